@@ -1,0 +1,266 @@
+"""A run as arrays with names and units, and its way to and from disk.
+
+Time, poses, velocities and channels of one simulated run, with the facts about the run that are not numbers.
+Everything is SI and radians. On disk a run is one Parquet file: a column each for time, every pose and velocity
+component and every channel, the unit and the label in the column's metadata, the facts as JSON in the file's.
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline import units as unit_table
+from tipline.errors import TiplineError
+
+if TYPE_CHECKING:
+    import xarray
+
+Array = NDArray[np.float64]
+
+FORMAT = "tipline.run/1"
+POSE_PARTS = (
+    ("x", "m"),
+    ("y", "m"),
+    ("z", "m"),
+    ("qx", ""),
+    ("qy", ""),
+    ("qz", ""),
+    ("qw", ""),
+)
+VELOCITY_PARTS = (("vx", "m/s"), ("vy", "m/s"), ("vz", "m/s"), ("wx", "rad/s"), ("wy", "rad/s"), ("wz", "rad/s"))
+# What a channel's SI unit measures, so that a series can be given in another unit of the same kind.
+DIMENSIONS = {
+    "m": "length",
+    "kg": "mass",
+    "N": "force",
+    "s": "time",
+    "m/s": "speed",
+    "m/s2": "acceleration",
+    "rad": "angle",
+    "Nm": "torque",
+    "J": "energy",
+    "Pa": "pressure",
+    "m2": "area",
+}
+
+
+@dataclass(frozen=True)
+class Channel:
+    """One recorded quantity over the run's time: values (n,) in an SI unit ("" for a pure number) and a label."""
+
+    values: Array
+    unit: str
+    label: str
+
+
+@dataclass(frozen=True)
+class Run:
+    """One simulated run.
+
+    Attributes
+    ----------
+    time : (n,) float array [s], rising
+    poses : (n, bodies, 7) float array: world position of each body's centre of mass [m] and the quaternion (x, y, z, w)
+        that turns the truck's axes at set-up into the body's
+    velocities : (n, bodies, 6) float array: velocity [m/s] and angular velocity [rad/s] in the world frame
+    channels : every other quantity recorded, by name
+    bodies, tyres : names, in the order of the arrays
+    meta : facts that are not series (title, time step, versions, run id ...); plain JSON values only
+    """
+
+    time: Array
+    poses: Array
+    velocities: Array
+    channels: Mapping[str, Channel]
+    bodies: tuple[str, ...]
+    tyres: tuple[str, ...]
+    meta: Mapping[str, Any] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        samples = len(self.time)
+        shapes = {"poses": (samples, len(self.bodies), 7), "velocities": (samples, len(self.bodies), 6)}
+        for name, shape in shapes.items():
+            actual = getattr(self, name).shape
+            if actual != shape:
+                msg = f"run: {name} has shape {actual}; {shape} is needed ({samples} times, {len(self.bodies)} bodies)"
+                raise ValueError(msg)
+        for name, channel in self.channels.items():
+            if channel.values.shape != (samples,):
+                msg = f"run: channel {name} has shape {channel.values.shape}; ({samples},) is needed"
+                raise ValueError(msg)
+
+    def series(self, name: str, units: str | None = None) -> Array:
+        """Give the channel `name` as an (n,) array, in SI or in `units` (such as "kN", "mm", "deg").
+
+        Raises
+        ------
+        KeyError
+            No channel has this name; the message gives the nearest ones.
+        ValueError
+            `units` does not measure what the channel holds.
+        """
+        channel = self._channel(name)
+        if units is None or units == channel.unit:
+            return channel.values
+        return channel.values / _factor(channel.unit, units)
+
+    def with_channels(self, extra: Mapping[str, Channel]) -> Run:
+        """Give the same run with further channels beside its own; a name in both takes the new one."""
+        return replace(self, channels={**self.channels, **extra})
+
+    def at(self, time: float) -> int:
+        """Give the index of the sample nearest to `time` [s]."""
+        return int(np.argmin(np.abs(self.time - time)))
+
+    def to_parquet(self, path: Path) -> None:
+        """Write the run as one Parquet file: time as 8-byte floats, everything else as 4-byte floats."""
+        import pyarrow as pa
+        import pyarrow.parquet as pq
+
+        columns = _columns(self)
+        fields = [
+            pa.field(
+                name,
+                pa.float64() if name == "time" else pa.float32(),
+                metadata={"unit": channel.unit, "label": channel.label},
+            )
+            for name, channel in columns.items()
+        ]
+        header = {"bodies": self.bodies, "tyres": self.tyres, "channels": list(self.channels), "meta": self.meta}
+        text = json.dumps(header, sort_keys=True, allow_nan=False)
+        schema = pa.schema(fields, metadata={"format": FORMAT, "tipline": text})
+        arrays = [
+            pa.array(channel.values, type=item.type) for channel, item in zip(columns.values(), fields, strict=True)
+        ]
+        # Byte-stream split needs the dictionary off; with zstd it is both the smallest and the fastest for floats.
+        pq.write_table(
+            pa.Table.from_arrays(arrays, schema=schema),
+            path,
+            compression="zstd",
+            use_dictionary=False,
+            use_byte_stream_split=True,
+        )
+
+    @classmethod
+    def from_parquet(cls, path: Path) -> Run:
+        """Read a run that `to_parquet` wrote.
+
+        Raises
+        ------
+        TiplineError
+            The file is not Parquet, or not a run of this format.
+        """
+        import pyarrow as pa
+        import pyarrow.parquet as pq
+
+        try:
+            table = pq.read_table(path)
+        except pa.ArrowInvalid as error:
+            msg = f"{path}: not a Parquet file; give the run.parquet of a finished run"
+            raise TiplineError(msg) from error
+        labels = table.schema.metadata or {}
+        if labels.get(b"format") != FORMAT.encode():
+            found = labels.get(b"format", b"none").decode()
+            msg = f"{path}: the format mark is {found!r}; {FORMAT!r} is needed. Run the scenario again to make one"
+            raise TiplineError(msg)
+        return _from_table(table, json.loads(labels[b"tipline"]))
+
+    def to_csv(self, path: Path) -> None:
+        """Write every column as text, the unit in the heading: `tyre_load.front-left [N]`."""
+        columns = _columns(self)
+        heads = [f"{name} [{channel.unit}]" if channel.unit else name for name, channel in columns.items()]
+        with path.open("w", newline="", encoding="utf-8") as stream:
+            writer = csv.writer(stream)
+            writer.writerow(heads)
+            writer.writerows(np.column_stack([channel.values for channel in columns.values()]).tolist())
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Give the run as an xarray Dataset: channels over `time`, poses and velocities over `time` and `body`."""
+        try:
+            import xarray
+        except ImportError as error:
+            from tipline.errors import MissingPart
+
+            msg = 'xarray is not installed; install it with: pip install "tipline[data]"'
+            raise MissingPart(msg) from error
+        data = {
+            name: ("time", channel.values, {"units": channel.unit, "long_name": channel.label})
+            for name, channel in self.channels.items()
+        }
+        return xarray.Dataset(
+            {
+                **data,
+                "pose": (("time", "body", "pose_part"), self.poses),
+                "velocity": (("time", "body", "velocity_part"), self.velocities),
+            },
+            coords={
+                "time": ("time", self.time, {"units": "s", "long_name": "time"}),
+                "body": list(self.bodies),
+                "pose_part": [part for part, _ in POSE_PARTS],
+                "velocity_part": [part for part, _ in VELOCITY_PARTS],
+            },
+            attrs={"format": FORMAT, "meta": json.dumps(dict(self.meta), sort_keys=True)},
+        )
+
+    def _channel(self, name: str) -> Channel:
+        if name in self.channels:
+            return self.channels[name]
+        from difflib import get_close_matches
+
+        near = get_close_matches(name, self.channels, n=3, cutoff=0.4)
+        msg = f"no channel is called {name!r}" + (f"; near it are {', '.join(near)}" if near else "")
+        raise KeyError(msg)
+
+
+def _factor(unit: str, wanted: str) -> float:
+    """Give how many of `unit` (SI) one `wanted` is."""
+    dimension = DIMENSIONS.get(unit)
+    if dimension is None:
+        msg = f"a channel in {unit or 'pure numbers'!r} is given in that unit only, not in {wanted!r}"
+        raise ValueError(msg)
+    return unit_table.parse(f"1 {wanted}", dimension)
+
+
+def _columns(run: Run) -> dict[str, Channel]:
+    """Give every column of the file in order: time, poses, velocities, channels."""
+    columns = {"time": Channel(run.time, "s", "time")}
+    for index, body in enumerate(run.bodies):
+        for part, (name, unit) in enumerate(POSE_PARTS):
+            columns[f"pose.{body}.{name}"] = Channel(run.poses[:, index, part], unit, f"{body} {name}")
+        for part, (name, unit) in enumerate(VELOCITY_PARTS):
+            columns[f"velocity.{body}.{name}"] = Channel(run.velocities[:, index, part], unit, f"{body} {name}")
+    columns.update(run.channels)
+    return columns
+
+
+def _from_table(table: Any, header: Mapping[str, Any]) -> Run:
+    bodies = tuple(header["bodies"])
+    values = {name: table.column(name).to_numpy().astype(np.float64) for name in table.column_names}
+
+    def stack(kind: str, parts: tuple[tuple[str, str], ...]) -> Array:
+        shape = (table.num_rows, len(bodies), len(parts))
+        return np.stack([values[f"{kind}.{body}.{part}"] for body in bodies for part, _ in parts], axis=1).reshape(
+            shape
+        )
+
+    channels = {}
+    for name in header["channels"]:
+        labels = table.schema.field(name).metadata or {}
+        channels[name] = Channel(values[name], labels[b"unit"].decode(), labels[b"label"].decode())
+    return Run(
+        time=values["time"],
+        poses=stack("pose", POSE_PARTS),
+        velocities=stack("velocity", VELOCITY_PARTS),
+        channels=channels,
+        bodies=bodies,
+        tyres=tuple(header["tyres"]),
+        meta=header["meta"],
+    )
