@@ -1,0 +1,104 @@
+"""The errors a user can meet: each says what, where, what is allowed and what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+__all__ = ["InputError", "InputErrors", "MissingPart", "NumericalError", "TiplineError"]
+
+
+class TiplineError(Exception):
+    """Any error that is told to the user in one message, without a traceback."""
+
+    exit_code = 1
+
+
+class InputError(TiplineError):
+    """Something the user gave is wrong.
+
+    ``reason`` holds what is wrong and what is allowed; ``file``, ``line``, ``key`` and ``value`` say
+    where, as far as known; ``remedy`` says what to do.
+    """
+
+    exit_code = 2
+
+    def __init__(
+        self,
+        reason: str,
+        *,
+        file: str | None = None,
+        line: int | None = None,
+        key: str | None = None,
+        value: str | None = None,
+        remedy: str = "",
+    ) -> None:
+        super().__init__(reason)
+        self.reason = reason
+        self.file = file
+        self.line = line
+        self.key = key
+        self.value = value
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        """Return the message in one line: file:line: key = value: reason. Remedy."""
+        place = self.file or ""
+        if place and self.line is not None:
+            place = f"{place}:{self.line}"
+        item = self.key or ""
+        if item and self.value is not None:
+            item = f"{item} = {self.value}"
+        text = ": ".join(part for part in (place, item, self.reason) if part)
+        return f"{text}. {self.remedy}" if self.remedy else text
+
+
+class InputErrors(InputError):
+    """All problems of what the user gave, told together; the attributes are those of the first."""
+
+    def __init__(self, problems: Iterable[InputError]) -> None:
+        self.problems: tuple[InputError, ...] = tuple(problems)
+        if not self.problems:
+            msg = "InputErrors needs at least one problem"
+            raise ValueError(msg)
+        first = self.problems[0]
+        super().__init__(
+            first.reason, file=first.file, line=first.line, key=first.key, value=first.value, remedy=first.remedy
+        )
+
+    def __str__(self) -> str:
+        """Return one line for each problem."""
+        if len(self.problems) == 1:
+            return str(self.problems[0])
+        return "\n".join([f"{len(self.problems)} problems:", *(f"  {problem}" for problem in self.problems)])
+
+
+class NumericalError(TiplineError):
+    """A calculation broke down, so there is no outcome; ``time`` in seconds where there is one."""
+
+    exit_code = 3
+
+    def __init__(self, reason: str, *, time: float | None = None, quantity: str = "", remedy: str = "") -> None:
+        super().__init__(reason)
+        self.reason = reason
+        self.time = time
+        self.quantity = quantity
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        """Return the message in one line: at time: quantity: reason. Remedy."""
+        when = "" if self.time is None else f"at {self.time:.4g} s"
+        text = ": ".join(part for part in (when, self.quantity, self.reason) if part)
+        return f"{text}. {self.remedy}" if self.remedy else text
+
+
+class MissingPart(TiplineError):  # noqa: N818 - not every absence is a fault
+    """An optional library or OpenGL is absent; ``install`` says what to install."""
+
+    def __init__(self, reason: str, *, install: str = "") -> None:
+        super().__init__(reason)
+        self.reason = reason
+        self.install = install
+
+    def __str__(self) -> str:
+        """Return what is absent and what to install."""
+        return f"{self.reason}. To add it: {self.install}" if self.install else self.reason

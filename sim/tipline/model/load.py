@@ -1,0 +1,40 @@
+"""The lifted load as data."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from tipline.model.quantities import (
+    Absent,
+    Friction,
+    Mass,
+    NonNegativeLength,
+    PlanPoint,
+    PositiveLength,
+    PositiveMass,
+    Setting,
+    Size,
+    Spec,
+)
+
+__all__ = ["LiftedLoad"]
+
+
+class LiftedLoad(Spec):
+    """What is lifted. ``size`` is length, width, height; its centre is given from the middle of the plan and
+    above the underside. ``hung_by`` is the rope from the hook to the top of the load, none on the forks.
+    """  # noqa: D205
+
+    mass: PositiveMass
+    weight_from: Literal["told", "drawing", "plate", "weighed", "assumed", "demo"] = "assumed"
+    size: Size
+    centre_offset: PlanPoint = (0.0, 0.0)
+    height_of_centre: NonNegativeLength
+    rigging_weight: Mass = 0.0
+    hung_by: Annotated[PositiveLength | None, Setting()] = None
+    load_centre: Annotated[PositiveLength | None, Absent("half the load's length")] = None
+    on_forks: Annotated[Literal["fixed", "free"], Setting()] = "fixed"
+    friction_on_forks: Friction = 0.3
+    origins: dict[str, str] = Field(default_factory=dict)

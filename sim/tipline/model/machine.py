@@ -1,0 +1,244 @@
+"""The truck as data: what a machine file holds, in SI.
+
+Truck frame: x forward, y to the left, z up; origin on the floor under the drive-axle centre.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from tipline.model.quantities import (
+    Absent,
+    AngularSpeed,
+    Count,
+    DampingRatio,
+    Flag,
+    Friction,
+    Inertia,
+    Length,
+    Mass,
+    NonNegativeLength,
+    Point,
+    PositiveAcceleration,
+    PositiveForce,
+    PositiveLength,
+    PositiveMass,
+    PositivePressure,
+    PositiveSpeed,
+    PositiveTime,
+    Pressure,
+    Setting,
+    Size,
+    Spec,
+    Stiffness,
+    TiltAngle,
+    TorsionStiffness,
+)
+
+__all__ = [
+    "BallastSlab",
+    "CapacityPlate",
+    "Carriage",
+    "Chassis",
+    "Counterweight",
+    "Drive",
+    "DriveAxle",
+    "Forks",
+    "Jib",
+    "Machine",
+    "Mast",
+    "SteerAxle",
+    "Tyre",
+    "Weighing",
+]
+
+Origin = Literal["measured", "plate", "drawing", "told", "assumed", "demo"]
+Attachment = Literal["forks", "jib", "none"]
+TyreKind = Literal["solid", "band", "pneumatic"]
+_FROM_SOLIDS = Absent("from the drawn solids")
+
+
+class Tyre(Spec):
+    """One tyre; ``across`` is the y of its middle, left positive."""
+
+    name: str = Field(min_length=1, max_length=60)
+    across: Length
+    diameter: PositiveLength
+    width: PositiveLength
+    rubber_thickness: PositiveLength
+    kind: TyreKind = "solid"
+    stiffness: Annotated[Stiffness | None, Absent("from the rubber's size and modulus")] = None
+    rated_load: PositiveForce
+    rubber_modulus: PositivePressure = 5e6
+    inflation: Annotated[Pressure | None, Setting()] = None
+    damping_ratio: DampingRatio = 0.05
+    friction: Annotated[Friction | None, Setting()] = None
+
+
+class Chassis(Spec):
+    """The frame with everything fixed to it; x of its ends in the truck frame."""
+
+    mass: PositiveMass
+    centre: Annotated[Point | None, _FROM_SOLIDS] = None
+    front: Length
+    rear: Length
+    width: PositiveLength
+    belly_clearance: PositiveLength
+    deck_height: PositiveLength
+    guard_height: PositiveLength
+    guard_front: Length
+    guard_rear: Length
+
+
+class DriveAxle(Spec):
+    """The tyres under the load, driven and braked; ``wheel_inertia`` is that of one tyre with its wheel."""
+
+    tyre: tuple[Tyre, ...] = Field(min_length=2, max_length=8)
+    wheel_inertia: Annotated[Inertia | None, Absent("from the tyre's size")] = None
+
+
+class SteerAxle(Spec):
+    """The tyres behind; the axle swings on a pivot up to a stop, or is fixed to the frame."""
+
+    kind: Literal["pivoting", "fixed"]
+    mass: PositiveMass
+    tyre: tuple[Tyre, ...] = Field(min_length=2, max_length=8)
+    pivot_height: PositiveLength
+    stop: Annotated[TiltAngle | None, Setting()] = None
+    frame_torsion_stiffness: Annotated[TorsionStiffness | None, Setting()] = None
+
+
+class Counterweight(Spec):
+    """The sliding counterweight at home: ``centre``; it slides back over ``stroke`` in steps."""
+
+    mass: PositiveMass
+    centre: Point
+    size: Size
+    stroke: NonNegativeLength = 0.0
+    step: Annotated[PositiveLength | None, Setting()] = None
+    speed: PositiveSpeed = 0.05
+
+
+class BallastSlab(Spec):
+    """One removable weight; the lowest one's centre with the counterweight at home."""
+
+    mass: PositiveMass
+    size: Size
+    most: Count = Field(ge=0, le=50)
+    first_centre: Point
+
+
+class Mast(Spec):
+    """The mast, lowered and upright; ``face`` is the x of the front of its channels."""
+
+    mass: PositiveMass
+    centre: Annotated[Point | None, _FROM_SOLIDS] = None
+    stages: Count = Field(ge=1, le=5)
+    face: Length
+    foot_height: PositiveLength
+    lowered_height: PositiveLength
+    top_fork_height: PositiveLength
+    width: PositiveLength
+    channel_depth: PositiveLength
+    tilt_back: TiltAngle
+    tilt_forward: TiltAngle
+    tilt_axis: tuple[Length, Length]
+    joint_height: PositiveLength
+    stiffness_fore_aft: TorsionStiffness
+    stiffness_sideways: TorsionStiffness
+    stiffness_twist: TorsionStiffness = 2e6
+    roller_play: TiltAngle = 0.0
+    chain_stiffness: Stiffness = 8e6
+    lift_speed: PositiveSpeed = 0.2
+    lower_speed: PositiveSpeed = 0.2
+    tilt_speed: AngularSpeed = 0.02
+
+
+class Carriage(Spec):
+    """The plate that rides in the mast; ``face`` is the x of the fork face with no tilt."""
+
+    mass: PositiveMass
+    width: PositiveLength
+    height: PositiveLength
+    face: Length
+
+
+class Forks(Spec):
+    """Both forks together; ``spread`` is the distance between their centre lines."""
+
+    mass: PositiveMass
+    length: PositiveLength
+    width: PositiveLength
+    thickness: PositiveLength
+    spread: PositiveLength
+
+
+class Jib(Spec):
+    """The boom on the carriage: hook out from the fork face, and above the fork height, on pins."""
+
+    mass: PositiveMass
+    reach_pins: tuple[PositiveLength, ...] = Field(min_length=1, max_length=40)
+    rise_pins: tuple[Length, ...] = Field(min_length=1, max_length=40)
+    section: PositiveLength
+
+
+class Drive(Spec):
+    """How the truck drives and stops; decelerations on level floor."""
+
+    top_speed: PositiveSpeed
+    service_deceleration: PositiveAcceleration
+    pedal_lift_deceleration: PositiveAcceleration
+    rise_time: PositiveTime = 0.3
+    pedal_lift_rise_time: PositiveTime = 0.15
+    parking_brake_force: PositiveForce
+    acceleration: PositiveAcceleration = 0.5
+
+
+class CapacityPlate(Spec):
+    """One row of the capacity plate."""
+
+    attachment: Attachment
+    load_centre: NonNegativeLength
+    load: PositiveMass
+    height: Annotated[PositiveLength | None, Setting()] = None
+    extension: Annotated[NonNegativeLength | None, Setting()] = None
+    slabs: Count | None = Field(default=None, ge=0, le=50)
+    note: str = ""
+
+
+class Weighing(Spec):
+    """Scale readings of the truck in one set-up."""
+
+    drive_axle: Annotated[Mass | None, Setting()] = None
+    steer_axle: Annotated[Mass | None, Setting()] = None
+    total: Annotated[Mass | None, Setting()] = None
+    extension: Annotated[NonNegativeLength | None, Setting()] = None
+    slabs: Count | None = Field(default=None, ge=0, le=50)
+    attachment: Attachment = "none"
+    lifted_load: Annotated[Mass | None, Setting()] = None
+    note: str = ""
+
+
+class Machine(Spec):
+    """One truck. ``origin`` holds for every value that has none of its own in ``origins``."""
+
+    name: str = Field(min_length=1, max_length=100)
+    title: str = Field(max_length=200)
+    demo: Flag = False
+    origin: Origin = "told"
+    wheelbase: PositiveLength
+    chassis: Chassis
+    drive_axle: DriveAxle
+    steer_axle: SteerAxle
+    counterweight: Counterweight
+    ballast_slab: BallastSlab | None = None
+    mast: Mast
+    carriage: Carriage
+    forks: Forks | None = None
+    jib: Jib | None = None
+    drive: Drive
+    capacity_plate: tuple[CapacityPlate, ...] = ()
+    weighings: tuple[Weighing, ...] = ()
+    origins: dict[str, str] = Field(default_factory=dict)

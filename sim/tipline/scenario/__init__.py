@@ -1,0 +1,1 @@
+"""Frozen specs of a scenario and its reader."""

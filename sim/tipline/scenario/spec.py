@@ -1,0 +1,282 @@
+"""The scenario as data: set-up, events in time, what is expected, how long it runs.
+
+Directions of slope, wind, push and swing are azimuths [rad] from the truck's heading: 0 ahead, 90 deg left.
+A slope's azimuth is where the floor falls to; a wind's is where the wind comes from.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from tipline.model.floor import SoilLaw
+from tipline.model.load import LiftedLoad
+from tipline.model.machine import Attachment, Origin
+from tipline.model.quantities import (
+    Absent,
+    Angle,
+    AngularSpeed,
+    Area,
+    Count,
+    Length,
+    NonNegativeLength,
+    NonNegativeSpeed,
+    PlanPoint,
+    PlanSize,
+    PositiveAcceleration,
+    PositiveForce,
+    PositiveLength,
+    PositiveSpeed,
+    PositiveTime,
+    Quantity,
+    Setting,
+    SlopeAngle,
+    Spec,
+    Speed,
+    Time,
+)
+
+__all__ = [
+    "Breakthrough",
+    "CounterweightMove",
+    "DriveEvent",
+    "Event",
+    "Expect",
+    "FloorTurns",
+    "LoadShed",
+    "Lower",
+    "Neighbour",
+    "PedalLift",
+    "Push",
+    "Raise",
+    "Run",
+    "Scenario",
+    "ServiceStop",
+    "Setup",
+    "SoftPlace",
+    "Swing",
+    "TiltMove",
+    "Wind",
+]
+
+TruckOutcome = Literal["down", "lifted", "left-up", "resting", "over", "undecided"]
+LoadOutcome = Literal["kept", "slid", "dropped"]
+FloorOutcome = Literal["held", "sank", "broke"]
+BodyName = Literal["chassis", "axle", "mast", "carriage", "counterweight", "load"]
+
+
+def _as_tuple(value: Any) -> Any:
+    return (value,) if isinstance(value, str) else value
+
+
+Under = Annotated[tuple[str, ...], BeforeValidator(_as_tuple), Field(min_length=1, max_length=16)]
+
+
+class Setup(Spec):
+    """How the truck stands at time zero; ``speed`` is forward, ``slope`` left out means the floor's own."""
+
+    position: Annotated[PlanPoint, Setting()] = (0.0, 0.0)
+    heading: Annotated[Angle, Setting()] = 0.0
+    counterweight_extension: NonNegativeLength = 0.0
+    ballast_slabs: Count = Field(default=0, ge=0)
+    attachment: Attachment
+    jib_reach: Annotated[PositiveLength | None, Setting()] = None
+    jib_rise: Annotated[Length | None, Setting()] = None
+    fork_height: Annotated[NonNegativeLength | None, Setting()] = None
+    hook_height: Annotated[PositiveLength | None, Setting()] = None
+    tilt: Angle = 0.0
+    speed: Annotated[Speed, Setting()] = 0.0
+    slope: Annotated[SlopeAngle | None, Setting()] = None
+    slope_towards: Annotated[Angle | None, Setting()] = None
+
+
+class _Timed(Spec):
+    at: Time
+
+
+class Breakthrough(_Timed):
+    """The floor gives way under tyres: a hole of ``depth``; ``over`` is the time the floor takes to drop."""
+
+    kind: Literal["breakthrough"]
+    under: Under
+    depth: PositiveLength
+    hole: PlanSize = (0.6, 0.6)
+    over: Annotated[Time, Setting()] = 0.0
+
+
+class SoftPlace(SoilLaw):
+    """A yielding place under tyres."""
+
+    kind: Literal["soft_place"]
+    at: Annotated[Time, Setting()] = 0.0
+    under: Under
+    size: PlanSize
+
+
+class DriveEvent(_Timed):
+    """Drive to a speed, forward positive."""
+
+    kind: Literal["drive"]
+    speed: Speed
+    acceleration: Annotated[PositiveAcceleration | None, Setting()] = None
+
+
+class ServiceStop(_Timed):
+    """Brake to standstill with the service brake."""
+
+    kind: Literal["service_stop"]
+    deceleration: Annotated[PositiveAcceleration | None, Setting()] = None
+
+
+class PedalLift(_Timed):
+    """Let go of the drive pedal: the hydrostatic drive brakes the truck."""
+
+    kind: Literal["pedal_lift"]
+    deceleration: Annotated[PositiveAcceleration | None, Setting()] = None
+
+
+class FloorTurns(_Timed):
+    """The floor turns to a slope, within a time or at a rate."""
+
+    kind: Literal["floor_turns"]
+    slope: SlopeAngle
+    towards: Angle
+    over: Annotated[PositiveTime | None, Setting()] = None
+    rate: Annotated[AngularSpeed | None, Setting()] = None
+
+
+class Raise(_Timed):
+    """Raise the carriage until the fork height (hook height on a jib) is ``to``; ``stop`` is the stopping time."""
+
+    kind: Literal["raise"]
+    to: NonNegativeLength
+    speed: Annotated[PositiveSpeed | None, Setting()] = None
+    stop: Annotated[Time | None, Setting()] = None
+
+
+class Lower(_Timed):
+    """Lower the carriage until the fork height (hook height on a jib) is ``to``; ``stop`` is the stopping time."""
+
+    kind: Literal["lower"]
+    to: NonNegativeLength
+    speed: Annotated[PositiveSpeed | None, Setting()] = None
+    stop: Annotated[Time | None, Setting()] = None
+
+
+class TiltMove(_Timed):
+    """Tilt the mast to an angle, back positive."""
+
+    kind: Literal["tilt"]
+    to: Angle
+    speed: Annotated[AngularSpeed | None, Setting()] = None
+
+
+class CounterweightMove(_Timed):
+    """Slide the counterweight to an extension."""
+
+    kind: Literal["counterweight"]
+    to: NonNegativeLength
+    speed: Annotated[PositiveSpeed | None, Setting()] = None
+
+
+class Wind(_Timed):
+    """Wind from an azimuth, rising over a time; ``area`` is the area that faces it."""
+
+    kind: Literal["wind"]
+    speed: NonNegativeSpeed
+    from_azimuth: Angle
+    area: Annotated[Area | None, Absent("from the outline of truck and load")] = None
+    over: Annotated[Time, Setting()] = 0.0
+
+
+class Push(_Timed):
+    """A level force on the centre of one part, rising over a time; ``lasts`` left out means to the end."""
+
+    kind: Literal["push"]
+    at_part: BodyName
+    force: PositiveForce
+    direction: Angle
+    over: Annotated[Time, Setting()] = 0.0
+    lasts: Annotated[PositiveTime | None, Setting()] = None
+
+
+class Swing(Spec):
+    """The hung load starts displaced by an angle towards an azimuth, at rest, at time zero."""
+
+    kind: Literal["swing"]
+    angle: Annotated[float, Quantity("angle", above=0.0, most=1.2)]
+    towards: Angle
+
+
+class LoadShed(_Timed):
+    """The lifted load comes off at once."""
+
+    kind: Literal["load_shed"]
+
+
+Event = Annotated[
+    Breakthrough
+    | SoftPlace
+    | DriveEvent
+    | ServiceStop
+    | PedalLift
+    | FloorTurns
+    | Raise
+    | Lower
+    | TiltMove
+    | CounterweightMove
+    | Wind
+    | Push
+    | Swing
+    | LoadShed,
+    Field(discriminator="kind"),
+]
+
+
+class Neighbour(Spec):
+    """Nearby settings (keys as in ``--set``) and the outcome they lead to."""
+
+    set: dict[str, str] = Field(min_length=1)
+    truck: TruckOutcome | None = None
+    lifted_load: LoadOutcome | None = None
+    floor: FloorOutcome | None = None
+    because: str = ""
+
+
+class Expect(Spec):
+    """The outcome that is expected, and why; tests hold the scenario to it."""
+
+    truck: TruckOutcome
+    lifted_load: LoadOutcome | None = None
+    floor: FloorOutcome | None = None
+    lead: str | None = None
+    direction: str | None = None
+    because: str
+    neighbour: Neighbour | None = None
+
+
+class Run(Spec):
+    """How long it runs; ``extend_to`` caps the extension of an undecided run."""
+
+    duration: Annotated[float, Quantity("time", above=0.0, most=600.0), Setting()] = 8.0
+    time_step: Annotated[float, Quantity("time", least=1e-4, most=5e-3), Setting()] = 1e-3
+    extend_to: Annotated[float, Quantity("time", above=0.0, most=600.0), Setting()] = 30.0
+    record_every: Annotated[Count, Setting()] = Field(default=1, ge=1, le=1000)
+
+
+class Scenario(Spec):
+    """What happens, to which machine, on which floor; ``machine`` and ``floor`` are names or paths."""
+
+    title: str = Field(min_length=1, max_length=200)
+    origin: Origin = "told"
+    machine: str
+    floor: str
+    setup: Setup
+    load: LiftedLoad | None = None
+    event: tuple[Event, ...] = Field(default=(), max_length=200)
+    expect: Expect | None = None
+    run: Run = Run()
+    file: Path | None = None
+    origins: dict[str, str] = Field(default_factory=dict)
