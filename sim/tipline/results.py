@@ -37,19 +37,7 @@ POSE_PARTS = (
 )
 VELOCITY_PARTS = (("vx", "m/s"), ("vy", "m/s"), ("vz", "m/s"), ("wx", "rad/s"), ("wy", "rad/s"), ("wz", "rad/s"))
 # What a channel's SI unit measures, so that a series can be given in another unit of the same kind.
-DIMENSIONS = {
-    "m": "length",
-    "kg": "mass",
-    "N": "force",
-    "s": "time",
-    "m/s": "speed",
-    "m/s2": "acceleration",
-    "rad": "angle",
-    "Nm": "torque",
-    "J": "energy",
-    "Pa": "pressure",
-    "m2": "area",
-}
+_DIMENSION = {unit: name for name, unit in unit_table.SI_UNIT.items() if unit and name not in ("slope", "temperature")}
 
 
 @dataclass(frozen=True)
@@ -222,7 +210,7 @@ class Run:
 
 def _factor(unit: str, wanted: str) -> float:
     """Give how many of `unit` (SI) one `wanted` is."""
-    dimension = DIMENSIONS.get(unit)
+    dimension = _DIMENSION.get(unit)
     if dimension is None:
         msg = f"a channel in {unit or 'pure numbers'!r} is given in that unit only, not in {wanted!r}"
         raise ValueError(msg)

@@ -1,0 +1,42 @@
+"""A page as one HTML file that needs nothing beside it: styles, drawings and pictures are inside."""
+
+from __future__ import annotations
+
+import base64
+from functools import cache
+from typing import TYPE_CHECKING
+
+from tipline.report import wording
+from tipline.report.sections import Page, Picture
+
+if TYPE_CHECKING:
+    from jinja2 import Template
+
+
+def page_html(page: Page) -> str:
+    """Give the page as HTML; every text is escaped, drawings made by the program go in as they are."""
+    return _template().render(page=page, estimate=wording.ESTIMATE, demo_note=wording.DEMO)
+
+
+@cache
+def _template() -> Template:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+    from markupsafe import Markup
+
+    def inline(picture: Picture) -> Markup:
+        if picture.svg:
+            start = picture.svg.find("<svg")
+            return Markup(picture.svg[max(start, 0) :])
+        code = base64.b64encode(picture.data).decode("ascii")
+        return Markup('<img src="data:{};base64,{}" alt="{}">').format(picture.media, code, picture.caption)
+
+    environment = Environment(
+        loader=PackageLoader("tipline.report", "."),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["inline"] = inline
+    environment.filters["kind"] = lambda section: type(section).__name__
+    return environment.get_template("page.html.jinja")

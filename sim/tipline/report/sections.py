@@ -1,0 +1,231 @@
+"""The pages as typed sections: which facts, in which order, under which words. Texts only; nothing is computed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from tipline.report import wording
+from tipline.report.subject import Common, DepthByHeight, PoseReport, RunReport, Timed
+from tipline.report.wording import LINES, System, gap, moment, quantity, share
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows of texts under headings; `brief` says whether the short page shows it too."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    note: str = ""
+    brief: bool = True
+
+
+@dataclass(frozen=True)
+class Points:
+    """A list of sentences; `boxed` for the one that must not be overlooked."""
+
+    title: str
+    items: tuple[str, ...]
+    note: str = ""
+    boxed: bool = False
+    brief: bool = True
+
+
+@dataclass(frozen=True)
+class Picture:
+    """One picture: SVG text, or bytes of an image with their media type."""
+
+    caption: str
+    svg: str = ""
+    data: bytes = b""
+    media: str = ""
+
+
+@dataclass(frozen=True)
+class Pictures:
+    """Pictures under one heading; the short page leaves them out."""
+
+    title: str
+    items: tuple[Picture, ...]
+    brief: bool = False
+
+
+Section = Table | Points | Pictures
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page: its title, the line it is marked with, the lead in a few words, and the sections."""
+
+    title: str
+    mark: str
+    lead: str
+    demo: bool
+    sections: tuple[Section, ...]
+
+
+def run_page(
+    report: RunReport,
+    system: System = "si",
+    pictures: Sequence[Pictures] = (),
+    omissions: Sequence[str] = (),
+) -> Page:
+    """Give the page of one run."""
+    sections: list[Section] = [_outcome(report, system), _distances(report, system), *pictures]
+    if omissions:
+        sections.append(Points("Left out", tuple(omissions)))
+    sections += [_lightness(report, system), _run_tyre_loads(report, system), _limits(report, system)]
+    if report.depth_by_height is not None:
+        sections.append(_depths(report.depth_by_height, system))
+    sections += [_events(report), *_grounds(report), _numerics(report)]
+    title = report.title
+    return Page(
+        title=title,
+        mark=wording.mark(report.demo, report.run_id, len(report.assumed)),
+        lead=wording.spell(report.outcome.lead, system),
+        demo=report.demo,
+        sections=_spelled(sections, system),
+    )
+
+
+def pose_page(report: PoseReport, system: System = "si") -> Page:
+    """Give the page of a pose at rest."""
+    sections: list[Section] = [_pose_distances(report, system), _pose_tyre_loads(report, system)]
+    if report.hole_depth_limits:
+        rows = tuple((side, gap(value, system)) for side, value in report.hole_depth_limits.items())
+        note = (
+            "At rest, fixed load: the least sudden drop of one side that could tip it. A deeper hole may still be held."
+        )
+        sections.append(Table("Hole-depth limit", ("side that drops", "depth"), rows, note))
+    against = tuple((label, quantity(value, kind, system)) for label, value, kind in report.holds_against)
+    if against:
+        note = "Each alone, everything else as stated, up to the point of tipping, sliding or rolling."
+        sections.append(Table("What it holds against, alone", ("what", "up to"), against, note))
+    sections += [_limits(report, system), *_grounds(report)]
+    start = "DEMO · " if report.demo else ""
+    return Page(
+        title=report.title,
+        mark=f"{start}computed, at rest · {len(report.assumed)} assumed values",
+        lead=wording.spell(report.stands, system),
+        demo=report.demo,
+        sections=_spelled(sections, system),
+    )
+
+
+def _outcome(report: RunReport, system: System) -> Table:
+    outcome = report.outcome
+    name, load, time = report.lightest_tyre
+    truck = outcome.truck
+    if outcome.direction:
+        truck += f" ({outcome.direction})"
+    if truck.startswith("down"):
+        least = f"lightest tyre {name} at {quantity(load, 'force', system)} ({moment(time)})"
+        truck += f"; {least}; the steer axle carries at least {share(report.steer_axle_share)} of the weight"
+    rows = (("truck", truck), ("lifted load", outcome.lifted_load), ("floor", outcome.floor))
+    return Table("Outcome", ("what", "how it ended"), rows)
+
+
+def _distances(report: RunReport, system: System) -> Table:
+    def row(name: str, worst: Timed, energy: Timed | None) -> tuple[str, ...]:
+        past = " (past it)" if worst[0] < 0 else ""
+        left = "" if energy is None else f"{quantity(energy[0], 'energy', system)} at {moment(energy[1])}"
+        return name, gap(worst[0], system) + past, moment(worst[1]), left
+
+    rows = [
+        row(f"tip {line}", report.distances[line], report.energy_left.get(line)) for line in _known(report.distances)
+    ]
+    rows += [row(f"swing {side}", report.swing[side], None) for side in _known(report.swing)]
+    note = "Negative is past the line. Worst up to the point of no return; energy left is what it then lacked to tip."
+    if report.swing:
+        note += " Swing: the frame starts to swing onto its stop. Tip: over the outer contacts with the stop in."
+    return Table("Worst distance to each tip line", ("line", "worst", "at", "least energy left"), tuple(rows), note)
+
+
+def _lightness(report: RunReport, system: System) -> Table:
+    name, load, time = report.lightest_tyre
+    rows = (
+        ("lightest tyre", f"{name}: {quantity(load, 'force', system)} at {moment(time)}"),
+        ("least steer-axle share", share(report.steer_axle_share)),
+    )
+    return Table("How light it got", ("what", "least"), rows)
+
+
+def _run_tyre_loads(report: RunReport, system: System) -> Table:
+    rows = []
+    for name, rest in report.rest_tyre_loads.items():
+        peak, time = report.peak_tyre_loads[name]
+        rows.append((name, quantity(rest, "force", system), quantity(peak, "force", system), moment(time)))
+    return Table(
+        "Tyre loads", ("tyre", "at rest", "peak", "at"), tuple(rows), _axles(report.rest_axle_share, report, system)
+    )
+
+
+def _pose_distances(report: PoseReport, system: System) -> Table:
+    rows = [(f"tip {line}", gap(report.distances[line], system)) for line in _known(report.distances)]
+    rows += [(f"swing {side}", gap(report.swing[side], system)) for side in _known(report.swing)]
+    return Table("Distance to each tip line", ("line", "distance"), tuple(rows), "Negative is past the line.")
+
+
+def _pose_tyre_loads(report: PoseReport, system: System) -> Table:
+    rows = tuple((name, quantity(load, "force", system)) for name, load in report.tyre_loads.items())
+    return Table("Tyre loads", ("tyre", "at rest"), rows, _axles(report.axle_share, report, system))
+
+
+def _axles(shares: Mapping[str, float], report: RunReport | PoseReport, system: System) -> str:
+    parts = ", ".join(f"{name} axle {share(value)}" for name, value in shares.items())
+    return f"Weight with load {quantity(report.weight, 'force', system)}; at rest on the {parts}."
+
+
+def _limits(report: Common, system: System) -> Points:
+    items = tuple(f"{label} {quantity(value, kind, system)}" for label, value, kind in report.holds_only_while)
+    return Points("This holds only while", items, "All of these at once.", boxed=True)
+
+
+def _depths(table: DepthByHeight, system: System) -> Table:
+    heads = ("hole depth", *(f"height {quantity(height, 'length', system)}" for height in table.columns))
+    rows = tuple((gap(depth, system), *row) for depth, row in zip(table.rows, table.outcomes, strict=True))
+    return Table("Outcome by hole depth and height", heads, rows, brief=False)
+
+
+def _events(report: RunReport) -> Table:
+    rows = tuple((moment(time), text) for time, text in report.events)
+    return Table("Events", ("at", "what"), rows, brief=False)
+
+
+def _grounds(report: Common) -> tuple[Points, ...]:
+    return (
+        Points("Assumed", tuple(report.assumed), "Not stated in the files; each changes the answer."),
+        Points("What governs", tuple(report.governs)),
+    )
+
+
+def _numerics(report: RunReport) -> Table:
+    rows = tuple((name.replace("_", " "), f"{value:.3g}") for name, value in report.numerics.items())
+    return Table("Numerics", ("what", "value"), rows, brief=False)
+
+
+def _known(values: Mapping[str, object]) -> list[str]:
+    return [line for line in LINES if line in values]
+
+
+def _spelled(sections: Sequence[Section], system: System) -> tuple[Section, ...]:
+    if system == "si":
+        return tuple(sections)
+
+    def say(texts: Sequence[str]) -> tuple[str, ...]:
+        return tuple(wording.spell(text, system) for text in texts)
+
+    result: list[Section] = []
+    for section in sections:
+        title = wording.spell(section.title, system)
+        if isinstance(section, Table):
+            rows = tuple(say(row) for row in section.rows)
+            note = wording.spell(section.note, system)
+            result.append(Table(title, say(section.columns), rows, note, section.brief))
+        elif isinstance(section, Points):
+            note = wording.spell(section.note, system)
+            result.append(Points(title, say(section.items), note, section.boxed, section.brief))
+        else:
+            result.append(section)
+    return tuple(result)

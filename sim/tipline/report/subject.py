@@ -1,0 +1,120 @@
+"""What a report is made from: the attributes it reads of an assessed run or pose.
+
+SI and radians throughout. A pair (value, time) gives the value and when [s] in the run it occurred. A value that
+could not be given is NaN, and `reasons` says why under the value's dotted name in the summary.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Protocol
+
+Timed = tuple[float, float]
+
+
+class Outcome(Protocol):
+    """How a run ended, in three lines; `lead` is the worst of them and `direction` the tip line crossed, or ""."""
+
+    @property
+    def truck(self) -> str: ...
+    @property
+    def lifted_load(self) -> str: ...
+    @property
+    def floor(self) -> str: ...
+    @property
+    def lead(self) -> str: ...
+    @property
+    def direction(self) -> str | None: ...
+
+
+class DepthByHeight(Protocol):
+    """Outcomes over hole depth (rows [m]) and height (columns [m]); outcomes[row][column]."""
+
+    @property
+    def rows(self) -> Sequence[float]: ...
+    @property
+    def columns(self) -> Sequence[float]: ...
+    @property
+    def outcomes(self) -> Sequence[Sequence[str]]: ...
+
+
+class Common(Protocol):
+    """What every report tells."""
+
+    @property
+    def title(self) -> str: ...
+    @property
+    def demo(self) -> bool: ...
+    @property
+    def assumed(self) -> Sequence[str]: ...
+    @property
+    def governs(self) -> Sequence[str]: ...
+    @property
+    def holds_only_while(self) -> Sequence[tuple[str, float, str]]:
+        """Give label, SI value, dimension of each limit."""
+        ...
+
+    @property
+    def reasons(self) -> Mapping[str, str]: ...
+
+
+class RunReport(Common, Protocol):
+    """An assessed run."""
+
+    @property
+    def run_id(self) -> str: ...
+    @property
+    def outcome(self) -> Outcome: ...
+    @property
+    def distances(self) -> Mapping[str, Timed]: ...
+    @property
+    def swing(self) -> Mapping[str, Timed]: ...
+    @property
+    def energy_left(self) -> Mapping[str, Timed]: ...
+    @property
+    def steer_axle_share(self) -> float: ...
+    @property
+    def lightest_tyre(self) -> tuple[str, float, float]: ...
+    @property
+    def weight(self) -> float: ...
+    @property
+    def rest_tyre_loads(self) -> Mapping[str, float]: ...
+    @property
+    def rest_axle_share(self) -> Mapping[str, float]: ...
+    @property
+    def peak_tyre_loads(self) -> Mapping[str, Timed]: ...
+    @property
+    def numerics(self) -> Mapping[str, float]: ...
+    @property
+    def events(self) -> Sequence[tuple[float, str]]: ...
+    @property
+    def depth_by_height(self) -> DepthByHeight | None: ...
+
+
+class PoseReport(Common, Protocol):
+    """An assessed pose, at rest."""
+
+    @property
+    def stands(self) -> str:
+        """Give `stands`, or what it does instead: `tips`, `slides`, `rolls`, with the tip line if there is one."""
+        ...
+
+    @property
+    def weight(self) -> float: ...
+    @property
+    def tyre_loads(self) -> Mapping[str, float]: ...
+    @property
+    def axle_share(self) -> Mapping[str, float]: ...
+    @property
+    def distances(self) -> Mapping[str, float]: ...
+    @property
+    def swing(self) -> Mapping[str, float]: ...
+    @property
+    def hole_depth_limits(self) -> Mapping[str, float]:
+        """Give the least drop of each side [m] that could tip it; empty for a hung or moving load."""
+        ...
+
+    @property
+    def holds_against(self) -> Sequence[tuple[str, float, str]]:
+        """Give label, SI value and dimension of what it holds against, one at a time."""
+        ...

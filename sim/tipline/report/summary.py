@@ -1,0 +1,135 @@
+"""summary.json: the figures of a run or a pose under fixed names, for other programs.
+
+The unit is part of the name. Numbers are written to full precision. A figure that could not be given is null, and
+`null_because` says why under its dotted name.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from tipline import units
+from tipline.report.subject import Common, PoseReport, RunReport, Timed
+
+RUN_SCHEMA = "tipline.summary/1"
+POSE_SCHEMA = "tipline.check/1"
+NO_REASON = "no finite value came out of this run"
+
+
+def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """Give the summary of one run; `facts` (files written, what was left out, timings) are added beside the figures."""
+    outcome = report.outcome
+    name, load, time = report.lightest_tyre
+    summary = {
+        "schema": RUN_SCHEMA,
+        "scenario": report.title,
+        "demo": report.demo,
+        "run_id": report.run_id,
+        "outcome": {
+            "truck": outcome.truck,
+            "lifted_load": outcome.lifted_load,
+            "floor": outcome.floor,
+            "lead": outcome.lead,
+            "direction": outcome.direction or None,
+        },
+        "worst": {
+            "distance_to_tip_line_mm": {**_timed(report.distances, 1e3), "swing": _timed(report.swing, 1e3)},
+            "energy_left_kJ": _timed(report.energy_left, 1e-3),
+            "steer_axle_share": report.steer_axle_share,
+            "lightest_tyre": {"tyre": name, "load_kN": load * 1e-3, "time_s": time},
+        },
+        "rest": {
+            "tyre_loads_kN": {tyre: value * 1e-3 for tyre, value in report.rest_tyre_loads.items()},
+            "axle_share": dict(report.rest_axle_share),
+            "weight_kN": report.weight * 1e-3,
+        },
+        "peak": {"tyre_loads_kN": _timed(report.peak_tyre_loads, 1e-3)},
+        "numerics": dict(report.numerics),
+        "events": [{"time_s": when, "what": what} for when, what in report.events],
+        **_grounds(report),
+        **(facts or {}),
+    }
+    if report.depth_by_height is not None:
+        table = report.depth_by_height
+        summary["depth_by_height"] = {
+            "depth_mm": [value * 1e3 for value in table.rows],
+            "height_m": list(table.columns),
+            "outcome": [list(row) for row in table.outcomes],
+        }
+    return _explained(summary, report.reasons)
+
+
+def pose_summary(report: PoseReport, facts: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """Give the summary of a pose at rest."""
+    summary = {
+        "schema": POSE_SCHEMA,
+        "scenario": report.title,
+        "demo": report.demo,
+        "stands": report.stands,
+        "distance_to_tip_line_mm": {**_scaled(report.distances, 1e3), "swing": _scaled(report.swing, 1e3)},
+        "hole_depth_limit_mm": _scaled(report.hole_depth_limits, 1e3),
+        "rest": {
+            "tyre_loads_kN": _scaled(report.tyre_loads, 1e-3),
+            "axle_share": dict(report.axle_share),
+            "weight_kN": report.weight * 1e-3,
+        },
+        "holds_against": _limits(report.holds_against),
+        **_grounds(report),
+        **(facts or {}),
+    }
+    return _explained(summary, report.reasons)
+
+
+def text(summary: Mapping[str, Any]) -> str:
+    """Give a summary as JSON text; every number stays a number that JSON knows."""
+    return json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _timed(values: Mapping[str, Timed], factor: float) -> dict[str, dict[str, float]]:
+    return {name: {"value": value * factor, "time_s": time} for name, (value, time) in values.items()}
+
+
+def _scaled(values: Mapping[str, float], factor: float) -> dict[str, float]:
+    return {name: value * factor for name, value in values.items()}
+
+
+def _limits(limits: Sequence[tuple[str, float, str]]) -> list[dict[str, Any]]:
+    return [{"what": label, "value": value, "unit": units.SI_UNIT[dimension]} for label, value, dimension in limits]
+
+
+def _grounds(report: Common) -> dict[str, Any]:
+    return {
+        "holds_only_while": _limits(report.holds_only_while),
+        "assumed": list(report.assumed),
+        "governs": list(report.governs),
+    }
+
+
+def _explained(summary: dict[str, Any], reasons: Mapping[str, str]) -> dict[str, Any]:
+    """Put null where a number is not finite, and the reason under its dotted name in `null_because`."""
+    because: dict[str, str] = {}
+
+    def clean(value: Any, path: str) -> Any:
+        if isinstance(value, Mapping):
+            return {key: clean(item, f"{path}.{key}" if path else key) for key, item in value.items()}
+        if isinstance(value, list | tuple):
+            return [clean(item, f"{path}.{index}") for index, item in enumerate(value)]
+        if isinstance(value, float) and not math.isfinite(value):
+            because[path] = _reason(path, reasons)
+            return None
+        return float(value) if isinstance(value, float) else value
+
+    cleaned = {key: clean(value, key) for key, value in summary.items()}
+    return {**cleaned, "null_because": because}
+
+
+def _reason(path: str, reasons: Mapping[str, str]) -> str:
+    """Give the reason stated for this name, or for the nearest name it lies under."""
+    while path:
+        if path in reasons:
+            return reasons[path]
+        path = path.rpartition(".")[0]
+    return NO_REASON

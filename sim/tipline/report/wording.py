@@ -1,0 +1,59 @@
+"""Numbers and words as a reader sees them: units, signs, what is missing, the spelling of the chosen system."""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+from tipline import units
+
+System = Literal["si", "us"]
+
+ESTIMATE = (
+    "An estimate, computed from the inputs listed with it. "
+    "Nothing here was measured on your truck, your load or your floor."
+)
+DEMO = "DEMO: an invented machine on an invented floor; no real one has these figures."
+NOT_GIVEN = "not given"
+_SPELLING = (("tyre", "tire"), ("Tyre", "Tire"), ("kerb", "curb"), ("Kerb", "Curb"))
+LINES = ("front", "back", "left", "right")
+
+
+def quantity(value: float, dimension: str, system: System) -> str:
+    """Give an SI value with its unit; a value that is not finite reads "not given"."""
+    if not math.isfinite(value):
+        return NOT_GIVEN
+    return units.show(value, dimension, system)
+
+
+def gap(value: float, system: System) -> str:
+    """Give a signed distance [m] in whole millimetres or tenths of an inch, as the distances to tip lines are given."""
+    if not math.isfinite(value):
+        return NOT_GIVEN
+    if system == "us":
+        return f"{value / units.parse('1 in', 'length'):.1f} in"
+    return f"{value * 1000:.0f} mm"
+
+
+def share(value: float) -> str:
+    """Give a share of one as a percentage."""
+    return f"{100 * value:.1f} %" if math.isfinite(value) else NOT_GIVEN
+
+
+def moment(time: float) -> str:
+    """Give a time in the run."""
+    return f"{time:.2f} s" if math.isfinite(time) else NOT_GIVEN
+
+
+def spell(text: str, system: System) -> str:
+    """Give our own words in the spelling of the chosen system."""
+    if system == "us":
+        for ours, theirs in _SPELLING:
+            text = text.replace(ours, theirs)
+    return text
+
+
+def mark(demo: bool, run_id: str, assumed: int) -> str:
+    """Give the line that every page and picture of a run carries."""
+    start = "DEMO · " if demo else ""
+    return f"{start}computed, not recorded · run {run_id} · {assumed} assumed values"
