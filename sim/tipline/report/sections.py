@@ -75,7 +75,12 @@ def run_page(
     sections: list[Section] = [_outcome(report, system), _distances(report, system), *pictures]
     if omissions:
         sections.append(Points("Left out", tuple(omissions)))
-    sections += [_lightness(report, system), _run_tyre_loads(report, system), _limits(report, system)]
+    sections += [
+        *_exceeded(report),
+        _lightness(report, system),
+        _run_tyre_loads(report, system),
+        _limits(report, system),
+    ]
     if report.depth_by_height is not None:
         sections.append(_depths(report.depth_by_height, system))
     sections += [_events(report), *_grounds(report), _numerics(report)]
@@ -91,7 +96,7 @@ def run_page(
 
 def pose_page(report: PoseReport, system: System = "si") -> Page:
     """Give the page of a pose at rest."""
-    sections: list[Section] = [_pose_distances(report, system), _pose_tyre_loads(report, system)]
+    sections: list[Section] = [*_exceeded(report), _pose_distances(report, system), _pose_tyre_loads(report, system)]
     if report.hole_depth_limits:
         rows = tuple((side, gap(value, system)) for side, value in report.hole_depth_limits.items())
         note = (
@@ -191,6 +196,10 @@ def _depths(table: DepthByHeight, system: System) -> Table:
 def _events(report: RunReport) -> Table:
     rows = tuple((moment(time), text) for time, text in report.events)
     return Table("Events", ("at", "what"), rows, brief=False)
+
+
+def _exceeded(report: Common) -> tuple[Points, ...]:
+    return (Points("Planning limit exceeded", tuple(report.exceeded)),) if report.exceeded else ()
 
 
 def _grounds(report: Common) -> tuple[Points, ...]:

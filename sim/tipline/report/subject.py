@@ -55,6 +55,11 @@ class Common(Protocol):
         ...
 
     @property
+    def exceeded(self) -> Sequence[str]:
+        """Give each planning limit that is exceeded, in words; empty when none is."""
+        ...
+
+    @property
     def reasons(self) -> Mapping[str, str]: ...
 
 

@@ -103,6 +103,7 @@ def _limits(limits: Sequence[tuple[str, float, str]]) -> list[dict[str, Any]]:
 def _grounds(report: Common) -> dict[str, Any]:
     return {
         "holds_only_while": _limits(report.holds_only_while),
+        "planning_limits_exceeded": list(report.exceeded),
         "assumed": list(report.assumed),
         "governs": list(report.governs),
     }

@@ -1,0 +1,246 @@
+"""The command line: reads what was typed, calls the package, prints. Heavy parts are imported inside the commands."""
+
+from __future__ import annotations
+
+import signal
+import sys
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+
+import typer
+
+from tipline.errors import InputError, TiplineError
+
+if TYPE_CHECKING:
+    from types import FrameType
+
+LIMIT_EXCEEDED = 4
+NUMERICAL_FAILURE = 3
+BAD_INPUT = 2
+INTERRUPTED = 130
+
+app = typer.Typer(
+    name="tipline",
+    help="What would it take to tip a heavy-lift truck, or to break the floor under it, and what happens then.",
+    epilog="Exit: 0 done, 1 a part is not installed, 2 bad input, 3 numerical failure, "
+    "4 done with a planning limit exceeded, 130 interrupted.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+class Units(StrEnum):
+    """The system of units that pages are written in."""
+
+    si = "si"
+    us = "us"
+
+
+class Subject(StrEnum):
+    """What a JSON Schema can be asked for."""
+
+    scenario = "scenario"
+    machine = "machine"
+    floor = "floor"
+
+
+ScenarioName = Annotated[str, typer.Argument(metavar="SCENARIO", help="A scenario file, or the name of a shipped one.")]
+Settings = Annotated[
+    list[str] | None,
+    typer.Option("--set", metavar="KEY=VALUE", help="Replace a setting, as event.0.depth='95 mm'. Repeatable."),
+]
+Out = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="The folder to write; it must not exist yet.")]
+Json = Annotated[bool, typer.Option("--json", help="Print the summary as JSON instead of the page.")]
+UnitsOption = Annotated[Units, typer.Option("--units", help="Units of the page.")]
+NoPictures = Annotated[bool, typer.Option("--no-pictures", help="Leave out stills, film and plots.")]
+Quiet = Annotated[bool, typer.Option("--quiet", help="No progress lines.")]
+
+
+@app.command()
+def run(
+    scenario: ScenarioName,
+    settings: Settings = None,
+    out: Out = None,
+    json: Json = False,
+    units: UnitsOption = Units.si,
+    no_pictures: NoPictures = False,
+    quiet: Quiet = False,
+    draft: Annotated[bool, typer.Option("--draft", help="A small film, drawn faster.")] = False,
+    strict: Annotated[bool, typer.Option("--strict", help="Exit 4 when a planning limit is exceeded.")] = False,
+) -> None:
+    """Simulate, assess and report a scenario; leave its folder under runs/ or in --out."""
+    with _told(), _Progress(quiet) as progress:
+        overrides = _overrides(settings)
+        from tipline import composition, delivery
+
+        target = out or delivery.free_name(Path("runs"), Path(scenario).stem or "run")
+        wishes = delivery.Wishes(units.value, not no_pictures, draft)
+        with delivery.new_folder(target) as folder:
+            result = composition.run(scenario, overrides, progress)
+            delivered = delivery.write_run(result, folder, wishes, progress)
+        progress.close()
+        _say(delivered, json, f"Written to {target}/")
+        if strict and result.report.exceeded:
+            raise typer.Exit(LIMIT_EXCEEDED)
+
+
+@app.command()
+def check(
+    scenario: ScenarioName,
+    settings: Settings = None,
+    out: Out = None,
+    json: Json = False,
+    units: UnitsOption = Units.si,
+    quiet: Quiet = False,
+) -> None:
+    """Give tyre loads, distances and limits of the pose a scenario starts from; nothing is simulated."""
+    with _told(), _Progress(quiet) as progress:
+        overrides = _overrides(settings)
+        from tipline import composition, delivery
+        from tipline.scenario import read
+
+        case = read(scenario, overrides)
+        report = composition.check(case, progress=progress)
+        delivered = delivery.pose(report, delivery.Wishes(units.value))
+        if out is not None:
+            with delivery.new_folder(out) as folder:
+                delivery.write_pose(delivered, case, folder)
+        progress.close()
+        _say(delivered, json, f"Written to {out}/" if out is not None else "")
+        if report.exceeded:
+            raise typer.Exit(LIMIT_EXCEEDED)
+
+
+@app.command("list")
+def list_shipped(json: Json = False) -> None:
+    """List the machines, floors and scenarios that come with the program."""
+    with _told():
+        from tipline.scenario import catalogue
+
+        shipped = catalogue()
+        if json:
+            _print_json(shipped)
+            return
+        for kind, entries in shipped.items():
+            typer.echo(kind)
+            width = max((len(name) for name in entries), default=0)
+            for name, title in entries.items():
+                typer.echo(f"  {name.ljust(width)}  {title}")
+
+
+@app.command()
+def schema(subject: Annotated[Subject, typer.Argument(help="Which kind of file.")] = Subject.scenario) -> None:
+    """Print the JSON Schema of a kind of file, for editors that complete and check TOML."""
+    with _told():
+        from tipline.scenario import json_schema
+
+        _print_json(json_schema(subject.value))
+
+
+@app.command("self-test")
+def self_test(json: Json = False) -> None:
+    """Compute our own checks and set them beside published values."""
+    with _told():
+        from tipline import selftest
+
+        checks = selftest.run_checks()
+        if json:
+            _print_json(selftest.as_records(checks))
+        else:
+            typer.echo(selftest.table(checks))
+        if not all(check.passed for check in checks):
+            raise typer.Exit(NUMERICAL_FAILURE)
+
+
+def main() -> None:
+    """Run the command line; a request to end is taken as Ctrl-C, so that nothing half-written stays."""
+
+    def interrupt(_signal: int, _frame: FrameType | None) -> NoReturn:
+        raise KeyboardInterrupt
+
+    signal.signal(signal.SIGTERM, interrupt)
+    app()
+
+
+@contextmanager
+def _told() -> Iterator[None]:
+    """Turn what can go wrong into one message on stderr and an exit code, without a traceback."""
+    try:
+        yield
+    except TiplineError as error:
+        typer.echo(f"tipline: {error}", err=True)
+        raise typer.Exit(error.exit_code) from None
+    except OSError as error:
+        typer.echo(f"tipline: {error}", err=True)
+        raise typer.Exit(BAD_INPUT) from None
+    except KeyboardInterrupt:
+        typer.echo("tipline: interrupted; nothing was left behind", err=True)
+        raise typer.Exit(INTERRUPTED) from None
+
+
+def _overrides(settings: list[str] | None) -> dict[str, str]:
+    pairs = {}
+    for setting in settings or []:
+        key, sign, value = setting.partition("=")
+        if not sign or not key.strip():
+            msg = "a setting needs a key and a value"
+            raise InputError(msg, key="--set", value=setting, remedy="Write it as --set event.0.depth='95 mm'")
+        pairs[key.strip()] = value.strip()
+    return pairs
+
+
+def _say(delivered: Any, json: bool, where: str) -> None:
+    if json:
+        from tipline.report import summary
+
+        typer.echo(summary.text(delivered.summary), nl=False)
+        return
+    from tipline.report import text
+
+    typer.echo(text.page_text(delivered.page))
+    if where:
+        typer.echo(f"\n{where}")
+
+
+def _print_json(value: Mapping[str, Any] | list[dict[str, Any]]) -> None:
+    from json import dumps
+
+    typer.echo(dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+class _Progress:
+    """Stage names on stderr: one line a stage, with the part done where the stage tells it and stderr is a terminal."""
+
+    def __init__(self, quiet: bool) -> None:
+        self._quiet = quiet
+        self._live = sys.stderr.isatty()
+        self._stage = ""
+        self._percent = -1
+
+    def __enter__(self) -> _Progress:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def __call__(self, stage: str, part: float | None) -> None:
+        if self._quiet:
+            return
+        if stage != self._stage:
+            self.close()
+            self._stage = stage
+            typer.echo(f"{stage} ...", err=True, nl=not self._live)
+        if self._live and part is not None and int(100 * part) != self._percent:
+            self._percent = int(100 * part)
+            typer.echo(f"\r{stage} ... {self._percent} %", err=True, nl=False)
+
+    def close(self) -> None:
+        """End the line of the stage that is shown."""
+        if self._live and self._stage and not self._quiet:
+            typer.echo("", err=True)
+        self._stage, self._percent = "", -1

@@ -1,0 +1,89 @@
+"""From a scenario to an assessed run or pose: the one place where reader, engine and assessment meet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tipline.scenario import Case, read
+
+if TYPE_CHECKING:
+    from tipline.assess import PoseReport, RunReport
+    from tipline.results import Run
+
+Progress = Callable[[str, float | None], None]
+"""Called with the name of the stage and the part of it that is done, 0 to 1, or None where that is not known."""
+
+
+@dataclass(frozen=True)
+class RunResult:
+    """A simulated and assessed scenario: what went in, the run itself, and what it means."""
+
+    case: Case
+    run: Run
+    report: RunReport
+
+
+def run(
+    scenario: Case | Path | str,
+    overrides: Mapping[str, str] | None = None,
+    progress: Progress | None = None,
+) -> RunResult:
+    """Simulate and assess a scenario, given as a file, the name of a shipped one, or a case already read.
+
+    Parameters
+    ----------
+    scenario : path, name or case
+    overrides : settings that replace those of the files, such as {"event.0.depth": "95 mm"}; not with a case
+    progress : told of each stage
+
+    Raises
+    ------
+    InputError
+        A file, a value or an override is wrong.
+    NumericalError
+        The simulation broke down; there is no outcome.
+    MissingPart
+        pybullet is not installed on this system.
+    """
+    tell = progress or _silent
+    case = _case(scenario, overrides, tell)
+    tell("loading the engine", None)
+    from tipline import assess, engine
+
+    record = engine.simulate(case, progress=lambda part: tell("simulating", part))
+    tell("assessing", None)
+    return RunResult(case, record, assess.assess_run(record, case))
+
+
+def check(
+    scenario: Case | Path | str,
+    overrides: Mapping[str, str] | None = None,
+    progress: Progress | None = None,
+) -> PoseReport:
+    """Assess the pose a scenario starts from, at rest; nothing is simulated.
+
+    Parameters and errors are those of `run`.
+    """
+    tell = progress or _silent
+    case = _case(scenario, overrides, tell)
+    tell("assessing", None)
+    from tipline import assess
+
+    return assess.assess_pose(case)
+
+
+def _case(scenario: Case | Path | str, overrides: Mapping[str, str] | None, tell: Progress) -> Case:
+    if isinstance(scenario, Case):
+        if overrides:
+            msg = "overrides belong to reading: give them to tipline.scenario.read together with the file"
+            raise TypeError(msg)
+        return scenario
+    tell("reading", None)
+    return read(scenario, overrides or {})
+
+
+def _silent(stage: str, part: float | None) -> None:
+    """Tell nobody."""

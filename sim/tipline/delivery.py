@@ -1,0 +1,191 @@
+"""The folder a run leaves: written beside its place under another name, and renamed when it is whole."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from tipline.errors import InputError, MissingPart
+from tipline.report import html, sections, summary
+from tipline.report.sections import Page, Picture, Pictures
+
+if TYPE_CHECKING:
+    from tipline.assess import PoseReport
+    from tipline.composition import Progress, RunResult
+    from tipline.scenario import Case
+
+MEDIA = {".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".png": "image/png"}
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What the user asked for: the units, whether to draw, whether the film may be small."""
+
+    system: Literal["si", "us"] = "si"
+    pictures: bool = True
+    draft: bool = False
+
+
+@contextmanager
+def new_folder(target: Path) -> Iterator[Path]:
+    """Give a folder to write in; it becomes `target` when the block ends, and vanishes if the block fails.
+
+    Raises
+    ------
+    InputError
+        `target` holds something already, or nothing can be written there.
+    """
+    _refuse_filled(target)
+    made = _parents(target)
+    try:
+        work = Path(tempfile.mkdtemp(prefix=f".{target.name}.", dir=target.parent))
+    except OSError as error:
+        _remove_empty(made)
+        raise _unwritable(target, error) from error
+    try:
+        yield work
+        work.chmod(0o755)
+        if target.exists():
+            target.rmdir()
+        work.rename(target)
+    except BaseException:
+        shutil.rmtree(work, ignore_errors=True)
+        _remove_empty(made)
+        raise
+
+
+def free_name(folder: Path, name: str) -> Path:
+    """Give the first of `name`, `name-2`, `name-3` ... that is not in `folder`."""
+    count, target = 1, folder / name
+    while target.exists():
+        count += 1
+        target = folder / f"{name}-{count}"
+    return target
+
+
+@dataclass(frozen=True)
+class Delivered:
+    """What was said: the page, and the summary under its fixed names."""
+
+    page: Page
+    summary: dict[str, Any]
+
+
+def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
+    """Write everything a run leaves into `folder`; what had to be left out is named on the page and in the summary."""
+    started = time.perf_counter()
+    progress("writing the run", None)
+    _write_inputs(result.case, folder / "inputs")
+    result.run.to_parquet(folder / "run.parquet")
+    pictures, omissions = _draw(result, folder, wishes, progress)
+    progress("writing the report", None)
+    page = sections.run_page(result.report, wishes.system, pictures, omissions)
+    (folder / "report.html").write_text(html.page_html(page), encoding="utf-8")
+    facts = {
+        "left_out": omissions,
+        "timings_s": {**result.run.meta.get("timings_s", {}), "pictures_and_files": time.perf_counter() - started},
+    }
+    figures = summary.run_summary(result.report, facts)
+    (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
+    return Delivered(page, figures)
+
+
+def write_pose(delivered: Delivered, case: Case, folder: Path) -> None:
+    """Write the page, the summary and the inputs of a pose into `folder`."""
+    _write_inputs(case, folder / "inputs")
+    (folder / "report.html").write_text(html.page_html(delivered.page), encoding="utf-8")
+    (folder / "summary.json").write_text(summary.text(delivered.summary), encoding="utf-8")
+
+
+def pose(report: PoseReport, wishes: Wishes) -> Delivered:
+    """Give the page and the summary of a pose."""
+    return Delivered(sections.pose_page(report, wishes.system), summary.pose_summary(report))
+
+
+def _draw(
+    result: RunResult, folder: Path, wishes: Wishes, progress: Progress
+) -> tuple[tuple[Pictures, ...], list[str]]:
+    """Draw plots, stills and film; whatever this computer cannot draw is named instead."""
+    if not wishes.pictures:
+        return (), ["stills, film and plots: not asked for (--no-pictures)"]
+    from tipline import view
+
+    omissions: list[str] = []
+    drawn: list[Pictures] = []
+    progress("probing OpenGL", None)
+    missing = view.probe()
+    if missing:
+        omissions.append(f"stills and film: {missing}")
+    else:
+        try:
+            progress("drawing stills", None)
+            stills = view.stills(result.run, result.report, folder, result.case)
+            drawn.append(Pictures("Pictures", tuple(_still(path, caption) for path, caption in stills)))
+            film = folder / "replay.mp4"
+            view.film(
+                result.run,
+                result.report,
+                film,
+                result.case,
+                draft=wishes.draft,
+                progress=lambda part: progress("drawing the film", part),
+            )
+        except MissingPart as error:
+            omissions.append(f"stills and film: {error}")
+    progress("drawing plots", None)
+    plots = view.figures(result.run, result.report)
+    drawn.append(Pictures("Over time", tuple(Picture(caption, svg=svg) for caption, svg in plots.items())))
+    return tuple(drawn), omissions
+
+
+def _still(path: Path, caption: str) -> Picture:
+    return Picture(caption, data=path.read_bytes(), media=MEDIA[path.suffix])
+
+
+def _write_inputs(case: Case, folder: Path) -> None:
+    from tipline.scenario import write_resolved
+
+    folder.mkdir()
+    for name, text in case.files.items():
+        (folder / Path(name).name).write_text(text, encoding="utf-8")
+    write_resolved(case, folder / "resolved.toml")
+
+
+def _refuse_filled(target: Path) -> None:
+    try:
+        filled = target.exists() and (not target.is_dir() or any(target.iterdir()))
+    except OSError as error:
+        raise _unwritable(target, error) from error
+    if filled:
+        msg = "there is something there already"
+        raise InputError(msg, key="--out", value=str(target), remedy="Give a folder that does not exist or is empty")
+
+
+def _parents(target: Path) -> list[Path]:
+    """Make the folders above `target`; give those that were not there, innermost first."""
+    absent = [folder for folder in target.parents if not folder.exists()]
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        _remove_empty(absent)
+        raise _unwritable(target, error) from error
+    return absent
+
+
+def _remove_empty(folders: list[Path]) -> None:
+    for folder in folders:
+        try:
+            folder.rmdir()
+        except OSError:
+            return
+
+
+def _unwritable(target: Path, error: OSError) -> InputError:
+    reason = f"cannot be written: {error.strerror or error}"
+    return InputError(reason, key="--out", value=str(target), remedy="Give a folder that you may write in")
