@@ -93,7 +93,7 @@ def test_series_refuses_a_unit_of_another_kind() -> None:
 
 
 def test_series_suggests_the_nearest_name() -> None:
-    with pytest.raises(KeyError, match="tyre_load.front-left"):
+    with pytest.raises(KeyError, match=r"tyre_load.front-left"):
         make_run().series("tire_load.front-left")
 
 

@@ -1,0 +1,93 @@
+"""An assessed run and pose made up by hand, so that pages and files can be read without simulating anything."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import pytest
+
+
+@dataclass(frozen=True)
+class FakeOutcome:
+    truck: str = "over"
+    lifted_load: str = "dropped"
+    floor: str = "broke"
+    lead: str = "over to the left"
+    direction: str | None = "left"
+
+
+@dataclass(frozen=True)
+class FakeTable:
+    rows: tuple[float, ...] = (0.08, 0.12)
+    columns: tuple[float, ...] = (3.0, 6.2)
+    outcomes: tuple[tuple[str, ...], ...] = (("down", "down"), ("lifted", "over"))
+
+
+@dataclass(frozen=True)
+class FakeRunReport:
+    title: str = "Front-left tyre breaks through"
+    demo: bool = True
+    run_id: str = "7d3f01"
+    outcome: FakeOutcome = field(default_factory=FakeOutcome)
+    distances: dict[str, tuple[float, float]] = field(
+        default_factory=lambda: {
+            "front": (0.4123456789012345, 0.5),
+            "back": (1.2, 0.4),
+            "left": (-0.012, 1.84),
+            "right": (0.6, 0.2),
+        }
+    )
+    swing: dict[str, tuple[float, float]] = field(default_factory=lambda: {"left": (0.05, 1.1), "right": (0.3, 0.1)})
+    energy_left: dict[str, tuple[float, float]] = field(
+        default_factory=lambda: {"front": (42_000.0, 0.5), "left": (float("nan"), float("nan"))}
+    )
+    steer_axle_share: float = 0.083
+    lightest_tyre: tuple[str, float, float] = ("rear-right", 240.0, 1.8)
+    weight: float = 190_000.0
+    rest_tyre_loads: dict[str, float] = field(default_factory=lambda: {"front-left": 84_000.0, "rear-right": 11_000.0})
+    rest_axle_share: dict[str, float] = field(default_factory=lambda: {"drive": 0.89, "steer": 0.11})
+    peak_tyre_loads: dict[str, tuple[float, float]] = field(
+        default_factory=lambda: {"front-left": (231_000.0, 1.62), "rear-right": (30_000.0, 1.7)}
+    )
+    holds_only_while: tuple[tuple[str, float, str], ...] = (
+        ("gross load at most", 5320.0, "mass"),
+        ("floor level within", 0.01, "slope"),
+    )
+    exceeded: tuple[str, ...] = ()
+    numerics: dict[str, float] = field(
+        default_factory=lambda: {"time_step_s": 0.001, "energy_error": 2e-5, "force_balance_error": 3e-9}
+    )
+    assumed: tuple[str, ...] = ("tyre stiffness 3 MN/m", "<script>alert(1)</script> tyre & rim")
+    governs: tuple[str, ...] = ("the maker's capacity plate and manual",)
+    events: tuple[tuple[float, str], ...] = ((1.0, "floor breaks under the front-left tyre"),)
+    depth_by_height: FakeTable | None = field(default_factory=FakeTable)
+    reasons: dict[str, str] = field(default_factory=lambda: {"worst.energy_left_kJ.left": "it went over"})
+
+
+@dataclass(frozen=True)
+class FakePoseReport:
+    title: str = "Load high on the jib"
+    demo: bool = False
+    stands: str = "stands"
+    weight: float = 190_000.0
+    tyre_loads: dict[str, float] = field(default_factory=lambda: {"front-left": 84_000.0, "rear-right": 11_000.0})
+    axle_share: dict[str, float] = field(default_factory=lambda: {"drive": 0.89, "steer": 0.11})
+    distances: dict[str, float] = field(default_factory=lambda: {"front": 0.2, "back": 1.7, "left": 0.6, "right": 0.6})
+    swing: dict[str, float] = field(default_factory=dict)
+    hole_depth_limits: dict[str, float] = field(default_factory=lambda: {"left": 0.094})
+    holds_against: tuple[tuple[str, float, str], ...] = (("stop no shorter than", 1.1, "acceleration"),)
+    holds_only_while: tuple[tuple[str, float, str], ...] = (("gross load at most", 5320.0, "mass"),)
+    exceeded: tuple[str, ...] = ("the steer axle carries less than 10 %",)
+    assumed: tuple[str, ...] = ("tyre stiffness 3 MN/m",)
+    governs: tuple[str, ...] = ("the maker's capacity plate and manual",)
+    reasons: dict[str, str] = field(default_factory=dict)
+
+
+@pytest.fixture
+def run_report() -> FakeRunReport:
+    return FakeRunReport()
+
+
+@pytest.fixture
+def pose_report() -> FakePoseReport:
+    return FakePoseReport()

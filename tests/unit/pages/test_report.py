@@ -1,0 +1,160 @@
+"""Pages say what the report holds, in the words and units asked for; the summary keeps its names."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+
+from tipline.report import html, sections, summary, text
+from tipline.report.sections import Picture, Pictures
+
+
+class Page(HTMLParser):
+    """Collect what a browser would load, run and show."""
+
+    def __init__(self, source: str) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.links: list[str] = []
+        self.words: list[str] = []
+        self.feed(source)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.links += [value or "" for name, value in attrs if name in ("src", "href")]
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+
+
+SVG = '<?xml version="1.0"?>\n<svg xmlns="http://www.w3.org/2000/svg" width="10"><path d="M0 0"/></svg>'
+
+
+def test_page_is_one_file_with_everything_inside(run_report) -> None:
+    drawn = Pictures("Pictures", (Picture("at rest", data=b"\xff\xd8", media="image/jpeg"), Picture("loads", svg=SVG)))
+    source = html.page_html(sections.run_page(run_report, pictures=(drawn,)))
+    page = Page(source)
+    assert page.links == ["data:image/jpeg;base64,/9g="]
+    assert page.tags.count("svg") == 1
+    assert "link" not in page.tags
+    assert source.count("<?xml") == 0
+
+
+def test_text_from_files_cannot_become_markup(run_report) -> None:
+    source = html.page_html(sections.run_page(replace(run_report, title="<b>bold</b>")))
+    page = Page(source)
+    assert "script" not in page.tags
+    assert "b" not in page.tags
+    assert "<script>alert(1)</script> tyre & rim" in page.words
+
+
+def test_run_page_says_outcome_worst_and_what_is_missing(run_report) -> None:
+    page = text.page_text(sections.run_page(run_report, omissions=["film: no OpenGL"]))
+    for expected in (
+        "over (left)",
+        "-12 mm (past it)",
+        "tip left",
+        "1.84 s",
+        "swing left",
+        "rear-right: 240 N at 1.80 s",
+        "8.3 %",
+        "231 kN",
+        "film: no OpenGL",
+        "gross load at most 5.32 tonne",
+        "floor level within 1 %",
+        "DEMO · computed, not recorded · run 7d3f01 · 2 assumed values",
+        "the maker's capacity plate and manual",
+    ):
+        assert expected in page, expected
+    assert "hole depth" not in page, "the long table is for the full page"
+    assert max(len(line) for line in page.splitlines()) <= text.WIDTH
+
+
+def test_down_is_never_said_without_the_lightest_tyre_and_the_steer_axle(run_report) -> None:
+    outcome = replace(run_report.outcome, truck="down", direction=None)
+    page = sections.run_page(replace(run_report, outcome=outcome))
+    line = next(row[1] for row in page.sections[0].rows if row[0] == "truck")
+    assert "rear-right at 240 N" in line
+    assert "8.3 % of the weight" in line
+
+
+def test_us_pages_use_us_units_and_spelling(run_report) -> None:
+    page = text.page_text(sections.run_page(run_report, "us"))
+    assert "tyre" not in page.replace(run_report.title, "")
+    assert "-0.5 in" in page
+    assert "lbf" in page
+    assert " kN" not in page
+
+
+def test_long_lists_are_cut_on_the_short_page_only(run_report) -> None:
+    many = replace(run_report, assumed=tuple(f"value {index}" for index in range(30)))
+    page = sections.run_page(many)
+    assert "value 29" not in text.page_text(page)
+    assert f"and {30 - text.MOST_POINTS} more" in text.page_text(page)
+    assert "value 29" in html.page_html(page)
+
+
+def test_unmarked_when_not_a_demo(pose_report) -> None:
+    page = sections.pose_page(pose_report)
+    assert "DEMO" not in text.page_text(page)
+    assert "DEMO" not in html.page_html(page)
+
+
+def test_pose_page_says_limits(pose_report) -> None:
+    page = text.page_text(sections.pose_page(pose_report))
+    for expected in ("STANDS", "94 mm", "1.1 m/s2", "less than 10 %", "drive axle 89.0 %", "190 kN"):
+        assert expected in page, expected
+    hung = text.page_text(sections.pose_page(replace(pose_report, hole_depth_limits={})))
+    assert "Hole-depth limit" not in hung
+
+
+def test_summary_has_the_promised_names(run_report) -> None:
+    data = json.loads(summary.text(summary.run_summary(run_report)))
+    assert data["schema"] == "tipline.summary/1"
+    assert set(data["outcome"]) == {"truck", "lifted_load", "floor", "lead", "direction"}
+    distance = data["worst"]["distance_to_tip_line_mm"]
+    assert set(distance) == {"front", "back", "left", "right", "swing"}
+    assert distance["left"] == {"value": -12.0, "time_s": 1.84}
+    assert distance["swing"]["right"]["time_s"] == 0.1
+    assert data["worst"]["energy_left_kJ"]["front"] == {"value": 42.0, "time_s": 0.5}
+    assert data["worst"]["lightest_tyre"] == {"tyre": "rear-right", "load_kN": 0.24, "time_s": 1.8}
+    assert data["rest"] == {
+        "tyre_loads_kN": {"front-left": 84.0, "rear-right": 11.0},
+        "axle_share": {"drive": 0.89, "steer": 0.11},
+        "weight_kN": 190.0,
+    }
+    assert data["peak"]["tyre_loads_kN"]["front-left"] == {"value": 231.0, "time_s": 1.62}
+    assert set(data["numerics"]) == {"time_step_s", "energy_error", "force_balance_error"}
+    assert data["holds_only_while"][0] == {"what": "gross load at most", "value": 5320.0, "unit": "kg"}
+    assert data["depth_by_height"]["outcome"] == [["down", "down"], ["lifted", "over"]]
+    assert {"scenario", "assumed", "governs", "run_id", "demo"} <= set(data)
+
+
+def test_summary_keeps_every_digit(run_report) -> None:
+    data = json.loads(summary.text(summary.run_summary(run_report)))
+    value = data["worst"]["distance_to_tip_line_mm"]["front"]["value"]
+    assert value == run_report.distances["front"][0] * 1e3
+
+
+@pytest.mark.parametrize("bad", [float("nan"), float("inf"), float("-inf")])
+def test_summary_writes_null_with_a_reason_for_what_is_not_finite(run_report, bad: float) -> None:
+    source = summary.text(summary.run_summary(replace(run_report, steer_axle_share=bad)))
+    assert "NaN" not in source
+    assert "Infinity" not in source
+    data = json.loads(source)
+    assert data["worst"]["steer_axle_share"] is None
+    assert data["null_because"]["worst.steer_axle_share"] == summary.NO_REASON
+    assert data["worst"]["energy_left_kJ"]["left"] == {"value": None, "time_s": None}
+    assert data["null_because"]["worst.energy_left_kJ.left.value"] == "it went over"
+
+
+def test_pose_summary(pose_report) -> None:
+    data = json.loads(summary.text(summary.pose_summary(pose_report)))
+    assert data["schema"] == "tipline.check/1"
+    assert data["hole_depth_limit_mm"] == {"left": 94.0}
+    assert data["holds_against"] == [{"what": "stop no shorter than", "value": 1.1, "unit": "m/s2"}]
+    assert data["planning_limits_exceeded"] == ["the steer axle carries less than 10 %"]
+    assert data["null_because"] == {}
