@@ -84,10 +84,9 @@ def run_page(
     if report.depth_by_height is not None:
         sections.append(_depths(report.depth_by_height, system))
     sections += [_events(report), *_grounds(report), _numerics(report)]
-    title = report.title
     return Page(
-        title=title,
-        mark=wording.mark(report.demo, report.run_id, len(report.assumed)),
+        title=report.title,
+        mark=wording.mark(report.demo, f"computed, not recorded · run {report.run_id}", len(report.assumed)),
         lead=wording.spell(report.outcome.lead, system),
         demo=report.demo,
         sections=_spelled(sections, system),
@@ -108,10 +107,9 @@ def pose_page(report: PoseReport, system: System = "si") -> Page:
         note = "Each alone, everything else as stated, up to the point of tipping, sliding or rolling."
         sections.append(Table("What it holds against, alone", ("what", "up to"), against, note))
     sections += [_limits(report, system), *_grounds(report)]
-    start = "DEMO · " if report.demo else ""
     return Page(
         title=report.title,
-        mark=f"{start}computed, at rest · {len(report.assumed)} assumed values",
+        mark=wording.mark(report.demo, "computed, at rest", len(report.assumed)),
         lead=wording.spell(report.stands, system),
         demo=report.demo,
         sections=_spelled(sections, system),
@@ -134,7 +132,9 @@ def _outcome(report: RunReport, system: System) -> Table:
 def _distances(report: RunReport, system: System) -> Table:
     def row(name: str, worst: Timed, energy: Timed | None) -> tuple[str, ...]:
         past = " (past it)" if worst[0] < 0 else ""
-        left = "" if energy is None else f"{quantity(energy[0], 'energy', system)} at {moment(energy[1])}"
+        left = "" if energy is None else quantity(energy[0], "energy", system)
+        if energy is not None and left != wording.NOT_GIVEN:
+            left += f" at {moment(energy[1])}"
         return name, gap(worst[0], system) + past, moment(worst[1]), left
 
     rows = [

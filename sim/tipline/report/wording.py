@@ -37,7 +37,7 @@ def gap(value: float, system: System) -> str:
 
 def share(value: float) -> str:
     """Give a share of one as a percentage."""
-    return f"{100 * value:.1f} %" if math.isfinite(value) else NOT_GIVEN
+    return f"{100 * value:.3g} %" if math.isfinite(value) else NOT_GIVEN
 
 
 def moment(time: float) -> str:
@@ -53,7 +53,7 @@ def spell(text: str, system: System) -> str:
     return text
 
 
-def mark(demo: bool, run_id: str, assumed: int) -> str:
-    """Give the line that every page and picture of a run carries."""
+def mark(demo: bool, what: str, assumed: int) -> str:
+    """Give the line that a page is marked with: DEMO where it is one, what it is, how many values are assumed."""
     start = "DEMO · " if demo else ""
-    return f"{start}computed, not recorded · run {run_id} · {assumed} assumed values"
+    return f"{start}{what} · {assumed} assumed value{'' if assumed == 1 else 's'}"
