@@ -52,7 +52,7 @@ class InputError(TiplineError):
         return f"{text}. {self.remedy}" if self.remedy else text
 
 
-class InputErrors(InputError):
+class InputErrors(InputError):  # noqa: N818 - a plural
     """All problems of what the user gave, told together; the attributes are those of the first."""
 
     def __init__(self, problems: Iterable[InputError]) -> None:

@@ -17,15 +17,17 @@ from tipline.model.quantities import (
     Setting,
     Size,
     Spec,
+    Unless,
 )
 
 __all__ = ["LiftedLoad"]
 
 
 class LiftedLoad(Spec):
-    """What is lifted. ``size`` is length, width, height; its centre is given from the middle of the plan and
-    above the underside. ``hung_by`` is the rope from the hook to the top of the load, none on the forks.
-    """  # noqa: D205
+    """What is lifted: size is length, width, height; its centre from the middle of the plan, and above the underside.
+
+    ``hung_by`` is the rope from the hook to the top of the load, none on the forks.
+    """
 
     mass: PositiveMass
     weight_from: Literal["told", "drawing", "plate", "weighed", "assumed", "demo"] = "assumed"
@@ -34,7 +36,7 @@ class LiftedLoad(Spec):
     height_of_centre: NonNegativeLength
     rigging_weight: Mass = 0.0
     hung_by: Annotated[PositiveLength | None, Setting()] = None
-    load_centre: Annotated[PositiveLength | None, Absent("half the load's length")] = None
+    load_centre: Annotated[PositiveLength | None, Absent("half the load's length"), Unless("hung_by")] = None
     on_forks: Annotated[Literal["fixed", "free"], Setting()] = "fixed"
-    friction_on_forks: Friction = 0.3
+    friction_on_forks: Annotated[Friction, Unless("hung_by")] = 0.3
     origins: dict[str, str] = Field(default_factory=dict)

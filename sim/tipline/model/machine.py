@@ -35,6 +35,7 @@ from tipline.model.quantities import (
     Stiffness,
     TiltAngle,
     TorsionStiffness,
+    Unless,
 )
 
 __all__ = [
@@ -71,7 +72,7 @@ class Tyre(Spec):
     kind: TyreKind = "solid"
     stiffness: Annotated[Stiffness | None, Absent("from the rubber's size and modulus")] = None
     rated_load: PositiveForce
-    rubber_modulus: PositivePressure = 5e6
+    rubber_modulus: Annotated[PositivePressure, Unless("stiffness")] = 5e6
     inflation: Annotated[Pressure | None, Setting()] = None
     damping_ratio: DampingRatio = 0.05
     friction: Annotated[Friction | None, Setting()] = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler, Strict
 from pydantic_core import PydanticCustomError, core_schema
@@ -15,12 +15,10 @@ if TYPE_CHECKING:
     from pydantic.annotated_handlers import GetCoreSchemaHandler
     from pydantic.json_schema import JsonSchemaValue
 
-__all__ = [
-    "Absent",
-    "Quantity",
-    "Setting",
-    "Spec",
-]
+__all__ = ["FROM_FILE", "ORIGINS", "Absent", "Quantity", "Setting", "Spec", "Unless"]
+
+ORIGINS = ("measured", "plate", "drawing", "told", "assumed", "demo")
+"""How a value is known."""
 
 FROM_FILE = {"bare_numbers": False}
 """Validation context of values that come from a file: a number without a unit is refused."""
@@ -61,6 +59,13 @@ class Absent:
     """Marks a field that may be left out; ``meaning`` says in plain words what then stands in its place."""
 
     meaning: str
+
+
+@dataclass(frozen=True)
+class Unless:
+    """Marks a field that plays no part where the field ``given`` beside it has a value."""
+
+    given: str
 
 
 @dataclass(frozen=True)
@@ -118,7 +123,7 @@ class Quantity:
             low = self.least
         too_low = number < low or (self.above is not None and number <= self.above)
         if too_low or (most is not None and number > most):
-            raise _refusal(self.allowed(), "Correct the value or its unit")
+            _refuse(self.allowed(), "Correct the value or its unit")
         return number
 
     def _number(self, value: object, *, bare: bool) -> float:
@@ -126,28 +131,25 @@ class Quantity:
             try:
                 return units.parse(value, self.dimension)
             except ValueError as error:
-                raise _refusal(str(error), f"Write it like {self._example()}") from error
+                _refuse(str(error), f"Write it like {self._example()}")
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise _refusal(f"must be a {self.dimension.replace('_', ' ')}", f"Write it like {self._example()}")
+            _refuse(f"must be a {self.dimension.replace('_', ' ')}", f"Write it like {self._example()}")
         if not math.isfinite(value):
-            raise _refusal("not a finite number", f"Write it like {self._example()}")
+            _refuse("not a finite number", f"Write it like {self._example()}")
         if self.dimension != "ratio" and not bare:
             reason = f"a number without a unit; write one of {', '.join(units.units_of(self.dimension))}"
-            raise _refusal(reason, f"Write it like {self._example()}")
+            _refuse(reason, f"Write it like {self._example()}")
         return float(value)
 
     def _example(self) -> str:
         return _EXAMPLE.get(self.dimension, f'"1 {units.units_of(self.dimension)[0]}"')
 
 
-ORIGINS = ("measured", "plate", "drawing", "told", "assumed", "demo")
-"""How a value is known."""
-
 _EXAMPLE = {"slope": '"2 %", "1.5 deg" or "1:50"', "ratio": '0.6 or "60 %"', "length": '"1.8 m"', "mass": '"5.2 t"'}
 
 
-def _refusal(reason: str, remedy: str) -> PydanticCustomError:
-    return PydanticCustomError("quantity", "{reason}", {"reason": reason, "remedy": remedy})
+def _refuse(reason: str, remedy: str) -> NoReturn:
+    raise PydanticCustomError("quantity", "{reason}", {"reason": reason, "remedy": remedy})
 
 
 Length = Annotated[float, Quantity("length")]

@@ -1,0 +1,152 @@
+"""Checks between the values of one machine or one floor."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import Counter
+from collections.abc import Iterator
+
+from tipline.model.floor import Floor
+from tipline.model.machine import DriveAxle, Machine, Mast, SteerAxle, Tyre
+from tipline.model.problems import Finding
+from tipline.units import show
+
+__all__ = ["check_floor", "check_machine", "is_on_step"]
+
+TOLERANCE = 5e-4
+"""Two lengths closer than this are one (0.5 mm)."""
+
+
+def check_machine(machine: Machine) -> Iterator[Finding]:
+    """Yield what does not fit together in a machine."""
+    yield from _check_tyres(machine)
+    yield from _check_steer_axle(machine.steer_axle)
+    yield from _check_chassis(machine)
+    yield from _check_counterweight(machine)
+    yield from _check_mast(machine.mast)
+    yield from _check_attachments(machine)
+
+
+def check_floor(floor: Floor) -> Iterator[Finding]:
+    """Yield what does not fit together in a floor."""
+    counts = Counter(zone.name for zone in floor.zone)
+    for index, zone in enumerate(floor.zone):
+        at = ("zone", index)
+        if counts[zone.name] > 1:
+            yield Finding((*at, "name"), "two zones have this name", "Give each zone its own name")
+        rectangle = zone.corner is not None and zone.size is not None
+        some_rectangle = zone.corner is not None or zone.size is not None
+        if zone.outline is not None and some_rectangle:
+            yield Finding((*at, "outline"), "a zone has corner and size, or an outline, not both", "Remove one")
+        elif zone.outline is None and not rectangle:
+            yield Finding(at, "a zone needs corner and size, or an outline", "Add what is missing")
+        elif zone.outline is not None and _area(zone.outline) < 1e-4:
+            yield Finding((*at, "outline"), "the outline encloses no area", "Give three or more points around the zone")
+
+
+def is_on_step(extension: float, stroke: float, step: float | None) -> bool:
+    """Return whether a counterweight extension [m] is one the counterweight can be pinned at."""
+    if extension > stroke + TOLERANCE:
+        return False
+    if step is None or abs(extension - stroke) < TOLERANCE:
+        return True
+    return abs(extension - round(extension / step) * step) < TOLERANCE
+
+
+def _check_tyres(machine: Machine) -> Iterator[Finding]:
+    axles: tuple[tuple[str, DriveAxle | SteerAxle], ...] = (
+        ("drive_axle", machine.drive_axle),
+        ("steer_axle", machine.steer_axle),
+    )
+    counts = Counter(tyre.name for _, axle in axles for tyre in axle.tyre)
+    for name, axle in axles:
+        sides = [tyre.across for tyre in axle.tyre]
+        if min(sides) >= 0 or max(sides) <= 0:
+            yield Finding((name, "tyre"), "all tyres stand on one side", "Left tyres have across above 0, right below")
+        for index, tyre in enumerate(axle.tyre):
+            at = (name, "tyre", index)
+            if counts[tyre.name] > 1:
+                yield Finding((*at, "name"), "two tyres have this name", "Give each tyre of the truck its own name")
+            yield from _check_tyre(tyre, at)
+
+
+def _check_tyre(tyre: Tyre, at: tuple[str | int, ...]) -> Iterator[Finding]:
+    if tyre.rubber_thickness >= 0.45 * tyre.diameter:
+        most = show(0.45 * tyre.diameter, "length")
+        yield Finding(
+            (*at, "rubber_thickness"), f"must be less than {most}, 0.45 of the diameter", "Correct one of them"
+        )
+
+
+def _check_steer_axle(axle: SteerAxle) -> Iterator[Finding]:
+    if axle.kind == "pivoting" and axle.stop is None:
+        yield Finding(("steer_axle", "stop"), "a pivoting axle needs a stop", 'Add it: the angle such as "4 deg"')
+    if axle.kind == "pivoting" and axle.frame_torsion_stiffness is not None:
+        yield Finding(("steer_axle", "frame_torsion_stiffness"), "only a fixed axle has one", "Remove it")
+    if axle.kind == "fixed" and axle.stop is not None:
+        yield Finding(("steer_axle", "stop"), "only a pivoting axle has one", "Remove it")
+
+
+def _check_chassis(machine: Machine) -> Iterator[Finding]:
+    chassis = machine.chassis
+    if chassis.front <= chassis.rear:
+        yield Finding(("chassis", "front"), "must lie ahead of rear (x is forward)", "Exchange them or the signs")
+    elif chassis.centre is not None and not chassis.rear <= chassis.centre[0] <= chassis.front:
+        yield Finding(("chassis", "centre"), "must lie between rear and front", "Correct its first figure")
+    if chassis.guard_front <= chassis.guard_rear:
+        yield Finding(("chassis", "guard_front"), "must lie ahead of guard_rear", "Exchange them or the signs")
+    if chassis.guard_height <= chassis.deck_height:
+        reason = f"must be greater than deck_height, {show(chassis.deck_height, 'length')}"
+        yield Finding(("chassis", "guard_height"), reason, "Correct one of them")
+    if chassis.belly_clearance >= chassis.deck_height:
+        reason = f"must be less than deck_height, {show(chassis.deck_height, 'length')}"
+        yield Finding(("chassis", "belly_clearance"), reason, "Correct one of them")
+
+
+def _check_counterweight(machine: Machine) -> Iterator[Finding]:
+    weight = machine.counterweight
+    if weight.centre[0] >= 0:
+        yield Finding(
+            ("counterweight", "centre"), "must lie behind the drive axle: x below 0", "Correct its first figure"
+        )
+    if weight.step is None:
+        return
+    if weight.step > weight.stroke + TOLERANCE:
+        reason = f"must be at most the stroke, {show(weight.stroke, 'length')}"
+        yield Finding(("counterweight", "step"), reason, "Correct step or stroke")
+    elif not is_on_step(weight.stroke, math.inf, weight.step):
+        reason = f"must be a whole number of steps of {show(weight.step, 'length')}"
+        yield Finding(("counterweight", "stroke"), reason, "Correct step or stroke")
+
+
+def _check_mast(mast: Mast) -> Iterator[Finding]:
+    if mast.lowered_height <= mast.foot_height:
+        reason = f"must be greater than foot_height, {show(mast.foot_height, 'length')}"
+        yield Finding(("mast", "lowered_height"), reason, "Correct one of them")
+    most = mast.stages * mast.lowered_height
+    if mast.top_fork_height > most:
+        reason = f"{mast.stages} stages of {show(mast.lowered_height, 'length')} reach at most {show(most, 'length')}"
+        yield Finding(("mast", "top_fork_height"), reason, "Correct it, stages or lowered_height")
+    if mast.joint_height > mast.top_fork_height:
+        reason = f"must be at most top_fork_height, {show(mast.top_fork_height, 'length')}"
+        yield Finding(("mast", "joint_height"), reason, "Correct one of them")
+
+
+def _check_attachments(machine: Machine) -> Iterator[Finding]:
+    if machine.carriage.face < machine.mast.face:
+        yield Finding(("carriage", "face"), "must not lie behind the mast's face", "Correct carriage.face or mast.face")
+    if machine.jib is not None:
+        for name in ("reach_pins", "rise_pins"):
+            pins: tuple[float, ...] = getattr(machine.jib, name)
+            if any(after - before < TOLERANCE for before, after in itertools.pairwise(pins)):
+                yield Finding(("jib", name), "must go up from pin to pin", "Sort them and remove doubles")
+    for index, row in enumerate(machine.capacity_plate):
+        if row.attachment != "none" and getattr(machine, row.attachment) is None:
+            reason = f"the machine has no {row.attachment}"
+            yield Finding(("capacity_plate", index, "attachment"), reason, f"Add [{row.attachment}] or correct the row")
+
+
+def _area(outline: tuple[tuple[float, float], ...]) -> float:
+    pairs = zip(outline, (*outline[1:], *outline[:1]), strict=True)
+    return abs(sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairs)) / 2

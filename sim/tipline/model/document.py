@@ -1,0 +1,238 @@
+"""One TOML text with the place and the origin of each value, and changes made to it by key."""
+
+from __future__ import annotations
+
+import json
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path as FilePath
+from typing import Any
+
+from tipline.errors import InputError, InputErrors
+from tipline.model.positions import Path, line_numbers
+from tipline.model.quantities import ORIGINS
+
+__all__ = ["FROM_SET", "Document", "dotted", "read_text"]
+
+MOST_BYTES = 1_000_000
+FROM_SET = "from --set"
+_WHERE = re.compile(r"\(at line (\d+), column \d+\)")
+
+
+def dotted(path: Path) -> str:
+    """Return a path as a user writes it: ``event.0.depth``."""
+    return ".".join(str(part) for part in path)
+
+
+def read_text(path: FilePath, shown: str) -> str:
+    """Return the text of a file; raises InputError when it is too large, not text or cannot be read."""
+    try:
+        size = path.stat().st_size
+        if size > MOST_BYTES:
+            msg = f"is {size / 1e6:.1f} MB; a file may have at most {MOST_BYTES / 1e6:.0f} MB"
+            raise InputError(msg, file=shown, remedy="Give a TOML file; they have a few kB")
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        msg = f"is not UTF-8 text (byte {error.start})"
+        raise InputError(msg, file=shown, remedy="Save it as UTF-8 in your editor") from error
+    except OSError as error:
+        msg = f"cannot be read ({error.strerror})"
+        raise InputError(msg, file=shown, remedy="Check the rights of the file") from error
+
+
+@dataclass
+class Document:
+    """Values as plain data; ``origins`` by dotted path; ``base`` is where ``data`` stands in the text."""
+
+    shown: str
+    text: str
+    data: dict[str, Any]
+    origins: dict[str, str] = field(default_factory=dict)
+    base: Path = ()
+    changed: set[Path] = field(default_factory=set)
+
+    @classmethod
+    def from_text(cls, text: str, shown: str) -> Document:
+        """Read TOML; raises InputError with the line when it is not, or when an origin is not known."""
+        try:
+            raw = tomllib.loads(text)
+            document = cls(shown, text, {})
+            problems: list[InputError] = []
+            document.data = document._unpack(raw, (), problems)
+        except ValueError as error:
+            raise _not_toml(error, shown) from error
+        except RecursionError as error:
+            msg = "is nested too deeply"
+            raise InputError(msg, file=shown, remedy="Give a file in the form of the shipped ones") from error
+        if problems:
+            raise InputErrors(problems)
+        return document
+
+    def part(self, key: str) -> Document:
+        """Return the table under a key as a document of its own, at the same place in the same text."""
+        inside = {path[1:] for path in self.changed if path[:1] == (key,)}
+        start = f"{key}."
+        origins = {name.removeprefix(start): origin for name, origin in self.origins.items() if name.startswith(start)}
+        return Document(self.shown, self.text, self.data.pop(key), origins, (*self.base, key), inside)
+
+    def find(self, path: Path) -> tuple[Any, bool]:
+        """Return the value at a path, and whether there is one."""
+        node: Any = self.data
+        for part in path:
+            try:
+                node = node[part]
+            except (KeyError, IndexError, TypeError):
+                return None, False
+        return node, True
+
+    def given(self, path: Path) -> str | None:
+        """Return the path at which a value was given: its own or that of a scalar above; None if it was not."""
+        node: Any = self.data
+        for depth, part in enumerate(path):
+            if not isinstance(node, dict | list):
+                return dotted(path[:depth])
+            try:
+                node = node[part]
+            except (KeyError, IndexError, TypeError):
+                return None
+        return dotted(path)
+
+    def problem(self, path: Path, reason: str, remedy: str, *, absent: bool = False) -> InputError:
+        """Return an error at a path, with file, line and the value as it was written."""
+        value, there = self.find(path)
+        shown = None if absent or not there or isinstance(value, dict) else in_words(value)
+        key = dotted(path)
+        if any(path[: len(changed)] == changed for changed in self.changed):
+            return InputError(reason, file=FROM_SET, key=dotted((*self.base, *path)), value=shown, remedy=remedy)
+        return InputError(reason, file=self.shown, line=self.line(path), key=key, value=shown, remedy=remedy)
+
+    def line(self, path: Path) -> int:
+        """Return the line of a path, or of the nearest table around it."""
+        lines = _lines(self.text)
+        path = (*self.base, *path)
+        while path and path not in lines:
+            path = path[:-1]
+        return lines.get(path, 1)
+
+    def change(self, key: str, text: str) -> None:
+        """Set one value by its dotted key, list entries by index (from 0) or by name."""
+        self._set(key.split("."), text, key)
+
+    def _unpack(self, node: Any, path: Path, problems: list[InputError]) -> Any:
+        if isinstance(node, dict) and "value" in node:
+            self._note_origin(node, path, problems)
+            return self._unpack(node["value"], path, problems)
+        if isinstance(node, dict):
+            return {key: self._unpack(value, (*path, key), problems) for key, value in node.items()}
+        if isinstance(node, list):
+            return [self._unpack(value, (*path, index), problems) for index, value in enumerate(node)]
+        return node
+
+    def _note_origin(self, node: dict[str, Any], path: Path, problems: list[InputError]) -> None:
+        where = {"file": self.shown, "line": self.line(path)}
+        remedy = f'Write {{ value = "1.8 m", origin = "drawing" }}; origins: {", ".join(ORIGINS)}'
+        for key in node.keys() - {"value", "origin"}:
+            reason = "unknown key beside a value"
+            problems.append(InputError(reason, key=dotted((*path, key)), remedy=remedy, **where))  # type: ignore[arg-type]
+        origin = node.get("origin")
+        if isinstance(origin, str) and origin in ORIGINS:
+            self.origins[dotted(path)] = origin
+        elif origin is not None:
+            key, reason = dotted((*path, "origin")), "not a known origin"
+            problems.append(InputError(reason, key=key, value=in_words(origin), remedy=remedy, **where))  # type: ignore[arg-type]
+
+    def _set(self, parts: list[str], text: str, key: str) -> None:
+        full = dotted((*self.base, key))
+        node: Any = self.data
+        path: Path = ()
+        for depth, part in enumerate(parts):
+            if not part:
+                msg = "the key has an empty part"
+                raise InputError(msg, file=FROM_SET, key=full, remedy="Write it like event.0.depth=95 mm")
+            step: str | int = part
+            if isinstance(node, list):
+                step = _index(node, part, full)
+            elif not isinstance(node, dict):
+                msg = f"{dotted(path)} is a single value, it holds no {part}"
+                raise InputError(msg, file=FROM_SET, key=full, value=in_words(text), remedy="Shorten the key")
+            path = (*path, step)
+            if depth < len(parts) - 1:
+                node = node[step] if isinstance(step, int) else node.setdefault(step, {})
+        self._put(node, path, text, full)
+
+    def _put(self, node: Any, path: Path, text: str, full: str) -> None:
+        name = dotted(path)
+        for old in [old for old in self.origins if old == name or old.startswith(f"{name}.")]:
+            del self.origins[old]
+        self.origins[name] = "told"
+        problems: list[InputError] = []
+        node[path[-1]] = self._unpack(_from_text(text), path, problems)
+        if problems:
+            first = problems[0]
+            raise InputError(first.reason, file=FROM_SET, key=full, value=in_words(text), remedy=first.remedy)
+        self.changed.add(path)
+
+
+@lru_cache(maxsize=8)
+def _lines(text: str) -> dict[Path, int]:
+    return line_numbers(text)
+
+
+def changes_for(overrides: Mapping[str, str], start: str) -> Iterator[tuple[str, str]]:
+    """Yield the changes whose key begins with ``start`` and a dot, without it."""
+    for key, text in overrides.items():
+        if key.startswith(f"{start}."):
+            yield key.removeprefix(f"{start}."), text
+
+
+def in_words(value: object) -> str:
+    """Return a value the way it stands in a file, shortened."""
+    if isinstance(value, str):
+        text = json.dumps(value if len(value) <= 60 else value[:60] + "...", ensure_ascii=False)
+        return "".join(letter if letter.isprintable() else "?" for letter in text)
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, list):
+        text = "[" + ", ".join(in_words(entry) for entry in value[:6]) + (", ..." if len(value) > 6 else "") + "]"
+    else:
+        try:
+            text = "{...}" if isinstance(value, dict) else str(value)
+        except ValueError:
+            text = "a very long number"
+    return text if len(text) <= 80 else text[:80] + "..."
+
+
+def _index(entries: list[Any], part: str, full: str) -> int:
+    names = [entry.get("name") for entry in entries if isinstance(entry, dict)]
+    if part in names:
+        return names.index(part)
+    if part.isascii() and part.isdigit() and len(part) < 6 and int(part) < len(entries):
+        return int(part)
+    known = ", ".join(str(name) for name in names if name)
+    most = f"0 to {len(entries) - 1}" if entries else "none, the list is empty"
+    msg = f'no entry "{part[:40]}"; entries: {most}'
+    raise InputError(
+        msg, file=FROM_SET, key=full[:200], remedy=f"Use an index{f' or a name: {known}' if known else ''}"
+    )
+
+
+def _from_text(text: str) -> Any:
+    """Return a number, a flag, a list or a table if the text is one in TOML, else the text itself."""
+    try:
+        value = tomllib.loads(f"value = {text}")["value"] if "\n" not in text else text
+    except (ValueError, RecursionError):
+        return text
+    return value if isinstance(value, bool | int | float | list | dict | str) else text
+
+
+def _not_toml(error: ValueError, shown: str) -> InputError:
+    found = _WHERE.search(str(error))
+    reason = _WHERE.sub("", str(error)).strip()
+    line = int(found[1]) if found else None
+    if "digits" in reason:
+        reason = "a number is too long"
+    remedy = "Check quotes, brackets and equals signs; each key may stand once"
+    return InputError(f"is not valid TOML: {reason[:200]}", file=shown, line=line, remedy=remedy)

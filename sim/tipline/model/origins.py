@@ -1,0 +1,116 @@
+"""Where each value of a spec comes from, and the list of what was assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, get_args
+
+from pydantic.fields import FieldInfo
+
+from tipline import units
+from tipline.model.document import Document, dotted
+from tipline.model.positions import Path
+from tipline.model.quantities import Absent, Quantity, Setting, Spec, Unless
+
+__all__ = ["Leaf", "assumed_lines", "fill_origins", "leaves"]
+
+
+@dataclass(frozen=True)
+class Leaf:
+    """One value of a spec: a number, a list of numbers, or None with a meaning in its place."""
+
+    path: Path
+    value: Any
+    quantity: Quantity | None
+    owner: str
+    absent: str = ""
+    listed: bool = True
+
+    def text(self, system: Any = "si") -> str:
+        """Return the value in words."""
+        if self.value is None:
+            return self.absent
+        if isinstance(self.value, tuple):
+            return ", ".join(self._one(value, system) for value in self.value)
+        return self._one(self.value, system)
+
+    def _one(self, value: Any, system: Any) -> str:
+        return str(value) if self.quantity is None else units.show(value, self.quantity.dimension, system)
+
+
+def leaves(spec: Spec, path: Path = (), owner: str = "") -> Iterator[Leaf]:
+    """Yield the numbers of a spec, tables within it first to last."""
+    for name, field in type(spec).model_fields.items():
+        value = getattr(spec, name)
+        here = (*path, name)
+        if isinstance(value, Spec):
+            yield from leaves(value, here, name.replace("_", " "))
+        elif isinstance(value, tuple) and value and isinstance(value[0], Spec):
+            for index, entry in enumerate(value):
+                yield from leaves(entry, (*here, index), _entry_name(name, index, entry))
+        else:
+            yield from _leaf(spec, field, value, here, owner)
+
+
+def _leaf(spec: Spec, field: FieldInfo, value: Any, path: Path, owner: str) -> Iterator[Leaf]:
+    quantity, absent, setting, unless = _marks(field)
+    if value is None:
+        if absent and not (unless and getattr(spec, unless) is not None):
+            yield Leaf(path, None, None, owner, absent)
+        return
+    if quantity is None and (isinstance(value, bool) or not isinstance(value, int)):
+        return
+    plays_no_part = setting or (unless is not None and getattr(spec, unless) is not None)
+    yield Leaf(path, value, quantity, owner, "", not plays_no_part)
+
+
+def fill_origins(spec: Spec, document: Document, default: str) -> dict[str, str]:
+    """Return the origin of every number of a spec by its dotted key; what the file does not give is assumed."""
+    origins: dict[str, str] = {}
+    for leaf in leaves(spec):
+        key = dotted(leaf.path)
+        given = document.given(leaf.path)
+        origins[key] = "assumed" if given is None else document.origins.get(given, default)
+        if isinstance(leaf.value, tuple):
+            inside = {name: origin for name, origin in document.origins.items() if name.startswith(f"{key}.")}
+            origins.update(inside)
+    return origins
+
+
+def assumed_lines(spec: Spec, origins: dict[str, str], document: Document, whole: str) -> tuple[list[str], int]:
+    """Return what was assumed in plain words, equal values of several owners in one line, and how many values."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    count = 0
+    for leaf in leaves(spec, owner=whole):
+        parts = [key for key in origins if key.startswith(f"{dotted(leaf.path)}.")]
+        told = document.given(leaf.path) is not None
+        assumed = "assumed" in {origins[dotted(leaf.path)], *(origins[key] for key in parts)}
+        if assumed and (told or leaf.listed):
+            name = str(leaf.path[-1]).replace("_", " ")
+            groups.setdefault((name, leaf.text()), []).append(leaf.owner)
+            count += 1
+    return [f"{name} of {', '.join(owners)}: {text}, assumed" for (name, text), owners in groups.items()], count
+
+
+def _entry_name(field: str, index: int, entry: Spec) -> str:
+    name = getattr(entry, "name", None)
+    if name:
+        return str(name)
+    kind = getattr(entry, "kind", field)
+    return f"{kind} ({field} {index})".replace("_", " ")
+
+
+def _marks(field: FieldInfo) -> tuple[Quantity | None, str, bool, str | None]:
+    """Return quantity, meaning of an absent value, whether a setting, and the field that makes it idle."""
+    marks = [*field.metadata, *_inside(field.annotation)]
+    quantity = next((mark for mark in marks if isinstance(mark, Quantity)), None)
+    absent = next((mark.meaning for mark in marks if isinstance(mark, Absent)), "")
+    unless = next((mark.given for mark in marks if isinstance(mark, Unless)), None)
+    return quantity, absent, any(isinstance(mark, Setting) for mark in marks), unless
+
+
+def _inside(annotation: Any) -> Iterator[Any]:
+    yield from getattr(annotation, "__metadata__", ())
+    for part in get_args(annotation):
+        yield from _inside(part)

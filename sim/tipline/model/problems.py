@@ -1,0 +1,180 @@
+"""Turn what the specs refuse into located errors in plain words."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, TypeVar, get_args, get_origin
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from tipline.errors import InputError, InputErrors
+from tipline.model.document import Document
+from tipline.model.positions import Path
+from tipline.model.quantities import FROM_FILE, Spec
+
+__all__ = ["Finding", "build", "refuse"]
+
+SpecT = TypeVar("SpecT", bound=Spec)
+
+# Filled in by the reader; no file may hold them.
+_OURS = {"origins", "file"}
+_WORDS = {
+    "string_type": "must be text in quotes",
+    "int_type": "must be a whole number",
+    "bool_type": "must be true or false",
+    "model_type": "must be a table",
+    "model_attributes_type": "must be a table",
+    "dict_type": "must be a table",
+    "tuple_type": "must be a list",
+    "list_type": "must be a list",
+}
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What a check between values found: the value at fault, what is wrong and allowed, what to do."""
+
+    path: Path
+    reason: str
+    remedy: str
+
+
+def build(spec: type[SpecT], document: Document) -> SpecT:
+    """Return the spec of a document; raises InputErrors with every value it refuses."""
+    problems = [
+        document.problem((key,), _unknown(key, spec), "Remove it", absent=True) for key in document.data if key in _OURS
+    ]
+    try:
+        built = spec.model_validate(document.data, context=FROM_FILE)
+    except ValidationError as error:
+        problems += [_problem(details, spec, document) for details in error.errors(include_url=False)]
+    if problems:
+        raise InputErrors(problems)
+    return built
+
+
+def refuse(findings: Iterator[Finding], document: Document) -> None:
+    """Raise InputErrors with all findings, if there are any."""
+    problems = [document.problem(finding.path, finding.reason, finding.remedy) for finding in findings]
+    if problems:
+        raise InputErrors(problems)
+
+
+def _problem(details: ErrorDetails, spec: type[Spec], document: Document) -> InputError:
+    path = _path_in_file(details["loc"], document)
+    context: dict[str, Any] = details.get("ctx", {})
+    match details["type"]:
+        case "quantity":
+            return document.problem(path, context["reason"], context["remedy"])
+        case "missing":
+            return document.problem(path, "is needed but not there", "Add it", absent=True)
+        case "extra_forbidden":
+            owner = _spec_at(spec, path[:-1], document)
+            key = str(path[-1])
+            return document.problem(path, _unknown(key, owner), _known_keys(owner), absent=True)
+        case "literal_error":
+            return document.problem(path, *_choice(str(details["input"]), _quoted(context["expected"])))
+        case "union_tag_invalid":
+            return document.problem((*path, "kind"), *_choice(context["tag"], _quoted(context["expected_tags"])))
+        case "union_tag_not_found":
+            kinds = ", ".join(_kinds(spec, path, document))
+            return document.problem((*path, "kind"), "is needed but not there", f"Add one of {kinds}", absent=True)
+        case other:
+            return document.problem(path, *_other(other, details, context))
+
+
+def _other(kind: str, details: ErrorDetails, context: dict[str, Any]) -> tuple[str, str]:
+    remedy = "Correct it"
+    if kind in _WORDS:
+        return _WORDS[kind], remedy
+    if kind in {"too_short", "too_long"}:
+        least, most = context.get("min_length"), context.get("max_length")
+        bound = f"at least {least}" if kind == "too_short" else f"at most {most}"
+        entries = "entry" if (least or most) == 1 else "entries"
+        return f"has {context.get('actual_length')} entries; {bound} {entries} allowed", remedy
+    if kind in {"greater_than_equal", "less_than_equal"}:
+        return f"must be {context.get('ge', context.get('le'))} or {'more' if 'ge' in context else 'less'}", remedy
+    if kind == "string_too_short":
+        return "must not be empty", "Write something in the quotes"
+    if kind == "string_too_long":
+        return f"is longer than {context['max_length']} letters", "Shorten it"
+    return details["msg"], remedy
+
+
+def _path_in_file(place: tuple[int | str, ...], document: Document) -> Path:
+    """Drop from a place the kinds that stand in it as steps, which no file has."""
+    path: Path = ()
+    node: Any = document.data
+    for index, step in enumerate(place):
+        is_kind = isinstance(node, dict) and node.get("kind") == step and step not in node and index < len(place) - 1
+        if is_kind:
+            continue
+        path = (*path, step)
+        try:
+            node = node[step]
+        except (KeyError, IndexError, TypeError):
+            node = None
+    return path
+
+
+def _spec_at(spec: type[BaseModel], path: Path, document: Document) -> type[BaseModel]:
+    """Return the spec that reads the table at a path."""
+    node: Any = document.data
+    for step in path:
+        node = node[step]
+        if isinstance(step, int):
+            continue
+        kind = node.get("kind") if isinstance(node, dict) else None
+        options = list(_specs_in(spec.model_fields[step].annotation))
+        if isinstance(node, list):
+            index = path[path.index(step) + 1]
+            kind = node[index].get("kind") if isinstance(index, int) else None
+        spec = next((option for option in options if _kind_of(option) == kind), options[0])
+    return spec
+
+
+def _specs_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    elif get_origin(annotation) is not None:
+        for part in get_args(annotation):
+            yield from _specs_in(part)
+
+
+def _kind_of(spec: type[BaseModel]) -> str | None:
+    field = spec.model_fields.get("kind")
+    names = get_args(field.annotation) if field is not None else ()
+    return names[0] if len(names) == 1 else None
+
+
+def _kinds(spec: type[BaseModel], path: Path, document: Document) -> list[str]:
+    lists = [step for step in path if isinstance(step, str)]
+    owner = _spec_at(spec, tuple(lists[:-1]), document)
+    return [kind for option in _specs_in(owner.model_fields[lists[-1]].annotation) if (kind := _kind_of(option))]
+
+
+def _keys(spec: type[BaseModel]) -> list[str]:
+    return [name for name in spec.model_fields if name not in _OURS]
+
+
+def _unknown(key: str, spec: type[BaseModel]) -> str:
+    near = difflib.get_close_matches(key, _keys(spec), n=1, cutoff=0.5)
+    return f'unknown key, did you mean "{near[0]}"?' if near else "unknown key"
+
+
+def _known_keys(spec: type[BaseModel]) -> str:
+    return f"Keys here: {', '.join(_keys(spec))}"
+
+
+def _choice(value: str, allowed: list[str]) -> tuple[str, str]:
+    near = difflib.get_close_matches(value, allowed, n=1, cutoff=0.5)
+    hint = f', did you mean "{near[0]}"?' if near else ""
+    return f"not one of the choices{hint}", f"Use one of {', '.join(allowed)}"
+
+
+def _quoted(text: str) -> list[str]:
+    """Return the names in text such as ``'a', 'b' or 'c'``."""
+    return text.split("'")[1::2]

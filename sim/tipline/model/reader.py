@@ -1,0 +1,66 @@
+"""Read a machine or a floor by name or path."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+from typing import TypeVar
+
+from tipline.model.checks import check_floor, check_machine
+from tipline.model.document import Document, read_text
+from tipline.model.floor import Floor
+from tipline.model.machine import Machine
+from tipline.model.origins import fill_origins
+from tipline.model.problems import Finding, build, refuse
+from tipline.model.shipped import Kind, find
+
+__all__ = ["open_document", "read_floor", "read_machine", "to_floor", "to_machine"]
+
+ThingT = TypeVar("ThingT", Machine, Floor)
+
+
+def read_machine(name: str | Path, overrides: Mapping[str, str] | None = None) -> Machine:
+    """Return a machine by shipped name or path, with single values changed by dotted key.
+
+    Raises InputError or InputErrors.
+    """
+    return to_machine(_changed(open_document("machine", str(name)), overrides))
+
+
+def read_floor(name: str | Path, overrides: Mapping[str, str] | None = None) -> Floor:
+    """Return a floor by shipped name or path, with single values changed by dotted key.
+
+    Raises InputError or InputErrors.
+    """
+    return to_floor(_changed(open_document("floor", str(name)), overrides))
+
+
+def open_document(kind: Kind, name: str, beside: Path | None = None) -> Document:
+    """Return a file as plain data; its ``name`` is that of the file unless it says otherwise."""
+    path, shown = find(kind, name, beside)
+    document = Document.from_text(read_text(path, shown), shown)
+    if kind != "scenario":
+        document.data.setdefault("name", path.stem)
+    return document
+
+
+def to_machine(document: Document) -> Machine:
+    """Return the machine a document holds; raises InputErrors."""
+    return _finished(Machine, document, check_machine)
+
+
+def to_floor(document: Document) -> Floor:
+    """Return the floor a document holds; raises InputErrors."""
+    return _finished(Floor, document, check_floor)
+
+
+def _changed(document: Document, overrides: Mapping[str, str] | None) -> Document:
+    for key, text in (overrides or {}).items():
+        document.change(key, text)
+    return document
+
+
+def _finished(spec: type[ThingT], document: Document, check: Callable[[ThingT], Iterator[Finding]]) -> ThingT:
+    thing = build(spec, document)
+    refuse(check(thing), document)
+    return thing.model_copy(update={"origins": fill_origins(thing, document, thing.origin)})

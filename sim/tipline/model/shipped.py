@@ -1,0 +1,84 @@
+"""The files that come with the program, by name: from the checkout, or from the installed package."""
+
+from __future__ import annotations
+
+import difflib
+from pathlib import Path
+from typing import Literal
+
+from tipline.errors import InputError
+
+__all__ = ["Kind", "find", "list_shipped"]
+
+Kind = Literal["machine", "floor", "scenario"]
+
+_FOLDERS: dict[Kind, str] = {"machine": "models/machines", "floor": "models/floors", "scenario": "scenarios"}
+_PACKAGE = Path(__file__).resolve().parents[1]
+
+
+def list_shipped() -> dict[Kind, tuple[str, ...]]:
+    """Return the names of the shipped files of each kind."""
+    return {kind: tuple(sorted(path.stem for path in _folder(kind).glob("*.toml"))) for kind in _FOLDERS}
+
+
+def find(kind: Kind, name: str, beside: Path | None = None) -> tuple[Path, str]:
+    """Return the file of a shipped name or a path, and how to call it in messages.
+
+    What holds a slash or ends in ".toml" is a path, seen from the folder ``beside`` (default: where one stands).
+    Raises InputError when there is no such file, with the nearest shipped name.
+    """
+    if not _is_path(name):
+        path = _folder(kind) / f"{name}.toml"
+        if name and "\0" not in name and len(name) < 200 and path.is_file():
+            return path, f"{_FOLDERS[kind]}/{name}.toml"
+        raise _absent(kind, name)
+    if "\0" in name:
+        raise _absent(kind, name)
+    path = Path(name) if beside is None else beside / name
+    _refuse_no_file(kind, path, name)
+    return path, str(path)
+
+
+def _is_path(name: str) -> bool:
+    return "/" in name or "\\" in name or name.endswith(".toml")
+
+
+def _folder(kind: Kind) -> Path:
+    installed = _PACKAGE / "_data"
+    root = installed if installed.is_dir() else _PACKAGE.parents[1]
+    return root / _FOLDERS[kind]
+
+
+def _refuse_no_file(kind: Kind, path: Path, name: str) -> None:
+    try:
+        if path.is_dir():
+            msg = "is a folder, not a file"
+            raise InputError(
+                msg, file=_clip(name), remedy=f"Give a {kind} file in it, or a shipped name: {_names(kind)}"
+            )
+        if not path.exists():
+            raise _absent(kind, name)
+        if not path.is_file():
+            msg = "is not a plain file"
+            raise InputError(msg, file=_clip(name), remedy=f"Give a {kind} file")
+    except OSError as error:
+        msg = f"cannot be opened ({error.strerror})"
+        raise InputError(msg, file=_clip(name), remedy="Check the name and the rights of the file") from error
+
+
+def _absent(kind: Kind, name: str) -> InputError:
+    near = difflib.get_close_matches(Path(name.replace("\0", "")).stem[:200], list_shipped()[kind], n=1, cutoff=0.5)
+    what = "no such file" if _is_path(name) else f"no shipped {kind} of that name"
+    hint = f'Did you mean "{near[0]}"? ' if near else ""
+    return InputError(
+        what, file=_clip(name) or '""', remedy=f"{hint}Shipped: {_names(kind)}; for your own file give its path"
+    )
+
+
+def _names(kind: Kind) -> str:
+    return ", ".join(list_shipped()[kind]) or "none"
+
+
+def _clip(name: str) -> str:
+    shown = "".join(letter if letter.isprintable() else "?" for letter in name)
+    return shown if len(shown) <= 120 else shown[:120] + "..."
