@@ -5,7 +5,7 @@ from __future__ import annotations
 import signal
 import sys
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
@@ -96,19 +96,20 @@ def check(
     out: Out = None,
     json: Json = False,
     units: UnitsOption = Units.si,
+    _no_pictures: Annotated[bool, typer.Option("--no-pictures", help="As for run; check draws none anyway.")] = False,
     quiet: Quiet = False,
 ) -> None:
     """Give tyre loads, distances and limits of the pose a scenario starts from; nothing is simulated."""
     with _told(), _Progress(quiet) as progress:
         overrides = _overrides(settings)
         from tipline import composition, delivery
-        from tipline.scenario import read
+        from tipline import scenario as scenarios
 
-        case = read(scenario, overrides)
-        report = composition.check(case, progress=progress)
-        delivered = delivery.pose(report, delivery.Wishes(units.value))
-        if out is not None:
-            with delivery.new_folder(out) as folder:
+        with delivery.new_folder(out) if out is not None else nullcontext() as folder:
+            case = scenarios.read(scenario, overrides)
+            report = composition.check(case, progress=progress)
+            delivered = delivery.pose(report, delivery.Wishes(units.value))
+            if folder is not None:
                 delivery.write_pose(delivered, case, folder)
         progress.close()
         _say(delivered, json, f"Written to {out}/" if out is not None else "")

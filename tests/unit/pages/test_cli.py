@@ -1,0 +1,120 @@
+"""The command line starts fast, turns errors into one message and an exit code, and leaves nothing half-written."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from tipline import cli
+from tipline.errors import InputError, MissingPart, NumericalError
+
+HEAVY = ("vtkmodules", "pyvista", "pybullet", "pandas", "numpy", "numba", "matplotlib", "scipy", "pyarrow", "trimesh")
+NOT_FOR_CHECK = ("vtkmodules", "pyvista", "pybullet", "pandas", "numba", "matplotlib", "scipy", "pyarrow")
+
+Invoke = Callable[..., Result]
+
+
+@pytest.fixture
+def invoke(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Invoke:
+    monkeypatch.chdir(tmp_path)
+    return lambda *words: CliRunner().invoke(cli.app, [str(word) for word in words])
+
+
+def fail_with(error: BaseException) -> Callable[..., None]:
+    def stand_in(*_: object, **__: object) -> None:
+        raise error
+
+    return stand_in
+
+
+def imported(*words: str) -> set[str]:
+    """Give the top-level packages that a command imports."""
+    command = [sys.executable, "-X", "importtime", "-m", "tipline", *words]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode in (0, 4), done.stderr[-2000:]
+    lines = [line for line in done.stderr.splitlines() if line.startswith("import time:")]
+    return {line.rpartition("|")[2].strip().partition(".")[0] for line in lines}
+
+
+def test_help_imports_nothing_heavy() -> None:
+    names = imported("--help")
+    assert "typer" in names
+    assert names.isdisjoint(HEAVY), names & set(HEAVY)
+
+
+def test_help_is_quick() -> None:
+    def seconds() -> float:
+        start = time.perf_counter()
+        subprocess.run([sys.executable, "-m", "tipline", "--help"], capture_output=True, check=True)
+        return time.perf_counter() - start
+
+    # The aim is 0.3 s on a quiet machine; three times that allows for a machine shared with other work.
+    assert min(seconds() for _ in range(3)) < 0.9
+
+
+@pytest.mark.parametrize("name", ["run", "check", "list", "schema", "self-test"])
+def test_every_command_has_help(invoke: Invoke, name: str) -> None:
+    result = invoke(name, "--help")
+    assert result.exit_code == 0
+    assert name in result.output
+
+
+@pytest.mark.parametrize(
+    ("error", "code"),
+    [
+        (InputError("must be greater than 0", file="a.toml", line=3, key="load.mass", value='"-5 t"'), 2),
+        (NumericalError("the energy does not close", time=1.25, quantity="energy"), 3),
+        (MissingPart("the simulation needs pybullet", install="pip install pybullet"), 1),
+        (OSError(28, "No space left on device", "runs/x"), 2),
+        (KeyboardInterrupt(), 130),
+    ],
+)
+@pytest.mark.parametrize("command", ["run", "check"])
+def test_errors_become_one_message_and_a_code(
+    invoke: Invoke, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, command: str, error: BaseException, code: int
+) -> None:
+    from tipline import composition, scenario
+
+    monkeypatch.setattr(composition, "run", fail_with(error))
+    monkeypatch.setattr(scenario, "read", fail_with(error))
+    result = invoke(command, "anything", "--out", tmp_path / "deep" / "out")
+    assert result.exit_code == code
+    assert "Traceback" not in result.output
+    assert result.stdout == ""
+    assert "tipline: " in result.stderr
+    assert (str(error) or "interrupted") in result.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("setting", ["event.0.depth", "=95 mm", ""])
+def test_a_setting_without_key_or_value_is_refused(invoke: Invoke, setting: str) -> None:
+    result = invoke("run", "anything", "--set", setting)
+    assert result.exit_code == 2
+    assert "--set" in result.stderr
+    assert "event.0.depth='95 mm'" in result.stderr
+
+
+def test_an_unknown_option_is_bad_input(invoke: Invoke) -> None:
+    assert invoke("run", "anything", "--outt", "x").exit_code == 2
+    assert invoke("run", "anything", "--units", "metric").exit_code == 2
+    assert invoke("runn").exit_code == 2
+
+
+@pytest.mark.parametrize("command", ["run", "check"])
+def test_a_target_that_holds_something_stops_before_any_work(
+    invoke: Invoke, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: str
+) -> None:
+    from tipline import composition
+
+    monkeypatch.setattr(composition, command, fail_with(AssertionError("work has started")))
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "mine").write_text("1")
+    result = invoke(command, "anything", "--out", tmp_path / "out")
+    assert result.exit_code == 2
+    assert "something there already" in result.stderr
