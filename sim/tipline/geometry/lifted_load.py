@@ -1,0 +1,92 @@
+"""The lifted load drawn as a machine tool that fills the stated size, with its rigging."""
+
+from __future__ import annotations
+
+from tipline.geometry.pieces import BARE_STEEL, DARK, GLASS, PALE, ROPE, SHELL, TRIM, WARM, Group, Piece
+from tipline.geometry.solids import Flat, Solid, Spot, bar, box, chamfered, disc, join, moved, prism
+from tipline.model.load import LiftedLoad
+
+__all__ = ["RIGGING_HEIGHT", "lifted_load", "rope"]
+
+RIGGING_HEIGHT = 0.08
+
+
+def lifted_load(load: LiftedLoad, middle: Spot) -> list[Group]:
+    """The load with its underside's middle at ``middle``, and the rigging on its top; both body 5."""
+    centre = (
+        middle[0] + load.centre_offset[0],
+        middle[1] + load.centre_offset[1],
+        middle[2] + load.height_of_centre,
+    )
+    pieces = tuple(piece._replace(solid=moved(piece.solid, middle)) for piece in _machine_tool(*load.size))
+    groups = [Group(5, load.mass, pieces, centre)]
+    if load.rigging_weight > 0.0:
+        groups.append(_rigging(load, (centre[0], centre[1], middle[2] + load.size[2])))
+    return groups
+
+
+def rope(hook: Spot, load_top: Spot) -> Group:
+    """The rope from the hook to the load's top: drawn, without mass."""
+    return Group(5, 0.0, (Piece("rope", bar(hook, load_top, 0.018, 8), ROPE, "rope"),))
+
+
+def _rigging(load: LiftedLoad, top: Spot) -> Group:
+    """A lifting beam across the load's top with a link at each end."""
+    x, y, z = top
+    half = 0.32 * load.size[1]
+    spar = chamfered((x - 0.05, y - half, z), (x + 0.05, y + half, z + RIGGING_HEIGHT), 0.015, "y")
+    links = [disc((x, y + s * 0.85 * half, z + 0.5 * RIGGING_HEIGHT), 0.5 * RIGGING_HEIGHT, 0.03, sides=12) for s in (-1.0, 1.0)]
+    return Group(5, load.rigging_weight, (Piece("rigging", join([spar, *links]), DARK, "rigging"),))
+
+
+def _machine_tool(length: float, width: float, height: float) -> list[Piece]:
+    """Bed, column, head, table and cabinet inside length x width x height, from the middle of the underside.
+
+    The column stands at the end nearest the truck.
+    """
+
+    def at(u: float, v: float, w: float) -> Spot:
+        return (u * length, v * width, w * height)
+
+    cut = 0.03 * min(length, width, height)
+    bed: list[Flat] = [
+        (-0.5 * length, 0.05 * height), (0.5 * length, 0.05 * height), (0.5 * length, 0.2 * height),
+        (0.42 * length, 0.27 * height), (-0.5 * length, 0.27 * height),
+    ]  # fmt: skip
+    column: list[Flat] = [
+        (-0.5 * length, 0.27 * height), (-0.1 * length, 0.27 * height), (-0.18 * length, 0.5 * height),
+        (-0.18 * length, height), (-0.44 * length, height), (-0.5 * length, 0.93 * height),
+    ]  # fmt: skip
+    skids = join(box(at(-0.5, v - 0.09, 0.0), at(0.5, v + 0.09, 0.05)) for v in (-0.41, 0.41))
+    return [
+        Piece("load skids", skids, DARK, "load"),
+        Piece("load bed", prism(bed, "y", -0.5 * width, 0.5 * width), PALE, "load"),
+        Piece("load column", prism(column, "y", -0.27 * width, 0.27 * width), PALE, "load"),
+        Piece("load head", chamfered(at(-0.18, -0.21, 0.62), at(0.28, 0.21, 0.92), 2 * cut, "y"), SHELL, "load"),
+        Piece("load spindle", _spindle(length, width, height), BARE_STEEL, "load"),
+        Piece("load table", _table(length, width, height), BARE_STEEL, "load"),
+        Piece("load cabinet", chamfered(at(-0.46, 0.29, 0.27), at(-0.06, 0.5, 0.86), cut, "z"), TRIM, "load"),
+        Piece("load cabinet door", box(at(-0.40, 0.499, 0.36), at(-0.12, 0.5, 0.80)), GLASS, "load"),
+        Piece("load tank", chamfered(at(-0.42, -0.5, 0.27), at(-0.12, -0.3, 0.52), cut, "z"), WARM, "load"),
+    ]
+
+
+def _spindle(length: float, width: float, height: float) -> Solid:
+    x, radius = 0.13 * length, 0.07 * min(length, width)
+    return join(
+        [
+            disc((x, 0.0, 0.57 * height), radius, 0.1 * height, "z", 16),
+            disc((x, 0.0, 0.5 * height), 0.45 * radius, 0.04 * height, "z", 12),
+        ]
+    )
+
+
+def _table(length: float, width: float, height: float) -> Solid:
+    low, top = 0.27 * height, 0.38 * height
+    saddle = box((-0.02 * length, -0.3 * width, low), (0.3 * length, 0.3 * width, 0.5 * (low + top)))
+    plate = box((-0.06 * length, -0.46 * width, 0.5 * (low + top)), (0.34 * length, 0.46 * width, top - 0.02 * height))
+    strips = [
+        box((-0.06 * length, v * width, top - 0.02 * height), (0.34 * length, (v + 0.1) * width, top))
+        for v in (-0.46, -0.32, -0.18, -0.04, 0.1, 0.24, 0.36)
+    ]
+    return join([saddle, plate, *strips])

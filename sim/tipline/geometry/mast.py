@@ -1,0 +1,154 @@
+"""The mast by stages at a fork height, and the carriage that rides in it. Built upright; tilt comes later."""
+
+from __future__ import annotations
+
+from tipline.geometry.pieces import BARE_STEEL, CAST, DARK, SHELL, WARM, Group, Piece, mirrored
+from tipline.geometry.solids import Solid, bar, box, disc, join, prism
+from tipline.model.machine import Machine
+
+__all__ = ["carriage", "fork_shank", "mast", "mast_top", "stage_rise"]
+
+_TINTS = (CAST, (0.42, 0.46, 0.50), (0.50, 0.54, 0.58), (0.56, 0.60, 0.64), (0.60, 0.64, 0.68))
+
+
+def stage_rise(machine: Machine, fork_height: float) -> float:
+    """How far each stage stands above the next outer one: every stage and the carriage take an equal share."""
+    return fork_height / machine.mast.stages
+
+
+def mast_top(machine: Machine, fork_height: float) -> float:
+    """Height of the top of the innermost stage, mast upright."""
+    return machine.mast.lowered_height + (machine.mast.stages - 1) * stage_rise(machine, fork_height)
+
+
+def _pitch(machine: Machine) -> float:
+    """Width across that one stage takes on each side."""
+    m = machine.mast
+    return min(0.42 * m.channel_depth, 0.4 * m.width / m.stages)
+
+
+def mast(machine: Machine, fork_height: float) -> Group:
+    """All stages with their cylinders and chains, body 2.
+
+    A stated centre is that of the lowered mast; it rises as far as the centre of the solids does.
+    """
+    stated = machine.mast.centre
+    pieces = _pieces(machine, fork_height)
+    if stated is None:
+        return Group(2, machine.mast.mass, tuple(pieces))
+    steel = 1.0 / machine.mast.stages
+    moved = sum(steel * k * stage_rise(machine, fork_height) for k in range(machine.mast.stages))
+    return Group(2, machine.mast.mass, tuple(pieces), (stated[0], stated[1], stated[2] + moved))
+
+
+def _pieces(machine: Machine, fork_height: float) -> list[Piece]:
+    rise = stage_rise(machine, fork_height)
+    pieces = [
+        Piece(f"mast stage {k + 1}", _stage(machine, k, k * rise), _TINTS[k], "mast") for k in range(machine.mast.stages)
+    ]
+    return [*pieces, *_cylinders(machine, rise), *_chains(machine, fork_height)]
+
+
+def _stage(machine: Machine, k: int, rise: float) -> Solid:
+    """Two channels open to the middle, with ties behind them."""
+    m, pitch = machine.mast, _pitch(machine)
+    deep, outer = m.channel_depth, m.width / 2 - k * pitch
+    inner, skin = outer - pitch + 0.004, 0.2 * pitch
+    back, low, high = m.face - deep, m.foot_height + rise, m.lowered_height + rise
+    channel = prism(
+        [
+            (back, inner), (back + skin, inner), (back + skin, outer - skin), (m.face - skin, outer - skin),
+            (m.face - skin, inner), (m.face, inner), (m.face, outer), (back, outer),
+        ],
+        "z", low, high,
+    )  # fmt: skip
+    tie = 0.09 * (high - low) / 2.4 + 0.03
+    step = (m.stages - 1 - k) * (tie + 0.02)
+    heights = [high - 0.02 - tie - step, low + 0.02 + k * (tie + 0.02)]
+    if k == 0:
+        heights.append(0.5 * (low + high))
+    ties = [box((back - 0.03, -outer + 0.01, z), (back, outer - 0.01, z + tie)) for z in heights]
+    return join([channel, mirrored(channel), *ties])
+
+
+def _cylinders(machine: Machine, rise: float) -> list[Piece]:
+    """Lift cylinders behind the outer channels, tilt cylinders from the frame to the outer stage."""
+    m, pitch = machine.mast, _pitch(machine)
+    x, y, radius = m.face - m.channel_depth - 0.065, m.width / 2 - 0.5 * pitch, min(0.03, 0.4 * pitch)
+    tube_top = m.lowered_height - 0.3
+    tubes = join(bar((x, s * y, m.foot_height), (x, s * y, tube_top), radius) for s in (-1.0, 1.0))
+    rods = join(bar((x, s * y, tube_top), (x, s * y, tube_top + 0.1 + rise), 0.6 * radius) for s in (-1.0, 1.0))
+    height = m.tilt_axis[1] + 0.62 * (machine.chassis.deck_height + 0.25)
+    grip = (m.face - 0.7 * m.channel_depth, height + 0.1)
+    ends = (m.face - m.channel_depth - 0.5, height - 0.04)
+    tilt = join(
+        solid
+        for s in (-1.0, 1.0)
+        for solid in (
+            bar((ends[0], s * (m.width / 2 + 0.03), ends[1]), (ends[0] + 0.4, s * (m.width / 2 + 0.03), ends[1] + 0.09), 0.035),
+            bar((ends[0] + 0.4, s * (m.width / 2 + 0.03), ends[1] + 0.09), (grip[0], s * (m.width / 2 + 0.03), grip[1]), 0.02),
+            disc((grip[0], s * (m.width / 2 + 0.02), grip[1]), 0.04, 0.05, sides=12),
+        )
+    )
+    return [
+        Piece("lift cylinders", tubes, SHELL, "mast"),
+        Piece("lift rods", rods, BARE_STEEL, "mast"),
+        Piece("tilt cylinders", tilt, DARK, "mast"),
+    ]
+
+
+def _chains(machine: Machine, fork_height: float) -> list[Piece]:
+    """Two chains from sheaves on the innermost stage down to the carriage."""
+    m = machine.mast
+    x, y = m.face - 0.35 * m.channel_depth, 0.3 * (m.width / 2 - m.stages * _pitch(machine))
+    top, low = mast_top(machine, fork_height) - 0.12, fork_height + 0.55 * machine.carriage.height
+    strips = join(box((x + 0.055, s * y - 0.018, low), (x + 0.067, s * y + 0.018, top)) for s in (-1.0, 1.0))
+    sheaves = join(disc((x, s * y, top), 0.065, 0.05, sides=16) for s in (-1.0, 1.0))
+    axle = bar((x, -1.0 * (m.width / 2 - m.stages * _pitch(machine)), top), (x, m.width / 2 - m.stages * _pitch(machine), top), 0.02)
+    return [
+        Piece("lift chains", strips, DARK, "mast"),
+        Piece("chain sheaves", join([sheaves, axle]), BARE_STEEL, "mast"),
+    ]
+
+
+def fork_shank(machine: Machine) -> float:
+    """Room kept between the carriage bars and the fork face."""
+    return machine.forks.thickness if machine.forks is not None else 0.06
+
+
+def carriage(machine: Machine, fork_height: float, backrest: bool) -> Group:
+    """Carriage plate with rollers, body 3; with forks it carries a load backrest."""
+    c, m = machine.carriage, machine.mast
+    front = c.face - fork_shank(machine)
+    back = max(front - 0.08, min(m.face + 0.005, front - 0.02))
+    low, high, half = fork_height + 0.02, fork_height + c.height, c.width / 2
+    tall = 0.24 * (high - low)
+    bars = [box((back, -half, z), (front, half, z + tall)) for z in (low, high - tall)]
+    inner = m.width / 2 - m.stages * _pitch(machine)
+    ribs = [
+        box((back, y - 0.03, low + tall), (front, y + 0.03, high - tall)) for y in (-0.86 * half, -0.3 * half, 0.3 * half, 0.86 * half)
+    ]
+    arms = [
+        box((m.face - 0.8 * m.channel_depth, s * (inner - 0.02) - 0.015, low), (back, s * (inner - 0.02) + 0.015, high))
+        for s in (-1.0, 1.0)
+    ]
+    rollers = [
+        disc((m.face - 0.5 * m.channel_depth, s * (inner + 0.01), z), 0.36 * m.channel_depth, 0.03, sides=14)
+        for s in (-1.0, 1.0)
+        for z in (low + 0.12, high - 0.12)
+    ]
+    pieces = [
+        Piece("carriage", join([*bars, *ribs, *arms]), DARK, "carriage"),
+        Piece("carriage rollers", join(rollers), BARE_STEEL, "carriage"),
+    ]
+    if backrest:
+        pieces.append(Piece("load backrest", _backrest(back, front, half, high), WARM, "carriage"))
+    return Group(3, c.mass, tuple(pieces))
+
+
+def _backrest(back: float, front: float, half: float, low: float) -> Solid:
+    x0, x1, tall = 0.5 * (back + front), front, 0.55
+    count = max(4, round(2 * half / 0.2))
+    posts = [-half + 0.02 + (2 * half - 0.04) * n / count for n in range(count + 1)]
+    uprights = [box((x0, y - 0.012, low), (x1, y + 0.012, low + tall - 0.04)) for y in posts]
+    return join([*uprights, box((x0, -half, low + tall - 0.04), (x1, half, low + tall))])

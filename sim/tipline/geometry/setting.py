@@ -1,0 +1,115 @@
+"""Where the set-up puts the forks, the hook and the lifted load."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.errors import InputError
+from tipline.geometry.attachments import block_drop
+from tipline.model.load import LiftedLoad
+from tipline.model.machine import Attachment, Jib, Machine
+from tipline.scenario.spec import Setup
+
+__all__ = ["Heights", "heights", "load_place"]
+
+_SLACK = 1e-6
+
+
+@dataclass(frozen=True)
+class Heights:
+    """Heights of the set-up with the mast upright [m]; ``reach`` and ``rise`` of the hook, ``tip`` (x, z) of the jib."""
+
+    attachment: Attachment
+    fork_height: float
+    reach: float
+    rise: float
+    tip: tuple[float, float]
+
+
+def heights(machine: Machine, setup: Setup) -> Heights:
+    """Find the fork height and the hook's place from the set-up.
+
+    Heights are those of an upright mast; the set-up's tilt turns mast and attachment afterwards.
+    Of several rise pins the lowest that reaches the hook height is taken, unless the set-up names one.
+    """
+    kind = setup.attachment
+    _refuse_missing(machine, kind)
+    if kind == "jib" and machine.jib is not None:
+        reach = _reach(machine.jib, setup)
+        fork_height, rise = _hung_heights(machine, machine.jib, setup)
+        tip = (machine.carriage.face + reach, fork_height + rise + block_drop(machine.jib) - machine.jib.section / 2)
+    else:
+        if setup.fork_height is None:
+            msg = "the set-up has no fork height"
+            raise InputError(msg, key="setup.fork_height", remedy="Give fork_height, floor to the top of the forks.")
+        fork_height, reach, rise, tip = setup.fork_height, 0.0, 0.0, (machine.carriage.face, setup.fork_height)
+    _refuse_height(machine, fork_height)
+    return Heights(kind, fork_height, reach, rise, tip)
+
+
+def load_place(
+    machine: Machine, at: Heights, load: LiftedLoad, hook: NDArray[np.float64] | None
+) -> tuple[float, float, float]:
+    """Middle of the load's underside: on the forks with the mast upright, or hung with its centre under the hook."""
+    dx, dy = load.centre_offset
+    if hook is not None:
+        if load.hung_by is None:
+            msg = "a load on the jib needs the length of rope it hangs by"
+            raise InputError(msg, key="load.hung_by", remedy="Give hung_by, hook to the top of the load.")
+        underside = float(hook[2]) - load.hung_by - load.size[2]
+        if underside < -_SLACK:
+            msg = f"the load's underside would be {-underside:.3f} m below the floor"
+            raise InputError(msg, key="setup.hook_height", remedy="Raise the hook, shorten the rope or lower the load.")
+        return (float(hook[0]) - dx, float(hook[1]) - dy, underside)
+    if at.attachment == "none":
+        msg = "a load is given, but nothing carries it"
+        raise InputError(msg, key="setup.attachment", value='"none"', remedy='Use "forks" or "jib", or leave the load out.')
+    half = load.size[0] / 2
+    out = load.load_centre if load.load_centre is not None else half + dx
+    gap = out - dx - half
+    if gap < -_SLACK:
+        msg = f"the load would reach {-gap:.3f} m behind the fork face"
+        raise InputError(msg, key="load.load_centre", remedy=f"Give a load centre of {half + dx:.3f} m or more.")
+    return (machine.carriage.face + out - dx, 0.0, at.fork_height)
+
+
+def _refuse_missing(machine: Machine, kind: Attachment) -> None:
+    if (kind == "jib" and machine.jib is None) or (kind == "forks" and machine.forks is None):
+        msg = f"the machine {machine.name} has no {kind}"
+        raise InputError(msg, key="setup.attachment", value=f'"{kind}"', remedy="Use what the machine file describes.")
+
+
+def _reach(jib: Jib, setup: Setup) -> float:
+    if setup.jib_reach is not None:
+        return setup.jib_reach
+    if len(jib.reach_pins) == 1:
+        return jib.reach_pins[0]
+    pins = ", ".join(f"{pin:g} m" for pin in jib.reach_pins)
+    msg = "the set-up does not say which reach pin is used"
+    raise InputError(msg, key="setup.jib_reach", remedy=f"Give one of {pins}.")
+
+
+def _hung_heights(machine: Machine, jib: Jib, setup: Setup) -> tuple[float, float]:
+    """Fork height and rise that put the hook where the set-up wants it."""
+    pins = sorted(jib.rise_pins)
+    if setup.hook_height is None:
+        if setup.fork_height is None:
+            msg = "the set-up has neither hook height nor fork height"
+            raise InputError(msg, key="setup.hook_height", remedy="Give hook_height, floor to the hook.")
+        return setup.fork_height, setup.jib_rise if setup.jib_rise is not None else pins[0]
+    if setup.jib_rise is not None:
+        return setup.hook_height - setup.jib_rise, setup.jib_rise
+    enough = [pin for pin in pins if setup.hook_height - pin <= machine.mast.top_fork_height + _SLACK]
+    rise = enough[0] if enough else pins[-1]
+    return setup.hook_height - rise, rise
+
+
+def _refuse_height(machine: Machine, fork_height: float) -> None:
+    top = machine.mast.top_fork_height
+    if -_SLACK <= fork_height <= top + _SLACK:
+        return
+    msg = f"the forks would be at {fork_height:.3f} m; the mast reaches from 0 m to {top:.3f} m"
+    raise InputError(msg, key="setup", remedy="Change the fork height, the hook height or the rise pin.")

@@ -1,0 +1,1 @@
+"""Pure mechanics on numbers and arrays: no file, mesh, engine or screen."""
