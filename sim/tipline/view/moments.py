@@ -1,0 +1,47 @@
+"""Stills of a run: at rest, at the worst moment, at the end."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tipline.view.camera import close_up, fit
+from tipline.view.frame import Composer, spelled
+from tipline.view.scene import Scene
+from tipline.view.story import Story, System, nearest
+
+__all__ = ["draw_stills", "moments"]
+
+_FINE = 2
+
+
+def moments(story: Story) -> list[tuple[str, int, str]]:
+    """Give short name, sample and caption of each still."""
+    start, end = 0, len(story.time) - 1
+    worst = nearest(story.time, story.worst_time)
+    cause = f"; {story.cause_words}" if story.cause_words else ""
+    return [
+        ("rest", start, f"At rest, {_when(story, start)}{cause} later in the run." if cause else "At rest."),
+        ("worst", worst, f"The worst moment, {_when(story, worst)}: {story.worst_words}."),
+        ("end", end, f"The end, {_when(story, end)}: {'; '.join(story.outcome)}."),
+    ]
+
+
+def draw_stills(story: Story, folder: Path, system: System = "si") -> list[tuple[Path, str]]:
+    """Draw the stills into `folder` and give each file with its caption."""
+    composer = Composer(story, system=system, name_lines=True)
+    size = composer.layout.view
+    done = []
+    with Scene(story, size, system, fine=_FINE) as scene:
+        for name, index, caption in moments(story):
+            near = scene.draw(index, close_up(story, index), arrows=False).image
+            frame = scene.draw(index, fit(story, size[0] / size[1], [index]))
+            composer.forget()
+            picture = composer.picture(frame, index, "", index == len(story.time) - 1, near)
+            path = folder / f"still-{name}.png"
+            picture.save(path, optimize=True)
+            done.append((path, spelled(caption, system)))
+    return done
+
+
+def _when(story: Story, index: int) -> str:
+    return f"{story.time[index]:.2f} s"

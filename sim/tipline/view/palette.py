@@ -1,0 +1,71 @@
+"""Colours and words for quantities, the same in pictures and plots.
+
+The line colours are four of the set of Okabe and Ito, darkened until they can
+be read as text on white, which readers with any common colour blindness tell apart;
+names and line styles say the same again, so that nothing is told by colour only.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from tipline.view.story import System
+
+__all__ = ["CYCLE", "INK", "LINES", "MUTED", "PAPER", "Colour", "force", "hex_of", "length", "short_length"]
+
+Colour = tuple[int, int, int]
+
+INK: Colour = (28, 32, 36)
+MUTED: Colour = (92, 98, 104)
+PAPER: Colour = (248, 248, 246)
+PANEL: Colour = (255, 255, 255)
+EDGE: Colour = (188, 190, 192)
+SKY: Colour = (226, 230, 233)
+FLOOR: Colour = (188, 187, 182)
+GRID: Colour = (150, 150, 146)
+HOLE: Colour = (70, 66, 62)
+SOFT: Colour = (146, 124, 100)
+ARROW: Colour = (86, 44, 150)
+WARN: Colour = (140, 20, 20)
+LINES: dict[str, Colour] = {
+    "front": (0, 114, 178),
+    "back": (196, 82, 0),
+    "left": (0, 124, 92),
+    "right": (176, 74, 130),
+}
+CYCLE: tuple[Colour, ...] = (*LINES.values(), (70, 70, 70), (150, 112, 0))
+
+NEWTONS_A_POUND = 4.4482216152605
+METRES_A_INCH = 0.0254
+
+
+def hex_of(colour: Colour) -> str:
+    """Give a colour as #rrggbb."""
+    return "#{:02x}{:02x}{:02x}".format(*colour)
+
+
+def force(value: float, system: System) -> str:
+    """Give a tyre load in words: kN with one decimal below 100, or pounds to the nearest ten."""
+    if not np.isfinite(value):
+        return "none"
+    if system == "us":
+        return f"{round(value / NEWTONS_A_POUND, -1):,.0f} lbf"
+    return f"{value / 1e3:.1f} kN" if abs(value) < 99_950 else f"{value / 1e3:.0f} kN"
+
+
+def short_length(value: float, system: System) -> str:
+    """Give a distance in mm or inches."""
+    if not np.isfinite(value):
+        return "none"
+    if system == "us":
+        return f"{_zero(round(value / METRES_A_INCH, 1)):.1f} in"
+    return f"{_zero(round(value * 1e3)):.0f} mm"
+
+
+def length(value: float, system: System) -> str:
+    """Give a length in m or feet."""
+    return f"{value / (12 * METRES_A_INCH):.3g} ft" if system == "us" else f"{value:.3g} m"
+
+
+def _zero(value: float) -> float:
+    return 0.0 if value == 0 else value  # no "-0"

@@ -1,0 +1,106 @@
+"""The plan beside the scene: tyres, tip lines and balance point from above, the truck's front up."""
+
+from __future__ import annotations
+
+import numpy as np
+from PIL import Image, ImageDraw
+
+from tipline.view import palette
+from tipline.view.canvas import text_size, write
+from tipline.view.story import Array, Story, System
+
+__all__ = ["Plan"]
+
+_FINE = 3  # drawn this many times larger, then reduced, for smooth edges
+_LEAST_ROOM = 0.55  # about the tyres [m]
+
+
+class Plan:
+    """A plan of fixed scale for one story, `size` pixels wide and high."""
+
+    def __init__(self, story: Story, size: tuple[int, int], text: int, system: System = "si") -> None:
+        self.story, self.size, self.text, self.system = story, size, text, system
+        self._origin = np.append(story.matrices[0, 0, :2, 3], 0.0)
+        ahead = story.matrices[0, 0, :2, 0]
+        self._ahead = ahead / np.linalg.norm(ahead)
+        spots = np.array([tyre.contact[0] for tyre in story.tyres])
+        flat = self._flat(spots)
+        low, high = flat.min(axis=0) - _LEAST_ROOM, flat.max(axis=0) + _LEAST_ROOM
+        self._middle = (low + high) / 2
+        room = np.array(size) - [2 * text_size("front-left", text)[0] * 0.55, 2.6 * text]
+        self._scale = float(np.min(room / (high - low)))
+        self._most = max(float(np.max(tyre.load)) for tyre in story.tyres)
+
+    def draw(self, index: int) -> Image.Image:
+        """Draw the plan at one sample."""
+        wide, high = self.size
+        picture = Image.new("RGB", (wide * _FINE, high * _FINE), palette.PANEL)
+        draw = ImageDraw.Draw(picture)
+        for place in self.story.places:
+            if place.depth[index] > 1e-4:
+                ring = np.column_stack([place.outline, np.zeros(len(place.outline))])
+                fill = palette.HOLE if place.kind == "hole" else palette.SOFT
+                draw.polygon([tuple(p) for p in self._pixels(ring) * _FINE], fill=fill)
+        self._lines(draw, index)
+        self._tyres(draw, index)
+        self._balance(draw, index)
+        small = picture.resize(self.size, Image.Resampling.LANCZOS)
+        self._words(ImageDraw.Draw(small))
+        return small
+
+    def _lines(self, draw: ImageDraw.ImageDraw, index: int) -> None:
+        for line in self.story.lines:
+            ends = line.ends[index]
+            if not np.isfinite(ends).all():
+                continue
+            a, b = self._pixels(ends) * _FINE
+            colour, width = palette.LINES[line.name.split(".")[-1]], 3 * _FINE
+            for start, stop in _dashes() if line.swing else [(0.0, 1.0)]:
+                draw.line([tuple(a + (b - a) * start), tuple(a + (b - a) * stop)], fill=colour, width=width)
+
+    def _tyres(self, draw: ImageDraw.ImageDraw, index: int) -> None:
+        for tyre in self.story.tyres:
+            x, y = self._pixels(tyre.contact[index][None])[0] * _FINE
+            if not np.isfinite([x, y]).all():
+                continue
+            full = 0.21 * self._scale * _FINE
+            draw.ellipse((x - full, y - full, x + full, y + full), outline=palette.MUTED, width=_FINE)
+            part = full * np.sqrt(max(float(tyre.load[index]), 0.0) / max(self._most, 1.0))
+            draw.ellipse((x - part, y - part, x + part, y + part), fill=palette.ARROW)
+
+    def _balance(self, draw: ImageDraw.ImageDraw, index: int) -> None:
+        trail = self._pixels(self.story.balance[: index + 1]) * _FINE
+        trail = trail[np.isfinite(trail).all(axis=1)]
+        if len(trail) > 1:
+            draw.line([tuple(p) for p in trail[:: max(len(trail) // 200, 1)]], fill=palette.MUTED, width=_FINE)
+        x, y = self._pixels(self.story.balance[index][None])[0] * _FINE
+        if not np.isfinite([x, y]).all():
+            return
+        inside = 0 <= x < self.size[0] * _FINE and 0 <= y < self.size[1] * _FINE
+        if inside:
+            big, small = 6.5 * _FINE, 2.5 * _FINE
+            draw.ellipse((x - big, y - big, x + big, y + big), fill=palette.PANEL, outline=palette.INK, width=2 * _FINE)
+            draw.ellipse((x - small, y - small, x + small, y + small), fill=palette.INK)
+
+    def _words(self, draw: ImageDraw.ImageDraw) -> None:
+        wide, high = self.size
+        long = 1.0 if self.system == "si" else 0.9144
+        words = "1 m" if self.system == "si" else "3 ft"
+        y = high - self.text * 0.7
+        draw.line([(1, y), (1 + long * self._scale, y)], fill=palette.INK, width=2)
+        write(draw, (long * self._scale + 6, y - self.text * 0.75), words, self.text, palette.MUTED)
+        write(draw, (wide, y - self.text * 0.75), "plan, front up", self.text, palette.MUTED, right=True)
+
+    def _flat(self, points: Array) -> Array:
+        """Give plan coordinates (k, 2): right and ahead [m]."""
+        offset = (points - self._origin)[:, :2]
+        right = np.array([self._ahead[1], -self._ahead[0]])
+        return np.column_stack([offset @ right, offset @ self._ahead])
+
+    def _pixels(self, points: Array) -> Array:
+        flat = (self._flat(points) - self._middle) * self._scale
+        return np.column_stack([self.size[0] / 2 + flat[:, 0], (self.size[1] - 1.6 * self.text) / 2 - flat[:, 1]])
+
+
+def _dashes(count: int = 8) -> list[tuple[float, float]]:
+    return [(k / count, (k + 0.55) / count) for k in range(count)]

@@ -1,0 +1,243 @@
+"""Plots of a run over time as SVG: tyre loads, distances to the tip lines, roll and pitch, with the event times.
+
+Every curve is named at its right end and has its own line style, so that neither a key nor colour is needed to tell
+them apart; events are numbered at the top and named below the time axis.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.view import palette
+from tipline.view.canvas import wrap
+from tipline.view.frame import spelled
+from tipline.view.story import Mark, Story, System
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+__all__ = ["Curve", "draw_plots", "spread"]
+
+_WIDTH, _HEIGHT = 7.4, 2.7  # of the axes' band [in]
+_TEXT = 9.0  # [pt]
+_LINE = 1.32 * _TEXT / 72  # [in]
+_LEFT, _RIGHT, _TOP, _BELOW = 0.78, 1.62, 0.48, 0.52  # margins round the axes [in]
+_STYLES: tuple[str | tuple[int, tuple[float, ...]], ...] = (
+    "-",
+    (0, (5.0, 1.6)),
+    (0, (1.2, 1.2)),
+    (0, (6.0, 1.5, 1.2, 1.5)),
+    (0, (3.0, 1.2)),
+    (0, (8.0, 2.0, 2.0, 2.0)),
+)
+_PER_INCH = 96.0
+
+
+@dataclass(frozen=True)
+class Curve:
+    """One curve: its name and its values (n,) in the axis' unit."""
+
+    name: str
+    values: NDArray[np.float64]
+    colour: palette.Colour
+    style: int
+
+
+def draw_plots(story: Story, system: System = "si") -> dict[str, str]:
+    """Give the plots as SVG text by caption."""
+    loads = 1e3 if system == "si" else palette.NEWTONS_A_POUND * 1e3
+    lengths = 1e-3 if system == "si" else palette.METRES_A_INCH
+    cycle = palette.CYCLE
+    tyres = [
+        Curve(tyre.name, tyre.load / loads, cycle[k % len(cycle)], k % len(_STYLES))
+        for k, tyre in enumerate(story.tyres)
+    ]
+    lines = [
+        Curve(
+            line.name.replace(".", " "),
+            line.distance / lengths,
+            palette.LINES[line.name.split(".")[-1]],
+            1 if line.swing else 0,
+        )
+        for line in story.lines
+    ]
+    angles = [
+        Curve("roll", np.degrees(story.roll), cycle[0], 0),
+        Curve("pitch", np.degrees(story.pitch), cycle[1], 1),
+    ]
+    force, length = ("kN", "mm") if system == "si" else ("1000 lbf", "in")
+    made = {
+        "Tyre loads over time.": _plot(story, tyres, f"tyre load [{force}]", system),
+        "Distance from the balance point to each tip line over time; below zero it is past the line. A curve ends at "
+        "its worst value once the truck cannot come back.": _plot(
+            story, lines, f"distance to tip line [{length}]", system, zero=True
+        ),
+        "Roll (to the right is positive) and pitch (front down is positive) over time.": _plot(
+            story, angles, "angle [deg]", system, zero=True
+        ),
+    }
+    return {spelled(caption, system): svg for caption, svg in made.items()}
+
+
+def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
+    """Move positions as little as their order allows until they are `gap` apart and between `low` and `high`."""
+    order = sorted(range(len(wanted)), key=lambda k: (wanted[k], k))
+    placed: list[float] = []
+    for k in order:
+        value = min(max(wanted[k], low), high)
+        placed.append(value if not placed else max(value, placed[-1] + gap))
+    for back in range(len(placed) - 1, -1, -1):
+        limit = high if back == len(placed) - 1 else placed[back + 1] - gap
+        placed[back] = min(placed[back], limit)
+    result = [0.0] * len(wanted)
+    for k, value in zip(order, placed, strict=True):
+        result[k] = value
+    return result
+
+
+def _plot(story: Story, curves: Sequence[Curve], label: str, system: System, zero: bool = False) -> str:
+    import matplotlib as mpl
+    from matplotlib.backends.backend_svg import FigureCanvasSVG
+    from matplotlib.figure import Figure
+
+    keys = _event_lines(story.marks, system)
+    tall = _TOP + _HEIGHT + _BELOW + _LINE * (len(keys) + (0.6 if keys else 0.2))
+    settings: Any = {
+        "svg.hashsalt": f"{story.run_id} {label}",
+        "svg.fonttype": "path",
+        "font.size": _TEXT,
+        "font.family": "DejaVu Sans",
+    }
+    with mpl.rc_context(settings):
+        figure = Figure(figsize=(_WIDTH, tall))
+        FigureCanvasSVG(figure)
+        box = (_LEFT / _WIDTH, (tall - _TOP - _HEIGHT) / tall, 1 - (_LEFT + _RIGHT) / _WIDTH, _HEIGHT / tall)
+        axes = figure.add_axes(box)
+        for curve in curves:
+            axes.plot(
+                story.time,
+                curve.values,
+                color=palette.hex_of(curve.colour),
+                linestyle=_STYLES[curve.style],
+                linewidth=1.5,
+            )
+        axes.set_xlim(float(story.time[0]), float(story.time[-1]))
+        axes.set_ylim(*_range(curves, zero))
+        axes.set_xlabel("time [s]")
+        axes.set_ylabel(spelled(label, system))
+        axes.grid(color=palette.hex_of(palette.EDGE), linewidth=0.5)
+        axes.set_axisbelow(True)
+        for side in ("top", "right"):
+            axes.spines[side].set_visible(False)
+        if zero:
+            axes.axhline(0.0, color=palette.hex_of(palette.INK), linewidth=0.9)
+        _name_curves(axes, curves)
+        _number_events(axes, story)
+        for row, text in enumerate(keys):
+            y = tall - _TOP - _HEIGHT - _BELOW - _LINE * (row + 0.6)
+            figure.text(_LEFT / _WIDTH, y / tall, text, va="center", color=palette.hex_of(palette.MUTED))
+        figure.text(
+            _LEFT / _WIDTH,
+            1 - 0.11 / tall,
+            " · ".join((*story.marking[-1:], *story.marking[:-1]) if story.demo else story.marking),
+            va="center",
+            size=_TEXT - 1.5,
+            color=palette.hex_of(palette.MUTED),
+        )
+        stream = io.StringIO()
+        figure.savefig(stream, format="svg", metadata={"Date": None, "Creator": None})
+    return _svg_only(stream.getvalue())
+
+
+def _name_curves(axes: Axes, curves: Sequence[Curve]) -> None:
+    """Write each curve's name right of its end, moved apart, with a thin line from the end to the name."""
+    low, high = axes.get_ylim()
+    heights = [_HEIGHT * (_last(curve.values) - low) / (high - low) for curve in curves]
+    places = spread(heights, _LINE, 0.0, _HEIGHT)
+    wide = _WIDTH - _LEFT - _RIGHT
+    for curve, height, place in zip(curves, heights, places, strict=True):
+        colour = palette.hex_of(curve.colour)
+        start = min(max(height, 0.0), _HEIGHT) / _HEIGHT
+        axes.plot(
+            [1.0, 1.0 + 0.14 / wide, 1.0 + 0.44 / wide],
+            [start, place / _HEIGHT, place / _HEIGHT],
+            transform=axes.transAxes,
+            clip_on=False,
+            color=colour,
+            linestyle=_STYLES[curve.style],
+            linewidth=1.3,
+        )
+        axes.text(1.0 + 0.50 / wide, place / _HEIGHT, curve.name, transform=axes.transAxes, va="center", color=colour)
+
+
+def _number_events(axes: Axes, story: Story) -> None:
+    """Draw a thin line at each event and its number above the axes, moved apart sideways."""
+    marks = _shown(story)
+    wide = _WIDTH - _LEFT - _RIGHT
+    first, last = float(story.time[0]), float(story.time[-1])
+    at = [wide * (mark.time - first) / (last - first) for mark in marks]
+    places = spread(at, 0.17, 0.0, wide)
+    for number, (mark, place) in enumerate(zip(marks, places, strict=True), start=1):
+        colour = palette.hex_of(palette.INK if mark.cause else palette.MUTED)
+        axes.axvline(mark.time, color=colour, linewidth=0.8, linestyle="-" if mark.cause else (0, (2, 2)))
+        here = (mark.time - first) / (last - first)
+        axes.plot(
+            [here, place / wide],
+            [1.0, 1.0 + 0.06 / _HEIGHT],
+            transform=axes.transAxes,
+            clip_on=False,
+            color=colour,
+            linewidth=0.8,
+        )
+        axes.text(
+            place / wide,
+            1.0 + 0.07 / _HEIGHT,
+            str(number),
+            transform=axes.transAxes,
+            ha="center",
+            va="bottom",
+            size=_TEXT - 1,
+            color=colour,
+        )
+
+
+def _shown(story: Story, most: int = 12) -> tuple[Mark, ...]:
+    first, last = float(story.time[0]), float(story.time[-1])
+    return tuple(mark for mark in story.marks if first <= mark.time <= last)[:most]
+
+
+def _event_lines(marks: Sequence[Mark], system: System) -> list[str]:
+    width = (_WIDTH - _LEFT - 0.3) * _PER_INCH
+    lines: list[str] = []
+    for number, mark in enumerate(marks, start=1):
+        words = f"{number}  {mark.time:.2f} s  {spelled(mark.text, system)}"
+        rows = wrap(words, round(_TEXT * _PER_INCH / 72), width)
+        lines += [rows[0], *(f"      {row}" for row in rows[1:])]
+    return lines
+
+
+def _range(curves: Sequence[Curve], zero: bool) -> tuple[float, float]:
+    values = np.concatenate([curve.values[np.isfinite(curve.values)] for curve in curves])
+    if not len(values):
+        return -1.0, 1.0
+    low, high = float(values.min()), float(values.max())
+    if zero or low >= 0:
+        low, high = min(low, 0.0), max(high, 0.0)
+    span = max(high - low, 0.1)
+    return low - (0.05 * span if low < 0 else 0.0), high + 0.06 * span
+
+
+def _last(values: NDArray[np.float64]) -> float:
+    finite = values[np.isfinite(values)]
+    return float(finite[-1]) if len(finite) else 0.0
+
+
+def _svg_only(text: str) -> str:
+    """Give the svg element without the XML and document type lines, ready to stand in a page."""
+    return text[text.index("<svg") :]

@@ -1,0 +1,448 @@
+"""The scene of one run in pyvista: truck, load, floor with its holes, tip lines, balance point, tyre loads.
+
+Everything is drawn where the run has it; no displacement is exaggerated. Make and draw a scene in one thread: a
+plotter used from a second thread gives wrong pictures without an error.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.view import gl, palette
+from tipline.view.camera import VIEW_ANGLE, Camera, corners, fit, in_world, reach
+from tipline.view.story import Array, Place, Solid, Story, System, level
+
+if TYPE_CHECKING:
+    from types import TracebackType
+
+    import pyvista as pv
+
+__all__ = ["NEWTONS_A_METRE", "Frame", "Scene", "grid_step"]
+
+NEWTONS_A_METRE = 50e3  # of arrow
+_ARROW_RADIUS = 0.06
+_HEAD_LENGTH = 0.30
+_ARROW_GAP = 0.40  # from the tyre's side to its arrow
+_LINE_RADIUS = 0.045
+_LINE_OVER = 0.9  # how far a tip line is drawn beyond the contacts
+_ROPE_RADIUS = 0.02
+_THROUGH = 0.28  # opacity of what is seen through the truck
+_DASH = 0.22
+
+Image = NDArray[np.uint8]
+
+
+@dataclass(frozen=True)
+class Frame:
+    """One rendered picture (h, w, 3) and where in it, in pixels, the things lie that get a label.
+
+    `tyres`, `balance`, `places`, `rope` are points (k, 2); `lines` are the ends (k, 2, 2) of tip
+    lines; `parts` are boxes (k, 4) round the parts of truck and load.
+    """
+
+    image: Image
+    tyres: Array
+    lines: Array
+    balance: Array
+    places: Array
+    rope: Array
+    parts: Array
+
+
+class Scene:
+    """A plotter that draws any sample of one story, always from the same place.
+
+    Pictures are `size` pixels; with `fine` 2 they are drawn twice as large and reduced, which smooths thin lines.
+    """
+
+    def __init__(
+        self,
+        story: Story,
+        size: tuple[int, int],
+        system: System = "si",
+        *,
+        fine: int = 1,
+        camera: Camera | None = None,
+    ) -> None:
+        gl.require()
+        import pyvista as pv
+        from vtkmodules.vtkRenderingCore import vtkMapper
+
+        self.story = story
+        self.size = size
+        self._fine = fine
+        self._camera = camera or fit(story, size[0] / size[1])
+        self._boxes = [corners(solid.vertices) for solid in story.solids]
+        vtkMapper.SetResolveCoincidentTopologyToPolygonOffset()  # edge lines before the faces they bound
+        self._pl = pv.Plotter(off_screen=True, window_size=(size[0] * fine, size[1] * fine), lighting=None)
+        self._front = _second_layer(self._pl)
+        self._pl.set_background(_unit(palette.SKY))
+        self._pl.add_light(pv.Light(light_type="headlight", intensity=0.55))
+        self._pl.add_light(pv.Light(position=(-3, 5, 9), light_type="camera light", intensity=0.5))
+        self._pl.enable_anti_aliasing("msaa", multi_samples=4)
+        self._bodies = {body: self._add_body(body) for body in sorted({solid.body for solid in story.solids})}
+        self._places = [self._add_place(place) for place in story.places]
+        self._add_floor(grid_step(system))
+        self._arrows = [_arrow(pv) for _ in story.tyres]
+        self._arrow_actors = [actor for arrow in self._arrows for actor in self._add_twice(arrow, palette.ARROW)]
+        self._lines = [_bar(pv, line.swing) for line in story.lines]
+        for line, bar in zip(story.lines, self._lines, strict=True):
+            self._add_twice(bar, palette.LINES[line.name.split(".")[-1]])
+        self._balance = self._add_balance(pv)
+        self._rope = self._add(pv.Cylinder(center=(0, 0, 0.5), direction=(0, 0, 1), radius=1.0), palette.INK)
+        self._aim(0)
+        self._pl.show(auto_close=False)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let the window and its memory go."""
+        self._pl.close()
+
+    def draw(self, index: int, camera: Camera | None = None, arrows: bool = True) -> Frame:
+        """Render sample `index`, from the scene's own camera unless another is given."""
+        story = self.story
+        for actor in self._arrow_actors:
+            actor.SetVisibility(arrows)
+        for body, actors in self._bodies.items():
+            for actor in actors:
+                actor.user_matrix = story.matrices[index, body]
+        for place, actors in zip(story.places, self._places, strict=True):
+            scale = np.diag([1.0, 1.0, max(float(place.depth[index]), 1e-4), 1.0])
+            for actor in actors:
+                actor.user_matrix = scale
+        bases = self._pose_arrows(index)
+        ends = self._pose_lines(index)
+        self._pose_balance(index)
+        self._pose_rope(index)
+        self._aim(index, camera)
+        self._pl.render()
+        image = _reduced(self._pl.image, self._fine)
+        return Frame(
+            image,
+            self._project(bases),
+            self._project(ends.reshape(-1, 3)).reshape(-1, 2, 2),
+            self._project(story.balance[index][None]),
+            self._project(np.array([_middle(place, index) for place in story.places]).reshape(-1, 3)),
+            self._project(_rope_middle(story, index)),
+            self._part_boxes(index),
+        )
+
+    def _aim(self, index: int, camera: Camera | None = None) -> None:
+        story, chosen = self.story, camera or self._camera
+        view = self._pl.camera
+        view.position = tuple(in_world(story, index, chosen.position))
+        view.focal_point = tuple(in_world(story, index, chosen.focus))
+        view.up = tuple(level(story.gravity[index]).T @ np.array([0.0, 0.0, 1.0]))
+        view.view_angle = np.degrees(VIEW_ANGLE)
+        view.clipping_range = (0.5, 400.0)
+
+    def _project(self, points: Array) -> Array:
+        """Give pixels (k, 2), x right and y down, of world points (k, 3)."""
+        if not len(points):
+            return np.zeros((0, 2))
+        width, height = self.size
+        matrix = self._pl.camera.GetCompositeProjectionTransformMatrix(width / height, -1.0, 1.0)
+        m = np.array([[matrix.GetElement(i, j) for j in range(4)] for i in range(4)])
+        h = np.column_stack([points, np.ones(len(points))]) @ m.T
+        xy = h[:, :2] / h[:, 3:]
+        return np.column_stack([(xy[:, 0] + 1) / 2 * width, (1 - xy[:, 1]) / 2 * height])
+
+    def _part_boxes(self, index: int) -> Array:
+        """Give pixels (k, 4), x0, y0, x1, y1, round each part."""
+        solids, matrices = self.story.solids, self.story.matrices[index]
+        corners = [
+            box @ matrices[solid.body, :3, :3].T + matrices[solid.body, :3, 3]
+            for solid, box in zip(solids, self._boxes, strict=True)
+        ]
+        pixels = self._project(np.concatenate(corners)).reshape(len(solids), 8, 2)
+        return np.column_stack([pixels.min(axis=1), pixels.max(axis=1)])
+
+    # -- what is drawn ------------------------------------------------------------------------------------------
+
+    def _add(self, mesh: pv.PolyData, colour: palette.Colour, **options: Any) -> Any:
+        settings: dict[str, Any] = {"ambient": 0.25, "diffuse": 0.8, "specular": 0.05, "reset_camera": False, **options}
+        return self._pl.add_mesh(mesh, color=_unit(colour), render=False, **settings)
+
+    def _add_twice(self, mesh: pv.PolyData, colour: palette.Colour, through: float = _THROUGH) -> list[Any]:
+        """Draw a mesh in the scene, and faintly on top of it, so that it is seen through the truck."""
+        solid = self._add(mesh, colour, lighting=False)
+        faint = self._add(mesh, colour, lighting=False, opacity=through)
+        self._pl.renderer.RemoveActor(faint)
+        self._front.AddActor(faint)
+        return [solid, faint]
+
+    def _add_body(self, body: int) -> list[Any]:
+        """Make one actor a colour, with crisp edges, and one for the dark edge lines of the whole body."""
+        import pyvista as pv
+
+        actors, shells = [], []
+        solids = [solid for solid in self.story.solids if solid.body == body]
+        for colour in sorted({solid.colour for solid in solids}):
+            mesh = pv.merge([_poly(pv, solid) for solid in solids if solid.colour == colour], merge_points=False)
+            surface = mesh.extract_surface(algorithm="dataset_surface") if not isinstance(mesh, pv.PolyData) else mesh
+            shells.append(surface)
+            smooth = surface.compute_normals(split_vertices=True, feature_angle=32, cell_normals=False)
+            actors.append(self._add(smooth, _bytes(colour), smooth_shading=True))
+        for shell in shells:
+            edges = shell.extract_feature_edges(
+                feature_angle=34, boundary_edges=False, manifold_edges=False, non_manifold_edges=False
+            )
+            if edges.n_cells:
+                actors.append(self._add(edges, palette.INK, line_width=1.0, opacity=0.55, lighting=False))
+        return actors
+
+    def _add_place(self, place: Place) -> list[Any]:
+        import pyvista as pv
+
+        inside = palette.HOLE if place.kind == "hole" else palette.SOFT
+        walls, bottom, rim = _pit(pv, place.outline)
+        return [
+            self._add(walls, inside, ambient=0.5),
+            self._add(bottom, _mix(inside, palette.FLOOR, 0.45), ambient=0.5, lighting=False),
+            self._add(rim, palette.INK, line_width=2.0, lighting=False),
+        ]
+
+    def _add_floor(self, step: float) -> None:
+        import pyvista as pv
+
+        points = reach(self.story)
+        outlines = [place.outline for place in self.story.places]
+        plan = np.concatenate([points[:, :2], *outlines])
+        low, high = np.floor((plan.min(axis=0) - 2.0) / step) * step, np.ceil((plan.max(axis=0) + 2.0) / step) * step
+        corners = np.array([low, [high[0], low[1]], high, [low[0], high[1]]])
+        self._add(_sheet(pv, corners, outlines), palette.FLOOR, ambient=0.35)
+        self._add(_grid(pv, low, high, step, outlines), palette.GRID, line_width=1.0, lighting=False)
+
+    def _add_balance(self, pv: Any) -> list[Any]:
+        """Draw a ring with a dot, each circle a little above the one it lies on."""
+        actors = []
+        for height, radius, colour in (
+            (0.010, 0.16, palette.INK),
+            (0.012, 0.11, palette.PANEL),
+            (0.014, 0.05, palette.INK),
+        ):
+            disc = pv.Disc(center=(0, 0, height), inner=0.0, outer=radius, c_res=32)
+            actors += self._add_twice(disc, colour, 2 * _THROUGH)
+        return actors
+
+    # -- where it is at one sample ------------------------------------------------------------------------------
+
+    def _pose_arrows(self, index: int) -> Array:
+        """Stand each arrow outboard of its tyre and return the feet (k, 3) in the world."""
+        frame = self.story.matrices[index, 0, :3, :3]
+        along = frame[:, 1] * [1.0, 1.0, 0.0]
+        norm = float(np.linalg.norm(along))
+        along = along / norm if norm > 0.2 else self.story.matrices[0, 0, :3, 1]
+        feet = []
+        for tyre, mesh in zip(self.story.tyres, self._arrows, strict=True):
+            foot = tyre.contact[index] + along * tyre.outboard * (tyre.width / 2 + _ARROW_GAP)
+            foot = np.array([foot[0], foot[1], 0.0])
+            load = float(tyre.load[index])
+            long = max(load, 0.0) / NEWTONS_A_METRE
+            mesh.points = _stretched(mesh["shape"], long) + foot
+            feet.append(foot)
+        return np.array(feet).reshape(-1, 3)
+
+    def _pose_lines(self, index: int) -> Array:
+        """Lay each tip line on the floor and return its drawn ends (k, 2, 3)."""
+        drawn = np.full((len(self._lines), 2, 3), np.nan)
+        for line, mesh, ends in zip(self.story.lines, self._lines, drawn, strict=True):
+            a, b = line.ends[index]
+            length = float(np.linalg.norm(b - a))
+            if not np.isfinite(length) or length < 1e-6:
+                mesh.points = np.zeros((len(mesh["shape"]), 3))
+                continue
+            unit = (b - a) / length
+            over = 0.0 if line.swing else _LINE_OVER
+            ends[:] = a - unit * over, b + unit * over
+            across = np.array([-unit[1], unit[0], 0.0])
+            along, aside = mesh["shape"][:, :1], mesh["shape"][:, 1:2]
+            mesh.points = ends[0] + along * (ends[1] - ends[0]) + aside * across + np.array([0.0, 0.0, 0.006])
+        return drawn
+
+    def _pose_balance(self, index: int) -> None:
+        point = self.story.balance[index]
+        seen = bool(np.isfinite(point).all())
+        matrix = np.eye(4)
+        matrix[:3, 3] = point if seen else 0.0
+        for actor in self._balance:
+            actor.SetVisibility(seen)
+            actor.user_matrix = matrix
+
+    def _pose_rope(self, index: int) -> None:
+        story = self.story
+        if story.hook is None or story.load_top is None:
+            self._rope.SetVisibility(False)
+            return
+        top, bottom = story.hook[index], story.load_top[index]
+        z = bottom - top
+        unit = z / np.linalg.norm(z)
+        x = np.cross(unit, [1.0, 0.0, 0.0] if abs(unit[0]) < 0.9 else [0.0, 1.0, 0.0])
+        x = x / np.linalg.norm(x)
+        matrix = np.eye(4)
+        matrix[:3, :3] = np.column_stack([_ROPE_RADIUS * x, _ROPE_RADIUS * np.cross(unit, x), z])
+        matrix[:3, 3] = top
+        self._rope.user_matrix = matrix
+
+
+def grid_step(system: System) -> float:
+    """Give the side of the floor grid [m]: 1 m, or 3 ft."""
+    return 1.0 if system == "si" else 0.9144
+
+
+def _second_layer(plotter: Any) -> Any:
+    from vtkmodules.vtkRenderingCore import vtkRenderer
+
+    window, front = plotter.render_window, vtkRenderer()
+    window.SetNumberOfLayers(2)
+    front.SetLayer(1)
+    front.InteractiveOff()
+    front.SetActiveCamera(plotter.camera)
+    window.AddRenderer(front)
+    return front
+
+
+def _poly(pv: Any, solid: Solid) -> Any:
+    faces = np.column_stack([np.full(len(solid.faces), 3), solid.faces]).ravel()
+    return pv.PolyData(solid.vertices, faces)
+
+
+def _arrow(pv: Any) -> Any:
+    """Make an arrow up z with "shape" (k, 3): x, y, and in z 0 or 1 on the shaft, 1 to 2 on the head."""
+    shaft = pv.Cylinder(center=(0, 0, 0.5), direction=(0, 0, 1), radius=_ARROW_RADIUS, resolution=20)
+    head = pv.Cone(center=(0, 0, 1.5), direction=(0, 0, 1), height=1.0, radius=2.2 * _ARROW_RADIUS, resolution=24)
+    mesh = pv.merge([shaft, head], merge_points=False)
+    mesh["shape"] = np.array(mesh.points, dtype=float)
+    return mesh
+
+
+def _stretched(shape: Array, long: float) -> Array:
+    """Give the points of an arrow `long` [m] from foot to tip; a head longer than the arrow shrinks with it."""
+    head = min(_HEAD_LENGTH, long)
+    size = head / _HEAD_LENGTH
+    z = np.where(shape[:, 2] <= 1.0, shape[:, 2] * (long - head), (long - head) + (shape[:, 2] - 1.0) * head)
+    width = np.where(shape[:, 2] > 1.0 - 1e-9, max(size, 1e-3), max(size, 1e-3))
+    return np.column_stack([shape[:, 0] * width, shape[:, 1] * width, z])
+
+
+def _bar(pv: Any, dashed: bool) -> Any:
+    """Make a flat strip with "shape" (k, 2): along 0 to 1, across in metres; dashed ones are cut in pieces."""
+    pieces = [(0.0, 1.0)]
+    if dashed:
+        count = 9
+        pieces = [(i / count, (i + 1 - 2 * _DASH) / count) for i in range(count)]
+    points: list[tuple[float, float]] = []
+    faces: list[int] = []
+    for a, b in pieces:
+        k = len(points)
+        points += [(a, -_LINE_RADIUS), (b, -_LINE_RADIUS), (b, _LINE_RADIUS), (a, _LINE_RADIUS)]
+        faces += [4, k, k + 1, k + 2, k + 3]
+    flat = np.array(points)
+    mesh = pv.PolyData(np.column_stack([flat, np.zeros(len(flat))]), np.array(faces))
+    mesh["shape"] = flat
+    return mesh
+
+
+def _pit(pv: Any, outline: Array) -> tuple[Any, Any, Any]:
+    """Make walls, bottom and rim of a pit of depth 1 below the floor."""
+    count = len(outline)
+    top, low = np.column_stack([outline, np.zeros(count)]), np.column_stack([outline, np.full(count, -1.0)])
+    ring = np.arange(count)
+    following = np.roll(ring, -1)
+    quads = np.column_stack([np.full(count, 4), ring, following, following + count, ring + count])
+    walls = pv.PolyData(np.concatenate([top, low]), quads.ravel())
+    bottom = _sheet(pv, outline, [], -1.0)
+    rim = pv.PolyData(top, lines=np.column_stack([np.full(count, 2), ring, following]).ravel())
+    return walls, bottom, rim
+
+
+def _sheet(pv: Any, outline: Array, holes: list[Array], z: float = 0.0) -> Any:
+    """Make a flat sheet with holes cut out of it."""
+    points, lines, start = [], [], 0
+    for ring, forward in [(outline, True), *((hole, False) for hole in holes)]:
+        order = ring if (_area(ring) > 0) == forward else ring[::-1]
+        index = np.arange(len(order)) + start
+        points.append(np.column_stack([order, np.full(len(order), z)]))
+        lines.append(np.column_stack([np.full(len(order), 2), index, np.roll(index, -1)]).ravel())
+        start += len(order)
+    from vtkmodules.vtkFiltersGeneral import vtkContourTriangulator
+
+    cutter = vtkContourTriangulator()
+    cutter.SetInputData(pv.PolyData(np.concatenate(points), lines=np.concatenate(lines)))
+    cutter.Update()
+    return pv.wrap(cutter.GetOutput())
+
+
+def _area(ring: Array) -> float:
+    x, y = ring.T
+    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
+
+
+def _grid(pv: Any, low: Array, high: Array, step: float, holes: list[Array]) -> Any:
+    """Make grid lines a little above the floor, left out over the holes."""
+    points = []
+    for axis in (0, 1):
+        other = 1 - axis
+        for value in np.arange(low[axis], high[axis] + step / 2, step):
+            cuts = np.arange(low[other], high[other] + 0.05, 0.1)
+            ends = np.empty((len(cuts), 2))
+            ends[:, axis], ends[:, other] = value, cuts
+            middles = (ends[:-1] + ends[1:]) / 2
+            keep = ~np.any([_inside(middles, hole) for hole in holes], axis=0) if holes else np.ones(len(middles), bool)
+            points.append(np.stack([ends[:-1][keep], ends[1:][keep]], axis=1).reshape(-1, 2))
+    flat = np.concatenate(points)
+    count = len(flat) // 2
+    lines = np.column_stack([np.full(count, 2), np.arange(0, 2 * count, 2), np.arange(1, 2 * count, 2)])
+    return pv.PolyData(np.column_stack([flat, np.full(len(flat), 0.003)]), lines=lines.ravel())
+
+
+def _inside(points: Array, ring: Array) -> NDArray[np.bool_]:
+    """Tell which points (k, 2) lie in the polygon (m, 2): an odd number of edges to the right of it."""
+    a, b = ring[None], np.roll(ring, -1, axis=0)[None]
+    x, y = points[:, None, 0], points[:, None, 1]
+    spans = (a[..., 1] > y) != (b[..., 1] > y)
+    rise = np.where(spans, b[..., 1] - a[..., 1], 1.0)
+    cross = x < (b[..., 0] - a[..., 0]) * (y - a[..., 1]) / rise + a[..., 0]
+    return np.asarray(np.sum(spans & cross, axis=1) % 2 == 1)
+
+
+def _middle(place: Place, index: int) -> Array:
+    return np.array([*place.outline.mean(axis=0), -float(place.depth[index])])
+
+
+def _reduced(image: Any, fine: int) -> Image:
+    """Take the mean of each `fine` by `fine` pixels."""
+    if fine == 1:
+        return np.ascontiguousarray(image)
+    high, wide, colours = image.shape
+    blocks = np.asarray(image, dtype=np.uint32).reshape(high // fine, fine, wide // fine, fine, colours)
+    return np.asarray((blocks.sum(axis=(1, 3)) + fine * fine // 2) // (fine * fine), dtype=np.uint8)
+
+
+def _rope_middle(story: Story, index: int) -> Array:
+    if story.hook is None or story.load_top is None:
+        return np.zeros((0, 3))
+    return np.asarray((story.hook[index] + story.load_top[index])[None] / 2)
+
+
+def _unit(colour: palette.Colour) -> tuple[float, float, float]:
+    return colour[0] / 255, colour[1] / 255, colour[2] / 255
+
+
+def _bytes(colour: tuple[float, float, float]) -> palette.Colour:
+    return round(colour[0] * 255), round(colour[1] * 255), round(colour[2] * 255)
+
+
+def _mix(a: palette.Colour, b: palette.Colour, share: float) -> palette.Colour:
+    return tuple(round(p * (1 - share) + q * share) for p, q in zip(a, b, strict=True))  # type: ignore[return-value]

@@ -1,0 +1,162 @@
+"""What the pictures of one run are drawn from: plain arrays and words, with no machine model or engine behind them.
+
+Scene, panel, film and stills read a `Story` and nothing else. `tipline.view.tell` makes one from a run.
+Frames: the world (floor plane z = 0), and the truck frame at the set-up pose for the solids. SI units and radians.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Array", "Line", "Mark", "Place", "Solid", "Story", "Tyre", "level", "nearest", "posed", "rotation"]
+
+Array = NDArray[np.float64]
+System = Literal["si", "us"]
+
+
+@dataclass(frozen=True)
+class Solid:
+    """One part: vertices (k, 3) in the truck frame, triangles (m, 3), the body it moves with, its colour."""
+
+    name: str
+    body: int
+    vertices: Array
+    faces: NDArray[np.int64]
+    colour: tuple[float, float, float]
+    kind: str
+
+
+@dataclass(frozen=True)
+class Tyre:
+    """One tyre: load (n,) [N], ground contact (n, 3), its axle, and outboard (+1 left) in the truck frame."""
+
+    name: str
+    load: Array
+    contact: Array
+    outboard: float
+    front: bool
+    width: float
+
+
+@dataclass(frozen=True)
+class Line:
+    """A tip line: ends (n, 2, 3) in the world, the signed distance (n,) [m] of the balance point, the worst of it."""
+
+    name: str
+    swing: bool
+    ends: Array
+    distance: Array
+    worst: float | None
+    worst_time: float | None
+
+
+@dataclass(frozen=True)
+class Place:
+    """A hole or a soft place: outline (k, 2) in the world, its depth (n,) [m], and what to call it."""
+
+    name: str
+    kind: Literal["hole", "soft"]
+    outline: Array
+    depth: Array
+
+
+@dataclass(frozen=True)
+class Mark:
+    """Something that happened: when [s], in a few words, and whether it was an input or an answer."""
+
+    time: float
+    text: str
+    cause: bool = False
+
+
+@dataclass(frozen=True)
+class Story:
+    """All that is drawn of one run; n samples of time.
+
+    Attributes
+    ----------
+    matrices : (n, bodies, 4, 4), truck frame at set-up to world, of each body
+    balance : (n, 3), balance point on the floor; nan where there is none
+    gravity : (n, 3) [m/s2], the picture's vertical
+    hook, load_top : (n, 3) ends of the rope, or None
+    outcome : the lines that say how it ended
+    worst_time : when the worst distance was met [s]
+    look : where the cause is, in the truck frame of the first sample, and so where the camera stands
+    """
+
+    title: str
+    run_id: str
+    assumed: int
+    demo: bool
+    estimate: str
+    time: Array
+    matrices: Array
+    solids: tuple[Solid, ...]
+    tyres: tuple[Tyre, ...]
+    lines: tuple[Line, ...]
+    balance: Array
+    gravity: Array
+    roll: Array
+    pitch: Array
+    places: tuple[Place, ...]
+    hook: Array | None
+    load_top: Array | None
+    rope_force: Array | None
+    marks: tuple[Mark, ...]
+    outcome: tuple[str, ...]
+    worst_time: float
+    worst_words: str
+    look: Array
+    cause_point: Array
+    cause_words: str
+
+    @property
+    def marking(self) -> tuple[str, ...]:
+        """The words that every frame carries."""
+        values = "1 value assumed" if self.assumed == 1 else f"{self.assumed} values assumed"
+        return ("computed, not recorded", f"run {self.run_id}", values, *(("DEMO",) if self.demo else ()))
+
+
+def rotation(quaternion: Array) -> Array:
+    """Give rotation matrices (..., 3, 3) of quaternions (..., 4) in the order x, y, z, w."""
+    x, y, z, w = np.moveaxis(quaternion / np.linalg.norm(quaternion, axis=-1, keepdims=True), -1, 0)
+    rows = [
+        [1 - 2 * (y * y + z * z), 2 * (x * y - z * w), 2 * (x * z + y * w)],
+        [2 * (x * y + z * w), 1 - 2 * (x * x + z * z), 2 * (y * z - x * w)],
+        [2 * (x * z - y * w), 2 * (y * z + x * w), 1 - 2 * (x * x + y * y)],
+    ]
+    return np.stack([np.stack(row, axis=-1) for row in rows], axis=-2)
+
+
+def posed(poses: Array, centres: Array) -> Array:
+    """Give matrices (n, b, 4, 4) that carry the truck frame at set-up to the world.
+
+    `poses` (n, b, 7) are positions of the bodies' centres of mass and quaternions; `centres` (b, 3) are the same
+    centres in the truck frame.
+    """
+    matrices = np.zeros((*poses.shape[:2], 4, 4))
+    matrices[..., :3, :3] = rotation(poses[..., 3:])
+    matrices[..., :3, 3] = poses[..., :3] - np.einsum("nbij,bj->nbi", matrices[..., :3, :3], centres)
+    matrices[..., 3, 3] = 1.0
+    return matrices
+
+
+def level(gravity: Array) -> Array:
+    """Give the rotation (3, 3) that turns the world so that gravity (3,) points straight down the picture."""
+    up = -gravity / np.linalg.norm(gravity)
+    axis = np.array([up[1], -up[0], 0.0])  # up x z
+    sine = float(np.linalg.norm(axis))
+    if sine < 1e-12:
+        return np.eye(3)
+    k = axis / sine
+    cross = np.array([[0.0, -k[2], k[1]], [k[2], 0.0, -k[0]], [-k[1], k[0], 0.0]])
+    return np.asarray(np.eye(3) + sine * cross + (1.0 - float(up[2])) * (cross @ cross))
+
+
+def nearest(time: Array, when: float) -> int:
+    """Give the index of the sample nearest to `when` [s]."""
+    return int(np.argmin(np.abs(time - when)))
