@@ -49,7 +49,9 @@ class InputError(TiplineError):
         if item and self.value is not None:
             item = f"{item} = {self.value}"
         text = ": ".join(part for part in (place, item, self.reason) if part)
-        return f"{text}. {self.remedy}" if self.remedy else text
+        if not self.remedy:
+            return text
+        return f"{text} {self.remedy}" if text.endswith("?") else f"{text}. {self.remedy}"
 
 
 class InputErrors(InputError):  # noqa: N818 - a plural

@@ -13,7 +13,7 @@ from typing import Any
 
 from tipline.errors import InputError, InputErrors
 from tipline.model.positions import Path, line_numbers
-from tipline.model.quantities import ORIGINS
+from tipline.model.quantities import DEFAULT, ORIGINS
 
 __all__ = ["FROM_SET", "Document", "dotted", "read_text"]
 
@@ -45,13 +45,17 @@ def read_text(path: FilePath, shown: str) -> str:
 
 @dataclass
 class Document:
-    """Values as plain data; ``origins`` by dotted path; ``base`` is where ``data`` stands in the text."""
+    """Values as plain data; ``origins`` by dotted path.
+
+    ``base`` is where ``data`` stands in the text, ``prefix`` what stands before its keys in a change.
+    """
 
     shown: str
     text: str
     data: dict[str, Any]
     origins: dict[str, str] = field(default_factory=dict)
     base: Path = ()
+    prefix: Path = ()
     changed: set[Path] = field(default_factory=set)
 
     @classmethod
@@ -76,11 +80,14 @@ class Document:
         inside = {path[1:] for path in self.changed if path[:1] == (key,)}
         start = f"{key}."
         origins = {name.removeprefix(start): origin for name, origin in self.origins.items() if name.startswith(start)}
-        return Document(self.shown, self.text, self.data.pop(key), origins, (*self.base, key), inside)
+        return Document(
+            self.shown, self.text, self.data.pop(key), origins, (*self.base, key), (*self.prefix, key), inside
+        )
 
     def find(self, path: Path) -> tuple[Any, bool]:
         """Return the value at a path, and whether there is one."""
         node: Any = self.data
+        part: Any
         for part in path:
             try:
                 node = node[part]
@@ -91,6 +98,7 @@ class Document:
     def given(self, path: Path) -> str | None:
         """Return the path at which a value was given: its own or that of a scalar above; None if it was not."""
         node: Any = self.data
+        part: Any
         for depth, part in enumerate(path):
             if not isinstance(node, dict | list):
                 return dotted(path[:depth])
@@ -104,9 +112,9 @@ class Document:
         """Return an error at a path, with file, line and the value as it was written."""
         value, there = self.find(path)
         shown = None if absent or not there or isinstance(value, dict) else in_words(value)
-        key = dotted(path)
+        key = dotted((*self.base, *path))
         if any(path[: len(changed)] == changed for changed in self.changed):
-            return InputError(reason, file=FROM_SET, key=dotted((*self.base, *path)), value=shown, remedy=remedy)
+            return InputError(reason, file=FROM_SET, key=dotted((*self.prefix, *path)), value=shown, remedy=remedy)
         return InputError(reason, file=self.shown, line=self.line(path), key=key, value=shown, remedy=remedy)
 
     def line(self, path: Path) -> int:
@@ -138,21 +146,21 @@ class Document:
             reason = "unknown key beside a value"
             problems.append(InputError(reason, key=dotted((*path, key)), remedy=remedy, **where))  # type: ignore[arg-type]
         origin = node.get("origin")
-        if isinstance(origin, str) and origin in ORIGINS:
+        if isinstance(origin, str) and origin in (*ORIGINS, DEFAULT):
             self.origins[dotted(path)] = origin
         elif origin is not None:
             key, reason = dotted((*path, "origin")), "not a known origin"
             problems.append(InputError(reason, key=key, value=in_words(origin), remedy=remedy, **where))  # type: ignore[arg-type]
 
     def _set(self, parts: list[str], text: str, key: str) -> None:
-        full = dotted((*self.base, key))
+        full = dotted((*self.prefix, key))
         node: Any = self.data
         path: Path = ()
         for depth, part in enumerate(parts):
             if not part:
                 msg = "the key has an empty part"
                 raise InputError(msg, file=FROM_SET, key=full, remedy="Write it like event.0.depth=95 mm")
-            step: str | int = part
+            step: Any = part
             if isinstance(node, list):
                 step = _index(node, part, full)
             elif not isinstance(node, dict):
@@ -160,7 +168,7 @@ class Document:
                 raise InputError(msg, file=FROM_SET, key=full, value=in_words(text), remedy="Shorten the key")
             path = (*path, step)
             if depth < len(parts) - 1:
-                node = node[step] if isinstance(step, int) else node.setdefault(step, {})
+                node = node[step] if isinstance(node, list) else node.setdefault(step, {})
         self._put(node, path, text, full)
 
     def _put(self, node: Any, path: Path, text: str, full: str) -> None:

@@ -11,9 +11,12 @@ from pydantic.fields import FieldInfo
 from tipline import units
 from tipline.model.document import Document, dotted
 from tipline.model.positions import Path
-from tipline.model.quantities import Absent, Quantity, Setting, Spec, Unless
+from tipline.model.quantities import DEFAULT, Absent, Quantity, Setting, Spec, Unless
 
-__all__ = ["Leaf", "assumed_lines", "fill_origins", "leaves"]
+__all__ = ["Leaf", "assumed_lines", "dotted", "fill_origins", "leaves", "quantity_of"]
+
+
+_OWNERS = {"load": "lifted load", "setup": "set-up"}
 
 
 @dataclass(frozen=True)
@@ -45,7 +48,7 @@ def leaves(spec: Spec, path: Path = (), owner: str = "") -> Iterator[Leaf]:
         value = getattr(spec, name)
         here = (*path, name)
         if isinstance(value, Spec):
-            yield from leaves(value, here, name.replace("_", " "))
+            yield from leaves(value, here, _OWNERS.get(name, name.replace("_", " ")))
         elif isinstance(value, tuple) and value and isinstance(value[0], Spec):
             for index, entry in enumerate(value):
                 yield from leaves(entry, (*here, index), _entry_name(name, index, entry))
@@ -71,26 +74,32 @@ def fill_origins(spec: Spec, document: Document, default: str) -> dict[str, str]
     for leaf in leaves(spec):
         key = dotted(leaf.path)
         given = document.given(leaf.path)
-        origins[key] = "assumed" if given is None else document.origins.get(given, default)
+        if given is None:
+            origins[key] = "assumed" if leaf.listed else DEFAULT
+        else:
+            origins[key] = document.origins.get(given, default)
         if isinstance(leaf.value, tuple):
             inside = {name: origin for name, origin in document.origins.items() if name.startswith(f"{key}.")}
             origins.update(inside)
     return origins
 
 
-def assumed_lines(spec: Spec, origins: dict[str, str], document: Document, whole: str) -> tuple[list[str], int]:
+def assumed_lines(spec: Spec, origins: dict[str, str], whole: str) -> tuple[list[str], int]:
     """Return what was assumed in plain words, equal values of several owners in one line, and how many values."""
     groups: dict[tuple[str, str], list[str]] = {}
     count = 0
     for leaf in leaves(spec, owner=whole):
         parts = [key for key in origins if key.startswith(f"{dotted(leaf.path)}.")]
-        told = document.given(leaf.path) is not None
-        assumed = "assumed" in {origins[dotted(leaf.path)], *(origins[key] for key in parts)}
-        if assumed and (told or leaf.listed):
+        if "assumed" in {origins[dotted(leaf.path)], *(origins[key] for key in parts)}:
             name = str(leaf.path[-1]).replace("_", " ")
             groups.setdefault((name, leaf.text()), []).append(leaf.owner)
             count += 1
     return [f"{name} of {', '.join(owners)}: {text}, assumed" for (name, text), owners in groups.items()], count
+
+
+def quantity_of(field: FieldInfo) -> Quantity | None:
+    """Return the quantity a field holds, alone or in a list."""
+    return _marks(field)[0]
 
 
 def _entry_name(field: str, index: int, entry: Spec) -> str:

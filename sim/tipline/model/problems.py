@@ -22,6 +22,7 @@ SpecT = TypeVar("SpecT", bound=Spec)
 # Filled in by the reader; no file may hold them.
 _OURS = {"origins", "file"}
 _WORDS = {
+    "string_too_short": "must not be empty",
     "string_type": "must be text in quotes",
     "int_type": "must be a whole number",
     "bool_type": "must be true or false",
@@ -50,7 +51,7 @@ def build(spec: type[SpecT], document: Document) -> SpecT:
     try:
         built = spec.model_validate(document.data, context=FROM_FILE)
     except ValidationError as error:
-        problems += [_problem(details, spec, document) for details in error.errors(include_url=False)]
+        problems += [_problem(details, spec, document) for details in _causes(error)]
     if problems:
         raise InputErrors(problems)
     return built
@@ -63,45 +64,56 @@ def refuse(findings: Iterator[Finding], document: Document) -> None:
         raise InputErrors(problems)
 
 
+def _causes(error: ValidationError) -> list[ErrorDetails]:
+    """Return the errors, without those of a list that is short only because an entry of it was refused."""
+    found = error.errors(include_url=False)
+    places = [details["loc"] for details in found]
+    return [
+        details
+        for details in found
+        if details["type"] != "too_short"
+        or not any(
+            len(place) > len(details["loc"]) and place[: len(details["loc"])] == details["loc"] for place in places
+        )
+    ]
+
+
 def _problem(details: ErrorDetails, spec: type[Spec], document: Document) -> InputError:
     path = _path_in_file(details["loc"], document)
     context: dict[str, Any] = details.get("ctx", {})
-    match details["type"]:
-        case "quantity":
-            return document.problem(path, context["reason"], context["remedy"])
-        case "missing":
-            return document.problem(path, "is needed but not there", "Add it", absent=True)
-        case "extra_forbidden":
-            owner = _spec_at(spec, path[:-1], document)
-            key = str(path[-1])
-            return document.problem(path, _unknown(key, owner), _known_keys(owner), absent=True)
-        case "literal_error":
-            return document.problem(path, *_choice(str(details["input"]), _quoted(context["expected"])))
-        case "union_tag_invalid":
-            return document.problem((*path, "kind"), *_choice(context["tag"], _quoted(context["expected_tags"])))
-        case "union_tag_not_found":
-            kinds = ", ".join(_kinds(spec, path, document))
-            return document.problem((*path, "kind"), "is needed but not there", f"Add one of {kinds}", absent=True)
-        case other:
-            return document.problem(path, *_other(other, details, context))
+    kind = details["type"]
+    if kind == "union_tag_not_found":
+        kinds = ", ".join(_kinds(spec, path, document))
+        return document.problem((*path, "kind"), "is needed but not there", f"Add one of {kinds}", absent=True)
+    if kind == "extra_forbidden":
+        owner = _spec_at(spec, path[:-1], document)
+        remedy = f"Keys here: {', '.join(_keys(owner))}"
+        return document.problem(path, _unknown(str(path[-1]), owner), remedy, absent=True)
+    if kind == "union_tag_invalid":
+        return document.problem((*path, "kind"), *_choice(context["tag"], _quoted(context["expected_tags"])))
+    return document.problem(path, *_reason_and_remedy(kind, details, context), absent=kind == "missing")
 
 
-def _other(kind: str, details: ErrorDetails, context: dict[str, Any]) -> tuple[str, str]:
-    remedy = "Correct it"
-    if kind in _WORDS:
-        return _WORDS[kind], remedy
+def _reason_and_remedy(kind: str, details: ErrorDetails, context: dict[str, Any]) -> tuple[str, str]:
+    if kind == "quantity":
+        return context["reason"], context["remedy"]
+    if kind == "missing":
+        return "is needed but not there", "Add it"
+    if kind == "literal_error":
+        return _choice(str(details["input"]), _quoted(context["expected"]))
+    return _other(kind, details, context), "Correct it"
+
+
+def _other(kind: str, details: ErrorDetails, context: dict[str, Any]) -> str:
     if kind in {"too_short", "too_long"}:
-        least, most = context.get("min_length"), context.get("max_length")
-        bound = f"at least {least}" if kind == "too_short" else f"at most {most}"
-        entries = "entry" if (least or most) == 1 else "entries"
-        return f"has {context.get('actual_length')} entries; {bound} {entries} allowed", remedy
+        bound = context.get("min_length") if kind == "too_short" else context.get("max_length")
+        side = "at least" if kind == "too_short" else "at most"
+        return f"has {context.get('actual_length')} entries; {side} {bound} allowed"
     if kind in {"greater_than_equal", "less_than_equal"}:
-        return f"must be {context.get('ge', context.get('le'))} or {'more' if 'ge' in context else 'less'}", remedy
-    if kind == "string_too_short":
-        return "must not be empty", "Write something in the quotes"
+        return f"must be {context.get('ge', context.get('le'))} or {'more' if 'ge' in context else 'less'}"
     if kind == "string_too_long":
-        return f"is longer than {context['max_length']} letters", "Shorten it"
-    return details["msg"], remedy
+        return f"is longer than {context['max_length']} letters"
+    return _WORDS.get(kind) or details["msg"]
 
 
 def _path_in_file(place: tuple[int | str, ...], document: Document) -> Path:
@@ -163,10 +175,6 @@ def _keys(spec: type[BaseModel]) -> list[str]:
 def _unknown(key: str, spec: type[BaseModel]) -> str:
     near = difflib.get_close_matches(key, _keys(spec), n=1, cutoff=0.5)
     return f'unknown key, did you mean "{near[0]}"?' if near else "unknown key"
-
-
-def _known_keys(spec: type[BaseModel]) -> str:
-    return f"Keys here: {', '.join(_keys(spec))}"
 
 
 def _choice(value: str, allowed: list[str]) -> tuple[str, str]:

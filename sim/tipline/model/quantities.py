@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+from typing import TYPE_CHECKING, Annotated, Any, LiteralString, NoReturn
 
 from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler, Strict
 from pydantic_core import PydanticCustomError, core_schema
@@ -15,10 +15,13 @@ if TYPE_CHECKING:
     from pydantic.annotated_handlers import GetCoreSchemaHandler
     from pydantic.json_schema import JsonSchemaValue
 
-__all__ = ["FROM_FILE", "ORIGINS", "Absent", "Quantity", "Setting", "Spec", "Unless"]
+__all__ = ["DEFAULT", "FROM_FILE", "ORIGINS", "Absent", "Quantity", "Setting", "Spec", "Unless"]
 
 ORIGINS = ("measured", "plate", "drawing", "told", "assumed", "demo")
 """How a value is known."""
+
+DEFAULT = "default"
+"""Origin of a setting of the program or the scene that was left as it is; only resolved files hold it."""
 
 FROM_FILE = {"bare_numbers": False}
 """Validation context of values that come from a file: a number without a unit is refused."""
@@ -149,7 +152,8 @@ _EXAMPLE = {"slope": '"2 %", "1.5 deg" or "1:50"', "ratio": '0.6 or "60 %"', "le
 
 
 def _refuse(reason: str, remedy: str) -> NoReturn:
-    raise PydanticCustomError("quantity", "{reason}", {"reason": reason, "remedy": remedy})
+    kind: LiteralString = "quantity"
+    raise PydanticCustomError(kind, "{reason}", {"reason": reason, "remedy": remedy})
 
 
 Length = Annotated[float, Quantity("length")]

@@ -83,7 +83,7 @@ class Setup(Spec):
     ballast_slabs: Count = Field(default=0, ge=0)
     attachment: Attachment
     jib_reach: Annotated[PositiveLength | None, Setting()] = None
-    jib_rise: Annotated[Length | None, Setting()] = None
+    jib_rise: Length | None = None
     fork_height: Annotated[NonNegativeLength | None, Setting()] = None
     hook_height: Annotated[PositiveLength | None, Setting()] = None
     tilt: Angle = 0.0

@@ -1,0 +1,164 @@
+"""Read a scenario with its machine and floor."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any, TypeVar
+
+from tipline import units
+from tipline.errors import InputError, InputErrors
+from tipline.model.document import FROM_SET, Document, changes_for, in_words
+from tipline.model.floor import Floor
+from tipline.model.machine import Machine
+from tipline.model.origins import Leaf, assumed_lines, dotted, fill_origins, leaves
+from tipline.model.problems import build, refuse
+from tipline.model.quantities import Spec
+from tipline.model.reader import open_document, to_floor, to_machine
+from tipline.model.shipped import Kind, find
+from tipline.scenario.case import Case
+from tipline.scenario.checks import check_scenario, fork_height, pin_near
+from tipline.scenario.spec import Scenario
+
+__all__ = ["read"]
+
+T = TypeVar("T")
+_LOAD_ORIGIN = {"weighed": "measured"}
+
+
+def read(name: str | Path, overrides: Mapping[str, str] | None = None) -> Case:
+    """Return the case of a scenario, by shipped name or path, with single values changed by dotted key.
+
+    Keys are those of the scenario file; ``machine.`` or ``floor.`` in front reaches into theirs; list entries go
+    by index from 0 or by name: ``{"event.0.depth": "95 mm", "machine.drive_axle.tyre.front-left.friction": "0.5"}``.
+    Raises InputError, or InputErrors with all problems found.
+    """
+    changes = _checked(overrides or {})
+    path, _ = find("scenario", str(name))
+    document = open_document("scenario", str(name))
+    note = _take_note(document)
+    problems: list[InputError] = []
+    for key, text in changes.items():
+        if not key.startswith(("machine.", "floor.")):
+            _collect(problems, lambda key=key, text=text: document.change(key, text))  # type: ignore[misc]
+    beside = path.parent
+    machine_document = _collect(problems, lambda: _part(document, "machine", beside, changes))
+    floor_document = _collect(problems, lambda: _part(document, "floor", beside, changes))
+    for kind in ("machine", "floor"):
+        if kind in note:
+            document.data[kind] = note[kind]
+    machine = machine_document and _collect(problems, lambda: to_machine(machine_document))
+    floor = floor_document and _collect(problems, lambda: to_floor(floor_document))
+    scenario = _collect(problems, lambda: build(Scenario, document))
+    if scenario and machine:
+        findings = check_scenario(scenario, machine)
+        _collect(problems, lambda: refuse(findings, document))
+    if problems or not (scenario and machine and floor and machine_document and floor_document):
+        raise InputErrors(problems)
+    shown = Path(note.get("file", document.shown))
+    scenario = _settled(scenario.model_copy(update={"file": shown}), machine, document)
+    files = {read.shown: read.text for read in (document, machine_document, floor_document)}
+    return _case(scenario, machine, floor, files)
+
+
+def _checked(overrides: Mapping[str, str]) -> Mapping[str, str]:
+    for key, text in overrides.items():
+        if not key.strip() or not text.strip():
+            reason = "a change needs a key and a value"
+            raise InputError(reason, file=FROM_SET, key=key, value=in_words(text), remedy="Write event.0.depth=95 mm")
+    return overrides
+
+
+def _collect(problems: list[InputError], action: Callable[[], T]) -> T | None:
+    """Return what an action gives; keep its problems and return None when it refuses."""
+    try:
+        return action()
+    except InputErrors as error:
+        problems.extend(error.problems)
+    except InputError as error:
+        problems.append(error)
+    return None
+
+
+def _take_note(document: Document) -> dict[str, str]:
+    """Take out the table that a resolved file has: the names its machine, floor and scenario were given by."""
+    note = document.data.pop("resolved", None)
+    if note is None:
+        return {}
+    known = {"format", "file", "machine", "floor"}
+    if not isinstance(note, dict) or note.keys() - known or note.get("format") != 1:
+        reason = f"must be a table with format = 1 and {', '.join(sorted(known))}"
+        raise document.problem(("resolved",), reason, "Use the file as the program wrote it")
+    return {key: str(value) for key, value in note.items() if key != "format"}
+
+
+def _part(document: Document, kind: Kind, beside: Path, changes: Mapping[str, str]) -> Document | None:
+    """Return the machine or floor of a scenario: a table in it, or the file it names."""
+    given = document.data.get(kind)
+    if isinstance(given, dict):
+        part = document.part(kind)
+        document.data[kind] = str(part.data.get("name", kind))
+    elif isinstance(given, str):
+        try:
+            part = open_document(kind, given, beside)
+            part.prefix = (kind,)
+        except InputErrors:
+            raise
+        except InputError as error:
+            raise _located(error, document, kind, given) from error
+    else:
+        return None
+    for key, text in changes_for(changes, kind):
+        part.change(key, text)
+    return part
+
+
+def _located(error: InputError, document: Document, kind: Kind, given: str) -> InputError:
+    """Return an error about a file that could not be opened, at the place that names it."""
+    if error.line is not None or (error.file != given and "such" not in error.reason and "shipped" not in error.reason):
+        return error
+    return document.problem((kind,), error.reason, error.remedy)
+
+
+def _settled(scenario: Scenario, machine: Machine, document: Document) -> Scenario:
+    """Return a scenario with pins exact, the jib's rise settled, and origins filled in."""
+    setup, load = scenario.setup, scenario.load
+    if setup.attachment == "jib" and machine.jib is not None:
+        reach = pin_near(setup.jib_reach or 0.0, machine.jib.reach_pins)
+        rise = (setup.hook_height or 0.0) - fork_height(setup, machine)
+        setup = setup.model_copy(update={"jib_reach": reach, "jib_rise": pin_near(rise, machine.jib.rise_pins)})
+    if load is not None:
+        inside = document.part("load")
+        origins = fill_origins(load, inside, scenario.origin)
+        document.data["load"] = inside.data
+        if "mass" not in inside.origins:
+            origins["mass"] = _LOAD_ORIGIN.get(load.weight_from, load.weight_from)
+        load = load.model_copy(update={"origins": origins})
+    scenario = scenario.model_copy(update={"setup": setup, "load": load})
+    origins = fill_origins(scenario, document, scenario.origin)
+    if load is not None:
+        origins.update({f"load.{key}": origin for key, origin in load.origins.items()})
+    return scenario.model_copy(update={"origins": origins})
+
+
+def _case(scenario: Scenario, machine: Machine, floor: Floor, files: dict[str, str]) -> Case:
+    resolved: dict[str, dict[str, Any]] = {}
+    assumed: list[str] = []
+    count = 0
+    things: tuple[tuple[str, Spec, dict[str, str], str], ...] = (
+        ("", scenario, scenario.origins, "scenario"),
+        ("machine.", machine, machine.origins, "truck"),
+        ("floor.", floor, floor.origins, "floor"),
+    )
+    for start, spec, origins, whole in things:
+        lines, values = assumed_lines(spec, origins, whole)
+        assumed += lines
+        count += values
+        resolved |= {f"{start}{dotted(leaf.path)}": _entry(leaf, origins) for leaf in leaves(spec)}
+    return Case(scenario, machine, floor, scenario.load, resolved, tuple(assumed), count, files)
+
+
+def _entry(leaf: Leaf, origins: dict[str, str]) -> dict[str, Any]:
+    value = list(leaf.value) if isinstance(leaf.value, tuple) else leaf.value
+    unit = "" if leaf.quantity is None else units.SI_UNIT[leaf.quantity.dimension]
+    return {"value": leaf.text(), "si": value, "unit": unit, "origin": origins[dotted(leaf.path)]}
