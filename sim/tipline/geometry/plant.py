@@ -1,0 +1,320 @@
+"""From the assembled truck to the arrays that the kernels step."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import cos, sin, sqrt
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.geometry.setting import heights, load_place
+from tipline.kernels import layout as at
+from tipline.kernels.layout import Plant
+from tipline.kernels.tyre import segment
+from tipline.mechanics.mass import merge, principal
+from tipline.mechanics.tyre import disc_inertia, rubber_line_stiffness
+
+if TYPE_CHECKING:
+    from tipline.geometry.assembly import Assembly
+    from tipline.model.floor import Floor
+    from tipline.model.load import LiftedLoad
+    from tipline.model.machine import Machine, Tyre
+    from tipline.scenario.spec import Setup
+
+__all__ = ["G", "Build", "build", "gravity", "static_hosts"]
+
+Array = NDArray[np.float64]
+
+G = 9.80665
+"""Standard gravity [m/s2]."""
+
+HARDENING = 1.5
+"""Share by which the bed stiffens at a compression of the whole rubber, cubic term (assumed)."""
+RIM_AT = 0.6
+"""Share of the rubber thickness at which the rim is felt (assumed)."""
+RIM_STIFFER = 20.0
+"""Stiffness of the rim over that of the rubber (assumed)."""
+MAST_DAMPING = 0.03
+STOP_STIFFNESS_PER_INERTIA = 1.6e5
+"""Axle stop [1/s2]: stiff beside everything else, and stable at steps up to 2 ms."""
+FIXED_AXLE_TORSION = 2e7
+"""Frame torsion stiffness of a fixed axle where none is stated [N m/rad] (assumed)."""
+POINT_STIFFNESS = 2e7
+POINT_DAMPING = 0.8
+POINT_FRICTION = 0.4
+ROPE_STRETCH = 0.003
+"""Stretch of the rope under the hung load as a share of its length (assumed)."""
+SUPPORT_STIFFNESS = 2.5e7
+
+
+@dataclass(frozen=True)
+class Build:
+    """A plant with what an engine and a reader of its results need beside the arrays.
+
+    Attributes
+    ----------
+    plant : arrays for the kernels
+    home : (6,) world x, y of the drive-axle point, heading, and that point from the chassis' centre [m, rad]
+    centre : (6, 3) centres of mass after merging, truck frame, set-up pose
+    moments, axes : (6, 3) principal moments and (6, 4) quaternions of the principal axes, body axes
+    hosts : merged body -> the body it is part of
+    own_centre : (6, 3) centres of the bodies before merging
+    tyres : names in order
+    """
+
+    plant: Plant
+    home: Array
+    centre: Array
+    moments: Array
+    axes: Array
+    hosts: Mapping[int, int]
+    own_centre: Array
+    tyres: tuple[str, ...]
+
+
+def gravity(slope: float, towards: float) -> Array:
+    """Return gravity (3,) [m/s2] in the frame of a floor that falls by an angle towards a world azimuth [rad]."""
+    return G * np.array([sin(slope) * cos(towards), sin(slope) * sin(towards), -cos(slope)])
+
+
+def static_hosts(load: LiftedLoad | None) -> dict[int, int]:
+    """Return which bodies are merged at rest: the counterweight, and a load on the forks."""
+    hosts = {at.COUNTERWEIGHT: at.CHASSIS}
+    if load is None or load.hung_by is None:
+        hosts[at.LOAD] = at.CARRIAGE
+    return hosts
+
+
+def build(
+    machine: Machine,
+    setup: Setup,
+    assembly: Assembly,
+    floor: Floor,
+    load: LiftedLoad | None,
+    hosts: Mapping[int, int],
+    places: int = 0,
+    pushes: Sequence[tuple[int, float, float, float]] = (),
+) -> Build:
+    """Pack the truck into arrays; places (rows of zeros) are filled by the caller."""
+    mass, centre, inertia = merge(assembly.mass, assembly.centre, assembly.inertia, hosts)
+    moments, axes, frame = np.ones((6, 3)), np.zeros((6, 4)), np.zeros((6, 4))
+    axes[:, 3] = frame[:, 3] = 1.0
+    for body in range(6):
+        if mass[body] > 0.0:
+            moments[body], turn = principal(inertia[body])
+            axes[body] = quaternion_of(turn)
+            frame[body] = axes[body] * (-1.0, -1.0, -1.0, 1.0)
+    root = {body: _root(body, hosts) for body in range(6)}
+    plant = Plant(
+        frame=frame,
+        mass=mass,
+        inertia=inertia,
+        tyre=np.array([row for row in _tyres(machine, floor, centre)]),
+        axle=_axle(machine, assembly, centre, inertia),
+        mast=_mast(machine, assembly, mass, centre, inertia),
+        link=_link(machine, setup, assembly, load, mass, centre),
+        point=_points(assembly, centre, root),
+        support=_supports(machine, setup, load, centre) if _free(load, hosts) else np.zeros((0, at.N_SUPPORT)),
+        place=np.zeros((places, at.N_PLACE)),
+        push=np.array([_push(push, assembly, centre, root) for push in pushes]).reshape(-1, 4),
+    )
+    home = np.array([*setup.position, setup.heading, *(-centre[at.CHASSIS])])
+    names = tuple(tyre.name for tyre in (*machine.drive_axle.tyre, *machine.steer_axle.tyre))
+    return Build(plant, home, centre, moments, axes, dict(hosts), np.array(assembly.centre), names)
+
+
+def quaternion_of(turn: Array) -> Array:
+    """Return the quaternion (x, y, z, w) of a rotation matrix."""
+    k = np.array(
+        [
+            [turn[0, 0] - turn[1, 1] - turn[2, 2], 0.0, 0.0, 0.0],
+            [turn[0, 1] + turn[1, 0], turn[1, 1] - turn[0, 0] - turn[2, 2], 0.0, 0.0],
+            [turn[0, 2] + turn[2, 0], turn[1, 2] + turn[2, 1], turn[2, 2] - turn[0, 0] - turn[1, 1], 0.0],
+            [turn[2, 1] - turn[1, 2], turn[0, 2] - turn[2, 0], turn[1, 0] - turn[0, 1], np.trace(turn)],
+        ]
+    )
+    _, vectors = np.linalg.eigh(k / 3.0)
+    q: Array = vectors[:, -1]
+    return -q if q[3] < 0.0 else q
+
+
+def _root(body: int, hosts: Mapping[int, int]) -> int:
+    while body in hosts:
+        body = hosts[body]
+    return body
+
+
+def _free(load: LiftedLoad | None, hosts: Mapping[int, int]) -> bool:
+    return load is not None and load.hung_by is None and at.LOAD not in hosts
+
+
+def _tyres(machine: Machine, floor: Floor, centre: Array) -> list[list[float]]:
+    rows = []
+    drive, steer = machine.drive_axle, machine.steer_axle
+    for body, x, tyres, braked in (
+        (at.CHASSIS, 0.0, drive.tyre, 1.0),
+        (at.AXLE, -machine.wheelbase, steer.tyre, 0.0),
+    ):
+        for tyre in tyres:
+            inertia = (drive.wheel_inertia if braked else None) or disc_inertia(tyre.diameter / 2, tyre.width)
+            rows.append(_tyre(tyre, body, x, braked, inertia, floor, centre[body]))
+    return rows
+
+
+def _tyre(tyre: Tyre, body: int, x: float, braked: float, inertia: float, floor: Floor, centre: Array) -> list[float]:
+    radius, rubber, load = tyre.diameter / 2, tyre.rubber_thickness, tyre.rated_load
+    hard = HARDENING / rubber**2
+    if tyre.stiffness is None:
+        line = rubber_line_stiffness(tyre.rubber_modulus, tyre.width, rubber, radius, load)
+        compression = (load / (4.0 / 3.0 * line * sqrt(2.0 * radius))) ** (2.0 / 3.0)
+    else:
+        compression = load / tyre.stiffness
+        line = load / segment(radius, radius - compression, 1.0, hard)[0]
+    tangent = 1.5 * load / compression
+    held = load / G
+    chi = 2.0 * tyre.damping_ratio * sqrt(tangent * held) / load
+    slip = 0.8 * tangent
+    mu = tyre.friction if tyre.friction is not None else floor.friction.against(tyre.kind)
+    row = np.zeros(at.N_TYRE)
+    row[at.T_BODY] = body
+    row[at.T_X : at.T_Z + 1] = np.array([x, tyre.across, radius]) - centre
+    row[at.T_R], row[at.T_W], row[at.T_K], row[at.T_HARD] = radius, tyre.width, line, hard
+    row[at.T_RIM], row[at.T_K_RIM] = RIM_AT * rubber, RIM_STIFFER * line
+    row[at.T_CHI], row[at.T_MU], row[at.T_KT] = chi, mu, slip
+    row[at.T_CT] = 2.0 * tyre.damping_ratio * sqrt(slip * held)
+    row[at.T_IW], row[at.T_BRAKED] = inertia, braked
+    return list(row)
+
+
+def _axle(machine: Machine, assembly: Assembly, centre: Array, inertia: Array) -> Array:
+    steer, pivot = machine.steer_axle, np.asarray(assembly.points.pivot)
+    about = float(inertia[at.AXLE][0, 0])
+    row = np.zeros(at.N_AXLE)
+    row[at.A_CX : at.A_CZ + 1] = pivot - centre[at.CHASSIS]
+    row[at.A_AX : at.A_AZ + 1] = pivot - centre[at.AXLE]
+    fixed = steer.kind == "fixed"
+    k = (steer.frame_torsion_stiffness or FIXED_AXLE_TORSION) if fixed else STOP_STIFFNESS_PER_INERTIA * about
+    row[at.A_STOP] = 0.0 if fixed else (steer.stop or 0.0)
+    row[at.A_K], row[at.A_C], row[at.A_PULLS] = k, 0.2 * sqrt(k * about), float(fixed)
+    return row
+
+
+def _mast(machine: Machine, assembly: Assembly, mass: Array, centre: Array, inertia: Array) -> Array:
+    mast, joint = machine.mast, np.asarray(assembly.points.mast_joint)
+    row = np.zeros(at.N_MAST)
+    row[at.M_CX : at.M_CZ + 1] = joint - centre[at.CHASSIS]
+    row[at.M_MX : at.M_MZ + 1] = joint - centre[at.MAST]
+    about = np.zeros(3)
+    for body in (at.MAST, at.CARRIAGE, at.LOAD):
+        if mass[body] > 0.0:
+            d = (
+                centre[body] if body != at.LOAD or assembly.points.hook is None else np.asarray(assembly.points.hook)
+            ) - joint
+            own = np.diag(inertia[body]) if body != at.LOAD else 0.0
+            about += own + mass[body] * (d @ d - d * d)
+    k = np.array([mast.stiffness_sideways, mast.stiffness_fore_aft, mast.stiffness_twist])
+    row[at.M_KX : at.M_KZ + 1] = k
+    row[at.M_DX : at.M_DZ + 1] = 2.0 * MAST_DAMPING * np.sqrt(k * about)
+    row[at.M_PX] = row[at.M_PY] = mast.roller_play / 2.0
+    return row
+
+
+def _link(
+    machine: Machine, setup: Setup, assembly: Assembly, load: LiftedLoad | None, mass: Array, centre: Array
+) -> Array:
+    row = np.zeros(at.N_LINK)
+    carried = mass[at.CARRIAGE] + mass[at.LOAD]
+    row[at.L_CH_K] = machine.mast.chain_stiffness
+    row[at.L_CH_C] = 0.1 * sqrt(row[at.L_CH_K] * carried)
+    moved = max(float(mass[at.COUNTERWEIGHT]), 1.0)
+    row[at.L_SL_K] = 1e4 * moved
+    row[at.L_SL_C] = 0.4 * sqrt(row[at.L_SL_K] * moved)
+    row[at.L_UX], row[at.L_UZ] = -sin(setup.tilt), cos(setup.tilt)
+    row[at.L_CX : at.L_CZ + 1] = centre[at.CARRIAGE] - centre[at.MAST]
+    row[at.L_SX : at.L_SZ + 1] = centre[at.COUNTERWEIGHT] - centre[at.CHASSIS]
+    if load is not None and load.hung_by is not None:
+        hook, top = np.asarray(assembly.points.hook), np.asarray(assembly.points.load_top)
+        row[at.L_HX : at.L_HZ + 1] = hook - centre[at.CARRIAGE]
+        row[at.L_TX : at.L_TZ + 1] = top - centre[at.LOAD]
+        row[at.L_RO_K] = mass[at.LOAD] * G / (ROPE_STRETCH * max(load.hung_by, 0.5))
+        row[at.L_RO_C] = 0.1 * sqrt(row[at.L_RO_K] * mass[at.LOAD])
+    return row
+
+
+def _points(assembly: Assembly, centre: Array, root: Mapping[int, int]) -> Array:
+    rows = []
+    for contact in assembly.contacts:
+        row = np.zeros(at.N_POINT)
+        body = root[contact.body]
+        row[at.C_BODY] = body
+        row[at.C_X : at.C_Z + 1] = np.asarray(contact.position) - centre[body]
+        row[at.C_K], row[at.C_CHI], row[at.C_MU] = POINT_STIFFNESS, POINT_DAMPING, POINT_FRICTION
+        row[at.C_KT], row[at.C_CT] = 0.5 * POINT_STIFFNESS, 2e4
+        rows.append(row)
+    return np.array(rows).reshape(-1, at.N_POINT)
+
+
+def _push(
+    push: tuple[int, float, float, float], assembly: Assembly, centre: Array, root: Mapping[int, int]
+) -> list[float]:
+    body = root[int(push[0])]
+    return [float(body), *(np.array(push[1:]) - centre[body])]
+
+
+def _supports(machine: Machine, setup: Setup, load: LiftedLoad | None, centre: Array) -> Array:
+    """Return the points where a free load and the forks can touch, in axes that tilt with the forks."""
+    forks = machine.forks
+    if forks is None or load is None:
+        return np.zeros((0, at.N_SUPPORT))
+    level = _Level(machine, -setup.tilt, centre)
+    at_height = heights(machine, setup)
+    face, top = machine.carriage.face, at_height.fork_height
+    foot, size = np.array(load_place(machine, at_height, load, None)), np.array(load.size)
+    low, high = foot - size * (0.5, 0.5, 0.0), foot + size * (0.5, 0.5, 1.0)
+    half, tips = forks.width / 2, machine.carriage.face + forks.length
+    across, rows = (low[1], high[1]), []
+    for side in (-1.0, 1.0):
+        middle = side * forks.spread / 2
+        for y in (middle - half, middle + half):
+            for x in (low[0], 0.5 * (low[0] + high[0]), high[0]):
+                rows.append(level.support(0, (x, y, low[2]), top, (face, tips), (middle - half, middle + half), load))
+            rows.append(level.support(1, (tips, y, top), low[2], (low[0], high[0]), across, load))
+    for y in across:
+        for z in (low[2], min(high[2], top + machine.carriage.height)):
+            rows.append(level.support(2, (low[0], y, z), face, (-1e3, 1e3), (-1e3, 1e3), load))
+    return np.array(rows)
+
+
+class _Level:
+    """The truck frame turned back by the set-up's tilt (forward positive) about the tilt axis."""
+
+    def __init__(self, machine: Machine, tilt: float, centre: Array) -> None:
+        self._axis = np.array([machine.mast.tilt_axis[0], 0.0, machine.mast.tilt_axis[1]])
+        self._c, self._s = cos(tilt), sin(tilt)
+        self._turn = np.array([[self._c, 0.0, self._s], [0.0, 1.0, 0.0], [-self._s, 0.0, self._c]])
+        self._centre = centre
+        self._level = (centre - self._axis) @ self._turn + self._axis
+
+    def support(
+        self,
+        kind: int,
+        point: tuple[float, float, float],
+        plane: float,
+        first: tuple[float, float],
+        second: tuple[float, float],
+        load: LiftedLoad,
+    ) -> Array:
+        mine, other = (at.CARRIAGE, at.LOAD) if kind == 1 else (at.LOAD, at.CARRIAGE)
+        row, (along, across, normal) = np.zeros(at.N_SUPPORT), (1, 2, 0) if kind == 2 else (0, 1, 2)
+        row[at.S_KIND] = kind
+        row[at.S_X : at.S_Z + 1] = self._axis + self._turn @ (np.array(point) - self._axis) - self._centre[mine]
+        row[at.S_P] = plane - self._level[other][normal]
+        row[at.S_LO_1 : at.S_HI_1 + 1] = np.array(first) - self._level[other][along]
+        row[at.S_LO_2 : at.S_HI_2 + 1] = np.array(second) - self._level[other][across]
+        row[at.S_COS], row[at.S_SIN] = self._c, self._s
+        row[at.S_K], row[at.S_CHI], row[at.S_MU] = SUPPORT_STIFFNESS, 0.8, load.friction_on_forks
+        row[at.S_KT], row[at.S_CT] = 0.5 * SUPPORT_STIFFNESS, 2e4
+        return row

@@ -1,0 +1,43 @@
+"""Compiled forms of the kernels. Importing this module loads numba; the kernels themselves do not need it."""
+
+import functools
+import hashlib
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from tipline.kernels import equilibrium, joints, step, tyre, vector
+
+
+def _choose_cache() -> None:
+    """Keep compiled code per version of the kernel sources, so that an edit in one file never meets stale code of another."""
+    if "NUMBA_CACHE_DIR" in os.environ:
+        return
+    digest = hashlib.sha256()
+    for path in sorted(Path(__file__).parent.glob("*.py")):
+        digest.update(path.read_bytes())
+    base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
+    os.environ["NUMBA_CACHE_DIR"] = str(Path(base) / "tipline" / digest.hexdigest()[:16])
+
+
+@functools.cache
+def _register() -> Any:
+    _choose_cache()
+    import numba
+    from numba.extending import register_jitable
+
+    for module in (vector, joints, tyre, step, equilibrium):
+        for name, value in vars(module).items():
+            if callable(value) and getattr(value, "__module__", "") == module.__name__ and not isinstance(value, type):
+                register_jitable(value)
+                _ = name
+    return numba
+
+
+@functools.cache
+def compiled(name: str) -> Callable[..., Any]:
+    """Return the compiled form of a kernel: "step" or "solve"."""
+    numba = _register()
+    source = {"step": step.step, "solve": equilibrium.solve, "solve_many": equilibrium.solve_many}[name]
+    return numba.njit(cache=True)(source)  # type: ignore[no-any-return]

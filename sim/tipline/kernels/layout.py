@@ -1,0 +1,146 @@
+"""Columns of the arrays that the kernels read and write.
+
+Bodies keep one order everywhere. A body that is merged into its host has mass 0 and no points.
+All local points are in body axes from the body's centre of mass.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+CHASSIS, AXLE, MAST, CARRIAGE, COUNTERWEIGHT, LOAD = range(6)
+BODIES = ("chassis", "axle", "mast", "carriage", "counterweight", "load")
+N_BODY = 6
+
+STRIPS = 3
+"""Strips across a tread: at -1/3, 0 and +1/3 of the tread width, one third of the stiffness each."""
+
+# tyre parameters
+(
+    T_BODY, T_X, T_Y, T_Z,  # carrier body and hub [m]
+    T_R, T_W,  # outer radius, tread width [m]
+    T_K,  # line stiffness of the whole width: N per m of contact length per m of compression [N/m2]
+    T_HARD,  # hardening coefficient of the cubic term [1/m2]
+    T_RIM, T_K_RIM,  # compression at which the rim is felt [m]; added line stiffness [N/m2]
+    T_CHI,  # damping: force = elastic * (1 + chi * compression rate) [s/m]
+    T_MU, T_KT, T_CT,  # friction; bristle stiffness [N/m] and damping [N s/m]
+    T_IW,  # spin inertia [kg m2]
+    T_BRAKED,  # 1 on the drive axle, 0 on tyres that roll free
+) = range(16)  # fmt: skip
+N_TYRE = 16
+
+# axle joint
+(A_CX, A_CY, A_CZ, A_AX, A_AY, A_AZ, A_STOP, A_K, A_C, A_PULLS) = range(10)
+N_AXLE = 10
+"""A_C*: pivot in chassis, A_A*: pivot in axle, stop angle, stiffness, damping; A_PULLS 1 = spring (fixed axle), 0 = stop."""
+
+# mast joint: point in chassis, point in mast, stiffness, damping, half play about x, y, z
+(M_CX, M_CY, M_CZ, M_MX, M_MY, M_MZ, M_KX, M_KY, M_KZ, M_DX, M_DY, M_DZ, M_PX, M_PY, M_PZ) = range(15)
+N_MAST = 15
+
+# chain (carriage on mast), slide (counterweight on chassis), rope (hook on carriage, top on load)
+(L_CH_K, L_CH_C, L_SL_K, L_SL_C, L_HX, L_HY, L_HZ, L_TX, L_TY, L_TZ, L_RO_K, L_RO_C) = range(12)
+(L_CX, L_CY, L_CZ, L_SX, L_SY, L_SZ, L_UX, L_UZ) = range(12, 20)
+N_LINK = 20
+"""L_C*: carriage centre in mast axes from the mast's centre at set-up; L_S*: slider centre in chassis axes likewise;
+L_U*: direction of lift in the mast's x, z (body axes are the truck's at set-up, so a tilted mast lifts aslant)."""
+
+# contact points of bodies against the floor
+(C_BODY, C_X, C_Y, C_Z, C_K, C_CHI, C_MU, C_KT, C_CT) = range(9)
+N_POINT = 9
+
+# support points of a free load on the forks: kind 0 = point of the load on the fork's top, 1 = fork tip under the load,
+# 2 = point of the load against the fork face
+(S_KIND, S_X, S_Y, S_Z, S_K, S_CHI, S_MU, S_KT, S_CT, S_P, S_LO_1, S_HI_1, S_LO_2, S_HI_2, S_COS, S_SIN) = range(16)
+N_SUPPORT = 16
+"""S_X..Z: the point in its own body; S_P: where the other body's plane lies along its normal; S_LO..HI: extent of that plane
+along the other two axes; all in the other body's axes turned about y by the tilt at set-up (S_COS, S_SIN), from its centre."""
+
+# places on the floor
+(P_X, P_Y, P_COS, P_SIN, P_HX, P_HY, P_LAW, P_YIELD, P_HARDEN, P_RATE, P_MOST) = range(11)
+N_PLACE = 11
+LAW_GIVEN, LAW_YIELDING = 0, 1
+"""P_LAW: 0 = depth as commanded; 1 = yields: pressure [Pa], hardening [Pa/m], speed at twice the pressure [m/s], bottom [m]."""
+
+# command table
+(K_GX, K_GY, K_GZ, K_BRAKE, K_DRIVE, K_TILT, K_LIFT, K_SLIDE, K_ROPE, K_HELD, K_ACC) = range(11)
+K_PLACE = 11
+"""Gravity; torque for each braked and each driven tyre [N m]; tilt [rad]; lift, slide [m]; rope rest length [m]; rope held 0 or 1;
+commanded forward acceleration (recorded only). Then one column a place (depth, or -1 where its law is at work: 0 before that), then three a push."""
+
+# memory
+(E_KINETIC, E_GRAVITY, E_ELASTIC, E_DISSIPATED, E_WORK, E_FLOOR, E_PREVIOUS_ELASTIC) = range(7)
+N_ENERGY = 7
+
+# one row a tyre in the record
+(R_LOAD, R_DRAG, R_SIDE, R_COMPRESSION, R_CX, R_CY, R_CZ, R_SPIN) = range(8)
+N_TYRE_RECORD = 8
+# the record's other single values
+(
+    R_AXLE,
+    R_AXLE_TORQUE,
+    R_MAST_X,
+    R_MAST_Y,
+    R_MAST_Z,
+    R_MAST_TX,
+    R_MAST_TY,
+    R_MAST_TZ,
+    R_CHAIN,
+    R_ROPE,
+    R_BODY_FORCE,
+    R_SUPPORT,
+    R_LIFT,
+) = range(13)
+N_SINGLE = 13
+
+Floats = NDArray[np.float64]
+
+
+class Plant(NamedTuple):
+    """The truck, its load and the floor places as the kernels read them (arrays of float64)."""
+
+    frame: Floats  # (6, 4) quaternion xyzw from the frame an engine stores to body axes
+    mass: Floats  # (6,) [kg]
+    inertia: Floats  # (6, 3, 3) about the centre, body axes [kg m2]
+    tyre: Floats  # (n, N_TYRE)
+    axle: Floats  # (N_AXLE,)
+    mast: Floats  # (N_MAST,)
+    link: Floats  # (N_LINK,)
+    point: Floats  # (n, N_POINT)
+    support: Floats  # (n, N_SUPPORT)
+    place: Floats  # (n, N_PLACE)
+    push: Floats  # (n, 4) body and local point
+
+
+class Memory(NamedTuple):
+    """What the kernels remember from one step to the next."""
+
+    bristle: Floats  # (n, 2) along and across each tyre [m]
+    spin: Floats  # (n,) [rad/s]
+    tyre_energy: Floats  # (n,) [J]
+    point_bristle: Floats  # (n, 3): x, y [m]; 1 when in contact at the step before, 2 when below an edge
+    support_bristle: Floats  # (n, 2) [m]
+    depth: Floats  # (n,) [m] of each place
+    energy: Floats  # (N_ENERGY,) [J]
+    gravity: Floats  # (3,) of the step before
+
+
+def record_width(tyres: int, places: int) -> int:
+    """Return the number of columns of a record row."""
+    return 1 + 13 * N_BODY + N_TYRE_RECORD * tyres + N_SINGLE + places + 6
+
+
+def new_memory(plant: Plant) -> Memory:
+    """Return a memory at rest for this plant."""
+    n, m, s, p = len(plant.tyre), len(plant.point), len(plant.support), len(plant.place)
+    return Memory(
+        np.zeros((n, 2)),
+        np.zeros(n),
+        np.zeros(n),
+        np.zeros((m, 3)),
+        np.zeros((s, 2)),
+        np.zeros(p),
+        np.zeros(N_ENERGY),
+        np.zeros(3),
+    )

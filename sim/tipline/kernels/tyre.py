@@ -1,0 +1,254 @@
+"""The tyre on the floor: a disc with a flat tread of elastic strips, friction bristles and wheel spin.
+
+Each strip is a bed of radial springs under a circular disc (elastic foundation; Johnson, Contact Mechanics, 4.3, from memory).
+Its floor is level pieces: the base level and, inside a place, the place's own level. All forces are the gradient of one
+stored energy, so a tread edge at a hole, a wall from the side and a partly supported patch need no rule of their own.
+"""
+
+from math import asin, sqrt
+
+from tipline.kernels.layout import (
+    P_COS,
+    P_HX,
+    P_HY,
+    P_SIN,
+    P_X,
+    P_Y,
+    STRIPS,
+    T_HARD,
+    T_K,
+    T_K_RIM,
+    T_R,
+    T_RIM,
+    T_W,
+    Floats,
+)
+
+# Gauss-Legendre on (-1, 1), 6 points
+_G = (0.2386191860831969, 0.6612093864662645, 0.9324695142031521)
+_H = (0.4679139345726910, 0.3607615730481386, 0.1713244923791704)
+
+FLATTEST = 0.25
+"""Cosine of the wheel's lean beyond which the tread no longer meets the floor (about 75 degrees)."""
+
+
+def segment(r: float, h: float, k: float, hard: float) -> tuple[float, float]:
+    """Return force along the disc and energy of a whole strip on a level floor at distance h below its hub.
+
+    Exact integrals of k (d + hard d^3) over the chord, d = sqrt(r^2 - s^2) - h.
+    """
+    c2 = r * r - h * h
+    c = sqrt(c2)
+    a = h * c + r * r * asin(c / r)
+    square = 2.0 * c * (r * r - c2 / 3.0)
+    i1 = a - 2.0 * h * c
+    i2 = square - 2.0 * h * a + 2.0 * h * h * c
+    if hard == 0.0:
+        return k * i1, 0.5 * k * i2
+    cube = 0.5 * c * h**3 + 0.75 * r * r * a
+    fourth = 2.0 * c * (r**4 - 2.0 * r * r * c2 / 3.0 + c2 * c2 / 5.0)
+    i3 = cube - 3.0 * h * square + 3.0 * h * h * a - 2.0 * h**3 * c
+    i4 = fourth - 4.0 * h * cube + 6.0 * h * h * square - 4.0 * h**3 * a + 2.0 * h**4 * c
+    return k * (i1 + hard * i3), k * (0.5 * i2 + 0.25 * hard * i4)
+
+
+def whole_strip(tyre: Floats, h: float) -> tuple[float, float]:
+    """Return force along the disc [N] and energy [J] of one strip over unbroken floor at distance h [m] below its hub."""
+    r = tyre[T_R]
+    if h >= r:
+        return 0.0, 0.0
+    h = max(h, 0.1 * r)
+    share = 1.0 / STRIPS
+    force, energy = segment(r, h, share * tyre[T_K], tyre[T_HARD])
+    if h + tyre[T_RIM] < r:
+        rim_force, rim_energy = segment(r, h + tyre[T_RIM], share * tyre[T_K_RIM], 0.0)
+        force += rim_force
+        energy += rim_energy
+    return force, energy
+
+
+def line_force(tyre: Floats, d: float) -> tuple[float, float]:
+    """Return force [N/m] and energy [J/m] per metre of contact length of one strip at the local compression d [m]."""
+    if d <= 0.0:
+        return 0.0, 0.0
+    share = 1.0 / STRIPS
+    k, hard = share * tyre[T_K], tyre[T_HARD]
+    force = k * (d + hard * d**3)
+    energy = k * (0.5 * d * d + 0.25 * hard * d**4)
+    if d > tyre[T_RIM]:
+        extra = d - tyre[T_RIM]
+        force += share * tyre[T_K_RIM] * extra
+        energy += 0.5 * share * tyre[T_K_RIM] * extra * extra
+    return force, energy
+
+
+def part_strip(tyre: Floats, h: float, low: float, high: float) -> tuple[float, float, float, float, float]:
+    """Return force, energy, energy per metre at the low and the high cut, and force times place, of a strip on a level piece.
+
+    The piece runs from low to high [m] ahead of the hub, h [m] below it along the disc. An end that lies beyond the
+    contact is no cut. Moving a cut by ds ahead changes the energy by (high - low) ds: that is the push of an edge.
+    """
+    r = tyre[T_R]
+    if h >= r:
+        return 0.0, 0.0, 0.0, 0.0, 0.0
+    h = max(h, 0.1 * r)
+    c = sqrt(r * r - h * h)
+    a, b = max(low, -c), min(high, c)
+    if b <= a:
+        return 0.0, 0.0, 0.0, 0.0, 0.0
+    middle, half = 0.5 * (a + b), 0.5 * (b - a)
+    force, energy, moment = 0.0, 0.0, 0.0
+    for i in range(3):
+        for side in (-1.0, 1.0):
+            s = middle + side * half * _G[i]
+            q, u = line_force(tyre, sqrt(r * r - s * s) - h)
+            force += half * _H[i] * q
+            energy += half * _H[i] * u
+            moment += half * _H[i] * q * s
+    at_low, at_high = 0.0, 0.0
+    if a > -c:
+        at_low = line_force(tyre, sqrt(r * r - a * a) - h)[1]
+    if b < c:
+        at_high = line_force(tyre, sqrt(r * r - b * b) - h)[1]
+    return force, energy, at_low, at_high, moment
+
+
+def place_cut(
+    place: Floats, x: float, y: float, ex: float, ey: float, width: float
+) -> tuple[float, float, float, float, float, float, float]:
+    """Return where a strip's line crosses a place: from, to [m], share of its width inside, that share's gradient (x, y) [1/m],
+    and the gradient (x, y) of both crossings.
+
+    (x, y) is the strip's middle, (ex, ey) its heading, width [m] the strip's own width.
+    """
+    dx, dy = x - place[P_X], y - place[P_Y]
+    cs, sn = place[P_COS], place[P_SIN]
+    px, py = cs * dx + sn * dy, -sn * dx + cs * dy
+    ux, uy = cs * ex + sn * ey, -sn * ex + cs * ey
+    hx, hy = place[P_HX], place[P_HY]
+    swap = abs(uy) > abs(ux)
+    if swap:
+        px, py, ux, uy, hx, hy = py, px, uy, ux, hy, hx
+    a, b = (-hx - px) / ux, (hx - px) / ux
+    if a > b:
+        a, b = b, a
+    nearest = min(max(0.0, a), b)
+    aside = py + uy * nearest
+    inside = min((hy - abs(aside)) / width + 0.5, 1.0)
+    if inside <= 0.0:
+        return 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    gx, gy, cut = 0.0, 0.0, -1.0 / ux
+    if inside < 1.0:
+        gy = -1.0 / width if aside > 0.0 else 1.0 / width
+        gx = gy * uy * cut if nearest != 0.0 else 0.0
+    if swap:
+        return a, b, inside, cs * gy - sn * gx, sn * gy + cs * gx, -sn * cut, cs * cut
+    return a, b, inside, cs * gx - sn * gy, sn * gx + cs * gy, cs * cut, sn * cut
+
+
+def strip(
+    tyre: Floats,
+    x: float,
+    y: float,
+    z: float,
+    ex: float,
+    ey: float,
+    upright: float,
+    places: Floats,
+    depth: Floats,
+    on_place: Floats,
+) -> tuple[float, float, float, float, float, float]:
+    """Return one strip's vertical force, energy, edge and wall force (world x, y), load-weighted place along and level.
+
+    (x, y, z) is the strip's middle on the wheel axis, (ex, ey) the heading, upright the cosine of the lean.
+    on_place[i] collects the vertical force on each place. At most two places under one strip are seen.
+    """
+    first, second = -1, -1
+    reach, width = tyre[T_R], tyre[T_W] / STRIPS
+    for i in range(places.shape[0]):
+        if depth[i] <= 0.0:
+            continue
+        dx, dy = x - places[i, P_X], y - places[i, P_Y]
+        far = reach + width + places[i, P_HX] + places[i, P_HY]
+        if dx * dx + dy * dy > far * far:
+            continue
+        cut = place_cut(places[i], x, y, ex, ey, width)
+        if cut[2] > 0.0 and cut[1] > -reach and cut[0] < reach:
+            if first < 0:
+                first = i
+            elif second < 0:
+                second = i
+    h = z / upright
+    if first < 0:
+        force, energy = whole_strip(tyre, h)
+        return force / upright, energy, 0.0, 0.0, 0.0, 0.0
+    far = 4.0 * reach
+    if (
+        second >= 0
+        and place_cut(places[second], x, y, ex, ey, width)[0] < place_cut(places[first], x, y, ex, ey, width)[0]
+    ):
+        first, second = second, first
+    total, energy, side_x, side_y, moment, level = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    start, open_x, open_y = -far, 0.0, 0.0
+    for n in range(2):
+        i = first if n == 0 else second
+        if i < 0:
+            continue
+        a, b, inside, gx, gy, cut_x, cut_y = place_cut(places[i], x, y, ex, ey, width)
+        a, b = max(a, start), max(b, start)
+        f, u, low, high, m = part_strip(tyre, h, start, a)
+        total, energy, moment = total + f, energy + u, moment + m
+        f1, u1, low1, high1, m1 = part_strip(tyre, h + depth[i] / upright, a, b)
+        f0, u0, low0, high0, m0 = 0.0, 0.0, 0.0, 0.0, 0.0
+        if inside < 1.0:
+            f0, u0, low0, high0, m0 = part_strip(tyre, h, a, b)
+        total += inside * f1 + (1.0 - inside) * f0
+        energy += inside * u1 + (1.0 - inside) * u0
+        moment += inside * m1 + (1.0 - inside) * m0
+        level -= inside * f1 * depth[i]
+        edge = high - low1 * inside - low0 * (1.0 - inside) + high1 * inside + high0 * (1.0 - inside)
+        side_x += low * open_x - edge * cut_x - gx * (u1 - u0)
+        side_y += low * open_y - edge * cut_y - gy * (u1 - u0)
+        on_place[i] += inside * f1 / upright
+        start, open_x, open_y = b, cut_x, cut_y
+    f, u, low, _, m = part_strip(tyre, h, start, far)
+    total, energy, moment = total + f, energy + u, moment + m
+    side_x += low * open_x
+    side_y += low * open_y
+    along = moment / total if total > 0.0 else 0.0
+    return total / upright, energy, side_x, side_y, along, (level / total if total > 0.0 else 0.0)
+
+
+def bristle(
+    bx: float, by: float, vx: float, vy: float, dt: float, load: float, mu: float, kt: float, ct: float
+) -> tuple[float, float, float, float, float]:
+    """Return friction force (x, y), new bristle (x, y) and energy lost [J] of a step.
+
+    Elastic-plastic bristle: only the elastic part is limited by friction, damping acts only while it sticks.
+    """
+    limit = mu * load
+    before = 0.5 * kt * (bx * bx + by * by)
+    if limit <= 0.0:
+        return 0.0, 0.0, 0.0, 0.0, before
+    bx, by = bx + vx * dt, by + vy * dt
+    pull = kt * sqrt(bx * bx + by * by)
+    if pull > limit:
+        bx, by = bx * limit / pull, by * limit / pull
+        fx, fy = -kt * bx, -kt * by
+    else:
+        fx, fy = -kt * bx - ct * vx, -kt * by - ct * vy
+        size = sqrt(fx * fx + fy * fy)
+        if size > limit:
+            fx, fy = fx * limit / size, fy * limit / size
+    after = 0.5 * kt * (bx * bx + by * by)
+    return fx, fy, bx, by, -(fx * vx + fy * vy) * dt - (after - before)
+
+
+def spin(w: float, inertia: float, road: float, drive: float, brake: float, dt: float) -> tuple[float, float]:
+    """Return the wheel's new speed [rad/s] and the brake's torque on it [N m]; road, drive [N m] act with it, brake is a limit."""
+    free = w + dt * (road + drive) / inertia
+    most = dt * brake / inertia
+    if abs(free) <= most:
+        return 0.0, -free * inertia / dt
+    held = brake if free < 0.0 else -brake
+    return free + dt * held / inertia, held
