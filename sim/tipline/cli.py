@@ -121,14 +121,14 @@ def check(
 def list_shipped(json: Json = False) -> None:
     """List the machines, floors and scenarios that come with the program."""
     with _told():
-        from tipline.scenario import catalogue
+        from tipline import composition
 
-        shipped = catalogue()
+        shipped = composition.shipped()
         if json:
             _print_json(shipped)
             return
         for kind, entries in shipped.items():
-            typer.echo(kind)
+            typer.echo(f"{kind}s")
             width = max((len(name) for name in entries), default=0)
             for name, title in entries.items():
                 typer.echo(f"  {name.ljust(width)}  {title}")
@@ -138,9 +138,9 @@ def list_shipped(json: Json = False) -> None:
 def schema(subject: Annotated[Subject, typer.Argument(help="Which kind of file.")] = Subject.scenario) -> None:
     """Print the JSON Schema of a kind of file, for editors that complete and check TOML."""
     with _told():
-        from tipline.scenario import json_schema
+        from tipline.scenario import schema as schema_of
 
-        _print_json(json_schema(subject.value))
+        _print_json(schema_of(subject.value))
 
 
 @app.command("self-test")

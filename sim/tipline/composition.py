@@ -75,6 +75,19 @@ def check(
     return assess.assess_pose(case)
 
 
+def shipped() -> dict[str, dict[str, str]]:
+    """Give the title of every file that comes with the program, by kind and name."""
+    import tomllib
+
+    from tipline.model.shipped import find, list_shipped
+
+    titles: dict[str, dict[str, str]] = {}
+    for kind, names in list_shipped().items():
+        texts = {name: find(kind, name)[0].read_text(encoding="utf-8") for name in names}
+        titles[kind] = {name: str(tomllib.loads(text).get("title", "")) for name, text in texts.items()}
+    return titles
+
+
 def _case(scenario: Case | Path | str, overrides: Mapping[str, str] | None, tell: Progress) -> Case:
     if isinstance(scenario, Case):
         if overrides:
