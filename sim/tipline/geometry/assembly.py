@@ -170,11 +170,12 @@ def _lean(points: Array, tilt: float, machine: Machine) -> Array:
 
 
 def _tilt(group: Group, tilt: float, machine: Machine) -> Group:
-    """The group turned about the tilt axis, back positive."""
+    """Turn the group about the tilt axis, back positive."""
     if not tilt:
         return group
     pieces = tuple(
-        piece._replace(solid=Solid(_lean(piece.solid.vertices, tilt, machine), piece.solid.faces)) for piece in group.pieces
+        piece._replace(solid=Solid(_lean(piece.solid.vertices, tilt, machine), piece.solid.faces))
+        for piece in group.pieces
     )
     centre = None if group.centre is None else _spot(_lean(np.array(group.centre), tilt, machine))
     return Group(group.body, group.mass, pieces, centre)
@@ -202,7 +203,15 @@ def _weighed(groups: Sequence[Group], points: Points, contacts: tuple[ContactPoi
     whole = [combine(stated[body == b], centre[body == b], inertia[body == b]) for b in range(len(BODIES))]
     return Assembly(
         parts=tuple(
-            Part(piece.name, int(body[g]), piece.solid.vertices, piece.solid.faces, float(density[g] * v), piece.colour, piece.kind)
+            Part(
+                piece.name,
+                int(body[g]),
+                piece.solid.vertices,
+                piece.solid.faces,
+                float(density[g] * v),
+                piece.colour,
+                piece.kind,
+            )
             for piece, g, v in zip(pieces, owner, volume, strict=True)
         ),
         mass=np.array([one.mass for one in whole]),

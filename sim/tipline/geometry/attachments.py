@@ -20,8 +20,8 @@ def forks(machine: Machine, fork_height: float) -> Group | None:
     face, t, top = machine.carriage.face, f.thickness, fork_height
     outline: list[Flat] = [
         (face - t, top - 0.55 * t), (face - 0.45 * t, top - t), (face + 0.5 * f.length, top - t),
-        (face + f.length, top - 0.28 * t), (face + f.length, top), (face, top), (face, top + machine.carriage.height - 0.03),
-        (face - t, top + machine.carriage.height - 0.03),
+        (face + f.length, top - 0.28 * t), (face + f.length, top), (face, top),
+        (face, top + machine.carriage.height - 0.03), (face - t, top + machine.carriage.height - 0.03),
     ]  # fmt: skip
     pieces = [
         Piece(f"fork {side}", prism(outline, "y", y - f.width / 2, y + f.width / 2), CAST, "forks")
@@ -46,7 +46,12 @@ def jib(machine: Machine, fork_height: float, reach: float, rise: float) -> Grou
     pieces = [
         Piece("jib hangers", _hangers(machine, j, fork_height, boom, outer), DARK, "jib"),
         Piece("jib box", _boom(face - 0.04, face + outer, boom, j.section), COVER, "jib"),
-        Piece("jib inner box", _boom(face + 0.3 * outer, face + reach + 0.55 * j.section, boom, 0.76 * j.section), TRIM, "jib"),
+        Piece(
+            "jib inner box",
+            _boom(face + 0.3 * outer, face + reach + 0.55 * j.section, boom, 0.76 * j.section),
+            TRIM,
+            "jib",
+        ),
         Piece("jib pins", _pins(j, face, outer, boom), BARE_STEEL, "jib"),
         *_block(face + reach, hook, boom, j.section),
     ]
@@ -64,7 +69,10 @@ def _hangers(machine: Machine, j: Jib, fork_height: float, boom: float, outer: f
     low, high = fork_height + 0.02, max(boom + 0.5 * j.section, fork_height + machine.carriage.height)
     y = 0.4 * j.section + 0.03
     posts = [box((face - shank, s * y - 0.03, low), (face, s * y + 0.03, high)) for s in (-1.0, 1.0)]
-    plate = [box((face - shank, -2.2 * y, z), (face - 0.3 * shank, 2.2 * y, z + 0.14)) for z in (low + 0.04, low + machine.carriage.height - 0.2)]
+    plate = [
+        box((face - shank, -2.2 * y, z), (face - 0.3 * shank, 2.2 * y, z + 0.14))
+        for z in (low + 0.04, low + machine.carriage.height - 0.2)
+    ]
     foot, end = (face - 0.02, low + 0.12), (face + 0.7 * outer, boom - 0.3 * j.section)
     stays = [beam((foot[0], s * y, foot[1]), (end[0], s * y, end[1]), 0.035, 0.09) for s in (-1.0, 1.0)]
     return join([*posts, *plate, *stays])
@@ -73,9 +81,16 @@ def _hangers(machine: Machine, j: Jib, fork_height: float, boom: float, outer: f
 def _pins(j: Jib, face: float, outer: float, boom: float) -> Solid:
     """One pin through the outer box, and a mark on the inner box for every reach."""
     half = 0.4 * j.section
-    pins = [bar((face + 0.82 * outer, -half - 0.05, boom), (face + 0.82 * outer, half + 0.05, boom), 0.09 * j.section, 12)]
+    pins = [
+        bar((face + 0.82 * outer, -half - 0.05, boom), (face + 0.82 * outer, half + 0.05, boom), 0.09 * j.section, 12)
+    ]
     pins += [
-        bar((face + s * 0.12 * outer + 0.06, -half - 0.03, boom + 0.2 * j.section), (face + s * 0.12 * outer + 0.06, half + 0.03, boom + 0.2 * j.section), 0.05 * j.section, 10)
+        bar(
+            (face + s * 0.12 * outer + 0.06, -half - 0.03, boom + 0.2 * j.section),
+            (face + s * 0.12 * outer + 0.06, half + 0.03, boom + 0.2 * j.section),
+            0.05 * j.section,
+            10,
+        )
         for s in (0.0, 1.0)
     ]
     return join(pins)
@@ -86,7 +101,9 @@ def _block(x: float, hook: float, boom: float, section: float) -> list[Piece]:
     top, r = boom - 0.38 * section, 0.3 * section
     sheave_z = hook + 0.85 * section + 0.06
     cheeks = [
-        chamfered((x - 0.8 * r, y - 0.012, sheave_z - 1.1 * r), (x + 0.8 * r, y + 0.012, sheave_z + 1.1 * r), 0.35 * r, "y")
+        chamfered(
+            (x - 0.8 * r, y - 0.012, sheave_z - 1.1 * r), (x + 0.8 * r, y + 0.012, sheave_z + 1.1 * r), 0.35 * r, "y"
+        )
         for y in (-0.22 * section, 0.22 * section)
     ]
     rope = [bar((x + s * 0.55 * r, 0.0, sheave_z), (x + s * 0.55 * r, 0.0, top), 0.012, 6) for s in (-1.0, 1.0)]
@@ -101,7 +118,7 @@ def _block(x: float, hook: float, boom: float, section: float) -> list[Piece]:
 
 
 def _hook(x: float, datum: float, section: float) -> Solid:
-    """A flat hook: a band around the bowl, open in front, thickest below; the bowl's inside is at the datum."""
+    """Draw a flat hook: a band around the bowl, open in front, thickest below; the bowl's inside is at the datum."""
     inside, thick = 0.2 * section, 0.13 * section
     middle, steps = datum + inside, 18
     start, end = math.radians(95), math.radians(385)
@@ -110,7 +127,8 @@ def _hook(x: float, datum: float, section: float) -> Solid:
     grow[-1] = 0.35
     inner = [(x + inside * math.cos(a), middle + inside * math.sin(a)) for a in turn]
     outer = [
-        (x + (inside + thick * g) * math.cos(a), middle + (inside + thick * g) * math.sin(a)) for a, g in zip(turn, grow, strict=True)
+        (x + (inside + thick * g) * math.cos(a), middle + (inside + thick * g) * math.sin(a))
+        for a, g in zip(turn, grow, strict=True)
     ]
     band = prism([*inner, *outer[::-1]], "y", -0.09 * section, 0.09 * section)
     neck = bar((x, 0.0, middle + inside), (x, 0.0, datum + 0.5 * section), 0.08 * section, 10)

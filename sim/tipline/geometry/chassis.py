@@ -28,6 +28,8 @@ class Lines:
     floor: float
     deck: float
     cowl: float
+    fender: float
+    toe: float
     step_front: float
     step_rear: float
     deck_rear: float
@@ -41,7 +43,8 @@ def lines_of(machine: Machine) -> Lines:
     hull = min(abs(tyre.across) - tyre.width / 2 for tyre in tyres) - 0.03
     nose = min(c.front, machine.mast.face - machine.mast.channel_depth - 0.11)
     step_front = min(c.guard_front, nose) - 0.16
-    step_rear = step_front - 0.42
+    arch = machine.drive_axle.tyre[0].diameter / 2 + _ARCH_GAP
+    step_rear = min(step_front - 0.42, -arch - 0.34)
     return Lines(
         nose=nose,
         rear=c.rear,
@@ -52,6 +55,8 @@ def lines_of(machine: Machine) -> Lines:
         floor=0.55 * c.deck_height,
         deck=c.deck_height,
         cowl=1.12 * c.deck_height,
+        fender=min(2 * arch, 1.08 * c.deck_height),
+        toe=-arch - 0.04,
         step_front=step_front,
         step_rear=step_rear,
         deck_rear=min(cw.centre[0] + cw.size[0] / 2 + 0.06, step_rear - 0.2),
@@ -80,8 +85,8 @@ def _hull(machine: Machine, at: Lines) -> Solid:
     outline: list[Flat] = [
         (at.rear, low), (axle - gap, low), (axle - gap, roof), (axle + gap, roof), (axle + gap, at.belly),
         (at.nose - 0.1, at.belly), (at.nose, at.belly + 0.1), (at.nose, at.cowl - 0.06), (at.nose - 0.06, at.cowl),
-        (at.step_front, at.cowl), (at.step_front, at.floor), (at.step_rear, at.floor), (at.step_rear - 0.05, at.deck),
-        (at.deck_rear, at.deck), (at.deck_rear, at.saddle), (at.rear, at.saddle),
+        (at.step_front, at.cowl), (at.step_front, at.fender), (at.toe, at.floor), (at.step_rear, at.floor),
+        (at.step_rear - 0.05, at.deck), (at.deck_rear, at.deck), (at.deck_rear, at.saddle), (at.rear, at.saddle),
     ]  # fmt: skip
     return prism(outline, "y", -at.hull, at.hull)
 
@@ -98,26 +103,30 @@ def _pods(machine: Machine, at: Lines) -> list[Piece]:
     front = max(machine.drive_axle.tyre, key=lambda tyre: tyre.diameter)
     back = max(machine.steer_axle.tyre, key=lambda tyre: tyre.diameter)
     sill = at.belly + 0.05
-    fender = min(front.diameter + _ARCH_GAP + 0.05, at.cowl)
+    fender = at.fender
     over = _arch(back, -machine.wheelbase, at.rear, -0.5 * machine.wheelbase)
     under = _arch(front, 0.0, -0.5 * machine.wheelbase, at.front)
     tail: list[Flat] = [(at.rear, sill + 0.1), (over[0][0], sill + 0.1)] if over[0][0] > at.rear + 0.02 else []
-    step = min(at.floor, fender)
+    step, tail_top = min(at.floor, fender), max(at.saddle, back.diameter + _ARCH_GAP + 0.03)
     outline: list[Flat] = [
         *tail, *over, (over[-1][0], sill), (under[0][0], sill), *under, (at.front, fender - 0.04),
-        (at.front - 0.06, fender), (at.step_front, fender), (at.step_front, step), (at.step_rear, step),
+        (at.front - 0.06, fender), (under[0][0] - 0.02, fender), (under[0][0] - 0.02, step), (at.step_rear, step),
         (at.step_rear - 0.05, at.deck - 0.05), (at.deck_rear, at.deck - 0.05),
-        (at.deck_rear, max(at.saddle, back.diameter + _ARCH_GAP + 0.03)), (at.rear, max(at.saddle, back.diameter + _ARCH_GAP + 0.03)),
+        (at.deck_rear, tail_top), (at.rear, tail_top),
     ]  # fmt: skip
     pod = prism(outline, "y", at.hull, at.half)
-    plate = box((at.step_rear - 0.0, at.hull, step), (at.step_front, at.half + 0.01, step + 0.015))
-    middle = 0.5 * (at.step_front + at.step_rear)
+    plate = box((at.step_rear, at.hull, step), (under[0][0] - 0.02, at.half + 0.01, step + 0.015))
+    middle = 0.5 * (under[0][0] + at.step_rear)
     stirrup = chamfered((middle - 0.15, at.half, sill + 0.08), (middle + 0.15, at.half + 0.05, sill + 0.13), 0.02, "x")
     grille = join(
         box((at.deck_rear + 0.12, at.half, z), (at.step_rear - 0.18, at.half + 0.006, z + 0.022))
         for z in (at.deck - 0.30 + 0.045 * n for n in range(5))
     )
-    both = [("pod", pod, SHELL, "shell"), ("step", join([plate, stirrup]), DARK, "trim"), ("grille", grille, DARK, "trim")]
+    both = [
+        ("pod", pod, SHELL, "shell"),
+        ("step", join([plate, stirrup]), DARK, "trim"),
+        ("grille", grille, DARK, "trim"),
+    ]
     return [
         Piece(f"{name} {side}", solid if side == "left" else mirrored(solid), colour, kind)
         for name, solid, colour, kind in both
@@ -128,7 +137,10 @@ def _pods(machine: Machine, at: Lines) -> list[Piece]:
 def _covers(machine: Machine, at: Lines) -> list[Piece]:
     """Engine cover behind the seat, front panel, tail lamps and bumper."""
     hood = chamfered(
-        (at.deck_rear + 0.02, -0.92 * at.half, at.deck - 0.05), (at.step_rear - 0.42, 0.92 * at.half, at.deck + 0.16), 0.05, "x"
+        (at.deck_rear + 0.02, -0.92 * at.half, at.deck - 0.05),
+        (at.step_rear - 0.44, 0.92 * at.half, at.deck + 0.16),
+        0.05,
+        "x",
     )
     slots = join(
         box((at.deck_rear + 0.1, y - 0.012, at.deck + 0.16), (at.step_rear - 0.5, y + 0.012, at.deck + 0.166))
@@ -136,15 +148,24 @@ def _covers(machine: Machine, at: Lines) -> list[Piece]:
         if abs(y) < 0.8 * at.half
     )
     pipe_y = -(0.92 * at.half - 0.09)
-    pipe = bar((at.deck_rear + 0.09, pipe_y, at.deck + 0.1), (at.deck_rear + 0.09, pipe_y, machine.chassis.guard_height - 0.12), 0.035)
-    bumper = chamfered((at.rear - 0.03, -0.75 * at.half, at.belly + 0.14), (at.rear, 0.75 * at.half, at.belly + 0.24), 0.015, "y")
-    lamps = [chamfered((at.rear - 0.02, y - 0.05, at.saddle - 0.12), (at.rear, y + 0.05, at.saddle - 0.06), 0.01, "y") for y in (-0.8 * at.half, 0.8 * at.half)]
+    pipe = bar(
+        (at.deck_rear + 0.09, pipe_y, at.deck + 0.1),
+        (at.deck_rear + 0.09, pipe_y, machine.chassis.guard_height - 0.12),
+        0.035,
+    )
+    bumper = chamfered(
+        (at.rear - 0.03, -0.75 * at.half, at.belly + 0.14), (at.rear, 0.75 * at.half, at.belly + 0.24), 0.015, "y"
+    )
+    lamps = [
+        chamfered((at.rear - 0.02, y - 0.05, at.saddle - 0.12), (at.rear, y + 0.05, at.saddle - 0.06), 0.01, "y")
+        for y in (-0.8 * at.half, 0.8 * at.half)
+    ]
     pieces = [
         Piece("rear bumper", bumper, DARK, "trim"),
         Piece("tail lamps", join(lamps), WARM, "trim"),
         Piece("exhaust", pipe, BARE_STEEL, "trim"),
     ]
-    if at.step_rear - 0.42 > at.deck_rear + 0.2:
+    if at.step_rear - 0.44 > at.deck_rear + 0.14:
         pieces += [Piece("engine cover", hood, COVER, "shell"), Piece("engine cover slots", slots, DARK, "trim")]
     return pieces
 
@@ -154,13 +175,34 @@ def _driver(at: Lines) -> list[Piece]:
     x = at.step_rear - 0.06
     cushion = chamfered((x - 0.42, -0.24, at.deck), (x, 0.24, at.deck + 0.12), 0.03, "y")
     back = prism(
-        [(x - 0.36, at.deck + 0.12), (x - 0.26, at.deck + 0.12), (x - 0.34, at.deck + 0.62), (x - 0.42, at.deck + 0.62)], "y", -0.22, 0.22
+        [
+            (x - 0.36, at.deck + 0.12),
+            (x - 0.26, at.deck + 0.12),
+            (x - 0.34, at.deck + 0.62),
+            (x - 0.42, at.deck + 0.62),
+        ],
+        "y",
+        -0.22,
+        0.22,
     )
     column = bar((at.step_front + 0.06, 0.0, at.cowl), (at.step_front - 0.12, 0.0, at.cowl + 0.17), 0.028)
     hand = _hand_wheel((at.step_front - 0.13, 0.0, at.cowl + 0.18), 0.17, 0.013)
-    levers = join(bar((at.step_front + 0.06, -0.26 - 0.06 * n, at.cowl), (at.step_front + 0.02, -0.26 - 0.06 * n, at.cowl + 0.16), 0.009, 6) for n in range(3))
+    levers = join(
+        bar(
+            (at.step_front + 0.06, -0.26 - 0.06 * n, at.cowl),
+            (at.step_front + 0.02, -0.26 - 0.06 * n, at.cowl + 0.16),
+            0.009,
+            6,
+        )
+        for n in range(3)
+    )
     knobs = join(disc((at.step_front + 0.02, -0.26 - 0.06 * n, at.cowl + 0.17), 0.018, 0.03, "y", 8) for n in range(3))
-    panel = prism([(at.step_front + 0.02, at.cowl), (at.step_front + 0.14, at.cowl), (at.step_front + 0.10, at.cowl + 0.1)], "y", 0.12, 0.36)
+    panel = prism(
+        [(at.step_front + 0.02, at.cowl), (at.step_front + 0.14, at.cowl), (at.step_front + 0.10, at.cowl + 0.1)],
+        "y",
+        0.12,
+        0.36,
+    )
     return [
         Piece("seat cushion", cushion, DARK, "seat"),
         Piece("seat back", back, DARK, "seat"),
@@ -187,7 +229,7 @@ def _guard(machine: Machine, at: Lines) -> list[Piece]:
     c = machine.chassis
     y, top, tube = 0.9 * at.half, c.guard_height, 0.07
     front, rear = c.guard_front - 0.1, c.guard_rear
-    foot = min(machine.drive_axle.tyre[0].diameter + _ARCH_GAP + 0.05, at.cowl)
+    foot = at.fender
     legs = [
         post
         for s in (-1.0, 1.0)
@@ -203,8 +245,14 @@ def _guard(machine: Machine, at: Lines) -> list[Piece]:
         box((x - 0.014, -y + 0.035, top - 0.05), (x + 0.014, y - 0.035, top - 0.012))
         for x in (rear + (front - rear) * n / count for n in range(1, count))
     ]
-    lamps = [bar((front + 0.05, s * 0.75 * y, top - 0.13), (front + 0.12, s * 0.75 * y, top - 0.14), 0.05, 12) for s in (-1.0, 1.0)]
-    stays = [box((front + 0.03, s * 0.75 * y - 0.015, top - 0.14), (front + 0.05, s * 0.75 * y + 0.015, top - tube)) for s in (-1.0, 1.0)]
+    lamps = [
+        bar((front + 0.05, s * 0.75 * y, top - 0.13), (front + 0.12, s * 0.75 * y, top - 0.14), 0.05, 12)
+        for s in (-1.0, 1.0)
+    ]
+    stays = [
+        box((front + 0.03, s * 0.75 * y - 0.015, top - 0.14), (front + 0.05, s * 0.75 * y + 0.015, top - tube))
+        for s in (-1.0, 1.0)
+    ]
     return [
         Piece("overhead guard posts", join(legs), DARK, "guard"),
         Piece("overhead guard", join([*rails, *ends, *bars]), TRIM, "guard"),

@@ -59,7 +59,11 @@ def counterweight_points(machine: Machine, extension: float, slabs: int) -> list
         ("counterweight-front", x + a, b, z - c),
         ("counterweight-top", *top),
     )
-    return [_point(f"{name}-{side}", 4, x, machine.counterweight.centre[1] + s * y, z) for name, x, y, z in spots for side, s in _SIDES]
+    return [
+        _point(f"{name}-{side}", 4, x, machine.counterweight.centre[1] + s * y, z)
+        for name, x, y, z in spots
+        for side, s in _SIDES
+    ]
 
 
 def mast_points(machine: Machine, fork_height: float) -> list[ContactPoint]:
@@ -69,13 +73,18 @@ def mast_points(machine: Machine, fork_height: float) -> list[ContactPoint]:
     return [_point(f"{name}-{side}", 2, m.face, s * m.width / 2, z) for name, z in spots for side, s in _SIDES]
 
 
-def carriage_points(machine: Machine, fork_height: float, attachment: str, tip: tuple[float, float]) -> list[ContactPoint]:
-    """Ends of the carriage, tips and heels of the forks, or the jib's tip at ``tip`` = (x, z); upright."""
+def carriage_points(
+    machine: Machine, fork_height: float, attachment: str, tip: tuple[float, float]
+) -> list[ContactPoint]:
+    """List ends of the carriage, tips and heels of the forks, or the jib's tip at ``tip`` = (x, z); upright."""
     c = machine.carriage
     points = [_point(f"carriage-{side}", 3, c.face, s * c.width / 2, fork_height + 0.02) for side, s in _SIDES]
     f = machine.forks
     if attachment == "forks" and f is not None:
-        spots = (("fork-tip", c.face + f.length, fork_height - 0.28 * f.thickness), ("fork-heel", c.face, fork_height - f.thickness))
+        spots = (
+            ("fork-tip", c.face + f.length, fork_height - 0.28 * f.thickness),
+            ("fork-heel", c.face, fork_height - f.thickness),
+        )
         points += [_point(f"{name}-{side}", 3, x, s * f.spread / 2, z) for name, x, z in spots for side, s in _SIDES]
     if attachment == "jib":
         points.append(_point("jib-tip", 3, tip[0], 0.0, tip[1]))

@@ -34,7 +34,8 @@ def _slider(machine: Machine, centre: tuple[float, float, float]) -> list[Piece]
     (x, y, z), (a, b, c) = centre, (size / 2 for size in cw.size)
     cut = 0.18 * c
     outline = [
-        (x - a + cut, z - c), (x + a, z - c), (x + a, z + c), (x - a + cut, z + c), (x - a, z + c - cut), (x - a, z - c + 2 * cut),
+        (x - a + cut, z - c), (x + a, z - c), (x + a, z + c), (x - a + cut, z + c), (x - a, z + c - cut),
+        (x - a, z - c + 2 * cut),
     ]  # fmt: skip
     block = prism(outline, "y", y - b, y + b)
     reach = min(cw.stroke + 0.15, 0.5 * machine.wheelbase)
@@ -43,7 +44,12 @@ def _slider(machine: Machine, centre: tuple[float, float, float]) -> list[Piece]
         for s in (-1.0, 1.0)
     ]
     pins = [
-        prism([(x - a + 0.3 * cut, z + c - 0.01), (x - a + cut + 0.05, z + c - 0.01), (x - a + cut + 0.05, z + c + 0.05)], "y", v - 0.03, v + 0.03)
+        prism(
+            [(x - a + 0.3 * cut, z + c - 0.01), (x - a + cut + 0.05, z + c - 0.01), (x - a + cut + 0.05, z + c + 0.05)],
+            "y",
+            v - 0.03,
+            v + 0.03,
+        )
         for v in (y - 0.7 * b, y + 0.7 * b)
     ]
     stripe = chamfered((x - a - 0.006, y - 0.8 * b, z - 0.2 * c), (x - a, y + 0.8 * b, z + 0.1 * c), 0.004, "y")
@@ -64,7 +70,7 @@ def _slab(machine: Machine, index: int, extension: float) -> Group:
 
 
 def _plate(centre: tuple[float, float, float], size: tuple[float, float, float]) -> Solid:
-    """A slab with cut corners and a shallow joint below it, so that the stack can be counted."""
+    """Draw a slab with cut corners and a shallow joint below it, so that the stack can be counted."""
     (x, y, z), (a, b, c) = centre, (value / 2 for value in size)
     foot = 0.16 * c
     return join(

@@ -12,7 +12,7 @@ RIGGING_HEIGHT = 0.08
 
 
 def lifted_load(load: LiftedLoad, middle: Spot) -> list[Group]:
-    """The load with its underside's middle at ``middle``, and the rigging on its top; both body 5."""
+    """Draw the load with its underside's middle at ``middle``, and the rigging on its top; both body 5."""
     centre = (
         middle[0] + load.centre_offset[0],
         middle[1] + load.centre_offset[1],
@@ -26,17 +26,22 @@ def lifted_load(load: LiftedLoad, middle: Spot) -> list[Group]:
 
 
 def rope(hook: Spot, load_top: Spot) -> Group:
-    """The rope from the hook to the load's top: drawn, without mass."""
+    """Draw the rope from the hook to the load's top; it has no mass."""
     return Group(5, 0.0, (Piece("rope", bar(hook, load_top, 0.018, 8), ROPE, "rope"),))
 
 
 def _rigging(load: LiftedLoad, top: Spot) -> Group:
-    """A lifting beam across the load's top with a link at each end."""
+    """Draw a lifting beam across the load's top with two slings from each end down to the bed."""
     x, y, z = top
-    half = 0.32 * load.size[1]
+    length, width, height = load.size
+    half = 0.5 * width + 0.05
     spar = chamfered((x - 0.05, y - half, z), (x + 0.05, y + half, z + RIGGING_HEIGHT), 0.015, "y")
-    links = [disc((x, y + s * 0.85 * half, z + 0.5 * RIGGING_HEIGHT), 0.5 * RIGGING_HEIGHT, 0.03, sides=12) for s in (-1.0, 1.0)]
-    return Group(5, load.rigging_weight, (Piece("rigging", join([spar, *links]), DARK, "rigging"),))
+    slings = [
+        bar((x, y + s * (half - 0.03), z), (x + t * 0.2 * length, y + s * (half - 0.03), z - 0.8 * height), 0.012, 6)
+        for s in (-1.0, 1.0)
+        for t in (-1.0, 1.0)
+    ]
+    return Group(5, load.rigging_weight, (Piece("rigging", join([spar, *slings]), DARK, "rigging"),))
 
 
 def _machine_tool(length: float, width: float, height: float) -> list[Piece]:
@@ -65,8 +70,8 @@ def _machine_tool(length: float, width: float, height: float) -> list[Piece]:
         Piece("load head", chamfered(at(-0.18, -0.21, 0.62), at(0.28, 0.21, 0.92), 2 * cut, "y"), SHELL, "load"),
         Piece("load spindle", _spindle(length, width, height), BARE_STEEL, "load"),
         Piece("load table", _table(length, width, height), BARE_STEEL, "load"),
-        Piece("load cabinet", chamfered(at(-0.46, 0.29, 0.27), at(-0.06, 0.5, 0.86), cut, "z"), TRIM, "load"),
-        Piece("load cabinet door", box(at(-0.40, 0.499, 0.36), at(-0.12, 0.5, 0.80)), GLASS, "load"),
+        Piece("load cabinet", chamfered(at(-0.46, 0.29, 0.27), at(-0.06, 0.49, 0.86), cut, "z"), TRIM, "load"),
+        Piece("load cabinet door", box(at(-0.40, 0.49, 0.36), at(-0.12, 0.5, 0.80)), GLASS, "load"),
         Piece("load tank", chamfered(at(-0.42, -0.5, 0.27), at(-0.12, -0.3, 0.52), cut, "z"), WARM, "load"),
     ]
 

@@ -8,6 +8,7 @@ from tipline.model.machine import Machine
 
 __all__ = ["carriage", "fork_shank", "mast", "mast_top", "stage_rise"]
 
+_TIE = 0.02
 _TINTS = (CAST, (0.42, 0.46, 0.50), (0.50, 0.54, 0.58), (0.56, 0.60, 0.64), (0.60, 0.64, 0.68))
 
 
@@ -44,13 +45,14 @@ def mast(machine: Machine, fork_height: float) -> Group:
 def _pieces(machine: Machine, fork_height: float) -> list[Piece]:
     rise = stage_rise(machine, fork_height)
     pieces = [
-        Piece(f"mast stage {k + 1}", _stage(machine, k, k * rise), _TINTS[k], "mast") for k in range(machine.mast.stages)
+        Piece(f"mast stage {k + 1}", _stage(machine, k, k * rise), _TINTS[k], "mast")
+        for k in range(machine.mast.stages)
     ]
     return [*pieces, *_cylinders(machine, rise), *_chains(machine, fork_height)]
 
 
 def _stage(machine: Machine, k: int, rise: float) -> Solid:
-    """Two channels open to the middle, with ties behind them."""
+    """Two channels open to the middle, with ties in a plane of their own, so that stages pass each other."""
     m, pitch = machine.mast, _pitch(machine)
     deep, outer = m.channel_depth, m.width / 2 - k * pitch
     inner, skin = outer - pitch + 0.004, 0.2 * pitch
@@ -67,14 +69,21 @@ def _stage(machine: Machine, k: int, rise: float) -> Solid:
     heights = [high - 0.02 - tie - step, low + 0.02 + k * (tie + 0.02)]
     if k == 0:
         heights.append(0.5 * (low + high))
-    ties = [box((back - 0.03, -outer + 0.01, z), (back, outer - 0.01, z + tie)) for z in heights]
+    plane = back - _TIE * (m.stages - 2 - k)
+    ties = [box((plane - 0.9 * _TIE, -outer + 0.01, z), (plane, outer - 0.01, z + tie)) for z in heights]
+    if plane < back:
+        ties += [
+            box((plane, s * (outer - 0.5 * pitch) - 0.02, z), (back, s * (outer - 0.5 * pitch) + 0.02, z + tie))
+            for z in heights
+            for s in (-1.0, 1.0)
+        ]
     return join([channel, mirrored(channel), *ties])
 
 
 def _cylinders(machine: Machine, rise: float) -> list[Piece]:
     """Lift cylinders behind the outer channels, tilt cylinders from the frame to the outer stage."""
     m, pitch = machine.mast, _pitch(machine)
-    x, y, radius = m.face - m.channel_depth - 0.065, m.width / 2 - 0.5 * pitch, min(0.03, 0.4 * pitch)
+    x, y, radius = m.face - m.channel_depth - 0.075, m.width / 2 - 0.5 * pitch, min(0.03, 0.4 * pitch)
     tube_top = m.lowered_height - 0.3
     tubes = join(bar((x, s * y, m.foot_height), (x, s * y, tube_top), radius) for s in (-1.0, 1.0))
     rods = join(bar((x, s * y, tube_top), (x, s * y, tube_top + 0.1 + rise), 0.6 * radius) for s in (-1.0, 1.0))
@@ -85,8 +94,16 @@ def _cylinders(machine: Machine, rise: float) -> list[Piece]:
         solid
         for s in (-1.0, 1.0)
         for solid in (
-            bar((ends[0], s * (m.width / 2 + 0.03), ends[1]), (ends[0] + 0.4, s * (m.width / 2 + 0.03), ends[1] + 0.09), 0.035),
-            bar((ends[0] + 0.4, s * (m.width / 2 + 0.03), ends[1] + 0.09), (grip[0], s * (m.width / 2 + 0.03), grip[1]), 0.02),
+            bar(
+                (ends[0], s * (m.width / 2 + 0.03), ends[1]),
+                (ends[0] + 0.4, s * (m.width / 2 + 0.03), ends[1] + 0.09),
+                0.035,
+            ),
+            bar(
+                (ends[0] + 0.4, s * (m.width / 2 + 0.03), ends[1] + 0.09),
+                (grip[0], s * (m.width / 2 + 0.03), grip[1]),
+                0.02,
+            ),
             disc((grip[0], s * (m.width / 2 + 0.02), grip[1]), 0.04, 0.05, sides=12),
         )
     )
@@ -104,7 +121,11 @@ def _chains(machine: Machine, fork_height: float) -> list[Piece]:
     top, low = mast_top(machine, fork_height) - 0.12, fork_height + 0.55 * machine.carriage.height
     strips = join(box((x + 0.055, s * y - 0.018, low), (x + 0.067, s * y + 0.018, top)) for s in (-1.0, 1.0))
     sheaves = join(disc((x, s * y, top), 0.065, 0.05, sides=16) for s in (-1.0, 1.0))
-    axle = bar((x, -1.0 * (m.width / 2 - m.stages * _pitch(machine)), top), (x, m.width / 2 - m.stages * _pitch(machine), top), 0.02)
+    axle = bar(
+        (x, -1.0 * (m.width / 2 - m.stages * _pitch(machine)), top),
+        (x, m.width / 2 - m.stages * _pitch(machine), top),
+        0.02,
+    )
     return [
         Piece("lift chains", strips, DARK, "mast"),
         Piece("chain sheaves", join([sheaves, axle]), BARE_STEEL, "mast"),
@@ -126,7 +147,8 @@ def carriage(machine: Machine, fork_height: float, backrest: bool) -> Group:
     bars = [box((back, -half, z), (front, half, z + tall)) for z in (low, high - tall)]
     inner = m.width / 2 - m.stages * _pitch(machine)
     ribs = [
-        box((back, y - 0.03, low + tall), (front, y + 0.03, high - tall)) for y in (-0.86 * half, -0.3 * half, 0.3 * half, 0.86 * half)
+        box((back, y - 0.03, low + tall), (front, y + 0.03, high - tall))
+        for y in (-0.86 * half, -0.3 * half, 0.3 * half, 0.86 * half)
     ]
     arms = [
         box((m.face - 0.8 * m.channel_depth, s * (inner - 0.02) - 0.015, low), (back, s * (inner - 0.02) + 0.015, high))

@@ -14,8 +14,8 @@ __all__ = [
 
 Colour = tuple[float, float, float]
 
-SHELL: Colour = (0.29, 0.47, 0.45)
-COVER: Colour = (0.36, 0.55, 0.52)
+SHELL: Colour = (0.43, 0.39, 0.54)
+COVER: Colour = (0.55, 0.51, 0.66)
 TRIM: Colour = (0.82, 0.78, 0.69)
 DARK: Colour = (0.17, 0.19, 0.21)
 CAST: Colour = (0.33, 0.36, 0.40)
@@ -49,5 +49,5 @@ class Group:
 
 
 def mirrored(solid: Solid) -> Solid:
-    """The solid on the other side of the plane y = 0."""
+    """Copy the solid to the other side of the plane y = 0."""
     return Solid(solid.vertices * (1.0, -1.0, 1.0), solid.faces[:, ::-1])

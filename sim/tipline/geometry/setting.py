@@ -20,7 +20,7 @@ _SLACK = 1e-6
 
 @dataclass(frozen=True)
 class Heights:
-    """Heights of the set-up with the mast upright [m]; ``reach`` and ``rise`` of the hook, ``tip`` (x, z) of the jib."""
+    """Heights with the mast upright [m]; ``reach`` and ``rise`` of the hook, ``tip`` (x, z) of the jib."""
 
     attachment: Attachment
     fork_height: float
@@ -66,7 +66,9 @@ def load_place(
         return (float(hook[0]) - dx, float(hook[1]) - dy, underside)
     if at.attachment == "none":
         msg = "a load is given, but nothing carries it"
-        raise InputError(msg, key="setup.attachment", value='"none"', remedy='Use "forks" or "jib", or leave the load out.')
+        raise InputError(
+            msg, key="setup.attachment", value='"none"', remedy='Use "forks" or "jib", or leave the load out.'
+        )
     half = load.size[0] / 2
     out = load.load_centre if load.load_centre is not None else half + dx
     gap = out - dx - half

@@ -79,9 +79,7 @@ def disc(centre: Spot, radius: float, width: float, axis: Axis = "y", sides: int
     """Cylinder about ``axis`` with its centre at ``centre``; a corner points down (or to -y)."""
     i, j, k = _PLANE[axis]
     turn = 2.0 * math.pi / sides
-    outline = [
-        (centre[i] + radius * math.sin(n * turn), centre[j] - radius * math.cos(n * turn)) for n in range(sides)
-    ]
+    outline = [(centre[i] + radius * math.sin(n * turn), centre[j] - radius * math.cos(n * turn)) for n in range(sides)]
     return prism(outline, axis, centre[k] - width / 2, centre[k] + width / 2)
 
 
@@ -123,12 +121,12 @@ def join(solids: Iterable[Solid]) -> Solid:
 
 
 def moved(solid: Solid, by: Spot | Array) -> Solid:
-    """The solid shifted by a vector (3,)."""
+    """Shift a solid by a vector (3,)."""
     return Solid(solid.vertices + np.asarray(by, dtype=np.float64), solid.faces)
 
 
 def tilted(points: Array, back: float, axis: Flat) -> Array:
-    """Points (..., 3) turned about the line along y through ``axis`` = (x, z), their tops going back by ``back`` [rad]."""
+    """Turn points (..., 3) about the line along y through ``axis`` = (x, z), tops going back by ``back`` [rad]."""
     c, s = math.cos(back), math.sin(back)
     turned = np.array(points, dtype=np.float64)
     x, z = turned[..., 0] - axis[0], turned[..., 2] - axis[1]
@@ -154,9 +152,7 @@ def _swept(start: Spot, end: Spot, section: Array) -> Solid:
 
 
 def _area(points: Sequence[Flat]) -> float:
-    return 0.5 * sum(
-        u0 * v1 - u1 * v0 for (u0, v0), (u1, v1) in zip(points, (*points[1:], points[0]), strict=True)
-    )
+    return 0.5 * sum(u0 * v1 - u1 * v0 for (u0, v0), (u1, v1) in zip(points, (*points[1:], points[0]), strict=True))
 
 
 @functools.lru_cache(maxsize=256)

@@ -12,7 +12,7 @@ SIDES = 40
 
 
 def wheel(tyre: Tyre, x: float) -> list[Piece]:
-    """A tyre with a flat tread and its wheel, standing on the floor with the hub at ``x``."""
+    """Draw a tyre with a flat tread and its wheel, standing on the floor with the hub at ``x``."""
     hub = (x, tyre.across, tyre.diameter / 2)
     return [
         Piece(tyre.name, _rubber(tyre, hub), RUBBER, "tyre"),
@@ -36,7 +36,9 @@ def _metal(tyre: Tyre, hub: tuple[float, float, float]) -> Solid:
     rim = max(outer - tyre.rubber_thickness, 0.2 * outer)
     x, y, z = hub
     side = 1.0 if y >= 0 else -1.0
-    band = ring(hub, [(0.82 * rim, -0.9 * half), (rim, -0.9 * half), (rim, 0.9 * half), (0.82 * rim, 0.9 * half)], SIDES)
+    band = ring(
+        hub, [(0.82 * rim, -0.9 * half), (rim, -0.9 * half), (rim, 0.9 * half), (0.82 * rim, 0.9 * half)], SIDES
+    )
     plate = disc((x, y + side * 0.25 * half, z), 0.82 * rim, 0.3 * half, sides=SIDES)
     cap = disc((x, y + side * 0.58 * half, z), 0.34 * rim, 0.36 * half, sides=12)
     nuts = [
@@ -57,23 +59,34 @@ def drive_wheels(machine: Machine) -> list[Piece]:
 
 
 def steer_axle(machine: Machine) -> Group:
-    """The steer axle with its tyres: a beam on a longitudinal pin."""
+    """Draw the steer axle with its tyres: a beam on a longitudinal pin."""
     axle, x = machine.steer_axle, -machine.wheelbase
     pieces = [piece for tyre in axle.tyre for piece in wheel(tyre, x)]
     radius = min(tyre.diameter for tyre in axle.tyre) / 2
     inner = min(abs(tyre.across) - tyre.width / 2 for tyre in axle.tyre)
     deep, wide, pin = 0.36 * radius, 0.42 * radius, axle.pivot_height
     low = min(pin, radius)
-    middle = chamfered((x - wide / 2, -0.8 * inner, low - deep / 2), (x + wide / 2, 0.8 * inner, low + deep / 2), 0.02, "y")
+    middle = chamfered(
+        (x - wide / 2, -0.8 * inner, low - deep / 2), (x + wide / 2, 0.8 * inner, low + deep / 2), 0.02, "y"
+    )
     post = box((x - 0.3 * wide, -0.12 * inner, low), (x + 0.3 * wide, 0.12 * inner, pin + 0.2 * deep))
     ends = [
-        bar((x, side * 0.8 * inner, radius - 0.5 * radius), (x, side * 0.8 * inner, radius + 0.5 * radius), 0.13 * radius)
+        bar(
+            (x, side * 0.8 * inner, radius - 0.5 * radius),
+            (x, side * 0.8 * inner, radius + 0.5 * radius),
+            0.13 * radius,
+        )
         for side in (-1.0, 1.0)
     ]
     stubs = [bar((x, side * 0.8 * inner, radius), (x, side * inner, radius), 0.16 * radius) for side in (-1.0, 1.0)]
     pieces += [
         Piece("steer axle beam", join([middle, post]), CAST, "frame"),
         Piece("steer axle kingpins", join([*ends, *stubs]), DARK, "frame"),
-        Piece("steer axle pin", bar((x - 0.8 * wide, 0.0, pin), (x + 0.8 * wide, 0.0, pin), 0.15 * radius), BARE_STEEL, "frame"),
+        Piece(
+            "steer axle pin",
+            bar((x - 0.8 * wide, 0.0, pin), (x + 0.8 * wide, 0.0, pin), 0.15 * radius),
+            BARE_STEEL,
+            "frame",
+        ),
     ]
     return Group(1, axle.mass, tuple(pieces))
