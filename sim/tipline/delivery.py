@@ -153,7 +153,10 @@ def _write_inputs(case: Case, folder: Path) -> None:
 
     folder.mkdir()
     for name, text in case.files.items():
-        (folder / Path(name).name).write_text(text, encoding="utf-8")
+        place = folder / Path(name).name
+        if place.exists() or place.name == "resolved.toml":
+            place = folder / f"{Path(name).absolute().parent.name}-{place.name}"
+        place.write_text(text, encoding="utf-8")
     write_resolved(case, folder / "resolved.toml")
 
 
