@@ -15,7 +15,6 @@ from tipline import cli
 from tipline.errors import InputError, MissingPart, NumericalError
 
 HEAVY = ("vtkmodules", "pyvista", "pybullet", "pandas", "numpy", "numba", "matplotlib", "scipy", "pyarrow", "trimesh")
-NOT_FOR_CHECK = ("vtkmodules", "pyvista", "pybullet", "pandas", "numba", "matplotlib", "scipy", "pyarrow")
 
 Invoke = Callable[..., Result]
 

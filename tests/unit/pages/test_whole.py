@@ -1,0 +1,206 @@
+"""The program as a user starts it: what it prints, what it leaves, and what it leaves when it is stopped."""
+
+from __future__ import annotations
+
+import json
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import tipline
+from tipline.results import Run
+
+SCENARIO = """
+title = "Front-left tyre breaks through, short"
+machine = "demo-truck-a"
+floor = "demo-hall-a"
+
+[setup]
+attachment = "jib"
+jib_reach = "1.6 m"
+hook_height = "3 m"
+counterweight_extension = "0.4 m"
+ballast_slabs = 2
+
+[load]
+mass = "4 t"
+weight_from = "drawing"
+size = ["1.8 m", "1.4 m", "1.6 m"]
+height_of_centre = "0.7 m"
+rigging_weight = "120 kg"
+hung_by = "0.9 m"
+
+[[event]]
+at = "0.2 s"
+kind = "breakthrough"
+under = "front-left"
+depth = "60 mm"
+
+[run]
+duration = "0.5 s"
+extend_to = "1 s"
+"""
+
+
+@pytest.fixture
+def scenario(tmp_path: Path) -> Path:
+    path = tmp_path / "mini.toml"
+    path.write_text(SCENARIO, encoding="utf-8")
+    return path
+
+
+def tipline_command(*words: object, cwd: Path, before: str = "") -> subprocess.CompletedProcess[str]:
+    """Run the command line in a child, after `before` (Python text)."""
+    code = f"{before}\nfrom tipline.cli import main\nmain()"
+    command = [sys.executable, "-c", code, *map(str, words)]
+    return subprocess.run(command, capture_output=True, text=True, check=False, cwd=cwd)
+
+
+def names_in(folder: Path) -> list[str]:
+    return sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file())
+
+
+def test_run_leaves_a_whole_folder_and_prints_the_page(scenario: Path, tmp_path: Path) -> None:
+    done = tipline_command("run", scenario, "--no-pictures", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr[-2000:]
+    folder = tmp_path / "runs" / "mini"
+    assert names_in(folder) == [
+        "inputs/demo-hall-a.toml",
+        "inputs/demo-truck-a.toml",
+        "inputs/mini.toml",
+        "inputs/resolved.toml",
+        "report.html",
+        "run.parquet",
+        "summary.json",
+    ]
+    summary = json.loads((folder / "summary.json").read_text(encoding="utf-8"))
+    assert summary["scenario"] == "Front-left tyre breaks through, short"
+    assert summary["demo"] is True
+    assert summary["left_out"] == ["stills, film and plots: not asked for (--no-pictures)"]
+    run = Run.from_parquet(folder / "run.parquet")
+    loads = sum(run.series(f"tyre_load.{name}", "kN")[0] for name in run.tyres)
+    assert loads == pytest.approx(summary["rest"]["weight_kN"], rel=1e-3)
+    for name, peak in summary["peak"]["tyre_loads_kN"].items():
+        assert np.max(run.series(f"tyre_load.{name}", "kN")) == pytest.approx(peak["value"], rel=1e-5)
+    assert summary["outcome"]["truck"] in done.stdout
+    assert "DEMO" in done.stdout
+    assert "Written to runs/mini/" in done.stdout
+    assert "simulating ..." in done.stderr
+
+
+def test_json_prints_the_summary_and_nothing_else(scenario: Path, tmp_path: Path) -> None:
+    done = tipline_command("run", scenario, "--no-pictures", "--json", "--quiet", "--out", "a", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr[-2000:]
+    assert json.loads(done.stdout) == json.loads((tmp_path / "a" / "summary.json").read_text(encoding="utf-8"))
+    assert done.stderr == ""
+
+
+def test_check_prints_a_page_and_leaves_a_folder_only_when_asked(scenario: Path, tmp_path: Path) -> None:
+    done = tipline_command("check", scenario, cwd=tmp_path)
+    assert done.returncode in (0, 4), done.stderr[-2000:]
+    assert "This holds only while" in done.stdout
+    assert names_in(tmp_path) == ["mini.toml"]
+    done = tipline_command("check", scenario, "--out", "pose", cwd=tmp_path)
+    assert done.returncode in (0, 4), done.stderr[-2000:]
+    assert {"report.html", "summary.json", "inputs/resolved.toml"} <= set(names_in(tmp_path / "pose"))
+
+
+def test_check_imports_no_engine_and_no_pictures(scenario: Path, tmp_path: Path) -> None:
+    heavy = ("pybullet", "numba", "pyvista", "vtkmodules", "matplotlib", "pandas", "pyarrow")
+    before = f"""
+import sys
+for name in {heavy!r}:
+    sys.modules[name] = None
+"""
+    done = tipline_command("check", scenario, cwd=tmp_path, before=before)
+    assert done.returncode in (0, 4), done.stderr[-2000:]
+
+
+def test_without_the_engine_run_says_what_to_do(scenario: Path, tmp_path: Path) -> None:
+    done = tipline_command("run", scenario, cwd=tmp_path, before="import sys; sys.modules['pybullet'] = None")
+    assert done.returncode == 1
+    assert "pybullet" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert names_in(tmp_path) == ["mini.toml"]
+
+
+def test_without_opengl_the_rest_is_delivered(scenario: Path, tmp_path: Path) -> None:
+    before = "from tipline.view import gl\ngl.probe = lambda *_: 'no OpenGL library was found'"
+    done = tipline_command("run", scenario, "--out", "a", cwd=tmp_path, before=before)
+    assert done.returncode == 0, done.stderr[-2000:]
+    assert "no OpenGL library was found" in done.stdout
+    names = names_in(tmp_path / "a")
+    assert {"report.html", "run.parquet", "summary.json"} <= set(names)
+    assert not [name for name in names if name.endswith((".mp4", ".png", ".jpg"))]
+    assert "<svg" in (tmp_path / "a" / "report.html").read_text(encoding="utf-8"), "plots need no OpenGL"
+
+
+@pytest.mark.parametrize("ending", [signal.SIGINT, signal.SIGTERM])
+def test_stopping_a_run_leaves_nothing(scenario: Path, tmp_path: Path, ending: signal.Signals) -> None:
+    command = [sys.executable, "-m", "tipline", "run", str(scenario), "--no-pictures", "--set", "run.duration=100 s"]
+    command += ["--set", "run.extend_to=100 s"]
+    with subprocess.Popen(command, cwd=tmp_path, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as child:
+        assert child.stderr is not None
+        for line in child.stderr:
+            if "simulating" in line:
+                break
+        time.sleep(0.2)
+        child.send_signal(ending)
+        out, err = child.communicate(timeout=30)
+    assert child.returncode == 130, err
+    assert "interrupted" in err
+    assert "Traceback" not in err
+    assert out == ""
+    assert [path.name for path in tmp_path.iterdir()] == ["mini.toml"]
+
+
+def test_a_bad_value_gives_one_message_and_writes_nothing(scenario: Path, tmp_path: Path) -> None:
+    done = tipline_command("run", scenario, "--set", "event.0.depth=95", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "event.0.depth" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert names_in(tmp_path) == ["mini.toml"]
+
+
+@pytest.mark.slow
+def test_run_with_pictures_puts_them_into_the_report(scenario: Path, tmp_path: Path) -> None:
+    from tipline.view import gl
+
+    missing = gl.probe()
+    if missing:
+        pytest.skip(missing)
+    done = tipline_command("run", scenario, "--draft", "--out", "a", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr[-2000:]
+    assert (tmp_path / "a" / "replay.mp4").stat().st_size > 10_000
+    page = (tmp_path / "a" / "report.html").read_text(encoding="utf-8")
+    assert page.count('<img src="data:image/') == 3
+    assert page.count("<svg") >= 3
+    summary = json.loads((tmp_path / "a" / "summary.json").read_text(encoding="utf-8"))
+    assert summary["left_out"] == []
+
+
+def test_python_gives_typed_results(scenario: Path) -> None:
+    result = tipline.run(scenario, {"event.0.depth": "40 mm"})
+    assert isinstance(result.run, Run)
+    assert result.case.scenario.event[0].depth == pytest.approx(0.04)
+    assert set(result.report.distances) == {"front", "back", "left", "right"}
+    pose = tipline.check(result.case)
+    assert sum(pose.tyre_loads.values()) == pytest.approx(pose.weight, rel=1e-6)
+
+
+def test_a_case_already_read_takes_no_overrides(scenario: Path) -> None:
+    from tipline.scenario import read
+
+    with pytest.raises(TypeError, match="overrides belong to reading"):
+        tipline.check(read(scenario), {"event.0.depth": "40 mm"})
+
+
+def test_importing_the_package_imports_nothing_heavy() -> None:
+    code = "import sys, tipline; print(*sorted(sys.modules))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert not {"numpy", "pydantic", "pybullet", "pyvista"} & set(done.stdout.split())
