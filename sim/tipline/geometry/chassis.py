@@ -6,13 +6,14 @@ import math
 from dataclasses import dataclass
 
 from tipline.geometry.pieces import BARE_STEEL, COVER, DARK, GLASS, LAMP, SHELL, TRIM, WARM, Group, Piece, mirrored
-from tipline.geometry.solids import Flat, Solid, arc, bar, beam, box, chamfered, disc, join, prism
+from tipline.geometry.solids import Flat, Solid, arc, bar, beam, box, chamfered, disc, join, outline_between, prism
 from tipline.geometry.wheels import drive_wheels
 from tipline.model.machine import Machine, Tyre
 
 __all__ = ["Lines", "chassis", "lines_of"]
 
 _ARCH_GAP = 0.05
+_LEAST = 0.03
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ def lines_of(machine: Machine) -> Lines:
     c, cw = machine.chassis, machine.counterweight
     tyres = (*machine.drive_axle.tyre, *machine.steer_axle.tyre)
     hull = min(abs(tyre.across) - tyre.width / 2 for tyre in tyres) - 0.03
-    nose = min(c.front, machine.mast.face - machine.mast.channel_depth - 0.11)
+    nose = max(min(c.front, machine.mast.face - machine.mast.channel_depth - 0.11), c.rear + 0.2)
     step_front = min(c.guard_front, nose) - 0.16
     arch = machine.drive_axle.tyre[0].diameter / 2 + _ARCH_GAP
     step_rear = min(step_front - 0.42, -arch - 0.34)
@@ -49,7 +50,7 @@ def lines_of(machine: Machine) -> Lines:
         nose=nose,
         rear=c.rear,
         front=c.front,
-        hull=max(hull, 0.1 * c.width),
+        hull=min(max(hull, 0.1 * c.width), 0.45 * c.width),
         half=c.width / 2,
         belly=c.belly_clearance,
         floor=0.55 * c.deck_height,
@@ -81,40 +82,43 @@ def chassis(machine: Machine) -> Group:
 def _hull(machine: Machine, at: Lines) -> Solid:
     axle, wheel = -machine.wheelbase, machine.steer_axle.tyre[0].diameter / 2
     gap, low = 0.55 * wheel, at.belly + 0.12
-    roof = min(max(machine.steer_axle.pivot_height + 0.22 * wheel, low + 0.05), at.saddle - 0.06)
-    outline: list[Flat] = [
+    roof = max(machine.steer_axle.pivot_height + 0.22 * wheel, low + 0.05)
+    lower = (
         (at.rear, low), (axle - gap, low), (axle - gap, roof), (axle + gap, roof), (axle + gap, at.belly),
-        (at.nose - 0.1, at.belly), (at.nose, at.belly + 0.1), (at.nose, at.cowl - 0.06), (at.nose - 0.06, at.cowl),
-        (at.step_front, at.cowl), (at.step_front, at.fender), (at.toe, at.floor), (at.step_rear, at.floor),
-        (at.step_rear - 0.05, at.deck), (at.deck_rear, at.deck), (at.deck_rear, at.saddle), (at.rear, at.saddle),
-    ]  # fmt: skip
-    return prism(outline, "y", -at.hull, at.hull)
+        (at.nose - 0.1, at.belly), (at.nose, at.belly + 0.1),
+    )  # fmt: skip
+    upper = (
+        (at.rear, at.saddle), (at.deck_rear, at.saddle), (at.deck_rear, at.deck), (at.step_rear - 0.05, at.deck),
+        (at.step_rear, at.floor), (at.toe, at.floor), (at.step_front, at.fender), (at.step_front, at.cowl),
+        (at.nose - 0.06, at.cowl), (at.nose, at.cowl - 0.06),
+    )  # fmt: skip
+    return prism(outline_between(lower, upper, _LEAST), "y", -at.hull, at.hull)
 
 
 def _arch(tyre: Tyre, x: float, low: float, high: float) -> list[Flat]:
     """Outline of the cut-away over a wheel from behind it to before it, kept between ``low`` and ``high`` x."""
-    radius = tyre.diameter / 2 + _ARCH_GAP
-    behind = math.acos(max((low - x) / radius, -1.0)) if low < x else 0.0
-    before = math.acos(min((high - x) / radius, 1.0)) if high > x else math.pi
-    return arc((x, tyre.diameter / 2), radius, behind, before, 10)
+    radius, height = tyre.diameter / 2 + _ARCH_GAP, tyre.diameter / 2
+    start = math.acos(min(max((low - x) / radius, -1.0), 1.0))
+    end = math.acos(min(max((high - x) / radius, -1.0), 1.0))
+    return arc((x, height), radius, start, end, 10)
 
 
 def _pods(machine: Machine, at: Lines) -> list[Piece]:
     front = max(machine.drive_axle.tyre, key=lambda tyre: tyre.diameter)
     back = max(machine.steer_axle.tyre, key=lambda tyre: tyre.diameter)
-    sill = at.belly + 0.05
-    fender = at.fender
-    over = _arch(back, -machine.wheelbase, at.rear, -0.5 * machine.wheelbase)
-    under = _arch(front, 0.0, -0.5 * machine.wheelbase, at.front)
-    tail: list[Flat] = [(at.rear, sill + 0.1), (over[0][0], sill + 0.1)] if over[0][0] > at.rear + 0.02 else []
-    step, tail_top = min(at.floor, fender), max(at.saddle, back.diameter + _ARCH_GAP + 0.03)
-    outline: list[Flat] = [
-        *tail, *over, (over[-1][0], sill), (under[0][0], sill), *under, (at.front, fender - 0.04),
-        (at.front - 0.06, fender), (under[0][0] - 0.02, fender), (under[0][0] - 0.02, step), (at.step_rear, step),
-        (at.step_rear - 0.05, at.deck - 0.05), (at.deck_rear, at.deck - 0.05),
-        (at.deck_rear, tail_top), (at.rear, tail_top),
-    ]  # fmt: skip
-    pod = prism(outline, "y", at.hull, at.half)
+    sill, half = at.belly + 0.05, -0.5 * machine.wheelbase
+    over = _arch(back, -machine.wheelbase, at.rear, half)
+    under = _arch(front, 0.0, half, at.front)
+    tail = ((at.rear, sill + 0.1), (over[0][0], sill + 0.1)) if over[0][0] > at.rear + 0.02 else ()
+    step, well = min(at.floor, at.fender), under[0][0] - 0.02
+    top = max(at.saddle, back.diameter + _ARCH_GAP + 0.03)
+    lower = (*tail, *over, (over[-1][0], sill), (under[0][0], sill), *under)
+    upper = (
+        (at.rear, top), (at.deck_rear, top), (at.deck_rear, at.deck - 0.05), (at.step_rear - 0.05, at.deck - 0.05),
+        (at.step_rear, step), (well, step), (well, at.fender), (at.front - 0.06, at.fender),
+        (at.front, at.fender - 0.04),
+    )  # fmt: skip
+    pod = prism(outline_between(lower, upper, _LEAST), "y", at.hull, at.half)
     plate = box((at.step_rear, at.hull, step), (under[0][0] - 0.02, at.half + 0.01, step + 0.015))
     middle = 0.5 * (under[0][0] + at.step_rear)
     stirrup = chamfered((middle - 0.15, at.half, sill + 0.08), (middle + 0.15, at.half + 0.05, sill + 0.13), 0.02, "x")

@@ -11,6 +11,7 @@ from tipline.errors import InputError
 from tipline.geometry.attachments import block_drop
 from tipline.model.load import LiftedLoad
 from tipline.model.machine import Attachment, Jib, Machine
+from tipline.scenario.checks import fork_height
 from tipline.scenario.spec import Setup
 
 __all__ = ["Heights", "heights", "load_place"]
@@ -39,15 +40,16 @@ def heights(machine: Machine, setup: Setup) -> Heights:
     _refuse_missing(machine, kind)
     if kind == "jib" and machine.jib is not None:
         reach = _reach(machine.jib, setup)
-        fork_height, rise = _hung_heights(machine, machine.jib, setup)
-        tip = (machine.carriage.face + reach, fork_height + rise + block_drop(machine.jib) - machine.jib.section / 2)
+        height, rise = _hung_heights(machine, machine.jib, setup)
+        tip = (machine.carriage.face + reach, height + rise + block_drop(machine.jib) - machine.jib.section / 2)
     else:
-        if setup.fork_height is None:
+        if setup.fork_height is None and kind == "forks":
             msg = "the set-up has no fork height"
             raise InputError(msg, key="setup.fork_height", remedy="Give fork_height, floor to the top of the forks.")
-        fork_height, reach, rise, tip = setup.fork_height, 0.0, 0.0, (machine.carriage.face, setup.fork_height)
-    _refuse_height(machine, fork_height)
-    return Heights(kind, fork_height, reach, rise, tip)
+        height, reach, rise = setup.fork_height or 0.0, 0.0, 0.0
+        tip = (machine.carriage.face, height)
+    _refuse_height(machine, height)
+    return Heights(kind, height, reach, rise, tip)
 
 
 def load_place(
@@ -96,22 +98,18 @@ def _reach(jib: Jib, setup: Setup) -> float:
 
 def _hung_heights(machine: Machine, jib: Jib, setup: Setup) -> tuple[float, float]:
     """Fork height and rise that put the hook where the set-up wants it."""
-    pins = sorted(jib.rise_pins)
-    if setup.hook_height is None:
-        if setup.fork_height is None:
-            msg = "the set-up has neither hook height nor fork height"
-            raise InputError(msg, key="setup.hook_height", remedy="Give hook_height, floor to the hook.")
-        return setup.fork_height, setup.jib_rise if setup.jib_rise is not None else pins[0]
-    if setup.jib_rise is not None:
-        return setup.hook_height - setup.jib_rise, setup.jib_rise
-    enough = [pin for pin in pins if setup.hook_height - pin <= machine.mast.top_fork_height + _SLACK]
-    rise = enough[0] if enough else pins[-1]
-    return setup.hook_height - rise, rise
+    if setup.hook_height is not None:
+        height = fork_height(setup, machine)
+        return height, setup.hook_height - height
+    if setup.fork_height is None:
+        msg = "the set-up has neither hook height nor fork height"
+        raise InputError(msg, key="setup.hook_height", remedy="Give hook_height, floor to the hook.")
+    return setup.fork_height, min(jib.rise_pins) if setup.jib_rise is None else setup.jib_rise
 
 
-def _refuse_height(machine: Machine, fork_height: float) -> None:
+def _refuse_height(machine: Machine, height: float) -> None:
     top = machine.mast.top_fork_height
-    if -_SLACK <= fork_height <= top + _SLACK:
+    if -_SLACK <= height <= top + _SLACK:
         return
-    msg = f"the forks would be at {fork_height:.3f} m; the mast reaches from 0 m to {top:.3f} m"
+    msg = f"the forks would be at {height:.3f} m; the mast reaches from 0 m to {top:.3f} m"
     raise InputError(msg, key="setup", remedy="Change the fork height, the hook height or the rise pin.")

@@ -14,7 +14,21 @@ from typing import Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Solid", "arc", "bar", "beam", "box", "chamfered", "disc", "join", "moved", "prism", "ring", "tilted"]
+__all__ = [
+    "Solid",
+    "arc",
+    "bar",
+    "beam",
+    "box",
+    "chamfered",
+    "disc",
+    "join",
+    "moved",
+    "outline_between",
+    "prism",
+    "ring",
+    "tilted",
+]
 
 Array = NDArray[np.float64]
 Axis = Literal["x", "y", "z"]
@@ -38,8 +52,8 @@ class Solid(NamedTuple):
 
 
 def box(low: Spot, high: Spot) -> Solid:
-    """Box between two opposite corners."""
-    x, y, z = zip(low, high, strict=True)
+    """Box between two opposite corners, in either order."""
+    x, y, z = (sorted(pair) for pair in zip(low, high, strict=True))
     corners = [(x[i & 1], y[i >> 1 & 1], z[i >> 2]) for i in range(8)]
     return Solid(np.array(corners, dtype=np.float64), _BOX_FACES)
 
@@ -47,7 +61,7 @@ def box(low: Spot, high: Spot) -> Solid:
 def chamfered(low: Spot, high: Spot, cut: float, axis: Axis) -> Solid:
     """Box with its four edges along ``axis`` cut off at 45 degrees by ``cut``."""
     i, j, k = _PLANE[axis]
-    u0, u1, v0, v1 = low[i], high[i], low[j], high[j]
+    (u0, u1), (v0, v1) = sorted((low[i], high[i])), sorted((low[j], high[j]))
     c = min(cut, 0.45 * (u1 - u0), 0.45 * (v1 - v0))
     outline = (
         (u0 + c, v0), (u1 - c, v0), (u1, v0 + c), (u1, v1 - c), (u1 - c, v1), (u0 + c, v1), (u0, v1 - c), (u0, v0 + c),
@@ -71,7 +85,7 @@ def prism(outline: Sequence[Flat], axis: Axis, low: float, high: float) -> Solid
     vertices = np.empty((2 * n, 3))
     vertices[:n, i], vertices[:n, j] = np.array(points).T
     vertices[n:, (i, j)] = vertices[:n, (i, j)]
-    vertices[:n, k], vertices[n:, k] = low, high
+    vertices[:n, k], vertices[n:, k] = min(low, high), max(low, high)
     return Solid(vertices, faces)
 
 
@@ -138,6 +152,51 @@ def arc(centre: Flat, radius: float, start: float, end: float, steps: int = 8) -
     """Points on an arc from angle ``start`` to ``end`` [rad], both ends included."""
     turn = [start + (end - start) * n / steps for n in range(steps + 1)]
     return [(centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in turn]
+
+
+@functools.lru_cache(maxsize=64)
+def outline_between(lower: tuple[Flat, ...], upper: tuple[Flat, ...], least: float) -> tuple[Flat, ...]:
+    """Outline between two chains of points (x, z) that run forward; a step is two points at one x.
+
+    The upper chain is raised where needed to stay ``least`` above the lower one, so that the outline never crosses
+    itself whatever the chains are.
+    """
+    below, above = _forward(lower), _forward(upper)
+    raised: list[Flat] = []
+    for x in sorted({point[0] for point in (*below, *above)}):
+        floor = max(_height(below, x, after=False), _height(below, x, after=True)) + least
+        raised += [(x, max(_height(above, x, after=after), floor)) for after in (False, True)]
+    return _without_flats([*below, *reversed(raised)])
+
+
+def _forward(chain: Sequence[Flat]) -> list[Flat]:
+    reached, points = -math.inf, []
+    for x, z in chain:
+        reached = max(reached, x)
+        points.append((reached, z))
+    return points
+
+
+def _height(chain: Sequence[Flat], x: float, after: bool) -> float:
+    """Height of a chain at x, just after a step or just before it; level beyond its ends."""
+    if x < chain[0][0] or (x == chain[0][0] and not after):
+        return chain[0][1]
+    if x > chain[-1][0] or (x == chain[-1][0] and after):
+        return chain[-1][1]
+    k = next(n for n, point in enumerate(chain) if point[0] > x or (point[0] == x and not after))
+    (x0, z0), (x1, z1) = chain[k - 1], chain[k]
+    return z1 if x1 == x else z0 + (z1 - z0) * (x - x0) / (x1 - x0)
+
+
+def _without_flats(points: Sequence[Flat]) -> tuple[Flat, ...]:
+    """Drop points that repeat or lie on the line between their neighbours."""
+    kept = list(points)
+    while len(kept) > 3:
+        flat = [n for n in range(len(kept)) if abs(_cross(kept[n - 1], kept[n], kept[(n + 1) % len(kept)])) < 1e-9]
+        if not flat:
+            break
+        del kept[flat[0]]
+    return tuple(kept)
 
 
 def _swept(start: Spot, end: Spot, section: Array) -> Solid:
