@@ -151,7 +151,7 @@ def _plot(story: Story, curves: Sequence[Curve], label: str, system: System, zer
             color=palette.hex_of(palette.MUTED),
         )
         stream = io.StringIO()
-        figure.savefig(stream, format="svg", metadata={"Date": None, "Creator": None})
+        figure.savefig(stream, format="svg", metadata=dict.fromkeys(("Date", "Creator", "Format", "Type")))
     return _svg_only(stream.getvalue())
 
 
@@ -216,7 +216,7 @@ def _event_lines(marks: Sequence[Mark], system: System) -> list[str]:
     width = (_WIDTH - _LEFT - 0.3) * _PER_INCH
     lines: list[str] = []
     for number, mark in enumerate(marks, start=1):
-        words = f"{number}  {mark.time:.2f} s  {spelled(mark.text, system)}"
+        words = f"{number}) {mark.time:.2f} s {spelled(mark.text, system)}"
         rows = wrap(words, round(_TEXT * _PER_INCH / 72), width)
         lines += [rows[0], *(f"      {row}" for row in rows[1:])]
     return lines

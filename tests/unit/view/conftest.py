@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
+import pytest
 
 from tipline.view.story import Array, Line, Mark, Place, Solid, Story, Tyre, posed
 
@@ -15,6 +18,12 @@ _GREY, _DARK, _LIGHT, _RUBBER, _LOAD = (
     (0.14, 0.14, 0.15),
     (0.44, 0.52, 0.58),
 )
+
+
+@pytest.fixture(scope="session")
+def make_story() -> Callable[..., Story]:
+    """The maker of stories."""
+    return story
 
 
 def box(

@@ -1,0 +1,98 @@
+"""What is written on a frame, and that the text parts fit into it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tipline.view import palette
+from tipline.view.canvas import Layout, text_size, wrap
+from tipline.view.frame import Composer, marking_lines, so_far, spelled
+from tipline.view.scene import Frame
+from tipline.view.story import Story
+
+
+def blank(story: Story, view: tuple[int, int]) -> Frame:
+    """A frame as the scene gives it, with nothing in the picture."""
+    spots = np.column_stack([np.linspace(200, 420, len(story.tyres)), np.full(len(story.tyres), 250.0)])
+    return Frame(
+        image=np.full((view[1], view[0], 3), 230, np.uint8),
+        tyres=spots * [1.0, 0.8],
+        lines=np.full((len(story.lines), 2, 2), 120.0),
+        balance=np.array([[300.0, 180.0]]),
+        places=np.array([[220.0, 240.0]] * len(story.places)),
+        rope=np.zeros((0, 2)),
+        parts=np.array([[250.0, 50.0, 350.0, 200.0]]),
+    )
+
+
+def test_every_frame_is_marked(make_story: Callable[..., Story]) -> None:
+    story = make_story()
+    assert story.marking == ("computed, not recorded", "run a1b2c3d4", "7 values assumed", "DEMO")
+    assert "DEMO" not in replace(story, demo=False).marking
+    assert replace(story, assumed=1).marking[2] == "1 value assumed"
+    first, second = marking_lines(story)
+    assert first == "computed, not recorded · run a1b2c3d4 · 7 values assumed"
+    assert "estimate" in second
+
+
+@pytest.mark.parametrize("draft", [False, True])
+def test_marking_and_demo_are_drawn_and_fit(make_story: Callable[..., Story], draft: bool) -> None:
+    story = make_story()
+    composer = Composer(story, draft)
+    lay = composer.layout
+    with_demo = np.asarray(composer.picture(blank(story, lay.view), 150, "1/4 speed"))
+    without = np.asarray(Composer(replace(story, demo=False), draft).picture(blank(story, lay.view), 150, "1/4 speed"))
+    band = slice(lay.height - lay.bottom, lay.height)
+    assert (with_demo[band] != without[band]).any()
+    assert with_demo.shape == (lay.height, lay.width, 3)
+    wide = text_size("DEMO", lay.small, True)[0] + 2 * lay.text + text_size(marking_lines(story)[0], lay.small, True)[0]
+    assert wide < lay.width
+    assert text_size(marking_lines(story)[1], lay.small)[0] + lay.text < lay.width
+
+
+@pytest.mark.parametrize("draft", [False, True])
+def test_speed_is_on_the_frame(make_story: Callable[..., Story], draft: bool) -> None:
+    story = make_story()
+    composer = Composer(story, draft)
+    frame, lay = blank(story, composer.layout.view), composer.layout
+    slow, real = (np.asarray(composer.picture(frame, 150, words)) for words in ("1/4 speed", ""))
+    changed = np.argwhere((slow != real).any(axis=2))
+    assert len(changed) > 100
+    assert changed[:, 1].min() >= lay.width - lay.panel
+
+
+def test_events_so_far(make_story: Callable[..., Story]) -> None:
+    story = make_story()
+    assert so_far(story, 0.5) == ("at rest",)
+    assert so_far(story, 1.0) == ("1.00 s  floor breaks through under front-left",)
+    assert so_far(story, 9.0)[-1].endswith("past the left tip line")
+
+
+def test_same_story_same_picture(make_story: Callable[..., Story]) -> None:
+    story = make_story()
+    pictures = [
+        Composer(story).picture(blank(story, Layout.of(False).view), 200, "1/4 speed").tobytes() for _ in range(2)
+    ]
+    assert pictures[0] == pictures[1]
+
+
+def test_wrapped_lines_fit() -> None:
+    text = "the floor gives way under the front-left-outer tyre while a_very_long_single_word_without_any_blank"
+    for line in wrap(text, 17, 180.0):
+        assert text_size(line, 17)[0] <= 180.0
+
+
+def test_quantities_in_words() -> None:
+    assert palette.force(82_040.0, "si") == "82.0 kN"
+    assert palette.force(117_200.0, "si") == "117 kN"
+    assert palette.force(10_000.0 * 4.4482216152605, "us") == "10,000 lbf"
+    assert palette.short_length(-0.0004, "si") == "0 mm"
+    assert palette.short_length(-0.1496, "si") == "-150 mm"
+    assert palette.short_length(0.0254, "us") == "1.0 in"
+    assert palette.short_length(float("nan"), "si") == "none"
+    assert spelled("Tyre and tyre", "us") == "Tire and tire"
+    assert spelled("tyre", "si") == "tyre"
