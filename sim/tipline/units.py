@@ -133,7 +133,8 @@ def parse(text: str, dimension: str) -> float:
     factor = _UNITS[dimension].get(unit)
     if factor is None:
         raise ValueError(_unknown_unit((match[2] or "").strip(), dimension))
-    return _finite(number * factor + _OFFSET.get(unit, 0.0), text)
+    value = number * factor
+    return _finite(value + _OFFSET[unit] if unit in _OFFSET else value, text)
 
 
 def _parse_special(text: str, dimension: str) -> float | None:

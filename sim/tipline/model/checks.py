@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections import Counter
 from collections.abc import Iterator
 
 from tipline.model.floor import Floor
@@ -30,11 +29,12 @@ def check_machine(machine: Machine) -> Iterator[Finding]:
 
 def check_floor(floor: Floor) -> Iterator[Finding]:
     """Yield what does not fit together in a floor."""
-    counts = Counter(zone.name for zone in floor.zone)
+    seen: set[str] = set()
     for index, zone in enumerate(floor.zone):
         at = ("zone", index)
-        if counts[zone.name] > 1:
+        if zone.name in seen:
             yield Finding((*at, "name"), "two zones have this name", "Give each zone its own name")
+        seen.add(zone.name)
         rectangle = zone.corner is not None and zone.size is not None
         some_rectangle = zone.corner is not None or zone.size is not None
         if zone.outline is not None and some_rectangle:
@@ -59,15 +59,16 @@ def _check_tyres(machine: Machine) -> Iterator[Finding]:
         ("drive_axle", machine.drive_axle),
         ("steer_axle", machine.steer_axle),
     )
-    counts = Counter(tyre.name for _, axle in axles for tyre in axle.tyre)
+    seen: set[str] = set()
     for name, axle in axles:
         sides = [tyre.across for tyre in axle.tyre]
         if min(sides) >= 0 or max(sides) <= 0:
             yield Finding((name, "tyre"), "all tyres stand on one side", "Left tyres have across above 0, right below")
         for index, tyre in enumerate(axle.tyre):
             at = (name, "tyre", index)
-            if counts[tyre.name] > 1:
+            if tyre.name in seen:
                 yield Finding((*at, "name"), "two tyres have this name", "Give each tyre of the truck its own name")
+            seen.add(tyre.name)
             yield from _check_tyre(tyre, at)
 
 

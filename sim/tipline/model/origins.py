@@ -34,11 +34,12 @@ class Leaf:
         """Return the value in words."""
         if self.value is None:
             return self.absent
-        if isinstance(self.value, tuple):
-            return ", ".join(self._one(value, system) for value in self.value)
-        return self._one(self.value, system)
+        return self._words(self.value, system)
 
-    def _one(self, value: Any, system: Any) -> str:
+    def _words(self, value: Any, system: Any) -> str:
+        if isinstance(value, tuple):
+            nested = bool(value) and isinstance(value[0], tuple)
+            return ("; " if nested else ", ").join(self._words(entry, system) for entry in value)
         return str(value) if self.quantity is None else units.show(value, self.quantity.dimension, system)
 
 

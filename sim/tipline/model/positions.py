@@ -52,6 +52,7 @@ class _Scanner:
         self.at += 2 if several else 1
         path: Path = ()
         for key in keys[:-1]:
+            self._note((*path, key), start)
             path = self._last((*path, key))
         path = (*path, keys[-1])
         if several:

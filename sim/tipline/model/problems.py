@@ -51,7 +51,8 @@ def build(spec: type[SpecT], document: Document) -> SpecT:
     try:
         built = spec.model_validate(document.data, context=FROM_FILE)
     except ValidationError as error:
-        problems += [_problem(details, spec, document) for details in _causes(error)]
+        found = [_problem(details, spec, document) for details in _causes(error)]
+        problems += {str(problem): problem for problem in found}.values()
     if problems:
         raise InputErrors(problems)
     return built
@@ -67,15 +68,8 @@ def refuse(findings: Iterator[Finding], document: Document) -> None:
 def _causes(error: ValidationError) -> list[ErrorDetails]:
     """Return the errors, without those of a list that is short only because an entry of it was refused."""
     found = error.errors(include_url=False)
-    places = [details["loc"] for details in found]
-    return [
-        details
-        for details in found
-        if details["type"] != "too_short"
-        or not any(
-            len(place) > len(details["loc"]) and place[: len(details["loc"])] == details["loc"] for place in places
-        )
-    ]
+    above = {details["loc"][:depth] for details in found for depth in range(len(details["loc"]))}
+    return [details for details in found if details["type"] != "too_short" or details["loc"] not in above]
 
 
 def _problem(details: ErrorDetails, spec: type[Spec], document: Document) -> InputError:
@@ -108,7 +102,7 @@ def _other(kind: str, details: ErrorDetails, context: dict[str, Any]) -> str:
     if kind in {"too_short", "too_long"}:
         bound = context.get("min_length") if kind == "too_short" else context.get("max_length")
         side = "at least" if kind == "too_short" else "at most"
-        return f"has {context.get('actual_length')} entries; {side} {bound} allowed"
+        return f"needs {side} {bound} in the list, has {context.get('actual_length')}"
     if kind in {"greater_than_equal", "less_than_equal"}:
         return f"must be {context.get('ge', context.get('le'))} or {'more' if 'ge' in context else 'less'}"
     if kind == "string_too_long":
@@ -116,7 +110,7 @@ def _other(kind: str, details: ErrorDetails, context: dict[str, Any]) -> str:
     return _WORDS.get(kind) or details["msg"]
 
 
-def _path_in_file(place: tuple[int | str, ...], document: Document) -> Path:
+def _path_in_file(place: tuple[Any, ...], document: Document) -> Path:
     """Drop from a place the kinds that stand in it as steps, which no file has."""
     path: Path = ()
     node: Any = document.data
@@ -124,6 +118,8 @@ def _path_in_file(place: tuple[int | str, ...], document: Document) -> Path:
         is_kind = isinstance(node, dict) and node.get("kind") == step and step not in node and index < len(place) - 1
         if is_kind:
             continue
+        if isinstance(node, str | int | float):
+            return path  # one value stands for several
         path = (*path, step)
         try:
             node = node[step]

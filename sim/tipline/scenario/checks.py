@@ -262,7 +262,7 @@ def _check_under(under: tuple[str, ...], path: Path, machine: Machine) -> Iterat
     known = [tyre.name for tyre in (*machine.drive_axle.tyre, *machine.steer_axle.tyre)]
     for name in under:
         if name not in known:
-            yield Finding(path, f'{machine.name} has no tyre "{name[:40]}"', f"Use of {', '.join(known)}")
+            yield Finding(path, f'{machine.name} has no tyre "{name[:40]}"', f"Use one of {', '.join(known)}")
     if any(count > 1 for count in Counter(under).values()):
         yield Finding(path, "names a tyre twice", "Name each once")
 

@@ -159,6 +159,9 @@ def _case(scenario: Scenario, machine: Machine, floor: Floor, files: dict[str, s
 
 
 def _entry(leaf: Leaf, origins: dict[str, str]) -> dict[str, Any]:
-    value = list(leaf.value) if isinstance(leaf.value, tuple) else leaf.value
     unit = "" if leaf.quantity is None else units.SI_UNIT[leaf.quantity.dimension]
-    return {"value": leaf.text(), "si": value, "unit": unit, "origin": origins[dotted(leaf.path)]}
+    return {"value": leaf.text(), "si": _plain(leaf.value), "unit": unit, "origin": origins[dotted(leaf.path)]}
+
+
+def _plain(value: Any) -> Any:
+    return [_plain(entry) for entry in value] if isinstance(value, tuple) else value

@@ -1,0 +1,93 @@
+"""Specs, origins, schemas and shipped files."""
+
+import json
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import ValidationError
+
+from tipline import scenario
+from tipline.errors import InputError
+from tipline.model import Tyre, list_shipped, read_floor, read_machine
+from tipline.model.checks import is_on_step
+from tipline.model.document import Document
+from tipline.model.floor import FrictionTable
+from tipline.model.quantities import ORIGINS
+
+SHIPPED = list_shipped()
+
+
+def tyre(**changes):
+    known = {"across": 0.6, "diameter": 0.7, "width": 0.3, "rubber_thickness": 0.09, "rated_load": 9e4}
+    return Tyre(name="front-left", **(known | changes))
+
+
+def test_python_takes_si_floats_and_text():
+    assert tyre(across=0.6) == tyre(across="600 mm")
+    with pytest.raises(ValidationError, match="not a finite number"):
+        tyre(across=math.nan)
+    with pytest.raises(ValidationError, match="frozen"):
+        tyre().across = 1.0
+
+
+@pytest.mark.parametrize("name", SHIPPED["machine"])
+def test_shipped_machines_read(name):
+    machine = read_machine(name)
+    assert machine.name == name
+    assert machine.demo
+    assert set(machine.origins.values()) <= {*ORIGINS, "default"}
+    assert machine.origins["wheelbase"] == machine.origin
+
+
+@pytest.mark.parametrize("name", SHIPPED["floor"])
+def test_shipped_floors_read_and_say_they_are_invented(name):
+    floor = read_floor(name)
+    assert floor.name == name
+    assert floor.demo
+    assert floor.origins["friction.solid"] == "demo"
+
+
+def test_the_two_demo_floors_differ_in_kind():
+    assert read_floor("demo-hall-a").zone == ()
+    assert [zone.kind for zone in read_floor("demo-yard-a").zone] == ["soft", "soft", "hole"]
+
+
+def test_one_friction_stands_for_all_kinds_of_tyre():
+    friction = FrictionTable.model_validate("60 %")
+    assert [friction.against(kind) for kind in ("solid", "band", "pneumatic")] == [0.6, 0.6, 0.6]
+
+
+def test_a_single_value_of_a_machine_can_be_changed_by_name():
+    changed = read_machine("demo-truck-a", {"drive_axle.tyre.front-right.across": "-0.7 m", "ballast_slab.most": "3"})
+    assert changed.drive_axle.tyre[1].across == -0.7
+    assert changed.ballast_slab.most == 3
+    assert changed.origins["drive_axle.tyre.1.across"] == "told"
+    assert changed.origins["drive_axle.tyre.0.across"] == "demo"
+
+
+@given(st.integers(0, 40), st.sampled_from([0.05, 0.1, 0.15]))
+def test_every_step_of_the_stroke_is_on_a_step_and_half_steps_are_not(count, step):
+    assert is_on_step(count * step, 40 * step, step)
+    assert not is_on_step((count + 0.5) * step, 41 * step, step)
+
+
+@pytest.mark.parametrize("kind", ["machine", "floor", "scenario"])
+def test_schemas_are_json_and_hide_what_the_reader_fills(kind):
+    made = json.loads(json.dumps(scenario.schema(kind)))
+    assert made["additionalProperties"] is False
+    assert "title" in made["required"]
+    text = json.dumps(made)
+    assert '"origins":' not in text
+    assert '"file":' not in text
+
+
+@given(st.text(max_size=200))
+def test_any_text_is_read_or_refused_in_one_clear_way(text):
+    try:
+        document = Document.from_text(text, "any.toml")
+    except InputError as error:
+        assert str(error).startswith("any.toml")
+    else:
+        assert isinstance(document.data, dict)

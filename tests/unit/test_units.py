@@ -1,0 +1,121 @@
+"""Quantities read from text and shown again."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tipline import units
+
+DIMENSIONS = st.sampled_from(units.DIMENSIONS)
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "value"),
+    [
+        ("5.2 t", "mass", 5200.0),
+        ("2 short_ton", "mass", 4000 * 0.45359237),
+        ("24 in", "length", 0.6096),
+        ("6 ft 3 in", "length", 75 * 0.0254),
+        ("-6 ft 3 in", "length", -75 * 0.0254),
+        ("9 km/h", "speed", 2.5),
+        ("0.1 g", "acceleration", 0.980665),
+        ("180 deg", "angle", math.pi),
+        ("1:50", "slope", math.atan(0.02)),
+        ("2%", "slope", math.atan(0.02)),
+        ("20 mm/m", "slope", math.atan(0.02)),
+        ("0.24 in/ft", "slope", math.atan(0.02)),
+        ("100 %", "slope", math.pi / 4),
+        ("60 %", "ratio", 0.6),
+        ("0.6", "ratio", 0.6),
+        ("5 N/mm2", "pressure", 5e6),
+        ("1 kN m/deg", "torsion_stiffness", 180e3 / math.pi),
+        ("1 kNm/deg", "torsion_stiffness", 180e3 / math.pi),
+        ("1 kN*m/deg", "torsion_stiffness", 180e3 / math.pi),
+        ("95 degF", "temperature", 308.15),
+        ("1 kip", "force", 4448.2216152605),
+        ("  115   mm ", "length", 0.115),
+    ],
+)
+def test_reads(text, dimension, value):
+    assert units.parse(text, dimension) == pytest.approx(value, rel=1e-14)
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "says"),
+    [
+        ("5 ton", "mass", "a ton is 907, 1000 or 1016 kg"),
+        ("5", "mass", "a number without a unit"),
+        ("nan kg", "mass", "not a finite number"),
+        ("-inf kg", "mass", "not a finite number"),
+        ("1e999 kg", "mass", "not a finite number"),
+        ("5 t", "force", '"t" is tonne, a unit of mass, but force is needed'),
+        ("5 m s", "length", "unknown length unit"),
+        ("5 m 3", "length", "unknown length unit"),
+        ("5,2 t", "mass", "read two ways"),
+        ("10,000 kg", "mass", "read two ways"),
+        ("1:0", "slope", "other than 0"),
+        ("", "mass", "empty"),
+        ("\u0665 m", "length", "not a number"),
+        ("5 feets", "length", "use one of m, cm, mm"),
+        ("0x10 m", "length", "unknown length unit"),
+    ],
+)
+def test_refuses(text, dimension, says):
+    with pytest.raises(ValueError, match=r".") as caught:
+        units.parse(text, dimension)
+    assert says in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("value", "dimension", "system", "text"),
+    [
+        (5200.0, "mass", "si", "5.2 tonne"),
+        (120.0, "mass", "si", "120 kg"),
+        (0.115, "length", "si", "115 mm"),
+        (6.2, "length", "si", "6.2 m"),
+        (0.6096, "length", "us", "24 in"),
+        (6.2, "length", "us", "20.3 ft"),
+        (98e3, "force", "si", "98 kN"),
+        (5e6, "pressure", "si", "5 MPa"),
+        (math.atan(0.02), "slope", "si", "2 %"),
+        (0.6, "ratio", "si", "0.6"),
+        (-0.0, "length", "si", "0 m"),
+        (0.99999, "length", "si", "1000 mm"),
+        (123456.0, "mass", "us", "272000 lb"),
+        (math.nan, "length", "si", "not finite"),
+    ],
+)
+def test_shows(value, dimension, system, text):
+    assert units.show(value, dimension, system) == text
+
+
+@given(st.floats(allow_nan=False, allow_infinity=False), DIMENSIONS)
+def test_a_value_in_si_units_reads_back_to_the_same_bits(value, dimension):
+    assert units.parse(f"{value!r} {units.SI_UNIT[dimension]}", dimension).hex() == value.hex()
+
+
+@given(st.floats(1e-3, 1e6), DIMENSIONS, st.sampled_from(["si", "us"]))
+def test_what_is_shown_reads_back(value, dimension, system):
+    value = math.atan(value / 1e6) if dimension == "slope" else value
+    again = units.parse(units.show(value, dimension, system, digits=9), dimension)
+    assert again == pytest.approx(value, rel=1e-7, abs=1e-6 if dimension == "temperature" else 0.0)
+
+
+@given(st.text(), DIMENSIONS)
+def test_any_text_gives_a_finite_number_or_a_plain_refusal(text, dimension):
+    try:
+        value = units.parse(text, dimension)
+    except ValueError as error:
+        assert str(error)
+        assert len(str(error)) < 400
+    else:
+        assert math.isfinite(value)
+
+
+@given(st.floats(-1e3, 1e3), DIMENSIONS)
+def test_every_unit_offered_is_read(number, dimension):
+    for unit in units.units_of(dimension):
+        text = unit if ":" in unit else f"{number!r} {unit}"
+        assert math.isfinite(units.parse(text, dimension))
