@@ -1,0 +1,59 @@
+"""Range checks shared by the formulas: each refuses with one plain sentence and never clips."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import numpy.typing as npt
+
+FloatArray = npt.NDArray[np.float64]
+
+
+def finite(name: str, value: float, unit: str = "") -> float:
+    """Give the value back, or refuse one that is not a finite number."""
+    if not math.isfinite(value):
+        _refuse(name, value, unit, "must be a finite number")
+    return float(value)
+
+
+def positive(name: str, value: float, unit: str = "") -> float:
+    """Give the value back, or refuse one that is not greater than 0."""
+    if not (math.isfinite(value) and value > 0.0):
+        _refuse(name, value, unit, "must be greater than 0 and finite")
+    return float(value)
+
+
+def not_negative(name: str, value: float, unit: str = "") -> float:
+    """Give the value back, or refuse one below 0."""
+    if not (math.isfinite(value) and value >= 0.0):
+        _refuse(name, value, unit, "must be 0 or more and finite")
+    return float(value)
+
+
+def below(name: str, value: float, limit: float, unit: str = "", why: str = "") -> float:
+    """Give the value back, or refuse one at or above the limit."""
+    if not value < limit:
+        _refuse(name, value, unit, f"must be below {limit:.6g} {unit}".rstrip() + (f" ({why})" if why else ""))
+    return float(value)
+
+
+def parts(mass: npt.ArrayLike, centre: npt.ArrayLike) -> tuple[FloatArray, FloatArray]:
+    """Give masses (n,) and centres (n, 3) as arrays, or refuse what does not fit together."""
+    m = np.asarray(mass, dtype=np.float64)
+    r = np.asarray(centre, dtype=np.float64)
+    if m.ndim != 1 or m.size == 0 or r.shape != (m.size, 3):
+        msg = f"mass of shape {m.shape} and centre of shape {r.shape}: must be (n,) and (n, 3), with one part or more"
+        raise ValueError(msg)
+    if not (np.isfinite(m).all() and np.isfinite(r).all()):
+        msg = "mass and centre: every number must be finite"
+        raise ValueError(msg)
+    if (m < 0.0).any() or not m.sum() > 0.0:
+        msg = f"mass = {m.tolist()} kg: no part may be negative and the sum must be greater than 0"
+        raise ValueError(msg)
+    return m, r
+
+
+def _refuse(name: str, value: float, unit: str, rule: str) -> None:
+    msg = f"{name} = {value:.6g} {unit}".rstrip() + f": {rule}"
+    raise ValueError(msg)
