@@ -90,6 +90,17 @@ def test_a_default_modulus_is_assumed_only_where_it_plays_a_part(tmp_path):
     assert case.resolved["machine.drive_axle.tyre.1.rubber_modulus"]["origin"] == "default"
 
 
+def test_a_path_in_a_change_is_seen_from_where_one_stands(tmp_path, monkeypatch):
+    text = (GOOD.parent / "machine.toml").read_text(encoding="utf-8")
+    (tmp_path / "own.toml").write_text(text.replace('"1.90 m"', '"1.91 m"'), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    case = scenario.read(GOOD, {"machine": "own.toml"})
+    assert case.machine.wheelbase == 1.91
+    scenario.write_resolved(case, tmp_path / "resolved.toml")
+    other = scenario.read(tmp_path / "resolved.toml", {"machine": "demo-truck-a"})
+    assert (other.scenario.machine, other.machine.wheelbase) == ("demo-truck-a", 1.9)
+
+
 def test_resolved_holds_value_unit_and_origin():
     case = scenario.read(GOOD)
     assert case.resolved["load.mass"] == {"value": "5.2 tonne", "si": 5200.0, "unit": "kg", "origin": "drawing"}
@@ -135,6 +146,9 @@ def test_forks_take_a_fork_height_and_no_jib_keys():
     ("event", "says"),
     [
         ('{ kind = "raise", at = "1 s", to = "9 m" }', "the mast takes the hook to"),
+        ('{ kind = "raise", at = "1 s", to = "6 m" }', "must be above the height before it, 6.2 m"),
+        ('{ kind = "lower", at = "1 s", to = "6.3 m" }', "must be below the height before it, 6.2 m"),
+        ('{ kind = "raise", at = "1 s", to = "6.5 m" }', "the mast takes the hook to 900 mm to 6.45 m"),
         ('{ kind = "tilt", at = "1 s", to = "-9 deg" }', "the mast tilts"),
         ('{ kind = "counterweight", at = "1 s", to = "0.33 m" }', "must be on a step"),
         ('{ kind = "drive", at = "1 s", speed = "-20 km/h" }', "the top speed"),

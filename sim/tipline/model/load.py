@@ -22,6 +22,8 @@ from tipline.model.quantities import (
 
 __all__ = ["LiftedLoad"]
 
+_AT_THE_FORK_FACE = Absent("with the load's back against the fork face")
+
 
 class LiftedLoad(Spec):
     """What is lifted: size is length, width, height; its centre from the middle of the plan, and above the underside.
@@ -36,7 +38,7 @@ class LiftedLoad(Spec):
     height_of_centre: NonNegativeLength
     rigging_weight: Mass = 0.0
     hung_by: Annotated[PositiveLength | None, Setting()] = None
-    load_centre: Annotated[PositiveLength | None, Absent("half the load's length"), Unless("hung_by")] = None
+    load_centre: Annotated[PositiveLength | None, _AT_THE_FORK_FACE, Unless("hung_by")] = None
     on_forks: Annotated[Literal["fixed", "free"], Setting()] = "fixed"
     friction_on_forks: Annotated[Friction, Unless("hung_by")] = 0.3
     origins: dict[str, str] = Field(default_factory=dict)

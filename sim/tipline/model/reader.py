@@ -14,7 +14,7 @@ from tipline.model.origins import fill_origins
 from tipline.model.problems import Finding, build, refuse
 from tipline.model.shipped import Kind, find
 
-__all__ = ["open_document", "read_floor", "read_machine", "to_floor", "to_machine"]
+__all__ = ["load_document", "read_floor", "read_machine", "to_floor", "to_machine"]
 
 ThingT = TypeVar("ThingT", Machine, Floor)
 
@@ -24,7 +24,7 @@ def read_machine(name: str | Path, overrides: Mapping[str, str] | None = None) -
 
     Raises InputError or InputErrors.
     """
-    return to_machine(_changed(open_document("machine", str(name)), overrides))
+    return to_machine(_changed(load_document("machine", *find("machine", str(name))), overrides))
 
 
 def read_floor(name: str | Path, overrides: Mapping[str, str] | None = None) -> Floor:
@@ -32,12 +32,11 @@ def read_floor(name: str | Path, overrides: Mapping[str, str] | None = None) -> 
 
     Raises InputError or InputErrors.
     """
-    return to_floor(_changed(open_document("floor", str(name)), overrides))
+    return to_floor(_changed(load_document("floor", *find("floor", str(name))), overrides))
 
 
-def open_document(kind: Kind, name: str, beside: Path | None = None) -> Document:
+def load_document(kind: Kind, path: Path, shown: str) -> Document:
     """Return a file as plain data; its ``name`` is that of the file unless it says otherwise."""
-    path, shown = find(kind, name, beside)
     document = Document.from_text(read_text(path, shown), shown)
     if kind != "scenario":
         document.data.setdefault("name", path.stem)

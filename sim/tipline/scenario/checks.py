@@ -67,6 +67,7 @@ def check_scenario(scenario: Scenario, machine: Machine) -> Iterator[Finding]:
     yield from _check_motion(setup, machine)
     yield from _check_load(scenario, machine)
     yield from _check_run(scenario)
+    yield from _check_lifts(scenario)
     for index, event in enumerate(scenario.event):
         yield from _check_event(event, ("event", index), scenario, machine)
 
@@ -252,10 +253,23 @@ def _check_move(event: Event, at: Path, setup: Setup, machine: Machine) -> Itera
         yield from _check_extension(event.to, (*at, "to"), machine)
     elif isinstance(event, Raise | Lower):
         top = machine.mast.top_fork_height
-        if setup.attachment == "jib" and machine.jib is not None:
-            yield from _check_hook(event.to, (*at, "to"), _rises(setup, machine.jib), top)
+        if setup.attachment == "jib" and setup.hook_height is not None:
+            rise = setup.hook_height - fork_height(setup, machine)
+            yield from _check_hook(event.to, (*at, "to"), (rise,), top)
         elif event.to > top + TOLERANCE:
             yield Finding((*at, "to"), f"the mast reaches at most {show(top, 'length')}", "Use a lower height")
+
+
+def _check_lifts(scenario: Scenario) -> Iterator[Finding]:
+    """Hold raise to up and lower to down, each from where the move before it ends."""
+    height = scenario.setup.hook_height if scenario.setup.attachment == "jib" else scenario.setup.fork_height or 0.0
+    moves = [(index, event) for index, event in enumerate(scenario.event) if isinstance(event, Raise | Lower)]
+    for index, event in sorted(moves, key=lambda move: move[1].at):
+        if height is not None and (event.to > height) != (event.kind == "raise"):
+            side = "above" if event.kind == "raise" else "below"
+            reason = f"must be {side} the height before it, {show(height, 'length')}"
+            yield Finding(("event", index, "to"), reason, "Correct the height or the kind")
+        height = event.to
 
 
 def _check_under(under: tuple[str, ...], path: Path, machine: Machine) -> Iterator[Finding]:

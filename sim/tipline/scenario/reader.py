@@ -14,7 +14,7 @@ from tipline.model.machine import Machine
 from tipline.model.origins import Leaf, assumed_lines, dotted, fill_origins, leaves
 from tipline.model.problems import build, refuse
 from tipline.model.quantities import Spec
-from tipline.model.reader import open_document, to_floor, to_machine
+from tipline.model.reader import load_document, to_floor, to_machine
 from tipline.model.shipped import Kind, find
 from tipline.scenario.case import Case
 from tipline.scenario.checks import check_scenario, fork_height, pin_near
@@ -34,8 +34,8 @@ def read(name: str | Path, overrides: Mapping[str, str] | None = None) -> Case:
     Raises InputError, or InputErrors with all problems found.
     """
     changes = _checked(overrides or {})
-    path, _ = find("scenario", str(name))
-    document = open_document("scenario", str(name))
+    path, named = find("scenario", str(name))
+    document = load_document("scenario", path, named)
     note = _take_note(document)
     problems: list[InputError] = []
     for key, text in changes.items():
@@ -45,7 +45,7 @@ def read(name: str | Path, overrides: Mapping[str, str] | None = None) -> Case:
     machine_document = _collect(problems, lambda: _part(document, "machine", beside, changes))
     floor_document = _collect(problems, lambda: _part(document, "floor", beside, changes))
     for kind in ("machine", "floor"):
-        if kind in note:
+        if kind in note and (kind,) not in document.changed:
             document.data[kind] = note[kind]
     machine = machine_document and _collect(problems, lambda: to_machine(machine_document))
     floor = floor_document and _collect(problems, lambda: to_floor(floor_document))
@@ -99,25 +99,17 @@ def _part(document: Document, kind: Kind, beside: Path, changes: Mapping[str, st
         part = document.part(kind)
         document.data[kind] = str(part.data.get("name", kind))
     elif isinstance(given, str):
-        try:
-            part = open_document(kind, given, beside)
-            part.prefix = (kind,)
-        except InputErrors:
-            raise
+        try:  # a path in a file is seen from that file, one in a change from where one stands
+            found = find(kind, given, None if (kind,) in document.changed else beside)
         except InputError as error:
-            raise _located(error, document, kind, given) from error
+            raise document.problem((kind,), error.reason, error.remedy) from error
+        part = load_document(kind, *found)
+        part.prefix = (kind,)
     else:
         return None
     for key, text in changes_for(changes, kind):
         part.change(key, text)
     return part
-
-
-def _located(error: InputError, document: Document, kind: Kind, given: str) -> InputError:
-    """Return an error about a file that could not be opened, at the place that names it."""
-    if error.line is not None or (error.file != given and "such" not in error.reason and "shipped" not in error.reason):
-        return error
-    return document.problem((kind,), error.reason, error.remedy)
 
 
 def _settled(scenario: Scenario, machine: Machine, document: Document) -> Scenario:
