@@ -125,7 +125,7 @@ def _draw(
     else:
         try:
             progress("drawing stills", None)
-            stills = view.stills(result.run, result.report, folder, result.case)
+            stills = view.stills(result.run, result.report, folder, result.case, wishes.system)
             drawn.append(Pictures("Pictures", tuple(_still(path, caption) for path, caption in stills)))
             film = folder / "replay.mp4"
             view.film(
@@ -135,11 +135,12 @@ def _draw(
                 result.case,
                 draft=wishes.draft,
                 progress=lambda part: progress("drawing the film", part),
+                system=wishes.system,
             )
         except MissingPart as error:
             omissions.append(f"stills and film: {error}")
     progress("drawing plots", None)
-    plots = view.figures(result.run, result.report)
+    plots = view.figures(result.run, result.report, result.case, wishes.system)
     drawn.append(Pictures("Over time", tuple(Picture(caption, svg=svg) for caption, svg in plots.items())))
     return tuple(drawn), omissions
 

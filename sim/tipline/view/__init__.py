@@ -1,5 +1,70 @@
-"""Pictures, films and plots of a run; nothing here computes a figure that is shown.
+"""Pictures, films and plots of a run; nothing here computes a figure that a report would state.
 
-The modules are imported by name (`tipline.view.stills`, `.film`, `.figures`), so that a caller pays for pyvista or
-matplotlib only when it asks for a picture.
+The functions load pyvista or matplotlib when they are called, so that a caller pays for them only then.
 """
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from tipline.assess import RunReport
+    from tipline.results import Run
+    from tipline.scenario import Case
+
+__all__ = ["figures", "film", "probe", "stills"]
+
+
+def probe() -> str | None:
+    """Find out whether this computer can render; None, or a text that says what to install."""
+    from tipline.view import gl
+
+    return gl.probe()
+
+
+def stills(
+    run: Run, report: RunReport, folder: Path, case: Case, system: Literal["si", "us"] = "si"
+) -> list[tuple[Path, str]]:
+    """Draw the run at rest, at the worst moment and at the end into `folder`; give each file with its caption.
+
+    Raises
+    ------
+    MissingPart
+        OpenGL is absent.
+    """
+    from tipline.view.moments import draw_stills
+    from tipline.view.tell import tell
+
+    return draw_stills(tell(run, report, case), folder, system)
+
+
+def film(
+    run: Run,
+    report: RunReport,
+    path: Path,
+    case: Case,
+    draft: bool = False,
+    progress: Callable[[float], None] | None = None,
+    system: Literal["si", "us"] = "si",
+) -> None:
+    """Draw the film of the run to `path`; `progress` is told the part done, 0 to 1.
+
+    Raises
+    ------
+    MissingPart
+        OpenGL or imageio-ffmpeg is absent.
+    """
+    from tipline.view.movie import draw_film
+    from tipline.view.tell import tell
+
+    draw_film(tell(run, report, case), path, draft, system, progress)
+
+
+def figures(run: Run, report: RunReport, case: Case, system: Literal["si", "us"] = "si") -> dict[str, str]:
+    """Give the plots of the run over time as SVG text by caption."""
+    from tipline.view.plots import draw_plots
+    from tipline.view.tell import tell
+
+    return draw_plots(tell(run, report, case), system)

@@ -53,7 +53,7 @@ def probe(timeout: float = 120.0) -> str | None:
     if done.returncode == 0:
         return None
     if b"ModuleNotFoundError" in done.stderr:
-        return "pictures left out: pyvista is not installed; install it with: pip install pyvista"
+        return "pyvista is not installed; install it with: pip install pyvista"
     how = f"ended by signal {-done.returncode}" if done.returncode < 0 else f"ended with code {done.returncode}"
     return _advice(f"the trial render {how}")
 
@@ -66,7 +66,7 @@ def require() -> None:
 
 
 def _advice(what: str) -> str:
-    return f"pictures left out: {what}; on Debian or Ubuntu install OpenGL with: {REMEDY}"
+    return f"{what}; on Debian or Ubuntu install OpenGL with: {REMEDY}"
 
 
 def _loads(library: str) -> bool:

@@ -106,7 +106,7 @@ def _encoder(path: Path, size: tuple[int, int], story: Story):  # type: ignore[n
     try:
         import imageio_ffmpeg
     except ImportError as error:
-        msg = "film left out: imageio-ffmpeg is not installed; install it with: pip install imageio-ffmpeg"
+        msg = "imageio-ffmpeg is not installed; install it with: pip install imageio-ffmpeg"
         raise MissingPart(msg) from error
     return imageio_ffmpeg.write_frames(
         str(path),

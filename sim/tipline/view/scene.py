@@ -84,6 +84,7 @@ class Scene:
         self._pl.add_light(pv.Light(light_type="headlight", intensity=0.55))
         self._pl.add_light(pv.Light(position=(-3, 5, 9), light_type="camera light", intensity=0.5))
         self._pl.enable_anti_aliasing("msaa", multi_samples=4)
+        self._rising: list[tuple[Any, Array, Array]] = []
         self._bodies = {body: self._add_body(body) for body in sorted({solid.body for solid in story.solids})}
         self._places = [self._add_place(place) for place in story.places]
         self._add_floor(grid_step(system))
@@ -117,6 +118,9 @@ class Scene:
         for body, actors in self._bodies.items():
             for actor in actors:
                 actor.user_matrix = story.matrices[index, body]
+        if story.rise is not None:
+            for mesh, points, shift in self._rising:
+                mesh.points = points + float(story.rise[index]) * shift
         for place, actors in zip(story.places, self._places, strict=True):
             scale = np.diag([1.0, 1.0, max(float(place.depth[index]), 1e-4), 1.0])
             for actor in actors:
@@ -194,13 +198,20 @@ class Scene:
             shells.append(surface)
             smooth = surface.compute_normals(split_vertices=True, feature_angle=32, cell_normals=False)
             actors.append(self._add(smooth, _bytes(colour), smooth_shading=True))
+            self._note_rising(smooth)
         for shell in shells:
             edges = shell.extract_feature_edges(
                 feature_angle=34, boundary_edges=False, manifold_edges=False, non_manifold_edges=False
             )
             if edges.n_cells:
                 actors.append(self._add(edges, palette.INK, line_width=1.0, opacity=0.55, lighting=False))
+                self._note_rising(edges)
         return actors
+
+    def _note_rising(self, mesh: pv.PolyData) -> None:
+        shift = np.array(mesh["rise"], dtype=float)
+        if shift.any():
+            self._rising.append((mesh, np.array(mesh.points, dtype=float), shift))
 
     def _add_place(self, place: Place) -> list[Any]:
         import pyvista as pv
@@ -287,6 +298,9 @@ class Scene:
             return
         top, bottom = story.hook[index], story.load_top[index]
         z = bottom - top
+        self._rope.SetVisibility(bool(np.isfinite(z).all()))
+        if not np.isfinite(z).all():
+            return
         unit = z / np.linalg.norm(z)
         x = np.cross(unit, [1.0, 0.0, 0.0] if abs(unit[0]) < 0.9 else [0.0, 1.0, 0.0])
         x = x / np.linalg.norm(x)
@@ -315,7 +329,9 @@ def _second_layer(plotter: Any) -> Any:
 
 def _poly(pv: Any, solid: Solid) -> Any:
     faces = np.column_stack([np.full(len(solid.faces), 3), solid.faces]).ravel()
-    return pv.PolyData(solid.vertices, faces)
+    mesh = pv.PolyData(solid.vertices, faces)
+    mesh["rise"] = np.zeros_like(solid.vertices) if solid.rise is None else solid.rise
+    return mesh
 
 
 def _arrow(pv: Any) -> Any:

@@ -20,7 +20,10 @@ System = Literal["si", "us"]
 
 @dataclass(frozen=True)
 class Solid:
-    """One part: vertices (k, 3) in the truck frame, triangles (m, 3), the body it moves with, its colour."""
+    """One part: vertices (k, 3) in the truck frame, triangles (m, 3), the body it moves with, its colour.
+
+    `rise` (k, 3) is how far each vertex has moved when `Story.rise` is 1: mast stages slide, chains lengthen.
+    """
 
     name: str
     body: int
@@ -28,6 +31,7 @@ class Solid:
     faces: NDArray[np.int64]
     colour: tuple[float, float, float]
     kind: str
+    rise: Array | None = None
 
 
 @dataclass(frozen=True)
@@ -85,6 +89,7 @@ class Story:
     hook, load_top : (n, 3) ends of the rope, or None
     outcome : the lines that say how it ended
     worst_time : when the worst distance was met [s]
+    rise : (n,) share of the parts' `rise` that is reached, or None where nothing rises
     look : where the cause is, in the truck frame of the first sample, and so where the camera stands
     """
 
@@ -113,6 +118,7 @@ class Story:
     look: Array
     cause_point: Array
     cause_words: str
+    rise: Array | None = None
 
     @property
     def marking(self) -> tuple[str, ...]:

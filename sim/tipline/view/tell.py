@@ -1,0 +1,249 @@
+"""From a run, its report and its inputs to what the pictures are drawn from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import groupby
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from tipline.geometry import BODIES, Assembly, assemble
+from tipline.scenario.spec import Breakthrough, SoftPlace
+from tipline.view.story import Array, Line, Mark, Place, Solid, Story, Tyre, nearest, posed
+
+if TYPE_CHECKING:
+    from tipline.assess import RunReport
+    from tipline.results import Run
+    from tipline.scenario import Case
+
+__all__ = ["ESTIMATE", "tell"]
+
+ESTIMATE = "An estimate. The maker's capacity plate and manual, local codes and a qualified engineer govern."
+_TIP_LINES = ("front", "back", "left", "right")
+_CHASSIS, _MAST, _CARRIAGE, _LOAD = (BODIES.index(name) for name in ("chassis", "mast", "carriage", "load"))
+_LEAST_RISE = 0.02  # below this a rise is the chain's stretch and the mast's bending [m]
+_PARTED = 1.3  # a rope this many times its length holds nothing any more
+
+
+def tell(run: Run, report: RunReport, case: Case) -> Story:
+    """Gather everything the pictures of one run show; no figure is worked out here that a report would state."""
+    assembly = assemble(case.machine, case.scenario.setup, case.load)
+    matrices = _matrices(run, assembly)
+    rise, raised = _rise(case, assembly, matrices)
+    tyres = _tyres(run, case)
+    lines = _lines(run, report, case, assembly, tyres, matrices)
+    worst_time, worst_words = _worst(run, report)
+    look, point, words = _cause(run, report, case, tyres)
+    hook, load_top = _rope(case, assembly, matrices)
+    return Story(
+        title=report.title,
+        run_id=report.run_id,
+        assumed=case.assumed_count,
+        demo=report.demo,
+        estimate=ESTIMATE,
+        time=run.time,
+        matrices=matrices,
+        solids=_solids(assembly, raised),
+        rise=rise,
+        tyres=tyres,
+        lines=lines,
+        balance=_balance(run),
+        gravity=np.column_stack([run.series(f"gravity_{axis}") for axis in "xyz"]),
+        roll=run.series("roll"),
+        pitch=run.series("pitch"),
+        places=_places(run, case, tyres, matrices),
+        hook=hook,
+        load_top=load_top,
+        rope_force=run.series("rope_force") if hook is not None else None,
+        marks=_marks(report, case),
+        outcome=_outcome(report),
+        worst_time=worst_time,
+        worst_words=worst_words,
+        look=look,
+        cause_point=point,
+        cause_words=words,
+    )
+
+
+def _matrices(run: Run, assembly: Assembly) -> Array:
+    return posed(run.poses, np.asarray(assembly.centre))
+
+
+def _rise(case: Case, assembly: Assembly, matrices: Array) -> tuple[Array | None, Assembly | None]:
+    """Give how far the carriage rises on the mast over time as a share of the most, and the truck at that most.
+
+    The stages of the mast are one body in the run; in the pictures they slide as the carriage rises.
+    """
+    tilt = case.scenario.setup.tilt
+    along = np.array([-np.sin(tilt), 0.0, np.cos(tilt)])
+    between = matrices[:, _CARRIAGE, :3, 3] - matrices[:, _MAST, :3, 3]
+    # Both bodies turn together but for the play, so the offset is read in the mast's own axes.
+    rise = np.einsum("nji,nj->ni", matrices[:, _MAST, :3, :3], between) @ along
+    now, highest = assembly.points.fork_height, case.machine.mast.top_fork_height
+    most = float(np.clip(now + rise[np.argmax(np.abs(rise))], 0.0, highest)) - now
+    if abs(most) < _LEAST_RISE:
+        return None, None
+    changed = {"attachment": "none", "fork_height": now + most, "hook_height": None}
+    bare = case.scenario.setup.model_copy(update={**changed, "jib_reach": None, "jib_rise": None})
+    return rise / most, assemble(case.machine, bare)
+
+
+def _solids(assembly: Assembly, raised: Assembly | None) -> tuple[Solid, ...]:
+    high = {part.name: part.vertices for part in raised.parts if part.body == _MAST} if raised else {}
+    return tuple(
+        Solid(
+            part.name,
+            part.body,
+            part.vertices,
+            part.faces,
+            part.colour,
+            part.kind,
+            high[part.name] - part.vertices if part.body == _MAST and part.name in high else None,
+        )
+        for part in assembly.parts
+        if part.kind != "rope"
+    )
+
+
+def _tyres(run: Run, case: Case) -> tuple[Tyre, ...]:
+    machine = case.machine
+    axles = ((True, machine.drive_axle.tyre), (False, machine.steer_axle.tyre))
+    return tuple(
+        Tyre(
+            name=tyre.name,
+            load=run.series(f"tyre_load.{tyre.name}"),
+            contact=np.column_stack([run.series(f"tyre_contact_{axis}.{tyre.name}") for axis in "xyz"]),
+            outboard=1.0 if tyre.across >= 0 else -1.0,
+            front=front,
+            width=tyre.width,
+        )
+        for front, row in axles
+        for tyre in row
+    )
+
+
+def _lines(
+    run: Run, report: RunReport, case: Case, assembly: Assembly, tyres: Sequence[Tyre], matrices: Array
+) -> tuple[Line, ...]:
+    """Draw tip lines between the outermost contacts of the axles, swing lines from there to below the pivot."""
+    across = {tyre.name: tyre.across for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)}
+    corner = {}
+    for front in (True, False):
+        axle = sorted((tyre for tyre in tyres if tyre.front is front), key=lambda tyre: across[tyre.name])
+        corner[front, "right"], corner[front, "left"] = axle[0].contact, axle[-1].contact
+    pivot = _carried(matrices, _CHASSIS, np.asarray(assembly.points.pivot))
+    ends: dict[str, tuple[Array, Array]] = {
+        "front": (corner[True, "left"], corner[True, "right"]),
+        "back": (corner[False, "left"], corner[False, "right"]),
+        "left": (corner[True, "left"], corner[False, "left"]),
+        "right": (corner[True, "right"], corner[False, "right"]),
+        "swing.left": (corner[True, "left"], pivot),
+        "swing.right": (corner[True, "right"], pivot),
+    }
+    worst: dict[str, tuple[float, float]] = {
+        **report.distances,
+        **{f"swing.{side}": value for side, value in report.swing.items()},
+    }
+    return tuple(
+        Line(
+            name=name,
+            swing=name.startswith("swing"),
+            ends=_on_floor(np.stack(pair, axis=1)),
+            distance=run.series(f"distance.{name}"),
+            worst=worst[name][0],
+            worst_time=worst[name][1],
+        )
+        for name, pair in ends.items()
+        if name in worst and f"distance.{name}" in run.channels
+    )
+
+
+def _on_floor(points: Array) -> Array:
+    return np.asarray(points * np.array([1.0, 1.0, 0.0]))
+
+
+def _carried(matrices: Array, body: int, point: Array) -> Array:
+    """Carry a point (3,) of the truck frame with a body: (n, 3) in the world."""
+    return np.asarray(matrices[:, body, :3, :3] @ point + matrices[:, body, :3, 3])
+
+
+def _balance(run: Run) -> Array:
+    return np.column_stack([run.series("balance_x"), run.series("balance_y"), np.zeros(len(run.time))])
+
+
+def _rope(case: Case, assembly: Assembly, matrices: Array) -> tuple[Array | None, Array | None]:
+    points = assembly.points
+    if points.hook is None or points.load_top is None or case.load is None or case.load.hung_by is None:
+        return None, None
+    hook, top = _carried(matrices, _CARRIAGE, points.hook), _carried(matrices, _LOAD, points.load_top)
+    parted = np.linalg.norm(top - hook, axis=1) > _PARTED * case.load.hung_by
+    hook[parted] = np.nan
+    return hook, top
+
+
+def _places(run: Run, case: Case, tyres: Sequence[Tyre], matrices: Array) -> tuple[Place, ...]:
+    """Give every place with its depth over time, in the order of the run's channels."""
+    found = []
+    for number, place in enumerate(run.meta.get("places", ())):
+        half = np.array(place["size"]) / 2
+        c, s = np.cos(place["heading"]), np.sin(place["heading"])
+        ring = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half
+        outline = ring @ np.array([[c, s], [-s, c]]) + np.array([place["x"], place["y"]])
+        soft = place["source"] == "soft_place"
+        found.append(
+            Place(_place_name(place), "soft" if soft else "hole", outline, run.series(f"place_depth.{number}"))
+        )
+    return tuple(found)
+
+
+def _place_name(place: Mapping[str, Any]) -> str:
+    kinds = {"breakthrough": "hole", "soft_place": "soft place"}
+    return kinds.get(place["source"], str(place["source"]))
+
+
+def _marks(report: RunReport, case: Case) -> tuple[Mark, ...]:
+    inputs = [getattr(event, "at", 0.0) for event in case.scenario.event]
+    return tuple(
+        Mark(time, text, any(abs(time - given) < 1e-6 for given in inputs)) for time, text in sorted(report.events)
+    )
+
+
+def _outcome(report: RunReport) -> tuple[str, ...]:
+    end = report.outcome
+    truck = f"{end.truck}, {end.direction}" if end.direction else end.truck
+    return f"truck: {truck}", f"lifted load: {end.lifted_load}", f"floor: {end.floor}"
+
+
+def _worst(run: Run, report: RunReport) -> tuple[float, str]:
+    """Give when the worst moment is, and what is worst then: the line the truck went over, or the least distance."""
+    finite = {name: value for name, value in report.distances.items() if np.isfinite(value[0])}
+    if not finite:
+        return float(run.time[-1]), "no distance to a tip line can be given"
+    over = report.outcome.direction
+    name = over if over in finite else min(finite, key=lambda key: (finite[key][0], key))
+    return finite[name][1], f"the least distance of the balance point to the {name} tip line"
+
+
+def _cause(run: Run, report: RunReport, case: Case, tyres: Sequence[Tyre]) -> tuple[Array, Array, str]:
+    """Give where to look in the truck frame, the point in the world, and the words for it."""
+    plan = {tyre.name: (0.0, tyre.across) for tyre in case.machine.drive_axle.tyre}
+    plan |= {tyre.name: (-case.machine.wheelbase, tyre.across) for tyre in case.machine.steer_axle.tyre}
+    for event in case.scenario.event:
+        if isinstance(event, Breakthrough | SoftPlace):
+            names, what = event.under, "gives way" if isinstance(event, Breakthrough) else "yields"
+            words, when = f"the floor {what} under {_listed(names)}", event.at
+            break
+    else:
+        names, when, words = (report.lightest_tyre[0],), report.lightest_tyre[2], ""
+    chosen = [tyre for tyre in tyres if tyre.name in names] or list(tyres[:1])
+    look = np.array([*np.mean([plan[tyre.name] for tyre in chosen], axis=0), 0.0])
+    index = nearest(run.time, when) if np.isfinite(when) else 0
+    near = max(chosen, key=lambda tyre: tyre.outboard * (1.0 if look[1] >= 0 else -1.0))
+    return look, near.contact[index] * np.array([1.0, 1.0, 0.0]), words
+
+
+def _listed(names: Sequence[str]) -> str:
+    """Give names as words: "front-left and front-right"."""
+    unique = [name for name, _ in groupby(names)]
+    return unique[0] if len(unique) == 1 else f"{', '.join(unique[:-1])} and {unique[-1]}"
