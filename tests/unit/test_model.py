@@ -91,3 +91,11 @@ def test_any_text_is_read_or_refused_in_one_clear_way(text):
         assert str(error).startswith("any.toml")
     else:
         assert isinstance(document.data, dict)
+
+
+def test_an_installed_package_finds_its_own_data(tmp_path, monkeypatch):
+    folder = tmp_path / "_data" / "models" / "machines"
+    folder.mkdir(parents=True)
+    (folder / "only-one.toml").write_text("", encoding="utf-8")
+    monkeypatch.setattr("tipline.model.shipped._PACKAGE", tmp_path)
+    assert list_shipped() == {"machine": ("only-one",), "floor": (), "scenario": ()}
