@@ -23,13 +23,14 @@ ESTIMATE = "An estimate. The maker's capacity plate and manual, local codes and 
 _TIP_LINES = ("front", "back", "left", "right")
 _CHASSIS, _MAST, _CARRIAGE, _LOAD = (BODIES.index(name) for name in ("chassis", "mast", "carriage", "load"))
 _LEAST_RISE = 0.02  # below this a rise is the chain's stretch and the mast's bending [m]
+_LEAST_DEPTH = 1e-5  # [m]
 _PARTED = 1.3  # a rope this many times its length holds nothing any more
 
 
 def tell(run: Run, report: RunReport, case: Case) -> Story:
     """Gather everything the pictures of one run show; no figure is worked out here that a report would state."""
     assembly = assemble(case.machine, case.scenario.setup, case.load)
-    matrices = _matrices(run, assembly)
+    matrices = posed(run.poses, np.array(run.meta["centres"]))
     rise, raised = _rise(case, assembly, matrices)
     tyres = _tyres(run, case)
     lines = _lines(run, report, case, assembly, tyres, matrices)
@@ -52,7 +53,7 @@ def tell(run: Run, report: RunReport, case: Case) -> Story:
         gravity=np.column_stack([run.series(f"gravity_{axis}") for axis in "xyz"]),
         roll=run.series("roll"),
         pitch=run.series("pitch"),
-        places=_places(run, case, tyres, matrices),
+        places=_places(run),
         hook=hook,
         load_top=load_top,
         rope_force=run.series("rope_force") if hook is not None else None,
@@ -64,10 +65,6 @@ def tell(run: Run, report: RunReport, case: Case) -> Story:
         cause_point=point,
         cause_words=words,
     )
-
-
-def _matrices(run: Run, assembly: Assembly) -> Array:
-    return posed(run.poses, np.asarray(assembly.centre))
 
 
 def _rise(case: Case, assembly: Assembly, matrices: Array) -> tuple[Array | None, Assembly | None]:
@@ -182,24 +179,25 @@ def _rope(case: Case, assembly: Assembly, matrices: Array) -> tuple[Array | None
     return hook, top
 
 
-def _places(run: Run, case: Case, tyres: Sequence[Tyre], matrices: Array) -> tuple[Place, ...]:
+def _places(run: Run) -> tuple[Place, ...]:
     """Give every place with its depth over time, in the order of the run's channels."""
     found = []
-    for number, place in enumerate(run.meta.get("places", ())):
+    for place in run.meta["places"]:
+        depth = run.series(f"place_depth.{place['index']}")
+        if not (depth > _LEAST_DEPTH).any():
+            continue  # it never came about
         half = np.array(place["size"]) / 2
         c, s = np.cos(place["heading"]), np.sin(place["heading"])
         ring = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half
         outline = ring @ np.array([[c, s], [-s, c]]) + np.array([place["x"], place["y"]])
         soft = place["source"] == "soft_place"
-        found.append(
-            Place(_place_name(place), "soft" if soft else "hole", outline, run.series(f"place_depth.{number}"))
-        )
+        found.append(Place(_place_name(place), "soft" if soft else "hole", outline, depth))
     return tuple(found)
 
 
 def _place_name(place: Mapping[str, Any]) -> str:
     kinds = {"breakthrough": "hole", "soft_place": "soft place"}
-    return kinds.get(place["source"], str(place["source"]))
+    return kinds.get(str(place["source"]), str(place["source"]))
 
 
 def _marks(report: RunReport, case: Case) -> tuple[Mark, ...]:
