@@ -120,8 +120,8 @@ def _block(x: float, hook: float, boom: float, section: float) -> list[Piece]:
 def _hook(x: float, datum: float, section: float) -> Solid:
     """Draw a flat hook: a band around the bowl, open in front, thickest below; the bowl's inside is at the datum."""
     inside, thick = 0.2 * section, 0.13 * section
-    middle, steps = datum + inside, 18
-    start, end = math.radians(95), math.radians(385)
+    middle, steps = datum + inside, 15
+    start, end = math.radians(90), math.radians(390)
     turn = [start + (end - start) * n / steps for n in range(steps + 1)]
     grow = [0.75 + 0.5 * max(0.0, -math.sin(a)) for a in turn]
     grow[-1] = 0.35

@@ -236,18 +236,18 @@ def _triangles(points: Sequence[Flat]) -> list[tuple[int, int, int]]:
     """Cut a simple outline, counter-clockwise, into triangles by clipping ears."""
     left = list(range(len(points)))
     cut: list[tuple[int, int, int]] = []
-    while len(left) > 3:
-        for k in range(len(left)):
-            a, b, c = left[k - 1], left[k], left[(k + 1) % len(left)]
-            if _is_ear(points, left, (a, b, c)):
-                cut.append((a, b, c))
-                del left[k]
-                break
-        else:
+    while len(left) >= 3:
+        k = next((n for n in range(len(left)) if _is_ear(points, left, _corner(left, n))), None)
+        if k is None:
             msg = "the outline crosses itself or has no area"
             raise ValueError(msg)
-    cut.append((left[0], left[1], left[2]))
+        cut.append(_corner(left, k))
+        del left[k]
     return cut
+
+
+def _corner(left: Sequence[int], k: int) -> tuple[int, int, int]:
+    return left[k - 1], left[k], left[(k + 1) % len(left)]
 
 
 def _is_ear(points: Sequence[Flat], left: list[int], corner: tuple[int, int, int]) -> bool:
