@@ -120,3 +120,13 @@ def test_impossible_bodies_are_refused(kilograms: float, tensor: np.ndarray, wor
 
 def test_a_possible_body_is_accepted() -> None:
     mass.check(10.0, mass.box_inertia(10.0, (3.0, 0.001, 0.001)))
+
+
+def test_any_turned_tensor_has_axes_that_are_a_rotation() -> None:
+    rng = np.random.default_rng(11)
+    for _ in range(200):
+        basis, _ = np.linalg.qr(rng.normal(size=(3, 3)))
+        given = basis @ np.diag([3.0, 5.0, 7.0]) @ basis.T
+        moments, axes = mass.principal(given)
+        assert np.linalg.det(axes) == pytest.approx(1.0)
+        assert np.allclose(axes @ np.diag(moments) @ axes.T, given)
