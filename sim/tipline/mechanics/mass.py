@@ -186,10 +186,8 @@ def principal(inertia: ArrayLike) -> tuple[Array, Array]:
         key=lambda p: abs(axes[0, p[0]]) + abs(axes[1, p[1]]) + abs(axes[2, p[2]]),
     )
     moments, axes = moments[list(order)], axes[:, list(order)]
-    axes = axes * np.where(np.diag(axes) < 0.0, -1.0, 1.0)
-    if np.linalg.det(axes) < 0.0:
-        axes[:, int(np.argmin(np.diag(axes)))] *= -1.0
-    return moments, axes
+    # With every diagonal term positive and the best order their sum is above 1, which only a rotation can reach.
+    return moments, axes * np.where(np.diag(axes) < 0.0, -1.0, 1.0)
 
 
 def check(mass: float, inertia: ArrayLike, name: str = "body") -> None:
