@@ -15,6 +15,7 @@ VIEW_ANGLE = np.radians(26.0)  # vertical; a long lens keeps verticals straight
 _ELEVATION = np.radians(17.0)
 _CLOSE_ELEVATION = np.radians(30.0)
 _LEAST_SIDE = np.radians(38.0)  # how far off the truck's own axis the camera stands at least
+_ROOM = 0.75  # floor round the tyres that stays in the picture, for arrows and tip lines [m]
 _MOST_SIDE = np.radians(66.0)
 
 
@@ -27,14 +28,25 @@ class Camera:
 
 
 def reach(story: Story, indices: Sequence[int] | None = None) -> Array:
-    """Give the corners (k, 3) of every part's box at these samples, or at 60 over the run, in the levelled world."""
+    """Give, in the levelled world, points (k, 3) round truck, load and places, at these samples or over the run."""
     boxes = [(solid.body, corners(solid.vertices)) for solid in story.solids]
     found = []
     for index in _spread(story) if indices is None else indices:
         for body, box in boxes:
             matrix = story.matrices[index, body]
             found.append(levelled(story, index, box @ matrix[:3, :3].T + matrix[:3, 3]))
+        found.append(levelled(story, index, _round_about(story, index)))
     return np.concatenate(found)
+
+
+def _round_about(story: Story, index: int) -> Array:
+    """Give points (k, 3) of the floor that belong in the picture: contacts, with room for arrows, and places."""
+    spots = [np.array([tyre.contact[index] for tyre in story.tyres])] if story.tyres else []
+    left, ahead = story.matrices[index, 0, :3, 1], story.matrices[index, 0, :3, 0]
+    around = [spot + a * left + b * ahead for spot in spots for a in (-_ROOM, _ROOM) for b in (-_ROOM, _ROOM)]
+    pits = [np.column_stack([place.outline, np.zeros(len(place.outline))]) for place in story.places]
+    points = np.concatenate([np.zeros((0, 3)), *around, *pits])
+    return points[np.isfinite(points).all(axis=1)] * np.array([1.0, 1.0, 0.0])
 
 
 def fit(story: Story, aspect: float, indices: Sequence[int] | None = None, margin: float = 1.12) -> Camera:

@@ -11,7 +11,7 @@ from PIL import Image, ImageDraw
 from tipline.view import labels, palette
 from tipline.view.canvas import Layout, one_line, text_size, wrap, write
 from tipline.view.plan import Plan
-from tipline.view.scene import NEWTONS_A_METRE, Frame, grid_step
+from tipline.view.scene import Frame, arrow_scale, grid_step
 from tipline.view.story import Line, Story, System
 
 __all__ = ["Composer", "distance_rows", "marking_lines", "so_far", "spelled"]
@@ -98,7 +98,7 @@ class Composer:
         texts: list[tuple[str, str, tuple[float, float], palette.Colour]] = []
         for tyre, at in zip(story.tyres, frame.tyres, strict=True):
             words = f"{tyre.name}  {palette.force(float(tyre.load[index]), system)}"
-            texts.append((tyre.name, words, _pair(at), palette.ARROW))
+            texts.append((tyre.name, words, _pair(at), palette.INK))
         for place, at in zip(story.places, frame.places, strict=True):
             depth = float(place.depth[index])
             if depth > 5e-4:
@@ -137,7 +137,7 @@ class Composer:
         y = self._outcome(draw, x, right, y, index, ended)
         y = self._table(draw, x, right, y + pad * 0.5, index)
         room = bottom - round(y) - pad
-        note = f"grid {_step_words(self.system)}; arrows {_arrow_words(self.system)}"
+        note = f"grid {_step_words(self.system)}; arrows {_arrow_words(story, self.system)}"
         high = round(text_size(note, lay.small)[1])
         plan = Plan(story, (right - x, room - high), lay.small, self.system)
         whole.paste(plan.draw(index), (x, round(y) + pad // 2))
@@ -258,7 +258,8 @@ def _step_words(system: System) -> str:
     return palette.length(grid_step(system), system)
 
 
-def _arrow_words(system: System) -> str:
+def _arrow_words(story: Story, system: System) -> str:
+    scale = arrow_scale(story)
     if system == "us":
-        return f"1 ft = {palette.force(NEWTONS_A_METRE * 0.3048, system)}"
-    return f"1 m = {palette.force(NEWTONS_A_METRE, system).replace('.0 ', ' ')}"
+        return f"1 ft = {palette.force(scale * 0.3048, system)}"
+    return f"1 m = {scale / 1e3:.0f} kN"

@@ -25,7 +25,7 @@ FLOOR: Colour = (188, 187, 182)
 GRID: Colour = (150, 150, 146)
 HOLE: Colour = (70, 66, 62)
 SOFT: Colour = (146, 124, 100)
-ARROW: Colour = (176, 18, 38)
+ARROW: Colour = (247, 190, 0)
 WARN: Colour = (140, 20, 20)
 LINES: dict[str, Colour] = {
     "front": (0, 114, 178),

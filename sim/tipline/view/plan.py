@@ -66,7 +66,7 @@ class Plan:
             full = 0.21 * self._scale * _FINE
             draw.ellipse((x - full, y - full, x + full, y + full), outline=palette.MUTED, width=_FINE)
             part = full * np.sqrt(max(float(tyre.load[index]), 0.0) / max(self._most, 1.0))
-            draw.ellipse((x - part, y - part, x + part, y + part), fill=palette.ARROW)
+            draw.ellipse((x - part, y - part, x + part, y + part), fill=palette.ARROW, outline=palette.INK, width=_FINE)
 
     def _balance(self, draw: ImageDraw.ImageDraw, index: int) -> None:
         trail = self._pixels(self.story.balance[: index + 1]) * _FINE
@@ -87,6 +87,7 @@ class Plan:
         long = 1.0 if self.system == "si" else 0.9144
         words = "1 m" if self.system == "si" else "3 ft"
         y = high - self.text * 0.7
+        draw.rectangle((0, high - 1.5 * self.text, wide, high), fill=palette.PANEL)
         draw.line([(1, y), (1 + long * self._scale, y)], fill=palette.INK, width=2)
         write(draw, (long * self._scale + 6, y - self.text * 0.75), words, self.text, palette.MUTED)
         write(draw, (wide, y - self.text * 0.75), "plan, front up", self.text, palette.MUTED, right=True)

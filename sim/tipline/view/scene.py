@@ -21,17 +21,18 @@ if TYPE_CHECKING:
 
     import pyvista as pv
 
-__all__ = ["NEWTONS_A_METRE", "Frame", "Scene", "grid_step"]
+__all__ = ["Frame", "Scene", "arrow_scale", "grid_step"]
 
-NEWTONS_A_METRE = 50e3  # of arrow
 _ARROW_RADIUS = 0.06
 _HEAD_LENGTH = 0.30
-_ARROW_GAP = 0.40  # from the tyre's side to its arrow
-_LINE_RADIUS = 0.045
+_ARROW_GAP = 0.40  # from the outermost tyre's side to its arrow, and on to that of its twin
+_LINE_RADIUS = 0.055
 _LINE_OVER = 0.9  # how far a tip line is drawn beyond the contacts
 _ROPE_RADIUS = 0.02
+_ARROW_STEPS = (5, 10, 20, 50, 100, 200, 500)  # [kN/m]
 _THROUGH = 0.28  # opacity of what is seen through the truck
 _DASH = 0.22
+_USUAL_VIEW = 10.0  # height of the picture [m] for which the sizes above hold; others are drawn in proportion
 
 Image = NDArray[np.uint8]
 
@@ -88,6 +89,8 @@ class Scene:
         self._bodies = {body: self._add_body(body) for body in sorted({solid.body for solid in story.solids})}
         self._places = [self._add_place(place) for place in story.places]
         self._add_floor(grid_step(system))
+        self._newtons = arrow_scale(story)
+        self._aside = arrow_offsets(story)
         self._arrows = [_arrow(pv) for _ in story.tyres]
         self._arrow_actors = [actor for arrow in self._arrows for actor in self._add_twice(arrow, palette.ARROW)]
         self._lines = [_bar(pv, line.swing) for line in story.lines]
@@ -125,9 +128,10 @@ class Scene:
             scale = np.diag([1.0, 1.0, max(float(place.depth[index]), 1e-4), 1.0])
             for actor in actors:
                 actor.user_matrix = scale
-        bases = self._pose_arrows(index)
-        ends = self._pose_lines(index)
-        self._pose_balance(index)
+        size = _mark_size(camera or self._camera)
+        bases = self._pose_arrows(index, size)
+        ends = self._pose_lines(index, size)
+        self._pose_balance(index, size)
         self._pose_rope(index)
         self._aim(index, camera)
         self._pl.render()
@@ -249,23 +253,22 @@ class Scene:
 
     # -- where it is at one sample ------------------------------------------------------------------------------
 
-    def _pose_arrows(self, index: int) -> Array:
+    def _pose_arrows(self, index: int, size: float) -> Array:
         """Stand each arrow outboard of its tyre and return the feet (k, 3) in the world."""
         frame = self.story.matrices[index, 0, :3, :3]
         along = frame[:, 1] * [1.0, 1.0, 0.0]
         norm = float(np.linalg.norm(along))
         along = along / norm if norm > 0.2 else self.story.matrices[0, 0, :3, 1]
         feet = []
-        for tyre, mesh in zip(self.story.tyres, self._arrows, strict=True):
-            foot = tyre.contact[index] + along * tyre.outboard * (tyre.width / 2 + _ARROW_GAP)
+        for tyre, aside, mesh in zip(self.story.tyres, self._aside, self._arrows, strict=True):
+            foot = tyre.contact[index] + along * aside
             foot = np.array([foot[0], foot[1], 0.0])
-            load = float(tyre.load[index])
-            long = max(load, 0.0) / NEWTONS_A_METRE
-            mesh.points = _stretched(mesh["shape"], long) + foot
+            long = max(float(tyre.load[index]), 0.0) / self._newtons
+            mesh.points = _stretched(mesh["shape"], long, size) + foot
             feet.append(foot)
         return np.array(feet).reshape(-1, 3)
 
-    def _pose_lines(self, index: int) -> Array:
+    def _pose_lines(self, index: int, size: float) -> Array:
         """Lay each tip line on the floor and return its drawn ends (k, 2, 3)."""
         drawn = np.full((len(self._lines), 2, 3), np.nan)
         for line, mesh, ends in zip(self.story.lines, self._lines, drawn, strict=True):
@@ -279,13 +282,13 @@ class Scene:
             ends[:] = a - unit * over, b + unit * over
             across = np.array([-unit[1], unit[0], 0.0])
             along, aside = mesh["shape"][:, :1], mesh["shape"][:, 1:2]
-            mesh.points = ends[0] + along * (ends[1] - ends[0]) + aside * across + np.array([0.0, 0.0, 0.006])
+            mesh.points = ends[0] + along * (ends[1] - ends[0]) + aside * size * across + np.array([0.0, 0.0, 0.006])
         return drawn
 
-    def _pose_balance(self, index: int) -> None:
+    def _pose_balance(self, index: int, size: float) -> None:
         point = self.story.balance[index]
         seen = bool(np.isfinite(point).all())
-        matrix = np.eye(4)
+        matrix = np.diag([size, size, 1.0, 1.0])
         matrix[:3, 3] = point if seen else 0.0
         for actor in self._balance:
             actor.SetVisibility(seen)
@@ -310,9 +313,37 @@ class Scene:
         self._rope.user_matrix = matrix
 
 
+def arrow_scale(story: Story) -> float:
+    """Give the load that an arrow of 1 m stands for [N]: a round one that makes the longest at rest about 1 m."""
+    most = max((float(tyre.load[0]) for tyre in story.tyres), default=0.0)
+    return next((step * 1e3 for step in _ARROW_STEPS if step * 1e3 >= 0.8 * most), _ARROW_STEPS[-1] * 1e3)
+
+
+def arrow_offsets(story: Story) -> list[float]:
+    """Give how far to the left [m] of each tyre's contact its arrow stands: outboard of the axle, twins in order."""
+    left = story.matrices[0, 0, :3, 1]
+    across = [float(tyre.contact[0] @ left) * tyre.outboard for tyre in story.tyres]
+    found = []
+    for tyre, own in zip(story.tyres, across, strict=True):
+        side = [
+            other
+            for twin, other in zip(story.tyres, across, strict=True)
+            if twin.front == tyre.front and twin.outboard == tyre.outboard
+        ]
+        steps = 1 + sum(other < own - 1e-6 for other in side)
+        found.append(tyre.outboard * (max(side) - own + tyre.width / 2 + _ARROW_GAP * steps))
+    return found
+
+
 def grid_step(system: System) -> float:
     """Give the side of the floor grid [m]: 1 m, or 3 ft."""
     return 1.0 if system == "si" else 0.9144
+
+
+def _mark_size(camera: Camera) -> float:
+    """Give the size of lines, arrows and balance point, so that they look alike near and far."""
+    high = 2 * float(np.linalg.norm(camera.position - camera.focus)) * np.tan(VIEW_ANGLE / 2)
+    return float(np.clip(high / _USUAL_VIEW, 0.4, 2.0))
 
 
 def _second_layer(plotter: Any) -> Any:
@@ -343,12 +374,11 @@ def _arrow(pv: Any) -> Any:
     return mesh
 
 
-def _stretched(shape: Array, long: float) -> Array:
+def _stretched(shape: Array, long: float, size: float) -> Array:
     """Give the points of an arrow `long` [m] from foot to tip; a head longer than the arrow shrinks with it."""
-    head = min(_HEAD_LENGTH, long)
-    size = head / _HEAD_LENGTH
+    head = min(_HEAD_LENGTH * size, long)
+    width = max(head / _HEAD_LENGTH, 1e-3)
     z = np.where(shape[:, 2] <= 1.0, shape[:, 2] * (long - head), (long - head) + (shape[:, 2] - 1.0) * head)
-    width = np.where(shape[:, 2] > 1.0 - 1e-9, max(size, 1e-3), max(size, 1e-3))
     return np.column_stack([shape[:, 0] * width, shape[:, 1] * width, z])
 
 

@@ -42,7 +42,9 @@ def test_same_story_same_pixels_also_after_other_samples(make_story: Callable[..
 @pytest.mark.slow
 def test_a_hole_is_cut_and_deepens(make_story: Callable[..., Story]) -> None:
     story = make_story(3.0, over=False)
-    place = replace(story.places[0], outline=np.add(story.places[0].outline, (1.5, -2.5)), depth=np.linspace(0, 0.4, 401))
+    place = replace(
+        story.places[0], outline=np.add(story.places[0].outline, (1.5, -2.5)), depth=np.linspace(0, 0.4, 401)
+    )
     story = replace(story, places=(place,))
     with Scene(story, (640, 400)) as scene:
         flat, deep = scene.draw(0), scene.draw(400)
