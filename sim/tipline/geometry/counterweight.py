@@ -38,7 +38,7 @@ def _slider(machine: Machine, centre: tuple[float, float, float]) -> list[Piece]
         (x - a, z - c + 2 * cut),
     ]  # fmt: skip
     block = prism(outline, "y", y - b, y + b)
-    reach = min(cw.stroke + 0.15, 0.5 * machine.wheelbase)
+    reach = min(cw.stroke + 0.15, 0.42 * machine.wheelbase)
     beams = [
         box((x + a, y + s * 0.45 * b - 0.06, z - 0.8 * c), (x + a + reach, y + s * 0.45 * b + 0.06, z - 0.35 * c))
         for s in (-1.0, 1.0)
