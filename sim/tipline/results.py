@@ -210,7 +210,7 @@ class Run:
 
 def _factor(unit: str, wanted: str) -> float:
     """Give how many of `unit` (SI) one `wanted` is."""
-    dimension = _DIMENSION.get(unit)
+    dimension = _DIMENSION.get(unit.replace(" ", ""))
     if dimension is None:
         msg = f"a channel in {unit or 'pure numbers'!r} is given in that unit only, not in {wanted!r}"
         raise ValueError(msg)

@@ -29,6 +29,7 @@ def make_run(values: np.ndarray | None = None) -> Run:
                 np.linspace(1e3, 2e5, samples) if values is None else values, "N", "tyre load, front-left"
             ),
             "axle_angle": Channel(np.linspace(0, 0.1, samples), "rad", "axle angle"),
+            "mast_moment_y": Channel(np.linspace(0, 5e4, samples), "N m", "moment of the mast forward"),
             "steer_axle_share": Channel(np.linspace(0, 0.2, samples), "", "steer-axle share"),
         },
         bodies=BODIES,
@@ -81,6 +82,7 @@ def test_columns_carry_units_and_are_compressed(tmp_path: Path) -> None:
 def test_series_converts_units() -> None:
     run = make_run()
     assert run.series("tyre_load.front-left", "kN")[-1] == pytest.approx(200.0, rel=1e-15)
+    assert run.series("mast_moment_y", "kN m")[-1] == pytest.approx(50.0, rel=1e-15)
     assert run.series("axle_angle", "deg")[-1] == pytest.approx(np.degrees(0.1), rel=1e-15)
     assert run.series("tyre_load.front-left") is run.channels["tyre_load.front-left"].values
 
