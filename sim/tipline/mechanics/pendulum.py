@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from tipline.mechanics._ranges import below, finite, not_negative, positive
+from tipline.mechanics._ranges import below, not_negative, positive
 from tipline.mechanics.constants import STANDARD_GRAVITY
 
 __all__ = [
@@ -272,7 +272,7 @@ def residual_swing(deceleration: float, duration: float, length: float, gravity:
 
     Notes
     -----
-    2 (a / g) |sin(w t / 2)|, w = sqrt(g / l). Source: [Own]
+    2 atan(a / g) |sin(w t / 2)|, w = sqrt(g / l). Source: [Own]
     """
     a, g = not_negative("deceleration", deceleration, "m/s2"), positive("gravity", gravity, "m/s2")
     if a > 0.3 * g:
@@ -280,4 +280,4 @@ def residual_swing(deceleration: float, duration: float, length: float, gravity:
         raise ValueError(msg)
     t = not_negative("duration", duration, "s")
     w = math.sqrt(g / positive("length", length, "m"))
-    return abs(finite("residual swing", 2.0 * (a / g) * math.sin(0.5 * w * t), "rad"))
+    return 2.0 * math.atan(a / g) * abs(math.sin(0.5 * w * t))

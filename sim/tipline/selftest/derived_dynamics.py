@@ -1,0 +1,189 @@
+"""Derived numbers: hung load, rocking block, overshoot, beams, brakes, wind."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from tipline.mechanics.mast import (
+    beam_column_deflection,
+    buckling_load,
+    end_force_deflection,
+    end_moment_deflection,
+    lumped_joint,
+)
+from tipline.mechanics.pendulum import (
+    greatest_rope_force,
+    hook_force_at_largest_swing,
+    pendulum_period,
+    pendulum_period_series,
+    residual_swing,
+    rope_force,
+    sudden_swing,
+)
+from tipline.mechanics.resistance import service_brake_share, stopping_distance, wind_force, wind_pressure
+from tipline.mechanics.rocking import (
+    block_of,
+    half_sine_strength,
+    impact_ratio,
+    push_duration,
+    ramp_overshoot,
+    rocking_period,
+    step_overshoot,
+)
+from tipline.selftest.check import Check
+
+__all__ = ["CHECKS"]
+
+G = 9.80665
+_BLOCK = block_of(0.5, 2.0)
+_EI = 210e9 * 4.0e-5
+
+
+def _derived(
+    name: str, what: str, printed: str, call: Callable[[], float], source: str = "Own", place: str = ""
+) -> Check:
+    return Check(name, what, printed, source, place, "derived here", call)
+
+
+CHECKS = (
+    _derived("sudden-swing", "Largest swing under a sudden 2 m/s2", "23.0540 deg", lambda: sudden_swing(2.0)),
+    _derived(
+        "rope-at-largest",
+        "Rope force of 5 t at that swing",
+        "49.0332 kN",
+        lambda: rope_force(5000.0, sudden_swing(2.0), 2.0),
+    ),
+    _derived(
+        "rope-greatest", "Greatest rope force of 5 t on the way", "52.0612 kN", lambda: greatest_rope_force(5000.0, 2.0)
+    ),
+    _derived(
+        "hook-force",
+        "Level force on the hook at that swing, 5 t",
+        "19.2014 kN",
+        lambda: hook_force_at_largest_swing(5000.0, 2.0),
+    ),
+    _derived("period-small", "Period of a 2 m pendulum, small swing", "2.83749 s", lambda: pendulum_period(2.0)),
+    _derived(
+        "period-large",
+        "Same, swing of 23 degrees, three terms",
+        "2.86633 s",
+        lambda: pendulum_period_series(2.0, math.radians(23.0)),
+    ),
+    _derived(
+        "residual-swing",
+        "Swing left by 0.5 m/s2 for half a period",
+        "5.83749 deg",
+        lambda: residual_swing(0.5, 0.5 * pendulum_period(2.0), 2.0),
+    ),
+    _derived(
+        "housner-period",
+        "Rocking period of a 1 m by 4 m block at half its limit",
+        "2.78893 s",
+        lambda: rocking_period(_BLOCK, 0.5 * _BLOCK.slenderness),
+        "Housner1963",
+        "formula from memory, derived again",
+    ),
+    _derived(
+        "housner-impact",
+        "Kinetic energy that block keeps at an impact",
+        "0.831315",
+        lambda: impact_ratio(_BLOCK),
+        "Housner1963",
+        "formula from memory, derived again",
+    ),
+    _derived(
+        "housner-push",
+        "Shortest push of strength 1.5 that turns it over",
+        "0.581635 s",
+        lambda: push_duration(_BLOCK, 1.5),
+        "Housner1963",
+        "formula from memory, derived again",
+    ),
+    _derived(
+        "half-sine-push",
+        "Half-sine push at w = 3p that turns it over",
+        "2.29387",
+        lambda: half_sine_strength(_BLOCK, 3.0 * _BLOCK.frequency),
+    ),
+    _derived("overshoot-tenth", "Greatest over static, damping ratio 0.10", "1.72925", lambda: step_overshoot(0.10)),
+    _derived("overshoot-none", "Greatest over static, undamped", "2.00000", lambda: step_overshoot(0.0)),
+    _derived(
+        "overshoot-ramp",
+        "Greatest over static, rise in half a period",
+        "1.63662",
+        lambda: ramp_overshoot(0.5, 1.0),
+        "Biggs1964",
+        "formula from memory",
+    ),
+    _derived(
+        "mast-force",
+        "Mast of 4 m under 2 kN across its end",
+        "5.07937 mm",
+        lambda: end_force_deflection(2e3, 4.0, _EI),
+        "BeamTables",
+        "formula printed, value derived",
+    ),
+    _derived(
+        "mast-moment",
+        "Same mast under 10 kN m at its end",
+        "9.52381 mm",
+        lambda: end_moment_deflection(10e3, 4.0, _EI),
+        "BeamTables",
+        "formula printed, value derived",
+    ),
+    _derived(
+        "mast-column",
+        "Same mast, both, and 100 kN along it",
+        "15.8418 mm",
+        lambda: beam_column_deflection(100e3, 4.0, _EI, 2e3, 10e3),
+        "TimoshenkoGere1961",
+        "formula from memory",
+    ),
+    _derived(
+        "mast-buckling",
+        "Load under which that mast buckles",
+        "1295.39 kN",
+        lambda: buckling_load(4.0, _EI),
+        "TimoshenkoGere1961",
+        "formula from memory",
+    ),
+    _derived(
+        "mast-joint-height",
+        "Joint that stands for that mast under force and moment, height",
+        "1.80952 m",
+        lambda: lumped_joint(4.0, _EI, 2e3, 10e3).height,
+    ),
+    _derived(
+        "mast-joint-stiffness",
+        "Same joint, stiffness",
+        "2.1571 MN m/rad",
+        lambda: lumped_joint(4.0, _EI, 2e3, 10e3).stiffness,
+    ),
+    _derived(
+        "brake-deceleration",
+        "Service brake at 10 km/h",
+        "1.82404 m/s2",
+        lambda: G * service_brake_share(10.0 / 3.6),
+        "ISO6292",
+        "law from memory",
+    ),
+    _derived(
+        "brake-distance",
+        "Stopping distance at 10 km/h",
+        "2.11510 m",
+        lambda: stopping_distance(10.0 / 3.6, G * service_brake_share(10.0 / 3.6)),
+        "ISO6292",
+        "law from memory",
+    ),
+    _derived(
+        "brake-ramp",
+        "Same with the brake rising in 0.3 s",
+        "2.52493 m",
+        lambda: stopping_distance(10.0 / 3.6, G * service_brake_share(10.0 / 3.6), 0.3),
+        "ISO6292",
+        "law from memory",
+    ),
+    _derived("wind-12-pressure", "Wind pressure at 12 m/s, air of 1.25 kg/m3", "90.0 Pa", lambda: wind_pressure(12.0)),
+    _derived("wind-12-force", "Force of it on 9 m2, shape factor 1.2", "972.0 N", lambda: wind_force(12.0, 9.0, 1.2)),
+)

@@ -1,0 +1,75 @@
+"""Printed numbers as text: value, last digit, unit. "lbf" is written where a source says lb and means a force."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+__all__ = ["Printed", "digits_like", "read"]
+
+_LBF = 4.4482216152605
+_UNITS = {
+    "": 1.0,
+    "%": 0.01,
+    "m": 1.0,
+    "mm": 1e-3,
+    "in": 0.0254,
+    "ft": 0.3048,
+    "kg": 1.0,
+    "t": 1000.0,
+    "lb": 0.45359237,
+    "N": 1.0,
+    "kN": 1e3,
+    "lbf": _LBF,
+    "in lbf": 0.0254 * _LBF,
+    "s": 1.0,
+    "m/s": 1.0,
+    "km/h": 1.0 / 3.6,
+    "m/s2": 1.0,
+    "ft/s2": 0.3048,
+    "g": 9.80665,
+    "rad": 1.0,
+    "deg": math.pi / 180.0,
+    "Pa": 1.0,
+    "kJ": 1e3,
+    "kN m": 1e3,
+    "MN m/rad": 1e6,
+}
+_TEXT = re.compile(r"^(-?[\d,]*\.?\d+)(?: to (-?[\d,]*\.?\d+))?(?: (\D.*))?$")
+
+
+@dataclass(frozen=True)
+class Printed:
+    """A printed number, or a printed range, in its own unit."""
+
+    low: float
+    high: float
+    half_digit: float
+    unit: str
+    unit_in_si: float
+
+
+def read(text: str) -> Printed:
+    """Read a printed number ("6,125 lb") or range ("87 to 94 %"); raise ValueError if it is neither."""
+    found = _TEXT.match(text)
+    unit = (found[3] or "") if found else ""
+    if not found or unit not in _UNITS:
+        msg = f"printed value {text!r}: must be a number, or two with 'to', then a unit out of {sorted(_UNITS)}"
+        raise ValueError(msg)
+    low, high = found[1], found[2] or found[1]
+    half = 0.5 * 10.0 ** -min(_decimals(low), _decimals(high))
+    return Printed(_number(low), _number(high), half, unit, _UNITS[unit])
+
+
+def digits_like(value: float, text: str) -> str:
+    """Write a value with one digit more than the printed text has, and at most ten after the point."""
+    return f"{value:.{min(_decimals(text.split(maxsplit=1)[0]) + 1, 10)}f}"
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", ""))
+
+
+def _decimals(text: str) -> int:
+    return len(text.partition(".")[2])
