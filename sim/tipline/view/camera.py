@@ -63,9 +63,9 @@ def fit(story: Story, aspect: float, indices: Sequence[int] | None = None, margi
     return Camera(position, position - back * distance)
 
 
-def close_up(story: Story, index: int, span: float = 2.6) -> Camera:
+def close_up(story: Story, index: int, span: float = 2.0) -> Camera:
     """Give a camera on the cause from the same side, about `span` [m] wide."""
-    focus = levelled(story, index, story.cause_point[None])[0] + np.array([0.0, 0.0, 0.15 * span])
+    focus = levelled(story, index, story.cause_points[index][None])[0] + np.array([0.0, 0.0, 0.15 * span])
     back, _, _ = _axes(_azimuth(story), _CLOSE_ELEVATION)
     return Camera(focus + back * (span / 2) / np.tan(VIEW_ANGLE / 2), focus)
 

@@ -188,7 +188,7 @@ def marking_lines(story: Story, system: System = "si") -> tuple[str, str]:
 def so_far(story: Story, time: float, most: int = 3) -> tuple[str, ...]:
     """Give the last few things that had happened by `time`, each with its time."""
     rows = [f"{mark.time:.2f} s  {mark.text}" for mark in story.marks if mark.time <= time + 1e-9]
-    return tuple(rows[-most:]) or ("at rest",)
+    return tuple(rows[-most:]) or (story.start_words,)
 
 
 def distance_rows(story: Story, least: Sequence[NDArray[np.float64]], index: int) -> list[tuple[Line, float, float]]:

@@ -18,9 +18,10 @@ def moments(story: Story) -> list[tuple[str, int, str]]:
     """Give short name, sample and caption of each still."""
     start, end = 0, len(story.time) - 1
     worst = nearest(story.time, story.worst_time)
-    cause = f"; {story.cause_words}" if story.cause_words else ""
+    before = f", before {story.cause_words}" if story.cause_words else ""
+    begin = story.start_words[:1].upper() + story.start_words[1:]
     return [
-        ("rest", start, f"At rest, {_when(story, start)}{cause} later in the run." if cause else "At rest."),
+        ("rest", start, f"{begin}, {_when(story, start)}{before}."),
         ("worst", worst, f"The worst moment, {_when(story, worst)}: {story.worst_words}."),
         ("end", end, f"The end, {_when(story, end)}: {'; '.join(story.outcome)}."),
     ]

@@ -7,12 +7,14 @@ from PIL import Image, ImageDraw
 
 from tipline.view import palette
 from tipline.view.canvas import text_size, write
-from tipline.view.story import Array, Story, System
+from tipline.view.story import Array, Story, System, nearest
 
 __all__ = ["Plan"]
 
 _FINE = 3  # drawn this many times larger, then reduced, for smooth edges
 _LEAST_ROOM = 0.55  # about the tyres [m]
+_LEAST_LEVEL = 0.3
+_TRAIL = 1.0  # how much of the balance point's way is drawn [s]
 
 
 class Plan:
@@ -20,11 +22,8 @@ class Plan:
 
     def __init__(self, story: Story, size: tuple[int, int], text: int, system: System = "si") -> None:
         self.story, self.size, self.text, self.system = story, size, text, system
-        self._origin = np.append(story.matrices[0, 0, :2, 3], 0.0)
-        ahead = story.matrices[0, 0, :2, 0]
-        self._ahead = ahead / np.linalg.norm(ahead)
-        spots = np.array([tyre.contact[0] for tyre in story.tyres])
-        flat = self._flat(spots)
+        self._ahead = _headings(story)
+        flat = self._flat(np.array([tyre.contact[0] for tyre in story.tyres]), 0)
         low, high = flat.min(axis=0) - _LEAST_ROOM, flat.max(axis=0) + _LEAST_ROOM
         self._middle = (low + high) / 2
         room = np.array(size) - [2 * text_size("front-left", text)[0] * 0.55, 2.6 * text]
@@ -40,7 +39,7 @@ class Plan:
             if place.depth[index] > 1e-4:
                 ring = np.column_stack([place.outline, np.zeros(len(place.outline))])
                 fill = palette.HOLE if place.kind == "hole" else palette.SOFT
-                draw.polygon([tuple(p) for p in self._pixels(ring) * _FINE], fill=fill)
+                draw.polygon([tuple(p) for p in self._pixels(ring, index) * _FINE], fill=fill)
         self._lines(draw, index)
         self._tyres(draw, index)
         self._balance(draw, index)
@@ -53,14 +52,14 @@ class Plan:
             ends = line.ends[index]
             if not np.isfinite(ends).all():
                 continue
-            a, b = self._pixels(ends) * _FINE
+            a, b = self._pixels(ends, index) * _FINE
             colour, width = palette.LINES[line.name.split(".")[-1]], 3 * _FINE
             for start, stop in _dashes() if line.swing else [(0.0, 1.0)]:
                 draw.line([tuple(a + (b - a) * start), tuple(a + (b - a) * stop)], fill=colour, width=width)
 
     def _tyres(self, draw: ImageDraw.ImageDraw, index: int) -> None:
         for tyre in self.story.tyres:
-            x, y = self._pixels(tyre.contact[index][None])[0] * _FINE
+            x, y = self._pixels(tyre.contact[index][None], index)[0] * _FINE
             if not np.isfinite([x, y]).all():
                 continue
             full = 0.21 * self._scale * _FINE
@@ -69,11 +68,13 @@ class Plan:
             draw.ellipse((x - part, y - part, x + part, y + part), fill=palette.ARROW, outline=palette.INK, width=_FINE)
 
     def _balance(self, draw: ImageDraw.ImageDraw, index: int) -> None:
-        trail = self._pixels(self.story.balance[: index + 1]) * _FINE
+        first = nearest(self.story.time, float(self.story.time[index]) - _TRAIL)
+        way = np.unique(np.linspace(first, index, 40).astype(int))
+        trail = np.array([self._pixels(self.story.balance[k][None], k)[0] for k in way]) * _FINE
         trail = trail[np.isfinite(trail).all(axis=1)]
         if len(trail) > 1:
-            draw.line([tuple(p) for p in trail[:: max(len(trail) // 200, 1)]], fill=palette.MUTED, width=_FINE)
-        x, y = self._pixels(self.story.balance[index][None])[0] * _FINE
+            draw.line([tuple(p) for p in trail], fill=palette.MUTED, width=_FINE)
+        x, y = self._pixels(self.story.balance[index][None], index)[0] * _FINE
         if not np.isfinite([x, y]).all():
             return
         inside = 0 <= x < self.size[0] * _FINE and 0 <= y < self.size[1] * _FINE
@@ -92,15 +93,23 @@ class Plan:
         write(draw, (long * self._scale + 6, y - self.text * 0.75), words, self.text, palette.MUTED)
         write(draw, (wide, y - self.text * 0.75), "plan, front up", self.text, palette.MUTED, right=True)
 
-    def _flat(self, points: Array) -> Array:
-        """Give plan coordinates (k, 2): right and ahead [m]."""
-        offset = (points - self._origin)[:, :2]
-        right = np.array([self._ahead[1], -self._ahead[0]])
-        return np.column_stack([offset @ right, offset @ self._ahead])
+    def _flat(self, points: Array, index: int) -> Array:
+        """Give plan coordinates (k, 2) in the truck's frame of that sample: right and ahead [m]."""
+        offset = points[:, :2] - self.story.matrices[index, 0, :2, 3]
+        ahead = self._ahead[index]
+        return np.column_stack([offset @ np.array([ahead[1], -ahead[0]]), offset @ ahead])
 
-    def _pixels(self, points: Array) -> Array:
-        flat = (self._flat(points) - self._middle) * self._scale
+    def _pixels(self, points: Array, index: int) -> Array:
+        flat = (self._flat(points, index) - self._middle) * self._scale
         return np.column_stack([self.size[0] / 2 + flat[:, 0], (self.size[1] - 1.6 * self.text) / 2 - flat[:, 1]])
+
+
+def _headings(story: Story) -> Array:
+    """Give the level direction (n, 2) in which the truck points; kept from before while it points up or down."""
+    ahead = story.matrices[:, 0, :2, 0]
+    length = np.linalg.norm(ahead, axis=1)
+    good = np.maximum.accumulate(np.where(length > _LEAST_LEVEL, np.arange(len(length)), 0))
+    return np.asarray(ahead[good] / length[good, None])
 
 
 def _dashes(count: int = 8) -> list[tuple[float, float]]:

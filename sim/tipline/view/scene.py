@@ -143,7 +143,7 @@ class Scene:
             self._project(story.balance[index][None]),
             self._project(np.array([_middle(place, index) for place in story.places]).reshape(-1, 3)),
             self._project(_rope_middle(story, index)),
-            self._part_boxes(index),
+            np.concatenate([self._part_boxes(index), self._arrow_boxes(index, bases)]),
         )
 
     def _aim(self, index: int, camera: Camera | None = None) -> None:
@@ -175,6 +175,14 @@ class Scene:
         ]
         pixels = self._project(np.concatenate(corners)).reshape(len(solids), 8, 2)
         return np.column_stack([pixels.min(axis=1), pixels.max(axis=1)])
+
+    def _arrow_boxes(self, index: int, feet: Array) -> Array:
+        """Give pixels (k, 4) round each arrow."""
+        long = np.array([max(float(tyre.load[index]), 0.0) / self._newtons for tyre in self.story.tyres])
+        tips = feet + long[:, None] * np.array([0.0, 0.0, 1.0])
+        ends = np.stack([self._project(feet), self._project(tips)], axis=1)
+        wide = np.array([4.0, 0.0])
+        return np.column_stack([ends.min(axis=1) - wide, ends.max(axis=1) + wide])
 
     # -- what is drawn ------------------------------------------------------------------------------------------
 

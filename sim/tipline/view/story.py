@@ -36,7 +36,7 @@ class Solid:
 
 @dataclass(frozen=True)
 class Tyre:
-    """One tyre: load (n,) [N], ground contact (n, 3), its axle, and outboard (+1 left) in the truck frame."""
+    """One tyre: load (n,) [N], the floor point below it (n, 3), its axle, and outboard in the truck frame (+1 left)."""
 
     name: str
     load: Array
@@ -90,6 +90,7 @@ class Story:
     outcome : the lines that say how it ended
     worst_time : when the worst distance was met [s]
     rise : (n,) share of the parts' `rise` that is reached, or None where nothing rises
+    cause_points : (n, 3), what a close look is at
     look : where the cause is, in the truck frame of the first sample, and so where the camera stands
     """
 
@@ -116,9 +117,10 @@ class Story:
     worst_time: float
     worst_words: str
     look: Array
-    cause_point: Array
+    cause_points: Array
     cause_words: str
     rise: Array | None = None
+    start_words: str = "at rest"
 
     @property
     def marking(self) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ import numpy as np
 
 from tipline.geometry import BODIES, Assembly, assemble
 from tipline.scenario.spec import Breakthrough, SoftPlace
-from tipline.view.story import Array, Line, Mark, Place, Solid, Story, Tyre, nearest, posed
+from tipline.view.story import Array, Line, Mark, Place, Solid, Story, Tyre, posed
 
 if TYPE_CHECKING:
     from tipline.assess import RunReport
@@ -21,7 +21,9 @@ __all__ = ["ESTIMATE", "tell"]
 
 ESTIMATE = "An estimate. The maker's capacity plate and manual, local codes and a qualified engineer govern."
 _TIP_LINES = ("front", "back", "left", "right")
-_CHASSIS, _MAST, _CARRIAGE, _LOAD = (BODIES.index(name) for name in ("chassis", "mast", "carriage", "load"))
+_CHASSIS, _AXLE, _MAST, _CARRIAGE, _LOAD = (
+    BODIES.index(name) for name in ("chassis", "axle", "mast", "carriage", "load")
+)
 _LEAST_RISE = 0.02  # below this a rise is the chain's stretch and the mast's bending [m]
 _LEAST_DEPTH = 1e-5  # [m]
 _PARTED = 1.3  # a rope this many times its length holds nothing any more
@@ -32,10 +34,10 @@ def tell(run: Run, report: RunReport, case: Case) -> Story:
     assembly = assemble(case.machine, case.scenario.setup, case.load)
     matrices = posed(run.poses, np.array(run.meta["centres"]))
     rise, raised = _rise(case, assembly, matrices)
-    tyres = _tyres(run, case)
+    tyres = _tyres(run, case, matrices)
     lines = _lines(run, report, case, assembly, tyres, matrices)
     worst_time, worst_words = _worst(run, report)
-    look, point, words = _cause(run, report, case, tyres)
+    look, points, words = _cause(report, case, tyres)
     hook, load_top = _rope(case, assembly, matrices)
     return Story(
         title=report.title,
@@ -47,6 +49,7 @@ def tell(run: Run, report: RunReport, case: Case) -> Story:
         matrices=matrices,
         solids=_solids(assembly, raised),
         rise=rise,
+        start_words=_start_words(case),
         tyres=tyres,
         lines=lines,
         balance=_balance(run),
@@ -62,9 +65,16 @@ def tell(run: Run, report: RunReport, case: Case) -> Story:
         worst_time=worst_time,
         worst_words=worst_words,
         look=look,
-        cause_point=point,
+        cause_points=points,
         cause_words=words,
     )
+
+
+def _start_words(case: Case) -> str:
+    speed = case.scenario.setup.speed
+    if speed == 0.0:
+        return "at rest"
+    return "driving forward" if speed > 0.0 else "driving back"
 
 
 def _rise(case: Case, assembly: Assembly, matrices: Array) -> tuple[Array | None, Assembly | None]:
@@ -103,21 +113,33 @@ def _solids(assembly: Assembly, raised: Assembly | None) -> tuple[Solid, ...]:
     )
 
 
-def _tyres(run: Run, case: Case) -> tuple[Tyre, ...]:
+def _tyres(run: Run, case: Case, matrices: Array) -> tuple[Tyre, ...]:
     machine = case.machine
-    axles = ((True, machine.drive_axle.tyre), (False, machine.steer_axle.tyre))
+    axles = ((_CHASSIS, 0.0, machine.drive_axle.tyre), (_AXLE, -machine.wheelbase, machine.steer_axle.tyre))
     return tuple(
         Tyre(
             name=tyre.name,
             load=run.series(f"tyre_load.{tyre.name}"),
-            contact=np.column_stack([run.series(f"tyre_contact_{axis}.{tyre.name}") for axis in "xyz"]),
+            contact=_below(matrices[:, body], np.array([x, tyre.across, tyre.diameter / 2]), tyre.diameter / 2),
             outboard=1.0 if tyre.across >= 0 else -1.0,
-            front=front,
+            front=body == _CHASSIS,
             width=tyre.width,
         )
-        for front, row in axles
+        for body, x, row in axles
         for tyre in row
     )
+
+
+def _below(carrier: Array, hub: Array, radius: float) -> Array:
+    """Give the floor point (n, 3) below the lowest point of a wheel, whether it touches or not.
+
+    `carrier` (n, 4, 4) carries the hub (3,) of the truck frame; the wheel turns about the carrier's y axis.
+    """
+    axis = carrier[:, :3, 1]
+    down = np.array([0.0, 0.0, -1.0]) + axis[:, 2:3] * axis
+    length = np.linalg.norm(down, axis=1, keepdims=True)
+    down = np.divide(down, length, out=np.zeros_like(down), where=length > 1e-6)
+    return _on_floor(carrier[:, :3, :3] @ hub + carrier[:, :3, 3] + radius * down)
 
 
 def _lines(
@@ -223,22 +245,21 @@ def _worst(run: Run, report: RunReport) -> tuple[float, str]:
     return finite[name][1], f"the least distance of the balance point to the {name} tip line"
 
 
-def _cause(run: Run, report: RunReport, case: Case, tyres: Sequence[Tyre]) -> tuple[Array, Array, str]:
-    """Give where to look in the truck frame, the point in the world, and the words for it."""
+def _cause(report: RunReport, case: Case, tyres: Sequence[Tyre]) -> tuple[Array, Array, str]:
+    """Give where to look in the truck frame, the points in the world, and the words for it."""
     plan = {tyre.name: (0.0, tyre.across) for tyre in case.machine.drive_axle.tyre}
     plan |= {tyre.name: (-case.machine.wheelbase, tyre.across) for tyre in case.machine.steer_axle.tyre}
     for event in case.scenario.event:
         if isinstance(event, Breakthrough | SoftPlace):
             names, what = event.under, "gives way" if isinstance(event, Breakthrough) else "yields"
-            words, when = f"the floor {what} under {_listed(names)}", event.at
+            words = f"the floor {what} under {_listed(names)}"
             break
     else:
-        names, when, words = (report.lightest_tyre[0],), report.lightest_tyre[2], ""
+        names, words = (report.lightest_tyre[0],), ""
     chosen = [tyre for tyre in tyres if tyre.name in names] or list(tyres[:1])
     look = np.array([*np.mean([plan[tyre.name] for tyre in chosen], axis=0), 0.0])
-    index = nearest(run.time, when) if np.isfinite(when) else 0
     near = max(chosen, key=lambda tyre: tyre.outboard * (1.0 if look[1] >= 0 else -1.0))
-    return look, near.contact[index] * np.array([1.0, 1.0, 0.0]), words
+    return look, near.contact, words
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -201,7 +201,7 @@ def story(height: float = 6.5, hung: bool = False, over: bool = True, samples: i
         worst_time=1.7 if over else 1.5,
         worst_words="least distance, left",
         look=np.array([0.0, HALF, 0.0]),
-        cause_point=corner["front-left"],
+        cause_points=np.tile(corner["front-left"], (samples, 1)),
         cause_words="the floor gives way under the front-left tyre",
     )
 
