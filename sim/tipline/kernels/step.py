@@ -165,6 +165,7 @@ def tyre_normal(
     out[:] = 0.0
     if upright < FLATTEST:
         return 0.0
+    out[9] = upright
     ex, ey = ay / upright, -ax / upright
     dx, dy = -az * ax / upright, -az * ay / upright
     load, energy, side_x, side_y = 0.0, 0.0, 0.0, 0.0
@@ -174,13 +175,18 @@ def tyre_normal(
         o = (j - (STRIPS - 1) / 2) * lever
         sx, sy, sz = hx + o * ax, hy + o * ay, hz + o * az
         x, y, z = position[b, 0] + sx, position[b, 1] + sy, position[b, 2] + sz
-        force, u, lx, ly, along, level = strip(tyre, x, y, z, ex, ey, upright, plant.place, depth, on_place)
+        # places are met where the tread meets the floor's top, which a leaning wheel carries aside of its hub
+        reach = z / upright
+        force, u, lx, ly, along, level = strip(
+            tyre, x - reach * dx, y - reach * dy, z, ex, ey, upright, plant.place, depth, on_place
+        )
         if force <= 0.0:
             continue
-        rate = -point_velocity(speed[b], sx, sy, sz)[2] / upright
+        h = (z - level) / upright
+        rate = -point_velocity(speed[b], sx - h * dx, sy - h * dy, sz - h * upright)[2] / upright
+        force = max(0.0, force - (lx * dx + ly * dy) / upright)
         damped = force * max(0.0, 1.0 + tyre[T_CHI] * rate)
         lost += (damped - force) * rate * upright
-        h = (z - level) / upright
         load += damped
         energy += u
         side_x += lx
@@ -279,9 +285,8 @@ def tyres(
                     place_area[j] += on_place[j] / load * 2.0 * tyre[T_W] * sqrt(2.0 * tyre[T_R] * compression)
                     place_slope[j] += 1.5 * on_place[j] / compression
         else:
-            mem.energy[E_DISSIPATED] += (
-                mem.tyre_energy[i] if energy == 0.0 and out[9] == 0.0 and mem.tyre_energy[i] > 1.0 else 0.0
-            )
+            if out[9] == 0.0:  # lies on its side: what the tread still held is lost
+                mem.energy[E_DISSIPATED] += mem.tyre_energy[i]
             wrench[b, 3] -= (drive + held) * r[0, 1]
             wrench[b, 4] -= (drive + held) * r[1, 1]
             wrench[b, 5] -= (drive + held) * r[2, 1]
@@ -500,6 +505,13 @@ def body_points(
         b = int(point[C_BODY])
         x, y, z = turned(rot[b], point[C_X], point[C_Y], point[C_Z])
         height = position[b, 2] + z
+        v = point_velocity(speed[b], x, y, z)
+        loss = mem.point_loss[i]
+        if loss[0] != 0.0 or loss[1] != 0.0 or loss[2] != 0.0:
+            # a step's force acts along the mean of the speeds before and after; a landing changes speed within few steps
+            for j in range(3):
+                mem.energy[E_DISSIPATED] -= 0.5 * loss[j] * (v[j] - loss[3 + j]) * dt
+            loss[:] = 0.0
         if height > 0.0:
             if mem.point_bristle[i, 2] == 1.0:
                 mem.energy[E_DISSIPATED] += (
@@ -514,7 +526,6 @@ def body_points(
             continue  # below an edge: the wall beside it carries no weight
         if height >= level:
             continue
-        v = point_velocity(speed[b], x, y, z)
         force, energy = push_only(level - height, -v[2], point[C_K], point[C_CHI])
         elastic = point[C_K] * (level - height)
         if mem.point_bristle[i, 2] == 0.0:
@@ -532,6 +543,8 @@ def body_points(
         )
         mem.point_bristle[i, 0], mem.point_bristle[i, 1] = bx, by
         mem.energy[E_DISSIPATED] += rubbed - (force - elastic) * v[2] * dt
+        loss[0], loss[1], loss[2] = fx, fy, force - elastic
+        loss[3], loss[4], loss[5] = v[0], v[1], v[2]
         add_force(wrench, b, x, y, z, fx, fy, force)
         stored += energy + 0.5 * point[C_KT] * (bx * bx + by * by)
         total += force

@@ -67,22 +67,28 @@ def whole_strip(tyre: Floats, h: float) -> tuple[float, float]:
     return force, energy
 
 
-def line_force(tyre: Floats, d: float) -> tuple[float, float]:
-    """Return force [N/m] and energy [J/m] per metre of contact length of one strip at the local compression d [m]."""
+def line_force(tyre: Floats, d: float, aside: bool) -> tuple[float, float]:
+    """Return force [N/m] and energy [J/m] per metre of contact length of one strip at the local compression d [m].
+
+    aside: the strip hangs over the side wall of a place. A tread that is deep in a hole does not lift its rim onto the
+    floor beside it: the force then grows no further once the rim would be felt, which makes the wall push gently.
+    """
     if d <= 0.0:
         return 0.0, 0.0
     share = 1.0 / STRIPS
     k, hard = share * tyre[T_K], tyre[T_HARD]
+    extra = max(0.0, d - tyre[T_RIM])
+    if aside:
+        d -= extra
     force = k * (d + hard * d**3)
     energy = k * (0.5 * d * d + 0.25 * hard * d**4)
-    if d > tyre[T_RIM]:
-        extra = d - tyre[T_RIM]
-        force += share * tyre[T_K_RIM] * extra
-        energy += 0.5 * share * tyre[T_K_RIM] * extra * extra
-    return force, energy
+    if aside:
+        return force, energy + force * extra
+    line = share * tyre[T_K_RIM]
+    return force + line * extra, energy + 0.5 * line * extra * extra
 
 
-def part_strip(tyre: Floats, h: float, low: float, high: float) -> tuple[float, float, float, float, float]:
+def part_strip(tyre: Floats, h: float, low: float, high: float, aside: bool) -> tuple[float, float, float, float, float]:
     """Return force, energy, energy per metre at the low and the high cut, and force times place, of a strip on a level piece.
 
     The piece runs from low to high [m] ahead of the hub, h [m] below it along the disc. An end that lies beyond the
@@ -101,15 +107,15 @@ def part_strip(tyre: Floats, h: float, low: float, high: float) -> tuple[float, 
     for i in range(3):
         for side in (-1.0, 1.0):
             s = middle + side * half * _G[i]
-            q, u = line_force(tyre, sqrt(r * r - s * s) - h)
+            q, u = line_force(tyre, sqrt(r * r - s * s) - h, aside)
             force += half * _H[i] * q
             energy += half * _H[i] * u
             moment += half * _H[i] * q * s
     at_low, at_high = 0.0, 0.0
     if a > -c:
-        at_low = line_force(tyre, sqrt(r * r - a * a) - h)[1]
+        at_low = line_force(tyre, sqrt(r * r - a * a) - h, aside)[1]
     if b < c:
-        at_high = line_force(tyre, sqrt(r * r - b * b) - h)[1]
+        at_high = line_force(tyre, sqrt(r * r - b * b) - h, aside)[1]
     return force, energy, at_low, at_high, moment
 
 
@@ -134,12 +140,14 @@ def place_cut(
         a, b = b, a
     nearest = min(max(0.0, a), b)
     aside = py + uy * nearest
-    inside = min((hy - abs(aside)) / width + 0.5, 1.0)
-    if inside <= 0.0:
+    part = min((hy - abs(aside)) / width + 0.5, 1.0)
+    if part <= 0.0:
         return 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    # smooth from 0 to 1, so that a wall begins to push from nothing
+    inside = part * part * (3.0 - 2.0 * part)
     gx, gy, cut = 0.0, 0.0, -1.0 / ux
     if inside < 1.0:
-        gy = -1.0 / width if aside > 0.0 else 1.0 / width
+        gy = 6.0 * part * (1.0 - part) * (-1.0 if aside > 0.0 else 1.0) / width
         gx = gy * uy * cut if nearest != 0.0 else 0.0
     if swap:
         return a, b, inside, cs * gy - sn * gx, sn * gy + cs * gx, -sn * cut, cs * cut
@@ -196,12 +204,12 @@ def strip(
             continue
         a, b, inside, gx, gy, cut_x, cut_y = place_cut(places[i], x, y, ex, ey, width)
         a, b = max(a, start), max(b, start)
-        f, u, low, high, m = part_strip(tyre, h, start, a)
+        f, u, low, high, m = part_strip(tyre, h, start, a, False)
         total, energy, moment = total + f, energy + u, moment + m
-        f1, u1, low1, high1, m1 = part_strip(tyre, h + depth[i] / upright, a, b)
+        f1, u1, low1, high1, m1 = part_strip(tyre, h + depth[i] / upright, a, b, False)
         f0, u0, low0, high0, m0 = 0.0, 0.0, 0.0, 0.0, 0.0
         if inside < 1.0:
-            f0, u0, low0, high0, m0 = part_strip(tyre, h, a, b)
+            f0, u0, low0, high0, m0 = part_strip(tyre, h, a, b, True)
         total += inside * f1 + (1.0 - inside) * f0
         energy += inside * u1 + (1.0 - inside) * u0
         moment += inside * m1 + (1.0 - inside) * m0
@@ -211,7 +219,7 @@ def strip(
         side_y += low * open_y - edge * cut_y - gy * (u1 - u0)
         on_place[i] += inside * f1 / upright
         start, open_x, open_y = b, cut_x, cut_y
-    f, u, low, _, m = part_strip(tyre, h, start, far)
+    f, u, low, _, m = part_strip(tyre, h, start, far, False)
     total, energy, moment = total + f, energy + u, moment + m
     side_x += low * open_x
     side_y += low * open_y

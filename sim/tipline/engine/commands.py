@@ -1,0 +1,263 @@
+"""From the scenario's events to the command table that the kernels read, one row a time step."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import cos, sin, tan
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.engine.profiles import move, ramp, speed_change
+from tipline.errors import InputError
+from tipline.geometry.plant import G
+from tipline.kernels import layout as at
+from tipline.scenario.spec import (
+    Breakthrough,
+    CounterweightMove,
+    DriveEvent,
+    FloorTurns,
+    LoadShed,
+    Lower,
+    PedalLift,
+    Push,
+    Raise,
+    ServiceStop,
+    SoftPlace,
+    Swing,
+    TiltMove,
+    Wind,
+)
+
+if TYPE_CHECKING:
+    from tipline.geometry.assembly import Assembly
+    from tipline.scenario.case import Case
+
+__all__ = ["Commands", "PlaceOrder", "commands", "place_orders", "push_points"]
+
+Array = NDArray[np.float64]
+
+AIR_DENSITY = 1.25
+DRAG = 1.2
+"""Drag factor of truck and load as blunt bodies (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class PlaceOrder:
+    """A place on the floor to come: under which tyre (or at which rectangle from the start), when, and its law."""
+
+    at: float
+    tyre: int
+    size: tuple[float, float]
+    law: int
+    depth: float = 0.0
+    over: float = 0.0
+    soil: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    where: tuple[float, float, float] | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Commands:
+    """The table (n, columns), the speed commanded over time, and what a reader should know of it."""
+
+    table: Array
+    time: Array
+    speed: Array
+
+
+def place_orders(case: Case, tyres: Sequence[str]) -> tuple[PlaceOrder, ...]:
+    """List every place that the floor's zones and the scenario's events make."""
+    orders = []
+    for zone in case.floor.zone:
+        if zone.kind == "soft" or (zone.kind == "rigid" and zone.depth == 0.0):
+            continue
+        if zone.corner is None or zone.size is None:
+            msg = f"the zone {zone.name} lies below the floor and has an outline; only a rectangle can be simulated"
+            raise InputError(msg, key="floor.zone", remedy="Give corner, size and heading.")
+        c, s = cos(zone.heading), sin(zone.heading)
+        middle = (
+            zone.corner[0] + 0.5 * (c * zone.size[0] - s * zone.size[1]),
+            zone.corner[1] + 0.5 * (s * zone.size[0] + c * zone.size[1]),
+        )
+        orders.append(
+            PlaceOrder(0.0, -1, zone.size, at.LAW_GIVEN, zone.depth, where=(*middle, zone.heading), source=zone.name)
+        )
+    for event in case.scenario.event:
+        if isinstance(event, Breakthrough):
+            orders += [
+                PlaceOrder(event.at, tyres.index(name), event.hole, at.LAW_GIVEN, event.depth, event.over, source="breakthrough")
+                for name in event.under
+            ]
+        if isinstance(event, SoftPlace):
+            soil = (event.bearing_pressure, event.hardening, event.rate_speed, event.most_depth)
+            orders += [
+                PlaceOrder(event.at, tyres.index(name), event.size, at.LAW_YIELDING, soil=soil, source="soft_place")
+                for name in event.under
+            ]
+    return tuple(orders)
+
+
+def push_points(case: Case, assembly: Assembly) -> tuple[list[tuple[int, float, float, float]], list[tuple[int, float]]]:
+    """Return where outside forces act, (body, point in the truck frame), and for each the event's index and its share."""
+    points: list[tuple[int, float, float, float]] = []
+    users: list[tuple[int, float]] = []
+    for index, event in enumerate(case.scenario.event):
+        if isinstance(event, Push):
+            body = at.BODIES.index(event.at_part)
+            points.append((body, *map(float, assembly.centre[body])))
+            users.append((index, 1.0))
+        if isinstance(event, Wind):
+            azimuth = event.from_azimuth
+            faces = [(body, *_face(assembly, body, azimuth)) for body in range(at.N_BODY) if assembly.mass[body] > 0.0]
+            faces = [face for face in faces if face[0] in (at.CHASSIS, at.MAST, at.LOAD)]
+            whole = sum(face[1] for face in faces)
+            for body, area, middle in faces:
+                points.append((body, *map(float, middle)))
+                users.append((index, area / whole * event.area if event.area is not None else area))
+    return points, users
+
+
+def _face(assembly: Assembly, body: int, azimuth: float) -> tuple[float, Array]:
+    """Return the area [m2] that a body's outline shows to the wind, and its middle."""
+    corners = np.concatenate([part.vertices for part in assembly.parts if part.body == body])
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    length, width, height = high - low
+    return float((abs(cos(azimuth)) * width + abs(sin(azimuth)) * length) * height), 0.5 * (low + high)
+
+
+def commands(
+    case: Case,
+    orders: Sequence[PlaceOrder],
+    users: Sequence[tuple[int, float]],
+    plant: at.Plant,
+    dt: float,
+    length: float,
+) -> Commands:
+    """Build the table over `length` seconds."""
+    steps = round(length / dt) + 1
+    time = np.arange(steps) * dt
+    table = np.zeros((steps, at.K_PLACE + len(orders) + 3 * len(users)))
+    table[:, at.K_HELD] = 1.0
+    table[:, at.K_ROPE] = case.load.hung_by if case.load is not None and case.load.hung_by is not None else 0.0
+    table[:, [at.K_GX, at.K_GY, at.K_GZ]] = _gravity(case, time)
+    speed = _drive(case, time, table, plant)
+    _hydraulics(case, time, table)
+    for index, order in enumerate(orders):
+        depth = order.depth * ramp(time, order.at, order.over)
+        if order.law == at.LAW_YIELDING:
+            depth = np.where(time >= order.at - 1e-9, -1.0, 0.0)
+        table[:, at.K_PLACE + index] = depth
+    first = at.K_PLACE + len(orders)
+    for index, (event, share) in enumerate(users):
+        table[:, first + 3 * index : first + 3 * index + 3] = _outside(case, event, share, time)
+    return Commands(table, time, speed)
+
+
+def _gravity(case: Case, time: Array) -> Array:
+    """Gravity over time (n, 3): the floor stays level in its own frame and gravity turns."""
+    heading = case.scenario.setup.heading
+    slope, towards = case.slope
+    fall = np.tile(tan(slope) * np.array([cos(heading + towards), sin(heading + towards)]), (len(time), 1))
+    for event in sorted(_of(case, FloorTurns), key=lambda e: e.at):
+        azimuth = heading + event.towards
+        goal = tan(event.slope) * np.array([cos(azimuth), sin(azimuth)])
+        start = fall[-1].copy()
+        over = event.over if event.over is not None else _turn_time(event, start, goal)
+        fall = fall + ramp(time, event.at, over)[:, None] * (goal - start)
+    down = np.column_stack([fall, -np.ones(len(time))])
+    return G * down / np.linalg.norm(down, axis=1, keepdims=True)
+
+
+def _turn_time(event: FloorTurns, start: Array, goal: Array) -> float:
+    if not event.rate:
+        return 0.0
+    return float(np.arctan(np.linalg.norm(goal - start)) / event.rate)
+
+
+def _drive(case: Case, time: Array, table: Array, plant: at.Plant) -> Array:
+    """Fill brake and drive torque and the commanded acceleration; return the commanded speed over time."""
+    drive, setup = case.machine.drive, case.scenario.setup
+    braked = plant.tyre[plant.tyre[:, at.T_BRAKED] > 0.0]
+    radius, count = float(braked[:, at.T_R].mean()), len(braked)
+    rolling = float((plant.tyre[:, at.T_IW] / plant.tyre[:, at.T_R] ** 2).sum())
+    inertia = float(plant.mass.sum()) + rolling
+    parked = drive.parking_brake_force * radius / count
+    speed = np.full(len(time), setup.speed)
+    if setup.speed == 0.0:
+        table[:, at.K_BRAKE] = parked
+    events = [e for e in case.scenario.event if isinstance(e, DriveEvent | ServiceStop | PedalLift)]
+    for event in sorted(events, key=lambda e: e.at):
+        now = float(speed[min(int(np.searchsorted(time, event.at)), len(time) - 1)])
+        after = time >= event.at - 1e-9
+        if isinstance(event, DriveEvent):
+            wish, way = speed_change(time, event.at, now, event.speed, event.acceleration or drive.acceleration, drive.rise_time)
+            table[after, at.K_BRAKE] = 0.0
+            table[after, at.K_DRIVE] = (inertia * wish * radius / count)[after]
+        else:
+            hard, rise = (
+                (drive.service_deceleration, drive.rise_time)
+                if isinstance(event, ServiceStop)
+                else (drive.pedal_lift_deceleration, drive.pedal_lift_rise_time)
+            )
+            rate = event.deceleration or hard
+            wish, way = speed_change(time, event.at, now, 0.0, rate, rise)
+            table[after, at.K_DRIVE] = 0.0
+            table[after, at.K_BRAKE] = (inertia * rate * ramp(time, event.at, rise) * radius / count)[after]
+        table[after, at.K_ACC] = wish[after]
+        speed = np.where(after, way, speed)
+    return speed
+
+
+def _hydraulics(case: Case, time: Array, table: Array) -> None:
+    """Fill lift, tilt, slide and whether the rope holds."""
+    machine, setup = case.machine, case.scenario.setup
+    height = case.hook_height if setup.attachment == "jib" and case.hook_height is not None else case.fork_height
+    tilt, out = setup.tilt, setup.counterweight_extension
+    for event in sorted((e for e in case.scenario.event if not isinstance(e, Swing)), key=lambda e: e.at):
+        if isinstance(event, Raise | Lower):
+            usual = machine.mast.lift_speed if isinstance(event, Raise) else machine.mast.lower_speed
+            stop = 0.3 if event.stop is None else event.stop
+            table[:, at.K_LIFT] += move(time, event.at, event.to - height, event.speed or usual, stop)
+            height = event.to
+        elif isinstance(event, TiltMove):
+            table[:, at.K_TILT] -= move(time, event.at, event.to - tilt, event.speed or machine.mast.tilt_speed, 0.3)
+            tilt = event.to
+        elif isinstance(event, CounterweightMove):
+            table[:, at.K_SLIDE] += move(time, event.at, event.to - out, event.speed or machine.counterweight.speed, 0.3)
+            out = event.to
+        elif isinstance(event, LoadShed):
+            if case.load is None or case.load.hung_by is None:
+                msg = "only a hung load can come off at once"
+                raise InputError(msg, key="event", value='"load_shed"', remedy="Hang the load by a rope on the jib.")
+            table[time >= event.at - 1e-9, at.K_HELD] = 0.0
+
+
+def _outside(case: Case, index: int, share: float, time: Array) -> Array:
+    """Force over time (n, 3) of one push or of the wind on one body."""
+    event, heading = case.scenario.event[index], case.scenario.setup.heading
+    if isinstance(event, Push):
+        size = event.force * ramp(time, event.at, event.over)
+        if event.lasts is not None:
+            size[time >= event.at + event.lasts - 1e-9] = 0.0
+        azimuth = heading + event.direction
+    elif isinstance(event, Wind):
+        size = 0.5 * AIR_DENSITY * event.speed**2 * DRAG * share * ramp(time, event.at, event.over)
+        azimuth = heading + event.from_azimuth + np.pi
+    else:
+        return np.zeros((len(time), 3))
+    return size[:, None] * np.array([cos(azimuth), sin(azimuth), 0.0])
+
+
+def _of(case: Case, kind: type) -> list[FloorTurns]:
+    return [event for event in case.scenario.event if isinstance(event, kind)]
+
+
+def notes(case: Case) -> Mapping[str, str]:
+    """Return what a reader should know about how events are carried out."""
+    facts = {}
+    if any(isinstance(event, Wind) for event in case.scenario.event):
+        facts["wind"] = f"wind pressure on outlines of chassis, mast and load with drag factor {DRAG:g}, assumed"
+    return facts

@@ -1,0 +1,253 @@
+"""From a case to everything an engine starts from: plant, commands, places and the pose at rest."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import cos, sin
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.engine.commands import Commands, PlaceOrder, commands, place_orders, push_points
+from tipline.errors import InputError, NumericalError
+from tipline.geometry import assemble
+from tipline.geometry.plant import Build, build, quaternion_of, static_hosts
+from tipline.kernels import equilibrium as rest
+from tipline.kernels import layout as at
+from tipline.kernels.compiled import compiled
+from tipline.kernels.vector import quaternion_product
+from tipline.scenario.spec import CounterweightMove, Swing
+
+if TYPE_CHECKING:
+    from tipline.geometry.assembly import Assembly
+    from tipline.scenario.case import Case
+
+__all__ = ["Prepared", "fill_place", "prepare"]
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """What every engine starts from.
+
+    Attributes
+    ----------
+    build : arrays and names
+    commands : table over the longest time the run may take
+    orders : places on the floor, in the order of the plant's rows
+    raw : (6, 13) states at time zero in the engine's frame (see kernels.layout)
+    lift : carriage against set-up [m]; axle : angle [rad]; mast : rotation vector [rad] at time zero
+    memory : bristles and spins at time zero
+    stands : whether the set-up has an equilibrium; if not, it starts level and is let go
+    notes : what a reader should know
+    """
+
+    case: Case
+    assembly: Assembly
+    build: Build
+    commands: Commands
+    orders: tuple[PlaceOrder, ...]
+    raw: Array
+    q: Array
+    memory: at.Memory
+    stands: bool
+    notes: tuple[str, ...]
+
+
+def prepare(case: Case, dt: float | None = None) -> Prepared:
+    """Make the truck, its commands and its pose at rest.
+
+    Raises
+    ------
+    NumericalError
+        The equilibrium solver failed, or the time step is too long for a spring of the truck.
+    InputError
+        The scenario asks for what cannot be simulated.
+    """
+    step, setup, load = dt or case.scenario.run.time_step, case.scenario.setup, case.load
+    assembly = assemble(case.machine, setup, load)
+    points, users = push_points(case, assembly)
+    names = [tyre.name for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)]
+    orders = place_orders(case, names)
+    hosts = static_hosts(load)
+    still = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points)
+    if any(isinstance(event, CounterweightMove) for event in case.scenario.event):
+        hosts.pop(at.COUNTERWEIGHT)
+    if load is not None and load.hung_by is None and load.on_forks == "free":
+        hosts.pop(at.LOAD)
+    made = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points)
+    _refuse_long_step(made.plant, step)
+    run = case.scenario.run
+    told = commands(case, orders, users, made.plant, step, max(run.duration, run.extend_to) + 2 * step)
+    for index, order in enumerate(orders):
+        if order.where is not None:
+            fill_place(made.plant, index, order, *order.where)
+            fill_place(still.plant, index, order, *order.where)
+    pose = _Rest(case, still, made, told)
+    return Prepared(
+        case, assembly, made, told, orders, pose.raw(), pose.q, pose.memory(), pose.stands, tuple(pose.notes)
+    )
+
+
+def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: float, heading: float) -> None:
+    """Put a place where it belongs."""
+    row = plant.place[index]
+    row[at.P_X], row[at.P_Y], row[at.P_COS], row[at.P_SIN] = x, y, cos(heading), sin(heading)
+    row[at.P_HX], row[at.P_HY], row[at.P_LAW] = order.size[0] / 2, order.size[1] / 2, order.law
+    row[at.P_YIELD], row[at.P_HARDEN], row[at.P_RATE], row[at.P_MOST] = order.soil
+
+
+def _refuse_long_step(plant: at.Plant, dt: float) -> None:
+    """Refuse a step that an explicit spring of the truck would not survive."""
+    about = float(plant.inertia[at.AXLE][0, 0])
+    tyres = plant.tyre[plant.tyre[:, at.T_BODY] == at.AXLE]
+    rates = {
+        "the axle's stop": np.sqrt(plant.axle[at.A_K] / about) * dt,
+        "the steer axle on its tyres": np.sqrt(1.25 * (tyres[:, at.T_KT] * tyres[:, at.T_Y] ** 2).sum() / about) * dt,
+        "the lift chain": np.sqrt(plant.link[at.L_CH_K] / plant.mass[at.CARRIAGE]) * dt,
+    }
+    for name, value in rates.items():
+        if value > 1.0:
+            msg = f"{name} would need a step of {dt / value * 1e3:.2g} ms or less, the step is {dt * 1e3:.2g} ms"
+            raise NumericalError(msg, quantity="time step", remedy="Lower run.time_step")
+
+
+class _Rest:
+    """The pose at rest of a set-up, in the form an engine starts from."""
+
+    def __init__(self, case: Case, still: Build, made: Build, told: Commands) -> None:
+        self._case, self._still, self._made = case, still, made
+        plant = still.plant
+        self._position, self._rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
+        self._tyre = np.zeros((len(plant.tyre), 14))
+        self._gravity = told.table[0, [at.K_GX, at.K_GY, at.K_GZ]].copy()
+        self._depth = np.maximum(told.table[0, at.K_PLACE : at.K_PLACE + len(plant.place)], 0.0)
+        self._depth[plant.place[:, at.P_HX] == 0.0] = 0.0
+        self.notes: list[str] = []
+        self.q = np.zeros(rest.N_Q)
+        self.stands = self._solve()
+
+    def _solve(self) -> bool:
+        plant, best, pivot = self._still.plant, None, -1.0
+        lean = plant.mast[at.M_PX]
+        for side in (1.0, -1.0):
+            q = np.zeros(rest.N_Q)
+            q[rest.Q_MAST_X], q[rest.Q_MAST_Y] = side * lean, plant.mast[at.M_PY]
+            status, _, size, least = compiled("solve")(
+                q, plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
+                self._position, self._rot, self._tyre, np.zeros((rest.N_Q, rest.N_Q)), False,
+            )  # fmt: skip
+            if status == rest.FAILED:
+                msg = f"no equilibrium found, residual {size:.2g} of the weight"
+                raise NumericalError(msg, time=0.0, quantity="pose at rest", remedy="Check masses and stiffnesses")
+            if status == rest.STANDS and least > pivot + 1e-9:
+                best, pivot = q.copy(), least
+        if best is None:
+            self.q = self._held_level()
+            self.notes.append("the set-up has no equilibrium: the truck starts level, held by nothing, and is let go at time zero")
+        else:
+            self.q = best
+        rest.residual(
+            self.q, plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
+            self._position, self._rot, self._tyre, np.zeros(rest.N_Q),
+        )  # fmt: skip
+        return best is not None
+
+    def _held_level(self) -> Array:
+        """Return the level pose at which the tyres carry the weight."""
+        from scipy.optimize import brentq
+
+        plant, weight = self._still.plant, float(-self._gravity[2] * self._still.plant.mass.sum())
+        q = np.zeros(rest.N_Q)
+        q[rest.Q_MAST_X], q[rest.Q_MAST_Y] = plant.mast[at.M_PX], plant.mast[at.M_PY]
+        carried = float(plant.mass[at.CARRIAGE] + plant.mass[at.LOAD])
+        q[rest.Q_LIFT] = carried * self._gravity[2] / plant.link[at.L_CH_K]
+
+        def missing(height: float) -> float:
+            q[rest.Q_HEIGHT] = height
+            rest.residual(
+                q, plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
+                self._position, self._rot, self._tyre, np.zeros(rest.N_Q),
+            )  # fmt: skip
+            return float(self._tyre[:, 0].sum() - weight)
+
+        q[rest.Q_HEIGHT] = brentq(missing, -0.1, 0.01, xtol=1e-10)
+        return q
+
+    def raw(self) -> Array:
+        """Return the states (6, 13) at time zero in the engine's frames."""
+        made, raw = self._made, np.zeros((6, 13))
+        rest.pose(self.q, made.plant, made.home, 0.0, self._position, self._rot)
+        raw[:, :3] = self._position
+        load, plant = self._case.load, made.plant
+        if load is not None and plant.mass[at.LOAD] > 0.0:
+            raw[at.LOAD, :3] = self._hung() if load.hung_by is not None else self._carried()
+        for body in range(6):
+            q = np.empty(4)
+            quaternion_product(quaternion_of(self._rot[body]), made.axes[body], q)
+            raw[body, 3:7] = q
+        heading, speed = self._case.scenario.setup.heading, self._case.scenario.setup.speed
+        raw[:, 7], raw[:, 8] = speed * cos(heading), speed * sin(heading)
+        self._refuse_below_floor(raw)
+        return raw
+
+    def _hung(self) -> Array:
+        """Place the hung load under the hook along gravity (or at its swing), rope stretched by its weight."""
+        plant, heading = self._made.plant, self._case.scenario.setup.heading
+        hook = self._position[at.CARRIAGE] + self._rot[at.CARRIAGE] @ plant.link[at.L_HX : at.L_HZ + 1]
+        down = self._gravity / np.linalg.norm(self._gravity)
+        turn = np.zeros((3, 3))
+        rest.exponential(0.0, 0.0, heading, turn)
+        for event in self._case.scenario.event:
+            if isinstance(event, Swing):
+                azimuth = heading + event.towards
+                lean = np.zeros((3, 3))
+                rest.exponential(event.angle * sin(azimuth), -event.angle * cos(azimuth), 0.0, lean)
+                turn, down = lean @ turn, lean @ down
+        pull = float(plant.mass[at.LOAD] * np.linalg.norm(self._gravity))
+        hung_by = self._case.load.hung_by if self._case.load is not None else None
+        length = (hung_by or 0.0) + pull / plant.link[at.L_RO_K]
+        self._rot[at.LOAD] = turn
+        top: Array = hook + length * down
+        return top - turn @ plant.link[at.L_TX : at.L_TZ + 1]
+
+    def _carried(self) -> Array:
+        """Place a free load on the forks, sunk in by its weight."""
+        made = self._made
+        offset = made.centre[at.LOAD] - made.centre[at.CARRIAGE]
+        self._rot[at.LOAD] = self._rot[at.CARRIAGE]
+        kinds = made.plant.support[:, at.S_KIND]
+        carried = int((kinds == 0).sum() // 3 * 2)
+        sunk = made.plant.mass[at.LOAD] * at_gravity(self._gravity) / (max(carried, 1) * made.plant.support[0, at.S_K])
+        place: Array = self._position[at.CARRIAGE] + self._rot[at.CARRIAGE] @ offset
+        place[2] -= sunk
+        return place
+
+    def _refuse_below_floor(self, raw: Array) -> None:
+        plant = self._made.plant
+        for point in plant.point:
+            body = int(point[at.C_BODY])
+            height = raw[body, 2] + (self._rot[body] @ point[at.C_X : at.C_Z + 1])[2]
+            if height < -0.02:
+                msg = f"a corner of the {at.BODIES[body]} would start {-height * 1e3:.0f} mm below the floor"
+                raise InputError(msg, key="setup", remedy="Raise the load or the forks.")
+
+    def memory(self) -> at.Memory:
+        """Return bristles bent by the forces at rest, and spins that match the speed."""
+        plant, speed = self._made.plant, self._case.scenario.setup.speed
+        memory = at.new_memory(plant)
+        if self.stands:
+            memory.bristle[:, 1] = -self._tyre[:, 13] / plant.tyre[:, at.T_KT]
+            if speed == 0.0:
+                memory.bristle[:, 0] = -self._tyre[:, 12] / plant.tyre[:, at.T_KT]
+        memory.spin[:] = speed / (plant.tyre[:, at.T_R] - self._tyre[:, 10])
+        memory.depth[:] = self._depth
+        memory.gravity[:] = self._gravity
+        return memory
+
+
+def at_gravity(vector: Array) -> float:
+    """Return the size of gravity."""
+    return float(np.linalg.norm(vector))

@@ -1,0 +1,162 @@
+"""The simulation loop: step the kernels and the world together, watch the ledger, keep the record."""
+
+from __future__ import annotations
+
+import time as clock
+from collections.abc import Callable
+from math import atan2, isfinite
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.engine.prepare import Prepared, fill_place, prepare
+from tipline.engine.record import to_run
+from tipline.engine.world import World
+from tipline.errors import NumericalError
+from tipline.kernels import layout as at
+from tipline.kernels.compiled import compiled
+
+if TYPE_CHECKING:
+    from tipline.results import Run
+    from tipline.scenario.case import Case
+
+__all__ = ["Decide", "simulate"]
+
+Array = NDArray[np.float64]
+Decide = Callable[["Run"], bool]
+"""Told the run so far; answers whether its ending is decided."""
+
+FASTEST = 50.0
+"""Speed [m/s] and turning [rad/s] beyond which a run has broken down."""
+LEDGER_SHARE = 0.02
+"""Energy that may be missing, as a share of what went through."""
+LEDGER_FLOOR = 50.0
+"""Energy [J] that may be missing however little went through."""
+WATCH_EVERY = 20
+EXTEND_BY = 2.0
+
+
+def simulate(
+    case: Case, progress: Callable[[float], None] | None = None, decided: Decide | None = None
+) -> Run:
+    """Run a case to its duration, and on in steps of 2 s (to run.extend_to) while its ending is not decided.
+
+    Raises
+    ------
+    NumericalError
+        The state became not finite, too fast, or the energy ledger did not close.
+    InputError, MissingPart
+        As in `prepare` and `load_pybullet`.
+    """
+    started = clock.perf_counter()
+    prepared = prepare(case)
+    run = case.scenario.run
+    with World(prepared, run.time_step) as world:
+        loop = _Loop(prepared, world)
+        loop.advance_to(run.duration, progress)
+        result = to_run(prepared, loop.record[: loop.k], loop.ledger_error, clock.perf_counter() - started)
+        while decided is not None and not decided(result) and loop.time < run.extend_to - 1e-9:
+            loop.advance_to(min(loop.time + EXTEND_BY, run.extend_to), progress)
+            result = to_run(prepared, loop.record[: loop.k], loop.ledger_error, clock.perf_counter() - started)
+    return result
+
+
+class _Loop:
+    """One run under way."""
+
+    def __init__(self, prepared: Prepared, world: World) -> None:
+        self.prepared, self.world = prepared, world
+        self.dt = prepared.case.scenario.run.time_step
+        plant = prepared.build.plant
+        steps = len(prepared.commands.table)
+        self.record = np.zeros((steps, at.record_width(len(plant.tyre), len(plant.place))))
+        self.k, self.ledger_error = 0, 0.0
+        self._raw, self._wrench = prepared.raw.copy(), np.zeros((6, 6))
+        self._gravity = np.full(3, np.nan)
+        self._start, self._missing = 0.0, 0.0
+        self._most = 0.0
+        self._waiting = {
+            round(order.at / self.dt): [] for order in prepared.orders if order.where is None
+        }
+        for index, order in enumerate(prepared.orders):
+            if order.where is None:
+                self._waiting[round(order.at / self.dt)].append(index)
+
+    @property
+    def time(self) -> float:
+        """Time reached."""
+        return self.k * self.dt
+
+    def advance_to(self, end: float, progress: Callable[[float], None] | None) -> None:
+        """Step until `end`."""
+        plant, table, memory = self.prepared.build.plant, self.prepared.commands.table, self.prepared.memory
+        step, world, raw, wrench = compiled("step"), self.world, self._raw, self._wrench
+        last = min(round(end / self.dt) + 1, len(table))
+        gravities = table[:, [at.K_GX, at.K_GY, at.K_GZ]]
+        first = self.k
+        while self.k < last:
+            k = self.k
+            if k in self._waiting:
+                self._open_places(k)
+            if not np.array_equal(gravities[k], self._gravity):
+                self._gravity = gravities[k]
+                world.set_gravity(self._gravity)
+            world.read(raw)
+            step(k, self.dt, raw, plant, table, memory, wrench, self.record)
+            if k % WATCH_EVERY == 0:
+                self._watch(k)
+                if progress is not None and k % 200 == 0:
+                    progress((k - first) / max(last - first, 1))
+            world.apply(raw, wrench)
+            world.step()
+            self.k += 1
+        self._watch(self.k - 1)
+
+    def _open_places(self, k: int) -> None:
+        """Put the places that begin now under their tyres, square to the wheel."""
+        plant = self.prepared.build.plant
+        for index in self._waiting[k]:
+            order = self.prepared.orders[index]
+            x, y, heading = self._tyre_place(order.tyre)
+            fill_place(plant, index, order, x, y, heading)
+
+    def _tyre_place(self, tyre: int) -> tuple[float, float, float]:
+        """Return where a tyre stands now and which way it points (world)."""
+        from tipline.kernels.vector import quaternion_product, rotation
+
+        plant = self.prepared.build.plant
+        row = plant.tyre[tyre]
+        body = int(row[at.T_BODY])
+        raw, q, turn = np.zeros((6, 13)), np.empty(4), np.zeros((3, 3))
+        self.world.read(raw)
+        quaternion_product(raw[body, 3:7], plant.frame[body], q)
+        rotation(q, turn)
+        hub = raw[body, :3] + turn @ row[at.T_X : at.T_Z + 1]
+        return float(hub[0]), float(hub[1]), atan2(-turn[0, 1], turn[1, 1])
+
+    def _watch(self, k: int) -> None:
+        """Stop a run that has broken down."""
+        raw = self._raw
+        if not np.isfinite(raw).all() or not np.isfinite(self._wrench).all():
+            raise NumericalError(
+                "not a finite number", time=k * self.dt, quantity="state of the bodies", remedy="Lower run.time_step"
+            )
+        fastest = float(np.abs(raw[:, 7:]).max())
+        if fastest > FASTEST:
+            msg = f"{fastest:.3g} m/s or rad/s, beyond {FASTEST:g}"
+            raise NumericalError(msg, time=k * self.dt, quantity="speed of a body", remedy="Lower run.time_step")
+        energy = self.record[k, -6:]
+        total = float(energy[:4].sum() + energy[at.E_FLOOR] - energy[at.E_WORK])
+        if k == 0:
+            self._start = total
+        self._most = max(self._most, abs(energy[at.E_KINETIC]) + abs(energy[at.E_WORK]) + energy[at.E_DISSIPATED])
+        missing = abs(total - self._start)
+        allowed = LEDGER_FLOOR + LEDGER_SHARE * self._most
+        # the loss of a landing is booked when its step is over, so one look alone may see it open
+        open_twice = min(missing, self._missing)
+        self._missing = missing
+        self.ledger_error = max(self.ledger_error, open_twice / max(self._most, LEDGER_FLOOR / LEDGER_SHARE))
+        if not isfinite(total) or open_twice > allowed:
+            msg = f"{missing / 1e3:.3g} kJ unaccounted for, {self._most / 1e3:.3g} kJ went through"
+            raise NumericalError(msg, time=k * self.dt, quantity="energy ledger", remedy="Lower run.time_step")

@@ -1,0 +1,238 @@
+"""The truck as a pybullet multibody: build, read states, apply wrenches, step. The one file that talks to pybullet.
+
+Every force is ours (kernels); pybullet integrates the bodies and keeps the joints. Damping, motors, sleeping and
+contacts of its own are switched off.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from types import TracebackType
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.errors import MissingPart, NumericalError
+from tipline.geometry.plant import quaternion_of
+from tipline.kernels import equilibrium as rest
+from tipline.kernels import layout as at
+from tipline.kernels.vector import quaternion_product
+
+if TYPE_CHECKING:
+    from tipline.engine.prepare import Prepared
+
+__all__ = ["World", "load_pybullet"]
+
+Array = NDArray[np.float64]
+
+_CLEAR = (0.0, 0.0, 0.0)
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep the library's banner, printed by C code, off the terminal."""
+    sys.stdout.flush()
+    sys.stderr.flush()
+    kept = os.dup(1), os.dup(2)
+    null = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(null, 1)
+        os.dup2(null, 2)
+        yield
+    finally:
+        os.dup2(kept[0], 1)
+        os.dup2(kept[1], 2)
+        for handle in (*kept, null):
+            os.close(handle)
+
+
+def load_pybullet() -> Any:
+    """Import pybullet without its banner.
+
+    Raises
+    ------
+    MissingPart
+        It is not installed.
+    """
+    try:
+        with _quiet():
+            import pybullet
+    except ImportError as error:
+        msg = "pybullet, which the simulation needs, is not installed (ready-made for Linux x86_64 with Python 3.11)"
+        raise MissingPart(msg, install="pip install pybullet") from error
+    return pybullet
+
+
+class World:
+    """One multibody (and a loose load) in its own physics client; use as a context manager."""
+
+    def __init__(self, prepared: Prepared, dt: float) -> None:
+        self._p = load_pybullet()
+        self._prepared, self._dt = prepared, dt
+        self._client = -1
+        self._truck, self._load = -1, -1
+        self._link: dict[int, int] = {}
+
+    def __enter__(self) -> World:
+        self._client = self._p.connect(self._p.DIRECT)
+        self._p.setTimeStep(self._dt, physicsClientId=self._client)
+        self._p.setGravity(*_CLEAR, physicsClientId=self._client)
+        self._build()
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+        self._p.disconnect(self._client)
+
+    def _build(self) -> None:
+        made, raw = self._prepared.build, self._prepared.raw
+        plant, mass = made.plant, made.plant.mass
+        chassis = made.centre[at.CHASSIS]
+        joints: list[tuple[int, int, int, Array, tuple[float, float, float]]] = []
+        pivot = chassis + plant.axle[at.A_CX : at.A_CZ + 1]
+        foot = chassis + plant.mast[at.M_CX : at.M_CZ + 1]
+        up = (float(plant.link[at.L_UX]), 0.0, float(plant.link[at.L_UZ]))
+        joints.append((at.AXLE, at.CHASSIS, self._p.JOINT_REVOLUTE, pivot, (1.0, 0.0, 0.0)))
+        joints.append((at.MAST, at.CHASSIS, self._p.JOINT_SPHERICAL, foot, (0.0, 0.0, 1.0)))
+        joints.append((at.CARRIAGE, at.MAST, self._p.JOINT_PRISMATIC, made.centre[at.CARRIAGE], up))
+        if mass[at.COUNTERWEIGHT] > 0.0:
+            where = made.centre[at.COUNTERWEIGHT]
+            joints.append((at.COUNTERWEIGHT, at.CHASSIS, self._p.JOINT_PRISMATIC, where, (-1.0, 0.0, 0.0)))
+        self._link = {body: index for index, (body, *_) in enumerate(joints)}
+        frame = {at.CHASSIS: chassis} | {body: where for body, _, _, where, _ in joints}
+        self._truck = self._p.createMultiBody(
+            baseMass=float(mass[at.CHASSIS]),
+            basePosition=raw[at.CHASSIS, :3].tolist(),
+            baseInertialFrameOrientation=made.axes[at.CHASSIS].tolist(),
+            linkMasses=[float(mass[body]) for body, *_ in joints],
+            linkCollisionShapeIndices=[-1] * len(joints),
+            linkVisualShapeIndices=[-1] * len(joints),
+            linkPositions=[(where - frame[parent]).tolist() for _, parent, _, where, _ in joints],
+            linkOrientations=[(0.0, 0.0, 0.0, 1.0)] * len(joints),
+            linkInertialFramePositions=[(made.centre[body] - where).tolist() for body, _, _, where, _ in joints],
+            linkInertialFrameOrientations=[made.axes[body].tolist() for body, *_ in joints],
+            linkParentIndices=[0 if parent == at.CHASSIS else self._link[parent] + 1 for _, parent, *_ in joints],
+            linkJointTypes=[kind for _, _, kind, _, _ in joints],
+            linkJointAxis=[list(axis) for *_, axis in joints],
+            flags=self._p.URDF_MAINTAIN_LINK_ORDER,
+            physicsClientId=self._client,
+        )
+        if mass[at.LOAD] > 0.0:
+            self._load = self._p.createMultiBody(
+                baseMass=float(mass[at.LOAD]),
+                basePosition=raw[at.LOAD, :3].tolist(),
+                baseInertialFrameOrientation=made.axes[at.LOAD].tolist(),
+                physicsClientId=self._client,
+            )
+        self._tame()
+        self._place()
+        self._refuse_wrong_build()
+
+    def _tame(self) -> None:
+        """Give every link its own inertia and switch off damping, motors and sleeping."""
+        made, client = self._prepared.build, {"physicsClientId": self._client}
+        own = {at.CHASSIS: (self._truck, -1)} | {body: (self._truck, link) for body, link in self._link.items()}
+        if self._load >= 0:
+            own[at.LOAD] = (self._load, -1)
+        for body, (item, link) in own.items():
+            self._p.changeDynamics(
+                item, link, localInertiaDiagonal=made.moments[body].tolist(), linearDamping=0.0, angularDamping=0.0,
+                jointDamping=0.0, **client,
+            )  # fmt: skip
+            # on its own: together with an inertia this flag sends the inertia to the base, whatever the link
+            self._p.changeDynamics(item, -1, activationState=self._p.ACTIVATION_STATE_DISABLE_SLEEPING, **client)
+        for body, link in self._link.items():
+            if body == at.MAST:
+                self._p.setJointMotorControlMultiDof(
+                    self._truck, link, self._p.POSITION_CONTROL, targetPosition=[0.0, 0.0, 0.0, 1.0],
+                    positionGain=0.0, velocityGain=0.0, force=[0.0, 0.0, 0.0], **client,
+                )  # fmt: skip
+            else:
+                self._p.setJointMotorControl2(self._truck, link, self._p.VELOCITY_CONTROL, force=0.0, **client)
+
+    def _place(self) -> None:
+        """Set the pose and the speed at time zero."""
+        raw, q, client = self._prepared.raw, self._prepared.q, {"physicsClientId": self._client}
+        self._p.resetBasePositionAndOrientation(self._truck, raw[0, :3].tolist(), raw[0, 3:7].tolist(), **client)
+        self._p.resetBaseVelocity(self._truck, raw[0, 7:10].tolist(), raw[0, 10:13].tolist(), **client)
+        turn, joint, axes = np.zeros((3, 3)), np.empty(4), self._prepared.build.axes[at.MAST]
+        rest.exponential(q[rest.Q_MAST_X], q[rest.Q_MAST_Y], q[rest.Q_MAST_Z], turn)
+        # pybullet turns a spherical joint in the child's principal axes
+        quaternion_product(quaternion_of(turn), axes, joint)
+        quaternion_product(axes * (-1.0, -1.0, -1.0, 1.0), joint.copy(), joint)
+        self._p.resetJointState(self._truck, self._link[at.AXLE], float(q[rest.Q_AXLE]), **client)
+        self._p.resetJointState(self._truck, self._link[at.CARRIAGE], float(q[rest.Q_LIFT]), **client)
+        self._p.resetJointStateMultiDof(self._truck, self._link[at.MAST], joint.tolist(), **client)
+        if self._load >= 0:
+            self._p.resetBasePositionAndOrientation(self._load, raw[5, :3].tolist(), raw[5, 3:7].tolist(), **client)
+            self._p.resetBaseVelocity(self._load, raw[5, 7:10].tolist(), raw[5, 10:13].tolist(), **client)
+
+    def _refuse_wrong_build(self) -> None:
+        """Compare what pybullet holds with what was meant: places and turning of every body, and the masses."""
+        made = self._prepared.build
+        seen, want, mass = np.zeros((6, 13)), self._prepared.raw, made.plant.mass
+        self.read(seen)
+        for body, link in ({at.CHASSIS: -1} | self._link).items():
+            held = self._p.getDynamicsInfo(self._truck, link, physicsClientId=self._client)
+            if not np.allclose((held[0], *held[2]), (mass[body], *made.moments[body]), rtol=1e-6):
+                msg = f"the {at.BODIES[body]} has mass or inertia {held[0]:g}, {held[2]} instead of what was given"
+                raise NumericalError(msg, time=0.0, quantity="built model", remedy="Report this with the input files")
+        for body in range(6):
+            if mass[body] == 0.0:
+                continue
+            off = float(np.abs(seen[body, :3] - want[body, :3]).max())
+            turned = 1.0 - abs(float(seen[body, 3:7] @ want[body, 3:7]))
+            if off > 1e-6 or turned > 1e-9:
+                msg = f"the {at.BODIES[body]} stands {off * 1e3:.3g} mm and {turned:.2g} from where it was put"
+                raise NumericalError(msg, time=0.0, quantity="built model", remedy="Report this with the input files")
+
+    def read(self, raw: Array) -> None:
+        """Fill raw (6, 13) with centre, quaternion, velocity and angular velocity of every body."""
+        p, client = self._p, self._client
+        (place, turn), (v, w) = (
+            p.getBasePositionAndOrientation(self._truck, physicsClientId=client),
+            p.getBaseVelocity(self._truck, physicsClientId=client),
+        )
+        raw[0] = (*place, *turn, *v, *w)
+        states = p.getLinkStates(
+            self._truck, list(self._link.values()), computeLinkVelocity=1, computeForwardKinematics=1, physicsClientId=client
+        )
+        for body, state in zip(self._link, states, strict=True):
+            raw[body] = (*state[0], *state[1], *state[6], *state[7])
+        if self._load >= 0:
+            (place, turn), (v, w) = (
+                p.getBasePositionAndOrientation(self._load, physicsClientId=client),
+                p.getBaseVelocity(self._load, physicsClientId=client),
+            )
+            raw[5] = (*place, *turn, *v, *w)
+
+    def apply(self, raw: Array, wrench: Array) -> None:
+        """Apply a wrench (6, 6) to every body at its centre."""
+        p, client = self._p, self._client
+        force = wrench.tolist()
+        where = raw[:, :3].tolist()
+        targets = [(0, self._truck, -1), *((body, self._truck, link) for body, link in self._link.items())]
+        if self._load >= 0:
+            targets.append((5, self._load, -1))
+        for body, item, link in targets:
+            f = force[body]
+            p.applyExternalForce(item, link, f[:3], where[body], p.WORLD_FRAME, physicsClientId=client)
+            p.applyExternalTorque(item, link, f[3:], p.WORLD_FRAME, physicsClientId=client)
+
+    def set_gravity(self, gravity: Array) -> None:
+        """Turn gravity."""
+        self._p.setGravity(*gravity.tolist(), physicsClientId=self._client)
+
+    def step(self) -> None:
+        """Advance by one step."""
+        self._p.stepSimulation(physicsClientId=self._client)
+
+
+def body_quaternion(raw: Array, frame: Array) -> Array:
+    """Return the quaternion of body axes from the engine's (4,) and the plant's frame (4,)."""
+    q = np.empty(4)
+    quaternion_product(raw, frame, q)
+    return q
