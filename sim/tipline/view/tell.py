@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import groupby
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -35,7 +36,7 @@ def tell(run: Run, report: RunReport, case: Case) -> Story:
     matrices = posed(run.poses, np.array(run.meta["centres"]))
     rise, raised = _rise(case, assembly, matrices)
     tyres = _tyres(run, case, matrices)
-    lines = _lines(run, report, case, assembly, tyres, matrices)
+    lines = _lines(run, report, case, assembly, matrices)
     worst_time, worst_words = _worst(run, report)
     look, points, words = _cause(report, case, tyres)
     hook, load_top = _rope(case, assembly, matrices)
@@ -142,23 +143,21 @@ def _below(carrier: Array, hub: Array, radius: float) -> Array:
     return _on_floor(carrier[:, :3, :3] @ hub + carrier[:, :3, 3] + radius * down)
 
 
-def _lines(
-    run: Run, report: RunReport, case: Case, assembly: Assembly, tyres: Sequence[Tyre], matrices: Array
-) -> tuple[Line, ...]:
-    """Draw tip lines between the outermost contacts of the axles, swing lines from there to below the pivot."""
-    across = {tyre.name: tyre.across for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)}
-    corner = {}
-    for front in (True, False):
-        axle = sorted((tyre for tyre in tyres if tyre.front is front), key=lambda tyre: across[tyre.name])
-        corner[front, "right"], corner[front, "left"] = axle[0].contact, axle[-1].contact
+def _lines(run: Run, report: RunReport, case: Case, assembly: Assembly, matrices: Array) -> tuple[Line, ...]:
+    """Lay tip lines where the assessment has them.
+
+    Front and back run through the middles of the outermost tyres, the sides through their outermost tread strips, a
+    third of the width out; swing lines end below the pivot.
+    """
+    middle, strip = _corners(case, matrices)
     pivot = _carried(matrices, _CHASSIS, np.asarray(assembly.points.pivot))
     ends: dict[str, tuple[Array, Array]] = {
-        "front": (corner[True, "left"], corner[True, "right"]),
-        "back": (corner[False, "left"], corner[False, "right"]),
-        "left": (corner[True, "left"], corner[False, "left"]),
-        "right": (corner[True, "right"], corner[False, "right"]),
-        "swing.left": (corner[True, "left"], pivot),
-        "swing.right": (corner[True, "right"], pivot),
+        "front": (middle["front", "left"], middle["front", "right"]),
+        "back": (middle["back", "left"], middle["back", "right"]),
+        "left": (strip["front", "left"], strip["back", "left"]),
+        "right": (strip["front", "right"], strip["back", "right"]),
+        "swing.left": (strip["front", "left"], pivot),
+        "swing.right": (strip["front", "right"], pivot),
     }
     worst: dict[str, tuple[float, float]] = {
         **report.distances,
@@ -176,6 +175,23 @@ def _lines(
         for name, pair in ends.items()
         if name in worst and f"distance.{name}" in run.channels
     )
+
+
+def _corners(case: Case, matrices: Array) -> tuple[dict[tuple[str, str], Array], dict[tuple[str, str], Array]]:
+    """Give the floor points (n, 3) below the outermost tyres: of their middles, and of their outermost strips."""
+    machine = case.machine
+    middle: dict[tuple[str, str], Array] = {}
+    strip: dict[tuple[str, str], Array] = {}
+    for end, body, x, row in (
+        ("front", _CHASSIS, 0.0, machine.drive_axle.tyre),
+        ("back", _AXLE, -machine.wheelbase, machine.steer_axle.tyre),
+    ):
+        for side, sign in (("left", 1.0), ("right", -1.0)):
+            tyre = sorted(row, key=attrgetter("across"))[-1 if sign > 0 else 0]
+            for found, out in ((middle, 0.0), (strip, sign * tyre.width / 3)):
+                hub = np.array([x, tyre.across + out, tyre.diameter / 2])
+                found[end, side] = _below(matrices[:, body], hub, tyre.diameter / 2)
+    return middle, strip
 
 
 def _on_floor(points: Array) -> Array:
