@@ -1,0 +1,135 @@
+"""The crest a resting truck must pass to go over a line: the saddle of its stored energy, springs included.
+
+On a level floor the forces of the equilibrium kernel are the gradient of one energy, so the crest is where they vanish
+again with the truck balanced on the line. Energy of the crest less energy at rest is the energy to tip; divided by the
+weight it is the least sudden drop of that side that could tip a truck at rest, since after a drop by d the same crest
+lies lower by weight times d. For a rigid truck on edges this is sqrt(x^2 + h^2) - h, on wheels that roll over the line
+R + sqrt(x^2 + (h - R)^2) - h.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import atan2, cos, nan, sin, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.assess import lines
+from tipline.assess.statics import Pose, Truck
+from tipline.kernels import equilibrium as solver
+from tipline.kernels import layout as at
+
+__all__ = ["Crest", "crest", "rigid_drop", "stored_energy"]
+
+Array = NDArray[np.float64]
+_STEPS = 30
+_FURTHEST = 1.2
+
+
+@dataclass(frozen=True)
+class Crest:
+    """Energy to tip over a line [J] (nan where no crest was found), and the pose on the crest."""
+
+    energy: float
+    q: Array
+
+
+def rigid_drop(x: float, height: float, radius: float = 0.0) -> float:
+    """Return the least sudden drop of one side that could tip a rigid truck at rest [m].
+
+    x: level distance from the centre of mass to the line on the side that drops; height of the centre above it [m];
+    radius of wheels that roll over the line, 0 for an edge. Source: derived here.
+    """
+    return radius + sqrt(x * x + (height - radius) ** 2) - height
+
+
+def stored_energy(truck: Truck, q: Array, pull: Array) -> float:
+    """Return height and spring energy [J] of the pose q on a level floor."""
+    return _Forces(truck, pull).at(q)[0]
+
+
+class _Forces:
+    """Energy, forces and stiffness of the truck as functions of the pose."""
+
+    def __init__(self, truck: Truck, pull: Array) -> None:
+        n = len(truck.plant.tyre)
+        self.position, self.rot, self.tyre = np.zeros((6, 3)), np.zeros((6, 3, 3)), np.zeros((n, 14))
+        self._fixed = (truck.plant, pull, np.zeros((6, 6)), truck.build.home, np.zeros(0), np.zeros(3))
+        self._work = (self.position, self.rot, self.tyre)
+
+    def at(self, q: Array) -> tuple[float, Array]:
+        out = np.zeros(solver.N_Q)
+        energy = solver.residual(q, *self._fixed, *self._work, out)
+        return float(energy), out
+
+    def stiffness(self, q: Array, base: Array) -> Array:
+        k = np.zeros((solver.N_Q, solver.N_Q))
+        solver.stiffness(q, base, *self._fixed, *self._work, k)
+        return k
+
+
+def crest(truck: Truck, pose: Pose, line: str) -> Crest:
+    """Find the crest over one of the four tip lines from a level pose at rest."""
+    forces = _Forces(truck, pose.gravity)
+    weight = -float(pose.force[2])
+    q, tipping = _first_guess(truck, pose, line)
+    size, crests = np.inf, 0
+    for _ in range(_STEPS):
+        _, out = forces.at(q)
+        size = float(np.abs(out).max()) / weight
+        if size < 1e-8 and crests == 1:
+            break
+        step, crests = _climb(forces.stiffness(q, out), out, tipping, 1e-3 * weight)
+        q = q + step / max(1.0, float(np.abs(step).max()) / 0.04)
+        if np.abs(q[solver.Q_ROLL : solver.Q_PITCH + 1]).max() > _FURTHEST:
+            break
+    if size >= 1e-8 or crests != 1:
+        return Crest(nan, q)
+    return Crest(forces.at(q)[0] - stored_energy(truck, pose.q, pose.gravity), q)
+
+
+def _climb(k: Array, out: Array, tipping: Array, least: float) -> tuple[Array, int]:
+    """Return a step up along the way of tipping and down along every other, and in how many ways the energy falls."""
+    scale = np.sqrt(np.maximum(np.abs(np.diag(k)), least))
+    values, ways = np.linalg.eigh(0.5 * (k + k.T) / np.outer(scale, scale))
+    over = int(np.argmax(np.abs(ways.T @ (tipping * scale))))
+    stiff = np.maximum(np.abs(values), 1e-6)
+    stiff[over] *= 1.0 if values[over] > 0.0 else -1.0
+    step: Array = (ways @ ((ways.T @ (out / scale)) / stiff)) / scale
+    return step, int((values < 0.0).sum()) if values[over] < 0.0 else 0
+
+
+def _first_guess(truck: Truck, pose: Pose, line: str) -> tuple[Array, Array]:
+    """Return a start and the way of tipping in the unknowns.
+
+    The resting pose is turned about the line until its balance point is over it: axle on its stop, mast leaning.
+    """
+    plant, q = truck.plant, pose.q.copy()
+    ends = lines.line_ends(
+        truck.outline, lines.treads(plant.tyre, pose.position, pose.rot, -1.0), pose.position, pose.rot
+    )[line]
+    along = (ends[1] - ends[0])[:2] / np.linalg.norm((ends[1] - ends[0])[:2])
+    masses, points = plant.mass, pose.position.copy()
+    points[at.LOAD] = pose.position[at.CARRIAGE] + pose.rot[at.CARRIAGE] @ plant.link[at.L_HX : at.L_HZ + 1]
+    height = float(masses @ points[:, 2] / masses.sum())
+    angle = atan2(pose.distances[line], height)
+    q[solver.Q_ROLL : solver.Q_PITCH + 1] -= angle * along
+    aside = 0.0 if line in ("front", "back") else (1.0 if line == "right" else -1.0)
+    if aside:
+        q[solver.Q_AXLE] -= aside * float(plant.axle[at.A_STOP])
+    joint = pose.position[at.CHASSIS] + pose.rot[at.CHASSIS] @ plant.mast[at.M_CX : at.M_CZ + 1]
+    above = float(sum(masses[b] * (points[b, 2] - joint[2]) for b in (at.MAST, at.CARRIAGE, at.LOAD)))
+    bend = -float(pose.gravity[2]) * above * sin(angle)
+    if aside:
+        q[solver.Q_MAST_X] = aside * (plant.mast[at.M_PX] + bend / plant.mast[at.M_KX])
+    else:
+        q[solver.Q_MAST_Y] += (1.0 if line == "front" else -1.0) * bend / plant.mast[at.M_KY]
+    position, rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
+    solver.pose(q, plant, truck.build.home, 0.0, position, rot)
+    low = lines.line_ends(truck.outline, lines.treads(plant.tyre, position, rot, -1e3), position, rot)[line]
+    pressed = 2.0 * float(pose.tyre[:, 10].max()) * cos(angle)
+    q[solver.Q_HEIGHT] -= 0.5 * float(low[0][2] + low[1][2]) + pressed
+    tipping = np.zeros(solver.N_Q)
+    tipping[solver.Q_ROLL : solver.Q_PITCH + 1] = along
+    return q, tipping

@@ -1,0 +1,169 @@
+"""How far one thing can go before the truck tips, slides or rolls, everything else as stated.
+
+The search follows the compliant pose as the one thing grows. What tells how near the end is are the loads that must
+vanish first: the steer tyres' for a fall to the front, the drive tyres' for one to the back, those of the other side
+for one to a side; on a pivoting axle only the drive tyre's of the other side, when the frame starts to swing onto its
+stop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import inf, isfinite, nan
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.assess.statics import Pose, Truck
+from tipline.kernels import layout as at
+
+__all__ = ["Reach", "friction_left", "holding_loads", "moving", "rigid_slope", "search"]
+
+Array = NDArray[np.float64]
+Sample = tuple[float, Pose, dict[str, float]]
+Step = Callable[[float, Pose], Pose]
+Friction = Callable[[Pose], dict[str, float]]
+
+STEEPEST = 0.6
+"""Slopes beyond this [rad] are not looked at."""
+CLOSE = 0.01
+"""Relative width at which a search ends."""
+_MOST_SOLVES = 14
+
+
+@dataclass(frozen=True)
+class Reach:
+    """How far it can go: ``tips`` over ``line``; ``slips``, and ``how``: "slides" or "rolls". nan = not reached."""
+
+    tips: float
+    line: str
+    slips: float
+    how: str
+
+    @property
+    def first(self) -> float:
+        """What comes first, nan where neither does."""
+        known = [value for value in (self.tips, self.slips) if isfinite(value)]
+        return min(known, default=nan)
+
+    @property
+    def what(self) -> str:
+        """Word for what comes first."""
+        if isfinite(self.slips) and not self.slips > self.tips:
+            return self.how
+        return "swings" if self.line.startswith("swing") else "tips"
+
+
+def holding_loads(truck: Truck, pose: Pose) -> dict[str, float]:
+    """Return by line the load [N] that must vanish before the truck goes over it."""
+    braked = truck.plant.tyre[:, at.T_BRAKED] > 0.0
+    body = truck.plant.tyre[:, at.T_BODY].astype(int)
+    across = truck.plant.tyre[:, at.T_Y] + truck.build.centre[body, 1]
+    left = across > 0.5 * (across.max() + across.min())
+    loads = pose.loads
+    if truck.outline.pivots:
+        sides = {"swing.left": loads[braked & ~left].sum(), "swing.right": loads[braked & left].sum()}
+    else:
+        sides = {"left": loads[~left].sum(), "right": loads[left].sum()}
+    return {"front": float(loads[~braked].sum()), "back": float(loads[braked].sum())} | {
+        side: float(value) for side, value in sides.items()
+    }
+
+
+def friction_left(truck: Truck, pose: Pose, brake: float = inf) -> dict[str, float]:
+    """Return what is left of what holds the truck on the floor, below 0 = it moves.
+
+    Along the truck only the drive axle holds, by friction and at most by ``brake`` [N]; sideways every tyre does. Each
+    axle is one: its tyres share the pull by their loads. "drive" and "brake" are forces as a share of the weight,
+    "steer" is a friction ratio.
+    """
+    plant, total = truck.plant, float(pose.loads.sum())
+    drag, side, loads = pose.tyre[:, 12], pose.tyre[:, 13], pose.loads
+    braked = plant.tyre[:, at.T_BRAKED] > 0.0
+    spare = plant.tyre[:, at.T_MU] * loads - np.hypot(drag, side)
+    left = {"drive": float(spare[braked].sum()) / total}
+    if isfinite(brake):
+        left["brake"] = (brake - abs(float(drag.sum()))) / total
+    if loads[~braked].sum() > 1e-3 * total:
+        left["steer"] = float(spare[~braked].sum() / loads[~braked].sum())
+    return left
+
+
+def moving(pose: Pose) -> str:
+    """Say how a truck moves that nothing holds: it rolls along, or slides aside."""
+    return "rolls" if abs(float(pose.tyre[:, 12].sum())) > abs(float(pose.tyre[:, 13].sum())) else "slides"
+
+
+def rigid_slope(truck: Truck, pose: Pose, azimuth: float) -> float:
+    """Estimate the slope [rad] towards an azimuth from the heading at which a rigid truck goes over a line."""
+    height = _height(truck, pose)
+    out = {"front": 0.0, "back": np.pi, "left": np.pi / 2, "right": -np.pi / 2}
+    best = inf
+    for name, apart in pose.distances.items():
+        towards = np.cos(azimuth - out[name.removeprefix("swing.")])
+        if towards > 1e-6:
+            best = min(best, float(np.arctan2(apart, height * towards)))
+    return best
+
+
+def _height(truck: Truck, pose: Pose) -> float:
+    points = pose.position[:, 2].copy()
+    hook = pose.position[at.CARRIAGE] + pose.rot[at.CARRIAGE] @ truck.plant.link[at.L_HX : at.L_HZ + 1]
+    points[at.LOAD] = hook[2]
+    return float(truck.plant.mass @ points / truck.plant.mass.sum())
+
+
+def search(truck: Truck, start: Pose, step: Step, first: float, most: float, friction: Friction) -> Reach:
+    """Follow the pose from 0 until it tips, at most to ``most``; ``first`` is a first step well below the end.
+
+    ``step(x, near)`` solves the pose at x from a pose near it.
+    """
+    path = [(0.0, start, holding_loads(truck, start))]
+    fails, root, line, last = inf, inf, "", inf
+    x = first
+    for _ in range(_MOST_SOLVES):
+        pose = step(x, path[-1][1])
+        if not pose.stands:
+            fails = min(fails, x)
+        else:
+            path.append((x, pose, holding_loads(truck, pose)))
+            last, (root, line) = root, _vanishing(path[-2], path[-1])
+        low = path[-1][0]
+        if fails <= low * (1.0 + CLOSE) or low >= most:
+            break
+        if root < fails and abs(root - last) <= CLOSE * root and root - low <= 4.0 * CLOSE * root:
+            break
+        aim = 0.975 * root if low < 0.975 * root else low + 0.6 * (root - low)
+        x = aim if aim < fails else 0.5 * (low + fails)
+        x = min(x, most)
+    tips = min(root, fails) if path[-1][0] < most else nan
+    if fails < inf:
+        tips = min(tips, fails) if root <= fails else path[-1][0]
+    slips = _slipping([(x, friction(pose)) for x, pose, _ in path], tips)
+    return Reach(tips, line, slips, moving(path[-1][1]))
+
+
+def _vanishing(before: Sample, now: Sample) -> tuple[float, str]:
+    """Extrapolate which holding load vanishes first, and where."""
+    root, line = inf, ""
+    for name, load in now[2].items():
+        fall = (before[2][name] - load) / (now[0] - before[0])
+        if fall > 0.0 and now[0] + load / fall < root:
+            root, line = now[0] + load / fall, name
+    return root, line
+
+
+def _slipping(path: list[tuple[float, dict[str, float]]], tips: float) -> float:
+    """Find where along the path the first of what holds it is used up, no further than to where it tips."""
+    first = nan
+    for name in path[0][1]:
+        known = [(x, left[name]) for x, left in path if name in left]
+        for index in range(1, len(known)):
+            (x0, left0), (x1, left1) = known[index - 1], known[index]
+            if left1 < left0 and (left1 <= 0.0 or index == len(known) - 1):
+                x = max(x0 + left0 * (x1 - x0) / (left0 - left1), 0.0)
+                if (left1 <= 0.0 or x < tips) and not x > first:
+                    first = x
+                break
+    return first

@@ -1,0 +1,164 @@
+"""The truck of a case at rest: poses under any gravity, their tyre loads and distances.
+
+A lifted load acts as a weight at the hook, and on the forks as a weight at its own centre, fixed to the carriage; so
+its weight can be changed without building the truck anew. The kernels run uncompiled here: a pose takes milliseconds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.assess import lines
+from tipline.errors import NumericalError
+from tipline.geometry.assembly import Assembly, assemble
+from tipline.geometry.plant import Build, build, gravity
+from tipline.kernels import equilibrium as solver
+from tipline.kernels import layout as at
+from tipline.scenario import Case
+
+__all__ = ["Pose", "Truck", "truck_of"]
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Pose:
+    """One solved pose under one gravity.
+
+    ``q`` (8,) as in the equilibrium kernel, ``stiffness`` (8, 8) at it; ``position``, ``rot`` of the six bodies;
+    ``tyre`` (n, 14) state of each tyre; ``force``, ``moment`` (3,) about the origin: all that presses on the tyres.
+    """
+
+    stands: bool
+    q: Array
+    gravity: Array
+    stiffness: Array
+    position: Array
+    rot: Array
+    tyre: Array
+    force: Array
+    moment: Array
+    distances: dict[str, float]
+
+    @property
+    def loads(self) -> Array:
+        """Tyre loads (n,) [N]."""
+        return self.tyre[:, 0]
+
+
+@dataclass(frozen=True)
+class Truck:
+    """A truck in its set-up, ready to be solved; in ``plant`` the lifted load is a weight on the carriage."""
+
+    case: Case
+    assembly: Assembly
+    build: Build
+    plant: at.Plant
+    outline: lines.Outline
+
+    @property
+    def load_mass(self) -> float:
+        """Gross load [kg]."""
+        return float(self.plant.mass[at.LOAD])
+
+    @property
+    def hung(self) -> bool:
+        """Whether the lifted load hangs on a rope."""
+        return self.case.load is not None and self.case.load.hung_by is not None
+
+    def with_load(self, mass: float) -> Truck:
+        """Return the truck with another gross load [kg] at the same place."""
+        masses = self.plant.mass.copy()
+        masses[at.LOAD] = mass
+        return Truck(self.case, self.assembly, self.build, self.plant._replace(mass=masses), self.outline)
+
+    def gravity(self, slope: float, azimuth: float) -> Array:
+        """Return gravity in the world for a floor that falls by a slope towards an azimuth from the heading [rad]."""
+        return gravity(slope, azimuth + self.case.scenario.setup.heading)
+
+    def ahead(self) -> Array:
+        """Return the unit vector (3,) along the heading."""
+        heading = self.case.scenario.setup.heading
+        return np.array([np.cos(heading), np.sin(heading), 0.0])
+
+    def start(self, lean: float) -> Array:
+        """Return a start (8,) with the mast's play to one side (lean +1 left, -1 right); fore and aft as it weighs."""
+        q = np.zeros(solver.N_Q)
+        carried = self.plant.mass[at.MAST : at.CARRIAGE + 1]
+        arm = self.build.centre[at.MAST : at.CARRIAGE + 1, 0] - self.assembly.points.mast_joint[0]
+        moment = float(carried @ arm)
+        if self.load_mass > 0.0:
+            moment += self.load_mass * (self._load_point()[0] - self.assembly.points.mast_joint[0])
+        q[solver.Q_MAST_X] = -lean * self.plant.mast[at.M_PX]
+        q[solver.Q_MAST_Y] = self.plant.mast[at.M_PY] * (1.0 if moment >= 0.0 else -1.0)
+        return q
+
+    def _load_point(self) -> Array:
+        point: Array = self.build.centre[at.CARRIAGE] + self.plant.link[at.L_HX : at.L_HZ + 1]
+        return point
+
+    def solve(
+        self,
+        pull: Array,
+        q: Array,
+        stiffness: Array | None = None,
+        on_load: Array | None = None,
+        *,
+        may_fail: bool = True,
+    ) -> Pose:
+        """Find the pose under gravity ``pull`` (3,) from ``q``; ``on_load`` (3,) [N] is a further force on the load.
+
+        Raises
+        ------
+        NumericalError
+            The search found neither a pose nor a fall, and ``may_fail`` is off.
+        """
+        n = len(self.plant.tyre)
+        position, rot, tyre = np.zeros((6, 3)), np.zeros((6, 3, 3)), np.zeros((n, 14))
+        k = np.zeros((solver.N_Q, solver.N_Q)) if stiffness is None else stiffness.copy()
+        found, outside = q.copy(), np.zeros((6, 6))
+        if on_load is not None:
+            outside[at.LOAD, :3] = on_load
+        status, iterations, left, _ = solver.solve(
+            found, self.plant, pull, outside, self.build.home, np.zeros(0), np.zeros(3), position, rot, tyre, k, False
+        )
+        if status == solver.FAILED and not may_fail:
+            msg = f"no pose at rest was found in {iterations} steps (force left over {left:.1e} of the weight)"
+            raise NumericalError(
+                msg,
+                quantity="equilibrium",
+                remedy="Check stiffnesses and roller play of the machine, or change the set-up a little",
+            )
+        force, moment = self._pressing(pull, on_load, position, rot)
+        ends = lines.line_ends(self.outline, lines.treads(self.plant.tyre, position, rot), position, rot)
+        distances = {name: float(lines.distance(pair, force, moment)) for name, pair in ends.items()}
+        for side in lines.SIDES if self.outline.pivots else ():
+            own = pull * self.plant.mass[at.AXLE]
+            frame, turning = force - own, moment - np.cross(position[at.AXLE], own)
+            distances[f"swing.{side}"] = float(lines.distance(ends[f"swing.{side}"], frame, turning))
+        return Pose(status == solver.STANDS, found, pull, k, position, rot, tyre, force, moment, distances)
+
+    def _pressing(self, pull: Array, on_load: Array | None, position: Array, rot: Array) -> tuple[Array, Array]:
+        """Sum what presses on the tyres: weight of every body, the lifted load's at its point of the carriage."""
+        points = position.copy()
+        points[at.LOAD] = position[at.CARRIAGE] + rot[at.CARRIAGE] @ self.plant.link[at.L_HX : at.L_HZ + 1]
+        forces = self.plant.mass[:, None] * pull
+        if on_load is not None:
+            forces[at.LOAD] += on_load
+        return lines.resultant(forces, points)
+
+
+def truck_of(case: Case) -> Truck:
+    """Build the truck of a case in its set-up at time zero."""
+    setup = case.scenario.setup
+    assembly = assemble(case.machine, setup, case.load)
+    built = build(case.machine, setup, assembly, case.floor, case.load, {at.COUNTERWEIGHT: at.CHASSIS})
+    plant = built.plant
+    if case.load is not None and case.load.hung_by is None:
+        link = plant.link.copy()
+        link[at.L_HX : at.L_HZ + 1] = built.centre[at.LOAD] - built.centre[at.CARRIAGE]
+        plant = plant._replace(link=link)
+    return Truck(case, assembly, built, plant, lines.outline(plant))
