@@ -30,8 +30,8 @@ class PoseReport:
     """A set-up at rest. SI and radians; limits are (label, value, dimension).
 
     ``over``: the line it goes over where it does not stand, and ``fold_factor``: the share of the lifted load with
-    which it still stands (nan: not even without). ``balance_point``: x, y in the truck frame. ``energy_to_tip`` [J] by line.
-    ``lean``: to which side the mast's play lies in the loads shown; distances are the least over both sides.
+    which it still stands (nan: not even without). ``balance_point``: x, y in the truck frame. ``energy_to_tip`` [J] by
+    line. ``lean``: to which side the mast's play lies in the loads shown; distances are the least over both sides.
     """
 
     title: str
