@@ -37,7 +37,11 @@ POSE_PARTS = (
 )
 VELOCITY_PARTS = (("vx", "m/s"), ("vy", "m/s"), ("vz", "m/s"), ("wx", "rad/s"), ("wy", "rad/s"), ("wz", "rad/s"))
 # What a channel's SI unit measures, so that a series can be given in another unit of the same kind.
-_DIMENSION = {unit: name for name, unit in unit_table.SI_UNIT.items() if unit and name not in ("slope", "temperature")}
+_DIMENSION = {
+    unit.replace(" ", ""): name
+    for name, unit in unit_table.SI_UNIT.items()
+    if unit and name not in ("slope", "temperature")
+}
 
 
 @dataclass(frozen=True)
