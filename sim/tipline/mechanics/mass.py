@@ -43,7 +43,7 @@ def solid_moments(triangles: ArrayLike, first: ArrayLike = (0,)) -> tuple[Array,
     second : (k, 3, 3)
         Integral of position times position [m5], about the origin.
 
-    Source: derived here.
+    Source: [Own]
     """
     corner = np.asarray(triangles, dtype=np.float64)
     index = np.asarray(first, dtype=np.intp)
@@ -73,7 +73,7 @@ def box_inertia(mass: float, size: ArrayLike) -> Array:
     (3, 3)
         [kg m2]
 
-    Source: textbook formula, from memory.
+    Source: [TextbookMechanics]
     """
     square = np.square(np.asarray(size, dtype=np.float64))
     return np.diag(mass / 12.0 * (square.sum() - square))
@@ -96,7 +96,7 @@ def combine(mass: ArrayLike, centre: ArrayLike, inertia: ArrayLike) -> MassPrope
     MassProperties
         Mass 0 at the origin where all masses are 0.
 
-    Source: parallel-axis theorem, from memory.
+    Source: [TextbookMechanics]
     """
     m = np.asarray(mass, dtype=np.float64)
     r = np.asarray(centre, dtype=np.float64)
@@ -138,7 +138,7 @@ def merge(
     ValueError
         When the hosts go round in a ring.
 
-    Source: parallel-axis theorem, from memory.
+    Source: [TextbookMechanics]
     """
     m, r, i = (np.array(value, dtype=np.float64) for value in (mass, centre, inertia))
     root = [_root(body, hosts, len(m)) for body in range(len(m))]
@@ -178,7 +178,7 @@ def principal(inertia: ArrayLike) -> tuple[Array, Array]:
         Columns are the principal axes; a rotation (determinant +1), ordered and signed to lie as near
         as they can to the axes the tensor was given in.
 
-    Source: derived here.
+    Source: [Own]
     """
     moments, axes = np.linalg.eigh(np.asarray(inertia, dtype=np.float64))
     order = max(
@@ -208,7 +208,7 @@ def check(mass: float, inertia: ArrayLike, name: str = "body") -> None:
         When the mass is not above 0, the tensor is not symmetric or not positive definite, or its largest
         principal moment is above the sum of the other two.
 
-    Source: textbook conditions, from memory.
+    Source: [TextbookMechanics]
     """
     tensor = np.asarray(inertia, dtype=np.float64)
     if not (np.isfinite(mass) and mass > 0.0):

@@ -78,7 +78,7 @@ def disc_inertia(radius: float, width: float, density: float = 1800.0) -> float:
     ValueError
         When an argument is not above 0.
 
-    Source: textbook formula, from memory.
+    Source: [TextbookMechanics]
     """
     if min(radius, width, density) <= 0.0:
         msg = "radius, width and density must be above 0"

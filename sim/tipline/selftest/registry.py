@@ -96,11 +96,16 @@ def _cells(result: Result) -> tuple[str, ...]:
         check.what,
         computed.strip(),
         check.printed,
-        "" if result.failure else f"{result.difference:+.2g}",
+        "" if result.failure else _difference(result),
         "ok" if result.passed else "DIFFERS",
         check.status,
         source + (note if result.failure or check.why_wider else ""),
     )
+
+
+def _difference(result: Result) -> str:
+    """Write the difference, rounding noise as 0."""
+    return "0" if abs(result.difference) <= 1e-9 * max(1.0, abs(result.computed)) else f"{result.difference:+.2g}"
 
 
 def _count(rows: list[Result]) -> str:
