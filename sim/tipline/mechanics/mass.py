@@ -130,8 +130,11 @@ def merge(
     Returns
     -------
     mass : (n,)
+        [kg]
     centre : (n, 3)
+        [m]
     inertia : (n, 3, 3)
+        [kg m2], each about its own centre
 
     Raises
     ------

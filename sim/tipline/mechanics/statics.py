@@ -392,7 +392,7 @@ def warp_load(
     return share
 
 
-def roll_stiffness(front_track: float, front_stiffness: float, rear_track: float, rear_stiffness: float) -> float:
+def roll_stiffness(front_track: float, rear_track: float, front_stiffness: float, rear_stiffness: float) -> float:
     """Stiffness of the truck against leaning sideways on its four tyres.
 
     Parameters

@@ -92,7 +92,7 @@ CHECKS = (
         "roll-stiffness",
         "Roll stiffness of the four springs",
         "6.5850 MN m/rad",
-        partial(roll_stiffness, 1.7, 3e6, 1.5, 2e6),
+        partial(roll_stiffness, 1.7, 1.5, 3e6, 2e6),
     ),
     _derived(
         "pitch-stiffness",

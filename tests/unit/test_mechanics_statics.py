@@ -1,0 +1,122 @@
+"""Balance point and tyre loads: equilibrium, mirror, two routes, refusals."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tipline.mechanics.statics import (
+    axle_loads,
+    balance_point,
+    roll_offset,
+    slope_gravity,
+    steer_axle_share,
+    tipping_load,
+    tyre_loads,
+    warp_load,
+)
+
+POSITION = np.array([(0.0, 0.85), (0.0, -0.85), (-1.9, 0.75), (-1.9, -0.75)])
+STIFFNESS = np.array([3e6, 3e6, 2e6, 2e6])
+unit = st.floats(0.0, 1.0)
+metre = st.floats(-3.0, 3.0)
+
+
+@settings(max_examples=60, deadline=None)
+@given(a=unit, b=unit, sinkage=st.lists(st.floats(0.0, 0.02), min_size=4, max_size=4))
+def test_tyre_loads_balance_weight_and_moments_wherever_the_balance_point_is_inside(a, b, sinkage):
+    left, right = POSITION[0] * (1 - a) + POSITION[2] * a, POSITION[1] * (1 - a) + POSITION[3] * a
+    p = (0.99 * b + 0.005) * left + (0.995 - 0.99 * b) * right
+    p[0] = min(max(p[0], -1.89), -0.01)
+    loads = tyre_loads(200e3, p, POSITION, STIFFNESS, sinkage)
+    assert (loads >= 0.0).all()
+    assert loads.sum() == pytest.approx(200e3, rel=1e-9)
+    assert loads @ POSITION / 200e3 == pytest.approx(p, abs=1e-8)
+
+
+@settings(max_examples=40, deadline=None)
+@given(x=st.floats(-1.5, -0.2), y=st.floats(-0.6, 0.6))
+def test_mirrored_truck_has_mirrored_loads(x, y):
+    loads = tyre_loads(200e3, (x, y), POSITION, STIFFNESS)
+    mirrored = tyre_loads(200e3, (x, -y), POSITION, STIFFNESS)
+    assert mirrored == pytest.approx(loads[[1, 0, 3, 2]], rel=1e-9, abs=1e-6)
+
+
+@settings(max_examples=40, deadline=None)
+@given(sinkage=st.lists(st.floats(-0.004, 0.004), min_size=4, max_size=4))
+def test_warp_formula_equals_the_solver_while_all_tyres_touch(sinkage):
+    level = tyre_loads(200e3, (-0.9, 0.0), POSITION, STIFFNESS)
+    warped = tyre_loads(200e3, (-0.9, 0.0), POSITION, STIFFNESS, sinkage)
+    assert warped - level == pytest.approx(warp_load(1.7, 1.5, STIFFNESS, sinkage), abs=1e-3)
+
+
+def test_a_soft_chassis_warps_its_tyres_less():
+    sinkage = (0.01, 0.0, 0.0, 0.0)
+    soft, stiff = (warp_load(1.7, 1.5, STIFFNESS, sinkage, k) for k in (1e6, math.inf))
+    assert abs(soft[0]) < abs(stiff[0])
+    assert soft.sum() == pytest.approx(0.0, abs=1e-6)
+
+
+@settings(max_examples=40, deadline=None)
+@given(x=metre, y=metre, z=st.floats(0.1, 8.0), slope=st.floats(0.0, 0.5), azimuth=st.floats(-3.0, 3.0))
+def test_a_slope_moves_the_balance_point_by_height_times_tangent(x, y, z, slope, azimuth):
+    p = balance_point([7.0], [(x, y, z)], slope_gravity(slope, azimuth))
+    shift = z * math.tan(slope)
+    assert p == pytest.approx((x + shift * math.cos(azimuth), y + shift * math.sin(azimuth)), abs=1e-9)
+
+
+def test_acceleration_and_the_same_outside_force_move_the_balance_point_alike():
+    mass, centre = [1000.0, 500.0], [(-1.0, 0.1, 0.8), (1.0, 0.0, 3.0)]
+    braked = balance_point(mass, centre, acceleration=(-2.0, 0.5, 0.0))
+    pulled = balance_point(mass, centre, force=[(2000.0, -500.0, 0.0), (1000.0, -250.0, 0.0)], force_point=centre)
+    assert braked == pytest.approx(pulled, abs=1e-12)
+    assert braked[0] > balance_point(mass, centre)[0]
+
+
+def test_a_force_that_turns_about_z_does_not_move_the_balance_point():
+    plain = balance_point([1000.0], [(-1.0, 0.0, 1.0)])
+    turned = balance_point(
+        [1000.0], [(-1.0, 0.0, 1.0)], force=[(100.0, 0, 0), (-100.0, 0, 0)], force_point=[(0, 1, 2.0), (0, -1, 2.0)]
+    )
+    assert turned == pytest.approx(plain, abs=1e-12)
+
+
+def test_the_tipping_load_brings_the_steer_axle_share_to_zero():
+    mass, x = [9000.0, 6000.0, 1800.0], [-1.1, -2.0, 0.35]
+    load = tipping_load(mass, x, 1.15)
+    centre = [(v, 0.0, 1.0) for v in [*x, 1.15]]
+    assert steer_axle_share([*mass, load], centre, 1.9) == pytest.approx(0.0, abs=1e-12)
+
+
+def test_axle_loads_agree_with_the_steer_axle_share():
+    front, rear = axle_loads(100e3, -0.4, 1.9)
+    assert front + rear == pytest.approx(100e3)
+    assert rear / 100e3 == pytest.approx(steer_axle_share([1.0], [(-0.4, 0.0, 1.0)], 1.9))
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: tyre_loads(1e5, (0.5, 0.0), POSITION, STIFFNESS), "tips"),
+        (lambda: tyre_loads(1e5, (-0.5, 0.0), POSITION[:2], STIFFNESS[:2]), "3 tyres"),
+        (lambda: tyre_loads(1e5, (-0.5, 0.0), POSITION, -STIFFNESS), "greater than 0"),
+        (lambda: axle_loads(1e5, 0.1, 1.9), "between"),
+        (lambda: axle_loads(math.nan, -0.1, 1.9), "weight"),
+        (lambda: balance_point([1.0], [(0, 0, 1)], (0.0, 0.0, 9.81)), "press"),
+        (lambda: balance_point([1.0, -1.0], [(0, 0, 1), (0, 0, 1)]), "negative"),
+        (lambda: balance_point([1.0], [(0, 0, 1), (0, 0, 1)]), "shape"),
+        (lambda: balance_point([1.0], [(0, 0, math.inf)]), "finite"),
+        (lambda: balance_point([1.0], [(0, 0, 1)], force=[(1, 0, 0)]), "its point"),
+        (lambda: slope_gravity(2.0, 0.0), "steep as a wall"),
+        (lambda: tipping_load([1.0], [-1.0], -0.5), "ahead of the axle"),
+        (lambda: tipping_load([1.0], [1.0], 2.0), "holding moment"),
+        (lambda: roll_offset(0.05, 2e5, 30.0, 6e6), "without end"),
+        (lambda: warp_load(1.7, 1.5, [1.0] * 3, [0.0] * 3), "four numbers"),
+        (lambda: warp_load(1.7, 1.5, STIFFNESS, [0.0] * 4, 0.0), "torsion"),
+    ],
+)
+def test_out_of_range_is_refused_in_plain_words(call, words):
+    with pytest.raises(ValueError, match=words):
+        call()
