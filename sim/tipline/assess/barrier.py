@@ -1,10 +1,9 @@
 """The crest a resting truck must pass to go over a line: the saddle of its stored energy, springs included.
 
 On a level floor the forces of the equilibrium kernel are the gradient of one energy, so the crest is where they vanish
-again with the truck balanced on the line. Energy of the crest less energy at rest is the energy to tip; divided by the
-weight it is the least sudden drop of that side that could tip a truck at rest, since after a drop by d the same crest
-lies lower by weight times d. For a rigid truck on edges this is sqrt(x^2 + h^2) - h, on wheels that roll over the line
-R + sqrt(x^2 + (h - R)^2) - h.
+again with the truck balanced on the line. Energy of the crest less energy at rest is the energy to tip, and it bounds
+the sudden drop of one side that could tip a truck at rest. For a rigid truck on edges that is sqrt(x^2 + h^2) - h, on
+wheels that roll over the line R + sqrt(x^2 + (h - R)^2) - h.
 """
 
 from __future__ import annotations
@@ -19,8 +18,9 @@ from tipline.assess import lines
 from tipline.assess.statics import Pose, Truck
 from tipline.kernels import equilibrium as solver
 from tipline.kernels import layout as at
+from tipline.kernels.tyre import whole_strip
 
-__all__ = ["Crest", "crest", "rigid_drop", "stored_energy"]
+__all__ = ["Crest", "crest", "hole_depth", "rigid_drop", "stored_energy"]
 
 Array = NDArray[np.float64]
 _STEPS = 30
@@ -47,6 +47,44 @@ def rigid_drop(x: float, height: float, radius: float = 0.0) -> float:
 def stored_energy(truck: Truck, q: Array, pull: Array) -> float:
     """Return height and spring energy [J] of the pose q on a level floor."""
     return _Forces(truck, pull).at(q)[0]
+
+
+def hole_depth(truck: Truck, pose: Pose, line: str, energy: float) -> float:
+    """Return the least sudden drop [m] of the tyres beside a line that could tip a truck at rest in ``pose``.
+
+    ``energy`` is that to tip. A drop by d lowers the crest by weight times d, but the tyres that lose their floor lose
+    what they store, and that is taken off. It holds for any way of falling, so it bounds from below; wheels that follow
+    a floor which sinks slowly lose more.
+    """
+    if not energy > 0.0:
+        return nan
+    plant, weight = truck.plant, -float(pose.force[2])
+    side = _beside(truck, line)
+
+    def gained(drop: float) -> float:
+        lost = 0.0
+        for row, state in zip(plant.tyre[side], pose.tyre[side], strict=True):
+            hub = row[at.T_R] - state[10]
+            lost += at.STRIPS * (whole_strip(row, hub)[1] - whole_strip(row, hub + drop)[1])
+        return weight * drop - lost
+
+    low, high = 0.0, energy / weight
+    while gained(high) < energy:
+        low, high = high, 2.0 * high
+    for _ in range(50):
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if gained(middle) >= energy else (middle, high)
+    return high
+
+
+def _beside(truck: Truck, line: str) -> NDArray[np.bool_]:
+    """Return which tyres stand on the side of a line."""
+    tyre = truck.plant.tyre
+    if line in ("front", "back"):
+        return np.asarray((tyre[:, at.T_BRAKED] > 0.0) == (line == "front"))
+    across = tyre[:, at.T_Y] + truck.build.centre[tyre[:, at.T_BODY].astype(int), 1]
+    left = across > 0.5 * (across.max() + across.min())
+    return np.asarray(left == (line == "left"))
 
 
 class _Forces:

@@ -139,7 +139,7 @@ def _fallen(truck: Truck, pose: Pose, report: PoseReport) -> PoseReport:
         for _ in range(9):
             middle = 0.5 * (low + high) if last is not None else 0.0
             part = truck.with_load(max(middle, 1e-6) * truck.load_mass)
-            found = part.solve(pose.gravity, truck.start(1.0) if last is None else last.q)
+            found = part.solve(pose.gravity, truck.start(1.0) if last is None else last)
             if found.stands:
                 low, last, factor = middle, found, middle
             elif last is None:
@@ -178,14 +178,14 @@ def _fall_line(truck: Truck, pose: Pose, last: Pose | None) -> str:
 
 def _with_crests(truck: Truck, level: tuple[Pose, Pose], report: PoseReport) -> PoseReport:
     """Add the energy to tip over each line and, for a load that cannot swing or slide, the hole-depth limits."""
-    energy = {}
+    energy, depths = {}, {}
     for line in lines.LINES:
         pose = min(level, key=lambda one: one.distances[line])
         energy[line] = barrier.crest(truck, pose, line).energy
+        depths[line] = barrier.hole_depth(truck, pose, line, energy[line])
     load = truck.case.load
     fixed = load is None or (not truck.hung and load.on_forks == "fixed")
-    still = fixed and truck.case.scenario.setup.speed == 0.0
-    depths = {line: value / report.weight for line, value in energy.items()} if still else {}
+    depths = depths if fixed and truck.case.scenario.setup.speed == 0.0 else {}
     reasons = {f"hole_depth_limit_mm.{line}": "no crest was found for this line" for line in depths}
     return replace(report, energy_to_tip=energy, hole_depth_limits=depths, reasons={**report.reasons, **reasons})
 
@@ -237,7 +237,7 @@ def _slope(truck: Truck, level: tuple[Pose, Pose], azimuth: float, first: float)
     return limits.search(
         truck,
         _near(level, azimuth),
-        lambda x, near: truck.solve(truck.gravity(x, azimuth), near.q),
+        lambda x, near: truck.solve(truck.gravity(x, azimuth), near),
         first,
         limits.STEEPEST,
         lambda pose: limits.friction_left(truck, pose, brake),
@@ -303,7 +303,7 @@ def _stop(truck: Truck, poses: tuple[Pose, Pose], sense: float, slope: float) ->
     return limits.search(
         truck,
         start,
-        lambda x, near: truck.solve(start.gravity + sense * x * truck.ahead(), near.q),
+        lambda x, near: truck.solve(start.gravity + sense * x * truck.ahead(), near),
         first,
         G,
         lambda pose: limits.friction_left(truck, pose),
@@ -320,7 +320,7 @@ def _extra(truck: Truck, poses: tuple[Pose, Pose]) -> limits.Reach:
     return limits.search(
         truck,
         start,
-        lambda x, near: truck.with_load(truck.load_mass + x).solve(start.gravity, near.q),
+        lambda x, near: truck.with_load(truck.load_mass + x).solve(start.gravity, near),
         first,
         10.0 * truck.load_mass,
         lambda _: {},

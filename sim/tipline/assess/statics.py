@@ -103,13 +103,14 @@ class Truck:
     def solve(
         self,
         pull: Array,
-        q: Array,
-        stiffness: Array | None = None,
+        start: Array | Pose,
         on_load: Array | None = None,
         *,
         may_fail: bool = True,
     ) -> Pose:
-        """Find the pose under gravity ``pull`` (3,) from ``q``; ``on_load`` (3,) [N] is a further force on the load.
+        """Find the pose under gravity ``pull`` (3,); ``on_load`` (3,) [N] is a further force on the load.
+
+        From a pose nearby the search takes over its stiffness, which is quicker than from bare unknowns (8,).
 
         Raises
         ------
@@ -118,12 +119,13 @@ class Truck:
         """
         n = len(self.plant.tyre)
         position, rot, tyre = np.zeros((6, 3)), np.zeros((6, 3, 3)), np.zeros((n, 14))
-        k = np.zeros((solver.N_Q, solver.N_Q)) if stiffness is None else stiffness.copy()
-        found, outside = q.copy(), np.zeros((6, 6))
+        near = isinstance(start, Pose) and start.stands
+        k = start.stiffness.copy() if isinstance(start, Pose) else np.zeros((solver.N_Q, solver.N_Q))
+        found, outside = (start.q if isinstance(start, Pose) else start).copy(), np.zeros((6, 6))
         if on_load is not None:
             outside[at.LOAD, :3] = on_load
         status, iterations, left, _ = solver.solve(
-            found, self.plant, pull, outside, self.build.home, np.zeros(0), np.zeros(3), position, rot, tyre, k, False
+            found, self.plant, pull, outside, self.build.home, np.zeros(0), np.zeros(3), position, rot, tyre, k, near
         )
         if status == solver.FAILED and not may_fail:
             msg = f"no pose at rest was found in {iterations} steps (force left over {left:.1e} of the weight)"

@@ -37,7 +37,7 @@ class Together:
     forward: bool
 
 
-def loaded_pose(truck: Truck, slope: float, azimuth: float, braking: float, near: Array) -> Pose:
+def loaded_pose(truck: Truck, slope: float, azimuth: float, braking: float, near: Pose) -> Pose:
     """Solve the pose on a slope while braking (forward positive) with the hung load at the far end of its swing."""
     pull = truck.gravity(slope, azimuth) + braking * truck.ahead()
     twice = truck.load_mass * braking * truck.ahead() if truck.hung else None
@@ -84,9 +84,9 @@ def _responses(
 ) -> tuple[dict[str, Array], dict[str, tuple[float, float]]]:
     """Return how much each distance falls per m/s2 of pull (ahead, left), and of braking (forward, in reverse)."""
     tilt = 0.01
-    ahead = truck.solve(truck.gravity(tilt, 0.0), poses[0].q)
-    left = truck.solve(truck.gravity(tilt, np.pi / 2), poses[0].q)
-    brake = loaded_pose(truck, 0.0, 0.0, _PROBE, poses[0].q)
+    ahead = truck.solve(truck.gravity(tilt, 0.0), poses[0])
+    left = truck.solve(truck.gravity(tilt, np.pi / 2), poses[0])
+    brake = loaded_pose(truck, 0.0, 0.0, _PROBE, poses[0])
     pull = G * sin(tilt)
     by_slope, by_braking = {}, {}
     for line in level:
@@ -110,14 +110,14 @@ def _solve_stop(
 ) -> float:
     """Find the deceleration at which the least share meets the target, by false position inside a bracket."""
     low, high, over, under = 0.0, inf, nan, nan
-    x, q = guess, near.q
+    x = guess
     for _ in range(25):
-        pose = loaded_pose(truck, slope, azimuth, sense * x, q)
+        pose = loaded_pose(truck, slope, azimuth, sense * x, near)
         gap = least_share(pose, level)[0] - target
         if abs(gap) < _CLOSE:
             return x
         if gap > 0.0:
-            low, over, q = x, gap, pose.q
+            low, over, near = x, gap, pose
         else:
             high, under = x, gap
         if high == inf:
