@@ -53,7 +53,8 @@ def rubber_line_stiffness(modulus: float, width: float, thickness: float, radius
         S = 2.0 * c * width / (2.0 * (2.0 * c + width) * thickness)
         line = width * modulus * (1.0 + 1.4 * S * S) / thickness
     if d > 0.5 * thickness:
-        msg = f"compressed by {d * 1e3:.0f} mm of {thickness * 1e3:.0f} mm rubber: beyond this formula; state the stiffness"
+        pressed = f"compressed by {d * 1e3:.0f} mm of {thickness * 1e3:.0f} mm rubber"
+        msg = f"{pressed}: beyond this formula; state the stiffness"
         raise ValueError(msg)
     return line
 
