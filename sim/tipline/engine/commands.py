@@ -88,7 +88,15 @@ def place_orders(case: Case, tyres: Sequence[str]) -> tuple[PlaceOrder, ...]:
     for event in case.scenario.event:
         if isinstance(event, Breakthrough):
             orders += [
-                PlaceOrder(event.at, tyres.index(name), event.hole, at.LAW_GIVEN, event.depth, event.over, source="breakthrough")
+                PlaceOrder(
+                    event.at,
+                    tyres.index(name),
+                    event.hole,
+                    at.LAW_GIVEN,
+                    event.depth,
+                    event.over,
+                    source="breakthrough",
+                )
                 for name in event.under
             ]
         if isinstance(event, SoftPlace):
@@ -100,7 +108,9 @@ def place_orders(case: Case, tyres: Sequence[str]) -> tuple[PlaceOrder, ...]:
     return tuple(orders)
 
 
-def push_points(case: Case, assembly: Assembly) -> tuple[list[tuple[int, float, float, float]], list[tuple[int, float]]]:
+def push_points(
+    case: Case, assembly: Assembly
+) -> tuple[list[tuple[int, float, float, float]], list[tuple[int, float]]]:
     """Return where outside forces act, (body, point in the truck frame), and for each the event's index and its share."""
     points: list[tuple[int, float, float, float]] = []
     users: list[tuple[int, float]] = []
@@ -193,7 +203,9 @@ def _drive(case: Case, time: Array, table: Array, plant: at.Plant) -> Array:
         now = float(speed[min(int(np.searchsorted(time, event.at)), len(time) - 1)])
         after = time >= event.at - 1e-9
         if isinstance(event, DriveEvent):
-            wish, way = speed_change(time, event.at, now, event.speed, event.acceleration or drive.acceleration, drive.rise_time)
+            wish, way = speed_change(
+                time, event.at, now, event.speed, event.acceleration or drive.acceleration, drive.rise_time
+            )
             table[after, at.K_BRAKE] = 0.0
             table[after, at.K_DRIVE] = (inertia * wish * radius / count)[after]
         else:
@@ -226,7 +238,9 @@ def _hydraulics(case: Case, time: Array, table: Array) -> None:
             table[:, at.K_TILT] -= move(time, event.at, event.to - tilt, event.speed or machine.mast.tilt_speed, 0.3)
             tilt = event.to
         elif isinstance(event, CounterweightMove):
-            table[:, at.K_SLIDE] += move(time, event.at, event.to - out, event.speed or machine.counterweight.speed, 0.3)
+            table[:, at.K_SLIDE] += move(
+                time, event.at, event.to - out, event.speed or machine.counterweight.speed, 0.3
+            )
             out = event.to
         elif isinstance(event, LoadShed):
             if case.load is None or case.load.hung_by is None:

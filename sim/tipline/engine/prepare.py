@@ -146,7 +146,9 @@ class _Rest:
                 best, pivot = q.copy(), least
         if best is None:
             self.q = self._held_level()
-            self.notes.append("the set-up has no equilibrium: the truck starts level, held by nothing, and is let go at time zero")
+            self.notes.append(
+                "the set-up has no equilibrium: the truck starts level, held by nothing, and is let go at time zero"
+            )
         else:
             self.q = best
         rest.residual(

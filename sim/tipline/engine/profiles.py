@@ -37,7 +37,9 @@ def move(time: Array, start: float, distance: float, speed: float, stop: float, 
     return signed
 
 
-def speed_change(time: Array, start: float, before: float, after: float, rate: float, rise: float) -> tuple[Array, Array]:
+def speed_change(
+    time: Array, start: float, before: float, after: float, rate: float, rise: float
+) -> tuple[Array, Array]:
     """Return commanded acceleration and speed from `start` on, the rate rising evenly over `rise` to its full value.
 
     The acceleration is 0 before `start` and once the speed has reached `after`.

@@ -70,7 +70,9 @@ def to_run(prepared: Prepared, record: Array, ledger_error: float, seconds: floa
         values = rows[:, single + at.N_SINGLE + places + index].copy()
         channels[f"energy.{name}"] = Channel(values, "J", f"{name.replace('_', ' ')} energy")
     channels |= _motion(prepared, poses, speeds, len(rows), every)
-    return Run(rows[:, 0].copy(), poses, speeds, channels, at.BODIES, made.tyres, _meta(prepared, ledger_error, seconds))
+    return Run(
+        rows[:, 0].copy(), poses, speeds, channels, at.BODIES, made.tyres, _meta(prepared, ledger_error, seconds)
+    )
 
 
 def _bodies(prepared: Prepared, rows: Array) -> tuple[Array, Array]:
@@ -112,7 +114,9 @@ def _motion(prepared: Prepared, poses: Array, speeds: Array, count: int, every: 
     acceleration = table[:, at.K_ACC, None] * heading
     return {
         "roll": Channel(np.arctan2(left[:, 2], up[:, 2]), "rad", "roll, right side down positive"),
-        "pitch": Channel(np.arctan2(-ahead[:, 2], np.hypot(ahead[:, 0], ahead[:, 1])), "rad", "pitch, front down positive"),
+        "pitch": Channel(
+            np.arctan2(-ahead[:, 2], np.hypot(ahead[:, 0], ahead[:, 1])), "rad", "pitch, front down positive"
+        ),
         "yaw": Channel(yaw, "rad", "heading"),
         "speed": Channel((speeds[:, at.CHASSIS, :3] * ahead).sum(axis=1), "m/s", "forward speed"),
         "commanded_ax": Channel(acceleration[:, 0], "m/s2", "commanded acceleration x"),

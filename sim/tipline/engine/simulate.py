@@ -29,7 +29,7 @@ Decide = Callable[["Run"], bool]
 
 FASTEST = 50.0
 """Speed [m/s] and turning [rad/s] beyond which a run has broken down."""
-LEDGER_SHARE = 0.02
+LEDGER_SHARE = 0.01
 """Energy that may be missing, as a share of what went through."""
 LEDGER_FLOOR = 50.0
 """Energy [J] that may be missing however little went through."""
@@ -37,9 +37,7 @@ WATCH_EVERY = 20
 EXTEND_BY = 2.0
 
 
-def simulate(
-    case: Case, progress: Callable[[float], None] | None = None, decided: Decide | None = None
-) -> Run:
+def simulate(case: Case, progress: Callable[[float], None] | None = None, decided: Decide | None = None) -> Run:
     """Run a case to its duration, and on in steps of 2 s (to run.extend_to) while its ending is not decided.
 
     Raises
@@ -76,9 +74,7 @@ class _Loop:
         self._gravity = np.full(3, np.nan)
         self._start, self._missing = 0.0, 0.0
         self._most = 0.0
-        self._waiting = {
-            round(order.at / self.dt): [] for order in prepared.orders if order.where is None
-        }
+        self._waiting = {round(order.at / self.dt): [] for order in prepared.orders if order.where is None}
         for index, order in enumerate(prepared.orders):
             if order.where is None:
                 self._waiting[round(order.at / self.dt)].append(index)

@@ -84,7 +84,9 @@ class World:
         self._build()
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
         self._p.disconnect(self._client)
 
     def _build(self) -> None:
@@ -198,7 +200,11 @@ class World:
         )
         raw[0] = (*place, *turn, *v, *w)
         states = p.getLinkStates(
-            self._truck, list(self._link.values()), computeLinkVelocity=1, computeForwardKinematics=1, physicsClientId=client
+            self._truck,
+            list(self._link.values()),
+            computeLinkVelocity=1,
+            computeForwardKinematics=1,
+            physicsClientId=client,
         )
         for body, state in zip(self._link, states, strict=True):
             raw[body] = (*state[0], *state[1], *state[6], *state[7])

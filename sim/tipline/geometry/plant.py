@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from tipline.model.machine import Machine, Tyre
     from tipline.scenario.spec import Setup
 
-__all__ = ["G", "Build", "build", "gravity", "static_hosts"]
+__all__ = ["Build", "G", "build", "gravity", "static_hosts"]
 
 Array = NDArray[np.float64]
 
@@ -278,9 +278,12 @@ def _supports(machine: Machine, setup: Setup, load: LiftedLoad | None, centre: A
     across, rows = (low[1], high[1]), []
     for side in (-1.0, 1.0):
         middle = side * forks.spread / 2
-        for y in (middle - half, middle + half):
+        # inside the edges, so that a load at rest never sits on the limit of a fork
+        for y in (middle - 0.7 * half, middle + 0.7 * half):
             for x in (low[0], 0.5 * (low[0] + high[0]), high[0]):
-                rows.append(level.support(0, (x, y, low[2]), top, (face, tips), (middle - half, middle + half), load))
+                rows.append(
+                    level.support(0, (x, y, low[2]), top, (face - 0.2, tips), (middle - half, middle + half), load)
+                )
             rows.append(level.support(1, (tips, y, top), low[2], (low[0], high[0]), across, load))
     for y in across:
         for z in (low[2], min(high[2], top + machine.carriage.height)):

@@ -57,7 +57,6 @@ from tipline.kernels.layout import (
     Floats,
     Plant,
 )
-from tipline.kernels.tyre import FLATTEST
 from tipline.kernels.step import tyre_normal
 from tipline.kernels.vector import add_force, back_turned, turned
 

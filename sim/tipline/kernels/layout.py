@@ -120,11 +120,12 @@ class Memory(NamedTuple):
     spin: Floats  # (n,) [rad/s]
     tyre_energy: Floats  # (n,) [J]
     point_bristle: Floats  # (n, 3): x, y [m]; 1 when in contact at the step before, 2 when below an edge
-    point_loss: Floats  # (n, 6): force that loses energy and velocity of the step before
     support_bristle: Floats  # (n, 2) [m]
     depth: Floats  # (n,) [m] of each place
     energy: Floats  # (N_ENERGY,) [J]
     gravity: Floats  # (3,) of the step before
+    lossy: Floats  # (6, 6) wrenches of the step before that lose energy: damping and friction
+    speed: Floats  # (6, 6) of the step before
 
 
 def record_width(tyres: int, places: int) -> int:
@@ -140,9 +141,10 @@ def new_memory(plant: Plant) -> Memory:
         np.zeros(n),
         np.zeros(n),
         np.zeros((m, 3)),
-        np.zeros((m, 6)),
         np.zeros((s, 2)),
         np.zeros(p),
         np.zeros(N_ENERGY),
         np.zeros(3),
+        np.zeros((N_BODY, 6)),
+        np.zeros((N_BODY, 6)),
     )

@@ -154,7 +154,7 @@ def tyre_normal(
 ) -> float:
     """Fill out with one tyre's load, contact point, forces and return its stored energy [J].
 
-    speed (6, 6) may be zeros. out: load, edge force ahead and to the left, unused, contact x, y, z, heading x, y, upright, compression, power lost.
+    speed (6, 6) may be zeros. out: load, edge force ahead and to the left, damping part of the load, contact x, y, z, heading x, y, upright, compression, power lost.
     """
     tyre = plant.tyre[i]
     b = int(tyre[T_BODY])
@@ -169,7 +169,7 @@ def tyre_normal(
     ex, ey = ay / upright, -ax / upright
     dx, dy = -az * ax / upright, -az * ay / upright
     load, energy, side_x, side_y = 0.0, 0.0, 0.0, 0.0
-    cx, cy, cz, lost, height = 0.0, 0.0, 0.0, 0.0, 0.0
+    cx, cy, cz, lost, height, excess = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     lever = tyre[T_W] / STRIPS
     for j in range(STRIPS):
         o = (j - (STRIPS - 1) / 2) * lever
@@ -187,6 +187,7 @@ def tyre_normal(
         force = max(0.0, force - (lx * dx + ly * dy) / upright)
         damped = force * max(0.0, 1.0 + tyre[T_CHI] * rate)
         lost += (damped - force) * rate * upright
+        excess += damped - force
         load += damped
         energy += u
         side_x += lx
@@ -198,7 +199,7 @@ def tyre_normal(
     if load <= 0.0:
         return energy
     h = height / load
-    out[0], out[1], out[2], out[3] = load, side_x * ex + side_y * ey, -side_x * ey + side_y * ex, 0.0
+    out[0], out[1], out[2], out[3] = load, side_x * ex + side_y * ey, -side_x * ey + side_y * ex, excess
     out[4], out[5], out[6] = cx / load, cy / load, cz / load
     out[7], out[8], out[9], out[10], out[11] = ex, ey, upright, tyre[T_R] - h, lost
     return energy
@@ -209,26 +210,24 @@ def apply_tyre(
     r: Floats,
     position: Floats,
     wrench: Floats,
+    lossy: Floats,
     out: Floats,
     hub: tuple[float, float, float],
     drag: float,
     side: float,
-    torque: float,
 ) -> None:
-    """Add one tyre's forces to its carrier: load and side at the contact, drag at hub height, axle torque about the wheel axis."""
+    """Add one tyre's forces to its carrier: load and side at the contact, drag at hub height."""
     ex, ey = out[7], out[8]
     px, py, pz = out[4] - position[b, 0], out[5] - position[b, 1], out[6] - position[b, 2]
     # the load acts straight below the hub: its lever ahead turns the wheel, not the truck
     along = (px - hub[0]) * ex + (py - hub[1]) * ey
     px, py = px - along * ex, py - along * ey
     tx, ty = -ey, ex
-    aside = side + out[2]
+    aside, pull = side + out[2], drag + out[1]
     add_force(wrench, b, px, py, pz, aside * tx, aside * ty, out[0])
-    pull = drag + out[1]
     add_force(wrench, b, px, py, hub[2], pull * ex, pull * ey, 0.0)
-    wrench[b, 3] -= torque * r[0, 1]
-    wrench[b, 4] -= torque * r[1, 1]
-    wrench[b, 5] -= torque * r[2, 1]
+    add_force(lossy, b, px, py, pz, side * tx, side * ty, out[3])
+    add_force(lossy, b, px, py, hub[2], drag * ex, drag * ey, 0.0)
 
 
 def tyres(
@@ -270,26 +269,28 @@ def tyres(
         )
         mem.bristle[i, 0], mem.bristle[i, 1] = bx, by
         drive = tyre[T_BRAKED] * cmd[k, K_DRIVE]
+        # brake and drive act between wheel and truck: a truck that pitches on locked wheels takes them along
+        carried = speed[b, 3] * r[0, 1] + speed[b, 4] * r[1, 1] + speed[b, 5] * r[2, 1]
         w0 = mem.spin[i]
-        w1, held = spin(w0, tyre[T_IW], -drag * lever, drive, tyre[T_BRAKED] * cmd[k, K_BRAKE], dt)
+        w1, held = spin(w0, carried, tyre[T_IW], -drag * lever, drive, tyre[T_BRAKED] * cmd[k, K_BRAKE], dt)
         mem.spin[i] = w1
-        mem.energy[E_WORK] += drive * 0.5 * (w0 + w1) * dt
-        mem.energy[E_DISSIPATED] += rubbed + out[11] * dt - held * 0.5 * (w0 + w1) * dt
+        turned_by = (0.5 * (w0 + w1) - carried) * dt
+        mem.energy[E_WORK] += drive * turned_by
+        mem.energy[E_DISSIPATED] += rubbed + out[11] * dt - held * turned_by + 0.5 * drag * lever * (w1 - w0) * dt
         mem.energy[E_KINETIC] += 0.5 * tyre[T_IW] * w1 * w1
+        for j in range(3):
+            wrench[b, 3 + j] -= (drive + held) * r[j, 1]
+            mem.lossy[b, 3 + j] -= (drive + held) * r[j, 1]
         if load > 0.0:
-            apply_tyre(b, r, position, wrench, out, hub, drag, side, drive + held)
+            apply_tyre(b, r, position, wrench, mem.lossy, out, hub, drag, side)
             compression = max(out[10], 1e-6)
             for j in range(m):
                 if on_place[j] > 0.0:
                     place_force[j] += on_place[j]
                     place_area[j] += on_place[j] / load * 2.0 * tyre[T_W] * sqrt(2.0 * tyre[T_R] * compression)
                     place_slope[j] += 1.5 * on_place[j] / compression
-        else:
-            if out[9] == 0.0:  # lies on its side: what the tread still held is lost
-                mem.energy[E_DISSIPATED] += mem.tyre_energy[i]
-            wrench[b, 3] -= (drive + held) * r[0, 1]
-            wrench[b, 4] -= (drive + held) * r[1, 1]
-            wrench[b, 5] -= (drive + held) * r[2, 1]
+        elif out[9] == 0.0:  # lies on its side: what the tread still held is lost
+            mem.energy[E_DISSIPATED] += mem.tyre_energy[i]
         mem.tyre_energy[i] = energy
         stored += energy + 0.5 * tyre[T_KT] * (bx * bx + by * by)
         row[e + R_LOAD], row[e + R_DRAG], row[e + R_SIDE] = load, drag + out[1], side + out[2]
@@ -353,6 +354,8 @@ def axle_and_mast(
     for j in range(3):
         wrench[AXLE, 3 + j] += torque * r[j, 0]
         wrench[CHASSIS, 3 + j] -= torque * r[j, 0]
+        mem.lossy[AXLE, 3 + j] += (torque - elastic) * r[j, 0]
+        mem.lossy[CHASSIS, 3 + j] -= (torque - elastic) * r[j, 0]
     row[R_AXLE], row[R_AXLE_TORQUE] = angle, torque
     turn = 0.0 if k + 1 >= cmd.shape[0] else (cmd[k + 1, K_TILT] - cmd[k, K_TILT]) / dt
     px, py, pz = relative_rotation_vector(r, rot[MAST])
@@ -368,6 +371,11 @@ def axle_and_mast(
     tz, ez = play_spring(pz, uz, m[M_PZ], m[M_KZ], m[M_DZ])
     mem.energy[E_DISSIPATED] += (m[M_DX] * ux * ux + m[M_DY] * uy * uy + m[M_DZ] * uz * uz) * dt
     mem.energy[E_WORK] -= ty * turn * dt
+    lx, ly, lz = turned(r, -m[M_DX] * ux, -m[M_DY] * uy, -m[M_DZ] * uz)
+    mem.lossy[MAST, 3], mem.lossy[MAST, 4], mem.lossy[MAST, 5] = lx, ly, lz
+    mem.lossy[CHASSIS, 3] -= lx
+    mem.lossy[CHASSIS, 4] -= ly
+    mem.lossy[CHASSIS, 5] -= lz
     gx, gy, gz = turned(r, tx, ty, tz)
     wrench[MAST, 3], wrench[MAST, 4], wrench[MAST, 5] = wrench[MAST, 3] + gx, wrench[MAST, 4] + gy, wrench[MAST, 5] + gz
     wrench[CHASSIS, 3] -= gx
@@ -409,6 +417,9 @@ def chain_and_slide(
     mem.energy[E_WORK] += tension * pull * dt
     add_force(wrench, CARRIAGE, 0.0, 0.0, 0.0, tension * ax, tension * ay, tension * az)
     add_force(wrench, MAST, x, y, z, -tension * ax, -tension * ay, -tension * az)
+    damped = tension - elastic
+    add_force(mem.lossy, CARRIAGE, 0.0, 0.0, 0.0, damped * ax, damped * ay, damped * az)
+    add_force(mem.lossy, MAST, x, y, z, -damped * ax, -damped * ay, -damped * az)
     row[R_CHAIN], row[R_LIFT] = tension, lift
     if plant.mass[COUNTERWEIGHT] == 0.0:
         return stored
@@ -433,6 +444,9 @@ def chain_and_slide(
     mem.energy[E_WORK] += force * push * dt
     add_force(wrench, COUNTERWEIGHT, 0.0, 0.0, 0.0, force * ax, force * ay, force * az)
     add_force(wrench, CHASSIS, x, y, z, -force * ax, -force * ay, -force * az)
+    damped = link[L_SL_C] * (push - along)
+    add_force(mem.lossy, COUNTERWEIGHT, 0.0, 0.0, 0.0, damped * ax, damped * ay, damped * az)
+    add_force(mem.lossy, CHASSIS, x, y, z, -damped * ax, -damped * ay, -damped * az)
     return stored + 0.5 * link[L_SL_K] * gap * gap
 
 
@@ -478,6 +492,9 @@ def rope(
     mem.energy[E_WORK] -= tension * wind * dt
     add_force(wrench, LOAD, tx, ty, tz, tension * x, tension * y, tension * z)
     add_force(wrench, CARRIAGE, hx, hy, hz, -tension * x, -tension * y, -tension * z)
+    damped = tension - link[L_RO_K] * max(0.0, stretch)
+    add_force(mem.lossy, LOAD, tx, ty, tz, damped * x, damped * y, damped * z)
+    add_force(mem.lossy, CARRIAGE, hx, hy, hz, -damped * x, -damped * y, -damped * z)
     row[R_ROPE] = tension
     return stored
 
@@ -506,12 +523,6 @@ def body_points(
         x, y, z = turned(rot[b], point[C_X], point[C_Y], point[C_Z])
         height = position[b, 2] + z
         v = point_velocity(speed[b], x, y, z)
-        loss = mem.point_loss[i]
-        if loss[0] != 0.0 or loss[1] != 0.0 or loss[2] != 0.0:
-            # a step's force acts along the mean of the speeds before and after; a landing changes speed within few steps
-            for j in range(3):
-                mem.energy[E_DISSIPATED] -= 0.5 * loss[j] * (v[j] - loss[3 + j]) * dt
-            loss[:] = 0.0
         if height > 0.0:
             if mem.point_bristle[i, 2] == 1.0:
                 mem.energy[E_DISSIPATED] += (
@@ -543,8 +554,7 @@ def body_points(
         )
         mem.point_bristle[i, 0], mem.point_bristle[i, 1] = bx, by
         mem.energy[E_DISSIPATED] += rubbed - (force - elastic) * v[2] * dt
-        loss[0], loss[1], loss[2] = fx, fy, force - elastic
-        loss[3], loss[4], loss[5] = v[0], v[1], v[2]
+        add_force(mem.lossy, b, x, y, z, fx, fy, force - elastic)
         add_force(wrench, b, x, y, z, fx, fy, force)
         stored += energy + 0.5 * point[C_KT] * (bx * bx + by * by)
         total += force
@@ -604,6 +614,12 @@ def supports(
         fz = n * q[2, normal] + f1 * q[2, first] + f2 * q[2, second]
         add_force(wrench, mine, px, py, pz, fx, fy, fz)
         add_force(wrench, other, ox, oy, oz, -fx, -fy, -fz)
+        n = sign * (force - s[S_K] * depth)
+        fx = n * q[0, normal] + f1 * q[0, first] + f2 * q[0, second]
+        fy = n * q[1, normal] + f1 * q[1, first] + f2 * q[1, second]
+        fz = n * q[2, normal] + f1 * q[2, first] + f2 * q[2, second]
+        add_force(mem.lossy, mine, px, py, pz, fx, fy, fz)
+        add_force(mem.lossy, other, ox, oy, oz, -fx, -fy, -fz)
         stored += energy + 0.5 * s[S_KT] * (b1 * b1 + b2 * b2)
         total += force
     row[R_SUPPORT] = total
@@ -627,6 +643,7 @@ def pushes(
 
 def bodies(
     k: int,
+    dt: float,
     raw: Floats,
     plant: Plant,
     cmd: Floats,
@@ -659,6 +676,13 @@ def bodies(
         kinetic += 0.5 * (wx * sx + wy * sy + wz * sz)
     if k > 0:
         mem.energy[E_WORK] += turning
+        # a step's force acts along the mean of the speeds before and after it; its loss was booked with the first alone
+        for b in range(N_BODY):
+            if plant.mass[b] > 0.0:
+                for j in range(6):
+                    mem.energy[E_DISSIPATED] -= 0.5 * mem.lossy[b, j] * (speed[b, j] - mem.speed[b, j]) * dt
+    mem.lossy[:, :] = 0.0
+    mem.speed[:, :] = speed
     mem.gravity[0], mem.gravity[1], mem.gravity[2] = now[K_GX], now[K_GY], now[K_GZ]
     mem.energy[E_KINETIC] = kinetic
     mem.energy[E_GRAVITY] = height
@@ -680,7 +704,7 @@ def step(k: int, dt: float, raw: Floats, plant: Plant, cmd: Floats, mem: Memory,
     wrench[:, :] = 0.0
     row = rec[k]
     row[0] = k * dt
-    bodies(k, raw, plant, cmd, mem, position, rot, speed, row[1:])
+    bodies(k, dt, raw, plant, cmd, mem, position, rot, speed, row[1:])
     one = 1 + 13 * N_BODY + N_TYRE_RECORD * n
     single = row[one:]
     if m > 0:

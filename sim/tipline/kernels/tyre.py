@@ -88,7 +88,9 @@ def line_force(tyre: Floats, d: float, aside: bool) -> tuple[float, float]:
     return force + line * extra, energy + 0.5 * line * extra * extra
 
 
-def part_strip(tyre: Floats, h: float, low: float, high: float, aside: bool) -> tuple[float, float, float, float, float]:
+def part_strip(
+    tyre: Floats, h: float, low: float, high: float, aside: bool
+) -> tuple[float, float, float, float, float]:
     """Return force, energy, energy per metre at the low and the high cut, and force times place, of a strip on a level piece.
 
     The piece runs from low to high [m] ahead of the hub, h [m] below it along the disc. An end that lies beyond the
@@ -252,11 +254,17 @@ def bristle(
     return fx, fy, bx, by, -(fx * vx + fy * vy) * dt - (after - before)
 
 
-def spin(w: float, inertia: float, road: float, drive: float, brake: float, dt: float) -> tuple[float, float]:
-    """Return the wheel's new speed [rad/s] and the brake's torque on it [N m]; road, drive [N m] act with it, brake is a limit."""
-    free = w + dt * (road + drive) / inertia
+def spin(
+    w: float, carried: float, inertia: float, road: float, drive: float, brake: float, dt: float
+) -> tuple[float, float]:
+    """Return the wheel's new speed [rad/s] and the brake's torque on it [N m].
+
+    carried [rad/s] is the truck's own turning about the wheel axis: a held brake brings the wheel to it.
+    road and drive [N m] turn the wheel forward; brake is the most the brake can hold.
+    """
+    free = w + dt * (road + drive) / inertia - carried
     most = dt * brake / inertia
     if abs(free) <= most:
-        return 0.0, -free * inertia / dt
+        return carried, -free * inertia / dt
     held = brake if free < 0.0 else -brake
-    return free + dt * held / inertia, held
+    return carried + free + dt * held / inertia, held
