@@ -50,11 +50,13 @@ CHECKS = (
     Check(
         "block-tips",
         "Block twice as high as wide on an incline, tips",
-        "26.6 deg",
+        "26.56 deg",
         "Wolfson2016",
         "problem 12.48",
         "seen in the source",
         lambda: math.atan(tip_or_slide(0.63, 0.25, 0.5).ratio),
+        0.01,
+        "26.565 is cut, not rounded, in the source",
     ),
     Check(
         "block-would-slide",
