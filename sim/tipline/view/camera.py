@@ -9,12 +9,14 @@ import numpy as np
 
 from tipline.view.story import Array, Story, level
 
-__all__ = ["VIEW_ANGLE", "Camera", "close_up", "corners", "fit", "in_world", "levelled", "reach"]
+__all__ = ["VIEW_ANGLE", "Camera", "close_up", "corners", "fit", "follow", "in_world", "levelled", "reach"]
 
 VIEW_ANGLE = np.radians(26.0)  # vertical; a long lens keeps verticals straight
 _ELEVATION = np.radians(17.0)
 _CLOSE_ELEVATION = np.radians(30.0)
 _LEAST_SIDE = np.radians(38.0)  # how far off the truck's own axis the camera stands at least
+_STAYS = 4.0  # a truck that travels less is held by a camera that stands still [m]
+_SMOOTH = 0.6  # over this long the camera evens out the way of the truck [s]
 _ROOM = 0.75  # floor round the tyres that stays in the picture, for arrows and tip lines [m]
 _MOST_SIDE = np.radians(66.0)
 
@@ -27,8 +29,11 @@ class Camera:
     focus: Array
 
 
-def reach(story: Story, indices: Sequence[int] | None = None) -> Array:
-    """Give, in the levelled world, points (k, 3) round truck, load and places, at these samples or over the run."""
+def reach(story: Story, indices: Sequence[int] | None = None, followed: Array | None = None) -> Array:
+    """Give, in the levelled world, points (k, 3) round truck, load and places, at these samples or over the run.
+
+    `followed` (n, 3) is what the camera moves by, and is taken off.
+    """
     boxes = [(solid.body, corners(solid.vertices)) for solid in story.solids]
     found = []
     for index in _spread(story) if indices is None else indices:
@@ -36,6 +41,8 @@ def reach(story: Story, indices: Sequence[int] | None = None) -> Array:
             matrix = story.matrices[index, body]
             found.append(levelled(story, index, box @ matrix[:3, :3].T + matrix[:3, 3]))
         found.append(levelled(story, index, _round_about(story, index)))
+        if followed is not None:
+            found[-1 - len(boxes) :] = [points - followed[index] for points in found[-1 - len(boxes) :]]
     return np.concatenate(found)
 
 
@@ -50,8 +57,8 @@ def _round_about(story: Story, index: int) -> Array:
 
 
 def fit(story: Story, aspect: float, indices: Sequence[int] | None = None, margin: float = 1.12) -> Camera:
-    """Give the camera that holds the whole of `reach` and sees the cause before the truck, not behind it."""
-    points = reach(story, indices)
+    """Give the camera that holds all of `reach` and sees the cause before the truck, for the place of the first sample."""
+    points = reach(story, indices, follow(story))
     back, right, up = _axes(_azimuth(story), _ELEVATION)
     half = np.array([np.tan(VIEW_ANGLE / 2) * aspect, np.tan(VIEW_ANGLE / 2)]) / margin
     local = points @ np.stack([right, up, back]).T
@@ -65,9 +72,22 @@ def fit(story: Story, aspect: float, indices: Sequence[int] | None = None, margi
 
 def close_up(story: Story, index: int, span: float = 2.0) -> Camera:
     """Give a camera on the cause from the same side, about `span` [m] wide."""
-    focus = levelled(story, index, story.cause_points[index][None])[0] + np.array([0.0, 0.0, 0.15 * span])
+    spot = levelled(story, index, story.cause_points[index][None])[0] - follow(story)[index]
+    focus = spot + np.array([0.0, 0.0, 0.15 * span])
     back, _, _ = _axes(_azimuth(story), _CLOSE_ELEVATION)
     return Camera(focus + back * (span / 2) / np.tan(VIEW_ANGLE / 2), focus)
+
+
+def follow(story: Story) -> Array:
+    """Give how far the camera goes with the truck (n, 3), in the levelled world: not at all unless it travels far."""
+    way = np.array([levelled(story, k, story.matrices[k, 0, :3, 3][None])[0] for k in range(len(story.time))])
+    way = way - way[0]
+    if float(np.linalg.norm(way, axis=1).max()) < _STAYS:
+        return np.zeros_like(way)
+    half = max(int(_SMOOTH / 2 / max(float(story.time[-1] - story.time[0]) / max(len(way) - 1, 1), 1e-6)), 1)
+    padded = np.concatenate([np.repeat(way[:1], half, axis=0), way, np.repeat(way[-1:], half, axis=0)])
+    total = np.cumsum(np.concatenate([np.zeros((1, 3)), padded]), axis=0)
+    return np.asarray((total[2 * half + 1 :] - total[: -2 * half - 1]) / (2 * half + 1))
 
 
 def levelled(story: Story, index: int, points: Array) -> Array:

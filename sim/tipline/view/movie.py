@@ -37,15 +37,18 @@ class Shot:
 
 
 def slow_part(story: Story) -> tuple[float, float] | None:
-    """Give start and stop [s] of what is shown slowly: from the last cause before the worst moment to after it."""
+    """Give start and stop [s] of what is shown slowly, or None where nothing happens.
+
+    It runs from the last cause before the worst moment to a little after that moment; of a long time, the end.
+    """
     causes = [mark.time for mark in story.marks if mark.cause]
     times = causes or [mark.time for mark in story.marks]
     if not times:
         return None
     earlier = [time for time in times if time <= story.worst_time]
     start = max(max(earlier, default=min(times)) - _BEFORE, float(story.time[0]))
-    stop = np.clip(story.worst_time + _AFTER, start + _LEAST_SLOW, start + _MOST_SLOW)
-    return start, min(float(stop), float(story.time[-1]))
+    stop = max(story.worst_time + _AFTER, start + _LEAST_SLOW)
+    return max(start, stop - _MOST_SLOW), min(stop, float(story.time[-1]))
 
 
 def schedule(story: Story, fps: int = FPS) -> list[Shot]:

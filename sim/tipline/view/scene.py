@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.view import gl, palette
-from tipline.view.camera import VIEW_ANGLE, Camera, corners, fit, in_world, reach
+from tipline.view.camera import VIEW_ANGLE, Camera, corners, fit, follow, in_world, reach
 from tipline.view.story import Array, Place, Solid, Story, System, level
 
 if TYPE_CHECKING:
@@ -76,6 +76,7 @@ class Scene:
         self.story = story
         self.size = size
         self._fine = fine
+        self._follow = follow(story)
         self._camera = camera or fit(story, size[0] / size[1])
         self._boxes = [corners(solid.vertices) for solid in story.solids]
         vtkMapper.SetResolveCoincidentTopologyToPolygonOffset()  # edge lines before the faces they bound
@@ -149,8 +150,8 @@ class Scene:
     def _aim(self, index: int, camera: Camera | None = None) -> None:
         story, chosen = self.story, camera or self._camera
         view = self._pl.camera
-        view.position = tuple(in_world(story, index, chosen.position))
-        view.focal_point = tuple(in_world(story, index, chosen.focus))
+        view.position = tuple(in_world(story, index, chosen.position + self._follow[index]))
+        view.focal_point = tuple(in_world(story, index, chosen.focus + self._follow[index]))
         view.up = tuple(level(story.gravity[index]).T @ np.array([0.0, 0.0, 1.0]))
         view.view_angle = np.degrees(VIEW_ANGLE)
         view.clipping_range = (0.5, 400.0)

@@ -89,7 +89,8 @@ def _rise(case: Case, assembly: Assembly, matrices: Array) -> tuple[Array | None
     # Both bodies turn together but for the play, so the offset is read in the mast's own axes.
     rise = np.einsum("nji,nj->ni", matrices[:, _MAST, :3, :3], between) @ along
     now, highest = assembly.points.fork_height, case.machine.mast.top_fork_height
-    most = float(np.clip(now + rise[np.argmax(np.abs(rise))], 0.0, highest)) - now
+    rise = np.clip(rise, -now, highest - now)
+    most = float(rise[np.argmax(np.abs(rise))])
     if abs(most) < _LEAST_RISE:
         return None, None
     changed = {"attachment": "none", "fork_height": now + most, "hook_height": None}
@@ -164,17 +165,16 @@ def _lines(run: Run, report: RunReport, case: Case, assembly: Assembly, matrices
         **{f"swing.{side}": value for side, value in report.swing.items()},
     }
     return tuple(
-        Line(
-            name=name,
-            swing=name.startswith("swing"),
-            ends=_on_floor(np.stack(pair, axis=1)),
-            distance=run.series(f"distance.{name}"),
-            worst=worst[name][0],
-            worst_time=worst[name][1],
-        )
+        _line(name, _on_floor(np.stack(pair, axis=1)), run.series(f"distance.{name}"), worst[name])
         for name, pair in ends.items()
         if name in worst and f"distance.{name}" in run.channels
     )
+
+
+def _line(name: str, ends: Array, distance: Array, worst: tuple[float, float]) -> Line:
+    """Make a line; where no distance can be given any more there is no line either."""
+    shown = np.where(np.isfinite(distance)[:, None, None], ends, np.nan)
+    return Line(name, name.startswith("swing"), shown, distance, *worst)
 
 
 def _corners(case: Case, matrices: Array) -> tuple[dict[tuple[str, str], Array], dict[tuple[str, str], Array]]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tipline.view.camera import VIEW_ANGLE, Camera, fit, reach
+from tipline.view.camera import VIEW_ANGLE, Camera, fit, follow, reach
 from tipline.view.story import Array, Story
 
 ASPECT = 1.5
@@ -55,3 +55,20 @@ def test_a_turned_floor_is_still_in_the_picture(make_story: Callable[..., Story]
     gravity = 9.81 * np.column_stack([np.zeros_like(slope), np.sin(slope), -np.cos(slope)])
     story = replace(story, gravity=gravity)
     assert np.abs(in_picture(reach(story), fit(story, ASPECT))).max() < 0.95
+
+
+def test_the_camera_goes_with_a_truck_that_drives_away(make_story: Callable[..., Story]) -> None:
+    story = make_story(2.0, over=False)
+    still = fit(story, ASPECT)
+    matrices = story.matrices.copy()
+    matrices[:, :, 0, 3] += np.linspace(0, 60, len(story.time))[:, None]
+    tyres = tuple(
+        replace(t, contact=t.contact + np.linspace(0, 60, len(story.time))[:, None] * [1, 0, 0]) for t in story.tyres
+    )
+    driven = replace(story, matrices=matrices, tyres=tyres, places=())
+    camera = fit(driven, ASPECT)
+    assert np.linalg.norm(camera.position - camera.focus) < 1.3 * np.linalg.norm(still.position - still.focus)
+    moved = follow(driven)
+    assert moved[-1][0] == pytest.approx(60, abs=3)
+    assert np.abs(in_picture(reach(driven, None, moved), camera)).max() < 0.95
+    assert not follow(story).any()

@@ -111,3 +111,12 @@ def test_a_missing_encoder_is_said(
     monkeypatch.setitem(sys.modules, "imageio_ffmpeg", None)
     with pytest.raises(MissingPart, match="pip install imageio-ffmpeg"):
         movie._encoder(tmp_path / "x.mp4", (640, 360), make_story())
+
+
+def test_of_a_long_event_the_end_is_slow(make_story: Callable[..., Story]) -> None:
+    story = make_story()
+    story = replace(story, time=story.time * 5, worst_time=15.0)
+    part = slow_part(story)
+    assert part is not None
+    assert part[0] > 12.0
+    assert part[1] > 15.0
