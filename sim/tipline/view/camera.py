@@ -57,7 +57,7 @@ def _round_about(story: Story, index: int) -> Array:
 
 
 def fit(story: Story, aspect: float, indices: Sequence[int] | None = None, margin: float = 1.12) -> Camera:
-    """Give the camera that holds all of `reach` and sees the cause before the truck, for the place of the first sample."""
+    """Give the camera, where it stands at the first sample, that holds all of `reach` and has the cause on its side."""
     points = reach(story, indices, follow(story))
     back, right, up = _axes(_azimuth(story), _ELEVATION)
     half = np.array([np.tan(VIEW_ANGLE / 2) * aspect, np.tan(VIEW_ANGLE / 2)]) / margin

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
 
-from tipline.view import gl, palette
+from tipline.view import frame, gl, labels, palette
+from tipline.view.frame import Composer
+from tipline.view.movie import schedule
 from tipline.view.scene import Scene
 from tipline.view.story import Story
 
@@ -17,13 +22,13 @@ pytestmark = pytest.mark.skipif(gl.probe() is not None, reason="no OpenGL on thi
 
 def test_a_small_render_shows_truck_floor_and_sky(make_story: Callable[..., Story]) -> None:
     with Scene(make_story(2.0, over=False), (160, 120)) as scene:
-        frame = scene.draw(0)
-    assert frame.image.shape == (120, 160, 3)
-    assert np.ptp(frame.image) > 150
-    assert tuple(frame.image[2, 2]) == palette.SKY
-    assert np.isfinite(frame.tyres).all()
-    assert (frame.tyres >= 0).all()
-    assert (frame.tyres <= [160, 120]).all()
+        drawn = scene.draw(0)
+    assert drawn.image.shape == (120, 160, 3)
+    assert np.ptp(drawn.image) > 150
+    assert tuple(drawn.image[2, 2]) == palette.SKY
+    assert np.isfinite(drawn.tyres).all()
+    assert (drawn.tyres >= 0).all()
+    assert (drawn.tyres <= [160, 120]).all()
 
 
 @pytest.mark.slow
@@ -59,7 +64,31 @@ def test_gravity_that_leans_turns_the_picture(make_story: Callable[..., Story]) 
     lean = np.radians(15.0)
     gravity = np.tile([0.0, 9.8 * np.sin(lean), -9.8 * np.cos(lean)], (len(story.time), 1))
     with Scene(replace(story, gravity=gravity), (320, 200)) as scene:
-        frame = scene.draw(0)
+        drawn = scene.draw(0)
     with Scene(story, (320, 200)) as scene:
         plain = scene.draw(0)
-    assert np.abs(frame.tyres - plain.tyres).max() > 3
+    assert np.abs(drawn.tyres - plain.tyres).max() > 3
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("height", [0.3, 7.0])
+@pytest.mark.parametrize("draft", [False, True])
+def test_every_label_of_a_film_is_placed_and_none_overlaps(
+    make_story: Callable[..., Story], monkeypatch: pytest.MonkeyPatch, height: float, draft: bool
+) -> None:
+    story = make_story(height, hung=height > 5)
+    composer = Composer(story, draft, name_lines=not draft)
+    found: list[tuple[list[Any], list[Any]]] = []
+
+    def keep(wanted: list[Any], *rest: Any) -> list[Any]:
+        found.append((wanted, labels.place(wanted, *rest)))
+        return found[-1][1]
+
+    monkeypatch.setattr(frame, "labels", SimpleNamespace(**{**vars(labels), "place": keep}))
+    with Scene(story, composer.layout.view) as scene:
+        for shot in schedule(story)[::8]:
+            composer.picture(scene.draw(shot.index), shot.index, shot.speed)
+    assert len(found) > 20
+    for wanted, placed in found:
+        assert len(placed) >= len(wanted) - 1  # one may be left out for a moment, where too much falls on one spot
+        assert not any(labels.overlap(a.box, b.box) for a, b in itertools.combinations(placed, 2))
