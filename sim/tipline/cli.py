@@ -108,7 +108,7 @@ def check(
         with delivery.new_folder(out) if out is not None else nullcontext() as folder:
             case = scenarios.read(scenario, overrides)
             report = composition.check(case, progress=progress)
-            delivered = delivery.pose(report, delivery.Wishes(units.value))
+            delivered = delivery.pose(report, case, delivery.Wishes(units.value))
             if folder is not None:
                 delivery.write_pose(delivered, case, folder)
         progress.close()

@@ -85,9 +85,10 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
     result.run.to_parquet(folder / "run.parquet")
     pictures, omissions = _draw(result, folder, wishes, progress)
     progress("writing the report", None)
-    page = sections.run_page(result.report, wishes.system, pictures, omissions)
+    page = sections.run_page(result.report, wishes.system, pictures, omissions, result.case.assumed_count)
     (folder / "report.html").write_text(html.page_html(page), encoding="utf-8")
     facts = {
+        "assumed_count": result.case.assumed_count,
         "left_out": omissions,
         "timings_s": {**result.run.meta.get("timings_s", {}), "pictures_and_files": time.perf_counter() - started},
     }
@@ -103,9 +104,10 @@ def write_pose(delivered: Delivered, case: Case, folder: Path) -> None:
     (folder / "summary.json").write_text(summary.text(delivered.summary), encoding="utf-8")
 
 
-def pose(report: PoseReport, wishes: Wishes) -> Delivered:
+def pose(report: PoseReport, case: Case, wishes: Wishes) -> Delivered:
     """Give the page and the summary of a pose."""
-    return Delivered(sections.pose_page(report, wishes.system), summary.pose_summary(report))
+    page = sections.pose_page(report, wishes.system, case.assumed_count)
+    return Delivered(page, summary.pose_summary(report, {"assumed_count": case.assumed_count}))
 
 
 def _draw(

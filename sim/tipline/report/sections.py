@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -12,23 +13,23 @@ from tipline.report.wording import LINES, System, gap, moment, quantity, share
 
 @dataclass(frozen=True)
 class Table:
-    """Rows of texts under headings; `brief` says whether the short page shows it too."""
+    """Rows of texts under headings; `brief`: the short page shows it too; `boxed`: it must not be overlooked."""
 
     title: str
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     note: str = ""
     brief: bool = True
+    boxed: bool = False
 
 
 @dataclass(frozen=True)
 class Points:
-    """A list of sentences; `boxed` for the one that must not be overlooked."""
+    """A list of sentences."""
 
     title: str
     items: tuple[str, ...]
     note: str = ""
-    boxed: bool = False
     brief: bool = True
 
 
@@ -70,8 +71,9 @@ def run_page(
     system: System = "si",
     pictures: Sequence[Pictures] = (),
     omissions: Sequence[str] = (),
+    assumed: int | None = None,
 ) -> Page:
-    """Give the page of one run."""
+    """Give the page of one run; `assumed` says how many values are, where one line of the list may name several."""
     sections: list[Section] = [_outcome(report, system), _distances(report, system), *pictures]
     if omissions:
         sections.append(Points("Left out", tuple(omissions)))
@@ -86,16 +88,21 @@ def run_page(
     sections += [_events(report), *_grounds(report), _numerics(report)]
     return Page(
         title=report.title,
-        mark=wording.mark(report.demo, f"computed, not recorded · run {report.run_id}", len(report.assumed)),
+        mark=wording.mark(report.demo, f"computed, not recorded · run {report.run_id}", _count(report, assumed)),
         lead=wording.spell(report.outcome.lead, system),
         demo=report.demo,
         sections=_spelled(sections, system),
     )
 
 
-def pose_page(report: PoseReport, system: System = "si") -> Page:
-    """Give the page of a pose at rest."""
-    sections: list[Section] = [*_exceeded(report), _pose_distances(report, system), _pose_tyre_loads(report, system)]
+def pose_page(report: PoseReport, system: System = "si", assumed: int | None = None) -> Page:
+    """Give the page of a pose at rest; `assumed` as in `run_page`."""
+    sections: list[Section] = [
+        *_exceeded(report),
+        *_falling(report),
+        _pose_distances(report, system),
+        _pose_tyre_loads(report, system),
+    ]
     if report.hole_depth_limits:
         rows = tuple((side, gap(value, system)) for side, value in report.hole_depth_limits.items())
         note = (
@@ -109,11 +116,25 @@ def pose_page(report: PoseReport, system: System = "si") -> Page:
     sections += [_limits(report, system), *_grounds(report)]
     return Page(
         title=report.title,
-        mark=wording.mark(report.demo, "computed, at rest", len(report.assumed)),
+        mark=wording.mark(report.demo, "computed, at rest", _count(report, assumed)),
         lead=wording.spell(report.stands, system),
         demo=report.demo,
         sections=_spelled(sections, system),
     )
+
+
+def _count(report: Common, assumed: int | None) -> int:
+    return len(report.assumed) if assumed is None else assumed
+
+
+def _falling(report: PoseReport) -> tuple[Points, ...]:
+    """Say over which line a pose that does not stand goes, and with which share of the lifted load it would stand."""
+    items = []
+    if report.over:
+        items.append(f"It goes over the {report.over} tip line.")
+    if math.isfinite(report.fold_factor):
+        items.append(f"With {share(report.fold_factor)} of the lifted load it would still stand.")
+    return (Points("It does not stand", tuple(items)),) if items else ()
 
 
 def _outcome(report: RunReport, system: System) -> Table:
@@ -182,9 +203,9 @@ def _axles(shares: Mapping[str, float], report: RunReport | PoseReport, system: 
     return f"Weight with load {quantity(report.weight, 'force', system)}; at rest on the {parts}."
 
 
-def _limits(report: Common, system: System) -> Points:
-    items = tuple(f"{label} {quantity(value, kind, system)}" for label, value, kind in report.holds_only_while)
-    return Points("This holds only while", items, "All of these at once.", boxed=True)
+def _limits(report: Common, system: System) -> Table:
+    rows = tuple((label, quantity(value, kind, system)) for label, value, kind in report.holds_only_while)
+    return Table("This holds only while", ("what", "limit"), rows, "All of these at once.", boxed=True)
 
 
 def _depths(table: DepthByHeight, system: System) -> Table:
@@ -231,10 +252,10 @@ def _spelled(sections: Sequence[Section], system: System) -> tuple[Section, ...]
         if isinstance(section, Table):
             rows = tuple(say(row) for row in section.rows)
             note = wording.spell(section.note, system)
-            result.append(Table(title, say(section.columns), rows, note, section.brief))
+            result.append(Table(title, say(section.columns), rows, note, section.brief, section.boxed))
         elif isinstance(section, Points):
             note = wording.spell(section.note, system)
-            result.append(Points(title, say(section.items), note, section.boxed, section.brief))
+            result.append(Points(title, say(section.items), note, section.brief))
         else:
             result.append(section)
     return tuple(result)

@@ -115,6 +115,18 @@ class PoseReport(Common, Protocol):
     @property
     def swing(self) -> Mapping[str, float]: ...
     @property
+    def over(self) -> str | None:
+        """Give the tip line it goes over where it does not stand."""
+        ...
+
+    @property
+    def fold_factor(self) -> float:
+        """Give the share of the lifted load with which it would still stand; NaN where that does not apply."""
+        ...
+
+    @property
+    def energy_to_tip(self) -> Mapping[str, float]: ...
+    @property
     def hole_depth_limits(self) -> Mapping[str, float]:
         """Give the least drop of each side [m] that could tip it; empty for a hung or moving load."""
         ...

@@ -70,6 +70,9 @@ def pose_summary(report: PoseReport, facts: Mapping[str, Any] | None = None) -> 
         "demo": report.demo,
         "stands": report.stands,
         "distance_to_tip_line_mm": {**_scaled(report.distances, 1e3), "swing": _scaled(report.swing, 1e3)},
+        "over": report.over,
+        "share_of_load_it_stands_with": report.fold_factor,
+        "energy_to_tip_kJ": _scaled(report.energy_to_tip, 1e-3),
         "hole_depth_limit_mm": _scaled(report.hole_depth_limits, 1e3),
         "rest": {
             "tyre_loads_kN": _scaled(report.tyre_loads, 1e-3),

@@ -24,9 +24,10 @@ def page_text(page: Page) -> str:
 def _section(section: Section) -> str:
     if isinstance(section, Pictures):
         return ""
-    body = _table(section) if isinstance(section, Table) else _points(section)
-    if not body:
+    empty = not (section.rows if isinstance(section, Table) else section.items)
+    if empty:
         return ""
+    body = _table(section) if isinstance(section, Table) else _points(section)
     if section.note:
         body += "\n" + _wrapped(section.note, "  ")
     return f"{section.title}\n{body}"
@@ -34,22 +35,19 @@ def _section(section: Section) -> str:
 
 def _table(table: Table) -> str:
     widths = [max(len(row[column]) for row in (table.columns, *table.rows)) for column in range(len(table.columns))]
+    rows = table.rows if len(table.columns) == 2 else (table.columns, *table.rows)
+    indent = "  | " if table.boxed else "  "
     lines = []
-    for row in table.rows:
+    for row in rows:
         cells = [cell.ljust(width) for cell, width in zip(row, widths, strict=True)]
-        lines.append(_wrapped("  ".join(cells).rstrip(), "  ", hang=widths[0] + 2))
-    if len(table.columns) > 2:
-        heads = "  ".join(head.ljust(width) for head, width in zip(table.columns, widths, strict=True))
-        lines.insert(0, "  " + heads.rstrip())
+        lines.append(_wrapped("  ".join(cells).rstrip(), indent, hang=widths[0] + 2))
     return "\n".join(lines)
 
 
 def _points(points: Points) -> str:
-    mark = "  | " if points.boxed else "  - "
-    most = len(points.items) if points.boxed else MOST_POINTS
-    lines = [_wrapped(item, mark, hang=0) for item in points.items[:most]]
-    if len(points.items) > most:
-        lines.append(f"  - and {len(points.items) - most} more; report.html and inputs/resolved.toml list all")
+    lines = [_wrapped(item, "  - ") for item in points.items[:MOST_POINTS]]
+    if len(points.items) > MOST_POINTS:
+        lines.append(f"  - and {len(points.items) - MOST_POINTS} more; report.html and inputs/resolved.toml list all")
     return "\n".join(lines)
 
 

@@ -23,7 +23,7 @@ def quantity(value: float, dimension: str, system: System) -> str:
     """Give an SI value with its unit; a value that is not finite reads "not given"."""
     if not math.isfinite(value):
         return NOT_GIVEN
-    return units.show(value, dimension, system)
+    return share(value) if dimension == "ratio" else units.show(value, dimension, system)
 
 
 def gap(value: float, system: System) -> str:

@@ -74,6 +74,9 @@ class FakePoseReport:
     axle_share: dict[str, float] = field(default_factory=lambda: {"drive": 0.89, "steer": 0.11})
     distances: dict[str, float] = field(default_factory=lambda: {"front": 0.2, "back": 1.7, "left": 0.6, "right": 0.6})
     swing: dict[str, float] = field(default_factory=dict)
+    over: str | None = None
+    fold_factor: float = float("nan")
+    energy_to_tip: dict[str, float] = field(default_factory=lambda: {"front": 61_000.0})
     hole_depth_limits: dict[str, float] = field(default_factory=lambda: {"left": 0.094})
     holds_against: tuple[tuple[str, float, str], ...] = (("stop no shorter than", 1.1, "acceleration"),)
     holds_only_while: tuple[tuple[str, float, str], ...] = (("gross load at most", 5320.0, "mass"),)

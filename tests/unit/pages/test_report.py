@@ -63,8 +63,8 @@ def test_run_page_says_outcome_worst_and_what_is_missing(run_report) -> None:
         "8.3 %",
         "231 kN",
         "film: no OpenGL",
-        "gross load at most 5.32 tonne",
-        "floor level within 1 %",
+        "| gross load at most  5.32 tonne",
+        "| floor level within  1 %",
         "DEMO · computed, not recorded · run 7d3f01 · 2 assumed values",
         "the maker's capacity plate and manual",
     ):
@@ -157,4 +157,13 @@ def test_pose_summary(pose_report) -> None:
     assert data["hole_depth_limit_mm"] == {"left": 94.0}
     assert data["holds_against"] == [{"what": "stop no shorter than", "value": 1.1, "unit": "m/s2"}]
     assert data["planning_limits_exceeded"] == ["the steer axle carries less than 10 %"]
-    assert data["null_because"] == {}
+    assert data["energy_to_tip_kJ"] == {"front": 61.0}
+    assert set(data["null_because"]) == {"share_of_load_it_stands_with"}
+
+
+def test_a_pose_that_does_not_stand_says_where_it_goes_and_what_it_could_hold(pose_report) -> None:
+    fallen = replace(pose_report, stands="tips", over="front", fold_factor=0.825)
+    page = text.page_text(sections.pose_page(fallen, assumed=10))
+    assert "It goes over the front tip line." in page
+    assert "With 82.5 % of the lifted load it would still stand." in page
+    assert "10 assumed values" in page
