@@ -50,7 +50,7 @@ def run(
     """
     tell = progress or _silent
     case = _case(scenario, overrides, tell)
-    tell("loading the engine", None)
+    tell("loading the engine (its first start compiles it, under a minute)", None)
     from tipline import assess, engine
 
     record = engine.simulate(case, progress=lambda part: tell("simulating", part))
