@@ -111,13 +111,13 @@ def place_orders(case: Case, tyres: Sequence[str]) -> tuple[PlaceOrder, ...]:
 def push_points(
     case: Case, assembly: Assembly
 ) -> tuple[list[tuple[int, float, float, float]], list[tuple[int, float]]]:
-    """Return where outside forces act, (body, point in the truck frame), and for each the event's index and its share."""
+    """Return where outside forces act (body, point in the truck frame), and of each the event's index and share."""
     points: list[tuple[int, float, float, float]] = []
     users: list[tuple[int, float]] = []
     for index, event in enumerate(case.scenario.event):
         if isinstance(event, Push):
             body = at.BODIES.index(event.at_part)
-            points.append((body, *map(float, assembly.centre[body])))
+            points.append((body, *_spot(assembly.centre[body])))
             users.append((index, 1.0))
         if isinstance(event, Wind):
             azimuth = event.from_azimuth
@@ -125,9 +125,13 @@ def push_points(
             faces = [face for face in faces if face[0] in (at.CHASSIS, at.MAST, at.LOAD)]
             whole = sum(face[1] for face in faces)
             for body, area, middle in faces:
-                points.append((body, *map(float, middle)))
+                points.append((body, *_spot(middle)))
                 users.append((index, area / whole * event.area if event.area is not None else area))
     return points, users
+
+
+def _spot(point: Array) -> tuple[float, float, float]:
+    return float(point[0]), float(point[1]), float(point[2])
 
 
 def _face(assembly: Assembly, body: int, azimuth: float) -> tuple[float, Array]:
@@ -148,7 +152,7 @@ def commands(
 ) -> Commands:
     """Build the table over `length` seconds."""
     steps = round(length / dt) + 1
-    time = np.arange(steps) * dt
+    time: Array = np.arange(steps, dtype=np.float64) * dt
     table = np.zeros((steps, at.K_PLACE + len(orders) + 3 * len(users)))
     table[:, at.K_HELD] = 1.0
     table[:, at.K_ROPE] = case.load.hung_by if case.load is not None and case.load.hung_by is not None else 0.0
@@ -171,14 +175,16 @@ def _gravity(case: Case, time: Array) -> Array:
     heading = case.scenario.setup.heading
     slope, towards = case.slope
     fall = np.tile(tan(slope) * np.array([cos(heading + towards), sin(heading + towards)]), (len(time), 1))
-    for event in sorted(_of(case, FloorTurns), key=lambda e: e.at):
+    turns = [event for event in case.scenario.event if isinstance(event, FloorTurns)]
+    for event in sorted(turns, key=lambda e: e.at):
         azimuth = heading + event.towards
         goal = tan(event.slope) * np.array([cos(azimuth), sin(azimuth)])
         start = fall[-1].copy()
         over = event.over if event.over is not None else _turn_time(event, start, goal)
         fall = fall + ramp(time, event.at, over)[:, None] * (goal - start)
     down = np.column_stack([fall, -np.ones(len(time))])
-    return G * down / np.linalg.norm(down, axis=1, keepdims=True)
+    pull: Array = G * down / np.linalg.norm(down, axis=1, keepdims=True)
+    return pull
 
 
 def _turn_time(event: FloorTurns, start: Array, goal: Array) -> float:
@@ -262,11 +268,8 @@ def _outside(case: Case, index: int, share: float, time: Array) -> Array:
         azimuth = heading + event.from_azimuth + np.pi
     else:
         return np.zeros((len(time), 3))
-    return size[:, None] * np.array([cos(azimuth), sin(azimuth), 0.0])
-
-
-def _of(case: Case, kind: type) -> list[FloorTurns]:
-    return [event for event in case.scenario.event if isinstance(event, kind)]
+    force: Array = size[:, None] * np.array([cos(azimuth), sin(azimuth), 0.0])
+    return force
 
 
 def notes(case: Case) -> Mapping[str, str]:

@@ -18,7 +18,7 @@ def ramp(time: Array, start: float, over: float) -> Array:
 
 
 def move(time: Array, start: float, distance: float, speed: float, stop: float, begin: float = 0.3) -> Array:
-    """Return the way [m or rad] covered of a move: even acceleration over `begin`, steady speed, even braking over `stop`.
+    """Return the way [m or rad] covered: even acceleration over `begin`, steady speed, even braking over `stop`.
 
     Where the way is too short for the full speed, the top speed is lowered and the times are kept.
     """

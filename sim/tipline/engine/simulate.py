@@ -29,7 +29,7 @@ Decide = Callable[["Run"], bool]
 
 FASTEST = 50.0
 """Speed [m/s] and turning [rad/s] beyond which a run has broken down."""
-LEDGER_SHARE = 0.01
+LEDGER_SHARE = 0.02
 """Energy that may be missing, as a share of what went through."""
 LEDGER_FLOOR = 50.0
 """Energy [J] that may be missing however little went through."""
@@ -74,7 +74,9 @@ class _Loop:
         self._gravity = np.full(3, np.nan)
         self._start, self._missing = 0.0, 0.0
         self._most = 0.0
-        self._waiting = {round(order.at / self.dt): [] for order in prepared.orders if order.where is None}
+        self._waiting: dict[int, list[int]] = {
+            round(order.at / self.dt): [] for order in prepared.orders if order.where is None
+        }
         for index, order in enumerate(prepared.orders):
             if order.where is None:
                 self._waiting[round(order.at / self.dt)].append(index)
@@ -135,9 +137,8 @@ class _Loop:
         """Stop a run that has broken down."""
         raw = self._raw
         if not np.isfinite(raw).all() or not np.isfinite(self._wrench).all():
-            raise NumericalError(
-                "not a finite number", time=k * self.dt, quantity="state of the bodies", remedy="Lower run.time_step"
-            )
+            msg = "not a finite number"
+            raise NumericalError(msg, time=k * self.dt, quantity="state of the bodies", remedy="Lower run.time_step")
         fastest = float(np.abs(raw[:, 7:]).max())
         if fastest > FASTEST:
             msg = f"{fastest:.3g} m/s or rad/s, beyond {FASTEST:g}"

@@ -112,7 +112,7 @@ def build(
         frame=frame,
         mass=mass,
         inertia=inertia,
-        tyre=np.array([row for row in _tyres(machine, floor, centre)]),
+        tyre=np.array(_tyres(machine, floor, centre)),
         axle=_axle(machine, assembly, centre, inertia),
         mast=_mast(machine, assembly, mass, centre, inertia),
         link=_link(machine, setup, assembly, load, mass, centre),

@@ -1,0 +1,1 @@
+"""Scalar laws on float arrays, stepped in time; plain Python that numba can compile (see `compiled`)."""

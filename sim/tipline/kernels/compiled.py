@@ -7,11 +7,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from tipline.kernels import equilibrium, joints, step, tyre, vector
+from tipline.kernels import equilibrium, joints, links, step, touch, tyre, vector, wheels
 
 
 def _choose_cache() -> None:
-    """Keep compiled code per version of the kernel sources, so that an edit in one file never meets stale code of another."""
+    """Keep compiled code per version of the kernel sources: an edit in one file must not meet stale code of another."""
     if "NUMBA_CACHE_DIR" in os.environ:
         return
     digest = hashlib.sha256()
@@ -27,11 +27,10 @@ def _register() -> Any:
     import numba
     from numba.extending import register_jitable
 
-    for module in (vector, joints, tyre, step, equilibrium):
-        for name, value in vars(module).items():
+    for module in (vector, joints, tyre, wheels, links, touch, step, equilibrium):
+        for value in vars(module).values():
             if callable(value) and getattr(value, "__module__", "") == module.__name__ and not isinstance(value, type):
                 register_jitable(value)
-                _ = name
     return numba
 
 

@@ -1,7 +1,8 @@
 """Equilibrium of the truck at rest: the pose at which the stored energy is least, and whether it stands.
 
-Unknowns: height of the drive-axle point over the floor, roll and pitch (rotation vector about world x and y), axle angle,
-mast rotation about x, y, z, lift. The truck's place and heading are held: friction forces follow the tyre loads
+Unknowns: height of the drive-axle point over the floor, roll and pitch (rotation vector about world x and y),
+axle angle, mast rotation about x, y, z, lift. The truck's place and heading are held: friction forces follow the
+tyre loads
 (see `friction`). Where the stiffness matrix is not positive definite the step is a damped descent, so the search
 runs downhill and never rests on a crest; a search that leaves the range in which a truck can stand has tipped.
 """
@@ -10,55 +11,11 @@ from math import cos, sin, sqrt
 
 import numpy as np
 
+from tipline.kernels import layout as at
 from tipline.kernels.joints import axle_torque, play_spring, pull_only
-from tipline.kernels.layout import (
-    A_AX,
-    A_AY,
-    A_AZ,
-    A_CX,
-    A_CY,
-    A_CZ,
-    A_K,
-    A_PULLS,
-    A_STOP,
-    AXLE,
-    CARRIAGE,
-    CHASSIS,
-    COUNTERWEIGHT,
-    L_CH_K,
-    L_CX,
-    L_CY,
-    L_CZ,
-    L_HX,
-    L_HY,
-    L_HZ,
-    L_SX,
-    L_SY,
-    L_SZ,
-    L_UX,
-    L_UZ,
-    LOAD,
-    M_CX,
-    M_CY,
-    M_CZ,
-    M_KX,
-    M_KY,
-    M_KZ,
-    M_MX,
-    M_MY,
-    M_MZ,
-    M_PX,
-    M_PY,
-    M_PZ,
-    MAST,
-    N_BODY,
-    T_BODY,
-    T_BRAKED,
-    Floats,
-    Plant,
-)
-from tipline.kernels.step import tyre_normal
+from tipline.kernels.layout import Floats, Plant
 from tipline.kernels.vector import add_force, back_turned, turned
+from tipline.kernels.wheels import tyre_normal
 
 Q_HEIGHT, Q_ROLL, Q_PITCH, Q_AXLE, Q_MAST_X, Q_MAST_Y, Q_MAST_Z, Q_LIFT = range(8)
 N_Q = 8
@@ -92,36 +49,45 @@ def product(a: Floats, b: Floats, out: Floats) -> None:
 def pose(q: Floats, plant: Plant, home: Floats, slide: float, position: Floats, rot: Floats) -> None:
     """Fill position (6, 3) and rot (6, 3, 3) of the bodies at q.
 
-    home (9,): world x, y of the drive-axle point, heading [rad], that point in chassis axes from the chassis' centre (3),
-    tilt, lift and slide commanded at the start of the run are zero by definition of the set-up pose.
+    home (6,): world x, y of the drive-axle point, heading [rad], and that point in chassis axes from the chassis'
+    centre. Tilt, lift and slide are measured from the set-up pose.
     """
     turn, base, part = np.zeros((3, 3)), np.zeros((3, 3)), np.zeros((3, 3))
     exponential(q[Q_ROLL], q[Q_PITCH], 0.0, turn)
     exponential(0.0, 0.0, home[2], base)
-    product(turn, base, rot[CHASSIS])
-    r = rot[CHASSIS]
+    product(turn, base, rot[at.CHASSIS])
+    r = rot[at.CHASSIS]
     ox, oy, oz = turned(r, home[3], home[4], home[5])
-    position[CHASSIS, 0], position[CHASSIS, 1], position[CHASSIS, 2] = home[0] - ox, home[1] - oy, q[Q_HEIGHT] - oz
+    position[at.CHASSIS, 0], position[at.CHASSIS, 1], position[at.CHASSIS, 2] = (
+        home[0] - ox,
+        home[1] - oy,
+        q[Q_HEIGHT] - oz,
+    )
     a, m, link = plant.axle, plant.mast, plant.link
     exponential(q[Q_AXLE], 0.0, 0.0, part)
-    product(r, part, rot[AXLE])
-    joint(r, rot[AXLE], position, AXLE, a[A_CX], a[A_CY], a[A_CZ], a[A_AX], a[A_AY], a[A_AZ])
+    product(r, part, rot[at.AXLE])
+    joint(r, rot[at.AXLE], position, at.AXLE, a[at.A_CX], a[at.A_CY], a[at.A_CZ], a[at.A_AX], a[at.A_AY], a[at.A_AZ])
     exponential(q[Q_MAST_X], q[Q_MAST_Y], q[Q_MAST_Z], part)
-    product(r, part, rot[MAST])
-    joint(r, rot[MAST], position, MAST, m[M_CX], m[M_CY], m[M_CZ], m[M_MX], m[M_MY], m[M_MZ])
-    rot[CARRIAGE, :, :] = rot[MAST]
-    x, y, z = turned(rot[MAST], link[L_CX] + q[Q_LIFT] * link[L_UX], link[L_CY], link[L_CZ] + q[Q_LIFT] * link[L_UZ])
-    position[CARRIAGE, 0], position[CARRIAGE, 1], position[CARRIAGE, 2] = (
-        position[MAST, 0] + x,
-        position[MAST, 1] + y,
-        position[MAST, 2] + z,
+    product(r, part, rot[at.MAST])
+    joint(r, rot[at.MAST], position, at.MAST, m[at.M_CX], m[at.M_CY], m[at.M_CZ], m[at.M_MX], m[at.M_MY], m[at.M_MZ])
+    rot[at.CARRIAGE, :, :] = rot[at.MAST]
+    x, y, z = turned(
+        rot[at.MAST],
+        link[at.L_CX] + q[Q_LIFT] * link[at.L_UX],
+        link[at.L_CY],
+        link[at.L_CZ] + q[Q_LIFT] * link[at.L_UZ],
     )
-    rot[COUNTERWEIGHT, :, :] = r
-    x, y, z = turned(r, link[L_SX] - slide, link[L_SY], link[L_SZ])
-    position[COUNTERWEIGHT, 0], position[COUNTERWEIGHT, 1], position[COUNTERWEIGHT, 2] = (
-        position[CHASSIS, 0] + x,
-        position[CHASSIS, 1] + y,
-        position[CHASSIS, 2] + z,
+    position[at.CARRIAGE, 0], position[at.CARRIAGE, 1], position[at.CARRIAGE, 2] = (
+        position[at.MAST, 0] + x,
+        position[at.MAST, 1] + y,
+        position[at.MAST, 2] + z,
+    )
+    rot[at.COUNTERWEIGHT, :, :] = r
+    x, y, z = turned(r, link[at.L_SX] - slide, link[at.L_SY], link[at.L_SZ])
+    position[at.COUNTERWEIGHT, 0], position[at.COUNTERWEIGHT, 1], position[at.COUNTERWEIGHT, 2] = (
+        position[at.CHASSIS, 0] + x,
+        position[at.CHASSIS, 1] + y,
+        position[at.CHASSIS, 2] + z,
     )
 
 
@@ -140,22 +106,22 @@ def joint(
     """Place a body so that its point (bx, by, bz) meets the chassis' point (cx, cy, cz)."""
     ax, ay, az = turned(r, cx, cy, cz)
     dx, dy, dz = turned(child, bx, by, bz)
-    position[body, 0] = position[CHASSIS, 0] + ax - dx
-    position[body, 1] = position[CHASSIS, 1] + ay - dy
-    position[body, 2] = position[CHASSIS, 2] + az - dz
+    position[body, 0] = position[at.CHASSIS, 0] + ax - dx
+    position[body, 1] = position[at.CHASSIS, 1] + ay - dy
+    position[body, 2] = position[at.CHASSIS, 2] + az - dz
 
 
 def friction(gx: float, gy: float, gz: float, plant: Plant, tyre: Floats, drag: Floats, side: Floats) -> None:
     """Share the forces along the floor between the tyres, as multiples of unit weight per mass times the total load.
 
-    The drag along the truck's heading stands on the braked tyres alone, by their loads; the side forces are load times a
-    linear function of the place along the truck, so that the turning moment about the vertical closes too.
+    The drag along the truck's heading stands on the braked tyres alone, by their loads; the side forces are load
+    times a linear function of the place along the truck, so that the turning moment about the vertical closes too.
     """
     n = plant.tyre.shape[0]
     total, held, ex, ey = 0.0, 0.0, 1.0, 0.0
     for i in range(n):
         total += tyre[i, 0]
-        held += tyre[i, 0] * plant.tyre[i, T_BRAKED]
+        held += tyre[i, 0] * plant.tyre[i, at.T_BRAKED]
         if tyre[i, 0] > 0.0:
             ex, ey = tyre[i, 7], tyre[i, 8]
     ratio_along = (gx * ex + gy * ey) / gz  # positive: forces on the truck act forward (gz < 0)
@@ -167,7 +133,7 @@ def friction(gx: float, gy: float, gz: float, plant: Plant, tyre: Floats, drag: 
         if load <= 0.0:
             continue
         if held > 0.0:
-            drag[i] = ratio_along * total * load * plant.tyre[i, T_BRAKED] / held
+            drag[i] = ratio_along * total * load * plant.tyre[i, at.T_BRAKED] / held
         along, across = tyre[i, 4] * ex + tyre[i, 5] * ey, -tyre[i, 4] * ey + tyre[i, 5] * ex
         m0, m1, m2 = m0 + load, m1 + load * along, m2 + load * along * along
         # the moment that drag and the even side force leave open about the vertical through the load centre
@@ -195,35 +161,42 @@ def residual(
     tyre: Floats,
     out: Floats,
 ) -> float:
-    """Fill out (8,) with the generalised forces at q and tyre (n, 14) with each tyre's state; return the stored energy [J].
+    """Fill out (8,) with the generalised forces at q, tyre (n, 14) with each tyre's state; return stored energy [J].
 
     outside (6, 6): constant wrenches on the bodies (wind); command (3,): tilt, lift, slide relative to the set-up.
     tyre columns 0 to 11 as in `tyre_normal`; 12, 13: drag and side force.
     """
     pose(q, plant, home, command[2], position, rot)
-    wrench, on_place, still = outside.copy(), np.zeros(depth.shape[0]), np.zeros((N_BODY, 6))
+    wrench, on_place, still = outside.copy(), np.zeros(depth.shape[0]), np.zeros((at.N_BODY, 6))
     gx, gy, gz = gravity[0], gravity[1], gravity[2]
     energy = 0.0
-    for b in range(N_BODY):
-        if b != LOAD:
+    for b in range(at.N_BODY):
+        if b != at.LOAD:
             wrench[b, 0] += plant.mass[b] * gx
             wrench[b, 1] += plant.mass[b] * gy
             wrench[b, 2] += plant.mass[b] * gz
             energy -= plant.mass[b] * gz * position[b, 2]
-    if plant.mass[LOAD] > 0.0:
-        x, y, z = turned(rot[CARRIAGE], plant.link[L_HX], plant.link[L_HY], plant.link[L_HZ])
-        w = plant.mass[LOAD]
+    if plant.mass[at.LOAD] > 0.0:
+        x, y, z = turned(rot[at.CARRIAGE], plant.link[at.L_HX], plant.link[at.L_HY], plant.link[at.L_HZ])
+        w = plant.mass[at.LOAD]
         add_force(
-            wrench, CARRIAGE, x, y, z, w * gx + outside[LOAD, 0], w * gy + outside[LOAD, 1], w * gz + outside[LOAD, 2]
+            wrench,
+            at.CARRIAGE,
+            x,
+            y,
+            z,
+            w * gx + outside[at.LOAD, 0],
+            w * gy + outside[at.LOAD, 1],
+            w * gz + outside[at.LOAD, 2],
         )
-        energy -= w * gz * (position[CARRIAGE, 2] + z)
+        energy -= w * gz * (position[at.CARRIAGE, 2] + z)
     n = plant.tyre.shape[0]
     for i in range(n):
         energy += tyre_normal(i, plant, position, rot, depth, still, on_place, tyre[i])
     drag, side = np.zeros(n), np.zeros(n)
     fx, fy, fz = gx, gy, gz
     total = plant.mass.sum()
-    for b in range(N_BODY):
+    for b in range(at.N_BODY):
         fx += outside[b, 0] / total
         fy += outside[b, 1] / total
         fz += outside[b, 2] / total
@@ -231,7 +204,7 @@ def residual(
     for i in range(n):
         tyre[i, 12], tyre[i, 13] = drag[i], side[i]
         if tyre[i, 0] > 0.0:
-            b = int(plant.tyre[i, T_BODY])
+            b = int(plant.tyre[i, at.T_BODY])
             ex, ey = tyre[i, 7], tyre[i, 8]
             x, y, z = tyre[i, 4] - position[b, 0], tyre[i, 5] - position[b, 1], tyre[i, 6] - position[b, 2]
             add_force(wrench, b, x, y, z, drag[i] * ex - side[i] * ey, drag[i] * ey + side[i] * ex, tyre[i, 0])
@@ -254,40 +227,40 @@ def moment_about(
 def gather(
     q: Floats, plant: Plant, home: Floats, command: Floats, position: Floats, rot: Floats, wrench: Floats, out: Floats
 ) -> float:
-    """Turn body wrenches into generalised forces (with the joints' own springs); return the joints' stored energy [J]."""
+    """Turn body wrenches into generalised forces, the joints' springs added; return the joints' stored energy [J]."""
     out[:] = 0.0
-    r, a, m, link = rot[CHASSIS], plant.axle, plant.mast, plant.link
+    r, a, m, link = rot[at.CHASSIS], plant.axle, plant.mast, plant.link
     ox, oy, oz = home[0], home[1], q[Q_HEIGHT]  # the drive-axle point: base of height, roll and pitch
-    for b in range(N_BODY):
-        if b == LOAD:
+    for b in range(at.N_BODY):
+        if b == at.LOAD:
             continue
         mx, my, _ = moment_about(wrench, position, b, ox, oy, oz)
         out[Q_HEIGHT] += wrench[b, 2]
         out[Q_ROLL] += mx
         out[Q_PITCH] += my
-    x, y, z = turned(r, a[A_CX], a[A_CY], a[A_CZ])
+    x, y, z = turned(r, a[at.A_CX], a[at.A_CY], a[at.A_CZ])
     moment = moment_about(
-        wrench, position, AXLE, position[CHASSIS, 0] + x, position[CHASSIS, 1] + y, position[CHASSIS, 2] + z
+        wrench, position, at.AXLE, position[at.CHASSIS, 0] + x, position[at.CHASSIS, 1] + y, position[at.CHASSIS, 2] + z
     )
-    torque, energy = axle_torque(q[Q_AXLE], 0.0, a[A_STOP], a[A_K], 0.0, a[A_PULLS])
+    torque, energy = axle_torque(q[Q_AXLE], 0.0, a[at.A_STOP], a[at.A_K], 0.0, a[at.A_PULLS])
     out[Q_AXLE] = back_turned(r, moment[0], moment[1], moment[2])[0] + torque
-    x, y, z = turned(r, m[M_CX], m[M_CY], m[M_CZ])
-    x, y, z = x + position[CHASSIS, 0], y + position[CHASSIS, 1], z + position[CHASSIS, 2]
-    first = moment_about(wrench, position, MAST, x, y, z)
-    second = moment_about(wrench, position, CARRIAGE, x, y, z)
+    x, y, z = turned(r, m[at.M_CX], m[at.M_CY], m[at.M_CZ])
+    x, y, z = x + position[at.CHASSIS, 0], y + position[at.CHASSIS, 1], z + position[at.CHASSIS, 2]
+    first = moment_about(wrench, position, at.MAST, x, y, z)
+    second = moment_about(wrench, position, at.CARRIAGE, x, y, z)
     mx, my, mz = back_turned(r, first[0] + second[0], first[1] + second[1], first[2] + second[2])
-    tx, ex = play_spring(q[Q_MAST_X], 0.0, m[M_PX], m[M_KX], 0.0)
-    ty, ey = play_spring(q[Q_MAST_Y] - command[0], 0.0, m[M_PY], m[M_KY], 0.0)
-    tz, ez = play_spring(q[Q_MAST_Z], 0.0, m[M_PZ], m[M_KZ], 0.0)
+    tx, ex = play_spring(q[Q_MAST_X], 0.0, m[at.M_PX], m[at.M_KX], 0.0)
+    ty, ey = play_spring(q[Q_MAST_Y] - command[0], 0.0, m[at.M_PY], m[at.M_KY], 0.0)
+    tz, ez = play_spring(q[Q_MAST_Z], 0.0, m[at.M_PZ], m[at.M_KZ], 0.0)
     out[Q_MAST_X], out[Q_MAST_Y], out[Q_MAST_Z] = mx + tx, my + ty, mz + tz
-    tension, ec = pull_only(command[1] - q[Q_LIFT], 0.0, link[L_CH_K], 0.0)
-    x, y, z = turned(rot[MAST], link[L_UX], 0.0, link[L_UZ])
-    out[Q_LIFT] = wrench[CARRIAGE, 0] * x + wrench[CARRIAGE, 1] * y + wrench[CARRIAGE, 2] * z + tension
+    tension, ec = pull_only(command[1] - q[Q_LIFT], 0.0, link[at.L_CH_K], 0.0)
+    x, y, z = turned(rot[at.MAST], link[at.L_UX], 0.0, link[at.L_UZ])
+    out[Q_LIFT] = wrench[at.CARRIAGE, 0] * x + wrench[at.CARRIAGE, 1] * y + wrench[at.CARRIAGE, 2] * z + tension
     return energy + ex + ey + ez + ec
 
 
 def least_pivot(k: Floats, scale: Floats, extra: float) -> float:
-    """Return the least Cholesky pivot of the scaled symmetric part of k plus extra on its diagonal (positive = definite)."""
+    """Return the least Cholesky pivot of the scaled symmetric part of k, extra on its diagonal (positive: definite)."""
     n = k.shape[0]
     a = np.zeros((n, n))
     for i in range(n):
@@ -296,9 +269,10 @@ def least_pivot(k: Floats, scale: Floats, extra: float) -> float:
         a[i, i] += extra
     least = 1e300
     for j in range(n):
-        least = min(least, a[j, j])
-        if a[j, j] <= 0.0:
-            return least
+        pivot: float = a[j, j]
+        least = min(least, pivot)
+        if pivot <= 0.0:
+            return pivot
         for i in range(j + 1, n):
             f = a[i, j] / a[j, j]
             for c in range(j + 1, n):
@@ -320,7 +294,7 @@ def stiffness(
     tyre: Floats,
     k: Floats,
 ) -> None:
-    """Fill k (8, 8) with the negative derivative of the generalised forces, by forward differences from base = forces at q."""
+    """Fill k (8, 8) with the negative derivative of the generalised forces; base holds the forces at q."""
     out, moved = np.zeros(N_Q), q.copy()
     for j in range(N_Q):
         d = 1e-7
@@ -347,8 +321,8 @@ def solve(
 ) -> tuple[int, int, float, float]:
     """Find the equilibrium from the start q (8,), in place; return status, iterations, residual / weight, least pivot.
 
-    k (8, 8) is the stiffness matrix, kept for the next call: reuse = True starts with it and forms it anew only when the
-    residual falls by less than a third. Fills position, rot, tyre. Status: STANDS, TIPPED, UNSTABLE or FAILED.
+    k (8, 8) is the stiffness matrix, kept for the next call: reuse = True starts with it and forms it anew only when
+    the residual falls by less than a third. Fills position, rot, tyre. Status: STANDS, TIPPED, UNSTABLE or FAILED.
     """
     weight = plant.mass.sum() * sqrt(gravity[0] ** 2 + gravity[1] ** 2 + gravity[2] ** 2)
     scale = np.ones(N_Q)
@@ -417,8 +391,8 @@ def solve_many(
     where that row stood and its own start is all zero.
     """
     count, n = 0, plant.tyre.shape[0]
-    position, rot, tyre = np.zeros((N_BODY, 3)), np.zeros((N_BODY, 3, 3)), np.zeros((n, 14))
-    outside, k = np.zeros((N_BODY, 6)), np.zeros((N_Q, N_Q))
+    position, rot, tyre = np.zeros((at.N_BODY, 3)), np.zeros((at.N_BODY, 3, 3)), np.zeros((n, 14))
+    outside, k = np.zeros((at.N_BODY, 6)), np.zeros((N_Q, N_Q))
     ready = False
     for i in range(gravities.shape[0]):
         if ready and np.abs(starts[i]).max() == 0.0:

@@ -41,7 +41,7 @@ def pull_only(stretch: float, rate: float, k: float, c: float) -> tuple[float, f
 
 
 def push_only(depth: float, rate: float, k: float, chi: float) -> tuple[float, float]:
-    """Return force [N] and energy [J] of a contact compressed by depth [m] at rate [m/s], F = k depth (1 + chi rate)."""
+    """Return force [N] and energy [J] of a contact: F = k depth (1 + chi rate), depth [m], rate [m/s]."""
     if depth <= 0.0:
         return 0.0, 0.0
     return k * depth * max(0.0, 1.0 + chi * rate), 0.5 * k * depth * depth
@@ -65,8 +65,8 @@ def soil_depth(
 ) -> float:
     """Return the depth [m] of a yielding place after dt.
 
-    Over-stress law: rate = speed * (pressure / yield - 1), yield = start + hardening * depth; one linearised implicit step
-    (slope [N/m] is the tyre's tangent stiffness), so it is stable for any step.
+    Over-stress law: rate = speed * (pressure / yield - 1), yield = start + hardening * depth; one linearised implicit
+    step (slope [N/m] is the tyre's tangent stiffness), so it is stable for any step.
     """
     if force <= 0.0 or area <= 0.0:
         return depth

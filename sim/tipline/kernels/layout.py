@@ -33,7 +33,7 @@ N_TYRE = 16
 # axle joint
 (A_CX, A_CY, A_CZ, A_AX, A_AY, A_AZ, A_STOP, A_K, A_C, A_PULLS) = range(10)
 N_AXLE = 10
-"""A_C*: pivot in chassis, A_A*: pivot in axle, stop angle, stiffness, damping; A_PULLS 1 = spring (fixed axle), 0 = stop."""
+"""A_C*, A_A*: pivot in chassis and in axle; stop angle, stiffness, damping; A_PULLS 1 = spring (fixed), 0 = stop."""
 
 # mast joint: point in chassis, point in mast, stiffness, damping, half play about x, y, z
 (M_CX, M_CY, M_CZ, M_MX, M_MY, M_MZ, M_KX, M_KY, M_KZ, M_DX, M_DY, M_DZ, M_PX, M_PY, M_PZ) = range(15)
@@ -54,20 +54,21 @@ N_POINT = 9
 # 2 = point of the load against the fork face
 (S_KIND, S_X, S_Y, S_Z, S_K, S_CHI, S_MU, S_KT, S_CT, S_P, S_LO_1, S_HI_1, S_LO_2, S_HI_2, S_COS, S_SIN) = range(16)
 N_SUPPORT = 16
-"""S_X..Z: the point in its own body; S_P: where the other body's plane lies along its normal; S_LO..HI: extent of that plane
-along the other two axes; all in the other body's axes turned about y by the tilt at set-up (S_COS, S_SIN), from its centre."""
+"""S_X..Z: the point in its own body; S_P: where the other body's plane lies along its normal; S_LO..HI: extent of that
+plane along the other two axes; in the other body's axes turned about y by the tilt at set-up (S_COS, S_SIN)."""
 
 # places on the floor
 (P_X, P_Y, P_COS, P_SIN, P_HX, P_HY, P_LAW, P_YIELD, P_HARDEN, P_RATE, P_MOST) = range(11)
 N_PLACE = 11
 LAW_GIVEN, LAW_YIELDING = 0, 1
-"""P_LAW: 0 = depth as commanded; 1 = yields: pressure [Pa], hardening [Pa/m], speed at twice the pressure [m/s], bottom [m]."""
+"""P_LAW: 0 = depth as commanded; 1 = yields: pressure [Pa], hardening [Pa/m], speed at twice it [m/s], bottom [m]."""
 
 # command table
 (K_GX, K_GY, K_GZ, K_BRAKE, K_DRIVE, K_TILT, K_LIFT, K_SLIDE, K_ROPE, K_HELD, K_ACC) = range(11)
 K_PLACE = 11
-"""Gravity; torque for each braked and each driven tyre [N m]; tilt [rad]; lift, slide [m]; rope rest length [m]; rope held 0 or 1;
-commanded forward acceleration (recorded only). Then one column a place (depth, or -1 where its law is at work: 0 before that), then three a push."""
+"""Gravity; torque for each braked and each driven tyre [N m]; tilt [rad]; lift, slide [m]; rope rest length [m]; rope
+held 0 or 1; commanded forward acceleration (recorded only). Then one column a place (its depth, or -1 from when its
+law is at work), then three a push."""
 
 # memory
 (E_KINETIC, E_GRAVITY, E_ELASTIC, E_DISSIPATED, E_WORK, E_FLOOR, E_PREVIOUS_ELASTIC) = range(7)

@@ -1,28 +1,15 @@
 """The tyre on the floor: a disc with a flat tread of elastic strips, friction bristles and wheel spin.
 
-Each strip is a bed of radial springs under a circular disc (elastic foundation; Johnson, Contact Mechanics, 4.3, from memory).
+Each strip is a bed of radial springs under a circular disc (elastic foundation; Johnson, Contact Mechanics, 4.3, from
+memory).
 Its floor is level pieces: the base level and, inside a place, the place's own level. All forces are the gradient of one
 stored energy, so a tread edge at a hole, a wall from the side and a partly supported patch need no rule of their own.
 """
 
 from math import asin, sqrt
 
-from tipline.kernels.layout import (
-    P_COS,
-    P_HX,
-    P_HY,
-    P_SIN,
-    P_X,
-    P_Y,
-    STRIPS,
-    T_HARD,
-    T_K,
-    T_K_RIM,
-    T_R,
-    T_RIM,
-    T_W,
-    Floats,
-)
+from tipline.kernels import layout as at
+from tipline.kernels.layout import Floats
 
 # Gauss-Legendre on (-1, 1), 6 points
 _G = (0.2386191860831969, 0.6612093864662645, 0.9324695142031521)
@@ -53,15 +40,15 @@ def segment(r: float, h: float, k: float, hard: float) -> tuple[float, float]:
 
 
 def whole_strip(tyre: Floats, h: float) -> tuple[float, float]:
-    """Return force along the disc [N] and energy [J] of one strip over unbroken floor at distance h [m] below its hub."""
-    r = tyre[T_R]
+    """Return force along the disc [N] and energy [J] of one strip over unbroken floor h [m] below its hub."""
+    r = tyre[at.T_R]
     if h >= r:
         return 0.0, 0.0
     h = max(h, 0.1 * r)
-    share = 1.0 / STRIPS
-    force, energy = segment(r, h, share * tyre[T_K], tyre[T_HARD])
-    if h + tyre[T_RIM] < r:
-        rim_force, rim_energy = segment(r, h + tyre[T_RIM], share * tyre[T_K_RIM], 0.0)
+    share = 1.0 / at.STRIPS
+    force, energy = segment(r, h, share * tyre[at.T_K], tyre[at.T_HARD])
+    if h + tyre[at.T_RIM] < r:
+        rim_force, rim_energy = segment(r, h + tyre[at.T_RIM], share * tyre[at.T_K_RIM], 0.0)
         force += rim_force
         energy += rim_energy
     return force, energy
@@ -75,28 +62,28 @@ def line_force(tyre: Floats, d: float, aside: bool) -> tuple[float, float]:
     """
     if d <= 0.0:
         return 0.0, 0.0
-    share = 1.0 / STRIPS
-    k, hard = share * tyre[T_K], tyre[T_HARD]
-    extra = max(0.0, d - tyre[T_RIM])
+    share = 1.0 / at.STRIPS
+    k, hard = share * tyre[at.T_K], tyre[at.T_HARD]
+    extra = max(0.0, d - tyre[at.T_RIM])
     if aside:
         d -= extra
     force = k * (d + hard * d**3)
     energy = k * (0.5 * d * d + 0.25 * hard * d**4)
     if aside:
         return force, energy + force * extra
-    line = share * tyre[T_K_RIM]
+    line = share * tyre[at.T_K_RIM]
     return force + line * extra, energy + 0.5 * line * extra * extra
 
 
 def part_strip(
     tyre: Floats, h: float, low: float, high: float, aside: bool
 ) -> tuple[float, float, float, float, float]:
-    """Return force, energy, energy per metre at the low and the high cut, and force times place, of a strip on a level piece.
+    """Return force, energy, energy per metre at low and high cut, force times place, of a strip on a level piece.
 
     The piece runs from low to high [m] ahead of the hub, h [m] below it along the disc. An end that lies beyond the
     contact is no cut. Moving a cut by ds ahead changes the energy by (high - low) ds: that is the push of an edge.
     """
-    r = tyre[T_R]
+    r = tyre[at.T_R]
     if h >= r:
         return 0.0, 0.0, 0.0, 0.0, 0.0
     h = max(h, 0.1 * r)
@@ -124,16 +111,17 @@ def part_strip(
 def place_cut(
     place: Floats, x: float, y: float, ex: float, ey: float, width: float
 ) -> tuple[float, float, float, float, float, float, float]:
-    """Return where a strip's line crosses a place: from, to [m], share of its width inside, that share's gradient (x, y) [1/m],
-    and the gradient (x, y) of both crossings.
+    """Return where a strip's line crosses a place, the share of its width inside, and gradients.
+
+    In order: from, to [m], share, gradient of the share (x, y) [1/m], gradient (x, y) of both crossings.
 
     (x, y) is the strip's middle, (ex, ey) its heading, width [m] the strip's own width.
     """
-    dx, dy = x - place[P_X], y - place[P_Y]
-    cs, sn = place[P_COS], place[P_SIN]
+    dx, dy = x - place[at.P_X], y - place[at.P_Y]
+    cs, sn = place[at.P_COS], place[at.P_SIN]
     px, py = cs * dx + sn * dy, -sn * dx + cs * dy
     ux, uy = cs * ex + sn * ey, -sn * ex + cs * ey
-    hx, hy = place[P_HX], place[P_HY]
+    hx, hy = place[at.P_HX], place[at.P_HY]
     swap = abs(uy) > abs(ux)
     if swap:
         px, py, ux, uy, hx, hy = py, px, uy, ux, hy, hx
@@ -174,12 +162,12 @@ def strip(
     on_place[i] collects the vertical force on each place. At most two places under one strip are seen.
     """
     first, second = -1, -1
-    reach, width = tyre[T_R], tyre[T_W] / STRIPS
+    reach, width = tyre[at.T_R], tyre[at.T_W] / at.STRIPS
     for i in range(places.shape[0]):
         if depth[i] <= 0.0:
             continue
-        dx, dy = x - places[i, P_X], y - places[i, P_Y]
-        far = reach + width + places[i, P_HX] + places[i, P_HY]
+        dx, dy = x - places[i, at.P_X], y - places[i, at.P_Y]
+        far = reach + width + places[i, at.P_HX] + places[i, at.P_HY]
         if dx * dx + dy * dy > far * far:
             continue
         cut = place_cut(places[i], x, y, ex, ey, width)

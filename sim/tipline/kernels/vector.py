@@ -60,7 +60,7 @@ def add_force(wrench: Floats, body: int, px: float, py: float, pz: float, fx: fl
 
 
 def point_velocity(v: Floats, px: float, py: float, pz: float) -> tuple[float, float, float]:
-    """Return the velocity of a point at (px, py, pz) from the centre of a body with v = (velocity, angular velocity)."""
+    """Return the velocity of a point at p from the centre of a body with v = (velocity, angular velocity)."""
     return (
         v[0] + v[4] * pz - v[5] * py,
         v[1] + v[5] * px - v[3] * pz,

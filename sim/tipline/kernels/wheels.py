@@ -1,0 +1,206 @@
+"""The tyres of one step: loads, friction, wheel spin, and the places on the floor under them."""
+
+from math import sqrt
+
+import numpy as np
+
+from tipline.kernels import layout as at
+from tipline.kernels.joints import soil_depth
+from tipline.kernels.layout import Floats, Memory, Plant
+from tipline.kernels.tyre import FLATTEST, bristle, spin, strip
+from tipline.kernels.vector import add_force, point_velocity, turned
+
+
+def tyre_normal(
+    i: int, plant: Plant, position: Floats, rot: Floats, depth: Floats, speed: Floats, on_place: Floats, out: Floats
+) -> float:
+    """Fill out with one tyre's load, contact point, forces and return its stored energy [J].
+
+    speed (6, 6) may be zeros. out: load, edge force ahead and to the left, damping part of the load, contact x, y, z,
+    heading x, y, upright, compression, power lost.
+    """
+    tyre = plant.tyre[i]
+    b = int(tyre[at.T_BODY])
+    r = rot[b]
+    hx, hy, hz = turned(r, tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
+    ax, ay, az = r[0, 1], r[1, 1], r[2, 1]
+    upright = sqrt(max(0.0, 1.0 - az * az))
+    out[:] = 0.0
+    if upright < FLATTEST:
+        return 0.0
+    out[9] = upright
+    ex, ey = ay / upright, -ax / upright
+    dx, dy = -az * ax / upright, -az * ay / upright
+    load, energy, side_x, side_y = 0.0, 0.0, 0.0, 0.0
+    cx, cy, cz, lost, height, excess = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    lever = tyre[at.T_W] / at.STRIPS
+    for j in range(at.STRIPS):
+        o = (j - (at.STRIPS - 1) / 2) * lever
+        sx, sy, sz = hx + o * ax, hy + o * ay, hz + o * az
+        x, y, z = position[b, 0] + sx, position[b, 1] + sy, position[b, 2] + sz
+        # places are met where the tread meets the floor's top, which a leaning wheel carries aside of its hub
+        reach = z / upright
+        force, u, lx, ly, along, level = strip(
+            tyre, x - reach * dx, y - reach * dy, z, ex, ey, upright, plant.place, depth, on_place
+        )
+        if force <= 0.0:
+            continue
+        h = (z - level) / upright
+        rate = -point_velocity(speed[b], sx - h * dx, sy - h * dy, sz - h * upright)[2] / upright
+        force = max(0.0, force - (lx * dx + ly * dy) / upright)
+        damped = force * max(0.0, 1.0 + tyre[at.T_CHI] * rate)
+        lost += (damped - force) * rate * upright
+        excess += damped - force
+        load += damped
+        energy += u
+        side_x += lx
+        side_y += ly
+        height += damped * h
+        cx += damped * (x - h * dx + along * ex)
+        cy += damped * (y - h * dy + along * ey)
+        cz += damped * level
+    if load <= 0.0:
+        return energy
+    h = height / load
+    out[0], out[1], out[2], out[3] = load, side_x * ex + side_y * ey, -side_x * ey + side_y * ex, excess
+    out[4], out[5], out[6] = cx / load, cy / load, cz / load
+    out[7], out[8], out[9], out[10], out[11] = ex, ey, upright, tyre[at.T_R] - h, lost
+    return energy
+
+
+def apply_tyre(
+    b: int,
+    r: Floats,
+    position: Floats,
+    wrench: Floats,
+    lossy: Floats,
+    out: Floats,
+    hub: tuple[float, float, float],
+    drag: float,
+    side: float,
+) -> None:
+    """Add one tyre's forces to its carrier: load and side at the contact, drag at hub height."""
+    ex, ey = out[7], out[8]
+    px, py, pz = out[4] - position[b, 0], out[5] - position[b, 1], out[6] - position[b, 2]
+    # the load acts straight below the hub: its lever ahead turns the wheel, not the truck
+    along = (px - hub[0]) * ex + (py - hub[1]) * ey
+    px, py = px - along * ex, py - along * ey
+    tx, ty = -ey, ex
+    aside, pull = side + out[2], drag + out[1]
+    add_force(wrench, b, px, py, pz, aside * tx, aside * ty, out[0])
+    add_force(wrench, b, px, py, hub[2], pull * ex, pull * ey, 0.0)
+    add_force(lossy, b, px, py, pz, side * tx, side * ty, out[3])
+    add_force(lossy, b, px, py, hub[2], drag * ex, drag * ey, 0.0)
+
+
+def tyres(
+    k: int,
+    dt: float,
+    plant: Plant,
+    cmd: Floats,
+    mem: Memory,
+    position: Floats,
+    rot: Floats,
+    speed: Floats,
+    wrench: Floats,
+    row: Floats,
+) -> float:
+    """Do all tyres of a step and the places under them; return their stored energy [J]."""
+    n, m = plant.tyre.shape[0], plant.place.shape[0]
+    out, on_place = np.zeros(12), np.zeros(m)
+    place_force, place_area, place_slope = np.zeros(m), np.zeros(m), np.zeros(m)
+    stored = 0.0
+    for i in range(n):
+        tyre = plant.tyre[i]
+        b = int(tyre[at.T_BODY])
+        r = rot[b]
+        on_place[:] = 0.0
+        energy = tyre_normal(i, plant, position, rot, mem.depth, speed, on_place, out)
+        load, e = out[0], i * at.N_TYRE_RECORD
+        hub = turned(r, tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
+        ex, ey = out[7], out[8]
+        v = point_velocity(speed[b], hub[0], hub[1], hub[2])
+        px, py, pz = out[4] - position[b, 0], out[5] - position[b, 1], out[6] - position[b, 2]
+        lever = tyre[at.T_R] - out[10]
+        along, across = 0.0, 0.0
+        if load > 0.0:
+            c = point_velocity(speed[b], px, py, pz)
+            along = v[0] * ex + v[1] * ey - mem.spin[i] * lever
+            across = -c[0] * ey + c[1] * ex
+        drag, side, bx, by, rubbed = bristle(
+            mem.bristle[i, 0], mem.bristle[i, 1], along, across, dt, load, tyre[at.T_MU], tyre[at.T_KT], tyre[at.T_CT]
+        )
+        mem.bristle[i, 0], mem.bristle[i, 1] = bx, by
+        drive = tyre[at.T_BRAKED] * cmd[k, at.K_DRIVE]
+        # brake and drive act between wheel and truck: a truck that pitches on locked wheels takes them along
+        carried = speed[b, 3] * r[0, 1] + speed[b, 4] * r[1, 1] + speed[b, 5] * r[2, 1]
+        w0 = mem.spin[i]
+        w1, held = spin(w0, carried, tyre[at.T_IW], -drag * lever, drive, tyre[at.T_BRAKED] * cmd[k, at.K_BRAKE], dt)
+        mem.spin[i] = w1
+        turned_by = (0.5 * (w0 + w1) - carried) * dt
+        mem.energy[at.E_WORK] += drive * turned_by
+        mem.energy[at.E_DISSIPATED] += rubbed + out[11] * dt - held * turned_by + 0.5 * drag * lever * (w1 - w0) * dt
+        mem.energy[at.E_KINETIC] += 0.5 * tyre[at.T_IW] * w1 * w1
+        for j in range(3):
+            wrench[b, 3 + j] -= (drive + held) * r[j, 1]
+            mem.lossy[b, 3 + j] -= (drive + held) * r[j, 1]
+        if load > 0.0:
+            apply_tyre(b, r, position, wrench, mem.lossy, out, hub, drag, side)
+            compression = max(out[10], 1e-6)
+            for j in range(m):
+                if on_place[j] > 0.0:
+                    place_force[j] += on_place[j]
+                    place_area[j] += on_place[j] / load * 2.0 * tyre[at.T_W] * sqrt(2.0 * tyre[at.T_R] * compression)
+                    place_slope[j] += 1.5 * on_place[j] / compression
+        elif out[9] == 0.0:  # lies on its side: what the tread still held is lost
+            mem.energy[at.E_DISSIPATED] += mem.tyre_energy[i]
+        mem.tyre_energy[i] = energy
+        stored += energy + 0.5 * tyre[at.T_KT] * (bx * bx + by * by)
+        row[e + at.R_LOAD], row[e + at.R_DRAG], row[e + at.R_SIDE] = load, drag + out[1], side + out[2]
+        row[e + at.R_COMPRESSION], row[e + at.R_SPIN] = max(out[10], 0.0), w1
+        row[e + at.R_CX], row[e + at.R_CY], row[e + at.R_CZ] = out[4], out[5], out[6]
+    sink(dt, plant, cmd[k], mem, place_force, place_area, place_slope)
+    return stored
+
+
+def sink(dt: float, plant: Plant, now: Floats, mem: Memory, force: Floats, area: Floats, slope: Floats) -> None:
+    """Let every yielding place sink under its tyres for one step."""
+    for j in range(plant.place.shape[0]):
+        place = plant.place[j]
+        if place[at.P_LAW] != at.LAW_YIELDING or now[at.K_PLACE + j] >= 0.0:
+            continue
+        before = mem.depth[j]
+        if before == 0.0:
+            mem.depth[j] = 1e-6
+            continue
+        mem.depth[j] = soil_depth(
+            before,
+            force[j],
+            area[j],
+            slope[j],
+            place[at.P_YIELD],
+            place[at.P_HARDEN],
+            place[at.P_RATE],
+            place[at.P_MOST],
+            dt,
+        )
+        mem.energy[at.E_FLOOR] += force[j] * (mem.depth[j] - before)
+
+
+def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: Floats, still: Floats) -> None:
+    """Set the commanded depth of places; what the tyres lose by it goes to the floor's account."""
+    m = plant.place.shape[0]
+    changed = False
+    for j in range(m):
+        if now[at.K_PLACE + j] >= 0.0 and now[at.K_PLACE + j] != mem.depth[j]:
+            changed = True
+    if not changed:
+        return
+    out, on_place = np.zeros(12), np.zeros(m)
+    for i in range(plant.tyre.shape[0]):
+        mem.energy[at.E_FLOOR] += tyre_normal(i, plant, position, rot, mem.depth, still, on_place, out)
+    for j in range(m):
+        if now[at.K_PLACE + j] >= 0.0:
+            mem.depth[j] = now[at.K_PLACE + j]
+    for i in range(plant.tyre.shape[0]):
+        mem.energy[at.E_FLOOR] -= tyre_normal(i, plant, position, rot, mem.depth, still, on_place, out)
