@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from tipline.errors import InputError, MissingPart
 from tipline.report import html, sections, summary
-from tipline.report.sections import Page, Picture, Pictures
+from tipline.report.page import Page, Picture, Pictures
+from tipline.report.sections import Beside
 
 if TYPE_CHECKING:
     from tipline.assess import PoseReport
@@ -85,7 +86,8 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
     result.run.to_parquet(folder / "run.parquet")
     pictures, omissions = _draw(result, folder, wishes, progress)
     progress("writing the report", None)
-    page = sections.run_page(result.report, wishes.system, pictures, omissions, result.case.assumed_count)
+    beside = Beside(pictures, tuple(omissions), result.case.assumed_count, result.case.resolved)
+    page = sections.run_page(result.report, wishes.system, beside)
     (folder / "report.html").write_text(html.page_html(page), encoding="utf-8")
     facts = {
         "assumed_count": result.case.assumed_count,
@@ -106,7 +108,7 @@ def write_pose(delivered: Delivered, case: Case, folder: Path) -> None:
 
 def pose(report: PoseReport, case: Case, wishes: Wishes) -> Delivered:
     """Give the page and the summary of a pose."""
-    page = sections.pose_page(report, wishes.system, case.assumed_count)
+    page = sections.pose_page(report, wishes.system, Beside(assumed=case.assumed_count, inputs=case.resolved))
     return Delivered(page, summary.pose_summary(report, {"assumed_count": case.assumed_count}))
 
 

@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from tipline.report import wording
-from tipline.report.sections import Page, Picture
+from tipline.report.page import Page, Picture
 
 if TYPE_CHECKING:
     from jinja2 import Template

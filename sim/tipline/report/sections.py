@@ -4,79 +4,40 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
+from tipline import units
 from tipline.report import wording
+from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.subject import Common, DepthByHeight, PoseReport, RunReport, Timed
 from tipline.report.wording import LINES, System, gap, moment, quantity, share
 
-
-@dataclass(frozen=True)
-class Table:
-    """Rows of texts under headings; `brief`: the short page shows it too; `boxed`: it must not be overlooked."""
-
-    title: str
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    note: str = ""
-    brief: bool = True
-    boxed: bool = False
+_KINDS = {unit: name for name, unit in units.SI_UNIT.items() if unit and name != "slope"}
 
 
 @dataclass(frozen=True)
-class Points:
-    """A list of sentences."""
+class Beside:
+    """What a page shows beside the report: pictures, what was left out, how many values are assumed, the inputs.
 
-    title: str
-    items: tuple[str, ...]
-    note: str = ""
-    brief: bool = True
+    `assumed` counts values, where one line of the report's list may name several; `inputs` holds each setting by its
+    dotted key with its value in words, its SI value, its SI unit and its origin.
+    """
 
-
-@dataclass(frozen=True)
-class Picture:
-    """One picture: SVG text, or bytes of an image with their media type."""
-
-    caption: str
-    svg: str = ""
-    data: bytes = b""
-    media: str = ""
+    pictures: tuple[Pictures, ...] = ()
+    omissions: tuple[str, ...] = ()
+    assumed: int | None = None
+    inputs: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Pictures:
-    """Pictures under one heading; the short page leaves them out."""
-
-    title: str
-    items: tuple[Picture, ...]
-    brief: bool = False
+NOTHING = Beside()
 
 
-Section = Table | Points | Pictures
-
-
-@dataclass(frozen=True)
-class Page:
-    """A page: its title, the line it is marked with, the lead in a few words, and the sections."""
-
-    title: str
-    mark: str
-    lead: str
-    demo: bool
-    sections: tuple[Section, ...]
-
-
-def run_page(
-    report: RunReport,
-    system: System = "si",
-    pictures: Sequence[Pictures] = (),
-    omissions: Sequence[str] = (),
-    assumed: int | None = None,
-) -> Page:
-    """Give the page of one run; `assumed` says how many values are, where one line of the list may name several."""
-    sections: list[Section] = [_outcome(report, system), _distances(report, system), *pictures]
-    if omissions:
-        sections.append(Points("Left out", tuple(omissions)))
+def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING) -> Page:
+    """Give the page of one run."""
+    sections: list[Section] = [_outcome(report, system), _distances(report, system), *beside.pictures]
+    if beside.omissions:
+        sections.append(Points("Left out", beside.omissions))
     sections += [
         *_exceeded(report),
         _lightness(report, system),
@@ -85,18 +46,18 @@ def run_page(
     ]
     if report.depth_by_height is not None:
         sections.append(_depths(report.depth_by_height, system))
-    sections += [_events(report), *_grounds(report), _numerics(report)]
+    sections += [_events(report), *_grounds(report), _inputs(beside, system), _numerics(report)]
     return Page(
         title=report.title,
-        mark=wording.mark(report.demo, f"computed, not recorded · run {report.run_id}", _count(report, assumed)),
+        mark=wording.mark(report.demo, f"computed, not recorded · run {report.run_id}", _count(report, beside)),
         lead=wording.spell(report.outcome.lead, system),
         demo=report.demo,
         sections=_spelled(sections, system),
     )
 
 
-def pose_page(report: PoseReport, system: System = "si", assumed: int | None = None) -> Page:
-    """Give the page of a pose at rest; `assumed` as in `run_page`."""
+def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHING) -> Page:
+    """Give the page of a pose at rest."""
     sections: list[Section] = [
         *_exceeded(report),
         *_falling(report),
@@ -105,26 +66,42 @@ def pose_page(report: PoseReport, system: System = "si", assumed: int | None = N
     ]
     if report.hole_depth_limits:
         rows = tuple((side, gap(value, system)) for side, value in report.hole_depth_limits.items())
-        note = (
-            "At rest, fixed load: the least sudden drop of one side that could tip it. A deeper hole may still be held."
-        )
+        note = "At rest, fixed load: the least sudden drop of one side that could tip it, less what the springs store."
         sections.append(Table("Hole-depth limit", ("side that drops", "depth"), rows, note))
     against = tuple((label, quantity(value, kind, system)) for label, value, kind in report.holds_against)
     if against:
         note = "Each alone, everything else as stated, up to the point of tipping, sliding or rolling."
         sections.append(Table("What it holds against, alone", ("what", "up to"), against, note))
-    sections += [_limits(report, system), *_grounds(report)]
+    sections += [_limits(report, system), *_grounds(report), _inputs(beside, system)]
     return Page(
         title=report.title,
-        mark=wording.mark(report.demo, "computed, at rest", _count(report, assumed)),
+        mark=wording.mark(report.demo, "computed, at rest", _count(report, beside)),
         lead=wording.spell(report.stands, system),
         demo=report.demo,
         sections=_spelled(sections, system),
     )
 
 
-def _count(report: Common, assumed: int | None) -> int:
-    return len(report.assumed) if assumed is None else assumed
+def _count(report: Common, beside: Beside) -> int:
+    return len(report.assumed) if beside.assumed is None else beside.assumed
+
+
+def _inputs(beside: Beside, system: System) -> Table:
+    rows = [
+        (key.replace(".", " ").replace("_", " "), _setting(entry, system), str(entry["origin"]))
+        for key, entry in beside.inputs.items()
+        if key.startswith(("setup.", "load.", "event."))
+    ]
+    note = "Machine, floor and numerical settings: inputs/resolved.toml."
+    return Table("Set-up, lifted load and events", ("what", "value", "origin"), tuple(rows), note, brief=False)
+
+
+def _setting(entry: Mapping[str, Any], system: System) -> str:
+    """Give an input as it was read, or in the other system's units."""
+    value, kind = entry["si"], _KINDS.get(entry["unit"])
+    if system == "si" or kind is None or not isinstance(value, float | list):
+        return str(entry["value"])
+    return ", ".join(quantity(item, kind, system) for item in (value if isinstance(value, list) else [value]))
 
 
 def _falling(report: PoseReport) -> tuple[Points, ...]:
@@ -162,7 +139,7 @@ def _distances(report: RunReport, system: System) -> Table:
         row(f"tip {line}", report.distances[line], report.energy_left.get(line)) for line in _known(report.distances)
     ]
     rows += [row(f"swing {side}", report.swing[side], None) for side in _known(report.swing)]
-    note = "Negative is past the line. Worst up to the point of no return; energy left is what it then lacked to tip."
+    note = "Negative is past the line. Worst up to the point of no return; energy left is what tipping still lacked."
     if report.swing:
         note += " Swing: the frame starts to swing onto its stop. Tip: over the outer contacts with the stop in."
     return Table("Worst distance to each tip line", ("line", "worst", "at", "least energy left"), tuple(rows), note)

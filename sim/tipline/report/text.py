@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from tipline.report import wording
-from tipline.report.sections import Page, Pictures, Points, Section, Table
+from tipline.report.page import Page, Pictures, Points, Section, Table
 
 WIDTH = 100
 MOST_POINTS = 8

@@ -9,7 +9,8 @@ from html.parser import HTMLParser
 import pytest
 
 from tipline.report import html, sections, summary, text
-from tipline.report.sections import Picture, Pictures
+from tipline.report.page import Picture, Pictures
+from tipline.report.sections import Beside
 
 
 class Page(HTMLParser):
@@ -35,7 +36,7 @@ SVG = '<?xml version="1.0"?>\n<svg xmlns="http://www.w3.org/2000/svg" width="10"
 
 def test_page_is_one_file_with_everything_inside(run_report) -> None:
     drawn = Pictures("Pictures", (Picture("at rest", data=b"\xff\xd8", media="image/jpeg"), Picture("loads", svg=SVG)))
-    source = html.page_html(sections.run_page(run_report, pictures=(drawn,)))
+    source = html.page_html(sections.run_page(run_report, beside=Beside((drawn,))))
     page = Page(source)
     assert page.links == ["data:image/jpeg;base64,/9g="]
     assert page.tags.count("svg") == 1
@@ -52,7 +53,7 @@ def test_text_from_files_cannot_become_markup(run_report) -> None:
 
 
 def test_run_page_says_outcome_worst_and_what_is_missing(run_report) -> None:
-    page = text.page_text(sections.run_page(run_report, omissions=["film: no OpenGL"]))
+    page = text.page_text(sections.run_page(run_report, beside=Beside(omissions=("film: no OpenGL",))))
     for expected in (
         "over (left)",
         "-12 mm (past it)",
@@ -95,6 +96,19 @@ def test_long_lists_are_cut_on_the_short_page_only(run_report) -> None:
     assert "value 29" not in text.page_text(page)
     assert f"and {30 - text.MOST_POINTS} more" in text.page_text(page)
     assert "value 29" in html.page_html(page)
+
+
+def test_full_page_lists_set_up_with_origins(pose_report) -> None:
+    inputs = {
+        "load.size": {"value": "1.8 m, 1.4 m", "si": [1.8, 1.4], "unit": "m", "origin": "told"},
+        "load.mass": {"value": "4 tonne", "si": 4000.0, "unit": "kg", "origin": "drawing"},
+        "machine.mast.mass": {"value": "1 tonne", "si": 1000.0, "unit": "kg", "origin": "demo"},
+    }
+    words = Page(html.page_html(sections.pose_page(pose_report, "si", Beside(inputs=inputs)))).words
+    assert {"load mass", "4 tonne", "drawing", "1.8 m, 1.4 m"} <= set(words)
+    assert "machine mast mass" not in words
+    words = Page(html.page_html(sections.pose_page(pose_report, "us", Beside(inputs=inputs)))).words
+    assert {"8820 lb", "5.91 ft, 4.59 ft"} <= set(words)
 
 
 def test_unmarked_when_not_a_demo(pose_report) -> None:
@@ -163,7 +177,7 @@ def test_pose_summary(pose_report) -> None:
 
 def test_a_pose_that_does_not_stand_says_where_it_goes_and_what_it_could_hold(pose_report) -> None:
     fallen = replace(pose_report, stands="tips", over="front", fold_factor=0.825)
-    page = text.page_text(sections.pose_page(fallen, assumed=10))
+    page = text.page_text(sections.pose_page(fallen, beside=Beside(assumed=10)))
     assert "It goes over the front tip line." in page
     assert "With 82.5 % of the lifted load it would still stand." in page
     assert "10 assumed values" in page

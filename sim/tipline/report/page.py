@@ -1,0 +1,60 @@
+"""What a page is made of: typed sections that hold texts and pictures, the same for HTML and for a terminal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows of texts under headings; `brief`: the short page shows it too; `boxed`: it must not be overlooked."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    note: str = ""
+    brief: bool = True
+    boxed: bool = False
+
+
+@dataclass(frozen=True)
+class Points:
+    """A list of sentences."""
+
+    title: str
+    items: tuple[str, ...]
+    note: str = ""
+    brief: bool = True
+
+
+@dataclass(frozen=True)
+class Picture:
+    """One picture: SVG text, or bytes of an image with their media type."""
+
+    caption: str
+    svg: str = ""
+    data: bytes = b""
+    media: str = ""
+
+
+@dataclass(frozen=True)
+class Pictures:
+    """Pictures under one heading; the short page leaves them out."""
+
+    title: str
+    items: tuple[Picture, ...]
+    brief: bool = False
+
+
+Section = Table | Points | Pictures
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page: its title, the line it is marked with, the lead in a few words, and the sections."""
+
+    title: str
+    mark: str
+    lead: str
+    demo: bool
+    sections: tuple[Section, ...]
