@@ -126,8 +126,8 @@ def chain_and_slide(
     damped = link[at.L_SL_C] * (push - along)
     add_force(mem.lossy, at.COUNTERWEIGHT, 0.0, 0.0, 0.0, damped * ax, damped * ay, damped * az)
     add_force(mem.lossy, at.CHASSIS, x, y, z, -damped * ax, -damped * ay, -damped * az)
-    stored += 0.5 * link[at.L_SL_K] * gap * gap
-    return stored
+    bent: float = 0.5 * link[at.L_SL_K] * gap * gap
+    return stored + bent
 
 
 def rope(
