@@ -1,0 +1,336 @@
+"""How a run ended, in three lines, and whether that is decided yet.
+
+Truck: ``over`` once its weight is past a line it turns on, to stay; ``resting`` when something other than tyres
+carries it; ``left-up`` or ``lifted`` when a tyre stays or was off the floor; else ``down``. A tyre is off when it bears
+less than 1 % of its rest load for 10 ms or more. Decided means: fallen; or moving, swinging and springing with less
+energy than any line asks for; or still; or swinging on a rope without getting worse. A lifted load goes down with a
+truck that goes over: ``dropped``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.assess import lines
+from tipline.assess.motion import Motion
+from tipline.assess.planning import LEAST_STEER_SHARE
+from tipline.kernels import layout as at
+from tipline.scenario.spec import Breakthrough, LoadShed
+
+__all__ = ["Outcome", "TruckState", "load_state", "settled", "truck_state", "tyres_off"]
+
+Array = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+OFF_SHARE = 0.01
+OFF_TIME = 0.01
+LYING = pi / 3
+"""Lean beyond which the truck lies on its side."""
+FALLEN = pi / 4
+"""Lean beyond which a truck that is past a line counts as over, whatever it lands on."""
+WINDOW = 0.25
+"""Time [s] over which an ending must hold."""
+STILL = 1e-5
+"""Kinetic energy as a share of weight times one metre below which a truck is still."""
+_SINKING = 1e-3
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How a run ended: truck, lifted load, floor; the worst of them in words; the tip line that was crossed."""
+
+    truck: str
+    lifted_load: str
+    floor: str
+    lead: str
+    direction: str | None = None
+
+
+@dataclass(frozen=True)
+class TruckState:
+    """The truck's part, with the line it is past and the sample after which there was no way back (None: never)."""
+
+    word: str
+    line: str | None
+    no_return: int | None
+
+
+def tyres_off(motion: Motion) -> Bools:
+    """Return whether each tyre is off the floor, (n, tyres)."""
+    run = motion.run
+    loads = np.column_stack([run.series(f"tyre_load.{name}") for name in run.tyres])
+    weight = float(motion.masses[0].sum() * np.linalg.norm(motion.gravity[0]))
+    light: Bools = loads < np.maximum(OFF_SHARE * loads[0], 1e-3 * OFF_SHARE * weight)
+    need = max(1, round(OFF_TIME / _step(run.time)))
+    off: Bools = np.zeros_like(light)
+    for tyre in range(light.shape[1]):
+        edges = np.flatnonzero(np.diff(np.concatenate(([0], light[:, tyre].astype(np.int8), [0]))))
+        for start, stop in zip(edges[::2], edges[1::2], strict=True):
+            if stop - start >= need:
+                off[start:stop, tyre] = True
+    return off
+
+
+def _step(time: Array) -> float:
+    return float(time[1] - time[0]) if len(time) > 1 else 1.0
+
+
+def _last(motion: Motion, seconds: float) -> slice:
+    time = motion.run.time
+    return slice(int(np.searchsorted(time, time[-1] - seconds)), len(time))
+
+
+def _on_body(motion: Motion) -> Bools:
+    weight = motion.masses.sum(axis=1) * np.linalg.norm(motion.gravity, axis=1)
+    return np.asarray(motion.run.series("body_force") > OFF_SHARE * weight)
+
+
+def past_line(motion: Motion) -> tuple[str | None, int | None]:
+    """Return the line that the weight is past at the end, and the first sample from which it stayed past it.
+
+    A line counts only while the truck turns on it: every tyre it turns away from is off the floor, or it lies.
+    """
+    off, lying = tyres_off(motion), motion.lean > LYING
+    best: tuple[str | None, int | None] = (None, None)
+    for line in lines.LINES:
+        past = ((motion.by_weight[line] < 0.0) & _turning_on(motion, off, line)) | (lying & _leans_to(motion, line))
+        if past[-1]:
+            inside = np.flatnonzero(~past)
+            since = int(inside[-1]) + 1 if len(inside) else 0
+            if best[1] is None or since < best[1]:
+                best = (line, since)
+    return best
+
+
+def _turning_on(motion: Motion, off: Bools, line: str) -> Bools:
+    """Whether every tyre away from the line is off the floor, (n,)."""
+    tyre, build = motion.truck.plant.tyre, motion.truck.build
+    braked = tyre[:, at.T_BRAKED] > 0.0
+    across = tyre[:, at.T_Y] + build.centre[tyre[:, at.T_BODY].astype(int), 1]
+    left = across > 0.5 * (across.max() + across.min())
+    away = {"front": ~braked, "back": braked, "left": ~left, "right": left}[line]
+    return np.asarray(off[:, away].all(axis=1))
+
+
+def _leans_to(motion: Motion, line: str) -> Bools:
+    """Whether the chassis leans mostly towards a line, (n,)."""
+    up = motion.rot[:, at.CHASSIS, :, 2]
+    yaw = motion.rot[:, at.CHASSIS, :, 0]
+    heading = np.arctan2(yaw[:, 1], yaw[:, 0])
+    ahead = up[:, 0] * np.cos(heading) + up[:, 1] * np.sin(heading)
+    left = -up[:, 0] * np.sin(heading) + up[:, 1] * np.cos(heading)
+    fore = np.abs(ahead) > np.abs(left)
+    picked = {
+        "front": fore & (ahead > 0),
+        "back": fore & (ahead < 0),
+        "left": ~fore & (left > 0),
+        "right": ~fore & (left < 0),
+    }
+    return np.asarray(picked[line])
+
+
+def is_still(motion: Motion) -> bool:
+    """Whether nothing moves at the end."""
+    part = _last(motion, WINDOW)
+    height = motion.masses[part].sum(axis=1) * np.linalg.norm(motion.gravity[part], axis=1)
+    return bool((motion.kinetic[part] < STILL * height).all())
+
+
+def settled(motion: Motion, energy_left: dict[str, Array]) -> bool:
+    """Whether the ending is decided."""
+    line, _ = past_line(motion)
+    if line is not None and motion.lean[-1] > FALLEN:
+        return True
+    if _still_sinking(motion):
+        return False
+    if is_still(motion):
+        return True
+    if line is not None or _on_body(motion)[_last(motion, WINDOW)].any():
+        return False
+    part = _last(motion, WINDOW)
+    if all((energy_left[name][part] > 0.0).all() for name in lines.LINES):
+        return True
+    return motion.truck.hung and _steady_swing(motion)
+
+
+def _still_sinking(motion: Motion) -> bool:
+    run, part = motion.run, _last(motion, WINDOW)
+    for name, channel in run.channels.items():
+        if name.startswith("place_depth.") and channel.values[-1] - channel.values[part][0] > _SINKING * WINDOW:
+            return True
+    return False
+
+
+def _steady_swing(motion: Motion) -> bool:
+    """Whether the last swing of the hung load came no nearer to a line than the one before, with every tyre loaded."""
+    points = motion.truck.assembly.points
+    length = float(np.linalg.norm(np.asarray(points.hook) - motion.truck.assembly.centre[at.LOAD]))
+    period = 2.0 * pi * sqrt(length / float(np.linalg.norm(motion.gravity[-1])))
+    time = motion.run.time
+    if time[-1] - time[0] < 2.0 * period:
+        return False
+    now, before = time > time[-1] - period, (time > time[-1] - 2.0 * period) & (time <= time[-1] - period)
+    commanded = np.hypot(motion.run.series("commanded_ax"), motion.run.series("commanded_ay"))
+    turning = np.ptp(motion.gravity[now | before], axis=0).max()
+    if commanded[now | before].any() or turning > 1e-9 or tyres_off(motion)[now | before].any():
+        return False
+    values = [motion.distances[line] for line in lines.LINES]
+    return all(value[now].min() >= value[before].min() - 1e-3 for value in values)
+
+
+def truck_state(motion: Motion, *, decided: bool) -> TruckState:
+    """Say how the truck ended."""
+    line, since = past_line(motion)
+    part = _last(motion, WINDOW)
+    on_body = bool(_on_body(motion)[part].all())
+    if line is not None and not (on_body and motion.lean[-1] <= FALLEN):
+        return TruckState("over", line, since)
+    if on_body:
+        return TruckState("resting", line, since)
+    if not decided:
+        return TruckState("undecided", None, None)
+    off = tyres_off(motion)
+    if off[part].all(axis=0).any():
+        return TruckState("left-up", None, None)
+    if off.any():
+        return TruckState("lifted", None, None)
+    light = float(steer_share(motion).min()) < LEAST_STEER_SHARE
+    return TruckState("down, too light to steer" if light else "down", None, None)
+
+
+def steer_share(motion: Motion) -> Array:
+    """Return the part of the tyre loads that the steer axle carries, (n,); nan where no tyre bears."""
+    run = motion.run
+    loads = np.column_stack([run.series(f"tyre_load.{name}") for name in run.tyres])
+    total = loads.sum(axis=1)
+    steer = loads[:, motion.truck.plant.tyre[:, at.T_BRAKED] == 0.0].sum(axis=1)
+    share: Array = np.divide(steer, total, out=np.full_like(total, np.nan), where=total > 0.0)
+    return share
+
+
+def load_state(motion: Motion, truck: TruckState) -> tuple[str, list[tuple[float, str]]]:
+    """Say how the lifted load ended, with what happened to it and when."""
+    case = motion.truck.case
+    if case.load is None:
+        return "none", []
+    shed = [event.at for event in case.scenario.event if isinstance(event, LoadShed)]
+    if shed and shed[0] <= motion.run.time[-1]:
+        return "dropped", []
+    if truck.word == "over":
+        return "dropped", []
+    if motion.truck.hung:
+        return "kept", []
+    return _free(motion) if case.load.on_forks == "free" else _fixed(motion, truck)
+
+
+def _free(motion: Motion) -> tuple[str, list[tuple[float, str]]]:
+    """Follow a load that lies free on the forks against the carriage."""
+    turned = np.einsum("nji,nj->ni", motion.rot[:, at.CARRIAGE], motion.own[:, at.LOAD] - motion.own[:, at.CARRIAGE])
+    moved = turned - turned[0]
+    time = motion.run.time
+    slid = np.flatnonzero(np.hypot(moved[:, 0], moved[:, 1]) > 0.02)
+    if moved[-1, 2] < -0.1:
+        fell = int(np.flatnonzero(moved[:, 2] < -0.1)[0])
+        return "dropped", [(float(time[fell]), "the load falls off the forks")]
+    if len(slid):
+        far = 1e3 * float(np.hypot(moved[:, 0], moved[:, 1]).max())
+        return "slid", [(float(time[slid[0]]), f"the load slides on the forks, {far:.0f} mm at most")]
+    return "kept", []
+
+
+def _fixed(motion: Motion, truck: TruckState) -> tuple[str, list[tuple[float, str]]]:
+    """Hold what a load fixed on the forks would have needed against friction and its base.
+
+    Along the forks only a push to the front needs friction; the fork face holds the other way.
+    """
+    case, run = motion.truck.case, motion.run
+    load = case.load
+    if load is None or len(run.time) < 3:
+        return "kept", []
+    along, up, needed = _needed(motion)
+    normal = needed @ up
+    ahead, aside = needed @ along, needed @ np.array([0.0, 1.0, 0.0])
+    until = len(run.time) if truck.no_return is None else truck.no_return
+    lasting = max(2, round(0.05 / _step(run.time)))
+    slips = (normal <= 0.0) | (np.hypot(np.minimum(ahead, 0.0), aside) > load.friction_on_forks * normal)
+    pressed = np.maximum(normal, 1e-9)
+    fore, side = -load.height_of_centre * ahead / pressed, -load.height_of_centre * aside / pressed
+    reach, half = _base(motion)
+    topples = (normal <= 0.0) | (fore > reach) | (np.abs(side) > half)
+    found = []
+    for word, text, mask in (("dropped", "topple", topples), ("slid", "slide", slips)):
+        first = _lasts(mask[:until], lasting)
+        if first is not None:
+            note = f"the load would {text} on the forks (it was held fixed in this run)"
+            found.append((word, (float(run.time[first]), note)))
+    return (found[0][0] if found else "kept"), [event for _, event in found]
+
+
+def _needed(motion: Motion) -> tuple[Array, Array, Array]:
+    """Return the forks' directions ahead and up in carriage axes, and the force per mass the load needs, (n, 3)."""
+    tilt = motion.truck.case.scenario.setup.tilt
+    along, up = np.array([np.cos(tilt), 0.0, np.sin(tilt)]), np.array([-np.sin(tilt), 0.0, np.cos(tilt)])
+    time = motion.run.time
+    width = max(1, round(0.02 / _step(time)))
+    speed = motion.run.velocities[:, at.LOAD, :3]
+    acceleration = np.gradient(speed, time, axis=0)
+    kernel = np.ones(width) / width
+    padded = np.pad(acceleration, ((width // 2, width - 1 - width // 2), (0, 0)), mode="edge")
+    smooth = np.column_stack([np.convolve(padded[:, axis], kernel, mode="valid") for axis in range(3)])
+    return along, up, np.einsum("nji,nj->ni", motion.rot[:, at.CARRIAGE], smooth - motion.gravity)
+
+
+def _base(motion: Motion) -> tuple[float, float]:
+    """Return how far the load's base reaches ahead of and beside its centre [m]; it ends at the fork tips."""
+    case = motion.truck.case
+    load, forks = case.load, case.machine.forks
+    if load is None:
+        return 0.0, 0.0
+    ahead = load.size[0] / 2 - load.centre_offset[0]
+    half = load.size[1] / 2 - abs(load.centre_offset[1])
+    if forks is not None:
+        out = load.load_centre if load.load_centre is not None else load.size[0] / 2 + load.centre_offset[0]
+        ahead = min(ahead, forks.length - out)
+        half = min(half, forks.spread / 2 + forks.width / 2 - abs(load.centre_offset[1]))
+    return ahead, half
+
+
+def _lasts(mask: Bools, need: int) -> int | None:
+    """Return the first sample from which a mask holds for ``need`` samples."""
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], mask.astype(np.int8), [0]))))
+    for start, stop in zip(edges[::2], edges[1::2], strict=True):
+        if stop - start >= need:
+            return int(start)
+    return None
+
+
+def floor_state(motion: Motion) -> str:
+    """Say how the floor ended."""
+    end = motion.run.time[-1]
+    if any(isinstance(event, Breakthrough) and event.at <= end for event in motion.truck.case.scenario.event):
+        return "broke"
+    for place in motion.run.meta.get("places", ()):
+        if place["law"] == "yielding" and motion.run.series(f"place_depth.{place['index']}")[-1] > _SINKING:
+            return "sank"
+    return "held"
+
+
+def leading(truck: TruckState, load: str, floor: str) -> str:
+    """Say the worst of the three in a few words."""
+    to = "" if truck.line is None else f" to the {truck.line}"
+    ranked = (
+        (truck.word == "over", f"over{to}"),
+        (truck.word == "undecided", "undecided"),
+        (load == "dropped", "the lifted load dropped"),
+        (truck.word == "resting", f"resting on its body, mast or load{to and f', past the {truck.line} line'}"),
+        (truck.word == "left-up", "a tyre left up"),
+        (load == "slid", "the lifted load slid"),
+        (truck.word == "lifted", "a tyre lifted and came back"),
+        (floor == "broke", f"{truck.word}; the floor broke"),
+        (floor == "sank", f"{truck.word}; the floor sank"),
+    )
+    return next((text for holds, text in ranked if holds), truck.word)
