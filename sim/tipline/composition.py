@@ -53,9 +53,10 @@ def run(
     tell("loading the engine (its first start compiles it, under a minute)", None)
     from tipline import assess, engine
 
-    record = engine.simulate(case, progress=lambda part: tell("simulating", part))
+    record = engine.simulate(case, progress=lambda part: tell("simulating", part), decided=assess.decider(case))
     tell("assessing", None)
-    return RunResult(case, record, assess.assess_run(record, case))
+    report = assess.assess_run(record, case)
+    return RunResult(case, report.run, report)
 
 
 def check(

@@ -62,7 +62,7 @@ class Shape:
             # going over to the left the frame rolls left side down, and its axle stays behind by the stop
             c, s = np.cos(side * stop), np.sin(side * stop)
             y, z = (point - found.pivot)[1:]
-            return found.pivot + np.array([point[0] - found.pivot[0], c * y - s * z, s * y + c * z])
+            return np.asarray(found.pivot + np.array([point[0] - found.pivot[0], c * y - s * z, s * y + c * z]))
 
         return cls(
             {
@@ -249,8 +249,8 @@ class Motion:
         """Return the energy to tip over each line, less what moves and what springs hold above rest, (n,) [J].
 
         ``crests``: energy to tip from the level pose ``at_rest``, springs included; what they take off the rigid crest
-        there is taken off throughout. Above 0 it cannot tip; below 0 energy alone does not rule it out, since not all of
-        it moves the truck that way.
+        there is taken off throughout. Above 0 it cannot tip; below 0 energy alone does not rule it out, since not all
+        of it moves the truck that way.
         """
         shape, spare = Shape.of(self.truck), self._spare
         left = {}
