@@ -56,7 +56,7 @@ def force(value: float, system: System) -> str:
 def short_length(value: float, system: System) -> str:
     """Give a distance in mm or inches."""
     if not np.isfinite(value):
-        return "none"
+        return "-"
     if system == "us":
         return f"{_zero(round(value / METRES_A_INCH, 1)):.1f} in"
     return f"{_zero(round(value * 1e3)):.0f} mm"

@@ -74,8 +74,8 @@ def draw_plots(story: Story, system: System = "si") -> dict[str, str]:
     force, length = ("kN", "mm") if system == "si" else ("1000 lbf", "in")
     made = {
         "Tyre loads over time.": _plot(story, tyres, f"tyre load [{force}]", system),
-        "Distance from the balance point to each tip line over time; below zero it is past the line. A curve ends at "
-        "its worst value once the truck cannot come back.": _plot(
+        "Distance from the balance point to each tip line over time; below zero it is past the line. The "
+        "curves end where nothing could have stopped the truck any more.": _plot(
             story, lines, f"distance to tip line [{length}]", system, zero=True
         ),
         "Roll (to the right is positive) and pitch (front down is positive) over time.": _plot(

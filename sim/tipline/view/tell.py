@@ -27,11 +27,16 @@ _CHASSIS, _AXLE, _MAST, _CARRIAGE, _LOAD = (
 )
 _LEAST_RISE = 0.02  # below this a rise is the chain's stretch and the mast's bending [m]
 _LEAST_DEPTH = 1e-5  # [m]
+_FALLEN = float(np.cos(np.pi / 4))  # a truck that leans more has no tip lines any more
 _PARTED = 1.3  # a rope this many times its length holds nothing any more
 
 
 def tell(run: Run, report: RunReport, case: Case) -> Story:
-    """Gather everything the pictures of one run show; no figure is worked out here that a report would state."""
+    """Gather everything the pictures of one run show; no figure is worked out here that a report would state.
+
+    `run` may be as the engine left it: the channels of the assessment are taken from the report's own run.
+    """
+    run = report.run
     assembly = assemble(case.machine, case.scenario.setup, case.load)
     matrices = posed(run.poses, np.array(run.meta["centres"]))
     rise, raised = _rise(case, assembly, matrices)
@@ -54,7 +59,7 @@ def tell(run: Run, report: RunReport, case: Case) -> Story:
         tyres=tyres,
         lines=lines,
         balance=_balance(run),
-        gravity=np.column_stack([run.series(f"gravity_{axis}") for axis in "xyz"]),
+        gravity=_gravity(run),
         roll=run.series("roll"),
         pitch=run.series("pitch"),
         places=_places(run),
@@ -164,17 +169,31 @@ def _lines(run: Run, report: RunReport, case: Case, assembly: Assembly, matrices
         **report.distances,
         **{f"swing.{side}": value for side, value in report.swing.items()},
     }
+    past = np.inf if report.no_return is None else report.no_return
+    upright = _upright(run, matrices) > _FALLEN
     return tuple(
-        _line(name, _on_floor(np.stack(pair, axis=1)), run.series(f"distance.{name}"), worst[name])
+        Line(
+            name=name,
+            swing=name.startswith("swing"),
+            ends=np.where(upright[:, None, None], _on_floor(np.stack(pair, axis=1)), np.nan),
+            distance=np.where(run.time <= past, run.series(f"distance.{name}"), np.nan),
+            worst=worst[name][0],
+            worst_time=worst[name][1],
+        )
         for name, pair in ends.items()
-        if name in worst and f"distance.{name}" in run.channels
+        if name in worst
     )
 
 
-def _line(name: str, ends: Array, distance: Array, worst: tuple[float, float]) -> Line:
-    """Make a line; where no distance can be given any more there is no line either."""
-    shown = np.where(np.isfinite(distance)[:, None, None], ends, np.nan)
-    return Line(name, name.startswith("swing"), shown, distance, *worst)
+def _gravity(run: Run) -> Array:
+    return np.column_stack([run.series(f"gravity_{axis}") for axis in "xyz"])
+
+
+def _upright(run: Run, matrices: Array) -> Array:
+    """Give the cosine (n,) of the angle that the chassis leans from the vertical."""
+    gravity = _gravity(run)
+    up = -gravity / np.linalg.norm(gravity, axis=1, keepdims=True)
+    return np.asarray(np.einsum("ni,ni->n", up, matrices[:, _CHASSIS, :3, 2]))
 
 
 def _corners(case: Case, matrices: Array) -> tuple[dict[tuple[str, str], Array], dict[tuple[str, str], Array]]:

@@ -93,6 +93,6 @@ def test_quantities_in_words() -> None:
     assert palette.short_length(-0.0004, "si") == "0 mm"
     assert palette.short_length(-0.1496, "si") == "-150 mm"
     assert palette.short_length(0.0254, "us") == "1.0 in"
-    assert palette.short_length(float("nan"), "si") == "none"
+    assert palette.short_length(float("nan"), "si") == "-"
     assert spelled("Tyre and tyre", "us") == "Tire and tire"
     assert spelled("tyre", "si") == "tyre"

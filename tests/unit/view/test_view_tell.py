@@ -13,6 +13,7 @@ from tipline.geometry import BODIES, assemble
 from tipline.results import Channel, Run
 from tipline.scenario import read
 from tipline.scenario.case import Case
+from tipline.view.story import Story
 from tipline.view.tell import tell
 
 SCENARIO = """
@@ -66,8 +67,10 @@ def run_of(case: Case, rise: float = 0.0, places: tuple[dict[str, Any], ...] = (
     return Run(time, poses, np.zeros((samples, 6, 6)), channels, BODIES, tyres, meta)
 
 
-def report_of(case: Case) -> Any:
+def report_of(case: Case, run: Run | None = None, no_return: float | None = None) -> Any:
     return SimpleNamespace(
+        run=run,
+        no_return=no_return,
         title=case.scenario.title,
         run_id="0123abcd",
         demo=True,
@@ -79,9 +82,13 @@ def report_of(case: Case) -> Any:
     )
 
 
+def told(case: Case, run: Run, no_return: float | None = None) -> Story:
+    return tell(run, report_of(case, run, no_return), case)
+
+
 def test_parts_and_tyres_stand_where_the_setup_puts_them(tmp_path: Path) -> None:
     case = case_of(tmp_path, FORKS)
-    story = tell(run_of(case), report_of(case), case)
+    story = told(case, run_of(case))
     assert np.allclose(story.matrices[0, :, :3, 3], [6.0, 4.0, 0.0], atol=1e-9)
     tyre = {tyre.name: tyre for tyre in story.tyres}["front-left"]
     across = case.machine.drive_axle.tyre[0].across
@@ -91,7 +98,7 @@ def test_parts_and_tyres_stand_where_the_setup_puts_them(tmp_path: Path) -> None
 
 def test_tip_lines_run_through_strips_and_middles(tmp_path: Path) -> None:
     case = case_of(tmp_path, FORKS)
-    lines = {line.name: line for line in tell(run_of(case), report_of(case), case).lines}
+    lines = {line.name: line for line in told(case, run_of(case)).lines}
     front, rear = (
         max(axle.tyre, key=lambda t: t.across) for axle in (case.machine.drive_axle, case.machine.steer_axle)
     )
@@ -104,7 +111,7 @@ def test_tip_lines_run_through_strips_and_middles(tmp_path: Path) -> None:
 
 def test_the_worst_moment_is_that_of_the_line_it_went_over(tmp_path: Path) -> None:
     case = case_of(tmp_path, FORKS)
-    story = tell(run_of(case), report_of(case), case)
+    story = told(case, run_of(case))
     assert story.worst_time == 0.75
     assert "left" in story.worst_words
     assert story.outcome == ("truck: over, left", "lifted load: kept", "floor: broke")
@@ -112,13 +119,13 @@ def test_the_worst_moment_is_that_of_the_line_it_went_over(tmp_path: Path) -> No
 
 def test_the_hole_is_the_cause_else_the_lightest_tyre(tmp_path: Path) -> None:
     hole = case_of(tmp_path, FORKS, event=HOLE)
-    story = tell(run_of(hole), report_of(hole), hole)
+    story = told(hole, run_of(hole))
     assert story.look[0] == -hole.machine.wheelbase
     assert story.look[1] < 0
     assert story.cause_words == "the floor gives way under rear-right"
     assert [mark.cause for mark in story.marks] == [True, False]
     plain = case_of(tmp_path, FORKS)
-    story = tell(run_of(plain), report_of(plain), plain)
+    story = told(plain, run_of(plain))
     assert story.look[0] == 0
     assert story.look[1] < 0
 
@@ -136,7 +143,7 @@ def test_places_lie_where_the_run_put_them_and_only_if_they_came_about(tmp_path:
     }
     never = {**made, "index": 1, "depth": 0.0}
     soft = {**made, "index": 2, "source": "soft_place"}
-    story = tell(run_of(case, places=(made, never, soft)), report_of(case), case)
+    story = told(case, run_of(case, places=(made, never, soft)))
     assert [place.kind for place in story.places] == ["hole", "soft"]
     hole = story.places[0]
     assert np.allclose(np.ptp(hole.outline, axis=0), [0.4, 0.6])  # turned by 90 deg
@@ -146,25 +153,25 @@ def test_places_lie_where_the_run_put_them_and_only_if_they_came_about(tmp_path:
 
 def test_the_rope_runs_from_hook_to_load_and_ends_when_it_parts(tmp_path: Path) -> None:
     case = case_of(tmp_path, JIB, 'hung_by = "0.9 m"')
-    story = tell(run_of(case), report_of(case), case)
+    story = told(case, run_of(case))
     assert story.hook is not None
     assert story.load_top is not None
     assert np.allclose(story.hook[0] - story.load_top[0], [0, 0, 0.9])
     assert not any(solid.kind == "rope" for solid in story.solids)
     run = run_of(case)
     run.poses[-1, BODIES.index("load"), 2] -= 2.0
-    parted = tell(run, report_of(case), case)
+    parted = told(case, run)
     assert parted.hook is not None
     assert np.isnan(parted.hook[-1]).all()
     on_forks = case_of(tmp_path, FORKS)
-    assert tell(run_of(on_forks), report_of(on_forks), on_forks).hook is None
+    assert told(on_forks, run_of(on_forks)).hook is None
 
 
 def test_mast_stages_slide_as_the_carriage_rises(tmp_path: Path) -> None:
     case = case_of(tmp_path, FORKS)
-    still = tell(run_of(case), report_of(case), case)
+    still = told(case, run_of(case))
     assert still.rise is None
-    story = tell(run_of(case, rise=1.5), report_of(case), case)
+    story = told(case, run_of(case, rise=1.5))
     assert story.rise is not None
     assert story.rise[-1] == pytest.approx(1.0)
     stages = [solid for solid in story.solids if solid.name.startswith("mast stage")]
@@ -172,3 +179,19 @@ def test_mast_stages_slide_as_the_carriage_rises(tmp_path: Path) -> None:
     assert moved[0] == pytest.approx(0.0, abs=1e-9)
     assert moved[-1] > 0.3
     assert moved == sorted(moved)
+
+
+def test_distances_end_at_the_point_of_no_return(tmp_path: Path) -> None:
+    case = case_of(tmp_path, FORKS)
+    line = told(case, run_of(case), no_return=0.5).lines[0]
+    assert np.isfinite(line.distance).tolist() == [True, True, True, False, False]
+    assert np.isfinite(line.ends).all()
+
+
+def test_a_truck_on_its_side_has_no_tip_lines(tmp_path: Path) -> None:
+    case = case_of(tmp_path, FORKS)
+    run = run_of(case)
+    run.poses[-1, :, 3:] = [np.sin(np.pi / 4), 0.0, 0.0, np.cos(np.pi / 4)]
+    ends = told(case, run).lines[0].ends
+    assert np.isfinite(ends[:-1]).all()
+    assert np.isnan(ends[-1]).all()
