@@ -155,9 +155,11 @@ def strip(
     places: Floats,
     depth: Floats,
     on_place: Floats,
-) -> tuple[float, float, float, float, float, float]:
-    """Return one strip's vertical force, energy, edge and wall force (world x, y), load-weighted place along and level.
+) -> tuple[float, float, float, float, float, float, float]:
+    """Return one strip's forces and energy.
 
+    In order: vertical force, energy, edge and wall force (world x, y), load-weighted place along and level, moment of
+    edge and wall force about the vertical through (x, y).
     (x, y, z) is the strip's middle on the wheel axis, (ex, ey) the heading, upright the cosine of the lean.
     on_place[i] collects the vertical force on each place. At most two places under one strip are seen.
     """
@@ -179,20 +181,21 @@ def strip(
     h = z / upright
     if first < 0:
         force, energy = whole_strip(tyre, h)
-        return force / upright, energy, 0.0, 0.0, 0.0, 0.0
+        return force / upright, energy, 0.0, 0.0, 0.0, 0.0, 0.0
     far = 4.0 * reach
     if (
         second >= 0
         and place_cut(places[second], x, y, ex, ey, width)[0] < place_cut(places[first], x, y, ex, ey, width)[0]
     ):
         first, second = second, first
-    total, energy, side_x, side_y, moment, level = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    total, energy, side_x, side_y, moment, level, twist = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     start, open_x, open_y = -far, 0.0, 0.0
     for n in range(2):
         i = first if n == 0 else second
         if i < 0:
             continue
         a, b, inside, gx, gy, cut_x, cut_y = place_cut(places[i], x, y, ex, ey, width)
+        nearest = min(max(0.0, a), b)
         a, b = max(a, start), max(b, start)
         f, u, low, high, m = part_strip(tyre, h, start, a, False)
         total, energy, moment = total + f, energy + u, moment + m
@@ -204,17 +207,21 @@ def strip(
         energy += inside * u1 + (1.0 - inside) * u0
         moment += inside * m1 + (1.0 - inside) * m0
         level -= inside * f1 * depth[i]
-        edge = high - low1 * inside - low0 * (1.0 - inside) + high1 * inside + high0 * (1.0 - inside)
-        side_x += low * open_x - edge * cut_x - gx * (u1 - u0)
-        side_y += low * open_y - edge * cut_y - gy * (u1 - u0)
+        back = high - low1 * inside - low0 * (1.0 - inside)
+        front = high1 * inside + high0 * (1.0 - inside)
+        side_x += low * open_x - (back + front) * cut_x - gx * (u1 - u0)
+        side_y += low * open_y - (back + front) * cut_y - gy * (u1 - u0)
+        twist += low * start * (open_y * ex - open_x * ey) - (back * a + front * b) * (cut_y * ex - cut_x * ey)
+        twist -= nearest * (gy * ex - gx * ey) * (u1 - u0)
         on_place[i] += inside * f1 / upright
         start, open_x, open_y = b, cut_x, cut_y
     f, u, low, _, m = part_strip(tyre, h, start, far, False)
     total, energy, moment = total + f, energy + u, moment + m
     side_x += low * open_x
     side_y += low * open_y
+    twist += low * start * (open_y * ex - open_x * ey)
     along = moment / total if total > 0.0 else 0.0
-    return total / upright, energy, side_x, side_y, along, (level / total if total > 0.0 else 0.0)
+    return total / upright, energy, side_x, side_y, along, (level / total if total > 0.0 else 0.0), twist
 
 
 def bristle(

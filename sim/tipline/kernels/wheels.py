@@ -17,7 +17,9 @@ def tyre_normal(
     """Fill out with one tyre's load, contact point, forces and return its stored energy [J].
 
     speed (6, 6) may be zeros. out: load, edge force ahead and to the left, damping part of the load, contact x, y, z,
-    heading x, y, upright, compression, power lost.
+    heading x, y, upright, compression, power lost; moment about the heading by which the push of walls, which act at
+    the floor's top, differs from one at the contact; moment of edges and walls that turns the heading.
+    A wall that a leaning wheel is pressed against pulls it down: the load may then be below zero.
     """
     tyre = plant.tyre[i]
     b = int(tyre[at.T_BODY])
@@ -33,6 +35,7 @@ def tyre_normal(
     dx, dy = -az * ax / upright, -az * ay / upright
     load, energy, side_x, side_y = 0.0, 0.0, 0.0, 0.0
     cx, cy, cz, lost, height, excess = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    up, lean, turn = 0.0, 0.0, 0.0
     lever = tyre[at.T_W] / at.STRIPS
     for j in range(at.STRIPS):
         o = (j - (at.STRIPS - 1) / 2) * lever
@@ -40,14 +43,19 @@ def tyre_normal(
         x, y, z = position[b, 0] + sx, position[b, 1] + sy, position[b, 2] + sz
         # places are met where the tread meets the floor's top, which a leaning wheel carries aside of its hub
         reach = z / upright
-        force, u, lx, ly, along, level = strip(
+        force, u, lx, ly, along, level, twist = strip(
             tyre, x - reach * dx, y - reach * dy, z, ex, ey, upright, plant.place, depth, on_place
         )
         if force <= 0.0:
             continue
         h = (z - level) / upright
         rate = -point_velocity(speed[b], sx - h * dx, sy - h * dy, sz - h * upright)[2] / upright
-        force = max(0.0, force - (lx * dx + ly * dy) / upright)
+        # edges and walls meet the wheel's own plane: they push along its axis and its heading
+        lift = -(lx * dx + ly * dy) / upright
+        aside = -(sx - reach * dx) * ey + (sy - reach * dy) * ex - (hy * ex - hx * ey)
+        up += lift
+        lean += aside * lift
+        turn += twist - aside * (lx * ex + ly * ey)
         damped = force * max(0.0, 1.0 + tyre[at.T_CHI] * rate)
         lost += (damped - force) * rate * upright
         excess += damped - force
@@ -62,8 +70,11 @@ def tyre_normal(
     if load <= 0.0:
         return energy
     h = height / load
-    out[0], out[1], out[2], out[3] = load, side_x * ex + side_y * ey, -side_x * ey + side_y * ex, excess
+    out[1], out[2], out[3] = side_x * ex + side_y * ey, -side_x * ey + side_y * ex, excess
     out[4], out[5], out[6] = cx / load, cy / load, cz / load
+    out[0] = load + up
+    aside = -(out[4] - position[b, 0] - hx) * ey + (out[5] - position[b, 1] - hy) * ex
+    out[12], out[13] = lean - aside * up + out[6] * out[2], turn
     out[7], out[8], out[9], out[10], out[11] = ex, ey, upright, tyre[at.T_R] - h, lost
     return energy
 
@@ -86,9 +97,15 @@ def apply_tyre(
     along = (px - hub[0]) * ex + (py - hub[1]) * ey
     px, py = px - along * ex, py - along * ey
     tx, ty = -ey, ex
-    aside, pull = side + out[2], drag + out[1]
+    aside = side + out[2]
     add_force(wrench, b, px, py, pz, aside * tx, aside * ty, out[0])
-    add_force(wrench, b, px, py, hub[2], pull * ex, pull * ey, 0.0)
+    add_force(wrench, b, px, py, hub[2], drag * ex, drag * ey, 0.0)
+    add_force(wrench, b, hub[0], hub[1], hub[2], out[1] * ex, out[1] * ey, 0.0)
+    # a leaning wheel's heading turns about the line from the floor to its hub, not about the vertical
+    bend = out[13] * r[2, 1] / (out[9] * out[9])
+    wrench[b, 3] += out[12] * ex - bend * r[0, 1]
+    wrench[b, 4] += out[12] * ey - bend * r[1, 1]
+    wrench[b, 5] += out[13]
     add_force(lossy, b, px, py, pz, side * tx, side * ty, out[3])
     add_force(lossy, b, px, py, hub[2], drag * ex, drag * ey, 0.0)
 
@@ -107,7 +124,7 @@ def tyres(
 ) -> float:
     """Do all tyres of a step and the places under them; return their stored energy [J]."""
     n, m = plant.tyre.shape[0], plant.place.shape[0]
-    out, on_place = np.zeros(12), np.zeros(m)
+    out, on_place = np.zeros(14), np.zeros(m)
     place_force, place_area, place_slope = np.zeros(m), np.zeros(m), np.zeros(m)
     stored = 0.0
     for i in range(n):
@@ -116,15 +133,16 @@ def tyres(
         r = rot[b]
         on_place[:] = 0.0
         energy = tyre_normal(i, plant, position, rot, mem.depth, speed, on_place, out)
-        load, e = out[0], i * at.N_TYRE_RECORD
+        load, e = max(out[0], 0.0), i * at.N_TYRE_RECORD
         hub = turned(r, tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
         ex, ey = out[7], out[8]
-        v = point_velocity(speed[b], hub[0], hub[1], hub[2])
         px, py, pz = out[4] - position[b, 0], out[5] - position[b, 1], out[6] - position[b, 2]
         lever = tyre[at.T_R] - out[10]
         along, across = 0.0, 0.0
         if load > 0.0:
             c = point_velocity(speed[b], px, py, pz)
+            ahead = (px - hub[0]) * ex + (py - hub[1]) * ey
+            v = point_velocity(speed[b], px - ahead * ex, py - ahead * ey, hub[2])
             along = v[0] * ex + v[1] * ey - mem.spin[i] * lever
             across = -c[0] * ey + c[1] * ex
         drag, side, bx, by, rubbed = bristle(
@@ -144,11 +162,11 @@ def tyres(
         for j in range(3):
             wrench[b, 3 + j] -= (drive + held) * r[j, 1]
             mem.lossy[b, 3 + j] -= (drive + held) * r[j, 1]
-        if load > 0.0:
+        if out[10] > 0.0:
             apply_tyre(b, r, position, wrench, mem.lossy, out, hub, drag, side)
             compression = max(out[10], 1e-6)
             for j in range(m):
-                if on_place[j] > 0.0:
+                if on_place[j] > 0.0 and load > 0.0:
                     place_force[j] += on_place[j]
                     place_area[j] += on_place[j] / load * 2.0 * tyre[at.T_W] * sqrt(2.0 * tyre[at.T_R] * compression)
                     place_slope[j] += 1.5 * on_place[j] / compression
@@ -196,7 +214,7 @@ def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: 
             changed = True
     if not changed:
         return
-    out, on_place = np.zeros(12), np.zeros(m)
+    out, on_place = np.zeros(14), np.zeros(m)
     for i in range(plant.tyre.shape[0]):
         mem.energy[at.E_FLOOR] += tyre_normal(i, plant, position, rot, mem.depth, still, on_place, out)
     for j in range(m):
