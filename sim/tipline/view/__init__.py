@@ -37,7 +37,7 @@ def stills(
     from tipline.view.moments import draw_stills
     from tipline.view.tell import tell
 
-    return draw_stills(tell(run, report, case), folder, system)
+    return draw_stills(tell(run, report, case, system), folder, system)
 
 
 def film(
@@ -59,7 +59,7 @@ def film(
     from tipline.view.movie import draw_film
     from tipline.view.tell import tell
 
-    draw_film(tell(run, report, case), path, draft, system, progress)
+    draw_film(tell(run, report, case, system), path, draft, system, progress)
 
 
 def figures(run: Run, report: RunReport, case: Case, system: Literal["si", "us"] = "si") -> dict[str, str]:
@@ -67,4 +67,4 @@ def figures(run: Run, report: RunReport, case: Case, system: Literal["si", "us"]
     from tipline.view.plots import draw_plots
     from tipline.view.tell import tell
 
-    return draw_plots(tell(run, report, case), system)
+    return draw_plots(tell(run, report, case, system), system)

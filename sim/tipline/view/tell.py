@@ -11,7 +11,8 @@ import numpy as np
 
 from tipline.geometry import BODIES, Assembly, assemble
 from tipline.scenario.spec import Breakthrough, SoftPlace
-from tipline.view.story import Array, Line, Mark, Place, Solid, Story, Tyre, posed
+from tipline.view import palette
+from tipline.view.story import Array, Line, Mark, Place, Solid, Story, System, Tyre, posed
 
 if TYPE_CHECKING:
     from tipline.assess import RunReport
@@ -31,7 +32,7 @@ _FALLEN = float(np.cos(np.pi / 4))  # a truck that leans more has no tip lines a
 _PARTED = 1.3  # a rope this many times its length holds nothing any more
 
 
-def tell(run: Run, report: RunReport, case: Case) -> Story:
+def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Story:
     """Gather everything the pictures of one run show; no figure is worked out here that a report would state.
 
     `run` may be as the engine left it: the channels of the assessment are taken from the report's own run.
@@ -42,7 +43,7 @@ def tell(run: Run, report: RunReport, case: Case) -> Story:
     rise, raised = _rise(case, assembly, matrices)
     tyres = _tyres(run, case, matrices)
     lines = _lines(run, report, case, assembly, matrices)
-    worst_time, worst_words = _worst(run, report)
+    worst_time, worst_words = _worst(run, report, system)
     look, points, words = _cause(report, case, tyres)
     hook, load_top = _rope(case, assembly, matrices)
     return Story(
@@ -67,7 +68,7 @@ def tell(run: Run, report: RunReport, case: Case) -> Story:
         load_top=load_top,
         rope_force=run.series("rope_force") if hook is not None else None,
         marks=_marks(report, case),
-        outcome=_outcome(report),
+        outcome=_outcome(report, system),
         worst_time=worst_time,
         worst_words=worst_words,
         look=look,
@@ -264,20 +265,26 @@ def _marks(report: RunReport, case: Case) -> tuple[Mark, ...]:
     )
 
 
-def _outcome(report: RunReport) -> tuple[str, ...]:
+def _outcome(report: RunReport, system: System) -> tuple[str, ...]:
+    """Give the three lines; "down" never stands without the lightest tyre and the steer axle's share."""
     end = report.outcome
     truck = f"{end.truck}, {end.direction}" if end.direction else end.truck
+    if end.truck.startswith("down"):
+        name, load, _ = report.lightest_tyre
+        share = f"{100 * report.steer_axle_share:.0f} %"
+        truck += f"; lightest tyre {name}, {palette.force(load, system)}; least on the steer axle {share}"
     return f"truck: {truck}", f"lifted load: {end.lifted_load}", f"floor: {end.floor}"
 
 
-def _worst(run: Run, report: RunReport) -> tuple[float, str]:
+def _worst(run: Run, report: RunReport, system: System) -> tuple[float, str]:
     """Give when the worst moment is, and what is worst then: the line the truck went over, or the least distance."""
     finite = {name: value for name, value in report.distances.items() if np.isfinite(value[0])}
     if not finite:
         return float(run.time[-1]), "no distance to a tip line can be given"
     over = report.outcome.direction
     name = over if over in finite else min(finite, key=lambda key: (finite[key][0], key))
-    return finite[name][1], f"the least distance of the balance point to the {name} tip line"
+    least, time = finite[name]
+    return time, f"{palette.short_length(least, system)} from the balance point to the {name} tip line, the least"
 
 
 def _cause(report: RunReport, case: Case, tyres: Sequence[Tyre]) -> tuple[Array, Array, str]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tipline.view import palette
+from tipline.view import frame, palette
 from tipline.view.canvas import Layout, text_size, wrap
 from tipline.view.frame import Composer, marking_lines, so_far, spelled
 from tipline.view.scene import Frame
@@ -96,3 +96,23 @@ def test_quantities_in_words() -> None:
     assert palette.short_length(float("nan"), "si") == "-"
     assert spelled("Tyre and tyre", "us") == "Tire and tire"
     assert spelled("tyre", "si") == "tyre"
+
+
+@pytest.mark.parametrize("draft", [False, True])
+def test_the_longest_outcome_stays_above_the_table(
+    make_story: Callable[..., Story], monkeypatch: pytest.MonkeyPatch, draft: bool
+) -> None:
+    longest = "truck: down, too light to steer; lightest tyre front-right-outer, 126.9 kN; least on the steer axle 14 %"
+    story = replace(make_story(), outcome=(longest, "lifted load: dropped", "floor: broke"))
+    written: list[tuple[float, str, int]] = []
+
+    def note(draw: object, at: tuple[float, float], text: str, size: int, *rest: object, **more: object) -> None:
+        written.append((at[1], text, size))
+
+    monkeypatch.setattr(frame, "write", note)
+    composer = Composer(story, draft)
+    composer.picture(blank(story, composer.layout.view), 400, "", ended=True)
+    floor = next(row for row in written if row[1] == "floor: broke")
+    table = next(row for row in written if row[1] == "balance point to")
+    assert floor[0] + text_size("0", floor[2])[1] <= table[0]
+    assert any("truck: down" in text for _, text, _ in written)

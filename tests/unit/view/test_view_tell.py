@@ -113,8 +113,17 @@ def test_the_worst_moment_is_that_of_the_line_it_went_over(tmp_path: Path) -> No
     case = case_of(tmp_path, FORKS)
     story = told(case, run_of(case))
     assert story.worst_time == 0.75
-    assert "left" in story.worst_words
+    assert story.worst_words == "-50 mm from the balance point to the left tip line, the least"
     assert story.outcome == ("truck: over, left", "lifted load: kept", "floor: broke")
+
+
+def test_down_never_stands_alone(tmp_path: Path) -> None:
+    case = case_of(tmp_path, FORKS)
+    run = run_of(case)
+    report = report_of(case, run)
+    report.outcome.truck, report.outcome.direction, report.steer_axle_share = "down", None, 0.234
+    truck = tell(run, report, case, "us").outcome[0]
+    assert truck == "truck: down; lightest tyre front-right, 0 lbf; least on the steer axle 23 %"
 
 
 def test_the_hole_is_the_cause_else_the_lightest_tyre(tmp_path: Path) -> None:
