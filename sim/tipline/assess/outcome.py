@@ -145,7 +145,7 @@ def settled(motion: Motion, energy_left: dict[str, Array]) -> bool:
     line, _ = past_line(motion)
     if line is not None and motion.lean[-1] > FALLEN:
         return True
-    if _still_sinking(motion):
+    if _still_sinking(motion) or _still_told(motion):
         return False
     if is_still(motion):
         return True
@@ -163,6 +163,20 @@ def _still_sinking(motion: Motion) -> bool:
         if name.startswith("place_depth.") and channel.values[-1] - channel.values[part][0] > _SINKING * WINDOW:
             return True
     return False
+
+
+def _still_told(motion: Motion) -> bool:
+    """Whether the floor turns, or the carriage, the mast or the counterweight moves on the truck, as told."""
+    part = _last(motion, WINDOW)
+    first, last = part.start, -1
+    if np.abs(motion.gravity[first] - motion.gravity[last]).max() > 1e-9:
+        return True
+
+    def seen(body: int, host: int, index: int) -> Array:
+        return np.asarray(motion.rot[index, host].T @ (motion.own[index, body] - motion.own[index, host]))
+
+    pairs = ((at.COUNTERWEIGHT, at.CHASSIS, 2e-3), (at.CARRIAGE, at.MAST, 1e-2), (at.MAST, at.CHASSIS, 1e-2))
+    return any(np.linalg.norm(seen(a, b, first) - seen(a, b, last)) > least for a, b, least in pairs)
 
 
 def _steady_swing(motion: Motion) -> bool:

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from tipline.assess import lines
 from tipline.assess.motion import Motion, crests_at_rest
 from tipline.assess.outcome import (
+    FALLEN,
     LYING,
     Outcome,
     TruckState,
@@ -30,6 +31,7 @@ from tipline.assess.statics import truck_of
 from tipline.kernels import layout as at
 from tipline.results import Channel, Run
 from tipline.scenario import Case
+from tipline.scenario.spec import DriveEvent
 from tipline.units import show
 
 __all__ = ["RunReport", "assess_run", "decider"]
@@ -37,6 +39,8 @@ __all__ = ["RunReport", "assess_run", "decider"]
 Array = NDArray[np.float64]
 Timed = tuple[float, float]
 Limit = tuple[str, float, str]
+AWAY = 0.05
+"""Way [m] beyond which a truck that was told to stand has rolled or slid; less is the give of its tyres."""
 
 
 @dataclass(frozen=True)
@@ -123,7 +127,7 @@ def assess_run(run: Run, case: Case) -> RunReport:
         steer_axle_share=_least(steer_share(motion), run.time, part)[0],
         lightest_tyre=_lightest(run, part),
         weight=float(motion.masses[0].sum() * np.linalg.norm(motion.gravity[0])),
-        rest_tyre_loads={name: float(run.series(f"tyre_load.{name}")[0]) for name in run.tyres},
+        rest_tyre_loads=dict(zip(run.tyres, _rest_loads(motion).tolist(), strict=True)),
         rest_axle_share=_axle_share(motion),
         peak_tyre_loads=_peaks(motion),
         numerics=_numerics(motion),
@@ -165,8 +169,14 @@ def _lightest(run: Run, part: slice) -> tuple[str, float, float]:
     return name, *least[name]
 
 
+def _rest_loads(motion: Motion) -> Array:
+    """Return the tyre loads at rest (n,); nan where the set-up does not stand."""
+    loads = np.array([motion.run.series(f"tyre_load.{name}")[0] for name in motion.run.tyres])
+    return loads if motion.run.meta.get("stands_at_start", True) else np.full_like(loads, np.nan)
+
+
 def _axle_share(motion: Motion) -> dict[str, float]:
-    steer = float(steer_share(motion)[0])
+    steer = float(steer_share(motion)[0]) if motion.run.meta.get("stands_at_start", True) else float("nan")
     return {"drive": 1.0 - steer, "steer": steer}
 
 
@@ -220,9 +230,23 @@ def _events(motion: Motion, state: TruckState, load: list[tuple[float, str]]) ->
     _first(found, time, run.series("body_force") > 0.0, "something other than a tyre touches the floor")
     if motion.truck.hung:
         _first(found, time, (run.series("rope_force") <= 0.0) & motion.held, "the rope goes slack")
+    _moved(found, motion)
     if state.no_return is not None:
         found.append((float(time[min(state.no_return, len(time) - 1)]), f"past the {state.line} line: no way back"))
     return tuple(sorted([*found, *load], key=lambda event: event[0]))
+
+
+def _moved(found: list[tuple[float, str]], motion: Motion) -> None:
+    """Add when a truck that was told to stand rolls or slides away, and how far by the end."""
+    case = motion.truck.case
+    if case.scenario.setup.speed != 0.0 or any(isinstance(event, DriveEvent) for event in case.scenario.event):
+        return
+    axle = motion.centres(np.zeros((at.N_BODY, 3)))[:, at.CHASSIS, :2]
+    away = np.linalg.norm(axle - axle[0], axis=1)
+    gone = np.flatnonzero((away > AWAY) & (motion.lean < FALLEN))
+    if len(gone):
+        far = show(float(away[motion.lean < FALLEN][-1]), "length")
+        found.append((float(motion.run.time[gone[0]]), f"the truck rolls or slides, {far} by the end"))
 
 
 def _first(found: list[tuple[float, str]], time: Array, mask: NDArray[np.bool_], text: str) -> None:
