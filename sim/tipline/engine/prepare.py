@@ -142,7 +142,8 @@ class _Rest:
             if status == rest.FAILED:
                 msg = f"no equilibrium found, residual {size:.2g} of the weight"
                 raise NumericalError(msg, time=0.0, quantity="pose at rest", remedy="Check masses and stiffnesses")
-            if status == rest.STANDS and least > pivot + 1e-9:
+            # mirror images are equally good: only a real difference decides, not rounding
+            if status == rest.STANDS and least > pivot + 1e-4:
                 best, pivot = q.copy(), least
         if best is None:
             self.q = self._held_level()
@@ -202,6 +203,7 @@ class _Rest:
         down = self._gravity / np.linalg.norm(self._gravity)
         turn = np.zeros((3, 3))
         rest.exponential(0.0, 0.0, heading, turn)
+        turn = _turn_to(turn @ plant.link[at.L_TX : at.L_TZ + 1], -down) @ turn
         for event in self._case.scenario.event:
             if isinstance(event, Swing):
                 azimuth = heading + event.towards
@@ -248,6 +250,16 @@ class _Rest:
         memory.depth[:] = self._depth
         memory.gravity[:] = self._gravity
         return memory
+
+
+def _turn_to(vector: Array, goal: Array) -> Array:
+    """Return the shortest rotation (3, 3) that turns a vector into the direction of a unit vector."""
+    turn, axis = np.zeros((3, 3)), np.cross(vector, goal)
+    size = float(np.linalg.norm(axis))
+    if size > 0.0:
+        axis *= np.arctan2(size, float(vector @ goal)) / size
+    rest.exponential(*axis, turn)
+    return turn
 
 
 def at_gravity(vector: Array) -> float:
