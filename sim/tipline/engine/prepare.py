@@ -258,7 +258,7 @@ def _turn_to(vector: Array, goal: Array) -> Array:
     size = float(np.linalg.norm(axis))
     if size > 0.0:
         axis *= np.arctan2(size, float(vector @ goal)) / size
-    rest.exponential(*axis, turn)
+    rest.exponential(float(axis[0]), float(axis[1]), float(axis[2]), turn)
     return turn
 
 
