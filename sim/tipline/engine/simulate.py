@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time as clock
 from collections.abc import Callable
-from math import atan2, isfinite
+from math import atan2, cos, isfinite, sin
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,6 +16,7 @@ from tipline.engine.world import World
 from tipline.errors import NumericalError
 from tipline.kernels import layout as at
 from tipline.kernels.compiled import compiled
+from tipline.kernels.packed import pack
 
 if TYPE_CHECKING:
     from tipline.results import Run
@@ -71,6 +72,7 @@ class _Loop:
         self.record = np.zeros((steps, at.record_width(len(plant.tyre), len(plant.place))))
         self.k, self.ledger_error = 0, 0.0
         self._raw, self._wrench = prepared.raw.copy(), np.zeros((6, 6))
+        self._buffer, self._index, self._plant, _ = pack(plant, prepared.memory)
         self._gravity = np.full(3, np.nan)
         self._start, self._missing = 0.0, 0.0
         self._most = 0.0
@@ -88,8 +90,8 @@ class _Loop:
 
     def advance_to(self, end: float, progress: Callable[[float], None] | None) -> None:
         """Step until `end`."""
-        plant, table, memory = self.prepared.build.plant, self.prepared.commands.table, self.prepared.memory
-        step, world, raw, wrench = compiled("step"), self.world, self._raw, self._wrench
+        table, world, raw, wrench = self.prepared.commands.table, self.world, self._raw, self._wrench
+        step, buffer, index = compiled("packed_step"), self._buffer, self._index
         last = min(round(end / self.dt) + 1, len(table))
         gravities = table[:, [at.K_GX, at.K_GY, at.K_GZ]]
         first = self.k
@@ -101,23 +103,24 @@ class _Loop:
                 self._gravity = gravities[k]
                 world.set_gravity(self._gravity)
             world.read(raw)
-            step(k, self.dt, raw, plant, table, memory, wrench, self.record)
+            step(k, self.dt, raw, table, wrench, self.record, buffer, index)
             if k % WATCH_EVERY == 0:
                 self._watch(k)
                 if progress is not None and k % 200 == 0:
                     progress((k - first) / max(last - first, 1))
-            world.apply(raw, wrench)
+            world.apply(wrench)
             world.step()
             self.k += 1
         self._watch(self.k - 1)
 
     def _open_places(self, k: int) -> None:
         """Put the places that begin now under their tyres, square to the wheel."""
-        plant = self.prepared.build.plant
         for index in self._waiting[k]:
             order = self.prepared.orders[index]
             x, y, heading = self._tyre_place(order.tyre)
-            fill_place(plant, index, order, x, y, heading)
+            x, y = x - order.aside * sin(heading), y + order.aside * cos(heading)
+            for plant in (self._plant, self.prepared.build.plant):  # what is stepped, and what is told
+                fill_place(plant, index, order, x, y, heading)
 
     def _tyre_place(self, tyre: int) -> tuple[float, float, float]:
         """Return where a tyre stands now and which way it points (world)."""

@@ -7,6 +7,7 @@ contacts of its own are switched off.
 from __future__ import annotations
 
 import os
+import struct
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -30,6 +31,10 @@ __all__ = ["World", "load_pybullet"]
 Array = NDArray[np.float64]
 
 _CLEAR = (0.0, 0.0, 0.0)
+_ROW = struct.Struct("78d")
+_ABSENT = (0.0,) * 13
+_LINKS_WITHOUT_SLIDE = 3
+_WORLD_FRAME = 2
 
 
 @contextmanager
@@ -76,6 +81,9 @@ class World:
         self._client = -1
         self._truck, self._load = -1, -1
         self._link: dict[int, int] = {}
+        self._links: list[int] = []
+        self._targets: list[tuple[int, int, int]] = []
+        self._where: list[tuple[float, float, float]] = []
 
     def __enter__(self) -> World:
         self._client = self._p.connect(self._p.DIRECT)
@@ -129,6 +137,13 @@ class World:
                 baseInertialFrameOrientation=made.axes[at.LOAD].tolist(),
                 physicsClientId=self._client,
             )
+        self._links = list(self._link.values())
+        self._targets = [
+            (at.CHASSIS, self._truck, -1),
+            *((body, self._truck, link) for body, link in self._link.items()),
+        ]
+        if self._load >= 0:
+            self._targets.append((at.LOAD, self._load, -1))
         self._tame()
         self._place()
         self._refuse_wrong_build()
@@ -193,40 +208,36 @@ class World:
 
     def read(self, raw: Array) -> None:
         """Fill raw (6, 13) with centre, quaternion, velocity and angular velocity of every body."""
-        p, client = self._p, self._client
-        (place, turn), (v, w) = (
-            p.getBasePositionAndOrientation(self._truck, physicsClientId=client),
-            p.getBaseVelocity(self._truck, physicsClientId=client),
-        )
-        raw[0] = (*place, *turn, *v, *w)
-        states = p.getLinkStates(
-            self._truck,
-            list(self._link.values()),
-            computeLinkVelocity=1,
-            computeForwardKinematics=1,
-            physicsClientId=client,
-        )
-        for body, state in zip(self._link, states, strict=True):
-            raw[body] = (*state[0], *state[1], *state[6], *state[7])
+        p, client, truck = self._p, self._client, self._truck
+        place, turn = p.getBasePositionAndOrientation(truck, client)
+        v, w = p.getBaseVelocity(truck, client)
+        links = p.getLinkStates(truck, self._links, 1, 1, client)
+        self._where = [place, *(state[0] for state in links)]
+        values = [*place, *turn, *v, *w]
+        for state in links:
+            values += state[0]
+            values += state[1]
+            values += state[6]
+            values += state[7]
+        if len(links) == _LINKS_WITHOUT_SLIDE:
+            values += _ABSENT
         if self._load >= 0:
-            (place, turn), (v, w) = (
-                p.getBasePositionAndOrientation(self._load, physicsClientId=client),
-                p.getBaseVelocity(self._load, physicsClientId=client),
-            )
-            raw[5] = (*place, *turn, *v, *w)
+            place, turn = p.getBasePositionAndOrientation(self._load, client)
+            v, w = p.getBaseVelocity(self._load, client)
+            values += (*place, *turn, *v, *w)
+            self._where.append(place)
+        else:
+            values += _ABSENT
+        _ROW.pack_into(raw.data, 0, *values)
 
-    def apply(self, raw: Array, wrench: Array) -> None:
-        """Apply a wrench (6, 6) to every body at its centre."""
+    def apply(self, wrench: Array) -> None:
+        """Apply a wrench (6, 6) to every body at its centre as it was last read."""
         p, client = self._p, self._client
         force = wrench.tolist()
-        where = raw[:, :3].tolist()
-        targets = [(0, self._truck, -1), *((body, self._truck, link) for body, link in self._link.items())]
-        if self._load >= 0:
-            targets.append((5, self._load, -1))
-        for body, item, link in targets:
+        for (body, item, link), where in zip(self._targets, self._where, strict=True):
             f = force[body]
-            p.applyExternalForce(item, link, f[:3], where[body], p.WORLD_FRAME, physicsClientId=client)
-            p.applyExternalTorque(item, link, f[3:], p.WORLD_FRAME, physicsClientId=client)
+            p.applyExternalForce(item, link, f[:3], where, _WORLD_FRAME, client)
+            p.applyExternalTorque(item, link, f[3:], _WORLD_FRAME, client)
 
     def set_gravity(self, gravity: Array) -> None:
         """Turn gravity."""
@@ -234,11 +245,4 @@ class World:
 
     def step(self) -> None:
         """Advance by one step."""
-        self._p.stepSimulation(physicsClientId=self._client)
-
-
-def body_quaternion(raw: Array, frame: Array) -> Array:
-    """Return the quaternion of body axes from the engine's (4,) and the plant's frame (4,)."""
-    q = np.empty(4)
-    quaternion_product(raw, frame, q)
-    return q
+        self._p.stepSimulation(self._client)

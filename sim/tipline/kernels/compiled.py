@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from tipline.kernels import equilibrium, joints, links, step, touch, tyre, vector, wheels
+from tipline.kernels import equilibrium, joints, links, packed, step, touch, tyre, vector, wheels
 
 
 def _choose_cache() -> None:
@@ -27,7 +27,7 @@ def _register() -> Any:
     import numba
     from numba.extending import register_jitable
 
-    for module in (vector, joints, tyre, wheels, links, touch, step, equilibrium):
+    for module in (vector, joints, tyre, wheels, links, touch, step, packed, equilibrium):
         for value in vars(module).values():
             if callable(value) and getattr(value, "__module__", "") == module.__name__ and not isinstance(value, type):
                 register_jitable(value)
@@ -36,7 +36,12 @@ def _register() -> Any:
 
 @functools.cache
 def compiled(name: str) -> Callable[..., Any]:
-    """Return the compiled form of a kernel: "step" or "solve"."""
+    """Return the compiled form of a kernel: "step", "packed_step", "solve" or "solve_many"."""
     numba = _register()
-    source = {"step": step.step, "solve": equilibrium.solve, "solve_many": equilibrium.solve_many}[name]
-    return numba.njit(cache=True)(source)  # type: ignore[no-any-return]
+    kernels: dict[str, Callable[..., Any]] = {
+        "step": step.step,
+        "packed_step": packed.packed_step,
+        "solve": equilibrium.solve,
+        "solve_many": equilibrium.solve_many,
+    }
+    return numba.njit(cache=True)(kernels[name])  # type: ignore[no-any-return]

@@ -323,7 +323,8 @@ def solve(
     """Find the equilibrium from the start q (8,), in place; return status, iterations, residual / weight, least pivot.
 
     k (8, 8) is the stiffness matrix, kept for the next call: reuse = True starts with it and forms it anew only when
-    the residual falls by less than half. tolerance is the residual, as a share of the weight, at which it rests. Fills position, rot, tyre. Status: STANDS, TIPPED, UNSTABLE or FAILED.
+    the residual falls by less than half. tolerance is the residual, as a share of the weight, at which it rests.
+    Fills position, rot, tyre. Status: STANDS, TIPPED, UNSTABLE or FAILED.
     """
     weight = plant.mass.sum() * sqrt(gravity[0] ** 2 + gravity[1] ** 2 + gravity[2] ** 2)
     scale = np.ones(N_Q)

@@ -127,6 +127,11 @@ class Memory(NamedTuple):
     gravity: Floats  # (3,) of the step before
     lossy: Floats  # (6, 6) wrenches of the step before that lose energy: damping and friction
     speed: Floats  # (6, 6) of the step before
+    place_load: Floats  # (4, n) force on each place by one tyre, force, area and stiffness by all [scratch]
+    state: Floats  # (6, 3) centres [scratch]
+    turn: Floats  # (6, 3, 3) rotations [scratch]
+    now: Floats  # (6, 6) velocities [scratch]
+    tyre: Floats  # (14,) of one tyre [scratch]
 
 
 def record_width(tyres: int, places: int) -> int:
@@ -148,4 +153,9 @@ def new_memory(plant: Plant) -> Memory:
         np.zeros(3),
         np.zeros((N_BODY, 6)),
         np.zeros((N_BODY, 6)),
+        np.zeros((4, p)),
+        np.zeros((N_BODY, 3)),
+        np.zeros((N_BODY, 3, 3)),
+        np.zeros((N_BODY, 6)),
+        np.zeros(14),
     )

@@ -79,12 +79,7 @@ def step(k: int, dt: float, raw: Floats, plant: Plant, cmd: Floats, mem: Memory,
     wrench rows: force [N] and torque about the centre [N m] (world).
     """
     n, m = plant.tyre.shape[0], plant.place.shape[0]
-    position, rot, speed, still = (
-        np.zeros((at.N_BODY, 3)),
-        np.zeros((at.N_BODY, 3, 3)),
-        np.zeros((at.N_BODY, 6)),
-        np.zeros((at.N_BODY, 6)),
-    )
+    position, rot, speed = mem.state, mem.turn, mem.now
     wrench[:, :] = 0.0
     row = rec[k]
     row[0] = k * dt
@@ -92,7 +87,7 @@ def step(k: int, dt: float, raw: Floats, plant: Plant, cmd: Floats, mem: Memory,
     one = 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * n
     single = row[one:]
     if m > 0:
-        given_depths(plant, cmd[k], mem, position, rot, still)
+        given_depths(plant, cmd[k], mem, position, rot)
     spinning = mem.energy[at.E_KINETIC]
     stored = tyres(k, dt, plant, cmd, mem, position, rot, speed, wrench, row[1 + 13 * at.N_BODY :])
     rolling = mem.energy[at.E_KINETIC] - spinning

@@ -28,9 +28,8 @@ def body_points(
     for i in range(plant.point.shape[0]):
         point = plant.point[i]
         b = int(point[at.C_BODY])
-        x, y, z = turned(rot[b], point[at.C_X], point[at.C_Y], point[at.C_Z])
-        height = position[b, 2] + z
-        v = point_velocity(speed[b], x, y, z)
+        r = rot[b]
+        height = position[b, 2] + r[2, 0] * point[at.C_X] + r[2, 1] * point[at.C_Y] + r[2, 2] * point[at.C_Z]
         if height > 0.0:
             if mem.point_bristle[i, 2] == 1.0:
                 mem.energy[at.E_DISSIPATED] += (
@@ -38,6 +37,7 @@ def body_points(
                 )
             mem.point_bristle[i, :] = 0.0
             continue
+        x, y, z = turned(r, point[at.C_X], point[at.C_Y], point[at.C_Z])
         level = floor_level(plant, mem.depth, position[b, 0] + x, position[b, 1] + y)
         if level < 0.0 and height < -0.005:
             mem.point_bristle[i, 2] = 2.0
@@ -45,6 +45,7 @@ def body_points(
             continue  # below an edge: the wall beside it carries no weight
         if height >= level:
             continue
+        v = point_velocity(speed[b], x, y, z)
         force, energy = push_only(level - height, -v[2], point[at.C_K], point[at.C_CHI])
         elastic = point[at.C_K] * (level - height)
         if mem.point_bristle[i, 2] == 0.0:

@@ -50,7 +50,7 @@ def tyre_normal(
             continue
         h = (z - level) / upright
         rate = -point_velocity(speed[b], sx - h * dx, sy - h * dy, sz - h * upright)[2] / upright
-        # edges and walls meet the wheel's own plane: they push along its axis and its heading
+        # edges and walls meet the wheel's own plane: they push along axis and heading
         lift = -(lx * dx + ly * dy) / upright
         aside = -(sx - reach * dx) * ey + (sy - reach * dy) * ex - (hy * ex - hx * ey)
         up += lift
@@ -124,8 +124,9 @@ def tyres(
 ) -> float:
     """Do all tyres of a step and the places under them; return their stored energy [J]."""
     n, m = plant.tyre.shape[0], plant.place.shape[0]
-    out, on_place = np.zeros(14), np.zeros(m)
-    place_force, place_area, place_slope = np.zeros(m), np.zeros(m), np.zeros(m)
+    out, on_place = mem.tyre, mem.place_load[0]
+    place_force, place_area, place_slope = mem.place_load[1], mem.place_load[2], mem.place_load[3]
+    mem.place_load[:, :] = 0.0
     stored = 0.0
     for i in range(n):
         tyre = plant.tyre[i]
@@ -205,7 +206,7 @@ def sink(dt: float, plant: Plant, now: Floats, mem: Memory, force: Floats, area:
         mem.energy[at.E_FLOOR] += force[j] * (mem.depth[j] - before)
 
 
-def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: Floats, still: Floats) -> None:
+def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: Floats) -> None:
     """Set the commanded depth of places; what the tyres lose by it goes to the floor's account."""
     m = plant.place.shape[0]
     changed = False
@@ -214,7 +215,7 @@ def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: 
             changed = True
     if not changed:
         return
-    out, on_place = np.zeros(14), np.zeros(m)
+    out, on_place, still = np.zeros(14), np.zeros(m), np.zeros((at.N_BODY, 6))
     for i in range(plant.tyre.shape[0]):
         mem.energy[at.E_FLOOR] += tyre_normal(i, plant, position, rot, mem.depth, still, on_place, out)
     for j in range(m):
