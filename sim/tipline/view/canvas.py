@@ -15,7 +15,10 @@ __all__ = ["Layout", "font", "text_size", "wrap", "write"]
 
 @dataclass(frozen=True)
 class Layout:
-    """Where the parts of a picture lie [pixels]: a title band, the scene, a panel at its right, a marking band."""
+    """Where the parts of a picture lie [pixels]: a title band, the scene, a panel at its right, a marking band.
+
+    `text`, `small` and `large` are letter sizes, `told` the lines that events or outcome may take.
+    """
 
     width: int
     height: int
@@ -25,6 +28,7 @@ class Layout:
     text: int
     small: int
     large: int
+    told: int
 
     @property
     def view(self) -> tuple[int, int]:
@@ -34,7 +38,7 @@ class Layout:
     @classmethod
     def of(cls, draft: bool) -> Layout:
         """Give one of the two sizes there are."""
-        return cls(640, 360, 26, 32, 192, 10, 9, 15) if draft else cls(1280, 720, 46, 54, 352, 17, 15, 28)
+        return cls(640, 360, 26, 32, 192, 10, 9, 15, 6) if draft else cls(1280, 720, 46, 54, 352, 17, 15, 28, 5)
 
 
 @cache

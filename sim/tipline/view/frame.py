@@ -16,7 +16,6 @@ from tipline.view.story import Line, Story, System
 
 __all__ = ["Composer", "distance_rows", "marking_lines", "so_far", "spelled"]
 
-_TOLD_LINES = 5
 _LINE_NAMES = {"swing.left": "swing left", "swing.right": "swing right"}
 
 
@@ -153,14 +152,14 @@ class Composer:
         y += text_size("0", lay.small)[1]
         size = lay.text
         blocks = [wrap(spelled(row, self.system), size, right - x, ended) for row in rows]
-        if ended and sum(map(len, blocks)) > _TOLD_LINES:
+        if ended and sum(map(len, blocks)) > lay.told:
             size = lay.small
             blocks = [wrap(spelled(row, self.system), size, right - x, ended) for row in rows]
-        while not ended and len(blocks) > 1 and sum(map(len, blocks)) > _TOLD_LINES:
+        while not ended and len(blocks) > 1 and sum(map(len, blocks)) > lay.told:
             blocks.pop(0)  # the oldest event gives way as a whole
         for number, line in enumerate(line for block in blocks for line in block):
             write(draw, (x, y + number * text_size("0", size)[1]), line, size, bold=ended)
-        return y + step * _TOLD_LINES  # always as high, so that nothing moves in a film
+        return y + step * lay.told  # always as high, so that nothing moves in a film
 
     def _table(self, draw: ImageDraw.ImageDraw, x: float, right: float, y: float, index: int) -> float:
         lay = self.layout

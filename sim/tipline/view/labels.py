@@ -90,17 +90,19 @@ def _found(
     away = np.array(label.anchor) - middle
     first = np.arctan2(away[1] + 40.0, away[0])  # outwards and a little down, onto the floor
     turns = sorted(range(_ANGLES), key=lambda k: (min(k, _ANGLES - k), k))
-    second: Placed | None = None
+    second: tuple[int, Placed] | None = None
     for radius in _RADII:
         for k in turns:
             angle = first + 2 * np.pi * k / _ANGLES
             placed = _at(label, radius, angle)
             if not _fits(placed, view, done, anchors):
                 continue
-            if not _hides(placed.box, parts):
+            hidden = _hidden(placed.box, parts)
+            if not hidden:
                 return placed
-            second = second or placed
-    return second
+            if second is None or hidden < second[0]:
+                second = hidden, placed
+    return second[1] if second else None
 
 
 def _at(label: Label, radius: float, angle: float) -> Placed:
@@ -123,11 +125,12 @@ def _fits(placed: Placed, view: tuple[float, float], done: list[Placed], anchors
     )
 
 
-def _hides(box: Box, parts: Array) -> bool:
+def _hidden(box: Box, parts: Array) -> int:
+    """Count the parts that a box would cover."""
     if not len(parts):
-        return False
+        return 0
     hit = (box[0] < parts[:, 2]) & (parts[:, 0] < box[2]) & (box[1] < parts[:, 3]) & (parts[:, 1] < box[3])
-    return bool(hit.any())
+    return int(hit.sum())
 
 
 def _within(box: Box, view: tuple[float, float]) -> bool:
