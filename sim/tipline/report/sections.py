@@ -44,6 +44,7 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
         _run_tyre_loads(report, system),
         _limits(report, system),
     ]
+    sections += _hole_depths(report.pose, system)
     if report.depth_by_height is not None:
         sections.append(_depths(report.depth_by_height, system))
     sections += [_events(report), *_grounds(report), _inputs(beside, system), _numerics(report)]
@@ -64,10 +65,7 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
         _pose_distances(report, system),
         _pose_tyre_loads(report, system),
     ]
-    if report.hole_depth_limits:
-        rows = tuple((side, gap(value, system)) for side, value in report.hole_depth_limits.items())
-        note = "At rest, fixed load: the least sudden drop of one side that could tip it, less what the springs store."
-        sections.append(Table("Hole-depth limit", ("side that drops", "depth"), rows, note))
+    sections += _hole_depths(report, system)
     against = tuple((label, quantity(value, kind, system)) for label, value, kind in report.holds_against)
     if against:
         note = "Each alone, everything else as stated, up to the point of tipping, sliding or rolling."
@@ -140,6 +138,8 @@ def _distances(report: RunReport, system: System) -> Table:
     ]
     rows += [row(f"swing {side}", report.swing[side], None) for side in _known(report.swing)]
     note = "Negative is past the line. Worst up to the point of no return; energy left is what tipping still lacked."
+    if report.no_return is not None:
+        note += f" Point of no return: {moment(report.no_return)}."
     if report.swing:
         note += " Swing: the frame starts to swing onto its stop. Tip: over the outer contacts with the stop in."
     return Table("Worst distance to each tip line", ("line", "worst", "at", "least energy left"), tuple(rows), note)
@@ -183,6 +183,14 @@ def _axles(shares: Mapping[str, float], report: RunReport | PoseReport, system: 
 def _limits(report: Common, system: System) -> Table:
     rows = tuple((label, quantity(value, kind, system)) for label, value, kind in report.holds_only_while)
     return Table("This holds only while", ("what", "limit"), rows, "All of these at once.", boxed=True)
+
+
+def _hole_depths(report: PoseReport, system: System) -> tuple[Table, ...]:
+    if not report.hole_depth_limits:
+        return ()
+    rows = tuple((side, gap(value, system)) for side, value in report.hole_depth_limits.items())
+    note = "At rest, fixed load: the least sudden drop of one side that could tip it, less what the springs store."
+    return (Table("Hole-depth limit", ("side that drops", "depth"), rows, note),)
 
 
 def _depths(table: DepthByHeight, system: System) -> Table:

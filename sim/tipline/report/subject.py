@@ -93,6 +93,16 @@ class RunReport(Common, Protocol):
     @property
     def events(self) -> Sequence[tuple[float, str]]: ...
     @property
+    def no_return(self) -> float | None:
+        """Give the time from which nothing could have stopped it, None where that never came."""
+        ...
+
+    @property
+    def pose(self) -> PoseReport:
+        """Give the set-up at rest, before anything happens."""
+        ...
+
+    @property
     def depth_by_height(self) -> DepthByHeight | None: ...
 
 

@@ -39,6 +39,7 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
             "distance_to_tip_line_mm": {**_timed(report.distances, 1e3), "swing": _timed(report.swing, 1e3)},
             "energy_left_kJ": _timed(report.energy_left, 1e-3),
             "steer_axle_share": report.steer_axle_share,
+            "no_return_time_s": report.no_return,
             "lightest_tyre": {"tyre": name, "load_kN": load * 1e-3, "time_s": time},
         },
         "rest": {
@@ -47,6 +48,7 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
             "weight_kN": report.weight * 1e-3,
         },
         "peak": {"tyre_loads_kN": _timed(report.peak_tyre_loads, 1e-3)},
+        "hole_depth_limit_mm": _scaled(report.pose.hole_depth_limits, 1e3),
         "numerics": dict(report.numerics),
         "events": [{"time_s": when, "what": what} for when, what in report.events],
         **_grounds(report),

@@ -24,6 +24,28 @@ class FakeTable:
 
 
 @dataclass(frozen=True)
+class FakePoseReport:
+    title: str = "Load high on the jib"
+    demo: bool = False
+    stands: str = "stands"
+    weight: float = 190_000.0
+    tyre_loads: dict[str, float] = field(default_factory=lambda: {"front-left": 84_000.0, "rear-right": 11_000.0})
+    axle_share: dict[str, float] = field(default_factory=lambda: {"drive": 0.89, "steer": 0.11})
+    distances: dict[str, float] = field(default_factory=lambda: {"front": 0.2, "back": 1.7, "left": 0.6, "right": 0.6})
+    swing: dict[str, float] = field(default_factory=dict)
+    over: str | None = None
+    fold_factor: float = float("nan")
+    energy_to_tip: dict[str, float] = field(default_factory=lambda: {"front": 61_000.0})
+    hole_depth_limits: dict[str, float] = field(default_factory=lambda: {"left": 0.094})
+    holds_against: tuple[tuple[str, float, str], ...] = (("stop no shorter than", 1.1, "acceleration"),)
+    holds_only_while: tuple[tuple[str, float, str], ...] = (("gross load at most", 5320.0, "mass"),)
+    exceeded: tuple[str, ...] = ("the steer axle carries less than 10 %",)
+    assumed: tuple[str, ...] = ("tyre stiffness 3 MN/m",)
+    governs: tuple[str, ...] = ("the maker's capacity plate and manual",)
+    reasons: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class FakeRunReport:
     title: str = "Front-left tyre breaks through"
     demo: bool = True
@@ -60,30 +82,10 @@ class FakeRunReport:
     assumed: tuple[str, ...] = ("tyre stiffness 3 MN/m", "<script>alert(1)</script> tyre & rim")
     governs: tuple[str, ...] = ("the maker's capacity plate and manual",)
     events: tuple[tuple[float, str], ...] = ((1.0, "floor breaks under the front-left tyre"),)
+    no_return: float | None = 1.7
+    pose: FakePoseReport = field(default_factory=FakePoseReport)
     depth_by_height: FakeTable | None = field(default_factory=FakeTable)
     reasons: dict[str, str] = field(default_factory=lambda: {"worst.energy_left_kJ.left": "it went over"})
-
-
-@dataclass(frozen=True)
-class FakePoseReport:
-    title: str = "Load high on the jib"
-    demo: bool = False
-    stands: str = "stands"
-    weight: float = 190_000.0
-    tyre_loads: dict[str, float] = field(default_factory=lambda: {"front-left": 84_000.0, "rear-right": 11_000.0})
-    axle_share: dict[str, float] = field(default_factory=lambda: {"drive": 0.89, "steer": 0.11})
-    distances: dict[str, float] = field(default_factory=lambda: {"front": 0.2, "back": 1.7, "left": 0.6, "right": 0.6})
-    swing: dict[str, float] = field(default_factory=dict)
-    over: str | None = None
-    fold_factor: float = float("nan")
-    energy_to_tip: dict[str, float] = field(default_factory=lambda: {"front": 61_000.0})
-    hole_depth_limits: dict[str, float] = field(default_factory=lambda: {"left": 0.094})
-    holds_against: tuple[tuple[str, float, str], ...] = (("stop no shorter than", 1.1, "acceleration"),)
-    holds_only_while: tuple[tuple[str, float, str], ...] = (("gross load at most", 5320.0, "mass"),)
-    exceeded: tuple[str, ...] = ("the steer axle carries less than 10 %",)
-    assumed: tuple[str, ...] = ("tyre stiffness 3 MN/m",)
-    governs: tuple[str, ...] = ("the maker's capacity plate and manual",)
-    reasons: dict[str, str] = field(default_factory=dict)
 
 
 @pytest.fixture

@@ -70,7 +70,9 @@ def test_run_page_says_outcome_worst_and_what_is_missing(run_report) -> None:
         "the maker's capacity plate and manual",
     ):
         assert expected in page, expected
-    assert "hole depth" not in page, "the long table is for the full page"
+    assert "Point of no return: 1.70 s." in " ".join(page.split())
+    assert "Hole-depth limit" in page
+    assert "hole depth  height" not in page, "the long table is for the full page"
     assert max(len(line) for line in page.splitlines()) <= text.WIDTH
 
 
