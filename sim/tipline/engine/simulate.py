@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from tipline.engine.prepare import Prepared, fill_place, prepare
 from tipline.engine.record import to_run
-from tipline.engine.world import World
+from tipline.engine.world import World, load_pybullet
 from tipline.errors import NumericalError
 from tipline.kernels import layout as at
 from tipline.kernels.compiled import compiled
@@ -49,6 +49,7 @@ def simulate(case: Case, progress: Callable[[float], None] | None = None, decide
         As in `prepare` and `load_pybullet`.
     """
     started = clock.perf_counter()
+    load_pybullet()  # before the kernels are compiled, which takes a while
     prepared = prepare(case)
     run = case.scenario.run
     with World(prepared, run.time_step) as world:
