@@ -2,14 +2,14 @@
 
 On a level floor the forces of the equilibrium kernel are the gradient of one energy, so the crest is where they vanish
 again with the truck balanced on the line. Energy of the crest less energy at rest is the energy to tip, and it bounds
-the sudden drop of one side that could tip a truck at rest. For a rigid truck on edges that is sqrt(x^2 + h^2) - h, on
-wheels that roll over the line R + sqrt(x^2 + (h - R)^2) - h.
+the sudden drop of one side that could tip a truck at rest. For a rigid truck that is mechanics.energy's
+hole_depth_limit over the outer strips, and hole_depth_limit_disc over wheels that roll.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import atan2, cos, nan, sin, sqrt
+from dataclasses import dataclass, replace
+from math import atan2, cos, nan, sin
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +20,7 @@ from tipline.kernels import equilibrium as solver
 from tipline.kernels import layout as at
 from tipline.kernels.tyre import whole_strip
 
-__all__ = ["Crest", "crest", "hole_depth", "rigid_drop", "stored_energy"]
+__all__ = ["Crest", "crest", "hole_depth"]
 
 Array = NDArray[np.float64]
 _STEPS = 30
@@ -29,24 +29,10 @@ _FURTHEST = 1.2
 
 @dataclass(frozen=True)
 class Crest:
-    """Energy to tip over a line [J] (nan where no crest was found), and the pose on the crest."""
+    """Energy to tip over a line [J] (nan where no crest was found), and the pose on the crest, heading along x."""
 
     energy: float
     q: Array
-
-
-def rigid_drop(x: float, height: float, radius: float = 0.0) -> float:
-    """Return the least sudden drop of one side that could tip a rigid truck at rest [m].
-
-    x: level distance from the centre of mass to the line on the side that drops; height of the centre above it [m];
-    radius of wheels that roll over the line, 0 for an edge. Source: derived here.
-    """
-    return radius + sqrt(x * x + (height - radius) ** 2) - height
-
-
-def stored_energy(truck: Truck, q: Array, pull: Array) -> float:
-    """Return height and spring energy [J] of the pose q on a level floor."""
-    return _Forces(truck, pull).at(q)[0]
 
 
 def hole_depth(truck: Truck, pose: Pose, line: str, energy: float) -> float:
@@ -108,10 +94,21 @@ class _Forces:
 
 
 def crest(truck: Truck, pose: Pose, line: str) -> Crest:
-    """Find the crest over one of the four tip lines from a level pose at rest."""
-    forces = _Forces(truck, pose.gravity)
+    """Find the crest over one of the four tip lines from a level pose at rest.
+
+    None is found beyond a lean of about 70 degrees, where tyres no longer meet the floor as wheels.
+    """
+    home = truck.build.home.copy()
+    home[:3] = 0.0
+    here = replace(truck, build=replace(truck.build, home=home))
+    heading = truck.case.scenario.setup.heading
+    rest = pose.q.copy()
+    c, s = cos(heading), sin(heading)
+    rest[solver.Q_ROLL] = c * pose.q[solver.Q_ROLL] + s * pose.q[solver.Q_PITCH]
+    rest[solver.Q_PITCH] = c * pose.q[solver.Q_PITCH] - s * pose.q[solver.Q_ROLL]
+    forces = _Forces(here, pose.gravity)
     weight = -float(pose.force[2])
-    q, tipping = _first_guess(truck, pose, line)
+    q, tipping = _first_guess(here, rest, pose, line)
     size, crests = np.inf, 0
     for _ in range(_STEPS):
         _, out = forces.at(q)
@@ -124,7 +121,7 @@ def crest(truck: Truck, pose: Pose, line: str) -> Crest:
             break
     if size >= 1e-8 or crests != 1:
         return Crest(nan, q)
-    return Crest(forces.at(q)[0] - stored_energy(truck, pose.q, pose.gravity), q)
+    return Crest(forces.at(q)[0] - forces.at(rest)[0], q)
 
 
 def _climb(k: Array, out: Array, tipping: Array, least: float) -> tuple[Array, int]:
@@ -138,32 +135,31 @@ def _climb(k: Array, out: Array, tipping: Array, least: float) -> tuple[Array, i
     return step, int((values < 0.0).sum()) if values[over] < 0.0 else 0
 
 
-def _first_guess(truck: Truck, pose: Pose, line: str) -> tuple[Array, Array]:
+def _first_guess(truck: Truck, rest: Array, pose: Pose, line: str) -> tuple[Array, Array]:
     """Return a start and the way of tipping in the unknowns.
 
     The resting pose is turned about the line until its balance point is over it: axle on its stop, mast leaning.
     """
-    plant, q = truck.plant, pose.q.copy()
-    ends = lines.line_ends(
-        truck.outline, lines.treads(plant.tyre, pose.position, pose.rot, -1.0), pose.position, pose.rot
-    )[line]
+    plant, q = truck.plant, rest.copy()
+    position, rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
+    solver.pose(rest, plant, truck.build.home, 0.0, position, rot)
+    ends = lines.line_ends(truck.outline, lines.treads(plant.tyre, position, rot, -1.0), position, rot)[line]
     along = (ends[1] - ends[0])[:2] / np.linalg.norm((ends[1] - ends[0])[:2])
-    masses, points = plant.mass, pose.position.copy()
-    points[at.LOAD] = pose.position[at.CARRIAGE] + pose.rot[at.CARRIAGE] @ plant.link[at.L_HX : at.L_HZ + 1]
+    masses, points = plant.mass, position.copy()
+    points[at.LOAD] = position[at.CARRIAGE] + rot[at.CARRIAGE] @ plant.link[at.L_HX : at.L_HZ + 1]
     height = float(masses @ points[:, 2] / masses.sum())
     angle = atan2(pose.distances[line], height)
     q[solver.Q_ROLL : solver.Q_PITCH + 1] -= angle * along
     aside = 0.0 if line in ("front", "back") else (1.0 if line == "right" else -1.0)
     if aside:
         q[solver.Q_AXLE] -= aside * float(plant.axle[at.A_STOP])
-    joint = pose.position[at.CHASSIS] + pose.rot[at.CHASSIS] @ plant.mast[at.M_CX : at.M_CZ + 1]
+    joint = position[at.CHASSIS] + rot[at.CHASSIS] @ plant.mast[at.M_CX : at.M_CZ + 1]
     above = float(sum(masses[b] * (points[b, 2] - joint[2]) for b in (at.MAST, at.CARRIAGE, at.LOAD)))
     bend = -float(pose.gravity[2]) * above * sin(angle)
     if aside:
         q[solver.Q_MAST_X] = aside * (plant.mast[at.M_PX] + bend / plant.mast[at.M_KX])
     else:
         q[solver.Q_MAST_Y] += (1.0 if line == "front" else -1.0) * bend / plant.mast[at.M_KY]
-    position, rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
     solver.pose(q, plant, truck.build.home, 0.0, position, rot)
     low = lines.line_ends(truck.outline, lines.treads(plant.tyre, position, rot, -1e3), position, rot)[line]
     pressed = 2.0 * float(pose.tyre[:, 10].max()) * cos(angle)

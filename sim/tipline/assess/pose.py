@@ -22,6 +22,7 @@ __all__ = ["PoseReport", "assess_pose"]
 Limit = tuple[str, float, str]
 WALKING = 5.0 / 3.6
 """Speed from which a stopping distance is given where the set-up states none [m/s]."""
+NO_CREST = "the truck would lean 70 degrees or more before its weight is over this line"
 _AROUND = {"ahead": 0.0, "behind": pi, "left": pi / 2, "right": -pi / 2}
 
 
@@ -186,7 +187,7 @@ def _with_crests(truck: Truck, level: tuple[Pose, Pose], report: PoseReport) -> 
     load = truck.case.load
     fixed = load is None or (not truck.hung and load.on_forks == "fixed")
     depths = depths if fixed and truck.case.scenario.setup.speed == 0.0 else {}
-    reasons = {f"hole_depth_limit_mm.{line}": "no crest was found for this line" for line in depths}
+    reasons = {f"hole_depth_limit_mm.{line}": NO_CREST for line in depths}
     return replace(report, energy_to_tip=energy, hole_depth_limits=depths, reasons={**report.reasons, **reasons})
 
 

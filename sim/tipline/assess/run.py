@@ -203,7 +203,7 @@ def _numerics(motion: Motion) -> dict[str, float]:
 
 def _reasons(run: Run) -> dict[str, str]:
     reasons = {
-        "worst.energy_left_kJ": "no crest over this line was found",
+        "worst.energy_left_kJ": "nothing stood below the crest of this line",
         "worst.distance_to_tip_line_mm": "nothing pressed on the floor before the point of no return",
     }
     if not run.meta.get("stands_at_start", True):
