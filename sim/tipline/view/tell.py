@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import groupby
-from operator import attrgetter
+from operator import attrgetter, itemgetter
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -261,7 +261,8 @@ def _place_name(place: Mapping[str, Any]) -> str:
 def _marks(report: RunReport, case: Case) -> tuple[Mark, ...]:
     inputs = [getattr(event, "at", 0.0) for event in case.scenario.event]
     return tuple(
-        Mark(time, text, any(abs(time - given) < 1e-6 for given in inputs)) for time, text in sorted(report.events)
+        Mark(time, text, any(abs(time - given) < 1e-6 for given in inputs))
+        for time, text in sorted(report.events, key=itemgetter(0))
     )
 
 
