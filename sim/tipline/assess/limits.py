@@ -29,6 +29,7 @@ STEEPEST = 0.6
 """Slopes beyond this [rad] are not looked at."""
 CLOSE = 0.01
 """Relative width at which a search ends."""
+SLIP_CLOSE = 0.003
 _MOST_SOLVES = 14
 
 
@@ -140,18 +141,43 @@ def search(truck: Truck, start: Pose, step: Step, first: float, most: float, fri
     tips = min(root, fails) if path[-1][0] < most else nan
     if fails < inf:
         tips = min(tips, fails) if root <= fails else path[-1][0]
-    slips = _slipping([(x, friction(pose)) for x, pose, _ in path], tips)
+    slips = _slip(path, step, friction, tips)
     return Reach(tips, line, slips, moving(path[-1][1]))
+
+
+def _slip(path: list[Sample], step: Step, friction: Friction, tips: float) -> float:
+    """Find where friction or brake give way, between poses of the path, by solving there until it no longer moves."""
+    known = [(x, friction(pose)) for x, pose, _ in path]
+    near = [(x, pose) for x, pose, _ in path]
+    found = _slipping(known, tips)
+    for _ in range(4):
+        if not isfinite(found) or found <= 0.0:
+            break
+        pose = step(found, min(near, key=lambda one: abs(one[0] - found))[1])
+        if not pose.stands:
+            break
+        before = found
+        known = sorted([*known, (found, friction(pose))], key=lambda one: one[0])
+        near.append((found, pose))
+        found = _slipping(known, tips)
+        if abs(found - before) <= SLIP_CLOSE * before:
+            break
+    return found
 
 
 def _vanishing(before: Sample, now: Sample) -> tuple[float, str]:
     """Extrapolate which holding load vanishes first, and where."""
-    root, line = inf, ""
+    roots = {}
     for name, load in now[2].items():
         fall = (before[2][name] - load) / (now[0] - before[0])
-        if fall > 0.0 and now[0] + load / fall < root:
-            root, line = now[0] + load / fall, name
-    return root, line
+        if fall > 0.0:
+            roots[name] = now[0] + load / fall
+    if not roots:
+        return inf, ""
+    first = min(roots, key=lambda name: roots[name])
+    # both drive tyres going light together is a fall to the back, not a swing to whichever is first by a hair
+    whole = [name for name in ("front", "back") if roots.get(name, inf) <= 1.03 * roots[first]]
+    return roots[first], whole[0] if whole else first
 
 
 def _slipping(path: list[tuple[float, dict[str, float]]], tips: float) -> float:
