@@ -130,21 +130,25 @@ class _Rest:
         self.stands = self._solve()
 
     def _solve(self) -> bool:
-        plant, best, pivot = self._still.plant, None, -1.0
+        plant, best, lowest = self._still.plant, None, 0.0
+        weight = float(plant.mass.sum() * at_gravity(self._gravity))
         lean = plant.mast[at.M_PX]
         for side in (1.0, -1.0):
             q = np.zeros(rest.N_Q)
             q[rest.Q_MAST_X], q[rest.Q_MAST_Y] = side * lean, plant.mast[at.M_PY]
-            status, _, size, least = compiled("solve")(
+            status, _, size, _ = compiled("solve")(
                 q, plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
                 self._position, self._rot, self._tyre, np.zeros((rest.N_Q, rest.N_Q)), False,
             )  # fmt: skip
             if status == rest.FAILED:
                 msg = f"no equilibrium found, residual {size:.2g} of the weight"
                 raise NumericalError(msg, time=0.0, quantity="pose at rest", remedy="Check masses and stiffnesses")
-            # mirror images are equally good: only a real difference decides, not rounding
-            if status == rest.STANDS and least > pivot + 1e-4:
-                best, pivot = q.copy(), least
+            if status != rest.STANDS:
+                continue
+            # the lower of two poses; mirror images lie alike, and rounding must not choose between them
+            energy = self._forces(q)
+            if best is None or energy < lowest - 1e-7 * weight:
+                best, lowest = q.copy(), energy
         if best is None:
             self.q = self._held_level()
             self.notes.append(
@@ -152,11 +156,15 @@ class _Rest:
             )
         else:
             self.q = best
-        rest.residual(
-            self.q, plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
+        self._forces(self.q)
+        return best is not None
+
+    def _forces(self, q: Array) -> float:
+        """Fill positions, rotations and tyres at q; return the stored energy [J]."""
+        return rest.residual(
+            q, self._still.plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
             self._position, self._rot, self._tyre, np.zeros(rest.N_Q),
         )  # fmt: skip
-        return best is not None
 
     def _held_level(self) -> Array:
         """Return the level pose at which the tyres carry the weight."""
@@ -170,10 +178,7 @@ class _Rest:
 
         def missing(height: float) -> float:
             q[rest.Q_HEIGHT] = height
-            rest.residual(
-                q, plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
-                self._position, self._rot, self._tyre, np.zeros(rest.N_Q),
-            )  # fmt: skip
+            self._forces(q)
             return float(self._tyre[:, 0].sum() - weight)
 
         q[rest.Q_HEIGHT] = brentq(missing, -0.1, 0.01, xtol=1e-10)
