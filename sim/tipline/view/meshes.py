@@ -1,0 +1,122 @@
+"""Meshes of the scene: parts, arrows, strips on the floor, pits, and the floor with holes cut out of it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.view.story import Array, Solid
+
+__all__ = ["arrow", "bar", "grid", "pit", "poly", "sheet", "stretched"]
+
+_ARROW_RADIUS = 0.06
+_HEAD_LENGTH = 0.30
+_LINE_RADIUS = 0.055
+_DASH = 0.22
+
+
+def poly(pv: Any, solid: Solid) -> Any:
+    faces = np.column_stack([np.full(len(solid.faces), 3), solid.faces]).ravel()
+    mesh = pv.PolyData(solid.vertices, faces)
+    mesh["rise"] = np.zeros_like(solid.vertices) if solid.rise is None else solid.rise
+    return mesh
+
+
+def arrow(pv: Any) -> Any:
+    """Make an arrow up z with "shape" (k, 3): x, y, and in z 0 or 1 on the shaft, 1 to 2 on the head."""
+    shaft = pv.Cylinder(center=(0, 0, 0.5), direction=(0, 0, 1), radius=_ARROW_RADIUS, resolution=20)
+    head = pv.Cone(center=(0, 0, 1.5), direction=(0, 0, 1), height=1.0, radius=2.2 * _ARROW_RADIUS, resolution=24)
+    mesh = pv.merge([shaft, head], merge_points=False)
+    mesh["shape"] = np.array(mesh.points, dtype=float)
+    return mesh
+
+
+def stretched(shape: Array, long: float, size: float) -> Array:
+    """Give the points of an arrow `long` [m] from foot to tip; a head longer than the arrow shrinks with it."""
+    head = min(_HEAD_LENGTH * size, long)
+    width = max(head / _HEAD_LENGTH, 1e-3)
+    z = np.where(shape[:, 2] <= 1.0, shape[:, 2] * (long - head), (long - head) + (shape[:, 2] - 1.0) * head)
+    return np.column_stack([shape[:, 0] * width, shape[:, 1] * width, z])
+
+
+def bar(pv: Any, dashed: bool) -> Any:
+    """Make a flat strip with "shape" (k, 2): along 0 to 1, across in metres; dashed ones are cut in pieces."""
+    pieces = [(0.0, 1.0)]
+    if dashed:
+        count = 9
+        pieces = [(i / count, (i + 1 - 2 * _DASH) / count) for i in range(count)]
+    points: list[tuple[float, float]] = []
+    faces: list[int] = []
+    for a, b in pieces:
+        k = len(points)
+        points += [(a, -_LINE_RADIUS), (b, -_LINE_RADIUS), (b, _LINE_RADIUS), (a, _LINE_RADIUS)]
+        faces += [4, k, k + 1, k + 2, k + 3]
+    flat = np.array(points)
+    mesh = pv.PolyData(np.column_stack([flat, np.zeros(len(flat))]), np.array(faces))
+    mesh["shape"] = flat
+    return mesh
+
+
+def pit(pv: Any, outline: Array) -> tuple[Any, Any, Any]:
+    """Make walls, bottom and rim of a pit of depth 1 below the floor."""
+    count = len(outline)
+    top, low = np.column_stack([outline, np.zeros(count)]), np.column_stack([outline, np.full(count, -1.0)])
+    ring = np.arange(count)
+    following = np.roll(ring, -1)
+    quads = np.column_stack([np.full(count, 4), ring, following, following + count, ring + count])
+    walls = pv.PolyData(np.concatenate([top, low]), quads.ravel())
+    bottom = sheet(pv, outline, [], -1.0)
+    rim = pv.PolyData(top, lines=np.column_stack([np.full(count, 2), ring, following]).ravel())
+    return walls, bottom, rim
+
+
+def sheet(pv: Any, outline: Array, holes: list[Array], z: float = 0.0) -> Any:
+    """Make a flat sheet with holes cut out of it."""
+    points, lines, start = [], [], 0
+    for ring, forward in [(outline, True), *((hole, False) for hole in holes)]:
+        order = ring if (_area(ring) > 0) == forward else ring[::-1]
+        index = np.arange(len(order)) + start
+        points.append(np.column_stack([order, np.full(len(order), z)]))
+        lines.append(np.column_stack([np.full(len(order), 2), index, np.roll(index, -1)]).ravel())
+        start += len(order)
+    from vtkmodules.vtkFiltersGeneral import vtkContourTriangulator
+
+    cutter = vtkContourTriangulator()
+    cutter.SetInputData(pv.PolyData(np.concatenate(points), lines=np.concatenate(lines)))
+    cutter.Update()
+    return pv.wrap(cutter.GetOutput())
+
+
+def _area(ring: Array) -> float:
+    x, y = ring.T
+    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
+
+
+def grid(pv: Any, low: Array, high: Array, step: float, holes: list[Array]) -> Any:
+    """Make grid lines a little above the floor, left out over the holes."""
+    points = []
+    for axis in (0, 1):
+        other = 1 - axis
+        for value in np.arange(low[axis], high[axis] + step / 2, step):
+            cuts = np.arange(low[other], high[other] + 0.05, 0.1)
+            ends = np.empty((len(cuts), 2))
+            ends[:, axis], ends[:, other] = value, cuts
+            middles = (ends[:-1] + ends[1:]) / 2
+            keep = ~np.any([_inside(middles, hole) for hole in holes], axis=0) if holes else np.ones(len(middles), bool)
+            points.append(np.stack([ends[:-1][keep], ends[1:][keep]], axis=1).reshape(-1, 2))
+    flat = np.concatenate(points)
+    count = len(flat) // 2
+    lines = np.column_stack([np.full(count, 2), np.arange(0, 2 * count, 2), np.arange(1, 2 * count, 2)])
+    return pv.PolyData(np.column_stack([flat, np.full(len(flat), 0.003)]), lines=lines.ravel())
+
+
+def _inside(points: Array, ring: Array) -> NDArray[np.bool_]:
+    """Tell which points (k, 2) lie in the polygon (m, 2): an odd number of edges to the right of it."""
+    a, b = ring[None], np.roll(ring, -1, axis=0)[None]
+    x, y = points[:, None, 0], points[:, None, 1]
+    spans = (a[..., 1] > y) != (b[..., 1] > y)
+    rise = np.where(spans, b[..., 1] - a[..., 1], 1.0)
+    cross = x < (b[..., 0] - a[..., 0]) * (y - a[..., 1]) / rise + a[..., 0]
+    return np.asarray(np.sum(spans & cross, axis=1) % 2 == 1)
