@@ -46,7 +46,10 @@ DRAG = 1.2
 
 @dataclass(frozen=True)
 class PlaceOrder:
-    """A place on the floor to come: under which tyre (or at which rectangle from the start), when, and its law."""
+    """A place on the floor to come: under which tyre (or at which rectangle from the start), when, and its law.
+
+    aside [m] is how far left of that tyre's hub the middle lies, where one place is under several tyres.
+    """
 
     at: float
     tyre: int
@@ -55,6 +58,7 @@ class PlaceOrder:
     depth: float = 0.0
     over: float = 0.0
     soil: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    aside: float = 0.0
     where: tuple[float, float, float] | None = None
     source: str = ""
 
@@ -89,23 +93,33 @@ def place_orders(case: Case, tyres: Sequence[str]) -> tuple[PlaceOrder, ...]:
         if isinstance(event, Breakthrough):
             orders += [
                 PlaceOrder(
-                    event.at,
-                    tyres.index(name),
-                    event.hole,
-                    at.LAW_GIVEN,
-                    event.depth,
-                    event.over,
-                    source="breakthrough",
+                    event.at, tyre, size, at.LAW_GIVEN, event.depth, event.over, source="breakthrough", aside=aside
                 )
-                for name in event.under
+                for tyre, aside, size in _spots(case, tyres, event.under, event.hole)
             ]
         if isinstance(event, SoftPlace):
             soil = (event.bearing_pressure, event.hardening, event.rate_speed, event.most_depth)
             orders += [
-                PlaceOrder(event.at, tyres.index(name), event.size, at.LAW_YIELDING, soil=soil, source="soft_place")
-                for name in event.under
+                PlaceOrder(event.at, tyre, size, at.LAW_YIELDING, soil=soil, source="soft_place", aside=aside)
+                for tyre, aside, size in _spots(case, tyres, event.under, event.size)
             ]
     return tuple(orders)
+
+
+def _spots(
+    case: Case, tyres: Sequence[str], under: Sequence[str], size: tuple[float, float]
+) -> list[tuple[int, float, tuple[float, float]]]:
+    """Return tyre, middle beside its hub and size of the places under tyres; places side by side that meet are one."""
+    found: list[tuple[int, float, tuple[float, float]]] = []
+    for axle in (case.machine.drive_axle.tyre, case.machine.steer_axle.tyre):
+        row = sorted((tyre for tyre in axle if tyre.name in under), key=lambda tyre: tyre.across)
+        start = 0
+        for end in range(1, len(row) + 1):
+            if end == len(row) or row[end].across - row[end - 1].across > size[1]:
+                first, spread = row[start], row[end - 1].across - row[start].across
+                found.append((tyres.index(first.name), 0.5 * spread, (size[0], size[1] + spread)))
+                start = end
+    return found
 
 
 def push_points(
