@@ -18,6 +18,7 @@ _DASH = 0.22
 
 
 def poly(pv: Any, solid: Solid) -> Any:
+    """Make a part, with how far each point rises as point data "rise"."""
     faces = np.column_stack([np.full(len(solid.faces), 3), solid.faces]).ravel()
     mesh = pv.PolyData(solid.vertices, faces)
     mesh["rise"] = np.zeros_like(solid.vertices) if solid.rise is None else solid.rise
