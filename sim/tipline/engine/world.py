@@ -138,12 +138,10 @@ class World:
                 physicsClientId=self._client,
             )
         self._links = list(self._link.values())
-        self._targets = [
-            (at.CHASSIS, self._truck, -1),
-            *((body, self._truck, link) for body, link in self._link.items()),
-        ]
+        links = [(2 * body, self._truck, link) for body, link in self._link.items()]
+        self._targets = [(2 * at.CHASSIS, self._truck, -1), *links]
         if self._load >= 0:
-            self._targets.append((at.LOAD, self._load, -1))
+            self._targets.append((2 * at.LOAD, self._load, -1))
         self._tame()
         self._place()
         self._refuse_wrong_build()
@@ -232,12 +230,11 @@ class World:
 
     def apply(self, wrench: Array) -> None:
         """Apply a wrench (6, 6) to every body at its centre as it was last read."""
-        p, client = self._p, self._client
-        force = wrench.tolist()
-        for (body, item, link), where in zip(self._targets, self._where, strict=True):
-            f = force[body]
-            p.applyExternalForce(item, link, f[:3], where, _WORLD_FRAME, client)
-            p.applyExternalTorque(item, link, f[3:], _WORLD_FRAME, client)
+        force_on, torque_on, client = self._p.applyExternalForce, self._p.applyExternalTorque, self._client
+        rows = wrench.reshape(12, 3).tolist()
+        for (row, item, link), where in zip(self._targets, self._where, strict=True):
+            force_on(item, link, rows[row], where, _WORLD_FRAME, client)
+            torque_on(item, link, rows[row + 1], _WORLD_FRAME, client)
 
     def set_gravity(self, gravity: Array) -> None:
         """Turn gravity."""

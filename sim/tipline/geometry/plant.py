@@ -253,6 +253,7 @@ def _points(assembly: Assembly, centre: Array, root: Mapping[int, int]) -> Array
         row[at.C_X : at.C_Z + 1] = np.asarray(contact.position) - centre[body]
         row[at.C_K], row[at.C_CHI], row[at.C_MU] = POINT_STIFFNESS, POINT_DAMPING, POINT_FRICTION
         row[at.C_KT], row[at.C_CT] = 0.5 * POINT_STIFFNESS, 2e4
+        row[at.C_ARM] = np.linalg.norm(row[at.C_X : at.C_Z + 1])
         rows.append(row)
     return np.array(rows).reshape(-1, at.N_POINT)
 

@@ -47,8 +47,9 @@ N_LINK = 20
 L_U*: direction of lift in the mast's x, z (body axes are the truck's at set-up, so a tilted mast lifts aslant)."""
 
 # contact points of bodies against the floor
-(C_BODY, C_X, C_Y, C_Z, C_K, C_CHI, C_MU, C_KT, C_CT) = range(9)
-N_POINT = 9
+(C_BODY, C_X, C_Y, C_Z, C_K, C_CHI, C_MU, C_KT, C_CT, C_ARM) = range(10)
+N_POINT = 10
+"""C_ARM: how far the point lies from the centre of its body, so that a body high up is passed over quickly."""
 
 # support points of a free load on the forks: kind 0 = point of the load on the fork's top, 1 = fork tip under the load,
 # 2 = point of the load against the fork face
@@ -92,8 +93,9 @@ N_TYRE_RECORD = 8
     R_BODY_FORCE,
     R_SUPPORT,
     R_LIFT,
-) = range(13)
-N_SINGLE = 13
+    R_LOAD_FLOOR,
+) = range(14)
+N_SINGLE = 14
 
 Floats = NDArray[np.float64]
 

@@ -24,10 +24,12 @@ def body_points(
     dt: float, plant: Plant, mem: Memory, position: Floats, rot: Floats, speed: Floats, wrench: Floats, row: Floats
 ) -> float:
     """Add the floor's push on body corners (belly, mast, guard, lifted load ...); return the stored energy [J]."""
-    stored, total = 0.0, 0.0
+    stored, total, under_load = 0.0, 0.0, 0.0
     for i in range(plant.point.shape[0]):
         point = plant.point[i]
         b = int(point[at.C_BODY])
+        if position[b, 2] > point[at.C_ARM] and mem.point_bristle[i, 2] == 0.0:
+            continue
         r = rot[b]
         height = position[b, 2] + r[2, 0] * point[at.C_X] + r[2, 1] * point[at.C_Y] + r[2, 2] * point[at.C_Z]
         if height > 0.0:
@@ -66,8 +68,11 @@ def body_points(
         add_force(mem.lossy, b, x, y, z, fx, fy, force - elastic)
         add_force(wrench, b, x, y, z, fx, fy, force)
         stored += energy + 0.5 * point[at.C_KT] * (bx * bx + by * by)
-        total += force
-    row[at.R_BODY_FORCE] = total
+        if b == at.LOAD:
+            under_load += force
+        else:
+            total += force
+    row[at.R_BODY_FORCE], row[at.R_LOAD_FLOOR] = total, under_load
     return stored
 
 

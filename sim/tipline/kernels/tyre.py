@@ -6,7 +6,7 @@ Its floor is level pieces: the base level and, inside a place, the place's own l
 stored energy, so a tread edge at a hole, a wall from the side and a partly supported patch need no rule of their own.
 """
 
-from math import asin, sqrt
+from math import asin, exp, sqrt
 
 from tipline.kernels import layout as at
 from tipline.kernels.layout import Floats
@@ -39,19 +39,31 @@ def segment(r: float, h: float, k: float, hard: float) -> tuple[float, float]:
     return k * (i1 + hard * i3), k * (0.5 * i2 + 0.25 * hard * i4)
 
 
+def sunk(h: float, r: float) -> tuple[float, float]:
+    """Return the distance to the floor that counts, and its slope, for a hub h above it.
+
+    A wheel in a hole as deep as its hub is held by walls, not by the floor beside it: below 0.3 r the distance fades to
+    0.1 r, so the lift of that floor fades out and its push from the side stays.
+    """
+    if h >= 0.3 * r:
+        return h, 1.0
+    slope = exp((h - 0.3 * r) / (0.2 * r))
+    return 0.1 * r + 0.2 * r * slope, slope
+
+
 def whole_strip(tyre: Floats, h: float) -> tuple[float, float]:
     """Return force along the disc [N] and energy [J] of one strip over unbroken floor h [m] below its hub."""
     r = tyre[at.T_R]
     if h >= r:
         return 0.0, 0.0
-    h = max(h, 0.1 * r)
+    h, slope = sunk(h, r)
     share = 1.0 / at.STRIPS
     force, energy = segment(r, h, share * tyre[at.T_K], tyre[at.T_HARD])
     if h + tyre[at.T_RIM] < r:
         rim_force, rim_energy = segment(r, h + tyre[at.T_RIM], share * tyre[at.T_K_RIM], 0.0)
         force += rim_force
         energy += rim_energy
-    return force, energy
+    return slope * force, energy
 
 
 def line_force(tyre: Floats, d: float, aside: bool) -> tuple[float, float]:
@@ -86,7 +98,7 @@ def part_strip(
     r = tyre[at.T_R]
     if h >= r:
         return 0.0, 0.0, 0.0, 0.0, 0.0
-    h = max(h, 0.1 * r)
+    h, slope = sunk(h, r)
     c = sqrt(r * r - h * h)
     a, b = max(low, -c), min(high, c)
     if b <= a:
@@ -105,7 +117,7 @@ def part_strip(
         at_low = line_force(tyre, sqrt(r * r - a * a) - h, aside)[1]
     if b < c:
         at_high = line_force(tyre, sqrt(r * r - b * b) - h, aside)[1]
-    return force, energy, at_low, at_high, moment
+    return slope * force, energy, at_low, at_high, slope * moment
 
 
 def place_cut(
