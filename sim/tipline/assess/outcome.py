@@ -247,8 +247,10 @@ def _free(motion: Motion) -> tuple[str, list[tuple[float, str]]]:
     moved = turned - turned[0]
     time = motion.run.time
     slid = np.flatnonzero(np.hypot(moved[:, 0], moved[:, 1]) > 0.02)
-    if moved[-1, 2] < -0.1:
-        fell = int(np.flatnonzero(moved[:, 2] < -0.1)[0])
+    weight = motion.masses[:, at.LOAD] * np.linalg.norm(motion.gravity, axis=1)
+    low = (moved[:, 2] < -0.1) | (motion.run.series("load_floor_force") > OFF_SHARE * weight)
+    if low[_last(motion, WINDOW)].any():
+        fell = int(np.flatnonzero(low)[0])
         return "dropped", [(float(time[fell]), "the load falls off the forks")]
     if len(slid):
         far = 1e3 * float(np.hypot(moved[:, 0], moved[:, 1]).max())

@@ -197,7 +197,8 @@ def _numerics(motion: Motion) -> dict[str, float]:
     load = sum(float(run.series(f"tyre_load.{name}")[0]) for name in run.tyres)
     weight = -float(motion.masses[0].sum() * motion.gravity[0, 2])
     found = {"time_step_s": float(meta["time_step_s"]), "energy_error": float(meta["energy_error"])}
-    found["force_balance_error"] = abs(load + float(run.series("body_force")[0]) - weight) / weight
+    beside = float(run.series("body_force")[0] + run.series("load_floor_force")[0])
+    found["force_balance_error"] = abs(load + beside - weight) / weight
     return found
 
 
@@ -228,6 +229,7 @@ def _events(motion: Motion, state: TruckState, load: list[tuple[float, str]]) ->
     if motion.truck.outline.pivots:
         _first(found, time, np.abs(run.series("axle_angle")) >= stop, "the frame reaches its stop")
     _first(found, time, run.series("body_force") > 0.0, "something other than a tyre touches the floor")
+    _first(found, time, run.series("load_floor_force") > 0.0, "the lifted load touches the floor")
     if motion.truck.hung:
         _first(found, time, (run.series("rope_force") <= 0.0) & motion.held, "the rope goes slack")
     _moved(found, motion)
