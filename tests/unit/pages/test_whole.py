@@ -129,6 +129,7 @@ def test_without_the_engine_run_says_what_to_do(scenario: Path, tmp_path: Path) 
     assert names_in(tmp_path) == ["mini.toml"]
 
 
+@pytest.mark.slow
 def test_without_opengl_the_rest_is_delivered(scenario: Path, tmp_path: Path) -> None:
     before = "from tipline.view import gl\ngl.probe = lambda *_: 'no OpenGL library was found'"
     done = tipline_command("run", scenario, "--out", "a", cwd=tmp_path, before=before)
