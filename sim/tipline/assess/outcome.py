@@ -37,6 +37,8 @@ WINDOW = 0.25
 STILL = 1e-5
 """Kinetic energy as a share of weight times one metre below which a truck is still."""
 _SINKING = 1e-3
+_CARRIED, _FLOATING = 0.2, 0.2
+"""Share of its weight on the forks below which a load falls with them; time [s] of that after which it is off them."""
 
 
 @dataclass(frozen=True)
@@ -261,7 +263,8 @@ def _free(motion: Motion) -> tuple[str, list[tuple[float, str]]]:
 def _fixed(motion: Motion, truck: TruckState) -> tuple[str, list[tuple[float, str]]]:
     """Hold what a load fixed on the forks would have needed against friction and its base.
 
-    Along the forks only a push to the front needs friction; the fork face holds the other way.
+    Along the forks only a push to the front needs friction; the fork face holds the other way. A truck that drops into
+    a hole takes the forks from under the load for a moment; they meet again when the load has hardly moved.
     """
     case, run = motion.truck.case, motion.run
     load = case.load
@@ -272,16 +275,22 @@ def _fixed(motion: Motion, truck: TruckState) -> tuple[str, list[tuple[float, st
     ahead, aside = needed @ along, needed @ np.array([0.0, 1.0, 0.0])
     until = len(run.time) if truck.no_return is None else truck.no_return
     lasting = max(2, round(0.05 / _step(run.time)))
-    slips = (normal <= 0.0) | (np.hypot(np.minimum(ahead, 0.0), aside) > load.friction_on_forks * normal)
+    carried = normal > _CARRIED * float(np.linalg.norm(motion.gravity[0]))
+    slips = carried & (np.hypot(np.minimum(ahead, 0.0), aside) > load.friction_on_forks * normal)
     pressed = np.maximum(normal, 1e-9)
     fore, side = -load.height_of_centre * ahead / pressed, -load.height_of_centre * aside / pressed
     reach, half = _base(motion)
-    topples = (normal <= 0.0) | (fore > reach) | (np.abs(side) > half)
+    topples = carried & ((fore > reach) | (np.abs(side) > half))
     found = []
-    for word, text, mask in (("dropped", "topple", topples), ("slid", "slide", slips)):
-        first = _lasts(mask[:until], lasting)
+    floating = max(2, round(_FLOATING / _step(run.time)))
+    for word, text, mask, need in (
+        ("dropped", "leave the forks", normal <= 0.0, floating),
+        ("dropped", "topple on the forks", topples, lasting),
+        ("slid", "slide on the forks", slips, lasting),
+    ):
+        first = _lasts(mask[:until], need)
         if first is not None:
-            note = f"the load would {text} on the forks (it was held fixed in this run)"
+            note = f"the load would {text} (it was held fixed in this run)"
             found.append((word, (float(run.time[first]), note)))
     return (found[0][0] if found else "kept"), [event for _, event in found]
 

@@ -179,8 +179,12 @@ def _fall_line(truck: Truck, pose: Pose, last: Pose | None) -> str:
 
 def _with_crests(truck: Truck, level: tuple[Pose, Pose], report: PoseReport) -> PoseReport:
     """Add the energy to tip over each line and, for a load that cannot swing or slide, the hole-depth limits."""
-    energy, depths = {}, {}
+    energy: dict[str, float] = {}
+    depths: dict[str, float] = {}
     for line in lines.LINES:
+        if line == "right" and _mirrored(truck):
+            energy[line], depths[line] = energy["left"], depths["left"]
+            continue
         pose = min(level, key=lambda one: one.distances[line])
         energy[line] = barrier.crest(truck, pose, line).energy
         depths[line] = barrier.hole_depth(truck, pose, line, energy[line])
