@@ -103,6 +103,9 @@ def past_line(motion: Motion) -> tuple[str | None, int | None]:
         if past[-1]:
             inside = np.flatnonzero(~past)
             since = int(inside[-1]) + 1 if len(inside) else 0
+            # a rope that still pulls inwards keeps the balance point back for a moment
+            beyond = np.flatnonzero(~(motion.distances[line][since:] > 0.0))
+            since += int(beyond[0]) if len(beyond) else 0
             if best[1] is None or since < best[1]:
                 best = (line, since)
     return best
