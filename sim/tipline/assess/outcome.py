@@ -3,7 +3,7 @@
 Truck: ``over`` once its weight is past a line it turns on, to stay; ``resting`` when something other than tyres
 carries it; ``left-up`` or ``lifted`` when a tyre stays or was off the floor; else ``down``. A tyre is off when it bears
 less than 1 % of its rest load for 10 ms or more. Decided means: fallen; or moving, swinging and springing with less
-energy than any line asks for; or still; or swinging on a rope without getting worse. A lifted load goes down with a
+energy than any line asks for; or still; or rocking and swinging without getting worse. A lifted load goes down with a
 truck that goes over: ``dropped``.
 """
 
@@ -34,6 +34,8 @@ FALLEN = pi / 4
 """Lean beyond which a truck that is past a line counts as over, whatever it lands on."""
 WINDOW = 0.25
 """Time [s] over which an ending must hold."""
+LONG_SWING = 2.0
+"""Time [s] taken for one swing of the truck on its tyres, or longer."""
 STILL = 1e-5
 """Kinetic energy as a share of weight times one metre below which a truck is still."""
 _SINKING = 1e-3
@@ -157,9 +159,9 @@ def settled(motion: Motion, energy_left: dict[str, Array]) -> bool:
     if line is not None or _on_body(motion)[_last(motion, WINDOW)].any():
         return False
     part = _last(motion, WINDOW)
-    if all((energy_left[name][part] > 0.0).all() for name in lines.LINES):
+    if not _pushed(motion, part) and all((energy_left[name][part] > 0.0).all() for name in lines.LINES):
         return True
-    return motion.truck.hung and _steady_swing(motion)
+    return _steady(motion)
 
 
 def _still_sinking(motion: Motion) -> bool:
@@ -184,11 +186,19 @@ def _still_told(motion: Motion) -> bool:
     return any(np.linalg.norm(seen(a, b, first) - seen(a, b, last)) > least for a, b, least in pairs)
 
 
-def _steady_swing(motion: Motion) -> bool:
-    """Whether the last swing of the hung load came no nearer to a line than the one before, with every tyre loaded."""
-    points = motion.truck.assembly.points
-    length = float(np.linalg.norm(np.asarray(points.hook) - motion.truck.assembly.centre[at.LOAD]))
-    period = 2.0 * pi * sqrt(length / float(np.linalg.norm(motion.gravity[-1])))
+def _pushed(motion: Motion, part: slice) -> bool:
+    """Whether an outside force acts, which the energy to tip by weight alone knows nothing of."""
+    channels = motion.run.channels
+    return any(channel.values[part].any() for name, channel in channels.items() if name.startswith("outside_"))
+
+
+def _steady(motion: Motion) -> bool:
+    """Whether the last swing came no nearer to a line than the one before, with every tyre loaded."""
+    period = LONG_SWING
+    if motion.truck.hung:
+        points = motion.truck.assembly.points
+        length = float(np.linalg.norm(np.asarray(points.hook) - motion.truck.assembly.centre[at.LOAD]))
+        period = max(period, 2.0 * pi * sqrt(length / float(np.linalg.norm(motion.gravity[-1]))))
     time = motion.run.time
     if time[-1] - time[0] < 2.0 * period:
         return False

@@ -110,7 +110,7 @@ def assess_run(run: Run, case: Case) -> RunReport:
     load, load_events = load_state(motion, state)
     floor = floor_state(motion)
     full = run.with_channels(_channels(motion, left))
-    part = slice(0, len(run.time) if state.no_return is None else max(state.no_return, 1))
+    part = slice(0, len(run.time) if state.no_return is None else state.no_return + 1)
     pose = assess_pose(case)
     return RunReport(
         title=case.scenario.title,

@@ -71,6 +71,7 @@ def to_run(prepared: Prepared, record: Array, ledger_error: float, seconds: floa
         values = rows[:, single + at.N_SINGLE + places + index].copy()
         channels[f"energy.{name}"] = Channel(values, "J", f"{name.replace('_', ' ')} energy")
     channels |= _motion(prepared, poses, speeds, len(rows), every)
+    channels |= _outside(prepared, len(rows), every)
     return Run(
         rows[:, 0].copy(), poses, speeds, channels, at.BODIES, made.tyres, _meta(prepared, ledger_error, seconds)
     )
@@ -128,6 +129,19 @@ def _motion(prepared: Prepared, poses: Array, speeds: Array, count: int, every: 
     }
 
 
+def _outside(prepared: Prepared, count: int, every: int) -> dict[str, Channel]:
+    """Give the outside forces (wind, pushes) as commanded."""
+    table = prepared.commands.table[: count * every : every]
+    first = at.K_PLACE + len(prepared.build.plant.place)
+    return {
+        f"outside_{axis}.{index}": Channel(
+            table[:, first + 3 * index + column].copy(), "N", f"outside force {index} along {axis}"
+        )
+        for index in range(len(prepared.build.plant.push))
+        for column, axis in enumerate("xyz")
+    }
+
+
 def _meta(prepared: Prepared, ledger_error: float, seconds: float) -> dict[str, Any]:
     case, made = prepared.case, prepared.build
     places = [
@@ -153,6 +167,9 @@ def _meta(prepared: Prepared, ledger_error: float, seconds: float) -> dict[str, 
         "stands_at_start": prepared.stands,
         "notes": list(prepared.notes),
         "places": places,
+        "outside": [
+            {"body": int(row[0]), "point": (row[1:] + made.centre[int(row[0])]).tolist()} for row in made.plant.push
+        ],
         "centres": [
             (made.own_centre if body in made.hosts else made.centre)[body].tolist() for body in range(at.N_BODY)
         ],

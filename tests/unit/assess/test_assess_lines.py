@@ -21,6 +21,12 @@ def test_past_the_line_is_negative() -> None:
     assert lines.distance(LEFT_EDGE, *weight_at(-0.7, 0.9, 3.0, (0.0, 0.0, -9.81))) == pytest.approx(-0.3)
 
 
+def test_to_a_line_that_rises_a_plumb_weight_is_as_far_as_in_plan() -> None:
+    rising = (np.array([-2.0, 0.0, 0.9]), np.array([0.0, 0.6, 0.0]))
+    away = abs(2.0 * 0.1 - 0.6 * 1.3) / np.hypot(2.0, 0.6)
+    assert lines.distance(rising, *weight_at(-0.7, 0.1, 3.0, (0.0, 0.0, -9.81))) == pytest.approx(away)
+
+
 def test_a_sideways_pull_takes_height_times_its_ratio() -> None:
     assert lines.distance(LEFT_EDGE, *weight_at(-0.7, 0.0, 2.0, (0.0, 0.981, -9.81))) == pytest.approx(0.6 - 0.2)
 

@@ -136,6 +136,16 @@ def test_the_slope_limit_of_a_stiff_truck_is_the_threshold_of_its_pivoting_axle(
     assert math.tan(found.tips) == pytest.approx(expected, rel=0.01)
 
 
+def test_a_frame_on_a_pivot_is_held_by_its_drive_tyre_of_the_other_side_alone(make: Make) -> None:
+    truck = truck_of(make(rated_text("demo-truck-a")))
+    pose = truck.solve(truck.gravity(0.0, 0.0), truck.start(1.0))
+    held = limits.holding_loads(truck, pose)
+    loads = dict(zip(truck.build.tyres, pose.loads, strict=True))
+    assert held["swing.left"] == loads["front-right"]
+    assert held["swing.right"] == loads["front-left"]
+    assert held["front"] == pytest.approx(loads["rear-left"] + loads["rear-right"])
+
+
 @pytest.mark.parametrize("azimuth", [0.0, np.pi / 2, np.pi, 0.9])
 def test_it_stands_just_short_of_a_slope_limit_and_no_longer_just_beyond(make: Make, azimuth: float) -> None:
     truck = truck_of(make(rated_text("demo-truck-b")))
