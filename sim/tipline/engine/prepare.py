@@ -102,10 +102,12 @@ def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: floa
 def _refuse_long_step(plant: at.Plant, dt: float) -> None:
     """Refuse a step that an explicit spring of the truck would not survive."""
     about = float(plant.inertia[at.AXLE][0, 0])
+    wheel = (plant.tyre[:, at.T_CT] * plant.tyre[:, at.T_R] ** 2 / plant.tyre[:, at.T_IW]).max()
     tyres = plant.tyre[plant.tyre[:, at.T_BODY] == at.AXLE]
     rates = {
         "the axle's stop": np.sqrt(plant.axle[at.A_K] / about) * dt,
         "the steer axle on its tyres": np.sqrt(1.25 * (tyres[:, at.T_KT] * tyres[:, at.T_Y] ** 2).sum() / about) * dt,
+        "the damping of a wheel's grip": wheel * dt / 1.5,
         "the lift chain": np.sqrt(plant.link[at.L_CH_K] / plant.mass[at.CARRIAGE]) * dt,
     }
     for name, value in rates.items():
@@ -125,6 +127,7 @@ class _Rest:
         self._gravity = told.table[0, [at.K_GX, at.K_GY, at.K_GZ]].copy()
         self._depth = np.maximum(told.table[0, at.K_PLACE : at.K_PLACE + len(plant.place)], 0.0)
         self._depth[plant.place[:, at.P_HX] == 0.0] = 0.0
+        self._bent = np.zeros((len(made.plant.support), 2))
         self.notes: list[str] = []
         self.q = np.zeros(rest.N_Q)
         self.stands = self._solve()
@@ -223,15 +226,35 @@ class _Rest:
         return top - turn @ plant.link[at.L_TX : at.L_TZ + 1]
 
     def _carried(self) -> Array:
-        """Place a free load on the forks, sunk in by its weight."""
-        made = self._made
+        """Place a free load on the forks as its weight presses it in, its bristles bent by its weight along them."""
+        made, rot = self._made, self._rot
+        rows, mass = made.plant.support, float(made.plant.mass[at.LOAD])
         offset = made.centre[at.LOAD] - made.centre[at.CARRIAGE]
-        self._rot[at.LOAD] = self._rot[at.CARRIAGE]
-        kinds = made.plant.support[:, at.S_KIND]
-        carried = int((kinds == 0).sum() // 3 * 2)
-        sunk = made.plant.mass[at.LOAD] * at_gravity(self._gravity) / (max(carried, 1) * made.plant.support[0, at.S_K])
-        place: Array = self._position[at.CARRIAGE] + self._rot[at.CARRIAGE] @ offset
-        place[2] -= sunk
+        c, s = rows[0, at.S_COS], rows[0, at.S_SIN]
+        level = np.array([[c, 0.0, -s], [0.0, 1.0, 0.0], [s, 0.0, c]])
+        axes = rot[at.CARRIAGE] @ level.T
+        along, across, down = mass * (self._gravity @ axes) * (1.0, 1.0, -1.0)
+        own = rows[:, at.S_X : at.S_Z + 1] @ level.T
+        u, v = (own + level @ offset)[:, :2].T
+        on = (rows[:, at.S_KIND] == 0.0) & (u >= rows[:, at.S_LO_1]) & (u <= rows[:, at.S_HI_1])
+        on &= (v >= rows[:, at.S_LO_2]) & (v <= rows[:, at.S_HI_2])
+        low = float(-own[on, 2].mean()) if on.any() else 0.0
+        sag = np.zeros(3)
+        places = np.column_stack([np.ones(len(own)), own[:, :2]])
+        while on.sum() >= 3:
+            stiff = places[on].T * rows[on, at.S_K]
+            sag = np.linalg.lstsq(stiff @ places[on], np.array([down, low * along, low * across]), rcond=None)[0]
+            lifted = on & (places @ sag < 0.0)
+            if not lifted.any():
+                break
+            on &= ~lifted
+        if on.any():
+            self._bent[on] = np.array([along, across]) / rows[on, at.S_KT].sum()
+        turn = np.zeros((3, 3))
+        about = sag[1] * axes[:, 1] - sag[2] * axes[:, 0]
+        rest.exponential(float(about[0]), float(about[1]), float(about[2]), turn)
+        rot[at.LOAD] = turn @ rot[at.CARRIAGE]
+        place: Array = self._position[at.CARRIAGE] + rot[at.CARRIAGE] @ offset - sag[0] * axes[:, 2]
         return place
 
     def _refuse_below_floor(self, raw: Array) -> None:
@@ -252,6 +275,7 @@ class _Rest:
             if speed == 0.0:
                 memory.bristle[:, 0] = -self._tyre[:, 12] / plant.tyre[:, at.T_KT]
         memory.spin[:] = speed / (plant.tyre[:, at.T_R] - self._tyre[:, 10])
+        memory.support_bristle[:] = self._bent
         memory.depth[:] = self._depth
         memory.gravity[:] = self._gravity
         return memory
