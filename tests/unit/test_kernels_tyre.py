@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.integrate import quad
 
 from tipline.kernels import layout as at
-from tipline.kernels.tyre import bristle, part_strip, place_cut, spin, strip, whole_strip
+from tipline.kernels.tyre import bristle, part_strip, place_cut, share_inside, spin, strip, whole_strip
 
 Array = NDArray[np.float64]
 RADIUS, WIDTH, LINE, RUBBER = 0.36, 0.30, 3.0e7, 0.095
@@ -39,7 +39,7 @@ DEPTH = np.array([0.115, 0.05])
 
 
 def on_holes(tyre: Array, places: Array, x: float, y: float, z: float, heading: float) -> tuple[float, ...]:
-    return strip(tyre, x, y, z, cos(heading), sin(heading), 1.0, places, DEPTH, np.zeros(2))
+    return strip(tyre, x, y, z, cos(heading), sin(heading), 1.0, places, DEPTH, np.zeros(2), False)
 
 
 @pytest.mark.parametrize("d", [0.001, 0.005, 0.02, 0.05, 0.0569, 0.0571, 0.075, MOST])
@@ -108,8 +108,8 @@ def test_an_edge_and_a_wall_do_push() -> None:
     hole = np.zeros((1, at.N_PLACE))
     hole[0, : at.P_HY + 1] = 0.0, 0.0, 1.0, 0.0, 0.25, 0.25
     depth = np.array([0.1])
-    edge = strip(row, 0.20, 0.0, 0.33, 1.0, 0.0, 1.0, hole, depth, np.zeros(1))
-    wall = strip(row, 0.0, 0.25, 0.33, 1.0, 0.0, 1.0, hole, depth, np.zeros(1))
+    edge = strip(row, 0.20, 0.0, 0.33, 1.0, 0.0, 1.0, hole, depth, np.zeros(1), False)
+    wall = strip(row, 0.0, 0.25, 0.33, 1.0, 0.0, 1.0, hole, depth, np.zeros(1), False)
     assert edge[2] < -0.1 * edge[0]
     assert wall[3] < -0.1 * wall[0]
 
@@ -128,13 +128,13 @@ def test_crossing_an_edge_is_continuous(tyre: Array, places: Array, dx: float, d
 def test_over_a_hole_deeper_than_its_compression_the_strip_carries_nothing(tyre: Array) -> None:
     hole = np.zeros((1, at.N_PLACE))
     hole[0, : at.P_HY + 1] = 0.0, 0.0, 1.0, 0.0, 0.5, 0.5
-    assert strip(tyre, 0.0, 0.0, 0.34, 1.0, 0.0, 1.0, hole, np.array([0.115]), np.zeros(1))[0] == 0.0
+    assert strip(tyre, 0.0, 0.0, 0.34, 1.0, 0.0, 1.0, hole, np.array([0.115]), np.zeros(1), False)[0] == 0.0
 
 
 def test_at_the_bottom_of_a_wide_hole_the_strip_stands_as_on_the_floor(tyre: Array) -> None:
     hole, on = np.zeros((1, at.N_PLACE)), np.zeros(1)
     hole[0, : at.P_HY + 1] = 0.0, 0.0, 1.0, 0.0, 0.6, 0.5
-    force = strip(tyre, 0.0, 0.0, 0.34 - 0.115, 1.0, 0.0, 1.0, hole, np.array([0.115]), on)
+    force = strip(tyre, 0.0, 0.0, 0.34 - 0.115, 1.0, 0.0, 1.0, hole, np.array([0.115]), on, False)
     # the quadrature has a part of the bed's six points here
     assert force[0] == pytest.approx(whole_strip(tyre, 0.34)[0], rel=2e-3)
     assert on[0] == pytest.approx(force[0], rel=1e-12)
@@ -143,8 +143,21 @@ def test_at_the_bottom_of_a_wide_hole_the_strip_stands_as_on_the_floor(tyre: Arr
 
 def test_share_of_a_strip_over_a_side_edge_runs_from_whole_to_none(places: Array) -> None:
     square = places[1]
-    inside = [place_cut(square, 0.6, y, 1.0, 0.0, STRIP_WIDTH)[2] for y in (0.0, 0.25 - 1e-9, 0.30, 0.35 + 1e-9)]
+    inside = [share_inside(y, 0.30, STRIP_WIDTH)[0] for y in (0.0, 0.25 - 1e-9, 0.30, 0.35 + 1e-9)]
     assert inside == pytest.approx([1.0, 1.0, 0.5, 0.0])
+    kinds = [place_cut(square, 0.6, y, 1.0, 0.0, 0.36, STRIP_WIDTH)[5] for y in (0.0, 0.30, 0.36)]
+    assert kinds == [1.0, 0.5, 0.0]
+
+
+def test_turning_past_45_degrees_in_a_hole_moves_the_energy_by_little(tyre: Array) -> None:
+    hole = np.zeros((1, at.N_PLACE))
+    hole[0, : at.P_HY + 1] = 0.0, 0.0, 1.0, 0.0, 0.35, 0.25
+
+    def energy(turn: float) -> float:
+        return strip(tyre, 0.02, 0.05, 0.30, cos(turn), sin(turn), 1.0, hole, np.array([0.15]), np.zeros(1), True)[1]
+
+    step = abs(energy(pi / 4 + 1e-6) - energy(pi / 4 - 1e-6))
+    assert step < 0.1 * energy(pi / 4)
 
 
 def test_bristle_holds_below_friction_and_slides_at_it() -> None:

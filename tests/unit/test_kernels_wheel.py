@@ -33,7 +33,7 @@ def at_pose(made: at.Plant, centre: Array, turn: Array, depth: Array) -> tuple[f
     """Stored energy, wrench on the carrier about its centre, and the tyre's row."""
     position, rot, out = np.zeros((6, 3)), np.zeros((6, 3, 3)), np.zeros(14)
     position[0], rot[0] = centre, turn
-    energy = tyre_normal(0, made, position, rot, depth, np.zeros((6, 6)), np.zeros(1), out)
+    energy = tyre_normal(0, made, position, rot, depth, np.zeros((6, 6)), np.zeros(1), np.zeros(at.STRIPS), out)
     wrench, lossy = np.zeros((6, 6)), np.zeros((6, 6))
     hub = turn @ made.tyre[0, at.T_X : at.T_Z + 1]
     if out[10] > 0.0:

@@ -48,6 +48,8 @@ POINT_FRICTION = 0.4
 ROPE_STRETCH = 0.003
 """Stretch of the rope under the hung load as a share of its length (assumed)."""
 SUPPORT_STIFFNESS = 2.5e7
+END_STOP = 0.03
+"""How far past its greatest and least fork height the carriage meets the mast's end stops [m] (assumed)."""
 
 
 @dataclass(frozen=True)
@@ -233,6 +235,8 @@ def _link(
     row[at.L_SL_K] = 1e4 * moved
     row[at.L_SL_C] = 0.4 * sqrt(row[at.L_SL_K] * moved)
     row[at.L_UX], row[at.L_UZ] = -sin(setup.tilt), cos(setup.tilt)
+    row[at.L_TOP] = machine.mast.top_fork_height - assembly.points.fork_height + END_STOP
+    row[at.L_FOOT] = -assembly.points.fork_height - END_STOP
     row[at.L_CX : at.L_CZ + 1] = centre[at.CARRIAGE] - centre[at.MAST]
     row[at.L_SX : at.L_SZ + 1] = centre[at.COUNTERWEIGHT] - centre[at.CHASSIS]
     if load is not None and load.hung_by is not None:

@@ -167,7 +167,8 @@ def residual(
     tyre columns 0 to 11 as in `tyre_normal`; 12, 13: drag and side force.
     """
     pose(q, plant, home, command[2], position, rot)
-    wrench, on_place, still = outside.copy(), np.zeros(depth.shape[0]), np.zeros((at.N_BODY, 6))
+    wrench, on_place, sunk = outside.copy(), np.zeros(depth.shape[0]), np.zeros(at.STRIPS)
+    still = np.zeros((at.N_BODY, 6))
     gx, gy, gz = gravity[0], gravity[1], gravity[2]
     energy = 0.0
     for b in range(at.N_BODY):
@@ -192,7 +193,7 @@ def residual(
         energy -= w * gz * (position[at.CARRIAGE, 2] + z)
     n = plant.tyre.shape[0]
     for i in range(n):
-        energy += tyre_normal(i, plant, position, rot, depth, still, on_place, tyre[i])
+        energy += tyre_normal(i, plant, position, rot, depth, still, on_place, sunk, tyre[i])
     drag, side = np.zeros(n), np.zeros(n)
     fx, fy, fz = gx, gy, gz
     total = plant.mass.sum()

@@ -41,10 +41,11 @@ N_MAST = 15
 
 # chain (carriage on mast), slide (counterweight on chassis), rope (hook on carriage, top on load)
 (L_CH_K, L_CH_C, L_SL_K, L_SL_C, L_HX, L_HY, L_HZ, L_TX, L_TY, L_TZ, L_RO_K, L_RO_C) = range(12)
-(L_CX, L_CY, L_CZ, L_SX, L_SY, L_SZ, L_UX, L_UZ) = range(12, 20)
-N_LINK = 20
+(L_CX, L_CY, L_CZ, L_SX, L_SY, L_SZ, L_UX, L_UZ, L_TOP, L_FOOT) = range(12, 22)
+N_LINK = 22
 """L_C*: carriage centre in mast axes from the mast's centre at set-up; L_S*: slider centre in chassis axes likewise;
-L_U*: direction of lift in the mast's x, z (body axes are the truck's at set-up, so a tilted mast lifts aslant)."""
+L_U*: direction of lift in the mast's x, z (body axes are the truck's at set-up, so a tilted mast lifts aslant);
+L_TOP, L_FOOT: lift at the mast's end stops."""
 
 # contact points of bodies against the floor
 (C_BODY, C_X, C_Y, C_Z, C_K, C_CHI, C_MU, C_KT, C_CT, C_ARM) = range(10)
@@ -124,6 +125,7 @@ class Memory(NamedTuple):
     tyre_energy: Floats  # (n,) [J]
     point_bristle: Floats  # (n, 3): x, y [m]; 1 when in contact at the step before, 2 when below an edge
     support_bristle: Floats  # (n, 2) [m]
+    sunk: Floats  # (n, STRIPS) 1 where a strip is down in a place
     depth: Floats  # (n,) [m] of each place
     energy: Floats  # (N_ENERGY,) [J]
     gravity: Floats  # (3,) of the step before
@@ -150,6 +152,7 @@ def new_memory(plant: Plant) -> Memory:
         np.zeros(n),
         np.zeros((m, 3)),
         np.zeros((s, 2)),
+        np.zeros((n, STRIPS)),
         np.zeros(p),
         np.zeros(N_ENERGY),
         np.zeros(3),

@@ -3,7 +3,7 @@
 from math import sqrt
 
 from tipline.kernels import layout as at
-from tipline.kernels.joints import axle_torque, play_spring, pull_only
+from tipline.kernels.joints import axle_torque, play_spring, pull_only, push_only
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.vector import add_force, back_turned, point_velocity, relative_rotation_vector, turned
 
@@ -94,6 +94,18 @@ def chain_and_slide(
     elastic = link[at.L_CH_K] * max(0.0, cmd[k, at.K_LIFT] - lift)
     mem.energy[at.E_DISSIPATED] += (tension - elastic) * (pull - along) * dt
     mem.energy[at.E_WORK] += tension * pull * dt
+    # end stops of the mast push the carriage back, as stiff as the chain
+    top, top_stored = push_only(lift - link[at.L_TOP], along, link[at.L_CH_K], 0.5)
+    foot, foot_stored = push_only(link[at.L_FOOT] - lift, -along, link[at.L_CH_K], 0.5)
+    held = foot - top
+    firm = link[at.L_CH_K] * (max(0.0, link[at.L_FOOT] - lift) - max(0.0, lift - link[at.L_TOP]))
+    stored += top_stored + foot_stored
+    mem.energy[at.E_DISSIPATED] -= (held - firm) * along * dt
+    add_force(wrench, at.CARRIAGE, 0.0, 0.0, 0.0, held * ax, held * ay, held * az)
+    add_force(wrench, at.MAST, x, y, z, -held * ax, -held * ay, -held * az)
+    lost = held - firm
+    add_force(mem.lossy, at.CARRIAGE, 0.0, 0.0, 0.0, lost * ax, lost * ay, lost * az)
+    add_force(mem.lossy, at.MAST, x, y, z, -lost * ax, -lost * ay, -lost * az)
     add_force(wrench, at.CARRIAGE, 0.0, 0.0, 0.0, tension * ax, tension * ay, tension * az)
     add_force(wrench, at.MAST, x, y, z, -tension * ax, -tension * ay, -tension * az)
     damped = tension - elastic

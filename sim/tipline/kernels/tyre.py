@@ -120,40 +120,98 @@ def part_strip(
     return slope * force, energy, at_low, at_high, slope * moment
 
 
-def place_cut(
-    place: Floats, x: float, y: float, ex: float, ey: float, width: float
+def mixed_strip(
+    tyre: Floats,
+    h: float,
+    low: float,
+    high: float,
+    aside: float,
+    drift: float,
+    half: float,
+    width: float,
+    within: bool,
 ) -> tuple[float, float, float, float, float, float, float]:
-    """Return where a strip's line crosses a place, the share of its width inside, and gradients.
+    """Return what `part_strip` does, weighted by the share of the strip's width inside a place, and the wall's push.
 
-    In order: from, to [m], share, gradient of the share (x, y) [1/m], gradient (x, y) of both crossings.
+    At s ahead of the hub the strip's middle lies aside + drift * s from the place's middle, half is half the place's
+    width. within: the share inside (on the place's level), else the share over the side wall (on the level h).
+    The last two: push along the place's side axis [N], and push times s.
+    """
+    r = tyre[at.T_R]
+    if h >= r:
+        return 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    h = max(h, 0.1 * r)
+    c = sqrt(r * r - h * h)
+    a, b = max(low, -c), min(high, c)
+    if b <= a:
+        return 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    middle, reach = 0.5 * (a + b), 0.5 * (b - a)
+    force, energy, moment, push, turn = 0.0, 0.0, 0.0, 0.0, 0.0
+    for i in range(3):
+        for side in (-1.0, 1.0):
+            s = middle + side * reach * _G[i]
+            share, slope = share_inside(aside + drift * s, half, width)
+            if not within:
+                share, slope = 1.0 - share, -slope
+            q, u = line_force(tyre, sqrt(r * r - s * s) - h, not within)
+            weight = reach * _H[i]
+            force += weight * share * q
+            energy += weight * share * u
+            moment += weight * share * q * s
+            push -= weight * slope * u
+            turn -= weight * slope * u * s
+    at_low, at_high = 0.0, 0.0
+    if a > -c:
+        share, _ = share_inside(aside + drift * a, half, width)
+        share = share if within else 1.0 - share
+        at_low = share * line_force(tyre, sqrt(r * r - a * a) - h, not within)[1]
+    if b < c:
+        share, _ = share_inside(aside + drift * b, half, width)
+        share = share if within else 1.0 - share
+        at_high = share * line_force(tyre, sqrt(r * r - b * b) - h, not within)[1]
+    return force, energy, at_low, at_high, moment, push, turn
 
-    (x, y) is the strip's middle, (ex, ey) its heading, width [m] the strip's own width.
+
+def share_inside(aside: float, half: float, width: float) -> tuple[float, float]:
+    """Return the share of a strip's width inside a side wall, smooth from 0 to 1, and its slope with aside [1/m]."""
+    part = (half - abs(aside)) / width + 0.5
+    if part >= 1.0:
+        return 1.0, 0.0
+    if part <= 0.0:
+        return 0.0, 0.0
+    slope = 6.0 * part * (1.0 - part) / width
+    return part * part * (3.0 - 2.0 * part), (-slope if aside > 0.0 else slope)
+
+
+def place_cut(
+    place: Floats, x: float, y: float, ex: float, ey: float, reach: float, width: float
+) -> tuple[float, float, float, float, float, float, float, float]:
+    """Return where a strip's line crosses a place: from, to [m], aside, drift, half and whether it is reached.
+
+    The ends are where the line crosses the two walls that it meets most squarely; the others are side walls. (x, y) is
+    the strip's middle, (ex, ey) its heading, reach [m] half the length looked at. The sixth value is 0 where no part of
+    the strip is inside, 1 where all of it is, 0.5 where a side wall cuts it; the last two are 1 over the heading's part
+    along the place, and 1 where the place's axes are taken the other way round.
     """
     dx, dy = x - place[at.P_X], y - place[at.P_Y]
     cs, sn = place[at.P_COS], place[at.P_SIN]
     px, py = cs * dx + sn * dy, -sn * dx + cs * dy
     ux, uy = cs * ex + sn * ey, -sn * ex + cs * ey
     hx, hy = place[at.P_HX], place[at.P_HY]
-    swap = abs(uy) > abs(ux)
-    if swap:
-        px, py, ux, uy, hx, hy = py, px, uy, ux, hy, hx
+    swap = 0.0
+    if abs(uy) > abs(ux):
+        px, py, ux, uy, hx, hy, swap = py, px, uy, ux, hy, hx, 1.0
     a, b = (-hx - px) / ux, (hx - px) / ux
     if a > b:
         a, b = b, a
-    nearest = min(max(0.0, a), b)
-    aside = py + uy * nearest
-    part = min((hy - abs(aside)) / width + 0.5, 1.0)
-    if part <= 0.0:
-        return 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-    # smooth from 0 to 1, so that a wall begins to push from nothing
-    inside = part * part * (3.0 - 2.0 * part)
-    gx, gy, cut = 0.0, 0.0, -1.0 / ux
-    if inside < 1.0:
-        gy = 6.0 * part * (1.0 - part) * (-1.0 if aside > 0.0 else 1.0) / width
-        gx = gy * uy * cut if nearest != 0.0 else 0.0
-    if swap:
-        return a, b, inside, cs * gy - sn * gx, sn * gy + cs * gx, -sn * cut, cs * cut
-    return a, b, inside, cs * gx - sn * gy, sn * gx + cs * gy, cs * cut, sn * cut
+    first, last = py + uy * max(a, -reach), py + uy * min(b, reach)
+    nearest = 0.0 if first * last < 0.0 else min(abs(first), abs(last))
+    kind = 0.5
+    if b <= -reach or a >= reach or nearest >= hy + 0.5 * width:
+        kind = 0.0
+    elif max(abs(first), abs(last)) <= hy - 0.5 * width:
+        kind = 1.0
+    return a, b, py, uy, hy, kind, 1.0 / ux, swap
 
 
 def strip(
@@ -167,13 +225,15 @@ def strip(
     places: Floats,
     depth: Floats,
     on_place: Floats,
-) -> tuple[float, float, float, float, float, float, float]:
+    sunk: bool,
+) -> tuple[float, float, float, float, float, float, float, float]:
     """Return one strip's forces and energy.
 
     In order: vertical force, energy, edge and wall force (world x, y), load-weighted place along and level, moment of
-    edge and wall force about the vertical through (x, y).
+    edge and wall force about the vertical through (x, y), share of the width inside a place.
     (x, y, z) is the strip's middle on the wheel axis, (ex, ey) the heading, upright the cosine of the lean.
     on_place[i] collects the vertical force on each place. At most two places under one strip are seen.
+    sunk: the strip has been down in a place; where it leaves it sideways it hangs over the wall (see `line_force`).
     """
     first, second = -1, -1
     reach, width = tyre[at.T_R], tyre[at.T_W] / at.STRIPS
@@ -184,56 +244,65 @@ def strip(
         far = reach + width + places[i, at.P_HX] + places[i, at.P_HY]
         if dx * dx + dy * dy > far * far:
             continue
-        cut = place_cut(places[i], x, y, ex, ey, width)
-        if cut[2] > 0.0 and cut[1] > -reach and cut[0] < reach:
+        if place_cut(places[i], x, y, ex, ey, reach, width)[5] > 0.0:
             if first < 0:
                 first = i
             elif second < 0:
                 second = i
     h = z / upright
     if first < 0:
-        force, energy = whole_strip(tyre, h)
-        return force / upright, energy, 0.0, 0.0, 0.0, 0.0, 0.0
-    far = 4.0 * reach
-    if (
-        second >= 0
-        and place_cut(places[second], x, y, ex, ey, width)[0] < place_cut(places[first], x, y, ex, ey, width)[0]
-    ):
-        first, second = second, first
+        if sunk:
+            force, energy, _, _, _ = part_strip(tyre, h, -reach, reach, True)
+        else:
+            force, energy = whole_strip(tyre, h)
+        return force / upright, energy, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    if second >= 0:
+        later = place_cut(places[second], x, y, ex, ey, reach, width)[0]
+        if later < place_cut(places[first], x, y, ex, ey, reach, width)[0]:
+            first, second = second, first
     total, energy, side_x, side_y, moment, level, twist = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-    start, open_x, open_y = -far, 0.0, 0.0
+    start, open_x, open_y, inside = -4.0 * reach, 0.0, 0.0, 0.0
     for n in range(2):
         i = first if n == 0 else second
         if i < 0:
             continue
-        a, b, inside, gx, gy, cut_x, cut_y = place_cut(places[i], x, y, ex, ey, width)
-        nearest = min(max(0.0, a), b)
+        a, b, aside, drift, half, kind, turn, swap = place_cut(places[i], x, y, ex, ey, reach, width)
+        cs, sn = places[i, at.P_COS], places[i, at.P_SIN]
+        # the cuts move against the wheel along one of the place's axes; its side walls push along the other
+        cut_x, cut_y = (sn * turn, -cs * turn) if swap > 0.0 else (-cs * turn, -sn * turn)
+        wall_x, wall_y = (cs, sn) if swap > 0.0 else (-sn, cs)
         a, b = max(a, start), max(b, start)
-        f, u, low, high, m = part_strip(tyre, h, start, a, False)
+        f, u, low, high, m = part_strip(tyre, h, start, a, sunk)
         total, energy, moment = total + f, energy + u, moment + m
-        f1, u1, low1, high1, m1 = part_strip(tyre, h + depth[i] / upright, a, b, False)
-        f0, u0, low0, high0, m0 = 0.0, 0.0, 0.0, 0.0, 0.0
-        if inside < 1.0:
-            f0, u0, low0, high0, m0 = part_strip(tyre, h, a, b, True)
-        total += inside * f1 + (1.0 - inside) * f0
-        energy += inside * u1 + (1.0 - inside) * u0
-        moment += inside * m1 + (1.0 - inside) * m0
-        level -= inside * f1 * depth[i]
-        back = high - low1 * inside - low0 * (1.0 - inside)
-        front = high1 * inside + high0 * (1.0 - inside)
-        side_x += low * open_x - (back + front) * cut_x - gx * (u1 - u0)
-        side_y += low * open_y - (back + front) * cut_y - gy * (u1 - u0)
+        down = h + depth[i] / upright
+        if kind == 1.0:
+            f1, u1, low1, high1, m1 = part_strip(tyre, down, a, b, False)
+            f0, u0, low0, high0, m0, push, bend = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+        else:
+            f1, u1, low1, high1, m1, push1, bend1 = mixed_strip(tyre, down, a, b, aside, drift, half, width, True)
+            f0, u0, low0, high0, m0, push0, bend0 = mixed_strip(tyre, h, a, b, aside, drift, half, width, False)
+            push, bend = push1 + push0, bend1 + bend0
+        if a < 0.0 < b:
+            inside = max(inside, share_inside(aside, half, width)[0])
+        total += f1 + f0
+        energy += u1 + u0
+        moment += m1 + m0
+        level -= f1 * depth[i]
+        back, front = high - low1 - low0, high1 + high0
+        side_x += low * open_x - (back + front) * cut_x + push * wall_x
+        side_y += low * open_y - (back + front) * cut_y + push * wall_y
         twist += low * start * (open_y * ex - open_x * ey) - (back * a + front * b) * (cut_y * ex - cut_x * ey)
-        twist -= nearest * (gy * ex - gx * ey) * (u1 - u0)
-        on_place[i] += inside * f1 / upright
+        twist += bend * (wall_y * ex - wall_x * ey)
+        on_place[i] += f1 / upright
         start, open_x, open_y = b, cut_x, cut_y
-    f, u, low, _, m = part_strip(tyre, h, start, far, False)
+    f, u, low, _, m = part_strip(tyre, h, start, 4.0 * reach, sunk)
     total, energy, moment = total + f, energy + u, moment + m
     side_x += low * open_x
     side_y += low * open_y
     twist += low * start * (open_y * ex - open_x * ey)
     along = moment / total if total > 0.0 else 0.0
-    return total / upright, energy, side_x, side_y, along, (level / total if total > 0.0 else 0.0), twist
+    below = level / total if total > 0.0 else 0.0
+    return total / upright, energy, side_x, side_y, along, below, twist, inside
 
 
 def bristle(

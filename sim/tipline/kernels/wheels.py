@@ -12,13 +12,22 @@ from tipline.kernels.vector import add_force, point_velocity, turned
 
 
 def tyre_normal(
-    i: int, plant: Plant, position: Floats, rot: Floats, depth: Floats, speed: Floats, on_place: Floats, out: Floats
+    i: int,
+    plant: Plant,
+    position: Floats,
+    rot: Floats,
+    depth: Floats,
+    speed: Floats,
+    on_place: Floats,
+    sunk: Floats,
+    out: Floats,
 ) -> float:
     """Fill out with one tyre's load, contact point, forces and return its stored energy [J].
 
     speed (6, 6) may be zeros. out: load, edge force ahead and to the left, damping part of the load, contact x, y, z,
     heading x, y, upright, compression, power lost; moment about the heading by which the push of walls, which act at
     the floor's top, differs from one at the contact; moment of edges and walls that turns the heading.
+    sunk (strips,): 1 from when a strip was down in a place until it is back at the floor's height; kept between steps.
     A wall that a leaning wheel is pressed against pulls it down: the load may then be below zero.
     """
     tyre = plant.tyre[i]
@@ -43,9 +52,14 @@ def tyre_normal(
         x, y, z = position[b, 0] + sx, position[b, 1] + sy, position[b, 2] + sz
         # places are met where the tread meets the floor's top, which a leaning wheel carries aside of its hub
         reach = z / upright
-        force, u, lx, ly, along, level, twist = strip(
-            tyre, x - reach * dx, y - reach * dy, z, ex, ey, upright, plant.place, depth, on_place
+        low = sunk[j] > 0.0
+        force, u, lx, ly, along, level, twist, share = strip(
+            tyre, x - reach * dx, y - reach * dy, z, ex, ey, upright, plant.place, depth, on_place, low
         )
+        if reach > tyre[at.T_R] - tyre[at.T_RIM]:
+            sunk[j] = 0.0
+        elif share > 0.5:
+            sunk[j] = 1.0
         if force <= 0.0:
             continue
         h = (z - level) / upright
@@ -133,7 +147,7 @@ def tyres(
         b = int(tyre[at.T_BODY])
         r = rot[b]
         on_place[:] = 0.0
-        energy = tyre_normal(i, plant, position, rot, mem.depth, speed, on_place, out)
+        energy = tyre_normal(i, plant, position, rot, mem.depth, speed, on_place, mem.sunk[i], out)
         load, e = max(out[0], 0.0), i * at.N_TYRE_RECORD
         hub = turned(r, tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
         ex, ey = out[7], out[8]
@@ -217,9 +231,9 @@ def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: 
         return
     out, on_place, still = np.zeros(14), np.zeros(m), np.zeros((at.N_BODY, 6))
     for i in range(plant.tyre.shape[0]):
-        mem.energy[at.E_FLOOR] += tyre_normal(i, plant, position, rot, mem.depth, still, on_place, out)
+        mem.energy[at.E_FLOOR] += tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
     for j in range(m):
         if now[at.K_PLACE + j] >= 0.0:
             mem.depth[j] = now[at.K_PLACE + j]
     for i in range(plant.tyre.shape[0]):
-        mem.energy[at.E_FLOOR] -= tyre_normal(i, plant, position, rot, mem.depth, still, on_place, out)
+        mem.energy[at.E_FLOOR] -= tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
