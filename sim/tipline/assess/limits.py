@@ -131,7 +131,7 @@ def search(truck: Truck, start: Pose, step: Step, first: float, most: float, fri
             path.append((x, pose, holding_loads(truck, pose)))
             last, (root, line) = root, _vanishing(path[-2], path[-1])
         low = path[-1][0]
-        if fails <= low * (1.0 + CLOSE) or low >= most:
+        if fails <= low * (1.0 + CLOSE) or low >= most or root <= low:
             break
         if root < fails and abs(root - last) <= CLOSE * root and root - low <= 4.0 * CLOSE * root:
             break

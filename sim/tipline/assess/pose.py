@@ -91,10 +91,10 @@ def assess_pose(case: Case, planning_share: float = PLANNING_SHARE, floor_level:
 
 def _both_leans(truck: Truck, pull: lines.Array) -> tuple[Pose, Pose]:
     """Solve with the mast's play taken to the left, and to the right."""
-    left = truck.solve(pull, truck.start(1.0), may_fail=False)
+    left = truck.solve(pull, truck.start(1.0), strict=True)
     if truck.plant.mast[at.M_PX] == 0.0:
         return left, left
-    return left, truck.solve(pull, truck.start(-1.0), may_fail=False)
+    return left, truck.solve(pull, truck.start(-1.0), strict=True)
 
 
 def _described(truck: Truck, poses: tuple[Pose, Pose], worse: Pose) -> PoseReport:
@@ -348,7 +348,7 @@ def _with_box(truck: Truck, report: PoseReport, box: Together, share: float) -> 
         rows += [
             ("floor level within, in any direction,", box.slope, "slope"),
             ("deceleration at most", box.deceleration, "acceleration"),
-            (f"no stop shorter than, from {show(speed, 'speed')},", stop, "length"),
+            (f"no stop shorter than, from {3.6 * speed:.3g} km/h,", stop, "length"),
         ]
     left = "share of the level distance to each tip line then left (our choice, not a standard)"
     rows.append((left, 1.0 - share, "ratio"))

@@ -8,9 +8,10 @@ import pytest
 from scipy.optimize import brentq, minimize_scalar, root
 
 from tipline import assess, delivery
-from tipline.assess import barrier, limits, lines
+from tipline.assess import barrier, limits, lines, statics
 from tipline.assess.statics import truck_of
 from tipline.assess.together import least_share, loaded_pose
+from tipline.errors import NumericalError
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.kernels.tyre import whole_strip
@@ -207,6 +208,32 @@ def test_all_limits_at_once_leave_exactly_the_planned_share_and_no_direction_is_
     governing = loaded_pose(truck, box.slope, box.azimuth, box.deceleration * (1 if box.forward else -1), poses[0])
     assert least_share(governing, level)[0] == pytest.approx(0.25, abs=1e-3)
     assert least >= 0.25 - 2e-3
+
+
+def test_a_hung_load_counts_twice_in_a_stop(make: Make) -> None:
+    truck = truck_of(make(HUNG))
+    pose = truck.solve(truck.gravity(0.0, 0.0), truck.start(1.0))
+    braked = loaded_pose(truck, 0.0, 0.0, 0.2, pose)
+    assert braked.force[0] == pytest.approx(0.2 * (truck.plant.mass.sum() + truck.load_mass), rel=1e-9)
+
+
+def test_a_rest_pose_that_cannot_be_computed_is_an_error_and_not_a_fall(
+    make: Make, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    case = make(HUNG)
+    monkeypatch.setattr(statics.solver, "solve", lambda *_: (statics.solver.FAILED, 80, 0.1, 0.0))
+    with pytest.raises(NumericalError, match="no pose at rest was found"):
+        assess.assess_pose(case)
+
+
+@pytest.mark.parametrize(("mass", "height"), [("0.5 t", "4.5 m"), ("3 t", "2 m"), ("11 t", "4.5 m"), ("18 t", "0.3 m")])
+@pytest.mark.parametrize("slope", ["0 %", "5 %"])
+def test_every_set_up_gets_an_answer(make: Make, mass: str, height: str, slope: str) -> None:
+    settings = {"setup.slope": slope, "setup.slope_towards": "110 deg"}
+    for machine in ALL:
+        report = assess.assess_pose(make(rated_text(machine, mass, height), settings))
+        assert report.stands
+        assert all(math.isfinite(value) and value >= 0.0 for _, value, _ in report.holds_against)
 
 
 def test_a_smaller_planned_share_allows_less(make: Make) -> None:
