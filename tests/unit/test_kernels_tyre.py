@@ -149,15 +149,17 @@ def test_share_of_a_strip_over_a_side_edge_runs_from_whole_to_none(places: Array
     assert kinds == [1.0, 0.5, 0.0]
 
 
-def test_turning_past_45_degrees_in_a_hole_moves_the_energy_by_little(tyre: Array) -> None:
+@pytest.mark.parametrize("aside", [0.05, 0.10, 0.20, 0.25])
+def test_turning_past_45_degrees_in_a_hole_moves_the_energy_by_little(tyre: Array, aside: float) -> None:
+    """There end walls and side walls change their parts; before, this step was 66 kJ."""
     hole = np.zeros((1, at.N_PLACE))
     hole[0, : at.P_HY + 1] = 0.0, 0.0, 1.0, 0.0, 0.35, 0.25
 
     def energy(turn: float) -> float:
-        return strip(tyre, 0.02, 0.05, 0.30, cos(turn), sin(turn), 1.0, hole, np.array([0.15]), np.zeros(1), True)[1]
+        return strip(tyre, 0.02, aside, 0.19, cos(turn), sin(turn), 1.0, hole, np.array([0.15]), np.zeros(1), True)[1]
 
-    step = abs(energy(pi / 4 + 1e-6) - energy(pi / 4 - 1e-6))
-    assert step < 0.1 * energy(pi / 4)
+    assert energy(pi / 4) > 0.0
+    assert abs(energy(pi / 4 + 1e-6) - energy(pi / 4 - 1e-6)) < 1500.0
 
 
 def test_bristle_holds_below_friction_and_slides_at_it() -> None:
