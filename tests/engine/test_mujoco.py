@@ -1,6 +1,6 @@
 """The same truck and kernels in MuJoCo: two engines, one answer; and once with MuJoCo's own rope and mast springs.
 
-This says that bodies, joints and their set-up are right. Both engines share the kernels: the laws are tested elsewhere.
+This says that bodies and joints are right. Both engines share the kernels: the laws are tested elsewhere.
 """
 
 from __future__ import annotations
@@ -43,9 +43,8 @@ def compare(name: str, ours: Run, twin: Run) -> tuple[float, float, float]:
     place = float(np.abs(ours.poses[..., :3] - twin.poses[..., :3]).max())
     share = peak[1] / peak[0] - 1.0
     print(f"\n{' | '.join(HEADS)}")
-    print(
-        f"{name} | {roll[0]:.4f} | {roll[1] - roll[0]:+.1e} | {peak[0] / 1e3:.2f} | {100 * share:+.1e} | {1e3 * place:.1e}"
-    )
+    numbers = f"{peak[0] / 1e3:.2f} | {100 * share:+.1e} | {1e3 * place:.1e}"
+    print(f"{name} | {roll[0]:.4f} | {roll[1] - roll[0]:+.1e} | {numbers}")
     return abs(roll[1] - roll[0]), abs(share), place
 
 

@@ -1,0 +1,169 @@
+"""Guards: what breaks down ends with a message, never with an outcome."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from trucks import FORKS, HUNG, case, hole, start, with_memory
+from typer.testing import CliRunner
+
+from tipline.cli import app
+from tipline.engine import simulate
+from tipline.engine.simulate import _Loop
+from tipline.engine.world import World
+from tipline.errors import NumericalError
+from tipline.kernels import equilibrium as rest
+from tipline.kernels import layout as at
+from tipline.kernels.compiled import compiled
+from tipline.kernels.step import step
+
+TEXT = HUNG + hole("front-left", "60 mm")
+
+
+def test_a_step_too_long_for_a_spring_is_refused() -> None:
+    with pytest.raises(NumericalError, match=r"axle's stop would need a step of 2\.5 ms or less") as caught:
+        simulate(case(TEXT, run__time_step="5 ms"))
+    assert caught.value.quantity == "time step"
+    assert caught.value.exit_code == 3
+
+
+def test_a_step_too_long_for_the_damping_of_the_grip_is_refused() -> None:
+    """It would run in a silent limit cycle."""
+    stiff = {f"machine.drive_axle.tyre.{side}.damping_ratio": "50 %" for side in ("front-left", "front-right")}
+    with pytest.raises(NumericalError, match="damping of a wheel's grip"):
+        simulate(case(TEXT, stiff))
+    simulate(case(TEXT, {**stiff, "run.time_step": "0.4 ms", "run.duration": "0.6 s"}))
+
+
+def spoil(monkeypatch: pytest.MonkeyPatch, value: float) -> None:
+    """From 0.4 s on the speed of the chassis reads as this value."""
+    read, count = World.read, [0]
+
+    def spoiled(self: World, raw: Any) -> None:
+        read(self, raw)
+        count[0] += 1
+        if count[0] > 400:
+            raw[at.CHASSIS, 7] = value
+
+    monkeypatch.setattr(World, "read", spoiled)
+
+
+def test_a_number_that_is_none_stops_the_run_with_time_and_quantity(monkeypatch: pytest.MonkeyPatch) -> None:
+    spoil(monkeypatch, np.nan)
+    with pytest.raises(NumericalError, match="not a finite number") as caught:
+        simulate(case(TEXT))
+    assert caught.value.time == pytest.approx(0.4, abs=0.021)
+    assert caught.value.quantity == "state of the bodies"
+    assert "time_step" in caught.value.remedy
+
+
+def test_a_body_too_fast_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The library clamps speeds at 100, so an explosion does not become a NaN."""
+    spoil(monkeypatch, 90.0)
+    with pytest.raises(NumericalError, match="90 m/s or rad/s, beyond 50"):
+        simulate(case(TEXT))
+
+
+def test_energy_from_nowhere_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Forces applied 10 % stronger than they were booked."""
+    apply = World.apply
+
+    def stronger(self: World, wrench: Any) -> None:
+        apply(self, 1.1 * wrench)
+
+    monkeypatch.setattr(World, "apply", stronger)
+    with pytest.raises(NumericalError, match="unaccounted for") as caught:
+        simulate(case(FORKS + hole("front-left", "120 mm")))
+    assert caught.value.quantity == "energy ledger"
+    assert caught.value.time is not None
+
+
+def test_a_breakdown_is_exit_code_3_with_one_message_and_no_folder(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    spoil(monkeypatch, np.nan)
+    file, out = tmp_path / "case.toml", tmp_path / "out"
+    file.write_text(TEXT, encoding="utf-8")
+    result = CliRunner().invoke(app, ["run", str(file), "--out", str(out), "--no-pictures", "--quiet"])
+    assert result.exit_code == 3, result.output
+    assert "not a finite number" in result.stderr
+    assert "Traceback" not in result.stderr
+    assert not result.stdout.strip()
+    assert not out.exists()
+
+
+def test_a_build_without_its_inertia_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(World, "_tame", lambda self: None)
+    with pytest.raises(NumericalError, match="mass or inertia") as caught:
+        simulate(case(TEXT))
+    assert caught.value.quantity == "built model"
+
+
+def test_a_body_that_stands_elsewhere_is_refused() -> None:
+    prepared = start(TEXT)
+    prepared.raw[at.MAST, 0] += 1e-4
+    with pytest.raises(NumericalError, match=r"mast stands 0\.1 mm"), World(prepared, 1e-3):
+        pass
+
+
+def packed_memory(loop: _Loop) -> at.Memory:
+    """The loop's memory as it stands in its one buffer."""
+    fields = []
+    for row, like in zip(loop._index[len(at.Plant._fields) :], loop.prepared.memory, strict=True):
+        fields.append(loop._buffer[row[0] : row[0] + like.size].reshape(like.shape).copy())
+    return at.Memory(*fields)
+
+
+def step_both(text: str, seconds: float, steps: int) -> tuple[list[Any], list[Any]]:
+    """Run to a time, then do some steps interpreted and compiled from the same state; return what each wrote."""
+    prepared = with_memory(start(text))
+    table = prepared.commands.table
+    with World(prepared, 1e-3) as world:
+        loop = _Loop(prepared, world)
+        loop.advance_to(seconds, None)
+        raw, first, k = loop._raw.copy(), loop.record, loop.k
+        memory, plant = packed_memory(loop), loop._plant
+        world.read(raw)
+    written = []
+    for kernel in (step, compiled("step")):
+        own = at.Memory(*(field.copy() for field in memory))
+        record, wrench = first.copy(), np.zeros((6, 6))
+        for i in range(k, k + steps):
+            kernel(i, 1e-3, raw, plant, table, own, wrench, record)
+        written.append([wrench, record[k : k + steps], *own])
+    return written[0], written[1]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [HUNG + hole("front-left", "90 mm", "0.1 s"), FORKS + 'on_forks = "free"\n' + hole("front-left", "90 mm", "0.1 s")],
+    ids=["hung", "free on forks"],
+)
+def test_compiled_and_interpreted_step_agree(text: str) -> None:
+    """In the middle of a landing, every force, memory and record within 1e-12 of its size."""
+    interpreted, fast = step_both(text, 0.35, 3)
+    for a, b in zip(interpreted, fast, strict=True):
+        scale = np.abs(a).max() if a.size else 0.0
+        assert np.abs(a - b).max(initial=0.0) <= 1e-12 * max(scale, 1.0)
+
+
+def test_compiled_and_interpreted_equilibrium_agree() -> None:
+    prepared = start(HUNG)
+    plant, home = prepared.build.plant, prepared.build.home
+    poses, loads = [], []
+    for kernel in (rest.solve, compiled("solve")):
+        q = np.zeros(rest.N_Q)
+        q[rest.Q_MAST_X], q[rest.Q_MAST_Y] = plant.mast[at.M_PX], plant.mast[at.M_PY]
+        tyre = np.zeros((len(plant.tyre), 14))
+        status, *_ = kernel(
+            q, plant, np.array([0.0, 0.3, -9.8]), np.zeros((6, 6)), home, np.zeros(len(plant.place)), np.zeros(3),
+            np.zeros((6, 3)), np.zeros((6, 3, 3)), tyre, np.zeros((rest.N_Q, rest.N_Q)), False,
+        )  # fmt: skip
+        assert status == rest.STANDS
+        poses.append(q)
+        loads.append(tyre[:, 0])
+    assert poses[0] == pytest.approx(poses[1], abs=1e-12)
+    assert loads[0] == pytest.approx(loads[1], rel=1e-9)
