@@ -10,11 +10,13 @@ from tipline.selftest import (
     derived_rating,
     derived_statics,
     derived_tipping,
+    pendulum_engine,
     published_dynamics,
     published_mast,
     published_rating,
     published_statics,
     published_tipping,
+    rocking_engine,
 )
 from tipline.selftest.check import Check, Result
 from tipline.selftest.printed import digits_like
@@ -35,6 +37,8 @@ _THEMES = (
     derived_tipping,
     derived_dynamics,
     derived_rating,
+    pendulum_engine,
+    rocking_engine,
 )
 
 
