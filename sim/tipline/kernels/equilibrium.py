@@ -375,7 +375,8 @@ def solve(
         if size < tolerance:
             # at rest, but the stiffness was not definite: form it here and judge
             fresh = False
-    return FAILED, 80, size, 0.0
+    # forces close, but only where the stiffness is not definite: a crest, not a rest
+    return (UNSTABLE if size < 1e-6 else FAILED), 80, size, 0.0
 
 
 def solve_many(

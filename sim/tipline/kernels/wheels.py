@@ -185,8 +185,8 @@ def tyres(
                     place_force[j] += on_place[j]
                     place_area[j] += on_place[j] / load * 2.0 * tyre[at.T_W] * sqrt(2.0 * tyre[at.T_R] * compression)
                     place_slope[j] += 1.5 * on_place[j] / compression
-        elif out[9] == 0.0:  # lies on its side: what the tread still held is lost
-            mem.energy[at.E_DISSIPATED] += mem.tyre_energy[i]
+        else:  # lets go faster than rubber follows, or lies on its side: what the tread gives up is lost
+            mem.energy[at.E_DISSIPATED] += mem.tyre_energy[i] - energy
         mem.tyre_energy[i] = energy
         stored += energy + 0.5 * tyre[at.T_KT] * (bx * bx + by * by)
         row[e + at.R_LOAD], row[e + at.R_DRAG], row[e + at.R_SIDE] = load, drag + out[1], side + out[2]
@@ -236,4 +236,5 @@ def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: 
         if now[at.K_PLACE + j] >= 0.0:
             mem.depth[j] = now[at.K_PLACE + j]
     for i in range(plant.tyre.shape[0]):
-        mem.energy[at.E_FLOOR] -= tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
+        mem.tyre_energy[i] = tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
+        mem.energy[at.E_FLOOR] -= mem.tyre_energy[i]
