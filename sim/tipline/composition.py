@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tipline.errors import NumericalError
 from tipline.scenario import Case, read
 
 if TYPE_CHECKING:
-    from tipline.assess import PoseReport, RunReport
+    from tipline.assess import OutcomeTable, PoseReport, RunReport
     from tipline.results import Run
 
 Progress = Callable[[str, float | None], None]
@@ -56,6 +57,8 @@ def run(
     record = engine.simulate(case, progress=lambda part: tell("simulating", part), decided=assess.decider(case))
     tell("assessing", None)
     report = assess.assess_run(record, case)
+    if case.cells:
+        report = replace(report, outcome_table=_table(case, report.outcome.truck, tell))
     return RunResult(case, report.run, report)
 
 
@@ -87,6 +90,28 @@ def shipped() -> dict[str, dict[str, str]]:
         texts = {name: find(kind, name)[0].read_text(encoding="utf-8") for name in names}
         titles[kind] = {name: str(tomllib.loads(text).get("title", "")) for name, text in texts.items()}
     return titles
+
+
+def _table(case: Case, here: str, tell: Progress) -> OutcomeTable:
+    """Run every cell of a case's table but the run itself, whose outcome is ``here``."""
+    from tipline import assess, engine
+
+    outcomes, done, count = [], 0, sum(len(line) for line in case.cells)
+    for line in case.cells:
+        words = []
+        for cell in line:
+            tell("simulating the table", done / count)
+            try:
+                words.append(
+                    here
+                    if assess.same_inputs(cell, case)
+                    else assess.outcome_of(engine.simulate(cell, decided=assess.decider(cell)), cell).truck
+                )
+            except NumericalError:
+                words.append(assess.NO_RESULT)
+            done += 1
+        outcomes.append(words)
+    return assess.outcome_table(case, outcomes)
 
 
 def _case(scenario: Case | Path | str, overrides: Mapping[str, str] | None, tell: Progress) -> Case:

@@ -2,6 +2,19 @@
 
 from tipline.assess.outcome import Outcome
 from tipline.assess.pose import PoseReport, assess_pose
-from tipline.assess.run import RunReport, assess_run, decider
+from tipline.assess.run import RunReport, assess_run, decider, outcome_of
+from tipline.assess.table import NO_RESULT, OutcomeTable, outcome_table, same_inputs
 
-__all__ = ["Outcome", "PoseReport", "RunReport", "assess_pose", "assess_run", "decider"]
+__all__ = [
+    "NO_RESULT",
+    "Outcome",
+    "OutcomeTable",
+    "PoseReport",
+    "RunReport",
+    "assess_pose",
+    "assess_run",
+    "decider",
+    "outcome_of",
+    "outcome_table",
+    "same_inputs",
+]

@@ -28,13 +28,14 @@ from tipline.assess.outcome import (
 )
 from tipline.assess.pose import PoseReport, assess_pose
 from tipline.assess.statics import truck_of
+from tipline.assess.table import OutcomeTable
 from tipline.kernels import layout as at
 from tipline.results import Channel, Run
 from tipline.scenario import Case
 from tipline.scenario.spec import DriveEvent
 from tipline.units import show
 
-__all__ = ["RunReport", "assess_run", "decider"]
+__all__ = ["RunReport", "assess_run", "decider", "outcome_of"]
 
 Array = NDArray[np.float64]
 Timed = tuple[float, float]
@@ -74,7 +75,7 @@ class RunReport:
     assumed: tuple[str, ...] = ()
     governs: tuple[str, ...] = ()
     reasons: Mapping[str, str] = field(default_factory=dict)
-    depth_by_height: None = None
+    outcome_table: OutcomeTable | None = None
 
 
 def decider(case: Case) -> Callable[[Run], bool]:
@@ -87,6 +88,21 @@ def decider(case: Case) -> Callable[[Run], bool]:
         return settled(motion, motion.energy_left(crests, rest))
 
     return decided
+
+
+def outcome_of(run: Run, case: Case) -> Outcome:
+    """Return how a run of a case ended, and no more than that; the run is as for `assess_run`."""
+    truck = truck_of(case)
+    motion = Motion(run, truck)
+    state = truck_state(motion, decided=settled(motion, motion.energy_left(*crests_at_rest(truck))))
+    return _outcome(motion, state)[0]
+
+
+def _outcome(motion: Motion, state: TruckState) -> tuple[Outcome, list[tuple[float, str]]]:
+    """Return the outcome, and what happened to the lifted load and when."""
+    load, events = load_state(motion, state)
+    floor = floor_state(motion)
+    return Outcome(state.word, load, floor, leading(state, load, floor), state.line), events
 
 
 def assess_run(run: Run, case: Case) -> RunReport:
@@ -107,8 +123,7 @@ def assess_run(run: Run, case: Case) -> RunReport:
     left = motion.energy_left(crests, rest)
     decided = settled(motion, left)
     state = truck_state(motion, decided=decided)
-    load, load_events = load_state(motion, state)
-    floor = floor_state(motion)
+    outcome, load_events = _outcome(motion, state)
     full = run.with_channels(_channels(motion, left))
     part = slice(0, len(run.time) if state.no_return is None else state.no_return + 1)
     pose = assess_pose(case)
@@ -116,7 +131,7 @@ def assess_run(run: Run, case: Case) -> RunReport:
         title=case.scenario.title,
         demo=case.demo,
         run_id=_run_id(run, case),
-        outcome=Outcome(state.word, load, floor, leading(state, load, floor), state.line),
+        outcome=outcome,
         distances={line: _least(motion.distances[line], run.time, part) for line in lines.LINES},
         swing={
             side: _least(motion.distances[f"swing.{side}"], run.time, part)

@@ -10,7 +10,7 @@ from typing import Any
 from tipline import units
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
-from tipline.report.subject import Common, DepthByHeight, PoseReport, RunReport, Timed
+from tipline.report.subject import Common, OutcomeTable, PoseReport, RunReport, Timed, Varied
 from tipline.report.wording import LINES, System, gap, moment, quantity, share
 
 _KINDS = {unit: name for name, unit in units.SI_UNIT.items() if unit and name != "slope"}
@@ -45,8 +45,8 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
         _limits(report, system),
     ]
     sections += _hole_depths(report.pose, system)
-    if report.depth_by_height is not None:
-        sections.append(_depths(report.depth_by_height, system))
+    if report.outcome_table is not None:
+        sections.append(_outcomes(report.outcome_table, system))
     sections += [_events(report), *_grounds(report), _inputs(beside, system), _numerics(report)]
     return Page(
         title=report.title,
@@ -193,10 +193,21 @@ def _hole_depths(report: PoseReport, system: System) -> tuple[Table, ...]:
     return (Table("Hole-depth limit", ("side that drops", "depth"), rows, note),)
 
 
-def _depths(table: DepthByHeight, system: System) -> Table:
-    heads = ("hole depth", *(f"height {quantity(height, 'length', system)}" for height in table.columns))
-    rows = tuple((gap(depth, system), *row) for depth, row in zip(table.rows, table.outcomes, strict=True))
-    return Table("Outcome by hole depth and height", heads, rows, brief=False)
+def _outcomes(table: OutcomeTable, system: System) -> Table:
+    heads = (table.row.label, *(f"{table.column.label} {text}" for text in _values(table.column, system)))
+    rows = []
+    for index, (value, outcomes) in enumerate(zip(_values(table.row, system), table.outcomes, strict=True)):
+        cells = (f"{word} (this run)" if table.this == (index, place) else word for place, word in enumerate(outcomes))
+        rows.append((value, *cells))
+    title = f"Outcome of the truck by {table.row.label} and {table.column.label}"
+    return Table(title, heads, tuple(rows), "Each cell is a run of its own; all else is as in this run.")
+
+
+def _values(varied: Varied, system: System) -> list[str]:
+    return [
+        quantity(value, varied.dimension, system) if varied.dimension and not isinstance(value, str) else str(value)
+        for value in varied.values
+    ]
 
 
 def _events(report: RunReport) -> Table:

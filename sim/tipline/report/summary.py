@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from tipline import units
-from tipline.report.subject import Common, PoseReport, RunReport, Timed
+from tipline.report.subject import Common, PoseReport, RunReport, Timed, Varied
 
 RUN_SCHEMA = "tipline.summary/1"
 POSE_SCHEMA = "tipline.check/1"
@@ -54,12 +54,13 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
         **_grounds(report),
         **(facts or {}),
     }
-    if report.depth_by_height is not None:
-        table = report.depth_by_height
-        summary["depth_by_height"] = {
-            "depth_mm": [value * 1e3 for value in table.rows],
-            "height_m": list(table.columns),
+    if report.outcome_table is not None:
+        table = report.outcome_table
+        summary["outcome_table"] = {
+            "row": _varied(table.row),
+            "column": _varied(table.column),
             "outcome": [list(row) for row in table.outcomes],
+            "this_run": None if table.this is None else list(table.this),
         }
     return _explained(summary, report.reasons)
 
@@ -99,6 +100,11 @@ def _timed(values: Mapping[str, Timed], factor: float) -> dict[str, dict[str, fl
 
 def _scaled(values: Mapping[str, float], factor: float) -> dict[str, float]:
     return {name: value * factor for name, value in values.items()}
+
+
+def _varied(varied: Varied) -> dict[str, Any]:
+    unit = units.SI_UNIT[varied.dimension] if varied.dimension else ""
+    return {"key": varied.key, "unit": unit, "values": list(varied.values)}
 
 
 def _limits(limits: Sequence[tuple[str, float, str]]) -> list[dict[str, Any]]:

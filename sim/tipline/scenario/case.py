@@ -20,7 +20,8 @@ class Case:
 
     ``resolved`` holds every number by dotted key (``machine.`` and ``floor.`` in front of theirs) as a table of
     ``value`` (in words), ``si`` (float, list or None), ``unit`` and ``origin``. ``assumed`` lists in plain words what
-    no file gives, ``assumed_count`` says how many values these are. ``files`` holds the texts read, by name.
+    no file gives, ``assumed_count`` says how many values these are. ``files`` holds the texts read, by name. ``cells``
+    are the cases of the scenario's table, row by row.
     """
 
     scenario: Scenario
@@ -31,6 +32,7 @@ class Case:
     assumed: tuple[str, ...]
     assumed_count: int
     files: dict[str, str] = field(compare=False, default_factory=dict)
+    cells: tuple[tuple[Case, ...], ...] = field(compare=False, repr=False, default=())
 
     @property
     def demo(self) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -31,9 +32,14 @@ def read(name: str | Path, overrides: Mapping[str, str] | None = None) -> Case:
 
     Keys are those of the scenario file; ``machine.`` or ``floor.`` in front reaches into theirs; list entries go
     by index from 0 or by name: ``{"event.0.depth": "95 mm", "machine.drive_axle.tyre.front-left.friction": "0.5"}``.
-    Raises InputError, or InputErrors with all problems found.
+    A table's cells are read with the rest. Raises InputError, or InputErrors with all problems found.
     """
     changes = _checked(overrides or {})
+    case, document = _read(name, changes)
+    return case if case.scenario.table is None else replace(case, cells=_cells(name, changes, case, document))
+
+
+def _read(name: str | Path, changes: Mapping[str, str]) -> tuple[Case, Document]:
     path, named = find("scenario", str(name))
     document = load_document("scenario", path, named)
     note = _take_note(document)
@@ -58,7 +64,33 @@ def read(name: str | Path, overrides: Mapping[str, str] | None = None) -> Case:
     shown = Path(note.get("file", document.shown))
     scenario = _settled(scenario.model_copy(update={"file": shown}), machine, document)
     files = {read.shown: read.text for read in (document, machine_document, floor_document)}
-    return _case(scenario, machine, floor, files)
+    return _case(scenario, machine, floor, files), document
+
+
+def _cells(
+    name: str | Path, changes: Mapping[str, str], case: Case, document: Document
+) -> tuple[tuple[Case, ...], ...]:
+    """Read every combination of a table's settings; a problem names the first cell that has it."""
+    table, problems, cells = case.scenario.table, dict[str, InputError](), []
+    if table is None:
+        return ()
+    if table.row == table.column:
+        raise document.problem(("table", "column"), "is the same setting as row", "Use two settings")
+    for index, row in enumerate(table.rows):
+        line = []
+        for column in table.columns:
+            try:
+                line.append(_read(name, {**changes, table.row: row, table.column: column})[0])
+            except (InputError, InputErrors) as error:
+                first = error.problems[0] if isinstance(error, InputErrors) else error
+                cell = f"the cell {table.row} = {row}, {table.column} = {column}"
+                reason = f"{cell} does not read: {first.reason}"
+                problem = document.problem(("table", "rows", index), reason, first.remedy)
+                problems.setdefault(first.reason, problem)
+        cells.append(tuple(line))
+    if problems:
+        raise InputErrors(list(problems.values()))
+    return tuple(cells)
 
 
 def _checked(overrides: Mapping[str, str]) -> Mapping[str, str]:

@@ -48,6 +48,7 @@ __all__ = [
     "LoadShed",
     "Lower",
     "Neighbour",
+    "OutcomeTable",
     "PedalLift",
     "Push",
     "Raise",
@@ -61,8 +62,8 @@ __all__ = [
     "Wind",
 ]
 
-TruckOutcome = Literal["down", "lifted", "left-up", "resting", "over", "undecided"]
-LoadOutcome = Literal["kept", "slid", "dropped"]
+TruckOutcome = Literal["down", "down, too light to steer", "lifted", "left-up", "resting", "over", "undecided"]
+LoadOutcome = Literal["kept", "slid", "dropped", "none"]
 FloorOutcome = Literal["held", "sank", "broke"]
 BodyName = Literal["chassis", "axle", "mast", "carriage", "counterweight", "load"]
 
@@ -257,6 +258,15 @@ class Expect(Spec):
     neighbour: Neighbour | None = None
 
 
+class OutcomeTable(Spec):
+    """Outcomes over two settings (keys as in ``--set``), each cell a run of its own."""
+
+    row: str
+    rows: tuple[str, ...] = Field(min_length=1, max_length=12)
+    column: str
+    columns: tuple[str, ...] = Field(min_length=1, max_length=12)
+
+
 class Run(Spec):
     """How long it runs; ``extend_to`` caps the extension of an undecided run."""
 
@@ -276,6 +286,7 @@ class Scenario(Spec):
     setup: Setup
     load: LiftedLoad | None = None
     event: tuple[Event, ...] = Field(default=(), max_length=200)
+    table: OutcomeTable | None = None
     expect: Expect | None = None
     run: Run = Run()
     file: Path | None = None

@@ -17,10 +17,19 @@ class FakeOutcome:
 
 
 @dataclass(frozen=True)
+class FakeVaried:
+    key: str
+    label: str
+    values: tuple[float | str, ...]
+    dimension: str
+
+
+@dataclass(frozen=True)
 class FakeTable:
-    rows: tuple[float, ...] = (0.08, 0.12)
-    columns: tuple[float, ...] = (3.0, 6.2)
+    row: FakeVaried = FakeVaried("event.0.depth", "hole depth", (0.08, 0.12), "length")
+    column: FakeVaried = FakeVaried("setup.hook_height", "hook height", (3.0, 6.2), "length")
     outcomes: tuple[tuple[str, ...], ...] = (("down", "down"), ("lifted", "over"))
+    this: tuple[int, int] | None = (1, 1)
 
 
 @dataclass(frozen=True)
@@ -84,7 +93,7 @@ class FakeRunReport:
     events: tuple[tuple[float, str], ...] = ((1.0, "floor breaks under the front-left tyre"),)
     no_return: float | None = 1.7
     pose: FakePoseReport = field(default_factory=FakePoseReport)
-    depth_by_height: FakeTable | None = field(default_factory=FakeTable)
+    outcome_table: FakeTable | None = field(default_factory=FakeTable)
     reasons: dict[str, str] = field(default_factory=lambda: {"worst.energy_left_kJ.left": "it went over"})
 
 

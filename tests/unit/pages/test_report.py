@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from html.parser import HTMLParser
 
@@ -72,7 +73,7 @@ def test_run_page_says_outcome_worst_and_what_is_missing(run_report) -> None:
         assert expected in page, expected
     assert "Point of no return: 1.70 s." in " ".join(page.split())
     assert "Hole-depth limit" in page
-    assert "hole depth  height" not in page, "the long table is for the full page"
+    assert re.search(r"hole depth +hook height 3 m +hook height 6.2 m\n.*\n? +120 mm +lifted +over \(this run\)", page)
     assert max(len(line) for line in page.splitlines()) <= text.WIDTH
 
 
@@ -145,7 +146,12 @@ def test_summary_has_the_promised_names(run_report) -> None:
     assert data["peak"]["tyre_loads_kN"]["front-left"] == {"value": 231.0, "time_s": 1.62}
     assert set(data["numerics"]) == {"time_step_s", "energy_error", "force_balance_error"}
     assert data["holds_only_while"][0] == {"what": "gross load at most", "value": 5320.0, "unit": "kg"}
-    assert data["depth_by_height"]["outcome"] == [["down", "down"], ["lifted", "over"]]
+    assert data["outcome_table"] == {
+        "row": {"key": "event.0.depth", "unit": "m", "values": [0.08, 0.12]},
+        "column": {"key": "setup.hook_height", "unit": "m", "values": [3.0, 6.2]},
+        "outcome": [["down", "down"], ["lifted", "over"]],
+        "this_run": [1, 1],
+    }
     assert {"scenario", "assumed", "governs", "run_id", "demo"} <= set(data)
 
 
