@@ -38,6 +38,14 @@ def below(name: str, value: float, limit: float, unit: str = "", why: str = "") 
     return float(value)
 
 
+def within(name: str, value: float, low: float, high: float, unit: str = "", why: str = "") -> float:
+    """Give the value back, or refuse one outside the two limits, both allowed."""
+    if not low <= value <= high:
+        rule = f"must be {low:.6g} to {high:.6g} {unit}".rstrip()
+        _refuse(name, value, unit, rule + (f" ({why})" if why else ""))
+    return float(value)
+
+
 def parts(mass: npt.ArrayLike, centre: npt.ArrayLike) -> tuple[FloatArray, FloatArray]:
     """Give masses (n,) and centres (n, 3) as arrays, or refuse what does not fit together."""
     m = np.asarray(mass, dtype=np.float64)
