@@ -13,7 +13,7 @@ import math
 import re
 from typing import Literal
 
-__all__ = ["DIMENSIONS", "SI_UNIT", "parse", "show", "units_of"]
+__all__ = ["DIMENSIONS", "SI_UNIT", "parse", "restate", "show", "units_of"]
 
 _FT, _IN, _LB, _G = 0.3048, 0.0254, 0.45359237, 9.80665
 _LBF = _LB * _G
@@ -23,6 +23,7 @@ _PSI = _LBF / _IN**2
 _LENGTH = {"m": 1.0, "cm": 0.01, "mm": 0.001, "km": 1000.0, "in": _IN, "ft": _FT, "yd": 3 * _FT}
 _MASS = {"kg": 1.0, "t": 1000.0, "tonne": 1000.0, "g": 0.001, "lb": _LB, "short_ton": 2000 * _LB}
 _FORCE = {"N": 1.0, "kN": 1e3, "MN": 1e6, "kgf": _G, "lbf": _LBF, "kip": 1000 * _LBF}
+_SPEED = {"m/s": 1.0, "mm/s": 1e-3, "km/h": 1 / 3.6, "ft/s": _FT, "in/s": _IN, "ft/min": _FT / 60, "mph": 0.44704}
 _ANGLE = {"rad": 1.0, "mrad": 1e-3, "deg": _DEG}
 _TORQUE = {"Nm": 1.0, "kNm": 1e3, "MNm": 1e6, "lbfft": _LBF * _FT}
 
@@ -32,7 +33,7 @@ _UNITS: dict[str, dict[str, float]] = {
     "mass": _MASS,
     "force": _FORCE,
     "time": {"s": 1.0, "ms": 1e-3, "min": 60.0, "h": 3600.0},
-    "speed": {"m/s": 1.0, "mm/s": 1e-3, "km/h": 1 / 3.6, "ft/s": _FT, "in/s": _IN, "ft/min": _FT / 60, "mph": 0.44704},
+    "speed": _SPEED,
     "acceleration": {"m/s2": 1.0, "g": _G, "ft/s2": _FT},
     "angle": _ANGLE,
     "angular_speed": {"rad/s": 1.0, "deg/s": _DEG},
@@ -236,6 +237,22 @@ _SHOWN: dict[str, dict[str, tuple[_Row, ...]]] = {
     },
 }
 
+# The units that our texts use and that US texts replace, to the dimension and factor.
+_SAID_UNITS = {
+    unit: (dimension, factor)
+    for dimension, rows in _SHOWN["si"].items()
+    if dimension in _SHOWN["us"]
+    for unit, factor, _ in rows
+}
+_SAID = re.compile(
+    rf"(?<![\w.,+-])({_NUMBER}) (km/h|{'|'.join(sorted(map(re.escape, _SAID_UNITS), key=len, reverse=True))})(?![\w/])",
+    re.ASCII,
+)
+
+_LONG = re.compile(
+    rf"(?<![\w.])[0-9]{{5,}}(?= (?:{'|'.join(row[0] for rows in _SHOWN['us'].values() for row in rows)})\b)"
+)
+
 
 def show(value: float, dimension: str, system: Literal["si", "us"] = "si", digits: int = 3) -> str:
     """Return an SI value as text with a unit, to so many significant digits and no trailing zeros.
@@ -257,6 +274,22 @@ def show(value: float, dimension: str, system: Literal["si", "us"] = "si", digit
     else:
         unit, factor, _ = next(row for row in rows if abs(value) * (1 + 1e-9) >= row[2])
     return f"{_digits(value / factor, digits)} {unit}"
+
+
+def restate(text: str, system: Literal["si", "us"]) -> str:
+    """Return a text of ours with each quantity in it, such as "115 mm", in the units of the system.
+
+    US texts have commas between thousands from five digits on, for readers only: `parse` does not take them.
+    """
+    return text if system == "si" else _LONG.sub(lambda found: f"{int(found[0]):,}", _SAID.sub(_restated, text))
+
+
+def _restated(said: re.Match[str]) -> str:
+    number, unit = said.groups()
+    if unit == "km/h":
+        return f"{_digits(float(number) / 3.6 / _SPEED['mph'], 3)} mph"
+    dimension, factor = _SAID_UNITS[unit]
+    return show(float(number) * factor, dimension, "us")
 
 
 def _digits(value: float, digits: int) -> str:

@@ -91,6 +91,22 @@ def test_shows(value, dimension, system, text):
     assert units.show(value, dimension, system) == text
 
 
+@pytest.mark.parametrize(
+    ("text", "again"),
+    [
+        ("the floor gives way under front-left by 115 mm", "the floor gives way under front-left by 4.53 in"),
+        ("no stop shorter than, from 5 km/h,", "no stop shorter than, from 3.11 mph,"),
+        ("mass of lifted load: 6 tonne", "mass of lifted load: 13,200 lb"),
+        ("0 m, 0 m; -5 mm", "0 ft, 0 ft; -0.197 in"),
+        ("9.84 ft/s2, 272000 lb, 5 mast stages, 3 deg, 0.05", "9.84 ft/s2, 272,000 lb, 5 mast stages, 3 deg, 0.05"),
+        ("2 MPa/m and 5 kN m/rad", "7.37 psi/in and 64.4 lbf ft/deg"),
+    ],
+)
+def test_texts_are_restated_in_us_units(text, again):
+    assert units.restate(text, "us") == again
+    assert units.restate(text, "si") == text
+
+
 @given(st.floats(allow_nan=False, allow_infinity=False), DIMENSIONS)
 def test_a_value_in_si_units_reads_back_to_the_same_bits(value, dimension):
     assert units.parse(f"{value!r} {units.SI_UNIT[dimension]}", dimension).hex() == value.hex()
