@@ -112,7 +112,7 @@ class _Loop:
             world.apply(wrench)
             world.step()
             self.k += 1
-        self._watch(self.k - 1)
+        self._refuse_nonsense(self.k - 1)
 
     def _open_places(self, k: int) -> None:
         """Put the places that begin now under their tyres, square to the wheel."""
@@ -138,7 +138,11 @@ class _Loop:
         return float(hub[0]), float(hub[1]), atan2(-turn[0, 1], turn[1, 1])
 
     def _watch(self, k: int) -> None:
-        """Stop a run that has broken down."""
+        """Stop a run that has broken down; the ledger is looked at on two looks apart in time, never twice on one."""
+        self._refuse_nonsense(k)
+        self._audit(k)
+
+    def _refuse_nonsense(self, k: int) -> None:
         raw = self._raw
         if not np.isfinite(raw).all() or not np.isfinite(self._wrench).all():
             msg = "not a finite number"
@@ -147,6 +151,8 @@ class _Loop:
         if fastest > FASTEST:
             msg = f"{fastest:.3g} m/s or rad/s, beyond {FASTEST:g}"
             raise NumericalError(msg, time=k * self.dt, quantity="speed of a body", remedy="Lower run.time_step")
+
+    def _audit(self, k: int) -> None:
         energy = self.record[k, -6:]
         total = float(energy[:4].sum() + energy[at.E_FLOOR] - energy[at.E_WORK])
         if k == 0:
