@@ -1,0 +1,330 @@
+"""Concrete slab on the ground under one tyre: closed formulas for a tyre inside, at an edge, at a corner.
+
+The slab is a thin elastic plate on a bed of springs (subgrade reaction k, pressure per settlement), in full contact,
+with no load and no cavity elsewhere. Deflection is positive down, stress is tension where the formula's source has it:
+at the bottom under an inside or edge load, at the top some way in from a loaded corner. Nothing here holds for a floor
+with something under it (deck, basement, pit, duct).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final, Literal, NamedTuple
+
+from tipline.mechanics._ranges import below, not_negative, positive
+
+__all__ = [
+    "Slab",
+    "SlabAnswer",
+    "corner",
+    "corner_peak_distance",
+    "edge",
+    "flexural_stiffness",
+    "interior",
+    "relative_stiffness_radius",
+    "resisting_radius",
+    "sort_place",
+]
+
+Place = Literal["interior", "edge", "corner"]
+
+EULER: Final = 0.5772156649015329
+_WIDE = 0.4
+_INSIDE = 1.5
+
+
+@dataclass(frozen=True)
+class Slab:
+    """A floor slab on springs: thickness [m], modulus [Pa], Poisson's ratio [1], subgrade reaction [N/m3].
+
+    Refuses (ValueError) what no slab on the ground can have: thickness outside 5 mm to 3 m, Poisson's ratio outside
+    0 to 0.5, a modulus or a subgrade reaction that is not above 0.
+    """
+
+    thickness: float
+    modulus: float
+    poisson: float
+    subgrade: float
+
+    def __post_init__(self) -> None:
+        positive("thickness", self.thickness, "m")
+        if not 0.005 <= self.thickness <= 3.0:
+            msg = f"thickness = {self.thickness:.6g} m: must be 0.005 m to 3 m for a plate on the ground"
+            raise ValueError(msg)
+        positive("modulus", self.modulus, "Pa")
+        below("Poisson's ratio", not_negative("Poisson's ratio", self.poisson), 0.5)
+        positive("subgrade reaction", self.subgrade, "N/m3")
+
+
+class SlabAnswer(NamedTuple):
+    """Greatest tension [Pa] and deflection under the load [m], with what strains the formula's range, in words."""
+
+    stress: float
+    deflection: float
+    warnings: tuple[str, ...] = ()
+
+
+def flexural_stiffness(slab: Slab) -> float:
+    """Bending stiffness of the slab, per width.
+
+    Parameters
+    ----------
+    slab : Slab
+        [m, Pa, 1, N/m3]
+
+    Returns
+    -------
+    float
+        D = E h^3 / (12 (1 - nu^2)) [N m].
+
+    Source: [TextbookMechanics]
+    """
+    h, nu = slab.thickness, slab.poisson
+    return slab.modulus * h**3 / (12.0 * (1.0 - nu**2))
+
+
+def relative_stiffness_radius(slab: Slab) -> float:
+    """Radius of relative stiffness: how far a load spreads in the slab.
+
+    Parameters
+    ----------
+    slab : Slab
+        [m, Pa, 1, N/m3]
+
+    Returns
+    -------
+    float
+        l = (D / k)^(1/4) [m].
+
+    Source: [Westergaard1926] (from memory)
+    """
+    return float((flexural_stiffness(slab) / slab.subgrade) ** 0.25)
+
+
+def resisting_radius(radius: float, thickness: float) -> float:
+    """Radius that gives a thin plate the stress of a thick one under a small patch (special theory).
+
+    Parameters
+    ----------
+    radius : float
+        Radius of the loaded circle [m]; 0 is a point.
+    thickness : float
+        Slab thickness [m].
+
+    Returns
+    -------
+    float
+        b = sqrt(1.6 a^2 + h^2) - 0.675 h if a < 1.724 h, else a [m].
+
+    Raises
+    ------
+    ValueError
+        If the radius is negative or the thickness not above 0.
+
+    Source: [NPTELPavement29]
+    """
+    a, h = not_negative("radius", radius, "m"), positive("thickness", thickness, "m")
+    return math.sqrt(1.6 * a**2 + h**2) - 0.675 * h if a < 1.724 * h else a
+
+
+def interior(slab: Slab, load: float, radius: float, special: bool = True, supplementary: bool = False) -> SlabAnswer:
+    """Stress and deflection under a loaded circle far from every edge.
+
+    Parameters
+    ----------
+    slab : Slab
+        [m, Pa, 1, N/m3]
+    load : float
+        Tyre load [N].
+    radius : float
+        Radius of the loaded circle [m], below l.
+    special : bool
+        Special theory (thick slab, small patch) by `resisting_radius`; else the circle itself [1].
+    supplementary : bool
+        Add the small second term (b / l)^2 [1].
+
+    Returns
+    -------
+    SlabAnswer
+        Tension at the bottom [Pa], deflection [m], warnings.
+
+    Raises
+    ------
+    ValueError
+        If the load is negative, the radius not above 0, or l or more.
+
+    Notes
+    -----
+    3 (1 + nu) P / (2 pi h^2) (ln(2 l / b) + 1/2 - gamma) [+ 3 (1 + nu) P / (64 h^2) (b / l)^2];
+    P / (8 k l^2) (1 + (a / l)^2 / (2 pi) (ln(a / 2l) + gamma - 5/4)).
+    Source: [Westergaard1926] (from memory), [IoannidesThesis]
+    """
+    P, a, ell = _inputs(slab, load, radius)
+    h, nu = slab.thickness, slab.poisson
+    b = resisting_radius(a, h) if special else a
+    stress = 3.0 * (1.0 + nu) * P / (2.0 * math.pi * h**2) * (math.log(2.0 * ell / b) + 0.5 - EULER)
+    if supplementary:
+        stress += 3.0 * (1.0 + nu) * P / (64.0 * h**2) * (b / ell) ** 2
+    patch = (a / ell) ** 2 / (2.0 * math.pi) * (math.log(a / (2.0 * ell)) + EULER - 1.25)
+    return SlabAnswer(stress, P / (8.0 * slab.subgrade * ell**2) * (1.0 + patch), _warn(a, ell))
+
+
+def edge(slab: Slab, load: float, radius: float, shape: Literal["circle", "semicircle"] = "circle") -> SlabAnswer:
+    """Stress and deflection at a free edge, far from corners.
+
+    Parameters
+    ----------
+    slab : Slab
+        [m, Pa, 1, N/m3]
+    load : float
+        Tyre load [N].
+    radius : float
+        Radius of the circle that touches the edge, or of the semicircle on it [m], below l.
+    shape : str
+        "circle" or "semicircle" [1].
+
+    Returns
+    -------
+    SlabAnswer
+        Tension at the bottom along the edge [Pa], deflection of the edge [m], warnings.
+
+    Raises
+    ------
+    ValueError
+        If the load is negative, the radius not above 0, or l or more, the shape not known.
+
+    Notes
+    -----
+    3 (1 + nu) P / (pi (3 + nu) h^2) (ln(E h^3 / (100 k a^4)) + 1.84 - 4 nu / 3 + (1 - nu) / 2 + 1.18 (1 + 2 nu) a / l);
+    semicircle: ... + 3.84 - 4 nu / 3 + (1 + 2 nu) a / (2 l). The later (1948) form. No transfer across a joint.
+    Source: [Westergaard1948] (from memory)
+    """
+    P, a, ell = _inputs(slab, load, radius)
+    E, h, nu, k = slab.modulus, slab.thickness, slab.poisson, slab.subgrade
+    if shape not in ("circle", "semicircle"):
+        msg = f"shape = {shape!r}: must be circle or semicircle"
+        raise ValueError(msg)
+    log = math.log(E * h**3 / (100.0 * k * a**4)) - 4.0 * nu / 3.0
+    if shape == "circle":
+        log += 1.84 + (1.0 - nu) / 2.0 + 1.18 * (1.0 + 2.0 * nu) * a / ell
+        patch = 1.0 - (0.76 + 0.4 * nu) * a / ell
+    else:
+        log += 3.84 + (1.0 + 2.0 * nu) * a / (2.0 * ell)
+        patch = 1.0 - (0.323 + 0.17 * nu) * a / ell
+    stress = 3.0 * (1.0 + nu) * P / (math.pi * (3.0 + nu) * h**2) * log
+    return SlabAnswer(stress, P * math.sqrt(2.0 + 1.2 * nu) / math.sqrt(E * h**3 * k) * patch, _warn(a, ell))
+
+
+def corner(slab: Slab, load: float, radius: float, form: Literal["1926", "1985"] = "1985") -> SlabAnswer:
+    """Stress and deflection at a free corner, the loaded circle touching both edges.
+
+    Parameters
+    ----------
+    slab : Slab
+        [m, Pa, 1, N/m3]
+    load : float
+        Tyre load [N].
+    radius : float
+        Radius of the loaded circle [m], below l.
+    form : str
+        "1926" Westergaard, "1985" Ioannides; finite elements agree with the later deflection [1].
+
+    Returns
+    -------
+    SlabAnswer
+        Tension at the top, at `corner_peak_distance` from the corner [Pa], deflection of the corner [m], warnings.
+
+    Raises
+    ------
+    ValueError
+        If the load is negative, the radius not above 0, or l or more, the form not known, or the patch so wide that
+        the formula gives no tension.
+
+    Notes
+    -----
+    1926: 3 P / h^2 (1 - (a sqrt2 / l)^0.6), P / (k l^2) (1.1 - 0.88 a sqrt2 / l).
+    1985: 3 P / h^2 (1 - (c / l)^0.72), P / (k l^2) (1.205 - 0.69 c / l), c = 1.772 a (side of the square of that area).
+    Source: [Westergaard1926] (from memory), [Ioannides1985]
+    """
+    P, a, ell = _inputs(slab, load, radius)
+    h, k = slab.thickness, slab.subgrade
+    if form not in ("1926", "1985"):
+        msg = f"form = {form!r}: must be 1926 or 1985"
+        raise ValueError(msg)
+    if form == "1926":
+        reach = a * math.sqrt(2.0) / ell
+        shape, patch = 1.0 - reach**0.6, 1.1 - 0.88 * reach
+    else:
+        reach = 1.772 * a / ell
+        shape, patch = 1.0 - reach**0.72, 1.205 - 0.69 * reach
+    below("reach of the patch over l", reach, 1.0, "", "the patch covers the corner's lever arm; use finite elements")
+    return SlabAnswer(3.0 * P / h**2 * shape, P / (k * ell**2) * patch, _warn(a, ell))
+
+
+def corner_peak_distance(slab: Slab, radius: float) -> float:
+    """Distance from a loaded corner, on its bisector, to the greatest tension at the top.
+
+    Parameters
+    ----------
+    slab : Slab
+        [m, Pa, 1, N/m3]
+    radius : float
+        Radius of the circle that touches both edges [m], below l.
+
+    Returns
+    -------
+    float
+        2 sqrt(a sqrt2 l) [m]
+
+    Raises
+    ------
+    ValueError
+        If the radius is not above 0, or l or more.
+
+    Source: [Westergaard1926] (from memory)
+    """
+    _, a, ell = _inputs(slab, 0.0, radius)
+    return 2.0 * math.sqrt(a * math.sqrt(2.0) * ell)
+
+
+def sort_place(slab: Slab, to_edge: float, to_other_edge: float) -> Place:
+    """Which formula a tyre asks for: only one more than 1.5 l from every edge is inside.
+
+    Parameters
+    ----------
+    slab : Slab
+        [m, Pa, 1, N/m3]
+    to_edge, to_other_edge : float
+        Distance from the middle of the patch to the nearest edge, and to the nearest edge square to it [m].
+
+    Returns
+    -------
+    str
+        "interior", "edge" or "corner" [1].
+
+    Raises
+    ------
+    ValueError
+        If a distance is negative: the tyre stands off the slab.
+
+    Source: [Own]
+    """
+    reach = _INSIDE * relative_stiffness_radius(slab)
+    near = (not_negative("distance to the edge", to_edge, "m") < reach) + (
+        not_negative("distance to the other edge", to_other_edge, "m") < reach
+    )
+    places: tuple[Place, ...] = ("interior", "edge", "corner")
+    return places[near]
+
+
+def _inputs(slab: Slab, load: float, radius: float) -> tuple[float, float, float]:
+    ell = relative_stiffness_radius(slab)
+    a = below("radius", positive("radius", radius, "m"), ell, "m", "the radius of relative stiffness")
+    return not_negative("load", load, "N"), a, ell
+
+
+def _warn(a: float, ell: float) -> tuple[str, ...]:
+    if a <= _WIDE * ell:
+        return ()
+    return (f"patch radius {a / ell:.2f} of the radius of relative stiffness: the formula was made for up to {_WIDE}",)
