@@ -21,6 +21,18 @@ if TYPE_CHECKING:
     from tipline.composition import Progress, RunResult
     from tipline.scenario import Case
 
+FILES = {
+    "replay.mp4": "replay.mp4: the film",
+    "still-rest.png": "still-rest.png, still-worst.png, still-end.png: the pictures above",
+    "summary.json": "summary.json: the figures under fixed names, for other programs",
+    "run.parquet": "run.parquet: every recorded quantity over time, with units",
+    "inputs": "inputs/: the files given, and resolved.toml: every value used, with its origin",
+}
+RUN_FILES = {"summary.json", "run.parquet", "inputs"}
+READING = (
+    "Yellow arrows stand for tyre loads, to the scale given. In the plan at the right, seen from above, the filled "
+    "part of each ring grows with the load of its tyre, and the ringed dot is the balance point."
+)
 MEDIA = {".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".png": "image/png"}
 
 
@@ -86,11 +98,20 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
     result.run.to_parquet(folder / "run.parquet")
     pictures, omissions = _draw(result, folder, wishes, progress)
     progress("writing the report", None)
-    beside = Beside(pictures, tuple(omissions), result.case.assumed_count, result.case.resolved)
+    case = result.case
+    beside = Beside(
+        pictures=pictures,
+        omissions=tuple(omissions),
+        remarks=tuple(result.run.meta.get("notes", ())),
+        assumed=case.assumed_count,
+        names=_names(case),
+        inputs=case.resolved,
+        files=tuple(text for name, text in FILES.items() if name in RUN_FILES or (folder / name).exists()),
+    )
     page = sections.run_page(result.report, wishes.system, beside)
     (folder / "report.html").write_text(html.page_html(page), encoding="utf-8")
     facts = {
-        "assumed_count": result.case.assumed_count,
+        "assumed_count": case.assumed_count,
         "left_out": omissions,
         "timings_s": {**result.run.meta.get("timings_s", {}), "pictures_and_files": time.perf_counter() - started},
     }
@@ -108,7 +129,8 @@ def write_pose(delivered: Delivered, case: Case, folder: Path) -> None:
 
 def pose(report: PoseReport, case: Case, wishes: Wishes) -> Delivered:
     """Give the page and the summary of a pose."""
-    page = sections.pose_page(report, wishes.system, Beside(assumed=case.assumed_count, inputs=case.resolved))
+    beside = Beside(assumed=case.assumed_count, names=_names(case), inputs=case.resolved)
+    page = sections.pose_page(report, wishes.system, beside)
     return Delivered(page, summary.pose_summary(report, {"assumed_count": case.assumed_count}))
 
 
@@ -130,7 +152,7 @@ def _draw(
         try:
             progress("drawing stills", None)
             stills = view.stills(result.run, result.report, folder, result.case, wishes.system)
-            drawn.append(Pictures("Pictures", tuple(_still(path, caption) for path, caption in stills)))
+            drawn.append(Pictures("Pictures", tuple(_still(path, caption) for path, caption in stills), READING))
             film = folder / "replay.mp4"
             view.film(
                 result.run,
@@ -145,12 +167,28 @@ def _draw(
             omissions.append(f"stills and film: {error}")
     progress("drawing plots", None)
     plots = view.figures(result.run, result.report, result.case, wishes.system)
-    drawn.append(Pictures("Over time", tuple(Picture(caption, svg=svg) for caption, svg in plots.items())))
+    over_time = tuple(Picture(caption, svg=svg) for caption, svg in plots.items())
+    drawn.append(Pictures("Over time", over_time, "The numbers above each plot are those of the events listed below."))
     return tuple(drawn), omissions
 
 
 def _still(path: Path, caption: str) -> Picture:
     return Picture(caption, data=path.read_bytes(), media=MEDIA[path.suffix])
+
+
+def _names(case: Case) -> tuple[tuple[str, str], ...]:
+    """Say which truck, floor, attachment and events a page is about."""
+    scenario = case.scenario
+    rows = [
+        ("truck", f"{case.machine.title} ({case.machine.name})"),
+        ("floor", f"{case.floor.title} ({case.floor.name})"),
+        ("attachment", scenario.setup.attachment),
+    ]
+    for number, event in enumerate(scenario.event, start=1):
+        under = getattr(event, "under", ())
+        where = f" under {', '.join(under)}" if under else ""
+        rows.append((f"event {number}", event.kind.replace("_", " ") + where))
+    return tuple(rows)
 
 
 def _write_inputs(case: Case, folder: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import re
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -13,9 +14,14 @@ if TYPE_CHECKING:
     from jinja2 import Template
 
 
+# The blank between a number and its unit, where no line may break.
+_BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=(?:%|[A-Za-z][\w/]{0,5})(?!\w))")
+_NO_BREAK = "\u00a0"
+
+
 def page_html(page: Page) -> str:
-    """Give the page as HTML; every text is escaped, drawings made by the program go in as they are."""
-    return _template().render(page=page, estimate=wording.ESTIMATE, demo_note=wording.DEMO)
+    """Give the page as HTML; every text is escaped, and every picture is inside."""
+    return _template().render(page=page, estimate=wording.ESTIMATE, governing=wording.GOVERNING, demo_note=wording.DEMO)
 
 
 @cache
@@ -24,11 +30,10 @@ def _template() -> Template:
     from markupsafe import Markup
 
     def inline(picture: Picture) -> Markup:
-        if picture.svg:
-            start = picture.svg.find("<svg")
-            return Markup(picture.svg[max(start, 0) :])
-        code = base64.b64encode(picture.data).decode("ascii")
-        return Markup('<img src="data:{};base64,{}" alt="{}">').format(picture.media, code, picture.caption)
+        # A drawing goes in as an image too: its names then cannot meet those of another one.
+        data, media = (picture.svg.encode(), "image/svg+xml") if picture.svg else (picture.data, picture.media)
+        code = base64.b64encode(data).decode("ascii")
+        return Markup('<img src="data:{};base64,{}" alt="{}">').format(media, code, picture.caption)
 
     environment = Environment(
         loader=PackageLoader("tipline.report", "."),
@@ -38,5 +43,6 @@ def _template() -> Template:
         lstrip_blocks=True,
     )
     environment.filters["inline"] = inline
+    environment.filters["tie"] = lambda text: _BEFORE_UNIT.sub(_NO_BREAK, text)
     environment.filters["kind"] = lambda section: type(section).__name__
     return environment.get_template("page.html.jinja")

@@ -43,6 +43,7 @@ class Pictures:
 
     title: str
     items: tuple[Picture, ...]
+    note: str = ""
     brief: bool = False
 
 

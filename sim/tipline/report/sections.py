@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from operator import itemgetter
 from typing import Any
 
 from tipline import units
@@ -13,21 +14,31 @@ from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.subject import Common, OutcomeTable, PoseReport, RunReport, Timed, Varied
 from tipline.report.wording import LINES, System, gap, moment, quantity, share
 
+_SWING = "Swing: the frame starts to swing onto its stop. Tip: over the outer contacts with the stop in."
+_ASSUMED = "Not stated in the files, or stated without where it comes from; each may change the answer."
+_ERRORS = {
+    "energy_error": "energy not accounted for, of all that was exchanged",
+    "force_balance_error": "force out of balance at the start, of the weight",
+}
 _KINDS = {unit: name for name, unit in units.SI_UNIT.items() if unit and name != "slope"}
 
 
 @dataclass(frozen=True)
 class Beside:
-    """What a page shows beside the report: pictures, what was left out, how many values are assumed, the inputs.
+    """What a page shows beside the report: pictures, what was left out, the inputs, the files beside it.
 
-    `assumed` counts values, where one line of the report's list may name several; `inputs` holds each setting by its
-    dotted key with its value in words, its SI value, its SI unit and its origin.
+    `remarks` tells how the simulation was done where that is not as usual; `assumed` counts values, where one line of
+    the report's list may name several; `names` says in words which truck, floor and events these are; `inputs` holds
+    each setting by its dotted key with its value in words, its SI value, its SI unit and its origin.
     """
 
     pictures: tuple[Pictures, ...] = ()
     omissions: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
     assumed: int | None = None
+    names: tuple[tuple[str, str], ...] = ()
     inputs: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    files: tuple[str, ...] = ()
 
 
 NOTHING = Beside()
@@ -35,19 +46,21 @@ NOTHING = Beside()
 
 def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING) -> Page:
     """Give the page of one run."""
-    sections: list[Section] = [_outcome(report, system), _distances(report, system), *beside.pictures]
-    if beside.omissions:
-        sections.append(Points("Left out", beside.omissions))
-    sections += [
+    sections: list[Section] = [
+        _outcome(report, system),
         *_exceeded(report),
+        _distances(report, system),
         _lightness(report, system),
         _run_tyre_loads(report, system),
         _limits(report, system),
+        *beside.pictures,
+        _events(report),
     ]
+    sections += [Points("Left out", beside.omissions), Points("About this run", beside.remarks)]
     sections += _hole_depths(report.pose, system)
     if report.outcome_table is not None:
         sections.append(_outcomes(report.outcome_table, system))
-    sections += [_events(report), *_grounds(report), _inputs(beside, system), _numerics(report)]
+    sections += [*_grounds(report), *_inputs(beside, system), _numerics(report, system), _files(beside)]
     return Page(
         title=report.title,
         mark=wording.mark(report.demo, f"computed, not recorded · run {report.run_id}", _count(report, beside)),
@@ -70,7 +83,7 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
     if against:
         note = "Each alone, everything else as stated, up to the point of tipping, sliding or rolling."
         sections.append(Table("What it holds against, alone", ("what", "up to"), against, note))
-    sections += [_limits(report, system), *_grounds(report), _inputs(beside, system)]
+    sections += [_limits(report, system), *_grounds(report), *_inputs(beside, system), _files(beside)]
     return Page(
         title=report.title,
         mark=wording.mark(report.demo, "computed, at rest", _count(report, beside)),
@@ -84,14 +97,32 @@ def _count(report: Common, beside: Beside) -> int:
     return len(report.assumed) if beside.assumed is None else beside.assumed
 
 
-def _inputs(beside: Beside, system: System) -> Table:
+def _inputs(beside: Beside, system: System) -> tuple[Table, Table]:
     rows = [
-        (key.replace(".", " ").replace("_", " "), _setting(entry, system), str(entry["origin"]))
+        (_spoken(key), _setting(entry, system), str(entry["origin"]))
         for key, entry in beside.inputs.items()
         if key.startswith(("setup.", "load.", "event."))
     ]
-    note = "Machine, floor and numerical settings: inputs/resolved.toml."
-    return Table("Set-up, lifted load and events", ("what", "value", "origin"), tuple(rows), note, brief=False)
+    note = (
+        "Origin: where the value comes from; a default is a setting that nobody gave and that is no property of "
+        "truck, load or floor. Values of truck and floor and numerical settings: inputs/resolved.toml."
+    )
+    return (
+        Table("Truck, floor and events", ("what", "which"), beside.names, brief=False),
+        Table("Set-up, lifted load and events", ("what", "value", "origin"), tuple(rows), note, brief=False),
+    )
+
+
+def _spoken(key: str) -> str:
+    """Give a setting's dotted key in words; events are counted from one."""
+    whole, *rest = key.replace("_", " ").split(".")
+    if whole == "event":
+        return " ".join((f"event {int(rest[0]) + 1}:", *rest[1:]))
+    return " ".join(({"setup": "set-up", "load": "lifted load"}.get(whole, whole), *rest))
+
+
+def _files(beside: Beside) -> Points:
+    return Points("In the same folder", beside.files, brief=False)
 
 
 def _setting(entry: Mapping[str, Any], system: System) -> str:
@@ -122,7 +153,7 @@ def _outcome(report: RunReport, system: System) -> Table:
         least = f"lightest tyre {name} at {quantity(load, 'force', system)} ({moment(time)})"
         truck += f"; {least}; the steer axle carries at least {share(report.steer_axle_share)} of the weight"
     rows = (("truck", truck), ("lifted load", outcome.lifted_load), ("floor", outcome.floor))
-    return Table("Outcome", ("what", "how it ended"), rows)
+    return Table("Outcome", ("of", "how it ended"), rows)
 
 
 def _distances(report: RunReport, system: System) -> Table:
@@ -137,11 +168,14 @@ def _distances(report: RunReport, system: System) -> Table:
         row(f"tip {line}", report.distances[line], report.energy_left.get(line)) for line in _known(report.distances)
     ]
     rows += [row(f"swing {side}", report.swing[side], None) for side in _known(report.swing)]
-    note = "Negative is past the line. Worst up to the point of no return; energy left is what tipping still lacked."
+    note = (
+        "From the balance point to the line; negative is past the line. Energy left: what it takes to tip over the "
+        "line less the energy of all movement; below zero, the movement alone could have been enough."
+    )
     if report.no_return is not None:
-        note += f" Point of no return: {moment(report.no_return)}."
+        note += f" Only up to the point of no return, {moment(report.no_return)}."
     if report.swing:
-        note += " Swing: the frame starts to swing onto its stop. Tip: over the outer contacts with the stop in."
+        note += f" {_SWING}"
     return Table("Worst distance to each tip line", ("line", "worst", "at", "least energy left"), tuple(rows), note)
 
 
@@ -151,7 +185,7 @@ def _lightness(report: RunReport, system: System) -> Table:
         ("lightest tyre", f"{name}: {quantity(load, 'force', system)} at {moment(time)}"),
         ("least steer-axle share", share(report.steer_axle_share)),
     )
-    return Table("How light it got", ("what", "least"), rows)
+    return Table("How light it got", ("of", "least"), rows)
 
 
 def _run_tyre_loads(report: RunReport, system: System) -> Table:
@@ -167,12 +201,20 @@ def _run_tyre_loads(report: RunReport, system: System) -> Table:
 def _pose_distances(report: PoseReport, system: System) -> Table:
     rows = [(f"tip {line}", gap(report.distances[line], system)) for line in _known(report.distances)]
     rows += [(f"swing {side}", gap(report.swing[side], system)) for side in _known(report.swing)]
-    return Table("Distance to each tip line", ("line", "distance"), tuple(rows), "Negative is past the line.")
+    note = "From the balance point to the line; negative is past the line."
+    if report.lean:
+        note += " The play of the mast is taken to the worse side for each line."
+    if report.swing:
+        note += f" {_SWING}"
+    return Table("Distance to each tip line", ("line", "distance"), tuple(rows), note)
 
 
 def _pose_tyre_loads(report: PoseReport, system: System) -> Table:
     rows = tuple((name, quantity(load, "force", system)) for name, load in report.tyre_loads.items())
-    return Table("Tyre loads", ("tyre", "at rest"), rows, _axles(report.axle_share, report, system))
+    note = _axles(report.axle_share, report, system)
+    if report.lean:
+        note += f" The play of the mast is taken to the {report.lean}."
+    return Table("Tyre loads", ("tyre", "at rest"), rows, note)
 
 
 def _axles(shares: Mapping[str, float], report: RunReport | PoseReport, system: System) -> str:
@@ -181,7 +223,7 @@ def _axles(shares: Mapping[str, float], report: RunReport | PoseReport, system: 
 
 
 def _limits(report: Common, system: System) -> Table:
-    rows = tuple((label, quantity(value, kind, system)) for label, value, kind in report.holds_only_while)
+    rows = tuple((label.rstrip(","), quantity(value, kind, system)) for label, value, kind in report.holds_only_while)
     return Table("This holds only while", ("what", "limit"), rows, "All of these at once.", boxed=True)
 
 
@@ -211,8 +253,9 @@ def _values(varied: Varied, system: System) -> list[str]:
 
 
 def _events(report: RunReport) -> Table:
-    rows = tuple((moment(time), text) for time, text in report.events)
-    return Table("Events", ("at", "what"), rows, brief=False)
+    ordered = sorted(report.events, key=itemgetter(0))
+    rows = tuple((str(number), moment(time), text) for number, (time, text) in enumerate(ordered, start=1))
+    return Table("Events", ("no.", "at", "what"), rows, "Inputs and what followed from them.", brief=False)
 
 
 def _exceeded(report: Common) -> tuple[Points, ...]:
@@ -221,14 +264,19 @@ def _exceeded(report: Common) -> tuple[Points, ...]:
 
 def _grounds(report: Common) -> tuple[Points, ...]:
     return (
-        Points("Assumed", tuple(report.assumed), "Not stated in the files; each changes the answer."),
+        Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
         Points("What governs", tuple(report.governs)),
     )
 
 
-def _numerics(report: RunReport) -> Table:
-    rows = tuple((name.replace("_", " "), f"{value:.3g}") for name, value in report.numerics.items())
-    return Table("Numerics", ("what", "value"), rows, brief=False)
+def _numerics(report: RunReport, system: System) -> Table:
+    def row(name: str, value: float) -> tuple[str, str]:
+        if name.endswith("_s"):
+            return name.removesuffix("_s").replace("_", " "), quantity(value, "time", system)
+        return _ERRORS.get(name, name.replace("_", " ")), wording.error(value)
+
+    rows = tuple(row(name, value) for name, value in report.numerics.items())
+    return Table("Numerics", ("what", "value"), rows, "How exactly it was computed, not how true it is.", brief=False)
 
 
 def _known(values: Mapping[str, object]) -> list[str]:
@@ -253,5 +301,5 @@ def _spelled(sections: Sequence[Section], system: System) -> tuple[Section, ...]
             note = wording.spell(section.note, system)
             result.append(Points(title, say(section.items), note, section.brief))
         else:
-            result.append(section)
+            result.append(Pictures(title, section.items, wording.spell(section.note, system), section.brief))
     return tuple(result)

@@ -3,56 +3,70 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
+from itertools import zip_longest
 
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
 
 WIDTH = 100
 MOST_POINTS = 8
+_NARROWEST = 60
+_NARROWEST_COLUMN = 8
 
 
-def page_text(page: Page) -> str:
-    """Give the short page as text, without a line end after the last line."""
-    blocks = [f"{page.title}\n{page.mark}\n\n{page.lead.upper()}"]
-    blocks += [_section(section) for section in page.sections if section.brief]
+def page_text(page: Page, width: int = WIDTH) -> str:
+    """Give the short page as text no wider than `width` letters, without a line end after the last line."""
+    width = max(width, _NARROWEST)
+    blocks = ["\n".join((_wrapped(page.title, width), _wrapped(page.mark, width), "", page.lead.upper()))]
+    blocks += [_section(section, width) for section in page.sections if section.brief]
     if page.demo:
-        blocks.append(_wrapped(wording.DEMO, ""))
-    blocks.append(_wrapped(wording.ESTIMATE, ""))
+        blocks.append(_wrapped(wording.DEMO, width))
+    blocks.append(_wrapped(wording.ESTIMATE, width))
     return "\n\n".join(block for block in blocks if block)
 
 
-def _section(section: Section) -> str:
+def _section(section: Section, width: int) -> str:
     if isinstance(section, Pictures):
         return ""
     empty = not (section.rows if isinstance(section, Table) else section.items)
     if empty:
         return ""
-    body = _table(section) if isinstance(section, Table) else _points(section)
+    body = _table(section, width) if isinstance(section, Table) else _points(section, width)
     if section.note:
-        body += "\n" + _wrapped(section.note, "  ")
-    return f"{section.title}\n{body}"
+        body += "\n" + _wrapped(section.note, width, "  ")
+    return f"{_wrapped(section.title, width)}\n{body}"
 
 
-def _table(table: Table) -> str:
-    widths = [max(len(row[column]) for row in (table.columns, *table.rows)) for column in range(len(table.columns))]
-    rows = table.rows if len(table.columns) == 2 else (table.columns, *table.rows)
+def _table(table: Table, width: int) -> str:
     indent = "  | " if table.boxed else "  "
+    rows = table.rows if len(table.columns) == 2 else (table.columns, *table.rows)
+    widths = _widths(rows, width - len(indent) - 2 * (len(table.columns) - 1))
     lines = []
     for row in rows:
-        cells = [cell.ljust(width) for cell, width in zip(row, widths, strict=True)]
-        lines.append(_wrapped("  ".join(cells).rstrip(), indent, hang=widths[0] + 2))
+        cells = [textwrap.wrap(cell, most) for cell, most in zip(row, widths, strict=True)]
+        for line in zip_longest(*cells, fillvalue=""):
+            padded = (part.ljust(most) for part, most in zip(line, widths, strict=True))
+            lines.append((indent + "  ".join(padded)).rstrip())
     return "\n".join(lines)
 
 
-def _points(points: Points) -> str:
-    lines = [_wrapped(item, "  - ") for item in points.items[:MOST_POINTS]]
+def _widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:
+    """Give the columns' widths; the widest one gives way until all of them fit into `room`."""
+    widths = [max(1, *(len(cell) for cell in column)) for column in zip(*rows, strict=True)]
+    while sum(widths) > room and max(widths) > _NARROWEST_COLUMN:
+        widest = widths.index(max(widths))
+        widths[widest] -= 1
+    return widths
+
+
+def _points(points: Points, width: int) -> str:
+    lines = [_wrapped(item, width, "  - ") for item in points.items[:MOST_POINTS]]
     if len(points.items) > MOST_POINTS:
-        lines.append(f"  - and {len(points.items) - MOST_POINTS} more; report.html and inputs/resolved.toml list all")
+        more = f"and {len(points.items) - MOST_POINTS} more; report.html and inputs/resolved.toml list all"
+        lines.append(_wrapped(more, width, "  - "))
     return "\n".join(lines)
 
 
-def _wrapped(text: str, indent: str, hang: int = 0) -> str:
-    later = " " * (len(indent) + hang)
-    return textwrap.fill(
-        text, WIDTH, initial_indent=indent, subsequent_indent=later, replace_whitespace=False, drop_whitespace=True
-    )
+def _wrapped(text: str, width: int, indent: str = "") -> str:
+    return textwrap.fill(text, width, initial_indent=indent, subsequent_indent=" " * len(indent))

@@ -13,6 +13,7 @@ ESTIMATE = (
     "An estimate, computed from the inputs listed with it. "
     "Nothing here was measured on your truck, your load or your floor."
 )
+GOVERNING = "The maker's capacity plate and manual, local codes and a qualified engineer govern."
 DEMO = "DEMO: an invented machine on an invented floor; no real one has these figures."
 NOT_GIVEN = "not given"
 _SPELLING = (("tyre", "tire"), ("Tyre", "Tire"), ("kerb", "curb"), ("Kerb", "Curb"))
@@ -36,8 +37,18 @@ def gap(value: float, system: System) -> str:
 
 
 def share(value: float) -> str:
-    """Give a share of one as a percentage."""
-    return f"{100 * value:.3g} %" if math.isfinite(value) else NOT_GIVEN
+    """Give a share of one as a percentage with at most one decimal."""
+    if not math.isfinite(value):
+        return NOT_GIVEN
+    text = f"{100 * value:.1f}".removesuffix(".0")
+    return f"{'0' if text == '-0' else text} %"
+
+
+def error(value: float) -> str:
+    """Give a numerical error of one as a percentage with one digit, or that it is too small to matter."""
+    if not math.isfinite(value):
+        return NOT_GIVEN
+    return "below 0.001 %" if abs(value) < 1e-5 else f"{100 * value:.1g} %"
 
 
 def moment(time: float) -> str:
@@ -46,8 +57,9 @@ def moment(time: float) -> str:
 
 
 def spell(text: str, system: System) -> str:
-    """Give our own words in the spelling of the chosen system."""
+    """Give our own words in the spelling of the chosen system, and the quantities in them in its units."""
     if system == "us":
+        text = units.restate(text, system)
         for ours, theirs in _SPELLING:
             text = text.replace(ours, theirs)
     return text

@@ -37,6 +37,7 @@ class FakePoseReport:
     title: str = "Load high on the jib"
     demo: bool = False
     stands: str = "stands"
+    lean: str = ""
     weight: float = 190_000.0
     tyre_loads: dict[str, float] = field(default_factory=lambda: {"front-left": 84_000.0, "rear-right": 11_000.0})
     axle_share: dict[str, float] = field(default_factory=lambda: {"drive": 0.89, "steer": 0.11})

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import re
+from base64 import b64encode
 from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
 
-from tipline.report import html, sections, summary, text
+from tipline.report import html, sections, summary, text, wording
 from tipline.report.page import Picture, Pictures
 from tipline.report.sections import Beside
 
@@ -21,15 +22,17 @@ class Page(HTMLParser):
         super().__init__()
         self.tags: list[str] = []
         self.links: list[str] = []
+        self.alts: list[str] = []
         self.words: list[str] = []
         self.feed(source)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.tags.append(tag)
         self.links += [value or "" for name, value in attrs if name in ("src", "href")]
+        self.alts += [dict(attrs).get("alt") or ""] if tag == "img" else []
 
     def handle_data(self, data: str) -> None:
-        self.words.append(data)
+        self.words.append(data.replace("\u00a0", " "))
 
 
 SVG = '<?xml version="1.0"?>\n<svg xmlns="http://www.w3.org/2000/svg" width="10"><path d="M0 0"/></svg>'
@@ -39,10 +42,12 @@ def test_page_is_one_file_with_everything_inside(run_report) -> None:
     drawn = Pictures("Pictures", (Picture("at rest", data=b"\xff\xd8", media="image/jpeg"), Picture("loads", svg=SVG)))
     source = html.page_html(sections.run_page(run_report, beside=Beside((drawn,))))
     page = Page(source)
-    assert page.links == ["data:image/jpeg;base64,/9g="]
-    assert page.tags.count("svg") == 1
-    assert "link" not in page.tags
-    assert source.count("<?xml") == 0
+    assert page.links == [
+        "data:image/jpeg;base64,/9g=",
+        f"data:image/svg+xml;base64,{b64encode(SVG.encode()).decode()}",
+    ]
+    assert page.alts == ["at rest", "loads"]
+    assert not {"link", "svg", "script"} & set(page.tags)
 
 
 def test_text_from_files_cannot_become_markup(run_report) -> None:
@@ -71,7 +76,7 @@ def test_run_page_says_outcome_worst_and_what_is_missing(run_report) -> None:
         "the maker's capacity plate and manual",
     ):
         assert expected in page, expected
-    assert "Point of no return: 1.70 s." in " ".join(page.split())
+    assert "up to the point of no return, 1.70 s." in " ".join(page.split())
     assert "Hole-depth limit" in page
     assert re.search(r"hole depth +hook height 3 m +hook height 6.2 m\n.*\n? +120 mm +lifted +over \(this run\)", page)
     assert max(len(line) for line in page.splitlines()) <= text.WIDTH
@@ -108,10 +113,55 @@ def test_full_page_lists_set_up_with_origins(pose_report) -> None:
         "machine.mast.mass": {"value": "1 tonne", "si": 1000.0, "unit": "kg", "origin": "demo"},
     }
     words = Page(html.page_html(sections.pose_page(pose_report, "si", Beside(inputs=inputs)))).words
-    assert {"load mass", "4 tonne", "drawing", "1.8 m, 1.4 m"} <= set(words)
+    assert {"lifted load mass", "4 tonne", "drawing", "1.8 m, 1.4 m"} <= set(words)
     assert "machine mast mass" not in words
     words = Page(html.page_html(sections.pose_page(pose_report, "us", Beside(inputs=inputs)))).words
     assert {"8820 lb", "5.91 ft, 4.59 ft"} <= set(words)
+
+
+def test_us_pages_restate_what_reports_tell_in_words(run_report) -> None:
+    told = replace(
+        run_report,
+        events=((1.0, "the floor gives way under front-left by 115 mm"),),
+        assumed=("mass of lifted load: 6 tonne, assumed",),
+        holds_only_while=(("no stop shorter than, from 5 km/h,", 4.36, "length"),),
+    )
+    words = Page(html.page_html(sections.run_page(told, "us"))).words
+    assert "the floor gives way under front-left by 4.53 in" in words
+    assert "mass of lifted load: 13,200 lb" in words
+    assert {"no stop shorter than, from 3.11 mph", "14.3 ft"} <= set(words)
+
+
+def test_a_number_stays_with_its_unit(run_report) -> None:
+    source = html.page_html(sections.run_page(run_report))
+    assert "1.84\u00a0s" in source
+    assert "-12\u00a0mm (past it)" in source
+
+
+@pytest.mark.parametrize("width", [60, 80, 132])
+def test_short_pages_fit_the_terminal(run_report, pose_report, width: int) -> None:
+    long = replace(run_report, title="A title that goes on for longer than most terminals are wide " * 3)
+    for page in (sections.run_page(long), sections.pose_page(pose_report)):
+        assert max(len(line) for line in text.page_text(page, width).splitlines()) <= width
+
+
+def test_events_are_numbered_in_the_order_of_time(run_report) -> None:
+    told = replace(run_report, events=((2.0, "late"), (1.0, "early")))
+    events = next(section for section in sections.run_page(told).sections if section.title == "Events")
+    assert events.rows == (("1", "1.00 s", "early"), ("2", "2.00 s", "late"))
+
+
+def test_where_the_play_of_the_mast_lies_is_said(pose_report) -> None:
+    page = " ".join(text.page_text(sections.pose_page(replace(pose_report, lean="left"))).split())
+    assert "The play of the mast is taken to the left." in page
+    assert "play" not in text.page_text(sections.pose_page(pose_report))
+
+
+@pytest.mark.parametrize(
+    ("value", "words"), [(0.1325, "13.2 %"), (0.000695, "0.1 %"), (0.0, "0 %"), (-1e-9, "0 %"), (0.25, "25 %")]
+)
+def test_shares_have_one_decimal_at_most(value: float, words: str) -> None:
+    assert wording.share(value) == words
 
 
 def test_unmarked_when_not_a_demo(pose_report) -> None:
