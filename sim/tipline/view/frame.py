@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
+from tipline.units import restate
 from tipline.view import labels, palette
 from tipline.view.canvas import Layout, one_line, text_size, wrap, write
 from tipline.view.plan import Plan
@@ -57,7 +58,7 @@ class Composer:
     def _bands(self, draw: ImageDraw.ImageDraw) -> None:
         lay, story = self.layout, self.story
         pad, size = lay.text * 0.8, round(lay.text * 1.2)
-        title = one_line(spelled(story.title, self.system), size, lay.width - 2 * pad, True)
+        title = one_line(story.title, size, lay.width - 2 * pad, True)
         write(draw, (pad, (lay.top - text_size(title, size, True)[1]) / 2), title, size, bold=True)
         edge = lay.height - lay.bottom
         draw.line([(0, edge), (lay.width, edge)], fill=palette.EDGE)
@@ -165,7 +166,7 @@ class Composer:
         lay = self.layout
         step = text_size("0", lay.text)[1]
         middle = right - (right - x) * 0.34
-        write(draw, (x, y), "balance point to", lay.small, palette.MUTED)
+        write(draw, (x, y), f"distance to [{palette.SHORT_UNIT[self.system]}]", lay.small, palette.MUTED)
         write(draw, (middle, y), "now", lay.small, palette.MUTED, right=True)
         write(draw, (right, y), "least so far", lay.small, palette.MUTED, right=True)
         y += text_size("0", lay.small)[1] + 2
@@ -177,9 +178,9 @@ class Composer:
             past = bool(now < 0)
             write(draw, (x + wide + 5, y), name, lay.text, bold=past)
             ink = palette.WARN if past else palette.INK
-            write(draw, (middle, y), palette.short_length(now, self.system), lay.text, ink, past, True)
+            write(draw, (middle, y), palette.short_number(now, self.system), lay.text, ink, past, True)
             ink = palette.WARN if least < 0 else palette.INK
-            write(draw, (right, y), palette.short_length(least, self.system), lay.text, ink, bool(least < 0), True)
+            write(draw, (right, y), palette.short_number(least, self.system), lay.text, ink, bool(least < 0), True)
             y += step
         return y
 
@@ -202,8 +203,8 @@ def distance_rows(story: Story, least: Sequence[NDArray[np.float64]], index: int
 
 
 def spelled(text: str, system: System) -> str:
-    """Give the text in the spelling that goes with the units."""
-    return text.replace("tyre", "tire").replace("Tyre", "Tire") if system == "us" else text
+    """Give a text of ours in the chosen units and the spelling that goes with them."""
+    return restate(text, system).replace("tyre", "tire").replace("Tyre", "Tire") if system == "us" else text
 
 
 def _running(story: Story) -> list[NDArray[np.float64]]:

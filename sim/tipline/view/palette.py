@@ -37,6 +37,7 @@ CYCLE: tuple[Colour, ...] = (*LINES.values(), (70, 70, 70), (150, 112, 0))
 
 NEWTONS_A_POUND = 4.4482216152605
 METRES_A_INCH = 0.0254
+SHORT_UNIT: dict[System, str] = {"si": "mm", "us": "in"}
 
 
 def hex_of(colour: Colour) -> str:
@@ -45,21 +46,27 @@ def hex_of(colour: Colour) -> str:
 
 
 def force(value: float, system: System) -> str:
-    """Give a tyre load in words: kN with one decimal below 100, or pounds to the nearest ten."""
+    """Give a tyre load in words: kN with one decimal below 100, or pounds to the nearest ten or hundred."""
     if not np.isfinite(value):
         return "none"
     if system == "us":
-        return f"{round(value / NEWTONS_A_POUND, -1):,.0f} lbf"
+        pounds = value / NEWTONS_A_POUND
+        return f"{round(pounds, -1 if abs(pounds) < 9_995 else -2):,.0f} lbf"
     return f"{value / 1e3:.1f} kN" if abs(value) < 99_950 else f"{value / 1e3:.0f} kN"
 
 
 def short_length(value: float, system: System) -> str:
     """Give a distance in mm or inches."""
+    return f"{short_number(value, system)} {SHORT_UNIT[system]}" if np.isfinite(value) else "-"
+
+
+def short_number(value: float, system: System) -> str:
+    """Give the number of a distance whose unit stands elsewhere."""
     if not np.isfinite(value):
         return "-"
     if system == "us":
-        return f"{_zero(round(value / METRES_A_INCH, 1)):.1f} in"
-    return f"{_zero(round(value * 1e3)):.0f} mm"
+        return f"{_zero(round(value / METRES_A_INCH, 1)):.1f}"
+    return f"{_zero(round(value * 1e3)):.0f}"
 
 
 def length(value: float, system: System) -> str:

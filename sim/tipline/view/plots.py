@@ -1,7 +1,7 @@
 """Plots of a run over time as SVG: tyre loads, distances to the tip lines, roll and pitch, with the event times.
 
 Every curve is named at its right end and has its own line style, so that neither a key nor colour is needed to tell
-them apart; events are numbered at the top and named below the time axis.
+them apart; events are numbered at the top, in the order of time, as in the list of events beside the plots.
 """
 
 from __future__ import annotations
@@ -15,9 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.view import palette
-from tipline.view.canvas import wrap
 from tipline.view.frame import spelled
-from tipline.view.story import Mark, Story, System
+from tipline.view.story import Story, System
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -28,6 +27,7 @@ _WIDTH, _HEIGHT = 7.4, 2.7  # of the axes' band [in]
 _TEXT = 9.0  # [pt]
 _LINE = 1.32 * _TEXT / 72  # [in]
 _LEFT, _RIGHT, _TOP, _BELOW = 0.78, 1.62, 0.48, 0.52  # margins round the axes [in]
+_APART = 0.17  # between the numbers of events [in]
 _STYLES: tuple[str | tuple[int, tuple[float, ...]], ...] = (
     "-",
     (0, (5.0, 1.6)),
@@ -36,7 +36,6 @@ _STYLES: tuple[str | tuple[int, tuple[float, ...]], ...] = (
     (0, (3.0, 1.2)),
     (0, (8.0, 2.0, 2.0, 2.0)),
 )
-_PER_INCH = 96.0
 
 
 @dataclass(frozen=True)
@@ -106,8 +105,7 @@ def _plot(story: Story, curves: Sequence[Curve], label: str, system: System, zer
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
-    keys = _event_lines(story.marks, system)
-    tall = _TOP + _HEIGHT + _BELOW + _LINE * (len(keys) + (0.6 if keys else 0.2))
+    tall = _TOP + _HEIGHT + _BELOW
     settings: Any = {
         "svg.hashsalt": f"{story.run_id} {label}",
         "svg.fonttype": "path",
@@ -137,11 +135,8 @@ def _plot(story: Story, curves: Sequence[Curve], label: str, system: System, zer
             axes.spines[side].set_visible(False)
         if zero:
             axes.axhline(0.0, color=palette.hex_of(palette.INK), linewidth=0.9)
-        _name_curves(axes, curves)
+        _name_curves(axes, curves, story)
         _number_events(axes, story)
-        for row, text in enumerate(keys):
-            y = tall - _TOP - _HEIGHT - _BELOW - _LINE * (row + 0.6)
-            figure.text(_LEFT / _WIDTH, y / tall, text, va="center", color=palette.hex_of(palette.MUTED))
         figure.text(
             _LEFT / _WIDTH,
             1 - 0.11 / tall,
@@ -155,8 +150,13 @@ def _plot(story: Story, curves: Sequence[Curve], label: str, system: System, zer
     return _svg_only(stream.getvalue())
 
 
-def _name_curves(axes: Axes, curves: Sequence[Curve]) -> None:
+def _name_curves(axes: Axes, curves: Sequence[Curve], story: Story) -> None:
     """Write each curve's name right of its end, moved apart, with a thin line from the end to the name."""
+    for curve in curves:
+        last = np.flatnonzero(np.isfinite(curve.values))[-1:]
+        if last.size and last[0] < len(story.time) - 1:
+            ends, level = [story.time[last[0]], story.time[-1]], float(curve.values[last[0]])
+            axes.plot(ends, [level, level], color=palette.hex_of(curve.colour), linewidth=0.4, alpha=0.6)
     low, high = axes.get_ylim()
     heights = [_HEIGHT * (_last(curve.values) - low) / (high - low) for curve in curves]
     places = spread(heights, _LINE, 0.0, _HEIGHT)
@@ -178,11 +178,11 @@ def _name_curves(axes: Axes, curves: Sequence[Curve]) -> None:
 
 def _number_events(axes: Axes, story: Story) -> None:
     """Draw a thin line at each event and its number above the axes, moved apart sideways."""
-    marks = _shown(story)
     wide = _WIDTH - _LEFT - _RIGHT
+    marks = story.marks[: int(wide / _APART)]
     first, last = float(story.time[0]), float(story.time[-1])
     at = [wide * (mark.time - first) / (last - first) for mark in marks]
-    places = spread(at, 0.17, 0.0, wide)
+    places = spread(at, _APART, 0.0, wide)
     for number, (mark, place) in enumerate(zip(marks, places, strict=True), start=1):
         colour = palette.hex_of(palette.INK if mark.cause else palette.MUTED)
         axes.axvline(mark.time, color=colour, linewidth=0.8, linestyle="-" if mark.cause else (0, (2, 2)))
@@ -205,21 +205,6 @@ def _number_events(axes: Axes, story: Story) -> None:
             size=_TEXT - 1,
             color=colour,
         )
-
-
-def _shown(story: Story, most: int = 12) -> tuple[Mark, ...]:
-    first, last = float(story.time[0]), float(story.time[-1])
-    return tuple(mark for mark in story.marks if first <= mark.time <= last)[:most]
-
-
-def _event_lines(marks: Sequence[Mark], system: System) -> list[str]:
-    width = (_WIDTH - _LEFT - 0.3) * _PER_INCH
-    lines: list[str] = []
-    for number, mark in enumerate(marks, start=1):
-        words = f"{number}) {mark.time:.2f} s {spelled(mark.text, system)}"
-        rows = wrap(words, round(_TEXT * _PER_INCH / 72), width)
-        lines += [rows[0], *(f"      {row}" for row in rows[1:])]
-    return lines
 
 
 def _range(curves: Sequence[Curve], zero: bool) -> tuple[float, float]:

@@ -59,7 +59,7 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
         start_words=_start_words(case),
         tyres=tyres,
         lines=lines,
-        balance=_balance(run),
+        balance=_balance(run, matrices),
         gravity=_gravity(run),
         roll=run.series("roll"),
         pitch=run.series("pitch"),
@@ -223,8 +223,10 @@ def _carried(matrices: Array, body: int, point: Array) -> Array:
     return np.asarray(matrices[:, body, :3, :3] @ point + matrices[:, body, :3, 3])
 
 
-def _balance(run: Run) -> Array:
-    return np.column_stack([run.series("balance_x"), run.series("balance_y"), np.zeros(len(run.time))])
+def _balance(run: Run, matrices: Array) -> Array:
+    """Give the balance point (n, 3); a truck that lies has none that means anything."""
+    point = np.column_stack([run.series("balance_x"), run.series("balance_y"), np.zeros(len(run.time))])
+    return np.where(_upright(run, matrices)[:, None] > _FALLEN, point, np.nan)
 
 
 def _rope(case: Case, assembly: Assembly, matrices: Array) -> tuple[Array | None, Array | None]:
@@ -285,7 +287,10 @@ def _worst(run: Run, report: RunReport, system: System) -> tuple[float, str]:
     over = report.outcome.direction
     name = over if over in finite else min(finite, key=lambda key: (finite[key][0], key))
     least, time = finite[name]
-    return time, f"{palette.short_length(least, system)} from the balance point to the {name} tip line, the least"
+    gap = palette.short_length(abs(least), system)
+    if least < 0:
+        return time, f"the balance point is {gap} past the {name} tip line, the farthest"
+    return time, f"the balance point is {gap} from the {name} tip line, the nearest"
 
 
 def _cause(report: RunReport, case: Case, tyres: Sequence[Tyre]) -> tuple[Array, Array, str]:

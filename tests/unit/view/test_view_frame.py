@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -95,7 +97,8 @@ def test_quantities_in_words() -> None:
     assert palette.short_length(0.0254, "us") == "1.0 in"
     assert palette.short_length(float("nan"), "si") == "-"
     assert spelled("Tyre and tyre", "us") == "Tire and tire"
-    assert spelled("tyre", "si") == "tyre"
+    assert spelled("the tyre, by 115 mm", "us") == "the tire, by 4.53 in"
+    assert spelled("the tyre, by 115 mm", "si") == "the tyre, by 115 mm"
 
 
 @pytest.mark.parametrize("draft", [False, True])
@@ -113,6 +116,32 @@ def test_the_longest_outcome_stays_above_the_table(
     composer = Composer(story, draft)
     composer.picture(blank(story, composer.layout.view), 400, "", ended=True)
     floor = next(row for row in written if row[1] == "floor: broke")
-    table = next(row for row in written if row[1] == "balance point to")
+    table = next(row for row in written if row[1] == "distance to [mm]")
     assert floor[0] + text_size("0", floor[2])[1] <= table[0]
     assert any("truck: down" in text for _, text, _ in written)
+
+
+@pytest.mark.parametrize("system", ["si", "us"])
+@pytest.mark.parametrize("draft", [False, True])
+def test_rows_of_the_table_do_not_run_into_each_other(
+    make_story: Callable[..., Story], monkeypatch: pytest.MonkeyPatch, draft: bool, system: Any
+) -> None:
+    story = make_story()
+    past = tuple(replace(line, distance=np.full_like(line.distance, -1.999)) for line in story.lines)
+    spans: dict[float, list[tuple[float, float, str]]] = {}
+
+    def note(
+        draw: object, at: tuple[float, float], text: str, size: int, colour: object = None, bold: bool = False,
+        right: bool = False,
+    ) -> None:  # fmt: skip
+        wide = text_size(text, size, bold)[0]
+        spans.setdefault(at[1], []).append((at[0] - wide, at[0], text) if right else (at[0], at[0] + wide, text))
+
+    monkeypatch.setattr(frame, "write", note)
+    composer = Composer(replace(story, lines=past), draft, system)
+    composer.picture(blank(story, composer.layout.view), 400, "1/4 speed")
+    table = [sorted(row) for row in spans.values() if len(row) == 3]
+    assert len(table) == 1 + len(past)
+    for row in table:
+        for (_, end, one), (start, _, other) in itertools.pairwise(row):
+            assert end + 3 <= start, (one, other)

@@ -113,7 +113,7 @@ def test_the_worst_moment_is_that_of_the_line_it_went_over(tmp_path: Path) -> No
     case = case_of(tmp_path, FORKS)
     story = told(case, run_of(case))
     assert story.worst_time == 0.75
-    assert story.worst_words == "-50 mm from the balance point to the left tip line, the least"
+    assert story.worst_words == "the balance point is 50 mm past the left tip line, the farthest"
     assert story.outcome == ("truck: over, left", "lifted load: kept", "floor: broke")
 
 
