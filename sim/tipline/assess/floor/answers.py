@@ -1,0 +1,289 @@
+"""What a floor report is made of: ranges, the answer of one mode under one tyre, and the words for a ratio."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from math import isfinite
+from typing import TYPE_CHECKING
+
+from tipline.assess.floor.place import Outline, Point
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+__all__ = [
+    "Answer",
+    "Area",
+    "FloorReport",
+    "Inverse",
+    "Plan",
+    "Question",
+    "Span",
+    "Spreading",
+    "StressMap",
+    "TyreSheet",
+    "Unanswered",
+    "in_words",
+    "ratio_words",
+    "worst_of",
+]
+
+
+@dataclass(frozen=True)
+class Span:
+    """A value over everything that is not known: the least, the one from the likely inputs, the greatest."""
+
+    low: float
+    likely: float
+    high: float
+
+    def scaled(self, factor: float) -> Span:
+        """Return the span times a factor above 0."""
+        return Span(self.low * factor, self.likely * factor, self.high * factor)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What one tyre asks of one zone in one mode, in SI.
+
+    ``demand`` and ``strength`` have the ``dimension``; ``of_strength`` and ``of_limit`` are demand over expected
+    strength and over planning limit, each over all inputs together, so they are not the ratio of the spans.
+    ``limit`` is strength over ``factor``. ``event`` says what is expected at the strength. ``decides``: the input that
+    moves the ratio most, and ``swings`` by how much each does (ratio of the ratio at its two ends).
+    """
+
+    mode: str
+    zone: str
+    tyre: str
+    setup: str
+    at: Point
+    tyre_load: float
+    dimension: str
+    demand: Span
+    strength: Span
+    of_strength: Span
+    event: str
+    factor: float
+    factor_source: str
+    source: str
+    decides: str = ""
+    swings: Mapping[str, float] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+
+    @property
+    def limit(self) -> Span:
+        """Planning limit: expected strength over the factor."""
+        return self.strength.scaled(1.0 / self.factor)
+
+    @property
+    def of_limit(self) -> Span:
+        """Demand over planning limit."""
+        return self.of_strength.scaled(self.factor)
+
+    @property
+    def exceeds(self) -> bool:
+        """Whether the planning limit is exceeded somewhere in the range of what is not known."""
+        return self.of_limit.high > 1.0
+
+    @property
+    def words(self) -> str:
+        """The answer in words: both ratios, never one for the other."""
+        return in_words(self)
+
+
+@dataclass(frozen=True)
+class TyreSheet:
+    """One tyre for the building's engineer: where it stands, loads [N], patch [m], pressures [Pa], how long."""
+
+    tyre: str
+    setup: str
+    kind: str
+    at: Point
+    static_load: float
+    peak_load: float
+    patch: tuple[float, float]
+    mean_pressure: float
+    peak_pressure: float
+    zone: str
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Unanswered:
+    """A zone without a strength from us: why, who must answer, and what a posted figure [Pa] does not decide."""
+
+    zone: str
+    why: str
+    who: str
+    posted: float | None = None
+
+
+@dataclass(frozen=True)
+class Question:
+    """Something to find out, and how much narrower the governing ratio would be with its likely answer."""
+
+    text: str
+    now: Span
+    then: Span
+
+
+@dataclass(frozen=True)
+class Inverse:
+    """What would be enough in a zone: a thickness [m] or a strength, over the rest of what is not known."""
+
+    zone: str
+    what: str
+    needed: Span
+    dimension: str
+
+
+@dataclass(frozen=True)
+class Spreading:
+    """A spreader out of the stock under a tyre, and the governing ratio with it; ``found`` False: none does."""
+
+    zone: str
+    tyre: str
+    found: bool
+    name: str
+    pieces: int
+    size: tuple[float, float, float]
+    at: Point
+    heading: float
+    before: Span
+    after: Span
+    text: str
+
+
+@dataclass(frozen=True)
+class Area:
+    """Something in plan: a zone, a cavity, a cover, a spreader; ``kind`` says which."""
+
+    name: str
+    kind: str
+    outline: Outline
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What a drawing of the floor shows: areas, lines by kind (joint, free edge), patches by set-up."""
+
+    areas: tuple[Area, ...] = ()
+    lines: tuple[tuple[str, tuple[Point, ...]], ...] = ()
+    patches: tuple[tuple[str, Outline], ...] = ()
+    body: Outline = ()
+
+
+@dataclass(frozen=True)
+class StressMap:
+    """Tension in a slab from plate elements: at points (n, 2) [m], bottom and top (n,) [Pa], and what it was made of.
+
+    ``greatest`` [Pa] and where; ``closed``: what the closed formulas give for the same inputs [Pa].
+    """
+
+    zone: str
+    tyre: str
+    points: NDArray[np.float64]
+    bottom: NDArray[np.float64]
+    top: NDArray[np.float64]
+    greatest: float
+    at: Point
+    closed: float
+    strength: float
+    limit: float
+    deflection: float
+    lifted_share: float
+    patches: tuple[Outline, ...]
+    cavities: tuple[Outline, ...]
+    panel: Outline
+    note: str
+    equations: int = 0
+    seconds: float = 0.0
+
+
+@dataclass(frozen=True)
+class FloorReport:
+    """What a set-up, or a route, asks of a floor.
+
+    ``answers``: the worst place of each tyre, zone, mode and set-up, worst first. ``tracks``: by set-up and tyre the
+    way of its patch's middle (n points). ``exceeded`` in words; empty means no more than that no limit known here is.
+    """
+
+    title: str
+    demo: bool
+    floor: str
+    subject: str
+    lead: str
+    tyres: tuple[TyreSheet, ...]
+    spacing: tuple[tuple[str, str, float], ...] = ()
+    answers: tuple[Answer, ...] = ()
+    unanswered: tuple[Unanswered, ...] = ()
+    not_asked: tuple[str, ...] = ()
+    questions: tuple[Question, ...] = ()
+    inverses: tuple[Inverse, ...] = ()
+    spreaders: tuple[Spreading, ...] = ()
+    remedies: tuple[str, ...] = ()
+    tracks: Mapping[str, tuple[Point, ...]] = field(default_factory=dict)
+    plan: Plan = field(default_factory=Plan)
+    stress: StressMap | None = None
+    exceeded: tuple[str, ...] = ()
+    assumed: tuple[str, ...] = ()
+    governs: tuple[str, ...] = ()
+    holds_only_while: tuple[tuple[str, float, str], ...] = ()
+    reasons: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def worst(self) -> Answer | None:
+        """The answer that governs."""
+        return self.answers[0] if self.answers else None
+
+    def marked(self, **values: object) -> FloorReport:
+        """Return a copy with some fields replaced."""
+        return replace(self, **values)  # type: ignore[arg-type]
+
+
+def worst_of(answers: list[Answer]) -> tuple[Answer, ...]:
+    """Keep the worst answer of each tyre, zone, mode and set-up, and put the worst first."""
+    best: dict[tuple[str, ...], Answer] = {}
+    for answer in answers:
+        key = answer.setup, answer.tyre, answer.zone, answer.mode
+        if key not in best or answer.of_limit.high > best[key].of_limit.high:
+            best[key] = answer
+    return tuple(sorted(best.values(), key=lambda one: (-one.of_limit.high, -one.of_limit.likely, one.tyre)))
+
+
+def in_words(answer: Answer) -> str:
+    """Say both ratios of an answer."""
+    limit = ratio_words(answer.of_limit)
+    tail = _judged(answer.of_limit, answer.decides)
+    strength = ratio_words(answer.of_strength)
+    return f"asks for {limit} of the planning limit{tail}; {strength} of the expected strength, where it {answer.event}"
+
+
+def ratio_words(span: Span) -> str:
+    """Give a span of ratios with two digits: "0.7 to 1.4", "none known" where the strength is 0."""
+    if not isfinite(span.high):
+        return "more than all" if span.low > 1.0 or not isfinite(span.low) else f"{_digits(span.low)} to more than all"
+    low, high = _digits(span.low), _digits(span.high)
+    return low if low == high else f"{low} to {high}"
+
+
+def _digits(value: float) -> str:
+    if value >= 9.5:
+        return f"{value:.0f}" if value < 1000.0 else "over 1000"
+    return f"{value:.2f}" if value < 0.095 else f"{value:.1f}" if abs(round(value, 1) - 1.0) > 1e-9 else _by_one(value)
+
+
+def _by_one(value: float) -> str:
+    """Give a ratio near one with the digits that show on which side of one it lies."""
+    text = f"{value:.2f}"
+    return text if text != "1.00" or value == 1.0 else ("just under 1" if value < 1.0 else "just over 1")
+
+
+def _judged(span: Span, decides: str) -> str:
+    if span.low > 1.0:
+        return " (exceeded over the whole range)"
+    if span.high > 1.0:
+        return f": {decides} decides" if decides else ""
+    return ""

@@ -1,0 +1,134 @@
+"""Everything that is not known, together: corners of the bands and a small Latin hypercube between them.
+
+The same draws for the same bands: the seed is fixed. A band has a likely, a pessimistic and an optimistic end, so the
+corners are the sets where each input is at one of its ends.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from itertools import product
+from math import inf, isfinite
+from random import Random
+from typing import NamedTuple, Protocol
+
+from tipline.assess.floor.answers import Span
+
+__all__ = ["Ends", "Spread", "draws", "likely", "spread"]
+
+SEED = 20
+INSIDE = 24
+"""How many sets lie between the corners."""
+MOST_CORNERS = 6
+"""Of more inputs than this only those that move the answer most go to all their corners."""
+
+Inputs = Mapping[str, float]
+
+
+class Ends(Protocol):
+    """A band: its likely value and its two ends."""
+
+    @property
+    def likely(self) -> float: ...
+    @property
+    def pessimistic(self) -> float: ...
+    @property
+    def optimistic(self) -> float: ...
+
+
+class Spread(NamedTuple):
+    """Ratio, demand and strength over the draws; ``swings``: ratio at an input's one end over that at its other."""
+
+    ratio: Span
+    demand: Span
+    strength: Span
+    swings: dict[str, float]
+
+    @property
+    def decides(self) -> str:
+        """The input that moves the ratio most, "" where none does."""
+        best = max(self.swings, key=lambda name: self.swings[name], default="")
+        return best if best and self.swings[best] > 1.0 + 1e-9 else ""
+
+
+def likely(bands: Mapping[str, Ends]) -> dict[str, float]:
+    """Return every input at its likely value."""
+    return {name: band.likely for name, band in bands.items()}
+
+
+def spread(asked: Callable[[Inputs], tuple[float, float]], bands: Mapping[str, Ends]) -> Spread:
+    """Ask for (demand, strength) over all draws; a strength of 0 gives an infinite ratio."""
+    middle = likely(bands)
+    known: dict[tuple[tuple[str, float], ...], tuple[float, float]] = {}
+
+    def ask(inputs: Inputs) -> tuple[float, float]:
+        key = tuple(sorted(inputs.items()))
+        if key not in known:
+            known[key] = asked(inputs)
+        return known[key]
+
+    at_likely = ask(middle)
+    swings = {name: _swing(ask, middle, name, band) for name, band in bands.items()}
+    found = [at_likely, *(ask(inputs) for inputs in draws(bands, swings))]
+    ratios = [_ratio(*pair) for pair in found]
+    return Spread(
+        Span(min(ratios), ratios[0], max(ratios)),
+        Span(min(pair[0] for pair in found), at_likely[0], max(pair[0] for pair in found)),
+        Span(min(pair[1] for pair in found), at_likely[1], max(pair[1] for pair in found)),
+        swings,
+    )
+
+
+def draws(bands: Mapping[str, Ends], swings: Mapping[str, float] | None = None) -> list[dict[str, float]]:
+    """Return the sets of inputs: the corners of the bands that matter most, then the hypercube."""
+    moving = [name for name, band in bands.items() if band.pessimistic != band.optimistic]
+    order = sorted(moving, key=lambda name: -(swings or {}).get(name, 0.0))
+    most, rest = order[:MOST_CORNERS], order[MOST_CORNERS:]
+    sets = []
+    for ends in product((False, True), repeat=len(most)):
+        for others in (False, True) if rest else (False,):
+            worse = dict(zip(most, ends, strict=True)) | dict.fromkeys(rest, others)
+            sets.append({name: _end(band, worse.get(name)) for name, band in bands.items()})
+    return sets + _inside(bands, moving)
+
+
+def _inside(bands: Mapping[str, Ends], moving: list[str]) -> list[dict[str, float]]:
+    """Draw a Latin hypercube: each input takes each of its steps once."""
+    if not moving:
+        return []
+    random = Random(SEED)
+    columns = {}
+    for name in moving:
+        steps = list(range(INSIDE))
+        random.shuffle(steps)
+        columns[name] = [(step + random.random()) / INSIDE for step in steps]
+    sets = []
+    for index in range(INSIDE):
+        inputs = likely(bands)
+        for name in moving:
+            band, part = bands[name], columns[name][index]
+            inputs[name] = band.pessimistic + part * (band.optimistic - band.pessimistic)
+        sets.append(inputs)
+    return sets
+
+
+def _swing(ask: Callable[[Inputs], tuple[float, float]], middle: Inputs, name: str, band: Ends) -> float:
+    if band.pessimistic == band.optimistic:
+        return 1.0
+    ends = [_ratio(*ask({**middle, name: value})) for value in (band.pessimistic, band.optimistic)]
+    low, high = min(ends), max(ends)
+    if low == high:
+        return 1.0
+    return high / low if low > 0.0 and isfinite(high) else inf
+
+
+def _ratio(demand: float, strength: float) -> float:
+    if demand <= 0.0:
+        return 0.0
+    return demand / strength if strength > 0.0 else inf
+
+
+def _end(band: Ends, worse: bool | None) -> float:
+    if worse is None:
+        return band.likely
+    return band.pessimistic if worse else band.optimistic
