@@ -52,18 +52,21 @@ def sunk(h: float, r: float) -> tuple[float, float]:
 
 
 def whole_strip(tyre: Floats, h: float) -> tuple[float, float]:
-    """Return force along the disc [N] and energy [J] of one strip over unbroken floor h [m] below its hub."""
+    """Return force along the disc [N] and energy [J] of one strip over unbroken floor h [m] below its hub.
+
+    No tread is pressed in to a fifth of its radius; a hub as near as that, or under the floor, belongs to a wheel that
+    came down on its side.
+    """
     r = tyre[at.T_R]
-    if h >= r:
+    if h >= r or h < 0.2 * r:
         return 0.0, 0.0
-    h, slope = sunk(h, r)
     share = 1.0 / at.STRIPS
     force, energy = segment(r, h, share * tyre[at.T_K], tyre[at.T_HARD])
     if h + tyre[at.T_RIM] < r:
         rim_force, rim_energy = segment(r, h + tyre[at.T_RIM], share * tyre[at.T_K_RIM], 0.0)
         force += rim_force
         energy += rim_energy
-    return slope * force, energy
+    return force, energy
 
 
 def line_force(tyre: Floats, d: float, aside: bool) -> tuple[float, float]:

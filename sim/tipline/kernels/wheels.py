@@ -28,6 +28,7 @@ def tyre_normal(
     heading x, y, upright, compression, power lost; moment about the heading by which the push of walls, which act at
     the floor's top, differs from one at the contact; moment of edges and walls that turns the heading.
     sunk (strips,): 1 from when a strip was down in a place until it is back at the floor's height; kept between steps.
+    2 from when the wheel lay on its side until the strip is clear of the floor: it carries nothing so long.
     A wall that a leaning wheel is pressed against pulls it down: the load may then be below zero.
     """
     tyre = plant.tyre[i]
@@ -38,6 +39,7 @@ def tyre_normal(
     upright = sqrt(max(0.0, 1.0 - az * az))
     out[:] = 0.0
     if upright < FLATTEST:
+        sunk[:] = 2.0
         return 0.0
     out[9] = upright
     ex, ey = ay / upright, -ax / upright
@@ -52,6 +54,10 @@ def tyre_normal(
         x, y, z = position[b, 0] + sx, position[b, 1] + sy, position[b, 2] + sz
         # places are met where the tread meets the floor's top, which a leaning wheel carries aside of its hub
         reach = z / upright
+        if sunk[j] == 2.0:
+            if reach <= tyre[at.T_R]:
+                continue
+            sunk[j] = 0.0
         low = sunk[j] > 0.0
         force, u, lx, ly, along, level, twist, share = strip(
             tyre, x - reach * dx, y - reach * dy, z, ex, ey, upright, plant.place, depth, on_place, low
