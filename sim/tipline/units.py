@@ -75,6 +75,7 @@ _UNITS: dict[str, dict[str, float]] = {
     "frequency": {"Hz": 1.0, "kHz": 1000.0},
     "energy": {"J": 1.0, "kJ": 1e3, "MJ": 1e6, "Wh": 3600.0, "ftlbf": _LBF * _FT},
     "temperature": {"K": 1.0, "degC": 1.0, "degF": 5 / 9},
+    "area_per_length": {"m2/m": 1.0, "mm2/m": 1e-6, "cm2/m": 1e-4, "in2/ft": _IN**2 / _FT},
     "area": {"m2": 1.0, "cm2": 1e-4, "mm2": 1e-6, "ft2": _FT**2, "in2": _IN**2},
 }
 DIMENSIONS = tuple(_UNITS)
@@ -217,6 +218,7 @@ _SHOWN: dict[str, dict[str, tuple[_Row, ...]]] = {
         "torque": (("kN m", 1e3, 1e3), ("N m", 1.0, 0.0)),
         "frequency": (("Hz", 1.0, 0.0),),
         "energy": (("kJ", 1e3, 1e3), ("J", 1.0, 0.0)),
+        "area_per_length": (("mm2/m", 1e-6, 0.0),),
         "area": (("m2", 1.0, 0.0),),
     },
     "us": {
@@ -233,6 +235,7 @@ _SHOWN: dict[str, dict[str, tuple[_Row, ...]]] = {
         "inertia": (("lb ft2", _LB * _FT**2, 0.0),),
         "torque": (("lbf ft", _LBF * _FT, 0.0),),
         "energy": (("ft lbf", _LBF * _FT, 0.0),),
+        "area_per_length": (("in2/ft", _IN**2 / _FT, 0.0),),
         "area": (("ft2", _FT**2, 0.0),),
     },
 }

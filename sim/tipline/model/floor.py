@@ -1,93 +1,91 @@
-"""The floor as data: slope, friction, and zones in plan that are rigid, soft or open."""
+"""The floor as data: slope, friction, zones in plan with what they are made of, spreaders laid on them.
+
+Where no zone lies the floor is what ``elsewhere`` says, and rigid when it says nothing. A cover or a hole may lie
+within another zone and then counts there.
+"""
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
+from tipline.model.areas import FrictionTable, Placed, SoilLaw, Surface
+from tipline.model.asphalt import Asphalt
+from tipline.model.cover import Cover
+from tipline.model.ground import Ground
 from tipline.model.machine import Origin
-from tipline.model.quantities import (
-    Angle,
-    Flag,
-    Friction,
-    NonNegativeLength,
-    PlanPoint,
-    PlanSize,
-    PositiveLength,
-    PositivePressure,
-    PositiveSpeed,
-    PressureGradient,
-    Setting,
-    SlopeAngle,
-    Spec,
-)
+from tipline.model.quantities import Angle, Flag, NonNegativeLength, PositiveLength, Setting, SlopeAngle, Spec
+from tipline.model.slab import Slab, Suspended
+from tipline.model.spreaders import Spreader
 
-__all__ = ["Floor", "FrictionTable", "HoleZone", "RigidZone", "SoftZone", "SoilLaw", "Zone"]
-
-
-class FrictionTable(Spec):
-    """Friction of the floor against each kind of tyre; one number stands for all three."""
-
-    solid: Friction
-    band: Friction
-    pneumatic: Friction
-
-    @model_validator(mode="before")
-    @classmethod
-    def _spread(cls, value: Any) -> Any:
-        if isinstance(value, str) or (isinstance(value, int | float) and not isinstance(value, bool)):
-            return {"solid": value, "band": value, "pneumatic": value}
-        return value
-
-    def against(self, kind: str) -> float:
-        """Return the friction against one kind of tyre."""
-        return {"solid": self.solid, "band": self.band, "pneumatic": self.pneumatic}[kind]
+__all__ = [
+    "AsphaltZone",
+    "CoverZone",
+    "Floor",
+    "FrictionTable",
+    "GroundZone",
+    "HoleZone",
+    "Material",
+    "RigidZone",
+    "SlabZone",
+    "SoftZone",
+    "SoilLaw",
+    "SuspendedZone",
+    "Zone",
+]
 
 
-class SoilLaw(Spec):
-    """A yielding floor: pressure at which it starts to yield, its growth with depth, its rate, its bottom.
-
-    ``rate_speed`` is the sinking speed at twice the yield pressure; ``most_depth`` is where it is hard again.
-    """
-
-    bearing_pressure: PositivePressure
-    hardening: PressureGradient = 0.0
-    rate_speed: PositiveSpeed = 0.01
-    most_depth: PositiveLength = 0.5
-
-
-class _Area(Spec):
-    """A rectangle (corner, size, heading about the corner) or an outline, in the world plane."""
-
-    name: str = Field(min_length=1, max_length=60)
-    corner: Annotated[PlanPoint | None, Setting()] = None
-    size: Annotated[PlanSize | None, Setting()] = None
-    heading: Annotated[Angle, Setting()] = 0.0
-    outline: Annotated[tuple[PlanPoint, ...] | None, Setting()] = Field(default=None, max_length=200)
-
-
-class RigidZone(_Area):
-    """A part of the floor that does not give; ``depth`` is how far it lies below the rest."""
+class Rigid(Surface):
+    """A floor that does not give."""
 
     kind: Literal["rigid"]
+
+
+class RigidZone(Placed, Rigid):
+    """A part of the floor that does not give; ``depth`` is how far it lies below the rest."""
+
     depth: Annotated[NonNegativeLength, Setting()] = 0.0
 
 
-class SoftZone(_Area, SoilLaw):
+class SoftZone(Placed, SoilLaw, Surface):
     """A part of the floor that yields under a tyre."""
 
     kind: Literal["soft"]
 
 
-class HoleZone(_Area):
+class HoleZone(Placed):
     """An open hole with a hard bottom."""
 
     kind: Literal["hole"]
     depth: PositiveLength
 
 
-Zone = Annotated[RigidZone | SoftZone | HoleZone, Field(discriminator="kind")]
+class SlabZone(Placed, Slab):
+    """A concrete slab in a part of the floor."""
+
+
+class SuspendedZone(Placed, Suspended):
+    """A floor over a space, in a part of the floor."""
+
+
+class AsphaltZone(Placed, Asphalt):
+    """Asphalt in a part of the floor."""
+
+
+class GroundZone(Placed, Ground):
+    """Bare ground in a part of the floor."""
+
+
+class CoverZone(Placed, Cover):
+    """A cover over an opening in the floor."""
+
+
+Zone = Annotated[
+    RigidZone | SoftZone | HoleZone | SlabZone | SuspendedZone | AsphaltZone | GroundZone | CoverZone,
+    Field(discriminator="kind"),
+]
+Material = Annotated[Rigid | Slab | Suspended | Asphalt | Ground, Field(discriminator="kind")]
 
 
 class Floor(Spec):
@@ -100,5 +98,7 @@ class Floor(Spec):
     friction: FrictionTable = FrictionTable(solid=0.6, band=0.6, pneumatic=0.6)
     slope: SlopeAngle = 0.0
     slope_towards: Annotated[Angle, Setting()] = 0.0
+    elsewhere: Material = Rigid(kind="rigid")
     zone: tuple[Zone, ...] = Field(default=(), max_length=200)
+    spreader: tuple[Spreader, ...] = Field(default=(), max_length=200)
     origins: dict[str, str] = Field(default_factory=dict)

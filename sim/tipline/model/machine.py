@@ -55,7 +55,7 @@ __all__ = [
     "Weighing",
 ]
 
-Origin = Literal["measured", "plate", "drawing", "told", "assumed", "demo"]
+Origin = Literal["measured", "cored", "plate", "drawing", "told", "assumed", "demo"]
 Attachment = Literal["forks", "jib", "none"]
 TyreKind = Literal["solid", "band", "pneumatic"]
 _FROM_SOLIDS = Absent("from the drawn solids")

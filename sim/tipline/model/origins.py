@@ -12,6 +12,7 @@ from tipline import units
 from tipline.model.document import Document, dotted
 from tipline.model.positions import Path
 from tipline.model.quantities import DEFAULT, Absent, Quantity, Setting, Spec, Unless
+from tipline.model.words import Word
 
 __all__ = ["Leaf", "assumed_lines", "dotted", "fill_origins", "leaves", "quantity_of"]
 
@@ -21,7 +22,7 @@ _OWNERS = {"load": "lifted load", "setup": "set-up"}
 
 @dataclass(frozen=True)
 class Leaf:
-    """One value of a spec: a number, a list of numbers, or None with a meaning in its place."""
+    """One value of a spec: a number, a list of numbers, a word out of a list, or None with a meaning in its place."""
 
     path: Path
     value: Any
@@ -44,7 +45,7 @@ class Leaf:
 
 
 def leaves(spec: Spec, path: Path = (), owner: str = "") -> Iterator[Leaf]:
-    """Yield the numbers of a spec, tables within it first to last."""
+    """Yield the numbers and the words out of lists of a spec, tables within it first to last."""
     for name, field in type(spec).model_fields.items():
         value = getattr(spec, name)
         here = (*path, name)
@@ -63,10 +64,17 @@ def _leaf(spec: Spec, field: FieldInfo, value: Any, path: Path, owner: str) -> I
         if absent and not (unless and getattr(spec, unless) is not None):
             yield Leaf(path, None, None, owner, absent)
         return
-    if quantity is None and (isinstance(value, bool) or not isinstance(value, int)):
+    if quantity is None and not _counts(field, value):
         return
     plays_no_part = setting or (unless is not None and getattr(spec, unless) is not None)
     yield Leaf(path, value, quantity, owner, "", not plays_no_part)
+
+
+def _counts(field: FieldInfo, value: Any) -> bool:
+    """Return whether a value that is no quantity has an origin: a whole number, or a word out of a list."""
+    if isinstance(value, str):
+        return any(isinstance(mark, Word) for mark in (*field.metadata, *_inside(field.annotation)))
+    return isinstance(value, int) and not isinstance(value, bool)
 
 
 def fill_origins(spec: Spec, document: Document, default: str) -> dict[str, str]:

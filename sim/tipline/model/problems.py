@@ -14,6 +14,7 @@ from tipline.errors import InputError, InputErrors
 from tipline.model.document import Document
 from tipline.model.positions import Path
 from tipline.model.quantities import FROM_FILE, Spec
+from tipline.model.words import Word
 
 __all__ = ["Finding", "build", "refuse"]
 
@@ -85,14 +86,14 @@ def _problem(details: ErrorDetails, spec: type[Spec], document: Document) -> Inp
         return document.problem(path, _unknown(str(path[-1]), owner), remedy, absent=True)
     if kind == "union_tag_invalid":
         return document.problem((*path, "kind"), *_choice(context["tag"], _quoted(context["expected_tags"])))
-    return document.problem(path, *_reason_and_remedy(kind, details, context), absent=kind == "missing")
+    if kind == "missing":
+        return document.problem(path, "is needed but not there", _how_to_add(path, spec, document), absent=True)
+    return document.problem(path, *_reason_and_remedy(kind, details, context))
 
 
 def _reason_and_remedy(kind: str, details: ErrorDetails, context: dict[str, Any]) -> tuple[str, str]:
     if kind == "quantity":
         return context["reason"], context["remedy"]
-    if kind == "missing":
-        return "is needed but not there", "Add it"
     if kind == "literal_error":
         return _choice(str(details["input"]), _quoted(context["expected"]))
     return _other(kind, details, context), "Correct it"
@@ -162,6 +163,14 @@ def _kinds(spec: type[BaseModel], path: Path, document: Document) -> list[str]:
     lists = [step for step in path if isinstance(step, str)]
     owner = _spec_at(spec, tuple(lists[:-1]), document)
     return [kind for option in _specs_in(owner.model_fields[lists[-1]].annotation) if (kind := _kind_of(option))]
+
+
+def _how_to_add(path: Path, spec: type[BaseModel], document: Document) -> str:
+    if not path or isinstance(path[-1], int):
+        return "Add it"
+    field = _spec_at(spec, path[:-1], document).model_fields.get(path[-1])
+    word = next((mark for mark in field.metadata if isinstance(mark, Word)), None) if field is not None else None
+    return "Add it" if word is None else f"Add one of: {word.listed()}"
 
 
 def _keys(spec: type[BaseModel]) -> list[str]:

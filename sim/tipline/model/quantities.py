@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any, LiteralString, NoReturn
 
-from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler, Strict
+from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler, Strict
 from pydantic_core import PydanticCustomError, core_schema
 
 from tipline import units
@@ -15,10 +15,10 @@ if TYPE_CHECKING:
     from pydantic.annotated_handlers import GetCoreSchemaHandler
     from pydantic.json_schema import JsonSchemaValue
 
-__all__ = ["DEFAULT", "FROM_FILE", "ORIGINS", "Absent", "Quantity", "Setting", "Spec", "Unless"]
+__all__ = ["DEFAULT", "FROM_FILE", "ORIGINS", "Absent", "Quantity", "Setting", "Spec", "Unless", "refuse_value"]
 
-ORIGINS = ("measured", "plate", "drawing", "told", "assumed", "demo")
-"""How a value is known."""
+ORIGINS = ("measured", "cored", "plate", "drawing", "told", "assumed", "demo")
+"""How a value is known; cored: measured on a core taken from the floor."""
 
 DEFAULT = "default"
 """Origin of a setting of the program or the scene that was left as it is; only resolved files hold it."""
@@ -126,7 +126,7 @@ class Quantity:
             low = self.least
         too_low = number < low or (self.above is not None and number <= self.above)
         if too_low or (most is not None and number > most):
-            _refuse(self.allowed(), "Correct the value or its unit")
+            refuse_value(self.allowed(), "Correct the value or its unit")
         return number
 
     def _number(self, value: object, *, bare: bool) -> float:
@@ -134,14 +134,14 @@ class Quantity:
             try:
                 return units.parse(value, self.dimension)
             except ValueError as error:
-                _refuse(str(error), f"Write it like {self._example()}")
+                refuse_value(str(error), f"Write it like {self._example()}")
         if isinstance(value, bool) or not isinstance(value, int | float):
-            _refuse(f"must be a {self.dimension.replace('_', ' ')}", f"Write it like {self._example()}")
+            refuse_value(f"must be a {self.dimension.replace('_', ' ')}", f"Write it like {self._example()}")
         if not math.isfinite(value):
-            _refuse("not a finite number", f"Write it like {self._example()}")
+            refuse_value("not a finite number", f"Write it like {self._example()}")
         if self.dimension != "ratio" and not bare:
             reason = f"a number without a unit; write one of {', '.join(units.units_of(self.dimension))}"
-            _refuse(reason, f"Write it like {self._example()}")
+            refuse_value(reason, f"Write it like {self._example()}")
         return float(value)
 
     def _example(self) -> str:
@@ -151,7 +151,8 @@ class Quantity:
 _EXAMPLE = {"slope": '"2 %", "1.5 deg" or "1:50"', "ratio": '0.6 or "60 %"', "length": '"1.8 m"', "mass": '"5.2 t"'}
 
 
-def _refuse(reason: str, remedy: str) -> NoReturn:
+def refuse_value(reason: str, remedy: str) -> NoReturn:
+    """Refuse a value while it is read; the reader adds file, line and key."""
     kind: LiteralString = "quantity"
     raise PydanticCustomError(kind, "{reason}", {"reason": reason, "remedy": remedy})
 
@@ -181,6 +182,12 @@ PositivePressure = Annotated[float, Quantity("pressure", above=0.0)]
 PressureGradient = Annotated[float, Quantity("pressure_gradient", least=0.0)]
 Friction = Annotated[float, Quantity("ratio", least=0.0, most=2.0)]
 DampingRatio = Annotated[float, Quantity("ratio", least=0.0, most=2.0)]
+UnitWeight = Annotated[float, Quantity("pressure_gradient", least=8e3, most=3e4)]
+SubgradeReaction = Annotated[float, Quantity("pressure_gradient", above=0.0, most=1e9)]
+BearingRatio = Annotated[float, Quantity("ratio", above=0.0, most=2.0)]
+SteelArea = Annotated[float, Quantity("area_per_length", above=0.0, most=0.05)]
+Temperature = Annotated[float, Quantity("temperature", least=223.15, most=363.15)]
+Year = Annotated[int, Strict(), Field(ge=1800, le=2200)]
 Area = Annotated[float, Quantity("area", above=0.0)]
 Count = Annotated[int, Strict()]
 Flag = Annotated[bool, Strict()]

@@ -1,0 +1,87 @@
+"""What every part of a floor has: a place in plan, friction, and what others have said it may carry."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import Field, model_validator
+
+from tipline.model.quantities import (
+    Angle,
+    Area,
+    Friction,
+    PlanPoint,
+    PlanSize,
+    PositiveForce,
+    PositiveLength,
+    PositivePressure,
+    PositiveSpeed,
+    PressureGradient,
+    Quantity,
+    Setting,
+    Spec,
+)
+
+__all__ = ["Answered", "FrictionTable", "Placed", "PostedLoad", "SoilLaw", "Surface"]
+
+PostedLoad = Annotated[float, Quantity("pressure", above=0.0, most=2.5e5)]
+"""A load posted on a floor, spread over all of it; more than 250 kPa (about 5200 psf) is a slip of the unit."""
+
+
+class FrictionTable(Spec):
+    """Friction of the floor against each kind of tyre; one number stands for all three."""
+
+    solid: Friction
+    band: Friction
+    pneumatic: Friction
+
+    @model_validator(mode="before")
+    @classmethod
+    def _spread(cls, value: Any) -> Any:
+        if isinstance(value, str) or (isinstance(value, int | float) and not isinstance(value, bool)):
+            return {"solid": value, "band": value, "pneumatic": value}
+        return value
+
+    def against(self, kind: str) -> float:
+        """Return the friction against one kind of tyre."""
+        return {"solid": self.solid, "band": self.band, "pneumatic": self.pneumatic}[kind]
+
+
+class SoilLaw(Spec):
+    """A yielding floor: pressure at which it starts to yield, its growth with depth, its rate, its bottom.
+
+    ``rate_speed`` is the sinking speed at twice the yield pressure; ``most_depth`` is where it is hard again.
+    """
+
+    bearing_pressure: PositivePressure
+    hardening: PressureGradient = 0.0
+    rate_speed: PositiveSpeed = 0.01
+    most_depth: PositiveLength = 0.5
+
+
+class Placed(Spec):
+    """A rectangle (corner, size, heading about the corner) or an outline, in the world plane."""
+
+    name: str = Field(min_length=1, max_length=60)
+    corner: Annotated[PlanPoint | None, Setting()] = None
+    size: Annotated[PlanSize | None, Setting()] = None
+    heading: Annotated[Angle, Setting()] = 0.0
+    outline: Annotated[tuple[PlanPoint, ...] | None, Setting()] = Field(default=None, max_length=200)
+
+
+class Surface(Spec):
+    """A part of the floor whose friction may differ from the rest: left out, the floor's own."""
+
+    friction: FrictionTable | None = None
+
+
+class Answered(Surface):
+    """What is posted on a floor, and the wheel load that whoever answers for it has allowed.
+
+    ``allowed_wheel_load`` holds for patches of ``allowed_wheel_patch`` or more; ``allowed_by`` says who answered.
+    """
+
+    posted: PostedLoad | None = None
+    allowed_wheel_load: PositiveForce | None = None
+    allowed_wheel_patch: Area | None = None
+    allowed_by: str = Field(default="", max_length=200)
