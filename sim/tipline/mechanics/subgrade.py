@@ -1,0 +1,284 @@
+"""Elastic settlement of a loaded circle, and the modulus of subgrade reaction by plate size, modulus or CBR.
+
+k [N/m3] is no property of the soil: it falls with the size of what presses. A value is worth little without its plate.
+All relations between k, E and CBR scatter by a factor of two and more.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+from tipline.mechanics._ranges import not_negative, positive, within
+
+__all__ = [
+    "cohesion_from_cbr",
+    "flexible_circle_settlement",
+    "modulus_from_cbr",
+    "modulus_from_reaction",
+    "reaction_for_size",
+    "reaction_from_modulus",
+    "reaction_from_plate",
+    "rigid_circle_settlement",
+]
+
+SLAB_PLATE_RADIUS = 0.381
+_SMALL_PLATE = 0.3
+_PSI = 6894.757293168361
+_PCI = _PSI / 0.0254
+
+
+def flexible_circle_settlement(
+    pressure: float, radius: float, modulus: float, poisson: float, place: Literal["centre", "edge"] = "centre"
+) -> float:
+    """Settlement of an evenly loaded, flexible circle on an elastic half-space.
+
+    Parameters
+    ----------
+    pressure : float
+        Pressure [Pa].
+    radius : float
+        Radius [m].
+    modulus : float
+        Young's modulus of the soil [Pa].
+    poisson : float
+        Poisson's ratio [1], 0 to 0.5.
+    place : {"centre", "edge"}
+        Where [1].
+
+    Returns
+    -------
+    float
+        Settlement [m].
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Notes
+    -----
+    2 q a (1 - nu^2) / E at the centre, 2 / pi of it at the edge. Far from failure only. Source: [PoulosDavis1974]
+    """
+    nu = within("Poisson's ratio", poisson, 0.0, 0.5)
+    stiffness = positive("modulus", modulus, "Pa") / (1.0 - nu * nu)
+    centre = 2.0 * not_negative("pressure", pressure, "Pa") * positive("radius", radius, "m") / stiffness
+    return centre if place == "centre" else centre * 2.0 / math.pi
+
+
+def rigid_circle_settlement(force: float, radius: float, modulus: float, poisson: float) -> float:
+    """Settlement of a rigid circle on an elastic half-space.
+
+    Parameters
+    ----------
+    force : float
+        Central force [N].
+    radius : float
+        Radius [m].
+    modulus : float
+        Young's modulus of the soil [Pa].
+    poisson : float
+        Poisson's ratio [1], 0 to 0.5.
+
+    Returns
+    -------
+    float
+        Settlement [m].
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Notes
+    -----
+    P (1 - nu^2) / (2 a E). Far from failure only. Source: [PoulosDavis1974]
+    """
+    nu = within("Poisson's ratio", poisson, 0.0, 0.5)
+    stiffness = 2.0 * positive("radius", radius, "m") * positive("modulus", modulus, "Pa") / (1.0 - nu * nu)
+    return not_negative("force", force, "N") / stiffness
+
+
+def reaction_from_plate(pressure: float, sinking: float) -> float:
+    """Modulus of subgrade reaction from a reading of a plate-load test.
+
+    Parameters
+    ----------
+    pressure : float
+        Pressure under the plate [Pa].
+    sinking : float
+        Sinking of the plate at that pressure [m].
+
+    Returns
+    -------
+    float
+        k of that plate [N/m3].
+
+    Raises
+    ------
+    ValueError
+        If a number is not greater than 0.
+
+    Notes
+    -----
+    p / w. Source: [Terzaghi1955]
+    """
+    return positive("pressure", pressure, "Pa") / positive("sinking", sinking, "m")
+
+
+def reaction_for_size(
+    reaction: float,
+    width: float,
+    soil: Literal["clay", "sand"],
+    length: float | None = None,
+    plate: float = _SMALL_PLATE,
+) -> float:
+    """Modulus of subgrade reaction of a footing, from that of a small square plate.
+
+    Parameters
+    ----------
+    reaction : float
+        k of the plate [N/m3].
+    width : float
+        Width of the footing [m], from the plate's up to 10 m.
+    soil : {"clay", "sand"}
+        Kind of soil [1].
+    length : float or None
+        Length of the footing [m]; None = square. Counts in clay only.
+    plate : float
+        Width of the plate [m].
+
+    Returns
+    -------
+    float
+        k of the footing [N/m3].
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Notes
+    -----
+    Sand: k1 ((B + b) / (2 B))^2. Clay: k1 b / B, long footings times (L / B + 0.5) / (1.5 L / B), which is against a
+    square plate. b is the plate's width, 0.3 m in the source. Formulas from memory. Source: [Terzaghi1955]
+    """
+    b = positive("plate width", plate, "m")
+    wide = within("width", width, b, 10.0, "m", "no smaller than the plate")
+    k = positive("modulus of subgrade reaction", reaction, "N/m3")
+    if soil == "sand":
+        return k * ((wide + b) / (2.0 * wide)) ** 2
+    slender = (
+        1.0 if length is None else within("length", length, wide, math.inf, "m", "no smaller than the width") / wide
+    )
+    return k * b / wide * (slender + 0.5) / (1.5 * slender)
+
+
+def reaction_from_modulus(modulus: float, radius: float = SLAB_PLATE_RADIUS) -> float:
+    """Modulus of subgrade reaction under a flexible circle on an even half-space.
+
+    Parameters
+    ----------
+    modulus : float
+        Young's modulus of the soil [Pa], undrained (Poisson's ratio 0.5).
+    radius : float
+        Radius of the circle [m]; 0.381 m is the plate that slabs are designed with.
+
+    Returns
+    -------
+    float
+        k of that circle [N/m3].
+
+    Raises
+    ------
+    ValueError
+        If a number is not greater than 0.
+
+    Notes
+    -----
+    E / (1.5 a). Source: [PalmerBarber1940]
+    """
+    return positive("modulus", modulus, "Pa") / (1.5 * positive("radius", radius, "m"))
+
+
+def modulus_from_reaction(reaction: float) -> float:
+    """Young's modulus of the subgrade from the k of the 0.762 m plate, by the aerodrome relation.
+
+    Parameters
+    ----------
+    reaction : float
+        k of the 0.762 m plate [N/m3], 13.6 to 136 MN/m3 (50 to 500 pci).
+
+    Returns
+    -------
+    float
+        Young's modulus [Pa].
+
+    Raises
+    ------
+    ValueError
+        If k is outside that range.
+
+    Notes
+    -----
+    E [psi] = 20.15 k^1.284 [pci]. It gives 2.7 to 5 times E = 1.5 a k: a modulus of passing wheels, not of standing
+    ones. Source: [ICAO9157]
+    """
+    k = within("modulus of subgrade reaction", reaction, 50.0 * _PCI, 500.0 * _PCI, "N/m3", "50 to 500 pci")
+    return 20.15 * math.pow(k / _PCI, 1.284) * _PSI
+
+
+def modulus_from_cbr(cbr: float, relation: Literal["powell", "ten"] = "powell") -> float:
+    """Young's modulus of a fine-grained subgrade from its CBR.
+
+    Parameters
+    ----------
+    cbr : float
+        California bearing ratio [1] as a share: 0.05 is 5 %.
+    relation : {"powell", "ten"}
+        Which relation [1]; powell from 2 to 12 %, ten from 2 to 20 %.
+
+    Returns
+    -------
+    float
+        Young's modulus at the small strains of traffic [Pa]; a standing load meets less.
+
+    Raises
+    ------
+    ValueError
+        If the CBR is outside the relation's range.
+
+    Notes
+    -----
+    17.6 CBR^0.64 MPa or 10 CBR MPa, CBR in per cent. The first is from memory.
+    Source: [Powell1984], [HeukelomKlomp1962]
+    """
+    if relation == "powell":
+        percent = 100.0 * within("CBR", cbr, 0.02, 0.12, why="this relation: 2 to 12 %")
+        return 17.6e6 * math.pow(percent, 0.64)
+    return 10e6 * 100.0 * within("CBR", cbr, 0.02, 0.20, why="this relation: 2 to 20 %")
+
+
+def cohesion_from_cbr(cbr: float) -> float:
+    """Undrained strength of clay from its CBR.
+
+    Parameters
+    ----------
+    cbr : float
+        California bearing ratio [1] as a share, 0.01 to 0.08.
+
+    Returns
+    -------
+    float
+        Undrained strength [Pa].
+
+    Raises
+    ------
+    ValueError
+        If the CBR is out of range.
+
+    Notes
+    -----
+    23 kPa for each per cent; from memory, to half or double. Source: [Black1962]
+    """
+    return 23e3 * 100.0 * within("CBR", cbr, 0.01, 0.08, why="1 to 8 %")
