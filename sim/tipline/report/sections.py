@@ -66,7 +66,7 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
         mark=wording.mark(report.demo, f"computed, not recorded · run {report.run_id}", _count(report, beside)),
         lead=wording.spell(report.outcome.lead, system),
         demo=report.demo,
-        sections=_spelled(sections, system),
+        sections=spelled(sections, system),
     )
 
 
@@ -89,7 +89,7 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
         mark=wording.mark(report.demo, "computed, at rest", _count(report, beside)),
         lead=wording.spell(report.stands, system),
         demo=report.demo,
-        sections=_spelled(sections, system),
+        sections=spelled(sections, system),
     )
 
 
@@ -117,8 +117,9 @@ def _spoken(key: str) -> str:
     """Give a setting's dotted key in words; events are counted from one."""
     whole, *rest = key.replace("_", " ").split(".")
     if whole == "event":
-        return " ".join((f"event {int(rest[0]) + 1}:", *rest[1:]))
-    return " ".join(({"setup": "set-up", "load": "lifted load"}.get(whole, whole), *rest))
+        return f"event {int(rest[0]) + 1}: {' '.join(rest[1:])}"
+    owners = {"setup": "set-up", "load": "lifted load"}
+    return f"{owners.get(whole, whole)}: {' '.join(rest)}"
 
 
 def _files(beside: Beside) -> Points:
@@ -283,7 +284,8 @@ def _known(values: Mapping[str, object]) -> list[str]:
     return [line for line in LINES if line in values]
 
 
-def _spelled(sections: Sequence[Section], system: System) -> tuple[Section, ...]:
+def spelled(sections: Sequence[Section], system: System) -> tuple[Section, ...]:
+    """Give sections in the words and units of the chosen system."""
     if system == "si":
         return tuple(sections)
 

@@ -62,7 +62,7 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
             "outcome": [list(row) for row in table.outcomes],
             "this_run": None if table.this is None else list(table.this),
         }
-    return _explained(summary, report.reasons)
+    return explained(summary, report.reasons)
 
 
 def pose_summary(report: PoseReport, facts: Mapping[str, Any] | None = None) -> dict[str, Any]:
@@ -86,7 +86,7 @@ def pose_summary(report: PoseReport, facts: Mapping[str, Any] | None = None) -> 
         **_grounds(report),
         **(facts or {}),
     }
-    return _explained(summary, report.reasons)
+    return explained(summary, report.reasons)
 
 
 def text(summary: Mapping[str, Any]) -> str:
@@ -120,7 +120,7 @@ def _grounds(report: Common) -> dict[str, Any]:
     }
 
 
-def _explained(summary: dict[str, Any], reasons: Mapping[str, str]) -> dict[str, Any]:
+def explained(summary: dict[str, Any], reasons: Mapping[str, str]) -> dict[str, Any]:
     """Put null where a number is not finite, and the reason under its dotted name in `null_because`."""
     because: dict[str, str] = {}
 

@@ -79,7 +79,8 @@ class Plan:
             return
         inside = 0 <= x < self.size[0] * _FINE and 0 <= y < self.size[1] * _FINE
         if inside:
-            big, small = 6.5 * _FINE, 2.5 * _FINE
+            big = min(6.5, max(3.5, 0.09 * self._scale)) * _FINE
+            small = big / 2.6
             draw.ellipse((x - big, y - big, x + big, y + big), fill=palette.PANEL, outline=palette.INK, width=2 * _FINE)
             draw.ellipse((x - small, y - small, x + small, y + small), fill=palette.INK)
 

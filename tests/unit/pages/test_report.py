@@ -113,7 +113,7 @@ def test_full_page_lists_set_up_with_origins(pose_report) -> None:
         "machine.mast.mass": {"value": "1 tonne", "si": 1000.0, "unit": "kg", "origin": "demo"},
     }
     words = Page(html.page_html(sections.pose_page(pose_report, "si", Beside(inputs=inputs)))).words
-    assert {"lifted load mass", "4 tonne", "drawing", "1.8 m, 1.4 m"} <= set(words)
+    assert {"lifted load: mass", "4 tonne", "drawing", "1.8 m, 1.4 m"} <= set(words)
     assert "machine mast mass" not in words
     words = Page(html.page_html(sections.pose_page(pose_report, "us", Beside(inputs=inputs)))).words
     assert {"8820 lb", "5.91 ft, 4.59 ft"} <= set(words)
