@@ -1,0 +1,147 @@
+"""What a patch stands on: zones by share of its area, and how far edges, joints and cavities of a slab are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from math import hypot, inf, pi, sqrt
+
+from tipline.assess.floor.place import (
+    Outline,
+    Patch,
+    Point,
+    corners_of,
+    inside,
+    nearest_sides,
+    rectangle,
+    to_outline,
+    turned,
+)
+from tipline.model.areas import Placed
+from tipline.model.floor import CoverZone, Floor, HoleZone, Material, Zone
+from tipline.model.slab import Cavity, Slab
+
+__all__ = ["ELSEWHERE", "Near", "cavity_outline", "cavity_radius", "joint_lines", "name_of", "near", "outline_of", "under"]
+
+ELSEWHERE = "elsewhere"
+_GRID = 5
+_LEAST_SHARE = 0.03
+Side = tuple[Point, Point]
+
+
+@dataclass(frozen=True)
+class Near:
+    """Distances [m] from the middle of a patch on a slab, inf where there is none.
+
+    ``edge``, ``other_edge``: nearest free edge and nearest across it; ``joint``, ``other_joint``: joints and edges
+    alike; ``transfer``: of the nearest joint, None where not given or no joint. ``cavity``: to the middle of the nearest
+    one, with its radius; ``over``: whether the patch stands over it.
+    """
+
+    edge: float = inf
+    other_edge: float = inf
+    joint: float = inf
+    other_joint: float = inf
+    transfer: float | None = None
+    cavity: float = inf
+    radius: float = 0.0
+    over: bool = False
+
+
+def outline_of(zone: Placed) -> Outline:
+    """Return the corners of a zone."""
+    if zone.outline is not None:
+        return tuple(zone.outline)
+    if zone.corner is None or zone.size is None:
+        return ()
+    return rectangle(zone.corner, zone.size, zone.heading)
+
+
+def name_of(zone: Zone | Material) -> str:
+    """Return a zone's name, or that it is the floor elsewhere."""
+    return str(getattr(zone, "name", ELSEWHERE))
+
+
+def under(floor: Floor, patch: Patch) -> list[tuple[Zone | Material, float]]:
+    """Return what lies under a patch with its share of it, most first; where zones overlap the last one counts."""
+    shares: dict[int, float] = {}
+    outlines = [outline_of(zone) for zone in floor.zone]
+    for point in _points(patch):
+        found = next((i for i in range(len(outlines) - 1, -1, -1) if inside(point, outlines[i])), -1)
+        shares[found] = shares.get(found, 0.0) + 1.0 / _GRID**2
+    order = sorted(shares.items(), key=lambda one: -one[1])
+    return [(floor.zone[i] if i >= 0 else floor.elsewhere, share) for i, share in order if share > _LEAST_SHARE]
+
+
+def _points(patch: Patch) -> Iterator[Point]:
+    """Yield points spread evenly over a patch, corners nearly reached."""
+    steps = [(index / (_GRID - 1) - 0.5) * 0.98 for index in range(_GRID)]
+    for u in steps:
+        for v in steps:
+            x, y = turned((u * patch.length, v * patch.width), patch.heading)
+            yield patch.at[0] + x, patch.at[1] + y
+
+
+def near(floor: Floor, slab: Zone | Material, at: Point, reach: float) -> Near:
+    """Return what is near a point of a slab; ``reach`` is the radius of the patch there [m]."""
+    if not isinstance(slab, Slab):
+        return Near()
+    edges, joints = list(_edges(floor, slab)), list(joint_lines(slab))
+    edge, other_edge = nearest_sides(at, edges)
+    joint, other_joint = nearest_sides(at, edges + [side for side, _ in joints])
+    closest = min(joints, key=lambda one: nearest_sides(at, [one[0]])[0], default=None)
+    cavity, radius, over = inf, 0.0, False
+    for hollow in slab.cavity:
+        apart = hypot(hollow.at[0] - at[0], hollow.at[1] - at[1])
+        own = cavity_radius(hollow)
+        outline = cavity_outline(hollow)
+        on = inside(at, outline) or to_outline(at, outline) < reach
+        if apart - own < cavity - radius:
+            cavity, radius, over = apart, own, on
+    transfer = None if closest is None else closest[1]
+    return Near(edge, other_edge, joint, other_joint, transfer, cavity, radius, over)
+
+
+def _edges(floor: Floor, slab: Slab) -> Iterator[Side]:
+    """Yield free edges: as told, the rim of the zone unless it is joined, and the rims of openings in the floor."""
+    for told in slab.edge:
+        yield from pairwise(told.line)
+    if isinstance(slab, Placed) and slab.outer_edge != "joined":
+        yield from _sides(outline_of(slab))
+    own = outline_of(slab) if isinstance(slab, Placed) else ()
+    for zone in floor.zone:
+        if isinstance(zone, HoleZone | CoverZone):
+            outline = outline_of(zone)
+            if not own or any(inside(point, own) for point in outline):
+                yield from _sides(outline)
+
+
+def joint_lines(slab: Slab) -> Iterator[tuple[Side, float | None]]:
+    """Yield the joints of a slab with the part of the deflection they pass on."""
+    for told in slab.joint:
+        for side in pairwise(told.line):
+            yield side, 0.0 if told.kind == "isolation" and told.load_transfer is None else told.load_transfer
+    if isinstance(slab, Placed) and slab.outer_edge == "joined":
+        for side in _sides(outline_of(slab)):
+            yield side, None
+
+
+def cavity_radius(cavity: Cavity) -> float:
+    """Return the radius of the circle of a cavity's area [m]."""
+    if cavity.radius is not None:
+        return cavity.radius
+    return sqrt(cavity.size[0] * cavity.size[1] / pi) if cavity.size is not None else 0.0
+
+
+def cavity_outline(cavity: Cavity) -> Outline:
+    """Return the outline of a cavity; a circle as a polygon of 24 sides."""
+    if cavity.size is not None:
+        return corners_of(cavity.at, cavity.size[0], cavity.size[1], cavity.heading)
+    radius = cavity.radius or 0.0
+    spokes = [turned((radius, 0.0), 2 * pi * k / 24) for k in range(24)]
+    return tuple((cavity.at[0] + x, cavity.at[1] + y) for x, y in spokes)
+
+
+def _sides(outline: Outline) -> list[Side]:
+    return list(zip(outline, (*outline[1:], *outline[:1]), strict=True))
