@@ -58,7 +58,7 @@ def turning(begin: float, slope: float, azimuth: int, over: float) -> str:
     ("text", "azimuth"),
     [
         (HUNG, 90),
-        (HUNG, 45),
+        pytest.param(HUNG, 45, marks=pytest.mark.slow),
         pytest.param(HUNG, 0, marks=pytest.mark.slow),
         pytest.param(HUNG, 120, marks=pytest.mark.slow),
         pytest.param(FORKS, 90, marks=pytest.mark.slow),

@@ -112,3 +112,22 @@ def test_leaning_wheel_pressed_on_a_wall_is_pulled_down_by_it() -> None:
     wrong, out = min(found, key=lambda pair: pair[1][0])
     assert out[0] < -1e3
     assert wrong < 0.01
+
+
+def test_a_wheel_that_lay_on_its_side_carries_nothing_until_it_is_clear_of_the_floor() -> None:
+    """Rocked back past 75 degrees with its hub low, then lifted, then set down."""
+    made, sunk = plant(), np.zeros(at.STRIPS)
+
+    def load(lean: float, height: float) -> float:
+        position, rot, out = np.zeros((6, 3)), np.zeros((6, 3, 3)), np.zeros(14)
+        turn = Rotation.from_euler("X", lean).as_matrix()
+        position[0], rot[0] = np.array([3.0, 3.0, height]) - turn @ made.tyre[0, at.T_X : at.T_Z + 1], turn
+        tyre_normal(0, made, position, rot, np.zeros(1), np.zeros((6, 6)), np.zeros(1), sunk, out)
+        return float(out[0])
+
+    assert load(0.0, 0.34) > 1e4
+    assert load(1.45, 0.10) == 0.0
+    assert load(1.25, 0.12) == 0.0
+    assert load(0.0, 0.34) == 0.0
+    assert load(0.0, 0.37) == 0.0
+    assert load(0.0, 0.34) > 1e4
