@@ -47,6 +47,7 @@ class Subject(StrEnum):
     scenario = "scenario"
     machine = "machine"
     floor = "floor"
+    stock = "stock"
 
 
 ScenarioName = Annotated[str, typer.Argument(metavar="SCENARIO", help="A scenario file, or the name of a shipped one.")]
@@ -119,7 +120,7 @@ def check(
 
 @app.command("list")
 def list_shipped(json: Json = False) -> None:
-    """List the machines, floors and scenarios that come with the program."""
+    """List the machines, floors, stocks of spreaders and scenarios that come with the program."""
     with _told():
         from tipline import composition
 

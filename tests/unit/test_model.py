@@ -73,7 +73,7 @@ def test_every_step_of_the_stroke_is_on_a_step_and_half_steps_are_not(count, ste
     assert not is_on_step((count + 0.5) * step, 41 * step, step)
 
 
-@pytest.mark.parametrize("kind", ["machine", "floor", "scenario"])
+@pytest.mark.parametrize("kind", ["machine", "floor", "stock", "scenario"])
 def test_schemas_are_json_and_hide_what_the_reader_fills(kind):
     made = json.loads(json.dumps(scenario.schema(kind)))
     assert made["additionalProperties"] is False
@@ -98,4 +98,4 @@ def test_an_installed_package_finds_its_own_data(tmp_path, monkeypatch):
     folder.mkdir(parents=True)
     (folder / "only-one.toml").write_text("", encoding="utf-8")
     monkeypatch.setattr("tipline.model.shipped._PACKAGE", tmp_path)
-    assert list_shipped() == {"machine": ("only-one",), "floor": (), "scenario": ()}
+    assert list_shipped() == {"machine": ("only-one",), "floor": (), "stock": (), "scenario": ()}

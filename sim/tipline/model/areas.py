@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 from pydantic import Field, model_validator
 
+from tipline.model.plane import Outline, rectangle
 from tipline.model.quantities import (
     Angle,
     Area,
@@ -67,6 +68,13 @@ class Placed(Spec):
     size: Annotated[PlanSize | None, Setting()] = None
     heading: Annotated[Angle, Setting()] = 0.0
     outline: Annotated[tuple[PlanPoint, ...] | None, Setting()] = Field(default=None, max_length=200)
+
+    @property
+    def corners(self) -> Outline:
+        """The outline, or the corners of the rectangle, in the world plane [m]; empty where neither is given."""
+        if self.outline is not None:
+            return self.outline
+        return () if self.corner is None or self.size is None else rectangle(self.corner, self.size, self.heading)
 
 
 class Surface(Spec):

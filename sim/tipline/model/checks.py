@@ -1,4 +1,4 @@
-"""Checks between the values of one machine or one floor."""
+"""Checks between the values of one machine."""
 
 from __future__ import annotations
 
@@ -6,12 +6,11 @@ import itertools
 import math
 from collections.abc import Iterator
 
-from tipline.model.floor import Floor
 from tipline.model.machine import DriveAxle, Machine, Mast, SteerAxle, Tyre
 from tipline.model.problems import Finding
 from tipline.units import show
 
-__all__ = ["check_floor", "check_machine", "is_on_step"]
+__all__ = ["check_machine", "is_on_step"]
 
 TOLERANCE = 5e-4
 """Two lengths closer than this are one (0.5 mm)."""
@@ -25,24 +24,6 @@ def check_machine(machine: Machine) -> Iterator[Finding]:
     yield from _check_counterweight(machine)
     yield from _check_mast(machine.mast)
     yield from _check_attachments(machine)
-
-
-def check_floor(floor: Floor) -> Iterator[Finding]:
-    """Yield what does not fit together in a floor."""
-    seen: set[str] = set()
-    for index, zone in enumerate(floor.zone):
-        at = ("zone", index)
-        if zone.name in seen:
-            yield Finding((*at, "name"), "two zones have this name", "Give each zone its own name")
-        seen.add(zone.name)
-        rectangle = zone.corner is not None and zone.size is not None
-        some_rectangle = zone.corner is not None or zone.size is not None
-        if zone.outline is not None and some_rectangle:
-            yield Finding((*at, "outline"), "a zone has corner and size, or an outline, not both", "Remove one")
-        elif zone.outline is None and not rectangle:
-            yield Finding(at, "a zone needs corner and size, or an outline", "Add what is missing")
-        elif zone.outline is not None and _area(zone.outline) < 1e-4:
-            yield Finding((*at, "outline"), "the outline encloses no area", "Give three or more points around the zone")
 
 
 def is_on_step(extension: float, stroke: float, step: float | None) -> bool:
@@ -146,8 +127,3 @@ def _check_attachments(machine: Machine) -> Iterator[Finding]:
         if row.attachment != "none" and getattr(machine, row.attachment) is None:
             reason = f"the machine has no {row.attachment}"
             yield Finding(("capacity_plate", index, "attachment"), reason, f"Add [{row.attachment}] or correct the row")
-
-
-def _area(outline: tuple[tuple[float, float], ...]) -> float:
-    pairs = zip(outline, (*outline[1:], *outline[:1]), strict=True)
-    return abs(sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairs)) / 2

@@ -15,11 +15,13 @@ from tipline.model.asphalt import Asphalt
 from tipline.model.cover import Cover
 from tipline.model.ground import Ground
 from tipline.model.machine import Origin
+from tipline.model.plane import Point, inside
 from tipline.model.quantities import Angle, Flag, NonNegativeLength, PositiveLength, Setting, SlopeAngle, Spec
 from tipline.model.slab import Slab, Suspended
 from tipline.model.spreaders import Spreader
 
 __all__ = [
+    "OPENINGS",
     "AsphaltZone",
     "CoverZone",
     "Floor",
@@ -34,6 +36,10 @@ __all__ = [
     "SuspendedZone",
     "Zone",
 ]
+
+
+OPENINGS = ("hole", "cover")
+"""Kinds of zone that may lie within another."""
 
 
 class Rigid(Surface):
@@ -102,3 +108,21 @@ class Floor(Spec):
     zone: tuple[Zone, ...] = Field(default=(), max_length=200)
     spreader: tuple[Spreader, ...] = Field(default=(), max_length=200)
     origins: dict[str, str] = Field(default_factory=dict)
+
+    def zone_at(self, point: Point) -> Zone | None:
+        """Return the zone a point of the world plane lies in, a cover or hole before what it lies in; None = none."""
+        here = [zone for zone in self.zone if inside(point, zone.corners)]
+        return next((zone for zone in here if zone.kind in OPENINGS), here[0] if here else None)
+
+    def part_at(self, point: Point) -> Zone | Material:
+        """Return what the floor is at a point of the world plane."""
+        return self.zone_at(point) or self.elsewhere
+
+    def key_of(self, part: Zone | Material) -> str:
+        """Return the dotted key of a zone or of ``elsewhere``, under which ``origins`` holds its values."""
+        return next((f"zone.{index}" for index, zone in enumerate(self.zone) if zone is part), "elsewhere")
+
+    def friction_at(self, point: Point, kind: str) -> float:
+        """Return the friction against a kind of tyre at a point of the world plane."""
+        own = getattr(self.part_at(point), "friction", None) or self.friction
+        return float(own.against(kind))

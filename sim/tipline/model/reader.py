@@ -1,4 +1,4 @@
-"""Read a machine or a floor by name or path."""
+"""Read a machine, a floor or a stock of spreaders by name or path."""
 
 from __future__ import annotations
 
@@ -6,17 +6,19 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import TypeVar
 
-from tipline.model.checks import check_floor, check_machine
+from tipline.model.checks import check_machine
 from tipline.model.document import Document, read_text
 from tipline.model.floor import Floor
+from tipline.model.floor_checks import check_floor, check_stock
 from tipline.model.machine import Machine
 from tipline.model.origins import fill_origins
 from tipline.model.problems import Finding, build, refuse
 from tipline.model.shipped import Kind, find
+from tipline.model.spreaders import Stock
 
-__all__ = ["load_document", "read_floor", "read_machine", "to_floor", "to_machine"]
+__all__ = ["load_document", "read_floor", "read_machine", "read_stock", "to_floor", "to_machine"]
 
-ThingT = TypeVar("ThingT", Machine, Floor)
+ThingT = TypeVar("ThingT", Machine, Floor, Stock)
 
 
 def read_machine(name: str | Path, overrides: Mapping[str, str] | None = None) -> Machine:
@@ -33,6 +35,14 @@ def read_floor(name: str | Path, overrides: Mapping[str, str] | None = None) -> 
     Raises InputError or InputErrors.
     """
     return to_floor(_changed(load_document("floor", *find("floor", str(name))), overrides))
+
+
+def read_stock(name: str | Path, overrides: Mapping[str, str] | None = None) -> Stock:
+    """Return a stock of spreaders by shipped name or path, with single values changed by dotted key.
+
+    Raises InputError or InputErrors.
+    """
+    return _finished(Stock, _changed(load_document("stock", *find("stock", str(name))), overrides), check_stock)
 
 
 def load_document(kind: Kind, path: Path, shown: str) -> Document:

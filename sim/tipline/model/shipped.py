@@ -10,9 +10,14 @@ from tipline.errors import InputError
 
 __all__ = ["Kind", "find", "list_shipped"]
 
-Kind = Literal["machine", "floor", "scenario"]
+Kind = Literal["machine", "floor", "stock", "scenario"]
 
-_FOLDERS: dict[Kind, str] = {"machine": "models/machines", "floor": "models/floors", "scenario": "scenarios"}
+_FOLDERS: dict[Kind, str] = {
+    "machine": "models/machines",
+    "floor": "models/floors",
+    "stock": "models/spreaders",
+    "scenario": "scenarios",
+}
 _PACKAGE = Path(__file__).resolve().parents[1]
 
 

@@ -20,7 +20,17 @@ from tipline.model.quantities import (
 )
 from tipline.model.words import NOT_KNOWN, Word
 
-__all__ = ["Spreader", "SteelGrade", "SteelPlate", "Stock", "StockItem", "TimberGrade", "TimberMat"]
+__all__ = [
+    "Spreader",
+    "SteelGrade",
+    "SteelPlate",
+    "Stock",
+    "StockItem",
+    "StockMat",
+    "StockPlate",
+    "TimberGrade",
+    "TimberMat",
+]
 
 SteelGrade = Annotated[str, Word(("S235", "S275", "S355", NOT_KNOWN), (("unknown", NOT_KNOWN),))]
 TimberGrade = Annotated[str, Word(("C16", "C24", "D30", "D35", "D40", "D50", NOT_KNOWN), (("unknown", NOT_KNOWN),))]

@@ -1,0 +1,189 @@
+"""Checks within one part of a floor: what it is made of, what is under it, its joints and cavities."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+
+from tipline.model.areas import Answered
+from tipline.model.asphalt import Asphalt
+from tipline.model.cover import Cover
+from tipline.model.ground import Ground, Platform, SoilNumbers
+from tipline.model.plane import Outline, area_of, inside, to_outline
+from tipline.model.positions import Path
+from tipline.model.problems import Finding
+from tipline.model.slab import Cavity, Slab
+from tipline.model.spreaders import SteelPlate, StockMat, StockPlate, TimberMat
+from tipline.model.words import GRANULAR, NOT_KNOWN
+from tipline.units import show
+
+__all__ = ["check_answered", "check_sheet"]
+
+DRAWN = 0.05
+"""A joint, an edge or a cavity may be drawn this far outside the slab it belongs to [m]."""
+_SHEET = {"steel_plate": 0.003, "timber_mat": 0.02}
+"""Thinner than this [m] is sheet metal or a board and spreads nothing; common practice, no source."""
+
+
+def check_answered(part: Answered, at: Path, outline: Outline | None) -> Iterator[Finding]:
+    """Yield what does not fit together in one part of a floor; ``outline`` None: it has no end."""
+    yield from _check_answer(part, at)
+    if isinstance(part, Slab):
+        yield from _check_slab(part, at)
+        yield from _check_lines(part, at, outline)
+        for index, cavity in enumerate(part.cavity):
+            yield from _check_cavity(cavity, (*at, "cavity", index), outline)
+    elif isinstance(part, Asphalt):
+        yield from _check_warmth(part, at)
+        yield from _check_indentation(part, at)
+    elif isinstance(part, Ground):
+        yield from _check_layers(part, at)
+    elif isinstance(part, Cover):
+        yield from _check_cover(part, at, outline)
+
+
+def check_sheet(sheet: SteelPlate | TimberMat | StockPlate | StockMat, at: Path) -> Iterator[Finding]:
+    """Yield what does not fit in the sizes of a steel plate or timber mat."""
+    least = _SHEET[sheet.kind]
+    if sheet.thickness < least:
+        what = "sheet metal" if sheet.kind == "steel_plate" else "a board"
+        reason = f"must be {show(least, 'length')} or more: what is thinner is {what} and spreads nothing"
+        yield Finding((*at, "thickness"), reason, "Correct the value or its unit, or remove the spreader")
+    elif sheet.thickness >= min(sheet.size):
+        yield Finding((*at, "thickness"), "must be less than its sides", "Correct thickness or size")
+
+
+def _check_answer(part: Answered, at: Path) -> Iterator[Finding]:
+    if part.allowed_wheel_load is None:
+        for name in ("allowed_wheel_patch", "allowed_by"):
+            if getattr(part, name):
+                yield Finding((*at, name), "stands without allowed_wheel_load", "Add allowed_wheel_load or remove it")
+    elif not part.allowed_by.strip():
+        remedy = 'Add allowed_by, such as "letter of the building\'s engineer, 3 May"'
+        yield Finding((*at, "allowed_wheel_load"), "nobody is named who allowed it", remedy)
+
+
+def _check_slab(slab: Slab, at: Path) -> Iterator[Finding]:
+    if slab.built is not None and slab.information_from is not None and slab.information_from < slab.built - 3:
+        reason = f"is years before the slab was built, {slab.built}"
+        yield Finding((*at, "information_from"), reason, "Correct one of the years")
+    steel = slab.reinforcement in {"mesh", "bars", NOT_KNOWN}
+    for name in ("mesh_area", "mesh_cover", "mesh_yield"):
+        if getattr(slab, name) is not None and not steel:
+            reason = f'a slab with reinforcement "{slab.reinforcement}" has none'
+            yield Finding((*at, name), reason, "Remove it or correct reinforcement")
+    if slab.fibre_residual_strength is not None and slab.reinforcement != "fibre":
+        reason = f'belongs to reinforcement "fibre", not "{slab.reinforcement}"'
+        yield Finding((*at, "fibre_residual_strength"), reason, "Remove it or correct reinforcement")
+    if slab.mesh_cover is not None and slab.thickness is not None and slab.mesh_cover >= slab.thickness:
+        reason = f"must be less than the thickness, {show(slab.thickness, 'length')}"
+        yield Finding((*at, "mesh_cover"), reason, "Correct one of them")
+
+
+def _check_lines(slab: Slab, at: Path, outline: Outline | None) -> Iterator[Finding]:
+    lines = [("joint", index, joint.line) for index, joint in enumerate(slab.joint)]
+    lines += [("edge", index, edge.line) for index, edge in enumerate(slab.edge)]
+    for name, index, line in lines:
+        here = (*at, name, index, "line")
+        if any(math.dist(a, b) < 1e-3 for a, b in itertools.pairwise(line)):
+            yield Finding(here, "two points of the line are the same", "Give the points along the line, each once")
+        if outline is None:
+            continue
+        for step, point in enumerate(line):
+            if not inside(point, outline) and to_outline(point, outline) > DRAWN:
+                reason = f"this point of the {name} lies {show(to_outline(point, outline), 'length')} outside the slab"
+                yield Finding((*here, step), reason, "Correct the point or the slab's place")
+
+
+def _check_cavity(cavity: Cavity, at: Path, outline: Outline | None) -> Iterator[Finding]:
+    if (cavity.radius is None) == (cavity.size is None):
+        yield Finding(at, "a cavity needs a radius or a size, one of them", "Give one of them")
+        return
+    area = math.pi * cavity.radius**2 if cavity.radius is not None else math.prod(cavity.size or ())
+    name = "radius" if cavity.radius is not None else "size"
+    if outline is None:
+        return
+    slab = abs(area_of(outline))
+    if area >= slab or _long(cavity) > _longest(outline) + DRAWN:
+        reason = f"the cavity, {show(area, 'area')}, is larger than the slab, {show(slab, 'area')}"
+        remedy = 'Correct one of them; a slab with nothing under it has below = "basement, tunnel, pit or duct"'
+        yield Finding((*at, name), reason, remedy)
+    elif not inside(cavity.at, outline) and to_outline(cavity.at, outline) > DRAWN:
+        yield Finding((*at, "at"), "the middle of the cavity lies outside the slab", "Correct it or the slab's place")
+
+
+def _long(cavity: Cavity) -> float:
+    return 2 * cavity.radius if cavity.radius is not None else math.hypot(*(cavity.size or ()))
+
+
+def _longest(outline: Outline) -> float:
+    return max(math.dist(a, b) for a, b in itertools.combinations(outline, 2))
+
+
+def _check_warmth(asphalt: Asphalt, at: Path) -> Iterator[Finding]:
+    if asphalt.surface_temperature is not None:
+        for name in ("air_temperature", "sun"):
+            if getattr(asphalt, name) not in {None, NOT_KNOWN}:
+                reason = "the surface's temperature is told, so air and sun do not count"
+                yield Finding((*at, name), reason, "Remove it or surface_temperature")
+    elif asphalt.air_temperature is None and asphalt.sun != NOT_KNOWN:
+        yield Finding((*at, "sun"), "stands without air_temperature", "Add air_temperature or remove it")
+
+
+def _check_indentation(asphalt: Asphalt, at: Path) -> Iterator[Finding]:
+    readings = asphalt.indentation
+    for index, (before, after) in enumerate(itertools.pairwise(readings), 1):
+        here = (*at, "indentation", index)
+        if after.after <= before.after:
+            reason = f"must be later than the reading before it, {show(before.after, 'time')}"
+            yield Finding((*here, "after"), reason, "Give the readings in order")
+        elif after.depth < before.depth:
+            yield Finding((*here, "depth"), "the stamp cannot come up again under its load", "Correct the reading")
+        for name in ("pressure", "stamp_diameter", "surface_temperature"):
+            if getattr(after, name) != getattr(before, name):
+                yield Finding((*here, name), "must be the same in all readings of one test", "Give one test only")
+    for index, reading in enumerate(readings):
+        if asphalt.thickness is not None and reading.depth >= asphalt.thickness:
+            reason = f"must be less than the asphalt's thickness, {show(asphalt.thickness, 'length')}"
+            yield Finding((*at, "indentation", index, "depth"), reason, "Correct one of them")
+
+
+def _check_layers(ground: Ground, at: Path) -> Iterator[Finding]:
+    for index, layer in enumerate(ground.layer):
+        here = (*at, "layer", index)
+        if layer.thickness is None and index < len(ground.layer) - 1:
+            yield Finding(here, "only the lowest layer may go without a thickness", "Add its thickness")
+        yield from _check_numbers(layer, here)
+    if ground.platform is not None:
+        yield from _check_platform(ground.platform, (*at, "platform"))
+
+
+def _check_numbers(soil: SoilNumbers, at: Path) -> Iterator[Finding]:
+    if soil.undrained_strength is not None and (soil.cohesion is not None or soil.friction_angle is not None):
+        reason = "a soil has an undrained strength, or cohesion and friction angle, not both"
+        yield Finding((*at, "undrained_strength"), reason, "Remove one")
+    if soil.cohesion is not None and soil.friction_angle is None:
+        remedy = "Add friction_angle; the strength of clay under short loading is undrained_strength"
+        yield Finding((*at, "cohesion"), "stands without a friction angle", remedy)
+
+
+def _check_platform(platform: Platform, at: Path) -> Iterator[Finding]:
+    yield from _check_numbers(platform, at)
+    if platform.undrained_strength is not None:
+        yield Finding((*at, "undrained_strength"), "a platform is granular and has none", "Give friction_angle")
+    elif platform.soil not in {*GRANULAR, NOT_KNOWN} and platform.friction_angle is None:
+        yield Finding((*at, "soil"), "is not a granular soil", f"Use one of: {'; '.join(GRANULAR)}")
+
+
+def _check_cover(cover: Cover, at: Path, outline: Outline | None) -> Iterator[Finding]:
+    if cover.plate_thickness is not None:
+        if cover.cover != "steel plate":
+            reason = f'belongs to cover "steel plate", not "{cover.cover}"'
+            yield Finding((*at, "plate_thickness"), reason, "Remove it or correct cover")
+        elif cover.plate_thickness < _SHEET["steel_plate"]:
+            reason = f"must be {show(_SHEET['steel_plate'], 'length')} or more: what is thinner is sheet metal"
+            yield Finding((*at, "plate_thickness"), reason, "Correct the value or its unit")
+    if cover.span is not None and outline is not None and cover.span > _longest(outline):
+        reason = f"must be at most the cover's greatest length, {show(_longest(outline), 'length')}"
+        yield Finding((*at, "span"), reason, "Correct span or the cover's size")

@@ -1,0 +1,154 @@
+"""Outlines in the floor's plane: what lies inside, how far sides are, how much two of them share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from math import cos, hypot, inf, sin
+
+__all__ = [
+    "Outline",
+    "Point",
+    "area_of",
+    "crosses_itself",
+    "inside",
+    "rectangle",
+    "rectangle_about",
+    "shared_area",
+    "to_line",
+    "to_outline",
+]
+
+Point = tuple[float, float]
+Outline = tuple[Point, ...]
+_FLAT = 1e-12
+
+
+def rectangle(corner: Point, size: Point, heading: float) -> Outline:
+    """Return the corners of a rectangle from one corner, turned about it, counter-clockwise."""
+    points = ((0.0, 0.0), (size[0], 0.0), size, (0.0, size[1]))
+    return tuple(_moved(point, corner, heading) for point in points)
+
+
+def rectangle_about(middle: Point, size: Point, heading: float) -> Outline:
+    """Return the corners of a rectangle about its middle, counter-clockwise."""
+    x, y = size[0] / 2, size[1] / 2
+    return tuple(_moved(point, middle, heading) for point in ((-x, -y), (x, -y), (x, y), (-x, y)))
+
+
+def area_of(outline: Sequence[Point]) -> float:
+    """Area [m2], positive counter-clockwise."""
+    return sum(ax * by - bx * ay for (ax, ay), (bx, by) in _sides(outline)) / 2
+
+
+def inside(point: Point, outline: Outline) -> bool:
+    """Whether a point lies within an outline; on a side it counts to one of the two."""
+    within = False
+    for (ax, ay), (bx, by) in _sides(outline):
+        if (ay > point[1]) != (by > point[1]) and point[0] < ax + (point[1] - ay) * (bx - ax) / (by - ay):
+            within = not within
+    return within
+
+
+def to_line(point: Point, line: Sequence[Point]) -> float:
+    """Distance from a point to a line of straight pieces [m]."""
+    return min((_to_piece(point, a, b) for a, b in pairwise(line)), default=inf)
+
+
+def to_outline(point: Point, outline: Outline) -> float:
+    """Distance from a point to the nearest side of an outline [m]."""
+    return to_line(point, (*outline, outline[0]))
+
+
+def crosses_itself(outline: Outline) -> bool:
+    """Whether two sides of an outline that are not neighbours meet."""
+    sides = _sides(outline)
+    count = len(sides)
+    return any(
+        _cross(*sides[i], *sides[j])
+        for i in range(count)
+        for j in range(i + 2, count)
+        if not (i == 0 and j == count - 1)
+    )
+
+
+def shared_area(one: Outline, other: Outline) -> float:
+    """Area that lies within both of two outlines that do not cross themselves [m2]."""
+    if not _near(one, other):
+        return 0.0
+    total = 0.0
+    for triangle in _triangles(one):
+        points: list[Point] = list(other)
+        for a, b in _sides(triangle):
+            points = _clipped(points, a, b)
+        total += abs(area_of(points)) if points else 0.0
+    return total
+
+
+def _moved(point: Point, to: Point, heading: float) -> Point:
+    c, s = cos(heading), sin(heading)
+    return to[0] + c * point[0] - s * point[1], to[1] + s * point[0] + c * point[1]
+
+
+def _sides(outline: Sequence[Point]) -> list[tuple[Point, Point]]:
+    return list(zip(outline, (*outline[1:], *outline[:1]), strict=True))
+
+
+def _to_piece(point: Point, a: Point, b: Point) -> float:
+    along = (b[0] - a[0], b[1] - a[1])
+    square = along[0] ** 2 + along[1] ** 2
+    part = 0.0 if square == 0.0 else ((point[0] - a[0]) * along[0] + (point[1] - a[1]) * along[1]) / square
+    part = min(max(part, 0.0), 1.0)
+    return hypot(point[0] - a[0] - part * along[0], point[1] - a[1] - part * along[1])
+
+
+def _turn(a: Point, b: Point, c: Point) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
+    apart = _turn(a, b, c) * _turn(a, b, d), _turn(c, d, a) * _turn(c, d, b)
+    return max(apart) < 0.0
+
+
+def _near(one: Outline, other: Outline) -> bool:
+    """Whether the boxes around two outlines meet."""
+    return all(
+        min(p[axis] for p in one) < max(p[axis] for p in other)
+        and min(p[axis] for p in other) < max(p[axis] for p in one)
+        for axis in (0, 1)
+    )
+
+
+def _triangles(outline: Outline) -> Iterator[Outline]:
+    """Yield counter-clockwise triangles that make up an outline, cutting one ear after another."""
+    left = list(outline) if area_of(outline) > 0.0 else list(reversed(outline))
+    while len(left) > 3:
+        index = next((index for index in range(len(left)) if _is_ear(left, index)), 0)
+        ear = (left[index - 1], left[index], left[(index + 1) % len(left)])
+        if _turn(*ear) > _FLAT:
+            yield ear
+        del left[index]
+    if len(left) == 3 and _turn(*left) > _FLAT:
+        yield tuple(left)
+
+
+def _is_ear(points: Sequence[Point], index: int) -> bool:
+    a, b, c = points[index - 1], points[index], points[(index + 1) % len(points)]
+    if _turn(a, b, c) <= _FLAT:
+        return abs(_turn(a, b, c)) <= _FLAT
+    return not any(min(_turn(a, b, p), _turn(b, c, p), _turn(c, a, p)) >= 0.0 for p in points if p not in {a, b, c})
+
+
+def _clipped(points: Sequence[Point], a: Point, b: Point) -> list[Point]:
+    """Keep what lies left of the line from a to b."""
+    kept: list[Point] = []
+    for index, here in enumerate(points):
+        before = points[index - 1]
+        s0, s1 = _turn(a, b, before), _turn(a, b, here)
+        if (s0 >= 0.0) != (s1 >= 0.0):
+            part = s0 / (s0 - s1)
+            kept.append((before[0] + part * (here[0] - before[0]), before[1] + part * (here[1] - before[1])))
+        if s1 >= 0.0:
+            kept.append(here)
+    return kept
