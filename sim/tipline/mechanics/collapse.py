@@ -1,0 +1,438 @@
+"""Slab on the ground past its first crack: yield-line collapse loads, moment capacities, and two numbers.
+
+A plain slab has no ductility to count on in planning: its planning limit is the first crack over factors. The first
+crack is not collapse either: a supported slab carries on, so the expected strength is a best estimate with its range.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Final, Literal, NamedTuple
+
+from tipline.mechanics._ranges import below, not_negative, positive
+from tipline.mechanics.slab import Slab, relative_stiffness_radius
+
+__all__ = [
+    "CollapseLoad",
+    "FlexuralStrength",
+    "TwoNumbers",
+    "collapse_load",
+    "collapse_pair",
+    "flexural_strength_aci",
+    "flexural_strength_en",
+    "meshed_moment",
+    "meyerhof_load",
+    "plain_moment",
+    "plain_slab_numbers",
+    "two_numbers",
+]
+
+Place = Literal["interior", "edge", "corner"]
+Ductile = Literal["plain", "mesh", "bars", "fibre"]
+
+_KNEE: Final = 0.2
+_WIDE: Final = 0.4
+_PSI: Final = 6894.757293168361
+
+
+class CollapseLoad(NamedTuple):
+    """Load that makes a yield-line mechanism [N], with what strains the formula's range, in words."""
+
+    load: float
+    warnings: tuple[str, ...] = ()
+
+
+class FlexuralStrength(NamedTuple):
+    """Tension in bending at which concrete cracks: mean and characteristic (5 %) value [Pa]."""
+
+    mean: float
+    characteristic: float
+
+
+class TwoNumbers(NamedTuple):
+    """Planning limit, and expected strength with its range [N]; the first crack [N]; the factors in the limit."""
+
+    planning_limit: float
+    expected: float
+    low: float
+    high: float
+    crack: float
+    factors: tuple[tuple[str, float], ...]
+
+
+def meyerhof_load(place: Place, moment: float, slab: Slab, radius: float) -> CollapseLoad:
+    """Collapse load of a slab whose moment capacity is the same at top and bottom, Meyerhof's form of 1962.
+
+    Parameters
+    ----------
+    place : str
+        "interior", "edge" or "corner" [1].
+    moment : float
+        Moment capacity M0 per width [N m/m].
+    slab : Slab
+        [m, Pa, 1, N/m3]
+    radius : float
+        Radius of the loaded circle [m], below l.
+
+    Returns
+    -------
+    CollapseLoad
+        6 (1 + 2 a / l) M0, 3.5 (1 + 3 a / l) M0, 2 (1 + 4 a / l) M0 [N]; not a proven lower bound.
+
+    Raises
+    ------
+    ValueError
+        If the place is not known or a number is out of range.
+
+    Source: [Meyerhof1962] (from memory)
+    """
+    M0, ratio = positive("moment", moment, "N m/m"), _ratio(slab, radius)
+    factors = {"interior": (6.0, 2.0), "edge": (3.5, 3.0), "corner": (2.0, 4.0)}
+    size, growth = factors[_place(place)]
+    return CollapseLoad(size * (1.0 + growth * ratio) * M0, _warn(ratio))
+
+
+def collapse_load(
+    place: Place, sagging: float, hogging: float, slab: Slab, radius: float, reinforcement: Ductile = "mesh"
+) -> CollapseLoad:
+    """Collapse load in the form in use for concrete floors, between a point load and a patch of 0.2 l.
+
+    Parameters
+    ----------
+    place : str
+        "interior", "edge" or "corner" [1].
+    sagging, hogging : float
+        Moment capacities per width: bottom after cracking Mp, top Mn [N m/m].
+    slab : Slab
+        [m, Pa, 1, N/m3]
+    radius : float
+        Radius of the loaded circle [m], below l.
+    reinforcement : str
+        "mesh", "bars" or "fibre"; "plain" is refused [1].
+
+    Returns
+    -------
+    CollapseLoad
+        At a / l = 0: 2 pi (Mp + Mn), pi (Mp + Mn) / 2 + 2 Mn, 2 Mn; from 0.2 on: 4 pi (Mp + Mn) / (1 - a / 3l),
+        (pi (Mp + Mn) + 4 Mn) / (1 - 2a / 3l), 4 Mn / (1 - a / l) [N]; a straight line between.
+
+    Raises
+    ------
+    ValueError
+        If the slab is plain, the place not known, or a number out of range.
+
+    Source: [TR34] (from memory)
+    """
+    _ductile(reinforcement)
+    Mp, Mn = not_negative("sagging", sagging, "N m/m"), positive("hogging", hogging, "N m/m")
+    ratio, where = _ratio(slab, radius), _place(place)
+    share = min(ratio / _KNEE, 1.0)
+    point, patch = _at_point(where, Mp, Mn), _at_patch(where, Mp, Mn, max(ratio, _KNEE))
+    return CollapseLoad((1.0 - share) * point + share * patch, _warn(ratio))
+
+
+def collapse_pair(
+    sagging: float, hogging: float, slab: Slab, radius: float, spacing: float, reinforcement: Ductile = "mesh"
+) -> CollapseLoad:
+    """Collapse load of two like tyres together, far from every edge.
+
+    Parameters
+    ----------
+    sagging, hogging : float
+        Moment capacities per width [N m/m].
+    slab : Slab
+        [m, Pa, 1, N/m3]
+    radius : float
+        Radius of each loaded circle [m], below l.
+    spacing : float
+        Between the middles [m], twice the radius or more.
+    reinforcement : str
+        "mesh", "bars" or "fibre"; "plain" is refused [1].
+
+    Returns
+    -------
+    CollapseLoad
+        Sum of both loads [N]: the single load plus 1.8 x (Mp + Mn) / l (from a / l = 0.2 on: / (l - a / 2)), at most
+        twice the single load.
+
+    Raises
+    ------
+    ValueError
+        If the slab is plain, the patches overlap, or a number is out of range.
+
+    Source: [TR34] (from memory)
+    """
+    x = positive("spacing", spacing, "m")
+    if x < 2.0 * radius:
+        msg = f"spacing = {x:.6g} m: must be twice the patch radius or more; take one patch of both areas"
+        raise ValueError(msg)
+    single = collapse_load("interior", sagging, hogging, slab, radius, reinforcement)
+    ell = relative_stiffness_radius(slab)
+    share = min(radius / ell / _KNEE, 1.0)
+    reach = (1.0 - share) / ell + share / (ell - 0.5 * max(radius, _KNEE * ell))
+    together = single.load + 1.8 * x * reach * (sagging + hogging)
+    return CollapseLoad(min(together, 2.0 * single.load), single.warnings)
+
+
+def plain_moment(thickness: float, strength: float) -> float:
+    """Moment per width at which an uncracked section cracks.
+
+    Parameters
+    ----------
+    thickness : float
+        [m]
+    strength : float
+        Tension in bending at which the concrete cracks [Pa].
+
+    Returns
+    -------
+    float
+        f h^2 / 6 [N m/m].
+
+    Raises
+    ------
+    ValueError
+        If a number is not above 0.
+
+    Source: [TextbookMechanics]
+    """
+    return positive("strength", strength, "Pa") * positive("thickness", thickness, "m") ** 2 / 6.0
+
+
+def meshed_moment(area: float, steel: float, depth: float, strength: float, block: float = 0.85) -> float:
+    """Moment capacity per width of a section with one layer of bars or mesh.
+
+    Parameters
+    ----------
+    area : float
+        Steel area per width [m2/m].
+    steel : float
+        Strength of the steel [Pa], over its factor.
+    depth : float
+        From the compressed face to the steel [m].
+    strength : float
+        Strength of the concrete [Pa], over its factor.
+    block : float
+        Share of it in the rectangular stress block [1], 0.6 to 1.
+
+    Returns
+    -------
+    float
+        As fy (d - As fy / (2 block fc)) [N m/m].
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range, or the block is deeper than 0.36 of the depth: the steel would not yield first.
+
+    Source: [EN1992] (from memory)
+    """
+    force = positive("area", area, "m2/m") * positive("steel", steel, "Pa")
+    d, fc = positive("depth", depth, "m"), positive("strength", strength, "Pa")
+    if not 0.6 <= block <= 1.0:
+        msg = f"block = {block:.6g}: must be 0.6 to 1"
+        raise ValueError(msg)
+    x = force / (block * fc)
+    below(
+        "depth of the stress block over the depth", x / d, 0.36, "", "the concrete would fail before the steel yields"
+    )
+    return force * (d - 0.5 * x)
+
+
+def flexural_strength_en(strength: float, thickness: float) -> FlexuralStrength:
+    """Tension in bending at which a slab cracks, from its strength class (EN 1992-1-1, table 3.1 and 3.1.8).
+
+    Parameters
+    ----------
+    strength : float
+        Characteristic cylinder strength fck [Pa], 8 to 90 MPa.
+    thickness : float
+        [m]
+
+    Returns
+    -------
+    FlexuralStrength
+        max(1.6 - h[m], 1) times fctm = 0.30 fck^(2/3) (above 50 MPa: 2.12 ln(1 + fcm / 10)), and times 0.7 fctm [Pa].
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Source: [EN1992] (from memory)
+    """
+    fck, h = _strength(strength, 90e6) / 1e6, positive("thickness", thickness, "m")
+    fctm = 0.30 * fck ** (2.0 / 3.0) if fck <= 50.0 else 2.12 * math.log(1.0 + (fck + 8.0) / 10.0)
+    mean = max(1.6 - h, 1.0) * fctm * 1e6
+    return FlexuralStrength(mean, 0.7 * mean)
+
+
+def flexural_strength_aci(strength: float, lightweight: float = 1.0, edition: Literal["SI", "US"] = "SI") -> float:
+    """Modulus of rupture (ACI 318-19, 19.2.3.1).
+
+    Parameters
+    ----------
+    strength : float
+        Cylinder strength f'c [Pa], 8 to 110 MPa.
+    lightweight : float
+        Factor of the concrete, 0.75 to 1 [1].
+    edition : str
+        "SI" 0.62 sqrt(MPa), "US" 7.5 sqrt(psi) [1].
+
+    Returns
+    -------
+    float
+        fr [Pa]; a low estimate of the mean.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Source: [ACI318] (from memory)
+    """
+    fc = _strength(strength, 110e6)
+    if not 0.75 <= lightweight <= 1.0:
+        msg = f"lightweight = {lightweight:.6g}: must be 0.75 to 1"
+        raise ValueError(msg)
+    if edition not in ("SI", "US"):
+        msg = f"edition = {edition!r}: must be SI or US"
+        raise ValueError(msg)
+    unit, size = (1e6, 0.62) if edition == "SI" else (_PSI, 7.5)
+    return size * lightweight * math.sqrt(fc / unit) * unit
+
+
+def two_numbers(
+    characteristic: float, factors: Mapping[str, float], expected: float, low: float, high: float, crack: float
+) -> TwoNumbers:
+    """Keep planning and reconstruction apart: a limit over stated factors, and a best estimate with its range.
+
+    Parameters
+    ----------
+    characteristic : float
+        Load at the characteristic strength [N].
+    factors : mapping
+        Name and value of each factor that divides it, each 1 or more [1].
+    expected, low, high : float
+        Best estimate of the load that breaks through, and its range [N].
+    crack : float
+        Best estimate of the load at the first crack, after which the slab is softer [N].
+
+    Returns
+    -------
+    TwoNumbers
+        [N]
+
+    Raises
+    ------
+    ValueError
+        If a factor is below 1, the range does not hold the estimate, or the limit comes out above the low end.
+
+    Source: [Own]
+    """
+    limit = positive("characteristic", characteristic, "N")
+    for name, factor in factors.items():
+        if not (math.isfinite(factor) and factor >= 1.0):
+            msg = f"factor {name} = {factor:.6g}: must be 1 or more"
+            raise ValueError(msg)
+        limit /= factor
+    positive("low", low, "N")
+    if not low <= expected <= high < math.inf:
+        msg = f"expected = {expected:.6g} N: must lie in its range {low:.6g} N to {high:.6g} N"
+        raise ValueError(msg)
+    below("planning limit", limit, low * (1.0 + 1e-12), "N", "a limit above what may break is none; raise the factors")
+    return TwoNumbers(limit, expected, low, high, positive("crack", crack, "N"), tuple(factors.items()))
+
+
+def plain_slab_numbers(
+    stress_per_load: float,
+    place: Place,
+    flexural: FlexuralStrength,
+    slab: Slab,
+    radius: float,
+    factors: Mapping[str, float],
+) -> TwoNumbers:
+    """Both numbers for bending of a plain slab under one tyre.
+
+    Parameters
+    ----------
+    stress_per_load : float
+        Greatest tension in the slab per tyre load, from a formula or finite elements [Pa/N].
+    place : str
+        "interior", "edge" or "corner" [1].
+    flexural : FlexuralStrength
+        [Pa]
+    slab : Slab
+        [m, Pa, 1, N/m3]
+    radius : float
+        Radius of the loaded circle [m], below l.
+    factors : mapping
+        Factors in the planning limit [1].
+
+    Returns
+    -------
+    TwoNumbers
+        Planning limit: first crack at the characteristic strength over the factors. Expected strength: from the first
+        crack at the mean strength to Meyerhof's load with the cracking moment, best estimate their geometric mean [N].
+        Not compared with tests on real slabs.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Source: [Own], [Meyerhof1962] (from memory)
+    """
+    per = positive("stress_per_load", stress_per_load, "Pa/N")
+    crack = positive("mean flexural strength", flexural.mean, "Pa") / per
+    late = meyerhof_load(place, plain_moment(slab.thickness, flexural.mean), slab, radius).load
+    low, high = sorted((crack, late))
+    return two_numbers(flexural.characteristic / per, factors, math.sqrt(low * high), low, high, crack)
+
+
+def _at_point(place: Place, Mp: float, Mn: float) -> float:
+    loads = {"interior": 2.0 * math.pi * (Mp + Mn), "edge": 0.5 * math.pi * (Mp + Mn) + 2.0 * Mn, "corner": 2.0 * Mn}
+    return loads[place]
+
+
+def _at_patch(place: Place, Mp: float, Mn: float, ratio: float) -> float:
+    loads = {
+        "interior": 4.0 * math.pi * (Mp + Mn) / (1.0 - ratio / 3.0),
+        "edge": (math.pi * (Mp + Mn) + 4.0 * Mn) / (1.0 - 2.0 * ratio / 3.0),
+        "corner": 4.0 * Mn / (1.0 - ratio),
+    }
+    return loads[place]
+
+
+def _place(place: Place) -> Place:
+    if place not in ("interior", "edge", "corner"):
+        msg = f"place = {place!r}: must be interior, edge or corner"
+        raise ValueError(msg)
+    return place
+
+
+def _ductile(reinforcement: Ductile) -> None:
+    if reinforcement not in ("mesh", "bars", "fibre"):
+        remedy = "plain concrete has no ductility: take plain_slab_numbers"
+        msg = f"reinforcement = {reinforcement!r}: must be mesh, bars or fibre; {remedy}"
+        raise ValueError(msg)
+
+
+def _ratio(slab: Slab, radius: float) -> float:
+    ell = relative_stiffness_radius(slab)
+    return below("radius", not_negative("radius", radius, "m"), ell, "m", "the radius of relative stiffness") / ell
+
+
+def _strength(strength: float, most: float) -> float:
+    fc = positive("strength", strength, "Pa")
+    if not 8e6 <= fc <= most:
+        msg = f"strength = {fc:.6g} Pa: must be 8e6 Pa to {most:.3g} Pa for this formula"
+        raise ValueError(msg)
+    return fc
+
+
+def _warn(ratio: float) -> tuple[str, ...]:
+    if ratio <= _WIDE:
+        return ()
+    return (f"patch radius {ratio:.2f} of the radius of relative stiffness: the formula was made for small patches",)

@@ -1,0 +1,565 @@
+"""Spreaders under a tyre: steel plates on soil, on a slab and over a gap, timber mats, steps, friction, placement.
+
+A plate straight on soil spreads a load by its stiffness; on a concrete slab the concrete is the stiff layer, and a
+plate only widens the patch. Bending of slab and plate together is `plate_fe.solve_plate` with a `SteelPlate`.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Final, NamedTuple
+
+from tipline.mechanics._ranges import below, not_negative, positive
+from tipline.mechanics.constants import STANDARD_GRAVITY
+from tipline.mechanics.slab import EULER, Slab, relative_stiffness_radius, resisting_radius
+
+__all__ = [
+    "BrakingGrip",
+    "MatAnswer",
+    "SpannedGap",
+    "SpreadPatch",
+    "SteelOnSoil",
+    "Timber",
+    "braking_grip",
+    "climb_ratio",
+    "effective_area",
+    "effective_area_half_space",
+    "placement_distance",
+    "plate_over_gap_one_way",
+    "plate_over_gap_two_way",
+    "slab_patch",
+    "steel_on_soil",
+    "step_lean",
+    "timber_mat",
+]
+
+_TERMS: Final = 41
+
+
+class SteelOnSoil(NamedTuple):
+    """Greatest ground pressure under the plate by the load [Pa], area it acts on [m2], plate stress [Pa], warnings."""
+
+    pressure: float
+    area: float
+    stress: float
+    warnings: tuple[str, ...]
+
+
+class SpreadPatch(NamedTuple):
+    """Patch on the slab under a plate [m], and its mean pressure per load [1/m2]."""
+
+    length: float
+    width: float
+    pressure_per_load: float
+
+
+class SpannedGap(NamedTuple):
+    """Plate over a gap: bending stress [Pa], sag [m], reaction on each bearing edge [N], warnings."""
+
+    stress: float
+    sag: float
+    reaction: float
+    warnings: tuple[str, ...]
+
+
+class Timber(NamedTuple):
+    """Characteristic strength in bending, shear, across the grain [Pa], mean modulus [Pa]; grade in `timber_mat`."""
+
+    bending: float
+    shear: float
+    across: float
+    modulus: float
+
+
+class MatAnswer(NamedTuple):
+    """Timber mat: ground pressure [Pa]; stress over design strength in bending, shear, across the grain [1]; worst."""
+
+    pressure: float
+    bending: float
+    shear: float
+    across: float
+    governs: str
+    warnings: tuple[str, ...]
+
+
+class BrakingGrip(NamedTuple):
+    """Deceleration over gravity that the tyre on the plate, and the plate on the floor, can hand over; the less [1]."""
+
+    tyre_on_plate: float
+    plate_on_floor: float
+    least: float
+
+
+# Grades of EN 338: bending, shear, compression across the grain, mean modulus along it. From memory.
+_GRADES: Final = {
+    "C24": Timber(24e6, 4.0e6, 2.5e6, 11e9),
+    "D30": Timber(30e6, 3.9e6, 5.3e6, 11e9),
+    "D40": Timber(40e6, 4.2e6, 5.5e6, 13e9),
+}
+
+
+def effective_area(area: float, stiffness_radius: float) -> float:
+    """Area that, at the peak pressure, carries a load in the middle of a plate on springs.
+
+    Parameters
+    ----------
+    area : float
+        Area of the plate [m2].
+    stiffness_radius : float
+        l = (D / k)^(1/4) of the plate on this soil [m].
+
+    Returns
+    -------
+    float
+        (A_p^-2 + (8 l^2)^-2)^(-1/2) [m2]; within -4 to -1.6 % of finite elements in six cases. 8 l^2 is exact for a
+        plate without end under a point load.
+
+    Raises
+    ------
+    ValueError
+        If a number is not above 0.
+
+    Source: [Own]
+    """
+    far = 8.0 * positive("stiffness_radius", stiffness_radius, "m") ** 2
+    return float((positive("area", area, "m2") ** -2 + far**-2) ** -0.5)
+
+
+def effective_area_half_space(stiffness: float, soil_modulus: float, soil_poisson: float) -> float:
+    """Area that carries a point load at the peak pressure, plate without end on an elastic half-space.
+
+    Parameters
+    ----------
+    stiffness : float
+        Bending stiffness D of the plate [N m].
+    soil_modulus : float
+        Young's modulus of the soil [Pa].
+    soil_poisson : float
+        Its Poisson's ratio [1], 0 to below 0.5 or 0.5.
+
+    Returns
+    -------
+    float
+        3 sqrt3 l^2 with l = (2 D (1 - nu^2) / E)^(1/3) [m2].
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Source: [Own]
+    """
+    nu = not_negative("soil_poisson", soil_poisson)
+    below("soil_poisson", nu, 0.5 + 1e-12)
+    E = positive("soil_modulus", soil_modulus, "Pa")
+    ell = (2.0 * positive("stiffness", stiffness, "N m") * (1.0 - nu**2) / E) ** (1.0 / 3.0)
+    return float(3.0 * math.sqrt(3.0) * ell**2)
+
+
+def steel_on_soil(load: float, plate: Slab, length: float, width: float, radius: float, to_edge: float) -> SteelOnSoil:
+    """Ground pressure and plate stress under a tyre on a steel plate laid straight on soil.
+
+    Parameters
+    ----------
+    load : float
+        Tyre load [N].
+    plate : Slab
+        The plate as a slab: its thickness, modulus, Poisson's ratio, the soil's subgrade reaction [m, Pa, 1, N/m3].
+    length, width : float
+        Of the plate [m].
+    radius : float
+        Radius of the circle of the tyre patch's area [m].
+    to_edge : float
+        From the middle of the patch to the nearest edge of the plate [m].
+
+    Returns
+    -------
+    SteelOnSoil
+        Pressure [Pa], area [m2], stress [Pa], warnings. The stress is that of a plate without end: finite elements
+        give less on a small stiff plate, and up to 6 % more where the plate's ends lift.
+
+    Raises
+    ------
+    ValueError
+        If the patch is nearer to the edge than `placement_distance`, larger than the plate, or a number is out of
+        range; `plate_fe.solve_plate` answers those.
+
+    Notes
+    -----
+    p = P / A_eff; M = P (1 + nu) / (4 pi) (ln(2 l / b) + 1/2 - gamma), 6 M / t^2. Not for a plate on a floor slab.
+    Source: [Own], [Westergaard1926] (from memory)
+    """
+    P, a = not_negative("load", load, "N"), positive("radius", radius, "m")
+    area = positive("length", length, "m") * positive("width", width, "m")
+    ell, t, nu = relative_stiffness_radius(plate), plate.thickness, plate.poisson
+    below("radius", a, 0.5 * min(length, width), "m", "half of the plate's shorter side")
+    needed = placement_distance(ell, length, width)
+    if to_edge < needed:
+        msg = f"to_edge = {to_edge:.6g} m: must be {needed:.6g} m or more; move the plate or use plate_fe.solve_plate"
+        raise ValueError(msg)
+    carries = effective_area(area, ell)
+    b = resisting_radius(a, t)
+    moment = max(P * (1.0 + nu) / (4.0 * math.pi) * (math.log(2.0 * ell / b) + 0.5 - EULER), 0.0)
+    warnings = []
+    if 8.0 * ell**2 < 0.5 * area:
+        warnings.append("the plate is too thin for its size: its ends lift and carry nothing")
+    if b > ell:
+        warnings.append("patch wider than the plate's stiffness radius: the plate only follows the ground")
+        carries = max(carries, math.pi * a**2)
+    return SteelOnSoil(P / carries, carries, 6.0 * moment / t**2, tuple(warnings))
+
+
+def placement_distance(stiffness_radius: float, length: float, width: float) -> float:
+    """Least distance from a patch's middle to a plate's edge for the formulas of a load in the middle.
+
+    Parameters
+    ----------
+    stiffness_radius : float
+        l of the plate on its soil [m].
+    length, width : float
+        Of the plate [m].
+
+    Returns
+    -------
+    float
+        l, or nine tenths of half the shorter side where the plate is stiffer than that [m].
+
+    Raises
+    ------
+    ValueError
+        If a number is not above 0.
+
+    Source: [Own]
+    """
+    side = min(positive("length", length, "m"), positive("width", width, "m"))
+    return min(positive("stiffness_radius", stiffness_radius, "m"), 0.45 * side)
+
+
+def slab_patch(
+    length: float, width: float, thickness: float, plate_length: float = math.inf, plate_width: float = math.inf
+) -> SpreadPatch:
+    """Patch for punching on a slab under a steel plate or a mat: 45 degrees through its thickness, no more.
+
+    Parameters
+    ----------
+    length, width : float
+        Tyre patch on the plate [m].
+    thickness : float
+        Of the plate, or of all layers together [m].
+    plate_length, plate_width : float
+        Of the plate [m]; the patch cannot be larger.
+
+    Returns
+    -------
+    SpreadPatch
+        [m, 1/m2]
+
+    Raises
+    ------
+    ValueError
+        If a number is not above 0, or the tyre patch is larger than the plate.
+
+    Source: [TextbookMechanics] (from memory)
+    """
+    a, b, t = positive("length", length, "m"), positive("width", width, "m"), positive("thickness", thickness, "m")
+    if a > plate_length or b > plate_width:
+        msg = f"patch {a:.6g} x {b:.6g} m: must lie wholly on the plate of {plate_length:.6g} x {plate_width:.6g} m"
+        raise ValueError(msg)
+    a, b = min(a + 2.0 * t, plate_length), min(b + 2.0 * t, plate_width)
+    return SpreadPatch(a, b, 1.0 / (a * b))
+
+
+def plate_over_gap_one_way(
+    load: float, span: float, plate_width: float, thickness: float, length: float, width: float, modulus: float = 210e9
+) -> SpannedGap:
+    """Plate lying on both sides of a trench, tyre in the middle of the gap.
+
+    Parameters
+    ----------
+    load : float
+        Tyre load [N].
+    span : float
+        Clear gap plus the plate's thickness [m].
+    plate_width : float
+        Of the plate, along the trench [m].
+    thickness : float
+        Of the plate [m], a tenth of the span or less.
+    length, width : float
+        Tyre patch across and along the trench [m].
+    modulus : float
+        Young's modulus of the plate [Pa].
+
+    Returns
+    -------
+    SpannedGap
+        [Pa, m, N]
+
+    Raises
+    ------
+    ValueError
+        If a number is not above 0, the plate too thick to be a plate, or narrower than the patch.
+
+    Notes
+    -----
+    Simple beam of the patch's width plus half the span (common practice, no source), no wider than the plate:
+    M = P (L / 4 - c / 8), sag P (8 L^3 - 4 L c^2 + c^3) / (384 E I). Source: [TextbookMechanics] (from memory)
+    """
+    P, L, E = not_negative("load", load, "N"), positive("span", span, "m"), positive("modulus", modulus, "Pa")
+    t, c = _thin(thickness, L), min(positive("length", length, "m"), L)
+    if positive("width", width, "m") > positive("plate_width", plate_width, "m"):
+        msg = f"width = {width:.6g} m: must be the plate's {plate_width:.6g} m or less"
+        raise ValueError(msg)
+    b = min(plate_width, width + 0.5 * L)
+    moment = P * (L / 4.0 - c / 8.0)
+    sag = P * (8.0 * L**3 - 4.0 * L * c**2 + c**3) / (384.0 * E * b * t**3 / 12.0)
+    return SpannedGap(6.0 * moment / (b * t**2), sag, 0.5 * P, _sag_warning(sag, L))
+
+
+def plate_over_gap_two_way(
+    load: float,
+    span: float,
+    other_span: float,
+    thickness: float,
+    length: float,
+    width: float,
+    modulus: float = 210e9,
+    poisson: float = 0.3,
+) -> SpannedGap:
+    """Plate over a pit, borne on four sides, tyre in the middle.
+
+    Parameters
+    ----------
+    load : float
+        Tyre load [N].
+    span, other_span : float
+        Clear openings plus the plate's thickness [m].
+    thickness : float
+        Of the plate [m], a tenth of the lesser span or less.
+    length, width : float
+        Tyre patch along span and other span [m].
+    modulus : float
+        Young's modulus of the plate [Pa].
+    poisson : float
+        Poisson's ratio [1].
+
+    Returns
+    -------
+    SpannedGap
+        Stress, sag in the middle [Pa, m], mean reaction of an edge [N]; corners held down, as in the theory: loose
+        corners raise the stress by up to a tenth.
+
+    Raises
+    ------
+    ValueError
+        If a number is not above 0 or the plate too thick to be a plate.
+
+    Notes
+    -----
+    Navier's series for a patch in the middle. Source: [TimoshenkoPlates] (from memory)
+    """
+    P, a, b = not_negative("load", load, "N"), positive("span", span, "m"), positive("other_span", other_span, "m")
+    t = _thin(thickness, min(a, b))
+    u, v = min(positive("length", length, "m"), a), min(positive("width", width, "m"), b)
+    nu = below("poisson", not_negative("poisson", poisson), 0.5)
+    D = positive("modulus", modulus, "Pa") * t**3 / (12.0 * (1.0 - nu**2))
+    along = across = sag = 0.0
+    for m in range(1, 2 * _TERMS, 2):
+        for n in range(1, 2 * _TERMS, 2):
+            p = 16.0 * P / (math.pi**2 * m * n * u * v)
+            p *= math.sin(0.5 * m * math.pi * u / a) * math.sin(0.5 * n * math.pi * v / b)
+            k, j = (m / a) ** 2, (n / b) ** 2
+            w = p / (math.pi**4 * D * (k + j) ** 2)
+            sag += w
+            along += w * math.pi**2 * D * (k + nu * j)
+            across += w * math.pi**2 * D * (j + nu * k)
+    return SpannedGap(6.0 * max(along, across) / t**2, sag, 0.25 * P, _sag_warning(sag, min(a, b)))
+
+
+def timber_mat(
+    load: float,
+    length: float,
+    patch_length: float,
+    patch_width: float,
+    mat_width: float,
+    depth: float,
+    subgrade: float,
+    grade: str = "D30",
+    modification: float = 0.9,
+    partial: float = 1.3,
+    worn_out: bool = False,
+) -> MatAnswer:
+    """Timber mat on soil as a beam on springs, tyre in the middle.
+
+    Parameters
+    ----------
+    load : float
+        Tyre load [N].
+    length : float
+        Of the mat, along the grain [m].
+    patch_length, patch_width : float
+        Tyre patch along and across the grain [m].
+    mat_width : float
+        Width of timber that works together: the whole mat if bolted, else only the planks under the tyre [m].
+    depth : float
+        Thickness of the timber [m].
+    subgrade : float
+        Subgrade reaction of the soil [N/m3].
+    grade : str
+        "C24", "D30" or "D40" [1].
+    modification : float
+        k_mod for moisture and duration, 0.5 to 1.1 [1].
+    partial : float
+        gamma_M [1], 1 or more; 1 with k_mod 1 for a best estimate.
+    worn_out : bool
+        Halve the bending stiffness, for a worn mat [1].
+
+    Returns
+    -------
+    MatAnswer
+        [Pa, 1]
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range or the grade not known.
+
+    Notes
+    -----
+    lambda = (k b / (4 E I))^(1/4); p = P lambda / (2 b) (cosh + cos + 2) / (sinh + sin), M = P / (4 lambda)
+    (cosh - cos) / (sinh + sin), of lambda L, less P c / 8 under the patch; the timber across the grain bears on the
+    patch with 30 mm more at either end (k_c,90 = 1). Source: [Hetenyi1946] (from memory), [EN1995] (from memory)
+    """
+    P, L, h = not_negative("load", load, "N"), positive("length", length, "m"), positive("depth", depth, "m")
+    b, k = positive("mat_width", mat_width, "m"), positive("subgrade", subgrade, "N/m3")
+    c, d = positive("patch_length", patch_length, "m"), positive("patch_width", patch_width, "m")
+    below("patch_length", c, L, "m", "the mat's length")
+    if grade not in _GRADES:
+        msg = f"grade = {grade!r}: must be one of {', '.join(_GRADES)}"
+        raise ValueError(msg)
+    if not (0.5 <= modification <= 1.1 and partial >= 1.0):
+        msg = f"modification = {modification:.6g}, partial = {partial:.6g}: must be 0.5 to 1.1, and 1 or more"
+        raise ValueError(msg)
+    timber, share = _GRADES[grade], modification / partial
+    EI = timber.modulus * b * h**3 / 12.0 * (0.5 if worn_out else 1.0)
+    rate = (k * b / (4.0 * EI)) ** 0.25
+    pressure, moment = _beam_on_springs(P, L, b, rate)
+    moment = max(moment - P * c / 8.0, 0.0)
+    bending = 6.0 * moment / (b * h**2) / (share * timber.bending)
+    shear = 1.5 * 0.5 * P / (b * h) / (share * timber.shear)
+    across = P / (min(c + 0.06, L) * min(d, b)) / (share * timber.across)
+    governs = max(((bending, "bending"), (shear, "shear"), (across, "bearing across the grain")))[1]
+    warnings = []
+    if rate * L > math.pi:
+        warnings.append(f"longer than it can use: {L:.2f} m, of which about {2.0 / rate:.2f} m carry")
+    if d > b:
+        warnings.append("the tyre is wider than the timber that works together")
+    return MatAnswer(pressure, bending, shear, across, governs, tuple(warnings))
+
+
+def climb_ratio(step: float, radius: float) -> float:
+    """Push over tyre load that a rigid free wheel needs to start up a step, as the edge of a plate.
+
+    Parameters
+    ----------
+    step : float
+        Height of the step [m], below the radius.
+    radius : float
+        Of the wheel [m].
+
+    Returns
+    -------
+    float
+        sqrt(2 R s - s^2) / (R - s) [1]; a tyre that gives needs less.
+
+    Raises
+    ------
+    ValueError
+        If the step is negative or not below the radius.
+
+    Source: [TextbookMechanics]
+    """
+    R, s = positive("radius", radius, "m"), not_negative("step", step, "m")
+    below("step", s, R, "m", "a wheel cannot climb its own radius")
+    return math.sqrt(2.0 * R * s - s**2) / (R - s)
+
+
+def step_lean(step: float, track: float) -> float:
+    """Sideways lean of an axle with one tyre on a plate.
+
+    Parameters
+    ----------
+    step : float
+        Height that one tyre stands above the other [m].
+    track : float
+        Between the tyres [m].
+
+    Returns
+    -------
+    float
+        asin(step / track) [rad]; counts like that side slope of the floor.
+
+    Raises
+    ------
+    ValueError
+        If the step is negative or not below the track.
+
+    Source: [TextbookMechanics]
+    """
+    t = positive("track", track, "m")
+    return math.asin(below("step", not_negative("step", step, "m"), t, "m") / t)
+
+
+def braking_grip(load: float, plate_mass: float, tyre_friction: float, plate_friction: float) -> BrakingGrip:
+    """Braking that a tyre on a loose plate can hand to the floor.
+
+    Parameters
+    ----------
+    load : float
+        Tyre load on the plate [N], above 0.
+    plate_mass : float
+        Of the plate [kg].
+    tyre_friction : float
+        Tyre on plate [1]; wet steel 0.2 to 0.3, from memory.
+    plate_friction : float
+        Plate on floor or soil [1].
+
+    Returns
+    -------
+    BrakingGrip
+        Horizontal force over tyre load [1].
+
+    Raises
+    ------
+    ValueError
+        If a number is negative or the load not above 0.
+
+    Source: [TextbookMechanics]
+    """
+    P = positive("load", load, "N")
+    tyre = not_negative("tyre_friction", tyre_friction)
+    weight = STANDARD_GRAVITY * not_negative("plate_mass", plate_mass, "kg")
+    plate = not_negative("plate_friction", plate_friction) * (1.0 + weight / P)
+    return BrakingGrip(tyre, plate, min(tyre, plate))
+
+
+def _beam_on_springs(P: float, L: float, b: float, rate: float) -> tuple[float, float]:
+    """Pressure and moment in the middle of a beam with free ends on springs."""
+    x = rate * L
+    if x > 30.0:
+        return P * rate / (2.0 * b), P / (4.0 * rate)
+    down = math.sinh(x) + math.sin(x)
+    pressure = P * rate / (2.0 * b) * (math.cosh(x) + math.cos(x) + 2.0) / down
+    return pressure, P / (4.0 * rate) * (math.cosh(x) - math.cos(x)) / down
+
+
+def _thin(thickness: float, span: float) -> float:
+    t = positive("thickness", thickness, "m")
+    below("thickness", t, 0.1 * span + 1e-12, "m", "a tenth of the span; thicker, it is no thin plate")
+    if t < 0.003:
+        msg = f"thickness = {t:.6g} m: must be 0.003 m or more; a thinner sheet bridges nothing"
+        raise ValueError(msg)
+    return t
+
+
+def _sag_warning(sag: float, span: float) -> tuple[str, ...]:
+    return () if sag <= span / 100.0 else (f"sags by {sag * 1e3:.0f} mm: rocks and creeps off its bearings",)
