@@ -257,15 +257,16 @@ def standing_tyre(
     stands, p = positive("time", time, "s"), positive("pressure", pressure, "Pa")
     a, h = positive("radius", radius, "m"), positive("thickness", thickness, "m")
     softens = t >= SOFTENS_ABOVE and stands >= LONG_STAND
+    words = StandingCode.SOFTENS if softens else None
     if law is None:
         return StandingAnswer(
-            StandingCode.SOFTENS if softens else StandingCode.NO_TEST, None, "no indentation test", softens
+            words or StandingCode.NO_TEST, None, "no indentation test", softens
         )
     try:
         depth = predict_indentation(law, p, a, t, stands)
     except ValueError as outside:
         return StandingAnswer(
-            StandingCode.SOFTENS if softens else StandingCode.OUTSIDE_TEST, None, str(outside), softens
+            words or StandingCode.OUTSIDE_TEST, None, str(outside), softens
         )
     if depth.high > _DEEPEST * h:
         reason = f"up to {depth.high:.2g} m in {h:.2g} m of asphalt"
