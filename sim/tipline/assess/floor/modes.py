@@ -9,12 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from math import exp, inf, isfinite
+from functools import lru_cache
+from math import exp, inf, isfinite, log
+from typing import Literal
 
 from tipline.assess.floor.place import Patch, Point
+from tipline.mechanics import punching
 from tipline.mechanics import slab as plain
+from tipline.mechanics.collapse import collapse_load, meshed_moment, meyerhof_load, plain_moment
+from tipline.mechanics.joints import planning_stress_transfer
 
-__all__ = ["BENDING", "CAVITY_RISE", "Mode", "SlabPlace", "bending_modes", "slab_of"]
+__all__ = ["BENDING", "CAVITY_RISE", "Factor", "Inputs", "Mode", "SlabPlace", "slab_modes", "slab_of"]
 
 Inputs = Mapping[str, float]
 
@@ -43,7 +48,7 @@ class Mode:
 
 @dataclass(frozen=True)
 class SlabPlace:
-    """A tyre on a slab: its patch, the other tyres near, and what is near it; distances [m] from its middle, inf = none.
+    """A tyre on a slab: its patch, the other tyres near, and what is near; distances [m] from its middle, inf = none.
 
     ``to_edge``, ``to_other_edge``: the nearest free edge and the nearest across it; ``to_joint`` and
     ``to_other_joint``: the same with joints counted as edges. ``cavity``: distance from the middle of the patch to the
@@ -58,7 +63,7 @@ class SlabPlace:
     to_other_joint: float = inf
     cavity: float = inf
     over_cavity: bool = False
-    plain: bool = True
+    reinforcement: str = "none"
 
 
 BENDING = Factor(1.7, "1.7 to 2.0 on the modulus of rupture of plain slabs on the ground; from memory, no text seen")
@@ -69,8 +74,14 @@ CORNER_FADE = 0.8
 """How fast a corner's tension at the top fades, per l away from both edges: own plate elements, within a tenth."""
 CAVITY_RISE = {"interior": 0.14, "edge": 0.25, "corner": 0.48}
 """Rise of the stress over a cavity per radius of it over l: own plate elements, one slab, cavities up to 1.2 l."""
-TRANSFER_MOST = 0.25
-"""Most that a joint may take off the stress: less than it takes off the deflection (from memory)."""
+NEAR = 2.5
+"""Edges and joints farther off than this change the stress by less than anyone knows it [m]."""
+PLAIN_PUNCHING = Factor(2.7, "1.6 on the load over 0.6 on plain concrete in shear; from memory")
+PUNCHING = Factor(2.1, "1.6 on the load over 0.75 on reinforced concrete in shear; from memory")
+COLLAPSE = Factor(2.4, "1.6 on the load by 1.5 on the concrete; from memory")
+PAST_CRACK = Factor(
+    3.4, "twice the factor on the first crack (our choice): plain concrete has no ductility to count on"
+)
 SLAB_INPUTS = ("thickness", "flexural_strength", "modulus", "subgrade_reaction")
 
 
@@ -79,10 +90,15 @@ def slab_of(inputs: Inputs) -> plain.Slab:
     return plain.Slab(inputs["thickness"], inputs["modulus"], inputs.get("poisson", 0.2), inputs["subgrade_reaction"])
 
 
-def bending_modes(place: SlabPlace) -> Iterator[Mode]:
-    """Yield the bending modes that a tyre at a place of a slab asks for."""
+def slab_modes(place: SlabPlace) -> Iterator[Mode]:
+    """Yield the ways in which a slab on the ground can give under a tyre at a place."""
+    yield from _bending_modes(place)
+    yield _breaking(place)
+    yield _punching(place)
+
+
+def _bending_modes(place: SlabPlace) -> Iterator[Mode]:
     cavity = ("cavity_radius",) if isfinite(place.cavity) else ()
-    position = ("edge_distance",) if isfinite(place.to_joint) else ()
     over = " over a cavity" if place.over_cavity else ""
 
     def mode(name: str, inputs: tuple[str, ...], stress: Callable[[Inputs], float], source: str) -> Mode:
@@ -98,14 +114,14 @@ def bending_modes(place: SlabPlace) -> Iterator[Mode]:
         )
 
     yield mode(f"bending inside{over}", cavity, lambda x: _inside(place, x), "Westergaard 1926, special theory")
-    if isfinite(place.to_edge):
+    if place.to_edge < NEAR:
         edge = ("edge_distance", *cavity)
         yield mode(f"bending at a free edge{over}", edge, lambda x: _edge(place, x), "Westergaard 1948")
-    if isfinite(place.to_joint) and place.to_joint < place.to_edge:
-        joint = (*position, "joint_transfer", *cavity)
+    if place.to_joint < min(place.to_edge, NEAR):
+        joint = ("edge_distance", "joint_transfer", *cavity)
         yield mode(f"bending at a joint{over}", joint, lambda x: _joint(place, x), "Westergaard 1948, less transfer")
-    if isfinite(place.to_other_joint):
-        corner = (*position, "joint_transfer", *cavity)
+    if place.to_other_joint < NEAR:
+        corner = ("edge_distance", "joint_transfer", *cavity)
         yield mode(f"bending at a corner{over}", corner, lambda x: _corner(place, x), "Ioannides 1985")
 
 
@@ -151,8 +167,8 @@ def _corner(place: SlabPlace, inputs: Inputs) -> float:
 
 
 def _transfer(inputs: Inputs) -> float:
-    """Part of the stress that a joint takes off: what it takes off the deflection is more."""
-    return min(0.5 * inputs.get("joint_transfer", 0.0), TRANSFER_MOST)
+    """Part of the stress that a joint takes off: less than what it takes off the deflection."""
+    return planning_stress_transfer(inputs.get("joint_transfer", 0.0))
 
 
 def _from_others(place: SlabPlace, slab: plain.Slab) -> float:
@@ -162,11 +178,30 @@ def _from_others(place: SlabPlace, slab: plain.Slab) -> float:
     return _others(slab, place.patch.at, place.others)
 
 
-def _others(slab: plain.Slab, at: Point, others: tuple[tuple[Point, float, float], ...]) -> float:
+@lru_cache(maxsize=256)
+def _table(
+    nu: float, at: Point, others: tuple[tuple[Point, float, float], ...]
+) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Moments [N] that other tyres give at a point, over ln l: they depend on the slab through l and nu alone."""
     from tipline.mechanics.slab_field import several_tyres
 
     loads, radii, places = [one[1] for one in others], [one[2] for one in others], [one[0] for one in others]
-    return float(several_tyres(slab, loads, radii, places, [at]).bottom[0])
+    steps = tuple(log(0.2) + k * (log(4.0) - log(0.2)) / 15 for k in range(16))
+    moments = []
+    for step in steps:
+        slab = plain.Slab(0.2, 30e9, nu, plain.flexural_stiffness(plain.Slab(0.2, 30e9, nu, 1.0)) / exp(step) ** 4)
+        found = several_tyres(slab, loads, radii, places, [at])
+        moments.append(float(found.bottom[0]) * slab.thickness**2 / 6.0)
+    return steps, tuple(moments)
+
+
+def _others(slab: plain.Slab, at: Point, others: tuple[tuple[Point, float, float], ...]) -> float:
+    steps, moments = _table(slab.poisson, at, others)
+    here = min(max(log(plain.relative_stiffness_radius(slab)), steps[0]), steps[-1])
+    size = steps[1] - steps[0]
+    index = min(int((here - steps[0]) / size), len(steps) - 2)
+    part = (here - steps[index]) / size
+    return 6.0 * ((1.0 - part) * moments[index] + part * moments[index + 1]) / slab.thickness**2
 
 
 def _cavity(place: SlabPlace, inputs: Inputs, slab: plain.Slab, kind: str) -> float:
@@ -177,3 +212,97 @@ def _cavity(place: SlabPlace, inputs: Inputs, slab: plain.Slab, kind: str) -> fl
     ell = plain.relative_stiffness_radius(slab)
     gap = max(place.cavity - radius - place.patch.radius, 0.0)
     return 1.0 + CAVITY_RISE[kind] * min(radius / ell, 1.5) * exp(-EDGE_FADE * gap / ell)
+
+
+def _breaking(place: SlabPlace) -> Mode:
+    """Return breaking in bending: by yield lines where reinforced, past the first crack where plain."""
+    inputs = (*SLAB_INPUTS, *(("edge_distance", "joint_transfer") if place.to_joint < NEAR else ()))
+    inputs += ("cavity_radius",) if isfinite(place.cavity) else ()
+    event = "breaks through in bending"
+    if place.reinforcement in ("mesh", "bars", "fibre"):
+        inputs += (
+            ("fibre_residual",) if place.reinforcement == "fibre" else ("steel_area", "steel_depth", "steel_yield")
+        )
+        name, source = "collapse by yield lines", "yield lines in the form in use for concrete floors; from memory"
+        return Mode(name, "force", event, COLLAPSE, source, inputs, lambda x: _yielding(place, x))
+    note = "from first crack to Meyerhof's load of 1962, the likely value between them; not compared with tests"
+    source = "first crack; Meyerhof 1962, from memory"
+    inputs += ("past_first_crack",)
+    return Mode(
+        "breaking after the first crack", "force", event, PAST_CRACK, source, inputs, lambda x: _past(place, x), (note,)
+    )
+
+
+def _worst_stress(place: SlabPlace, inputs: Inputs) -> tuple[float, Literal["interior", "edge", "corner"]]:
+    found: dict[Literal["interior", "edge", "corner"], float] = {"interior": _inside(place, inputs)}
+    if place.to_edge < NEAR:
+        found["edge"] = _edge(place, inputs)
+    elif place.to_joint < NEAR:
+        found["edge"] = _joint(place, inputs)
+    if place.to_other_joint < NEAR:
+        found["corner"] = _corner(place, inputs)
+    worst = max(found, key=lambda name: found[name])
+    return found[worst], worst
+
+
+def _past(place: SlabPlace, inputs: Inputs) -> tuple[float, float]:
+    """Load, and the load that breaks through: ``past_first_crack`` 0 is the crack, 1 Meyerhof's load, in ratio."""
+    stress, where = _worst_stress(place, inputs)
+    load, strength = place.patch.load, inputs["flexural_strength"]
+    crack = load * strength / stress
+    slab = slab_of(inputs)
+    late = meyerhof_load(where, plain_moment(slab.thickness, strength), slab, place.patch.radius).load
+    late = max(late * _alone(place, inputs, slab), crack)
+    return load, float(crack * (late / crack) ** inputs["past_first_crack"])
+
+
+def _alone(place: SlabPlace, inputs: Inputs, slab: plain.Slab) -> float:
+    """Part of a single tyre's collapse load that is left with other tyres and a cavity near: by the stress inside."""
+    own = plain.interior(slab, place.patch.load, place.patch.radius).stress
+    return min(1.0, own / _inside(place, inputs))
+
+
+def _yielding(place: SlabPlace, inputs: Inputs) -> tuple[float, float]:
+    slab, radius = slab_of(inputs), place.patch.radius
+    top = plain_moment(slab.thickness, inputs["flexural_strength"])
+    if place.reinforcement == "fibre":
+        bottom = plain_moment(slab.thickness, inputs["fibre_residual"])
+    else:
+        depth = min(inputs["steel_depth"], slab.thickness - 0.02)
+        bottom = meshed_moment(inputs["steel_area"], inputs["steel_yield"], depth, inputs["compressive_strength"])
+    _, where = _worst_stress(place, inputs)
+    kind: Literal["mesh", "fibre"] = "fibre" if place.reinforcement == "fibre" else "mesh"
+    found = collapse_load(where, bottom, top, slab, radius, kind).load
+    return place.patch.load, found * _alone(place, inputs, slab)
+
+
+def _punching(place: SlabPlace) -> Mode:
+    inputs = ("thickness", "compressive_strength", "modulus", "subgrade_reaction")
+    edges = place.to_edge < NEAR or place.to_joint < NEAR
+    inputs += ("edge_distance",) if edges else ()
+    hollow = isfinite(place.cavity)
+    source, factor = "ACI 318-19 14.5.5, plain concrete; from memory", PLAIN_PUNCHING
+    if place.reinforcement in ("mesh", "bars"):
+        source, factor = "ACI 318-19 22.6.5.2", PUNCHING
+        inputs += ("steel_depth",)
+    notes = ("a code's nominal strength stands for the expected one; tests mostly lie above it",)
+    if hollow:
+        notes += ("no ground counted under the plug: a cavity cannot be ruled out",)
+    event = "lets a plug through"
+    return Mode("punching", "force", event, factor, source, inputs, lambda x: _punched(place, x, hollow), notes)
+
+
+def _punched(place: SlabPlace, inputs: Inputs, hollow: bool) -> tuple[float, float]:
+    patch, off = place.patch, inputs.get("edge_distance", 0.0)
+    half = 0.5 * min(patch.length, patch.width)
+    edges = tuple(max(apart - off - half, 0.0) for apart in (place.to_joint, place.to_other_joint))
+    strength, slab = inputs["compressive_strength"], slab_of(inputs)
+    if place.reinforcement in ("mesh", "bars"):
+        depth = max(min(inputs["steel_depth"], slab.thickness - 0.02), 0.5 * slab.thickness)
+        found = punching.two_way_aci(strength, patch.length, patch.width, depth, (edges[0], edges[1]))
+    else:
+        depth = slab.thickness
+        found = punching.plain_punching_aci(strength, patch.length, patch.width, depth, (edges[0], edges[1]))
+    far = not hollow and place.to_joint >= NEAR
+    share = punching.reaction_share(slab, min(depth, 0.4 * plain.relative_stiffness_radius(slab))) if far else 0.0
+    return patch.load * (1.0 - share), found.load

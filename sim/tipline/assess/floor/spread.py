@@ -29,11 +29,19 @@ class Ends(Protocol):
     """A band: its likely value and its two ends."""
 
     @property
-    def likely(self) -> float: ...
+    def likely(self) -> float:
+        """Give the value in SI."""
+        ...
+
     @property
-    def pessimistic(self) -> float: ...
+    def pessimistic(self) -> float:
+        """Give the value in SI."""
+        ...
+
     @property
-    def optimistic(self) -> float: ...
+    def optimistic(self) -> float:
+        """Give the value in SI."""
+        ...
 
 
 class Spread(NamedTuple):

@@ -22,7 +22,17 @@ from tipline.model.areas import Placed
 from tipline.model.floor import CoverZone, Floor, HoleZone, Material, Zone
 from tipline.model.slab import Cavity, Slab
 
-__all__ = ["ELSEWHERE", "Near", "cavity_outline", "cavity_radius", "joint_lines", "name_of", "near", "outline_of", "under"]
+__all__ = [
+    "ELSEWHERE",
+    "Near",
+    "cavity_outline",
+    "cavity_radius",
+    "joint_lines",
+    "name_of",
+    "near",
+    "outline_of",
+    "under",
+]
 
 ELSEWHERE = "elsewhere"
 _GRID = 5
@@ -35,8 +45,8 @@ class Near:
     """Distances [m] from the middle of a patch on a slab, inf where there is none.
 
     ``edge``, ``other_edge``: nearest free edge and nearest across it; ``joint``, ``other_joint``: joints and edges
-    alike; ``transfer``: of the nearest joint, None where not given or no joint. ``cavity``: to the middle of the nearest
-    one, with its radius; ``over``: whether the patch stands over it.
+    alike; ``transfer``: of the nearest joint, None where not given or no joint. ``cavity``: to the middle of the
+    nearest one, with its radius; ``over``: whether the patch stands over it.
     """
 
     edge: float = inf

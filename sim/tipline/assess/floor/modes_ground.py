@@ -1,0 +1,115 @@
+"""The ways in which bare ground can give under a tyre or a spreader: bearing of each layer, punching of a platform."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import radians, tan
+
+from tipline.assess.floor.modes import Factor, Inputs, Mode
+from tipline.assess.floor.place import Patch
+from tipline.mechanics.bearing import Footing, FootingLoad, FootingSoil, Method, bearing_capacity
+from tipline.mechanics.granular_platform import platform_capacity
+
+__all__ = ["GroundLayer", "bearing_mode", "ground_modes", "platform_mode"]
+
+BEARING = Factor(2.0, "2 to 3 on the ultimate pressure; common practice, no source")
+AUTHORS: tuple[Method, ...] = ("meyerhof", "hansen", "vesic", "en1997")
+SPREAD = 0.5
+"""Widening of a load with depth, 1 in 2 each side (common practice, no source)."""
+PLATFORM_CLAY = (20e3, 80e3)
+PLATFORM_FRICTION = (radians(35.0), radians(45.0))
+
+
+@dataclass(frozen=True)
+class GroundLayer:
+    """One layer: depth of its top [m], whether it is asked undrained, and the front of its inputs' names."""
+
+    name: str
+    top: float
+    undrained: bool
+    start: str = ""
+
+
+def ground_modes(
+    patch: Patch, layers: tuple[GroundLayer, ...], platform: float | None, braking: float
+) -> Iterator[Mode]:
+    """Yield the ways in which ground gives under a patch; ``platform``: its thickness [m] if there is one."""
+    for layer in layers:
+        yield bearing_mode(patch, layer, braking)
+    if platform is not None and layers and layers[-1].undrained:
+        yield platform_mode(patch, layers[-1])
+
+
+def bearing_mode(patch: Patch, layer: GroundLayer, braking: float) -> Mode:
+    """Return the bearing capacity of a layer under a patch, on the area the load has spread to at its top."""
+    start = layer.start
+    names = ("undrained_strength",) if layer.undrained else ("cohesion", "friction_angle", "unit_weight")
+    inputs = tuple(start + name for name in names)
+    inputs += () if layer.undrained else ("author",)
+    inputs += ("platform_thickness",) if layer.top > 0.0 and start == "" else ()
+
+    def asked(x: Inputs) -> tuple[float, float]:
+        deep = x.get("platform_thickness", layer.top) if layer.top > 0.0 else 0.0
+        footing = Footing(patch.width + 2 * SPREAD * deep, patch.length + 2 * SPREAD * deep)
+        soil = _soil(x, layer)
+        level = braking * patch.load if layer.top == 0.0 else 0.0
+        return patch.load / (footing.width * footing.length), _capacity(soil, footing, patch.load, level, x)
+
+    name = "bearing of the ground" if layer.top == 0.0 else f"bearing of the {layer.name} below"
+    source = (
+        "undrained, Vesic"
+        if layer.undrained
+        else "between the lowest and the highest of Meyerhof, Hansen, Vesic, EN 1997"
+    )
+    notes = ("with the pull of braking",) if braking > 0.0 and layer.top == 0.0 else ()
+    if layer.top > 0.0:
+        notes += ("the load spread 1 in 2 down to it (common practice, no source)",)
+    return Mode(name, "pressure", "sinks in", BEARING, source, inputs, asked, notes)
+
+
+def platform_mode(patch: Patch, layer: GroundLayer) -> Mode:
+    """Return a granular platform over clay: the lowest of punching, spread and its own bearing."""
+    inputs = ("undrained_strength", "platform_thickness", "platform_friction_angle", "platform_unit_weight")
+
+    def asked(x: Inputs) -> tuple[float, float]:
+        width, length = sorted((patch.width, patch.length))
+        cu = x[layer.start + "undrained_strength"]
+        if cu < PLATFORM_CLAY[0]:
+            # the method was not made for it: nothing is counted for the platform
+            return patch.pressure, cu * 5.14 * (1.0 + 0.2 * width / length)
+        friction = min(x["platform_friction_angle"], PLATFORM_FRICTION[1])
+        if friction < PLATFORM_FRICTION[0]:
+            return patch.pressure, cu * 5.14 * (1.0 + 0.2 * width / length)
+        deep = min(x["platform_thickness"], 1.5 * width)
+        found = platform_capacity(min(cu, PLATFORM_CLAY[1]), deep, x["platform_unit_weight"], friction, width, length)
+        return patch.pressure, found.pressure
+
+    source = "lowest of punching, 1 in 2 spread and the platform's own bearing; from memory"
+    notes = ("no more of the platform counted than 1.5 patch widths",)
+    return Mode("platform over clay", "pressure", "punches in", BEARING, source, inputs, asked, notes)
+
+
+def _soil(x: Inputs, layer: GroundLayer) -> FootingSoil:
+    start = layer.start
+    if layer.undrained:
+        return FootingSoil(0.0, x[start + "undrained_strength"], x.get(start + "unit_weight", 18e3))
+    friction = min(x[start + "friction_angle"], radians(45.0))
+    return FootingSoil(friction, x[start + "cohesion"], x[start + "unit_weight"])
+
+
+def _capacity(soil: FootingSoil, footing: Footing, load: float, level: float, x: Inputs) -> float:
+    """Return the ultimate pressure; where braking slides the patch before it sinks, that is none."""
+    if soil.friction == 0.0:
+        return _one(soil, footing, "vesic", load, level)
+    found = [_one(soil, footing, author, load, level) for author in AUTHORS]
+    low, high = min(found), max(found)
+    return low + x.get("author", 0.5) * (high - low)
+
+
+def _one(soil: FootingSoil, footing: Footing, author: Method, load: float, level: float) -> float:
+    leaning = FootingLoad(load, 0.0, level) if level > 0.0 else None
+    hold = load * tan(soil.friction) + soil.cohesion * footing.width * footing.length
+    if leaning is not None and level >= hold:
+        return 0.0
+    return bearing_capacity(soil, footing, author, leaning).pressure
