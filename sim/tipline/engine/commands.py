@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import cos, sin, tan
+from math import cos, inf, sin, tan
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from tipline.engine.profiles import move, ramp, speed_change
 from tipline.errors import InputError
+from tipline.geometry.ground import ZoneLaw, middle_of
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.scenario.spec import (
@@ -51,7 +52,7 @@ class PlaceOrder:
     aside [m] is how far left of that tyre's hub the middle lies, where one place is under several tyres.
     """
 
-    at: float
+    at: float  # inf: when a tyre opens it
     tyre: int
     size: tuple[float, float]
     law: int
@@ -72,20 +73,16 @@ class Commands:
     speed: Array
 
 
-def place_orders(case: Case, tyres: Sequence[str]) -> tuple[PlaceOrder, ...]:
-    """List every place that the floor's zones and the scenario's events make."""
+def place_orders(case: Case, tyres: Sequence[str], zones: Sequence[ZoneLaw] = ()) -> tuple[PlaceOrder, ...]:
+    """List the places that the floor's zones and the events make, and one for each tyre to open in a zone."""
     orders = []
     for zone in case.floor.zone:
-        if zone.kind == "soft" or (zone.kind == "rigid" and zone.depth == 0.0):
+        if zone.kind not in ("rigid", "hole") or zone.depth == 0.0:
             continue
         if zone.corner is None or zone.size is None:
             msg = f"the zone {zone.name} lies below the floor and has an outline; only a rectangle can be simulated"
             raise InputError(msg, key="floor.zone", remedy="Give corner, size and heading.")
-        c, s = cos(zone.heading), sin(zone.heading)
-        middle = (
-            zone.corner[0] + 0.5 * (c * zone.size[0] - s * zone.size[1]),
-            zone.corner[1] + 0.5 * (s * zone.size[0] + c * zone.size[1]),
-        )
+        middle = middle_of(zone.corner, zone.size, zone.heading)
         orders.append(
             PlaceOrder(0.0, -1, zone.size, at.LAW_GIVEN, zone.depth, where=(*middle, zone.heading), source=zone.name)
         )
@@ -103,6 +100,8 @@ def place_orders(case: Case, tyres: Sequence[str]) -> tuple[PlaceOrder, ...]:
                 PlaceOrder(event.at, tyre, size, at.LAW_YIELDING, soil=soil, source="soft_place", aside=aside)
                 for tyre, aside, size in _spots(case, tyres, event.under, event.size)
             ]
+    if any(zone.law != "firm" for zone in zones):
+        orders += [PlaceOrder(inf, tyre, (0.0, 0.0), at.LAW_YIELDING, source="floor") for tyre in range(len(tyres))]
     return tuple(orders)
 
 
@@ -174,8 +173,8 @@ def commands(
     speed = _drive(case, time, table, plant)
     _hydraulics(case, time, table)
     for index, order in enumerate(orders):
-        depth = order.depth * ramp(time, order.at, order.over)
-        if order.law == at.LAW_YIELDING:
+        depth = order.depth * ramp(time, order.at, order.over) if order.at < inf else np.full(steps, -1.0)
+        if order.law == at.LAW_YIELDING and order.at < inf:
             depth = np.where(time >= order.at - 1e-9, -1.0, 0.0)
         table[:, at.K_PLACE + index] = depth
     first = at.K_PLACE + len(orders)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, sin
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 from tipline.engine.commands import Commands, PlaceOrder, commands, place_orders, push_points
 from tipline.errors import InputError, NumericalError
 from tipline.geometry import assemble
+from tipline.geometry.ground import ZoneLaw, zone_laws
 from tipline.geometry.plant import Build, build, quaternion_of, static_hosts
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
@@ -37,6 +39,7 @@ class Prepared:
     build : arrays and names
     commands : table over the longest time the run may take
     orders : places on the floor, in the order of the plant's rows
+    zones : how the floor answers the tyres
     raw : (6, 13) states at time zero in the engine's frame (see kernels.layout)
     lift : carriage against set-up [m]; axle : angle [rad]; mast : rotation vector [rad] at time zero
     memory : bristles and spins at time zero
@@ -49,6 +52,7 @@ class Prepared:
     build: Build
     commands: Commands
     orders: tuple[PlaceOrder, ...]
+    zones: tuple[ZoneLaw, ...]
     raw: Array
     q: Array
     memory: at.Memory
@@ -56,8 +60,8 @@ class Prepared:
     notes: tuple[str, ...]
 
 
-def prepare(case: Case, dt: float | None = None) -> Prepared:
-    """Make the truck, its commands and its pose at rest.
+def prepare(case: Case, dt: float | None = None, zones: Sequence[ZoneLaw] | None = None) -> Prepared:
+    """Make the truck, its commands and its pose at rest; zones as told, else those of the floor that say so themselves.
 
     Raises
     ------
@@ -70,14 +74,15 @@ def prepare(case: Case, dt: float | None = None) -> Prepared:
     assembly = assemble(case.machine, setup, load)
     points, users = push_points(case, assembly)
     names = [tyre.name for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)]
-    orders = place_orders(case, names)
+    laws = zone_laws(case.floor) if zones is None else tuple(zones)
+    orders = place_orders(case, names, laws)
     hosts = static_hosts(load)
-    still = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points)
+    still = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points, laws)
     if any(isinstance(event, CounterweightMove) for event in case.scenario.event):
         hosts.pop(at.COUNTERWEIGHT)
     if load is not None and load.hung_by is None and load.on_forks == "free":
         hosts.pop(at.LOAD)
-    made = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points)
+    made = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points, laws)
     _refuse_long_step(made.plant, step)
     run = case.scenario.run
     told = commands(case, orders, users, made.plant, step, max(run.duration, run.extend_to) + 2 * step)
@@ -87,7 +92,7 @@ def prepare(case: Case, dt: float | None = None) -> Prepared:
             fill_place(still.plant, index, order, *order.where)
     pose = _Rest(case, still, made, told)
     return Prepared(
-        case, assembly, made, told, orders, pose.raw(), pose.q, pose.memory(), pose.stands, tuple(pose.notes)
+        case, assembly, made, told, orders, laws, pose.raw(), pose.q, pose.memory(), pose.stands, tuple(pose.notes)
     )
 
 

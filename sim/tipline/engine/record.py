@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import platform
 from importlib.metadata import PackageNotFoundError, version
+from math import inf
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -45,6 +46,7 @@ _SINGLE = (
     (at.R_SUPPORT, "fork_force", "N", "forks on a free load"),
     (at.R_LIFT, "lift", "m", "carriage above its height at set-up"),
 )
+_LAWS = {at.LAW_GIVEN: "given", at.LAW_YIELDING: "yielding", at.LAW_PLUG: "plug", at.LAW_CREEPING: "creeping"}
 _ENERGY = ("kinetic", "gravity", "elastic", "dissipated", "work_in", "floor")
 
 
@@ -147,16 +149,18 @@ def _meta(prepared: Prepared, ledger_error: float, seconds: float) -> dict[str, 
     places = [
         {
             "index": index,
-            "source": order.source,
+            "source": "breakthrough" if row[at.P_LAW] == at.LAW_PLUG else order.source,
             "tyre": made.tyres[order.tyre] if order.tyre >= 0 else "",
             "x": float(row[at.P_X]),
             "y": float(row[at.P_Y]),
             "heading": float(np.arctan2(row[at.P_SIN], row[at.P_COS])),
-            "size": [float(order.size[0]), float(order.size[1])],
-            "at": float(order.at),
-            "law": "given" if order.law == at.LAW_GIVEN else "yielding",
+            "size": [2.0 * float(row[at.P_HX]), 2.0 * float(row[at.P_HY])],
+            "at": float(order.at if order.at < inf else row[at.P_AT]),
+            "law": _LAWS[int(row[at.P_LAW])],
+            "zone": prepared.zones[int(row[at.P_ZONE])].name if order.at == inf else "",
         }
         for index, (order, row) in enumerate(zip(prepared.orders, made.plant.place, strict=True))
+        if row[at.P_HX] > 0.0
     ]
     return {
         "title": case.scenario.title,

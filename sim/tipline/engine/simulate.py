@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import time as clock
-from collections.abc import Callable
-from math import atan2, cos, isfinite, sin
+from collections.abc import Callable, Sequence
+from math import atan2, cos, inf, isfinite, sin
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,6 +19,7 @@ from tipline.kernels.compiled import compiled
 from tipline.kernels.packed import pack
 
 if TYPE_CHECKING:
+    from tipline.geometry.ground import ZoneLaw
     from tipline.results import Run
     from tipline.scenario.case import Case
 
@@ -38,8 +39,15 @@ WATCH_EVERY = 20
 EXTEND_BY = 2.0
 
 
-def simulate(case: Case, progress: Callable[[float], None] | None = None, decided: Decide | None = None) -> Run:
+def simulate(
+    case: Case,
+    progress: Callable[[float], None] | None = None,
+    decided: Decide | None = None,
+    zones: Sequence[ZoneLaw] | None = None,
+) -> Run:
     """Run a case to its duration, and on in steps of 2 s (to run.extend_to) while its ending is not decided.
+
+    zones: how the floor answers the tyres; left out, the zones of the floor file that say so themselves.
 
     Raises
     ------
@@ -50,7 +58,7 @@ def simulate(case: Case, progress: Callable[[float], None] | None = None, decide
     """
     started = clock.perf_counter()
     load_pybullet()  # before the kernels are compiled, which takes a while
-    prepared = prepare(case)
+    prepared = prepare(case, zones=zones)
     run = case.scenario.run
     with World(prepared, run.time_step) as world:
         loop = _Loop(prepared, world)
@@ -78,10 +86,10 @@ class _Loop:
         self._start, self._missing = 0.0, 0.0
         self._most = 0.0
         self._waiting: dict[int, list[int]] = {
-            round(order.at / self.dt): [] for order in prepared.orders if order.where is None
+            round(order.at / self.dt): [] for order in prepared.orders if order.where is None and order.at < inf
         }
         for index, order in enumerate(prepared.orders):
-            if order.where is None:
+            if order.where is None and order.at < inf:
                 self._waiting[round(order.at / self.dt)].append(index)
 
     @property
@@ -113,6 +121,7 @@ class _Loop:
             world.step()
             self.k += 1
         self._refuse_nonsense(self.k - 1)
+        self.prepared.build.plant.place[:] = self._plant.place  # with what tyres opened
 
     def _open_places(self, k: int) -> None:
         """Put the places that begin now under their tyres, square to the wheel."""
@@ -157,7 +166,8 @@ class _Loop:
         total = float(energy[:4].sum() + energy[at.E_FLOOR] - energy[at.E_WORK])
         if k == 0:
             self._start = total
-        self._most = max(self._most, abs(energy[at.E_KINETIC]) + abs(energy[at.E_WORK]) + energy[at.E_DISSIPATED])
+        through = energy[at.E_KINETIC] + abs(energy[at.E_WORK]) + energy[at.E_DISSIPATED] + abs(energy[at.E_FLOOR])
+        self._most = max(self._most, through)
         missing = abs(total - self._start)
         allowed = LEDGER_FLOOR + LEDGER_SHARE * self._most
         # the loss of a landing is booked when its step is over, so one look alone may see it open

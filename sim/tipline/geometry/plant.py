@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.geometry.ground import ZoneLaw, zone_rows
 from tipline.geometry.setting import heights, load_place
 from tipline.kernels import layout as at
 from tipline.kernels.layout import Plant
@@ -99,6 +100,7 @@ def build(
     hosts: Mapping[int, int],
     places: int = 0,
     pushes: Sequence[tuple[int, float, float, float]] = (),
+    zones: Sequence[ZoneLaw] = (),
 ) -> Build:
     """Pack the truck into arrays; places (rows of zeros) are filled by the caller."""
     mass, centre, inertia = merge(assembly.mass, assembly.centre, assembly.inertia, hosts)
@@ -122,6 +124,8 @@ def build(
         support=_supports(machine, setup, load, centre) if _free(load, hosts) else np.zeros((0, at.N_SUPPORT)),
         place=np.zeros((places, at.N_PLACE)),
         push=np.array([_push(push, assembly, centre, root) for push in pushes]).reshape(-1, 4),
+        zone=zone_rows(zones),
+        give=np.zeros(len(machine.drive_axle.tyre) + len(machine.steer_axle.tyre)),
     )
     home = np.array([*setup.position, setup.heading, *(-centre[at.CHASSIS])])
     names = tuple(tyre.name for tyre in (*machine.drive_axle.tyre, *machine.steer_axle.tyre))

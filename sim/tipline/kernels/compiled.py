@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from tipline.kernels import equilibrium, joints, links, packed, step, touch, tyre, vector, wheels
+from tipline.kernels import equilibrium, ground, joints, links, packed, step, touch, tyre, vector, wheels
 
 
 def _choose_cache() -> None:
@@ -27,7 +27,7 @@ def _register() -> Any:
     import numba
     from numba.extending import register_jitable
 
-    for module in (vector, joints, tyre, wheels, links, touch, step, packed, equilibrium):
+    for module in (vector, joints, tyre, ground, wheels, links, touch, step, packed, equilibrium):
         for value in vars(module).values():
             if callable(value) and getattr(value, "__module__", "") == module.__name__ and not isinstance(value, type):
                 register_jitable(value)

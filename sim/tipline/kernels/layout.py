@@ -60,10 +60,23 @@ N_SUPPORT = 16
 plane along the other two axes; in the other body's axes turned about y by the tilt at set-up (S_COS, S_SIN)."""
 
 # places on the floor
-(P_X, P_Y, P_COS, P_SIN, P_HX, P_HY, P_LAW, P_YIELD, P_HARDEN, P_RATE, P_MOST) = range(11)
-N_PLACE = 11
-LAW_GIVEN, LAW_YIELDING = 0, 1
-"""P_LAW: 0 = depth as commanded; 1 = yields: pressure [Pa], hardening [Pa/m], speed at twice it [m/s], bottom [m]."""
+(P_X, P_Y, P_COS, P_SIN, P_HX, P_HY, P_LAW, P_YIELD, P_HARDEN, P_RATE, P_MOST, P_AREA, P_ZONE, P_AT) = range(14)
+N_PLACE = 14
+LAW_GIVEN, LAW_YIELDING, LAW_PLUG, LAW_CREEPING = range(4)
+"""P_LAW: 0 = depth as commanded; 1 = yields: pressure [Pa], hardening [Pa/m], speed at twice it [m/s], bottom [m];
+2 = plug: friction [N], resistance [N s/m], -, bottom [m]; 3 = creeps: speed at 1 MPa [m/s], power, scale, bottom [m].
+P_AREA: area that carries [m2], 0 = the tyre's patch; P_ZONE, P_AT: zone and time of opening, where a tyre opened it.
+With zones, the last places are the tyres' own, in the order of the tyres: unused while P_HX is 0."""
+
+# zones of the floor: rectangle, law, friction over the floor's own, bending stiffness, parameters of the law
+(
+    Z_X, Z_Y, Z_COS, Z_SIN, Z_HX, Z_HY, Z_LAW, Z_MU, Z_K, Z_WHOLE, Z_AREA,
+    Z_YIELD, Z_HARDEN, Z_RATE, Z_MOST, Z_HOLDS, Z_DEPTH, Z_LET, Z_SLOW, Z_HOLE_X, Z_HOLE_Y,
+) = range(21)  # fmt: skip
+N_ZONE = 21
+ZONE_FIRM, ZONE_SOFT, ZONE_HOLDS, ZONE_CREEPS = range(4)
+"""Z_K: 0 = rigid; Z_WHOLE 1 = sinks as one (cover, spreader); Z_YIELD..MOST: as the place's law; Z_HOLDS: tyre
+load at which it lets the tyre through, to Z_DEPTH, against friction Z_LET, resistance Z_SLOW, in a hole Z_HOLE."""
 
 # command table
 (K_GX, K_GY, K_GZ, K_BRAKE, K_DRIVE, K_TILT, K_LIFT, K_SLIDE, K_ROPE, K_HELD, K_ACC) = range(11)
@@ -115,6 +128,8 @@ class Plant(NamedTuple):
     support: Floats  # (n, N_SUPPORT)
     place: Floats  # (n, N_PLACE)
     push: Floats  # (n, 4) body and local point
+    zone: Floats  # (n, N_ZONE) zones of the floor, later ones on top
+    give: Floats  # (n,) how far the floor under each tyre bends [m]; the kernels keep it
 
 
 class Memory(NamedTuple):
@@ -126,6 +141,7 @@ class Memory(NamedTuple):
     point_bristle: Floats  # (n, 3): x, y [m]; 1 when in contact at the step before, 2 when below an edge
     support_bristle: Floats  # (n, 2) [m]
     sunk: Floats  # (n, STRIPS) 1 where a strip is down in a place
+    bent: Floats  # (n,) [J] held by the bent floor under each tyre
     depth: Floats  # (n,) [m] of each place
     energy: Floats  # (N_ENERGY,) [J]
     gravity: Floats  # (3,) of the step before
@@ -153,6 +169,7 @@ def new_memory(plant: Plant) -> Memory:
         np.zeros((m, 3)),
         np.zeros((s, 2)),
         np.zeros((n, STRIPS)),
+        np.zeros(n),
         np.zeros(p),
         np.zeros(N_ENERGY),
         np.zeros(3),

@@ -60,23 +60,26 @@ def packed_step(
         table(buffer, index, 8),
         table(buffer, index, 9),
         table(buffer, index, 10),
-    )
-    memory = Memory(
         table(buffer, index, 11),
         line(buffer, index, 12),
-        line(buffer, index, 13),
-        table(buffer, index, 14),
-        table(buffer, index, 15),
+    )
+    memory = Memory(
+        table(buffer, index, 13),
+        line(buffer, index, 14),
+        line(buffer, index, 15),
         table(buffer, index, 16),
-        line(buffer, index, 17),
-        line(buffer, index, 18),
+        table(buffer, index, 17),
+        table(buffer, index, 18),
         line(buffer, index, 19),
-        table(buffer, index, 20),
-        table(buffer, index, 21),
-        table(buffer, index, 22),
+        line(buffer, index, 20),
+        line(buffer, index, 21),
+        line(buffer, index, 22),
         table(buffer, index, 23),
-        block(buffer, index, 24),
+        table(buffer, index, 24),
         table(buffer, index, 25),
-        line(buffer, index, 26),
+        table(buffer, index, 26),
+        block(buffer, index, 27),
+        table(buffer, index, 28),
+        line(buffer, index, 29),
     )
     step(k, dt, raw, plant, cmd, memory, wrench, rec)

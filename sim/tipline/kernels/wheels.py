@@ -5,7 +5,7 @@ from math import sqrt
 import numpy as np
 
 from tipline.kernels import layout as at
-from tipline.kernels.joints import soil_depth
+from tipline.kernels.ground import bend, ground, sink, zone_at
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.tyre import FLATTEST, bristle, spin, strip
 from tipline.kernels.vector import add_force, point_velocity, turned
@@ -51,7 +51,7 @@ def tyre_normal(
     for j in range(at.STRIPS):
         o = (j - (at.STRIPS - 1) / 2) * lever
         sx, sy, sz = hx + o * ax, hy + o * ay, hz + o * az
-        x, y, z = position[b, 0] + sx, position[b, 1] + sy, position[b, 2] + sz
+        x, y, z = position[b, 0] + sx, position[b, 1] + sy, position[b, 2] + sz + plant.give[i]
         # places are met where the tread meets the floor's top, which a leaning wheel carries aside of its hub
         reach = z / upright
         if sunk[j] == 2.0:
@@ -86,7 +86,7 @@ def tyre_normal(
         height += damped * h
         cx += damped * (x - h * dx + along * ex)
         cy += damped * (y - h * dy + along * ey)
-        cz += damped * level
+        cz += damped * (level - plant.give[i])
     if load <= 0.0:
         return energy
     h = height / load
@@ -159,15 +159,20 @@ def tyres(
         ex, ey = out[7], out[8]
         px, py, pz = out[4] - position[b, 0], out[5] - position[b, 1], out[6] - position[b, 2]
         lever = tyre[at.T_R] - out[10]
-        along, across = 0.0, 0.0
+        along, across, travel = 0.0, 0.0, 0.0
         if load > 0.0:
             c = point_velocity(speed[b], px, py, pz)
             ahead = (px - hub[0]) * ex + (py - hub[1]) * ey
             v = point_velocity(speed[b], px - ahead * ex, py - ahead * ey, hub[2])
-            along = v[0] * ex + v[1] * ey - mem.spin[i] * lever
+            travel = v[0] * ex + v[1] * ey
+            along = travel - mem.spin[i] * lever
             across = -c[0] * ey + c[1] * ex
+        mu, climb = tyre[at.T_MU], 0.0
+        if plant.zone.shape[0] > 0:
+            bent, mu, climb = on_zone(i, plant, mem, out, on_place, travel, dt, k * dt)
+            stored += bent
         drag, side, bx, by, rubbed = bristle(
-            mem.bristle[i, 0], mem.bristle[i, 1], along, across, dt, load, tyre[at.T_MU], tyre[at.T_KT], tyre[at.T_CT]
+            mem.bristle[i, 0], mem.bristle[i, 1], along, across, dt, load, mu, tyre[at.T_KT], tyre[at.T_CT]
         )
         mem.bristle[i, 0], mem.bristle[i, 1] = bx, by
         drive = tyre[at.T_BRAKED] * cmd[k, at.K_DRIVE]
@@ -183,6 +188,7 @@ def tyres(
         for j in range(3):
             wrench[b, 3 + j] -= (drive + held) * r[j, 1]
             mem.lossy[b, 3 + j] -= (drive + held) * r[j, 1]
+        out[1] += climb
         if out[10] > 0.0:
             apply_tyre(b, r, position, wrench, mem.lossy, out, hub, drag, side)
             compression = max(out[10], 1e-6)
@@ -202,28 +208,20 @@ def tyres(
     return stored
 
 
-def sink(dt: float, plant: Plant, now: Floats, mem: Memory, force: Floats, area: Floats, slope: Floats) -> None:
-    """Let every yielding place sink under its tyres for one step."""
-    for j in range(plant.place.shape[0]):
-        place = plant.place[j]
-        if place[at.P_LAW] != at.LAW_YIELDING or now[at.K_PLACE + j] >= 0.0:
-            continue
-        before = mem.depth[j]
-        if before == 0.0:
-            mem.depth[j] = 1e-6
-            continue
-        mem.depth[j] = soil_depth(
-            before,
-            force[j],
-            area[j],
-            slope[j],
-            place[at.P_YIELD],
-            place[at.P_HARDEN],
-            place[at.P_RATE],
-            place[at.P_MOST],
-            dt,
-        )
-        mem.energy[at.E_FLOOR] += force[j] * (mem.depth[j] - before)
+def on_zone(
+    i: int, plant: Plant, mem: Memory, out: Floats, on_place: Floats, travel: float, dt: float, time: float
+) -> tuple[float, float, float]:
+    """Let the floor's zone act on tyre i; return what the bent floor stores [J], friction, and drag of climbing [N]."""
+    tyre, load = plant.tyre[i], max(out[0], 0.0)
+    z = zone_at(plant.zone, out[4], out[5]) if load > 0.0 else -1
+    compression = max(out[10], 1e-6)
+    stiff = plant.zone[z, at.Z_K] if z >= 0 else 0.0
+    bent = bend(i, plant, mem, load, compression, stiff)
+    if z < 0:
+        return bent, tyre[at.T_MU], 0.0
+    half = sqrt(2.0 * tyre[at.T_R] * compression)
+    climb = ground(i, z, plant, mem, out, on_place, half, travel, dt, time)
+    return bent, tyre[at.T_MU] * plant.zone[z, at.Z_MU], climb
 
 
 def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: Floats) -> None:

@@ -1,0 +1,105 @@
+"""The floor's zones as the kernels read them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import cos, sin
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.errors import InputError
+from tipline.kernels import layout as at
+
+if TYPE_CHECKING:
+    from tipline.model.floor import Floor
+
+__all__ = ["ZoneLaw", "middle_of", "zone_laws", "zone_rows"]
+
+Array = NDArray[np.float64]
+_LAWS = {"firm": at.ZONE_FIRM, "soft": at.ZONE_SOFT, "holds": at.ZONE_HOLDS, "creeps": at.ZONE_CREEPS}
+
+
+@dataclass(frozen=True)
+class ZoneLaw:
+    """How one rectangle of floor answers a tyre; SI, world plane.
+
+    Attributes
+    ----------
+    name : as in the floor file
+    middle, heading, size : the rectangle
+    law : firm; soft (yields by pressure); holds (up to `strength`, then lets the tyre through); creeps
+    friction : over the floor's own
+    stiffness : tyre load over bending under it [N/m], 0 = rigid
+    whole : sinks as one (a cover, a spreader)
+    area : area that carries [m2], 0 = the tyre's patch
+    soil : start of yielding [Pa], hardening [Pa/m], speed at twice it [m/s], bottom [m]; creeping: speed at 1 MPa
+        [m/s], power, scale [m], bottom [m]
+    strength, depth : tyre load at which it lets the tyre through [N], how deep [m]
+    friction_force, resistance : what holds a plug back [N], and [N s/m]
+    hole : size of the hole, along and across the tyre [m]
+    """
+
+    name: str
+    middle: tuple[float, float]
+    heading: float
+    size: tuple[float, float]
+    law: Literal["firm", "soft", "holds", "creeps"] = "firm"
+    friction: float = 1.0
+    stiffness: float = 0.0
+    whole: bool = False
+    area: float = 0.0
+    soil: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    strength: float = 0.0
+    depth: float = 0.0
+    friction_force: float = 0.0
+    resistance: float = 2.5e4
+    hole: tuple[float, float] = (0.6, 0.6)
+
+
+def middle_of(corner: tuple[float, float], size: tuple[float, float], heading: float) -> tuple[float, float]:
+    """Return the middle of a rectangle given by corner, size and heading about the corner."""
+    c, s = cos(heading), sin(heading)
+    return (
+        corner[0] + 0.5 * (c * size[0] - s * size[1]),
+        corner[1] + 0.5 * (s * size[0] + c * size[1]),
+    )
+
+
+def zone_laws(floor: Floor) -> tuple[ZoneLaw, ...]:
+    """Return the laws of zones that say themselves how they give way (soft ones).
+
+    Raises
+    ------
+    InputError
+        A soft zone has an outline instead of a rectangle.
+    """
+    laws = []
+    for zone in floor.zone:
+        if zone.kind != "soft":
+            continue
+        if zone.corner is None or zone.size is None:
+            msg = f"the soft zone {zone.name} has an outline; only a rectangle can be simulated"
+            raise InputError(msg, key="floor.zone", remedy="Give corner, size and heading.")
+        soil = (zone.bearing_pressure, zone.hardening, zone.rate_speed, zone.most_depth)
+        middle = middle_of(zone.corner, zone.size, zone.heading)
+        laws.append(ZoneLaw(zone.name, middle, zone.heading, zone.size, "soft", soil=soil))
+    return tuple(laws)
+
+
+def zone_rows(laws: Sequence[ZoneLaw]) -> Array:
+    """Return the kernels' rows (n, N_ZONE)."""
+    rows = np.zeros((len(laws), at.N_ZONE))
+    for row, law in zip(rows, laws, strict=True):
+        row[at.Z_X], row[at.Z_Y] = law.middle
+        row[at.Z_COS], row[at.Z_SIN] = cos(law.heading), sin(law.heading)
+        row[at.Z_HX], row[at.Z_HY] = law.size[0] / 2, law.size[1] / 2
+        row[at.Z_LAW], row[at.Z_MU], row[at.Z_K] = _LAWS[law.law], law.friction, law.stiffness
+        row[at.Z_WHOLE], row[at.Z_AREA] = float(law.whole), law.area
+        row[at.Z_YIELD : at.Z_MOST + 1] = law.soil
+        row[at.Z_HOLDS], row[at.Z_DEPTH] = law.strength, law.depth
+        row[at.Z_LET], row[at.Z_SLOW] = law.friction_force, law.resistance
+        row[at.Z_HOLE_X], row[at.Z_HOLE_Y] = law.hole
+    return rows

@@ -1,0 +1,208 @@
+"""What the floor under a tyre does: it bends, yields, creeps, or holds until it lets the tyre through.
+
+A zone is a rectangle of floor with a law. Where a tyre first loads a zone that can sink, a place opens under it, square
+to the wheel; each tyre has one place of its own to open (a cover or a spreader is one place for all). A tyre that rolls
+on soft ground draws its place along: fresh ground comes in at the front with no sinkage, so the depth under the tyre
+falls by its share of the patch, and the tyre pays for the climb with drag. A rut has one depth, that under its tyre
+now.
+"""
+
+from math import exp, log1p, sqrt
+
+from tipline.kernels import layout as at
+from tipline.kernels.joints import soil_depth
+from tipline.kernels.layout import Floats, Memory, Plant
+
+MARGIN = 0.05
+"""How far a place reaches beyond the patch, ahead and aside [m]."""
+SLACK = 1e-3
+"""How far a tyre may move in its place before the place is drawn along [m]."""
+
+
+def zone_at(zones: Floats, x: float, y: float) -> int:
+    """Return the last zone that holds a point, or -1."""
+    for z in range(zones.shape[0] - 1, -1, -1):
+        row = zones[z]
+        dx, dy = x - row[at.Z_X], y - row[at.Z_Y]
+        u, v = row[at.Z_COS] * dx + row[at.Z_SIN] * dy, -row[at.Z_SIN] * dx + row[at.Z_COS] * dy
+        if abs(u) <= row[at.Z_HX] and abs(v) <= row[at.Z_HY]:
+            return z
+    return -1
+
+
+def bend(i: int, plant: Plant, mem: Memory, load: float, compression: float, k: float) -> float:
+    """Let the floor under tyre i bend with stiffness k [N/m] (0 = rigid); return the energy stored [J].
+
+    One Newton step a time step towards load = k * give: the floor is far stiffer than the tyre.
+    """
+    before = plant.give[i]
+    if k <= 0.0 or load <= 0.0:
+        if before > 0.0:
+            mem.energy[at.E_FLOOR] += mem.bent[i]
+            plant.give[i], mem.bent[i] = 0.0, 0.0
+        return 0.0
+    slope = 1.5 * load / max(compression, 1e-6)
+    plant.give[i] = max(0.0, before + (load / k - before) / (1.0 + slope / k))
+    stored: float = 0.5 * k * plant.give[i] * plant.give[i]
+    mem.bent[i] = stored
+    return stored
+
+
+def open_place(place: Floats, zone: Floats, z: int, x: float, y: float, ex: float, ey: float, time: float) -> None:
+    """Begin a place of a zone's law at a tyre; a zone that sinks as a whole gives it its own outline."""
+    if zone[at.Z_WHOLE] > 0.0:
+        place[at.P_X], place[at.P_Y] = zone[at.Z_X], zone[at.Z_Y]
+        place[at.P_COS], place[at.P_SIN] = zone[at.Z_COS], zone[at.Z_SIN]
+        place[at.P_HX], place[at.P_HY] = zone[at.Z_HX], zone[at.Z_HY]
+    else:
+        place[at.P_X], place[at.P_Y], place[at.P_COS], place[at.P_SIN] = x, y, ex, ey
+    law = zone[at.Z_LAW]
+    place[at.P_AREA], place[at.P_ZONE], place[at.P_AT] = zone[at.Z_AREA], z, time
+    if law == at.ZONE_HOLDS:
+        place[at.P_LAW], place[at.P_YIELD], place[at.P_HARDEN] = at.LAW_PLUG, zone[at.Z_LET], zone[at.Z_SLOW]
+        place[at.P_MOST] = zone[at.Z_DEPTH]
+    else:
+        place[at.P_LAW] = at.LAW_YIELDING if law == at.ZONE_SOFT else at.LAW_CREEPING
+        place[at.P_YIELD], place[at.P_HARDEN] = zone[at.Z_YIELD], zone[at.Z_HARDEN]
+        place[at.P_RATE], place[at.P_MOST] = zone[at.Z_RATE], zone[at.Z_MOST]
+
+
+def find_place(i: int, z: int, plant: Plant) -> int:
+    """Return the place that tyre i uses in zone z: the whole zone's if that is open, else the tyre's own."""
+    own: int = plant.place.shape[0] - plant.tyre.shape[0] + i
+    if plant.zone[z, at.Z_WHOLE] > 0.0:
+        for j in range(plant.place.shape[0]):
+            if plant.place[j, at.P_HX] > 0.0 and plant.place[j, at.P_ZONE] == z:
+                return j
+    return own
+
+
+def ground(
+    i: int,
+    z: int,
+    plant: Plant,
+    mem: Memory,
+    out: Floats,
+    on_place: Floats,
+    half: float,
+    travel: float,
+    dt: float,
+    time: float,
+) -> float:
+    """Open or draw along the place of tyre i in zone z; return the drag of climbing out of its own rut [N].
+
+    out as in `tyre_normal`, on_place the load of this tyre on each place, half [m] half the patch length, travel [m/s].
+    """
+    zone, load = plant.zone[z], out[0]
+    law = zone[at.Z_LAW]
+    if law == at.ZONE_FIRM or load <= 0.0:
+        return 0.0
+    j = find_place(i, z, plant)
+    place = plant.place[j]
+    if law == at.ZONE_HOLDS and (load <= zone[at.Z_HOLDS] or (place[at.P_HX] > 0.0 and place[at.P_ZONE] == z)):
+        return 0.0
+    x, y, ex, ey = out[4], out[5], out[7], out[8]
+    tyre = plant.tyre[i]
+    # the wheel's chord at the floor's top, so that it does not ride on the ends of its own place
+    need = sqrt(2.0 * tyre[at.T_R] * (max(out[10], 0.0) + mem.depth[j])) + MARGIN
+    if place[at.P_HX] > 0.0 and place[at.P_ZONE] == z and zone[at.Z_WHOLE] == 0.0:
+        place[at.P_HX] = max(place[at.P_HX], need)
+        s = place[at.P_COS] * (x - place[at.P_X]) + place[at.P_SIN] * (y - place[at.P_Y])
+        over = abs(s) + need - place[at.P_HX]
+        if over <= SLACK:
+            return 0.0
+        if over < 4.0 * need:
+            way = over if s > 0.0 else -over
+            place[at.P_X] += 0.5 * way * place[at.P_COS]
+            place[at.P_Y] += 0.5 * way * place[at.P_SIN]
+            place[at.P_HX] += 0.5 * over
+            carried = on_place[j]
+            rise = mem.depth[j] * min(over / (2.0 * half), 1.0)
+            mem.depth[j] -= rise
+            mem.energy[at.E_FLOOR] -= carried * rise
+            if s * travel <= 0.0:
+                return 0.0
+            # the way that was drawn at once is paid for now: the drag of the climb over the way of a step
+            drag: float = min(carried * rise / max(abs(travel) * dt, 1e-6), 2.0 * load)
+            mem.energy[at.E_DISSIPATED] += drag * abs(travel) * dt
+            return -drag if travel > 0.0 else drag
+    elif place[at.P_HX] > 0.0 and place[at.P_ZONE] == z:
+        return 0.0
+    carried = 0.0
+    for n in range(plant.place.shape[0]):
+        if n != j:
+            carried += on_place[n]
+    if carried > 0.5 * load:
+        return 0.0  # it rolls in a place that is there already
+    open_place(place, zone, z, x, y, ex, ey, time)
+    if zone[at.Z_WHOLE] == 0.0:
+        if law == at.ZONE_HOLDS:
+            place[at.P_HX], place[at.P_HY] = zone[at.Z_HOLE_X] / 2.0, zone[at.Z_HOLE_Y] / 2.0
+        else:
+            place[at.P_HX] = need
+            place[at.P_HY] = tyre[at.T_W] * (0.5 + 0.5 / at.STRIPS) + MARGIN
+    mem.depth[j] = 1e-6
+    return 0.0
+
+
+def sink(dt: float, plant: Plant, now: Floats, mem: Memory, force: Floats, area: Floats, slope: Floats) -> None:
+    """Let every place that sinks by itself do so under its tyres for one step."""
+    for j in range(plant.place.shape[0]):
+        place = plant.place[j]
+        law = place[at.P_LAW]
+        if law == at.LAW_GIVEN or place[at.P_HX] == 0.0 or now[at.K_PLACE + j] >= 0.0:
+            continue
+        before = mem.depth[j]
+        if before == 0.0:
+            mem.depth[j] = 1e-6
+            continue
+        on = place[at.P_AREA] if place[at.P_AREA] > 0.0 else area[j]
+        if law == at.LAW_YIELDING:
+            mem.depth[j] = soil_depth(
+                before,
+                force[j],
+                on,
+                slope[j],
+                place[at.P_YIELD],
+                place[at.P_HARDEN],
+                place[at.P_RATE],
+                place[at.P_MOST],
+                dt,
+            )
+        elif law == at.LAW_PLUG:
+            mem.depth[j] = plug_depth(
+                before, force[j], slope[j], place[at.P_YIELD], place[at.P_HARDEN], place[at.P_MOST], dt
+            )
+        elif force[j] > 0.0 and on > 0.0:
+            mem.depth[j] = creep_depth(
+                before, force[j] / on, place[at.P_YIELD], place[at.P_HARDEN], place[at.P_RATE], place[at.P_MOST], dt
+            )
+        mem.energy[at.E_FLOOR] += force[j] * (mem.depth[j] - before)
+
+
+def plug_depth(
+    depth: float, force: float, slope: float, friction: float, resistance: float, most: float, dt: float
+) -> float:
+    """Return the depth [m] of a plug that a tyre pushes through a slab, after dt.
+
+    It slides at (force - friction) / resistance [N s/m], one linearised implicit step, and never slower than 0.3 m/s:
+    what has broken out falls on by itself.
+    """
+    rate = max(force - friction, 0.0) / (resistance + slope * dt)
+    return min(depth + dt * max(rate, 0.3), most)
+
+
+def creep_depth(
+    depth: float, pressure: float, rate: float, power: float, scale: float, most: float, dt: float
+) -> float:
+    """Return the depth [m] that a standing tyre has pressed into creeping asphalt, after dt.
+
+    z' = rate * (p / 1 MPa)^power * exp(-z / scale), less towards most; scale, rate and power come from the user's own
+    indentation test. Implicit in z where it matters: the step is exact for the exponential law.
+    """
+    start = rate * (pressure * 1e-6) ** power
+    x = depth / scale
+    if x > 30.0:
+        return depth
+    grown = scale * (x + log1p(start * dt / scale * exp(-x)))
+    return min(depth + (grown - depth) * max(0.0, 1.0 - depth / most), most)

@@ -1,0 +1,86 @@
+"""Claims about zones of the floor: they bend, yield, hold until they break, and change friction."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from trucks import FORKS, case
+
+from tipline.engine import simulate
+from tipline.geometry.ground import ZoneLaw
+from tipline.results import Run
+
+WHOLE = {"middle": (0.0, 0.0), "heading": 0.0, "size": (60.0, 60.0)}
+AHEAD = {"middle": (4.5, 0.0), "heading": 0.0, "size": (6.0, 6.0)}
+STOP = '[[event]]\nkind = "service_stop"\nat = "1 s"\n'
+SOIL = (500e3, 8e6, 0.05, 0.35)
+
+
+def go(text: str, zone: ZoneLaw, speed: str = "0 km/h", duration: str = "4 s", step: str = "1 ms") -> Run:
+    settings = {"setup.speed": speed, "run.duration": duration, "run.time_step": step}
+    return simulate(case(text, settings), zones=(zone,))
+
+
+def left_over(run: Run) -> float:
+    """Energy missing at the end, as a share of what went through."""
+    total = sum(run.series(f"energy.{name}") for name in ("kinetic", "gravity", "elastic", "dissipated", "floor"))
+    total = total - run.series("energy.work_in")
+    through = run.series("energy.kinetic").max() + run.series("energy.dissipated")[-1] + run.series("energy.floor")[-1]
+    return float(abs(total[-1] - total[0]) / max(through, 1.0))
+
+
+def test_a_bending_floor_gives_by_load_over_stiffness_and_comes_to_rest() -> None:
+    run = go(FORKS, ZoneLaw("slab", **WHOLE, stiffness=2e8), duration="3 s")
+    firm = go(FORKS, ZoneLaw("slab", **WHOLE), duration="3 s")
+    load = run.series("tyre_load.front-left")[-1]
+    lowered = firm.series("tyre_contact_z.front-left")[-1] - run.series("tyre_contact_z.front-left")[-1]
+    assert lowered == pytest.approx(load / 2e8, rel=1e-3)
+    assert load == pytest.approx(firm.series("tyre_load.front-left")[-1], rel=5e-3)
+
+
+def test_a_truck_that_drives_onto_soft_ground_sinks_slows_and_stops() -> None:
+    run = go(FORKS, ZoneLaw("soft", **AHEAD, law="soft", soil=SOIL), "3 km/h", "5 s")
+    depth = np.array([run.series(name)[-1] for name in run.channels if name.startswith("place_depth")])
+    assert depth.max() > 0.02
+    assert abs(run.series("speed")[-1]) < 0.2 * run.series("speed")[0]
+    assert left_over(run) < 0.02
+    assert {place["tyre"] for place in run.meta["places"]} >= {"front-left", "front-right"}
+
+
+@pytest.mark.parametrize("law", ["soft", "creeps"])
+def test_sinking_under_a_standing_tyre_does_not_depend_on_the_step(law: str) -> None:
+    soil = SOIL if law == "soft" else (2e-3, 2.0, 0.02, 0.1)
+    zone = ZoneLaw("ground", **WHOLE, law=law, soil=soil)
+    depths = [go(FORKS, zone, step=step).series("place_depth.0")[-1] for step in ("0.1 ms", "0.5 ms", "1 ms", "2 ms")]
+    assert depths[0] > 2e-3
+    assert depths == pytest.approx([depths[0]] * 4, rel=5e-3)
+
+
+def test_a_slab_that_carries_the_standing_truck_breaks_in_the_stop() -> None:
+    standing = go(FORKS, ZoneLaw("slab", **WHOLE)).series("tyre_load.front-left").max()
+    slab = ZoneLaw("slab", **WHOLE, law="holds", strength=1.05 * standing, depth=0.05)
+    assert go(FORKS, slab).meta["places"] == []
+    run = go(FORKS + STOP, slab, "6 km/h")
+    broken = [place for place in run.meta["places"] if place["law"] == "plug"]
+    assert broken
+    assert all(place["source"] == "breakthrough" and 1.0 < place["at"] < 2.5 for place in broken)
+    held = go(FORKS + STOP, ZoneLaw("slab", **WHOLE, law="holds", strength=2.0 * standing, depth=0.05), "6 km/h")
+    assert held.meta["places"] == []
+
+
+def test_a_cover_falls_as_one_and_a_spreader_sinks_less_than_the_bare_tyre() -> None:
+    cover = {"middle": (3.0, 0.66), "heading": 0.0, "size": (1.2, 0.9)}
+    run = go(FORKS, ZoneLaw("lid", **cover, law="holds", whole=True, strength=20e3, depth=0.3), "3 km/h", "4.5 s")
+    (lid,) = run.meta["places"]
+    assert lid["size"] == pytest.approx(cover["size"])
+    assert (lid["x"], lid["y"]) == pytest.approx(cover["middle"])
+    plate = {"middle": (0.0, 0.66), "heading": 0.0, "size": (1.0, 1.0)}
+    bare = go(FORKS, ZoneLaw("soft", **plate, law="soft", soil=SOIL))
+    spread = go(FORKS, ZoneLaw("soft", **plate, law="soft", soil=SOIL, whole=True, area=0.6))
+    assert spread.series("place_depth.0")[-1] < 0.2 * bare.series("place_depth.0")[-1]
+
+
+def test_a_slippery_zone_lengthens_the_stop() -> None:
+    dry = go(FORKS + STOP, ZoneLaw("dry", **WHOLE), "9 km/h", "5 s")
+    wet = go(FORKS + STOP, ZoneLaw("wet", **WHOLE, friction=0.15), "9 km/h", "5 s")
+    assert wet.poses[-1, 0, 0] > dry.poses[-1, 0, 0] + 0.5
