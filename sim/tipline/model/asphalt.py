@@ -46,7 +46,7 @@ class IndentationReading(Spec):
 class Asphalt(Answered):
     """Asphalt; ``stiffness`` is its modulus at 20 degC under moving traffic.
 
-    The surface temperature, or the air temperature and the sun; ``indentation`` holds the readings of one test.
+    The surface temperature, or the air temperature and whether the sun shines (shade: roofed or night); ``indentation`` holds the readings of one test.
     """
 
     kind: Literal["asphalt"]
@@ -58,7 +58,9 @@ class Asphalt(Answered):
     cbr: Annotated[BearingRatio | None, Absent("by the soil, a band")] = None
     surface_temperature: Annotated[Temperature | None, Absent(_BAND), Unless("air_temperature")] = None
     air_temperature: Temperature | None = None
-    sun: Annotated[str, Word(("full sun", "cloud", "shade or night", NOT_KNOWN)), Unless("surface_temperature")] = (
-        NOT_KNOWN
-    )
+    sun: Annotated[
+        str,
+        Word(("sun", "cloud", "shade", NOT_KNOWN), (("full sun", "sun"), ("night", "shade"))),
+        Unless("surface_temperature"),
+    ] = NOT_KNOWN
     indentation: tuple[IndentationReading, ...] = Field(default=(), max_length=200)

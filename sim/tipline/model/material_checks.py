@@ -69,16 +69,16 @@ def _check_slab(slab: Slab, at: Path) -> Iterator[Finding]:
         reason = f"is years before the slab was built, {slab.built}"
         yield Finding((*at, "information_from"), reason, "Correct one of the years")
     steel = slab.reinforcement in {"mesh", "bars", NOT_KNOWN}
-    for name in ("mesh_area", "mesh_cover", "mesh_yield"):
+    for name in ("steel_area", "steel_depth", "steel_yield"):
         if getattr(slab, name) is not None and not steel:
             reason = f'a slab with reinforcement "{slab.reinforcement}" has none'
             yield Finding((*at, name), reason, "Remove it or correct reinforcement")
-    if slab.fibre_residual_strength is not None and slab.reinforcement != "fibre":
+    if slab.fibre_residual is not None and slab.reinforcement != "fibre":
         reason = f'belongs to reinforcement "fibre", not "{slab.reinforcement}"'
-        yield Finding((*at, "fibre_residual_strength"), reason, "Remove it or correct reinforcement")
-    if slab.mesh_cover is not None and slab.thickness is not None and slab.mesh_cover >= slab.thickness:
+        yield Finding((*at, "fibre_residual"), reason, "Remove it or correct reinforcement")
+    if slab.steel_depth is not None and slab.thickness is not None and slab.steel_depth >= slab.thickness:
         reason = f"must be less than the thickness, {show(slab.thickness, 'length')}"
-        yield Finding((*at, "mesh_cover"), reason, "Correct one of them")
+        yield Finding((*at, "steel_depth"), reason, "Correct one of them")
 
 
 def _check_lines(slab: Slab, at: Path, outline: Outline | None) -> Iterator[Finding]:

@@ -98,8 +98,11 @@ def assumed_lines(spec: Spec, origins: dict[str, str], whole: str) -> tuple[list
     groups: dict[tuple[str, str], list[str]] = {}
     count = 0
     for leaf in leaves(spec, owner=whole):
-        parts = [key for key in origins if key.startswith(f"{dotted(leaf.path)}.")]
-        if "assumed" in {origins[dotted(leaf.path)], *(origins[key] for key in parts)}:
+        key = dotted(leaf.path)
+        inside = f"{key}."
+        if origins[key] == "assumed" or any(
+            origin == "assumed" and name.startswith(inside) for name, origin in origins.items()
+        ):
             name = str(leaf.path[-1]).replace("_", " ")
             groups.setdefault((name, leaf.text()), []).append(leaf.owner)
             count += 1

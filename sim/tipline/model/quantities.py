@@ -186,7 +186,7 @@ UnitWeight = Annotated[float, Quantity("pressure_gradient", least=8e3, most=3e4)
 SubgradeReaction = Annotated[float, Quantity("pressure_gradient", above=0.0, most=1e9)]
 BearingRatio = Annotated[float, Quantity("ratio", above=0.0, most=2.0)]
 SteelArea = Annotated[float, Quantity("area_per_length", above=0.0, most=0.05)]
-Temperature = Annotated[float, Quantity("temperature", least=223.15, most=363.15)]
+Temperature = Annotated[float, Quantity("temperature", least=243.15, most=353.15)]
 Year = Annotated[int, Strict(), Field(ge=1800, le=2200)]
 Area = Annotated[float, Quantity("area", above=0.0)]
 Count = Annotated[int, Strict()]

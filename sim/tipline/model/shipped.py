@@ -19,6 +19,7 @@ _FOLDERS: dict[Kind, str] = {
     "scenario": "scenarios",
 }
 _PACKAGE = Path(__file__).resolve().parents[1]
+_FEW = 6  # so many names fit into a message
 
 
 def list_shipped() -> dict[Kind, tuple[str, ...]]:
@@ -45,7 +46,7 @@ def find(kind: Kind, name: str, beside: Path | None = None) -> tuple[Path, str]:
 
 
 def _is_path(name: str) -> bool:
-    return "/" in name or "\\" in name or name.endswith(".toml")
+    return "/" in name or "\\" in name or name.endswith(".toml") or name in {".", ".."}
 
 
 def _folder(kind: Kind) -> Path:
@@ -81,7 +82,8 @@ def _absent(kind: Kind, name: str) -> InputError:
 
 
 def _names(kind: Kind) -> str:
-    return ", ".join(list_shipped()[kind]) or "none"
+    names = list_shipped()[kind]
+    return ", ".join(names) or "none" if len(names) <= _FEW else "see tipline list"
 
 
 def _clip(name: str) -> str:

@@ -68,6 +68,9 @@ class Cavity(Spec):
 class Slab(Answered):
     """A concrete slab. ``concrete`` is the cylinder strength, as specified or as cored.
 
+    ``steel_area`` is that of the lower mesh or bars one way, per width, ``steel_depth`` how deep its middle lies under
+    the top; ``fibre_residual`` the tension in bending that fibres hold after the crack.
+
     ``below`` is what is under it; ``built`` and ``information_from`` are years. ``joints`` and ``cavities`` say
     whether the lists of them are complete; ``outer_edge`` what the rim of the zone is.
     """
@@ -79,10 +82,10 @@ class Slab(Answered):
     built: Annotated[Year | None, Absent(NOT_KNOWN)] = None
     information_from: Annotated[Year | None, Setting()] = None
     reinforcement: Reinforcement = NOT_KNOWN
-    mesh_area: SteelArea | None = None
-    mesh_cover: PositiveLength | None = None
-    mesh_yield: PositivePressure | None = None
-    fibre_residual_strength: PositivePressure | None = None
+    steel_area: SteelArea | None = None
+    steel_depth: PositiveLength | None = None
+    steel_yield: PositivePressure | None = None
+    fibre_residual: PositivePressure | None = None
     soil: SoilWord = NOT_KNOWN
     cbr: BearingRatio | None = None
     subgrade_reaction: Annotated[SubgradeReaction | None, Absent("by the soil, a band"), Unless("cbr")] = None

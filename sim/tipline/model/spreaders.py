@@ -33,7 +33,7 @@ __all__ = [
 ]
 
 SteelGrade = Annotated[str, Word(("S235", "S275", "S355", NOT_KNOWN), (("unknown", NOT_KNOWN),))]
-TimberGrade = Annotated[str, Word(("C16", "C24", "D30", "D35", "D40", "D50", NOT_KNOWN), (("unknown", NOT_KNOWN),))]
+TimberGrade = Annotated[str, Word(("C24", "D30", "D40", NOT_KNOWN), (("unknown", NOT_KNOWN),))]
 
 
 class _Sheet(Spec):
