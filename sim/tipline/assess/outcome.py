@@ -360,11 +360,13 @@ def floor_state(motion: Motion) -> str:
 def leading(truck: TruckState, load: str, floor: str) -> str:
     """Say the worst of the three in a few words."""
     to = "" if truck.line is None else f" to the {truck.line}"
+    resting = "resting on its body or mast" if load == "none" else "resting on its body, mast or load"
     ranked = (
         (truck.word == "over", f"over{to}"),
         (truck.word == "undecided", "undecided"),
+        (truck.word == "resting" and bool(to), f"{resting}, past the {truck.line} line"),
         (load == "dropped", "the lifted load dropped"),
-        (truck.word == "resting", f"resting on its body, mast or load{to and f', past the {truck.line} line'}"),
+        (truck.word == "resting", resting),
         (truck.word == "left-up", "a tyre left up"),
         (load == "slid", "the lifted load slid"),
         (truck.word == "lifted", "a tyre lifted and came back"),

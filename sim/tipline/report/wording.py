@@ -32,8 +32,8 @@ def gap(value: float, system: System) -> str:
     if not math.isfinite(value):
         return NOT_GIVEN
     if system == "us":
-        return f"{value / units.parse('1 in', 'length'):.1f} in"
-    return f"{value * 1000:.0f} mm"
+        return f"{round(value / units.parse('1 in', 'length'), 1) + 0.0:.1f} in"
+    return f"{round(value * 1000)} mm"
 
 
 def share(value: float) -> str:
