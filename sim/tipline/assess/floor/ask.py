@@ -1,0 +1,125 @@
+"""Ask a floor: every tyre of every set-up at every place, each zone it touches, each way to give; the worst is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import hypot, inf
+from typing import TYPE_CHECKING
+
+from tipline.assess.floor.answers import Answer
+from tipline.assess.floor.patches import patches
+from tipline.assess.floor.spread import Ends, likely, spread
+from tipline.assess.floor.zones import Near, name_of, near, under
+
+if TYPE_CHECKING:
+    from tipline.assess.floor.loads import Loading
+    from tipline.assess.floor.modes import Mode
+    from tipline.assess.floor.place import Patch, Point
+    from tipline.assess.floor.route import Standing
+    from tipline.model.floor import Floor, Material, Zone
+    from tipline.model.machine import Tyre
+
+__all__ = ["Situation", "answer_of", "situations", "worst_places"]
+
+REACH = 6.0
+"""Other tyres farther off than this do not count [m]."""
+
+
+@dataclass(frozen=True)
+class Situation:
+    """One tyre at one place on one zone: its patch, the other tyres' patches, and what is near."""
+
+    setup: str
+    braking: float
+    patch: Patch
+    others: tuple[Patch, ...]
+    zone: Zone | Material
+    share: float
+    near: Near
+
+    @property
+    def name(self) -> str:
+        """Name of the zone."""
+        return name_of(self.zone)
+
+
+def situations(
+    floor: Floor,
+    loading: Loading,
+    standings: Iterable[Standing],
+    places: Mapping[str, Point],
+    tyres: Mapping[str, Tyre],
+) -> Iterator[Situation]:
+    """Yield every tyre's situations along the places of a set-up, under its peak loads."""
+    for standing in standings:
+        made = patches(standing, places, tyres, loading.peak)
+        for patch in made:
+            others = tuple(
+                other
+                for other in made
+                if other is not patch and hypot(other.at[0] - patch.at[0], other.at[1] - patch.at[1]) < REACH
+            )
+            for zone, share in under(floor, patch):
+                around = near(floor, zone, patch.at, patch.radius)
+                yield Situation(loading.setup, loading.braking, patch, others, zone, share, around)
+
+
+def worst_places(found: Iterable[Situation]) -> dict[tuple[str, str, str], tuple[Situation, ...]]:
+    """Keep, of each set-up, tyre and zone, the places that can be worst: nearest to edge, joint, corner, cavity."""
+    best: dict[tuple[str, str, str], dict[str, tuple[float, Situation]]] = {}
+    for one in found:
+        group = best.setdefault((one.setup, one.patch.tyre, one.name), {})
+        for what, apart in _measures(one).items():
+            if what not in group or apart < group[what][0]:
+                group[what] = (apart, one)
+    return {
+        key: tuple({id(one): one for apart, one in group.values() if apart < inf}.values())
+        for key, group in best.items()
+    }
+
+
+def _measures(one: Situation) -> dict[str, float]:
+    around = one.near
+    return {
+        "any": -one.share,
+        "edge": around.edge,
+        "joint": around.joint,
+        "corner": around.joint + around.other_joint,
+        "cavity": around.cavity - around.radius,
+    }
+
+
+def answer_of(choices: Sequence[tuple[Situation, Mode]], bands: Mapping[str, Ends]) -> Answer:
+    """Answer one mode at the worst of several places: the one that asks most of the likely and the pessimistic floor."""
+    bad = {name: band.pessimistic for name, band in bands.items()}
+    fair = likely(bands)
+
+    def asks(choice: tuple[Situation, Mode]) -> tuple[float, float]:
+        return _ratio(*choice[1].asked(bad)), _ratio(*choice[1].asked(fair))
+
+    situation, mode = max(choices, key=asks)
+    found = spread(mode.asked, {name: bands[name] for name in mode.inputs})
+    return Answer(
+        mode=mode.name,
+        zone=situation.name,
+        tyre=situation.patch.tyre,
+        setup=situation.setup,
+        at=situation.patch.at,
+        tyre_load=situation.patch.load,
+        dimension=mode.dimension,
+        demand=found.demand,
+        strength=found.strength,
+        of_strength=found.ratio,
+        event=mode.event,
+        factor=mode.factor.value,
+        factor_source=mode.factor.source,
+        source=mode.source,
+        decides=found.decides.replace("_", " "),
+        swings=found.swings,
+        notes=mode.notes,
+    )
+
+
+def _ratio(demand: float, strength: float) -> float:
+    return demand / strength if strength > 0.0 else inf

@@ -1,0 +1,298 @@
+"""The floor's page, its summary and table, and the wheel-load sheet; texts only, nothing is computed."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from tipline.report import wording
+from tipline.report.page import Page, Pictures, Points, Section, Table
+from tipline.report.sections import spelled
+from tipline.report.summary import explained
+from tipline.report.wording import System, quantity
+
+if TYPE_CHECKING:
+    from tipline.assess.floor import Answer, FloorReport, Span
+
+__all__ = ["FLOOR_SCHEMA", "floor_page", "floor_rows", "floor_summary", "rows_csv", "sheet_page"]
+
+FLOOR_SCHEMA = "tipline.floor/1"
+_MOST_ROWS = 12
+_TWO = "Planning limit: expected strength over the factor. Expected strength: where it is expected to give. Two numbers."
+_ALL = "Each range is over everything that is not known, together."
+
+
+def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictures, ...] = (), assumed: int = 0) -> Page:
+    """Give the page of what is asked of a floor."""
+    sections: list[Section] = [
+        Points("Planning limit exceeded", report.exceeded),
+        _answers(report),
+        *_governing(report, system),
+        _unanswered(report, system),
+        Points("What to find out", tuple(one.text for one in report.questions), "What would narrow this most."),
+        _inverses(report, system),
+        Points("What would bring it down", (*(one.text for one in report.spreaders), *report.remedies)),
+        _tyres(report, system),
+        *pictures,
+        *_every_answer(report, system),
+        Points("Not asked here", report.not_asked),
+        Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _NOT_STATED),
+        Points("What governs", report.governs),
+    ]
+    return Page(
+        title=report.title,
+        mark=wording.mark(report.demo, "computed; floor", assumed),
+        lead=wording.spell(report.lead, system),
+        demo=report.demo,
+        sections=spelled(sections, system),
+    )
+
+
+_NOT_STATED = "Not stated in the files, or stated without where it comes from; each may change the answer."
+
+
+def _span(span: Span, dimension: str, system: System) -> str:
+    low, high = quantity(span.low, dimension, system), quantity(span.high, dimension, system)
+    return low if low == high else f"{low} to {high}"
+
+
+def _answers(report: FloorReport) -> Table:
+    """Show the worst mode of each tyre, zone and set-up."""
+    rows, seen = [], set()
+    for answer in report.answers:
+        key = answer.setup, answer.tyre, answer.zone
+        if key not in seen:
+            seen.add(key)
+            rows.append((f"{answer.tyre}, {answer.setup}", answer.zone, answer.mode, answer.words))
+    note = f"{_ALL} {_TWO}"
+    if len(rows) > _MOST_ROWS:
+        note += f" The {_MOST_ROWS} that ask most of {len(rows)}; floor.csv holds all."
+    title = "What each tyre asks of the floor, its worst place"
+    return Table(title, ("tyre", "zone", "way to give", "what it asks for"), tuple(rows[:_MOST_ROWS]), note)
+
+
+def _governing(report: FloorReport, system: System) -> tuple[Table, ...]:
+    worst = report.worst
+    if worst is None:
+        return ()
+    at = ", ".join(quantity(value, "length", system) for value in worst.at)
+    rows = [
+        ("way to give", worst.mode),
+        ("tyre, set-up, zone", f"{worst.tyre}, {worst.setup}, {worst.zone}"),
+        ("place", f"x, y = {at}"),
+        ("tyre load", quantity(worst.tyre_load, "force", system)),
+        ("it asks for", _span(worst.demand, worst.dimension, system)),
+        ("planning limit", _span(worst.limit, worst.dimension, system)),
+        ("expected strength", f"{_span(worst.strength, worst.dimension, system)}; there it {worst.event}"),
+        ("factor between the two", f"{worst.factor:.3g}: {worst.factor_source}"),
+        ("formula", worst.source),
+    ]
+    if worst.swings:
+        order = sorted(worst.swings.items(), key=lambda one: -one[1])
+        moves = ", ".join(f"{name.replace('_', ' ')} x {value:.2g}" for name, value in order if value > 1.02)
+        rows.append(("what moves it, end to end", moves or "nothing much"))
+    rows += [("note", note) for note in worst.notes]
+    return (Table("What governs here", ("what", "which"), tuple(rows)),)
+
+
+def _unanswered(report: FloorReport, system: System) -> Table:
+    rows = []
+    for one in report.unanswered:
+        why = one.why
+        if one.posted is not None:
+            why += (
+                f". Posted {quantity(one.posted, 'pressure', system)}: a load spread over the whole floor; it does "
+                "not say what one tyre may put on a small patch"
+            )
+        rows.append((one.zone, why, one.who))
+    return Table("No strength from us", ("zone", "why", "who must answer"), tuple(rows), boxed=True)
+
+
+def _inverses(report: FloorReport, system: System) -> Table:
+    rows = tuple((one.zone, one.what, _span(one.needed, one.dimension, system)) for one in report.inverses)
+    note = "The range is over the rest of what is not known: its upper end is enough over all of it."
+    return Table("What would be enough", ("zone", "what", "needed"), rows, note)
+
+
+def _tyres(report: FloorReport, system: System) -> Table:
+    rows = []
+    for one in report.tyres:
+        long, wide = (quantity(side, "length", system) for side in one.patch)
+        rows.append(
+            (
+                f"{one.tyre}, {one.setup}",
+                one.zone,
+                quantity(one.static_load, "force", system),
+                quantity(one.peak_load, "force", system),
+                f"{long} by {wide}",
+                quantity(one.mean_pressure, "pressure", system),
+                quantity(one.peak_pressure, "pressure", system),
+            )
+        )
+    columns = ("tyre", "on", "at rest", "peak", "patch, along by across", "mean pressure", "peak pressure")
+    notes = dict.fromkeys(note for one in report.tyres for note in one.notes)
+    return Table("Tyres on the floor", columns, tuple(rows), " ".join(notes), brief=False)
+
+
+def _every_answer(report: FloorReport, system: System) -> tuple[Table, ...]:
+    rows = tuple(
+        (
+            f"{one.tyre}, {one.setup}",
+            one.zone,
+            one.mode,
+            _span(one.demand, one.dimension, system),
+            _span(one.limit, one.dimension, system),
+            _span(one.strength, one.dimension, system),
+        )
+        for one in report.answers[: 5 * _MOST_ROWS]
+    )
+    columns = ("tyre", "zone", "way to give", "asks for", "planning limit", "expected strength")
+    return (Table("Every way to give, worst first", columns, rows, f"{_ALL} floor.csv holds all.", brief=False),)
+
+
+def floor_rows(report: FloorReport) -> list[dict[str, Any]]:
+    """Give one record an answer; the unit is part of the name."""
+    return [
+        {
+            "set_up": one.setup,
+            "tyre": one.tyre,
+            "zone": one.zone,
+            "mode": one.mode,
+            "x_m": one.at[0],
+            "y_m": one.at[1],
+            "tyre_load_kN": one.tyre_load * 1e-3,
+            **_named(one, "demand", one.demand),
+            **_named(one, "planning_limit", one.limit),
+            **_named(one, "expected_strength", one.strength),
+            **{f"of_planning_limit_{end}": value for end, value in _ends(one.of_limit)},
+            **{f"of_expected_strength_{end}": value for end, value in _ends(one.of_strength)},
+            "quantity": one.dimension,
+            "at_expected_strength": one.event,
+            "factor": one.factor,
+            "factor_source": one.factor_source,
+            "formula": one.source,
+            "decides": one.decides,
+        }
+        for one in report.answers
+    ]
+
+
+def rows_csv(rows: list[dict[str, Any]]) -> str:
+    """Give records as CSV text with a heading; no record gives an empty text."""
+    if not rows:
+        return ""
+    stream = io.StringIO()
+    writer = csv.DictWriter(stream, list(rows[0]), lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return stream.getvalue()
+
+
+_SCALE = {"pressure": 1e-3, "force": 1e-3}
+
+
+def _named(answer: Answer, name: str, span: Span) -> dict[str, float]:
+    factor = _SCALE.get(answer.dimension, 1.0)
+    unit = "kPa" if answer.dimension == "pressure" else "kN" if answer.dimension == "force" else ""
+    return {"_".join(part for part in (name, end, unit) if part): value * factor for end, value in _ends(span)}
+
+
+def _ends(span: Span) -> Iterator[tuple[str, float]]:
+    yield "low", span.low
+    yield "likely", span.likely
+    yield "high", span.high
+
+
+def floor_summary(report: FloorReport, facts: dict[str, Any] | None = None) -> dict[str, Any]:
+    """Give the summary of what is asked of a floor."""
+    worst = report.worst
+    summary: dict[str, Any] = {
+        "schema": FLOOR_SCHEMA,
+        "title": report.title,
+        "demo": report.demo,
+        "floor": report.floor,
+        "subject": report.subject,
+        "lead": report.lead,
+        "governing": None if worst is None else floor_rows(replace(report, answers=(worst,)))[0],
+        "planning_limits_exceeded": list(report.exceeded),
+        "answers": floor_rows(report),
+        "no_strength": [{"zone": one.zone, "why": one.why, "who": one.who} for one in report.unanswered],
+        "tyres": [
+            {
+                "tyre": one.tyre,
+                "set_up": one.setup,
+                "zone": one.zone,
+                "kind": one.kind,
+                "x_m": one.at[0],
+                "y_m": one.at[1],
+                "load_at_rest_kN": one.static_load * 1e-3,
+                "peak_load_kN": one.peak_load * 1e-3,
+                "patch_m": list(one.patch),
+                "mean_pressure_kPa": one.mean_pressure * 1e-3,
+                "peak_pressure_kPa": one.peak_pressure * 1e-3,
+            }
+            for one in report.tyres
+        ],
+        "spacing_m": [{"from": a, "to": b, "apart": apart} for a, b, apart in report.spacing],
+        "questions": [one.text for one in report.questions],
+        "needed": [
+            {"zone": one.zone, "what": one.what, "quantity": one.dimension, **dict(_ends(one.needed))}
+            for one in report.inverses
+        ],
+        "spreaders": [
+            {"zone": one.zone, "tyre": one.tyre, "found": one.found, "name": one.name, "pieces": one.pieces}
+            for one in report.spreaders
+        ],
+        "not_asked": list(report.not_asked),
+        "assumed": list(report.assumed),
+        "governs": list(report.governs),
+        **(facts or {}),
+    }
+    return explained(summary, report.reasons)
+
+
+def sheet_page(report: FloorReport, system: System = "si") -> Page:
+    """Give the wheel-load sheet: one page for the one who answers for the floor, with room for the answer."""
+    rows = tuple((a, b, quantity(apart, "length", system)) for a, b, apart in report.spacing)
+    pause = "Standing: as long as the lift takes, minutes to hours. Rolling: walking speed. Say if either is not allowed."
+    spreaders = tuple(one.text for one in report.spreaders if one.found) or ("none planned",)
+    answer = (
+        ("greatest tyre load allowed here", "", ""),
+        ("on a patch no smaller than", "", ""),
+        ("tyres no closer than", "", ""),
+        ("conditions (speed, spreaders, places to keep off, until when)", "", ""),
+        ("name, role, date, signature", "", ""),
+    )
+    zones = tuple(dict.fromkeys(one.zone for one in report.tyres))
+    into = (
+        "To read the answer back, write it into the floor file, in the zone it is for: "
+        'allowed_wheel_load = { value = "... kN", origin = "told" }'
+    )
+    sections: list[Section] = [
+        Points("What is asked", (_asked(report), f"Zones: {', '.join(zones)}.")),
+        replace(_tyres(report, system), title="Tyres, loads and patches", brief=True),
+        Table("Spacing, middle to middle", ("from", "to", "apart"), rows),
+        Points("How long", (pause,)),
+        Points("Spreaders", spreaders),
+        Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed[:12]), _more(report)),
+        Table("Answer", ("what", "value", "remarks"), answer, into, boxed=True),
+    ]
+    return Page(
+        title=f"Wheel-load sheet: {report.title}",
+        mark=wording.mark(report.demo, "computed loads; no strength of the floor is stated here", len(report.assumed)),
+        lead="May these tyres stand and roll on this floor?",
+        demo=report.demo,
+        sections=spelled(sections, system),
+    )
+
+
+def _asked(report: FloorReport) -> str:
+    return f"A truck on {report.floor}, {report.subject}. Loads at rest and their peak in a stop are those of one tyre."
+
+
+def _more(report: FloorReport) -> str:
+    rest = len(report.assumed) - 12
+    return f"And {rest} more, listed in report.html." if rest > 0 else ""
