@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import math
+import os
+import shutil
 import signal
 import sys
+import time
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, nullcontext
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -21,10 +25,11 @@ LIMIT_EXCEEDED = 4
 NUMERICAL_FAILURE = 3
 BAD_INPUT = 2
 INTERRUPTED = 130
+PATIENCE = 5.0
+"""How long [s] a further Ctrl-C is passed over, while what the first one stopped is cleared away."""
 
 app = typer.Typer(
     name="tipline",
-    help="What would it take to tip a heavy-lift truck, or to break the floor under it, and what happens then.",
     epilog="Exit: 0 done, 1 a part is not installed, 2 bad input, 3 numerical failure, "
     "4 done with a planning limit exceeded, 130 interrupted.",
     no_args_is_help=True,
@@ -57,9 +62,27 @@ Settings = Annotated[
 ]
 Out = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="The folder to write; it must not exist yet.")]
 Json = Annotated[bool, typer.Option("--json", help="Print the summary as JSON instead of the page.")]
+JsonList = Annotated[bool, typer.Option("--json", help="Print as JSON.")]
 UnitsOption = Annotated[Units, typer.Option("--units", help="Units of the page.")]
 NoPictures = Annotated[bool, typer.Option("--no-pictures", help="Leave out stills, film and plots.")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="No progress lines.")]
+
+
+def _tell_version(asked: bool) -> None:
+    if asked:
+        from tipline import __version__
+
+        typer.echo(f"tipline {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def tipline(
+    _version: Annotated[
+        bool, typer.Option("--version", callback=_tell_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    """Work out what it takes to tip a heavy-lift truck or to break the floor under it, and what happens then."""
 
 
 @app.command()
@@ -119,7 +142,7 @@ def check(
 
 
 @app.command("list")
-def list_shipped(json: Json = False) -> None:
+def list_shipped(json: JsonList = False) -> None:
     """List the machines, floors, stocks of spreaders and scenarios that come with the program."""
     with _told():
         from tipline import composition
@@ -136,7 +159,9 @@ def list_shipped(json: Json = False) -> None:
 
 
 @app.command()
-def schema(subject: Annotated[Subject, typer.Argument(help="Which kind of file.")] = Subject.scenario) -> None:
+def schema(
+    subject: Annotated[Subject, typer.Argument(metavar="KIND", help="Which kind of file.")] = Subject.scenario,
+) -> None:
     """Print the JSON Schema of a kind of file, for editors that complete and check TOML."""
     with _told():
         from tipline.scenario import schema as schema_of
@@ -145,7 +170,7 @@ def schema(subject: Annotated[Subject, typer.Argument(help="Which kind of file."
 
 
 @app.command("self-test")
-def self_test(json: Json = False) -> None:
+def self_test(json: JsonList = False) -> None:
     """Compute our own checks and set them beside published values."""
     with _told():
         from tipline import selftest
@@ -161,12 +186,22 @@ def self_test(json: Json = False) -> None:
 
 def main() -> None:
     """Run the command line; a request to end is taken as Ctrl-C, so that nothing half-written stays."""
+    first = -math.inf
 
-    def interrupt(_signal: int, _frame: FrameType | None) -> NoReturn:
-        raise KeyboardInterrupt
+    def interrupt(_signal: int, _frame: FrameType | None) -> None:
+        nonlocal first
+        if time.monotonic() - first > PATIENCE:  # a second one must not disturb the clearing up after the first
+            first = time.monotonic()
+            raise KeyboardInterrupt
 
-    signal.signal(signal.SIGTERM, interrupt)
-    app()
+    ends = (signal.SIGINT, signal.SIGTERM)
+    for end in ends:
+        signal.signal(end, interrupt)
+    try:
+        app()
+    finally:
+        for end in ends:  # all is done; Python still puts its libraries away
+            signal.signal(end, signal.SIG_IGN)
 
 
 @contextmanager
@@ -177,6 +212,9 @@ def _told() -> Iterator[None]:
     except TiplineError as error:
         typer.echo(f"tipline: {error}", err=True)
         raise typer.Exit(error.exit_code) from None
+    except BrokenPipeError:
+        # Whoever reads the output has seen enough; what was to be written is written before anything is printed.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     except OSError as error:
         typer.echo(f"tipline: {error}", err=True)
         raise typer.Exit(BAD_INPUT) from None
@@ -204,7 +242,8 @@ def _say(delivered: Any, json: bool, where: str) -> None:
         return
     from tipline.report import text
 
-    typer.echo(text.page_text(delivered.page))
+    width = min(text.WIDTH, shutil.get_terminal_size((text.WIDTH, 0)).columns)
+    typer.echo(text.page_text(delivered.page, width))
     if where:
         typer.echo(f"\n{where}")
 

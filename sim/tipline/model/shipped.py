@@ -19,6 +19,7 @@ _FOLDERS: dict[Kind, str] = {
     "scenario": "scenarios",
 }
 _PACKAGE = Path(__file__).resolve().parents[1]
+_ALIKE = 0.5
 _FEW = 6  # so many names fit into a message
 
 
@@ -73,12 +74,19 @@ def _refuse_no_file(kind: Kind, path: Path, name: str) -> None:
 
 
 def _absent(kind: Kind, name: str) -> InputError:
-    near = difflib.get_close_matches(Path(name.replace("\0", "")).stem[:200], list_shipped()[kind], n=1, cutoff=0.5)
+    near = _near(Path(name.replace("\0", "")).stem[:200], list_shipped()[kind])
     what = "no such file" if _is_path(name) else f"no shipped {kind} of that name"
-    hint = f'Did you mean "{near[0]}"? ' if near else ""
+    hint = f'Did you mean "{near}"? ' if near else ""
     return InputError(
         what, file=_clip(name) or '""', remedy=f"{hint}Shipped: {_names(kind)}; for your own file give its path"
     )
+
+
+def _near(name: str, names: tuple[str, ...]) -> str:
+    """Return the nearest of the names, of equally near ones the first, or ""."""
+    likeness = {other: difflib.SequenceMatcher(None, name, other).ratio() for other in names}
+    best = max(likeness, key=lambda other: likeness[other], default="")
+    return best if best and likeness[best] >= _ALIKE else ""
 
 
 def _names(kind: Kind) -> str:

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
+import tipline
 from tipline import cli
 from tipline.errors import InputError, MissingPart, NumericalError
 
@@ -97,6 +98,45 @@ def test_a_setting_without_key_or_value_is_refused(invoke: Invoke, setting: str)
     assert result.exit_code == 2
     assert "--set" in result.stderr
     assert "event.0.depth='95 mm'" in result.stderr
+
+
+def test_version_is_told(invoke: Invoke) -> None:
+    result = invoke("--version")
+    assert result.exit_code == 0
+    assert result.stdout == f"tipline {tipline.__version__}\n"
+
+
+@pytest.mark.parametrize("words", [("list",), ("list", "--json"), ("schema",), ("--help",)])
+def test_a_reader_that_stops_early_gets_no_complaint(words: tuple[str, ...]) -> None:
+    command = [sys.executable, "-m", "tipline", *words]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as child:
+        assert child.stdout is not None
+        child.stdout.close()
+        assert child.stderr is not None
+        assert child.stderr.read() == b""
+
+
+def test_an_interruption_while_loading_is_one_line() -> None:
+    code = (
+        "import sys\n"
+        "class Interrupting:\n"
+        "    def find_spec(self, name, path=None, target=None):\n"
+        "        if name == 'typer': raise KeyboardInterrupt\n"
+        "sys.meta_path.insert(0, Interrupting())\n"
+        "from tipline.__main__ import main\n"
+        "main()"
+    )
+    done = subprocess.run([sys.executable, "-c", code, "list"], capture_output=True, text=True, check=False)
+    assert done.returncode == 130
+    assert done.stderr == "tipline: interrupted; nothing was left behind\n"
+
+
+def test_a_misspelt_scenario_gets_a_short_answer(invoke: Invoke) -> None:
+    for name in ("no-such-scenario", "absent.toml", "."):
+        result = invoke("check", name)
+        assert result.exit_code == 2
+        assert len(result.stderr) < 250, result.stderr
+    assert "is a folder" in invoke("check", ".").stderr
 
 
 def test_an_unknown_option_is_bad_input(invoke: Invoke) -> None:
