@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.engine.commands import Commands, PlaceOrder, commands, place_orders, push_points
+from tipline.engine.stand import stand
 from tipline.errors import InputError, NumericalError
 from tipline.geometry import assemble
 from tipline.geometry.ground import ZoneLaw, zone_laws
@@ -136,6 +137,9 @@ class _Rest:
         self.notes: list[str] = []
         self.q = np.zeros(rest.N_Q)
         self.stands = self._solve()
+        self.course = np.zeros((0, 0))
+        if self.stands and case.scenario.run.stand > 0.0 and len(plant.zone) > 0:
+            self._stand(case.scenario.run.stand)
 
     def _solve(self) -> bool:
         plant, best, lowest = self._still.plant, None, 0.0
@@ -166,6 +170,17 @@ class _Rest:
             self.q = best
         self._forces(self.q)
         return best is not None
+
+    def _stand(self, seconds: float) -> None:
+        """Let the floor sink under the standing truck before time zero."""
+        still, made = self._still, self._made
+        others = (made.plant,)
+        stood = stand(still.plant, others, still.home, self._gravity, self._depth, self.q, seconds)
+        self.q, self._depth[:], self.stands, self.course = stood.q, stood.depth, stood.stands, stood.course
+        deepest = 1e3 * float(stood.depth.max(initial=0.0))
+        ending = "" if stood.ending == "stood" else f"; then {stood.ending}"
+        self.notes.append(f"before time zero it stood {stood.seconds:.4g} s: deepest place {deepest:.3g} mm{ending}")
+        self._forces(self.q)
 
     def _forces(self, q: Array) -> float:
         """Fill positions, rotations and tyres at q; return the stored energy [J]."""

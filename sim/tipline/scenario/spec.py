@@ -268,12 +268,16 @@ class OutcomeTable(Spec):
 
 
 class Run(Spec):
-    """How long it runs; ``extend_to`` caps the extension of an undecided run."""
+    """How long it runs; ``extend_to`` caps the extension of an undecided run.
+
+    ``stand``: how long the truck has stood there before time zero, for ground that yields or creeps.
+    """
 
     duration: Annotated[float, Quantity("time", above=0.0, most=600.0), Setting()] = 8.0
     time_step: Annotated[float, Quantity("time", least=1e-4, most=5e-3), Setting()] = 1e-3
     extend_to: Annotated[float, Quantity("time", above=0.0, most=600.0), Setting()] = 30.0
     record_every: Annotated[Count, Setting()] = Field(default=1, ge=1, le=1000)
+    stand: Annotated[float, Quantity("time", least=0.0, most=604800.0), Setting()] = 0.0
 
 
 class Scenario(Spec):
