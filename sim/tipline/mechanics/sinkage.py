@@ -50,7 +50,7 @@ TERRAINS = {
 
 @dataclass(frozen=True)
 class PlateLoadCurve:
-    """Pressure against sinkage: ultimate, start [Pa], first slope k [N/m3], growth [Pa/m] to a depth [m], weight [Pa/m].
+    """Pressure by sinkage: ultimate, start [Pa], first slope k [N/m3], growth [Pa/m] to a depth [m], weight [Pa/m].
 
     p = start + ultimate (1 - exp(-k z / ultimate)) + growth min(z, growth_to) + weight z.
     """
