@@ -73,12 +73,12 @@ class Sheet:
 
     def quadrature(self) -> tuple[FloatArray, FloatArray]:
         """Points (m, 2) and areas (m,) of all quadrature points, triangle by triangle."""
-        x = self.basis.global_coordinates().value
+        x = np.asarray(self.basis.global_coordinates())
         return np.column_stack((x[0].ravel(), x[1].ravel())), np.asarray(self.basis.dx).ravel()
 
     def quadrature_rows(self, size: int) -> Sparse:
         """Deflection at the quadrature points from the unknowns: (m, size)."""
-        value = np.array([np.asarray(self.basis.basis[i][0].value) for i in range(self.basis.Nbfun)])
+        value = np.array([np.asarray(self.basis.basis[i][0]) for i in range(self.basis.Nbfun)])
         cells = np.repeat(np.arange(value.shape[1]), value.shape[2])
         return self._sparse(value.reshape(len(value), -1), cells, size)
 
@@ -88,7 +88,7 @@ class Sheet:
         local = self.basis.mapping.invF(point.T[:, :, None], tind=cells)
         value = np.array(
             [
-                np.asarray(self.basis.elem.gbasis(self.basis.mapping, local, i, tind=cells)[0].value)[:, 0]
+                np.asarray(self.basis.elem.gbasis(self.basis.mapping, local, i, tind=cells)[0])[:, 0]
                 for i in range(self.basis.Nbfun)
             ]
         )

@@ -25,6 +25,7 @@ __all__ = [
     "meyerhof_load",
     "plain_moment",
     "plain_slab_numbers",
+    "tensile_strength_en",
     "two_numbers",
 ]
 
@@ -44,7 +45,7 @@ class CollapseLoad(NamedTuple):
 
 
 class FlexuralStrength(NamedTuple):
-    """Tension in bending at which concrete cracks: mean and characteristic (5 %) value [Pa]."""
+    """Tension at which concrete cracks, straight or in bending: mean and characteristic (5 %) value [Pa]."""
 
     mean: float
     characteristic: float
@@ -253,7 +254,7 @@ def flexural_strength_en(strength: float, thickness: float) -> FlexuralStrength:
     Returns
     -------
     FlexuralStrength
-        max(1.6 - h[m], 1) times fctm = 0.30 fck^(2/3) (above 50 MPa: 2.12 ln(1 + fcm / 10)), and times 0.7 fctm [Pa].
+        max(1.6 - h[m], 1) times the tensile strengths of `tensile_strength_en` [Pa].
 
     Raises
     ------
@@ -262,10 +263,34 @@ def flexural_strength_en(strength: float, thickness: float) -> FlexuralStrength:
 
     Source: [EN1992] (from memory)
     """
-    fck, h = _strength(strength, 90e6) / 1e6, positive("thickness", thickness, "m")
+    straight = tensile_strength_en(strength)
+    more = max(1.6 - positive("thickness", thickness, "m"), 1.0)
+    return FlexuralStrength(more * straight.mean, more * straight.characteristic)
+
+
+def tensile_strength_en(strength: float) -> FlexuralStrength:
+    """Straight tension at which concrete cracks, from its strength class (EN 1992-1-1, table 3.1).
+
+    Parameters
+    ----------
+    strength : float
+        Characteristic cylinder strength fck [Pa], 8 to 90 MPa.
+
+    Returns
+    -------
+    FlexuralStrength
+        fctm = 0.30 fck^(2/3), above 50 MPa 2.12 ln(1 + fcm / 10) with fcm = fck + 8 MPa; 0.7 fctm [Pa].
+
+    Raises
+    ------
+    ValueError
+        If the strength is out of range.
+
+    Source: [EN1992Table31]
+    """
+    fck = _strength(strength, 90e6) / 1e6
     fctm = 0.30 * fck ** (2.0 / 3.0) if fck <= 50.0 else 2.12 * math.log(1.0 + (fck + 8.0) / 10.0)
-    mean = max(1.6 - h, 1.0) * fctm * 1e6
-    return FlexuralStrength(mean, 0.7 * mean)
+    return FlexuralStrength(1e6 * fctm, 0.7e6 * fctm)
 
 
 def flexural_strength_aci(strength: float, lightweight: float = 1.0, edition: Literal["SI", "US"] = "SI") -> float:

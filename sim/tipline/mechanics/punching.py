@@ -1,6 +1,6 @@
 """Punching: a tyre pushing a plug out of a concrete slab, by three codes, and what the ground takes off the load.
 
-All loads are nominal strengths unless said: the caller divides by factors. The patch is a rectangle with sides square
+All loads are nominal strengths unless a factor is given. The patch is a rectangle with sides square
 to the edges; the weakest of the perimeters inside the slab, at an edge and at a corner counts.
 """
 
@@ -118,6 +118,7 @@ def two_way_aci(
     size_factor: bool = True,
     lightweight: float = 1.0,
     edition: Literal["SI", "US"] = "SI",
+    reduction: float = 1.0,
 ) -> CodePunching:
     """Nominal two-way shear strength of a reinforced slab (ACI 318-19, 22.6.5.2).
 
@@ -137,11 +138,13 @@ def two_way_aci(
         Factor of the concrete, 0.75 to 1 [1].
     edition : str
         "SI" or "US" coefficients, which differ by 1 % [1].
+    reduction : float
+        Strength reduction factor phi [1]: 0.75 for planning; 1 leaves the nominal strength.
 
     Returns
     -------
     CodePunching
-        Vc [N], vc [Pa], b0 [m], place, warnings. Before the strength reduction factor (0.75).
+        phi Vc [N], phi vc [Pa], b0 [m], place, warnings.
 
     Raises
     ------
@@ -163,7 +166,7 @@ def two_way_aci(
     least = min(plain, shape + per_side / beta, around * (2.0 + _ALPHA[place] * d / b0))
     size = min(1.0, math.sqrt(2.0 / (1.0 + 0.004 * 1e3 * d))) if size_factor else 1.0
     root, warnings = _root(fc, unit)
-    stress = least * size * _lightweight(lightweight) * root
+    stress = _reduction(reduction) * least * size * _lightweight(lightweight) * root
     return CodePunching(stress * b0 * d, stress, b0, place, warnings)
 
 
@@ -174,6 +177,7 @@ def plain_punching_aci(
     thickness: float,
     to_edge: Edges = FAR,
     lightweight: float = 1.0,
+    reduction: float = 1.0,
 ) -> CodePunching:
     """Nominal two-way shear strength of a plain slab (ACI 318-19, 14.5.5).
 
@@ -189,11 +193,13 @@ def plain_punching_aci(
         From the patch to the free edges along and across [m].
     lightweight : float
         Factor of the concrete, 0.75 to 1 [1].
+    reduction : float
+        Strength reduction factor phi [1]: 0.6 for planning; 1 leaves the nominal strength.
 
     Returns
     -------
     CodePunching
-        Vn [N], vn [Pa], b0 [m], place, warnings. Before the strength reduction factor (0.6).
+        phi Vn [N], phi vn [Pa], b0 [m], place, warnings.
 
     Raises
     ------
@@ -209,7 +215,7 @@ def plain_punching_aci(
     b0, place = control_perimeter(along, across, 0.5 * h, to_edge)
     beta = max(along, across) / min(along, across)
     root, warnings = _root(fc, 1e6)
-    stress = min(0.22, 0.11 * (1.0 + 2.0 / beta)) * _lightweight(lightweight) * root
+    stress = _reduction(reduction) * min(0.22, 0.11 * (1.0 + 2.0 / beta)) * _lightweight(lightweight) * root
     return CodePunching(stress * b0 * h, stress, b0, place, warnings)
 
 
@@ -336,6 +342,10 @@ def _root(fc: float, unit: float) -> tuple[float, tuple[str, ...]]:
     if root <= limit:
         return root, ()
     return limit, ("square root of the strength held to 8.3 MPa (100 psi), the code's limit for shear",)
+
+
+def _reduction(factor: float) -> float:
+    return below("reduction", positive("reduction", factor), 1.0 + 1e-12, "", "a factor above 1 adds strength")
 
 
 def _lightweight(factor: float) -> float:

@@ -10,6 +10,9 @@ from tipline.selftest import (
     derived_rating,
     derived_statics,
     derived_tipping,
+    ground_plate,
+    ground_slab,
+    ground_strength,
     pendulum_engine,
     published_dynamics,
     published_mast,
@@ -39,6 +42,9 @@ _THEMES = (
     derived_rating,
     pendulum_engine,
     rocking_engine,
+    ground_slab,
+    ground_strength,
+    ground_plate,
 )
 
 
