@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tipline.errors import NumericalError
+from tipline.errors import InputError
 from tipline.scenario import Case, read
 
 if TYPE_CHECKING:
@@ -121,6 +122,10 @@ def _case(scenario: Case | Path | str, overrides: Mapping[str, str] | None, tell
             raise TypeError(msg)
         return scenario
     tell("reading", None)
+    for key, value in (overrides or {}).items():
+        if not isinstance(value, str):
+            msg = "a setting is text, as it would stand in the file"
+            raise InputError(msg, key=str(key), value=repr(value), remedy='Write it like "95 mm"')
     return read(scenario, overrides or {})
 
 

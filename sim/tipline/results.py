@@ -53,7 +53,7 @@ class Channel:
     label: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Run:
     """One simulated run.
 
@@ -88,6 +88,12 @@ class Run:
             if channel.values.shape != (samples,):
                 msg = f"run: channel {name} has shape {channel.values.shape}; ({samples},) is needed"
                 raise ValueError(msg)
+
+    def __repr__(self) -> str:
+        """Say what the run holds; its arrays are too long to show."""
+        title, end = self.meta.get("title", ""), float(self.time[-1]) if len(self.time) else 0.0
+        shown = f"{len(self.time)} samples to {end:g} s, {len(self.bodies)} bodies, {len(self.tyres)} tyres"
+        return f"<Run {title!r}: {shown}, {len(self.channels)} channels>"
 
     def series(self, name: str, units: str | None = None) -> Array:
         """Give the channel `name` as an (n,) array, in SI or in `units` (such as "kN", "mm", "deg").

@@ -14,7 +14,7 @@ from tipline.scenario.spec import Scenario
 __all__ = ["Case"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Case:
     """All inputs of a run.
 
@@ -33,6 +33,11 @@ class Case:
     assumed_count: int
     files: dict[str, str] = field(compare=False, default_factory=dict)
     cells: tuple[tuple[Case, ...], ...] = field(compare=False, repr=False, default=())
+
+    def __repr__(self) -> str:
+        """Say which case it is; its inputs are too many to show."""
+        names = f"machine {self.scenario.machine!r}, floor {self.scenario.floor!r}"
+        return f"<Case {self.scenario.title!r}: {names}, {self.assumed_count} values assumed>"
 
     @property
     def demo(self) -> bool:
