@@ -7,8 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tipline.errors import NumericalError
-from tipline.errors import InputError
+from tipline.errors import InputError, NumericalError
 from tipline.scenario import Case, read
 
 if TYPE_CHECKING:
