@@ -46,7 +46,8 @@ class IndentationReading(Spec):
 class Asphalt(Answered):
     """Asphalt; ``stiffness`` is its modulus at 20 degC under moving traffic.
 
-    The surface temperature, or the air temperature and whether the sun shines (shade: roofed or night); ``indentation`` holds the readings of one test.
+    The surface's temperature, or the air's and whether the sun shines (shade: roofed or night). ``indentation`` holds
+    the readings of one test.
     """
 
     kind: Literal["asphalt"]

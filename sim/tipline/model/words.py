@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 from pydantic import GetJsonSchemaHandler
 from pydantic_core import core_schema
 
+from tipline.mechanics.soils import SOILS, soil_class
 from tipline.model.quantities import ORIGINS, Quantity, refuse_value
 
 if TYPE_CHECKING:
@@ -21,7 +22,6 @@ __all__ = [
     "COVER_CLASSES",
     "GRANULAR",
     "NOT_KNOWN",
-    "SOILS",
     "UNDER_IT",
     "Below",
     "ConcreteStrength",
@@ -33,11 +33,6 @@ __all__ = [
 
 NOT_KNOWN = "not known"
 
-SOILS = (
-    "peat", "soft clay", "firm clay", "stiff clay", "hard clay", "soft silt", "firm silt", "loose sand",
-    "medium sand", "dense sand", "silty sand", "loose gravel", "compacted gravel", "crushed rock", "compacted fill",
-    "loose fill",
-)  # fmt: skip
 GRANULAR = ("medium sand", "dense sand", "loose gravel", "compacted gravel", "crushed rock", "compacted fill")
 """Soils a platform can be built of."""
 
@@ -92,6 +87,17 @@ class Word:
 
 
 @dataclass(frozen=True)
+class _Soil(Word):
+    """A word for a soil, or another word that people use for one."""
+
+    def _read(self, value: object) -> str:
+        try:
+            return soil_class(value).name if isinstance(value, str) else super()._read(value)
+        except ValueError:
+            return super()._read(value)
+
+
+@dataclass(frozen=True)
 class _ConcreteStrength(Quantity):
     """Compressive strength of a concrete cylinder [Pa]; ``"C25/30"`` is a class: 25 MPa cylinder, 30 MPa cube."""
 
@@ -127,7 +133,7 @@ _UNKNOWN = (("unknown", NOT_KNOWN), ("don't know", NOT_KNOWN), ("?", NOT_KNOWN))
 _UNDER = tuple((word, UNDER_IT) for word in ("basement", "cellar", "tunnel", "pit", "duct", "crawl space", "deck"))
 
 Below = Annotated[str, Word(BELOW, (*_UNKNOWN, *_UNDER, ("ground", "soil")))]
-SoilWord = Annotated[str, Word((*SOILS, NOT_KNOWN), _UNKNOWN)]
+SoilWord = Annotated[str, _Soil((*SOILS, NOT_KNOWN), _UNKNOWN)]
 Reinforcement = Annotated[str, Word(REINFORCEMENTS, (*_UNKNOWN, ("fiber", "fibre")))]
 CoverClass = Annotated[str, Word(COVER_CLASSES, _UNKNOWN)]
 ConcreteStrength = Annotated[float, _ConcreteStrength("pressure", least=8e6, most=9e7)]

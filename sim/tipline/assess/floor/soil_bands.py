@@ -1,0 +1,166 @@
+"""Soil by word or by numbers as bands: strength, weight, stiffness, subgrade reaction.
+
+Likely and pessimistic values by word are those of `mechanics.soils`; the optimistic end lies as far above the likely
+one, in ratio, as the pessimistic one below (our own choice). Clay, silt and peat are asked by their undrained strength,
+for a tyre comes and goes faster than they drain; sand and gravel by friction and cohesion. On bare sand a crust's few
+kPa of cohesion decide: unless told, none is likely and 5 kPa the optimistic end. A soil that nobody knows reaches from
+soft clay to compacted fill and does not cover peat.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from tipline.assess.floor.known import SPREADS, Band, Known, LayerBands, step_of, widened
+from tipline.mechanics.soils import SoilClass, soil_class
+from tipline.mechanics.subgrade import cohesion_from_cbr
+from tipline.model.ground import SoilNumbers
+from tipline.model.words import NOT_KNOWN
+
+__all__ = ["reaction_band", "soil_bands", "stiffness_band"]
+
+Three = tuple[float, float, float]
+_MOST_FRICTION = math.radians(45.0)
+_CRUST = 5e3
+_UNKNOWN: dict[str, Three] = {
+    "undrained_strength": (40e3, 13e3, 120e3),
+    "friction": (math.radians(30.0), math.radians(22.0), math.radians(40.0)),
+    "unit_weight": (18e3, 15e3, 21e3),
+    "modulus": (15e6, 2e6, 90e6),
+    "reaction": (25e6, 6e6, 100e6),
+}
+_CBR_OF_CLAY = (0.01, 0.08)
+
+# Subgrade reaction of the 0.762 m plate by bearing ratio: middle of wide ranges, from memory.
+_BY_RATIO = ((0.005, 6e6), (0.01, 10e6), (0.02, 20e6), (0.05, 40e6), (0.10, 60e6), (0.40, 110e6), (1.0, 200e6))
+
+
+def soil_bands(known: Known, soil: SoilNumbers, at: str, name: str, ratio: float | None = None) -> LayerBands:
+    """Return the bands of one layer whose values stand under the key ``at``; ``ratio``: bearing ratio measured on it.
+
+    Names: ``undrained_strength``, or ``cohesion`` and ``friction_angle``; with both ``unit_weight``, ``stiffness``.
+    """
+    here = _Here(known, soil.soil, at, name)
+    bands: dict[str, Band] = {}
+    undrained = _is_undrained(soil)
+    if undrained:
+        bands["undrained_strength"] = _undrained(here, soil, ratio)
+    else:
+        bands["friction_angle"] = here.number(soil.friction_angle, "friction_angle", "friction", "angle")
+        bands["cohesion"] = _cohesion(here, soil)
+    bands["unit_weight"] = here.number(soil.unit_weight, "unit_weight", "unit_weight", "unit_weight")
+    bands["stiffness"] = here.number(soil.stiffness, "stiffness", "modulus", "pressure")
+    return LayerBands(name, undrained, bands)
+
+
+def stiffness_band(known: Known, word: str, at: str, what: str) -> Band:
+    """Return the band of the stiffness of a soil known by its word, which stands under the key ``at``."""
+    return _Here(known, word, at, what).by_word("stiffness", "modulus", "pressure")
+
+
+def reaction_band(known: Known, told: float | None, ratio: float | None, word: str, at: str = "") -> Band:
+    """Return the band of the subgrade reaction under a slab: as told, by bearing ratio, or by the soil's word."""
+    if told is not None:
+        return known.told(told, "subgrade_reaction", "subgrade_reaction", "subgrade_reaction")
+    if ratio is not None:
+        origin = known.origin("cbr")
+        worse, better = SPREADS["bearing_ratio"][step_of(origin)]
+        likely = _from_ratio(ratio)
+        how = f"by bearing ratio, {origin}"
+        ends = (likely, likely * worse, likely * better)
+        return known.filled("subgrade reaction", ends, "from the bearing ratio", "subgrade_reaction", how)
+    return _Here(known, word, at, "").by_word("subgrade reaction", "reaction", "subgrade_reaction")
+
+
+@dataclass(frozen=True)
+class _Here:
+    """Fills bands of one soil: numbers told under the key ``at``, else from its word."""
+
+    known: Known
+    word: str
+    at: str
+    layer: str
+
+    @property
+    def word_origin(self) -> str:
+        return self.known.origin(_key(self.at, "soil"))
+
+    def number(self, told: float | None, name: str, quantity: str, dimension: str) -> Band:
+        """Return the band of a number told, else by word."""
+        if told is None:
+            return self.by_word(name.replace("_", " "), quantity, dimension)
+        kind = "soil_strength" if name in {"undrained_strength", "cohesion"} else name
+        band = self.known.told(told, kind, _key(self.at, name), dimension)
+        return _capped(band) if dimension == "angle" else band
+
+    def by_word(self, what: str, quantity: str, dimension: str) -> Band:
+        """Return the band that stands for the word."""
+        if self.word == NOT_KNOWN:
+            return self.fill(what, _UNKNOWN[quantity], dimension)
+        likely, worse = _span(soil_class(self.word), quantity)
+        ends = widened(likely, worse, likely * likely / worse, self.word_origin)
+        if dimension == "angle":
+            ends = (ends[0], ends[1], max(min(ends[2], _MOST_FRICTION), ends[0]))
+        return self.fill(what, ends, dimension)
+
+    def fill(self, what: str, ends: Three, dimension: str) -> Band:
+        """Note a band that nobody told."""
+        what = f"{what} of the {self.layer}" if self.layer else what
+        if self.word == NOT_KNOWN:
+            return self.known.filled(what, ends, "the soil is not known", dimension)
+        return self.known.filled(what, ends, f"from the word {self.word}", dimension, f"by word, {self.word_origin}")
+
+
+def _key(at: str, name: str) -> str:
+    return f"{at}.{name}" if at else name
+
+
+def _span(row: SoilClass, quantity: str) -> tuple[float, float]:
+    span = getattr(row, quantity)
+    if span is None:
+        return _UNKNOWN[quantity][:2]
+    return span.likely, span.pessimistic
+
+
+def _is_undrained(soil: SoilNumbers) -> bool:
+    """Whether a soil is asked by its undrained strength: told so by a number, else by its word, not known = yes."""
+    if soil.undrained_strength is not None:
+        return True
+    if soil.friction_angle is not None:
+        return False
+    return soil.soil == NOT_KNOWN or soil_class(soil.soil).undrained_strength is not None
+
+
+def _undrained(here: _Here, soil: SoilNumbers, ratio: float | None) -> Band:
+    """Undrained strength: as told, from the bearing ratio within its range (to half or double), or by word."""
+    if soil.undrained_strength is None and ratio is not None and _CBR_OF_CLAY[0] <= ratio <= _CBR_OF_CLAY[1]:
+        likely, how = cohesion_from_cbr(ratio), f"by bearing ratio, {here.known.origin('cbr')}"
+        ends = (likely, 0.5 * likely, 2.0 * likely)
+        what = f"undrained strength of the {here.layer}"
+        return here.known.filled(what, ends, "from the bearing ratio", "pressure", how)
+    return here.number(soil.undrained_strength, "undrained_strength", "undrained_strength", "pressure")
+
+
+def _cohesion(here: _Here, soil: SoilNumbers) -> Band:
+    if soil.cohesion is not None:
+        return here.number(soil.cohesion, "cohesion", "cohesion", "pressure")
+    step = 0 if here.word == NOT_KNOWN else step_of(here.word_origin)
+    return here.fill("cohesion", (0.0, 0.0, _CRUST * (1.0 + 0.1 * step)), "pressure")
+
+
+def _capped(band: Band) -> Band:
+    """Hold the optimistic end of a friction angle to what the formulas take, or to what was told."""
+    best = max(min(band.optimistic, _MOST_FRICTION), band.likely)
+    return Band(band.likely, band.pessimistic, best, band.how, band.note, band.dimension)
+
+
+def _from_ratio(ratio: float) -> float:
+    """Return the subgrade reaction [N/m3] for a bearing ratio [1], between the points of the table on logarithms."""
+    low = _BY_RATIO[0]
+    for high in _BY_RATIO[1:]:
+        if ratio <= high[0] or high == _BY_RATIO[-1]:
+            part = math.log(ratio / low[0]) / math.log(high[0] / low[0])
+            return low[1] * (high[1] / low[1]) ** part
+        low = high
+    raise AssertionError
