@@ -121,7 +121,8 @@ def _case(scenario: Case | Path | str, overrides: Mapping[str, str] | None, tell
             raise TypeError(msg)
         return scenario
     tell("reading", None)
-    for key, value in (overrides or {}).items():
+    settings: Mapping[str, object] = overrides or {}
+    for key, value in settings.items():
         if not isinstance(value, str):
             msg = "a setting is text, as it would stand in the file"
             raise InputError(msg, key=str(key), value=repr(value), remedy='Write it like "95 mm"')

@@ -151,7 +151,7 @@ def _outcome(report: RunReport, system: System) -> Table:
     if outcome.direction:
         truck += f" ({outcome.direction})"
     if truck.startswith("down"):
-        least = f"lightest tyre {name} at {quantity(load, 'force', system)} ({moment(time)})"
+        least = f"lightest tyre {name} at {wording.load(load, system)} ({moment(time)})"
         truck += f"; {least}; the steer axle carries at least {share(report.steer_axle_share)} of the weight"
     rows = (("truck", truck), ("lifted load", outcome.lifted_load), ("floor", outcome.floor))
     return Table("Outcome", ("of", "how it ended"), rows)
@@ -183,7 +183,7 @@ def _distances(report: RunReport, system: System) -> Table:
 def _lightness(report: RunReport, system: System) -> Table:
     name, load, time = report.lightest_tyre
     rows = (
-        ("lightest tyre", f"{name}: {quantity(load, 'force', system)} at {moment(time)}"),
+        ("lightest tyre", f"{name}: {wording.load(load, system)} at {moment(time)}"),
         ("least steer-axle share", share(report.steer_axle_share)),
     )
     return Table("How light it got", ("of", "least"), rows)
@@ -193,7 +193,7 @@ def _run_tyre_loads(report: RunReport, system: System) -> Table:
     rows = []
     for name, rest in report.rest_tyre_loads.items():
         peak, time = report.peak_tyre_loads[name]
-        rows.append((name, quantity(rest, "force", system), quantity(peak, "force", system), moment(time)))
+        rows.append((name, wording.load(rest, system), wording.load(peak, system), moment(time)))
     return Table(
         "Tyre loads", ("tyre", "at rest", "peak", "at"), tuple(rows), _axles(report.rest_axle_share, report, system)
     )
@@ -211,7 +211,7 @@ def _pose_distances(report: PoseReport, system: System) -> Table:
 
 
 def _pose_tyre_loads(report: PoseReport, system: System) -> Table:
-    rows = tuple((name, quantity(load, "force", system)) for name, load in report.tyre_loads.items())
+    rows = tuple((name, wording.load(load, system)) for name, load in report.tyre_loads.items())
     note = _axles(report.axle_share, report, system)
     if report.lean:
         note += f" The play of the mast is taken to the {report.lean}."

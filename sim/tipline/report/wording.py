@@ -36,6 +36,14 @@ def gap(value: float, system: System) -> str:
     return f"{round(value * 1000)} mm"
 
 
+def load(value: float, system: System) -> str:
+    """Give a tyre load in one unit whatever its size, so that a column can be read down, as the pictures do."""
+    if system == "us" or not math.isfinite(value):
+        return quantity(value, "force", system)
+    text = f"{value / 1e3:.1f}" if abs(value) < 99_950.0 else f"{value / 1e3:.0f}"
+    return f"{'0.0' if text == '-0.0' else text} kN"
+
+
 def share(value: float) -> str:
     """Give a share of one as a percentage with at most one decimal."""
     if not math.isfinite(value):

@@ -66,7 +66,7 @@ def test_run_page_says_outcome_worst_and_what_is_missing(run_report) -> None:
         "tip left",
         "1.84 s",
         "swing left",
-        "rear-right: 240 N at 1.80 s",
+        "rear-right: 0.2 kN at 1.80 s",
         "8.3 %",
         "231 kN",
         "film: no OpenGL",
@@ -86,7 +86,7 @@ def test_down_is_never_said_without_the_lightest_tyre_and_the_steer_axle(run_rep
     outcome = replace(run_report.outcome, truck="down", direction=None)
     page = sections.run_page(replace(run_report, outcome=outcome))
     line = next(row[1] for row in page.sections[0].rows if row[0] == "truck")
-    assert "rear-right at 240 N" in line
+    assert "rear-right at 0.2 kN" in line
     assert "8.3 % of the weight" in line
 
 
@@ -162,6 +162,13 @@ def test_where_the_play_of_the_mast_lies_is_said(pose_report) -> None:
 )
 def test_shares_have_one_decimal_at_most(value: float, words: str) -> None:
     assert wording.share(value) == words
+
+
+@pytest.mark.parametrize(
+    ("value", "words"), [(293.0, "0.3 kN"), (76_000.0, "76.0 kN"), (99_970.0, "100 kN"), (231_400.0, "231 kN")]
+)
+def test_tyre_loads_have_one_unit(value: float, words: str) -> None:
+    assert wording.load(value, "si") == words
 
 
 def test_unmarked_when_not_a_demo(pose_report) -> None:
