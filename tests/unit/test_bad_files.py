@@ -10,11 +10,11 @@ import pytest
 
 from tipline import scenario
 from tipline.errors import InputError, InputErrors
-from tipline.model import read_floor, read_machine
+from tipline.model import read_floor, read_machine, read_stock
 
 FOLDER = Path(__file__).parent / "bad_files"
 FILES = sorted(FOLDER.glob("*.toml"))
-READERS = {"scenario": scenario.read, "machine": read_machine, "floor": read_floor}
+READERS = {"scenario": scenario.read, "machine": read_machine, "floor": read_floor, "stock": read_stock}
 
 
 def expected(path: Path) -> dict[str, str]:
@@ -31,9 +31,10 @@ def problems_of(reader, path: Path) -> tuple[InputError, ...]:
 
 def test_there_are_enough_spoiled_files():
     assert len(FILES) >= 40
+    assert sum(expected(path)["reads"] == "floor" for path in FILES) >= 25
 
 
-@pytest.mark.parametrize("name", ["scenario", "machine", "floor"])
+@pytest.mark.parametrize("name", ["scenario", "machine", "floor", "stock"])
 def test_the_unspoiled_file_reads(name):
     READERS[name](FOLDER / "good" / f"{name}.toml")
 
