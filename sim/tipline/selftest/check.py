@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
+from tipline.errors import TiplineError
 from tipline.selftest.printed import Printed, read
 
 __all__ = ["Check", "Result", "Status"]
@@ -49,7 +50,7 @@ class Check:
         expected = self.expected
         try:
             value, failure = float(self.call()) / expected.unit_in_si, ""
-        except (ValueError, ArithmeticError) as error:
+        except (ValueError, ArithmeticError, TiplineError) as error:
             value, failure = math.nan, str(error)
         tolerance = expected.half_digit if self.tolerance is None else self.tolerance
         difference = value - min(max(value, expected.low), expected.high)
