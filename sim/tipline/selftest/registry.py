@@ -12,6 +12,7 @@ from tipline.selftest import (
     derived_tipping,
     ground_plate,
     ground_slab,
+    ground_spreaders,
     ground_strength,
     pendulum_engine,
     published_dynamics,
@@ -44,6 +45,7 @@ _THEMES = (
     rocking_engine,
     ground_slab,
     ground_strength,
+    ground_spreaders,
     ground_plate,
 )
 
