@@ -84,10 +84,11 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
         note = "Each alone, everything else as stated, up to the point of tipping, sliding or rolling."
         sections.append(Table("What it holds against, alone", ("what", "up to"), against, note))
     sections += [_limits(report, system), *_grounds(report), *_inputs(beside, system), _files(beside)]
+    beyond = ", but a planning limit is exceeded" if report.exceeded and report.stands.startswith("stands") else ""
     return Page(
         title=report.title,
         mark=wording.mark(report.demo, "computed, at rest", _count(report, beside)),
-        lead=wording.spell(report.stands, system),
+        lead=wording.spell(report.stands + beyond, system),
         demo=report.demo,
         sections=spelled(sections, system),
     )
@@ -154,7 +155,7 @@ def _outcome(report: RunReport, system: System) -> Table:
         least = f"lightest tyre {name} at {wording.load(load, system)} ({moment(time)})"
         truck += f"; {least}; the steer axle carries at least {share(report.steer_axle_share)} of the weight"
     rows = (("truck", truck), ("lifted load", outcome.lifted_load), ("floor", outcome.floor))
-    return Table("Outcome", ("of", "how it ended"), rows)
+    return Table("Outcome", ("of", "how it ended"), rows, wording.meanings((outcome.truck,)))
 
 
 def _distances(report: RunReport, system: System) -> Table:
@@ -243,7 +244,8 @@ def _outcomes(table: OutcomeTable, system: System) -> Table:
         cells = (f"{word} (this run)" if table.this == (index, place) else word for place, word in enumerate(outcomes))
         rows.append((value, *cells))
     title = f"Outcome of the truck by {table.row.label} and {table.column.label}"
-    return Table(title, heads, tuple(rows), "Each cell is a run of its own; all else is as in this run.")
+    words = wording.meanings(word for outcomes in table.outcomes for word in outcomes)
+    return Table(title, heads, tuple(rows), f"Each cell is a run of its own; all else is as in this run. {words}")
 
 
 def _values(varied: Varied, system: System) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Literal
 
 from tipline import units
@@ -16,6 +17,15 @@ ESTIMATE = (
 GOVERNING = "The maker's capacity plate and manual, local codes and a qualified engineer govern."
 DEMO = "DEMO: an invented machine on an invented floor; no real one has these figures."
 NOT_GIVEN = "not given"
+TRUCK = {
+    "down": "every tyre stayed loaded",
+    "down, too light to steer": "every tyre stayed loaded, the steer axle too little to steer by",
+    "lifted": "a tyre left the floor and came back",
+    "left-up": "a tyre stayed off the floor",
+    "resting": "it came to rest on its body, mast or lifted load",
+    "over": "it went over",
+    "undecided": "still moving at the end",
+}
 _SPELLING = (("tyre", "tire"), ("Tyre", "Tire"), ("kerb", "curb"), ("Kerb", "Curb"))
 LINES = ("front", "back", "left", "right")
 
@@ -42,6 +52,11 @@ def load(value: float, system: System) -> str:
         return quantity(value, "force", system)
     text = f"{value / 1e3:.1f}" if abs(value) < 99_950.0 else f"{value / 1e3:.0f}"
     return f"{'0.0' if text == '-0.0' else text} kN"
+
+
+def meanings(words: Iterable[str]) -> str:
+    """Say what each outcome of the truck among these words means, each once."""
+    return " ".join(f"{word[:1].upper()}{word[1:]}: {TRUCK[word]}." for word in dict.fromkeys(words) if word in TRUCK)
 
 
 def share(value: float) -> str:

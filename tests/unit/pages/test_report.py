@@ -171,6 +171,17 @@ def test_tyre_loads_have_one_unit(value: float, words: str) -> None:
     assert wording.load(value, "si") == words
 
 
+def test_words_for_how_the_truck_ended_are_explained(run_report) -> None:
+    from typing import get_args
+
+    from tipline.scenario.spec import TruckOutcome
+
+    assert set(wording.TRUCK) == set(get_args(TruckOutcome))
+    page = " ".join(text.page_text(sections.run_page(run_report)).split())
+    assert "Over: it went over." in page
+    assert "Down: every tyre stayed loaded. Lifted: a tyre left the floor and came back. Over:" in page
+
+
 def test_unmarked_when_not_a_demo(pose_report) -> None:
     page = sections.pose_page(pose_report)
     assert "DEMO" not in text.page_text(page)
@@ -179,7 +190,7 @@ def test_unmarked_when_not_a_demo(pose_report) -> None:
 
 def test_pose_page_says_limits(pose_report) -> None:
     page = text.page_text(sections.pose_page(pose_report))
-    for expected in ("STANDS", "94 mm", "1.1 m/s2", "less than 10 %", "drive axle 89 %", "190 kN"):
+    for expected in ("STANDS, BUT A PLANNING LIMIT IS EXCEEDED", "94 mm", "1.1 m/s2", "less than 10 %", "drive axle 89 %", "190 kN"):
         assert expected in page, expected
     hung = text.page_text(sections.pose_page(replace(pose_report, hole_depth_limits={})))
     assert "Hole-depth limit" not in hung
