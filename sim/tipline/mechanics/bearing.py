@@ -136,7 +136,7 @@ def bearing_factors(friction: float, method: Method) -> BearingFactors:
     Nq = exp(pi tan phi) tan^2(45 + phi / 2), Nc = (Nq - 1) cot phi (2 + pi at 0). N_gamma: Meyerhof
     (Nq - 1) tan 1.4 phi, Hansen 1.5 (Nq - 1) tan phi, Vesic 2 (Nq + 1) tan phi, EN 1997 2 (Nq - 1) tan phi. Terzaghi:
     Nq = exp((1.5 pi - phi) tan phi) / (2 cos^2(45 + phi / 2)), Nc = 5.7 at 0; his N_gamma had no formula: a fit is
-    used, within 12 % of his table from 20 to 35 degrees and 21 % above it at 40; so he is refused past 35 degrees.
+    used, within 14 % of his table from 20 to 35 degrees and 21 % above it at 40; so he is refused past 35 degrees.
     Source: [Meyerhof1963], [Hansen1970], [Vesic1975], [EN1997], [Terzaghi1943], [Coduto2001]
     """
     phi = within("friction angle", friction, 0.0, _MOST_FRICTION, "rad", "0 to 45 degrees")
@@ -217,9 +217,10 @@ def bearing_capacity(
 
     Notes
     -----
-    c Nc sc dc ic + q Nq sq dq iq + gamma B' N_gamma sg dg ig / 2. Notes are added past 42 degrees, past a depth of one
-    width and for a load outside the middle third. Terzaghi has no leaning load and no depth factors; EN 1997 no depth
-    factors. Source: [Meyerhof1963], [Hansen1970], [Vesic1975], [EN1997], [Terzaghi1943]
+    c Nc sc dc ic + q Nq sq dq iq + gamma B' N_gamma sg dg ig / 2; Hansen's undrained factors add instead. Notes are
+    added past 42 degrees, past a depth of one width and for a load outside the middle third. Terzaghi has no leaning
+    load and no depth factors; EN 1997 no depth factors. Source: [Meyerhof1963], [Hansen1970], [Vesic1975], [EN1997],
+    [Terzaghi1943]
     """
     factors = bearing_factors(soil.friction, method)
     side_width, side_length = effective_footing(footing)
@@ -229,8 +230,11 @@ def bearing_capacity(
     shape, depth = _shape(method, soil.friction, ratio, factors), _depth(method, soil.friction, footing.depth / width)
     slope = _ONE if leaning is None else _inclination(method, soil, leaning, area, ratio, factors)
     q = soil.unit_weight * footing.depth + not_negative("surcharge", surcharge, "Pa")
+    on_cohesion = shape.cohesion * depth.cohesion * slope.cohesion
+    if method == "hansen" and soil.friction == 0.0:
+        on_cohesion = shape.cohesion + depth.cohesion + slope.cohesion - 2.0
     terms = (
-        soil.cohesion * factors.cohesion * shape.cohesion * depth.cohesion * slope.cohesion,
+        soil.cohesion * factors.cohesion * on_cohesion,
         q * factors.surcharge * shape.surcharge * depth.surcharge * slope.surcharge,
         0.5 * soil.unit_weight * width * factors.weight * shape.weight * depth.weight * slope.weight,
     )

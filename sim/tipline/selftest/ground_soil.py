@@ -1,0 +1,341 @@
+"""Bearing capacity, platforms and subgrade reaction against tables and worked footings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from math import radians
+
+from tipline.mechanics.bearing import (
+    BearingResult,
+    Footing,
+    FootingLoad,
+    FootingSoil,
+    Method,
+    bearing_capacity,
+    bearing_factors,
+)
+from tipline.mechanics.granular_platform import platform_capacity
+from tipline.mechanics.sinkage import (
+    TERRAINS,
+    PlateLoadCurve,
+    bekker_sinkage,
+    clay_curve,
+    plate_load_pressure,
+    plate_load_sinkage,
+    reece_pressure,
+    sinkage_in_time,
+)
+from tipline.mechanics.subgrade import (
+    cohesion_from_cbr,
+    flexible_circle_settlement,
+    modulus_from_cbr,
+    modulus_from_reaction,
+    reaction_for_size,
+    reaction_from_modulus,
+    rigid_circle_settlement,
+)
+from tipline.selftest.check import Check, Status
+
+__all__ = ["CHECKS"]
+
+FT = 0.3048
+_PCF = 0.45359237 * 9.80665 / FT**3
+_PSI = 0.45359237 * 9.80665 / 0.0254**2
+_PCI = _PSI / 0.0254
+_SEEN: Status = "seen in the source"
+_NAMES = ("Nc", "Nq", "Ngamma")
+_FACTORS: tuple[tuple[Method, int, str, int, str], ...] = (
+    ("vesic", 20, "GeotechnicalTables", 1, "6.4"),
+    ("vesic", 20, "GeotechnicalTables", 2, "5.4"),
+    ("hansen", 20, "GeotechnicalTables", 2, "2.95"),
+    ("vesic", 25, "GeotechnicalTables", 0, "20.7"),
+    ("hansen", 25, "GeotechnicalTables", 2, "6.76"),
+    ("vesic", 30, "GeotechnicalTables", 0, "30.1"),
+    ("vesic", 30, "GeotechnicalTables", 1, "18.4"),
+    ("vesic", 30, "GeotechnicalTables", 2, "22.4"),
+    ("hansen", 30, "GeotechnicalTables", 2, "15.1"),
+    ("vesic", 35, "GeotechnicalTables", 0, "46.1"),
+    ("vesic", 35, "GeotechnicalTables", 1, "33.3"),
+    ("vesic", 35, "GeotechnicalTables", 2, "48.0"),
+    ("hansen", 35, "GeotechnicalTables", 2, "33.9"),
+    ("vesic", 40, "GeotechnicalTables", 0, "75"),
+    ("hansen", 40, "GeotechnicalTables", 2, "80"),
+    ("meyerhof", 0, "BearingFactorTables", 0, "5.14"),
+    ("meyerhof", 20, "BearingFactorTables", 2, "2.9"),
+    ("meyerhof", 30, "BearingFactorTables", 2, "15.7"),
+    ("meyerhof", 36, "BearingFactorTables", 2, "44.4"),
+    ("meyerhof", 40, "BearingFactorTables", 2, "93.7"),
+    ("terzaghi", 0, "BearingFactorTables", 0, "5.7"),
+    ("terzaghi", 20, "BearingFactorTables", 0, "17.7"),
+    ("terzaghi", 30, "BearingFactorTables", 0, "37.2"),
+    ("terzaghi", 30, "BearingFactorTables", 1, "22.5"),
+    ("terzaghi", 35, "BearingFactorTables", 0, "57.8"),
+    ("terzaghi", 35, "BearingFactorTables", 1, "41.4"),
+)
+_SAND = FootingSoil(radians(31.0), 0.0, 123.0 * _PCF)
+_SHEET_SOIL = FootingSoil(radians(30.0), 0.0, 10e3)
+_SHEET = Footing(1.0, 6.0, 0.75, 0.15, 0.44)
+_SHEET_LOAD = FootingLoad(200e3, 60e3, 30e3)
+_GRAVEL = PlateLoadCurve(1e12, 6e7, start=5e3)
+_TYRE = 200e3 / 0.105
+
+
+def _factor(method: Method, angle: int, which: int) -> float:
+    return bearing_factors(radians(angle), method)[which]
+
+
+def _sheet(load: FootingLoad | None = _SHEET_LOAD) -> BearingResult:
+    return bearing_capacity(_SHEET_SOIL, _SHEET, "en1997", load)
+
+
+def _leaning(method: Method, friction: float, cohesion: float) -> float:
+    soil = FootingSoil(radians(friction), cohesion, 18e3)
+    return bearing_capacity(soil, Footing(0.4, 0.5, 0.1), method, FootingLoad(60e3, 9e3, 0.0)).pressure
+
+
+def _check(name: str, what: str, printed: str, source: str, place: str, call: Callable[[], float]) -> Check:
+    return Check(name, what, printed, source, place, _SEEN, call)
+
+
+def _derived(
+    name: str, what: str, printed: str, call: Callable[[], float], source: str = "Own", place: str = ""
+) -> Check:
+    return Check(name, what, printed, source, place, "derived here", call)
+
+
+CHECKS = (
+    *(
+        _check(
+            f"bearing-{method}-{angle}-{_NAMES[which].lower()}",
+            f"{_NAMES[which]} at {angle} degrees, {method.capitalize()}",
+            printed,
+            source,
+            "table",
+            partial(_factor, method, angle, which),
+        )
+        for method, angle, source, which, printed in _FACTORS
+    ),
+    _check(
+        "footing-square-terzaghi",
+        "Footing 3 x 3 ft at 2 ft in sand of 31 degrees, Terzaghi",
+        "9,720 psf",
+        "FootingExamples",
+        "example 6.4",
+        lambda: bearing_capacity(_SAND, Footing(3 * FT, 3 * FT, 2 * FT), "terzaghi").pressure,
+    ),
+    _check(
+        "footing-rectangle-meyerhof",
+        "Footing 3 x 4.16 ft at 2 ft in the same sand, Meyerhof",
+        "11,642 psf",
+        "FootingExamples",
+        "example 4-2",
+        lambda: bearing_capacity(_SAND, Footing(3 * FT, 4.16 * FT, 2 * FT), "meyerhof").pressure,
+    ),
+    _check(
+        "footing-clay-terzaghi",
+        "Footing 2 x 2 m at 1.5 m in clay of 60 kPa, Terzaghi",
+        "473.1 kPa",
+        "ClayFootingProblem",
+        "solution",
+        lambda: bearing_capacity(FootingSoil(0.0, 60e3, 19e3), Footing(2.0, 2.0, 1.5), "terzaghi").pressure,
+    ),
+    _check(
+        "footing-leaning-en1997",
+        "Footing 1 x 6 m, load leaning and off its middle, EN 1997 annex D",
+        "95 kPa",
+        "BearingSheetEN1997",
+        "drained, Rd",
+        lambda: _sheet().pressure,
+    ),
+    _check(
+        "footing-leaning-iq",
+        "Same, inclination factor iq",
+        "0.493631",
+        "BearingSheetEN1997",
+        "drained, iq; its effective length printed as 5.1 m is 5.12 m",
+        lambda: _sheet().from_surcharge / _sheet(None).from_surcharge,
+    ),
+    _check(
+        "footing-leaning-igamma",
+        "Same, inclination factor on the weight",
+        "0.328062",
+        "BearingSheetEN1997",
+        "drained",
+        lambda: _sheet().from_weight / _sheet(None).from_weight,
+    ),
+    _derived(
+        "leaning-meyerhof",
+        "Patch 0.4 x 0.5 m, 60 kN with 9 kN level, c 10 kPa, 30 degrees",
+        "469.649 kPa",
+        lambda: _leaning("meyerhof", 30, 10e3),
+        "Meyerhof1963",
+        "formula from memory",
+    ),
+    _derived(
+        "leaning-hansen",
+        "Same, Hansen",
+        "389.195 kPa",
+        lambda: _leaning("hansen", 30, 10e3),
+        "Hansen1970",
+        "formula from memory",
+    ),
+    _derived(
+        "leaning-vesic",
+        "Same, Vesic",
+        "461.012 kPa",
+        lambda: _leaning("vesic", 30, 10e3),
+        "Vesic1975",
+        "formula from memory",
+    ),
+    _derived(
+        "leaning-clay-vesic",
+        "Same on clay of 50 kPa, Vesic",
+        "239.607 kPa",
+        lambda: _leaning("vesic", 0, 50e3),
+        "Vesic1975",
+        "formula from memory",
+    ),
+    _derived(
+        "leaning-clay-hansen",
+        "Same on clay of 50 kPa, Hansen",
+        "237.828 kPa",
+        lambda: _leaning("hansen", 0, 50e3),
+        "Hansen1970",
+        "formula from memory",
+    ),
+    _derived(
+        "platform-punching",
+        "Patch 0.5 x 2.4 m on 0.5 m of platform at 40 degrees over clay of 40 kPa",
+        "280.69 kPa",
+        lambda: platform_capacity(40e3, 0.5, 20e3, radians(40.0), 0.5, 2.4).pressure,
+        "BR470",
+        "formula from memory",
+    ),
+    _derived(
+        "platform-spread",
+        "Same, by load spread 1 in 2 alone",
+        "531.30 kPa",
+        lambda: platform_capacity(40e3, 0.5, 20e3, radians(40.0), 0.5, 2.4).load_spread,
+        "BR470",
+        "formula from memory",
+    ),
+    _derived(
+        "subgrade-icao",
+        "E of a subgrade of 150 pci",
+        "12,542 psi",
+        lambda: modulus_from_reaction(150.0 * _PCI),
+        "ICAO9157",
+        "formula printed, value derived",
+    ),
+    _derived(
+        "subgrade-half-space",
+        "k of a half-space of 7500 psi under the 30 in plate",
+        "333.3",
+        lambda: reaction_from_modulus(7500.0 * _PSI) / _PCI,
+        "PalmerBarber1940",
+        "formula seen, value derived; in pci",
+    ),
+    _derived(
+        "subgrade-sand-size",
+        "k of sand under 1.2 m, over that under 0.3 m",
+        "0.390625",
+        lambda: reaction_for_size(1.0, 1.2, "sand"),
+        "Terzaghi1955",
+        "formula from memory",
+    ),
+    _derived(
+        "subgrade-clay-size",
+        "k of clay under 1 x 2 m, over that under 0.3 m",
+        "0.25000",
+        lambda: reaction_for_size(1.0, 1.0, "clay", 2.0),
+        "Terzaghi1955",
+        "formula from memory",
+    ),
+    _derived(
+        "cbr-powell",
+        "Modulus from a CBR of 5 %",
+        "49.3007 MPa",
+        lambda: modulus_from_cbr(0.05),
+        "Powell1984",
+        "formula from memory",
+    ),
+    _derived(
+        "cbr-ten",
+        "Same by 10 CBR",
+        "50.000 MPa",
+        lambda: modulus_from_cbr(0.05, "ten"),
+        "HeukelomKlomp1962",
+        "formula seen, value derived",
+    ),
+    _derived(
+        "cbr-strength",
+        "Undrained strength from a CBR of 3 %",
+        "69.000 kPa",
+        lambda: cohesion_from_cbr(0.03),
+        "Black1962",
+        "formula from memory",
+    ),
+    _derived(
+        "settle-flexible",
+        "Settlement of a circle of 0.2 m under 500 kPa, E 20 MPa, nu 0.3",
+        "9.1000 mm",
+        lambda: flexible_circle_settlement(500e3, 0.2, 20e6, 0.3),
+    ),
+    _derived(
+        "settle-rigid",
+        "Rigid plate of 0.2 m radius under 100 kN, same soil",
+        "11.3750 mm",
+        lambda: rigid_circle_settlement(100e3, 0.2, 20e6, 0.3),
+    ),
+    _derived(
+        "sink-sand",
+        "Dry sand under 25 kN on 0.35 x 0.30 m, Bekker",
+        "184.104 mm",
+        lambda: bekker_sinkage(TERRAINS["dry sand"], 25e3, 0.35, 0.30),
+        "Wong2008",
+        "constants second hand",
+    ),
+    _derived(
+        "sink-loam",
+        "Sandy loam, same",
+        "69.9428 mm",
+        lambda: bekker_sinkage(TERRAINS["sandy loam"], 25e3, 0.35, 0.30),
+        "Wong2008",
+        "constants second hand",
+    ),
+    _derived(
+        "sink-track",
+        "Dense sand of a test track, same",
+        "18.4746 mm",
+        lambda: bekker_sinkage(TERRAINS["dense sand of a test track"], 25e3, 0.35, 0.30),
+        "Wong2008",
+        "constants second hand",
+    ),
+    _derived(
+        "sink-reece",
+        "Reece at half a width, c 1 kPa, gamma 16 kN/m3",
+        "58.000 kPa",
+        lambda: reece_pressure(1e3, 16e3, 20.0, 20.0, 1.0, 0.3, 0.15),
+        "Wong2008",
+        "form from memory",
+    ),
+    _derived(
+        "sink-clay",
+        "Clay of 60 kPa at 0.1 m, k 30 MN/m3, ultimate 363 kPa",
+        "386.832 kPa",
+        lambda: plate_load_pressure(clay_curve(60e3, 18e3, 363e3, 30e6), 0.1),
+    ),
+    _derived(
+        "sink-back",
+        "Sinkage at half the ultimate pressure, k 30 MN/m3",
+        "8.38708 mm",
+        lambda: plate_load_sinkage(PlateLoadCurve(363e3, 30e6), 181.5e3),
+    ),
+    _derived(
+        "sink-time",
+        "Gravel under 200 kN on 0.105 m2 after 2 s, rise in 0.5 s",
+        "22.7 mm",
+        lambda: sinkage_in_time(_GRAVEL, [0.0, 0.5, 2.0], [0.0, _TYRE, _TYRE], 0.005, 4e8, 2e-3),
+    ),
+)
