@@ -26,7 +26,7 @@ __all__ = [
     "rectangle_stress",
 ]
 
-_NEAR_AXIS = 1e-5
+_NEAR_AXIS = 1e-4
 _ON_EDGE = 1e-9
 
 
@@ -220,7 +220,8 @@ def circle_functions(radius: float, depth: float, distance: float) -> CircleFunc
     if r < _NEAR_AXIS * a:
         big_r = math.hypot(a, z)
         base, slope = 1.0 - z / big_r, z * a**2 / big_r**3
-        return CircleFunctions(base, slope, 0.5 * slope, 0.0, 0.5 * base, big_r - z, 0.0)
+        shear = 1.5 * r * z * z * a**2 / big_r**5
+        return CircleFunctions(base, slope, 0.5 * slope, shear, 0.5 * base, big_r - z, 0.5 * base * r)
     if z < _ON_EDGE * a and abs(r - a) < _ON_EDGE * a:
         return CircleFunctions(0.5, 0.0, 0.0, 0.0, 0.5, 2.0 * a / math.pi, 0.5 * a)
     return _off_axis(a, z, r)

@@ -1,0 +1,229 @@
+"""Asphalt and covers: no depth without the user's own test, bands that hold the truth, plates, refusals."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tipline.mechanics.asphalt import (
+    hottest_surface_temperature,
+    loading_time_factor,
+    solar_irradiance,
+    standing_modulus,
+    surface_temperature,
+    surface_temperature_band,
+    temperature_factor,
+)
+from tipline.mechanics.asphalt_creep import (
+    StandingCode,
+    calibrate_creep,
+    creep_rate,
+    predict_indentation,
+    standing_tyre,
+)
+from tipline.mechanics.covers import (
+    CLASS_LOADS,
+    class_limit,
+    effective_strip,
+    four_sided_patch,
+    four_sided_uniform,
+    grating_moment,
+    one_way_moment,
+)
+from tipline.mechanics.spreaders import plate_over_gap_two_way
+
+K = 273.15
+TIMES = (10.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1800.0)
+PIN, PRESSURE, WARM = 0.0126, 1.05e6, K + 40.0
+
+
+def _hardening(times, rate=1e-5, softening=4e-4):
+    return [softening * math.log1p(rate * t / softening) for t in times]
+
+
+def _power(times, scale=5e-5, exponent=0.35):
+    return [scale * t**exponent for t in times]
+
+
+LAW = calibrate_creep(TIMES, _power(TIMES), PRESSURE, PIN, WARM)
+
+
+@given(cold=st.floats(0.0, 30.0), warm=st.floats(31.0, 60.0), slope=st.floats(-0.03, -0.015))
+def test_warm_asphalt_is_softer_and_the_factor_goes_back(cold, warm, slope):
+    there, back = temperature_factor(K + cold, K + warm, slope), temperature_factor(K + warm, K + cold, slope)
+    assert there < 1.0
+    assert there * back == pytest.approx(1.0)
+
+
+def test_a_load_that_stays_meets_a_softer_layer_within_a_band():
+    band = standing_modulus(5e9, K + 20.0, K + 50.0, 600.0)
+    assert band.low < band.likely < band.high < 5e9
+    assert loading_time_factor(0.02) == 1.0
+
+
+def test_the_balance_of_heat_closes_and_is_near_the_simple_equation():
+    for degrees in (20.0, 30.0, 40.0):
+        sun = solar_irradiance(abs(math.radians(degrees - 23.45)))
+        balance = surface_temperature(K + 38.0, sun, 4.5)
+        assert balance == pytest.approx(hottest_surface_temperature(K + 38.0, math.radians(degrees)), abs=2.0)
+    assert surface_temperature(K + 20.0, 0.0, 5.0) < K + 20.0
+    assert surface_temperature(K + 30.0, 900.0, 8.0) < surface_temperature(K + 30.0, 900.0, 1.0)
+
+
+@given(air=st.floats(-5.0, 50.0))
+def test_bands_of_surface_temperature_are_in_order(air):
+    bands = [surface_temperature_band(K + air, sun) for sun in ("shade", "cloud", "sun")]
+    assert all(band.low < band.likely < band.high for band in bands)
+    assert bands[0].likely < bands[1].likely < bands[2].likely
+
+
+@given(
+    temperature=st.floats(-5.0, 80.0),
+    time=st.floats(1.0, 1e6),
+    pressure=st.floats(1e5, 5e6),
+    radius=st.floats(0.05, 0.3),
+)
+def test_without_an_indentation_test_there_is_never_a_depth(temperature, time, pressure, radius):
+    answer = standing_tyre(K + temperature, time, pressure, radius, 0.1)
+    assert answer.depth is None
+    assert answer.code in (StandingCode.SOFTENS, StandingCode.NO_TEST)
+    assert answer.softens == (temperature >= 35.0 and time >= 300.0) == (answer.code is StandingCode.SOFTENS)
+
+
+def test_the_words_are_those_that_were_agreed():
+    assert standing_tyre(K + 45.0, 3600.0, 1e6, 0.18, 0.1).code.value == "softens; keep off or on mats"
+
+
+@pytest.mark.parametrize("truth", [_hardening, _power])
+def test_the_fit_finds_the_law_that_made_the_readings_and_its_band_holds_them(truth):
+    law = calibrate_creep(TIMES, truth(TIMES), PRESSURE, PIN, WARM)
+    assert law.scatter < 1e-9
+    for time in (*TIMES, 3600.0, 18000.0):
+        band = predict_indentation(law, PRESSURE, PIN, WARM, time)
+        assert band.low < truth([time])[0] < band.high
+    if truth is _hardening:
+        assert (law.rate, law.softening) == pytest.approx((1e-5, 4e-4), rel=1e-6)
+
+
+def test_a_noisy_test_widens_the_band_and_a_wild_one_is_refused():
+    rng = np.random.default_rng(7)
+    noisy = np.maximum.accumulate(np.array(_power(TIMES)) * np.exp(rng.normal(0.0, 0.2, len(TIMES))))
+    law = calibrate_creep(TIMES, noisy.tolist(), PRESSURE, PIN, WARM)
+    wide, narrow = (predict_indentation(one, PRESSURE, PIN, WARM, 600.0) for one in (law, LAW))
+    assert wide.high / wide.low > narrow.high / narrow.low
+    with pytest.raises(ValueError, match="scatter"):
+        calibrate_creep((1.0, 2.0, 5.0, 20.0), (1e-5, 1e-3, 1.1e-3, 9e-2), PRESSURE, PIN, WARM)
+
+
+def test_more_pressure_heat_size_and_time_go_deeper():
+    base = predict_indentation(LAW, 1.2e6, 0.15, K + 41.0, 600.0)
+    assert base.low < base.likely < base.high
+    assert base.high / base.low > 3.0
+    for deeper in (
+        predict_indentation(LAW, 1.5e6, 0.15, K + 41.0, 600.0),
+        predict_indentation(LAW, 1.2e6, 0.15, K + 44.0, 600.0),
+        predict_indentation(LAW, 1.2e6, 0.18, K + 41.0, 600.0),
+        predict_indentation(LAW, 1.2e6, 0.15, K + 41.0, 1200.0),
+    ):
+        assert deeper.likely > base.likely
+    rate, softening = creep_rate(LAW, 1.2e6, 0.15, K + 41.0)
+    assert softening * math.log1p(rate * 600.0 / softening) == pytest.approx(base.likely, rel=0.1)
+
+
+def test_a_test_of_the_users_own_gives_a_depth_where_it_reaches_and_words_elsewhere():
+    inside = standing_tyre(WARM, 600.0, 1.2e6, 0.15, 0.2, LAW)
+    assert inside.code is StandingCode.ESTIMATED
+    assert inside.depth is not None
+    assert inside.softens
+    cool = standing_tyre(K + 20.0, 600.0, 1.2e6, 0.15, 0.2, LAW)
+    assert (cool.code, cool.depth) == (StandingCode.OUTSIDE_TEST, None)
+    hot = standing_tyre(K + 60.0, 600.0, 1.2e6, 0.15, 0.2, LAW)
+    assert (hot.code, hot.depth) == (StandingCode.SOFTENS, None)
+    deep = standing_tyre(WARM, 600.0, 1.2e6, 0.15, 0.01, LAW)
+    assert (deep.code, deep.depth) == (StandingCode.TOO_DEEP, None)
+
+
+def test_a_cover_nobody_knows_carries_nothing():
+    assert class_limit(None) == 0.0
+    assert class_limit(None, 1.4, 2.0) == 0.0
+    assert [class_limit(name) for name in CLASS_LOADS] == [load / 1.5 for load in CLASS_LOADS.values()]
+
+
+def test_a_plate_on_four_sides_is_symmetric_adds_up_and_equals_the_other_route():
+    D = 210e9 * 0.02**3 / (12 * 0.91)
+    one = four_sided_patch(100e3, 1.2, 1.0, D, 0.3, (0.3, 0.25), (0.2, -0.1), (0.0, 0.1))
+    mirror = four_sided_patch(100e3, 1.2, 1.0, D, 0.3, (0.3, 0.25), (-0.2, 0.1), (0.0, -0.1))
+    swapped = four_sided_patch(100e3, 1.0, 1.2, D, 0.3, (0.25, 0.3), (-0.1, 0.2), (0.1, 0.0))
+    assert one == pytest.approx(mirror)
+    assert (one.along_x, one.along_y, one.deflection) == pytest.approx(
+        (swapped.along_y, swapped.along_x, swapped.deflection)
+    )
+    halves = [four_sided_patch(50e3, 1.2, 1.0, D, 0.3, (0.15, 0.25), (x, -0.1), (0.0, 0.1)) for x in (0.125, 0.275)]
+    assert sum(half.deflection for half in halves) == pytest.approx(one.deflection, rel=1e-6)
+    gap = plate_over_gap_two_way(100e3, 1.2, 1.0, 0.02, 0.3, 0.25)
+    ours = four_sided_patch(100e3, 1.2, 1.0, D, 0.3, (0.3, 0.25))
+    assert 6.0 * max(ours.along_x, ours.along_y) / 0.02**2 == pytest.approx(gap.stress, rel=5e-3)
+    assert ours.deflection == pytest.approx(gap.sag, rel=1e-4)
+
+
+def test_a_long_plate_is_a_strip():
+    strip = four_sided_uniform(1e4, 1.0, 8.0, 1e5, 0.3)
+    assert strip.along_x == pytest.approx(1e4 / 8.0, rel=2e-3)
+    assert strip.deflection == pytest.approx(5.0 * 1e4 / (384.0 * 1e5), rel=2e-3)
+
+
+@given(place=st.floats(0.21, 1.79))
+def test_a_patch_off_the_middle_makes_less_moment_and_the_moment_is_the_greatest(place):
+    found = one_way_moment(1.0, 2.0, 0.4, place)
+    assert found <= one_way_moment(1.0, 2.0, 0.4) + 1e-12
+    left = (2.0 - place) / 2.0
+    x = np.linspace(0.0, 2.0, 4001)
+    within = np.clip(x - (place - 0.2), 0.0, 0.4)
+    moment = left * x - within / 0.4 * (x - (place - 0.2) - 0.5 * within)
+    assert found == pytest.approx(moment.max(), rel=1e-5)
+
+
+def test_a_grating_gives_the_load_to_the_bars_below_it_only():
+    assert grating_moment(1e5, 1.0, 0.2, 0.3, 0.03) == pytest.approx(one_way_moment(1e5, 1.0, 0.2) / 10)
+    assert grating_moment(1e5, 1.0, 0.2, 0.02, 0.03) == pytest.approx(one_way_moment(1e5, 1.0, 0.2))
+    assert effective_strip(0.3, 0.0, 2.0, 5.0) == pytest.approx(0.3)
+    assert effective_strip(0.3, 1.0, 2.0, 1.0) == 1.0
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: temperature_factor(K + 20.0, K + 200.0), "-10 to 70 degC"),
+        (lambda: temperature_factor(K + 20.0, K + 30.0, -0.1), "slope"),
+        (lambda: loading_time_factor(1e6), "1 day"),
+        (lambda: standing_modulus(-1.0, K, K, 60.0), "modulus"),
+        (lambda: solar_irradiance(math.radians(85.0)), "zenith"),
+        (lambda: surface_temperature(K + 30.0, 5e3, 2.0), "irradiance"),
+        (lambda: surface_temperature(K + 90.0, 500.0, 2.0), "air temperature"),
+        (lambda: hottest_surface_temperature(K + 30.0, 0.0), "latitude"),
+        (lambda: surface_temperature_band(K + 30.0, "rain"), "must be 'shade'"),
+        (lambda: surface_temperature_band(K + 80.0, "sun"), "air temperature"),
+        (lambda: calibrate_creep((1, 2, 3), (1, 2, 3), 1e6, PIN, WARM), "four or more"),
+        (lambda: calibrate_creep((1, 2, 3, 4), (1, 2, 3, 4), 1e6, PIN, WARM), "ten times"),
+        (lambda: calibrate_creep((1, 2, 3, 40), (1, 3, 2, 4), 1e6, PIN, WARM), "never fall"),
+        (lambda: calibrate_creep((1, 2, 3, 40), (0, 1, 2, 4), 1e6, PIN, WARM), "greater than 0"),
+        (lambda: predict_indentation(LAW, 3e6, 0.1, WARM, 60.0), "pressure"),
+        (lambda: predict_indentation(LAW, 1e6, 0.5, WARM, 60.0), "radius"),
+        (lambda: predict_indentation(LAW, 1e6, 0.1, WARM + 8.0, 60.0), "temperature"),
+        (lambda: predict_indentation(LAW, 1e6, 0.1, WARM, 1e6), "time"),
+        (lambda: creep_rate(LAW, 5e6, 0.1, WARM), "pressure"),
+        (lambda: standing_tyre(K + 200.0, 60.0, 1e6, 0.1, 0.1), "surface temperature"),
+        (lambda: class_limit("G1000"), "class"),
+        (lambda: class_limit("D400", 0.5), "dynamic factor"),
+        (lambda: one_way_moment(1.0, 1.0, 0.4, 0.1), "between the supports"),
+        (lambda: effective_strip(0.3, 3.0, 2.0, 5.0), "between the supports"),
+        (lambda: four_sided_patch(1.0, 1.0, 1.0, 1.0, 0.3, (0.01, 0.2)), "twentieth"),
+        (lambda: four_sided_patch(1.0, 1.0, 1.0, 1.0, 0.3, (0.2, 0.2), (0.45, 0.0)), "on the plate"),
+        (lambda: grating_moment(1.0, 1.0, 0.2, 0.3, 0.0), "pitch"),
+    ],
+)
+def test_out_of_range_is_refused(call, words):
+    with pytest.raises(ValueError, match=words):
+        call()
