@@ -35,6 +35,7 @@ _UNITS = {
     "kPa": 1e3,
     "MPa": 1e6,
     "psi": _LBF / 0.0254**2,
+    "psf": _LBF / 0.3048**2,
     "kip": 1e3 * _LBF,
     "kJ": 1e3,
     "kN m": 1e3,

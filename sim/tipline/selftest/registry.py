@@ -10,8 +10,11 @@ from tipline.selftest import (
     derived_rating,
     derived_statics,
     derived_tipping,
+    ground_covers,
+    ground_layers,
     ground_plate,
     ground_slab,
+    ground_soil,
     ground_spreaders,
     ground_strength,
     pendulum_engine,
@@ -47,6 +50,9 @@ _THEMES = (
     ground_strength,
     ground_spreaders,
     ground_plate,
+    ground_layers,
+    ground_soil,
+    ground_covers,
 )
 
 
