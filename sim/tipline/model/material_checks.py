@@ -105,10 +105,15 @@ def _check_cavity(cavity: Cavity, at: Path, outline: Outline | None) -> Iterator
     if outline is None:
         return
     slab = abs(area_of(outline))
-    if area >= slab or _long(cavity) > _longest(outline) + DRAWN:
+    remedy = 'Correct one of them; a slab with nothing under it has below = "basement, tunnel, pit or duct"'
+    if area >= slab:
         reason = f"the cavity, {show(area, 'area')}, is larger than the slab, {show(slab, 'area')}"
-        remedy = 'Correct one of them; a slab with nothing under it has below = "basement, tunnel, pit or duct"'
         yield Finding((*at, name), reason, remedy)
+    elif _long(cavity) > _longest(outline) + DRAWN:
+        most = show(_longest(outline), "length")
+        yield Finding(
+            (*at, name), f"the cavity, {show(_long(cavity), 'length')}, is longer than the slab, {most}", remedy
+        )
     elif not inside(cavity.at, outline) and to_outline(cavity.at, outline) > DRAWN:
         yield Finding((*at, "at"), "the middle of the cavity lies outside the slab", "Correct it or the slab's place")
 

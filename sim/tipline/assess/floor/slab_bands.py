@@ -24,7 +24,7 @@ _CONCRETE: dict[str, Three] = {
     "built before 1950": (20e6, 12e6, 32e6),
     "built from 1950 to 1979": (26e6, 15e6, 40e6),
     "built in 1980 or later": (32e6, 20e6, 46e6),
-    "the year is not known": (24e6, 12e6, 46e6),
+    "the year is not known": (24e6, 11e6, 48e6),
 }
 _WEAKEST, _STRONGEST = 8e6, 9e7
 _MEAN_OVER_SPECIFIED = 8e6
@@ -165,7 +165,7 @@ def _position(known: Known, slab: Slab) -> Band:
 def _of_any_joint(known: Known, slab: Slab) -> Band:
     if slab.joints == NOT_KNOWN:
         return known.filled("load transfer of a joint not told", _TRANSFER[NOT_KNOWN], "joints not known", "ratio")
-    return Band(*_TRANSFER[NOT_KNOWN], "not known", "of a joint not told", "ratio")
+    return Band(*_TRANSFER[NOT_KNOWN], known.origin("joints"), "of a joint not told; all are told", "ratio")
 
 
 def _transfer(known: Known, joint: Joint, index: int) -> Band:

@@ -24,11 +24,18 @@ Three = tuple[float, float, float]
 _MOST_FRICTION = math.radians(45.0)
 _CRUST = 5e3
 _UNKNOWN: dict[str, Three] = {
-    "undrained_strength": (40e3, 13e3, 120e3),
-    "friction": (math.radians(30.0), math.radians(22.0), math.radians(40.0)),
+    "undrained_strength": (40e3, 10e3, 130e3),
+    "friction": (math.radians(30.0), math.radians(20.0), math.radians(42.0)),
     "unit_weight": (18e3, 15e3, 21e3),
-    "modulus": (15e6, 2e6, 90e6),
-    "reaction": (25e6, 6e6, 100e6),
+    "modulus": (15e6, 1.5e6, 120e6),
+    "reaction": (25e6, 4e6, 120e6),
+}
+_SPREAD_OF = {
+    "undrained_strength": "soil_strength",
+    "friction": "friction_angle",
+    "unit_weight": "unit_weight",
+    "modulus": "stiffness",
+    "reaction": "subgrade_reaction",
 }
 _CBR_OF_CLAY = (0.01, 0.08)
 
@@ -95,14 +102,16 @@ class _Here:
         return _capped(band) if dimension == "angle" else band
 
     def by_word(self, what: str, quantity: str, dimension: str) -> Band:
-        """Return the band that stands for the word."""
+        """Return the band that stands for the word, never narrower than that of a number known in the same way."""
         if self.word == NOT_KNOWN:
             return self.fill(what, _UNKNOWN[quantity], dimension)
         likely, worse = _span(soil_class(self.word), quantity)
-        ends = widened(likely, worse, likely * likely / worse, self.word_origin)
+        _, low, high = widened(likely, worse, likely * likely / worse, self.word_origin)
+        number = SPREADS[_SPREAD_OF[quantity]][step_of(self.word_origin)]
+        low, high = min(low, likely * number[0]), max(high, likely * number[1])
         if dimension == "angle":
-            ends = (ends[0], ends[1], max(min(ends[2], _MOST_FRICTION), ends[0]))
-        return self.fill(what, ends, dimension)
+            high = max(min(high, _MOST_FRICTION), likely)
+        return self.fill(what, (likely, low, high), dimension)
 
     def fill(self, what: str, ends: Three, dimension: str) -> Band:
         """Note a band that nobody told."""
