@@ -1,0 +1,194 @@
+"""Closed slab formulas and the field around a tyre: limits, order, second routes, refusals."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tipline.mechanics.slab import (
+    Slab,
+    corner,
+    corner_peak_distance,
+    edge,
+    flexural_stiffness,
+    interior,
+    relative_stiffness_radius,
+    resisting_radius,
+    sort_place,
+)
+from tipline.mechanics.slab_field import disc_field, far_field, point_field, several_tyres
+
+SLAB = Slab(0.20, 31e9, 0.2, 50e6)
+ELL = relative_stiffness_radius(SLAB)
+slabs = st.builds(
+    Slab,
+    thickness=st.floats(0.1, 0.4),
+    modulus=st.floats(15e9, 40e9),
+    poisson=st.floats(0.1, 0.25),
+    subgrade=st.floats(10e6, 150e6),
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(slab=slabs, load=st.floats(1e3, 3e5), share=st.floats(0.05, 0.3))
+def test_an_edge_is_worse_than_the_inside_and_answers_go_with_the_load(slab, load, share):
+    a = share * relative_stiffness_radius(slab)
+    inside, at_edge, at_corner = interior(slab, load, a), edge(slab, load, a), corner(slab, load, a)
+    assert inside.stress < at_edge.stress
+    assert inside.deflection < at_edge.deflection < at_corner.deflection
+    for formula in (interior, edge, corner):
+        twice = formula(slab, 2.0 * load, a)
+        assert twice.stress == pytest.approx(2.0 * formula(slab, load, a).stress)
+        assert twice.deflection == pytest.approx(2.0 * formula(slab, load, a).deflection)
+
+
+@settings(max_examples=40, deadline=None)
+@given(slab=slabs, share=st.floats(0.05, 0.3), size=st.floats(0.3, 3.0))
+def test_scaling_every_length_leaves_stress_under_the_same_pressure(slab, share, size):
+    """Lengths by s, subgrade reaction by 1 / s, load by s^2: the same slab seen through another ruler."""
+    other = Slab(min(size * slab.thickness, 3.0), slab.modulus, slab.poisson, slab.subgrade / size)
+    a = share * relative_stiffness_radius(slab)
+    for formula in (interior, edge, corner):
+        small, large = formula(slab, 1e5, a), formula(other, size**2 * 1e5, size * a)
+        assert large.stress == pytest.approx(small.stress, rel=1e-9)
+        assert large.deflection == pytest.approx(size * small.deflection, rel=1e-9)
+
+
+def test_the_special_radius_meets_the_circle_at_its_limit_and_a_point_keeps_a_third_of_the_thickness():
+    assert resisting_radius(1.724 * 0.2, 0.2) == pytest.approx(1.724 * 0.2, rel=1e-3)
+    assert resisting_radius(0.0, 0.2) == pytest.approx(0.325 * 0.2)
+
+
+def test_the_ordinary_formula_nears_the_exact_plate_as_the_patch_shrinks():
+    errors = []
+    for a in (0.24, 0.12, 0.06):
+        exact = 6.0 * disc_field(SLAB, 1e5, a, [0.0]).radial[0] / SLAB.thickness**2
+        formula = interior(SLAB, 1e5, a, special=False, supplementary=True).stress
+        errors.append(abs(formula / exact - 1.0))
+    assert errors[0] < 1e-3
+    assert errors[2] < errors[1] / 8.0 < errors[0] / 64.0
+
+
+def test_the_two_routes_agree_outside_the_disc():
+    r = np.array([0.15, 0.2, 0.5, 1.0, 3.0])
+    for a, b in zip(disc_field(SLAB, 1e5, 0.15, r), far_field(SLAB, 1e5, 0.15, r), strict=True):
+        np.testing.assert_allclose(a, b, rtol=2e-7, atol=1e-7 * np.abs(b).max())
+
+
+def test_the_disc_is_in_closed_form_at_its_middle():
+    from scipy.special import keip, kerp
+
+    a = 0.3
+    x = a / ELL
+    w0 = 1e5 / (math.pi * a**2 * SLAB.subgrade) * (1.0 + x * kerp(x))
+    assert disc_field(SLAB, 1e5, a, [0.0]).deflection[0] == pytest.approx(w0, rel=1e-9)
+    # Middle of a loaded disc: both curvatures are equal, M = -D (1 + nu) w'' with w'' from the bei part of the series.
+    D = flexural_stiffness(SLAB)
+    curve = -1e5 / (math.pi * a**2 * SLAB.subgrade) * x * keip(x) / (2.0 * ELL**2)
+    assert disc_field(SLAB, 1e5, a, [0.0]).radial[0] == pytest.approx(-D * 1.2 * curve, rel=1e-6)
+
+
+def test_the_ground_carries_the_whole_load():
+    r = np.linspace(0.0, 12.0 * ELL, 4000)
+    w = np.where(r < 0.15, np.nan, 0.0)
+    inside = r < 0.15
+    w[inside] = disc_field(SLAB, 1e5, 0.15, r[inside]).deflection
+    w[~inside] = far_field(SLAB, 1e5, 0.15, r[~inside]).deflection
+    total = np.trapezoid(SLAB.subgrade * w * 2.0 * math.pi * r, r)
+    assert total == pytest.approx(1e5, rel=1e-3)
+
+
+def test_a_point_load_is_what_a_small_disc_becomes():
+    point, disc = point_field(SLAB, 1e5, [1.0]), far_field(SLAB, 1e5, 0.01, [1.0])
+    for a, b in zip(point, disc, strict=True):
+        assert b[0] == pytest.approx(a[0], rel=1e-3)
+
+
+def test_several_tyres_turn_with_the_floor_and_add_up():
+    places = np.array([[0.0, 0.0], [0.9, 0.1], [-0.2, 1.4]])
+    turn = np.array([[math.cos(0.7), -math.sin(0.7)], [math.sin(0.7), math.cos(0.7)]])
+    still = several_tyres(SLAB, [1e5, 8e4, 5e4], [0.15, 0.1, 0.12], places, places)
+    turned = several_tyres(SLAB, [1e5, 8e4, 5e4], [0.15, 0.1, 0.12], places @ turn.T, places @ turn.T)
+    np.testing.assert_allclose(turned.bottom, still.bottom, rtol=1e-9)
+    np.testing.assert_allclose(turned.moment, turn @ still.moment @ turn.T, rtol=1e-7, atol=1e-3)
+    tyres = zip([1e5, 8e4, 5e4], [0.15, 0.1, 0.12], places, strict=True)
+    single = [several_tyres(SLAB, [f], [a], [p], places).moment for f, a, p in tyres]
+    np.testing.assert_allclose(sum(single), still.moment, rtol=1e-12)
+    assert still.warnings == ()
+
+
+def test_overlapping_patches_are_told():
+    found = several_tyres(SLAB, [1e5, 1e5], [0.15, 0.15], [[0, 0], [0.2, 0]], [[0, 0]])
+    assert "overlap" in found.warnings[0]
+
+
+def test_a_wide_patch_is_told():
+    assert interior(SLAB, 1e5, 0.2 * ELL).warnings == ()
+    for formula in (interior, edge):
+        assert "made for up to 0.4" in formula(SLAB, 1e5, 0.5 * ELL).warnings[0]
+    assert corner(SLAB, 1e5, 0.41 * ELL).warnings
+
+
+def test_only_far_from_every_edge_is_inside():
+    assert sort_place(SLAB, 2.0 * ELL, 2.0 * ELL) == "interior"
+    assert sort_place(SLAB, 0.5, 2.0 * ELL) == "edge"
+    assert sort_place(SLAB, 2.0 * ELL, 0.5) == "edge"
+    assert sort_place(SLAB, 0.5, 0.5) == "corner"
+    with pytest.raises(ValueError, match="distance to the edge"):
+        sort_place(SLAB, -0.1, 1.0)
+
+
+@pytest.mark.parametrize("bad", [0.0, -0.1, math.nan, math.inf, 1.1 * ELL])
+def test_a_radius_that_fits_no_formula_is_refused(bad):
+    for formula in (interior, edge, corner):
+        with pytest.raises(ValueError, match="radius"):
+            formula(SLAB, 1e5, bad)
+    with pytest.raises(ValueError, match="radius"):
+        corner_peak_distance(SLAB, bad)
+
+
+@pytest.mark.parametrize("bad", [-1.0, math.nan, math.inf])
+def test_a_load_that_is_none_is_refused(bad):
+    for formula in (interior, edge, corner):
+        with pytest.raises(ValueError, match="load"):
+            formula(SLAB, bad, 0.15)
+    with pytest.raises(ValueError, match="load"):
+        point_field(SLAB, bad, [1.0])
+
+
+@pytest.mark.parametrize(
+    ("change", "match"),
+    [
+        ({"thickness": 0.0}, "thickness"),
+        ({"thickness": 4.0}, "0.005 m to 3 m"),
+        ({"modulus": -1.0}, "modulus"),
+        ({"poisson": 0.5}, "Poisson"),
+        ({"poisson": -0.1}, "Poisson"),
+        ({"subgrade": 0.0}, "subgrade"),
+        ({"subgrade": math.nan}, "subgrade"),
+    ],
+)
+def test_a_slab_that_cannot_be_is_refused(change, match):
+    with pytest.raises(ValueError, match=match):
+        Slab(**{"thickness": 0.2, "modulus": 31e9, "poisson": 0.2, "subgrade": 50e6} | change)
+
+
+def test_what_else_the_formulas_refuse():
+    with pytest.raises(ValueError, match="circle or semicircle"):
+        edge(SLAB, 1e5, 0.15, shape="square")
+    with pytest.raises(ValueError, match="1926 or 1985"):
+        corner(SLAB, 1e5, 0.15, form="1966")
+    with pytest.raises(ValueError, match="lever arm"):
+        corner(SLAB, 1e5, 0.8 * ELL)
+    with pytest.raises(ValueError, match="use disc_field"):
+        far_field(SLAB, 1e5, 0.15, [0.1])
+    with pytest.raises(ValueError, match="use far_field"):
+        disc_field(SLAB, 1e5, 0.15, [500.0])
+    with pytest.raises(ValueError, match="distance"):
+        point_field(SLAB, 1e5, [0.0])
+    with pytest.raises(ValueError, match="distance"):
+        disc_field(SLAB, 1e5, 0.15, [-1.0])
+    with pytest.raises(ValueError, match="must be \\(n,\\)"):
+        several_tyres(SLAB, [1e5], [0.15, 0.2], [[0, 0]], [[0, 0]])
