@@ -21,11 +21,15 @@ __all__ = ["FLOOR_SCHEMA", "floor_page", "floor_rows", "floor_summary", "rows_cs
 
 FLOOR_SCHEMA = "tipline.floor/1"
 _MOST_ROWS = 12
-_TWO = "Planning limit: expected strength over the factor. Expected strength: where it is expected to give. Two numbers."
+_TWO = (
+    "Planning limit: expected strength over the factor. Expected strength: where it is expected to give. Two numbers."
+)
 _ALL = "Each range is over everything that is not known, together."
 
 
-def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictures, ...] = (), assumed: int = 0) -> Page:
+def floor_page(
+    report: FloorReport, system: System = "si", pictures: tuple[Pictures, ...] = (), assumed: int = 0
+) -> Page:
     """Give the page of what is asked of a floor."""
     sections: list[Section] = [
         Points("Planning limit exceeded", report.exceeded),
@@ -257,7 +261,9 @@ def floor_summary(report: FloorReport, facts: dict[str, Any] | None = None) -> d
 def sheet_page(report: FloorReport, system: System = "si") -> Page:
     """Give the wheel-load sheet: one page for the one who answers for the floor, with room for the answer."""
     rows = tuple((a, b, quantity(apart, "length", system)) for a, b, apart in report.spacing)
-    pause = "Standing: as long as the lift takes, minutes to hours. Rolling: walking speed. Say if either is not allowed."
+    pause = (
+        "Standing: as long as the lift takes, minutes to hours. Rolling: walking speed. Say if either is not allowed."
+    )
     spreaders = tuple(one.text for one in report.spreaders if one.found) or ("none planned",)
     answer = (
         ("greatest tyre load allowed here", "", ""),

@@ -51,7 +51,8 @@ class Answer:
     ``demand`` and ``strength`` have the ``dimension``; ``of_strength`` and ``of_limit`` are demand over expected
     strength and over planning limit, each over all inputs together, so they are not the ratio of the spans.
     ``limit`` is strength over ``factor``. ``event`` says what is expected at the strength. ``decides``: the input that
-    moves the ratio most, and ``swings`` by how much each does (ratio of the ratio at its two ends).
+    moves the ratio most, and ``swings`` by how much each does (ratio of the ratio at its two ends). Where somebody has
+    allowed a load its expected strength is not known: ``strength`` then holds what was allowed.
     """
 
     mode: str
@@ -71,6 +72,7 @@ class Answer:
     decides: str = ""
     swings: Mapping[str, float] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    strength_known: bool = True
 
     @property
     def limit(self) -> Span:
@@ -255,7 +257,11 @@ def worst_of(answers: list[Answer]) -> tuple[Answer, ...]:
 
 def in_words(answer: Answer) -> str:
     """Say both ratios of an answer."""
+    if answer.strength.high <= 0.0:
+        return f"has nothing to stand on: what is there is counted as carrying nothing ({answer.event})"
     limit = ratio_words(answer.of_limit)
+    if not answer.strength_known:
+        return f"asks for {limit} of what was allowed; the expected strength is not known here"
     tail = _judged(answer.of_limit, answer.decides)
     strength = ratio_words(answer.of_strength)
     return f"asks for {limit} of the planning limit{tail}; {strength} of the expected strength, where it {answer.event}"
@@ -271,7 +277,7 @@ def ratio_words(span: Span) -> str:
 
 def _digits(value: float) -> str:
     if value >= 9.5:
-        return f"{value:.0f}" if value < 1000.0 else "over 1000"
+        return f"{value:.0f}" if value < 100.0 else "over 100"
     return f"{value:.2f}" if value < 0.095 else f"{value:.1f}" if abs(round(value, 1) - 1.0) > 1e-9 else _by_one(value)
 
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import hypot, inf
 from typing import TYPE_CHECKING
 
 from tipline.assess.floor.answers import Answer
+from tipline.assess.floor.bands import spreader_bands
+from tipline.assess.floor.modes_spreader import Laid
 from tipline.assess.floor.patches import patches
-from tipline.assess.floor.spread import Ends, likely, spread
+from tipline.assess.floor.spread import Ends, spread
 from tipline.assess.floor.zones import Near, name_of, near, under
 
 if TYPE_CHECKING:
@@ -20,7 +22,7 @@ if TYPE_CHECKING:
     from tipline.model.floor import Floor, Material, Zone
     from tipline.model.machine import Tyre
 
-__all__ = ["Situation", "answer_of", "situations", "worst_places"]
+__all__ = ["Asked", "Situation", "asked_of", "situations", "worst_places"]
 
 REACH = 6.0
 """Other tyres farther off than this do not count [m]."""
@@ -32,16 +34,23 @@ class Situation:
 
     setup: str
     braking: float
+    moving: bool
     patch: Patch
     others: tuple[Patch, ...]
     zone: Zone | Material
     share: float
     near: Near
+    laid: Laid | None = None
 
     @property
     def name(self) -> str:
         """Name of the zone."""
         return name_of(self.zone)
+
+    @property
+    def label(self) -> str:
+        """Name of the zone, with the spreader that is laid on it there."""
+        return self.name if self.laid is None else f"{self.name}, on {self.laid.sheet.name}"
 
 
 def situations(
@@ -60,16 +69,28 @@ def situations(
                 for other in made
                 if other is not patch and hypot(other.at[0] - patch.at[0], other.at[1] - patch.at[1]) < REACH
             )
+            laid = _laid(floor, patch)
             for zone, share in under(floor, patch):
                 around = near(floor, zone, patch.at, patch.radius)
-                yield Situation(loading.setup, loading.braking, patch, others, zone, share, around)
+                yield Situation(
+                    loading.setup, loading.braking, loading.moving, patch, others, zone, share, around, laid
+                )
+
+
+def _laid(floor: Floor, patch: Patch) -> Laid | None:
+    """Return the spreader of the floor that carries a patch wholly, the last one laid on top."""
+    for sheet in reversed(floor.spreader):
+        laid = Laid.about(sheet, sheet.at, sheet.heading, patch, spreader_bands(sheet, floor))
+        if laid.carries(patch, sheet.heading):
+            return laid
+    return None
 
 
 def worst_places(found: Iterable[Situation]) -> dict[tuple[str, str, str], tuple[Situation, ...]]:
     """Keep, of each set-up, tyre and zone, the places that can be worst: nearest to edge, joint, corner, cavity."""
     best: dict[tuple[str, str, str], dict[str, tuple[float, Situation]]] = {}
     for one in found:
-        group = best.setdefault((one.setup, one.patch.tyre, one.name), {})
+        group = best.setdefault((one.setup, one.patch.tyre, one.label), {})
         for what, apart in _measures(one).items():
             if what not in group or apart < group[what][0]:
                 group[what] = (apart, one)
@@ -90,19 +111,23 @@ def _measures(one: Situation) -> dict[str, float]:
     }
 
 
-def answer_of(choices: Sequence[tuple[Situation, Mode]], bands: Mapping[str, Ends]) -> Answer:
-    """Answer one mode at the worst of several places: the one that asks most of the likely and the pessimistic floor."""
-    bad = {name: band.pessimistic for name, band in bands.items()}
-    fair = likely(bands)
+@dataclass(frozen=True)
+class Asked:
+    """An answer with what it was asked of, so that it can be asked again with other inputs."""
 
-    def asks(choice: tuple[Situation, Mode]) -> tuple[float, float]:
-        return _ratio(*choice[1].asked(bad)), _ratio(*choice[1].asked(fair))
+    answer: Answer
+    mode: Mode
+    situation: Situation
+    bands: Mapping[str, Ends]
 
-    situation, mode = max(choices, key=asks)
-    found = spread(mode.asked, {name: bands[name] for name in mode.inputs})
-    return Answer(
+
+def asked_of(situation: Situation, mode: Mode, bands: Mapping[str, Ends]) -> Asked:
+    """Ask one mode over everything that is not known."""
+    used = {name: bands[name] for name in mode.inputs}
+    found = spread(mode.asked, used)
+    answer = Answer(
         mode=mode.name,
-        zone=situation.name,
+        zone=situation.label,
         tyre=situation.patch.tyre,
         setup=situation.setup,
         at=situation.patch.at,
@@ -118,8 +143,6 @@ def answer_of(choices: Sequence[tuple[Situation, Mode]], bands: Mapping[str, End
         decides=found.decides.replace("_", " "),
         swings=found.swings,
         notes=mode.notes,
+        strength_known=bool(mode.event),
     )
-
-
-def _ratio(demand: float, strength: float) -> float:
-    return demand / strength if strength > 0.0 else inf
+    return Asked(answer, mode, situation, used)

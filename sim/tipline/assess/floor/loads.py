@@ -34,6 +34,7 @@ class Loading:
     peak_from: str = "at rest"
     why: str = ""
     braking: float = 0.0
+    moving: bool = False
 
     @property
     def stands(self) -> bool:
@@ -86,6 +87,7 @@ def loading(case: Case, setup: str, moving: bool, laden: bool = True) -> Loading
         dict(zip(names, peak.tolist(), strict=True)),
         told,
         braking=hardest[1] / G,
+        moving=moving or hardest[1] > 0.0,
     )
 
 

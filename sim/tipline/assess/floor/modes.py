@@ -8,7 +8,7 @@ them a tyre at a place asks for, and the factor between expected strength and pl
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import exp, inf, isfinite, log
 from typing import Literal
@@ -19,7 +19,7 @@ from tipline.mechanics import slab as plain
 from tipline.mechanics.collapse import collapse_load, meshed_moment, meyerhof_load, plain_moment
 from tipline.mechanics.joints import planning_stress_transfer
 
-__all__ = ["BENDING", "CAVITY_RISE", "Factor", "Inputs", "Mode", "SlabPlace", "slab_modes", "slab_of"]
+__all__ = ["BENDING", "CAVITY_RISE", "NEAR", "Factor", "Inputs", "Mode", "SlabPlace", "slab_modes", "slab_of"]
 
 Inputs = Mapping[str, float]
 
@@ -63,11 +63,13 @@ class SlabPlace:
     to_other_joint: float = inf
     cavity: float = inf
     over_cavity: bool = False
+    joint_anywhere: bool = False
     reinforcement: str = "none"
 
 
 BENDING = Factor(1.7, "1.7 to 2.0 on the modulus of rupture of plain slabs on the ground; from memory, no text seen")
-CRACKS = "cracks; a crack is a loss of stiffness, not yet a breakthrough"
+CRACKS = "cracks"
+CRACK_NOTE = "a crack is a loss of stiffness, not yet a breakthrough"
 EDGE_FADE = 3.0
 """How fast an edge's part of the stress fades, per l away from it: own plate elements, on their high side."""
 CORNER_FADE = 0.8
@@ -79,9 +81,8 @@ NEAR = 2.5
 PLAIN_PUNCHING = Factor(2.7, "1.6 on the load over 0.6 on plain concrete in shear; from memory")
 PUNCHING = Factor(2.1, "1.6 on the load over 0.75 on reinforced concrete in shear; from memory")
 COLLAPSE = Factor(2.4, "1.6 on the load by 1.5 on the concrete; from memory")
-PAST_CRACK = Factor(
-    3.4, "twice the factor on the first crack (our choice): plain concrete has no ductility to count on"
-)
+PAST_CRACK = Factor(1.7, "as on the first crack, which governs planning: plain concrete has no ductility to count on")
+STEEL_INPUTS = ("steel_area", "steel_depth", "steel_yield", "compressive_strength")
 SLAB_INPUTS = ("thickness", "flexural_strength", "modulus", "subgrade_reaction")
 
 
@@ -93,6 +94,8 @@ def slab_of(inputs: Inputs) -> plain.Slab:
 def slab_modes(place: SlabPlace) -> Iterator[Mode]:
     """Yield the ways in which a slab on the ground can give under a tyre at a place."""
     yield from _bending_modes(place)
+    if place.joint_anywhere:
+        yield _at_hidden_joint(place)
     yield _breaking(place)
     yield _punching(place)
 
@@ -125,8 +128,26 @@ def _bending_modes(place: SlabPlace) -> Iterator[Mode]:
         yield mode(f"bending at a corner{over}", corner, lambda x: _corner(place, x), "Ioannides 1985")
 
 
+def _at_hidden_joint(place: SlabPlace) -> Mode:
+    """Return bending at a joint that nobody told of, ``hidden_joint`` away from the patch."""
+    there = replace(place, to_joint=place.patch.radius, to_other_joint=inf)
+
+    def asked(x: Inputs) -> tuple[float, float]:
+        near = {**x, "edge_distance": -x["hidden_joint"], "joint_transfer": x["hidden_transfer"]}
+        return _joint(there, near), x["flexural_strength"]
+
+    inputs: tuple[str, ...] = (
+        *SLAB_INPUTS,
+        "hidden_joint",
+        "hidden_transfer",
+        *(("cavity_radius",) if isfinite(place.cavity) else ()),
+    )
+    name = "bending at a joint nobody told of"
+    return Mode(name, "pressure", CRACKS, BENDING, "Westergaard 1948, less transfer", inputs, asked, _notes(place))
+
+
 def _notes(place: SlabPlace) -> tuple[str, ...]:
-    notes = []
+    notes = [CRACK_NOTE]
     if isfinite(place.to_joint) and place.others:
         notes.append("other tyres added as far from edges: approximate near one")
     if isfinite(place.cavity):
@@ -216,13 +237,11 @@ def _cavity(place: SlabPlace, inputs: Inputs, slab: plain.Slab, kind: str) -> fl
 
 def _breaking(place: SlabPlace) -> Mode:
     """Return breaking in bending: by yield lines where reinforced, past the first crack where plain."""
-    inputs = (*SLAB_INPUTS, *(("edge_distance", "joint_transfer") if place.to_joint < NEAR else ()))
+    inputs: tuple[str, ...] = (*SLAB_INPUTS, *(("edge_distance", "joint_transfer") if place.to_joint < NEAR else ()))
     inputs += ("cavity_radius",) if isfinite(place.cavity) else ()
     event = "breaks through in bending"
     if place.reinforcement in ("mesh", "bars", "fibre"):
-        inputs += (
-            ("fibre_residual",) if place.reinforcement == "fibre" else ("steel_area", "steel_depth", "steel_yield")
-        )
+        inputs += ("fibre_residual",) if place.reinforcement == "fibre" else STEEL_INPUTS
         name, source = "collapse by yield lines", "yield lines in the form in use for concrete floors; from memory"
         return Mode(name, "force", event, COLLAPSE, source, inputs, lambda x: _yielding(place, x))
     note = "from first crack to Meyerhof's load of 1962, the likely value between them; not compared with tests"
@@ -266,18 +285,27 @@ def _yielding(place: SlabPlace, inputs: Inputs) -> tuple[float, float]:
     slab, radius = slab_of(inputs), place.patch.radius
     top = plain_moment(slab.thickness, inputs["flexural_strength"])
     if place.reinforcement == "fibre":
-        bottom = plain_moment(slab.thickness, inputs["fibre_residual"])
+        residual = inputs["fibre_residual"]
+        bottom = plain_moment(slab.thickness, residual) if residual > 0.0 else 0.0
     else:
-        depth = min(inputs["steel_depth"], slab.thickness - 0.02)
-        bottom = meshed_moment(inputs["steel_area"], inputs["steel_yield"], depth, inputs["compressive_strength"])
+        bottom = _steel_moment(inputs, slab.thickness)
     _, where = _worst_stress(place, inputs)
     kind: Literal["mesh", "fibre"] = "fibre" if place.reinforcement == "fibre" else "mesh"
     found = collapse_load(where, bottom, top, slab, radius, kind).load
     return place.patch.load, found * _alone(place, inputs, slab)
 
 
+def _steel_moment(inputs: Inputs, thickness: float) -> float:
+    """Return the moment of the lower steel; more of it than a section can use counts no further."""
+    strength, steel = inputs["compressive_strength"], inputs["steel_yield"]
+    depth = min(inputs["steel_depth"], thickness - 0.02)
+    most = 0.99 * 0.36 * depth * 0.85 * strength / steel
+    area = min(inputs["steel_area"], most)
+    return meshed_moment(area, steel, depth, strength) if area > 0.0 else 0.0
+
+
 def _punching(place: SlabPlace) -> Mode:
-    inputs = ("thickness", "compressive_strength", "modulus", "subgrade_reaction")
+    inputs: tuple[str, ...] = ("thickness", "compressive_strength", "modulus", "subgrade_reaction")
     edges = place.to_edge < NEAR or place.to_joint < NEAR
     inputs += ("edge_distance",) if edges else ()
     hollow = isfinite(place.cavity)
@@ -285,7 +313,7 @@ def _punching(place: SlabPlace) -> Mode:
     if place.reinforcement in ("mesh", "bars"):
         source, factor = "ACI 318-19 22.6.5.2", PUNCHING
         inputs += ("steel_depth",)
-    notes = ("a code's nominal strength stands for the expected one; tests mostly lie above it",)
+    notes: tuple[str, ...] = ("a code's nominal strength stands for the expected one; tests mostly lie above it",)
     if hollow:
         notes += ("no ground counted under the plug: a cavity cannot be ruled out",)
     event = "lets a plug through"

@@ -17,85 +17,86 @@ BEARING = Factor(2.0, "2 to 3 on the ultimate pressure; common practice, no sour
 AUTHORS: tuple[Method, ...] = ("meyerhof", "hansen", "vesic", "en1997")
 SPREAD = 0.5
 """Widening of a load with depth, 1 in 2 each side (common practice, no source)."""
+BARE_CLAY = 5.14
+WEIGHT, WATER = 18e3, 9.81e3
 PLATFORM_CLAY = (20e3, 80e3)
 PLATFORM_FRICTION = (radians(35.0), radians(45.0))
 
 
 @dataclass(frozen=True)
 class GroundLayer:
-    """One layer: depth of its top [m], whether it is asked undrained, and the front of its inputs' names."""
+    """One layer: how it is asked, the front of its inputs' names, the inputs that add up to the depth of its top.
+
+    ``wet``: whether water takes its weight, because it stands at the surface or nobody knows.
+    """
 
     name: str
-    top: float
     undrained: bool
-    start: str = ""
+    start: str
+    above: tuple[str, ...] = ()
+    wet: bool = False
 
 
-def ground_modes(
-    patch: Patch, layers: tuple[GroundLayer, ...], platform: float | None, braking: float
-) -> Iterator[Mode]:
-    """Yield the ways in which ground gives under a patch; ``platform``: its thickness [m] if there is one."""
+def ground_modes(patch: Patch, layers: tuple[GroundLayer, ...], platform: str | None, braking: float) -> Iterator[Mode]:
+    """Yield the ways in which ground gives under a patch; ``platform``: the front of its inputs' names."""
     for layer in layers:
         yield bearing_mode(patch, layer, braking)
-    if platform is not None and layers and layers[-1].undrained:
-        yield platform_mode(patch, layers[-1])
+    over = next((layer for layer in layers if layer.above and layer.undrained), None)
+    if platform is not None and over is not None and len(over.above) == 1:
+        yield platform_mode(patch, over, platform)
 
 
 def bearing_mode(patch: Patch, layer: GroundLayer, braking: float) -> Mode:
     """Return the bearing capacity of a layer under a patch, on the area the load has spread to at its top."""
-    start = layer.start
-    names = ("undrained_strength",) if layer.undrained else ("cohesion", "friction_angle", "unit_weight")
-    inputs = tuple(start + name for name in names)
-    inputs += () if layer.undrained else ("author",)
-    inputs += ("platform_thickness",) if layer.top > 0.0 and start == "" else ()
+    names = ("undrained_strength",) if layer.undrained else ("cohesion", "friction_angle", "unit_weight", "author")
+    inputs: tuple[str, ...] = tuple(name if name == "author" else layer.start + name for name in names) + layer.above
+    top = not layer.above
 
     def asked(x: Inputs) -> tuple[float, float]:
-        deep = x.get("platform_thickness", layer.top) if layer.top > 0.0 else 0.0
+        deep = sum(x[name] for name in layer.above)
         footing = Footing(patch.width + 2 * SPREAD * deep, patch.length + 2 * SPREAD * deep)
-        soil = _soil(x, layer)
-        level = braking * patch.load if layer.top == 0.0 else 0.0
-        return patch.load / (footing.width * footing.length), _capacity(soil, footing, patch.load, level, x)
+        level = braking * patch.load if top else 0.0
+        return patch.load / (footing.width * footing.length), _capacity(_soil(x, layer), footing, patch.load, level, x)
 
-    name = "bearing of the ground" if layer.top == 0.0 else f"bearing of the {layer.name} below"
-    source = (
-        "undrained, Vesic"
-        if layer.undrained
-        else "between the lowest and the highest of Meyerhof, Hansen, Vesic, EN 1997"
-    )
-    notes = ("with the pull of braking",) if braking > 0.0 and layer.top == 0.0 else ()
-    if layer.top > 0.0:
+    name = "bearing of the ground" if top else f"bearing of the {layer.name} below"
+    authors = "between the lowest and the highest of Meyerhof, Hansen, Vesic, EN 1997"
+    notes: tuple[str, ...] = ("with the pull of braking",) if braking > 0.0 and top else ()
+    if not top:
         notes += ("the load spread 1 in 2 down to it (common practice, no source)",)
+    if layer.wet and not layer.undrained:
+        notes += ("water taken at the surface",)
+    source = "undrained, Vesic" if layer.undrained else authors
     return Mode(name, "pressure", "sinks in", BEARING, source, inputs, asked, notes)
 
 
-def platform_mode(patch: Patch, layer: GroundLayer) -> Mode:
+def platform_mode(patch: Patch, layer: GroundLayer, platform: str) -> Mode:
     """Return a granular platform over clay: the lowest of punching, spread and its own bearing."""
-    inputs = ("undrained_strength", "platform_thickness", "platform_friction_angle", "platform_unit_weight")
+    clay, thick = layer.start + "undrained_strength", platform + "thickness"
+    angle, weight = platform + "friction_angle", platform + "unit_weight"
+    inputs: tuple[str, ...] = (clay, thick, angle, weight)
 
     def asked(x: Inputs) -> tuple[float, float]:
         width, length = sorted((patch.width, patch.length))
-        cu = x[layer.start + "undrained_strength"]
-        if cu < PLATFORM_CLAY[0]:
+        cu, friction = x[clay], min(x[angle], PLATFORM_FRICTION[1])
+        if cu < PLATFORM_CLAY[0] or friction < PLATFORM_FRICTION[0]:
             # the method was not made for it: nothing is counted for the platform
-            return patch.pressure, cu * 5.14 * (1.0 + 0.2 * width / length)
-        friction = min(x["platform_friction_angle"], PLATFORM_FRICTION[1])
-        if friction < PLATFORM_FRICTION[0]:
-            return patch.pressure, cu * 5.14 * (1.0 + 0.2 * width / length)
-        deep = min(x["platform_thickness"], 1.5 * width)
-        found = platform_capacity(min(cu, PLATFORM_CLAY[1]), deep, x["platform_unit_weight"], friction, width, length)
+            return patch.pressure, cu * BARE_CLAY * (1.0 + 0.2 * width / length)
+        deep = min(x[thick], 1.5 * width)
+        found = platform_capacity(min(cu, PLATFORM_CLAY[1]), deep, x[weight], friction, width, length)
         return patch.pressure, found.pressure
 
     source = "lowest of punching, 1 in 2 spread and the platform's own bearing; from memory"
-    notes = ("no more of the platform counted than 1.5 patch widths",)
+    notes: tuple[str, ...] = ("no more of the platform counted than 1.5 patch widths",)
     return Mode("platform over clay", "pressure", "punches in", BEARING, source, inputs, asked, notes)
 
 
 def _soil(x: Inputs, layer: GroundLayer) -> FootingSoil:
     start = layer.start
     if layer.undrained:
-        return FootingSoil(0.0, x[start + "undrained_strength"], x.get(start + "unit_weight", 18e3))
+        return FootingSoil(0.0, x[start + "undrained_strength"], WEIGHT)
     friction = min(x[start + "friction_angle"], radians(45.0))
-    return FootingSoil(friction, x[start + "cohesion"], x[start + "unit_weight"])
+    weight = x[start + "unit_weight"]
+    return FootingSoil(friction, x[start + "cohesion"], max(weight - WATER, 1.5e3) if layer.wet else weight)
 
 
 def _capacity(soil: FootingSoil, footing: Footing, load: float, level: float, x: Inputs) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from tipline.assess.floor.place import Patch, Point
 from tipline.mechanics.patch import ContactPatch, TyreSize, patch_from_pressure, pneumatic_patch, solid_patch
@@ -26,7 +26,7 @@ def contact(tyre: Tyre, load: float) -> ContactPatch:
     if tyre.kind == "pneumatic" and tyre.inflation is not None:
         return pneumatic_patch(load, min(max(tyre.inflation, 1e5), 1.5e6), tyre.width)
     size = TyreSize(tyre.diameter, tyre.width, tyre.diameter - 2 * tyre.rubber_thickness, tyre.rubber_thickness, ())
-    kind = "band" if tyre.kind == "band" else "solid"
+    kind: Literal["solid", "band"] = "band" if tyre.kind == "band" else "solid"
     try:
         return solid_patch(load, size, min(max(tyre.rubber_modulus, 2e6), 12e6), kind)
     except ValueError:

@@ -19,7 +19,7 @@ from tipline.assess.floor.place import (
     turned,
 )
 from tipline.model.areas import Placed
-from tipline.model.floor import CoverZone, Floor, HoleZone, Material, Zone
+from tipline.model.floor import CoverZone, Floor, HoleZone, Material, SlabZone, Zone
 from tipline.model.slab import Cavity, Slab
 
 __all__ = [
@@ -31,10 +31,11 @@ __all__ = [
     "name_of",
     "near",
     "outline_of",
+    "sides_of",
     "under",
 ]
 
-ELSEWHERE = "elsewhere"
+ELSEWHERE = "the floor elsewhere"
 _GRID = 5
 _LEAST_SHARE = 0.03
 Side = tuple[Point, Point]
@@ -45,17 +46,18 @@ class Near:
     """Distances [m] from the middle of a patch on a slab, inf where there is none.
 
     ``edge``, ``other_edge``: nearest free edge and nearest across it; ``joint``, ``other_joint``: joints and edges
-    alike; ``transfer``: of the nearest joint, None where not given or no joint. ``cavity``: to the middle of the
-    nearest one, with its radius; ``over``: whether the patch stands over it.
+    alike; ``joint_index``: the nearest joint's place in the slab's list, -1 where it is not in it. ``cavity``: to the
+    middle of the nearest told one, its radius, its place in the list; ``over``: whether the patch stands over it.
     """
 
     edge: float = inf
     other_edge: float = inf
     joint: float = inf
     other_joint: float = inf
-    transfer: float | None = None
+    joint_index: int = -1
     cavity: float = inf
     radius: float = 0.0
+    cavity_index: int = -1
     over: bool = False
 
 
@@ -101,25 +103,26 @@ def near(floor: Floor, slab: Zone | Material, at: Point, reach: float) -> Near:
     edge, other_edge = nearest_sides(at, edges)
     joint, other_joint = nearest_sides(at, edges + [side for side, _ in joints])
     closest = min(joints, key=lambda one: nearest_sides(at, [one[0]])[0], default=None)
-    cavity, radius, over = inf, 0.0, False
-    for hollow in slab.cavity:
+    cavity, radius, index, over = inf, 0.0, -1, False
+    for place, hollow in enumerate(slab.cavity):
         apart = hypot(hollow.at[0] - at[0], hollow.at[1] - at[1])
         own = cavity_radius(hollow)
         outline = cavity_outline(hollow)
-        on = inside(at, outline) or to_outline(at, outline) < reach
-        if apart - own < cavity - radius:
-            cavity, radius, over = apart, own, on
-    transfer = None if closest is None else closest[1]
-    return Near(edge, other_edge, joint, other_joint, transfer, cavity, radius, over)
+        if index < 0 or apart - own < cavity - radius:
+            cavity, radius, index = apart, own, place
+            over = inside(at, outline) or to_outline(at, outline) < reach
+    return Near(
+        edge, other_edge, joint, other_joint, -1 if closest is None else closest[1], cavity, radius, index, over
+    )
 
 
 def _edges(floor: Floor, slab: Slab) -> Iterator[Side]:
     """Yield free edges: as told, the rim of the zone unless it is joined, and the rims of openings in the floor."""
     for told in slab.edge:
         yield from pairwise(told.line)
-    if isinstance(slab, Placed) and slab.outer_edge != "joined":
+    if isinstance(slab, SlabZone) and slab.outer_edge != "joined":
         yield from _sides(outline_of(slab))
-    own = outline_of(slab) if isinstance(slab, Placed) else ()
+    own = outline_of(slab) if isinstance(slab, SlabZone) else ()
     for zone in floor.zone:
         if isinstance(zone, HoleZone | CoverZone):
             outline = outline_of(zone)
@@ -127,14 +130,14 @@ def _edges(floor: Floor, slab: Slab) -> Iterator[Side]:
                 yield from _sides(outline)
 
 
-def joint_lines(slab: Slab) -> Iterator[tuple[Side, float | None]]:
-    """Yield the joints of a slab with the part of the deflection they pass on."""
-    for told in slab.joint:
+def joint_lines(slab: Slab) -> Iterator[tuple[Side, int]]:
+    """Yield the joints of a slab with their place in its list; -1 for a rim that is joined to more floor."""
+    for index, told in enumerate(slab.joint):
         for side in pairwise(told.line):
-            yield side, 0.0 if told.kind == "isolation" and told.load_transfer is None else told.load_transfer
-    if isinstance(slab, Placed) and slab.outer_edge == "joined":
+            yield side, index
+    if isinstance(slab, SlabZone) and slab.outer_edge == "joined":
         for side in _sides(outline_of(slab)):
-            yield side, None
+            yield side, -1
 
 
 def cavity_radius(cavity: Cavity) -> float:
@@ -155,3 +158,10 @@ def cavity_outline(cavity: Cavity) -> Outline:
 
 def _sides(outline: Outline) -> list[Side]:
     return list(zip(outline, (*outline[1:], *outline[:1]), strict=True))
+
+
+def sides_of(floor: Floor, slab: Zone | Material) -> list[tuple[str, Side]]:
+    """Return free edges and joints of a slab as straight pieces with their kind."""
+    if not isinstance(slab, Slab):
+        return []
+    return [("free edge", side) for side in _edges(floor, slab)] + [("joint", side) for side, _ in joint_lines(slab)]

@@ -1,0 +1,19 @@
+"""What a set-up or a route asks of a floor, over all that is not known, against two numbers."""
+
+from tipline.assess.floor.answers import Answer, Area, FloorReport, Plan, Span, StressMap, TyreSheet
+from tipline.assess.floor.demand import demand, route
+from tipline.assess.floor.place import Outline, Point
+
+__all__ = [
+    "Answer",
+    "Area",
+    "FloorReport",
+    "Outline",
+    "Plan",
+    "Point",
+    "Span",
+    "StressMap",
+    "TyreSheet",
+    "demand",
+    "route",
+]

@@ -1,0 +1,282 @@
+"""What a set-up standing at its place, or a truck along a route, asks of a floor: the whole of it, as one report."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+from math import hypot, inf
+
+from tipline.assess.floor.answers import Answer, FloorReport, Inverse, TyreSheet, Unanswered, ratio_words, worst_of
+from tipline.assess.floor.ask import Asked, Situation, asked_of, situations, worst_places
+from tipline.assess.floor.bands import Band, ZoneBands, zone_bands
+from tipline.assess.floor.inverse import thickness_needed
+from tipline.assess.floor.loads import Loading, loading, places_of, tyres_of
+from tipline.assess.floor.modes import Mode
+from tipline.assess.floor.modes_asphalt import SOFT_ABOVE
+from tipline.assess.floor.patches import contact, patches
+from tipline.assess.floor.picture import plan_of, with_spreaders
+from tipline.assess.floor.place import Point
+from tipline.assess.floor.questions import questions
+from tipline.assess.floor.remedies import remedies
+from tipline.assess.floor.route import Standing, path, tracks
+from tipline.assess.floor.spreading import spreaders_for
+from tipline.assess.floor.stress import stress_map
+from tipline.assess.floor.zone_modes import modes_of, no_strength
+from tipline.model.asphalt import Asphalt
+from tipline.model.floor import RigidZone
+from tipline.model.spreaders import Stock
+from tipline.scenario import Case
+from tipline.scenario.route import Route
+
+__all__ = ["demand", "route"]
+
+Progress = Callable[[str, float | None], None]
+STOOD = "as set up"
+LADEN, EMPTY = "laden", "without the lifted load"
+GOVERNS = (
+    "whoever answers for the building or the ground, with its drawings",
+    "the maker's manual for tyre loads and spreaders, local codes and the rules of the site",
+    "a qualified engineer",
+)
+
+
+@dataclass(frozen=True)
+class _Asking:
+    """What was asked: by set-up its loads and places, and everything found."""
+
+    loadings: tuple[Loading, ...]
+    standings: Mapping[str, tuple[Standing, ...]]
+    asked: tuple[Asked, ...]
+    worst: Mapping[tuple[str, str, str], tuple[Situation, ...]]
+    bands: Mapping[str, ZoneBands]
+
+
+def demand(case: Case, at: Point | None = None, *, detail: bool = True, stock: Stock | None = None) -> FloorReport:
+    """Ask the floor under a set-up standing at its place, or at ``at`` in its heading.
+
+    ``detail``: also the stress map by plate elements and the choice of spreaders, which take seconds.
+
+    Raises
+    ------
+    NumericalError
+        The equilibrium could not be computed.
+    """
+    setup = case.scenario.setup
+    here = Standing(at or setup.position, setup.heading)
+    found = loading(case, STOOD, moving=setup.speed != 0.0)
+    asking = _ask(case, (found,), {found.setup: (here,)})
+    return _report(case, asking, STOOD, {}, detail, stock)
+
+
+def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = None) -> FloorReport:
+    """Ask the floor along a route, with every stop the drive can make on it, with and without the lifted load.
+
+    Raises
+    ------
+    NumericalError
+        The equilibrium could not be computed.
+    """
+    radius = case.machine.wheelbase if way.turning_radius is None else way.turning_radius
+    places = path(way.path, radius, way.reverse)
+    loadings = [loading(case, LADEN, moving=True)]
+    if case.load is not None:
+        loadings.append(loading(case, EMPTY, moving=True, laden=False))
+    asking = _ask(case, tuple(loadings), {one.setup: places for one in loadings})
+    swept = tracks(places, places_of(case.machine))
+    report = _report(case, asking, way.title, swept, detail, stock)
+    if way.turning_radius is None:
+        told = f"turning radius of the route: the wheelbase, {radius:.3g} m, assumed"
+        report = replace(report, assumed=(told, *report.assumed))
+    return report
+
+
+def _ask(case: Case, loadings: tuple[Loading, ...], standings: Mapping[str, tuple[Standing, ...]]) -> _Asking:
+    floor, places, tyres = case.floor, places_of(case.machine), tyres_of(case.machine)
+    found = [
+        one
+        for loads in loadings
+        if loads.stands
+        for one in situations(floor, loads, standings[loads.setup], places, tyres)
+    ]
+    parts = {one.name: one.zone for one in found}
+    bands = {name: zone_bands(zone, floor) for name, zone in parts.items()}
+    worst = worst_places(found)
+    asked = [answer for group in worst.values() for answer in _worst_modes(group, bands)]
+    return _Asking(loadings, standings, tuple(asked), worst, bands)
+
+
+def _worst_modes(group: Sequence[Situation], bands: Mapping[str, ZoneBands]) -> list[Asked]:
+    """Ask each way to give at the worst of a tyre's places in a zone: where the pessimistic floor is asked most."""
+    worst: dict[str, tuple[float, Situation, Mode, Mapping[str, Band]]] = {}
+    for situation in group:
+        for mode, known in modes_of(situation, bands[situation.name]):
+            demand, strength = mode.asked({name: known[name].pessimistic for name in mode.inputs})
+            ratio = demand / strength if strength > 0.0 else inf
+            if mode.name not in worst or ratio > worst[mode.name][0]:
+                worst[mode.name] = (ratio, situation, mode, known)
+    return [asked_of(situation, mode, known) for _, situation, mode, known in worst.values()]
+
+
+def _report(
+    case: Case,
+    asking: _Asking,
+    subject: str,
+    swept: Mapping[str, tuple[Point, ...]],
+    detail: bool,
+    stock: Stock | None,
+) -> FloorReport:
+    asked = sorted(asking.asked, key=lambda one: -one.answer.of_limit.high)
+    answers = worst_of([one.answer for one in asked])
+    unanswered = _unanswered(asking)
+    worst = next((one for one in asked if answers and one.answer is answers[0]), None)
+    report = FloorReport(
+        title=f"{case.floor.title}, asked by: {case.scenario.title}",
+        demo=case.demo,
+        floor=case.floor.title,
+        subject=subject,
+        lead=_lead(answers, unanswered, asking),
+        tyres=_sheets(case, asking),
+        spacing=_spacing(case, asking),
+        answers=answers,
+        unanswered=unanswered,
+        not_asked=_not_asked(case, asking),
+        questions=questions(worst, unanswered),
+        inverses=_inverses(asked),
+        remedies=remedies(case, answers),
+        tracks=swept,
+        exceeded=_exceeded(answers),
+        assumed=tuple(dict.fromkeys([line for bands in asking.bands.values() for line in bands.assumed])),
+        governs=GOVERNS,
+    )
+    report = replace(report, plan=plan_of(case, asking.standings, report))
+    if not detail:
+        return report
+    chosen = spreaders_for(asked, asking.bands, case.floor, stock)
+    report = replace(report, spreaders=chosen, stress=stress_map(asked, case.floor))
+    return replace(report, plan=with_spreaders(report.plan, chosen))
+
+
+def _lead(answers: Sequence[Answer], unanswered: Sequence[Unanswered], asking: _Asking) -> str:
+    """Say the governing answer in words; where a zone has no strength from us that comes first."""
+    if not any(one.stands for one in asking.loadings):
+        return f"no answer: {asking.loadings[0].why}"
+    parts = []
+    if unanswered:
+        zones = ", ".join(one.zone for one in unanswered)
+        parts.append(f"no strength from us for {zones}: others must answer")
+    if answers:
+        worst = answers[0]
+        parts.append(f"{worst.tyre} {_asks(worst)} ({worst.mode}, {worst.zone}){_decided(worst)}")
+    return "; ".join(parts) or "the floor is taken as rigid: nothing was asked of it"
+
+
+def _asks(worst: Answer) -> str:
+    if worst.strength.high <= 0.0:
+        return "has nothing to stand on"
+    whose = "planning limit" if worst.strength_known else "allowed wheel load"
+    return f"asks for {ratio_words(worst.of_limit)} of the {whose}"
+
+
+def _decided(answer: Answer) -> str:
+    span = answer.of_limit
+    if answer.strength.high > 0.0 and span.low > 1.0:
+        return ": exceeded over the whole range"
+    if span.high > 1.0 and answer.decides:
+        return f": {answer.decides} decides"
+    return ""
+
+
+def _exceeded(answers: Sequence[Answer]) -> tuple[str, ...]:
+    """Name each zone and way to give whose planning limit is exceeded, by its worst tyre."""
+    found: dict[tuple[str, str], str] = {}
+    for one in answers:
+        if one.exceeds:
+            text = f"{one.mode}, {one.zone}: {one.tyre} ({one.setup}) {one.words}"
+            found.setdefault((one.zone, one.mode), text)
+    return tuple(found.values())
+
+
+def _unanswered(asking: _Asking) -> tuple[Unanswered, ...]:
+    """List zones without a strength from us, and warm asphalt that gives under a standing tyre."""
+    found: dict[str, Unanswered] = {}
+    for group in asking.worst.values():
+        one = group[0]
+        bands = asking.bands[one.name]
+        none = no_strength(one.zone, bands)
+        if none is not None:
+            found[one.name] = none
+        elif isinstance(one.zone, Asphalt):
+            warm = _warm(one, bands)
+            if warm is not None:
+                found[f"{one.name}, surface"] = warm
+    return tuple(found.values())
+
+
+def _warm(one: Situation, bands: ZoneBands) -> Unanswered | None:
+    band = bands.bands.get("surface_temperature")
+    if band is None or band.high < SOFT_ABOVE:
+        return None
+    cold, hot = (f"{value - 273.15:.0f}" for value in (band.low, band.high))
+    why = (
+        f"its surface has {cold} to {hot} degC: warm asphalt softens under a standing tyre. Keep off, or on mats. "
+        "No minutes and no depth without an indentation test on it"
+    )
+    return Unanswered(f"{one.name}, surface", why, "an indentation test on this asphalt, by whoever answers for it")
+
+
+def _not_asked(case: Case, asking: _Asking) -> tuple[str, ...]:
+    told = [f"{one.setup}: {one.why}" for one in asking.loadings if one.why]
+    rigid = {one.name for group in asking.worst.values() for one in group if one.zone.kind == "rigid"}
+    told += [f"{name} is taken as rigid: nothing is asked of it" for name in sorted(rigid)]
+    if any(isinstance(zone, RigidZone) and zone.depth > 0.0 for zone in case.floor.zone):
+        told.append("steps down into lower zones: a run shows what the truck does there")
+    return tuple(told)
+
+
+def _inverses(asked: Sequence[Asked]) -> tuple[Inverse, ...]:
+    """Give the thickness needed where that is not measured on the floor itself."""
+    return thickness_needed([one for one in asked if _open(one)])
+
+
+def _open(one: Asked) -> bool:
+    band = one.bands.get("thickness")
+    return band is not None and getattr(band, "how", "") not in ("cored", "measured")
+
+
+def _sheets(case: Case, asking: _Asking) -> tuple[TyreSheet, ...]:
+    tyres, sheets = tyres_of(case.machine), []
+    for loads in asking.loadings:
+        if not loads.stands:
+            continue
+        here = asking.standings[loads.setup][0]
+        for patch in patches(here, places_of(case.machine), tyres, loads.peak):
+            found = contact(tyres[patch.tyre], loads.peak[patch.tyre])
+            zones = dict.fromkeys(
+                name for setup, tyre, name in asking.worst if (setup, tyre) == (loads.setup, patch.tyre)
+            )
+            sheets.append(
+                TyreSheet(
+                    tyre=patch.tyre,
+                    setup=loads.setup,
+                    kind=tyres[patch.tyre].kind,
+                    at=patch.at,
+                    static_load=loads.static[patch.tyre],
+                    peak_load=loads.peak[patch.tyre],
+                    patch=(found.length, found.width),
+                    mean_pressure=found.mean_pressure,
+                    peak_pressure=found.peak_pressure,
+                    zone=", ".join(zones),
+                    notes=(f"Peak: {loads.peak_from}.", f"Patch: {found.basis}.", *found.warnings),
+                )
+            )
+    return tuple(sheets)
+
+
+def _spacing(case: Case, asking: _Asking) -> tuple[tuple[str, str, float], ...]:
+    places = places_of(case.machine)
+    if not any(one.stands for one in asking.loadings):
+        return ()
+    return tuple(
+        (a, b, hypot(places[a][0] - places[b][0], places[a][1] - places[b][1])) for a, b in combinations(places, 2)
+    )

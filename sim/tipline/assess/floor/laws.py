@@ -1,0 +1,314 @@
+"""How the floor answers the tyres in a simulation: from what is told of it to the laws that are stepped.
+
+Expected strength only, never the planning limit: the likely values of the bands, or one draw between their ends. A
+slab holds up to the least load at which a tyre near that place is expected to break it; covers likewise; ground yields
+at its expected bearing pressure; asphalt creeps only where an indentation test was made. What nobody knows (a
+suspended floor, something unknown below) is simulated as holding, and says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import atan2, cos, hypot, inf, isfinite, sin
+from typing import TYPE_CHECKING
+
+from tipline.assess.floor.ask import Situation, situations
+from tipline.assess.floor.bands import zone_bands
+from tipline.assess.floor.known import ZoneBands
+from tipline.assess.floor.loads import loading, places_of, tyres_of
+from tipline.assess.floor.modes import Inputs, slab_of
+from tipline.assess.floor.route import Standing
+from tipline.assess.floor.spread import likely
+from tipline.assess.floor.zone_modes import modes_of
+from tipline.assess.floor.zones import cavity_radius, joint_lines
+from tipline.geometry.ground import ZoneLaw, zone_laws
+from tipline.mechanics.asphalt_creep import calibrate_creep, creep_rate
+from tipline.mechanics.slab import Slab as Plate
+from tipline.mechanics.slab import interior, relative_stiffness_radius
+from tipline.mechanics.spreaders import effective_area
+from tipline.model.asphalt import Asphalt
+from tipline.model.cover import Cover
+from tipline.model.ground import Ground
+from tipline.model.plane import Outline
+from tipline.model.slab import Slab, Suspended
+
+if TYPE_CHECKING:
+    from tipline.model.floor import Floor, Material, Zone
+    from tipline.model.spreaders import Spreader
+    from tipline.scenario import Case
+
+__all__ = ["FloorLaws", "floor_laws"]
+
+BREAKS = ("breaks through in bending", "lets a plug through", "gives way", "yields and sags")
+ALONG = 0.25
+"""Step along the way for which the floor is asked [m]."""
+FARTHEST = 40.0
+NEAR_JOINT = 0.6
+"""A tyre nearer to a joint or an edge than this is asked at it [m]."""
+NO_CAVITY_DEPTH = 0.05
+"""How far a slab with soil under it lets a tyre down once it has broken (assumed) [m]."""
+PLUG_RESISTANCE = 2.5e4
+HARDENING_SHARE = 0.6
+"""Growth of the ground's resistance per metre of sinking, as a share of its bearing pressure (clay, derived) [1/m]."""
+SOIL_SPEED = 0.01
+"""Sinking speed at twice the bearing pressure (assumed) [m/s]."""
+MOST_SINKING = 0.5
+LEAST_BEARING = 1e3
+STEEL_MODULUS = 2.1e11
+SOFT_REACTION = 2e7
+"""Subgrade reaction under a spreader (assumed: firm clay, from memory) [N/m3]."""
+EVERYWHERE = 1000.0
+UNKNOWN_COVER_DEPTH = 0.5
+
+
+@dataclass(frozen=True)
+class FloorLaws:
+    """The laws in the order the kernels want them (later ones on top), and what a reader should know."""
+
+    zones: tuple[ZoneLaw, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Rectangle:
+    middle: tuple[float, float]
+    heading: float
+    size: tuple[float, float]
+
+
+def floor_laws(case: Case, draw: Mapping[str, Mapping[str, float]] | None = None) -> FloorLaws:
+    """Return how a case's floor answers its tyres, standing and along the way ahead of it.
+
+    draw: inputs by zone and name that stand for the likely ones, for runs over the range of what is not known.
+
+    Raises
+    ------
+    NumericalError
+        The tyre loads at rest could not be computed.
+    InputError
+        A soft zone is no rectangle.
+    """
+    floor = case.floor
+    told = (floor.elsewhere, *floor.zone)
+    if not any(isinstance(part, Slab | Ground | Asphalt | Cover | Suspended) for part in told):
+        return FloorLaws(zone_laws(floor), ())
+    found = list(_met(case))
+    laws: list[ZoneLaw] = []
+    notes: list[str] = []
+    for part in told:
+        name = str(getattr(part, "name", "the floor elsewhere"))
+        mine = [one for one in found if one.name == name]
+        place = _place(part)
+        if place is None:
+            notes.append(f"{name} is no rectangle: simulated as holding")
+            continue
+        laws += _laws(part, place, mine, floor, (draw or {}).get(name, {}), notes)
+    laws += zone_laws(floor)
+    laws += [law for sheet in floor.spreader for law in _spreader(sheet, laws, floor, notes)]
+    return FloorLaws(tuple(laws), tuple(dict.fromkeys(notes)))
+
+
+def _met(case: Case) -> Iterator[Situation]:
+    """Yield the situations of all tyres where the truck stands and along the way ahead."""
+    setup = case.scenario.setup
+    found = loading(case, "as simulated", moving=setup.speed != 0.0)
+    if not found.stands:
+        return
+    way = min(abs(setup.speed) * case.scenario.run.duration, FARTHEST)
+    sign = 1.0 if setup.speed >= 0.0 else -1.0
+    x, y = setup.position
+    steps = int(way / ALONG) + 1
+    standings = tuple(
+        Standing((x + sign * i * ALONG * cos(setup.heading), y + sign * i * ALONG * sin(setup.heading)), setup.heading)
+        for i in range(steps)
+    )
+    yield from situations(case.floor, found, standings, places_of(case.machine), tyres_of(case.machine))
+
+
+def _place(part: Zone | Material) -> _Rectangle | None:
+    """Return a part's rectangle; the floor elsewhere is one without end."""
+    corners: Outline | None = getattr(part, "corners", None)
+    if corners is None:
+        return _Rectangle((0.0, 0.0), 0.0, (2 * EVERYWHERE, 2 * EVERYWHERE))
+    return rectangle_of(corners)
+
+
+def rectangle_of(corners: Outline) -> _Rectangle | None:
+    """Return the rectangle that four corners make, None where they make none."""
+    if len(corners) != 4:
+        return None
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = corners
+    closes = hypot(ax - bx + cx - dx, ay - by + cy - dy)
+    square = (bx - ax) * (dx - ax) + (by - ay) * (dy - ay)
+    length, width = hypot(bx - ax, by - ay), hypot(dx - ax, dy - ay)
+    if closes > 1e-6 * (length + width) or abs(square) > 1e-6 * length * width:
+        return None
+    return _Rectangle(((ax + cx) / 2, (ay + cy) / 2), atan2(by - ay, bx - ax), (length, width))
+
+
+def _laws(
+    part: Zone | Material, place: _Rectangle, met: list[Situation], floor: Floor, draw: Inputs, notes: list[str]
+) -> Iterator[ZoneLaw]:
+    name = str(getattr(part, "name", "the floor elsewhere"))
+    base = ZoneLaw(name, place.middle, place.heading, place.size, friction=_friction(part, floor))
+    if not met or not isinstance(part, Slab | Ground | Asphalt | Cover):
+        if isinstance(part, Suspended) and met:
+            notes.append(f"{name}: no strength known, simulated as holding")
+        yield base
+        return
+    bands = zone_bands(part, floor)
+    if bands.refused and not isinstance(part, Cover):
+        notes.append(f"{name}: no strength known, simulated as holding")
+        yield base
+    elif isinstance(part, Slab):
+        yield from _slab(part, base, met, bands, draw, notes)
+    elif isinstance(part, Ground):
+        yield _ground(base, met, bands, draw, notes)
+    elif isinstance(part, Asphalt):
+        yield _asphalt(part, base, met, bands, notes)
+    else:
+        depth = part.depth if part.depth is not None else UNKNOWN_COVER_DEPTH
+        if part.depth is None:
+            notes.append(f"{name}: falls {UNKNOWN_COVER_DEPTH:g} m, assumed")
+        strength = min((_breaking_load(one, bands, draw) for one in met), default=inf)
+        yield _holding(base, strength, depth, whole=True)
+
+
+def _friction(part: Zone | Material, floor: Floor) -> float:
+    own = getattr(part, "friction", None)
+    return 1.0 if own is None else own.solid / floor.friction.solid
+
+
+def _holding(base: ZoneLaw, strength: float, depth: float, *, whole: bool = False) -> ZoneLaw:
+    """Return a part that holds up to a tyre load; one that nothing is expected to break is firm."""
+    if not isfinite(strength):
+        return base
+    return replace(
+        base, law="holds", strength=strength, depth=depth, whole=whole, friction_force=0.0, resistance=PLUG_RESISTANCE
+    )
+
+
+def _breaking_load(one: Situation, bands: ZoneBands, draw: Inputs) -> float:
+    """Return the least load of this tyre, here, at which the floor is expected to let it through [N]."""
+    least = inf
+    for mode, known in modes_of(one, bands):
+        if mode.event not in BREAKS:
+            continue
+        fair = likely(known)
+        asked, strength = mode.asked(fair | {key: value for key, value in draw.items() if key in fair})
+        if asked > 0.0:
+            least = min(least, one.patch.load * strength / asked)
+    return least
+
+
+def _slab(
+    slab: Slab, base: ZoneLaw, met: list[Situation], bands: ZoneBands, draw: Inputs, notes: list[str]
+) -> Iterator[ZoneLaw]:
+    """Yield the slab inside, then strips along joints and rectangles over cavities, each with its strength."""
+    fair = likely(bands.bands) | dict(draw)
+    heaviest = max(met, key=lambda one: one.patch.load)
+    sag = interior(slab_of(fair), heaviest.patch.load, heaviest.patch.radius).deflection
+    base = replace(base, stiffness=heaviest.patch.load / sag)
+    inside = [one for one in met if not one.near.over and min(one.near.edge, one.near.joint) >= NEAR_JOINT]
+    at_joint = [one for one in met if not one.near.over and min(one.near.edge, one.near.joint) < NEAR_JOINT]
+    over = [one for one in met if one.near.over]
+    soil = f"{base.name}: where it breaks over soil a tyre goes down {NO_CAVITY_DEPTH * 1e3:g} mm, assumed"
+    plain = min((_breaking_load(one, bands, draw) for one in inside or met), default=inf)
+    yield _holding(base, plain, NO_CAVITY_DEPTH)
+    if at_joint:
+        weak = min(_breaking_load(one, bands, draw) for one in at_joint)
+        for (a, b), _ in joint_lines(slab):
+            middle, heading = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), atan2(b[1] - a[1], b[0] - a[0])
+            strip = replace(
+                base,
+                name=f"{base.name}, joint",
+                middle=middle,
+                heading=heading,
+                size=(hypot(b[0] - a[0], b[1] - a[1]), 2 * NEAR_JOINT),
+            )
+            yield _holding(strip, weak, NO_CAVITY_DEPTH)
+    for index, hollow in enumerate(slab.cavity):
+        near = [one for one in over if one.near.cavity_index == index]
+        if not near:
+            continue
+        side = 2.0 * (cavity_radius(hollow) + 0.1)
+        depth = hollow.depth if hollow.depth is not None else bands.cavity_depths[index].likely
+        where = replace(base, name=hollow.name, middle=hollow.at, heading=hollow.heading, size=(side, side))
+        yield _holding(where, min(_breaking_load(one, bands, draw) for one in near), depth)
+    if isfinite(plain):
+        notes.append(soil)
+
+
+def _ground(base: ZoneLaw, met: list[Situation], bands: ZoneBands, draw: Inputs, notes: list[str]) -> ZoneLaw:
+    """Return ground that yields at the least pressure at which one of the tyres is expected to sink in."""
+    least = inf
+    for met_one in met:
+        one = replace(met_one, braking=0.0)  # the pull of braking is the simulation's own
+        for mode, known in modes_of(one, bands):
+            if mode.dimension != "pressure":
+                continue
+            fair = likely(known)
+            asked, strength = mode.asked(fair | {key: value for key, value in draw.items() if key in fair})
+            least = min(least, one.patch.pressure * strength / asked)
+    if not isfinite(least):
+        return base
+    least = max(least, LEAST_BEARING)
+    notes.append(f"{base.name}: sinks at {SOIL_SPEED * 1e3:g} mm/s at twice its bearing pressure, assumed")
+    return replace(base, law="soft", soil=(least, HARDENING_SHARE * least, SOIL_SPEED, MOST_SINKING))
+
+
+def _asphalt(asphalt: Asphalt, base: ZoneLaw, met: list[Situation], bands: ZoneBands, notes: list[str]) -> ZoneLaw:
+    """Return asphalt that creeps as the user's own test says; without a test it is firm, and that is said."""
+    if not asphalt.indentation:
+        notes.append(f"{base.name}: no indentation test, so no creep is simulated; warm asphalt softens")
+        return base
+    first = asphalt.indentation[0]
+    law = calibrate_creep(
+        [reading.after for reading in asphalt.indentation],
+        [reading.depth for reading in asphalt.indentation],
+        first.pressure,
+        first.stamp_diameter / 2,
+        first.surface_temperature,
+    )
+    patch = max(met, key=lambda one: one.patch.pressure).patch
+    try:
+        rate, scale = creep_rate(law, patch.pressure, patch.radius, bands["surface_temperature"].likely)
+    except ValueError as error:
+        notes.append(f"{base.name}: {error}; no creep is simulated")
+        return base
+    thickness = bands["thickness"].likely
+    return replace(base, law="creeps", soil=(rate / (patch.pressure * 1e-6), 1.0, scale, thickness))
+
+
+def _spreader(sheet: Spreader, laws: Sequence[ZoneLaw], floor: Floor, notes: list[str]) -> Iterator[ZoneLaw]:
+    """Yield a plate or mat on ground that yields: it sinks as one, on the area that its stiffness spreads to.
+
+    On anything else it changes friction alone: what it does for a slab or a cover is asked in `demand`, not simulated.
+    """
+    place = _Rectangle(sheet.at, sheet.heading, sheet.size)
+    below = [law for law in laws if _covers(law, sheet.at)]
+    friction = min(sheet.friction, sheet.friction_below) / floor.friction.solid
+    law = ZoneLaw(sheet.name, place.middle, place.heading, place.size, friction=friction)
+    if not below or below[-1].law != "soft":
+        if below and below[-1].law == "holds":
+            notes.append(f"{sheet.name}: on a slab or a cover its spreading is not simulated")
+        yield (
+            replace(below[-1], name=sheet.name, middle=sheet.at, heading=sheet.heading, size=sheet.size)
+            if below
+            else law
+        )
+        return
+    area = sheet.size[0] * sheet.size[1]
+    if sheet.kind == "steel_plate":
+        stiff = relative_stiffness_radius(Plate(sheet.thickness, STEEL_MODULUS, 0.3, SOFT_REACTION))
+        area = effective_area(area, stiff)
+        notes.append(f"{sheet.name}: spreads to {area:.2g} m2 by its stiffness on soft ground")
+    yield replace(law, law="soft", whole=True, area=area, soil=below[-1].soil)
+
+
+def _covers(law: ZoneLaw, at: tuple[float, float]) -> bool:
+    dx, dy = at[0] - law.middle[0], at[1] - law.middle[1]
+    u = cos(law.heading) * dx + sin(law.heading) * dy
+    v = -sin(law.heading) * dx + cos(law.heading) * dy
+    return abs(u) <= law.size[0] / 2 and abs(v) <= law.size[1] / 2

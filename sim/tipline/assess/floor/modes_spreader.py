@@ -1,0 +1,203 @@
+"""The ways to give with a steel plate or a timber mat between tyre and floor: what is below, and the spreader itself.
+
+On a floor slab the concrete is the stiff layer: a plate spreads a tyre's patch by 45 degrees through its thickness and
+no more, for punching and for bending alike (plate elements of plate and slab together show a little more relief).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from math import sqrt
+
+from tipline.assess.floor.bands import Band
+from tipline.assess.floor.modes import Factor, Inputs, Mode, SlabPlace, slab_modes
+from tipline.assess.floor.modes_cover import STEEL, plate_stress
+from tipline.assess.floor.modes_ground import GroundLayer, ground_modes
+from tipline.assess.floor.place import Patch, Point, turned
+from tipline.mechanics.slab import Slab
+from tipline.mechanics.spreaders import slab_patch, steel_on_soil, timber_mat
+from tipline.model.spreaders import Spreader, StockItem
+
+__all__ = ["Laid", "gap_mode", "ground_modes_under", "own_modes", "patch_below", "slab_modes_under"]
+
+TIMBER = Factor(1.44, "1.3 on the timber over 0.9 for load and moisture (EN 1995-1-1; from memory)")
+THINNEST_SLAB = 0.03
+STEEL_MODULUS = 210e9
+_GRADES = {"C24": ("C24", 1.0), "D30": ("D30", 1.0), "D35": ("D30", 1.0), "D40": ("D40", 1.0), "D50": ("D40", 1.0)}
+_WEAK = ("C24", 1.5)
+"""A grade below the ones known, or not known: C24 with its stresses taken half as much again (our choice)."""
+START = "spreader_"
+SHEET = START + "thickness"
+LEAST_SIDE = 0.02
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A spreader under a tyre: what it is, its sides as they count about the patch's middle [m], its bands."""
+
+    sheet: Spreader | StockItem
+    length: float
+    width: float
+    bands: Mapping[str, Band]
+
+    @classmethod
+    def about(
+        cls, sheet: Spreader | StockItem, at: Point, heading: float, patch: Patch, bands: Mapping[str, Band]
+    ) -> Laid:
+        """Return what counts of a spreader laid at a place: as far about the patch as it reaches to the nearer side."""
+        along, across = turned((patch.at[0] - at[0], patch.at[1] - at[1]), -heading)
+        length, width = sheet.size[0] - 2.0 * abs(along), sheet.size[1] - 2.0 * abs(across)
+        return cls(sheet, length, width, {START + name: band for name, band in bands.items()})
+
+    def carries(self, patch: Patch, heading: float) -> bool:
+        """Whether the whole patch stands on it."""
+        long, wide = _sides(patch, heading)
+        return self.length >= long + LEAST_SIDE and self.width >= wide + LEAST_SIDE
+
+
+def patch_below(patch: Patch, laid: Laid, thickness: float) -> Patch:
+    """Return the patch under a spreader on a stiff floor: 45 degrees through its thickness."""
+    spread = slab_patch(patch.length, patch.width, thickness)
+    most = max(laid.length, laid.width), min(laid.length, laid.width)
+    long, wide = min(spread.length, max(most[0], patch.length)), min(spread.width, max(most[1], patch.width))
+    return replace(patch, length=long, width=wide)
+
+
+def slab_modes_under(place: SlabPlace, laid: Laid) -> Iterator[Mode]:
+    """Yield the ways in which a slab can give under a spreader."""
+
+    def of(patch: Patch) -> list[Mode]:
+        return list(slab_modes(replace(place, patch=patch)))
+
+    yield from _through(place.patch, laid, of, lambda x: patch_below(place.patch, laid, x[SHEET]), (SHEET,))
+
+
+def ground_modes_under(
+    patch: Patch, laid: Laid, layers: tuple[GroundLayer, ...], platform: str | None, braking: float
+) -> Iterator[Mode]:
+    """Yield the ways in which ground can give under a spreader, on the area that its stiffness makes work."""
+
+    def of(below: Patch) -> list[Mode]:
+        return list(ground_modes(below, layers, platform, braking))
+
+    inputs = (SHEET, "subgrade_reaction")
+    yield from _through(patch, laid, of, lambda x: _on_ground(patch, laid, x), inputs)
+    yield from own_modes(patch, laid)
+
+
+def own_modes(patch: Patch, laid: Laid) -> Iterator[Mode]:
+    """Yield how the spreader itself can give on the ground."""
+    inputs = (SHEET, "subgrade_reaction")
+    if laid.sheet.kind == "steel_plate":
+        strength = START + "yield_strength"
+        source = "plate on springs, tyre in the middle"
+        yield Mode(
+            "bending of the steel plate",
+            "pressure",
+            "yields and stays dished",
+            STEEL,
+            source,
+            (*inputs, strength),
+            lambda x: (_steel(patch, laid, x)[1], x[strength]),
+        )
+        return
+    grade = str(laid.sheet.grade)
+    notes = () if grade in _GRADES else ("grade not known or below C24: taken weaker than C24 (our choice)",)
+    source = "timber beam on springs, EN 338 grades; from memory"
+    yield Mode(
+        "timber of the mat",
+        "ratio",
+        "breaks",
+        TIMBER,
+        source,
+        inputs,
+        lambda x: (_timber(patch, laid, x)[1], 1.0),
+        notes,
+    )
+
+
+def gap_mode(patch: Patch, laid: Laid, span: float) -> Mode:
+    """Return bending of a steel plate over an opening, the cover below counted as nothing."""
+    strength = START + "yield_strength"
+    width = max(laid.width, min(patch.length, patch.width))
+    return Mode(
+        "steel plate over the opening",
+        "pressure",
+        "yields and sags",
+        STEEL,
+        "one-way span, as wide as the patch and half the span (common practice, no source)",
+        (SHEET, strength),
+        lambda x: (plate_stress(patch, x[SHEET], span, width), x[strength]),
+        ("the cover below is counted as nothing", "keep it from sliding: fix it, or bed it"),
+    )
+
+
+def _through(
+    patch: Patch,
+    laid: Laid,
+    of: Callable[[Patch], list[Mode]],
+    below: Callable[[Inputs], Patch],
+    inputs: tuple[str, ...],
+) -> Iterator[Mode]:
+    """Yield the modes of what is below, asked with the patch that a spreader makes of the tyre's."""
+    for index, mode in enumerate(of(patch)):
+
+        def asked(x: Inputs, index: int = index) -> tuple[float, float]:
+            return of(below(x))[index].asked(x)
+
+        name = f"{mode.name}, under {laid.sheet.name}"
+        used = (*mode.inputs, *(new for new in inputs if new not in mode.inputs))
+        yield replace(mode, name=name, inputs=used, asked=asked)
+
+
+def _on_ground(patch: Patch, laid: Laid, x: Inputs) -> Patch:
+    """Return a patch of the area that works under a spreader; never less than under the bare tyre."""
+    area = _steel(patch, laid, x)[0] if laid.sheet.kind == "steel_plate" else _timber(patch, laid, x)[0]
+    area = max(area, patch.area)
+    width = min(laid.length, laid.width, sqrt(area))
+    width = max(width, min(patch.length, patch.width))
+    return replace(patch, length=area / width, width=width)
+
+
+def _steel(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
+    """Return working area [m2] and bending stress [Pa] of a steel plate on springs.
+
+    Plates thinner than the formulas' slab are asked as one of its least thickness and the same bending stiffness.
+    """
+    thick = x[SHEET]
+    used = max(thick, THINNEST_SLAB)
+    plate = Slab(used, STEEL_MODULUS * (thick / used) ** 3, 0.3, x["subgrade_reaction"])
+    short = min(laid.length, laid.width)
+    radius = min(patch.radius, 0.499 * short)
+    found = steel_on_soil(patch.load, plate, laid.length, laid.width, radius, 0.5 * short)
+    return found.area, found.stress * (used / thick) ** 2
+
+
+def _timber(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
+    """Return working area [m2] and the worst stress over its mean strength [1] of a timber mat on springs."""
+    sheet = laid.sheet
+    together = getattr(sheet, "joined", "loose") in ("glued", "bolted")
+    width = laid.width if together else min(laid.width, patch.width)
+    grade, more = _GRADES.get(str(sheet.grade), _WEAK)
+    found = timber_mat(
+        patch.load,
+        laid.length,
+        min(patch.length, 0.95 * laid.length),
+        patch.width,
+        width,
+        x[SHEET],
+        x["subgrade_reaction"],
+        grade,
+        1.0,
+        1.0,
+        bool(getattr(sheet, "worn", False)),
+    )
+    worst = more * max(found.bending, found.shear, found.across)
+    return patch.load / found.pressure, worst
+
+
+def _sides(patch: Patch, heading: float) -> tuple[float, float]:
+    """Return a patch's sides along and across a heading, the larger of what the turn makes of them."""
+    x, y = turned((1.0, 0.0), patch.heading - heading)
+    return abs(x) * patch.length + abs(y) * patch.width, abs(y) * patch.length + abs(x) * patch.width

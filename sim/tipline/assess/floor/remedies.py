@@ -1,0 +1,43 @@
+"""What would bring the governing ratio down besides spreaders: less tyre load by the set-up, another way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tipline.assess.floor.answers import Answer
+from tipline.assess.floor.loads import tyres_of
+from tipline.scenario import Case
+from tipline.units import show
+
+__all__ = ["remedies"]
+
+
+def remedies(case: Case, answers: Sequence[Answer]) -> tuple[str, ...]:
+    """Return remedies in words, with the tyre load that would stay within the planning limit over the whole range."""
+    if not answers or not answers[0].exceeds:
+        return ()
+    worst = answers[0]
+    found = []
+    if worst.dimension in ("force", "pressure") and worst.of_limit.high < 50.0:
+        most = worst.tyre_load / worst.of_limit.high
+        found.append(
+            f"Less tyre load: about {show(most, 'force')} on {worst.tyre} in place of {show(worst.tyre_load, 'force')} "
+            "stays within the planning limit over the whole range (in proportion; a smaller patch asks a little more)."
+        )
+    found += _by_setup(case, worst)
+    if "cover" in worst.mode or "cavity" in worst.mode or "edge" in worst.mode or "joint" in worst.mode:
+        found.append(f"Another way: keep every tyre off the place it names ({worst.zone}).")
+    return tuple(found)
+
+
+def _by_setup(case: Case, worst: Answer) -> list[str]:
+    setup, drive = case.scenario.setup, {tyre.name for tyre in case.machine.drive_axle.tyre}
+    front = worst.tyre in drive & set(tyres_of(case.machine))
+    found = []
+    if front and case.load is not None:
+        found.append("Less on the drive axle: a lighter lifted load, or its centre nearer to the mast.")
+    if not front and (setup.ballast_slabs > 0 or setup.counterweight_extension > 0.0):
+        found.append(
+            "Less on the steer axle: fewer ballast slabs, or the counterweight nearer home; check the tip lines."
+        )
+    return found

@@ -1,0 +1,200 @@
+"""Which ways to give a zone has under a tyre, and which zones get no strength from us."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from itertools import pairwise
+from math import hypot, inf
+
+from tipline.assess.floor.answers import Unanswered
+from tipline.assess.floor.ask import Situation
+from tipline.assess.floor.bands import Band, ZoneBands
+from tipline.assess.floor.modes import NEAR, Factor, Mode, SlabPlace, slab_modes
+from tipline.assess.floor.modes_asphalt import asphalt_modes
+from tipline.assess.floor.modes_cover import cover_modes
+from tipline.assess.floor.modes_ground import BEARING, GroundLayer, ground_modes
+from tipline.assess.floor.modes_spreader import gap_mode, ground_modes_under, patch_below, slab_modes_under
+from tipline.assess.floor.place import Patch
+from tipline.assess.floor.zones import name_of, outline_of
+from tipline.model.areas import Answered
+from tipline.model.asphalt import Asphalt
+from tipline.model.cover import Cover
+from tipline.model.floor import CoverZone, HoleZone, Material, SoftZone, Zone
+from tipline.model.ground import Ground
+from tipline.model.slab import Slab, Suspended
+
+__all__ = ["ALLOWED", "modes_of", "no_strength", "slab_place"]
+
+Known = tuple[Mode, Mapping[str, Band]]
+ALLOWED = Factor(1.0, "as allowed by whoever answers for the floor")
+PLATFORM = "platform "
+MOST_LAYERS = 3
+WET_ABOVE = 1.0
+"""Water nearer to the surface than this takes the ground's weight [m]."""
+TOLD_NEAR = 1.0
+AS_TOLD = ""
+_OPEN = Factor(1.0, "there is no floor")
+ENGINEER = "a structural engineer who knows the building's drawings"
+
+
+def modes_of(one: Situation, zone_bands: ZoneBands) -> Iterator[Known]:
+    """Yield the ways in which the zone of a situation can give, each with the bands of its inputs there."""
+    zone, patch = one.zone, one.patch
+    if isinstance(zone, Answered) and zone.allowed_wheel_load is not None:
+        yield _allowed(one, zone), {}
+    if no_strength(zone, zone_bands) is not None:
+        return
+    if isinstance(zone, Slab):
+        yield from _of_slab(one, zone, zone_bands)
+    elif isinstance(zone, Ground):
+        yield from _of_ground(one, zone, zone_bands)
+    elif isinstance(zone, Asphalt):
+        below = patch if one.laid is None else patch_below(patch, one.laid, one.laid.sheet.thickness)
+        for mode in asphalt_modes(below, zone_bands.bands, one.moving):
+            yield mode, zone_bands.bands
+    elif isinstance(zone, Cover):
+        yield from _of_cover(one, zone, zone_bands)
+    elif isinstance(zone, SoftZone):
+        yield _soft(patch, zone.bearing_pressure), {}
+    elif isinstance(zone, HoleZone):
+        yield Mode("open hole", "force", "drops in", _OPEN, "as told", (), lambda _: (patch.load, 0.0)), {}
+
+
+def _of_slab(one: Situation, zone: Slab, zone_bands: ZoneBands) -> Iterator[Known]:
+    place, bands = slab_place(one, zone, zone_bands), _slab_bands(one, zone_bands)
+    if one.laid is not None:
+        bands |= one.laid.bands
+    for mode in slab_modes(place) if one.laid is None else slab_modes_under(place, one.laid):
+        yield mode, bands
+
+
+def _of_ground(one: Situation, zone: Ground, zone_bands: ZoneBands) -> Iterator[Known]:
+    layers, platform, bands = ground_of(zone, zone_bands)
+    if one.laid is None:
+        modes = ground_modes(one.patch, layers, platform, one.braking)
+    else:
+        bands |= one.laid.bands
+        modes = ground_modes_under(one.patch, one.laid, layers, platform, one.braking)
+    for mode in modes:
+        yield mode, bands
+
+
+def _of_cover(one: Situation, zone: Cover, zone_bands: ZoneBands) -> Iterator[Known]:
+    if one.laid is not None and one.laid.sheet.kind == "steel_plate":
+        yield gap_mode(one.patch, one.laid, opening(zone)), one.laid.bands
+        return
+    for mode in cover_modes(one.patch, zone, zone_bands.bands):
+        yield mode, zone_bands.bands
+
+
+def opening(cover: Cover) -> float:
+    """Return the clear opening under a cover [m]: as told, else the shorter side of its outline."""
+    if cover.span is not None:
+        return cover.span
+    outline = outline_of(cover) if isinstance(cover, CoverZone) else ()
+    sides = [hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise((*outline, *outline[:1]))]
+    return min(sides, default=1.0)
+
+
+def _soft(patch: Patch, law: float) -> Mode:
+    source = "bearing pressure as told"
+    return Mode(
+        "yielding of a soft place", "pressure", "sinks in", BEARING, source, (), lambda _: (patch.pressure, law)
+    )
+
+
+def no_strength(zone: Zone | Material, bands: ZoneBands) -> Unanswered | None:
+    """Return why a zone gets no strength from us, None where it may have one."""
+    if isinstance(zone, Slab | Asphalt | Ground | Suspended) and bands.refused:
+        return Unanswered(name_of(zone), bands.refused, ENGINEER, zone.posted)
+    return None
+
+
+def slab_place(one: Situation, slab: Slab, bands: ZoneBands) -> SlabPlace:
+    """Return a tyre's place on a slab; a cavity that nobody looked for may be right under it."""
+    around, patch = one.near, one.patch
+    others = tuple((other.at, other.load, other.radius) for other in one.others if _counts(other.at, patch.at))
+    told = _told_cavity(one)
+    hidden = bands["cavity_radius"].high > 0.0
+    reinforcement = slab.reinforcement if slab.reinforcement in ("mesh", "bars", "fibre") else "none"
+    return SlabPlace(
+        patch=patch,
+        others=others,
+        to_edge=around.edge,
+        to_other_edge=around.other_edge,
+        to_joint=around.joint,
+        to_other_joint=around.other_joint,
+        cavity=around.cavity if told else (0.0 if hidden else inf),
+        over_cavity=around.over,
+        joint_anywhere=bands.joint_anywhere,
+        reinforcement=reinforcement,
+    )
+
+
+def _slab_bands(one: Situation, zone: ZoneBands) -> dict[str, Band]:
+    """Return a slab's bands at a place: the nearest joint's transfer, the nearest told cavity, a joint nobody told."""
+    around, bands = one.near, dict(zone.bands)
+    bands["hidden_joint"] = Band(NEAR, 0.0, NEAR, "not known", "distance to a joint nobody told of")
+    bands["hidden_transfer"] = zone["joint_transfer"]
+    bands["past_first_crack"] = Band(
+        0.5, 0.0, 1.0, "assumed", "between first crack and the load of yield lines", "ratio"
+    )
+    if 0 <= around.joint_index < len(zone.joints):
+        bands["joint_transfer"] = zone.joints[around.joint_index]
+    if _told_cavity(one) and around.cavity_index < len(zone.cavities):
+        bands["cavity_radius"] = zone.cavities[around.cavity_index]
+    return bands
+
+
+def _told_cavity(one: Situation) -> bool:
+    """Whether a told cavity is near enough to be asked for in place of one that nobody told of."""
+    around = one.near
+    return around.cavity - 1.5 * around.radius - one.patch.radius < TOLD_NEAR
+
+
+def _counts(a: tuple[float, float], b: tuple[float, float]) -> bool:
+    return hypot(a[0] - b[0], a[1] - b[1]) > 1e-6
+
+
+def _allowed(one: Situation, zone: Answered) -> Mode:
+    """Compare with a wheel load that somebody allowed; a smaller patch than it was allowed for counts as more load."""
+    patch, least = one.patch, zone.allowed_wheel_patch
+    small = 1.0 if least is None else max(least / patch.area, 1.0)
+    notes: tuple[str, ...] = (
+        () if small == 1.0 else ("the patch is smaller than allowed: load raised in that ratio (our choice)",)
+    )
+    who = zone.allowed_by or "somebody not named"
+    most = zone.allowed_wheel_load or inf
+    return Mode(
+        "allowed wheel load",
+        "force",
+        AS_TOLD,
+        ALLOWED,
+        f"allowed by {who}",
+        (),
+        lambda _: (patch.load * small, most),
+        notes,
+    )
+
+
+def ground_of(zone: Ground, found: ZoneBands) -> tuple[tuple[GroundLayer, ...], str | None, dict[str, Band]]:
+    """Return the layers that a tyre reaches, the front of the platform's names, and the bands by those names."""
+    wet = zone.water_table is None or zone.water_table < WET_ABOVE
+    bands: dict[str, Band] = {
+        **found.bands,
+        "author": Band(0.5, 0.0, 1.0, "assumed", "between the authors' formulas", "ratio"),
+    }
+    layers: list[GroundLayer] = []
+    above: tuple[str, ...] = ()
+    if found.platform is not None:
+        bands |= found.platform.named(PLATFORM)
+        layers.append(GroundLayer("platform", found.platform.undrained, PLATFORM, (), wet))
+        above = (PLATFORM + "thickness",)
+    for layer in found.layers[:MOST_LAYERS]:
+        start = f"{layer.name} "
+        bands |= layer.named(start)
+        layers.append(GroundLayer(layer.name, layer.undrained, start, above, wet))
+        if "thickness" not in layer.bands:
+            break
+        above = (*above, start + "thickness")
+    return tuple(layers), PLATFORM if found.platform is not None else None, bands
