@@ -1,0 +1,237 @@
+"""Tyre patch and spreaders: limits, order, second routes, refusals."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tipline.mechanics.patch import (
+    TyreSize,
+    patch_from_pressure,
+    pneumatic_patch,
+    read_marking,
+    solid_patch,
+    twin_radius,
+    worn,
+)
+from tipline.mechanics.slab import Slab, flexural_stiffness, relative_stiffness_radius
+from tipline.mechanics.slab_field import disc_field
+from tipline.mechanics.spreaders import (
+    braking_grip,
+    climb_ratio,
+    effective_area,
+    effective_area_half_space,
+    placement_distance,
+    plate_over_gap_one_way,
+    plate_over_gap_two_way,
+    slab_patch,
+    steel_on_soil,
+    step_lean,
+    timber_mat,
+)
+
+TYRE = TyreSize(0.90, 0.35, 0.66, 0.12, ())
+STEEL = Slab(0.05, 210e9, 0.3, 20e6)
+
+
+@pytest.mark.parametrize(
+    ("marking", "diameter", "width", "rim"),
+    [
+        ("28x12-22", 0.7112, 0.3048, 0.5588),
+        ("28 X 12 x 22", 0.7112, 0.3048, 0.5588),
+        ("28\u00d79-15", 0.7112, 0.2286, 0.381),
+        ("355/65-15", 0.8425, 0.355, 0.381),
+        ("355/65R15", 0.8425, 0.355, 0.381),
+        ("7.00-12", 0.3048 + 2 * 1.03 * 0.1778, 0.1778, 0.3048),
+        ("300-15", 0.831, 0.3, 0.381),
+        ("560x200x410", 0.56, 0.2, 0.41),
+    ],
+)
+def test_markings(marking, diameter, width, rim):
+    size = read_marking(marking)
+    assert (size.diameter, size.width, size.rim) == pytest.approx((diameter, width, rim))
+    assert size.height == pytest.approx(0.5 * (diameter - rim))
+    assert bool(size.assumed) == (marking in ("7.00-12", "300-15"))
+
+
+@pytest.mark.parametrize("marking", ["", "big", "28x12", "300", "900/10-15", "300-15-8", "22x8-28", "-5x3-2", "1e9-15"])
+def test_a_marking_not_understood_says_what_to_give(marking):
+    with pytest.raises(ValueError, match="give diameter, width and rubber thickness"):
+        read_marking(marking)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.text(max_size=20))
+def test_any_text_is_a_size_or_refused(text):
+    try:
+        size = read_marking(text)
+    except ValueError:
+        return
+    assert 0.0 < size.rim < size.diameter
+
+
+@settings(max_examples=60, deadline=None)
+@given(load=st.floats(1e4, 1.5e5), modulus=st.floats(3e6, 9e6))
+def test_a_solid_tyre_carries_its_load_on_its_patch(load, modulus):
+    patch = solid_patch(load, TYRE, modulus)
+    assert patch.mean_pressure * patch.area == pytest.approx(load)
+    assert patch.peak_pressure == pytest.approx(1.5 * patch.mean_pressure)
+    assert math.pi * patch.radius**2 == pytest.approx(patch.area) == pytest.approx(patch.length * patch.width)
+    assert (patch.length / 2) ** 2 == pytest.approx(2 * 0.45 * patch.compression)
+    more = solid_patch(1.1 * load, TYRE, modulus)
+    assert more.area > patch.area
+    assert more.mean_pressure > patch.mean_pressure
+    rise = (more.compression - patch.compression) * patch.stiffness
+    assert 0.5 * 0.1 * load < rise < 0.1 * load + 1e-9  # stiffer as the patch grows
+    assert "unconfirmed" in patch.basis
+
+
+def test_wear_makes_a_stiffer_smaller_tyre_and_says_when_it_is_too_far():
+    new, old = solid_patch(8e4, TYRE), solid_patch(8e4, worn(TYRE, 0.05))
+    assert old.compression < new.compression
+    assert old.mean_pressure > new.mean_pressure
+    assert worn(TYRE, 0.0) == TYRE
+    with pytest.raises(ValueError, match="replace the tyre"):
+        worn(TYRE, 0.1)
+    assert "stiffer than this law" in solid_patch(1.9e5, TYRE).warnings[-1]
+    assert "tyre size" in solid_patch(5e4, read_marking("300-15")).warnings[0]
+    assert solid_patch(5e4, TYRE, kind="band").basis.startswith("band")
+
+
+def test_a_pneumatic_patch_is_load_over_pressure_and_no_wider_than_the_tread():
+    patch = pneumatic_patch(1e5, 0.9e6, 0.5, carcass=0.0)
+    assert patch.area == pytest.approx(1e5 / 0.9e6)
+    assert patch.width == pytest.approx(0.6 * math.sqrt(patch.area / 0.5227))
+    narrow = pneumatic_patch(1e5, 0.9e6, 0.15, carcass=0.0)
+    assert narrow.width == 0.15
+    assert narrow.area == pytest.approx(patch.area)
+    assert "overloaded" in narrow.warnings[0]
+    assert pneumatic_patch(1e5, 0.9e6, 0.5).area < patch.area
+    assert math.isnan(patch.stiffness)
+
+
+def test_twins_close_together_act_as_one_larger_circle():
+    single = math.sqrt(5e4 / (1e6 * math.pi))
+    radius = twin_radius(5e4, 1e6, 0.35)
+    assert math.sqrt(2.0) * single < radius < 2.5 * single
+
+
+def test_the_area_between_a_rigid_plate_and_one_without_end():
+    assert effective_area(4.0, 100.0) == pytest.approx(4.0, rel=1e-6)
+    assert effective_area(1e6, 0.5) == pytest.approx(8 * 0.25, rel=1e-6)
+    far = disc_field(STEEL, 1.0, 0.01, [0.0]).deflection[0] * STEEL.subgrade
+    assert effective_area(1e6, relative_stiffness_radius(STEEL)) == pytest.approx(1.0 / far, rel=2e-3)
+
+
+def test_the_half_space_area_by_quadrature():
+    D, E, nu = 2e6, 20e6, 0.3
+    x = np.linspace(0.0, 400.0, 400_001)
+    ell3 = 2 * D * (1 - nu**2) / E
+    pressure = np.trapezoid(x / (1 + ell3 * x**3), x) / (2 * math.pi)
+    assert effective_area_half_space(D, E, nu) == pytest.approx(1.0 / pressure, rel=0.01)
+
+
+def test_a_thicker_plate_spreads_more_and_an_offset_one_is_refused():
+    found = [steel_on_soil(2e5, Slab(t, 210e9, 0.3, 20e6), 2.0, 2.0, 0.17, 1.0) for t in (0.025, 0.05, 0.1)]
+    assert found[0].pressure > found[1].pressure > found[2].pressure > 2e5 / 4.0
+    assert found[0].stress > found[1].stress > found[2].stress
+    assert "ends lift" in found[0].warnings[0]
+    with pytest.raises(ValueError, match="move the plate"):
+        steel_on_soil(2e5, STEEL, 2.0, 2.0, 0.17, 0.3)
+    with pytest.raises(ValueError, match="shorter side"):
+        steel_on_soil(2e5, STEEL, 2.0, 0.3, 0.17, 1.0)
+    sheet = steel_on_soil(2e4, Slab(0.005, 210e9, 0.3, 60e6), 2.0, 2.0, 0.17, 1.0)
+    assert "follows the ground" in sheet.warnings[-1]
+    assert sheet.pressure == pytest.approx(2e4 / (math.pi * 0.17**2))
+
+
+def test_on_a_slab_a_plate_only_widens_the_patch():
+    patch = slab_patch(0.3, 0.2, 0.05)
+    assert (patch.length, patch.width) == pytest.approx((0.4, 0.3))
+    assert slab_patch(0.3, 0.2, 0.05, 0.35, 0.25).length == 0.35
+    assert patch.pressure_per_load * patch.length * patch.width == pytest.approx(1.0)
+    on_soil = effective_area(4.0, relative_stiffness_radius(STEEL))
+    assert on_soil > 6.0 * patch.length * patch.width  # why the area of a plate on soil may not be used on a slab
+
+
+def test_a_gap_borne_on_four_sides_is_stiffer_than_on_two():
+    beam, plate = (
+        plate_over_gap_one_way(1e5, 0.6, 0.6, 0.03, 0.3, 0.3),
+        plate_over_gap_two_way(1e5, 0.6, 0.6, 0.03, 0.3, 0.3),
+    )
+    assert plate.stress < beam.stress
+    assert plate.sag < beam.sag
+    assert beam.reaction == 5e4
+    assert "rocks" in plate_over_gap_one_way(3e5, 1.2, 1.0, 0.02, 0.3, 0.3).warnings[0]
+    long = plate_over_gap_two_way(1e5, 0.6, 6.0, 0.03, 0.6, 6.0, poisson=0.0)
+    strip = 5 * (1e5 / 3.6) * 0.6**4 / (384 * 210e9 * 0.03**3 / 12)
+    assert long.sag == pytest.approx(strip, rel=0.01)
+
+
+def test_a_short_stiff_mat_presses_evenly_and_a_long_one_as_without_end():
+    stub = timber_mat(1e5, 0.5, 0.3, 0.3, 0.9, 0.3, 5e6)
+    assert stub.pressure == pytest.approx(1e5 / (0.5 * 0.9), rel=0.01)
+    lam = (30e6 * 0.9 / (4 * 11e9 * 0.9 * 0.1**3 / 12)) ** 0.25
+    long = timber_mat(1e5, 12.0, 0.3, 0.3, 0.9, 0.1, 30e6)
+    assert long.pressure == pytest.approx(1e5 * lam / 1.8, rel=1e-6)
+    assert "longer than it can use" in long.warnings[0]
+    assert timber_mat(1e5, 60.0, 0.3, 0.3, 0.9, 0.1, 30e6).pressure == pytest.approx(long.pressure, rel=1e-6)
+
+
+def test_a_worn_mat_spreads_less_and_a_narrow_one_is_told():
+    new, old = (timber_mat(1e5, 3.0, 0.3, 0.3, 0.9, 0.15, 30e6, worn_out=w) for w in (False, True))
+    assert old.pressure > new.pressure
+    narrow = timber_mat(1e5, 3.0, 0.3, 0.35, 0.2, 0.15, 30e6)
+    assert "wider than the timber" in narrow.warnings[-1]
+    assert narrow.bending > new.bending
+    assert narrow.governs in ("bending", "shear", "bearing across the grain")
+    assert timber_mat(1e5, 3.0, 0.3, 0.3, 0.9, 0.15, 30e6, grade="C24").across > new.across
+
+
+def test_steps_and_grip():
+    assert climb_ratio(0.0, 0.3) == 0.0
+    assert climb_ratio(0.3 * (1 - math.sqrt(0.5)), 0.3) == pytest.approx(1.0)
+    assert math.sin(step_lean(0.05, 1.1)) == pytest.approx(0.05 / 1.1)
+    grip = braking_grip(5e4, 600.0, 0.25, 0.3)
+    assert grip.least == 0.25
+    assert braking_grip(5e4, 0.0, 0.5, 0.3).least == 0.3
+    assert placement_distance(0.4, 2.0, 3.0) == 0.4
+    assert placement_distance(4.0, 2.0, 3.0) == pytest.approx(0.9)
+
+
+@pytest.mark.parametrize(
+    ("call", "match"),
+    [
+        (lambda: solid_patch(0.0, TYRE), "load"),
+        (lambda: solid_patch(1e5, TYRE, 1e9), "modulus"),
+        (lambda: solid_patch(2e6, TYRE), "beyond this formula"),
+        (lambda: pneumatic_patch(1e5, 5e6, 0.3), "inflation"),
+        (lambda: pneumatic_patch(1e5, 9e5, 0.3, 0.5), "carcass"),
+        (lambda: patch_from_pressure(1e5, 1e9, 0.3), "pressure"),
+        (lambda: twin_radius(5e4, 1e6, 0.1), "overlap"),
+        (lambda: twin_radius(5e4, 1e6, 3.0), "two patches"),
+        (lambda: worn(TYRE, -0.01), "wear"),
+        (lambda: effective_area(0.0, 1.0), "area"),
+        (lambda: effective_area_half_space(1e6, 2e7, 0.6), "soil_poisson"),
+        (lambda: slab_patch(0.3, 0.3, 0.05, 0.2, 1.0), "on the plate"),
+        (lambda: plate_over_gap_one_way(1e5, 0.6, 0.2, 0.03, 0.3, 0.3), "width"),
+        (lambda: plate_over_gap_one_way(1e5, 0.6, 1.0, 0.1, 0.3, 0.3), "no thin plate"),
+        (lambda: plate_over_gap_two_way(1e5, 0.6, 0.6, 0.001, 0.3, 0.3), "bridges nothing"),
+        (lambda: timber_mat(1e5, 3.0, 0.3, 0.3, 0.9, 0.1, 30e6, grade="oak"), "grade"),
+        (lambda: timber_mat(1e5, 3.0, 0.3, 0.3, 0.9, 0.1, 30e6, partial=0.5), "partial"),
+        (lambda: timber_mat(1e5, 0.2, 0.3, 0.3, 0.9, 0.1, 30e6), "mat's length"),
+        (lambda: climb_ratio(0.4, 0.3), "cannot climb"),
+        (lambda: step_lean(1.2, 1.1), "step"),
+        (lambda: braking_grip(0.0, 1.0, 0.3, 0.3), "load"),
+        (lambda: placement_distance(0.0, 1.0, 1.0), "stiffness_radius"),
+    ],
+)
+def test_what_is_refused(call, match):
+    with pytest.raises(ValueError, match=match):
+        call()
+
+
+def test_the_plate_of_theory_has_the_stiffness_of_its_thickness():
+    assert flexural_stiffness(STEEL) == pytest.approx(210e9 * 0.05**3 / 12 / 0.91)
