@@ -53,8 +53,12 @@ def run(
     case = _case(scenario, overrides, tell)
     tell("loading the engine (its first start compiles it, under a minute)", None)
     from tipline import assess, engine
+    from tipline.assess.floor.laws import floor_laws
 
-    record = engine.simulate(case, progress=lambda part: tell("simulating", part), decided=assess.decider(case))
+    laws = floor_laws(case)
+    record = engine.simulate(
+        case, lambda part: tell("simulating", part), assess.decider(case), zones=laws.zones, notes=laws.notes
+    )
     tell("assessing", None)
     report = assess.assess_run(record, case)
     if case.cells:
@@ -95,6 +99,7 @@ def shipped() -> dict[str, dict[str, str]]:
 def _table(case: Case, here: str, tell: Progress) -> OutcomeTable:
     """Run every cell of a case's table but the run itself, whose outcome is ``here``."""
     from tipline import assess, engine
+    from tipline.assess.floor.laws import floor_laws
 
     outcomes, done, count = [], 0, sum(len(line) for line in case.cells)
     for line in case.cells:
@@ -105,7 +110,9 @@ def _table(case: Case, here: str, tell: Progress) -> OutcomeTable:
                 words.append(
                     here
                     if assess.same_inputs(cell, case)
-                    else assess.outcome_of(engine.simulate(cell, decided=assess.decider(cell)), cell).truck
+                    else assess.outcome_of(
+                        engine.simulate(cell, decided=assess.decider(cell), zones=floor_laws(cell).zones), cell
+                    ).truck
                 )
             except NumericalError:
                 words.append(assess.NO_RESULT)

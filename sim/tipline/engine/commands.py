@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, inf, sin, tan
 from typing import TYPE_CHECKING
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from tipline.geometry.assembly import Assembly
     from tipline.scenario.case import Case
 
-__all__ = ["Commands", "PlaceOrder", "commands", "place_orders", "push_points"]
+__all__ = ["Commands", "PlaceOrder", "commands", "notes", "place_orders", "push_points"]
 
 Array = NDArray[np.float64]
 
@@ -285,9 +285,8 @@ def _outside(case: Case, index: int, share: float, time: Array) -> Array:
     return force
 
 
-def notes(case: Case) -> Mapping[str, str]:
+def notes(case: Case) -> tuple[str, ...]:
     """Return what a reader should know about how events are carried out."""
-    facts = {}
     if any(isinstance(event, Wind) for event in case.scenario.event):
-        facts["wind"] = f"wind pressure on outlines of chassis, mast and load with drag factor {DRAG:g}, assumed"
-    return facts
+        return (f"wind pressure on the outlines of chassis, mast and load with drag factor {DRAG:g}, assumed",)
+    return ()

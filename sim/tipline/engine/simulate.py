@@ -5,12 +5,14 @@ from __future__ import annotations
 import time as clock
 from collections import deque
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from math import atan2, ceil, cos, inf, isfinite, sin
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.engine.commands import notes as command_notes
 from tipline.engine.prepare import Prepared, fill_place, prepare
 from tipline.engine.record import to_run
 from tipline.engine.world import World, load_pybullet
@@ -47,10 +49,12 @@ def simulate(
     progress: Callable[[float], None] | None = None,
     decided: Decide | None = None,
     zones: Sequence[ZoneLaw] | None = None,
+    notes: Sequence[str] = (),
 ) -> Run:
     """Run a case to its duration, and on in steps of 2 s (to run.extend_to) while its ending is not decided.
 
-    zones: how the floor answers the tyres; left out, the zones of the floor file that say so themselves.
+    zones: how the floor answers the tyres; left out, the zones of the floor file that say so themselves. notes: what a
+    reader should know of them.
 
     Raises
     ------
@@ -62,6 +66,7 @@ def simulate(
     started = clock.perf_counter()
     load_pybullet()  # before the kernels are compiled, which takes a while
     prepared = prepare(case, zones=zones)
+    prepared = replace(prepared, notes=(*prepared.notes, *command_notes(case), *notes))
     run = case.scenario.run
     with World(prepared, run.time_step) as world:
         loop = _Loop(prepared, world)

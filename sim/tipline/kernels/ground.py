@@ -15,8 +15,8 @@ from tipline.kernels.layout import Floats, Memory, Plant
 
 MARGIN = 0.05
 """How far a place reaches beyond the patch, ahead and aside [m]."""
-SLACK = 1e-3
-"""How far a tyre may move in its place before the place is drawn along [m]."""
+ROLLS = 5e-3
+"""Speed above which a tyre rolls onto fresh ground; below it the truck only sways [m/s]."""
 
 
 def zone_at(zones: Floats, x: float, y: float) -> int:
@@ -109,20 +109,20 @@ def ground(
         place[at.P_HX] = max(place[at.P_HX], need)
         s = place[at.P_COS] * (x - place[at.P_X]) + place[at.P_SIN] * (y - place[at.P_Y])
         over = abs(s) + need - place[at.P_HX]
-        if over <= SLACK:
+        if over <= 0.0:
             return 0.0
         if over < 4.0 * need:
             way = over if s > 0.0 else -over
             place[at.P_X] += 0.5 * way * place[at.P_COS]
             place[at.P_Y] += 0.5 * way * place[at.P_SIN]
             place[at.P_HX] += 0.5 * over
-            carried = on_place[j]
-            rise = mem.depth[j] * min(over / (2.0 * half), 1.0)
+            if abs(travel) < ROLLS or s * travel <= 0.0:
+                return 0.0
+            # only the way rolled brings fresh ground in; a place that widens as its tyre sinks does not
+            rise = mem.depth[j] * min(min(over, abs(travel) * dt) / (2.0 * half), 1.0)
+            carried = max(place[at.P_LOAD], on_place[j])
             mem.depth[j] -= rise
             mem.energy[at.E_FLOOR] -= carried * rise
-            if s * travel <= 0.0:
-                return 0.0
-            # the way that was drawn at once is paid for now: the drag of the climb over the way of a step
             drag: float = min(carried * rise / max(abs(travel) * dt, 1e-6), 2.0 * load)
             mem.energy[at.E_DISSIPATED] += drag * abs(travel) * dt
             return -drag if travel > 0.0 else drag
@@ -152,6 +152,7 @@ def sink(dt: float, plant: Plant, now: Floats, mem: Memory, force: Floats, area:
         law = place[at.P_LAW]
         if law == at.LAW_GIVEN or place[at.P_HX] == 0.0 or now[at.K_PLACE + j] >= 0.0:
             continue
+        place[at.P_LOAD] = force[j]
         before = mem.depth[j]
         if before == 0.0:
             mem.depth[j] = 1e-6

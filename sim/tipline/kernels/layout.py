@@ -60,12 +60,13 @@ N_SUPPORT = 16
 plane along the other two axes; in the other body's axes turned about y by the tilt at set-up (S_COS, S_SIN)."""
 
 # places on the floor
-(P_X, P_Y, P_COS, P_SIN, P_HX, P_HY, P_LAW, P_YIELD, P_HARDEN, P_RATE, P_MOST, P_AREA, P_ZONE, P_AT) = range(14)
-N_PLACE = 14
+(P_X, P_Y, P_COS, P_SIN, P_HX, P_HY, P_LAW, P_YIELD, P_HARDEN, P_RATE, P_MOST, P_AREA, P_ZONE, P_AT, P_LOAD) = range(15)
+N_PLACE = 15
 LAW_GIVEN, LAW_YIELDING, LAW_PLUG, LAW_CREEPING = range(4)
 """P_LAW: 0 = depth as commanded; 1 = yields: pressure [Pa], hardening [Pa/m], speed at twice it [m/s], bottom [m];
 2 = plug: friction [N], resistance [N s/m], -, bottom [m]; 3 = creeps: speed at 1 MPa [m/s], power, scale, bottom [m].
-P_AREA: area that carries [m2], 0 = the tyre's patch; P_ZONE, P_AT: zone and time of opening, where a tyre opened it.
+P_AREA: area that carries [m2], 0 = the tyre's patch; P_ZONE, P_AT: zone and time of opening, where a tyre opened it;
+P_LOAD: load on it in the step before [N].
 With zones, the last places are the tyres' own, in the order of the tyres: unused while P_HX is 0."""
 
 # zones of the floor: rectangle, law, friction over the floor's own, bending stiffness, parameters of the law
