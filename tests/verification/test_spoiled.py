@@ -36,11 +36,16 @@ GROUPS = {
         0.8,
     ),
     "slab": (("slab", "slab_field", "patch"), ("ground_slab",), 1, 0.6),
-    "strength": (("collapse", "punching", "joints", "spreaders"), ("ground_strength",), 1, 0.4),
+    "strength": (
+        ("collapse", "punching", "joints", "spreaders", "patch"),
+        ("ground_strength", "ground_spreaders"),
+        1,
+        0.6,
+    ),
     "layers": (("halfspace", "layered", "asphalt"), ("ground_layers",), 3, 0.6),
     "soil": (("bearing", "granular_platform", "subgrade", "sinkage"), ("ground_soil",), 2, 0.5),
     "covers": (("covers",), ("ground_covers",), 1, 0.5),
-    "plate": (("plate_fe", "slab", "spreaders"), ("ground_plate",), 4, 0.2),
+    "plate": (("plate_fe", "spreaders"), ("ground_plate",), 4, 0.15),
 }
 SWAPPED = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult}
 TURNED = {ast.Lt: ast.GtE, ast.GtE: ast.Lt, ast.Gt: ast.LtE, ast.LtE: ast.Gt}

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from functools import cache
 
-from tipline.mechanics.plate_fe import MeshRule, Panel, Patch, PlateAnswer, solve_plate
+from tipline.mechanics.plate_fe import Joint, MeshRule, Panel, Patch, PlateAnswer, SteelPlate, solve_plate
 from tipline.mechanics.slab import Slab, relative_stiffness_radius
 from tipline.mechanics.spreaders import steel_on_soil
 from tipline.selftest.check import Check
-from tipline.selftest.ground_slab import IN, LBF, US
+from tipline.selftest.ground_slab import IN, LBF, SI, US
 
 __all__ = ["CHECKS"]
 
 _A = 6 * IN
 _L = relative_stiffness_radius(US)
+_THIN = Slab(0.15, 30e9, 0.2, 50e6)
 _FINE = MeshRule(finest=1.0 / 6.0)
 _SIDE = 2.0
 _STEEL_LOAD = 200e3
@@ -47,6 +48,26 @@ def _steel(subgrade: float) -> tuple[Slab, PlateAnswer]:
     plate, half = Slab(0.05, 210e9, 0.3, subgrade), 0.5 * _SIDE
     panel = Panel((-half, -half), (half, half), plate, 7850.0)
     return plate, solve_plate(panel, [Patch(0.0, 0.0, _STEEL_LOAD, 0.3, 0.3)])
+
+
+@cache
+def _joint_side(stiffness: float) -> tuple[float, float]:
+    """Deflection of the loaded and the other side of a joint right under a tyre."""
+    panel, tyre = Panel((-4.0, -4.0), (0.0, 4.0), SI), [Patch(-0.15, 0.0, 100e3, 0.3, 0.3, "disc")]
+    answer = solve_plate(
+        panel, tyre, joint=Joint(stiffness, 4.0), lift_off=False, rule=MeshRule(finest=0.5), probe=[[0.0, 0.0]]
+    )
+    assert answer.beyond is not None
+    x, y = answer.beyond.point.T
+    return _probe(answer, "deflection"), float(answer.beyond.deflection[(x**2 + y**2).argmin()])
+
+
+@cache
+def _on_slab(thickness: float) -> float:
+    """Tension in a 150 mm slab under a tyre on a steel plate; 0 for no plate."""
+    panel, tyre = Panel((-3.0, -3.0), (3.0, 3.0), _THIN), [Patch(0.0, 0.0, _STEEL_LOAD, 0.32, 0.32)]
+    plate = SteelPlate(0.0, 0.0, 2.0, 2.0, thickness) if thickness else None
+    return solve_plate(panel, tyre, plate=plate, rule=MeshRule(finest=0.5)).wheels[0].bottom
 
 
 def _pressure(subgrade: float) -> float:
@@ -165,5 +186,36 @@ CHECKS = (
         lambda: _by_area(20e6),
         85 * 0.04,
         "fit stays within 4 % above the elements",
+    ),
+    Check(
+        "joint-sum",
+        "Both sides of a joint of 200 MN/m2 together, over the free edge",
+        "1.000",
+        "FHWA-RD-02-088",
+        "equilibrium of two like panels",
+        "derived here",
+        lambda: sum(_joint_side(200e6)) / _joint_side(0.0)[0],
+    ),
+    Check(
+        "joint-share",
+        "Deflection transfer of that joint, against the formula",
+        "0.76",
+        "Crovetti1994",
+        "formula from memory",
+        "derived here",
+        lambda: _joint_side(200e6)[1] / _joint_side(200e6)[0],
+        0.04,
+        "the formula is a fit; elements give up to 0.03 less",
+    ),
+    Check(
+        "steel-on-slab",
+        "50 mm steel on a 150 mm slab: share of the stress that the slab keeps",
+        "0.79",
+        "Own",
+        "share of the bending stiffness",
+        "derived here",
+        lambda: _on_slab(0.05) / _on_slab(0.0),
+        0.04,
+        "the plate also widens the patch",
     ),
 )
