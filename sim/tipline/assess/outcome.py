@@ -351,8 +351,11 @@ def floor_state(motion: Motion) -> str:
     end = motion.run.time[-1]
     if any(isinstance(event, Breakthrough) and event.at <= end for event in motion.truck.case.scenario.event):
         return "broke"
-    for place in motion.run.meta.get("places", ()):
-        if place["law"] == "yielding" and motion.run.series(f"place_depth.{place['index']}")[-1] > _SINKING:
+    places = motion.run.meta.get("places", ())
+    if any(place["law"] == "plug" for place in places):
+        return "broke"
+    for place in places:
+        if place["law"] in ("yielding", "creeping") and motion.run.series(f"place_depth.{place['index']}")[-1] > _SINKING:
             return "sank"
     return "held"
 

@@ -232,6 +232,7 @@ def _events(motion: Motion, state: TruckState, load: list[tuple[float, str]]) ->
     run, time = motion.run, motion.run.time
     found = [(getattr(event, "at", 0.0), _told(event)) for event in motion.truck.case.scenario.event]
     found = [event for event in found if event[0] <= time[-1]]
+    found += _gave_way(run)
     off = tyres_off(motion)
     for index, name in enumerate(run.tyres):
         up = np.flatnonzero(off[:, index])
@@ -251,6 +252,24 @@ def _events(motion: Motion, state: TruckState, load: list[tuple[float, str]]) ->
     if state.no_return is not None:
         found.append((float(time[min(state.no_return, len(time) - 1)]), f"past the {state.line} line: no way back"))
     return tuple(sorted([*found, *load], key=lambda event: event[0]))
+
+
+def _gave_way(run: Run) -> list[tuple[float, str]]:
+    """Say where the floor broke or sank by itself, under which tyre, at what load and how deep in the end."""
+    found = []
+    for place in run.meta.get("places", ()):
+        if not place.get("zone"):
+            continue
+        deep = float(run.series(f"place_depth.{place['index']}").max())
+        index = run.at(place["at"])
+        load = show(float(run.series(f"tyre_load.{place['tyre']}")[index]), "force")
+        if place["law"] == "plug":
+            text = f"{place['zone']} breaks under the {place['tyre']} tyre at {load}: down {show(deep, 'length')}"
+            found.append((float(place["at"]), text))
+        elif deep > 1e-3:
+            text = f"the {place['tyre']} tyre stands on {place['zone']}, which sinks {show(deep, 'length')} in all"
+            found.append((float(place["at"]), text))
+    return found
 
 
 def _moved(found: list[tuple[float, str]], motion: Motion) -> None:
