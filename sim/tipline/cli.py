@@ -141,6 +141,41 @@ def check(
             raise typer.Exit(LIMIT_EXCEEDED)
 
 
+@app.command()
+def floor(
+    subject: Annotated[
+        str, typer.Argument(metavar="FLOOR|SCENARIO", help="A floor, or a scenario on it: a file or a shipped name.")
+    ],
+    route: Annotated[
+        Path | None, typer.Option("--route", metavar="FILE", help="A way over the floor; needs a scenario.")
+    ] = None,
+    stock: Annotated[
+        str | None,
+        typer.Option("--stock", metavar="NAME", help="Spreaders to choose from: a file, or the shipped demo-stock-a."),
+    ] = None,
+    settings: Settings = None,
+    out: Out = None,
+    json: Json = False,
+    units: UnitsOption = Units.si,
+    no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out plan and stress map.")] = False,
+    quiet: Quiet = False,
+) -> None:
+    """Set what the tyres ask of a floor against planning limit and expected strength; leave a folder as run does."""
+    with _told(), _Progress(quiet) as progress:
+        overrides = _overrides(settings)
+        from tipline import composition, delivery
+
+        target = out or delivery.free_name(Path("runs"), f"floor-{Path(subject).stem or 'floor'}")
+        wishes = delivery.Wishes(units.value, not no_pictures)
+        with delivery.new_folder(target) as folder:
+            result = composition.floor(subject, overrides, route, stock, progress)
+            delivered = delivery.write_floor(result, folder, wishes, progress)
+        progress.close()
+        _say(delivered, json, f"Written to {target}/")
+        if result.report.exceeded:
+            raise typer.Exit(LIMIT_EXCEEDED)
+
+
 @app.command("list")
 def list_shipped(json: JsonList = False) -> None:
     """List the machines, floors, stocks of spreaders and scenarios that come with the program."""

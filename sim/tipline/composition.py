@@ -12,6 +12,8 @@ from tipline.scenario import Case, read
 
 if TYPE_CHECKING:
     from tipline.assess import OutcomeTable, PoseReport, RunReport
+    from tipline.assess.floor import FloorReport
+    from tipline.model.floor import Floor
     from tipline.results import Run
 
 Progress = Callable[[str, float | None], None]
@@ -25,6 +27,15 @@ class RunResult:
     case: Case
     run: Run
     report: RunReport
+
+
+@dataclass(frozen=True)
+class FloorResult:
+    """A floor that was asked: by a case, or alone; what was found."""
+
+    case: Case | None
+    floor: Floor
+    report: FloorReport
 
 
 def run(
@@ -63,6 +74,9 @@ def run(
     report = assess.assess_run(record, case)
     if case.cells:
         report = replace(report, outcome_table=_table(case, report.outcome.truck, tell))
+    pose = _with_floor(report.pose, case)
+    new = tuple(text for text in pose.exceeded if text not in report.pose.exceeded)
+    report = replace(report, pose=pose, exceeded=(*report.exceeded, *new))
     return RunResult(case, report.run, report)
 
 
@@ -80,7 +94,53 @@ def check(
     tell("assessing", None)
     from tipline import assess
 
-    return assess.assess_pose(case)
+    return _with_floor(assess.assess_pose(case), case)
+
+
+def floor(
+    subject: Path | str,
+    overrides: Mapping[str, str] | None = None,
+    way: Path | None = None,
+    stock: Path | str | None = None,
+    progress: Progress | None = None,
+) -> FloorResult:
+    """Ask a floor: under the set-up of a scenario, along a route with it, or alone where the subject is a floor.
+
+    Parameters
+    ----------
+    subject : a scenario or a floor, by file or shipped name
+    overrides : settings that replace those of the file
+    way : file of a route; only with a scenario
+    stock : spreaders to choose from, by file or shipped name
+    progress : told of each stage
+
+    Raises
+    ------
+    InputError
+        A file, a value or an override is wrong.
+    NumericalError
+        Equilibrium or plate elements broke down.
+    """
+    from tipline.assess import floor as asking
+    from tipline.model import read_stock
+    from tipline.model.reader import read_floor
+    from tipline.scenario.route import read_route
+
+    tell = progress or _silent
+    tell("reading", None)
+    if _is_floor(str(subject)):
+        if way is not None:
+            msg = "a route needs a truck: give a scenario in place of a floor"
+            raise InputError(msg, key="--route", value=str(way), remedy="Name a scenario on this floor")
+        alone = read_floor(subject, overrides)
+        tell("asking the floor", None)
+        return FloorResult(None, alone, asking.floor_alone(alone))
+    case = read(subject, overrides or {})
+    route = None if way is None else read_route(way)
+    pieces = None if stock is None else read_stock(stock)
+    tell("asking the floor", None)
+    report = asking.demand(case, stock=pieces) if route is None else asking.route(case, route, stock=pieces)
+    return FloorResult(case, case.floor, report)
 
 
 def shipped() -> dict[str, dict[str, str]]:
@@ -134,6 +194,33 @@ def _case(scenario: Case | Path | str, overrides: Mapping[str, str] | None, tell
             msg = "a setting is text, as it would stand in the file"
             raise InputError(msg, key=str(key), value=repr(value), remedy='Write it like "95 mm"')
     return read(scenario, overrides or {})
+
+
+def _with_floor(report: PoseReport, case: Case) -> PoseReport:
+    """Add what the set-up asks of the floor, and the planning limits of the floor that it exceeds."""
+    from tipline.assess.floor import demand
+
+    asked = demand(case, detail=False)
+    told = (f"on the floor {asked.lead}",) if asked.exceeded else ()
+    return replace(report, floor=asked, exceeded=(*report.exceeded, *told))
+
+
+def _is_floor(name: str) -> bool:
+    """Whether a name or file is a floor and not a scenario: a shipped floor's name, or a file without a truck."""
+    import tomllib
+
+    from tipline.model.shipped import list_shipped
+
+    if name in list_shipped()["floor"]:
+        return True
+    path = Path(name)
+    if not name.endswith(".toml") or not path.is_file():
+        return False
+    try:
+        found = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError):
+        return False
+    return "setup" not in found and "machine" not in found and bool({"elsewhere", "zone", "friction"} & set(found))
 
 
 def _silent(stage: str, part: float | None) -> None:

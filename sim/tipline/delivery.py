@@ -18,7 +18,7 @@ from tipline.report.sections import Beside
 
 if TYPE_CHECKING:
     from tipline.assess import PoseReport
-    from tipline.composition import Progress, RunResult
+    from tipline.composition import FloorResult, Progress, RunResult
     from tipline.scenario import Case
 
 FILES = {
@@ -132,6 +132,48 @@ def pose(report: PoseReport, case: Case, wishes: Wishes) -> Delivered:
     beside = Beside(assumed=case.assumed_count, names=_names(case), inputs=case.resolved)
     page = sections.pose_page(report, wishes.system, beside)
     return Delivered(page, summary.pose_summary(report, {"assumed_count": case.assumed_count}))
+
+
+def floor(result: FloorResult, wishes: Wishes, drawn: tuple[Pictures, ...] = ()) -> Delivered:
+    """Give the page and the summary of a floor that was asked."""
+    from tipline.report import floor as pages
+
+    case = result.case
+    count = 0 if case is None else case.assumed_count
+    page = pages.floor_page(result.report, wishes.system, drawn, count)
+    return Delivered(page, pages.floor_summary(result.report, {"assumed_count": count}))
+
+
+def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
+    """Write page, summary, table, wheel-load sheet, drawings and inputs of a floor that was asked into `folder`."""
+    from tipline.report import floor as pages
+
+    if result.case is not None:
+        _write_inputs(result.case, folder / "inputs")
+    drawn = _draw_floor(result, folder, wishes, progress)
+    progress("writing the report", None)
+    delivered = floor(result, wishes, drawn)
+    (folder / "report.html").write_text(html.page_html(delivered.page), encoding="utf-8")
+    (folder / "summary.json").write_text(summary.text(delivered.summary), encoding="utf-8")
+    (folder / "floor.csv").write_text(pages.rows_csv(pages.floor_rows(result.report)), encoding="utf-8")
+    if result.report.tyres:
+        sheet = pages.sheet_page(result.report, wishes.system)
+        (folder / "wheel-loads.html").write_text(html.page_html(sheet), encoding="utf-8")
+    return delivered
+
+
+def _draw_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Progress) -> tuple[Pictures, ...]:
+    """Draw the plan and the stress map, into the folder and for the page."""
+    if not wishes.pictures:
+        return ()
+    from tipline import view
+
+    progress("drawing the floor", None)
+    made = []
+    for name, caption, svg in view.floor_drawings(result.report, wishes.system):
+        (folder / name).write_text(svg, encoding="utf-8")
+        made.append(Picture(caption, svg=svg))
+    return (Pictures("Drawings", tuple(made)),) if made else ()
 
 
 def _draw(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from math import inf, isfinite, nan, pi, sin, tan
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,6 +17,9 @@ from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.scenario import Case
 from tipline.units import show
+
+if TYPE_CHECKING:
+    from tipline.assess.floor.answers import FloorReport
 
 __all__ = ["PoseReport", "assess_pose"]
 
@@ -32,7 +36,8 @@ class PoseReport:
 
     ``over``: the line it goes over where it does not stand, and ``fold_factor``: the share of the lifted load with
     which it still stands (nan: not even without). ``balance_point``: x, y in the truck frame. ``energy_to_tip`` [J] by
-    line. ``lean``: to which side the mast's play lies in the loads shown; distances are the least over both sides.
+    line. ``floor``: what it asks of the floor. ``lean``: to which side the mast's play lies in the loads shown; distances
+    are the least over both sides.
     """
 
     title: str
@@ -53,6 +58,7 @@ class PoseReport:
     holds_against: tuple[Limit, ...] = ()
     holds_only_while: tuple[Limit, ...] = ()
     together: Together | None = None
+    floor: FloorReport | None = None
     planning_share: float = PLANNING_SHARE
     exceeded: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()

@@ -6,8 +6,10 @@ import csv
 import io
 from collections.abc import Iterator
 from dataclasses import replace
+from math import nan
 from typing import TYPE_CHECKING, Any
 
+from tipline.assess.floor.answers import Span
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.sections import spelled
@@ -15,10 +17,11 @@ from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
 
 if TYPE_CHECKING:
-    from tipline.assess.floor import Answer, FloorReport, Span
+    from tipline.assess.floor import Answer, FloorReport
 
 __all__ = ["FLOOR_SCHEMA", "floor_page", "floor_rows", "floor_summary", "rows_csv", "sheet_page"]
 
+_NOT_KNOWN = Span(nan, nan, nan)
 FLOOR_SCHEMA = "tipline.floor/1"
 _MOST_ROWS = 12
 _TWO = (
@@ -48,7 +51,7 @@ def floor_page(
     ]
     return Page(
         title=report.title,
-        mark=wording.mark(report.demo, "computed; floor", assumed),
+        mark=wording.mark(report.demo, "computed; floor", assumed + len(report.assumed)),
         lead=wording.spell(report.lead, system),
         demo=report.demo,
         sections=spelled(sections, system),
@@ -90,7 +93,7 @@ def _governing(report: FloorReport, system: System) -> tuple[Table, ...]:
         ("tyre load", quantity(worst.tyre_load, "force", system)),
         ("it asks for", _span(worst.demand, worst.dimension, system)),
         ("planning limit", _span(worst.limit, worst.dimension, system)),
-        ("expected strength", f"{_span(worst.strength, worst.dimension, system)}; there it {worst.event}"),
+        ("expected strength", _strength(worst, system)),
         ("factor between the two", f"{worst.factor:.3g}: {worst.factor_source}"),
         ("formula", worst.source),
     ]
@@ -102,14 +105,20 @@ def _governing(report: FloorReport, system: System) -> tuple[Table, ...]:
     return (Table("What governs here", ("what", "which"), tuple(rows)),)
 
 
+def _strength(worst: Answer, system: System) -> str:
+    if not worst.strength_known:
+        return "not known here"
+    return f"{_span(worst.strength, worst.dimension, system)}; there it {worst.event}"
+
+
 def _unanswered(report: FloorReport, system: System) -> Table:
     rows = []
     for one in report.unanswered:
-        why = one.why
+        why = f"{one.why}."
         if one.posted is not None:
             why += (
-                f". Posted {quantity(one.posted, 'pressure', system)}: a load spread over the whole floor; it does "
-                "not say what one tyre may put on a small patch"
+                f" Posted {quantity(one.posted, 'pressure', system)}: a load spread over the whole floor; it does "
+                "not say what one tyre may put on a small patch."
             )
         rows.append((one.zone, why, one.who))
     return Table("No strength from us", ("zone", "why", "who must answer"), tuple(rows), boxed=True)
@@ -117,6 +126,9 @@ def _unanswered(report: FloorReport, system: System) -> Table:
 
 def _inverses(report: FloorReport, system: System) -> Table:
     rows = tuple((one.zone, one.what, _span(one.needed, one.dimension, system)) for one in report.inverses)
+    if any(one.dimension == "force" for one in report.inverses):
+        note = "The range is over everything that is not known; its lower end is with all of it as bad as it may be."
+        return Table("Tyre loads at which a planning limit is reached", ("zone", "what", "tyre load"), rows, note)
     note = "The range is over the rest of what is not known: its upper end is enough over all of it."
     return Table("What would be enough", ("zone", "what", "needed"), rows, note)
 
@@ -149,7 +161,7 @@ def _every_answer(report: FloorReport, system: System) -> tuple[Table, ...]:
             one.mode,
             _span(one.demand, one.dimension, system),
             _span(one.limit, one.dimension, system),
-            _span(one.strength, one.dimension, system),
+            _span(one.strength, one.dimension, system) if one.strength_known else "not known here",
         )
         for one in report.answers[: 5 * _MOST_ROWS]
     )
@@ -170,10 +182,14 @@ def floor_rows(report: FloorReport) -> list[dict[str, Any]]:
             "tyre_load_kN": one.tyre_load * 1e-3,
             **_named(one, "demand", one.demand),
             **_named(one, "planning_limit", one.limit),
-            **_named(one, "expected_strength", one.strength),
+            **_named(one, "expected_strength", one.strength if one.strength_known else _NOT_KNOWN),
             **{f"of_planning_limit_{end}": value for end, value in _ends(one.of_limit)},
-            **{f"of_expected_strength_{end}": value for end, value in _ends(one.of_strength)},
+            **{
+                f"of_expected_strength_{end}": value
+                for end, value in _ends(one.of_strength if one.strength_known else _NOT_KNOWN)
+            },
             "quantity": one.dimension,
+            "unit": _UNITS[one.dimension][0],
             "at_expected_strength": one.event,
             "factor": one.factor,
             "factor_source": one.factor_source,
@@ -195,13 +211,12 @@ def rows_csv(rows: list[dict[str, Any]]) -> str:
     return stream.getvalue()
 
 
-_SCALE = {"pressure": 1e-3, "force": 1e-3}
+_UNITS = {"pressure": ("kPa", 1e-3), "force": ("kN", 1e-3), "ratio": ("1", 1.0)}
 
 
 def _named(answer: Answer, name: str, span: Span) -> dict[str, float]:
-    factor = _SCALE.get(answer.dimension, 1.0)
-    unit = "kPa" if answer.dimension == "pressure" else "kN" if answer.dimension == "force" else ""
-    return {"_".join(part for part in (name, end, unit) if part): value * factor for end, value in _ends(span)}
+    factor = _UNITS[answer.dimension][1]
+    return {f"{name}_{end}": value * factor for end, value in _ends(span)}
 
 
 def _ends(span: Span) -> Iterator[tuple[str, float]]:

@@ -57,7 +57,7 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
         _events(report),
     ]
     sections += [Points("Left out", beside.omissions), Points("About this run", beside.remarks)]
-    sections += _hole_depths(report.pose, system)
+    sections += [*_floor(report.pose), *_hole_depths(report.pose, system)]
     if report.outcome_table is not None:
         sections.append(_outcomes(report.outcome_table, system))
     sections += [*_grounds(report), *_inputs(beside, system), _numerics(report, system), _files(beside)]
@@ -78,7 +78,7 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
         _pose_distances(report, system),
         _pose_tyre_loads(report, system),
     ]
-    sections += _hole_depths(report, system)
+    sections += [*_floor(report), *_hole_depths(report, system)]
     against = tuple((label, quantity(value, kind, system)) for label, value, kind in report.holds_against)
     if against:
         note = "Each alone, everything else as stated, up to the point of tipping, sliding or rolling."
@@ -235,6 +235,14 @@ def _hole_depths(report: PoseReport, system: System) -> tuple[Table, ...]:
     rows = tuple((side, gap(value, system)) for side, value in report.hole_depth_limits.items())
     note = "At rest, fixed load: the least sudden drop of one side that could tip it, less what the springs store."
     return (Table("Hole-depth limit", ("side that drops", "depth"), rows, note),)
+
+
+def _floor(report: PoseReport) -> tuple[Points, ...]:
+    """Say what the set-up at rest asks of the floor."""
+    if report.floor is None:
+        return ()
+    note = "The set-up as it stands, with the stops the scenario plans. More: tipline floor, with the same scenario."
+    return (Points("What it asks of the floor", tuple(report.floor.lines) or (report.floor.lead,), note),)
 
 
 def _outcomes(table: OutcomeTable, system: System) -> Table:

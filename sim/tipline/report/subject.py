@@ -53,6 +53,15 @@ class OutcomeTable(Protocol):
     def this(self) -> tuple[int, int] | None: ...
 
 
+class FloorAsked(Protocol):
+    """What a set-up asks of the floor, in words."""
+
+    @property
+    def lead(self) -> str: ...
+    @property
+    def lines(self) -> Sequence[str]: ...
+
+
 class Common(Protocol):
     """What every report tells."""
 
@@ -156,6 +165,8 @@ class PoseReport(Common, Protocol):
 
     @property
     def energy_to_tip(self) -> Mapping[str, float]: ...
+    @property
+    def floor(self) -> FloorAsked | None: ...
     @property
     def hole_depth_limits(self) -> Mapping[str, float]:
         """Give the least drop of each side [m] that could tip it; empty for a hung or moving load."""

@@ -49,6 +49,7 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
         },
         "peak": {"tyre_loads_kN": _timed(report.peak_tyre_loads, 1e-3)},
         "hole_depth_limit_mm": _scaled(report.pose.hole_depth_limits, 1e3),
+        "floor_asked": _floor(report.pose),
         "numerics": dict(report.numerics),
         "events": [{"time_s": when, "what": what} for when, what in report.events],
         **_grounds(report),
@@ -82,6 +83,7 @@ def pose_summary(report: PoseReport, facts: Mapping[str, Any] | None = None) -> 
             "axle_share": dict(report.axle_share),
             "weight_kN": report.weight * 1e-3,
         },
+        "floor": _floor(report),
         "holds_against": _limits(report.holds_against),
         **_grounds(report),
         **(facts or {}),
@@ -92,6 +94,10 @@ def pose_summary(report: PoseReport, facts: Mapping[str, Any] | None = None) -> 
 def text(summary: Mapping[str, Any]) -> str:
     """Give a summary as JSON text; every number stays a number that JSON knows."""
     return json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _floor(report: PoseReport) -> dict[str, Any] | None:
+    return None if report.floor is None else {"lead": report.floor.lead, "lines": list(report.floor.lines)}
 
 
 def _timed(values: Mapping[str, Timed], factor: float) -> dict[str, dict[str, float]]:

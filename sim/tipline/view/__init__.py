@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     from tipline.assess import RunReport
+    from tipline.assess.floor import FloorReport
     from tipline.results import Run
     from tipline.scenario import Case
 
-__all__ = ["figures", "film", "probe", "stills"]
+__all__ = ["figures", "film", "floor_drawings", "probe", "stills"]
 
 
 def probe() -> str | None:
@@ -68,3 +69,20 @@ def figures(run: Run, report: RunReport, case: Case, system: Literal["si", "us"]
     from tipline.view.tell import tell
 
     return draw_plots(tell(run, report, case, system), system)
+
+
+def floor_drawings(report: FloorReport, system: Literal["si", "us"] = "si") -> list[tuple[str, str, str]]:
+    """Draw the floor in plan and its stress map; give file name, caption and SVG text of each."""
+    from tipline.view.floor_plan import draw_floor_plan
+    from tipline.view.stress_map import draw_stress_map
+
+    plan = "The floor in plan, with the tyres where they stand or start, and the worst place ringed."
+    drawn = [("floor-plan.svg", plan, draw_floor_plan(report, system))]
+    if report.stress is not None:
+        found = report.stress
+        caption = (
+            f"Tension in {found.zone} about {found.tyre}, from plate elements with the likely values; axes of the "
+            "panel, x towards the nearest edge or joint. The closed formulas of the table are on its high side."
+        )
+        drawn.append(("stress-map.svg", caption, draw_stress_map(found, report.demo, system)))
+    return drawn

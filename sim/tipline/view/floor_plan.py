@@ -35,9 +35,9 @@ _FILL: dict[str, palette.Colour] = {
 }
 _HATCH = {"suspended": "///", "cavity": "xxx", "cover": "..", "hole": "", "steel_plate": "--", "timber_mat": "||"}
 _WORDS = {
-    "steel_plate": "steel plate", "timber_mat": "timber mat", "soft": "soft place", "cover": "cover", "hole": "open hole",
+    "steel_plate": "steel plate", "timber_mat": "timber mat", "soft": "soft place", "cover": "cover",
     "cavity": "cavity", "suspended": "suspended: no strength from us", "spreader needed": "spreader out of the stock",
-    "slab": "floor slab", "ground": "bare ground", "asphalt": "asphalt", "rigid": "taken as rigid",
+    "hole": "open hole", "slab": "floor slab", "ground": "bare ground", "asphalt": "asphalt", "rigid": "taken as rigid",
 }  # fmt: skip
 _LINES: dict[str, tuple[palette.Colour, str | tuple[int, tuple[float, ...]], float]] = {
     "joint": (palette.INK, (0, (5.0, 2.0)), 1.1),
@@ -210,6 +210,6 @@ def _key(figure: Figure, keys: Sequence[tuple[str, str]], whole: float) -> None:
             colour, style, width = _LINES.get(name, (palette.CYCLE[track % len(palette.CYCLE)], "-", 1.4))
             track += kind == "track"
             ends = [x, x + size[0]], [y + size[1] / 2] * 2
-            figure.add_artist(Line2D(*ends, color=palette.hex_of(colour), linestyle=style, linewidth=width))
+            figure.add_artist(Line2D(*ends, color=palette.hex_of(colour), linestyle=style, linewidth=width))  # type: ignore[arg-type]
             words = f"track of {name}" if kind == "track" else name
         figure.text(x + 0.34 / _WIDTH, y + size[1] / 2, words, va="center", color=palette.hex_of(palette.MUTED))

@@ -58,8 +58,11 @@ def draw_stress_map(found: StressMap, demo: bool, system: System = "si") -> str:
         figure.colorbar(shown, cax=bar, label=f"tension [{name}]", format="%.2g" if system == "si" else "%.0f")
         mark = ("DEMO · " if demo else "") + "computed from the likely values, uncracked slab"
         figure.text(0.085, 1 - 0.13 / whole, mark, size=_TEXT - 1.5, va="center", color=palette.hex_of(palette.MUTED))
-        key = f"dashed: planning limit {found.limit / unit:.3g} {name}; solid: expected cracking {found.strength / unit:.3g} {name}; "
-        figure.text(0.085, 0.3 / whole, key + "black: tyre patches; white: cavity", va="center", size=_TEXT - 0.5)
+        limits = f"dashed: planning limit {found.limit / unit:.3g} {name}"
+        key = (
+            f"{limits}; solid: expected cracking {found.strength / unit:.3g} {name}; black: tyre patches; white: cavity"
+        )
+        figure.text(0.085, 0.3 / whole, key, va="center", size=_TEXT - 0.5)
         return svg_of(figure)
 
 
@@ -68,11 +71,15 @@ def _things(axes: Axes, found: StressMap, room: float, face: str, system: System
     from matplotlib.patches import Polygon
 
     for outline in found.cavities:
-        axes.add_patch(Polygon(outline, closed=True, fill=False, edgecolor="white", linewidth=1.6, linestyle=(0, (3, 1))))
+        axes.add_patch(
+            Polygon(outline, closed=True, fill=False, edgecolor="white", linewidth=1.6, linestyle=(0, (3, 1)))
+        )
     for outline in found.patches:
         axes.add_patch(Polygon(outline, closed=True, fill=False, edgecolor="black", linewidth=1.0))
     if found.panel:
-        axes.add_patch(Polygon(found.panel, closed=True, fill=False, edgecolor=palette.hex_of(palette.INK), linewidth=2.2))
+        axes.add_patch(
+            Polygon(found.panel, closed=True, fill=False, edgecolor=palette.hex_of(palette.INK), linewidth=2.2)
+        )
     axes.set_aspect("equal")
     axes.set_xlim(found.at[0] - room, found.at[0] + room)
     axes.set_ylim(found.at[1] - room, found.at[1] + room)

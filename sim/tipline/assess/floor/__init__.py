@@ -1,5 +1,6 @@
 """What a set-up or a route asks of a floor, over all that is not known, against two numbers."""
 
+from tipline.assess.floor.alone import floor_alone
 from tipline.assess.floor.answers import Answer, Area, FloorReport, Plan, Span, StressMap, TyreSheet
 from tipline.assess.floor.demand import demand, route
 from tipline.assess.floor.place import Outline, Point
@@ -15,5 +16,6 @@ __all__ = [
     "StressMap",
     "TyreSheet",
     "demand",
+    "floor_alone",
     "route",
 ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from math import isfinite
 from typing import TYPE_CHECKING
 
@@ -240,9 +240,14 @@ class FloorReport:
         """The answer that governs."""
         return self.answers[0] if self.answers else None
 
-    def marked(self, **values: object) -> FloorReport:
-        """Return a copy with some fields replaced."""
-        return replace(self, **values)  # type: ignore[arg-type]
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """What other pages say of the floor: the worst answer of each zone, and who must answer."""
+        told = [f"{one.zone}: {one.why}; to be answered by {one.who}" for one in self.unanswered]
+        zones: dict[str, str] = {}
+        for one in self.answers:
+            zones.setdefault(one.zone, f"{one.zone}, {one.mode}: {one.tyre} {one.words}")
+        return (*zones.values(), *told, *self.not_asked)
 
 
 def worst_of(answers: list[Answer]) -> tuple[Answer, ...]:
@@ -276,6 +281,8 @@ def ratio_words(span: Span) -> str:
 
 
 def _digits(value: float) -> str:
+    if value < 0.005:
+        return "under 0.01" if value > 0.0 else "0"
     if value >= 9.5:
         return f"{value:.0f}" if value < 100.0 else "over 100"
     return f"{value:.2f}" if value < 0.095 else f"{value:.1f}" if abs(round(value, 1) - 1.0) > 1e-9 else _by_one(value)

@@ -23,8 +23,9 @@ from tipline.assess.floor.route import Standing, path, tracks
 from tipline.assess.floor.spreading import spreaders_for
 from tipline.assess.floor.stress import stress_map
 from tipline.assess.floor.zone_modes import modes_of, no_strength
+from tipline.model.areas import Answered
 from tipline.model.asphalt import Asphalt
-from tipline.model.floor import RigidZone
+from tipline.model.floor import Material, RigidZone, Zone
 from tipline.model.spreaders import Stock
 from tipline.scenario import Case
 from tipline.scenario.route import Route
@@ -50,6 +51,7 @@ class _Asking:
     asked: tuple[Asked, ...]
     worst: Mapping[tuple[str, str, str], tuple[Situation, ...]]
     bands: Mapping[str, ZoneBands]
+    refused: tuple[str, ...] = ()
 
 
 def demand(case: Case, at: Point | None = None, *, detail: bool = True, stock: Stock | None = None) -> FloorReport:
@@ -102,20 +104,34 @@ def _ask(case: Case, loadings: tuple[Loading, ...], standings: Mapping[str, tupl
     parts = {one.name: one.zone for one in found}
     bands = {name: zone_bands(zone, floor) for name, zone in parts.items()}
     worst = worst_places(found)
-    asked = [answer for group in worst.values() for answer in _worst_modes(group, bands)]
-    return _Asking(loadings, standings, tuple(asked), worst, bands)
+    refused: list[str] = []
+    asked = [answer for group in worst.values() for answer in _worst_modes(group, bands, refused)]
+    return _Asking(loadings, standings, tuple(asked), worst, bands, tuple(dict.fromkeys(refused)))
 
 
-def _worst_modes(group: Sequence[Situation], bands: Mapping[str, ZoneBands]) -> list[Asked]:
-    """Ask each way to give at the worst of a tyre's places in a zone: where the pessimistic floor is asked most."""
+def _worst_modes(group: Sequence[Situation], bands: Mapping[str, ZoneBands], refused: list[str]) -> list[Asked]:
+    """Ask each way to give at the worst of a tyre's places in a zone: where the pessimistic floor is asked most.
+
+    What lies out of a formula's range goes into ``refused`` with the reason.
+    """
     worst: dict[str, tuple[float, Situation, Mode, Mapping[str, Band]]] = {}
     for situation in group:
         for mode, known in modes_of(situation, bands[situation.name]):
-            demand, strength = mode.asked({name: known[name].pessimistic for name in mode.inputs})
+            try:
+                demand, strength = mode.asked({name: known[name].pessimistic for name in mode.inputs})
+            except ValueError as error:
+                refused.append(f"{mode.name}, {situation.label}: {error}")
+                continue
             ratio = demand / strength if strength > 0.0 else inf
             if mode.name not in worst or ratio > worst[mode.name][0]:
                 worst[mode.name] = (ratio, situation, mode, known)
-    return [asked_of(situation, mode, known) for _, situation, mode, known in worst.values()]
+    found = []
+    for _, situation, mode, known in worst.values():
+        try:
+            found.append(asked_of(situation, mode, known))
+        except ValueError as error:
+            refused.append(f"{mode.name}, {situation.label}: {error}")
+    return found
 
 
 def _report(
@@ -205,12 +221,17 @@ def _unanswered(asking: _Asking) -> tuple[Unanswered, ...]:
         bands = asking.bands[one.name]
         none = no_strength(one.zone, bands)
         if none is not None:
-            found[one.name] = none
+            if not _answered(one.zone):
+                found[one.name] = none
         elif isinstance(one.zone, Asphalt):
             warm = _warm(one, bands)
             if warm is not None:
                 found[f"{one.name}, surface"] = warm
     return tuple(found.values())
+
+
+def _answered(zone: Zone | Material) -> bool:
+    return isinstance(zone, Answered) and zone.allowed_wheel_load is not None
 
 
 def _warm(one: Situation, bands: ZoneBands) -> Unanswered | None:
@@ -227,8 +248,13 @@ def _warm(one: Situation, bands: ZoneBands) -> Unanswered | None:
 
 def _not_asked(case: Case, asking: _Asking) -> tuple[str, ...]:
     told = [f"{one.setup}: {one.why}" for one in asking.loadings if one.why]
+    told += [f"out of a formula's range: {text}" for text in asking.refused]
     rigid = {one.name for group in asking.worst.values() for one in group if one.zone.kind == "rigid"}
     told += [f"{name} is taken as rigid: nothing is asked of it" for name in sorted(rigid)]
+    parts = {one.name: one.zone for group in asking.worst.values() for one in group}
+    for name, zone in parts.items():
+        if no_strength(zone, asking.bands[name]) is not None and _answered(zone):
+            told.append(f"{name} gets no strength from us; the wheel load that was allowed for it stands in its place")
     if any(isinstance(zone, RigidZone) and zone.depth > 0.0 for zone in case.floor.zone):
         told.append("steps down into lower zones: a run shows what the truck does there")
     return tuple(told)

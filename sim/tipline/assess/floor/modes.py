@@ -76,6 +76,8 @@ CORNER_FADE = 0.8
 """How fast a corner's tension at the top fades, per l away from both edges: own plate elements, within a tenth."""
 CAVITY_RISE = {"interior": 0.14, "edge": 0.25, "corner": 0.48}
 """Rise of the stress over a cavity per radius of it over l: own plate elements, one slab, cavities up to 1.2 l."""
+WIDEST = 0.5
+"""Part of l up to which a patch is counted: smaller with the same load asks for more."""
 NEAR = 2.5
 """Edges and joints farther off than this change the stress by less than anyone knows it [m]."""
 PLAIN_PUNCHING = Factor(2.7, "1.6 on the load over 0.6 on plain concrete in shear; from memory")
@@ -155,15 +157,21 @@ def _notes(place: SlabPlace) -> tuple[str, ...]:
     return tuple(notes)
 
 
+def _reach(place: SlabPlace, slab: plain.Slab) -> float:
+    """Return the patch's radius as the formulas take it: of a wider patch on a thin slab no more counts."""
+    return min(place.patch.radius, WIDEST * plain.relative_stiffness_radius(slab))
+
+
 def _inside(place: SlabPlace, inputs: Inputs) -> float:
     slab = slab_of(inputs)
-    stress = plain.interior(slab, place.patch.load, place.patch.radius).stress + _from_others(place, slab)
+    stress = plain.interior(slab, place.patch.load, _reach(place, slab)).stress + _from_others(place, slab)
     return stress * _cavity(place, inputs, slab, "interior")
 
 
 def _edge(place: SlabPlace, inputs: Inputs, away: float | None = None, kind: str = "edge") -> float:
     """Stress at a tyre near a free edge: that at the edge, faded with the distance to that of a tyre inside."""
-    slab, load, radius = slab_of(inputs), place.patch.load, place.patch.radius
+    slab, load = slab_of(inputs), place.patch.load
+    radius = _reach(place, slab)
     ell = plain.relative_stiffness_radius(slab)
     inside = plain.interior(slab, load, radius).stress
     most = max(plain.edge(slab, load, radius).stress, inside)
@@ -178,7 +186,8 @@ def _joint(place: SlabPlace, inputs: Inputs) -> float:
 
 
 def _corner(place: SlabPlace, inputs: Inputs) -> float:
-    slab, load, radius = slab_of(inputs), place.patch.load, place.patch.radius
+    slab, load = slab_of(inputs), place.patch.load
+    radius = _reach(place, slab)
     ell = plain.relative_stiffness_radius(slab)
     off = inputs.get("edge_distance", 0.0)
     far = sum(max(apart - off - radius, 0.0) for apart in (place.to_joint, place.to_other_joint))
@@ -270,19 +279,20 @@ def _past(place: SlabPlace, inputs: Inputs) -> tuple[float, float]:
     load, strength = place.patch.load, inputs["flexural_strength"]
     crack = load * strength / stress
     slab = slab_of(inputs)
-    late = meyerhof_load(where, plain_moment(slab.thickness, strength), slab, place.patch.radius).load
+    late = meyerhof_load(where, plain_moment(slab.thickness, strength), slab, _reach(place, slab)).load
     late = max(late * _alone(place, inputs, slab), crack)
     return load, float(crack * (late / crack) ** inputs["past_first_crack"])
 
 
 def _alone(place: SlabPlace, inputs: Inputs, slab: plain.Slab) -> float:
     """Part of a single tyre's collapse load that is left with other tyres and a cavity near: by the stress inside."""
-    own = plain.interior(slab, place.patch.load, place.patch.radius).stress
+    own = plain.interior(slab, place.patch.load, _reach(place, slab)).stress
     return min(1.0, own / _inside(place, inputs))
 
 
 def _yielding(place: SlabPlace, inputs: Inputs) -> tuple[float, float]:
-    slab, radius = slab_of(inputs), place.patch.radius
+    slab = slab_of(inputs)
+    radius = _reach(place, slab)
     top = plain_moment(slab.thickness, inputs["flexural_strength"])
     if place.reinforcement == "fibre":
         residual = inputs["fibre_residual"]

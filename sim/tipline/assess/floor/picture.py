@@ -9,34 +9,23 @@ from tipline.assess.floor.answers import Area, FloorReport, Plan, Spreading
 from tipline.assess.floor.place import Outline, Point, corners_of
 from tipline.assess.floor.route import Standing
 from tipline.assess.floor.zones import cavity_outline, outline_of
-from tipline.model.floor import Material, SlabZone, Zone
+from tipline.model.floor import Floor, Material, SlabZone, Zone
 from tipline.model.slab import Slab
 from tipline.scenario import Case
 
-__all__ = ["plan_of", "with_spreaders"]
+__all__ = ["areas_of", "lines_of", "plan_of", "with_spreaders"]
 
 Line = tuple[str, tuple[Point, ...]]
 
 
 def plan_of(case: Case, standings: Mapping[str, tuple[Standing, ...]], report: FloorReport) -> Plan:
     """Return zones, joints, edges, cavities, laid spreaders, and the patches where the truck stands or starts."""
-    floor = case.floor
-    parts: list[Zone | Material] = [floor.elsewhere, *floor.zone]
-    areas = [Area(zone.name, zone.kind, outline_of(zone)) for zone in floor.zone]
-    lines: list[Line] = []
-    for part in parts:
-        if isinstance(part, Slab):
-            areas += [Area(hollow.name, "cavity", cavity_outline(hollow)) for hollow in part.cavity]
-            lines += _lines(part)
-    areas += [
-        Area(laid.name, laid.kind, corners_of(laid.at, laid.size[0], laid.size[1], laid.heading))
-        for laid in floor.spreader
-    ]
+    zones = tuple(Area(zone.name, zone.kind, outline_of(zone)) for zone in case.floor.zone)
     first = next(iter(report.tyres), None)
     here = [one for one in report.tyres if first is not None and one.setup == first.setup]
     standing = next(iter(standings.values()))[0]
     marks = tuple((one.tyre, corners_of(one.at, *one.patch, standing.heading)) for one in here)
-    return Plan(tuple(areas), tuple(lines), marks, _body(case, standing))
+    return Plan((*zones, *areas_of(case.floor)), lines_of(case.floor), marks, _body(case, standing))
 
 
 def with_spreaders(plan: Plan, chosen: Sequence[Spreading]) -> Plan:
@@ -47,6 +36,28 @@ def with_spreaders(plan: Plan, chosen: Sequence[Spreading]) -> Plan:
         if one.found
     ]
     return Plan((*plan.areas, *new), plan.lines, plan.patches, plan.body)
+
+
+def areas_of(floor: Floor) -> tuple[Area, ...]:
+    """Return cavities and laid spreaders."""
+    areas = []
+    for part in _parts(floor):
+        if isinstance(part, Slab):
+            areas += [Area(hollow.name, "cavity", cavity_outline(hollow)) for hollow in part.cavity]
+    areas += [
+        Area(laid.name, laid.kind, corners_of(laid.at, laid.size[0], laid.size[1], laid.heading))
+        for laid in floor.spreader
+    ]
+    return tuple(areas)
+
+
+def lines_of(floor: Floor) -> tuple[Line, ...]:
+    """Return joints and free edges."""
+    return tuple(line for part in _parts(floor) if isinstance(part, Slab) for line in _lines(part))
+
+
+def _parts(floor: Floor) -> list[Zone | Material]:
+    return [floor.elsewhere, *floor.zone]
 
 
 def _lines(slab: Slab) -> list[Line]:

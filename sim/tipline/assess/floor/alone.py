@@ -1,0 +1,124 @@
+"""A floor by itself, without a truck: the tyre load at which each part reaches its planning limit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import inf, sqrt
+
+from tipline.assess.floor.answers import Area, FloorReport, Inverse, Plan, Span, Unanswered
+from tipline.assess.floor.ask import Situation
+from tipline.assess.floor.bands import ZoneBands, zone_bands
+from tipline.assess.floor.demand import GOVERNS
+from tipline.assess.floor.picture import areas_of, lines_of
+from tipline.assess.floor.place import Patch
+from tipline.assess.floor.zone_modes import modes_of, no_strength
+from tipline.assess.floor.zones import Near, cavity_radius, name_of, outline_of
+from tipline.model.floor import Floor, Material, Zone
+from tipline.model.slab import Slab
+
+__all__ = ["MEAN_PRESSURE", "floor_alone"]
+
+MEAN_PRESSURE = 1.5e6
+"""Mean pressure under the one tyre that is asked for: a solid tyre's (common practice, no source) [Pa]."""
+LEAST, MOST = 1e3, 1e6
+"""Tyre loads looked at [N]."""
+_STEPS = 22
+
+
+def floor_alone(floor: Floor) -> FloorReport:
+    """Return, for each part of a floor, the load of one square patch alone at which the planning limit is reached.
+
+    The low end of each range is with everything that is not known as bad as it may be.
+    """
+    parts: list[Zone | Material] = [floor.elsewhere, *floor.zone]
+    bands = {name_of(part): zone_bands(part, floor) for part in parts}
+    found: list[Inverse] = []
+    unanswered: list[Unanswered] = []
+    for part in parts:
+        known = bands[name_of(part)]
+        none = no_strength(part, known)
+        if none is not None:
+            unanswered.append(none)
+            continue
+        for where, near in _places(part).items():
+            needed = _loads(part, near, known)
+            if needed is not None:
+                what = f"load of one tyre {where} at which the planning limit is reached"
+                found.append(Inverse(name_of(part), what, needed, "force"))
+    pressure = f"patch: square, mean pressure {MEAN_PRESSURE / 1e6:.3g} MPa, one tyre alone, standing; assumed"
+    return FloorReport(
+        title=floor.title,
+        demo=floor.demo,
+        floor=floor.title,
+        subject="the floor alone, no truck given",
+        lead=_lead(found, unanswered),
+        tyres=(),
+        unanswered=tuple(unanswered),
+        inverses=tuple(found),
+        not_asked=("several tyres together, stops and spreaders: give a scenario, and a route if it drives",),
+        plan=Plan((*_zones(floor), *areas_of(floor)), lines_of(floor)),
+        assumed=(pressure, *dict.fromkeys(line for known in bands.values() for line in known.assumed)),
+        governs=GOVERNS,
+    )
+
+
+def _places(part: Zone | Material) -> Mapping[str, Near]:
+    if not isinstance(part, Slab):
+        return {"anywhere on it": Near()}
+    places = {"far from edges and joints": Near()}
+    if part.joint:
+        places["at its first joint"] = Near(joint=0.0, joint_index=0)
+    places["at a free edge"] = Near(edge=0.0, joint=0.0)
+    if part.cavity:
+        radius = cavity_radius(part.cavity[0])
+        places[f"over {part.cavity[0].name}"] = Near(cavity=0.0, radius=radius, cavity_index=0, over=True)
+    return places
+
+
+def _loads(part: Zone | Material, near: Near, known: ZoneBands) -> Span | None:
+    ends = [_load(part, near, known, end) for end in ("pessimistic", "likely", "optimistic")]
+    return None if any(end == inf for end in ends) else Span(ends[0], ends[1], ends[2])
+
+
+def _load(part: Zone | Material, near: Near, known: ZoneBands, end: str) -> float:
+    """Find the load by halving, on its logarithm; inf where nothing is asked of this part."""
+    low, high = LEAST, MOST
+    for _ in range(_STEPS):
+        middle = sqrt(low * high)
+        ratio = _ratio(part, near, known, end, middle)
+        if ratio is None:
+            return inf
+        low, high = (middle, high) if ratio <= 1.0 else (low, middle)
+    return 0.0 if high <= LEAST * 1.001 else low
+
+
+def _ratio(part: Zone | Material, near: Near, known: ZoneBands, end: str, load: float) -> float | None:
+    side = sqrt(load / MEAN_PRESSURE)
+    patch = Patch("one tyre", (0.0, 0.0), 0.0, side, side, load)
+    shifted = Near(
+        edge=near.edge + patch.radius, other_edge=near.other_edge, joint=near.joint + patch.radius,
+        joint_index=near.joint_index, cavity=near.cavity, radius=near.radius, cavity_index=near.cavity_index,
+        over=near.over,
+    )  # fmt: skip
+    one = Situation("alone", 0.0, False, patch, (), part, 1.0, shifted)
+    worst = None
+    for mode, bands in modes_of(one, known):
+        demand, strength = mode.asked({name: getattr(bands[name], end) for name in mode.inputs})
+        ratio = inf if strength <= 0.0 else demand * mode.factor.value / strength
+        worst = ratio if worst is None else max(worst, ratio)
+    return worst
+
+
+def _lead(found: list[Inverse], unanswered: list[Unanswered]) -> str:
+    parts = []
+    if unanswered:
+        parts.append(f"no strength from us for {', '.join(one.zone for one in unanswered)}: others must answer")
+    if found:
+        least = min(found, key=lambda one: one.needed.low)
+        low, high = (f"{value / 1e3:.3g}" for value in (least.needed.low, least.needed.high))
+        parts.append(f"{least.zone}, {least.what}: {low} to {high} kN")
+    return "; ".join(parts) or "the floor is taken as rigid: there is nothing to ask of it"
+
+
+def _zones(floor: Floor) -> tuple[Area, ...]:
+    return tuple(Area(zone.name, zone.kind, outline_of(zone)) for zone in floor.zone)
