@@ -322,6 +322,7 @@ def test_shear_in_a_thick_slab_is_told():
         (lambda: solve_plate(WIDE, [Patch(6 * ELL, 0, LOAD, 0.3, 0.3)]), "wholly on the panel"),
         (lambda: solve_plate(WIDE, [DISC], [Cavity(0, 0, 40.0, 40.0)]), "nothing carries it"),
         (lambda: solve_plate(WIDE, [DISC], plate=SteelPlate(5.0, 0, 2.0, 2.0, 0.02)), "wholly on the panel"),
+        (lambda: solve_plate(WIDE, [DISC], plate=SteelPlate(0.5, 0, 1.0, 1.0, 0.02)), "half on the steel plate"),
         (lambda: solve_plate(WIDE, [DISC], probe=[[99.0, 0.0]]), "points"),
         (lambda: Panel((0, 0), (0, 1), SLAB), "panel length"),
         (lambda: Panel((0, 0), (1, 1), SLAB, 0.0), "density"),

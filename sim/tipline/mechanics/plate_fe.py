@@ -236,7 +236,7 @@ def solve_plate(
     Raises
     ------
     ValueError
-        If a patch, a probe or the plate is not wholly on the panel, or no ground carries it.
+        If a patch, a probe or the plate is not wholly on the panel, a patch half on the plate, or no ground carries it.
     NumericalError
         If the contact does not settle.
 
@@ -364,8 +364,6 @@ def _wheel_load(sheets: Sequence[Sheet], steel: Sheet | None, wheels: Sequence[P
         left = np.ones(len(point), dtype=bool)
         for sheet in _order(sheets, steel):
             on = left & sheet.grid.holds(point)
-            if sheet is steel and not on.all():
-                continue
             left &= ~on
             load += wheel.load * (sheet.rows(point[on], size).T @ share[on])
     return load
@@ -440,10 +438,12 @@ def _check_places(panel: Panel, sheets: Sequence[Sheet], wheels: Sequence[Patch]
             raise ValueError(msg)
     for wheel in wheels:
         point, _ = _patch_points(wheel)
+        where = f"patch at ({wheel.x:.4g}, {wheel.y:.4g}) m"
         if not np.any([sheet.grid.holds(point) for sheet in sheets], axis=0).all():
-            msg = (
-                f"patch at ({wheel.x:.4g}, {wheel.y:.4g}) m: must lie wholly on the panel; move it in by half its size"
-            )
+            msg = f"{where}: must lie wholly on the panel; move it in by half its size"
+            raise ValueError(msg)
+        if plate is not None and len(set(sheets[-1].grid.holds(point).tolist())) > 1:
+            msg = f"{where}: half on the steel plate; must lie on it or beside it"
             raise ValueError(msg)
 
 

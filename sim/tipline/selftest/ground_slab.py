@@ -9,6 +9,7 @@ from tipline.mechanics.patch import read_marking, twin_radius
 from tipline.mechanics.slab import (
     Slab,
     corner,
+    corner_peak_distance,
     edge,
     interior,
     relative_stiffness_radius,
@@ -235,6 +236,12 @@ CHECKS = (
         lambda: corner(*SI_LOAD).deflection,
         "Ioannides1985",
         "formula printed, value derived",
+    ),
+    _derived(
+        "corner-distance",
+        "Distance from the corner to the greatest tension",
+        "0.8291 m",
+        lambda: corner_peak_distance(SI, 0.15),
     ),
     _derived(
         "next-deflection", "Deflection at l from 100 kN", "0.239527 mm", lambda: float(_disc().deflection[0]), *_HANKEL

@@ -19,7 +19,7 @@ from tipline.mechanics.joints import (
 )
 from tipline.mechanics.patch import TyreSize, patch_from_pressure, pneumatic_patch, read_marking, solid_patch, worn
 from tipline.mechanics.punching import reaction_share
-from tipline.mechanics.slab import Slab, corner_peak_distance
+from tipline.mechanics.slab import Slab
 from tipline.mechanics.spreaders import (
     MatAnswer,
     SteelOnSoil,
@@ -108,13 +108,6 @@ CHECKS = (
     ),
     _derived(
         "worn-height", "Rubber left of 120 mm after 50 mm", "70 mm", lambda: worn(_TYRE, 0.05).height, "Own", _HAND
-    ),
-    _derived(
-        "corner-distance",
-        "Distance from the corner to the greatest tension, 200 mm slab",
-        "0.8291 m",
-        lambda: corner_peak_distance(SI, 0.15),
-        "Westergaard1926",
     ),
     _derived(
         "joint-deflection",
