@@ -262,6 +262,7 @@ def test_a_tyre_across_a_joint_loads_both_panels():
     assert answer.reaction == pytest.approx(LOAD, rel=1e-8)
 
 
+@pytest.mark.slow
 def test_a_steel_plate_on_a_slab_takes_its_share_of_stiffness_and_no_more():
     slab = Slab(0.15, 30e9, 0.2, 50e6)
     panel, tyre = Panel((-3, -3), (3, 3), slab), [Patch(0, 0, 2e5, 0.32, 0.32)]
@@ -288,6 +289,7 @@ def test_the_effective_area_stays_on_the_high_side_of_the_elements():
             assert 0.94 < by_area.stress / found.wheels[0].bottom < 1.25
 
 
+@pytest.mark.slow
 def test_a_plate_over_a_trench_stays_below_the_beam_of_its_effective_width():
     """The trench as a cavity of a plate on very stiff ground."""
     plate = Slab(0.03, 210e9, 0.3, 2e11)
