@@ -170,6 +170,14 @@ def test_a_gap_borne_on_four_sides_is_stiffer_than_on_two():
     assert long.sag == pytest.approx(strip, rel=0.01)
 
 
+def test_a_patch_too_small_for_the_series_is_told():
+    assert plate_over_gap_two_way(1e4, 1.0, 1.0, 0.03, 0.05, 0.05).warnings == ()
+    assert "understates" in plate_over_gap_two_way(1e4, 1.0, 1.0, 0.03, 0.01, 0.05).warnings[-1]
+    small, half = (plate_over_gap_two_way(1e4, 1.0, 1.0, 0.03, c, c).stress for c in (0.04, 0.02))
+    per_halving = 6.0 * 1e4 * 1.3 * math.log(2.0) / (4.0 * math.pi) / 0.03**2  # log of a point load
+    assert half - small == pytest.approx(per_halving, rel=0.05)
+
+
 def test_a_short_stiff_mat_presses_evenly_and_a_long_one_as_without_end():
     stub = timber_mat(1e5, 0.5, 0.3, 0.3, 0.9, 0.3, 5e6)
     assert stub.pressure == pytest.approx(1e5 / (0.5 * 0.9), rel=0.01)
