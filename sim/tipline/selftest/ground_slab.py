@@ -147,10 +147,13 @@ CHECKS = (
         "0.0502 in",
         lambda: corner(*US_LOAD, form="1926").deflection,
     ),
-    _memory(
+    Check(
         "twin-radius",
         "Circle for twins of 5000 lbf at 88.42 psi, 14 in apart",
         "7.85 in",
+        "HuangPavement",
+        "twin tyres",
+        "from memory",
         lambda: twin_radius(5000 * LBF, 88.42 * PSI, 14 * IN),
     ),
     _derived(
