@@ -163,10 +163,18 @@ def _every_answer(report: FloorReport, system: System) -> tuple[Table, ...]:
             _span(one.limit, one.dimension, system),
             _span(one.strength, one.dimension, system) if one.strength_known else "not known here",
         )
-        for one in report.answers[: 5 * _MOST_ROWS]
+        for one in report.answers[: 2 * _MOST_ROWS]
     )
     columns = ("tyre", "zone", "way to give", "asks for", "planning limit", "expected strength")
-    return (Table("Every way to give, worst first", columns, rows, f"{_ALL} floor.csv holds all.", brief=False),)
+    return (
+        Table(
+            "Every way to give, worst first",
+            columns,
+            rows,
+            f"{_ALL} The first {2 * _MOST_ROWS}; floor.csv holds all.",
+            brief=False,
+        ),
+    )
 
 
 def floor_rows(report: FloorReport) -> list[dict[str, Any]]:
@@ -275,45 +283,52 @@ def floor_summary(report: FloorReport, facts: dict[str, Any] | None = None) -> d
 
 def sheet_page(report: FloorReport, system: System = "si") -> Page:
     """Give the wheel-load sheet: one page for the one who answers for the floor, with room for the answer."""
-    rows = tuple((a, b, quantity(apart, "length", system)) for a, b, apart in report.spacing)
-    pause = (
-        "Standing: as long as the lift takes, minutes to hours. Rolling: walking speed. Say if either is not allowed."
-    )
-    spreaders = tuple(one.text for one in report.spreaders if one.found) or ("none planned",)
-    answer = (
-        ("greatest tyre load allowed here", "", ""),
-        ("on a patch no smaller than", "", ""),
-        ("tyres no closer than", "", ""),
-        ("conditions (speed, spreaders, places to keep off, until when)", "", ""),
-        ("name, role, date, signature", "", ""),
-    )
+    spacing = "; ".join(f"{a} to {b} {quantity(apart, 'length', system)}" for a, b, apart in report.spacing)
+    spreaders = [one.text for one in report.spreaders if one.found] or ["Spreaders: none planned."]
     zones = tuple(dict.fromkeys(one.zone for one in report.tyres))
+    asked = (
+        _asked(report),
+        f"Zones: {'; '.join(zones)}.",
+        f"Tyres apart, middle to middle: {spacing}.",
+        "Standing: as long as the lift takes, minutes to hours. Rolling: walking speed. Say if either is not allowed.",
+        *spreaders,
+    )
     into = (
-        "To read the answer back, write it into the floor file, in the zone it is for: "
-        'allowed_wheel_load = { value = "... kN", origin = "told" }'
+        "To read the answer back, write it into the floor file, in the zone it is for: allowed_wheel_load = "
+        '"... kN", allowed_wheel_patch = "... m2", allowed_by = "who, when".'
     )
     sections: list[Section] = [
-        Points("What is asked", (_asked(report), f"Zones: {', '.join(zones)}.")),
-        replace(_tyres(report, system), title="Tyres, loads and patches", brief=True),
-        Table("Spacing, middle to middle", ("from", "to", "apart"), rows),
-        Points("How long", (pause,)),
-        Points("Spreaders", spreaders),
-        Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed[:12]), _more(report)),
-        Table("Answer", ("what", "value", "remarks"), answer, into, boxed=True),
+        _without_zone(_tyres(report, system)),
+        Points("What is asked", asked),
+        Table("Answer", ("what", "value", "remarks"), _BLANK, into, boxed=True),
     ]
     return Page(
         title=f"Wheel-load sheet: {report.title}",
-        mark=wording.mark(report.demo, "computed loads; no strength of the floor is stated here", len(report.assumed)),
+        mark=f"{'DEMO · ' if report.demo else ''}computed loads; no strength of the floor is stated here",
         lead="May these tyres stand and roll on this floor?",
         demo=report.demo,
         sections=spelled(sections, system),
     )
 
 
+def _without_zone(table: Table) -> Table:
+    columns, rows = table.columns[:1] + table.columns[2:], tuple(row[:1] + row[2:] for row in table.rows)
+    return replace(table, title="Tyres, loads and patches", columns=columns, rows=rows, brief=True)
+
+
+_BLANK = tuple(
+    (what, 24 * "_", 24 * "_")
+    for what in (
+        "greatest tyre load allowed here",
+        "on a patch no smaller than",
+        "tyres no closer than",
+        "conditions: speed, spreaders, places to keep off",
+        "holds until",
+        "name, role, date, signature",
+    )
+)
+
+
 def _asked(report: FloorReport) -> str:
-    return f"A truck on {report.floor}, {report.subject}. Loads at rest and their peak in a stop are those of one tyre."
-
-
-def _more(report: FloorReport) -> str:
-    rest = len(report.assumed) - 12
-    return f"And {rest} more, listed in report.html." if rest > 0 else ""
+    where = report.subject if not report.tracks else f"on the route: {report.subject}"
+    return f"A truck on {report.floor}, {where}. Loads at rest and their peak in a stop are those of one tyre."

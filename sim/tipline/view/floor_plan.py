@@ -179,7 +179,7 @@ def _keys(report: FloorReport) -> list[tuple[str, str]]:
     keys += [("line", kind) for kind in dict.fromkeys(kind for kind, _ in report.plan.lines)]
     keys += [("track", name) for name in report.tracks]
     if report.worst is not None:
-        keys.append(("worst", f"worst place: {report.worst.tyre}, {report.worst.mode}"))
+        keys.append(("worst", f"worst place: {report.worst.tyre}"))
     return keys
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
@@ -29,41 +30,50 @@ def draw_stress_map(found: StressMap, demo: bool, system: System = "si") -> str:
     import matplotlib as mpl
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
-    from matplotlib.tri import Triangulation
+    from matplotlib.ticker import MaxNLocator
 
     unit, name = (1e6, "MPa") if system == "si" else (_PSI, "psi")
     settings: Any = {"svg.hashsalt": "stress map", "svg.fonttype": "path", "font.size": _TEXT}
     x, y = found.points[:, 0], found.points[:, 1]
     room = min(_ROOM, 0.5 * float(np.ptp(x)), 0.5 * float(np.ptp(y)))
-    keep = (np.abs(x - found.at[0]) < 2 * room) & (np.abs(y - found.at[1]) < 2 * room)
-    top = max(float(found.bottom[keep].max()), float(found.top[keep].max())) / unit
-    levels = np.linspace(0.0, max(top, 1e-9), 13)
+    levels = MaxNLocator(12).tick_values(0.0, found.greatest / unit)
     with mpl.rc_context(settings):
         whole = _SIDE + 1.35
         figure = Figure(figsize=(_WIDTH, whole))
         FigureCanvasSVG(figure)
-        net = Triangulation(x[keep], y[keep])
-        for index, (face, values) in enumerate((("bottom", found.bottom), ("top", found.top))):
+        for index, face in enumerate(("bottom", "top")):
             box = ((0.62 + index * 3.05) / _WIDTH, 0.85 / whole, _SIDE / _WIDTH, _SIDE / whole)
             axes = figure.add_axes(box)
-            shown = axes.tricontourf(net, values[keep] / unit, levels=levels, cmap="YlOrRd", extend="max")
-            lines = [found.limit / unit, found.strength / unit]
-            if values[keep].max() > found.limit:
-                axes.tricontour(
-                    net, values[keep] / unit, levels=lines, colors=["black", "black"], linewidths=[0.9, 1.9],
-                    linestyles=["--", "-"],
-                )  # fmt: skip
+            axes.set_facecolor(palette.hex_of(palette.EDGE))
+            shown = _contours(axes, found.points, getattr(found, face) / unit, levels, found, unit)
+            if found.beyond is not None:
+                _contours(axes, found.beyond[0], found.beyond[1 + index] / unit, levels, found, unit)
             _things(axes, found, room, face, system)
         bar = figure.add_axes((6.62 / _WIDTH, 0.85 / whole, 0.13 / _WIDTH, _SIDE / whole))
-        figure.colorbar(shown, cax=bar, label=f"tension [{name}]", format="%.2g" if system == "si" else "%.0f")
+        figure.colorbar(shown, cax=bar, label=f"tension [{name}]")
         mark = ("DEMO · " if demo else "") + "computed from the likely values, uncracked slab"
         figure.text(0.085, 1 - 0.13 / whole, mark, size=_TEXT - 1.5, va="center", color=palette.hex_of(palette.MUTED))
         limits = f"dashed: planning limit {found.limit / unit:.3g} {name}"
-        key = (
-            f"{limits}; solid: expected cracking {found.strength / unit:.3g} {name}; black: tyre patches; white: cavity"
-        )
-        figure.text(0.085, 0.3 / whole, key, va="center", size=_TEXT - 0.5)
+        key = f"{limits}; solid: expected cracking {found.strength / unit:.3g} {name}; boxes: tyre patches"
+        edge = f"thick line: {'joint' if found.joint else 'free edge'}" if found.panel[1][0] < 3.9 else "no edge near"
+        figure.text(0.085, 0.34 / whole, key, va="center", size=_TEXT - 0.5)
+        words = f"{edge}; blue dashes: cavity; grey: no slab" if found.cavities else f"{edge}; grey: no slab"
+        figure.text(0.085, 0.14 / whole, words, va="center", size=_TEXT - 0.5)
         return svg_of(figure)
+
+
+def _contours(
+    axes: Axes, points: NDArray[np.float64], values: NDArray[np.float64], levels: Any, found: StressMap, unit: float
+) -> Any:
+    """Fill the levels of tension and draw the lines of planning limit and expected strength; give the fill."""
+    from matplotlib.tri import Triangulation
+
+    net = Triangulation(points[:, 0], points[:, 1])
+    shown = axes.tricontourf(net, np.clip(values, 0.0, levels[-1]), levels=levels, cmap="YlOrRd")
+    for value, width, style in ((found.limit / unit, 0.9, "dashed"), (found.strength / unit, 1.9, "solid")):
+        if values.max() > value > 0.0:
+            axes.tricontour(net, values, levels=[value], colors="black", linewidths=width, linestyles=style)
+    return shown
 
 
 def _things(axes: Axes, found: StressMap, room: float, face: str, system: System) -> None:
@@ -72,7 +82,7 @@ def _things(axes: Axes, found: StressMap, room: float, face: str, system: System
 
     for outline in found.cavities:
         axes.add_patch(
-            Polygon(outline, closed=True, fill=False, edgecolor="white", linewidth=1.6, linestyle=(0, (3, 1)))
+            Polygon(outline, closed=True, fill=False, edgecolor="#0072b2", linewidth=1.4, linestyle=(0, (3, 1)))
         )
     for outline in found.patches:
         axes.add_patch(Polygon(outline, closed=True, fill=False, edgecolor="black", linewidth=1.0))

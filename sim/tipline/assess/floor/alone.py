@@ -116,7 +116,7 @@ def _lead(found: list[Inverse], unanswered: list[Unanswered]) -> str:
     if found:
         least = min(found, key=lambda one: one.needed.low)
         low, high = (f"{value / 1e3:.3g}" for value in (least.needed.low, least.needed.high))
-        parts.append(f"{least.zone}, {least.what}: {low} to {high} kN")
+        parts.append(f"{least.zone}, {least.what}: {low} kN to {high} kN")
     return "; ".join(parts) or "the floor is taken as rigid: there is nothing to ask of it"
 
 

@@ -120,6 +120,7 @@ class Unanswered:
     why: str
     who: str
     posted: float | None = None
+    unknown_below: bool = False
 
 
 @dataclass(frozen=True)
@@ -177,11 +178,12 @@ class Plan:
     body: Outline = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class StressMap:
     """Tension in a slab from plate elements: at points (n, 2) [m], bottom and top (n,) [Pa], and what it was made of.
 
-    ``greatest`` [Pa] and where; ``closed``: what the closed formulas give for the same inputs [Pa].
+    ``greatest`` [Pa] and where; ``closed``: what the closed formulas give for the same inputs [Pa]. ``joint``: whether
+    the panel's high x side is a joint, ``beyond``: points, bottom and top of the panel past it.
     """
 
     zone: str
@@ -199,12 +201,14 @@ class StressMap:
     patches: tuple[Outline, ...]
     cavities: tuple[Outline, ...]
     panel: Outline
+    joint: bool
+    beyond: tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]] | None
     note: str
     equations: int = 0
     seconds: float = 0.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class FloorReport:
     """What a set-up, or a route, asks of a floor.
 
@@ -234,6 +238,9 @@ class FloorReport:
     governs: tuple[str, ...] = ()
     holds_only_while: tuple[tuple[str, float, str], ...] = ()
     reasons: Mapping[str, str] = field(default_factory=dict)
+
+    def __repr__(self) -> str:
+        return f"<FloorReport {self.title!r}: {self.lead}; {len(self.answers)} answers>"
 
     @property
     def worst(self) -> Answer | None:
@@ -275,7 +282,7 @@ def in_words(answer: Answer) -> str:
 def ratio_words(span: Span) -> str:
     """Give a span of ratios with two digits: "0.7 to 1.4", "none known" where the strength is 0."""
     if not isfinite(span.high):
-        return "more than all" if span.low > 1.0 or not isfinite(span.low) else f"{_digits(span.low)} to more than all"
+        return "more than all" if not isfinite(span.low) else f"{_digits(span.low)} to more than all"
     low, high = _digits(span.low), _digits(span.high)
     return low if low == high else f"{low} to {high}"
 

@@ -34,7 +34,7 @@ __all__ = ["demand", "route"]
 
 Progress = Callable[[str, float | None], None]
 STOOD = "as set up"
-LADEN, EMPTY = "laden", "without the lifted load"
+LADEN, EMPTY = "laden", "empty"
 GOVERNS = (
     "whoever answers for the building or the ground, with its drawings",
     "the maker's manual for tyre loads and spreaders, local codes and the rules of the site",
@@ -240,7 +240,7 @@ def _warm(one: Situation, bands: ZoneBands) -> Unanswered | None:
         return None
     cold, hot = (f"{value - 273.15:.0f}" for value in (band.low, band.high))
     why = (
-        f"its surface has {cold} to {hot} degC: warm asphalt softens under a standing tyre. Keep off, or on mats. "
+        f"its surface has {cold} degC to {hot} degC: warm asphalt softens under a standing tyre. Keep off, or on mats. "
         "No minutes and no depth without an indentation test on it"
     )
     return Unanswered(f"{one.name}, surface", why, "an indentation test on this asphalt, by whoever answers for it")

@@ -37,7 +37,10 @@ def least_value(one: Asked, end: str, name: str = "thickness") -> float:
     others = {key: getattr(band, end) for key, band in one.bands.items()}
 
     def within(value: float) -> bool:
-        demand, strength = one.mode.asked({**others, name: value})
+        inputs = {**others, name: value}
+        if name == "thickness" and end == "pessimistic" and "flexural_strength" in others:
+            inputs["flexural_strength"] *= min(_by_size(value) / _by_size(others[name]), 1.0)
+        demand, strength = one.mode.asked(inputs)
         return demand * one.mode.factor.value <= strength
 
     low, high = THINNEST, THICKEST
@@ -49,3 +52,8 @@ def least_value(one: Asked, end: str, name: str = "thickness") -> float:
         middle = 0.5 * (low + high)
         low, high = (low, middle) if within(middle) else (middle, high)
     return high
+
+
+def _by_size(thickness: float) -> float:
+    """Return how much more a thin slab takes in bending: 1.6 - h, at least 1 (EN 1992-1-1, from memory)."""
+    return max(1.6 - thickness, 1.0)

@@ -44,7 +44,7 @@ def questions(worst: Asked | None, unanswered: Sequence[Unanswered]) -> tuple[Qu
     """Return the two questions whose answers would change the result most; what is underneath comes first."""
     nothing = Span(inf, inf, inf)
     found = [Question(f"What is underneath {one.zone}? Until that is known there is no number.", nothing, nothing)
-             for one in unanswered if "not known" in one.why]  # fmt: skip
+             for one in unanswered if one.unknown_below]  # fmt: skip
     if worst is None:
         return tuple(found[:MOST])
     now = worst.answer.of_limit

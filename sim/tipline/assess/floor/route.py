@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import atan2, cos, hypot, pi, sin, tan
+from math import atan2, ceil, cos, hypot, pi, sin, tan
 
 from tipline.assess.floor.place import Point, turned
 
@@ -17,6 +17,8 @@ __all__ = ["Standing", "path", "tracks"]
 
 STEP = 0.1
 """How far apart the places looked at are at most [m]."""
+MOST_YAW = 0.05
+"""Most turn from place to place [rad]: a truck that turns on the spot still sweeps its steer tyres."""
 MOST_TURN = 0.95 * pi
 """The sharpest corner of a route [rad]."""
 
@@ -95,8 +97,7 @@ def _rounded(
     end = corner[0] + back * cos(heading + bend), corner[1] + back * sin(heading + bend)
     side = 1.0 if bend > 0.0 else -1.0
     middle = begin[0] - side * r * sin(heading), begin[1] + side * r * cos(heading)
-    # a truck that turns on the spot still sweeps its steer tyres: at most 3 degrees from place to place
-    count = max(int(abs(bend) * max(r, 1.0) / step), int(abs(bend) / 0.05), 1)
+    count = max(ceil(abs(bend) * r / step), ceil(abs(bend) / MOST_YAW), 1)
     arc = []
     for index in range(1, count):
         angle = heading + bend * index / count

@@ -101,7 +101,7 @@ def _bands(item: StockItem, stock: Stock) -> dict[str, Band]:
 def _chosen(one: Asked, item: StockItem, after: Span, floor: Floor, stock: Stock) -> Spreading:
     situation, answer = one.situation, one.answer
     long, wide = item.size
-    sides = f"{long:.3g} by {wide:.3g} m, {1e3 * item.thickness:.0f} mm"
+    sides = f"{long:.3g} m by {wide:.3g} m, {1e3 * item.thickness:.0f} mm"
     text = (
         f"{item.name} of {stock.title} ({sides}) square under {answer.tyre} in {answer.zone}: "
         f"{ratio_words(answer.of_limit)} of the planning limit becomes {ratio_words(after)}. "

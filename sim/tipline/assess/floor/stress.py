@@ -140,6 +140,8 @@ def _solved(one: Asked, model: Model, inputs: dict[str, float]) -> StressMap:
         patches=tuple(corners_of(patch.at, patch.length, patch.width, 0.0) for patch in model.patches),
         cavities=tuple(model.frame.outline(cavity_outline(hollow)) for hollow in hollows),
         panel=tuple(corners),
+        joint=model.joint,
+        beyond=None if found.beyond is None else (found.beyond.point, found.beyond.bottom, found.beyond.top),
         note="; ".join(found.warnings),
         equations=found.equations,
         seconds=found.seconds,

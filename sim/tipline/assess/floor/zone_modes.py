@@ -22,6 +22,7 @@ from tipline.model.cover import Cover
 from tipline.model.floor import CoverZone, HoleZone, Material, SoftZone, Zone
 from tipline.model.ground import Ground
 from tipline.model.slab import Slab, Suspended
+from tipline.model.words import NOT_KNOWN
 
 __all__ = ["ALLOWED", "modes_of", "no_strength", "slab_place"]
 
@@ -106,7 +107,7 @@ def _soft(patch: Patch, law: float) -> Mode:
 def no_strength(zone: Zone | Material, bands: ZoneBands) -> Unanswered | None:
     """Return why a zone gets no strength from us, None where it may have one."""
     if isinstance(zone, Slab | Asphalt | Ground | Suspended) and bands.refused:
-        return Unanswered(name_of(zone), bands.refused, ENGINEER, zone.posted)
+        return Unanswered(name_of(zone), bands.refused, ENGINEER, zone.posted, zone.below == NOT_KNOWN)
     return None
 
 

@@ -1,0 +1,372 @@
+"""What is asked of a floor: claims that hold whatever the formulas are, and the words in which it is said."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from math import inf, isfinite
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tipline.assess.floor import FloorReport, Span, demand, floor_alone, route
+from tipline.assess.floor.answers import ratio_words
+from tipline.assess.floor.bands import zone_bands
+from tipline.assess.floor.modes import Mode, SlabPlace, slab_modes
+from tipline.assess.floor.modes_ground import GroundLayer, bearing_mode
+from tipline.assess.floor.place import Patch
+from tipline.assess.floor.spread import draws, spread
+from tipline.model import read_floor, read_stock
+from tipline.model.shipped import list_shipped
+from tipline.scenario import Case
+from tipline.scenario.route import Route
+
+Make = Callable[..., Case]
+SET_UP = """
+title = "nine tonnes"
+machine = "demo-truck-a"
+floor = "{floor}"
+[setup]
+position = ["{x} m", "{y} m"]
+counterweight_extension = "1.2 m"
+ballast_slabs = 2
+attachment = "forks"
+fork_height = "1 m"
+[load]
+mass = "{mass} t"
+size = ["0.9 m", "1.0 m", "1.0 m"]
+height_of_centre = "0.5 m"
+load_centre = "0.6 m"
+"""
+
+
+def set_up(floor: str, x: float = 6.0, y: float = 5.5, mass: float = 9.0) -> str:
+    return SET_UP.format(floor=floor, x=x, y=y, mass=mass)
+
+
+@dataclass(frozen=True)
+class Ends:
+    likely: float
+    pessimistic: float
+    optimistic: float
+
+
+SLAB: dict[str, Ends] = {
+    "thickness": Ends(0.15, 0.12, 0.17),
+    "flexural_strength": Ends(3.7e6, 2.4e6, 5.0e6),
+    "compressive_strength": Ends(30e6, 20e6, 40e6),
+    "modulus": Ends(30e9, 34e9, 22e9),
+    "subgrade_reaction": Ends(40e6, 20e6, 80e6),
+    "edge_distance": Ends(0.0, 0.3, -0.3),
+    "joint_transfer": Ends(0.4, 0.0, 0.8),
+    "hidden_joint": Ends(2.5, 0.0, 2.5),
+    "hidden_transfer": Ends(0.3, 0.0, 0.8),
+    "cavity_radius": Ends(0.2, 0.5, 0.0),
+    "past_first_crack": Ends(0.5, 0.0, 1.0),
+    "steel_area": Ends(3e-4, 1e-4, 4e-4),
+    "steel_depth": Ends(0.1, 0.05, 0.12),
+    "steel_yield": Ends(4.6e8, 2.5e8, 5e8),
+    "fibre_residual": Ends(1e6, 0.0, 2e6),
+}
+PLACES = {
+    "inside": {},
+    "edge": {"to_edge": 0.25, "to_joint": 0.25},
+    "joint": {"to_joint": 0.25},
+    "corner": {"to_edge": 0.25, "to_joint": 0.25, "to_other_edge": 0.4, "to_other_joint": 0.4},
+    "cavity": {"cavity": 0.1, "over_cavity": True, "to_joint": 0.3},
+    "unknown": {"cavity": 0.0, "joint_anywhere": True},
+}
+KINDS = ("none", "mesh", "fibre")
+
+
+def place(where: str, load: float = 7e4, kind: str = "none", others: tuple[tuple[float, float], ...] = ()) -> SlabPlace:
+    patch = Patch("t", (0.0, 0.0), 0.0, 0.24, 0.30, load)
+    near = tuple((at, load, patch.radius) for at in others)
+    return SlabPlace(patch=patch, others=near, reinforcement=kind, **PLACES[where])  # type: ignore[arg-type]
+
+
+def at_likely(mode: Mode, changed: Mapping[str, float] | None = None) -> float:
+    inputs = {name: SLAB[name].likely for name in mode.inputs} | {
+        name: value for name, value in (changed or {}).items() if name in mode.inputs
+    }
+    asked, strength = mode.asked(inputs)
+    return asked / strength
+
+
+@pytest.mark.parametrize("where", PLACES)
+@pytest.mark.parametrize("kind", KINDS)
+def test_more_load_never_lowers_a_ratio(where: str, kind: str) -> None:
+    for before, after in zip(slab_modes(place(where, 5e4, kind)), slab_modes(place(where, 6e4, kind)), strict=True):
+        assert before.name == after.name
+        assert at_likely(after) >= at_likely(before) * (1 + 1e-9)
+
+
+@pytest.mark.parametrize("where", PLACES)
+@pytest.mark.parametrize("kind", KINDS)
+@given(thick=st.floats(0.10, 0.5), more=st.floats(1.0, 1.5))
+@settings(max_examples=20, deadline=None)
+def test_a_thicker_slab_never_raises_a_ratio(where: str, kind: str, thick: float, more: float) -> None:
+    for mode in slab_modes(place(where, 7e4, kind)):
+        thin, stout = at_likely(mode, {"thickness": thick}), at_likely(mode, {"thickness": thick * more})
+        assert stout <= thin * (1 + 1e-9), mode.name
+
+
+@pytest.mark.parametrize("where", PLACES)
+def test_two_tyres_close_together_ask_more_than_one(where: str) -> None:
+    alone = {mode.name: at_likely(mode) for mode in slab_modes(place(where))}
+    pair = {mode.name: at_likely(mode) for mode in slab_modes(place(where, others=((0.0, 0.4),)))}
+    bending = [name for name in alone if name.startswith("bending") and "corner" not in name]
+    assert bending
+    for name in bending:
+        assert pair[name] > 1.05 * alone[name]
+    assert all(pair[name] >= alone[name] for name in alone)
+
+
+@pytest.mark.parametrize("where", PLACES)
+@pytest.mark.parametrize("kind", KINDS)
+@given(wider=st.lists(st.floats(0.0, 0.3), min_size=len(SLAB), max_size=len(SLAB)))
+@settings(max_examples=8, deadline=None)
+def test_a_wider_band_never_narrows_the_answer(where: str, kind: str, wider: list[float]) -> None:
+    def widened(band: Ends, part: float) -> Ends:
+        return Ends(
+            band.likely,
+            band.pessimistic + part * (band.pessimistic - band.likely) * (band.pessimistic > 0.0),
+            band.optimistic + part * (band.optimistic - band.likely) * (0.0 < band.optimistic < 0.8),
+        )
+
+    wide = {name: widened(band, part) for (name, band), part in zip(SLAB.items(), wider, strict=True)}
+    for mode in slab_modes(place(where, 7e4, kind)):
+        before = spread(mode.asked, {name: SLAB[name] for name in mode.inputs}).ratio
+        after = spread(mode.asked, {name: wide[name] for name in mode.inputs}).ratio
+        assert after.low <= before.low * (1 + 1e-9), mode.name
+        assert after.high >= before.high * (1 - 1e-9), mode.name
+
+
+def test_draws_reach_every_corner_and_are_the_same_again() -> None:
+    bands = {name: SLAB[name] for name in ("thickness", "modulus", "subgrade_reaction")}
+    first, again = draws(bands), draws(bands)
+    assert first == again
+    corners = {tuple(one.values()) for one in first[:8]}
+    assert len(corners) == 8
+    inside = first[8:]
+    assert all(
+        bands[name].pessimistic <= one[name] <= bands[name].optimistic for one in inside for name in ("thickness",)
+    )
+    steps = sorted(int((one["thickness"] - 0.12) / 0.05 * len(inside)) for one in inside)
+    assert steps == list(range(len(inside)))
+
+
+def test_a_strength_of_nothing_is_asked_for_without_end() -> None:
+    found = spread(lambda _: (1.0, 0.0), {})
+    assert found.ratio == Span(inf, inf, inf)
+
+
+def test_braking_takes_from_the_bearing_of_ground() -> None:
+    patch = Patch("t", (0.0, 0.0), 0.0, 0.24, 0.30, 2e4)
+    inputs = {"undrained_strength": 6e4}
+    still = bearing_mode(patch, GroundLayer("clay", True, ""), 0.0).asked(inputs)
+    braked = bearing_mode(patch, GroundLayer("clay", True, ""), 0.15).asked(inputs)
+    assert still[0] == braked[0]
+    assert braked[1] < 0.9 * still[1]
+
+
+@pytest.mark.parametrize(
+    ("span", "words"),
+    [
+        (Span(0.71, 1.0, 1.42), "0.7 to 1.4"),
+        (Span(0.96, 0.98, 0.98), "0.96 to 0.98"),
+        (Span(0.5, 0.5, 0.5), "0.5"),
+        (Span(1.004, 1.1, 12.4), "just over 1 to 12"),
+        (Span(2.0, inf, inf), "2.0 to more than all"),
+        (Span(0.001, 0.2, 400.0), "under 0.01 to over 100"),
+    ],
+)
+def test_ratios_are_said_with_the_digits_they_have(span: Span, words: str) -> None:
+    assert ratio_words(span) == words
+
+
+@pytest.fixture
+def asked(make: Make) -> Callable[..., FloorReport]:
+    def ask(floor: str, x: float = 6.0, y: float = 5.5, mass: float = 9.0, **more: object) -> FloorReport:
+        return demand(make(set_up(floor, x, y, mass)), detail=False, **more)  # type: ignore[arg-type]
+
+    return ask
+
+
+def test_the_thin_slab_names_what_governs_and_two_things_to_find_out(asked: Callable[..., FloorReport]) -> None:
+    report = asked("demo-hall-c")
+    worst = report.worst
+    assert worst is not None
+    assert worst.tyre == "front-right"
+    assert "cavity" in worst.mode
+    assert report.exceeded
+    assert len(report.questions) == 2
+    assert any("how thick" in one.text for one in report.questions)
+    for one in report.questions:
+        assert one.then.high / one.then.low < one.now.high / one.now.low
+    needed = report.inverses[0].needed
+    assert 0.1 < needed.low < needed.likely < needed.high < 1.0
+    text = " ".join((report.lead, *report.exceeded, *report.lines)).casefold()
+    for word in ("safe", "ok", "permitted", "capacity", "utilisation", " yes"):
+        assert word not in text
+
+
+def test_the_thickness_it_asks_for_is_enough_and_a_little_less_is_not(make: Make) -> None:
+    case = make(set_up("demo-hall-c"))
+    needed = demand(case, detail=False).inverses[0].needed.high
+    for factor, within in ((1.005, True), (0.95, False)):
+        # the thickness needed is the one that is there, so the pessimistic end of what is told must reach it
+        once = make(set_up("demo-hall-c"), {"floor.zone.0.thickness": f"{needed} m"})
+        share = zone_bands(once.floor.zone[0], once.floor)["thickness"].pessimistic / needed
+        thick = make(set_up("demo-hall-c"), {"floor.zone.0.thickness": f"{needed * factor / share:.6f} m"})
+        worst = demand(thick, detail=False).worst
+        assert worst is not None
+        assert (worst.of_limit.high <= 1.0) is within
+
+
+def test_the_planning_limit_is_never_mixed_with_the_expected_strength(asked: Callable[..., FloorReport]) -> None:
+    for floor in ("demo-hall-b", "demo-hall-c", "demo-site-a", "demo-yard-b"):
+        for one in asked(floor).answers:
+            assert one.limit.high == pytest.approx(one.strength.high / one.factor)
+            assert one.of_limit.high == pytest.approx(one.of_strength.high * one.factor)
+            assert one.factor > 1.0
+            assert "planning limit" in one.words
+            assert "expected strength" in one.words
+
+
+def test_a_suspended_floor_gets_no_strength_and_no_inverse(asked: Callable[..., FloorReport]) -> None:
+    report = asked("demo-hall-e", 14.0, 8.0)
+    assert not report.answers
+    assert not report.inverses
+    assert not report.exceeded
+    assert report.unanswered[0].posted is not None
+    assert report.lead.startswith("no strength from us")
+    assert len(report.tyres) == 4
+
+
+def test_what_is_not_known_to_lie_on_soil_asks_what_is_underneath(asked: Callable[..., FloorReport]) -> None:
+    report = asked("demo-hall-e", 6.0, 1.5)
+    assert [one.zone for one in report.unanswered] == ["gate strip"]
+    assert "underneath" in report.questions[0].text
+
+
+def test_an_allowed_wheel_load_is_compared_and_its_strength_stays_unknown(asked: Callable[..., FloorReport]) -> None:
+    report = asked("demo-hall-e", 5.0, 6.0)
+    worst = report.worst
+    assert worst is not None
+    assert worst.mode == "allowed wheel load"
+    assert not worst.strength_known
+    assert worst.limit.high == 30e3
+    assert "expected strength is not known" in worst.words
+    assert report.exceeded
+
+
+def test_a_cover_nobody_knows_carries_nothing(asked: Callable[..., FloorReport]) -> None:
+    report = asked("demo-hall-d", 25.0, 4.9)
+    worst = report.worst
+    assert worst is not None
+    assert worst.mode == "a cover nobody knows"
+    assert worst.of_limit.low == inf
+    assert "nothing to stand on" in worst.words
+
+
+def test_a_rigid_floor_is_not_asked(asked: Callable[..., FloorReport]) -> None:
+    report = asked("demo-hall-a")
+    assert not report.answers
+    assert "taken as rigid" in report.lead
+    assert not report.exceeded
+
+
+def test_warm_asphalt_gets_no_number_for_its_surface(asked: Callable[..., FloorReport]) -> None:
+    assert any("surface" in one.zone for one in asked("demo-yard-c").unanswered)
+    assert not asked("demo-yard-b").unanswered
+
+
+def test_a_lighter_load_asks_less(asked: Callable[..., FloorReport]) -> None:
+    heavy, light = asked("demo-hall-b"), asked("demo-hall-b", mass=5.0)
+    assert heavy.worst is not None
+    assert light.worst is not None
+    assert light.worst.of_limit.high < heavy.worst.of_limit.high
+
+
+def test_spreaders_bring_it_within_or_none_in_the_stock_does(make: Make) -> None:
+    stock = read_stock("demo-stock-a")
+    gravel = demand(make(set_up("demo-yard-d")), stock=stock)
+    assert gravel.spreaders
+    for one in gravel.spreaders:
+        assert one.found
+        assert one.before.high > 1.0 >= one.after.high
+    nothing = stock.model_copy(update={"item": tuple(item for item in stock.item if item.name == "plate a")})
+    slab = demand(make(set_up("demo-hall-c")), stock=nothing)
+    assert not any(one.found for one in slab.spreaders if one.tyre.startswith("front"))
+    assert all(one.text.startswith("None in") for one in slab.spreaders if not one.found)
+
+
+def test_no_piece_of_the_stock_is_used_twice(make: Make) -> None:
+    stock = read_stock("demo-stock-a")
+    scarce = stock.model_copy(update={"item": tuple(item.model_copy(update={"count": 1}) for item in stock.item)})
+    found = [one.name for one in demand(make(set_up("demo-yard-d")), stock=scarce).spreaders if one.found]
+    assert found
+    assert len(found) == len(set(found))
+
+
+def test_a_tyre_on_a_laid_mat_asks_less_than_one_beside_it(make: Make) -> None:
+    report = demand(make(set_up("demo-site-b", 4.0, 0.0)), detail=False)
+    on = [one for one in report.answers if "on mat" in one.zone and "bearing" in one.mode]
+    beside = [
+        one for one in report.answers if one.zone == "the floor elsewhere" and "bearing of the ground" in one.mode
+    ]
+    assert {one.tyre for one in on} == {"front-left", "front-right"}
+    assert max(one.of_limit.likely for one in on) < min(one.of_limit.likely for one in beside)
+
+
+def test_the_stress_map_agrees_with_the_closed_formulas(make: Make) -> None:
+    found = demand(make(set_up("demo-hall-d", 6.0, 5.0))).stress
+    assert found is not None
+    assert 0.75 * found.closed < found.greatest < 1.05 * found.closed
+    assert found.limit < found.strength
+
+
+WAY = Route(title="in and round", path=((2.0, 2.6), (14.0, 2.6), (14.0, 9.0)), turning_radius=2.5)
+
+
+def test_a_route_finds_the_lid_it_crosses_laden_and_empty(make: Make) -> None:
+    report = route(make(set_up("demo-hall-d")), WAY, detail=False)
+    assert {one.setup for one in report.answers} == {"laden", "empty"}
+    assert {one.zone for one in report.answers} == {"hall slab", "pipe trench, west"}
+    lids = [one for one in report.answers if one.zone.startswith("pipe")]
+    assert {one.tyre for one in lids if one.setup == "laden"} == set(report.tracks)
+    assert all(3.7 < one.at[1] < 4.9 for one in lids)
+    assert any("pedal lift" in note for one in report.tyres for note in one.notes)
+    by_tyre = {(one.tyre, one.setup): one for one in report.tyres}
+    assert by_tyre["front-left", "laden"].peak_load > by_tyre["front-left", "laden"].static_load
+    assert by_tyre["rear-left", "empty"].static_load > by_tyre["rear-left", "laden"].static_load
+
+
+def test_a_route_asks_at_least_what_standing_on_it_asks(make: Make) -> None:
+    case = make(set_up("demo-hall-b", 6.0, 7.0))
+    stood = demand(case, detail=False).worst
+    way = Route(title="straight", path=((4.0, 7.0), (9.0, 7.0)), turning_radius=2.0)
+    moved = route(case, way, detail=False).worst
+    assert stood is not None
+    assert moved is not None
+    assert moved.of_limit.high >= stood.of_limit.high
+
+
+def test_a_set_up_that_falls_has_no_answer(make: Make) -> None:
+    report = demand(make(set_up("demo-hall-c", mass=60.0)), detail=False)
+    assert report.lead.startswith("no answer")
+    assert not report.answers
+
+
+@pytest.mark.parametrize("name", [name for name in list_shipped()["floor"] if name.startswith("demo-")])
+def test_every_shipped_floor_answers_alone_and_under_a_truck(name: str, make: Make) -> None:
+    alone = floor_alone(read_floor(name))
+    assert alone.inverses or alone.unanswered or "rigid" in alone.lead
+    for one in alone.inverses:
+        assert one.needed.low <= one.needed.likely <= one.needed.high
+        assert isfinite(one.needed.high)
+    report = demand(make(set_up(name)), detail=False)
+    assert report.answers or report.unanswered or report.not_asked
+    assert replace(report, title="x").title == "x"
