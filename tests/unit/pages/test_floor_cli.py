@@ -1,0 +1,166 @@
+"""The floor command: folder, exit code, tables, wheel-load sheet and the answer read back; the line in check."""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from tipline import cli
+
+Invoke = Callable[..., Result]
+
+SCENARIO = """
+title = "nine tonnes <on the forks>"
+machine = "demo-truck-a"
+floor = "{floor}"
+[setup]
+position = ["{x} m", "{y} m"]
+counterweight_extension = "1.2 m"
+ballast_slabs = 2
+attachment = "forks"
+fork_height = "1 m"
+[load]
+mass = "9 t"
+size = ["0.9 m", "1.0 m", "1.0 m"]
+height_of_centre = "0.5 m"
+load_centre = "0.6 m"
+"""
+WAY = """
+title = "in by the gate"
+path = [["2 m", "2.6 m"], ["14 m", "2.6 m"], ["14 m", "9 m"]]
+turning_radius = "2.5 m"
+"""
+ASSURING = re.compile(r"\b(safe|safely|ok|okay|permitted|approved|yes|pass|passes)\b", re.IGNORECASE)
+
+
+@pytest.fixture
+def invoke(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Invoke:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "way.toml").write_text(WAY, encoding="utf-8")
+    return lambda *words: CliRunner().invoke(cli.app, [str(word) for word in words])
+
+
+def scenario(floor: str, x: float, y: float) -> str:
+    Path("case.toml").write_text(SCENARIO.format(floor=floor, x=x, y=y), encoding="utf-8")
+    return "case.toml"
+
+
+def test_a_thin_slab_leaves_a_whole_folder_and_exits_4(invoke: Invoke) -> None:
+    result = invoke("floor", scenario("demo-hall-c", 6.0, 5.5), "--stock", "demo-stock-a", "--out", "out", "--quiet")
+    assert result.exit_code == 4, result.stderr
+    assert {path.name for path in Path("out").iterdir()} == {
+        "report.html", "summary.json", "floor.csv", "wheel-loads.html", "floor-plan.svg", "stress-map.svg", "inputs",
+    }  # fmt: skip
+    text = result.stdout
+    assert "OF THE PLANNING LIMIT" in text
+    assert "of the expected strength" in text
+    assert "What to find out" in text
+    assert not ASSURING.search(text)
+    page = Path("out/report.html").read_text(encoding="utf-8")
+    assert "&lt;on the forks&gt;" in page
+    assert "DEMO" in page
+
+
+def test_table_and_summary_hold_the_same_answers(invoke: Invoke) -> None:
+    result = invoke("floor", scenario("demo-hall-c", 6.0, 5.5), "--out", "out", "--no-pictures", "--json", "--quiet")
+    summary = json.loads(result.stdout)
+    assert summary == json.loads(Path("out/summary.json").read_text(encoding="utf-8"))
+    with Path("out/floor.csv").open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    assert len(rows) == len(summary["answers"]) > 10
+    assert summary["governing"] == summary["answers"][0]
+    for row, answer in zip(rows, summary["answers"], strict=True):
+        assert row["mode"] == answer["mode"]
+        assert float(row["planning_limit_likely"]) == pytest.approx(answer["planning_limit_likely"])
+        assert float(row["expected_strength_likely"]) > float(row["planning_limit_likely"])
+    high = [answer["of_planning_limit_high"] for answer in summary["answers"]]
+    assert high == sorted(high, reverse=True)
+
+
+def test_a_route_is_swept_and_drawn(invoke: Invoke) -> None:
+    name = scenario("demo-hall-d", 6.0, 5.0)
+    result = invoke("floor", name, "--route", "way.toml", "--out", "out", "--units", "us", "--quiet")
+    assert result.exit_code == 4
+    assert "tire" in result.stdout
+    assert "pipe trench, west" in result.stdout
+    summary = json.loads(Path("out/summary.json").read_text(encoding="utf-8"))
+    assert {tyre["set_up"] for tyre in summary["tyres"]} == {"laden", "empty"}
+    assert "track of" not in Path("out/floor-plan.svg").read_text(encoding="utf-8")[:200]
+
+
+def test_a_floor_without_limits_exceeded_exits_0(invoke: Invoke) -> None:
+    result = invoke("floor", scenario("demo-yard-b", 6.0, 5.0), "--out", "out", "--no-pictures", "--quiet")
+    assert result.exit_code == 0
+    assert "of the planning limit" in result.stdout
+    assert not ASSURING.search(result.stdout)
+
+
+def test_a_floor_alone_tells_loads_and_who_must_answer(invoke: Invoke) -> None:
+    result = invoke("floor", "demo-hall-e", "--out", "out", "--no-pictures", "--quiet")
+    assert result.exit_code == 0
+    assert "No strength from us" in result.stdout
+    assert "who must answer" in result.stdout
+    result = invoke("floor", "demo-hall-b", "--out", "other", "--no-pictures", "--quiet")
+    assert "Tyre loads at which a planning limit is reached" in result.stdout
+
+
+def test_the_sheets_answer_is_read_back(invoke: Invoke) -> None:
+    name = scenario("demo-hall-e", 14.0, 8.0)
+    before = invoke("floor", name, "--out", "before", "--no-pictures", "--quiet")
+    assert before.exit_code == 0
+    sheet = Path("before/wheel-loads.html").read_text(encoding="utf-8")
+    assert "greatest tyre load allowed here" in sheet
+    assert "allowed_wheel_load" in sheet
+    floor = Path(cli.__file__).parents[2] / "models/floors/demo-hall-e.toml"
+    answered = floor.read_text(encoding="utf-8").replace(
+        'posted = "350 psf"', 'allowed_wheel_load = "60 kN"\nallowed_by = "a letter"', 1
+    )
+    Path("mine.toml").write_text(answered, encoding="utf-8")
+    after = invoke("floor", name, "--set", "floor=mine.toml", "--out", "after", "--no-pictures", "--quiet")
+    assert after.exit_code == 4, after.stderr
+    assert "of what was allowed" in after.stdout
+    assert "allowed by a letter" in after.stdout
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("floor", "nowhere"), "no shipped scenario of that name"),
+        (("floor", "demo-hall-b", "--route", "way.toml"), "a route needs a truck"),
+        (("floor", "case.toml", "--route", "none.toml"), "no such file"),
+        (("floor", "case.toml", "--stock", "none"), "no shipped stock of that name"),
+        (("floor", "case.toml", "--route", "back.toml"), "turns back along its own line"),
+        (("floor", "case.toml", "--route", "twice.toml"), "lies on the point before it"),
+        (("floor", "case.toml", "--route", "short.toml"), "path"),
+    ],
+)
+def test_what_is_wrong_is_one_message_and_leaves_nothing(invoke: Invoke, words: tuple[str, ...], told: str) -> None:
+    scenario("demo-hall-c", 6.0, 5.5)
+    Path("back.toml").write_text('path = [["0 m", "0 m"], ["5 m", "0 m"], ["1 m", "0 m"]]', encoding="utf-8")
+    Path("twice.toml").write_text('path = [["0 m", "0 m"], ["0 m", "0 m"]]', encoding="utf-8")
+    Path("short.toml").write_text('path = [["0 m", "0 m"]]', encoding="utf-8")
+    result = invoke(*words, "--out", "out", "--quiet")
+    assert result.exit_code == 2
+    assert told in result.stderr
+    assert not Path("out").exists()
+
+
+def test_check_has_the_floors_line_and_exits_4(invoke: Invoke) -> None:
+    result = invoke("check", scenario("demo-hall-c", 6.0, 5.5), "--quiet")
+    assert result.exit_code == 4
+    assert "What it asks of the floor" in result.stdout
+    assert "on the floor front-right asks for" in result.stdout
+    told = json.loads(invoke("check", "case.toml", "--json", "--quiet").stdout)
+    assert "of the planning limit" in told["floor"]["lead"]
+
+
+def test_check_on_a_rigid_floor_says_so(invoke: Invoke) -> None:
+    result = invoke("check", scenario("demo-hall-a", 6.0, 5.5), "--quiet")
+    assert result.exit_code == 0
+    assert "taken as rigid" in result.stdout
