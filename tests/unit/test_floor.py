@@ -166,7 +166,10 @@ def test_an_l_shaped_zone_shares_nothing_with_what_lies_in_its_corner():
     ell = ((0.0, 0.0), (6.0, 0.0), (6.0, 2.0), (2.0, 2.0), (2.0, 6.0), (0.0, 6.0))
     assert shared_area(ell, rectangle((2.0, 2.0), (4.0, 4.0), 0.0)) == pytest.approx(0.0, abs=1e-9)
     assert shared_area(ell, rectangle((1.0, 1.0), (4.0, 4.0), 0.0)) == pytest.approx(7.0, rel=1e-9)
-    assert shared_area(tuple(reversed(ell)), ell) == pytest.approx(20.0, rel=1e-9)
+    for first in range(len(ell)):
+        turned = (*ell[first:], *ell[:first])
+        assert shared_area(turned, ell) == pytest.approx(20.0, rel=1e-9)
+        assert shared_area(tuple(reversed(turned)), ell) == pytest.approx(20.0, rel=1e-9)
     assert inside((1.0, 5.0), ell)
     assert not inside((3.0, 3.0), ell)
     assert to_outline((3.0, 3.0), ell) == pytest.approx(1.0)

@@ -2,7 +2,9 @@
 
 import json
 import math
+import tomllib
 
+import jsonschema
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -15,6 +17,7 @@ from tipline.model.checks import is_on_step
 from tipline.model.document import Document
 from tipline.model.floor import FrictionTable
 from tipline.model.quantities import ORIGINS
+from tipline.model.shipped import find
 
 SHIPPED = list_shipped()
 
@@ -81,6 +84,19 @@ def test_schemas_are_json_and_hide_what_the_reader_fills(kind):
     text = json.dumps(made)
     assert '"origins":' not in text
     assert '"file":' not in text
+
+
+def files_of(kind):
+    return [(kind, name) for name in SHIPPED[kind]]
+
+
+@pytest.mark.parametrize(("kind", "name"), [pair for kind in SHIPPED for pair in files_of(kind)])
+def test_shipped_files_hold_to_their_schema(kind, name):
+    data = tomllib.loads(find(kind, name)[0].read_text(encoding="utf-8"))
+    known = data if kind == "scenario" else {"name": name, **data}
+    checker = jsonschema.Draft202012Validator(scenario.schema(kind))
+    assert [error.message[:200] for error in checker.iter_errors(known)] == []
+    assert list(checker.iter_errors({**known, "tire": "1 m"}))
 
 
 @given(st.text(max_size=200))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
-from pydantic import Field, model_validator
+from pydantic import Field, GetJsonSchemaHandler, model_validator
+from pydantic_core import core_schema
 
 from tipline.model.plane import Outline, rectangle
 from tipline.model.quantities import (
@@ -22,6 +23,9 @@ from tipline.model.quantities import (
     Setting,
     Spec,
 )
+
+if TYPE_CHECKING:
+    from pydantic.json_schema import JsonSchemaValue
 
 __all__ = ["Answered", "FrictionTable", "Placed", "PostedLoad", "SoilLaw", "Surface"]
 
@@ -42,6 +46,18 @@ class FrictionTable(Spec):
         if isinstance(value, str) or (isinstance(value, int | float) and not isinstance(value, bool)):
             return {"solid": value, "band": value, "pneumatic": value}
         return value
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        """Allow one number, with or without an origin, in place of the table."""
+        whole = handler(schema)
+        table = handler.resolve_ref_schema(whole)
+        as_written = dict(table)
+        table.clear()
+        table["anyOf"] = [as_written, *as_written["properties"]["solid"]["anyOf"]]
+        return whole
 
     def against(self, kind: str) -> float:
         """Return the friction against one kind of tyre."""

@@ -6,7 +6,7 @@ from typing import Any
 
 from tipline.model.floor import Floor
 from tipline.model.machine import Machine
-from tipline.model.quantities import Spec
+from tipline.model.quantities import ORIGINS, Spec
 from tipline.model.shipped import Kind
 from tipline.model.spreaders import Stock
 from tipline.scenario.spec import Scenario
@@ -19,8 +19,28 @@ _SPECS: dict[Kind, type[Spec]] = {"machine": Machine, "floor": Floor, "stock": S
 def schema(kind: Kind) -> dict[str, Any]:
     """Return the JSON Schema of a machine, floor, stock or scenario file."""
     made = _SPECS[kind].model_json_schema()
-    for name in ("origins", "file"):
-        made["properties"].pop(name, None)
-        for part in made.get("$defs", {}).values():
-            part.get("properties", {}).pop(name, None)
+    for part in (made, *made.get("$defs", {}).values()):
+        properties = part.get("properties", {})
+        for name in ("origins", "file"):
+            properties.pop(name, None)
+        for name, value in properties.items():
+            properties[name] = _with_origin(value)
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": f"{kind} file", **made}
+
+
+def _with_origin(value: dict[str, Any]) -> dict[str, Any]:
+    """Let a list of quantities, or of points, stand in a table with its origin as a single quantity may."""
+    choices = value.get("anyOf", [value])
+    array = next((choice for choice in choices if choice.get("type") == "array"), None)
+    items = {} if array is None else {name: array[name] for name in ("items", "prefixItems") if name in array}
+    text = repr(items)
+    if "'origin'" not in text or "$ref" in text:
+        return value
+    table = {
+        "type": "object",
+        "properties": {"value": array, "origin": {"enum": list(ORIGINS)}},
+        "required": ["value"],
+        "additionalProperties": False,
+    }
+    about: dict[str, Any] = {name: value[name] for name in ("title", "default") if name in value}
+    return about | {"anyOf": [*choices, table]}

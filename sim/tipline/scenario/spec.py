@@ -9,7 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from tipline.model.floor import SoilLaw
 from tipline.model.load import LiftedLoad
@@ -72,7 +72,13 @@ def _as_tuple(value: Any) -> Any:
     return (value,) if isinstance(value, str) else value
 
 
-Under = Annotated[tuple[str, ...], BeforeValidator(_as_tuple), Field(min_length=1, max_length=16)]
+_NAMES = {"type": "array", "items": {"type": "string"}, "minItems": 1, "maxItems": 16}
+Under = Annotated[
+    tuple[str, ...],
+    BeforeValidator(_as_tuple),
+    Field(min_length=1, max_length=16),
+    WithJsonSchema({"anyOf": [{"type": "string"}, _NAMES]}),
+]
 
 
 class Setup(Spec):

@@ -151,6 +151,12 @@ def test_thickness_off_a_drawing_may_be_a_fifth_less():
     assert bands_of(told("thickness", "6 in", "drawing"))["thickness"].pessimistic == pytest.approx(0.8 * 0.1524)
 
 
+def test_a_band_says_of_which_year_the_information_is():
+    assert (
+        bands_of('built = 1974\ninformation_from = 1973\nthickness = "6 in"\n')["thickness"].note == "as known in 1973"
+    )
+
+
 def test_old_concrete_is_weaker_and_a_hidden_cavity_larger():
     old, new = bands_of("built = 1935\n"), bands_of("built = 2005\n")
     assert old["compressive_strength"].likely < new["compressive_strength"].likely
@@ -192,11 +198,13 @@ def test_joints_and_cavities_have_bands_of_their_own_in_the_order_of_the_file():
 
 
 def test_joints_off_a_drawing_may_lie_further_off_than_measured_ones():
-    def moved(origin):
-        line = f'[[elsewhere.joint]]\nkind = "contraction"\nline = {{ value = [["0 m", "0 m"], ["9 m", "0 m"]], origin = "{origin}" }}\n'  # noqa: E501
-        return bands_of(line)["edge_distance"].pessimistic
+    def moved(*origins):
+        line = '[[elsewhere.joint]]\nkind = "contraction"\n'
+        line += 'line = {{ value = [["0 m", "0 m"], ["9 m", "0 m"]], origin = "{}" }}\n'
+        return bands_of("".join(line.format(origin) for origin in origins))["edge_distance"].pessimistic
 
     assert moved("measured") < moved("drawing") < moved("told")
+    assert moved("measured", "told", "measured") == moved("told")
 
 
 @pytest.mark.parametrize("below", ["not known", "basement, tunnel, pit or duct"])
@@ -215,7 +223,9 @@ def test_what_does_not_lie_on_soil_gets_no_strength(kind, below):
 
 def test_suspended_floors_and_covers_nobody_knows_get_no_strength():
     floor = read_floor("demo-hall-e")
-    assert all(zone_bands(part, floor).refused for part in (floor.elsewhere, *floor.zone))
+    refused = [zone_bands(part, floor).refused for part in (floor.elsewhere, *floor.zone)]
+    assert ["beams" in why for why in refused] == [True, False, True]
+    assert "nobody has said what is under" in refused[1]
     hall = read_floor("demo-hall-d")
     west, east, sump = (zone_bands(zone, hall) for zone in hall.zone[1:])
     assert east.refused

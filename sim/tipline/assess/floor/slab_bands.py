@@ -8,6 +8,7 @@ the pessimistic one 0.3 m, for a slab built before 1980 or at an unknown time 0.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from tipline.assess.floor.known import OFFSETS, Band, Known, ZoneBands, step_of
 from tipline.assess.floor.soil_bands import reaction_band
@@ -79,7 +80,8 @@ def slab_bands(known: Known, slab: Slab) -> ZoneBands:
 
 def _thickness(known: Known, slab: Slab) -> Band:
     if slab.thickness is not None:
-        return known.told(slab.thickness, "thickness", "thickness", "length")
+        year = "" if slab.information_from is None else f"as known in {slab.information_from}"
+        return replace(known.told(slab.thickness, "thickness", "thickness", "length"), note=year)
     return known.filled("thickness", _THICKNESS, "not given", "length")
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from tipline.assess.floor.known import SPREADS, Band, Known, LayerBands, step_of, widened
 from tipline.mechanics.soils import SoilClass, soil_class
@@ -165,11 +166,11 @@ def _capped(band: Band) -> Band:
 
 
 def _from_ratio(ratio: float) -> float:
-    """Return the subgrade reaction [N/m3] for a bearing ratio [1], between the points of the table on logarithms."""
-    low = _BY_RATIO[0]
-    for high in _BY_RATIO[1:]:
-        if ratio <= high[0] or high == _BY_RATIO[-1]:
-            part = math.log(ratio / low[0]) / math.log(high[0] / low[0])
-            return low[1] * (high[1] / low[1]) ** part
-        low = high
-    raise AssertionError
+    """Return the subgrade reaction [N/m3] for a bearing ratio [1], straight on logarithms between the table's points.
+
+    Beyond its ends the first and last pieces go on.
+    """
+    pieces = list(pairwise(_BY_RATIO))
+    low, high = next((piece for piece in pieces if ratio <= piece[1][0]), pieces[-1])
+    part = math.log(ratio / low[0]) / math.log(high[0] / low[0])
+    return low[1] * math.pow(high[1] / low[1], part)
