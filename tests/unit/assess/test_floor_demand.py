@@ -12,13 +12,15 @@ from hypothesis import strategies as st
 
 from tipline.assess.floor import FloorReport, Span, demand, floor_alone, route
 from tipline.assess.floor.answers import ratio_words
-from tipline.assess.floor.bands import zone_bands
-from tipline.assess.floor.modes import Mode, SlabPlace, slab_modes
+from tipline.assess.floor.bands import Band, zone_bands
+from tipline.assess.floor.modes import Mode, SlabPlace, slab_modes, slab_of
 from tipline.assess.floor.modes_ground import GroundLayer, bearing_mode
+from tipline.assess.floor.modes_spreader import Laid, plate_relief
 from tipline.assess.floor.place import Patch
 from tipline.assess.floor.spread import draws, spread
 from tipline.model import read_floor, read_stock
 from tipline.model.shipped import list_shipped
+from tipline.model.spreaders import StockMat, StockPlate
 from tipline.scenario import Case
 from tipline.scenario.route import Route
 
@@ -301,6 +303,28 @@ def test_spreaders_bring_it_within_or_none_in_the_stock_does(make: Make) -> None
     slab = demand(make(set_up("demo-hall-c")), stock=nothing)
     assert not any(one.found for one in slab.spreaders if one.tyre.startswith("front"))
     assert all(one.text.startswith("None in") for one in slab.spreaders if not one.found)
+
+
+def test_a_thicker_plate_leaves_less_bending_in_the_slab_and_never_adds_any() -> None:
+    slab = slab_of({name: band.likely for name, band in SLAB.items()})
+    left = []
+    for thick in (0.02, 0.032, 0.05):
+        band = {"thickness": Band(thick, thick, thick, "measured")}
+        sheet = StockPlate(name="p", kind="steel_plate", size=(2.0, 1.2), thickness=thick, count=1)
+        under = place("inside")
+        laid = Laid.about(sheet, (0.0, 0.0), 0.0, under.patch, band)
+        left.append(plate_relief(under, laid, slab))
+    assert 1.0 >= left[0] > left[1] > left[2] > 0.6
+    # what 45 degrees would promise for the thinnest: more than the plate elements find
+    spread_out = place("inside").patch.radius + 0.02
+    assert left[0] > 1.0 - 0.5 * (spread_out / place("inside").patch.radius - 1.0)
+
+
+def test_a_mat_takes_nothing_off_the_bending_of_a_slab() -> None:
+    mat = StockMat(name="m", kind="timber_mat", size=(4.0, 1.2), thickness=0.3, count=1)
+    under = place("inside")
+    laid = Laid.about(mat, (0.0, 0.0), 0.0, under.patch, {"thickness": Band(0.3, 0.3, 0.3, "measured")})
+    assert plate_relief(under, laid, slab_of({name: band.likely for name, band in SLAB.items()})) == 1.0
 
 
 def test_no_piece_of_the_stock_is_used_twice(make: Make) -> None:

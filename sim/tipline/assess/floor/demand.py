@@ -159,7 +159,7 @@ def _report(
         not_asked=_not_asked(case, asking),
         questions=questions(worst, unanswered),
         inverses=_inverses(asked),
-        remedies=remedies(case, answers),
+        remedies=remedies(case, answers, stock is not None),
         tracks=swept,
         exceeded=_exceeded(answers),
         assumed=tuple(dict.fromkeys([line for bands in asking.bands.values() for line in bands.assumed])),

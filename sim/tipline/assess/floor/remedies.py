@@ -12,7 +12,7 @@ from tipline.units import show
 __all__ = ["remedies"]
 
 
-def remedies(case: Case, answers: Sequence[Answer]) -> tuple[str, ...]:
+def remedies(case: Case, answers: Sequence[Answer], stocked: bool) -> tuple[str, ...]:
     """Return remedies in words, with the tyre load that would stay within the planning limit over the whole range."""
     if not answers or not answers[0].exceeds:
         return ()
@@ -25,6 +25,8 @@ def remedies(case: Case, answers: Sequence[Answer]) -> tuple[str, ...]:
             "stays within the planning limit over the whole range (in proportion; a smaller patch asks a little more)."
         )
     found += _by_setup(case, worst)
+    if not stocked:
+        found.append("Spreaders: give a stock list (--stock demo-stock-a, or your own) to have them looked for.")
     if "cover" in worst.mode or "cavity" in worst.mode or "edge" in worst.mode or "joint" in worst.mode:
         found.append(f"Another way: keep every tyre off the place it names ({worst.zone}).")
     return tuple(found)

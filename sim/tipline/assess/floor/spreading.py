@@ -10,8 +10,9 @@ from tipline.assess.floor.ask import Asked, asked_of
 from tipline.assess.floor.bands import Band, ZoneBands
 from tipline.assess.floor.known import SPREADS
 from tipline.assess.floor.modes_spreader import Laid
-from tipline.assess.floor.zone_modes import modes_of
+from tipline.assess.floor.zone_modes import modes_of, opening
 from tipline.mechanics.spreaders import braking_grip
+from tipline.model.cover import Cover
 from tipline.model.floor import Floor
 from tipline.model.spreaders import Stock, StockItem
 
@@ -22,6 +23,8 @@ MOST = 4
 YIELD = {"S235": (235e6, 225e6, 280e6), "S275": (275e6, 265e6, 320e6), "S355": (355e6, 345e6, 410e6)}
 YIELD_NOT_KNOWN = (235e6, 200e6, 355e6)
 DENSITY = {"steel_plate": 7850.0, "timber_mat": 750.0}
+SEAT = 0.15
+"""How far a plate has to reach past an opening on either side (common practice, no source) [m]."""
 ALLOWED = "allowed wheel load"
 
 
@@ -76,8 +79,11 @@ def _with(one: Asked, item: StockItem, zone: ZoneBands, stock: Stock) -> Span | 
     laid = Laid.about(item, patch.at, patch.heading, patch, _bands(item, stock))
     if not laid.carries(patch, patch.heading) or zone.kind not in ("slab", "ground", "asphalt", "cover"):
         return None
-    if zone.kind == "cover" and item.kind != "steel_plate":
-        return None
+    cover = one.situation.zone
+    if isinstance(cover, Cover):
+        reaches = max(item.size) >= opening(cover) + 2 * SEAT
+        if item.kind != "steel_plate" or not reaches:
+            return None
     situation = replace(one.situation, laid=laid)
     made = [
         asked_of(situation, mode, known).answer.of_limit

@@ -9,12 +9,19 @@ from math import hypot, inf
 from tipline.assess.floor.answers import Unanswered
 from tipline.assess.floor.ask import Situation
 from tipline.assess.floor.bands import Band, ZoneBands
-from tipline.assess.floor.modes import NEAR, Factor, Mode, SlabPlace, slab_modes
+from tipline.assess.floor.modes import NEAR, Factor, Mode, SlabPlace, slab_modes, slab_of
 from tipline.assess.floor.modes_asphalt import asphalt_modes
 from tipline.assess.floor.modes_cover import cover_modes
 from tipline.assess.floor.modes_ground import BEARING, GroundLayer, ground_modes
-from tipline.assess.floor.modes_spreader import gap_mode, ground_modes_under, patch_below, slab_modes_under
+from tipline.assess.floor.modes_spreader import (
+    gap_mode,
+    ground_modes_under,
+    patch_below,
+    plate_relief,
+    slab_modes_under,
+)
 from tipline.assess.floor.place import Patch
+from tipline.assess.floor.spread import likely
 from tipline.assess.floor.zones import name_of, outline_of
 from tipline.model.areas import Answered
 from tipline.model.asphalt import Asphalt
@@ -63,9 +70,13 @@ def modes_of(one: Situation, zone_bands: ZoneBands) -> Iterator[Known]:
 
 def _of_slab(one: Situation, zone: Slab, zone_bands: ZoneBands) -> Iterator[Known]:
     place, bands = slab_place(one, zone, zone_bands), _slab_bands(one, zone_bands)
-    if one.laid is not None:
+    if one.laid is None:
+        modes = slab_modes(place)
+    else:
+        thick = {**likely(zone_bands.bands), "thickness": zone_bands["thickness"].high}
         bands |= one.laid.bands
-    for mode in slab_modes(place) if one.laid is None else slab_modes_under(place, one.laid):
+        modes = slab_modes_under(place, one.laid, plate_relief(place, one.laid, slab_of(thick)))
+    for mode in modes:
         yield mode, bands
 
 
