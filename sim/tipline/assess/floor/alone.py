@@ -7,7 +7,7 @@ from math import inf, sqrt
 
 from tipline.assess.floor.answers import Area, FloorReport, Inverse, Plan, Span, Unanswered
 from tipline.assess.floor.ask import Situation
-from tipline.assess.floor.bands import ZoneBands, zone_bands
+from tipline.assess.floor.bands import ZoneBands, posted_answers, zone_bands
 from tipline.assess.floor.demand import GOVERNS
 from tipline.assess.floor.picture import areas_of, lines_of
 from tipline.assess.floor.place import Patch
@@ -55,7 +55,10 @@ def floor_alone(floor: Floor) -> FloorReport:
         tyres=(),
         unanswered=tuple(unanswered),
         inverses=tuple(found),
-        not_asked=("several tyres together, stops and spreaders: give a scenario, and a route if it drives",),
+        not_asked=(
+            "several tyres together, stops and spreaders: give a scenario, and a route if it drives",
+            *posted_answers(parts),
+        ),
         plan=Plan((*_zones(floor), *areas_of(floor)), lines_of(floor)),
         assumed=(pressure, *dict.fromkeys(line for known in bands.values() for line in known.assumed)),
         governs=GOVERNS,

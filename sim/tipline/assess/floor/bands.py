@@ -6,6 +6,8 @@ space, a slab with something under it and a slab under which nobody knows what i
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from tipline.assess.floor.known import OFFSETS, Band, Known, LayerBands, ZoneBands, step_of
 from tipline.assess.floor.slab_bands import slab_bands
 from tipline.assess.floor.soil_bands import reaction_band, soil_bands, stiffness_band
@@ -19,15 +21,15 @@ from tipline.model.ground import Ground, SoilLayer
 from tipline.model.slab import Slab, Suspended
 from tipline.model.spreaders import Spreader
 from tipline.model.words import COVER_CLASSES, NOT_KNOWN, UNDER_IT
+from tipline.units import show
 
-__all__ = ["POSTED", "Band", "LayerBands", "ZoneBands", "spreader_bands", "zone_bands"]
+__all__ = ["POSTED", "Band", "LayerBands", "ZoneBands", "posted_answers", "spreader_bands", "zone_bands"]
 
 POSTED = (
-    "A posted load is spread evenly over the whole floor, for goods and people. A tyre puts its load on a patch the "
-    "size of a sheet of paper or two, so the pressure there is tens of times the posted figure. The posted figure says "
-    "nothing about bending and punching under such a patch, about joints, edges and cavities, or about beams, and "
-    "decides neither way: a floor with a low figure can hold a tyre that breaks one with a high figure. What decides "
-    "is the allowed wheel load on a patch of this size and spacing, from whoever answers for the building."
+    "A posted load is spread over the whole floor; a tyre stands on a patch the size of a sheet of paper or two, at "
+    "tens of times that pressure. The figure says nothing about bending and punching there, about joints, edges, "
+    "cavities or beams, so it decides neither way. What decides is a wheel load on such a patch, from whoever answers "
+    "for the building"
 )
 """Why a posted load does not decide."""
 
@@ -88,6 +90,18 @@ def spreader_bands(spreader: Spreader, floor: Floor) -> dict[str, Band]:
     if spreader.kind == "steel_plate":
         bands["yield_strength"] = _yield_strength(known, spreader.grade)
     return bands
+
+
+def posted_answers(parts: Iterable[Zone | Material]) -> tuple[str, ...]:
+    """Say of every posted load that it does not decide, and why; nothing where none is posted."""
+    told = {
+        str(getattr(part, "name", "the floor elsewhere")): show(part.posted, "pressure")
+        for part in parts
+        if isinstance(part, Answered) and part.posted is not None
+    }
+    if not told:
+        return ()
+    return (f"posted load ({', '.join(f'{name}: {load}' for name, load in told.items())}). {POSTED}",)
 
 
 def _refusal(part: Zone | Material) -> str:

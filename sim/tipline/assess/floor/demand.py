@@ -9,7 +9,7 @@ from math import hypot, inf
 
 from tipline.assess.floor.answers import Answer, FloorReport, Inverse, TyreSheet, Unanswered, ratio_words, worst_of
 from tipline.assess.floor.ask import Asked, Situation, asked_of, situations, worst_places
-from tipline.assess.floor.bands import Band, ZoneBands, zone_bands
+from tipline.assess.floor.bands import Band, ZoneBands, posted_answers, zone_bands
 from tipline.assess.floor.inverse import thickness_needed
 from tipline.assess.floor.loads import Loading, loading, places_of, tyres_of
 from tipline.assess.floor.modes import Mode
@@ -257,7 +257,7 @@ def _not_asked(case: Case, asking: _Asking) -> tuple[str, ...]:
             told.append(f"{name} gets no strength from us; the wheel load that was allowed for it stands in its place")
     if any(isinstance(zone, RigidZone) and zone.depth > 0.0 for zone in case.floor.zone):
         told.append("steps down into lower zones: a run shows what the truck does there")
-    return tuple(told)
+    return (*told, *posted_answers(parts.values()))
 
 
 def _inverses(asked: Sequence[Asked]) -> tuple[Inverse, ...]:
