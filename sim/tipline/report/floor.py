@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Iterator
 from dataclasses import replace
-from math import nan
+from math import isfinite, nan
 from typing import TYPE_CHECKING, Any
 
 from tipline.assess.floor.answers import Span
@@ -62,8 +62,13 @@ _NOT_STATED = "Not stated in the files, or stated without where it comes from; e
 
 
 def _span(span: Span, dimension: str, system: System) -> str:
-    low, high = quantity(span.low, dimension, system), quantity(span.high, dimension, system)
+    low, high = (quantity(_rounded(value), dimension, system) for value in (span.low, span.high))
     return low if low == high else f"{low} to {high}"
+
+
+def _rounded(value: float) -> float:
+    """Round to two digits: the ends of a range are not known better."""
+    return float(f"{value:.1e}") if isfinite(value) else value
 
 
 def _answers(report: FloorReport) -> Table:

@@ -33,7 +33,7 @@ _FILL: dict[str, palette.Colour] = {
     "timber_mat": (206, 176, 128),
     "spreader needed": (190, 222, 206),
 }
-_HATCH = {"suspended": "///", "cavity": "xxx", "cover": "..", "hole": "", "steel_plate": "--", "timber_mat": "||"}
+_HATCH = {"suspended": "///", "cavity": "xxx", "cover": "..", "hole": "", "timber_mat": "--"}
 _WORDS = {
     "steel_plate": "steel plate", "timber_mat": "timber mat", "soft": "soft place", "cover": "cover",
     "cavity": "cavity", "suspended": "suspended: no strength from us", "spreader needed": "spreader out of the stock",
@@ -62,7 +62,6 @@ def draw_floor_plan(report: FloorReport, system: System = "si") -> str:
         FigureCanvasSVG(figure)
         whole = height + below + 0.25
         axes = figure.add_axes((0.68 / _WIDTH, below / whole, 1 - 0.8 / _WIDTH, height / whole))
-        axes.set_facecolor(palette.hex_of(palette.PAPER))
         _areas(axes, report)
         _lines(axes, report)
         _tracks(axes, report)
@@ -102,7 +101,8 @@ def _areas(axes: Axes, report: FloorReport) -> None:
     from matplotlib.patches import Polygon
 
     for area in report.plan.areas:
-        if len(area.outline) < 3:
+        if not area.outline:
+            axes.set_facecolor(palette.hex_of(_FILL.get(area.kind, palette.PAPER)))
             continue
         fill = palette.hex_of(_FILL.get(area.kind, palette.PAPER))
         edge = palette.hex_of(palette.INK if area.kind in ("cavity", "cover", "hole") else palette.MUTED)

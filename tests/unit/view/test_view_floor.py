@@ -62,7 +62,7 @@ def test_units_change_what_is_written(report: FloorReport) -> None:
 
 def test_every_shape_of_the_floor_is_in_the_plan(report: FloorReport) -> None:
     kinds = {area.kind for area in report.plan.areas}
-    assert kinds == {"slab", "cavity"}
+    assert kinds == {"rigid", "slab", "cavity"}
     assert {kind for kind, _ in report.plan.lines} == {"joint", "free edge"}
     assert {name for name, _ in report.plan.patches} == {"front-left", "front-right", "rear-left", "rear-right"}
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 from tipline.assess.floor.answers import Area, FloorReport, Plan, Spreading
 from tipline.assess.floor.place import Outline, Point, corners_of
 from tipline.assess.floor.route import Standing
-from tipline.assess.floor.zones import cavity_outline, outline_of
+from tipline.assess.floor.zones import ELSEWHERE, cavity_outline, outline_of
 from tipline.model.floor import Floor, Material, SlabZone, Zone
 from tipline.model.slab import Slab
 from tipline.scenario import Case
@@ -39,8 +39,8 @@ def with_spreaders(plan: Plan, chosen: Sequence[Spreading]) -> Plan:
 
 
 def areas_of(floor: Floor) -> tuple[Area, ...]:
-    """Return cavities and laid spreaders."""
-    areas = []
+    """Return what the floor is elsewhere (no outline), cavities and laid spreaders."""
+    areas = [Area(ELSEWHERE, floor.elsewhere.kind, ())]
     for part in _parts(floor):
         if isinstance(part, Slab):
             areas += [Area(hollow.name, "cavity", cavity_outline(hollow)) for hollow in part.cavity]
