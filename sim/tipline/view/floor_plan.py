@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from tipline.assess.floor import FloorReport, Outline, Point
     from tipline.view.story import System
 
-__all__ = ["draw_floor_plan", "svg_of"]
+__all__ = ["draw_floor_plan", "in_feet", "svg_of"]
 
 _WIDTH = 7.4
 _TEXT = 9.0
@@ -159,18 +159,28 @@ def _name(axes: Axes, name: str, outline: Outline) -> None:
 
 
 def _frame_axes(axes: Axes, low: Point, high: Point, system: System) -> None:
-    foot = 0.3048
     axes.set_aspect("equal", adjustable="box")
     axes.set_xlim(low[0], high[0])
     axes.set_ylim(low[1], high[1])
     if system == "us":
-        axes.xaxis.set_major_formatter(lambda value, _: f"{value / foot:.0f}")
-        axes.yaxis.set_major_formatter(lambda value, _: f"{value / foot:.0f}")
+        in_feet(axes)
     unit = "m" if system == "si" else "ft"
     axes.set_xlabel(f"x [{unit}]")
     axes.set_ylabel(f"y [{unit}]")
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
+
+
+def in_feet(axes: Axes) -> None:
+    """Mark both axes, drawn in metres, at whole feet."""
+    from matplotlib.ticker import MultipleLocator
+
+    foot = 12 * palette.METRES_A_INCH
+    wide = max(abs(end - start) for start, end in (axes.get_xlim(), axes.get_ylim())) / foot
+    step = next((size for size in (1, 2, 5, 10, 20, 50) if wide / size <= 12), 100)
+    for axis in (axes.xaxis, axes.yaxis):
+        axis.set_major_locator(MultipleLocator(step * foot))
+        axis.set_major_formatter(lambda value, _: f"{round(value / foot)}")
 
 
 def _keys(report: FloorReport) -> list[tuple[str, str]]:

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.view import palette
-from tipline.view.floor_plan import svg_of
+from tipline.view.floor_plan import in_feet, svg_of
+from tipline.view.frame import spelled
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -56,7 +57,7 @@ def draw_stress_map(found: StressMap, demo: bool, system: System = "si") -> str:
         limits = f"dashed: planning limit {found.limit / unit:.3g} {name}"
         key = f"{limits}; solid: expected cracking {found.strength / unit:.3g} {name}; boxes: tyre patches"
         edge = f"thick line: {'joint' if found.joint else 'free edge'}" if found.panel[1][0] < 3.9 else "no edge near"
-        figure.text(0.085, 0.34 / whole, key, va="center", size=_TEXT - 0.5)
+        figure.text(0.085, 0.34 / whole, spelled(key, system), va="center", size=_TEXT - 0.5)
         words = f"{edge}; blue dashes: cavity; grey: no slab" if found.cavities else f"{edge}; grey: no slab"
         figure.text(0.085, 0.14 / whole, words, va="center", size=_TEXT - 0.5)
         return svg_of(figure)
@@ -93,10 +94,8 @@ def _things(axes: Axes, found: StressMap, room: float, face: str, system: System
     axes.set_aspect("equal")
     axes.set_xlim(found.at[0] - room, found.at[0] + room)
     axes.set_ylim(found.at[1] - room, found.at[1] + room)
-    foot = 0.3048
     if system == "us":
-        axes.xaxis.set_major_formatter(lambda value, _: f"{value / foot:.0f}")
-        axes.yaxis.set_major_formatter(lambda value, _: f"{value / foot:.0f}")
+        in_feet(axes)
     unit = "m" if system == "si" else "ft"
     axes.set_xlabel(f"x in the panel [{unit}]")
     if face == "bottom":
