@@ -90,7 +90,6 @@ class _Loop:
         self.k, self.ledger_error = 0, 0.0
         self._raw, self._wrench = prepared.raw.copy(), np.zeros((6, 6))
         self._buffer, self._index, self._plant, _ = pack(plant, prepared.memory)
-        self._gravity = np.full(3, np.nan)
         self._start = 0.0
         self._missing = deque([0.0], maxlen=max(2, ceil(LANDING / (WATCH_EVERY * self.dt))))
         self._most = 0.0
@@ -112,14 +111,14 @@ class _Loop:
         step, buffer, index = compiled("packed_step"), self._buffer, self._index
         last = min(round(end / self.dt) + 1, len(table))
         gravities = table[:, [at.K_GX, at.K_GY, at.K_GZ]]
+        turns = {self.k, *(np.flatnonzero((np.diff(gravities, axis=0) != 0.0).any(axis=1)) + 1).tolist()}
         first = self.k
         while self.k < last:
             k = self.k
             if k in self._waiting:
                 self._open_places(k)
-            if not np.array_equal(gravities[k], self._gravity):
-                self._gravity = gravities[k]
-                world.set_gravity(self._gravity)
+            if k in turns:
+                world.set_gravity(gravities[k])
             world.read(raw)
             step(k, self.dt, raw, table, wrench, self.record, buffer, index)
             if k % WATCH_EVERY == 0:

@@ -79,6 +79,10 @@ class World:
         self._p = load_pybullet()
         self._prepared, self._dt = prepared, dt
         self._client = -1
+        # bound once: they are called at every step
+        self._base, self._speed = self._p.getBasePositionAndOrientation, self._p.getBaseVelocity
+        self._states, self._step = self._p.getLinkStates, self._p.stepSimulation
+        self._force_on, self._torque_on = self._p.applyExternalForce, self._p.applyExternalTorque
         self._truck, self._load = -1, -1
         self._link: dict[int, int] = {}
         self._links: list[int] = []
@@ -206,31 +210,32 @@ class World:
 
     def read(self, raw: Array) -> None:
         """Fill raw (6, 13) with centre, quaternion, velocity and angular velocity of every body."""
-        p, client, truck = self._p, self._client, self._truck
-        place, turn = p.getBasePositionAndOrientation(truck, client)
-        v, w = p.getBaseVelocity(truck, client)
-        links = p.getLinkStates(truck, self._links, 1, 1, client)
+        client, truck = self._client, self._truck
+        place, turn = self._base(truck, client)
+        v, w = self._speed(truck, client)
+        links = self._states(truck, self._links, 1, 1, client)
+        axle, mast, carriage = links[0], links[1], links[2]
+        slide = (
+            (*links[3][0], *links[3][1], *links[3][6], *links[3][7]) if len(links) > _LINKS_WITHOUT_SLIDE else _ABSENT
+        )
         self._where = [place, *(state[0] for state in links)]
-        values = [*place, *turn, *v, *w]
-        for state in links:
-            values += state[0]
-            values += state[1]
-            values += state[6]
-            values += state[7]
-        if len(links) == _LINKS_WITHOUT_SLIDE:
-            values += _ABSENT
+        load = _ABSENT
         if self._load >= 0:
-            place, turn = p.getBasePositionAndOrientation(self._load, client)
-            v, w = p.getBaseVelocity(self._load, client)
-            values += (*place, *turn, *v, *w)
-            self._where.append(place)
-        else:
-            values += _ABSENT
-        _ROW.pack_into(raw.data, 0, *values)
+            at_load, turned = self._base(self._load, client)
+            vl, wl = self._speed(self._load, client)
+            load = (*at_load, *turned, *vl, *wl)
+            self._where.append(at_load)
+        _ROW.pack_into(
+            raw.data, 0, *place, *turn, *v, *w,
+            *axle[0], *axle[1], *axle[6], *axle[7],
+            *mast[0], *mast[1], *mast[6], *mast[7],
+            *carriage[0], *carriage[1], *carriage[6], *carriage[7],
+            *slide, *load,
+        )  # fmt: skip
 
     def apply(self, wrench: Array) -> None:
         """Apply a wrench (6, 6) to every body at its centre as it was last read."""
-        force_on, torque_on, client = self._p.applyExternalForce, self._p.applyExternalTorque, self._client
+        force_on, torque_on, client = self._force_on, self._torque_on, self._client
         rows = wrench.reshape(12, 3).tolist()
         for (row, item, link), where in zip(self._targets, self._where, strict=True):
             force_on(item, link, rows[row], where, _WORLD_FRAME, client)
@@ -242,4 +247,4 @@ class World:
 
     def step(self) -> None:
         """Advance by one step."""
-        self._p.stepSimulation(self._client)
+        self._step(self._client)

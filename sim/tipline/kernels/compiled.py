@@ -7,7 +7,12 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from tipline.kernels import equilibrium, ground, joints, links, packed, step, touch, tyre, vector, wheels
+from tipline.kernels import equilibrium, ground, joints, links, packed, slopes, step, touch, tyre, vector, wheels
+
+STEPPED = (vector, joints, tyre, ground, wheels, links, touch, step)
+"""Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
+_BARE = {"_nrt": False}
+"""Without it numba counts references of some thirty arrays at every call: 5 of the 7 us of a step."""
 
 
 def _choose_cache() -> None:
@@ -27,21 +32,26 @@ def _register() -> Any:
     import numba
     from numba.extending import register_jitable
 
-    for module in (vector, joints, tyre, ground, wheels, links, touch, step, packed, equilibrium):
+    for module in (*STEPPED, equilibrium, slopes):
         for value in vars(module).values():
             if callable(value) and getattr(value, "__module__", "") == module.__name__ and not isinstance(value, type):
-                register_jitable(value)
+                if module in STEPPED:
+                    register_jitable(**_BARE)(value)
+                else:
+                    register_jitable(value)
     return numba
 
 
 @functools.cache
 def compiled(name: str) -> Callable[..., Any]:
-    """Return the compiled form of a kernel: "step", "packed_step", "solve" or "solve_many"."""
+    """Return the compiled form of a kernel: "step", "packed_step", "solve", "solve_many" or "slope_limits"."""
     numba = _register()
     kernels: dict[str, Callable[..., Any]] = {
         "step": step.step,
         "packed_step": packed.packed_step,
         "solve": equilibrium.solve,
         "solve_many": equilibrium.solve_many,
+        "slope_limits": slopes.slope_limits,
     }
-    return numba.njit(cache=True)(kernels[name])  # type: ignore[no-any-return]
+    bare = _BARE if name in ("step", "packed_step") else {}
+    return numba.njit(cache=True, **bare)(kernels[name])  # type: ignore[no-any-return]

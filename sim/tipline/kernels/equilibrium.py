@@ -320,12 +320,14 @@ def solve(
     k: Floats,
     reuse: bool,
     tolerance: float = 1e-9,
+    furthest: float = FURTHEST,
 ) -> tuple[int, int, float, float]:
     """Find the equilibrium from the start q (8,), in place; return status, iterations, residual / weight, least pivot.
 
     k (8, 8) is the stiffness matrix, kept for the next call: reuse = True starts with it and forms it anew only when
-    the residual falls by less than half. tolerance is the residual, as a share of the weight, at which it rests.
-    Fills position, rot, tyre. Status: STANDS, TIPPED, UNSTABLE or FAILED.
+    the residual falls by less than half. tolerance is the residual, as a share of the weight, at which it rests;
+    furthest is the roll, pitch or mast rotation [rad] beyond which it has tipped. Fills position, rot, tyre.
+    Status: STANDS, TIPPED, UNSTABLE or FAILED.
     """
     weight = plant.mass.sum() * sqrt(gravity[0] ** 2 + gravity[1] ** 2 + gravity[2] ** 2)
     scale = np.ones(N_Q)
@@ -354,10 +356,10 @@ def solve(
         longest = max(np.abs(step[Q_ROLL:Q_LIFT]).max() / 0.05, abs(step[Q_HEIGHT]) / 0.05, abs(step[Q_LIFT]) / 0.05)
         q += step / max(1.0, longest)
         if (
-            abs(q[Q_ROLL]) > FURTHEST
-            or abs(q[Q_PITCH]) > FURTHEST
-            or abs(q[Q_MAST_X]) > FURTHEST
-            or abs(q[Q_MAST_Y]) > FURTHEST
+            abs(q[Q_ROLL]) > furthest
+            or abs(q[Q_PITCH]) > furthest
+            or abs(q[Q_MAST_X]) > furthest
+            or abs(q[Q_MAST_Y]) > furthest
         ):
             return TIPPED, iteration, size, 0.0
         residual(q, plant, gravity, outside, home, depth, command, position, rot, tyre, out)

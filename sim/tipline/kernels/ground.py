@@ -67,6 +67,18 @@ def open_place(place: Floats, zone: Floats, z: int, x: float, y: float, ex: floa
         place[at.P_RATE], place[at.P_MOST] = zone[at.Z_RATE], zone[at.Z_MOST]
 
 
+def take_over(place: Floats, zones: Floats, z: int) -> None:
+    """Give a tyre's rut the soil of the next zone, where it is a rut on both; a hole stays one till the tyre is out.
+
+    A tyre has one place of its own: opened afresh under a tyre that is down in it, the floor would come up at once.
+    """
+    zone, before = zones[z], zones[int(place[at.P_ZONE])]
+    for row in (zone, before):
+        if row[at.Z_LAW] == at.ZONE_HOLDS or row[at.Z_WHOLE] > 0.0:
+            return
+    open_place(place, zone, z, place[at.P_X], place[at.P_Y], place[at.P_COS], place[at.P_SIN], place[at.P_AT])
+
+
 def find_place(i: int, z: int, plant: Plant) -> int:
     """Return the place that tyre i uses in zone z: the whole zone's if that is open, else the tyre's own."""
     own: int = plant.place.shape[0] - plant.tyre.shape[0] + i
@@ -127,6 +139,9 @@ def ground(
             mem.energy[at.E_DISSIPATED] += drag * abs(travel) * dt
             return -drag if travel > 0.0 else drag
     elif place[at.P_HX] > 0.0 and place[at.P_ZONE] == z:
+        return 0.0
+    elif place[at.P_HX] > 0.0 and on_place[j] > 0.0:
+        take_over(place, plant.zone, z)
         return 0.0
     carried = 0.0
     for n in range(plant.place.shape[0]):

@@ -153,6 +153,7 @@ class Memory(NamedTuple):
     turn: Floats  # (6, 3, 3) rotations [scratch]
     now: Floats  # (6, 6) velocities [scratch]
     tyre: Floats  # (14,) of one tyre [scratch]
+    axes: Floats  # (3, 3) of one body [scratch]
 
 
 def record_width(tyres: int, places: int) -> int:
@@ -181,4 +182,5 @@ def new_memory(plant: Plant) -> Memory:
         np.zeros((N_BODY, 3, 3)),
         np.zeros((N_BODY, 6)),
         np.zeros(14),
+        np.zeros((3, 3)),
     )

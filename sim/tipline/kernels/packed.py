@@ -15,71 +15,56 @@ def pack(plant: Plant, memory: Memory) -> tuple[Floats, Index, Plant, Memory]:
     sizes = [array.size for array in arrays]
     offsets = np.concatenate(([0], np.cumsum(sizes)))
     buffer = np.zeros(int(offsets[-1]))
-    index = np.ones((len(arrays), 4), dtype=np.int64)
+    index = np.ones((len(arrays), 5), dtype=np.int64)
     views = []
     for row, (array, offset) in enumerate(zip(arrays, offsets[:-1], strict=True)):
         index[row, 0] = offset
         index[row, 1 : 1 + array.ndim] = array.shape
+        index[row, 4] = offset + array.size
         view = buffer[offset : offset + array.size].reshape(array.shape)
         view[...] = array
         views.append(view)
     return buffer, index, Plant(*views[: len(plant)]), Memory(*views[len(plant) :])
 
 
-def line(buffer: Floats, index: Index, i: int) -> Floats:
-    """Return array i, of one dimension."""
-    start = index[i, 0]
-    return buffer[start : start + index[i, 1]]
-
-
-def table(buffer: Floats, index: Index, i: int) -> Floats:
-    """Return array i, of two dimensions."""
-    start = index[i, 0]
-    return buffer[start : start + index[i, 1] * index[i, 2]].reshape((index[i, 1], index[i, 2]))
-
-
-def block(buffer: Floats, index: Index, i: int) -> Floats:
-    """Return array i, of three dimensions."""
-    start, n = index[i, 0], index[i, 1] * index[i, 2] * index[i, 3]
-    return buffer[start : start + n].reshape((index[i, 1], index[i, 2], index[i, 3]))
-
-
 def packed_step(
     k: int, dt: float, raw: Floats, cmd: Floats, wrench: Floats, rec: Floats, buffer: Floats, index: Index
 ) -> None:
     """Do `step` on packed arrays; the order is that of the fields of Plant, then of Memory."""
+    i, a, b = index, index[:, 0], index[:, 4]
     plant = Plant(
-        table(buffer, index, 0),
-        line(buffer, index, 1),
-        block(buffer, index, 2),
-        table(buffer, index, 3),
-        line(buffer, index, 4),
-        line(buffer, index, 5),
-        line(buffer, index, 6),
-        table(buffer, index, 7),
-        table(buffer, index, 8),
-        table(buffer, index, 9),
-        table(buffer, index, 10),
-        table(buffer, index, 11),
-        line(buffer, index, 12),
+        buffer[a[0] : b[0]].reshape((i[0, 1], i[0, 2])),
+        buffer[a[1] : b[1]],
+        buffer[a[2] : b[2]].reshape((i[2, 1], i[2, 2], i[2, 3])),
+        buffer[a[3] : b[3]].reshape((i[3, 1], i[3, 2])),
+        buffer[a[4] : b[4]],
+        buffer[a[5] : b[5]],
+        buffer[a[6] : b[6]],
+        buffer[a[7] : b[7]].reshape((i[7, 1], i[7, 2])),
+        buffer[a[8] : b[8]].reshape((i[8, 1], i[8, 2])),
+        buffer[a[9] : b[9]].reshape((i[9, 1], i[9, 2])),
+        buffer[a[10] : b[10]].reshape((i[10, 1], i[10, 2])),
+        buffer[a[11] : b[11]].reshape((i[11, 1], i[11, 2])),
+        buffer[a[12] : b[12]],
     )
     memory = Memory(
-        table(buffer, index, 13),
-        line(buffer, index, 14),
-        line(buffer, index, 15),
-        table(buffer, index, 16),
-        table(buffer, index, 17),
-        table(buffer, index, 18),
-        line(buffer, index, 19),
-        line(buffer, index, 20),
-        line(buffer, index, 21),
-        line(buffer, index, 22),
-        table(buffer, index, 23),
-        table(buffer, index, 24),
-        table(buffer, index, 25),
-        table(buffer, index, 26),
-        block(buffer, index, 27),
-        table(buffer, index, 28),
-        line(buffer, index, 29),
+        buffer[a[13] : b[13]].reshape((i[13, 1], i[13, 2])),
+        buffer[a[14] : b[14]],
+        buffer[a[15] : b[15]],
+        buffer[a[16] : b[16]].reshape((i[16, 1], i[16, 2])),
+        buffer[a[17] : b[17]].reshape((i[17, 1], i[17, 2])),
+        buffer[a[18] : b[18]].reshape((i[18, 1], i[18, 2])),
+        buffer[a[19] : b[19]],
+        buffer[a[20] : b[20]],
+        buffer[a[21] : b[21]],
+        buffer[a[22] : b[22]],
+        buffer[a[23] : b[23]].reshape((i[23, 1], i[23, 2])),
+        buffer[a[24] : b[24]].reshape((i[24, 1], i[24, 2])),
+        buffer[a[25] : b[25]].reshape((i[25, 1], i[25, 2])),
+        buffer[a[26] : b[26]].reshape((i[26, 1], i[26, 2])),
+        buffer[a[27] : b[27]].reshape((i[27, 1], i[27, 2], i[27, 3])),
+        buffer[a[28] : b[28]].reshape((i[28, 1], i[28, 2])),
+        buffer[a[29] : b[29]],
+        buffer[a[30] : b[30]].reshape((i[30, 1], i[30, 2])),
     )
     step(k, dt, raw, plant, cmd, memory, wrench, rec)

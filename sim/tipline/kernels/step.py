@@ -1,7 +1,5 @@
 """All forces of one time step: reads body states, fills wrenches, keeps memory, ledger and record."""
 
-import numpy as np
-
 from tipline.kernels import layout as at
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.links import axle_and_mast, chain_and_slide, rope
@@ -38,7 +36,7 @@ def bodies(
     row: Floats,
 ) -> None:
     """Unpack the engine's states into position, rotation and speed, record them, book kinetic energy and gravity."""
-    now, q = cmd[k], np.empty(4)
+    now, q = cmd[k], mem.tyre
     kinetic, height, turning = 0.0, 0.0, 0.0
     for b in range(at.N_BODY):
         if plant.mass[b] == 0.0:
@@ -66,7 +64,9 @@ def bodies(
                 for j in range(6):
                     mem.energy[at.E_DISSIPATED] -= 0.5 * mem.lossy[b, j] * (speed[b, j] - mem.speed[b, j]) * dt
     mem.lossy[:, :] = 0.0
-    mem.speed[:, :] = speed
+    for b in range(at.N_BODY):
+        for j in range(6):
+            mem.speed[b, j] = speed[b, j]
     mem.gravity[0], mem.gravity[1], mem.gravity[2] = now[at.K_GX], now[at.K_GY], now[at.K_GZ]
     mem.energy[at.E_KINETIC] = kinetic
     mem.energy[at.E_GRAVITY] = height

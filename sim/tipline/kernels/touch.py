@@ -109,8 +109,9 @@ def supports(
         a = point_velocity(speed[mine], px, py, pz)
         c = point_velocity(speed[other], ox, oy, oz)
         wx, wy, wz = a[0] - c[0], a[1] - c[1], a[2] - c[2]
-        q = rot[other].copy()
+        q = mem.axes
         for j in range(3):
+            q[j, 1] = rot[other][j, 1]
             q[j, 0] = s[at.S_COS] * rot[other][j, 0] - s[at.S_SIN] * rot[other][j, 2]
             q[j, 2] = s[at.S_SIN] * rot[other][j, 0] + s[at.S_COS] * rot[other][j, 2]
         vn = sign * (wx * q[0, normal] + wy * q[1, normal] + wz * q[2, normal])

@@ -2,8 +2,6 @@
 
 from math import sqrt
 
-import numpy as np
-
 from tipline.kernels import layout as at
 from tipline.kernels.ground import bend, ground, sink, zone_at
 from tipline.kernels.layout import Floats, Memory, Plant
@@ -233,7 +231,8 @@ def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: 
             changed = True
     if not changed:
         return
-    out, on_place, still = np.zeros(14), np.zeros(m), np.zeros((at.N_BODY, 6))
+    # scratch; what lost energy was cleared for this step, so its speeds stand for none
+    out, on_place, still = mem.tyre, mem.place_load[0], mem.lossy
     for i in range(plant.tyre.shape[0]):
         mem.energy[at.E_FLOOR] += tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
     for j in range(m):

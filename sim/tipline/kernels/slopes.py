@@ -1,0 +1,356 @@
+"""How steep the floor can get: one truck followed up a slope in each direction, until it no longer stands.
+
+The slope grows from level; the pose is carried on. Where the frame swings about front tyre and pivot, the truck is put
+on the stop of its axle and followed on, if it stands there. What goes on the way is told apart: a tyre lifts, the
+frame swings, the truck slides or rolls, the load on the forks slips or topples; at the end it tips.
+"""
+
+from math import cos, hypot, sin, sqrt, tan
+
+import numpy as np
+
+from tipline.kernels import layout as at
+from tipline.kernels.equilibrium import N_Q, Q_AXLE, Q_HEIGHT, Q_PITCH, Q_ROLL, STANDS, solve
+from tipline.kernels.layout import Floats, Plant
+
+# limits found in a direction [rad], nan = not reached before it tips, or not asked
+(LIFTS, SWINGS, TIPS, SLIDES, ROLLS, LOAD_SLIPS, LOAD_TOPPLES) = range(7)
+(TYRE, SIDE, LINE, ON_STOP) = range(7, 11)
+N_LIMIT = 11
+"""TYRE: row of the tyre that lifts; SIDE: +1 swings to the left, -1 to the right; LINE: it tips over, in the order
+front, back, left, right, -1 = none; ON_STOP: 1 where it stood on the stop before it tipped."""
+
+# values that must stay above zero on the way
+(V_LIFT, V_SWING_LEFT, V_SWING_RIGHT, V_DRIVE, V_BRAKE, V_STEER, V_SLIP, V_TOPPLE) = range(8)
+N_VALUE = 8
+# loads whose vanishing tells the line it goes over
+(H_FRONT, H_BACK, H_LEFT, H_RIGHT) = range(4)
+
+# what the slope does to the truck: parking brake [N] (inf: not asked), 1 = a level floor and that much sideways pull
+# in place of a slope, how much more of the pull acts on the load
+(W_BRAKE, W_LEVEL, W_MORE) = range(3)
+# the load on the forks: 1 = there is one, friction, cosine and sine of the tilt at set-up, height of centre over the
+# forks, base ahead of the centre, half its width
+(F_THERE, F_MU, F_COS, F_SIN, F_HEIGHT, F_AHEAD, F_HALF) = range(7)
+
+OFF = 1e-4
+"""Share of the weight below which a tyre is off the floor."""
+STEEPEST = 0.6
+"""Slopes beyond this [rad] are not looked at."""
+LEAN_MOST = 0.3
+"""Roll, pitch or mast rotation [rad] beyond which the search counts as tipped."""
+STRIDE = 0.03
+CLOSE = 1e-4
+
+
+def pull(slope: float, azimuth: float, g: float, way: Floats, out: Floats) -> None:
+    """Fill out (3,) with gravity on a floor that falls by a slope towards a world azimuth, or with the same pull."""
+    scale = g / cos(slope) if way[W_LEVEL] > 0.0 else g
+    out[0] = scale * sin(slope) * cos(azimuth)
+    out[1] = scale * sin(slope) * sin(azimuth)
+    out[2] = -scale * cos(slope)
+
+
+def rest_at(
+    slope: float,
+    azimuth: float,
+    g: float,
+    way: Floats,
+    q: Floats,
+    plant: Plant,
+    home: Floats,
+    rot: Floats,
+    tyre: Floats,
+    k: Floats,
+    reuse: bool,
+) -> bool:
+    """Find the pose on a slope from q (8,), in place; fill rot and tyre; return whether it stands."""
+    gravity, outside, position = np.zeros(3), np.zeros((at.N_BODY, 6)), np.zeros((at.N_BODY, 3))
+    pull(slope, azimuth, g, way, gravity)
+    if way[W_MORE] > 0.0:
+        outside[at.LOAD, 0] = way[W_MORE] * plant.mass[at.LOAD] * gravity[0]
+        outside[at.LOAD, 1] = way[W_MORE] * plant.mass[at.LOAD] * gravity[1]
+    depth, command = np.zeros(0), np.zeros(3)
+    begin = q.copy()
+    state, _, _, _ = solve(
+        q, plant, gravity, outside, home, depth, command, position, rot, tyre, k, reuse, 1e-7, LEAN_MOST
+    )
+    if state > STANDS and reuse:
+        q[:] = begin
+        state, _, _, _ = solve(
+            q, plant, gravity, outside, home, depth, command, position, rot, tyre, k, False, 1e-7, LEAN_MOST
+        )
+    return state == STANDS
+
+
+def watch(
+    slope: float,
+    azimuth: float,
+    way: Floats,
+    forks: Floats,
+    left: Floats,
+    plant: Plant,
+    rot: Floats,
+    tyre: Floats,
+    value: Floats,
+    held: Floats,
+) -> None:
+    """Fill value (8,) with what must stay above zero, held (4,) with the loads whose vanishing is a fall over a line.
+
+    left (tyres,): 1 for a tyre on the left. Loads are shares of their sum.
+    """
+    value[:], held[:] = 1.0, 0.0
+    n, total, drive, steer = plant.tyre.shape[0], 0.0, 0.0, 0.0
+    drag, spare, spare_steer, least, on_left, on_right = 0.0, 0.0, 0.0, 1e300, 0.0, 0.0
+    all_left, all_right = 0.0, 0.0
+    for i in range(n):
+        load = tyre[i, 0]
+        total += load
+        least = min(least, load)
+        drag += tyre[i, 12]
+        over = plant.tyre[i, at.T_MU] * load - hypot(tyre[i, 12], tyre[i, 13])
+        all_left, all_right = all_left + load * left[i], all_right + load * (1.0 - left[i])
+        if plant.tyre[i, at.T_BRAKED] > 0.0:
+            drive, spare = drive + load, spare + over
+            on_left, on_right = on_left + load * left[i], on_right + load * (1.0 - left[i])
+        else:
+            steer, spare_steer = steer + load, spare_steer + over
+    value[V_LIFT] = least / total - OFF
+    value[V_DRIVE] = spare / total
+    if way[W_BRAKE] < 1e300:
+        value[V_BRAKE] = (way[W_BRAKE] - abs(drag)) / total
+    if steer > 1e-3 * total:
+        value[V_STEER] = spare_steer / steer
+    held[H_FRONT], held[H_BACK] = steer / total, drive / total
+    held[H_LEFT], held[H_RIGHT] = all_right / total, all_left / total
+    if plant.axle[at.A_PULLS] == 0.0:
+        value[V_SWING_LEFT], value[V_SWING_RIGHT] = on_right / total - OFF, on_left / total - OFF
+    if forks[F_THERE] > 0.0:
+        hold_load(slope, azimuth, forks, rot, value)
+
+
+def hold_load(slope: float, azimuth: float, forks: Floats, rot: Floats, value: Floats) -> None:
+    """Fill in what is left of what holds the load on the forks: friction, and the base it stands on."""
+    x, y, z = -tan(slope) * cos(azimuth), -tan(slope) * sin(azimuth), 1.0
+    r = rot[at.CARRIAGE]
+    cx = r[0, 0] * x + r[1, 0] * y + r[2, 0] * z
+    cy = r[0, 1] * x + r[1, 1] * y + r[2, 1] * z
+    cz = r[0, 2] * x + r[1, 2] * y + r[2, 2] * z
+    ahead, normal = forks[F_COS] * cx + forks[F_SIN] * cz, forks[F_COS] * cz - forks[F_SIN] * cx
+    normal = max(normal, 1e-9)
+    # towards the truck the fork face holds it
+    value[V_SLIP] = forks[F_MU] - hypot(min(ahead, 0.0), cy) / normal
+    value[V_TOPPLE] = min(
+        forks[F_AHEAD] + forks[F_HEIGHT] * ahead / normal, forks[F_HALF] - forks[F_HEIGHT] * abs(cy) / normal
+    )
+
+
+def vanishing(x0: float, held0: Floats, x1: float, held1: Floats) -> tuple[float, int]:
+    """Extrapolate where the first of the loads that hold the truck is gone, and over which line it then goes."""
+    first, line, lengthways, axle = 1e300, -1, 1e300, -1
+    for i in range(4):
+        fall = (held0[i] - held1[i]) / (x1 - x0)
+        if fall > 1e-9:
+            root = x1 + held1[i] / fall
+            if root < first:
+                first, line = root, i
+            if i < H_LEFT and root < lengthways:
+                lengthways, axle = root, i
+    # an axle that goes light as a whole is no fall to whichever side is first by a hair
+    if axle >= 0 and lengthways <= 1.03 * first:
+        line = axle
+    return first, line
+
+
+def put_on_stop(side: float, ends: Floats, plant: Plant, q: Floats) -> None:
+    """Turn the frame about the line from its outer front tyre to the pivot until the axle meets its stop.
+
+    ends (3,): wheelbase, half the outer front track, heading; side +1: to the left. q (8,) is changed.
+    """
+    stop = plant.axle[at.A_STOP]
+    length = sqrt(ends[0] ** 2 + ends[1] ** 2)
+    turn = stop * length / ends[0]
+    roll, pitch = -side * turn * ends[0] / length, -turn * ends[1] / length
+    c, s = cos(ends[2]), sin(ends[2])
+    q[Q_ROLL] += c * roll - s * pitch
+    q[Q_PITCH] += s * roll + c * pitch
+    q[Q_AXLE] = side * (stop + 1e-3)
+    q[Q_HEIGHT] += turn * ends[0] * ends[1] / length
+
+
+def climb(
+    azimuth: float,
+    g: float,
+    way: Floats,
+    forks: Floats,
+    left: Floats,
+    ends: Floats,
+    start: Floats,
+    plant: Plant,
+    home: Floats,
+    out: Floats,
+) -> None:
+    """Follow the truck up the slope towards a world azimuth and fill out (11,); start (8,): near its level pose."""
+    out[:] = np.nan
+    out[TYRE], out[SIDE], out[LINE], out[ON_STOP] = -1.0, 0.0, -1.0, 0.0
+    n = plant.tyre.shape[0]
+    q, k, rot, tyre = start.copy(), np.zeros((N_Q, N_Q)), np.zeros((at.N_BODY, 3, 3)), np.zeros((n, 14))
+    value, before, held, earlier = np.zeros(N_VALUE), np.zeros(N_VALUE), np.zeros(4), np.zeros(4)
+    if not rest_at(0.0, azimuth, g, way, q, plant, home, rot, tyre, k, False):
+        out[TIPS] = 0.0
+        return
+    watch(0.0, azimuth, way, forks, left, plant, rot, tyre, value, held)
+    for i in range(N_VALUE):
+        if value[i] <= 0.0:
+            note(i, 0.0, tyre, out)
+    x, fails, root, line, near = 0.0, 1e300, 1e300, -1, q.copy()
+    pivots, on_stop = plant.axle[at.A_PULLS] == 0.0, False
+    aim = STRIDE
+    for _ in range(200):
+        near[:] = q
+        if rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, k, True):
+            before[:], earlier[:] = value, held
+            watch(aim, azimuth, way, forks, left, plant, rot, tyre, value, held)
+            settle(x, before, aim, value, azimuth, g, way, forks, left, q, plant, home, out)
+            root, line = vanishing(x, earlier, aim, held)
+            x = aim
+            q[:] = near
+        else:
+            fails = aim
+        if x >= STEEPEST:
+            return
+        if fails - x < CLOSE:
+            side = swing_side(value)
+            if not pivots or on_stop or side == 0.0:
+                break
+            if np.isnan(out[SWINGS]):
+                out[SWINGS], out[SIDE] = x, side
+            on_stop = True
+            near[:] = q
+            put_on_stop(side, ends, plant, near)
+            if not rest_at(fails, azimuth, g, way, near, plant, home, rot, tyre, k, False):
+                break
+            before[:], earlier[:] = value, held
+            watch(fails, azimuth, way, forks, left, plant, rot, tyre, value, held)
+            settle(x, before, fails, value, azimuth, g, way, forks, left, q, plant, home, out)
+            x, fails, root = fails, 1e300, 1e300
+            q[:] = near
+            out[ON_STOP] = 1.0
+        aim = x + min(STRIDE, max(0.8 * (root - x), CLOSE)) if root < 1e300 else x + STRIDE
+        if aim >= fails:
+            aim = 0.5 * (x + fails)
+    out[TIPS], out[LINE] = x, float(line)
+    if np.isnan(out[LIFTS]):
+        out[LIFTS], out[TYRE] = x, float(lightest(tyre))
+
+
+def swing_side(value: Floats) -> float:
+    """Say to which side the frame is about to swing: where the other drive tyre is the lighter by far, or 0."""
+    if value[V_SWING_LEFT] < 0.5 * value[V_SWING_RIGHT]:
+        return 1.0
+    return -1.0 if value[V_SWING_RIGHT] < 0.5 * value[V_SWING_LEFT] else 0.0
+
+
+def lightest(tyre: Floats) -> int:
+    """Return the row of the tyre with the least load."""
+    least = 0
+    for i in range(tyre.shape[0]):
+        if tyre[i, 0] < tyre[least, 0]:
+            least = i
+    return least
+
+
+def settle(
+    x0: float,
+    value0: Floats,
+    x1: float,
+    value1: Floats,
+    azimuth: float,
+    g: float,
+    way: Floats,
+    forks: Floats,
+    left: Floats,
+    q: Floats,
+    plant: Plant,
+    home: Floats,
+    out: Floats,
+) -> None:
+    """Find where each value that changed its sign between two slopes did so; q (8,) is the pose at the first."""
+    n = plant.tyre.shape[0]
+    rot, tyre, held = np.zeros((at.N_BODY, 3, 3)), np.zeros((n, 14)), np.zeros(4)
+    value, k, pose = np.zeros(N_VALUE), np.zeros((N_Q, N_Q)), q.copy()
+    ready = False
+    for i in range(N_VALUE):
+        if not (value0[i] > 0.0 >= value1[i]) or known(i, out):
+            continue
+        low, high, over, under = x0, x1, value0[i], value1[i]
+        x = x0
+        for step in range(30):
+            if high - low < 0.1 * CLOSE:
+                break
+            # off the floor a load is nothing, and its slope says nothing: halve every other time
+            share = over / (over - under) if step % 2 == 0 and under < -2.0 * OFF else 0.5
+            x = low + (high - low) * min(max(share, 0.02), 0.98)
+            pose[:] = q
+            if not rest_at(x, azimuth, g, way, pose, plant, home, rot, tyre, k, ready):
+                high = x
+                continue
+            ready = True
+            watch(x, azimuth, way, forks, left, plant, rot, tyre, value, held)
+            if value[i] > 0.0:
+                low, over = x, value[i]
+            else:
+                high, under = x, value[i]
+            if abs(value[i]) < 1e-7:
+                break
+        x = 0.5 * (low + high)
+        pose[:] = q
+        if rest_at(x, azimuth, g, way, pose, plant, home, rot, tyre, k, ready):
+            note(i, x, tyre, out)
+
+
+def known(i: int, out: Floats) -> bool:
+    """Whether the limit that a value stands for is found already."""
+    if i == V_LIFT:
+        return not np.isnan(out[LIFTS])
+    if i in (V_SWING_LEFT, V_SWING_RIGHT):
+        return not np.isnan(out[SWINGS])
+    if i == V_SLIP:
+        return not np.isnan(out[LOAD_SLIPS])
+    return i == V_TOPPLE and not np.isnan(out[LOAD_TOPPLES])
+
+
+def note(i: int, x: float, tyre: Floats, out: Floats) -> None:
+    """Write down that a value is used up at a slope; what no longer holds along the truck rolls, aside it slides."""
+    if i == V_LIFT:
+        out[LIFTS], out[TYRE] = x, float(lightest(tyre))
+    elif i in (V_SWING_LEFT, V_SWING_RIGHT):
+        out[SWINGS], out[SIDE] = x, 1.0 if i == V_SWING_LEFT else -1.0
+    elif i == V_SLIP:
+        out[LOAD_SLIPS] = x
+    elif i == V_TOPPLE:
+        out[LOAD_TOPPLES] = x
+    else:
+        along, aside = 0.0, 0.0
+        for j in range(tyre.shape[0]):
+            along, aside = along + tyre[j, 12], aside + tyre[j, 13]
+        which = ROLLS if abs(along) > abs(aside) else SLIDES
+        if not out[which] <= x:
+            out[which] = x
+
+
+def slope_limits(
+    azimuths: Floats,
+    g: float,
+    way: Floats,
+    forks: Floats,
+    left: Floats,
+    ends: Floats,
+    starts: Floats,
+    plant: Plant,
+    home: Floats,
+    out: Floats,
+) -> None:
+    """Fill out (n, 11) with the limits towards n world azimuths [rad] from starts (n, 8) near the level pose."""
+    for i in range(azimuths.shape[0]):
+        climb(azimuths[i], g, way, forks, left, ends, starts[i], plant, home, out[i])
