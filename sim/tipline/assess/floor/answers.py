@@ -240,7 +240,7 @@ class FloorReport:
     reasons: Mapping[str, str] = field(default_factory=dict)
 
     def __repr__(self) -> str:
-        return f"<FloorReport {self.title!r}: {self.lead}; {len(self.answers)} answers>"
+        return f"<FloorReport: {len(self.answers)} answers>"
 
     @property
     def worst(self) -> Answer | None:

@@ -190,7 +190,7 @@ def _corner(place: SlabPlace, inputs: Inputs) -> float:
     radius = _reach(place, slab)
     ell = plain.relative_stiffness_radius(slab)
     off = inputs.get("edge_distance", 0.0)
-    far = sum(max(apart - off - radius, 0.0) for apart in (place.to_joint, place.to_other_joint))
+    far = sum(max(apart - off, 0.5 * radius) - radius for apart in (place.to_joint, place.to_other_joint))
     top = plain.corner(slab, load, radius).stress * exp(-CORNER_FADE * far / ell)
     part = 1.0 - _transfer(inputs) if place.to_edge > place.to_joint else 1.0
     return top * part * _cavity(place, inputs, slab, "corner")
