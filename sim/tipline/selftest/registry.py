@@ -24,6 +24,7 @@ from tipline.selftest import (
     published_statics,
     published_tipping,
     rocking_engine,
+    shipped_trucks,
 )
 from tipline.selftest.check import Check, Result
 from tipline.selftest.printed import digits_like
@@ -53,6 +54,7 @@ _THEMES = (
     ground_layers,
     ground_soil,
     ground_covers,
+    shipped_trucks,
 )
 
 

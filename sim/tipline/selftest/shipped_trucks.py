@@ -1,0 +1,97 @@
+"""The shipped trucks at their rated set-ups, against what a regulator's text and practice say of such trucks.
+
+The trucks are invented; that they lie in these ranges says that they are chosen with sense and that statics reads them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
+
+from tipline.selftest.check import Check, Status
+
+if TYPE_CHECKING:
+    from tipline.assess import PoseReport
+
+__all__ = ["CHECKS"]
+
+TRUCKS = ("demo-truck-a", "demo-truck-b", "demo-truck-c")
+LOW = 0.3
+_TEXT = """
+title = "Rated set-up"
+machine = "{machine}"
+floor = "demo-hall-a"
+[setup]
+counterweight_extension = "{extension} m"
+ballast_slabs = {slabs}
+attachment = "forks"
+fork_height = "{height} m"
+[load]
+mass = "{mass} kg"
+size = ["{size} m", "1.0 m", "1.0 m"]
+height_of_centre = "0.5 m"
+load_centre = "{centre} m"
+"""
+
+
+@lru_cache
+def _rated(machine: str) -> PoseReport:
+    """Assess a shipped truck with the load, centre, extension and slabs of its plate's first row, the load low."""
+    from tipline import scenario
+    from tipline.assess import assess_pose
+    from tipline.model import read_machine
+
+    row = read_machine(machine).capacity_plate[0]
+    text = _TEXT.format(
+        machine=machine, extension=row.extension, slabs=row.slabs, height=LOW, mass=row.load,
+        size=min(0.9, 2 * row.load_centre), centre=row.load_centre,
+    )  # fmt: skip
+    with TemporaryDirectory() as folder:
+        file = Path(folder) / "rated.toml"
+        file.write_text(text, encoding="utf-8")
+        return assess_pose(scenario.read(file))
+
+
+def _share(machine: str) -> float:
+    return _rated(machine).axle_share["drive"]
+
+
+def _margin(machine: str) -> float:
+    """Extra weight at the same load centre up to tipping, over the rated load."""
+    report = _rated(machine)
+    more = [value for label, value, _ in report.holds_against if label.startswith("more weight")]
+    if not more:
+        msg = f"{machine}: no extra weight found at which it tips"
+        raise ValueError(msg)
+    return more[0] / report.gross_load
+
+
+def _of_each(
+    name: str, what: str, printed: str, source: tuple[str, str, Status], call: Callable[[str], float]
+) -> tuple[Check, ...]:
+    key, place, status = source
+    return tuple(
+        Check(f"{name}-{truck[-1]}", f"{what}, {truck}", printed, key, place, status, lambda truck=truck: call(truck))  # type: ignore[misc]
+        for truck in TRUCKS
+    )
+
+
+CHECKS = (
+    *_of_each(
+        "drive-axle-share-rated",
+        "Share of truck and load on the drive axle, rated load up, counterweight out",
+        "85 to 95 %",
+        ("Own", "practice of this kind of truck", "common practice, no source"),
+        _share,
+    ),
+    *_of_each(
+        "margin-load-low",
+        "Extra weight that tips over the rated load, standing, load low",
+        "30 to 50 %",
+        ("SafeWorkForklift", "stability of a stationary truck, load down", "seen in the source"),
+        _margin,
+    ),
+)

@@ -1,0 +1,30 @@
+"""General guide for industrial lift trucks: stability, margins of a stationary truck.
+
+By: Safe Work Australia.
+Where: public copy of the text; the same table of contents stands in the guides of SafeWork SA and NT WorkSafe.
+Key: [SafeWorkForklift]
+"""
+
+from collections.abc import Callable
+
+import pytest
+
+from tipline.selftest import all_checks, shipped_trucks
+
+Agrees = Callable[[str, str], None]
+
+
+def test_margin_load_low(agrees: Agrees) -> None:
+    """A stationary truck with its rated load down has a margin of 30 to 50 %."""
+    agrees("margin-load-low-a", "30 to 50 %")
+    agrees("margin-load-low-b", "30 to 50 %")
+    agrees("margin-load-low-c", "30 to 50 %")
+
+
+def test_checks_of_shipped_trucks_notice_another_load(monkeypatch: pytest.MonkeyPatch) -> None:
+    checks = [check for check in all_checks() if check in shipped_trucks.CHECKS]
+    assert len(checks) == 6
+    shipped_trucks._rated.cache_clear()
+    monkeypatch.setattr(shipped_trucks, "_TEXT", shipped_trucks._TEXT.replace("{mass} kg", "1000 kg"))
+    assert not any(check.run().passed for check in checks)
+    shipped_trucks._rated.cache_clear()
