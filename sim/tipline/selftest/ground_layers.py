@@ -121,7 +121,7 @@ CHECKS = (
             "AhlvinUlery1962",
             "table of A; three of its numbers are misprints and left out",
             _SEEN,
-            lambda r=r, z=z: circle_functions(1.0, z / 100, r / 100).a,
+            lambda r=r, z=z: circle_functions(1.0, z / 100, r / 100).a,  # type: ignore[misc]
             tolerance,
             _OFF_AXIS,
         )
@@ -183,7 +183,7 @@ CHECKS = (
             "Burmister1945",
             "table by Fox 1948",
             "from memory",
-            lambda ratio=ratio: _two_layers(float(ratio), 1.0)[0],
+            lambda ratio=ratio: _two_layers(float(ratio), 1.0)[0],  # type: ignore[misc]
             tolerance,
             "the table's last digit, from memory" if tolerance else "",
         )
@@ -196,7 +196,7 @@ CHECKS = (
             f"two-layers-sag-{thick}",
             f"Surface deflection over 1.5 q a / E2, E1 / E2 = 10, h = {thick / 10:g} a",
             printed,
-            lambda thick=thick: _two_layers(10.0, thick / 10)[1],
+            lambda thick=thick: _two_layers(10.0, thick / 10)[1],  # type: ignore[misc]
         )
         for thick, printed in ((5, "0.7379"), (10, "0.4865"), (20, "0.3063"), (40, "0.2050"))
     ),
