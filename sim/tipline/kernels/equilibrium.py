@@ -321,13 +321,15 @@ def solve(
     reuse: bool,
     tolerance: float = 1e-9,
     furthest: float = FURTHEST,
+    downhill: bool = True,
 ) -> tuple[int, int, float, float]:
     """Find the equilibrium from the start q (8,), in place; return status, iterations, residual / weight, least pivot.
 
     k (8, 8) is the stiffness matrix, kept for the next call: reuse = True starts with it and forms it anew only when
     the residual falls by less than half. tolerance is the residual, as a share of the weight, at which it rests;
-    furthest is the roll, pitch or mast rotation [rad] beyond which it has tipped. Fills position, rot, tyre.
-    Status: STANDS, TIPPED, UNSTABLE or FAILED.
+    furthest is the roll, pitch or mast rotation [rad] beyond which it has tipped. downhill = False gives up where the
+    stiffness is not positive definite, so that a pose followed in small steps is not left for another one.
+    Fills position, rot, tyre. Status: STANDS, TIPPED, UNSTABLE or FAILED.
     """
     weight = plant.mass.sum() * sqrt(gravity[0] ** 2 + gravity[1] ** 2 + gravity[2] ** 2)
     scale = np.ones(N_Q)
@@ -345,6 +347,8 @@ def solve(
                 scale[j] = max(abs(k[j, j]), 1e-3 * weight)
             damping = 0.0
             if least_pivot(k, scale, 0.0) <= 0.0:
+                if not downhill:
+                    return UNSTABLE, iteration, size, 0.0
                 damping = 1e-3
                 while least_pivot(k, scale, damping) <= 1e-6 and damping < 1e3:
                     damping *= 3.0

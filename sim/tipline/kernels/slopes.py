@@ -10,7 +10,7 @@ from math import cos, hypot, sin, sqrt, tan
 import numpy as np
 
 from tipline.kernels import layout as at
-from tipline.kernels.equilibrium import N_Q, Q_AXLE, Q_HEIGHT, Q_PITCH, Q_ROLL, STANDS, solve
+from tipline.kernels.equilibrium import N_Q, Q_AXLE, Q_HEIGHT, Q_MAST_X, Q_PITCH, Q_ROLL, STANDS, solve
 from tipline.kernels.layout import Floats, Plant
 
 # limits found in a direction [rad], nan = not reached before it tips, or not asked
@@ -39,8 +39,12 @@ STEEPEST = 0.6
 """Slopes beyond this [rad] are not looked at."""
 LEAN_MOST = 0.3
 """Roll, pitch or mast rotation [rad] beyond which the search counts as tipped."""
-STRIDE = 0.03
-CLOSE = 1e-4
+STRIDE = 0.04
+"""Longest step of the slope [rad]."""
+CLOSE = 2e-4
+"""Width of the bracket [rad] at which a search ends."""
+AT_REST = 1e-6
+"""Force left over, as a share of the weight, at which a pose counts as found."""
 
 
 def pull(slope: float, azimuth: float, g: float, way: Floats, out: Floats) -> None:
@@ -62,24 +66,35 @@ def rest_at(
     rot: Floats,
     tyre: Floats,
     k: Floats,
-    reuse: bool,
+    nearby: bool,
 ) -> bool:
-    """Find the pose on a slope from q (8,), in place; fill rot and tyre; return whether it stands."""
+    """Find the pose on a slope from q (8,), in place; fill rot and tyre; return whether it stands.
+
+    nearby: q and its stiffness k (8, 8) are those of a pose close by, and no pose further away is looked for.
+    """
     gravity, outside, position = np.zeros(3), np.zeros((at.N_BODY, 6)), np.zeros((at.N_BODY, 3))
     pull(slope, azimuth, g, way, gravity)
     if way[W_MORE] > 0.0:
         outside[at.LOAD, 0] = way[W_MORE] * plant.mass[at.LOAD] * gravity[0]
         outside[at.LOAD, 1] = way[W_MORE] * plant.mass[at.LOAD] * gravity[1]
     depth, command = np.zeros(0), np.zeros(3)
-    begin = q.copy()
     state, _, _, _ = solve(
-        q, plant, gravity, outside, home, depth, command, position, rot, tyre, k, reuse, 1e-7, LEAN_MOST
+        q,
+        plant,
+        gravity,
+        outside,
+        home,
+        depth,
+        command,
+        position,
+        rot,
+        tyre,
+        k,
+        nearby,
+        AT_REST,
+        LEAN_MOST,
+        not nearby,
     )
-    if state > STANDS and reuse:
-        q[:] = begin
-        state, _, _, _ = solve(
-            q, plant, gravity, outside, home, depth, command, position, rot, tyre, k, False, 1e-7, LEAN_MOST
-        )
     return state == STANDS
 
 
@@ -89,6 +104,7 @@ def watch(
     way: Floats,
     forks: Floats,
     left: Floats,
+    axle: float,
     plant: Plant,
     rot: Floats,
     tyre: Floats,
@@ -97,7 +113,8 @@ def watch(
 ) -> None:
     """Fill value (8,) with what must stay above zero, held (4,) with the loads whose vanishing is a fall over a line.
 
-    left (tyres,): 1 for a tyre on the left. Loads are shares of their sum.
+    left (tyres,): 1 for a tyre on the left; axle: angle of the steer axle [rad]. Loads are shares of their sum. While
+    a pivoting axle is free, what holds the frame to a side is the other drive tyre alone.
     """
     value[:], held[:] = 1.0, 0.0
     n, total, drive, steer = plant.tyre.shape[0], 0.0, 0.0, 0.0
@@ -125,6 +142,8 @@ def watch(
     held[H_LEFT], held[H_RIGHT] = all_right / total, all_left / total
     if plant.axle[at.A_PULLS] == 0.0:
         value[V_SWING_LEFT], value[V_SWING_RIGHT] = on_right / total - OFF, on_left / total - OFF
+        if abs(axle) < plant.axle[at.A_STOP]:
+            held[H_LEFT], held[H_RIGHT] = on_right / total, on_left / total
     if forks[F_THERE] > 0.0:
         hold_load(slope, azimuth, forks, rot, value)
 
@@ -199,56 +218,68 @@ def climb(
     if not rest_at(0.0, azimuth, g, way, q, plant, home, rot, tyre, k, False):
         out[TIPS] = 0.0
         return
-    watch(0.0, azimuth, way, forks, left, plant, rot, tyre, value, held)
+    watch(0.0, azimuth, way, forks, left, q[Q_AXLE], plant, rot, tyre, value, held)
     for i in range(N_VALUE):
         if value[i] <= 0.0:
             note(i, 0.0, tyre, out)
-    x, fails, root, line, near = 0.0, 1e300, 1e300, -1, q.copy()
-    pivots, on_stop = plant.axle[at.A_PULLS] == 0.0, False
-    aim = STRIDE
+    x, fails, root, line, aim = 0.0, 1e300, 1e300, -1, STRIDE
+    last, near, stiff, tried = tyre.copy(), q.copy(), k.copy(), plant.axle[at.A_PULLS] > 0.0
+    rate, jumps = np.zeros(N_Q), 0
     for _ in range(200):
-        near[:] = q
-        if rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, k, True):
-            before[:], earlier[:] = value, held
-            watch(aim, azimuth, way, forks, left, plant, rot, tyre, value, held)
-            settle(x, before, aim, value, azimuth, g, way, forks, left, q, plant, home, out)
-            root, line = vanishing(x, earlier, aim, held)
-            x = aim
-            q[:] = near
-        else:
-            fails = aim
-        if x >= STEEPEST:
-            return
-        if fails - x < CLOSE:
-            side = swing_side(value)
-            if not pivots or on_stop or side == 0.0:
-                break
+        leapt = False
+        near[:], stiff[:, :] = q + rate * (aim - x), k
+        stands = rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, True)
+        if not stands and fails - x < CLOSE and not tried and line >= H_LEFT:
+            tried = True
+            side = 1.0 if line == H_LEFT else -1.0
             if np.isnan(out[SWINGS]):
                 out[SWINGS], out[SIDE] = x, side
-            on_stop = True
-            near[:] = q
+            near[:], aim = q, fails
             put_on_stop(side, ends, plant, near)
-            if not rest_at(fails, azimuth, g, way, near, plant, home, rot, tyre, k, False):
-                break
+            stands = rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, False)
+            if stands:
+                fails, leapt = 1e300, True
+        elif not stands and fails - x < CLOSE and jumps < 2 and cross_play(q, plant, near):
+            jumps, aim = jumps + 1, fails
+            stands = rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, False)
+            if stands:
+                fails, leapt = 1e300, True
+        if stands:
             before[:], earlier[:] = value, held
-            watch(fails, azimuth, way, forks, left, plant, rot, tyre, value, held)
-            settle(x, before, fails, value, azimuth, g, way, forks, left, q, plant, home, out)
-            x, fails, root = fails, 1e300, 1e300
-            q[:] = near
-            out[ON_STOP] = 1.0
-        aim = x + min(STRIDE, max(0.8 * (root - x), CLOSE)) if root < 1e300 else x + STRIDE
+            watch(aim, azimuth, way, forks, left, near[Q_AXLE], plant, rot, tyre, value, held)
+            settle(x, before, aim, value, azimuth, g, way, forks, left, q, k, last, plant, home, out)
+            root, line = vanishing(x, earlier, aim, held)
+            rate[:] = (near - q) / (aim - x)
+            if leapt:
+                rate[:] = 0.0
+            x = aim
+            q[:], k[:, :], last[:, :] = near, stiff, tyre
+        elif fails - x < CLOSE:
+            break
+        else:
+            fails = min(fails, aim)
+        if x >= STEEPEST:
+            return
+        aim = x + min(STRIDE, max(0.8 * (root - x), 0.8 * CLOSE)) if root < 1e300 else x + STRIDE
         if aim >= fails:
             aim = 0.5 * (x + fails)
     out[TIPS], out[LINE] = x, float(line)
+    if abs(q[Q_AXLE]) >= plant.axle[at.A_STOP] and plant.axle[at.A_PULLS] == 0.0:
+        out[ON_STOP] = 1.0
     if np.isnan(out[LIFTS]):
-        out[LIFTS], out[TYRE] = x, float(lightest(tyre))
+        out[LIFTS], out[TYRE] = x, float(lightest(last))
 
 
-def swing_side(value: Floats) -> float:
-    """Say to which side the frame is about to swing: where the other drive tyre is the lighter by far, or 0."""
-    if value[V_SWING_LEFT] < 0.5 * value[V_SWING_RIGHT]:
-        return 1.0
-    return -1.0 if value[V_SWING_RIGHT] < 0.5 * value[V_SWING_LEFT] else 0.0
+def cross_play(q: Floats, plant: Plant, near: Floats) -> bool:
+    """Fill near (8,) with q, the mast fallen through its play, where it is just about to; return whether it is."""
+    near[:] = q
+    found = False
+    for i in range(2):
+        angle, half = q[Q_MAST_X + i], plant.mast[at.M_PX + i]
+        if half > 0.0 and abs(abs(angle) - half) < 0.05 * half:
+            near[Q_MAST_X + i] = -angle
+            found = True
+    return found
 
 
 def lightest(tyre: Floats) -> int:
@@ -271,42 +302,42 @@ def settle(
     forks: Floats,
     left: Floats,
     q: Floats,
+    k: Floats,
+    tyre0: Floats,
     plant: Plant,
     home: Floats,
     out: Floats,
 ) -> None:
-    """Find where each value that changed its sign between two slopes did so; q (8,) is the pose at the first."""
+    """Find where each value that changed its sign between two slopes did so; q, k, tyre0 are those of the first."""
     n = plant.tyre.shape[0]
-    rot, tyre, held = np.zeros((at.N_BODY, 3, 3)), np.zeros((n, 14)), np.zeros(4)
-    value, k, pose = np.zeros(N_VALUE), np.zeros((N_Q, N_Q)), q.copy()
-    ready = False
+    rot, tyre, held, value = np.zeros((at.N_BODY, 3, 3)), np.zeros((n, 14)), np.zeros(4), np.zeros(N_VALUE)
+    pose, stiff = q.copy(), k.copy()
     for i in range(N_VALUE):
         if not (value0[i] > 0.0 >= value1[i]) or known(i, out):
             continue
-        low, high, over, under = x0, x1, value0[i], value1[i]
-        x = x0
+        low, high, over, fall = x0, x1, value0[i], (value0[i] - value1[i]) / (x1 - x0)
+        near, firm, last = q.copy(), k.copy(), tyre0.copy()
         for step in range(30):
-            if high - low < 0.1 * CLOSE:
+            if high - low < 0.3 * CLOSE:
                 break
-            # off the floor a load is nothing, and its slope says nothing: halve every other time
-            share = over / (over - under) if step % 2 == 0 and under < -2.0 * OFF else 0.5
-            x = low + (high - low) * min(max(share, 0.02), 0.98)
-            pose[:] = q
-            if not rest_at(x, azimuth, g, way, pose, plant, home, rot, tyre, k, ready):
+            # a tyre off the floor bears nothing, and how little tells nothing: carry on from the side that bears
+            x = low + 1.02 * over / fall + 0.1 * CLOSE if step % 2 == 0 and fall > 0.0 else 0.5 * (low + high)
+            if not low < x < high:
+                x = 0.5 * (low + high)
+            pose[:], stiff[:, :] = near, firm
+            if not rest_at(x, azimuth, g, way, pose, plant, home, rot, tyre, stiff, True):
                 high = x
                 continue
-            ready = True
-            watch(x, azimuth, way, forks, left, plant, rot, tyre, value, held)
+            watch(x, azimuth, way, forks, left, pose[Q_AXLE], plant, rot, tyre, value, held)
             if value[i] > 0.0:
+                fall = (over - value[i]) / (x - low)
                 low, over = x, value[i]
+                near[:], firm[:, :], last[:, :] = pose, stiff, tyre
             else:
-                high, under = x, value[i]
-            if abs(value[i]) < 1e-7:
-                break
-        x = 0.5 * (low + high)
-        pose[:] = q
-        if rest_at(x, azimuth, g, way, pose, plant, home, rot, tyre, k, ready):
-            note(i, x, tyre, out)
+                high = x
+                if i > V_SWING_RIGHT:
+                    fall = (over - value[i]) / (x - low)
+        note(i, low, last, out)
 
 
 def known(i: int, out: Floats) -> bool:
