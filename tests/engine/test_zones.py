@@ -84,3 +84,20 @@ def test_a_slippery_zone_lengthens_the_stop() -> None:
     dry = go(FORKS + STOP, ZoneLaw("dry", **WHOLE), "9 km/h", "5 s")
     wet = go(FORKS + STOP, ZoneLaw("wet", **WHOLE, friction=0.15), "9 km/h", "5 s")
     assert wet.poses[-1, 0, 0] > dry.poses[-1, 0, 0] + 0.5
+
+
+@pytest.mark.parametrize("law", ["soft", "holds"])
+def test_a_tyre_down_in_one_zone_that_rolls_into_the_next_takes_its_depth_along(law: str) -> None:
+    answers = {
+        "soft": {"law": "soft", "soil": (300e3, 4e6, 0.1, 0.35)},
+        "holds": {"law": "holds", "strength": 25e3, "depth": 0.05},
+    }[law]
+    near = ZoneLaw("near", (-0.8, 0.0), 0.0, (2.0, 6.0), **answers)
+    far = ZoneLaw("far", (3.2, 0.0), 0.0, (6.0, 6.0), **answers)
+    run = simulate(case(FORKS, {"setup.speed": "6 km/h", "run.duration": "3 s"}), zones=(near, far))
+    at = run.series("tyre_contact_x.front-left")
+    depth = run.series(f"place_depth.{run.meta['places'][0]['index']}")
+    crossing = int(np.argmax(at > 0.2))
+    assert depth[crossing] > 0.01
+    assert np.abs(np.diff(depth[crossing - 50 : crossing + 50])).max() < 2e-3
+    assert left_over(run) < 0.02

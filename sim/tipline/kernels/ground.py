@@ -67,16 +67,26 @@ def open_place(place: Floats, zone: Floats, z: int, x: float, y: float, ex: floa
         place[at.P_RATE], place[at.P_MOST] = zone[at.Z_RATE], zone[at.Z_MOST]
 
 
+def reaches(place: Floats, x: float, y: float, need: float, width: float) -> bool:
+    """Whether a tyre at (x, y), whose patch reaches `need` ahead [m], is still in a place or at its edge."""
+    dx, dy = x - place[at.P_X], y - place[at.P_Y]
+    along = place[at.P_COS] * dx + place[at.P_SIN] * dy
+    across = -place[at.P_SIN] * dx + place[at.P_COS] * dy
+    return abs(along) < place[at.P_HX] + need and abs(across) < place[at.P_HY] + width
+
+
 def take_over(place: Floats, zones: Floats, z: int) -> None:
     """Give a tyre's rut the soil of the next zone, where it is a rut on both; a hole stays one till the tyre is out.
 
     A tyre has one place of its own: opened afresh under a tyre that is down in it, the floor would come up at once.
     """
-    zone, before = zones[z], zones[int(place[at.P_ZONE])]
-    for row in (zone, before):
-        if row[at.Z_LAW] == at.ZONE_HOLDS or row[at.Z_WHOLE] > 0.0:
-            return
-    open_place(place, zone, z, place[at.P_X], place[at.P_Y], place[at.P_COS], place[at.P_SIN], place[at.P_AT])
+    before = int(place[at.P_ZONE])
+    if zones[z, at.Z_LAW] == at.ZONE_HOLDS or zones[before, at.Z_LAW] == at.ZONE_HOLDS:
+        return
+    if zones[z, at.Z_WHOLE] > 0.0 or zones[before, at.Z_WHOLE] > 0.0:
+        return
+    x, y, along, across = place[at.P_X], place[at.P_Y], place[at.P_COS], place[at.P_SIN]
+    open_place(place, zones[z], z, x, y, along, across, place[at.P_AT])
 
 
 def find_place(i: int, z: int, plant: Plant) -> int:
@@ -140,7 +150,7 @@ def ground(
             return -drag if travel > 0.0 else drag
     elif place[at.P_HX] > 0.0 and place[at.P_ZONE] == z:
         return 0.0
-    elif place[at.P_HX] > 0.0 and on_place[j] > 0.0:
+    elif place[at.P_HX] > 0.0 and reaches(place, x, y, need, tyre[at.T_W]):
         take_over(place, plant.zone, z)
         return 0.0
     carried = 0.0
