@@ -19,9 +19,10 @@ from tipline.assess import lines
 from tipline.assess.motion import Motion
 from tipline.assess.planning import LEAST_STEER_SHARE
 from tipline.kernels import layout as at
+from tipline.scenario import Case
 from tipline.scenario.spec import Breakthrough, LoadShed
 
-__all__ = ["Outcome", "TruckState", "load_state", "settled", "truck_state", "tyres_off"]
+__all__ = ["Outcome", "TruckState", "load_base", "load_state", "settled", "truck_state", "tyres_off"]
 
 Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -292,7 +293,7 @@ def _fixed(motion: Motion, truck: TruckState) -> tuple[str, list[tuple[float, st
     slips = carried & (np.hypot(np.minimum(ahead, 0.0), aside) > load.friction_on_forks * normal)
     pressed = np.maximum(normal, 1e-9)
     fore, side = -load.height_of_centre * ahead / pressed, -load.height_of_centre * aside / pressed
-    reach, half = _base(motion)
+    reach, half = load_base(motion.truck.case)
     topples = carried & ((fore > reach) | (np.abs(side) > half))
     found = []
     floating = max(2, round(_FLOATING / _step(run.time)))
@@ -322,9 +323,8 @@ def _needed(motion: Motion) -> tuple[Array, Array, Array]:
     return along, up, np.einsum("nji,nj->ni", motion.rot[:, at.CARRIAGE], smooth - motion.gravity)
 
 
-def _base(motion: Motion) -> tuple[float, float]:
+def load_base(case: Case) -> tuple[float, float]:
     """Return how far the load's base reaches ahead of and beside its centre [m]; it ends at the fork tips."""
-    case = motion.truck.case
     load, forks = case.load, case.machine.forks
     if load is None:
         return 0.0, 0.0
@@ -355,7 +355,8 @@ def floor_state(motion: Motion) -> str:
     if any(place["law"] == "plug" for place in places):
         return "broke"
     for place in places:
-        if place["law"] in ("yielding", "creeping") and motion.run.series(f"place_depth.{place['index']}")[-1] > _SINKING:
+        depth = motion.run.series(f"place_depth.{place['index']}")[-1]
+        if place["law"] in ("yielding", "creeping") and depth > _SINKING:
             return "sank"
     return "held"
 

@@ -36,7 +36,8 @@ class PoseReport:
 
     ``over``: the line it goes over where it does not stand, and ``fold_factor``: the share of the lifted load with
     which it still stands (nan: not even without). ``balance_point``: x, y in the truck frame. ``energy_to_tip`` [J] by
-    line. ``floor``: what it asks of the floor. ``lean``: to which side the mast's play lies in the loads shown; distances
+    line. ``floor``: what it asks of the floor. ``lean``: to which side the mast's play lies in the loads shown;
+    distances
     are the least over both sides.
     """
 
@@ -188,7 +189,7 @@ def _with_crests(truck: Truck, level: tuple[Pose, Pose], report: PoseReport) -> 
     energy: dict[str, float] = {}
     depths: dict[str, float] = {}
     for line in lines.LINES:
-        if line == "right" and _mirrored(truck):
+        if line == "right" and limits.mirrored(truck):
             energy[line], depths[line] = energy["left"], depths["left"]
             continue
         pose = min(level, key=lambda one: one.distances[line])
@@ -258,7 +259,7 @@ def _slope(truck: Truck, level: tuple[Pose, Pose], azimuth: float, first: float)
 def _slopes(truck: Truck, level: tuple[Pose, Pose]) -> dict[str, limits.Reach]:
     found: dict[str, limits.Reach] = {}
     for name, azimuth in _AROUND.items():
-        if name == "right" and _mirrored(truck):
+        if name == "right" and limits.mirrored(truck):
             one = found["left"]
             found[name] = replace(one, line=one.line.replace("left", "right"))
             continue
@@ -267,23 +268,11 @@ def _slopes(truck: Truck, level: tuple[Pose, Pose]) -> dict[str, limits.Reach]:
     return found
 
 
-def _mirrored(truck: Truck) -> bool:
-    """Whether left and right are alike, so that one side tells the other."""
-    tyre, centre = truck.plant.tyre, truck.build.centre
-    body = tyre[:, at.T_BODY].astype(int)
-    across = tyre[:, at.T_Y] + centre[body, 1]
-    rest = tyre[:, at.T_R :].tolist()
-    rows = sorted((b, abs(y), y > 0.0, *more) for b, y, more in zip(body, across.round(9), rest, strict=True))
-    pairs = [(one[:2] + one[3:]) == (two[:2] + two[3:]) for one, two in zip(rows[::2], rows[1::2], strict=False)]
-    hook = truck.plant.link[at.L_HY] + centre[at.CARRIAGE, 1]
-    return len(rows) % 2 == 0 and all(pairs) and bool(np.abs(centre[:, 1]).max() < 1e-9) and abs(hook) < 1e-9
-
-
 def _worst_slope(truck: Truck, level: tuple[Pose, Pose], known: dict[str, limits.Reach]) -> tuple[float, limits.Reach]:
     """Find the direction in which the least slope is too much: estimated all around, then solved where it is least."""
     best = min(_AROUND, key=lambda name: known[name].first if isfinite(known[name].first) else inf)
     around = np.radians(np.arange(-175.0, 181.0, 5.0))
-    if _mirrored(truck):
+    if limits.mirrored(truck):
         around = around[around >= 0.0]
     rough = np.array([_rough(truck, level, azimuth, known) for azimuth in around])
     azimuth = float(around[int(np.argmin(rough))])

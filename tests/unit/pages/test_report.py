@@ -190,7 +190,15 @@ def test_unmarked_when_not_a_demo(pose_report) -> None:
 
 def test_pose_page_says_limits(pose_report) -> None:
     page = text.page_text(sections.pose_page(pose_report))
-    for expected in ("STANDS, BUT A PLANNING LIMIT IS EXCEEDED", "94 mm", "1.1 m/s2", "less than 10 %", "drive axle 89 %", "190 kN"):
+    words = (
+        "STANDS, BUT A PLANNING LIMIT IS EXCEEDED",
+        "94 mm",
+        "1.1 m/s2",
+        "less than 10 %",
+        "drive axle 89 %",
+        "190 kN",
+    )
+    for expected in words:
         assert expected in page, expected
     hung = text.page_text(sections.pose_page(replace(pose_report, hole_depth_limits={})))
     assert "Hole-depth limit" not in hung
