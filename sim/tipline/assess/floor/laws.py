@@ -18,10 +18,11 @@ from tipline.assess.floor.bands import zone_bands
 from tipline.assess.floor.known import ZoneBands
 from tipline.assess.floor.loads import loading, places_of, tyres_of
 from tipline.assess.floor.modes import Inputs, slab_of
+from tipline.assess.floor.place import nearest_sides
 from tipline.assess.floor.route import Standing
 from tipline.assess.floor.spread import likely
 from tipline.assess.floor.zone_modes import modes_of
-from tipline.assess.floor.zones import cavity_radius, joint_lines
+from tipline.assess.floor.zones import Side, cavity_radius, sides_of
 from tipline.geometry.ground import ZoneLaw, zone_laws
 from tipline.mechanics.asphalt_creep import calibrate_creep, creep_rate
 from tipline.mechanics.slab import Slab as Plate
@@ -32,6 +33,7 @@ from tipline.model.cover import Cover
 from tipline.model.ground import Ground
 from tipline.model.plane import Outline
 from tipline.model.slab import Slab, Suspended
+from tipline.scenario.spec import DriveEvent
 
 if TYPE_CHECKING:
     from tipline.model.floor import Floor, Material, Zone
@@ -46,6 +48,8 @@ ALONG = 0.25
 FARTHEST = 40.0
 NEAR_JOINT = 0.6
 """A tyre nearer to a joint or an edge than this is asked at it [m]."""
+CORNER = 0.4
+"""Side of the square about a tyre near a corner that answers as that tyre there is asked [m]."""
 NO_CAVITY_DEPTH = 0.05
 """How far a slab with soil under it lets a tyre down once it has broken (assumed) [m]."""
 PLUG_RESISTANCE = 2.5e4
@@ -112,11 +116,13 @@ def floor_laws(case: Case, draw: Mapping[str, Mapping[str, float]] | None = None
 def _met(case: Case) -> Iterator[Situation]:
     """Yield the situations of all tyres where the truck stands and along the way ahead."""
     setup = case.scenario.setup
-    found = loading(case, "as simulated", moving=setup.speed != 0.0)
+    speeds = [setup.speed, *(event.speed for event in case.scenario.event if isinstance(event, DriveEvent))]
+    fastest = max(speeds, key=abs)
+    found = loading(case, "as simulated", moving=fastest != 0.0)
     if not found.stands:
         return
-    way = min(abs(setup.speed) * case.scenario.run.duration, FARTHEST)
-    sign = 1.0 if setup.speed >= 0.0 else -1.0
+    way = min(abs(fastest) * case.scenario.run.duration, FARTHEST)
+    sign = 1.0 if fastest >= 0.0 else -1.0
     x, y = setup.position
     steps = int(way / ALONG) + 1
     standings = tuple(
@@ -162,7 +168,7 @@ def _laws(
         notes.append(f"{name}: no strength known, simulated as holding")
         yield base
     elif isinstance(part, Slab):
-        yield from _slab(part, base, met, bands, draw, notes)
+        yield from _slab(part, base, met, bands, draw, notes, floor)
     elif isinstance(part, Ground):
         yield _ground(base, met, bands, draw, notes)
     elif isinstance(part, Asphalt):
@@ -203,31 +209,28 @@ def _breaking_load(one: Situation, bands: ZoneBands, draw: Inputs) -> float:
 
 
 def _slab(
-    slab: Slab, base: ZoneLaw, met: list[Situation], bands: ZoneBands, draw: Inputs, notes: list[str]
+    slab: Zone | Material,
+    base: ZoneLaw,
+    met: list[Situation],
+    bands: ZoneBands,
+    draw: Inputs,
+    notes: list[str],
+    floor: Floor,
 ) -> Iterator[ZoneLaw]:
     """Yield the slab inside, then strips along joints and rectangles over cavities, each with its strength."""
+    assert isinstance(slab, Slab)
     fair = likely(bands.bands) | dict(draw)
     heaviest = max(met, key=lambda one: one.patch.load)
     sag = interior(slab_of(fair), heaviest.patch.load, heaviest.patch.radius).deflection
     base = replace(base, stiffness=heaviest.patch.load / sag)
-    inside = [one for one in met if not one.near.over and min(one.near.edge, one.near.joint) >= NEAR_JOINT]
-    at_joint = [one for one in met if not one.near.over and min(one.near.edge, one.near.joint) < NEAR_JOINT]
-    over = [one for one in met if one.near.over]
+    beside = [one for one in met if not one.near.over]
+    inside = [one for one in beside if one.near.joint >= NEAR_JOINT]
     soil = f"{base.name}: where it breaks over soil a tyre goes down {NO_CAVITY_DEPTH * 1e3:g} mm, assumed"
     plain = min((_breaking_load(one, bands, draw) for one in inside or met), default=inf)
     yield _holding(base, plain, NO_CAVITY_DEPTH)
-    if at_joint:
-        weak = min(_breaking_load(one, bands, draw) for one in at_joint)
-        for (a, b), _ in joint_lines(slab):
-            middle, heading = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), atan2(b[1] - a[1], b[0] - a[0])
-            strip = replace(
-                base,
-                name=f"{base.name}, joint",
-                middle=middle,
-                heading=heading,
-                size=(hypot(b[0] - a[0], b[1] - a[1]), 2 * NEAR_JOINT),
-            )
-            yield _holding(strip, weak, NO_CAVITY_DEPTH)
+    for where, near in _weak_places(base, sides_of(floor, slab), beside):
+        yield _holding(where, min(_breaking_load(one, bands, draw) for one in near), NO_CAVITY_DEPTH)
+    over = [one for one in met if one.near.over]
     for index, hollow in enumerate(slab.cavity):
         near = [one for one in over if one.near.cavity_index == index]
         if not near:
@@ -238,6 +241,22 @@ def _slab(
         yield _holding(where, min(_breaking_load(one, bands, draw) for one in near), depth)
     if isfinite(plain):
         notes.append(soil)
+
+
+def _weak_places(
+    base: ZoneLaw, sides: Sequence[tuple[str, Side]], met: list[Situation]
+) -> Iterator[tuple[ZoneLaw, list[Situation]]]:
+    """Yield strips along joints and edges, then small squares near corners, each with the tyres that pass there."""
+    for kind, (a, b) in sides:
+        near = [one for one in met if one.near.other_joint >= NEAR_JOINT > nearest_sides(one.patch.at, [(a, b)])[0]]
+        if near:
+            middle, heading = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), atan2(b[1] - a[1], b[0] - a[0])
+            size = (hypot(b[0] - a[0], b[1] - a[1]), 2 * NEAR_JOINT)
+            yield replace(base, name=f"{base.name}, {kind}", middle=middle, heading=heading, size=size), near
+    for one in met:
+        if one.near.other_joint < NEAR_JOINT:
+            place, size = one.patch.at, (CORNER, CORNER)
+            yield replace(base, name=f"{base.name}, corner", middle=place, heading=one.patch.heading, size=size), [one]
 
 
 def _ground(base: ZoneLaw, met: list[Situation], bands: ZoneBands, draw: Inputs, notes: list[str]) -> ZoneLaw:
