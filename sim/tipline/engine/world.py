@@ -241,6 +241,21 @@ class World:
             force_on(item, link, rows[row], where, _WORLD_FRAME, client)
             torque_on(item, link, rows[row + 1], _WORLD_FRAME, client)
 
+    def apply_reduced(self, wrench: Array) -> None:
+        """Apply wrenches (6, 6) that `kernels.reduce` has reduced: what the joints hold is on the chassis already."""
+        rows, client, truck = wrench.reshape(12, 3).tolist(), self._client, self._truck
+        where = self._where
+        self._force_on(truck, -1, rows[0], where[0], _WORLD_FRAME, client)
+        self._torque_on(truck, -1, rows[1], _WORLD_FRAME, client)
+        self._torque_on(truck, 0, rows[2 * at.AXLE + 1], _WORLD_FRAME, client)
+        self._torque_on(truck, 1, rows[2 * at.MAST + 1], _WORLD_FRAME, client)
+        self._force_on(truck, 2, rows[2 * at.CARRIAGE], where[at.CARRIAGE], _WORLD_FRAME, client)
+        if len(self._links) > _LINKS_WITHOUT_SLIDE:
+            self._force_on(truck, 3, rows[2 * at.COUNTERWEIGHT], where[at.COUNTERWEIGHT], _WORLD_FRAME, client)
+        if self._load >= 0:
+            self._force_on(self._load, -1, rows[2 * at.LOAD], where[-1], _WORLD_FRAME, client)
+            self._torque_on(self._load, -1, rows[2 * at.LOAD + 1], _WORLD_FRAME, client)
+
     def set_gravity(self, gravity: Array) -> None:
         """Turn gravity."""
         self._p.setGravity(*gravity.tolist(), physicsClientId=self._client)

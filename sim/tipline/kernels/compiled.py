@@ -7,9 +7,22 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from tipline.kernels import equilibrium, ground, joints, links, packed, slopes, step, touch, tyre, vector, wheels
+from tipline.kernels import (
+    equilibrium,
+    ground,
+    joints,
+    links,
+    packed,
+    reduce,
+    slopes,
+    step,
+    touch,
+    tyre,
+    vector,
+    wheels,
+)
 
-STEPPED = (vector, joints, tyre, ground, wheels, links, touch, step)
+STEPPED = (vector, joints, tyre, ground, wheels, links, touch, step, reduce)
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
 _BARE = {"_nrt": False}
 """Without it numba counts references of some thirty arrays at every call: 5 of the 7 us of a step."""
@@ -54,4 +67,4 @@ def compiled(name: str) -> Callable[..., Any]:
         "slope_limits": slopes.slope_limits,
     }
     bare = _BARE if name in ("step", "packed_step") else {}
-    return numba.njit(cache=True, **bare)(kernels[name])  # type: ignore[no-any-return]
+    return numba.njit(cache=True, nogil=name == "slope_limits", **bare)(kernels[name])  # type: ignore[no-any-return]

@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.kernels.layout import Floats, Memory, Plant
+from tipline.kernels.reduce import reduce
 from tipline.kernels.step import step
 
 Index = NDArray[np.int64]
@@ -30,7 +31,7 @@ def pack(plant: Plant, memory: Memory) -> tuple[Floats, Index, Plant, Memory]:
 def packed_step(
     k: int, dt: float, raw: Floats, cmd: Floats, wrench: Floats, rec: Floats, buffer: Floats, index: Index
 ) -> None:
-    """Do `step` on packed arrays; the order is that of the fields of Plant, then of Memory."""
+    """Do `step` on packed arrays, in the order of the fields of Plant, then of Memory, and `reduce` its wrenches."""
     i, a, b = index, index[:, 0], index[:, 4]
     plant = Plant(
         buffer[a[0] : b[0]].reshape((i[0, 1], i[0, 2])),
@@ -68,3 +69,4 @@ def packed_step(
         buffer[a[30] : b[30]].reshape((i[30, 1], i[30, 2])),
     )
     step(k, dt, raw, plant, cmd, memory, wrench, rec)
+    reduce(plant, memory, wrench)

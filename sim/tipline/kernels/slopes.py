@@ -228,8 +228,9 @@ def climb(
     for _ in range(200):
         leapt = False
         near[:], stiff[:, :] = q + rate * (aim - x), k
-        stands = rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, True)
-        if not stands and fails - x < CLOSE and not tried and line >= H_LEFT:
+        ended = fails - x < CLOSE
+        stands = not ended and rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, True)
+        if ended and not tried and line >= H_LEFT:
             tried = True
             side = 1.0 if line == H_LEFT else -1.0
             if np.isnan(out[SWINGS]):
@@ -239,7 +240,7 @@ def climb(
             stands = rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, False)
             if stands:
                 fails, leapt = 1e300, True
-        elif not stands and fails - x < CLOSE and jumps < 2 and cross_play(q, plant, near):
+        elif ended and jumps < 2 and cross_play(q, plant, near):
             jumps, aim = jumps + 1, fails
             stands = rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, False)
             if stands:
@@ -254,7 +255,7 @@ def climb(
                 rate[:] = 0.0
             x = aim
             q[:], k[:, :], last[:, :] = near, stiff, tyre
-        elif fails - x < CLOSE:
+        elif ended:
             break
         else:
             fails = min(fails, aim)

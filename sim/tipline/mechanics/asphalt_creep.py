@@ -259,15 +259,11 @@ def standing_tyre(
     softens = t >= SOFTENS_ABOVE and stands >= LONG_STAND
     words = StandingCode.SOFTENS if softens else None
     if law is None:
-        return StandingAnswer(
-            words or StandingCode.NO_TEST, None, "no indentation test", softens
-        )
+        return StandingAnswer(words or StandingCode.NO_TEST, None, "no indentation test", softens)
     try:
         depth = predict_indentation(law, p, a, t, stands)
     except ValueError as outside:
-        return StandingAnswer(
-            words or StandingCode.OUTSIDE_TEST, None, str(outside), softens
-        )
+        return StandingAnswer(words or StandingCode.OUTSIDE_TEST, None, str(outside), softens)
     if depth.high > _DEEPEST * h:
         reason = f"up to {depth.high:.2g} m in {h:.2g} m of asphalt"
         return StandingAnswer(StandingCode.TOO_DEEP, None, reason, softens)
