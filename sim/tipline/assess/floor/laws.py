@@ -95,7 +95,7 @@ def floor_laws(case: Case, draw: Mapping[str, Mapping[str, float]] | None = None
     """
     floor = case.floor
     told = (floor.elsewhere, *floor.zone)
-    if not any(isinstance(part, Slab | Ground | Asphalt | Cover | Suspended) for part in told):
+    if not floor.spreader and not any(isinstance(part, Slab | Ground | Asphalt | Cover | Suspended) for part in told):
         return FloorLaws(zone_laws(floor), ())
     found = list(_met(case))
     laws: list[ZoneLaw] = []
