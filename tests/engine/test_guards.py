@@ -143,11 +143,11 @@ def step_both(text: str, seconds: float, steps: int) -> tuple[list[Any], list[An
     ids=["hung", "free on forks"],
 )
 def test_compiled_and_interpreted_step_agree(text: str) -> None:
-    """In the middle of a landing, every force, memory and record within 1e-12 of its size."""
+    """In the middle of a landing, every force, memory and record within 1e-11 of its size."""
     interpreted, fast = step_both(text, 0.35, 3)
     for a, b in zip(interpreted, fast, strict=True):
         scale = np.abs(a).max() if a.size else 0.0
-        assert np.abs(a - b).max(initial=0.0) <= 1e-12 * max(scale, 1.0)
+        assert np.abs(a - b).max(initial=0.0) <= 1e-11 * max(scale, 1.0)
 
 
 def test_compiled_and_interpreted_equilibrium_agree() -> None:

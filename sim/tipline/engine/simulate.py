@@ -125,7 +125,7 @@ class _Loop:
                 self._watch(k)
                 if progress is not None and k % 200 == 0:
                     progress((k - first) / max(last - first, 1))
-            world.apply_reduced(wrench)
+            world.apply(wrench)
             world.step()
             self.k += 1
         self._refuse_nonsense(self.k - 1)

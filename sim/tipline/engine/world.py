@@ -86,7 +86,6 @@ class World:
         self._truck, self._load = -1, -1
         self._link: dict[int, int] = {}
         self._links: list[int] = []
-        self._targets: list[tuple[int, int, int]] = []
         self._where: list[tuple[float, float, float]] = []
 
     def __enter__(self) -> World:
@@ -142,10 +141,6 @@ class World:
                 physicsClientId=self._client,
             )
         self._links = list(self._link.values())
-        links = [(2 * body, self._truck, link) for body, link in self._link.items()]
-        self._targets = [(2 * at.CHASSIS, self._truck, -1), *links]
-        if self._load >= 0:
-            self._targets.append((2 * at.LOAD, self._load, -1))
         self._tame()
         self._place()
         self._refuse_wrong_build()
@@ -234,14 +229,6 @@ class World:
         )  # fmt: skip
 
     def apply(self, wrench: Array) -> None:
-        """Apply a wrench (6, 6) to every body at its centre as it was last read."""
-        force_on, torque_on, client = self._force_on, self._torque_on, self._client
-        rows = wrench.reshape(12, 3).tolist()
-        for (row, item, link), where in zip(self._targets, self._where, strict=True):
-            force_on(item, link, rows[row], where, _WORLD_FRAME, client)
-            torque_on(item, link, rows[row + 1], _WORLD_FRAME, client)
-
-    def apply_reduced(self, wrench: Array) -> None:
         """Apply wrenches (6, 6) that `kernels.reduce` has reduced: what the joints hold is on the chassis already."""
         rows, client, truck = wrench.reshape(12, 3).tolist(), self._client, self._truck
         where = self._where

@@ -72,7 +72,7 @@ def reaches(place: Floats, x: float, y: float, need: float, width: float) -> boo
     dx, dy = x - place[at.P_X], y - place[at.P_Y]
     along = place[at.P_COS] * dx + place[at.P_SIN] * dy
     across = -place[at.P_SIN] * dx + place[at.P_COS] * dy
-    return abs(along) < place[at.P_HX] + need and abs(across) < place[at.P_HY] + width
+    return bool(abs(along) < place[at.P_HX] + need and abs(across) < place[at.P_HY] + width)
 
 
 def take_over(place: Floats, zones: Floats, z: int) -> None:

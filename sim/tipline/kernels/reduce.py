@@ -27,7 +27,7 @@ def slide_to_parent(child: int, parent: int, ux: float, uy: float, uz: float, po
 def hinge_to_parent(
     child: int, parent: int, px: float, py: float, pz: float, pin: Floats, free: bool, position: Floats, wrench: Floats
 ) -> None:
-    """Leave a hinged child its moment about the joint (world point p); give force and what the joint holds to its parent.
+    """Leave a hinged child its moment about the joint (world point p); its parent takes force and what the joint holds.
 
     free: a ball joint, which holds no moment; else only the moment about the pin (a column of a rotation) is left.
     """

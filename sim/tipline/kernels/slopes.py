@@ -35,14 +35,16 @@ N_VALUE = 8
 
 OFF = 1e-4
 """Share of the weight below which a tyre is off the floor."""
-STEEPEST = 0.6
-"""Slopes beyond this [rad] are not looked at."""
+STEEPEST = 0.4636476
+"""Slopes beyond this [rad], 50 %, are not looked at."""
 LEAN_MOST = 0.3
 """Roll, pitch or mast rotation [rad] beyond which the search counts as tipped."""
 STRIDE = 0.04
 """Longest step of the slope [rad]."""
 CLOSE = 2e-4
 """Width of the bracket [rad] at which a search ends."""
+NEAR = 3e-4
+"""Share of the weight, or friction, that counts as used up."""
 AT_REST = 1e-6
 """Force left over, as a share of the weight, at which a pose counts as found."""
 
@@ -322,7 +324,8 @@ def settle(
             if high - low < 0.3 * CLOSE:
                 break
             # a tyre off the floor bears nothing, and how little tells nothing: carry on from the side that bears
-            x = low + 1.02 * over / fall + 0.1 * CLOSE if step % 2 == 0 and fall > 0.0 else 0.5 * (low + high)
+            past = 0.0 if i > V_SWING_RIGHT else 0.02 * over / max(fall, 1e-9)
+            x = low + over / fall + past if step < 6 and fall > 0.0 else 0.5 * (low + high)
             if not low < x < high:
                 x = 0.5 * (low + high)
             pose[:], stiff[:, :] = near, firm
@@ -330,14 +333,19 @@ def settle(
                 high = x
                 continue
             watch(x, azimuth, way, forks, left, pose[Q_AXLE], plant, rot, tyre, value, held)
-            if value[i] > 0.0:
+            if i > V_SWING_RIGHT or value[i] > 0.0:
                 fall = (over - value[i]) / (x - low)
+            if value[i] > 0.0:
                 low, over = x, value[i]
                 near[:], firm[:, :], last[:, :] = pose, stiff, tyre
             else:
                 high = x
-                if i > V_SWING_RIGHT:
-                    fall = (over - value[i]) / (x - low)
+            if i > V_SWING_RIGHT and abs(value[i]) < NEAR:
+                low = x
+                break
+            if 0.0 < value[i] < 5.0 * NEAR and fall > 0.0:
+                low = min(low + over / fall, high)
+                break
         note(i, low, last, out)
 
 
