@@ -1,10 +1,10 @@
 """What the floor under a tyre does: it bends, yields, creeps, or holds until it lets the tyre through.
 
-A zone is a rectangle of floor with a law. Where a tyre first loads a zone that can sink, a place opens under it, square
-to the wheel; each tyre has one place of its own to open (a cover or a spreader is one place for all). A tyre that rolls
-on soft ground draws its place along: fresh ground comes in at the front with no sinkage, so the depth under the tyre
-falls by its share of the patch, and the tyre pays for the climb with drag. A rut has one depth, that under its tyre
-now.
+A zone is a rectangle of floor with a law. Where a tyre first loads a zone that can sink, a place opens under it,
+square to the wheel; each tyre has one place of its own to open, so it breaks through once (a cover or a spreader is
+one place for all). A tyre that rolls on soft ground draws its place along: fresh ground comes in at the front with no
+sinkage, so the depth under the tyre falls by its share of the patch, and the tyre pays for the climb with drag. A rut
+has one depth, that under its tyre now.
 """
 
 from math import exp, log1p, sqrt
@@ -153,6 +153,8 @@ def ground(
     elif place[at.P_HX] > 0.0 and reaches(place, x, y, need, tyre[at.T_W]):
         take_over(place, plant.zone, z)
         return 0.0
+    elif place[at.P_HX] > 0.0 and (place[at.P_LAW] == at.LAW_PLUG or place[at.P_LOAD] > 0.0):
+        return 0.0  # a hole stays where it is: closed, it would lift another tyre that has come to it
     carried = 0.0
     for n in range(plant.place.shape[0]):
         if n != j:
