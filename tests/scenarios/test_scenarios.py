@@ -13,6 +13,7 @@ pytest.importorskip("pybullet")
 import tipline
 from tipline import assess, engine
 from tipline.assess import Outcome
+from tipline.assess.floor.laws import floor_laws
 from tipline.model.shipped import find, list_shipped
 from tipline.scenario import Case, read
 from tipline.scenario.spec import Expect, Neighbour
@@ -41,7 +42,8 @@ def the_case(name: str) -> Case:
 def ending(name: str, changes: tuple[tuple[str, str], ...] = ()) -> Outcome:
     """Run a scenario, without its table, and return how it ended; each set of changes is run once a session."""
     case = replace(read(name, dict(changes)), cells=())
-    return assess.outcome_of(engine.simulate(case, decided=assess.decider(case)), case)
+    run = engine.simulate(case, decided=assess.decider(case), zones=floor_laws(case).zones)
+    return assess.outcome_of(run, case)
 
 
 def expect_of(name: str) -> Expect:
