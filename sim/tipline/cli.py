@@ -96,6 +96,10 @@ def run(
     quiet: Quiet = False,
     draft: Annotated[bool, typer.Option("--draft", help="A small film, drawn faster.")] = False,
     strict: Annotated[bool, typer.Option("--strict", help="Exit 4 when a planning limit is exceeded.")] = False,
+    floor_spread: Annotated[
+        int,
+        typer.Option("--floor-spread", metavar="N", min=0, max=500, help="Runs on floors drawn from what is unknown."),
+    ] = 20,
 ) -> None:
     """Simulate, assess and report a scenario; leave its folder under runs/ or in --out."""
     with _told(), _Progress(quiet) as progress:
@@ -105,7 +109,7 @@ def run(
         target = out or delivery.free_name(Path("runs"), Path(scenario).stem or "run")
         wishes = delivery.Wishes(units.value, not no_pictures, draft)
         with delivery.new_folder(target) as folder:
-            result = composition.run(scenario, overrides, progress)
+            result = composition.run(scenario, overrides, progress, floor_spread)
             delivered = delivery.write_run(result, folder, wishes, progress)
         progress.close()
         _say(delivered, json, f"Written to {target}/")

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import inf, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,9 +14,17 @@ from tipline.scenario import Case, read
 if TYPE_CHECKING:
     from tipline.assess import OutcomeTable, PoseReport, RunReport
     from tipline.assess.floor import FloorReport
+    from tipline.assess.floor.ask import Situation
+    from tipline.assess.floor.breaks import Breaks
+    from tipline.geometry.ground import ZoneLaw
     from tipline.model.floor import Floor
     from tipline.results import Run
 
+SPREAD = 20
+"""How many runs on floors drawn from what is not known."""
+ABOVE = 1.02
+AFTER = 3.0
+"""Time after the last event for which such a run goes on, unless its ending is decided later [s]."""
 Progress = Callable[[str, float | None], None]
 """Called with the name of the stage and the part of it that is done, 0 to 1, or None where that is not known."""
 
@@ -42,6 +51,7 @@ def run(
     scenario: Case | Path | str,
     overrides: Mapping[str, str] | None = None,
     progress: Progress | None = None,
+    spread: int = SPREAD,
 ) -> RunResult:
     """Simulate and assess a scenario, given as a file, the name of a shipped one, or a case already read.
 
@@ -50,6 +60,7 @@ def run(
     scenario : path, name or case
     overrides : settings that replace those of the files, such as {"event.0.depth": "95 mm"}; not with a case
     progress : told of each stage
+    spread : in how many runs, 0 for none, a floor that holds to a strength is drawn from what is not known of it
 
     Raises
     ------
@@ -64,9 +75,10 @@ def run(
     case = _case(scenario, overrides, tell)
     tell("loading the engine (its first start compiles it, under a minute)", None)
     from tipline import assess, engine
-    from tipline.assess.floor.laws import floor_laws
+    from tipline.assess.floor.laws import floor_laws, places_met
 
-    laws = floor_laws(case)
+    met = list(places_met(case))
+    laws = floor_laws(case, met=met)
     record = engine.simulate(
         case, lambda part: tell("simulating", part), assess.decider(case), zones=laws.zones, notes=laws.notes
     )
@@ -74,6 +86,8 @@ def run(
     report = assess.assess_run(record, case)
     if case.cells:
         report = replace(report, outcome_table=_table(case, report.outcome.truck, tell))
+    if spread > 0:
+        report = replace(report, floor_breaks=_breaks(case, record, laws.zones, met, spread, tell))
     pose = _with_floor(report.pose, case)
     new = tuple(text for text in pose.exceeded if text not in report.pose.exceeded)
     report = replace(report, pose=pose, exceeded=(*report.exceeded, *new))
@@ -143,6 +157,25 @@ def floor(
     return FloorResult(case, case.floor, report)
 
 
+def _changes(text: str) -> dict[str, str]:
+    """Read a set-up to show beside, such as "counterweight_extension = 0.6 m; load.mass = 4 t"."""
+    out = {}
+    for part in text.split(";"):
+        key, sign, value = part.partition("=")
+        if not sign or not key.strip():
+            msg = "a set-up needs keys and values"
+            raise InputError(
+                msg, key="--beside", value=text, remedy='Write it like "load.mass = 4 t; setup.tilt = 2 deg"'
+            )
+        key = key.strip()
+        out[key if "." in key else f"setup.{key}"] = value.strip()
+    return out
+
+
+def _spoken(key: str) -> str:
+    return key.removeprefix("setup.").replace("_", " ").replace(".", " ")
+
+
 def shipped() -> dict[str, dict[str, str]]:
     """Give the title of every file that comes with the program, by kind and name."""
     import tomllib
@@ -179,6 +212,54 @@ def _table(case: Case, here: str, tell: Progress) -> OutcomeTable:
             done += 1
         outcomes.append(words)
     return assess.outcome_table(case, outcomes)
+
+
+def _breaks(
+    case: Case, record: Run, zones: Sequence[ZoneLaw], met: Sequence[Situation], count: int, tell: Progress
+) -> Breaks | None:
+    """Run the case on floors drawn from what is not known, where the floor has parts that hold to a strength.
+
+    A drawn floor whose every part is stronger than any tyre load of a run that broke nothing needs no run of its own.
+    """
+    from tipline import assess, engine
+    from tipline.assess.floor import breaks
+
+    likely = breaks.weakest(zones)
+    drawn = breaks.drawn_floors(case, count, met) if isfinite(likely) else []
+    if not drawn:
+        return None
+    short = _short(case)
+    here = assess.outcome_of(record, case)
+    enough, word = (_most_load(record), here.truck) if here.floor != "broke" else (inf, "")
+    ended: dict[int, tuple[str, bool]] = {}
+    for done, index in enumerate(sorted(range(len(drawn)), key=lambda i: -drawn[i].strength)):
+        tell("simulating the range of the floor's strength", done / len(drawn))
+        if drawn[index].strength > ABOVE * enough:
+            ended[index] = word, False
+            continue
+        try:
+            run = engine.simulate(short, decided=assess.decider(short), zones=drawn[index].zones)
+        except NumericalError:
+            ended[index] = assess.NO_RESULT, False
+            continue
+        outcome = assess.outcome_of(run, short)
+        ended[index] = outcome.truck, outcome.floor == "broke"
+        if outcome.floor != "broke" and enough == inf:
+            enough, word = _most_load(run), outcome.truck
+    return breaks.breaks_of(drawn, [ended[index] for index in range(len(drawn))], here.truck, likely)
+
+
+def _short(case: Case) -> Case:
+    """Return the case with no more time than its events take and what follows at once; undecided runs are extended."""
+    scenario = case.scenario
+    last = max((getattr(event, "at", 0.0) for event in scenario.event), default=0.0)
+    run = scenario.run.model_copy(update={"duration": min(scenario.run.duration, last + AFTER)})
+    return replace(case, scenario=scenario.model_copy(update={"run": run}), cells=())
+
+
+def _most_load(run: Run) -> float:
+    """Return the greatest load of any tyre over a run [N]."""
+    return float(max(run.series(f"tyre_load.{name}").max() for name in run.tyres))
 
 
 def _case(scenario: Case | Path | str, overrides: Mapping[str, str] | None, tell: Progress) -> Case:

@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +34,9 @@ from tipline.results import Channel, Run
 from tipline.scenario import Case
 from tipline.scenario.spec import DriveEvent
 from tipline.units import show
+
+if TYPE_CHECKING:
+    from tipline.assess.floor.breaks import Breaks
 
 __all__ = ["RunReport", "assess_run", "decider", "outcome_of"]
 
@@ -76,6 +79,7 @@ class RunReport:
     governs: tuple[str, ...] = ()
     reasons: Mapping[str, str] = field(default_factory=dict)
     outcome_table: OutcomeTable | None = None
+    floor_breaks: Breaks | None = None
 
 
 def decider(case: Case) -> Callable[[Run], bool]:

@@ -53,6 +53,34 @@ class OutcomeTable(Protocol):
     def this(self) -> tuple[int, int] | None: ...
 
 
+class Between(Protocol):
+    """The least, the likely and the greatest of a value."""
+
+    @property
+    def low(self) -> float: ...
+    @property
+    def likely(self) -> float: ...
+    @property
+    def high(self) -> float: ...
+
+
+class FloorBreaks(Protocol):
+    """In how many runs on drawn floors the floor broke, the tyre loads [N] it broke at, and how the truck ended."""
+
+    @property
+    def runs(self) -> int: ...
+    @property
+    def broke(self) -> int: ...
+    @property
+    def strength(self) -> Between: ...
+    @property
+    def decides(self) -> str: ...
+    @property
+    def endings(self) -> Sequence[tuple[str, int]]: ...
+    @property
+    def either_way(self) -> bool: ...
+
+
 class FloorAsked(Protocol):
     """What a set-up asks of the floor, in words."""
 
@@ -128,6 +156,8 @@ class RunReport(Common, Protocol):
 
     @property
     def outcome_table(self) -> OutcomeTable | None: ...
+    @property
+    def floor_breaks(self) -> FloorBreaks | None: ...
 
 
 class PoseReport(Common, Protocol):

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from tipline.assess.floor.ask import Situation, situations
 from tipline.assess.floor.bands import zone_bands
-from tipline.assess.floor.known import ZoneBands
+from tipline.assess.floor.known import Band, ZoneBands
 from tipline.assess.floor.loads import loading, places_of, tyres_of
 from tipline.assess.floor.modes import Inputs, slab_of
 from tipline.assess.floor.place import nearest_sides
@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from tipline.model.spreaders import Spreader
     from tipline.scenario import Case
 
-__all__ = ["FloorLaws", "floor_laws"]
+__all__ = ["FloorLaws", "floor_laws", "places_met"]
 
 BREAKS = ("breaks through in bending", "lets a plug through", "gives way", "yields and sags")
 ALONG = 0.25
@@ -81,10 +81,13 @@ class _Rectangle:
     size: tuple[float, float]
 
 
-def floor_laws(case: Case, draw: Mapping[str, Mapping[str, float]] | None = None) -> FloorLaws:
+def floor_laws(
+    case: Case, draw: Mapping[str, Mapping[str, float]] | None = None, met: Sequence[Situation] | None = None
+) -> FloorLaws:
     """Return how a case's floor answers its tyres, standing and along the way ahead of it.
 
-    draw: inputs by zone and name that stand for the likely ones, for runs over the range of what is not known.
+    draw: inputs by zone and name that stand for the likely ones, for runs over the range of what is not known. met:
+    the tyres' places, from `places_met` of this case, where they are known already.
 
     Raises
     ------
@@ -97,7 +100,7 @@ def floor_laws(case: Case, draw: Mapping[str, Mapping[str, float]] | None = None
     told = (floor.elsewhere, *floor.zone)
     if not floor.spreader and not any(isinstance(part, Slab | Ground | Asphalt | Cover | Suspended) for part in told):
         return FloorLaws(zone_laws(floor), ())
-    found = list(_met(case))
+    found = list(places_met(case)) if met is None else met
     laws: list[ZoneLaw] = []
     notes: list[str] = []
     for part in told:
@@ -113,7 +116,7 @@ def floor_laws(case: Case, draw: Mapping[str, Mapping[str, float]] | None = None
     return FloorLaws(tuple(laws), tuple(dict.fromkeys(notes)))
 
 
-def _met(case: Case) -> Iterator[Situation]:
+def places_met(case: Case) -> Iterator[Situation]:
     """Yield the situations of all tyres where the truck stands and along the way ahead."""
     setup = case.scenario.setup
     speeds = [setup.speed, *(event.speed for event in case.scenario.event if isinstance(event, DriveEvent))]
@@ -201,11 +204,29 @@ def _breaking_load(one: Situation, bands: ZoneBands, draw: Inputs) -> float:
     for mode, known in modes_of(one, bands):
         if mode.event not in BREAKS:
             continue
-        fair = likely(known)
-        asked, strength = mode.asked(fair | {key: value for key, value in draw.items() if key in fair})
+        asked, strength = mode.asked(_drawn(known, bands, draw))
         if asked > 0.0:
             least = min(least, one.patch.load * strength / asked)
     return least
+
+
+def _drawn(known: Mapping[str, Band], bands: ZoneBands, draw: Inputs) -> dict[str, float]:
+    """Return a mode's inputs with those that were drawn; a told joint or cavity has a band of its own.
+
+    In its own band it takes the place that the draw has in the part's.
+    """
+    inputs = likely(known)
+    for name, value in draw.items():
+        own, whole = known.get(name), bands.bands.get(name)
+        if own is None or whole is None:
+            continue
+        width = whole.optimistic - whole.pessimistic
+        if own == whole:
+            inputs[name] = value
+        elif width != 0.0:
+            part = (value - whole.pessimistic) / width
+            inputs[name] = own.pessimistic + part * (own.optimistic - own.pessimistic)
+    return inputs
 
 
 def _slab(
@@ -267,8 +288,7 @@ def _ground(base: ZoneLaw, met: list[Situation], bands: ZoneBands, draw: Inputs,
         for mode, known in modes_of(one, bands):
             if mode.dimension != "pressure":
                 continue
-            fair = likely(known)
-            asked, strength = mode.asked(fair | {key: value for key, value in draw.items() if key in fair})
+            asked, strength = mode.asked(_drawn(known, bands, draw))
             least = min(least, one.patch.pressure * strength / asked)
     if not isfinite(least):
         return base

@@ -14,7 +14,7 @@ from typing import NamedTuple, Protocol
 
 from tipline.assess.floor.answers import Span
 
-__all__ = ["Ends", "Spread", "draws", "likely", "spread"]
+__all__ = ["Ends", "Spread", "between", "draws", "likely", "spread"]
 
 SEED = 20
 INSIDE = 24
@@ -97,21 +97,22 @@ def draws(bands: Mapping[str, Ends], swings: Mapping[str, float] | None = None) 
         for others in (False, True) if rest else (False,):
             worse = dict(zip(most, ends, strict=True)) | dict.fromkeys(rest, others)
             sets.append({name: _end(band, worse.get(name)) for name, band in bands.items()})
-    return sets + _inside(bands, moving)
+    return sets + between(bands, INSIDE)
 
 
-def _inside(bands: Mapping[str, Ends], moving: list[str]) -> list[dict[str, float]]:
-    """Draw a Latin hypercube: each input takes each of its steps once."""
+def between(bands: Mapping[str, Ends], count: int) -> list[dict[str, float]]:
+    """Draw a Latin hypercube between the ends: each input takes each of ``count`` steps once; always the same."""
+    moving = [name for name, band in bands.items() if band.pessimistic != band.optimistic]
     if not moving:
         return []
     random = Random(SEED)
     columns = {}
     for name in moving:
-        steps = list(range(INSIDE))
+        steps = list(range(count))
         random.shuffle(steps)
-        columns[name] = [(step + random.random()) / INSIDE for step in steps]
+        columns[name] = [(step + random.random()) / count for step in steps]
     sets = []
-    for index in range(INSIDE):
+    for index in range(count):
         inputs = likely(bands)
         for name in moving:
             band, part = bands[name], columns[name][index]

@@ -1,0 +1,120 @@
+"""How often a floor that holds to a strength is expected to break, over the range of what is not known of it.
+
+Draws between the ends of every band, evenly, always the same ones; each draw gives the parts their strengths, and a
+run with them shows whether one breaks and how the truck ends. What nobody told of (a hidden joint) is not drawn.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tipline.assess.floor.answers import Span
+from tipline.assess.floor.ask import Situation
+from tipline.assess.floor.bands import zone_bands
+from tipline.assess.floor.laws import floor_laws
+from tipline.assess.floor.spread import between
+from tipline.model.cover import Cover
+from tipline.model.slab import Slab
+
+if TYPE_CHECKING:
+    from tipline.geometry.ground import ZoneLaw
+    from tipline.scenario import Case
+
+__all__ = ["Breaks", "Drawn", "breaks_of", "drawn_floors", "weakest"]
+
+Draw = Mapping[str, Mapping[str, float]]
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A floor with drawn inputs: the laws, and the least tyre load at which a part of it breaks [N]."""
+
+    inputs: Mapping[str, float]
+    zones: tuple[ZoneLaw, ...]
+    strength: float
+
+
+@dataclass(frozen=True)
+class Breaks:
+    """Over ``runs`` draws: in how many the floor broke, least strength drawn and greatest [N], and how the truck ended.
+
+    ``strength``: of the weakest part that the tyres meet; its ``likely`` is that of the run itself. ``decides``: the
+    input that goes with it most. ``endings``: how often the truck ended in which way, most often first; ``either_way``:
+    whether these, with the run itself, differ.
+    """
+
+    runs: int
+    broke: int
+    strength: Span
+    decides: str
+    endings: tuple[tuple[str, int], ...]
+    either_way: bool
+
+
+def drawn_floors(case: Case, count: int, met: Sequence[Situation]) -> list[Drawn]:
+    """Return ``count`` drawn floors; none where none of them is weaker or stronger than another."""
+    drawn = _draws(case, count)
+    found = []
+    for draw in drawn:
+        zones = floor_laws(case, draw, met).zones
+        flat = {f"{name} of {part}": value for part, own in draw.items() for name, value in own.items()}
+        found.append(Drawn(flat, zones, weakest(zones)))
+    strengths = {one.strength for one in found}
+    return found if len(strengths) > 1 else []
+
+
+def weakest(zones: Sequence[ZoneLaw]) -> float:
+    """Return the least tyre load at which a part breaks [N], inf where none does."""
+    return min((zone.strength for zone in zones if zone.law == "holds"), default=float("inf"))
+
+
+def _draws(case: Case, count: int) -> list[Draw]:
+    floor = case.floor
+    sets: dict[str, list[dict[str, float]]] = {}
+    for part in (floor.elsewhere, *floor.zone):
+        if isinstance(part, Slab | Cover):
+            bands = zone_bands(part, floor)
+            drawn = between(bands.bands, count) if not bands.refused else []
+            if drawn:
+                sets[bands.name] = drawn
+    return [{name: drawn[index] for name, drawn in sets.items()} for index in range(count)] if sets else []
+
+
+def breaks_of(drawn: Sequence[Drawn], ended: Sequence[tuple[str, bool]], here: str, likely: float) -> Breaks:
+    """Return the count: ``ended`` has each draw's outcome of the truck and whether the floor broke.
+
+    here, likely: the outcome of the run itself and its least strength [N].
+    """
+    strengths = [one.strength for one in drawn]
+    words = Counter(word for word, _ in ended)
+    return Breaks(
+        runs=len(drawn),
+        broke=sum(broke for _, broke in ended),
+        strength=Span(min(*strengths, likely), likely, max(*strengths, likely)),
+        decides=_decides(drawn),
+        endings=tuple(words.most_common()),
+        either_way=len({here, *words}) > 1,
+    )
+
+
+def _decides(drawn: Sequence[Drawn]) -> str:
+    """Return the input whose order goes most with that of the strengths (rank correlation), "" where none does."""
+    order = _ranks([one.strength for one in drawn])
+    middle = (len(drawn) - 1) / 2
+    best, most = "", 0.0
+    for name in drawn[0].inputs:
+        ranks = _ranks([one.inputs[name] for one in drawn])
+        if len(set(ranks)) < len(ranks):
+            continue
+        together = abs(sum((a - middle) * (b - middle) for a, b in zip(order, ranks, strict=True)))
+        if together > most:
+            best, most = name, together
+    return best.replace("_", " ")
+
+
+def _ranks(values: Sequence[float]) -> list[float]:
+    """Return the place of each value in their order, equal ones sharing the mean of theirs."""
+    return [sum(other < value for other in values) + (values.count(value) - 1) / 2 for value in values]

@@ -1,0 +1,76 @@
+"""The laws that a floor file becomes: strengths in the right order, notes, spreaders, draws."""
+
+from __future__ import annotations
+
+import pytest
+
+from tipline.assess.floor.breaks import Drawn, breaks_of, drawn_floors
+from tipline.assess.floor.laws import floor_laws, places_met, rectangle_of
+from tipline.geometry.ground import ZoneLaw
+from tipline.scenario import Case, read
+
+STOP = "stop-with-the-load-up-breaks-a-slab"
+
+
+def law(name: str, case: Case) -> ZoneLaw:
+    return next(zone for zone in floor_laws(case).zones if zone.name == name)
+
+
+def test_a_thicker_slab_holds_more_and_a_cavity_takes_from_it() -> None:
+    thin, thick = read(STOP), read(STOP, {"floor.zone.0.thickness": "8 in"})
+    slab, hollow = law("old slab", thin), law("washed out by a leaking drain", thin)
+    joint = law("old slab, joint", thin)
+    assert law("old slab", thick).strength > 1.4 * slab.strength
+    assert hollow.strength < slab.strength
+    assert hollow.depth == pytest.approx(0.12)
+    assert joint.strength <= slab.strength
+
+
+def test_strength_at_a_place_does_not_depend_on_the_duration() -> None:
+    short, long = read(STOP, {"run.duration": "3 s"}), read(STOP, {"run.duration": "6 s"})
+    name = "washed out by a leaking drain"
+    assert law(name, short).strength == pytest.approx(law(name, long).strength)
+
+
+def test_what_nobody_knows_is_firm_and_says_so() -> None:
+    laws = floor_laws(read(STOP, {"floor.zone.0.below": "not known"}))
+    assert {zone.law for zone in laws.zones} == {"firm"}
+    assert any("no strength known" in note for note in laws.notes)
+
+
+def test_a_cover_of_a_higher_class_holds_more() -> None:
+    lid, better = (read("driving-onto-a-trench-lid", {"floor.zone.1.load_class": name}) for name in ("B125", "C250"))
+    strengths = [law("pipe trench, west", case).strength for case in (lid, better)]
+    assert strengths[1] == pytest.approx(2.0 * strengths[0], rel=0.01)
+
+
+def test_a_thinner_plate_spreads_to_less() -> None:
+    areas = [
+        law("long plate", read("the-same-lift-on-spreaders", {"floor.spreader.0.thickness": thick})).area
+        for thick in ("20 mm", "16.5 mm")
+    ]
+    assert 0.6 < areas[1] / areas[0] < 0.9
+
+
+def test_a_skew_outline_is_no_rectangle() -> None:
+    assert rectangle_of(((0.0, 0.0), (4.0, 0.0), (5.0, 2.0), (1.0, 2.0))) is None
+    found = rectangle_of(((0.0, 0.0), (4.0, 0.0), (4.0, 2.0), (0.0, 2.0)))
+    assert found is not None
+    assert found.size == pytest.approx((4.0, 2.0))
+
+
+def test_draws_move_the_strength_and_are_always_the_same() -> None:
+    case = read(STOP)
+    met = list(places_met(case))
+    drawn = drawn_floors(case, 5, met)
+    strengths = [one.strength for one in drawn]
+    assert max(strengths) > 1.5 * min(strengths)
+    assert strengths == [one.strength for one in drawn_floors(case, 5, met)]
+
+
+def test_breaks_are_counted_and_the_input_that_goes_with_strength_is_named() -> None:
+    drawn = [Drawn({"thick_ness": float(i), "other": float((3 * i) % 5)}, (), 10.0 * i) for i in range(5)]
+    found = breaks_of(drawn, [("over", True), ("over", True), *[("down", False)] * 3], "over", 25.0)
+    assert (found.runs, found.broke, found.decides, found.either_way) == (5, 2, "thick ness", True)
+    assert found.endings == (("down", 3), ("over", 2))
+    assert not breaks_of(drawn, [("over", True)] * 5, "over", 25.0).either_way
