@@ -180,6 +180,44 @@ def floor(
             raise typer.Exit(LIMIT_EXCEEDED)
 
 
+@app.command()
+def slopes(
+    scenario: ScenarioName,
+    heights: Annotated[
+        str | None,
+        typer.Option("--heights", metavar="LIST|COUNT", help="Heights, as '0.3 m, 2 m', or how many; default four."),
+    ] = None,
+    beside: Annotated[
+        list[str] | None,
+        typer.Option("--beside", metavar="CHANGES", help="Another set-up, as 'tilt=2 deg; load.mass=4 t'. Repeatable."),
+    ] = None,
+    directions: Annotated[int, typer.Option("--directions", help="How many, all around; 8 to 720.")] = 72,
+    simulate: Annotated[
+        int, typer.Option("--simulate", metavar="N", min=0, max=36, help="Simulate N directions as well.")
+    ] = 0,
+    settings: Settings = None,
+    out: Out = None,
+    json: Json = False,
+    units: UnitsOption = Units.si,
+    no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out maps and curves.")] = False,
+    quiet: Quiet = False,
+) -> None:
+    """Give the greatest floor slope in every direction, by height; leave a folder as run does."""
+    with _told(), _Progress(quiet) as progress:
+        overrides = _overrides(settings)
+        from tipline import composition, delivery
+
+        target = out or delivery.free_name(Path("runs"), f"slopes-{Path(scenario).stem or 'scenario'}")
+        wishes = delivery.Wishes(units.value, not no_pictures)
+        with delivery.new_folder(target) as folder:
+            result = composition.slopes(scenario, overrides, heights, beside or (), directions, simulate, progress)
+            delivered = delivery.write_slopes(result, folder, wishes, progress)
+        progress.close()
+        _say(delivered, json, f"Written to {target}/")
+        if result.report.exceeded:
+            raise typer.Exit(LIMIT_EXCEEDED)
+
+
 @app.command("list")
 def list_shipped(json: JsonList = False) -> None:
     """List the machines, floors, stocks of spreaders and scenarios that come with the program."""

@@ -14,6 +14,7 @@ from tipline.scenario import Case, read
 if TYPE_CHECKING:
     from tipline.assess import OutcomeTable, PoseReport, RunReport
     from tipline.assess.floor import FloorReport
+    from tipline.assess.slopes import SlopeReport
     from tipline.assess.floor.ask import Situation
     from tipline.assess.floor.breaks import Breaks
     from tipline.geometry.ground import ZoneLaw
@@ -45,6 +46,14 @@ class FloorResult:
     case: Case | None
     floor: Floor
     report: FloorReport
+
+
+@dataclass(frozen=True)
+class SlopeResult:
+    """A scenario whose slope limits were asked: what went in, what was found."""
+
+    case: Case
+    report: SlopeReport
 
 
 def run(
@@ -155,6 +164,80 @@ def floor(
     tell("asking the floor", None)
     report = asking.demand(case, stock=pieces) if route is None else asking.route(case, route, stock=pieces)
     return FloorResult(case, case.floor, report)
+
+
+def _changes(text: str) -> dict[str, str]:
+    """Read a set-up to show beside, such as "counterweight_extension = 0.6 m; load.mass = 4 t"."""
+    out = {}
+    for part in text.split(";"):
+        key, sign, value = part.partition("=")
+        if not sign or not key.strip():
+            msg = "a set-up needs keys and values"
+            raise InputError(
+                msg, key="--beside", value=text, remedy='Write it like "load.mass = 4 t; setup.tilt = 2 deg"'
+            )
+        key = key.strip()
+        out[key if "." in key else f"setup.{key}"] = value.strip()
+    return out
+
+
+def _spoken(key: str) -> str:
+    return key.removeprefix("setup.").replace("_", " ").replace(".", " ")
+
+
+def slopes(
+    scenario: Path | str,
+    overrides: Mapping[str, str] | None = None,
+    heights: str | None = None,
+    beside: Sequence[str] = (),
+    directions: int = 72,
+    simulate: int = 0,
+    progress: Progress | None = None,
+) -> SlopeResult:
+    """Find the greatest floor slope in every direction, by height and set-up.
+
+    Parameters
+    ----------
+    scenario : by file or shipped name
+    overrides : settings that replace those of the files
+    heights : fork heights (hook heights on a jib) such as "0.3 m, 2 m", or how many, spread evenly
+    beside : further set-ups, each as "key = value; key = value" changed against the scenario
+    directions : how many, spread evenly, 8 to 720
+    simulate : in how many directions to simulate as well, by bisection
+    progress : told of each stage
+
+    Raises
+    ------
+    InputError
+        A file, a value, a height or a set-up is wrong.
+    NumericalError
+        A simulation broke down.
+    MissingPart
+        pybullet is not installed and a simulation was asked for.
+    """
+    from tipline import tilting
+
+    tell = progress or _silent
+    tell("reading", None)
+    if not 8 <= directions <= 720:
+        msg = "must be between 8 and 720"
+        raise InputError(msg, key="--directions", value=str(directions), remedy="72 is one every 5 degrees")
+    first = read(scenario, overrides or {})
+    cases = [("", first)]
+    for text in beside:
+        changes = _changes(text)
+        words = ", ".join(f"{_spoken(key)} {value}" for key, value in changes.items())
+        cases.append((words, read(scenario, {**(overrides or {}), **changes})))
+    asked = tilting.set_ups(cases, heights)
+    tell("loading the solver (its first start compiles it, under a minute)", None)
+    from tipline.assess.slopes import assess_slopes
+
+    report = assess_slopes(asked, directions, lambda part: tell("solving", part))
+    if simulate > 0:
+        known = {(label, one.height): case for (label, case) in cases for one in report.maps if one.label == label}
+        found = tilting.simulate_slopes(report, known, simulate, lambda part: tell("simulating slopes", part))
+        report = replace(report, simulated=found)
+    return SlopeResult(first, report)
 
 
 def _changes(text: str) -> dict[str, str]:

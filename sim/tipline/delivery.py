@@ -18,7 +18,7 @@ from tipline.report.sections import Beside
 
 if TYPE_CHECKING:
     from tipline.assess import PoseReport
-    from tipline.composition import FloorResult, Progress, RunResult
+    from tipline.composition import FloorResult, Progress, RunResult, SlopeResult
     from tipline.scenario import Case
 
 FILES = {
@@ -160,6 +160,32 @@ def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Pro
         sheet = pages.sheet_page(result.report, wishes.system)
         (folder / "wheel-loads.html").write_text(html.page_html(sheet), encoding="utf-8")
     return delivered
+
+
+def write_slopes(result: SlopeResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
+    """Write page, summary, table, drawings and inputs of slope limits into `folder`."""
+    from tipline.report import floor as tables
+    from tipline.report import slopes as pages
+
+    _write_inputs(result.case, folder / "inputs")
+    drawn: tuple[Pictures, ...] = ()
+    if wishes.pictures:
+        from tipline import view
+
+        progress("drawing the maps", None)
+        made = []
+        for name, caption, svg in view.slope_drawings(result.report, wishes.system):
+            (folder / name).write_text(svg, encoding="utf-8")
+            made.append(Picture(caption, svg=svg))
+        drawn = (Pictures("Slope limits by direction", tuple(made)),) if made else ()
+    progress("writing the report", None)
+    count = result.case.assumed_count
+    page = pages.slopes_page(result.report, wishes.system, drawn, count)
+    figures = pages.slopes_summary(result.report, {"assumed_count": count})
+    (folder / "report.html").write_text(html.page_html(page), encoding="utf-8")
+    (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
+    (folder / "slopes.csv").write_text(tables.rows_csv(result.report.rows()), encoding="utf-8")
+    return Delivered(page, figures)
 
 
 def _draw_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Progress) -> tuple[Pictures, ...]:

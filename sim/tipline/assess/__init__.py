@@ -2,7 +2,7 @@
 
 from tipline.assess.outcome import Outcome
 from tipline.assess.pose import PoseReport, assess_pose
-from tipline.assess.run import RunReport, assess_run, decider, outcome_of
+from tipline.assess.run import RunReport, assess_run, decider, first_to_go, outcome_of
 from tipline.assess.table import NO_RESULT, OutcomeTable, outcome_table, same_inputs
 
 __all__ = [
@@ -14,6 +14,7 @@ __all__ = [
     "assess_pose",
     "assess_run",
     "decider",
+    "first_to_go",
     "outcome_of",
     "outcome_table",
     "same_inputs",

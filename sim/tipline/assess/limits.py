@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from tipline.assess.statics import Pose, Truck
 from tipline.kernels import layout as at
 
-__all__ = ["Reach", "friction_left", "holding_loads", "moving", "rigid_slope", "search"]
+__all__ = ["Reach", "friction_left", "holding_loads", "mirrored", "moving", "rigid_slope", "search"]
 
 Array = NDArray[np.float64]
 Sample = tuple[float, Pose, dict[str, float]]
@@ -89,6 +89,18 @@ def friction_left(truck: Truck, pose: Pose, brake: float = inf) -> dict[str, flo
     if loads[~braked].sum() > 1e-3 * total:
         left["steer"] = float(spare[~braked].sum() / loads[~braked].sum())
     return left
+
+
+def mirrored(truck: Truck) -> bool:
+    """Whether left and right are alike, so that one side tells the other."""
+    tyre, centre = truck.plant.tyre, truck.build.centre
+    body = tyre[:, at.T_BODY].astype(int)
+    across = tyre[:, at.T_Y] + centre[body, 1]
+    rest = tyre[:, at.T_R :].tolist()
+    rows = sorted((b, abs(y), y > 0.0, *more) for b, y, more in zip(body, across.round(9), rest, strict=True))
+    pairs = [(one[:2] + one[3:]) == (two[:2] + two[3:]) for one, two in zip(rows[::2], rows[1::2], strict=False)]
+    hook = truck.plant.link[at.L_HY] + centre[at.CARRIAGE, 1]
+    return len(rows) % 2 == 0 and all(pairs) and bool(np.abs(centre[:, 1]).max() < 1e-9) and abs(hook) < 1e-9
 
 
 def moving(pose: Pose) -> str:

@@ -38,7 +38,7 @@ from tipline.units import show
 if TYPE_CHECKING:
     from tipline.assess.floor.breaks import Breaks
 
-__all__ = ["RunReport", "assess_run", "decider", "outcome_of"]
+__all__ = ["RunReport", "assess_run", "decider", "first_to_go", "outcome_of"]
 
 Array = NDArray[np.float64]
 Timed = tuple[float, float]
@@ -100,6 +100,30 @@ def outcome_of(run: Run, case: Case) -> Outcome:
     motion = Motion(run, truck)
     state = truck_state(motion, decided=settled(motion, motion.energy_left(*crests_at_rest(truck))))
     return _outcome(motion, state)[0]
+
+
+def first_to_go(run: Run, case: Case, moved: float) -> tuple[str, str]:
+    """Return what goes first in a run of a parked truck, "" if nothing, and the line it is over at the end, or "".
+
+    ``moved`` [m]: how far the tyres' contacts must have gone along the floor to count as rolling or sliding.
+    """
+    motion = Motion(run, truck_of(case))
+    state = truck_state(motion, decided=True)
+    load, events = load_state(motion, state)
+    when: list[tuple[float, str]] = []
+    off = tyres_off(motion)
+    for column, name in enumerate(run.tyres):
+        if off[:, column].any():
+            when.append((float(run.time[np.argmax(off[:, column])]), f"{name} lifts"))
+    way = [np.mean([run.series(f"tyre_contact_{axis}.{name}") for name in run.tyres], axis=0) for axis in "xy"]
+    gone = ~off.any(axis=1) & (np.hypot(way[0] - way[0][0], way[1] - way[1][0]) > moved)
+    if gone.any():
+        when.append((float(run.time[np.argmax(gone)]), "it rolls or slides"))
+    if load in ("slid", "dropped") and events:
+        when.append((events[0][0], events[0][1].removesuffix(" (it was held fixed in this run)")))
+    if state.word in ("over", "resting") and state.line is not None:
+        return min(when, default=(0.0, f"over to the {state.line}"))[1], state.line
+    return min(when, default=(0.0, ""))[1], ""
 
 
 def _outcome(motion: Motion, state: TruckState) -> tuple[Outcome, list[tuple[float, str]]]:

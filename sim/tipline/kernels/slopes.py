@@ -143,7 +143,8 @@ def watch(
     held[H_FRONT], held[H_BACK] = steer / total, drive / total
     held[H_LEFT], held[H_RIGHT] = all_right / total, all_left / total
     if plant.axle[at.A_PULLS] == 0.0:
-        value[V_SWING_LEFT], value[V_SWING_RIGHT] = on_right / total - OFF, on_left / total - OFF
+        half = 0.5 * plant.axle[at.A_STOP]
+        value[V_SWING_LEFT], value[V_SWING_RIGHT] = half - axle, half + axle
         if abs(axle) < plant.axle[at.A_STOP]:
             held[H_LEFT], held[H_RIGHT] = on_right / total, on_left / total
     if forks[F_THERE] > 0.0:
@@ -180,6 +181,10 @@ def vanishing(x0: float, held0: Floats, x1: float, held1: Floats) -> tuple[float
     # an axle that goes light as a whole is no fall to whichever side is first by a hair
     if axle >= 0 and lengthways <= 1.03 * first:
         line = axle
+    # a side that is off the floor already: what is left holds by the width of the tread on the other side
+    for i in (H_LEFT, H_RIGHT):
+        if held1[i] <= OFF < held1[H_FRONT]:
+            return 1e300, i
     return first, line
 
 
@@ -232,21 +237,25 @@ def climb(
         near[:], stiff[:, :] = q + rate * (aim - x), k
         ended = fails - x < CLOSE
         stands = not ended and rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, True)
-        if ended and not tried and line >= H_LEFT:
+        if ended and jumps < 2 and cross_play(q, plant, near):
+            jumps, aim = jumps + 1, fails
+            stands = rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, False)
+        if ended and not stands and not tried and line >= H_LEFT:
             tried = True
             side = 1.0 if line == H_LEFT else -1.0
             if np.isnan(out[SWINGS]):
                 out[SWINGS], out[SIDE] = x, side
-            near[:], aim = q, fails
-            put_on_stop(side, ends, plant, near)
-            stands = rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, False)
-            if stands:
-                fails, leapt = 1e300, True
-        elif ended and jumps < 2 and cross_play(q, plant, near):
-            jumps, aim = jumps + 1, fails
-            stands = rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, False)
-            if stands:
-                fails, leapt = 1e300, True
+            aim = fails
+            for less in range(4):  # a little below it leans on the stop less hard, and is found more easily
+                near[:] = q
+                put_on_stop(side, ends, plant, near)
+                stands = rest_at((1.0 - 0.03 * less) * aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, False)
+                if stands and abs(near[Q_AXLE]) >= plant.axle[at.A_STOP]:
+                    stands = rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, False)
+                    break
+                stands = False
+        if ended and stands:
+            fails, leapt = 1e300, True
         if stands:
             before[:], earlier[:] = value, held
             watch(aim, azimuth, way, forks, left, near[Q_AXLE], plant, rot, tyre, value, held)

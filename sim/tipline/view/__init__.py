@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from tipline.assess import RunReport
     from tipline.assess.floor import FloorReport
+    from tipline.assess.slopes import SlopeReport
     from tipline.results import Run
     from tipline.scenario import Case
 
-__all__ = ["figures", "film", "floor_drawings", "probe", "stills"]
+__all__ = ["figures", "film", "floor_drawings", "probe", "slope_drawings", "stills"]
 
 
 def probe() -> str | None:
@@ -87,4 +88,20 @@ def floor_drawings(report: FloorReport, system: Literal["si", "us"] = "si") -> l
             f"{found.closed / unit:.3g} {name}. Axes of the panel: x towards the nearest edge or joint."
         )
         drawn.append(("stress-map.svg", caption, draw_stress_map(found, report.demo, system)))
+    return drawn
+
+
+def slope_drawings(report: SlopeReport, system: Literal["si", "us"] = "si") -> list[tuple[str, str, str]]:
+    """Draw the polar maps of slope limits and the limit curves; give file name, caption and SVG text of each."""
+    from tipline.view.slope_map import draw_limit_curves, draw_slope_maps
+
+    svg, count = draw_slope_maps(report, system)
+    some = "" if count == len(report.maps) else f" {count} of {len(report.maps)} set-ups."
+    drawn = []
+    if svg:
+        text = "The slope at which something goes first, by where the floor falls to; the ring marks the least."
+        drawn.append(("slope-map.svg", text + some, svg))
+    if svg:
+        curves = "Greatest steady speed in a turn by its radius, a curve a height; greatest deceleration by height."
+        drawn.append(("limit-curves.svg", curves, draw_limit_curves(report, system)))
     return drawn

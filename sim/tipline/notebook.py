@@ -1,0 +1,38 @@
+"""Results in a notebook: tables as pandas, and results that show themselves with the sections of their page.
+
+A result knows no page: it asks for the page's room by name when a notebook wants to show it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from importlib import import_module
+from typing import Any
+
+from tipline.errors import MissingPart
+
+__all__ = ["Shown", "to_frame"]
+
+
+class Shown:
+    """A result that a notebook shows as the short form of its page."""
+
+    def _repr_html_(self) -> str:
+        fragment: str = import_module("tipline.report.notebook").fragment_of(self)
+        return fragment
+
+
+def to_frame(rows: Sequence[Mapping[str, Any]]) -> Any:
+    """Return records as a pandas table, one row each.
+
+    Raises
+    ------
+    MissingPart
+        pandas is not installed.
+    """
+    try:
+        import pandas as pd
+    except ImportError as error:
+        msg = "a table for pandas needs pandas"
+        raise MissingPart(msg, install="pip install 'tipline[data]'") from error
+    return pd.DataFrame.from_records([dict(row) for row in rows])

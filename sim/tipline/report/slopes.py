@@ -1,0 +1,317 @@
+"""The page of slope limits, its summary and table; texts only, nothing is computed."""
+
+from __future__ import annotations
+
+from math import degrees, isfinite, nan, pi, tan
+from typing import TYPE_CHECKING, Any
+
+from tipline.assess.slopes import WALKING, WHAT, across
+from tipline.assess.together import towards
+from tipline.report import wording
+from tipline.report.page import Page, Pictures, Points, Section, Table
+from tipline.report.sections import spelled
+from tipline.report.summary import explained
+from tipline.report.wording import System, quantity
+
+if TYPE_CHECKING:
+    from tipline.assess.slopes import SlopeMap, SlopeReport
+
+__all__ = ["SLOPES_SCHEMA", "slopes_page", "slopes_summary"]
+
+SLOPES_SCHEMA = "tipline.slopes/1"
+_MAIN = (("ahead", 0.0), ("left", pi / 2), ("behind", pi), ("right", -pi / 2))
+_ASSUMED = "Not stated in the files, or stated without where it comes from; each may change the answer."
+_NOT_REACHED = "not reached"
+_FEW = 2
+"""Set-ups up to which each has its sentence, and the short page has its directions."""
+
+
+def slopes_page(
+    report: SlopeReport, system: System = "si", pictures: tuple[Pictures, ...] = (), assumed: int | None = None
+) -> Page:
+    """Give the page of slope limits."""
+    sections: list[Section] = [
+        Points("Planning limit exceeded", report.exceeded),
+        Points("In words", _sentences(report, system)),
+        *pictures,
+        _by_height(report, system),
+        _main(report, system),
+        _simulated(report, system),
+        _turns(report, system),
+        _stops(report, system),
+        _needed(report, system),
+        *_every_limit(report, system),
+        Points("What is in these limits", report.notes),
+        Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
+        Points("What governs", report.governs),
+    ]
+    return Page(
+        title=f"Slope limits: {report.title}",
+        mark=wording.mark(report.demo, "computed; slope limits", len(report.assumed) if assumed is None else assumed),
+        lead=wording.spell(_lead(report, system), system),
+        demo=report.demo,
+        sections=spelled(sections, system),
+    )
+
+
+def slope(value: float, system: System) -> str:
+    """Give a slope in the units people use: percent and degrees, in US units inches a foot as well."""
+    if not isfinite(value):
+        return _NOT_REACHED
+    more = f", {12 * tan(value):.2g} in/ft" if system == "us" else ""
+    return f"{quantity(value, 'slope', system)} ({degrees(value):.1f} deg{more})"
+
+
+def _where(one: SlopeMap, system: System) -> str:
+    label = f"; {one.label}" if one.label else ""
+    return f"{'hook' if one.hook else 'fork'} height {quantity(one.height, 'length', system)}{label}"
+
+
+def _lead(report: SlopeReport, system: System) -> str:
+    one, index = report.worst
+    if not one.stands:
+        return f"does not stand on a level floor at {_where(one, system)}"
+    if not isfinite(one.first[index]):
+        return "nothing goes up to the steepest slope looked at"
+    least = quantity(float(one.first[index]), "slope", system)
+    return f"least slope limit {least}, falling {towards(float(one.azimuth[index]))}, at {_where(one, system)}"
+
+
+def _sentences(report: SlopeReport, system: System) -> tuple[str, ...]:
+    out = []
+    for one in report.maps if len(report.maps) <= _FEW else (report.worst[0],):
+        if not one.stands:
+            out.append(f"At {_where(one, system)} it does not stand on a level floor.")
+            continue
+        index = one.worst
+        value = float(one.first[index])
+        if not isfinite(value):
+            out.append(f"At {_where(one, system)} nothing goes up to the steepest slope looked at.")
+            continue
+        wide, long = across(value, float(one.azimuth[index]), report.track, report.wheelbase)
+        apart = [f"{wording.gap(wide, system)} across the drive tyres"] if wide > 5e-3 else []
+        apart += [f"{wording.gap(long, system)} from axle to axle"] if long > 5e-3 else []
+        out.append(
+            f"At {_where(one, system)}: where the floor falls {towards(float(one.azimuth[index]))} by "
+            f"{slope(value, system)}, {_clause(one, index)}; that is {' and '.join(apart)}. In every other direction "
+            "it takes as much or more."
+        )
+    return tuple(out)
+
+
+def _clause(one: SlopeMap, index: int) -> str:
+    words = one.words(index)
+    return words if words.startswith(("the ", one.tyre[index] or " ")) else f"it {words}"
+
+
+def _by_height(report: SlopeReport, system: System) -> Table:
+    rows = []
+    for one in report.maps:
+        index = one.worst
+        rows.append(
+            (
+                _where(one, system),
+                slope(float(one.first[index]), system),
+                towards(float(one.azimuth[index])) if one.stands else "",
+                one.words(index),
+            )
+        )
+    return Table("Least slope limit by height", ("set-up", "limit", "floor falling", "what goes first"), tuple(rows))
+
+
+def _main(report: SlopeReport, system: System) -> Table:
+    rows = []
+    for one in report.maps:
+        for name, azimuth in _MAIN:
+            index = one.at(azimuth)
+            value = float(one.first[index])
+            wide, long = across(value, azimuth, report.track, report.wheelbase)
+            apart = wording.gap(wide if name in ("left", "right") else long, system) if isfinite(value) else ""
+            rows.append((_where(one, system), name, slope(value, system), apart, one.words(index)))
+    note = (
+        f"Tyres apart in height: left and right across the drive tyres, {quantity(report.track, 'length', system)}; "
+        f"ahead and behind from axle to axle, {quantity(report.wheelbase, 'length', system)}."
+    )
+    columns = ("set-up", "floor falling", "limit", "tyres apart in height", "what goes first")
+    return Table("Ahead, left, behind, right", columns, tuple(rows), note, brief=len(report.maps) <= _FEW)
+
+
+def _every_limit(report: SlopeReport, system: System) -> tuple[Table, ...]:
+    rows = []
+    for one in report.maps:
+        for name, azimuth in _MAIN:
+            index = one.at(azimuth)
+            cells = (quantity(float(one.found[what][index]), "slope", system) for what in WHAT)
+            rows.append((_where(one, system), name, *(text.replace("not given", _NOT_REACHED) for text in cells)))
+    note = (
+        "Each as if what goes before it were held off. Not reached: not before it tips, or not up to 50 %. "
+        "slopes.csv holds every direction."
+    )
+    columns = ("set-up", "floor falling", "a tyre lifts", "the frame swings", *WHAT[2:])
+    return (Table("Every limit", columns, tuple(rows), note, brief=False),)
+
+
+def _simulated(report: SlopeReport, system: System) -> Table:
+    rows = []
+    for one in report.simulated:
+        rows.append(
+            (
+                f"{'hook' if one.hook else 'fork'} height {quantity(one.height, 'length', system)}",
+                towards(one.azimuth),
+                f"{quantity(one.static_first, 'slope', system)}: {one.static_what}",
+                _between(one.first, system) + (f": {one.what}" if one.what else ""),
+                quantity(one.static_tips, "slope", system).replace("not given", _NOT_REACHED),
+                _between(one.tips, system) + (f" to the {one.over}" if one.over else ""),
+            )
+        )
+    note = (
+        "Simulated on a firm floor turned by 3 degrees a second and held, by bisection: between the steepest that held "
+        "and the least that did not. In statics a load slips and a truck slides at once; simulated it counts once it "
+        "has moved by 30 mm, or a tyre is off for 10 ms."
+    )
+    columns = ("set-up", "floor falling", "first, statics", "first, simulated", "over, statics", "over, simulated")
+    return Table("Statics beside simulation", columns, tuple(rows), note)
+
+
+def _between(pair: tuple[float, float], system: System) -> str:
+    low, high = pair
+    if not isfinite(high):
+        return f"not up to {quantity(low, 'slope', system)}" if isfinite(low) else "not looked for"
+    if not isfinite(low):
+        return f"below {quantity(high, 'slope', system)}"
+    return f"{quantity(low, 'slope', system)} to {quantity(high, 'slope', system)}"
+
+
+def _turns(report: SlopeReport, system: System) -> Table:
+    radii = report.turns[0].radius
+    picked = [_nearest(radii, radius) for radius in (2.0, 3.0, 5.0, 10.0)]
+    rows = [
+        (
+            _where(one, system),
+            *(_speed(turn.speed[k], system) for k in picked),
+            _what_of(turn.what),
+        )
+        for turn, one in zip(report.turns, report.maps, strict=True)
+    ]
+    heads = (f"at {quantity(radii[k], 'length', system)}" for k in picked)
+    note = "Level floor, radius of the path of the truck's centre of gravity, no slope, no braking; the worse side."
+    return Table(
+        "Greatest steady speed in a turn", ("set-up", *heads, "what goes first"), tuple(rows), note, brief=False
+    )
+
+
+def _nearest(values: tuple[float, ...], wanted: float) -> int:
+    return min(range(len(values)), key=lambda k: abs(values[k] - wanted))
+
+
+def _what_of(what: str) -> str:
+    return {
+        "lifts": "a tyre lifts", "swings": "the frame swings", "slides": "slides aside", "tips": "tips",
+        "rolls": "the drive tyres slip", "load slips": "the load slips", "load topples": "the load topples",
+        "": _NOT_REACHED,
+    }[what]  # fmt: skip
+
+
+def _speed(value: float, system: System) -> str:
+    if not isfinite(value):
+        return _NOT_REACHED
+    return f"{value / 0.44704:.1f} mph" if system == "us" else f"{3.6 * value:.1f} km/h"
+
+
+def _stops(report: SlopeReport, system: System) -> Table:
+    rows = []
+    for stop in report.stops:
+        lengths = {sense: stop.length(sense) for sense in ("forward", "reverse")}
+        for k, height in enumerate(stop.heights):
+            label = f"; {stop.label}" if stop.label else ""
+            rows.append(
+                (
+                    f"{'hook' if stop.hook else 'fork'} height {quantity(height, 'length', system)}{label}",
+                    quantity(stop.forward[k], "acceleration", system).replace("not given", _NOT_REACHED),
+                    quantity(lengths["forward"][k], "length", system).replace("not given", ""),
+                    _what_of(stop.forward_what[k]),
+                    quantity(stop.reverse[k], "acceleration", system).replace("not given", _NOT_REACHED),
+                    _what_of(stop.reverse_what[k]),
+                )
+            )
+    note = (
+        f"Level floor, steady deceleration; stop: its length from {_speed(WALKING, system)}. Where the drive tyres "
+        "slip, a harder brake stops no harder."
+    )
+    columns = ("set-up", "driving forward", "stop", "what goes first", "in reverse", "what goes first then")
+    return Table("Greatest deceleration by height", columns, tuple(rows), note, brief=False)
+
+
+def _needed(report: SlopeReport, system: System) -> Table:
+    rows = tuple(
+        (one.name, quantity(one.asked, one.dimension, system), quantity(one.limit, one.dimension, system))
+        for one in report.needed
+    )
+    return Table("What the scenario itself asks for", ("what", "asked", "limit"), rows, "At its own height.")
+
+
+def slopes_summary(report: SlopeReport, facts: dict[str, Any] | None = None) -> dict[str, Any]:
+    """Give the summary of slope limits; slopes in percent, None where not reached."""
+    one, index = report.worst
+    summary: dict[str, Any] = {
+        "schema": SLOPES_SCHEMA,
+        "title": report.title,
+        "demo": report.demo,
+        "least": {
+            "set_up": one.label or "as in the scenario",
+            "height_m": one.height,
+            "azimuth_deg": degrees(float(one.azimuth[index])),
+            "percent": 100.0 * tan(float(one.first[index])),
+            "degrees": degrees(float(one.first[index])),
+            "what": one.words(index),
+        },
+        "limits": report.rows(),
+        "turns": [
+            {
+                "set_up": turn.label or "as in the scenario",
+                "height_m": turn.height,
+                "sideways_acceleration_m_s2": turn.pull,
+                "what": turn.what,
+                "radius_m": list(turn.radius),
+                "speed_m_s": list(turn.speed),
+            }
+            for turn in report.turns
+        ],
+        "stops": [
+            {
+                "set_up": stop.label or "as in the scenario",
+                "height_m": list(stop.heights),
+                "forward_m_s2": list(stop.forward),
+                "forward_what": list(stop.forward_what),
+                "reverse_m_s2": list(stop.reverse),
+                "reverse_what": list(stop.reverse_what),
+            }
+            for stop in report.stops
+        ],
+        "simulated": [
+            {
+                "height_m": run.height,
+                "azimuth_deg": degrees(run.azimuth),
+                "static_first_percent": _of(run.static_first),
+                "static_what": run.static_what,
+                "static_tips_percent": _of(run.static_tips),
+                "simulated_first_percent": [_of(value) for value in run.first],
+                "simulated_what": run.what,
+                "simulated_over_percent": [_of(value) for value in run.tips],
+                "over": run.over,
+                "runs": run.runs,
+            }
+            for run in report.simulated
+        ],
+        "planning_limits_exceeded": list(report.exceeded),
+        "notes": list(report.notes),
+        "assumed": list(report.assumed),
+        "governs": list(report.governs),
+        "timings_s": {"solving": report.solve_time},
+        **(facts or {}),
+    }
+    return explained(summary, report.reasons)
+
+
+def _of(value: float) -> float:
+    return 100.0 * tan(value) if isfinite(value) else nan

@@ -1,0 +1,253 @@
+"""Slope limits as SVG: a polar map a height, and the limit curves of turns and stops.
+
+What goes first is told by colour, by line style and in the key; the least limit is marked and written out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from tipline.units import show
+from tipline.view import palette
+from tipline.view.floor_plan import svg_of
+from tipline.view.frame import spelled
+from tipline.view.plots import spread
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from tipline.assess.slopes import SlopeMap, SlopeReport
+    from tipline.view.story import System
+
+__all__ = ["draw_limit_curves", "draw_slope_maps"]
+
+_WIDTH, _TEXT = 7.4, 9.0
+_MOST_PANELS, _COLUMNS = 6, 3
+_PANEL, _SIDE, _BLOCK, _KEY = 2.46, 1.82, 2.72, 0.24
+"""Across a panel, its circle, down a panel, down a line of the key [in]."""
+Style = Any
+STYLES: dict[str, tuple[palette.Colour, Style, str]] = {
+    "tips": (palette.LINES["back"], "-", "tips"),
+    "swings": (palette.LINES["front"], (0, (5.0, 1.4)), "the frame swings onto its stop"),
+    "lifts": (palette.LINES["left"], (0, (1.2, 1.0)), "a tyre lifts"),
+    "slides": (palette.LINES["right"], (0, (6.0, 1.5, 1.2, 1.5)), "slides aside"),
+    "rolls": ((70, 70, 70), (0, (9.0, 2.0)), "rolls away"),
+    "load slips": ((150, 112, 0), (0, (3.0, 1.2)), "the load slips"),
+    "load topples": ((120, 70, 170), (0, (4.0, 1.2, 1.2, 1.2, 1.2, 1.2)), "the load topples"),
+}
+
+
+def draw_slope_maps(report: SlopeReport, system: System = "si") -> tuple[str, int]:
+    """Draw a polar map a height, six at most; give the SVG and how many are drawn."""
+    import matplotlib as mpl
+    from matplotlib.backends.backend_svg import FigureCanvasSVG
+    from matplotlib.figure import Figure
+
+    maps = _chosen([one for one in report.maps if one.stands])
+    if not maps:
+        return "", 0
+    lines = -(-len(maps) // _COLUMNS)
+    kinds = [what for what in STYLES if any(what in one.what for one in maps)]
+    none = any("" in one.what for one in maps)
+    entries = -(-(len(kinds) + none) // 3)
+    tall = 0.3 + lines * _BLOCK + entries * _KEY + 0.12
+    most = _outermost(maps)
+    settings: Any = {"svg.hashsalt": "slope map", "svg.fonttype": "path", "font.size": _TEXT}
+    with mpl.rc_context(settings):
+        figure = Figure(figsize=(_WIDTH, tall))
+        FigureCanvasSVG(figure)
+        for k, one in enumerate(maps):
+            row, column = divmod(k, _COLUMNS)
+            x, y = column * _PANEL + 0.5 * (_PANEL - _SIDE), tall - 0.3 - (row + 1) * _BLOCK + 0.24
+            box = (x / _WIDTH, y / tall, _SIDE / _WIDTH, _SIDE / tall)
+            axes = figure.add_axes(box, projection="polar")
+            _panel(axes, one, most, system)
+        mark = ("DEMO · " if report.demo else "") + "computed; where the floor falls to, seen from above; rings: slope"
+        figure.text(0.02, 1 - 0.13 / tall, mark, size=_TEXT - 1.5, va="center", color=palette.hex_of(palette.MUTED))
+        _key(figure, kinds, none, tall, system)
+        return svg_of(figure), len(maps)
+
+
+def _chosen(maps: list[SlopeMap]) -> list[SlopeMap]:
+    """Return six at most, evenly picked, the first and the last among them."""
+    if len(maps) <= _MOST_PANELS:
+        return maps
+    return [maps[round(k * (len(maps) - 1) / (_MOST_PANELS - 1))] for k in range(_MOST_PANELS)]
+
+
+def _outermost(maps: Sequence[SlopeMap]) -> float:
+    """Return the radius of the maps [%]: one for all, so that they can be compared."""
+    values = np.concatenate([100.0 * np.tan(one.first[np.isfinite(one.first)]) for one in maps])
+    return float(min(np.ceil((values.max() if len(values) else 10.0) / 5.0) * 5.0, 50.0))
+
+
+def _panel(axes: Axes, one: SlopeMap, most: float, system: System) -> None:
+    polar: Any = axes
+    polar.set_theta_zero_location("N")
+    polar.set_theta_direction(1)
+    polar.set_rlim(0.0, most)
+    step = 5.0 if most <= 20.0 else 10.0
+    rings = np.arange(step, most + 1e-9, step)
+    polar.set_rgrids(rings, [f"{ring:.0f} %" for ring in rings], angle=202.5, size=_TEXT - 2.5)
+    for label in polar.get_yticklabels():
+        label.set_bbox({"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 0.4})
+    polar.set_thetagrids(range(0, 360, 45), ["ahead", "", "left", "", "behind", "", "right", ""], size=_TEXT - 1.5)
+    polar.tick_params(pad=0)
+    polar.grid(color=palette.hex_of(palette.EDGE), linewidth=0.5)
+    polar.spines["polar"].set_color(palette.hex_of(palette.EDGE))
+    order = np.argsort(np.mod(one.azimuth, 2.0 * np.pi))
+    theta = np.mod(one.azimuth, 2.0 * np.pi)[order]
+    values = np.minimum(100.0 * np.tan(one.first[order]), most)
+    what = [one.what[k] for k in order]
+    for start, stop in _runs(what):
+        if not what[start]:
+            continue
+        colour, style, _ = STYLES[what[start]]
+        # each run of one kind reaches half a step over to the next, where another one begins
+        inside = [k % len(theta) for k in range(start - 1, stop + 1)]
+        t, r = np.unwrap(theta[inside]), values[inside]
+        t[0], r[0] = 0.5 * (t[0] + t[1]), 0.5 * (r[0] + r[1]) if np.isfinite(r[0]) else r[1]
+        t[-1], r[-1] = 0.5 * (t[-2] + t[-1]), 0.5 * (r[-2] + r[-1]) if np.isfinite(r[-1]) else r[-2]
+        polar.plot(t, r, color=palette.hex_of(colour), linestyle=style, linewidth=1.7, solid_capstyle="butt")
+    worst = one.worst
+    least = 100.0 * float(np.tan(one.first[worst]))
+    title = f"{'hook' if one.hook else 'fork'} height {show(one.height, 'length', system)}"
+    if np.isfinite(least):
+        polar.plot(
+            [one.azimuth[worst]],
+            [least],
+            "o",
+            markersize=4.5,
+            color=palette.hex_of(palette.INK),
+            markerfacecolor="white",
+        )
+        title += f"\nleast {least:.3g} % (ring)"
+    if one.label:
+        title += f"\n{one.label}"
+    polar.set_title(title, size=_TEXT - 0.5, pad=3)
+
+
+def _runs(what: list[str]) -> list[tuple[int, int]]:
+    """Return start and stop of each run of equal words; the first and the last are not joined over the end."""
+    edges = [0, *(k for k in range(1, len(what)) if what[k] != what[k - 1]), len(what)]
+    return list(pairwise(edges))
+
+
+def _key(figure: Any, kinds: Sequence[str], none: bool, tall: float, system: System) -> None:
+    from matplotlib.lines import Line2D
+
+    for k, what in enumerate([*kinds, *([""] if none else [])]):
+        row, column = divmod(k, 3)
+        x, y = (0.16 + 2.42 * column) / _WIDTH, (0.16 + _KEY * row) / tall
+        if what:
+            colour, style, words = STYLES[what]
+            figure.add_artist(
+                Line2D([x, x + 0.46 / _WIDTH], [y, y], color=palette.hex_of(colour), linestyle=style, linewidth=1.7)
+            )
+            figure.text(x + 0.54 / _WIDTH, y, spelled(words, system), va="center", size=_TEXT - 0.5)
+        else:
+            figure.text(x, y, "no line: nothing goes up to 50 %", va="center", size=_TEXT - 0.5)
+
+
+def draw_limit_curves(report: SlopeReport, system: System = "si") -> str:
+    """Draw speed against turn radius by height, and deceleration against height."""
+    import matplotlib as mpl
+    from matplotlib.backends.backend_svg import FigureCanvasSVG
+    from matplotlib.figure import Figure
+
+    tall = 3.5
+    settings: Any = {"svg.hashsalt": "limit curves", "svg.fonttype": "path", "font.size": _TEXT}
+    with mpl.rc_context(settings):
+        figure = Figure(figsize=(_WIDTH, tall))
+        FigureCanvasSVG(figure)
+        left = figure.add_axes((0.6 / _WIDTH, 0.52 / tall, 2.35 / _WIDTH, 2.5 / tall))
+        right = figure.add_axes((4.55 / _WIDTH, 0.52 / tall, 1.75 / _WIDTH, 2.5 / tall))
+        _turns(left, report, system)
+        _stops(right, report, system)
+        mark = ("DEMO · " if report.demo else "") + "computed, level floor, steady turn or stop"
+        figure.text(0.02, 1 - 0.13 / tall, mark, size=_TEXT - 1.5, va="center", color=palette.hex_of(palette.MUTED))
+        return svg_of(figure)
+
+
+_DASHES: tuple[Style, ...] = ("-", (0, (5.0, 1.6)), (0, (1.2, 1.2)), (0, (6.0, 1.5, 1.2, 1.5)), (0, (3.0, 1.2)), "-.")
+
+
+def _turns(axes: Axes, report: SlopeReport, system: System) -> None:
+    turns = [turn for turn in report.turns if np.isfinite(turn.pull) and turn.pull > 0.0]
+    if len(turns) > _MOST_PANELS:
+        turns = [turns[round(k * (len(turns) - 1) / (_MOST_PANELS - 1))] for k in range(_MOST_PANELS)]
+    scale, unit = (3.6, "km/h") if system == "si" else (1.0 / 0.44704, "mph")
+    far, long = (1.0, "m") if system == "si" else (0.3048, "ft")
+    ends = []
+    for k, turn in enumerate(turns):
+        colour = palette.hex_of(palette.CYCLE[k % len(palette.CYCLE)])
+        radius, speed = np.array(turn.radius) / far, scale * np.array(turn.speed)
+        axes.plot(radius, speed, color=colour, linestyle=_DASHES[k % len(_DASHES)], linewidth=1.5)
+        label = f"{show(turn.height, 'length', system)}{', ' + turn.label if turn.label else ''}"
+        ends.append((float(radius[-1]), float(speed[-1]), label, colour))
+    _frame(axes, f"radius of the turn [{long}]", f"greatest steady speed [{unit}]")
+    _label_ends(axes, ends)
+
+
+def _stops(axes: Axes, report: SlopeReport, system: System) -> None:
+    scale, unit = (1.0, "m/s2") if system == "si" else (0.3048, "ft/s2")
+    high, long = (1.0, "m") if system == "si" else (0.3048, "ft")
+    ends, k = [], 0
+    for stop in report.stops:
+        for sense, values in (("forward", stop.forward), ("in reverse", stop.reverse)):
+            colour = palette.hex_of(palette.CYCLE[k % len(palette.CYCLE)])
+            heights, rates = np.array(stop.heights) / high, np.array(values) / scale
+            marker = "o" if len(heights) <= 8 else ""
+            axes.plot(
+                heights,
+                rates,
+                color=colour,
+                linestyle=_DASHES[k % len(_DASHES)],
+                linewidth=1.5,
+                marker=marker,
+                markersize=3,
+            )
+            known = np.flatnonzero(np.isfinite(rates))
+            if len(known):
+                label = f"{sense}{', ' + stop.label if stop.label else ''}"
+                ends.append((float(heights[known[-1]]), float(rates[known[-1]]), label, colour))
+            k += 1
+    _frame(axes, f"{'hook' if report.stops[0].hook else 'fork'} height [{long}]", f"greatest deceleration [{unit}]")
+    _label_ends(axes, ends)
+
+
+def _frame(axes: Axes, across: str, up: str) -> None:
+    axes.set_xlabel(across)
+    axes.set_ylabel(up)
+    axes.set_ylim(bottom=0.0)
+    axes.grid(color=palette.hex_of(palette.EDGE), linewidth=0.5)
+    axes.set_axisbelow(True)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+
+
+def _label_ends(axes: Axes, ends: Sequence[tuple[float, float, str, str]]) -> None:
+    """Write each curve's name right of its end, moved apart."""
+    low, high = axes.get_ylim()
+    if not ends:
+        return
+    places = spread([(y - low) / (high - low) for _, y, _, _ in ends], 0.068, 0.0, 1.0)
+    edge = axes.get_xlim()[1]
+    axes.set_xlim(right=edge)
+    for (x, y, words, colour), place in zip(ends, places, strict=True):
+        axes.annotate(
+            words,
+            (x, y),
+            (1.04, place),
+            xycoords="data",
+            textcoords="axes fraction",
+            va="center",
+            size=_TEXT - 1.0,
+            color=colour,
+            annotation_clip=False,
+            arrowprops={"arrowstyle": "-", "color": colour, "linewidth": 0.6, "shrinkA": 1, "shrinkB": 1},
+        )

@@ -1,0 +1,171 @@
+"""Slope limits by direction: symmetric, equal to formulas in stiff cases, and to poses solved one by one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from math import inf, pi, tan
+
+import numpy as np
+import pytest
+
+from tipline.assess import slopes
+from tipline.assess.pose import assess_pose
+from tipline.assess.slopes import SetUp, assess_slopes
+from tipline.assess.statics import truck_of
+from tipline.geometry.plant import G
+from tipline.kernels import layout as at
+from tipline.kernels import slopes as kernel
+from tipline.mechanics.tipping import braking_threshold, fixed_axle_threshold, parts_threshold
+from tipline.scenario import Case, read
+from tipline.tilting import at_height
+
+from .conftest import HUNG, Make, stiffened
+
+
+@pytest.fixture(scope="module")
+def forks() -> Case:
+    return read("floor-falls-diagonally")
+
+
+def limits_of(case: Case, directions: int, brake: float = inf) -> np.ndarray:
+    """Ask the kernel itself in every direction; nothing is mirrored."""
+    job = slopes._Job(SetUp(case), truck_of(case), directions)
+    from tipline.kernels.compiled import compiled
+
+    out = np.full((directions, kernel.N_LIMIT), np.nan)
+    job.call(compiled("slope_limits"), job.azimuth, np.array([brake, 0.0, 0.0]), out)
+    return out
+
+
+def test_a_symmetric_truck_has_a_symmetric_map_though_every_direction_is_followed(forks: Case) -> None:
+    found = limits_of(forks, 24, 4e4)
+    mirror = found[-np.arange(24) % 24]
+    for column in range(len(slopes.WHAT)):
+        assert np.isnan(found[:, column]).tolist() == np.isnan(mirror[:, column]).tolist()
+        known = np.isfinite(found[:, column])
+        assert found[known, column] == pytest.approx(mirror[known, column], abs=2e-4)
+    assert found[:, kernel.SIDE].tolist() == (-mirror[:, kernel.SIDE]).tolist()
+
+
+def test_the_mirrored_half_of_a_map_is_what_is_found_there(forks: Case) -> None:
+    report = assess_slopes([SetUp(forks)], 24)
+    alone = limits_of(forks, 24, forks.machine.drive.parking_brake_force)
+    one = report.maps[0]
+    for column, name in enumerate(slopes.WHAT):
+        assert one.found[name] == pytest.approx(alone[:, column], abs=2e-4, nan_ok=True), name
+    right = one.at(-pi / 2)
+    assert one.side[right] == "right"
+    assert one.line[right] == "right"
+    assert one.tyre[right] == "front-left"
+
+
+def test_a_truck_off_its_middle_is_not_mirrored(forks: Case) -> None:
+    load = forks.load.model_copy(update={"centre_offset": (0.0, 0.15)})
+    one = assess_slopes([SetUp(replace(forks, load=load))], 24).maps[0]
+    assert one.first[one.at(pi / 2)] < 0.9 * one.first[one.at(-pi / 2)]
+
+
+def test_a_stiff_truck_meets_the_formulas_of_tipping(make: Make) -> None:
+    """Front by the braking threshold within 1 %; the swing by the parts the frame carries within 2 %.
+
+    The formula turns about the middle of the outer third of the tread, hard rubber about a point near it.
+    """
+    case = stiffened(make(HUNG))
+    truck = truck_of(case)
+    plant, centre = truck.plant, truck.build.centre.copy()
+    centre[at.LOAD] = centre[at.CARRIAGE] + plant.link[at.L_HX : at.L_HZ + 1]
+    found = limits_of(case, 8)
+    mass = plant.mass
+    front = braking_threshold(mass[mass > 0.0], centre[mass > 0.0])
+    assert tan(found[0, kernel.TIPS]) == pytest.approx(front, rel=0.01)
+    carried = (mass > 0.0) & (np.arange(at.N_BODY) != at.AXLE)
+    tyre = case.machine.drive_axle.tyre
+    track = tyre[0].across - tyre[1].across + 2.0 / 3.0 * tyre[0].width
+    swing = parts_threshold(
+        mass[carried], centre[carried], track, case.machine.wheelbase, case.machine.steer_axle.pivot_height
+    )
+    assert tan(found[2, kernel.SWINGS]) == pytest.approx(swing, rel=0.02)
+
+
+def test_a_stiff_fixed_axle_tips_by_the_formula_of_its_tracks() -> None:
+    """Sideways within 1 %, its outermost strips as the tip line."""
+    case = stiffened(read("floor-turned-until-something-goes"))
+    truck = truck_of(case)
+    mass, centre = truck.plant.mass, truck.build.centre.copy()
+    centre[at.LOAD] = centre[at.CARRIAGE] + truck.plant.link[at.L_HX : at.L_HZ + 1]
+    middle = mass @ centre / mass.sum()
+    drive, steer = case.machine.drive_axle.tyre, case.machine.steer_axle.tyre
+    widths = [
+        2.0 * max(one.across for one in tyres) + 2.0 / 3.0 * max(tyres, key=lambda one: one.across).width
+        for tyres in (drive, steer)
+    ]
+    formula = fixed_axle_threshold(*widths, -middle[0] / case.machine.wheelbase, middle[2])
+    assert tan(limits_of(case, 4)[1, kernel.TIPS]) == pytest.approx(formula, rel=0.01)
+
+
+def test_the_four_main_directions_are_those_of_a_check(forks: Case) -> None:
+    """Two searches, one compiled and fine, one by extrapolation to a hundredth: within 2 %."""
+    still = at_height(forks, forks.fork_height)
+    one = assess_slopes([SetUp(still)], 8).maps[0]
+    told = {label: value for label, value, kind in assess_pose(still).holds_against if kind == "slope"}
+    for name, azimuth, column in (("ahead", 0.0, "tips"), ("left", pi / 2, "swings"), ("behind", pi, "rolls")):
+        rows = [value for label, value in told.items() if label.startswith(f"slope falling {name} (")]
+        assert min(rows) == pytest.approx(one.found[column][one.at(azimuth)], rel=0.02), name
+
+
+def test_just_below_a_limit_it_stands_and_just_above_it_does_not(forks: Case) -> None:
+    truck = truck_of(forks)
+    found = limits_of(forks, 8)
+    for index, azimuth in ((0, 0.0), (1, pi / 4), (7, -pi / 4)):
+        tips, pose = found[index, kernel.TIPS], truck.start(1.0 if azimuth >= 0.0 else -1.0)
+        for share in (0.0, 0.5, 0.9, 0.98):
+            pose = truck.solve(truck.gravity(share * tips, azimuth), pose)
+            assert pose.stands
+        assert not truck.solve(truck.gravity(1.02 * tips, azimuth), pose).stands
+
+
+def test_higher_is_never_steeper_ahead(forks: Case) -> None:
+    heights = (0.5, 2.0, 3.5, 5.0)
+    report = assess_slopes([SetUp(at_height(forks, height)) for height in heights], 8)
+    ahead = [one.first[one.at(0.0)] for one in report.maps]
+    assert all(low >= high - 1e-3 for low, high in pairwise(ahead))
+    assert report.stops[0].forward[0] > report.stops[0].forward[-1]
+
+
+def test_a_load_on_slippery_forks_slips_first_where_the_floor_falls_ahead(forks: Case) -> None:
+    """Friction of 0.1, level forks, a stiff truck: the slope it slips at is the friction."""
+    load = forks.load.model_copy(update={"friction_on_forks": 0.1})
+    one = assess_slopes([SetUp(stiffened(replace(forks, load=load)))], 8).maps[0]
+    assert one.what[one.at(0.0)] == "load slips"
+    assert tan(one.first[one.at(0.0)]) == pytest.approx(0.1, abs=2e-3)
+    assert np.isnan(one.found["load slips"][one.at(pi)])
+
+
+def test_turn_and_stop_follow_from_the_sideways_and_forward_pull(make: Make) -> None:
+    case = stiffened(make(HUNG))
+    report = assess_slopes([SetUp(case)], 8)
+    one, turn, stop = report.maps[0], report.turns[0], report.stops[0]
+    assert turn.pull / G == pytest.approx(tan(one.found["lifts"][one.at(pi / 2)]), rel=5e-3)
+    assert np.array(turn.speed) ** 2 / np.array(turn.radius) == pytest.approx(turn.pull, rel=1e-9)
+    # a hung load counts twice in a stop: its share of what tips is the one at the hook
+    truck = truck_of(case)
+    mass, centre = truck.plant.mass, truck.build.centre.copy()
+    centre[at.LOAD] = centre[at.CARRIAGE] + truck.plant.link[at.L_HX : at.L_HZ + 1]
+    held, turned = -mass @ centre[:, 0], mass @ centre[:, 2] + mass[at.LOAD] * centre[at.LOAD, 2]
+    assert stop.forward[0] / G == pytest.approx(held / turned, rel=0.01)
+
+
+def test_a_set_up_that_falls_on_the_level_is_told_and_exceeds() -> None:
+    case = read("unladen-counterweight-out-falls-back")
+    report = assess_slopes([SetUp(at_height(case, case.fork_height))], 8)
+    assert not report.maps[0].stands
+    assert "does not stand on a level floor" in report.exceeded[0]
+    assert (report.maps[0].first == 0.0).all()
+
+
+def test_kernel_compiled_or_not_gives_the_same(forks: Case) -> None:
+    job = slopes._Job(SetUp(forks), truck_of(forks), 8)
+    out = np.full((1, kernel.N_LIMIT), np.nan)
+    job.call(kernel.slope_limits, np.array([pi / 4]), np.array([inf, 0.0, 0.0]), out)
+    assert out[0] == pytest.approx(limits_of(forks, 8)[1], abs=1e-5, nan_ok=True)
