@@ -96,6 +96,7 @@ class FakeRunReport:
     no_return: float | None = 1.7
     pose: FakePoseReport = field(default_factory=FakePoseReport)
     outcome_table: FakeTable | None = field(default_factory=FakeTable)
+    floor_breaks: None = None
     reasons: dict[str, str] = field(default_factory=lambda: {"worst.energy_left_kJ.left": "it went over"})
 
 
