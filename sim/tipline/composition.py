@@ -14,9 +14,9 @@ from tipline.scenario import Case, read
 if TYPE_CHECKING:
     from tipline.assess import OutcomeTable, PoseReport, RunReport
     from tipline.assess.floor import FloorReport
-    from tipline.assess.slopes import SlopeReport
     from tipline.assess.floor.ask import Situation
     from tipline.assess.floor.breaks import Breaks
+    from tipline.assess.slopes import SlopeReport
     from tipline.geometry.ground import ZoneLaw
     from tipline.model.floor import Floor
     from tipline.results import Run
@@ -164,25 +164,6 @@ def floor(
     tell("asking the floor", None)
     report = asking.demand(case, stock=pieces) if route is None else asking.route(case, route, stock=pieces)
     return FloorResult(case, case.floor, report)
-
-
-def _changes(text: str) -> dict[str, str]:
-    """Read a set-up to show beside, such as "counterweight_extension = 0.6 m; load.mass = 4 t"."""
-    out = {}
-    for part in text.split(";"):
-        key, sign, value = part.partition("=")
-        if not sign or not key.strip():
-            msg = "a set-up needs keys and values"
-            raise InputError(
-                msg, key="--beside", value=text, remedy='Write it like "load.mass = 4 t; setup.tilt = 2 deg"'
-            )
-        key = key.strip()
-        out[key if "." in key else f"setup.{key}"] = value.strip()
-    return out
-
-
-def _spoken(key: str) -> str:
-    return key.removeprefix("setup.").replace("_", " ").replace(".", " ")
 
 
 def slopes(
