@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from tipline.assess.floor.ask import Situation
     from tipline.assess.floor.breaks import Breaks
     from tipline.assess.slopes import SlopeReport
+    from tipline.geometry.export import Exported, Format
     from tipline.geometry.ground import ZoneLaw
     from tipline.model.floor import Floor
     from tipline.results import Run
@@ -219,6 +220,36 @@ def slopes(
         found = tilting.simulate_slopes(report, known, simulate, lambda part: tell("simulating slopes", part))
         report = replace(report, simulated=found)
     return SlopeResult(first, report)
+
+
+@dataclass(frozen=True)
+class ExportResult:
+    """A case and its truck in the files of a format."""
+
+    case: Case
+    exported: Exported
+
+
+def export(
+    scenario: Path | str,
+    form: Format,
+    overrides: Mapping[str, str] | None = None,
+    progress: Progress | None = None,
+) -> ExportResult:
+    """Give the truck of a scenario, in its set-up at time zero, as the files of a format: "urdf", "mjcf" or "glb".
+
+    Raises
+    ------
+    InputError
+        A file, a value or an override is wrong.
+    """
+    tell = progress or _silent
+    tell("reading", None)
+    case = read(scenario, overrides or {})
+    tell("exporting", None)
+    from tipline.geometry.export import export as exported
+
+    return ExportResult(case, exported(case, form))
 
 
 def _changes(text: str) -> dict[str, str]:
