@@ -55,6 +55,14 @@ class Subject(StrEnum):
     stock = "stock"
 
 
+class ExportFormat(StrEnum):
+    """The formats that a truck can be written in for other programs."""
+
+    urdf = "urdf"
+    mjcf = "mjcf"
+    glb = "glb"
+
+
 ScenarioName = Annotated[str, typer.Argument(metavar="SCENARIO", help="A scenario file, or the name of a shipped one.")]
 Settings = Annotated[
     list[str] | None,
@@ -216,6 +224,35 @@ def slopes(
         _say(delivered, json, f"Written to {target}/")
         if result.report.exceeded:
             raise typer.Exit(LIMIT_EXCEEDED)
+
+
+@app.command()
+def export(
+    scenario: ScenarioName,
+    form: Annotated[ExportFormat, typer.Option("--format", help="urdf, mjcf or glb.")],
+    settings: Settings = None,
+    out: Out = None,
+    json: JsonList = False,
+    quiet: Quiet = False,
+) -> None:
+    """Write the truck of a scenario for other programs: bodies, joints, solids; say what the format cannot hold."""
+    with _told(), _Progress(quiet) as progress:
+        overrides = _overrides(settings)
+        from tipline import composition, delivery
+
+        target = out or delivery.free_name(Path("runs"), f"{form.value}-{Path(scenario).stem or 'scenario'}")
+        with delivery.new_folder(target) as folder:
+            made = composition.export(scenario, form.value, overrides, progress)
+            delivery.write_export(made, folder)
+        progress.close()
+        if json:
+            _print_json({"folder": str(target), "files": sorted(made.exported.files), **delivery.export_words(made)})
+            return
+        for heading, lines in delivery.export_words(made).items():
+            typer.echo(heading.replace("_", " ").capitalize())
+            for line in lines:
+                typer.echo(f"  - {line}")
+        typer.echo(f"\nWritten to {target}/")
 
 
 @app.command("list")

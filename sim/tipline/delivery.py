@@ -12,13 +12,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from tipline.errors import InputError, MissingPart
-from tipline.report import html, sections, summary
+from tipline.report import html, sections, summary, wording
 from tipline.report.page import Page, Picture, Pictures
 from tipline.report.sections import Beside
 
 if TYPE_CHECKING:
     from tipline.assess import PoseReport
-    from tipline.composition import FloorResult, Progress, RunResult, SlopeResult
+    from tipline.composition import ExportResult, FloorResult, Progress, RunResult, SlopeResult
     from tipline.scenario import Case
 
 FILES = {
@@ -186,6 +186,24 @@ def write_slopes(result: SlopeResult, folder: Path, wishes: Wishes, progress: Pr
     (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
     (folder / "slopes.csv").write_text(tables.rows_csv(result.report.rows()), encoding="utf-8")
     return Delivered(page, figures)
+
+
+def write_export(made: ExportResult, folder: Path) -> None:
+    """Write the files of a format, what it holds and cannot hold, and the inputs into `folder`."""
+    _write_inputs(made.case, folder / "inputs")
+    for name, data in made.exported.files.items():
+        place = folder / name
+        place.parent.mkdir(exist_ok=True)
+        place.write_bytes(data)
+    lines = [wording.DEMO, ""] if made.case.demo else []
+    for heading, items in export_words(made).items():
+        lines += [heading.replace("_", " ").capitalize(), *(f"- {item}" for item in items), ""]
+    (folder / "about.txt").write_text("\n".join([*lines, wording.ESTIMATE, wording.GOVERNING, ""]), encoding="utf-8")
+
+
+def export_words(made: ExportResult) -> dict[str, list[str]]:
+    """Say what the files hold and what the format cannot hold."""
+    return {"in_these_files": list(made.exported.holds), "not_in_these_files": list(made.exported.leaves_out)}
 
 
 def _draw_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Progress) -> tuple[Pictures, ...]:

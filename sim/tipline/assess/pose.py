@@ -15,6 +15,7 @@ from tipline.assess.statics import Pose, Truck, truck_of
 from tipline.assess.together import Together, both_at_once, stopping_distance, towards
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
+from tipline.notebook import Shown
 from tipline.scenario import Case
 from tipline.units import show
 
@@ -31,7 +32,7 @@ _AROUND = {"ahead": 0.0, "behind": pi, "left": pi / 2, "right": -pi / 2}
 
 
 @dataclass(frozen=True)
-class PoseReport:
+class PoseReport(Shown):
     """A set-up at rest. SI and radians; limits are (label, value, dimension).
 
     ``over``: the line it goes over where it does not stand, and ``fold_factor``: the share of the lifted load with

@@ -30,6 +30,7 @@ from tipline.assess.pose import PoseReport, assess_pose
 from tipline.assess.statics import truck_of
 from tipline.assess.table import OutcomeTable
 from tipline.kernels import layout as at
+from tipline.notebook import Shown
 from tipline.results import Channel, Run
 from tipline.scenario import Case
 from tipline.scenario.spec import DriveEvent
@@ -48,7 +49,7 @@ AWAY = 0.05
 
 
 @dataclass(frozen=True)
-class RunReport:
+class RunReport(Shown):
     """An assessed run. SI and radians; a pair (value, time) says when [s] the worst value occurred.
 
     ``run`` is the run with the channels of the assessment added; ``pose`` the set-up at rest; ``no_return`` the time

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tipline.model.origins import Leaf, dotted, leaves
+from tipline.notebook import to_frame
 from tipline.scenario import Case
 
 __all__ = ["NO_RESULT", "OutcomeTable", "Varied", "outcome_table", "same_inputs"]
@@ -34,6 +35,21 @@ class OutcomeTable:
     column: Varied
     outcomes: tuple[tuple[str, ...], ...]
     this: tuple[int, int] | None
+
+    def to_pandas(self) -> Any:
+        """Return one record a cell as a pandas table, SI values; raises MissingPart without pandas."""
+        return to_frame(
+            [
+                {
+                    self.row.label: row,
+                    self.column.label: column,
+                    "truck": self.outcomes[i][j],
+                    "this_run": (i, j) == self.this,
+                }
+                for i, row in enumerate(self.row.values)
+                for j, column in enumerate(self.column.values)
+            ]
+        )
 
 
 def outcome_table(case: Case, outcomes: Sequence[Sequence[str]]) -> OutcomeTable:

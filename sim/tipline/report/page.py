@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
+
+from tipline.notebook import to_frame
 
 
 @dataclass(frozen=True)
@@ -15,6 +18,10 @@ class Table:
     note: str = ""
     brief: bool = True
     boxed: bool = False
+
+    def to_pandas(self) -> Any:
+        """Return the table's texts as a pandas table; raises MissingPart without pandas."""
+        return to_frame([dict(zip(self.columns, row, strict=True)) for row in self.rows])
 
 
 @dataclass(frozen=True)
