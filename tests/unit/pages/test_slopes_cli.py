@@ -1,0 +1,130 @@
+"""The slopes and export commands through the command line, their drawings, and results in a notebook."""
+
+from __future__ import annotations
+
+import csv
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+import tipline
+from tipline import cli
+from tipline.errors import MissingPart
+from tipline.report.page import Table
+
+Invoke = Callable[..., Result]
+SCENARIO = "floor-falls-diagonally"
+
+
+@pytest.fixture
+def invoke(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Invoke:
+    monkeypatch.chdir(tmp_path)
+    return lambda *words: CliRunner().invoke(cli.app, [str(word) for word in words])
+
+
+def test_slopes_leaves_page_table_summary_and_drawings(invoke: Invoke, tmp_path: Path) -> None:
+    words = ("slopes", SCENARIO, "--heights", "0.5 m, 3 m", "--directions", "24", "--out", "out", "--quiet")
+    result = invoke(*words, "--beside", "counterweight_extension = 0.6 m")
+    assert result.exit_code == 0, result.output
+    out = tmp_path / "out"
+    assert {"report.html", "summary.json", "slopes.csv", "slope-map.svg", "limit-curves.svg", "inputs"} == {
+        path.name for path in out.iterdir()
+    }
+    rows = list(csv.DictReader((out / "slopes.csv").read_text(encoding="utf-8").splitlines()))
+    assert len(rows) == 24 * 2 * 2
+    told = json.loads((out / "summary.json").read_text(encoding="utf-8"))
+    assert told["schema"] == "tipline.slopes/1"
+    assert told["least"]["percent"] == pytest.approx(min(float(row["first_percent"]) for row in rows), abs=1e-9)
+    assert told["least"]["set_up"] == "counterweight extension 0.6 m"
+    page = (out / "report.html").read_text(encoding="utf-8")
+    for text in ("DEMO", "falling ahead", "from axle to axle", "deg)"):
+        assert text in page, text
+    drawn = (out / "slope-map.svg").read_text(encoding="utf-8")
+    assert drawn.startswith("<svg")
+    assert drawn.count("stroke-dasharray") > 2
+
+
+def test_slopes_in_us_units_and_json(invoke: Invoke) -> None:
+    words = ("slopes", SCENARIO, "--heights", "1", "--directions", "8", "--no-pictures", "--quiet")
+    assert "in/ft" in invoke(*words, "--units", "us", "--out", "us").stdout
+    told = json.loads(invoke(*words, "--json", "--out", "json").stdout)
+    assert [row["height_m"] for row in told["limits"]] == [3.0] * 8
+    assert told["timings_s"]["solving"] > 0.0
+
+
+@pytest.mark.parametrize(
+    ("words", "named"),
+    [
+        (("--heights", "3"), None),
+        (("--heights", "tall"), "--heights"),
+        (("--heights", "99 m"), "fork_height"),
+        (("--heights", "0"), "--heights"),
+        (("--directions", "3"), "--directions"),
+        (("--beside", "nothing"), "--beside"),
+    ],
+)
+def test_wrong_words_are_told_and_leave_nothing(
+    invoke: Invoke, tmp_path: Path, words: tuple[str, ...], named: str | None
+) -> None:
+    more = ("--out", "out", "--quiet", "--no-pictures") if "--directions" in words else (
+        "--out", "out", "--quiet", "--no-pictures", "--directions", "8",
+    )  # fmt: skip
+    result = invoke("slopes", SCENARIO, *words, *more)
+    assert result.exit_code == (0 if named is None else 2), result.output
+    if named is not None:
+        assert named in result.stderr
+        assert list(tmp_path.iterdir()) == []
+
+
+def test_slopes_exits_4_where_the_scenario_asks_for_more(invoke: Invoke) -> None:
+    words = ("--heights", "1", "--directions", "8", "--no-pictures", "--quiet", "--out", "out")
+    result = invoke("slopes", SCENARIO, *words, "--set", "setup.slope=15 deg", "--set", "setup.slope_towards=0 deg")
+    assert result.exit_code == 4, result.output
+    assert "more than the limit" in result.stdout
+
+
+@pytest.mark.parametrize(("form", "name"), [("urdf", "truck.urdf"), ("mjcf", "truck.xml"), ("glb", "truck.glb")])
+def test_export_leaves_the_files_and_says_what_they_hold(invoke: Invoke, tmp_path: Path, form: str, name: str) -> None:
+    result = invoke("export", SCENARIO, "--format", form, "--out", "out", "--quiet")
+    assert result.exit_code == 0, result.output
+    assert "Not in these files" in result.stdout
+    assert (tmp_path / "out" / name).stat().st_size > 1000
+    assert "DEMO" in (tmp_path / "out" / "about.txt").read_text(encoding="utf-8")
+    assert (tmp_path / "out" / "inputs" / "resolved.toml").is_file()
+
+
+def test_export_refuses_another_format(invoke: Invoke) -> None:
+    assert invoke("export", SCENARIO, "--format", "step").exit_code == 2
+
+
+def test_results_show_themselves_in_a_notebook() -> None:
+    pose = tipline.check(SCENARIO)
+    shown = pose._repr_html_()
+    assert shown.startswith("<div>")
+    assert shown.endswith("</div>")
+    assert "<table>" in shown
+    assert "DEMO" in shown
+    assert "<style" not in shown
+    limits = tipline.slopes(SCENARIO, heights="1", directions=8).report
+    assert "Slope limits" in limits._repr_html_()
+    frame = limits.to_pandas()
+    assert len(frame) == 8
+    assert frame["height_m"].tolist() == [3.0] * 8
+
+
+def test_a_title_with_signs_of_html_is_escaped() -> None:
+    shown = tipline.check(SCENARIO, {"title": "<script>1</script>"})._repr_html_()
+    assert "<script>" not in shown
+    assert "&lt;script&gt;" in shown
+
+
+def test_a_table_goes_to_pandas_and_says_what_to_install_without(monkeypatch: pytest.MonkeyPatch) -> None:
+    table = Table("t", ("a", "b"), (("1", "2"), ("3", "4")))
+    assert table.to_pandas()["b"].tolist() == ["2", "4"]
+    monkeypatch.setitem(sys.modules, "pandas", None)
+    with pytest.raises(MissingPart, match="pip install"):
+        table.to_pandas()
