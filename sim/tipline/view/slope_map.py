@@ -32,7 +32,7 @@ _PANEL, _SIDE, _BLOCK, _KEY = 2.46, 1.82, 2.72, 0.24
 Style = Any
 STYLES: dict[str, tuple[palette.Colour, Style, str]] = {
     "tips": (palette.LINES["back"], "-", "tips"),
-    "swings": (palette.LINES["front"], (0, (5.0, 1.4)), "the frame swings onto its stop"),
+    "swings": (palette.LINES["front"], (0, (5.0, 1.4)), "the frame swings"),
     "lifts": (palette.LINES["left"], (0, (1.2, 1.0)), "a tyre lifts"),
     "slides": (palette.LINES["right"], (0, (6.0, 1.5, 1.2, 1.5)), "slides aside"),
     "rolls": ((70, 70, 70), (0, (9.0, 2.0)), "rolls away"),
@@ -140,9 +140,11 @@ def _runs(what: list[str]) -> list[tuple[int, int]]:
 def _key(figure: Any, kinds: Sequence[str], none: bool, tall: float, system: System) -> None:
     from matplotlib.lines import Line2D
 
-    for k, what in enumerate([*kinds, *([""] if none else [])]):
+    entries = [*kinds, *([""] if none else [])]
+    last = (len(entries) - 1) // 3
+    for k, what in enumerate(entries):
         row, column = divmod(k, 3)
-        x, y = (0.16 + 2.42 * column) / _WIDTH, (0.16 + _KEY * row) / tall
+        x, y = (0.16 + 2.42 * column) / _WIDTH, (0.16 + _KEY * (last - row)) / tall
         if what:
             colour, style, words = STYLES[what]
             figure.add_artist(
