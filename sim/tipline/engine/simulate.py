@@ -112,22 +112,22 @@ class _Loop:
         last = min(round(end / self.dt) + 1, len(table))
         gravities = table[:, [at.K_GX, at.K_GY, at.K_GZ]]
         turns = {self.k, *(np.flatnonzero((np.diff(gravities, axis=0) != 0.0).any(axis=1)) + 1).tolist()}
-        first = self.k
-        while self.k < last:
-            k = self.k
-            if k in self._waiting:
+        read, apply, advance, waiting = world.read, world.apply, world.step, self._waiting
+        first, record, dt = self.k, self.record, self.dt
+        for k in range(first, last):
+            if k in waiting:
                 self._open_places(k)
             if k in turns:
                 world.set_gravity(gravities[k])
-            world.read(raw)
-            step(k, self.dt, raw, table, wrench, self.record, buffer, index)
+            read(raw)
+            step(k, dt, raw, table, wrench, record, buffer, index)
             if k % WATCH_EVERY == 0:
                 self._watch(k)
                 if progress is not None and k % 200 == 0:
                     progress((k - first) / max(last - first, 1))
-            world.apply(wrench)
-            world.step()
-            self.k += 1
+            apply(wrench)
+            advance()
+            self.k = k + 1
         self._refuse_nonsense(self.k - 1)
         self.prepared.build.plant.place[:] = self._plant.place  # with what tyres opened
 

@@ -86,7 +86,7 @@ class World:
         self._truck, self._load = -1, -1
         self._link: dict[int, int] = {}
         self._links: list[int] = []
-        self._where: list[tuple[float, float, float]] = []
+        self._at_chassis = self._at_carriage = self._at_load = self._at_slide = _CLEAR
 
     def __enter__(self) -> World:
         self._client = self._p.connect(self._p.DIRECT)
@@ -210,16 +210,18 @@ class World:
         v, w = self._speed(truck, client)
         links = self._states(truck, self._links, 1, 1, client)
         axle, mast, carriage = links[0], links[1], links[2]
-        slide = (
-            (*links[3][0], *links[3][1], *links[3][6], *links[3][7]) if len(links) > _LINKS_WITHOUT_SLIDE else _ABSENT
-        )
-        self._where = [place, *(state[0] for state in links)]
+        slide = _ABSENT
+        if len(links) > _LINKS_WITHOUT_SLIDE:
+            moved = links[3]
+            slide = (*moved[0], *moved[1], *moved[6], *moved[7])
+            self._at_slide = moved[0]
+        self._at_chassis, self._at_carriage = place, carriage[0]
         load = _ABSENT
         if self._load >= 0:
             at_load, turned = self._base(self._load, client)
             vl, wl = self._speed(self._load, client)
             load = (*at_load, *turned, *vl, *wl)
-            self._where.append(at_load)
+            self._at_load = at_load
         _ROW.pack_into(
             raw.data, 0, *place, *turn, *v, *w,
             *axle[0], *axle[1], *axle[6], *axle[7],
@@ -231,16 +233,15 @@ class World:
     def apply(self, wrench: Array) -> None:
         """Apply wrenches (6, 6) that `kernels.reduce` has reduced: what the joints hold is on the chassis already."""
         rows, client, truck = wrench.reshape(12, 3).tolist(), self._client, self._truck
-        where = self._where
-        self._force_on(truck, -1, rows[0], where[0], _WORLD_FRAME, client)
+        self._force_on(truck, -1, rows[0], self._at_chassis, _WORLD_FRAME, client)
         self._torque_on(truck, -1, rows[1], _WORLD_FRAME, client)
         self._torque_on(truck, 0, rows[2 * at.AXLE + 1], _WORLD_FRAME, client)
         self._torque_on(truck, 1, rows[2 * at.MAST + 1], _WORLD_FRAME, client)
-        self._force_on(truck, 2, rows[2 * at.CARRIAGE], where[at.CARRIAGE], _WORLD_FRAME, client)
+        self._force_on(truck, 2, rows[2 * at.CARRIAGE], self._at_carriage, _WORLD_FRAME, client)
         if len(self._links) > _LINKS_WITHOUT_SLIDE:
-            self._force_on(truck, 3, rows[2 * at.COUNTERWEIGHT], where[at.COUNTERWEIGHT], _WORLD_FRAME, client)
+            self._force_on(truck, 3, rows[2 * at.COUNTERWEIGHT], self._at_slide, _WORLD_FRAME, client)
         if self._load >= 0:
-            self._force_on(self._load, -1, rows[2 * at.LOAD], where[-1], _WORLD_FRAME, client)
+            self._force_on(self._load, -1, rows[2 * at.LOAD], self._at_load, _WORLD_FRAME, client)
             self._torque_on(self._load, -1, rows[2 * at.LOAD + 1], _WORLD_FRAME, client)
 
     def set_gravity(self, gravity: Array) -> None:
