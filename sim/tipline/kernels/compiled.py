@@ -8,12 +8,14 @@ from pathlib import Path
 from typing import Any
 
 from tipline.kernels import (
+    dynamics,
     equilibrium,
     ground,
     joints,
     links,
     packed,
     reduce,
+    rollout,
     slopes,
     step,
     touch,
@@ -22,7 +24,7 @@ from tipline.kernels import (
     wheels,
 )
 
-STEPPED = (vector, joints, tyre, ground, wheels, links, touch, step, reduce)
+STEPPED = (vector, joints, tyre, ground, wheels, links, touch, step, reduce, dynamics, rollout)
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
 _BARE = {"_nrt": False}
 """Without it numba counts references of some thirty arrays at every call: 5 of the 7 us of a step."""
@@ -57,7 +59,7 @@ def _register() -> Any:
 
 @functools.cache
 def compiled(name: str) -> Callable[..., Any]:
-    """Return the compiled form of a kernel: "step", "packed_step", "solve", "solve_many" or "slope_limits"."""
+    """Return the compiled form of a kernel, by its name in the table below."""
     numba = _register()
     kernels: dict[str, Callable[..., Any]] = {
         "step": step.step,
@@ -65,6 +67,8 @@ def compiled(name: str) -> Callable[..., Any]:
         "solve": equilibrium.solve,
         "solve_many": equilibrium.solve_many,
         "slope_limits": slopes.slope_limits,
+        "roll_out": rollout.roll_out,
     }
-    bare = _BARE if name in ("step", "packed_step") else {}
-    return numba.njit(cache=True, nogil=name == "slope_limits", **bare)(kernels[name])  # type: ignore[no-any-return]
+    bare = _BARE if name in ("step", "packed_step", "roll_out") else {}
+    free = name in ("slope_limits", "roll_out")
+    return numba.njit(cache=True, nogil=free, **bare)(kernels[name])  # type: ignore[no-any-return]

@@ -73,7 +73,12 @@ def bodies(
 
 
 def step(k: int, dt: float, raw: Floats, plant: Plant, cmd: Floats, mem: Memory, wrench: Floats, rec: Floats) -> None:
-    """Do step k: read raw (6, 13), fill wrench (6, 6) without gravity, update mem, write rec[k].
+    """Do `forces` of step k and record it in rec[k]."""
+    forces(k, dt, raw, plant, cmd, mem, wrench, rec[k])
+
+
+def forces(k: int, dt: float, raw: Floats, plant: Plant, cmd: Floats, mem: Memory, wrench: Floats, row: Floats) -> None:
+    """Do step k: read raw (6, 13), fill wrench (6, 6) without gravity, update mem, write row.
 
     raw rows: centre, quaternion xyzw of the engine's own frame, velocity, angular velocity (world).
     wrench rows: force [N] and torque about the centre [N m] (world).
@@ -81,7 +86,6 @@ def step(k: int, dt: float, raw: Floats, plant: Plant, cmd: Floats, mem: Memory,
     n, m = plant.tyre.shape[0], plant.place.shape[0]
     position, rot, speed = mem.state, mem.turn, mem.now
     wrench[:, :] = 0.0
-    row = rec[k]
     row[0] = k * dt
     bodies(k, dt, raw, plant, cmd, mem, position, rot, speed, row[1:])
     one = 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * n

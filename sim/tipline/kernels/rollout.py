@@ -1,0 +1,323 @@
+"""A whole run in compiled code: forces, bodies, places that open, when its ending is decided; a row of results."""
+
+from math import acos, atan2, cos, hypot, isfinite, sin, sqrt
+
+from tipline.kernels import layout as at
+from tipline.kernels.dynamics import advance, quaternion_turn, spread
+from tipline.kernels.layout import Floats, Memory, Plant
+from tipline.kernels.step import forces
+from tipline.kernels.vector import turned
+
+# endings
+(DOWN, TOO_LIGHT, LIFTED, LEFT_UP, RESTING, OVER, UNDECIDED, FAILED) = range(8)
+# what ended it: fallen, still, two windows alike in which no tyre goes off the floor, calming at its duration, time
+# over, broken down
+(BY_FALL, BY_REST, BY_SWING, BY_CALM, BY_TIME, BY_ERROR) = range(6)
+
+# result row; after it the greatest load of each tyre, then the least [N]
+(
+    O_ENDING, O_WHY, O_TIME, O_LINE, O_ROLL_LEAST, O_ROLL_MOST, O_PITCH_LEAST, O_PITCH_MOST, O_STEER, O_LEDGER, O_STEPS,
+) = range(11)  # fmt: skip
+N_RESULT = 11
+"""O_LINE: 0 front, 1 back, 2 left, 3 right, -1 none; roll right side down, pitch front down [rad]; O_STEER: least share
+of the tyre loads on the steer axle; O_LEDGER: energy missing as a share of what went through."""
+
+# rules
+(
+    F_DURATION, F_CAP, F_QUIET_FROM, F_WINDOW, F_FALLEN, F_STILL, F_QUIET, F_HOLD, F_OFF, F_OFF_STEPS, F_LIGHT,
+    F_FASTEST, F_LEDGER_SHARE, F_LEDGER_FLOOR, F_LOOK, F_EARLY,
+    F_SINKS,
+) = range(17)  # fmt: skip
+N_RULE = 17
+"""Steps: duration, cap, last commanded change, length of a window, of stillness, of a hold at the end, of a tyre off
+the floor, between looks at the ledger. F_FALLEN: lean [rad]; F_STILL: kinetic energy [J]; F_OFF: share of the rest
+load; F_LIGHT: steer share; F_EARLY 0: no run ends before its duration but by falling; F_SINKS:
+depth that places gain in a step [m] from which the truck is not at rest."""
+
+# places to open under tyres
+(W_STEP, W_PLACE, W_TYRE, W_ASIDE, W_HX, W_HY, W_LAW, W_SOIL) = range(8)
+N_WAIT = 12
+
+# what is watched on the way
+(
+    V_ON_BODY, V_STILL, V_PEAK, V_PEAK_BEFORE, V_LOW_1, V_HIGH_1, V_LOW_2, V_HIGH_2, V_LOW_1B, V_HIGH_1B, V_LOW_2B,
+    V_HIGH_2B, V_WINDOWS, V_OFF, V_OFF_BEFORE, V_START, V_MOST, V_EVER_OFF, V_X, V_Y, V_DEPTH, V_WEIGHT,
+    V_LEFT_UP, V_DEEP, V_REST,
+) = range(25)  # fmt: skip
+LOOKS = 4
+V_MISSING = 25
+N_WATCH = V_MISSING + LOOKS
+"""V_LEFT_UP: a tyre was up at the duration; V_MISSING: energy missing at the last looks. Then the
+steps for which each tyre has been light, and its rest load."""
+_ALIKE = 1e-3
+"""How much further [rad] a window may lean than those before and count as like them."""
+_TRAVEL = 0.02
+_SINKING = 2e-4
+_SLOW = 1e-3
+"""Rise of the whole truck [m] whose energy is too little to take a truck that leans no further over a line."""
+_CREEPS = 0.02
+
+
+def open_places(k: int, waiting: Floats, raw: Floats, plant: Plant, axes: Floats) -> None:
+    """Put the places that begin at step k under their tyres, square to the wheel."""
+    for i in range(waiting.shape[0]):
+        w = waiting[i]
+        if int(w[W_STEP]) != k:
+            continue
+        tyre = plant.tyre[int(w[W_TYRE])]
+        b = int(tyre[at.T_BODY])
+        quaternion_turn(raw[b], 3, axes)
+        x, y, _ = turned(axes, tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
+        heading = atan2(-axes[0, 1], axes[1, 1])
+        row = plant.place[int(w[W_PLACE])]
+        row[at.P_X] = raw[b, 0] + x - w[W_ASIDE] * sin(heading)
+        row[at.P_Y] = raw[b, 1] + y + w[W_ASIDE] * cos(heading)
+        row[at.P_COS], row[at.P_SIN] = cos(heading), sin(heading)
+        row[at.P_HX], row[at.P_HY], row[at.P_LAW] = w[W_HX], w[W_HY], w[W_LAW]
+        for j in range(4):
+            row[at.P_YIELD + j] = w[W_SOIL + j]
+
+
+def watch_tyres(k: int, plant: Plant, row: Floats, rule: Floats, seen: Floats, out: Floats) -> None:
+    """Keep peaks of the tyre loads, the steer axle's share, and how long each tyre has been off."""
+    n = plant.tyre.shape[0]
+    total, steer, off = 0.0, 0.0, False
+    for i in range(n):
+        load = row[1 + 13 * at.N_BODY + i * at.N_TYRE_RECORD + at.R_LOAD]
+        if k == 0:
+            seen[N_WATCH + n + i] = max(rule[F_OFF] * load, 1e-3 * rule[F_OFF] * seen[V_WEIGHT])
+        total += load
+        if plant.tyre[i, at.T_BRAKED] == 0.0:
+            steer += load
+        out[N_RESULT + i], out[N_RESULT + n + i] = max(out[N_RESULT + i], load), min(out[N_RESULT + n + i], load)
+        seen[N_WATCH + i] = seen[N_WATCH + i] + 1.0 if load < seen[N_WATCH + n + i] else 0.0
+        if seen[N_WATCH + i] == rule[F_OFF_STEPS]:
+            off = True
+    if total > 0.0:
+        out[O_STEER] = min(out[O_STEER], steer / total)
+    if off:
+        seen[V_EVER_OFF] = seen[V_OFF] = 1.0
+
+
+def watch_lean(mem: Memory, seen: Floats, out: Floats) -> float:
+    """Keep the extremes of roll and pitch; return the chassis' lean from the vertical of gravity [rad]."""
+    r, g = mem.turn[at.CHASSIS], mem.gravity
+    roll, pitch = atan2(r[2, 1], r[2, 2]), atan2(-r[2, 0], hypot(r[0, 0], r[1, 0]))
+    out[O_ROLL_LEAST], out[O_ROLL_MOST] = min(out[O_ROLL_LEAST], roll), max(out[O_ROLL_MOST], roll)
+    out[O_PITCH_LEAST], out[O_PITCH_MOST] = min(out[O_PITCH_LEAST], pitch), max(out[O_PITCH_MOST], pitch)
+    seen[V_LOW_1], seen[V_HIGH_1] = min(seen[V_LOW_1], roll), max(seen[V_HIGH_1], roll)
+    seen[V_LOW_2], seen[V_HIGH_2] = min(seen[V_LOW_2], pitch), max(seen[V_HIGH_2], pitch)
+    up = -(r[0, 2] * g[0] + r[1, 2] * g[1] + r[2, 2] * g[2]) / sqrt(g[0] ** 2 + g[1] ** 2 + g[2] ** 2)
+    return acos(min(1.0, max(-1.0, up)))
+
+
+def unrest(plant: Plant, mem: Memory) -> float:
+    """Return the kinetic energy [J] less that of driving: speeds count from the chassis' own, wheels not at all."""
+    r, v, spinning = mem.turn[at.CHASSIS], mem.now, 0.0
+    size = hypot(r[0, 0], r[1, 0])
+    ex, ey = (r[0, 0] / size, r[1, 0] / size) if size > 0.0 else (1.0, 0.0)
+    # the drive axle's: the chassis' centre less its turning above the floor
+    ahead = v[0, 0] * ex + v[0, 1] * ey - (v[0, 4] * ex - v[0, 3] * ey) * mem.state[0, 2]
+    mass, along = 0.0, 0.0
+    for b in range(at.N_BODY):
+        mass += plant.mass[b]
+        along += plant.mass[b] * (v[b, 0] * ex + v[b, 1] * ey)
+    for i in range(plant.tyre.shape[0]):
+        spinning += 0.5 * plant.tyre[i, at.T_IW] * mem.spin[i] ** 2
+    left: float = mem.energy[at.E_KINETIC] - spinning - along * ahead + 0.5 * mass * ahead * ahead
+    return left
+
+
+def new_window(plant: Plant, mem: Memory, seen: Floats) -> tuple[bool, bool]:
+    """Close a window; return whether it is calm, and whether the truck stayed in place, no tyre going off the floor.
+
+    Calm: it leans no further than in the windows before, moves less than in the last or hardly, and sinks no more.
+    """
+    x, y, deep = mem.state[at.CHASSIS, 0], mem.state[at.CHASSIS, 1], 0.0
+    for j in range(mem.depth.shape[0]):
+        deep += mem.depth[j]
+    calm = (
+        seen[V_WINDOWS] >= 1.0
+        and seen[V_PEAK] <= max(seen[V_PEAK_BEFORE], _SLOW * seen[V_WEIGHT])
+        and seen[V_LOW_1] >= seen[V_LOW_1B] - _ALIKE
+        and seen[V_HIGH_1] <= seen[V_HIGH_1B] + _ALIKE
+        and seen[V_LOW_2] >= seen[V_LOW_2B] - _ALIKE
+        and seen[V_HIGH_2] <= seen[V_HIGH_2B] + _ALIKE
+        and deep - seen[V_DEPTH] < _SINKING
+    )
+    stays = seen[V_OFF] == 0.0 and seen[V_OFF_BEFORE] == 0.0 and hypot(x - seen[V_X], y - seen[V_Y]) < _TRAVEL
+    if seen[V_WINDOWS] < 0.0:  # what was before the last command does not count
+        seen[V_LOW_1B] = seen[V_LOW_2B] = 10.0
+        seen[V_HIGH_1B] = seen[V_HIGH_2B] = -10.0
+    else:
+        for j in range(0, 4, 2):
+            seen[V_LOW_1B + j] = min(seen[V_LOW_1B + j], seen[V_LOW_1 + j])
+            seen[V_HIGH_1B + j] = max(seen[V_HIGH_1B + j], seen[V_HIGH_1 + j])
+    seen[V_LOW_1] = seen[V_LOW_2] = 10.0
+    seen[V_HIGH_1] = seen[V_HIGH_2] = -10.0
+    seen[V_PEAK_BEFORE], seen[V_PEAK] = seen[V_PEAK], 0.0
+    seen[V_OFF_BEFORE], seen[V_OFF] = seen[V_OFF], 0.0
+    seen[V_WINDOWS] += 1.0
+    seen[V_X], seen[V_Y], seen[V_DEPTH] = x, y, deep
+    return calm, stays
+
+
+def broken(k: int, mem: Memory, raw: Floats, rule: Floats, seen: Floats, out: Floats) -> bool:
+    """Look at speeds and ledger; the loss of a landing is booked late, so energy must be missing at several looks."""
+    e = mem.energy
+    for b in range(at.N_BODY):
+        for j in range(7, 13):
+            if not abs(raw[b, j]) <= rule[F_FASTEST]:
+                return True
+    total = e[at.E_KINETIC] + e[at.E_GRAVITY] + e[at.E_ELASTIC] + e[at.E_DISSIPATED] + e[at.E_FLOOR] - e[at.E_WORK]
+    if not isfinite(total):
+        return True
+    if k == 0:
+        seen[V_START] = total
+    through = e[at.E_KINETIC] + abs(e[at.E_WORK]) + e[at.E_DISSIPATED] + abs(e[at.E_FLOOR])
+    seen[V_MOST] = max(seen[V_MOST], through)
+    for j in range(LOOKS - 1):
+        seen[V_MISSING + j] = seen[V_MISSING + j + 1]
+    seen[V_MISSING + LOOKS - 1] = abs(total - seen[V_START])
+    lasting = seen[V_MISSING]
+    for j in range(1, LOOKS):
+        lasting = min(lasting, seen[V_MISSING + j])
+    least = rule[F_LEDGER_FLOOR] / rule[F_LEDGER_SHARE]
+    out[O_LEDGER] = max(out[O_LEDGER], lasting / max(seen[V_MOST], least))
+    open_still: bool = lasting > rule[F_LEDGER_FLOOR] + rule[F_LEDGER_SHARE] * seen[V_MOST]
+    return open_still
+
+
+def side_of(r: Floats) -> int:
+    """Return the line the chassis leans to most: 0 front, 1 back, 2 left, 3 right."""
+    size = hypot(r[0, 0], r[1, 0])
+    cx, cy = (r[0, 0] / size, r[1, 0] / size) if size > 0.0 else (1.0, 0.0)
+    ahead, left = r[0, 2] * cx + r[1, 2] * cy, -r[0, 2] * cy + r[1, 2] * cx
+    if abs(ahead) > abs(left):
+        return 0 if ahead > 0.0 else 1
+    return 2 if left > 0.0 else 3
+
+
+def tyre_up(n: int, rule: Floats, seen: Floats) -> bool:
+    """Whether a tyre has been off the floor for a while."""
+    longest = 0.0
+    for i in range(n):
+        longest = max(longest, seen[N_WATCH + i])
+    up: bool = longest >= rule[F_HOLD]
+    return up
+
+
+def name_ending(why: int, k: int, n: int, rule: Floats, seen: Floats, out: Floats) -> int:
+    """Say how it ended at step k: fallen, on its body, undecided, a tyre left up, lifted, too light, down.
+
+    A truck that rocks on past its duration only shows that it stays: whether a tyre was left up counts at the duration.
+    """
+    if why == BY_ERROR:
+        return FAILED
+    if why == BY_FALL:
+        return OVER
+    if seen[V_ON_BODY] >= rule[F_HOLD]:
+        return RESTING
+    if why == BY_TIME:
+        return UNDECIDED
+    if seen[V_LEFT_UP] > 0.0 or (k < rule[F_DURATION] and tyre_up(n, rule, seen)):
+        return LEFT_UP
+    if seen[V_EVER_OFF] > 0.0:
+        return LIFTED
+    return TOO_LIGHT if out[O_STEER] < rule[F_LIGHT] else DOWN
+
+
+def decided(k: int, lean: float, plant: Plant, mem: Memory, rule: Floats, seen: Floats) -> int:
+    """Return what decides the ending at step k, or -1."""
+    early = rule[F_EARLY] > 0.0
+    kinetic = unrest(plant, mem)
+    if k == int(rule[F_DURATION]) and tyre_up(plant.tyre.shape[0], rule, seen):
+        seen[V_LEFT_UP] = 1.0
+    seen[V_PEAK] = max(seen[V_PEAK], kinetic)
+    deep = 0.0
+    for j in range(mem.depth.shape[0]):
+        deep += mem.depth[j]
+    sinking, seen[V_DEEP] = deep - seen[V_DEEP], deep
+    still = kinetic < rule[F_STILL] and k >= rule[F_QUIET_FROM]
+    seen[V_REST] = seen[V_REST] + 1.0 if still and sinking < rule[F_SINKS] else 0.0
+    # a truck that drives on may meet something: it does not end early
+    parked = still and mem.energy[at.E_KINETIC] < rule[F_STILL] and sinking < _CREEPS * rule[F_SINKS]
+    seen[V_STILL] = seen[V_STILL] + 1.0 if parked else 0.0
+    if lean > rule[F_FALLEN]:
+        return BY_FALL
+    if seen[V_STILL] >= rule[F_QUIET] and early:
+        return BY_REST
+    if k >= rule[F_DURATION] and seen[V_REST] >= rule[F_HOLD]:
+        return BY_REST
+    since = k - int(rule[F_QUIET_FROM])
+    if since >= 0 and since % int(rule[F_WINDOW]) == 0:
+        if since == 0:
+            seen[V_WINDOWS] = -1.0
+        calm, stays = new_window(plant, mem, seen)
+        if calm and stays and early:
+            return BY_SWING
+        if calm and k >= rule[F_DURATION]:
+            return BY_CALM
+    return BY_TIME if k >= rule[F_CAP] else -1
+
+
+def roll_out(
+    dt: float,
+    x: Floats,
+    u: Floats,
+    plant: Plant,
+    cmd: Floats,
+    mem: Memory,
+    waiting: Floats,
+    rule: Floats,
+    raw: Floats,
+    wrench: Floats,
+    scratch: Floats,
+    turn: Floats,
+    seen: Floats,
+    record: Floats,
+    out: Floats,
+) -> int:
+    """Step a run until its ending is decided; return the steps done.
+
+    x, u: coordinates and speeds, kept up to date; plant: with identity frames; waiting (n, N_WAIT): places to open;
+    rule (N_RULE,); record: a row a step, or one row for all; out (N_RESULT + 2 tyres,). Scratch: raw (6, 13), wrench
+    (6, 6), scratch (23, 12), turn (2, 3, 3), seen (N_WATCH + 2 tyres,) of zeros.
+    """
+    n, one = plant.tyre.shape[0], 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * plant.tyre.shape[0]
+    begin(n, plant, cmd, seen, out)
+    look, keep, why, k = int(rule[F_LOOK]), record.shape[0] > 1, -1, 0
+    while why < 0:
+        spread(x, u, plant.mass, plant.axle, plant.mast, plant.link, turn, raw)
+        open_places(k, waiting, raw, plant, mem.axes)
+        row = record[k if keep else 0]
+        forces(k, dt, raw, plant, cmd, mem, wrench, row)
+        watch_tyres(k, plant, row, rule, seen, out)
+        lean = watch_lean(mem, seen, out)
+        seen[V_ON_BODY] = seen[V_ON_BODY] + 1.0 if row[one + at.R_BODY_FORCE] > rule[F_OFF] * seen[V_WEIGHT] else 0.0
+        why = decided(k, lean, plant, mem, rule, seen)
+        if k % look == 0 and broken(k, mem, raw, rule, seen, out):
+            why = BY_ERROR
+        gravity = (cmd[k, at.K_GX], cmd[k, at.K_GY], cmd[k, at.K_GZ])
+        advance(
+            dt, gravity, plant.mass, plant.inertia, plant.axle, plant.mast, plant.link, x, u, mem.state, mem.turn,
+            mem.now, wrench, scratch,
+        )  # fmt: skip
+        k += 1
+    ending = name_ending(why, k - 1, n, rule, seen, out)
+    out[O_ENDING], out[O_WHY], out[O_TIME], out[O_STEPS] = ending, why, (k - 1) * dt, k
+    out[O_LINE] = side_of(mem.turn[at.CHASSIS]) if ending == OVER else -1.0
+    return k
+
+
+def begin(n: int, plant: Plant, cmd: Floats, seen: Floats, out: Floats) -> None:
+    """Set what is watched to its start."""
+    pull = cmd[0, at.K_GX] ** 2 + cmd[0, at.K_GY] ** 2 + cmd[0, at.K_GZ] ** 2
+    for b in range(at.N_BODY):
+        seen[V_WEIGHT] += plant.mass[b] * sqrt(pull)
+    out[:] = 0.0
+    out[O_ROLL_LEAST] = out[O_PITCH_LEAST] = seen[V_LOW_1] = seen[V_LOW_2] = 10.0
+    out[O_ROLL_MOST] = out[O_PITCH_MOST] = seen[V_HIGH_1] = seen[V_HIGH_2] = -10.0
+    out[O_STEER] = 1.0
+    for i in range(n):
+        out[N_RESULT + n + i] = 1e300
