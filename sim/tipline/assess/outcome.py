@@ -39,7 +39,8 @@ LONG_SWING = 2.0
 """Time [s] taken for one swing of the truck on its tyres, or longer."""
 STILL = 1e-5
 """Kinetic energy as a share of weight times one metre below which a truck is still."""
-_SINKING = 1e-3
+SINKING = 1e-3
+"""Speed [m/s] at which a place still sinks; depth [m] from which it has sunk."""
 _CARRIED, _FLOATING = 0.2, 0.2
 """Share of its weight on the forks below which a load falls with them; time [s] of that after which it is off them."""
 
@@ -168,7 +169,7 @@ def settled(motion: Motion, energy_left: dict[str, Array]) -> bool:
 def _still_sinking(motion: Motion) -> bool:
     run, part = motion.run, _last(motion, WINDOW)
     for name, channel in run.channels.items():
-        if name.startswith("place_depth.") and channel.values[-1] - channel.values[part][0] > _SINKING * WINDOW:
+        if name.startswith("place_depth.") and channel.values[-1] - channel.values[part][0] > SINKING * WINDOW:
             return True
     return False
 
@@ -356,7 +357,7 @@ def floor_state(motion: Motion) -> str:
         return "broke"
     for place in places:
         depth = motion.run.series(f"place_depth.{place['index']}")[-1]
-        if place["law"] in ("yielding", "creeping") and depth > _SINKING:
+        if place["law"] in ("yielding", "creeping") and depth > SINKING:
             return "sank"
     return "held"
 

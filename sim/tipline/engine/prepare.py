@@ -61,8 +61,15 @@ class Prepared:
     notes: tuple[str, ...]
 
 
-def prepare(case: Case, dt: float | None = None, zones: Sequence[ZoneLaw] | None = None) -> Prepared:
+def prepare(
+    case: Case,
+    dt: float | None = None,
+    zones: Sequence[ZoneLaw] | None = None,
+    assembly: Assembly | None = None,
+) -> Prepared:
     """Make the truck, its commands and its pose at rest; zones as told, else those of the floor that say so themselves.
+
+    assembly: that of the same machine, set-up and load, where it is at hand.
 
     Raises
     ------
@@ -72,7 +79,7 @@ def prepare(case: Case, dt: float | None = None, zones: Sequence[ZoneLaw] | None
         The scenario asks for what cannot be simulated.
     """
     step, setup, load = dt or case.scenario.run.time_step, case.scenario.setup, case.load
-    assembly = assemble(case.machine, setup, load)
+    assembly = assembly or assemble(case.machine, setup, load)
     points, users = push_points(case, assembly)
     names = [tyre.name for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)]
     laws = zone_laws(case.floor) if zones is None else tuple(zones)

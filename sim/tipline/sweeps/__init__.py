@@ -1,0 +1,5 @@
+"""Many runs of one truck: the batch engine."""
+
+from tipline.sweeps.batch import BatchResult, run_batch
+
+__all__ = ["BatchResult", "run_batch"]

@@ -1,0 +1,315 @@
+"""The batch engine: many cases stepped in compiled code on the same kernels, one row of results each.
+
+Forces, bodies and joints are those of the one-at-a-time engine; at the same time step the motion is the same. The words
+for the truck follow `assess.outcome`, told from simple rules while it runs; what it does not tell is how a lifted load
+fixed on the forks, or the floor, ended, nor distances to tip lines. What the batch engine cannot do is run by the
+one-at-a-time engine, and the result says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from math import ceil, inf, pi, sqrt
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline import assess
+from tipline.assess.outcome import FALLEN, LONG_SWING, OFF_SHARE, OFF_TIME, SINKING, STILL, WINDOW
+from tipline.assess.planning import LEAST_STEER_SHARE
+from tipline.engine.prepare import Prepared, prepare
+from tipline.engine.simulate import FASTEST, LANDING, LEDGER_FLOOR, LEDGER_SHARE, simulate
+from tipline.errors import NumericalError
+from tipline.kernels import dynamics as joint
+from tipline.kernels import equilibrium as rest
+from tipline.kernels import layout as at
+from tipline.kernels import rollout as ro
+from tipline.kernels.compiled import compiled
+from tipline.kernels.vector import quaternion_product
+
+if TYPE_CHECKING:
+    from tipline.geometry.ground import ZoneLaw
+    from tipline.results import Run
+    from tipline.scenario.case import Case
+
+__all__ = ["BATCH", "ONE_AT_A_TIME", "BatchResult", "Rolled", "cannot", "roll", "run_batch"]
+
+Array = NDArray[np.float64]
+
+BATCH, ONE_AT_A_TIME = "batch", "one at a time"
+STEP = 2e-3
+"""Time step [s] of the batch engine where none is asked for; shorter where a spring of the truck needs it."""
+QUIET = 1.0
+"""Time [s] of stillness after the last commanded change that ends a run before its duration."""
+_WORDS = {
+    ro.DOWN: "down",
+    ro.TOO_LIGHT: "down, too light to steer",
+    ro.LIFTED: "lifted",
+    ro.LEFT_UP: "left-up",
+    ro.RESTING: "resting",
+    ro.OVER: "over",
+    ro.UNDECIDED: "undecided",
+    ro.FAILED: "no result",
+}
+_LINES = ("front", "back", "left", "right")
+_WHY = ("fallen", "still", "swings evenly", "calms down", "time is over", "broke down")
+
+
+@dataclass(frozen=True)
+class BatchResult:
+    """How one case of a batch ended.
+
+    Attributes
+    ----------
+    truck : as in `assess.Outcome`, or "no result" where the run broke down
+    direction : the line it went over; None for a truck that rests past one on its body, in the batch engine
+    engine : BATCH or ONE_AT_A_TIME; reason : why not the batch engine, else empty
+    time : when the run was ended [s]; why : what ended it
+    roll, pitch : least and most [rad], right side and front down positive
+    peak_load, least_load : of each tyre [N]; steer_share : the least share of the tyre loads on the steer axle
+    ledger_error : energy missing as a share of what went through
+    """
+
+    truck: str
+    direction: str | None
+    engine: str
+    reason: str
+    time: float
+    why: str
+    roll: tuple[float, float]
+    pitch: tuple[float, float]
+    peak_load: tuple[float, ...]
+    least_load: tuple[float, ...]
+    steer_share: float
+    ledger_error: float
+
+
+@dataclass(frozen=True)
+class Rolled:
+    """One run of the batch engine: its start, its result row (see kernels.rollout) and its record, if kept."""
+
+    prepared: Prepared
+    dt: float
+    row: Array
+    record: Array
+
+
+def cannot(case: Case) -> str:
+    """Say why a case needs the one-at-a-time engine; empty if it does not."""
+    load = case.load
+    if load is not None and load.hung_by is None and load.on_forks == "free":
+        return "the lifted load lies free on the forks: whether it slides or drops is not followed in a batch"
+    return ""
+
+
+def run_batch(
+    cases: Sequence[Case],
+    zones: Sequence[Sequence[ZoneLaw]] | None = None,
+    dt: float | None = None,
+    threads: int = 1,
+    early: bool = True,
+) -> list[BatchResult]:
+    """Run many cases; a case that breaks down costs itself only.
+
+    Parameters
+    ----------
+    cases : read cases; neighbours that share machine, set-up and load share their assembly
+    zones : how the floor answers in each case; left out, the zones of the floor files that say so themselves
+    dt : time step [s]; left out, 2 ms, or the case's own where a spring of the truck needs it
+    threads : how many runs at once; the results do not depend on it
+    early : end a run before its duration once nothing is commanded any more and it is still or swings evenly
+
+    Raises
+    ------
+    InputError
+        A case asks for what cannot be simulated.
+    """
+    laws = [None] * len(cases) if zones is None else list(zones)
+    if len(laws) != len(cases):
+        msg = f"{len(laws)} sets of floor zones for {len(cases)} cases"
+        raise ValueError(msg)
+    start = _Start()
+    work = [(case, law, start) for case, law in zip(cases, laws, strict=True)]
+    if threads <= 1:
+        return [_one(case, law, known, dt, early) for case, law, known in work]
+    compiled("roll_out")
+    with ThreadPoolExecutor(threads) as pool:
+        return list(pool.map(lambda item: _one(item[0], item[1], item[2], dt, early), work))
+
+
+class _Start:
+    """Prepares cases, keeping the last assembly for a case with the same machine, set-up and load."""
+
+    def __init__(self) -> None:
+        self._last: Prepared | None = None
+
+    def prepare(self, case: Case, zones: Sequence[ZoneLaw] | None, dt: float) -> Prepared:
+        last = self._last
+        same = last is not None and _same_truck(last.case, case)
+        made = prepare(case, dt=dt, zones=zones, assembly=last.assembly if same and last is not None else None)
+        self._last = made
+        return made
+
+
+def _same_truck(one: Case, other: Case) -> bool:
+    return one.machine == other.machine and one.load == other.load and one.scenario.setup == other.scenario.setup
+
+
+def _one(case: Case, zones: Sequence[ZoneLaw] | None, start: _Start, dt: float | None, early: bool) -> BatchResult:
+    reason = cannot(case)
+    try:
+        if reason:
+            return _alone(case, zones, reason)
+        return _result(roll(case, zones, dt, early=early, start=start))
+    except NumericalError as error:
+        return _nothing(ONE_AT_A_TIME if reason else BATCH, f"{reason}; {error}" if reason else str(error), case)
+
+
+def roll(
+    case: Case,
+    zones: Sequence[ZoneLaw] | None = None,
+    dt: float | None = None,
+    *,
+    early: bool = True,
+    keep: bool = False,
+    start: _Start | None = None,
+) -> Rolled:
+    """Run one case in compiled code; keep: with its record, as the one-at-a-time engine keeps it.
+
+    Raises
+    ------
+    NumericalError, InputError
+        As in `prepare`.
+    """
+    prepare_it = (start or _Start()).prepare
+    step = dt or STEP
+    try:
+        prepared = prepare_it(case, zones, step)
+    except NumericalError as error:
+        if dt is not None or error.quantity != "time step":
+            raise
+        step = min(case.scenario.run.time_step, STEP)
+        prepared = prepare_it(case, zones, step)
+    return _roll_out(prepared, step, early, keep)
+
+
+def _roll_out(prepared: Prepared, dt: float, early: bool, keep: bool) -> Rolled:
+    plant, memory = prepared.build.plant, prepared.memory
+    tyres = len(plant.tyre)
+    x, u = _coordinates(prepared)
+    frame = np.zeros((at.N_BODY, 4))
+    frame[:, 3] = 1.0
+    table, rule = prepared.commands.table, _rules(prepared, dt, early)
+    rows = len(table) if keep else 1
+    record = np.zeros((rows, at.record_width(tyres, len(plant.place))))
+    out = np.zeros(ro.N_RESULT + 2 * tyres)
+    steps = compiled("roll_out")(
+        dt, x, u, plant._replace(frame=frame), table, memory, _waiting(prepared, dt), rule, np.zeros((6, 13)),
+        np.zeros((6, 6)), np.zeros((23, 12)), np.zeros((2, 3, 3)), np.zeros(ro.N_WATCH + 2 * tyres), record, out,
+    )  # fmt: skip
+    return Rolled(prepared, dt, out, record[:steps] if keep else record[:0])
+
+
+def _coordinates(prepared: Prepared) -> tuple[Array, Array]:
+    """Return joint coordinates and speeds at time zero."""
+    raw, q, frame = prepared.raw, prepared.q, prepared.build.plant.frame
+    x, u = np.zeros(joint.N_X), np.zeros(joint.N_U)
+    for body, place, speed in ((at.CHASSIS, joint.X_PLACE, joint.U_SPEED), (at.LOAD, joint.X_LOAD, joint.U_LOAD)):
+        x[place : place + 3] = raw[body, :3]
+        quaternion_product(raw[body, 3:7], frame[body], x[place + 3 : place + 7])
+        u[speed : speed + 6] = raw[body, 7:]
+    x[joint.X_AXLE], x[joint.X_LIFT] = q[rest.Q_AXLE], q[rest.Q_LIFT]
+    angle = q[[rest.Q_MAST_X, rest.Q_MAST_Y, rest.Q_MAST_Z]]
+    size = float(np.linalg.norm(angle))
+    share = np.sin(size / 2) / size if size > 0.0 else 0.5
+    x[joint.X_MAST : joint.X_MAST + 4] = [*(share * angle), np.cos(size / 2)]
+    return x, u
+
+
+def _rules(prepared: Prepared, dt: float, early: bool) -> Array:
+    plant, table, run = prepared.build.plant, prepared.commands.table, prepared.case.scenario.run
+    changes = np.flatnonzero((np.diff(table, axis=0) != 0.0).any(axis=1))
+    period = LONG_SWING
+    if plant.mass[at.LOAD] > 0.0 and prepared.assembly.points.hook is not None:
+        arm = float(np.linalg.norm(np.asarray(prepared.assembly.points.hook) - prepared.assembly.centre[at.LOAD]))
+        period = max(period, 2.0 * pi * sqrt(arm / float(np.linalg.norm(table[-1, : at.K_GZ + 1]))))
+    weight = float(plant.mass.sum() * np.linalg.norm(table[0, : at.K_GZ + 1]))
+    rule = np.zeros(ro.N_RULE)
+    rule[ro.F_DURATION], rule[ro.F_CAP] = round(run.duration / dt), len(table) - 2
+    rule[ro.F_QUIET_FROM] = float(changes[-1]) + 1.0 if len(changes) else 0.0
+    rule[ro.F_WINDOW], rule[ro.F_QUIET], rule[ro.F_HOLD] = ceil(period / dt), QUIET / dt, WINDOW / dt
+    rule[ro.F_FALLEN], rule[ro.F_STILL], rule[ro.F_EARLY] = FALLEN, STILL * weight, float(early)
+    rule[ro.F_OFF], rule[ro.F_OFF_STEPS], rule[ro.F_LIGHT] = OFF_SHARE, max(1, round(OFF_TIME / dt)), LEAST_STEER_SHARE
+    rule[ro.F_FASTEST], rule[ro.F_LEDGER_SHARE], rule[ro.F_LEDGER_FLOOR] = FASTEST, LEDGER_SHARE, LEDGER_FLOOR
+    rule[ro.F_SINKS] = SINKING * dt
+    rule[ro.F_LOOK] = max(1, ceil(LANDING / ro.LOOKS / dt))
+    return rule
+
+
+def _waiting(prepared: Prepared, dt: float) -> Array:
+    rows = [
+        [round(order.at / dt), index, order.tyre, order.aside, *np.array(order.size) / 2, order.law, *order.soil, 0.0]
+        for index, order in enumerate(prepared.orders)
+        if order.where is None and order.at < inf
+    ]
+    return np.array(rows, dtype=np.float64).reshape(-1, ro.N_WAIT)
+
+
+def _result(rolled: Rolled) -> BatchResult:
+    row, tyres = rolled.row, len(rolled.prepared.build.plant.tyre)
+    first, line = ro.N_RESULT, int(row[ro.O_LINE])
+    failed = int(row[ro.O_ENDING]) == ro.FAILED
+    return BatchResult(
+        truck=_WORDS[int(row[ro.O_ENDING])],
+        direction=None if line < 0 else _LINES[line],
+        engine=BATCH,
+        reason=f"it broke down at {row[ro.O_TIME]:.3f} s" if failed else "",
+        time=float(row[ro.O_TIME]),
+        why=_WHY[int(row[ro.O_WHY])],
+        roll=(float(row[ro.O_ROLL_LEAST]), float(row[ro.O_ROLL_MOST])),
+        pitch=(float(row[ro.O_PITCH_LEAST]), float(row[ro.O_PITCH_MOST])),
+        peak_load=tuple(row[first : first + tyres].tolist()),
+        least_load=tuple(row[first + tyres : first + 2 * tyres].tolist()),
+        steer_share=float(row[ro.O_STEER]),
+        ledger_error=float(row[ro.O_LEDGER]),
+    )
+
+
+def _alone(case: Case, zones: Sequence[ZoneLaw] | None, reason: str) -> BatchResult:
+    """Run a case in the one-at-a-time engine."""
+    single = replace(case, cells=())
+    run = simulate(single, decided=assess.decider(single), zones=zones)
+    outcome = assess.outcome_of(run, single)
+    roll_of, pitch_of, loads = run.series("roll"), run.series("pitch"), _loads(run)
+    total = loads.sum(axis=1)
+    steer = loads[:, len(case.machine.drive_axle.tyre) :].sum(axis=1)
+    return BatchResult(
+        truck=outcome.truck,
+        direction=outcome.direction,
+        engine=ONE_AT_A_TIME,
+        reason=reason,
+        time=float(run.time[-1]),
+        why="ended as a single run",
+        roll=(float(roll_of.min()), float(roll_of.max())),
+        pitch=(float(pitch_of.min()), float(pitch_of.max())),
+        peak_load=tuple(loads.max(axis=0).tolist()),
+        least_load=tuple(loads.min(axis=0).tolist()),
+        steer_share=float((steer[total > 0.0] / total[total > 0.0]).min(initial=1.0)),
+        ledger_error=float(run.meta["energy_error"]),
+    )
+
+
+def _loads(run: Run) -> Array:
+    return np.column_stack([run.series(f"tyre_load.{name}") for name in run.tyres])
+
+
+def _nothing(engine: str, reason: str, case: Case) -> BatchResult:
+    """Tell of a case without a result."""
+    none = (float("nan"),) * (len(case.machine.drive_axle.tyre) + len(case.machine.steer_axle.tyre))
+    return BatchResult(
+        "no result", None, engine, reason, float("nan"), _WHY[ro.BY_ERROR], (float("nan"),) * 2, (float("nan"),) * 2,
+        none, none, float("nan"), float("nan"),
+    )  # fmt: skip

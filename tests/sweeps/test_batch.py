@@ -1,0 +1,173 @@
+"""The batch engine against the one-at-a-time engine: same bodies, same kernels, two integrators."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+pytest.importorskip("pybullet")
+
+from trucks import FORKS, FREE, HUNG, STOP, both_front, case, drive, hole, loads, run, series, start
+
+from tipline.assess.floor.laws import floor_laws
+from tipline.kernels import layout as at
+from tipline.model.shipped import list_shipped
+from tipline.scenario import Case, read
+from tipline.scenario.spec import Expect, Neighbour
+from tipline.sweeps import BatchResult, run_batch
+from tipline.sweeps.batch import BATCH, ONE_AT_A_TIME, roll
+
+SWING = '[[event]]\nkind = "swing"\nangle = "10 deg"\ntowards = "90 deg"\n'
+WIND = '[[event]]\nkind = "wind"\nat = "0.5 s"\nspeed = "14 m/s"\nfrom_azimuth = "90 deg"\n'
+SOFT = (
+    '[[event]]\nkind = "soft_place"\nat = "0.5 s"\nunder = "front-left"\nsize = ["0.6 m", "0.5 m"]\n'
+    'bearing_pressure = "900 kPa"\nhardening = "60 MPa/m"\nrate_speed = "300 mm/s"\n'
+)
+MOVES = '[[event]]\nkind = "counterweight"\nat = "0.3 s"\nto = "1.0 m"\n'
+TURNS = '[[event]]\nkind = "floor_turns"\nat = "0.5 s"\nslope = "5 %"\ntowards = "90 deg"\nover = "2 s"\n'
+FIXED = FORKS.replace("demo-truck-a", "demo-truck-b").replace('"1.2 m"\nballast', '"0 m"\nballast')
+MOVING = {"setup.speed": "1.2 m/s", "setup.hook_height": "3 m"}
+CASES: dict[str, tuple[str, dict[str, str]]] = {
+    "breakthrough": (HUNG + hole("front-left", "60 mm"), {}),
+    "both front": (FORKS + both_front("60 mm"), {}),
+    "service stop": (HUNG + STOP, MOVING),
+    "soft place": (HUNG + SOFT, {}),
+    "swing": (HUNG + SWING, {}),
+    "wind": (HUNG + WIND, {}),
+    "counterweight moves": (HUNG + MOVES, {}),
+    "floor turns": (HUNG + TURNS, {}),
+    "fixed axle, twins": (FIXED + hole("rear-left", "60 mm"), {}),
+}
+
+
+@pytest.mark.parametrize("name", [*CASES, "tips"])
+def test_at_the_same_step_it_is_the_same_motion(name: str) -> None:
+    """States of every body after 1, 10 and 1000 steps, and after 3 s: within 1e-8 (measured: rounding)."""
+    text, changes = CASES.get(name, (HUNG + hole("front-left", "200 mm"), {}))
+    rolled = roll(case(text, changes), dt=1e-3, early=False, keep=True)
+    rows, _ = drive(start(text, changes), 3.0)
+    for k in (1, 10, 1000, 3000):
+        apart = np.abs(rows[k, 1 : 1 + 13 * at.N_BODY] - rolled.record[k, 1 : 1 + 13 * at.N_BODY])
+        assert apart.max() < 1e-8, f"step {k}"
+    assert np.abs(rows[:3000, 79:] - rolled.record[:3000, 79:]).max() < 1e-2  # forces [N], energies [J]
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_at_its_own_step_roll_and_pitch_agree_to_a_tenth_of_a_degree(name: str) -> None:
+    """2 ms against 1 ms; the steps' own difference, measured: 0.007 deg at most; peak tyre loads within 1 %."""
+    text, changes = CASES[name]
+    single = run(text, changes)
+    batch = run_batch([case(text, changes)], early=False)[0]
+    for channel, found in (("roll", batch.roll), ("pitch", batch.pitch)):
+        values = series(single, channel)
+        apart = np.degrees(np.abs([found[0] - values.min(), found[1] - values.max()]))
+        print(f"\n{name}: {channel} differs by {apart.max():.4f} deg of {np.degrees(np.ptp(values)):.3f}")
+        assert apart.max() < 0.1
+        assert apart.max() < 0.02 + 0.01 * np.degrees(np.ptp(values))
+    assert np.allclose(batch.peak_load, loads(single).max(axis=0), rtol=0.01)
+
+
+def stated(name: str) -> list[tuple[Case, Expect | Neighbour]]:
+    expect = read(name).scenario.expect
+    assert expect is not None
+    assert expect.neighbour is not None
+    pairs = ((read(name), expect), (read(name, dict(expect.neighbour.set)), expect.neighbour))
+    return [(replace(found, cells=()), wanted) for found, wanted in pairs]
+
+
+@pytest.mark.parametrize("name", list_shipped()["scenario"])
+def test_shipped_scenarios_and_their_neighbours_end_as_they_say(name: str) -> None:
+    """The direction is told for a truck that goes over; one that rests on its body has none here."""
+    for found, wanted in stated(name):
+        result = run_batch([found], zones=[floor_laws(found).zones])[0]
+        assert result.truck == wanted.truck
+        if result.truck == "over":
+            assert result.direction == getattr(wanted, "direction", None) or isinstance(wanted, Neighbour)
+        free = found.load is not None and found.load.hung_by is None and found.load.on_forks == "free"
+        assert result.engine == (ONE_AT_A_TIME if free else BATCH)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_an_early_end_changes_no_outcome(name: str) -> None:
+    text, changes = CASES[name]
+    early, late = (run_batch([case(text, changes)], early=flag)[0] for flag in (True, False))
+    assert early.truck == late.truck
+    assert early.time <= late.time
+    assert np.allclose([*early.roll, *early.pitch], [*late.roll, *late.pitch], atol=np.radians(0.02))
+
+
+def test_a_truck_at_rest_is_not_stepped_to_its_duration() -> None:
+    result = run_batch([case(HUNG)])[0]
+    assert result.truck == "down"
+    assert result.why == "still"
+    assert result.time < 1.5
+
+
+def sample() -> list[Case]:
+    return [case(HUNG + hole("front-left", f"{depth} mm")) for depth in (40, 80, 120)] + [case(HUNG + SOFT)]
+
+
+def test_same_bits_twice_and_with_two_threads() -> None:
+    first, second, threaded = run_batch(sample()), run_batch(sample()), run_batch(sample(), threads=2)
+    assert first == second == threaded
+    assert len({result.truck for result in first}) > 1
+
+
+def test_order_does_not_matter_though_neighbours_share_their_assembly() -> None:
+    cases = [case(HUNG + hole("front-left", "80 mm")), case(HUNG, load__mass="4 t"), case(FORKS)]
+    there, back = run_batch(cases), run_batch(cases[::-1])
+    assert there == back[::-1]
+    assert there[0] == run_batch(cases[:1])[0]
+
+
+def test_a_load_free_on_the_forks_goes_to_the_other_engine_and_says_so() -> None:
+    free, fixed = run_batch([case(FREE + hole("front-left", "40 mm")), case(FORKS + hole("front-left", "40 mm"))])
+    assert (free.engine, fixed.engine) == (ONE_AT_A_TIME, BATCH)
+    assert "free on the forks" in free.reason
+    assert fixed.reason == ""
+    assert abs(free.roll[0] - fixed.roll[0]) < np.radians(0.5)
+
+
+def test_a_case_without_a_result_costs_itself_only() -> None:
+    """A step too long for the axle's stop is refused for that case; at the step of its own choice it runs."""
+    refused = run_batch([case(HUNG), case(FORKS)], dt=2e-2)
+    assert {result.truck for result in refused} == {"no result"}
+    assert "would need a step" in refused[0].reason
+    stiff = {"machine.mast.chain_stiffness": "800 MN/m"}
+    results = run_batch([case(FORKS, stiff), case(FORKS)])
+    assert [result.truck for result in results] == ["down", "down"]
+
+
+def test_zones_must_match_the_cases() -> None:
+    with pytest.raises(ValueError, match="1 sets of floor zones for 2 cases"):
+        run_batch(sample()[:2], zones=[()])
+
+
+def tip_depth(tips: object, low: float = 0.06, high: float = 0.20) -> float:
+    """The least depth that tips, to 0.5 mm."""
+    assert callable(tips)
+    assert not tips(low)
+    assert tips(high)
+    while high - low > 5e-4:
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if tips(middle) else (middle, high)
+    return high
+
+
+def hung_over(depth: float) -> str:
+    return HUNG + hole("front-left", f"{1e3 * depth:.4f} mm")
+
+
+def batch_of(depth: float) -> BatchResult:
+    return run_batch([case(hung_over(depth))])[0]
+
+
+@pytest.mark.slow
+def test_both_engines_tip_at_the_same_depth() -> None:
+    """By bisection to 0.5 mm; within 2 mm."""
+    ours = tip_depth(lambda depth: batch_of(depth).truck == "over")
+    single = tip_depth(lambda depth: bool(np.abs(series(run(hung_over(depth)), "roll")).max() > np.radians(40.0)))
+    print(f"\ntip depth [mm]: batch at 2 ms {1e3 * ours:.2f}, one at a time at 1 ms {1e3 * single:.2f}")
+    assert abs(ours - single) < 2e-3
