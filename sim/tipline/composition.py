@@ -373,7 +373,12 @@ def _case(scenario: Case | Path | str, overrides: Mapping[str, str] | None, tell
 
 
 def _with_floor(report: PoseReport, case: Case) -> PoseReport:
-    """Add what the set-up asks of the floor, and the planning limits of the floor that it exceeds."""
+    """Add what the set-up asks of the floor, and the planning limits of the floor that it exceeds.
+
+    A floor that is rigid throughout is asked nothing, and what asks is not loaded for it: the page says so.
+    """
+    if case.floor.elsewhere.kind == "rigid" and not case.floor.zone and not case.floor.spreader:
+        return report
     from tipline.assess.floor import demand
 
     asked = demand(case, detail=False)

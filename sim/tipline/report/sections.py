@@ -261,7 +261,7 @@ def _hole_depths(report: PoseReport, system: System) -> tuple[Table, ...]:
 def _floor(report: PoseReport) -> tuple[Points, ...]:
     """Say what the set-up at rest asks of the floor."""
     if report.floor is None:
-        return ()
+        return (Points("What it asks of the floor", ("the floor is taken as rigid: nothing was asked of it",), ""),)
     note = "The set-up as it stands, with the stops the scenario plans. More: tipline floor, with the same scenario."
     return (Points("What it asks of the floor", tuple(report.floor.lines) or (report.floor.lead,), note),)
 
