@@ -1,4 +1,7 @@
-"""A whole wheel at any lean and heading: its wrench on the carrier is the gradient of its stored energy."""
+"""A whole wheel at any lean and heading: its wrench on the carrier is the gradient of its stored energy.
+
+Also at a ramp: its push stands square to the slope, and on no slope it is the level floor's.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,7 @@ from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
 from tipline.kernels import layout as at
+from tipline.kernels.ramp import grade, highest, rise
 from tipline.kernels.wheels import apply_tyre, tyre_normal
 
 Array = NDArray[np.float64]
@@ -26,6 +30,7 @@ def plant() -> at.Plant:
     return at.Plant(
         np.zeros((6, 4)), np.ones(6), np.zeros((6, 3, 3)), tyre, empty, empty, empty, np.zeros((0, at.N_POINT)),
         np.zeros((0, at.N_SUPPORT)), place, np.zeros((0, 4)), np.zeros((0, at.N_ZONE)), np.zeros(1),
+        np.zeros((0, at.N_RAMP)),
     )  # fmt: skip
 
 
@@ -132,3 +137,74 @@ def test_a_wheel_that_lay_on_its_side_carries_nothing_until_it_is_clear_of_the_f
     assert load(0.0, 0.34) > 1e4
     assert load(1.45, 0.05) == 0.0
     assert load(1.25, 0.05) == 0.0
+
+
+NONE = np.zeros(1)
+
+
+def on_ramp(edge: float, towards: float, steep: float, long: float = 5.0) -> at.Plant:
+    """The wheel's plant, a ramp beginning `edge` ahead of x = 0.9 m in its own direction."""
+    c, s = np.cos(towards), np.sin(towards)
+    row = np.array([[0.9 + edge * c, 0.6 + edge * s, c, s, steep, long]])
+    return plant()._replace(ramp=row, place=np.zeros((0, at.N_PLACE)))
+
+
+def upright(made: at.Plant, rng: np.random.Generator, low: float = 0.02) -> tuple[Array, Array]:
+    """A random pose about the hole's middle, upright, its tread's lowest edge `low` below the floor under the hub."""
+    turn = Rotation.from_euler("Z", rng.uniform(-3.0, 3.0)).as_matrix()
+    x, y = 0.9 + rng.uniform(-0.2, 0.2), 0.6 + rng.uniform(-0.2, 0.2)
+    hub = np.array([x, y, rise(made.ramp[0], x, y) + 0.36 - low])
+    return hub - turn @ made.tyre[0, at.T_X : at.T_Z + 1], turn
+
+
+@pytest.mark.parametrize("steep", [0.15, -0.15])
+@pytest.mark.parametrize("edge", [-1.0, 0.0, 0.15])
+@pytest.mark.parametrize("seed", range(6))
+def test_the_push_is_the_gradient_of_the_energy(seed: int, edge: float, steep: float) -> None:
+    """On the slope, and at its edge from any side."""
+    rng = np.random.default_rng(seed)
+    made = on_ramp(edge, rng.uniform(-3.0, 3.0), steep)
+    centre, turn = upright(made, rng)
+    _, wrench, out = at_pose(made, centre, turn, NONE)
+    wanted = slopes(made, centre, turn, NONE)
+    assert out[0] > 0.0
+    # the load acts below the hub: its lever ahead turns the wheel, not the truck
+    assert wrench[:3] == pytest.approx(wanted[:3], abs=1e-5 * out[0])
+    assert wrench[3:] == pytest.approx(wanted[3:], abs=1e-4 * out[0])
+
+
+def test_on_a_slope_the_push_stands_square_to_it() -> None:
+    made = on_ramp(-2.0, 0.0, 0.2)
+    hub = np.array([0.9, 0.6, rise(made.ramp[0], 0.9, 0.6) + 0.345])
+    centre, turn = hub - made.tyre[0, at.T_X : at.T_Z + 1], np.eye(3)
+    _, wrench, out = at_pose(made, centre, turn, NONE)
+    assert wrench[0] == pytest.approx(-0.2 * wrench[2], rel=1e-12)
+    # where it touches, the slope's own normal points at the hub: to 3 %, since the columns of the tread stand upright
+    assert (out[4] - hub[0]) / (hub[2] - out[6]) == pytest.approx(0.2, rel=0.03)
+
+
+def test_no_slope_is_the_level_floor() -> None:
+    centre, turn = stand(np.random.default_rng(2), 0.2, 0.02)
+    level = at_pose(plant()._replace(place=np.zeros((0, at.N_PLACE))), centre, turn, NONE)
+    flat = at_pose(on_ramp(-1.0, 0.3, 0.0), centre, turn, NONE)
+    assert flat[0] == pytest.approx(level[0], rel=1e-6)
+    assert flat[1] == pytest.approx(level[1], rel=1e-6, abs=1e-3)
+
+
+def test_past_its_end_the_floor_is_level_and_as_high_as_the_ramp() -> None:
+    made = on_ramp(-4.0, 0.5, 0.1, long=2.0)
+    up, turn = upright(made, np.random.default_rng(3))
+    centre = up - np.array([0.0, 0.0, 0.2])
+    assert at_pose(made, up, turn, NONE)[1] == pytest.approx(
+        at_pose(plant()._replace(place=np.zeros((0, at.N_PLACE))), centre, turn, NONE)[1], rel=1e-6, abs=1e-3
+    )
+
+
+@pytest.mark.parametrize("steep", [0.1, -0.1])
+def test_no_floor_within_reach_is_higher_than_told(steep: float) -> None:
+    row = np.array([1.0, -2.0, 0.6, 0.8, steep, 3.0])
+    points = np.random.default_rng(4).uniform(-6.0, 6.0, (400, 2))
+    for x, y in points:
+        near = points[np.hypot(*(points - (x, y)).T) < 1.0]
+        assert max(rise(row, *one) for one in near) <= highest(row, x, y, 1.0) + 1e-12
+    assert {grade(row, *one) for one in points} == {0.0, steep}

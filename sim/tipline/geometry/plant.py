@@ -101,8 +101,9 @@ def build(
     places: int = 0,
     pushes: Sequence[tuple[int, float, float, float]] = (),
     zones: Sequence[ZoneLaw] = (),
+    ramp: Array | None = None,
 ) -> Build:
-    """Pack the truck into arrays; places (rows of zeros) are filled by the caller."""
+    """Pack the truck into arrays; places (rows of zeros) are filled by the caller; ramp (0 or 1, N_RAMP)."""
     mass, centre, inertia = merge(assembly.mass, assembly.centre, assembly.inertia, hosts)
     moments, axes, frame = np.ones((6, 3)), np.zeros((6, 4)), np.zeros((6, 4))
     axes[:, 3] = frame[:, 3] = 1.0
@@ -126,6 +127,7 @@ def build(
         push=np.array([_push(push, assembly, centre, root) for push in pushes]).reshape(-1, 4),
         zone=zone_rows(zones),
         give=np.zeros(len(machine.drive_axle.tyre) + len(machine.steer_axle.tyre)),
+        ramp=np.zeros((0, at.N_RAMP)) if ramp is None else ramp,
     )
     home = np.array([*setup.position, setup.heading, *(-centre[at.CHASSIS])])
     names = tuple(tyre.name for tyre in (*machine.drive_axle.tyre, *machine.steer_axle.tyre))

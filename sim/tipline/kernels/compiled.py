@@ -14,6 +14,7 @@ from tipline.kernels import (
     joints,
     links,
     packed,
+    ramp,
     reduce,
     rollout,
     slopes,
@@ -24,7 +25,7 @@ from tipline.kernels import (
     wheels,
 )
 
-STEPPED = (vector, joints, tyre, ground, wheels, links, touch, step, reduce, dynamics, rollout)
+STEPPED = (vector, joints, tyre, ramp, ground, wheels, links, touch, step, reduce, dynamics, rollout)
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
 _BARE = {"_nrt": False}
 """Without it numba counts references of some thirty arrays at every call: 5 of the 7 us of a step."""

@@ -79,6 +79,10 @@ ZONE_FIRM, ZONE_SOFT, ZONE_HOLDS, ZONE_CREEPS = range(4)
 """Z_K: 0 = rigid; Z_WHOLE 1 = sinks as one (cover, spreader); Z_YIELD..MOST: as the place's law; Z_HOLDS: tyre
 load at which it lets the tyre through, to Z_DEPTH, against friction Z_LET, resistance Z_SLOW, in a hole Z_HOLE."""
 
+# a ramp in the floor: a point of the edge where it begins, its direction, slope as a ratio (below 0 it falls), length
+(G_X, G_Y, G_COS, G_SIN, G_TAN, G_LONG) = range(6)
+N_RAMP = 6
+
 # command table
 (K_GX, K_GY, K_GZ, K_BRAKE, K_DRIVE, K_TILT, K_LIFT, K_SLIDE, K_ROPE, K_HELD, K_ACC) = range(11)
 K_PLACE = 11
@@ -131,6 +135,7 @@ class Plant(NamedTuple):
     push: Floats  # (n, 4) body and local point
     zone: Floats  # (n, N_ZONE) zones of the floor, later ones on top
     give: Floats  # (n,) how far the floor under each tyre bends [m]; the kernels keep it
+    ramp: Floats  # (n, N_RAMP) none or one
 
 
 class Memory(NamedTuple):

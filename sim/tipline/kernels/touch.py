@@ -3,6 +3,7 @@
 from tipline.kernels import layout as at
 from tipline.kernels.joints import push_only
 from tipline.kernels.layout import Floats, Memory, Plant
+from tipline.kernels.ramp import grade, highest, rise
 from tipline.kernels.tyre import bristle
 from tipline.kernels.vector import add_force, back_turned, point_velocity, turned
 
@@ -28,10 +29,18 @@ def body_points(
     for i in range(plant.point.shape[0]):
         point = plant.point[i]
         b = int(point[at.C_BODY])
-        if position[b, 2] > point[at.C_ARM] and mem.point_bristle[i, 2] == 0.0:
+        crest, slope_x, slope_y = 0.0, 0.0, 0.0
+        if plant.ramp.shape[0] > 0:
+            crest = highest(plant.ramp[0], position[b, 0], position[b, 1], point[at.C_ARM])
+        if position[b, 2] - crest > point[at.C_ARM] and mem.point_bristle[i, 2] == 0.0:
             continue
         r = rot[b]
         height = position[b, 2] + r[2, 0] * point[at.C_X] + r[2, 1] * point[at.C_Y] + r[2, 2] * point[at.C_Z]
+        if plant.ramp.shape[0] > 0:
+            x, y, _ = turned(r, point[at.C_X], point[at.C_Y], point[at.C_Z])
+            height -= rise(plant.ramp[0], position[b, 0] + x, position[b, 1] + y)
+            steep = grade(plant.ramp[0], position[b, 0] + x, position[b, 1] + y)
+            slope_x, slope_y = steep * plant.ramp[0, at.G_COS], steep * plant.ramp[0, at.G_SIN]
         if height > 0.0:
             if mem.point_bristle[i, 2] == 1.0:
                 mem.energy[at.E_DISSIPATED] += (
@@ -48,7 +57,8 @@ def body_points(
         if height >= level:
             continue
         v = point_velocity(speed[b], x, y, z)
-        force, energy = push_only(level - height, -v[2], point[at.C_K], point[at.C_CHI])
+        lifted = v[2] - slope_x * v[0] - slope_y * v[1]
+        force, energy = push_only(level - height, -lifted, point[at.C_K], point[at.C_CHI])
         elastic = point[at.C_K] * (level - height)
         if mem.point_bristle[i, 2] == 0.0:
             mem.point_bristle[i, 2] = 1.0
@@ -64,9 +74,9 @@ def body_points(
             point[at.C_CT],
         )
         mem.point_bristle[i, 0], mem.point_bristle[i, 1] = bx, by
-        mem.energy[at.E_DISSIPATED] += rubbed - (force - elastic) * v[2] * dt
+        mem.energy[at.E_DISSIPATED] += rubbed - (force - elastic) * lifted * dt
         add_force(mem.lossy, b, x, y, z, fx, fy, force - elastic)
-        add_force(wrench, b, x, y, z, fx, fy, force)
+        add_force(wrench, b, x, y, z, fx - slope_x * force, fy - slope_y * force, force)
         stored += energy + 0.5 * point[at.C_KT] * (bx * bx + by * by)
         if b == at.LOAD:
             under_load += force

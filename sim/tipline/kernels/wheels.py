@@ -5,6 +5,7 @@ from math import sqrt
 from tipline.kernels import layout as at
 from tipline.kernels.ground import bend, ground, sink, zone_at
 from tipline.kernels.layout import Floats, Memory, Plant
+from tipline.kernels.ramp import ramp_strip, rise, way
 from tipline.kernels.tyre import FLATTEST, bristle, spin, strip
 from tipline.kernels.vector import add_force, point_velocity, turned
 
@@ -51,15 +52,22 @@ def tyre_normal(
         sx, sy, sz = hx + o * ax, hy + o * ay, hz + o * az
         x, y, z = position[b, 0] + sx, position[b, 1] + sy, position[b, 2] + sz + plant.give[i]
         # places are met where the tread meets the floor's top, which a leaning wheel carries aside of its hub
-        reach = z / upright
+        sloping = plant.ramp.shape[0] > 0 and way(plant.ramp[0], x, y) > -tyre[at.T_R]
+        top = rise(plant.ramp[0], x, y) if sloping else 0.0
+        reach = (z - top) / upright
         if sunk[j] == 2.0:
             if reach <= tyre[at.T_R]:
                 continue
             sunk[j] = 0.0
         low = sunk[j] > 0.0
-        force, u, lx, ly, along, level, twist, share = strip(
-            tyre, x - reach * dx, y - reach * dy, z, ex, ey, upright, plant.place, depth, on_place, low
-        )
+        if sloping:
+            force, u, lx, ly, along, level, twist, share = ramp_strip(
+                tyre, plant.ramp[0], x - reach * dx, y - reach * dy, z, ex, ey, upright
+            )
+        else:
+            force, u, lx, ly, along, level, twist, share = strip(
+                tyre, x - reach * dx, y - reach * dy, z, ex, ey, upright, plant.place, depth, on_place, low
+            )
         if reach > tyre[at.T_R] - tyre[at.T_RIM]:
             sunk[j] = 0.0
         elif share > 0.5:
@@ -67,7 +75,14 @@ def tyre_normal(
         if force <= 0.0:
             continue
         h = (z - level) / upright
-        rate = -point_velocity(speed[b], sx - h * dx, sy - h * dy, sz - h * upright)[2] / upright
+        v = point_velocity(speed[b], sx - h * dx, sy - h * dy, sz - h * upright)
+        rate = -v[2] / upright
+        if sloping:  # a slope is pressed in square to itself, and damps so
+            v = point_velocity(speed[b], sx, sy, sz)
+            rate -= (lx * v[0] + ly * v[1]) / (force * upright)
+            more = max(0.0, 1.0 + tyre[at.T_CHI] * rate)
+            lx, ly, twist = more * lx, more * ly, more * twist
+            lean -= top * (ly * ex - lx * ey)
         # edges and walls meet the wheel's own plane: they push along axis and heading
         lift = -(lx * dx + ly * dy) / upright
         aside = -(sx - reach * dx) * ey + (sy - reach * dy) * ex - (hy * ex - hx * ey)
