@@ -53,6 +53,7 @@ class Subject(StrEnum):
     machine = "machine"
     floor = "floor"
     stock = "stock"
+    sweep = "sweep"
 
 
 class ExportFormat(StrEnum):

@@ -114,4 +114,4 @@ def test_an_installed_package_finds_its_own_data(tmp_path, monkeypatch):
     folder.mkdir(parents=True)
     (folder / "only-one.toml").write_text("", encoding="utf-8")
     monkeypatch.setattr("tipline.model.shipped._PACKAGE", tmp_path)
-    assert list_shipped() == {"machine": ("only-one",), "floor": (), "stock": (), "scenario": ()}
+    assert list_shipped() == {"machine": ("only-one",), "floor": (), "stock": (), "scenario": (), "sweep": ()}

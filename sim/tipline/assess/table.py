@@ -9,12 +9,12 @@ from typing import Any
 from tipline.model.origins import Leaf, dotted, leaves
 from tipline.notebook import to_frame
 from tipline.scenario import Case
+from tipline.scenario.labels import label_of
 
 __all__ = ["NO_RESULT", "OutcomeTable", "Varied", "outcome_table", "same_inputs"]
 
 NO_RESULT = "no result"
 """In place of an outcome where a cell's run broke down."""
-_LABELS = {"breakthrough depth": "hole depth", "load mass": "lifted load"}
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,7 @@ def _inputs(case: Case) -> tuple[Any, ...]:
 
 
 def _varied(key: str, texts: tuple[str, ...], cells: Sequence[Case]) -> Varied:
-    label = _label(key, cells[0])
+    label = label_of(key, cells[0])
     found = [_leaf(key, cell) for cell in cells]
     known = [leaf for leaf in found if leaf is not None and isinstance(leaf.value, int | float)]
     if len(known) < len(found):
@@ -102,13 +102,3 @@ def _leaf(key: str, case: Case) -> Leaf | None:
     if spec is None:
         spec, rest = case.scenario, key
     return next((leaf for leaf in leaves(spec) if dotted(leaf.path) == rest), None)
-
-
-def _label(key: str, case: Case) -> str:
-    parts = key.split(".")
-    if parts[0] == "event" and len(parts) > 2 and parts[1].isdigit():
-        parts = [case.scenario.event[int(parts[1])].kind, *parts[2:]]
-    elif parts[0] == "setup":
-        parts = parts[1:]
-    words = " ".join(parts).replace("_", " ")
-    return _LABELS.get(words, words)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, get_args
 
 from pydantic.fields import FieldInfo
@@ -59,7 +60,7 @@ def leaves(spec: Spec, path: Path = (), owner: str = "") -> Iterator[Leaf]:
 
 
 def _leaf(spec: Spec, field: FieldInfo, value: Any, path: Path, owner: str) -> Iterator[Leaf]:
-    quantity, absent, setting, unless = _marks(field)
+    quantity, absent, setting, unless = _marks_of(type(spec), str(path[-1]))
     if value is None:
         if absent and not (unless and getattr(spec, unless) is not None):
             yield Leaf(path, None, None, owner, absent)
@@ -97,12 +98,11 @@ def assumed_lines(spec: Spec, origins: dict[str, str], whole: str) -> tuple[list
     """Return what was assumed in plain words, equal values of several owners in one line, and how many values."""
     groups: dict[tuple[str, str], list[str]] = {}
     count = 0
+    told = [name.split(".") for name, origin in origins.items() if origin == "assumed"]
+    partly = {".".join(parts[:depth]) for parts in told for depth in range(1, len(parts))}
     for leaf in leaves(spec, owner=whole):
         key = dotted(leaf.path)
-        inside = f"{key}."
-        if origins[key] == "assumed" or any(
-            origin == "assumed" and name.startswith(inside) for name, origin in origins.items()
-        ):
+        if origins[key] == "assumed" or key in partly:
             name = str(leaf.path[-1]).replace("_", " ")
             groups.setdefault((name, leaf.text()), []).append(leaf.owner)
             count += 1
@@ -120,6 +120,11 @@ def _entry_name(field: str, index: int, entry: Spec) -> str:
         return str(name)
     kind = getattr(entry, "kind", field)
     return f"{kind} ({field} {index})".replace("_", " ")
+
+
+@cache
+def _marks_of(spec: type[Spec], name: str) -> tuple[Quantity | None, str, bool, str | None]:
+    return _marks(spec.model_fields[name])
 
 
 def _marks(field: FieldInfo) -> tuple[Quantity | None, str, bool, str | None]:

@@ -10,13 +10,14 @@ from tipline.errors import InputError
 
 __all__ = ["Kind", "find", "list_shipped"]
 
-Kind = Literal["machine", "floor", "stock", "scenario"]
+Kind = Literal["machine", "floor", "stock", "scenario", "sweep"]
 
 _FOLDERS: dict[Kind, str] = {
     "machine": "models/machines",
     "floor": "models/floors",
     "stock": "models/spreaders",
     "scenario": "scenarios",
+    "sweep": "scenarios/sweeps",
 }
 _PACKAGE = Path(__file__).resolve().parents[1]
 _ALIKE = 0.5

@@ -2,54 +2,90 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
 from tipline import units
 from tipline.errors import InputError, InputErrors
-from tipline.model.document import FROM_SET, Document, changes_for, in_words
+from tipline.model.document import FROM_SET, Document, changes_for, in_words, read_text
 from tipline.model.floor import Floor
 from tipline.model.machine import Machine
 from tipline.model.origins import Leaf, assumed_lines, dotted, fill_origins, leaves
 from tipline.model.problems import build, refuse
 from tipline.model.quantities import Spec
-from tipline.model.reader import load_document, to_floor, to_machine
+from tipline.model.reader import to_floor, to_machine
 from tipline.model.shipped import Kind, find
 from tipline.scenario.case import Case
 from tipline.scenario.checks import check_scenario, fork_height, pin_near
 from tipline.scenario.spec import Scenario
 
-__all__ = ["read"]
+__all__ = ["Text", "read", "text_at"]
 
 T = TypeVar("T")
 _LOAD_ORIGIN = {"weighed": "measured"}
 
 
-def read(name: str | Path, overrides: Mapping[str, str] | None = None) -> Case:
+@dataclass(frozen=True)
+class Text:
+    """The text of a file that was read before: its kind, the name it was given by, where it lay, how to call it."""
+
+    kind: Kind
+    given: str
+    folder: str
+    stem: str
+    shown: str
+    text: str
+
+
+def read(
+    name: str | Path,
+    overrides: Mapping[str, str] | None = None,
+    *,
+    table: bool = True,
+    texts: Sequence[Text] = (),
+) -> Case:
     """Return the case of a scenario, by shipped name or path, with single values changed by dotted key.
 
     Keys are those of the scenario file; ``machine.`` or ``floor.`` in front reaches into theirs; list entries go
     by index from 0 or by name: ``{"event.0.depth": "95 mm", "machine.drive_axle.tyre.front-left.friction": "0.5"}``.
-    A table's cells are read with the rest. Raises InputError, or InputErrors with all problems found.
+    A table's cells are read with the rest, unless told not to. A file whose text is given is not looked for. Raises
+    InputError, or InputErrors with all problems found.
     """
     changes = _checked(overrides or {})
-    case, document = _read(name, changes)
-    return case if case.scenario.table is None else replace(case, cells=_cells(name, changes, case, document))
+    case, document = _read(name, changes, texts)
+    return (
+        case if case.scenario.table is None or not table else replace(case, cells=_cells(name, changes, case, document))
+    )
 
 
-def _read(name: str | Path, changes: Mapping[str, str]) -> tuple[Case, Document]:
-    path, named = find("scenario", str(name))
-    document = load_document("scenario", path, named)
+def text_at(kind: Kind, given: str, path: Path, shown: str) -> Text:
+    """Return the text of a file; raises InputError when it cannot be read."""
+    return Text(kind, given, str(path.parent), path.stem, shown, read_text(path, shown))
+
+
+def _known(kind: Kind, given: str, texts: Sequence[Text]) -> Text | None:
+    return next((one for one in texts if (one.kind, one.given) == (kind, given)), None)
+
+
+def _document(found: Text) -> Document:
+    document = Document.from_text(found.text, found.shown)
+    if found.kind != "scenario":
+        document.data.setdefault("name", found.stem)
+    return document
+
+
+def _read(name: str | Path, changes: Mapping[str, str], texts: Sequence[Text] = ()) -> tuple[Case, Document]:
+    source = _known("scenario", str(name), texts) or text_at("scenario", str(name), *find("scenario", str(name)))
+    document, beside = _document(source), Path(source.folder)
     note = _take_note(document)
     problems: list[InputError] = []
     for key, text in changes.items():
         if not key.startswith(("machine.", "floor.")):
             _collect(problems, lambda key=key, text=text: document.change(key, text))  # type: ignore[misc]
-    beside = path.parent
-    machine_document = _collect(problems, lambda: _part(document, "machine", beside, changes))
-    floor_document = _collect(problems, lambda: _part(document, "floor", beside, changes))
+    machine_document = _collect(problems, lambda: _part(document, "machine", beside, changes, texts))
+    floor_document = _collect(problems, lambda: _part(document, "floor", beside, changes, texts))
     for kind in ("machine", "floor"):
         if kind in note and (kind,) not in document.changed:
             document.data[kind] = note[kind]
@@ -124,18 +160,23 @@ def _take_note(document: Document) -> dict[str, str]:
     return {key: str(value) for key, value in note.items() if key != "format"}
 
 
-def _part(document: Document, kind: Kind, beside: Path, changes: Mapping[str, str]) -> Document | None:
+def _part(
+    document: Document, kind: Kind, beside: Path, changes: Mapping[str, str], texts: Sequence[Text]
+) -> Document | None:
     """Return the machine or floor of a scenario: a table in it, or the file it names."""
     given = document.data.get(kind)
     if isinstance(given, dict):
         part = document.part(kind)
         document.data[kind] = str(part.data.get("name", kind))
     elif isinstance(given, str):
-        try:  # a path in a file is seen from that file, one in a change from where one stands
-            found = find(kind, given, None if (kind,) in document.changed else beside)
-        except InputError as error:
-            raise document.problem((kind,), error.reason, error.remedy) from error
-        part = load_document(kind, *found)
+        found = _known(kind, given, texts)
+        if found is None:
+            try:  # a path in a file is seen from that file, one in a change from where one stands
+                place = find(kind, given, None if (kind,) in document.changed else beside)
+            except InputError as error:
+                raise document.problem((kind,), error.reason, error.remedy) from error
+            found = text_at(kind, given, *place)
+        part = _document(found)
         part.prefix = (kind,)
     else:
         return None

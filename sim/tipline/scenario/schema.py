@@ -10,14 +10,21 @@ from tipline.model.quantities import ORIGINS, Spec
 from tipline.model.shipped import Kind
 from tipline.model.spreaders import Stock
 from tipline.scenario.spec import Scenario
+from tipline.scenario.sweep import Sweep
 
 __all__ = ["schema"]
 
-_SPECS: dict[Kind, type[Spec]] = {"machine": Machine, "floor": Floor, "stock": Stock, "scenario": Scenario}
+_SPECS: dict[Kind, type[Spec]] = {
+    "machine": Machine,
+    "floor": Floor,
+    "stock": Stock,
+    "scenario": Scenario,
+    "sweep": Sweep,
+}
 
 
 def schema(kind: Kind) -> dict[str, Any]:
-    """Return the JSON Schema of a machine, floor, stock or scenario file."""
+    """Return the JSON Schema of a machine, floor, stock, scenario or sweep file."""
     made = _SPECS[kind].model_json_schema()
     for part in (made, *made.get("$defs", {}).values()):
         properties = part.get("properties", {})

@@ -1,0 +1,20 @@
+"""What a setting is called on a page, by its dotted key."""
+
+from __future__ import annotations
+
+from tipline.scenario.case import Case
+
+__all__ = ["label_of"]
+
+_LABELS = {"breakthrough depth": "hole depth", "load mass": "lifted load"}
+
+
+def label_of(key: str, case: Case) -> str:
+    """Return the words for a key as in ``--set``: ``event.0.depth`` of a breakthrough is the hole depth."""
+    parts = key.split(".")
+    if parts[0] == "event" and len(parts) > 2 and parts[1].isdigit() and int(parts[1]) < len(case.scenario.event):
+        parts = [case.scenario.event[int(parts[1])].kind, *parts[2:]]
+    elif parts[0] == "setup":
+        parts = parts[1:]
+    words = " ".join(parts).replace("_", " ")
+    return _LABELS.get(words, words)

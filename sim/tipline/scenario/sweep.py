@@ -1,0 +1,99 @@
+"""A sweep as data: one scenario run many times, which settings vary in it and how, and what is asked."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, StrictBool, StrictFloat, StrictInt, StrictStr, WithJsonSchema
+
+from tipline.model.machine import Origin
+from tipline.model.quantities import Count, Flag, Spec
+
+__all__ = [
+    "BAD_FLOOR",
+    "BAD_LOAD",
+    "BAD_TRUCK",
+    "MOST_RUNS",
+    "Distribution",
+    "Method",
+    "Sweep",
+    "Threshold",
+    "Variable",
+]
+
+MOST_RUNS = 1_000_000
+Method = Literal["grid", "sobol", "latin-hypercube", "monte-carlo", "sensitivity", "threshold"]
+Distribution = Literal["uniform", "normal", "truncated-normal", "triangular", "lognormal"]
+BAD_TRUCK = ("down, too light to steer", "lifted", "left-up", "undecided", "resting", "over")
+"""Endings of the truck from bad to worse."""
+BAD_LOAD = ("slid", "dropped")
+BAD_FLOOR = ("sank", "broke")
+Ending = Literal["down, too light to steer", "lifted", "left-up", "resting", "over", "slid", "dropped", "sank", "broke"]
+
+
+def _as_tuple(value: Any) -> Any:
+    return (value,) if isinstance(value, str) else value
+
+
+_NAMES = {"type": "array", "items": {"type": "string"}, "minItems": 1, "maxItems": 16}
+Keys = Annotated[
+    tuple[str, ...],
+    BeforeValidator(_as_tuple),
+    Field(min_length=1, max_length=16),
+    WithJsonSchema({"anyOf": [{"type": "string"}, _NAMES]}),
+]
+Number = StrictStr | StrictInt | StrictFloat
+"""A quantity as text with its unit; what unit it needs depends on the key. A ratio may be a plain number."""
+Value = StrictStr | StrictBool | StrictInt | StrictFloat
+
+
+class Variable(Spec):
+    """A setting that varies: ``key`` as in ``--set``, or several keys that take the same value.
+
+    Either ``values``, or a ``distribution`` with the figures it needs; ``least`` and ``most`` alone mean uniform. A
+    grid takes ``values``, or ``count`` of them evenly from ``least`` to ``most``. ``relative``: the figures multiply
+    what the files give.
+    """
+
+    key: Keys
+    name: str = Field(default="", max_length=60)
+    values: tuple[Value, ...] | None = Field(default=None, min_length=1, max_length=1000)
+    distribution: Distribution | None = None
+    least: Number | None = None
+    most: Number | None = None
+    mean: Number | None = None
+    deviation: Number | None = None
+    likeliest: Number | None = None
+    count: Count | None = Field(default=None, ge=2, le=1000)
+    relative: Flag = False
+    origin: Origin = "assumed"
+
+
+class Threshold(Spec):
+    """A setting and the range in which to find the least value that leads to an ``outcome``, or to a worse one.
+
+    ``within``: how narrow the answer is to be; left out, a five-hundredth of the range.
+    """
+
+    key: Keys
+    name: str = Field(default="", max_length=60)
+    least: Number
+    most: Number
+    within: Number | None = None
+    relative: Flag = False
+    outcome: Ending = "over"
+
+
+class Sweep(Spec):
+    """Many runs of one scenario; ``scenario`` is a name or path, ``set`` holds what is changed in all of them."""
+
+    title: str = Field(min_length=1, max_length=200)
+    question: str = Field(default="", max_length=500)
+    scenario: str
+    method: Method
+    runs: Count | None = Field(default=None, ge=1, le=MOST_RUNS)
+    seed: Count = Field(default=0, ge=0, lt=2**63)
+    outcome: Ending = "over"
+    set: dict[str, Value] = Field(default_factory=dict)
+    variable: tuple[Variable, ...] = Field(default=(), max_length=40)
+    threshold: Threshold | None = None

@@ -1,0 +1,469 @@
+"""Read a sweep: its file, the scenario it is about, and what each of its settings can be."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from math import exp, log, prod, sqrt
+from pathlib import Path
+from typing import Any, Literal
+
+from tipline import units
+from tipline.errors import InputError, InputErrors
+from tipline.model.document import FROM_SET, Document, read_text
+from tipline.model.origins import quantity_of
+from tipline.model.problems import Finding, build, refuse
+from tipline.model.quantities import Quantity, Spec
+from tipline.model.shipped import Kind, find
+from tipline.scenario.case import Case
+from tipline.scenario.labels import label_of
+from tipline.scenario.reader import Text, read, text_at
+from tipline.scenario.sweep import MOST_RUNS, Sweep, Threshold, Variable
+
+__all__ = ["Input", "Plan", "read_sweep"]
+
+Shape = Literal["values", "uniform", "normal", "truncated-normal", "triangular", "lognormal"]
+FAR = 3.0
+"""How many standard deviations from the middle an endless distribution is tried."""
+_NEEDS: dict[str, tuple[str, ...]] = {
+    "values": ("values",),
+    "uniform": ("least", "most"),
+    "normal": ("mean", "deviation"),
+    "truncated-normal": ("mean", "deviation", "least", "most"),
+    "triangular": ("least", "likeliest", "most"),
+    "lognormal": ("mean", "deviation"),
+}
+_FIGURES = ("values", "least", "most", "mean", "deviation", "likeliest")
+_DRAWN = ("sobol", "latin-hypercube", "monte-carlo", "sensitivity")
+
+
+@dataclass(frozen=True)
+class Input:
+    """One setting that varies, in SI; texts, whole numbers and flags where ``dimension`` is empty.
+
+    ``base`` holds what the files give for each key; ``figures`` the figures of its distribution by name.
+    """
+
+    column: str
+    label: str
+    keys: tuple[str, ...]
+    dimension: str
+    shape: Shape
+    values: tuple[float | int | str | bool, ...]
+    figures: Mapping[str, float]
+    relative: bool
+    base: tuple[float, ...]
+    origin: str
+
+    @property
+    def unit(self) -> str:
+        """The SI unit of its values, "" where they have none."""
+        return "" if self.relative or not self.dimension else units.SI_UNIT[self.dimension]
+
+    def texts(self, value: float | int | str | bool) -> dict[str, str]:
+        """Return the changes that give it a value, as ``--set`` takes them."""
+        if not self.dimension:
+            text = str(value).lower() if isinstance(value, bool) else str(value)
+            return dict.fromkeys(self.keys, text)
+        unit = units.SI_UNIT[self.dimension]
+        scaled = [base * float(value) for base in self.base] if self.relative else [float(value)] * len(self.keys)
+        return {key: f"{number!r} {unit}".strip() for key, number in zip(self.keys, scaled, strict=True)}
+
+    def ends(self) -> tuple[float | int | str | bool, ...]:
+        """Return the values to be tried before a sweep begins: all that are listed, else both ends."""
+        if self.shape == "values":
+            return self.values
+        figures = self.figures
+        if self.shape == "normal":
+            return tuple(figures["mean"] + side * FAR * figures["deviation"] for side in (-1.0, 1.0))
+        if self.shape == "lognormal":
+            spread = sqrt(log(1.0 + (figures["deviation"] / figures["mean"]) ** 2))
+            middle = log(figures["mean"]) - 0.5 * spread**2
+            return tuple(exp(middle + side * FAR * spread) for side in (-1.0, 1.0))
+        return figures["least"], figures["most"]
+
+    def say(self, value: float | int | str | bool) -> str:
+        """Return a value in words."""
+        if self.relative:
+            return f"{100.0 * float(value):.4g} %"
+        return units.show(float(value), self.dimension) if self.dimension else str(value)
+
+    def words(self) -> str:
+        """Return how it varies in words."""
+        if self.shape == "values":
+            return ", ".join(self.say(value) for value in self.values)
+        said = {name: self.say(value) for name, value in self.figures.items()}
+        between = f"from {said['least']} to {said['most']}" if "least" in said else ""
+        about = f"mean {said['mean']}, standard deviation {said['deviation']}" if "mean" in said else ""
+        return {
+            "uniform": f"any value {between}, each as likely",
+            "normal": f"normal, {about}",
+            "truncated-normal": f"normal, {about}, cut off {between}",
+            "triangular": f"triangular {between}, likeliest {said.get('likeliest', '')}",
+            "lognormal": f"lognormal, {about}",
+        }[self.shape]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A sweep that is ready to run.
+
+    Attributes
+    ----------
+    sweep : the file
+    case : the scenario with what is changed in all runs
+    fixed : those changes
+    inputs : what varies, in the order of the file; sought : the setting whose threshold is sought, with its outcome
+    within : how narrow the threshold is to be
+    rows : how many rows the table will have
+    texts : the files that the runs are read from, so that they need not be where a run is made
+    files : the sweep's own text and those of its scenario, by name
+    """
+
+    sweep: Sweep
+    case: Case
+    fixed: Mapping[str, str]
+    inputs: tuple[Input, ...]
+    sought: Input | None
+    within: float
+    rows: int
+    texts: tuple[Text, ...]
+    files: Mapping[str, str]
+
+
+def read_sweep(name: str | Path, overrides: Mapping[str, str] | None = None) -> Plan:
+    """Return the sweep of a file or a shipped name, with single values of that file changed by dotted key.
+
+    Raises InputError, or InputErrors with all problems found.
+    """
+    path, shown = find("sweep", str(name))
+    document = Document.from_text(read_text(path, shown), shown)
+    for key, text in (overrides or {}).items():
+        document.change(key, text)
+    sweep = build(Sweep, document)
+    refuse(_check(sweep), document)
+    fixed = {key: _plain(value) for key, value in sweep.set.items()}
+    source, texts = _sources(sweep, document, path.parent, fixed)
+    case = _base(source, fixed, document)
+    reader = _Inputs(case, source, fixed, document)
+    inputs = tuple(reader.of(("variable", index), one) for index, one in enumerate(sweep.variable))
+    sought = None if sweep.threshold is None else reader.of(("threshold",), sweep.threshold)
+    within = reader.within(sweep.threshold, sought)
+    if reader.problems:
+        raise InputErrors(reader.problems)
+    made = tuple(one for one in inputs if one is not None)
+    refuse(_check_all(sweep, made), document)
+    files = {document.shown: document.text, **case.files}
+    return Plan(sweep, case, fixed, made, sought, within, _rows(sweep, made), texts, files)
+
+
+def _rows(sweep: Sweep, inputs: tuple[Input, ...]) -> int:
+    if sweep.method in ("grid", "threshold"):
+        return prod(len(one.values) for one in inputs)
+    if sweep.method == "sensitivity":
+        block = len(inputs) + 2
+        return block * 2 ** ((sweep.runs or 0) // block).bit_length() // 2
+    return sweep.runs or 0
+
+
+def _plain(value: object) -> str:
+    return str(value).lower() if isinstance(value, bool) else str(value)
+
+
+def _check(sweep: Sweep) -> Iterator[Finding]:
+    """Yield what the method needs and does not have, or has and does not take."""
+    if not sweep.variable and sweep.method != "threshold":
+        yield Finding(("variable",), "needs at least one", "Add a [[variable]] with a key and its values or range")
+    drawn = sweep.method in _DRAWN
+    if drawn and sweep.runs is None:
+        yield Finding(("runs",), f"is needed for method {sweep.method}", "Add how many runs are to be made")
+    if not drawn and sweep.runs is not None:
+        reason = f"is not for method {sweep.method}, which makes one row for each combination of values"
+        yield Finding(("runs",), reason, "Remove it")
+    if sweep.method == "threshold" and sweep.threshold is None:
+        yield Finding(("threshold",), "is needed but not there", "Add [threshold] with key, least, most and outcome")
+    if sweep.method != "threshold" and sweep.threshold is not None:
+        yield Finding(("threshold",), f"is not for method {sweep.method}", 'Remove it or write method = "threshold"')
+    for index, one in enumerate(sweep.variable):
+        yield from _check_variable(one, ("variable", index), drawn)
+    seen: dict[str, int] = {}
+    keys = [(("variable", index, "key"), one.key) for index, one in enumerate(sweep.variable)]
+    keys += [(("threshold", "key"), sweep.threshold.key)] if sweep.threshold is not None else []  # type: ignore[list-item]
+    for place, names in keys:
+        for key in names:
+            if key in sweep.set or key in seen:
+                yield Finding(place, f"{key} is set elsewhere in this file too", "Give each setting once")
+            seen[key] = 1
+
+
+def _check_variable(one: Variable, place: tuple[str | int, ...], drawn: bool) -> Iterator[Finding]:
+    shape = _shape(one)
+    given = {name for name in _FIGURES if getattr(one, name) is not None}
+    if one.values is not None and one.distribution is not None:
+        yield Finding((*place, "distribution"), "cannot stand beside values", "Remove one of them")
+        return
+    need = set(_NEEDS[shape])
+    if not given:
+        yield Finding(place, "says neither values nor a range", "Add values, or least and most")
+        return
+    for name in sorted(need - given):
+        yield Finding(place, f"{name} is needed for {shape}", f"Add {name}")
+    for name in sorted(given - need):
+        yield Finding((*place, name), f"is not for {shape}, which takes {', '.join(_NEEDS[shape])}", "Remove it")
+    if drawn and one.count is not None:
+        yield Finding((*place, "count"), "is for a grid only", "Remove it")
+    if not drawn and shape != "values":
+        if shape != "uniform" or one.distribution is not None:
+            reason = "is not for a grid or a threshold, where each combination is run once"
+            yield Finding((*place, "distribution"), reason, "Give values, or least, most and count")
+        elif one.count is None:
+            yield Finding(place, "needs a count of values from least to most", "Add count, or give values")
+
+
+def _shape(one: Variable | Threshold) -> Shape:
+    if isinstance(one, Threshold):
+        return "uniform"
+    if one.values is not None:
+        return "values"
+    return one.distribution or "uniform"
+
+
+def _check_all(sweep: Sweep, inputs: tuple[Input, ...]) -> Iterator[Finding]:
+    rows = _rows(sweep, inputs)
+    if rows > MOST_RUNS:
+        yield Finding(("method",), f"{rows} combinations, at most {MOST_RUNS} can be run", "Give fewer values")
+    least = 4 * (len(inputs) + 2)
+    if sweep.method == "sensitivity" and (sweep.runs or 0) < least:
+        yield Finding(("runs",), f"sensitivity to {len(inputs)} settings needs {least} runs or more", "Raise it")
+    columns = [one.column for one in inputs]
+    for index, column in enumerate(columns):
+        if column in columns[:index]:
+            yield Finding(("variable", index, "name"), f'"{column}" is the name of another one', "Give another name")
+
+
+def _sources(sweep: Sweep, document: Document, beside: Path, fixed: Mapping[str, str]) -> tuple[str, tuple[Text, ...]]:
+    """Return how to name the scenario to the reader, and the texts of the files a run is read from."""
+    try:
+        path, shown = find("scenario", sweep.scenario, None if ("scenario",) in document.changed else beside)
+    except InputError as error:
+        raise document.problem(("scenario",), error.reason, error.remedy) from error
+    name = str(path) if shown == str(path) else sweep.scenario
+    first = text_at("scenario", name, path, shown)
+    texts = [first]
+    kinds: tuple[Kind, ...] = ("machine", "floor")
+    for kind in kinds:
+        given = fixed.get(kind, Document.from_text(first.text, shown).data.get(kind))
+        if not isinstance(given, str):
+            continue
+        try:
+            texts.append(text_at(kind, given, *find(kind, given, None if kind in fixed else path.parent)))
+        except InputError:
+            continue  # the scenario's reader tells it with its place
+    return name, tuple(texts)
+
+
+def _base(source: str, fixed: Mapping[str, str], document: Document) -> Case:
+    try:
+        return read(source, fixed, table=False)
+    except InputError as error:
+        problems = error.problems if isinstance(error, InputErrors) else (error,)
+        raise InputErrors(
+            document.problem(("set", one.key), one.reason, one.remedy)
+            if one.file == FROM_SET and one.key in fixed
+            else one
+            for one in problems
+        ) from error
+
+
+class _Inputs:
+    """Turns what the file says of each setting into SI, trying its ends on the scenario; collects the problems."""
+
+    def __init__(self, case: Case, source: str, fixed: Mapping[str, str], document: Document) -> None:
+        self._case, self._source, self._fixed, self._document = case, source, fixed, document
+        self.problems: list[InputError] = []
+
+    def of(self, place: tuple[str | int, ...], one: Variable | Threshold) -> Input | None:
+        """Return a setting, None where there is a problem."""
+        before = len(self.problems)
+        found = self._collect(lambda: self._made(place, one))
+        if found is not None and len(self.problems) == before:
+            self._try_ends(place, found)
+        return found if len(self.problems) == before else None
+
+    def within(self, one: Threshold | None, sought: Input | None) -> float:
+        """Return how narrow a threshold is to be."""
+        if one is None or sought is None:
+            return 0.0
+        span = sought.figures["most"] - sought.figures["least"]
+        if one.within is None:
+            return span / 500.0
+        place = ("threshold", "within")
+        value = self._collect(lambda: self._number(place, one.within, sought.dimension, sought.relative))
+        if value is not None and not span / 1e6 <= value < span:
+            self._say(place, "must be smaller than the range and at least a millionth of it", "Correct it")
+        return value or 0.0
+
+    def _made(self, place: tuple[str | int, ...], one: Variable | Threshold) -> Input:
+        found = [self._find(key, place) for key in one.key]
+        quantities = [quantity for quantity, _ in found]
+        dimensions = {quantity.dimension if quantity is not None else "" for quantity in quantities}
+        if len(dimensions) > 1:
+            raise self._document.problem((*place, "key"), "are settings of different kinds", "Give one variable each")
+        dimension = dimensions.pop()
+        base = self._bases(place, one, found) if one.relative else ()
+        figures = self._figures(place, one, dimension)
+        values = self._values(place, one, dimension, figures)
+        shape = "values" if values else _shape(one)
+        if shape != "values" and not dimension:
+            reason = "is a whole number, a word or a flag: it takes no range"
+            raise self._document.problem((*place, "key"), reason, "Give values")
+        label = one.name or label_of(one.key[0], self._case)
+        column = one.key[0] if len(one.key) == 1 else label.replace(" ", "_")
+        origin = one.origin if isinstance(one, Variable) else "sought"
+        return Input(
+            column, label, one.key, dimension, shape, values, {} if values else figures, one.relative, base, origin
+        )
+
+    def _find(self, key: str, place: tuple[str | int, ...]) -> tuple[Quantity | None, Any]:
+        """Return the quantity that a key holds, None for a word or a whole number, and what the files give."""
+        try:
+            return _walk(self._case, key)
+        except LookupError:
+            probe = self._problem_of(key, "0")
+            reason = probe.reason if probe is not None else "no such setting"
+            remedy = probe.remedy if probe is not None else "Write a key as --set takes it"
+            raise self._document.problem((*place, "key"), f"{key}: {reason}", remedy) from None
+
+    def _bases(
+        self, place: tuple[str | int, ...], one: Variable | Threshold, found: list[tuple[Quantity | None, Any]]
+    ) -> tuple[float, ...]:
+        for key, (quantity, value) in zip(one.key, found, strict=True):
+            if quantity is None or not isinstance(value, float):
+                reason = f"{key} has no single value in the files that could be multiplied"
+                raise self._document.problem((*place, "relative"), reason, "Give the values themselves")
+        return tuple(float(value) for _, value in found)
+
+    def _figures(self, place: tuple[str | int, ...], one: Variable | Threshold, dimension: str) -> dict[str, float]:
+        figures = {}
+        for name in _FIGURES[1:]:
+            given = getattr(one, name, None)
+            if given is None:
+                continue
+            if not dimension:
+                continue
+            figures[name] = self._number((*place, name), given, dimension, one.relative)
+        for finding in _check_figures(figures, place, _shape(one)):
+            raise self._document.problem(finding.path, finding.reason, finding.remedy)
+        return figures
+
+    def _values(
+        self, place: tuple[str | int, ...], one: Variable | Threshold, dimension: str, figures: dict[str, float]
+    ) -> tuple[float | int | str | bool, ...]:
+        if isinstance(one, Threshold):
+            return ()
+        if one.values is not None:
+            if not dimension:
+                return one.values
+            places = ((*place, "values", index) for index in range(len(one.values)))
+            return tuple(
+                self._number(where, value, dimension, one.relative)
+                for where, value in zip(places, one.values, strict=True)
+            )
+        if one.count is None or "least" not in figures:
+            return ()
+        low, high, last = figures["least"], figures["most"], one.count - 1
+        return tuple(low + (high - low) * index / last if index < last else high for index in range(one.count))
+
+    def _number(self, place: tuple[str | int, ...], given: Any, dimension: str, relative: bool) -> float:
+        """Return a figure in SI."""
+        kind = "ratio" if relative else dimension
+        if kind == "ratio" and isinstance(given, int | float) and not isinstance(given, bool):
+            return float(given)
+        if not isinstance(given, str):
+            needed = f"write one of {', '.join(units.units_of(kind))}"
+            raise self._document.problem(place, f"a number without a unit; {needed}", "Write it as text with its unit")
+        try:
+            return units.parse(given, kind)
+        except ValueError as error:
+            raise self._document.problem(place, str(error), "Correct the value or its unit") from error
+
+    def _try_ends(self, place: tuple[str | int, ...], one: Input) -> None:
+        """Read the scenario with each end, or each value, of a setting."""
+        for index, value in enumerate(one.ends()):
+            for key, text in one.texts(value).items():
+                found = self._problem_of(key, text)
+                if found is None:
+                    continue
+                where: tuple[str | int, ...] = (*place, "values", index)
+                if one.shape != "values":
+                    name = {"normal": "mean", "lognormal": "mean"}.get(one.shape) or ("least", "most")[index]
+                    where = (*place, name)
+                elif self._document.find(where)[1] is False:
+                    where = (*place, "least")
+                reached = f"{key} = {text} does not read: {found.reason}"
+                self._say(where, reached, found.remedy or "Correct it")
+                return
+
+    def _problem_of(self, key: str, text: str) -> InputError | None:
+        try:
+            read(self._source, {**self._fixed, key: text}, table=False)
+        except InputErrors as error:
+            return next((one for one in error.problems if one.key == key), error.problems[0])
+        except InputError as error:
+            return error
+        return None
+
+    def _collect(self, action: Callable[[], Any]) -> Any:
+        try:
+            return action()
+        except InputError as error:
+            self.problems.append(error)
+            return None
+
+    def _say(self, place: tuple[str | int, ...], reason: str, remedy: str) -> None:
+        self.problems.append(self._document.problem(place, reason, remedy))
+
+
+def _check_figures(figures: Mapping[str, float], place: tuple[str | int, ...], shape: str) -> Iterator[Finding]:
+    least, most = figures.get("least"), figures.get("most")
+    if least is not None and most is not None and least >= most:
+        yield Finding((*place, "most"), "must be greater than least", "Correct one of them")
+    if figures.get("deviation", 1.0) <= 0.0:
+        yield Finding((*place, "deviation"), "must be greater than 0", "Give the standard deviation")
+    if shape == "lognormal" and figures.get("mean", 1.0) <= 0.0:
+        yield Finding((*place, "mean"), "must be greater than 0 for lognormal", "Correct it")
+    middle, name = (figures.get("likeliest"), "likeliest") if shape == "triangular" else (figures.get("mean"), "mean")
+    if shape not in ("triangular", "truncated-normal") or least is None or most is None or middle is None:
+        return
+    if not least <= middle <= most:
+        yield Finding((*place, name), "must lie between least and most", "Correct one of them")
+
+
+def _walk(case: Case, key: str) -> tuple[Quantity | None, Any]:
+    """Return the quantity and the value at a dotted key; raises LookupError where there is none."""
+    parts = key.split(".")
+    start = {"machine": case.machine, "floor": case.floor}.get(parts[0]) if len(parts) > 1 else None
+    node: Any = start if start is not None else case.scenario
+    quantity: Quantity | None = None
+    for part in parts[1:] if start is not None else parts:
+        if isinstance(node, Spec):
+            field = type(node).model_fields[part]
+            quantity, node = quantity_of(field), getattr(node, part)
+        elif isinstance(node, tuple):
+            node = _entry(node, part)
+        else:
+            raise KeyError(part)
+    if isinstance(node, Spec) or (isinstance(node, tuple) and (quantity is not None or any(map(_is_spec, node)))):
+        raise KeyError(key)
+    return quantity, node
+
+
+def _is_spec(value: object) -> bool:
+    return isinstance(value, Spec)
+
+
+def _entry(entries: tuple[Any, ...], part: str) -> Any:
+    for entry in entries:
+        if getattr(entry, "name", None) == part:
+            return entry
+    return entries[int(part)] if part.isascii() and part.isdigit() else entries[len(entries)]
