@@ -65,6 +65,7 @@ def open_place(place: Floats, zone: Floats, z: int, x: float, y: float, ex: floa
         place[at.P_LAW] = at.LAW_YIELDING if law == at.ZONE_SOFT else at.LAW_CREEPING
         place[at.P_YIELD], place[at.P_HARDEN] = zone[at.Z_YIELD], zone[at.Z_HARDEN]
         place[at.P_RATE], place[at.P_MOST] = zone[at.Z_RATE], zone[at.Z_MOST]
+        place[at.P_KNEE], place[at.P_AFTER] = zone[at.Z_KNEE], zone[at.Z_AFTER]
 
 
 def reaches(place: Floats, x: float, y: float, need: float, width: float) -> bool:
@@ -186,13 +187,17 @@ def sink(dt: float, plant: Plant, now: Floats, mem: Memory, force: Floats, area:
             continue
         on = place[at.P_AREA] if place[at.P_AREA] > 0.0 else area[j]
         if law == at.LAW_YIELDING:
+            start, harden = place[at.P_YIELD], place[at.P_HARDEN]
+            if 0.0 < place[at.P_KNEE] < before:
+                start += (harden - place[at.P_AFTER]) * place[at.P_KNEE]
+                harden = place[at.P_AFTER]
             mem.depth[j] = soil_depth(
                 before,
                 force[j],
                 on,
                 slope[j],
-                place[at.P_YIELD],
-                place[at.P_HARDEN],
+                start,
+                harden,
                 place[at.P_RATE],
                 place[at.P_MOST],
                 dt,

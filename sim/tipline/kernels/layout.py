@@ -60,23 +60,27 @@ N_SUPPORT = 16
 plane along the other two axes; in the other body's axes turned about y by the tilt at set-up (S_COS, S_SIN)."""
 
 # places on the floor
-(P_X, P_Y, P_COS, P_SIN, P_HX, P_HY, P_LAW, P_YIELD, P_HARDEN, P_RATE, P_MOST, P_AREA, P_ZONE, P_AT, P_LOAD) = range(15)
-N_PLACE = 15
+(
+    P_X, P_Y, P_COS, P_SIN, P_HX, P_HY, P_LAW, P_YIELD, P_HARDEN, P_RATE, P_MOST, P_AREA, P_ZONE, P_AT, P_LOAD,
+    P_KNEE, P_AFTER,
+) = range(17)  # fmt: skip
+N_PLACE = 17
 LAW_GIVEN, LAW_YIELDING, LAW_PLUG, LAW_CREEPING = range(4)
 """P_LAW: 0 = depth as commanded; 1 = yields: pressure [Pa], hardening [Pa/m], speed at twice it [m/s], bottom [m];
 2 = plug: friction [N], resistance [N s/m], -, bottom [m]; 3 = creeps: speed at 1 MPa [m/s], power, scale, bottom [m].
 P_AREA: area that carries [m2], 0 = the tyre's patch; P_ZONE, P_AT: zone and time of opening, where a tyre opened it;
-P_LOAD: load on it in the step before [N].
+P_LOAD: load on it in the step before [N]; P_KNEE: depth [m], 0 = none, past which it hardens by P_AFTER [Pa/m].
 With zones, the last places are the tyres' own, in the order of the tyres: unused while P_HX is 0."""
 
 # zones of the floor: rectangle, law, friction over the floor's own, bending stiffness, parameters of the law
 (
     Z_X, Z_Y, Z_COS, Z_SIN, Z_HX, Z_HY, Z_LAW, Z_MU, Z_K, Z_WHOLE, Z_AREA,
     Z_YIELD, Z_HARDEN, Z_RATE, Z_MOST, Z_HOLDS, Z_DEPTH, Z_LET, Z_SLOW, Z_HOLE_X, Z_HOLE_Y,
-) = range(21)  # fmt: skip
-N_ZONE = 21
+    Z_KNEE, Z_AFTER,
+) = range(23)  # fmt: skip
+N_ZONE = 23
 ZONE_FIRM, ZONE_SOFT, ZONE_HOLDS, ZONE_CREEPS = range(4)
-"""Z_K: 0 = rigid; Z_WHOLE 1 = sinks as one (cover, spreader); Z_YIELD..MOST: as the place's law; Z_HOLDS: tyre
+"""Z_K: 0 = rigid; Z_WHOLE 1 = sinks as one (cover, spreader); Z_YIELD..MOST, KNEE, AFTER: as the place's law; Z_HOLDS: tyre
 load at which it lets the tyre through, to Z_DEPTH, against friction Z_LET, resistance Z_SLOW, in a hole Z_HOLE."""
 
 # a ramp in the floor: a point of the edge where it begins, its direction, slope as a ratio (below 0 it falls), length
