@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.engine.commands import Commands, PlaceOrder, commands, place_orders, push_points
+from tipline.engine.guards import refuse_long_step
 from tipline.engine.stand import stand
 from tipline.errors import InputError, NumericalError
 from tipline.geometry import assemble
@@ -91,7 +92,7 @@ def prepare(
     if load is not None and load.hung_by is None and load.on_forks == "free":
         hosts.pop(at.LOAD)
     made = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points, laws)
-    _refuse_long_step(made.plant, step)
+    refuse_long_step(made.plant, step)
     run = case.scenario.run
     told = commands(case, orders, users, made.plant, step, max(run.duration, run.extend_to) + 2 * step)
     for index, order in enumerate(orders):
@@ -110,23 +111,6 @@ def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: floa
     row[at.P_X], row[at.P_Y], row[at.P_COS], row[at.P_SIN] = x, y, cos(heading), sin(heading)
     row[at.P_HX], row[at.P_HY], row[at.P_LAW] = order.size[0] / 2, order.size[1] / 2, order.law
     row[at.P_YIELD], row[at.P_HARDEN], row[at.P_RATE], row[at.P_MOST] = order.soil
-
-
-def _refuse_long_step(plant: at.Plant, dt: float) -> None:
-    """Refuse a step that an explicit spring of the truck would not survive."""
-    about = float(plant.inertia[at.AXLE][0, 0])
-    wheel = (plant.tyre[:, at.T_CT] * plant.tyre[:, at.T_R] ** 2 / plant.tyre[:, at.T_IW]).max()
-    tyres = plant.tyre[plant.tyre[:, at.T_BODY] == at.AXLE]
-    rates = {
-        "the axle's stop": np.sqrt(plant.axle[at.A_K] / about) * dt,
-        "the steer axle on its tyres": np.sqrt(1.25 * (tyres[:, at.T_KT] * tyres[:, at.T_Y] ** 2).sum() / about) * dt,
-        "the damping of a wheel's grip": wheel * dt / 1.5,
-        "the lift chain": np.sqrt(plant.link[at.L_CH_K] / plant.mass[at.CARRIAGE]) * dt,
-    }
-    for name, value in rates.items():
-        if value > 1.0:
-            msg = f"{name} would need a step of {dt / value * 1e3:.2g} ms or less, the step is {dt * 1e3:.2g} ms"
-            raise NumericalError(msg, quantity="time step", remedy="Lower run.time_step")
 
 
 class _Rest:

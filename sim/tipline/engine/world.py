@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.engine.guards import refuse_impossible_bodies
 from tipline.errors import MissingPart, NumericalError
 from tipline.geometry.plant import quaternion_of
 from tipline.kernels import equilibrium as rest
@@ -89,10 +90,15 @@ class World:
         self._at_chassis = self._at_carriage = self._at_load = self._at_slide = _CLEAR
 
     def __enter__(self) -> World:
+        refuse_impossible_bodies(self._prepared.build, self._prepared.raw)
         self._client = self._p.connect(self._p.DIRECT)
-        self._p.setTimeStep(self._dt, physicsClientId=self._client)
-        self._p.setGravity(*_CLEAR, physicsClientId=self._client)
-        self._build()
+        try:
+            self._p.setTimeStep(self._dt, physicsClientId=self._client)
+            self._p.setGravity(*_CLEAR, physicsClientId=self._client)
+            self._build()
+        except BaseException:
+            self._p.disconnect(self._client)  # a client takes some 30 MB, and nobody leaves what was not entered
+            raise
         return self
 
     def __exit__(
@@ -141,9 +147,23 @@ class World:
                 physicsClientId=self._client,
             )
         self._links = list(self._link.values())
+        self._refuse_wrong_links(joints)
         self._tame()
         self._place()
         self._refuse_wrong_build()
+
+    def _refuse_wrong_links(self, joints: list[tuple[int, int, int, Array, tuple[float, float, float]]]) -> None:
+        """Compare number, order, kind and parent of the links with what was meant.
+
+        `apply` names links by number: an effect on one that is not there would end the process without a message.
+        """
+        count = self._p.getNumJoints(self._truck, physicsClientId=self._client)
+        held = [self._p.getJointInfo(self._truck, link, physicsClientId=self._client) for link in range(count)]
+        seen = [(info[2], info[16]) for info in held]
+        meant = [(kind, -1 if parent == at.CHASSIS else self._link[parent]) for _, parent, kind, _, _ in joints]
+        if seen != meant or list(self._link)[:_LINKS_WITHOUT_SLIDE] != [at.AXLE, at.MAST, at.CARRIAGE]:
+            msg = f"the links are {seen} (kind of joint, parent) instead of {meant}"
+            raise NumericalError(msg, time=0.0, quantity="built model", remedy="Report this with the input files")
 
     def _tame(self) -> None:
         """Give every link its own inertia and switch off damping, motors and sleeping."""

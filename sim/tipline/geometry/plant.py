@@ -44,11 +44,17 @@ STOP_STIFFNESS_PER_INERTIA = 1.6e5
 FIXED_AXLE_TORSION = 2e7
 """Frame torsion stiffness of a fixed axle where none is stated [N m/rad] (assumed)."""
 POINT_STIFFNESS = 2e7
+POINT_STIFFEST = 4e4
+"""Stiffness of a corner over its body's mass [1/s2] at most: a light body on stiff corners would need a finer step."""
 POINT_DAMPING = 0.8
 POINT_FRICTION = 0.4
 ROPE_STRETCH = 0.003
 """Stretch of the rope under the hung load as a share of its length (assumed)."""
 SUPPORT_STIFFNESS = 2.5e7
+SUPPORT_STIFFEST = 2e4
+"""Stiffness of a place on the forks over the load's mass [1/s2] at most."""
+SLIP_DAMPING = 2e4
+"""Damping [N s/m] of the friction of a corner, or of a place on the forks, at its full stiffness."""
 END_STOP = 0.03
 """How far past its greatest and least fork height the carriage meets the mast's end stops [m] (assumed)."""
 
@@ -121,8 +127,8 @@ def build(
         axle=_axle(machine, assembly, centre, inertia),
         mast=_mast(machine, assembly, mass, centre, inertia),
         link=_link(machine, setup, assembly, load, mass, centre),
-        point=_points(assembly, centre, root),
-        support=_supports(machine, setup, load, centre) if _free(load, hosts) else np.zeros((0, at.N_SUPPORT)),
+        point=_points(assembly, centre, root, mass),
+        support=_supports(machine, setup, load, centre, mass) if _free(load, hosts) else np.zeros((0, at.N_SUPPORT)),
         place=np.zeros((places, at.N_PLACE)),
         push=np.array([_push(push, assembly, centre, root) for push in pushes]).reshape(-1, 4),
         zone=zone_rows(zones),
@@ -254,15 +260,16 @@ def _link(
     return row
 
 
-def _points(assembly: Assembly, centre: Array, root: Mapping[int, int]) -> Array:
+def _points(assembly: Assembly, centre: Array, root: Mapping[int, int], mass: Array) -> Array:
     rows = []
     for contact in assembly.contacts:
         row = np.zeros(at.N_POINT)
         body = root[contact.body]
         row[at.C_BODY] = body
         row[at.C_X : at.C_Z + 1] = np.asarray(contact.position) - centre[body]
-        row[at.C_K], row[at.C_CHI], row[at.C_MU] = POINT_STIFFNESS, POINT_DAMPING, POINT_FRICTION
-        row[at.C_KT], row[at.C_CT] = 0.5 * POINT_STIFFNESS, 2e4
+        k = min(POINT_STIFFNESS, POINT_STIFFEST * float(mass[body]))
+        row[at.C_K], row[at.C_CHI], row[at.C_MU] = k, POINT_DAMPING, POINT_FRICTION
+        row[at.C_KT], row[at.C_CT] = 0.5 * k, SLIP_DAMPING * k / POINT_STIFFNESS
         row[at.C_ARM] = np.linalg.norm(row[at.C_X : at.C_Z + 1])
         rows.append(row)
     return np.array(rows).reshape(-1, at.N_POINT)
@@ -275,7 +282,7 @@ def _push(
     return [float(body), *(np.array(push[1:]) - centre[body])]
 
 
-def _supports(machine: Machine, setup: Setup, load: LiftedLoad | None, centre: Array) -> Array:
+def _supports(machine: Machine, setup: Setup, load: LiftedLoad | None, centre: Array, mass: Array) -> Array:
     """Return the points where a free load and the forks can touch, in axes that tilt with the forks."""
     forks = machine.forks
     if forks is None or load is None:
@@ -299,7 +306,10 @@ def _supports(machine: Machine, setup: Setup, load: LiftedLoad | None, centre: A
     for y in across:
         for z in (low[2], min(high[2], top + machine.carriage.height)):
             rows.append(level.support(2, (low[0], y, z), face, (-1e3, 1e3), (-1e3, 1e3), load))
-    return np.array(rows)
+    table = np.array(rows)
+    k = min(SUPPORT_STIFFNESS, SUPPORT_STIFFEST * float(mass[at.LOAD]))
+    table[:, at.S_K], table[:, at.S_KT], table[:, at.S_CT] = k, 0.5 * k, SLIP_DAMPING * k / SUPPORT_STIFFNESS
+    return table
 
 
 class _Level:
@@ -329,6 +339,5 @@ class _Level:
         row[at.S_LO_1 : at.S_HI_1 + 1] = np.array(first) - self._level[other][along]
         row[at.S_LO_2 : at.S_HI_2 + 1] = np.array(second) - self._level[other][across]
         row[at.S_COS], row[at.S_SIN] = self._c, self._s
-        row[at.S_K], row[at.S_CHI], row[at.S_MU] = SUPPORT_STIFFNESS, 0.8, load.friction_on_forks
-        row[at.S_KT], row[at.S_CT] = 0.5 * SUPPORT_STIFFNESS, 2e4
+        row[at.S_CHI], row[at.S_MU] = POINT_DAMPING, load.friction_on_forks
         return row

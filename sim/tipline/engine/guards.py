@@ -1,0 +1,122 @@
+"""What is refused before a run: bodies that no engine can step, and steps too long for a spring of the truck."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.errors import NumericalError
+from tipline.kernels import layout as at
+from tipline.mechanics.mass import check
+
+if TYPE_CHECKING:
+    from tipline.geometry.plant import Build
+
+__all__ = ["refuse_impossible_bodies", "refuse_long_step"]
+
+Array = NDArray[np.float64]
+
+STIFFEST = 1.0
+"""Largest frequency times step: semi-implicit steps survive 2 less damping."""
+DAMPING_LIMIT = 1.4
+"""Largest damping rate times step: explicit damping survives 2."""
+HEAVIEST = 2.0
+"""Load of a tyre over its load at rest for which its damping must be stable."""
+
+
+def refuse_impossible_bodies(made: Build, raw: Array) -> None:
+    """Refuse masses, inertias and states (6, 13) that an engine would take without a word and turn into nonsense.
+
+    A mass that is not a number freezes a body, a negative one makes it part of the ground, an inertia of no solid body
+    is dropped, and a quaternion of no length makes every state not a number.
+
+    Raises
+    ------
+    NumericalError
+        With the name of the body and what is wrong with it.
+    """
+    for body, name in enumerate(at.BODIES):
+        if made.plant.mass[body] == 0.0 and name not in ("chassis", "axle", "mast", "carriage"):
+            continue
+        try:
+            check(float(made.plant.mass[body]), made.plant.inertia[body], f"the {name}")
+        except ValueError as error:
+            raise _wrong(str(error)) from error
+        if not np.isfinite(raw[body]).all():
+            msg = f"the {name} starts from a value that is not finite"
+            raise _wrong(msg)
+        for q in (raw[body, 3:7], made.axes[body]):
+            if abs(float(q @ q) - 1.0) > 1e-6:
+                msg = f"the {name} starts from a quaternion of length {float(np.linalg.norm(q)):.3g}"
+                raise _wrong(msg)
+
+
+def _wrong(msg: str) -> NumericalError:
+    return NumericalError(msg, time=0.0, quantity="built model", remedy="Check masses and sizes of machine and load")
+
+
+def refuse_long_step(plant: at.Plant, dt: float) -> None:
+    """Refuse a step [s] that an explicit spring or damper of the truck would not survive.
+
+    Raises
+    ------
+    NumericalError
+        With the part, and the longest step that it allows.
+    """
+    for name, value in {**_springs(plant, dt), **_dampers(plant, dt)}.items():
+        if value > STIFFEST:
+            msg = f"{name} would need a step of {dt / value * 1e3:.2g} ms or less, the step is {dt * 1e3:.2g} ms"
+            raise NumericalError(msg, quantity="time step", remedy="Lower run.time_step")
+
+
+def _springs(plant: at.Plant, dt: float) -> dict[str, float]:
+    """Frequency times step of every spring between bodies."""
+    mass, inertia, link = plant.mass, plant.inertia, plant.link
+    about = float(inertia[at.AXLE][0, 0])
+    tyres = plant.tyre[plant.tyre[:, at.T_BODY] == at.AXLE]
+    rates = {
+        "the axle's stop": plant.axle[at.A_K] / about,
+        "the steer axle on its tyres": 1.25 * (tyres[:, at.T_KT] * tyres[:, at.T_Y] ** 2).sum() / about,
+        "the lift chain": link[at.L_CH_K] / mass[at.CARRIAGE],
+        "the mast's joint": _mast_rate(plant),
+    }
+    if mass[at.LOAD] > 0.0 and link[at.L_RO_K] > 0.0:
+        rates["the rope"] = link[at.L_RO_K] * (1.0 / mass[at.LOAD] + 1.0 / mass[at.CARRIAGE])
+    if mass[at.COUNTERWEIGHT] > 0.0:
+        rates["the counterweight's slide"] = link[at.L_SL_K] / mass[at.COUNTERWEIGHT]
+    for body in (at.LOAD, at.CHASSIS):
+        if mass[body] > 0.0:
+            rates[f"the {at.BODIES[body]} on its corners"] = _corner_rate(plant, body)
+    return {name: float(np.sqrt(rate)) * dt for name, rate in rates.items()}
+
+
+def _mast_rate(plant: at.Plant) -> float:
+    """Largest squared frequency [1/s2] of the mast's joint: mast and carriage about it against the chassis."""
+    arm, inertia = plant.mast[at.M_MX : at.M_MZ + 1], plant.inertia
+    along = plant.link[at.L_CX : at.L_CZ + 1] - arm
+    lifted = np.diag(inertia[at.MAST]) + plant.mass[at.MAST] * (arm @ arm - arm * arm)
+    lifted = lifted + np.diag(inertia[at.CARRIAGE]) + plant.mass[at.CARRIAGE] * (along @ along - along * along)
+    rate = plant.mast[at.M_KX : at.M_KZ + 1] * (1.0 / lifted + 1.0 / np.diag(inertia[at.CHASSIS]))
+    return float(rate.max())
+
+
+def _corner_rate(plant: at.Plant, body: int) -> float:
+    """Largest squared frequency [1/s2] of a body that stands on four of its corners (on all forks' points, if more)."""
+    k = 4.0 * float(plant.point[plant.point[:, at.C_BODY] == body, at.C_K].max(initial=0.0))
+    if body == at.LOAD:
+        k = max(k, float(plant.support[plant.support[:, at.S_KIND] == 0.0, at.S_K].sum()))
+    return k / float(plant.mass[body])
+
+
+def _dampers(plant: at.Plant, dt: float) -> dict[str, float]:
+    """Damping rate times step of the tyres, over the largest that is stable."""
+    tyre, weight = plant.tyre, 9.81 * float(plant.mass.sum()) / len(plant.tyre)
+    steered = tyre[tyre[:, at.T_BODY] == at.AXLE]
+    grip = (tyre[:, at.T_CT] * tyre[:, at.T_R] ** 2 / tyre[:, at.T_IW]).max()
+    roll = HEAVIEST * weight * (steered[:, at.T_CHI] * steered[:, at.T_Y] ** 2).sum() / plant.inertia[at.AXLE][0, 0]
+    return {
+        "the damping of a wheel's grip": float(grip) * dt / 1.5,
+        "the damping of the steer axle's tyres": float(roll) * dt / DAMPING_LIMIT,
+    }
