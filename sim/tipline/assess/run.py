@@ -330,6 +330,10 @@ def _told(event: Any) -> str:
         "service_stop": lambda: "service stop",
         "pedal_lift": lambda: "pedal lift",
         "floor_turns": lambda: f"the floor turns to {show(event.slope, 'slope')}",
+        "ramp": lambda: (
+            f"a ramp {event.goes} by {show(event.slope, 'slope')}, from {show(event.begins, 'length')} "
+            f"{'behind' if abs(event.towards) > 1.6 else 'ahead'}"
+        ),
         "raise": lambda: f"raise to {show(event.to, 'length')}",
         "lower": lambda: f"lower to {show(event.to, 'length')}",
         "tilt": lambda: f"tilt to {show(event.to, 'angle')}",

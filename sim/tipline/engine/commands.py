@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from tipline.engine.profiles import move, ramp, speed_change
 from tipline.errors import InputError
 from tipline.geometry.ground import ZoneLaw, middle_of
-from tipline.geometry.plant import G
+from tipline.geometry.plant import Build, G
 from tipline.kernels import layout as at
 from tipline.scenario.spec import (
     Breakthrough,
@@ -25,6 +25,7 @@ from tipline.scenario.spec import (
     PedalLift,
     Push,
     Raise,
+    Ramp,
     ServiceStop,
     SoftPlace,
     Swing,
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
 __all__ = ["Commands", "PlaceOrder", "commands", "notes", "place_orders", "push_points"]
 
 Array = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 AIR_DENSITY = 1.25
 DRAG = 1.2
@@ -159,7 +161,7 @@ def commands(
     case: Case,
     orders: Sequence[PlaceOrder],
     users: Sequence[tuple[int, float]],
-    plant: at.Plant,
+    made: Build,
     dt: float,
     length: float,
 ) -> Commands:
@@ -170,7 +172,7 @@ def commands(
     table[:, at.K_HELD] = 1.0
     table[:, at.K_ROPE] = case.load.hung_by if case.load is not None and case.load.hung_by is not None else 0.0
     table[:, [at.K_GX, at.K_GY, at.K_GZ]] = _gravity(case, time)
-    speed = _drive(case, time, table, plant)
+    speed = _drive(case, time, table, made)
     _hydraulics(case, time, table)
     for index, order in enumerate(orders):
         depth = order.depth * ramp(time, order.at, order.over) if order.at < inf else np.full(steps, -1.0)
@@ -206,9 +208,9 @@ def _turn_time(event: FloorTurns, start: Array, goal: Array) -> float:
     return float(np.arctan(np.linalg.norm(goal - start)) / event.rate)
 
 
-def _drive(case: Case, time: Array, table: Array, plant: at.Plant) -> Array:
+def _drive(case: Case, time: Array, table: Array, made: Build) -> Array:
     """Fill brake and drive torque and the commanded acceleration; return the commanded speed over time."""
-    drive, setup = case.machine.drive, case.scenario.setup
+    drive, setup, plant = case.machine.drive, case.scenario.setup, made.plant
     braked = plant.tyre[plant.tyre[:, at.T_BRAKED] > 0.0]
     radius, count = float(braked[:, at.T_R].mean()), len(braked)
     rolling = float((plant.tyre[:, at.T_IW] / plant.tyre[:, at.T_R] ** 2).sum())
@@ -217,6 +219,7 @@ def _drive(case: Case, time: Array, table: Array, plant: at.Plant) -> Array:
     speed = np.full(len(time), setup.speed)
     if setup.speed == 0.0:
         table[:, at.K_BRAKE] = parked
+    stopping = np.zeros(len(time), dtype=bool)
     events = [e for e in case.scenario.event if isinstance(e, DriveEvent | ServiceStop | PedalLift)]
     for event in sorted(events, key=lambda e: e.at):
         now = float(speed[min(int(np.searchsorted(time, event.at)), len(time) - 1)])
@@ -225,6 +228,7 @@ def _drive(case: Case, time: Array, table: Array, plant: at.Plant) -> Array:
             wish, way = speed_change(
                 time, event.at, now, event.speed, event.acceleration or drive.acceleration, drive.rise_time
             )
+            stopping[after] = False
             table[after, at.K_BRAKE] = 0.0
             table[after, at.K_DRIVE] = (inertia * wish * radius / count)[after]
         else:
@@ -234,12 +238,57 @@ def _drive(case: Case, time: Array, table: Array, plant: at.Plant) -> Array:
                 else (drive.pedal_lift_deceleration, drive.pedal_lift_rise_time)
             )
             rate = event.deceleration or hard
+            stopping[after] = True
             wish, way = speed_change(time, event.at, now, 0.0, rate, rise)
             table[after, at.K_DRIVE] = 0.0
             table[after, at.K_BRAKE] = (inertia * rate * ramp(time, event.at, rise) * radius / count)[after]
         table[after, at.K_ACC] = wish[after]
         speed = np.where(after, way, speed)
+    if len(plant.ramp):
+        moving = stopping | (table[:, at.K_BRAKE] == 0.0)
+        _hold_on_ramp(table, time, speed, moving, stopping, made, radius / count, parked)
     return speed
+
+
+def _hold_on_ramp(
+    table: Array, time: Array, speed: Array, moving: Bools, stopping: Bools, made: Build, lever: float, parked: float
+) -> None:
+    """Add what keeps the commanded speed on a ramp: drive uphill, drag downhill; a stop brakes by as much more or less.
+
+    Where the tyres are follows from the commanded speed, what stands on them from the level floor. At standstill the
+    parking brake holds, where that is more. lever [m]: torque of one braked tyre for a force on the truck.
+    """
+    need = lever * _grade_force(np.concatenate(([0.0], np.cumsum(speed[:-1]) * (time[1] - time[0]))), made)
+    sense = np.where(speed != 0.0, np.sign(speed), 0.0)
+    rolls = moving & ~stopping & (speed != 0.0)
+    table[rolls, at.K_DRIVE] += need[rolls]
+    brakes = stopping & (speed != 0.0)
+    brake = table[:, at.K_BRAKE] - sense * need
+    table[brakes, at.K_BRAKE] = np.maximum(brake, 0.0)[brakes]
+    table[brakes, at.K_DRIVE] = (sense * np.maximum(-brake, 0.0))[brakes]
+    stands = (stopping | (moving & (speed == 0.0))) & ~brakes
+    table[stands, at.K_BRAKE] = np.maximum(table[:, at.K_BRAKE], parked)[stands]
+
+
+def _grade_force(way: Array, made: Build) -> Array:
+    """Return the force ahead [N] that keeps the truck from rolling down the ramp, after each way driven (n,) [m]."""
+    plant, home, row = made.plant, made.home, made.plant.ramp[0]
+    body = plant.tyre[:, at.T_BODY].astype(int)
+    hub = plant.tyre[:, at.T_X : at.T_Z + 1] + made.centre[body]
+    mass, front = plant.mass, body == at.CHASSIS
+    steer = -float(mass @ made.centre[:, 0]) / float(mass.sum()) / -float(hub[~front, 0].mean())
+    share = np.where(front, (1.0 - steer) / front.sum(), steer / (~front).sum())
+    along = cos(home[2]) * row[at.G_COS] + sin(home[2]) * row[at.G_SIN]
+    aside = -sin(home[2]) * row[at.G_COS] + cos(home[2]) * row[at.G_SIN]
+    start = row[at.G_COS] * (home[0] - row[at.G_X]) + row[at.G_SIN] * (home[1] - row[at.G_Y])
+    total = np.zeros(len(way))
+    for tyre, place, part in zip(plant.tyre, hub, share, strict=True):
+        at_edge = start + along * (place[0] + way) + aside * place[1]
+        smooth = tyre[at.T_R] * abs(row[at.G_TAN])
+        total += part * np.clip(at_edge / smooth + 0.5, 0.0, 1.0)
+        total -= part * np.clip((at_edge - row[at.G_LONG]) / smooth + 0.5, 0.0, 1.0)
+    force: Array = G * float(mass.sum()) * row[at.G_TAN] * along * total
+    return force
 
 
 def _hydraulics(case: Case, time: Array, table: Array) -> None:
@@ -247,7 +296,7 @@ def _hydraulics(case: Case, time: Array, table: Array) -> None:
     machine, setup = case.machine, case.scenario.setup
     height = case.hook_height if setup.attachment == "jib" and case.hook_height is not None else case.fork_height
     tilt, out = setup.tilt, setup.counterweight_extension
-    for event in sorted((e for e in case.scenario.event if not isinstance(e, Swing)), key=lambda e: e.at):
+    for event in sorted((e for e in case.scenario.event if not isinstance(e, Swing | Ramp)), key=lambda e: e.at):
         if isinstance(event, Raise | Lower):
             usual = machine.mast.lift_speed if isinstance(event, Raise) else machine.mast.lower_speed
             stop = 0.3 if event.stop is None else event.stop
@@ -287,6 +336,12 @@ def _outside(case: Case, index: int, share: float, time: Array) -> Array:
 
 def notes(case: Case) -> tuple[str, ...]:
     """Return what a reader should know about how events are carried out."""
+    told = []
+    if any(isinstance(event, Ramp) for event in case.scenario.event):
+        told.append(
+            "on the ramp the drive keeps its speed, and a stop its deceleration: the brake pulls more downhill and "
+            "less uphill, by what the slope takes; the ramp's edges are sharp, and it is as wide as the floor"
+        )
     if any(isinstance(event, Wind) for event in case.scenario.event):
-        return (f"wind pressure on the outlines of chassis, mast and load with drag factor {DRAG:g}, assumed",)
-    return ()
+        told.append(f"wind pressure on the outlines of chassis, mast and load with drag factor {DRAG:g}, assumed")
+    return tuple(told)

@@ -15,7 +15,7 @@ from tipline.engine.guards import refuse_long_step
 from tipline.engine.stand import stand
 from tipline.errors import InputError, NumericalError
 from tipline.geometry import assemble
-from tipline.geometry.ground import ZoneLaw, zone_laws
+from tipline.geometry.ground import ZoneLaw, floor_rise, ramp_rows, zone_laws
 from tipline.geometry.plant import Build, build, quaternion_of, static_hosts
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
@@ -85,16 +85,19 @@ def prepare(
     names = [tyre.name for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)]
     laws = zone_laws(case.floor) if zones is None else tuple(zones)
     orders = place_orders(case, names, laws)
-    hosts = static_hosts(load)
-    still = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points, laws)
+    hosts, ramp = static_hosts(load), ramp_rows(case)
+    if len(ramp) and orders:
+        msg = "a floor with a ramp cannot give way as well"
+        raise InputError(msg, key="floor", remedy="Use a floor without holes and soft zones, or remove the ramp.")
+    still = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points, laws, ramp)
     if any(isinstance(event, CounterweightMove) for event in case.scenario.event):
         hosts.pop(at.COUNTERWEIGHT)
     if load is not None and load.hung_by is None and load.on_forks == "free":
         hosts.pop(at.LOAD)
-    made = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points, laws)
+    made = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points, laws, ramp)
     refuse_long_step(made.plant, step)
     run = case.scenario.run
-    told = commands(case, orders, users, made.plant, step, max(run.duration, run.extend_to) + 2 * step)
+    told = commands(case, orders, users, made, step, max(run.duration, run.extend_to) + 2 * step)
     for index, order in enumerate(orders):
         if order.where is not None:
             fill_place(made.plant, index, order, *order.where)
@@ -272,7 +275,8 @@ class _Rest:
         plant = self._made.plant
         for point in plant.point:
             body = int(point[at.C_BODY])
-            height = raw[body, 2] + (self._rot[body] @ point[at.C_X : at.C_Z + 1])[2]
+            x, y, z = raw[body, :3] + self._rot[body] @ point[at.C_X : at.C_Z + 1]
+            height = z - float(floor_rise(plant.ramp, x, y))
             if height < -0.02:
                 msg = f"a corner of the {at.BODIES[body]} would start {-height * 1e3:.0f} mm below the floor"
                 raise InputError(msg, key="setup", remedy="Raise the load or the forks.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, sin
+from math import cos, sin, tan
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -12,11 +12,13 @@ from numpy.typing import NDArray
 
 from tipline.errors import InputError
 from tipline.kernels import layout as at
+from tipline.scenario.spec import Ramp
 
 if TYPE_CHECKING:
     from tipline.model.floor import Floor
+    from tipline.scenario.case import Case
 
-__all__ = ["ZoneLaw", "middle_of", "zone_laws", "zone_rows"]
+__all__ = ["ZoneLaw", "floor_rise", "middle_of", "ramp_rows", "zone_laws", "zone_rows"]
 
 Array = NDArray[np.float64]
 _LAWS = {"firm": at.ZONE_FIRM, "soft": at.ZONE_SOFT, "holds": at.ZONE_HOLDS, "creeps": at.ZONE_CREEPS}
@@ -37,6 +39,7 @@ class ZoneLaw:
     area : area that carries [m2], 0 = the tyre's patch
     soil : start of yielding [Pa], hardening [Pa/m], speed at twice it [m/s], bottom [m]; creeping: speed at 1 MPa
         [m/s], power, scale [m], bottom [m]
+    knee : of yielding ground, depth [m], 0 = none, and the hardening past it [Pa/m]
     strength, depth : tyre load at which it lets the tyre through [N], how deep [m]
     friction_force, resistance : what holds a plug back [N], and [N s/m]
     hole : size of the hole, along and across the tyre [m]
@@ -52,6 +55,7 @@ class ZoneLaw:
     whole: bool = False
     area: float = 0.0
     soil: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    knee: tuple[float, float] = (0.0, 0.0)
     strength: float = 0.0
     depth: float = 0.0
     friction_force: float = 0.0
@@ -99,7 +103,28 @@ def zone_rows(laws: Sequence[ZoneLaw]) -> Array:
         row[at.Z_LAW], row[at.Z_MU], row[at.Z_K] = _LAWS[law.law], law.friction, law.stiffness
         row[at.Z_WHOLE], row[at.Z_AREA] = float(law.whole), law.area
         row[at.Z_YIELD : at.Z_MOST + 1] = law.soil
+        row[at.Z_KNEE], row[at.Z_AFTER] = law.knee
         row[at.Z_HOLDS], row[at.Z_DEPTH] = law.strength, law.depth
         row[at.Z_LET], row[at.Z_SLOW] = law.friction_force, law.resistance
         row[at.Z_HOLE_X], row[at.Z_HOLE_Y] = law.hole
     return rows
+
+
+def ramp_rows(case: Case) -> Array:
+    """Return the kernels' row of the ramp in a case, (0 or 1, N_RAMP)."""
+    setup, rows = case.scenario.setup, np.zeros((0, at.N_RAMP))
+    for event in case.scenario.event:
+        if isinstance(event, Ramp):
+            c, s = cos(setup.heading + event.towards), sin(setup.heading + event.towards)
+            x, y = setup.position[0] + event.begins * c, setup.position[1] + event.begins * s
+            rows = np.array([[x, y, c, s, tan(event.slope) * (1.0 if event.goes == "up" else -1.0), event.length]])
+    return rows
+
+
+def floor_rise(ramp: Array, x: Array, y: Array) -> Array:
+    """Return the height of the floor [m] at points, given `ramp_rows`."""
+    if not len(ramp):
+        return np.zeros(np.broadcast(x, y).shape)
+    row = ramp[0]
+    way = row[at.G_COS] * (x - row[at.G_X]) + row[at.G_SIN] * (y - row[at.G_Y])
+    return np.asarray(row[at.G_TAN] * np.clip(way, 0.0, row[at.G_LONG]))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from math import cos, sin
 
 from tipline.model.checks import TOLERANCE, is_on_step
 from tipline.model.load import LiftedLoad
@@ -20,6 +21,7 @@ from tipline.scenario.spec import (
     Lower,
     Push,
     Raise,
+    Ramp,
     Scenario,
     Setup,
     SoftPlace,
@@ -230,7 +232,7 @@ def _check_run(scenario: Scenario) -> Iterator[Finding]:
 
 
 def _check_event(event: Event, at: Path, scenario: Scenario, machine: Machine) -> Iterator[Finding]:
-    if not isinstance(event, Swing) and event.at >= scenario.run.duration:
+    if not isinstance(event, Swing | Ramp) and event.at >= scenario.run.duration:
         reason = f"must be before the end of the run, {show(scenario.run.duration, 'time')}"
         yield Finding((*at, "at"), reason, "Use an earlier time or a longer run.duration")
     if isinstance(event, Breakthrough | SoftPlace):
@@ -240,10 +242,26 @@ def _check_event(event: Event, at: Path, scenario: Scenario, machine: Machine) -
     elif isinstance(event, FloorTurns):
         if (event.over is None) == (event.rate is None):
             yield Finding((*at, "over"), "a turning floor needs either over or rate", "Give one of them")
+    elif isinstance(event, Ramp):
+        yield from _check_ramp(event, at, scenario, machine)
     elif isinstance(event, Swing | LoadShed | Push):
         yield from _check_load_event(event, at, scenario)
     else:
         yield from _check_move(event, at, scenario.setup, machine)
+
+
+def _check_ramp(ramp: Ramp, at: Path, scenario: Scenario, machine: Machine) -> Iterator[Finding]:
+    c, s = cos(ramp.towards), sin(ramp.towards)
+    tyres = [(0.0, tyre) for tyre in machine.drive_axle.tyre]
+    tyres += [(-machine.wheelbase, tyre) for tyre in machine.steer_axle.tyre]
+    reach = max(c * x + s * tyre.across + 0.5 * tyre.diameter for x, tyre in tyres)
+    if ramp.begins < reach:
+        reason = f"a tyre would stand on the ramp at the start; must be {show(reach, 'length')} or more"
+        yield Finding((*at, "begins"), reason, "Let it begin farther away")
+    if sum(isinstance(other, Ramp) for other in scenario.event) > 1:
+        yield Finding((*at, "kind"), "a scenario has one ramp only", "Remove the others")
+    if any(isinstance(other, Breakthrough | SoftPlace) for other in scenario.event):
+        yield Finding((*at, "kind"), "a floor with a ramp cannot give way as well", "Remove the one or the other")
 
 
 def _check_move(event: Event, at: Path, setup: Setup, machine: Machine) -> Iterator[Finding]:

@@ -52,6 +52,7 @@ __all__ = [
     "PedalLift",
     "Push",
     "Raise",
+    "Ramp",
     "Run",
     "Scenario",
     "ServiceStop",
@@ -79,6 +80,9 @@ Under = Annotated[
     Field(min_length=1, max_length=16),
     WithJsonSchema({"anyOf": [{"type": "string"}, _NAMES]}),
 ]
+
+
+RampSlope = Annotated[float, Quantity("slope", above=0.0, most=0.4636476)]
 
 
 class Setup(Spec):
@@ -152,6 +156,21 @@ class FloorTurns(_Timed):
     towards: Angle
     over: Annotated[PositiveTime | None, Setting()] = None
     rate: Annotated[AngularSpeed | None, Setting()] = None
+
+
+class Ramp(Spec):
+    """A ramp in the floor, there from the start: from an edge on it goes up or down evenly, then on level again.
+
+    ``begins`` is how far its edge lies from the middle of the drive axle at the start, ``towards`` the azimuth in which
+    the ramp runs from there (180 degrees: behind the truck), ``length`` its length on the level.
+    """
+
+    kind: Literal["ramp"]
+    begins: PositiveLength
+    slope: RampSlope
+    goes: Annotated[Literal["up", "down"], Setting()] = "up"
+    towards: Annotated[Angle, Setting()] = 0.0
+    length: Annotated[PositiveLength, Setting()] = 20.0
 
 
 class Raise(_Timed):
@@ -230,6 +249,7 @@ Event = Annotated[
     | ServiceStop
     | PedalLift
     | FloorTurns
+    | Ramp
     | Raise
     | Lower
     | TiltMove
@@ -276,7 +296,8 @@ class OutcomeTable(Spec):
 class Run(Spec):
     """How long it runs; ``extend_to`` caps the extension of an undecided run.
 
-    ``stand``: how long the truck has stood there before time zero, for ground that yields or creeps.
+    ``stand``: how long the truck has stood there before time zero, for ground that yields or creeps. ``spread``: in how
+    many runs values are drawn from what is not known of them, 0 for none.
     """
 
     duration: Annotated[float, Quantity("time", above=0.0, most=600.0), Setting()] = 8.0
@@ -284,6 +305,7 @@ class Run(Spec):
     extend_to: Annotated[float, Quantity("time", above=0.0, most=600.0), Setting()] = 30.0
     record_every: Annotated[Count, Setting()] = Field(default=1, ge=1, le=1000)
     stand: Annotated[float, Quantity("time", least=0.0, most=604800.0), Setting()] = 0.0
+    spread: Annotated[Count | None, Setting()] = Field(default=None, ge=0, le=500)
 
 
 class Scenario(Spec):
