@@ -41,8 +41,10 @@ STILL = 1e-5
 """Kinetic energy as a share of weight times one metre below which a truck is still."""
 SINKING = 1e-3
 """Speed [m/s] at which a place still sinks; depth [m] from which it has sunk."""
-_CARRIED, _FLOATING = 0.2, 0.2
+_CARRIED, FLOATING = 0.2, 0.2
 """Share of its weight on the forks below which a load falls with them; time [s] of that after which it is off them."""
+SMOOTHED, LASTING = 0.02, 0.05
+"""Time [s] over which the acceleration of a load is taken, and for which it must ask for too much."""
 
 
 @dataclass(frozen=True)
@@ -289,7 +291,7 @@ def _fixed(motion: Motion, truck: TruckState) -> tuple[str, list[tuple[float, st
     normal = needed @ up
     ahead, aside = needed @ along, needed @ np.array([0.0, 1.0, 0.0])
     until = len(run.time) if truck.no_return is None else truck.no_return
-    lasting = max(2, round(0.05 / _step(run.time)))
+    lasting = max(2, round(LASTING / _step(run.time)))
     carried = normal > _CARRIED * float(np.linalg.norm(motion.gravity[0]))
     slips = carried & (np.hypot(np.minimum(ahead, 0.0), aside) > load.friction_on_forks * normal)
     pressed = np.maximum(normal, 1e-9)
@@ -297,7 +299,7 @@ def _fixed(motion: Motion, truck: TruckState) -> tuple[str, list[tuple[float, st
     reach, half = load_base(motion.truck.case)
     topples = carried & ((fore > reach) | (np.abs(side) > half))
     found = []
-    floating = max(2, round(_FLOATING / _step(run.time)))
+    floating = max(2, round(FLOATING / _step(run.time)))
     for word, text, mask, need in (
         ("dropped", "leave the forks", normal <= 0.0, floating),
         ("dropped", "topple on the forks", topples, lasting),
@@ -315,7 +317,7 @@ def _needed(motion: Motion) -> tuple[Array, Array, Array]:
     tilt = motion.truck.case.scenario.setup.tilt
     along, up = np.array([np.cos(tilt), 0.0, np.sin(tilt)]), np.array([-np.sin(tilt), 0.0, np.cos(tilt)])
     time = motion.run.time
-    width = max(1, round(0.02 / _step(time)))
+    width = max(1, round(SMOOTHED / _step(time)))
     speed = motion.run.velocities[:, at.LOAD, :3]
     acceleration = np.gradient(speed, time, axis=0)
     kernel = np.ones(width) / width

@@ -19,13 +19,14 @@ from tipline.kernels import (
     rollout,
     slopes,
     step,
+    tiplines,
     touch,
     tyre,
     vector,
     wheels,
 )
 
-STEPPED = (vector, joints, tyre, ramp, ground, wheels, links, touch, step, reduce, dynamics, rollout)
+STEPPED = (vector, joints, tyre, ramp, ground, wheels, links, touch, step, reduce, dynamics, tiplines, rollout)
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
 _BARE = {"_nrt": False}
 """Without it numba counts references of some thirty arrays at every call: 5 of the 7 us of a step."""

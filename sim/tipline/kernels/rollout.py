@@ -6,6 +6,20 @@ from tipline.kernels import layout as at
 from tipline.kernels.dynamics import advance, quaternion_turn, spread
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.step import forces
+from tipline.kernels.tiplines import (
+    D_KEPT,
+    D_LEAST,
+    D_LOAD,
+    D_SINCE,
+    D_STEER,
+    J_STATE,
+    N_LINES,
+    NONE,
+    S_FIXED,
+    past_line,
+    watch_lines,
+    watch_load,
+)
 from tipline.kernels.vector import turned
 
 # endings
@@ -14,13 +28,17 @@ from tipline.kernels.vector import turned
 # over, broken down
 (BY_FALL, BY_REST, BY_SWING, BY_CALM, BY_TIME, BY_ERROR) = range(6)
 
-# result row; after it the greatest load of each tyre, then the least [N]
+# result row; after it the greatest load of each tyre, then the least [N], and the greatest depth of each place [m]
 (
     O_ENDING, O_WHY, O_TIME, O_LINE, O_ROLL_LEAST, O_ROLL_MOST, O_PITCH_LEAST, O_PITCH_MOST, O_STEER, O_LEDGER, O_STEPS,
-) = range(11)  # fmt: skip
-N_RESULT = 11
+    O_NO_RETURN, O_LOAD, O_DISTANCE,
+) = range(14)  # fmt: skip
+N_RESULT = O_DISTANCE + N_LINES
 """O_LINE: 0 front, 1 back, 2 left, 3 right, -1 none; roll right side down, pitch front down [rad]; O_STEER: least share
-of the tyre loads on the steer axle; O_LEDGER: energy missing as a share of what went through."""
+of the tyre loads on the steer axle; O_LEDGER: energy missing as a share of what went through; O_NO_RETURN: since when
+there was no way back [s], -1 never; O_LOAD: state of a load fixed on the forks; O_DISTANCE: least distances to the four
+tip lines and the two swing lines [m], NONE where there is none; these three and O_STEER up to where there was no way
+back."""
 
 # rules
 (
@@ -81,6 +99,7 @@ def open_places(k: int, waiting: Floats, raw: Floats, plant: Plant, axes: Floats
 def watch_tyres(k: int, plant: Plant, row: Floats, rule: Floats, seen: Floats, out: Floats) -> None:
     """Keep peaks of the tyre loads, the steer axle's share, and how long each tyre has been off."""
     n = plant.tyre.shape[0]
+    one = 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * n
     total, steer, off = 0.0, 0.0, False
     for i in range(n):
         load = row[1 + 13 * at.N_BODY + i * at.N_TYRE_RECORD + at.R_LOAD]
@@ -97,6 +116,8 @@ def watch_tyres(k: int, plant: Plant, row: Floats, rule: Floats, seen: Floats, o
         out[O_STEER] = min(out[O_STEER], steer / total)
     if off:
         seen[V_EVER_OFF] = seen[V_OFF] = 1.0
+    for j in range(plant.place.shape[0]):
+        out[N_RESULT + 2 * n + j] = max(out[N_RESULT + 2 * n + j], row[one + at.N_SINGLE + j])
 
 
 def watch_lean(mem: Memory, seen: Floats, out: Floats) -> float:
@@ -188,16 +209,6 @@ def broken(k: int, mem: Memory, raw: Floats, rule: Floats, seen: Floats, out: Fl
     return open_still
 
 
-def side_of(r: Floats) -> int:
-    """Return the line the chassis leans to most: 0 front, 1 back, 2 left, 3 right."""
-    size = hypot(r[0, 0], r[1, 0])
-    cx, cy = (r[0, 0] / size, r[1, 0] / size) if size > 0.0 else (1.0, 0.0)
-    ahead, left = r[0, 2] * cx + r[1, 2] * cy, -r[0, 2] * cy + r[1, 2] * cx
-    if abs(ahead) > abs(left):
-        return 0 if ahead > 0.0 else 1
-    return 2 if left > 0.0 else 3
-
-
 def tyre_up(n: int, rule: Floats, seen: Floats) -> bool:
     """Whether a tyre has been off the floor for a while."""
     longest = 0.0
@@ -207,16 +218,18 @@ def tyre_up(n: int, rule: Floats, seen: Floats) -> bool:
     return up
 
 
-def name_ending(why: int, k: int, n: int, rule: Floats, seen: Floats, out: Floats) -> int:
-    """Say how it ended at step k: fallen, on its body, undecided, a tyre left up, lifted, too light, down.
+def name_ending(why: int, k: int, n: int, line: int, rule: Floats, seen: Floats, out: Floats) -> int:
+    """Say how it ended at step k: past a line, on its body, undecided, a tyre left up, lifted, too light, down.
 
-    A truck that rocks on past its duration only shows that it stays: whether a tyre was left up counts at the duration.
+    line: that the weight is past, -1 none. A truck that rocks on past its duration only shows that it stays: whether a
+    tyre was left up counts at the duration.
     """
     if why == BY_ERROR:
         return FAILED
-    if why == BY_FALL:
+    on_body = seen[V_ON_BODY] >= rule[F_HOLD]
+    if line >= 0 and (why == BY_FALL or not on_body):
         return OVER
-    if seen[V_ON_BODY] >= rule[F_HOLD]:
+    if on_body:
         return RESTING
     if why == BY_TIME:
         return UNDECIDED
@@ -227,8 +240,8 @@ def name_ending(why: int, k: int, n: int, rule: Floats, seen: Floats, out: Float
     return TOO_LIGHT if out[O_STEER] < rule[F_LIGHT] else DOWN
 
 
-def decided(k: int, lean: float, plant: Plant, mem: Memory, rule: Floats, seen: Floats) -> int:
-    """Return what decides the ending at step k, or -1."""
+def decided(k: int, lean: float, line: int, plant: Plant, mem: Memory, rule: Floats, seen: Floats) -> int:
+    """Return what decides the ending at step k, or -1; line: that the weight is past, -1 none."""
     early = rule[F_EARLY] > 0.0
     kinetic = unrest(plant, mem)
     if k == int(rule[F_DURATION]) and tyre_up(plant.tyre.shape[0], rule, seen):
@@ -243,7 +256,7 @@ def decided(k: int, lean: float, plant: Plant, mem: Memory, rule: Floats, seen: 
     # a truck that drives on may meet something: it does not end early
     parked = still and mem.energy[at.E_KINETIC] < rule[F_STILL] and sinking < _CREEPS * rule[F_SINKS]
     seen[V_STILL] = seen[V_STILL] + 1.0 if parked else 0.0
-    if lean > rule[F_FALLEN]:
+    if line >= 0 and lean > rule[F_FALLEN]:
         return BY_FALL
     if seen[V_STILL] >= rule[F_QUIET] and early:
         return BY_REST
@@ -254,6 +267,7 @@ def decided(k: int, lean: float, plant: Plant, mem: Memory, rule: Floats, seen: 
         if since == 0:
             seen[V_WINDOWS] = -1.0
         calm, stays = new_window(plant, mem, seen)
+        calm = calm and line < 0
         if calm and stays and early:
             return BY_SWING
         if calm and k >= rule[F_DURATION]:
@@ -275,17 +289,24 @@ def roll_out(
     scratch: Floats,
     turn: Floats,
     seen: Floats,
+    shape: Floats,
+    line: Floats,
+    foot: Floats,
+    sums: Floats,
+    ring: Floats,
+    job: Floats,
     record: Floats,
     out: Floats,
 ) -> int:
     """Step a run until its ending is decided; return the steps done.
 
     x, u: coordinates and speeds, kept up to date; plant: with identity frames; waiting (n, N_WAIT): places to open;
-    rule (N_RULE,); record: a row a step, or one row for all; out (N_RESULT + 2 tyres,). Scratch: raw (6, 13), wrench
-    (6, 6), scratch (23, 12), turn (2, 3, 3), seen (N_WATCH + 2 tyres,) of zeros.
+    rule (N_RULE,); record: a row a step, or one row for all; out (N_RESULT + 2 tyres + places,). Scratch: raw (6, 13),
+    wrench (6, 6), scratch (23, 12), turn (2, 3, 3), seen (N_WATCH + 2 tyres,) of zeros; of what `tiplines` watches:
+    shape, line (6, N_LINE), foot (9, 3), sums (2, 6), ring, job (N_JOB,).
     """
     n, one = plant.tyre.shape[0], 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * plant.tyre.shape[0]
-    begin(n, plant, cmd, seen, out)
+    begin(n, plant, cmd, seen, line, out)
     look, keep, why, k = int(rule[F_LOOK]), record.shape[0] > 1, -1, 0
     while why < 0:
         spread(x, u, plant.mass, plant.axle, plant.mast, plant.link, turn, raw)
@@ -295,7 +316,13 @@ def roll_out(
         watch_tyres(k, plant, row, rule, seen, out)
         lean = watch_lean(mem, seen, out)
         seen[V_ON_BODY] = seen[V_ON_BODY] + 1.0 if row[one + at.R_BODY_FORCE] > rule[F_OFF] * seen[V_WEIGHT] else 0.0
-        why = decided(k, lean, plant, mem, rule, seen)
+        if shape[S_FIXED] > 0.0:
+            watch_load(k, dt, plant, cmd, mem, shape, ring, job)
+        watch_lines(
+            k, lean, out[O_STEER], plant, cmd, mem, shape, row[1 + 13 * at.N_BODY :], row[one + at.R_ROPE],
+            seen[N_WATCH:], job[J_STATE], line, foot, sums,
+        )  # fmt: skip
+        why = decided(k, lean, past_line(line), plant, mem, rule, seen)
         if k % look == 0 and broken(k, mem, raw, rule, seen, out):
             why = BY_ERROR
         gravity = (cmd[k, at.K_GX], cmd[k, at.K_GY], cmd[k, at.K_GZ])
@@ -304,13 +331,26 @@ def roll_out(
             mem.now, wrench, scratch,
         )  # fmt: skip
         k += 1
-    ending = name_ending(why, k - 1, n, rule, seen, out)
+    over = past_line(line)
+    ending = name_ending(why, k - 1, n, over, rule, seen, out)
     out[O_ENDING], out[O_WHY], out[O_TIME], out[O_STEPS] = ending, why, (k - 1) * dt, k
-    out[O_LINE] = side_of(mem.turn[at.CHASSIS]) if ending == OVER else -1.0
+    tell_least(dt, over if ending in (OVER, RESTING) else -1, line, job, out)
     return k
 
 
-def begin(n: int, plant: Plant, cmd: Floats, seen: Floats, out: Floats) -> None:
+def tell_least(dt: float, over: int, line: Floats, job: Floats, out: Floats) -> None:
+    """Write what was least, up to where there was no way back over a line (-1: to the end)."""
+    out[O_LINE], out[O_LOAD], out[O_NO_RETURN] = over, job[J_STATE], -1.0
+    for j in range(N_LINES):
+        out[O_DISTANCE + j] = line[j, D_LEAST]
+    if over >= 0:
+        kept = line[over]
+        out[O_NO_RETURN], out[O_STEER], out[O_LOAD] = kept[D_SINCE] * dt, kept[D_STEER], kept[D_LOAD]
+        for j in range(N_LINES):
+            out[O_DISTANCE + j] = kept[D_KEPT + j]
+
+
+def begin(n: int, plant: Plant, cmd: Floats, seen: Floats, line: Floats, out: Floats) -> None:
     """Set what is watched to its start."""
     pull = cmd[0, at.K_GX] ** 2 + cmd[0, at.K_GY] ** 2 + cmd[0, at.K_GZ] ** 2
     for b in range(at.N_BODY):
@@ -319,5 +359,7 @@ def begin(n: int, plant: Plant, cmd: Floats, seen: Floats, out: Floats) -> None:
     out[O_ROLL_LEAST] = out[O_PITCH_LEAST] = seen[V_LOW_1] = seen[V_LOW_2] = 10.0
     out[O_ROLL_MOST] = out[O_PITCH_MOST] = seen[V_HIGH_1] = seen[V_HIGH_2] = -10.0
     out[O_STEER] = 1.0
+    for j in range(N_LINES):
+        line[j, D_LEAST], line[j, D_SINCE] = NONE, -1.0
     for i in range(n):
-        out[N_RESULT + n + i] = 1e300
+        out[N_RESULT + n + i] = NONE

@@ -1,24 +1,38 @@
 """The batch engine: many cases stepped in compiled code on the same kernels, one row of results each.
 
 Forces, bodies and joints are those of the one-at-a-time engine; at the same time step the motion is the same. The words
-for the truck follow `assess.outcome`, told from simple rules while it runs; what it does not tell is how a lifted load
-fixed on the forks, or the floor, ended, nor distances to tip lines. What the batch engine cannot do is run by the
-one-at-a-time engine, and the result says so.
+and least distances follow `assess`, watched while it runs. What the batch engine cannot do is run by the one-at-a-time
+engine, and the result says so.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from math import ceil, inf, pi, sqrt
+from math import ceil, cos, inf, pi, sin, sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline import assess
-from tipline.assess.outcome import FALLEN, LONG_SWING, OFF_SHARE, OFF_TIME, SINKING, STILL, WINDOW
+from tipline.assess import lines
+from tipline.assess.outcome import (
+    FALLEN,
+    FLOATING,
+    LASTING,
+    LONG_SWING,
+    OFF_SHARE,
+    OFF_TIME,
+    SINKING,
+    SMOOTHED,
+    STILL,
+    WINDOW,
+    TruckState,
+    leading,
+    load_base,
+)
 from tipline.assess.planning import LEAST_STEER_SHARE
 from tipline.engine.prepare import Prepared, prepare
 from tipline.engine.simulate import FASTEST, LANDING, LEDGER_FLOOR, LEDGER_SHARE, simulate
@@ -27,8 +41,10 @@ from tipline.kernels import dynamics as joint
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
 from tipline.kernels import rollout as ro
+from tipline.kernels import tiplines as tip
 from tipline.kernels.compiled import compiled
 from tipline.kernels.vector import quaternion_product
+from tipline.scenario.spec import Breakthrough, LoadShed
 
 if TYPE_CHECKING:
     from tipline.geometry.ground import ZoneLaw
@@ -54,7 +70,8 @@ _WORDS = {
     ro.UNDECIDED: "undecided",
     ro.FAILED: "no result",
 }
-_LINES = ("front", "back", "left", "right")
+_LOADS = {tip.KEPT: "kept", tip.SLID: "slid", tip.DROPPED: "dropped"}
+_NAN = float("nan")
 _WHY = ("fallen", "still", "swings evenly", "calms down", "time is over", "broke down")
 
 
@@ -64,37 +81,50 @@ class BatchResult:
 
     Attributes
     ----------
-    truck : as in `assess.Outcome`, or "no result" where the run broke down
-    direction : the line it went over; None for a truck that rests past one on its body, in the batch engine
+    truck, lifted_load, floor, lead : as in `assess.Outcome`; all "no result" where the run broke down
+    direction : the tip line that its weight is past at the end
     engine : BATCH or ONE_AT_A_TIME; reason : why not the batch engine, else empty
     time : when the run was ended [s]; why : what ended it
+    least_distance : of the balance point to each tip line [m], up to where there was no way back
+    least_swing : the same to the two swing lines; empty where the steer axle does not pivot
     roll, pitch : least and most [rad], right side and front down positive
     peak_load, least_load : of each tyre [N]; steer_share : the least share of the tyre loads on the steer axle
+    peak_depth : deepest place under each tyre that had one, or of each zone below the floor [m]
     ledger_error : energy missing as a share of what went through
     """
 
     truck: str
+    lifted_load: str
+    floor: str
+    lead: str
     direction: str | None
     engine: str
     reason: str
     time: float
     why: str
+    least_distance: Mapping[str, float]
+    least_swing: Mapping[str, float]
     roll: tuple[float, float]
     pitch: tuple[float, float]
     peak_load: tuple[float, ...]
     least_load: tuple[float, ...]
     steer_share: float
+    peak_depth: Mapping[str, float]
     ledger_error: float
 
 
 @dataclass(frozen=True)
 class Rolled:
-    """One run of the batch engine: its start, its result row (see kernels.rollout) and its record, if kept."""
+    """One run of the batch engine: its start, its result row (see kernels.rollout) and its record, if kept.
+
+    pivots : whether the steer axle does
+    """
 
     prepared: Prepared
     dt: float
     row: Array
     record: Array
+    pivots: bool
 
 
 def cannot(case: Case) -> str:
@@ -202,15 +232,18 @@ def _roll_out(prepared: Prepared, dt: float, early: bool, keep: bool) -> Rolled:
     x, u = _coordinates(prepared)
     frame = np.zeros((at.N_BODY, 4))
     frame[:, 3] = 1.0
-    table, rule = prepared.commands.table, _rules(prepared, dt, early)
+    table, rule, shape = prepared.commands.table, _rules(prepared, dt, early), _shape(prepared, dt)
     rows = len(table) if keep else 1
     record = np.zeros((rows, at.record_width(tyres, len(plant.place))))
-    out = np.zeros(ro.N_RESULT + 2 * tyres)
+    out = np.zeros(ro.N_RESULT + 2 * tyres + len(plant.place))
+    ring = np.zeros((max(1, round(SMOOTHED / dt)) + 2, 15))
     steps = compiled("roll_out")(
         dt, x, u, plant._replace(frame=frame), table, memory, _waiting(prepared, dt), rule, np.zeros((6, 13)),
-        np.zeros((6, 6)), np.zeros((23, 12)), np.zeros((2, 3, 3)), np.zeros(ro.N_WATCH + 2 * tyres), record, out,
+        np.zeros((6, 6)), np.zeros((23, 12)), np.zeros((2, 3, 3)), np.zeros(ro.N_WATCH + 2 * tyres),
+        shape, np.zeros((tip.N_LINES, tip.N_LINE)), np.zeros((9, 3)), np.zeros((2, 6)), ring, np.zeros(tip.N_JOB),
+        record, out,
     )  # fmt: skip
-    return Rolled(prepared, dt, out, record[:steps] if keep else record[:0])
+    return Rolled(prepared, dt, out, record[:steps] if keep else record[:0], bool(shape[tip.S_PIVOTS] > 0.0))
 
 
 def _coordinates(prepared: Prepared) -> tuple[Array, Array]:
@@ -249,6 +282,27 @@ def _rules(prepared: Prepared, dt: float, early: bool) -> Array:
     return rule
 
 
+def _shape(prepared: Prepared, dt: float) -> Array:
+    """Return what `kernels.tiplines` reads of a truck and its lifted load."""
+    plant, case = prepared.build.plant, prepared.case
+    found, load, tyres = lines.outline(plant), case.load, len(plant.tyre)
+    shape = np.zeros(tip.N_SHAPE + tyres)
+    corners = (found.front_left, found.front_right, found.rear_left, found.rear_right)
+    shape[tip.S_FRONT_LEFT : tip.S_REAR_RIGHT + 1] = corners
+    shape[tip.S_PIVOTS] = float(found.pivots)
+    across = plant.tyre[:, at.T_Y] + prepared.build.centre[plant.tyre[:, at.T_BODY].astype(int), 1]
+    shape[tip.N_SHAPE :] = np.where(across > 0.5 * (across.max() + across.min()), 1.0, -1.0)
+    if load is not None and load.hung_by is None:
+        tilt = case.scenario.setup.tilt
+        shape[tip.S_FIXED] = 1.0
+        shape[tip.S_X : tip.S_Z + 1] = prepared.build.own_centre[at.LOAD] - prepared.build.centre[at.CARRIAGE]
+        shape[tip.S_COS], shape[tip.S_SIN] = cos(tilt), sin(tilt)
+        shape[tip.S_REACH], shape[tip.S_HALF] = load_base(case)
+        shape[tip.S_HIGH], shape[tip.S_MU] = load.height_of_centre, load.friction_on_forks
+        shape[tip.S_LASTING], shape[tip.S_FLOATING] = max(2, round(LASTING / dt)), max(2, round(FLOATING / dt))
+    return shape
+
+
 def _waiting(prepared: Prepared, dt: float) -> Array:
     rows = [
         [round(order.at / dt), index, order.tyre, order.aside, *np.array(order.size) / 2, order.law, *order.soil, 0.0]
@@ -259,45 +313,91 @@ def _waiting(prepared: Prepared, dt: float) -> Array:
 
 
 def _result(rolled: Rolled) -> BatchResult:
-    row, tyres = rolled.row, len(rolled.prepared.build.plant.tyre)
+    row, case, tyres = rolled.row, rolled.prepared.case, len(rolled.prepared.build.plant.tyre)
+    if int(row[ro.O_ENDING]) == ro.FAILED:
+        return _nothing(BATCH, f"it broke down at {row[ro.O_TIME]:.3f} s", case)
     first, line = ro.N_RESULT, int(row[ro.O_LINE])
-    failed = int(row[ro.O_ENDING]) == ro.FAILED
+    distance = [_NAN if value >= tip.NONE else value for value in row[ro.O_DISTANCE : ro.N_RESULT].tolist()]
+    truck = TruckState(_WORDS[int(row[ro.O_ENDING])], None if line < 0 else lines.LINES[line], None)
+    load, (floor, depths) = _load_word(case, truck, row), _floor(rolled)
     return BatchResult(
-        truck=_WORDS[int(row[ro.O_ENDING])],
-        direction=None if line < 0 else _LINES[line],
+        truck=truck.word,
+        lifted_load=load,
+        floor=floor,
+        lead=leading(truck, load, floor),
+        direction=truck.line,
         engine=BATCH,
-        reason=f"it broke down at {row[ro.O_TIME]:.3f} s" if failed else "",
+        reason="",
         time=float(row[ro.O_TIME]),
         why=_WHY[int(row[ro.O_WHY])],
+        least_distance=dict(zip(lines.LINES, distance[:4], strict=True)),
+        least_swing=dict(zip(lines.SIDES, distance[4:], strict=True)) if rolled.pivots else {},
         roll=(float(row[ro.O_ROLL_LEAST]), float(row[ro.O_ROLL_MOST])),
         pitch=(float(row[ro.O_PITCH_LEAST]), float(row[ro.O_PITCH_MOST])),
         peak_load=tuple(row[first : first + tyres].tolist()),
         least_load=tuple(row[first + tyres : first + 2 * tyres].tolist()),
         steer_share=float(row[ro.O_STEER]),
+        peak_depth=depths,
         ledger_error=float(row[ro.O_LEDGER]),
     )
+
+
+def _load_word(case: Case, truck: TruckState, row: Array) -> str:
+    """Say how the lifted load ended, as `assess.outcome.load_state`."""
+    if case.load is None:
+        return "none"
+    gone = any(isinstance(event, LoadShed) and event.at <= row[ro.O_TIME] for event in case.scenario.event)
+    if gone or truck.word == "over":
+        return "dropped"
+    return "kept" if case.load.hung_by is not None else _LOADS[int(row[ro.O_LOAD])]
+
+
+def _floor(rolled: Rolled) -> tuple[str, dict[str, float]]:
+    """Say how the floor ended, as `assess.outcome.floor_state`, and how deep its places were."""
+    prepared, end = rolled.prepared, rolled.row[ro.O_TIME]
+    place, tyres = prepared.build.plant.place, prepared.build.tyres
+    peak, ending = rolled.row[ro.N_RESULT + 2 * len(tyres) :], prepared.memory.depth
+    used, law, deepest = place[:, at.P_HX] > 0.0, place[:, at.P_LAW], dict[str, float]()
+    for order, there, deep in zip(prepared.orders, used, peak.tolist(), strict=True):
+        if there:
+            name = tyres[order.tyre] if order.tyre >= 0 else order.source
+            deepest[name] = max(deep, deepest.get(name, 0.0))
+    broken = any(isinstance(event, Breakthrough) and event.at <= end for event in prepared.case.scenario.event)
+    if broken or (used & (law == at.LAW_PLUG)).any():
+        return "broke", deepest
+    soft = (law == at.LAW_YIELDING) | (law == at.LAW_CREEPING)
+    return ("sank" if (used & soft & (ending > SINKING)).any() else "held"), deepest
 
 
 def _alone(case: Case, zones: Sequence[ZoneLaw] | None, reason: str) -> BatchResult:
     """Run a case in the one-at-a-time engine."""
     single = replace(case, cells=())
     run = simulate(single, decided=assess.decider(single), zones=zones)
-    outcome = assess.outcome_of(run, single)
+    report = assess.assess_run(run, single)
     roll_of, pitch_of, loads = run.series("roll"), run.series("pitch"), _loads(run)
-    total = loads.sum(axis=1)
-    steer = loads[:, len(case.machine.drive_axle.tyre) :].sum(axis=1)
+    deepest: dict[str, float] = {}
+    for place in run.meta["places"]:
+        name = place["tyre"] or place["source"]
+        deep = float(run.series(f"place_depth.{place['index']}").max())
+        deepest[name] = max(deep, deepest.get(name, 0.0))
     return BatchResult(
-        truck=outcome.truck,
-        direction=outcome.direction,
+        truck=report.outcome.truck,
+        lifted_load=report.outcome.lifted_load,
+        floor=report.outcome.floor,
+        lead=report.outcome.lead,
+        direction=report.outcome.direction,
         engine=ONE_AT_A_TIME,
         reason=reason,
         time=float(run.time[-1]),
         why="ended as a single run",
+        least_distance={line: value for line, (value, _) in report.distances.items()},
+        least_swing={side: value for side, (value, _) in report.swing.items()},
         roll=(float(roll_of.min()), float(roll_of.max())),
         pitch=(float(pitch_of.min()), float(pitch_of.max())),
         peak_load=tuple(loads.max(axis=0).tolist()),
         least_load=tuple(loads.min(axis=0).tolist()),
-        steer_share=float((steer[total > 0.0] / total[total > 0.0]).min(initial=1.0)),
+        steer_share=report.steer_axle_share,
+        peak_depth=deepest,
         ledger_error=float(run.meta["energy_error"]),
     )
 
@@ -308,8 +408,8 @@ def _loads(run: Run) -> Array:
 
 def _nothing(engine: str, reason: str, case: Case) -> BatchResult:
     """Tell of a case without a result."""
-    none = (float("nan"),) * (len(case.machine.drive_axle.tyre) + len(case.machine.steer_axle.tyre))
+    word, tyres = "no result", (_NAN,) * (len(case.machine.drive_axle.tyre) + len(case.machine.steer_axle.tyre))
     return BatchResult(
-        "no result", None, engine, reason, float("nan"), _WHY[ro.BY_ERROR], (float("nan"),) * 2, (float("nan"),) * 2,
-        none, none, float("nan"), float("nan"),
+        word, word, word, word, None, engine, reason, _NAN, _WHY[ro.BY_ERROR], {}, {}, (_NAN,) * 2, (_NAN,) * 2,
+        tyres, tyres, _NAN, {}, _NAN,
     )  # fmt: skip

@@ -1,0 +1,302 @@
+"""Watched while a run is stepped: distances to the tip lines, the point of no return, what a load on the forks needs.
+
+The same definitions as in `assess`: lines between the outer contacts, the balance point of gravity, rope, outside
+forces and commanded acceleration, worst values up to the point of no return.
+"""
+
+from math import hypot, isnan, nan, pi, sqrt
+
+from tipline.kernels import layout as at
+from tipline.kernels.layout import Floats, Memory, Plant
+from tipline.kernels.vector import back_turned, turned
+
+(FRONT, BACK, LEFT, RIGHT, SWING_LEFT, SWING_RIGHT) = range(6)
+N_LINES = 6
+
+# what does not change in a run; after it 1 for each tyre of the left side, -1 for each of the right
+(
+    S_FRONT_LEFT, S_FRONT_RIGHT, S_REAR_LEFT, S_REAR_RIGHT, S_PIVOTS,
+    S_FIXED, S_X, S_Y, S_Z, S_COS, S_SIN, S_REACH, S_HALF, S_HIGH, S_MU, S_LASTING, S_FLOATING,
+) = range(17)  # fmt: skip
+N_SHAPE = 17
+"""Outermost tyres; 1 where the steer axle pivots; 1 where a load is fixed on the forks, its centre from the carriage's,
+tilt of the forks, how far its base reaches ahead and aside, its centre's height, friction; steps for which it must slip
+or topple, and hang in the air."""
+
+# a line: distance now, least; step since which the weight is past it (-1: it is not), 1 once the balance point is too;
+# then what was least up to there: distances to the lines, share of the steer axle, state of the lifted load
+(D_NOW, D_LEAST, D_SINCE, D_BEYOND, D_KEPT) = range(5)
+D_STEER, D_LOAD = D_KEPT + N_LINES, D_KEPT + N_LINES + 1
+N_LINE = D_LOAD + 1
+
+(KEPT, SLID, DROPPED) = range(3)
+# steps for which the load slips, topples, hangs in the air; its state
+(J_SLIPS, J_TOPPLES, J_FLOATS, J_STATE) = range(4)
+N_JOB = 4
+
+_START = (0, 6, 5, 3, 8, 3)
+_END = (2, 4, 1, 7, 1, 8)
+"""Rows of the contacts where each line starts and ends: of front left, front right, rear left, rear right the middle
+and the outer strip, then the pivot. Lines run clockwise seen from above."""
+LYING = pi / 3
+_UPRIGHT_LEAST = 0.05
+_CARRIED = 0.2
+NONE = 1e300
+Three = tuple[float, float, float]
+
+
+def tread(i: int, strip: int, plant: Plant, position: Floats, rot: Floats, level: float, out: Floats) -> None:
+    """Fill out (3,) with where a strip of a tyre meets the floor, or hangs nearest to it."""
+    tyre = plant.tyre[i]
+    b = int(tyre[at.T_BODY])
+    r = rot[b]
+    ax, ay, az = r[0, 1], r[1, 1], r[2, 1]
+    upright = sqrt(max(1.0 - az * az, _UPRIGHT_LEAST * _UPRIGHT_LEAST))
+    x, y, z = turned(
+        r, tyre[at.T_X], tyre[at.T_Y] + (strip - 0.5 * (at.STRIPS - 1)) * tyre[at.T_W] / at.STRIPS, tyre[at.T_Z]
+    )
+    x, y, z = x + position[b, 0], y + position[b, 1], z + position[b, 2]
+    below = min(max((z - level) / upright, 0.1 * tyre[at.T_R]), tyre[at.T_R]) / upright
+    out[0], out[1], out[2] = x + below * az * ax, y + below * az * ay, z - below * (1.0 - az * az)
+
+
+def level_under(i: int, plant: Plant, mem: Memory, position: Floats, rot: Floats, row: Floats) -> float:
+    """Return the level of the floor under a tyre, row: its record."""
+    if row[at.R_LOAD] > 0.0:
+        pressed: float = row[at.R_CZ]
+        return pressed
+    tyre, level = plant.tyre[i], 0.0
+    b = int(tyre[at.T_BODY])
+    hx, hy, _ = turned(rot[b], tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
+    for j in range(plant.place.shape[0]):
+        p = plant.place[j]
+        x, y = position[b, 0] + hx - p[at.P_X], position[b, 1] + hy - p[at.P_Y]
+        along, across = p[at.P_COS] * x + p[at.P_SIN] * y, p[at.P_COS] * y - p[at.P_SIN] * x
+        if abs(along) < p[at.P_HX] and abs(across) < p[at.P_HY]:
+            level = min(level, -mem.depth[j])
+    return level
+
+
+def contacts(plant: Plant, mem: Memory, shape: Floats, tyres: Floats, foot: Floats) -> None:
+    """Fill foot (9, 3) with the ends of the lines; tyres: the record from its first tyre on."""
+    position, rot = mem.state, mem.turn
+    for corner in range(4):
+        i = int(shape[S_FRONT_LEFT + corner])
+        level = level_under(i, plant, mem, position, rot, tyres[i * at.N_TYRE_RECORD :])
+        tread(i, (at.STRIPS - 1) // 2, plant, position, rot, level, foot[2 * corner])
+        tread(i, at.STRIPS - 1 if corner % 2 == 0 else 0, plant, position, rot, level, foot[2 * corner + 1])
+    x, y, z = turned(rot[at.CHASSIS], plant.axle[at.A_CX], plant.axle[at.A_CY], plant.axle[at.A_CZ])
+    foot[8, 0], foot[8, 1], foot[8, 2] = position[0, 0] + x, position[0, 1] + y, position[0, 2] + z
+
+
+def add_at(x: float, y: float, z: float, fx: float, fy: float, fz: float, sum: Floats) -> None:
+    """Add a force at a world point to a sum (6,) of forces and moments about the origin."""
+    sum[0] += fx
+    sum[1] += fy
+    sum[2] += fz
+    sum[3] += y * fz - z * fy
+    sum[4] += z * fx - x * fz
+    sum[5] += x * fy - y * fx
+
+
+def hook(plant: Plant, mem: Memory) -> Three:
+    """Return where a hung load's rope is made fast."""
+    c, link = mem.state[at.CARRIAGE], plant.link
+    x, y, z = turned(mem.turn[at.CARRIAGE], link[at.L_HX], link[at.L_HY], link[at.L_HZ])
+    return c[0] + x, c[1] + y, c[2] + z
+
+
+def pressing(k: int, plant: Plant, cmd: Floats, mem: Memory, rope: float, whole: Floats, frame: Floats) -> None:
+    """Fill what presses on the truck (6,), and on all of it but the steer axle: weight, rope, outside, acceleration."""
+    position, r = mem.state, mem.turn[at.CHASSIS]
+    size = hypot(r[0, 0], r[1, 0])
+    push = cmd[k, at.K_ACC] / size if size > 0.0 else 0.0
+    gx, gy, gz = cmd[k, at.K_GX] - push * r[0, 0], cmd[k, at.K_GY] - push * r[1, 0], cmd[k, at.K_GZ]
+    whole[:] = 0.0
+    frame[:] = 0.0
+    for b in range(at.LOAD):
+        m, p = plant.mass[b], position[b]
+        if m > 0.0 and b != at.AXLE:
+            add_at(p[0], p[1], p[2], m * gx, m * gy, m * gz, frame)
+    hung = plant.mass[at.LOAD] > 0.0
+    if hung:
+        hx, hy, hz = hook(plant, mem)
+        x, y, z = turned(mem.turn[at.LOAD], plant.link[at.L_TX], plant.link[at.L_TY], plant.link[at.L_TZ])
+        x, y, z = x + position[at.LOAD, 0] - hx, y + position[at.LOAD, 1] - hy, z + position[at.LOAD, 2] - hz
+        pull = rope / max(sqrt(x * x + y * y + z * z), 1e-9)
+        add_at(hx, hy, hz, pull * x, pull * y, pull * z, frame)
+    column = at.K_PLACE + plant.place.shape[0]
+    for i in range(plant.push.shape[0]):
+        b = int(plant.push[i, 0])
+        if not (hung and b == at.LOAD):
+            x, y, z = turned(mem.turn[b], plant.push[i, 1], plant.push[i, 2], plant.push[i, 3])
+            fx, fy, fz = cmd[k, column], cmd[k, column + 1], cmd[k, column + 2]
+            x, y, z = x + position[b, 0], y + position[b, 1], z + position[b, 2]
+            add_at(x, y, z, fx, fy, fz, whole if b == at.AXLE else frame)
+        column += 3
+    m, p = plant.mass[at.AXLE], position[at.AXLE]
+    add_at(p[0], p[1], p[2], m * gx, m * gy, m * gz, whole)
+    for j in range(6):
+        whole[j] += frame[j]
+
+
+def weighing(k: int, plant: Plant, cmd: Floats, mem: Memory, whole: Floats) -> None:
+    """Fill the weight of all that the truck carries (6,), a hung load's at the hook."""
+    gx, gy, gz = cmd[k, at.K_GX], cmd[k, at.K_GY], cmd[k, at.K_GZ]
+    whole[:] = 0.0
+    for b in range(at.LOAD):
+        m, p = plant.mass[b], mem.state[b]
+        if m > 0.0:
+            add_at(p[0], p[1], p[2], m * gx, m * gy, m * gz, whole)
+    m = plant.mass[at.LOAD]
+    if m > 0.0 and cmd[k, at.K_HELD] > 0.0:
+        hx, hy, hz = hook(plant, mem)
+        add_at(hx, hy, hz, m * gx, m * gy, m * gz, whole)
+
+
+def distance(start: Floats, end: Floats, sum: Floats) -> float:
+    """Return how far within a line a sum of forces meets the floor [m]; nan if nothing presses."""
+    ax, ay, az = end[0] - start[0], end[1] - start[1], end[2] - start[2]
+    size = sqrt(ax * ax + ay * ay + az * az)
+    ax, ay, az = ax / size, ay / size, az / size
+    fx, fy, fz = sum[0], sum[1], sum[2]
+    mx = sum[3] - (start[1] * fz - start[2] * fy)
+    my = sum[4] - (start[2] * fx - start[0] * fz)
+    mz = sum[5] - (start[0] * fy - start[1] * fx)
+    flat = sqrt(max(1.0 - az * az, 1e-12))
+    down = -(fz - az * (fx * ax + fy * ay + fz * az)) / flat
+    return (ax * mx + ay * my + az * mz) / down if down > 0.0 else nan
+
+
+def turns_on(line: int, plant: Plant, shape: Floats, light: Floats) -> bool:
+    """Whether every tyre away from a line is light; light (n,): the steps for which each has been so."""
+    for i in range(plant.tyre.shape[0]):
+        braked, left = plant.tyre[i, at.T_BRAKED] > 0.0, shape[N_SHAPE + i] > 0.0
+        away = not braked
+        if line == BACK:
+            away = braked
+        elif line == LEFT:
+            away = not left
+        elif line == RIGHT:
+            away = left
+        if away and light[i] == 0.0:
+            return False
+    return True
+
+
+def leans_to(r: Floats) -> int:
+    """Return the line that the chassis leans to most."""
+    size = hypot(r[0, 0], r[1, 0])
+    cx, cy = (r[0, 0] / size, r[1, 0] / size) if size > 0.0 else (1.0, 0.0)
+    ahead, left = r[0, 2] * cx + r[1, 2] * cy, -r[0, 2] * cy + r[1, 2] * cx
+    if abs(ahead) > abs(left):
+        return FRONT if ahead > 0.0 else BACK
+    return LEFT if left > 0.0 else RIGHT
+
+
+def watch_lines(
+    k: int,
+    lean: float,
+    steer: float,
+    plant: Plant,
+    cmd: Floats,
+    mem: Memory,
+    shape: Floats,
+    tyres: Floats,
+    rope: float,
+    light: Floats,
+    load: float,
+    line: Floats,
+    foot: Floats,
+    sums: Floats,
+) -> None:
+    """Keep least distances to the lines and which lines the weight is past, with what was least until it was.
+
+    lean: of the chassis [rad]; steer: least share so far; load: state of the lifted load; foot (9, 3), sums (2, 6):
+    scratch.
+    """
+    contacts(plant, mem, shape, tyres, foot)
+    pressing(k, plant, cmd, mem, rope, sums[0], sums[1])
+    for j in range(N_LINES if shape[S_PIVOTS] > 0.0 else SWING_LEFT):
+        d = distance(foot[_START[j]], foot[_END[j]], sums[1 if j >= SWING_LEFT else 0])
+        line[j, D_NOW] = d
+        if not isnan(d):
+            line[j, D_LEAST] = min(line[j, D_LEAST], d)
+    weighed = False
+    for j in range(SWING_LEFT):
+        past = lean > LYING and leans_to(mem.turn[at.CHASSIS]) == j
+        if not past and turns_on(j, plant, shape, light):
+            if not weighed:
+                weighing(k, plant, cmd, mem, sums[0])
+                weighed = True
+            past = distance(foot[_START[j]], foot[_END[j]], sums[0]) < 0.0
+        if not past:
+            line[j, D_SINCE] = -1.0
+            continue
+        if line[j, D_SINCE] < 0.0:
+            line[j, D_SINCE], line[j, D_BEYOND] = k, 0.0
+            keep(j, steer, load, line)
+        # a rope that still pulls inwards keeps the balance point back for a moment
+        if line[j, D_BEYOND] == 0.0 and not line[j, D_NOW] > 0.0:
+            line[j, D_BEYOND], line[j, D_SINCE] = 1.0, k
+            keep(j, steer, load, line)
+
+
+def keep(j: int, steer: float, load: float, line: Floats) -> None:
+    """Keep what was least up to now as what was least before there was no way back over line j."""
+    for i in range(N_LINES):
+        line[j, D_KEPT + i] = line[i, D_LEAST]
+    line[j, D_STEER], line[j, D_LOAD] = steer, load
+
+
+def past_line(line: Floats) -> int:
+    """Return the line that the weight is past now, of several that since longest; -1 if none."""
+    found = -1
+    for j in range(SWING_LEFT):
+        if line[j, D_SINCE] >= 0.0 and (found < 0 or line[j, D_SINCE] < line[found, D_SINCE]):
+            found = j
+    return found
+
+
+def watch_load(
+    k: int, dt: float, plant: Plant, cmd: Floats, mem: Memory, shape: Floats, ring: Floats, job: Floats
+) -> None:
+    """Hold what a load fixed on the forks would need against friction and its base.
+
+    ring (width + 2, 15): speeds of its centre, rotations and gravity of the last steps; the need is a mean over width
+    steps. job (N_JOB,): how long it slips, topples, hangs in the air, and its state.
+    """
+    rows = ring.shape[0]
+    width, now = rows - 2, ring[k % rows]
+    r, v = mem.turn[at.CARRIAGE], mem.now[at.CARRIAGE]
+    x, y, z = turned(r, shape[S_X], shape[S_Y], shape[S_Z])
+    now[0] = v[0] + v[4] * z - v[5] * y
+    now[1] = v[1] + v[5] * x - v[3] * z
+    now[2] = v[2] + v[3] * y - v[4] * x
+    for i in range(3):
+        for j in range(3):
+            now[3 + 3 * i + j] = r[i, j]
+        now[12 + i] = cmd[k, at.K_GX + i]
+    if k < width + 1:
+        return
+    # mean of central differences: only its ends are left
+    before, a, b = ring[(k + 1) % rows], ring[(k + 2) % rows], ring[(k - 1 + rows) % rows]
+    then = ring[(k - width + width // 2) % rows]
+    scale = 0.5 / (width * dt)
+    ax = scale * (now[0] + b[0] - a[0] - before[0]) - then[12]
+    ay = scale * (now[1] + b[1] - a[1] - before[1]) - then[13]
+    az = scale * (now[2] + b[2] - a[2] - before[2]) - then[14]
+    x, y, z = back_turned(then[3:12].reshape((3, 3)), ax, ay, az)
+    ahead, normal = x * shape[S_COS] + z * shape[S_SIN], -x * shape[S_SIN] + z * shape[S_COS]
+    weight = sqrt(then[12] * then[12] + then[13] * then[13] + then[14] * then[14])
+    carried = normal > _CARRIED * weight
+    slips = carried and hypot(min(ahead, 0.0), y) > shape[S_MU] * normal
+    fore, side = -shape[S_HIGH] * ahead, abs(shape[S_HIGH] * y)
+    topples = carried and (fore > shape[S_REACH] * normal or side > shape[S_HALF] * normal)
+    job[J_SLIPS] = job[J_SLIPS] + 1.0 if slips else 0.0
+    job[J_TOPPLES] = job[J_TOPPLES] + 1.0 if topples else 0.0
+    job[J_FLOATS] = job[J_FLOATS] + 1.0 if normal <= 0.0 else 0.0
+    if job[J_TOPPLES] >= shape[S_LASTING] or job[J_FLOATS] >= shape[S_FLOATING]:
+        job[J_STATE] = DROPPED
+    elif job[J_SLIPS] >= shape[S_LASTING]:
+        job[J_STATE] = max(job[J_STATE], float(SLID))
