@@ -19,6 +19,7 @@ from tipline.assess.statics import Pose, Truck
 from tipline.kernels import equilibrium as solver
 from tipline.kernels import layout as at
 from tipline.kernels.tyre import whole_strip
+from tipline.kernels.uncompiled import for_python, plant_for_python
 
 __all__ = ["Crest", "crest", "hole_depth"]
 
@@ -77,20 +78,19 @@ class _Forces:
     """Energy, forces and stiffness of the truck as functions of the pose."""
 
     def __init__(self, truck: Truck, pull: Array) -> None:
-        n = len(truck.plant.tyre)
-        self.position, self.rot, self.tyre = np.zeros((6, 3)), np.zeros((6, 3, 3)), np.zeros((n, 14))
-        self._fixed = (truck.plant, pull, np.zeros((6, 6)), truck.build.home, np.zeros(0), np.zeros(3))
-        self._work = (self.position, self.rot, self.tyre)
+        fixed = (pull, np.zeros((6, 6)), truck.build.home, np.zeros(0), np.zeros(3))
+        work = (np.zeros((6, 3)), np.zeros((6, 3, 3)), np.zeros((len(truck.plant.tyre), 14)))
+        self._plant, self._rest = plant_for_python(truck.plant), [for_python(array) for array in (*fixed, *work)]
 
     def at(self, q: Array) -> tuple[float, Array]:
-        out = np.zeros(solver.N_Q)
-        energy = solver.residual(q, *self._fixed, *self._work, out)
-        return float(energy), out
+        out = for_python(np.zeros(solver.N_Q))
+        energy = solver.residual(for_python(q), self._plant, *self._rest, out)
+        return float(energy), out.astype(np.float64)
 
     def stiffness(self, q: Array, base: Array) -> Array:
-        k = np.zeros((solver.N_Q, solver.N_Q))
-        solver.stiffness(q, base, *self._fixed, *self._work, k)
-        return k
+        k = for_python(np.zeros((solver.N_Q, solver.N_Q)))
+        solver.stiffness(for_python(q), for_python(base), self._plant, *self._rest, k)
+        return k.astype(np.float64)
 
 
 def crest(truck: Truck, pose: Pose, line: str) -> Crest:

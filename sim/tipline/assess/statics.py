@@ -17,6 +17,7 @@ from tipline.geometry.assembly import Assembly, assemble
 from tipline.geometry.plant import Build, build, gravity
 from tipline.kernels import equilibrium as solver
 from tipline.kernels import layout as at
+from tipline.kernels.uncompiled import for_python, plant_for_python
 from tipline.scenario import Case
 
 __all__ = ["Pose", "Truck", "truck_of"]
@@ -111,30 +112,20 @@ class Truck:
         NumericalError
             The search found neither a pose nor a fall, and ``strict`` is on.
         """
-        position, rot, tyre = np.zeros((6, 3)), np.zeros((6, 3, 3)), np.zeros((len(self.plant.tyre), 14))
         outside = np.zeros((6, 6))
         if on_load is not None:
             outside[at.LOAD, :3] = on_load
+        scratch = [np.zeros((6, 3)), np.zeros((6, 3, 3)), np.zeros((len(self.plant.tyre), 14))]
+        fixed = [for_python(array) for array in (pull, outside, self.build.home, np.zeros(0), np.zeros(3), *scratch)]
+        plant, (*_, position, rot, tyre) = plant_for_python(self.plant), fixed
         status, iterations, left = solver.FAILED, 0, 0.0
         for reuse in (True, False) if isinstance(start, Pose) and start.stands else (False,):
-            k = start.stiffness.copy() if isinstance(start, Pose) else np.zeros((solver.N_Q, solver.N_Q))
-            found = (start.q if isinstance(start, Pose) else start).copy()
-            status, iterations, left, _ = solver.solve(
-                found,
-                self.plant,
-                pull,
-                outside,
-                self.build.home,
-                np.zeros(0),
-                np.zeros(3),
-                position,
-                rot,
-                tyre,
-                k,
-                reuse,
-            )
+            k = for_python(start.stiffness if isinstance(start, Pose) else np.zeros((solver.N_Q, solver.N_Q)))
+            found = for_python(start.q if isinstance(start, Pose) else start)
+            status, iterations, left, _ = solver.solve(found, plant, *fixed, k, reuse)
             if status != solver.FAILED:
                 break
+        found, k, position, rot, tyre = (array.astype(np.float64) for array in (found, k, position, rot, tyre))
         if status == solver.FAILED and strict:
             msg = f"no pose at rest was found in {iterations} steps (force left over {left:.1e} of the weight)"
             raise NumericalError(

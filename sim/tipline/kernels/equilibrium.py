@@ -22,6 +22,9 @@ N_Q = 8
 STANDS, TIPPED, UNSTABLE, FAILED = range(4)
 FURTHEST = 0.6
 """Roll, pitch or mast rotation [rad] beyond which the search counts as tipped."""
+CREEP_FORCE, CREEP_STEP, CREEP_MOST = 1e-3, 5e-5, 12
+"""A search that is at a crest or creeps to one: forces as a share of the weight, step [m, rad], and such steps running
+while the stiffness is not definite."""
 
 
 def exponential(x: float, y: float, z: float, out: Floats) -> None:
@@ -52,7 +55,7 @@ def pose(q: Floats, plant: Plant, home: Floats, slide: float, position: Floats, 
     home (6,): world x, y of the drive-axle point, heading [rad], and that point in chassis axes from the chassis'
     centre. Tilt, lift and slide are measured from the set-up pose.
     """
-    turn, base, part = np.zeros((3, 3)), np.zeros((3, 3)), np.zeros((3, 3))
+    turn, base, part = np.zeros((3, 3), q.dtype), np.zeros((3, 3), q.dtype), np.zeros((3, 3), q.dtype)
     exponential(q[Q_ROLL], q[Q_PITCH], 0.0, turn)
     exponential(0.0, 0.0, home[2], base)
     product(turn, base, rot[at.CHASSIS])
@@ -167,8 +170,8 @@ def residual(
     tyre columns 0 to 11 as in `tyre_normal`; 12, 13: drag and side force.
     """
     pose(q, plant, home, command[2], position, rot)
-    wrench, on_place, sunk = outside.copy(), np.zeros(depth.shape[0]), np.zeros(at.STRIPS)
-    still = np.zeros((at.N_BODY, 6))
+    wrench, on_place, sunk = outside.copy(), np.zeros(depth.shape[0], q.dtype), np.zeros(at.STRIPS, q.dtype)
+    still = np.zeros((at.N_BODY, 6), q.dtype)
     gx, gy, gz = gravity[0], gravity[1], gravity[2]
     energy = 0.0
     for b in range(at.N_BODY):
@@ -194,7 +197,7 @@ def residual(
     n = plant.tyre.shape[0]
     for i in range(n):
         energy += tyre_normal(i, plant, position, rot, depth, still, on_place, sunk, tyre[i])
-    drag, side = np.zeros(n), np.zeros(n)
+    drag, side = np.zeros(n, q.dtype), np.zeros(n, q.dtype)
     fx, fy, fz = gx, gy, gz
     total = plant.mass.sum()
     for b in range(at.N_BODY):
@@ -263,7 +266,7 @@ def gather(
 def least_pivot(k: Floats, scale: Floats, extra: float) -> float:
     """Return the least Cholesky pivot of the scaled symmetric part of k, extra on its diagonal (positive: definite)."""
     n = k.shape[0]
-    a = np.zeros((n, n))
+    a = np.zeros((n, n), k.dtype)
     for i in range(n):
         for j in range(n):
             a[i, j] = 0.5 * (k[i, j] + k[j, i]) / sqrt(scale[i] * scale[j])
@@ -296,7 +299,7 @@ def stiffness(
     k: Floats,
 ) -> None:
     """Fill k (8, 8) with the negative derivative of the generalised forces; base holds the forces at q."""
-    out, moved = np.zeros(N_Q), q.copy()
+    out, moved = np.zeros(N_Q, q.dtype), q.copy()
     for j in range(N_Q):
         d = 1e-7
         moved[j] = q[j] + d
@@ -332,8 +335,7 @@ def solve(
     Fills position, rot, tyre. Status: STANDS, TIPPED, UNSTABLE or FAILED.
     """
     weight = plant.mass.sum() * sqrt(gravity[0] ** 2 + gravity[1] ** 2 + gravity[2] ** 2)
-    scale = np.ones(N_Q)
-    out = np.zeros(N_Q)
+    scale, out, creeping = np.ones(N_Q, q.dtype), np.zeros(N_Q, q.dtype), 0
     residual(q, plant, gravity, outside, home, depth, command, position, rot, tyre, out)
     size = np.abs(out).max() / weight
     fresh, damping, previous = reuse, 0.0, 1e300
@@ -356,7 +358,7 @@ def solve(
         matrix = k.copy()
         for j in range(N_Q):
             matrix[j, j] += damping * scale[j]
-        step = np.linalg.solve(matrix, out)
+        step = np.linalg.solve(matrix.astype(np.float64), out.astype(np.float64))
         longest = max(np.abs(step[Q_ROLL:Q_LIFT]).max() / 0.05, abs(step[Q_HEIGHT]) / 0.05, abs(step[Q_LIFT]) / 0.05)
         q += step / max(1.0, longest)
         if (
@@ -368,6 +370,10 @@ def solve(
             return TIPPED, iteration, size, 0.0
         residual(q, plant, gravity, outside, home, depth, command, position, rot, tyre, out)
         size = np.abs(out).max() / weight
+        slow = damping > 0.0 and size < CREEP_FORCE and 0.05 * longest < CREEP_STEP
+        creeping = creeping + 1 if slow else 0
+        if creeping >= CREEP_MOST:
+            return UNSTABLE, iteration, size, 0.0
         if size < tolerance and damping == 0.0:
             if not reuse:
                 state = tyre.copy()

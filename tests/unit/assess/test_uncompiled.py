@@ -1,0 +1,58 @@
+"""The statics kernels as plain Python: the same values from Python's floats, and no long search along a crest."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tipline import scenario
+from tipline.assess.statics import Truck, truck_of
+from tipline.kernels import equilibrium as solver
+from tipline.kernels.uncompiled import for_python, plant_for_python
+
+
+@pytest.fixture(scope="module")
+def truck() -> Truck:
+    return truck_of(scenario.read("counterweight-run-home-under-load"))
+
+
+def test_python_floats_give_the_very_same_forces(truck: Truck) -> None:
+    q = truck.start(1.0)
+    q[:5] += [-0.006, 0.002, -0.003, 0.001, 0.0005]
+    fixed = [truck.gravity(0.05, 1.0), np.full((6, 6), 3.0), truck.build.home, np.zeros(0), np.zeros(3)]
+    fixed += [np.zeros((6, 3)), np.zeros((6, 3, 3)), np.zeros((len(truck.plant.tyre), 14))]
+    arrays, plain = np.zeros(8), for_python(np.zeros(8))
+    energy = solver.residual(q, truck.plant, *fixed, arrays)
+    same = solver.residual(for_python(q), plant_for_python(truck.plant), *map(for_python, fixed), plain)
+    assert {type(value) for value in plain} == {float}
+    assert np.abs(arrays).min() > 0.0
+    assert same == energy
+    assert plain.tolist() == arrays.tolist()
+
+
+def test_a_search_that_creeps_along_a_crest_ends_with_what_a_long_one_says(
+    truck: Truck, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Parked nose up on a slope a little steeper than it bears, the search crawled on for eighty steps, twice."""
+    counted = []
+    whole = solver.residual
+
+    def residual(*arguments: Any) -> float:
+        counted[-1] += 1
+        return whole(*arguments)
+
+    counted.append(0)
+    monkeypatch.setattr(solver, "residual", residual)
+    near = truck.start(1.0)
+    for slope in (0.0, 0.41):
+        near = truck.solve(truck.gravity(slope, np.pi), near)
+    stands = []
+    for most in (solver.CREEP_MOST, 10_000):
+        counted.append(0)
+        monkeypatch.setattr(solver, "CREEP_MOST", most)
+        stands.append(truck.solve(truck.gravity(0.57, np.pi), near).stands)
+    assert stands == [False, False]
+    assert counted[1] < 250
+    assert counted[2] > 1000
