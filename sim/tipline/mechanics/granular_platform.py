@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from tipline.mechanics._ranges import positive, within
+from tipline.mechanics._ranges import below, not_negative, positive, within
 from tipline.mechanics.bearing import Footing, FootingSoil, bearing_capacity
 
 __all__ = ["PlatformResult", "platform_capacity", "punching_coefficient"]
@@ -63,7 +63,13 @@ def punching_coefficient(friction: float) -> float:
 
 
 def platform_capacity(
-    clay_strength: float, thickness: float, unit_weight: float, friction: float, width: float, length: float
+    clay_strength: float,
+    thickness: float,
+    unit_weight: float,
+    friction: float,
+    width: float,
+    length: float,
+    sunk: float = 0.0,
 ) -> PlatformResult:
     """Ultimate pressure of a patch on a granular platform over clay, undrained.
 
@@ -72,7 +78,7 @@ def platform_capacity(
     clay_strength : float
         Undrained strength of the clay [Pa], 20 to 80 kPa.
     thickness : float
-        Thickness of the platform [m], up to 1.5 times the patch's width.
+        Thickness of the platform [m]; what is left of it under the patch up to 1.5 times the patch's width.
     unit_weight : float
         Unit weight of the platform [N/m3].
     friction : float
@@ -81,6 +87,8 @@ def platform_capacity(
         Shorter side of the patch [m].
     length : float
         Longer side [m].
+    sunk : float
+        How far the patch has sunk into the platform [m], less than its thickness.
 
     Returns
     -------
@@ -96,16 +104,21 @@ def platform_capacity(
     -----
     Punching: cu Nc sc + gamma D^2 / W Kp tan(delta) sp, sc = 1 + 0.2 W / L, sp = 1 + W / L. Spread: cu Nc sc' on
     (W + D) (L + D). Platform itself: Meyerhof. Not for clay below 20 kPa; above 80 kPa the clay carries without it.
-    Formulas from memory. Source: [BR470], [MeyerhofHanna1978], [Meyerhof1963]
+    Sunk by z: D^2 becomes D^2 - z^2 and D in the spread D - z, the clay has gamma z more beside the punched block than
+    on it, and Meyerhof's footing is z deep (own extension). Formulas from memory.
+    Source: [BR470], [MeyerhofHanna1978], [Meyerhof1963]
     """
     cu = within("clay strength", clay_strength, _LEAST_CLAY, _MOST_CLAY, "Pa", "made for clay of 20 to 80 kPa")
     w, l = sorted((positive("width", width, "m"), positive("length", length, "m")))  # noqa: E741
-    d = within("thickness", positive("thickness", thickness, "m"), 0.0, _DEEPEST * w, "m", "up to 1.5 widths")
+    z = below("sunk", not_negative("sunk", sunk, "m"), positive("thickness", thickness, "m"), "m", "the thickness")
+    d = within("thickness left", thickness - z, 0.0, _DEEPEST * w, "m", "up to 1.5 widths")
     granular = FootingSoil(friction, 0.0, unit_weight)
     bare = cu * _NC * (1.0 + 0.2 * w / l)
-    punching = bare + unit_weight * d * d / w * punching_coefficient(friction) * (1.0 + w / l)
-    spread = cu * _NC * (1.0 + 0.2 * (w + d) / (l + d)) * (w + d) * (l + d) / (w * l)
-    itself = bearing_capacity(granular, Footing(w, l), "meyerhof").pressure
+    beside = unit_weight * z
+    walls = unit_weight * (thickness**2 - z**2) / w
+    punching = bare + beside + walls * punching_coefficient(friction) * (1.0 + w / l)
+    spread = (cu * _NC * (1.0 + 0.2 * (w + d) / (l + d)) + beside) * (w + d) * (l + d) / (w * l)
+    itself = bearing_capacity(granular, Footing(w, l, z), "meyerhof").pressure
     routes = {"punching": punching, "load spread": spread, "platform itself": itself}
     governing = min(routes, key=lambda name: routes[name])
     notes = () if itself > bare else ("the platform itself carries less than the bare clay: wider patch or spreader",)

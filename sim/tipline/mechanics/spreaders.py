@@ -16,6 +16,7 @@ from tipline.mechanics.constants import STANDARD_GRAVITY
 from tipline.mechanics.slab import EULER, Slab, relative_stiffness_radius, resisting_radius
 
 __all__ = [
+    "TIMBER_GRADES",
     "BrakingGrip",
     "MatAnswer",
     "SpannedGap",
@@ -94,7 +95,7 @@ class BrakingGrip(NamedTuple):
 
 
 # Grades of EN 338: bending, shear, compression across the grain, mean modulus along it. From memory.
-_GRADES: Final = {
+TIMBER_GRADES: Final = {
     "C24": Timber(24e6, 4.0e6, 2.5e6, 11e9),
     "D30": Timber(30e6, 3.9e6, 5.3e6, 11e9),
     "D40": Timber(40e6, 4.2e6, 5.5e6, 13e9),
@@ -387,7 +388,7 @@ def timber_mat(
     mat_width: float,
     depth: float,
     subgrade: float,
-    grade: str = "D30",
+    grade: str | Timber = "D30",
     modification: float = 0.9,
     partial: float = 1.3,
     worn_out: bool = False,
@@ -408,8 +409,8 @@ def timber_mat(
         Thickness of the timber [m].
     subgrade : float
         Subgrade reaction of the soil [N/m3].
-    grade : str
-        "C24", "D30" or "D40" [1].
+    grade : str or Timber
+        "C24", "D30" or "D40" [1], or strengths and modulus of one's own [Pa].
     modification : float
         k_mod for moisture and duration, 0.5 to 1.1 [1].
     partial : float
@@ -437,13 +438,15 @@ def timber_mat(
     b, k = positive("mat_width", mat_width, "m"), positive("subgrade", subgrade, "N/m3")
     c, d = positive("patch_length", patch_length, "m"), positive("patch_width", patch_width, "m")
     below("patch_length", c, L, "m", "the mat's length")
-    if grade not in _GRADES:
-        msg = f"grade = {grade!r}: must be one of {', '.join(_GRADES)}"
+    if not isinstance(grade, Timber) and grade not in TIMBER_GRADES:
+        msg = f"grade = {grade!r}: must be one of {', '.join(TIMBER_GRADES)}"
         raise ValueError(msg)
     if not (0.5 <= modification <= 1.1 and partial >= 1.0):
         msg = f"modification = {modification:.6g}, partial = {partial:.6g}: must be 0.5 to 1.1, and 1 or more"
         raise ValueError(msg)
-    timber, share = _GRADES[grade], modification / partial
+    timber, share = grade if isinstance(grade, Timber) else TIMBER_GRADES[grade], modification / partial
+    for name, value in timber._asdict().items():
+        positive(f"timber {name}", value, "Pa")
     EI = timber.modulus * b * h**3 / 12.0 * (0.5 if worn_out else 1.0)
     rate = (k * b / (4.0 * EI)) ** 0.25
     pressure, moment = _beam_on_springs(P, L, b, rate)

@@ -109,10 +109,19 @@ class Floor(Spec):
     spreader: tuple[Spreader, ...] = Field(default=(), max_length=200)
     origins: dict[str, str] = Field(default_factory=dict)
 
+    def index_at(self, point: Point) -> int:
+        """Return the place in the list of the zone at a point of the world plane, -1 = none.
+
+        A cover or a hole counts before what it lies in, wherever it stands in the file. Nothing else may lie over
+        another zone; where it does by a hair the earlier one counts.
+        """
+        here = [index for index, zone in enumerate(self.zone) if inside(point, zone.corners)]
+        return next((index for index in here if self.zone[index].kind in OPENINGS), here[0] if here else -1)
+
     def zone_at(self, point: Point) -> Zone | None:
-        """Return the zone a point of the world plane lies in, a cover or hole before what it lies in; None = none."""
-        here = [zone for zone in self.zone if inside(point, zone.corners)]
-        return next((zone for zone in here if zone.kind in OPENINGS), here[0] if here else None)
+        """Return the zone that `index_at` finds at a point; None = none."""
+        index = self.index_at(point)
+        return None if index < 0 else self.zone[index]
 
     def part_at(self, point: Point) -> Zone | Material:
         """Return what the floor is at a point of the world plane."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from itertools import pairwise
 from math import cos, hypot, inf, sin
 
@@ -12,11 +13,13 @@ __all__ = [
     "area_of",
     "crosses_itself",
     "inside",
+    "nearest_sides",
     "rectangle",
     "rectangle_about",
     "shared_area",
     "to_line",
     "to_outline",
+    "turned",
 ]
 
 Point = tuple[float, float]
@@ -24,10 +27,16 @@ Outline = tuple[Point, ...]
 _FLAT = 1e-12
 
 
+@lru_cache(maxsize=1024)  # asked for every point under every tyre
 def rectangle(corner: Point, size: Point, heading: float) -> Outline:
     """Return the corners of a rectangle from one corner, turned about it, counter-clockwise."""
     points = ((0.0, 0.0), (size[0], 0.0), size, (0.0, size[1]))
     return tuple(_moved(point, corner, heading) for point in points)
+
+
+def turned(point: Point, heading: float) -> Point:
+    """Turn a point about the origin."""
+    return _moved(point, (0.0, 0.0), heading)
 
 
 def rectangle_about(middle: Point, size: Point, heading: float) -> Outline:
@@ -58,6 +67,20 @@ def to_line(point: Point, line: Sequence[Point]) -> float:
 def to_outline(point: Point, outline: Outline) -> float:
     """Distance from a point to the nearest side of an outline [m]."""
     return to_line(point, (*outline, outline[0]))
+
+
+def nearest_sides(point: Point, sides: Iterable[tuple[Point, Point]]) -> tuple[float, float]:
+    """Distance to the nearest side, and to the nearest one that runs across it (more than 30 degrees); inf = none."""
+    known = sorted(((_to_piece(point, a, b), a, b) for a, b in sides), key=lambda one: one[0])
+    if not known:
+        return inf, inf
+    first, a, b = known[0]
+    along = _unit(a, b)
+    for apart, c, d in known[1:]:
+        other = _unit(c, d)
+        if abs(along[0] * other[1] - along[1] * other[0]) > 0.5:
+            return first, apart
+    return first, inf
 
 
 def crosses_itself(outline: Outline) -> bool:
@@ -100,6 +123,11 @@ def _to_piece(point: Point, a: Point, b: Point) -> float:
     part = 0.0 if square == 0.0 else ((point[0] - a[0]) * along[0] + (point[1] - a[1]) * along[1]) / square
     part = min(max(part, 0.0), 1.0)
     return hypot(point[0] - a[0] - part * along[0], point[1] - a[1] - part * along[1])
+
+
+def _unit(a: Point, b: Point) -> Point:
+    long = hypot(b[0] - a[0], b[1] - a[1]) or 1.0
+    return (b[0] - a[0]) / long, (b[1] - a[1]) / long
 
 
 def _turn(a: Point, b: Point, c: Point) -> float:

@@ -271,7 +271,11 @@ def test_layers_and_platform_of_ground_have_names_of_their_own():
 def test_spreaders_have_bands():
     floor = read_floor("demo-site-b")
     mat, plate = floor.spreader[0], floor.spreader[-1]
-    assert set(spreader_bands(mat, floor)) == {"thickness"}
+    assert set(spreader_bands(mat, floor)) == {"thickness", "modulus", "strength"}
+    assert spreader_bands(mat, floor)["strength"].likely == 1.4
+    assert spreader_bands(mat, floor)["modulus"].likely == 13e9
+    nobody = mat.model_copy(update={"grade": "not known"})
+    assert spreader_bands(nobody, floor)["strength"].likely == pytest.approx(1.4 / 1.5)
     assert spreader_bands(plate, floor)["yield_strength"].likely == 2.75e8
     assert spreader_bands(plate, floor)["thickness"].likely == 0.03
 

@@ -9,19 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tipline.assess.floor.place import (
-    Patch,
-    corners_of,
-    inside,
-    nearest_sides,
-    overlap,
-    rectangle,
-    to_line,
-    to_outline,
-)
+from tipline.assess.floor.place import Patch
 from tipline.assess.floor.route import Standing, path, tracks
 from tipline.assess.floor.zones import cavity_outline, near, under
 from tipline.model.floor import Floor
+from tipline.model.plane import inside, nearest_sides, rectangle, rectangle_about, shared_area, to_line, to_outline
 from tipline.model.slab import Cavity
 
 angles = st.floats(-pi, pi)
@@ -31,7 +23,7 @@ SQUARE = ((0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0))
 
 @given(small, small, angles)
 def test_distance_and_inside_agree_on_a_turned_rectangle(x: float, y: float, heading: float) -> None:
-    outline = corners_of((x, y), 2.0, 1.0, heading)
+    outline = rectangle_about((x, y), (2.0, 1.0), heading)
     assert inside((x, y), outline)
     assert to_outline((x, y), outline) == pytest.approx(0.5)
     far = (x + 10.0, y)
@@ -42,19 +34,19 @@ def test_distance_and_inside_agree_on_a_turned_rectangle(x: float, y: float, hea
 def test_overlap_is_never_more_than_the_patch_nor_less_than_nothing(
     x: float, y: float, heading: float, long: float, wide: float
 ) -> None:
-    patch = corners_of((x, y), long, wide, heading)
-    shared = overlap(patch, SQUARE)
+    patch = rectangle_about((x, y), (long, wide), heading)
+    shared = shared_area(patch, SQUARE)
     assert 0.0 <= shared <= long * wide * (1 + 1e-9)
 
 
 def test_a_patch_half_over_a_side_shares_half() -> None:
-    assert overlap(corners_of((2.0, 1.0), 0.4, 0.3, 0.0), SQUARE) == pytest.approx(0.06)
-    assert overlap(corners_of((3.0, 1.0), 0.4, 0.3, 0.0), SQUARE) == 0.0
+    assert shared_area(rectangle_about((2.0, 1.0), (0.4, 0.3), 0.0), SQUARE) == pytest.approx(0.06)
+    assert shared_area(rectangle_about((3.0, 1.0), (0.4, 0.3), 0.0), SQUARE) == 0.0
 
 
 def test_distance_to_a_piece_counts_its_ends() -> None:
-    assert to_line((0.0, 1.0), (-1.0, 0.0), (1.0, 0.0)) == pytest.approx(1.0)
-    assert to_line((2.0, 1.0), (-1.0, 0.0), (1.0, 0.0)) == pytest.approx(sqrt(2.0))
+    assert to_line((0.0, 1.0), [(-1.0, 0.0), (1.0, 0.0)]) == pytest.approx(1.0)
+    assert to_line((2.0, 1.0), [(-1.0, 0.0), (1.0, 0.0)]) == pytest.approx(sqrt(2.0))
 
 
 def test_the_other_side_is_one_that_runs_across() -> None:
@@ -133,7 +125,17 @@ def patch(x: float, y: float) -> Patch:
     return Patch("t", (x, y), 0.0, 0.3, 0.3, 5e4)
 
 
-def test_the_last_zone_counts_and_shares_add_up() -> None:
+@pytest.mark.parametrize("order", [(0, 1), (1, 0)])
+def test_an_opening_counts_before_what_it_lies_in_wherever_it_stands_in_the_file(order: tuple[int, int]) -> None:
+    floor = FLOOR.model_copy(update={"zone": tuple(FLOOR.zone[index] for index in order)})
+    assert [zone.kind for zone, _ in under(floor, patch(2.5, 1.5))] == ["hole"]
+    assert floor.zone_at((2.5, 1.5)) is floor.zone[order.index(1)]
+    for x in (0.5, 2.2, 2.9, 5.0):
+        here = [zone for zone, _ in under(floor, Patch("t", (x, 1.5), 0.0, 0.01, 0.01, 1e3))]
+        assert here == [floor.part_at((x, 1.5))]
+
+
+def test_shares_of_a_patch_add_up() -> None:
     found = under(FLOOR, patch(2.0, 1.5))
     assert {zone.name for zone, _ in found} == {"slab", "pit"}  # type: ignore[union-attr]
     assert sum(share for _, share in found) == pytest.approx(1.0)

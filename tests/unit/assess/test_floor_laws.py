@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tipline.assess.floor.breaks import Drawn, breaks_of, drawn_floors
@@ -74,3 +76,11 @@ def test_breaks_are_counted_and_the_input_that_goes_with_strength_is_named() -> 
     assert (found.runs, found.broke, found.decides, found.either_way) == (5, 2, "thick ness", True)
     assert found.endings == (("down", 3), ("over", 2))
     assert not breaks_of(drawn, [("over", True)] * 5, "over", 25.0).either_way
+
+
+def test_a_cover_lies_on_top_of_its_slab_in_whatever_order_the_file_has_them() -> None:
+    case = read("driving-onto-a-trench-lid")
+    turned = replace(case, floor=case.floor.model_copy(update={"zone": tuple(reversed(case.floor.zone))}))
+    for one in (case, turned):
+        names = [zone.name for zone in floor_laws(one).zones]
+        assert names.index("pipe trench, west") > max(i for i, name in enumerate(names) if "hall slab" in name)

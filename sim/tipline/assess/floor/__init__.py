@@ -3,7 +3,7 @@
 from tipline.assess.floor.alone import floor_alone
 from tipline.assess.floor.answers import Answer, Area, FloorReport, Plan, Span, StressMap, TyreSheet
 from tipline.assess.floor.demand import demand, route
-from tipline.assess.floor.place import Outline, Point
+from tipline.model.plane import Outline, Point
 
 __all__ = [
     "Answer",

@@ -12,7 +12,7 @@ from tipline.assess.floor.demand import GOVERNS
 from tipline.assess.floor.picture import areas_of, lines_of
 from tipline.assess.floor.place import Patch
 from tipline.assess.floor.zone_modes import modes_of, no_strength
-from tipline.assess.floor.zones import Near, cavity_radius, name_of, outline_of
+from tipline.assess.floor.zones import Near, cavity_radius, name_of
 from tipline.model.floor import Floor, Material, Zone
 from tipline.model.slab import Slab
 
@@ -124,4 +124,4 @@ def _lead(found: list[Inverse], unanswered: list[Unanswered]) -> str:
 
 
 def _zones(floor: Floor) -> tuple[Area, ...]:
-    return tuple(Area(zone.name, zone.kind, outline_of(zone)) for zone in floor.zone)
+    return tuple(Area(zone.name, zone.kind, zone.corners) for zone in floor.zone)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from tipline.assess.floor.place import Outline, Point
+from tipline.model.plane import Outline, Point
 
 if TYPE_CHECKING:
     import numpy as np

@@ -17,10 +17,11 @@ from tipline.assess.floor.zones import Near, name_of, near, under
 if TYPE_CHECKING:
     from tipline.assess.floor.loads import Loading
     from tipline.assess.floor.modes import Mode
-    from tipline.assess.floor.place import Patch, Point
+    from tipline.assess.floor.place import Patch
     from tipline.assess.floor.route import Standing
     from tipline.model.floor import Floor, Material, Zone
     from tipline.model.machine import Tyre
+    from tipline.model.plane import Point
 
 __all__ = ["Asked", "Situation", "asked_of", "situations", "worst_places"]
 

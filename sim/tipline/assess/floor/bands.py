@@ -8,22 +8,33 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from tipline.assess.floor.known import OFFSETS, Band, Known, LayerBands, ZoneBands, step_of
+from tipline.assess.floor.known import OFFSETS, SPREADS, Band, Known, LayerBands, ZoneBands, step_of
 from tipline.assess.floor.slab_bands import slab_bands
 from tipline.assess.floor.soil_bands import reaction_band, soil_bands, stiffness_band
 from tipline.mechanics.asphalt import surface_temperature_band
 from tipline.mechanics.covers import CLASS_LOADS
+from tipline.mechanics.spreaders import TIMBER_GRADES, Timber
 from tipline.model.areas import Answered
 from tipline.model.asphalt import Asphalt
 from tipline.model.cover import Cover
 from tipline.model.floor import Floor, Material, Zone
 from tipline.model.ground import Ground, SoilLayer
 from tipline.model.slab import Slab, Suspended
-from tipline.model.spreaders import Spreader
+from tipline.model.spreaders import Spreader, Stock, StockItem
 from tipline.model.words import COVER_CLASSES, NOT_KNOWN, UNDER_IT
 from tipline.units import show
 
-__all__ = ["POSTED", "Band", "LayerBands", "ZoneBands", "posted_answers", "spreader_bands", "zone_bands"]
+__all__ = [
+    "POSTED",
+    "Band",
+    "LayerBands",
+    "ZoneBands",
+    "posted_answers",
+    "spreader_bands",
+    "stock_bands",
+    "timber_of",
+    "zone_bands",
+]
 
 POSTED = (
     "A posted load is spread over the whole floor; a tyre stands on a patch the size of a sheet of paper or two, at "
@@ -50,6 +61,8 @@ NO_BANDS = "its own figures stand in the file, or it is taken as rigid: nothing 
 
 _YIELD = {"S235": (2.35e8, 2.25e8, 2.8e8), "S275": (2.75e8, 2.65e8, 3.2e8), "S355": (3.55e8, 3.45e8, 4.1e8)}
 """Yield of steel by grade: nominal, less for thick plates, and what is usually delivered (from memory)."""
+_TIMBER_LIKELY = 1.4
+"""Likely strength of timber over the 5 % value of its grade (see `known`)."""
 _YIELD_NOT_KNOWN = (2.35e8, 2.0e8, 3.55e8)
 _ASPHALT_THICKNESS = (0.09, 0.04, 0.18)
 _ASPHALT_STIFFNESS = (3.5e9, 1.8e9, 6.0e9)
@@ -83,13 +96,35 @@ def zone_bands(part: Zone | Material, floor: Floor) -> ZoneBands:
 
 
 def spreader_bands(spreader: Spreader, floor: Floor) -> dict[str, Band]:
-    """Return the bands of a spreader laid on a floor: thickness; of a steel plate also yield_strength."""
+    """Return the bands of a spreader laid on a floor.
+
+    thickness; of a steel plate also yield_strength; of a timber mat modulus, and strength over the 5 % values of its
+    grade.
+    """
     index = next((i for i, laid in enumerate(floor.spreader) if laid is spreader), 0)
     known = Known(spreader.name, f"spreader.{index}", floor.origins, floor.origin)
-    bands = {"thickness": known.told(spreader.thickness, "plate_thickness", "thickness", "length")}
-    if spreader.kind == "steel_plate":
-        bands["yield_strength"] = _yield_strength(known, spreader.grade)
-    return bands
+    thick = known.told(spreader.thickness, "plate_thickness", "thickness", "length")
+    return {"thickness": thick, **_sheet(known, spreader)}
+
+
+def stock_bands(item: StockItem, stock: Stock) -> dict[str, Band]:
+    """Return the bands of a piece of a stock, as of a spreader laid; its thickness counts as measured (our choice)."""
+    worse, better = SPREADS["plate_thickness"][0]
+    thick = Band(item.thickness, item.thickness * worse, item.thickness * better, stock.origin)
+    return {"thickness": thick, **_sheet(Known(item.name, "item", {}, stock.origin), item)}
+
+
+def _sheet(known: Known, sheet: Spreader | StockItem) -> dict[str, Band]:
+    if sheet.kind == "steel_plate":
+        return {"yield_strength": _yield_strength(known, sheet.grade)}
+    timber, weaker = timber_of(sheet.grade)
+    strength = known.told(_TIMBER_LIKELY / weaker, "timber_strength", "grade", "ratio")
+    return {"modulus": known.told(timber.modulus, "timber_modulus", "grade", "pressure"), "strength": strength}
+
+
+def timber_of(grade: str) -> tuple[Timber, float]:
+    """Return the grade that a word stands for, and by how much weaker it is taken: not known = C24 over 1.5."""
+    return (TIMBER_GRADES[grade], 1.0) if grade in TIMBER_GRADES else (TIMBER_GRADES["C24"], 1.5)
 
 
 def posted_answers(parts: Iterable[Zone | Material]) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tipline.assess.endings import Ending, differ
 from tipline.assess.floor.answers import Span
 from tipline.assess.floor.ask import Situation
 from tipline.assess.floor.bands import zone_bands
@@ -43,7 +44,7 @@ class Breaks:
 
     ``strength``: of the weakest part that the tyres meet; its ``likely`` is that of the run itself. ``decides``: the
     input that goes with it most. ``endings``: how often the truck ended in which way, most often first; ``either_way``:
-    whether these, with the run itself, differ.
+    whether these, with the run itself, differ (see `assess.endings`).
     """
 
     runs: int
@@ -52,6 +53,11 @@ class Breaks:
     decides: str
     endings: tuple[tuple[str, int], ...]
     either_way: bool
+
+    @property
+    def doubt(self) -> str:
+        """The count in words where it could go either way, else ""."""
+        return f"the floor breaks in {self.broke} of {self.runs} runs" if self.either_way else ""
 
 
 def drawn_floors(case: Case, count: int, met: Sequence[Situation]) -> list[Drawn]:
@@ -96,7 +102,7 @@ def breaks_of(drawn: Sequence[Drawn], ended: Sequence[tuple[str, bool]], here: s
         strength=Span(min(*strengths, likely), likely, max(*strengths, likely)),
         decides=_decides(drawn),
         endings=tuple(words.most_common()),
-        either_way=len({here, *words}) > 1,
+        either_way=differ(Ending(word) for word in (here, *words)),
     )
 
 

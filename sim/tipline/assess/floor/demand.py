@@ -16,7 +16,6 @@ from tipline.assess.floor.modes import Mode
 from tipline.assess.floor.modes_asphalt import SOFT_ABOVE
 from tipline.assess.floor.patches import contact, patches
 from tipline.assess.floor.picture import plan_of, with_spreaders
-from tipline.assess.floor.place import Point
 from tipline.assess.floor.questions import questions
 from tipline.assess.floor.remedies import remedies
 from tipline.assess.floor.route import Standing, path, tracks
@@ -26,6 +25,7 @@ from tipline.assess.floor.zone_modes import modes_of, no_strength
 from tipline.model.areas import Answered
 from tipline.model.asphalt import Asphalt
 from tipline.model.floor import Material, RigidZone, Zone
+from tipline.model.plane import Point
 from tipline.model.spreaders import Stock
 from tipline.scenario import Case
 from tipline.scenario.route import Route

@@ -14,24 +14,24 @@ from math import atan2, cos, hypot, inf, isfinite, sin
 from typing import TYPE_CHECKING
 
 from tipline.assess.floor.ask import Situation, situations
-from tipline.assess.floor.bands import zone_bands
-from tipline.assess.floor.known import Band, ZoneBands
+from tipline.assess.floor.bands import spreader_bands, zone_bands
+from tipline.assess.floor.known import ZoneBands
 from tipline.assess.floor.loads import loading, places_of, tyres_of
 from tipline.assess.floor.modes import Inputs, slab_of
-from tipline.assess.floor.place import nearest_sides
+from tipline.assess.floor.modes_spreader import Laid, sheet_area
 from tipline.assess.floor.route import Standing
-from tipline.assess.floor.spread import likely
+from tipline.assess.floor.soil_line import BOTTOM, SoilLine, sheet_line, tyre_line
+from tipline.assess.floor.spread import drawn, likely
 from tipline.assess.floor.zone_modes import modes_of
-from tipline.assess.floor.zones import Side, cavity_radius, sides_of
+from tipline.assess.floor.zones import Side, cavity_radius, name_of, sides_of
 from tipline.geometry.ground import ZoneLaw, zone_laws
 from tipline.mechanics.asphalt_creep import calibrate_creep, creep_rate
-from tipline.mechanics.slab import Slab as Plate
-from tipline.mechanics.slab import interior, relative_stiffness_radius
-from tipline.mechanics.spreaders import effective_area
+from tipline.mechanics.slab import interior
 from tipline.model.asphalt import Asphalt
 from tipline.model.cover import Cover
+from tipline.model.floor import OPENINGS
 from tipline.model.ground import Ground
-from tipline.model.plane import Outline
+from tipline.model.plane import Outline, nearest_sides
 from tipline.model.slab import Slab, Suspended
 from tipline.scenario.spec import DriveEvent
 
@@ -53,15 +53,8 @@ CORNER = 0.4
 NO_CAVITY_DEPTH = 0.05
 """How far a slab with soil under it lets a tyre down once it has broken (assumed) [m]."""
 PLUG_RESISTANCE = 2.5e4
-HARDENING_SHARE = 0.6
-"""Growth of the ground's resistance per metre of sinking, as a share of its bearing pressure (clay, derived) [1/m]."""
 SOIL_SPEED = 0.01
 """Sinking speed at twice the bearing pressure (assumed) [m/s]."""
-MOST_SINKING = 0.5
-LEAST_BEARING = 1e3
-STEEL_MODULUS = 2.1e11
-SOFT_REACTION = 2e7
-"""Subgrade reaction under a spreader (assumed: firm clay, from memory) [N/m3]."""
 EVERYWHERE = 1000.0
 UNKNOWN_COVER_DEPTH = 0.5
 
@@ -79,6 +72,17 @@ class _Rectangle:
     middle: tuple[float, float]
     heading: float
     size: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class _Asking:
+    """What the laws are made from: the tyres' places, what was drawn by zone, wheel radii; notes are added to."""
+
+    floor: Floor
+    met: Sequence[Situation]
+    drawn: Mapping[str, Mapping[str, float]]
+    radii: Mapping[str, float]
+    notes: list[str]
 
 
 def floor_laws(
@@ -102,18 +106,17 @@ def floor_laws(
         return FloorLaws(zone_laws(floor), ())
     found = list(places_met(case)) if met is None else met
     laws: list[ZoneLaw] = []
-    notes: list[str] = []
-    for part in told:
-        name = str(getattr(part, "name", "the floor elsewhere"))
-        mine = [one for one in found if one.name == name]
+    asking = _Asking(floor, found, draw or {}, {t.name: t.diameter / 2 for t in tyres_of(case.machine).values()}, [])
+    for part in sorted(told, key=lambda each: each.kind in OPENINGS):
         place = _place(part)
         if place is None:
-            notes.append(f"{name} is no rectangle: simulated as holding")
-            continue
-        laws += _laws(part, place, mine, floor, (draw or {}).get(name, {}), notes)
+            asking.notes.append(f"{name_of(part)} is no rectangle: simulated as holding")
+        else:
+            laws += _laws(part, place, asking)
     laws += zone_laws(floor)
-    laws += [law for sheet in floor.spreader for law in _spreader(sheet, laws, floor, notes)]
-    return FloorLaws(tuple(laws), tuple(dict.fromkeys(notes)))
+    for sheet in floor.spreader:
+        laws.append(_spreader(sheet, laws, asking))
+    return FloorLaws(tuple(laws), tuple(dict.fromkeys(asking.notes)))
 
 
 def places_met(case: Case) -> Iterator[Situation]:
@@ -156,10 +159,11 @@ def rectangle_of(corners: Outline) -> _Rectangle | None:
     return _Rectangle(((ax + cx) / 2, (ay + cy) / 2), atan2(by - ay, bx - ax), (length, width))
 
 
-def _laws(
-    part: Zone | Material, place: _Rectangle, met: list[Situation], floor: Floor, draw: Inputs, notes: list[str]
-) -> Iterator[ZoneLaw]:
-    name = str(getattr(part, "name", "the floor elsewhere"))
+def _laws(part: Zone | Material, place: _Rectangle, asking: _Asking) -> Iterator[ZoneLaw]:
+    """Yield the laws of one part, as it is beside what is laid on it."""
+    name, floor, notes = name_of(part), asking.floor, asking.notes
+    met = [replace(one, laid=None) for one in asking.met if one.name == name]
+    draw = asking.drawn.get(name, {})
     base = ZoneLaw(name, place.middle, place.heading, place.size, friction=_friction(part, floor))
     if not met or not isinstance(part, Slab | Ground | Asphalt | Cover):
         if isinstance(part, Suspended) and met:
@@ -173,7 +177,7 @@ def _laws(
     elif isinstance(part, Slab):
         yield from _slab(part, base, met, bands, draw, notes, floor)
     elif isinstance(part, Ground):
-        yield _ground(base, met, bands, draw, notes)
+        yield _yielding(base, tyre_line(met, bands, draw, asking.radii), notes)
     elif isinstance(part, Asphalt):
         yield _asphalt(part, base, met, bands, notes)
     else:
@@ -204,29 +208,10 @@ def _breaking_load(one: Situation, bands: ZoneBands, draw: Inputs) -> float:
     for mode, known in modes_of(one, bands):
         if mode.event not in BREAKS:
             continue
-        asked, strength = mode.asked(_drawn(known, bands, draw))
+        asked, strength = mode.asked(drawn(known, bands, draw))
         if asked > 0.0:
             least = min(least, one.patch.load * strength / asked)
     return least
-
-
-def _drawn(known: Mapping[str, Band], bands: ZoneBands, draw: Inputs) -> dict[str, float]:
-    """Return a mode's inputs with those that were drawn; a told joint or cavity has a band of its own.
-
-    In its own band it takes the place that the draw has in the part's.
-    """
-    inputs = likely(known)
-    for name, value in draw.items():
-        own, whole = known.get(name), bands.bands.get(name)
-        if own is None or whole is None:
-            continue
-        width = whole.optimistic - whole.pessimistic
-        if own == whole:
-            inputs[name] = value
-        elif width != 0.0:
-            part = (value - whole.pessimistic) / width
-            inputs[name] = own.pessimistic + part * (own.optimistic - own.pessimistic)
-    return inputs
 
 
 def _slab(
@@ -280,21 +265,14 @@ def _weak_places(
             yield replace(base, name=f"{base.name}, corner", middle=place, heading=one.patch.heading, size=size), [one]
 
 
-def _ground(base: ZoneLaw, met: list[Situation], bands: ZoneBands, draw: Inputs, notes: list[str]) -> ZoneLaw:
-    """Return ground that yields at the least pressure at which one of the tyres is expected to sink in."""
-    least = inf
-    for met_one in met:
-        one = replace(met_one, braking=0.0)  # the pull of braking is the simulation's own
-        for mode, known in modes_of(one, bands):
-            if mode.dimension != "pressure":
-                continue
-            asked, strength = mode.asked(_drawn(known, bands, draw))
-            least = min(least, one.patch.pressure * strength / asked)
-    if not isfinite(least):
-        return base
-    least = max(least, LEAST_BEARING)
-    notes.append(f"{base.name}: sinks at {SOIL_SPEED * 1e3:g} mm/s at twice its bearing pressure, assumed")
-    return replace(base, law="soft", soil=(least, HARDENING_SHARE * least, SOIL_SPEED, MOST_SINKING))
+def _yielding(base: ZoneLaw, line: SoilLine, notes: list[str]) -> ZoneLaw:
+    """Return ground that yields along a line."""
+    notes.append(
+        f"{base.name}: yields at {line.start / 1e3:.3g} kPa, at {line.at(line.knee) / 1e3:.3g} kPa once "
+        f"{line.knee * 1e3:.0f} mm down, by bearing formulas at depth (own derivation); "
+        f"sinks at {SOIL_SPEED * 1e3:g} mm/s at twice that pressure, assumed"
+    )
+    return replace(base, law="soft", soil=(line.start, line.growth, SOIL_SPEED, BOTTOM), knee=(line.knee, line.after))
 
 
 def _asphalt(asphalt: Asphalt, base: ZoneLaw, met: list[Situation], bands: ZoneBands, notes: list[str]) -> ZoneLaw:
@@ -320,30 +298,50 @@ def _asphalt(asphalt: Asphalt, base: ZoneLaw, met: list[Situation], bands: ZoneB
     return replace(base, law="creeps", soil=(rate / (patch.pressure * 1e-6), 1.0, scale, thickness))
 
 
-def _spreader(sheet: Spreader, laws: Sequence[ZoneLaw], floor: Floor, notes: list[str]) -> Iterator[ZoneLaw]:
-    """Yield a plate or mat on ground that yields: it sinks as one, on the area that its stiffness spreads to.
+def _spreader(sheet: Spreader, laws: Sequence[ZoneLaw], asking: _Asking) -> ZoneLaw:
+    """Return a plate or mat as what lies under its middle answers it.
 
-    On anything else it changes friction alone: what it does for a slab or a cover is asked in `demand`, not simulated.
+    On ground that yields it sinks as one, on the area that its stiffness spreads to. On a slab or a cover the tyre
+    load that breaks through is that with the spreader, by the same formulas that `demand` asks.
     """
-    place = _Rectangle(sheet.at, sheet.heading, sheet.size)
-    below = [law for law in laws if _covers(law, sheet.at)]
+    floor = asking.floor
     friction = min(sheet.friction, sheet.friction_below) / floor.friction.solid
-    law = ZoneLaw(sheet.name, place.middle, place.heading, place.size, friction=friction)
-    if not below or below[-1].law != "soft":
-        if below and below[-1].law == "holds":
-            notes.append(f"{sheet.name}: on a slab or a cover its spreading is not simulated")
-        yield (
-            replace(below[-1], name=sheet.name, middle=sheet.at, heading=sheet.heading, size=sheet.size)
-            if below
-            else law
+    below = [law for law in laws if _covers(law, sheet.at)]
+    law = ZoneLaw(sheet.name, sheet.at, sheet.heading, sheet.size, friction=friction)
+    if not below:
+        return law
+    under = replace(below[-1], name=sheet.name, middle=sheet.at, heading=sheet.heading, size=sheet.size)
+    on = [one for one in asking.met if one.laid is not None and one.laid.sheet is sheet]
+    if under.law == "holds" and on:
+        strength = min(_breaking_load(one, zone_bands(one.zone, floor), asking.drawn.get(one.name, {})) for one in on)
+        return replace(
+            _holding(replace(under, law="firm"), strength, under.depth, whole=under.whole), friction=friction
         )
-        return
-    area = sheet.size[0] * sheet.size[1]
-    if sheet.kind == "steel_plate":
-        stiff = relative_stiffness_radius(Plate(sheet.thickness, STEEL_MODULUS, 0.3, SOFT_REACTION))
-        area = effective_area(area, stiff)
-        notes.append(f"{sheet.name}: spreads to {area:.2g} m2 by its stiffness on soft ground")
-    yield replace(law, law="soft", whole=True, area=area, soil=below[-1].soil)
+    if under.law != "soft":
+        return replace(under, friction=friction)
+    line, area = _under_sheet(sheet, under, on, asking)
+    asking.notes.append(f"{sheet.name}: spreads to {area:.2g} m2 by its stiffness, counted as under one tyre")
+    soil = (line.start, line.growth, *under.soil[2:])
+    return replace(law, law="soft", whole=True, area=area, soil=soil, knee=(line.knee, line.after))
+
+
+def _under_sheet(sheet: Spreader, under: ZoneLaw, on: Sequence[Situation], asking: _Asking) -> tuple[SoilLine, float]:
+    """Return the line of the ground under a spreader and the area that works [m2]; of a soft place the line as told."""
+    told = SoilLine(under.soil[0], under.soil[1], *under.knee)
+    near = on or [_as_if_on(sheet, one, asking.floor) for one in asking.met]
+    ground = [one for one in near if isinstance(one.zone, Ground) and one.zone is asking.floor.part_at(sheet.at)]
+    if ground:
+        bands = zone_bands(ground[0].zone, asking.floor)
+        return sheet_line(ground, bands, asking.drawn.get(ground[0].name, {}))
+    return told, sheet_area(sheet, max((one.patch for one in near), key=lambda one: one.load, default=None))
+
+
+def _as_if_on(sheet: Spreader, one: Situation, floor: Floor) -> Situation:
+    """Return a tyre in the middle of a spreader that no tyre is expected on."""
+    patch = replace(one.patch, at=sheet.at, heading=sheet.heading)
+    return replace(
+        one, patch=patch, laid=Laid.about(sheet, sheet.at, sheet.heading, patch, spreader_bands(sheet, floor))
+    )
 
 
 def _covers(law: ZoneLaw, at: tuple[float, float]) -> bool:

@@ -15,8 +15,8 @@ from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 
 if TYPE_CHECKING:
-    from tipline.assess.floor.place import Point
     from tipline.model.machine import Machine, Tyre
+    from tipline.model.plane import Point
     from tipline.scenario import Case
 
 __all__ = ["Loading", "loading", "places_of", "tyres_of", "unladen"]

@@ -13,11 +13,12 @@ from functools import lru_cache
 from math import exp, inf, isfinite, log
 from typing import Literal
 
-from tipline.assess.floor.place import Patch, Point
+from tipline.assess.floor.place import Patch
 from tipline.mechanics import punching
 from tipline.mechanics import slab as plain
 from tipline.mechanics.collapse import collapse_load, meshed_moment, meyerhof_load, plain_moment
 from tipline.mechanics.joints import planning_stress_transfer
+from tipline.model.plane import Point
 
 __all__ = ["BENDING", "CAVITY_RISE", "NEAR", "Factor", "Inputs", "Mode", "SlabPlace", "slab_modes", "slab_of"]
 

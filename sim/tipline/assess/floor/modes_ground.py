@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import radians, tan
+from typing import NamedTuple
 
 from tipline.assess.floor.modes import Factor, Inputs, Mode
 from tipline.assess.floor.place import Patch
 from tipline.mechanics.bearing import Footing, FootingLoad, FootingSoil, Method, bearing_capacity
 from tipline.mechanics.granular_platform import platform_capacity
 
-__all__ = ["GroundLayer", "bearing_mode", "ground_modes", "platform_mode"]
+__all__ = ["GroundLayer", "Sunk", "bearing_mode", "ground_modes", "platform_mode"]
 
 BEARING = Factor(2.0, "2 to 3 on the ultimate pressure; common practice, no source")
 AUTHORS: tuple[Method, ...] = ("meyerhof", "hansen", "vesic", "en1997")
@@ -19,8 +20,20 @@ SPREAD = 0.5
 """Widening of a load with depth, 1 in 2 each side (common practice, no source)."""
 BARE_CLAY = 5.14
 WEIGHT, WATER = 18e3, 9.81e3
+COUNTED = 1.5 * (1.0 - 1e-9)
+"""No more of a platform counts than this many patch widths, the method's range."""
 PLATFORM_CLAY = (20e3, 80e3)
 PLATFORM_FRICTION = (radians(35.0), radians(45.0))
+
+
+class Sunk(NamedTuple):
+    """How far a patch has gone down: its lowest part, and its base on the mean [m]."""
+
+    lowest: float = 0.0
+    mean: float = 0.0
+
+
+SURFACE = Sunk()
 
 
 @dataclass(frozen=True)
@@ -37,24 +50,29 @@ class GroundLayer:
     wet: bool = False
 
 
-def ground_modes(patch: Patch, layers: tuple[GroundLayer, ...], platform: str | None, braking: float) -> Iterator[Mode]:
-    """Yield the ways in which ground gives under a patch; ``platform``: the front of its inputs' names."""
+def ground_modes(
+    patch: Patch, layers: tuple[GroundLayer, ...], platform: str | None, braking: float, sunk: Sunk = SURFACE
+) -> Iterator[Mode]:
+    """Yield the ways in which ground gives under a patch; ``platform``: the front of its inputs' names.
+
+    ``sunk``: how far the patch has gone into it; layers that it has left behind are for the caller to leave out.
+    """
     for layer in layers:
-        yield bearing_mode(patch, layer, braking)
+        yield bearing_mode(patch, layer, braking, sunk)
     over = next((layer for layer in layers if layer.above and layer.undrained), None)
     if platform is not None and over is not None and len(over.above) == 1:
-        yield platform_mode(patch, over, platform)
+        yield platform_mode(patch, over, platform, sunk)
 
 
-def bearing_mode(patch: Patch, layer: GroundLayer, braking: float) -> Mode:
+def bearing_mode(patch: Patch, layer: GroundLayer, braking: float, sunk: Sunk = SURFACE) -> Mode:
     """Return the bearing capacity of a layer under a patch, on the area the load has spread to at its top."""
     names = ("undrained_strength",) if layer.undrained else ("cohesion", "friction_angle", "unit_weight", "author")
     inputs: tuple[str, ...] = tuple(name if name == "author" else layer.start + name for name in names) + layer.above
     top = not layer.above
 
     def asked(x: Inputs) -> tuple[float, float]:
-        deep = sum(x[name] for name in layer.above)
-        footing = Footing(patch.width + 2 * SPREAD * deep, patch.length + 2 * SPREAD * deep)
+        deep = max(sum(x[name] for name in layer.above) - sunk.lowest, 0.0)
+        footing = Footing(patch.width + 2 * SPREAD * deep, patch.length + 2 * SPREAD * deep, sunk.mean)
         level = braking * patch.load if top else 0.0
         return patch.load / (footing.width * footing.length), _capacity(_soil(x, layer), footing, patch.load, level, x)
 
@@ -69,7 +87,7 @@ def bearing_mode(patch: Patch, layer: GroundLayer, braking: float) -> Mode:
     return Mode(name, "pressure", "sinks in", BEARING, source, inputs, asked, notes)
 
 
-def platform_mode(patch: Patch, layer: GroundLayer, platform: str) -> Mode:
+def platform_mode(patch: Patch, layer: GroundLayer, platform: str, sunk: Sunk = SURFACE) -> Mode:
     """Return a granular platform over clay: the lowest of punching, spread and its own bearing."""
     clay, thick = layer.start + "undrained_strength", platform + "thickness"
     angle, weight = platform + "friction_angle", platform + "unit_weight"
@@ -81,8 +99,9 @@ def platform_mode(patch: Patch, layer: GroundLayer, platform: str) -> Mode:
         if cu < PLATFORM_CLAY[0] or friction < PLATFORM_FRICTION[0]:
             # the method was not made for it: nothing is counted for the platform
             return patch.pressure, cu * BARE_CLAY * (1.0 + 0.2 * width / length)
-        deep = min(x[thick], 1.5 * width)
-        found = platform_capacity(min(cu, PLATFORM_CLAY[1]), deep, x[weight], friction, width, length)
+        down = min(sunk.mean, 0.99 * x[thick])
+        deep = min(max(x[thick] - sunk.lowest, 0.01 * x[thick]), COUNTED * width) + down
+        found = platform_capacity(min(cu, PLATFORM_CLAY[1]), deep, x[weight], friction, width, length, down)
         return patch.pressure, found.pressure
 
     source = "lowest of punching, 1 in 2 spread and the platform's own bearing; from memory"

@@ -12,25 +12,38 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import sqrt
 
-from tipline.assess.floor.bands import Band
+from tipline.assess.floor.bands import Band, timber_of
 from tipline.assess.floor.modes import Factor, Inputs, Mode, SlabPlace, slab_modes
 from tipline.assess.floor.modes_cover import STEEL, plate_stress
 from tipline.assess.floor.modes_ground import GroundLayer, ground_modes
-from tipline.assess.floor.place import Patch, Point, turned
-from tipline.mechanics.slab import Slab
-from tipline.mechanics.spreaders import slab_patch, steel_on_soil, timber_mat
+from tipline.assess.floor.place import Patch
+from tipline.mechanics.slab import Slab, relative_stiffness_radius
+from tipline.mechanics.spreaders import TIMBER_GRADES, effective_area, slab_patch, steel_on_soil, timber_mat
+from tipline.model.plane import Point, turned
 from tipline.model.spreaders import Spreader, StockItem
 
-__all__ = ["Laid", "gap_mode", "ground_modes_under", "own_modes", "patch_below", "plate_relief", "slab_modes_under"]
+__all__ = [
+    "SOFT_REACTION",
+    "Laid",
+    "gap_mode",
+    "ground_modes_under",
+    "on_ground",
+    "own_modes",
+    "patch_below",
+    "plate_relief",
+    "sheet_area",
+    "slab_modes_under",
+    "soft_modes_under",
+]
 
 TIMBER = Factor(1.44, "1.3 on the timber over 0.9 for load and moisture (EN 1995-1-1; from memory)")
 THINNEST_SLAB = 0.03
 STEEL_MODULUS = 210e9
-_GRADES = {"C24": ("C24", 1.0), "D30": ("D30", 1.0), "D35": ("D30", 1.0), "D40": ("D40", 1.0), "D50": ("D40", 1.0)}
-_WEAK = ("C24", 1.5)
-"""A grade below the ones known, or not known: C24 with its stresses taken half as much again (our choice)."""
 START = "spreader_"
 SHEET = START + "thickness"
+MODULUS, STRENGTH = START + "modulus", START + "strength"
+SOFT_REACTION = 2e7
+"""Subgrade reaction of a soft place under a spreader where none is told (assumed: firm clay, from memory) [N/m3]."""
 LEAST_SIDE = 0.02
 FAR = 3.0
 """Half size of the panel of the plate elements, and how far an edge counts [m]."""
@@ -133,14 +146,25 @@ def ground_modes_under(
     def of(below: Patch) -> list[Mode]:
         return list(ground_modes(below, layers, platform, braking))
 
-    inputs = (SHEET, "subgrade_reaction")
-    yield from _through(patch, laid, of, lambda x: _on_ground(patch, laid, x), inputs)
+    yield from _through(patch, laid, of, lambda x: on_ground(patch, laid, x), _area_inputs(laid))
     yield from own_modes(patch, laid)
+
+
+def soft_modes_under(patch: Patch, laid: Laid, soft: Callable[[Patch], Mode]) -> Iterator[Mode]:
+    """Yield the ways in which a soft place, with a pressure as told, can give under a spreader."""
+    inputs = _area_inputs(laid)
+    yield from _through(patch, laid, lambda below: [soft(below)], lambda x: on_ground(patch, laid, x), inputs)
+    yield from own_modes(patch, laid)
+
+
+def _area_inputs(laid: Laid) -> tuple[str, ...]:
+    """Name the inputs that say on which area ground works under a spreader."""
+    return (SHEET, "subgrade_reaction", *(() if laid.sheet.kind == "steel_plate" else (MODULUS,)))
 
 
 def own_modes(patch: Patch, laid: Laid) -> Iterator[Mode]:
     """Yield how the spreader itself can give on the ground."""
-    inputs = (SHEET, "subgrade_reaction")
+    inputs = _area_inputs(laid)
     if laid.sheet.kind == "steel_plate":
         strength = START + "yield_strength"
         source = "plate on springs, tyre in the middle"
@@ -154,8 +178,7 @@ def own_modes(patch: Patch, laid: Laid) -> Iterator[Mode]:
             lambda x: (_steel(patch, laid, x)[1], x[strength]),
         )
         return
-    grade = str(laid.sheet.grade)
-    notes = () if grade in _GRADES else ("grade not known or below C24: taken weaker than C24 (our choice)",)
+    notes = () if laid.sheet.grade in TIMBER_GRADES else ("grade not known: taken weaker than C24 (our choice)",)
     source = "timber beam on springs, EN 338 grades; from memory"
     yield Mode(
         "timber of the mat",
@@ -163,8 +186,8 @@ def own_modes(patch: Patch, laid: Laid) -> Iterator[Mode]:
         "breaks",
         TIMBER,
         source,
-        inputs,
-        lambda x: (_timber(patch, laid, x)[1], 1.0),
+        (*inputs, STRENGTH),
+        lambda x: (_timber(patch, laid, x)[1], x[STRENGTH]),
         notes,
     )
 
@@ -203,7 +226,7 @@ def _through(
         yield replace(mode, name=name, inputs=used, asked=asked)
 
 
-def _on_ground(patch: Patch, laid: Laid, x: Inputs) -> Patch:
+def on_ground(patch: Patch, laid: Laid, x: Inputs) -> Patch:
     """Return a patch of the area that works under a spreader; never less than under the bare tyre."""
     area = _steel(patch, laid, x)[0] if laid.sheet.kind == "steel_plate" else _timber(patch, laid, x)[0]
     area = max(area, patch.area)
@@ -227,11 +250,11 @@ def _steel(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
 
 
 def _timber(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
-    """Return working area [m2] and the worst stress over its mean strength [1] of a timber mat on springs."""
+    """Return working area [m2] and the worst stress over the 5 % value of its grade [1] of a timber mat on springs."""
     sheet = laid.sheet
     together = getattr(sheet, "joined", "loose") in ("glued", "bolted")
     width = laid.width if together else min(laid.width, patch.width)
-    grade, more = _GRADES.get(str(sheet.grade), _WEAK)
+    timber, _ = timber_of(sheet.grade)
     found = timber_mat(
         patch.load,
         laid.length,
@@ -240,13 +263,26 @@ def _timber(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
         width,
         x[SHEET],
         x["subgrade_reaction"],
-        grade,
+        timber._replace(modulus=x[MODULUS]),
         1.0,
         1.0,
         bool(getattr(sheet, "worn", False)),
     )
-    worst = more * max(found.bending, found.shear, found.across)
-    return patch.load / found.pressure, worst
+    return patch.load / found.pressure, max(found.bending, found.shear, found.across)
+
+
+def sheet_area(sheet: Spreader, patch: Patch | None) -> float:
+    """Return the area that works under the whole of a spreader on a soft place, the tyre in its middle [m2]."""
+    area = sheet.size[0] * sheet.size[1]
+    if sheet.kind == "steel_plate":
+        plate = Slab(sheet.thickness, STEEL_MODULUS, 0.3, SOFT_REACTION)
+        return effective_area(area, relative_stiffness_radius(plate))
+    if patch is None:
+        return area
+    timber, _ = timber_of(sheet.grade)
+    x = {SHEET: sheet.thickness, MODULUS: timber.modulus, "subgrade_reaction": SOFT_REACTION}
+    middle = replace(patch, at=sheet.at, heading=sheet.heading)
+    return min(_timber(middle, Laid.about(sheet, sheet.at, sheet.heading, middle, {}), x)[0], area)
 
 
 def _sides(patch: Patch, heading: float) -> tuple[float, float]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Literal
 
-from tipline.assess.floor.place import Patch, Point
+from tipline.assess.floor.place import Patch
 from tipline.mechanics.patch import ContactPatch, TyreSize, patch_from_pressure, pneumatic_patch, solid_patch
+from tipline.model.plane import Point
 
 if TYPE_CHECKING:
     from tipline.assess.floor.route import Standing

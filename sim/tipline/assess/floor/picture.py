@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from tipline.assess.floor.answers import Area, FloorReport, Plan, Spreading
-from tipline.assess.floor.place import Outline, Point, corners_of
 from tipline.assess.floor.route import Standing
-from tipline.assess.floor.zones import ELSEWHERE, cavity_outline, outline_of
+from tipline.assess.floor.zones import ELSEWHERE, cavity_outline
 from tipline.model.floor import Floor, Material, SlabZone, Zone
+from tipline.model.plane import Outline, Point, rectangle_about
 from tipline.model.slab import Slab
 from tipline.scenario import Case
 
@@ -20,18 +20,18 @@ Line = tuple[str, tuple[Point, ...]]
 
 def plan_of(case: Case, standings: Mapping[str, tuple[Standing, ...]], report: FloorReport) -> Plan:
     """Return zones, joints, edges, cavities, laid spreaders, and the patches where the truck stands or starts."""
-    zones = tuple(Area(zone.name, zone.kind, outline_of(zone)) for zone in case.floor.zone)
+    zones = tuple(Area(zone.name, zone.kind, zone.corners) for zone in case.floor.zone)
     first = next(iter(report.tyres), None)
     here = [one for one in report.tyres if first is not None and one.setup == first.setup]
     standing = next(iter(standings.values()))[0]
-    marks = tuple((one.tyre, corners_of(one.at, *one.patch, standing.heading)) for one in here)
+    marks = tuple((one.tyre, rectangle_about(one.at, one.patch, standing.heading)) for one in here)
     return Plan((*zones, *areas_of(case.floor)), lines_of(case.floor), marks, _body(case, standing))
 
 
 def with_spreaders(plan: Plan, chosen: Sequence[Spreading]) -> Plan:
     """Add the spreaders that were chosen."""
     new = [
-        Area(one.name, "spreader needed", corners_of(one.at, one.size[0], one.size[1], one.heading))
+        Area(one.name, "spreader needed", rectangle_about(one.at, one.size[:2], one.heading))
         for one in chosen
         if one.found
     ]
@@ -44,10 +44,7 @@ def areas_of(floor: Floor) -> tuple[Area, ...]:
     for part in _parts(floor):
         if isinstance(part, Slab):
             areas += [Area(hollow.name, "cavity", cavity_outline(hollow)) for hollow in part.cavity]
-    areas += [
-        Area(laid.name, laid.kind, corners_of(laid.at, laid.size[0], laid.size[1], laid.heading))
-        for laid in floor.spreader
-    ]
+    areas += [Area(laid.name, laid.kind, rectangle_about(laid.at, laid.size, laid.heading)) for laid in floor.spreader]
     return tuple(areas)
 
 
@@ -64,7 +61,7 @@ def _lines(slab: Slab) -> list[Line]:
     lines: list[Line] = [("joint", tuple(one.line)) for one in slab.joint]
     lines += [("free edge", tuple(one.line)) for one in slab.edge]
     if isinstance(slab, SlabZone):
-        outline = outline_of(slab)
+        outline = slab.corners
         kind = "joint" if slab.outer_edge == "joined" else "free edge"
         lines += [(kind, side) for side in pairwise((*outline, *outline[:1]))]
     return lines

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import atan2, ceil, cos, hypot, pi, sin, tan
 
-from tipline.assess.floor.place import Point, turned
+from tipline.model.plane import Point, turned
 
 __all__ = ["Standing", "path", "tracks"]
 

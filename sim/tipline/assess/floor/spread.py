@@ -13,8 +13,9 @@ from random import Random
 from typing import NamedTuple, Protocol
 
 from tipline.assess.floor.answers import Span
+from tipline.assess.floor.known import Band, ZoneBands
 
-__all__ = ["Ends", "Spread", "between", "draws", "likely", "spread"]
+__all__ = ["Ends", "Spread", "between", "drawn", "draws", "likely", "spread"]
 
 SEED = 20
 INSIDE = 24
@@ -119,6 +120,27 @@ def between(bands: Mapping[str, Ends], count: int) -> list[dict[str, float]]:
             inputs[name] = band.pessimistic + part * (band.optimistic - band.pessimistic)
         sets.append(inputs)
     return sets
+
+
+def drawn(known: Mapping[str, Band], bands: ZoneBands, draw: Inputs) -> dict[str, float]:
+    """Return a mode's inputs with those that were drawn; a told joint or cavity has a band of its own.
+
+    In its own band it takes the place that the draw has in the part's. What no part's band holds, such as where
+    between first crack and collapse a slab breaks, or a spreader's thickness, is drawn under its own name.
+    """
+    inputs = likely(known)
+    for name, value in draw.items():
+        own, whole = known.get(name), bands.bands.get(name)
+        if own is None:
+            continue
+        if whole is None or own == whole:
+            inputs[name] = value
+            continue
+        width = whole.optimistic - whole.pessimistic
+        if width != 0.0:
+            part = (value - whole.pessimistic) / width
+            inputs[name] = own.pessimistic + part * (own.optimistic - own.pessimistic)
+    return inputs
 
 
 def _swing(ask: Callable[[Inputs], tuple[float, float]], middle: Inputs, name: str, band: Ends) -> float:

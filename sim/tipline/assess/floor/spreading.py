@@ -7,8 +7,7 @@ from dataclasses import replace
 
 from tipline.assess.floor.answers import Span, Spreading, ratio_words
 from tipline.assess.floor.ask import Asked, asked_of
-from tipline.assess.floor.bands import Band, ZoneBands
-from tipline.assess.floor.known import SPREADS
+from tipline.assess.floor.bands import ZoneBands, stock_bands
 from tipline.assess.floor.modes_spreader import Laid
 from tipline.assess.floor.zone_modes import modes_of, opening
 from tipline.mechanics.spreaders import braking_grip
@@ -20,8 +19,8 @@ __all__ = ["spreaders_for"]
 
 MOST = 4
 """For no more tyres than this spreaders are looked for."""
-YIELD = {"S235": (235e6, 225e6, 280e6), "S275": (275e6, 265e6, 320e6), "S355": (355e6, 345e6, 410e6)}
-YIELD_NOT_KNOWN = (235e6, 200e6, 355e6)
+SERVES = ("slab", "ground", "asphalt", "cover", "soft")
+"""Kinds of floor on which a spreader is looked for."""
 DENSITY = {"steel_plate": 7850.0, "timber_mat": 750.0}
 SEAT = 0.15
 """How far a plate has to reach past an opening on either side (common practice, no source) [m]."""
@@ -76,8 +75,8 @@ def _weight(item: StockItem) -> float:
 def _with(one: Asked, item: StockItem, zone: ZoneBands, stock: Stock) -> Span | None:
     """Ask again with a spreader laid square under the tyre; None where it cannot serve there."""
     patch = one.situation.patch
-    laid = Laid.about(item, patch.at, patch.heading, patch, _bands(item, stock))
-    if not laid.carries(patch, patch.heading) or zone.kind not in ("slab", "ground", "asphalt", "cover"):
+    laid = Laid.about(item, patch.at, patch.heading, patch, stock_bands(item, stock))
+    if not laid.carries(patch, patch.heading) or zone.kind not in SERVES:
         return None
     cover = one.situation.zone
     if isinstance(cover, Cover):
@@ -91,17 +90,6 @@ def _with(one: Asked, item: StockItem, zone: ZoneBands, stock: Stock) -> Span | 
         if mode.name != ALLOWED
     ]
     return max(made, key=lambda span: (span.high, span.likely), default=None)
-
-
-def _bands(item: StockItem, stock: Stock) -> dict[str, Band]:
-    """Return the bands of a piece of the stock: measured plates are nearly what they say."""
-    worse, better = SPREADS["plate_thickness"][0]
-    thick = item.thickness
-    bands = {"thickness": Band(thick, thick * worse, thick * better, stock.origin)}
-    if item.kind == "steel_plate":
-        ends = YIELD.get(str(item.grade), YIELD_NOT_KNOWN)
-        bands["yield_strength"] = Band(*ends, stock.origin, f"grade {item.grade}", "pressure")
-    return bands
 
 
 def _chosen(one: Asked, item: StockItem, after: Span, floor: Floor, stock: Stock) -> Spreading:

@@ -9,10 +9,11 @@ from math import atan2, cos, hypot, pi, sin
 from tipline.assess.floor.answers import StressMap
 from tipline.assess.floor.ask import Asked, Situation
 from tipline.assess.floor.modes import slab_of
-from tipline.assess.floor.place import Outline, Patch, Point, corners_of
+from tipline.assess.floor.place import Patch
 from tipline.assess.floor.spread import likely
 from tipline.assess.floor.zones import cavity_outline, cavity_radius, sides_of
 from tipline.model.floor import Floor
+from tipline.model.plane import Outline, Point, rectangle_about
 from tipline.model.slab import Slab
 
 __all__ = ["Model", "model_of", "stress_map"]
@@ -137,7 +138,7 @@ def _solved(one: Asked, model: Model, inputs: dict[str, float]) -> StressMap:
         limit=strength / one.mode.factor.value,
         deflection=float(found.field.deflection.max()),
         lifted_share=found.lifted_share,
-        patches=tuple(corners_of(patch.at, patch.length, patch.width, 0.0) for patch in model.patches),
+        patches=tuple(rectangle_about(patch.at, (patch.length, patch.width), 0.0) for patch in model.patches),
         cavities=tuple(model.frame.outline(cavity_outline(hollow)) for hollow in hollows),
         panel=tuple(corners),
         joint=model.joint,

@@ -14,15 +14,17 @@ from tipline.assess.floor.modes_asphalt import asphalt_modes
 from tipline.assess.floor.modes_cover import cover_modes
 from tipline.assess.floor.modes_ground import BEARING, GroundLayer, ground_modes
 from tipline.assess.floor.modes_spreader import (
+    SOFT_REACTION,
     gap_mode,
     ground_modes_under,
     patch_below,
     plate_relief,
     slab_modes_under,
+    soft_modes_under,
 )
 from tipline.assess.floor.place import Patch
 from tipline.assess.floor.spread import likely
-from tipline.assess.floor.zones import name_of, outline_of
+from tipline.assess.floor.zones import name_of
 from tipline.model.areas import Answered
 from tipline.model.asphalt import Asphalt
 from tipline.model.cover import Cover
@@ -41,6 +43,10 @@ WET_ABOVE = 1.0
 """Water nearer to the surface than this takes the ground's weight [m]."""
 TOLD_NEAR = 1.0
 AS_TOLD = ""
+SOFT_GROUND = Band(
+    SOFT_REACTION, 0.5 * SOFT_REACTION, 2.0 * SOFT_REACTION, "assumed", "of a soft place", "subgrade_reaction"
+)
+"""Stiffness of a soft place under a spreader: half to double, as for soil by word (common practice, no source)."""
 _OPEN = Factor(1.0, "there is no floor")
 ENGINEER = "a structural engineer who knows the building's drawings"
 
@@ -63,7 +69,7 @@ def modes_of(one: Situation, zone_bands: ZoneBands) -> Iterator[Known]:
     elif isinstance(zone, Cover):
         yield from _of_cover(one, zone, zone_bands)
     elif isinstance(zone, SoftZone):
-        yield _soft(patch, zone.bearing_pressure), {}
+        yield from _of_soft(one, zone.bearing_pressure)
     elif isinstance(zone, HoleZone):
         yield Mode("open hole", "force", "drops in", _OPEN, "as told", (), lambda _: (patch.load, 0.0)), {}
 
@@ -103,9 +109,18 @@ def opening(cover: Cover) -> float:
     """Return the clear opening under a cover [m]: as told, else the shorter side of its outline."""
     if cover.span is not None:
         return cover.span
-    outline = outline_of(cover) if isinstance(cover, CoverZone) else ()
+    outline = cover.corners if isinstance(cover, CoverZone) else ()
     sides = [hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise((*outline, *outline[:1]))]
     return min(sides, default=1.0)
+
+
+def _of_soft(one: Situation, law: float) -> Iterator[Known]:
+    if one.laid is None:
+        yield _soft(one.patch, law), {}
+        return
+    bands = {"subgrade_reaction": SOFT_GROUND, **one.laid.bands}
+    for mode in soft_modes_under(one.patch, one.laid, lambda below: _soft(below, law)):
+        yield mode, bands
 
 
 def _soft(patch: Patch, law: float) -> Mode:

@@ -7,19 +7,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot, inf, pi, sqrt
 
-from tipline.assess.floor.place import (
-    Outline,
-    Patch,
-    Point,
-    corners_of,
-    inside,
-    nearest_sides,
-    rectangle,
-    to_outline,
-    turned,
-)
-from tipline.model.areas import Placed
+from tipline.assess.floor.place import Patch
 from tipline.model.floor import CoverZone, Floor, HoleZone, Material, SlabZone, Zone
+from tipline.model.plane import Outline, Point, inside, nearest_sides, rectangle_about, to_outline, turned
 from tipline.model.slab import Cavity, Slab
 
 __all__ = [
@@ -30,7 +20,6 @@ __all__ = [
     "joint_lines",
     "name_of",
     "near",
-    "outline_of",
     "sides_of",
     "under",
 ]
@@ -61,26 +50,16 @@ class Near:
     over: bool = False
 
 
-def outline_of(zone: Placed) -> Outline:
-    """Return the corners of a zone."""
-    if zone.outline is not None:
-        return tuple(zone.outline)
-    if zone.corner is None or zone.size is None:
-        return ()
-    return rectangle(zone.corner, zone.size, zone.heading)
-
-
 def name_of(zone: Zone | Material) -> str:
     """Return a zone's name, or that it is the floor elsewhere."""
     return str(getattr(zone, "name", ELSEWHERE))
 
 
 def under(floor: Floor, patch: Patch) -> list[tuple[Zone | Material, float]]:
-    """Return what lies under a patch with its share of it, most first; where zones overlap the last one counts."""
+    """Return what lies under a patch with its share of it, most first; an opening before what it lies in."""
     shares: dict[int, float] = {}
-    outlines = [outline_of(zone) for zone in floor.zone]
     for point in _points(patch):
-        found = next((i for i in range(len(outlines) - 1, -1, -1) if inside(point, outlines[i])), -1)
+        found = floor.index_at(point)
         shares[found] = shares.get(found, 0.0) + 1.0 / _GRID**2
     order = sorted(shares.items(), key=lambda one: -one[1])
     return [(floor.zone[i] if i >= 0 else floor.elsewhere, share) for i, share in order if share > _LEAST_SHARE]
@@ -121,11 +100,11 @@ def _edges(floor: Floor, slab: Slab) -> Iterator[Side]:
     for told in slab.edge:
         yield from pairwise(told.line)
     if isinstance(slab, SlabZone) and slab.outer_edge != "joined":
-        yield from _sides(outline_of(slab))
-    own = outline_of(slab) if isinstance(slab, SlabZone) else ()
+        yield from _sides(slab.corners)
+    own = slab.corners if isinstance(slab, SlabZone) else ()
     for zone in floor.zone:
         if isinstance(zone, HoleZone | CoverZone):
-            outline = outline_of(zone)
+            outline = zone.corners
             if not own or any(inside(point, own) for point in outline):
                 yield from _sides(outline)
 
@@ -136,7 +115,7 @@ def joint_lines(slab: Slab) -> Iterator[tuple[Side, int]]:
         for side in pairwise(told.line):
             yield side, index
     if isinstance(slab, SlabZone) and slab.outer_edge == "joined":
-        for side in _sides(outline_of(slab)):
+        for side in _sides(slab.corners):
             yield side, -1
 
 
@@ -150,7 +129,7 @@ def cavity_radius(cavity: Cavity) -> float:
 def cavity_outline(cavity: Cavity) -> Outline:
     """Return the outline of a cavity; a circle as a polygon of 24 sides."""
     if cavity.size is not None:
-        return corners_of(cavity.at, cavity.size[0], cavity.size[1], cavity.heading)
+        return rectangle_about(cavity.at, cavity.size, cavity.heading)
     radius = cavity.radius or 0.0
     spokes = [turned((radius, 0.0), 2 * pi * k / 24) for k in range(24)]
     return tuple((cavity.at[0] + x, cavity.at[1] + y) for x, y in spokes)
