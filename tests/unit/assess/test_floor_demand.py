@@ -327,6 +327,18 @@ def test_a_mat_takes_nothing_off_the_bending_of_a_slab() -> None:
     assert plate_relief(under, laid, slab_of({name: band.likely for name, band in SLAB.items()})) == 1.0
 
 
+def test_spreaders_are_sought_for_soft_places_too(make: Make) -> None:
+    case = make(set_up("demo-yard-a", 10.0, 5.0, 6.0))
+    bare = demand(case, detail=False)
+    assert {one.event for one in bare.answers} == {"sinks in"}
+    found = demand(case, stock=read_stock("demo-stock-a")).spreaders
+    assert {one.zone for one in found} == {"soft strip"}
+    for one in found:
+        assert one.found
+        assert one.before.high > 1.0 >= one.after.high
+    assert not any("Spreaders" in text for text in demand(case, stock=read_stock("demo-stock-a")).remedies)
+
+
 def test_no_piece_of_the_stock_is_used_twice(make: Make) -> None:
     stock = read_stock("demo-stock-a")
     scarce = stock.model_copy(update={"item": tuple(item.model_copy(update={"count": 1}) for item in stock.item)})
@@ -336,13 +348,22 @@ def test_no_piece_of_the_stock_is_used_twice(make: Make) -> None:
 
 
 def test_a_tyre_on_a_laid_mat_asks_less_than_one_beside_it(make: Make) -> None:
-    report = demand(make(set_up("demo-site-b", 4.0, 0.0)), detail=False)
-    on = [one for one in report.answers if "on mat" in one.zone and "bearing" in one.mode]
-    beside = [
-        one for one in report.answers if one.zone == "the floor elsewhere" and "bearing of the ground" in one.mode
-    ]
-    assert {one.tyre for one in on} == {"front-left", "front-right"}
-    assert max(one.of_limit.likely for one in on) < min(one.of_limit.likely for one in beside)
+    reports = [demand(make(set_up("demo-site-b", 4.0, y)), detail=False) for y in (0.0, 5.0)]
+    on, beside = ([one for one in report.answers if "bearing of the ground" in one.mode] for report in reports)
+    assert {one.tyre for one in on} == {"front-left", "front-right", "rear-left", "rear-right"}
+    assert all("on mat" in one.zone for one in on)
+    assert {one.zone for one in beside} == {"the floor elsewhere"}
+    for one in on:
+        bare = next(other for other in beside if other.tyre == one.tyre)
+        assert one.of_limit.likely < 0.7 * bare.of_limit.likely
+
+
+@pytest.mark.parametrize("truck", ["a", "b", "c"])
+def test_every_tyre_of_every_demo_truck_stands_on_the_demo_mats(truck: str, make: Make) -> None:
+    text = set_up("demo-site-b", 4.0, 0.0, 3.0).replace("demo-truck-a", f"demo-truck-{truck}").replace("1.2 m", "1 m")
+    report = demand(make(text), detail=False)
+    assert report.tyres
+    assert all("on mat" in one.zone for one in report.answers)
 
 
 def test_the_stress_map_agrees_with_the_closed_formulas(make: Make) -> None:

@@ -70,6 +70,18 @@ def test_draws_move_the_strength_and_are_always_the_same() -> None:
     assert strengths == [one.strength for one in drawn_floors(case, 5, met)]
 
 
+def test_where_a_plain_slab_breaks_and_a_class_cover_are_drawn_however_well_they_are_known() -> None:
+    case = read("driving-onto-a-trench-lid")
+    drawn = drawn_floors(case, 8, list(places_met(case)))
+    lids = [next(zone.strength for zone in one.zones if zone.name == "pipe trench, west") for one in drawn]
+    likely = law("pipe trench, west", case).strength
+    assert min(lids) >= likely * (1 - 1e-9)
+    assert 1.3 * likely < max(lids) < 1.5 * likely
+    thin = read(STOP)
+    names = drawn_floors(thin, 4, list(places_met(thin)))[0].inputs
+    assert {"past_first_crack of old slab", "thickness of old slab"} <= set(names)
+
+
 def test_breaks_are_counted_and_the_input_that_goes_with_strength_is_named() -> None:
     drawn = [Drawn({"thick_ness": float(i), "other": float((3 * i) % 5)}, (), 10.0 * i) for i in range(5)]
     found = breaks_of(drawn, [("over", True), ("over", True), *[("down", False)] * 3], "over", 25.0)

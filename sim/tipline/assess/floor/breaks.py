@@ -1,7 +1,8 @@
 """How often a floor that holds to a strength is expected to break, over the range of what is not known of it.
 
 Draws between the ends of every band, evenly, always the same ones; each draw gives the parts their strengths, and a
-run with them shows whether one breaks and how the truck ends. What nobody told of (a hidden joint) is not drawn.
+run with them shows whether one breaks and how the truck ends. Where a plain slab breaks between first crack and the
+load of yield lines is drawn too. What nobody told of (a hidden joint) and a spreader's own thickness are not drawn.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from tipline.assess.floor.ask import Situation
 from tipline.assess.floor.bands import zone_bands
 from tipline.assess.floor.laws import floor_laws
 from tipline.assess.floor.spread import between
+from tipline.assess.floor.zone_modes import PAST_FIRST_CRACK
 from tipline.model.cover import Cover
 from tipline.model.slab import Slab
 
@@ -83,7 +85,8 @@ def _draws(case: Case, count: int) -> list[Draw]:
     for part in (floor.elsewhere, *floor.zone):
         if isinstance(part, Slab | Cover):
             bands = zone_bands(part, floor)
-            drawn = between(bands.bands, count) if not bands.refused else []
+            model = {"past_first_crack": PAST_FIRST_CRACK} if isinstance(part, Slab) else {}
+            drawn = between({**bands.bands, **model}, count) if not bands.refused else []
             if drawn:
                 sets[bands.name] = drawn
     return [{name: drawn[index] for name, drawn in sets.items()} for index in range(count)] if sets else []

@@ -33,7 +33,7 @@ from tipline.model.ground import Ground
 from tipline.model.slab import Slab, Suspended
 from tipline.model.words import NOT_KNOWN
 
-__all__ = ["ALLOWED", "modes_of", "no_strength", "slab_place"]
+__all__ = ["ALLOWED", "PAST_FIRST_CRACK", "ground_of", "modes_of", "no_strength", "slab_place"]
 
 Known = tuple[Mode, Mapping[str, Band]]
 ALLOWED = Factor(1.0, "as allowed by whoever answers for the floor")
@@ -47,6 +47,8 @@ SOFT_GROUND = Band(
     SOFT_REACTION, 0.5 * SOFT_REACTION, 2.0 * SOFT_REACTION, "assumed", "of a soft place", "subgrade_reaction"
 )
 """Stiffness of a soft place under a spreader: half to double, as for soil by word (common practice, no source)."""
+PAST_FIRST_CRACK = Band(0.5, 0.0, 1.0, "assumed", "between first crack and the load of yield lines", "ratio")
+"""Where between them a plain slab breaks: nobody knows, so all of it."""
 _OPEN = Factor(1.0, "there is no floor")
 ENGINEER = "a structural engineer who knows the building's drawings"
 
@@ -163,9 +165,7 @@ def _slab_bands(one: Situation, zone: ZoneBands) -> dict[str, Band]:
     around, bands = one.near, dict(zone.bands)
     bands["hidden_joint"] = Band(NEAR, 0.0, NEAR, "not known", "distance to a joint nobody told of")
     bands["hidden_transfer"] = zone["joint_transfer"]
-    bands["past_first_crack"] = Band(
-        0.5, 0.0, 1.0, "assumed", "between first crack and the load of yield lines", "ratio"
-    )
+    bands["past_first_crack"] = PAST_FIRST_CRACK
     if 0 <= around.joint_index < len(zone.joints):
         bands["joint_transfer"] = zone.joints[around.joint_index]
     if _told_cavity(one) and around.cavity_index < len(zone.cavities):
