@@ -105,6 +105,16 @@ def run(
     quiet: Quiet = False,
     draft: Annotated[bool, typer.Option("--draft", help="A small film, drawn faster.")] = False,
     strict: Annotated[bool, typer.Option("--strict", help="Exit 4 when a planning limit is exceeded.")] = False,
+    spread: Annotated[
+        int | None,
+        typer.Option(
+            "--spread",
+            metavar="N",
+            min=0,
+            max=500,
+            help="Runs within what is not known of load, tyres, events; 50, or as the scenario says.",
+        ),
+    ] = None,
     floor_spread: Annotated[
         int,
         typer.Option("--floor-spread", metavar="N", min=0, max=500, help="Runs on floors drawn from what is unknown."),
@@ -118,7 +128,7 @@ def run(
         target = out or delivery.free_name(Path("runs"), Path(scenario).stem or "run")
         wishes = delivery.Wishes(units.value, not no_pictures, draft)
         with delivery.new_folder(target) as folder:
-            result = composition.run(scenario, overrides, progress, floor_spread)
+            result = composition.run(scenario, overrides, progress, spread, floor_spread)
             delivered = delivery.write_run(result, folder, wishes, progress)
         progress.close()
         _say(delivered, json, f"Written to {target}/")
@@ -309,6 +319,8 @@ def main() -> None:
             first = time.monotonic()
             raise KeyboardInterrupt
 
+    # before numpy is loaded: our matrices are small, and a second thread for them would only wait, at full speed
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     ends = (signal.SIGINT, signal.SIGTERM)
     for end in ends:
         signal.signal(end, interrupt)

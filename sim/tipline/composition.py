@@ -12,7 +12,8 @@ from tipline.errors import InputError, NumericalError
 from tipline.scenario import Case, read
 
 if TYPE_CHECKING:
-    from tipline.assess import OutcomeTable, PoseReport, RunReport
+    from tipline.assess import Outcome, OutcomeTable, PoseReport, RunReport
+    from tipline.assess.endings import Spread
     from tipline.assess.floor import FloorReport
     from tipline.assess.floor.ask import Situation
     from tipline.assess.floor.breaks import Breaks
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from tipline.model.floor import Floor
     from tipline.results import Run
 
-SPREAD = 20
+FLOOR_SPREAD = 20
 """How many runs on floors drawn from what is not known."""
 ABOVE = 1.02
 AFTER = 3.0
@@ -61,7 +62,8 @@ def run(
     scenario: Case | Path | str,
     overrides: Mapping[str, str] | None = None,
     progress: Progress | None = None,
-    spread: int = SPREAD,
+    spread: int | None = None,
+    floor_spread: int = FLOOR_SPREAD,
 ) -> RunResult:
     """Simulate and assess a scenario, given as a file, the name of a shipped one, or a case already read.
 
@@ -70,7 +72,9 @@ def run(
     scenario : path, name or case
     overrides : settings that replace those of the files, such as {"event.0.depth": "95 mm"}; not with a case
     progress : told of each stage
-    spread : in how many runs, 0 for none, a floor that holds to a strength is drawn from what is not known of it
+    spread : in how many further runs, 0 for none, lifted load, tyres, events and friction are drawn from what is not
+        known of them; left out, what the scenario says, else 50, fewer where a run takes long
+    floor_spread : in how many runs, 0 for none, a floor that holds to a strength is drawn from what is not known of it
 
     Raises
     ------
@@ -96,8 +100,9 @@ def run(
     report = assess.assess_run(record, case)
     if case.cells:
         report = replace(report, outcome_table=_table(case, report.outcome.truck, tell))
-    if spread > 0:
-        report = replace(report, floor_breaks=_breaks(case, record, laws.zones, met, spread, tell))
+    report = replace(report, spread=_spread(case, report.outcome, laws.zones, spread, tell))
+    if floor_spread > 0:
+        report = replace(report, floor_breaks=_breaks(case, record, laws.zones, met, floor_spread, tell))
     pose = _with_floor(report.pose, case)
     new = tuple(text for text in pose.exceeded if text not in report.pose.exceeded)
     report = replace(report, pose=pose, exceeded=(*report.exceeded, *new))
@@ -307,6 +312,16 @@ def _table(case: Case, here: str, tell: Progress) -> OutcomeTable:
             done += 1
         outcomes.append(words)
     return assess.outcome_table(case, outcomes)
+
+
+def _spread(case: Case, outcome: Outcome, zones: Sequence[ZoneLaw], asked: int | None, tell: Progress) -> Spread | None:
+    """Run the case within what is not known of lifted load, tyres, events and friction."""
+    from tipline.sweeps import spread
+
+    count, reason = spread.planned(case, asked)
+    if count <= 0:
+        return None
+    return spread.spread(case, outcome, count, zones, reason, lambda part: tell("simulating the spread", part))
 
 
 def _breaks(

@@ -37,6 +37,7 @@ from tipline.scenario.spec import DriveEvent
 from tipline.units import show
 
 if TYPE_CHECKING:
+    from tipline.assess.endings import Spread
     from tipline.assess.floor.breaks import Breaks
 
 __all__ = ["RunReport", "assess_run", "decider", "first_to_go", "outcome_of"]
@@ -81,6 +82,12 @@ class RunReport(Shown):
     reasons: Mapping[str, str] = field(default_factory=dict)
     outcome_table: OutcomeTable | None = None
     floor_breaks: Breaks | None = None
+    spread: Spread | None = None
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """In how many runs it ended as it did, where it could go either way; empty where it could not."""
+        return tuple(found.doubt for found in (self.spread, self.floor_breaks) if found is not None and found.doubt)
 
 
 def decider(case: Case) -> Callable[[Run], bool]:

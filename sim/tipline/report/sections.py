@@ -11,7 +11,8 @@ from typing import Any
 from tipline import units
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
-from tipline.report.subject import Common, FloorBreaks, OutcomeTable, PoseReport, RunReport, Timed, Varied
+from tipline.report.spread import heading, spread_sections, varied
+from tipline.report.subject import Common, OutcomeTable, PoseReport, RunReport, Timed, Varied
 from tipline.report.wording import LINES, System, gap, moment, quantity, share
 
 _SWING = "Swing: the frame starts to swing onto its stop. Tip: over the outer contacts with the stop in."
@@ -48,7 +49,7 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
     """Give the page of one run."""
     sections: list[Section] = [
         _outcome(report, system),
-        *_breaks(report.floor_breaks, system),
+        *spread_sections(report, system),
         *_exceeded(report),
         _distances(report, system),
         _lightness(report, system),
@@ -61,11 +62,17 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
     sections += [*_floor(report.pose), *_hole_depths(report.pose, system)]
     if report.outcome_table is not None:
         sections.append(_outcomes(report.outcome_table, system))
-    sections += [*_grounds(report), *_inputs(beside, system), _numerics(report, system), _files(beside)]
+    sections += [
+        *varied(report.spread, system),
+        *_grounds(report),
+        *_inputs(beside, system),
+        _numerics(report, system),
+        _files(beside),
+    ]
     return Page(
         title=report.title,
         mark=wording.mark(report.demo, f"computed, not recorded · run {report.run_id}", _count(report, beside)),
-        lead=wording.spell(_lead(report), system),
+        lead=wording.spell(heading(report), system),
         demo=report.demo,
         sections=spelled(sections, system),
     )
@@ -93,26 +100,6 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
         demo=report.demo,
         sections=spelled(sections, system),
     )
-
-
-def _lead(report: RunReport) -> str:
-    either = report.floor_breaks is not None and report.floor_breaks.either_way
-    return f"could go either way: {report.outcome.lead} with the likely floor" if either else report.outcome.lead
-
-
-def _breaks(found: FloorBreaks | None, system: System) -> tuple[Points, ...]:
-    """Say in how many runs on drawn floors the floor broke."""
-    if found is None:
-        return ()
-    span = found.strength
-    low, likely, high = (quantity(value, "force", system) for value in (span.low, span.likely, span.high))
-    items = [f"The floor breaks in {found.broke} of {found.runs} runs."]
-    items.append(f"Its weakest part breaks at a tyre load of {low} to {high}, likely {likely}.")
-    if found.decides:
-        items.append(f"What decides most: {found.decides}.")
-    items.append("The truck ended: " + ", ".join(f"{word} in {count}" for word, count in found.endings) + ".")
-    note = "Each run has a floor drawn evenly between the ends of what is not known; all else is as in this run."
-    return (Points("Over the range of the floor's strength", tuple(items), note),)
 
 
 def _count(report: Common, beside: Beside) -> int:

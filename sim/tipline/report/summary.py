@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from tipline import units
+from tipline.report.spread import floor_summary, spread_summary
 from tipline.report.subject import Common, PoseReport, RunReport, Timed, Varied
 
 RUN_SCHEMA = "tipline.summary/1"
@@ -50,7 +51,8 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
         "peak": {"tyre_loads_kN": _timed(report.peak_tyre_loads, 1e-3)},
         "hole_depth_limit_mm": _scaled(report.pose.hole_depth_limits, 1e3),
         "floor_asked": _floor(report.pose),
-        "floor_spread": _breaks(report),
+        "spread": spread_summary(report.spread),
+        "floor_spread": floor_summary(report.floor_breaks),
         "numerics": dict(report.numerics),
         "events": [{"time_s": when, "what": what} for when, what in report.events],
         **_grounds(report),
@@ -99,21 +101,6 @@ def text(summary: Mapping[str, Any]) -> str:
 
 def _floor(report: PoseReport) -> dict[str, Any] | None:
     return None if report.floor is None else {"lead": report.floor.lead, "lines": list(report.floor.lines)}
-
-
-def _breaks(report: RunReport) -> dict[str, Any] | None:
-    found = report.floor_breaks
-    if found is None:
-        return None
-    span = found.strength
-    return {
-        "runs": found.runs,
-        "broke": found.broke,
-        "breaks_at_tyre_load_kN": {"low": span.low * 1e-3, "likely": span.likely * 1e-3, "high": span.high * 1e-3},
-        "decides": found.decides or None,
-        "truck": dict(found.endings),
-        "could_go_either_way": found.either_way,
-    }
 
 
 def _timed(values: Mapping[str, Timed], factor: float) -> dict[str, dict[str, float]]:

@@ -17,6 +17,7 @@ from tipline.view.story import Line, Story, System
 
 __all__ = ["Composer", "distance_rows", "marking_lines", "so_far", "spelled"]
 
+EITHER_WAY = "Could go either way"
 _LINE_NAMES = {"swing.left": "swing left", "swing.right": "swing right"}
 
 
@@ -145,22 +146,29 @@ class Composer:
         write(draw, (x, bottom - high - pad * 0.35), one_line(note, lay.small, right - x), lay.small, palette.MUTED)
 
     def _outcome(self, draw: ImageDraw.ImageDraw, x: float, right: float, y: float, index: int, ended: bool) -> float:
-        lay = self.layout
-        heading = "Outcome" if ended else "So far"
-        rows = self.story.outcome if ended else so_far(self.story, float(self.story.time[index]))
-        write(draw, (x, y), heading, lay.small, palette.MUTED)
+        lay, story = self.layout, self.story
+        rows = story.outcome if ended else so_far(story, float(story.time[index]))
+        doubts = story.doubts if ended else ()
+        if doubts:
+            wide, high = text_size(EITHER_WAY, lay.text, True)
+            draw.rectangle((x - 4, y, x + wide + 4, y + high), fill=palette.WARN)
+            write(draw, (x, y), EITHER_WAY, lay.text, palette.PAPER, True)
+            rows = (*doubts, f"this run, {rows[0]}", *rows[1:])
+        else:
+            write(draw, (x, y), "Outcome" if ended else "So far", lay.small, palette.MUTED)
         step = text_size("0", lay.text)[1]
-        y += text_size("0", lay.small)[1]
-        size = lay.text
-        blocks = [wrap(spelled(row, self.system), size, right - x, ended) for row in rows]
-        if ended and sum(map(len, blocks)) > lay.told:
-            size = lay.small
+        bottom = y + text_size("0", lay.small)[1] + step * lay.told  # always as high, so that nothing moves in a film
+        y += text_size("0", lay.text if doubts else lay.small)[1] + (1 if doubts else 0)
+        for size in (lay.text, *range(lay.small, lay.small - 4, -1)):
             blocks = [wrap(spelled(row, self.system), size, right - x, ended) for row in rows]
+            line_height = text_size("0", size)[1]
+            if not ended or y + sum(map(len, blocks)) * line_height <= bottom + 0.5:
+                break
         while not ended and len(blocks) > 1 and sum(map(len, blocks)) > lay.told:
             blocks.pop(0)  # the oldest event gives way as a whole
         for number, line in enumerate(line for block in blocks for line in block):
-            write(draw, (x, y + number * text_size("0", size)[1]), line, size, bold=ended)
-        return y + step * lay.told  # always as high, so that nothing moves in a film
+            write(draw, (x, y + number * line_height), line, size, bold=ended)
+        return bottom
 
     def _table(self, draw: ImageDraw.ImageDraw, x: float, right: float, y: float, index: int) -> float:
         lay = self.layout

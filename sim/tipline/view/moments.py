@@ -19,11 +19,12 @@ def moments(story: Story) -> list[tuple[str, int, str]]:
     start, end = 0, len(story.time) - 1
     worst = nearest(story.time, story.worst_time)
     before = f", before {story.cause_words}" if story.cause_words else ""
+    either = f"it could go either way ({'; '.join(story.doubts)}); this run, " if story.doubts else ""
     begin = story.start_words[:1].upper() + story.start_words[1:]
     return [
         ("rest", start, f"{begin}, {_when(story, start)}{before}."),
         ("worst", worst, f"The worst moment, {_when(story, worst)}: {story.worst_words}."),
-        ("end", end, f"The end, {_when(story, end)}: {'; '.join(story.outcome)}."),
+        ("end", end, f"The end, {_when(story, end)}: {either}{'; '.join(story.outcome)}."),
     ]
 
 

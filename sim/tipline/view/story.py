@@ -88,6 +88,7 @@ class Story:
     gravity : (n, 3) [m/s2], the picture's vertical
     hook, load_top : (n, 3) ends of the rope, or None
     outcome : the lines that say how it ended
+    doubts : in how many runs it ended so, where it could go either way; else empty
     worst_time : when the worst distance was met [s]
     rise : (n,) share of the parts' `rise` that is reached, or None where nothing rises
     cause_points : (n, 3), what a close look is at
@@ -121,6 +122,7 @@ class Story:
     cause_words: str
     rise: Array | None = None
     start_words: str = "at rest"
+    doubts: tuple[str, ...] = ()
 
     @property
     def marking(self) -> tuple[str, ...]:

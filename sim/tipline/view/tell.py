@@ -69,6 +69,7 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
         rope_force=run.series("rope_force") if hook is not None else None,
         marks=_marks(report, case),
         outcome=_outcome(report, system),
+        doubts=report.doubts,
         worst_time=worst_time,
         worst_words=worst_words,
         look=look,

@@ -1,0 +1,183 @@
+"""How the runs of a spread ended: what was varied, the counts, and where this one would end otherwise.
+
+An ending is how truck, lifted load and floor are left. A truck that stays on its tyres ends so whether a tyre lifted on
+the way or not; over, resting, a tyre left up and undecided are endings of their own.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from math import sqrt
+
+__all__ = ["NO_RESULT", "Change", "Ending", "Input", "Spread", "counted", "differ", "interval", "parted"]
+
+NO_RESULT = "no result"
+_FALLEN = ("over", "resting")
+_ON_TYRES = ("down", "down, too light to steer", "lifted")
+NORMAL_95 = 1.959964
+"""The standard normal value that 2.5 % lie above."""
+
+
+@dataclass(frozen=True)
+class Ending:
+    """How one run ended, in the words of `Outcome`; a part that is not told is ""."""
+
+    truck: str
+    lifted_load: str = ""
+    floor: str = ""
+
+    @property
+    def kind(self) -> tuple[str, str, str]:
+        """What tells two endings apart."""
+        return "on its tyres" if self.truck in _ON_TYRES else self.truck, self.lifted_load, self.floor
+
+    @property
+    def stayed_up(self) -> bool:
+        """Whether the truck ended on its tyres, all or some of them."""
+        return self.truck in (*_ON_TYRES, "left-up")
+
+    @property
+    def fell(self) -> bool:
+        """Whether the truck went over or came to rest on its body."""
+        return self.truck in _FALLEN
+
+    def against(self, other: Ending) -> str:
+        """Return this ending in words, with the load and the floor where they are not those of the other."""
+        words = [self.truck]
+        if self.lifted_load != other.lifted_load and self.truck != "over" and other.truck != "over":
+            words.append(f"lifted load {self.lifted_load}")
+        if self.floor != other.floor:
+            words.append(f"floor {self.floor}")
+        return ", ".join(words)
+
+
+@dataclass(frozen=True)
+class Input:
+    """One thing that was varied, evenly from ``low`` to ``high``; ``here`` is that of the run itself. SI.
+
+    how : the origin of the value; clipped : what kept a range from its full width, or ""
+    """
+
+    what: str
+    dimension: str
+    here: float
+    low: float
+    high: float
+    how: str
+    clipped: str = ""
+
+
+@dataclass(frozen=True)
+class Change:
+    """The nearest value of one quantity at which the case would end otherwise, all else as in the run. SI.
+
+    at : that value, None where there is none from ``low`` to ``high``; ending : how it ends there
+    """
+
+    what: str
+    dimension: str
+    here: float
+    at: float | None
+    ending: str
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Spread:
+    """A case run again and again within what is not known of it.
+
+    Attributes
+    ----------
+    asked, runs : how many runs were wanted, and how many have a result
+    here : the ending of the run itself
+    stayed_up : in how many runs the truck did; ``interval``: 95 % interval of that share, as if drawn independently
+    truck, lifted_load, floor : how often each ended in which way, most often first
+    like_this : how many ended as the run itself
+    either_way : whether the endings, with the run itself, differ
+    decides : the input that parts the endings most, "" where none stands out; ``decides_how``: in which way it does
+    inputs : what was varied
+    change : where the leading quantity of the events changes the ending; ``stays_until``: where it changes whether the
+        truck stays up, None where that is the same or nothing was found
+    edge : how the batch engine ends the very case, where that is otherwise; else ""
+    engine, reason : which engine made the runs, and why there are fewer or none
+    values : of each run with a result, the inputs in their order
+    endings : of each of these runs
+    """
+
+    asked: int
+    runs: int
+    here: Ending
+    stayed_up: int
+    interval: tuple[float, float]
+    truck: tuple[tuple[str, int], ...]
+    lifted_load: tuple[tuple[str, int], ...]
+    floor: tuple[tuple[str, int], ...]
+    like_this: int
+    either_way: bool
+    decides: str
+    decides_how: str
+    inputs: tuple[Input, ...]
+    change: Change | None
+    stays_until: Change | None
+    edge: str
+    engine: str
+    reason: str
+    values: tuple[tuple[float, ...], ...] = field(default=(), repr=False)
+    endings: tuple[Ending, ...] = field(default=(), repr=False)
+
+    @property
+    def doubt(self) -> str:
+        """The count in words where it could go either way, else ""."""
+        if not self.either_way:
+            return ""
+        if 0 < self.stayed_up < self.runs or (self.stayed_up == 0) == self.here.stayed_up:
+            return f"stayed up in {self.stayed_up} of {self.runs} runs"
+        return f"ended like this in {self.like_this} of {self.runs} runs"
+
+
+def differ(endings: Iterable[Ending]) -> bool:
+    """Return whether endings differ; those without a result do not count."""
+    return len({ending.kind for ending in endings if ending.truck != NO_RESULT}) > 1
+
+
+def counted(words: Iterable[str]) -> tuple[tuple[str, int], ...]:
+    """Count words, most often first, of equals the one that came first; "" is not counted."""
+    return tuple(Counter(word for word in words if word).most_common())
+
+
+def interval(count: int, runs: int) -> tuple[float, float]:
+    """Return the 95 % interval of a share from a count by Wilson's score (from memory); 0 and 1 without runs."""
+    if runs == 0:
+        return 0.0, 1.0
+    z2, share = NORMAL_95**2, count / runs
+    middle = (share + z2 / (2 * runs)) / (1 + z2 / runs)
+    half = NORMAL_95 * sqrt(share * (1 - share) / runs + z2 / (4 * runs**2)) / (1 + z2 / runs)
+    return max(0.0, middle - half), min(1.0, middle + half)
+
+
+def parted(values: Sequence[float], group: Sequence[bool]) -> float:
+    """Return how far the values of a group lie above the others' by their ranks, in standard deviations of chance.
+
+    Source: the rank-sum statistic of Mann and Whitney with its normal approximation (from memory). 0 where either
+    group is empty.
+    """
+    order = sorted(range(len(values)), key=lambda index: values[index])
+    ranks = [0.0] * len(values)
+    start = 0
+    while start < len(order):
+        end = start
+        while end < len(order) and values[order[end]] == values[order[start]]:
+            end += 1
+        for index in order[start:end]:
+            ranks[index] = 0.5 * (start + end + 1)
+        start = end
+    inside = sum(group)
+    outside = len(group) - inside
+    if not inside or not outside:
+        return 0.0
+    total = sum(rank for rank, member in zip(ranks, group, strict=True) if member)
+    wins = total - inside * (inside + 1) / 2
+    return (wins - inside * outside / 2) / sqrt(inside * outside * (inside + outside + 1) / 12)

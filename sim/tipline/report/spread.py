@@ -1,0 +1,197 @@
+"""The sections that tell how a case ends within what is not known of it: load, truck and events, and the floor."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import atan, tan
+from typing import Any
+
+from tipline import units
+from tipline.report import wording
+from tipline.report.page import Points, Section, Table
+from tipline.report.subject import Change, FloorBreaks, RunReport, Spread
+from tipline.report.wording import System, quantity
+
+__all__ = ["floor_summary", "heading", "spread_sections", "spread_summary", "varied"]
+
+TITLE = "Over the range of load, truck and events"
+FLOOR_TITLE = "Over the range of the floor's strength"
+_NOTE = "Each run draws what was varied, listed below, between its ends; the floor's strength stays as in this run."
+_FLOOR_NOTE = "Each run has a floor drawn evenly between the ends of what is not known; all else is as in this run."
+_VARIED = (
+    "All together, evenly from one end to the other. How far they lie apart follows from how each value is known: "
+    "common practice, no source. What stands as 100 % is as stated for each tyre."
+)
+
+
+def heading(report: RunReport) -> str:
+    """Give the lead: how it ended, or that it could go either way with how it ended beside that."""
+    if not report.doubts:
+        return report.outcome.lead
+    return "; ".join((f"could go either way: {report.outcome.lead} as given", *report.doubts))
+
+
+def spread_sections(report: RunReport, system: System) -> tuple[Section, ...]:
+    """Say in how many runs it ended in which way, by how much, and what decides."""
+    return (*_spread(report.spread, report, system), *_breaks(report.floor_breaks, system))
+
+
+def varied(found: Spread | None, system: System) -> tuple[Table, ...]:
+    """List what was varied, by how much, and how each value is known."""
+    if found is None:
+        return ()
+    rows = []
+    for one in found.inputs:
+        ends = (_value(value, one.dimension, system) for value in (one.here, one.low, one.high))
+        rows.append((one.what, *ends, f"{one.how}; {one.clipped}" if one.clipped else one.how))
+    heads = ("what", "as given", "from", "to", "how it is known")
+    return (Table("What was varied", heads, tuple(rows), _VARIED, brief=False),)
+
+
+def _spread(found: Spread | None, report: RunReport, system: System) -> tuple[Points, ...]:
+    if found is None:
+        return ()
+    if found.runs == 0:
+        reason = found.reason or f"none of {found.asked} runs has a result"
+        return (Points(TITLE, (f"Not computed: {reason}.",)),)
+    items = [f"The truck stayed up in {found.stayed_up} of {found.runs} runs; as given: {report.outcome.lead}."]
+    items.append(f"The truck ended: {_counts(found.truck)}.")
+    for what, counts in (("lifted load", found.lifted_load), ("floor", found.floor)):
+        if len(counts) > 1:
+            items.append(f"The {what} ended: {_counts(counts)}.")
+    items += [*_by_how_much(found, system), *_decides(found)]
+    if found.runs < found.asked:
+        items.append(f"{found.asked - found.runs} of {found.asked} runs have no result.")
+    if found.reason:
+        items.append(f"{found.reason[:1].upper()}{found.reason[1:]}.")
+    return (Points(TITLE, tuple(items), f"{_NOTE} Engine: {found.engine}."),)
+
+
+def _decides(found: Spread) -> list[str]:
+    if found.decides:
+        return [f"What decides most: {found.decides}, {found.decides_how}."]
+    return ["What decides most: no single input stands out."] if found.either_way else []
+
+
+def _by_how_much(found: Spread, system: System) -> list[str]:
+    """Say how far this run is from another ending."""
+    if found.edge:
+        return [f"This one is on the edge: the batch engine, with its own time step, ends it {found.edge}."]
+    change = found.change
+    if change is None:
+        return []
+    if change.at is None:
+        low, high = (_value(end, change.dimension, system) for end in (change.low, change.high))
+        return [f"No other ending with {change.what} from {low} to {high}, all else as given."]
+    apart, here, there = _apart(change, change.at, system), *_ends(change, system)
+    items = [f"This one by {apart} of {change.what}: {here} as given; at {there} it ends {change.ending}."]
+    falls = found.stays_until
+    if falls is not None and falls.at is not None:
+        items.append(
+            f"Whether the truck stays up changes at {_ends(falls, system)[1]} of {falls.what}: {falls.ending}."
+        )
+    return items
+
+
+def _ends(change: Change, system: System) -> tuple[str, str]:
+    at = change.here if change.at is None else change.at
+    return _value(change.here, change.dimension, system), _value(at, change.dimension, system)
+
+
+def _apart(change: Change, at: float, system: System) -> str:
+    """Give how far the value of a change is from that of the run."""
+    if change.dimension == "length":
+        return wording.gap(abs(at - change.here), system)
+    if change.dimension == "slope":
+        return units.show(atan(abs(tan(at) - tan(change.here))), "slope", system, 2)
+    return units.show(abs(at - change.here), change.dimension, system, 2)
+
+
+def _value(value: float, dimension: str, system: System) -> str:
+    return quantity(value, dimension, system) if dimension else f"{value:.2g}"
+
+
+def _counts(counts: Sequence[tuple[str, int]]) -> str:
+    return ", ".join(f"{word} in {count}" for word, count in counts)
+
+
+def _breaks(found: FloorBreaks | None, system: System) -> tuple[Points, ...]:
+    """Say in how many runs on drawn floors the floor broke."""
+    if found is None:
+        return ()
+    span = found.strength
+    low, likely, high = (quantity(value, "force", system) for value in (span.low, span.likely, span.high))
+    items = [f"The floor breaks in {found.broke} of {found.runs} runs."]
+    items.append(f"The truck ended: {_counts(found.endings)}.")
+    items.append(f"The floor's weakest part breaks at a tyre load of {low} to {high}, likely {likely}.")
+    if found.decides:
+        items.append(f"What decides most: {found.decides}.")
+    return (Points(FLOOR_TITLE, tuple(items), _FLOOR_NOTE),)
+
+
+def spread_summary(found: Spread | None) -> dict[str, Any] | None:
+    """Give the spread under fixed names."""
+    if found is None:
+        return None
+    return {
+        "asked": found.asked,
+        "runs": found.runs,
+        "stayed_up": found.stayed_up,
+        "stayed_up_share_interval_95": list(found.interval),
+        "truck": dict(found.truck),
+        "lifted_load": dict(found.lifted_load),
+        "floor": dict(found.floor),
+        "ended_like_this_run": found.like_this,
+        "could_go_either_way": found.either_way,
+        "decides": found.decides or None,
+        "decides_how": found.decides_how or None,
+        "change": _change(found.change),
+        "stays_up_until": _change(found.stays_until),
+        "batch_engine_ends_this_run": found.edge or None,
+        "varied": [
+            {
+                "what": one.what,
+                "unit": _unit(one.dimension),
+                "here": one.here,
+                "low": one.low,
+                "high": one.high,
+                "origin": one.how,
+                "clipped": one.clipped or None,
+            }
+            for one in found.inputs
+        ],
+        "engine": found.engine,
+        "reason": found.reason or None,
+    }
+
+
+def _unit(dimension: str) -> str:
+    return units.SI_UNIT[dimension] if dimension else ""
+
+
+def _change(change: Change | None) -> dict[str, Any] | None:
+    if change is None:
+        return None
+    return {
+        "what": change.what,
+        "unit": _unit(change.dimension),
+        "here": change.here,
+        "at": change.at,
+        "ends": change.ending or None,
+        "looked_through": [change.low, change.high],
+    }
+
+
+def floor_summary(found: FloorBreaks | None) -> dict[str, Any] | None:
+    """Give the spread over the floor's strength under fixed names."""
+    if found is None:
+        return None
+    span = found.strength
+    return {
+        "runs": found.runs,
+        "broke": found.broke,
+        "breaks_at_tyre_load_kN": {"low": span.low * 1e-3, "likely": span.likely * 1e-3, "high": span.high * 1e-3},
+        "decides": found.decides or None,
+        "truck": dict(found.endings),
+        "could_go_either_way": found.either_way,
+    }

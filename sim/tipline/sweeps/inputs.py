@@ -1,0 +1,352 @@
+"""What is varied of a case for its spread, and by how much: a half-width by how each value is known.
+
+All half-widths are our own choice: common practice, no source. A case is never changed: each input makes a new one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from tipline.assess.endings import Input
+from tipline.assess.floor.known import step_of
+from tipline.model.quantities import Spec
+from tipline.scenario.spec import (
+    Breakthrough,
+    CounterweightMove,
+    DriveEvent,
+    FloorTurns,
+    Lower,
+    PedalLift,
+    Push,
+    Raise,
+    ServiceStop,
+    SoftPlace,
+    Swing,
+    TiltMove,
+    Wind,
+)
+
+if TYPE_CHECKING:
+    from tipline.model.machine import Machine
+    from tipline.scenario import Case
+    from tipline.scenario.spec import Event
+
+__all__ = ["HALF_WIDTH", "MOST_EVENTS", "Knob", "knobs", "leading"]
+
+S = TypeVar("S", bound=Spec)
+Widths = tuple[float, float, float, float]
+
+HALF_WIDTH: dict[str, Widths] = {
+    "weight": (0.01, 0.03, 0.05, 0.10),
+    "centre in plan": (0.01, 0.02, 0.04, 0.08),
+    "height of centre": (0.02, 0.05, 0.08, 0.15),
+    "tyre stiffness": (0.05, 0.10, 0.15, 0.25),
+    "friction": (0.05, 0.10, 0.15, 0.25),
+    "depth": (0.02, 0.05, 0.10, 0.20),
+    "bearing_pressure": (0.10, 0.15, 0.25, 0.40),
+    "deceleration": (0.05, 0.10, 0.15, 0.25),
+    "slope": (0.02, 0.05, 0.10, 0.20),
+    "wind speed": (0.05, 0.10, 0.15, 0.25),
+    "force": (0.05, 0.10, 0.15, 0.25),
+    "angle": (0.05, 0.10, 0.15, 0.25),
+    "speed": (0.05, 0.10, 0.15, 0.25),
+}
+"""Half-width as a share by how a value is known: measured, from drawing or plate, told, assumed (see `step_of`).
+
+Of the value itself; for the centre in plan and its height, of the lifted load's length, width or height.
+"""
+MOST_EVENTS = 4
+"""Of more events than this, the first ones are varied."""
+FRICTION_MOST = 2.0
+_LEAST, _MOST = 0.05, 2.0
+"""A quantity without limits of its own is looked through from this share of its value to that."""
+
+
+@dataclass(frozen=True)
+class Knob:
+    """An input with the case that has another value of it.
+
+    set : (case, value) to case; more, less : how a run with more of it, or less, is told from one with the other
+    """
+
+    input: Input
+    set: Callable[[Case, float], Case]
+    more: str
+    less: str
+
+
+def knobs(case: Case) -> list[Knob]:
+    """Return what is varied: lifted load, tyres, the events' quantities, friction."""
+    found = [*_load(case), *_tyres(case)]
+    varied = [one for one in (_quantity(case, index) for index in range(len(case.scenario.event))) if one is not None]
+    for one in [one for one in varied if one.kind][:MOST_EVENTS]:
+        half = HALF_WIDTH[one.kind][step_of(one.how)] * one.here
+        given = Input(one.what, one.dimension, one.here, one.here - half, one.here + half, one.how)
+        found.append(Knob(given, one.set, one.more, one.less))
+    return [*found, *_friction(case)]
+
+
+def leading(case: Case) -> tuple[Knob, float] | None:
+    """Return what decides of what happens, with the range to look through, and the size of a step in it.
+
+    The quantity of the leading event; without one, the lifted weight; None where there is neither.
+    """
+    events = [one for one in (_quantity(case, index) for index in range(len(case.scenario.event))) if one is not None]
+    if events:
+        one = min(events, key=lambda event: event.rank)
+        given = Input(one.what, one.dimension, one.here, one.low, one.high, one.how)
+        return Knob(given, one.set, one.more, one.less), one.scale
+    load = case.load
+    if load is None:
+        return None
+    mass = load.mass
+    given = Input("lifted weight", "mass", mass, _LEAST * mass, _MOST * mass, _origin(case, "load.mass"))
+    return Knob(given, _with_mass, "heavier", "lighter"), mass
+
+
+@dataclass(frozen=True)
+class _Quantity:
+    what: str
+    dimension: str
+    here: float
+    how: str
+    kind: str
+    rank: int
+    low: float
+    high: float
+    scale: float
+    set: Callable[[Case, float], Case]
+    more: str
+    less: str
+
+
+@dataclass(frozen=True)
+class _Told:
+    """The quantity of a kind of event: its field, its words, its dimension, and the half-widths it has.
+
+    An empty kind: what the driver does on purpose is not varied, and is asked only where it changes the ending.
+    """
+
+    field: str
+    what: str
+    dimension: str
+    kind: str
+    more: str
+    less: str
+
+
+_EVENTS: dict[type, _Told] = {
+    Breakthrough: _Told("depth", "hole depth", "length", "depth", "deeper", "shallower"),
+    SoftPlace: _Told("bearing_pressure", "bearing pressure", "pressure", "bearing_pressure", "firmer", "softer"),
+    FloorTurns: _Told("slope", "slope", "slope", "slope", "steeper", "flatter"),
+    ServiceStop: _Told("deceleration", "deceleration", "acceleration", "deceleration", "harder", "gentler"),
+    PedalLift: _Told("deceleration", "deceleration", "acceleration", "deceleration", "harder", "gentler"),
+    Push: _Told("force", "force", "force", "force", "greater", "smaller"),
+    Wind: _Told("speed", "wind speed", "speed", "wind speed", "greater", "smaller"),
+    Swing: _Told("angle", "swing angle", "angle", "angle", "wider", "narrower"),
+    Lower: _Told("speed", "lowering speed", "speed", "speed", "faster", "slower"),
+    Raise: _Told("speed", "lifting speed", "speed", "speed", "faster", "slower"),
+    CounterweightMove: _Told("to", "counterweight extension", "length", "", "farther out", "nearer"),
+    TiltMove: _Told("to", "mast tilt", "angle", "", "farther back", "farther forward"),
+    DriveEvent: _Told("speed", "driving speed", "speed", "speed", "faster", "slower"),
+}
+"""Kinds of event, the leading one first."""
+
+
+def _quantity(case: Case, index: int) -> _Quantity | None:
+    event, machine = case.scenario.event[index], case.machine
+    told = _EVENTS.get(type(event))
+    if told is None:
+        return None
+    value, key = getattr(event, told.field), f"event.{index}.{told.field}"
+    if value is None:
+        value, key = _usual(event, machine)
+    value = float(value)
+    low, high, scale = _LEAST * value, _MOST * value, abs(value)
+    if isinstance(event, CounterweightMove):
+        low, high = 0.0, machine.counterweight.stroke
+        scale = high
+    elif isinstance(event, TiltMove):
+        low, high = -machine.mast.tilt_forward, machine.mast.tilt_back
+        scale = high - low
+    if scale <= 0.0 or low > high:
+        return None
+    same = sum(type(other) is type(event) for other in case.scenario.event) > 1
+    return _Quantity(
+        what=f"{told.what} (event {index + 1})" if same else told.what,
+        dimension=told.dimension,
+        here=value,
+        how=_origin(case, key),
+        kind=told.kind,
+        rank=list(_EVENTS).index(type(event)),
+        low=low,
+        high=high,
+        scale=scale,
+        set=lambda changed, new, field=told.field: _with_event(changed, index, field, new),  # type: ignore[misc]
+        more=told.more,
+        less=told.less,
+    )
+
+
+def _usual(event: Event, machine: Machine) -> tuple[float, str]:
+    """Return the machine's value where an event has none of its own, and its key."""
+    drive, mast = machine.drive, machine.mast
+    if isinstance(event, ServiceStop):
+        return drive.service_deceleration, "machine.drive.service_deceleration"
+    if isinstance(event, PedalLift):
+        return drive.pedal_lift_deceleration, "machine.drive.pedal_lift_deceleration"
+    if isinstance(event, Lower):
+        return mast.lower_speed, "machine.mast.lower_speed"
+    return mast.lift_speed, "machine.mast.lift_speed"
+
+
+def _with_event(case: Case, index: int, field: str, value: float) -> Case:
+    events = list(case.scenario.event)
+    events[index] = _changed(events[index], {field: value})
+    return replace(case, scenario=case.scenario.model_copy(update={"event": tuple(events)}), cells=())
+
+
+def _load(case: Case) -> Iterator[Knob]:
+    load = case.load
+    if load is None:
+        return
+    how = _origin(case, "load.mass")
+    half = HALF_WIDTH["weight"][step_of(how)] * load.mass
+    weight = Input("lifted weight", "mass", load.mass, load.mass - half, load.mass + half, how)
+    yield Knob(weight, _with_mass, "heavier", "lighter")
+    plan, up = HALF_WIDTH["centre in plan"], HALF_WIDTH["height of centre"]
+    length, width, height = load.size
+    offset = load.centre_offset
+    if load.hung_by is None:
+        where = _origin(case, "load.load_centre") if load.load_centre is not None else None
+        aside = _origin(case, "load.centre_offset")
+        half = plan[step_of(where or aside)] * length
+        out = _bounded("centre of the lifted load, out", offset[0], half, -length / 2, length / 2, where or aside)
+        yield Knob(out, _with_out, "farther out", "nearer")
+        half = plan[step_of(aside)] * width
+        side = _bounded("centre of the lifted load, sideways", offset[1], half, -width / 2, width / 2, aside)
+        yield Knob(side, _with_side, "farther left", "farther right")
+    how = _origin(case, "load.height_of_centre")
+    high = _bounded(
+        "height of centre of the lifted load", load.height_of_centre, up[step_of(how)] * height, 0.0, height, how
+    )
+    yield Knob(high, _with_height, "higher", "lower")
+
+
+def _bounded(what: str, here: float, half: float, least: float, most: float, how: str) -> Input:
+    low, high = max(here - half, least), min(here + half, most)
+    cut = "kept inside the load's box" if here - half < least or here + half > most else ""
+    return Input(what, "length", here, low, high, how, cut)
+
+
+def _with_mass(case: Case, value: float) -> Case:
+    return _with_load(case, {"mass": value})
+
+
+def _with_out(case: Case, value: float) -> Case:
+    """Move the centre within its box; the box stays where it is."""
+    load = case.load
+    if load is None:
+        return case
+    moved = value - load.centre_offset[0]
+    update: dict[str, Any] = {"centre_offset": (value, load.centre_offset[1])}
+    if load.load_centre is not None:
+        update["load_centre"] = load.load_centre + moved
+    return _with_load(case, update)
+
+
+def _with_side(case: Case, value: float) -> Case:
+    return case if case.load is None else _with_load(case, {"centre_offset": (case.load.centre_offset[0], value)})
+
+
+def _with_height(case: Case, value: float) -> Case:
+    return _with_load(case, {"height_of_centre": value})
+
+
+def _with_load(case: Case, update: dict[str, Any]) -> Case:
+    if case.load is None:
+        return case
+    load = _changed(case.load, update)
+    return replace(case, load=load, scenario=case.scenario.model_copy(update={"load": load}), cells=())
+
+
+def _tyres(case: Case) -> Iterator[Knob]:
+    """Vary all tyres together: they are of one make and age."""
+    names = []
+    for axle, tyres in (("drive_axle", case.machine.drive_axle.tyre), ("steer_axle", case.machine.steer_axle.tyre)):
+        for index, tyre in enumerate(tyres):
+            own = "rubber_modulus" if tyre.stiffness is None else "stiffness"
+            names.append(_origin(case, f"machine.{axle}.tyre.{index}.{own}"))
+    how = max(names, key=step_of)
+    half = HALF_WIDTH["tyre stiffness"][step_of(how)]
+    given = Input("stiffness of all tyres", "ratio", 1.0, 1.0 - half, 1.0 + half, how)
+    yield Knob(given, _with_stiffness, "stiffer", "softer")
+
+
+def _with_stiffness(case: Case, factor: float) -> Case:
+    machine = case.machine
+
+    def axle(old: Any) -> Any:
+        tyres = []
+        for tyre in old.tyre:
+            own = "rubber_modulus" if tyre.stiffness is None else "stiffness"
+            tyres.append(_changed(tyre, {own: getattr(tyre, own) * factor}))
+        return old.model_copy(update={"tyre": tuple(tyres)})
+
+    update = {"drive_axle": axle(machine.drive_axle), "steer_axle": axle(machine.steer_axle)}
+    return replace(case, machine=machine.model_copy(update=update), cells=())
+
+
+def _friction(case: Case) -> Iterator[Knob]:
+    tyres = (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)
+    told = case.floor.friction
+    kinds = sorted({tyre.kind for tyre in tyres})
+    how = max((_origin(case, f"floor.friction.{kind}") for kind in kinds), key=step_of)
+    half = HALF_WIDTH["friction"][step_of(how)]
+    greatest = max(told.against(kind) for kind in kinds)
+    if greatest > 0.0:
+        most = FRICTION_MOST / greatest
+        cut = f"friction is at most {FRICTION_MOST:g}" if 1.0 + half > most else ""
+        given = Input("friction of all tyres", "ratio", 1.0, 1.0 - half, min(1.0 + half, most), how, cut)
+        yield Knob(given, _with_friction, "more grip", "less grip")
+    load = case.load
+    if load is not None and load.hung_by is None and load.friction_on_forks > 0.0:
+        own, how = load.friction_on_forks, _origin(case, "load.friction_on_forks")
+        half = HALF_WIDTH["friction"][step_of(how)] * own
+        cut = f"friction is at most {FRICTION_MOST:g}" if own + half > FRICTION_MOST else ""
+        given = Input("friction on the forks", "", own, own - half, min(own + half, FRICTION_MOST), how, cut)
+        yield Knob(given, _with_grip, "more grip", "less grip")
+
+
+def _with_friction(case: Case, factor: float) -> Case:
+    told = case.floor.friction
+    table = _changed(told, {kind: min(getattr(told, kind) * factor, FRICTION_MOST) for kind in type(told).model_fields})
+    machine = case.machine
+
+    def axle(old: Any) -> Any:
+        own = (
+            tyre if tyre.friction is None else _changed(tyre, {"friction": min(tyre.friction * factor, FRICTION_MOST)})
+            for tyre in old.tyre
+        )
+        return old.model_copy(update={"tyre": tuple(own)})
+
+    update = {"drive_axle": axle(machine.drive_axle), "steer_axle": axle(machine.steer_axle)}
+    floor = case.floor.model_copy(update={"friction": table})
+    return replace(case, floor=floor, machine=machine.model_copy(update=update), cells=())
+
+
+def _with_grip(case: Case, value: float) -> Case:
+    return _with_load(case, {"friction_on_forks": value})
+
+
+def _origin(case: Case, key: str) -> str:
+    """Return how a value is known; a setting left at its default is assumed."""
+    how = str(case.resolved.get(key, {}).get("origin", "assumed"))
+    return "assumed" if how == "default" else how
+
+
+def _changed(spec: S, update: dict[str, Any]) -> S:
+    """Return a spec with other values, validated."""
+    return type(spec).model_validate({**dict(spec), **update})

@@ -1,0 +1,281 @@
+"""A case run again and again within what is not known of it, and where it would end otherwise.
+
+Each run takes its own point of an additive recurrence: all inputs fill their ranges evenly together, and a run's values
+follow from its index alone. The runs are those of the batch engine; what that cannot do is run one at a time, fewer of
+them. The floor's own strength stays as in the run: its range is a matter of `assess.floor.breaks`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.assess.endings import NO_RESULT, Change, Ending, Spread, counted, differ, interval, parted
+from tipline.errors import InputError
+from tipline.scenario.checks import check_scenario
+from tipline.sweeps.batch import BATCH, ONE_AT_A_TIME, BatchResult, cannot, run_batch
+from tipline.sweeps.inputs import Knob, knobs, leading
+
+if TYPE_CHECKING:
+    from tipline.assess import Outcome
+    from tipline.geometry.ground import ZoneLaw
+    from tipline.scenario import Case
+
+__all__ = ["ALONE", "RUNS", "drawn", "planned", "spread"]
+
+Array = NDArray[np.float64]
+Progress = Callable[[float], None]
+
+RUNS = 50
+"""How many runs, where nobody says."""
+ALONE = 6
+"""How many runs of the one-at-a-time engine, where nobody says."""
+MOST_TIME = 2000.0
+"""Time [s] that all runs may last together at most, where nobody says how many."""
+SEED = 20261
+STANDS_OUT = 2.5
+"""From how many standard deviations of chance on an input counts as deciding."""
+STEPS = (0.05, 0.10, 0.20, 0.35, 0.50, 0.75, 1.00)
+"""Where a change of the ending is looked for, as a share of the quantity, on both sides."""
+FINE = 1.0 / 200.0
+"""How closely a change is found, as a share of the quantity; a length at least to `FINE_LENGTH` [m]."""
+FINE_LENGTH = 5e-4
+_CHUNK = 5
+_SEARCHING = 0.3
+"""The part of the work taken for the search."""
+
+
+def planned(case: Case, asked: int | None) -> tuple[int, str]:
+    """Return how many runs to make, and why these are fewer than usual; asked: None where nobody says."""
+    if asked is not None:
+        return asked, ""
+    if case.scenario.run.spread is not None:
+        return case.scenario.run.spread, ""
+    reason = cannot(case)
+    if reason:
+        return ALONE, f"{ALONE} runs and no search for the change, as each is run on its own: {reason}"
+    lasts = case.scenario.run.duration
+    most = max(ALONE, int(MOST_TIME / lasts))
+    if most < RUNS:
+        return most, f"{most} runs only, as each lasts up to {lasts:g} s"
+    return RUNS, ""
+
+
+def drawn(index: int, count: int) -> Array:
+    """Return the point (count,) between 0 and 1 of the run with an index from 0.
+
+    An additive recurrence with the powers of the generalised golden ratio (common practice, no source), moved by a
+    fixed draw so that no run sits in a corner.
+    """
+    golden = 2.0
+    for _ in range(64):
+        golden = (1.0 + golden) ** (1.0 / (count + 1))
+    stride = golden ** -np.arange(1.0, count + 1.0)
+    start = np.random.Generator(np.random.Philox(SEED)).random(count)
+    point: Array = (start + index * stride) % 1.0
+    return point
+
+
+def spread(
+    case: Case,
+    outcome: Outcome,
+    count: int,
+    zones: Sequence[ZoneLaw] | None = None,
+    reason: str = "",
+    progress: Progress | None = None,
+) -> Spread:
+    """Run a case ``count`` times within what is not known of it, and look for where it would end otherwise.
+
+    Parameters
+    ----------
+    case, outcome : the case of the run itself, and how that ended
+    count, reason : how many runs, and why not as many as usual; see `planned`
+    zones : how the floor answers, in all runs
+    progress : told the part that is done
+    """
+    tell = progress or _silent
+    varied, alone = knobs(case), bool(cannot(case))
+    here = Ending(outcome.truck, outcome.lifted_load, outcome.floor)
+    points = [_point(varied, index) for index in range(count)]
+    step = 1 if alone else _CHUNK
+    endings: list[Ending] = []
+    for first in range(0, count, step):
+        tell((1.0 if alone else 1.0 - _SEARCHING) * first / count)
+        endings += _endings([_case(case, varied, values) for values in points[first : first + step]], zones)
+    led = None if alone or count == 0 else leading(case)
+    found = _Found(None, None, None)
+    if led is not None:
+        tell(1.0 - _SEARCHING)
+        found = _Search(case, *led, here, zones).look()
+    tell(1.0)
+    engine = ONE_AT_A_TIME if alone else BATCH
+    return _told(varied, points, endings, here, found, engine, reason)
+
+
+def _told(
+    varied: Sequence[Knob],
+    points: Sequence[tuple[float, ...]],
+    endings: Sequence[Ending],
+    here: Ending,
+    found: _Found,
+    engine: str,
+    reason: str,
+) -> Spread:
+    kept = [(values, ending) for values, ending in zip(points, endings, strict=True) if ending.truck != NO_RESULT]
+    ended = [ending for _, ending in kept]
+    up = [ending.stayed_up for ending in ended]
+    alike = [ending.kind == here.kind for ending in ended]
+    decides, how = _decides(varied, [values for values, _ in kept], up, alike)
+    return Spread(
+        asked=len(points),
+        runs=len(kept),
+        here=here,
+        stayed_up=sum(up),
+        interval=interval(sum(up), len(kept)),
+        truck=counted(ending.truck for ending in ended),
+        lifted_load=counted(ending.lifted_load for ending in ended),
+        floor=counted(ending.floor for ending in ended),
+        like_this=sum(alike),
+        either_way=differ([here, *ended]),
+        decides=decides,
+        decides_how=how,
+        inputs=tuple(knob.input for knob in varied),
+        change=found.change,
+        stays_until=found.stays_until,
+        edge="" if found.edge is None else found.edge.against(here),
+        engine=engine,
+        reason=reason,
+        values=tuple(values for values, _ in kept),
+        endings=tuple(ended),
+    )
+
+
+def _decides(
+    varied: Sequence[Knob], points: Sequence[tuple[float, ...]], up: Sequence[bool], alike: Sequence[bool]
+) -> tuple[str, str]:
+    """Return the input that parts the runs most, and how; ("", "") where none stands out from chance.
+
+    Parted are those whose truck stayed up from the others; where all did or none, those that ended like the run itself.
+    """
+    group, words = (up, "stayed up") if len(set(up)) > 1 else (alike, "ended like this one")
+    apart = [parted([values[place] for values in points], group) for place in range(len(varied))]
+    best = max(range(len(apart)), key=lambda place: abs(apart[place]), default=None)
+    if best is None or abs(apart[best]) < STANDS_OUT:
+        return "", ""
+    knob = varied[best]
+    return knob.input.what, f"{knob.more if apart[best] > 0.0 else knob.less} in the runs that {words}"
+
+
+def _silent(part: float) -> None:
+    """Tell nobody."""
+
+
+def _point(varied: Sequence[Knob], index: int) -> tuple[float, ...]:
+    parts = drawn(index, len(varied))
+    ends = [(knob.input.low, knob.input.high) for knob in varied]
+    return tuple(low + float(part) * (high - low) for (low, high), part in zip(ends, parts, strict=True))
+
+
+def _case(case: Case, varied: Sequence[Knob], values: Sequence[float]) -> Case:
+    for knob, value in zip(varied, values, strict=True):
+        case = knob.set(case, value)
+    return case
+
+
+def _endings(cases: Sequence[Case], zones: Sequence[ZoneLaw] | None) -> list[Ending]:
+    """Run cases; one that asks for what the truck cannot do has no result."""
+    possible = [not any(check_scenario(case.scenario, case.machine)) for case in cases]
+    asked = [case for case, fits in zip(cases, possible, strict=True) if fits]
+    try:
+        results = run_batch(asked, None if zones is None else [zones] * len(asked))
+        for place, result in enumerate(results):
+            if result.truck == NO_RESULT and result.engine == BATCH:  # a shorter step may carry it through
+                case = asked[place]
+                step = case.scenario.run.time_step
+                results[place] = run_batch([case], None if zones is None else [zones], dt=step)[0]
+    except InputError:
+        if len(cases) > 1:
+            return [ending for case in cases for ending in _endings([case], zones)]
+        return [Ending(NO_RESULT)]
+    ended = iter(results)
+    return [_ending(next(ended)) if fits else Ending(NO_RESULT) for fits in possible]
+
+
+def _ending(result: BatchResult) -> Ending:
+    return Ending(result.truck, result.lifted_load, result.floor)
+
+
+@dataclass(frozen=True)
+class _Found:
+    """Where the ending changes, where the truck no longer stays up or does, and how the batch engine ends the case."""
+
+    change: Change | None
+    stays_until: Change | None
+    edge: Ending | None
+
+
+class _Search:
+    """Looks for the nearest value of a quantity at which a case ends otherwise, by bisection."""
+
+    def __init__(self, case: Case, knob: Knob, scale: float, here: Ending, zones: Sequence[ZoneLaw] | None) -> None:
+        self._case, self._knob, self._scale, self._here, self._zones = case, knob, scale, here, zones
+        self._known: dict[float, Ending] = {}
+        self._fine = FINE * scale
+        if knob.input.dimension == "length":
+            self._fine = min(self._fine, FINE_LENGTH)
+
+    def look(self) -> _Found:
+        """Find where the ending changes, and where it changes whether the truck stays up if that lies farther."""
+        here = self._here
+        own = self._at([self._knob.input.here])[0]
+        if own.kind != here.kind:
+            return _Found(None, None, own)
+        change = self._nearest(lambda ending: ending.kind != here.kind)
+        if change.at is None or self._falls(self._at([change.at])[0]):
+            return _Found(change, None, None)
+        falls = self._nearest(self._falls)
+        return _Found(change, falls if falls.at is not None else None, None)
+
+    def _falls(self, ending: Ending) -> bool:
+        """Whether the truck stays up where it fell, or falls where it stayed up."""
+        return ending.stayed_up if self._here.fell else ending.fell
+
+    def _at(self, values: Sequence[float]) -> list[Ending]:
+        new = [value for value in dict.fromkeys(values) if value not in self._known]
+        endings = _endings([self._knob.set(self._case, value) for value in new], self._zones) if new else []
+        self._known.update(zip(new, endings, strict=True))
+        return [self._known[value] for value in values]
+
+    def _nearest(self, other: Callable[[Ending], bool]) -> Change:
+        """Step away from the value on both sides until the ending is another, then close in on where it turns."""
+        given, found = self._knob.input, None
+        same = {-1.0: given.here, 1.0: given.here}
+        for part in STEPS:
+            ahead = {side: min(max(given.here + side * part * self._scale, given.low), given.high) for side in same}
+            ahead = {side: value for side, value in ahead.items() if value != same[side]}
+            endings = self._at(list(ahead.values()))
+            turned = [
+                self._between(same[side], value, other)
+                for (side, value), ending in zip(ahead.items(), endings, strict=True)
+                if ending.truck != NO_RESULT and other(ending)
+            ]
+            if turned:
+                found = min(turned, key=lambda value: (abs(value - given.here), value))
+                break
+            same.update(ahead)
+        words = "" if found is None else self._at([found])[0].against(self._here)
+        return Change(given.what, given.dimension, given.here, found, words, same[-1.0], same[1.0])
+
+    def _between(self, same: float, differs: float, other: Callable[[Ending], bool]) -> float:
+        while abs(differs - same) > self._fine:
+            middle = 0.5 * (same + differs)
+            ending = self._at([middle])[0]
+            if ending.truck != NO_RESULT and other(ending):
+                differs = middle
+            else:
+                same = middle
+        return differs
