@@ -1,14 +1,15 @@
 """The truck in its set-up as parts with mass: body masses, centres, inertias, joints and contact points.
 
 Meshes are scaled to the stated masses: parts that share a stated mass have one density. Where the machine or the load
-states a centre, that centre holds and the inertia of the solids is taken about it.
+states a centre, that centre holds and the inertia of the solids is taken about it. Solids are weighed by groups and
+kept: trucks that differ in load, tyre stiffness or slabs share what they have in common.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -29,11 +30,12 @@ from tipline.geometry.lifted_load import lifted_load, rope
 from tipline.geometry.mast import carriage, mast
 from tipline.geometry.pieces import Group, Piece
 from tipline.geometry.setting import Heights, heights, load_place
-from tipline.geometry.solids import Solid, tilted
+from tipline.geometry.solids import Solid, Spot, tilted
 from tipline.geometry.wheels import steer_axle
 from tipline.mechanics.mass import combine, solid_moments
 from tipline.model.load import LiftedLoad
 from tipline.model.machine import Machine
+from tipline.model.quantities import Spec
 from tipline.scenario.spec import Setup
 
 if TYPE_CHECKING:
@@ -44,7 +46,6 @@ __all__ = ["BODIES", "Assembly", "ContactPoint", "Part", "Points", "assemble"]
 Array = NDArray[np.float64]
 
 BODIES = ("chassis", "axle", "mast", "carriage", "counterweight", "load")
-_MAST, _CARRIAGE, _LOAD = 2, 3, 5
 
 
 @dataclass(frozen=True)
@@ -105,31 +106,105 @@ def assemble(machine: Machine, setup: Setup, load: LiftedLoad | None = None) -> 
         When the set-up asks for what the machine does not have, or the load would stand in the truck or the floor.
     """
     at = heights(machine, setup)
-    points = _points(machine, setup, at, load)
-    upright = [mast(machine, at.fork_height), *_carried(machine, at)]
-    groups = [
-        chassis(machine),
-        steer_axle(machine),
-        *counterweight(machine, setup.counterweight_extension, setup.ballast_slabs),
-        *(_tilt(group, setup.tilt, machine) for group in upright),
-    ]
-    contacts = [
-        *frame_points(machine),
-        *counterweight_points(machine, setup.counterweight_extension, setup.ballast_slabs),
-    ]
-    leaning = [*mast_points(machine, at.fork_height), *carriage_points(machine, at.fork_height, at.attachment, at.tip)]
+    points, look = _points(machine, setup, at, load), _Look(machine)
+    built = [_frame(look), _stack(look, setup.counterweight_extension, setup.ballast_slabs)]
+    built.append(_upright(look, at, setup.tilt))
     if load is not None:
-        place = load_place(machine, at, load, points.hook)
-        added, corners = lifted_load(load, place), box_corners(place, load.size)
-        if points.hook is None:
-            groups += [_tilt(group, setup.tilt, machine) for group in added]
-            leaning += corners
-        else:
-            groups += added
-            groups.append(rope(_spot(points.hook), _spot(points.load_top)))
-            contacts += corners
-    contacts += [point._replace(position=_lean(point.position, setup.tilt, machine)) for point in leaning]
-    return _weighed(groups, points, tuple(sorted(contacts, key=lambda point: point.body)))
+        built.append(_lifted(machine, setup, load, load_place(machine, at, load, points.hook), points))
+    contacts = [point for _, found in built for point in found]
+    groups = [group for found, _ in built for group in found]
+    return _together(groups, points, tuple(sorted(contacts, key=lambda point: point.body)))
+
+
+class _Look:
+    """A machine that counts as equal to every other of the same shape and masses."""
+
+    def __init__(self, machine: Machine) -> None:
+        self.machine = machine
+        axles = (machine.drive_axle, machine.steer_axle)
+        tyres = tuple(tuple(_told(tyre, _TYRE_SPRINGS) for tyre in axle.tyre) for axle in axles)
+        self._key = (
+            machine.wheelbase, machine.chassis, machine.counterweight, machine.ballast_slab, machine.carriage,
+            machine.forks, machine.jib, _told(machine.mast, _MAST_SPRINGS), tyres,
+            machine.steer_axle.mass, machine.steer_axle.pivot_height,
+        )  # fmt: skip
+        self._hash = hash(self._key)
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Look) and self._key == other._key
+
+
+_TYRE_SPRINGS = {"stiffness", "rated_load", "rubber_modulus", "inflation", "damping_ratio", "friction"}
+_MAST_SPRINGS = {
+    "stiffness_fore_aft", "stiffness_sideways", "stiffness_twist", "roller_play", "chain_stiffness", "lift_speed",
+    "lower_speed", "tilt_speed",
+}  # fmt: skip
+
+
+def _told(spec: Spec, but: Collection[str]) -> tuple[object, ...]:
+    return tuple(value for name, value in vars(spec).items() if name not in but)
+
+
+Built = tuple[tuple["_Weighed", ...], tuple[ContactPoint, ...]]
+
+
+@lru_cache(maxsize=8)
+def _frame(look: _Look) -> Built:
+    """Weigh chassis and steer axle."""
+    machine = look.machine
+    return (_weighed(chassis(machine)), _weighed(steer_axle(machine))), tuple(frame_points(machine))
+
+
+@lru_cache(maxsize=32)
+def _stack(look: _Look, extension: float, slabs: int) -> Built:
+    """Weigh counterweight and slabs."""
+    groups = counterweight(look.machine, extension, slabs)
+    return tuple(map(_weighed, groups)), tuple(counterweight_points(look.machine, extension, slabs))
+
+
+@lru_cache(maxsize=32)
+def _upright(look: _Look, at: Heights, tilt: float) -> Built:
+    """Weigh mast, carriage and attachment."""
+    machine = look.machine
+    groups = [_tilt(group, tilt, machine) for group in (mast(machine, at.fork_height), *_carried(machine, at))]
+    corners = [*mast_points(machine, at.fork_height), *carriage_points(machine, at.fork_height, at.attachment, at.tip)]
+    leaning = tuple(point._replace(position=_lean(point.position, tilt, machine)) for point in corners)
+    return tuple(map(_weighed, groups)), leaning
+
+
+def _lifted(machine: Machine, setup: Setup, load: LiftedLoad, foot: Spot, points: Points) -> Built:
+    """Weigh the lifted load, its underside's middle at foot while the mast is upright."""
+    tilt = setup.tilt if points.hook is None else 0.0
+    corners = [point._replace(position=_lean(point.position, tilt, machine)) for point in box_corners(foot, load.size)]
+    by = _lean(np.array(foot), tilt, machine)
+    dx, dy = load.centre_offset
+    centre = _lean(np.array((foot[0] + dx, foot[1] + dy, foot[2] + load.height_of_centre)), tilt, machine)
+    thing, rigging = _load_solids(load.size, tilt)
+    groups = [thing.moved(load.mass, by, centre)]
+    if load.rigging_weight > 0.0:
+        aside = _lean(np.array((foot[0] + dx, foot[1] + dy, foot[2])), tilt, machine)
+        groups.append(rigging.moved(load.rigging_weight, aside, None))
+    if points.hook is not None:
+        groups.append(_weighed(rope(_spot(points.hook), _spot(points.load_top))))
+    return tuple(groups), tuple(corners)
+
+
+@lru_cache(maxsize=32)
+def _load_solids(size: tuple[float, float, float], tilt: float) -> tuple[_Weighed, _Weighed]:
+    """Weigh a load of this size and its rigging, underside's middle at the origin, both of unit mass."""
+    thing, beam = lifted_load(size)
+
+    def turned(group: Group) -> _Weighed:
+        pieces = tuple(
+            piece._replace(solid=Solid(tilted(piece.solid.vertices, tilt, (0.0, 0.0)), piece.solid.faces))
+            for piece in group.pieces
+        )
+        return _weighed(group if tilt == 0.0 else Group(group.body, group.mass, pieces))
+
+    return turned(thing), turned(beam)
 
 
 def _carried(machine: Machine, at: Heights) -> list[Group]:
@@ -187,36 +262,61 @@ def _spot(point: Array | None) -> tuple[float, float, float]:
     return (float(point[0]), float(point[1]), float(point[2]))
 
 
-def _weighed(groups: Sequence[Group], points: Points, contacts: tuple[ContactPoint, ...]) -> Assembly:
-    """Scale each group to its stated mass and add the groups of each body up."""
-    pieces = [piece for group in groups for piece in group.pieces]
-    volume, moment, second = _moments(pieces)
-    owner = np.repeat(np.arange(len(groups)), [len(group.pieces) for group in groups])
-    stated = np.array([group.mass for group in groups])
-    total, first, about = (_summed(values, owner, len(groups)) for values in (volume, moment, second))
-    density = stated / total
-    own = first / total[:, None]
-    spread = about - total[:, None, None] * own[:, :, None] * own[:, None, :]
-    inertia = density[:, None, None] * (np.trace(spread, axis1=1, axis2=2)[:, None, None] * np.eye(3) - spread)
-    centre = np.array([own[i] if group.centre is None else group.centre for i, group in enumerate(groups)])
-    body = np.array([group.body for group in groups])
-    whole = [combine(stated[body == b], centre[body == b], inertia[body == b]) for b in range(len(BODIES))]
+@dataclass(frozen=True)
+class _Weighed:
+    """Parts that share a stated mass [kg], their centre [m] and inertia about it [kg m2]; own: centre of the solids."""
+
+    body: int
+    mass: float
+    centre: Array
+    inertia: Array
+    own: Array
+    parts: tuple[Part, ...]
+
+    def moved(self, mass: float, by: Array, centre: Array | None) -> _Weighed:
+        """Return it with another mass, elsewhere, and with a stated centre if there is one."""
+        scale, own = mass / self.mass, self.own + by
+        parts = tuple(replace(part, vertices=part.vertices + by, mass=scale * part.mass) for part in self.parts)
+        return _Weighed(self.body, mass, own if centre is None else centre, scale * self.inertia, own, parts)
+
+
+def _weighed(group: Group) -> _Weighed:
+    """Scale a group's solids to its stated mass."""
+    volume, moment, second = _moments(group.pieces)
+    total = volume.sum()
+    density, own = group.mass / total, moment.sum(axis=0) / total
+    spread = second.sum(axis=0) - total * np.outer(own, own)
+    parts = tuple(
+        Part(
+            piece.name,
+            group.body,
+            piece.solid.vertices,
+            piece.solid.faces,
+            float(density * v),
+            piece.colour,
+            piece.kind,
+        )
+        for piece, v in zip(group.pieces, volume, strict=True)
+    )
+    centre = own if group.centre is None else np.array(group.centre)
+    return _Weighed(group.body, group.mass, centre, density * (np.trace(spread) * np.eye(3) - spread), own, parts)
+
+
+def _together(groups: Sequence[_Weighed], points: Points, contacts: tuple[ContactPoint, ...]) -> Assembly:
+    """Add the groups of each body up."""
+    mass, centre, inertia = np.zeros(len(BODIES)), np.zeros((len(BODIES), 3)), np.zeros((len(BODIES), 3, 3))
+    for b in range(len(BODIES)):
+        own = [group for group in groups if group.body == b and group.mass > 0.0]
+        if len(own) == 1:
+            mass[b], centre[b], inertia[b] = own[0].mass, own[0].centre, own[0].inertia
+        elif own:
+            whole = combine([g.mass for g in own], [g.centre for g in own], [g.inertia for g in own])
+            mass[b], centre[b], inertia[b] = whole.mass, whole.centre, whole.inertia
     return Assembly(
-        parts=tuple(
-            Part(
-                piece.name,
-                int(body[g]),
-                piece.solid.vertices,
-                piece.solid.faces,
-                float(density[g] * v),
-                piece.colour,
-                piece.kind,
-            )
-            for piece, g, v in zip(pieces, owner, volume, strict=True)
-        ),
-        mass=np.array([one.mass for one in whole]),
-        centre=np.array([one.centre for one in whole]),
-        inertia=np.array([one.inertia for one in whole]),
+        parts=tuple(part for group in groups for part in group.parts),
+        mass=mass,
+        centre=centre,
+        inertia=inertia,
         points=points,
         contacts=contacts,
     )
@@ -228,9 +328,3 @@ def _moments(pieces: Sequence[Piece]) -> tuple[Array, Array, Array]:
     faces = np.concatenate([piece.solid.faces + n for piece, n in zip(pieces, start, strict=True)])
     first = np.cumsum([0, *(len(piece.solid.faces) for piece in pieces[:-1])])
     return solid_moments(corners[faces], first)
-
-
-def _summed(values: Array, owner: NDArray[np.intp], count: int) -> Array:
-    out = np.zeros((count, *values.shape[1:]))
-    np.add.at(out, owner, values)
-    return out

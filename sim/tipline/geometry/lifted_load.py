@@ -3,26 +3,16 @@
 from __future__ import annotations
 
 from tipline.geometry.pieces import BARE_STEEL, DARK, GLASS, PALE, ROPE, SHELL, TRIM, WARM, Group, Piece
-from tipline.geometry.solids import Flat, Solid, Spot, bar, box, chamfered, disc, join, moved, prism
-from tipline.model.load import LiftedLoad
+from tipline.geometry.solids import Flat, Solid, Spot, bar, box, chamfered, disc, join, prism
 
 __all__ = ["RIGGING_HEIGHT", "lifted_load", "rope"]
 
 RIGGING_HEIGHT = 0.08
 
 
-def lifted_load(load: LiftedLoad, middle: Spot) -> list[Group]:
-    """Draw the load with its underside's middle at ``middle``, and the rigging on its top; both body 5."""
-    centre = (
-        middle[0] + load.centre_offset[0],
-        middle[1] + load.centre_offset[1],
-        middle[2] + load.height_of_centre,
-    )
-    pieces = tuple(piece._replace(solid=moved(piece.solid, middle)) for piece in _machine_tool(*load.size))
-    groups = [Group(5, load.mass, pieces, centre)]
-    if load.rigging_weight > 0.0:
-        groups.append(_rigging(load, (centre[0], centre[1], middle[2] + load.size[2])))
-    return groups
+def lifted_load(size: tuple[float, float, float]) -> tuple[Group, Group]:
+    """Draw a load with its underside's middle at the origin, and the rigging on its top; both body 5, of unit mass."""
+    return Group(5, 1.0, tuple(_machine_tool(*size))), _rigging(size)
 
 
 def rope(hook: Spot, load_top: Spot) -> Group:
@@ -30,18 +20,17 @@ def rope(hook: Spot, load_top: Spot) -> Group:
     return Group(5, 0.0, (Piece("rope", bar(hook, load_top, 0.018, 8), ROPE, "rope"),))
 
 
-def _rigging(load: LiftedLoad, top: Spot) -> Group:
+def _rigging(size: tuple[float, float, float]) -> Group:
     """Draw a lifting beam across the load's top with two slings from each end down to the bed."""
-    x, y, z = top
-    length, width, height = load.size
+    length, width, z = size
     half = 0.5 * width + 0.05
-    spar = chamfered((x - 0.05, y - half, z), (x + 0.05, y + half, z + RIGGING_HEIGHT), 0.015, "y")
+    spar = chamfered((-0.05, -half, z), (0.05, half, z + RIGGING_HEIGHT), 0.015, "y")
     slings = [
-        bar((x, y + s * (half - 0.03), z), (x + t * 0.2 * length, y + s * (half - 0.03), z - 0.8 * height), 0.012, 6)
+        bar((0.0, s * (half - 0.03), z), (t * 0.2 * length, s * (half - 0.03), 0.2 * z), 0.012, 6)
         for s in (-1.0, 1.0)
         for t in (-1.0, 1.0)
     ]
-    return Group(5, load.rigging_weight, (Piece("rigging", join([spar, *slings]), DARK, "rigging"),))
+    return Group(5, 1.0, (Piece("rigging", join([spar, *slings]), DARK, "rigging"),))
 
 
 def _machine_tool(length: float, width: float, height: float) -> list[Piece]:
