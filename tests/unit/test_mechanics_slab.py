@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tipline.mechanics.kelvin import first_kind, second_kind
 from tipline.mechanics.slab import (
     Slab,
     corner,
@@ -18,7 +19,7 @@ from tipline.mechanics.slab import (
     resisting_radius,
     sort_place,
 )
-from tipline.mechanics.slab_field import disc_field, far_field, point_field, several_tyres
+from tipline.mechanics.slab_field import disc_field, far_field, near_field, point_field, several_tyres
 
 SLAB = Slab(0.20, 31e9, 0.2, 50e6)
 ELL = relative_stiffness_radius(SLAB)
@@ -75,6 +76,35 @@ def test_the_two_routes_agree_outside_the_disc():
     r = np.array([0.15, 0.2, 0.5, 1.0, 3.0])
     for a, b in zip(disc_field(SLAB, 1e5, 0.15, r), far_field(SLAB, 1e5, 0.15, r), strict=True):
         np.testing.assert_allclose(a, b, rtol=2e-7, atol=1e-7 * np.abs(b).max())
+
+
+def test_the_two_routes_agree_inside_the_disc_and_the_field_goes_on_at_its_rim():
+    r = np.array([0.0, 1e-9, 0.05, 0.1, 0.15])
+    for a, b in zip(disc_field(SLAB, 1e5, 0.15, r), near_field(SLAB, 1e5, 0.15, r), strict=True):
+        np.testing.assert_allclose(a, b, rtol=3e-7)
+    for a, b in zip(near_field(SLAB, 1e5, 0.15, [0.15]), far_field(SLAB, 1e5, 0.15, [0.15]), strict=True):
+        np.testing.assert_allclose(a, b, rtol=1e-13)
+    with pytest.raises(ValueError, match="use far_field"):
+        near_field(SLAB, 1e5, 0.15, [0.16])
+
+
+def test_kelvin_functions_are_bessel_functions_along_the_diagonal():
+    """Against scipy's of a complex argument, which are good to rounding (its real Kelvin functions only to 5e-10)."""
+    from scipy.special import iv, kv
+
+    turn = np.exp(0.25j * np.pi)
+    s = np.concatenate((np.geomspace(1e-4, 1.0, 20), np.linspace(1.2, 30.0, 60)))
+    for found, value, slope in (
+        (first_kind(s), iv(0, turn * s), turn * iv(1, turn * s) / s),
+        (second_kind(s), kv(0, turn * s), -turn * kv(1, turn * s) / s),
+    ):
+        np.testing.assert_allclose(found.real + 1j * found.imaginary, value, rtol=1e-12)
+        np.testing.assert_allclose(found.real_slope + 1j * found.imaginary_slope, slope, rtol=1e-12)
+    assert first_kind(np.zeros(1)) == (1.0, 0.0, 0.0, 0.5)
+    with pytest.raises(ValueError, match="above 0"):
+        second_kind(np.array([1.0, 0.0]))
+    with pytest.raises(ValueError, match="0 to 30"):
+        first_kind(np.array([31.0]))
 
 
 def test_the_disc_is_in_closed_form_at_its_middle():
@@ -193,7 +223,7 @@ def test_what_else_the_formulas_refuse():
         corner(SLAB, 1e5, 0.15, form="1966")
     with pytest.raises(ValueError, match="lever arm"):
         corner(SLAB, 1e5, 0.8 * ELL)
-    with pytest.raises(ValueError, match="use disc_field"):
+    with pytest.raises(ValueError, match="use near_field"):
         far_field(SLAB, 1e5, 0.15, [0.1])
     with pytest.raises(ValueError, match="use far_field"):
         disc_field(SLAB, 1e5, 0.15, [500.0])

@@ -85,7 +85,7 @@ def assess_pose(case: Case, planning_share: float = PLANNING_SHARE, floor_level:
     truck = truck_of(case)
     pull = truck.gravity(*case.slope)
     poses = _both_leans(truck, pull)
-    worse = min(poses, key=lambda pose: min(pose.distances.values()) if pose.stands else -inf)
+    worse = min(poses, key=_nearest)
     report = _described(truck, poses, worse)
     if not worse.stands:
         return _fallen(truck, worse, report)
@@ -95,6 +95,11 @@ def assess_pose(case: Case, planning_share: float = PLANNING_SHARE, floor_level:
     report = _with_crests(truck, level, report)
     report = replace(report, planning_share=planning_share, holds_against=_alone(truck, level, poses))
     return _with_box(truck, report, both_at_once(truck, level, planning_share, floor_level), planning_share)
+
+
+def _nearest(pose: Pose) -> float:
+    """Return the least distance to a line [m], rounded: of two leans that are mirrored the first one is shown."""
+    return round(min(pose.distances.values()), 9) if pose.stands else -inf
 
 
 def _both_leans(truck: Truck, pull: lines.Array) -> tuple[Pose, Pose]:
@@ -241,7 +246,7 @@ def _rows(label: str, found: limits.Reach, dimension: str) -> list[Limit]:
 
 def _near(pair: tuple[Pose, Pose], azimuth: float) -> Pose:
     if abs(sin(azimuth)) < 1e-6:
-        return min(pair, key=lambda pose: min(pose.distances.values()))
+        return min(pair, key=_nearest)
     return pair[0] if sin(azimuth) > 0.0 else pair[1]
 
 

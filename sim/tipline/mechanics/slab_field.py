@@ -1,7 +1,7 @@
 """Slab on the ground without edges: deflection and moments around a tyre, and under several tyres.
 
 A thin plate without end on a bed of springs. Moments are positive where they pull at the bottom; they are per width
-[N m / m = N]. Two routes: a Hankel integral, valid everywhere, and Kelvin functions, valid outside the loaded circle.
+[N m / m = N]. Two routes: a Hankel integral, and Kelvin functions, exact and different in and out of the loaded circle.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from tipline.mechanics._ranges import FloatArray, not_negative, positive
+from tipline.mechanics.kelvin import Kelvin, first_kind, second_kind
 from tipline.mechanics.slab import Slab, flexural_stiffness, relative_stiffness_radius, resisting_radius
 
 __all__ = [
@@ -20,6 +21,7 @@ __all__ = [
     "SeveralTyres",
     "disc_field",
     "far_field",
+    "near_field",
     "point_field",
     "several_tyres",
 ]
@@ -119,15 +121,53 @@ def far_field(slab: Slab, load: float, radius: float, distance: npt.ArrayLike) -
     -----
     w = q a / (k l) (ber'(a/l) ker(r/l) - bei'(a/l) kei(r/l)). Source: [TimoshenkoPlates] (from memory)
     """
-    from scipy.special import beip, berp
-
     r, P, a = _distances(distance), not_negative("load", load, "N"), positive("radius", radius, "m")
     if (r < a).any():
-        msg = f"distance = {r.min():.6g} m: must be the patch radius {a:.6g} m or more; use disc_field inside"
+        msg = f"distance = {r.min():.6g} m: must be the patch radius {a:.6g} m or more; use near_field inside"
         raise ValueError(msg)
     ell = relative_stiffness_radius(slab)
-    size = P / (math.pi * a * slab.subgrade * ell)
-    return _kelvin(slab, size * berp(a / ell), -size * beip(a / ell), r)
+    own = first_kind(np.array([a / ell]))
+    size = P / (math.pi * slab.subgrade * ell**2)
+    return _bent(slab, size * own.real_slope, -size * own.imaginary_slope, second_kind(r / ell))
+
+
+def near_field(slab: Slab, load: float, radius: float, distance: npt.ArrayLike) -> RingField:
+    """Deflection and moments inside a loaded circle, by Kelvin functions; exact there.
+
+    Parameters
+    ----------
+    slab : Slab
+        [m, Pa, 1, N/m3]
+    load : float
+        Load on the circle, spread evenly [N].
+    radius : float
+        Radius of the circle [m], above 0 and up to 30 times l.
+    distance : array_like, shape (n,)
+        Distances from its middle [m], up to the radius.
+
+    Returns
+    -------
+    RingField
+        Deflection [m], moments [N], shape (n,).
+
+    Raises
+    ------
+    ValueError
+        If a distance is beyond the radius, the load negative or the radius out of range.
+
+    Notes
+    -----
+    w = q / k (1 + a/l (ker'(a/l) ber(r/l) - kei'(a/l) bei(r/l))). Source: [TimoshenkoPlates] (from memory)
+    """
+    r, P, a = _distances(distance), not_negative("load", load, "N"), positive("radius", radius, "m")
+    if (r > a).any():
+        msg = f"distance = {r.max():.6g} m: must be the patch radius {a:.6g} m or less; use far_field outside"
+        raise ValueError(msg)
+    ell = relative_stiffness_radius(slab)
+    own = second_kind(np.array([a / ell]))
+    size = P / (math.pi * slab.subgrade * ell**2)
+    w, radial, across = _bent(slab, size * own.real_slope, -size * own.imaginary_slope, first_kind(r / ell))
+    return RingField(w + P / (math.pi * a**2 * slab.subgrade), radial, across)
 
 
 def point_field(slab: Slab, load: float, distance: npt.ArrayLike) -> RingField:
@@ -159,7 +199,8 @@ def point_field(slab: Slab, load: float, distance: npt.ArrayLike) -> RingField:
     r, P = _distances(distance), not_negative("load", load, "N")
     positive("distance", float(r.min()), "m")
     ell = relative_stiffness_radius(slab)
-    return _kelvin(slab, 0.0, -P / (2.0 * math.pi * slab.subgrade * ell**2), r)
+    size = -P / (2.0 * math.pi * slab.subgrade * ell**2)
+    return _bent(slab, np.zeros(1), np.array([size]), second_kind(r / ell))
 
 
 def several_tyres(
@@ -223,7 +264,7 @@ def _one_tyre(slab: Slab, load: float, radius: float, offset: FloatArray) -> tup
     under = r < radius
     field = np.zeros((3, len(r)))
     if under.any():
-        field[:, under] = disc_field(slab, load, radius, r[under])
+        field[:, under] = near_field(slab, load, radius, r[under])
     if not under.all():
         field[:, ~under] = far_field(slab, load, radius, r[~under])
     w, radial, across = field
@@ -262,13 +303,13 @@ def _panels(a: float, ell: float, farthest: float) -> tuple[FloatArray, FloatArr
     return (ends[:-1, None] + half * (node + 1.0)).ravel(), (half * weight).ravel()
 
 
-def _kelvin(slab: Slab, on_ker: float, on_kei: float, r: FloatArray) -> RingField:
-    """Field of w = on_ker ker(r / l) + on_kei kei(r / l); ker'' = -kei - ker'/s and kei'' = ker - kei'/s."""
-    from scipy.special import kei, keip, ker, kerp
+def _bent(slab: Slab, on_real: FloatArray, on_imaginary: FloatArray, of: Kelvin) -> RingField:
+    """Field of w = on_real f + on_imaginary g, f and g one kind of Kelvin functions at s = r / l.
 
+    f'' = -g - f'/s and g'' = f - g'/s.
+    """
     D, ell, nu = flexural_stiffness(slab), relative_stiffness_radius(slab), slab.poisson
-    s = r / ell
-    slope = (on_ker * kerp(s) + on_kei * keip(s)) / s
-    curve = on_kei * ker(s) - on_ker * kei(s) - slope
-    w = on_ker * ker(s) + on_kei * kei(s)
+    w = on_real * of.real + on_imaginary * of.imaginary
+    slope = on_real * of.real_slope + on_imaginary * of.imaginary_slope
+    curve = on_imaginary * of.real - on_real * of.imaginary - slope
     return RingField(w, -D / ell**2 * (curve + nu * slope), -D / ell**2 * (slope + nu * curve))

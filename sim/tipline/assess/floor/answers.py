@@ -264,7 +264,10 @@ def worst_of(answers: list[Answer]) -> tuple[Answer, ...]:
         key = answer.setup, answer.tyre, answer.zone, answer.mode
         if key not in best or answer.of_limit.high > best[key].of_limit.high:
             best[key] = answer
-    return tuple(sorted(best.values(), key=lambda one: (-one.of_limit.high, -one.of_limit.likely, one.tyre)))
+    # rounded, so that of two sides that ask alike the left one is told of
+    return tuple(
+        sorted(best.values(), key=lambda one: (-round(one.of_limit.high, 9), -round(one.of_limit.likely, 9), one.tyre))
+    )
 
 
 def in_words(answer: Answer) -> str:

@@ -158,6 +158,12 @@ def _notes(place: SlabPlace) -> tuple[str, ...]:
     return tuple(notes)
 
 
+@lru_cache(maxsize=1024)
+def _stress_inside(slab: plain.Slab, load: float, radius: float) -> float:
+    """Return the stress under a tyre far from edges, which several ways to give ask for with the same inputs."""
+    return plain.interior(slab, load, radius).stress
+
+
 def _reach(place: SlabPlace, slab: plain.Slab) -> float:
     """Return the patch's radius as the formulas take it: of a wider patch on a thin slab no more counts."""
     return min(place.patch.radius, WIDEST * plain.relative_stiffness_radius(slab))
@@ -165,7 +171,7 @@ def _reach(place: SlabPlace, slab: plain.Slab) -> float:
 
 def _inside(place: SlabPlace, inputs: Inputs) -> float:
     slab = slab_of(inputs)
-    stress = plain.interior(slab, place.patch.load, _reach(place, slab)).stress + _from_others(place, slab)
+    stress = _stress_inside(slab, place.patch.load, _reach(place, slab)) + _from_others(place, slab)
     return stress * _cavity(place, inputs, slab, "interior")
 
 
@@ -174,7 +180,7 @@ def _edge(place: SlabPlace, inputs: Inputs, away: float | None = None, kind: str
     slab, load = slab_of(inputs), place.patch.load
     radius = _reach(place, slab)
     ell = plain.relative_stiffness_radius(slab)
-    inside = plain.interior(slab, load, radius).stress
+    inside = _stress_inside(slab, load, radius)
     most = max(plain.edge(slab, load, radius).stress, inside)
     far = max((place.to_edge if away is None else away) - inputs.get("edge_distance", 0.0) - radius, 0.0)
     here = inside + (most - inside) * exp(-EDGE_FADE * far / ell)
@@ -287,7 +293,7 @@ def _past(place: SlabPlace, inputs: Inputs) -> tuple[float, float]:
 
 def _alone(place: SlabPlace, inputs: Inputs, slab: plain.Slab) -> float:
     """Part of a single tyre's collapse load that is left with other tyres and a cavity near: by the stress inside."""
-    own = plain.interior(slab, place.patch.load, _reach(place, slab)).stress
+    own = _stress_inside(slab, place.patch.load, _reach(place, slab))
     return min(1.0, own / _inside(place, inputs))
 
 
