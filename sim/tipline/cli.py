@@ -238,6 +238,52 @@ def slopes(
 
 
 @app.command()
+def sweep(
+    file: Annotated[str, typer.Argument(metavar="FILE", help="A sweep file, or the name of a shipped one.")],
+    workers: Annotated[
+        int, typer.Option("--workers", metavar="N", min=0, max=256, help="Processes on this computer; 1 without more.")
+    ] = 1,
+    scheduler: Annotated[
+        str | None, typer.Option("--scheduler", metavar="ADDRESS", help="Run on this dask cluster instead.")
+    ] = None,
+    resume: Annotated[
+        bool, typer.Option("--resume", help="Go on with the sweep in --out, or the last one begun under runs/.")
+    ] = False,
+    settings: Annotated[
+        list[str] | None,
+        typer.Option("--set", metavar="KEY=VALUE", help="Replace a value of the sweep file, as runs=50. Repeatable."),
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", metavar="DIR", help="The folder to write.")] = None,
+    json: Json = False,
+    units: UnitsOption = Units.si,
+    no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out the plots.")] = False,
+    quiet: Quiet = False,
+) -> None:
+    """Run a scenario many times over what may vary; leave a table of one row a run, and what it says."""
+    with _told(), _Progress(quiet) as progress:
+        overrides = _overrides(settings)
+        from tipline import delivery
+        from tipline.sweeps.sweep import Interrupted
+        from tipline.sweeps.sweep import sweep as run_sweep
+
+        name = f"sweep-{Path(file).stem or 'sweep'}"
+        last = delivery.last_name(Path("runs"), name) if resume else None
+        target = out or last or delivery.free_name(Path("runs"), name)
+        try:
+            result = run_sweep(file, overrides, target, workers, scheduler, resume, progress)
+            delivered = delivery.write_sweep(result, target, delivery.Wishes(units.value, not no_pictures), progress)
+        except Interrupted as stopped:
+            progress.close()
+            kept = f"{stopped.kept} of {stopped.rows} rows are kept in {target}; go on with --resume --out {target}"
+            typer.echo(f"tipline: interrupted; {kept}", err=True)
+            raise typer.Exit(INTERRUPTED) from None
+        progress.close()
+        _say(delivered, json, f"Written to {target}/")
+        if result.report.lost == result.report.rows:
+            raise typer.Exit(NUMERICAL_FAILURE)
+
+
+@app.command()
 def export(
     scenario: ScenarioName,
     form: Annotated[ExportFormat, typer.Option("--format", help="urdf, mjcf or glb.")],
@@ -268,7 +314,7 @@ def export(
 
 @app.command("list")
 def list_shipped(json: JsonList = False) -> None:
-    """List the machines, floors, stocks of spreaders and scenarios that come with the program."""
+    """List the machines, floors, stocks of spreaders, scenarios and sweeps that come with the program."""
     with _told():
         from tipline import composition
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from tipline.assess import PoseReport
     from tipline.composition import ExportResult, FloorResult, Progress, RunResult, SlopeResult
     from tipline.scenario import Case
+    from tipline.sweeps.sweep import SweepResult
 
 FILES = {
     "replay.mp4": "replay.mp4: the film",
@@ -80,6 +81,15 @@ def free_name(folder: Path, name: str) -> Path:
         count += 1
         target = folder / f"{name}-{count}"
     return target
+
+
+def last_name(folder: Path, name: str) -> Path | None:
+    """Give the last of `name`, `name-2`, `name-3` ... that is in `folder`; None if there is none."""
+    free = free_name(folder, name)
+    if free.name == name:
+        return None
+    count = int(free.name.rpartition("-")[2]) - 1
+    return folder / (name if count == 1 else f"{name}-{count}")
 
 
 @dataclass(frozen=True)
@@ -188,6 +198,30 @@ def write_slopes(result: SlopeResult, folder: Path, wishes: Wishes, progress: Pr
     return Delivered(page, figures)
 
 
+def write_sweep(result: SweepResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
+    """Write page, summary, drawings and inputs of a sweep into the folder that its table lies in."""
+    from tipline.report import sweeps as pages
+
+    shutil.rmtree(folder / "inputs", ignore_errors=True)
+    _write_inputs(result.plan.case, folder / "inputs", result.plan.files)
+    drawn: tuple[Pictures, ...] = ()
+    if wishes.pictures:
+        from tipline import view
+
+        progress("drawing the plots", None)
+        made = []
+        for name, caption, svg in view.sweep_drawings(result.report, wishes.system):
+            (folder / name).write_text(svg, encoding="utf-8")
+            made.append(Picture(caption, svg=svg))
+        drawn = (Pictures("Plots", tuple(made)),) if made else ()
+    progress("writing the report", None)
+    page = pages.sweep_page(result.report, wishes.system, drawn)
+    figures = pages.sweep_summary(result.report, {"assumed_count": result.plan.case.assumed_count})
+    (folder / "sweep.html").write_text(html.page_html(page), encoding="utf-8")
+    (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
+    return Delivered(page, figures)
+
+
 def write_export(made: ExportResult, folder: Path) -> None:
     """Write the files of a format, what it holds and cannot hold, and the inputs into `folder`."""
     _write_inputs(made.case, folder / "inputs")
@@ -277,11 +311,11 @@ def _names(case: Case) -> tuple[tuple[str, str], ...]:
     return tuple(rows)
 
 
-def _write_inputs(case: Case, folder: Path) -> None:
+def _write_inputs(case: Case, folder: Path, files: Mapping[str, str] | None = None) -> None:
     from tipline.scenario import write_resolved
 
     folder.mkdir()
-    for name, text in case.files.items():
+    for name, text in (files or case.files).items():
         place = folder / Path(name).name
         if place.exists() or place.name == "resolved.toml":
             place = folder / f"{Path(name).absolute().parent.name}-{place.name}"

@@ -13,6 +13,21 @@ from tipline.results import Run
 WHOLE = {"middle": (0.0, 0.0), "heading": 0.0, "size": (60.0, 60.0)}
 AHEAD = {"middle": (4.5, 0.0), "heading": 0.0, "size": (6.0, 6.0)}
 STOP = '[[event]]\nkind = "service_stop"\nat = "1 s"\n'
+HIGH = """
+title = "Load raised"
+machine = "demo-truck-c"
+floor = "demo-hall-a"
+[setup]
+counterweight_extension = "1 m"
+ballast_slabs = 2
+attachment = "forks"
+fork_height = "4 m"
+[load]
+mass = "4.5 t"
+size = ["1.1 m", "1.2 m", "1.2 m"]
+height_of_centre = "0.6 m"
+load_centre = "0.55 m"
+"""
 SOIL = (500e3, 8e6, 0.05, 0.35)
 
 
@@ -101,3 +116,17 @@ def test_a_tyre_down_in_one_zone_that_rolls_into_the_next_takes_its_depth_along(
     assert depth[crossing] > 0.01
     assert np.abs(np.diff(depth[crossing - 50 : crossing + 50])).max() < 2e-3
     assert left_over(run) < 0.02
+
+
+@pytest.mark.parametrize("soil", [(450e3, 2e6, 0.06, 0.35), (80e3, 150e3, 0.02, 0.35)], ids=["backfill", "mud"])
+def test_the_ledger_closes_while_a_truck_leans_and_goes_over_in_soft_ground(soil: tuple[float, ...]) -> None:
+    """A truck that sways in its ruts without rolling on must not pay for climbing out of them, nor be paid."""
+    strip = {"middle": (0.0, 0.6), "heading": 0.0, "size": (60.0, 1.2)}
+    run = go(HIGH, ZoneLaw("soft", **strip, law="soft", soil=soil), duration="8 s")
+    total = sum(run.series(f"energy.{name}") for name in ("kinetic", "gravity", "elastic", "dissipated", "floor"))
+    open_by = np.abs(total - run.series("energy.work_in") - total[0])
+    leaning = (run.series("roll") > np.radians(-14.0)).cumprod().astype(bool)
+    assert run.series("place_depth.0")[leaning].max() > 0.19
+    assert open_by[leaning].max() < 2e-3 * run.series("energy.floor")[leaning][-1]
+    assert np.degrees(run.series("roll")[-1]) < -50.0
+    assert run.meta["energy_error"] < 0.005

@@ -119,6 +119,20 @@ def test_leaning_wheel_pressed_on_a_wall_is_pulled_down_by_it() -> None:
     assert wrong < 0.01
 
 
+def test_a_hub_below_the_floor_beside_it_is_not_lifted_by_that_floor() -> None:
+    """A hole deeper than the hub is high, a wheel against its side wall: still the gradient, and the bottom carries."""
+    made, deep = plant(), np.array([0.40])
+    turn = Rotation.from_euler("X", -0.25).as_matrix()
+    arm = turn @ made.tyre[0, at.T_X : at.T_Z + 1]
+    walls = 0
+    for y in np.linspace(0.0, 0.2, 11):
+        centre = np.array([0.9, 0.6 + y, -0.10]) - arm
+        _, wrench, out = at_pose(made, centre, turn, deep)
+        walls += abs(out[2]) > 1e3
+        assert wrench == pytest.approx(slopes(made, centre, turn, deep), abs=3e-3 * abs(wrench[2]))
+    assert walls > 2
+
+
 def test_a_wheel_that_lay_on_its_side_carries_nothing_until_it_is_clear_of_the_floor() -> None:
     """Rocked back past 75 degrees with its hub low, then lifted, then set down."""
     made, sunk = plant(), np.zeros(at.STRIPS)

@@ -2,9 +2,10 @@
 
 A zone is a rectangle of floor with a law. Where a tyre first loads a zone that can sink, a place opens under it,
 square to the wheel; each tyre has one place of its own to open, so it breaks through once (a cover or a spreader is
-one place for all). A tyre that rolls on soft ground draws its place along: fresh ground comes in at the front with no
-sinkage, so the depth under the tyre falls by its share of the patch, and the tyre pays for the climb with drag. A rut
-has one depth, that under its tyre now.
+one place for all). A tyre that rolls beyond where it has been draws its place along: fresh ground comes in at the front
+with no sinkage, so the depth under the tyre falls by the share of it in the wheel's way through the ground, and the
+tyre pays for the climb with drag: depth over length of contact, times load, which is the work of compaction in a rut
+(Bekker 1956, from memory). A rut has one depth, that under its tyre now.
 """
 
 from math import exp, log1p, sqrt
@@ -127,11 +128,12 @@ def ground(
     x, y, ex, ey = out[4], out[5], out[7], out[8]
     tyre = plant.tyre[i]
     # the wheel's chord at the floor's top, so that it does not ride on the ends of its own place
-    need = sqrt(2.0 * tyre[at.T_R] * (max(out[10], 0.0) + mem.depth[j])) + MARGIN
+    chord = sqrt(2.0 * tyre[at.T_R] * (max(out[10], 0.0) + mem.depth[j]))
+    need = chord + MARGIN
     if place[at.P_HX] > 0.0 and place[at.P_ZONE] == z and zone[at.Z_WHOLE] == 0.0:
-        place[at.P_HX] = max(place[at.P_HX], need)
+        place[at.P_HX] = max(place[at.P_HX], place[at.P_REACH] + need)
         s = place[at.P_COS] * (x - place[at.P_X]) + place[at.P_SIN] * (y - place[at.P_Y])
-        over = abs(s) + need - place[at.P_HX]
+        over = abs(s) - place[at.P_REACH]
         if over <= 0.0:
             return 0.0
         if over < 4.0 * need:
@@ -139,14 +141,15 @@ def ground(
             place[at.P_X] += 0.5 * way * place[at.P_COS]
             place[at.P_Y] += 0.5 * way * place[at.P_SIN]
             place[at.P_HX] += 0.5 * over
+            place[at.P_REACH] += 0.5 * over
             if abs(travel) < ROLLS or s * travel <= 0.0:
                 return 0.0
-            # only the way rolled brings fresh ground in; a place that widens as its tyre sinks does not
-            rise = mem.depth[j] * min(min(over, abs(travel) * dt) / (2.0 * half), 1.0)
+            share = mem.depth[j] / (half + chord)
+            rise = share * min(over, abs(travel) * dt)
             carried = max(place[at.P_LOAD], on_place[j])
             mem.depth[j] -= rise
             mem.energy[at.E_FLOOR] -= carried * rise
-            drag: float = min(carried * rise / max(abs(travel) * dt, 1e-6), 2.0 * load)
+            drag: float = carried * rise / max(abs(travel) * dt, 1e-6)
             mem.energy[at.E_DISSIPATED] += drag * abs(travel) * dt
             return -drag if travel > 0.0 else drag
     elif place[at.P_HX] > 0.0 and place[at.P_ZONE] == z:
@@ -163,6 +166,7 @@ def ground(
     if carried > 0.5 * load:
         return 0.0  # it rolls in a place that is there already
     open_place(place, zone, z, x, y, ex, ey, time)
+    place[at.P_REACH] = 0.0
     if zone[at.Z_WHOLE] == 0.0:
         if law == at.ZONE_HOLDS:
             place[at.P_HX], place[at.P_HY] = zone[at.Z_HOLE_X] / 2.0, zone[at.Z_HOLE_Y] / 2.0

@@ -7,6 +7,9 @@ from tipline.kernels.ramp import grade, highest, rise
 from tipline.kernels.tyre import bristle
 from tipline.kernels.vector import add_force, back_turned, point_velocity, turned
 
+NOWHERE = -1e3
+"""Level [m] of the floor under a point that none carries."""
+
 
 def floor_level(plant: Plant, depth: Floats, x: float, y: float) -> float:
     """Return the level of the floor at a point: 0, or below it inside a place."""
@@ -50,10 +53,16 @@ def body_points(
             continue
         x, y, z = turned(r, point[at.C_X], point[at.C_Y], point[at.C_Z])
         level = floor_level(plant, mem.depth, position[b, 0] + x, position[b, 1] + y)
+        before = mem.point_bristle[i, 3] if mem.point_bristle[i, 2] > 0.0 else level
         if level < 0.0 and height < -0.005:
             mem.point_bristle[i, 2] = 2.0
         elif level == 0.0 and (mem.point_bristle[i, 2] == 2.0 or (mem.point_bristle[i, 2] == 0.0 and height < -0.1)):
-            continue  # below an edge: the wall beside it carries no weight
+            level = NOWHERE  # below an edge: the wall beside it carries no weight
+        mem.point_bristle[i, 3] = level
+        if level != before:  # the floor came up or went down under it
+            _, held = push_only(before - height, 0.0, point[at.C_K], 0.0)
+            _, holds = push_only(level - height, 0.0, point[at.C_K], 0.0)
+            mem.energy[at.E_FLOOR] += held - holds
         if height >= level:
             continue
         v = point_velocity(speed[b], x, y, z)

@@ -17,6 +17,8 @@ _H = (0.4679139345726910, 0.3607615730481386, 0.1713244923791704)
 
 FLATTEST = 0.25
 """Cosine of the wheel's lean beyond which the tread no longer meets the floor (about 75 degrees)."""
+WEDGED = 0.5
+"""The same for a wheel that is down in a place (60 degrees): its flank lies on the edge then, not its tread."""
 
 
 def segment(r: float, h: float, k: float, hard: float) -> tuple[float, float]:
@@ -143,7 +145,7 @@ def mixed_strip(
     r = tyre[at.T_R]
     if h >= r:
         return 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-    h = max(h, 0.1 * r)
+    h, lifts = sunk(h, r)
     c = sqrt(r * r - h * h)
     a, b = max(low, -c), min(high, c)
     if b <= a:
@@ -172,7 +174,7 @@ def mixed_strip(
         share, _ = share_inside(aside + drift * b, half, width)
         share = share if within else 1.0 - share
         at_high = share * line_force(tyre, sqrt(r * r - b * b) - h, not within)[1]
-    return force, energy, at_low, at_high, moment, push, turn
+    return lifts * force, energy, at_low, at_high, lifts * moment, push, turn
 
 
 def share_inside(aside: float, half: float, width: float) -> tuple[float, float]:

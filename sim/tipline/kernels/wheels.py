@@ -6,7 +6,7 @@ from tipline.kernels import layout as at
 from tipline.kernels.ground import bend, ground, sink, zone_at
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.ramp import ramp_strip, rise, way
-from tipline.kernels.tyre import FLATTEST, bristle, spin, strip
+from tipline.kernels.tyre import FLATTEST, WEDGED, bristle, spin, strip
 from tipline.kernels.vector import add_force, point_velocity, turned
 
 
@@ -37,7 +37,7 @@ def tyre_normal(
     ax, ay, az = r[0, 1], r[1, 1], r[2, 1]
     upright = sqrt(max(0.0, 1.0 - az * az))
     out[:] = 0.0
-    if upright < FLATTEST:
+    if upright < FLATTEST or (upright < WEDGED and (sunk[0] == 1.0 or sunk[at.STRIPS - 1] == 1.0)):
         sunk[:] = 2.0
         return 0.0
     out[9] = upright
@@ -204,6 +204,7 @@ def tyres(
         out[1] += climb
         if out[10] > 0.0:
             apply_tyre(b, r, position, wrench, mem.lossy, out, hub, drag, side)
+            add_force(mem.lossy, b, hub[0], hub[1], hub[2], climb * ex, climb * ey, 0.0)
             compression = max(out[10], 1e-6)
             for j in range(m):
                 if on_place[j] > 0.0 and load > 0.0:

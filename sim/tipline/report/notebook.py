@@ -6,9 +6,11 @@ from typing import TYPE_CHECKING, Any
 
 from tipline.assess import PoseReport, RunReport
 from tipline.assess.slopes import SlopeReport
+from tipline.assess.sweeps import SweepReport
 from tipline.report import sections, wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.slopes import slopes_page
+from tipline.report.sweeps import sweep_page
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -30,6 +32,8 @@ def fragment_of(result: Any) -> str:
         return fragment(sections.pose_page(result))
     if isinstance(result, SlopeReport):
         return fragment(slopes_page(result))
+    if isinstance(result, SweepReport):
+        return fragment(sweep_page(result))
     msg = f"no page for {type(result).__name__}"
     raise TypeError(msg)
 

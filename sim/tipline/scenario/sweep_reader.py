@@ -162,7 +162,7 @@ def _rows(sweep: Sweep, inputs: tuple[Input, ...]) -> int:
         return prod(len(one.values) for one in inputs)
     if sweep.method == "sensitivity":
         block = len(inputs) + 2
-        return block * 2 ** ((sweep.runs or 0) // block).bit_length() // 2
+        return block * (1 << ((sweep.runs or 0) // block).bit_length()) // 2
     return sweep.runs or 0
 
 
@@ -268,7 +268,7 @@ def _base(source: str, fixed: Mapping[str, str], document: Document) -> Case:
     except InputError as error:
         problems = error.problems if isinstance(error, InputErrors) else (error,)
         raise InputErrors(
-            document.problem(("set", one.key), one.reason, one.remedy)
+            document.problem(("set", str(one.key)), one.reason, one.remedy)
             if one.file == FROM_SET and one.key in fixed
             else one
             for one in problems

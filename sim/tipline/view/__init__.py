@@ -13,10 +13,11 @@ if TYPE_CHECKING:
     from tipline.assess import RunReport
     from tipline.assess.floor import FloorReport
     from tipline.assess.slopes import SlopeReport
+    from tipline.assess.sweeps import SweepReport
     from tipline.results import Run
     from tipline.scenario import Case
 
-__all__ = ["figures", "film", "floor_drawings", "probe", "slope_drawings", "stills"]
+__all__ = ["figures", "film", "floor_drawings", "probe", "slope_drawings", "stills", "sweep_drawings"]
 
 
 def probe() -> str | None:
@@ -105,3 +106,23 @@ def slope_drawings(report: SlopeReport, system: Literal["si", "us"] = "si") -> l
         curves = "Greatest steady speed in a turn by its radius, a curve a height; greatest deceleration by height."
         drawn.append(("limit-curves.svg", curves, draw_limit_curves(report, system)))
     return drawn
+
+
+def sweep_drawings(report: SweepReport, system: Literal["si", "us"] = "si") -> list[tuple[str, str, str]]:
+    """Draw what a sweep found; give file name, caption and SVG text of each."""
+    from tipline.view import sweep_plots as plots
+
+    drawn = []
+    if report.shares:
+        said = "Share of each ending among the runs with a result."
+        drawn.append(("shares.svg", said, plots.draw_shares(report, system)))
+    if report.effects:
+        said = "What moves the answer most, on top: each input from its lowest to its highest values."
+        drawn.append(("effects.svg", said, plots.draw_effects(report, system)))
+    if report.indices or report.measure_indices:
+        said = "Sobol indices: the part of the scatter that each input makes."
+        drawn.append(("indices.svg", said, plots.draw_indices(report, system)))
+    if report.points:
+        said = f"The {report.measure} of each run against each input; below zero the balance point was past the line."
+        drawn.append(("inputs.svg", said, plots.draw_points(report, system)))
+    return [entry for entry in drawn if entry[2]]

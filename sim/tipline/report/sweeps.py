@@ -1,0 +1,215 @@
+"""The page of a sweep and its summary; texts only, nothing is computed."""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import TYPE_CHECKING, Any
+
+from tipline import units
+from tipline.assess.sweep_words import ended, measured, percent
+from tipline.report import wording
+from tipline.report.page import Page, Pictures, Points, Section, Table
+from tipline.report.sections import spelled
+from tipline.report.summary import explained
+from tipline.report.wording import System
+
+if TYPE_CHECKING:
+    from tipline.assess.sweeps import Effect, Group, Index, Share, SweepReport
+
+__all__ = ["SWEEP_SCHEMA", "sweep_page", "sweep_summary"]
+
+SWEEP_SCHEMA = "tipline.sweep/1"
+_METHODS = {
+    "grid": "every combination of the values",
+    "sobol": "points of a scrambled Sobol sequence",
+    "latin-hypercube": "a Latin hypercube",
+    "monte-carlo": "drawn at random",
+    "sensitivity": "drawn for Sobol indices",
+    "threshold": "a threshold sought for every combination of the values",
+}
+_FEW_ROWS = 60
+
+
+def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
+    """Give the page of a sweep."""
+    sections: list[Section] = [
+        Points("Asked", (report.question,) if report.question else ()),
+        Points("In words", report.sentences),
+        *pictures,
+        _shares(report),
+        *(_effect(report, effect) for effect in report.effects),
+        _indices(report.indices, f"Sobol indices: whether runs {ended(report.outcome)}"),
+        _indices(report.measure_indices, f"Sobol indices: {report.measure}"),
+        _thresholds(report),
+        _inputs(report),
+        Table("Changed in all runs", ("key", "value"), tuple((key, str(value)) for key, value in report.fixed)),
+        Points("Beware", report.cautions),
+        _about(report),
+        Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED, brief=False),
+        Points("What governs", report.governs, brief=False),
+    ]
+    return Page(
+        title=f"Sweep: {report.title}",
+        mark=wording.mark(report.demo, f"computed; {report.rows} rows", len(report.assumed)),
+        lead=wording.spell(report.lead, system),
+        demo=report.demo,
+        sections=spelled(sections, system),
+    )
+
+
+_ASSUMED = "Not stated in the files and not varied, or stated without where it comes from; each may change the answer."
+
+
+def _span(share: Share) -> str:
+    if not isfinite(share.low):
+        return ""
+    return f"{percent(share.low)} to {percent(share.high)}"
+
+
+def _shares(report: SweepReport) -> Table:
+    rows = tuple(
+        (share.part, share.word, f"{share.count} of {share.runs}", percent(share.share), _span(share))
+        for share in report.shares
+    )
+    note = wording.meanings(share.word for share in report.shares if share.part == "truck")
+    return Table("How the runs ended", ("", "ending", "runs", "share", "95 % interval"), rows, note)
+
+
+def _effect(report: SweepReport, effect: Effect) -> Table:
+    if report.kind == "thresholds":
+        means = tuple((group.words, measured(group.mean, report.dimension), _rows(group)) for group in effect.groups)
+        return Table(f"By {effect.label}", (effect.label, f"mean {report.measure}", "rows"), means, brief=False)
+    rows = tuple(
+        (
+            group.words,
+            f"{group.share.count} of {group.share.runs}",
+            percent(group.share.share),
+            _span(group.share),
+            measured(group.mean, report.dimension),
+        )
+        for group in effect.groups
+    )
+    heads = (effect.label, f"runs that {ended(report.outcome)}", "share", "95 % interval", f"mean {report.measure}")
+    return Table(f"By {effect.label}", heads, rows, brief=False)
+
+
+def _rows(group: Group) -> str:
+    more = f", {group.bound} with the end of the range" if group.bound else ""
+    return f"{group.share.runs}{more}"
+
+
+def _indices(indices: tuple[Index, ...], title: str) -> Table:
+    rows = tuple(
+        (one.label, f"{one.first:.2f} ± {one.first_half:.2f}", f"{one.total:.2f} ± {one.total_half:.2f}")
+        for one in sorted(indices, key=lambda one: -one.total)
+    )
+    note = "Alone: the part of the scatter that this input makes by itself; with others: also by what it does together."
+    return Table(title, ("input", "alone", "with others"), rows, note)
+
+
+def _thresholds(report: SweepReport) -> Table:
+    heads = (*(label for label, _, _, _ in report.inputs), f"least {report.sought}", "greatest without", "ending there")
+    rows = []
+    for one in report.thresholds:
+        there = f"{one.truck}{f' to the {one.direction}' if one.direction else ''}"
+        at = measured(one.at, report.dimension) if isfinite(one.at) else "none"
+        held = measured(one.held, report.dimension) if isfinite(one.held) else "none"
+        rows.append((*one.values, at, held, one.reason or there))
+    return Table("Thresholds", heads, tuple(rows), brief=len(rows) <= _FEW_ROWS // 2)
+
+
+def _inputs(report: SweepReport) -> Table:
+    origins = {"sought": "varied to find the threshold"}
+    rows = tuple((label, key, how, origins.get(origin, origin)) for label, key, how, origin in report.inputs)
+    note = "The list that every figure of this page was taken over."
+    return Table("What was varied", ("input", "key", "how", "range known by"), rows, note)
+
+
+def _about(report: SweepReport) -> Table:
+    rows = (
+        ("scenario", report.scenario),
+        ("how the runs were chosen", f"{_METHODS[report.method]}, seed {report.seed}"),
+        ("rows", f"{report.rows}, {report.lost} without a result, {report.alone} by the one-at-a-time engine"),
+        ("mark of the inputs", report.fingerprint),
+    )
+    return Table("About this sweep", ("", ""), rows, brief=False)
+
+
+def sweep_summary(report: SweepReport, facts: dict[str, Any] | None = None) -> dict[str, Any]:
+    """Give the summary of a sweep, SI values."""
+    unit = units.SI_UNIT[report.dimension] if report.dimension else ""
+    summary: dict[str, Any] = {
+        "schema": SWEEP_SCHEMA,
+        "title": report.title,
+        "question": report.question,
+        "scenario": report.scenario,
+        "demo": report.demo,
+        "method": report.method,
+        "seed": report.seed,
+        "fingerprint": report.fingerprint,
+        "rows": report.rows,
+        "without_result": report.lost,
+        "one_at_a_time": report.alone,
+        "lead": report.lead,
+        "outcome": report.outcome,
+        "with_outcome": None if report.asked is None else _share(report.asked),
+        "shares": [_share(share) for share in report.shares],
+        "measure": {"what": report.measure, "unit": unit},
+        "effects": [
+            {
+                "input": effect.label,
+                "groups": [
+                    {"group": group.words, **_share(group.share), "mean": group.mean} for group in effect.groups
+                ],
+            }
+            for effect in report.effects
+        ],
+        "sobol_indices": {"ending": _index(report.indices), "measure": _index(report.measure_indices)},
+        "thresholds": [
+            {
+                "values": list(one.values),
+                "at": one.at,
+                "held": one.held,
+                "truck": one.truck,
+                "direction": one.direction or None,
+                "changes_back": one.changes_back,
+                "reason": one.reason,
+            }
+            for one in report.thresholds
+        ],
+        "inputs": [
+            {"input": label, "key": key, "how": how, "origin": origin} for label, key, how, origin in report.inputs
+        ],
+        "changed_in_all_runs": {key: str(value) for key, value in report.fixed},
+        "sentences": list(report.sentences),
+        "cautions": list(report.cautions),
+        "assumed": list(report.assumed),
+        "governs": list(report.governs),
+        **(facts or {}),
+    }
+    return explained(summary, {})
+
+
+def _share(share: Share) -> dict[str, Any]:
+    return {
+        "part": share.part,
+        "ending": share.word,
+        "count": share.count,
+        "runs": share.runs,
+        "share": share.share,
+        "low": share.low,
+        "high": share.high,
+    }
+
+
+def _index(indices: tuple[Index, ...]) -> list[dict[str, Any]]:
+    return [
+        {
+            "input": one.label,
+            "first": one.first,
+            "first_half_width": one.first_half,
+            "total": one.total,
+            "total_half_width": one.total_half,
+        }
+        for one in indices
+    ]

@@ -1,0 +1,350 @@
+"""The runs of a sweep, by index: what a worker needs to know, and the rows it gives back.
+
+A job holds the texts of its files, so that a worker on another computer needs none of them. Row i is the same whoever
+makes it and beside whichever others.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from importlib.metadata import PackageNotFoundError, version
+from math import isfinite, nan
+from typing import Any, Literal
+
+from tipline.assess.lines import LINES, SIDES
+from tipline.errors import NumericalError, TiplineError
+from tipline.scenario.case import Case
+from tipline.scenario.reader import Text, read
+from tipline.scenario.sweep import BAD_FLOOR, BAD_LOAD, BAD_TRUCK, Sweep
+from tipline.scenario.sweep_reader import Input, Plan
+from tipline.sweeps.batch import BatchResult, run_batch
+from tipline.sweeps.draws import Drawn, Rows
+
+__all__ = ["Column", "Job", "Row", "columns", "job_of", "lost_row", "run_rows", "version_here", "warm"]
+
+FORMAT = "tipline.sweep/1"
+NO_RESULT = "no result"
+SCAN = 5
+"""At so many values, evenly over the range, a threshold is looked for before the first change is narrowed down."""
+CHUNKS, MOST_CHUNK = 40, 100
+"""Into how many chunks a small sweep is shared out; the most runs of a chunk."""
+Row = dict[str, Any]
+_BROKEN = (TiplineError, ArithmeticError, AttributeError, LookupError, TypeError, ValueError, RuntimeError)
+"""What a run that goes wrong may raise: it costs itself only. What the computer lacks (memory, disk) is not in it."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """A sweep as its workers see it; ``chunk``: how many rows are made at a time."""
+
+    sweep: Sweep
+    inputs: tuple[Input, ...]
+    sought: Input | None
+    within: float
+    rows: int
+    fixed: Mapping[str, str]
+    texts: tuple[Text, ...]
+    tyres: tuple[str, ...]
+    chunk: int
+    fingerprint: str
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of the table: its name, what it holds, its SI unit and its words."""
+
+    name: str
+    kind: Literal["float", "int", "text", "flag"]
+    unit: str = ""
+    label: str = ""
+
+
+def job_of(plan: Plan) -> Job:
+    """Return the job of a plan."""
+    machine = plan.case.machine
+    tyres = tuple(tyre.name for tyre in (*machine.drive_axle.tyre, *machine.steer_axle.tyre))
+    chunk = 1 if plan.sought is not None else min(max(1, plan.rows // CHUNKS), MOST_CHUNK)
+    mark = _fingerprint(plan)
+    return Job(plan.sweep, plan.inputs, plan.sought, plan.within, plan.rows, plan.fixed, plan.texts, tyres, chunk, mark)
+
+
+def _fingerprint(plan: Plan) -> str:
+    """Return a mark that two sweeps share only if they would give the same table."""
+    asked = plan.sweep.model_dump(mode="json", exclude={"title", "question"})
+    texts = [(one.kind, one.given, one.text) for one in plan.texts]
+    said = json.dumps([FORMAT, version_here(), asked, texts], sort_keys=True)
+    return hashlib.sha256(said.encode()).hexdigest()[:32]
+
+
+def version_here() -> str:
+    """Return the version of the program."""
+    try:
+        return version("tipline")
+    except PackageNotFoundError:
+        return "not installed"
+
+
+def columns(job: Job) -> tuple[Column, ...]:
+    """Return the columns of a job's table, in order."""
+    inputs = [_input_column(one) for one in job.inputs]
+    if job.sought is not None:
+        return (Column("run", "int"), *inputs, *_threshold_columns(job.sought))
+    return (Column("run", "int"), *inputs, *_result_columns(job.tyres))
+
+
+def _input_column(one: Input) -> Column:
+    kinds = {type(value) for value in one.values}
+    kind: Literal["float", "int", "text", "flag"] = "float"
+    if not one.dimension:
+        kind = "int" if kinds == {int} else "flag" if kinds == {bool} else "float" if kinds == {float} else "text"
+    label = f"{one.label}, of what the files give" if one.relative else one.label
+    return Column(one.column, kind, one.unit, label)
+
+
+def _threshold_columns(sought: Input) -> tuple[Column, ...]:
+    return (
+        Column("threshold", "float", sought.unit, f"least {sought.label} with the outcome"),
+        Column("held", "float", sought.unit, f"greatest {sought.label} below it without"),
+        Column("changes_back", "flag", "", "whether a greater value tried is without it again"),
+        Column("runs", "int", "", "runs made"),
+        Column("truck", "text", "", "how the truck ended at the threshold"),
+        Column("direction", "text", "", "the line it went over there"),
+        Column("engine", "text"),
+        Column("reason", "text", "", "why there is no threshold, or why the engine"),
+    )
+
+
+def _result_columns(tyres: Sequence[str]) -> tuple[Column, ...]:
+    words = [
+        Column(name, "text")
+        for name in ("truck", "lifted_load", "floor", "lead", "direction", "engine", "reason", "why")
+    ]
+    distances = [
+        Column(f"least_{kind}.{line}", "float", "m", f"least distance to the {line} {name} line")
+        for kind, name, sides in (("distance", "tip", LINES), ("swing", "swing", SIDES))
+        for line in sides
+    ]
+    angles = [
+        Column(f"{name}_{end}", "float", "rad", f"{end} {name}, {positive} positive")
+        for name, positive in (("roll", "right side down"), ("pitch", "front down"))
+        for end in ("least", "most")
+    ]
+    loads = [
+        Column(f"{end}_load.{tyre}", "float", "N", f"{end} tyre load, {tyre}")
+        for end in ("peak", "least")
+        for tyre in tyres
+    ]
+    return (
+        *words,
+        *distances,
+        Column("least_distance", "float", "m", "least distance to any tip line"),
+        Column("end_time", "float", "s", "when the run was ended"),
+        *angles,
+        *loads,
+        Column("deepest_place", "float", "m", "deepest place under a tyre"),
+        Column("steer_share", "float", "", "least share of the tyre loads on the steer axle"),
+        Column("ledger_error", "float", "", "energy not accounted for, of what went through"),
+    )
+
+
+def lost_row(job: Job, index: int, reason: str) -> Row:
+    """Return the row of a run that gave no result."""
+    return _without(job, index, _drawn(job, [index])[0], reason)
+
+
+def run_rows(job: Job, indices: Sequence[int]) -> list[Row]:
+    """Make the rows of some runs, in their order; a run that breaks down gives a row that says so."""
+    drawn = _drawn(job, indices)
+    if job.sought is not None:
+        return [_threshold_row(job, index, values) for index, values in zip(indices, drawn, strict=True)]
+    cases: list[Case | str] = [_case(job, _changes(job, values)) for values in drawn]
+    ended = iter(_ended([one for one in cases if isinstance(one, Case)]))
+    rows = []
+    for index, values, case in zip(indices, drawn, cases, strict=True):
+        if isinstance(case, str):
+            rows.append(_without(job, index, values, case))
+            continue
+        result = next(ended)
+        rows.append(_row(job, index, values, result, case))
+    return rows
+
+
+def warm(job: Job) -> None:
+    """Run the scenario as it is once, so that what is compiled is on disk before workers ask for it."""
+    case = _case(job, job.fixed)
+    if isinstance(case, Case):
+        list(_ended([case]))
+
+
+def _drawn(job: Job, indices: Sequence[int]) -> list[Drawn]:
+    first = min(indices)
+    known = Rows(job).between(first, max(indices) + 1)
+    return [known[index - first] for index in indices]
+
+
+def _changes(job: Job, values: Drawn) -> dict[str, str]:
+    changes = dict(job.fixed)
+    for one, value in zip(job.inputs, values, strict=True):
+        changes |= one.texts(value)
+    return changes
+
+
+def _case(job: Job, changes: Mapping[str, str]) -> Case | str:
+    """Return the case with some changes, or why it does not read."""
+    try:
+        return read(job.texts[0].given, changes, table=False, texts=job.texts)
+    except _BROKEN as error:
+        return _said(error)
+
+
+def _said(error: BaseException) -> str:
+    text = " ".join(str(error).split()) or type(error).__name__
+    return text if isinstance(error, TiplineError) else f"{type(error).__name__}: {text}"
+
+
+def _ended(cases: Sequence[Case]) -> Iterator[BatchResult | str]:
+    """Run cases; where they cannot be run together, one by one, so that only the one at fault has no result."""
+    try:
+        yield from run_batch(cases, [_zones(case) for case in cases])
+    except _BROKEN:
+        for case in cases:
+            try:
+                yield run_batch([case], [_zones(case)])[0]
+            except _BROKEN as error:
+                yield _said(error)
+
+
+def _zones(case: Case) -> Any:
+    from tipline.assess.floor.laws import floor_laws
+
+    return floor_laws(case).zones
+
+
+def _row(job: Job, index: int, values: Drawn, result: BatchResult | str, case: Case) -> Row:
+    if isinstance(result, str):
+        return _without(job, index, values, result)
+    machine = case.machine
+    tyres = [tyre.name for tyre in (*machine.drive_axle.tyre, *machine.steer_axle.tyre)]
+    row = _start(job, index, values)
+    row |= {
+        "truck": result.truck,
+        "lifted_load": result.lifted_load,
+        "floor": result.floor,
+        "lead": result.lead,
+        "direction": result.direction,
+        "engine": result.engine,
+        "reason": result.reason,
+        "why": result.why,
+        "least_distance": _least(result.least_distance.values()),
+        "deepest_place": max(result.peak_depth.values(), default=nan),
+        "end_time": result.time,
+        "steer_share": result.steer_share,
+        "ledger_error": result.ledger_error,
+    }
+    row |= {f"least_distance.{line}": result.least_distance.get(line, nan) for line in LINES}
+    row |= {f"least_swing.{side}": result.least_swing.get(side, nan) for side in SIDES}
+    for name, pair in (("roll", result.roll), ("pitch", result.pitch)):
+        row[f"{name}_least"], row[f"{name}_most"] = pair
+    for end, loads in (("peak", result.peak_load), ("least", result.least_load)):
+        row |= {f"{end}_load.{tyre}": load for tyre, load in zip(tyres, loads, strict=True)}
+    return row
+
+
+def _least(values: Iterable[float]) -> float:
+    return min((value for value in values if isfinite(value)), default=nan)
+
+
+def _start(job: Job, index: int, values: Drawn) -> Row:
+    return {"run": index, **{one.column: value for one, value in zip(job.inputs, values, strict=True)}}
+
+
+def _without(job: Job, index: int, values: Drawn, reason: str) -> Row:
+    row = _start(job, index, values)
+    for column in columns(job)[len(row) :]:
+        row[column.name] = nan if column.kind == "float" else None
+    return row | {"truck": NO_RESULT, "engine": "none", "reason": reason}
+
+
+def ended_so(result: BatchResult | str, outcome: str) -> bool | None:
+    """Whether a run ended with an outcome or a worse one of its kind; None where it has no result."""
+    if isinstance(result, str) or result.truck == NO_RESULT:
+        return None
+    told = ((BAD_TRUCK, result.truck), (BAD_LOAD, result.lifted_load), (BAD_FLOOR, result.floor))
+    for ranks, word in told:
+        if outcome in ranks:
+            return word in ranks and ranks.index(word) >= ranks.index(outcome)
+    msg = f"no run tells whether it ended {outcome!r}"
+    raise ValueError(msg)
+
+
+def _threshold_row(job: Job, index: int, values: Drawn) -> Row:
+    try:
+        return _Search(job, index, values).row()
+    except NumericalError as error:
+        return _without(job, index, values, _said(error))
+
+
+class _Search:
+    """The search for one threshold: a look at the whole range, then bisection of the first change."""
+
+    def __init__(self, job: Job, index: int, values: Drawn) -> None:
+        if job.sought is None or job.sweep.threshold is None:
+            msg = "the sweep seeks no threshold"
+            raise ValueError(msg)
+        self._job, self._index, self._values = job, index, values
+        self._sought, self._outcome = job.sought, job.sweep.threshold.outcome
+        self._tried: dict[float, BatchResult | str] = {}
+
+    def row(self) -> Row:
+        """Return the row."""
+        low, high = self._sought.figures["least"], self._sought.figures["most"]
+        self._try([low + (high - low) * k / (SCAN - 1) for k in range(SCAN - 1)] + [high])
+        held, found = self._bracket()
+        while held is not None and found is not None and found - held > self._job.within:
+            self._try([0.5 * (held + found)])
+            held, found = self._bracket()
+        row = _without(self._job, self._index, self._values, "")
+        row |= {"held": nan if held is None else held, "threshold": nan if found is None else found}
+        row |= {"runs": len(self._tried), "changes_back": self._changes_back(found)}
+        return row | self._about(held, found)
+
+    def _try(self, values: Sequence[float]) -> None:
+        changes = _changes(self._job, self._values)
+        cases = [_case(self._job, changes | self._sought.texts(value)) for value in values]
+        ended = iter(_ended([case for case in cases if isinstance(case, Case)]))
+        for value, case in zip(values, cases, strict=True):
+            self._tried[value] = case if isinstance(case, str) else next(ended)
+        for value in values:
+            result = self._tried[value]
+            if ended_so(result, self._outcome) is None:
+                why = result if isinstance(result, str) else result.reason
+                reason = f"no result at {self._sought.label} {self._sought.say(value)}: {why}"
+                raise NumericalError(reason)
+
+    def _so(self, value: float) -> bool:
+        return bool(ended_so(self._tried[value], self._outcome))
+
+    def _bracket(self) -> tuple[float | None, float | None]:
+        """Return the greatest value without the outcome below the least one with it, and that."""
+        found = min((value for value in self._tried if self._so(value)), default=None)
+        held = max((value for value in self._tried if found is None or value < found), default=None)
+        return held, found
+
+    def _changes_back(self, found: float | None) -> bool:
+        return found is not None and any(value > found and not self._so(value) for value in self._tried)
+
+    def _about(self, held: float | None, found: float | None) -> Row:
+        """Return how it ended there, by which engine, and why there is no threshold."""
+        shown = self._tried[found if found is not None else held if held is not None else min(self._tried)]
+        reason = ""
+        if found is None:
+            reason = f"not up to {self._sought.label} {self._sought.say(held or 0.0)}"
+        elif held is None:
+            reason = f"already at {self._sought.label} {self._sought.say(found)}"
+        if isinstance(shown, str):
+            return {"reason": shown}
+        more = "; ".join(text for text in (reason, shown.reason) if text)
+        return {"truck": shown.truck, "direction": shown.direction, "engine": shown.engine, "reason": more}

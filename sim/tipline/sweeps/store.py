@@ -1,0 +1,205 @@
+"""The rows of a sweep on disk: a file a chunk while it runs, one table when it is whole.
+
+A chunk's file is written under another name and renamed, so that a sweep that is stopped, or whose computer is, holds
+whole chunks only. The table is written from the chunks one after another, so that memory does not grow with it.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from tipline.errors import InputError
+from tipline.sweeps.job import FORMAT, Column, Job, Row, columns
+
+if TYPE_CHECKING:
+    import pyarrow as pa
+
+__all__ = ["TABLE", "Store", "arrow_schema"]
+
+TABLE = "sweep.parquet"
+_PARTS, _MARK = "parts", "sweep.json"
+_GROUP = 5000
+"""Rows of a group of the table."""
+
+
+class Store:
+    """The folder of one sweep."""
+
+    def __init__(self, folder: Path, job: Job, *, resume: bool = False) -> None:
+        """Make the folder, or go on with what it holds.
+
+        Raises
+        ------
+        InputError
+            It holds something else, or another sweep; or nothing can be written there.
+        """
+        self.folder, self._job = folder, job
+        self._parts, self._mark = folder / _PARTS, folder / _MARK
+        try:
+            if resume:
+                self._refuse_other()
+            elif folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+                raise self._filled()
+            self._parts.mkdir(parents=True, exist_ok=True)
+            for left in self._parts.glob("*.tmp"):
+                left.unlink()
+            if not self._mark.exists():
+                _write_whole(self._mark, (json.dumps(self._marks(), indent=2) + "\n").encode())
+        except OSError as error:
+            reason = f"cannot be written: {error.strerror or error}"
+            raise InputError(reason, key="--out", value=str(folder), remedy="Give a folder you may write in") from error
+
+    @property
+    def table(self) -> Path:
+        """Where the whole table is."""
+        return self.folder / TABLE
+
+    def missing(self) -> list[int]:
+        """Return the numbers of the chunks that are not there yet."""
+        if self.table.exists():
+            return []
+        there = {int(part.stem) for part in self._parts.glob("[0-9]*.parquet")}
+        return [number for number in range(self.chunks) if number not in there]
+
+    @property
+    def chunks(self) -> int:
+        """How many chunks the sweep has."""
+        return -(-self._job.rows // self._job.chunk)
+
+    def indices(self, number: int) -> range:
+        """Return the rows of a chunk."""
+        start = number * self._job.chunk
+        return range(start, min(start + self._job.chunk, self._job.rows))
+
+    def rows_there(self) -> int:
+        """Return how many rows are on disk."""
+        return self._job.rows - sum(len(self.indices(number)) for number in self.missing())
+
+    def write(self, number: int, rows: Sequence[Row]) -> None:
+        """Write the rows of a chunk.
+
+        Raises
+        ------
+        InputError
+            The disk is full or cannot be written; what was written before stays.
+        """
+        import pyarrow.parquet as pq
+
+        place = self._part(number)
+        try:
+            half = place.with_suffix(".tmp")
+            pq.write_table(_table(self._job, rows), half, compression="zstd")
+            half.replace(place)
+        except OSError as error:
+            place.with_suffix(".tmp").unlink(missing_ok=True)
+            raise self._unwritten(place, error) from error
+
+    def finish(self) -> Path:
+        """Write the table from the chunks, remove them, and return where it is."""
+        import pyarrow.parquet as pq
+
+        if self.table.exists():
+            shutil.rmtree(self._parts, ignore_errors=True)
+            return self.table
+        half = self.table.with_suffix(".tmp")
+        try:
+            with pq.ParquetWriter(half, arrow_schema(self._job), compression="zstd") as writer:
+                for group in self._groups():
+                    writer.write_table(group)
+            half.replace(self.table)
+        except OSError as error:
+            half.unlink(missing_ok=True)
+            raise self._unwritten(self.table, error) from error
+        shutil.rmtree(self._parts)
+        return self.table
+
+    def _groups(self) -> Iterator[pa.Table]:
+        """Yield the rows in order, so many at a time."""
+        import pyarrow as pa
+        import pyarrow.parquet as pq
+
+        held: list[pa.Table] = []
+        for number in range(self.chunks):
+            held.append(pq.read_table(self._part(number)))
+            if sum(len(part) for part in held) >= _GROUP:
+                yield pa.concat_tables(held).combine_chunks()
+                held = []
+        if held:
+            yield pa.concat_tables(held).combine_chunks()
+
+    def _part(self, number: int) -> Path:
+        return self._parts / f"{number:06d}.parquet"
+
+    def _marks(self) -> dict[str, Any]:
+        job = self._job
+        return {"format": FORMAT, "fingerprint": job.fingerprint, "rows": job.rows, "rows_a_chunk": job.chunk}
+
+    def _refuse_other(self) -> None:
+        """Refuse to go on with what is not this sweep."""
+        if not self._mark.exists():
+            if self.folder.exists() and any(self.folder.iterdir()):
+                raise self._filled()
+            return
+        try:
+            found = json.loads(self._mark.read_text(encoding="utf-8"))
+        except ValueError:
+            found = {}
+        if not isinstance(found, dict) or found.get("fingerprint") != self._job.fingerprint:
+            msg = "holds another sweep: the sweep file, its scenario, machine or floor, or the program has changed"
+            remedy = "Undo the change, or give another folder with --out and leave --resume out"
+            raise InputError(msg, key="--resume", value=str(self.folder), remedy=remedy)
+
+    def _filled(self) -> InputError:
+        resumable = self._mark.exists()
+        msg = "holds a sweep already" if resumable else "there is something there already"
+        more = ", or go on with what is there by --resume" if resumable else ""
+        remedy = f"Give a folder that does not exist or is empty{more}"
+        return InputError(msg, key="--out", value=str(self.folder), remedy=remedy)
+
+    def _unwritten(self, place: Path, error: OSError) -> InputError:
+        done = f"{self.rows_there()} of {self._job.rows} rows are kept in {self.folder}"
+        reason = f"cannot be written: {error.strerror or error}; {done}"
+        return InputError(reason, file=str(place), remedy="Make room or mend the disk, then go on with --resume")
+
+
+def _write_whole(path: Path, data: bytes) -> None:
+    half = path.with_suffix(".tmp")
+    half.write_bytes(data)
+    half.replace(path)
+
+
+def arrow_schema(job: Job) -> pa.Schema:
+    """Return the schema of a job's table, with units and words in its fields and the sweep in its own metadata."""
+    import pyarrow as pa
+
+    kinds = {"float": pa.float64(), "int": pa.int64(), "text": pa.string(), "flag": pa.bool_()}
+
+    def field(column: Column) -> Any:
+        return pa.field(column.name, kinds[column.kind], metadata={"unit": column.unit, "label": column.label})
+
+    about = json.dumps(
+        {
+            "title": job.sweep.title,
+            "method": job.sweep.method,
+            "seed": job.sweep.seed,
+            "inputs": [one.column for one in job.inputs],
+            "fingerprint": job.fingerprint,
+        },
+        sort_keys=True,
+    )
+    return pa.schema([field(one) for one in columns(job)], metadata={"format": FORMAT, "tipline": about})
+
+
+def _table(job: Job, rows: Sequence[Row]) -> pa.Table:
+    import pyarrow as pa
+
+    schema = arrow_schema(job)
+    made = [{one.name: row.get(one.name) for one in columns(job)} for row in rows]
+    text = {one.name for one in columns(job) if one.kind == "text"}
+    for row in made:
+        row |= {name: str(row[name]) for name in text if row[name] is not None}
+    return pa.Table.from_pylist(made, schema=schema)
