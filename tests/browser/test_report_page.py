@@ -123,7 +123,7 @@ class Shown:
 def result(tmp_path_factory: pytest.TempPathFactory) -> composition.RunResult:
     path = tmp_path_factory.mktemp("scenario") / "mini.toml"
     path.write_text(SCENARIO, encoding="utf-8")
-    return composition.run(path)
+    return composition.run(path, spread=10)
 
 
 def deliver(result: composition.RunResult, target: Path, wishes: delivery.Wishes) -> Delivered:

@@ -111,6 +111,14 @@ class Quantity:
             return f"must be {self.say(self.least)} or more{top}"
         return "any" if most is None else f"must lie between {self.say(-most)} and {self.say(most)}"
 
+    def ends(self) -> tuple[float, float]:
+        """Return the least and the greatest value that are taken, infinite where there is none; ``above`` as it is."""
+        most = self._most()
+        low = self.above if self.above is not None else self.least
+        if low is None:
+            low = -math.inf if most is None else -most
+        return low, math.inf if most is None else most
+
     def say(self, value: float) -> str:
         """Return a value in words."""
         return units.show(value, self.dimension)

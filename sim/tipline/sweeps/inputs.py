@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from tipline.assess.endings import Input
 from tipline.assess.floor.known import step_of
+from tipline.model.origins import quantity_of
 from tipline.model.quantities import Spec
 from tipline.scenario.spec import (
     Breakthrough,
@@ -21,6 +22,7 @@ from tipline.scenario.spec import (
     PedalLift,
     Push,
     Raise,
+    Ramp,
     ServiceStop,
     SoftPlace,
     Swing,
@@ -83,7 +85,9 @@ def knobs(case: Case) -> list[Knob]:
     varied = [one for one in (_quantity(case, index) for index in range(len(case.scenario.event))) if one is not None]
     for one in [one for one in varied if one.kind][:MOST_EVENTS]:
         half = HALF_WIDTH[one.kind][step_of(one.how)] * one.here
-        given = Input(one.what, one.dimension, one.here, one.here - half, one.here + half, one.how)
+        low, high = max(one.here - half, one.low), min(one.here + half, one.high)
+        cut = "kept within its limits" if high - low < 2.0 * half * (1.0 - 1e-9) else ""
+        given = Input(one.what, one.dimension, one.here, low, high, one.how, cut)
         found.append(Knob(given, one.set, one.more, one.less))
     return [*found, *_friction(case)]
 
@@ -141,6 +145,7 @@ _EVENTS: dict[type, _Told] = {
     Breakthrough: _Told("depth", "hole depth", "length", "depth", "deeper", "shallower"),
     SoftPlace: _Told("bearing_pressure", "bearing pressure", "pressure", "bearing_pressure", "firmer", "softer"),
     FloorTurns: _Told("slope", "slope", "slope", "slope", "steeper", "flatter"),
+    Ramp: _Told("slope", "ramp slope", "slope", "slope", "steeper", "flatter"),
     ServiceStop: _Told("deceleration", "deceleration", "acceleration", "deceleration", "harder", "gentler"),
     PedalLift: _Told("deceleration", "deceleration", "acceleration", "deceleration", "harder", "gentler"),
     Push: _Told("force", "force", "force", "force", "greater", "smaller"),
@@ -164,18 +169,24 @@ def _quantity(case: Case, index: int) -> _Quantity | None:
     if value is None:
         value, key = _usual(event, machine)
     value = float(value)
-    low, high, scale = _LEAST * value, _MOST * value, abs(value)
+    low, high = sorted((_LEAST * value, _MOST * value))
+    scale = abs(value)
     if isinstance(event, CounterweightMove):
         low, high = 0.0, machine.counterweight.stroke
         scale = high
     elif isinstance(event, TiltMove):
         low, high = -machine.mast.tilt_forward, machine.mast.tilt_back
         scale = high - low
-    if scale <= 0.0 or low > high:
+    elif isinstance(event, DriveEvent):
+        low, high = max(low, -machine.drive.top_speed), min(high, machine.drive.top_speed)
+    taken = quantity_of(type(event).model_fields[told.field])
+    if taken is not None:
+        low, high = max(low, taken.ends()[0]), min(high, taken.ends()[1])
+    if scale <= 0.0 or not low <= value <= high:
         return None
     same = sum(type(other) is type(event) for other in case.scenario.event) > 1
     return _Quantity(
-        what=f"{told.what} (event {index + 1})" if same else told.what,
+        what=f"{told.what} of event {index + 1}" if same else told.what,
         dimension=told.dimension,
         here=value,
         how=_origin(case, key),

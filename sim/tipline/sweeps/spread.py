@@ -1,8 +1,8 @@
 """A case run again and again within what is not known of it, and where it would end otherwise.
 
-Each run takes its own point of an additive recurrence: all inputs fill their ranges evenly together, and a run's values
-follow from its index alone. The runs are those of the batch engine; what that cannot do is run one at a time, fewer of
-them. The floor's own strength stays as in the run: its range is a matter of `assess.floor.breaks`.
+All inputs fill their ranges evenly together, and a run's values follow from its index alone. The runs are those of the
+batch engine; what that cannot do is run one at a time, fewer of them. The floor's own strength stays as in the run: its
+range is a matter of `assess.floor.breaks`.
 """
 
 from __future__ import annotations
@@ -37,6 +37,8 @@ ALONE = 6
 MOST_TIME = 2000.0
 """Time [s] that all runs may last together at most, where nobody says how many."""
 SEED = 20261
+BLOCK = 10
+"""How many runs, one after the other, take each a tenth of every range."""
 STANDS_OUT = 2.5
 """From how many standard deviations of chance on an input counts as deciding."""
 STEPS = (0.05, 0.10, 0.20, 0.35, 0.50, 0.75, 1.00)
@@ -44,7 +46,7 @@ STEPS = (0.05, 0.10, 0.20, 0.35, 0.50, 0.75, 1.00)
 FINE = 1.0 / 200.0
 """How closely a change is found, as a share of the quantity; a length at least to `FINE_LENGTH` [m]."""
 FINE_LENGTH = 5e-4
-_CHUNK = 5
+_CHUNK = 10
 _SEARCHING = 0.3
 """The part of the work taken for the search."""
 
@@ -68,16 +70,18 @@ def planned(case: Case, asked: int | None) -> tuple[int, str]:
 def drawn(index: int, count: int) -> Array:
     """Return the point (count,) between 0 and 1 of the run with an index from 0.
 
-    An additive recurrence with the powers of the generalised golden ratio (common practice, no source), moved by a
-    fixed draw so that no run sits in a corner.
+    A Latin hypercube of every ten runs: in each direction one of them lies in each tenth. The draws are those of a
+    counter, so that a point follows from its index alone.
     """
-    golden = 2.0
-    for _ in range(64):
-        golden = (1.0 + golden) ** (1.0 / (count + 1))
-    stride = golden ** -np.arange(1.0, count + 1.0)
-    start = np.random.Generator(np.random.Philox(SEED)).random(count)
-    point: Array = (start + index * stride) % 1.0
+    block, place = divmod(index, BLOCK)
+    steps = np.tile(np.arange(BLOCK), (count, 1))
+    own = _generator(block).permuted(steps, axis=1)[:, place]
+    point: Array = (own + _generator(block, place).random(count)) / BLOCK
     return point
+
+
+def _generator(*key: int) -> np.random.Generator:
+    return np.random.Generator(np.random.Philox(np.random.SeedSequence((SEED, *key))))
 
 
 def spread(
@@ -232,9 +236,11 @@ class _Search:
         """Find where the ending changes, and where it changes whether the truck stays up if that lies farther."""
         here = self._here
         own = self._at([self._knob.input.here])[0]
+        if own.truck == NO_RESULT:
+            return _Found(None, None, None)
         if own.kind != here.kind:
             return _Found(None, None, own)
-        change = self._nearest(lambda ending: ending.kind != here.kind)
+        change = self._nearest(lambda ending: ending.truck != NO_RESULT and ending.kind != here.kind)
         if change.at is None or self._falls(self._at([change.at])[0]):
             return _Found(change, None, None)
         falls = self._nearest(self._falls)
@@ -254,27 +260,26 @@ class _Search:
         """Step away from the value on both sides until the ending is another, then close in on where it turns."""
         given, found = self._knob.input, None
         same = {-1.0: given.here, 1.0: given.here}
+        open_sides = set(same)
         for part in STEPS:
-            ahead = {side: min(max(given.here + side * part * self._scale, given.low), given.high) for side in same}
+            ahead = {
+                side: min(max(given.here + side * part * self._scale, given.low), given.high) for side in open_sides
+            }
             ahead = {side: value for side, value in ahead.items() if value != same[side]}
-            endings = self._at(list(ahead.values()))
-            turned = [
-                self._between(same[side], value, other)
-                for (side, value), ending in zip(ahead.items(), endings, strict=True)
-                if ending.truck != NO_RESULT and other(ending)
-            ]
+            endings = dict(zip(ahead, self._at(list(ahead.values())), strict=True))
+            open_sides = {side for side, ending in endings.items() if ending.truck != NO_RESULT}
+            turned = [self._between(same[side], ahead[side], other) for side in open_sides if other(endings[side])]
             if turned:
                 found = min(turned, key=lambda value: (abs(value - given.here), value))
                 break
-            same.update(ahead)
+            same.update({side: ahead[side] for side in open_sides})
         words = "" if found is None else self._at([found])[0].against(self._here)
         return Change(given.what, given.dimension, given.here, found, words, same[-1.0], same[1.0])
 
     def _between(self, same: float, differs: float, other: Callable[[Ending], bool]) -> float:
         while abs(differs - same) > self._fine:
             middle = 0.5 * (same + differs)
-            ending = self._at([middle])[0]
-            if ending.truck != NO_RESULT and other(ending):
+            if other(self._at([middle])[0]):
                 differs = middle
             else:
                 same = middle

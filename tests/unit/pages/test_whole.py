@@ -95,7 +95,8 @@ def test_run_leaves_a_whole_folder_and_prints_the_page(scenario: Path, tmp_path:
 
 
 def test_json_prints_the_summary_and_nothing_else(scenario: Path, tmp_path: Path) -> None:
-    done = tipline_command("run", scenario, "--no-pictures", "--json", "--quiet", "--out", "a", cwd=tmp_path)
+    words = ("--no-pictures", "--json", "--quiet", "--out", "a", "--spread", 0)
+    done = tipline_command("run", scenario, *words, cwd=tmp_path)
     assert done.returncode == 0, done.stderr[-2000:]
     assert json.loads(done.stdout) == json.loads((tmp_path / "a" / "summary.json").read_text(encoding="utf-8"))
     assert done.stderr == ""
@@ -133,7 +134,7 @@ def test_without_the_engine_run_says_what_to_do(scenario: Path, tmp_path: Path) 
 @pytest.mark.slow
 def test_without_opengl_the_rest_is_delivered(scenario: Path, tmp_path: Path) -> None:
     before = "from tipline.view import gl\ngl.probe = lambda *_: 'no OpenGL library was found'"
-    done = tipline_command("run", scenario, "--out", "a", cwd=tmp_path, before=before)
+    done = tipline_command("run", scenario, "--out", "a", "--spread", 0, cwd=tmp_path, before=before)
     assert done.returncode == 0, done.stderr[-2000:]
     assert "no OpenGL library was found" in done.stdout
     names = names_in(tmp_path / "a")
@@ -178,7 +179,7 @@ def test_run_with_pictures_puts_them_into_the_report(scenario: Path, tmp_path: P
     missing = gl.probe()
     if missing:
         pytest.skip(missing)
-    done = tipline_command("run", scenario, "--draft", "--out", "a", cwd=tmp_path)
+    done = tipline_command("run", scenario, "--draft", "--out", "a", "--spread", 0, cwd=tmp_path)
     assert done.returncode == 0, done.stderr[-2000:]
     assert (tmp_path / "a" / "replay.mp4").stat().st_size > 10_000
     page = (tmp_path / "a" / "report.html").read_text(encoding="utf-8")
@@ -189,7 +190,7 @@ def test_run_with_pictures_puts_them_into_the_report(scenario: Path, tmp_path: P
 
 
 def test_python_gives_typed_results(scenario: Path) -> None:
-    result = tipline.run(scenario, {"event.0.depth": "40 mm"})
+    result = tipline.run(scenario, {"event.0.depth": "40 mm"}, spread=0)
     assert isinstance(result.run, Run)
     assert result.case.scenario.event[0].depth == pytest.approx(0.04)
     assert set(result.report.distances) == {"front", "back", "left", "right"}

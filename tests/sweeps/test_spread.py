@@ -1,0 +1,234 @@
+"""The spread: what is varied and by how much, counts by ending, how far a case is from another ending."""
+
+from __future__ import annotations
+
+import functools
+import random
+from dataclasses import replace
+from math import atan, tan
+
+import numpy as np
+import pytest
+
+pytest.importorskip("pybullet")
+
+from trucks import FORKS, FREE, HUNG, STOP, case, hole
+
+from tipline import assess, engine
+from tipline.assess import Outcome
+from tipline.assess.endings import Ending, Spread, counted, differ, interval, parted
+from tipline.scenario import Case, read
+from tipline.sweeps.inputs import HALF_WIDTH, knobs, leading
+from tipline.sweeps.spread import ALONE, RUNS, drawn, planned, spread
+
+HIGH = "front-tyre-breaks-through-load-high"
+
+
+def plain(found: Case) -> Case:
+    return replace(found, cells=())
+
+
+@functools.cache
+def single(depth: float) -> Outcome:
+    """How the one-at-a-time engine ends the front tyre's breakthrough at a depth [mm]."""
+    found = plain(read(HIGH, {"event.0.depth": f"{depth:.3f} mm"}))
+    return assess.outcome_of(engine.simulate(found, decided=assess.decider(found)), found)
+
+
+@functools.cache
+def near(count: int) -> Spread:
+    """A spread about 110 mm, close to where this truck goes over."""
+    return spread(plain(read(HIGH, {"event.0.depth": "110 mm"})), single(110.0), count)
+
+
+def by_name(found: Case) -> dict[str, tuple[float, float, float]]:
+    return {knob.input.what: (knob.input.low, knob.input.here, knob.input.high) for knob in knobs(found)}
+
+
+def test_far_from_a_threshold_all_agree() -> None:
+    found = plain(read("rear-tyre-breaks-through"))
+    result = spread(found, Outcome("left-up", "kept", "broke", "a tyre left up"), 12)
+    assert (result.runs, result.stayed_up, result.like_this) == (12, 12, 12)
+    assert result.truck == (("left-up", 12),)
+    assert not result.either_way
+    assert result.doubt == ""
+
+
+def test_near_a_threshold_it_could_go_either_way() -> None:
+    result = near(20)
+    assert result.runs == 20
+    assert 2 <= result.stayed_up <= 18
+    assert result.either_way
+    assert result.doubt == f"stayed up in {result.stayed_up} of 20 runs"
+    assert sum(count for _, count in result.truck) == 20
+    assert result.interval[0] < result.stayed_up / 20 < result.interval[1]
+
+
+def test_same_input_same_bits_and_any_part_of_the_runs_is_the_same() -> None:
+    near.cache_clear()
+    first = near(20)
+    near.cache_clear()
+    assert near(20) == first
+    fewer = near(6)
+    assert fewer.values == first.values[:6]
+    assert fewer.endings == first.endings[:6]
+
+
+@pytest.mark.parametrize("count", [1, 4, 8, 20])
+def test_draws_follow_from_the_index_alone_and_every_ten_take_each_tenth_once(count: int) -> None:
+    order = list(range(50))
+    random.Random(1).shuffle(order)
+    points = {index: drawn(index, count) for index in order}
+    all_of = np.array([drawn(index, count) for index in range(50)])
+    assert np.array_equal(all_of, np.array([points[index] for index in range(50)]))
+    assert len(np.unique(all_of)) == all_of.size
+    for block in all_of.reshape(5, 10, count):
+        assert np.array_equal(np.sort((10 * block).astype(int), axis=0), np.tile(np.arange(10), (count, 1)).T)
+
+
+@pytest.mark.parametrize("step", [-2.0, 2.0])
+def test_where_it_turns_is_within_2_mm_of_the_one_at_a_time_engine(step: float) -> None:
+    """The front tyre's breakthrough: 2 mm less than the depth found it ends one way, 2 mm more the other."""
+    result = near(1)
+    assert result.change is not None
+    at = result.change.at
+    assert at is not None
+    here_over, falls = single(110.0).truck == "over", result.change
+    assert (falls.what, falls.dimension) == ("hole depth", "length")
+    assert abs(at - falls.here) < 0.006
+    deeper = single(1e3 * at + step).truck
+    assert (deeper == "over") == (step > 0.0), f"{1e3 * at + step:.2f} mm ends {deeper}, as given over: {here_over}"
+
+
+def test_both_where_it_ends_otherwise_and_where_it_goes_over_are_told() -> None:
+    """95 mm: a tyre lifts and comes back; a deeper hole leaves one up, a still deeper one tips the truck."""
+    result = spread(plain(read(HIGH, {"event.0.depth": "95 mm"})), single(95.0), 1)
+    assert result.change is not None
+    assert result.stays_until is not None
+    assert result.change.at is not None
+    assert result.stays_until.at is not None
+    assert 0.095 < result.change.at < result.stays_until.at < 0.118
+    assert result.change.ending == "left-up"
+    assert result.stays_until.ending == "over"
+
+
+def test_no_change_says_how_far_was_looked() -> None:
+    found = case(HUNG + hole("front-left", "4 mm"))
+    result = spread(found, Outcome("down", "kept", "broke", "down"), 1)
+    assert result.change is not None
+    assert result.change.at is None
+    assert (result.change.low, result.change.high) == pytest.approx((0.0002, 0.008))
+
+
+@pytest.mark.parametrize(
+    ("origin", "step"), [("measured", 0), ("drawing", 1), ("plate", 1), ("told", 2), ("assumed", 3)]
+)
+def test_how_a_value_is_known_decides_how_wide_it_is_drawn(origin: str, step: int) -> None:
+    text = HUNG.replace('mass = "5.2 t"', f'mass = "5.2 t"\nweight_from = "{origin.replace("measured", "weighed")}"')
+    low, here, high = by_name(case(text))["lifted weight"]
+    assert here == 5200.0
+    assert (here - low, high - here) == pytest.approx((HALF_WIDTH["weight"][step] * 5200.0,) * 2)
+
+
+def test_every_half_width_grows_with_what_is_not_known() -> None:
+    for name, widths in HALF_WIDTH.items():
+        assert list(widths) == sorted(widths), name
+        assert 0.0 < widths[0] < widths[3] < 0.5, name
+
+
+def test_what_is_varied_follows_the_events_and_the_way_the_load_is_carried() -> None:
+    hung, forks = by_name(case(HUNG + hole("front-left", "60 mm"))), by_name(case(FORKS + STOP))
+    assert "hole depth" in hung
+    assert "deceleration" in forks
+    assert forks["deceleration"][1] == pytest.approx(1.6), "the truck's own where the event has none"
+    assert not {"centre of the lifted load, out", "friction on the forks"} & set(hung), "it hangs under its hook"
+    assert {"centre of the lifted load, out", "centre of the lifted load, sideways"} < set(forks)
+
+
+def test_a_centre_is_kept_inside_the_box_and_that_is_said() -> None:
+    text = FORKS.replace('height_of_centre = "0.6 m"', 'height_of_centre = "1.19 m"')
+    high = next(knob.input for knob in knobs(case(text)) if knob.input.what.startswith("height of centre"))
+    assert high.high == 1.2
+    assert high.clipped == "kept inside the load's box"
+    assert next(knob for knob in knobs(case(FORKS)) if "height" in knob.input.what).input.clipped == ""
+
+
+def test_a_slope_is_looked_for_no_steeper_than_a_floor_can_be() -> None:
+    turns = '[[event]]\nkind = "floor_turns"\nat = "0.5 s"\nslope = "80 %"\ntowards = "90 deg"\nover = "2 s"\n'
+    found = leading(case(FORKS + turns))
+    assert found is not None
+    assert found[0].input.high == pytest.approx(atan(1.0))
+    assert tan(found[0].input.here) == pytest.approx(0.8)
+
+
+def test_moving_the_centre_leaves_the_box_where_it_is() -> None:
+    given = read("service-stop-load-high")
+    out = next(knob for knob in knobs(given) if knob.input.what.endswith("out"))
+    moved = out.set(given, 0.05)
+    assert given.load is not None
+    assert moved.load is not None
+    assert moved.load == moved.scenario.load
+    assert given.load.load_centre is not None
+    assert moved.load.load_centre == pytest.approx(given.load.load_centre + 0.05)
+    assert moved.load.centre_offset == (0.05, 0.0)
+    assert given.load.centre_offset == (0.0, 0.0)
+
+
+def test_stiffness_and_friction_reach_every_tyre() -> None:
+    given = case(FORKS)
+    pairs = {knob.input.what: knob.set(given, 0.9) for knob in knobs(given) if knob.input.here == 1.0}
+    assert len(pairs) == 2
+    stiff = [tyre.stiffness for tyre in pairs["stiffness of all tyres"].machine.drive_axle.tyre]
+    assert stiff == [0.9 * (tyre.stiffness or 0.0) for tyre in given.machine.drive_axle.tyre]
+    grip = pairs["friction of all tyres"].floor.friction
+    assert grip.solid == pytest.approx(0.9 * given.floor.friction.solid)
+
+
+def test_how_many_runs_are_made() -> None:
+    assert planned(case(HUNG), None) == (RUNS, "")
+    assert planned(case(HUNG), 7) == (7, "")
+    assert planned(case(HUNG, run__spread="12"), None) == (12, "")
+    count, reason = planned(case(FREE), None)
+    assert count == ALONE
+    assert "free on the forks" in reason
+    count, reason = planned(case(HUNG, run__duration="200 s", run__extend_to="200 s"), None)
+    assert count < RUNS
+    assert "200 s" in reason
+
+
+def test_a_run_that_cannot_be_has_no_result_and_costs_itself_only() -> None:
+    """At the top speed of the truck half of the draws could not be asked for: they are kept within it."""
+    drive = '[[event]]\nkind = "drive"\nat = "0.2 s"\nspeed = "2.5 m/s"\n'
+    found = case(FORKS + drive + '[run]\nduration = "1 s"\nextend_to = "1 s"\n')
+    speed = next(knob.input for knob in knobs(found) if knob.input.what == "driving speed")
+    assert speed.high == pytest.approx(2.5)
+    assert speed.clipped
+    assert spread(found, Outcome("down", "kept", "held", "down"), 2).runs == 2
+
+
+def test_endings_tell_what_differs() -> None:
+    down, lifted, up, over = (Ending(word, "kept", "held") for word in ("down", "lifted", "left-up", "over"))
+    assert not differ([down, lifted, Ending("down, too light to steer", "kept", "held"), Ending("no result")])
+    assert differ([down, up])
+    assert differ([up, over])
+    assert differ([down, Ending("down", "slid", "held")])
+    assert differ([down, Ending("down", "kept", "broke")])
+    assert Ending("lifted", "slid", "broke").against(down) == "lifted, lifted load slid, floor broke"
+    assert Ending("lifted", "kept", "broke").against(Ending("over", "dropped", "broke")) == "lifted"
+    assert counted(["a", "b", "b", ""]) == (("b", 2), ("a", 1))
+
+
+def test_interval_of_a_share() -> None:
+    """By hand: z = 1.96; 41 of 50: (0.82 + 0.0384) / 1.0768 +- 0.1068."""
+    assert interval(41, 50) == pytest.approx((0.692, 0.902), abs=5e-4)
+    assert interval(0, 50) == pytest.approx((0.0, 0.0714), abs=5e-4)
+    assert interval(0, 0) == (0.0, 1.0)
+
+
+def test_ranks_part_two_groups() -> None:
+    """Four above four: the sum of ranks lies 8 above its mean of 18, the deviation of chance is sqrt(16 x 9 / 12)."""
+    values, group = [1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0], [False] * 4 + [True] * 4
+    assert parted(values, group) == pytest.approx(8.0 / 12.0**0.5)
+    assert parted(values, [not member for member in group]) == pytest.approx(-8.0 / 12.0**0.5)
+    assert parted([1.0] * 8, group) == 0.0
+    assert parted(values, [True] * 8) == 0.0
