@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import resource
 import subprocess
 import sys
 import time
@@ -46,6 +48,46 @@ def test_help_imports_nothing_heavy() -> None:
     names = imported("--help")
     assert "typer" in names
     assert names.isdisjoint(HEAVY), names & set(HEAVY)
+
+
+@pytest.mark.parametrize(
+    "floor", ["demo-hall-b", "demo-hall-d", "demo-hall-e", "demo-site-b", "demo-yard-c", "demo-yard-e"]
+)
+def test_check_asks_every_kind_of_floor_with_numpy_alone(floor: str) -> None:
+    """Loading any of these takes longer than the answer."""
+    names = imported("check", "service-stop-load-high", "--set", f"floor={floor}", "--quiet")
+    heavy = set(HEAVY) - {"numpy", "trimesh"}
+    assert {"numpy", "tipline"} <= names
+    assert names.isdisjoint(heavy), names & heavy
+
+
+def test_check_takes_about_as_long_as_loading_what_it_needs() -> None:
+    """The aim is 0.7 s on a quiet machine; twice that allows for a machine shared with other work, which slows both."""
+
+    def seconds() -> float:
+        begin = resource.getrusage(resource.RUSAGE_CHILDREN)
+        command = [sys.executable, "-m", "tipline", "check", "stop-with-the-load-up-breaks-a-slab"]
+        assert subprocess.run(command, capture_output=True, check=False).returncode == 4
+        end = resource.getrusage(resource.RUSAGE_CHILDREN)
+        return end.ru_utime + end.ru_stime - begin.ru_utime - begin.ru_stime
+
+    assert min(seconds() for _ in range(3)) < 1.4
+
+
+@pytest.mark.skipif(not Path("/proc/self/status").is_file(), reason="reads the number of threads from /proc")
+def test_no_threads_stand_by_for_matrices_as_small_as_ours() -> None:
+    code = """
+import sys
+from tipline.cli import main
+sys.argv = ["tipline", "check", "service-stop-load-high", "--quiet"]
+try:
+    main()
+except SystemExit:
+    print(next(line for line in open("/proc/self/status") if line.startswith("Threads")))
+"""
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("OPENBLAS")}
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=environment)
+    assert done.stdout.split()[-2:] == ["Threads:", "1"]
 
 
 def test_help_is_quick() -> None:
