@@ -9,7 +9,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import cos, inf, isfinite, nan, pi, sin, sqrt, tan
 from typing import Any
 
@@ -29,7 +29,8 @@ from tipline.scenario import Case
 from tipline.units import show
 
 __all__ = [
-    "WHAT", "Compared", "Needed", "SetUp", "SlopeMap", "SlopeReport", "StopCurve", "TurnCurve", "assess_slopes",
+    "WHAT", "BrakingMap", "Compared", "Driven", "Needed", "SetUp", "SlopeMap", "SlopeReport", "StopCurve", "TurnCurve",
+    "assess_slopes",
 ]  # fmt: skip
 
 Array = NDArray[np.float64]
@@ -37,6 +38,8 @@ WHAT = ("lifts", "swings", "tips", "slides", "rolls", "load slips", "load topple
 """What can go first; "" where nothing does up to the steepest slope that is looked at."""
 STEEPEST = kernel.STEEPEST
 WALKING = 5.0 / 3.6
+BRAKING_DIRECTIONS = 24
+"""How many directions are asked while braking, at most."""
 RADII = tuple(float(radius) for radius in np.round(np.geomspace(1.5, 15.0, 24), 2))
 _SAME, _AT_ONCE = 0.02, 0.005
 """A tyre that lifts within that share of a swing or a tip is part of it; a swing within that share of a tip is one."""
@@ -108,6 +111,35 @@ class SlopeMap:
 
 
 @dataclass(frozen=True)
+class BrakingMap:
+    """Slope limits [rad] of one set-up at one height while a steady stop brakes it, by direction (n,).
+
+    ``sense`` +1 driving forward, -1 in reverse; ``what`` as in `WHAT`; ``line``: which it tips over. 0 where the stop
+    alone is too much; nan where nothing goes up to the steepest slope that is looked at.
+    """
+
+    label: str
+    height: float
+    hook: bool
+    stop: str
+    deceleration: float
+    sense: int
+    azimuth: Array
+    first: Array
+    what: tuple[str, ...]
+    line: tuple[str, ...]
+
+    @property
+    def worst(self) -> int:
+        """The direction with the least limit."""
+        return int(np.argmin(np.where(np.isfinite(self.first), self.first, inf)))
+
+    def at(self, azimuth: float) -> int:
+        """Return the direction nearest to an azimuth."""
+        return int(np.argmax(np.cos(self.azimuth - azimuth)))
+
+
+@dataclass(frozen=True)
 class TurnCurve:
     """Greatest steady speed [m/s] on a level floor by radius [m] at one height: the worse side, and what goes first."""
 
@@ -170,6 +202,34 @@ class Compared:
 
 
 @dataclass(frozen=True)
+class Driven:
+    """A ramp driven onto, and stopped on: slopes [rad] at which something goes first, and at which it is over.
+
+    ``goes`` up or down, ``sense`` +1 driving forward, -1 in reverse, at ``speed`` [m/s]; ``stop`` names the stop, ""
+    where it drives on. ``azimuth``: where the floor falls to, from the heading. ``static``: the limit by statics in
+    that direction with the stop's steady ``deceleration`` [m/s2] (0 where it drives on), and what goes. Simulated pairs
+    are (held, went): the steepest that held and the least that did not; nan = not reached.
+    """
+
+    label: str
+    height: float
+    hook: bool
+    goes: str
+    sense: int
+    speed: float
+    stop: str
+    deceleration: float
+    azimuth: float
+    static: float
+    static_what: str
+    first: tuple[float, float]
+    what: str
+    tips: tuple[float, float]
+    over: str
+    runs: int
+
+
+@dataclass(frozen=True)
 class SlopeReport(Shown):
     """Slope limits of set-ups by height and direction, with limit curves of turns and stops."""
 
@@ -181,13 +241,16 @@ class SlopeReport(Shown):
     track: float
     wheelbase: float
     brake: float
+    braking: tuple[BrakingMap, ...] = ()
     simulated: tuple[Compared, ...] = ()
+    driven: tuple[Driven, ...] = ()
     needed: tuple[Needed, ...] = ()
     exceeded: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
     governs: tuple[str, ...] = ()
     solve_time: float = nan
+    braking_time: float = nan
     reasons: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -235,15 +298,20 @@ def assess_slopes(
     """
     trucks = [truck_of(setup.case) for setup in setups]
     jobs = [_Job(setup, truck, directions) for setup, truck in zip(setups, trucks, strict=True)]
-    run = _compiled(jobs[0])
+    run, tell = _compiled(jobs[0]), progress or (lambda part: None)
+    spent = _timed(jobs, lambda job: job.solve(run), lambda part: tell(0.5 * part))
+    braked = _timed(jobs, lambda job: job.solve_braking(run), lambda part: tell(0.5 + 0.5 * part))
+    maps = tuple(job.map() for job in jobs)
+    return replace(_report(setups, jobs, maps, spent), braking_time=braked)
+
+
+def _timed(jobs: Sequence[_Job], solve: Callable[[_Job], None], tell: Callable[[float], None]) -> float:
+    """Solve every job, two at a time; return the time taken [s]."""
     began = time.perf_counter()
     with ThreadPoolExecutor(2) as pool:  # compiled code lets other threads run
-        for done, _ in enumerate(pool.map(lambda job: job.solve(run), jobs), start=1):
-            if progress is not None:
-                progress(done / len(jobs))
-    spent = time.perf_counter() - began
-    maps = tuple(job.map() for job in jobs)
-    return _report(setups, jobs, maps, spent)
+        for done, _ in enumerate(pool.map(solve, jobs), start=1):
+            tell(done / len(jobs))
+    return time.perf_counter() - began
 
 
 def _compiled(job: _Job) -> Callable[..., None]:
@@ -251,7 +319,7 @@ def _compiled(job: _Job) -> Callable[..., None]:
     from tipline.kernels.compiled import compiled
 
     run = compiled("slope_limits")
-    job.call(run, np.zeros(0), np.zeros(3), np.zeros((0, kernel.N_LIMIT)))
+    job.call(run, np.zeros(0), way_of(), np.zeros((0, kernel.N_LIMIT)))
     return run
 
 
@@ -273,9 +341,8 @@ class _Job:
         self.forks = _forks(case)
         self.mirrored = limits.mirrored(truck)
         self.brake = case.machine.drive.parking_brake_force
-        half = self.mirrored & (np.sin(self.azimuth) < -1e-9)
-        self.asked = np.flatnonzero(~half)
         self.limits = np.full((directions, kernel.N_LIMIT), np.nan)
+        self.braking: list[BrakingMap] = []
         self.turn, self.stop = np.full((2, kernel.N_LIMIT), np.nan), np.full((2, kernel.N_LIMIT), np.nan)
 
     def call(self, run: Callable[..., None], azimuth: Array, way: Array, out: Array) -> None:
@@ -286,16 +353,45 @@ class _Job:
 
     def solve(self, run: Callable[..., None]) -> None:
         """Fill in what the kernel finds."""
-        parked, moving = np.array([self.brake, 0.0, 0.0]), np.array([inf, 1.0, 0.0])
-        swings = np.array([inf, 1.0, float(self.truck.hung)])
-        found = np.full((len(self.asked), kernel.N_LIMIT), np.nan)
-        self.call(run, self.azimuth[self.asked], parked, found)
-        self.limits[self.asked] = found
-        if self.mirrored:
-            for i in np.setdiff1d(np.arange(len(self.azimuth)), self.asked):
-                self.limits[i] = self._other_side(self.limits[int(np.argmax(np.cos(self.azimuth + self.azimuth[i])))])
-        self.call(run, np.array([0.5 * pi, -0.5 * pi]), moving, self.turn)
-        self.call(run, np.array([0.0, pi]), swings, self.stop)
+        self.limits[:] = self._around(run, self.azimuth, way_of(brake=self.brake))
+        self.call(run, np.array([0.5 * pi, -0.5 * pi]), way_of(level=True), self.turn)
+        self.call(run, np.array([0.0, pi]), way_of(level=True, more=float(self.truck.hung)), self.stop)
+
+    def _around(self, run: Callable[..., None], azimuth: Array, way: Array) -> Array:
+        """Ask all directions; of a truck even on both sides, half of them."""
+        out = np.full((len(azimuth), kernel.N_LIMIT), np.nan)
+        asked = np.flatnonzero(~(self.mirrored & (np.sin(azimuth) < -1e-9)))
+        found = out[asked]
+        self.call(run, azimuth[asked], way, found)
+        out[asked] = found
+        for i in np.setdiff1d(np.arange(len(azimuth)), asked):
+            out[i] = self._other_side(out[int(np.argmax(np.cos(azimuth + azimuth[i])))])
+        return out
+
+    def solve_braking(self, run: Callable[..., None]) -> None:
+        """Find the slope limits in the truck's own stops, driving forward and in reverse, in fewer directions."""
+        drive, case = self.setup.case.machine.drive, self.setup.case
+        azimuth = self.azimuth[:: max(1, len(self.azimuth) // BRAKING_DIRECTIONS)]
+        hook = case.hook_height
+        for name, rate in (("service stop", drive.service_deceleration), ("pedal lift", drive.pedal_lift_deceleration)):
+            for sense in (1, -1):
+                pull = sense * rate / G * np.array([cos(self.heading), sin(self.heading)])
+                rows = self._around(run, azimuth, way_of(more=float(self.truck.hung), pull=pull))
+                picked = [_first(dict(zip(WHAT, row[: len(WHAT)].tolist(), strict=True))) for row in rows]
+                self.braking.append(
+                    BrakingMap(
+                        label=self.setup.label,
+                        height=case.fork_height if hook is None else hook,
+                        hook=hook is not None,
+                        stop=name,
+                        deceleration=rate,
+                        sense=sense,
+                        azimuth=azimuth,
+                        first=np.array([value for value, _ in picked]),
+                        what=tuple(what for _, what in picked),
+                        line=tuple(_line_of(row) for row in rows),
+                    )
+                )
 
     def _other_side(self, row: Array) -> Array:
         """Return limits as they are mirrored to the other side."""
@@ -332,9 +428,20 @@ class _Job:
             what=tuple(what for _, what in picked),
             tyre=tuple("" if row[kernel.TYRE] < 0.0 else names[int(row[kernel.TYRE])] for row in self.limits),
             side=tuple(sides.get(row[kernel.SIDE], "") for row in self.limits),
-            line=tuple("" if row[kernel.LINE] < 0.0 else lines.LINES[int(row[kernel.LINE])] for row in self.limits),
+            line=tuple(_line_of(row) for row in self.limits),
             on_stop=self.limits[:, kernel.ON_STOP] > 0.0,
         )
+
+
+def way_of(
+    brake: float = inf, *, level: bool = False, more: float = 0.0, pull: Array | Sequence[float] = (0.0, 0.0)
+) -> Array:
+    """Tell the kernel what the slope does to the truck: see kernels.slopes; pull as a share of gravity."""
+    return np.array([brake, float(level), more, *pull])
+
+
+def _line_of(row: Array) -> str:
+    return "" if row[kernel.LINE] < 0.0 else lines.LINES[int(row[kernel.LINE])]
 
 
 def _forks(case: Case) -> Array:
@@ -376,6 +483,7 @@ def _report(setups: Sequence[SetUp], jobs: list[_Job], maps: tuple[SlopeMap, ...
         track=job.track,
         wheelbase=case.machine.wheelbase,
         brake=job.brake,
+        braking=tuple(one for job in jobs for one in job.braking),
         needed=needed,
         exceeded=_exceeded(maps, needed),
         notes=_notes(case, job),

@@ -27,8 +27,10 @@ N_VALUE = 8
 (H_FRONT, H_BACK, H_LEFT, H_RIGHT) = range(4)
 
 # what the slope does to the truck: parking brake [N] (inf: not asked), 1 = a level floor and that much sideways pull
-# in place of a slope, how much more of the pull acts on the load
-(W_BRAKE, W_LEVEL, W_MORE) = range(3)
+# in place of a slope, how much more of the pull of a stop acts on the load, and a steady stop on the slope: its pull
+# along the floor, world x and y, as a share of gravity
+(W_BRAKE, W_LEVEL, W_MORE, W_X, W_Y) = range(5)
+N_WAY = 5
 # the load on the forks: 1 = there is one, friction, cosine and sine of the tilt at set-up, height of centre over the
 # forks, base ahead of the centre, half its width
 (F_THERE, F_MU, F_COS, F_SIN, F_HEIGHT, F_AHEAD, F_HALF) = range(7)
@@ -50,10 +52,13 @@ AT_REST = 1e-6
 
 
 def pull(slope: float, azimuth: float, g: float, way: Floats, out: Floats) -> None:
-    """Fill out (3,) with gravity on a floor that falls by a slope towards a world azimuth, or with the same pull."""
+    """Fill out (3,) with gravity on a floor that falls by a slope towards a world azimuth, or with the same pull.
+
+    The pull of a steady stop comes on top.
+    """
     scale = g / cos(slope) if way[W_LEVEL] > 0.0 else g
-    out[0] = scale * sin(slope) * cos(azimuth)
-    out[1] = scale * sin(slope) * sin(azimuth)
+    out[0] = scale * sin(slope) * cos(azimuth) + g * way[W_X]
+    out[1] = scale * sin(slope) * sin(azimuth) + g * way[W_Y]
     out[2] = -scale * cos(slope)
 
 
@@ -77,8 +82,9 @@ def rest_at(
     gravity, outside, position = np.zeros(3), np.zeros((at.N_BODY, 6)), np.zeros((at.N_BODY, 3))
     pull(slope, azimuth, g, way, gravity)
     if way[W_MORE] > 0.0:
-        outside[at.LOAD, 0] = way[W_MORE] * plant.mass[at.LOAD] * gravity[0]
-        outside[at.LOAD, 1] = way[W_MORE] * plant.mass[at.LOAD] * gravity[1]
+        more = way[W_MORE] * plant.mass[at.LOAD]
+        outside[at.LOAD, 0] = more * (gravity[0] if way[W_LEVEL] > 0.0 else g * way[W_X])
+        outside[at.LOAD, 1] = more * (gravity[1] if way[W_LEVEL] > 0.0 else g * way[W_Y])
     depth, command = np.zeros(0), np.zeros(3)
     state, _, _, _ = solve(
         q,
@@ -148,12 +154,16 @@ def watch(
         if abs(axle) < plant.axle[at.A_STOP]:
             held[H_LEFT], held[H_RIGHT] = on_right / total, on_left / total
     if forks[F_THERE] > 0.0:
-        hold_load(slope, azimuth, forks, rot, value)
+        hold_load(slope, azimuth, way, forks, rot, value)
 
 
-def hold_load(slope: float, azimuth: float, forks: Floats, rot: Floats, value: Floats) -> None:
+def hold_load(slope: float, azimuth: float, way: Floats, forks: Floats, rot: Floats, value: Floats) -> None:
     """Fill in what is left of what holds the load on the forks: friction, and the base it stands on."""
-    x, y, z = -tan(slope) * cos(azimuth), -tan(slope) * sin(azimuth), 1.0
+    x, y, z = (
+        -tan(slope) * cos(azimuth) - way[W_X] / cos(slope),
+        -tan(slope) * sin(azimuth) - way[W_Y] / cos(slope),
+        1.0,
+    )
     r = rot[at.CARRIAGE]
     cx = r[0, 0] * x + r[1, 0] * y + r[2, 0] * z
     cy = r[0, 1] * x + r[1, 1] * y + r[2, 1] * z

@@ -13,6 +13,7 @@ from tipline.assess import slopes
 from tipline.assess.pose import assess_pose
 from tipline.assess.slopes import SetUp, assess_slopes
 from tipline.assess.statics import truck_of
+from tipline.assess.together import loaded_pose
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
@@ -34,7 +35,7 @@ def limits_of(case: Case, directions: int, brake: float = inf) -> np.ndarray:
     from tipline.kernels.compiled import compiled
 
     out = np.full((directions, kernel.N_LIMIT), np.nan)
-    job.call(compiled("slope_limits"), job.azimuth, np.array([brake, 0.0, 0.0]), out)
+    job.call(compiled("slope_limits"), job.azimuth, slopes.way_of(brake), out)
     return out
 
 
@@ -167,5 +168,44 @@ def test_a_set_up_that_falls_on_the_level_is_told_and_exceeds() -> None:
 def test_kernel_compiled_or_not_gives_the_same(forks: Case) -> None:
     job = slopes._Job(SetUp(forks), truck_of(forks), 8)
     out = np.full((1, kernel.N_LIMIT), np.nan)
-    job.call(kernel.slope_limits, np.array([pi / 4]), np.array([inf, 0.0, 0.0]), out)
+    job.call(kernel.slope_limits, np.array([pi / 4]), slopes.way_of(), out)
     assert out[0] == pytest.approx(limits_of(forks, 8)[1], abs=1e-5, nan_ok=True)
+
+
+def test_a_stiff_truck_that_brakes_downhill_tips_by_the_sum_of_slope_and_stop(make: Make) -> None:
+    """tan(s) + a/(g cos(s)) is the threshold of braking on the level, a hung load's part of the stop twice: 1 %."""
+    case = stiffened(make(HUNG))
+    truck = truck_of(case)
+    mass, centre = truck.plant.mass, truck.build.centre.copy()
+    centre[at.LOAD] = centre[at.CARRIAGE] + truck.plant.link[at.L_HX : at.L_HZ + 1]
+    held, turned, hook = -mass @ centre[:, 0], mass @ centre[:, 2], mass[at.LOAD] * centre[at.LOAD, 2]
+    gentle = case.machine.drive.model_copy(update={"service_deceleration": 0.3, "pedal_lift_deceleration": 0.4})
+    case = replace(case, machine=case.machine.model_copy(update={"drive": gentle}))
+    found = assess_slopes([SetUp(case)], 8).braking
+    assert [(one.stop, one.sense) for one in found] == [
+        ("service stop", 1), ("service stop", -1), ("pedal lift", 1), ("pedal lift", -1),
+    ]  # fmt: skip
+    for one in found:
+        if one.sense > 0:
+            slope = float(one.first[one.at(0.0)])
+            stop = one.deceleration / (G * np.cos(slope))
+            assert tan(slope) * turned + stop * (turned + hook) == pytest.approx(held, rel=0.01)
+            assert one.line[one.at(0.0)] == "front"
+
+
+def test_braking_limits_are_where_single_poses_stop_standing(forks: Case) -> None:
+    """Another route: the pose with slope and stop at once; and the harder stop has the lower limit."""
+    still = at_height(forks, 2.0)
+    truck = truck_of(still)
+    service, _, lift, _ = assess_slopes([SetUp(still)], 8).braking
+    assert service.first[service.at(0.0)] > lift.first[lift.at(0.0)] > 0.0
+    pose = truck.start(1.0)
+    for share, stands in ((0.5, True), (0.95, True), (1.05, False)):
+        pose = loaded_pose(truck, share * float(service.first[0]), 0.0, service.deceleration, pose)
+        assert pose.stands == stands
+
+
+def test_a_stop_that_is_too_much_on_the_level_leaves_no_slope(forks: Case) -> None:
+    service = assess_slopes([SetUp(at_height(forks, 5.0))], 8).braking[0]
+    assert (service.first == 0.0).all()
+    assert set(service.what) == {"tips"}
