@@ -27,6 +27,8 @@ BAD_INPUT = 2
 INTERRUPTED = 130
 PATIENCE = 5.0
 """How long [s] a further Ctrl-C is passed over, while what the first one stopped is cleared away."""
+SOON, LONG = 3.0, 15.0
+"""From when on [s] a stage says how long it will take; how often [s] it does where each time is a new line."""
 
 app = typer.Typer(
     name="tipline",
@@ -428,13 +430,18 @@ def _print_json(value: Mapping[str, Any] | list[dict[str, Any]]) -> None:
 
 
 class _Progress:
-    """Stage names on stderr: one line a stage, with the part done where the stage tells it and stderr is a terminal."""
+    """Stage names on stderr: one line a stage, with the part done and the time left where the stage tells it.
+
+    On a terminal the line is renewed; elsewhere a stage that takes long gets a further line now and then.
+    """
 
     def __init__(self, quiet: bool) -> None:
         self._quiet = quiet
         self._live = sys.stderr.isatty()
         self._stage = ""
-        self._percent = -1
+        self._said = ""
+        self._told = self._begun = 0.0
+        self._first = 0.0
 
     def __enter__(self) -> _Progress:
         return self
@@ -445,16 +452,32 @@ class _Progress:
     def __call__(self, stage: str, part: float | None) -> None:
         if self._quiet:
             return
+        now = time.monotonic()
         if stage != self._stage:
             self.close()
-            self._stage = stage
+            self._stage, self._begun, self._first, self._told = stage, now, part or 0.0, now
             typer.echo(f"{stage} ...", err=True, nl=not self._live)
-        if self._live and part is not None and int(100 * part) != self._percent:
-            self._percent = int(100 * part)
-            typer.echo(f"\r{stage} ... {self._percent} %", err=True, nl=False)
+        if part is None or not (self._live or now - self._told > LONG):
+            return
+        said = f"{stage} ... {int(100 * part)} %{self._left(part, now)}"
+        if said != self._said:
+            blank = " " * max(0, len(self._said) - len(said))
+            typer.echo(f"\r{said}{blank}" if self._live else said, err=True, nl=not self._live)
+            self._said, self._told = said, now
+
+    def _left(self, part: float, now: float) -> str:
+        """Say how long the rest takes at the pace so far, once that is known."""
+        gone, done = now - self._begun, part - self._first
+        if gone < SOON or done <= 0.0 or part >= 1.0:
+            return ""
+        left = gone / done * (1.0 - part)
+        said = (
+            f"{left:.0f} s" if left < 100.0 else f"{left / 60.0:.0f} min" if left < 6000.0 else f"{left / 3600.0:.0f} h"
+        )
+        return f", about {said} left"
 
     def close(self) -> None:
         """End the line of the stage that is shown."""
         if self._live and self._stage and not self._quiet:
             typer.echo("", err=True)
-        self._stage, self._percent = "", -1
+        self._stage, self._said = "", ""

@@ -162,7 +162,7 @@ def _gains(report: SweepReport) -> list[str]:
     for rank, effect in enumerate(one for one in report.effects if isfinite(one.reach)):
         groups = [group for group in effect.groups if isfinite(group.mean)]
         best, worst = max(groups, key=_mean), min(groups, key=_mean)
-        start = "Most is gained by" if rank == 0 and len(report.effects) > 1 else "Then by" if rank else "It moves with"
+        start = "Then with" if rank else "It moves most with" if len(report.effects) > 1 else "It moves with"
         out.append(
             f"{start} {effect.label}: {measured(best.mean, report.dimension)} at {best.words} against "
             f"{measured(worst.mean, report.dimension)} at {worst.words}, means over the other settings."

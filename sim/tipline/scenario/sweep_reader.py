@@ -85,7 +85,7 @@ class Input:
     def say(self, value: float | int | str | bool) -> str:
         """Return a value in words."""
         if self.relative:
-            return f"{100.0 * float(value):.4g} %"
+            return f"{100.0 * float(value):.3g} %"
         return units.show(float(value), self.dimension) if self.dimension else str(value)
 
     def words(self) -> str:
