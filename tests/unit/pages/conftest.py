@@ -33,6 +33,53 @@ class FakeTable:
 
 
 @dataclass(frozen=True)
+class FakeInput:
+    what: str
+    dimension: str
+    here: float
+    low: float
+    high: float
+    how: str = "told"
+    clipped: str = ""
+
+
+@dataclass(frozen=True)
+class FakeChange:
+    what: str = "hole depth"
+    dimension: str = "length"
+    here: float = 0.118
+    at: float | None = 0.109
+    ending: str = "left-up"
+    low: float = 0.1
+    high: float = 0.13
+
+
+@dataclass(frozen=True)
+class FakeSpread:
+    asked: int = 50
+    runs: int = 50
+    stayed_up: int = 41
+    interval: tuple[float, float] = (0.692, 0.902)
+    truck: tuple[tuple[str, int], ...] = (("lifted", 41), ("over", 9))
+    lifted_load: tuple[tuple[str, int], ...] = (("kept", 41), ("dropped", 9))
+    floor: tuple[tuple[str, int], ...] = (("broke", 50),)
+    like_this: int = 9
+    either_way: bool = True
+    decides: str = "hole depth"
+    decides_how: str = "shallower in the runs that stayed up"
+    inputs: tuple[FakeInput, ...] = (
+        FakeInput("hole depth", "length", 0.118, 0.106, 0.13),
+        FakeInput("stiffness of all tyres", "ratio", 1.0, 0.85, 1.15, "assumed", "kept within its limits"),
+        FakeInput("friction on the forks", "", 0.3, 0.255, 0.345),
+    )
+    change: FakeChange | None = field(default_factory=FakeChange)
+    stays_until: FakeChange | None = None
+    edge: str = ""
+    engine: str = "batch"
+    reason: str = ""
+
+
+@dataclass(frozen=True)
 class FakePoseReport:
     title: str = "Load high on the jib"
     demo: bool = False
@@ -97,7 +144,7 @@ class FakeRunReport:
     pose: FakePoseReport = field(default_factory=FakePoseReport)
     outcome_table: FakeTable | None = field(default_factory=FakeTable)
     floor_breaks: None = None
-    spread: None = None
+    spread: FakeSpread | None = None
     doubts: tuple[str, ...] = ()
     reasons: dict[str, str] = field(default_factory=lambda: {"worst.energy_left_kJ.left": "it went over"})
 
@@ -105,6 +152,12 @@ class FakeRunReport:
 @pytest.fixture
 def run_report() -> FakeRunReport:
     return FakeRunReport()
+
+
+@pytest.fixture
+def doubtful() -> FakeRunReport:
+    """A run that could go either way."""
+    return FakeRunReport(spread=FakeSpread(), doubts=("stayed up in 41 of 50 runs",))
 
 
 @pytest.fixture

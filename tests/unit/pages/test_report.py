@@ -265,3 +265,66 @@ def test_a_pose_that_does_not_stand_says_where_it_goes_and_what_it_could_hold(po
     assert "It goes over the front tip line." in page
     assert "With 82.5 % of the lifted load it would still stand." in page
     assert "10 assumed values" in page
+
+
+def test_heading_says_that_it_could_go_either_way_with_this_run_beside_it(run_report, doubtful) -> None:
+    assert sections.run_page(run_report).lead == "over to the left"
+    page = sections.run_page(doubtful)
+    assert page.lead == "could go either way: over to the left as given; stayed up in 41 of 50 runs"
+    told = " ".join(text.page_text(page).split())
+    assert "COULD GO EITHER WAY: OVER TO THE LEFT AS GIVEN; STAYED UP IN 41 OF 50 RUNS" in told
+    for line in (
+        "The truck stayed up in 41 of 50 runs; as given: over to the left.",
+        "The truck ended: lifted in 41, over in 9.",
+        "The lifted load ended: kept in 41, dropped in 9.",
+        "This one by 9 mm of hole depth: 118 mm as given; at 109 mm it ends left-up.",
+        "What decides most: hole depth, shallower in the runs that stayed up.",
+    ):
+        assert line in told, line
+    assert "The floor ended" not in told
+    assert page.lead in Page(html.page_html(page)).words
+
+
+def test_full_page_lists_what_was_varied_and_how_it_is_known(doubtful) -> None:
+    table = next(section for section in sections.run_page(doubtful).sections if section.title == "What was varied")
+    assert table.rows == (
+        ("hole depth", "118 mm", "106 mm", "130 mm", "told"),
+        ("stiffness of all tyres", "100 %", "85 %", "115 %", "assumed; kept within its limits"),
+        ("friction on the forks", "0.3", "0.26", "0.34", "told"),
+    )
+    assert "common practice, no source" in table.note
+    us = next(s for s in sections.run_page(doubtful, "us").sections if s.title == "What was varied")
+    assert us.rows[0][1] == "4.65 in"
+    assert us.rows[1][0] == "stiffness of all tires"
+
+
+def test_spread_tells_what_it_could_not_do(doubtful) -> None:
+    def told(**changes: object) -> str:
+        return " ".join(text.page_text(sections.run_page(replace(doubtful, **changes))).split())
+
+    few = replace(doubtful.spread, asked=50, runs=48, change=replace(doubtful.spread.change, at=None), decides="")
+    page = told(spread=few)
+    assert "2 of 50 runs have no result." in page
+    assert "No other ending with hole depth from 100 mm to 130 mm, all else as given." in page
+    assert "no single input stands out" in page
+    assert "Not computed: none of 50 runs has a result." in told(spread=replace(doubtful.spread, runs=0))
+    edge = told(spread=replace(doubtful.spread, edge="lifted", change=None))
+    assert "This one is on the edge: the batch engine, with its own time step, ends it lifted." in edge
+    further = replace(doubtful.spread, stays_until=replace(doubtful.spread.change, at=0.09, ending="down"))
+    assert "Whether the truck stays up changes at 90 mm of hole depth: down." in told(spread=further)
+
+
+def test_summary_gives_the_spread_under_a_key_of_its_own(run_report, doubtful) -> None:
+    assert summary.run_summary(run_report)["spread"] is None
+    found = json.loads(summary.text(summary.run_summary(doubtful)))["spread"]
+    assert (found["runs"], found["stayed_up"], found["could_go_either_way"]) == (50, 41, True)
+    assert found["stayed_up_share_interval_95"] == [0.692, 0.902]
+    assert found["change"] == {
+        "what": "hole depth",
+        "unit": "m",
+        "here": 0.118,
+        "at": 0.109,
+        "ends": "left-up",
+        "looked_through": [0.1, 0.13],
+    }
+    assert [one["unit"] for one in found["varied"]] == ["m", "", ""]

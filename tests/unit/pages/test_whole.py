@@ -92,13 +92,18 @@ def test_run_leaves_a_whole_folder_and_prints_the_page(scenario: Path, tmp_path:
     assert "DEMO" in done.stdout
     assert "Written to runs/mini/" in done.stdout
     assert "simulating ..." in done.stderr
+    assert "simulating the spread ..." in done.stderr
+    assert summary["spread"]["runs"] == 50
+    assert f"stayed up in {summary['spread']['stayed_up']} of 50 runs" in done.stdout
 
 
 def test_json_prints_the_summary_and_nothing_else(scenario: Path, tmp_path: Path) -> None:
     words = ("--no-pictures", "--json", "--quiet", "--out", "a", "--spread", 0)
     done = tipline_command("run", scenario, *words, cwd=tmp_path)
     assert done.returncode == 0, done.stderr[-2000:]
-    assert json.loads(done.stdout) == json.loads((tmp_path / "a" / "summary.json").read_text(encoding="utf-8"))
+    summary = json.loads((tmp_path / "a" / "summary.json").read_text(encoding="utf-8"))
+    assert json.loads(done.stdout) == summary
+    assert summary["spread"] is None
     assert done.stderr == ""
 
 
@@ -143,14 +148,22 @@ def test_without_opengl_the_rest_is_delivered(scenario: Path, tmp_path: Path) ->
     assert "data:image/svg" in (tmp_path / "a" / "report.html").read_text(encoding="utf-8"), "plots need no OpenGL"
 
 
-@pytest.mark.parametrize("ending", [signal.SIGINT, signal.SIGTERM])
-def test_stopping_a_run_leaves_nothing(scenario: Path, tmp_path: Path, ending: signal.Signals) -> None:
-    command = [sys.executable, "-m", "tipline", "run", str(scenario), "--no-pictures", "--set", "run.duration=100 s"]
-    command += ["--set", "run.extend_to=100 s"]
+@pytest.mark.parametrize(
+    ("ending", "stage", "settings"),
+    [
+        (signal.SIGINT, "simulating", ("--set", "run.duration=100 s", "--set", "run.extend_to=100 s")),
+        (signal.SIGTERM, "simulating", ("--set", "run.duration=100 s", "--set", "run.extend_to=100 s")),
+        (signal.SIGINT, "simulating the spread", ("--spread", "500")),
+    ],
+)
+def test_stopping_a_run_leaves_nothing(
+    scenario: Path, tmp_path: Path, ending: signal.Signals, stage: str, settings: tuple[str, ...]
+) -> None:
+    command = [sys.executable, "-m", "tipline", "run", str(scenario), "--no-pictures", *settings]
     with subprocess.Popen(command, cwd=tmp_path, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as child:
         assert child.stderr is not None
         for line in child.stderr:
-            if "simulating" in line:
+            if stage in line:
                 break
         time.sleep(0.2)
         for _ in range(3):  # the impatient ones must not disturb the clearing up

@@ -16,6 +16,8 @@ from tipline.view.frame import Composer, marking_lines, so_far, spelled
 from tipline.view.scene import Frame
 from tipline.view.story import Story
 
+LONGEST = "truck: down, too light to steer; lightest tyre front-right-outer, 126.9 kN; least on the steer axle 14 %"
+
 
 def blank(story: Story, view: tuple[int, int]) -> Frame:
     """A frame as the scene gives it, with nothing in the picture."""
@@ -105,8 +107,7 @@ def test_quantities_in_words() -> None:
 def test_the_longest_outcome_stays_above_the_table(
     make_story: Callable[..., Story], monkeypatch: pytest.MonkeyPatch, draft: bool
 ) -> None:
-    longest = "truck: down, too light to steer; lightest tyre front-right-outer, 126.9 kN; least on the steer axle 14 %"
-    story = replace(make_story(), outcome=(longest, "lifted load: dropped", "floor: broke"))
+    story = replace(make_story(), outcome=(LONGEST, "lifted load: dropped", "floor: broke"))
     written: list[tuple[float, str, int]] = []
 
     def note(draw: object, at: tuple[float, float], text: str, size: int, *rest: object, **more: object) -> None:
@@ -119,6 +120,32 @@ def test_the_longest_outcome_stays_above_the_table(
     table = next(row for row in written if row[1] == "distance to [mm]")
     assert floor[0] + text_size("0", floor[2])[1] <= table[0]
     assert any("truck: down" in text for _, text, _ in written)
+
+
+@pytest.mark.parametrize("draft", [False, True])
+def test_the_end_says_that_it_could_go_either_way_and_how_this_run_went(
+    make_story: Callable[..., Story], monkeypatch: pytest.MonkeyPatch, draft: bool
+) -> None:
+    doubts = ("stayed up in 41 of 50 runs", "the floor breaks in 15 of 20 runs")
+    story = replace(make_story(), outcome=(LONGEST, "lifted load: kept", "floor: broke"), doubts=doubts)
+    written: list[tuple[float, str, int]] = []
+
+    def note(draw: object, at: tuple[float, float], text: str, size: int, *rest: object, **more: object) -> None:
+        written.append((at[1], text, size))
+
+    monkeypatch.setattr(frame, "write", note)
+    composer = Composer(story, draft)
+    composer.picture(blank(story, composer.layout.view), 400, "", ended=True)
+    texts = [text for _, text, _ in written]
+    assert "Outcome" not in texts
+    shown = " ".join(texts[texts.index("Could go either way") :])
+    assert " ".join(("Could go either way", *doubts, f"this run, {LONGEST}", "lifted load: kept")) in shown
+    last = next(row for row in written if row[1] == "floor: broke")
+    table = next(row for row in written if row[1] == "distance to [mm]")
+    assert last[0] + text_size("0", last[2])[1] <= table[0]
+    written.clear()
+    composer.picture(blank(story, composer.layout.view), 400, "", ended=False)
+    assert "Could go either way" not in [text for _, text, _ in written]
 
 
 @pytest.mark.parametrize("system", ["si", "us"])

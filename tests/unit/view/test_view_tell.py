@@ -79,11 +79,17 @@ def report_of(case: Case, run: Run | None = None, no_return: float | None = None
         events=((0.75, "rear-left tyre off the floor"), (0.5, "floor gives way under rear-right")),
         outcome=SimpleNamespace(truck="over", lifted_load="kept", floor="broke", direction="left"),
         lightest_tyre=("front-right", 0.0, 0.75),
+        doubts=("stayed up in 41 of 50 runs",),
     )
 
 
 def told(case: Case, run: Run, no_return: float | None = None) -> Story:
     return tell(run, report_of(case, run, no_return), case)
+
+
+def test_the_story_tells_that_it_could_go_either_way(tmp_path: Path) -> None:
+    case = case_of(tmp_path, FORKS)
+    assert told(case, run_of(case)).doubts == ("stayed up in 41 of 50 runs",)
 
 
 def test_parts_and_tyres_stand_where_the_setup_puts_them(tmp_path: Path) -> None:
