@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from trucks import FORKS, case
+from trucks import FORKS, HUNG, case
 
 from tipline.engine import simulate
 from tipline.engine import stand as slow
@@ -47,11 +47,19 @@ def test_finer_steps_give_the_same_depth(monkeypatch: pytest.MonkeyPatch) -> Non
     assert go("60 s", SLOW).series("place_depth.0")[0] == pytest.approx(coarse, rel=5e-3)
 
 
-def test_it_ends_where_the_truck_comes_down_on_its_belly_or_no_pose_is_left() -> None:
+def test_it_ends_where_the_truck_comes_down_on_its_belly() -> None:
     low = go("3000 s", SLOW, height="0.5 m")
     assert any("touched the floor" in note for note in low.meta["notes"])
-    high = simulate(
-        case(FORKS, {"run.stand": "3000 s", "run.duration": "4 s", "setup.fork_height": "5.5 m", "load.mass": "11 t"}),
-        zones=soft((450e3, 0.3e6, 2e-4, 0.6)),
-    )
-    assert any("no pose at rest" in note or "touched" in note for note in high.meta["notes"])
+
+
+def test_it_ends_where_no_pose_at_rest_is_left_and_the_truck_goes_over_from_there() -> None:
+    """Load up, on a slope towards the tyre that sinks; on the level the same truck comes down on its belly."""
+    yields = soft((450e3, 0.3e6, 2e-4, 0.6))
+    slope = {"setup.slope": "6 deg", "setup.slope_towards": "90 deg"}
+    over = simulate(case(HUNG, {"run.stand": "3000 s", "run.duration": "12 s", **slope}), zones=yields)
+    assert any("no pose at rest was left" in note for note in over.meta["notes"])
+    roll = np.degrees(np.abs(over.series("roll")))
+    assert roll[0] < 6.0
+    assert roll.max() > 30.0
+    level = simulate(case(HUNG, {"run.stand": "3000 s", "run.duration": "0.5 s"}), zones=yields)
+    assert any("touched the floor" in note for note in level.meta["notes"])
