@@ -6,9 +6,12 @@ import numpy as np
 import pytest
 from trucks import FORKS, case
 
+from tipline.assess import decider, outcome_of
+from tipline.assess.floor.laws import floor_laws
 from tipline.engine import simulate
 from tipline.geometry.ground import ZoneLaw
 from tipline.results import Run
+from tipline.scenario import read
 
 WHOLE = {"middle": (0.0, 0.0), "heading": 0.0, "size": (60.0, 60.0)}
 AHEAD = {"middle": (4.5, 0.0), "heading": 0.0, "size": (6.0, 6.0)}
@@ -62,13 +65,54 @@ def test_a_truck_that_drives_onto_soft_ground_sinks_slows_and_stops() -> None:
     assert {place["tyre"] for place in run.meta["places"]} >= {"front-left", "front-right"}
 
 
-@pytest.mark.parametrize("law", ["soft", "creeps"])
+SINKING = {
+    "yields": ZoneLaw("ground", **WHOLE, law="soft", soil=(500e3, 8e6, 0.01, 0.35)),
+    "weaker past a knee": ZoneLaw("ground", **WHOLE, law="soft", soil=(300e3, 5e6, 0.01, 0.35), knee=(0.01, -1e6)),
+    "creeps": ZoneLaw("ground", **WHOLE, law="creeps", soil=(2e-3, 2.0, 0.02, 0.1)),
+    "under a spreader": ZoneLaw(
+        "plate", (0.0, 0.66), 0.0, (1.0, 1.0), law="soft", soil=(100e3, 8e6, 0.05, 0.35), whole=True, area=0.3
+    ),
+}
+PER_STEP = {"yields": 2e-3, "weaker past a knee": 7e-3, "creeps": 5e-5, "under a spreader": 6e-4}
+"""Largest difference of the depth in 3 s per millisecond of step, as a share."""
+
+
+@pytest.mark.parametrize("law", SINKING)
 def test_sinking_under_a_standing_tyre_does_not_depend_on_the_step(law: str) -> None:
-    soil = SOIL if law == "soft" else (2e-3, 2.0, 0.02, 0.1)
-    zone = ZoneLaw("ground", **WHOLE, law=law, soil=soil)
-    depths = [go(FORKS, zone, step=step).series("place_depth.0")[-1] for step in ("0.1 ms", "0.5 ms", "1 ms", "2 ms")]
-    assert depths[0] > 2e-3
-    assert depths == pytest.approx([depths[0]] * 4, rel=5e-3)
+    """A softening place sinks faster and faster, so there the step's share grows."""
+    steps = {"0.25 ms": 0.25, "1 ms": 1.0, "2 ms": 2.0, "4 ms": 4.0}
+    runs = {step: go(FORKS, SINKING[law], step=step, duration="3 s") for step in steps}
+    depths = {step: run.series("place_depth.0")[-1] for step, run in runs.items()}
+    finest = depths["0.25 ms"]
+    assert finest > 2e-3
+    for step, share in steps.items():
+        assert depths[step] == pytest.approx(finest, rel=PER_STEP[law] * share), step
+        assert left_over(runs[step]) < 3e-3
+
+
+def test_bending_and_breaking_in_a_stop_do_not_depend_on_the_step() -> None:
+    steps = ("0.25 ms", "1 ms", "2 ms", "4 ms")
+    bent = [go(FORKS + STOP, ZoneLaw("slab", **WHOLE, stiffness=2e8), "6 km/h", "3 s", step) for step in steps]
+    most = [run.series("tyre_load.front-left").max() for run in bent]
+    assert most == pytest.approx([most[0]] * len(steps), rel=5e-4)
+    slab = ZoneLaw("slab", **WHOLE, law="holds", strength=0.96 * most[0], depth=0.05)
+    broken = [go(FORKS + STOP, slab, "6 km/h", "3 s", step) for step in steps]
+    first = [min(place["at"] for place in run.meta["places"]) for run in broken]
+    assert first == pytest.approx([first[0]] * len(steps), abs=4e-3)
+    assert {len(run.meta["places"]) for run in broken} == {len(broken[0].meta["places"])}
+    assert [run.series("tyre_load.front-left").max() for run in broken] == pytest.approx([2.8e5] * 4, rel=0.06)
+
+
+@pytest.mark.parametrize("step", ["0.5 ms", "4 ms"])
+def test_a_shipped_floor_that_breaks_ends_the_same_at_a_coarse_step(step: str) -> None:
+    shipped = read("driving-onto-a-trench-lid", {"run.time_step": step})
+    run = simulate(shipped, decided=decider(shipped), zones=floor_laws(shipped).zones)
+    assert outcome_of(run, shipped).truck == "over"
+    assert max(run.series(name)[-1] for name in run.channels if name.startswith("place_depth")) == pytest.approx(
+        0.771, rel=2e-3
+    )
+    softer = "the axle's stop is taken softer" in " ".join(run.meta["notes"])
+    assert softer == (step == "4 ms")
 
 
 def test_a_slab_that_carries_the_standing_truck_breaks_in_the_stop() -> None:
