@@ -33,6 +33,7 @@ _NEEDS: dict[str, tuple[str, ...]] = {
     "triangular": ("least", "likeliest", "most"),
     "lognormal": ("mean", "deviation"),
 }
+_MANY = 12
 _FIGURES = ("values", "least", "most", "mean", "deviation", "likeliest")
 _DRAWN = ("sobol", "latin-hypercube", "monte-carlo", "sensitivity")
 
@@ -70,9 +71,10 @@ class Input:
         return {key: f"{number!r} {unit}".strip() for key, number in zip(self.keys, scaled, strict=True)}
 
     def ends(self) -> tuple[float | int | str | bool, ...]:
-        """Return the values to be tried before a sweep begins: all that are listed, else both ends."""
+        """Return the values to be tried before a sweep begins: the listed ones, of many the ends, or both ends."""
         if self.shape == "values":
-            return self.values
+            many = self.dimension and len(self.values) > _MANY
+            return (min(self.values, key=float), max(self.values, key=float)) if many else self.values
         figures = self.figures
         if self.shape == "normal":
             return tuple(figures["mean"] + side * FAR * figures["deviation"] for side in (-1.0, 1.0))
@@ -389,7 +391,8 @@ class _Inputs:
 
     def _try_ends(self, place: tuple[str | int, ...], one: Input) -> None:
         """Read the scenario with each end, or each value, of a setting."""
-        for index, value in enumerate(one.ends()):
+        for number, value in enumerate(one.ends()):
+            index = one.values.index(value) if one.shape == "values" else number
             for key, text in one.texts(value).items():
                 found = self._problem_of(key, text)
                 if found is None:

@@ -74,7 +74,7 @@ def _sobol(seed: int, width: int, start: int, stop: int) -> Array:
 
     engine = qmc.Sobol(width, scramble=True, rng=np.random.default_rng(seed))
     if start > 0:
-        engine.fast_forward(start)
+        engine.fast_forward(int(start))
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", UserWarning)  # a number of points that is no power of two is as wished
         made: Array = engine.random(stop - start)
