@@ -66,6 +66,7 @@ def compiled(name: str) -> Callable[..., Any]:
     kernels: dict[str, Callable[..., Any]] = {
         "step": step.step,
         "packed_step": packed.packed_step,
+        "residual": equilibrium.residual,
         "solve": equilibrium.solve,
         "solve_many": equilibrium.solve_many,
         "slope_limits": slopes.slope_limits,
