@@ -43,6 +43,8 @@ Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 AIR_DENSITY = 1.25
+_TAIL = 0.1
+"""Time [s] at the end of a table in which nothing may change if its last row is to hold for good."""
 DRAG = 1.2
 """Drag factor of truck and load as blunt bodies (common practice, no source)."""
 
@@ -185,19 +187,30 @@ def commands(
     return Commands(table, time, speed)
 
 
+def lasts(case: Case, told: Commands) -> bool:
+    """Whether the last row of a table holds for good: every event has begun and ended, and nothing changes there."""
+    end, table = float(told.time[-1]) - _TAIL, told.table
+    events = case.scenario.event
+    ends = [getattr(event, "at", 0.0) + (getattr(event, "lasts", None) or 0.0) for event in events]
+    if any(isinstance(event, Ramp) for event in events) or max(ends, default=0.0) >= end:
+        return False
+    return bool((table[told.time >= end] == table[-1]).all())
+
+
 def _gravity(case: Case, time: Array) -> Array:
-    """Gravity over time (n, 3): the floor stays level in its own frame and gravity turns."""
+    """Gravity over time (n or 1, 3): the floor stays level in its own frame and gravity turns."""
     heading = case.scenario.setup.heading
     slope, towards = case.slope
-    fall = np.tile(tan(slope) * np.array([cos(heading + towards), sin(heading + towards)]), (len(time), 1))
     turns = [event for event in case.scenario.event if isinstance(event, FloorTurns)]
+    rows = len(time) if turns else 1
+    fall = np.tile(tan(slope) * np.array([cos(heading + towards), sin(heading + towards)]), (rows, 1))
     for event in sorted(turns, key=lambda e: e.at):
         azimuth = heading + event.towards
         goal = tan(event.slope) * np.array([cos(azimuth), sin(azimuth)])
         start = fall[-1].copy()
         over = event.over if event.over is not None else _turn_time(event, start, goal)
         fall = fall + ramp(time, event.at, over)[:, None] * (goal - start)
-    down = np.column_stack([fall, -np.ones(len(time))])
+    down = np.column_stack([fall, -np.ones(rows)])
     pull: Array = G * down / np.linalg.norm(down, axis=1, keepdims=True)
     return pull
 

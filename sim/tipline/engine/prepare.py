@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.engine.commands import Commands, PlaceOrder, commands, place_orders, push_points
-from tipline.engine.guards import refuse_long_step
+from tipline.engine.commands import Commands, PlaceOrder, commands, lasts, place_orders, push_points
+from tipline.engine.guards import fit_stop, refuse_long_step
 from tipline.engine.stand import stand
 from tipline.errors import InputError, NumericalError
 from tipline.geometry import assemble
@@ -67,10 +67,13 @@ def prepare(
     dt: float | None = None,
     zones: Sequence[ZoneLaw] | None = None,
     assembly: Assembly | None = None,
+    *,
+    brief: bool = False,
 ) -> Prepared:
     """Make the truck, its commands and its pose at rest; zones as told, else those of the floor that say so themselves.
 
-    assembly: that of the same machine, set-up and load, where it is at hand.
+    assembly: that of the same machine, set-up and load, where it is at hand. brief: the commands only to the duration,
+    where what they say there lasts.
 
     Raises
     ------
@@ -94,15 +97,23 @@ def prepare(
         hosts.pop(at.COUNTERWEIGHT)
     if load is not None and load.hung_by is None and load.on_forks == "free":
         hosts.pop(at.LOAD)
-    made = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points, laws, ramp)
+    made = still
+    if hosts != still.hosts:
+        made = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points, laws, ramp)
+    softer = [fit_stop(one.plant, step) for one in {id(one): one for one in (still, made)}.values()]
     refuse_long_step(made.plant, step)
     run = case.scenario.run
-    told = commands(case, orders, users, made, step, max(run.duration, run.extend_to) + 2 * step)
+    longest = max(run.duration, run.extend_to) + 2 * step
+    told = commands(case, orders, users, made, step, run.duration + 2 * step if brief else longest)
+    if brief and not lasts(case, told):
+        told = commands(case, orders, users, made, step, longest)
     for index, order in enumerate(orders):
         if order.where is not None:
             fill_place(made.plant, index, order, *order.where)
             fill_place(still.plant, index, order, *order.where)
     pose = _Rest(case, still, made, told)
+    if any(softer):
+        pose.notes.append(f"the axle's stop is taken softer, for a step of {step * 1e3:.3g} ms")
     return Prepared(
         case, assembly, made, told, orders, laws, pose.raw(), pose.q, pose.memory(), pose.stands, tuple(pose.notes)
     )
@@ -144,7 +155,7 @@ class _Rest:
             q[rest.Q_MAST_X], q[rest.Q_MAST_Y] = side * lean, plant.mast[at.M_PY]
             status, _, size, _ = compiled("solve")(
                 q, plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
-                self._position, self._rot, self._tyre, np.zeros((rest.N_Q, rest.N_Q)), False,
+                self._position, self._rot, self._tyre, np.zeros((rest.N_Q, rest.N_Q)), False, *rest.USUAL,
             )  # fmt: skip
             if status == rest.FAILED:
                 msg = f"no equilibrium found, residual {size:.2g} of the weight"
@@ -168,7 +179,7 @@ class _Rest:
     def _stand(self, seconds: float) -> None:
         """Let the floor sink under the standing truck before time zero."""
         still, made = self._still, self._made
-        others = (made.plant,)
+        others = () if made is still else (made.plant,)
         stood = stand(still.plant, others, still.home, self._gravity, self._depth, self.q, seconds)
         self.q, self._depth[:], self.stands, self.course = stood.q, stood.depth, stood.stands, stood.course
         deepest = 1e3 * float(stood.depth.max(initial=0.0))
@@ -178,9 +189,11 @@ class _Rest:
 
     def _forces(self, q: Array) -> float:
         """Fill positions, rotations and tyres at q; return the stored energy [J]."""
-        return rest.residual(
-            q, self._still.plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
-            self._position, self._rot, self._tyre, np.zeros(rest.N_Q),
+        return float(
+            compiled("residual")(
+                q, self._still.plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
+                self._position, self._rot, self._tyre, np.zeros(rest.N_Q),
+            )
         )  # fmt: skip
 
     def _held_level(self) -> Array:
@@ -272,14 +285,13 @@ class _Rest:
         return place
 
     def _refuse_below_floor(self, raw: Array) -> None:
-        plant = self._made.plant
-        for point in plant.point:
-            body = int(point[at.C_BODY])
-            x, y, z = raw[body, :3] + self._rot[body] @ point[at.C_X : at.C_Z + 1]
-            height = z - float(floor_rise(plant.ramp, x, y))
-            if height < -0.02:
-                msg = f"a corner of the {at.BODIES[body]} would start {-height * 1e3:.0f} mm below the floor"
-                raise InputError(msg, key="setup", remedy="Raise the load or the forks.")
+        point = self._made.plant.point
+        body = point[:, at.C_BODY].astype(np.intp)
+        x, y, z = (raw[body, :3] + np.einsum("nij,nj->ni", self._rot[body], point[:, at.C_X : at.C_Z + 1])).T
+        height = z - floor_rise(self._made.plant.ramp, x, y)
+        for low in np.flatnonzero(height < -0.02):
+            msg = f"a corner of the {at.BODIES[body[low]]} would start {-height[low] * 1e3:.0f} mm below the floor"
+            raise InputError(msg, key="setup", remedy="Raise the load or the forks.")
 
     def memory(self) -> at.Memory:
         """Return bristles bent by the forces at rest, and spins that match the speed."""

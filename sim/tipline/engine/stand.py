@@ -62,7 +62,7 @@ class _Standing:
         """Find the equilibrium from q, in place; whether there is one near."""
         status = compiled("solve")(
             q, self.plant, self._gravity, np.zeros((6, 6)), self._home, self.depth, np.zeros(3),
-            self._position, self._rot, self.tyre, self._k, self._ready,
+            self._position, self._rot, self.tyre, self._k, self._ready, *rest.USUAL,
         )[0]  # fmt: skip
         if status == rest.FAILED:
             msg = "no equilibrium found while the floor sinks"

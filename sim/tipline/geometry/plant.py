@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import cos, sin, sqrt
 from typing import TYPE_CHECKING
 
@@ -111,13 +112,12 @@ def build(
 ) -> Build:
     """Pack the truck into arrays; places (rows of zeros) are filled by the caller; ramp (0 or 1, N_RAMP)."""
     mass, centre, inertia = merge(assembly.mass, assembly.centre, assembly.inertia, hosts)
-    moments, axes, frame = np.ones((6, 3)), np.zeros((6, 4)), np.zeros((6, 4))
-    axes[:, 3] = frame[:, 3] = 1.0
+    moments, axes = np.ones((6, 3)), np.zeros((6, 4))
+    axes[:, 3] = 1.0
     for body in range(6):
         if mass[body] > 0.0:
-            moments[body], turn = principal(inertia[body])
-            axes[body] = quaternion_of(turn)
-            frame[body] = axes[body] * (-1.0, -1.0, -1.0, 1.0)
+            moments[body], axes[body] = _principal(tuple(inertia[body].ravel().tolist()))
+    frame = axes * (-1.0, -1.0, -1.0, 1.0)
     root = {body: _root(body, hosts) for body in range(6)}
     plant = Plant(
         frame=frame,
@@ -138,6 +138,13 @@ def build(
     home = np.array([*setup.position, setup.heading, *(-centre[at.CHASSIS])])
     names = tuple(tyre.name for tyre in (*machine.drive_axle.tyre, *machine.steer_axle.tyre))
     return Build(plant, home, centre, moments, axes, dict(hosts), np.array(assembly.centre), names)
+
+
+@lru_cache(maxsize=256)
+def _principal(inertia: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Return principal moments and the quaternion of the principal axes; many trucks share most of their bodies."""
+    moments, turn = principal(np.array(inertia).reshape(3, 3))
+    return tuple(moments.tolist()), tuple(quaternion_of(turn).tolist())
 
 
 def quaternion_of(turn: Array) -> Array:
@@ -261,18 +268,17 @@ def _link(
 
 
 def _points(assembly: Assembly, centre: Array, root: Mapping[int, int], mass: Array) -> Array:
-    rows = []
-    for contact in assembly.contacts:
-        row = np.zeros(at.N_POINT)
-        body = root[contact.body]
-        row[at.C_BODY] = body
-        row[at.C_X : at.C_Z + 1] = np.asarray(contact.position) - centre[body]
-        k = min(POINT_STIFFNESS, POINT_STIFFEST * float(mass[body]))
-        row[at.C_K], row[at.C_CHI], row[at.C_MU] = k, POINT_DAMPING, POINT_FRICTION
-        row[at.C_KT], row[at.C_CT] = 0.5 * k, SLIP_DAMPING * k / POINT_STIFFNESS
-        row[at.C_ARM] = np.linalg.norm(row[at.C_X : at.C_Z + 1])
-        rows.append(row)
-    return np.array(rows).reshape(-1, at.N_POINT)
+    rows = np.zeros((len(assembly.contacts), at.N_POINT))
+    if not len(rows):
+        return rows
+    body = np.array([root[contact.body] for contact in assembly.contacts])
+    place = rows[:, at.C_X : at.C_Z + 1]
+    place[:] = np.array([contact.position for contact in assembly.contacts]) - centre[body]
+    k = np.minimum(POINT_STIFFNESS, POINT_STIFFEST * mass[body])
+    rows[:, at.C_BODY], rows[:, at.C_K], rows[:, at.C_CHI], rows[:, at.C_MU] = body, k, POINT_DAMPING, POINT_FRICTION
+    rows[:, at.C_KT], rows[:, at.C_CT] = 0.5 * k, SLIP_DAMPING * k / POINT_STIFFNESS
+    rows[:, at.C_ARM] = np.sqrt((place * place).sum(axis=1))
+    return rows
 
 
 def _push(

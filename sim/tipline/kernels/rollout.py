@@ -300,10 +300,11 @@ def roll_out(
 ) -> int:
     """Step a run until its ending is decided; return the steps done.
 
-    x, u: coordinates and speeds, kept up to date; plant: with identity frames; waiting (n, N_WAIT): places to open;
-    rule (N_RULE,); record: a row a step, or one row for all; out (N_RESULT + 2 tyres + places,). Scratch: raw (6, 13),
-    wrench (6, 6), scratch (23, 12), turn (2, 3, 3), seen (N_WATCH + 2 tyres,) of zeros; of what `tiplines` watches:
-    shape, line (6, N_LINE), foot (9, 3), sums (2, 6), ring, job (N_JOB,).
+    x, u: coordinates and speeds, kept up to date; plant: with identity frames; cmd: its last row lasts;
+    waiting (n, N_WAIT): places to open; rule (N_RULE,); record: a row a step, or one row for all;
+    out (N_RESULT + 2 tyres + places,). Scratch: raw (6, 13), wrench (6, 6), scratch (23, 12), turn (2, 3, 3),
+    seen (N_WATCH + 2 tyres,) of zeros; of what `tiplines` watches: shape, line (6, N_LINE), foot (9, 3), sums (2, 6),
+    ring, job (N_JOB,).
     """
     n, one = plant.tyre.shape[0], 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * plant.tyre.shape[0]
     begin(n, plant, cmd, seen, line, out)
@@ -311,21 +312,22 @@ def roll_out(
     while why < 0:
         spread(x, u, plant.mass, plant.axle, plant.mast, plant.link, turn, raw)
         open_places(k, waiting, raw, plant, mem.axes)
-        row = record[k if keep else 0]
-        forces(k, dt, raw, plant, cmd, mem, wrench, row)
+        row, now = record[k if keep else 0], min(k, cmd.shape[0] - 1)
+        forces(now, dt, raw, plant, cmd, mem, wrench, row)
+        row[0] = k * dt
         watch_tyres(k, plant, row, rule, seen, out)
         lean = watch_lean(mem, seen, out)
         seen[V_ON_BODY] = seen[V_ON_BODY] + 1.0 if row[one + at.R_BODY_FORCE] > rule[F_OFF] * seen[V_WEIGHT] else 0.0
         if shape[S_FIXED] > 0.0:
-            watch_load(k, dt, plant, cmd, mem, shape, ring, job)
+            watch_load(k, dt, plant, cmd[now], mem, shape, ring, job)
         watch_lines(
-            k, lean, out[O_STEER], plant, cmd, mem, shape, row[1 + 13 * at.N_BODY :], row[one + at.R_ROPE],
+            k, lean, out[O_STEER], plant, cmd[now], mem, shape, row[1 + 13 * at.N_BODY :], row[one + at.R_ROPE],
             seen[N_WATCH:], job[J_STATE], line, foot, sums,
         )  # fmt: skip
         why = decided(k, lean, past_line(line), plant, mem, rule, seen)
         if k % look == 0 and broken(k, mem, raw, rule, seen, out):
             why = BY_ERROR
-        gravity = (cmd[k, at.K_GX], cmd[k, at.K_GY], cmd[k, at.K_GZ])
+        gravity = (cmd[now, at.K_GX], cmd[now, at.K_GY], cmd[now, at.K_GZ])
         advance(
             dt, gravity, plant.mass, plant.inertia, plant.axle, plant.mast, plant.link, x, u, mem.state, mem.turn,
             mem.now, wrench, scratch,

@@ -106,12 +106,12 @@ def hook(plant: Plant, mem: Memory) -> Three:
     return c[0] + x, c[1] + y, c[2] + z
 
 
-def pressing(k: int, plant: Plant, cmd: Floats, mem: Memory, rope: float, whole: Floats, frame: Floats) -> None:
+def pressing(plant: Plant, cmd: Floats, mem: Memory, rope: float, whole: Floats, frame: Floats) -> None:
     """Fill what presses on the truck (6,), and on all of it but the steer axle: weight, rope, outside, acceleration."""
     position, r = mem.state, mem.turn[at.CHASSIS]
     size = hypot(r[0, 0], r[1, 0])
-    push = cmd[k, at.K_ACC] / size if size > 0.0 else 0.0
-    gx, gy, gz = cmd[k, at.K_GX] - push * r[0, 0], cmd[k, at.K_GY] - push * r[1, 0], cmd[k, at.K_GZ]
+    push = cmd[at.K_ACC] / size if size > 0.0 else 0.0
+    gx, gy, gz = cmd[at.K_GX] - push * r[0, 0], cmd[at.K_GY] - push * r[1, 0], cmd[at.K_GZ]
     whole[:] = 0.0
     frame[:] = 0.0
     for b in range(at.LOAD):
@@ -130,7 +130,7 @@ def pressing(k: int, plant: Plant, cmd: Floats, mem: Memory, rope: float, whole:
         b = int(plant.push[i, 0])
         if not (hung and b == at.LOAD):
             x, y, z = turned(mem.turn[b], plant.push[i, 1], plant.push[i, 2], plant.push[i, 3])
-            fx, fy, fz = cmd[k, column], cmd[k, column + 1], cmd[k, column + 2]
+            fx, fy, fz = cmd[column], cmd[column + 1], cmd[column + 2]
             x, y, z = x + position[b, 0], y + position[b, 1], z + position[b, 2]
             add_at(x, y, z, fx, fy, fz, whole if b == at.AXLE else frame)
         column += 3
@@ -140,16 +140,16 @@ def pressing(k: int, plant: Plant, cmd: Floats, mem: Memory, rope: float, whole:
         whole[j] += frame[j]
 
 
-def weighing(k: int, plant: Plant, cmd: Floats, mem: Memory, whole: Floats) -> None:
+def weighing(plant: Plant, cmd: Floats, mem: Memory, whole: Floats) -> None:
     """Fill the weight of all that the truck carries (6,), a hung load's at the hook."""
-    gx, gy, gz = cmd[k, at.K_GX], cmd[k, at.K_GY], cmd[k, at.K_GZ]
+    gx, gy, gz = cmd[at.K_GX], cmd[at.K_GY], cmd[at.K_GZ]
     whole[:] = 0.0
     for b in range(at.LOAD):
         m, p = plant.mass[b], mem.state[b]
         if m > 0.0:
             add_at(p[0], p[1], p[2], m * gx, m * gy, m * gz, whole)
     m = plant.mass[at.LOAD]
-    if m > 0.0 and cmd[k, at.K_HELD] > 0.0:
+    if m > 0.0 and cmd[at.K_HELD] > 0.0:
         hx, hy, hz = hook(plant, mem)
         add_at(hx, hy, hz, m * gx, m * gy, m * gz, whole)
 
@@ -213,10 +213,10 @@ def watch_lines(
     """Keep least distances to the lines and which lines the weight is past, with what was least until it was.
 
     lean: of the chassis [rad]; steer: least share so far; load: state of the lifted load; foot (9, 3), sums (2, 6):
-    scratch.
+    scratch. cmd: the row of commands in force.
     """
     contacts(plant, mem, shape, tyres, foot)
-    pressing(k, plant, cmd, mem, rope, sums[0], sums[1])
+    pressing(plant, cmd, mem, rope, sums[0], sums[1])
     for j in range(N_LINES if shape[S_PIVOTS] > 0.0 else SWING_LEFT):
         d = distance(foot[_START[j]], foot[_END[j]], sums[1 if j >= SWING_LEFT else 0])
         line[j, D_NOW] = d
@@ -227,7 +227,7 @@ def watch_lines(
         past = lean > LYING and leans_to(mem.turn[at.CHASSIS]) == j
         if not past and turns_on(j, plant, shape, light):
             if not weighed:
-                weighing(k, plant, cmd, mem, sums[0])
+                weighing(plant, cmd, mem, sums[0])
                 weighed = True
             past = distance(foot[_START[j]], foot[_END[j]], sums[0]) < 0.0
         if not past:
@@ -276,7 +276,7 @@ def watch_load(
     for i in range(3):
         for j in range(3):
             now[3 + 3 * i + j] = r[i, j]
-        now[12 + i] = cmd[k, at.K_GX + i]
+        now[12 + i] = cmd[at.K_GX + i]
     if k < width + 1:
         return
     # mean of central differences: only its ends are left

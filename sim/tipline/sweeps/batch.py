@@ -179,7 +179,8 @@ class _Start:
     def prepare(self, case: Case, zones: Sequence[ZoneLaw] | None, dt: float) -> Prepared:
         last = self._last
         same = last is not None and _same_truck(last.case, case)
-        made = prepare(case, dt=dt, zones=zones, assembly=last.assembly if same and last is not None else None)
+        kept = last.assembly if same and last is not None else None
+        made = prepare(case, dt=dt, zones=zones, assembly=kept, brief=True)
         self._last = made
         return made
 
@@ -233,7 +234,7 @@ def _roll_out(prepared: Prepared, dt: float, early: bool, keep: bool) -> Rolled:
     frame = np.zeros((at.N_BODY, 4))
     frame[:, 3] = 1.0
     table, rule, shape = prepared.commands.table, _rules(prepared, dt, early), _shape(prepared, dt)
-    rows = len(table) if keep else 1
+    rows = int(rule[ro.F_CAP]) + 2 if keep else 1
     record = np.zeros((rows, at.record_width(tyres, len(plant.place))))
     out = np.zeros(ro.N_RESULT + 2 * tyres + len(plant.place))
     ring = np.zeros((max(1, round(SMOOTHED / dt)) + 2, 15))
@@ -271,7 +272,7 @@ def _rules(prepared: Prepared, dt: float, early: bool) -> Array:
         period = max(period, 2.0 * pi * sqrt(arm / float(np.linalg.norm(table[-1, : at.K_GZ + 1]))))
     weight = float(plant.mass.sum() * np.linalg.norm(table[0, : at.K_GZ + 1]))
     rule = np.zeros(ro.N_RULE)
-    rule[ro.F_DURATION], rule[ro.F_CAP] = round(run.duration / dt), len(table) - 2
+    rule[ro.F_DURATION], rule[ro.F_CAP] = round(run.duration / dt), round(max(run.duration, run.extend_to) / dt) + 1
     rule[ro.F_QUIET_FROM] = float(changes[-1]) + 1.0 if len(changes) else 0.0
     rule[ro.F_WINDOW], rule[ro.F_QUIET], rule[ro.F_HOLD] = ceil(period / dt), QUIET / dt, WINDOW / dt
     rule[ro.F_FALLEN], rule[ro.F_STILL], rule[ro.F_EARLY] = FALLEN, STILL * weight, float(early)
