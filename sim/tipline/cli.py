@@ -114,12 +114,12 @@ def run(
             metavar="N",
             min=0,
             max=500,
-            help="Runs within what is not known of load, tyres, events; 50, or as the scenario says.",
+            help="Runs within what is not known of load, tyres, events; 50, or run.spread of the scenario; 0: none.",
         ),
     ] = None,
     floor_spread: Annotated[
         int,
-        typer.Option("--floor-spread", metavar="N", min=0, max=500, help="Runs on floors drawn from what is unknown."),
+        typer.Option("--floor-spread", metavar="N", min=0, max=500, help="Runs on floors within what is not known of their strength."),
     ] = 20,
 ) -> None:
     """Simulate, assess and report a scenario; leave its folder under runs/ or in --out."""

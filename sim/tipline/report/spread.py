@@ -61,7 +61,8 @@ def _spread(found: Spread | None, report: RunReport, system: System) -> tuple[Po
             items.append(f"The {what} ended: {_counts(counts)}.")
     items += [*_by_how_much(found, system), *_decides(found)]
     if found.runs < found.asked:
-        items.append(f"{found.asked - found.runs} of {found.asked} runs have no result.")
+        missing = found.asked - found.runs
+        items.append(f"{missing} of {found.asked} runs {'has' if missing == 1 else 'have'} no result.")
     if found.reason:
         items.append(f"{found.reason[:1].upper()}{found.reason[1:]}.")
     return (Points(TITLE, tuple(items), f"{_NOTE} Engine: {found.engine}."),)
