@@ -119,7 +119,7 @@ def run(
     ] = None,
     floor_spread: Annotated[
         int,
-        typer.Option("--floor-spread", metavar="N", min=0, max=500, help="Runs on floors within what is not known of their strength."),
+        typer.Option("--floor-spread", metavar="N", min=0, max=500, help="The same for the floor's strength; 20."),
     ] = 20,
 ) -> None:
     """Simulate, assess and report a scenario; leave its folder under runs/ or in --out."""
@@ -346,13 +346,17 @@ def schema(
 def self_test(json: JsonList = False) -> None:
     """Compute our own checks and set them beside published values."""
     with _told():
+        from dataclasses import asdict
+
         from tipline import selftest
 
         checks = selftest.run_checks()
         if json:
-            _print_json(selftest.as_records(checks))
+            _print_json({"checks": selftest.as_records(checks), "recorded": [asdict(row) for row in selftest.RECORDED]})
         else:
-            typer.echo(selftest.table(checks))
+            width = shutil.get_terminal_size((100, 0)).columns
+            typer.echo(selftest.table(checks, width))
+            typer.echo("\n" + selftest.recorded_table(selftest.RECORDED, width))
         if not all(check.passed for check in checks):
             raise typer.Exit(NUMERICAL_FAILURE)
 

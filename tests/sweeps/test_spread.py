@@ -74,6 +74,16 @@ def test_same_input_same_bits_and_any_part_of_the_runs_is_the_same() -> None:
     assert fewer.endings == first.endings[:6]
 
 
+def test_runs_as_a_table_for_pandas() -> None:
+    pytest.importorskip("pandas")
+    result = near(20)
+    table = result.to_pandas()
+    assert list(table.columns) == [*(one.what for one in result.inputs), "truck", "lifted_load", "floor"]
+    assert len(table) == 20
+    assert (table["truck"] != "over").sum() == result.stayed_up
+    assert table["hole depth"].between(0.099 - 1e-12, 0.121 + 1e-12).all()
+
+
 @pytest.mark.parametrize("count", [1, 4, 8, 20])
 def test_draws_follow_from_the_index_alone_and_every_ten_take_each_tenth_once(count: int) -> None:
     order = list(range(50))

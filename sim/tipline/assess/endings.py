@@ -10,6 +10,9 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from math import sqrt
+from typing import Any
+
+from tipline.notebook import to_frame
 
 __all__ = ["NO_RESULT", "Change", "Ending", "Input", "Spread", "counted", "differ", "interval", "parted"]
 
@@ -136,6 +139,21 @@ class Spread:
         if 0 < self.stayed_up < self.runs or (self.stayed_up == 0) == self.here.stayed_up:
             return f"stayed up in {self.stayed_up} of {self.runs} runs"
         return f"ended like this in {self.like_this} of {self.runs} runs"
+
+    def to_pandas(self) -> Any:
+        """Return a row for each run: its inputs in SI, and how it ended; raises MissingPart without pandas."""
+        names = [one.what for one in self.inputs]
+        return to_frame(
+            [
+                {
+                    **dict(zip(names, values, strict=True)),
+                    "truck": ending.truck,
+                    "lifted_load": ending.lifted_load,
+                    "floor": ending.floor,
+                }
+                for values, ending in zip(self.values, self.endings, strict=True)
+            ]
+        )
 
 
 def differ(endings: Iterable[Ending]) -> bool:
