@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 from tipline.selftest.check import Check, Result, Status
+from tipline.selftest.page import HEADING, recorded_table, table
 from tipline.selftest.references import Reference, references
-from tipline.selftest.registry import HEADING, all_checks, as_records, run_checks, table
+from tipline.selftest.registry import all_checks, as_records, run_checks
+from tipline.selftest.second_library import RECORDED, Recorded, recorded
 
 __all__ = [
     "HEADING",
+    "RECORDED",
     "Check",
+    "Recorded",
     "Reference",
     "Result",
     "Status",
     "all_checks",
     "as_records",
+    "recorded",
+    "recorded_table",
     "references",
     "run_checks",
     "table",

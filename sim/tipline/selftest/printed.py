@@ -6,7 +6,7 @@ import math
 import re
 from dataclasses import dataclass
 
-__all__ = ["Printed", "digits_like", "read"]
+__all__ = ["Printed", "digits_like", "read", "shortened"]
 
 _LBF = 4.4482216152605
 _UNITS = {
@@ -70,6 +70,13 @@ def read(text: str) -> Printed:
 def digits_like(value: float, text: str) -> str:
     """Write a value with one digit more than the printed text has, and at most ten after the point."""
     return f"{value:.{min(_decimals(text.split(maxsplit=1)[0]) + 1, 10)}f}"
+
+
+def shortened(text: str) -> str:
+    """Cut a printed number after its tenth decimal, with dots where digits were left out."""
+    number, _, unit = text.partition(" ")
+    left_out = _decimals(number) - 10
+    return text if left_out <= 0 else f"{number[:-left_out]}.. {unit}".rstrip()
 
 
 def _number(text: str) -> float:

@@ -1,4 +1,4 @@
-"""The list of all checks, their run and their table."""
+"""The list of all checks, their run and their records."""
 
 from __future__ import annotations
 
@@ -27,12 +27,9 @@ from tipline.selftest import (
     shipped_trucks,
 )
 from tipline.selftest.check import Check, Result
-from tipline.selftest.printed import digits_like
 from tipline.selftest.references import references
 
-__all__ = ["HEADING", "all_checks", "as_records", "run_checks", "table"]
-
-HEADING = "These say the formulas are coded right; nothing about your truck, load or floor."
+__all__ = ["all_checks", "as_records", "run_checks"]
 
 # A new theme is a module with a tuple CHECKS, added here by name.
 _THEMES = (
@@ -95,40 +92,3 @@ def as_records(results: Iterable[Result]) -> list[dict[str, object]]:
         }
         for result in results
     ]
-
-
-def table(results: Iterable[Result]) -> str:
-    """Write the results as one table of text, heading and count by status included."""
-    rows = list(results)
-    head = ("check", "computed", "printed", "difference", "", "status", "source")
-    cells = [head] + [_cells(result) for result in rows]
-    widths = [max(len(row[column]) for row in cells) for column in range(len(head) - 1)]
-    lines = ["  ".join([*(c.ljust(w) for c, w in zip(row, widths, strict=False)), row[-1]]).rstrip() for row in cells]
-    return "\n".join([HEADING, "", *lines, "", _count(rows)])
-
-
-def _cells(result: Result) -> tuple[str, ...]:
-    check = result.check
-    computed = "failed" if result.failure else f"{digits_like(result.computed, check.printed)} {check.expected.unit}"
-    source = f"{references()[check.source].title}; {check.place}" if check.place else references()[check.source].title
-    note = f" ({result.failure})" if result.failure else f" (tolerance {result.tolerance:g}: {check.why_wider})"
-    return (
-        check.what,
-        computed.strip(),
-        check.printed,
-        "" if result.failure else _difference(result),
-        "ok" if result.passed else "DIFFERS",
-        check.status,
-        source + (note if result.failure or check.why_wider else ""),
-    )
-
-
-def _difference(result: Result) -> str:
-    """Write the difference, rounding noise as 0."""
-    return "0" if abs(result.difference) <= 1e-9 * max(1.0, abs(result.computed)) else f"{result.difference:+.2g}"
-
-
-def _count(rows: list[Result]) -> str:
-    by_status = Counter(result.check.status for result in rows)
-    kinds = ", ".join(f"{count} {status}" for status, count in by_status.items())
-    return f"{sum(result.passed for result in rows)} of {len(rows)} agree ({kinds})."
