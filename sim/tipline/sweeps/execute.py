@@ -58,9 +58,11 @@ def run_missing(
     """
     say = tell or _silent
     missing = store.missing()
-    say(store.rows_there())
     if not missing:
         return
+    if scheduler is None:
+        warm(job)
+    say(store.rows_there())
     if scheduler is None and (workers <= 1 or not has_dask()):
         there = store.rows_there()
         for number in missing:
@@ -69,8 +71,6 @@ def run_missing(
             there += len(rows)
             say(there)
         return
-    if scheduler is None:
-        warm(job)
     with _client(workers, scheduler) as client:
         _Shared(job, store, client, say).run(missing)
 

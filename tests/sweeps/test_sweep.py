@@ -1,0 +1,444 @@
+"""Sweeps from file to table: the same rows however they are shared out, stopped, killed, or short of disk."""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Sequence
+from itertools import chain
+from pathlib import Path
+
+import numpy as np
+import pyarrow.parquet as pq
+import pytest
+
+pytest.importorskip("pybullet")
+
+from tipline import assess
+from tipline.engine import simulate
+from tipline.errors import InputError, TiplineError
+from tipline.results import Run
+from tipline.scenario import read
+from tipline.scenario.sweep_reader import read_sweep
+from tipline.sweeps import execute, job
+from tipline.sweeps import store as stores
+from tipline.sweeps.execute import LOST, run_missing
+from tipline.sweeps.job import Job, Row, job_of, run_rows
+from tipline.sweeps.store import Store
+from tipline.sweeps.sweep import Interrupted, sweep
+from tipline.sweeps.table import SweepTable
+
+HEAD = 'title = "t"\nscenario = "front-tyre-breaks-through-load-high"\n'
+SET = '[set]\n"run.duration" = "2.5 s"\n"run.extend_to" = "2.5 s"\n'
+DEPTH = '[[variable]]\nkey = "event.0.depth"\nleast = "60 mm"\nmost = "160 mm"\n'
+MASS = '[[variable]]\nkey = "load.mass"\ndistribution = "normal"\nmean = "4.5 t"\ndeviation = "0.2 t"\n'
+SLABS = '[[variable]]\nkey = "setup.ballast_slabs"\nvalues = [2, 4]\n'
+DRAWN = HEAD + 'method = "monte-carlo"\nruns = 12\nseed = 4\n' + SET + DEPTH + MASS + SLABS
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    path = tmp_path / "sweep.toml"
+    path.write_text(DRAWN, encoding="utf-8")
+    return path
+
+
+def written(text: str, folder: Path) -> Path:
+    path = folder / "sweep.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def begun(file: Path, out: Path, *, resume: bool = False) -> tuple[Job, Store]:
+    made = job_of(read_sweep(file))
+    return made, Store(out, made, resume=resume)
+
+
+def whole(file: Path, out: Path, **how: object) -> bytes:
+    """The table's bytes."""
+    made, kept = begun(file, out)
+    run_missing(made, kept, **how)  # type: ignore[arg-type]
+    return kept.finish().read_bytes()
+
+
+def alone(changes: dict[str, str]) -> Run:
+    """The same case in the one-at-a-time engine."""
+    case = read("front-tyre-breaks-through-load-high", changes, table=False)
+    return simulate(case, decided=assess.decider(case))
+
+
+def test_one_row_a_run_with_units_and_the_inputs_it_was_made_with(file: Path, tmp_path: Path) -> None:
+    table = sweep(file, out=tmp_path / "out").table
+    assert len(table) == 12
+    assert table.inputs == ("event.0.depth", "load.mass", "setup.ballast_slabs")
+    assert [table.unit(name) for name in ("event.0.depth", "load.mass", "roll_least", "peak_load.front-left")] == [
+        "m", "kg", "rad", "N",
+    ]  # fmt: skip
+    assert set(table.column("engine")) == {"batch"}
+    assert set(table.column("setup.ballast_slabs")) <= {2, 4}
+    one = read_sweep(file).inputs[0]
+    depth = float(table.column("event.0.depth")[5])
+    assert one.figures["least"] < depth < one.figures["most"]
+    single = alone(
+        {
+            "event.0.depth": f"{depth!r} m",
+            "load.mass": f"{float(table.column('load.mass')[5])!r} kg",
+            "setup.ballast_slabs": str(table.column("setup.ballast_slabs")[5]),
+            "run.duration": "2.5 s",
+            "run.extend_to": "2.5 s",
+        }
+    )
+    assert single.series("roll").min() == pytest.approx(table.column("roll_least")[5], abs=np.radians(0.1))
+
+
+def test_a_table_shows_and_converts_itself(file: Path, tmp_path: Path) -> None:
+    result = sweep(file, {"runs": "3"})
+    table = result.table
+    assert result.folder is None
+    frame = table.to_pandas()
+    assert frame.shape == (3, len(table.names) - 1)
+    assert frame.attrs["units"]["load.mass"] == "kg"
+    data = table.to_xarray()
+    assert data["roll_least"].attrs["units"] == "rad"
+    assert "load.mass" in data.coords
+    assert np.array_equal(data["load.mass"].values, frame["load.mass"].to_numpy())
+    assert "<th>load.mass [kg]</th>" in table._repr_html_()
+    assert "What was varied" in result._repr_html_()
+    with pytest.raises(KeyError, match="no column is called 'mass'"):
+        table.column("mass")
+    other = tmp_path / "other.parquet"
+    other.write_bytes(b"nothing")
+    with pytest.raises(TiplineError, match="not a Parquet file"):
+        SweepTable(other)
+
+
+def test_the_rows_of_any_split_are_the_same(file: Path) -> None:
+    made = job_of(read_sweep(file))
+    together = run_rows(made, range(12))
+    apart = list(chain.from_iterable(run_rows(made, part) for part in ([0, 1, 2], [3], range(4, 12))))
+    assert repr(apart) == repr(together)
+    assert repr(run_rows(made, [7, 2])) == repr([together[7], together[2]])
+
+
+def test_a_threshold_lies_where_bisection_by_hand_finds_it(tmp_path: Path) -> None:
+    sought = '[threshold]\nkey = "event.0.depth"\nleast = "40 mm"\nmost = "240 mm"\nwithin = "2 mm"\n'
+    text = HEAD + 'method = "threshold"\n' + sought + SLABS
+    result = sweep(written(text, tmp_path))
+    table = result.table
+    at, held = table.column("threshold"), table.column("held")
+    assert (at - held > 0.0).all()
+    assert (at - held <= 2e-3).all()
+    for slabs, tips, stays in zip(table.column("setup.ballast_slabs"), at, held, strict=True):
+        changes = {"setup.ballast_slabs": str(slabs)}
+        words = [
+            alone({**changes, "event.0.depth": f"{depth!r} m"}).series("roll").min() < -0.7
+            for depth in (float(tips) + 2e-3, float(stays) - 2e-3)  # the engines agree within 2 mm
+        ]
+        assert words == [True, False]
+    assert "goes over from hole depth" in result.report.lead
+
+
+def test_a_threshold_beyond_the_range_is_said_to_be(tmp_path: Path) -> None:
+    sought = '[threshold]\nkey = "event.0.depth"\nleast = "10 mm"\nmost = "40 mm"\nwithin = "10 mm"\n'
+    report = sweep(written(HEAD + 'method = "threshold"\n' + SET + sought, tmp_path)).report
+    assert report.lead == "no threshold found in the range"
+    assert "not up to hole depth 40 mm" in report.thresholds[0].reason
+
+
+def test_a_run_that_does_not_read_or_breaks_costs_itself_only(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    text = DRAWN.replace('"monte-carlo"\nruns = 12\nseed = 4', '"grid"').replace(MASS, "").replace(SLABS, "")
+    text = text.replace('least = "60 mm"\nmost = "160 mm"', 'values = ["60 mm", "70 mm", "80 mm", "90 mm"]')
+    file = written(text, tmp_path)
+    good = run_rows(job_of(read_sweep(file)), range(4))
+    reads, batch = job.read, job.run_batch
+
+    def reader(name: str, changes: dict[str, str], **how: object) -> object:
+        if changes["event.0.depth"] == "0.07 m":
+            msg = "must be something else"
+            raise InputError(msg, key="event.0.depth")
+        return reads(name, changes, **how)  # type: ignore[arg-type]
+
+    def breaks(cases: Sequence[object], zones: object) -> object:
+        if any(abs(case.scenario.event[0].depth - 0.09) < 1e-9 for case in cases):  # type: ignore[attr-defined]
+            msg = "division by zero"
+            raise ZeroDivisionError(msg)
+        return batch(cases, zones)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(job, "read", reader)
+    monkeypatch.setattr(job, "run_batch", breaks)
+    result = sweep(file)
+    rows = run_rows(job_of(read_sweep(file)), range(4))
+    assert [row["truck"] == "no result" for row in rows] == [False, True, False, True]
+    assert repr([rows[0], rows[2]]) == repr([good[0], good[2]])
+    assert rows[1]["reason"] == "event.0.depth: must be something else"
+    assert rows[3]["reason"] == "ZeroDivisionError: division by zero"
+    assert result.report.lost == 2
+    assert any("1 of 4 rows have no result: ZeroDivisionError" in text for text in result.report.sentences)
+    assert any("2 rows without a result are in no share" in text for text in result.report.cautions)
+
+
+def test_a_load_free_on_the_forks_is_run_by_the_other_engine_and_says_so(tmp_path: Path) -> None:
+    text = HEAD.replace("front-tyre-breaks-through-load-high", "free-load-slides-on-the-forks")
+    text += 'method = "grid"\n[[variable]]\nkey = "load.mass"\nvalues = ["1 t"]\n'
+    report = sweep(written(text, tmp_path)).report
+    assert report.alone == 1
+    assert any("one-at-a-time engine" in text for text in report.cautions)
+
+
+def test_a_folder_with_something_in_it_is_refused(file: Path, tmp_path: Path) -> None:
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "note").write_text("mine", encoding="utf-8")
+    for resume in (False, True):
+        with pytest.raises(InputError, match="there is something there already"):
+            begun(file, tmp_path / "out", resume=resume)
+
+
+def test_resume_runs_only_what_is_missing_and_gives_the_same_table(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    want = whole(file, tmp_path / "whole")
+    made, kept = begun(file, tmp_path / "out")
+    for number in (0, 3, 8):
+        kept.write(number, run_rows(made, kept.indices(number)))
+    (tmp_path / "out" / "parts" / "000005.tmp").write_bytes(b"half")
+    with pytest.raises(InputError, match=r"holds a sweep already.*--resume"):
+        begun(file, tmp_path / "out")
+    ran: list[int] = []
+
+    def noted(made: Job, indices: Sequence[int]) -> list[Row]:
+        ran.extend(indices)
+        return run_rows(made, indices)
+
+    monkeypatch.setattr(execute, "run_rows", noted)
+    made, again = begun(file, tmp_path / "out", resume=True)
+    run_missing(made, again)
+    assert ran == [index for index in range(12) if index not in (0, 3, 8)]
+    assert again.finish().read_bytes() == want
+    assert not (tmp_path / "out" / "parts").exists()
+    made, finished = begun(file, tmp_path / "out", resume=True)
+    run_missing(made, finished)
+    assert len(ran) == 9
+    assert finished.finish().read_bytes() == want
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [("seed = 4", "seed = 5"), ("60 mm", "61 mm"), ("2.5 s", "2.6 s"), ("runs = 12", "runs = 13")],
+)
+def test_resume_refuses_a_changed_file(file: Path, tmp_path: Path, old: str, new: str) -> None:
+    begun(file, tmp_path / "out")
+    begun(
+        written("# a remark more\n" + DRAWN.replace('"t"', '"another title"'), tmp_path), tmp_path / "out", resume=True
+    )
+    with pytest.raises(InputError, match="holds another sweep: the sweep file") as caught:
+        begun(written(DRAWN.replace(old, new), tmp_path), tmp_path / "out", resume=True)
+    assert caught.value.key == "--resume"
+
+
+def test_resume_refuses_a_changed_scenario(tmp_path: Path) -> None:
+    from tipline.model.shipped import find
+
+    text = find("scenario", "front-tyre-breaks-through-load-high")[0].read_text(encoding="utf-8")
+    own = tmp_path / "own.toml"
+    own.write_text(text, encoding="utf-8")
+    file = written(DRAWN.replace("front-tyre-breaks-through-load-high", "own.toml"), tmp_path)
+    begun(file, tmp_path / "out")
+    own.write_text(text.replace('"120 kg"', '"121 kg"'), encoding="utf-8")
+    with pytest.raises(InputError, match="holds another sweep"):
+        begun(file, tmp_path / "out", resume=True)
+
+
+def full(monkeypatch: pytest.MonkeyPatch, name: str, after: int) -> None:
+    """Let the disk be full once so many files of the table are written: half a file, then the error."""
+    write, done = getattr(pq, name), [0]
+
+    def stand_in(table: object, where: Path, **how: object) -> object:
+        done[0] += 1
+        if done[0] > after:
+            Path(where).write_bytes(b"half")
+            raise OSError(errno.ENOSPC, "No space left on device", str(where))
+        return write(table, where, **how)
+
+    monkeypatch.setattr(pq, name, stand_in)
+
+
+def test_a_full_disk_is_told_and_loses_nothing(file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    want = whole(file, tmp_path / "whole")
+    with monkeypatch.context() as patch:
+        full(patch, "write_table", 5)
+        made, kept = begun(file, tmp_path / "out")
+        with pytest.raises(InputError, match="No space left on device; 5 of 12 rows are kept") as caught:
+            run_missing(made, kept)
+    assert "--resume" in caught.value.remedy
+    assert not list((tmp_path / "out" / "parts").glob("*.tmp"))
+    made, again = begun(file, tmp_path / "out", resume=True)
+    run_missing(made, again)
+    with monkeypatch.context() as patch:
+        patch.setattr(stores.Store, "_groups", lambda _: (_ for _ in ()).throw(OSError(errno.ENOSPC, "No space left")))
+        with pytest.raises(InputError, match="12 of 12 rows are kept"):
+            again.finish()
+    made, last = begun(file, tmp_path / "out", resume=True)
+    assert last.missing() == []
+    assert last.finish().read_bytes() == want
+
+
+def test_ctrl_c_keeps_what_is_finished(file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def interrupted(made: Job, indices: Sequence[int]) -> list[Row]:
+        if indices[0] == 7:
+            raise KeyboardInterrupt
+        return run_rows(made, indices)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(execute, "run_rows", interrupted)
+        with pytest.raises(Interrupted) as caught:
+            sweep(file, out=tmp_path / "out")
+    assert (caught.value.kept, caught.value.rows) == (7, 12)
+    table = sweep(file, out=tmp_path / "out", resume=True).table
+    assert table.path is not None
+    assert table.path.read_bytes() == whole(file, tmp_path / "whole")
+
+
+def test_without_dask_it_runs_in_one_process_and_says_so(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    monkeypatch.setattr("importlib.util.find_spec", lambda *_: None)
+    result = sweep(file, {"runs": "3"}, tmp_path / "out", workers=2)
+    assert any("dask is not installed" in text for text in result.report.cautions)
+    with pytest.raises(TiplineError, match=r"tipline\[sweeps\]"):
+        sweep(file, {"runs": "3"}, scheduler="tcp://127.0.0.1:1")
+
+
+def command(*words: object) -> list[str]:
+    return [sys.executable, "-m", "tipline", "sweep", *map(str, words)]
+
+
+def wait(happens: Callable[[], bool], seconds: float = 120.0) -> None:
+    end = time.monotonic() + seconds
+    while not happens():
+        assert time.monotonic() < end, "it did not happen"
+        time.sleep(0.02)
+
+
+def parts(out: Path) -> int:
+    return len(list((out / "parts").glob("*.parquet")))
+
+
+def workers_of(pid: int) -> list[int]:
+    """Processes below one that run a dask worker."""
+    import psutil
+
+    found = psutil.Process(pid).children(recursive=True)
+    return [one.pid for one in found if "spawn_main" in " ".join(one.cmdline())]
+
+
+@pytest.mark.slow
+def test_sigint_to_the_whole_group_keeps_what_is_finished(tmp_path: Path) -> None:
+    """As a terminal's Ctrl-C: every process of the command gets it."""
+    file, out = written(DRAWN.replace("runs = 12", "runs = 400"), tmp_path), tmp_path / "out"
+    going = subprocess.Popen(
+        command(file, "--workers", 2, "--out", out), stderr=subprocess.PIPE, text=True, start_new_session=True
+    )
+    wait(lambda: parts(out) >= 3)
+    os.killpg(going.pid, signal.SIGINT)
+    _, said = going.communicate(timeout=60)
+    assert going.returncode == 130, said
+    assert "Traceback" not in said
+    assert f"rows are kept in {out}; go on with --resume" in said
+    kept = parts(out)
+    assert 3 <= kept < 40
+    assert kept * 10 == int(said.split("interrupted; ")[1].split(" of ")[0])
+
+
+@pytest.mark.slow
+def test_killed_worker_then_killed_parent_then_resumed_is_the_uninterrupted_table(tmp_path: Path) -> None:
+    file, out = written(DRAWN.replace("runs = 12", "runs = 400"), tmp_path), tmp_path / "out"
+    going = subprocess.Popen(command(file, "--workers", 2, "--out", out), stderr=subprocess.DEVNULL)
+    wait(lambda: parts(out) >= 3)
+    before = workers_of(going.pid)
+    assert len(before) == 2
+    os.kill(before[0], signal.SIGKILL)
+    seen = parts(out)
+    wait(lambda: parts(out) >= seen + 6)
+    workers = workers_of(going.pid)
+    assert before[0] not in workers
+    going.kill()
+    going.wait(30)
+    assert 0 < parts(out) < 40
+
+    def gone() -> bool:
+        return not any(Path(f"/proc/{pid}").exists() for pid in workers)
+
+    wait(gone, 60)  # no worker outlives it
+    subprocess.run(command(file, "--workers", 2, "--out", out, "--resume", "--quiet"), check=True, capture_output=True)
+    assert (out / "sweep.parquet").read_bytes() == whole(file, tmp_path / "whole")
+    summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
+    assert summary["without_result"] == 0
+
+
+@pytest.mark.slow
+def test_a_run_that_kills_its_process_is_tried_alone_and_then_marked(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def deadly(made: Job, indices: Sequence[int]) -> list[Row]:
+        import os
+        import signal
+
+        if 7 in indices:
+            os.kill(os.getpid(), signal.SIGKILL)
+        return run_rows(made, indices)
+
+    monkeypatch.setattr(execute, "work", deadly)  # a function inside one goes to the workers by its text
+    file = written(DRAWN.replace("runs = 12", "runs = 120"), tmp_path)  # three runs a chunk
+    made, kept = begun(file, tmp_path / "out")
+    run_missing(made, kept, workers=2)
+    table = SweepTable(kept.finish())
+    reason, truck = table.column("reason"), table.column("truck")
+    assert np.flatnonzero(truck == "no result").tolist() == [7]
+    assert reason[7] == LOST
+    want = run_rows(made, [6, 8])
+    assert [table.column("roll_least")[6], table.column("roll_least")[8]] == [row["roll_least"] for row in want]
+
+
+@pytest.mark.slow
+def test_on_a_cluster_by_address_the_table_is_the_same(file: Path, tmp_path: Path) -> None:
+    """A scheduler and a worker of their own, on this computer."""
+    bin_of = [sys.executable, "-m", "distributed.cli.dask_scheduler"]
+    port = tmp_path / "address.json"
+    common = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+    server = subprocess.Popen(
+        [*bin_of, "--host", "127.0.0.1", "--port", "0", "--no-dashboard", "--scheduler-file", str(port)], **common
+    )
+    worker = None
+    try:
+        wait(port.exists, 60)
+        wait(lambda: port.read_text().strip().endswith("}"), 10)
+        address = json.loads(port.read_text())["address"]
+        worker = subprocess.Popen(
+            [sys.executable, "-m", "distributed.cli.dask_worker", address, "--nthreads", "1", "--no-dashboard"],
+            **common,
+        )
+        out = tmp_path / "out"
+        done = subprocess.run(
+            command(file, "--scheduler", address, "--out", out, "--quiet"), capture_output=True, text=True, check=False
+        )
+        assert done.returncode == 0, done.stderr
+        assert (out / "sweep.parquet").read_bytes() == whole(file, tmp_path / "whole")
+    finally:
+        for process in (worker, server):
+            if process is not None:
+                process.terminate()
+                process.wait(20)
+
+
+def test_an_address_where_nobody_answers_is_refused(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(execute, "_PATIENCE", "500ms")
+    with pytest.raises(InputError, match="no scheduler with a worker answers there"):
+        sweep(file, out=tmp_path / "out", scheduler="tcp://127.0.0.1:9")
