@@ -74,6 +74,10 @@ def test_same_input_same_bits_and_any_part_of_the_runs_is_the_same() -> None:
     assert fewer.endings == first.endings[:6]
 
 
+def test_draws_are_the_same_in_every_process() -> None:
+    assert drawn(17, 3) == pytest.approx((0.036538069007, 0.229922476123, 0.581422625156), abs=1e-12)
+
+
 def test_runs_as_a_table_for_pandas() -> None:
     pytest.importorskip("pandas")
     result = near(20)
@@ -94,6 +98,7 @@ def test_draws_follow_from_the_index_alone_and_every_ten_take_each_tenth_once(co
     assert len(np.unique(all_of)) == all_of.size
     for block in all_of.reshape(5, 10, count):
         assert np.array_equal(np.sort((10 * block).astype(int), axis=0), np.tile(np.arange(10), (count, 1)).T)
+        assert np.ptp(np.mod(10 * block, 1.0), axis=0).min() > 0.1, "not at the same spot of every tenth"
 
 
 @pytest.mark.parametrize("step", [-2.0, 2.0])
@@ -188,8 +193,10 @@ def test_stiffness_and_friction_reach_every_tyre() -> None:
     given = case(FORKS)
     pairs = {knob.input.what: knob.set(given, 0.9) for knob in knobs(given) if knob.input.here == 1.0}
     assert len(pairs) == 2
-    stiff = [tyre.stiffness for tyre in pairs["stiffness of all tyres"].machine.drive_axle.tyre]
-    assert stiff == [0.9 * (tyre.stiffness or 0.0) for tyre in given.machine.drive_axle.tyre]
+    softer = pairs["stiffness of all tyres"].machine
+    for axle in ("drive_axle", "steer_axle"):
+        stiff = [tyre.stiffness for tyre in getattr(softer, axle).tyre]
+        assert stiff == [0.9 * (tyre.stiffness or 0.0) for tyre in getattr(given.machine, axle).tyre]
     grip = pairs["friction of all tyres"].floor.friction
     assert grip.solid == pytest.approx(0.9 * given.floor.friction.solid)
 
