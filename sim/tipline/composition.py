@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from tipline.assess.floor import FloorReport
     from tipline.assess.floor.ask import Situation
     from tipline.assess.floor.breaks import Breaks
+    from tipline.assess.floor.peaks import Peak
     from tipline.assess.slopes import SlopeReport
     from tipline.geometry.export import Exported, Format
     from tipline.geometry.ground import ZoneLaw
@@ -105,7 +106,9 @@ def run(
         report = replace(report, floor_breaks=_breaks(case, record, laws.zones, met, floor_spread, tell))
     pose = _with_floor(report.pose, case)
     new = tuple(text for text in pose.exceeded if text not in report.pose.exceeded)
-    report = replace(report, pose=pose, exceeded=(*report.exceeded, *new))
+    found = _peaks(case, record)
+    new += tuple(f"on the floor, in the run: {one.answer.exceeding}" for one in found[:1] if one.answer.exceeds)
+    report = replace(report, pose=pose, floor_peaks=found, exceeded=(*report.exceeded, *new))
     return RunResult(case, report.run, report)
 
 
@@ -392,13 +395,26 @@ def _with_floor(report: PoseReport, case: Case) -> PoseReport:
 
     A floor that is rigid throughout is asked nothing, and what asks is not loaded for it: the page says so.
     """
-    if case.floor.elsewhere.kind == "rigid" and not case.floor.zone and not case.floor.spreader:
+    if _rigid(case.floor):
         return report
     from tipline.assess.floor import demand
 
     asked = demand(case, detail=False)
     told = (f"on the floor {asked.lead}",) if asked.exceeded else ()
     return replace(report, floor=asked, exceeded=(*report.exceeded, *told))
+
+
+def _peaks(case: Case, record: Run) -> tuple[Peak, ...]:
+    """Return what the run asked of the floor, each tyre at its peak; nothing of a floor that is rigid throughout."""
+    if _rigid(case.floor):
+        return ()
+    from tipline.assess.floor.peaks import peaks
+
+    return peaks(case, record)
+
+
+def _rigid(floor: Floor) -> bool:
+    return floor.elsewhere.kind == "rigid" and not floor.zone and not floor.spreader
 
 
 def _is_floor(name: str) -> bool:

@@ -39,6 +39,7 @@ from tipline.units import show
 if TYPE_CHECKING:
     from tipline.assess.endings import Spread
     from tipline.assess.floor.breaks import Breaks
+    from tipline.assess.floor.peaks import Peak
 
 __all__ = ["RunReport", "assess_run", "decider", "first_to_go", "outcome_of"]
 
@@ -82,6 +83,7 @@ class RunReport(Shown):
     reasons: Mapping[str, str] = field(default_factory=dict)
     outcome_table: OutcomeTable | None = None
     floor_breaks: Breaks | None = None
+    floor_peaks: tuple[Peak, ...] = ()
     spread: Spread | None = None
 
     @property

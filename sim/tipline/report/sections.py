@@ -59,7 +59,7 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
         _events(report),
     ]
     sections += [Points("Left out", beside.omissions), Points("About this run", beside.remarks)]
-    sections += [*_floor(report.pose), *_hole_depths(report.pose, system)]
+    sections += [*_floor(report.pose), *_floor_peaks(report, system), *_hole_depths(report.pose, system)]
     if report.outcome_table is not None:
         sections.append(_outcomes(report.outcome_table, system))
     sections += [
@@ -234,7 +234,13 @@ def _axles(shares: Mapping[str, float], report: RunReport | PoseReport, system: 
 
 def _limits(report: Common, system: System) -> Table:
     rows = tuple((label.rstrip(","), quantity(value, kind, system)) for label, value, kind in report.holds_only_while)
-    return Table("This holds only while", ("what", "limit"), rows, "All of these at once.", boxed=True)
+    return Table("This holds only while", ("what", "limit"), rows, _AT_ONCE, boxed=True)
+
+
+_AT_ONCE = (
+    "All of these at once. The way to tipping over a line is its distance from the truck at rest on a level floor; "
+    "slope and stop use it up, and with 100 % used up the truck goes over."
+)
 
 
 def _hole_depths(report: PoseReport, system: System) -> tuple[Table, ...]:
@@ -251,6 +257,19 @@ def _floor(report: PoseReport) -> tuple[Points, ...]:
         return (Points("What it asks of the floor", ("the floor is taken as rigid: nothing was asked of it",), ""),)
     note = "The set-up as it stands, with the stops the scenario plans. More: tipline floor, with the same scenario."
     return (Points("What it asks of the floor", tuple(report.floor.lines) or (report.floor.lead,), note),)
+
+
+def _floor_peaks(report: RunReport, system: System) -> tuple[Points, ...]:
+    """Say what each tyre asked of the floor at its greatest load in the run."""
+    items = tuple(
+        f"{one.answer.tyre}, {quantity(one.answer.tyre_load, 'force', system)} at {moment(one.time)}, on "
+        f"{one.answer.zone}: {one.answer.words} ({one.answer.mode})"
+        for one in report.floor_peaks
+    )
+    if not items:
+        return ()
+    note = "Each tyre at its greatest load on each part of the floor; not while it was down in a hole."
+    return (Points("What it asked of the floor in the run", items, note),)
 
 
 def _outcomes(table: OutcomeTable, system: System) -> Table:

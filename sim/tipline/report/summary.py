@@ -13,7 +13,7 @@ from typing import Any
 
 from tipline import units
 from tipline.report.spread import floor_summary, spread_summary
-from tipline.report.subject import Common, PoseReport, RunReport, Timed, Varied
+from tipline.report.subject import Between, Common, FloorPeak, PoseReport, RunReport, Timed, Varied
 
 RUN_SCHEMA = "tipline.summary/1"
 POSE_SCHEMA = "tipline.check/1"
@@ -51,6 +51,7 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
         "peak": {"tyre_loads_kN": _timed(report.peak_tyre_loads, 1e-3)},
         "hole_depth_limit_mm": _scaled(report.pose.hole_depth_limits, 1e3),
         "floor_asked": _floor(report.pose),
+        "floor_peaks": [_peak(one) for one in report.floor_peaks],
         "spread": spread_summary(report.spread),
         "floor_spread": floor_summary(report.floor_breaks),
         "numerics": dict(report.numerics),
@@ -101,6 +102,25 @@ def text(summary: Mapping[str, Any]) -> str:
 
 def _floor(report: PoseReport) -> dict[str, Any] | None:
     return None if report.floor is None else {"lead": report.floor.lead, "lines": list(report.floor.lines)}
+
+
+def _peak(one: FloorPeak) -> dict[str, Any]:
+    answer = one.answer
+    return {
+        "tyre": answer.tyre,
+        "time_s": one.time,
+        "tyre_load_kN": answer.tyre_load * 1e-3,
+        "zone": answer.zone,
+        "mode": answer.mode,
+        "of_planning_limit": _ends(answer.of_limit),
+        "of_expected_strength": _ends(answer.of_strength) if answer.strength_known else None,
+        "at_expected_strength": answer.event,
+        "decides": answer.decides or None,
+    }
+
+
+def _ends(span: Between) -> dict[str, float]:
+    return {"low": span.low, "likely": span.likely, "high": span.high}
 
 
 def _timed(values: Mapping[str, Timed], factor: float) -> dict[str, dict[str, float]]:

@@ -6,11 +6,14 @@ from dataclasses import replace
 
 import pytest
 
+from tipline.assess.floor import demand
 from tipline.assess.floor.breaks import Drawn, breaks_of, drawn_floors
 from tipline.assess.floor.laws import floor_laws, places_met, rectangle_of
 from tipline.geometry.ground import ZoneLaw
 from tipline.scenario import Case, read
 
+LID = "driving-onto-a-trench-lid"
+BY_THE_PIPES = {"setup.position": '["8 m", "6.6 m"]', "setup.heading": "-90 deg"}
 STOP = "stop-with-the-load-up-breaks-a-slab"
 
 
@@ -41,9 +44,21 @@ def test_what_nobody_knows_is_firm_and_says_so() -> None:
 
 
 def test_a_cover_of_a_higher_class_holds_more() -> None:
-    lid, better = (read("driving-onto-a-trench-lid", {"floor.zone.1.load_class": name}) for name in ("B125", "C250"))
+    lid, better = (read(LID, {**BY_THE_PIPES, "floor.zone.1.load_class": name}) for name in ("B125", "C250"))
     strengths = [law("pipe trench, west", case).strength for case in (lid, better)]
     assert strengths[1] == pytest.approx(2.0 * strengths[0], rel=0.01)
+
+
+def test_a_lid_breaks_at_the_strength_of_the_tyre_that_comes_nearest_to_it() -> None:
+    """A rear tyre's patch, smaller than the test block, would break it at less; it carries a third of that."""
+    case = read(LID, BY_THE_PIPES)
+    assert law("pipe trench, west", case).strength == pytest.approx(125e3)
+    worst = max(
+        (one for one in demand(case, (8.0, 4.3), detail=False).answers if one.zone == "pipe trench, west"),
+        key=lambda one: one.of_strength.likely,
+    )
+    assert worst.tyre.startswith("front")
+    assert worst.tyre_load / worst.of_strength.likely == pytest.approx(125e3)
 
 
 def test_a_thinner_plate_spreads_to_less() -> None:
@@ -71,7 +86,7 @@ def test_draws_move_the_strength_and_are_always_the_same() -> None:
 
 
 def test_where_a_plain_slab_breaks_and_a_class_cover_are_drawn_however_well_they_are_known() -> None:
-    case = read("driving-onto-a-trench-lid")
+    case = read(LID, BY_THE_PIPES)
     drawn = drawn_floors(case, 8, list(places_met(case)))
     lids = [next(zone.strength for zone in one.zones if zone.name == "pipe trench, west") for one in drawn]
     likely = law("pipe trench, west", case).strength
@@ -91,7 +106,7 @@ def test_breaks_are_counted_and_the_input_that_goes_with_strength_is_named() -> 
 
 
 def test_a_cover_lies_on_top_of_its_slab_in_whatever_order_the_file_has_them() -> None:
-    case = read("driving-onto-a-trench-lid")
+    case = read(LID, BY_THE_PIPES)
     turned = replace(case, floor=case.floor.model_copy(update={"zone": tuple(reversed(case.floor.zone))}))
     for one in (case, turned):
         names = [zone.name for zone in floor_laws(one).zones]

@@ -144,6 +144,7 @@ class FakeRunReport:
     pose: FakePoseReport = field(default_factory=FakePoseReport)
     outcome_table: FakeTable | None = field(default_factory=FakeTable)
     floor_breaks: None = None
+    floor_peaks: tuple[object, ...] = ()
     spread: FakeSpread | None = None
     doubts: tuple[str, ...] = ()
     reasons: dict[str, str] = field(default_factory=lambda: {"worst.energy_left_kJ.left": "it went over"})

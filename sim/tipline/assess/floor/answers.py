@@ -90,6 +90,11 @@ class Answer:
         return self.of_limit.high > 1.0
 
     @property
+    def exceeding(self) -> str:
+        """The answer as a line that says what is exceeded, where and by whom."""
+        return f"{self.tyre} {self.words} ({self.mode}, {self.zone})"
+
+    @property
     def words(self) -> str:
         """The answer in words: both ratios, never one for the other."""
         return in_words(self)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from tipline.model.machine import Tyre
     from tipline.model.plane import Point
 
-__all__ = ["Asked", "Situation", "asked_of", "situations", "worst_places"]
+__all__ = ["REACH", "Asked", "Situation", "asked_of", "laid_under", "situations", "worst_places"]
 
 REACH = 6.0
 """Other tyres farther off than this do not count [m]."""
@@ -70,7 +70,7 @@ def situations(
                 for other in made
                 if other is not patch and hypot(other.at[0] - patch.at[0], other.at[1] - patch.at[1]) < REACH
             )
-            laid = _laid(floor, patch)
+            laid = laid_under(floor, patch)
             for zone, share in under(floor, patch):
                 around = near(floor, zone, patch.at, patch.radius)
                 yield Situation(
@@ -78,7 +78,7 @@ def situations(
                 )
 
 
-def _laid(floor: Floor, patch: Patch) -> Laid | None:
+def laid_under(floor: Floor, patch: Patch) -> Laid | None:
     """Return the spreader of the floor that carries a patch wholly, the last one laid on top."""
     for sheet in reversed(floor.spreader):
         laid = Laid.about(sheet, sheet.at, sheet.heading, patch, spreader_bands(sheet, floor))

@@ -30,7 +30,7 @@ from tipline.model.spreaders import Stock
 from tipline.scenario import Case
 from tipline.scenario.route import Route
 
-__all__ = ["demand", "route"]
+__all__ = ["demand", "route", "worst_modes"]
 
 Progress = Callable[[str, float | None], None]
 STOOD = "as set up"
@@ -105,11 +105,11 @@ def _ask(case: Case, loadings: tuple[Loading, ...], standings: Mapping[str, tupl
     bands = {name: zone_bands(zone, floor) for name, zone in parts.items()}
     worst = worst_places(found)
     refused: list[str] = []
-    asked = [answer for group in worst.values() for answer in _worst_modes(group, bands, refused)]
+    asked = [answer for group in worst.values() for answer in worst_modes(group, bands, refused)]
     return _Asking(loadings, standings, tuple(asked), worst, bands, tuple(dict.fromkeys(refused)))
 
 
-def _worst_modes(group: Sequence[Situation], bands: Mapping[str, ZoneBands], refused: list[str]) -> list[Asked]:
+def worst_modes(group: Sequence[Situation], bands: Mapping[str, ZoneBands], refused: list[str]) -> list[Asked]:
     """Ask each way to give at the worst of a tyre's places in a zone: where the pessimistic floor is asked most.
 
     What lies out of a formula's range goes into ``refused`` with the reason.

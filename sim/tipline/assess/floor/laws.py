@@ -8,7 +8,7 @@ suspended floor, something unknown below) is simulated as holding, and says so.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import atan2, cos, hypot, inf, isfinite, sin
 from typing import TYPE_CHECKING
@@ -184,8 +184,7 @@ def _laws(part: Zone | Material, place: _Rectangle, asking: _Asking) -> Iterator
         depth = part.depth if part.depth is not None else UNKNOWN_COVER_DEPTH
         if part.depth is None:
             notes.append(f"{name}: falls {UNKNOWN_COVER_DEPTH:g} m, assumed")
-        strength = min((_breaking_load(one, bands, draw) for one in met), default=inf)
-        yield _holding(base, strength, depth, whole=True)
+        yield _holding(base, _strength(met, bands, draw), depth, whole=True)
 
 
 def _friction(part: Zone | Material, floor: Floor) -> float:
@@ -200,6 +199,15 @@ def _holding(base: ZoneLaw, strength: float, depth: float, *, whole: bool = Fals
     return replace(
         base, law="holds", strength=strength, depth=depth, whole=whole, friction_force=0.0, resistance=PLUG_RESISTANCE
     )
+
+
+def _strength(met: Iterable[Situation], bands: ZoneBands, draw: Inputs) -> float:
+    """Return the load at which a part breaks under the tyre that comes nearest to breaking it [N], inf where none can.
+
+    A light tyre on a small patch would break it at less, but has not got that much.
+    """
+    found = [(_breaking_load(one, bands, draw), one.patch.load) for one in met]
+    return min(found, key=lambda one: one[0] / one[1], default=(inf, 1.0))[0]
 
 
 def _breaking_load(one: Situation, bands: ZoneBands, draw: Inputs) -> float:
@@ -232,10 +240,10 @@ def _slab(
     beside = [one for one in met if not one.near.over]
     inside = [one for one in beside if one.near.joint >= NEAR_JOINT]
     soil = f"{base.name}: where it breaks over soil a tyre goes down {NO_CAVITY_DEPTH * 1e3:g} mm, assumed"
-    plain = min((_breaking_load(one, bands, draw) for one in inside or met), default=inf)
+    plain = _strength(inside or met, bands, draw)
     yield _holding(base, plain, NO_CAVITY_DEPTH)
     for where, near in _weak_places(base, sides_of(floor, slab), beside):
-        yield _holding(where, min(_breaking_load(one, bands, draw) for one in near), NO_CAVITY_DEPTH)
+        yield _holding(where, _strength(near, bands, draw), NO_CAVITY_DEPTH)
     over = [one for one in met if one.near.over]
     for index, hollow in enumerate(slab.cavity):
         near = [one for one in over if one.near.cavity_index == index]
@@ -244,7 +252,7 @@ def _slab(
         side = 2.0 * (cavity_radius(hollow) + 0.1)
         depth = hollow.depth if hollow.depth is not None else bands.cavity_depths[index].likely
         where = replace(base, name=hollow.name, middle=hollow.at, heading=hollow.heading, size=(side, side))
-        yield _holding(where, min(_breaking_load(one, bands, draw) for one in near), depth)
+        yield _holding(where, _strength(near, bands, draw), depth)
     if isfinite(plain):
         notes.append(soil)
 
