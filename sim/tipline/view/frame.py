@@ -273,7 +273,7 @@ def _step_words(system: System) -> str:
 
 
 def _arrow_words(story: Story, system: System) -> str:
-    scale = arrow_scale(story)
+    scale = arrow_scale(story, system)
     if system == "us":
         return f"1 ft = {palette.force(scale * 0.3048, system)}"
     return f"1 m = {scale / 1e3:.0f} kN"

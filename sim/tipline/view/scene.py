@@ -27,7 +27,8 @@ __all__ = ["Frame", "Scene", "arrow_scale", "grid_step"]
 _ARROW_GAP = 0.40  # from the outermost tyre's side to its arrow, and on to that of its twin
 _LINE_OVER = 0.9  # how far a tip line is drawn beyond the contacts
 _ROPE_RADIUS = 0.02
-_ARROW_STEPS = (5, 10, 20, 50, 100, 200, 500)  # [kN/m]
+_ARROW_STEPS = (5, 10, 20, 50, 100, 200, 500)  # [kN/m], or hundreds of pounds a foot
+_FOOT = 12.0 * palette.METRES_A_INCH
 _THROUGH = 0.28  # opacity of what is seen through the truck
 _USUAL_VIEW = 10.0  # height of the picture [m] for which the sizes of marks hold; others are drawn in proportion
 
@@ -87,7 +88,7 @@ class Scene:
         self._bodies = {body: self._add_body(body) for body in sorted({solid.body for solid in story.solids})}
         self._places = [self._add_place(place) for place in story.places]
         self._add_floor(grid_step(system))
-        self._newtons = arrow_scale(story)
+        self._newtons = arrow_scale(story, system)
         self._aside = arrow_offsets(story)
         self._arrows = [arrow(pv) for _ in story.tyres]
         self._arrow_actors = [actor for one in self._arrows for actor in self._add_twice(one, palette.ARROW)]
@@ -319,10 +320,14 @@ class Scene:
         self._rope.user_matrix = matrix
 
 
-def arrow_scale(story: Story) -> float:
-    """Give the load that an arrow of 1 m stands for [N]: a round one that makes the longest at rest about 1 m."""
+def arrow_scale(story: Story, system: System = "si") -> float:
+    """Give the load that an arrow of 1 m stands for [N].
+
+    It is round, a metre or a foot, and makes the longest arrow at rest about 1 m.
+    """
     most = max((float(tyre.load[0]) for tyre in story.tyres), default=0.0)
-    return next((step * 1e3 for step in _ARROW_STEPS if step * 1e3 >= 0.8 * most), _ARROW_STEPS[-1] * 1e3)
+    unit = 1e3 if system == "si" else 100.0 * palette.NEWTONS_A_POUND / _FOOT
+    return unit * next((step for step in _ARROW_STEPS if step * unit >= 0.8 * most), _ARROW_STEPS[-1])
 
 
 def arrow_offsets(story: Story) -> list[float]:
@@ -343,7 +348,7 @@ def arrow_offsets(story: Story) -> list[float]:
 
 def grid_step(system: System) -> float:
     """Give the side of the floor grid [m]: 1 m, or 3 ft."""
-    return 1.0 if system == "si" else 0.9144
+    return 1.0 if system == "si" else 3.0 * _FOOT
 
 
 def _mark_size(camera: Camera) -> float:

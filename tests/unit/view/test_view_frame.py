@@ -13,7 +13,7 @@ import pytest
 from tipline.view import frame, palette
 from tipline.view.canvas import Layout, text_size, wrap
 from tipline.view.frame import Composer, marking_lines, so_far, spelled
-from tipline.view.scene import Frame
+from tipline.view.scene import Frame, arrow_scale
 from tipline.view.story import Story
 
 LONGEST = "truck: down, too light to steer; lightest tyre front-right-outer, 126.9 kN; least on the steer axle 14 %"
@@ -172,3 +172,15 @@ def test_rows_of_the_table_do_not_run_into_each_other(
     for row in table:
         for (_, end, one), (start, _, other) in itertools.pairwise(row):
             assert end + 3 <= start, (one, other)
+
+
+@pytest.mark.parametrize("heaviest", [9.0e3, 4.3e4, 1.07e5, 2.9e5])
+def test_arrows_are_to_a_round_scale_in_either_system(make_story: Callable[..., Story], heaviest: float) -> None:
+    story = make_story()
+    story = replace(story, tyres=tuple(replace(one, load=one.load / one.load[0] * heaviest) for one in story.tyres))
+    metre, foot = frame._arrow_words(story, "si"), frame._arrow_words(story, "us")
+    for words, start, unit in ((metre, "1 m = ", " kN"), (foot, "1 ft = ", " lbf")):
+        number = words.removeprefix(start).removesuffix(unit).replace(",", "")
+        assert number.rstrip("0") in ("1", "2", "5"), words
+    for system in ("si", "us"):
+        assert 0.3 < heaviest / arrow_scale(story, system) <= 1.25
