@@ -17,6 +17,7 @@ from tipline.geometry.assembly import assemble
 from tipline.geometry.export import export
 from tipline.geometry.plant import build, static_hosts
 from tipline.kernels import layout as at
+from tipline.selftest import recorded
 
 HUNG, FORKS, FIXED = "front-tyre-breaks-through-load-low", "floor-falls-diagonally", "floor-turned-until-something-goes"
 MODEL = {"urdf": "truck.urdf", "mjcf": "truck.xml"}
@@ -82,7 +83,10 @@ def test_tyre_loads_at_rest_are_those_of_statics(name: str, tmp_path: Path) -> N
                 found[model.geom(int(max(pair))).name] += force[0]
     for tyres in (("front-left", "front-right"), ("rear-left", "rear-right")):
         got = sum(found[tyre] for tyre in tyres) / count
-        assert got == pytest.approx(sum(wanted[tyre] for tyre in tyres), rel=0.02), tyres
+        ours = sum(wanted[tyre] for tyre in tyres)
+        assert got == pytest.approx(ours, rel=0.02), tyres
+        told = f"mujoco-contact-{'hung' if name == HUNG else 'forks'}-{'drive' if 'front-left' in tyres else 'steer'}"
+        assert recorded(told).pair == pytest.approx((ours / 1e3, got / 1e3), rel=1e-3)
 
 
 def test_gltf_read_back_has_every_part_where_it_is_and_the_masses() -> None:

@@ -15,6 +15,7 @@ from trucks import FORKS, FREE, HUNG, STOP, both_front, hole, loads, play, serie
 from tipline.engine.prepare import Prepared
 from tipline.kernels import layout as at
 from tipline.results import Run
+from tipline.selftest import recorded
 
 SECONDS = 4.0
 SWING = '[[event]]\nkind = "swing"\nangle = "10 deg"\ntowards = "90 deg"\n'
@@ -44,6 +45,8 @@ def compare(name: str, ours: Run, twin: Run) -> tuple[float, float, float]:
     share = peak[1] / peak[0] - 1.0
     print(f"\n{' | '.join(HEADS)}")
     numbers = f"{peak[0] / 1e3:.2f} | {100 * share:+.1e} | {1e3 * place:.1e}"
+    assert recorded(f"MuJoCo, {name}: largest roll").pair == pytest.approx(roll, rel=1e-2)
+    assert recorded(f"MuJoCo, {name}: peak").pair == pytest.approx([load / 1e3 for load in peak], rel=1e-2)
     print(f"{name} | {roll[0]:.4f} | {roll[1] - roll[0]:+.1e} | {numbers}")
     return abs(roll[1] - roll[0]), abs(share), place
 
@@ -79,6 +82,7 @@ def test_both_engines_tip_at_the_same_depth() -> None:
         found.append(0.5 * (low + high))
     print(f"\ntip depth [mm]: pybullet {1e3 * found[0]:.1f}, MuJoCo {1e3 * found[1]:.1f}")
     assert abs(found[0] - found[1]) < 2e-3
+    assert recorded("mujoco-tip-depth").pair == pytest.approx([1e3 * depth for depth in found], abs=0.5)
 
 
 EVEN = {f"machine.mast.stiffness_{way}": "6 MN m/rad" for way in ("fore_aft", "sideways", "twist")}

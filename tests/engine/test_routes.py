@@ -19,6 +19,7 @@ from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
 from tipline.kernels.compiled import compiled
 from tipline.results import Run
+from tipline.selftest import recorded
 
 Array = NDArray[np.float64]
 GRIP = {
@@ -232,5 +233,7 @@ def test_both_front_tyres_drop_as_an_independent_planar_model_says() -> None:
     print(f"\nlargest pitch {most[0]:.4f} deg, planar model {most[1]:.4f} deg, course within {worst:.4f} deg")
     assert np.degrees(ours[0]) == pytest.approx(np.degrees(still), abs=1e-4)
     assert most[0] > 3.0
+    assert recorded("planar-pitch-largest").pair == pytest.approx(most, rel=1e-3)
+    assert recorded("planar-pitch-at-rest").pair == pytest.approx(np.degrees([ours[0], still]), rel=1e-3)
     assert most[0] == pytest.approx(most[1], abs=0.05)
     assert worst < 0.1

@@ -9,6 +9,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from tipline.kernels.joints import axle_torque, dead_zone, play_spring, pull_only, push_only, soil_depth
+from tipline.selftest import recorded
 
 STOP, K, C = 0.07, 1.0e8, 2.0e5
 
@@ -84,7 +85,9 @@ def test_soil_follows_its_over_stress_law() -> None:
 
     for seconds in (0.5, 5.0, 20.0):
         exact = solve_ivp(rate, (0.0, seconds), [0.0], method="LSODA", rtol=1e-10, atol=1e-13).y[0, -1]
-        assert sunk(1e-3, seconds) == pytest.approx(exact, rel=2e-4)
+        ours = sunk(1e-3, seconds)
+        assert ours == pytest.approx(exact, rel=2e-4)
+        assert recorded(f"soil-depth-{seconds}").pair == pytest.approx((1e3 * ours, 1e3 * exact), rel=1e-5)
 
 
 def test_soil_is_insensitive_to_the_time_step_from_a_tenth_to_four_milliseconds() -> None:

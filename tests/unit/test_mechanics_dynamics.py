@@ -28,6 +28,7 @@ from tipline.mechanics.rocking import (
     rocking_period,
     step_overshoot,
 )
+from tipline.selftest import recorded
 
 G = 9.80665
 BLOCK = block_of(0.5, 2.0)
@@ -51,6 +52,8 @@ def test_the_largest_swing_and_rope_force_are_those_of_the_integrated_pendulum(d
     angle, rate = run.y
     force = G * np.cos(angle) + deceleration * np.sin(angle) + 2.0 * rate**2
     assert angle.max() == pytest.approx(sudden_swing(deceleration), rel=1e-5)
+    pair = math.degrees(sudden_swing(deceleration)), math.degrees(angle.max())
+    assert recorded(f"swing-{deceleration}").pair == pytest.approx(pair)
     assert force.max() == pytest.approx(greatest_rope_force(1.0, deceleration), rel=1e-5)
     assert force[100] == pytest.approx(rope_force(1.0, angle[100], deceleration), rel=1e-7)
 
@@ -118,7 +121,9 @@ def test_the_rocking_period_is_that_of_the_integrated_block():
     hit = lambda _, y: y[0]  # noqa: E731
     hit.terminal = True
     run = solve_ivp(lambda _, y: (y[1], p2 * (y[0] - alpha)), (0, 10), (start, 0.0), events=hit, rtol=1e-10, atol=1e-12)
-    assert rocking_period(BLOCK, start) == pytest.approx(4.0 * run.t_events[0][0], rel=1e-7)
+    ours, integrated = rocking_period(BLOCK, start), 4.0 * run.t_events[0][0]
+    assert ours == pytest.approx(integrated, rel=1e-7)
+    assert recorded("rocking-period").pair == pytest.approx((ours, integrated))
 
 
 def test_a_slender_block_keeps_more_energy_than_a_low_one():

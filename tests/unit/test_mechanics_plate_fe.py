@@ -29,6 +29,7 @@ from tipline.mechanics.slab import (
 )
 from tipline.mechanics.slab_field import disc_field, several_tyres
 from tipline.mechanics.spreaders import plate_over_gap_one_way, slab_patch, steel_on_soil
+from tipline.selftest import recorded
 
 SLAB = Slab(0.20, 31e9, 0.2, 50e6)
 ELL = relative_stiffness_radius(SLAB)
@@ -233,6 +234,7 @@ def test_against_a_second_finite_element_library():
     ours = solve_plate(panel, [Patch(0, 0, LOAD, 2 * side, 2 * side)], lift_off=False).wheels[0].deflection
     print("second library", second, "ours", ours)
     assert second == pytest.approx(ours, rel=0.01)
+    assert recorded("plate-deflection").pair == pytest.approx((1e3 * ours, 1e3 * second), rel=1e-4)
 
 
 def test_a_joint_shares_the_free_edge_and_hands_over_less_stress_than_deflection():

@@ -20,6 +20,7 @@ from tipline.mechanics.slab import (
     sort_place,
 )
 from tipline.mechanics.slab_field import disc_field, far_field, near_field, point_field, several_tyres
+from tipline.selftest import recorded
 
 SLAB = Slab(0.20, 31e9, 0.2, 50e6)
 ELL = relative_stiffness_radius(SLAB)
@@ -113,7 +114,9 @@ def test_the_disc_is_in_closed_form_at_its_middle():
     a = 0.3
     x = a / ELL
     w0 = 1e5 / (math.pi * a**2 * SLAB.subgrade) * (1.0 + x * kerp(x))
-    assert disc_field(SLAB, 1e5, a, [0.0]).deflection[0] == pytest.approx(w0, rel=1e-9)
+    ours = disc_field(SLAB, 1e5, a, [0.0]).deflection[0]
+    assert ours == pytest.approx(w0, rel=1e-9)
+    assert recorded("disc-deflection").pair == pytest.approx((1e3 * ours, 1e3 * w0))
     # Middle of a loaded disc: both curvatures are equal, M = -D (1 + nu) w'' with w'' from the bei part of the series.
     D = flexural_stiffness(SLAB)
     curve = -1e5 / (math.pi * a**2 * SLAB.subgrade) * x * keip(x) / (2.0 * ELL**2)

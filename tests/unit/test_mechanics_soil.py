@@ -40,6 +40,7 @@ from tipline.mechanics.subgrade import (
     rigid_circle_settlement,
 )
 from tipline.model.words import SOILS as WORDS
+from tipline.selftest import recorded
 
 # (friction in degrees, cohesion, width, length, depth): footing-like and tyre-like.
 CASES = [(31, 0.0, 3.0, 4.16, 0.5), (25, 10e3, 0.3, 0.5, 0.0), (0, 50e3, 0.5, 0.5, 0.3), (38, 5e3, 0.35, 0.35, 0.2)]
@@ -70,6 +71,7 @@ def test_capacities_are_those_of_a_second_library(library, case, method, name):
     theirs = _theirs(library, case, getattr(library, f"capacity_{name}"))
     # The library has 5.14 for 2 + pi in undrained soil.
     assert ours.pressure == pytest.approx(theirs, rel=1e-9 if angle else 4e-4)
+    assert recorded(f"{method}-{angle}").pair == pytest.approx((ours.pressure / 1e3, theirs / 1e3))
 
 
 @pytest.mark.filterwarnings("ignore")
@@ -77,6 +79,7 @@ def test_square_footings_by_terzaghi_are_those_of_a_second_library(library):
     ours = bearing_capacity(FootingSoil(math.radians(30.0), 5e3, 18e3), Footing(0.4, 0.4, 0.2), "terzaghi").pressure
     theirs = _theirs(library, (30, 5e3, 0.4, 0.4, 0.2), library.capacity_terzaghi_1943)
     assert ours == pytest.approx(theirs, rel=1e-9)
+    assert recorded("terzaghi-30").pair == pytest.approx((ours / 1e3, theirs / 1e3))
 
 
 @pytest.mark.filterwarnings("ignore")

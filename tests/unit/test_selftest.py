@@ -2,12 +2,16 @@
 
 import json
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
 from tipline import selftest
-from tipline.selftest.printed import read
+from tipline.cli import app
+from tipline.selftest import Result
+from tipline.selftest.printed import read, shortened
 
 CHECKS = selftest.all_checks()
 VERIFICATION = Path(__file__).parents[1] / "verification"
@@ -50,6 +54,7 @@ def test_the_table_says_what_it_does_not_say_and_shows_a_difference() -> None:
     text = selftest.table(selftest.run_checks([check, spoiled]))
     assert text.startswith("These say the formulas are coded right; nothing about your truck, load or floor.")
     assert "DIFFERS" in text
+    assert text.count("agrees") == 1
     assert "1 of 2 agree" in text
 
 
@@ -90,6 +95,12 @@ def test_printed_text_gives_value_and_half_its_last_digit(text: str, low: float,
     assert printed.half_digit == pytest.approx(half)
 
 
+def test_a_long_number_is_cut_after_ten_decimals_with_dots() -> None:
+    """A shorter one is left as printed."""
+    assert shortened("2.00989262729860052 s") == "2.0098926272.. s"
+    assert shortened("0.0788017") == "0.0788017"
+
+
 @pytest.mark.parametrize("text", ["", "about 5 m", "5 furlong", "1 t to 2 t", "nan m"])
 def test_text_that_is_not_a_printed_number_is_refused(text: str) -> None:
     """A typing error in a check is found when it is made."""
@@ -103,3 +114,57 @@ def test_each_reference_says_where_it_was_found_and_how_far_it_was_read() -> Non
         assert reference.seen in ("text", "abstract", "no")
         assert reference.title
         assert reference.where
+
+
+def test_recorded_results_name_a_test_that_is_there_and_holds_them() -> None:
+    """Each says library, version, day; the test it names asks for it by its name."""
+    names = [row.name for row in selftest.RECORDED]
+    assert len(set(names)) == len(names) > 40
+    for row in selftest.RECORDED:
+        file, test = row.test.split("::")
+        text = (VERIFICATION.parents[1] / file).read_text(encoding="utf-8")
+        assert f"def {test}(" in text
+        assert "recorded(" in text
+        assert date.fromisoformat(row.date) <= date.today()
+        assert row.library
+        assert row.version
+        assert row.ours == pytest.approx(row.other, rel=0.02)
+
+
+def test_the_recorded_table_is_apart_and_names_library_and_day() -> None:
+    """They are not counted among the checks and not called agreeing: nothing is computed."""
+    rows = [
+        replace(selftest.RECORDED[0], ours=1.5, other=1.25, unit="mm", library="Other", version="2.0"),
+        replace(selftest.RECORDED[0], ours=3.0, other=3.0, unit="mm", library="Other", version="2.0"),
+    ]
+    text = selftest.recorded_table(rows, 80)
+    assert "2 results recorded beside those of other libraries" in text
+    assert "not computed now" in text.replace("\n", " ")
+    assert f"Other 2.0, {rows[0].date}" in text
+    assert "+0.25" in text
+    assert "agrees" not in text
+
+
+@pytest.mark.parametrize("width", [40, 80, 100, 120, 300])
+def test_both_tables_fit_the_terminal(width: int) -> None:
+    """No line is wider than the terminal, from 80 columns on; numbers stand in columns; nothing is lost at 120."""
+    results = [
+        Result(check, check.expected.low / 1.0, 0.0, 1.0, passed=True) for check in CHECKS if check.expected.unit_in_si
+    ]
+    text = selftest.table(results, width) + "\n" + selftest.recorded_table(selftest.RECORDED, width)
+    assert max(map(len, text.splitlines())) <= min(max(width, 80), 120)
+    agreeing = [line for line in text.splitlines() if line.endswith("agrees")]
+    assert len(agreeing) == len(CHECKS)
+    assert len({len(line) for line in agreeing}) == 1
+    flat = " ".join(text.split())
+    assert all(" ".join(check.what.split()) in flat for check in CHECKS)
+
+
+def test_the_command_prints_checks_and_recorded_results_apart() -> None:
+    """As JSON both lists are whole."""
+    done = CliRunner().invoke(app, ["self-test", "--json"])
+    assert done.exit_code == 0
+    told = json.loads(done.stdout)
+    assert len(told["checks"]) == len(CHECKS)
+    assert [row["name"] for row in told["recorded"]] == [row.name for row in selftest.RECORDED]
+    assert all(row["place"] is not None and "why_wider" in row for row in told["checks"])

@@ -15,7 +15,7 @@ __all__ = ["HEADING", "NARROWEST", "WIDEST", "recorded_table", "table"]
 
 HEADING = "These say the formulas are coded right; nothing about your truck, load or floor."
 NARROWEST, WIDEST = 80, 120
-_WIDTHS = 15, 19, 8, 7
+_WIDTHS = 16, 19, 8, 7
 _GAP = 2
 _WIDER = "*"
 

@@ -48,21 +48,135 @@ def _by(library: str, version: str, file: str, test: str, rows: tuple[_Row, ...]
 
 
 RECORDED: tuple[Recorded, ...] = (
+    *_by("MuJoCo", "4.0.0", "tests/engine/test_mujoco.py", "test_mujoco_with_the_same_kernels_gives_the_same_run", (
+        ("MuJoCo, rest: largest roll", "At rest, our laws: largest roll", 0.01014893982, 0.01014893982, "deg"),
+        ("MuJoCo, rest: peak", "At rest, our laws: largest tyre load", 62.09144196, 62.09144196, "kN"),
+        (
+            "MuJoCo, front-left 60 mm, load low: largest roll",
+            "Hole of 60 mm under front-left, load low, our laws: largest roll",
+            3.423162002, 3.423162002, "deg",
+        ),
+        (
+            "MuJoCo, front-left 60 mm, load low: peak",
+            "Hole of 60 mm under front-left, load low, our laws: largest tyre load",
+            194.7269573, 194.7269573, "kN",
+        ),
+        (
+            "MuJoCo, front-left 60 mm, load high: largest roll", "Same hole, load high, our laws: largest roll",
+            4.521904953, 4.521904953, "deg",
+        ),
+        (
+            "MuJoCo, front-left 60 mm, load high: peak", "Same hole, load high, our laws: largest tyre load",
+            166.4715559, 166.4715559, "kN",
+        ),
+        (
+            "MuJoCo, front-left 200 mm, tips: largest roll",
+            "Hole of 200 mm under front-left, tips, our laws: largest roll",
+            95.11539952, 95.11539951, "deg",
+        ),
+        (
+            "MuJoCo, front-left 200 mm, tips: peak",
+            "Hole of 200 mm under front-left, tips, our laws: largest tyre load",
+            779.8805575, 779.8805571, "kN",
+        ),
+        (
+            "MuJoCo, service stop: largest roll", "Service stop, our laws: largest roll",
+            0.01912480008, 0.01912480008, "deg",
+        ),
+        ("MuJoCo, service stop: peak", "Service stop, our laws: largest tyre load", 74.6270296, 74.6270296, "kN"),
+        (
+            "MuJoCo, rear-left 80 mm: largest roll", "Hole of 80 mm under rear-left, our laws: largest roll",
+            0.06127065927, 0.06127065927, "deg",
+        ),
+        (
+            "MuJoCo, rear-left 80 mm: peak", "Hole of 80 mm under rear-left, our laws: largest tyre load",
+            84.52601775, 84.52601775, "kN",
+        ),
+        (
+            "MuJoCo, load free on forks: largest roll",
+            "Hole of 60 mm, load free on forks, our laws: largest roll",
+            3.233315256, 3.233315256, "deg",
+        ),
+        (
+            "MuJoCo, load free on forks: peak", "Hole of 60 mm, load free on forks, our laws: largest tyre load",
+            196.0160163, 196.0160163, "kN",
+        ),
+        (
+            "MuJoCo, counterweight moves: largest roll", "Counterweight moves, our laws: largest roll",
+            0.01040084981, 0.01040084981, "deg",
+        ),
+        (
+            "MuJoCo, counterweight moves: peak", "Counterweight moves, our laws: largest tyre load",
+            64.10442578, 64.10442578, "kN",
+        ),
+        (
+            "MuJoCo, fixed axle, twins: largest roll",
+            "Fixed axle, twin tyres, hole under rear-left, our laws: largest roll",
+            0.2989872701, 0.2989872701, "deg",
+        ),
+        (
+            "MuJoCo, fixed axle, twins: peak",
+            "Fixed axle, twin tyres, hole under rear-left, our laws: largest tyre load",
+            111.3613769, 111.3613769, "kN",
+        ),
+    )),
+    *_by(
+        "MuJoCo", "4.0.0", "tests/engine/test_mujoco.py",
+        "test_mujoco_with_its_own_rope_and_mast_gives_the_same_run", (
+        (
+            "MuJoCo, front-left 60 mm, own springs: largest roll",
+            "Hole of 60 mm under front-left, its own rope and mast: largest roll",
+            4.511546596, 4.511546596, "deg",
+        ),
+        (
+            "MuJoCo, front-left 60 mm, own springs: peak",
+            "Hole of 60 mm under front-left, its own rope and mast: largest tyre load",
+            188.0192643, 188.0192643, "kN",
+        ),
+        (
+            "MuJoCo, both front 60 mm, rope goes slack, own springs: largest roll",
+            "Both front drop 60 mm, rope slack, its own rope and mast: largest roll",
+            0.07968785906, 0.07968785906, "deg",
+        ),
+        (
+            "MuJoCo, both front 60 mm, rope goes slack, own springs: peak",
+            "Both front drop 60 mm, rope slack, its own rope and mast: largest tyre load",
+            144.5440267, 144.5440267, "kN",
+        ),
+        (
+            "MuJoCo, load swings, own springs: largest roll", "Load swings, its own rope and mast: largest roll",
+            0.7125365053, 0.7125365053, "deg",
+        ),
+        (
+            "MuJoCo, load swings, own springs: peak", "Load swings, its own rope and mast: largest tyre load",
+            124.1194407, 124.1194407, "kN",
+        ),
+    )),
+    *_by("MuJoCo", "4.0.0", "tests/engine/test_mujoco.py", "test_both_engines_tip_at_the_same_depth", (
+        (
+            "mujoco-tip-depth", "Depth of a hole under front-left that tips, our laws, to 0.5 mm",
+            97.59765625, 97.59765625, "mm",
+        ),
+    )),
     *_by("MuJoCo", "4.0.0", "tests/engine/test_export.py", "test_tyre_loads_at_rest_are_those_of_statics", (
         (
-            "mujoco-contact-hung-drive", "Drive-axle load at rest, load hung low, exported truck, its own contacts",
+            "mujoco-contact-hung-drive",
+            "Drive-axle load at rest, load hung low, exported truck, its own contacts",
             105.0678796, 104.7519095, "kN",
         ),
         (
-            "mujoco-contact-hung-steer", "Steer-axle load at rest, load hung low, exported truck, its own contacts",
+            "mujoco-contact-hung-steer",
+            "Steer-axle load at rest, load hung low, exported truck, its own contacts",
             41.24733836, 41.56357084, "kN",
         ),
         (
-            "mujoco-contact-forks-drive", "Drive-axle load at rest, load on forks, exported truck, its own contacts",
+            "mujoco-contact-forks-drive",
+            "Drive-axle load at rest, load on forks, exported truck, its own contacts",
             136.2560134, 135.5113028, "kN",
         ),
         (
-            "mujoco-contact-forks-steer", "Steer-axle load at rest, load on forks, exported truck, its own contacts",
+            "mujoco-contact-forks-steer",
+            "Steer-axle load at rest, load on forks, exported truck, its own contacts",
             42.22501667, 42.9697272, "kN",
         ),
     )),
