@@ -156,8 +156,12 @@ def test_what_is_varied_follows_the_events_and_the_way_the_load_is_carried() -> 
     assert "hole depth" in hung
     assert "deceleration" in forks
     assert forks["deceleration"][1] == pytest.approx(1.6), "the truck's own where the event has none"
-    assert not {"centre of the lifted load, out", "friction on the forks"} & set(hung), "it hangs under its hook"
-    assert {"centre of the lifted load, out", "centre of the lifted load, sideways"} < set(forks)
+    assert not {"centre of the lifted load, out from its middle", "friction on the forks"} & set(hung), (
+        "it hangs under its hook"
+    )
+    assert {"centre of the lifted load, out from its middle", "centre of the lifted load, left of its middle"} < set(
+        forks
+    )
 
 
 def test_a_centre_is_kept_inside_the_box_and_that_is_said() -> None:
@@ -178,7 +182,7 @@ def test_a_slope_is_looked_for_no_steeper_than_a_floor_can_be() -> None:
 
 def test_moving_the_centre_leaves_the_box_where_it_is() -> None:
     given = read("service-stop-load-high")
-    out = next(knob for knob in knobs(given) if knob.input.what.endswith("out"))
+    out = next(knob for knob in knobs(given) if "out from" in knob.input.what)
     moved = out.set(given, 0.05)
     assert given.load is not None
     assert moved.load is not None
@@ -239,6 +243,7 @@ def test_interval_of_a_share() -> None:
     """By hand: z = 1.96; 41 of 50: (0.82 + 0.0384) / 1.0768 +- 0.1068."""
     assert interval(41, 50) == pytest.approx((0.692, 0.902), abs=5e-4)
     assert interval(0, 50) == pytest.approx((0.0, 0.0714), abs=5e-4)
+    assert interval(50, 50)[1] == 1.0
     assert interval(0, 0) == (0.0, 1.0)
 
 

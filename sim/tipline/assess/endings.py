@@ -173,7 +173,7 @@ def interval(count: int, runs: int) -> tuple[float, float]:
     z2, share = NORMAL_95**2, count / runs
     middle = (share + z2 / (2 * runs)) / (1 + z2 / runs)
     half = NORMAL_95 * sqrt(share * (1 - share) / runs + z2 / (4 * runs**2)) / (1 + z2 / runs)
-    return max(0.0, middle - half), min(1.0, middle + half)
+    return max(0.0, middle - half) if count > 0 else 0.0, min(1.0, middle + half) if count < runs else 1.0
 
 
 def parted(values: Sequence[float], group: Sequence[bool]) -> float:

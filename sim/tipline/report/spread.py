@@ -65,7 +65,8 @@ def _spread(found: Spread | None, report: RunReport, system: System) -> tuple[Po
         items.append(f"{missing} of {found.asked} runs {'has' if missing == 1 else 'have'} no result.")
     if found.reason:
         items.append(f"{found.reason[:1].upper()}{found.reason[1:]}.")
-    return (Points(TITLE, tuple(items), f"{_NOTE} Engine: {found.engine}."),)
+    others = wording.meanings(word for word, _ in found.truck if word != report.outcome.truck)
+    return (Points(TITLE, tuple(items), f"{_NOTE} Engine: {found.engine}. {others}".rstrip()),)
 
 
 def _decides(found: Spread) -> list[str]:
@@ -113,7 +114,7 @@ def _value(value: float, dimension: str, system: System) -> str:
 
 
 def _counts(counts: Sequence[tuple[str, int]]) -> str:
-    return ", ".join(f"{word} in {count}" for word, count in counts)
+    return "; ".join(f"{word} in {count}" for word, count in counts)
 
 
 def _breaks(found: FloorBreaks | None, system: System) -> tuple[Points, ...]:

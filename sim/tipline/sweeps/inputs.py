@@ -234,10 +234,12 @@ def _load(case: Case) -> Iterator[Knob]:
         where = _origin(case, "load.load_centre") if load.load_centre is not None else None
         aside = _origin(case, "load.centre_offset")
         half = plan[step_of(where or aside)] * length
-        out = _bounded("centre of the lifted load, out", offset[0], half, -length / 2, length / 2, where or aside)
+        out = _bounded(
+            "centre of the lifted load, out from its middle", offset[0], half, -length / 2, length / 2, where or aside
+        )
         yield Knob(out, _with_out, "farther out", "nearer")
         half = plan[step_of(aside)] * width
-        side = _bounded("centre of the lifted load, sideways", offset[1], half, -width / 2, width / 2, aside)
+        side = _bounded("centre of the lifted load, left of its middle", offset[1], half, -width / 2, width / 2, aside)
         yield Knob(side, _with_side, "farther left", "farther right")
     how = _origin(case, "load.height_of_centre")
     high = _bounded(

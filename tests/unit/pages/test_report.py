@@ -275,10 +275,11 @@ def test_heading_says_that_it_could_go_either_way_with_this_run_beside_it(run_re
     assert "COULD GO EITHER WAY: OVER TO THE LEFT AS GIVEN; STAYED UP IN 41 OF 50 RUNS" in told
     for line in (
         "The truck stayed up in 41 of 50 runs; as given: over to the left.",
-        "The truck ended: lifted in 41, over in 9.",
-        "The lifted load ended: kept in 41, dropped in 9.",
+        "The truck ended: lifted in 41; over in 9.",
+        "The lifted load ended: kept in 41; dropped in 9.",
         "This one by 9 mm of hole depth: 118 mm as given; at 109 mm it ends left-up.",
         "What decides most: hole depth, shallower in the runs that stayed up.",
+        "Engine: batch. Lifted: a tyre left the floor and came back.",
     ):
         assert line in told, line
     assert "The floor ended" not in told
