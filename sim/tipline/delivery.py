@@ -148,10 +148,7 @@ def floor(result: FloorResult, wishes: Wishes, drawn: tuple[Pictures, ...] = ())
     """Give the page and the summary of a floor that was asked."""
     from tipline.report import floor as pages
 
-    case = result.case
-    count = 0 if case is None else case.assumed_count
-    page = pages.floor_page(result.report, wishes.system, drawn, count)
-    return Delivered(page, pages.floor_summary(result.report, {"assumed_count": count}))
+    return Delivered(pages.floor_page(result.report, wishes.system, drawn), pages.floor_summary(result.report))
 
 
 def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:

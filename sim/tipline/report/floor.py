@@ -30,9 +30,7 @@ _TWO = (
 _ALL = "Each range is over everything that is not known, together."
 
 
-def floor_page(
-    report: FloorReport, system: System = "si", pictures: tuple[Pictures, ...] = (), assumed: int = 0
-) -> Page:
+def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
     """Give the page of what is asked of a floor."""
     sections: list[Section] = [
         Points("Planning limit exceeded", report.exceeded),
@@ -51,7 +49,7 @@ def floor_page(
     ]
     return Page(
         title=report.title,
-        mark=wording.mark(report.demo, "computed; floor", assumed + len(report.assumed)),
+        mark=wording.mark(report.demo, "computed; floor", report.assumed_count),
         lead=wording.spell(report.lead, system),
         demo=report.demo,
         sections=spelled(sections, system),
@@ -238,7 +236,7 @@ def _ends(span: Span) -> Iterator[tuple[str, float]]:
     yield "high", span.high
 
 
-def floor_summary(report: FloorReport, facts: dict[str, Any] | None = None) -> dict[str, Any]:
+def floor_summary(report: FloorReport) -> dict[str, Any]:
     """Give the summary of what is asked of a floor."""
     worst = report.worst
     summary: dict[str, Any] = {
@@ -280,8 +278,8 @@ def floor_summary(report: FloorReport, facts: dict[str, Any] | None = None) -> d
         ],
         "not_asked": list(report.not_asked),
         "assumed": list(report.assumed),
+        "assumed_count": report.assumed_count,
         "governs": list(report.governs),
-        **(facts or {}),
     }
     return explained(summary, report.reasons)
 

@@ -46,6 +46,7 @@ def floor_alone(floor: Floor) -> FloorReport:
                 what = f"load of one tyre {where} at which the planning limit is reached"
                 found.append(Inverse(name_of(part), what, needed, "force"))
     pressure = f"patch: square, mean pressure {MEAN_PRESSURE / 1e6:.3g} MPa, one tyre alone, standing; assumed"
+    assumed = (pressure, *dict.fromkeys(line for known in bands.values() for line in known.assumed))
     return FloorReport(
         title=floor.title,
         demo=floor.demo,
@@ -60,7 +61,8 @@ def floor_alone(floor: Floor) -> FloorReport:
             *posted_answers(parts),
         ),
         plan=Plan((*_zones(floor), *areas_of(floor)), lines_of(floor)),
-        assumed=(pressure, *dict.fromkeys(line for known in bands.values() for line in known.assumed)),
+        assumed=assumed,
+        assumed_count=len(assumed),
         governs=GOVERNS,
     )
 

@@ -240,6 +240,7 @@ class FloorReport:
     stress: StressMap | None = None
     exceeded: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
+    assumed_count: int = 0
     governs: tuple[str, ...] = ()
     holds_only_while: tuple[tuple[str, float, str], ...] = ()
     reasons: Mapping[str, str] = field(default_factory=dict)

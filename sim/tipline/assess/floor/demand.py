@@ -89,7 +89,7 @@ def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = 
     report = _report(case, asking, way.title, swept, detail, stock)
     if way.turning_radius is None:
         told = f"turning radius of the route: the wheelbase, {radius:.3g} m, assumed"
-        report = replace(report, assumed=(told, *report.assumed))
+        report = replace(report, assumed=(told, *report.assumed), assumed_count=report.assumed_count + 1)
     return report
 
 
@@ -146,6 +146,7 @@ def _report(
     answers = worst_of([one.answer for one in asked])
     unanswered = _unanswered(asking)
     worst = next((one for one in asked if answers and one.answer is answers[0]), None)
+    lines, count = _assumed(case, asking)
     report = FloorReport(
         title=f"{case.floor.title}, asked by: {case.scenario.title}",
         demo=case.demo,
@@ -162,7 +163,8 @@ def _report(
         remedies=remedies(case, answers, stock is not None),
         tracks=swept,
         exceeded=_exceeded(answers),
-        assumed=tuple(dict.fromkeys([line for bands in asking.bands.values() for line in bands.assumed])),
+        assumed=lines,
+        assumed_count=count,
         governs=GOVERNS,
     )
     report = replace(report, plan=plan_of(case, asking.standings, report))
@@ -185,6 +187,18 @@ def _lead(answers: Sequence[Answer], unanswered: Sequence[Unanswered], asking: _
         worst = answers[0]
         parts.append(f"{worst.tyre} {_asks(worst)} ({worst.mode}, {worst.zone}){_decided(worst)}")
     return "; ".join(parts) or "the floor is taken as rigid: nothing was asked of it"
+
+
+def _assumed(case: Case, asking: _Asking) -> tuple[tuple[str, ...], int]:
+    """List what is assumed of the case and of its floor, and count the values.
+
+    Where the case only says that a band stands for a value of some owners, the band itself is told of instead.
+    """
+    own = dict.fromkeys(line for bands in asking.bands.values() for line in bands.assumed)
+    told = [line for line in case.assumed if "a band" in line]
+    values = sum(1 + line.partition(":")[0].count(", ") for line in told)
+    lines = tuple(line for line in case.assumed if line not in told)
+    return (*lines, *own), case.assumed_count - values + len(own)
 
 
 def _asks(worst: Answer) -> str:
