@@ -63,7 +63,7 @@ def kernel_step() -> float:
         loop.advance_to(0.1, None)
         step, table = compiled("packed_step"), prepared.commands.table
         return per_step(
-            lambda k: step(101 + k, 1e-3, loop._raw, table, loop._wrench, loop.record, loop._buffer, loop._index), 300
+            lambda k: step(101 + k, 1e-3, loop._state, table, loop._wrench, loop.record, loop._buffer, loop._index), 300
         )
 
 

@@ -17,6 +17,7 @@ from tipline.engine.world import World
 from tipline.errors import NumericalError
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
+from tipline.kernels import reading
 from tipline.kernels.compiled import compiled
 from tipline.kernels.step import step
 
@@ -54,15 +55,15 @@ def test_a_step_too_long_for_the_damping_of_the_grip_is_refused() -> None:
 
 def spoil(monkeypatch: pytest.MonkeyPatch, value: float) -> None:
     """From 0.4 s on the speed of the chassis reads as this value."""
-    read, count = World.read, [0]
+    read, count = World.read_joints, [0]
 
-    def spoiled(self: World, raw: Any) -> None:
-        read(self, raw)
+    def spoiled(self: World, state: Any) -> None:
+        read(self, state)
         count[0] += 1
         if count[0] > 400:
-            raw[at.CHASSIS, 7] = value
+            state[reading.OWN, 7] = value
 
-    monkeypatch.setattr(World, "read", spoiled)
+    monkeypatch.setattr(World, "read_joints", spoiled)
 
 
 def test_a_number_that_is_none_stops_the_run_with_time_and_quantity(monkeypatch: pytest.MonkeyPatch) -> None:

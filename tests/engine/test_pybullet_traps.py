@@ -30,6 +30,7 @@ from tipline.engine.world import World
 from tipline.errors import MissingPart, NumericalError
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
+from tipline.kernels import reading
 
 Array = NDArray[np.float64]
 Change = Callable[..., Any]
@@ -213,7 +214,8 @@ USED = {
     "connect", "disconnect", "setTimeStep", "setGravity", "createMultiBody", "changeDynamics", "getDynamicsInfo",
     "getNumJoints", "getJointInfo", "setJointMotorControl2", "setJointMotorControlMultiDof", "resetJointState",
     "resetJointStateMultiDof", "resetBasePositionAndOrientation", "resetBaseVelocity", "getBasePositionAndOrientation",
-    "getBaseVelocity", "getLinkStates", "applyExternalForce", "applyExternalTorque", "stepSimulation",
+    "getBaseVelocity", "getJointStatesMultiDof", "getLinkStates", "applyExternalForce", "applyExternalTorque",
+    "stepSimulation",
 }  # fmt: skip
 
 
@@ -565,7 +567,7 @@ def test_forces_go_to_links_that_are_there(text: str) -> None:
     prepared = with_memory(start(text))
     with entered(prepared, applyExternalForce=listen, applyExternalTorque=listen) as world:
         states(world)
-        world.apply(np.zeros((6, 6)))
+        world.apply(np.zeros((reading.CALLS, 3)))
         there = {(world._truck, -1)} | {(world._truck, link) for link in range(len(world._link))}
         there |= {(world._load, -1)} if world._load >= 0 else set()
     assert used == there

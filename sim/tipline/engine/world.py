@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import struct
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from types import TracebackType
 from typing import TYPE_CHECKING, Any
@@ -22,6 +22,7 @@ from tipline.errors import MissingPart, NumericalError
 from tipline.geometry.plant import quaternion_of
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
+from tipline.kernels import reading
 from tipline.kernels.vector import quaternion_product
 
 if TYPE_CHECKING:
@@ -33,7 +34,8 @@ Array = NDArray[np.float64]
 
 _CLEAR = (0.0, 0.0, 0.0)
 _ROW = struct.Struct("78d")
-_ABSENT = (0.0,) * 13
+_READ, _READ_AT = struct.Struct("39d"), 8 * 13 * reading.OWN
+_ABSENT, _OUT = (0.0,) * 13, (0.0, 0.0)
 _LINKS_WITHOUT_SLIDE = 3
 _WORLD_FRAME = 2
 
@@ -82,12 +84,14 @@ class World:
         self._client = -1
         # bound once: they are called at every step
         self._base, self._speed = self._p.getBasePositionAndOrientation, self._p.getBaseVelocity
-        self._states, self._step = self._p.getLinkStates, self._p.stepSimulation
+        self._joints, self._step = self._p.getJointStatesMultiDof, self._p.stepSimulation
         self._force_on, self._torque_on = self._p.applyExternalForce, self._p.applyExternalTorque
         self._truck, self._load = -1, -1
         self._link: dict[int, int] = {}
         self._links: list[int] = []
-        self._at_chassis = self._at_carriage = self._at_load = self._at_slide = _CLEAR
+        self._at_chassis = self._at_load = _CLEAR
+        self._at_carriage: Sequence[float] = _CLEAR
+        self._at_slide: Sequence[float] = _CLEAR
 
     def __enter__(self) -> World:
         refuse_impossible_bodies(self._prepared.build, self._prepared.raw)
@@ -224,45 +228,65 @@ class World:
                 raise NumericalError(msg, time=0.0, quantity="built model", remedy="Report this with the input files")
 
     def read(self, raw: Array) -> None:
-        """Fill raw (6, 13) with centre, quaternion, velocity and angular velocity of every body."""
+        """Fill raw (6, 13) with centre, quaternion, velocity and angular velocity of every body, as pybullet has them.
+
+        A run reads its joints instead (`read_joints`), which takes less time.
+        """
+        client, truck = self._client, self._truck
+        links = self._p.getLinkStates(truck, self._links, 1, 1, client)
+        joined = [value for link in links for part in (0, 1, 6, 7) for value in link[part]]
+        slide = () if len(links) > _LINKS_WITHOUT_SLIDE else _ABSENT
+        chassis, load = self._body(truck), self._body(self._load) if self._load >= 0 else _ABSENT
+        _ROW.pack_into(raw.data, 0, *chassis, *joined, *slide, *load)
+        self._at_carriage = links[2][0]
+        self._at_slide = links[-1][0]
+
+    def _body(self, item: int) -> tuple[float, ...]:
+        place, turn = self._base(item, self._client)
+        v, w = self._speed(item, self._client)
+        return (*place, *turn, *v, *w)
+
+    def read_joints(self, state: Array) -> None:
+        """Fill a state buffer (see `kernels.reading`) with what pybullet has of chassis, load and joints.
+
+        The bodies' own states follow by `bodies_from_joints`, and are those of `read` to rounding.
+        """
         client, truck = self._client, self._truck
         place, turn = self._base(truck, client)
         v, w = self._speed(truck, client)
-        links = self._states(truck, self._links, 1, 1, client)
-        axle, mast, carriage = links[0], links[1], links[2]
-        slide = _ABSENT
-        if len(links) > _LINKS_WITHOUT_SLIDE:
-            moved = links[3]
-            slide = (*moved[0], *moved[1], *moved[6], *moved[7])
-            self._at_slide = moved[0]
-        self._at_chassis, self._at_carriage = place, carriage[0]
+        axle, mast, lift, *more = self._joints(truck, self._links, client)
+        slide = (more[0][0][0], more[0][1][0]) if more else _OUT
         load = _ABSENT
         if self._load >= 0:
             at_load, turned = self._base(self._load, client)
             vl, wl = self._speed(self._load, client)
             load = (*at_load, *turned, *vl, *wl)
             self._at_load = at_load
-        _ROW.pack_into(
-            raw.data, 0, *place, *turn, *v, *w,
-            *axle[0], *axle[1], *axle[6], *axle[7],
-            *mast[0], *mast[1], *mast[6], *mast[7],
-            *carriage[0], *carriage[1], *carriage[6], *carriage[7],
-            *slide, *load,
+        self._at_chassis = place
+        _READ.pack_into(
+            state.data, _READ_AT, *place, *turn, *v, *w, *load,
+            *axle[0], *axle[1], *mast[0], *mast[1], *lift[0], *lift[1], *slide,
         )  # fmt: skip
 
-    def apply(self, wrench: Array) -> None:
-        """Apply wrenches (6, 6) that `kernels.reduce` has reduced: what the joints hold is on the chassis already."""
-        rows, client, truck = wrench.reshape(12, 3).tolist(), self._client, self._truck
-        self._force_on(truck, -1, rows[0], self._at_chassis, _WORLD_FRAME, client)
-        self._torque_on(truck, -1, rows[1], _WORLD_FRAME, client)
-        self._torque_on(truck, 0, rows[2 * at.AXLE + 1], _WORLD_FRAME, client)
-        self._torque_on(truck, 1, rows[2 * at.MAST + 1], _WORLD_FRAME, client)
-        self._force_on(truck, 2, rows[2 * at.CARRIAGE], self._at_carriage, _WORLD_FRAME, client)
+    def apply(self, calls: Array) -> None:
+        """Apply the calls (CALLS, 3) of a step (see `kernels.reading`): what the joints hold is on the chassis already.
+
+        pybullet takes the arm of a force on a link from where the link was when a step last began, or `read` asked for
+        links; so a force at the centre is given at the centre of then.
+        """
+        rows, client, truck = calls.tolist(), self._client, self._truck
+        self._force_on(truck, -1, rows[reading.C_FORCE], self._at_chassis, _WORLD_FRAME, client)
+        self._torque_on(truck, -1, rows[reading.C_TORQUE], _WORLD_FRAME, client)
+        self._torque_on(truck, 0, rows[reading.C_AXLE], _WORLD_FRAME, client)
+        self._torque_on(truck, 1, rows[reading.C_MAST], _WORLD_FRAME, client)
+        self._force_on(truck, 2, rows[reading.C_CARRIAGE], self._at_carriage, _WORLD_FRAME, client)
+        self._at_carriage = rows[reading.C_AT_CARRIAGE]
         if len(self._links) > _LINKS_WITHOUT_SLIDE:
-            self._force_on(truck, 3, rows[2 * at.COUNTERWEIGHT], self._at_slide, _WORLD_FRAME, client)
+            self._force_on(truck, 3, rows[reading.C_SLIDE], self._at_slide, _WORLD_FRAME, client)
+            self._at_slide = rows[reading.C_AT_SLIDE]
         if self._load >= 0:
-            self._force_on(self._load, -1, rows[2 * at.LOAD], self._at_load, _WORLD_FRAME, client)
-            self._torque_on(self._load, -1, rows[2 * at.LOAD + 1], _WORLD_FRAME, client)
+            self._force_on(self._load, -1, rows[reading.C_LOAD_FORCE], self._at_load, _WORLD_FRAME, client)
+            self._torque_on(self._load, -1, rows[reading.C_LOAD_TORQUE], _WORLD_FRAME, client)
 
     def set_gravity(self, gravity: Array) -> None:
         """Turn gravity."""

@@ -15,6 +15,7 @@ from tipline.kernels import (
     links,
     packed,
     ramp,
+    reading,
     reduce,
     rollout,
     slopes,
@@ -26,7 +27,7 @@ from tipline.kernels import (
     wheels,
 )
 
-STEPPED = (vector, joints, tyre, ramp, ground, wheels, links, touch, step, reduce, dynamics, tiplines, rollout)
+STEPPED = (vector, joints, tyre, ramp, ground, wheels, links, touch, step, reduce, dynamics, reading, tiplines, rollout)
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
 _BARE = {"_nrt": False}
 """Without it numba counts references of some thirty arrays at every call: 5 of the 7 us of a step."""

@@ -3,7 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.kernels import layout as at
 from tipline.kernels.layout import Floats, Memory, Plant
+from tipline.kernels.reading import CALLS, bodies_from_joints, fastest, fill_calls
 from tipline.kernels.reduce import reduce
 from tipline.kernels.step import step
 
@@ -29,9 +31,13 @@ def pack(plant: Plant, memory: Memory) -> tuple[Floats, Index, Plant, Memory]:
 
 
 def packed_step(
-    k: int, dt: float, raw: Floats, cmd: Floats, wrench: Floats, rec: Floats, buffer: Floats, index: Index
-) -> None:
-    """Do `step` on packed arrays, in the order of the fields of Plant, then of Memory, and `reduce` its wrenches."""
+    k: int, dt: float, state: Floats, cmd: Floats, wrench: Floats, rec: Floats, buffer: Floats, index: Index
+) -> float:
+    """Do `step` on packed arrays, in the order of the fields of Plant, then of Memory, and `reduce` its wrenches.
+
+    Return the greatest speed of a body [m/s or rad/s], nan where a state or a wrench is not a finite number.
+    state (ROWS, 13) and the rows of wrench (11, 6) after the first six, which are calls: as in `kernels.reading`.
+    """
     i, a, b = index, index[:, 0], index[:, 4]
     plant = Plant(
         buffer[a[0] : b[0]].reshape((i[0, 1], i[0, 2])),
@@ -69,5 +75,8 @@ def packed_step(
         buffer[a[30] : b[30]],
         buffer[a[31] : b[31]].reshape((i[31, 1], i[31, 2])),
     )
-    step(k, dt, raw, plant, cmd, memory, wrench, rec)
+    bodies_from_joints(state, plant, memory)
+    step(k, dt, state, plant, cmd, memory, wrench, rec)
     reduce(plant, memory, wrench)
+    fill_calls(state, wrench, wrench[at.N_BODY :].reshape((CALLS, 3)))
+    return fastest(state, wrench)
