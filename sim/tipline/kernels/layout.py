@@ -81,19 +81,20 @@ With zones, the last places are the tyres' own, in the order of the tyres: unuse
 ) = range(23)  # fmt: skip
 N_ZONE = 23
 ZONE_FIRM, ZONE_SOFT, ZONE_HOLDS, ZONE_CREEPS = range(4)
-"""Z_K: 0 = rigid; Z_WHOLE 1 = sinks as one (cover, spreader); Z_YIELD..MOST, KNEE, AFTER: as the place's law; Z_HOLDS: tyre
-load at which it lets the tyre through, to Z_DEPTH, against friction Z_LET, resistance Z_SLOW, in a hole Z_HOLE."""
+"""Z_K: 0 = rigid; Z_WHOLE 1 = sinks as one (cover, spreader); Z_YIELD..MOST, KNEE, AFTER: as the place's law;
+Z_HOLDS: tyre load at which it lets the tyre through, to Z_DEPTH, against friction Z_LET, resistance Z_SLOW, in a hole
+Z_HOLE."""
 
 # a ramp in the floor: a point of the edge where it begins, its direction, slope as a ratio (below 0 it falls), length
 (G_X, G_Y, G_COS, G_SIN, G_TAN, G_LONG) = range(6)
 N_RAMP = 6
 
 # command table
-(K_GX, K_GY, K_GZ, K_BRAKE, K_DRIVE, K_TILT, K_LIFT, K_SLIDE, K_ROPE, K_HELD, K_ACC) = range(11)
-K_PLACE = 11
+(K_GX, K_GY, K_GZ, K_BRAKE, K_DRIVE, K_TILT, K_LIFT, K_SLIDE, K_ROPE, K_HELD, K_ACC, K_SPEED) = range(12)
+K_PLACE = 12
 """Gravity; torque for each braked and each driven tyre [N m]; tilt [rad]; lift, slide [m]; rope rest length [m]; rope
-held 0 or 1; commanded forward acceleration (recorded only). Then one column a place (its depth, or -1 from when its
-law is at work), then three a push."""
+held 0 or 1; commanded forward acceleration (recorded only); speed that the drive keeps where there is a ramp [m/s].
+Then one column a place (its depth, or -1 from when its law is at work), then three a push."""
 
 # memory
 (E_KINETIC, E_GRAVITY, E_ELASTIC, E_DISSIPATED, E_WORK, E_FLOOR, E_PREVIOUS_ELASTIC) = range(7)
