@@ -204,7 +204,10 @@ def _cautions(report: SweepReport) -> list[str]:
 
 
 def _threshold_cautions(report: SweepReport) -> list[str]:
-    out = ["Five values over the range were looked at, then the first change among them was narrowed down."]
+    out = [
+        "Only this ending was sought: a tyre that lifts, a slide or a sunk floor may come before it.",
+        "Five values over the range were looked at, then the first change among them was narrowed down.",
+    ]
     back = sum(one.changes_back for one in report.thresholds)
     if back:
         out.append(f"In {back} rows a greater value ended without it again: there is more than one change.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
@@ -53,8 +54,21 @@ def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictu
         mark=wording.mark(report.demo, f"computed; {report.rows} rows", len(report.assumed)),
         lead=wording.spell(report.lead, system),
         demo=report.demo,
-        sections=spelled(sections, system),
+        sections=_with_keys(sections, spelled(sections, system)),
     )
+
+
+def _with_keys(ours: list[Section], told: tuple[Section, ...]) -> tuple[Section, ...]:
+    """Give sections in the words of the chosen system, but keys as they are written in files."""
+    return tuple(_key_kept(one, said) for one, said in zip(ours, told, strict=True))
+
+
+def _key_kept(ours: Section, told: Section) -> Section:
+    if not isinstance(ours, Table) or not isinstance(told, Table) or "key" not in ours.columns:
+        return told
+    at = ours.columns.index("key")
+    rows = ((*words[:at], row[at], *words[at + 1 :]) for row, words in zip(ours.rows, told.rows, strict=True))
+    return replace(told, rows=tuple(rows))
 
 
 _ASSUMED = "Not stated in the files and not varied, or stated without where it comes from; each may change the answer."
@@ -67,12 +81,13 @@ def _span(share: Share) -> str:
 
 
 def _shares(report: SweepReport) -> Table:
+    spans = report.kind == "drawn"
     rows = tuple(
-        (share.part, share.word, f"{share.count} of {share.runs}", percent(share.share), _span(share))
+        (share.part, share.word, f"{share.count} of {share.runs}", percent(share.share), *((_span(share),) * spans))
         for share in report.shares
     )
     note = wording.meanings(share.word for share in report.shares if share.part == "truck")
-    return Table("How the runs ended", ("", "ending", "runs", "share", "95 % interval"), rows, note)
+    return Table("How the runs ended", ("", "ending", "runs", "share", *(("95 % interval",) * spans)), rows, note)
 
 
 def _effect(report: SweepReport, effect: Effect) -> Table:
@@ -84,12 +99,13 @@ def _effect(report: SweepReport, effect: Effect) -> Table:
             group.words,
             f"{group.share.count} of {group.share.runs}",
             percent(group.share.share),
-            _span(group.share),
+            *((_span(group.share),) * (report.kind == "drawn")),
             measured(group.mean, report.dimension),
         )
         for group in effect.groups
     )
-    heads = (effect.label, f"runs that {ended(report.outcome)}", "share", "95 % interval", f"mean {report.measure}")
+    span = ("95 % interval",) * (report.kind == "drawn")
+    heads = (effect.label, f"runs that {ended(report.outcome)}", "share", *span, f"mean {report.measure}")
     return Table(f"By {effect.label}", heads, rows, brief=False)
 
 

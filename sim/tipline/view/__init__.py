@@ -123,6 +123,9 @@ def sweep_drawings(report: SweepReport, system: Literal["si", "us"] = "si") -> l
         said = "Sobol indices: the part of the scatter that each input makes."
         drawn.append(("indices.svg", said, plots.draw_indices(report, system)))
     if report.points:
-        said = f"The {report.measure} of each run against each input; below zero the balance point was past the line."
+        said = (
+            f"The {report.measure} of each run against each input; below zero the balance point was past the line. "
+            "Of a run that went over it counts up to where there was no way back."
+        )
         drawn.append(("inputs.svg", said, plots.draw_points(report, system)))
     return [entry for entry in drawn if entry[2]]

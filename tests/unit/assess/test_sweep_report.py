@@ -1,0 +1,193 @@
+"""What is said of a sweep's table: shares, intervals, what decides, thresholds, cautions; page, summary and plots."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tipline import view
+from tipline.assess.endings import interval
+from tipline.assess.sweeps import SweepReport, assess_sweep
+from tipline.report import html, summary, text
+from tipline.report.notebook import fragment_of
+from tipline.report.sweeps import sweep_page, sweep_summary
+from tipline.scenario.sweep_reader import read_sweep
+
+ASSURING = re.compile(r"\b(safe|safely|ok|okay|permitted|approved|pass|passes|verdict|margin)\b", re.IGNORECASE)
+HEAD = 'title = "t <b>"\nquestion = "what & why"\nscenario = "front-tyre-breaks-through-load-high"\n'
+DEPTH = '[[variable]]\nkey = "event.0.depth"\nleast = "60 mm"\nmost = "160 mm"\n'
+MASS = '[[variable]]\nkey = "load.mass"\nleast = "4 t"\nmost = "5 t"\norigin = "drawing"\n'
+SLABS = '[[variable]]\nkey = "setup.ballast_slabs"\nvalues = [2, 4]\n'
+DRAWN = HEAD + 'method = "monte-carlo"\nruns = 200\n[set]\n"setup.tilt" = "1 deg"\n' + DEPTH + MASS
+GRID = HEAD + 'method = "grid"\n' + SLABS + DEPTH + "count = 3\n"
+SOUGHT = '[threshold]\nkey = "event.0.depth"\nleast = "20 mm"\nmost = "300 mm"\n'
+SEEK = HEAD + 'method = "threshold"\n' + SOUGHT + SLABS + MASS + "count = 2\n"
+
+
+class Table:
+    """Columns held in memory."""
+
+    def __init__(self, columns: Mapping[str, Any]) -> None:
+        self.columns = {name: np.asarray(values) for name, values in columns.items()}
+        self.names = tuple(columns)
+
+    def column(self, name: str) -> np.ndarray:
+        return self.columns[name].copy()
+
+
+def said(text_: str, columns: Mapping[str, Any], folder: Path) -> SweepReport:
+    path = folder / "sweep.toml"
+    path.write_text(text_, encoding="utf-8")
+    return assess_sweep(read_sweep(path), Table(columns), "mark")
+
+
+def drawn(folder: Path, lost: int = 0) -> SweepReport:
+    """200 runs that go over above 110 mm, whatever the mass; the last ones without a result."""
+    depth = np.linspace(0.06, 0.16, 200)
+    mass = 4000.0 + 1000.0 * np.modf(np.arange(200) * 0.618)[0]
+    truck = np.where(depth > 0.11, "over", "lifted").astype(object)
+    truck[200 - lost :] = "no result"
+    return said(
+        DRAWN,
+        {
+            "run": np.arange(200),
+            "event.0.depth": depth,
+            "load.mass": mass,
+            "truck": truck,
+            "lifted_load": np.where(truck == "over", "dropped", "kept").astype(object),
+            "floor": np.full(200, "broke", dtype=object),
+            "engine": np.array(["batch"] * 200, dtype=object),
+            "reason": np.where(truck == "no result", "broke down", "").astype(object),
+            "least_distance": 0.11 - depth,
+        },
+        folder,
+    )
+
+
+@pytest.mark.parametrize(
+    ("count", "runs", "low", "high"),
+    [(81, 263, 0.2553, 0.3662), (15, 148, 0.0624, 0.1605), (0, 20, 0.0, 0.1611), (1, 29, 0.0061, 0.1718)],
+)
+def test_the_interval_is_wilsons(count: int, runs: int, low: float, high: float) -> None:
+    """Newcombe (1998), Statistics in Medicine 17:857, table I, score method; from memory."""
+    assert interval(count, runs) == pytest.approx((low, high), abs=5.1e-5)
+
+
+def test_shares_are_counts_with_intervals(tmp_path: Path) -> None:
+    report = drawn(tmp_path)
+    assert report.asked is not None
+    assert (report.asked.count, report.asked.runs) == (100, 200)
+    assert (report.asked.low, report.asked.high) == interval(100, 200)
+    assert [(one.part, one.word, one.count) for one in report.shares] == [
+        ("truck", "lifted", 100), ("truck", "over", 100), ("lifted load", "kept", 100), ("lifted load", "dropped", 100),
+        ("floor", "broke", 200),
+    ]  # fmt: skip
+    assert report.lead == "could go either way: 100 of 200 runs went over"
+
+
+def test_what_decides_leads_and_what_does_not_comes_last(tmp_path: Path) -> None:
+    report = drawn(tmp_path)
+    assert [effect.label for effect in report.effects] == ["hole depth", "lifted load"]
+    low, middle, high = report.effects[0].groups
+    assert (low.share.count, high.share.count) == (0, high.share.runs)
+    assert low.share.runs + middle.share.runs + high.share.runs == 200
+    assert report.effects[0].span == 1.0
+    assert report.effects[1].span < 0.15
+    assert "It changes most with hole depth: 0 % (0 of 67 runs) at 60 mm to 93.3 mm" in report.sentences[1]
+
+
+def test_runs_without_a_result_are_in_no_share_and_are_told(tmp_path: Path) -> None:
+    report = drawn(tmp_path, lost=20)
+    assert report.asked is not None
+    assert (report.asked.count, report.asked.runs, report.lost) == (80, 180, 20)
+    assert "20 of 200 rows have no result: broke down" in report.sentences
+    assert any("20 rows without a result" in caution for caution in report.cautions)
+
+
+def test_cautions_name_the_assumed_ranges(tmp_path: Path) -> None:
+    report = drawn(tmp_path)
+    assert any("The ranges of 1 of 2 are assumed: hole depth." in caution for caution in report.cautions)
+    assert any("not for your truck" in caution for caution in report.cautions)
+
+
+def grid(folder: Path) -> SweepReport:
+    depth = np.tile([0.06, 0.11, 0.16], 2)
+    truck = np.array(["down", "lifted", "over", "down", "down", "left-up"], dtype=object)
+    none = np.full(6, "", dtype=object)
+    columns = {"run": np.arange(6), "setup.ballast_slabs": np.repeat([2, 4], 3), "event.0.depth": depth, "truck": truck}
+    return said(GRID, {**columns, "engine": none, "reason": none, "least_distance": 0.1 - depth}, folder)
+
+
+def test_a_grid_has_no_chances(tmp_path: Path) -> None:
+    report = grid(tmp_path)
+    assert report.lead == "1 of 6 combinations went over"
+    assert all(np.isnan(share.low) for share in report.shares)
+    assert any("no chances" in caution for caution in report.cautions)
+    assert [group.words for group in report.effects[0].groups] == ["60 mm", "110 mm", "160 mm"]
+
+
+def thresholds(folder: Path) -> SweepReport:
+    truck = np.array(["over", "over", "over", "lifted"], dtype=object)
+    columns = {
+        "run": np.arange(4),
+        "setup.ballast_slabs": np.array([2, 2, 4, 4]),
+        "load.mass": np.array([4000.0, 5000.0, 4000.0, 5000.0]),
+        "threshold": np.array([0.12, 0.10, 0.16, np.nan]),
+        "held": np.array([0.119, 0.099, 0.159, 0.3]),
+        "changes_back": np.array([False, True, False, False]),
+        "truck": truck,
+        "direction": np.array(["left", "left", "left", None], dtype=object),
+        "engine": np.full(4, "batch", dtype=object),
+        "reason": np.array(["", "", "", "not up to hole depth 300 mm"], dtype=object),
+    }
+    return said(SEEK, columns, folder)
+
+
+def test_thresholds_say_the_range_and_what_moves_it(tmp_path: Path) -> None:
+    report = thresholds(tmp_path)
+    assert report.lead == "goes over from hole depth 100 mm to 160 mm on, by set-up"
+    assert report.sentences[0].startswith("Least hole depth at which it goes over: 100 mm with ballast slabs 2, lifted")
+    assert "In 1 of 4 rows it does not come to that" in report.sentences[1]
+    slabs = next(effect for effect in report.effects if effect.label == "ballast slabs")
+    assert [group.mean for group in slabs.groups] == pytest.approx([0.11, 0.23])  # the end of the range stands in
+    assert [group.bound for group in slabs.groups] == [0, 1]
+    assert report.sentences[2].startswith("It moves most with ballast slabs: 230 mm at 4 against 110 mm at 2")
+    assert any("In 1 rows a greater value ended without it again" in caution for caution in report.cautions)
+
+
+@pytest.mark.parametrize("made", [drawn, grid, thresholds])
+@pytest.mark.parametrize("system", ["si", "us"])
+def test_page_summary_plots_and_notebook(made: Any, system: Any, tmp_path: Path) -> None:
+    report = made(tmp_path)
+    page = sweep_page(report, system)
+    shown = html.page_html(page).split("<body>")[1] + text.page_text(page)
+    assert "DEMO" in page.mark
+    assert page.demo
+    assert "t &lt;b&gt;" in shown
+    assert "What was varied" in shown
+    assert not ASSURING.search(shown)
+    if system == "us":
+        assert "tyre" not in shown.replace("front-tyre", "")
+        assert " mm" not in text.page_text(page)
+    told = json.loads(summary.text(sweep_summary(report)))
+    assert told["schema"] == "tipline.sweep/1"
+    assert told["lead"] == report.lead
+    drawings = view.sweep_drawings(report, system)
+    assert [name for name, _, _ in drawings] == (
+        ["effects.svg"] if made is thresholds else ["shares.svg", "effects.svg", "inputs.svg"]
+    )
+    assert all(svg.startswith("<svg") and svg == again for (_, _, svg), (_, _, again) in zip(
+        drawings, view.sweep_drawings(report, system), strict=True))  # fmt: skip
+    assert "<h4>In words</h4>" in fragment_of(report)
+
+
+def test_a_report_is_a_table_of_its_effects_too(tmp_path: Path) -> None:
+    frame = drawn(tmp_path).to_pandas()
+    assert list(frame["input"]) == ["hole depth"] * 3 + ["lifted load"] * 3
+    assert frame["with_outcome"].sum() == 200
