@@ -10,7 +10,7 @@ from tipline import composition
 from tipline.assess.floor.laws import floor_laws
 from tipline.report import sections, summary, text
 
-HOLDS = {"load.mass": "2.9 t", "run.duration": "3 s", "run.extend_to": "3 s"}
+HOLDS = {"load.mass": "3.1 t", "run.duration": "3 s", "run.extend_to": "3 s"}
 SLAB = "stop-with-the-load-up-breaks-a-slab"
 LID = "driving-onto-a-trench-lid"
 
