@@ -42,20 +42,30 @@ _WORLD_FRAME = 2
 
 @contextmanager
 def _quiet() -> Iterator[None]:
-    """Keep the library's banner, printed by C code, off the terminal."""
-    sys.stdout.flush()
-    sys.stderr.flush()
-    kept = os.dup(1), os.dup(2)
+    """Keep the library's banner, printed by C code, off the terminal; a stream that was closed stays so."""
+    for stream in (sys.stdout, sys.stderr):
+        if stream is not None:
+            stream.flush()
+    handles = [handle for handle in (1, 2) if _is_open(handle)]
     null = os.open(os.devnull, os.O_WRONLY)
+    kept = {handle: os.dup(handle) for handle in handles}
     try:
-        os.dup2(null, 1)
-        os.dup2(null, 2)
+        for handle in kept:
+            os.dup2(null, handle)
         yield
     finally:
-        os.dup2(kept[0], 1)
-        os.dup2(kept[1], 2)
-        for handle in (*kept, null):
-            os.close(handle)
+        for handle, copy in kept.items():
+            os.dup2(copy, handle)
+            os.close(copy)
+        os.close(null)
+
+
+def _is_open(handle: int) -> bool:
+    try:
+        os.fstat(handle)
+    except OSError:
+        return False
+    return True
 
 
 def load_pybullet() -> Any:
