@@ -182,6 +182,7 @@ def slopes(
     beside: Sequence[str] = (),
     directions: int = 72,
     simulate: int = 0,
+    ramps: int = 0,
     progress: Progress | None = None,
 ) -> SlopeResult:
     """Find the greatest floor slope in every direction, by height and set-up.
@@ -194,6 +195,7 @@ def slopes(
     beside : further set-ups, each as "key = value; key = value" changed against the scenario
     directions : how many, spread evenly, 8 to 720
     simulate : in how many directions to simulate as well, by bisection
+    ramps : how many ways of driving onto a ramp, and stopping on it, to simulate, at most 12 (see `tilting.RAMPS`)
     progress : told of each stage
 
     Raises
@@ -227,6 +229,9 @@ def slopes(
         known = {(label, one.height): case for (label, case) in cases for one in report.maps if one.label == label}
         found = tilting.simulate_slopes(report, known, simulate, lambda part: tell("simulating slopes", part))
         report = replace(report, simulated=found)
+    if ramps > 0:
+        driven = tilting.simulate_ramps(report, first, ramps, lambda part: tell("simulating ramps", part))
+        report = replace(report, driven=driven)
     return SlopeResult(first, report)
 
 
@@ -343,7 +348,7 @@ def _breaks(
         return None
     short = _short(case)
     here = assess.outcome_of(record, case)
-    enough, word = (_most_load(record), here.truck) if here.floor != "broke" else (inf, "")
+    enough, word = (inf, "") if breaks.broke_by_load(record) else (_most_load(record), here.truck)
     ended: dict[int, tuple[str, bool]] = {}
     for done, index in enumerate(sorted(range(len(drawn)), key=lambda i: -drawn[i].strength)):
         tell("simulating the range of the floor's strength", done / len(drawn))
@@ -355,9 +360,9 @@ def _breaks(
         except NumericalError:
             ended[index] = assess.NO_RESULT, False
             continue
-        outcome = assess.outcome_of(run, short)
-        ended[index] = outcome.truck, outcome.floor == "broke"
-        if outcome.floor != "broke" and enough == inf:
+        outcome, broke = assess.outcome_of(run, short), breaks.broke_by_load(run)
+        ended[index] = outcome.truck, broke
+        if not broke and enough == inf:
             enough, word = _most_load(run), outcome.truck
     return breaks.breaks_of(drawn, [ended[index] for index in range(len(drawn))], here.truck, likely)
 

@@ -48,6 +48,22 @@ extend_to = "1 s"
 """
 
 
+ON_A_SLAB = (
+    *(
+        "--spread",
+        "0",
+        "--floor-spread",
+        "500",
+        "--set",
+        "floor=demo-hall-c",
+        "--set",
+        "setup.position=['6 m', '4.5 m']",
+    ),
+    *("--set", "load.mass=1.5 t", "--set", "setup.speed=6 km/h", "--set", "run.extend_to=0.5 s"),
+)
+"""The truck rolling over a slab whose strength is a wide band: every draw is a run of its own."""
+
+
 @pytest.fixture
 def scenario(tmp_path: Path) -> Path:
     path = tmp_path / "mini.toml"
@@ -148,12 +164,36 @@ def test_without_opengl_the_rest_is_delivered(scenario: Path, tmp_path: Path) ->
     assert "data:image/svg" in (tmp_path / "a" / "report.html").read_text(encoding="utf-8"), "plots need no OpenGL"
 
 
+def test_a_floor_that_may_break_is_run_over_the_range_of_its_strength(tmp_path: Path) -> None:
+    name = "stop-with-the-load-up-breaks-a-slab"
+    words = ("--spread", 0, "--no-pictures", "--set", "load.mass=3.1 t", "--set", "run.duration=2.5 s")
+    done = tipline_command("run", name, *words, "--floor-spread", 8, "--out", "a", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr[-2000:]
+    assert "simulating the range of the floor's strength ..." in done.stderr
+    found = json.loads((tmp_path / "a" / "summary.json").read_text(encoding="utf-8"))["floor_spread"]
+    assert found["runs"] == 8
+    assert 0 < found["broke"] < 8
+    assert sum(found["truck"].values()) == 8
+    assert found["could_go_either_way"] is True
+    strength = found["breaks_at_tyre_load_kN"]
+    assert strength["low"] < strength["likely"] < strength["high"]
+    assert f"The floor breaks in {found['broke']} of 8 runs." in done.stdout
+    done = tipline_command("run", name, *words, "--floor-spread", 0, "--json", "--quiet", "--out", "b", cwd=tmp_path)
+    assert json.loads(done.stdout)["floor_spread"] is None
+    assert done.stderr == ""
+    done = tipline_command("run", name, "--floor-spread", 501, cwd=tmp_path)
+    assert done.returncode == 2
+    assert "--floor-spread" in done.stderr
+
+
 @pytest.mark.parametrize(
     ("ending", "stage", "settings"),
     [
         (signal.SIGINT, "simulating", ("--set", "run.duration=100 s", "--set", "run.extend_to=100 s")),
         (signal.SIGTERM, "simulating", ("--set", "run.duration=100 s", "--set", "run.extend_to=100 s")),
         (signal.SIGINT, "simulating the spread", ("--spread", "500")),
+        (signal.SIGINT, "simulating the range of the floor's strength", ON_A_SLAB),
+        (signal.SIGTERM, "simulating the range of the floor's strength", ON_A_SLAB),
     ],
 )
 def test_stopping_a_run_leaves_nothing(

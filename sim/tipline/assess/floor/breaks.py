@@ -24,9 +24,10 @@ from tipline.model.slab import Slab
 
 if TYPE_CHECKING:
     from tipline.geometry.ground import ZoneLaw
+    from tipline.results import Run
     from tipline.scenario import Case
 
-__all__ = ["Breaks", "Drawn", "breaks_of", "drawn_floors", "weakest"]
+__all__ = ["Breaks", "Drawn", "breaks_of", "broke_by_load", "drawn_floors", "weakest"]
 
 Draw = Mapping[str, Mapping[str, float]]
 
@@ -72,6 +73,11 @@ def drawn_floors(case: Case, count: int, met: Sequence[Situation]) -> list[Drawn
         found.append(Drawn(flat, zones, weakest(zones)))
     strengths = {one.strength for one in found}
     return found if len(strengths) > 1 else []
+
+
+def broke_by_load(run: Run) -> bool:
+    """Whether a part of the floor let a tyre through by itself; a hole that the scenario makes does not count."""
+    return any(place["law"] == "plug" for place in run.meta["places"])
 
 
 def weakest(zones: Sequence[ZoneLaw]) -> float:
