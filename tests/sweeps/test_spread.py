@@ -127,6 +127,17 @@ def test_both_where_it_ends_otherwise_and_where_it_goes_over_are_told() -> None:
     assert result.stays_until.ending == "over"
 
 
+def test_a_counterweight_is_looked_for_at_its_steps_only() -> None:
+    """It runs home under the load and the truck goes over; left further out, on a step of 100 mm, it stays."""
+    found = plain(read("counterweight-run-home-under-load"))
+    result = spread(found, Outcome("over", "dropped", "held", "over to the front", "front"), 1)
+    assert result.change is not None
+    assert result.change.what == "counterweight extension"
+    assert result.change.at is not None
+    assert 0.1 < result.change.at < 1.2
+    assert result.change.at / 0.1 == pytest.approx(round(result.change.at / 0.1))
+
+
 def test_no_change_says_how_far_was_looked() -> None:
     found = case(HUNG + hole("front-left", "4 mm"))
     result = spread(found, Outcome("down", "kept", "broke", "down"), 1)
@@ -215,6 +226,7 @@ def test_how_many_runs_are_made() -> None:
     count, reason = planned(case(HUNG, run__duration="200 s", run__extend_to="200 s"), None)
     assert count < RUNS
     assert "200 s" in reason
+    assert planned(case(HUNG, run__stand="200 s"), None)[0] < RUNS
 
 
 def test_a_run_that_cannot_be_has_no_result_and_costs_itself_only() -> None:

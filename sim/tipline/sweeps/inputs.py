@@ -71,12 +71,14 @@ class Knob:
     """An input with the case that has another value of it.
 
     set : (case, value) to case; more, less : how a run with more of it, or less, is told from one with the other
+    step : the machine holds it at multiples of this only, 0 at any value
     """
 
     input: Input
     set: Callable[[Case, float], Case]
     more: str
     less: str
+    step: float = 0.0
 
 
 def knobs(case: Case) -> list[Knob]:
@@ -101,7 +103,7 @@ def leading(case: Case) -> tuple[Knob, float] | None:
     if events:
         one = min(events, key=lambda event: event.rank)
         given = Input(one.what, one.dimension, one.here, one.low, one.high, one.how)
-        return Knob(given, one.set, one.more, one.less), one.scale
+        return Knob(given, one.set, one.more, one.less, one.step), one.scale
     load = case.load
     if load is None:
         return None
@@ -124,6 +126,7 @@ class _Quantity:
     set: Callable[[Case, float], Case]
     more: str
     less: str
+    step: float
 
 
 @dataclass(frozen=True)
@@ -198,6 +201,7 @@ def _quantity(case: Case, index: int) -> _Quantity | None:
         set=lambda changed, new, field=told.field: _with_event(changed, index, field, new),  # type: ignore[misc]
         more=told.more,
         less=told.less,
+        step=(machine.counterweight.step or 0.0) if isinstance(event, CounterweightMove) else 0.0,
     )
 
 

@@ -60,10 +60,10 @@ def planned(case: Case, asked: int | None) -> tuple[int, str]:
     reason = cannot(case)
     if reason:
         return ALONE, f"{ALONE} runs and no search for the change, as each is run on its own: {reason}"
-    lasts = case.scenario.run.duration
+    lasts = case.scenario.run.duration + case.scenario.run.stand
     most = max(ALONE, int(MOST_TIME / lasts))
     if most < RUNS:
-        return most, f"{most} runs only, as each lasts up to {lasts:g} s"
+        return most, f"{most} runs only, as each covers up to {lasts:g} s"
     return RUNS, ""
 
 
@@ -256,29 +256,36 @@ class _Search:
         self._known.update(zip(new, endings, strict=True))
         return [self._known[value] for value in values]
 
+    def _held(self, value: float) -> float:
+        """Return the value that can be had nearest to one."""
+        given, step = self._knob.input, self._knob.step
+        held = min(max(value, given.low), given.high)
+        return held if step == 0.0 or held == given.high else min(round(held / step) * step, given.high)
+
     def _nearest(self, other: Callable[[Ending], bool]) -> Change:
         """Step away from the value on both sides until the ending is another, then close in on where it turns."""
         given, found = self._knob.input, None
         same = {-1.0: given.here, 1.0: given.here}
         open_sides = set(same)
         for part in STEPS:
-            ahead = {
-                side: min(max(given.here + side * part * self._scale, given.low), given.high) for side in open_sides
-            }
+            ahead = {side: self._held(given.here + side * part * self._scale) for side in sorted(open_sides)}
             ahead = {side: value for side, value in ahead.items() if value != same[side]}
             endings = dict(zip(ahead, self._at(list(ahead.values())), strict=True))
-            open_sides = {side for side, ending in endings.items() if ending.truck != NO_RESULT}
-            turned = [self._between(same[side], ahead[side], other) for side in open_sides if other(endings[side])]
+            open_sides -= {side for side, ending in endings.items() if ending.truck == NO_RESULT}
+            moved = [side for side in ahead if side in open_sides]
+            turned = [self._between(same[side], ahead[side], other) for side in moved if other(endings[side])]
             if turned:
                 found = min(turned, key=lambda value: (abs(value - given.here), value))
                 break
-            same.update({side: ahead[side] for side in open_sides})
+            same.update({side: ahead[side] for side in moved})
         words = "" if found is None else self._at([found])[0].against(self._here)
         return Change(given.what, given.dimension, given.here, found, words, same[-1.0], same[1.0])
 
     def _between(self, same: float, differs: float, other: Callable[[Ending], bool]) -> float:
         while abs(differs - same) > self._fine:
-            middle = 0.5 * (same + differs)
+            middle = self._held(0.5 * (same + differs))
+            if middle in (same, differs):
+                break
             if other(self._at([middle])[0]):
                 differs = middle
             else:
