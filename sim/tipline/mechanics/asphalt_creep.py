@@ -16,7 +16,7 @@ from enum import Enum
 
 import numpy as np
 
-from tipline.mechanics._ranges import FloatArray, positive, within
+from tipline.mechanics._ranges import FloatArray, below, not_negative, positive, within
 from tipline.mechanics.asphalt import COLDEST, HOTTEST, KELVIN, Band
 
 __all__ = [
@@ -82,6 +82,13 @@ class CreepLaw:
     scale: float
     exponent: float
     scatter: float
+
+    def __post_init__(self) -> None:
+        for name in ("pressure", "radius", "temperature", "first_time", "last_time", "rate", "softening", "scale"):
+            positive(name.replace("_", " "), getattr(self, name))
+        within("exponent", self.exponent, 0.0, 5.0)
+        not_negative("scatter", self.scatter)
+        below("first time", self.first_time, self.last_time, "s", "the last time")
 
 
 def calibrate_creep(

@@ -177,7 +177,7 @@ def grating_moment(load: float, span: float, patch: float, patch_width: float, p
     no source. Source: [TextbookMechanics]
     """
     bars = max(1, int(positive("patch width", patch_width, "m") / positive("pitch", pitch, "m") + 1e-9))
-    return one_way_moment(load, span, min(patch, span)) / bars
+    return one_way_moment(load, span, min(positive("patch", patch, "m"), span)) / bars
 
 
 def four_sided_uniform(

@@ -83,7 +83,7 @@ def point_stress(force: float, depth: float, distance: float) -> float:
     -----
     3 P z^3 / (2 pi R^5). Source: [DasTables2014]
     """
-    z, r = positive("depth", depth, "m"), finite("distance", distance, "m")
+    z, r = positive("depth", depth, "m"), not_negative("distance", distance, "m")
     return 3.0 * finite("force", force, "N") * z**3 / (2.0 * math.pi * math.hypot(z, r) ** 5)
 
 
@@ -118,7 +118,7 @@ def point_deflection(force: float, modulus: float, poisson: float, depth: float,
     (1 + nu) P / (2 pi E R) (2 (1 - nu) + z^2 / R^2). Source: [PoulosDavis1974]
     """
     z, nu = not_negative("depth", depth, "m"), _poisson(poisson)
-    big_r = positive("distance to the force", math.hypot(z, distance), "m")
+    big_r = positive("distance to the force", math.hypot(z, not_negative("distance", distance, "m")), "m")
     stiffness = 2.0 * math.pi * positive("modulus", modulus, "Pa") * big_r
     return (1.0 + nu) * finite("force", force, "N") / stiffness * (2.0 * (1.0 - nu) + (z / big_r) ** 2)
 

@@ -114,6 +114,8 @@ def layered_response(
         raise ValueError(msg)
     for load in loads:
         positive("radius", load.radius, "m")
+        finite("x", load.x, "m")
+        finite("y", load.y, "m")
         finite("pressure", load.pressure, "Pa")
     bottom = np.cumsum(layers.thickness)
     layer = np.searchsorted(bottom, xyz[:, 2], side="left" if side == "above" else "right").astype(np.int64)

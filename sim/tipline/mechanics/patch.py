@@ -121,6 +121,7 @@ def worn(size: TyreSize, wear: float) -> TyreSize:
     Source: [Own]
     """
     off = not_negative("wear", wear, "m")
+    _sized(size)
     below("wear", off, 0.75 * size.height, "m", "less than a quarter of the rubber would be left: replace the tyre")
     return size._replace(diameter=size.diameter - 2.0 * off, height=size.height - off)
 
@@ -161,6 +162,7 @@ def solid_patch(
     if not 2e6 <= E <= 12e6:
         msg = f"modulus = {E:.6g} Pa: must be 2e6 Pa to 12e6 Pa for tyre rubber"
         raise ValueError(msg)
+    _sized(size)
     R, b, t = 0.5 * size.diameter, size.width, size.height
     line = rubber_line_stiffness(E, b, t, R, F)
     d = (F / (4.0 / 3.0 * line * math.sqrt(2.0 * R))) ** (2.0 / 3.0)
@@ -170,6 +172,13 @@ def solid_patch(
         warnings.append(f"compressed by {d / t:.0%} of its rubber: stiffer than this law, so the patch is smaller")
     basis = f"{kind} tyre as a bed of springs; derived, unconfirmed"
     return _patch(F, 2.0 * c, b, basis, warnings, d, 1.5 * F / d)
+
+
+def _sized(size: TyreSize) -> None:
+    """Refuse a size that no tyre has."""
+    for name in ("diameter", "width", "height"):
+        positive(f"tyre's {name}", getattr(size, name), "m")
+    below("tyre's rim", not_negative("tyre's rim", size.rim, "m"), size.diameter, "m", "its diameter")
 
 
 def pneumatic_patch(load: float, inflation: float, tread: float, carcass: float = 0.1) -> ContactPatch:

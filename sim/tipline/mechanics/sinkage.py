@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from tipline.mechanics._ranges import finite, not_negative, positive, within
+from tipline.mechanics._ranges import not_negative, positive, within
 
 __all__ = [
     "TERRAINS",
@@ -110,6 +110,9 @@ def bekker_sinkage(terrain: Terrain, force: float, width: float, length: float) 
     """
     b = min(positive("width", width, "m"), positive("length", length, "m"))
     p = within("pressure", positive("force", force, "N") / (width * length), 0.0, MOST_PRESSURE, "Pa", _WHY)
+    positive("exponent", terrain.exponent)
+    positive("frictional", terrain.frictional, "N/m^(n+2)")
+    not_negative("cohesive", terrain.cohesive, "N/m^(n+1)")
     return math.pow(p / (terrain.cohesive / b + terrain.frictional), 1.0 / terrain.exponent)
 
 
@@ -337,6 +340,7 @@ def sinkage_in_time(
     if len(times) != len(pressures) or len(times) < 2 or times[0] != 0.0:
         msg = f"{len(times)} times and {len(pressures)} pressures: must be two or more of each, from 0 s"
         raise ValueError(msg)
+    not_negative("pressure", pressures[0], "Pa")
     v0, ku = positive("rate speed", rate_speed, "m/s"), positive("rebound", rebound, "N/m3")
     h = within("step", step, 1e-6, 1.0, "s")
     z = 0.0
@@ -345,7 +349,7 @@ def sinkage_in_time(
         n = max(1, math.ceil(length / h - 1e-9))
         for k in range(n):
             p = pressures[i] + (pressures[i + 1] - pressures[i]) * (k + 1) / n
-            z = _sunk(curve, z, finite("pressure", p, "Pa"), v0 * length / n)
+            z = _sunk(curve, z, not_negative("pressure", p, "Pa"), v0 * length / n)
     return z + not_negative("pressure", pressures[-1], "Pa") / ku
 
 

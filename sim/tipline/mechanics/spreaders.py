@@ -198,7 +198,7 @@ def steel_on_soil(load: float, plate: Slab, length: float, width: float, radius:
     ell, t, nu = relative_stiffness_radius(plate), plate.thickness, plate.poisson
     below("radius", a, 0.5 * min(length, width), "m", "half of the plate's shorter side")
     needed = placement_distance(ell, length, width)
-    if to_edge < needed:
+    if not to_edge >= needed:
         msg = f"to_edge = {to_edge:.6g} m: must be {needed:.6g} m or more; move the plate or use plate_fe.solve_plate"
         raise ValueError(msg)
     carries = effective_area(area, ell)
@@ -266,7 +266,7 @@ def slab_patch(
     Source: [TextbookMechanics] (from memory)
     """
     a, b, t = positive("length", length, "m"), positive("width", width, "m"), positive("thickness", thickness, "m")
-    if a > plate_length or b > plate_width:
+    if not (a <= plate_length and b <= plate_width):
         msg = f"patch {a:.6g} x {b:.6g} m: must lie wholly on the plate of {plate_length:.6g} x {plate_width:.6g} m"
         raise ValueError(msg)
     a, b = min(a + 2.0 * t, plate_length), min(b + 2.0 * t, plate_width)
@@ -441,7 +441,7 @@ def timber_mat(
     if not isinstance(grade, Timber) and grade not in TIMBER_GRADES:
         msg = f"grade = {grade!r}: must be one of {', '.join(TIMBER_GRADES)}"
         raise ValueError(msg)
-    if not (0.5 <= modification <= 1.1 and partial >= 1.0):
+    if not (0.5 <= modification <= 1.1 and 1.0 <= partial < math.inf):
         msg = f"modification = {modification:.6g}, partial = {partial:.6g}: must be 0.5 to 1.1, and 1 or more"
         raise ValueError(msg)
     timber, share = grade if isinstance(grade, Timber) else TIMBER_GRADES[grade], modification / partial
