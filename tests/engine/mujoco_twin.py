@@ -19,11 +19,26 @@ from tipline.engine.simulate import _Loop
 from tipline.geometry.plant import Build
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
+from tipline.kernels import reading
 from tipline.kernels.vector import quaternion_product
 from tipline.results import Run
 
 Array = NDArray[np.float64]
 _JOINTS = {at.AXLE: at.CHASSIS, at.MAST: at.CHASSIS, at.CARRIAGE: at.MAST, at.COUNTERWEIGHT: at.CHASSIS}
+
+JOINT_COLUMNS = (
+    ("axle", reading.J_AXLE, reading.J_AXLE_RATE),
+    ("lift", reading.J_LIFT, reading.J_LIFT_RATE),
+    ("slide", reading.J_SLIDE, reading.J_SLIDE_RATE),
+)
+CALLS_OF = {
+    at.CHASSIS: (reading.C_FORCE, reading.C_TORQUE),
+    at.AXLE: (None, reading.C_AXLE),
+    at.MAST: (None, reading.C_MAST),
+    at.CARRIAGE: (reading.C_CARRIAGE, None),
+    at.COUNTERWEIGHT: (reading.C_SLIDE, None),
+    at.LOAD: (reading.C_LOAD_FORCE, reading.C_LOAD_TORQUE),
+}
 
 
 def in_body_axes(prepared: Prepared) -> Prepared:
@@ -85,7 +100,7 @@ def model_text(made: Build, dt: float, own_springs: bool, gravity: str = "0 0 0"
 
 
 class TwinWorld:
-    """MuJoCo in the place of the product's world: enter, read, apply, set_gravity, step."""
+    """MuJoCo in the place of the product's world: enter, read, read_joints, apply, set_gravity, step."""
 
     def __init__(self, prepared: Prepared, dt: float, own_springs: bool = False) -> None:
         text = model_text(prepared.build, dt, own_springs)
@@ -98,6 +113,7 @@ class TwinWorld:
             for body in range(at.N_BODY)
             if prepared.build.plant.mass[body] > 0.0
         ]
+        self._slides = prepared.build.plant.mass[at.COUNTERWEIGHT] > 0.0
         self._speed = np.zeros(6)
         self._ready = False
         self._place(prepared)
@@ -147,9 +163,23 @@ class TwinWorld:
             raw[body, 3:7] = quat[1], quat[2], quat[3], quat[0]
             raw[body, 7:10], raw[body, 10:13] = self._speed[3:], self._speed[:3]
 
-    def apply(self, wrench: Array) -> None:
+    def read_joints(self, state: Array) -> None:
+        raw, joints, data = np.zeros((at.N_BODY, 13)), state[reading.JOINTS], self.data
+        self.read(raw)
+        state[reading.OWN], state[reading.OWN_LOAD] = raw[at.CHASSIS], raw[at.LOAD]
+        for name, place, rate in JOINT_COLUMNS:
+            if name != "slide" or self._slides:
+                joints[place], joints[rate] = data.joint(name).qpos[0], data.joint(name).qvel[0]
+        quat = data.joint("mast").qpos
+        joints[reading.J_MAST : reading.J_MAST + 4] = quat[1], quat[2], quat[3], quat[0]
+        joints[reading.J_MAST_TURN : reading.J_MAST_TURN + 3] = data.joint("mast").qvel
+
+    def apply(self, calls: Array) -> None:
+        """Everything acts at the bodies' centres of mass; a torque alone acts wherever it is given."""
         for body, index in self._bodies:
-            self.data.xfrc_applied[index] = wrench[body]
+            force, torque = CALLS_OF[body]
+            self.data.xfrc_applied[index, :3] = 0.0 if force is None else calls[force]
+            self.data.xfrc_applied[index, 3:] = 0.0 if torque is None else calls[torque]
 
     def step(self) -> None:
         self._look()
@@ -170,6 +200,6 @@ def simulate_twin(prepared: Prepared, seconds: float, own_springs: bool = False)
     with TwinWorld(told, dt, own_springs) as world:
         loop = _Loop(kept, world)  # type: ignore[arg-type]
         if own_springs:
-            loop._watch = lambda k: None  # type: ignore[method-assign]
+            loop._watch = lambda k, fastest: None  # type: ignore[method-assign]
         loop.advance_to(seconds, None)
         return to_run(kept, loop.record[: loop.k], loop.ledger_error, 0.0)

@@ -122,7 +122,7 @@ def drive(prepared: Prepared, seconds: float, watch: bool = True) -> tuple[Array
     with World(prepared, prepared.case.scenario.run.time_step) as world:
         loop = _Loop(prepared, world)
         if not watch:
-            loop._watch = lambda k: None  # type: ignore[method-assign]
+            loop._watch = lambda k, fastest: None  # type: ignore[method-assign]
         loop.advance_to(seconds, None)
         return loop.record[: loop.k], loop.ledger_error
 
