@@ -115,12 +115,10 @@ def _path_in_file(place: tuple[Any, ...], document: Document) -> Path:
     """Drop from a place the kinds that stand in it as steps, which no file has."""
     path: Path = ()
     node: Any = document.data
-    entered = True  # a kind stands first in its table; a key of the same name, such as cover, comes after it
     for index, step in enumerate(place):
-        if entered and isinstance(node, dict) and node.get("kind") == step and index < len(place) - 1:
-            entered = False
+        # a key of the same name as its kind, such as cover, ends the place
+        if isinstance(node, dict) and node.get("kind") == step and index < len(place) - 1:
             continue
-        entered = True
         if isinstance(node, str | int | float):
             return path  # one value stands for several
         path = (*path, step)

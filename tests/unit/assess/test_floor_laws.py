@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -10,6 +11,7 @@ from tipline.assess.floor import demand
 from tipline.assess.floor.breaks import Drawn, breaks_of, drawn_floors
 from tipline.assess.floor.laws import floor_laws, places_met, rectangle_of
 from tipline.geometry.ground import ZoneLaw
+from tipline.model.shipped import find
 from tipline.scenario import Case, read
 
 LID = "driving-onto-a-trench-lid"
@@ -47,6 +49,24 @@ def test_a_cover_of_a_higher_class_holds_more() -> None:
     lid, better = (read(LID, {**BY_THE_PIPES, "floor.zone.1.load_class": name}) for name in ("B125", "C250"))
     strengths = [law("pipe trench, west", case).strength for case in (lid, better)]
     assert strengths[1] == pytest.approx(2.0 * strengths[0], rel=0.01)
+
+
+def test_a_plate_on_a_slab_strengthens_its_own_place_and_nothing_beside_it(tmp_path: Path) -> None:
+    spots = {one.patch.tyre: one.patch.at for one in places_met(read(STOP, {"setup.speed": "0 km/h"}))}
+    sheets = "".join(
+        f'[[spreader]]\nname = "under {tyre}"\nkind = "steel_plate"\nsize = ["1 m", "0.8 m"]\nthickness = "40 mm"\n'
+        f'at = ["{x} m", "{y} m"]\n'
+        for tyre, (x, y) in spots.items()
+    )
+    (tmp_path / "mine.toml").write_text(find("floor", "demo-hall-c")[0].read_text(encoding="utf-8") + sheets)
+    still = {"setup.speed": "0 km/h", "floor": str(tmp_path / "mine.toml")}
+    laid, alone = read(STOP, still), read(STOP, {"setup.speed": "0 km/h"})
+    assert law("old slab", laid).strength == law("old slab", alone).strength
+    for tyre in spots:
+        under = law(f"under {tyre}", laid)
+        assert under.law == "holds"
+        assert under.friction < 1.0
+    assert law("under front-right", laid).strength > 1.05 * law("old slab", alone).strength
 
 
 def test_a_lid_breaks_at_the_strength_of_the_tyre_that_comes_nearest_to_it() -> None:
