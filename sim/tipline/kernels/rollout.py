@@ -16,7 +16,9 @@ from tipline.kernels.tiplines import (
     N_LINES,
     NONE,
     S_FIXED,
+    energy_left,
     past_line,
+    pushed,
     watch_lines,
     watch_load,
 )
@@ -24,9 +26,9 @@ from tipline.kernels.vector import turned
 
 # endings
 (DOWN, TOO_LIGHT, LIFTED, LEFT_UP, RESTING, OVER, UNDECIDED, FAILED) = range(8)
-# what ended it: fallen, still, two windows alike in which no tyre goes off the floor, calming at its duration, time
-# over, broken down
-(BY_FALL, BY_REST, BY_SWING, BY_CALM, BY_TIME, BY_ERROR) = range(6)
+# what ended it: fallen, still, swinging evenly with too little energy to tip, too little energy to tip at its duration,
+# swinging evenly then, time over, broken down
+(BY_FALL, BY_REST, BY_SWING, BY_ENERGY, BY_CALM, BY_TIME, BY_ERROR) = range(7)
 
 # result row; after it the greatest load of each tyre, then the least [N], and the greatest depth of each place [m]
 (
@@ -44,13 +46,13 @@ back."""
 (
     F_DURATION, F_CAP, F_QUIET_FROM, F_WINDOW, F_FALLEN, F_STILL, F_QUIET, F_HOLD, F_OFF, F_OFF_STEPS, F_LIGHT,
     F_FASTEST, F_LEDGER_SHARE, F_LEDGER_FLOOR, F_LOOK, F_EARLY,
-    F_SINKS,
-) = range(17)  # fmt: skip
-N_RULE = 17
+    F_SINKS, F_EVERY,
+) = range(18)  # fmt: skip
+N_RULE = 18
 """Steps: duration, cap, last commanded change, length of a window, of stillness, of a hold at the end, of a tyre off
 the floor, between looks at the ledger. F_FALLEN: lean [rad]; F_STILL: kinetic energy [J]; F_OFF: share of the rest
 load; F_LIGHT: steer share; F_EARLY 0: no run ends before its duration but by falling; F_SINKS:
-depth that places gain in a step [m] from which the truck is not at rest."""
+depth that places gain in a step [m] from which the truck is not at rest; F_EVERY: steps between looks at the lines."""
 
 # places to open under tyres
 (W_STEP, W_PLACE, W_TYRE, W_ASIDE, W_HX, W_HY, W_LAW, W_SOIL) = range(8)
@@ -59,13 +61,14 @@ N_WAIT = 12
 # what is watched on the way
 (
     V_ON_BODY, V_STILL, V_PEAK, V_PEAK_BEFORE, V_LOW_1, V_HIGH_1, V_LOW_2, V_HIGH_2, V_LOW_1B, V_HIGH_1B, V_LOW_2B,
-    V_HIGH_2B, V_WINDOWS, V_OFF, V_OFF_BEFORE, V_START, V_MOST, V_EVER_OFF, V_X, V_Y, V_DEPTH, V_WEIGHT,
-    V_LEFT_UP, V_DEEP, V_REST,
-) = range(25)  # fmt: skip
+    V_HIGH_2B, V_WINDOWS, V_OFF, V_START, V_MOST, V_EVER_OFF, V_X, V_Y, V_DEPTH, V_WEIGHT,
+    V_LEFT_UP, V_DEEP, V_REST, V_CLEAR, V_LEFT, V_EVEN,
+) = range(27)  # fmt: skip
 LOOKS = 4
-V_MISSING = 25
+V_MISSING = 27
 N_WATCH = V_MISSING + LOOKS
-"""V_LEFT_UP: a tyre was up at the duration; V_MISSING: energy missing at the last looks. Then the
+"""V_LEFT_UP: a tyre was up at the duration; V_CLEAR: steps since which energy rules out that it tips; V_LEFT: least
+energy left at the last look [J]; V_EVEN: even windows running; V_MISSING: energy missing at the last looks. Then the
 steps for which each tyre has been light, and its rest load."""
 _ALIKE = 1e-3
 """How much further [rad] a window may lean than those before and count as like them."""
@@ -74,6 +77,8 @@ _SINKING = 2e-4
 _SLOW = 1e-3
 """Rise of the whole truck [m] whose energy is too little to take a truck that leans no further over a line."""
 _CREEPS = 0.02
+_EVEN_WINDOWS = 2
+"""Windows, half a swing each, that must be even without a tyre off before a run ends early."""
 
 
 def open_places(k: int, waiting: Floats, raw: Floats, plant: Plant, axes: Floats) -> None:
@@ -149,24 +154,24 @@ def unrest(plant: Plant, mem: Memory) -> float:
     return left
 
 
-def new_window(plant: Plant, mem: Memory, seen: Floats) -> tuple[bool, bool]:
-    """Close a window; return whether it is calm, and whether the truck stayed in place, no tyre going off the floor.
+def new_window(plant: Plant, mem: Memory, seen: Floats) -> tuple[bool, bool, bool]:
+    """Close a window; return whether it is even, calm, and whether the truck stayed in place, no tyre going off.
 
-    Calm: it leans no further than in the windows before, moves less than in the last or hardly, and sinks no more.
+    Even: it leans no further than in the windows before, and sinks no more. Calm: it also moves less than in the last.
     """
     x, y, deep = mem.state[at.CHASSIS, 0], mem.state[at.CHASSIS, 1], 0.0
     for j in range(mem.depth.shape[0]):
         deep += mem.depth[j]
-    calm = (
+    even = (
         seen[V_WINDOWS] >= 1.0
-        and seen[V_PEAK] <= max(seen[V_PEAK_BEFORE], _SLOW * seen[V_WEIGHT])
         and seen[V_LOW_1] >= seen[V_LOW_1B] - _ALIKE
         and seen[V_HIGH_1] <= seen[V_HIGH_1B] + _ALIKE
         and seen[V_LOW_2] >= seen[V_LOW_2B] - _ALIKE
         and seen[V_HIGH_2] <= seen[V_HIGH_2B] + _ALIKE
         and deep - seen[V_DEPTH] < _SINKING
     )
-    stays = seen[V_OFF] == 0.0 and seen[V_OFF_BEFORE] == 0.0 and hypot(x - seen[V_X], y - seen[V_Y]) < _TRAVEL
+    calm = even and seen[V_PEAK] <= max(seen[V_PEAK_BEFORE], _SLOW * seen[V_WEIGHT])
+    stays = seen[V_OFF] == 0.0 and hypot(x - seen[V_X], y - seen[V_Y]) < _TRAVEL
     if seen[V_WINDOWS] < 0.0:  # what was before the last command does not count
         seen[V_LOW_1B] = seen[V_LOW_2B] = 10.0
         seen[V_HIGH_1B] = seen[V_HIGH_2B] = -10.0
@@ -177,10 +182,10 @@ def new_window(plant: Plant, mem: Memory, seen: Floats) -> tuple[bool, bool]:
     seen[V_LOW_1] = seen[V_LOW_2] = 10.0
     seen[V_HIGH_1] = seen[V_HIGH_2] = -10.0
     seen[V_PEAK_BEFORE], seen[V_PEAK] = seen[V_PEAK], 0.0
-    seen[V_OFF_BEFORE], seen[V_OFF] = seen[V_OFF], 0.0
+    seen[V_OFF] = 0.0
     seen[V_WINDOWS] += 1.0
     seen[V_X], seen[V_Y], seen[V_DEPTH] = x, y, deep
-    return calm, stays
+    return even, calm, stays
 
 
 def broken(k: int, mem: Memory, raw: Floats, rule: Floats, seen: Floats, out: Floats) -> bool:
@@ -263,14 +268,18 @@ def decided(k: int, lean: float, line: int, plant: Plant, mem: Memory, rule: Flo
     if k >= rule[F_DURATION] and seen[V_REST] >= rule[F_HOLD]:
         return BY_REST
     since = k - int(rule[F_QUIET_FROM])
+    barred = since >= 0 and line < 0 and seen[V_LEFT] > 0.0 and seen[V_ON_BODY] == 0.0 and sinking < rule[F_SINKS]
+    seen[V_CLEAR] = seen[V_CLEAR] + 1.0 if barred else 0.0
+    if k >= rule[F_DURATION] and seen[V_CLEAR] >= rule[F_HOLD]:
+        return BY_ENERGY
     if since >= 0 and since % int(rule[F_WINDOW]) == 0:
         if since == 0:
             seen[V_WINDOWS] = -1.0
-        calm, stays = new_window(plant, mem, seen)
-        calm = calm and line < 0
-        if calm and stays and early:
+        even, calm, stays = new_window(plant, mem, seen)
+        seen[V_EVEN] = seen[V_EVEN] + 1.0 if even and stays else 0.0
+        if seen[V_EVEN] >= _EVEN_WINDOWS and early and seen[V_CLEAR] >= rule[F_WINDOW]:
             return BY_SWING
-        if calm and k >= rule[F_DURATION]:
+        if calm and line < 0 and k >= rule[F_DURATION] and since >= 2 * int(rule[F_WINDOW]):
             return BY_CALM
     return BY_TIME if k >= rule[F_CAP] else -1
 
@@ -295,6 +304,7 @@ def roll_out(
     sums: Floats,
     ring: Floats,
     job: Floats,
+    crest: Floats,
     record: Floats,
     out: Floats,
 ) -> int:
@@ -303,12 +313,12 @@ def roll_out(
     x, u: coordinates and speeds, kept up to date; plant: with identity frames; cmd: its last row lasts;
     waiting (n, N_WAIT): places to open; rule (N_RULE,); record: a row a step, or one row for all;
     out (N_RESULT + 2 tyres + places,). Scratch: raw (6, 13), wrench (6, 6), scratch (23, 12), turn (2, 3, 3),
-    seen (N_WATCH + 2 tyres,) of zeros; of what `tiplines` watches: shape, line (6, N_LINE), foot (9, 3), sums (2, 6),
-    ring, job (N_JOB,).
+    seen (N_WATCH + 2 tyres,) of zeros; of what `tiplines` watches: shape, line (6, N_LINE), foot (9, 4), sums (2, 6),
+    ring, job (N_JOB,), crest (4, N_CREST).
     """
     n, one = plant.tyre.shape[0], 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * plant.tyre.shape[0]
     begin(n, plant, cmd, seen, line, out)
-    look, keep, why, k = int(rule[F_LOOK]), record.shape[0] > 1, -1, 0
+    look, every, keep, why, k = int(rule[F_LOOK]), int(rule[F_EVERY]), record.shape[0] > 1, -1, 0
     while why < 0:
         spread(x, u, plant.mass, plant.axle, plant.mast, plant.link, turn, raw)
         open_places(k, waiting, raw, plant, mem.axes)
@@ -320,10 +330,15 @@ def roll_out(
         seen[V_ON_BODY] = seen[V_ON_BODY] + 1.0 if row[one + at.R_BODY_FORCE] > rule[F_OFF] * seen[V_WEIGHT] else 0.0
         if shape[S_FIXED] > 0.0:
             watch_load(k, dt, plant, cmd[now], mem, shape, ring, job)
-        watch_lines(
-            k, lean, out[O_STEER], plant, cmd[now], mem, shape, row[1 + 13 * at.N_BODY :], row[one + at.R_ROPE],
-            seen[N_WATCH:], job[J_STATE], line, foot, sums,
-        )  # fmt: skip
+        if k % every == 0:
+            watch_lines(
+                k, lean, out[O_STEER], plant, cmd[now], mem, shape, row[1 + 13 * at.N_BODY :], row[one + at.R_ROPE],
+                seen[N_WATCH:], job[J_STATE], line, foot, sums,
+            )  # fmt: skip
+            seen[V_LEFT] = -NONE
+            if k >= rule[F_QUIET_FROM] and not pushed(plant, cmd[now]):
+                held = unrest(plant, mem) + mem.energy[at.E_ELASTIC]
+                seen[V_LEFT] = energy_left(plant, cmd[now], mem, shape, crest, foot, held)
         why = decided(k, lean, past_line(line), plant, mem, rule, seen)
         if k % look == 0 and broken(k, mem, raw, rule, seen, out):
             why = BY_ERROR

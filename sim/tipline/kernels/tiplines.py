@@ -16,12 +16,17 @@ N_LINES = 6
 # what does not change in a run; after it 1 for each tyre of the left side, -1 for each of the right
 (
     S_FRONT_LEFT, S_FRONT_RIGHT, S_REAR_LEFT, S_REAR_RIGHT, S_PIVOTS,
-    S_FIXED, S_X, S_Y, S_Z, S_COS, S_SIN, S_REACH, S_HALF, S_HIGH, S_MU, S_LASTING, S_FLOATING,
-) = range(17)  # fmt: skip
-N_SHAPE = 17
+    S_FIXED, S_X, S_Y, S_Z, S_COS, S_SIN, S_REACH, S_HALF, S_HIGH, S_MU, S_LASTING, S_FLOATING, S_STRAIGHT,
+) = range(18)  # fmt: skip
+N_SHAPE = 18
 """Outermost tyres; 1 where the steer axle pivots; 1 where a load is fixed on the forks, its centre from the carriage's,
 tilt of the forks, how far its base reaches ahead and aside, its centre's height, friction; steps for which it must slip
-or topple, and hang in the air."""
+or topple, and hang in the air; S_STRAIGHT: from the hook to a hung load's centre straight below it."""
+
+# crests, a row a tip line: the ends of the line in chassis axes when the truck is balanced on it, the wheel's radius
+# there, energy [J] that springs give on the crest
+(C_START, C_END, C_RADIUS, C_SOFT) = (0, 3, 6, 7)
+N_CREST = 8
 
 # a line: distance now, least; step since which the weight is past it (-1: it is not), 1 once the balance point is too;
 # then what was least up to there: distances to the lines, share of the steer axle, state of the lifted load
@@ -78,11 +83,12 @@ def level_under(i: int, plant: Plant, mem: Memory, position: Floats, rot: Floats
 
 
 def contacts(plant: Plant, mem: Memory, shape: Floats, tyres: Floats, foot: Floats) -> None:
-    """Fill foot (9, 3) with the ends of the lines; tyres: the record from its first tyre on."""
+    """Fill foot (9, 4) with the ends of the lines and the floor's level there; tyres: the record from its tyres on."""
     position, rot = mem.state, mem.turn
     for corner in range(4):
         i = int(shape[S_FRONT_LEFT + corner])
         level = level_under(i, plant, mem, position, rot, tyres[i * at.N_TYRE_RECORD :])
+        foot[2 * corner, 3] = foot[2 * corner + 1, 3] = level
         tread(i, (at.STRIPS - 1) // 2, plant, position, rot, level, foot[2 * corner])
         tread(i, at.STRIPS - 1 if corner % 2 == 0 else 0, plant, position, rot, level, foot[2 * corner + 1])
     x, y, z = turned(rot[at.CHASSIS], plant.axle[at.A_CX], plant.axle[at.A_CY], plant.axle[at.A_CZ])
@@ -212,7 +218,7 @@ def watch_lines(
 ) -> None:
     """Keep least distances to the lines and which lines the weight is past, with what was least until it was.
 
-    lean: of the chassis [rad]; steer: least share so far; load: state of the lifted load; foot (9, 3), sums (2, 6):
+    lean: of the chassis [rad]; steer: least share so far; load: state of the lifted load; foot (9, 4), sums (2, 6):
     scratch. cmd: the row of commands in force.
     """
     contacts(plant, mem, shape, tyres, foot)
@@ -256,6 +262,64 @@ def past_line(line: Floats) -> int:
         if line[j, D_SINCE] >= 0.0 and (found < 0 or line[j, D_SINCE] < line[found, D_SINCE]):
             found = j
     return found
+
+
+def energy_left(
+    plant: Plant, cmd: Floats, mem: Memory, shape: Floats, crest: Floats, foot: Floats, held: float
+) -> float:
+    """Return the least energy [J] to tip over a line, less all that moves and all that springs hold.
+
+    As `assess.motion.Motion.energy_left`, from below: what springs hold at rest counts as free, what they give on the
+    crest as in C_SOFT. held: kinetic energy less that of driving, and what springs hold; crest (4, N_CREST); foot as
+    `contacts` left it.
+    """
+    gx, gy, gz = cmd[at.K_GX], cmd[at.K_GY], cmd[at.K_GZ]
+    total, x, y, z = 0.0, 0.0, 0.0, 0.0
+    for b in range(at.LOAD):
+        m, p = plant.mass[b], mem.state[b]
+        total, x, y, z = total + m, x + m * p[0], y + m * p[1], z + m * p[2]
+    m, swing = plant.mass[at.LOAD], 0.0
+    if m > 0.0 and cmd[at.K_HELD] > 0.0:
+        hx, hy, hz = hook(plant, mem)
+        total, x, y, z = total + m, x + m * hx, y + m * hy, z + m * hz
+        p, size = mem.state[at.LOAD], sqrt(gx * gx + gy * gy + gz * gz)
+        below = ((p[0] - hx) * gx + (p[1] - hy) * gy + (p[2] - hz) * gz) / size
+        swing = m * size * max(shape[S_STRAIGHT] - below, 0.0)
+    x, y, z, c = x / total, y / total, z / total, mem.state[at.CHASSIS]
+    lx, ly, lz = back_turned(mem.turn[at.CHASSIS], x - c[0], y - c[1], z - c[2])
+    gx, gy, gz = total * gx, total * gy, total * gz
+    least = NONE
+    for j in range(SWING_LEFT):
+        row, start, end = crest[j], foot[_START[j]], foot[_END[j]]
+        high = row[C_RADIUS] + away(row[0], row[1], row[2], row[3], row[4], row[5], lx, ly, lz)
+        ax, ay, az = end[0] - start[0], end[1] - start[1], end[3] - start[3]
+        size = sqrt(ax * ax + ay * ay + az * az)
+        ax, ay, az = ax / size, ay / size, az / size
+        along = gx * ax + gy * ay + gz * az
+        wx, wy, wz = gx - along * ax, gy - along * ay, gz - along * az
+        rise = sqrt(wx * wx + wy * wy + wz * wz) * high
+        rise += wx * (x - start[0]) + wy * (y - start[1]) + wz * (z - start[3])
+        least = min(least, rise - row[C_SOFT])
+    return least - held - swing
+
+
+def away(
+    sx: float, sy: float, sz: float, ex: float, ey: float, ez: float, x: float, y: float, z: float
+) -> float:  # fmt: skip
+    """Return how far a point lies from the straight line through two others."""
+    ax, ay, az, dx, dy, dz = ex - sx, ey - sy, ez - sz, x - sx, y - sy, z - sz
+    share = (dx * ax + dy * ay + dz * az) / (ax * ax + ay * ay + az * az)
+    dx, dy, dz = dx - share * ax, dy - share * ay, dz - share * az
+    return sqrt(dx * dx + dy * dy + dz * dz)
+
+
+def pushed(plant: Plant, cmd: Floats) -> bool:
+    """Whether an outside force acts, of which the energy to tip knows nothing."""
+    first = at.K_PLACE + plant.place.shape[0]
+    found = 0.0
+    for j in range(3 * plant.push.shape[0]):
+        found += abs(cmd[first + j])
+    return found > 0.0
 
 
 def watch_load(

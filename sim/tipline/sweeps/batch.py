@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from tipline import assess
 from tipline.assess import lines
+from tipline.assess.motion import Shape
 from tipline.assess.outcome import (
     FALLEN,
     FLOATING,
@@ -34,9 +35,11 @@ from tipline.assess.outcome import (
     load_base,
 )
 from tipline.assess.planning import LEAST_STEER_SHARE
+from tipline.assess.statics import Truck
 from tipline.engine.prepare import Prepared, prepare
 from tipline.engine.simulate import FASTEST, LANDING, LEDGER_FLOOR, LEDGER_SHARE, simulate
 from tipline.errors import NumericalError
+from tipline.geometry.plant import G
 from tipline.kernels import dynamics as joint
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
@@ -58,6 +61,10 @@ Array = NDArray[np.float64]
 BATCH, ONE_AT_A_TIME = "batch", "one at a time"
 STEP = 2e-3
 """Time step [s] of the batch engine where none is asked for; shorter where a spring of the truck needs it."""
+SOFTER = 1.2
+"""Factor on what springs give on the crest, for what the bound leaves out: stop or frame of the steer axle, chain."""
+LINES_EVERY = 4e-3
+"""Time [s] between two looks at the tip lines."""
 QUIET = 1.0
 """Time [s] of stillness after the last commanded change that ends a run before its duration."""
 _WORDS = {
@@ -72,7 +79,10 @@ _WORDS = {
 }
 _LOADS = {tip.KEPT: "kept", tip.SLID: "slid", tip.DROPPED: "dropped"}
 _NAN = float("nan")
-_WHY = ("fallen", "still", "swings evenly", "calms down", "time is over", "broke down")
+_WHY = (
+    "fallen", "still", "swings evenly, energy too small to tip", "energy too small to tip", "swings evenly",
+    "time is over", "broke down",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -241,8 +251,8 @@ def _roll_out(prepared: Prepared, dt: float, early: bool, keep: bool) -> Rolled:
     steps = compiled("roll_out")(
         dt, x, u, plant._replace(frame=frame), table, memory, _waiting(prepared, dt), rule, np.zeros((6, 13)),
         np.zeros((6, 6)), np.zeros((23, 12)), np.zeros((2, 3, 3)), np.zeros(ro.N_WATCH + 2 * tyres),
-        shape, np.zeros((tip.N_LINES, tip.N_LINE)), np.zeros((9, 3)), np.zeros((2, 6)), ring, np.zeros(tip.N_JOB),
-        record, out,
+        shape, np.zeros((tip.N_LINES, tip.N_LINE)), np.zeros((9, 4)), np.zeros((2, 6)), ring, np.zeros(tip.N_JOB),
+        crests(prepared), record, out,
     )  # fmt: skip
     return Rolled(prepared, dt, out, record[:steps] if keep else record[:0], bool(shape[tip.S_PIVOTS] > 0.0))
 
@@ -274,11 +284,11 @@ def _rules(prepared: Prepared, dt: float, early: bool) -> Array:
     rule = np.zeros(ro.N_RULE)
     rule[ro.F_DURATION], rule[ro.F_CAP] = round(run.duration / dt), round(max(run.duration, run.extend_to) / dt) + 1
     rule[ro.F_QUIET_FROM] = float(changes[-1]) + 1.0 if len(changes) else 0.0
-    rule[ro.F_WINDOW], rule[ro.F_QUIET], rule[ro.F_HOLD] = ceil(period / dt), QUIET / dt, WINDOW / dt
+    rule[ro.F_WINDOW], rule[ro.F_QUIET], rule[ro.F_HOLD] = ceil(0.5 * period / dt), QUIET / dt, WINDOW / dt
     rule[ro.F_FALLEN], rule[ro.F_STILL], rule[ro.F_EARLY] = FALLEN, STILL * weight, float(early)
     rule[ro.F_OFF], rule[ro.F_OFF_STEPS], rule[ro.F_LIGHT] = OFF_SHARE, max(1, round(OFF_TIME / dt)), LEAST_STEER_SHARE
     rule[ro.F_FASTEST], rule[ro.F_LEDGER_SHARE], rule[ro.F_LEDGER_FLOOR] = FASTEST, LEDGER_SHARE, LEDGER_FLOOR
-    rule[ro.F_SINKS] = SINKING * dt
+    rule[ro.F_SINKS], rule[ro.F_EVERY] = SINKING * dt, max(1, round(LINES_EVERY / dt))
     rule[ro.F_LOOK] = max(1, ceil(LANDING / ro.LOOKS / dt))
     return rule
 
@@ -291,8 +301,12 @@ def _shape(prepared: Prepared, dt: float) -> Array:
     corners = (found.front_left, found.front_right, found.rear_left, found.rear_right)
     shape[tip.S_FRONT_LEFT : tip.S_REAR_RIGHT + 1] = corners
     shape[tip.S_PIVOTS] = float(found.pivots)
-    across = plant.tyre[:, at.T_Y] + prepared.build.centre[plant.tyre[:, at.T_BODY].astype(int), 1]
-    shape[tip.N_SHAPE :] = np.where(across > 0.5 * (across.max() + across.min()), 1.0, -1.0)
+    shape[tip.N_SHAPE :] = np.where(_left(prepared), 1.0, -1.0)
+    points = prepared.assembly.points
+    if points.hook is not None and points.load_top is not None:
+        rope = float(np.linalg.norm(np.asarray(points.hook) - np.asarray(points.load_top)))
+        below = float(np.linalg.norm(np.asarray(points.load_top) - prepared.assembly.centre[at.LOAD]))
+        shape[tip.S_STRAIGHT] = rope + below
     if load is not None and load.hung_by is None:
         tilt = case.scenario.setup.tilt
         shape[tip.S_FIXED] = 1.0
@@ -302,6 +316,45 @@ def _shape(prepared: Prepared, dt: float) -> Array:
         shape[tip.S_HIGH], shape[tip.S_MU] = load.height_of_centre, load.friction_on_forks
         shape[tip.S_LASTING], shape[tip.S_FLOATING] = max(2, round(LASTING / dt)), max(2, round(FLOATING / dt))
     return shape
+
+
+def crests(prepared: Prepared) -> Array:
+    """Return where the truck turns over each line (4, N_CREST), and a bound for what its springs give on the crest.
+
+    There the whole weight stands on the tyres of one side, beside the truck on their outer strips, and the mast bends
+    under what it carries as the truck leans. Both count in full, though a part is there at rest too.
+    """
+    build, plant, points = prepared.build, prepared.build.plant, prepared.assembly.points
+    shape = Shape.of(Truck(prepared.case, prepared.assembly, build, plant, lines.outline(plant)))
+    masses, centres = plant.mass, build.centre.copy()
+    if points.hook is not None:
+        centres[at.LOAD] = points.hook
+    centre = masses @ centres / masses.sum() - build.centre[at.CHASSIS]
+    on_mast = [at.MAST, at.CARRIAGE, at.LOAD]
+    ahead, _, above = G * (masses[on_mast] @ (centres[on_mast] - points.mast_joint))
+    left, braked = _left(prepared), plant.tyre[:, at.T_BRAKED] > 0.0
+    sides = {"front": braked, "back": ~braked, "left": left, "right": ~left}
+    rows = np.zeros((4, tip.N_CREST))
+    for row, line in zip(rows, lines.LINES, strict=True):
+        start, end, radius = shape.ends[line]
+        row[tip.C_START : tip.C_END], row[tip.C_END : tip.C_RADIUS], row[tip.C_RADIUS] = start, end, radius
+        fore, tyre = line in ("front", "back"), plant.tyre[sides[line]]
+        force = G * float(masses.sum()) / len(tyre)
+        share = 1.0 if fore else 1.0 / at.STRIPS
+        pressed = (force / (4.0 / 3.0 * share * tyre[:, at.T_K] * np.sqrt(2.0 * tyre[:, at.T_R]))) ** (2.0 / 3.0)
+        crest = float(shape.crest(line, centre))
+        bend = float(above) * sqrt(max(0.0, 1.0 - ((centre - start)[2] + radius) ** 2 / crest**2))
+        bend += float(ahead) if line == "back" else 0.0  # what bends it ahead at rest is let go too
+        k, play = (plant.mast[at.M_KY], plant.mast[at.M_PY]) if fore else (plant.mast[at.M_KX], plant.mast[at.M_PX])
+        row[tip.C_SOFT] = SOFTER * (0.6 * force * float(pressed.sum()) + 0.5 * bend**2 / k + 2.0 * bend * play)
+    return rows
+
+
+def _left(prepared: Prepared) -> NDArray[np.bool_]:
+    """Return which tyres are on the left."""
+    tyre = prepared.build.plant.tyre
+    across = tyre[:, at.T_Y] + prepared.build.centre[tyre[:, at.T_BODY].astype(int), 1]
+    return np.asarray(across > 0.5 * (across.max() + across.min()))
 
 
 def _waiting(prepared: Prepared, dt: float) -> Array:
