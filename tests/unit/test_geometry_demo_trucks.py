@@ -103,9 +103,9 @@ def test_rated_load_and_own_weight(letter: str) -> None:
     """Own weight about 0.85 of the rated load: common practice, no source."""
     machine = TRUCKS[letter]
     row = rated(machine)
-    assert row.load == pytest.approx(TONNES[letter] * 1e3)
+    assert row.load == pytest.approx(TONNES[letter] * 1e3, rel=0.025), "about 12, 22 and 6 t"
     weight, _ = weight_and_centre(unladen(machine, 0.0, row.slabs or 0))
-    assert weight / row.load == pytest.approx(0.85, abs=0.01)
+    assert weight / row.load == pytest.approx(0.85, abs=0.02)
 
 
 def test_drive_axle_share_at_the_rated_set_up(machine: Machine) -> None:
@@ -149,6 +149,7 @@ def test_forward_margin_with_the_load_low_and_raised(machine: Machine) -> None:
     assert 1.30 < rigid_tipping_load(machine, low, row.load_centre) / row.load < 1.50
     raised = set_up(machine, row)
     tipping = sagging_tipping_load(machine, raised, row.load_centre, load_height(machine, row))
+    assert 0.15 < tipping / row.load - 1.0 < 0.205
     assert 0.15 < 1.0 - row.load / tipping < 0.20
 
 

@@ -21,9 +21,16 @@ def test_margin_load_low(agrees: Agrees) -> None:
     agrees("margin-load-low-c", "30 to 50 %")
 
 
+def test_margin_load_raised(agrees: Agrees) -> None:
+    """With the forks at full height, mast upright, it has a margin of 15 to 20 %."""
+    agrees("margin-load-raised-a", "15 to 20 %")
+    agrees("margin-load-raised-b", "15 to 20 %")
+    agrees("margin-load-raised-c", "15 to 20 %")
+
+
 def test_checks_of_shipped_trucks_notice_another_load(monkeypatch: pytest.MonkeyPatch) -> None:
     checks = [check for check in all_checks() if check in shipped_trucks.CHECKS]
-    assert len(checks) == 6
+    assert len(checks) == 9
     shipped_trucks._rated.cache_clear()
     monkeypatch.setattr(shipped_trucks, "_TEXT", shipped_trucks._TEXT.replace("{mass} kg", "1000 kg"))
     assert not any(check.run().passed for check in checks)

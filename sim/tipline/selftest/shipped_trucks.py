@@ -38,15 +38,16 @@ load_centre = "{centre} m"
 
 
 @lru_cache
-def _rated(machine: str) -> PoseReport:
-    """Assess a shipped truck with the load, centre, extension and slabs of its plate's first row, the load low."""
+def _rated(machine: str, raised: bool = False) -> PoseReport:
+    """Assess a shipped truck with load, centre, extension and slabs of its plate's first row, load low or at height."""
     from tipline import scenario
     from tipline.assess import assess_pose
     from tipline.model import read_machine
 
     row = read_machine(machine).capacity_plate[0]
     text = _TEXT.format(
-        machine=machine, extension=row.extension, slabs=row.slabs, height=LOW, mass=row.load,
+        machine=machine, extension=row.extension, slabs=row.slabs,
+        height=row.height if raised else LOW, mass=row.load,
         size=min(0.9, 2 * row.load_centre), centre=row.load_centre,
     )  # fmt: skip
     with TemporaryDirectory() as folder:
@@ -59,9 +60,9 @@ def _share(machine: str) -> float:
     return _rated(machine).axle_share["drive"]
 
 
-def _margin(machine: str) -> float:
+def _margin(machine: str, raised: bool = False) -> float:
     """Extra weight at the same load centre up to tipping, over the rated load."""
-    report = _rated(machine)
+    report = _rated(machine, raised)
     more = [value for label, value, _ in report.holds_against if label.startswith("more weight")]
     if not more:
         msg = f"{machine}: no extra weight found at which it tips"
@@ -93,5 +94,12 @@ CHECKS = (
         "30 to 50 %",
         ("SafeWorkForklift", "stability of a stationary truck, load down", "seen in the source"),
         _margin,
+    ),
+    *_of_each(
+        "margin-load-raised",
+        "Extra weight that tips over the rated load, standing, forks at full height",
+        "15 to 20 %",
+        ("SafeWorkForklift", "stability of a stationary truck, load fully raised", "seen in the source"),
+        lambda truck: _margin(truck, raised=True),
     ),
 )
