@@ -5,7 +5,8 @@ Set-up: demo truck A with a hung load over a breakthrough, or parked; 1 kHz.
 
 from __future__ import annotations
 
-import statistics
+import os
+import resource
 import subprocess
 import sys
 import time
@@ -26,45 +27,47 @@ from tipline.kernels import layout as at
 from tipline.kernels.compiled import compiled
 
 pytestmark = pytest.mark.slow
-STEPS = 4000
 TEXT = HUNG + hole("front-left", "60 mm")
+SLAB = "stop-with-the-load-up-breaks-a-slab"
 
 
-def per_step(action: Callable[[int], object], steps: int = STEPS, times: int = 3) -> float:
-    """Least time a step [us] of some repetitions."""
-    best = float("inf")
+def per_step(action: Callable[[int], object], steps: int = 200, times: int = 60) -> float:
+    """Least processor time a step [us] of some short stretches: other work on the machine disturbs few of them."""
+    best, k = float("inf"), 0
     for _ in range(times):
-        begin = time.perf_counter()
-        for k in range(steps):
+        begin = time.process_time()
+        for k in range(k, k + steps):  # noqa: B020
             action(k)
-        best = min(best, time.perf_counter() - begin)
+        best = min(best, time.process_time() - begin)
     return 1e6 * best / steps
 
 
-def whole_step(times: int = 3) -> float:
-    """Least time a step [us] of the product's loop."""
+def whole_step(times: int = 2) -> float:
+    """Least time a step [us] of the product's loop, a second at a time."""
     best = float("inf")
     for _ in range(times):
         prepared = start(TEXT)
         with World(prepared, 1e-3) as world:
             loop = _Loop(prepared, world)
             loop.advance_to(0.1, None)
-            begin = time.perf_counter()
-            loop.advance_to(6.1, None)
-            best = min(best, time.perf_counter() - begin)
-    return 1e6 * best / 6000
+            for _ in range(7):
+                begin = time.process_time()
+                loop.advance_to(loop.time + 1.0, None)
+                best = min(best, time.process_time() - begin)
+    return 1e6 * best / 1000
 
 
-def kernel_step() -> float:
-    """Time [us] of kernels with record, the truck parked."""
+def parts() -> tuple[float, float, float]:
+    """Times [us] of kernels with record, of reading, and of applying, the truck parked."""
     prepared = start(TEXT)
     with World(prepared, 1e-3) as world:
         loop = _Loop(prepared, world)
         loop.advance_to(0.1, None)
-        step, table = compiled("packed_step"), prepared.commands.table
-        return per_step(
-            lambda k: step(101 + k, 1e-3, loop._state, table, loop._wrench, loop.record, loop._buffer, loop._index), 300
+        step, table, state = compiled("packed_step"), prepared.commands.table, loop._state
+        kernel = per_step(
+            lambda k: step(101 + k, 1e-3, state, table, loop._wrench, loop.record, loop._buffer, loop._index), 100
         )
+        return kernel, per_step(lambda _: world.read_joints(state)), per_step(lambda _: world.apply(loop._calls), 20)
 
 
 def bare_step() -> float:
@@ -100,17 +103,20 @@ def native_step() -> float:
     for _ in range(50):
         mujoco.mj_step(model, data)
     assert data.ncon > 0
-    return per_step(lambda _: mujoco.mj_step(model, data), 1000)
+    return per_step(lambda _: mujoco.mj_step(model, data), 100)
 
 
 def test_cost_of_a_step() -> None:
-    kernel, whole, bare, native = kernel_step(), whole_step(), bare_step(), native_step()
+    """The aim is five times the bare step on a quiet machine; what the loop does is held to half as much again."""
+    kernel, read, apply = parts()
+    whole, bare, native = whole_step(), bare_step(), native_step()
     print(
-        f"\nkernels and record {kernel:.1f} us, whole step {whole:.1f} us, bare pybullet {bare:.1f} us "
-        f"(ratio {whole / bare:.1f}), MuJoCo with its own contacts {native:.1f} us (ratio {whole / native:.1f})"
+        f"\nkernels and record {kernel:.1f} us, reading {read:.1f} us, applying {apply:.1f} us, "
+        f"whole step {whole:.1f} us, bare pybullet {bare:.1f} us (ratio {whole / bare:.1f}), "
+        f"MuJoCo with its own contacts {native:.1f} us (ratio {whole / native:.1f})"
     )
     assert kernel < whole
-    assert whole < 20.0 * bare
+    assert whole < 7.5 * bare
     assert whole < 10.0 * native
 
 
@@ -119,32 +125,34 @@ def test_eight_seconds_at_one_kilohertz() -> None:
     simulate(case(TEXT))
     times = []
     for _ in range(3):
-        begin = time.perf_counter()
+        begin = time.process_time()
         result = simulate(case(TEXT))
-        times.append(time.perf_counter() - begin)
+        times.append(time.process_time() - begin)
     stepping = 8e-3 * whole_step()
     print(f"\n8 s: stepping {stepping:.2f} s, whole call {min(times):.2f} s for {len(result.time)} steps")
-    assert stepping < 2.0
+    assert stepping < 0.8
     assert min(times) < 4.0
 
 
-def start_up(arguments: list[str]) -> float:
-    """Median wall time [s] of a fresh process."""
+def start_up(arguments: list[str], bytecode: Path) -> float:
+    """Least processor time [s] of a fresh process, of five; as installed, with the modules' bytecode at hand."""
     times = []
+    environment = {**os.environ, "PYTHONPYCACHEPREFIX": str(bytecode), "PYTHONDONTWRITEBYTECODE": ""}
     for _ in range(5):
-        begin = time.perf_counter()
-        subprocess.run([sys.executable, *arguments], capture_output=True, check=False, timeout=60)
-        times.append(time.perf_counter() - begin)
-    return statistics.median(times)
+        begin = resource.getrusage(resource.RUSAGE_CHILDREN)
+        subprocess.run([sys.executable, *arguments], capture_output=True, check=False, timeout=60, env=environment)
+        end = resource.getrusage(resource.RUSAGE_CHILDREN)
+        times.append(end.ru_utime + end.ru_stime - begin.ru_utime - begin.ru_stime)
+    return min(times)
 
 
 def test_start_up(tmp_path: Path) -> None:
-    """--help and check against a Python that only imports numpy."""
-    file = tmp_path / "case.toml"
-    file.write_text(TEXT, encoding="utf-8")
-    numpy = start_up(["-c", "import numpy"])
-    helped = start_up(["-m", "tipline", "--help"])
-    checked = start_up(["-m", "tipline", "check", str(file), "--quiet"])
-    print(f"\nimport numpy {numpy:.2f} s, --help {helped:.2f} s, check {checked:.2f} s")
-    assert helped < 6.0 * numpy
-    assert checked < 15.0 * numpy
+    """--help and check, on a rigid floor and on a slab, against a Python that only imports numpy."""
+    numpy = start_up(["-c", "import os; os.environ['OPENBLAS_NUM_THREADS'] = '1'; import numpy"], tmp_path)
+    helped = start_up(["-m", "tipline", "--help"], tmp_path)
+    rigid = start_up(["-m", "tipline", "check", "service-stop-load-high", "--quiet"], tmp_path)
+    slab = start_up(["-m", "tipline", "check", SLAB, "--quiet"], tmp_path)
+    print(f"\nimport numpy {numpy:.2f} s, --help {helped:.2f} s, check {rigid:.2f} s, on a slab {slab:.2f} s")
+    assert helped < 4.0 * numpy
+    assert rigid < 8.0 * numpy
+    assert slab < 10.0 * numpy

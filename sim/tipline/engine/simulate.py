@@ -6,6 +6,7 @@ import time as clock
 from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from itertools import pairwise
 from math import atan2, ceil, cos, inf, isfinite, sin
 from typing import TYPE_CHECKING
 
@@ -111,27 +112,33 @@ class _Loop:
         """Step until `end`."""
         table, world, state, wrench = self.prepared.commands.table, self.world, self._state, self._wrench
         step, buffer, index = compiled("packed_step"), self._buffer, self._index
+        read, apply, advance, calls = world.read_joints, world.apply, world.step, self._calls
+        first, record, dt, fastest = self.k, self.record, self.dt, 0.0
         last = min(round(end / self.dt) + 1, len(table))
         gravities = table[:, [at.K_GX, at.K_GY, at.K_GZ]]
-        turns = {self.k, *(np.flatnonzero((np.diff(gravities, axis=0) != 0.0).any(axis=1)) + 1).tolist()}
-        read, apply, advance, waiting = world.read_joints, world.apply, world.step, self._waiting
-        first, record, dt, calls, fastest = self.k, self.record, self.dt, self._calls, 0.0
-        for k in range(first, last):
-            if k in waiting:
-                self._open_places(k)
-            if k in turns:
-                world.set_gravity(gravities[k])
-            read(state)
-            fastest = step(k, dt, state, table, wrench, record, buffer, index)
-            if k % WATCH_EVERY == 0:
-                self._watch(k, fastest)
-                if progress is not None and k % 200 == 0:
-                    progress((k - first) / max(last - first, 1))
-            apply(calls)
-            advance()
-            self.k = k + 1
+        turns = {first, *(np.flatnonzero((np.diff(gravities, axis=0) != 0.0).any(axis=1)) + 1).tolist()}
+        for begin, stop in pairwise(self._stretches(first, last, turns)):
+            if begin in self._waiting:
+                self._open_places(begin)
+            if begin in turns:
+                world.set_gravity(gravities[begin])
+            for k in range(begin, stop):
+                read(state)
+                fastest = step(k, dt, state, table, wrench, record, buffer, index)
+                apply(calls)
+                advance()
+            self.k = stop
+            if (stop - 1) % WATCH_EVERY == 0:
+                self._watch(stop - 1, fastest)
+                if progress is not None and (stop - 1) % 200 == 0:
+                    progress((stop - 1 - first) / max(last - first, 1))
         _refuse_nonsense(fastest, (self.k - 1) * dt)
         self.prepared.build.plant.place[:] = self._plant.place  # with what tyres opened
+
+    def _stretches(self, first: int, last: int, turns: set[int]) -> list[int]:
+        """Cut the steps where something begins, where gravity turns, and after each step to be watched."""
+        watched = range(first - first % WATCH_EVERY + 1, last, WATCH_EVERY)
+        return sorted({first, last} | {k for k in {*self._waiting, *turns, *watched} if first < k < last})
 
     def _open_places(self, k: int) -> None:
         """Put the places that begin now under their tyres, square to the wheel."""

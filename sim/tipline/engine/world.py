@@ -36,6 +36,7 @@ _CLEAR = (0.0, 0.0, 0.0)
 _ROW = struct.Struct("78d")
 _READ, _READ_AT = struct.Struct("39d"), 8 * 13 * reading.OWN
 _ABSENT, _OUT = (0.0,) * 13, (0.0, 0.0)
+_NO_TURN = (0.0, 0.0, 0.0, 0.0)
 _LINKS_WITHOUT_SLIDE = 3
 _WORLD_FRAME = 2
 
@@ -247,7 +248,7 @@ class World:
         joined = [value for link in links for part in (0, 1, 6, 7) for value in link[part]]
         slide = () if len(links) > _LINKS_WITHOUT_SLIDE else _ABSENT
         chassis, load = self._body(truck), self._body(self._load) if self._load >= 0 else _ABSENT
-        _ROW.pack_into(raw.data, 0, *chassis, *joined, *slide, *load)
+        _ROW.pack_into(raw, 0, *chassis, *joined, *slide, *load)
         self._at_carriage = links[2][0]
         self._at_slide = links[-1][0]
 
@@ -261,20 +262,20 @@ class World:
 
         The bodies' own states follow by `bodies_from_joints`, and are those of `read` to rounding.
         """
-        client, truck = self._client, self._truck
+        client, truck, load = self._client, self._truck, self._load
         place, turn = self._base(truck, client)
         v, w = self._speed(truck, client)
         axle, mast, lift, *more = self._joints(truck, self._links, client)
         slide = (more[0][0][0], more[0][1][0]) if more else _OUT
-        load = _ABSENT
-        if self._load >= 0:
-            at_load, turned = self._base(self._load, client)
-            vl, wl = self._speed(self._load, client)
-            load = (*at_load, *turned, *vl, *wl)
-            self._at_load = at_load
         self._at_chassis = place
+        if load >= 0:
+            at_load, turned = self._base(load, client)
+            vl, wl = self._speed(load, client)
+            self._at_load = at_load
+        else:
+            at_load, turned, vl, wl = _CLEAR, _NO_TURN, _CLEAR, _CLEAR
         _READ.pack_into(
-            state.data, _READ_AT, *place, *turn, *v, *w, *load,
+            state, _READ_AT, *place, *turn, *v, *w, *at_load, *turned, *vl, *wl,
             *axle[0], *axle[1], *mast[0], *mast[1], *lift[0], *lift[1], *slide,
         )  # fmt: skip
 
@@ -284,19 +285,21 @@ class World:
         pybullet takes the arm of a force on a link from where the link was when a step last began, or `read` asked for
         links; so a force at the centre is given at the centre of then.
         """
-        rows, client, truck = calls.tolist(), self._client, self._truck
-        self._force_on(truck, -1, rows[reading.C_FORCE], self._at_chassis, _WORLD_FRAME, client)
-        self._torque_on(truck, -1, rows[reading.C_TORQUE], _WORLD_FRAME, client)
-        self._torque_on(truck, 0, rows[reading.C_AXLE], _WORLD_FRAME, client)
-        self._torque_on(truck, 1, rows[reading.C_MAST], _WORLD_FRAME, client)
-        self._force_on(truck, 2, rows[reading.C_CARRIAGE], self._at_carriage, _WORLD_FRAME, client)
-        self._at_carriage = rows[reading.C_AT_CARRIAGE]
+        # in the order of the rows; names cost less than looking rows up
+        force, torque, axle, mast, carriage, slide, load_force, load_torque, at_carriage, at_slide = calls.tolist()
+        client, truck, force_on, torque_on = self._client, self._truck, self._force_on, self._torque_on
+        force_on(truck, -1, force, self._at_chassis, _WORLD_FRAME, client)
+        torque_on(truck, -1, torque, _WORLD_FRAME, client)
+        torque_on(truck, 0, axle, _WORLD_FRAME, client)
+        torque_on(truck, 1, mast, _WORLD_FRAME, client)
+        force_on(truck, 2, carriage, self._at_carriage, _WORLD_FRAME, client)
+        self._at_carriage = at_carriage
         if len(self._links) > _LINKS_WITHOUT_SLIDE:
-            self._force_on(truck, 3, rows[reading.C_SLIDE], self._at_slide, _WORLD_FRAME, client)
-            self._at_slide = rows[reading.C_AT_SLIDE]
+            force_on(truck, 3, slide, self._at_slide, _WORLD_FRAME, client)
+            self._at_slide = at_slide
         if self._load >= 0:
-            self._force_on(self._load, -1, rows[reading.C_LOAD_FORCE], self._at_load, _WORLD_FRAME, client)
-            self._torque_on(self._load, -1, rows[reading.C_LOAD_TORQUE], _WORLD_FRAME, client)
+            force_on(self._load, -1, load_force, self._at_load, _WORLD_FRAME, client)
+            torque_on(self._load, -1, load_torque, _WORLD_FRAME, client)
 
     def set_gravity(self, gravity: Array) -> None:
         """Turn gravity."""
