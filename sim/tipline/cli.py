@@ -216,6 +216,9 @@ def slopes(
     simulate: Annotated[
         int, typer.Option("--simulate", metavar="N", min=0, max=36, help="Simulate N directions as well.")
     ] = 0,
+    ramps: Annotated[
+        int, typer.Option("--ramps", metavar="N", min=0, max=12, help="Simulate N ways onto a ramp, and stops on it.")
+    ] = 0,
     settings: Settings = None,
     out: Out = None,
     json: Json = False,
@@ -231,7 +234,9 @@ def slopes(
         target = out or delivery.free_name(Path("runs"), f"slopes-{Path(scenario).stem or 'scenario'}")
         wishes = delivery.Wishes(units.value, not no_pictures)
         with delivery.new_folder(target) as folder:
-            result = composition.slopes(scenario, overrides, heights, beside or (), directions, simulate, progress)
+            result = composition.slopes(
+                scenario, overrides, heights, beside or (), directions, simulate, ramps, progress
+            )
             delivered = delivery.write_slopes(result, folder, wishes, progress)
         progress.close()
         _say(delivered, json, f"Written to {target}/")

@@ -11,7 +11,7 @@ from typing import Any
 
 from tipline.errors import MissingPart
 
-__all__ = ["Shown", "to_frame"]
+__all__ = ["Shown", "to_dataset", "to_frame"]
 
 
 class Shown:
@@ -36,3 +36,19 @@ def to_frame(rows: Sequence[Mapping[str, Any]]) -> Any:
         msg = "a table for pandas needs pandas"
         raise MissingPart(msg, install="pip install 'tipline[data]'") from error
     return pd.DataFrame.from_records([dict(row) for row in rows])
+
+
+def to_dataset(arrays: Mapping[str, tuple[tuple[str, ...], Any]], facts: Mapping[str, Any]) -> Any:
+    """Return arrays, each with the names of its axes, as an xarray dataset; an array named as its axis is its scale.
+
+    Raises
+    ------
+    MissingPart
+        xarray is not installed.
+    """
+    try:
+        import xarray as xr
+    except ImportError as error:
+        msg = "a dataset for xarray needs xarray"
+        raise MissingPart(msg, install="pip install 'tipline[data]'") from error
+    return xr.Dataset({name: (axes, values) for name, (axes, values) in arrays.items()}, attrs=dict(facts))

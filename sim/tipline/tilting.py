@@ -1,10 +1,13 @@
-"""Set-ups for slope limits, and simulated slopes: the floor turned slowly to a slope, again and again, by bisection."""
+"""Set-ups for slope limits, and simulated slopes by bisection.
+
+The floor is turned slowly to a slope, again and again; or the truck drives onto a ramp, and on, or stops there.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import inf, isfinite, nan
+from math import atan, inf, isfinite, nan, pi
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,22 +16,46 @@ from tipline import units
 from tipline.errors import InputError, InputErrors
 from tipline.scenario import Case
 from tipline.scenario.checks import check_scenario
-from tipline.scenario.spec import FloorTurns, Run
+from tipline.scenario.spec import FloorTurns, PedalLift, Ramp, Run, ServiceStop
 
 if TYPE_CHECKING:
-    from tipline.assess.slopes import Compared, SetUp, SlopeMap, SlopeReport
+    from tipline.assess.slopes import Compared, Driven, SetUp, SlopeMap, SlopeReport
 
-__all__ = ["asked_heights", "at_height", "directions_to_simulate", "set_ups", "simulate_slopes"]
+__all__ = [
+    "RAMPS", "asked_heights", "at_height", "directions_to_simulate", "set_ups", "simulate_ramps", "simulate_slopes",
+]  # fmt: skip
 
 CARRYING = 0.3
 """Fork height from which an even spread of heights starts [m]."""
 MOST_HEIGHTS = 60
 RATE = np.radians(3.0)
 """How fast the floor turns [rad/s]: slow beside the sway of a truck on its tyres."""
-BEFORE, AFTER = 0.2, 2.0
-"""Time [s] at rest before it turns, and at the slope after."""
+BEFORE, AFTER, LONGEST = 0.2, 2.0, 10.0
+"""Time [s] at rest before it turns, and at the slope after; the longest, where what becomes of it is not decided.
+
+A truck just past its limit falls slowly: ended after 2 s, it seems to hold 3 % more than it does.
+"""
 MOVED = 0.03
 """Way along the floor [m] from which a parked truck counts as moving."""
+RAMPS: tuple[tuple[str, int, str], ...] = (
+    ("down", 1, "pedal lift"),
+    ("down", 1, "service stop"),
+    ("down", 1, ""),
+    ("up", 1, ""),
+    ("up", -1, "service stop"),
+    ("down", -1, "service stop"),
+    ("up", 1, "service stop"),
+    ("up", -1, ""),
+    ("down", -1, ""),
+    ("down", -1, "pedal lift"),
+    ("up", -1, "pedal lift"),
+    ("up", 1, "pedal lift"),
+)
+"""Ways to drive onto a ramp, in the order they are simulated: up or down, +1 forward or -1 in reverse, the stop."""
+WALKING = 5.0 / 3.6
+ROOM = 0.5
+"""How far [m] ahead of the foremost part the ramp begins, and how far the last axle is on it when a stop begins."""
+STEEPEST = atan(0.5)
 _NARROW = 0.01
 _MOST_RUNS = 16
 
@@ -163,9 +190,13 @@ def _compare(one: SlopeMap, index: int, case: Case) -> Compared:
     azimuth = float(one.azimuth[index])
     first, tips = float(one.first[index]), float(one.found["tips"][index])
     tried: list[_Tried] = []
-    _bisect(case, azimuth, first, tried, lambda run: bool(run.went))
+
+    def turned(slope: float) -> _Tried:
+        return _turned(case, azimuth, slope)
+
+    _bisect(turned, first, min(1.25 * first, 0.9), tried, lambda run: bool(run.went))
     if isfinite(tips):
-        _bisect(case, azimuth, tips, tried, lambda run: bool(run.over))
+        _bisect(turned, tips, min(1.25 * tips, 0.9), tried, lambda run: bool(run.over))
     went = [run for run in tried if run.went]
     fell = [run for run in tried if run.over]
     return Compared(
@@ -191,24 +222,32 @@ def _bracket(tried: Sequence[_Tried], goes: Callable[[_Tried], bool]) -> tuple[f
     return low, high if isfinite(high) else nan
 
 
-def _bisect(case: Case, azimuth: float, guess: float, tried: list[_Tried], goes: Callable[[_Tried], bool]) -> None:
-    """Add runs until the slope is known to a hundredth, or it does not go up to a quarter above the guess."""
-    most = min(1.25 * guess, 0.9)
+def _bisect(
+    tries: Callable[[float], _Tried],
+    guess: float,
+    most: float,
+    tried: list[_Tried],
+    goes: Callable[[_Tried], bool],
+    grow: float = 1.08,
+    narrow: float = _NARROW,
+) -> None:
+    """Add runs until the slope is known to a hundredth (``narrow``), or it does not go up to ``most``."""
     for _ in range(_MOST_RUNS):
         low, high = _bracket(tried, goes)
         if not isfinite(high):
-            x = 1.03 * guess if not isfinite(low) or low < guess else min(low * 1.08, most)
+            x = 1.03 * guess if not isfinite(low) or low < guess else low * grow
             if isfinite(low) and low >= most - 1e-9:
                 return
+            x = min(x, most)
         elif not isfinite(low):
-            x = high * 0.93
+            x = high * 0.93 if high > 0.5 * guess else high * 0.6
             if x < 0.01:
                 return
-        elif high - low <= _NARROW * high:
+        elif high - low <= narrow * high:
             return
         else:
             x = 0.5 * (low + high)
-        tried.append(_turned(case, azimuth, x))
+        tried.append(tries(x))
 
 
 def _turned(case: Case, azimuth: float, slope: float) -> _Tried:
@@ -219,11 +258,130 @@ def _turned(case: Case, azimuth: float, slope: float) -> _Tried:
     turn = FloorTurns.model_construct(kind="floor_turns", at=BEFORE, slope=slope, towards=azimuth, over=over, rate=None)
     step = case.scenario.run.time_step
     seconds = BEFORE + over + AFTER
-    how = Run.model_construct(duration=seconds, time_step=step, extend_to=seconds, record_every=1, stand=0.0)
+    most = BEFORE + over + LONGEST
+    how = Run.model_construct(duration=seconds, time_step=step, extend_to=most, record_every=1, stand=0.0)
     setup = case.scenario.setup.model_copy(update={"slope": 0.0, "slope_towards": 0.0, "speed": 0.0})
     turned = replace(
         case, scenario=case.scenario.model_copy(update={"event": (turn,), "run": how, "setup": setup}), cells=()
     )
-    record = engine.simulate(turned, zones=())
+    record = engine.simulate(turned, decided=assess.decider(turned), zones=())
     went, line = assess.first_to_go(record, turned, MOVED)
     return _Tried(slope, went, line)
+
+
+def simulate_ramps(
+    report: SlopeReport, case: Case, count: int, progress: Callable[[float], None] | None = None
+) -> tuple[Driven, ...]:
+    """Simulate so many of the `RAMPS` at the scenario's own height, at its speed, or at a walk where it stands.
+
+    Raises
+    ------
+    NumericalError, InputError, MissingPart
+        As in `tipline.engine.simulate`.
+    """
+    own = case.fork_height if case.hook_height is None else case.hook_height
+    maps = [one for one in report.maps if one.stands and not one.label and abs(one.height - own) < 1e-6]
+    if not maps:
+        return ()
+    picked, out = RAMPS[:count], []
+    for done, (goes, sense, stop) in enumerate(picked):
+        out.append(_drive_onto(report, maps[0], at_height(case, own), goes, sense, stop))
+        if progress is not None:
+            progress((done + 1) / len(picked))
+    return tuple(out)
+
+
+def _drive_onto(report: SlopeReport, one: SlopeMap, case: Case, goes: str, sense: int, stop: str) -> Driven:
+    from tipline.assess.slopes import Driven
+
+    speed = abs(case.scenario.setup.speed) or min(WALKING, case.machine.drive.top_speed)
+    # uphill the floor falls behind the way it drives
+    azimuth = pi if (goes == "up") == (sense > 0) else 0.0
+    static, what, rate = _by_statics(report, one, azimuth, sense, stop)
+    guess = static if isfinite(static) and static > 0.0 else 0.03 if static == 0.0 else 0.8 * STEEPEST
+    tried: list[_Tried] = []
+
+    def driven(slope: float) -> _Tried:
+        return _driven(case, goes, sense, stop, speed, slope)
+
+    for goal in ("went", "over"):
+        known = [run.slope for run in tried if getattr(run, goal) or run.went]
+        start = min(known, default=guess) if goal == "over" else guess
+        _bisect(driven, start, STEEPEST, tried, lambda run, goal=goal: bool(getattr(run, goal)), 1.4, 0.02)  # type: ignore[misc]
+    went, fell = [run for run in tried if run.went], [run for run in tried if run.over]
+    return Driven(
+        label=one.label,
+        height=one.height,
+        hook=one.hook,
+        goes=goes,
+        sense=sense,
+        speed=speed,
+        stop=stop,
+        deceleration=rate,
+        azimuth=azimuth,
+        static=static,
+        static_what=what,
+        first=_bracket(tried, lambda run: bool(run.went)),
+        what=min(went, key=lambda run: run.slope).went if went else "",
+        tips=_bracket(tried, lambda run: bool(run.over)),
+        over=min(fell, key=lambda run: run.slope).over if fell else "",
+        runs=len(tried),
+    )
+
+
+def _by_statics(report: SlopeReport, one: SlopeMap, azimuth: float, sense: int, stop: str) -> tuple[float, str, float]:
+    """Return the slope limit by statics of a truck that drives and stops there, what goes, and the deceleration.
+
+    A truck that drives is not held by its parking brake: that it would roll or slide when parked is no limit to it.
+    """
+    index, rate = one.at(azimuth), 0.0
+    known = {
+        name: float(values[index])
+        for name, values in one.found.items()
+        if name not in ("slides", "rolls") and isfinite(values[index])
+    }
+    what = min(known, key=lambda name: known[name], default="")
+    if what == "lifts":
+        what = next((name for name in ("swings", "tips") if known.get(name, inf) <= 1.02 * known["lifts"]), what)
+    limit = known.get(what, nan)
+    for found in report.braking:
+        if (found.label, found.height, found.stop, found.sense) == (one.label, one.height, stop, sense):
+            rate, braked = found.deceleration, float(found.first[found.at(azimuth)])
+            if braked < limit or not isfinite(limit):
+                limit, what = braked, found.what[found.at(azimuth)]
+    return limit, what, rate
+
+
+def _driven(case: Case, goes: str, sense: int, stop: str, speed: float, slope: float) -> _Tried:
+    """Drive onto a ramp, and on or to a stop with the last axle on it; say what went first, and over which line."""
+    from tipline import assess, engine
+    from tipline.geometry import assemble
+
+    reach = [sense * contact.position[0] for contact in assemble(case.machine, case.scenario.setup, case.load).contacts]
+    ahead = 0.0 if sense > 0 else case.machine.wheelbase
+    begins = max(*reach, ahead + case.machine.drive_axle.tyre[0].diameter) + ROOM
+    on = (begins + (case.machine.wheelbase if sense > 0 else 0.0) + ROOM) / speed
+    ramp = Ramp.model_construct(
+        kind="ramp", begins=begins, slope=slope, goes=goes, towards=0.0 if sense > 0 else pi, length=50.0
+    )
+    events: tuple[Ramp | ServiceStop | PedalLift, ...] = (ramp,)
+    seconds = on + AFTER
+    if stop:
+        drive = case.machine.drive
+        kind, rate = (
+            (ServiceStop, drive.service_deceleration)
+            if stop == "service stop"
+            else (PedalLift, drive.pedal_lift_deceleration)
+        )
+        events += (kind.model_construct(kind=stop.replace(" ", "_"), at=on, deceleration=None),)
+        seconds += speed / rate
+    step, most = case.scenario.run.time_step, seconds + LONGEST - AFTER
+    how = Run.model_construct(duration=seconds, time_step=step, extend_to=most, record_every=1, stand=0.0)
+    changes = {"slope": 0.0, "slope_towards": 0.0, "speed": sense * speed}
+    setup = case.scenario.setup.model_copy(update=changes)
+    told = case.scenario.model_copy(update={"event": events, "run": how, "setup": setup})
+    ridden = replace(case, scenario=told, cells=())
+    record = engine.simulate(ridden, decided=assess.decider(ridden), zones=())
+    went, line = assess.first_to_go(record, ridden, inf)
+    touched = float(record.series("body_force").max()) > 0.0 or float(record.series("load_floor_force").max()) > 0.0
+    return _Tried(slope, went or ("something other than a tyre touches the ramp" if touched else ""), line)

@@ -63,11 +63,11 @@ def test_at_rest_on_a_ramp_the_tyres_carry_what_they_carry_on_a_turned_floor(
 
 @pytest.mark.parametrize("goes", ["up", "down"])
 def test_the_drive_keeps_its_speed_and_the_ledger_closes(goes: str) -> None:
-    """Within 12 % on the way, ledger within 0.3 %; it stands at the end."""
+    """Within 10 % on the way, ledger within 0.3 %; it stands at the end."""
     _, run = driven(FORKS + ramp("10 %", goes))
     speed = series(run, "speed")
-    assert speed[:4900].min() > 0.88 * 1.2
-    assert speed[:4900].max() < 1.12 * 1.2
+    assert speed[:4900].min() > 0.9 * 1.2
+    assert speed[:4900].max() < 1.1 * 1.2
     assert abs(speed[-500:]).max() < 0.03
     assert float(run.meta["energy_error"]) < 3e-3
     x, z = (series(run, f"tyre_contact_{axis}.front-left")[-1] for axis in "xz")

@@ -24,7 +24,7 @@ from tipline.assess.together import stopping_distance, towards
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
-from tipline.notebook import Shown, to_frame
+from tipline.notebook import Shown, to_dataset, to_frame
 from tipline.scenario import Case
 from tipline.units import show
 
@@ -114,8 +114,8 @@ class SlopeMap:
 class BrakingMap:
     """Slope limits [rad] of one set-up at one height while a steady stop brakes it, by direction (n,).
 
-    ``sense`` +1 driving forward, -1 in reverse; ``what`` as in `WHAT`; ``line``: which it tips over. 0 where the stop
-    alone is too much; nan where nothing goes up to the steepest slope that is looked at.
+    ``sense`` +1 driving forward, -1 in reverse; ``found``, ``first``, ``what`` as in `SlopeMap`; ``line``: which it
+    tips over. 0 where the stop alone is too much; nan where nothing goes up to the steepest slope that is looked at.
     """
 
     label: str
@@ -125,6 +125,7 @@ class BrakingMap:
     deceleration: float
     sense: int
     azimuth: Array
+    found: dict[str, Array]
     first: Array
     what: tuple[str, ...]
     line: tuple[str, ...]
@@ -207,8 +208,8 @@ class Driven:
 
     ``goes`` up or down, ``sense`` +1 driving forward, -1 in reverse, at ``speed`` [m/s]; ``stop`` names the stop, ""
     where it drives on. ``azimuth``: where the floor falls to, from the heading. ``static``: the limit by statics in
-    that direction with the stop's steady ``deceleration`` [m/s2] (0 where it drives on), and what goes. Simulated pairs
-    are (held, went): the steepest that held and the least that did not; nan = not reached.
+    that direction, the lower of driving on and of the stop's steady ``deceleration`` [m/s2], and what goes. Simulated
+    pairs are (held, went): the steepest that held and the least that did not; nan = not reached.
     """
 
     label: str
@@ -281,6 +282,35 @@ class SlopeReport(Shown):
     def to_pandas(self) -> Any:
         """Return the records as a pandas table; raises MissingPart without pandas."""
         return to_frame(self.rows())
+
+    def to_xarray(self) -> Any:
+        """Return limits [rad] by set-up and height, direction and kind, as one dataset; what goes first as words.
+
+        ``braking`` has the limits in the truck's stops by stop and sense, nan where nothing goes up to the steepest
+        slope that is looked at. Raises MissingPart without xarray.
+        """
+        return to_dataset(self._arrays(), {"title": self.title, "demo": int(self.demo), "units": "rad"})
+
+    def _arrays(self) -> dict[str, tuple[tuple[str, ...], Any]]:
+        names = [one.label or "as in the scenario" for one in self.maps]
+        case, ways = "case", [(stop.stop, stop.sense) for stop in self.braking[: len(self.braking) // len(self.maps)]]
+        braked = np.array([one.first for one in self.braking]).reshape(len(self.maps), len(ways), -1)
+        arrays: dict[str, tuple[tuple[str, ...], Any]] = {
+            "set_up": ((case,), names),
+            "height": ((case,), [one.height for one in self.maps]),
+            "azimuth": (("azimuth",), self.maps[0].azimuth),
+            "kind": (("kind",), list(WHAT)),
+            "limit": ((case, "azimuth", "kind"), [np.stack(list(one.found.values()), axis=1) for one in self.maps]),
+            "first": ((case, "azimuth"), [one.first for one in self.maps]),
+            "what": ((case, "azimuth"), [list(one.what) for one in self.maps]),
+            "turn_speed": ((case, "radius"), [turn.speed for turn in self.turns]),
+            "radius": (("radius",), list(RADII)),
+        }
+        if self.braking:
+            arrays["braking"] = ((case, "way", "braking_azimuth"), braked)
+            arrays["way"] = (("way",), [f"{stop}, {'forward' if sense > 0 else 'in reverse'}" for stop, sense in ways])
+            arrays["braking_azimuth"] = (("braking_azimuth",), self.braking[0].azimuth)
+        return arrays
 
 
 def _percent(slope: float) -> float | None:
@@ -387,6 +417,7 @@ class _Job:
                         deceleration=rate,
                         sense=sense,
                         azimuth=azimuth,
+                        found={word: rows[:, column] for column, word in enumerate(WHAT)},
                         first=np.array([value for value, _ in picked]),
                         what=tuple(what for _, what in picked),
                         line=tuple(_line_of(row) for row in rows),

@@ -14,7 +14,7 @@ from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
 
 if TYPE_CHECKING:
-    from tipline.assess.slopes import SlopeMap, SlopeReport
+    from tipline.assess.slopes import BrakingMap, Driven, SlopeMap, SlopeReport
 
 __all__ = ["SLOPES_SCHEMA", "slopes_page", "slopes_summary"]
 
@@ -36,7 +36,9 @@ def slopes_page(
         *pictures,
         _by_height(report, system),
         _main(report, system),
+        _braking(report, system),
         _simulated(report, system),
+        _driven(report, system),
         _turns(report, system),
         _stops(report, system),
         _needed(report, system),
@@ -96,7 +98,29 @@ def _sentences(report: SlopeReport, system: System) -> tuple[str, ...]:
             f"{slope(value, system)}, {_clause(one, index)}; that is {' and '.join(apart)}. In every other direction "
             "it takes as much or more."
         )
-    return tuple(out)
+    return (*out, *(_ramp_sentence(run, system) for run in report.driven if not run.label))
+
+
+def _ramp_sentence(run: Driven, system: System) -> str:
+    stop = f" and stopping there ({run.stop})" if run.stop else ""
+    start = f"Driving {_sense(run.sense)} {run.goes} a ramp at {_speed(run.speed, system)}{stop}, simulated: "
+    over = f"over to the {run.over} {_from(run.tips, system)}" if run.over else f"not over up to {_held(run, system)}"
+    if not run.what:
+        return f"{start}nothing goes up to {_held(run, system)}."
+    return f"{start}{run.what} {_from(run.first, system)}, {over}."
+
+
+def _held(run: Driven, system: System) -> str:
+    return quantity(run.tips[0], "slope", system)
+
+
+def _from(pair: tuple[float, float], system: System) -> str:
+    low, high = pair
+    return f"at {quantity(high, 'slope', system)}" if isfinite(low) else f"below {quantity(high, 'slope', system)}"
+
+
+def _sense(sense: int) -> str:
+    return "forward" if sense > 0 else "in reverse"
 
 
 def _clause(one: SlopeMap, index: int) -> str:
@@ -167,10 +191,73 @@ def _simulated(report: SlopeReport, system: System) -> Table:
     note = (
         "Simulated on a firm floor turned by 3 degrees a second and held, by bisection: between the steepest that held "
         "and the least that did not. In statics a load slips and a truck slides at once; simulated it counts once it "
-        "has moved by 30 mm, or a tyre is off for 10 ms."
+        "has moved by 30 mm, or a tyre is off for 10 ms. A frame that swings falls onto its stop, and may go over "
+        "where it swings though it would stand on its stop at rest."
     )
     columns = ("set-up", "floor falling", "first, statics", "first, simulated", "over, statics", "over, simulated")
     return Table("Statics beside simulation", columns, tuple(rows), note)
+
+
+def _braking(report: SlopeReport, system: System) -> Table:
+    rows = []
+    for one in report.braking:
+        aside = min((one.at(pi / 2), one.at(-pi / 2)), key=lambda k: one.first[k] if isfinite(one.first[k]) else pi)
+        cells = (_braked(one, k, system) for k in (one.at(0.0), aside, one.at(pi), one.worst))
+        label = f"; {one.label}" if one.label else ""
+        rows.append(
+            (
+                f"{'hook' if one.hook else 'fork'} height {quantity(one.height, 'length', system)}{label}",
+                f"{one.stop}, {quantity(one.deceleration, 'acceleration', system)}, {_sense(one.sense)}",
+                *cells,
+            )
+        )
+    note = (
+        "The truck's own stops, steady, along its heading, on a floor that falls ahead, aside or behind. None: on a "
+        "level floor the stop alone is too much. Where the drive tyres slip, a harder brake stops no harder."
+    )
+    columns = ("set-up", "stop", "falling ahead", "aside", "behind", "least")
+    return Table("Slope limits while braking", columns, tuple(rows), note, brief=len(report.maps) <= _FEW)
+
+
+def _braked(one: BrakingMap, index: int, system: System) -> str:
+    value, what = float(one.first[index]), _what_of(one.what[index])
+    if not isfinite(value):
+        return _NOT_REACHED
+    return f"none: {what}" if value <= 0.0 else f"{quantity(value, 'slope', system)}: {what}"
+
+
+def _driven(report: SlopeReport, system: System) -> Table:
+    rows = []
+    for run in report.driven:
+        stop = f"{run.stop}, {quantity(run.deceleration, 'acceleration', system)}" if run.stop else "none"
+        static = (
+            "none" if run.static == 0.0 else quantity(run.static, "slope", system).replace("not given", _NOT_REACHED)
+        )
+        rows.append(
+            (
+                f"{_sense(run.sense)}, {run.goes} the ramp, {_speed(run.speed, system)}",
+                stop,
+                towards(run.azimuth),
+                static + (f": {_what_of(run.static_what)}" if run.static_what else ""),
+                _between(run.first, system) + (f": {run.what}" if run.what else ""),
+                _between(run.tips, system) + (f" to the {run.over}" if run.over else ""),
+            )
+        )
+    height = report.driven[0] if report.driven else None
+    where = (
+        f"At {'hook' if height.hook else 'fork'} height {quantity(height.height, 'length', system)}. "
+        if height is not None
+        else ""
+    )
+    note = (
+        f"{where}Driven straight onto a firm ramp with a sharp edge at a steady speed; a stop begins with the last "
+        "axle half a metre on it and keeps its deceleration. Between the steepest that held and the least that did "
+        "not; a tyre lifts where it is off for 10 ms. Statics: the lower of driving on and of the steady stop; what "
+        "the edge and the end of the stop add is in the simulation alone. Not in either: rounded edges, steering, a "
+        "driver who slows down."
+    )
+    columns = ("driving", "stop", "floor falling", "first, statics", "first, simulated", "over, simulated")
+    return Table("Onto a ramp", columns, tuple(rows), note)
 
 
 def _between(pair: tuple[float, float], system: System) -> str:
@@ -288,6 +375,39 @@ def slopes_summary(report: SlopeReport, facts: dict[str, Any] | None = None) -> 
             }
             for stop in report.stops
         ],
+        "braking": [
+            {
+                "set_up": one.label or "as in the scenario",
+                "height_m": one.height,
+                "stop": one.stop,
+                "deceleration_m_s2": one.deceleration,
+                "driving": _sense(one.sense),
+                "azimuth_deg": [round(degrees(value), 6) for value in one.azimuth],
+                "percent": [_of(float(value)) for value in one.first],
+                "what": list(one.what),
+            }
+            for one in report.braking
+        ],
+        "driven": [
+            {
+                "set_up": run.label or "as in the scenario",
+                "height_m": run.height,
+                "ramp": run.goes,
+                "driving": _sense(run.sense),
+                "speed_m_s": run.speed,
+                "stop": run.stop or None,
+                "deceleration_m_s2": run.deceleration,
+                "azimuth_deg": degrees(run.azimuth),
+                "static_percent": _of(run.static),
+                "static_what": run.static_what,
+                "simulated_first_percent": [_of(value) for value in run.first],
+                "simulated_what": run.what,
+                "simulated_over_percent": [_of(value) for value in run.tips],
+                "over": run.over,
+                "runs": run.runs,
+            }
+            for run in report.driven
+        ],
         "simulated": [
             {
                 "height_m": run.height,
@@ -307,7 +427,7 @@ def slopes_summary(report: SlopeReport, facts: dict[str, Any] | None = None) -> 
         "notes": list(report.notes),
         "assumed": list(report.assumed),
         "governs": list(report.governs),
-        "timings_s": {"solving": report.solve_time},
+        "timings_s": {"solving": report.solve_time, "braking": report.braking_time},
         **(facts or {}),
     }
     return explained(summary, report.reasons)

@@ -41,6 +41,19 @@ STYLES: dict[str, tuple[palette.Colour, Style, str]] = {
 }
 
 
+_INK = palette.hex_of(palette.INK)
+Entry = tuple[dict[str, Any], str]
+_STOP: Entry = ({"color": palette.hex_of((120, 120, 120)), "linestyle": "-", "linewidth": 1.0}, "in its hardest stop")
+_TURNED: Entry = (
+    {"color": _INK, "marker": "x", "linestyle": "", "markersize": 5.5, "markeredgewidth": 1.5},
+    "simulated, floor turned",
+)
+_RIDDEN: Entry = (
+    {"color": _INK, "marker": "^", "linestyle": "", "markersize": 5.5, "markerfacecolor": "white"},
+    "simulated, onto a ramp",
+)
+
+
 def draw_slope_maps(report: SlopeReport, system: System = "si") -> tuple[str, int]:
     """Draw a polar map a height, six at most; give the SVG and how many are drawn."""
     import matplotlib as mpl
@@ -53,8 +66,11 @@ def draw_slope_maps(report: SlopeReport, system: System = "si") -> tuple[str, in
     lines = -(-len(maps) // _COLUMNS)
     kinds = [what for what in STYLES if any(what in one.what for one in maps)]
     none = any("" in one.what for one in maps)
-    entries = -(-(len(kinds) + none) // 3)
-    tall = 0.3 + lines * _BLOCK + entries * _KEY + 0.12
+    entries = [({"color": palette.hex_of(STYLES[w][0]), "linestyle": STYLES[w][1], "linewidth": 1.7}, STYLES[w][2])
+               for w in kinds]  # fmt: skip
+    extra = [(_STOP, report.braking), (_TURNED, report.simulated), (_RIDDEN, report.driven)]
+    entries += [entry for entry, there in extra if there] + [({}, "no line: nothing goes up to 50 %")] * none
+    tall = 0.3 + lines * _BLOCK + -(-len(entries) // 3) * _KEY + 0.12
     most = _outermost(maps)
     settings: Any = {"svg.hashsalt": "slope map", "svg.fonttype": "path", "font.size": _TEXT}
     with mpl.rc_context(settings):
@@ -66,9 +82,10 @@ def draw_slope_maps(report: SlopeReport, system: System = "si") -> tuple[str, in
             box = (x / _WIDTH, y / tall, _SIDE / _WIDTH, _SIDE / tall)
             axes = figure.add_axes(box, projection="polar")
             _panel(axes, one, most, system)
+            _beside(axes, report, one, most)
         mark = ("DEMO · " if report.demo else "") + "computed; where the floor falls to, seen from above; rings: slope"
         figure.text(0.02, 1 - 0.13 / tall, mark, size=_TEXT - 1.5, va="center", color=palette.hex_of(palette.MUTED))
-        _key(figure, kinds, none, tall, system)
+        _key(figure, entries, tall, system)
         return svg_of(figure), len(maps)
 
 
@@ -137,22 +154,38 @@ def _runs(what: list[str]) -> list[tuple[int, int]]:
     return list(pairwise(edges))
 
 
-def _key(figure: Any, kinds: Sequence[str], none: bool, tall: float, system: System) -> None:
+def _beside(axes: Axes, report: SlopeReport, one: SlopeMap, most: float) -> None:
+    """Draw the least limit in any of its stops, and what was simulated at this height."""
+
+    def same(other: Any) -> bool:
+        return bool(other.label == one.label and abs(other.height - one.height) < 1e-6)
+
+    stops = [stop for stop in report.braking if same(stop)]
+    if stops:
+        least = np.min([np.where(np.isfinite(stop.first), stop.first, np.arctan(0.5)) for stop in stops], axis=0)
+        order = np.argsort(np.mod(stops[0].azimuth, 2.0 * np.pi))
+        theta = np.mod(stops[0].azimuth, 2.0 * np.pi)[order]
+        values = np.minimum(100.0 * np.tan(least[order]), most)
+        axes.plot([*theta, theta[0] + 2.0 * np.pi], [*values, values[0]], **_STOP[0])
+    for found, (look, _) in ((report.simulated, _TURNED), (report.driven, _RIDDEN)):
+        for run in found:
+            low, high = run.first
+            if same(run) and np.isfinite(high):
+                middle = 0.5 * (low + high) if np.isfinite(low) else high
+                axes.plot([run.azimuth], [min(100.0 * float(np.tan(middle)), most)], **look, clip_on=False)
+
+
+def _key(figure: Any, entries: Sequence[Entry], tall: float, system: System) -> None:
     from matplotlib.lines import Line2D
 
-    entries = [*kinds, *([""] if none else [])]
     last = (len(entries) - 1) // 3
-    for k, what in enumerate(entries):
+    for k, (look, words) in enumerate(entries):
         row, column = divmod(k, 3)
         x, y = (0.16 + 2.42 * column) / _WIDTH, (0.16 + _KEY * (last - row)) / tall
-        if what:
-            colour, style, words = STYLES[what]
-            figure.add_artist(
-                Line2D([x, x + 0.46 / _WIDTH], [y, y], color=palette.hex_of(colour), linestyle=style, linewidth=1.7)
-            )
-            figure.text(x + 0.54 / _WIDTH, y, spelled(words, system), va="center", size=_TEXT - 0.5)
-        else:
-            figure.text(x, y, "no line: nothing goes up to 50 %", va="center", size=_TEXT - 0.5)
+        if look:
+            ends = [x + 0.23 / _WIDTH] if look.get("marker") else [x, x + 0.46 / _WIDTH]
+            figure.add_artist(Line2D(ends, [y] * len(ends), **look))
+        figure.text(x + (0.54 / _WIDTH if look else 0.0), y, spelled(words, system), va="center", size=_TEXT - 0.5)
 
 
 def draw_limit_curves(report: SlopeReport, system: System = "si") -> str:
