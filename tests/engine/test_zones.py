@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from trucks import FORKS, case
@@ -113,6 +115,39 @@ def test_a_shipped_floor_that_breaks_ends_the_same_at_a_coarse_step(step: str) -
     )
     softer = "the axle's stop is taken softer" in " ".join(run.meta["notes"])
     assert softer == (step == "4 ms")
+
+
+GROUND = """
+title = "standing on bare sand"
+machine = "demo-truck-c"
+floor = "{floor}"
+[setup]
+attachment = "forks"
+fork_height = "1 m"
+counterweight_extension = "1 m"
+ballast_slabs = 2
+[load]
+mass = "3 t"
+size = ["0.9 m", "1.0 m", "1.0 m"]
+height_of_centre = "0.5 m"
+load_centre = "0.6 m"
+[run]
+duration = "0.5 s"
+extend_to = "0.5 s"
+stand = "60 min"
+"""
+SAND = 'title = "f"\n[elsewhere]\nkind = "ground"\nwater_table = "3 m"\n[[elsewhere.layer]]\nsoil = "dense sand"\n'
+
+
+def test_a_truck_left_on_sand_comes_to_rest_where_the_bearing_formulas_hold_it(tmp_path: Path) -> None:
+    (tmp_path / "sand.toml").write_text(SAND, encoding="utf-8")
+    (tmp_path / "case.toml").write_text(GROUND.format(floor=tmp_path / "sand.toml"), encoding="utf-8")
+    stood = read(tmp_path / "case.toml")
+    (law,) = floor_laws(stood).zones
+    run = simulate(stood, zones=(law,))
+    front = next(place for place in run.meta["places"] if place["tyre"] == "front-left")
+    assert run.series(f"place_depth.{front['index']}")[-1] == pytest.approx(law.knee[0], rel=0.02)
+    assert 0.05 < law.knee[0] < 0.12
 
 
 def test_a_slab_that_carries_the_standing_truck_breaks_in_the_stop() -> None:

@@ -13,7 +13,7 @@ from tipline.assess.floor import demand
 from tipline.assess.floor.ask import Situation
 from tipline.assess.floor.bands import zone_bands
 from tipline.assess.floor.laws import floor_laws, places_met
-from tipline.assess.floor.loads import tyres_of
+from tipline.assess.floor.loads import stepped_areas, tyres_of
 from tipline.assess.floor.soil_line import BOTTOM, FIRST, SoilLine, line_through, tyre_curve, tyre_line
 from tipline.mechanics.bearing import Footing, FootingSoil, bearing_capacity
 from tipline.mechanics.granular_platform import platform_capacity
@@ -187,9 +187,13 @@ def test_a_rolling_tyre_has_less_ground_to_bear_on(ground: Callable[..., Case]) 
 def test_the_law_of_a_case_is_that_line_and_says_so(ground: Callable[..., Case]) -> None:
     case = ground(LAYER.format("dense sand"))
     line, found = line_of(case), floor_laws(case)
+    one, _ = heaviest(case)
+    part = one.patch.area / stepped_areas(case, {one.patch.tyre: one.patch.load})[one.patch.tyre]
     (law,) = found.zones
-    assert law.soil[:2] == pytest.approx(line[:2])
-    assert law.knee == pytest.approx(line[2:])
+    assert 0.9 < part < 1.2
+    assert law.soil[0] == pytest.approx(part * line.start)
+    assert law.soil[1] == pytest.approx(part * line.growth)
+    assert law.knee == pytest.approx((line.knee, part * line.after))
     assert any("bearing formulas at depth" in note for note in found.notes)
 
 

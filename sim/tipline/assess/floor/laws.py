@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from tipline.assess.floor.ask import Situation, situations
 from tipline.assess.floor.bands import spreader_bands, zone_bands
 from tipline.assess.floor.known import ZoneBands
-from tipline.assess.floor.loads import loading, places_of, tyres_of
+from tipline.assess.floor.loads import loading, places_of, stepped_areas, tyres_of
 from tipline.assess.floor.modes import Inputs, slab_of
 from tipline.assess.floor.modes_spreader import Laid, sheet_area
 from tipline.assess.floor.route import Standing
@@ -76,13 +76,22 @@ class _Rectangle:
 
 @dataclass(frozen=True)
 class _Asking:
-    """What the laws are made from: the tyres' places, what was drawn by zone, wheel radii; notes are added to."""
+    """What the laws are made from: the tyres' places, what was drawn by zone; notes are added to."""
 
-    floor: Floor
+    case: Case
     met: Sequence[Situation]
     drawn: Mapping[str, Mapping[str, float]]
-    radii: Mapping[str, float]
     notes: list[str]
+
+    @property
+    def floor(self) -> Floor:
+        return self.case.floor
+
+    def line(self, met: Sequence[Situation], bands: ZoneBands, draw: Inputs) -> SoilLine:
+        """Return the line along which ground yields under the tyres that meet it."""
+        radii = {name: tyre.diameter / 2 for name, tyre in tyres_of(self.case.machine).items()}
+        areas = stepped_areas(self.case, {one.patch.tyre: one.patch.load for one in met})
+        return tyre_line(met, bands, draw, radii, areas)
 
 
 def floor_laws(
@@ -106,7 +115,7 @@ def floor_laws(
         return FloorLaws(zone_laws(floor), ())
     found = list(places_met(case)) if met is None else met
     laws: list[ZoneLaw] = []
-    asking = _Asking(floor, found, draw or {}, {t.name: t.diameter / 2 for t in tyres_of(case.machine).values()}, [])
+    asking = _Asking(case, found, draw or {}, [])
     for part in sorted(told, key=lambda each: each.kind in OPENINGS):
         place = _place(part)
         if place is None:
@@ -177,7 +186,7 @@ def _laws(part: Zone | Material, place: _Rectangle, asking: _Asking) -> Iterator
     elif isinstance(part, Slab):
         yield from _slab(part, base, met, bands, draw, notes, floor)
     elif isinstance(part, Ground):
-        yield _yielding(base, tyre_line(met, bands, draw, asking.radii), notes)
+        yield _yielding(base, asking.line(met, bands, draw), notes)
     elif isinstance(part, Asphalt):
         yield _asphalt(part, base, met, bands, notes)
     else:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,13 +14,14 @@ from tipline.assess.planning import stops_planned
 from tipline.assess.statics import Pose, Truck, truck_of
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
+from tipline.kernels.tyre import whole_strip
 
 if TYPE_CHECKING:
     from tipline.model.machine import Machine, Tyre
     from tipline.model.plane import Point
     from tipline.scenario import Case
 
-__all__ = ["Loading", "loading", "places_of", "tyres_of", "unladen"]
+__all__ = ["Loading", "loading", "places_of", "stepped_areas", "tyres_of", "unladen"]
 
 Array = NDArray[np.float64]
 
@@ -89,6 +91,20 @@ def loading(case: Case, setup: str, moving: bool, laden: bool = True) -> Loading
         braking=hardest[1] / G,
         moving=moving or hardest[1] > 0.0,
     )
+
+
+def stepped_areas(case: Case, loads: Mapping[str, float]) -> dict[str, float]:
+    """Return the area [m2] of the patch that the simulation steps under each tyre at a load [N], as its kernels do."""
+    truck, areas = truck_of(case), {}
+    for name, row in zip(truck.build.tyres, truck.plant.tyre, strict=True):
+        if name in loads:
+            low, high = 0.0, 0.7 * float(row[at.T_R])
+            for _ in range(40):
+                middle = 0.5 * (low + high)
+                force = at.STRIPS * whole_strip(row, float(row[at.T_R]) - middle)[0]
+                low, high = (middle, high) if force < loads[name] else (low, middle)
+            areas[name] = 2.0 * float(row[at.T_W]) * sqrt(2.0 * float(row[at.T_R]) * high)
+    return areas
 
 
 def unladen(truck: Truck) -> Truck:

@@ -56,11 +56,29 @@ class SoilLine(NamedTuple):
         return self.start + self.growth * first + self.after * (depth - first)
 
 
-def tyre_line(met: Iterable[Situation], bands: ZoneBands, draw: Inputs, radii: Mapping[str, float]) -> SoilLine:
-    """Return the line of bare ground under the tyres that meet it, whatever is laid there; radii by tyre [m]."""
-    tyres = {one.patch.tyre: one for one in met}
-    curves = [(tyre_curve(one, bands, draw, radii[tyre]), one.patch.pressure) for tyre, one in tyres.items()]
+def tyre_line(
+    met: Iterable[Situation],
+    bands: ZoneBands,
+    draw: Inputs,
+    radii: Mapping[str, float],
+    areas: Mapping[str, float] | None = None,
+) -> SoilLine:
+    """Return the line of bare ground under the tyres that meet it, whatever is laid there; radii by tyre [m].
+
+    areas: of the patch that the simulation steps under each tyre's load [m2], for its pressure is what the line is
+    about; left out, that of the patch that is asked.
+    """
+    curves = []
+    for tyre, one in {one.patch.tyre: one for one in met}.items():
+        curve, part = tyre_curve(one, bands, draw, radii[tyre]), 1.0
+        if areas is not None:
+            part = one.patch.area / areas[tyre]
+        curves.append((_times(curve, part), one.patch.pressure * part))
     return line_through(curves)
+
+
+def _times(curve: Curve, part: float) -> Curve:
+    return lambda depth: part * curve(depth)
 
 
 def sheet_line(met: Sequence[Situation], bands: ZoneBands, draw: Inputs) -> tuple[SoilLine, float]:
