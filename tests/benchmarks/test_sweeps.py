@@ -1,0 +1,114 @@
+"""How a sweep scales from one worker to two, and how much memory 100 000 rows take (pytest -s prints the figures)."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+pytest.importorskip("pybullet")
+
+from tipline.scenario.sweep_reader import read_sweep
+from tipline.sweeps import execute
+from tipline.sweeps.execute import run_missing
+from tipline.sweeps.job import Job, Row, job_of, run_rows, warm
+from tipline.sweeps.store import Store
+from tipline.sweeps.table import SweepTable
+
+pytestmark = pytest.mark.slow
+
+SWEEP = """
+title = "t"
+scenario = "front-tyre-breaks-through-load-high"
+method = "sobol"
+runs = {runs}
+[[variable]]
+key = "event.0.depth"
+least = "60 mm"
+most = "160 mm"
+[[variable]]
+key = "load.mass"
+least = "4 t"
+most = "5 t"
+"""
+CHEAP = '''
+import resource, sys
+from tipline.sweeps import execute, job
+from tipline.sweeps.draws import Rows
+from tipline.sweeps.sweep import sweep
+
+def cheap(made, indices):
+    """Rows without runs: what is measured is draws, chunks, table and report."""
+    drawn = Rows(made).between(indices[0], indices[-1] + 1)
+    none = job.lost_row(made, indices[0], "")
+    names = [one.column for one in made.inputs]
+    return [
+        none | dict(zip(names, values)) | {"run": index, "truck": "over" if index % 3 else "down"}
+        for index, values in zip(indices, drawn)
+    ]
+
+execute.run_rows = cheap
+execute.warm = lambda made: None
+from pathlib import Path
+result = sweep(sys.argv[1], {"runs": sys.argv[2]}, Path(sys.argv[3]))
+assert len(result.table) == int(sys.argv[2])
+print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+'''
+
+
+def timed(file: Path, out: Path, workers: int) -> tuple[float, float]:
+    """Return the time of all rows at the pace from the first chunk on disk to the last, without the start of the
+    workers, and the processor time of the rows themselves."""
+
+    def work(made: Job, indices: Sequence[int]) -> list[Row]:
+        import time
+
+        begin = time.process_time()
+        rows = run_rows(made, indices)
+        rows[0]["why"] = f"{time.process_time() - begin}"
+        return rows
+
+    made = job_of(read_sweep(file))
+    kept = Store(out, made)
+    at: list[float] = []
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(execute, "work" if workers > 1 else "run_rows", work)  # a nested function goes over by its text
+        run_missing(made, kept, workers, tell=lambda there: at.append(time.perf_counter()) if there else None)
+    spent = SweepTable(kept.finish()).column("why")[:: made.chunk].astype(float)
+    # the first rows of each worker load what is compiled
+    return (at[-1] - at[0]) / (len(at) - 1) * kept.chunks, float(np.median(spent)) * kept.chunks
+
+
+def test_two_workers_against_one(tmp_path: Path) -> None:
+    """Held by processor time, which others on the machine disturb less; the wall's ratio is printed."""
+    file = tmp_path / "sweep.toml"
+    file.write_text(SWEEP.format(runs=400), encoding="utf-8")
+    warm(job_of(read_sweep(file)))
+    (one, alone), (two, both) = (timed(file, tmp_path / str(workers), workers) for workers in (1, 2))
+    print(f"\n400 runs: one worker {one:.1f} s ({2.5 * alone:.1f} ms of processor a run), two {two:.1f} s: ", end="")
+    print(f"{one / two:.2f} times as fast by the clock, {2 * alone / both:.2f} by processor time")
+    assert both < 1.6 * alone
+
+
+def test_memory_does_not_grow_with_the_rows(tmp_path: Path) -> None:
+    """Least and most rows of a real study; the table itself is 37 columns wide."""
+    file = tmp_path / "sweep.toml"
+    file.write_text(SWEEP.format(runs=100), encoding="utf-8")
+    peaks = {}
+    for rows in (1000, 20_000, 100_000):
+        done = subprocess.run(
+            [sys.executable, "-c", CHEAP, str(file), str(rows), str(tmp_path / str(rows))],
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert done.returncode == 0, done.stderr
+        peaks[rows] = float(done.stdout)
+    size = (tmp_path / "100000" / "sweep.parquet").stat().st_size / 1e6
+    print(f"\npeak memory [MB]: {peaks}; table of 100 000 rows: {size:.1f} MB")
+    assert peaks[100_000] - peaks[1000] < 250.0
