@@ -81,12 +81,12 @@ def zone_laws(floor: Floor) -> tuple[ZoneLaw, ...]:
         A soft zone has an outline instead of a rectangle.
     """
     laws = []
-    for zone in floor.zone:
+    for index, zone in enumerate(floor.zone):
         if zone.kind != "soft":
             continue
         if zone.corner is None or zone.size is None:
             msg = f"the soft zone {zone.name} has an outline; only a rectangle can be simulated"
-            raise InputError(msg, key="floor.zone", remedy="Give corner, size and heading.")
+            raise InputError(msg, key=f"floor.zone.{index}.outline", remedy="Give corner, size and heading.")
         soil = (zone.bearing_pressure, zone.hardening, zone.rate_speed, zone.most_depth)
         middle = middle_of(zone.corner, zone.size, zone.heading)
         laws.append(ZoneLaw(zone.name, middle, zone.heading, zone.size, "soft", soil=soil))

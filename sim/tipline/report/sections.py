@@ -268,7 +268,7 @@ def _floor_peaks(report: RunReport, system: System) -> tuple[Points, ...]:
     )
     if not items:
         return ()
-    note = "Each tyre at its greatest load on each part of the floor; not while it was down in a hole."
+    note = "Each tyre at its greatest load on each part of the floor; not while it was in a hole or at its rim."
     return (Points("What it asked of the floor in the run", items, note),)
 
 

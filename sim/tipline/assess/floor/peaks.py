@@ -73,7 +73,7 @@ def _situations(case: Case, run: Run) -> Iterator[tuple[Situation, float]]:
     braking = max((value for _, value in stops_planned(case)), default=0.0) / G
     tyres = tyres_of(case.machine)
     for name in run.tyres:
-        for part, step in _peak_steps(case, run, name).items():
+        for part, step in _peak_steps(case, run, tyres[name]).items():
             made = _patches(run, step, tyres)
             patch = made[name]
             others = tuple(
@@ -91,10 +91,10 @@ def _situations(case: Case, run: Run) -> Iterator[tuple[Situation, float]]:
                 yield one, float(run.time[step])
 
 
-def _peak_steps(case: Case, run: Run, tyre: str) -> dict[str, int]:
+def _peak_steps(case: Case, run: Run, tyre: Tyre) -> dict[str, int]:
     """Return the step at which a tyre's load was greatest on each part of the floor that its middle was on."""
-    loads = np.where(_on_floor(run, tyre), run.series(f"tyre_load.{tyre}"), 0.0)
-    x, y = run.series(f"tyre_contact_x.{tyre}"), run.series(f"tyre_contact_y.{tyre}")
+    loads = np.where(_on_floor(run, tyre), run.series(f"tyre_load.{tyre.name}"), 0.0)
+    x, y = run.series(f"tyre_contact_x.{tyre.name}"), run.series(f"tyre_contact_y.{tyre.name}")
     step = max(1, round(BLOCK / float(run.time[1] - run.time[0]))) if len(run.time) > 1 else 1
     looked = [start + int(np.argmax(loads[start : start + step])) for start in range(0, len(loads), step)]
     # where a part gives way at once it may have carried the tyre for one step only
@@ -109,16 +109,21 @@ def _peak_steps(case: Case, run: Run, tyre: str) -> dict[str, int]:
     return best
 
 
-def _on_floor(run: Run, tyre: str) -> NDArray[np.bool_]:
-    """Whether a tyre stands on the floor, and not in or over a hole, at each step."""
-    x, y, z = (run.series(f"tyre_contact_{axis}.{tyre}") for axis in "xyz")
+def _on_floor(run: Run, tyre: Tyre) -> NDArray[np.bool_]:
+    """Whether a tyre stands on the floor, at each step: not in a hole, and its disc not over one.
+
+    At the rim of a hole it presses on an edge that was not there before, with what it falls or drives against it.
+    """
+    x, y, z = (run.series(f"tyre_contact_{axis}.{tyre.name}") for axis in "xyz")
     away = np.ones(len(run.time), dtype=bool)
     for place in run.meta["places"]:
         if place["law"] not in ("given", "plug"):
             continue
         c, s = cos(place["heading"]), sin(place["heading"])
         along, across = c * (x - place["x"]) + s * (y - place["y"]), c * (y - place["y"]) - s * (x - place["x"])
-        inside = (abs(along) < 0.5 * place["size"][0]) & (abs(across) < 0.5 * place["size"][1])
+        inside = (abs(along) < 0.5 * (place["size"][0] + tyre.diameter)) & (
+            abs(across) < 0.5 * (place["size"][1] + tyre.width)
+        )
         away &= (run.time <= place["at"] + 1e-9) | ~(inside | (z < -DOWN))
     return away
 
