@@ -104,10 +104,10 @@ def _nearest(pose: Pose) -> float:
 
 def _both_leans(truck: Truck, pull: lines.Array) -> tuple[Pose, Pose]:
     """Solve with the mast's play taken to the left, and to the right."""
-    left = truck.solve(pull, truck.start(1.0), strict=True)
+    left = truck.rest(pull, 1.0, strict=True)
     if truck.plant.mast[at.M_PX] == 0.0:
         return left, left
-    return left, truck.solve(pull, truck.start(-1.0), strict=True)
+    return left, truck.rest(pull, -1.0, strict=True)
 
 
 def _described(truck: Truck, poses: tuple[Pose, Pose], worse: Pose) -> PoseReport:

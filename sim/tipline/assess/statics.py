@@ -6,7 +6,7 @@ its weight can be changed without building the truck anew. The kernels run uncom
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,6 +59,7 @@ class Truck:
     build: Build
     plant: at.Plant
     outline: lines.Outline
+    _rests: dict[tuple[bytes, float], Pose] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def load_mass(self) -> float:
@@ -100,6 +101,19 @@ class Truck:
     def _load_point(self) -> Array:
         point: Array = self.build.centre[at.CARRIAGE] + self.plant.link[at.L_HX : at.L_HZ + 1]
         return point
+
+    def rest(self, pull: Array, lean: float, *, strict: bool = False) -> Pose:
+        """Return the pose under gravity ``pull`` with the mast's play to one side, as `start`; one that stands is kept.
+
+        Raises
+        ------
+        NumericalError
+            As in `solve`.
+        """
+        key = np.asarray(pull, dtype=np.float64).tobytes(), lean
+        if key not in self._rests or not self._rests[key].stands:
+            self._rests[key] = self.solve(pull, self.start(lean), strict=strict)
+        return self._rests[key]
 
     def solve(self, pull: Array, start: Array | Pose, on_load: Array | None = None, *, strict: bool = False) -> Pose:
         """Find the pose under gravity ``pull`` (3,); ``on_load`` (3,) [N] is a further force on the load.
@@ -152,8 +166,17 @@ class Truck:
         return lines.resultant(forces, points)
 
 
+_KEPT: list[Truck] = []
+
+
 def truck_of(case: Case) -> Truck:
-    """Build the truck of a case in its set-up at time zero."""
+    """Build the truck of a case in its set-up at time zero; the last one is kept for who asks next of that case."""
+    if not _KEPT or _KEPT[0].case is not case:
+        _KEPT[:] = [_built(case)]
+    return _KEPT[0]
+
+
+def _built(case: Case) -> Truck:
     setup = case.scenario.setup
     assembly = assemble(case.machine, setup, case.load)
     built = build(case.machine, setup, assembly, case.floor, case.load, {at.COUNTERWEIGHT: at.CHASSIS})

@@ -63,3 +63,26 @@ def test_of_two_mirrored_leans_the_left_one_is_shown(truck: Truck) -> None:
     report = assess.assess_pose(truck.case)
     assert report.lean == "left"
     assert report.tyre_loads["front-left"] > report.tyre_loads["front-right"]
+
+
+def test_the_pose_at_rest_is_solved_once_for_all_who_ask(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Statics and floor both ask for it; another case, another gravity and another load are solved anew."""
+    case = scenario.read("stop-with-the-load-up-breaks-a-slab")
+    fresh = truck_of(case)
+    level, solved = fresh.gravity(0.0, 0.0), []
+    whole = solver.solve
+
+    def solve(*arguments: Any) -> Any:
+        solved.append(1)
+        return whole(*arguments)
+
+    monkeypatch.setattr(solver, "solve", solve)
+    first = fresh.rest(level, 1.0)
+    assert truck_of(case).rest(level.copy(), 1.0) is first
+    assert len(solved) == 1
+    assert truck_of(case).rest(level, -1.0).loads.tolist() != first.loads.tolist()
+    assert fresh.rest(fresh.gravity(0.02, 0.0), 1.0).loads.tolist() != first.loads.tolist()
+    assert fresh.with_load(0.5 * fresh.load_mass).rest(level, 1.0).loads.sum() < 0.98 * first.loads.sum()
+    other = scenario.read("stop-with-the-load-up-breaks-a-slab", {"setup.tilt": "1 deg"})
+    assert truck_of(other).rest(level, 1.0).loads.tolist() != first.loads.tolist()
+    assert truck_of(case) is not fresh

@@ -66,7 +66,7 @@ def loading(case: Case, setup: str, moving: bool, laden: bool = True) -> Loading
         return Loading(setup, why="there is no lifted load, so this is the set-up as stated")
     truck = whole if laden else unladen(whole)
     pull = truck.gravity(*case.slope)
-    poses = [truck.solve(pull, truck.start(lean)) for lean in _leans(truck)]
+    poses = [truck.rest(pull, lean) for lean in _leans(truck)]
     if not all(pose.stands for pose in poses):
         return Loading(setup, why="it does not stand in this set-up, so there are no tyre loads")
     static = np.max([pose.loads for pose in poses], axis=0)

@@ -91,7 +91,13 @@ SLAB_INPUTS = ("thickness", "flexural_strength", "modulus", "subgrade_reaction")
 
 def slab_of(inputs: Inputs) -> plain.Slab:
     """Return the slab of a set of inputs."""
-    return plain.Slab(inputs["thickness"], inputs["modulus"], inputs.get("poisson", 0.2), inputs["subgrade_reaction"])
+    return _slab(inputs["thickness"], inputs["modulus"], inputs.get("poisson", 0.2), inputs["subgrade_reaction"])
+
+
+@lru_cache(maxsize=1024)
+def _slab(thickness: float, modulus: float, poisson: float, subgrade: float) -> plain.Slab:
+    """Return a slab, checked once for the several ways to give that ask for it."""
+    return plain.Slab(thickness, modulus, poisson, subgrade)
 
 
 def slab_modes(place: SlabPlace) -> Iterator[Mode]:
