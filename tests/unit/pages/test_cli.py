@@ -100,7 +100,7 @@ def test_help_is_quick() -> None:
     assert min(seconds() for _ in range(3)) < 0.9
 
 
-@pytest.mark.parametrize("name", ["run", "check", "floor", "list", "schema", "self-test"])
+@pytest.mark.parametrize("name", ["run", "check", "floor", "slopes", "sweep", "list", "schema", "self-test"])
 def test_every_command_has_help(invoke: Invoke, name: str) -> None:
     result = invoke(name, "--help")
     assert result.exit_code == 0
