@@ -12,12 +12,15 @@ from hypothesis import strategies as st
 
 from tipline.assess.floor import FloorReport, Span, demand, floor_alone, route
 from tipline.assess.floor.answers import ratio_words
-from tipline.assess.floor.bands import Band, zone_bands
+from tipline.assess.floor.ask import Situation
+from tipline.assess.floor.bands import Band, stock_bands, zone_bands
 from tipline.assess.floor.modes import Mode, SlabPlace, slab_modes, slab_of
 from tipline.assess.floor.modes_ground import GroundLayer, bearing_mode
 from tipline.assess.floor.modes_spreader import Laid, plate_relief
 from tipline.assess.floor.place import Patch
 from tipline.assess.floor.spread import draws, spread
+from tipline.assess.floor.zone_modes import modes_of
+from tipline.assess.floor.zones import Near
 from tipline.model import read_floor, read_stock
 from tipline.model.shipped import list_shipped
 from tipline.model.spreaders import StockMat, StockPlate
@@ -415,3 +418,20 @@ def test_every_shipped_floor_answers_alone_and_under_a_truck(name: str, make: Ma
     report = demand(make(set_up(name)), detail=False)
     assert report.answers or report.unanswered or report.not_asked
     assert replace(report, title="x").title == "x"
+
+
+def test_a_plate_over_a_cover_is_asked_over_the_band_of_its_span(make: Make) -> None:
+    case = make(set_up("demo-hall-d", 8.0, 4.3, 5.0))
+    stock = read_stock("demo-stock-a")
+    zone = next(zone for zone in case.floor.zone if zone.name == "pipe trench, west")
+    bands = zone_bands(zone, case.floor)
+    sheet = next(item for item in stock.item if item.name == "plate d")
+    tyre = Patch("t", (8.0, 4.3), 0.0, 0.24, 0.30, 5e4)
+    laid = Laid.about(sheet, tyre.at, 0.0, tyre, stock_bands(sheet, stock))
+    one = Situation("s", 0.0, False, tyre, (), zone, 1.0, Near(), laid)
+    ((mode, known),) = modes_of(one, bands)
+    assert known["span"] == bands["span"]
+    wide, narrow = (
+        mode.asked({name: band.likely for name, band in known.items()} | {"span": span})[0] for span in (0.7, 0.5)
+    )
+    assert wide > narrow

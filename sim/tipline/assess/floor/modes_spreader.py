@@ -192,8 +192,8 @@ def own_modes(patch: Patch, laid: Laid) -> Iterator[Mode]:
     )
 
 
-def gap_mode(patch: Patch, laid: Laid, span: float) -> Mode:
-    """Return bending of a steel plate over an opening, the cover below counted as nothing."""
+def gap_mode(patch: Patch, laid: Laid) -> Mode:
+    """Return bending of a steel plate over an opening of a ``span``, the cover below counted as nothing."""
     strength = START + "yield_strength"
     width = max(laid.width, min(patch.length, patch.width))
     return Mode(
@@ -202,8 +202,8 @@ def gap_mode(patch: Patch, laid: Laid, span: float) -> Mode:
         "yields and sags",
         STEEL,
         "one-way span, as wide as the patch and half the span (common practice, no source)",
-        (SHEET, strength),
-        lambda x: (plate_stress(patch, x[SHEET], span, width), x[strength]),
+        (SHEET, strength, "span"),
+        lambda x: (plate_stress(patch, x[SHEET], x["span"], width), x[strength]),
         ("the cover below is counted as nothing", "keep it from sliding: fix it, or bed it"),
     )
 

@@ -101,7 +101,9 @@ def _of_ground(one: Situation, zone: Ground, zone_bands: ZoneBands) -> Iterator[
 
 def _of_cover(one: Situation, zone: Cover, zone_bands: ZoneBands) -> Iterator[Known]:
     if one.laid is not None and one.laid.sheet.kind == "steel_plate":
-        yield gap_mode(one.patch, one.laid, opening(zone)), one.laid.bands
+        clear = opening(zone)
+        span = zone_bands.bands.get("span", Band(clear, clear, clear, "told" if zone.span else "assumed"))
+        yield gap_mode(one.patch, one.laid), {**one.laid.bands, "span": span}
         return
     for mode in cover_modes(one.patch, zone, zone_bands.bands):
         yield mode, zone_bands.bands
