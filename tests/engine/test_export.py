@@ -100,8 +100,30 @@ def test_gltf_read_back_has_every_part_where_it_is_and_the_masses() -> None:
     # y is up in the format, ahead stays x, left is away from the viewer
     assert scene.bounds[0] == pytest.approx([low[0], low[2], -high[1]], abs=1e-5)
     assert scene.bounds[1] == pytest.approx([high[0], high[2], -low[1]], abs=1e-5)
-    masses = [b'"mass_kg"' in data for data in made.files.values()]
-    assert masses == [True]
+    nodes = {name: scene.graph[name][0] for name in ("chassis", "axle", "mast", "carriage")}
+    built = build(case.machine, case.scenario.setup, assembly, case.floor, case.load, static_hosts(case.load))
+    for name, place in nodes.items():
+        body = at.BODIES.index(name)
+        x, y, z = built.centre[body]
+        assert place[:3, 3] == pytest.approx([x, z, -y], abs=1e-6)
+        extras = scene.graph.transforms.edge_data[scene.graph.base_frame, name]["metadata"]
+        assert extras["mass_kg"] == pytest.approx(built.plant.mass[body])
+        assert np.array(extras["inertia_kg_m2"]) == pytest.approx(built.plant.inertia[body])
+        assert extras["demo"] is True
+    # a closed solid keeps its volume through the format
+    volumes = sum(abs(part.mesh.volume) for part in assembly.parts if part.mesh.is_watertight)
+    read = sum(abs(mesh.volume) for mesh in scene.geometry.values() if mesh.is_watertight)
+    assert read == pytest.approx(volumes, rel=1e-3)
+
+
+@pytest.mark.parametrize("form", [*MODEL, "glb"])
+def test_what_comes_from_an_invented_truck_says_so(form: str) -> None:
+    case = scenario.read(FORKS)
+    assert case.demo
+    name = "truck.glb" if form == "glb" else MODEL[form]
+    text = export(case, form).files[name]
+    for words in (b"DEMO, invented machine", b"an estimate"):
+        assert words in text, words
 
 
 def test_what_a_format_cannot_hold_is_said() -> None:

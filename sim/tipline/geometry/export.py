@@ -131,7 +131,7 @@ def _glb(case: Case, assembly: Assembly, made: Build) -> Exported:
     """Give a scene of painted parts, y up as the format wants it, a node a body with its mass among its extras."""
     import trimesh
 
-    scene = trimesh.Scene(base_frame="truck")
+    scene = trimesh.Scene(base_frame="truck", metadata={"about": _title(case)})
     up = np.array([[1.0, 0, 0, 0], [0, 0, 1.0, 0], [0, -1.0, 0, 0], [0, 0, 0, 1.0]])
     for body in _present(made):
         place = np.eye(4)
