@@ -11,12 +11,14 @@ pytest.importorskip("pybullet")
 
 from trucks import FORKS, FREE, HUNG, STOP, both_front, case, drive, hole, loads, run, series, start
 
+from tipline.assess import decider, outcome_of
 from tipline.assess.floor.laws import floor_laws
+from tipline.engine import simulate
 from tipline.kernels import layout as at
 from tipline.model.shipped import list_shipped
 from tipline.scenario import Case, read
 from tipline.scenario.spec import Expect, Neighbour
-from tipline.sweeps import BatchResult, run_batch
+from tipline.sweeps import run_batch
 from tipline.sweeps.batch import BATCH, ONE_AT_A_TIME, roll
 
 SWING = '[[event]]\nkind = "swing"\nangle = "10 deg"\ntowards = "90 deg"\n'
@@ -44,7 +46,7 @@ CASES: dict[str, tuple[str, dict[str, str]]] = {
 
 @pytest.mark.parametrize("name", [*CASES, "tips"])
 def test_at_the_same_step_it_is_the_same_motion(name: str) -> None:
-    """States of every body after 1, 10 and 1000 steps, and after 3 s: within 1e-7 (rounding, which a truck that tips makes grow)."""
+    """States of every body after 1, 10, 1000 and 3000 steps: within 1e-7; one that tips makes rounding grow."""
     text, changes = CASES.get(name, (HUNG + hole("front-left", "200 mm"), {}))
     rolled = roll(case(text, changes), dt=1e-3, early=False, keep=True)
     rows, _ = drive(start(text, changes), 3.0)
@@ -145,29 +147,52 @@ def test_zones_must_match_the_cases() -> None:
         run_batch(sample()[:2], zones=[()])
 
 
-def tip_depth(tips: object, low: float = 0.06, high: float = 0.20) -> float:
-    """The least depth that tips, to 0.5 mm."""
-    assert callable(tips)
-    assert not tips(low)
-    assert tips(high)
-    while high - low > 5e-4:
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if tips(middle) else (middle, high)
-    return high
+SET_UPS = {
+    "a": ("7.05", "1.6", "5.2", ["front-left"]),
+    "b": ("6.4", "1.7", "8", ["front-left-outer", "front-left-inner"]),
+    "c": ("5.7", "1.4", "2.4", ["front-left"]),
+}
+"""Hook height [m], reach [m], load [t] and the tyres that lose their floor, for each demo truck."""
 
 
-def hung_over(depth: float) -> str:
-    return HUNG + hole("front-left", f"{1e3 * depth:.4f} mm")
+def sinks(truck: str, depth: float) -> Case:
+    height, reach, mass, under = SET_UPS[truck]
+    text = HUNG.replace("demo-truck-a", f"demo-truck-{truck}").replace('"1.2 m"\nballast', '"0.8 m"\nballast')
+    text = text.replace('"7.05 m"', f'"{height} m"').replace('"1.6 m"\nhook', f'"{reach} m"\nhook')
+    return case(
+        text.replace('"5.2 t"', f'"{mass} t"')
+        + hole(str(under), f"{1e3 * depth:.4f} mm").replace('"[', "[").replace(']"', "]")
+    )
 
 
-def batch_of(depth: float) -> BatchResult:
-    return run_batch([case(hung_over(depth))])[0]
+def tips_alone(found: Case) -> bool:
+    """Whether it goes over in the one-at-a-time engine."""
+    return outcome_of(simulate(found, decided=decider(found)), found).truck == "over"
 
 
 @pytest.mark.slow
-def test_both_engines_tip_at_the_same_depth() -> None:
-    """By bisection to 0.5 mm; within 2 mm."""
-    ours = tip_depth(lambda depth: batch_of(depth).truck == "over")
-    single = tip_depth(lambda depth: bool(np.abs(series(run(hung_over(depth)), "roll")).max() > np.radians(40.0)))
-    print(f"\ntip depth [mm]: batch at 2 ms {1e3 * ours:.2f}, one at a time at 1 ms {1e3 * single:.2f}")
-    assert abs(ours - single) < 2e-3
+@pytest.mark.parametrize("truck", SET_UPS)
+def test_both_engines_tip_at_the_same_depth(truck: str) -> None:
+    """Within 2 mm: 2 mm below and above the depth of the batch engine, by bisection, a single run stays and tips."""
+    low, high = 0.02, 0.30
+    while high - low > 2e-4:
+        middle = 0.5 * (low + high)
+        over = run_batch([sinks(truck, middle)])[0].truck == "over"
+        low, high = (low, middle) if over else (middle, high)
+    print(f"\ntruck {truck}: tips from {1e3 * high:.1f} mm in the batch engine")
+    assert 0.03 < high < 0.29
+    assert not tips_alone(sinks(truck, low - 2e-3))
+    assert tips_alone(sinks(truck, high + 2e-3))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("truck", SET_UPS)
+@pytest.mark.parametrize("depth", [0.02, 0.04])
+def test_well_below_the_threshold_roll_agrees_to_a_tenth_of_a_degree(truck: str, depth: float) -> None:
+    found = sinks(truck, depth)
+    single = simulate(found, decided=decider(found))
+    batch, values = run_batch([found])[0], series(single, "roll")
+    apart = np.degrees(np.abs([batch.roll[0] - values.min(), batch.roll[1] - values.max()])).max()
+    print(f"\ntruck {truck}, {1e3 * depth:.0f} mm: {apart:.4f} deg apart of {np.degrees(np.ptp(values)):.2f}")
+    assert apart < 0.1
+    assert batch.truck == outcome_of(single, found).truck

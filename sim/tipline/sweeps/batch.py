@@ -61,7 +61,7 @@ Array = NDArray[np.float64]
 BATCH, ONE_AT_A_TIME = "batch", "one at a time"
 STEP = 2e-3
 """Time step [s] of the batch engine where none is asked for; shorter where a spring of the truck needs it."""
-SOFTER = 1.2
+SOFTER = 1.3
 """Factor on what springs give on the crest, for what the bound leaves out: stop or frame of the steer axle, chain."""
 LINES_EVERY = 4e-3
 """Time [s] between two looks at the tip lines."""

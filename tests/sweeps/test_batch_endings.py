@@ -1,0 +1,164 @@
+"""What the batch engine says of a run: words and distances of the assessment, and when it may stop early."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+pytest.importorskip("pybullet")
+
+from trucks import FORKS, FREE, case, hole
+
+from tipline import assess, engine
+from tipline.assess.floor.laws import floor_laws
+from tipline.assess.motion import Shape, crests_at_rest, rigid_energy
+from tipline.assess.statics import truck_of
+from tipline.engine.prepare import prepare
+from tipline.errors import InputError
+from tipline.kernels import tiplines as tip
+from tipline.model.shipped import list_shipped
+from tipline.scenario import Case, read
+from tipline.sweeps import BatchResult, run_batch
+from tipline.sweeps.batch import BATCH, crests, roll
+
+NAMES = list_shipped()["scenario"]
+LANDS = {"load-lands-counterweight-out"}
+"""Where the lifted load strikes the floor: distances then jump within a step."""
+
+
+def words(result: BatchResult) -> tuple[str | None, ...]:
+    return result.truck, result.lifted_load, result.floor, result.lead, result.direction
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", NAMES)
+def test_words_and_least_distances_are_those_of_a_single_run(name: str) -> None:
+    """Words equal; least distances within 10 mm, 50 mm where the load strikes the floor: 2 ms against 1 ms."""
+    found = replace(read(name), cells=())
+    zones = floor_laws(found).zones
+    result = run_batch([found], zones=[zones])[0]
+    run = engine.simulate(found, decided=assess.decider(found), zones=zones)
+    report = assess.assess_run(run, found)
+    outcome = report.outcome
+    assert words(result) == (
+        outcome.truck, outcome.lifted_load, outcome.floor, outcome.lead, outcome.direction
+    )  # fmt: skip
+    assert set(result.least_swing) == set(report.swing)
+    within = 0.05 if name in LANDS else 0.01
+    for own, single in ((result.least_distance, report.distances), (result.least_swing, report.swing)):
+        for line, (value, _) in single.items():
+            assert own[line] == pytest.approx(value, abs=within, nan_ok=True), line
+    assert result.steer_share == pytest.approx(report.steer_axle_share, abs=0.01)
+    depths = [float(run.series(f"place_depth.{place['index']}").max()) for place in run.meta["places"]]
+    assert max(result.peak_depth.values(), default=0.0) == pytest.approx(max(depths, default=0.0), abs=2e-3)
+
+
+def test_a_load_that_would_slide_on_the_forks_is_told() -> None:
+    """Level stop from 2 m/s: held at 4 m/s2 it needs friction above 0.41; at 1 m/s2 it stays."""
+    stop = '[[event]]\nkind = "service_stop"\nat = "0.5 s"\n'
+    slick = {"setup.speed": "2 m/s", "load.friction_on_forks": "0.2", "machine.drive.rise_time": "0.1 s"}
+    hard, soft = (
+        run_batch([case(FORKS + stop + f'deceleration = "{rate} m/s2"\n', slick)])[0].lifted_load for rate in (4, 1)
+    )
+    assert (hard, soft) == ("slid", "kept")
+
+
+def test_the_row_says_which_engine_ran() -> None:
+    single, batch = run_batch([case(FREE + hole("front-left", "40 mm")), case(FORKS + hole("front-left", "40 mm"))])
+    assert single.engine != batch.engine == BATCH
+    assert (single.truck, single.floor) == (batch.truck, batch.floor)
+    for line, value in single.least_distance.items():
+        assert batch.least_distance[line] == pytest.approx(value, abs=0.05), line
+    assert single.peak_depth == pytest.approx(batch.peak_depth)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_bound_for_springs_on_the_crest_is_one(name: str) -> None:
+    """What springs hold at rest and give on the crest is more than what the crest, by saddle search, lies lower."""
+    found = read(name)
+    truck = truck_of(found)
+    energy, rest = crests_at_rest(truck)
+    shape, prepared = Shape.of(truck), prepare(found, dt=2e-3, brief=True)
+    held = roll(found, keep=True).record[0, -4]
+    for row, line in zip(crests(prepared), energy, strict=True):
+        exact = rigid_energy(truck, rest, shape, line) - energy[line]
+        assert not exact > row[tip.C_SOFT] + held, line
+
+
+MOST = {"a": 6.0, "b": 11.0, "c": 3.0}
+"""Heaviest load drawn for each truck [t]."""
+SOIL = 'bearing_pressure = "900 kPa"\nhardening = "60 MPa/m"\nrate_speed = "300 mm/s"\n'
+
+
+def drawn(rng: np.random.Generator) -> Case:
+    """A random truck, load, set-up and event."""
+    truck = rng.choice(["a", "b", "c"])
+    low, high = (0.2, 1.0) if rng.random() < 0.5 else (1.0, 4.0)
+    height, speed = rng.uniform(low, high), 0.0
+    kind = rng.choice(["one", "both", "soft", "stop", "pedal", "turns", "swing", "push", "wind", "counterweight"])
+    at = '[[event]]\nat = "0.5 s"\n'
+    depth, side = rng.uniform(0.02, 0.18), rng.choice(["left", "right"])
+    front = [f"front-{one}-{row}" if truck == "b" else f"front-{one}" for one in ("left", "right") for row in "12"]
+    front = [name.replace("-1", "-outer").replace("-2", "-inner") for name in dict.fromkeys(front)]
+    under = str([name for name in front if side in name]) if rng.random() < 0.7 else f'["rear-{side}"]'
+    place = f'{at}kind = "breakthrough"\ndepth = "{depth:.4f} m"\nhole = ["0.7 m", "0.5 m"]\n'
+    events = {
+        "one": f"{place}under = {under}\n",
+        "both": f"{place}under = {front}\n",
+        "soft": f'{at}kind = "soft_place"\nunder = {under}\nsize = ["0.6 m", "0.5 m"]\n{SOIL}',
+        "stop": f'{at}kind = "service_stop"\n',
+        "pedal": f'{at}kind = "pedal_lift"\n',
+        "turns": f'{at}kind = "floor_turns"\nslope = "{rng.uniform(0.0, 12.0):.2f} %"\n'
+        f'towards = "{rng.uniform(-180, 180):.1f} deg"\nover = "2 s"\n',
+        "swing": f'[[event]]\nkind = "swing"\nangle = "{rng.uniform(2, 15):.2f} deg"\ntowards = "90 deg"\n',
+        "push": f'{at}kind = "push"\nat_part = "load"\nforce = "{rng.uniform(1, 20):.2f} kN"\n'
+        f'direction = "{rng.uniform(-180, 180):.1f} deg"\nlasts = "{rng.uniform(0.2, 3.0):.2f} s"\n',
+        "wind": f'{at}kind = "wind"\nspeed = "{rng.uniform(5, 25):.2f} m/s"\nfrom_azimuth = "90 deg"\n',
+        "counterweight": f'{at}kind = "counterweight"\nto = "{rng.integers(0, 9) / 10} m"\n',
+    }
+    if kind in ("stop", "pedal"):
+        speed = rng.uniform(0.5, 2.0)
+    reach = {"a": 1.6, "b": 1.7, "c": 1.4}[str(truck)]
+    setup, load = f'attachment = "forks"\nfork_height = "{height:.3f} m"\n', ""
+    if rng.random() < 0.5:
+        setup = f'attachment = "jib"\nhook_height = "{height + 3.0:.3f} m"\njib_reach = "{reach} m"\n'
+        load = 'hung_by = "0.9 m"\n'
+    text = (
+        f'title = "drawn"\nmachine = "demo-truck-{truck}"\nfloor = "demo-hall-a"\n'
+        f'[setup]\ncounterweight_extension = "{rng.integers(0, 9) / 10} m"\nspeed = "{speed:.3f} m/s"\n{setup}'
+        f'[load]\nmass = "{rng.uniform(0.2, 1.0) * MOST[str(truck)]:.3f} t"\nsize = ["1.4 m", "1.3 m", "1.4 m"]\n'
+        f'height_of_centre = "0.6 m"\ncentre_offset = ["0 m", "{rng.uniform(-0.1, 0.1):.3f} m"]\n{load}'
+        f'{events[str(kind)]}[run]\nduration = "9 s"\n'
+    )
+    return case(text)
+
+
+def draws(count: int, seed: int) -> list[Case]:
+    """Random cases that can be simulated."""
+    rng, found = np.random.default_rng(seed), list[Case]()
+    while len(found) < count:
+        try:
+            found.append(drawn(rng))
+        except InputError:
+            continue
+    return found
+
+
+def test_an_early_end_changes_no_word_of_random_cases() -> None:
+    """80 random trucks, loads, heights and events: the words of the early end are those of the full duration."""
+    cases = draws(80, 11)
+    early, full = run_batch(cases), run_batch(cases, early=False)
+    differ = [(one, other) for one, other in zip(early, full, strict=True) if words(one) != words(other)]
+    assert differ == []
+    counted = {word: sum(result.truck == word for result in full) for word in {result.truck for result in full}}
+    saved = sum(one.time for one in early) / sum(other.time for other in full)
+    sooner = [one for one, other in zip(early, full, strict=True) if one.time < other.time - 0.5]
+    print(f"\n{counted}; {len(sooner)} of {len(cases)} end sooner, {100 * saved:.0f} % of the time is stepped")
+    assert len(sooner) >= 20
+    assert len(counted) >= 3
+    moved = [
+        abs(a - b) for one, other in zip(early, full, strict=True) for a, b in zip(one.roll, other.roll, strict=True)
+    ]
+    assert max(moved) < np.radians(0.1)
