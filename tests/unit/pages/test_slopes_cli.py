@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pytest
 from typer.testing import CliRunner, Result
 
@@ -114,6 +115,44 @@ def test_results_show_themselves_in_a_notebook() -> None:
     frame = limits.to_pandas()
     assert len(frame) == 8
     assert frame["height_m"].tolist() == [3.0] * 8
+
+
+def test_slope_limits_as_a_dataset_hold_what_the_table_holds(monkeypatch: pytest.MonkeyPatch) -> None:
+    report = tipline.slopes(SCENARIO, heights="1 m, 3 m", directions=8).report
+    held, rows = report.to_xarray(), report.to_pandas()
+    assert dict(held.sizes) == {"case": 2, "azimuth": 8, "kind": 7, "way": 4, "braking_azimuth": 8, "radius": 24}
+    first = 100.0 * np.tan(held["first"].values.ravel())
+    assert first == pytest.approx(rows["first_percent"].to_numpy(dtype=float), nan_ok=True)
+    tips = held["limit"].sel(kind="tips").isel(case=1).values
+    assert 100.0 * np.tan(tips) == pytest.approx(rows["tips_percent"].to_numpy(dtype=float)[8:], nan_ok=True)
+    assert held["height"].values.tolist() == [1.0, 3.0]
+    assert (
+        held["braking"].sel(way="service stop, forward").isel(case=1, braking_azimuth=0) == report.braking[4].first[0]
+    )
+    assert held.attrs["demo"] == 1
+    shown = report._repr_html_()
+    for words in ("Slope limits while braking", "service stop, 1.6 m/s2, forward", "from axle to axle", "deg)"):
+        assert words in shown, words
+    monkeypatch.setitem(sys.modules, "xarray", None)
+    with pytest.raises(MissingPart, match="pip install"):
+        report.to_xarray()
+
+
+def test_simulated_ramps_stand_on_page_map_and_in_the_summary(invoke: Invoke, tmp_path: Path) -> None:
+    words = ("slopes", SCENARIO, "--heights", "3 m", "--directions", "24", "--out", "out", "--quiet", "--ramps", "1")
+    result = invoke(*words, "--units", "us")
+    assert result.exit_code == 0, result.output
+    told = json.loads((tmp_path / "out" / "summary.json").read_text(encoding="utf-8"))
+    one = told["driven"][0]
+    assert (one["ramp"], one["driving"], one["stop"]) == ("down", "forward", "pedal lift")
+    assert one["over"] == "front"
+    low, high = one["simulated_over_percent"]
+    assert low < high < 6.0
+    text = " ".join(result.stdout.split())
+    assert "Driving forward down a ramp at 3.1 mph and stopping there (pedal lift), simulated:" in text
+    page = (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
+    for part in ("Onto a ramp", "in/ft", "Slope limits while braking", "tire lifts"):
+        assert part in page, part
 
 
 def test_a_title_with_signs_of_html_is_escaped() -> None:
