@@ -101,11 +101,11 @@ class Composer:
         for tyre, at in zip(story.tyres, frame.tyres, strict=True):
             words = f"{tyre.name}  {palette.force(float(tyre.load[index]), system)}"
             texts.append((tyre.name, words, _pair(at), palette.INK))
-        for place, at in zip(story.places, frame.places, strict=True):
+        for number, (place, at) in enumerate(zip(story.places, frame.places, strict=True)):
             depth = float(place.depth[index])
             if depth > 5e-4:
                 words = f"{place.name}, {palette.short_length(depth, system)} deep"
-                texts.append((place.name, words, _pair(at), palette.HOLE))
+                texts.append((f"place {number}", words, _pair(at), palette.HOLE))
         if np.isfinite(frame.balance).all():
             texts.append(("balance", "balance point", _pair(frame.balance[0]), palette.INK))
         if story.rope_force is not None and len(frame.rope) and abs(float(story.rope_force[index])) < 1.0:

@@ -127,6 +127,10 @@ class Scene:
             scale = np.diag([1.0, 1.0, max(float(place.depth[index]), 1e-4), 1.0])
             for actor in actors:
                 actor.user_matrix = scale
+            there = place.planned or float(place.depth[index]) > 1e-4
+            for actor in actors[:-1]:
+                actor.SetVisibility(there)
+            actors[-1].SetVisibility(not there)
         size = _mark_size(camera or self._camera)
         bases = self._pose_arrows(index, size)
         ends = self._pose_lines(index, size)
@@ -233,6 +237,7 @@ class Scene:
             self._add(walls, inside, ambient=0.5),
             self._add(bottom, _mix(inside, palette.FLOOR, 0.45), ambient=0.5, lighting=False),
             self._add(rim, palette.INK, line_width=2.0, lighting=False),
+            self._add(bottom.copy(), palette.FLOOR, ambient=0.35),  # the floor before it came about
         ]
 
     def _add_floor(self, step: float) -> None:

@@ -60,12 +60,16 @@ class Line:
 
 @dataclass(frozen=True)
 class Place:
-    """A hole or a soft place: outline (k, 2) in the world, its depth (n,) [m], and what to call it."""
+    """A hole or a soft place: outline (k, 2) in the world, its depth (n,) [m], and what to call it.
+
+    planned: an event makes it, so its outline is shown before; else only once it has come about.
+    """
 
     name: str
     kind: Literal["hole", "soft"]
     outline: Array
     depth: Array
+    planned: bool = True
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import groupby
 from operator import attrgetter, itemgetter
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
@@ -28,6 +28,7 @@ _CHASSIS, _AXLE, _MAST, _CARRIAGE, _LOAD = (
 )
 _LEAST_RISE = 0.02  # below this a rise is the chain's stretch and the mast's bending [m]
 _LEAST_DEPTH = 1e-5  # [m]
+_CAUSE_DEPTH = 0.01  # a tyre that went down by this much is what a picture is about [m]
 _FALLEN = float(np.cos(np.pi / 4))  # a truck that leans more has no tip lines any more
 _PARTED = 1.3  # a rope this many times its length holds nothing any more
 
@@ -44,7 +45,7 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
     tyres = _tyres(run, case, matrices)
     lines = _lines(run, report, case, assembly, matrices)
     worst_time, worst_words = _worst(run, report, system)
-    look, points, words = _cause(report, case, tyres)
+    look, points, words = _cause(run, report, case, tyres)
     hook, load_top = _rope(case, assembly, matrices)
     return Story(
         title=report.title,
@@ -251,14 +252,15 @@ def _places(run: Run) -> tuple[Place, ...]:
         c, s = np.cos(place["heading"]), np.sin(place["heading"])
         ring = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half
         outline = ring @ np.array([[c, s], [-s, c]]) + np.array([place["x"], place["y"]])
-        soft = place["source"] == "soft_place"
-        found.append(Place(_place_name(place), "soft" if soft else "hole", outline, depth))
+        soft = place["source"] == "soft_place" or place["law"] in ("yielding", "creeping")
+        kind: Literal["hole", "soft"] = "soft" if soft else "hole"
+        found.append(Place(_place_name(place), kind, outline, depth, planned=not place["zone"]))
     return tuple(found)
 
 
 def _place_name(place: Mapping[str, Any]) -> str:
     kinds = {"breakthrough": "hole", "soft_place": "soft place"}
-    return kinds.get(str(place["source"]), str(place["source"]))
+    return kinds.get(str(place["source"])) or place["zone"] or "sunk floor"
 
 
 def _marks(report: RunReport, case: Case) -> tuple[Mark, ...]:
@@ -294,7 +296,20 @@ def _worst(run: Run, report: RunReport, system: System) -> tuple[float, str]:
     return time, f"the balance point is {gap} from the {name} tip line, the nearest"
 
 
-def _cause(report: RunReport, case: Case, tyres: Sequence[Tyre]) -> tuple[Array, Array, str]:
+def _sunk(run: Run) -> tuple[tuple[str, ...], str] | None:
+    """Give the tyre that went down farthest where the floor's own law let it, and the words for it."""
+    deepest = [
+        (float(run.series(f"place_depth.{place['index']}").max()), place["tyre"], place["law"])
+        for place in run.meta["places"]
+        if place["tyre"]
+    ]
+    if not deepest or max(deepest)[0] < _CAUSE_DEPTH:
+        return None
+    _, name, law = max(deepest)
+    return (name,), f"the floor {'gives way' if law == 'plug' else 'yields'} under {name}"
+
+
+def _cause(run: Run, report: RunReport, case: Case, tyres: Sequence[Tyre]) -> tuple[Array, Array, str]:
     """Give where to look in the truck frame, the points in the world, and the words for it."""
     plan = {tyre.name: (0.0, tyre.across) for tyre in case.machine.drive_axle.tyre}
     plan |= {tyre.name: (-case.machine.wheelbase, tyre.across) for tyre in case.machine.steer_axle.tyre}
@@ -304,7 +319,7 @@ def _cause(report: RunReport, case: Case, tyres: Sequence[Tyre]) -> tuple[Array,
             words = f"the floor {what} under {_listed(names)}"
             break
     else:
-        names, words = (report.lightest_tyre[0],), ""
+        names, words = _sunk(run) or ((report.lightest_tyre[0],), "")
     chosen = [tyre for tyre in tyres if tyre.name in names] or list(tyres[:1])
     look = np.array([*np.mean([plan[tyre.name] for tyre in chosen], axis=0), 0.0])
     near = max(chosen, key=lambda tyre: tyre.outboard * (1.0 if look[1] >= 0 else -1.0))

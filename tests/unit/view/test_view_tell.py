@@ -155,11 +155,17 @@ def test_places_lie_where_the_run_put_them_and_only_if_they_came_about(tmp_path:
         "heading": np.pi / 2,
         "size": [0.6, 0.4],
         "depth": 0.1,
+        "tyre": "front-left",
+        "law": "given",
+        "zone": "",
     }
     never = {**made, "index": 1, "depth": 0.0}
-    soft = {**made, "index": 2, "source": "soft_place"}
-    story = told(case, run_of(case, places=(made, never, soft)))
-    assert [place.kind for place in story.places] == ["hole", "soft"]
+    soft = {**made, "index": 2, "source": "soft_place", "law": "yielding"}
+    strip = {**made, "index": 3, "source": "floor", "law": "yielding", "zone": "clay strip"}
+    story = told(case, run_of(case, places=(made, never, soft, strip)))
+    assert [place.kind for place in story.places] == ["hole", "soft", "soft"]
+    assert [place.name for place in story.places] == ["hole", "soft place", "clay strip"]
+    assert [place.planned for place in story.places] == [True, True, False]
     hole = story.places[0]
     assert np.allclose(np.ptp(hole.outline, axis=0), [0.4, 0.6])  # turned by 90 deg
     assert np.allclose(hole.outline.mean(axis=0), [2.0, 1.0])
