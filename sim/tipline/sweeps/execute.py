@@ -101,8 +101,8 @@ def _client(workers: int, scheduler: str | None) -> Iterator[Client]:
     settings = {
         "distributed.scheduler.allowed-failures": 0,
         "distributed.worker.preload": ["import signal; signal.signal(signal.SIGINT, signal.SIG_IGN)"],
+        "distributed.worker.profile.enabled": False,
         "distributed.comm.timeouts.connect": "30s",
-        "distributed.admin.log-format": "",
     }
     try:
         quiet.setLevel(logging.CRITICAL)
