@@ -78,18 +78,26 @@ class _Forces:
     """Energy, forces and stiffness of the truck as functions of the pose."""
 
     def __init__(self, truck: Truck, pull: Array) -> None:
-        fixed = (pull, np.zeros((6, 6)), truck.build.home, np.zeros(0), np.zeros(3))
-        work = (np.zeros((6, 3)), np.zeros((6, 3, 3)), np.zeros((len(truck.plant.tyre), 14)))
-        self._plant, self._rest = plant_for_python(truck.plant), [for_python(array) for array in (*fixed, *work)]
+        self._plant = plant_for_python(truck.plant)
+        self._fixed = (
+            for_python(pull),
+            for_python(np.zeros((6, 6))),
+            for_python(truck.build.home),
+            for_python(np.zeros(0)),
+            for_python(np.zeros(3)),
+            for_python(np.zeros((6, 3))),
+            for_python(np.zeros((6, 3, 3))),
+            for_python(np.zeros((len(truck.plant.tyre), 14))),
+        )
 
     def at(self, q: Array) -> tuple[float, Array]:
         out = for_python(np.zeros(solver.N_Q))
-        energy = solver.residual(for_python(q), self._plant, *self._rest, out)
+        energy = solver.residual(for_python(q), self._plant, *self._fixed, out)
         return float(energy), out.astype(np.float64)
 
     def stiffness(self, q: Array, base: Array) -> Array:
         k = for_python(np.zeros((solver.N_Q, solver.N_Q)))
-        solver.stiffness(for_python(q), for_python(base), self._plant, *self._rest, k)
+        solver.stiffness(for_python(q), for_python(base), self._plant, *self._fixed, k)
         return k.astype(np.float64)
 
 

@@ -129,14 +129,15 @@ class Truck:
         outside = np.zeros((6, 6))
         if on_load is not None:
             outside[at.LOAD, :3] = on_load
-        scratch = [np.zeros((6, 3)), np.zeros((6, 3, 3)), np.zeros((len(self.plant.tyre), 14))]
-        fixed = [for_python(array) for array in (pull, outside, self.build.home, np.zeros(0), np.zeros(3), *scratch)]
-        plant, (*_, position, rot, tyre) = plant_for_python(self.plant), fixed
+        position, rot, tyre = _scratch(len(self.plant.tyre))
+        nothing = for_python(np.zeros(0)), for_python(np.zeros(3))
+        fixed = for_python(pull), for_python(outside), for_python(self.build.home), *nothing
+        plant = plant_for_python(self.plant)
         status, iterations, left = solver.FAILED, 0, 0.0
         for reuse in (True, False) if isinstance(start, Pose) and start.stands else (False,):
             k = for_python(start.stiffness if isinstance(start, Pose) else np.zeros((solver.N_Q, solver.N_Q)))
             found = for_python(start.q if isinstance(start, Pose) else start)
-            status, iterations, left, _ = solver.solve(found, plant, *fixed, k, reuse)
+            status, iterations, left, _ = solver.solve(found, plant, *fixed, position, rot, tyre, k, reuse)
             if status != solver.FAILED:
                 break
         found, k, position, rot, tyre = (array.astype(np.float64) for array in (found, k, position, rot, tyre))
@@ -164,6 +165,11 @@ class Truck:
         if on_load is not None:
             forces[at.LOAD] += on_load
         return lines.resultant(forces, points)
+
+
+def _scratch(tyres: int) -> tuple[Array, Array, Array]:
+    """Return room for positions, rotations and tyres."""
+    return for_python(np.zeros((6, 3))), for_python(np.zeros((6, 3, 3))), for_python(np.zeros((tyres, 14)))
 
 
 _KEPT: list[Truck] = []

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import struct
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from types import TracebackType
 from typing import TYPE_CHECKING, Any
@@ -33,8 +33,9 @@ __all__ = ["World", "load_pybullet"]
 Array = NDArray[np.float64]
 
 _CLEAR = (0.0, 0.0, 0.0)
-_ROW = struct.Struct("78d")
-_READ, _READ_AT = struct.Struct("39d"), 8 * 13 * reading.OWN
+_pack_bodies: Callable[..., None] = struct.Struct("78d").pack_into
+_pack_joints: Callable[..., None] = struct.Struct("39d").pack_into
+_JOINTS_AT = 8 * 13 * reading.OWN
 _ABSENT, _OUT = (0.0,) * 13, (0.0, 0.0)
 _NO_TURN = (0.0, 0.0, 0.0, 0.0)
 _LINKS_WITHOUT_SLIDE = 3
@@ -248,7 +249,7 @@ class World:
         joined = [value for link in links for part in (0, 1, 6, 7) for value in link[part]]
         slide = () if len(links) > _LINKS_WITHOUT_SLIDE else _ABSENT
         chassis, load = self._body(truck), self._body(self._load) if self._load >= 0 else _ABSENT
-        _ROW.pack_into(raw, 0, *chassis, *joined, *slide, *load)
+        _pack_bodies(raw, 0, *chassis, *joined, *slide, *load)
         self._at_carriage = links[2][0]
         self._at_slide = links[-1][0]
 
@@ -274,8 +275,8 @@ class World:
             self._at_load = at_load
         else:
             at_load, turned, vl, wl = _CLEAR, _NO_TURN, _CLEAR, _CLEAR
-        _READ.pack_into(
-            state, _READ_AT, *place, *turn, *v, *w, *at_load, *turned, *vl, *wl,
+        _pack_joints(
+            state, _JOINTS_AT, *place, *turn, *v, *w, *at_load, *turned, *vl, *wl,
             *axle[0], *axle[1], *mast[0], *mast[1], *lift[0], *lift[1], *slide,
         )  # fmt: skip
 
