@@ -351,7 +351,7 @@ def _with_box(truck: Truck, report: PoseReport, box: Together, share: float) -> 
             ("deceleration at most", box.deceleration, "acceleration"),
             (f"no stop shorter than, from {3.6 * speed:.3g} km/h,", stop, "length"),
         ]
-    rows.append(("used up of the way from level rest to tipping, at most (our choice, not a standard)", share, "ratio"))
+    rows.append(("part of the way to tipping that is used up, at most (our choice, not a standard)", share, "ratio"))
     return replace(report, together=box, holds_only_while=tuple(rows), exceeded=_exceeded(truck, report, box))
 
 
