@@ -337,6 +337,15 @@ def workers_of(pid: int) -> list[int]:
     return [one.pid for one in found if "spawn_main" in " ".join(one.cmdline())]
 
 
+def listens(pid: int) -> set[str]:
+    """The addresses at which a process and those below it listen."""
+    import psutil
+
+    family = [psutil.Process(pid), *psutil.Process(pid).children(recursive=True)]
+    found = [place for one in family for place in one.net_connections() if place.status == psutil.CONN_LISTEN]
+    return {place.laddr.ip for place in found}
+
+
 @pytest.mark.slow
 def test_sigint_to_the_whole_group_keeps_what_is_finished(tmp_path: Path) -> None:
     """As a terminal's Ctrl-C: every process of the command gets it."""
@@ -345,6 +354,7 @@ def test_sigint_to_the_whole_group_keeps_what_is_finished(tmp_path: Path) -> Non
         command(file, "--workers", 2, "--out", out), stderr=subprocess.PIPE, text=True, start_new_session=True
     )
     wait(lambda: parts(out) >= 3)
+    assert listens(going.pid) == {"127.0.0.1"}  # nobody outside this computer can reach it
     os.killpg(going.pid, signal.SIGINT)
     _, said = going.communicate(timeout=60)
     assert going.returncode == 130, said

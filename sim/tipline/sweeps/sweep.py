@@ -87,6 +87,7 @@ def sweep(
 
 
 def _run(plan: Plan, out: Path, workers: int, scheduler: str | None, resume: bool, tell: Progress) -> SweepResult:
+    from tipline.assess.floor.laws import floor_laws
     from tipline.assess.sweeps import assess_sweep
     from tipline.sweeps.execute import has_dask, run_missing
     from tipline.sweeps.job import job_of
@@ -103,8 +104,9 @@ def _run(plan: Plan, out: Path, workers: int, scheduler: str | None, resume: boo
     except KeyboardInterrupt:
         raise Interrupted(store.rows_there(), job.rows) from None
     tell("assessing", None)
-    alone = scheduler is None and workers > 1 and not has_dask()
-    report = assess_sweep(plan, table, job.fingerprint, (ONE_PROCESS,) if alone else ())
+    notes = [ONE_PROCESS] if scheduler is None and workers > 1 and not has_dask() else []
+    notes += [f"The floor, as the scenario is without the changes: {note}." for note in floor_laws(plan.case).notes]
+    report = assess_sweep(plan, table, job.fingerprint, notes)
     return SweepResult(plan, table, report, out)
 
 

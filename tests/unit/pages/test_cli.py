@@ -199,3 +199,23 @@ def test_a_target_that_holds_something_stops_before_any_work(
     result = invoke(command, "anything", "--out", tmp_path / "out")
     assert result.exit_code == 2
     assert "something there already" in result.stderr
+
+
+@pytest.mark.parametrize("live", [True, False])
+def test_a_long_stage_tells_the_time_left(
+    live: bool, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    clock = [0.0]
+    monkeypatch.setattr("sys.stderr.isatty", lambda: live)
+    monkeypatch.setattr(cli.time, "monotonic", lambda: clock[0])
+    progress = cli._Progress(quiet=False)
+    for second, part in ((0.0, 0.2), (2.0, 0.25), (20.0, 0.6), (22.0, 0.61), (40.0, 1.0)):
+        clock[0] = second
+        progress("running 10 rows", part)
+    progress.close()
+    said = capsys.readouterr().err
+    assert "60 %, about 20 s left" in said  # 0.4 in 20 s; what was there at the start does not count
+    assert said.startswith("running 10 rows ...")
+    assert ("61 %, about 21 s left" in said) == live
+    assert ("\r" in said) == live
+    assert "100 %" in said
