@@ -141,6 +141,44 @@ def test_at_the_bottom_of_a_wide_hole_the_strip_stands_as_on_the_floor(tyre: Arr
     assert force[5] == pytest.approx(-0.115)
 
 
+def two_places(shift: float, half: float, turned: float) -> Array:
+    """A place at the origin, and one shifted ahead and turned that laps over it."""
+    rows = np.zeros((2, at.N_PLACE))
+    rows[0, : at.P_HY + 1] = 0.0, 0.0, 1.0, 0.0, 0.3, 0.4
+    rows[1, : at.P_HY + 1] = shift, 0.0, cos(turned), sin(turned), half, 0.4
+    return rows
+
+
+@pytest.mark.parametrize(("shift", "half"), [(0.25, 0.3), (-0.25, 0.3), (0.0, 0.15), (0.05, 0.6)])
+def test_ground_that_gives_way_beside_a_hole_does_not_fill_it(tyre: Array, shift: float, half: float) -> None:
+    rows = two_places(shift, half, 0.0)
+    for x in np.linspace(-0.4, 0.4, 17):
+        alone = strip(tyre, x, 0.0, 0.31, 1.0, 0.0, 1.0, rows, np.array([0.05, 0.0]), np.zeros(2), True)
+        both = strip(tyre, x, 0.0, 0.31, 1.0, 0.0, 1.0, rows, np.array([0.05, 1e-7]), np.zeros(2), True)
+        assert both[:2] == pytest.approx(alone[:2], rel=1e-2, abs=0.02 * 1e3)
+
+
+@pytest.mark.parametrize("depths", [(0.02, 0.06), (0.06, 0.02), (0.04, 0.04)])
+@pytest.mark.parametrize(("shift", "half"), [(0.25, 0.3), (-0.25, 0.3), (0.0, 0.15), (0.05, 0.6)])
+def test_the_push_in_places_that_lap_over_is_the_gradient_of_the_energy(
+    tyre: Array, shift: float, half: float, depths: tuple[float, float]
+) -> None:
+    rows, depth, e = two_places(shift, half, 0.2), np.array(depths), 1e-6
+
+    def look(x: float, z: float) -> tuple[float, ...]:
+        return strip(tyre, x, 0.01, z, 1.0, 0.0, 1.0, rows, depth, np.zeros(2), True)
+
+    felt = 0
+    for x in np.linspace(-0.4, 0.4, 23):
+        force, _, ahead, *_ = look(x, 0.29)
+        felt += abs(ahead) > 100.0
+        assert ahead == pytest.approx(
+            -(look(x + e, 0.29)[1] - look(x - e, 0.29)[1]) / (2 * e), rel=0.02, abs=0.01 * force
+        )
+        assert force == pytest.approx(-(look(x, 0.29 + e)[1] - look(x, 0.29 - e)[1]) / (2 * e), rel=0.02, abs=50.0)
+    assert felt > 1
+
+
 def test_share_of_a_strip_over_a_side_edge_runs_from_whole_to_none(places: Array) -> None:
     square = places[1]
     inside = [share_inside(y, 0.30, STRIP_WIDTH)[0] for y in (0.0, 0.25 - 1e-9, 0.30, 0.35 + 1e-9)]

@@ -267,8 +267,10 @@ def strip(
             first, second = second, first
     total, energy, side_x, side_y, moment, level, twist = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     start, open_x, open_y, inside = -4.0 * reach, 0.0, 0.0, 0.0
-    for n in range(2):
-        i = first if n == 0 else second
+    # where two places overlap the deeper one holds: a hole is not filled by ground that gives way beside it
+    inner = second >= 0 and depth[second] > depth[first]
+    for n in range(3 if inner else 2):
+        i = second if n == 1 else first
         if i < 0:
             continue
         a, b, aside, drift, half, kind, turn, swap = place_cut(places[i], x, y, ex, ey, reach, width)
@@ -276,7 +278,19 @@ def strip(
         # the cuts move against the wheel along one of the place's axes; its side walls push along the other
         cut_x, cut_y = (sn * turn, -cs * turn) if swap > 0.0 else (-cs * turn, -sn * turn)
         wall_x, wall_y = (cs, sn) if swap > 0.0 else (-sn, cs)
-        a, b = max(a, start), max(b, start)
+        back_x, back_y, front_x, front_y = cut_x, cut_y, cut_x, cut_y
+        if n == 0 and inner:
+            other = place_cut(places[second], x, y, ex, ey, reach, width)
+            if other[0] < b:
+                b, cs, sn = other[0], places[second, at.P_COS], places[second, at.P_SIN]
+                front_x = sn * other[6] if other[7] > 0.0 else -cs * other[6]
+                front_y = -cs * other[6] if other[7] > 0.0 else -sn * other[6]
+        if a < start:
+            a, back_x, back_y = start, open_x, open_y
+        if b < a:
+            if n == 2:
+                break
+            b = a
         f, u, low, high, m = part_strip(tyre, h, start, a, sunk)
         total, energy, moment = total + f, energy + u, moment + m
         down = h + depth[i] / upright
@@ -294,12 +308,12 @@ def strip(
         moment += m1 + m0
         level -= f1 * depth[i]
         back, front = high - low1 - low0, high1 + high0
-        side_x += low * open_x - (back + front) * cut_x + push * wall_x
-        side_y += low * open_y - (back + front) * cut_y + push * wall_y
-        twist += low * start * (open_y * ex - open_x * ey) - (back * a + front * b) * (cut_y * ex - cut_x * ey)
-        twist += bend * (wall_y * ex - wall_x * ey)
+        side_x += low * open_x - back * back_x - front * front_x + push * wall_x
+        side_y += low * open_y - back * back_y - front * front_y + push * wall_y
+        twist += low * start * (open_y * ex - open_x * ey) - back * a * (back_y * ex - back_x * ey)
+        twist += bend * (wall_y * ex - wall_x * ey) - front * b * (front_y * ex - front_x * ey)
         on_place[i] += f1 / upright
-        start, open_x, open_y = b, cut_x, cut_y
+        start, open_x, open_y = b, front_x, front_y
     f, u, low, _, m = part_strip(tyre, h, start, 4.0 * reach, sunk)
     total, energy, moment = total + f, energy + u, moment + m
     side_x += low * open_x
