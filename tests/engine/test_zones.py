@@ -9,13 +9,11 @@ import pytest
 from trucks import FORKS, case
 
 from tipline.assess import decider, outcome_of
-from tipline.assess.floor.laws import floor_laws
 from tipline.assess.floor.breaks import drawn_floors
-from tipline.assess.floor.laws import places_met
+from tipline.assess.floor.laws import floor_laws, places_met
 from tipline.engine import simulate
 from tipline.geometry.ground import ZoneLaw
 from tipline.results import Run
-from tipline.scenario import read
 from tipline.scenario import read
 
 WHOLE = {"middle": (0.0, 0.0), "heading": 0.0, "size": (60.0, 60.0)}
