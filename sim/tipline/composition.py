@@ -106,7 +106,7 @@ def run(
         report = replace(report, floor_breaks=_breaks(case, record, laws.zones, met, floor_spread, tell))
     pose = _with_floor(report.pose, case)
     new = tuple(text for text in pose.exceeded if text not in report.pose.exceeded)
-    found = _peaks(case, record)
+    found = _peaks(case, record, report.no_return)
     new += tuple(f"on the floor, in the run: {one.answer.exceeding}" for one in found[:1] if one.answer.exceeds)
     report = replace(report, pose=pose, floor_peaks=found, exceeded=(*report.exceeded, *new))
     return RunResult(case, report.run, report)
@@ -409,13 +409,13 @@ def _with_floor(report: PoseReport, case: Case) -> PoseReport:
     return replace(report, floor=asked, exceeded=(*report.exceeded, *told))
 
 
-def _peaks(case: Case, record: Run) -> tuple[Peak, ...]:
+def _peaks(case: Case, record: Run, no_return: float | None) -> tuple[Peak, ...]:
     """Return what the run asked of the floor, each tyre at its peak; nothing of a floor that is rigid throughout."""
     if _rigid(case.floor):
         return ()
     from tipline.assess.floor.peaks import peaks
 
-    return peaks(case, record)
+    return peaks(case, record, inf if no_return is None else no_return)
 
 
 def _rigid(floor: Floor) -> bool:

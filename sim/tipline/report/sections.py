@@ -268,7 +268,10 @@ def _floor_peaks(report: RunReport, system: System) -> tuple[Points, ...]:
     )
     if not items:
         return ()
-    note = "Each tyre at its greatest load on each part of the floor; not while it was in a hole or at its rim."
+    note = (
+        "Each tyre at its greatest load on each part of the floor, up to the point of no return; not while it was in a "
+        "hole or at its rim."
+    )
     return (Points("What it asked of the floor in the run", items, note),)
 
 

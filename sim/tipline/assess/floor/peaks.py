@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from math import cos, hypot, sin
+from math import cos, hypot, inf, sin
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -52,11 +52,14 @@ class Peak:
     answer: Answer
 
 
-def peaks(case: Case, run: Run) -> tuple[Peak, ...]:
-    """Return the peak of every tyre on every part of the floor that has a strength, the one that asks most first."""
+def peaks(case: Case, run: Run, until: float = inf) -> tuple[Peak, ...]:
+    """Return the peak of every tyre on every part of the floor that has a strength, the one that asks most first.
+
+    until: the point of no return [s]: how a truck that goes over lands on its wheels is not asked.
+    """
     found: dict[tuple[str, str], Peak] = {}
     bands: dict[str, ZoneBands] = {}
-    for one, time in _situations(case, run):
+    for one, time in _situations(case, run, until):
         if one.name not in bands:
             bands[one.name] = zone_bands(one.zone, case.floor)
         asked = worst_modes([one], bands, [])
@@ -68,12 +71,12 @@ def peaks(case: Case, run: Run) -> tuple[Peak, ...]:
     return tuple(sorted(found.values(), key=lambda peak: (-peak.answer.of_limit.high, peak.answer.tyre)))
 
 
-def _situations(case: Case, run: Run) -> Iterator[tuple[Situation, float]]:
+def _situations(case: Case, run: Run, until: float) -> Iterator[tuple[Situation, float]]:
     """Yield the tyres at their peaks, each with the part of the floor that its middle is on."""
     braking = max((value for _, value in stops_planned(case)), default=0.0) / G
     tyres = tyres_of(case.machine)
     for name in run.tyres:
-        for part, step in _peak_steps(case, run, tyres[name]).items():
+        for part, step in _peak_steps(case, run, tyres[name], until).items():
             made = _patches(run, step, tyres)
             patch = made[name]
             others = tuple(
@@ -91,9 +94,9 @@ def _situations(case: Case, run: Run) -> Iterator[tuple[Situation, float]]:
                 yield one, float(run.time[step])
 
 
-def _peak_steps(case: Case, run: Run, tyre: Tyre) -> dict[str, int]:
+def _peak_steps(case: Case, run: Run, tyre: Tyre, until: float) -> dict[str, int]:
     """Return the step at which a tyre's load was greatest on each part of the floor that its middle was on."""
-    loads = np.where(_on_floor(run, tyre), run.series(f"tyre_load.{tyre.name}"), 0.0)
+    loads = np.where(_on_floor(run, tyre) & (run.time <= until), run.series(f"tyre_load.{tyre.name}"), 0.0)
     x, y = run.series(f"tyre_contact_x.{tyre.name}"), run.series(f"tyre_contact_y.{tyre.name}")
     step = max(1, round(BLOCK / float(run.time[1] - run.time[0]))) if len(run.time) > 1 else 1
     looked = [start + int(np.argmax(loads[start : start + step])) for start in range(0, len(loads), step)]
