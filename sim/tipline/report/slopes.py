@@ -103,7 +103,9 @@ def _sentences(report: SlopeReport, system: System) -> tuple[str, ...]:
 
 def _ramp_sentence(run: Driven, system: System) -> str:
     stop = f" and stopping there ({run.stop})" if run.stop else ""
-    start = f"Driving {_sense(run.sense)} {run.goes} a ramp at {_speed(run.speed, system)}{stop}, simulated: "
+    height = f"{'hook' if run.hook else 'fork'} height {quantity(run.height, 'length', system)}"
+    speed = _speed(run.speed, system)
+    start = f"At {height}, driving {_sense(run.sense)} {run.goes} a ramp at {speed}{stop}, simulated: "
     over = f"over to the {run.over} {_from(run.tips, system)}" if run.over else f"not over up to {_held(run, system)}"
     if not run.what:
         return f"{start}nothing goes up to {_held(run, system)}."
@@ -116,7 +118,8 @@ def _held(run: Driven, system: System) -> str:
 
 def _from(pair: tuple[float, float], system: System) -> str:
     low, high = pair
-    return f"at {quantity(high, 'slope', system)}" if isfinite(low) else f"below {quantity(high, 'slope', system)}"
+    text = quantity(high, "slope", system)
+    return f"at {text}" if isfinite(low) else f"already at {text} and less"
 
 
 def _sense(sense: int) -> str:
@@ -251,10 +254,10 @@ def _driven(report: SlopeReport, system: System) -> Table:
     )
     note = (
         f"{where}Driven straight onto a firm ramp with a sharp edge at a steady speed; a stop begins with the last "
-        "axle half a metre on it and keeps its deceleration. Between the steepest that held and the least that did "
-        "not; a tyre lifts where it is off for 10 ms. Statics: the lower of driving on and of the steady stop; what "
-        "the edge and the end of the stop add is in the simulation alone. Not in either: rounded edges, steering, a "
-        "driver who slows down."
+        f"axle {quantity(0.5, 'length', system)} on it and keeps its deceleration. Between the steepest that held and "
+        "the least that did not; a tyre lifts where it is off for 10 ms. Statics: the lower of driving on and of the "
+        "steady stop; what the edge and the end of the stop add is in the simulation alone. Not in either: rounded "
+        "edges, steering, a driver who slows down."
     )
     columns = ("driving", "stop", "floor falling", "first, statics", "first, simulated", "over, simulated")
     return Table("Onto a ramp", columns, tuple(rows), note)

@@ -100,7 +100,10 @@ def slope_drawings(report: SlopeReport, system: Literal["si", "us"] = "si") -> l
     some = "" if count == len(report.maps) else f" {count} of {len(report.maps)} set-ups."
     drawn = []
     if svg:
-        text = "The slope at which something goes first, by where the floor falls to; the ring marks the least."
+        text = (
+            "The slope at which something goes first, by where the floor falls to; the ring marks the least. Grey: in "
+            "the hardest of the truck's own stops; no grey line where that stop alone is too much."
+        )
         drawn.append(("slope-map.svg", text + some, svg))
     if svg:
         curves = "Greatest steady speed in a turn by its radius, a curve a height; greatest deceleration by height."

@@ -53,7 +53,8 @@ def _round_about(story: Story, index: int) -> Array:
     around = [spot + a * left + b * ahead for spot in spots for a in (-_ROOM, _ROOM) for b in (-_ROOM, _ROOM)]
     pits = [np.column_stack([place.outline, np.zeros(len(place.outline))]) for place in story.places]
     points = np.concatenate([np.zeros((0, 3)), *around, *pits])
-    return np.asarray(points[np.isfinite(points).all(axis=1)] * np.array([1.0, 1.0, 0.0]))
+    points = points[np.isfinite(points).all(axis=1)]
+    return np.column_stack([points[:, :2], story.floor_at(points[:, 0], points[:, 1])])
 
 
 def fit(story: Story, aspect: float, indices: Sequence[int] | None = None, margin: float = 1.12) -> Camera:

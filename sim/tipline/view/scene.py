@@ -248,8 +248,29 @@ class Scene:
         plan = np.concatenate([points[:, :2], *outlines])
         low, high = np.floor((plan.min(axis=0) - 2.0) / step) * step, np.ceil((plan.max(axis=0) + 2.0) / step) * step
         corners = np.array([low, [high[0], low[1]], high, [low[0], high[1]]])
-        self._add(sheet(pv, corners, outlines), palette.FLOOR, ambient=0.35)
-        self._add(grid(pv, low, high, step, outlines), palette.GRID, line_width=1.0, lighting=False)
+        lines = grid(pv, low, high, step, outlines)
+        if self.story.ramp is None:
+            self._add(sheet(pv, corners, outlines), palette.FLOOR, ambient=0.35)
+        else:
+            self._add_ramp(corners)
+            lines.points[:, 2] += self.story.floor_at(*lines.points[:, :2].T)
+        self._add(lines, palette.GRID, line_width=1.0, lighting=False)
+
+    def _add_ramp(self, corners: Array) -> None:
+        """Lay the floor in three pieces: before the ramp, the ramp a little darker, and past its end."""
+        import pyvista as pv
+
+        x, y, c, s, _, long = self.story.ramp or (0.0,) * 6
+        for first, last, sloping in ((-np.inf, 0.0, False), (0.0, long, True), (long, np.inf, False)):
+            piece = corners
+            for way, sense in ((first, 1.0), (last, -1.0)):
+                if np.isfinite(way):
+                    piece = _kept(piece, sense * (piece @ np.array([c, s]) - c * x - s * y - way))
+            if len(piece) < 3:
+                continue
+            mesh = sheet(pv, piece, [])
+            mesh.points[:, 2] = self.story.floor_at(*mesh.points[:, :2].T)
+            self._add(mesh, _mix(palette.FLOOR, palette.INK, 0.10) if sloping else palette.FLOOR, ambient=0.35)
 
     def _add_balance(self, pv: Any) -> list[Any]:
         """Draw a ring with a dot, each circle a little above the one it lies on."""
@@ -274,7 +295,7 @@ class Scene:
         feet = []
         for tyre, aside, mesh in zip(self.story.tyres, self._aside, self._arrows, strict=True):
             foot = tyre.contact[index] + along * aside
-            foot = np.array([foot[0], foot[1], 0.0])
+            foot = np.array([foot[0], foot[1], float(self.story.floor_at(foot[0], foot[1]))])
             long = max(float(tyre.load[index]), 0.0) / self._newtons
             mesh.points = stretched(mesh["shape"], long, size) + foot
             feet.append(foot)
@@ -323,6 +344,18 @@ class Scene:
         matrix[:3, :3] = np.column_stack([_ROPE_RADIUS * x, _ROPE_RADIUS * np.cross(unit, x), z])
         matrix[:3, 3] = top
         self._rope.user_matrix = matrix
+
+
+def _kept(outline: Array, inside: Array) -> Array:
+    """Cut a convex outline (k, 2) to where a value at its corners, linear between them, is not below 0."""
+    kept = []
+    for k in range(len(outline)):
+        a, b, u, v = outline[k - 1], outline[k], inside[k - 1], inside[k]
+        if (u < 0.0) != (v < 0.0):
+            kept.append(a + (b - a) * u / (u - v))
+        if v >= 0.0:
+            kept.append(b)
+    return np.array(kept).reshape(-1, 2)
 
 
 def arrow_scale(story: Story, system: System = "si") -> float:

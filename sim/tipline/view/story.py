@@ -96,6 +96,7 @@ class Story:
     worst_time : when the worst distance was met [s]
     rise : (n,) share of the parts' `rise` that is reached, or None where nothing rises
     cause_points : (n, 3), what a close look is at
+    ramp : a point of its edge [m], its direction (cosine, sine), its slope as a ratio, below 0 falling, its length [m]
     look : where the cause is, in the truck frame of the first sample, and so where the camera stands
     """
 
@@ -127,6 +128,14 @@ class Story:
     rise: Array | None = None
     start_words: str = "at rest"
     doubts: tuple[str, ...] = ()
+    ramp: tuple[float, float, float, float, float, float] | None = None
+
+    def floor_at(self, x: Array, y: Array) -> Array:
+        """Give the height of the floor at points [m]: 0 but on a ramp."""
+        if self.ramp is None:
+            return np.zeros(np.broadcast(x, y).shape)
+        x0, y0, c, s, steep, long = self.ramp
+        return np.asarray(steep * np.clip(c * (x - x0) + s * (y - y0), 0.0, long))
 
     @property
     def marking(self) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 
 from tipline.geometry import BODIES, Assembly, assemble
+from tipline.geometry.ground import floor_rise, ramp_rows
 from tipline.scenario.spec import Breakthrough, SoftPlace
 from tipline.view import palette
 from tipline.view.story import Array, Line, Mark, Place, Solid, Story, System, Tyre, posed
@@ -60,7 +61,7 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
         start_words=_start_words(case),
         tyres=tyres,
         lines=lines,
-        balance=_balance(run, matrices),
+        balance=_balance(run, case, matrices),
         gravity=_gravity(run),
         roll=run.series("roll"),
         pitch=run.series("pitch"),
@@ -71,6 +72,7 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
         marks=_marks(report, case),
         outcome=_outcome(report, system),
         doubts=report.doubts,
+        ramp=_ramp(case),
         worst_time=worst_time,
         worst_words=worst_words,
         look=look,
@@ -130,7 +132,7 @@ def _tyres(run: Run, case: Case, matrices: Array) -> tuple[Tyre, ...]:
         Tyre(
             name=tyre.name,
             load=run.series(f"tyre_load.{tyre.name}"),
-            contact=_below(matrices[:, body], np.array([x, tyre.across, tyre.diameter / 2]), tyre.diameter / 2),
+            contact=_below(matrices[:, body], np.array([x, tyre.across, tyre.diameter / 2]), tyre.diameter / 2, case),
             outboard=1.0 if tyre.across >= 0 else -1.0,
             front=body == _CHASSIS,
             width=tyre.width,
@@ -140,7 +142,7 @@ def _tyres(run: Run, case: Case, matrices: Array) -> tuple[Tyre, ...]:
     )
 
 
-def _below(carrier: Array, hub: Array, radius: float) -> Array:
+def _below(carrier: Array, hub: Array, radius: float, case: Case) -> Array:
     """Give the floor point (n, 3) below the lowest point of a wheel, whether it touches or not.
 
     `carrier` (n, 4, 4) carries the hub (3,) of the truck frame; the wheel turns about the carrier's y axis.
@@ -149,7 +151,7 @@ def _below(carrier: Array, hub: Array, radius: float) -> Array:
     down = np.array([0.0, 0.0, -1.0]) + axis[:, 2:3] * axis
     length = np.linalg.norm(down, axis=1, keepdims=True)
     down = np.divide(down, length, out=np.zeros_like(down), where=length > 1e-6)
-    return _on_floor(carrier[:, :3, :3] @ hub + carrier[:, :3, 3] + radius * down)
+    return _on_floor(carrier[:, :3, :3] @ hub + carrier[:, :3, 3] + radius * down, case)
 
 
 def _lines(run: Run, report: RunReport, case: Case, assembly: Assembly, matrices: Array) -> tuple[Line, ...]:
@@ -178,7 +180,7 @@ def _lines(run: Run, report: RunReport, case: Case, assembly: Assembly, matrices
         Line(
             name=name,
             swing=name.startswith("swing"),
-            ends=np.where(upright[:, None, None], _on_floor(np.stack(pair, axis=1)), np.nan),
+            ends=np.where(upright[:, None, None], _on_floor(np.stack(pair, axis=1), case), np.nan),
             distance=np.where(run.time <= past, run.series(f"distance.{name}"), np.nan),
             worst=worst[name][0],
             worst_time=worst[name][1],
@@ -212,12 +214,14 @@ def _corners(case: Case, matrices: Array) -> tuple[dict[tuple[str, str], Array],
             tyre = sorted(row, key=attrgetter("across"))[-1 if sign > 0 else 0]
             for found, out in ((middle, 0.0), (strip, sign * tyre.width / 3)):
                 hub = np.array([x, tyre.across + out, tyre.diameter / 2])
-                found[end, side] = _below(matrices[:, body], hub, tyre.diameter / 2)
+                found[end, side] = _below(matrices[:, body], hub, tyre.diameter / 2, case)
     return middle, strip
 
 
-def _on_floor(points: Array) -> Array:
-    return np.asarray(points * np.array([1.0, 1.0, 0.0]))
+def _on_floor(points: Array, case: Case) -> Array:
+    """Give points (..., 3) straight above or below on the floor, which a ramp raises or lowers."""
+    height = floor_rise(ramp_rows(case), points[..., 0], points[..., 1])
+    return np.concatenate([points[..., :2], height[..., None]], axis=-1)
 
 
 def _carried(matrices: Array, body: int, point: Array) -> Array:
@@ -225,9 +229,16 @@ def _carried(matrices: Array, body: int, point: Array) -> Array:
     return np.asarray(matrices[:, body, :3, :3] @ point + matrices[:, body, :3, 3])
 
 
-def _balance(run: Run, matrices: Array) -> Array:
+def _ramp(case: Case) -> tuple[float, float, float, float, float, float] | None:
+    for x, y, c, s, steep, long in ramp_rows(case).tolist():
+        return x, y, c, s, steep, long
+    return None
+
+
+def _balance(run: Run, case: Case, matrices: Array) -> Array:
     """Give the balance point (n, 3); a truck that lies has none that means anything."""
-    point = np.column_stack([run.series("balance_x"), run.series("balance_y"), np.zeros(len(run.time))])
+    x, y = run.series("balance_x"), run.series("balance_y")
+    point = np.column_stack([x, y, floor_rise(ramp_rows(case), x, y)])
     return np.where(_upright(run, matrices)[:, None] > _FALLEN, point, np.nan)
 
 

@@ -149,7 +149,7 @@ def test_simulated_ramps_stand_on_page_map_and_in_the_summary(invoke: Invoke, tm
     low, high = one["simulated_over_percent"]
     assert low < high < 6.0
     text = " ".join(result.stdout.split())
-    assert "Driving forward down a ramp at 3.1 mph and stopping there (pedal lift), simulated:" in text
+    assert "driving forward down a ramp at 3.1 mph and stopping there (pedal lift), simulated:" in text
     page = (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
     for part in ("Onto a ramp", "in/ft", "Slope limits while braking", "tire lifts"):
         assert part in page, part
