@@ -296,9 +296,7 @@ def advance(
             joined(
                 b, gravity, mass, inertia, axle, mast, link, u, position, rot, speed, wrench, w, own, f, out, place, h
             )
-    if mass[at.COUNTERWEIGHT] == 0.0:
-        h[U_SLIDE, U_SLIDE] = 1.0
-    solve_positive(h, out, N_JOINED)
+    solve_positive(h, out, N_JOINED if mass[at.COUNTERWEIGHT] > 0.0 else U_SLIDE)  # its speed is the last
     for j in range(N_JOINED):
         u[j] += dt * out[j]
     for j in range(3):
