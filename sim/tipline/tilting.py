@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import atan, inf, isfinite, nan, pi
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -37,7 +37,8 @@ A truck just past its limit falls slowly: ended after 2 s, it seems to hold 3 % 
 """
 MOVED = 0.03
 """Way along the floor [m] from which a parked truck counts as moving."""
-RAMPS: tuple[tuple[str, int, str], ...] = (
+Goes = Literal["up", "down"]
+RAMPS: tuple[tuple[Goes, int, str], ...] = (
     ("down", 1, "pedal lift"),
     ("down", 1, "service stop"),
     ("down", 1, ""),
@@ -291,7 +292,7 @@ def simulate_ramps(
     return tuple(out)
 
 
-def _drive_onto(report: SlopeReport, one: SlopeMap, case: Case, goes: str, sense: int, stop: str) -> Driven:
+def _drive_onto(report: SlopeReport, one: SlopeMap, case: Case, goes: Goes, sense: int, stop: str) -> Driven:
     from tipline.assess.slopes import Driven
 
     speed = abs(case.scenario.setup.speed) or min(WALKING, case.machine.drive.top_speed)
@@ -352,7 +353,7 @@ def _by_statics(report: SlopeReport, one: SlopeMap, azimuth: float, sense: int, 
     return limit, what, rate
 
 
-def _driven(case: Case, goes: str, sense: int, stop: str, speed: float, slope: float) -> _Tried:
+def _driven(case: Case, goes: Goes, sense: int, stop: str, speed: float, slope: float) -> _Tried:
     """Drive onto a ramp, and on or to a stop with the last axle on it; say what went first, and over which line."""
     from tipline import assess, engine
     from tipline.geometry import assemble
@@ -366,15 +367,13 @@ def _driven(case: Case, goes: str, sense: int, stop: str, speed: float, slope: f
     )
     events: tuple[Ramp | ServiceStop | PedalLift, ...] = (ramp,)
     seconds = on + AFTER
-    if stop:
-        drive = case.machine.drive
-        kind, rate = (
-            (ServiceStop, drive.service_deceleration)
-            if stop == "service stop"
-            else (PedalLift, drive.pedal_lift_deceleration)
-        )
-        events += (kind.model_construct(kind=stop.replace(" ", "_"), at=on, deceleration=None),)
-        seconds += speed / rate
+    drive = case.machine.drive
+    if stop == "service stop":
+        events += (ServiceStop.model_construct(kind="service_stop", at=on, deceleration=None),)
+        seconds += speed / drive.service_deceleration
+    elif stop:
+        events += (PedalLift.model_construct(kind="pedal_lift", at=on, deceleration=None),)
+        seconds += speed / drive.pedal_lift_deceleration
     step, most = case.scenario.run.time_step, seconds + LONGEST - AFTER
     how = Run.model_construct(duration=seconds, time_step=step, extend_to=most, record_every=1, stand=0.0)
     changes = {"slope": 0.0, "slope_towards": 0.0, "speed": sense * speed}
