@@ -258,7 +258,7 @@ def _check_ramp(ramp: Ramp, at: Path, scenario: Scenario, machine: Machine) -> I
     if ramp.begins < reach:
         reason = f"a tyre would stand on the ramp at the start; must be {show(reach, 'length')} or more"
         yield Finding((*at, "begins"), reason, "Let it begin farther away")
-    if sum(isinstance(other, Ramp) for other in scenario.event) > 1:
+    if any(isinstance(other, Ramp) for other in scenario.event[: int(at[-1])]):
         yield Finding((*at, "kind"), "a scenario has one ramp only", "Remove the others")
     if any(isinstance(other, Breakthrough | SoftPlace) for other in scenario.event):
         yield Finding((*at, "kind"), "a floor with a ramp cannot give way as well", "Remove the one or the other")
