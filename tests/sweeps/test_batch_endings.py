@@ -35,7 +35,10 @@ def words(result: BatchResult) -> tuple[str | None, ...]:
 @pytest.mark.slow
 @pytest.mark.parametrize("name", NAMES)
 def test_words_and_least_distances_are_those_of_a_single_run(name: str) -> None:
-    """Words equal; least distances within 10 mm, 50 mm where the load strikes the floor: 2 ms against 1 ms."""
+    """Words equal; least distances within 10 mm, 50 mm where the load strikes the floor: 2 ms against 1 ms.
+
+    Depths are compared up to where the batch run ends: a truck that has fallen is not followed down.
+    """
     found = replace(read(name), cells=())
     zones = floor_laws(found).zones
     result = run_batch([found], zones=[zones])[0]
@@ -51,7 +54,8 @@ def test_words_and_least_distances_are_those_of_a_single_run(name: str) -> None:
         for line, (value, _) in single.items():
             assert own[line] == pytest.approx(value, abs=within, nan_ok=True), line
     assert result.steer_share == pytest.approx(report.steer_axle_share, abs=0.01)
-    depths = [float(run.series(f"place_depth.{place['index']}").max()) for place in run.meta["places"]]
+    until = run.time <= result.time
+    depths = [float(run.series(f"place_depth.{place['index']}")[until].max()) for place in run.meta["places"]]
     assert max(result.peak_depth.values(), default=0.0) == pytest.approx(max(depths, default=0.0), abs=2e-3)
 
 
