@@ -125,6 +125,22 @@ def test_the_rows_of_any_split_are_the_same(file: Path) -> None:
     assert repr(run_rows(made, [7, 2])) == repr([together[7], together[2]])
 
 
+def test_a_worker_needs_none_of_the_files(tmp_path: Path) -> None:
+    from tipline.model.shipped import find
+
+    for kind, name in (("machine", "demo-truck-a"), ("scenario", "front-tyre-breaks-through-load-high")):
+        text = find(kind, name)[0].read_text(encoding="utf-8").replace('"demo-truck-a"', '"own/machine.toml"')  # type: ignore[arg-type]
+        place = tmp_path / ("own/machine.toml" if kind == "machine" else "own.toml")
+        place.parent.mkdir(exist_ok=True)
+        place.write_text(text, encoding="utf-8")
+    made = job_of(read_sweep(written(DRAWN.replace("front-tyre-breaks-through-load-high", "own.toml"), tmp_path)))
+    want = run_rows(made, [0])
+    (tmp_path / "own.toml").unlink()
+    (tmp_path / "own" / "machine.toml").unlink()
+    assert want[0]["truck"] != "no result"
+    assert repr(run_rows(made, [0])) == repr(want)
+
+
 def test_a_threshold_lies_where_bisection_by_hand_finds_it(tmp_path: Path) -> None:
     sought = '[threshold]\nkey = "event.0.depth"\nleast = "40 mm"\nmost = "240 mm"\nwithin = "2 mm"\n'
     text = HEAD + 'method = "threshold"\n' + sought + SLABS

@@ -101,6 +101,18 @@ SPOILED: dict[str, tuple[str, str, str]] = {
     "a wrong change in all runs": (
         DRAWN + '[set]\n"setup.hook_height" = "5 kg"\n' + DEPTH + RANGE, "set.setup.hook_height", "a unit of mass",
     ),
+    "a list in all runs": (
+        DRAWN + '[set]\n"load.centre_offset" = ["0 m", "0 m"]\n' + DEPTH + RANGE, "set.load.centre_offset", "in quotes",
+    ),
+    "a list as a value": (DRAWN + DEPTH + 'values = [["1 mm"]]\n', "variable.0.values.0", "must be text, a number"),
+    "a flag as an end": (DRAWN + DEPTH + 'least = true\nmost = "2 m"\n', "variable.0.least", "must be a quantity"),
+    "an endless factor": (
+        DRAWN + MASS + "relative = true\nleast = 0.5\nmost = inf\n", "variable.0.most", "not a finite number",
+    ),
+    "a number as a key": (DRAWN + "[[variable]]\nkey = 5\n" + RANGE, "variable.0.key", "must be a key in quotes"),
+    "an entry of a list that nobody gave": (
+        DRAWN + '[[variable]]\nkey = "load.centre_offset.0"\n' + RANGE, "variable.0.least", "Give the whole list",
+    ),
     "a factor of a word": (
         DRAWN + '[[variable]]\nkey = "event.0.under"\nrelative = true\nvalues = [1]\n', "variable.0.relative", "single",
     ),

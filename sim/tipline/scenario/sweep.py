@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, StrictBool, StrictFloat, StrictInt, StrictStr, WithJsonSchema
+from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 
 from tipline.model.machine import Origin
-from tipline.model.quantities import Count, Flag, Spec
+from tipline.model.quantities import Count, Flag, Spec, refuse_value
 
 __all__ = [
     "BAD_FLOOR",
@@ -32,7 +32,21 @@ Ending = Literal["down, too light to steer", "lifted", "left-up", "resting", "ov
 
 
 def _as_tuple(value: Any) -> Any:
+    if not isinstance(value, str | list | tuple):
+        refuse_value("must be a key in quotes, or a list of such", "Write it as --set takes it, like load.mass")
     return (value,) if isinstance(value, str) else value
+
+
+def _number(value: Any) -> str | int | float:
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        refuse_value("must be a quantity as text with its unit", 'Write it like "1.8 m"')
+    return value
+
+
+def _value(value: Any) -> str | int | float | bool:
+    if not isinstance(value, str | int | float | bool):
+        refuse_value("must be text, a number, true or false", 'Put a list in quotes, like \'["0 m", "0 m"]\'')
+    return value
 
 
 _NAMES = {"type": "array", "items": {"type": "string"}, "minItems": 1, "maxItems": 16}
@@ -42,9 +56,15 @@ Keys = Annotated[
     Field(min_length=1, max_length=16),
     WithJsonSchema({"anyOf": [{"type": "string"}, _NAMES]}),
 ]
-Number = StrictStr | StrictInt | StrictFloat
+Number = Annotated[
+    str | int | float, PlainValidator(_number), WithJsonSchema({"anyOf": [{"type": "string"}, {"type": "number"}]})
+]
 """A quantity as text with its unit; what unit it needs depends on the key. A ratio may be a plain number."""
-Value = StrictStr | StrictBool | StrictInt | StrictFloat
+Value = Annotated[
+    str | int | float | bool,
+    PlainValidator(_value),
+    WithJsonSchema({"anyOf": [{"type": "string"}, {"type": "number"}, {"type": "boolean"}]}),
+]
 
 
 class Variable(Spec):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from math import exp, log, prod, sqrt
+from math import exp, isfinite, log, prod, sqrt
 from pathlib import Path
 from typing import Any, Literal
 
@@ -380,7 +380,9 @@ class _Inputs:
         """Return a figure in SI."""
         kind = "ratio" if relative else dimension
         if kind == "ratio" and isinstance(given, int | float) and not isinstance(given, bool):
-            return float(given)
+            if isfinite(given):
+                return float(given)
+            raise self._document.problem(place, "not a finite number", "Give a number or a percentage")
         if not isinstance(given, str):
             needed = f"write one of {', '.join(units.units_of(kind))}"
             raise self._document.problem(place, f"a number without a unit; {needed}", "Write it as text with its unit")
@@ -404,7 +406,9 @@ class _Inputs:
                 elif self._document.find(where)[1] is False:
                     where = (*place, "least")
                 reached = f"{key} = {text} does not read: {found.reason}"
-                self._say(where, reached, found.remedy or "Correct it")
+                absent = found.reason == "must be a list" and key.rpartition(".")[2].isdigit()
+                remedy = "Give the whole list in the scenario or under [set] first" if absent else found.remedy
+                self._say(where, reached, remedy or "Correct it")
                 return
 
     def _problem_of(self, key: str, text: str) -> InputError | None:
