@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from trucks import EMPTY, FORKS, HUNG, case, loads, play, series, start
 
-from tipline import assess
+from tipline import assess, scenario
 from tipline.assess.statics import truck_of
 from tipline.errors import InputError
 from tipline.results import Run
 from tipline.scenario import Case
-from tipline.sweeps.batch import roll
+from tipline.sweeps.batch import BATCH, roll, run_batch
 from tipline.tilting import at_height
 
 STOP = '[[event]]\nkind = "service_stop"\nat = "5 s"\n'
@@ -92,6 +92,13 @@ def test_the_batch_engine_drives_the_same_ramp(text: str) -> None:
     row = roll(case(text, changes), dt=1e-3, keep=True, early=False)
     other = row.record[:, 1:4]
     assert other[:5900] == pytest.approx(one.poses[:5900, 0, :3], abs=1e-5)
+
+
+def test_a_batch_ends_as_the_shipped_stop_on_a_ramp_and_its_neighbour() -> None:
+    cases = [scenario.read("stop-on-the-way-down-a-ramp", {"event.0.slope": slope}) for slope in ("6 %", "5 %")]
+    over, lifted = run_batch(cases)
+    assert (over.truck, over.direction, over.engine) == ("over", "front", BATCH)
+    assert lifted.truck == "lifted"
 
 
 def test_forks_too_low_for_a_ramp_run_into_it() -> None:

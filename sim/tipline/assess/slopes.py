@@ -26,6 +26,7 @@ from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
 from tipline.notebook import Shown, to_dataset, to_frame
 from tipline.scenario import Case
+from tipline.scenario.spec import Ramp
 from tipline.units import show
 
 __all__ = [
@@ -504,7 +505,8 @@ def _report(setups: Sequence[SetUp], jobs: list[_Job], maps: tuple[SlopeMap, ...
     case, job = setups[0].case, jobs[0]
     turns = tuple(_turn(job, one) for job, one in zip(jobs, maps, strict=True))
     stops = tuple(_stops(label, jobs, maps) for label in dict.fromkeys(one.label for one in maps))
-    needed = _needed(case, maps, stops)
+    braking = tuple(one for job in jobs for one in job.braking)
+    needed = _needed(case, maps, stops, braking)
     return SlopeReport(
         title=case.scenario.title,
         demo=case.demo,
@@ -514,7 +516,7 @@ def _report(setups: Sequence[SetUp], jobs: list[_Job], maps: tuple[SlopeMap, ...
         track=job.track,
         wheelbase=case.machine.wheelbase,
         brake=job.brake,
-        braking=tuple(one for job in jobs for one in job.braking),
+        braking=braking,
         needed=needed,
         exceeded=_exceeded(maps, needed),
         notes=_notes(case, job),
@@ -556,7 +558,9 @@ def _stops(label: str, jobs: list[_Job], maps: tuple[SlopeMap, ...]) -> StopCurv
     )
 
 
-def _needed(case: Case, maps: tuple[SlopeMap, ...], stops: tuple[StopCurve, ...]) -> tuple[Needed, ...]:
+def _needed(
+    case: Case, maps: tuple[SlopeMap, ...], stops: tuple[StopCurve, ...], braking: tuple[BrakingMap, ...]
+) -> tuple[Needed, ...]:
     """Set what the scenario itself asks for beside the limits of its own height."""
     hook = case.hook_height
     height = case.fork_height if hook is None else hook
@@ -571,7 +575,24 @@ def _needed(case: Case, maps: tuple[SlopeMap, ...], stops: tuple[StopCurve, ...]
     for name, value in stops_planned(case):
         sense = stops[0].forward if case.scenario.setup.speed >= 0.0 else stops[0].reverse
         out.append(Needed(name, value, sense[index], "acceleration"))
+    for event in case.scenario.event:
+        if isinstance(event, Ramp):
+            out += _needed_on_ramp(case, event, own[0], braking)
     return tuple(out)
+
+
+def _needed_on_ramp(case: Case, ramp: Ramp, own: SlopeMap, braking: tuple[BrakingMap, ...]) -> list[Needed]:
+    """Set a ramp beside the limit of standing on it, and of the planned stops that are the truck's own."""
+    azimuth = ramp.towards if ramp.goes == "down" else ramp.towards + pi
+    out = [Needed(f"the ramp {ramp.goes}, standing on it", ramp.slope, float(own.first[own.at(azimuth)]), "slope")]
+    sense = 1 if case.scenario.setup.speed >= 0.0 else -1
+    for name, rate in stops_planned(case):
+        for one in braking:
+            same = (one.label, one.height, one.sense) == (own.label, own.height, sense)
+            if same and name == f"the {one.stop}" and abs(one.deceleration - rate) < 1e-9:
+                limit = float(one.first[one.at(azimuth)])
+                out.append(Needed(f"the ramp {ramp.goes}, {name} on it", ramp.slope, limit, "slope"))
+    return out
 
 
 def _exceeded(maps: tuple[SlopeMap, ...], needed: tuple[Needed, ...]) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
 
 if TYPE_CHECKING:
-    from tipline.assess.slopes import BrakingMap, Driven, SlopeMap, SlopeReport
+    from tipline.assess.slopes import BrakingMap, Driven, Needed, SlopeMap, SlopeReport
 
 __all__ = ["SLOPES_SCHEMA", "slopes_page", "slopes_summary"]
 
@@ -333,10 +333,11 @@ def _stops(report: SlopeReport, system: System) -> Table:
 
 
 def _needed(report: SlopeReport, system: System) -> Table:
-    rows = tuple(
-        (one.name, quantity(one.asked, one.dimension, system), quantity(one.limit, one.dimension, system))
-        for one in report.needed
-    )
+    def limit(one: Needed) -> str:
+        text = quantity(one.limit, one.dimension, system).replace("not given", _NOT_REACHED)
+        return "none" if one.limit == 0.0 else text
+
+    rows = tuple((one.name, quantity(one.asked, one.dimension, system), limit(one)) for one in report.needed)
     return Table("What the scenario itself asks for", ("what", "asked", "limit"), rows, "At its own height.")
 
 

@@ -209,3 +209,14 @@ def test_a_stop_that_is_too_much_on_the_level_leaves_no_slope(forks: Case) -> No
     service = assess_slopes([SetUp(at_height(forks, 5.0))], 8).braking[0]
     assert (service.first == 0.0).all()
     assert set(service.what) == {"tips"}
+
+
+def test_a_ramp_with_a_stop_on_it_is_set_beside_standing_and_braking() -> None:
+    case = read("stop-on-the-way-down-a-ramp")
+    report = assess_slopes([SetUp(case)], 8)
+    asked = {one.name: one for one in report.needed}
+    standing, stop = asked["the ramp down, standing on it"], asked["the ramp down, the service stop on it"]
+    assert standing.asked == stop.asked == pytest.approx(np.arctan(0.06))
+    assert stop.limit < stop.asked < standing.limit
+    assert stop.limit == report.braking[0].first[0]
+    assert any("the ramp down, the service stop on it: 6 %" in text for text in report.exceeded)
