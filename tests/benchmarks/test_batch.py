@@ -6,6 +6,7 @@ something else from run to run. All times are processor time on one core, measur
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 from collections.abc import Callable
@@ -190,5 +191,8 @@ def test_two_threads_share_the_work() -> None:
         return time.perf_counter() - begin
 
     one, two = (min(elapsed(threads) for _ in range(3)) for threads in (1, 2))
-    print(f"\n{len(cases)} runs: 1 thread {one:.2f} s, 2 threads {two:.2f} s: {one / two:.2f} x")
-    assert two < 1.3 * one
+    load = os.getloadavg()[0]
+    print(f"\n{len(cases)} runs: 1 thread {one:.2f} s, 2 threads {two:.2f} s: {one / two:.2f} x (load {load:.1f})")
+    if load > 1.5:
+        pytest.skip("other work has the cores")
+    assert two < 0.75 * one

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 import numpy as np
@@ -15,6 +17,7 @@ from tipline.assess import decider, outcome_of
 from tipline.assess.floor.laws import floor_laws
 from tipline.engine import simulate
 from tipline.kernels import layout as at
+from tipline.kernels import rollout as ro
 from tipline.model.shipped import list_shipped
 from tipline.scenario import Case, read
 from tipline.scenario.spec import Expect, Neighbour
@@ -115,6 +118,21 @@ def test_same_bits_twice_and_with_two_threads() -> None:
     first, second, threaded = run_batch(sample()), run_batch(sample()), run_batch(sample(), threads=2)
     assert first == second == threaded
     assert len({result.truck for result in first}) > 1
+
+
+def test_a_run_lets_python_go_on_beside_it() -> None:
+    """While a long run is stepped in a thread, Python counts on in this one: the compiled run holds no lock."""
+    long = case(HUNG + hole("front-left", "60 mm"), {"run.duration": "60 s", "run.extend_to": "60 s"})
+    ready = run_batch([long], early=False)
+    with ThreadPoolExecutor(1) as pool:
+        future, counted = pool.submit(roll, long, early=False), 0
+        while not future.done():
+            time.sleep(1e-3)
+            counted += 1
+        steps = future.result().row[ro.O_STEPS]
+    print(f"\n{counted} looks of a millisecond in {steps:.0f} steps")
+    assert steps * 2e-3 >= ready[0].time
+    assert counted > 20
 
 
 def test_order_does_not_matter_though_neighbours_share_their_assembly() -> None:
