@@ -135,7 +135,8 @@ class SweepReport(Shown):
     indices, measure_indices : Sobol indices of the ending (0 or 1) and of the measure
     thresholds : one a row; sought : words for what was varied, its dimension in ``dimension``
     inputs : words, keys, how it varies, origin; fixed : keys and values changed in all runs
-    points : arrays for plots: inputs by words, "ended" (1 where with the outcome), "measure"; nan without result
+    points : arrays for plots: inputs by words, "ended" (1 where with the outcome; of thresholds, where it lies beyond
+        the range), "measure"; nan without result
     sentences, cautions : in words
     """
 
@@ -365,7 +366,7 @@ class _Assessed:
         """Return what plots need, evenly picked rows where there are many."""
         rows = len(self.truck)
         picked = np.unique(np.linspace(0, rows - 1, min(rows, MOST_POINTS)).round().astype(int))
-        ended = self.ended.astype(np.float64)
+        ended = (self.bound if self.kind == "thresholds" else self.ended).astype(np.float64)
         ended[~self.known] = nan
         made = {"ended": ended[picked], "measure": self.values[picked]}
         for label, (_, values) in self.inputs.items():
@@ -407,7 +408,7 @@ class _Assessed:
             reasons=self._reasons(),
             assumed=case.assumed,
             governs=GOVERNS,
-            points=self.points() if self.kind != "thresholds" else {},
+            points=self.points(),
             point_units={one.label: ("ratio" if one.relative else one.dimension, one.relative) for one in plan.inputs},
         )
         return say.told(made, self.notes)

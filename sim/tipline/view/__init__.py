@@ -106,7 +106,10 @@ def slope_drawings(report: SlopeReport, system: Literal["si", "us"] = "si") -> l
         )
         drawn.append(("slope-map.svg", text + some, svg))
     if svg:
-        curves = "Greatest steady speed in a turn by its radius, a curve a height; greatest deceleration by height."
+        curves = (
+            "Greatest steady speed in a turn by its radius, a curve a height; greatest deceleration by height; least "
+            "slope limit by height, 0 where the stop alone is too much."
+        )
         drawn.append(("limit-curves.svg", curves, draw_limit_curves(report, system)))
     return drawn
 
@@ -130,5 +133,7 @@ def sweep_drawings(report: SweepReport, system: Literal["si", "us"] = "si") -> l
             f"The {report.measure} of each run against each input; below zero the balance point was past the line. "
             "Of a run that went over it counts up to where there was no way back."
         )
+        if report.kind == "thresholds":
+            said = f"The {report.measure} of each row against each input."
         drawn.append(("inputs.svg", said, plots.draw_points(report, system)))
     return [entry for entry in drawn if entry[2]]

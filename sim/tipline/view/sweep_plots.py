@@ -117,7 +117,8 @@ def _panel(axes: Axes, label: str, report: SweepReport, measure: Array, ended: A
             linewidths=0.6,
             alpha=0.8,
         )
-    axes.axhline(0.0, color=palette.hex_of(palette.INK), linewidth=0.8)
+    if report.kind != "thresholds":
+        axes.axhline(0.0, color=palette.hex_of(palette.INK), linewidth=0.8)
     axes.set_xlabel(spelled(f"{label} [{unit}]" if unit else label, system), size=_TEXT - 0.5)
     axes.tick_params(labelsize=_TEXT - 1.5)
     if not unit and np.allclose(values, np.round(values)):
@@ -130,13 +131,16 @@ def _endings_key(figure: Figure, report: SweepReport, tall: float) -> None:
 
     from tipline.assess.sweep_words import ended
 
-    entries = (("o", "none", palette.LINES["front"], "other runs"), ("^", "full", palette.LINES["back"], ""))
-    for k, (marker, fill, colour, words) in enumerate(entries):
-        x, y = (0.7 + 1.5 * k) / _WIDTH, 0.14 / tall
+    words = ("other runs", f"runs that {ended(report.outcome)}")
+    if report.kind == "thresholds":
+        words = ("threshold found", "beyond the range looked at")
+    entries = (("o", "none", palette.LINES["front"], words[0]), ("^", "full", palette.LINES["back"], words[1]))
+    for k, (marker, fill, colour, said) in enumerate(entries):
+        x, y = (0.7 + 1.7 * k) / _WIDTH, 0.14 / tall
         dot = Line2D([x], [y], marker=marker, markersize=4, color=palette.hex_of(colour), linestyle="none")
         dot.set_markerfacecolor("none" if fill == "none" else palette.hex_of(colour))
         figure.add_artist(dot)
-        figure.text(x + 0.1 / _WIDTH, y, words or f"runs that {ended(report.outcome)}", va="center", size=_TEXT - 0.5)
+        figure.text(x + 0.1 / _WIDTH, y, said, va="center", size=_TEXT - 0.5)
 
 
 def draw_effects(report: SweepReport, system: System = "si") -> str:

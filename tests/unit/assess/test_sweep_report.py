@@ -180,7 +180,7 @@ def test_page_summary_plots_and_notebook(made: Any, system: Any, tmp_path: Path)
     assert told["lead"] == report.lead
     drawings = view.sweep_drawings(report, system)
     assert [name for name, _, _ in drawings] == (
-        ["effects.svg"] if made is thresholds else ["shares.svg", "effects.svg", "inputs.svg"]
+        ["effects.svg", "inputs.svg"] if made is thresholds else ["shares.svg", "effects.svg", "inputs.svg"]
     )
     assert all(svg.startswith("<svg") and svg == again for (_, _, svg), (_, _, again) in zip(
         drawings, view.sweep_drawings(report, system), strict=True))  # fmt: skip
