@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
+from mujoco_twin import simulate_twin
 from trucks import EMPTY, FORKS, HUNG, case, loads, play, series, start
 
 from tipline import assess, scenario
 from tipline.assess.statics import truck_of
 from tipline.errors import InputError
+from tipline.kernels import rollout as ro
 from tipline.results import Run
 from tipline.scenario import Case
 from tipline.sweeps.batch import BATCH, roll, run_batch
@@ -92,6 +96,24 @@ def test_the_batch_engine_drives_the_same_ramp(text: str) -> None:
     row = roll(case(text, changes), dt=1e-3, keep=True, early=False)
     other = row.record[:, 1:4]
     assert other[:5900] == pytest.approx(one.poses[:5900, 0, :3], abs=1e-5)
+
+
+def test_a_finer_step_closes_the_ledger_and_changes_little() -> None:
+    """Each half step halves what the ledger leaves open; greatest pitch within 0.01 deg, peak loads within 0.1 %."""
+    stop = scenario.read("stop-on-the-way-down-a-ramp", {"event.0.slope": "4 %"})
+    rows = [roll(stop, dt=dt, early=False).row for dt in (2e-3, 1e-3, 5e-4)]
+    for coarse, fine in pairwise(rows):
+        assert fine[ro.O_LEDGER] == pytest.approx(0.5 * coarse[ro.O_LEDGER], rel=0.1)
+        assert fine[ro.O_PITCH_MOST] == pytest.approx(coarse[ro.O_PITCH_MOST], abs=np.radians(0.01))
+        peaks = slice(ro.N_RESULT, ro.N_RESULT + 4)
+        assert fine[peaks] == pytest.approx(coarse[peaks], rel=1e-3)
+
+
+def test_mujoco_drives_the_same_ramp() -> None:
+    text, changes = FORKS + ramp("10 %", "down", "20 deg"), {"setup.speed": "1.2 m/s"}
+    ours, twin = play(start(text, changes), 6.0), simulate_twin(start(text, changes), 6.0)
+    assert np.abs(ours.poses[..., :3] - twin.poses[..., :3]).max() < 1e-5
+    assert loads(twin) == pytest.approx(loads(ours), abs=10.0)
 
 
 def test_a_batch_ends_as_the_shipped_stop_on_a_ramp_and_its_neighbour() -> None:

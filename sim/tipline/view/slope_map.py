@@ -189,23 +189,60 @@ def _key(figure: Any, entries: Sequence[Entry], tall: float, system: System) -> 
 
 
 def draw_limit_curves(report: SlopeReport, system: System = "si") -> str:
-    """Draw speed against turn radius by height, and deceleration against height."""
+    """Draw speed against turn radius by height, deceleration against height, and slope in a stop against height."""
     import matplotlib as mpl
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
-    tall = 3.5
+    tall = 3.5 + (3.2 if report.braking else 0.0)
     settings: Any = {"svg.hashsalt": "limit curves", "svg.fonttype": "path", "font.size": _TEXT}
     with mpl.rc_context(settings):
         figure = Figure(figsize=(_WIDTH, tall))
         FigureCanvasSVG(figure)
-        left = figure.add_axes((0.6 / _WIDTH, 0.52 / tall, 2.35 / _WIDTH, 2.5 / tall))
-        right = figure.add_axes((4.55 / _WIDTH, 0.52 / tall, 1.75 / _WIDTH, 2.5 / tall))
+        base = tall - 2.98
+        left = figure.add_axes((0.6 / _WIDTH, base / tall, 2.35 / _WIDTH, 2.5 / tall))
+        right = figure.add_axes((4.55 / _WIDTH, base / tall, 1.75 / _WIDTH, 2.5 / tall))
         _turns(left, report, system)
         _stops(right, report, system)
-        mark = ("DEMO · " if report.demo else "") + "computed, level floor, steady turn or stop"
+        if report.braking:
+            _braking(figure.add_axes((0.6 / _WIDTH, 0.52 / tall, 3.9 / _WIDTH, 2.45 / tall)), report, system)
+        mark = (
+            "DEMO · " if report.demo else ""
+        ) + "computed; turn and stop: level floor, steady; slope: least of all ways"
         figure.text(0.02, 1 - 0.13 / tall, mark, size=_TEXT - 1.5, va="center", color=palette.hex_of(palette.MUTED))
         return svg_of(figure)
+
+
+def _braking(axes: Axes, report: SlopeReport, system: System) -> None:
+    """Draw the least slope limit by height: standing, and in the truck's stops; of the scenario's own set-up."""
+    label = report.maps[0].label
+    high, long = (1.0, "m") if system == "si" else (0.3048, "ft")
+    curves: dict[str, list[tuple[float, float]]] = {"standing": []}
+    for one in report.maps:
+        if one.label == label:
+            curves["standing"].append((one.height, float(one.first[one.worst])))
+    for stop in report.braking:
+        if stop.label == label:
+            name = f"{stop.stop}, {'forward' if stop.sense > 0 else 'in reverse'}"
+            curves.setdefault(name, []).append((stop.height, float(stop.first[stop.worst])))
+    ends = []
+    for k, (name, points) in enumerate(curves.items()):
+        heights, slopes = np.array(points).T
+        colour = palette.hex_of(palette.CYCLE[k % len(palette.CYCLE)])
+        axes.plot(
+            heights / high,
+            100.0 * np.tan(slopes),
+            color=colour,
+            linestyle=_DASHES[k % len(_DASHES)],
+            linewidth=1.5,
+            marker="o" if len(heights) <= 8 else "",
+            markersize=3,
+        )
+        known = np.flatnonzero(np.isfinite(slopes))
+        if len(known):
+            ends.append((float(heights[known[-1]] / high), 100.0 * float(np.tan(slopes[known[-1]])), name, colour))
+    _frame(axes, f"{'hook' if report.maps[0].hook else 'fork'} height [{long}]", "least slope limit [%]")
+    _label_ends(axes, ends)
 
 
 _DASHES: tuple[Style, ...] = ("-", (0, (5.0, 1.6)), (0, (1.2, 1.2)), (0, (6.0, 1.5, 1.2, 1.5)), (0, (3.0, 1.2)), "-.")
