@@ -212,8 +212,9 @@ def write_sweep(result: SweepResult, folder: Path, wishes: Wishes, progress: Pro
             made.append(Picture(caption, svg=svg))
         drawn = (Pictures("Plots", tuple(made)),) if made else ()
     progress("writing the report", None)
-    page = pages.sweep_page(result.report, wishes.system, drawn)
-    figures = pages.sweep_summary(result.report, {"assumed_count": result.plan.case.assumed_count})
+    count = result.plan.case.assumed_count
+    page = pages.sweep_page(result.report, wishes.system, drawn, count)
+    figures = pages.sweep_summary(result.report, {"assumed_count": count})
     (folder / "sweep.html").write_text(html.page_html(page), encoding="utf-8")
     (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
     return Delivered(page, figures)

@@ -31,8 +31,10 @@ _METHODS = {
 _FEW_ROWS = 60
 
 
-def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
-    """Give the page of a sweep."""
+def sweep_page(
+    report: SweepReport, system: System = "si", pictures: tuple[Pictures, ...] = (), assumed: int | None = None
+) -> Page:
+    """Give the page of a sweep; ``assumed`` counts values, where one line of what is assumed may name several."""
     sections: list[Section] = [
         Points("Asked", (report.question,) if report.question else ()),
         Points("In words", report.sentences),
@@ -51,7 +53,9 @@ def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictu
     ]
     return Page(
         title=f"Sweep: {report.title}",
-        mark=wording.mark(report.demo, f"computed; {report.rows} rows", len(report.assumed)),
+        mark=wording.mark(
+            report.demo, f"computed; {report.rows} rows", len(report.assumed) if assumed is None else assumed
+        ),
         lead=wording.spell(report.lead, system),
         demo=report.demo,
         sections=_with_keys(sections, spelled(sections, system)),

@@ -168,6 +168,7 @@ def test_page_summary_plots_and_notebook(made: Any, system: Any, tmp_path: Path)
     page = sweep_page(report, system)
     shown = html.page_html(page).split("<body>")[1] + text.page_text(page)
     assert "DEMO" in page.mark
+    assert sweep_page(report, system, (), 31).mark.endswith("31 assumed values")
     assert page.demo
     assert "t &lt;b&gt;" in shown
     assert "What was varied" in shown
