@@ -334,7 +334,7 @@ def command(*words: object) -> list[str]:
     return [sys.executable, "-m", "tipline", "sweep", *map(str, words)]
 
 
-def wait(happens: Callable[[], bool], seconds: float = 120.0) -> None:
+def wait(happens: Callable[[], bool], seconds: float = 300.0) -> None:
     end = time.monotonic() + seconds
     while not happens():
         assert time.monotonic() < end, "it did not happen"
