@@ -75,7 +75,7 @@ def _key_kept(ours: Section, told: Section) -> Section:
     return replace(told, rows=tuple(rows))
 
 
-_ASSUMED = "Not stated in the files and not varied, or stated without where it comes from; each may change the answer."
+_ASSUMED = "Not stated in the files, or stated without where it comes from; what was varied may be among them."
 
 
 def _span(share: Share) -> str:
