@@ -166,3 +166,14 @@ def test_an_early_end_changes_no_word_of_random_cases() -> None:
         abs(a - b) for one, other in zip(early, full, strict=True) for a, b in zip(one.roll, other.roll, strict=True)
     ]
     assert max(moved) < np.radians(0.1)
+
+
+def test_short_commands_say_all_that_the_long_ones_say() -> None:
+    """A table that ends at the duration is the start of the whole one, whose further rows are its last one again."""
+    cases, short = [*(read(name) for name in NAMES), *draws(30, 5)], 0
+    for found in cases:
+        brief, whole = (prepare(found, dt=2e-3, brief=flag).commands.table for flag in (True, False))
+        assert np.array_equal(brief, whole[: len(brief)])
+        assert (whole[len(brief) :] == brief[-1]).all()
+        short += len(brief) < len(whole)
+    assert short > 0.7 * len(cases)
