@@ -56,7 +56,8 @@ RAMPS: tuple[tuple[Goes, int, str], ...] = (
 WALKING = 5.0 / 3.6
 ROOM = 0.5
 """How far [m] ahead of the foremost part the ramp begins, and how far the last axle is on it when a stop begins."""
-STEEPEST = atan(0.5)
+STEEPEST = atan(0.3)
+"""Ramps beyond this are not driven: drive tyres slip on them, and how a truck slides back is another question."""
 _NARROW = 0.01
 _MOST_RUNS = 16
 
@@ -299,7 +300,7 @@ def _drive_onto(report: SlopeReport, one: SlopeMap, case: Case, goes: Goes, sens
     # uphill the floor falls behind the way it drives
     azimuth = pi if (goes == "up") == (sense > 0) else 0.0
     static, what, rate = _by_statics(report, one, azimuth, sense, stop)
-    guess = static if isfinite(static) and static > 0.0 else 0.03 if static == 0.0 else 0.8 * STEEPEST
+    guess = 0.03 if static == 0.0 else min(static if isfinite(static) else STEEPEST, 0.8 * STEEPEST)
     tried: list[_Tried] = []
 
     def driven(slope: float) -> _Tried:

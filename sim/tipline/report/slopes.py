@@ -255,9 +255,9 @@ def _driven(report: SlopeReport, system: System) -> Table:
     note = (
         f"{where}Driven straight onto a firm ramp with a sharp edge at a steady speed; a stop begins with the last "
         f"axle {quantity(0.5, 'length', system)} on it and keeps its deceleration. Between the steepest that held and "
-        "the least that did not; a tyre lifts where it is off for 10 ms. Statics: the lower of driving on and of the "
-        "steady stop; what the edge and the end of the stop add is in the simulation alone. Not in either: rounded "
-        "edges, steering, a driver who slows down."
+        "the least that did not, up to 30 %; a tyre lifts where it is off for 10 ms. Statics: the lower of driving on "
+        "and of the steady stop; what the edge and the end of the stop add is in the simulation alone. Not in either: "
+        "rounded edges, steering, a driver who slows down."
     )
     columns = ("driving", "stop", "floor falling", "first, statics", "first, simulated", "over, simulated")
     return Table("Onto a ramp", columns, tuple(rows), note)
