@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, inf, sin, tan
+from math import cos, inf, sin, sqrt, tan
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +15,7 @@ from tipline.errors import InputError
 from tipline.geometry.ground import ZoneLaw, middle_of
 from tipline.geometry.plant import Build, G
 from tipline.kernels import layout as at
+from tipline.kernels.tyre import whole_strip
 from tipline.scenario.spec import (
     Breakthrough,
     CounterweightMove,
@@ -259,19 +260,22 @@ def _drive(case: Case, time: Array, table: Array, made: Build) -> Array:
         speed = np.where(after, way, speed)
     if len(plant.ramp):
         moving = stopping | (table[:, at.K_BRAKE] == 0.0)
-        _hold_on_ramp(table, time, speed, moving, stopping, made, radius / count, parked)
+        _hold_on_ramp(table, time, speed, moving, stopping, made, parked)
     return speed
 
 
 def _hold_on_ramp(
-    table: Array, time: Array, speed: Array, moving: Bools, stopping: Bools, made: Build, lever: float, parked: float
+    table: Array, time: Array, speed: Array, moving: Bools, stopping: Bools, made: Build, parked: float
 ) -> None:
     """Add what keeps the commanded speed on a ramp: drive uphill, drag downhill; a stop brakes by as much more or less.
 
+    What this leaves open the kernels close: the drive follows its speed as long as nothing brakes.
+
     Where the tyres are follows from the commanded speed, what stands on them from the level floor. At standstill the
-    parking brake holds, where that is more. lever [m]: torque of one braked tyre for a force on the truck.
+    parking brake holds, where that is more.
     """
-    need = lever * _grade_force(np.concatenate(([0.0], np.cumsum(speed[:-1]) * (time[1] - time[0]))), made)
+    table[:, at.K_SPEED] = speed
+    need = _grade_torque(np.concatenate(([0.0], np.cumsum(speed[:-1]) * (time[1] - time[0]))), made)
     sense = np.where(speed != 0.0, np.sign(speed), 0.0)
     rolls = moving & ~stopping & (speed != 0.0)
     table[rolls, at.K_DRIVE] += need[rolls]
@@ -283,14 +287,20 @@ def _hold_on_ramp(
     table[stands, at.K_BRAKE] = np.maximum(table[:, at.K_BRAKE], parked)[stands]
 
 
-def _grade_force(way: Array, made: Build) -> Array:
-    """Return the force ahead [N] that keeps the truck from rolling down the ramp, after each way driven (n,) [m]."""
+def _grade_torque(way: Array, made: Build) -> Array:
+    """Return the torque ahead [N m] of each driven tyre that keeps the truck from rolling down the ramp.
+
+    One value for each way driven (n,) [m].
+    """
     plant, home, row = made.plant, made.home, made.plant.ramp[0]
     body = plant.tyre[:, at.T_BODY].astype(int)
     hub = plant.tyre[:, at.T_X : at.T_Z + 1] + made.centre[body]
     mass, front = plant.mass, body == at.CHASSIS
     steer = -float(mass @ made.centre[:, 0]) / float(mass.sum()) / -float(hub[~front, 0].mean())
     share = np.where(front, (1.0 - steer) / front.sum(), steer / (~front).sum())
+    driven = int(np.argmax(front))
+    # square to the slope the wheel's hub is that high, and its push along the level acts on that lever
+    lever = _hub_height(plant.tyre[driven], share[driven] * float(mass.sum()) * G) / sqrt(1.0 + row[at.G_TAN] ** 2)
     along = cos(home[2]) * row[at.G_COS] + sin(home[2]) * row[at.G_SIN]
     aside = -sin(home[2]) * row[at.G_COS] + cos(home[2]) * row[at.G_SIN]
     start = row[at.G_COS] * (home[0] - row[at.G_X]) + row[at.G_SIN] * (home[1] - row[at.G_Y])
@@ -300,8 +310,17 @@ def _grade_force(way: Array, made: Build) -> Array:
         smooth = tyre[at.T_R] * abs(row[at.G_TAN])
         total += part * np.clip(at_edge / smooth + 0.5, 0.0, 1.0)
         total -= part * np.clip((at_edge - row[at.G_LONG]) / smooth + 0.5, 0.0, 1.0)
-    force: Array = G * float(mass.sum()) * row[at.G_TAN] * along * total
-    return force
+    torque: Array = lever / front.sum() * G * float(mass.sum()) * row[at.G_TAN] * along * total
+    return torque
+
+
+def _hub_height(tyre: Array, load: float) -> float:
+    """Return how high a tyre's hub stands over the floor under a load [N]."""
+    low, high = 0.8 * float(tyre[at.T_R]), float(tyre[at.T_R])
+    for _ in range(30):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if at.STRIPS * whole_strip(tyre, middle)[0] > load else (low, middle)
+    return 0.5 * (low + high)
 
 
 def _hydraulics(case: Case, time: Array, table: Array) -> None:

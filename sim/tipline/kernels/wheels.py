@@ -9,6 +9,9 @@ from tipline.kernels.ramp import ramp_strip, rise, way
 from tipline.kernels.tyre import FLATTEST, WEDGED, bristle, spin, strip
 from tipline.kernels.vector import add_force, point_velocity, turned
 
+HOLD = 0.15
+"""Time [s] in which a drive comes back to its speed on a ramp."""
+
 
 def tyre_normal(
     i: int,
@@ -160,7 +163,9 @@ def tyres(
     out, on_place = mem.tyre, mem.place_load[0]
     place_force, place_area, place_slope = mem.place_load[1], mem.place_load[2], mem.place_load[3]
     mem.place_load[:, :] = 0.0
-    stored = 0.0
+    stored, drives, pull = 0.0, cmd[k, at.K_BRAKE] == 0.0, 0.0
+    if plant.ramp.shape[0] > 0:
+        pull = speed_hold(plant)
     for i in range(n):
         tyre = plant.tyre[i]
         b = int(tyre[at.T_BODY])
@@ -189,6 +194,8 @@ def tyres(
         )
         mem.bristle[i, 0], mem.bristle[i, 1] = bx, by
         drive = tyre[at.T_BRAKED] * cmd[k, at.K_DRIVE]
+        if plant.ramp.shape[0] > 0 and drives and load > 0.0:
+            drive += tyre[at.T_BRAKED] * (cmd[k, at.K_SPEED] - travel) * pull * tyre[at.T_R]
         # brake and drive act between wheel and truck: a truck that pitches on locked wheels takes them along
         carried = speed[b, 3] * r[0, 1] + speed[b, 4] * r[1, 1] + speed[b, 5] * r[2, 1]
         w0 = mem.spin[i]
@@ -220,6 +227,17 @@ def tyres(
         row[e + at.R_CX], row[e + at.R_CY], row[e + at.R_CZ] = out[4], out[5], out[6]
     sink(dt, plant, cmd[k], mem, place_force, place_area, place_slope)
     return stored
+
+
+def speed_hold(plant: Plant) -> float:
+    """Return the force of each driven tyre for a speed that is short by 1 m/s [N s/m]: the truck follows in HOLD."""
+    mass, count = 0.0, 0.0
+    for b in range(at.N_BODY):
+        mass += plant.mass[b]
+    for i in range(plant.tyre.shape[0]):
+        count += plant.tyre[i, at.T_BRAKED]
+    hold: float = mass / (HOLD * max(count, 1.0))
+    return hold
 
 
 def on_zone(
