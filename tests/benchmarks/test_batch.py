@@ -6,10 +6,11 @@ something else from run to run. All times are processor time on one core, measur
 
 from __future__ import annotations
 
-import os
+import hashlib
 import sys
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -181,18 +182,31 @@ def test_against_the_rollout_of_mujoco_with_its_own_contacts() -> None:
     assert ours < 3.0 * theirs
 
 
+def gain(work: Callable[[int], object]) -> float:
+    """How many times as fast work is done with two threads, least of three."""
+    least = {}
+    for threads in (1, 2):
+        times = []
+        for _ in range(3):
+            begin = time.perf_counter()
+            work(threads)
+            times.append(time.perf_counter() - begin)
+        least[threads] = min(times)
+    return least[1] / least[2]
+
+
+def hashing(threads: int) -> None:
+    """Work of a known kind that holds no lock: it tells how much of a second core is free."""
+    block = bytes(8_000_000)
+    with ThreadPoolExecutor(threads) as pool:
+        list(pool.map(lambda _: hashlib.sha256(block).digest(), range(40)))
+
+
 def test_two_threads_share_the_work() -> None:
-    """The compiled run holds no lock: with two idle cores the time falls; preparation in Python does not share."""
+    """Most of what a second core gives: a seventh of a run is preparation in Python, which holds the lock."""
     cases = varied(KINDS["load"]) * 4
-
-    def elapsed(threads: int) -> float:
-        begin = time.perf_counter()
-        run_batch(cases, threads=threads)
-        return time.perf_counter() - begin
-
-    one, two = (min(elapsed(threads) for _ in range(3)) for threads in (1, 2))
-    load = os.getloadavg()[0]
-    print(f"\n{len(cases)} runs: 1 thread {one:.2f} s, 2 threads {two:.2f} s: {one / two:.2f} x (load {load:.1f})")
-    if load > 1.5:
-        pytest.skip("other work has the cores")
-    assert two < 0.75 * one
+    before, found, after = gain(hashing), gain(lambda threads: run_batch(cases, threads=threads)), gain(hashing)
+    print(f"\n{len(cases)} runs with two threads: {found:.2f} x; the cores themselves {before:.2f} x, {after:.2f} x")
+    if min(before, after) < 1.6:
+        pytest.skip("other work has the second core")
+    assert found > 1.3
