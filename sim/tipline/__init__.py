@@ -1,31 +1,43 @@
 """What would it take to tip a heavy-lift truck or to break the floor under it, and what happens then.
 
 `tipline.run(scenario)` simulates and assesses, `tipline.check(scenario)` assesses the pose at rest,
-`tipline.slopes(scenario)` gives slope limits, `tipline.sweep(file)` runs a scenario many times over what may vary,
-`tipline.export(scenario, form)` gives the truck for other programs; all take a file or the name of a shipped one and
-give typed results. They are imported when first used.
+`tipline.floor(subject)` asks a floor, `tipline.slopes(scenario)` gives slope limits, `tipline.sweep(file)` runs a
+scenario many times over what may vary, `tipline.export(scenario, form)` gives the truck for other programs; all take a
+file or the name of a shipped one and give typed results. `tipline.write(result, folder)` leaves what the command of the
+same name leaves; `tipline.shipped()`, `tipline.schema(kind)` and `tipline.self_test()` tell what the commands print.
+They are imported when first used.
 """
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from tipline.composition import RunResult, check, export, run, slopes
+    from tipline.composition import RunResult, check, export, floor, run, shipped, slopes
+    from tipline.delivery import write
+    from tipline.scenario import schema
+    from tipline.selftest import run_checks as self_test
     from tipline.sweeps.sweep import SweepResult, sweep
 
-__all__ = ["RunResult", "SweepResult", "check", "export", "run", "slopes", "sweep"]
+__all__ = [
+    "RunResult", "SweepResult", "check", "export", "floor", "run", "schema", "self_test", "shipped", "slopes", "sweep",
+    "write",
+]  # fmt: skip
 __version__ = "0.1.0"
+
+_ELSEWHERE = {
+    "SweepResult": "sweeps.sweep",
+    "schema": "scenario",
+    "self_test": "selftest",
+    "sweep": "sweeps.sweep",
+    "write": "delivery",
+}
 
 
 def __getattr__(name: str) -> Any:
-    if name in ("SweepResult", "sweep"):
-        from tipline.sweeps import sweep as module
-
-        return getattr(module, name)
     if name in __all__:
-        from tipline import composition
-
-        return getattr(composition, name)
+        module = import_module(f"tipline.{_ELSEWHERE.get(name, 'composition')}")
+        return getattr(module, "run_checks" if name == "self_test" else name)
     msg = f"module {__name__!r} has no attribute {name!r}"
     raise AttributeError(msg)

@@ -46,6 +46,42 @@ class Wishes:
     draft: bool = False
 
 
+def write(
+    result: RunResult | FloorResult | SlopeResult | SweepResult | ExportResult,
+    folder: Path | str,
+    wishes: Wishes | None = None,
+    progress: Progress | None = None,
+) -> Path:
+    """Write what the command that gives such a result leaves, whole or not at all; return the folder.
+
+    Raises
+    ------
+    InputError
+        `folder` holds something already, or nothing can be written there.
+    """
+    from tipline import composition
+    from tipline.sweeps.sweep import SweepResult
+
+    target, wish, tell = Path(folder), wishes or Wishes(), progress or _silent
+    with new_folder(target) as new:
+        if isinstance(result, SweepResult):
+            result.table.to_parquet(new / "sweep.parquet")
+            write_sweep(result, new, wish, tell)
+        elif isinstance(result, composition.FloorResult):
+            write_floor(result, new, wish, tell)
+        elif isinstance(result, composition.SlopeResult):
+            write_slopes(result, new, wish, tell)
+        elif isinstance(result, composition.ExportResult):
+            write_export(result, new)
+        else:
+            write_run(result, new, wish, tell)
+    return target
+
+
+def _silent(stage: str, part: float | None) -> None:
+    """Tell nobody of the progress."""
+
+
 @contextmanager
 def new_folder(target: Path) -> Iterator[Path]:
     """Give a folder to write in; it becomes `target` when the block ends, and vanishes if the block fails.

@@ -37,6 +37,10 @@ class SweepTable:
         """Say what the table holds."""
         return f"<SweepTable {self._about['title']!r}: {len(self)} rows, {len(self.names)} columns>"
 
+    def to_parquet(self, path: Path) -> None:
+        """Write the table's file, byte for byte."""
+        path.write_bytes(self.data if self.path is None else self.path.read_bytes())
+
     def __len__(self) -> int:
         """Return the number of rows."""
         return int(self._file.metadata.num_rows)
