@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from tipline.composition import RunResult, check, export, floor, run, shipped, slopes
     from tipline.delivery import write
-    from tipline.scenario import schema
+    from tipline.scenario.schema import schema as schema
     from tipline.selftest import run_checks as self_test
     from tipline.sweeps.sweep import SweepResult, sweep
 
