@@ -5,6 +5,7 @@ import hashlib
 import os
 from collections.abc import Callable
 from pathlib import Path
+from types import CodeType, FunctionType, ModuleType
 from typing import Any
 
 from tipline.kernels import (
@@ -12,6 +13,7 @@ from tipline.kernels import (
     equilibrium,
     ground,
     joints,
+    layout,
     links,
     packed,
     ramp,
@@ -34,14 +36,33 @@ _BARE = {"_nrt": False}
 
 
 def _choose_cache() -> None:
-    """Keep compiled code per version of the kernel sources: an edit in one file must not meet stale code of another."""
+    """Keep compiled code per version of all kernels: an edit in one file must not meet stale code of another."""
     if "NUMBA_CACHE_DIR" in os.environ:
         return
-    digest = hashlib.sha256()
-    for path in sorted(Path(__file__).parent.glob("*.py")):
-        digest.update(path.read_bytes())
     base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
-    os.environ["NUMBA_CACHE_DIR"] = str(Path(base) / "tipline" / digest.hexdigest()[:16])
+    os.environ["NUMBA_CACHE_DIR"] = str(Path(base) / "tipline" / version(*STEPPED, equilibrium, slopes, packed, layout))
+
+
+def version(*modules: ModuleType) -> str:
+    """Name what is loaded, not what lies on disk: an edit under a running program must not pass its old code for new.
+
+    Functions by their bytecode, constants and names; what they take from their module by its value.
+    """
+    digest = hashlib.sha256()
+    for module in modules:
+        for name, value in sorted(vars(module).items()):
+            if isinstance(value, FunctionType) and value.__module__ == module.__name__:
+                digest.update(repr((name, _told(value.__code__))).encode())
+            elif isinstance(value, int | float | str | tuple) and not name.startswith("__"):
+                digest.update(repr((name, value)).encode())
+            elif isinstance(value, type) and hasattr(value, "_fields"):
+                digest.update(repr((name, value._fields)).encode())
+    return digest.hexdigest()[:16]
+
+
+def _told(code: CodeType) -> tuple[Any, ...]:
+    inner = tuple(_told(part) if isinstance(part, CodeType) else part for part in code.co_consts)
+    return code.co_code, inner, code.co_names, code.co_varnames
 
 
 @functools.cache
