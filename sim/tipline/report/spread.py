@@ -42,9 +42,9 @@ def varied(found: Spread | None, system: System) -> tuple[Table, ...]:
         return ()
     rows = []
     for one in found.inputs:
-        ends = (_value(value, one.dimension, system) for value in (one.here, one.low, one.high))
-        rows.append((one.what, *ends, f"{one.how}; {one.clipped}" if one.clipped else one.how))
-    heads = ("what", "as given", "from", "to", "how it is known")
+        here, low, high = (_value(value, one.dimension, system) for value in (one.here, one.low, one.high))
+        rows.append((one.what, here, f"{low} to {high}", f"{one.how}; {one.clipped}" if one.clipped else one.how))
+    heads = ("what", "as given", "varied from", "how it is known")
     return (Table("What was varied", heads, tuple(rows), _VARIED, brief=False),)
 
 

@@ -289,7 +289,7 @@ def test_heading_says_that_it_could_go_either_way_with_this_run_beside_it(run_re
 def test_full_page_lists_what_was_varied_and_how_it_is_known(doubtful) -> None:
     table = next(section for section in sections.run_page(doubtful).sections if section.title == "What was varied")
     assert table.rows == (
-        ("hole depth", "118 mm", "106 mm", "130 mm", "told"),
+        ("hole depth", "118 mm", "106 mm to 130 mm", "told"),
         ("stiffness of all tyres", "100 %", "85 %", "115 %", "assumed; kept within its limits"),
         ("friction on the forks", "0.3", "0.26", "0.34", "told"),
     )
