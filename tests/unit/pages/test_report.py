@@ -290,8 +290,8 @@ def test_full_page_lists_what_was_varied_and_how_it_is_known(doubtful) -> None:
     table = next(section for section in sections.run_page(doubtful).sections if section.title == "What was varied")
     assert table.rows == (
         ("hole depth", "118 mm", "106 mm to 130 mm", "told"),
-        ("stiffness of all tyres", "100 %", "85 %", "115 %", "assumed; kept within its limits"),
-        ("friction on the forks", "0.3", "0.26", "0.34", "told"),
+        ("stiffness of all tyres", "100 %", "85 % to 115 %", "assumed; kept within its limits"),
+        ("friction on the forks", "0.3", "0.26 to 0.34", "told"),
     )
     assert "common practice, no source" in table.note
     us = next(s for s in sections.run_page(doubtful, "us").sections if s.title == "What was varied")
