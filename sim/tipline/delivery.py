@@ -89,7 +89,8 @@ def new_folder(target: Path) -> Iterator[Path]:
     Raises
     ------
     InputError
-        `target` holds something already, or nothing can be written there.
+        `target` holds something already, or nothing can be written there. Where something came there meanwhile, what
+        was written is kept beside it, and the message says where.
     """
     _refuse_filled(target)
     made = _parents(target)
@@ -101,13 +102,25 @@ def new_folder(target: Path) -> Iterator[Path]:
     try:
         yield work
         work.chmod(0o755)
-        if target.exists():
-            target.rmdir()
-        work.rename(target)
+        _put(work, target)
     except BaseException:
         shutil.rmtree(work, ignore_errors=True)
         _remove_empty(made)
         raise
+
+
+def _put(work: Path, target: Path) -> None:
+    try:
+        if target.exists():
+            target.rmdir()
+        work.rename(target)
+    except OSError as error:
+        kept = free_name(target.parent, target.name)
+        work.rename(kept)
+        reason = "something came there while this was written"
+        raise InputError(
+            reason, key="--out", value=str(target), remedy=f"What was written is kept in {kept}"
+        ) from error
 
 
 def free_name(folder: Path, name: str) -> Path:

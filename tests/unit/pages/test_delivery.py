@@ -84,3 +84,16 @@ def test_free_name_counts_up(tmp_path: Path) -> None:
     (tmp_path / "run").mkdir()
     (tmp_path / "run-2").mkdir()
     assert free_name(tmp_path, "run") == tmp_path / "run-3"
+
+
+def test_what_was_written_is_kept_where_another_run_took_the_name_meanwhile(tmp_path: Path) -> None:
+    with (
+        pytest.raises(InputError, match=r"came there while .* kept in .*out-2"),
+        new_folder(tmp_path / "out") as work,
+    ):
+        (work / "mine").write_text("whole")
+        (tmp_path / "out").mkdir()
+        (tmp_path / "out" / "theirs").write_text("whole")
+    assert [path.name for path in (tmp_path / "out").iterdir()] == ["theirs"]
+    assert (tmp_path / "out-2" / "mine").read_text() == "whole"
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["out", "out-2"]
