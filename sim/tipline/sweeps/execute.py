@@ -10,7 +10,7 @@ import logging
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from tipline.errors import InputError, MissingPart, TiplineError
@@ -26,6 +26,8 @@ Tell = Callable[[int], None]
 """Called with the number of rows that are on disk."""
 LOST = "the run ended the process it ran in, and again when it was tried alone"
 _PATIENCE = "10s"
+_GIVEN = 5
+"""How often a chunk is given out anew because its result was lost with a worker."""
 _AHEAD = 3
 """Tasks given out for each thread of the workers."""
 
@@ -152,6 +154,7 @@ class _Task:
     chunk: int
     indices: Sequence[int]
     alone: bool = False
+    given: int = 0
 
 
 @dataclass
@@ -208,6 +211,9 @@ class _Shared:
             self._again(task)
         elif error is not None:
             raise error
+        elif self._client.status == "running" and task.given < _GIVEN:
+            # what a worker had finished, and not yet handed over, went with it: make it again
+            self._waiting.appendleft(replace(task, given=task.given + 1))
         else:
             msg = f"the scheduler was lost; {self._there} of {self._job.rows} rows are kept in {self._store.folder}"
             raise TiplineError(msg)
