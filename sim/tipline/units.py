@@ -266,7 +266,7 @@ _SAID = re.compile(
 )
 
 _LONG = re.compile(
-    rf"(?<![\w.])[0-9]{{5,}}(?= (?:{'|'.join(row[0] for rows in _SHOWN['us'].values() for row in rows)})\b)"
+    rf"(?<![\w.])[0-9]{{4,}}(?= (?:{'|'.join(row[0] for rows in _SHOWN['us'].values() for row in rows)})\b)"
 )
 
 
@@ -295,7 +295,7 @@ def show(value: float, dimension: str, system: Literal["si", "us"] = "si", digit
 def restate(text: str, system: Literal["si", "us"]) -> str:
     """Return a text of ours with each quantity in it, such as "115 mm", in the units of the system.
 
-    US texts have commas between thousands from five digits on, for readers only: `parse` does not take them.
+    US texts have commas between thousands, as in 4,530 lbf, for readers only: `parse` does not take them.
     """
     return text if system == "si" else _LONG.sub(lambda found: f"{int(found[0]):,}", _SAID.sub(_restated, text))
 

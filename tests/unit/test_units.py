@@ -99,6 +99,7 @@ def test_shows(value, dimension, system, text):
         ("mass of lifted load: 6 tonne", "mass of lifted load: 13,200 lb"),
         ("0 m, 0 m; -5 mm", "0 ft, 0 ft; -0.197 in"),
         ("9.84 ft/s2, 272000 lb, 5 mast stages, 3 deg, 0.05", "9.84 ft/s2, 272,000 lb, 5 mast stages, 3 deg, 0.05"),
+        ("20.15 kN, 1999 years, 3000 kg", "4,530 lbf, 1999 years, 6,610 lb"),
         ("2 MPa/m and 5 kN m/rad", "7.37 psi/in and 64.4 lbf ft/deg"),
     ],
 )

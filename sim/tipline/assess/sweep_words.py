@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from tipline.units import show
 
 if TYPE_CHECKING:
+    from tipline.assess.sweep_map import Line, OutcomeMap
     from tipline.assess.sweeps import Effect, Group, Index, Share, SweepReport, Threshold
 
 __all__ = ["ended", "measured", "percent", "told"]
@@ -26,6 +27,8 @@ _ENDED = {
     "broke": "ended with the floor broken",
 }
 FEW = 100
+_MOST_PANELS = 3
+"""Maps whose change is told in a sentence; the table has all of them."""
 
 
 def ended(outcome: str) -> str:
@@ -83,7 +86,34 @@ def _listed(report: SweepReport) -> tuple[str, list[str]]:
     if asked is None or not asked.runs:
         return "no run has a result", []
     said = f"{_of(asked, 'combinations')} {ended(report.outcome)}"
-    return said, [f"{said}.", *_decides(report)]
+    return said, [f"{said}.", *_where(report), *_decides(report)]
+
+
+def _where(report: SweepReport) -> list[str]:
+    """Say over the two inputs of the map where the ending changes, at the ends of the one across."""
+    found = report.map
+    if found is None or not report.asked or not 0 < report.asked.count < report.asked.runs:
+        return []
+    lines, wide = found.lines(), len(found.across.words)
+    panels = [lines[at : at + wide] for at in range(0, len(lines), wide)][:_MOST_PANELS]
+    return [_panel_said(report, found, panel[0], panel[-1]) for panel in panels]
+
+
+def _panel_said(report: SweepReport, found: OutcomeMap, low: Line, high: Line) -> str:
+    beside = [f"{label} {words}" for label, words in zip(found.others, low.others, strict=True)]
+    with_others = f"With {', '.join(beside)}: " if beside else ""
+    said = [f"at {found.across.label} {line.across} {_line_said(report, found, line)}" for line in (low, high)]
+    text = with_others + "; ".join(said)
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def _line_said(report: SweepReport, found: OutcomeMap, line: Line) -> str:
+    if not line.ended:
+        return f"no run {ended(report.outcome)}" if line.stayed else "no run has a result"
+    said = f"runs {ended(report.outcome)} with"
+    if not line.stayed:
+        return f"{said} every {found.up.label} tried"
+    return f"{said} {found.up.label} {line.ended}, not with {line.stayed}"
 
 
 def _decides(report: SweepReport) -> list[str]:
@@ -91,9 +121,9 @@ def _decides(report: SweepReport) -> list[str]:
     effects = [effect for effect in report.effects if isfinite(effect.span)]
     if not effects or not report.asked or not 0 < report.asked.count < report.asked.runs:
         return []
-    out = [f"It changes most with {_from_to(effects[0])}."]
+    out = [f"The share changes most with {_from_to(effects[0])}."]
     if len(effects) > 1:
-        out.append(f"It changes least with {_from_to(effects[-1])}.")
+        out.append(f"The share changes least with {_from_to(effects[-1])}.")
     return out
 
 
@@ -141,13 +171,20 @@ def _thresholds(report: SweepReport) -> tuple[str, list[str]]:
         span = measured(low.at, report.dimension)
         if low is not high:
             span += f" to {measured(high.at, report.dimension)}"
-        lead = f"{said} from {report.sought} {span} on, by set-up" if low is not high else f"{said} from {span} on"
+        lead = f"{said} from {report.sought} {span} on" + (", by set-up" if low is not high else "")
+        if above:
+            lead += f"; in {above} of {report.rows} set-ups not within the range looked at"
         out.append(f"Least {report.sought} at which it {said}: {_at(low, report)}; greatest: {_at(high, report)}.")
     if above:
-        out.append(f"In {above} of {report.rows} rows it does not come to that in the range that was looked at.")
+        out.append(f"In {above} of {report.rows} set-ups it does not come to that up to {_end(report, 'not up to ')}.")
     if below:
-        out.append(f"In {below} of {report.rows} rows it comes to that at the least value already.")
+        out.append(f"In {below} of {report.rows} set-ups it comes to that at {_end(report, 'already at ')} already.")
     return lead, [*out, *_gains(report)]
+
+
+def _end(report: SweepReport, start: str) -> str:
+    """Return the end of the range in the words in which rows give it as their reason."""
+    return next(one.reason for one in report.thresholds if one.reason.startswith(start)).removeprefix(start)
 
 
 def _at(one: Threshold, report: SweepReport) -> str:
@@ -162,12 +199,19 @@ def _gains(report: SweepReport) -> list[str]:
     for rank, effect in enumerate(one for one in report.effects if isfinite(one.reach)):
         groups = [group for group in effect.groups if isfinite(group.mean)]
         best, worst = max(groups, key=_mean), min(groups, key=_mean)
-        start = "Then with" if rank else "It moves most with" if len(report.effects) > 1 else "It moves with"
+        most = "most " if len(report.effects) > 1 else ""
+        start = "Then with" if rank else f"The threshold moves {most}with"
         out.append(
-            f"{start} {effect.label}: {measured(best.mean, report.dimension)} at {best.words} against "
-            f"{measured(worst.mean, report.dimension)} at {worst.words}, means over the other settings."
+            f"{start} {effect.label}: {_mean_said(best, report)} against {_mean_said(worst, report)}, means over the "
+            "other settings."
         )
     return out
+
+
+def _mean_said(group: Group, report: SweepReport) -> str:
+    """Return the mean of a group, with how many of its rows count with the end of the range."""
+    beyond = f" ({group.bound} of {group.share.runs} with the end of the range)" if group.bound else ""
+    return f"{measured(group.mean, report.dimension)} at {group.words}{beyond}"
 
 
 def _mean(group: Group) -> float:
@@ -183,6 +227,7 @@ def _cautions(report: SweepReport) -> list[str]:
             "Shares hold for the list of inputs and their ranges as given, not for your truck."
             + (f" The ranges of {len(guessed)} of {len(report.inputs)} are assumed{told_so}." if guessed else "")
         )
+    if report.inputs:
         out.append("What is not in the list was the same in all runs.")
     if report.kind == "drawn":
         out.append("The interval says how well this many runs fix the share; it says nothing about the ranges.")
@@ -191,7 +236,7 @@ def _cautions(report: SweepReport) -> list[str]:
         if report.method != "monte-carlo":
             out.append("The points are spread more evenly than chance would, so the interval is rather too wide.")
     if report.kind == "listed":
-        out.append("These are combinations somebody chose: their shares are no chances.")
+        out += ["These are combinations somebody chose: their shares are no chances.", *_map_cautions(report)]
     if report.kind == "indices":
         out.append("Indices share out the scatter within these ranges; a range twice as wide weighs more.")
     if report.kind == "thresholds":
@@ -200,6 +245,20 @@ def _cautions(report: SweepReport) -> list[str]:
         out.append(f"{report.alone} rows were run by the one-at-a-time engine; the column reason says why.")
     if report.lost:
         out.append(f"{report.lost} rows without a result are in no share and no mean.")
+    return out
+
+
+def _map_cautions(report: SweepReport) -> list[str]:
+    if report.map is None:
+        return []
+    out = ["Between neighbouring values of the grid no run was made: what happens there is not known."]
+    lines = report.map.lines()
+    back = sum(line.changes > 1 for line in lines)
+    if back:
+        out.append(
+            f"In {back} of {len(lines)} lines of the map the ending changes more than once: do not read on from one "
+            "value to the next."
+        )
     return out
 
 

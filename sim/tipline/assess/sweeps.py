@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.assess.endings import interval
+from tipline.assess.sweep_map import OutcomeMap, outcome_map
 from tipline.errors import MissingPart
 from tipline.notebook import Shown, to_frame
 from tipline.scenario.sweep import BAD_FLOOR, BAD_LOAD, BAD_TRUCK
@@ -135,6 +136,8 @@ class SweepReport(Shown):
     indices, measure_indices : Sobol indices of the ending (0 or 1) and of the measure
     thresholds : one a row; sought : words for what was varied, its dimension in ``dimension``
     inputs : words, keys, how it varies, origin; fixed : keys and values changed in all runs
+    searched : of thresholds the same four of the setting that was sought
+    map : of a grid over two inputs or more, its endings over the first two
     points : arrays for plots: inputs by words, "ended" (1 where with the outcome; of thresholds, where it lies beyond
         the range), "measure"; nan without result
     sentences, cautions : in words
@@ -162,7 +165,9 @@ class SweepReport(Shown):
     measure_indices: tuple[Index, ...] = ()
     thresholds: tuple[Threshold, ...] = ()
     sought: str = ""
+    map: OutcomeMap | None = None
     inputs: tuple[tuple[str, str, str, str], ...] = ()
+    searched: tuple[()] | tuple[str, str, str, str] = ()
     fixed: tuple[tuple[str, str], ...] = ()
     sentences: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
@@ -281,13 +286,25 @@ class _Assessed:
 
     def _ended(self) -> NDArray[np.bool_]:
         """Return which runs ended with the outcome asked for, or with a worse one."""
-        for name, _, words in _PARTS:
-            if self.outcome in words and name in self.table.names:
-                worse = set(words[words.index(self.outcome) :])
-                found: NDArray[np.bool_] = np.array([word in worse for word in self.table.column(name)], dtype=bool)
-                found &= self.known
-                return found
-        return np.zeros(len(self.truck), dtype=bool)
+        name, _, words = self._part()
+        if name not in self.table.names:
+            return np.zeros(len(self.truck), dtype=bool)
+        worse = set(words[words.index(self.outcome) :])
+        found: NDArray[np.bool_] = np.array([word in worse for word in self.table.column(name)], dtype=bool)
+        found &= self.known
+        return found
+
+    def _part(self) -> tuple[str, str, tuple[str, ...]]:
+        """Return column, words and endings of the part of a run that the outcome asked for is of."""
+        return next(part for part in _PARTS if self.outcome in part[2])
+
+    def map(self) -> OutcomeMap | None:
+        """Return the endings of a grid over its first two inputs."""
+        if self.kind != "listed":
+            return None
+        name, part, _ = self._part()
+        words = [str(word) if known else "" for word, known in zip(self.table.column(name), self.known, strict=True)]
+        return outcome_map(self.inputs, part, words, self.ended)
 
     def share(self, count: int, runs: int, part: str, word: str) -> Share:
         """Return a share; of runs that were listed and not drawn, without an interval."""
@@ -403,7 +420,9 @@ class _Assessed:
             measure_indices=measured,
             thresholds=self.thresholds(),
             sought="" if plan.sought is None else plan.sought.label,
+            map=self.map(),
             inputs=tuple((one.label, ", ".join(one.keys), _varies(one), one.origin) for one in plan.inputs),
+            searched=() if plan.sought is None else _searched(plan.sought, plan.within),
             fixed=tuple(plan.fixed.items()),
             reasons=self._reasons(),
             assumed=case.assumed,
@@ -417,6 +436,14 @@ class _Assessed:
         """Return why runs have no result, most often first."""
         found = Counter(str(text) for text in self.table.column("reason")[~self.known])
         return tuple(found.most_common(5))
+
+
+def _searched(one: Input, within: float) -> tuple[str, str, str, str]:
+    """Return the setting whose threshold is sought, with the range looked at."""
+    least, most = (one.say(one.figures[end]) for end in ("least", "most"))
+    of = " of what the files give" if one.relative else ""
+    how = f"looked for from {least} to {most}{of}, narrowed down to {one.say(within)} or less"
+    return one.label, ", ".join(one.keys), how, "sought"
 
 
 def _varies(one: Input) -> str:

@@ -38,15 +38,16 @@ def sweep_page(
     sections: list[Section] = [
         Points("Asked", (report.question,) if report.question else ()),
         Points("In words", report.sentences),
+        _inputs(report),
+        Table("Changed in all runs", ("key", "value"), tuple((key, str(value)) for key, value in report.fixed)),
+        Points("Beware", report.cautions),
         *pictures,
+        _lines(report),
         _shares(report),
         *(_effect(report, effect) for effect in report.effects),
         _indices(report.indices, f"Sobol indices: whether runs {ended(report.outcome)}"),
         _indices(report.measure_indices, f"Sobol indices: {report.measure}"),
         _thresholds(report),
-        _inputs(report),
-        Table("Changed in all runs", ("key", "value"), tuple((key, str(value)) for key, value in report.fixed)),
-        Points("Beware", report.cautions),
         _about(report),
         Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED, brief=False),
         Points("What governs", report.governs, brief=False),
@@ -94,6 +95,29 @@ def _shares(report: SweepReport) -> Table:
     return Table("How the runs ended", ("", "ending", "runs", "share", *(("95 % interval",) * spans)), rows, note)
 
 
+def _lines(report: SweepReport) -> Table:
+    """Say for each value of the map's input across with which values of the other one the runs ended so."""
+    title, found = "Where the ending changes", report.map
+    if found is None:
+        return Table(title, (), ())
+    lines = found.lines()
+    lost = any(line.lost for line in lines)
+    rows = tuple(
+        (*line.others, line.across, line.ended or "none", line.stayed or "none", *((line.lost,) * lost))
+        for line in lines
+    )
+    heads = (
+        *found.others,
+        found.across.label,
+        f"{found.up.label}: {ended(report.outcome)}",
+        f"{found.up.label}: did not",
+        *((f"{found.up.label}: no result",) * lost),
+    )
+    more = f" The first {_FEW_ROWS} of {len(rows)} lines; sweep.parquet has all." if len(rows) > _FEW_ROWS else ""
+    note = "From, to: with each value of the grid between them too." + more
+    return Table(title, heads, rows[:_FEW_ROWS], note, brief=len(rows) <= _FEW_ROWS // 2)
+
+
 def _effect(report: SweepReport, effect: Effect) -> Table:
     if report.kind == "thresholds":
         means = tuple((group.words, measured(group.mean, report.dimension), _rows(group)) for group in effect.groups)
@@ -104,13 +128,15 @@ def _effect(report: SweepReport, effect: Effect) -> Table:
             f"{group.share.count} of {group.share.runs}",
             percent(group.share.share),
             *((_span(group.share),) * (report.kind == "drawn")),
-            measured(group.mean, report.dimension),
+            wording.gap(group.mean, "si"),
         )
         for group in effect.groups
     )
     span = ("95 % interval",) * (report.kind == "drawn")
     heads = (effect.label, f"runs that {ended(report.outcome)}", "share", *span, f"mean {report.measure}")
-    return Table(f"By {effect.label}", heads, rows, brief=False)
+    note = "Mean: a run that went over counts with its distance where there was no way back, so shares tell more."
+    went = any(share.word == "over" for share in report.shares)
+    return Table(f"By {effect.label}", heads, rows, note if went else "", brief=False)
 
 
 def _rows(group: Group) -> str:
@@ -139,8 +165,9 @@ def _thresholds(report: SweepReport) -> Table:
 
 
 def _inputs(report: SweepReport) -> Table:
-    origins = {"sought": "varied to find the threshold"}
-    rows = tuple((label, key, how, origins.get(origin, origin)) for label, key, how, origin in report.inputs)
+    rows = report.inputs
+    if report.searched:
+        rows = (*rows, (*report.searched[:3], "varied to find the threshold"))
     note = "The list that every figure of this page was taken over."
     return Table("What was varied", ("input", "key", "how", "range known by"), rows, note)
 

@@ -116,11 +116,21 @@ def slope_drawings(report: SlopeReport, system: Literal["si", "us"] = "si") -> l
 
 def sweep_drawings(report: SweepReport, system: Literal["si", "us"] = "si") -> list[tuple[str, str, str]]:
     """Draw what a sweep found; give file name, caption and SVG text of each."""
+    from tipline.assess.sweep_words import ended
     from tipline.view import sweep_plots as plots
+    from tipline.view.sweep_map import MOST_PANELS, draw_map
 
     drawn = []
+    if report.map is not None:
+        said = (
+            f"How each combination ended, over {report.map.across.label} and {report.map.up.label}. Triangle: "
+            f"{ended(report.outcome)}; circle: did not."
+        )
+        if len(report.map.panels) > MOST_PANELS:
+            said += f" The first {MOST_PANELS} of {len(report.map.panels)} maps; the table below goes on."
+        drawn.append(("map.svg", said, draw_map(report, system)))
     if report.shares:
-        said = "Share of each ending among the runs with a result."
+        said = "Share of each ending among the runs with a result; orange: the truck over, or on its body."
         drawn.append(("shares.svg", said, plots.draw_shares(report, system)))
     if report.effects:
         said = "What moves the answer most, on top: each input from its lowest to its highest values."

@@ -64,7 +64,7 @@ def draw_shares(report: SweepReport, system: System = "si") -> str:
         _names(axes, names, system)
         axes.set_xlim(0, 100)
         axes.set_xlabel("share of the runs with a result [%]")
-        _mark(figure, report, tall, _SAID.get(report.kind, ""))
+        mark(figure, report, tall, _SAID.get(report.kind, ""))
         return svg_of(figure)
 
 
@@ -79,7 +79,7 @@ def draw_points(report: SweepReport, system: System = "si") -> str:
     lines = -(-len(labels) // columns)
     side, block = 0.62, 2.25
     tall = 0.34 + lines * block + 0.36
-    with _drawn("points", tall) as figure:
+    with drawn("points", tall) as figure:
         wide = (_WIDTH - side) / columns
         for k, label in enumerate(labels):
             row, column = divmod(k, columns)
@@ -96,7 +96,7 @@ def draw_points(report: SweepReport, system: System = "si") -> str:
         figure.text(
             0.13 / _WIDTH, 0.5, spelled(f"{report.measure} [{unit}]", system), rotation=90, va="center", size=_TEXT
         )
-        _mark(figure, report, tall, "")
+        mark(figure, report, tall, "")
         _endings_key(figure, report, tall)
         return svg_of(figure)
 
@@ -123,7 +123,7 @@ def _panel(axes: Axes, label: str, report: SweepReport, measure: Array, ended: A
     axes.tick_params(labelsize=_TEXT - 1.5)
     if not unit and np.allclose(values, np.round(values)):
         axes.set_xticks(np.unique(values))
-    _plain(axes)
+    _plain(axes, system)
 
 
 def _endings_key(figure: Figure, report: SweepReport, tall: float) -> None:
@@ -145,6 +145,8 @@ def _endings_key(figure: Figure, report: SweepReport, tall: float) -> None:
 
 def draw_effects(report: SweepReport, system: System = "si") -> str:
     """Draw how share, or mean threshold, moves with each input, the one that moves it most on top; give the SVG."""
+    from tipline.assess.sweep_words import ended
+
     found = report.kind == "thresholds"
     effects = [one for one in report.effects if np.isfinite(one.reach if found else one.span)]
     if not effects:
@@ -156,13 +158,13 @@ def draw_effects(report: SweepReport, system: System = "si") -> str:
         for place, effect in enumerate(effects):
             _swing(axes, place, effect, turn, found)
         _names(axes, [_ends(one) for one in effects], system)
-        said = f"mean {report.measure} [{unit}]" if found else "share of the runs with the ending asked for [%]"
+        said = f"mean {report.measure} [{unit}]" if found else f"share of the runs that {ended(report.outcome)} [%]"
         axes.set_xlabel(spelled(said, system))
         low, high = axes.get_xlim()
         room = 0.04 * (high - low)
         axes.set_xlim(*((low - room, high + room) if found else (-2, 102)))
         axes.set_ylim(len(effects) - 0.4, -0.6)
-        _mark(figure, report, tall, "open: lowest values, filled: highest values, strokes between")
+        mark(figure, report, tall, "open: lowest values, filled: highest values, strokes between")
         return svg_of(figure)
 
 
@@ -194,12 +196,12 @@ def draw_indices(report: SweepReport, system: System = "si") -> str:
         return ""
     rows = len(sets[0][0])
     tall = 0.4 + len(sets) * (0.75 + _ROW * rows)
-    with _drawn("indices", tall) as figure:
+    with drawn("indices", tall) as figure:
         for k, (indices, words) in enumerate(sets):
             low = tall - 0.4 - (k + 1) * (0.75 + _ROW * rows) + 0.5
             box = (_LEFT / _WIDTH, low / tall, 1 - (_LEFT + _RIGHT) / _WIDTH, _ROW * rows / tall)
             _index_bars(figure.add_axes(box), indices, words, system)
-        _mark(figure, report, tall, "filled: alone; open: with all it does together; bars at the ends: 95 %")
+        mark(figure, report, tall, "filled: alone; open: with all it does together; bars at the ends: 95 %")
         return svg_of(figure)
 
 
@@ -228,18 +230,23 @@ def _bars(figure: Figure, rows: int, tall: float, right: float, row: float = _RO
 
 
 def _names(axes: Axes, names: Sequence[str], system: System) -> None:
-    axes.set_yticks(range(len(names)), [_short(spelled(name, system)) for name in names])
+    axes.set_yticks(range(len(names)), [short(spelled(name, system)) for name in names])
     axes.set_ylim(len(names) - 0.5, -0.5)
-    _plain(axes)
+    _plain(axes, system)
 
 
-def _short(name: str) -> str:
+def short(name: str) -> str:
+    """Return a name broken into lines that fit beside or below a plot."""
     import textwrap
 
     return "\n".join(line for part in name.split("\n") for line in textwrap.wrap(part, 34)[:2])
 
 
-def _plain(axes: Axes) -> None:
+def _plain(axes: Axes, system: System) -> None:
+    from matplotlib.ticker import StrMethodFormatter
+
+    if system == "us" and max(map(abs, axes.get_xlim())) >= 1000.0:
+        axes.xaxis.set_major_formatter(StrMethodFormatter("{x:,.0f}"))
     axes.grid(color=palette.hex_of(palette.EDGE), linewidth=0.5)
     axes.set_axisbelow(True)
     for side in ("top", "right"):
@@ -251,7 +258,8 @@ def _beside(axes: Axes) -> Any:
     return axes.get_yaxis_transform()
 
 
-def _mark(figure: Figure, report: SweepReport, tall: float, more: str) -> None:
+def mark(figure: Figure, report: SweepReport, tall: float, more: str) -> None:
+    """Write above a drawing what it is of: DEMO, computed, how many rows, and what to read it by."""
     parts = (("DEMO", "computed") if report.demo else ("computed",)) + (f"{report.rows} rows", more)
     figure.text(
         0.02,
@@ -263,7 +271,7 @@ def _mark(figure: Figure, report: SweepReport, tall: float, more: str) -> None:
     )
 
 
-class _drawn:  # noqa: N801 - used like a function
+class drawn:  # noqa: N801 - used like a function
     """A figure of a height, drawn the same each time."""
 
     def __init__(self, name: str, tall: float) -> None:
@@ -296,7 +304,7 @@ class _figure:  # noqa: N801 - used like a function
 
     def __init__(self, rows: int, name: str, row: float = _ROW) -> None:
         self._tall = 0.5 + row * rows + 0.34
-        self._drawn = _drawn(name, self._tall)
+        self._drawn = drawn(name, self._tall)
 
     def __enter__(self) -> tuple[Figure, float]:
         return self._drawn.__enter__(), self._tall

@@ -16,6 +16,7 @@ from tipline.assess.endings import interval
 from tipline.assess.sweeps import SweepReport, assess_sweep
 from tipline.report import html, summary, text
 from tipline.report.notebook import fragment_of
+from tipline.report.page import Table as Table_
 from tipline.report.sweeps import sweep_page, sweep_summary
 from tipline.scenario.sweep_reader import read_sweep
 
@@ -99,7 +100,7 @@ def test_what_decides_leads_and_what_does_not_comes_last(tmp_path: Path) -> None
     assert low.share.runs + middle.share.runs + high.share.runs == 200
     assert report.effects[0].span == 1.0
     assert report.effects[1].span < 0.15
-    assert "It changes most with hole depth: 0 % (0 of 67 runs) at 60 mm to 93.3 mm" in report.sentences[1]
+    assert "The share changes most with hole depth: 0 % (0 of 67 runs) at 60 mm to 93.3 mm" in report.sentences[1]
 
 
 def test_runs_without_a_result_are_in_no_share_and_are_told(tmp_path: Path) -> None:
@@ -132,6 +133,69 @@ def test_a_grid_has_no_chances(tmp_path: Path) -> None:
     assert [group.words for group in report.effects[0].groups] == ["60 mm", "110 mm", "160 mm"]
 
 
+def test_a_grid_of_two_inputs_is_a_map_and_says_where_the_ending_changes(tmp_path: Path) -> None:
+    report = grid(tmp_path)
+    assert report.map is not None
+    assert (report.map.across.words, report.map.up.words) == (("2", "4"), ("60 mm", "110 mm", "160 mm"))
+    (panel,) = report.map.panels
+    assert panel.words.tolist() == [["down", "down"], ["lifted", "down"], ["over", "left-up"]]
+    assert panel.ended.tolist() == [[False, False], [False, False], [True, False]]
+    assert [(line.across, line.ended, line.stayed) for line in report.map.lines()] == [
+        ("2", "160 mm", "60 mm to 110 mm"), ("4", "", "all tried, 60 mm to 160 mm"),
+    ]  # fmt: skip
+    assert report.sentences[1] == (
+        "At ballast slabs 2 runs went over with hole depth 160 mm, not with 60 mm to 110 mm; at ballast slabs 4 no run "
+        "went over."
+    )
+    table = next(one for one in sweep_page(report).sections if one.title == "Where the ending changes")
+    assert isinstance(table, Table_)
+    assert table.rows == (("2", "160 mm", "60 mm to 110 mm"), ("4", "none", "all tried, 60 mm to 160 mm"))
+
+
+LIMITS = '[[variable]]\nkey = "setup.tilt"\nvalues = ["0 deg", "1 deg"]\n'
+
+
+def test_more_inputs_make_more_maps_and_gaps_are_told(tmp_path: Path) -> None:
+    """One run without a result, and one line on which a deeper hole does not tip where a shallower one does."""
+    truck = np.array(["down", "over", "down", "no result", "over", "down", *["down"] * 6], dtype=object)
+    slabs, depth, tilt = np.meshgrid([2, 4], [0.06, 0.11, 0.16], [0.0, np.radians(1.0)], indexing="ij")
+    columns = {
+        "run": np.arange(12), "setup.ballast_slabs": slabs.ravel(), "event.0.depth": depth.ravel(),
+        "setup.tilt": tilt.ravel(), "truck": truck, "engine": np.full(12, "", dtype=object),
+        "reason": np.full(12, "", dtype=object), "least_distance": np.zeros(12),
+    }  # fmt: skip
+    report = said(GRID + LIMITS, columns, tmp_path)
+    assert report.map is not None
+    assert report.map.others == ("tilt",)
+    assert [panel.others for panel in report.map.panels] == [("0 deg",), ("1 deg",)]
+    first, _, third, _ = report.map.lines()
+    assert (first.ended, first.stayed, first.lost, first.changes) == ("160 mm", "60 mm to 110 mm", "", 1)
+    assert (third.ended, third.stayed, third.lost, third.changes) == ("60 mm", "160 mm", "110 mm", 1)
+    drawing = {name: svg for name, _, svg in view.sweep_drawings(report)}["map.svg"]
+    assert drawing.count("<image") == 2
+
+
+def test_an_ending_that_comes_and_goes_is_warned_of(tmp_path: Path) -> None:
+    columns = {
+        "run": np.arange(6), "setup.ballast_slabs": np.repeat([2, 4], 3),
+        "event.0.depth": np.tile([0.06, 0.11, 0.16], 2),
+        "truck": np.array(["over", "down", "over", "down", "down", "over"], dtype=object),
+        "engine": np.full(6, "", dtype=object), "reason": np.full(6, "", dtype=object), "least_distance": np.zeros(6),
+    }  # fmt: skip
+    report = said(GRID, columns, tmp_path)
+    assert report.map is not None
+    assert report.map.lines()[0].ended == "60 mm; 160 mm"
+    assert any("In 1 of 2 lines of the map the ending changes more than once" in one for one in report.cautions)
+
+
+def test_a_grid_over_one_input_has_no_map(tmp_path: Path) -> None:
+    columns = {
+        "run": np.arange(3), "event.0.depth": np.array([0.06, 0.11, 0.16]), "truck": np.array(["down", "over", "over"]),
+        "engine": np.full(3, ""), "reason": np.full(3, ""), "least_distance": np.zeros(3),
+    }  # fmt: skip
+    assert said(HEAD + 'method = "grid"\n' + DEPTH + "count = 3\n", columns, tmp_path).map is None
+
+
 def thresholds(folder: Path) -> SweepReport:
     truck = np.array(["over", "over", "over", "lifted"], dtype=object)
     columns = {
@@ -151,13 +215,21 @@ def thresholds(folder: Path) -> SweepReport:
 
 def test_thresholds_say_the_range_and_what_moves_it(tmp_path: Path) -> None:
     report = thresholds(tmp_path)
-    assert report.lead == "goes over from hole depth 100 mm to 160 mm on, by set-up"
+    assert report.lead == (
+        "goes over from hole depth 100 mm to 160 mm on, by set-up; in 1 of 4 set-ups not within the range looked at"
+    )
     assert report.sentences[0].startswith("Least hole depth at which it goes over: 100 mm with ballast slabs 2, lifted")
-    assert "In 1 of 4 rows it does not come to that" in report.sentences[1]
+    assert report.sentences[1] == "In 1 of 4 set-ups it does not come to that up to hole depth 300 mm."
     slabs = next(effect for effect in report.effects if effect.label == "ballast slabs")
     assert [group.mean for group in slabs.groups] == pytest.approx([0.11, 0.23])  # the end of the range stands in
     assert [group.bound for group in slabs.groups] == [0, 1]
-    assert report.sentences[2].startswith("It moves most with ballast slabs: 230 mm at 4 against 110 mm at 2")
+    varied = next(one for one in sweep_page(report).sections if one.title == "What was varied")
+    assert isinstance(varied, Table_)
+    assert varied.rows[-1][:2] == ("hole depth", "event.0.depth")
+    assert varied.rows[-1][2].startswith("looked for from 20 mm to 300 mm, narrowed down to 0.56 mm")
+    assert report.sentences[2].startswith(
+        "The threshold moves most with ballast slabs: 230 mm at 4 (1 of 2 with the end of the range) against 110 mm"
+    )
     assert any("In 1 rows a greater value ended without it again" in caution for caution in report.cautions)
 
 
@@ -181,7 +253,7 @@ def test_page_summary_plots_and_notebook(made: Any, system: Any, tmp_path: Path)
     assert told["lead"] == report.lead
     drawings = view.sweep_drawings(report, system)
     assert [name for name, _, _ in drawings] == (
-        ["effects.svg", "inputs.svg"] if made is thresholds else ["shares.svg", "effects.svg", "inputs.svg"]
+        ["map.svg"] * (made is grid) + ["shares.svg"] * (made is not thresholds) + ["effects.svg", "inputs.svg"]
     )
     assert all(svg.startswith("<svg") and svg == again for (_, _, svg), (_, _, again) in zip(
         drawings, view.sweep_drawings(report, system), strict=True))  # fmt: skip

@@ -116,7 +116,7 @@ def test_full_page_lists_set_up_with_origins(pose_report) -> None:
     assert {"lifted load: mass", "4 tonne", "drawing", "1.8 m, 1.4 m"} <= set(words)
     assert "machine mast mass" not in words
     words = Page(html.page_html(sections.pose_page(pose_report, "us", Beside(inputs=inputs)))).words
-    assert {"8820 lb", "5.91 ft, 4.59 ft"} <= set(words)
+    assert {"8,820 lb", "5.91 ft, 4.59 ft"} <= set(words)
 
 
 def test_us_pages_restate_what_reports_tell_in_words(run_report) -> None:

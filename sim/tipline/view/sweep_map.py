@@ -1,0 +1,163 @@
+"""The map of a grid as SVG: how each combination of two inputs ended, the edge between the endings as a heavy line.
+
+Colour, sign and line say the same, so that nothing is told by colour only.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.view import palette
+from tipline.view.floor_plan import svg_of
+from tipline.view.frame import spelled
+from tipline.view.sweep_plots import drawn, mark, scale, short
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from tipline.assess.sweep_map import Axis, OutcomeMap, Panel
+    from tipline.assess.sweeps import SweepReport
+    from tipline.view.story import System
+
+__all__ = ["MOST_PANELS", "draw_map"]
+
+MOST_PANELS = 6
+_WIDTH, _TEXT = 7.4, 9.0
+_LEFT, _TOP, _GAP, _BELOW, _KEY = 0.95, 0.34, 0.2, 0.55, 0.36
+"""Room left of the maps, above, between and below them, and for the key [in]."""
+_ROW, _LOWEST, _HIGHEST = 0.3, 1.3, 3.4
+"""Height of a cell, and of a map at least and at most [in]."""
+_MOST_SIGNS = 400
+_MOST_TICKS = 10
+_COLOURS: tuple[tuple[tuple[str, ...], palette.Colour], ...] = (
+    (("down", "kept", "held"), (222, 236, 246)),
+    (("down, too light to steer",), (180, 212, 235)),
+    (("lifted",), (134, 184, 220)),
+    (("left-up", "slid", "sank"), (250, 219, 150)),
+    (("undecided", "none"), (205, 205, 205)),
+    (("resting",), (236, 160, 96)),
+    (("over", "dropped", "broke"), (214, 110, 40)),
+    (("",), (255, 255, 255)),
+)
+_ORDER = [word for words, _ in _COLOURS for word in words]
+
+
+def draw_map(report: SweepReport, system: System = "si") -> str:
+    """Draw the endings of a grid over its first two inputs, a map for each combination of the others; give the SVG."""
+    found = report.map
+    if found is None:
+        return ""
+    panels = found.panels[:MOST_PANELS]
+    columns = 1 if len(panels) == 1 else 2 if len(panels) in (2, 4) else 3
+    lines = -(-len(panels) // columns)
+    above = 0.2 + 0.17 * len(found.others) if found.others else 0.0
+    side = float(np.clip(_ROW * len(found.up.words), _LOWEST, _HIGHEST))
+    wide = 4.9 if columns == 1 else (_WIDTH - _LEFT - 0.15 - _GAP * (columns - 1)) / columns
+    block = above + side + _BELOW
+    tall = _TOP + lines * block + _KEY
+    with drawn("map", tall) as figure:
+        for k, panel in enumerate(panels):
+            row, column = divmod(k, columns)
+            left, low = _LEFT + column * (wide + _GAP), tall - _TOP - row * block - above - side
+            axes = figure.add_axes((left / _WIDTH, low / tall, wide / _WIDTH, side / tall))
+            _draw(axes, found, panel, system, wide)
+            if column:
+                axes.tick_params(labelleft=False)
+            else:
+                axes.set_ylabel(short(spelled(_named(found.up, system), system)), size=_TEXT - 0.5)
+        mark(figure, report, tall, f"{found.part}; heavy line: the ending asked for begins or ends")
+        _key(figure, report, panels, tall)
+        return svg_of(figure)
+
+
+def _draw(axes: Axes, found: OutcomeMap, panel: Panel, system: System, wide: float) -> None:
+    rows, columns = panel.words.shape
+    colours = np.array([[_colour(word) for word in line] for line in panel.words], dtype=np.uint8)
+    axes.imshow(colours, origin="lower", aspect="auto", interpolation="nearest")
+    ink = palette.hex_of(palette.INK)
+    if rows * columns <= _MOST_SIGNS:
+        for which, marker, fill in _signs(panel):
+            up, across = np.nonzero(which)
+            axes.scatter(across, up, s=16, marker=marker, color=ink, facecolors=fill, linewidths=0.8)
+    _edges(axes, panel)
+    axes.set_xlabel(short(spelled(_named(found.across, system), system)), size=_TEXT - 0.5)
+    axes.set_xticks(*_ticks(found.across, system, max(2, min(_MOST_TICKS, int(wide / 0.45)))))
+    axes.set_yticks(*_ticks(found.up, system, _MOST_TICKS))
+    axes.tick_params(labelsize=_TEXT - 1.5, length=2)
+    axes.set_xlim(-0.5, columns - 0.5)
+    axes.set_ylim(-0.5, rows - 0.5)
+    beside = [f"{label} {words}" for label, words in zip(found.others, panel.others, strict=True)]
+    axes.set_title(short(spelled("\n".join(beside), system)), size=_TEXT - 0.5, loc="left")
+
+
+def _signs(panel: Panel) -> tuple[tuple[NDArray[np.bool_], str, str], ...]:
+    known = panel.words != ""
+    ink = palette.hex_of(palette.INK)
+    return (known & ~panel.ended, "o", "none"), (known & panel.ended, "^", ink), (~known, "x", ink)
+
+
+def _edges(axes: Axes, panel: Panel) -> None:
+    """Draw a heavy line between neighbours of which one alone ended as asked."""
+    from matplotlib.collections import LineCollection
+
+    known, ended = panel.words != "", panel.ended
+    across = (ended[:, 1:] != ended[:, :-1]) & known[:, 1:] & known[:, :-1]
+    up = (ended[1:] != ended[:-1]) & known[1:] & known[:-1]
+    strokes = [[(k + 0.5, j - 0.5), (k + 0.5, j + 0.5)] for j, k in np.argwhere(across).tolist()]
+    strokes += [[(k - 0.5, j + 0.5), (k + 0.5, j + 0.5)] for j, k in np.argwhere(up).tolist()]
+    axes.add_collection(LineCollection(strokes, colors=[palette.hex_of(palette.INK)], linewidths=2.2, capstyle="round"))
+
+
+def _colour(word: str) -> palette.Colour:
+    return next(colour for words, colour in _COLOURS if word in words)
+
+
+def _named(axis: Axis, system: System) -> str:
+    if axis.values is None:
+        return axis.label
+    unit = scale(axis.values, axis.dimension, system)[1]
+    return f"{axis.label} [{unit}]" if unit else axis.label
+
+
+def _ticks(axis: Axis, system: System, most: int) -> tuple[list[int], list[str]]:
+    """Return which values are named and how; of many, evenly picked ones."""
+    count = len(axis.words)
+    step = -(-count // most)
+    places = list(range(0, count, step))
+    if axis.values is None:
+        return places, [short(spelled(axis.words[k], system)) for k in places]
+    shown = scale(axis.values, axis.dimension, system)[0](axis.values)
+    return places, [_number(float(shown[k])) for k in places]
+
+
+def _number(value: float) -> str:
+    """Return a number to three digits, with commas between thousands."""
+    rounded = float(f"{value:.3g}")
+    return f"{rounded:,.0f}" if abs(rounded) >= 1000.0 else f"{rounded:g}"
+
+
+def _key(figure: Figure, report: SweepReport, panels: tuple[Panel, ...], tall: float) -> None:
+    from matplotlib.lines import Line2D
+    from matplotlib.patches import Rectangle
+
+    ink = palette.hex_of(palette.INK)
+    there: dict[str, tuple[str, str]] = {}
+    for panel in panels:
+        for which, marker, fill in _signs(panel):
+            there |= dict.fromkeys(panel.words[which].tolist(), (marker, fill))
+    x = _LEFT
+    for word in sorted(there, key=_ORDER.index):
+        marker, fill = there[word]
+        box = Rectangle((x / _WIDTH, 0.08 / tall), 0.24 / _WIDTH, 0.2 / tall, transform=figure.transFigure)
+        box.set(facecolor=palette.hex_of(_colour(word)), edgecolor=palette.hex_of(palette.MUTED), linewidth=0.5)
+        figure.add_artist(box)
+        sign = Line2D([(x + 0.12) / _WIDTH], [0.18 / tall], marker=marker, markersize=4, color=ink, linestyle="none")
+        sign.set_markerfacecolor(fill)
+        figure.add_artist(sign)
+        said = spelled(word or "no result", "si")
+        figure.text((x + 0.31) / _WIDTH, 0.18 / tall, said, va="center", size=_TEXT - 0.5)
+        x += 0.5 + 0.075 * len(said)
