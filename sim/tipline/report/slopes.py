@@ -14,7 +14,7 @@ from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
 
 if TYPE_CHECKING:
-    from tipline.assess.slopes import BrakingMap, Driven, Needed, SlopeMap, SlopeReport
+    from tipline.assess.slopes import BrakingMap, Compared, Driven, Needed, SlopeMap, SlopeReport
 
 __all__ = ["SLOPES_SCHEMA", "slopes_page", "slopes_summary"]
 
@@ -61,7 +61,12 @@ def slope(value: float, system: System) -> str:
     if not isfinite(value):
         return _NOT_REACHED
     more = f", {12 * tan(value):.2g} in/ft" if system == "us" else ""
-    return f"{quantity(value, 'slope', system)} ({degrees(value):.1f} deg{more})"
+    return f"{_percent(value)} ({degrees(value):.1f} deg{more})"
+
+
+def _percent(value: float) -> str:
+    """Give a slope [rad] to a tenth of a percent; finer than that no statics of a truck on tyres is."""
+    return f"{100 * tan(value) + 0.0:.1f} %" if isfinite(value) else _NOT_REACHED
 
 
 def _where(one: SlopeMap, system: System) -> str:
@@ -75,8 +80,8 @@ def _lead(report: SlopeReport, system: System) -> str:
         return f"does not stand on a level floor at {_where(one, system)}"
     if not isfinite(one.first[index]):
         return "nothing goes up to the steepest slope looked at"
-    least = quantity(float(one.first[index]), "slope", system)
-    return f"least slope limit {least}, falling {towards(float(one.azimuth[index]))}, at {_where(one, system)}"
+    least = _percent(float(one.first[index]))
+    return f"least slope limit at rest {least}, falling {towards(float(one.azimuth[index]))}, at {_where(one, system)}"
 
 
 def _sentences(report: SlopeReport, system: System) -> tuple[str, ...]:
@@ -98,7 +103,32 @@ def _sentences(report: SlopeReport, system: System) -> tuple[str, ...]:
             f"{slope(value, system)}, {_clause(one, index)}; that is {' and '.join(apart)}. In every other direction "
             "it takes as much or more."
         )
-    return (*out, *(_ramp_sentence(run, system) for run in report.driven if not run.label))
+    turned = sorted((one for one in report.simulated if isfinite(one.first[1])), key=lambda one: one.first[1])
+    told = (_turned_sentence(one, system) for one in turned[:1])
+    driven = (_ramp_sentence(run, system) for run in report.driven if not run.label)
+    return (*out, *_stop_sentence(report, system), *told, *driven)
+
+
+def _stop_sentence(report: SlopeReport, system: System) -> tuple[str, ...]:
+    """Say what is left of the limit in the truck's own stops: of those too much on a level floor the lowest one."""
+    braked = [one for one in report.braking if isfinite(one.first[one.worst])]
+    if not braked:
+        return ()
+    # what tips, swings or drops the load before what only slips, the lower fork before the higher one
+    most = min(braked, key=lambda one: (one.first[one.worst], one.what[one.worst] == "rolls", one.height))
+    value, what = float(most.first[most.worst]), _what_of(most.what[most.worst])
+    height = f"{'hook' if most.hook else 'fork'} height {quantity(most.height, 'length', system)}"
+    label = f"; {most.label}" if most.label else ""
+    stop = f"At {height}{label}, in its own {most.stop} {_sense(most.sense)},"
+    if value <= 0.0:
+        return (f"{stop} a level floor is too much already: {what}.",)
+    return (f"{stop} the limit is {_percent(value)}, falling {towards(float(most.azimuth[most.worst]))}: {what}.",)
+
+
+def _turned_sentence(one: Compared, system: System) -> str:
+    height = f"{'hook' if one.hook else 'fork'} height {quantity(one.height, 'length', system)}"
+    over = f", over to the {one.over} {_from(one.tips)}" if one.over else ""
+    return f"At {height}, falling {towards(one.azimuth)}, simulated, the least: {one.what} {_from(one.first)}{over}."
 
 
 def _ramp_sentence(run: Driven, system: System) -> str:
@@ -106,19 +136,19 @@ def _ramp_sentence(run: Driven, system: System) -> str:
     height = f"{'hook' if run.hook else 'fork'} height {quantity(run.height, 'length', system)}"
     speed = _speed(run.speed, system)
     start = f"At {height}, driving {_sense(run.sense)} {run.goes} a ramp at {speed}{stop}, simulated: "
-    over = f"over to the {run.over} {_from(run.tips, system)}" if run.over else f"not over up to {_held(run, system)}"
+    over = f"over to the {run.over} {_from(run.tips)}" if run.over else f"not over up to {_held(run)}"
     if not run.what:
-        return f"{start}nothing goes up to {_held(run, system)}."
-    return f"{start}{run.what} {_from(run.first, system)}, {over}."
+        return f"{start}nothing goes up to {_held(run)}."
+    return f"{start}{run.what} {_from(run.first)}, {over}."
 
 
-def _held(run: Driven, system: System) -> str:
-    return quantity(run.tips[0], "slope", system)
+def _held(run: Driven) -> str:
+    return _percent(run.tips[0])
 
 
-def _from(pair: tuple[float, float], system: System) -> str:
+def _from(pair: tuple[float, float]) -> str:
     low, high = pair
-    text = quantity(high, "slope", system)
+    text = _percent(high)
     return f"at {text}" if isfinite(low) else f"already at {text} and less"
 
 
@@ -168,8 +198,8 @@ def _every_limit(report: SlopeReport, system: System) -> tuple[Table, ...]:
     for one in report.maps:
         for name, azimuth in _MAIN:
             index = one.at(azimuth)
-            cells = (quantity(float(one.found[what][index]), "slope", system) for what in WHAT)
-            rows.append((_where(one, system), name, *(text.replace("not given", _NOT_REACHED) for text in cells)))
+            cells = (_percent(float(one.found[what][index])) for what in WHAT)
+            rows.append((_where(one, system), name, *cells))
     note = (
         "Each as if what goes before it were held off. Not reached: not before it tips, or not up to 50 %. "
         "slopes.csv holds every direction."
@@ -185,10 +215,10 @@ def _simulated(report: SlopeReport, system: System) -> Table:
             (
                 f"{'hook' if one.hook else 'fork'} height {quantity(one.height, 'length', system)}",
                 towards(one.azimuth),
-                f"{quantity(one.static_first, 'slope', system)}: {one.static_what}",
-                _between(one.first, system) + (f": {one.what}" if one.what else ""),
-                quantity(one.static_tips, "slope", system).replace("not given", _NOT_REACHED),
-                _between(one.tips, system) + (f" to the {one.over}" if one.over else ""),
+                f"{_percent(one.static_first)}: {one.static_what}",
+                _between(one.first) + (f": {one.what}" if one.what else ""),
+                _percent(one.static_tips),
+                _between(one.tips) + (f" to the {one.over}" if one.over else ""),
             )
         )
     note = (
@@ -205,7 +235,7 @@ def _braking(report: SlopeReport, system: System) -> Table:
     rows = []
     for one in report.braking:
         aside = min((one.at(pi / 2), one.at(-pi / 2)), key=lambda k: one.first[k] if isfinite(one.first[k]) else pi)
-        cells = (_braked(one, k, system) for k in (one.at(0.0), aside, one.at(pi), one.worst))
+        cells = (_braked(one, k) for k in (one.at(0.0), aside, one.at(pi), one.worst))
         label = f"; {one.label}" if one.label else ""
         rows.append(
             (
@@ -215,35 +245,37 @@ def _braking(report: SlopeReport, system: System) -> Table:
             )
         )
     note = (
-        "The truck's own stops, steady, along its heading, on a floor that falls ahead, aside or behind. None: on a "
-        "level floor the stop alone is too much. Where the drive tyres slip, a harder brake stops no harder."
+        "The truck's own stops, steady, along its heading, on a floor that falls ahead, aside or behind. Level "
+        "floor already: the stop alone is too much. Where the drive tyres slip, a harder brake stops no harder."
     )
     columns = ("set-up", "stop", "falling ahead", "aside", "behind", "least")
     return Table("Slope limits while braking", columns, tuple(rows), note, brief=len(report.maps) <= _FEW)
 
 
-def _braked(one: BrakingMap, index: int, system: System) -> str:
+def _braked(one: BrakingMap, index: int) -> str:
     value, what = float(one.first[index]), _what_of(one.what[index])
     if not isfinite(value):
         return _NOT_REACHED
-    return f"none: {what}" if value <= 0.0 else f"{quantity(value, 'slope', system)}: {what}"
+    return f"{_braked_limit(value)}: {what}"
+
+
+def _braked_limit(value: float) -> str:
+    return "level floor already" if value <= 0.0 else _percent(value)
 
 
 def _driven(report: SlopeReport, system: System) -> Table:
     rows = []
     for run in report.driven:
         stop = f"{run.stop}, {quantity(run.deceleration, 'acceleration', system)}" if run.stop else "none"
-        static = (
-            "none" if run.static == 0.0 else quantity(run.static, "slope", system).replace("not given", _NOT_REACHED)
-        )
+        static = _braked_limit(run.static)
         rows.append(
             (
                 f"{_sense(run.sense)}, {run.goes} the ramp, {_speed(run.speed, system)}",
                 stop,
                 towards(run.azimuth),
                 static + (f": {_what_of(run.static_what)}" if run.static_what else ""),
-                _between(run.first, system) + (f": {run.what}" if run.what else ""),
-                _between(run.tips, system) + (f" to the {run.over}" if run.over else ""),
+                _between(run.first) + (f": {run.what}" if run.what else ""),
+                _between(run.tips) + (f" to the {run.over}" if run.over else ""),
             )
         )
     height = report.driven[0] if report.driven else None
@@ -263,13 +295,14 @@ def _driven(report: SlopeReport, system: System) -> Table:
     return Table("Onto a ramp", columns, tuple(rows), note)
 
 
-def _between(pair: tuple[float, float], system: System) -> str:
+def _between(pair: tuple[float, float]) -> str:
     low, high = pair
     if not isfinite(high):
-        return f"not up to {quantity(low, 'slope', system)}" if isfinite(low) else "not looked for"
+        return f"not up to {_percent(low)}" if isfinite(low) else "not looked for"
     if not isfinite(low):
-        return f"below {quantity(high, 'slope', system)}"
-    return f"{quantity(low, 'slope', system)} to {quantity(high, 'slope', system)}"
+        return f"below {_percent(high)}"
+    held, went = _percent(low), _percent(high)
+    return went if held == went else f"{held} to {went}"
 
 
 def _turns(report: SlopeReport, system: System) -> Table:
@@ -328,7 +361,7 @@ def _stops(report: SlopeReport, system: System) -> Table:
         f"Level floor, steady deceleration; stop: its length from {_speed(WALKING, system)}. Where the drive tyres "
         "slip, a harder brake stops no harder."
     )
-    columns = ("set-up", "driving forward", "stop", "what goes first", "in reverse", "what goes first then")
+    columns = ("set-up", "driving forward", "stop", "what goes first", "in reverse", "what goes first in reverse")
     return Table("Greatest deceleration by height", columns, tuple(rows), note, brief=False)
 
 

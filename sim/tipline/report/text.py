@@ -63,7 +63,7 @@ def _widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:
 def _points(points: Points, width: int) -> str:
     lines = [_wrapped(item, width, "  - ") for item in points.items[:MOST_POINTS]]
     if len(points.items) > MOST_POINTS:
-        more = f"and {len(points.items) - MOST_POINTS} more; report.html and inputs/resolved.toml list all"
+        more = f"and {len(points.items) - MOST_POINTS} more; the page written and inputs/resolved.toml list all"
         lines.append(_wrapped(more, width, "  - "))
     return "\n".join(lines)
 

@@ -142,7 +142,7 @@ def _panel(axes: Axes, one: SlopeMap, most: float, system: System) -> None:
             color=palette.hex_of(palette.INK),
             markerfacecolor="white",
         )
-        title += f"\nleast {least:.3g} % (ring)"
+        title += f"\nleast {least:.1f} % (ring)"
     if one.label:
         title += f"\n{one.label}"
     polar.set_title(title, size=_TEXT - 0.5, pad=3)
@@ -321,5 +321,12 @@ def _label_ends(axes: Axes, ends: Sequence[tuple[float, float, str, str]]) -> No
             size=_TEXT - 1.0,
             color=colour,
             annotation_clip=False,
-            arrowprops={"arrowstyle": "-", "color": colour, "linewidth": 0.6, "shrinkA": 1, "shrinkB": 1},
+            arrowprops={
+                "arrowstyle": "-",
+                "color": colour,
+                "linewidth": 0.6,
+                "shrinkA": 1,
+                "shrinkB": 1,
+                "relpos": (0.0, 0.5),  # from the edge of the name: from its middle it would cross other names
+            },
         )
