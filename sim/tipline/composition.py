@@ -108,7 +108,14 @@ def run(
     new = tuple(text for text in pose.exceeded if text not in report.pose.exceeded)
     found = _peaks(case, record, report.no_return)
     new += tuple(f"on the floor, in the run: {one.answer.exceeding}" for one in found[:1] if one.answer.exceeds)
-    report = replace(report, pose=pose, floor_peaks=found, exceeded=(*report.exceeded, *new))
+    report = replace(
+        report,
+        pose=pose,
+        floor_peaks=found,
+        exceeded=(*report.exceeded, *new),
+        assumed=pose.assumed,
+        assumed_count=pose.assumed_count,
+    )
     return RunResult(case, report.run, report)
 
 
@@ -396,7 +403,7 @@ def _case(scenario: Case | Path | str, overrides: Mapping[str, str] | None, tell
 
 
 def _with_floor(report: PoseReport, case: Case) -> PoseReport:
-    """Add what the set-up asks of the floor, and the planning limits of the floor that it exceeds.
+    """Add what the set-up asks of the floor, its planning limits that are exceeded, and its bands to what is assumed.
 
     A floor that is rigid throughout is asked nothing, and what asks is not loaded for it: the page says so.
     """
@@ -406,7 +413,13 @@ def _with_floor(report: PoseReport, case: Case) -> PoseReport:
 
     asked = demand(case, detail=False)
     told = (f"on the floor {asked.lead}",) if asked.exceeded else ()
-    return replace(report, floor=asked, exceeded=(*report.exceeded, *told))
+    return replace(
+        report,
+        floor=asked,
+        exceeded=(*report.exceeded, *told),
+        assumed=asked.assumed,
+        assumed_count=asked.assumed_count,
+    )
 
 
 def _peaks(case: Case, record: Run, no_return: float | None) -> tuple[Peak, ...]:

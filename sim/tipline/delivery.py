@@ -162,7 +162,7 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
         pictures=pictures,
         omissions=tuple(omissions),
         remarks=tuple(result.run.meta.get("notes", ())),
-        assumed=case.assumed_count,
+        assumed=result.report.assumed_count,
         names=_names(case),
         inputs=case.resolved,
         files=tuple(text for name, text in FILES.items() if name in RUN_FILES or (folder / name).exists()),
@@ -170,7 +170,7 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
     page = sections.run_page(result.report, wishes.system, beside)
     (folder / "report.html").write_text(html.page_html(page), encoding="utf-8")
     facts = {
-        "assumed_count": case.assumed_count,
+        "assumed_count": result.report.assumed_count,
         "left_out": omissions,
         "timings_s": {**result.run.meta.get("timings_s", {}), "pictures_and_files": time.perf_counter() - started},
     }
@@ -188,9 +188,9 @@ def write_pose(delivered: Delivered, case: Case, folder: Path) -> None:
 
 def pose(report: PoseReport, case: Case, wishes: Wishes) -> Delivered:
     """Give the page and the summary of a pose."""
-    beside = Beside(assumed=case.assumed_count, names=_names(case), inputs=case.resolved)
+    beside = Beside(assumed=report.assumed_count, names=_names(case), inputs=case.resolved)
     page = sections.pose_page(report, wishes.system, beside)
-    return Delivered(page, summary.pose_summary(report, {"assumed_count": case.assumed_count}))
+    return Delivered(page, summary.pose_summary(report, {"assumed_count": report.assumed_count}))
 
 
 def floor(result: FloorResult, wishes: Wishes, drawn: tuple[Pictures, ...] = ()) -> Delivered:

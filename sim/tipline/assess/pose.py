@@ -64,6 +64,7 @@ class PoseReport(Shown):
     planning_share: float = PLANNING_SHARE
     exceeded: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
+    assumed_count: int = 0
     governs: tuple[str, ...] = ()
     reasons: Mapping[str, str] = field(default_factory=dict)
 
@@ -130,6 +131,7 @@ def _described(truck: Truck, poses: tuple[Pose, Pose], worse: Pose) -> PoseRepor
         swing={side: least[f"swing.{side}"] for side in lines.SIDES if truck.outline.pivots},
         lean="" if poses[0] is poses[1] else ("left" if worse is poses[0] else "right"),
         assumed=tuple(case.assumed),
+        assumed_count=case.assumed_count,
         governs=governs(case, plate_load(case, truck)),
     )
 

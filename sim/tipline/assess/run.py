@@ -79,6 +79,7 @@ class RunReport(Shown):
     holds_only_while: tuple[Limit, ...] = ()
     exceeded: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
+    assumed_count: int = 0
     governs: tuple[str, ...] = ()
     reasons: Mapping[str, str] = field(default_factory=dict)
     outcome_table: OutcomeTable | None = None
@@ -191,6 +192,7 @@ def assess_run(run: Run, case: Case) -> RunReport:
         holds_only_while=pose.holds_only_while,
         exceeded=pose.exceeded,
         assumed=tuple(case.assumed),
+        assumed_count=case.assumed_count,
         governs=pose.governs,
         reasons=_reasons(run),
     )

@@ -51,7 +51,7 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
     return Story(
         title=report.title,
         run_id=report.run_id,
-        assumed=case.assumed_count,
+        assumed=report.assumed_count,
         demo=report.demo,
         estimate=ESTIMATE,
         time=run.time,

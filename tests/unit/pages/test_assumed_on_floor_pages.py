@@ -1,12 +1,13 @@
-"""A floor's page and its summary count the same assumed values, and list each of them once."""
+"""Pages and summaries count the same assumed values, those of the floor among them, and list each of them once."""
 
 from __future__ import annotations
 
 import pytest
 
-from tipline import scenario
+from tipline import composition, delivery, scenario
 from tipline.assess.floor import demand
 from tipline.report.floor import floor_page, floor_summary
+from tipline.report.page import Points
 
 
 @pytest.mark.parametrize("name", ["stop-with-the-load-up-breaks-a-slab", "the-same-lift-on-spreaders"])
@@ -22,3 +23,20 @@ def test_the_count_is_that_of_the_list(name: str) -> None:
     names = [line.partition(":")[0] for line in listed]
     assert any(name.startswith("tilt of set-up") for name in names)
     assert not any("a band" in line for line in listed)
+
+
+@pytest.mark.parametrize("name", ["stop-with-the-load-up-breaks-a-slab", "driving-onto-a-trench-lid"])
+def test_a_check_lists_the_bands_that_stand_for_what_the_floor_does_not_tell(name: str) -> None:
+    case = scenario.read(name)
+    report = composition.check(case)
+    asked = demand(case, detail=False)
+    told = delivery.pose(report, case, delivery.Wishes())
+    assert told.summary["assumed"] == list(asked.assumed)
+    assert told.summary["assumed_count"] == asked.assumed_count
+    assert told.page.mark.endswith(f"{asked.assumed_count} assumed values")
+    listed = next(one for one in told.page.sections if one.title == "Assumed")
+    assert isinstance(listed, Points)
+    bands = [line for line in listed.items if line.startswith("subgrade reaction of")]
+    assert len(bands) == 1
+    assert all(end in bands[0] for end in ("from the word", "likely", "pessimistic", "optimistic"))
+    assert not any("a band" in line for line in listed.items)
