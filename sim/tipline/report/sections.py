@@ -239,8 +239,8 @@ def _limits(report: Common, system: System) -> Table:
 
 _AT_ONCE = (
     "All of these at once. The way to tipping over a line is its distance from the truck at rest on a level floor; "
-    "slope and stop use it up, and with 100 % used up the truck goes over. For the truck as set up, before any event: a "
-    "hole or sinking floor is not in them."
+    "slope and stop use it up, and with 100 % used up the truck goes over. For the truck as set up, before any event: "
+    "a hole or sinking floor is not in them."
 )
 
 
