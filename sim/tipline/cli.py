@@ -8,7 +8,7 @@ import shutil
 import signal
 import sys
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, nullcontext
 from enum import StrEnum
 from pathlib import Path
@@ -66,6 +66,18 @@ class ExportFormat(StrEnum):
     glb = "glb"
 
 
+def _count(most: int) -> Callable[[int | None], int | None]:
+    """Return what refuses a number that is not from 0 to `most`, naming it and what may be given."""
+
+    def checked(value: int | None) -> int | None:
+        if value is not None and not 0 <= value <= most:
+            msg = f"{value} is too {'small' if value < 0 else 'large'}. Give a whole number from 0 to {most}"
+            raise typer.BadParameter(msg)
+        return value
+
+    return checked
+
+
 ScenarioName = Annotated[str, typer.Argument(metavar="SCENARIO", help="A scenario file, or the name of a shipped one.")]
 Settings = Annotated[
     list[str] | None,
@@ -112,14 +124,15 @@ def run(
         typer.Option(
             "--spread",
             metavar="N",
-            min=0,
-            max=500,
+            callback=_count(500),
             help="Runs within what is not known of load, tyres, events; 50, or run.spread of the scenario; 0: none.",
         ),
     ] = None,
     floor_spread: Annotated[
         int,
-        typer.Option("--floor-spread", metavar="N", min=0, max=500, help="The same for the floor's strength; 20."),
+        typer.Option(
+            "--floor-spread", metavar="N", callback=_count(500), help="The same for the floor's strength; 20."
+        ),
     ] = 20,
 ) -> None:
     """Simulate, assess and report a scenario; leave its folder under runs/ or in --out."""
@@ -214,10 +227,11 @@ def slopes(
     ] = None,
     directions: Annotated[int, typer.Option("--directions", help="How many, all around; 8 to 720.")] = 72,
     simulate: Annotated[
-        int, typer.Option("--simulate", metavar="N", min=0, max=36, help="Simulate N directions as well.")
+        int, typer.Option("--simulate", metavar="N", callback=_count(36), help="Simulate N directions as well.")
     ] = 0,
     ramps: Annotated[
-        int, typer.Option("--ramps", metavar="N", min=0, max=12, help="Simulate N ways onto a ramp, and stops on it.")
+        int,
+        typer.Option("--ramps", metavar="N", callback=_count(12), help="Simulate N ways onto a ramp, and stops on it."),
     ] = 0,
     settings: Settings = None,
     out: Out = None,
@@ -248,7 +262,10 @@ def slopes(
 def sweep(
     file: Annotated[str, typer.Argument(metavar="FILE", help="A sweep file, or the name of a shipped one.")],
     workers: Annotated[
-        int, typer.Option("--workers", metavar="N", min=0, max=256, help="Processes on this computer; 1 without more.")
+        int,
+        typer.Option(
+            "--workers", metavar="N", callback=_count(256), help="Processes on this computer; 1 without more."
+        ),
     ] = 1,
     scheduler: Annotated[
         str | None, typer.Option("--scheduler", metavar="ADDRESS", help="Run on this dask cluster instead.")

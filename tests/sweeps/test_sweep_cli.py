@@ -107,6 +107,15 @@ def test_a_wrong_file_is_one_message_and_exit_2(invoke: Invoke) -> None:
     assert not Path("runs").exists()
 
 
+@pytest.mark.parametrize(("count", "size"), [("-1", "small"), ("1000", "large")])
+def test_a_number_of_workers_that_cannot_be_is_told_with_what_can(invoke: Invoke, count: str, size: str) -> None:
+    result = invoke("sweep", "sweep.toml", "--workers", count, "--out", "out")
+    assert result.exit_code == 2
+    told = " ".join(result.stderr.replace("│", " ").split())
+    assert f"'--workers': {count} is too {size}. Give a whole number from 0 to 256" in told
+    assert not Path("out").exists()
+
+
 def test_a_sweep_without_any_result_exits_3(invoke: Invoke, monkeypatch: pytest.MonkeyPatch) -> None:
     def fails(*_: object) -> None:
         msg = "no run here"

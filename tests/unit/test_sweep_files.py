@@ -156,6 +156,13 @@ def test_problems_of_all_variables_are_told_together(tmp_path: Path) -> None:
     assert [problem.key for problem in problems] == ["variable.0.least", "variable.1.values.0"]
 
 
+def test_a_distribution_without_any_figure_names_those_it_needs(tmp_path: Path) -> None:
+    _, problems = problems_of(DRAWN + DEPTH + 'distribution = "normal"\n', tmp_path)
+    assert [str(problem).partition(": ")[2] for problem in problems] == [
+        "variable.0: deviation is needed for normal. Add deviation", "variable.0: mean is needed for normal. Add mean",
+    ]  # fmt: skip
+
+
 def test_a_change_of_the_file_is_located_as_such(tmp_path: Path) -> None:
     path = tmp_path / "sweep.toml"
     path.write_text(DRAWN + DEPTH + RANGE, encoding="utf-8")

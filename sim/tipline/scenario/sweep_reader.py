@@ -205,7 +205,7 @@ def _check_variable(one: Variable, place: tuple[str | int, ...], drawn: bool) ->
         yield Finding((*place, "distribution"), "cannot stand beside values", "Remove one of them")
         return
     need = set(_NEEDS[shape])
-    if not given:
+    if not given and one.distribution is None:
         yield Finding(place, "says neither values nor a range", "Add values, or least and most")
         return
     for name in sorted(need - given):
