@@ -74,11 +74,17 @@ _MJCF_HOLDS = (
     "a rope that only pulls; tyres as cylinders in contact with a floor, with the floor's friction; solids as meshes",
 )
 
+_LOCKED = (
+    "a tyre that rolls: tyres are part of their axle, so that they push along as well as across; the slope at which a "
+    "pivoting axle swings then depends on the other program's friction (a tenth either way was seen)"
+)
+
 
 def _urdf_lacks(case: Case, made: Build) -> tuple[str, ...]:
     out = [
         "give of tyres, mast and chain: the truck is stiff",
-        "roller play, drive, brake, and a tyre that rolls: tyres are part of their axle",
+        "roller play, drive and brake",
+        _LOCKED,
     ]
     if made.plant.axle[at.A_PULLS] > 0.0:
         out.append("frame torsion of a fixed steer axle: it is one with the chassis, rigidly")
@@ -92,7 +98,8 @@ def _mjcf_lacks(case: Case) -> tuple[str, ...]:
         "the tyres' law: contact is the solver's own soft one, so that tyre loads differ where more than three places "
         "carry (a fixed steer axle, twin tyres)",
         "one stiffness serves all turns of the mast's joint (fore and aft), and roller play is left out",
-        "drive, brake, and a tyre that rolls: tyres are part of their axle",
+        "drive and brake",
+        _LOCKED,
     ]
     if case.load is not None and case.load.hung_by is None and case.load.on_forks == "free":
         out.append("a load free on the forks: it is fixed to the carriage")
