@@ -15,6 +15,7 @@ from tipline.errors import InputError, MissingPart
 from tipline.report import html, sections, summary, wording
 from tipline.report.page import Page, Picture, Pictures
 from tipline.report.sections import Beside
+from tipline.report.spread import SPREAD_OFF
 
 if TYPE_CHECKING:
     from tipline.assess import PoseReport
@@ -156,6 +157,8 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
     _write_inputs(result.case, folder / "inputs")
     result.run.to_parquet(folder / "run.parquet")
     pictures, omissions = _draw(result, folder, wishes, progress)
+    if result.report.spread is None:
+        omissions.append(SPREAD_OFF)
     progress("writing the report", None)
     case = result.case
     beside = Beside(

@@ -12,11 +12,16 @@ from tipline.report.page import Points, Section, Table
 from tipline.report.subject import Change, FloorBreaks, RunReport, Spread
 from tipline.report.wording import System, quantity
 
-__all__ = ["floor_summary", "heading", "spread_sections", "spread_summary", "varied"]
+__all__ = ["SPREAD_OFF", "floor_summary", "heading", "spread_sections", "spread_summary", "varied"]
 
 TITLE = "Over the range of load, truck and events"
+SPREAD_OFF = (
+    "whether it could go either way, within what is not known of load, truck and events: no further runs were asked "
+    "for (--spread 0, or run.spread in the scenario)"
+)
 FLOOR_TITLE = "Over the range of the floor's strength"
 _NOTE = "Each run draws what was varied, listed below, between its ends; the floor's strength stays as in this run."
+_STEPS = "Looked for in steps, 5 % at first: an ending that comes and goes within a step is not seen."
 _FLOOR_NOTE = "Each run has a floor drawn evenly between the ends of what is not known; all else is as in this run."
 _VARIED = (
     "All together, evenly from one end to the other. How far they lie apart follows from how each value is known: "
@@ -84,9 +89,9 @@ def _by_how_much(found: Spread, system: System) -> list[str]:
         return []
     if change.at is None:
         low, high = (_value(end, change.dimension, system) for end in (change.low, change.high))
-        return [f"No other ending with {change.what} from {low} to {high}, all else as given."]
+        return [f"No other ending found with {change.what} from {low} to {high}, all else as given. {_STEPS}"]
     apart, here, there = _apart(change, change.at, system), *_ends(change, system)
-    items = [f"This one by {apart} of {change.what}: {here} as given; at {there} it ends {change.ending}."]
+    items = [f"This one by {apart} of {change.what}: {here} as given; at {there} it ends {change.ending}. {_STEPS}"]
     falls = found.stays_until
     if falls is not None and falls.at is not None:
         items.append(

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from tipline import units
-from tipline.report.spread import floor_summary, spread_summary
+from tipline.report.spread import SPREAD_OFF, floor_summary, spread_summary
 from tipline.report.subject import Between, Common, FloorPeak, PoseReport, RunReport, Timed, Varied
 
 RUN_SCHEMA = "tipline.summary/1"
@@ -67,7 +67,8 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
             "outcome": [list(row) for row in table.outcomes],
             "this_run": None if table.this is None else list(table.this),
         }
-    return explained(summary, report.reasons)
+    off = {} if report.spread is not None else {"spread": SPREAD_OFF}
+    return explained(summary, {**report.reasons, **off})
 
 
 def pose_summary(report: PoseReport, facts: Mapping[str, Any] | None = None) -> dict[str, Any]:
@@ -150,7 +151,7 @@ def _grounds(report: Common) -> dict[str, Any]:
 
 
 def explained(summary: dict[str, Any], reasons: Mapping[str, str]) -> dict[str, Any]:
-    """Put null where a number is not finite, and the reason under its dotted name in `null_because`."""
+    """Put null where a number is not finite; the reasons of nulls go under their dotted names in `null_because`."""
     because: dict[str, str] = {}
 
     def clean(value: Any, path: str) -> Any:
@@ -158,6 +159,8 @@ def explained(summary: dict[str, Any], reasons: Mapping[str, str]) -> dict[str, 
             return {key: clean(item, f"{path}.{key}" if path else key) for key, item in value.items()}
         if isinstance(value, list | tuple):
             return [clean(item, f"{path}.{index}") for index, item in enumerate(value)]
+        if value is None and path in reasons:
+            because[path] = reasons[path]
         if isinstance(value, float) and not math.isfinite(value):
             because[path] = _reason(path, reasons)
             return None

@@ -119,8 +119,23 @@ def test_json_prints_the_summary_and_nothing_else(scenario: Path, tmp_path: Path
     assert done.returncode == 0, done.stderr[-2000:]
     summary = json.loads((tmp_path / "a" / "summary.json").read_text(encoding="utf-8"))
     assert json.loads(done.stdout) == summary
-    assert summary["spread"] is None
     assert done.stderr == ""
+
+
+def test_without_a_spread_only_that_is_said_of_it(scenario: Path, tmp_path: Path) -> None:
+    words = ("--no-pictures", "--quiet", "--out", "a", "--spread", 0)
+    done = tipline_command("run", scenario, *words, cwd=tmp_path)
+    assert done.returncode == 0, done.stderr[-2000:]
+    summary = json.loads((tmp_path / "a" / "summary.json").read_text(encoding="utf-8"))
+    assert summary["spread"] is None
+    assert "--spread 0" in summary["null_because"]["spread"]
+    assert summary["null_because"]["spread"] in summary["left_out"]
+    page = (tmp_path / "a" / "report.html").read_text(encoding="utf-8").replace("\u00a0", " ")
+    for told in (" ".join(done.stdout.split()), " ".join(page.split())):
+        assert "no further runs were asked for (--spread 0, or run.spread in the scenario)" in told
+        assert told.count("could go either way") == 1
+        for words_of_it in ("stayed up in", "Over the range of load", "What was varied", "This one by"):
+            assert words_of_it not in told, words_of_it
 
 
 def test_check_prints_a_page_and_leaves_a_folder_only_when_asked(scenario: Path, tmp_path: Path) -> None:
@@ -239,7 +254,7 @@ def test_run_with_pictures_puts_them_into_the_report(scenario: Path, tmp_path: P
     assert page.count('<img src="data:image/png') == 3
     assert page.count('<img src="data:image/svg') == 3
     summary = json.loads((tmp_path / "a" / "summary.json").read_text(encoding="utf-8"))
-    assert summary["left_out"] == []
+    assert summary["left_out"] == [summary["null_because"]["spread"]]
 
 
 def test_python_gives_typed_results(scenario: Path) -> None:
