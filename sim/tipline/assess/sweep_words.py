@@ -265,7 +265,8 @@ def _map_cautions(report: SweepReport) -> list[str]:
 def _threshold_cautions(report: SweepReport) -> list[str]:
     out = [
         "Only this ending was sought: a tyre that lifts, a slide or a sunk floor may come before it.",
-        "Five values over the range were looked at, then the first change among them was narrowed down.",
+        "Five values over the range were looked at, then the first change among them was narrowed down; an ending that "
+        "comes and goes between two of them is not seen.",
     ]
     back = sum(one.changes_back for one in report.thresholds)
     if back:
