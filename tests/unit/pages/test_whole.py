@@ -262,7 +262,7 @@ def test_python_gives_typed_results(scenario: Path) -> None:
     assert isinstance(result.run, Run)
     assert result.case.scenario.event[0].depth == pytest.approx(0.04)
     assert set(result.report.distances) == {"front", "back", "left", "right"}
-    assert len(repr(result)) < 6000
+    assert len(repr(result)) < 7000, "no arrays in it"
     assert repr(result.run).startswith("<Run 'Front-left tyre breaks through, short': ")
     assert repr(result.case).startswith("<Case 'Front-left tyre breaks through, short': machine 'demo-truck-a'")
     pose = tipline.check(result.case)
