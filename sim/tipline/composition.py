@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tipline.errors import InputError, NumericalError
+from tipline.notebook import Reported
 from tipline.scenario import Case, read
 
 if TYPE_CHECKING:
@@ -33,8 +34,8 @@ Progress = Callable[[str, float | None], None]
 """Called with the name of the stage and the part of it that is done, 0 to 1, or None where that is not known."""
 
 
-@dataclass(frozen=True)
-class RunResult:
+@dataclass(frozen=True, repr=False)
+class RunResult(Reported):
     """A simulated and assessed scenario: what went in, the run itself, and what it means."""
 
     case: Case
@@ -42,8 +43,8 @@ class RunResult:
     report: RunReport
 
 
-@dataclass(frozen=True)
-class FloorResult:
+@dataclass(frozen=True, repr=False)
+class FloorResult(Reported):
     """A floor that was asked: by a case, or alone; what was found."""
 
     case: Case | None
@@ -51,8 +52,8 @@ class FloorResult:
     report: FloorReport
 
 
-@dataclass(frozen=True)
-class SlopeResult:
+@dataclass(frozen=True, repr=False)
+class SlopeResult(Reported):
     """A scenario whose slope limits were asked: what went in, what was found."""
 
     case: Case

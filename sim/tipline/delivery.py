@@ -238,9 +238,8 @@ def write_slopes(result: SlopeResult, folder: Path, wishes: Wishes, progress: Pr
             made.append(Picture(caption, svg=svg))
         drawn = (Pictures("Slope limits by direction", tuple(made)),) if made else ()
     progress("writing the report", None)
-    count = result.case.assumed_count
-    page = pages.slopes_page(result.report, wishes.system, drawn, count)
-    figures = pages.slopes_summary(result.report, {"assumed_count": count})
+    page = pages.slopes_page(result.report, wishes.system, drawn)
+    figures = pages.slopes_summary(result.report, {"assumed_count": result.report.assumed_count})
     (folder / "report.html").write_text(html.page_html(page), encoding="utf-8")
     (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
     (folder / "slopes.csv").write_text(tables.rows_csv(result.report.rows()), encoding="utf-8")
@@ -264,9 +263,8 @@ def write_sweep(result: SweepResult, folder: Path, wishes: Wishes, progress: Pro
             made.append(Picture(caption, svg=svg))
         drawn = (Pictures("Plots", tuple(made)),) if made else ()
     progress("writing the report", None)
-    count = result.plan.case.assumed_count
-    page = pages.sweep_page(result.report, wishes.system, drawn, count)
-    figures = pages.sweep_summary(result.report, {"assumed_count": count})
+    page = pages.sweep_page(result.report, wishes.system, drawn)
+    figures = pages.sweep_summary(result.report)
     (folder / "sweep.html").write_text(html.page_html(page), encoding="utf-8")
     (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
     return Delivered(page, figures)

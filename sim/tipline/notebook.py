@@ -11,7 +11,7 @@ from typing import Any
 
 from tipline.errors import MissingPart
 
-__all__ = ["Shown", "to_dataset", "to_frame"]
+__all__ = ["Reported", "Shown", "to_dataset", "to_frame"]
 
 
 class Shown:
@@ -20,6 +20,20 @@ class Shown:
     def _repr_html_(self) -> str:
         fragment: str = import_module("tipline.report.notebook").fragment_of(self)
         return fragment
+
+
+class Reported:
+    """A result with a ``report`` that has a title: it says which one it is, and a notebook shows the report."""
+
+    report: Any
+
+    def __repr__(self) -> str:
+        """Say which result it is."""
+        return f"<{type(self).__name__} {self.report.title!r}>"
+
+    def _repr_html_(self) -> str:
+        shown: str = self.report._repr_html_()
+        return shown
 
 
 def to_frame(rows: Sequence[Mapping[str, Any]]) -> Any:

@@ -109,6 +109,9 @@ def test_a_table_shows_and_converts_itself(file: Path, tmp_path: Path) -> None:
     assert np.array_equal(data["load.mass"].values, frame["load.mass"].to_numpy())
     assert "<th>load.mass [kg]</th>" in table._repr_html_()
     assert "What was varied" in result._repr_html_()
+    assert repr(result) == f"<SweepResult {result.report.title!r}>"
+    assert "<th>roll_least" not in table._repr_html_()
+    assert "roll_least" in table._repr_html_()
     with pytest.raises(KeyError, match="no column is called 'mass'"):
         table.column("mass")
     other = tmp_path / "other.parquet"

@@ -250,6 +250,7 @@ class SlopeReport(Shown):
     exceeded: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
+    assumed_count: int = 0
     governs: tuple[str, ...] = ()
     solve_time: float = nan
     braking_time: float = nan
@@ -521,6 +522,7 @@ def _report(setups: Sequence[SetUp], jobs: list[_Job], maps: tuple[SlopeMap, ...
         exceeded=_exceeded(maps, needed),
         notes=_notes(case, job),
         assumed=tuple(case.assumed),
+        assumed_count=case.assumed_count,
         governs=governs(case, plate_load(case, job.truck)),
         solve_time=spent,
     )

@@ -27,6 +27,8 @@ _ENDED = {
     "broke": "ended with the floor broken",
 }
 FEW = 100
+WIDE = 0.1
+"""Half-width of an index above which more runs are asked for."""
 _MOST_PANELS = 3
 """Maps whose change is told in a sentence; the table has all of them."""
 
@@ -137,26 +139,41 @@ def _from_to(effect: Effect) -> str:
 
 
 def _indices(report: SweepReport) -> tuple[str, list[str]]:
-    found, what = (report.indices, f"whether runs {ended(report.outcome)}")
+    found, what = (report.indices, f"whether they {ended(report.outcome)}")
     other = (report.measure_indices, f"the {report.measure}")
     asked = report.asked
     out = [] if asked is None else [f"{_of(asked, 'runs')} {ended(report.outcome)}."]
     said = [(indices, words) for indices, words in ((found, what), other) if indices]
     if not said:
         return "no indices: the runs do not differ", [*out, "All runs ended alike, or too few have a result."]
-    for indices, words in said:
-        out.append(f"Of the scatter of {words}, {_ranked(indices)}.")
-    return f"{max(said[0][0], key=lambda one: one.total).label} decides most", out
+    out += [_ranked(indices, words) for indices, words in said]
+    return _first(said[0][0]), out
 
 
-def _ranked(indices: tuple[Index, ...]) -> str:
-    order = sorted(indices, key=lambda one: -one.total)
-    first = order[0]
-    text = f"{first.label} alone makes {percent(max(first.first, 0.0))}, with others {percent(max(first.total, 0.0))}"
-    if len(order) > 1:
-        rest = ", ".join(f"{one.label} {percent(max(one.total, 0.0))}" for one in order[1:])
-        text += f"; then, each with others, {rest}"
-    return text
+def _first(indices: tuple[Index, ...]) -> str:
+    """Return which input decides most, or that this many runs do not tell it from the next one."""
+    first, *rest = sorted(indices, key=lambda one: -one.total)
+    close = [one.label for one in rest if one.total + one.total_half >= first.total - first.total_half]
+    if close:
+        return f"not told apart by this many runs: {', '.join([first.label, *close])}"
+    return f"{first.label} decides most"
+
+
+def _ranked(indices: tuple[Index, ...], words: str) -> str:
+    first, *rest = sorted(indices, key=lambda one: -one.total)
+    text = (
+        f"Of how runs differ in {words}, {first.label} by itself makes {_about(first.first, first.first_half)}, "
+        f"together with others {_about(first.total, first.total_half)}"
+    )
+    if rest:
+        said = ", ".join(f"{one.label} {_about(one.total, one.total_half)}" for one in rest)
+        text += f"; then, each together with others, {said}"
+    return f"{text}."
+
+
+def _about(value: float, half: float) -> str:
+    """Return an index with its half-width as whole percentages; an estimate outside 0 to 1 is told as the end."""
+    return f"{100 * min(max(value, 0.0), 1.0):.0f} % (give or take {100 * half:.0f} %)"
 
 
 def _thresholds(report: SweepReport) -> tuple[str, list[str]]:
@@ -238,7 +255,9 @@ def _cautions(report: SweepReport) -> list[str]:
     if report.kind == "listed":
         out += ["These are combinations somebody chose: their shares are no chances.", *_map_cautions(report)]
     if report.kind == "indices":
-        out.append("Indices share out the scatter within these ranges; a range twice as wide weighs more.")
+        out.append("Indices share out how runs differ within these ranges; a range twice as wide weighs more.")
+        if any(max(one.first_half, one.total_half) > WIDE for one in (*report.indices, *report.measure_indices)):
+            out.append("Some are known to no better than a tenth: more runs narrow them.")
     if report.kind == "thresholds":
         out += _threshold_cautions(report)
     if report.alone:

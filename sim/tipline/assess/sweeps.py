@@ -173,6 +173,7 @@ class SweepReport(Shown):
     cautions: tuple[str, ...] = ()
     reasons: tuple[tuple[str, int], ...] = ()
     assumed: tuple[str, ...] = ()
+    assumed_count: int = 0
     governs: tuple[str, ...] = ()
     points: Mapping[str, Array] = field(default_factory=dict)
     point_units: Mapping[str, tuple[str, bool]] = field(default_factory=dict)
@@ -426,6 +427,7 @@ class _Assessed:
             fixed=tuple(plan.fixed.items()),
             reasons=self._reasons(),
             assumed=case.assumed,
+            assumed_count=case.assumed_count,
             governs=GOVERNS,
             points=self.points(),
             point_units={one.label: ("ratio" if one.relative else one.dimension, one.relative) for one in plan.inputs},

@@ -5,10 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from tipline.assess import PoseReport, RunReport
+from tipline.assess.floor import FloorReport
 from tipline.assess.slopes import SlopeReport
 from tipline.assess.sweeps import SweepReport
 from tipline.report import sections, wording
+from tipline.report.floor import floor_page
 from tipline.report.page import Page, Pictures, Points, Section, Table
+from tipline.report.sections import Beside
 from tipline.report.slopes import slopes_page
 from tipline.report.sweeps import sweep_page
 
@@ -27,9 +30,11 @@ def fragment_of(result: Any) -> str:
         There is no page for results of this kind.
     """
     if isinstance(result, RunReport):
-        return fragment(sections.run_page(result))
+        return fragment(sections.run_page(result, beside=Beside(assumed=result.assumed_count)))
     if isinstance(result, PoseReport):
-        return fragment(sections.pose_page(result))
+        return fragment(sections.pose_page(result, beside=Beside(assumed=result.assumed_count)))
+    if isinstance(result, FloorReport):
+        return fragment(floor_page(result))
     if isinstance(result, SlopeReport):
         return fragment(slopes_page(result))
     if isinstance(result, SweepReport):

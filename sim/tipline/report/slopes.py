@@ -26,9 +26,7 @@ _FEW = 2
 """Set-ups up to which each has its sentence, and the short page has its directions."""
 
 
-def slopes_page(
-    report: SlopeReport, system: System = "si", pictures: tuple[Pictures, ...] = (), assumed: int | None = None
-) -> Page:
+def slopes_page(report: SlopeReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
     """Give the page of slope limits."""
     sections: list[Section] = [
         Points("Planning limit exceeded", report.exceeded),
@@ -49,7 +47,7 @@ def slopes_page(
     ]
     return Page(
         title=f"Slope limits: {report.title}",
-        mark=wording.mark(report.demo, "computed; slope limits", len(report.assumed) if assumed is None else assumed),
+        mark=wording.mark(report.demo, "computed; slope limits", report.assumed_count),
         lead=wording.spell(_lead(report, system), system),
         demo=report.demo,
         sections=spelled(sections, system),

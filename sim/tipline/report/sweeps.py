@@ -31,10 +31,8 @@ _METHODS = {
 _FEW_ROWS = 60
 
 
-def sweep_page(
-    report: SweepReport, system: System = "si", pictures: tuple[Pictures, ...] = (), assumed: int | None = None
-) -> Page:
-    """Give the page of a sweep; ``assumed`` counts values, where one line of what is assumed may name several."""
+def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
+    """Give the page of a sweep."""
     sections: list[Section] = [
         Points("Asked", (report.question,) if report.question else ()),
         Points("In words", report.sentences),
@@ -54,9 +52,7 @@ def sweep_page(
     ]
     return Page(
         title=f"Sweep: {report.title}",
-        mark=wording.mark(
-            report.demo, f"computed; {report.rows} rows", len(report.assumed) if assumed is None else assumed
-        ),
+        mark=wording.mark(report.demo, f"computed; {report.rows} rows", report.assumed_count),
         lead=wording.spell(report.lead, system),
         demo=report.demo,
         sections=_with_keys(sections, spelled(sections, system)),
@@ -149,7 +145,10 @@ def _indices(indices: tuple[Index, ...], title: str) -> Table:
         (one.label, f"{one.first:.2f} ± {one.first_half:.2f}", f"{one.total:.2f} ± {one.total_half:.2f}")
         for one in sorted(indices, key=lambda one: -one.total)
     )
-    note = "Alone: the part of the scatter that this input makes by itself; with others: also by what it does together."
+    note = (
+        "The part of how runs differ that this input makes, 1 being all of it. Alone: by itself; with others: also by "
+        "what it does together with them. ±: half of the 95 % interval; a value below 0 or above 1 is for want of runs."
+    )
     return Table(title, ("input", "alone", "with others"), rows, note)
 
 
@@ -231,6 +230,7 @@ def sweep_summary(report: SweepReport, facts: dict[str, Any] | None = None) -> d
         "sentences": list(report.sentences),
         "cautions": list(report.cautions),
         "assumed": list(report.assumed),
+        "assumed_count": report.assumed_count,
         "governs": list(report.governs),
         **(facts or {}),
     }

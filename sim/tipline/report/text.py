@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Sequence
 from itertools import zip_longest
@@ -12,6 +13,7 @@ from tipline.report.page import Page, Pictures, Points, Section, Table
 WIDTH = 100
 MOST_POINTS = 8
 _NARROWEST = 60
+_TIED = re.compile(r"(?<=[0-9]) (?=%)")
 _NARROWEST_COLUMN = 8
 
 
@@ -44,7 +46,7 @@ def _table(table: Table, width: int) -> str:
     widths = _widths(rows, width - len(indent) - 2 * (len(table.columns) - 1))
     lines = []
     for row in rows:
-        cells = [textwrap.wrap(cell, most) for cell, most in zip(row, widths, strict=True)]
+        cells = [_lines(cell, most) for cell, most in zip(row, widths, strict=True)]
         for line in zip_longest(*cells, fillvalue=""):
             padded = (part.ljust(most) for part, most in zip(line, widths, strict=True))
             lines.append((indent + "  ".join(padded)).rstrip())
@@ -63,10 +65,17 @@ def _widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:
 def _points(points: Points, width: int) -> str:
     lines = [_wrapped(item, width, "  - ") for item in points.items[:MOST_POINTS]]
     if len(points.items) > MOST_POINTS:
-        more = f"and {len(points.items) - MOST_POINTS} more; the page written and inputs/resolved.toml list all"
+        more = f"and {len(points.items) - MOST_POINTS} more; the page that is written lists all"
         lines.append(_wrapped(more, width, "  - "))
     return "\n".join(lines)
 
 
 def _wrapped(text: str, width: int, indent: str = "") -> str:
-    return textwrap.fill(text, width, initial_indent=indent, subsequent_indent=" " * len(indent))
+    return "\n".join(_lines(text, width, indent))
+
+
+def _lines(text: str, width: int, indent: str = "") -> list[str]:
+    """Break a text into lines, never between a number and its percent sign."""
+    tied = _TIED.sub("\u00a0", text)
+    broken = textwrap.wrap(tied, width, initial_indent=indent, subsequent_indent=" " * len(indent))
+    return [line.replace("\u00a0", " ") for line in broken]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tipline.notebook import Shown
+from tipline.notebook import Reported
 from tipline.sweeps.table import SweepTable
 
 if TYPE_CHECKING:
@@ -29,8 +29,8 @@ class Interrupted(KeyboardInterrupt):
         self.kept, self.rows = kept, rows
 
 
-@dataclass(frozen=True)
-class SweepResult(Shown):
+@dataclass(frozen=True, repr=False)
+class SweepResult(Reported):
     """A sweep: what was asked, its table of one row a run, what it says, and the folder it lies in, if any."""
 
     plan: Plan
@@ -39,7 +39,7 @@ class SweepResult(Shown):
     folder: Path | None
 
     def _repr_html_(self) -> str:
-        return self.report._repr_html_() + self.table._repr_html_()
+        return super()._repr_html_() + self.table._repr_html_()
 
 
 def sweep(

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 __all__ = ["SweepTable"]
 
+_MAIN = ("truck", "lifted_load", "floor", "direction", "least_distance", "threshold", "held", "reason")
+"""Columns that a notebook shows beside the inputs."""
+
 
 @dataclass(frozen=True, repr=False)
 class SweepTable:
@@ -107,20 +110,22 @@ class SweepTable:
         )
 
     def _repr_html_(self) -> str:
-        """Return the first rows as an HTML table, units in the headings."""
+        """Return the first rows as an HTML table, units in the headings; of the columns those that tell most."""
         from html import escape
 
         few = self._file.schema_arrow.empty_table()
         for batch in self._file.iter_batches(batch_size=8):
             few = batch
             break
-        units = (f" [{self.unit(name)}]" if self.unit(name) else "" for name in self.names)
-        head = "".join(f"<th>{escape(name + unit)}</th>" for name, unit in zip(self.names, units, strict=True))
+        names = [name for name in self.names if name in ("run", *self.inputs, *_MAIN)]
+        units = (f" [{self.unit(name)}]" if self.unit(name) else "" for name in names)
+        head = "".join(f"<th>{escape(name + unit)}</th>" for name, unit in zip(names, units, strict=True))
         lines = (
-            "<tr>" + "".join(f"<td>{escape(_shown(value))}</td>" for value in row.values()) + "</tr>"
+            "<tr>" + "".join(f"<td>{escape(_shown(row[name]))}</td>" for name in names) + "</tr>"
             for row in few.to_pylist()
         )
-        more = f"<p><small>{escape(repr(self))}</small></p>"
+        rest = ", ".join(name for name in self.names if name not in names)
+        more = f"<p><small>{escape(repr(self))}, also {escape(rest)}</small></p>"
         return f"<div><table><thead><tr>{head}</tr></thead><tbody>{''.join(lines)}</tbody></table>{more}</div>"
 
     @cached_property

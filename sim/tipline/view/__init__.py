@@ -136,7 +136,7 @@ def sweep_drawings(report: SweepReport, system: Literal["si", "us"] = "si") -> l
         said = "What moves the answer most, on top: each input from its lowest to its highest values."
         drawn.append(("effects.svg", said, plots.draw_effects(report, system)))
     if report.indices or report.measure_indices:
-        said = "Sobol indices: the part of the scatter that each input makes."
+        said = "Sobol indices: the part of how runs differ that each input makes, 1 being all of it."
         drawn.append(("indices.svg", said, plots.draw_indices(report, system)))
     if report.points:
         said = (

@@ -190,7 +190,7 @@ def draw_indices(report: SweepReport, system: System = "si") -> str:
     """Draw first and total Sobol indices with their half-widths, of the ending and of the measure; give the SVG."""
     from tipline.assess.sweep_words import ended
 
-    sets = [(report.indices, f"whether runs {ended(report.outcome)}"), (report.measure_indices, report.measure)]
+    sets = [(report.indices, f"whether they {ended(report.outcome)}"), (report.measure_indices, report.measure)]
     sets = [(indices, words) for indices, words in sets if indices]
     if not sets:
         return ""
@@ -221,7 +221,7 @@ def _index_bars(axes: Axes, indices: Sequence[Index], words: str, system: System
         )
     _names(axes, [one.label for one in order], system)
     axes.set_xlim(left=0.0)
-    axes.set_xlabel(spelled(f"share of the scatter of {words}", system))
+    axes.set_xlabel(spelled(f"part of how runs differ in {words}", system))
 
 
 def _bars(figure: Figure, rows: int, tall: float, right: float, row: float = _ROW) -> Axes:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,8 @@ import pytest
 
 from tipline import view
 from tipline.assess.endings import interval
-from tipline.assess.sweeps import SweepReport, assess_sweep
+from tipline.assess.sweep_words import told
+from tipline.assess.sweeps import Index, SweepReport, assess_sweep
 from tipline.report import html, summary, text
 from tipline.report.notebook import fragment_of
 from tipline.report.page import Table as Table_
@@ -240,7 +242,8 @@ def test_page_summary_plots_and_notebook(made: Any, system: Any, tmp_path: Path)
     page = sweep_page(report, system)
     shown = html.page_html(page).split("<body>")[1] + text.page_text(page)
     assert "DEMO" in page.mark
-    assert sweep_page(report, system, (), 31).mark.endswith("31 assumed values")
+    assert sweep_page(replace(report, assumed_count=31), system).mark.endswith("31 assumed values")
+    assert f"{report.assumed_count} assumed values" in fragment_of(report)
     assert page.demo
     assert "t &lt;b&gt;" in shown
     assert "What was varied" in shown
@@ -248,9 +251,9 @@ def test_page_summary_plots_and_notebook(made: Any, system: Any, tmp_path: Path)
     if system == "us":
         assert "tyre" not in shown.replace("front-tyre", "")
         assert " mm" not in text.page_text(page)
-    told = json.loads(summary.text(sweep_summary(report)))
-    assert told["schema"] == "tipline.sweep/1"
-    assert told["lead"] == report.lead
+    written = json.loads(summary.text(sweep_summary(report)))
+    assert written["schema"] == "tipline.sweep/1"
+    assert written["lead"] == report.lead
     drawings = view.sweep_drawings(report, system)
     assert [name for name, _, _ in drawings] == (
         ["map.svg"] * (made is grid) + ["shares.svg"] * (made is not thresholds) + ["effects.svg", "inputs.svg"]
@@ -258,6 +261,22 @@ def test_page_summary_plots_and_notebook(made: Any, system: Any, tmp_path: Path)
     assert all(svg.startswith("<svg") and svg == again for (_, _, svg), (_, _, again) in zip(
         drawings, view.sweep_drawings(report, system), strict=True))  # fmt: skip
     assert "<h4>In words</h4>" in fragment_of(report)
+
+
+def test_indices_come_with_how_well_they_are_known(tmp_path: Path) -> None:
+    report = replace(
+        drawn(tmp_path), kind="indices",
+        indices=(Index("weight", -0.03, 0.21, 0.28, 0.18), Index("depth", 0.62, 0.31, 1.02, 0.25)),
+    )  # fmt: skip
+    apart = told(report, ())
+    assert apart.lead == "depth decides most"
+    assert apart.sentences[1] == (
+        "Of how runs differ in whether they went over, depth by itself makes 62 % (give or take 31 %), together with "
+        "others 100 % (give or take 25 %); then, each together with others, weight 28 % (give or take 18 %)."
+    )
+    assert any("more runs narrow them" in caution for caution in apart.cautions)
+    close = told(replace(report, indices=(Index("weight", 0.3, 0.2, 0.5, 0.3), report.indices[1])), ())
+    assert close.lead == "not told apart by this many runs: depth, weight"
 
 
 def test_a_report_is_a_table_of_its_effects_too(tmp_path: Path) -> None:

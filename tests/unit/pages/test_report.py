@@ -11,7 +11,8 @@ from html.parser import HTMLParser
 import pytest
 
 from tipline.report import html, sections, summary, text, wording
-from tipline.report.page import Picture, Pictures
+from tipline.report import page as pages
+from tipline.report.page import Picture, Pictures, Points, Table
 from tipline.report.sections import Beside
 
 
@@ -136,6 +137,15 @@ def test_a_number_stays_with_its_unit(run_report) -> None:
     source = html.page_html(sections.run_page(run_report))
     assert "1.84\u00a0s" in source
     assert "-12\u00a0mm (past it)" in source
+
+
+def test_no_line_of_a_terminal_ends_between_a_number_and_its_percent_sign() -> None:
+    said = "a" * 40 + " between 49 % and 59 % " * 6
+    table = Table("t", ("first", "second"), ((said, said),), brief=True)
+    page = pages.Page("p", "m", "l", False, (Points("q", (said,)), table))
+    for width in range(60, 100):
+        assert not any(line.lstrip("- ").startswith("%") for line in text.page_text(page, width).splitlines())
+        assert "  %" not in text.page_text(page, width)
 
 
 @pytest.mark.parametrize("width", [60, 80, 132])

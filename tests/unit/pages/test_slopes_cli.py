@@ -115,8 +115,14 @@ def test_results_show_themselves_in_a_notebook() -> None:
     assert "<table>" in shown
     assert "DEMO" in shown
     assert "<style" not in shown
-    limits = tipline.slopes(SCENARIO, heights="1", directions=8).report
-    assert "Slope limits" in limits._repr_html_()
+    assert f"{pose.assumed_count} assumed values" in shown
+    found = tipline.slopes(SCENARIO, heights="1", directions=8)
+    limits = found.report
+    assert "Slope limits" in found._repr_html_() == limits._repr_html_()
+    assert repr(found) == f"<SlopeResult {limits.title!r}>"
+    asked = tipline.floor("demo-hall-b")
+    assert repr(asked) == f"<FloorResult {asked.report.title!r}>"
+    assert asked.report.lead in asked._repr_html_()
     frame = limits.to_pandas()
     assert len(frame) == 8
     assert frame["height_m"].tolist() == [3.0] * 8

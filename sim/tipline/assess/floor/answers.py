@@ -8,6 +8,7 @@ from math import isfinite
 from typing import TYPE_CHECKING
 
 from tipline.model.plane import Outline, Point
+from tipline.notebook import Shown
 
 if TYPE_CHECKING:
     import numpy as np
@@ -214,7 +215,7 @@ class StressMap:
 
 
 @dataclass(frozen=True, repr=False)
-class FloorReport:
+class FloorReport(Shown):
     """What a set-up, or a route, asks of a floor.
 
     ``answers``: the worst place of each tyre, zone, mode and set-up, worst first. ``tracks``: by set-up and tyre the
