@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import re
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -12,11 +11,6 @@ from tipline.report.page import Page, Picture
 
 if TYPE_CHECKING:
     from jinja2 import Template
-
-
-# The blank between a number and its unit, where no line may break.
-_BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=(?:%|[A-Za-z][\w/]{0,5})(?!\w))")
-_NO_BREAK = "\u00a0"
 
 
 def page_html(page: Page) -> str:
@@ -43,6 +37,6 @@ def _template() -> Template:
         lstrip_blocks=True,
     )
     environment.filters["inline"] = inline
-    environment.filters["tie"] = lambda text: _BEFORE_UNIT.sub(_NO_BREAK, text)
+    environment.filters["tie"] = wording.tied
     environment.filters["kind"] = lambda section: type(section).__name__
     return environment.get_template("page.html.jinja")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 from collections.abc import Sequence
 from itertools import zip_longest
@@ -13,7 +12,6 @@ from tipline.report.page import Page, Pictures, Points, Section, Table
 WIDTH = 100
 MOST_POINTS = 8
 _NARROWEST = 60
-_TIED = re.compile(r"(?<=[0-9]) (?=%)")
 _NARROWEST_COLUMN = 8
 
 
@@ -75,7 +73,6 @@ def _wrapped(text: str, width: int, indent: str = "") -> str:
 
 
 def _lines(text: str, width: int, indent: str = "") -> list[str]:
-    """Break a text into lines, never between a number and its percent sign."""
-    tied = _TIED.sub("\u00a0", text)
-    broken = textwrap.wrap(tied, width, initial_indent=indent, subsequent_indent=" " * len(indent))
-    return [line.replace("\u00a0", " ") for line in broken]
+    """Break a text into lines, never between a number and its unit."""
+    broken = textwrap.wrap(wording.tied(text), width, initial_indent=indent, subsequent_indent=" " * len(indent))
+    return [line.replace(wording.NO_BREAK, " ") for line in broken]

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from typing import Literal
 
 from tipline import units
+
+NO_BREAK = "\u00a0"
+# The blank between a number and its unit, where no line may break.
+_BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=(?:%|[A-Za-z][\w/]{0,5})(?!\w))")
 
 System = Literal["si", "us"]
 
@@ -52,6 +57,11 @@ def load(value: float, system: System) -> str:
         return quantity(value, "force", system)
     text = f"{value / 1e3:.1f}" if abs(value) < 99_950.0 else f"{value / 1e3:.0f}"
     return f"{'0.0' if text == '-0.0' else text} kN"
+
+
+def tied(text: str) -> str:
+    """Give a text whose numbers stay on the line of their units."""
+    return _BEFORE_UNIT.sub(NO_BREAK, text)
 
 
 def meanings(words: Iterable[str]) -> str:

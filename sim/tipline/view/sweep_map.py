@@ -27,8 +27,10 @@ __all__ = ["MOST_PANELS", "draw_map"]
 
 MOST_PANELS = 6
 _WIDTH, _TEXT = 7.4, 9.0
-_LEFT, _TOP, _GAP, _BELOW, _KEY = 0.95, 0.34, 0.2, 0.55, 0.36
-"""Room left of the maps, above, between and below them, and for the key [in]."""
+_LEFT, _TOP, _GAP, _BELOW = 0.95, 0.34, 0.2, 0.58
+"""Room left of the maps, above, between and below them [in]."""
+_KEY_COLUMNS, _KEY_LINE = 4, 0.27
+"""Endings a line of the key, and its height [in]."""
 _ROW, _LOWEST, _HIGHEST = 0.3, 1.3, 3.4
 """Height of a cell, and of a map at least and at most [in]."""
 _MOST_SIGNS = 400
@@ -58,7 +60,8 @@ def draw_map(report: SweepReport, system: System = "si") -> str:
     side = float(np.clip(_ROW * len(found.up.words), _LOWEST, _HIGHEST))
     wide = 4.9 if columns == 1 else (_WIDTH - _LEFT - 0.15 - _GAP * (columns - 1)) / columns
     block = above + side + _BELOW
-    tall = _TOP + lines * block + _KEY
+    entries = _entries(panels)
+    tall = _TOP + lines * block + 0.08 + _KEY_LINE * -(-len(entries) // _KEY_COLUMNS)
     with drawn("map", tall) as figure:
         for k, panel in enumerate(panels):
             row, column = divmod(k, columns)
@@ -70,7 +73,7 @@ def draw_map(report: SweepReport, system: System = "si") -> str:
             else:
                 axes.set_ylabel(short(spelled(_named(found.up, system), system)), size=_TEXT - 0.5)
         mark(figure, report, tall, f"{found.part}; heavy line: the ending asked for begins or ends")
-        _key(figure, report, panels, tall)
+        _key(figure, entries, tall)
         return svg_of(figure)
 
 
@@ -140,24 +143,28 @@ def _number(value: float) -> str:
     return f"{rounded:,.0f}" if abs(rounded) >= 1000.0 else f"{rounded:g}"
 
 
-def _key(figure: Figure, report: SweepReport, panels: tuple[Panel, ...], tall: float) -> None:
-    from matplotlib.lines import Line2D
-    from matplotlib.patches import Rectangle
-
-    ink = palette.hex_of(palette.INK)
+def _entries(panels: tuple[Panel, ...]) -> dict[str, tuple[str, str]]:
+    """Return the endings that there are from good to bad, each with its sign and the fill of it."""
     there: dict[str, tuple[str, str]] = {}
     for panel in panels:
         for which, marker, fill in _signs(panel):
             there |= dict.fromkeys(panel.words[which].tolist(), (marker, fill))
-    x = _LEFT
-    for word in sorted(there, key=_ORDER.index):
-        marker, fill = there[word]
-        box = Rectangle((x / _WIDTH, 0.08 / tall), 0.24 / _WIDTH, 0.2 / tall, transform=figure.transFigure)
+    return dict(sorted(there.items(), key=lambda one: _ORDER.index(one[0])))
+
+
+def _key(figure: Figure, entries: dict[str, tuple[str, str]], tall: float) -> None:
+    from matplotlib.lines import Line2D
+    from matplotlib.patches import Rectangle
+
+    ink = palette.hex_of(palette.INK)
+    last = (len(entries) - 1) // _KEY_COLUMNS
+    for k, (word, (marker, fill)) in enumerate(entries.items()):
+        row, column = divmod(k, _KEY_COLUMNS)
+        x, y = 0.15 + 1.8 * column, 0.08 + _KEY_LINE * (last - row)
+        box = Rectangle((x / _WIDTH, y / tall), 0.24 / _WIDTH, 0.2 / tall, transform=figure.transFigure)
         box.set(facecolor=palette.hex_of(_colour(word)), edgecolor=palette.hex_of(palette.MUTED), linewidth=0.5)
         figure.add_artist(box)
-        sign = Line2D([(x + 0.12) / _WIDTH], [0.18 / tall], marker=marker, markersize=4, color=ink, linestyle="none")
+        sign = Line2D([(x + 0.12) / _WIDTH], [(y + 0.1) / tall], marker=marker, markersize=4, color=ink, linestyle="")
         sign.set_markerfacecolor(fill)
         figure.add_artist(sign)
-        said = spelled(word or "no result", "si")
-        figure.text((x + 0.31) / _WIDTH, 0.18 / tall, said, va="center", size=_TEXT - 0.5)
-        x += 0.5 + 0.075 * len(said)
+        figure.text((x + 0.31) / _WIDTH, (y + 0.1) / tall, word or "no result", va="center", size=_TEXT - 0.5)
