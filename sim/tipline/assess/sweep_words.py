@@ -112,7 +112,7 @@ def _panel_said(report: SweepReport, found: OutcomeMap, low: Line, high: Line) -
 def _line_said(report: SweepReport, found: OutcomeMap, line: Line) -> str:
     if not line.ended:
         return f"no run {ended(report.outcome)}" if line.stayed else "no run has a result"
-    said = f"runs {ended(report.outcome)} with"
+    said = f"runs {ended(report.outcome)}{',' * (', ' in ended(report.outcome))} with"
     if not line.stayed:
         return f"{said} every {found.up.label} tried"
     return f"{said} {found.up.label} {line.ended}, not with {line.stayed}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from operator import itemgetter
 from typing import Any
 
@@ -344,5 +344,6 @@ def spelled(sections: Sequence[Section], system: System) -> tuple[Section, ...]:
             note = wording.spell(section.note, system)
             result.append(Points(title, say(section.items), note, section.brief))
         else:
-            result.append(Pictures(title, section.items, wording.spell(section.note, system), section.brief))
+            items = tuple(replace(one, caption=wording.spell(one.caption, system)) for one in section.items)
+            result.append(Pictures(title, items, wording.spell(section.note, system), section.brief))
     return tuple(result)

@@ -18,6 +18,7 @@ from tipline.assess.sweep_words import told
 from tipline.assess.sweeps import Index, SweepReport, assess_sweep
 from tipline.report import html, summary, text
 from tipline.report.notebook import fragment_of
+from tipline.report.page import Picture, Pictures
 from tipline.report.page import Table as Table_
 from tipline.report.sweeps import sweep_page, sweep_summary
 from tipline.scenario.sweep_reader import read_sweep
@@ -152,6 +153,17 @@ def test_a_grid_of_two_inputs_is_a_map_and_says_where_the_ending_changes(tmp_pat
     table = next(one for one in sweep_page(report).sections if one.title == "Where the ending changes")
     assert isinstance(table, Table_)
     assert table.rows == (("2", "160 mm", "60 mm to 110 mm"), ("4", "none", "all tried, 60 mm to 160 mm"))
+
+
+def test_what_a_grid_asks_for_is_read_and_spelled_in_every_sentence(tmp_path: Path) -> None:
+    report = told(replace(grid(tmp_path), outcome="left-up"), ())
+    assert report.sentences[1].startswith(
+        "At ballast slabs 2 runs ended with a tyre off the floor, or worse, with hole"
+    )
+    drawn_ = Pictures("Plots", tuple(Picture(caption) for _, caption, _ in view.sweep_drawings(report, "us")))
+    shown = html.page_html(sweep_page(report, "us", (drawn_,)))
+    assert "ended with a tire off the floor, or worse; circle: did not" in shown
+    assert "tyre" not in shown.replace("front-tyre", "")
 
 
 LIMITS = '[[variable]]\nkey = "setup.tilt"\nvalues = ["0 deg", "1 deg"]\n'
