@@ -11,6 +11,7 @@ from __future__ import annotations
 import difflib
 import math
 import re
+from functools import lru_cache
 from typing import Literal
 
 __all__ = ["DIMENSIONS", "SI_UNIT", "parse", "restate", "show", "units_of"]
@@ -120,6 +121,7 @@ def units_of(dimension: str) -> tuple[str, ...]:
     return tuple(_SPELLED.get(unit, unit) for unit in _UNITS[dimension])
 
 
+@lru_cache(maxsize=1024)
 def parse(text: str, dimension: str) -> float:
     """Return the SI value of a quantity such as ``"115 mm"``, ``"6 ft 3 in"``, ``"2 %"`` or ``"1:50"``.
 

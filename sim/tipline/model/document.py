@@ -6,7 +6,7 @@ import json
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
@@ -19,6 +19,8 @@ __all__ = ["FROM_SET", "Document", "dotted", "read_text"]
 
 MOST_BYTES = 1_000_000
 FROM_SET = "from --set"
+KEPT = 8
+"""How many texts are kept as read: scenario, machine and floor are read anew for each row of a sweep."""
 _WHERE = re.compile(r"\(at line (\d+), column \d+\)")
 
 
@@ -62,18 +64,13 @@ class Document:
     def from_text(cls, text: str, shown: str) -> Document:
         """Read TOML; raises InputError with the line when it is not, or when an origin is not known."""
         try:
-            raw = tomllib.loads(text)
-            document = cls(shown, text, {})
-            problems: list[InputError] = []
-            document.data = document._unpack(raw, (), problems)
+            known = _parsed(text, shown)
+            return replace(known, data=_copied(known.data), origins=dict(known.origins), changed=set())
         except ValueError as error:
             raise _not_toml(error, shown) from error
         except RecursionError as error:
             msg = "is nested too deeply"
             raise InputError(msg, file=shown, remedy="Give a file in the form of the shipped ones") from error
-        if problems:
-            raise InputErrors(problems)
-        return document
 
     def part(self, key: str) -> Document:
         """Return the table under a key as a document of its own, at the same place in the same text."""
@@ -184,7 +181,24 @@ class Document:
         self.changed.add(path)
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=KEPT)
+def _parsed(text: str, shown: str) -> Document:
+    """Return a text as read, for copies only: what is kept nobody changes."""
+    document = Document(shown, text, {})
+    problems: list[InputError] = []
+    document.data = document._unpack(tomllib.loads(text), (), problems)
+    if problems:
+        raise InputErrors(problems)
+    return document
+
+
+def _copied(node: Any) -> Any:
+    if isinstance(node, dict):
+        return {key: _copied(value) for key, value in node.items()}
+    return [_copied(value) for value in node] if isinstance(node, list) else node
+
+
+@lru_cache(maxsize=KEPT)
 def _lines(text: str) -> dict[Path, int]:
     return line_numbers(text)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, get_args
+from typing import Any, NamedTuple, get_args
 
 from pydantic.fields import FieldInfo
 
@@ -21,8 +21,7 @@ __all__ = ["Leaf", "assumed_lines", "dotted", "fill_origins", "leaves", "quantit
 _OWNERS = {"load": "lifted load", "setup": "set-up"}
 
 
-@dataclass(frozen=True)
-class Leaf:
+class Leaf(NamedTuple):
     """One value of a spec: a number, a list of numbers, a word out of a list, or None with a meaning in its place."""
 
     path: Path
@@ -47,35 +46,25 @@ class Leaf:
 
 def leaves(spec: Spec, path: Path = (), owner: str = "") -> Iterator[Leaf]:
     """Yield the numbers and the words out of lists of a spec, tables within it first to last."""
-    for name, field in type(spec).model_fields.items():
-        value = getattr(spec, name)
-        here = (*path, name)
+    values = spec.__dict__
+    for name, marks in _marks_of(type(spec)).items():
+        value, here = values[name], (*path, name)
         if isinstance(value, Spec):
             yield from leaves(value, here, _OWNERS.get(name, name.replace("_", " ")))
         elif isinstance(value, tuple) and value and isinstance(value[0], Spec):
             for index, entry in enumerate(value):
                 yield from leaves(entry, (*here, index), _entry_name(name, index, entry))
         else:
-            yield from _leaf(spec, field, value, here, owner)
+            idle = marks.unless is not None and values[marks.unless] is not None
+            if value is not None and (marks.quantity is not None or _counts(value, word=marks.word)):
+                yield Leaf(here, value, marks.quantity, owner, "", not (marks.setting or idle))
+            elif value is None and marks.absent and not idle:
+                yield Leaf(here, None, None, owner, marks.absent)
 
 
-def _leaf(spec: Spec, field: FieldInfo, value: Any, path: Path, owner: str) -> Iterator[Leaf]:
-    quantity, absent, setting, unless = _marks_of(type(spec), str(path[-1]))
-    if value is None:
-        if absent and not (unless and getattr(spec, unless) is not None):
-            yield Leaf(path, None, None, owner, absent)
-        return
-    if quantity is None and not _counts(field, value):
-        return
-    plays_no_part = setting or (unless is not None and getattr(spec, unless) is not None)
-    yield Leaf(path, value, quantity, owner, "", not plays_no_part)
-
-
-def _counts(field: FieldInfo, value: Any) -> bool:
+def _counts(value: Any, *, word: bool) -> bool:
     """Return whether a value that is no quantity has an origin: a whole number, or a word out of a list."""
-    if isinstance(value, str):
-        return any(isinstance(mark, Word) for mark in (*field.metadata, *_inside(field.annotation)))
-    return isinstance(value, int) and not isinstance(value, bool)
+    return word if isinstance(value, str) else isinstance(value, int) and not isinstance(value, bool)
 
 
 def fill_origins(spec: Spec, document: Document, default: str) -> dict[str, str]:
@@ -111,7 +100,7 @@ def assumed_lines(spec: Spec, origins: dict[str, str], whole: str) -> tuple[list
 
 def quantity_of(field: FieldInfo) -> Quantity | None:
     """Return the quantity a field holds, alone or in a list."""
-    return _marks(field)[0]
+    return _marks(field).quantity
 
 
 def _entry_name(field: str, index: int, entry: Spec) -> str:
@@ -122,18 +111,31 @@ def _entry_name(field: str, index: int, entry: Spec) -> str:
     return f"{kind} ({field} {index})".replace("_", " ")
 
 
+@dataclass(frozen=True)
+class _Marks:
+    """What a field is marked with: quantity, meaning of an absent value, the field that makes it idle."""
+
+    quantity: Quantity | None
+    absent: str
+    unless: str | None
+    setting: bool
+    word: bool
+
+
 @cache
-def _marks_of(spec: type[Spec], name: str) -> tuple[Quantity | None, str, bool, str | None]:
-    return _marks(spec.model_fields[name])
+def _marks_of(spec: type[Spec]) -> dict[str, _Marks]:
+    return {name: _marks(field) for name, field in spec.model_fields.items()}
 
 
-def _marks(field: FieldInfo) -> tuple[Quantity | None, str, bool, str | None]:
-    """Return quantity, meaning of an absent value, whether a setting, and the field that makes it idle."""
+def _marks(field: FieldInfo) -> _Marks:
     marks = [*field.metadata, *_inside(field.annotation)]
-    quantity = next((mark for mark in marks if isinstance(mark, Quantity)), None)
-    absent = next((mark.meaning for mark in marks if isinstance(mark, Absent)), "")
-    unless = next((mark.given for mark in marks if isinstance(mark, Unless)), None)
-    return quantity, absent, any(isinstance(mark, Setting) for mark in marks), unless
+    return _Marks(
+        quantity=next((mark for mark in marks if isinstance(mark, Quantity)), None),
+        absent=next((mark.meaning for mark in marks if isinstance(mark, Absent)), ""),
+        unless=next((mark.given for mark in marks if isinstance(mark, Unless)), None),
+        setting=any(isinstance(mark, Setting) for mark in marks),
+        word=any(isinstance(mark, Word) for mark in marks),
+    )
 
 
 def _inside(annotation: Any) -> Iterator[Any]:

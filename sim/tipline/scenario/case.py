@@ -3,34 +3,70 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
+from tipline import units
 from tipline.model.floor import Floor
 from tipline.model.load import LiftedLoad
 from tipline.model.machine import Machine
+from tipline.model.origins import Leaf, assumed_lines, dotted, leaves
 from tipline.scenario.checks import fork_height, hook_height
 from tipline.scenario.spec import Scenario
 
-__all__ = ["Case"]
+__all__ = ["AsRead", "Case"]
+
+
+@dataclass(frozen=True, repr=False)
+class AsRead:
+    """All values as they were read, with their origins; listed when first asked for, which a sweep's rows never do."""
+
+    scenario: Scenario
+    machine: Machine
+    floor: Floor
+
+    @cached_property
+    def resolved(self) -> dict[str, dict[str, Any]]:
+        """See `Case.resolved`."""
+        entries: dict[str, dict[str, Any]] = {}
+        for start, spec in (("", self.scenario), ("machine.", self.machine), ("floor.", self.floor)):
+            entries |= {f"{start}{dotted(leaf.path)}": _entry(leaf, spec.origins) for leaf in leaves(spec)}
+        return entries
+
+    @cached_property
+    def assumed(self) -> tuple[tuple[str, ...], int]:
+        """What no file gives, in plain words, and how many values these are."""
+        lines: list[str] = []
+        count = 0
+        for spec, whole in ((self.scenario, "scenario"), (self.machine, "truck"), (self.floor, "floor")):
+            found, values = assumed_lines(spec, spec.origins, whole)
+            lines += found
+            count += values
+        return tuple(lines), count
+
+
+def _entry(leaf: Leaf, origins: dict[str, str]) -> dict[str, Any]:
+    unit = "" if leaf.quantity is None else units.SI_UNIT[leaf.quantity.dimension]
+    return {"value": leaf.text(), "si": _plain(leaf.value), "unit": unit, "origin": origins[dotted(leaf.path)]}
+
+
+def _plain(value: Any) -> Any:
+    return [_plain(entry) for entry in value] if isinstance(value, tuple) else value
 
 
 @dataclass(frozen=True, repr=False)
 class Case:
     """All inputs of a run.
 
-    ``resolved`` holds every number by dotted key (``machine.`` and ``floor.`` in front of theirs) as a table of
-    ``value`` (in words), ``si`` (float, list or None), ``unit`` and ``origin``. ``assumed`` lists in plain words what
-    no file gives, ``assumed_count`` says how many values these are. ``files`` holds the texts read, by name. ``cells``
-    are the cases of the scenario's table, row by row.
+    ``as_read`` has them as files and changes gave them, whatever was replaced in the case since. ``files`` holds the
+    texts read, by name. ``cells`` are the cases of the scenario's table, row by row.
     """
 
     scenario: Scenario
     machine: Machine
     floor: Floor
     load: LiftedLoad | None
-    resolved: dict[str, dict[str, Any]]
-    assumed: tuple[str, ...]
-    assumed_count: int
+    as_read: AsRead
     files: dict[str, str] = field(compare=False, default_factory=dict)
     cells: tuple[tuple[Case, ...], ...] = field(compare=False, repr=False, default=())
 
@@ -38,6 +74,24 @@ class Case:
         """Say which case it is; its inputs are too many to show."""
         names = f"machine {self.scenario.machine!r}, floor {self.scenario.floor!r}"
         return f"<Case {self.scenario.title!r}: {names}, {self.assumed_count} values assumed>"
+
+    @property
+    def resolved(self) -> dict[str, dict[str, Any]]:
+        """Every number by dotted key (``machine.`` or ``floor.`` in front of theirs) as a table.
+
+        It has ``value`` (in words), ``si`` (float, list or None), ``unit`` and ``origin``.
+        """
+        return self.as_read.resolved
+
+    @property
+    def assumed(self) -> tuple[str, ...]:
+        """What no file gives, in plain words."""
+        return self.as_read.assumed[0]
+
+    @property
+    def assumed_count(self) -> int:
+        """How many values no file gives."""
+        return self.as_read.assumed[1]
 
     @property
     def demo(self) -> bool:

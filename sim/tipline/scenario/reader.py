@@ -5,19 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
-from tipline import units
 from tipline.errors import InputError, InputErrors
 from tipline.model.document import FROM_SET, Document, changes_for, in_words, read_text
-from tipline.model.floor import Floor
 from tipline.model.machine import Machine
-from tipline.model.origins import Leaf, assumed_lines, dotted, fill_origins, leaves
+from tipline.model.origins import fill_origins
 from tipline.model.problems import build, refuse
-from tipline.model.quantities import Spec
 from tipline.model.reader import to_floor, to_machine
 from tipline.model.shipped import Kind, find
-from tipline.scenario.case import Case
+from tipline.scenario.case import AsRead, Case
 from tipline.scenario.checks import check_scenario, fork_height, pin_near
 from tipline.scenario.spec import Scenario
 
@@ -100,7 +97,7 @@ def _read(name: str | Path, changes: Mapping[str, str], texts: Sequence[Text] = 
     shown = Path(note.get("file", document.shown))
     scenario = _settled(scenario.model_copy(update={"file": shown}), machine, document)
     files = {read.shown: read.text for read in (document, machine_document, floor_document)}
-    return _case(scenario, machine, floor, files), document
+    return Case(scenario, machine, floor, scenario.load, AsRead(scenario, machine, floor), files), document
 
 
 def _cells(
@@ -204,29 +201,3 @@ def _settled(scenario: Scenario, machine: Machine, document: Document) -> Scenar
     if load is not None:
         origins.update({f"load.{key}": origin for key, origin in load.origins.items()})
     return scenario.model_copy(update={"origins": origins})
-
-
-def _case(scenario: Scenario, machine: Machine, floor: Floor, files: dict[str, str]) -> Case:
-    resolved: dict[str, dict[str, Any]] = {}
-    assumed: list[str] = []
-    count = 0
-    things: tuple[tuple[str, Spec, dict[str, str], str], ...] = (
-        ("", scenario, scenario.origins, "scenario"),
-        ("machine.", machine, machine.origins, "truck"),
-        ("floor.", floor, floor.origins, "floor"),
-    )
-    for start, spec, origins, whole in things:
-        lines, values = assumed_lines(spec, origins, whole)
-        assumed += lines
-        count += values
-        resolved |= {f"{start}{dotted(leaf.path)}": _entry(leaf, origins) for leaf in leaves(spec)}
-    return Case(scenario, machine, floor, scenario.load, resolved, tuple(assumed), count, files)
-
-
-def _entry(leaf: Leaf, origins: dict[str, str]) -> dict[str, Any]:
-    unit = "" if leaf.quantity is None else units.SI_UNIT[leaf.quantity.dimension]
-    return {"value": leaf.text(), "si": _plain(leaf.value), "unit": unit, "origin": origins[dotted(leaf.path)]}
-
-
-def _plain(value: Any) -> Any:
-    return [_plain(entry) for entry in value] if isinstance(value, tuple) else value
