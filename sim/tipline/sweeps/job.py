@@ -220,7 +220,7 @@ def _ended(cases: Sequence[Case]) -> Iterator[BatchResult | str]:
 def _zones(case: Case) -> Any:
     from tipline.assess.floor.laws import floor_laws
 
-    return floor_laws(case).zones
+    return floor_laws(case, compiled=True).zones
 
 
 def _row(job: Job, index: int, values: Drawn, result: BatchResult | str, case: Case) -> Row:

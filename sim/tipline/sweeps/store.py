@@ -198,7 +198,7 @@ def _table(job: Job, rows: Sequence[Row]) -> pa.Table:
     import pyarrow as pa
 
     schema = arrow_schema(job)
-    made = [{one.name: row.get(one.name) for one in columns(job)} for row in rows]
+    made = [{name: row.get(name) for name in schema.names} for row in rows]
     text = {one.name for one in columns(job) if one.kind == "text"}
     for row in made:
         row |= {name: str(row[name]) for name in text if row[name] is not None}

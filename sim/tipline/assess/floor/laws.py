@@ -95,12 +95,17 @@ class _Asking:
 
 
 def floor_laws(
-    case: Case, draw: Mapping[str, Mapping[str, float]] | None = None, met: Sequence[Situation] | None = None
+    case: Case,
+    draw: Mapping[str, Mapping[str, float]] | None = None,
+    met: Sequence[Situation] | None = None,
+    *,
+    compiled: bool = False,
 ) -> FloorLaws:
     """Return how a case's floor answers its tyres, standing and along the way ahead of it.
 
     draw: inputs by zone and name that stand for the likely ones, for runs over the range of what is not known. met:
-    the tyres' places, from `places_met` of this case, where they are known already.
+    the tyres' places, from `places_met` of this case, where they are known already. compiled: find the tyre loads by
+    the compiled kernels, for many cases; the same to rounding.
 
     Raises
     ------
@@ -113,7 +118,7 @@ def floor_laws(
     told = (floor.elsewhere, *floor.zone)
     if not floor.spreader and not any(isinstance(part, Slab | Ground | Asphalt | Cover | Suspended) for part in told):
         return FloorLaws(zone_laws(floor), ())
-    found = list(places_met(case)) if met is None else met
+    found = list(places_met(case, compiled=compiled)) if met is None else met
     laws: list[ZoneLaw] = []
     asking = _Asking(case, found, draw or {}, [])
     for part in sorted(told, key=lambda each: each.kind in OPENINGS):
@@ -128,12 +133,12 @@ def floor_laws(
     return FloorLaws(tuple(laws), tuple(dict.fromkeys(asking.notes)))
 
 
-def places_met(case: Case) -> Iterator[Situation]:
+def places_met(case: Case, *, compiled: bool = False) -> Iterator[Situation]:
     """Yield the situations of all tyres where the truck stands and along the way ahead."""
     setup = case.scenario.setup
     speeds = [setup.speed, *(event.speed for event in case.scenario.event if isinstance(event, DriveEvent))]
     fastest = max(speeds, key=abs)
-    found = loading(case, "as simulated", moving=fastest != 0.0)
+    found = loading(case, "as simulated", moving=fastest != 0.0, compiled=compiled)
     if not found.stands:
         return
     way = min(abs(fastest) * case.scenario.run.duration, FARTHEST)

@@ -55,18 +55,18 @@ def places_of(machine: Machine) -> dict[str, Point]:
     return drive | {tyre.name: (-machine.wheelbase, tyre.across) for tyre in machine.steer_axle.tyre}
 
 
-def loading(case: Case, setup: str, moving: bool, laden: bool = True) -> Loading:
+def loading(case: Case, setup: str, moving: bool, laden: bool = True, *, compiled: bool = False) -> Loading:
     """Find the tyre loads of a case's set-up, with the lifted load or without.
 
     ``moving``: the peak is the greatest over stops of the drive's service deceleration and pedal lift, both ways, as
-    steady deceleration; else only stops that the scenario plans count.
+    steady deceleration; else only stops that the scenario plans count. ``compiled``: as `Truck.solve`.
     """
     whole = truck_of(case)
     if not laden and not whole.load_mass > 0.0:
         return Loading(setup, why="there is no lifted load, so this is the set-up as stated")
     truck = whole if laden else unladen(whole)
     pull = truck.gravity(*case.slope)
-    poses = [truck.rest(pull, lean) for lean in _leans(truck)]
+    poses = [truck.rest(pull, lean, compiled=compiled) for lean in _leans(truck)]
     if not all(pose.stands for pose in poses):
         return Loading(setup, why="it does not stand in this set-up, so there are no tyre loads")
     static = np.max([pose.loads for pose in poses], axis=0)
@@ -81,7 +81,7 @@ def loading(case: Case, setup: str, moving: bool, laden: bool = True) -> Loading
     hardest = max(stops, key=lambda stop: stop[1], default=("", 0.0))
     peak, told = static, "at rest"
     if hardest[1] > 0.0:
-        peak, told = _stopping(truck, poses, static, hardest)
+        peak, told = _stopping(truck, poses, static, hardest, compiled=compiled)
     names = truck.build.tyres
     return Loading(
         setup,
@@ -116,14 +116,16 @@ def _leans(truck: Truck) -> tuple[float, ...]:
     return (1.0,) if truck.plant.mast[at.M_PX] == 0.0 else (1.0, -1.0)
 
 
-def _stopping(truck: Truck, poses: list[Pose], static: Array, stop: tuple[str, float]) -> tuple[Array, str]:
+def _stopping(
+    truck: Truck, poses: list[Pose], static: Array, stop: tuple[str, float], *, compiled: bool
+) -> tuple[Array, str]:
     """Take the greatest loads over a steady deceleration, forward and in reverse."""
     name, value = stop
     braked = truck.plant.tyre[:, at.T_BRAKED] > 0.0
     peak, tips = static, []
     for sense, axle in ((1.0, braked), (-1.0, ~braked)):
         for pose in poses:
-            found = truck.solve(pose.gravity + sense * value * truck.ahead(), pose)
+            found = truck.solve(pose.gravity + sense * value * truck.ahead(), pose, compiled=compiled)
             loads = found.loads
             if not found.stands:
                 loads = np.where(axle, static, 0.0) * static.sum() / static[axle].sum()
