@@ -12,6 +12,8 @@ from tipline import scenario
 from tipline.errors import InputError
 from tipline.model import list_shipped
 from tipline.model.origins import leaves
+from tipline.model.shipped import find
+from tipline.scenario.reader import Text
 
 GOOD = Path(__file__).parent / "bad_files" / "good" / "scenario.toml"
 SHIPPED = list_shipped()["scenario"]
@@ -205,3 +207,53 @@ def test_reading_needs_no_numpy_and_little_time():
     seconds = [float(run.stdout.split()[0]) for run in runs]
     assert "True" not in runs[0].stdout
     assert min(seconds) < 0.6  # 0.12 s where nothing else runs
+
+
+FRONT = "front-tyre-breaks-through-load-high"
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "says"),
+    [
+        ("load.mass", "-3 t", "must be greater than 0"),
+        ("event.0.depth", "95 kg", "a unit of mass"),
+        ("machine.drive_axle.tyre.0.stiffness", "7 t", "a unit of mass"),
+        ("floor.slope_towards", "20", "a number without a unit"),
+    ],
+)
+def test_a_change_that_does_not_read_says_so_after_others_that_did_and_leaves_nothing_behind(key, value, says):
+    before = scenario.read(FRONT)
+    for _ in range(2):
+        with pytest.raises(InputError) as caught:
+            scenario.read(FRONT, {key: value})
+        error = caught.value
+        assert (error.file, error.line, error.key, error.value) == ("from --set", None, key, said(value))
+        assert says in error.reason
+        assert error.remedy
+        assert scenario.read(FRONT) == before
+
+
+def said(value):
+    return value if value.isdigit() else f'"{value}"'
+
+
+def test_another_text_under_the_same_name_is_read_and_refused_by_itself():
+    parts = (("scenario", FRONT), ("machine", "demo-truck-a"), ("floor", "demo-hall-a"))
+    files = {kind: (name, find(kind, name)[0].read_text(encoding="utf-8")) for kind, name in parts}
+    told = 'wheelbase = "1.90 m"'
+    line = files["machine"][1].splitlines().index(told) + 1
+
+    def wheelbase(length):
+        texts = [
+            Text(kind, name, "", name, f"{name}.toml", text.replace(told, f'wheelbase = "{length}"'))
+            for kind, (name, text) in files.items()
+        ]
+        return scenario.read(FRONT, texts=texts).machine.wheelbase
+
+    assert [wheelbase(length) for length in ("1.90 m", "1.6 m", "1.90 m")] == [1.9, 1.6, 1.9]
+    with pytest.raises(InputError) as caught:
+        wheelbase("-1.6 m")
+    error = caught.value
+    assert (error.file, error.line, error.key, error.value) == ("demo-truck-a.toml", line, "wheelbase", '"-1.6 m"')
+    assert "must be greater than 0" in error.reason
+    assert error.remedy

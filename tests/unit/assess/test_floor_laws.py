@@ -39,6 +39,17 @@ def test_strength_at_a_place_does_not_depend_on_the_duration() -> None:
     assert law(name, short).strength == pytest.approx(law(name, long).strength)
 
 
+@pytest.mark.parametrize("name", [LID, "the-same-lift-on-spreaders"])
+def test_compiled_kernels_give_the_same_laws(name: str) -> None:
+    plain, compiled = floor_laws(read(name)), floor_laws(read(name), compiled=True)
+    assert plain.notes == compiled.notes
+    for one, other in zip(plain.zones, compiled.zones, strict=True):
+        assert (one.name, one.law) == (other.name, other.law)
+        assert other.strength == pytest.approx(one.strength, rel=1e-10)
+        assert other.stiffness == pytest.approx(one.stiffness, rel=1e-10)
+        assert other.soil == pytest.approx(one.soil, rel=1e-10)
+
+
 def test_what_nobody_knows_is_firm_and_says_so() -> None:
     laws = floor_laws(read(STOP, {"floor.zone.0.below": "not known"}))
     assert {zone.law for zone in laws.zones} == {"firm"}
