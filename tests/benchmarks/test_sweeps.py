@@ -5,7 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -13,10 +13,12 @@ import pytest
 
 pytest.importorskip("pybullet")
 
+from tipline import units
+from tipline.model import document
 from tipline.scenario.sweep_reader import read_sweep
 from tipline.sweeps import execute
 from tipline.sweeps.execute import run_missing
-from tipline.sweeps.job import Job, Row, job_of, run_rows, warm
+from tipline.sweeps.job import Job, Row, _case, _changes, _drawn, job_of, run_rows, warm
 from tipline.sweeps.store import Store
 from tipline.sweeps.table import SweepTable
 
@@ -93,6 +95,35 @@ def test_two_workers_against_one(tmp_path: Path) -> None:
     print(f"\n400 runs: one worker {one:.1f} s ({2.5 * alone:.1f} ms of processor a run), two {two:.1f} s: ", end="")
     print(f"{one / two:.2f} times as fast by the clock, {2 * alone / both:.2f} by processor time")
     assert both < 1.6 * alone
+
+
+def test_reading_a_row_costs_little_beside_running_it(tmp_path: Path) -> None:
+    """By processor time, least of five; for comparison with each text parsed anew, and its values listed."""
+    file = tmp_path / "sweep.toml"
+    file.write_text(SWEEP.format(runs=200), encoding="utf-8")
+    made = job_of(read_sweep(file))
+    changes = [_changes(made, values) for values in _drawn(made, range(20))]
+
+    def anew() -> None:
+        for one in changes:
+            document._parsed.cache_clear()
+            units.parse.cache_clear()
+            case = _case(made, one)
+            assert not isinstance(case, str)
+            assert case.resolved
+            assert case.assumed
+
+    def least(action: Callable[[], object]) -> float:
+        spent = []
+        for _ in range(6):
+            begin = time.process_time()
+            action()
+            spent.append(1e3 * (time.process_time() - begin) / len(changes))
+        return min(spent[1:])
+
+    whole, reading = least(lambda: run_rows(made, range(20))), least(lambda: [_case(made, one) for one in changes])
+    print(f"\na row {whole:.1f} ms of processor, of which reading {reading:.2f}; with nothing kept {least(anew):.1f}")
+    assert reading < 0.2 * whole
 
 
 def test_memory_does_not_grow_with_the_rows(tmp_path: Path) -> None:
