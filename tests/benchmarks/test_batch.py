@@ -102,7 +102,7 @@ def test_runs_a_second_on_one_core(kind: str) -> None:
         f"with its assessment, {told:.0f} ms with its outcome, {stepped:.0f} ms stepped only; "
         f"ratios {whole / batch:.0f}, {told / batch:.0f}, {stepped / batch:.0f}"
     )
-    assert whole > 15.0 * batch
+    assert whole > 30.0 * batch
 
 
 def native_text(found: Case, dt: float) -> tuple[str, np.ndarray]:
@@ -179,7 +179,7 @@ def test_against_the_rollout_of_mujoco_with_its_own_contacts() -> None:
         f"\n8 s at 2 ms: batch {ours:.1f} ms a run with preparation and assessment, MuJoCo {theirs:.1f} ms without "
         f"({model.nbody - 1} bodies, {model.nv} speeds): {theirs / ours:.2f} x"
     )
-    assert ours < 3.0 * theirs
+    assert ours < theirs
 
 
 def gain(work: Callable[[int], object]) -> float:

@@ -54,6 +54,11 @@ def test_a_sobol_sequence_has_as_many_points_in_each_half_and_quarter() -> None:
     assert (counts == 4).all()
 
 
+def test_no_number_of_a_monte_carlo_row_comes_again_in_another() -> None:
+    made = unit_rows("monte-carlo", 0, 200, 20, 0, 200)
+    assert len(np.unique(made)) == made.size
+
+
 def test_monte_carlo_rows_are_not_alike() -> None:
     made = unit_rows("monte-carlo", 0, 20000, 2, 0, 20000)
     assert abs(made.mean() - 0.5) < 5e-3
@@ -125,6 +130,22 @@ def test_sobol_indices_of_ishigami() -> None:
     values[7] = np.nan  # one run without a result costs its block only
     again = sobol_indices(values, ["x1", "x2", "x3"], 3)
     assert [one.total for one in again] == pytest.approx(total, abs=0.01)
+
+
+def test_sobol_indices_of_the_g_function() -> None:
+    """Six factors, a = 0, 1, 4.5, 9, 99, 99; variances V_i = 1 / (3 (1 + a_i)^2), of all prod(1 + V_i) - 1.
+
+    Source: Saltelli and Sobol (1995), as in Saltelli et al., the Primer (2008), from memory.
+    """
+    a = np.array([0.0, 1.0, 4.5, 9.0, 99.0, 99.0])
+    rows = 4096 * 8
+    units = unit_rows("sensitivity", 6, rows, 6, 0, rows)
+    found = sobol_indices(np.prod((np.abs(4.0 * units - 2.0) + a) / (1.0 + a), axis=1), list("abcdef"), 6)
+    part = 1.0 / (3.0 * (1.0 + a) ** 2)
+    whole = np.prod(1.0 + part) - 1.0
+    print("\n", [(round(one.first, 4), round(one.total, 4)) for one in found])
+    assert [one.first for one in found] == pytest.approx(part / whole, abs=2e-3)
+    assert [one.total for one in found] == pytest.approx(part * (1.0 + whole) / (1.0 + part) / whole, abs=2e-3)
 
 
 def test_runs_that_do_not_differ_have_no_indices() -> None:

@@ -17,6 +17,8 @@ from trucks import FORKS, FREE, HUNG, STOP, case, hole
 from tipline import assess, engine
 from tipline.assess import Outcome
 from tipline.assess.endings import Ending, Spread, counted, differ, interval, parted
+from tipline.geometry.ground import ZoneLaw
+from tipline.model.shipped import list_shipped
 from tipline.scenario import Case, read
 from tipline.sweeps.inputs import HALF_WIDTH, knobs, leading
 from tipline.sweeps.spread import ALONE, RUNS, drawn, planned, spread
@@ -62,6 +64,18 @@ def test_near_a_threshold_it_could_go_either_way() -> None:
     assert result.doubt == f"stayed up in {result.stayed_up} of 20 runs"
     assert sum(count for _, count in result.truck) == 20
     assert result.interval[0] < result.stayed_up / 20 < result.interval[1]
+
+
+def test_runs_that_all_end_otherwise_than_the_run_itself_leave_it_in_doubt() -> None:
+    result = spread(case(HUNG + hole("front-left", "4 mm")), Outcome("over", "kept", "broke", "over"), 2)
+    assert (result.stayed_up, result.like_this, result.either_way) == (2, 0, True)
+    assert result.doubt == "stayed up in 2 of 2 runs"
+
+
+def test_the_floor_answers_in_all_runs_as_in_the_run_itself() -> None:
+    slab = ZoneLaw("slab", (0.0, 0.0), 0.0, (50.0, 50.0), law="holds", strength=20e3, depth=0.01)
+    weak, rigid = (spread(case(HUNG), Outcome("down", "kept", "held", "down"), 2, zones) for zones in ([slab], None))
+    assert (weak.floor, rigid.floor) == ((("broke", 2),), (("held", 2),))
 
 
 def test_same_input_same_bits_and_any_part_of_the_runs_is_the_same() -> None:
@@ -154,6 +168,15 @@ def test_how_a_value_is_known_decides_how_wide_it_is_drawn(origin: str, step: in
     low, here, high = by_name(case(text))["lifted weight"]
     assert here == 5200.0
     assert (here - low, high - here) == pytest.approx((HALF_WIDTH["weight"][step] * 5200.0,) * 2)
+
+
+@pytest.mark.parametrize("name", list_shipped()["scenario"])
+def test_ranges_lie_evenly_about_the_value_of_the_run_unless_it_is_said(name: str) -> None:
+    for knob in knobs(read(name)):
+        given = knob.input
+        assert given.low < given.high, given.what
+        if not given.clipped:
+            assert given.here - given.low == pytest.approx(given.high - given.here, rel=1e-9), given.what
 
 
 def test_every_half_width_grows_with_what_is_not_known() -> None:

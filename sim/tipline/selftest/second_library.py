@@ -272,6 +272,10 @@ RECORDED: tuple[Recorded, ...] = (
             380.330512, 380.330512, "kPa",
         ),
     )),
+    *_by("SciPy", "1.17.1", "tests/unit/assess/test_sweep_report.py", "test_the_interval_is_that_of_scipy", (
+        ("wilson-low", "41 of 50 runs, 95 % interval of the share: low end", 69.20394621, 69.20394633, "%"),
+        ("wilson-high", "41 of 50 runs, 95 % interval of the share: high end", 90.22980738, 90.22980733, "%"),
+    )),
 )  # fmt: skip
 
 

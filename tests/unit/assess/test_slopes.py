@@ -220,3 +220,11 @@ def test_a_ramp_with_a_stop_on_it_is_set_beside_standing_and_braking() -> None:
     assert stop.limit < stop.asked < standing.limit
     assert stop.limit == report.braking[0].first[0]
     assert any("the ramp down, the service stop on it: 6 %" in text for text in report.exceeded)
+
+
+def test_how_much_lower_the_lower_tyres_stand() -> None:
+    """10 % on a track of 1.3 m and a wheelbase of 2 m: 130 mm across sideways, 200 mm along ahead, by hand."""
+    slope = np.arctan(0.1)
+    assert slopes.across(slope, pi / 2, 1.3, 2.0) == pytest.approx((0.13, 0.0))
+    assert slopes.across(slope, pi, 1.3, 2.0) == pytest.approx((0.0, 0.2))
+    assert slopes.across(slope, pi / 6, 1.3, 2.0) == pytest.approx((0.065, 0.1 * 3.0**0.5))

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from tipline import view
 from tipline.assess.endings import interval
@@ -22,6 +23,7 @@ from tipline.report.page import Picture, Pictures
 from tipline.report.page import Table as Table_
 from tipline.report.sweeps import sweep_page, sweep_summary
 from tipline.scenario.sweep_reader import read_sweep
+from tipline.selftest import recorded
 
 ASSURING = re.compile(r"\b(safe|safely|ok|okay|permitted|approved|pass|passes|verdict|margin)\b", re.IGNORECASE)
 HEAD = 'title = "t <b>"\nquestion = "what & why"\nscenario = "front-tyre-breaks-through-load-high"\n'
@@ -81,6 +83,17 @@ def drawn(folder: Path, lost: int = 0) -> SweepReport:
 def test_the_interval_is_wilsons(count: int, runs: int, low: float, high: float) -> None:
     """Newcombe (1998), Statistics in Medicine 17:857, table I, score method; from memory."""
     assert interval(count, runs) == pytest.approx((low, high), abs=5.1e-5)
+
+
+@pytest.mark.parametrize(("count", "runs"), [(0, 1), (1, 1), (0, 50), (1, 50), (41, 50), (50, 50), (3, 100_000)])
+def test_the_interval_is_that_of_scipy(count: int, runs: int) -> None:
+    """Second library: scipy.stats.binomtest, Wilson's interval without correction."""
+    told = stats.binomtest(count, runs).proportion_ci(0.95, method="wilson")
+    ours = interval(count, runs)
+    assert ours == pytest.approx((told.low, told.high), abs=1e-8)
+    if (count, runs) == (41, 50):
+        for name, own, other in (("wilson-low", ours[0], told.low), ("wilson-high", ours[1], told.high)):
+            assert (100.0 * own, 100.0 * other) == pytest.approx(recorded(name).pair, rel=1e-9)
 
 
 def test_shares_are_counts_with_intervals(tmp_path: Path) -> None:
