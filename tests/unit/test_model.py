@@ -115,3 +115,10 @@ def test_an_installed_package_finds_its_own_data(tmp_path, monkeypatch):
     (folder / "only-one.toml").write_text("", encoding="utf-8")
     monkeypatch.setattr("tipline.model.shipped._PACKAGE", tmp_path)
     assert list_shipped() == {"machine": ("only-one",), "floor": (), "stock": (), "scenario": (), "sweep": ()}
+
+
+def test_a_shipped_name_of_another_kind_is_told_as_such() -> None:
+    with pytest.raises(InputError, match="is a shipped sweep, not a scenario; run it with tipline sweep"):
+        find("scenario", SHIPPED["sweep"][0])
+    with pytest.raises(InputError, match="is a shipped machine, not a floor"):
+        find("floor", SHIPPED["machine"][0])

@@ -75,6 +75,12 @@ def _refuse_no_file(kind: Kind, path: Path, name: str) -> None:
 
 
 def _absent(kind: Kind, name: str) -> InputError:
+    other = next((kind for kind, names in list_shipped().items() if name in names), None)
+    if other is not None:
+        said = f"; run it with tipline {other}" if other == "sweep" else ""
+        return InputError(
+            f"is a shipped {other}, not a {kind}{said}", file=_clip(name), remedy=f"Shipped {kind}s: {_names(kind)}"
+        )
     near = _near(Path(name.replace("\0", "")).stem[:200], list_shipped()[kind])
     what = "no such file" if _is_path(name) else f"no shipped {kind} of that name"
     hint = f'Did you mean "{near}"? ' if near else ""
