@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from tipline import units as unit_table
 from tipline.errors import TiplineError
+from tipline.notebook import to_frame
 
 if TYPE_CHECKING:
     import xarray
@@ -179,6 +180,13 @@ class Run:
             writer = csv.writer(stream)
             writer.writerow(heads)
             writer.writerows(np.column_stack([channel.values for channel in columns.values()]).tolist())
+
+    def to_pandas(self) -> Any:
+        """Return every column as a pandas table over time, headed as in `to_csv`; raises MissingPart without pandas."""
+        columns = _columns(self)
+        heads = [f"{name} [{channel.unit}]" if channel.unit else name for name, channel in columns.items()]
+        values = np.column_stack([channel.values for channel in columns.values()])
+        return to_frame([dict(zip(heads, row, strict=True)) for row in values.tolist()]).set_index("time [s]")
 
     def to_xarray(self) -> xarray.Dataset:
         """Give the run as an xarray Dataset: channels over `time`, poses and velocities over `time` and `body`."""

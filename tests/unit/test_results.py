@@ -137,6 +137,15 @@ def test_csv_has_one_row_a_sample_and_units_in_the_heading(tmp_path: Path) -> No
     assert float(rows[3][rows[0].index("axle_angle [rad]")]) == run.channels["axle_angle"].values[2]
 
 
+def test_pandas_has_one_row_a_sample_and_units_in_the_heading() -> None:
+    pytest.importorskip("pandas")
+    run = make_run()
+    table = run.to_pandas()
+    assert table.index.to_numpy() == pytest.approx(run.time, abs=0.0)
+    assert table["tyre_load.front-left [N]"].to_numpy() == pytest.approx(run.series("tyre_load.front-left"), abs=0.0)
+    assert table["pose.load.z [m]"].iloc[2] == run.poses[2, 1, 2]
+
+
 def test_xarray_has_coordinates_and_units() -> None:
     pytest.importorskip("xarray")
     run = make_run()
