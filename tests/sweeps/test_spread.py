@@ -141,6 +141,16 @@ def test_both_where_it_ends_otherwise_and_where_it_goes_over_are_told() -> None:
     assert result.stays_until.ending == "over"
 
 
+def test_on_the_edge_of_two_endings_that_stay_up_it_is_told_where_it_goes_over() -> None:
+    """As if the one-at-a-time engine had left a tyre up where the batch engine has it back on the floor."""
+    result = spread(plain(read(HIGH, {"event.0.depth": "95 mm"})), Outcome("left-up", "kept", "broke", "up"), 1)
+    assert (result.edge, result.change) == ("lifted", None)
+    assert result.stays_until is not None
+    assert result.stays_until.at == pytest.approx(0.110, abs=1e-3)
+    fell = spread(plain(read(HIGH, {"event.0.depth": "95 mm"})), Outcome("over", "dropped", "broke", "over"), 1)
+    assert (fell.edge, fell.change, fell.stays_until) == ("lifted", None, None)
+
+
 def test_a_counterweight_is_looked_for_at_its_steps_only() -> None:
     """It runs home under the load and the truck goes over; left further out, on a step of 100 mm, it stays."""
     found = plain(read("counterweight-run-home-under-load"))

@@ -83,7 +83,8 @@ def _decides(found: Spread) -> list[str]:
 def _by_how_much(found: Spread, system: System) -> list[str]:
     """Say how far this run is from another ending."""
     if found.edge:
-        return [f"This one is on the edge: the batch engine, with its own time step, ends it {found.edge}."]
+        edge = f"This one is on the edge: the batch engine, with its own time step, ends it {found.edge}."
+        return [edge, *_falls(found, system)]
     change = found.change
     if change is None:
         return []
@@ -91,13 +92,18 @@ def _by_how_much(found: Spread, system: System) -> list[str]:
         low, high = (_value(end, change.dimension, system) for end in (change.low, change.high))
         return [f"No other ending found with {change.what} from {low} to {high}, all else as given. {_STEPS}"]
     apart, here, there = _apart(change, change.at, system), *_ends(change, system)
-    items = [f"This one by {apart} of {change.what}: {here} as given; at {there} it ends {change.ending}. {_STEPS}"]
+    one = f"This one by {apart} of {change.what}: {here} as given; at {there} it ends {change.ending}. {_STEPS}"
+    return [one, *_falls(found, system)]
+
+
+def _falls(found: Spread, system: System) -> list[str]:
+    """Say where it changes whether the truck stays up, if that is told beside."""
     falls = found.stays_until
-    if falls is not None and falls.at is not None:
-        items.append(
-            f"Whether the truck stays up changes at {_ends(falls, system)[1]} of {falls.what}: {falls.ending}."
-        )
-    return items
+    if falls is None or falls.at is None:
+        return []
+    at = _ends(falls, system)[1]
+    apart = _apart(falls, falls.at, system)
+    return [f"Whether the truck stays up changes at {at} of {falls.what}, {apart} from this one: {falls.ending}."]
 
 
 def _ends(change: Change, system: System) -> tuple[str, str]:

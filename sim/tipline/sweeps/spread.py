@@ -239,12 +239,17 @@ class _Search:
         if own.truck == NO_RESULT:
             return _Found(None, None, None)
         if own.kind != here.kind:
-            return _Found(None, None, own)
+            apart = (own.stayed_up, own.fell) != (here.stayed_up, here.fell)
+            return _Found(None, None if apart else self._turn(), own)
         change = self._nearest(lambda ending: ending.truck != NO_RESULT and ending.kind != here.kind)
         if change.at is None or self._falls(self._at([change.at])[0]):
             return _Found(change, None, None)
+        return _Found(change, self._turn(), None)
+
+    def _turn(self) -> Change | None:
+        """Find where it changes whether the truck stays up."""
         falls = self._nearest(self._falls)
-        return _Found(change, falls if falls.at is not None else None, None)
+        return falls if falls.at is not None else None
 
     def _falls(self, ending: Ending) -> bool:
         """Whether the truck stays up where it fell, or falls where it stayed up."""

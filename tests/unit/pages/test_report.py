@@ -322,7 +322,10 @@ def test_spread_tells_what_it_could_not_do(doubtful) -> None:
     edge = told(spread=replace(doubtful.spread, edge="lifted", change=None))
     assert "This one is on the edge: the batch engine, with its own time step, ends it lifted." in edge
     further = replace(doubtful.spread, stays_until=replace(doubtful.spread.change, at=0.09, ending="down"))
-    assert "Whether the truck stays up changes at 90 mm of hole depth: down." in told(spread=further)
+    falls = "Whether the truck stays up changes at 90 mm of hole depth, 28 mm from this one: down."
+    assert falls in told(spread=further)
+    assert falls not in edge
+    assert falls in told(spread=replace(further, edge="left-up", change=None))
 
 
 def test_summary_gives_the_spread_under_a_key_of_its_own(run_report, doubtful) -> None:
