@@ -70,7 +70,8 @@ def test_a_truck_off_its_middle_is_not_mirrored(forks: Case) -> None:
 def test_a_stiff_truck_meets_the_formulas_of_tipping(make: Make) -> None:
     """Front by the braking threshold within 1 %; the swing by the parts the frame carries within 2 %.
 
-    The formula turns about the middle of the outer third of the tread, hard rubber about a point near it.
+    The formula turns about the middle of the outer third of the tread. On tyres as hard as these a pose stops counting
+    as standing before that: its friction follows the load, so that the symmetric part of its stiffness is not all.
     """
     case = stiffened(make(HUNG))
     truck = truck_of(case)
@@ -103,6 +104,53 @@ def test_a_stiff_fixed_axle_tips_by_the_formula_of_its_tracks() -> None:
     ]
     formula = fixed_axle_threshold(*widths, -middle[0] / case.machine.wheelbase, middle[2])
     assert tan(limits_of(case, 4)[1, kernel.TIPS]) == pytest.approx(formula, rel=0.01)
+
+
+def slope_about(mass: np.ndarray, centre: np.ndarray, start: np.ndarray, end: np.ndarray, azimuth: float) -> float:
+    """Slope (its tangent) at which weights have no moment left about a line: own derivation, rigid."""
+    along, moment = end - start, mass @ (centre - start)
+    level, down = np.array([0.0, 0.0, -1.0]), np.array([np.cos(azimuth), np.sin(azimuth), 0.0])
+    return float(-(along @ np.cross(moment, level)) / (along @ np.cross(moment, down)))
+
+
+def turned_about(line: np.ndarray, angle: float) -> np.ndarray:
+    """Rotation matrix about a line (Rodrigues)."""
+    x, y, z = line / np.linalg.norm(line)
+    cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
+    return np.eye(3) + np.sin(angle) * cross + (1.0 - np.cos(angle)) * cross @ cross
+
+
+def test_a_stiff_truck_tips_in_every_direction_over_its_triangle_and_then_its_quadrilateral(forks: Case) -> None:
+    """Over the front line from 0 to 45 deg; from 105 to 135 deg, on its stop, over the outer tyres: within 1 %.
+
+    On the stop the frame has turned about the line from front tyre to pivot until it leans by the stop to the axle.
+    """
+    case = stiffened(at_height(forks, 3.0))
+    truck, machine = truck_of(case), case.machine
+    mass, centre = truck.plant.mass, truck.build.centre.copy()
+    centre[at.LOAD] = centre[at.CARRIAGE] + truck.plant.link[at.L_HX : at.L_HZ + 1]
+    drive, steer = machine.drive_axle.tyre[0], machine.steer_axle.tyre[0]
+    front = np.array([0.0, drive.across + drive.width / 3.0, 0.0])
+    rear = np.array([-machine.wheelbase, steer.across + steer.width / 3.0, 0.0])
+    pivot = np.array([-machine.wheelbase, 0.0, machine.steer_axle.pivot_height])
+    one = assess_slopes([SetUp(case)], 24).maps[0]
+    for degrees in (0, 15, 30, 45):
+        azimuth = np.radians(degrees)
+        formula = slope_about(mass, centre, front * [1, -1, 1], front, azimuth)
+        assert one.line[one.at(azimuth)] == "front"
+        assert tan(one.found["tips"][one.at(azimuth)]) == pytest.approx(formula, rel=0.01), degrees
+    # of a turn about that line, the part along the truck's axis closes the stop
+    line = pivot - front
+    turn = turned_about(line, machine.steer_axle.stop * np.linalg.norm(line) / machine.wheelbase)
+    for body in range(at.N_BODY):
+        if body != at.AXLE:
+            centre[body] = pivot + turn @ (centre[body] - pivot)
+    for degrees in (105, 120, 135):
+        azimuth = np.radians(degrees)
+        formula = slope_about(mass, centre, front, rear, azimuth)
+        assert one.on_stop[one.at(azimuth)]
+        assert one.line[one.at(azimuth)] == "left"
+        assert tan(one.found["tips"][one.at(azimuth)]) == pytest.approx(formula, rel=0.01), degrees
 
 
 def test_the_four_main_directions_are_those_of_a_check(forks: Case) -> None:
