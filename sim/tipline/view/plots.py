@@ -70,7 +70,7 @@ def draw_plots(story: Story, system: System = "si") -> dict[str, str]:
         Curve("roll", np.degrees(story.roll), cycle[0], 0),
         Curve("pitch", np.degrees(story.pitch), cycle[1], 1),
     ]
-    force, length = ("kN", "mm") if system == "si" else ("1000 lbf", "in")
+    force, length = ("kN", "mm") if system == "si" else ("1,000 lbf", "in")
     made = {
         "Tyre loads over time.": _plot(story, tyres, f"tyre load [{force}]", system),
         "Distance from the balance point to each tip line over time; below zero it is past the line. The "

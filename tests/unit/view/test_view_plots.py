@@ -47,7 +47,7 @@ def crowded(story: Story) -> Story:
 
 
 @pytest.mark.parametrize(
-    ("system", "units"), [("si", ("[kN]", "[mm]", "[deg]")), ("us", ("[1000 lbf]", "[in]", "[deg]"))]
+    ("system", "units"), [("si", ("[kN]", "[mm]", "[deg]")), ("us", ("[1,000 lbf]", "[in]", "[deg]"))]
 )
 def test_every_axis_has_a_unit(make_story: Callable[..., Story], drawn: list[Figure], system: Any, units: Any) -> None:
     draw_plots(make_story(), system)
