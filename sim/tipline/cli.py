@@ -66,12 +66,12 @@ class ExportFormat(StrEnum):
     glb = "glb"
 
 
-def _count(most: int) -> Callable[[int | None], int | None]:
-    """Return what refuses a number that is not from 0 to `most`, naming it and what may be given."""
+def _count(most: int, least: int = 0) -> Callable[[int | None], int | None]:
+    """Return what refuses a number that is not from `least` to `most`, naming it and what may be given."""
 
     def checked(value: int | None) -> int | None:
-        if value is not None and not 0 <= value <= most:
-            msg = f"{value} is too {'small' if value < 0 else 'large'}. Give a whole number from 0 to {most}"
+        if value is not None and not least <= value <= most:
+            msg = f"{value} is too {'small' if value < least else 'large'}. Give a whole number from {least} to {most}"
             raise typer.BadParameter(msg)
         return value
 
@@ -264,7 +264,7 @@ def sweep(
     workers: Annotated[
         int,
         typer.Option(
-            "--workers", metavar="N", callback=_count(256), help="Processes on this computer; 1 without more."
+            "--workers", metavar="N", callback=_count(256, 1), help="Processes on this computer; 1 without more."
         ),
     ] = 1,
     scheduler: Annotated[
@@ -273,6 +273,14 @@ def sweep(
     resume: Annotated[
         bool, typer.Option("--resume", help="Go on with the sweep in --out, or the last one begun under runs/.")
     ] = False,
+    give_up_after: Annotated[
+        str,
+        typer.Option(
+            "--give-up-after",
+            metavar="TIME",
+            help="End a run that takes longer; it is tried once more alone, then marked as without a result.",
+        ),
+    ] = "1 h",
     settings: Annotated[
         list[str] | None,
         typer.Option("--set", metavar="KEY=VALUE", help="Replace a value of the sweep file, as runs=50. Repeatable."),
@@ -294,7 +302,7 @@ def sweep(
         last = delivery.last_name(Path("runs"), name) if resume else None
         target = out or last or delivery.free_name(Path("runs"), name)
         try:
-            result = run_sweep(file, overrides, target, workers, scheduler, resume, progress)
+            result = run_sweep(file, overrides, target, workers, scheduler, resume, progress, give_up_after)
             delivered = delivery.write_sweep(result, target, delivery.Wishes(units.value, not no_pictures), progress)
         except Interrupted as stopped:
             progress.close()

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import importlib
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +19,7 @@ from tipline.model import document
 from tipline.scenario.sweep_reader import read_sweep
 from tipline.sweeps import execute
 from tipline.sweeps.execute import run_missing
-from tipline.sweeps.job import Job, Row, _case, _changes, _drawn, job_of, run_rows, warm
+from tipline.sweeps.job import _case, _changes, _drawn, job_of, run_rows
 from tipline.sweeps.store import Store
 from tipline.sweeps.table import SweepTable
 
@@ -55,42 +56,45 @@ def cheap(made, indices):
     ]
 
 execute.run_rows = cheap
-execute.warm = lambda made: None
 from pathlib import Path
-result = sweep(sys.argv[1], {"runs": sys.argv[2]}, Path(sys.argv[3]))
+result = sweep(sys.argv[1], {"runs": sys.argv[2]}, Path(sys.argv[3]), workers=0)
 assert len(result.table) == int(sys.argv[2])
 print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+'''
+
+
+CLOCKED = '''
+import time
+from tipline.sweeps import job
+
+def each_row(made, indices, before):
+    """Rows with the processor time each took."""
+    begin = time.process_time()
+    for row in job.each_row(made, indices, before):
+        yield row | {"why": f"{time.process_time() - begin}"}
+        begin = time.process_time()
 '''
 
 
 def timed(file: Path, out: Path, workers: int) -> tuple[float, float]:
     """Return the time of all rows at the pace from the first chunk on disk to the last, without the start of the
     workers, and the processor time of the rows themselves."""
-
-    def work(made: Job, indices: Sequence[int]) -> list[Row]:
-        import time
-
-        begin = time.process_time()
-        rows = run_rows(made, indices)
-        rows[0]["why"] = f"{time.process_time() - begin}"
-        return rows
-
     made = job_of(read_sweep(file))
     kept = Store(out, made)
     at: list[float] = []
+    (file.parent / "clocked.py").write_text(CLOCKED, encoding="utf-8")
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(execute, "work" if workers > 1 else "run_rows", work)  # a nested function goes over by its text
-        run_missing(made, kept, workers, tell=lambda there: at.append(time.perf_counter()) if there else None)
-    spent = SweepTable(kept.finish()).column("why")[:: made.chunk].astype(float)
-    # the first rows of each worker load what is compiled
-    return (at[-1] - at[0]) / (len(at) - 1) * kept.chunks, float(np.median(spent)) * kept.chunks
+        patch.syspath_prepend(file.parent)  # from where the workers take it too
+        patch.setattr(execute, "each_row", importlib.import_module("clocked").each_row)
+        run_missing(made, kept, 600.0, workers, tell=lambda there: at.append(time.perf_counter()) if there else None)
+    spent = SweepTable(kept.finish()).column("why").astype(float)
+    return (at[-1] - at[0]) / (len(at) - 1) * kept.chunks, float(np.median(spent)) * made.rows
 
 
 def test_two_workers_against_one(tmp_path: Path) -> None:
     """Held by processor time, which others on the machine disturb less; the wall's ratio is printed."""
     file = tmp_path / "sweep.toml"
     file.write_text(SWEEP.format(runs=400), encoding="utf-8")
-    warm(job_of(read_sweep(file)))
     (one, alone), (two, both) = (timed(file, tmp_path / str(workers), workers) for workers in (1, 2))
     print(f"\n400 runs: one worker {one:.1f} s ({2.5 * alone:.1f} ms of processor a run), two {two:.1f} s: ", end="")
     print(f"{one / two:.2f} times as fast by the clock, {2 * alone / both:.2f} by processor time")

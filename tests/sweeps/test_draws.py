@@ -194,7 +194,7 @@ def test_the_whole_way_from_a_file_to_the_report_gives_them_too(
     monkeypatch.setattr(execute, "run_rows", runs)
     path = tmp_path / "ishigami.toml"
     path.write_text(SWEEP, encoding="utf-8")
-    report = sweep(path).report
+    report = sweep(path, workers=0).report
     first, total = exact()
     assert [one.first for one in report.measure_indices] == pytest.approx(first, abs=0.02)
     assert [one.total for one in report.measure_indices] == pytest.approx(total, abs=0.02)

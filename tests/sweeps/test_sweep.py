@@ -19,6 +19,8 @@ import pytest
 
 pytest.importorskip("pybullet")
 
+import failing
+
 from tipline import assess
 from tipline.engine import simulate
 from tipline.errors import InputError, TiplineError
@@ -27,7 +29,7 @@ from tipline.scenario import read
 from tipline.scenario.sweep_reader import read_sweep
 from tipline.sweeps import execute, job
 from tipline.sweeps import store as stores
-from tipline.sweeps.execute import LOST, run_missing
+from tipline.sweeps.execute import run_missing
 from tipline.sweeps.job import Job, Row, job_of, run_rows
 from tipline.sweeps.store import Store
 from tipline.sweeps.sweep import Interrupted, sweep
@@ -38,6 +40,7 @@ SET = '[set]\n"run.duration" = "2.5 s"\n"run.extend_to" = "2.5 s"\n'
 DEPTH = '[[variable]]\nkey = "event.0.depth"\nleast = "60 mm"\nmost = "160 mm"\n'
 MASS = '[[variable]]\nkey = "load.mass"\ndistribution = "normal"\nmean = "4.5 t"\ndeviation = "0.2 t"\n'
 SLABS = '[[variable]]\nkey = "setup.ballast_slabs"\nvalues = [2, 4]\n'
+PATIENCE = 600.0
 DRAWN = HEAD + 'method = "monte-carlo"\nruns = 12\nseed = 4\n' + SET + DEPTH + MASS + SLABS
 
 
@@ -62,7 +65,7 @@ def begun(file: Path, out: Path, *, resume: bool = False) -> tuple[Job, Store]:
 def whole(file: Path, out: Path, **how: object) -> bytes:
     """The table's bytes."""
     made, kept = begun(file, out)
-    run_missing(made, kept, **how)  # type: ignore[arg-type]
+    run_missing(made, kept, PATIENCE, **how)  # type: ignore[arg-type]
     return kept.finish().read_bytes()
 
 
@@ -190,7 +193,7 @@ def test_a_run_that_does_not_read_or_breaks_costs_itself_only(tmp_path: Path, mo
 
     monkeypatch.setattr(job, "read", reader)
     monkeypatch.setattr(job, "run_batch", breaks)
-    result = sweep(file)
+    result = sweep(file, workers=0)
     rows = run_rows(job_of(read_sweep(file)), range(4))
     assert [row["truck"] == "no result" for row in rows] == [False, True, False, True]
     assert repr([rows[0], rows[2]]) == repr([good[0], good[2]])
@@ -235,12 +238,12 @@ def test_resume_runs_only_what_is_missing_and_gives_the_same_table(
 
     monkeypatch.setattr(execute, "run_rows", noted)
     made, again = begun(file, tmp_path / "out", resume=True)
-    run_missing(made, again)
+    run_missing(made, again, PATIENCE, workers=0)
     assert ran == [index for index in range(12) if index not in (0, 3, 8)]
     assert again.finish().read_bytes() == want
     assert not (tmp_path / "out" / "parts").exists()
     made, finished = begun(file, tmp_path / "out", resume=True)
-    run_missing(made, finished)
+    run_missing(made, finished, PATIENCE, workers=0)
     assert len(ran) == 9
     assert finished.finish().read_bytes() == want
 
@@ -292,11 +295,11 @@ def test_a_full_disk_is_told_and_loses_nothing(file: Path, tmp_path: Path, monke
         full(patch, "write_table", 5)
         made, kept = begun(file, tmp_path / "out")
         with pytest.raises(InputError, match="No space left on device; 5 of 12 rows are kept") as caught:
-            run_missing(made, kept)
+            run_missing(made, kept, PATIENCE)
     assert "--resume" in caught.value.remedy
     assert not list((tmp_path / "out" / "parts").glob("*.tmp"))
     made, again = begun(file, tmp_path / "out", resume=True)
-    run_missing(made, again)
+    run_missing(made, again, PATIENCE)
     with monkeypatch.context() as patch:
         patch.setattr(stores.Store, "_groups", lambda _: (_ for _ in ()).throw(OSError(errno.ENOSPC, "No space left")))
         with pytest.raises(InputError, match="12 of 12 rows are kept"):
@@ -306,29 +309,34 @@ def test_a_full_disk_is_told_and_loses_nothing(file: Path, tmp_path: Path, monke
     assert last.finish().read_bytes() == want
 
 
-def test_ctrl_c_keeps_what_is_finished(file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def interrupted(made: Job, indices: Sequence[int]) -> list[Row]:
-        if indices[0] == 7:
+@pytest.mark.parametrize("workers", [0, 1])
+def test_ctrl_c_keeps_what_is_finished(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, workers: int
+) -> None:
+    write, done = Store.write, [0]
+
+    def interrupted(store: Store, number: int, rows: Sequence[Row]) -> None:
+        if done[0] == 7:
             raise KeyboardInterrupt
-        return run_rows(made, indices)
+        done[0] += 1
+        write(store, number, rows)
 
     with monkeypatch.context() as patch:
-        patch.setattr(execute, "run_rows", interrupted)
+        patch.setattr(Store, "write", interrupted)
         with pytest.raises(Interrupted) as caught:
-            sweep(file, out=tmp_path / "out")
+            sweep(file, out=tmp_path / "out", workers=workers)
     assert (caught.value.kept, caught.value.rows) == (7, 12)
-    table = sweep(file, out=tmp_path / "out", resume=True).table
+    table = sweep(file, out=tmp_path / "out", workers=workers, resume=True).table
     assert table.path is not None
     assert table.path.read_bytes() == whole(file, tmp_path / "whole")
 
 
-def test_without_dask_it_runs_in_one_process_and_says_so(
+def test_without_dask_only_a_cluster_is_out_of_reach(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    want = whole(file, tmp_path / "want", workers=0)
     monkeypatch.setitem(sys.modules, "distributed", None)
-    monkeypatch.setattr("importlib.util.find_spec", lambda *_: None)
-    result = sweep(file, {"runs": "3"}, tmp_path / "out", workers=2)
-    assert any("dask is not installed" in text for text in result.report.cautions)
+    assert whole(file, tmp_path / "out", workers=2) == want
     with pytest.raises(TiplineError, match=r"tipline\[sweeps\]"):
         sweep(file, {"runs": "3"}, scheduler="tcp://127.0.0.1:1")
 
@@ -349,11 +357,11 @@ def parts(out: Path) -> int:
 
 
 def workers_of(pid: int) -> list[int]:
-    """Processes below one that run a dask worker."""
+    """Processes below one that make its runs."""
     import psutil
 
     found = psutil.Process(pid).children(recursive=True)
-    return [one.pid for one in found if "spawn_main" in " ".join(one.cmdline())]
+    return [one.pid for one in found if "serve()" in " ".join(one.cmdline())]
 
 
 def listens(pid: int) -> set[str]:
@@ -373,7 +381,7 @@ def test_sigint_to_the_whole_group_keeps_what_is_finished(tmp_path: Path) -> Non
         command(file, "--workers", 2, "--out", out), stderr=subprocess.PIPE, text=True, start_new_session=True
     )
     wait(lambda: parts(out) >= 3)
-    assert listens(going.pid) == {"127.0.0.1"}  # nobody outside this computer can reach it
+    assert not listens(going.pid)  # nobody can reach it
     os.killpg(going.pid, signal.SIGINT)
     _, said = going.communicate(timeout=60)
     assert going.returncode == 130, said
@@ -411,32 +419,13 @@ def test_killed_worker_then_killed_parent_then_resumed_is_the_uninterrupted_tabl
 
 
 @pytest.mark.slow
-def test_a_run_that_kills_its_process_is_tried_alone_and_then_marked(
+def test_on_a_cluster_by_address_the_table_is_the_same(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def deadly(made: Job, indices: Sequence[int]) -> list[Row]:
-        import os
-        import signal
-
-        if 7 in indices:
-            os.kill(os.getpid(), signal.SIGKILL)
-        return run_rows(made, indices)
-
-    monkeypatch.setattr(execute, "work", deadly)  # a function inside one goes to the workers by its text
-    file = written(DRAWN.replace("runs = 12", "runs = 120"), tmp_path)  # three runs a chunk
-    made, kept = begun(file, tmp_path / "out")
-    run_missing(made, kept, workers=2)
-    table = SweepTable(kept.finish())
-    reason, truck = table.column("reason"), table.column("truck")
-    assert np.flatnonzero(truck == "no result").tolist() == [7]
-    assert reason[7] == LOST
-    want = run_rows(made, [6, 8])
-    assert [table.column("roll_least")[6], table.column("roll_least")[8]] == [row["roll_least"] for row in want]
-
-
-@pytest.mark.slow
-def test_on_a_cluster_by_address_the_table_is_the_same(file: Path, tmp_path: Path) -> None:
-    """A scheduler and a worker of their own, on this computer."""
+    """A scheduler and a worker of their own, on this computer; then again with a run that ends its process."""
+    monkeypatch.setenv("PYTHONPATH", os.pathsep.join(sys.path))
+    monkeypatch.setenv("FAILING", '{"7": "kill"}')
+    monkeypatch.setenv("NOTED", str(tmp_path / "noted"))
     bin_of = [sys.executable, "-m", "distributed.cli.dask_scheduler"]
     port = tmp_path / "address.json"
     common = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
@@ -458,6 +447,11 @@ def test_on_a_cluster_by_address_the_table_is_the_same(file: Path, tmp_path: Pat
         )
         assert done.returncode == 0, done.stderr
         assert (out / "sweep.parquet").read_bytes() == whole(file, tmp_path / "whole")
+        monkeypatch.setattr(execute, "each_row", failing.each_row)
+        lost = whole(file, tmp_path / "lost", scheduler=address)
+        assert lost == whole(file, tmp_path / "lost here")
+        assert np.flatnonzero(SweepTable(data=lost).column("truck") == "no result").tolist() == [7]
+        assert worker.poll() is None
     finally:
         for process in (worker, server):
             if process is not None:
@@ -468,6 +462,6 @@ def test_on_a_cluster_by_address_the_table_is_the_same(file: Path, tmp_path: Pat
 def test_an_address_where_nobody_answers_is_refused(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(execute, "_PATIENCE", "500ms")
+    monkeypatch.setattr("tipline.sweeps.cluster._PATIENCE", "500ms")
     with pytest.raises(InputError, match="no scheduler with a worker answers there"):
         sweep(file, out=tmp_path / "out", scheduler="tcp://127.0.0.1:9")

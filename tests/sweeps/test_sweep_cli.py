@@ -6,7 +6,7 @@ import json
 import resource
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -16,9 +16,12 @@ from typer.testing import CliRunner, Result
 
 pytest.importorskip("pybullet")
 
+import failing
+
 from tipline import cli
 from tipline.sweeps import execute
-from tipline.sweeps.job import Job, Row, run_rows
+from tipline.sweeps.job import Row
+from tipline.sweeps.store import Store
 from tipline.sweeps.sweep import sweep
 
 Invoke = Callable[..., Result]
@@ -83,13 +86,15 @@ def test_json_units_and_no_pictures(invoke: Invoke) -> None:
 def test_interrupted_it_says_what_is_kept_and_resume_finds_the_folder(
     invoke: Invoke, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def interrupted(made: Job, indices: list[int]) -> list[Row]:
-        if indices[0] == 4:
+    write = Store.write
+
+    def interrupted(store: Store, number: int, rows: Sequence[Row]) -> None:
+        if number == 4:
             raise KeyboardInterrupt
-        return run_rows(made, indices)
+        write(store, number, rows)
 
     with monkeypatch.context() as patch:
-        patch.setattr(execute, "run_rows", interrupted)
+        patch.setattr(Store, "write", interrupted)
         result = invoke("sweep", "sweep.toml", "--quiet")
     assert result.exit_code == 130
     assert "4 of 12 rows are kept in runs/sweep-sweep; go on with --resume" in result.stderr
@@ -107,25 +112,31 @@ def test_a_wrong_file_is_one_message_and_exit_2(invoke: Invoke) -> None:
     assert not Path("runs").exists()
 
 
-@pytest.mark.parametrize(("count", "size"), [("-1", "small"), ("1000", "large")])
+@pytest.mark.parametrize(("count", "size"), [("-1", "small"), ("0", "small"), ("1000", "large")])
 def test_a_number_of_workers_that_cannot_be_is_told_with_what_can(invoke: Invoke, count: str, size: str) -> None:
     result = invoke("sweep", "sweep.toml", "--workers", count, "--out", "out")
     assert result.exit_code == 2
     told = " ".join(result.stderr.replace("│", " ").split())
-    assert f"'--workers': {count} is too {size}. Give a whole number from 0 to 256" in told
+    assert f"'--workers': {count} is too {size}. Give a whole number from 1 to 256" in told
     assert not Path("out").exists()
 
 
-def test_a_sweep_without_any_result_exits_3(invoke: Invoke, monkeypatch: pytest.MonkeyPatch) -> None:
-    def fails(*_: object) -> None:
-        msg = "no run here"
-        raise ArithmeticError(msg)
+@pytest.mark.parametrize(
+    ("limit", "said"), [("5", "a number without a unit"), ("0.5 s", "must be from 1 s to 29 days")]
+)
+def test_a_time_for_a_run_that_cannot_be_is_refused(invoke: Invoke, limit: str, said: str) -> None:
+    result = invoke("sweep", "sweep.toml", "--give-up-after", limit, "--quiet")
+    assert result.exit_code == 2
+    assert f"--give-up-after = {limit}: {said}" in " ".join(result.stderr.split())
+    assert not Path("runs").exists()
 
-    monkeypatch.setattr("tipline.sweeps.job.run_batch", fails)
+
+def test_a_sweep_without_any_result_exits_3(invoke: Invoke, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(execute, "each_row", failing.no_row)
     result = invoke("sweep", "sweep.toml", "--out", "out", "--quiet")
     assert result.exit_code == 3
     assert "no run has a result" in result.stdout.lower()
-    assert "12 of 12 rows have no result: ArithmeticError: no run here" in " ".join(result.stdout.split())
+    assert "12 of 12 rows have no result: no run here" in " ".join(result.stdout.split())
 
 
 def test_a_file_that_the_disk_does_not_take_is_told(invoke: Invoke, tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from math import isfinite, nan
@@ -23,7 +23,7 @@ from tipline.scenario.sweep_reader import Input, Plan
 from tipline.sweeps.batch import BatchResult, run_batch
 from tipline.sweeps.draws import Drawn, Rows
 
-__all__ = ["Column", "Job", "Row", "columns", "job_of", "lost_row", "run_rows", "version_here", "warm"]
+__all__ = ["Column", "Job", "Row", "columns", "each_row", "job_of", "lost_row", "run_rows", "version_here", "warm"]
 
 FORMAT = "tipline.sweep/1"
 NO_RESULT = "no result"
@@ -32,6 +32,7 @@ SCAN = 5
 CHUNKS, MOST_CHUNK = 40, 100
 """Into how many chunks a small sweep is shared out; the most runs of a chunk."""
 Row = dict[str, Any]
+Before = Callable[[], None]
 _BROKEN = (TiplineError, ArithmeticError, AttributeError, LookupError, TypeError, ValueError, RuntimeError)
 """What a run that goes wrong may raise: it costs itself only. What the computer lacks (memory, disk) is not in it."""
 
@@ -157,26 +158,33 @@ def lost_row(job: Job, index: int, reason: str) -> Row:
 
 def run_rows(job: Job, indices: Sequence[int]) -> list[Row]:
     """Make the rows of some runs, in their order; a run that breaks down gives a row that says so."""
-    drawn = _drawn(job, indices)
-    if job.sought is not None:
-        return [_threshold_row(job, index, values) for index, values in zip(indices, drawn, strict=True)]
-    cases: list[Case | str] = [_case(job, _changes(job, values)) for values in drawn]
-    ended = iter(_ended([one for one in cases if isinstance(one, Case)]))
-    rows = []
-    for index, values, case in zip(indices, drawn, cases, strict=True):
-        if isinstance(case, str):
-            rows.append(_without(job, index, values, case))
+    return list(each_row(job, indices, _nothing))
+
+
+def each_row(job: Job, indices: Sequence[int], before: Before) -> Iterator[Row]:
+    """Make rows one by one; ``before`` is called before each run."""
+    for index, values in zip(indices, _drawn(job, indices), strict=True):
+        before()
+        if job.sought is not None:
+            yield _threshold_row(job, index, values, before)
             continue
-        result = next(ended)
-        rows.append(_row(job, index, values, result, case))
-    return rows
+        case = _case(job, _changes(job, values))
+        yield (
+            _row(job, index, values, _ended(case), case)
+            if isinstance(case, Case)
+            else _without(job, index, values, case)
+        )
+
+
+def _nothing() -> None:
+    """Do nothing before a run."""
 
 
 def warm(job: Job) -> None:
     """Run the scenario as it is once, so that what is compiled is on disk before workers ask for it."""
     case = _case(job, job.fixed)
     if isinstance(case, Case):
-        list(_ended([case]))
+        _ended(case)
 
 
 def _drawn(job: Job, indices: Sequence[int]) -> list[Drawn]:
@@ -205,16 +213,12 @@ def _said(error: BaseException) -> str:
     return text if isinstance(error, TiplineError) else f"{type(error).__name__}: {text}"
 
 
-def _ended(cases: Sequence[Case]) -> Iterator[BatchResult | str]:
-    """Run cases; where they cannot be run together, one by one, so that only the one at fault has no result."""
+def _ended(case: Case) -> BatchResult | str:
+    """Run a case; return how it ended, or why it has no result."""
     try:
-        yield from run_batch(cases, [_zones(case) for case in cases])
-    except _BROKEN:
-        for case in cases:
-            try:
-                yield run_batch([case], [_zones(case)])[0]
-            except _BROKEN as error:
-                yield _said(error)
+        return run_batch([case], [_zones(case)])[0]
+    except _BROKEN as error:
+        return _said(error)
 
 
 def _zones(case: Case) -> Any:
@@ -280,9 +284,9 @@ def ended_so(result: BatchResult | str, outcome: str) -> bool | None:
     raise ValueError(msg)
 
 
-def _threshold_row(job: Job, index: int, values: Drawn) -> Row:
+def _threshold_row(job: Job, index: int, values: Drawn, before: Before) -> Row:
     try:
-        return _Search(job, index, values).row()
+        return _Search(job, index, values, before).row()
     except NumericalError as error:
         return _without(job, index, values, _said(error))
 
@@ -290,11 +294,11 @@ def _threshold_row(job: Job, index: int, values: Drawn) -> Row:
 class _Search:
     """The search for one threshold: a look at the whole range, then bisection of the first change."""
 
-    def __init__(self, job: Job, index: int, values: Drawn) -> None:
+    def __init__(self, job: Job, index: int, values: Drawn, before: Before) -> None:
         if job.sought is None or job.sweep.threshold is None:
             msg = "the sweep seeks no threshold"
             raise ValueError(msg)
-        self._job, self._index, self._values = job, index, values
+        self._job, self._index, self._values, self._before = job, index, values, before
         self._sought, self._outcome = job.sought, job.sweep.threshold.outcome
         self._tried: dict[float, BatchResult | str] = {}
 
@@ -313,12 +317,10 @@ class _Search:
 
     def _try(self, values: Sequence[float]) -> None:
         changes = _changes(self._job, self._values)
-        cases = [_case(self._job, changes | self._sought.texts(value)) for value in values]
-        ended = iter(_ended([case for case in cases if isinstance(case, Case)]))
-        for value, case in zip(values, cases, strict=True):
-            self._tried[value] = case if isinstance(case, str) else next(ended)
         for value in values:
-            result = self._tried[value]
+            self._before()
+            case = _case(self._job, changes | self._sought.texts(value))
+            self._tried[value] = result = case if isinstance(case, str) else _ended(case)
             if ended_so(result, self._outcome) is None:
                 why = result if isinstance(result, str) else result.reason
                 reason = f"no result at {self._sought.label} {self._sought.say(value)}: {why}"

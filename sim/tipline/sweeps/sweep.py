@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tipline import units
+from tipline.errors import InputError
 from tipline.notebook import Reported
 from tipline.sweeps.table import SweepTable
 
@@ -18,7 +20,11 @@ if TYPE_CHECKING:
 __all__ = ["Interrupted", "SweepResult", "sweep"]
 
 Progress = Callable[[str, float | None], None]
-ONE_PROCESS = "dask is not installed, so all rows were run in one process; they are the same as with more."
+LONGEST = "1 h"
+"""How long a run may take where nothing is said. The longest that can be asked for, 600 s in steps of 0.1 ms by the
+one-at-a-time engine, takes seven minutes of a core; a usual one less than a second."""
+LEAST, MOST = 1.0, 2.5e6
+"""The shortest and the longest [s] that can be asked for."""
 
 
 class Interrupted(KeyboardInterrupt):
@@ -50,6 +56,7 @@ def sweep(
     scheduler: str | None = None,
     resume: bool = False,
     progress: Progress | None = None,
+    give_up_after: str = LONGEST,
 ) -> SweepResult:
     """Run a sweep, given as a file or the name of a shipped one, and say what it found.
 
@@ -58,16 +65,20 @@ def sweep(
     file : path or name
     overrides : values that replace those of the sweep file, such as {"runs": "50"}
     out : folder for table and chunks; left out, the table is held in memory and nothing is kept
-    workers : processes on this computer; one or none runs all here. A script that asks for more must start from
-        ``if __name__ == "__main__":``
+    workers : processes on this computer that make the runs. With 0 this one makes them, and a run that ends its
+        process, or never ends, takes the sweep with it
     scheduler : address of a dask scheduler, in place of them
     resume : go on with what `out` holds
     progress : told of each stage
+    give_up_after : how long one run may take, such as "2 h", before its process is ended. It is tried once more
+        alone, then its row says so. Rows of other runs do not depend on it
 
     Raises
     ------
     InputError
         A file or a value is wrong, `out` holds something else, or the disk is full.
+    TiplineError
+        The cluster was lost, or no process can be started.
     MissingPart
         pybullet, or what the method or the scheduler needs, is not installed.
     Interrupted
@@ -77,19 +88,34 @@ def sweep(
 
     tell = progress or _silent
     tell("reading", None)
-    plan = read_sweep(file, overrides)
+    plan, limit = read_sweep(file, overrides), _seconds(give_up_after)
     if out is not None:
-        return _run(plan, out, workers, scheduler, resume, tell)
+        return _run(plan, out, workers, scheduler, resume, tell, limit)
     with tempfile.TemporaryDirectory(prefix="tipline-sweep-") as folder:
-        made = _run(plan, Path(folder) / "sweep", workers, scheduler, False, tell)
+        made = _run(plan, Path(folder) / "sweep", workers, scheduler, False, tell, limit)
         held = SweepTable(data=(Path(folder) / "sweep" / "sweep.parquet").read_bytes())
         return SweepResult(plan, held, made.report, None)
 
 
-def _run(plan: Plan, out: Path, workers: int, scheduler: str | None, resume: bool, tell: Progress) -> SweepResult:
+def _seconds(said: str) -> float:
+    """Return how long a run may take [s]."""
+    key, remedy = "--give-up-after", f'Write it like "{LONGEST}"'
+    try:
+        limit = units.parse(said, "time")
+    except ValueError as error:
+        raise InputError(str(error), key=key, value=said, remedy=remedy) from None
+    if not LEAST <= limit <= MOST:
+        msg = f"must be from {LEAST:g} s to {MOST / 86400.0:.0f} days"
+        raise InputError(msg, key=key, value=said, remedy=remedy)
+    return limit
+
+
+def _run(
+    plan: Plan, out: Path, workers: int, scheduler: str | None, resume: bool, tell: Progress, limit: float
+) -> SweepResult:
     from tipline.assess.floor.laws import floor_laws
     from tipline.assess.sweeps import assess_sweep
-    from tipline.sweeps.execute import has_dask, run_missing
+    from tipline.sweeps.execute import run_missing
     from tipline.sweeps.job import job_of
     from tipline.sweeps.store import Store
 
@@ -98,14 +124,13 @@ def _run(plan: Plan, out: Path, workers: int, scheduler: str | None, resume: boo
     tell("loading the engine (its first start compiles it, under a minute)", None)
     stage = f"running {job.rows} rows"
     try:
-        run_missing(job, store, workers, scheduler, lambda there: tell(stage, there / job.rows))
+        run_missing(job, store, limit, workers, scheduler, lambda there: tell(stage, there / job.rows))
         tell("writing the table", None)
         table = SweepTable(store.finish())
     except KeyboardInterrupt:
         raise Interrupted(store.rows_there(), job.rows) from None
     tell("assessing", None)
-    notes = [ONE_PROCESS] if scheduler is None and workers > 1 and not has_dask() else []
-    notes += [f"The floor, as the scenario is without the changes: {note}." for note in floor_laws(plan.case).notes]
+    notes = [f"The floor, as the scenario is without the changes: {note}." for note in floor_laws(plan.case).notes]
     report = assess_sweep(plan, table, job.fingerprint, notes)
     return SweepResult(plan, table, report, out)
 

@@ -1,0 +1,261 @@
+"""Runs in a process of their own: one that ends its process, or never ends, costs its own row only.
+
+A child makes rows one after another and hands each over as it is made, so it is known which run it died in. Before each
+run it sets a timer in C (`faulthandler`) that ends the process even from a compiled loop that never lets go of Python's
+lock, also when nobody waits for it any more.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import faulthandler
+import os
+import pickle
+import subprocess
+import sys
+import threading
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import IO, Any, cast
+
+from tipline.errors import TiplineError
+from tipline.sweeps.job import Job, Row, warm
+
+__all__ = ["Child", "CrewLost", "Lost", "Stopped", "Task", "Work", "rows_apart", "serve"]
+
+Work = Callable[[Job, Sequence[int], Callable[[], None]], Iterable[Row]]
+"""Makes rows of a job one by one, and calls before each run."""
+ENDED = "ended the process it ran in"
+_LATE = "took longer than {:g} s"
+_LOADING = 1800.0
+"""How long [s] a child may take to load, and where need be compile, what it runs."""
+_IDLE = 60.0
+"""How long [s] a child waits for work before it ends."""
+_COMMAND = (
+    "import sys, pickle; sys.path[:] = pickle.load(sys.stdin.buffer); "
+    "from tipline.sweeps.isolated import serve; serve()"
+)
+"""What a child runs. The main script is not loaded again, so that none needs to be written for it."""
+_NO_CHILD = "no process for the runs can be started"
+_PICKLED = b"\x80"
+"""How every answer begins; what the timer writes begins otherwise."""
+
+
+@dataclass(frozen=True)
+class Lost:
+    """A run without a row: its index, and what it did, as a predicate."""
+
+    index: int
+    did: str
+
+
+@dataclass(frozen=True)
+class Task:
+    """Rows of one chunk that are made together; ``lost``: the first try of a run that is tried again."""
+
+    chunk: int
+    indices: Sequence[int]
+    lost: Lost | None = None
+    given: int = 0
+
+
+class CrewLost(TiplineError):  # noqa: N818 - what was lost
+    """Nobody is there any more who makes rows."""
+
+
+class Stopped(TiplineError):  # noqa: N818 - no fault: it was asked to
+    """A child was stopped from outside."""
+
+
+class _Gone(Exception):  # noqa: N818 - met by the sentence that asks
+    """A child's process is there no more; ``did`` as in `Lost`."""
+
+    def __init__(self, did: str) -> None:
+        super().__init__(did)
+        self.did = did
+
+
+class Child:
+    """A process that makes rows of a job, started when it is needed and anew when a run has ended it.
+
+    ``limit``: how long a run may take [s]. One thread asks it at a time; any may stop it.
+    """
+
+    def __init__(self, job: Job, work: Work, limit: float) -> None:
+        self.marks = (job.fingerprint, limit)
+        self._limit = limit
+        self._packed = pickle.dumps((job, work, limit))
+        self._process: subprocess.Popen[bytes] | None = None
+        self._lock, self._stopped = threading.Lock(), False
+
+    def start(self) -> None:
+        """Have a process that has loaded what it runs.
+
+        Raises
+        ------
+        Stopped
+            It was stopped from outside.
+        CrewLost
+            Processes end as they start.
+        """
+        if self._process is not None:
+            return
+        for first in (True, False):  # the scenario as it is may be what ends the process
+            with contextlib.suppress(_Gone):
+                self._launch(first)
+                return
+            self.bury()
+        raise CrewLost(_NO_CHILD)
+
+    def rows(self, indices: Sequence[int]) -> list[Row | Lost]:
+        """Return a row for each index, or that it was lost; raises as `start`, and what a run could not cope with."""
+        made: list[Row | Lost] = []
+        while len(made) < len(indices):
+            new = self._process is None
+            self.start()
+            made += self._some(indices[len(made) :], new=new)
+        return made
+
+    def stop(self) -> None:
+        """End the process for good."""
+        with self._lock:
+            self._stopped = True
+            process = self._process
+        if process is not None:
+            process.kill()
+
+    def bury(self) -> None:
+        """Clear away what is left of the process."""
+        process, self._process = self._process, None
+        if process is None:
+            return
+        process.kill()
+        process.wait()
+        for stream in (process.stdin, process.stdout):
+            with contextlib.suppress(OSError):
+                cast("IO[bytes]", stream).close()
+
+    def _launch(self, first: bool) -> None:
+        surroundings = os.environ | {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+        with self._lock:
+            if self._stopped:
+                raise Stopped
+            try:
+                self._process = subprocess.Popen(
+                    [sys.executable, "-c", _COMMAND], stdin=subprocess.PIPE, stdout=subprocess.PIPE, env=surroundings
+                )
+            except OSError as error:
+                msg = f"{_NO_CHILD}: {error.strerror or error}"
+                raise CrewLost(msg) from error
+        self._ask(pickle.dumps(sys.path) + self._packed + pickle.dumps(first))
+        self._answer()
+
+    def _some(self, indices: Sequence[int], *, new: bool) -> list[Row | Lost]:
+        """Return what was made up to the end, or up to and with the run that ended the process."""
+        made: list[Row | Lost] = []
+        begun = new  # one that has waited for long ends by itself, which is no run's fault
+        try:
+            self._ask(pickle.dumps(list(indices)))
+            self._answer()
+            begun = True
+            while len(made) < len(indices):
+                told = self._answer()
+                if isinstance(told, BaseException):
+                    raise told
+                made.append(told)
+        except _Gone as gone:
+            self.bury()
+            if self._stopped:
+                raise Stopped from None
+            if begun:
+                made.append(Lost(indices[len(made)], gone.did))
+        return made
+
+    def _ask(self, packed: bytes) -> None:
+        stream = cast("subprocess.Popen[bytes]", self._process).stdin
+        try:
+            cast("IO[bytes]", stream).write(packed)
+            cast("IO[bytes]", stream).flush()
+        except OSError as error:
+            raise _Gone(ENDED) from error
+
+    def _answer(self) -> Any:
+        stream = cast("Any", self._process).stdout
+        head = stream.peek(1)[:1]
+        if head != _PICKLED:
+            raise _Gone(_LATE.format(self._limit) if head else ENDED)
+        try:
+            return pickle.load(stream)
+        except (EOFError, pickle.UnpicklingError) as error:
+            raise _Gone(ENDED) from error
+
+
+def serve() -> None:
+    """Be a child, until nobody asks any more."""
+    answers = os.dup(1)
+    os.dup2(2, 1)  # what libraries print must not come between the answers
+    with contextlib.suppress(EOFError, BrokenPipeError), os.fdopen(answers, "wb", buffering=0) as out:
+        _serve(sys.stdin.buffer, out)
+
+
+def _serve(asked: IO[bytes], out: IO[bytes]) -> None:
+    def within(seconds: float) -> None:
+        faulthandler.dump_traceback_later(seconds, exit=True, file=out.fileno())
+
+    def say(answer: object) -> None:
+        out.write(_packed(answer))
+
+    within(_LOADING)
+    job, work, limit = pickle.load(asked)
+    if pickle.load(asked):
+        warm(job)
+    say(None)
+    while True:
+        within(_IDLE)
+        indices = pickle.load(asked)
+        within(limit)
+        say(None)
+        try:
+            for row in work(job, indices, lambda: within(limit)):
+                say(row)
+        except Exception as error:  # noqa: BLE001 - whatever it is, it is raised where it is waited for
+            say(error)
+
+
+def _packed(answer: object) -> bytes:
+    """Return an answer as it goes over; an error that does not survive that, as its text."""
+    packed = pickle.dumps(answer)
+    if isinstance(answer, BaseException):
+        try:
+            pickle.loads(packed)
+        except (TypeError, AttributeError):
+            packed = pickle.dumps(TiplineError(f"{type(answer).__name__}: {answer}"))
+    return packed
+
+
+_free: list[Child] = []
+_free_lock = threading.Lock()
+
+
+def rows_apart(job: Job, work: Work, limit: float, indices: Sequence[int]) -> list[Row | Lost]:
+    """Make rows in a child of this process, kept for the next call."""
+    with _of(job, work, limit) as child:
+        return child.rows(indices)
+
+
+@contextlib.contextmanager
+def _of(job: Job, work: Work, limit: float) -> Iterator[Child]:
+    with _free_lock:
+        fit = next((one for one in _free if one.marks == (job.fingerprint, limit)), None)
+        old = [one for one in _free if one.marks != (job.fingerprint, limit)]
+        _free[:] = [one for one in _free if one not in old and one is not fit]
+    for one in old:
+        one.bury()
+    child = fit or Child(job, work, limit)
+    try:
+        yield child
+    except BaseException:
+        child.bury()
+        raise
+    with _free_lock:
+        _free.append(child)
