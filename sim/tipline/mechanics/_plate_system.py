@@ -21,6 +21,13 @@ if TYPE_CHECKING:
 _MOST_PASSES = 60
 _WINDOW = 4
 _NEAR = 1e-12
+_RANK = 1e-9
+_LEAST_SHARE = 1e-6
+"""Least share of the load that every group of springs must be able to bear evenly; far above rounding."""
+_BALANCE = 1e-5
+"""Greatest share of the load that may be out of balance; 6e-7 was met a few mm inside of tipping."""
+_LONGEST = 1e3
+_HALVINGS = 40
 
 
 @dataclass(frozen=True)
@@ -102,6 +109,20 @@ class Sheet:
         shape = (len(cells), size)
         return coo_matrix((value.ravel(), (row.ravel(), column.ravel())), shape=shape).tocsr()
 
+    def rigid(self, size: int) -> FloatArray:
+        """Unknowns (size, 3) of a lift and of a turn about each middle line of the sheet, 1 at the edge."""
+        middle = np.array([np.mean(self.grid.x[[0, -1]]), np.mean(self.grid.y[[0, -1]])])
+        half = 0.5 * np.array([np.ptp(self.grid.x), np.ptp(self.grid.y)])
+        motion = np.zeros((size, 3))
+        nodes = self.start + self.basis.nodal_dofs[0]
+        motion[nodes, 0] = 1.0
+        motion[nodes, 1:] = (self.points - middle) / half
+        for i in (3, 4, 5):  # slope across a side: this function's own gradient is the unit normal there
+            place = self.basis.elem.doflocs[i][:, None]
+            normal = np.asarray(self.basis.elem.gbasis(self.basis.mapping, place, i)[0].grad)[:, :, 0]
+            motion[self.start + self.basis.element_dofs[i], 1:] = normal.T / half
+        return motion
+
     def even_load(self, pressure: float, size: int) -> FloatArray:
         """Nodal forces of an even pressure."""
         if pressure == 0.0:
@@ -161,29 +182,95 @@ class Solved:
 
 
 def solve_contact(sheets: Sequence[Sheet], springs: Sequence[Springs], load: FloatArray) -> Solved:
-    """Solve plates on springs; open those that would pull, close those that are pressed, until none changes."""
+    """Solve plates on springs that close where pressed and open where they would pull, by descent of the energy.
+
+    Before it: a motion of the plates as rigid bodies that presses no spring must lift the load, else nothing balances
+    it. After it: spring forces and load must balance on each plate. Neither hangs on how a singular matrix is rounded.
+    """
     from scipy.sparse import block_diag
 
+    rigid = np.hstack([sheet.rigid(len(load)) for sheet in sheets])
+    _check_held(rigid, springs, load)
     bending = block_diag([sheet.bending() for sheet in sheets], format="csr")
-    closed = [np.ones(len(part.stiffness), dtype=bool) for part in springs]
-    seen: set[bytes] = set()
+    u = np.zeros_like(load)
+    closed = _closed(springs, u)
     for passes in range(1, _MOST_PASSES + 1):
-        u = _solve(bending, springs, closed, load)
-        short = [part.rows @ u for part in springs]
-        slack = _NEAR * float(np.abs(u).max())
-        wanted = [s > -slack if part.one_sided else on for part, s, on in zip(springs, short, closed, strict=True)]
+        full = _solve(bending, springs, closed, load)
+        wanted = _closed(springs, full)
         if all(np.array_equal(a, b) for a, b in zip(wanted, closed, strict=True)):
-            force = tuple(
-                float((part.stiffness * s)[on].sum()) for part, s, on in zip(springs, short, closed, strict=True)
-            )
-            return Solved(u, force, tuple(closed), passes)
-        key = b"".join(np.packbits(on).tobytes() for on in wanted)
-        if key in seen:
-            break
-        seen.add(key)
-        closed = wanted
-    msg = f"contact of the plate did not settle in {passes} passes"
-    raise NumericalError(msg, quantity="contact", remedy="Use a finer mesh, or full contact to see where it opens")
+            pressed = [part.stiffness * on * (part.rows @ full) for part, on in zip(springs, closed, strict=True)]
+            _check_balance(rigid, springs, pressed, load)
+            return Solved(full, tuple(float(force.sum()) for force in pressed), tuple(closed), passes)
+        u = u + _lowest(bending, springs, load, u, full - u) * (full - u)
+        closed = _closed(springs, u)
+    msg = f"contact of the plate did not settle in {_MOST_PASSES} passes"
+    raise _unsettled(msg)
+
+
+def _closed(springs: Sequence[Springs], u: FloatArray) -> list[npt.NDArray[np.bool_]]:
+    slack = _NEAR * float(np.abs(u).max())
+    return [part.rows @ u >= -slack if part.one_sided else np.ones(len(part.stiffness), dtype=bool) for part in springs]
+
+
+def _check_held(rigid: FloatArray, springs: Sequence[Springs], load: FloatArray) -> None:
+    """Refuse a load that falls as the plates move as rigid bodies and press no spring.
+
+    A linear program in at most nine unknowns: of the motions that open the one-sided springs by 1 on the mean, the one
+    that lifts the load least. Its work is the force that every group of springs could bear evenly, at the least.
+    """
+    from scipy.linalg import null_space
+    from scipy.optimize import linprog
+
+    two_sided = [part.rows[part.stiffness > 0.0] @ rigid for part in springs if not part.one_sided]
+    held = np.vstack([np.zeros((1, rigid.shape[1])), *two_sided])
+    free = null_space(np.linalg.qr(held, mode="r"), rcond=_RANK)
+    if free.shape[1] == 0:
+        return
+    one_sided = [part for part in springs if part.one_sided]
+    lift = [-(part.rows @ rigid @ free) for part in one_sided]
+    rows = np.vstack([np.zeros((1, free.shape[1])), *lift])
+    if np.linalg.matrix_rank(rows, rtol=_RANK) < free.shape[1]:
+        raise _unheld()
+    mean = sum(part.stiffness @ up / part.stiffness.sum() for part, up in zip(one_sided, lift, strict=True))
+    work = -(load @ rigid @ free) / np.abs(load @ rigid).max()
+    least = linprog(work, A_ub=-rows, b_ub=np.zeros(len(rows)), A_eq=mean[None], b_eq=[1.0], bounds=(None, None))
+    if least.fun is None or not least.success or least.fun <= _LEAST_SHARE:
+        raise _unheld()
+
+
+def _check_balance(
+    rigid: FloatArray, springs: Sequence[Springs], pressed: Sequence[FloatArray], load: FloatArray
+) -> None:
+    """Refuse a solution whose spring forces do not balance the load on each plate, in force and in moment."""
+    carried = sum(part.rows.T @ force for part, force in zip(springs, pressed, strict=True))
+    left = np.abs(rigid.T @ (load - carried)).max()
+    if not left <= _BALANCE * np.abs(rigid.T @ load).max():
+        msg = "contact forces of the plate do not balance its load"
+        raise _unsettled(msg)
+
+
+def _lowest(bending: Sparse, springs: Sequence[Springs], load: FloatArray, u: FloatArray, step: FloatArray) -> float:
+    """Share of a step at which the energy is lowest: its slope grows along the step, so it is halved down to 0."""
+    start, grows = float(step @ (bending @ u - load)), float(step @ (bending @ step))
+    parts = [(part, part.rows @ u, part.rows @ step) for part in springs]
+
+    def slope(share: float) -> float:
+        total = start + share * grows
+        for part, short, change in parts:
+            now = short + share * change
+            total += float((part.stiffness * change) @ (np.maximum(now, 0.0) if part.one_sided else now))
+        return total
+
+    if not slope(0.0) < 0.0:
+        msg = "contact of the plate did not settle: no step lowers its energy"
+        raise _unsettled(msg)
+    low, high = 0.0, 1.0
+    while slope(high) < 0.0 and high < _LONGEST:
+        low, high = high, 2.0 * high
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if slope(middle) < 0.0 else (low, middle)
+    return high
 
 
 def _solve(
@@ -202,6 +289,15 @@ def _solve(
     except RuntimeError:  # exactly singular
         u = np.array([np.nan])
     if not np.isfinite(u).all():
-        msg = "the plate has no support that holds it"
-        raise NumericalError(msg, quantity="contact", remedy="Give it weight, or a smaller cavity")
+        msg = "contact of the plate did not settle: what is left of it does not hold the plate"
+        raise _unsettled(msg)
     return u
+
+
+def _unheld() -> NumericalError:
+    msg = "no support balances the load: the plate would tip, or stands within the mesh's resolution of it"
+    return NumericalError(msg, quantity="contact", remedy="Give it weight, or a smaller cavity")
+
+
+def _unsettled(msg: str) -> NumericalError:
+    return NumericalError(msg, quantity="contact", remedy="Use a finer mesh, or full contact to see where it opens")

@@ -38,6 +38,7 @@ __all__ = [
 ]
 
 Shape = Literal["disc", "rectangle"]
+_STEEP = 0.1
 
 
 @dataclass(frozen=True)
@@ -238,7 +239,7 @@ def solve_plate(
     ValueError
         If a patch, a probe or the plate is not wholly on the panel, a patch half on the plate, or no ground carries it.
     NumericalError
-        If the contact does not settle.
+        If no support balances the load (the slab would tip), or the contact does not settle.
 
     Notes
     -----
@@ -267,16 +268,17 @@ def solve_plate(
     def field(sheet: Sheet, points: FloatArray) -> PlateField:
         return _field(sheet, solved.u, points, sunk)
 
+    panel_field = field(sheets[0], sheets[0].points)
     own_weight = sum(pressure * sheet.area for sheet, pressure in zip(sheets, weight, strict=True))
     return PlateAnswer(
-        field=field(sheets[0], sheets[0].points),
+        field=panel_field,
         beyond=field(sheets[1], sheets[1].points) if joint is not None else None,
         steel=field(steel, steel.points) if steel is not None else None,
         probe=None if probe is None else field(sheets[0], _probes(sheets[0], probe)),
         wheels=tuple(_under(sheets, steel, wheel, solved.u, sunk) for wheel in used),
         reaction=sum(solved.force[: len(ground)]) - own_weight,
         lifted_share=solved.open_share(springs[:1]),
-        warnings=_warnings(panel, wheels, thick),
+        warnings=(*_warnings(panel, wheels, thick), *_leaning(panel_field)),
         seconds=time.perf_counter() - started,
         equations=size,
         passes=solved.passes,
@@ -460,6 +462,14 @@ def _warnings(panel: Panel, wheels: Sequence[Patch], thick: bool) -> tuple[str, 
     if ell < 2.0 * panel.slab.thickness:
         found.append("thick slab on stiff ground (l below 2 h): shear, left out here, takes part")
     return tuple(found)
+
+
+def _leaning(field: PlateField) -> tuple[str, ...]:
+    if np.ptp(field.deflection) <= _STEEP * np.ptp(field.point, axis=0).max():
+        return ()
+    return (
+        "the slab leans by more than 1 in 10: near tipping, and past what this theory of small deflections holds for",
+    )
 
 
 def _check_shape(length: float, width: float, shape: Shape) -> None:
