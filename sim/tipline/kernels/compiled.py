@@ -4,6 +4,7 @@ import functools
 import hashlib
 import os
 from collections.abc import Callable
+from inspect import signature
 from pathlib import Path
 from types import CodeType, FunctionType, ModuleType
 from typing import Any
@@ -33,6 +34,9 @@ STEPPED = (vector, joints, tyre, ramp, ground, wheels, links, touch, step, reduc
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
 _BARE = {"_nrt": False}
 """Without it numba counts references of some thirty arrays at every call: 5 of the 7 us of a step."""
+_WIDE = {"plant", "mem"}
+"""A function that takes one of these is put in place of its call: handing over its arrays, some 250 words, costs more
+than most of them do, a third of a step in all."""
 
 
 def _choose_cache() -> None:
@@ -75,7 +79,8 @@ def _register() -> Any:
         for value in vars(module).values():
             if callable(value) and getattr(value, "__module__", "") == module.__name__ and not isinstance(value, type):
                 if module in STEPPED:
-                    register_jitable(**_BARE)(value)
+                    wide = not _WIDE.isdisjoint(signature(value).parameters)
+                    register_jitable(**_BARE, forceinline=wide)(value)
                 else:
                     register_jitable(value)
     return numba
