@@ -135,6 +135,28 @@ def test_a_run_lets_python_go_on_beside_it() -> None:
     assert counted > 20
 
 
+@pytest.mark.parametrize("name", ["breakthrough", "wind", "floor turns", "fixed axle, twins"])
+def test_the_steps_in_which_a_truck_only_stands_are_left_out(name: str) -> None:
+    """What happens begins at the same step, and the row is that of the whole run: within 1e-6 of a metre or radian."""
+    one = case(*CASES[name])
+    short, whole = roll(one).row, roll(one, keep=True).row
+    steps = round(float(whole[ro.O_TIME]) / 2e-3) + 1
+    assert whole[ro.O_STEPS] == steps
+    assert short[ro.O_STEPS] == pytest.approx(steps - 0.5 / 2e-3, abs=2)
+    words = [ro.O_ENDING, ro.O_WHY, ro.O_TIME, ro.O_LINE, ro.O_LOAD]
+    assert short[words] == pytest.approx(whole[words])
+    lengths = [*range(ro.O_ROLL_LEAST, ro.O_STEER), *range(ro.O_DISTANCE, ro.N_RESULT)]
+    assert short[lengths] == pytest.approx(whole[lengths], rel=0.0, abs=1e-6)
+    assert short[ro.N_RESULT :] == pytest.approx(whole[ro.N_RESULT :], rel=1e-5, abs=1.0)
+
+
+@pytest.mark.parametrize("name", ["swing", "soft place"])
+def test_no_step_is_left_out_where_something_moves_from_the_start(name: str) -> None:
+    text, changes = CASES[name]
+    row = roll(case(text.replace('kind = "soft_place"\nat = "0.5 s"', 'kind = "soft_place"\nat = "0 s"'), changes)).row
+    assert row[ro.O_STEPS] == round(float(row[ro.O_TIME]) / 2e-3) + 1
+
+
 def test_order_does_not_matter_though_neighbours_share_their_assembly() -> None:
     cases = [case(HUNG + hole("front-left", "80 mm")), case(HUNG, load__mass="4 t"), case(FORKS)]
     there, back = run_batch(cases), run_batch(cases[::-1])

@@ -150,9 +150,13 @@ class _Rest:
         plant, best, lowest = self._still.plant, None, 0.0
         weight = float(plant.mass.sum() * at_gravity(self._gravity))
         lean = plant.mast[at.M_PX]
-        for side in (1.0, -1.0):
+        for side in (1.0, -1.0) if lean > 0.0 else (1.0,):
             q = np.zeros(rest.N_Q)
-            q[rest.Q_MAST_X], q[rest.Q_MAST_Y] = side * lean, plant.mast[at.M_PY]
+            q[rest.Q_MAST_Y] = plant.mast[at.M_PY]
+            if best is not None:  # the same but for the mast, which lies at the other end of its play
+                q[:] = best
+                q[rest.Q_MAST_X] -= lean
+            q[rest.Q_MAST_X] += side * lean
             status, _, size, _ = compiled("solve")(
                 q, plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
                 self._position, self._rot, self._tyre, np.zeros((rest.N_Q, rest.N_Q)), False, *rest.USUAL,

@@ -188,8 +188,14 @@ def _lifted(machine: Machine, setup: Setup, load: LiftedLoad, foot: Spot, points
         aside = _lean(np.array((foot[0] + dx, foot[1] + dy, foot[2])), tilt, machine)
         groups.append(rigging.moved(load.rigging_weight, aside, None))
     if points.hook is not None:
-        groups.append(_weighed(rope(_spot(points.hook), _spot(points.load_top))))
+        groups.append(_rope(_spot(points.hook), _spot(points.load_top)))
     return tuple(groups), tuple(corners)
+
+
+@lru_cache(maxsize=32)
+def _rope(hook: Spot, load_top: Spot) -> _Weighed:
+    """Weigh the rope."""
+    return _weighed(rope(hook, load_top))
 
 
 @lru_cache(maxsize=32)

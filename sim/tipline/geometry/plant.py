@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from math import cos, sin, sqrt
+from math import cos, hypot, sin, sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -148,17 +148,16 @@ def _principal(inertia: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[flo
 
 
 def quaternion_of(turn: Array) -> Array:
-    """Return the quaternion (x, y, z, w) of a rotation matrix."""
-    k = np.array(
-        [
-            [turn[0, 0] - turn[1, 1] - turn[2, 2], 0.0, 0.0, 0.0],
-            [turn[0, 1] + turn[1, 0], turn[1, 1] - turn[0, 0] - turn[2, 2], 0.0, 0.0],
-            [turn[0, 2] + turn[2, 0], turn[1, 2] + turn[2, 1], turn[2, 2] - turn[0, 0] - turn[1, 1], 0.0],
-            [turn[2, 1] - turn[1, 2], turn[0, 2] - turn[2, 0], turn[1, 0] - turn[0, 1], np.trace(turn)],
-        ]
+    """Return the quaternion (x, y, z, w) of a rotation matrix, from the row of 4 q q^T with its largest part."""
+    (a, b, c), (d, e, f), (g, h, i) = turn.tolist()
+    rows = (
+        (1.0 + a - e - i, b + d, c + g, h - f),
+        (b + d, 1.0 - a + e - i, f + h, c - g),
+        (c + g, f + h, 1.0 - a - e + i, d - b),
+        (h - f, c - g, d - b, 1.0 + a + e + i),
     )
-    _, vectors = np.linalg.eigh(k / 3.0)
-    q: Array = vectors[:, -1]
+    largest = max(range(4), key=lambda j: rows[j][j])
+    q: Array = np.array(rows[largest]) / hypot(*rows[largest])
     return -q if q[3] < 0.0 else q
 
 

@@ -387,25 +387,19 @@ def joined(
 def solve_positive(h: Floats, b: Floats, n: int) -> None:
     """Solve h x = b in place of b for a symmetric positive h (n, n), of which the lower half is read and overwritten.
 
-    On return h holds the factors below its diagonal and 1 over the pivots on it.
+    From the last row up: joints that do not couple leave zeros, and these are passed over.
     """
-    for j in range(n):
-        for k in range(j):
-            s = h[j, k]
-            for i in range(k):
-                s -= h[j, i] * h[k, i]
-            h[j, k] = s
-        s = h[j, j]
-        for k in range(j):
-            scaled = h[j, k] * h[k, k]
-            s -= h[j, k] * scaled
-            h[j, k] = scaled
-        h[j, j] = 1.0 / s
-    for j in range(n):
-        for k in range(j):
-            b[j] -= h[j, k] * b[k]
-    for j in range(n - 1, -1, -1):
-        s = b[j] * h[j, j]
-        for k in range(j + 1, n):
-            s -= h[k, j] * b[k]
-        b[j] = s
+    for k in range(n - 1, -1, -1):
+        pivot = 1.0 / h[k, k]
+        h[k, k] = pivot
+        for j in range(k):
+            if h[k, j] != 0.0:
+                share = h[k, j] * pivot
+                for i in range(j + 1):
+                    h[j, i] -= share * h[k, i]
+                b[j] -= share * b[k]
+    for k in range(n):
+        s = b[k]
+        for j in range(k):
+            s -= h[k, j] * b[j]
+        b[k] = s * h[k, k]

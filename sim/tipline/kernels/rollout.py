@@ -46,13 +46,14 @@ back."""
 (
     F_DURATION, F_CAP, F_QUIET_FROM, F_WINDOW, F_FALLEN, F_STILL, F_QUIET, F_HOLD, F_OFF, F_OFF_STEPS, F_LIGHT,
     F_FASTEST, F_LEDGER_SHARE, F_LEDGER_FLOOR, F_LOOK, F_EARLY,
-    F_SINKS, F_EVERY,
-) = range(18)  # fmt: skip
-N_RULE = 18
+    F_SINKS, F_EVERY, F_BEGINS,
+) = range(19)  # fmt: skip
+N_RULE = 19
 """Steps: duration, cap, last commanded change, length of a window, of stillness, of a hold at the end, of a tyre off
 the floor, between looks at the ledger. F_FALLEN: lean [rad]; F_STILL: kinetic energy [J]; F_OFF: share of the rest
 load; F_LIGHT: steer share; F_EARLY 0: no run ends before its duration but by falling; F_SINKS:
-depth that places gain in a step [m] from which the truck is not at rest; F_EVERY: steps between looks at the lines."""
+depth that places gain in a step [m] from which the truck is not at rest; F_EVERY: steps between looks at the lines;
+F_BEGINS: where the truck stands, the steps before this one, at which commands begin, are left out; 0: none."""
 
 # places to open under tyres
 (W_STEP, W_PLACE, W_TYRE, W_ASIDE, W_HX, W_HY, W_LAW, W_SOIL) = range(8)
@@ -77,6 +78,8 @@ _SINKING = 2e-4
 _SLOW = 1e-3
 """Rise of the whole truck [m] whose energy is too little to take a truck that leans no further over a line."""
 _CREEPS = 0.02
+_RESTS = 1e-7
+"""Speed [m/s, rad/s] after the first step up to which the truck stood: an unrest of 5e-5 m/s2."""
 _EVEN_WINDOWS = 2
 """Windows, half a swing each, that must be even without a tyre off before a run ends early."""
 
@@ -319,6 +322,7 @@ def roll_out(
     n, one = plant.tyre.shape[0], 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * plant.tyre.shape[0]
     begin(n, plant, cmd, seen, line, out)
     look, every, keep, why, k = int(rule[F_LOOK]), int(rule[F_EVERY]), record.shape[0] > 1, -1, 0
+    left_out = 0
     while why < 0:
         spread(x, u, plant.mass, plant.axle, plant.mast, plant.link, turn, raw)
         open_places(k, waiting, raw, plant, mem.axes)
@@ -348,11 +352,24 @@ def roll_out(
             mem.now, wrench, scratch,
         )  # fmt: skip
         k += 1
+        if k == 1 and rule[F_BEGINS] > 1.0 and not keep and stood(u):
+            k, left_out = int(rule[F_BEGINS]), int(rule[F_BEGINS]) - 1
+            for j in range(1, ring.shape[0]):
+                for i in range(ring.shape[1]):
+                    ring[j, i] = ring[0, i]
     over = past_line(line)
     ending = name_ending(why, k - 1, n, over, rule, seen, out)
-    out[O_ENDING], out[O_WHY], out[O_TIME], out[O_STEPS] = ending, why, (k - 1) * dt, k
+    out[O_ENDING], out[O_WHY], out[O_TIME], out[O_STEPS] = ending, why, (k - 1) * dt, k - left_out
     tell_least(dt, over if ending in (OVER, RESTING) else -1, line, job, out)
     return k
+
+
+def stood(u: Floats) -> bool:
+    """Whether the truck stands: nothing has begun to move after the first step."""
+    fastest = 0.0
+    for j in range(u.shape[0]):
+        fastest = max(fastest, abs(u[j]))
+    return fastest < _RESTS
 
 
 def tell_least(dt: float, over: int, line: Floats, job: Floats, out: Floats) -> None:

@@ -196,7 +196,7 @@ class _Start:
 
 
 def _same_truck(one: Case, other: Case) -> bool:
-    return one.machine == other.machine and one.load == other.load and one.scenario.setup == other.scenario.setup
+    return one.load == other.load and one.scenario.setup == other.scenario.setup and one.machine == other.machine
 
 
 def _one(case: Case, zones: Sequence[ZoneLaw] | None, start: _Start, dt: float | None, early: bool) -> BatchResult:
@@ -284,6 +284,8 @@ def _rules(prepared: Prepared, dt: float, early: bool) -> Array:
     rule = np.zeros(ro.N_RULE)
     rule[ro.F_DURATION], rule[ro.F_CAP] = round(run.duration / dt), round(max(run.duration, run.extend_to) / dt) + 1
     rule[ro.F_QUIET_FROM] = float(changes[-1]) + 1.0 if len(changes) else 0.0
+    if early and len(changes) and not len(plant.zone):
+        rule[ro.F_BEGINS] = min([float(changes[0]), *_waiting(prepared, dt)[:, ro.W_STEP].tolist()])
     rule[ro.F_WINDOW], rule[ro.F_QUIET], rule[ro.F_HOLD] = ceil(0.5 * period / dt), QUIET / dt, WINDOW / dt
     rule[ro.F_FALLEN], rule[ro.F_STILL], rule[ro.F_EARLY] = FALLEN, STILL * weight, float(early)
     rule[ro.F_OFF], rule[ro.F_OFF_STEPS], rule[ro.F_LIGHT] = OFF_SHARE, max(1, round(OFF_TIME / dt)), LEAST_STEER_SHARE
