@@ -171,27 +171,20 @@ def test_an_early_end_changes_no_word_of_random_cases() -> None:
 
 @pytest.mark.slow
 def test_random_cases_end_as_a_single_run_does() -> None:
-    """40 of them, three trucks, ten kinds of event; roll within 0.1 deg where the truck stays on its tyres.
-
-    A tyre that still goes up and down when the run ends may be found up in one and down in the other: 1 in 70 was.
-    """
-    rocking, told, largest = 0, [], 0.0
+    """40 of them, three trucks, ten kinds of event; roll within 0.1 deg where the truck stays on its tyres."""
+    told, largest = [], 0.0
     for found in draws(40, 20250):
         batch = run_batch([found])[0]
         run = engine.simulate(found, decided=assess.decider(found))
         single = assess.outcome_of(run, found)
         told.append(single.truck)
-        if {batch.truck, single.truck} == {"lifted", "left-up"}:
-            rocking += 1
-            continue
         assert (batch.truck, batch.lifted_load, batch.floor) == (single.truck, single.lifted_load, single.floor)
         if single.truck in ("down", "down, too light to steer", "lifted"):
             values = run.series("roll")
             apart = np.degrees(max(abs(batch.roll[0] - values.min()), abs(batch.roll[1] - values.max())))
             largest = max(largest, float(apart))
             assert apart < 0.1, found.scenario.event[0]
-    print(f"\n{Counter(told)}; {rocking} still rocking; roll at most {largest:.3f} deg apart")
-    assert rocking <= 1
+    print(f"\n{Counter(told)}; roll at most {largest:.3f} deg apart")
     assert len(set(told)) >= 5
 
 

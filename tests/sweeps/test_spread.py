@@ -130,13 +130,14 @@ def test_where_it_turns_is_within_2_mm_of_the_one_at_a_time_engine(step: float) 
 
 
 def test_both_where_it_ends_otherwise_and_where_it_goes_over_are_told() -> None:
-    """95 mm: a tyre lifts and comes back; a deeper hole leaves one up, a still deeper one tips the truck."""
-    result = spread(plain(read(HIGH, {"event.0.depth": "95 mm"})), single(95.0), 1)
+    """110 mm, hook at 4.8 m: a tyre lifts and comes back; a deeper hole leaves one up, a still deeper one tips it."""
+    found = plain(read(HIGH, {"event.0.depth": "110 mm", "setup.hook_height": "4.8 m"}))
+    result = spread(found, Outcome("lifted", "kept", "broke", "lifted"), 1)
     assert result.change is not None
     assert result.stays_until is not None
     assert result.change.at is not None
     assert result.stays_until.at is not None
-    assert 0.095 < result.change.at < result.stays_until.at < 0.118
+    assert 0.110 < result.change.at < result.stays_until.at < 0.22
     assert result.change.ending == "left-up"
     assert result.stays_until.ending == "over"
 

@@ -2,9 +2,10 @@
 
 Truck: ``over`` once its weight is past a line it turns on, to stay; ``resting`` when something other than tyres
 carries it; ``left-up`` or ``lifted`` when a tyre stays or was off the floor; else ``down``. A tyre is off when it bears
-less than 1 % of its rest load for 10 ms or more. Decided means: fallen; or moving, swinging and springing with less
-energy than any line asks for; or still; or rocking and swinging without getting worse. A lifted load goes down with a
-truck that goes over: ``dropped``.
+less than 1 % of its rest load for 10 ms or more; it is left up when it was off for a whole swing, or is when nothing
+moves, so that the word does not hang on the moment of a swing at which the run ends. Decided means: fallen; or moving,
+swinging and springing with less energy than any line asks for; or still; or rocking and swinging without getting
+worse. A lifted load goes down with a truck that goes over: ``dropped``.
 """
 
 from __future__ import annotations
@@ -196,14 +197,18 @@ def _pushed(motion: Motion, part: slice) -> bool:
     return any(channel.values[part].any() for name, channel in channels.items() if name.startswith("outside_"))
 
 
+def _swing_time(motion: Motion) -> float:
+    """Return the time [s] taken for one swing of the truck on its tyres, or of a hung load."""
+    if not motion.truck.hung:
+        return LONG_SWING
+    points = motion.truck.assembly.points
+    length = float(np.linalg.norm(np.asarray(points.hook) - motion.truck.assembly.centre[at.LOAD]))
+    return max(LONG_SWING, 2.0 * pi * sqrt(length / float(np.linalg.norm(motion.gravity[-1]))))
+
+
 def _steady(motion: Motion) -> bool:
     """Whether the last swing came no nearer to a line than the one before, with every tyre loaded."""
-    period = LONG_SWING
-    if motion.truck.hung:
-        points = motion.truck.assembly.points
-        length = float(np.linalg.norm(np.asarray(points.hook) - motion.truck.assembly.centre[at.LOAD]))
-        period = max(period, 2.0 * pi * sqrt(length / float(np.linalg.norm(motion.gravity[-1]))))
-    time = motion.run.time
+    time, period = motion.run.time, _swing_time(motion)
     if time[-1] - time[0] < 2.0 * period:
         return False
     now, before = time > time[-1] - period, (time > time[-1] - 2.0 * period) & (time <= time[-1] - period)
@@ -227,7 +232,8 @@ def truck_state(motion: Motion, *, decided: bool) -> TruckState:
     if not decided:
         return TruckState("undecided", None, None)
     off = tyres_off(motion)
-    if off[part].all(axis=0).any():
+    whole = part if is_still(motion) else _last(motion, _swing_time(motion))
+    if off[whole].all(axis=0).any():
         return TruckState("left-up", None, None)
     if off.any():
         return TruckState("lifted", None, None)

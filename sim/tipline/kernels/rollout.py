@@ -63,12 +63,12 @@ N_WAIT = 12
 (
     V_ON_BODY, V_STILL, V_PEAK, V_PEAK_BEFORE, V_LOW_1, V_HIGH_1, V_LOW_2, V_HIGH_2, V_LOW_1B, V_HIGH_1B, V_LOW_2B,
     V_HIGH_2B, V_WINDOWS, V_OFF, V_START, V_MOST, V_EVER_OFF, V_X, V_Y, V_DEPTH, V_WEIGHT,
-    V_LEFT_UP, V_DEEP, V_REST, V_CLEAR, V_LEFT, V_EVEN,
-) = range(27)  # fmt: skip
+    V_DEEP, V_REST, V_CLEAR, V_LEFT, V_EVEN,
+) = range(26)  # fmt: skip
 LOOKS = 4
-V_MISSING = 27
+V_MISSING = 26
 N_WATCH = V_MISSING + LOOKS
-"""V_LEFT_UP: a tyre was up at the duration; V_CLEAR: steps since which energy rules out that it tips; V_LEFT: least
+"""V_CLEAR: steps since which energy rules out that it tips; V_LEFT: least
 energy left at the last look [J]; V_EVEN: even windows running; V_MISSING: energy missing at the last looks. Then the
 steps for which each tyre has been light, and its rest load."""
 _ALIKE = 1e-3
@@ -217,20 +217,19 @@ def broken(k: int, mem: Memory, raw: Floats, rule: Floats, seen: Floats, out: Fl
     return open_still
 
 
-def tyre_up(n: int, rule: Floats, seen: Floats) -> bool:
-    """Whether a tyre has been off the floor for a while."""
+def tyre_up(n: int, steps: float, seen: Floats) -> bool:
+    """Whether a tyre has been off the floor for so many steps."""
     longest = 0.0
     for i in range(n):
         longest = max(longest, seen[N_WATCH + i])
-    up: bool = longest >= rule[F_HOLD]
+    up: bool = longest >= steps
     return up
 
 
-def name_ending(why: int, k: int, n: int, line: int, rule: Floats, seen: Floats, out: Floats) -> int:
-    """Say how it ended at step k: past a line, on its body, undecided, a tyre left up, lifted, too light, down.
+def name_ending(why: int, n: int, line: int, rule: Floats, seen: Floats, out: Floats) -> int:
+    """Say how it ended: past a line, on its body, undecided, a tyre left up, lifted, too light, down.
 
-    line: that the weight is past, -1 none. A truck that rocks on past its duration only shows that it stays: whether a
-    tyre was left up counts at the duration.
+    line: that the weight is past, -1 none. A tyre is left up that was off for a whole swing, or is when nothing moves.
     """
     if why == BY_ERROR:
         return FAILED
@@ -241,7 +240,7 @@ def name_ending(why: int, k: int, n: int, line: int, rule: Floats, seen: Floats,
         return RESTING
     if why == BY_TIME:
         return UNDECIDED
-    if seen[V_LEFT_UP] > 0.0 or (k < rule[F_DURATION] and tyre_up(n, rule, seen)):
+    if tyre_up(n, rule[F_HOLD] if why == BY_REST else 2.0 * rule[F_WINDOW], seen):
         return LEFT_UP
     if seen[V_EVER_OFF] > 0.0:
         return LIFTED
@@ -252,8 +251,6 @@ def decided(k: int, lean: float, line: int, plant: Plant, mem: Memory, rule: Flo
     """Return what decides the ending at step k, or -1; line: that the weight is past, -1 none."""
     early = rule[F_EARLY] > 0.0
     kinetic = unrest(plant, mem)
-    if k == int(rule[F_DURATION]) and tyre_up(plant.tyre.shape[0], rule, seen):
-        seen[V_LEFT_UP] = 1.0
     seen[V_PEAK] = max(seen[V_PEAK], kinetic)
     deep = 0.0
     for j in range(mem.depth.shape[0]):
@@ -358,7 +355,7 @@ def roll_out(
                 for i in range(ring.shape[1]):
                     ring[j, i] = ring[0, i]
     over = past_line(line)
-    ending = name_ending(why, k - 1, n, over, rule, seen, out)
+    ending = name_ending(why, n, over, rule, seen, out)
     out[O_ENDING], out[O_WHY], out[O_TIME], out[O_STEPS] = ending, why, (k - 1) * dt, k - left_out
     tell_least(dt, over if ending in (OVER, RESTING) else -1, line, job, out)
     return k
