@@ -372,7 +372,8 @@ def _breaks(
         ended[index] = outcome.truck, broke
         if not broke and enough == inf:
             enough, word = _most_load(run), outcome.truck
-    return breaks.breaks_of(drawn, [ended[index] for index in range(len(drawn))], here.truck, likely)
+    in_order = [ended[index] for index in range(len(drawn))]
+    return breaks.breaks_of(drawn, in_order, here.truck, likely, demo=case.demo)
 
 
 def _short(case: Case) -> Case:

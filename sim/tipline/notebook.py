@@ -1,6 +1,7 @@
 """Results in a notebook: tables as pandas, and results that show themselves with the sections of their page.
 
-A result knows no page: it asks for the page's room by name when a notebook wants to show it.
+A result knows no page: it asks for the page's room by name when a notebook wants to show it. Every table and dataset
+carries what the pages say of it: that it is an estimate, what governs, and the DEMO mark where it is one.
 """
 
 from __future__ import annotations
@@ -11,7 +12,14 @@ from typing import Any
 
 from tipline.errors import MissingPart
 
-__all__ = ["Reported", "Shown", "to_dataset", "to_frame"]
+__all__ = ["DEMO", "ESTIMATE", "GOVERNING", "Reported", "Shown", "figure", "marks", "to_dataset", "to_frame"]
+
+ESTIMATE = (
+    "An estimate, computed from the inputs listed with it. "
+    "Nothing here was measured on your truck, your load or your floor."
+)
+GOVERNING = "The maker's capacity plate and manual, local codes and a qualified engineer govern."
+DEMO = "DEMO: an invented machine on an invented floor; no real one has these figures."
 
 
 class Shown:
@@ -36,33 +44,52 @@ class Reported:
         return shown
 
 
-def to_frame(rows: Sequence[Mapping[str, Any]]) -> Any:
-    """Return records as a pandas table, one row each.
+def marks(demo: bool) -> dict[str, Any]:
+    """Return what goes with figures wherever they go: ``demo`` (0 or 1) and the caution in words."""
+    return {"demo": int(demo), "caution": " ".join([DEMO] * demo + [ESTIMATE, GOVERNING])}
+
+
+def figure(what: str, of: str, value: float, unit: str) -> dict[str, Any]:
+    """Return one figure of a report as a record, in an SI unit ("" for a pure number)."""
+    return {"what": what, "of": of, "value": value, "unit": unit}
+
+
+def to_frame(data: Sequence[Mapping[str, Any]] | Mapping[str, Any], facts: Mapping[str, Any]) -> Any:
+    """Return records, one row each, or columns by name as a pandas table with facts in ``attrs``.
 
     Raises
     ------
     MissingPart
         pandas is not installed.
     """
-    try:
-        import pandas as pd
-    except ImportError as error:
-        msg = "a table for pandas needs pandas"
-        raise MissingPart(msg, install="pip install 'tipline[data]'") from error
-    return pd.DataFrame.from_records([dict(row) for row in rows])
+    frame = _library("pandas", "a table for pandas").DataFrame(data)
+    frame.attrs.update(facts)
+    return frame
 
 
-def to_dataset(arrays: Mapping[str, tuple[tuple[str, ...], Any]], facts: Mapping[str, Any]) -> Any:
+def to_dataset(
+    arrays: Mapping[str, tuple[Any, ...]], facts: Mapping[str, Any], scales: Mapping[str, Any] | None = None
+) -> Any:
     """Return arrays, each with the names of its axes, as an xarray dataset; an array named as its axis is its scale.
+
+    Parameters
+    ----------
+    arrays : by name (axes, values), or (axes, values, facts about it)
+    facts : about all of it
+    scales : further scales, as arrays
 
     Raises
     ------
     MissingPart
         xarray is not installed.
     """
+    made = _library("xarray", "a dataset for xarray").Dataset
+    return made(dict(arrays), coords=dict(scales or {}), attrs=dict(facts))
+
+
+def _library(name: str, what: str) -> Any:
     try:
-        import xarray as xr
+        return import_module(name)
     except ImportError as error:
-        msg = "a dataset for xarray needs xarray"
+        msg = f"{what} needs {name}"
         raise MissingPart(msg, install="pip install 'tipline[data]'") from error
-    return xr.Dataset({name: (axes, values) for name, (axes, values) in arrays.items()}, attrs=dict(facts))

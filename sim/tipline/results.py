@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from tipline import units as unit_table
 from tipline.errors import TiplineError
-from tipline.notebook import to_frame
+from tipline.notebook import Shown, marks, to_dataset, to_frame
 
 if TYPE_CHECKING:
     import xarray
@@ -55,7 +55,7 @@ class Channel:
 
 
 @dataclass(frozen=True, repr=False)
-class Run:
+class Run(Shown):
     """One simulated run.
 
     Attributes
@@ -183,38 +183,36 @@ class Run:
 
     def to_pandas(self) -> Any:
         """Return every column as a pandas table over time, headed as in `to_csv`; raises MissingPart without pandas."""
-        columns = _columns(self)
-        heads = [f"{name} [{channel.unit}]" if channel.unit else name for name, channel in columns.items()]
-        values = np.column_stack([channel.values for channel in columns.values()])
-        return to_frame([dict(zip(heads, row, strict=True)) for row in values.tolist()]).set_index("time [s]")
+        columns = {
+            f"{name} [{channel.unit}]" if channel.unit else name: channel.values
+            for name, channel in _columns(self).items()
+        }
+        return to_frame(columns, self._marks()).set_index("time [s]")
 
     def to_xarray(self) -> xarray.Dataset:
         """Give the run as an xarray Dataset: channels over `time`, poses and velocities over `time` and `body`."""
-        try:
-            import xarray
-        except ImportError as error:
-            from tipline.errors import MissingPart
-
-            msg = 'xarray is not installed; install it with: pip install "tipline[data]"'
-            raise MissingPart(msg) from error
         data = {
             name: ("time", channel.values, {"units": channel.unit, "long_name": channel.label})
             for name, channel in self.channels.items()
         }
-        return xarray.Dataset(
+        made: xarray.Dataset = to_dataset(
             {
                 **data,
                 "pose": (("time", "body", "pose_part"), self.poses),
                 "velocity": (("time", "body", "velocity_part"), self.velocities),
             },
-            coords={
+            {"format": FORMAT, "meta": json.dumps(dict(self.meta), sort_keys=True), **self._marks()},
+            {
                 "time": ("time", self.time, {"units": "s", "long_name": "time"}),
                 "body": list(self.bodies),
                 "pose_part": [part for part, _ in POSE_PARTS],
                 "velocity_part": [part for part, _ in VELOCITY_PARTS],
             },
-            attrs={"format": FORMAT, "meta": json.dumps(dict(self.meta), sort_keys=True)},
         )
+        return made
+
+    def _marks(self) -> dict[str, Any]:
+        return marks(bool(self.meta.get("demo", False)))
 
     def _channel(self, name: str) -> Channel:
         if name in self.channels:

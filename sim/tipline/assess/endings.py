@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from math import sqrt
 from typing import Any
 
-from tipline.notebook import to_frame
+from tipline.notebook import Shown, marks, to_frame
 
 __all__ = ["NO_RESULT", "Change", "Ending", "Input", "Spread", "counted", "differ", "interval", "parted"]
 
@@ -89,11 +89,12 @@ class Change:
 
 
 @dataclass(frozen=True)
-class Spread:
+class Spread(Shown):
     """A case run again and again within what is not known of it.
 
     Attributes
     ----------
+    demo : whether the case is one
     asked, runs : how many runs were wanted, and how many have a result
     here : the ending of the run itself
     stayed_up : in how many runs the truck did; ``interval``: 95 % interval of that share, as if drawn independently
@@ -110,6 +111,7 @@ class Spread:
     endings : of each of these runs
     """
 
+    demo: bool
     asked: int
     runs: int
     here: Ending
@@ -152,7 +154,8 @@ class Spread:
                     "floor": ending.floor,
                 }
                 for values, ending in zip(self.values, self.endings, strict=True)
-            ]
+            ],
+            marks(self.demo),
         )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from math import inf, isfinite, nan, pi, sin, tan
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -15,9 +15,9 @@ from tipline.assess.statics import Pose, Truck, truck_of
 from tipline.assess.together import Together, both_at_once, stopping_distance, towards
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
-from tipline.notebook import Shown
+from tipline.notebook import Shown, figure, marks, to_frame
 from tipline.scenario import Case
-from tipline.units import show
+from tipline.units import SI_UNIT, show
 
 if TYPE_CHECKING:
     from tipline.assess.floor.answers import FloorReport
@@ -67,6 +67,27 @@ class PoseReport(Shown):
     assumed_count: int = 0
     governs: tuple[str, ...] = ()
     reasons: Mapping[str, str] = field(default_factory=dict)
+
+    def rows(self) -> list[dict[str, Any]]:
+        """Give one record a figure, in SI."""
+        tables = (
+            ("tyre load", self.tyre_loads, "N"),
+            ("axle share", self.axle_share, ""),
+            ("distance to the tip line", self.distances, "m"),
+            ("distance to the swing line", self.swing, "m"),
+            ("hole-depth limit", self.hole_depth_limits, "m"),
+            ("energy to tip", self.energy_to_tip, "J"),
+        )
+        limits_told = (("holds against, alone", self.holds_against), ("holds only while", self.holds_only_while))
+        return [
+            figure("weight with load", "truck", self.weight, "N"),
+            *(figure(what, of, value, unit) for what, table, unit in tables for of, value in table.items()),
+            *(figure(what, of, value, SI_UNIT[kind]) for what, told in limits_told for of, value, kind in told),
+        ]
+
+    def to_pandas(self) -> Any:
+        """Return the records as a pandas table; raises MissingPart without pandas."""
+        return to_frame(self.rows(), {**marks(self.demo), "stands": self.stands})
 
 
 def assess_pose(case: Case, planning_share: float = PLANNING_SHARE, floor_level: float = FLOOR_LEVEL) -> PoseReport:

@@ -6,6 +6,7 @@ import hashlib
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from math import nan
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -30,11 +31,11 @@ from tipline.assess.pose import PoseReport, assess_pose
 from tipline.assess.statics import truck_of
 from tipline.assess.table import OutcomeTable
 from tipline.kernels import layout as at
-from tipline.notebook import Shown
+from tipline.notebook import Shown, figure, marks, to_frame
 from tipline.results import Channel, Run
 from tipline.scenario import Case
 from tipline.scenario.spec import DriveEvent
-from tipline.units import show
+from tipline.units import SI_UNIT, show
 
 if TYPE_CHECKING:
     from tipline.assess.endings import Spread
@@ -91,6 +92,31 @@ class RunReport(Shown):
     def doubts(self) -> tuple[str, ...]:
         """In how many runs it ended as it did, where it could go either way; empty where it could not."""
         return tuple(found.doubt for found in (self.spread, self.floor_breaks) if found is not None and found.doubt)
+
+    def rows(self) -> list[dict[str, Any]]:
+        """Give one record a figure, in SI, with the time [s] of a worst value; nan where it has none."""
+        at_rest = (("tyre load at rest", self.rest_tyre_loads, "N"), ("axle share at rest", self.rest_axle_share, ""))
+        worst = (
+            ("worst distance to the tip line", self.distances, "m"),
+            ("worst distance to the swing line", self.swing, "m"),
+            ("least energy left", self.energy_left, "J"),
+            ("peak tyre load", self.peak_tyre_loads, "N"),
+        )
+        name, load, time = self.lightest_tyre
+        found = [
+            figure("weight with load", "truck", self.weight, "N"),
+            *(figure(what, of, value, unit) for what, table, unit in at_rest for of, value in table.items()),
+            figure("least steer-axle share", "truck", self.steer_axle_share, ""),
+            *(figure("holds only while", of, value, SI_UNIT[kind]) for of, value, kind in self.holds_only_while),
+        ]
+        timed = [(figure(what, of, one[0], unit), one[1]) for what, table, unit in worst for of, one in table.items()]
+        timed.append((figure("lightest tyre", name, load, "N"), time))
+        return [record | {"time_s": nan} for record in found] + [record | {"time_s": time} for record, time in timed]
+
+    def to_pandas(self) -> Any:
+        """Return the records as a pandas table, the outcome in its ``attrs``; raises MissingPart without pandas."""
+        ended = {"truck": self.outcome.truck, "lifted_load": self.outcome.lifted_load, "floor": self.outcome.floor}
+        return to_frame(self.rows(), {**marks(self.demo), "outcome": ended, "doubts": list(self.doubts)})
 
 
 def decider(case: Case) -> Callable[[Run], bool]:

@@ -24,7 +24,7 @@ from tipline.assess.together import stopping_distance, towards
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
-from tipline.notebook import Shown, to_dataset, to_frame
+from tipline.notebook import Shown, marks, to_dataset, to_frame
 from tipline.scenario import Case
 from tipline.scenario.spec import Ramp
 from tipline.units import show
@@ -283,7 +283,7 @@ class SlopeReport(Shown):
 
     def to_pandas(self) -> Any:
         """Return the records as a pandas table; raises MissingPart without pandas."""
-        return to_frame(self.rows())
+        return to_frame(self.rows(), marks(self.demo))
 
     def to_xarray(self) -> Any:
         """Return limits [rad] by set-up and height, direction and kind, as one dataset; what goes first as words.
@@ -291,7 +291,7 @@ class SlopeReport(Shown):
         ``braking`` has the limits in the truck's stops by stop and sense, nan where nothing goes up to the steepest
         slope that is looked at. Raises MissingPart without xarray.
         """
-        return to_dataset(self._arrays(), {"title": self.title, "demo": int(self.demo), "units": "rad"})
+        return to_dataset(self._arrays(), {"title": self.title, "units": "rad", **marks(self.demo)})
 
     def _arrays(self) -> dict[str, tuple[tuple[str, ...], Any]]:
         names = [one.label or "as in the scenario" for one in self.maps]

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from tipline.assess.endings import interval
 from tipline.assess.sweep_map import OutcomeMap, outcome_map
 from tipline.errors import MissingPart
-from tipline.notebook import Shown, to_frame
+from tipline.notebook import Shown, marks, to_frame
 from tipline.scenario.sweep import BAD_FLOOR, BAD_LOAD, BAD_TRUCK
 from tipline.scenario.sweep_reader import Input, Plan
 
@@ -197,7 +197,8 @@ class SweepReport(Shown):
                 }
                 for effect in self.effects
                 for group in effect.groups
-            ]
+            ],
+            {**marks(self.demo), "cautions": list(self.cautions)},
         )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tipline.model.origins import Leaf, dotted, leaves
-from tipline.notebook import to_frame
+from tipline.notebook import Shown, marks, to_frame
 from tipline.scenario import Case
 from tipline.scenario.labels import label_of
 
@@ -28,13 +28,14 @@ class Varied:
 
 
 @dataclass(frozen=True)
-class OutcomeTable:
+class OutcomeTable(Shown):
     """The truck's outcome by row and column; ``this`` is the cell that is the run itself, None where there is none."""
 
     row: Varied
     column: Varied
     outcomes: tuple[tuple[str, ...], ...]
     this: tuple[int, int] | None
+    demo: bool
 
     def to_pandas(self) -> Any:
         """Return one record a cell as a pandas table, SI values; raises MissingPart without pandas."""
@@ -48,7 +49,8 @@ class OutcomeTable:
                 }
                 for i, row in enumerate(self.row.values)
                 for j, column in enumerate(self.column.values)
-            ]
+            ],
+            marks(self.demo),
         )
 
 
@@ -70,6 +72,7 @@ def outcome_table(case: Case, outcomes: Sequence[Sequence[str]]) -> OutcomeTable
         column=_varied(table.column, table.columns, cells[0]),
         outcomes=tuple(tuple(line) for line in outcomes),
         this=next(places, None),
+        demo=case.demo,
     )
 
 

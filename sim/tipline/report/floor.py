@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator
 from dataclasses import replace
-from math import isfinite, nan
+from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from tipline.assess.floor.answers import Span
@@ -19,9 +18,8 @@ from tipline.report.wording import System, quantity
 if TYPE_CHECKING:
     from tipline.assess.floor import Answer, FloorReport
 
-__all__ = ["FLOOR_SCHEMA", "floor_page", "floor_rows", "floor_summary", "rows_csv", "sheet_page"]
+__all__ = ["FLOOR_SCHEMA", "floor_page", "floor_summary", "rows_csv", "sheet_page"]
 
-_NOT_KNOWN = Span(nan, nan, nan)
 FLOOR_SCHEMA = "tipline.floor/1"
 _MOST_ROWS = 12
 _TWO = (
@@ -180,37 +178,6 @@ def _every_answer(report: FloorReport, system: System) -> tuple[Table, ...]:
     )
 
 
-def floor_rows(report: FloorReport) -> list[dict[str, Any]]:
-    """Give one record an answer; the unit is part of the name."""
-    return [
-        {
-            "set_up": one.setup,
-            "tyre": one.tyre,
-            "zone": one.zone,
-            "mode": one.mode,
-            "x_m": one.at[0],
-            "y_m": one.at[1],
-            "tyre_load_kN": one.tyre_load * 1e-3,
-            **_named(one, "demand", one.demand),
-            **_named(one, "planning_limit", one.limit),
-            **_named(one, "expected_strength", one.strength if one.strength_known else _NOT_KNOWN),
-            **{f"of_planning_limit_{end}": value for end, value in _ends(one.of_limit)},
-            **{
-                f"of_expected_strength_{end}": value
-                for end, value in _ends(one.of_strength if one.strength_known else _NOT_KNOWN)
-            },
-            "quantity": one.dimension,
-            "unit": _UNITS[one.dimension][0],
-            "at_expected_strength": one.event,
-            "factor": one.factor,
-            "factor_source": one.factor_source,
-            "formula": one.source,
-            "decides": one.decides,
-        }
-        for one in report.answers
-    ]
-
-
 def rows_csv(rows: list[dict[str, Any]]) -> str:
     """Give records as CSV text with a heading; no record gives an empty text."""
     if not rows:
@@ -220,20 +187,6 @@ def rows_csv(rows: list[dict[str, Any]]) -> str:
     writer.writeheader()
     writer.writerows(rows)
     return stream.getvalue()
-
-
-_UNITS = {"pressure": ("kPa", 1e-3), "force": ("kN", 1e-3), "ratio": ("1", 1.0)}
-
-
-def _named(answer: Answer, name: str, span: Span) -> dict[str, float]:
-    factor = _UNITS[answer.dimension][1]
-    return {f"{name}_{end}": value * factor for end, value in _ends(span)}
-
-
-def _ends(span: Span) -> Iterator[tuple[str, float]]:
-    yield "low", span.low
-    yield "likely", span.likely
-    yield "high", span.high
 
 
 def floor_summary(report: FloorReport) -> dict[str, Any]:
@@ -246,9 +199,9 @@ def floor_summary(report: FloorReport) -> dict[str, Any]:
         "floor": report.floor,
         "subject": report.subject,
         "lead": report.lead,
-        "governing": None if worst is None else floor_rows(replace(report, answers=(worst,)))[0],
+        "governing": None if worst is None else report.rows()[0],
         "planning_limits_exceeded": list(report.exceeded),
-        "answers": floor_rows(report),
+        "answers": report.rows(),
         "no_strength": [{"zone": one.zone, "why": one.why, "who": one.who} for one in report.unanswered],
         "tyres": [
             {
@@ -269,7 +222,7 @@ def floor_summary(report: FloorReport) -> dict[str, Any]:
         "spacing_m": [{"from": a, "to": b, "apart": apart} for a, b, apart in report.spacing],
         "questions": [one.text for one in report.questions],
         "needed": [
-            {"zone": one.zone, "what": one.what, "quantity": one.dimension, **dict(_ends(one.needed))}
+            {"zone": one.zone, "what": one.what, "quantity": one.dimension, **one.needed.ends}
             for one in report.inverses
         ],
         "spreaders": [

@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from tipline.assess import PoseReport, RunReport
+from tipline.assess import OutcomeTable, PoseReport, RunReport
+from tipline.assess.endings import Spread
 from tipline.assess.floor import FloorReport
+from tipline.assess.floor.breaks import Breaks
 from tipline.assess.slopes import SlopeReport
 from tipline.assess.sweeps import SweepReport
-from tipline.report import sections, wording
+from tipline.report import sections, spread, wording
 from tipline.report.floor import floor_page
 from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.sections import Beside
 from tipline.report.slopes import slopes_page
 from tipline.report.sweeps import sweep_page
+from tipline.results import Run
+from tipline.sweeps.sweep import SweepResult
+from tipline.sweeps.table import SweepTable
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from markupsafe import Markup
 
 __all__ = ["fragment", "fragment_of"]
@@ -29,18 +37,82 @@ def fragment_of(result: Any) -> str:
     TypeError
         There is no page for results of this kind.
     """
-    if isinstance(result, RunReport):
-        return fragment(sections.run_page(result, beside=Beside(assumed=result.assumed_count)))
-    if isinstance(result, PoseReport):
-        return fragment(sections.pose_page(result, beside=Beside(assumed=result.assumed_count)))
-    if isinstance(result, FloorReport):
-        return fragment(floor_page(result))
-    if isinstance(result, SlopeReport):
-        return fragment(slopes_page(result))
-    if isinstance(result, SweepReport):
-        return fragment(sweep_page(result))
+    for kind, page_of in _PAGES.items():
+        if isinstance(result, kind):
+            return fragment(page_of(result))
     msg = f"no page for {type(result).__name__}"
     raise TypeError(msg)
+
+
+def _page(title: str, what: str, lead: str, demo: bool, *parts: Section) -> Page:
+    """Give the page of a part of a result, which does not know how many values are assumed in the whole."""
+    return Page(title, f"{'DEMO · ' if demo else ''}computed; {what}", lead, demo, parts)
+
+
+def _run(run: Run) -> Page:
+    meta = run.meta
+    span = f"{run.time[0]:g} to {run.time[-1]:g} s, {len(run.time)} samples" if len(run.time) else "no samples"
+    names = dict.fromkeys(name.partition(".")[0] for name in run.channels)
+    rows = (
+        ("time", span),
+        ("bodies", ", ".join(run.bodies)),
+        ("tyres", ", ".join(run.tyres)),
+        ("channels", f"{len(run.channels)}: {', '.join(names)}"),
+    )
+    note = "series(name, units) gives one; to_pandas() and to_xarray() give all of them."
+    title, lead = str(meta.get("title", "")), "every quantity over time; how it ended stands in the report"
+    return _page(title, "one run, simulated", lead, bool(meta.get("demo")), Table("Held", ("", ""), rows, note))
+
+
+def _spread(found: Spread) -> Page:
+    lead = f"{found.like_this} of {found.runs} runs ended as the run itself, {found.here.truck}"
+    if found.doubt:
+        lead = f"could go either way: {found.here.truck} as given; {found.doubt}"
+    parts = spread.within_range(found, found.here.truck, found.here.truck, "si")
+    varied = (replace(table, brief=True) for table in spread.varied(found, "si"))
+    return _page(spread.TITLE, f"{found.runs} further runs", lead, found.demo, *parts, *varied)
+
+
+def _breaks(found: Breaks) -> Page:
+    lead = f"the floor breaks in {found.broke} of {found.runs} runs"
+    parts = spread.within_floor(found, "si")
+    return _page(spread.FLOOR_TITLE, f"{found.runs} further runs", lead, found.demo, *parts)
+
+
+def _outcomes(table: OutcomeTable) -> Page:
+    shown = sections.outcomes(table, "si")
+    words = [word for line in table.outcomes for word in line]
+    lead = f"{len(words)} runs, {len(set(words))} different outcomes of the truck"
+    return _page(shown.title, "each cell a run of its own", lead, table.demo, shown)
+
+
+def _rows(table: SweepTable) -> Page:
+    heads, rows, beside = table.first(_FIRST)
+    note = f"{table!r}, also {', '.join(beside)}"
+    lead = f"the first {len(rows)} of {len(table)} rows"
+    return _page(table.title, "one row a run", lead, table.demo, Table("Rows", heads, rows, note))
+
+
+def _sweep(result: SweepResult) -> Page:
+    page = sweep_page(result.report)
+    rows = _rows(result.table)
+    return replace(page, sections=(*page.sections, *(replace(part, title=rows.lead) for part in rows.sections)))
+
+
+_FIRST = 8
+_PAGES: dict[type, Callable[[Any], Page]] = {
+    RunReport: lambda one: sections.run_page(one, beside=Beside(assumed=one.assumed_count)),
+    PoseReport: lambda one: sections.pose_page(one, beside=Beside(assumed=one.assumed_count)),
+    FloorReport: floor_page,
+    SlopeReport: slopes_page,
+    SweepReport: sweep_page,
+    SweepResult: _sweep,
+    SweepTable: _rows,
+    Run: _run,
+    Spread: _spread,
+    Breaks: _breaks,
+    OutcomeTable: _outcomes,
+}
 
 
 def fragment(page: Page) -> str:

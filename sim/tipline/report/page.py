@@ -21,7 +21,7 @@ class Table:
 
     def to_pandas(self) -> Any:
         """Return the table's texts as a pandas table; raises MissingPart without pandas."""
-        return to_frame([dict(zip(self.columns, row, strict=True)) for row in self.rows])
+        return to_frame([dict(zip(self.columns, row, strict=True)) for row in self.rows], {})
 
 
 @dataclass(frozen=True)

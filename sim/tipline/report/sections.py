@@ -61,7 +61,7 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
     sections += [Points("Left out", beside.omissions), Points("About this run", beside.remarks)]
     sections += [*_floor(report.pose), *_floor_peaks(report, system), *_hole_depths(report.pose, system)]
     if report.outcome_table is not None:
-        sections.append(_outcomes(report.outcome_table, system))
+        sections.append(outcomes(report.outcome_table, system))
     sections += [
         *varied(report.spread, system),
         *_grounds(report),
@@ -276,15 +276,16 @@ def _floor_peaks(report: RunReport, system: System) -> tuple[Points, ...]:
     return (Points("What it asked of the floor in the run", items, note),)
 
 
-def _outcomes(table: OutcomeTable, system: System) -> Table:
+def outcomes(table: OutcomeTable, system: System) -> Table:
+    """Show how the truck ended over two settings."""
     heads = (table.row.label, *(f"{table.column.label} {text}" for text in _values(table.column, system)))
     rows = []
-    for index, (value, outcomes) in enumerate(zip(_values(table.row, system), table.outcomes, strict=True)):
-        cells = (f"{word} (this run)" if table.this == (index, place) else word for place, word in enumerate(outcomes))
+    for index, (value, words) in enumerate(zip(_values(table.row, system), table.outcomes, strict=True)):
+        cells = (f"{word} (this run)" if table.this == (index, place) else word for place, word in enumerate(words))
         rows.append((value, *cells))
     title = f"Outcome of the truck by {table.row.label} and {table.column.label}"
-    words = wording.meanings(word for outcomes in table.outcomes for word in outcomes)
-    return Table(title, heads, tuple(rows), f"Each cell is a run of its own; all else is as in this run. {words}")
+    meant = wording.meanings(word for line in table.outcomes for word in line)
+    return Table(title, heads, tuple(rows), f"Each cell is a run of its own; all else is as in this run. {meant}")
 
 
 def _values(varied: Varied, system: System) -> list[str]:

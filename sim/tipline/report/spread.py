@@ -12,7 +12,10 @@ from tipline.report.page import Points, Section, Table
 from tipline.report.subject import Change, FloorBreaks, RunReport, Spread
 from tipline.report.wording import System, quantity
 
-__all__ = ["SPREAD_OFF", "floor_summary", "heading", "spread_sections", "spread_summary", "varied"]
+__all__ = [
+    "FLOOR_TITLE", "SPREAD_OFF", "TITLE", "floor_summary", "heading", "spread_sections", "spread_summary", "varied",
+    "within_floor", "within_range",
+]  # fmt: skip
 
 TITLE = "Over the range of load, truck and events"
 SPREAD_OFF = (
@@ -38,7 +41,11 @@ def heading(report: RunReport) -> str:
 
 def spread_sections(report: RunReport, system: System) -> tuple[Section, ...]:
     """Say in how many runs it ended in which way, by how much, and what decides."""
-    return (*_spread(report.spread, report, system), *_breaks(report.floor_breaks, system))
+    outcome = report.outcome
+    return (
+        *within_range(report.spread, outcome.lead, outcome.truck, system),
+        *within_floor(report.floor_breaks, system),
+    )
 
 
 def varied(found: Spread | None, system: System) -> tuple[Table, ...]:
@@ -53,13 +60,14 @@ def varied(found: Spread | None, system: System) -> tuple[Table, ...]:
     return (Table("What was varied", heads, tuple(rows), _VARIED, brief=False),)
 
 
-def _spread(found: Spread | None, report: RunReport, system: System) -> tuple[Points, ...]:
+def within_range(found: Spread | None, lead: str, truck: str, system: System) -> tuple[Points, ...]:
+    """Say in how many runs it ended in which way, beside how the run itself ended: in words, and its truck."""
     if found is None:
         return ()
     if found.runs == 0:
         reason = found.reason or f"none of {found.asked} runs has a result"
         return (Points(TITLE, (f"Not computed: {reason}.",)),)
-    items = [f"The truck stayed up in {found.stayed_up} of {found.runs} runs; as given: {report.outcome.lead}."]
+    items = [f"The truck stayed up in {found.stayed_up} of {found.runs} runs; as given: {lead}."]
     items.append(f"The truck ended: {_counts(found.truck)}.")
     for what, counts in (("lifted load", found.lifted_load), ("floor", found.floor)):
         if len(counts) > 1:
@@ -70,7 +78,7 @@ def _spread(found: Spread | None, report: RunReport, system: System) -> tuple[Po
         items.append(f"{missing} of {found.asked} runs {'has' if missing == 1 else 'have'} no result.")
     if found.reason:
         items.append(f"{found.reason[:1].upper()}{found.reason[1:]}.")
-    others = wording.meanings(word for word, _ in found.truck if word != report.outcome.truck)
+    others = wording.meanings(word for word, _ in found.truck if word != truck)
     return (Points(TITLE, tuple(items), f"{_NOTE} Engine: {found.engine}. {others}".rstrip()),)
 
 
@@ -128,7 +136,7 @@ def _counts(counts: Sequence[tuple[str, int]]) -> str:
     return "; ".join(f"{word} in {count}" for word, count in counts)
 
 
-def _breaks(found: FloorBreaks | None, system: System) -> tuple[Points, ...]:
+def within_floor(found: FloorBreaks | None, system: System) -> tuple[Points, ...]:
     """Say in how many runs on drawn floors the floor broke."""
     if found is None:
         return ()

@@ -8,19 +8,18 @@ from collections.abc import Iterable
 from typing import Literal
 
 from tipline import units
+from tipline.notebook import DEMO, ESTIMATE, GOVERNING
 
+__all__ = [
+    "DEMO", "ESTIMATE", "GOVERNING", "LINES", "NOT_GIVEN", "NO_BREAK", "TRUCK", "System", "error", "gap", "load",
+    "mark", "meanings", "moment", "quantity", "share", "spell", "tied",
+]  # fmt: skip
 NO_BREAK = "\u00a0"
 # The blank between a number and its unit, where no line may break.
 _BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=(?:%|[A-Za-z][\w/]{0,5})(?!\w))")
 
 System = Literal["si", "us"]
 
-ESTIMATE = (
-    "An estimate, computed from the inputs listed with it. "
-    "Nothing here was measured on your truck, your load or your floor."
-)
-GOVERNING = "The maker's capacity plate and manual, local codes and a qualified engineer govern."
-DEMO = "DEMO: an invented machine on an invented floor; no real one has these figures."
 NOT_GIVEN = "not given"
 TRUCK = {
     "down": "every tyre stayed loaded",

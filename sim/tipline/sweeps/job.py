@@ -51,6 +51,7 @@ class Job:
     tyres: tuple[str, ...]
     chunk: int
     fingerprint: str
+    demo: bool
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,10 @@ def job_of(plan: Plan) -> Job:
     tyres = tuple(tyre.name for tyre in (*machine.drive_axle.tyre, *machine.steer_axle.tyre))
     chunk = 1 if plan.sought is not None else min(max(1, plan.rows // CHUNKS), MOST_CHUNK)
     mark = _fingerprint(plan)
-    return Job(plan.sweep, plan.inputs, plan.sought, plan.within, plan.rows, plan.fixed, plan.texts, tyres, chunk, mark)
+    return Job(
+        plan.sweep, plan.inputs, plan.sought, plan.within, plan.rows, plan.fixed, plan.texts, tyres, chunk, mark,
+        plan.case.demo,
+    )  # fmt: skip
 
 
 def _fingerprint(plan: Plan) -> str:

@@ -117,7 +117,7 @@ def spread(
         found = _Search(case, *led, here, zones).look()
     tell(1.0)
     engine = ONE_AT_A_TIME if alone else BATCH
-    return _told(varied, points, endings, here, found, engine, reason)
+    return _told(varied, points, endings, here, found, engine, reason, case.demo)
 
 
 def _told(
@@ -128,6 +128,7 @@ def _told(
     found: _Found,
     engine: str,
     reason: str,
+    demo: bool,
 ) -> Spread:
     kept = [(values, ending) for values, ending in zip(points, endings, strict=True) if ending.truck != NO_RESULT]
     ended = [ending for _, ending in kept]
@@ -135,6 +136,7 @@ def _told(
     alike = [ending.kind == here.kind for ending in ended]
     decides, how = _decides(varied, [values for values, _ in kept], up, alike)
     return Spread(
+        demo=demo,
         asked=len(points),
         runs=len(kept),
         here=here,

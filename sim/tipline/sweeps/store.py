@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tipline.errors import InputError
+from tipline.notebook import marks
 from tipline.sweeps.job import FORMAT, Column, Job, Row, columns
 
 if TYPE_CHECKING:
@@ -188,6 +189,7 @@ def arrow_schema(job: Job) -> pa.Schema:
             "seed": job.sweep.seed,
             "inputs": [one.column for one in job.inputs],
             "fingerprint": job.fingerprint,
+            **marks(job.demo),
         },
         sort_keys=True,
     )

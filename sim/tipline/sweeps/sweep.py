@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from tipline import units
 from tipline.errors import InputError
-from tipline.notebook import Reported
+from tipline.notebook import Reported, Shown
 from tipline.sweeps.table import SweepTable
 
 if TYPE_CHECKING:
@@ -36,16 +36,13 @@ class Interrupted(KeyboardInterrupt):
 
 
 @dataclass(frozen=True, repr=False)
-class SweepResult(Reported):
+class SweepResult(Shown, Reported):
     """A sweep: what was asked, its table of one row a run, what it says, and the folder it lies in, if any."""
 
     plan: Plan
     table: SweepTable
     report: SweepReport
     folder: Path | None
-
-    def _repr_html_(self) -> str:
-        return super()._repr_html_() + self.table._repr_html_()
 
 
 def sweep(

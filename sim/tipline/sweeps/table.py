@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.errors import MissingPart, TiplineError
+from tipline.errors import TiplineError
+from tipline.notebook import Shown, marks, to_dataset, to_frame
 from tipline.sweeps.job import FORMAT
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ _MAIN = ("truck", "lifted_load", "floor", "direction", "least_distance", "thresh
 
 
 @dataclass(frozen=True, repr=False)
-class SweepTable:
+class SweepTable(Shown):
     """A sweep's table on disk (``path``) or in memory (``data``, the file's bytes)."""
 
     path: Path | None = None
@@ -47,6 +48,16 @@ class SweepTable:
     def __len__(self) -> int:
         """Return the number of rows."""
         return int(self._file.metadata.num_rows)
+
+    @property
+    def title(self) -> str:
+        """The sweep's title."""
+        return str(self._about["title"])
+
+    @property
+    def demo(self) -> bool:
+        """Whether it was made from demo files."""
+        return bool(self._about.get("demo"))
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -82,51 +93,36 @@ class SweepTable:
 
     def to_pandas(self) -> pandas.DataFrame:
         """Return the table for pandas, numbers in SI, the units in ``attrs["units"]``; MissingPart without pandas."""
-        try:
-            import pandas as pd
-        except ImportError as error:
-            msg = "a table for pandas needs pandas"
-            raise MissingPart(msg, install="pip install 'tipline[data]'") from error
-        frame = pd.DataFrame({name: self.column(name) for name in self.names}).set_index("run")
-        frame.attrs["units"] = {name: self.unit(name) for name in self.names if self.unit(name)}
+        units = {name: self.unit(name) for name in self.names if self.unit(name)}
+        columns = {name: self.column(name) for name in self.names}
+        frame: pandas.DataFrame = to_frame(columns, {**marks(self.demo), "units": units}).set_index("run")
         return frame
 
     def to_xarray(self) -> xarray.Dataset:
         """Return the table over ``run`` as an xarray Dataset, inputs as coordinates; MissingPart without xarray."""
-        try:
-            import xarray
-        except ImportError as error:
-            msg = "a data set needs xarray"
-            raise MissingPart(msg, install="pip install 'tipline[data]'") from error
 
         def held(name: str) -> tuple[str, Any, dict[str, str]]:
             return "run", self.column(name), {"units": self.unit(name), "long_name": self.label(name)}
 
         beside = {"run", *self.inputs}
-        return xarray.Dataset(
+        made: xarray.Dataset = to_dataset(
             {name: held(name) for name in self.names if name not in beside},
-            coords={name: held(name) for name in self.names if name in beside},
-            attrs={key: str(value) for key, value in self._about.items() if key != "inputs"},
+            {**{key: str(value) for key, value in self._about.items() if key != "inputs"}, **marks(self.demo)},
+            {name: held(name) for name in self.names if name in beside},
         )
+        return made
 
-    def _repr_html_(self) -> str:
-        """Return the first rows as an HTML table, units in the headings; of the columns those that tell most."""
-        from html import escape
-
+    def first(self, count: int) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...], tuple[str, ...]]:
+        """Return headings with units and the first rows as texts, of the columns that tell most; and the others."""
         few = self._file.schema_arrow.empty_table()
-        for batch in self._file.iter_batches(batch_size=8):
+        for batch in self._file.iter_batches(batch_size=count):
             few = batch
             break
         names = [name for name in self.names if name in ("run", *self.inputs, *_MAIN)]
         units = (f" [{self.unit(name)}]" if self.unit(name) else "" for name in names)
-        head = "".join(f"<th>{escape(name + unit)}</th>" for name, unit in zip(names, units, strict=True))
-        lines = (
-            "<tr>" + "".join(f"<td>{escape(_shown(row[name]))}</td>" for name in names) + "</tr>"
-            for row in few.to_pylist()
-        )
-        rest = ", ".join(name for name in self.names if name not in names)
-        more = f"<p><small>{escape(repr(self))}, also {escape(rest)}</small></p>"
-        return f"<div><table><thead><tr>{head}</tr></thead><tbody>{''.join(lines)}</tbody></table>{more}</div>"
+        heads = tuple(name + unit for name, unit in zip(names, units, strict=True))
+        rows = tuple(tuple(_shown(row[name]) for name in names) for row in few.to_pylist())
+        return heads, rows, tuple(name for name in self.names if name not in names)
 
     @cached_property
     def _file(self) -> Any:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from math import isfinite
-from typing import TYPE_CHECKING
+from math import isfinite, nan
+from typing import TYPE_CHECKING, Any
 
 from tipline.model.plane import Outline, Point
-from tipline.notebook import Shown
+from tipline.notebook import Shown, marks, to_frame
 
 if TYPE_CHECKING:
     import numpy as np
@@ -32,6 +32,10 @@ __all__ = [
 ]
 
 
+_ROW_UNITS = {"pressure": ("kPa", 1e-3), "force": ("kN", 1e-3), "ratio": ("1", 1.0)}
+"""Units of the records of answers by dimension, and how many of them one in SI is."""
+
+
 @dataclass(frozen=True)
 class Span:
     """A value over everything that is not known: the least, the one from the likely inputs, the greatest."""
@@ -40,9 +44,21 @@ class Span:
     likely: float
     high: float
 
+    @property
+    def ends(self) -> dict[str, float]:
+        """The three by name."""
+        return {"low": self.low, "likely": self.likely, "high": self.high}
+
+    def named(self, name: str) -> dict[str, float]:
+        """Return the three under a name that each ends."""
+        return {f"{name}_{end}": value for end, value in self.ends.items()}
+
     def scaled(self, factor: float) -> Span:
         """Return the span times a factor above 0."""
         return Span(self.low * factor, self.likely * factor, self.high * factor)
+
+
+_NOT_KNOWN = Span(nan, nan, nan)
 
 
 @dataclass(frozen=True)
@@ -99,6 +115,32 @@ class Answer:
     def words(self) -> str:
         """The answer in words: both ratios, never one for the other."""
         return in_words(self)
+
+    def record(self) -> dict[str, Any]:
+        """Return the answer under fixed names; nan for an expected strength that is not known."""
+        unit, factor = _ROW_UNITS[self.dimension]
+        known = self.strength_known
+        return {
+            "set_up": self.setup,
+            "tyre": self.tyre,
+            "zone": self.zone,
+            "mode": self.mode,
+            "x_m": self.at[0],
+            "y_m": self.at[1],
+            "tyre_load_kN": self.tyre_load * 1e-3,
+            **self.demand.scaled(factor).named("demand"),
+            **self.limit.scaled(factor).named("planning_limit"),
+            **(self.strength.scaled(factor) if known else _NOT_KNOWN).named("expected_strength"),
+            **self.of_limit.named("of_planning_limit"),
+            **(self.of_strength if known else _NOT_KNOWN).named("of_expected_strength"),
+            "quantity": self.dimension,
+            "unit": unit,
+            "at_expected_strength": self.event,
+            "factor": self.factor,
+            "factor_source": self.factor_source,
+            "formula": self.source,
+            "decides": self.decides,
+        }
 
 
 @dataclass(frozen=True)
@@ -248,6 +290,14 @@ class FloorReport(Shown):
 
     def __repr__(self) -> str:
         return f"<FloorReport: {len(self.answers)} answers>"
+
+    def rows(self) -> list[dict[str, Any]]:
+        """Give one record an answer, worst first; units are named in it."""
+        return [answer.record() for answer in self.answers]
+
+    def to_pandas(self) -> Any:
+        """Return the records as a pandas table; raises MissingPart without pandas."""
+        return to_frame(self.rows(), marks(self.demo))
 
     @property
     def worst(self) -> Answer | None:

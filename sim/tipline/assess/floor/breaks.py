@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from tipline.assess.endings import Ending, differ
 from tipline.assess.floor.answers import Span
@@ -21,6 +21,7 @@ from tipline.assess.floor.spread import between
 from tipline.assess.floor.zone_modes import PAST_FIRST_CRACK
 from tipline.model.cover import Cover
 from tipline.model.slab import Slab
+from tipline.notebook import Shown, marks, to_frame
 
 if TYPE_CHECKING:
     from tipline.geometry.ground import ZoneLaw
@@ -42,7 +43,7 @@ class Drawn:
 
 
 @dataclass(frozen=True)
-class Breaks:
+class Breaks(Shown):
     """Over ``runs`` draws: in how many the floor broke, least strength drawn and greatest [N], and how the truck ended.
 
     ``strength``: of the weakest part that the tyres meet; its ``likely`` is that of the run itself. ``decides``: the
@@ -56,11 +57,16 @@ class Breaks:
     decides: str
     endings: tuple[tuple[str, int], ...]
     either_way: bool
+    demo: bool
 
     @property
     def doubt(self) -> str:
         """The count in words where it could go either way, else ""."""
         return f"the floor breaks in {self.broke} of {self.runs} runs" if self.either_way else ""
+
+    def to_pandas(self) -> Any:
+        """Return how often the truck ended in which way as a pandas table; raises MissingPart without pandas."""
+        return to_frame([{"truck": word, "runs": count} for word, count in self.endings], marks(self.demo))
 
 
 def drawn_floors(case: Case, count: int, met: Sequence[Situation]) -> list[Drawn]:
@@ -98,10 +104,12 @@ def _draws(case: Case, count: int) -> list[Draw]:
     return [{name: drawn[index] for name, drawn in sets.items()} for index in range(count)] if sets else []
 
 
-def breaks_of(drawn: Sequence[Drawn], ended: Sequence[tuple[str, bool]], here: str, likely: float) -> Breaks:
+def breaks_of(
+    drawn: Sequence[Drawn], ended: Sequence[tuple[str, bool]], here: str, likely: float, *, demo: bool
+) -> Breaks:
     """Return the count: ``ended`` has each draw's outcome of the truck and whether the floor broke.
 
-    here, likely: the outcome of the run itself and its least strength [N].
+    here, likely: the outcome of the run itself and its least strength [N]. demo: whether the case is one.
     """
     strengths = [one.strength for one in drawn]
     words = Counter(word for word, _ in ended)
@@ -112,6 +120,7 @@ def breaks_of(drawn: Sequence[Drawn], ended: Sequence[tuple[str, bool]], here: s
         decides=_decides(drawn),
         endings=tuple(words.most_common()),
         either_way=differ(Ending(word) for word in (here, *words)),
+        demo=demo,
     )
 
 
