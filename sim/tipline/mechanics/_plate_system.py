@@ -295,7 +295,7 @@ def _solve(
 
 
 def _unheld() -> NumericalError:
-    msg = "no support balances the load: the plate would tip, or stands within the mesh's resolution of it"
+    msg = "no support balances the load: the slab, or a steel plate on it, would tip, or as near as the mesh tells"
     return NumericalError(msg, quantity="contact", remedy="Give it weight, or a smaller cavity")
 
 

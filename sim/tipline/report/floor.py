@@ -35,6 +35,7 @@ def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictu
         _answers(report),
         *_governing(report, system),
         _unanswered(report, system),
+        Points("Left out", report.left_out, _BY_FORMULAS),
         Points("What to find out", tuple(one.text for one in report.questions), "What would narrow this most."),
         _inverses(report, system),
         Points("What would bring it down", (*(one.text for one in report.spreaders), *report.remedies)),
@@ -54,6 +55,10 @@ def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictu
     )
 
 
+_BY_FORMULAS = (
+    "What each tyre asks is answered by closed formulas for a slab that lies on ground: that it would tip is in none "
+    "of them."
+)
 _NOT_STATED = "Not stated in the files, or stated without where it comes from; each may change the answer."
 
 
@@ -230,6 +235,7 @@ def floor_summary(report: FloorReport) -> dict[str, Any]:
             for one in report.spreaders
         ],
         "not_asked": list(report.not_asked),
+        "left_out": list(report.left_out),
         "assumed": list(report.assumed),
         "assumed_count": report.assumed_count,
         "governs": list(report.governs),

@@ -94,6 +94,49 @@ def test_a_route_is_swept_and_drawn(invoke: Invoke) -> None:
     assert "track of" not in Path("out/floor-plan.svg").read_text(encoding="utf-8")[:200]
 
 
+HOLLOW = """title = "Demo: a slab washed out at its corner"
+demo = true
+origin = "demo"
+[[zone]]
+name = "slab"
+kind = "slab"
+corner = ["0 m", "0 m"]
+size = ["24 m", "15 m"]
+below = "soil"
+thickness = "6 in"
+concrete = "4000 psi"
+soil = "firm clay"
+outer_edge = "free"
+[[zone.cavity]]
+name = "washed out"
+at = ["4.2 m", "14 m"]
+radius = "5 m"
+"""
+
+
+def test_a_slab_that_would_tip_into_a_cavity_is_said_beside_the_other_answers(invoke: Invoke) -> None:
+    """All ground within 5 m of the corner is gone, and with it what could balance the front tyres' side."""
+    Path("hollow.toml").write_text(HOLLOW, encoding="utf-8")
+    way = 'path = [["4 m", "13 m"], ["4 m", "13.4 m"]]'
+    Path("up.toml").write_text(way, encoding="utf-8")
+    name = scenario("hollow.toml", 4.0, 13.4)
+    result = invoke("floor", name, "--set", "setup.heading=90 deg", "--out", "told")
+    assert result.exit_code == 4, result.output
+    assert "no support balances the load: the slab" in " ".join(result.stdout.split())
+    told = json.loads(Path("told/summary.json").read_text(encoding="utf-8"))
+    assert len(told["left_out"]) == 1
+    assert told["left_out"][0].startswith("the stress map of slab about front-")
+    assert told["answers"]
+    assert told["tyres"]
+    assert not Path("told/stress-map.svg").exists()
+    assert Path("told/floor-plan.svg").exists()
+    along = invoke("floor", name, "--route", "up.toml", "--json", "--no-pictures", "--out", "along")
+    assert along.exit_code == 4, along.output
+    told = json.loads(along.stdout)
+    assert told["left_out"]
+    assert {tyre["set_up"] for tyre in told["tyres"]} == {"laden", "empty"}
+
+
 def test_a_floor_without_limits_exceeded_exits_0(invoke: Invoke) -> None:
     result = invoke("floor", scenario("demo-yard-b", 6.0, 5.0), "--out", "out", "--no-pictures", "--quiet")
     assert result.exit_code == 0

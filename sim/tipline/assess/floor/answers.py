@@ -260,8 +260,9 @@ class StressMap:
 class FloorReport(Shown):
     """What a set-up, or a route, asks of a floor.
 
-    ``answers``: the worst place of each tyre, zone, mode and set-up, worst first. ``tracks``: by set-up and tyre the
-    way of its patch's middle (n points). ``exceeded`` in words; empty means no more than that no limit known here is.
+    ``answers``: the worst place of each tyre, zone, mode and set-up, worst first. ``left_out``: what could not be
+    computed, and why. ``tracks``: by set-up and tyre the way of its patch's middle (n points). ``exceeded`` in words;
+    empty means no more than that no limit known here is.
     """
 
     title: str
@@ -281,6 +282,7 @@ class FloorReport(Shown):
     tracks: Mapping[str, tuple[Point, ...]] = field(default_factory=dict)
     plan: Plan = field(default_factory=Plan)
     stress: StressMap | None = None
+    left_out: tuple[str, ...] = ()
     exceeded: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
     assumed_count: int = 0

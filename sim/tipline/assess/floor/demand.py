@@ -22,6 +22,7 @@ from tipline.assess.floor.route import Standing, path, tracks
 from tipline.assess.floor.spreading import spreaders_for
 from tipline.assess.floor.stress import stress_map
 from tipline.assess.floor.zone_modes import modes_of, no_strength
+from tipline.errors import NumericalError
 from tipline.model.areas import Answered
 from tipline.model.asphalt import Asphalt
 from tipline.model.floor import Material, RigidZone, Zone
@@ -171,7 +172,10 @@ def _report(
     if not detail:
         return report
     chosen = spreaders_for(asked, asking.bands, case.floor, stock)
-    report = replace(report, spreaders=chosen, stress=stress_map(asked, case.floor))
+    try:
+        report = replace(report, spreaders=chosen, stress=stress_map(asked, case.floor))
+    except NumericalError as error:
+        report = replace(report, spreaders=chosen, left_out=(error.reason,))
     return replace(report, plan=with_spreaders(report.plan, chosen))
 
 

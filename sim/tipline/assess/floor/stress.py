@@ -12,6 +12,7 @@ from tipline.assess.floor.modes import slab_of
 from tipline.assess.floor.place import Patch
 from tipline.assess.floor.spread import likely
 from tipline.assess.floor.zones import cavity_outline, cavity_radius, sides_of
+from tipline.errors import NumericalError
 from tipline.model.floor import Floor
 from tipline.model.plane import Outline, Point, rectangle_about
 from tipline.model.slab import Slab
@@ -54,14 +55,27 @@ class Model:
 
 
 def stress_map(asked: Sequence[Asked], floor: Floor) -> StressMap | None:
-    """Return the map of the slab zone that is asked most; None where no slab is asked."""
+    """Return the map of the slab zone that is asked most; None where no slab is asked.
+
+    Raises
+    ------
+    NumericalError
+        The slab would tip into a cavity, or its contact with the ground does not settle.
+    """
     one = next((each for each in asked if isinstance(each.situation.zone, Slab) and "modulus" in each.bands), None)
     bending = next((each for each in asked if one is not None and _bends(each, one)), None)
     if one is None or bending is None:
         return None
     inputs = likely(bending.bands)
     model = model_of(bending.situation, floor)
-    return _solved(bending, model, inputs)
+    try:
+        return _solved(bending, model, inputs)
+    except NumericalError as error:
+        situation = bending.situation
+        msg = (
+            f"the stress map of {situation.label} about {situation.patch.tyre}, with the likely values: {error.reason}"
+        )
+        raise NumericalError(msg, remedy=error.remedy) from error
 
 
 def _bends(each: Asked, one: Asked) -> bool:
