@@ -220,6 +220,15 @@ def test_a_folder_with_something_in_it_is_refused(file: Path, tmp_path: Path) ->
             begun(file, tmp_path / "out", resume=resume)
 
 
+def test_resume_where_there_is_no_sweep_is_refused(file: Path, tmp_path: Path) -> None:
+    (tmp_path / "empty").mkdir()
+    for folder in ("absent", "empty"):
+        with pytest.raises(InputError, match=r"no sweep to go on with\. Leave --resume out"):
+            begun(file, tmp_path / folder, resume=True)
+    assert not (tmp_path / "absent").exists()
+    assert not list((tmp_path / "empty").iterdir())
+
+
 def test_resume_runs_only_what_is_missing_and_gives_the_same_table(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -464,4 +473,20 @@ def test_an_address_where_nobody_answers_is_refused(
 ) -> None:
     monkeypatch.setattr("tipline.sweeps.cluster._PATIENCE", "500ms")
     with pytest.raises(InputError, match="no scheduler with a worker answers there"):
-        sweep(file, out=tmp_path / "out", scheduler="tcp://127.0.0.1:9")
+        sweep(file, out=tmp_path / "new" / "out", scheduler="tcp://127.0.0.1:9")
+    assert sorted(tmp_path.iterdir()) == [file]
+    (tmp_path / "mine").mkdir()
+    with pytest.raises(InputError, match="no scheduler"):
+        sweep(file, out=tmp_path / "mine", scheduler="tcp://127.0.0.1:9")
+    assert not list((tmp_path / "mine").iterdir())
+
+
+def test_a_sweep_gone_on_with_stays_when_nobody_answers(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tipline.sweeps.cluster._PATIENCE", "500ms")
+    made, store = begun(file, tmp_path / "out")
+    store.write(0, run_rows(made, store.indices(0)))
+    with pytest.raises(InputError, match="no scheduler"):
+        sweep(file, out=tmp_path / "out", scheduler="tcp://127.0.0.1:9", resume=True)
+    assert begun(file, tmp_path / "out", resume=True)[1].rows_there() == 1

@@ -105,6 +105,15 @@ def test_interrupted_it_says_what_is_kept_and_resume_finds_the_folder(
     assert len(pq.read_table("runs/sweep-sweep/sweep.parquet")) == 12
 
 
+@pytest.mark.parametrize("more", [(), ("--out", "absent")])
+def test_resume_without_a_sweep_to_go_on_with_is_exit_2(invoke: Invoke, more: tuple[str, ...]) -> None:
+    result = invoke("sweep", "sweep.toml", "--resume", "--quiet", *more)
+    assert result.exit_code == 2
+    assert "there is no sweep to go on with. Leave --resume out to begin it" in " ".join(result.stderr.split())
+    assert not Path("absent").exists()
+    assert not Path("runs").exists()
+
+
 def test_a_wrong_file_is_one_message_and_exit_2(invoke: Invoke) -> None:
     result = invoke("sweep", "sweep.toml", "--set", "method=guess")
     assert result.exit_code == 2

@@ -11,7 +11,7 @@ import signal
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from queue import SimpleQueue
 from typing import Protocol
 
@@ -60,11 +60,16 @@ def run_missing(
     sharing = _Sharing(job, store, tell or _silent)
     try:
         if scheduler is not None:
-            with cluster(job, each_row, limit, scheduler) as crew:
+            with ExitStack() as stack:
+                try:
+                    crew = stack.enter_context(cluster(job, each_row, limit, scheduler))
+                except TiplineError:
+                    store.withdraw()
+                    raise
                 sharing.run(missing, crew)
         elif workers > 0:
-            with _children(job, min(workers, len(missing)), limit) as crew:
-                sharing.run(missing, crew)
+            with _children(job, min(workers, len(missing)), limit) as children:
+                sharing.run(missing, children)
         else:
             for number in missing:
                 sharing.keep(Task(number, store.indices(number)), run_rows(job, store.indices(number)))

@@ -36,10 +36,12 @@ class Store:
         Raises
         ------
         InputError
-            It holds something else, or another sweep; or nothing can be written there.
+            It holds something else, or another sweep; there is none to go on with; or nothing can be written there.
         """
         self.folder, self._job = folder, job
         self._parts, self._mark = folder / _PARTS, folder / _MARK
+        self._absent = [place for place in (folder, *folder.parents) if not place.exists()]
+        self._fresh = not resume
         try:
             if resume:
                 self._refuse_other()
@@ -53,6 +55,17 @@ class Store:
         except OSError as error:
             reason = f"cannot be written: {error.strerror or error}"
             raise InputError(reason, key="--out", value=str(folder), remedy="Give a folder you may write in") from error
+
+    def withdraw(self) -> None:
+        """Remove what was made for a sweep that never began; one that was gone on with stays."""
+        if not self._fresh or self.rows_there():
+            return
+        self._mark.unlink(missing_ok=True)
+        shutil.rmtree(self._parts, ignore_errors=True)
+        for place in self._absent:
+            if any(place.iterdir()):
+                return
+            place.rmdir()
 
     @property
     def table(self) -> Path:
@@ -144,7 +157,9 @@ class Store:
         if not self._mark.exists():
             if self.folder.exists() and any(self.folder.iterdir()):
                 raise self._filled()
-            return
+            msg = "there is no sweep to go on with"
+            remedy = "Leave --resume out to begin it, or give the folder of a sweep with --out"
+            raise InputError(msg, key="--resume", value=str(self.folder), remedy=remedy)
         try:
             found = json.loads(self._mark.read_text(encoding="utf-8"))
         except ValueError:
