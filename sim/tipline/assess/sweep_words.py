@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import isfinite
+from math import floor, isfinite, log10
 from typing import TYPE_CHECKING
 
-from tipline.units import show
+from tipline.units import parse, show
 
 if TYPE_CHECKING:
     from tipline.assess.sweep_map import Line, OutcomeMap
@@ -29,6 +29,8 @@ _ENDED = {
 FEW = 100
 WIDE = 0.1
 """Half-width of an index above which more runs are asked for."""
+_ALIKE = 1.1
+"""A step is taken for one this much wider: what a slope's percent makes of an angle."""
 _MOST_PANELS = 3
 """Maps whose change is told in a sentence; the table has all of them."""
 
@@ -45,11 +47,28 @@ def percent(value: float) -> str:
     return f"{100 * value:.1f} %" if 0.0 < value < 0.1 else f"{100 * value:.0f} %"
 
 
-def measured(value: float, dimension: str) -> str:
-    """Return a value of the measure in words."""
+def measured(value: float, dimension: str, within: float = 0.0) -> str:
+    """Return a value of the measure in words; a threshold rounded down to how narrowly it was sought.
+
+    It goes by the next greater 1, 2 or 5 of a decimal place, so that no digit tells more than was looked for.
+    """
     if dimension == "ratio":
-        return f"{100 * value:.3g} %"
-    return show(value, dimension) if dimension else f"{value:.3g}"
+        return f"{_rounded_down(100 * value, 100 * within):.3g} %"
+    if not dimension:
+        return f"{_rounded_down(value, within):.3g}"
+    if not within or not value or not isfinite(value):
+        return show(value, dimension)
+    number, _, unit = show(value, dimension, digits=12).partition(" ")
+    down = _rounded_down(float(number), within * float(number) / value)
+    return show(parse(f"{down!r} {unit}", dimension), dimension) if down else f"0 {unit}"
+
+
+def _rounded_down(value: float, within: float) -> float:
+    if not within or not isfinite(value):
+        return value
+    place = 10.0 ** floor(log10(within))
+    step = next(part for part in (1.0, 2.0, 5.0, 10.0) if within <= _ALIKE * part * place) * place
+    return round(floor(value / step + 1e-6) * step, 12)
 
 
 def told(report: SweepReport, notes: tuple[str, ...]) -> SweepReport:
@@ -185,9 +204,9 @@ def _thresholds(report: SweepReport) -> tuple[str, list[str]]:
     lead = "no threshold found in the range"
     if known:
         low, high = min(known, key=lambda one: one.at), max(known, key=lambda one: one.at)
-        span = measured(low.at, report.dimension)
+        span = measured(low.at, report.dimension, report.within)
         if low is not high:
-            span += f" to {measured(high.at, report.dimension)}"
+            span += f" to {measured(high.at, report.dimension, report.within)}"
         lead = f"{said} from {report.sought} {span} on" + (", by set-up" if low is not high else "")
         if above:
             lead += f"; in {above} of {report.rows} set-ups not within the range looked at"
@@ -206,7 +225,7 @@ def _end(report: SweepReport, start: str) -> str:
 
 def _at(one: Threshold, report: SweepReport) -> str:
     where = ", ".join(f"{label} {words}" for (label, _, _, _), words in zip(report.inputs, one.values, strict=True))
-    text = measured(one.at, report.dimension)
+    text = measured(one.at, report.dimension, report.within)
     return f"{text} with {where}" if where else text
 
 
@@ -228,7 +247,7 @@ def _gains(report: SweepReport) -> list[str]:
 def _mean_said(group: Group, report: SweepReport) -> str:
     """Return the mean of a group, with how many of its rows count with the end of the range."""
     beyond = f" ({group.bound} of {group.share.runs} with the end of the range)" if group.bound else ""
-    return f"{measured(group.mean, report.dimension)} at {group.words}{beyond}"
+    return f"{measured(group.mean, report.dimension, report.within)} at {group.words}{beyond}"
 
 
 def _mean(group: Group) -> float:

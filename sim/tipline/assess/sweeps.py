@@ -134,7 +134,7 @@ class SweepReport(Shown):
     measure, dimension : what effects and indices measure beside the share, and its dimension
     effects : by input, the one that changes most first
     indices, measure_indices : Sobol indices of the ending (0 or 1) and of the measure
-    thresholds : one a row; sought : words for what was varied, its dimension in ``dimension``
+    thresholds : one a row; sought : words for what was varied, its dimension in ``dimension``; within : how narrowly
     inputs : words, keys, how it varies, origin; fixed : keys and values changed in all runs
     searched : of thresholds the same four of the setting that was sought
     map : of a grid over two inputs or more, its endings over the first two
@@ -165,6 +165,7 @@ class SweepReport(Shown):
     measure_indices: tuple[Index, ...] = ()
     thresholds: tuple[Threshold, ...] = ()
     sought: str = ""
+    within: float = 0.0
     map: OutcomeMap | None = None
     inputs: tuple[tuple[str, str, str, str], ...] = ()
     searched: tuple[()] | tuple[str, str, str, str] = ()
@@ -422,6 +423,7 @@ class _Assessed:
             measure_indices=measured,
             thresholds=self.thresholds(),
             sought="" if plan.sought is None else plan.sought.label,
+            within=plan.within,
             map=self.map(),
             inputs=tuple((one.label, ", ".join(one.keys), _varies(one), one.origin) for one in plan.inputs),
             searched=() if plan.sought is None else _searched(plan.sought, plan.within),

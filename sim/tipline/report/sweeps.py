@@ -116,7 +116,10 @@ def _lines(report: SweepReport) -> Table:
 
 def _effect(report: SweepReport, effect: Effect) -> Table:
     if report.kind == "thresholds":
-        means = tuple((group.words, measured(group.mean, report.dimension), _rows(group)) for group in effect.groups)
+        means = tuple(
+            (group.words, measured(group.mean, report.dimension, report.within), _rows(group))
+            for group in effect.groups
+        )
         return Table(f"By {effect.label}", (effect.label, f"mean {report.measure}", "rows"), means, brief=False)
     rows = tuple(
         (
@@ -157,10 +160,15 @@ def _thresholds(report: SweepReport) -> Table:
     rows = []
     for one in report.thresholds:
         there = f"{one.truck}{f' to the {one.direction}' if one.direction else ''}"
-        at = measured(one.at, report.dimension) if isfinite(one.at) else "none"
-        held = measured(one.held, report.dimension) if isfinite(one.held) else "none"
+        at, held = (
+            measured(value, report.dimension, report.within) if isfinite(value) else "none"
+            for value in (one.at, one.held)
+        )
+        if held == at != "none":
+            held = "just below it"
         rows.append((*one.values, at, held, one.reason or there))
-    return Table("Thresholds", heads, tuple(rows), brief=len(rows) <= _FEW_ROWS // 2)
+    note = "Rounded down to how narrowly they were sought; summary.json and sweep.parquet have what was found."
+    return Table("Thresholds", heads, tuple(rows), note if rows else "", brief=len(rows) <= _FEW_ROWS // 2)
 
 
 def _inputs(report: SweepReport) -> Table:

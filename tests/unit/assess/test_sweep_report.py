@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import replace
@@ -15,7 +16,7 @@ from scipy import stats
 
 from tipline import view
 from tipline.assess.endings import interval
-from tipline.assess.sweep_words import told
+from tipline.assess.sweep_words import measured, told
 from tipline.assess.sweeps import Index, SweepReport, assess_sweep
 from tipline.report import html, summary, text
 from tipline.report.notebook import fragment_of
@@ -258,6 +259,37 @@ def test_thresholds_say_the_range_and_what_moves_it(tmp_path: Path) -> None:
         "The threshold moves most with ballast slabs: 230 mm at 4 (1 of 2 with the end of the range) against 110 mm"
     )
     assert any("In 1 rows a greater value ended without it again" in caution for caution in report.cautions)
+
+
+@pytest.mark.parametrize(
+    ("value", "dimension", "within", "words"),
+    [
+        (0.0987, "length", 0.005, "95 mm"),
+        (0.0987, "length", 0.00056, "98 mm"),
+        (0.0987, "length", 0.0, "98.7 mm"),
+        (0.1, "length", 0.0001, "100 mm"),
+        (0.003, "length", 0.005, "0 mm"),
+        (1.2345, "length", 0.0001, "1.23 m"),
+        (4321.0, "mass", 100.0, "4.3 tonne"),
+        (math.atan(0.0987), "slope", math.atan(0.005), "9.5 %"),
+        (0.8765, "ratio", 0.02, "86 %"),
+        (17.3, "", 1.0, "17"),
+    ],
+)
+def test_a_threshold_has_no_digit_finer_than_it_was_sought(
+    value: float, dimension: str, within: float, words: str
+) -> None:
+    assert measured(value, dimension, within) == words
+
+
+def test_a_table_of_thresholds_is_rounded_to_how_narrowly_they_were_sought(tmp_path: Path) -> None:
+    report = told(replace(thresholds(tmp_path), within=0.05), ())
+    assert report.lead.startswith("goes over from hole depth 100 mm to 150 mm on")
+    shown = next(one for one in sweep_page(report).sections if one.title == "Thresholds")
+    assert isinstance(shown, Table_)
+    assert [row[-3:-1] for row in shown.rows] == [
+        ("100 mm", "just below it"), ("100 mm", "50 mm"), ("150 mm", "just below it"), ("none", "300 mm"),
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize("made", [drawn, grid, thresholds])
