@@ -117,6 +117,13 @@ def test_the_file_of_a_sweep_carries_its_cautions(results: dict[str, Any], tmp_p
     assert (told["demo"], told["caution"]) == (1, f"{DEMO} {ESTIMATE} {GOVERNING}")
 
 
+def test_the_heading_of_a_part_says_how_its_runs_ended(results: dict[str, Any]) -> None:
+    assert "<strong>the truck ended: over in 12</strong>" in results["OutcomeTable"]._repr_html_()
+    spread = results["Spread"]
+    assert f"{spread.like_this} of {spread.runs} runs ended" in replace(spread, either_way=False)._repr_html_()
+    assert "could go either way" in replace(spread, either_way=True)._repr_html_()
+
+
 def test_no_demo_mark_where_it_is_none(results: dict[str, Any]) -> None:
     own = replace(results["OutcomeTable"], demo=False)
     assert "DEMO" not in own._repr_html_()

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from tipline.assess import OutcomeTable, PoseReport, RunReport
-from tipline.assess.endings import Spread
+from tipline.assess.endings import Spread, counted
 from tipline.assess.floor import FloorReport
 from tipline.assess.floor.breaks import Breaks
 from tipline.assess.slopes import SlopeReport
@@ -81,8 +81,8 @@ def _breaks(found: Breaks) -> Page:
 
 def _outcomes(table: OutcomeTable) -> Page:
     shown = sections.outcomes(table, "si")
-    words = [word for line in table.outcomes for word in line]
-    lead = f"{len(words)} runs, {len(set(words))} different outcomes of the truck"
+    ended = counted(word for line in table.outcomes for word in line)
+    lead = f"the truck ended: {'; '.join(f'{word} in {count}' for word, count in ended)}"
     return _page(shown.title, "each cell a run of its own", lead, table.demo, shown)
 
 
