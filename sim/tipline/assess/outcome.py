@@ -2,10 +2,10 @@
 
 Truck: ``over`` once its weight is past a line it turns on, to stay; ``resting`` when something other than tyres
 carries it; ``left-up`` or ``lifted`` when a tyre stays or was off the floor; else ``down``. A tyre is off when it bears
-less than 1 % of its rest load for 10 ms or more; it is left up when it was off for a whole swing, or is when nothing
-moves, so that the word does not hang on the moment of a swing at which the run ends. Decided means: fallen; or moving,
-swinging and springing with less energy than any line asks for; or still; or rocking and swinging without getting
-worse. A lifted load goes down with a truck that goes over: ``dropped``.
+less than 1 % of its rest load for 10 ms or more; it is left up when it was off for a whole swing, or never came back,
+or is off when nothing moves, so that the word does not hang on the moment of a swing at which the run ends. Decided
+means: fallen; or moving, swinging and springing with less energy than any line asks for; or still; or rocking and
+swinging without getting worse. A lifted load goes down with a truck that goes over: ``dropped``.
 """
 
 from __future__ import annotations
@@ -232,13 +232,20 @@ def truck_state(motion: Motion, *, decided: bool) -> TruckState:
     if not decided:
         return TruckState("undecided", None, None)
     off = tyres_off(motion)
-    whole = part if is_still(motion) else _last(motion, _swing_time(motion))
-    if off[whole].all(axis=0).any():
+    if _left_up(motion, off[:, off[part].all(axis=0)]):
         return TruckState("left-up", None, None)
     if off.any():
         return TruckState("lifted", None, None)
     light = float(steer_share(motion).min()) < LEAST_STEER_SHARE
     return TruckState("down, too light to steer" if light else "down", None, None)
+
+
+def _left_up(motion: Motion, off: Bools) -> bool:
+    """Whether one of the tyres that are off at the end is so for a whole swing, or since it first went off."""
+    if is_still(motion):
+        return bool(off.shape[1] > 0)
+    whole = _last(motion, _swing_time(motion)).start
+    return any(bool(one[int(one.argmax()) :].all() or one[whole:].all()) for one in off.T)
 
 
 def steer_share(motion: Motion) -> Array:

@@ -70,7 +70,7 @@ V_MISSING = 26
 N_WATCH = V_MISSING + LOOKS
 """V_CLEAR: steps since which energy rules out that it tips; V_LEFT: least
 energy left at the last look [J]; V_EVEN: even windows running; V_MISSING: energy missing at the last looks. Then the
-steps for which each tyre has been light, and its rest load."""
+steps for which each tyre has been light, below which load, and whether it was off and came back."""
 _ALIKE = 1e-3
 """How much further [rad] a window may lean than those before and count as like them."""
 _TRAVEL = 0.02
@@ -117,7 +117,12 @@ def watch_tyres(k: int, plant: Plant, row: Floats, rule: Floats, seen: Floats, o
         if plant.tyre[i, at.T_BRAKED] == 0.0:
             steer += load
         out[N_RESULT + i], out[N_RESULT + n + i] = max(out[N_RESULT + i], load), min(out[N_RESULT + n + i], load)
-        seen[N_WATCH + i] = seen[N_WATCH + i] + 1.0 if load < seen[N_WATCH + n + i] else 0.0
+        if load >= seen[N_WATCH + n + i]:
+            if seen[N_WATCH + i] >= rule[F_OFF_STEPS]:
+                seen[N_WATCH + 2 * n + i] = 1.0
+            seen[N_WATCH + i] = 0.0
+        else:
+            seen[N_WATCH + i] += 1.0
         if seen[N_WATCH + i] == rule[F_OFF_STEPS]:
             off = True
     if total > 0.0:
@@ -217,19 +222,20 @@ def broken(k: int, mem: Memory, raw: Floats, rule: Floats, seen: Floats, out: Fl
     return open_still
 
 
-def tyre_up(n: int, steps: float, seen: Floats) -> bool:
-    """Whether a tyre has been off the floor for so many steps."""
-    longest = 0.0
+def tyre_up(n: int, still: bool, rule: Floats, seen: Floats) -> bool:
+    """Whether a tyre is up: for a whole swing, or since it first went off, or while nothing moves."""
     for i in range(n):
-        longest = max(longest, seen[N_WATCH + i])
-    up: bool = longest >= steps
-    return up
+        steps = seen[N_WATCH + i]
+        whole = still or steps >= 2.0 * rule[F_WINDOW] or seen[N_WATCH + 2 * n + i] == 0.0
+        if steps >= rule[F_HOLD] and whole:
+            return True
+    return False
 
 
 def name_ending(why: int, n: int, line: int, rule: Floats, seen: Floats, out: Floats) -> int:
     """Say how it ended: past a line, on its body, undecided, a tyre left up, lifted, too light, down.
 
-    line: that the weight is past, -1 none. A tyre is left up that was off for a whole swing, or is when nothing moves.
+    line: that the weight is past, -1 none.
     """
     if why == BY_ERROR:
         return FAILED
@@ -240,7 +246,7 @@ def name_ending(why: int, n: int, line: int, rule: Floats, seen: Floats, out: Fl
         return RESTING
     if why == BY_TIME:
         return UNDECIDED
-    if tyre_up(n, rule[F_HOLD] if why == BY_REST else 2.0 * rule[F_WINDOW], seen):
+    if tyre_up(n, why == BY_REST, rule, seen):
         return LEFT_UP
     if seen[V_EVER_OFF] > 0.0:
         return LIFTED
@@ -313,7 +319,7 @@ def roll_out(
     x, u: coordinates and speeds, kept up to date; plant: with identity frames; cmd: its last row lasts;
     waiting (n, N_WAIT): places to open; rule (N_RULE,); record: a row a step, or one row for all;
     out (N_RESULT + 2 tyres + places,). Scratch: raw (6, 13), wrench (6, 6), scratch (23, 12), turn (2, 3, 3),
-    seen (N_WATCH + 2 tyres,) of zeros; of what `tiplines` watches: shape, line (6, N_LINE), foot (9, 4), sums (2, 6),
+    seen (N_WATCH + 3 tyres,) of zeros; of what `tiplines` watches: shape, line (6, N_LINE), foot (9, 4), sums (2, 6),
     ring, job (N_JOB,), crest (4, N_CREST).
     """
     n, one = plant.tyre.shape[0], 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * plant.tyre.shape[0]

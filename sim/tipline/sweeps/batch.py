@@ -250,7 +250,7 @@ def _roll_out(prepared: Prepared, dt: float, early: bool, keep: bool) -> Rolled:
     ring = np.zeros((max(1, round(SMOOTHED / dt)) + 2, 15))
     steps = compiled("roll_out")(
         dt, x, u, plant._replace(frame=frame), table, memory, _waiting(prepared, dt), rule, np.zeros((6, 13)),
-        np.zeros((6, 6)), np.zeros((23, 12)), np.zeros((2, 3, 3)), np.zeros(ro.N_WATCH + 2 * tyres),
+        np.zeros((6, 6)), np.zeros((23, 12)), np.zeros((2, 3, 3)), np.zeros(ro.N_WATCH + 3 * tyres),
         shape, np.zeros((tip.N_LINES, tip.N_LINE)), np.zeros((9, 4)), np.zeros((2, 6)), ring, np.zeros(tip.N_JOB),
         crests(prepared), record, out,
     )  # fmt: skip

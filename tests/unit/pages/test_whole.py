@@ -181,7 +181,7 @@ def test_without_opengl_the_rest_is_delivered(scenario: Path, tmp_path: Path) ->
 
 def test_a_floor_that_may_break_is_run_over_the_range_of_its_strength(tmp_path: Path) -> None:
     name = "stop-with-the-load-up-breaks-a-slab"
-    words = ("--spread", 0, "--no-pictures", "--set", "load.mass=3.1 t", "--set", "run.duration=2.5 s")
+    words = ("--spread", 0, "--no-pictures", "--set", "load.mass=3.6 t", "--set", "run.duration=2.5 s")
     done = tipline_command("run", name, *words, "--floor-spread", 8, "--out", "a", cwd=tmp_path)
     assert done.returncode == 0, done.stderr[-2000:]
     assert "simulating the range of the floor's strength ..." in done.stderr
