@@ -188,6 +188,17 @@ def test_random_cases_end_as_a_single_run_does() -> None:
     assert len(set(told)) >= 5
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("slope", [23.0, 24.5, 25.0, 25.3])
+def test_a_truck_that_rocks_on_ends_as_a_single_run_does(slope: float) -> None:
+    """A floor turned too fast leaves the fixed axle's truck rocking with a tyre that lifts in each swing, for long."""
+    settings = {"event.0.slope": f"{slope} %", "event.0.rate": "4 deg/s", "run.duration": "8 s"}
+    found = read("floor-turned-until-something-goes", settings)
+    single = assess.outcome_of(engine.simulate(found, decided=assess.decider(found)), found)
+    assert single.truck in ("lifted", "left-up")
+    assert run_batch([found])[0].truck == single.truck
+
+
 def test_short_commands_say_all_that_the_long_ones_say() -> None:
     """A table that ends at the duration is the start of the whole one, whose further rows are its last one again."""
     cases, short = [*(read(name) for name in NAMES), *draws(30, 5)], 0

@@ -2,10 +2,11 @@
 
 Truck: ``over`` once its weight is past a line it turns on, to stay; ``resting`` when something other than tyres
 carries it; ``left-up`` or ``lifted`` when a tyre stays or was off the floor; else ``down``. A tyre is off when it bears
-less than 1 % of its rest load for 10 ms or more; it is left up when it was off for a whole swing, or never came back,
-or is off when nothing moves, so that the word does not hang on the moment of a swing at which the run ends. Decided
-means: fallen; or moving, swinging and springing with less energy than any line asks for; or still; or rocking and
-swinging without getting worse. A lifted load goes down with a truck that goes over: ``dropped``.
+less than 1 % of its rest load for 10 ms or more; it is left up when it was so for nine tenths of the last swing, or
+never came back, or is off when nothing moves, so that neither a touch in passing nor the moment of a swing at which the
+run ends decides the word. Decided means: fallen; or moving, swinging and springing with less energy than any line asks
+for; or still; or rocking and swinging without getting worse. A lifted load goes down with a truck that goes over:
+``dropped``.
 """
 
 from __future__ import annotations
@@ -30,16 +31,22 @@ Bools = NDArray[np.bool_]
 
 OFF_SHARE = 0.01
 OFF_TIME = 0.01
+MOSTLY = 0.9
+"""Share of a swing for which a tyre bears nothing that is left up."""
 LYING = pi / 3
 """Lean beyond which the truck lies on its side."""
 FALLEN = pi / 4
 """Lean beyond which a truck that is past a line counts as over, whatever it lands on."""
 WINDOW = 0.25
 """Time [s] over which an ending must hold."""
+AT_REST = 1.0
+"""Time [s] for which nothing may move: a truck that rocks lingers where it turns back."""
 LONG_SWING = 2.0
 """Time [s] taken for one swing of the truck on its tyres, or longer."""
 STILL = 1e-5
 """Kinetic energy as a share of weight times one metre below which a truck is still."""
+SLOW = 1e-3
+"""Rise of the whole truck [m] whose energy is too little to take a truck that leans no further over a line."""
 SINKING = 1e-3
 """Speed [m/s] at which a place still sinks; depth [m] from which it has sunk."""
 _CARRIED, FLOATING = 0.2, 0.2
@@ -70,11 +77,8 @@ class TruckState:
 
 def tyres_off(motion: Motion) -> Bools:
     """Return whether each tyre is off the floor, (n, tyres)."""
-    run = motion.run
-    loads = np.column_stack([run.series(f"tyre_load.{name}") for name in run.tyres])
-    weight = float(motion.masses[0].sum() * np.linalg.norm(motion.gravity[0]))
-    light: Bools = loads < np.maximum(OFF_SHARE * loads[0], 1e-3 * OFF_SHARE * weight)
-    need = max(1, round(OFF_TIME / _step(run.time)))
+    light = _light(motion)
+    need = max(1, round(OFF_TIME / _step(motion.run.time)))
     off: Bools = np.zeros_like(light)
     for tyre in range(light.shape[1]):
         edges = np.flatnonzero(np.diff(np.concatenate(([0], light[:, tyre].astype(np.int8), [0]))))
@@ -82,6 +86,14 @@ def tyres_off(motion: Motion) -> Bools:
             if stop - start >= need:
                 off[start:stop, tyre] = True
     return off
+
+
+def _light(motion: Motion) -> Bools:
+    """Return whether each tyre bears next to nothing, (n, tyres)."""
+    run = motion.run
+    loads = np.column_stack([run.series(f"tyre_load.{name}") for name in run.tyres])
+    weight = float(motion.masses[0].sum() * np.linalg.norm(motion.gravity[0]))
+    return np.asarray(loads < np.maximum(OFF_SHARE * loads[0], 1e-3 * OFF_SHARE * weight))
 
 
 def _step(time: Array) -> float:
@@ -147,7 +159,7 @@ def _leans_to(motion: Motion, line: str) -> Bools:
 
 def is_still(motion: Motion) -> bool:
     """Whether nothing moves at the end."""
-    part = _last(motion, WINDOW)
+    part = _last(motion, AT_REST)
     height = motion.masses[part].sum(axis=1) * np.linalg.norm(motion.gravity[part], axis=1)
     return bool((motion.kinetic[part] < STILL * height).all())
 
@@ -207,14 +219,17 @@ def _swing_time(motion: Motion) -> float:
 
 
 def _steady(motion: Motion) -> bool:
-    """Whether the last swing came no nearer to a line than the one before, with every tyre loaded."""
+    """Whether the last swing came no nearer to a line and was no livelier than the one before."""
     time, period = motion.run.time, _swing_time(motion)
     if time[-1] - time[0] < 2.0 * period:
         return False
     now, before = time > time[-1] - period, (time > time[-1] - 2.0 * period) & (time <= time[-1] - period)
     commanded = np.hypot(motion.run.series("commanded_ax"), motion.run.series("commanded_ay"))
     turning = np.ptp(motion.gravity[now | before], axis=0).max()
-    if commanded[now | before].any() or turning > 1e-9 or tyres_off(motion)[now | before].any():
+    if commanded[now | before].any() or turning > 1e-9:
+        return False
+    height = float(motion.masses[-1].sum() * np.linalg.norm(motion.gravity[-1]))
+    if motion.kinetic[now].max() > max(motion.kinetic[before].max(), SLOW * height):
         return False
     values = [motion.distances[line] for line in lines.LINES]
     return all(value[now].min() >= value[before].min() - 1e-3 for value in values)
@@ -232,7 +247,7 @@ def truck_state(motion: Motion, *, decided: bool) -> TruckState:
     if not decided:
         return TruckState("undecided", None, None)
     off = tyres_off(motion)
-    if _left_up(motion, off[:, off[part].all(axis=0)]):
+    if _left_up(motion, off):
         return TruckState("left-up", None, None)
     if off.any():
         return TruckState("lifted", None, None)
@@ -241,11 +256,15 @@ def truck_state(motion: Motion, *, decided: bool) -> TruckState:
 
 
 def _left_up(motion: Motion, off: Bools) -> bool:
-    """Whether one of the tyres that are off at the end is so for a whole swing, or since it first went off."""
+    """Whether a tyre is off where nothing moves, or went off and never came back, or was off for most of a swing."""
+    at_end = off[_last(motion, WINDOW)].all(axis=0)
     if is_still(motion):
-        return bool(off.shape[1] > 0)
-    whole = _last(motion, _swing_time(motion)).start
-    return any(bool(one[int(one.argmax()) :].all() or one[whole:].all()) for one in off.T)
+        return bool(at_end.any())
+    if any(bool(one[int(one.argmax()) :].all()) for one in off[:, at_end].T):
+        return True
+    period = _swing_time(motion)
+    light = _light(motion)[_last(motion, period)].sum(axis=0) * _step(motion.run.time)
+    return bool((light >= MOSTLY * period).any())
 
 
 def steer_share(motion: Motion) -> Array:

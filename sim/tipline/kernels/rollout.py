@@ -46,14 +46,15 @@ back."""
 (
     F_DURATION, F_CAP, F_QUIET_FROM, F_WINDOW, F_FALLEN, F_STILL, F_QUIET, F_HOLD, F_OFF, F_OFF_STEPS, F_LIGHT,
     F_FASTEST, F_LEDGER_SHARE, F_LEDGER_FLOOR, F_LOOK, F_EARLY,
-    F_SINKS, F_EVERY, F_BEGINS,
-) = range(19)  # fmt: skip
-N_RULE = 19
+    F_SINKS, F_EVERY, F_BEGINS, F_MOSTLY,
+) = range(20)  # fmt: skip
+N_RULE = 20
 """Steps: duration, cap, last commanded change, length of a window, of stillness, of a hold at the end, of a tyre off
 the floor, between looks at the ledger. F_FALLEN: lean [rad]; F_STILL: kinetic energy [J]; F_OFF: share of the rest
 load; F_LIGHT: steer share; F_EARLY 0: no run ends before its duration but by falling; F_SINKS:
 depth that places gain in a step [m] from which the truck is not at rest; F_EVERY: steps between looks at the lines;
-F_BEGINS: where the truck stands, the steps before this one, at which commands begin, are left out; 0: none."""
+F_BEGINS: where the truck stands, the steps before this one, at which commands begin, are left out; 0: none; F_MOSTLY:
+share of a swing, two windows, for which a tyre bears nothing that is left up."""
 
 # places to open under tyres
 (W_STEP, W_PLACE, W_TYRE, W_ASIDE, W_HX, W_HY, W_LAW, W_SOIL) = range(8)
@@ -70,7 +71,8 @@ V_MISSING = 26
 N_WATCH = V_MISSING + LOOKS
 """V_CLEAR: steps since which energy rules out that it tips; V_LEFT: least
 energy left at the last look [J]; V_EVEN: even windows running; V_MISSING: energy missing at the last looks. Then the
-steps for which each tyre has been light, below which load, and whether it was off and came back."""
+steps for which each tyre has been light, below which load, whether it was off and came back, and for how many steps of
+the last swing it was light."""
 _ALIKE = 1e-3
 """How much further [rad] a window may lean than those before and count as like them."""
 _TRAVEL = 0.02
@@ -104,9 +106,13 @@ def open_places(k: int, waiting: Floats, raw: Floats, plant: Plant, axes: Floats
             row[at.P_YIELD + j] = w[W_SOIL + j]
 
 
-def watch_tyres(k: int, plant: Plant, row: Floats, rule: Floats, seen: Floats, out: Floats) -> None:
-    """Keep peaks of the tyre loads, the steer axle's share, and how long each tyre has been off."""
+def watch_tyres(k: int, plant: Plant, row: Floats, rule: Floats, seen: Floats, swing: Floats, out: Floats) -> None:
+    """Keep peaks of the tyre loads, the steer axle's share, and how long each tyre has been off.
+
+    swing (steps of a swing, tyres): whether each tyre was light at each, a ring.
+    """
     n = plant.tyre.shape[0]
+    now = swing[k % swing.shape[0]]
     one = 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * n
     total, steer, off = 0.0, 0.0, False
     for i in range(n):
@@ -123,6 +129,9 @@ def watch_tyres(k: int, plant: Plant, row: Floats, rule: Floats, seen: Floats, o
             seen[N_WATCH + i] = 0.0
         else:
             seen[N_WATCH + i] += 1.0
+        light = 1.0 if seen[N_WATCH + i] > 0.0 else 0.0
+        seen[N_WATCH + 3 * n + i] += light - now[i]
+        now[i] = light
         if seen[N_WATCH + i] == rule[F_OFF_STEPS]:
             off = True
     if total > 0.0:
@@ -223,11 +232,12 @@ def broken(k: int, mem: Memory, raw: Floats, rule: Floats, seen: Floats, out: Fl
 
 
 def tyre_up(n: int, still: bool, rule: Floats, seen: Floats) -> bool:
-    """Whether a tyre is up: for a whole swing, or since it first went off, or while nothing moves."""
+    """Whether a tyre is off where nothing moves, or went off and never came back, or was off for most of a swing."""
     for i in range(n):
-        steps = seen[N_WATCH + i]
-        whole = still or steps >= 2.0 * rule[F_WINDOW] or seen[N_WATCH + 2 * n + i] == 0.0
-        if steps >= rule[F_HOLD] and whole:
+        stays = still or seen[N_WATCH + 2 * n + i] == 0.0
+        if stays and seen[N_WATCH + i] >= rule[F_HOLD]:
+            return True
+        if not still and seen[N_WATCH + 3 * n + i] >= rule[F_MOSTLY] * 2.0 * rule[F_WINDOW]:
             return True
     return False
 
@@ -271,7 +281,7 @@ def decided(k: int, lean: float, line: int, plant: Plant, mem: Memory, rule: Flo
         return BY_FALL
     if seen[V_STILL] >= rule[F_QUIET] and early:
         return BY_REST
-    if k >= rule[F_DURATION] and seen[V_REST] >= rule[F_HOLD]:
+    if k >= rule[F_DURATION] and seen[V_REST] >= rule[F_QUIET]:
         return BY_REST
     since = k - int(rule[F_QUIET_FROM])
     barred = since >= 0 and line < 0 and seen[V_LEFT] > 0.0 and seen[V_ON_BODY] == 0.0 and sinking < rule[F_SINKS]
@@ -304,6 +314,7 @@ def roll_out(
     scratch: Floats,
     turn: Floats,
     seen: Floats,
+    swing: Floats,
     shape: Floats,
     line: Floats,
     foot: Floats,
@@ -319,8 +330,8 @@ def roll_out(
     x, u: coordinates and speeds, kept up to date; plant: with identity frames; cmd: its last row lasts;
     waiting (n, N_WAIT): places to open; rule (N_RULE,); record: a row a step, or one row for all;
     out (N_RESULT + 2 tyres + places,). Scratch: raw (6, 13), wrench (6, 6), scratch (23, 12), turn (2, 3, 3),
-    seen (N_WATCH + 3 tyres,) of zeros; of what `tiplines` watches: shape, line (6, N_LINE), foot (9, 4), sums (2, 6),
-    ring, job (N_JOB,), crest (4, N_CREST).
+    seen (N_WATCH + 4 tyres,) and swing (steps, tyres) of zeros; of what `tiplines` watches: shape,
+    line (6, N_LINE), foot (9, 4), sums (2, 6), ring, job (N_JOB,), crest (4, N_CREST).
     """
     n, one = plant.tyre.shape[0], 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * plant.tyre.shape[0]
     begin(n, plant, cmd, seen, line, out)
@@ -332,7 +343,7 @@ def roll_out(
         row, now = record[k if keep else 0], min(k, cmd.shape[0] - 1)
         forces(now, dt, raw, plant, cmd, mem, wrench, row)
         row[0] = k * dt
-        watch_tyres(k, plant, row, rule, seen, out)
+        watch_tyres(k, plant, row, rule, seen, swing, out)
         lean = watch_lean(mem, seen, out)
         seen[V_ON_BODY] = seen[V_ON_BODY] + 1.0 if row[one + at.R_BODY_FORCE] > rule[F_OFF] * seen[V_WEIGHT] else 0.0
         if shape[S_FIXED] > 0.0:

@@ -25,7 +25,7 @@ TRUCK = {
     "down": "every tyre stayed loaded",
     "down, too light to steer": "every tyre stayed loaded, the steer axle too little to steer by",
     "lifted": "a tyre left the floor and came back",
-    "left-up": "a tyre stayed off the floor",
+    "left-up": "a tyre stayed off the floor, or touched it in passing only",
     "resting": "it came to rest on its body, mast or lifted load",
     "over": "it went over",
     "undecided": "still moving at the end",

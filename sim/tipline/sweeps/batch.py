@@ -20,10 +20,12 @@ from tipline import assess
 from tipline.assess import lines
 from tipline.assess.motion import Shape
 from tipline.assess.outcome import (
+    AT_REST,
     FALLEN,
     FLOATING,
     LASTING,
     LONG_SWING,
+    MOSTLY,
     OFF_SHARE,
     OFF_TIME,
     SINKING,
@@ -65,8 +67,6 @@ SOFTER = 1.3
 """Factor on what springs give on the crest, for what the bound leaves out: stop or frame of the steer axle, chain."""
 LINES_EVERY = 4e-3
 """Time [s] between two looks at the tip lines."""
-QUIET = 1.0
-"""Time [s] of stillness after the last commanded change that ends a run before its duration."""
 _WORDS = {
     ro.DOWN: "down",
     ro.TOO_LIGHT: "down, too light to steer",
@@ -250,8 +250,9 @@ def _roll_out(prepared: Prepared, dt: float, early: bool, keep: bool) -> Rolled:
     ring = np.zeros((max(1, round(SMOOTHED / dt)) + 2, 15))
     steps = compiled("roll_out")(
         dt, x, u, plant._replace(frame=frame), table, memory, _waiting(prepared, dt), rule, np.zeros((6, 13)),
-        np.zeros((6, 6)), np.zeros((23, 12)), np.zeros((2, 3, 3)), np.zeros(ro.N_WATCH + 3 * tyres),
-        shape, np.zeros((tip.N_LINES, tip.N_LINE)), np.zeros((9, 4)), np.zeros((2, 6)), ring, np.zeros(tip.N_JOB),
+        np.zeros((6, 6)), np.zeros((23, 12)), np.zeros((2, 3, 3)), np.zeros(ro.N_WATCH + 4 * tyres),
+        np.zeros((2 * int(rule[ro.F_WINDOW]), tyres)), shape, np.zeros((tip.N_LINES, tip.N_LINE)), np.zeros((9, 4)),
+        np.zeros((2, 6)), ring, np.zeros(tip.N_JOB),
         crests(prepared), record, out,
     )  # fmt: skip
     return Rolled(prepared, dt, out, record[:steps] if keep else record[:0], bool(shape[tip.S_PIVOTS] > 0.0))
@@ -286,9 +287,10 @@ def _rules(prepared: Prepared, dt: float, early: bool) -> Array:
     rule[ro.F_QUIET_FROM] = float(changes[-1]) + 1.0 if len(changes) else 0.0
     if early and len(changes) and not len(plant.zone):
         rule[ro.F_BEGINS] = min([float(changes[0]), *_waiting(prepared, dt)[:, ro.W_STEP].tolist()])
-    rule[ro.F_WINDOW], rule[ro.F_QUIET], rule[ro.F_HOLD] = ceil(0.5 * period / dt), QUIET / dt, WINDOW / dt
+    rule[ro.F_WINDOW], rule[ro.F_QUIET], rule[ro.F_HOLD] = ceil(0.5 * period / dt), AT_REST / dt, WINDOW / dt
     rule[ro.F_FALLEN], rule[ro.F_STILL], rule[ro.F_EARLY] = FALLEN, STILL * weight, float(early)
     rule[ro.F_OFF], rule[ro.F_OFF_STEPS], rule[ro.F_LIGHT] = OFF_SHARE, max(1, round(OFF_TIME / dt)), LEAST_STEER_SHARE
+    rule[ro.F_MOSTLY] = MOSTLY
     rule[ro.F_FASTEST], rule[ro.F_LEDGER_SHARE], rule[ro.F_LEDGER_FLOOR] = FASTEST, LEDGER_SHARE, LEDGER_FLOOR
     rule[ro.F_SINKS], rule[ro.F_EVERY] = SINKING * dt, max(1, round(LINES_EVERY / dt))
     rule[ro.F_LOOK] = max(1, ceil(LANDING / ro.LOOKS / dt))

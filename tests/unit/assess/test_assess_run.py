@@ -219,6 +219,33 @@ def test_a_tyre_that_stays_up_is_left_up(fixed_axle: Case) -> None:
     assert assess.assess_run(turn.run, fixed_axle).outcome.truck == "left-up"
 
 
+@pytest.mark.parametrize(("touch", "word"), [(0.1, "left-up"), (0.3, "lifted"), (1.6, "lifted")])
+def test_a_touch_in_each_swing_leaves_a_rocking_tyre_up(fixed_axle: Case, touch: float, word: str) -> None:
+    """Swings of 2 s: 0.1 s is 5 % of one, 0.3 s is 15 %; where the run ends within the swing does not matter."""
+    turn = turned(fixed_axle, lambda time: 0.02 * np.sin(np.pi * time), seconds=8.0)
+    name, words = turn.run.tyres[0], set()
+    for shift in (0.0, 0.5, 1.0, 1.5):
+        values = turn.run.series(f"tyre_load.{name}").copy()
+        values[(turn.run.time > 1.0) & ((turn.run.time + shift) % 2.0 > touch)] = 0.0
+        motion = Motion(turn.run.with_channels({f"tyre_load.{name}": Channel(values, "N", name)}), turn.truck)
+        words.add(truck_state(motion, decided=True).word)
+    assert words == {word}
+
+
+def test_a_truck_that_rocks_evenly_with_a_tyre_off_is_decided_and_one_that_rocks_more_is_not(fixed_axle: Case) -> None:
+    """Whatever energy the rocking has."""
+    rest = truck_of(fixed_axle)
+    for grows, expected in ((0.0, True), (0.2, False)):
+        turn = turned(fixed_axle, lambda time, g=grows: 0.02 * (1.0 + g * time) * np.sin(np.pi * time), seconds=8.0)
+        name = turn.run.tyres[0]
+        values = turn.run.series(f"tyre_load.{name}").copy()
+        values[(turn.run.time > 1.0) & (turn.run.time % 2.0 > 0.5)] = 0.0
+        motion = Motion(turn.run.with_channels({f"tyre_load.{name}": Channel(values, "N", name)}), turn.truck)
+        pose = rest.solve(rest.gravity(0.0, 0.0), rest.start(1.0))
+        left = {line: energy - 1e7 for line, energy in motion.energy_left({}, pose).items()}
+        assert settled(motion, left) is expected
+
+
 def test_standing_still_is_down_and_decided(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, lambda time: 0.0 * time)
     report = assess.assess_run(turn.run, fixed_axle)
