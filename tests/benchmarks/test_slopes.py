@@ -1,4 +1,4 @@
-"""Slope limits in 72 directions at 20 heights: processor time on one core (pytest -s)."""
+"""Slope limits in 72 directions at 20 heights: processor time on one core, against that of poses (pytest -s)."""
 
 from __future__ import annotations
 
@@ -33,13 +33,31 @@ def spent(case: Case, times: int = 3) -> tuple[float, float]:
     return least[0], least[1]
 
 
+def one_pose(case: Case, times: int = 5) -> float:
+    """Least processor time [s] of one pose at rest, its residuals in plain Python."""
+    truck, least = truck_of(case), np.inf
+    for _ in range(times):
+        begin = time.process_time()
+        truck.solve(truck.gravity(0.0, 0.0), truck.start(1.0))
+        least = min(least, time.process_time() - begin)
+    return least
+
+
 @pytest.mark.parametrize("axle", SCENARIOS)
 @pytest.mark.parametrize("aside", [0.0, 0.1])
 def test_72_directions_at_20_heights(axle: str, aside: float) -> None:
-    """A truck even on both sides is asked in half of the directions; a load off the middle costs twice as much."""
+    """1440 directions for some 30 to 40 single poses of 0.02 s; a load off the middle costs twice as much.
+
+    A truck even on both sides is asked in half of the directions.
+    """
     case = read(SCENARIOS[axle])
     assert case.load is not None
     load = case.load.model_copy(update={"centre_offset": (0.0, aside)})
-    still, braking = spent(replace(case, load=load))
-    print(f"\n{axle} axle, load {aside} m off the middle: {still:.2f} s of one core, {braking:.2f} s while braking")
-    assert still < (1.0 if aside == 0.0 else 2.0)
+    found = replace(case, load=load)
+    still, braking = spent(found)
+    pose = one_pose(found)
+    print(
+        f"\n{axle} axle, load {aside} m off the middle: {still:.2f} s of one core, {braking:.2f} s while braking; "
+        f"{still / pose:.0f} and {braking / pose:.0f} poses of {1e3 * pose:.0f} ms"
+    )
+    assert still < (80.0 if aside == 0.0 else 160.0) * pose

@@ -121,17 +121,19 @@ def test_cost_of_a_step() -> None:
 
 
 def test_eight_seconds_at_one_kilohertz() -> None:
-    """The stepping alone and the whole call, against the simulated time."""
+    """The stepping alone and the whole call with what it prepares and checks, against bare stepping."""
     simulate(case(TEXT))
     times = []
     for _ in range(3):
         begin = time.process_time()
         result = simulate(case(TEXT))
         times.append(time.process_time() - begin)
-    stepping = 8e-3 * whole_step()
-    print(f"\n8 s: stepping {stepping:.2f} s, whole call {min(times):.2f} s for {len(result.time)} steps")
-    assert stepping < 0.8
-    assert min(times) < 4.0
+    stepping, bare = 8e-3 * whole_step(), 8e-3 * bare_step()
+    print(
+        f"\n8 s: bare pybullet {bare:.2f} s, stepping {stepping:.2f} s, whole call {min(times):.2f} s for "
+        f"{len(result.time)} steps (ratio {min(times) / bare:.0f})"
+    )
+    assert min(times) < 14.0 * bare
 
 
 def start_up(arguments: list[str], bytecode: Path) -> float:

@@ -198,15 +198,10 @@ def test_any_change_is_taken_or_refused_with_a_remedy(key, text):
         assert "Traceback" not in str(error)
 
 
-def test_reading_needs_no_numpy_and_little_time():
-    code = (
-        "import sys, time; start = time.process_time(); import tipline.scenario; "
-        "print(time.process_time() - start, 'numpy' in sys.modules)"
-    )
-    runs = [subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True) for _ in range(3)]
-    seconds = [float(run.stdout.split()[0]) for run in runs]
-    assert "True" not in runs[0].stdout
-    assert min(seconds) < 0.6  # 0.12 s where nothing else runs
+def test_reading_loads_no_numpy():
+    code = "import sys; import tipline.scenario; print('numpy' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.split() == ["False"]
 
 
 FRONT = "front-tyre-breaks-through-load-high"

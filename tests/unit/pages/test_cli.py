@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import resource
 import subprocess
 import sys
 from collections.abc import Callable
@@ -58,30 +57,6 @@ def test_check_asks_every_kind_of_floor_with_numpy_alone(floor: str) -> None:
     heavy = set(HEAVY) - {"numpy", "trimesh"}
     assert {"numpy", "tipline"} <= names
     assert names.isdisjoint(heavy), names & heavy
-
-
-def seconds(folder: Path, *words: str, ends: int = 0) -> float:
-    """Return the least processor time of three processes of Python, their modules translated before."""
-    environment = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
-    environment["PYTHONPYCACHEPREFIX"] = str(folder)
-
-    def once() -> float:
-        begin = resource.getrusage(resource.RUSAGE_CHILDREN)
-        done = subprocess.run([sys.executable, *words], capture_output=True, check=False, env=environment)
-        assert done.returncode == ends
-        end = resource.getrusage(resource.RUSAGE_CHILDREN)
-        return end.ru_utime + end.ru_stime - begin.ru_utime - begin.ru_stime
-
-    once()
-    return min(once() for _ in range(3))
-
-
-def test_help_and_check_take_a_few_times_as_long_as_loading_what_they_stand_on(tmp_path: Path) -> None:
-    """On a quiet machine 0.3 s and 0.7 to 1.4 s; here as ratios, since other work slows all alike."""
-    loading = seconds(tmp_path, "-c", "import numpy, pydantic, typer, rich")
-    assert seconds(tmp_path, "-m", "tipline", "--help") < 2.0 * loading
-    case = "stop-with-the-load-up-breaks-a-slab"
-    assert seconds(tmp_path, "-m", "tipline", "check", case, ends=4) < 9.0 * loading
 
 
 @pytest.mark.skipif(not Path("/proc/self/status").is_file(), reason="reads the number of threads from /proc")
