@@ -214,7 +214,7 @@ def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Pro
     delivered = floor(result, wishes, drawn)
     (folder / "report.html").write_text(html.page_html(delivered.page), encoding="utf-8")
     (folder / "summary.json").write_text(summary.text(delivered.summary), encoding="utf-8")
-    (folder / "floor.csv").write_text(pages.rows_csv(result.report.rows()), encoding="utf-8")
+    (folder / "floor.csv").write_text(pages.rows_csv(result.report.rows(), result.report.demo), encoding="utf-8")
     if result.report.tyres:
         sheet = pages.sheet_page(result.report, wishes.system)
         (folder / "wheel-loads.html").write_text(html.page_html(sheet), encoding="utf-8")
@@ -242,7 +242,7 @@ def write_slopes(result: SlopeResult, folder: Path, wishes: Wishes, progress: Pr
     figures = pages.slopes_summary(result.report, {"assumed_count": result.report.assumed_count})
     (folder / "report.html").write_text(html.page_html(page), encoding="utf-8")
     (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
-    (folder / "slopes.csv").write_text(tables.rows_csv(result.report.rows()), encoding="utf-8")
+    (folder / "slopes.csv").write_text(tables.rows_csv(result.report.rows(), result.report.demo), encoding="utf-8")
     return Delivered(page, figures)
 
 

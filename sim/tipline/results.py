@@ -173,13 +173,14 @@ class Run(Shown):
         return _from_table(table, json.loads(labels[b"tipline"]))
 
     def to_csv(self, path: Path) -> None:
-        """Write every column as text, the unit in the heading: `tyre_load.front-left [N]`."""
-        columns = _columns(self)
+        """Write every column as text, units in the heading: `tyre_load.front-left [N]`; DEMO mark and caution too."""
+        columns, facts = _columns(self), self._marks()
         heads = [f"{name} [{channel.unit}]" if channel.unit else name for name, channel in columns.items()]
         with path.open("w", newline="", encoding="utf-8") as stream:
             writer = csv.writer(stream)
-            writer.writerow(heads)
-            writer.writerows(np.column_stack([channel.values for channel in columns.values()]).tolist())
+            writer.writerow([*heads, *facts])
+            values = np.column_stack([channel.values for channel in columns.values()]).tolist()
+            writer.writerows([*row, *facts.values()] for row in values)
 
     def to_pandas(self) -> Any:
         """Return every column as a pandas table over time, headed as in `to_csv`; raises MissingPart without pandas."""

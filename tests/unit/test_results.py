@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -133,6 +134,11 @@ def test_csv_has_one_row_a_sample_and_units_in_the_heading(tmp_path: Path) -> No
     assert rows[0][0] == "time [s]"
     assert "tyre_load.front-left [N]" in rows[0]
     assert "steer_axle_share" in rows[0]
+    assert rows[0][-2:] == ["demo", "caution"]
+    demo = replace(run, meta={**run.meta, "demo": True})
+    demo.to_csv(tmp_path / "demo.csv")
+    with (tmp_path / "demo.csv").open(newline="") as stream:
+        assert [(row["demo"], row["caution"][:5]) for row in csv.DictReader(stream)] == [("1", "DEMO:")] * len(run.time)
     assert len(rows) == 1 + len(run.time)
     assert float(rows[3][rows[0].index("axle_angle [rad]")]) == run.channels["axle_angle"].values[2]
 

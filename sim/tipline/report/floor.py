@@ -9,6 +9,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from tipline.assess.floor.answers import Span
+from tipline.notebook import marks
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.sections import spelled
@@ -183,14 +184,14 @@ def _every_answer(report: FloorReport, system: System) -> tuple[Table, ...]:
     )
 
 
-def rows_csv(rows: list[dict[str, Any]]) -> str:
-    """Give records as CSV text with a heading; no record gives an empty text."""
+def rows_csv(rows: list[dict[str, Any]], demo: bool) -> str:
+    """Give records as CSV text with a heading, each with the DEMO mark and the caution; none gives an empty text."""
     if not rows:
         return ""
-    stream = io.StringIO()
-    writer = csv.DictWriter(stream, list(rows[0]), lineterminator="\n")
+    stream, facts = io.StringIO(), marks(demo)
+    writer = csv.DictWriter(stream, [*rows[0], *facts], lineterminator="\n")
     writer.writeheader()
-    writer.writerows(rows)
+    writer.writerows({**row, **facts} for row in rows)
     return stream.getvalue()
 
 
@@ -255,9 +256,10 @@ def sheet_page(report: FloorReport, system: System = "si") -> Page:
         "Standing: as long as the lift takes, minutes to hours. Rolling: walking speed. Say if either is not allowed.",
         *spreaders,
     )
+    force, area = ("lbf", "in2") if system == "us" else ("kN", "m2")
     into = (
         "To read the answer back, write it into the floor file, in the zone it is for: allowed_wheel_load = "
-        '"... kN", allowed_wheel_patch = "... m2", allowed_by = "who, when".'
+        f'"... {force}", allowed_wheel_patch = "... {area}", allowed_by = "who, when".'
     )
     sections: list[Section] = [
         _without_zone(_tyres(report, system)),

@@ -74,6 +74,7 @@ def test_table_and_summary_hold_the_same_answers(invoke: Invoke) -> None:
     with Path("out/floor.csv").open(encoding="utf-8", newline="") as stream:
         rows = list(csv.DictReader(stream))
     assert len(rows) == len(summary["answers"]) > 10
+    assert {(row["demo"], row["caution"][:5]) for row in rows} == {("1", "DEMO:")}
     assert summary["governing"] == summary["answers"][0]
     for row, answer in zip(rows, summary["answers"], strict=True):
         assert row["mode"] == answer["mode"]
@@ -89,6 +90,9 @@ def test_a_route_is_swept_and_drawn(invoke: Invoke) -> None:
     assert result.exit_code == 4
     assert "tire" in result.stdout
     assert "pipe trench, west" in result.stdout
+    sheet = Path("out/wheel-loads.html").read_text(encoding="utf-8")
+    assert "... lbf" in sheet
+    assert "kN" not in sheet
     summary = json.loads(Path("out/summary.json").read_text(encoding="utf-8"))
     assert {tyre["set_up"] for tyre in summary["tyres"]} == {"laden", "empty"}
     assert "track of" not in Path("out/floor-plan.svg").read_text(encoding="utf-8")[:200]
