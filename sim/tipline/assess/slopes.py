@@ -41,7 +41,7 @@ STEEPEST = kernel.STEEPEST
 WALKING = 5.0 / 3.6
 BRAKING_DIRECTIONS = 24
 """How many directions are asked while braking, at most."""
-RADII = tuple(float(radius) for radius in np.round(np.geomspace(1.5, 15.0, 24), 2))
+RADII = (*(0.25 * k for k in range(6, 13)), 3.5, 4.0, 4.5, *(float(k) for k in range(5, 16)))
 _SAME, _AT_ONCE = 0.02, 0.005
 """A tyre that lifts within that share of a swing or a tip is part of it; a swing within that share of a tip is one."""
 

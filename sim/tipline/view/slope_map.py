@@ -103,15 +103,18 @@ def _outermost(maps: Sequence[SlopeMap]) -> float:
 
 
 def _panel(axes: Axes, one: SlopeMap, most: float, system: System) -> None:
+    from matplotlib.patheffects import withStroke
+
     polar: Any = axes
     polar.set_theta_zero_location("N")
     polar.set_theta_direction(1)
     polar.set_rlim(0.0, most)
     step = 5.0 if most <= 20.0 else 10.0
     rings = np.arange(step, most + 1e-9, step)
-    polar.set_rgrids(rings, [f"{ring:.0f} %" for ring in rings], angle=202.5, size=_TEXT - 2.5)
-    for label in polar.get_yticklabels():
-        label.set_bbox({"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 0.4})
+    polar.set_rgrids(rings, [""] * len(rings))
+    for ring in rings:  # before the lines, with an edge that parts both
+        words = polar.text(np.radians(202.5), ring, f"{ring:.0f} %", size=_TEXT - 2.5, ha="center", va="center")
+        words.set(zorder=6, path_effects=[withStroke(linewidth=2.0, foreground="white")])
     polar.set_thetagrids(range(0, 360, 45), ["ahead", "", "left", "", "behind", "", "right", ""], size=_TEXT - 1.5)
     polar.tick_params(pad=0)
     polar.grid(color=palette.hex_of(palette.EDGE), linewidth=0.5)

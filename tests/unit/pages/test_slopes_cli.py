@@ -17,6 +17,7 @@ import tipline
 from tipline import cli
 from tipline.errors import MissingPart
 from tipline.report.page import Table
+from tipline.report.wording import NO_BREAK
 
 Invoke = Callable[..., Result]
 SCENARIO = "floor-falls-diagonally"
@@ -38,6 +39,7 @@ def test_slopes_leaves_page_table_summary_and_drawings(invoke: Invoke, tmp_path:
     }
     rows = list(csv.DictReader((out / "slopes.csv").read_text(encoding="utf-8").splitlines()))
     assert len(rows) == 24 * 2 * 2
+    assert {(row["demo"], row["caution"][:5]) for row in rows} == {("1", "DEMO:")}
     told = json.loads((out / "summary.json").read_text(encoding="utf-8"))
     assert told["schema"] == "tipline.slopes/1"
     assert told["least"]["percent"] == pytest.approx(min(float(row["first_percent"]) for row in rows), abs=1e-9)
@@ -47,7 +49,7 @@ def test_slopes_leaves_page_table_summary_and_drawings(invoke: Invoke, tmp_path:
     assert "in its own " in said  # a limit at rest never stands without what the truck's own stops leave of it
     assert not re.search(r"\.[0-9][0-9]+ %", said)
     page = (out / "report.html").read_text(encoding="utf-8")
-    for text in ("DEMO", "falling ahead", "from axle to axle", "deg)"):
+    for text in ("DEMO", f"at 2{NO_BREAK}m</th>", "falling ahead", "from axle to axle", "deg)"):
         assert text in page, text
     drawn = (out / "slope-map.svg").read_text(encoding="utf-8")
     assert drawn.startswith("<svg")
@@ -131,7 +133,7 @@ def test_results_show_themselves_in_a_notebook() -> None:
 def test_slope_limits_as_a_dataset_hold_what_the_table_holds(monkeypatch: pytest.MonkeyPatch) -> None:
     report = tipline.slopes(SCENARIO, heights="1 m, 3 m", directions=8).report
     held, rows = report.to_xarray(), report.to_pandas()
-    assert dict(held.sizes) == {"case": 2, "azimuth": 8, "kind": 7, "way": 4, "braking_azimuth": 8, "radius": 24}
+    assert dict(held.sizes) == {"case": 2, "azimuth": 8, "kind": 7, "way": 4, "braking_azimuth": 8, "radius": 21}
     first = 100.0 * np.tan(held["first"].values.ravel())
     assert first == pytest.approx(rows["first_percent"].to_numpy(dtype=float), nan_ok=True)
     tips = held["limit"].sel(kind="tips").isel(case=1).values
