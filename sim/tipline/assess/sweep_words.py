@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import floor, isfinite, log10
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
-from tipline.units import parse, show
+from tipline.units import show
 
 if TYPE_CHECKING:
     from tipline.assess.sweep_map import Line, OutcomeMap
     from tipline.assess.sweeps import Effect, Group, Index, Share, SweepReport, Threshold
 
-__all__ = ["ended", "measured", "percent", "told"]
+__all__ = ["ended", "in_words", "measured", "percent", "threshold", "told"]
+
+System = Literal["si", "us"]
 
 _ENDED = {
     "down, too light to steer": "became too light to steer, or worse",
@@ -47,20 +49,22 @@ def percent(value: float) -> str:
     return f"{100 * value:.1f} %" if 0.0 < value < 0.1 else f"{100 * value:.0f} %"
 
 
-def measured(value: float, dimension: str, within: float = 0.0) -> str:
+def measured(value: float, dimension: str, within: float = 0.0, system: System = "si") -> str:
     """Return a value of the measure in words; a threshold rounded down to how narrowly it was sought.
 
-    It goes by the next greater 1, 2 or 5 of a decimal place, so that no digit tells more than was looked for.
+    It goes by the next greater 1, 2 or 5 of a decimal place of the unit shown, three digits at most, so that no digit
+    tells more than was looked for.
     """
     if dimension == "ratio":
         return f"{_rounded_down(100 * value, 100 * within):.3g} %"
     if not dimension:
         return f"{_rounded_down(value, within):.3g}"
     if not within or not value or not isfinite(value):
-        return show(value, dimension)
-    number, _, unit = show(value, dimension, digits=12).partition(" ")
-    down = _rounded_down(float(number), within * float(number) / value)
-    return show(parse(f"{down!r} {unit}", dimension), dimension) if down else f"0 {unit}"
+        return show(value, dimension, system)
+    number, _, unit = show(value, dimension, system, 12).partition(" ")
+    shown = float(number)
+    finest = 10.0 ** (floor(log10(abs(shown))) - 2)
+    return f"{_rounded_down(shown, max(within * shown / value, finest)):.12g} {unit}"
 
 
 def _rounded_down(value: float, within: float) -> float:
@@ -73,12 +77,24 @@ def _rounded_down(value: float, within: float) -> float:
 
 def told(report: SweepReport, notes: tuple[str, ...]) -> SweepReport:
     """Return a report with its words."""
-    says = {"drawn": _drawn, "listed": _listed, "indices": _indices, "thresholds": _thresholds}
-    lead, sentences = says[report.kind](report)
+    lead, sentences = in_words(report)
+    return replace(report, lead=lead, sentences=sentences, cautions=(*_cautions(report), *notes))
+
+
+def in_words(report: SweepReport, system: System = "si") -> tuple[str, tuple[str, ...]]:
+    """Return lead and sentences; thresholds in the units of a system, all else to be restated in them."""
+    if report.kind == "thresholds":
+        lead, sentences = _thresholds(report, system)
+    else:
+        says = {"drawn": _drawn, "listed": _listed, "indices": _indices}
+        lead, sentences = says[report.kind](report)
     more = [f"{count} of {report.rows} rows have no result: {reason}" for reason, count in report.reasons[:3]]
-    return replace(
-        report, lead=lead, sentences=(*sentences, *more), cautions=(*_cautions(report), *notes)
-    )  # fmt: skip
+    return lead, (*sentences, *more)
+
+
+def threshold(value: float, report: SweepReport, system: System, end: bool = False) -> str:
+    """Return a threshold in words; where it is an end of the range it is known as given, and not rounded."""
+    return measured(value, report.dimension, 0.0 if end else report.within, system)
 
 
 def _of(share: Share, what: str) -> str:
@@ -192,10 +208,12 @@ def _ranked(indices: tuple[Index, ...], words: str) -> str:
 
 def _about(value: float, half: float) -> str:
     """Return an index with its half-width as whole percentages; an estimate outside 0 to 1 is told as the end."""
-    return f"{100 * min(max(value, 0.0), 1.0):.0f} % (give or take {100 * half:.0f} %)"
+    if value == half == 0.0:
+        return "nothing seen in these runs"
+    return f"{100 * min(max(value, 0.0), 1.0):.0f} % (give or take {max(100 * half, 1.0):.0f} %)"
 
 
-def _thresholds(report: SweepReport) -> tuple[str, list[str]]:
+def _thresholds(report: SweepReport, system: System) -> tuple[str, list[str]]:
     known = [one for one in report.thresholds if isfinite(one.at) and not one.reason.startswith("already")]
     above = sum(one.reason.startswith("not up to") for one in report.thresholds)
     below = sum(one.reason.startswith("already at") for one in report.thresholds)
@@ -204,18 +222,19 @@ def _thresholds(report: SweepReport) -> tuple[str, list[str]]:
     lead = "no threshold found in the range"
     if known:
         low, high = min(known, key=lambda one: one.at), max(known, key=lambda one: one.at)
-        span = measured(low.at, report.dimension, report.within)
+        span = threshold(low.at, report, system)
         if low is not high:
-            span += f" to {measured(high.at, report.dimension, report.within)}"
+            span += f" to {threshold(high.at, report, system)}"
         lead = f"{said} from {report.sought} {span} on" + (", by set-up" if low is not high else "")
         if above:
             lead += f"; in {above} of {report.rows} set-ups not within the range looked at"
-        out.append(f"Least {report.sought} at which it {said}: {_at(low, report)}; greatest: {_at(high, report)}.")
+        least, most = (_at(one, report, system) for one in (low, high))
+        out.append(f"Least {report.sought} at which it {said}: {least}; greatest: {most}.")
     if above:
         out.append(f"In {above} of {report.rows} set-ups it does not come to that up to {_end(report, 'not up to ')}.")
     if below:
         out.append(f"In {below} of {report.rows} set-ups it comes to that at {_end(report, 'already at ')} already.")
-    return lead, [*out, *_gains(report)]
+    return lead, [*out, *_gains(report, system)]
 
 
 def _end(report: SweepReport, start: str) -> str:
@@ -223,13 +242,13 @@ def _end(report: SweepReport, start: str) -> str:
     return next(one.reason for one in report.thresholds if one.reason.startswith(start)).removeprefix(start)
 
 
-def _at(one: Threshold, report: SweepReport) -> str:
+def _at(one: Threshold, report: SweepReport, system: System) -> str:
     where = ", ".join(f"{label} {words}" for (label, _, _, _), words in zip(report.inputs, one.values, strict=True))
-    text = measured(one.at, report.dimension, report.within)
+    text = threshold(one.at, report, system)
     return f"{text} with {where}" if where else text
 
 
-def _gains(report: SweepReport) -> list[str]:
+def _gains(report: SweepReport, system: System) -> list[str]:
     """Say by how much each input moves the threshold, the one that moves it most first."""
     out = []
     for rank, effect in enumerate(one for one in report.effects if isfinite(one.reach)):
@@ -237,17 +256,17 @@ def _gains(report: SweepReport) -> list[str]:
         best, worst = max(groups, key=_mean), min(groups, key=_mean)
         most = "most " if len(report.effects) > 1 else ""
         start = "Then with" if rank else f"The threshold moves {most}with"
-        out.append(
-            f"{start} {effect.label}: {_mean_said(best, report)} against {_mean_said(worst, report)}, means over the "
-            "other settings."
-        )
+        ends = " against ".join(_mean_said(group, report, system) for group in (best, worst))
+        over = ", means over the other settings" if len(report.effects) > 1 else ""
+        out.append(f"{start} {effect.label}: {ends}{over}.")
     return out
 
 
-def _mean_said(group: Group, report: SweepReport) -> str:
+def _mean_said(group: Group, report: SweepReport, system: System) -> str:
     """Return the mean of a group, with how many of its rows count with the end of the range."""
     beyond = f" ({group.bound} of {group.share.runs} with the end of the range)" if group.bound else ""
-    return f"{measured(group.mean, report.dimension, report.within)} at {group.words}{beyond}"
+    mean = threshold(group.mean, report, system, group.bound == group.share.runs)
+    return f"{mean} at {group.words}{beyond}"
 
 
 def _mean(group: Group) -> float:

@@ -7,7 +7,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
-from tipline.assess.sweep_words import ended, measured, percent
+from tipline.assess.sweep_words import ended, in_words, percent, threshold
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.sections import spelled
@@ -33,19 +33,20 @@ _FEW_ROWS = 60
 
 def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
     """Give the page of a sweep."""
+    lead, sentences = in_words(report, system)
     sections: list[Section] = [
         Points("Asked", (report.question,) if report.question else ()),
-        Points("In words", report.sentences),
+        Points("In words", sentences),
         _inputs(report),
         Table("Changed in all runs", ("key", "value"), tuple((key, str(value)) for key, value in report.fixed)),
         Points("Beware", report.cautions),
         *pictures,
         _lines(report),
         _shares(report),
-        *(_effect(report, effect) for effect in report.effects),
+        *(_effect(report, effect, system) for effect in report.effects),
         _indices(report.indices, f"Sobol indices: whether runs {ended(report.outcome)}"),
         _indices(report.measure_indices, f"Sobol indices: {report.measure}"),
-        _thresholds(report),
+        _thresholds(report, system),
         _about(report),
         Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED, brief=False),
         Points("What governs", report.governs, brief=False),
@@ -53,7 +54,7 @@ def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictu
     return Page(
         title=f"Sweep: {report.title}",
         mark=wording.mark(report.demo, f"computed; {report.rows} rows", report.assumed_count),
-        lead=wording.spell(report.lead, system),
+        lead=wording.spell(lead, system),
         demo=report.demo,
         sections=_with_keys(sections, spelled(sections, system)),
     )
@@ -102,22 +103,23 @@ def _lines(report: SweepReport) -> Table:
         (*line.others, line.across, line.ended or "none", line.stayed or "none", *((line.lost,) * lost))
         for line in lines
     )
+    up = found.up.label
     heads = (
         *found.others,
         found.across.label,
-        f"{found.up.label}: {ended(report.outcome)}",
-        f"{found.up.label}: did not",
-        *((f"{found.up.label}: no result",) * lost),
+        f"{up} with which they {ended(report.outcome)}",
+        f"{up} with which they did not",
+        *((f"{up} without a result",) * lost),
     )
     more = f" The first {_FEW_ROWS} of {len(rows)} lines; sweep.parquet has all." if len(rows) > _FEW_ROWS else ""
     note = "From, to: with each value of the grid between them too." + more
     return Table(title, heads, rows[:_FEW_ROWS], note, brief=len(rows) <= _FEW_ROWS // 2)
 
 
-def _effect(report: SweepReport, effect: Effect) -> Table:
+def _effect(report: SweepReport, effect: Effect, system: System) -> Table:
     if report.kind == "thresholds":
         means = tuple(
-            (group.words, measured(group.mean, report.dimension, report.within), _rows(group))
+            (group.words, threshold(group.mean, report, system, group.bound == group.share.runs), _rows(group))
             for group in effect.groups
         )
         return Table(f"By {effect.label}", (effect.label, f"mean {report.measure}", "rows"), means, brief=False)
@@ -145,7 +147,7 @@ def _rows(group: Group) -> str:
 
 def _indices(indices: tuple[Index, ...], title: str) -> Table:
     rows = tuple(
-        (one.label, f"{one.first:.2f} ± {one.first_half:.2f}", f"{one.total:.2f} ± {one.total_half:.2f}")
+        (one.label, _part(one.first, one.first_half), _part(one.total, one.total_half))
         for one in sorted(indices, key=lambda one: -one.total)
     )
     note = (
@@ -155,13 +157,17 @@ def _indices(indices: tuple[Index, ...], title: str) -> Table:
     return Table(title, ("input", "alone", "with others"), rows, note)
 
 
-def _thresholds(report: SweepReport) -> Table:
+def _part(value: float, half: float) -> str:
+    return "none seen" if value == half == 0.0 else f"{value:.2f} ± {max(half, 0.01):.2f}"
+
+
+def _thresholds(report: SweepReport, system: System) -> Table:
     heads = (*(label for label, _, _, _ in report.inputs), f"least {report.sought}", "greatest without", "ending there")
     rows = []
     for one in report.thresholds:
         there = f"{one.truck}{f' to the {one.direction}' if one.direction else ''}"
         at, held = (
-            measured(value, report.dimension, report.within) if isfinite(value) else "none"
+            threshold(value, report, system, bool(one.reason)) if isfinite(value) else "none"
             for value in (one.at, one.held)
         )
         if held == at != "none":

@@ -31,6 +31,8 @@ _LEFT, _RIGHT = 2.25, 0.95
 """Room for the names at the left and the numbers at the right of bars [in]."""
 _ROW = 0.34
 _MOST_PANELS, _COLUMNS = 9, 3
+_MANY = 200
+"""From how many rows on dots are small."""
 _SAID = {"drawn": "bars at the ends: 95 % interval", "listed": "combinations as listed, no chances"}
 
 
@@ -104,17 +106,17 @@ def draw_points(report: SweepReport, system: System = "si") -> str:
 def _panel(axes: Axes, label: str, report: SweepReport, measure: Array, ended: Array, system: System) -> None:
     values = report.points[label]
     turn, unit = scale(values, report.point_units[label][0], system)
-    x = turn(values)
+    x, many = turn(values), len(values) >= _MANY
     for so, marker, colour in ((0.0, "o", palette.LINES["front"]), (1.0, "^", palette.LINES["back"])):
         inside = ended == so
         axes.scatter(
             x[inside],
             measure[inside],
-            s=9 if len(x) < 1000 else 4,
+            s=4 if many else 18,
             marker=marker,
             facecolors="none" if so == 0.0 else palette.hex_of(colour),
             edgecolors=palette.hex_of(colour),
-            linewidths=0.6,
+            linewidths=0.6 if many else 1.0,
             alpha=0.8,
         )
     if report.kind != "thresholds":
@@ -135,7 +137,8 @@ def _endings_key(figure: Figure, report: SweepReport, tall: float) -> None:
     if report.kind == "thresholds":
         words = ("threshold found", "beyond the range looked at")
     entries = (("o", "none", palette.LINES["front"], words[0]), ("^", "full", palette.LINES["back"], words[1]))
-    for k, (marker, fill, colour, said) in enumerate(entries):
+    shown = [entry for entry, so in zip(entries, (0.0, 1.0), strict=True) if (report.points["ended"] == so).any()]
+    for k, (marker, fill, colour, said) in enumerate(shown):
         x, y = (0.7 + 1.7 * k) / _WIDTH, 0.14 / tall
         dot = Line2D([x], [y], marker=marker, markersize=4, color=palette.hex_of(colour), linestyle="none")
         dot.set_markerfacecolor("none" if fill == "none" else palette.hex_of(colour))

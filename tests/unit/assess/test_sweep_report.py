@@ -20,7 +20,7 @@ from tipline.assess.sweep_words import measured, told
 from tipline.assess.sweeps import Index, SweepReport, assess_sweep
 from tipline.report import html, summary, text
 from tipline.report.notebook import fragment_of
-from tipline.report.page import Picture, Pictures
+from tipline.report.page import Picture, Pictures, Points
 from tipline.report.page import Table as Table_
 from tipline.report.sweeps import sweep_page, sweep_summary
 from tipline.scenario.sweep_reader import read_sweep
@@ -166,6 +166,7 @@ def test_a_grid_of_two_inputs_is_a_map_and_says_where_the_ending_changes(tmp_pat
     )
     table = next(one for one in sweep_page(report).sections if one.title == "Where the ending changes")
     assert isinstance(table, Table_)
+    assert table.columns[1:] == ("hole depth with which they went over", "hole depth with which they did not")
     assert table.rows == (("2", "160 mm", "60 mm to 110 mm"), ("4", "none", "all tried, 60 mm to 160 mm"))
 
 
@@ -292,6 +293,43 @@ def test_a_table_of_thresholds_is_rounded_to_how_narrowly_they_were_sought(tmp_p
     ]  # fmt: skip
 
 
+def test_a_threshold_is_rounded_in_the_units_of_the_page_too(tmp_path: Path) -> None:
+    """160 mm are 6.299 in, and 5 mm are 0.197 in: the page goes by steps of 0.2 in."""
+    page = sweep_page(told(replace(thresholds(tmp_path), within=0.005), ()), "us")
+    assert page.lead.startswith("goes over from hole depth 3.8 in to 6.2 in on")
+    words, shown, means = (
+        next(one for one in page.sections if one.title == title)
+        for title in ("In words", "Thresholds", "By ballast slabs")
+    )
+    assert isinstance(words, Points)
+    assert words.items[0].startswith("Least hole depth at which it goes over: 3.8 in with")
+    assert isinstance(shown, Table_)
+    assert [row[-3] for row in shown.rows] == ["4.6 in", "3.8 in", "6.2 in", "none"]
+    assert isinstance(means, Table_)
+    assert [row[1] for row in means.rows] == ["4.2 in", "9 in"]
+
+
+def test_the_end_of_the_range_is_known_as_given_and_not_rounded(tmp_path: Path) -> None:
+    report = told(replace(thresholds(tmp_path), within=0.2), ())
+    shown = next(one for one in sweep_page(report).sections if one.title == "Thresholds")
+    assert isinstance(shown, Table_)
+    assert shown.rows[-1][-3:] == ("none", "300 mm", "not up to hole depth 300 mm")
+
+
+def test_means_over_other_settings_are_told_only_where_there_are_any(tmp_path: Path) -> None:
+    report = thresholds(tmp_path)
+    assert "means over the other settings" in report.sentences[2]
+    alone = told(replace(report, effects=report.effects[:1]), ())
+    assert alone.sentences[2].endswith("against 110 mm at 2.")
+
+
+def test_a_plot_names_no_mark_that_is_not_in_it(tmp_path: Path) -> None:
+    report = thresholds(tmp_path)
+    found = replace(report, points={**report.points, "ended": np.zeros(4)})
+    told_of = "<!-- beyond the range looked at -->"
+    assert [told_of in view.sweep_drawings(made)[-1][-1] for made in (report, found)] == [True, False]
+
+
 @pytest.mark.parametrize("made", [drawn, grid, thresholds])
 @pytest.mark.parametrize("system", ["si", "us"])
 def test_page_summary_plots_and_notebook(made: Any, system: Any, tmp_path: Path) -> None:
@@ -332,6 +370,16 @@ def test_indices_come_with_how_well_they_are_known(tmp_path: Path) -> None:
         "others 100 % (give or take 25 %); then, each together with others, weight 28 % (give or take 18 %)."
     )
     assert any("more runs narrow them" in caution for caution in apart.cautions)
+    zero = told(
+        replace(report, indices=(Index("weight", 0.0, 0.0, 0.0, 0.0), Index("depth", 1.0, 0.001, 1.0, 0.0))), ()
+    )
+    assert zero.sentences[1].endswith(
+        "by itself makes 100 % (give or take 1 %), together with others 100 % (give or take 1 %); then, each together "
+        "with others, weight nothing seen in these runs."
+    )
+    table = next(one for one in sweep_page(zero).sections if one.title.startswith("Sobol indices: whether"))
+    assert isinstance(table, Table_)
+    assert table.rows[1] == ("weight", "none seen", "none seen")
     close = told(replace(report, indices=(Index("weight", 0.3, 0.2, 0.5, 0.3), report.indices[1])), ())
     assert close.lead == "not told apart by this many runs: depth, weight"
 
