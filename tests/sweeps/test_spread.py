@@ -23,6 +23,7 @@ from tipline.scenario import Case, read
 from tipline.sweeps.inputs import HALF_WIDTH, knobs, leading
 from tipline.sweeps.spread import ALONE, RUNS, drawn, planned, spread
 
+Counts = tuple[tuple[str, int], ...]
 HIGH = "front-tyre-breaks-through-load-high"
 
 
@@ -70,6 +71,30 @@ def test_runs_that_all_end_otherwise_than_the_run_itself_leave_it_in_doubt() -> 
     result = spread(case(HUNG + hole("front-left", "4 mm")), Outcome("over", "kept", "broke", "over"), 2)
     assert (result.stayed_up, result.like_this, result.either_way) == (2, 0, True)
     assert result.doubt == "stayed up in 2 of 2 runs"
+
+
+UP = (("lifted", 28), ("left-up", 20), ("down", 2))
+KEPT, BROKE = (("kept", 50),), (("broke", 50),)
+
+
+@pytest.mark.parametrize(
+    ("here", "truck", "load", "floor", "said"),
+    [
+        ("lifted", UP, KEPT, BROKE, "a tyre was left up in 20"),
+        ("left-up", (("lifted", 50),), KEPT, BROKE, "a tyre was left up in 0"),
+        ("lifted", (("lifted", 49), ("down", 1)), (("kept", 40), ("dropped", 7), ("slid", 3)), (("held", 50),),
+         "the lifted load slid in 3, was dropped in 7; the floor broke in 0"),
+        ("over", (("over", 40), ("resting", 9), ("undecided", 1)), KEPT, BROKE,
+         "still moving at the end in 1, came to rest on its body, mast or lifted load in 9, went over in 40"),
+    ],
+)  # fmt: skip
+def test_where_the_truck_of_all_ends_up_or_none_it_is_said_what_differs(
+    here: str, truck: Counts, load: Counts, floor: Counts, said: str
+) -> None:
+    stayed = 0 if here == "over" else 50
+    own = Ending(here, "kept", "broke")
+    found = replace(near(20), runs=50, here=own, stayed_up=stayed, truck=truck, lifted_load=load, floor=floor)
+    assert found.doubt == f"stayed up in {stayed} of 50 runs; {said}"
 
 
 def test_the_floor_answers_in_all_runs_as_in_the_run_itself() -> None:

@@ -19,6 +19,14 @@ __all__ = ["NO_RESULT", "Change", "Ending", "Input", "Spread", "counted", "diffe
 NO_RESULT = "no result"
 _FALLEN = ("over", "resting")
 _ON_TYRES = ("down", "down, too light to steer", "lifted")
+_TRUCK_SAID = {
+    "left-up": "a tyre was left up",
+    "undecided": "still moving at the end",
+    "resting": "came to rest on its body, mast or lifted load",
+    "over": "went over",
+}
+_LOAD_SAID = {"slid": "slid", "dropped": "was dropped"}
+_FLOOR_SAID = {"sank": "sank", "broke": "broke"}
 NORMAL_95 = 1.959964
 """The standard normal value that 2.5 % lie above."""
 
@@ -135,12 +143,28 @@ class Spread(Shown):
 
     @property
     def doubt(self) -> str:
-        """The count in words where it could go either way, else ""."""
+        """The counts in words where it could go either way, else ""; what differs where the truck of all stayed up."""
         if not self.either_way:
             return ""
+        stayed = f"stayed up in {self.stayed_up} of {self.runs} runs"
         if 0 < self.stayed_up < self.runs or (self.stayed_up == 0) == self.here.stayed_up:
-            return f"stayed up in {self.stayed_up} of {self.runs} runs"
-        return f"ended like this in {self.like_this} of {self.runs} runs"
+            return stayed
+        return "; ".join((stayed, *self._apart()))
+
+    def _apart(self) -> list[str]:
+        """Say in how many runs each worse ending came, part by part, where the truck of all stayed up, or of none."""
+        here = self.here
+        parts = (
+            (here.truck, self.truck, _TRUCK_SAID, ""),
+            (here.lifted_load, self.lifted_load, _LOAD_SAID, "the lifted load "),
+            (here.floor, self.floor, _FLOOR_SAID, "the floor "),
+        )
+        out = []
+        for own, counts, said, what in parts:
+            found = {own: 0, **dict(counts)}
+            if len({said.get(word) for word in found if word}) > 1:
+                out.append(what + ", ".join(f"{said[word]} in {found[word]}" for word in said if word in found))
+        return out
 
     def to_pandas(self) -> Any:
         """Return a row for each run: its inputs in SI, and how it ended; raises MissingPart without pandas."""

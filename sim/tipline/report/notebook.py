@@ -65,10 +65,11 @@ def _run(run: Run) -> Page:
 
 
 def _spread(found: Spread) -> Page:
-    lead = f"{found.like_this} of {found.runs} runs ended as the run itself, {found.here.truck}"
+    here = wording.TRUCK.get(found.here.truck, found.here.truck)
+    lead = f"{found.like_this} of {found.runs} runs ended as the run itself: {here}"
     if found.doubt:
-        lead = f"could go either way: {found.here.truck} as given; {found.doubt}"
-    parts = spread.within_range(found, found.here.truck, found.here.truck, "si")
+        lead = f"could go either way: {here} as given; {found.doubt}"
+    parts = spread.within_range(found, here, "", "si")
     varied = (replace(table, brief=True) for table in spread.varied(found, "si"))
     return _page(spread.TITLE, f"{found.runs} further runs", lead, found.demo, *parts, *varied)
 
@@ -88,7 +89,7 @@ def _outcomes(table: OutcomeTable) -> Page:
 
 def _rows(table: SweepTable) -> Page:
     heads, rows, beside = table.first(_FIRST)
-    note = f"{table!r}, also {', '.join(beside)}"
+    note = f"Also held: {', '.join(beside)}." if beside else ""
     lead = f"the first {len(rows)} of {len(table)} rows"
     return _page(table.title, "one row a run", lead, table.demo, Table("Rows", heads, rows, note))
 

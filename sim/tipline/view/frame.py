@@ -157,7 +157,8 @@ class Composer:
         else:
             write(draw, (x, y), "Outcome" if ended else "So far", lay.small, palette.MUTED)
         step = text_size("0", lay.text)[1]
-        bottom = y + text_size("0", lay.small)[1] + step * lay.told  # always as high, so that nothing moves in a film
+        # as high in all frames, so that nothing moves in a film; more only where what is told at the end needs it
+        bottom = y + text_size("0", lay.small)[1] + step * lay.told
         y += text_size("0", lay.text if doubts else lay.small)[1] + (1 if doubts else 0)
         for size in (lay.text, *range(lay.small, lay.small - 4, -1)):
             blocks = [wrap(spelled(row, self.system), size, right - x, ended) for row in rows]
@@ -168,7 +169,7 @@ class Composer:
             blocks.pop(0)  # the oldest event gives way as a whole
         for number, line in enumerate(line for block in blocks for line in block):
             write(draw, (x, y + number * line_height), line, size, bold=ended)
-        return bottom
+        return max(bottom, y + sum(map(len, blocks)) * line_height) if ended else bottom
 
     def _table(self, draw: ImageDraw.ImageDraw, x: float, right: float, y: float, index: int) -> float:
         lay = self.layout
