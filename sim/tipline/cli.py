@@ -8,13 +8,14 @@ import shutil
 import signal
 import sys
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, nullcontext
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
 from tipline.errors import InputError, TiplineError
 
@@ -30,8 +31,61 @@ PATIENCE = 5.0
 SOON, LONG = 3.0, 15.0
 """From when on [s] a stage says how long it will take; how often [s] it does where each time is a new line."""
 
+_Mistyped: type[Any] = typer.BadParameter.__mro__[1]
+"""What is raised for any command line that cannot be read."""
+_SAID_PLAINLY = (
+    ("Value error, ", ""),
+    ("Input should be a valid integer, unable to parse string as an integer", "not a whole number"),
+)
+_REMEDY_IN_IT = ("is not one of", "Choose from", "Did you mean", "Possible options", "Give a")
+
+
+class _Commands(TyperGroup):
+    """The commands; what was typed wrong is told in one message with what to do, as any other bad input."""
+
+    def make_context(self, *args: Any, **more: Any) -> Any:
+        with _typed_wrong_told():
+            return super().make_context(*args, **more)
+
+    def invoke(self, ctx: Any) -> Any:
+        with _typed_wrong_told(ctx):
+            return super().invoke(ctx)
+
+
+@contextmanager
+def _typed_wrong_told(ctx: Any = None) -> Iterator[None]:
+    try:
+        yield
+    except _Mistyped as error:
+        if type(error).__name__ == "NoArgsIsHelpError":  # the help itself
+            raise
+        name = (ctx.invoked_subcommand if ctx is not None else None) or ""
+        params = ctx.command.commands[name].params if name else ()
+        typer.echo(f"tipline: {_typed_wrong(error, name, params)}", err=True)
+        raise typer.Exit(BAD_INPUT) from None
+
+
+def _typed_wrong(error: Any, name: str, params: Sequence[Any]) -> str:
+    """Say what was typed wrong; where that names no remedy what the item is, or how the command is written."""
+    text = " ".join(error.format_message().split()).rstrip(".")
+    for said, plainly in _SAID_PLAINLY:
+        text = text.replace(said, plainly)
+    option = getattr(error, "option_name", "")
+    item = getattr(error, "param", None) or next((one for one in params if option and option in one.opts), None)
+    command = f"tipline {name}".rstrip()
+    parts = [f"{text[:1].lower()}{text[1:]}{'' if text.endswith('?') else '.'}"]
+    if not any(words in text for words in _REMEDY_IN_IT):
+        if item is not None and item.help:
+            parts.append(item.help)
+        elif not option:
+            arguments = (one.metavar for one in params if one.param_type_name == "argument")
+            parts.append(f"Write it as {' '.join((command, *arguments))}, with options after it.")
+    return " ".join((*parts, f"See {command} --help"))
+
+
 app = typer.Typer(
     name="tipline",
+    cls=_Commands,
     epilog="Exit: 0 done, 1 a part is not installed, 2 bad input, 3 numerical failure, "
     "4 done with a planning limit exceeded, 130 interrupted.",
     no_args_is_help=True,

@@ -102,6 +102,15 @@ def _outermost(maps: Sequence[SlopeMap]) -> float:
     return float(min(np.ceil((values.max() if len(values) else 10.0) / 5.0) * 5.0, 50.0))
 
 
+def _clearest(one: SlopeMap, rings: Array, most: float) -> float:
+    """Return the direction [rad], between those that are named, in which the limit stays farthest from the rings."""
+    limits = np.where(np.isfinite(one.first), np.minimum(100.0 * np.tan(one.first), most), 2.0 * most)
+    between = np.radians(np.arange(22.5, 360.0, 45.0))
+    apart = np.abs(np.angle(np.exp(1j * (one.azimuth[None, :] - between[:, None]))))
+    gaps = np.abs(limits[apart.argmin(axis=1)][:, None] - rings).min(axis=1)
+    return float(between[gaps.argmax()])
+
+
 def _panel(axes: Axes, one: SlopeMap, most: float, system: System) -> None:
     from matplotlib.patheffects import withStroke
 
@@ -112,8 +121,9 @@ def _panel(axes: Axes, one: SlopeMap, most: float, system: System) -> None:
     step = 5.0 if most <= 20.0 else 10.0
     rings = np.arange(step, most + 1e-9, step)
     polar.set_rgrids(rings, [""] * len(rings))
-    for ring in rings:  # before the lines, with an edge that parts both
-        words = polar.text(np.radians(202.5), ring, f"{ring:.0f} %", size=_TEXT - 2.5, ha="center", va="center")
+    angle = _clearest(one, rings, most)
+    for ring in rings:
+        words = polar.text(angle, ring, f"{ring:.0f} %", size=_TEXT - 2.5, ha="center", va="center")
         words.set(zorder=6, path_effects=[withStroke(linewidth=2.0, foreground="white")])
     polar.set_thetagrids(range(0, 360, 45), ["ahead", "", "left", "", "behind", "", "right", ""], size=_TEXT - 1.5)
     polar.tick_params(pad=0)

@@ -194,3 +194,50 @@ def test_a_long_stage_tells_the_time_left(
     assert ("61 %, about 21 s left" in said) == live
     assert ("\r" in said) == live
     assert "100 %" in said
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("run", "missing argument 'SCENARIO'. A scenario file, or the name of a shipped one. See tipline run --help"),
+        ("run a b", "got unexpected extra argument(s) (b). Write it as tipline run SCENARIO, with options after it. "
+                    "See tipline run --help"),
+        ("run a --floor-spread few", "invalid value for '--floor-spread': not a whole number. The same for the floor's "
+                                     "strength; 20. See tipline run --help"),
+        ("check a --units imperial", "invalid value for '--units': 'imperial' is not one of 'si', 'us'. "
+                                     "See tipline check --help"),
+        ("check a --json=yes", "option '--json' does not take a value. Print the summary as JSON instead of the page. "
+                               "See tipline check --help"),
+        ("check a --unit us", "See tipline check --help"),
+        ("floor", "missing argument 'FLOOR|SCENARIO'. A floor, or a scenario on it: a file or a shipped name. "
+                  "See tipline floor --help"),
+        ("floor a --route", "option '--route' requires an argument. A way over the floor; needs a scenario. "
+                            "See tipline floor --help"),
+        ("slopes a --ramps 13", "invalid value for '--ramps': 13 is too large. Give a whole number from 0 to 12. "
+                                "See tipline slopes --help"),
+        ("sweep a --workers two", "invalid value for '--workers': not a whole number. Processes on this computer; 1 "
+                                  "without more. See tipline sweep --help"),
+        ("export a", "missing option '--format'. Choose from: urdf, mjcf, glb. See tipline export --help"),
+        ("list all", "got unexpected extra argument(s) (all). Write it as tipline list, with options after it. "
+                     "See tipline list --help"),
+        ("schema truck", "invalid value for 'KIND': 'truck' is not one of 'scenario', 'machine', 'floor', 'stock', "
+                         "'sweep'. See tipline schema --help"),
+        ("self-test --fast", "no such option: --fast. See tipline self-test --help"),
+        ("chek a", "no such command 'chek'. Did you mean 'check', 'schema'? See tipline --help"),
+        ("--fast", "no such option: --fast. See tipline --help"),
+    ],
+)  # fmt: skip
+def test_a_line_typed_wrong_gets_one_message_with_a_remedy(invoke: Invoke, line: str, told: str) -> None:
+    result = invoke(*line.split())
+    assert result.exit_code == 2
+    assert isinstance(result.exception, SystemExit)
+    assert result.stdout == ""
+    assert result.stderr.startswith("tipline: ")
+    assert result.stderr.endswith(f"{told}\n")
+    assert result.stderr.count("\n") == 1
+
+
+def test_the_name_alone_shows_the_help(invoke: Invoke) -> None:
+    result = invoke()
+    assert result.exit_code == 2
+    assert "Commands" in result.output
