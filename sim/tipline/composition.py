@@ -228,7 +228,7 @@ def slopes(
         changes = _changes(text)
         words = ", ".join(f"{_spoken(key)} {value}" for key, value in changes.items())
         cases.append((words, read(scenario, {**(overrides or {}), **changes})))
-    asked = tilting.set_ups(cases, heights)
+    asked = tilting.set_ups(cases, heights, with_own=ramps > 0)
     tell("loading the solver (its first start compiles it, under a minute)", None)
     from tipline.assess.slopes import assess_slopes
 
@@ -239,7 +239,8 @@ def slopes(
         report = replace(report, simulated=found)
     if ramps > 0:
         driven = tilting.simulate_ramps(report, first, ramps, lambda part: tell("simulating ramps", part))
-        report = replace(report, driven=driven)
+        told = () if driven else ("No ramp was driven: at its own height the truck does not stand on a level floor.",)
+        report = replace(report, driven=driven, notes=(*report.notes, *told))
     return SlopeResult(first, report)
 
 

@@ -28,6 +28,8 @@ __all__ = [
 CARRYING = 0.3
 """Fork height from which an even spread of heights starts [m]."""
 MOST_HEIGHTS = 60
+_SAME = 1e-6
+"""Heights [m] no farther apart are one."""
 RATE = np.radians(3.0)
 """How fast the floor turns [rad/s]: slow beside the sway of a truck on its tyres."""
 BEFORE, AFTER, LONGEST = 0.2, 2.0, 10.0
@@ -130,17 +132,21 @@ def at_height(case: Case, height: float) -> Case:
     return replace(case, scenario=still, cells=())
 
 
-def set_ups(cases: Sequence[tuple[str, Case]], heights: str | None) -> list[SetUp]:
+def set_ups(cases: Sequence[tuple[str, Case]], heights: str | None, with_own: bool = False) -> list[SetUp]:
     """Return every set-up to ask: each case, with the words for what is changed in it, at each height.
 
-    The scenario's own height keeps what happens in it, so that its stops can be set beside the limits.
+    The scenario's own height keeps what happens in it, so that its stops can be set beside the limits; it is among the
+    heights of the unchanged case `with_own`, whatever was asked.
     """
     from tipline.assess.slopes import SetUp
 
     out = []
     for label, case in cases:
         own = case.fork_height if case.hook_height is None else case.hook_height
-        for height in asked_heights(case, heights):
+        asked = asked_heights(case, heights)
+        if with_own and not label and all(abs(height - own) > _SAME for height in asked):
+            asked = tuple(sorted((*asked, own)))
+        for height in asked:
             out.append(SetUp(case if height == own and not label else at_height(case, height), label))
     return out
 
@@ -282,7 +288,7 @@ def simulate_ramps(
         As in `tipline.engine.simulate`.
     """
     own = case.fork_height if case.hook_height is None else case.hook_height
-    maps = [one for one in report.maps if one.stands and not one.label and abs(one.height - own) < 1e-6]
+    maps = [one for one in report.maps if one.stands and not one.label and abs(one.height - own) <= _SAME]
     if not maps:
         return ()
     picked, out = RAMPS[:count], []

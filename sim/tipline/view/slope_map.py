@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tipline.units import show
 from tipline.view import palette
@@ -102,7 +103,7 @@ def _outermost(maps: Sequence[SlopeMap]) -> float:
     return float(min(np.ceil((values.max() if len(values) else 10.0) / 5.0) * 5.0, 50.0))
 
 
-def _clearest(one: SlopeMap, rings: Array, most: float) -> float:
+def _clearest(one: SlopeMap, rings: NDArray[np.float64], most: float) -> float:
     """Return the direction [rad], between those that are named, in which the limit stays farthest from the rings."""
     limits = np.where(np.isfinite(one.first), np.minimum(100.0 * np.tan(one.first), most), 2.0 * most)
     between = np.radians(np.arange(22.5, 360.0, 45.0))

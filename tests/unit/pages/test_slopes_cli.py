@@ -168,6 +168,19 @@ def test_simulated_ramps_stand_on_page_map_and_in_the_summary(invoke: Invoke, tm
         assert part in page, part
 
 
+def test_ramps_are_driven_at_the_own_height_whatever_heights_are_asked() -> None:
+    """This one is driven at 3 m; asked for 1 m alone, it was left out without a word."""
+    found = tipline.slopes(SCENARIO, heights="1 m", directions=8, ramps=1).report
+    assert [one.height for one in found.maps] == pytest.approx([1.0, 3.0])
+    assert [one.height for one in found.driven] == pytest.approx([3.0])
+
+
+def test_where_no_ramp_can_be_driven_it_is_said() -> None:
+    found = tipline.slopes(SCENARIO, {"load.mass": "30 t"}, heights="3 m", directions=8, ramps=1).report
+    assert found.driven == ()
+    assert found.notes[-1].startswith("No ramp was driven")
+
+
 def test_a_title_with_signs_of_html_is_escaped() -> None:
     shown = tipline.check(SCENARIO, {"title": "<script>1</script>"})._repr_html_()
     assert "<script>" not in shown
