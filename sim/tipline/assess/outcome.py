@@ -110,15 +110,22 @@ def _on_body(motion: Motion) -> Bools:
     return np.asarray(motion.run.series("body_force") > OFF_SHARE * weight)
 
 
-def past_line(motion: Motion) -> tuple[str | None, int | None]:
-    """Return the line that the weight is past at the end, and the first sample from which it stayed past it.
+def past_line(motion: Motion) -> tuple[str | None, int | None, bool]:
+    """Return the line that the weight is past at the end, the first sample from which it is so, and whether it fell.
 
-    A line counts only while the truck turns on it: every tyre it turns away from is off the floor, or it lies.
+    A line counts only while the truck turns on it: every tyre it turns away from is off the floor, or it lies. Past a
+    line and leaning beyond FALLEN it has fallen, and what it lands on and rolls back to no longer counts.
     """
     off, lying = tyres_off(motion), motion.lean > LYING
+    masks = {
+        line: ((motion.by_weight[line] < 0.0) & _turning_on(motion, off, line)) | (lying & _leans_to(motion, line))
+        for line in lines.LINES
+    }
+    fallen = np.flatnonzero(np.any(list(masks.values()), axis=0) & (motion.lean > FALLEN))
+    end = int(fallen[0]) + 1 if len(fallen) else len(motion.lean)
     best: tuple[str | None, int | None] = (None, None)
-    for line in lines.LINES:
-        past = ((motion.by_weight[line] < 0.0) & _turning_on(motion, off, line)) | (lying & _leans_to(motion, line))
+    for line, mask in masks.items():
+        past = mask[:end]
         if past[-1]:
             inside = np.flatnonzero(~past)
             since = int(inside[-1]) + 1 if len(inside) else 0
@@ -127,7 +134,7 @@ def past_line(motion: Motion) -> tuple[str | None, int | None]:
             since += int(beyond[0]) if len(beyond) else 0
             if best[1] is None or since < best[1]:
                 best = (line, since)
-    return best
+    return *best, len(fallen) > 0
 
 
 def _turning_on(motion: Motion, off: Bools, line: str) -> Bools:
@@ -166,8 +173,8 @@ def is_still(motion: Motion) -> bool:
 
 def settled(motion: Motion, energy_left: dict[str, Array]) -> bool:
     """Whether the ending is decided."""
-    line, _ = past_line(motion)
-    if line is not None and motion.lean[-1] > FALLEN:
+    line, _, fell = past_line(motion)
+    if fell:
         return True
     if _still_sinking(motion) or _still_told(motion):
         return False
@@ -237,10 +244,10 @@ def _steady(motion: Motion) -> bool:
 
 def truck_state(motion: Motion, *, decided: bool) -> TruckState:
     """Say how the truck ended."""
-    line, since = past_line(motion)
+    line, since, fell = past_line(motion)
     part = _last(motion, WINDOW)
     on_body = bool(_on_body(motion)[part].all())
-    if line is not None and not (on_body and motion.lean[-1] <= FALLEN):
+    if line is not None and (fell or not on_body):
         return TruckState("over", line, since)
     if on_body:
         return TruckState("resting", line, since)
