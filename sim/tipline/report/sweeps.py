@@ -158,7 +158,7 @@ def _indices(indices: tuple[Index, ...], title: str) -> Table:
 
 
 def _part(value: float, half: float) -> str:
-    return "none seen" if value == half == 0.0 else f"{value:.2f} ± {max(half, 0.01):.2f}"
+    return "none seen" if value == half == 0.0 else f"{round(value, 2) + 0.0:.2f} ± {max(half, 0.01):.2f}"
 
 
 def _thresholds(report: SweepReport, system: System) -> Table:

@@ -219,9 +219,10 @@ def _index_bars(axes: Axes, indices: Sequence[Index], words: str, system: System
             colour = palette.hex_of(palette.LINES["front"])
             axes.barh(place + offset, max(value, 0.0), height=0.3, color=colour if full else "none", edgecolor=colour)
             axes.errorbar(max(value, 0.0), place + offset, xerr=half, color=ink, capsize=2, lw=0.9)
-        axes.text(
-            1.02, place, f"{one.first:.2f}, {one.total:.2f}", transform=_beside(axes), va="center", size=_TEXT - 1
-        )
+        told = ", ".join(f"{round(value, 2) + 0.0:.2f}" for value in (one.first, one.total))
+        if not any((one.first, one.first_half, one.total, one.total_half)):
+            told = "none seen"
+        axes.text(1.02, place, told, transform=_beside(axes), va="center", size=_TEXT - 1)
     _names(axes, [one.label for one in order], system)
     axes.set_xlim(left=0.0)
     axes.set_xlabel(spelled(f"part of how runs differ in {words}", system))

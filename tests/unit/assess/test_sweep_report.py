@@ -380,6 +380,13 @@ def test_indices_come_with_how_well_they_are_known(tmp_path: Path) -> None:
     table = next(one for one in sweep_page(zero).sections if one.title.startswith("Sobol indices: whether"))
     assert isinstance(table, Table_)
     assert table.rows[1] == ("weight", "none seen", "none seen")
+    drawing = {name: svg for name, _, svg in view.sweep_drawings(zero)}["indices.svg"]
+    assert "<!-- none seen -->" in drawing
+    least = replace(zero, indices=(Index("weight", -0.004, 0.002, -0.001, 0.0), zero.indices[1]))
+    table = next(one for one in sweep_page(least).sections if one.title.startswith("Sobol indices: whether"))
+    assert isinstance(table, Table_)
+    assert table.rows[1] == ("weight", "0.00 ± 0.01", "0.00 ± 0.01")
+    assert "<!-- 0.00, 0.00 -->" in {name: svg for name, _, svg in view.sweep_drawings(least)}["indices.svg"]
     close = told(replace(report, indices=(Index("weight", 0.3, 0.2, 0.5, 0.3), report.indices[1])), ())
     assert close.lead == "not told apart by this many runs: depth, weight"
 
