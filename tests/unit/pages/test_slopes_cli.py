@@ -7,6 +7,7 @@ import json
 import re
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +19,7 @@ from tipline import cli
 from tipline.errors import MissingPart
 from tipline.report.page import Table
 from tipline.report.wording import NO_BREAK
+from tipline.view.slope_map import _clearest
 
 Invoke = Callable[..., Result]
 SCENARIO = "floor-falls-diagonally"
@@ -173,6 +175,15 @@ def test_ramps_are_driven_at_the_own_height_whatever_heights_are_asked() -> None
     found = tipline.slopes(SCENARIO, heights="1 m", directions=8, ramps=1).report
     assert [one.height for one in found.maps] == pytest.approx([1.0, 3.0])
     assert [one.height for one in found.driven] == pytest.approx([3.0])
+
+
+def test_ring_labels_stand_where_the_limit_is_far_from_the_rings() -> None:
+    """A limit of 20 % all around but for 25 % on the left behind: only there no label of 10, 20 or 30 % is on it."""
+    one = tipline.slopes(SCENARIO, heights="3 m", directions=16).report.maps[0]
+    behind = np.argmin(np.abs(one.azimuth - np.radians(112.5)))
+    percent = np.where(np.arange(16) == behind, 25.0, 20.0)
+    made = replace(one, first=np.arctan(percent / 100.0))
+    assert np.degrees(_clearest(made, np.array([10.0, 20.0, 30.0]), 30.0)) == pytest.approx(112.5)
 
 
 def test_where_no_ramp_can_be_driven_it_is_said() -> None:
