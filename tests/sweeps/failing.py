@@ -6,12 +6,15 @@ FAILING: how, by index; where it names two ways, the first try and those after i
 from __future__ import annotations
 
 import ctypes
+import errno
 import json
 import os
 import signal
 import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+
+import numpy as np
 
 from tipline.scenario.case import Case
 from tipline.sweeps import job
@@ -25,7 +28,11 @@ def hang() -> None:
 
 
 def lacks_memory() -> None:
-    raise MemoryError
+    np.empty(1 << 58)
+
+
+def lacks_disk() -> None:
+    raise OSError(errno.ENOSPC, "No space left on device")
 
 
 HOW: dict[str, Callable[[], object]] = {
@@ -33,6 +40,7 @@ HOW: dict[str, Callable[[], object]] = {
     "segfault": lambda: ctypes.string_at(0),
     "hang": hang,
     "memory": lacks_memory,
+    "disk": lacks_disk,
 }
 
 

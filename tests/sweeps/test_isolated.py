@@ -24,6 +24,7 @@ from tipline.sweeps.execute import run_missing
 from tipline.sweeps.isolated import Child, Lost, rows_apart
 from tipline.sweeps.job import Job, each_row, job_of, run_rows
 from tipline.sweeps.store import Store
+from tipline.sweeps.sweep import sweep
 
 HEAD = """
 title = "t"
@@ -99,14 +100,15 @@ def test_a_run_that_ends_its_process_or_never_ends_costs_its_own_row(file: Path,
         7: "the run ended the process it ran in, and again when it was tried alone",
         8: "the run took longer than 2 s, and again when it was tried alone",
         80: "the run ended the process it ran in; when it was tried alone it took longer than 2 s",
+        81: "the run ran out of memory, and again when it was tried alone",
     }
     made = job_of(read_sweep(file))
     good, tables = run_rows(made, range(made.rows)), []
     for workers in (1, 2):
-        noted = fails({7: "kill", 8: "hang", 80: "segfault hang"})
+        noted = fails({7: "kill", 8: "hang", 80: "segfault hang", 81: "memory"})
         tables.append(table(file, tmp_path / str(workers), workers, limit=2.0))
         processes = tried(noted)
-        assert len(set(processes)) == len(processes) == 6
+        assert len(set(processes)) == len(processes) == 8
         assert all(gone(pid) for pid in processes)
     assert tables[0] == tables[1]
     rows = pq.read_table(tmp_path / "1" / "sweep.parquet").to_pylist()
@@ -177,10 +179,22 @@ def test_the_limit_is_for_one_run_whatever_a_chunk_or_a_row_takes(
         child.bury()
 
 
-def test_what_the_computer_lacks_is_raised_here(file: Path, tmp_path: Path, fails: Fails) -> None:
+def test_a_run_that_runs_out_of_memory_costs_its_own_row_and_the_page_says_so(
+    file: Path, tmp_path: Path, fails: Fails
+) -> None:
     noted = fails({FAILS: "memory"})
+    result = sweep(file, {"runs": "12"}, tmp_path / "out")
+    assert [index for index, word in enumerate(result.table.column("truck")) if word == "no result"] == [FAILS]
+    assert len(set(tried(noted))) == 2
+    why = "1 of 12 rows have no result: the run ran out of memory, and again when it was tried alone"
+    assert any(why in text for text in result.report.sentences)
+    assert result.report.lost == 1
+
+
+def test_what_the_computer_lacks_is_raised_here(file: Path, tmp_path: Path, fails: Fails) -> None:
+    noted = fails({FAILS: "disk"})
     made, kept = begun(file, tmp_path / "out")
-    with pytest.raises(MemoryError):
+    with pytest.raises(OSError, match="No space left"):
         run_missing(made, kept, PATIENCE)
     assert kept.missing()[0] <= FAILS // 3
     assert all(gone(pid) for pid in tried(noted))

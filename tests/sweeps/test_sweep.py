@@ -431,9 +431,9 @@ def test_killed_worker_then_killed_parent_then_resumed_is_the_uninterrupted_tabl
 def test_on_a_cluster_by_address_the_table_is_the_same(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A scheduler and a worker of their own, on this computer; then again with a run that ends its process."""
+    """A scheduler and a worker of their own, on this computer; then again with runs that fail."""
     monkeypatch.setenv("PYTHONPATH", os.pathsep.join(sys.path))
-    monkeypatch.setenv("FAILING", '{"7": "kill"}')
+    monkeypatch.setenv("FAILING", '{"3": "memory", "7": "kill"}')
     monkeypatch.setenv("NOTED", str(tmp_path / "noted"))
     bin_of = [sys.executable, "-m", "distributed.cli.dask_scheduler"]
     port = tmp_path / "address.json"
@@ -459,7 +459,7 @@ def test_on_a_cluster_by_address_the_table_is_the_same(
         monkeypatch.setattr(execute, "each_row", failing.each_row)
         lost = whole(file, tmp_path / "lost", scheduler=address)
         assert lost == whole(file, tmp_path / "lost here")
-        assert np.flatnonzero(SweepTable(data=lost).column("truck") == "no result").tolist() == [7]
+        assert np.flatnonzero(SweepTable(data=lost).column("truck") == "no result").tolist() == [3, 7]
         assert worker.poll() is None
     finally:
         for process in (worker, server):

@@ -26,6 +26,7 @@ __all__ = ["Child", "CrewLost", "Lost", "Stopped", "Task", "Work", "rows_apart",
 Work = Callable[[Job, Sequence[int], Callable[[], None]], Iterable[Row]]
 """Makes rows of a job one by one, and calls before each run."""
 ENDED = "ended the process it ran in"
+NO_MEMORY = "ran out of memory"
 _LATE = "took longer than {:g} s"
 _LOADING = 1800.0
 """How long [s] a child may take to load, and where need be compile, what it runs."""
@@ -151,7 +152,7 @@ class Child:
         self._answer()
 
     def _some(self, indices: Sequence[int], *, new: bool) -> list[Row | Lost]:
-        """Return what was made up to the end, or up to and with the run that ended the process."""
+        """Return what was made up to the end, or up to and with the run that the process did not survive."""
         made: list[Row | Lost] = []
         begun = new  # one that has waited for long ends by itself, which is no run's fault
         try:
@@ -160,6 +161,8 @@ class Child:
             begun = True
             while len(made) < len(indices):
                 told = self._answer()
+                if isinstance(told, MemoryError):
+                    raise _Gone(NO_MEMORY)
                 if isinstance(told, BaseException):
                     raise told
                 made.append(told)
@@ -218,6 +221,8 @@ def _serve(asked: IO[bytes], out: IO[bytes]) -> None:
         try:
             for row in work(job, indices, lambda: within(limit)):
                 say(row)
+        except MemoryError:
+            say(MemoryError())
         except Exception as error:  # noqa: BLE001 - whatever it is, it is raised where it is waited for
             say(error)
 
