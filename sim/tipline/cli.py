@@ -318,7 +318,10 @@ def sweep(
     workers: Annotated[
         int,
         typer.Option(
-            "--workers", metavar="N", callback=_count(256, 1), help="Processes on this computer; 1 without more."
+            "--workers",
+            metavar="N",
+            callback=_count(256, 1),
+            help="So many on this computer, by dask from 2 up and on loopback only; 1 without more.",
         ),
     ] = 1,
     scheduler: Annotated[

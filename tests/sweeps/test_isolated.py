@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
 import time
@@ -156,6 +157,29 @@ def test_a_run_that_never_ends_does_not_outlive_a_killed_parent(file: Path, tmp_
     (child,) = tried(noted)
     assert not gone(child)
     wait(lambda: gone(child), 30.0)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("workers", [1, 2])
+def test_ctrl_c_does_not_wait_for_a_run_that_never_ends(file: Path, tmp_path: Path, fails: Fails, workers: int) -> None:
+    noted = fails({FAILS: "hang"})
+    words = [sys.executable, "-c", COMMAND, "sweep", str(file), "--quiet", "--out", str(tmp_path / "o")]
+    going = subprocess.Popen(
+        [*words, "--workers", str(workers)],
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+        env=os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)},
+    )
+    wait(lambda: len(tried(noted)) == 1)
+    os.killpg(going.pid, signal.SIGINT)
+    begin = time.monotonic()
+    _, said = going.communicate(timeout=60)
+    assert time.monotonic() - begin < 3.0
+    assert said.startswith("tipline: interrupted; ")
+    assert said.count("\n") == 1
+    (child,) = tried(noted)
+    assert gone(child)
 
 
 @pytest.mark.slow

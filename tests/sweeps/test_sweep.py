@@ -14,6 +14,7 @@ from itertools import chain
 from pathlib import Path
 
 import numpy as np
+import psutil
 import pyarrow.parquet as pq
 import pytest
 
@@ -365,64 +366,106 @@ def parts(out: Path) -> int:
     return len(list((out / "parts").glob("*.parquet")))
 
 
+def family(pid: int) -> list[psutil.Process]:
+    """A process's descendants."""
+    return psutil.Process(pid).children(recursive=True)
+
+
 def workers_of(pid: int) -> list[int]:
     """Processes below one that make its runs."""
-    import psutil
-
-    found = psutil.Process(pid).children(recursive=True)
-    return [one.pid for one in found if "serve()" in " ".join(one.cmdline())]
+    return [one.pid for one in family(pid) if "serve()" in " ".join(one.cmdline())]
 
 
-def listens(pid: int) -> set[str]:
-    """The addresses at which a process and those below it listen."""
-    import psutil
+def places(pid: int) -> set[str]:
+    """The addresses at which a process and those below it listen, or to which they speak."""
+    found = [place for one in (psutil.Process(pid), *family(pid)) for place in one.net_connections()]
+    return {end.ip for place in found for end in (place.laddr, place.raddr) if end}
 
-    family = [psutil.Process(pid), *psutil.Process(pid).children(recursive=True)]
-    found = [place for one in family for place in one.net_connections() if place.status == psutil.CONN_LISTEN]
-    return {place.laddr.ip for place in found}
+
+def gone(pids: Sequence[int]) -> bool:
+    return not any(psutil.pid_exists(pid) for pid in pids)
 
 
 @pytest.mark.slow
-def test_sigint_to_the_whole_group_keeps_what_is_finished(tmp_path: Path) -> None:
-    """As a terminal's Ctrl-C: every process of the command gets it."""
+def test_two_workers_are_dasks_on_loopback_only_and_leave_nothing(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from distributed import LocalCluster
+
+    monkeypatch.chdir(tmp_path)
+    threads, shared = os.environ.get("OMP_NUM_THREADS"), set(Path("/dev/shm").iterdir())
+    made, kept = begun(file, tmp_path / "out")
+    seen: list[int] = []
+
+    def look(there: int) -> None:
+        if there < 6:
+            return
+        (cluster,) = (one for one in LocalCluster._instances if one.status.name == "running")
+        below = {nanny.pid for nanny in cluster.workers.values()}
+        children = workers_of(os.getpid())
+        assert {psutil.Process(pid).ppid() for pid in children} == below
+        assert len(below) == len(children) == 2
+        assert places(os.getpid()) == {"127.0.0.1"}
+        seen.extend([*below, *children])
+
+    run_missing(made, kept, PATIENCE, 2, tell=look)
+    assert len(set(seen)) == 4
+    assert gone(seen)
+    assert not places(os.getpid())
+    assert kept.finish().read_bytes() == whole(file, tmp_path / "whole", workers=0)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["out", "sweep.toml", "whole"]
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == ["sweep.json", "sweep.parquet"]
+    assert set(Path("/dev/shm").iterdir()) <= shared
+    assert os.environ.get("OMP_NUM_THREADS") == threads
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("chunks", [0, 3])
+def test_sigint_to_the_whole_group_keeps_what_is_finished(tmp_path: Path, chunks: int) -> None:
+    """As a terminal's Ctrl-C, as workers start or once they work: every process of the command gets it."""
     file, out = written(DRAWN.replace("runs = 12", "runs = 400"), tmp_path), tmp_path / "out"
     going = subprocess.Popen(
-        command(file, "--workers", 2, "--out", out), stderr=subprocess.PIPE, text=True, start_new_session=True
+        command(file, "--workers", 2, "--out", out, "--quiet"),
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+        cwd=tmp_path,
     )
-    wait(lambda: parts(out) >= 3)
-    assert not listens(going.pid)  # nobody can reach it
+    wait(lambda: bool(family(going.pid)) and parts(out) >= chunks)
+    below = [one.pid for one in family(going.pid)]
     os.killpg(going.pid, signal.SIGINT)
-    _, said = going.communicate(timeout=60)
-    assert going.returncode == 130, said
-    assert "Traceback" not in said
-    assert f"rows are kept in {out}; go on with --resume" in said
+    _, said = going.communicate(timeout=20)
     kept = parts(out)
-    assert 3 <= kept < 40
-    assert kept * 10 == int(said.split("interrupted; ")[1].split(" of ")[0])
+    assert chunks <= kept < 40
+    told = f"tipline: interrupted; {10 * kept} of 400 rows are kept in {out}; go on with --resume --out {out}\n"
+    assert (going.returncode, said) == (130, told)
+    wait(lambda: gone(below), 5)
+    assert not list((out / "parts").glob("dask*"))
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["out", "sweep.toml"]
 
 
 @pytest.mark.slow
-def test_killed_worker_then_killed_parent_then_resumed_is_the_uninterrupted_table(tmp_path: Path) -> None:
+def test_killed_workers_then_killed_parent_then_resumed_is_the_uninterrupted_table(tmp_path: Path) -> None:
+    """First the process at a run, then the worker of another; the parent last."""
     file, out = written(DRAWN.replace("runs = 12", "runs = 400"), tmp_path), tmp_path / "out"
     going = subprocess.Popen(command(file, "--workers", 2, "--out", out), stderr=subprocess.DEVNULL)
     wait(lambda: parts(out) >= 3)
     before = workers_of(going.pid)
     assert len(before) == 2
-    os.kill(before[0], signal.SIGKILL)
-    seen = parts(out)
-    wait(lambda: parts(out) >= seen + 6)
-    workers = workers_of(going.pid)
-    assert before[0] not in workers
+    dask = psutil.Process(before[1]).ppid()
+    for pid in (before[0], dask):
+        os.kill(pid, signal.SIGKILL)
+        seen = parts(out)
+        wait(lambda seen=seen: parts(out) >= seen + 5)  # type: ignore[misc]
+    below = [one.pid for one in family(going.pid)]
+    assert not {before[0], dask} & set(below)
     going.kill()
     going.wait(30)
     assert 0 < parts(out) < 40
-
-    def gone() -> bool:
-        return not any(Path(f"/proc/{pid}").exists() for pid in workers)
-
-    wait(gone, 60)  # no worker outlives it
+    wait(lambda: gone([*before, *below]), 60)  # none outlives it
     subprocess.run(command(file, "--workers", 2, "--out", out, "--resume", "--quiet"), check=True, capture_output=True)
     assert (out / "sweep.parquet").read_bytes() == whole(file, tmp_path / "whole")
+    assert not (out / "parts").exists()
     summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
     assert summary["without_result"] == 0
 

@@ -1,10 +1,20 @@
-"""Workers of a dask cluster, by the address of its scheduler. Each makes its rows in a child of its own."""
+"""Workers of dask: of a cluster, by the address of its scheduler, or of one made on this computer and on loopback only.
+
+Each makes its rows in a child of its own.
+"""
 
 from __future__ import annotations
 
+import logging
+import signal
+import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import replace
+from multiprocessing import resource_tracker
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from types import ModuleType
 from typing import TYPE_CHECKING
 
 from tipline.errors import InputError, MissingPart
@@ -14,13 +24,28 @@ from tipline.sweeps.job import Job, Row, version_here
 if TYPE_CHECKING:
     from distributed import Client, Future
 
-__all__ = ["Cluster", "cluster"]
+__all__ = ["Cluster", "cluster", "has_dask", "local_cluster"]
 
 _PATIENCE = "10s"
 _GIVEN = 5
 """How often a task is given out anew because a worker, or what it had made, was lost."""
 _AHEAD = 3
 """Tasks given out for each thread of the workers."""
+_LOOPBACK = "127.0.0.1"
+_SETTINGS = {
+    "distributed.nanny.pre-spawn-environ": {},  # would be set here too, and stay
+    "distributed.worker.profile.enabled": False,
+    "distributed.worker.use-file-locking": False,
+}
+
+
+def has_dask() -> bool:
+    """Whether runs can be shared out by dask."""
+    try:
+        import distributed  # noqa: F401 - whether it is there
+    except ImportError:
+        return False
+    return True
 
 
 @contextmanager
@@ -59,6 +84,98 @@ def cluster(job: Job, work: Work, limit: float, scheduler: str) -> Iterator[Clus
             raise
 
 
+@contextmanager
+def local_cluster(job: Job, work: Work, limit: float, workers: int, folder: Path) -> Iterator[Cluster]:
+    """Give so many workers on this computer; ``folder``: where dask may have its folders while it lasts.
+
+    Raises
+    ------
+    CrewLost
+        They cannot be started.
+    """
+    with ExitStack() as stack:
+        with _uninterrupted():
+            try:
+                client = stack.enter_context(_local_client(workers, folder))
+            except (OSError, RuntimeError) as error:
+                msg = f"no workers can be started on this computer: {error}"
+                raise CrewLost(msg) from error
+            ending = stack.pop_all()
+        try:
+            given = Cluster(job, work, limit, client)
+            given.give(Task(-1, ()))  # the first of all compiles what the others find on disk
+            given.take()
+            yield given
+        finally:
+            with _uninterrupted():
+                ending.close()
+
+
+@contextmanager
+def _local_client(workers: int, folder: Path) -> Iterator[Client]:
+    """Give a client of workers that nobody on another computer can reach, and that say nothing."""
+    import dask
+    from distributed import Client, LocalCluster
+
+    with (
+        _silent(),
+        _without_script(),
+        dask.config.set(_SETTINGS),
+        TemporaryDirectory(prefix="dask-", dir=folder) as scratch,
+        LocalCluster(
+            n_workers=workers,
+            threads_per_worker=1,
+            processes=True,
+            host=_LOOPBACK,
+            dashboard_address=f"{_LOOPBACK}:0",
+            scheduler_kwargs={"dashboard": False},
+            silence_logs=logging.CRITICAL,
+            memory_limit=0,
+            local_directory=scratch,
+            preload=["tipline.sweeps.preload"],
+        ) as made,
+        Client(made, set_as_default=False) as client,
+    ):
+        yield client
+
+
+@contextmanager
+def _silent() -> Iterator[None]:
+    """Keep what dask says of workers that end from the screen; what matters of it is told in our words."""
+    logger = logging.getLogger("distributed")
+    level = logger.level
+    logger.setLevel(logging.CRITICAL)
+    try:
+        yield
+    finally:
+        logger.setLevel(level)
+
+
+@contextmanager
+def _without_script() -> Iterator[None]:
+    """Keep new workers from running the main script over again, so that none needs to be written for it."""
+    script = sys.modules["__main__"]
+    sys.modules["__main__"] = ModuleType("__main__")
+    try:
+        yield
+    finally:
+        sys.modules["__main__"] = script
+
+
+@contextmanager
+def _uninterrupted() -> Iterator[None]:
+    """Put Ctrl-C off to the end; processes and threads started meanwhile never get it: this one ends them."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    resource_tracker.ensure_running()  # as it starts it lets Ctrl-C through again
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 class Cluster:
     """The workers of a client."""
 
@@ -66,7 +183,7 @@ class Cluster:
         from distributed import as_completed
 
         self._asked, self._client = (job, work, limit), client
-        self._coming = as_completed()
+        self._coming = as_completed(loop=client.loop)
         self._given: dict[Future, Task] = {}
         self.ahead = _AHEAD * max(1, sum(client.nthreads().values()))
 

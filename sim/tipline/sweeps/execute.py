@@ -1,8 +1,8 @@
-"""Run the chunks of a sweep that are missing: in processes on this computer, or on a cluster; the rows are the same.
+"""Run the chunks of a sweep that are missing: on this computer, or on a cluster; the rows are the same.
 
-However many processes are asked for, no run is made in this one, so that one that ends its process or never ends costs
-its own row: it is tried once more with nothing beside it, then marked. What is finished is on disk, whatever happens
-next.
+One worker here is a child of this process; several are dask's, as those of a cluster are, and each has such a child.
+However many are asked for, no run is made in this process, so that one that ends its process or never ends costs its
+own row: it is tried once more with nothing beside it, then marked. What is finished is on disk, whatever happens next.
 """
 
 from __future__ import annotations
@@ -11,12 +11,12 @@ import signal
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import ExitStack, contextmanager
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from queue import SimpleQueue
 from typing import Protocol
 
 from tipline.errors import TiplineError
-from tipline.sweeps.cluster import cluster
+from tipline.sweeps.cluster import cluster, has_dask, local_cluster
 from tipline.sweeps.isolated import Child, CrewLost, Lost, Task
 from tipline.sweeps.job import Job, Row, each_row, lost_row, run_rows
 from tipline.sweeps.store import Store
@@ -41,7 +41,7 @@ def run_missing(
     ----------
     job, store : the sweep and its folder
     limit : how long a run may take [s], where it is not in this process
-    workers : how many processes on this computer; none means this one, which a run can then end
+    workers : how many on this computer; none means this process, which a run can then end
     scheduler : address of a dask scheduler, in place of them
     tell : told how many rows are there
 
@@ -68,8 +68,8 @@ def run_missing(
                     raise
                 sharing.run(missing, crew)
         elif workers > 0:
-            with _children(job, min(workers, len(missing)), limit) as children:
-                sharing.run(missing, children)
+            with _here(job, store, limit, min(workers, len(missing))) as here:
+                sharing.run(missing, here)
         else:
             for number in missing:
                 sharing.keep(Task(number, store.indices(number)), run_rows(job, store.indices(number)))
@@ -93,6 +93,13 @@ class _Crew(Protocol):
 
     def take(self) -> tuple[Task, Sequence[Row | Lost]]:
         """Wait for a task that is done; return it and what it gave."""
+
+
+def _here(job: Job, store: Store, limit: float, workers: int) -> AbstractContextManager[_Crew]:
+    """Give so many workers on this computer: dask's, or children of this process for one and where there is no dask."""
+    if workers > 1 and has_dask():
+        return local_cluster(job, each_row, limit, workers, store.parts)
+    return _children(job, workers, limit)
 
 
 @contextmanager

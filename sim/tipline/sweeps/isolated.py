@@ -21,7 +21,7 @@ from typing import IO, Any, cast
 from tipline.errors import TiplineError
 from tipline.sweeps.job import Job, Row, warm
 
-__all__ = ["Child", "CrewLost", "Lost", "Stopped", "Task", "Work", "rows_apart", "serve"]
+__all__ = ["Child", "CrewLost", "Lost", "Stopped", "Task", "Work", "rows_apart", "serve", "stop_apart"]
 
 Work = Callable[[Job, Sequence[int], Callable[[], None]], Iterable[Row]]
 """Makes rows of a job one by one, and calls before each run."""
@@ -239,13 +239,23 @@ def _packed(answer: object) -> bytes:
 
 
 _free: list[Child] = []
+_busy: list[Child] = []
 _free_lock = threading.Lock()
 
 
 def rows_apart(job: Job, work: Work, limit: float, indices: Sequence[int]) -> list[Row | Lost]:
-    """Make rows in a child of this process, kept for the next call."""
+    """Make rows in a child of this process, kept for the next call; for no rows only have it ready."""
     with _of(job, work, limit) as child:
+        if not indices:
+            child.start()
         return child.rows(indices)
+
+
+def stop_apart() -> None:
+    """End the children of this process for good, whatever they are at."""
+    with _free_lock:
+        for child in (*_free, *_busy):
+            child.stop()
 
 
 @contextlib.contextmanager
@@ -254,13 +264,17 @@ def _of(job: Job, work: Work, limit: float) -> Iterator[Child]:
         fit = next((one for one in _free if one.marks == (job.fingerprint, limit)), None)
         old = [one for one in _free if one.marks != (job.fingerprint, limit)]
         _free[:] = [one for one in _free if one not in old and one is not fit]
+        child = fit or Child(job, work, limit)
+        _busy.append(child)
     for one in old:
         one.bury()
-    child = fit or Child(job, work, limit)
     try:
         yield child
     except BaseException:
+        with _free_lock:
+            _busy.remove(child)
         child.bury()
         raise
     with _free_lock:
+        _busy.remove(child)
         _free.append(child)

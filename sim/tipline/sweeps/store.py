@@ -39,7 +39,7 @@ class Store:
             It holds something else, or another sweep; there is none to go on with; or nothing can be written there.
         """
         self.folder, self._job = folder, job
-        self._parts, self._mark = folder / _PARTS, folder / _MARK
+        self.parts, self._mark = folder / _PARTS, folder / _MARK
         self._absent = [place for place in (folder, *folder.parents) if not place.exists()]
         self._fresh = not resume
         try:
@@ -47,8 +47,8 @@ class Store:
                 self._refuse_other()
             elif folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
                 raise self._filled()
-            self._parts.mkdir(parents=True, exist_ok=True)
-            for left in self._parts.glob("*.tmp"):
+            self.parts.mkdir(parents=True, exist_ok=True)
+            for left in self.parts.glob("*.tmp"):
                 left.unlink()
             if not self._mark.exists():
                 _write_whole(self._mark, (json.dumps(self._marks(), indent=2) + "\n").encode())
@@ -61,7 +61,7 @@ class Store:
         if not self._fresh or self.rows_there():
             return
         self._mark.unlink(missing_ok=True)
-        shutil.rmtree(self._parts, ignore_errors=True)
+        shutil.rmtree(self.parts, ignore_errors=True)
         for place in self._absent:
             if any(place.iterdir()):
                 return
@@ -76,7 +76,7 @@ class Store:
         """Return the numbers of the chunks that are not there yet."""
         if self.table.exists():
             return []
-        there = {int(part.stem) for part in self._parts.glob("[0-9]*.parquet")}
+        there = {int(part.stem) for part in self.parts.glob("[0-9]*.parquet")}
         return [number for number in range(self.chunks) if number not in there]
 
     @property
@@ -117,7 +117,7 @@ class Store:
         import pyarrow.parquet as pq
 
         if self.table.exists():
-            shutil.rmtree(self._parts, ignore_errors=True)
+            shutil.rmtree(self.parts, ignore_errors=True)
             return self.table
         half = self.table.with_suffix(".tmp")
         try:
@@ -128,7 +128,7 @@ class Store:
         except OSError as error:
             half.unlink(missing_ok=True)
             raise self._unwritten(self.table, error) from error
-        shutil.rmtree(self._parts)
+        shutil.rmtree(self.parts)
         return self.table
 
     def _groups(self) -> Iterator[pa.Table]:
@@ -146,7 +146,7 @@ class Store:
             yield pa.concat_tables(held).combine_chunks()
 
     def _part(self, number: int) -> Path:
-        return self._parts / f"{number:06d}.parquet"
+        return self.parts / f"{number:06d}.parquet"
 
     def _marks(self) -> dict[str, Any]:
         job = self._job

@@ -62,8 +62,9 @@ def sweep(
     file : path or name
     overrides : values that replace those of the sweep file, such as {"runs": "50"}
     out : folder for table and chunks; left out, the table is held in memory and nothing is kept
-    workers : processes on this computer that make the runs. With 0 this one makes them, and a run that ends its
-        process, or never ends, takes the sweep with it
+    workers : how many on this computer make the runs: one is a child of this process; from two up they are dask's, on
+        loopback only, or where dask is not installed children as well. With 0 this process makes them, and a run that
+        ends its process, or never ends, takes the sweep with it
     scheduler : address of a dask scheduler, in place of them
     resume : go on with what `out` holds
     progress : told of each stage
