@@ -23,6 +23,7 @@ from tipline.mechanics.pendulum import (
 )
 from tipline.mechanics.resistance import service_brake_share, stopping_distance, wind_force, wind_pressure
 from tipline.mechanics.rocking import (
+    RockingBlock,
     block_of,
     half_sine_strength,
     impact_ratio,
@@ -36,7 +37,6 @@ from tipline.selftest.check import Check
 __all__ = ["CHECKS"]
 
 G = 9.80665
-_BLOCK = block_of(0.5, 2.0)
 _EI = 210e9 * 4.0e-5
 
 
@@ -44,6 +44,10 @@ def _derived(
     name: str, what: str, printed: str, call: Callable[[], float], source: str = "Own", place: str = ""
 ) -> Check:
     return Check(name, what, printed, source, place, "derived here", call)
+
+
+def _block() -> RockingBlock:
+    return block_of(0.5, 2.0)
 
 
 CHECKS = (
@@ -80,7 +84,7 @@ CHECKS = (
         "housner-period",
         "Rocking period of a 1 m by 4 m block at half its limit",
         "2.78893 s",
-        lambda: rocking_period(_BLOCK, 0.5 * _BLOCK.slenderness),
+        lambda: rocking_period(_block(), 0.5 * _block().slenderness),
         "Housner1963",
         "formula from memory, derived again",
     ),
@@ -88,7 +92,7 @@ CHECKS = (
         "housner-impact",
         "Kinetic energy that block keeps at an impact",
         "0.831315",
-        lambda: impact_ratio(_BLOCK),
+        lambda: impact_ratio(_block()),
         "Housner1963",
         "formula from memory, derived again",
     ),
@@ -96,7 +100,7 @@ CHECKS = (
         "housner-push",
         "Shortest push of strength 1.5 that turns it over",
         "0.581635 s",
-        lambda: push_duration(_BLOCK, 1.5),
+        lambda: push_duration(_block(), 1.5),
         "Housner1963",
         "formula from memory, derived again",
     ),
@@ -104,7 +108,7 @@ CHECKS = (
         "half-sine-push",
         "Half-sine push at w = 3p that turns it over",
         "2.29387",
-        lambda: half_sine_strength(_BLOCK, 3.0 * _BLOCK.frequency),
+        lambda: half_sine_strength(_block(), 3.0 * _block().frequency),
     ),
     _derived("overshoot-tenth", "Greatest over static, damping ratio 0.10", "1.72925", lambda: step_overshoot(0.10)),
     _derived("overshoot-none", "Greatest over static, undamped", "2.00000", lambda: step_overshoot(0.0)),
