@@ -8,6 +8,7 @@ import os
 import signal
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Callable, Sequence
 from itertools import chain
@@ -393,6 +394,8 @@ def test_two_workers_are_dasks_on_loopback_only_and_leave_nothing(
     from distributed import LocalCluster
 
     monkeypatch.chdir(tmp_path)
+    (tmp_path / "temp").mkdir()
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "temp"))
     threads, shared = os.environ.get("OMP_NUM_THREADS"), set(Path("/dev/shm").iterdir())
     made, kept = begun(file, tmp_path / "out")
     seen: list[int] = []
@@ -413,7 +416,8 @@ def test_two_workers_are_dasks_on_loopback_only_and_leave_nothing(
     assert gone(seen)
     assert not places(os.getpid())
     assert kept.finish().read_bytes() == whole(file, tmp_path / "whole", workers=0)
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["out", "sweep.toml", "whole"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["out", "sweep.toml", "temp", "whole"]
+    assert not list((tmp_path / "temp").iterdir())
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == ["sweep.json", "sweep.parquet"]
     assert set(Path("/dev/shm").iterdir()) <= shared
     assert os.environ.get("OMP_NUM_THREADS") == threads

@@ -120,8 +120,8 @@ def _local_client(workers: int, folder: Path) -> Iterator[Client]:
     with (
         _silent(),
         _without_script(),
-        dask.config.set(_SETTINGS),
         TemporaryDirectory(prefix="dask-", dir=folder) as scratch,
+        dask.config.set(_SETTINGS | {"temporary-directory": scratch}),  # the scheduler's too
         LocalCluster(
             n_workers=workers,
             threads_per_worker=1,
@@ -131,7 +131,6 @@ def _local_client(workers: int, folder: Path) -> Iterator[Client]:
             scheduler_kwargs={"dashboard": False},
             silence_logs=logging.CRITICAL,
             memory_limit=0,
-            local_directory=scratch,
             preload=["tipline.sweeps.preload"],
         ) as made,
         Client(made, set_as_default=False) as client,
