@@ -5,8 +5,8 @@ carries it; ``left-up`` or ``lifted`` when a tyre stays or was off the floor; el
 less than 1 % of its rest load for 10 ms or more; it is left up when it was so for nine tenths of the last swing, or
 never came back, or is off when nothing moves, so that neither a touch in passing nor the moment of a swing at which the
 run ends decides the word. Decided means: fallen; or moving, swinging and springing with less energy than any line asks
-for; or still; or rocking and swinging without getting worse. A lifted load goes down with a truck that goes over:
-``dropped``.
+for; or still; or rocking and swinging within the lines without getting worse. A lifted load goes down with a truck that
+goes over: ``dropped``.
 """
 
 from __future__ import annotations
@@ -226,20 +226,23 @@ def _swing_time(motion: Motion) -> float:
 
 
 def _steady(motion: Motion) -> bool:
-    """Whether the last swing came no nearer to a line and was no livelier than the one before."""
+    """Whether the last swing came past no line, no nearer to one than before, and was no livelier than the one before.
+
+    Before: since the last command, for a swing at least.
+    """
     time, period = motion.run.time, _swing_time(motion)
-    if time[-1] - time[0] < 2.0 * period:
+    quiet = float(motion.run.meta.get("commanded_until_s", 0.0))
+    if time[-1] - quiet < 2.0 * period:
         return False
-    now, before = time > time[-1] - period, (time > time[-1] - 2.0 * period) & (time <= time[-1] - period)
-    commanded = np.hypot(motion.run.series("commanded_ax"), motion.run.series("commanded_ay"))
-    turning = np.ptp(motion.gravity[now | before], axis=0).max()
-    if commanded[now | before].any() or turning > 1e-9:
-        return False
+    start = int(np.searchsorted(time, quiet))
+    now, last = time > time[-1] - period, (time > time[-1] - 2.0 * period) & (time <= time[-1] - period)
     height = float(motion.masses[-1].sum() * np.linalg.norm(motion.gravity[-1]))
-    if motion.kinetic[now].max() > max(motion.kinetic[before].max(), SLOW * height):
+    if motion.kinetic[now].max() > max(motion.kinetic[last].max(), SLOW * height):
         return False
+    before = ~now
+    before[:start] = False
     values = [motion.distances[line] for line in lines.LINES]
-    return all(value[now].min() >= value[before].min() - 1e-3 for value in values)
+    return all(value[now].min() > max(0.0, value[before].min() - 1e-3) for value in values)
 
 
 def truck_state(motion: Motion, *, decided: bool) -> TruckState:

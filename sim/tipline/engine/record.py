@@ -162,10 +162,12 @@ def _meta(prepared: Prepared, ledger_error: float, seconds: float) -> dict[str, 
         for index, (order, row) in enumerate(zip(prepared.orders, made.plant.place, strict=True))
         if row[at.P_HX] > 0.0
     ]
+    changes = np.flatnonzero((np.diff(prepared.commands.table, axis=0) != 0.0).any(axis=1))
     return {
         "title": case.scenario.title,
         "demo": case.demo,
         "engine": "pybullet",
+        "commanded_until_s": float(prepared.commands.time[changes[-1] + 1]) if len(changes) else 0.0,
         "time_step_s": case.scenario.run.time_step,
         "energy_error": ledger_error,
         "stands_at_start": prepared.stands,

@@ -10,17 +10,20 @@ from tipline.kernels.tiplines import (
     D_KEPT,
     D_LEAST,
     D_LOAD,
+    D_NOW,
     D_SINCE,
     D_STEER,
     J_STATE,
     N_LINES,
     NONE,
     S_FIXED,
+    SWING_LEFT,
     energy_left,
     past_line,
     pushed,
     watch_lines,
     watch_load,
+    within,
 )
 from tipline.kernels.vector import turned
 
@@ -64,17 +67,21 @@ N_WAIT = 12
 (
     V_ON_BODY, V_STILL, V_PEAK, V_PEAK_BEFORE, V_LOW_1, V_HIGH_1, V_LOW_2, V_HIGH_2, V_LOW_1B, V_HIGH_1B, V_LOW_2B,
     V_HIGH_2B, V_WINDOWS, V_OFF, V_START, V_MOST, V_EVER_OFF, V_X, V_Y, V_DEPTH, V_WEIGHT,
-    V_DEEP, V_REST, V_CLEAR, V_LEFT, V_EVEN,
-) = range(26)  # fmt: skip
+    V_DEEP, V_REST, V_CLEAR, V_LEFT, V_EVEN, V_INSIDE, V_CALM,
+) = range(28)  # fmt: skip
+V_NEAR, V_NEAR_B, V_MISSING = 28, 32, 36
 LOOKS = 4
-V_MISSING = 26
 N_WATCH = V_MISSING + LOOKS
 """V_CLEAR: steps since which energy rules out that it tips; V_LEFT: least
-energy left at the last look [J]; V_EVEN: even windows running; V_MISSING: energy missing at the last looks. Then the
+energy left at the last look [J]; V_EVEN: even windows running; V_INSIDE: steps since which the balance point is
+within all tip lines; V_CALM: whether the last window was; V_NEAR, V_NEAR_B: least
+distance to each tip line in this window, and in those before [m]; V_MISSING: energy missing at the last looks. Then the
 steps for which each tyre has been light, below which load, whether it was off and came back, and for how many steps of
 the last swing it was light."""
 _ALIKE = 1e-3
 """How much further [rad] a window may lean than those before and count as like them."""
+_NEARER = 1e-3
+"""How much nearer [m] to a tip line a window may come than those before and count as like them."""
 _TRAVEL = 0.02
 _SINKING = 2e-4
 _SLOW = 1e-3
@@ -174,7 +181,8 @@ def unrest(plant: Plant, mem: Memory) -> float:
 def new_window(plant: Plant, mem: Memory, seen: Floats) -> tuple[bool, bool, bool]:
     """Close a window; return whether it is even, calm, and whether the truck stayed in place, no tyre going off.
 
-    Even: it leans no further than in the windows before, and sinks no more. Calm: it also moves less than in the last.
+    Even: it leans no further and comes no nearer to a tip line than in the windows before, and sinks no more. Calm: it
+    also moves less than in the last.
     """
     x, y, deep = mem.state[at.CHASSIS, 0], mem.state[at.CHASSIS, 1], 0.0
     for j in range(mem.depth.shape[0]):
@@ -187,17 +195,25 @@ def new_window(plant: Plant, mem: Memory, seen: Floats) -> tuple[bool, bool, boo
         and seen[V_HIGH_2] <= seen[V_HIGH_2B] + _ALIKE
         and deep - seen[V_DEPTH] < _SINKING
     )
+    for j in range(SWING_LEFT):
+        even = even and seen[V_NEAR + j] >= seen[V_NEAR_B + j] - _NEARER
     calm = even and seen[V_PEAK] <= max(seen[V_PEAK_BEFORE], _SLOW * seen[V_WEIGHT])
     stays = seen[V_OFF] == 0.0 and hypot(x - seen[V_X], y - seen[V_Y]) < _TRAVEL
     if seen[V_WINDOWS] < 0.0:  # what was before the last command does not count
         seen[V_LOW_1B] = seen[V_LOW_2B] = 10.0
         seen[V_HIGH_1B] = seen[V_HIGH_2B] = -10.0
+        for j in range(SWING_LEFT):
+            seen[V_NEAR_B + j] = NONE
     else:
+        for j in range(SWING_LEFT):
+            seen[V_NEAR_B + j] = min(seen[V_NEAR_B + j], seen[V_NEAR + j])
         for j in range(0, 4, 2):
             seen[V_LOW_1B + j] = min(seen[V_LOW_1B + j], seen[V_LOW_1 + j])
             seen[V_HIGH_1B + j] = max(seen[V_HIGH_1B + j], seen[V_HIGH_1 + j])
     seen[V_LOW_1] = seen[V_LOW_2] = 10.0
     seen[V_HIGH_1] = seen[V_HIGH_2] = -10.0
+    for j in range(SWING_LEFT):
+        seen[V_NEAR + j] = NONE
     seen[V_PEAK_BEFORE], seen[V_PEAK] = seen[V_PEAK], 0.0
     seen[V_OFF] = 0.0
     seen[V_WINDOWS] += 1.0
@@ -295,8 +311,10 @@ def decided(k: int, lean: float, line: int, plant: Plant, mem: Memory, rule: Flo
         seen[V_EVEN] = seen[V_EVEN] + 1.0 if even and stays else 0.0
         if seen[V_EVEN] >= _EVEN_WINDOWS and early and seen[V_CLEAR] >= rule[F_WINDOW]:
             return BY_SWING
-        if calm and line < 0 and k >= rule[F_DURATION] and since >= 2 * int(rule[F_WINDOW]):
-            return BY_CALM
+        seen[V_CALM] = 1.0 if calm and since >= 2 * int(rule[F_WINDOW]) else 0.0
+    inside = line < 0 and seen[V_INSIDE] >= 2.0 * rule[F_WINDOW]
+    if k >= rule[F_DURATION] and seen[V_CALM] > 0.0 and inside:
+        return BY_CALM
     return BY_TIME if k >= rule[F_CAP] else -1
 
 
@@ -353,6 +371,9 @@ def roll_out(
                 k, lean, out[O_STEER], plant, cmd[now], mem, shape, row[1 + 13 * at.N_BODY :], row[one + at.R_ROPE],
                 seen[N_WATCH:], job[J_STATE], line, foot, sums,
             )  # fmt: skip
+            seen[V_INSIDE] = seen[V_INSIDE] + every if within(line) else 0.0
+            for j in range(SWING_LEFT):
+                seen[V_NEAR + j] = min(seen[V_NEAR + j], line[j, D_NOW])
             seen[V_LEFT] = -NONE
             if k >= rule[F_QUIET_FROM] and not pushed(plant, cmd[now]):
                 held = unrest(plant, mem) + mem.energy[at.E_ELASTIC]

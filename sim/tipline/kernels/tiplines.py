@@ -264,6 +264,14 @@ def past_line(line: Floats) -> int:
     return found
 
 
+def within(line: Floats) -> bool:
+    """Whether the balance point is within all tip lines now."""
+    inside = True
+    for j in range(SWING_LEFT):
+        inside = inside and line[j, D_NOW] > 0.0
+    return inside
+
+
 def energy_left(
     plant: Plant, cmd: Floats, mem: Memory, shape: Floats, crest: Floats, foot: Floats, held: float
 ) -> float:
