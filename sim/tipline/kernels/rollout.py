@@ -311,7 +311,7 @@ def decided(k: int, lean: float, line: int, plant: Plant, mem: Memory, rule: Flo
         seen[V_EVEN] = seen[V_EVEN] + 1.0 if even and stays else 0.0
         if seen[V_EVEN] >= _EVEN_WINDOWS and early and seen[V_CLEAR] >= rule[F_WINDOW]:
             return BY_SWING
-        seen[V_CALM] = 1.0 if calm and since >= 2 * int(rule[F_WINDOW]) else 0.0
+        seen[V_CALM] = 1.0 if calm and since >= 4 * int(rule[F_WINDOW]) else 0.0
     inside = line < 0 and seen[V_INSIDE] >= 2.0 * rule[F_WINDOW]
     if k >= rule[F_DURATION] and seen[V_CALM] > 0.0 and inside:
         return BY_CALM
