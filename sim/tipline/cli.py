@@ -321,7 +321,7 @@ def sweep(
             "--workers",
             metavar="N",
             callback=_count(256, 1),
-            help="So many on this computer, by dask from 2 up and on loopback only; 1 without more.",
+            help="Processes on this computer, from 2 up by dask on loopback only; 1 without more.",
         ),
     ] = 1,
     scheduler: Annotated[

@@ -91,7 +91,7 @@ def _decides(found: Spread) -> list[str]:
 def _by_how_much(found: Spread, system: System) -> list[str]:
     """Say how far this run is from another ending."""
     if found.edge:
-        edge = f"This one is on the edge: the batch engine, with its own time step, ends it {found.edge}."
+        edge = f"This one is on the edge: the batch engine, with its own time step, ends the truck {found.edge}."
         return [edge, *_falls(found, system)]
     change = found.change
     if change is None:
@@ -100,7 +100,7 @@ def _by_how_much(found: Spread, system: System) -> list[str]:
         low, high = (_value(end, change.dimension, system) for end in (change.low, change.high))
         return [f"No other ending found with {change.what} from {low} to {high}, all else as given. {_STEPS}"]
     apart, here, there = _apart(change, change.at, system), *_ends(change, system)
-    one = f"This one by {apart} of {change.what}: {here} as given; at {there} it ends {change.ending}. {_STEPS}"
+    one = f"This one by {apart} of {change.what}: {here} as given; at {there} the truck ends {change.ending}. {_STEPS}"
     return [one, *_falls(found, system)]
 
 

@@ -287,7 +287,7 @@ def test_heading_says_that_it_could_go_either_way_with_this_run_beside_it(run_re
         "The truck stayed up in 41 of 50 runs; as given: over to the left.",
         "The truck ended: lifted in 41; over in 9.",
         "The lifted load ended: kept in 41; dropped in 9.",
-        "This one by 9 mm of hole depth: 118 mm as given; at 109 mm it ends left-up.",
+        "This one by 9 mm of hole depth: 118 mm as given; at 109 mm the truck ends left-up.",
         "What decides most: hole depth, shallower in the runs that stayed up.",
         "Engine: batch. Lifted: a tyre left the floor and came back.",
     ):
@@ -320,7 +320,7 @@ def test_spread_tells_what_it_could_not_do(doubtful) -> None:
     assert "no single input stands out" in page
     assert "Not computed: none of 50 runs has a result." in told(spread=replace(doubtful.spread, runs=0))
     edge = told(spread=replace(doubtful.spread, edge="lifted", change=None))
-    assert "This one is on the edge: the batch engine, with its own time step, ends it lifted." in edge
+    assert "This one is on the edge: the batch engine, with its own time step, ends the truck lifted." in edge
     further = replace(doubtful.spread, stays_until=replace(doubtful.spread.change, at=0.09, ending="down"))
     falls = "Whether the truck stays up changes at 90 mm of hole depth, 28 mm from this one: down."
     assert falls in told(spread=further)
