@@ -46,7 +46,7 @@ def one_pose(case: Case, times: int = 5) -> float:
 @pytest.mark.parametrize("axle", SCENARIOS)
 @pytest.mark.parametrize("aside", [0.0, 0.1])
 def test_72_directions_at_20_heights(axle: str, aside: float) -> None:
-    """1440 directions for some 30 to 40 single poses of 0.02 s; a load off the middle costs twice as much.
+    """1440 directions for some 30 to 50 single poses of 0.02 s; a load off the middle costs twice as much.
 
     A truck even on both sides is asked in half of the directions.
     """
@@ -60,4 +60,4 @@ def test_72_directions_at_20_heights(axle: str, aside: float) -> None:
         f"\n{axle} axle, load {aside} m off the middle: {still:.2f} s of one core, {braking:.2f} s while braking; "
         f"{still / pose:.0f} and {braking / pose:.0f} poses of {1e3 * pose:.0f} ms"
     )
-    assert still < (80.0 if aside == 0.0 else 160.0) * pose
+    assert still < (100.0 if aside == 0.0 else 200.0) * pose
