@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import degrees, isfinite, nan, pi, tan
+from math import degrees, isfinite, nan, pi, sqrt, tan
 from typing import TYPE_CHECKING, Any
 
 from tipline.assess.slopes import WALKING, WHAT, across
@@ -304,25 +304,20 @@ def _between(pair: tuple[float, float]) -> str:
 
 
 def _turns(report: SlopeReport, system: System) -> Table:
-    radii = report.turns[0].radius
-    picked = [_nearest(radii, radius) for radius in (2.0, 3.0, 5.0, 10.0)]
+    radii = [0.3048 * feet for feet in (6.0, 10.0, 15.0, 30.0)] if system == "us" else [2.0, 3.0, 5.0, 10.0]
     rows = [
         (
             _where(one, system),
-            *(_speed(turn.speed[k], system) for k in picked),
+            *(_speed(sqrt(turn.pull * radius), system) for radius in radii),
             _what_of(turn.what),
         )
         for turn, one in zip(report.turns, report.maps, strict=True)
     ]
-    heads = (f"at {quantity(radii[k], 'length', system)}" for k in picked)
+    heads = (f"at {quantity(radius, 'length', system)}" for radius in radii)
     note = "Level floor, radius of the path of the truck's centre of gravity, no slope, no braking; the worse side."
     return Table(
         "Greatest steady speed in a turn", ("set-up", *heads, "what goes first"), tuple(rows), note, brief=False
     )
-
-
-def _nearest(values: tuple[float, ...], wanted: float) -> int:
-    return min(range(len(values)), key=lambda k: abs(values[k] - wanted))
 
 
 def _what_of(what: str) -> str:

@@ -61,6 +61,7 @@ def test_slopes_leaves_page_table_summary_and_drawings(invoke: Invoke, tmp_path:
 def test_slopes_in_us_units_and_json(invoke: Invoke) -> None:
     words = ("slopes", SCENARIO, "--heights", "1", "--directions", "8", "--no-pictures", "--quiet")
     assert "in/ft" in invoke(*words, "--units", "us", "--out", "us").stdout
+    assert f"at 6{NO_BREAK}ft</th>" in Path("us/report.html").read_text(encoding="utf-8")
     told = json.loads(invoke(*words, "--json", "--out", "json").stdout)
     assert [row["height_m"] for row in told["limits"]] == [3.0] * 8
     assert told["timings_s"]["solving"] > 0.0
