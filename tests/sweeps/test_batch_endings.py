@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -189,6 +190,35 @@ def test_random_cases_end_as_a_single_run_does() -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize(
+    ("name", "at", "truck"),
+    [("service-stop-load-high", 7.4, "over"), ("service-stop-load-high", 7.7, "over"),
+     ("pedal-lift-load-raised", 7.4, "over")],
+)  # fmt: skip
+def test_a_stop_that_begins_late_is_waited_for(name: str, at: float, truck: str) -> None:
+    """Of 8 s: at the duration the truck still brakes, evenly."""
+    found = read(name, {"event.0.at": f"{at} s"})
+    single = assess.outcome_of(engine.simulate(found, decided=assess.decider(found)), found)
+    batch = run_batch([found])[0]
+    assert (single.truck, batch.truck) == (truck, truck)
+    assert batch.lifted_load == single.lifted_load
+
+
+def test_a_floor_that_breaks_after_the_fall_broke(tmp_path: Path) -> None:
+    """The one-at-a-time engine goes on to the duration; the batch engine ends with the fall, before the hole."""
+    given = read("service-stop-load-high").scenario.file
+    assert given is not None
+    text = given.read_text(encoding="utf-8")
+    late = '[[event]]\nat = "7 s"\nkind = "breakthrough"\nunder = "front-left"\ndepth = "60 mm"\n'
+    late += 'hole = ["0.6 m", "0.6 m"]\n'
+    own = tmp_path / "late.toml"
+    own.write_text(text[: text.index("[expect]")] + late, encoding="utf-8")
+    batch = run_batch([read(own)])[0]
+    assert (batch.truck, batch.floor) == ("over", "broke")
+    assert batch.time < 7.0
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize("slope", [23.0, 24.5, 25.0, 25.6])
 def test_a_truck_that_rocks_on_ends_as_a_single_run_does(slope: float) -> None:
     """A floor turned too fast leaves the fixed axle's truck rocking with a tyre that lifts in each swing, for long."""
@@ -201,7 +231,8 @@ def test_a_truck_that_rocks_on_ends_as_a_single_run_does(slope: float) -> None:
 
 def test_short_commands_say_all_that_the_long_ones_say() -> None:
     """A table that ends at the duration is the start of the whole one, whose further rows are its last one again."""
-    cases, short = [*(read(name) for name in NAMES), *draws(30, 5)], 0
+    late = [read("service-stop-load-high", {"event.0.at": f"{at} s"}) for at in (7.0, 7.4, 7.7, 7.95)]
+    cases, short = [*(read(name) for name in NAMES), *late, *draws(30, 5)], 0
     for found in cases:
         brief, whole = (prepare(found, dt=2e-3, brief=flag).commands.table for flag in (True, False))
         assert np.array_equal(brief, whole[: len(brief)])

@@ -80,8 +80,8 @@ KEPT, BROKE = (("kept", 50),), (("broke", 50),)
 @pytest.mark.parametrize(
     ("here", "truck", "load", "floor", "said"),
     [
-        ("lifted", UP, KEPT, BROKE, "a tyre was left up in 20"),
-        ("left-up", (("lifted", 50),), KEPT, BROKE, "a tyre was left up in 0"),
+        ("lifted", UP, KEPT, BROKE, "a tyre was left off the floor in 20"),
+        ("left-up", (("lifted", 50),), KEPT, BROKE, "a tyre was left off the floor in 0"),
         ("lifted", (("lifted", 49), ("down", 1)), (("kept", 40), ("dropped", 7), ("slid", 3)), (("held", 50),),
          "the lifted load slid in 3, was dropped in 7; the floor broke in 0"),
         ("over", (("over", 40), ("resting", 9), ("undecided", 1)), KEPT, BROKE,

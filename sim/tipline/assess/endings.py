@@ -20,7 +20,7 @@ NO_RESULT = "no result"
 _FALLEN = ("over", "resting")
 _ON_TYRES = ("down", "down, too light to steer", "lifted")
 _TRUCK_SAID = {
-    "left-up": "a tyre was left up",
+    "left-up": "a tyre was left off the floor",
     "undecided": "still moving at the end",
     "resting": "came to rest on its body, mast or lifted load",
     "over": "went over",

@@ -12,6 +12,7 @@ goes over: ``dropped``.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import pi, sqrt
 
 import numpy as np
@@ -47,6 +48,10 @@ STILL = 1e-5
 """Kinetic energy as a share of weight times one metre below which a truck is still."""
 SLOW = 1e-3
 """Rise of the whole truck [m] whose energy is too little to take a truck that leans no further over a line."""
+EVEN_HALVES = 4
+"""Half swings in a row that must be no worse than those before: a tall truck near its limit takes 4 s to rock."""
+ALIKE, NEARER = 1e-3, 1e-3
+"""How much further [rad] a truck may lean, how much nearer [m] it may come to a line, and count as no worse."""
 SINKING = 1e-3
 """Speed [m/s] at which a place still sinks; depth [m] from which it has sunk."""
 _CARRIED, FLOATING = 0.2, 0.2
@@ -176,7 +181,7 @@ def settled(motion: Motion, energy_left: dict[str, Array]) -> bool:
     line, _, fell = past_line(motion)
     if fell:
         return True
-    if _still_sinking(motion) or _still_told(motion):
+    if motion.run.time[-1] < _quiet_from(motion) or _still_sinking(motion) or _still_told(motion):
         return False
     if is_still(motion):
         return True
@@ -225,24 +230,38 @@ def _swing_time(motion: Motion) -> float:
     return max(LONG_SWING, 2.0 * pi * sqrt(length / float(np.linalg.norm(motion.gravity[-1]))))
 
 
-def _steady(motion: Motion) -> bool:
-    """Whether the last swing came past no line, no nearer to one than before, and was no livelier than the one before.
+def _quiet_from(motion: Motion) -> float:
+    """Return the time [s] of the last command."""
+    return float(motion.run.meta.get("commanded_until_s", 0.0))
 
-    Before: since the last command, for a swing at least.
+
+def _steady(motion: Motion) -> bool:
+    """Whether the truck swings on without getting worse since the last command.
+
+    By half swings: each of the last ones leaned no further and came no nearer to a line than any before it, the weight
+    was within the lines all the time, and the last was no livelier than the one before.
     """
-    time, period = motion.run.time, _swing_time(motion)
-    quiet = float(motion.run.meta.get("commanded_until_s", 0.0))
-    if time[-1] - quiet < 2.0 * period:
+    time, half = motion.run.time, 0.5 * _swing_time(motion)
+    count = int((time[-1] - _quiet_from(motion)) / half + 1e-6)
+    if count < EVEN_HALVES + 1:
         return False
-    start = int(np.searchsorted(time, quiet))
-    now, last = time > time[-1] - period, (time > time[-1] - 2.0 * period) & (time <= time[-1] - period)
+    edges = np.searchsorted(time, _quiet_from(motion) + half * np.arange(count + 1) - 1e-9)
+    parts = [slice(start, end) for start, end in pairwise(edges.tolist())]
+    lately = _last(motion, EVEN_HALVES * half)
+    if not all((motion.by_weight[line][lately] > 0.0).all() for line in lines.LINES):
+        return False
+    near = [motion.distances[line] for line in lines.LINES]
+    up = motion.rot[:, at.CHASSIS, 2]
+    roll, pitch = np.arctan2(up[:, 1], up[:, 2]), np.arctan2(-up[:, 0], np.hypot(up[:, 1], up[:, 2]))
+    leans = [(one, ALIKE) for one in (roll, -roll, pitch, -pitch)]
+    for value, spare in (*leans, *((one, NEARER) for one in near)):
+        least = np.array([value[part].min() for part in parts])
+        before = np.minimum.accumulate(least)[-EVEN_HALVES - 1 : -1]
+        if (least[-EVEN_HALVES:] < before - spare).any():
+            return False
     height = float(motion.masses[-1].sum() * np.linalg.norm(motion.gravity[-1]))
-    if motion.kinetic[now].max() > max(motion.kinetic[last].max(), SLOW * height):
-        return False
-    before = ~now
-    before[:start] = False
-    values = [motion.distances[line] for line in lines.LINES]
-    return all(value[now].min() > max(0.0, value[before].min() - 1e-3) for value in values)
+    lively = [float(motion.kinetic[part].max()) for part in parts[-2:]]
+    return lively[1] <= max(lively[0], SLOW * height)
 
 
 def truck_state(motion: Motion, *, decided: bool) -> TruckState:

@@ -189,13 +189,16 @@ def commands(
 
 
 def lasts(case: Case, told: Commands) -> bool:
-    """Whether the last row of a table holds for good: every event has begun and ended, and nothing changes there."""
+    """Whether the last row of a table holds for good: every event has begun and ended, and nothing changes there.
+
+    A truck that is still told to speed up or slow down has a change to come.
+    """
     end, table = float(told.time[-1]) - _TAIL, told.table
     events = case.scenario.event
     ends = [getattr(event, "at", 0.0) + (getattr(event, "lasts", None) or 0.0) for event in events]
     if any(isinstance(event, Ramp) for event in events) or max(ends, default=0.0) >= end:
         return False
-    return bool((table[told.time >= end] == table[-1]).all())
+    return bool(table[-1, at.K_ACC] == 0.0 and (table[told.time >= end] == table[-1]).all())
 
 
 def _gravity(case: Case, time: Array) -> Array:

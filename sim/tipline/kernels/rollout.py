@@ -69,15 +69,14 @@ N_WAIT = 12
     V_HIGH_2B, V_WINDOWS, V_OFF, V_START, V_MOST, V_EVER_OFF, V_X, V_Y, V_DEPTH, V_WEIGHT,
     V_DEEP, V_REST, V_CLEAR, V_LEFT, V_EVEN, V_INSIDE, V_CALM,
 ) = range(28)  # fmt: skip
-V_NEAR, V_NEAR_B, V_MISSING = 28, 32, 36
+V_EVENS, V_NEAR, V_NEAR_B, V_MISSING = 28, 29, 33, 37
 LOOKS = 4
 N_WATCH = V_MISSING + LOOKS
-"""V_CLEAR: steps since which energy rules out that it tips; V_LEFT: least
-energy left at the last look [J]; V_EVEN: even windows running; V_INSIDE: steps since which the balance point is
-within all tip lines; V_CALM: whether the last window was; V_NEAR, V_NEAR_B: least
-distance to each tip line in this window, and in those before [m]; V_MISSING: energy missing at the last looks. Then the
-steps for which each tyre has been light, below which load, whether it was off and came back, and for how many steps of
-the last swing it was light."""
+"""V_CLEAR: steps since which energy rules out that it tips; V_LEFT: least energy left at the last look [J];
+V_EVEN: even windows running, no tyre off; V_INSIDE: steps since which the weight is within all tip lines; V_CALM: whether
+the last window was; V_EVENS: even windows running, tyres off or not; V_NEAR, V_NEAR_B: least distance to each tip line in
+this window, and in those before [m]; V_MISSING: energy missing at the last looks. Then the steps for which each tyre has
+been light, below which load, whether it was off and came back, and for how many steps of the last swing it was light."""
 _ALIKE = 1e-3
 """How much further [rad] a window may lean than those before and count as like them."""
 _NEARER = 1e-3
@@ -89,6 +88,8 @@ _SLOW = 1e-3
 _CREEPS = 0.02
 _RESTS = 1e-7
 """Speed [m/s, rad/s] after the first step up to which the truck stood: an unrest of 5e-5 m/s2."""
+_CALM_WINDOWS = 4
+"""Windows that must be even where energy leaves open that it tips: a tall truck near its limit takes 4 s to rock."""
 _EVEN_WINDOWS = 2
 """Windows, half a swing each, that must be even without a tyre off before a run ends early."""
 
@@ -181,8 +182,8 @@ def unrest(plant: Plant, mem: Memory) -> float:
 def new_window(plant: Plant, mem: Memory, seen: Floats) -> tuple[bool, bool, bool]:
     """Close a window; return whether it is even, calm, and whether the truck stayed in place, no tyre going off.
 
-    Even: it leans no further and comes no nearer to a tip line than in the windows before, and sinks no more. Calm: it
-    also moves less than in the last.
+    Even: it leans no further and comes no nearer to a tip line than in the windows before, and sinks no more. Calm: so
+    were the last ones, and it moves less than in the one before.
     """
     x, y, deep = mem.state[at.CHASSIS, 0], mem.state[at.CHASSIS, 1], 0.0
     for j in range(mem.depth.shape[0]):
@@ -197,7 +198,8 @@ def new_window(plant: Plant, mem: Memory, seen: Floats) -> tuple[bool, bool, boo
     )
     for j in range(SWING_LEFT):
         even = even and seen[V_NEAR + j] >= seen[V_NEAR_B + j] - _NEARER
-    calm = even and seen[V_PEAK] <= max(seen[V_PEAK_BEFORE], _SLOW * seen[V_WEIGHT])
+    seen[V_EVENS] = seen[V_EVENS] + 1.0 if even else 0.0
+    calm = seen[V_EVENS] >= _CALM_WINDOWS and seen[V_PEAK] <= max(seen[V_PEAK_BEFORE], _SLOW * seen[V_WEIGHT])
     stays = seen[V_OFF] == 0.0 and hypot(x - seen[V_X], y - seen[V_Y]) < _TRAVEL
     if seen[V_WINDOWS] < 0.0:  # what was before the last command does not count
         seen[V_LOW_1B] = seen[V_LOW_2B] = 10.0
@@ -311,8 +313,8 @@ def decided(k: int, lean: float, line: int, plant: Plant, mem: Memory, rule: Flo
         seen[V_EVEN] = seen[V_EVEN] + 1.0 if even and stays else 0.0
         if seen[V_EVEN] >= _EVEN_WINDOWS and early and seen[V_CLEAR] >= rule[F_WINDOW]:
             return BY_SWING
-        seen[V_CALM] = 1.0 if calm and since >= 4 * int(rule[F_WINDOW]) else 0.0
-    inside = line < 0 and seen[V_INSIDE] >= 2.0 * rule[F_WINDOW]
+        seen[V_CALM] = 1.0 if calm else 0.0
+    inside = line < 0 and seen[V_INSIDE] >= _CALM_WINDOWS * rule[F_WINDOW]
     if k >= rule[F_DURATION] and seen[V_CALM] > 0.0 and inside:
         return BY_CALM
     return BY_TIME if k >= rule[F_CAP] else -1
@@ -371,7 +373,9 @@ def roll_out(
                 k, lean, out[O_STEER], plant, cmd[now], mem, shape, row[1 + 13 * at.N_BODY :], row[one + at.R_ROPE],
                 seen[N_WATCH:], job[J_STATE], line, foot, sums,
             )  # fmt: skip
-            seen[V_INSIDE] = seen[V_INSIDE] + every if within(line) else 0.0
+            if k >= rule[F_DURATION] - _CALM_WINDOWS * rule[F_WINDOW] - every:
+                inside = within(plant, cmd[now], mem, foot, sums[0])
+                seen[V_INSIDE] = seen[V_INSIDE] + every if inside else 0.0
             for j in range(SWING_LEFT):
                 seen[V_NEAR + j] = min(seen[V_NEAR + j], line[j, D_NOW])
             seen[V_LEFT] = -NONE

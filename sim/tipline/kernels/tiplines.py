@@ -264,11 +264,12 @@ def past_line(line: Floats) -> int:
     return found
 
 
-def within(line: Floats) -> bool:
-    """Whether the balance point is within all tip lines now."""
+def within(plant: Plant, cmd: Floats, mem: Memory, foot: Floats, sum: Floats) -> bool:
+    """Whether the weight, a hung load's at the hook, is within all tip lines; foot: of `contacts`, sum: scratch."""
+    weighing(plant, cmd, mem, sum)
     inside = True
     for j in range(SWING_LEFT):
-        inside = inside and line[j, D_NOW] > 0.0
+        inside = inside and distance(foot[_START[j]], foot[_END[j]], sum) > 0.0
     return inside
 
 

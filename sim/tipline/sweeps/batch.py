@@ -412,7 +412,7 @@ def _load_word(case: Case, truck: TruckState, row: Array) -> str:
 
 def _floor(rolled: Rolled) -> tuple[str, dict[str, float]]:
     """Say how the floor ended, as `assess.outcome.floor_state`, and how deep its places were."""
-    prepared, end = rolled.prepared, rolled.row[ro.O_TIME]
+    prepared, end = rolled.prepared, max(rolled.row[ro.O_TIME], rolled.prepared.case.scenario.run.duration)
     place, tyres = prepared.build.plant.place, prepared.build.tyres
     peak, ending = rolled.row[ro.N_RESULT + 2 * len(tyres) :], prepared.memory.depth
     used, law, deepest = place[:, at.P_HX] > 0.0, place[:, at.P_LAW], dict[str, float]()

@@ -6,6 +6,7 @@ Each makes its rows in a child of its own.
 from __future__ import annotations
 
 import logging
+import os
 import signal
 import sys
 from collections.abc import Iterator
@@ -118,6 +119,7 @@ def _local_client(workers: int, folder: Path) -> Iterator[Client]:
     from distributed import Client, LocalCluster
 
     with (
+        _same_environment(),
         _silent(),
         _without_script(),
         TemporaryDirectory(prefix="dask-", dir=folder) as scratch,
@@ -136,6 +138,17 @@ def _local_client(workers: int, folder: Path) -> Iterator[Client]:
         Client(made, set_as_default=False) as client,
     ):
         yield client
+
+
+@contextmanager
+def _same_environment() -> Iterator[None]:
+    """Take away afterwards what dask tells its workers by the environment of this process."""
+    before = set(os.environ)
+    try:
+        yield
+    finally:
+        for name in set(os.environ) - before:
+            del os.environ[name]
 
 
 @contextmanager
