@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import math
 import os
 import shutil
@@ -482,7 +483,8 @@ def _told() -> Iterator[None]:
         # Whoever reads the output has seen enough; what was to be written is written before anything is printed.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     except OSError as error:
-        typer.echo(f"tipline: {error}", err=True)
+        remedy = ". Make room, or give --out a folder on another disk" if error.errno == errno.ENOSPC else ""
+        typer.echo(f"tipline: {error}{remedy}", err=True)
         raise typer.Exit(BAD_INPUT) from None
     except KeyboardInterrupt:
         typer.echo("tipline: interrupted; nothing was left behind", err=True)

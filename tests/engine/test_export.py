@@ -53,6 +53,26 @@ def test_masses_centres_and_inertias_are_those_of_the_engine(name: str, form: st
         assert inertia == pytest.approx(made.plant.inertia[body], abs=1e-6 * np.abs(made.plant.inertia[body]).max())
 
 
+def test_urdf_is_read_by_pybullet_with_its_meshes(tmp_path: Path) -> None:
+    """It looks for meshes beside the file; a plain reader of the format knows no folder of another program."""
+    pybullet = pytest.importorskip("pybullet")
+    case = scenario.read(HUNG)
+    load(HUNG, "urdf", tmp_path)
+    client = pybullet.connect(pybullet.DIRECT)
+    try:
+        flags = pybullet.URDF_USE_INERTIA_FROM_FILE
+        body = pybullet.loadURDF(str(tmp_path / "truck.urdf"), flags=flags, physicsClientId=client)
+        links = range(-1, pybullet.getNumJoints(body, physicsClientId=client))
+        masses = [pybullet.getDynamicsInfo(body, link, physicsClientId=client)[0] for link in links]
+        drawn = {part[4].decode() for part in pybullet.getVisualShapeData(body, physicsClientId=client)}
+    finally:
+        pybullet.disconnect(client)
+    assembly = assemble(case.machine, case.scenario.setup, case.load)
+    made = build(case.machine, case.scenario.setup, assembly, case.floor, case.load, static_hosts(case.load))
+    assert sum(masses) == pytest.approx(made.plant.mass.sum(), rel=1e-6)
+    assert any(name.endswith("meshes/chassis.stl") for name in drawn)
+
+
 def test_joints_have_their_ends(tmp_path: Path) -> None:
     machine = scenario.read(FORKS).machine
     model = load(FORKS, "urdf", tmp_path)

@@ -176,7 +176,7 @@ def _urdf(case: Case, made: Build, meshes: list[str]) -> str:
         '<?xml version="1.0"?>',
         f"<!-- {_title(case)} -->",
         '<robot name="truck">',
-        '  <mujoco><compiler fusestatic="false" discardvisual="false" meshdir="meshes"/></mujoco>',
+        '  <mujoco><compiler fusestatic="false" discardvisual="false" strippath="false"/></mujoco>',
     ]
     for body in _present(made):
         lines += _urdf_link(made, body, meshes)
@@ -201,7 +201,7 @@ def _urdf_link(made: Build, body: int, meshes: list[str]) -> list[str]:
         f'    <inertial>{centre}<mass value="{made.plant.mass[body]:.12g}"/><inertia {about} {rest}/></inertial>',
     ]
     if name in meshes:
-        lines.append(f'    <visual>{centre}<geometry><mesh filename="{name}.stl"/></geometry></visual>')
+        lines.append(f'    <visual>{centre}<geometry><mesh filename="meshes/{name}.stl"/></geometry></visual>')
     for tyre, row in _tyres(made, body):
         place = f'<origin xyz="{_numbers(row[at.T_X : at.T_Z + 1] - shift)}" rpy="{np.pi / 2:.12g} 0 0"/>'
         shape = f'<cylinder radius="{row[at.T_R]:.12g}" length="{row[at.T_W]:.12g}"/>'

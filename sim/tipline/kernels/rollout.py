@@ -73,10 +73,11 @@ V_EVENS, V_NEAR, V_NEAR_B, V_MISSING = 28, 29, 33, 37
 LOOKS = 4
 N_WATCH = V_MISSING + LOOKS
 """V_CLEAR: steps since which energy rules out that it tips; V_LEFT: least energy left at the last look [J];
-V_EVEN: even windows running, no tyre off; V_INSIDE: steps since which the weight is within all tip lines; V_CALM: whether
-the last window was; V_EVENS: even windows running, tyres off or not; V_NEAR, V_NEAR_B: least distance to each tip line in
-this window, and in those before [m]; V_MISSING: energy missing at the last looks. Then the steps for which each tyre has
-been light, below which load, whether it was off and came back, and for how many steps of the last swing it was light."""
+V_EVEN: even windows running, no tyre off; V_INSIDE: steps since which the weight is within all tip lines;
+V_CALM: whether the last window was; V_EVENS: even windows running, tyres off or not; V_NEAR, V_NEAR_B: least
+distance to each tip line in this window, and in those before [m]; V_MISSING: energy missing at the last looks.
+Then the steps for which each tyre has been light, below which load, whether it was off and came back, and for
+how many steps of the last swing it was light."""
 _ALIKE = 1e-3
 """How much further [rad] a window may lean than those before and count as like them."""
 _NEARER = 1e-3

@@ -23,7 +23,7 @@ SPREAD_OFF = (
     "for (--spread 0, or run.spread in the scenario)"
 )
 FLOOR_TITLE = "Over the range of the floor's strength"
-_NOTE = "Each run draws what was varied, listed below, between its ends; the floor's strength stays as in this run."
+_NOTE = "Each run draws what was varied between its ends; the floor's strength stays as in this run."
 _STEPS = "Looked for in steps, 5 % at first: an ending that comes and goes within a step is not seen."
 _FLOOR_NOTE = "Each run has a floor drawn evenly between the ends of what is not known; all else is as in this run."
 _VARIED = (

@@ -106,6 +106,7 @@ def test_errors_become_one_message_and_a_code(
     assert result.stdout == ""
     assert "tipline: " in result.stderr
     assert (str(error) or "interrupted") in result.stderr
+    assert not isinstance(error, OSError) or "Make room" in result.stderr
     assert list(tmp_path.iterdir()) == []
 
 
