@@ -77,6 +77,11 @@ class Commands:
     time: Array
     speed: Array
 
+    @property
+    def changes(self) -> NDArray[np.intp]:
+        """The rows after which something changes."""
+        return np.flatnonzero((np.diff(self.table, axis=0) != 0.0).any(axis=1))
+
 
 def place_orders(case: Case, tyres: Sequence[str], zones: Sequence[ZoneLaw] = ()) -> tuple[PlaceOrder, ...]:
     """List the places that the floor's zones and the events make, and one for each tyre to open in a zone."""

@@ -162,7 +162,7 @@ def _meta(prepared: Prepared, ledger_error: float, seconds: float) -> dict[str, 
         for index, (order, row) in enumerate(zip(prepared.orders, made.plant.place, strict=True))
         if row[at.P_HX] > 0.0
     ]
-    changes = np.flatnonzero((np.diff(prepared.commands.table, axis=0) != 0.0).any(axis=1))
+    changes = prepared.commands.changes
     return {
         "title": case.scenario.title,
         "demo": case.demo,

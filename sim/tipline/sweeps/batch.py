@@ -276,7 +276,7 @@ def _coordinates(prepared: Prepared) -> tuple[Array, Array]:
 
 def _rules(prepared: Prepared, dt: float, early: bool) -> Array:
     plant, table, run = prepared.build.plant, prepared.commands.table, prepared.case.scenario.run
-    changes = np.flatnonzero((np.diff(table, axis=0) != 0.0).any(axis=1))
+    changes = prepared.commands.changes
     period = LONG_SWING
     if plant.mass[at.LOAD] > 0.0 and prepared.assembly.points.hook is not None:
         arm = float(np.linalg.norm(np.asarray(prepared.assembly.points.hook) - prepared.assembly.centre[at.LOAD]))
