@@ -46,12 +46,6 @@ LONG_SWING = 2.0
 """Time [s] taken for one swing of the truck on its tyres, or longer."""
 STILL = 1e-5
 """Kinetic energy as a share of weight times one metre below which a truck is still."""
-SLOW = 1e-3
-"""Rise of the whole truck [m] whose energy is too little to take a truck that leans no further over a line."""
-EVEN_HALVES = 4
-"""Half swings in a row that must be no worse than those before: a tall truck near its limit takes 4 s to rock."""
-ALIKE, NEARER = 1e-3, 1e-3
-"""How much further [rad] a truck may lean, how much nearer [m] it may come to a line, and count as no worse."""
 SINKING = 1e-3
 """Speed [m/s] at which a place still sinks; depth [m] from which it has sunk."""
 _CARRIED, FLOATING = 0.2, 0.2
@@ -243,25 +237,25 @@ def _steady(motion: Motion) -> bool:
     """
     time, half = motion.run.time, 0.5 * _swing_time(motion)
     count = int((time[-1] - _quiet_from(motion)) / half + 1e-6)
-    if count < EVEN_HALVES + 1:
+    if count < at.EVEN_HALVES + 1:
         return False
     edges = np.searchsorted(time, _quiet_from(motion) + half * np.arange(count + 1) - 1e-9)
     parts = [slice(start, end) for start, end in pairwise(edges.tolist())]
-    lately = _last(motion, EVEN_HALVES * half)
+    lately = _last(motion, at.EVEN_HALVES * half)
     if not all((motion.by_weight[line][lately] > 0.0).all() for line in lines.LINES):
         return False
     near = [motion.distances[line] for line in lines.LINES]
     up = motion.rot[:, at.CHASSIS, 2]
     roll, pitch = np.arctan2(up[:, 1], up[:, 2]), np.arctan2(-up[:, 0], np.hypot(up[:, 1], up[:, 2]))
-    leans = [(one, ALIKE) for one in (roll, -roll, pitch, -pitch)]
-    for value, spare in (*leans, *((one, NEARER) for one in near)):
+    leans = [(one, at.ALIKE) for one in (roll, -roll, pitch, -pitch)]
+    for value, spare in (*leans, *((one, at.NEARER) for one in near)):
         least = np.array([value[part].min() for part in parts])
-        before = np.minimum.accumulate(least)[-EVEN_HALVES - 1 : -1]
-        if (least[-EVEN_HALVES:] < before - spare).any():
+        before = np.minimum.accumulate(least)[-at.EVEN_HALVES - 1 : -1]
+        if (least[-at.EVEN_HALVES :] < before - spare).any():
             return False
     height = float(motion.masses[-1].sum() * np.linalg.norm(motion.gravity[-1]))
     lively = [float(motion.kinetic[part].max()) for part in parts[-2:]]
-    return lively[1] <= max(lively[0], SLOW * height)
+    return lively[1] <= max(lively[0], at.SLOW * height)
 
 
 def truck_state(motion: Motion, *, decided: bool) -> TruckState:

@@ -78,19 +78,11 @@ V_CALM: whether the last window was; V_EVENS: even windows running, tyres off or
 distance to each tip line in this window, and in those before [m]; V_MISSING: energy missing at the last looks.
 Then the steps for which each tyre has been light, below which load, whether it was off and came back, and for
 how many steps of the last swing it was light."""
-_ALIKE = 1e-3
-"""How much further [rad] a window may lean than those before and count as like them."""
-_NEARER = 1e-3
-"""How much nearer [m] to a tip line a window may come than those before and count as like them."""
 _TRAVEL = 0.02
 _SINKING = 2e-4
-_SLOW = 1e-3
-"""Rise of the whole truck [m] whose energy is too little to take a truck that leans no further over a line."""
 _CREEPS = 0.02
 _RESTS = 1e-7
 """Speed [m/s, rad/s] after the first step up to which the truck stood: an unrest of 5e-5 m/s2."""
-_CALM_WINDOWS = 4
-"""Windows that must be even where energy leaves open that it tips: a tall truck near its limit takes 4 s to rock."""
 _EVEN_WINDOWS = 2
 """Windows, half a swing each, that must be even without a tyre off before a run ends early."""
 
@@ -191,16 +183,16 @@ def new_window(plant: Plant, mem: Memory, seen: Floats) -> tuple[bool, bool, boo
         deep += mem.depth[j]
     even = (
         seen[V_WINDOWS] >= 1.0
-        and seen[V_LOW_1] >= seen[V_LOW_1B] - _ALIKE
-        and seen[V_HIGH_1] <= seen[V_HIGH_1B] + _ALIKE
-        and seen[V_LOW_2] >= seen[V_LOW_2B] - _ALIKE
-        and seen[V_HIGH_2] <= seen[V_HIGH_2B] + _ALIKE
+        and seen[V_LOW_1] >= seen[V_LOW_1B] - at.ALIKE
+        and seen[V_HIGH_1] <= seen[V_HIGH_1B] + at.ALIKE
+        and seen[V_LOW_2] >= seen[V_LOW_2B] - at.ALIKE
+        and seen[V_HIGH_2] <= seen[V_HIGH_2B] + at.ALIKE
         and deep - seen[V_DEPTH] < _SINKING
     )
     for j in range(SWING_LEFT):
-        even = even and seen[V_NEAR + j] >= seen[V_NEAR_B + j] - _NEARER
+        even = even and seen[V_NEAR + j] >= seen[V_NEAR_B + j] - at.NEARER
     seen[V_EVENS] = seen[V_EVENS] + 1.0 if even else 0.0
-    calm = seen[V_EVENS] >= _CALM_WINDOWS and seen[V_PEAK] <= max(seen[V_PEAK_BEFORE], _SLOW * seen[V_WEIGHT])
+    calm = seen[V_EVENS] >= at.EVEN_HALVES and seen[V_PEAK] <= max(seen[V_PEAK_BEFORE], at.SLOW * seen[V_WEIGHT])
     stays = seen[V_OFF] == 0.0 and hypot(x - seen[V_X], y - seen[V_Y]) < _TRAVEL
     if seen[V_WINDOWS] < 0.0:  # what was before the last command does not count
         seen[V_LOW_1B] = seen[V_LOW_2B] = 10.0
@@ -315,7 +307,7 @@ def decided(k: int, lean: float, line: int, plant: Plant, mem: Memory, rule: Flo
         if seen[V_EVEN] >= _EVEN_WINDOWS and early and seen[V_CLEAR] >= rule[F_WINDOW]:
             return BY_SWING
         seen[V_CALM] = 1.0 if calm else 0.0
-    inside = line < 0 and seen[V_INSIDE] >= _CALM_WINDOWS * rule[F_WINDOW]
+    inside = line < 0 and seen[V_INSIDE] >= at.EVEN_HALVES * rule[F_WINDOW]
     if k >= rule[F_DURATION] and seen[V_CALM] > 0.0 and inside:
         return BY_CALM
     return BY_TIME if k >= rule[F_CAP] else -1
@@ -374,7 +366,7 @@ def roll_out(
                 k, lean, out[O_STEER], plant, cmd[now], mem, shape, row[1 + 13 * at.N_BODY :], row[one + at.R_ROPE],
                 seen[N_WATCH:], job[J_STATE], line, foot, sums,
             )  # fmt: skip
-            if k >= rule[F_DURATION] - _CALM_WINDOWS * rule[F_WINDOW] - every:
+            if k >= rule[F_DURATION] - at.EVEN_HALVES * rule[F_WINDOW] - every:
                 inside = within(plant, cmd[now], mem, foot, sums[0])
                 seen[V_INSIDE] = seen[V_INSIDE] + every if inside else 0.0
             for j in range(SWING_LEFT):
