@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from tipline.view import gl
 from tipline.view.story import Array, Line, Mark, Place, Solid, Story, Tyre, posed
 
 WHEELBASE, HALF = 2.4, 0.95
@@ -18,6 +19,14 @@ _GREY, _DARK, _LIGHT, _RUBBER, _LOAD = (
     (0.14, 0.14, 0.15),
     (0.44, 0.52, 0.58),
 )
+
+
+@pytest.fixture(scope="session")
+def opengl() -> None:
+    """Leave out, with the reason, a test that draws scenes where this computer cannot."""
+    missing = gl.probe()
+    if missing:
+        pytest.skip(missing)
 
 
 @pytest.fixture(scope="session")

@@ -62,6 +62,7 @@ def test_stills_are_rest_worst_end(make_story: Callable[..., Story]) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("opengl")
 def test_a_film_broken_off_leaves_nothing(make_story: Callable[..., Story], tmp_path: Path) -> None:
     def stop(part: float) -> None:
         if part > 0.03:
@@ -73,6 +74,7 @@ def test_a_film_broken_off_leaves_nothing(make_story: Callable[..., Story], tmp_
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("opengl")
 def test_a_draft_film_is_h264_marked_and_of_the_stated_length(make_story: Callable[..., Story], tmp_path: Path) -> None:
     import imageio_ffmpeg
 
@@ -90,6 +92,7 @@ def test_a_draft_film_is_h264_marked_and_of_the_stated_length(make_story: Callab
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("opengl")
 def test_stills_are_files_with_captions(make_story: Callable[..., Story], tmp_path: Path) -> None:
     from PIL import Image
 

@@ -11,13 +11,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tipline.view import frame, gl, labels, palette
+from tipline.view import frame, labels, palette
 from tipline.view.frame import Composer
 from tipline.view.movie import schedule
 from tipline.view.scene import Scene
 from tipline.view.story import Story
 
-pytestmark = pytest.mark.skipif(gl.probe() is not None, reason="no OpenGL on this computer")
+pytestmark = pytest.mark.usefixtures("opengl")
 
 
 def test_a_small_render_shows_truck_floor_and_sky(make_story: Callable[..., Story]) -> None:
