@@ -232,12 +232,8 @@ def _turn_time(event: FloorTurns, start: Array, goal: Array) -> float:
 
 def _drive(case: Case, time: Array, table: Array, made: Build) -> Array:
     """Fill brake and drive torque and the commanded acceleration; return the commanded speed over time."""
-    drive, setup, plant = case.machine.drive, case.scenario.setup, made.plant
-    braked = plant.tyre[plant.tyre[:, at.T_BRAKED] > 0.0]
-    radius, count = float(braked[:, at.T_R].mean()), len(braked)
-    rolling = float((plant.tyre[:, at.T_IW] / plant.tyre[:, at.T_R] ** 2).sum())
-    inertia = float(plant.mass.sum()) + rolling
-    parked = drive.parking_brake_force * radius / count
+    drive, setup = case.machine.drive, case.scenario.setup
+    parked = _torque(made, drive.parking_brake_force, 0.0)
     speed = np.full(len(time), setup.speed)
     if setup.speed == 0.0:
         table[:, at.K_BRAKE] = parked
@@ -252,7 +248,8 @@ def _drive(case: Case, time: Array, table: Array, made: Build) -> Array:
             )
             stopping[after] = False
             table[after, at.K_BRAKE] = 0.0
-            table[after, at.K_DRIVE] = (inertia * wish * radius / count)[after]
+            full = event.acceleration or drive.acceleration
+            table[after, at.K_DRIVE] = wish[after] * _torque_per_acceleration(made, full * np.sign(event.speed - now))
         else:
             hard, rise = (
                 (drive.service_deceleration, drive.rise_time)
@@ -263,10 +260,11 @@ def _drive(case: Case, time: Array, table: Array, made: Build) -> Array:
             stopping[after] = True
             wish, way = speed_change(time, event.at, now, 0.0, rate, rise)
             table[after, at.K_DRIVE] = 0.0
-            table[after, at.K_BRAKE] = (inertia * rate * ramp(time, event.at, rise) * radius / count)[after]
+            torque = rate * _torque_per_acceleration(made, -rate * np.sign(now))
+            table[after, at.K_BRAKE] = torque * ramp(time, event.at, rise)[after]
         table[after, at.K_ACC] = wish[after]
         speed = np.where(after, way, speed)
-    if len(plant.ramp):
+    if len(made.plant.ramp):
         moving = stopping | (table[:, at.K_BRAKE] == 0.0)
         _hold_on_ramp(table, time, speed, moving, stopping, made, parked)
     return speed
@@ -303,12 +301,9 @@ def _grade_torque(way: Array, made: Build) -> Array:
     plant, home, row = made.plant, made.home, made.plant.ramp[0]
     body = plant.tyre[:, at.T_BODY].astype(int)
     hub = plant.tyre[:, at.T_X : at.T_Z + 1] + made.centre[body]
-    mass, front = plant.mass, body == at.CHASSIS
-    steer = -float(mass @ made.centre[:, 0]) / float(mass.sum()) / -float(hub[~front, 0].mean())
-    share = np.where(front, (1.0 - steer) / front.sum(), steer / (~front).sum())
-    driven = int(np.argmax(front))
+    mass, front, share = plant.mass, body == at.CHASSIS, _shares(made, 0.0)
     # square to the slope the wheel's hub is that high, and its push along the level acts on that lever
-    lever = _hub_height(plant.tyre[driven], share[driven] * float(mass.sum()) * G) / sqrt(1.0 + row[at.G_TAN] ** 2)
+    lever = _hub_heights(made, 0.0)[int(np.argmax(front))] / sqrt(1.0 + row[at.G_TAN] ** 2)
     along = cos(home[2]) * row[at.G_COS] + sin(home[2]) * row[at.G_SIN]
     aside = -sin(home[2]) * row[at.G_COS] + cos(home[2]) * row[at.G_SIN]
     start = row[at.G_COS] * (home[0] - row[at.G_X]) + row[at.G_SIN] * (home[1] - row[at.G_Y])
@@ -322,10 +317,38 @@ def _grade_torque(way: Array, made: Build) -> Array:
     return torque
 
 
+def _shares(made: Build, ahead: float) -> Array:
+    """Return the part of the weight on each tyre (n,) of a rigid truck that speeds up by ``ahead`` [m/s2] on a level."""
+    plant, body = made.plant, made.plant.tyre[:, at.T_BODY].astype(int)
+    front, total = body == at.CHASSIS, float(plant.mass.sum())
+    hubs = plant.tyre[:, at.T_X] + made.centre[body, 0]
+    middle = plant.mass @ made.centre / total
+    steer = (middle[0] - ahead / G * middle[2]) / float(hubs[~front].mean())
+    return np.where(front, (1.0 - steer) / front.sum(), steer / (~front).sum())
+
+
+def _hub_heights(made: Build, ahead: float) -> Array:
+    """Return how high each tyre's hub stands over the floor (n,): its rolling radius, and the lever of its drive."""
+    loads = np.maximum(_shares(made, ahead), 0.0) * float(made.plant.mass.sum()) * G
+    return np.array([_hub_height(row, load) for row, load in zip(made.plant.tyre, loads, strict=True)])
+
+
+def _torque(made: Build, force: float, ahead: float) -> float:
+    """Return the torque on each tyre of the drive axle that together push with a force on the floor."""
+    plant, levers = made.plant, _hub_heights(made, ahead)
+    return force / float((1.0 / levers[plant.tyre[:, at.T_BRAKED] > 0.0]).sum())
+
+
+def _torque_per_acceleration(made: Build, ahead: float) -> float:
+    """Return the torque on each tyre of the drive axle for 1 m/s2, pressed as at ``ahead``; wheels take their part."""
+    plant, levers = made.plant, _hub_heights(made, ahead)
+    return _torque(made, float(plant.mass.sum() + (plant.tyre[:, at.T_IW] / levers**2).sum()), ahead)
+
+
 def _hub_height(tyre: Array, load: float) -> float:
     """Return how high a tyre's hub stands over the floor under a load [N]."""
-    low, high = 0.8 * float(tyre[at.T_R]), float(tyre[at.T_R])
-    for _ in range(30):
+    low, high = 0.5 * float(tyre[at.T_R]), float(tyre[at.T_R])
+    for _ in range(40):
         middle = 0.5 * (low + high)
         low, high = (middle, high) if at.STRIPS * whole_strip(tyre, middle)[0] > load else (low, middle)
     return 0.5 * (low + high)
