@@ -1,10 +1,12 @@
 """Start the command line: `tipline` and `python -m tipline`."""
 
+import os
 import sys
 
 
 def main() -> None:
     """Run the command line; a Ctrl-C while it is still being loaded ends it in one line too."""
+    _leave_current_folder()
     try:
         from tipline import cli
 
@@ -12,6 +14,17 @@ def main() -> None:
     except KeyboardInterrupt:
         sys.stderr.write("tipline: interrupted; nothing was left behind\n")
         raise SystemExit(130) from None
+
+
+def _leave_current_folder() -> None:
+    """Look for no module in the current folder, where anybody's files may lie; `python -m` would do so first of all."""
+    try:
+        here = os.getcwd()  # noqa: PTH109 - pathlib would be looked for there
+    except OSError:  # it was removed
+        return
+    program = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))  # noqa: PTH100, PTH120
+    named = {program, *os.environ.get("PYTHONPATH", "").split(os.pathsep)}
+    sys.path[:] = [place for place in sys.path if place and (place != here or here in named)]
 
 
 if __name__ == "__main__":

@@ -5,20 +5,22 @@ from __future__ import annotations
 import errno
 import math
 import os
+import re
 import shutil
 import signal
 import sys
 import time
+import warnings
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, nullcontext
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, TextIO
 
 import typer
 from typer.core import TyperGroup
 
-from tipline.errors import InputError, TiplineError
+from tipline.errors import CacheNote, InputError, TiplineError
 
 if TYPE_CHECKING:
     from types import FrameType
@@ -32,6 +34,9 @@ PATIENCE = 5.0
 SOON, LONG = 3.0, 15.0
 """From when on [s] a stage says how long it will take; how often [s] it does where each time is a new line."""
 
+_STEERING = re.compile(r"(?!^)\r|[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+"""Control characters but for the tab, the end of a line and a return that begins a text of ours; and what turns the
+direction of writing."""
 _Mistyped: type[Any] = typer.BadParameter.__mro__[1]
 """What is raised for any command line that cannot be read."""
 _SAID_PLAINLY = (
@@ -62,7 +67,7 @@ def _typed_wrong_told(ctx: Any = None) -> Iterator[None]:
             raise
         name = (ctx.invoked_subcommand if ctx is not None else None) or ""
         params = ctx.command.commands[name].params if name else ()
-        typer.echo(f"tipline: {_typed_wrong(error, name, params)}", err=True)
+        _tell(f"tipline: {_typed_wrong(error, name, params)}")
         raise typer.Exit(BAD_INPUT) from None
 
 
@@ -195,9 +200,9 @@ def run(
         overrides = _overrides(settings)
         from tipline import composition, delivery
 
-        target = out or delivery.free_name(Path("runs"), Path(scenario).stem or "run")
+        name = Path(scenario).stem or "run"
         wishes = delivery.Wishes(units.value, not no_pictures, draft)
-        with delivery.new_folder(target) as folder:
+        with _target(out, name) as target, delivery.new_folder(target) as folder:
             result = composition.run(scenario, overrides, progress, spread, floor_spread)
             delivered = delivery.write_run(result, folder, wishes, progress)
         progress.close()
@@ -258,9 +263,9 @@ def floor(
         overrides = _overrides(settings)
         from tipline import composition, delivery
 
-        target = out or delivery.free_name(Path("runs"), f"floor-{Path(subject).stem or 'floor'}")
+        name = f"floor-{Path(subject).stem or 'floor'}"
         wishes = delivery.Wishes(units.value, not no_pictures)
-        with delivery.new_folder(target) as folder:
+        with _target(out, name) as target, delivery.new_folder(target) as folder:
             result = composition.floor(subject, overrides, route, stock, progress)
             delivered = delivery.write_floor(result, folder, wishes, progress)
         progress.close()
@@ -300,9 +305,9 @@ def slopes(
         overrides = _overrides(settings)
         from tipline import composition, delivery
 
-        target = out or delivery.free_name(Path("runs"), f"slopes-{Path(scenario).stem or 'scenario'}")
+        name = f"slopes-{Path(scenario).stem or 'scenario'}"
         wishes = delivery.Wishes(units.value, not no_pictures)
-        with delivery.new_folder(target) as folder:
+        with _target(out, name) as target, delivery.new_folder(target) as folder:
             result = composition.slopes(
                 scenario, overrides, heights, beside or (), directions, simulate, ramps, progress
             )
@@ -358,15 +363,16 @@ def sweep(
 
         name = f"sweep-{Path(file).stem or 'sweep'}"
         last = delivery.last_name(Path("runs"), name) if resume else None
-        target = out or last or delivery.free_name(Path("runs"), name)
         try:
-            result = run_sweep(file, overrides, target, workers, scheduler, resume, progress, give_up_after)
-            delivered = delivery.write_sweep(result, target, delivery.Wishes(units.value, not no_pictures), progress)
+            with _target(out or last, name) as target:
+                result = run_sweep(file, overrides, target, workers, scheduler, resume, progress, give_up_after)
+                wishes = delivery.Wishes(units.value, not no_pictures)
+                delivered = delivery.write_sweep(result, target, wishes, progress)
         except Interrupted as stopped:
             progress.close()
             kept = f"{stopped.kept} of {stopped.rows} rows are kept in {target}; go on with --resume --out {target}"
-            typer.echo(f"tipline: interrupted; {kept}", err=True)
-            raise typer.Exit(INTERRUPTED) from None
+            _tell(f"tipline: interrupted; {kept}")
+            raise typer.Exit(_interrupted_by()) from None
         progress.close()
         _say(delivered, json, f"Written to {target}/")
         if result.report.lost == result.report.rows:
@@ -387,8 +393,8 @@ def export(
         overrides = _overrides(settings)
         from tipline import composition, delivery
 
-        target = out or delivery.free_name(Path("runs"), f"{form.value}-{Path(scenario).stem or 'scenario'}")
-        with delivery.new_folder(target) as folder:
+        name = f"{form.value}-{Path(scenario).stem or 'scenario'}"
+        with _target(out, name) as target, delivery.new_folder(target) as folder:
             made = composition.export(scenario, form.value, overrides, progress)
             delivery.write_export(made, folder)
         progress.close()
@@ -396,10 +402,8 @@ def export(
             _print_json({"folder": str(target), "files": sorted(made.exported.files), **delivery.export_words(made)})
             return
         for heading, lines in delivery.export_words(made).items():
-            typer.echo(heading.replace("_", " ").capitalize())
-            for line in lines:
-                typer.echo(f"  - {line}")
-        typer.echo(f"\nWritten to {target}/")
+            _print("\n".join([heading.replace("_", " ").capitalize(), *(f"  - {line}" for line in lines)]))
+        _print(f"\nWritten to {target}/")
 
 
 @app.command("list")
@@ -413,10 +417,10 @@ def list_shipped(json: JsonList = False) -> None:
             _print_json(shipped)
             return
         for kind, entries in shipped.items():
-            typer.echo(f"{kind}s")
+            _print(f"{kind}s")
             width = max((len(name) for name in entries), default=0)
             for name, title in entries.items():
-                typer.echo(f"  {name.ljust(width)}  {title}")
+                _print(f"  {name.ljust(width)}  {title}")
 
 
 @app.command()
@@ -443,22 +447,29 @@ def self_test(json: JsonList = False) -> None:
             _print_json({"checks": selftest.as_records(checks), "recorded": [asdict(row) for row in selftest.RECORDED]})
         else:
             width = shutil.get_terminal_size((100, 0)).columns
-            typer.echo(selftest.table(checks, width))
-            typer.echo("\n" + selftest.recorded_table(selftest.RECORDED, width))
+            _print(selftest.table(checks, width))
+            _print("\n" + selftest.recorded_table(selftest.RECORDED, width))
         if not all(check.passed for check in checks):
             raise typer.Exit(NUMERICAL_FAILURE)
+
+
+_ended_by = signal.SIGINT
+"""Which signal asked for the end."""
 
 
 def main() -> None:
     """Run the command line; a request to end is taken as Ctrl-C, so that nothing half-written stays."""
     first = -math.inf
 
-    def interrupt(_signal: int, _frame: FrameType | None) -> None:
+    def interrupt(asked: int, _frame: FrameType | None) -> None:
         nonlocal first
+        global _ended_by
         if time.monotonic() - first > PATIENCE:  # a second one must not disturb the clearing up after the first
-            first = time.monotonic()
+            first, _ended_by = time.monotonic(), signal.Signals(asked)
             raise KeyboardInterrupt
 
+    _hold_streams()
+    warnings.showwarning = _told_note
     # before numpy is loaded: our matrices are small, and a second thread for them would only wait, at full speed
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     ends = (signal.SIGINT, signal.SIGTERM)
@@ -471,24 +482,83 @@ def main() -> None:
             signal.signal(end, signal.SIG_IGN)
 
 
+def _hold_streams() -> None:
+    """Put nothing in the place of a stream that is closed, which the next file that is opened would take."""
+    for number, name, mode in ((0, "stdin", "r"), (1, "stdout", "w"), (2, "stderr", "w")):
+        if getattr(sys, name) is None:
+            nothing = os.open(os.devnull, os.O_RDWR)  # the least number that is free: this one
+            setattr(sys, name, os.fdopen(nothing, mode, encoding="utf-8"))
+            if nothing != number:
+                os.dup2(nothing, number)
+
+
+def _told_note(
+    message: Warning | str, category: type[Warning], filename: str, lineno: int, file: Any = None, line: Any = None
+) -> None:
+    """Tell a note of ours in one line, and any other warning as Python does."""
+    ours = issubclass(category, CacheNote)
+    _tell(f"tipline: {message}" if ours else warnings.formatwarning(message, category, filename, lineno, line).rstrip())
+
+
+def _interrupted_by() -> int:
+    """Return the exit code of a command that was asked to end: 130 by Ctrl-C, 143 by SIGTERM."""
+    return 128 + _ended_by
+
+
 @contextmanager
 def _told() -> Iterator[None]:
     """Turn what can go wrong into one message on stderr and an exit code, without a traceback."""
     try:
         yield
     except TiplineError as error:
-        typer.echo(f"tipline: {error}", err=True)
+        _tell(f"tipline: {error}")
         raise typer.Exit(error.exit_code) from None
-    except BrokenPipeError:
-        # Whoever reads the output has seen enough; what was to be written is written before anything is printed.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     except OSError as error:
         remedy = ". Make room, or give --out a folder on another disk" if error.errno == errno.ENOSPC else ""
-        typer.echo(f"tipline: {error}{remedy}", err=True)
+        _tell(f"tipline: {error}{remedy}")
         raise typer.Exit(BAD_INPUT) from None
     except KeyboardInterrupt:
-        typer.echo("tipline: interrupted; nothing was left behind", err=True)
-        raise typer.Exit(INTERRUPTED) from None
+        _tell("tipline: interrupted; nothing was left behind")
+        raise typer.Exit(_interrupted_by()) from None
+
+
+def _target(out: Path | None, name: str) -> AbstractContextManager[Path]:
+    """Give the folder that is asked for, else one of its own under runs/."""
+    from tipline import delivery
+
+    return nullcontext(out) if out is not None else delivery.own_name(Path("runs"), name)
+
+
+def _print(text: str) -> None:
+    """Print on stdout; that nobody reads it, or no more of it, changes neither what is written nor the exit code."""
+    try:
+        typer.echo(_printable(text))
+    except BrokenPipeError:
+        _give_up(sys.stdout)
+    except OSError as error:
+        _give_up(sys.stdout)
+        msg = f"what was to be printed could not be: {error.strerror or error}"
+        raise InputError(msg, remedy="Print it elsewhere; a folder that was to be written is there") from error
+
+
+def _tell(text: str, *, end: bool = True) -> None:
+    """Print on stderr, likewise; where that does not take it there is nobody to tell."""
+    try:
+        typer.echo(_printable(text), err=True, nl=end)
+    except OSError:
+        _give_up(sys.stderr)
+
+
+def _give_up(stream: TextIO) -> None:
+    """Let further text of a stream go nowhere, what it still holds included."""
+    nothing = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nothing, stream.fileno())
+    os.close(nothing)
+
+
+def _printable(text: str) -> str:
+    """Return a text without what would steer the terminal; titles and names of files may hold anything."""
+    return _STEERING.sub("?", text)
 
 
 def _overrides(settings: list[str] | None) -> dict[str, str]:
@@ -506,20 +576,18 @@ def _say(delivered: Any, json: bool, where: str) -> None:
     if json:
         from tipline.report import summary
 
-        typer.echo(summary.text(delivered.summary), nl=False)
+        _print(summary.text(delivered.summary).rstrip("\n"))
         return
     from tipline.report import text
 
     width = min(text.WIDTH, shutil.get_terminal_size((text.WIDTH, 0)).columns)
-    typer.echo(text.page_text(delivered.page, width))
-    if where:
-        typer.echo(f"\n{where}")
+    _print(text.page_text(delivered.page, width) + (f"\n\n{where}" if where else ""))
 
 
 def _print_json(value: Mapping[str, Any] | list[dict[str, Any]]) -> None:
     from json import dumps
 
-    typer.echo(dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
+    _print(dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
 
 
 class _Progress:
@@ -549,13 +617,13 @@ class _Progress:
         if stage != self._stage:
             self.close()
             self._stage, self._begun, self._first, self._told = stage, now, part or 0.0, now
-            typer.echo(f"{stage} ...", err=True, nl=not self._live)
+            _tell(f"{stage} ...", end=not self._live)
         if part is None or not (self._live or now - self._told > LONG):
             return
         said = f"{stage} ... {int(100 * part)} %{self._left(part, now)}"
         if said != self._said:
             blank = " " * max(0, len(self._said) - len(said))
-            typer.echo(f"\r{said}{blank}" if self._live else said, err=True, nl=not self._live)
+            _tell(f"\r{said}{blank}" if self._live else said, end=not self._live)
             self._said, self._told = said, now
 
     def _left(self, part: float, now: float) -> str:
@@ -572,5 +640,5 @@ class _Progress:
     def close(self) -> None:
         """End the line of the stage that is shown."""
         if self._live and self._stage and not self._quiet:
-            typer.echo("", err=True)
+            _tell("")
         self._stage, self._said = "", ""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import os
+import secrets
 import shutil
-import tempfile
 import time
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -93,17 +94,18 @@ def new_folder(target: Path) -> Iterator[Path]:
         `target` holds something already, or nothing can be written there. Where something came there meanwhile, what
         was written is kept beside it, and the message says where.
     """
-    _refuse_filled(target)
-    made = _parents(target)
+    place = Path(os.path.realpath(target))  # a link leads to where the folder is to be, there already or not
+    _refuse_filled(place, target)
+    made = _parents(place)
+    work = place.with_name(f".{place.name}.{secrets.token_hex(4)}")
     try:
-        work = Path(tempfile.mkdtemp(prefix=f".{target.name}.", dir=target.parent))
+        work.mkdir()  # with the rights that the account gives to what is new
     except OSError as error:
         _remove_empty(made)
         raise _unwritable(target, error) from error
     try:
         yield work
-        work.chmod(0o755)
-        _put(work, target)
+        _put(work, place)
     except BaseException:
         shutil.rmtree(work, ignore_errors=True)
         _remove_empty(made)
@@ -112,8 +114,10 @@ def new_folder(target: Path) -> Iterator[Path]:
 
 def _put(work: Path, target: Path) -> None:
     try:
-        if target.exists():
-            target.rmdir()
+        with suppress(OSError):  # the name of an empty folder is not free everywhere
+            work.rename(target)
+            return
+        target.rmdir()
         work.rename(target)
     except OSError as error:
         kept = free_name(target.parent, target.name)
@@ -127,7 +131,7 @@ def _put(work: Path, target: Path) -> None:
 def free_name(folder: Path, name: str) -> Path:
     """Give the first of `name`, `name-2`, `name-3` ... that is not in `folder`."""
     count, target = 1, folder / name
-    while target.exists():
+    while os.path.lexists(target):
         count += 1
         target = folder / f"{name}-{count}"
     return target
@@ -140,6 +144,36 @@ def last_name(folder: Path, name: str) -> Path | None:
         return None
     count = int(free.name.rpartition("-")[2]) - 1
     return folder / (name if count == 1 else f"{name}-{count}")
+
+
+@contextmanager
+def own_name(folder: Path, name: str) -> Iterator[Path]:
+    """Give the first free one of these names to this run alone: another at the same time gets the next.
+
+    It is taken by an empty folder, which goes if nothing was put there.
+
+    Raises
+    ------
+    InputError
+        Nothing can be written there.
+    """
+    made = [] if folder.exists() else [folder]
+    while True:
+        target = free_name(folder, name)
+        try:
+            folder.mkdir(exist_ok=True)
+            target.mkdir()
+        except FileExistsError as error:
+            if not folder.is_dir():
+                raise _unwritable(folder, error) from error
+        except OSError as error:
+            raise _unwritable(target, error) from error
+        else:
+            break
+    try:
+        yield target
+    finally:
+        _remove_empty([target, *made])
 
 
 @dataclass(frozen=True)
@@ -371,9 +405,9 @@ def _write_inputs(case: Case, folder: Path, files: Mapping[str, str] | None = No
     write_resolved(case, folder / "resolved.toml")
 
 
-def _refuse_filled(target: Path) -> None:
+def _refuse_filled(place: Path, target: Path) -> None:
     try:
-        filled = target.exists() and (not target.is_dir() or any(target.iterdir()))
+        filled = os.path.lexists(place) and (not place.is_dir() or any(place.iterdir()))
     except OSError as error:
         raise _unwritable(target, error) from error
     if filled:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-__all__ = ["InputError", "InputErrors", "MissingPart", "NumericalError", "TiplineError"]
+__all__ = ["CacheNote", "InputError", "InputErrors", "MissingPart", "NumericalError", "TiplineError"]
 
 
 class TiplineError(Exception):
@@ -104,3 +104,7 @@ class MissingPart(TiplineError):  # noqa: N818 - not every absence is a fault
     def __str__(self) -> str:
         """Return what is absent and what to install."""
         return f"{self.reason}. To add it: {self.install}" if self.install else self.reason
+
+
+class CacheNote(UserWarning):
+    """What was to be kept for the next time lies elsewhere, or is not kept."""

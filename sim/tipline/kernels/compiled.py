@@ -3,12 +3,17 @@
 import functools
 import hashlib
 import os
+import re
+import warnings
 from collections.abc import Callable
+from contextlib import suppress
 from inspect import signature
 from pathlib import Path
 from types import CodeType, FunctionType, ModuleType
 from typing import Any
 
+from tipline.caches import cache_home, can_be_written
+from tipline.errors import CacheNote
 from tipline.kernels import (
     dynamics,
     equilibrium,
@@ -38,13 +43,25 @@ _WIDE = {"plant", "mem"}
 """A function that takes one of these is put in place of its call: handing over its arrays, some 250 words, costs more
 than most of them do, a third of a step in all."""
 
+_OURS = re.compile(r"[/\\]tipline[/\\][0-9a-f]{16}$")
 
-def _choose_cache() -> None:
-    """Keep compiled code per version of all kernels: an edit in one file must not meet stale code of another."""
-    if "NUMBA_CACHE_DIR" in os.environ:
-        return
-    base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
-    os.environ["NUMBA_CACHE_DIR"] = str(Path(base) / "tipline" / version(*STEPPED, equilibrium, slopes, packed, layout))
+
+@functools.cache
+def code_folder() -> Path | None:
+    """Return the folder of compiled code and tell it to numba, here and in processes started later; None: none can be.
+
+    One per version of all kernels: an edit in one file must not meet stale code of another, nor a process that was
+    started after it the code of the one that started it.
+    """
+    told = os.environ.get("NUMBA_CACHE_DIR", "")
+    if told and not _OURS.search(told) and can_be_written(Path(told)):
+        return Path(told)
+    base = cache_home()
+    folder = base and base / "tipline" / version(*STEPPED, equilibrium, slopes, packed, layout)
+    if folder is None or not can_be_written(folder):
+        return None
+    os.environ["NUMBA_CACHE_DIR"] = str(folder)
+    return folder
 
 
 def version(*modules: ModuleType) -> str:
@@ -71,7 +88,7 @@ def _told(code: CodeType) -> tuple[Any, ...]:
 
 @functools.cache
 def _register() -> Any:
-    _choose_cache()
+    code_folder()  # numba reads it as it is loaded
     import numba
     from numba.extending import register_jitable
 
@@ -101,4 +118,34 @@ def compiled(name: str) -> Callable[..., Any]:
     }
     bare = _BARE if name in ("step", "packed_step", "roll_out") else {}
     free = name in ("slope_limits", "roll_out")
-    return numba.njit(cache=True, nogil=free, **bare)(kernels[name])  # type: ignore[no-any-return]
+    kept = code_folder() is not None
+    made = numba.njit(cache=kept, nogil=free, **bare)(kernels[name])
+    if kept:
+        made._cache = _Kept(made._cache)
+    return made  # type: ignore[no-any-return]
+
+
+class _Kept:
+    """numba's files of compiled code: what cannot be read is built anew, what cannot be written is not kept."""
+
+    def __init__(self, files: Any) -> None:
+        self._files = files
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._files, name)
+
+    def load_overload(self, types: Any, target: Any) -> Any:
+        """Return compiled code from disk, None if there is none that can be read."""
+        try:
+            return self._files.load_overload(types, target)
+        except Exception:  # noqa: BLE001 - a file that was cut, or is another's, raises anything as it is read
+            with suppress(OSError):
+                self._files.flush()
+            return None
+
+    def save_overload(self, types: Any, made: Any) -> None:
+        """Write compiled code to disk if that can be done."""
+        try:
+            self._files.save_overload(types, made)
+        except Exception as error:  # noqa: BLE001 - as it reads there before it writes
+            warnings.warn(CacheNote(f"compiled code is not kept: {error}"), stacklevel=2)

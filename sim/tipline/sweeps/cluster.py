@@ -19,6 +19,7 @@ from types import ModuleType
 from typing import TYPE_CHECKING
 
 from tipline.errors import InputError, MissingPart
+from tipline.kernels.compiled import code_folder
 from tipline.sweeps.isolated import CrewLost, Lost, Task, Work, rows_apart
 from tipline.sweeps.job import Job, Row, version_here
 
@@ -94,7 +95,9 @@ def local_cluster(job: Job, work: Work, limit: float, workers: int, folder: Path
     CrewLost
         They cannot be started.
     """
-    with ExitStack() as stack:
+    code_folder()  # chosen once, for all of them
+    with _same_environment(), ExitStack() as stack:
+        os.environ["PYTHONSAFEPATH"] = "1"  # what lies in the current folder is not theirs to load
         with _uninterrupted():
             try:
                 client = stack.enter_context(_local_client(workers, folder))
@@ -119,7 +122,6 @@ def _local_client(workers: int, folder: Path) -> Iterator[Client]:
     from distributed import Client, LocalCluster
 
     with (
-        _same_environment(),
         _silent(),
         _without_script(),
         TemporaryDirectory(prefix="dask-", dir=folder) as scratch,
@@ -142,7 +144,7 @@ def _local_client(workers: int, folder: Path) -> Iterator[Client]:
 
 @contextmanager
 def _same_environment() -> Iterator[None]:
-    """Take away afterwards what dask tells its workers by the environment of this process."""
+    """Take away afterwards what workers are told by the environment of this process, by us and by dask."""
     before = set(os.environ)
     try:
         yield

@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from typing import IO, Any, cast
 
 from tipline.errors import TiplineError
+from tipline.kernels.compiled import code_folder
 from tipline.sweeps.job import Job, Row, warm
 
 __all__ = ["Child", "CrewLost", "Lost", "Stopped", "Task", "Work", "rows_apart", "serve", "stop_apart"]
@@ -36,7 +37,8 @@ _COMMAND = (
     "import sys, pickle; sys.path[:] = pickle.load(sys.stdin.buffer); "
     "from tipline.sweeps.isolated import serve; serve()"
 )
-"""What a child runs. The main script is not loaded again, so that none needs to be written for it."""
+"""What a child runs, with no module of the current folder. The main script is not loaded again, so that none needs to
+be written for it."""
 _NO_CHILD = "no process for the runs can be started"
 _PICKLED = b"\x80"
 """How every answer begins; what the timer writes begins otherwise."""
@@ -137,13 +139,17 @@ class Child:
                 cast("IO[bytes]", stream).close()
 
     def _launch(self, first: bool) -> None:
+        code_folder()
         surroundings = os.environ | {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
         with self._lock:
             if self._stopped:
                 raise Stopped
             try:
                 self._process = subprocess.Popen(
-                    [sys.executable, "-c", _COMMAND], stdin=subprocess.PIPE, stdout=subprocess.PIPE, env=surroundings
+                    [sys.executable, "-P", "-c", _COMMAND],
+                    stdin=subprocess.PIPE,
+                    stdout=subprocess.PIPE,
+                    env=surroundings,
                 )
             except OSError as error:
                 msg = f"{_NO_CHILD}: {error.strerror or error}"

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from tipline.view import palette
+from tipline.view.style import plotting
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -47,7 +48,6 @@ _LINES: dict[str, tuple[palette.Colour, str | tuple[int, tuple[float, ...]], flo
 
 def draw_floor_plan(report: FloorReport, system: System = "si") -> str:
     """Draw what a floor report is about, seen from above, x to the right."""
-    import matplotlib as mpl
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
@@ -55,7 +55,7 @@ def draw_floor_plan(report: FloorReport, system: System = "si") -> str:
     wide, tall = high[0] - low[0], high[1] - low[1]
     height = min(max((_WIDTH - 0.9) * tall / wide, 2.2), 6.5)
     settings: Any = {"svg.hashsalt": "floor plan", "svg.fonttype": "path", "font.size": _TEXT, "hatch.linewidth": 0.5}
-    with mpl.rc_context(settings):
+    with plotting(settings):
         keys = _keys(report)
         below = 0.62 + 0.19 * -(-len(keys) // 2)
         figure = Figure(figsize=(_WIDTH, height + below + 0.25))

@@ -8,6 +8,7 @@ import subprocess
 import sys
 from functools import cache
 
+from tipline.caches import cache_home
 from tipline.errors import MissingPart
 
 __all__ = ["REMEDY", "choose_backend", "probe", "require"]
@@ -27,6 +28,7 @@ sys.exit(0 if np.ptp(pl.image) > 50 else 3)
 
 def choose_backend() -> None:
     """Set the off-screen backend for vtk in this process; a backend the user has set stays as it is."""
+    cache_home()  # told to what draws letters, where the account has none
     if os.environ.get(_VARIABLE) or sys.platform != "linux":
         return
     if _loads("libEGL.so.1"):
@@ -45,8 +47,13 @@ def probe(timeout: float = 120.0) -> str | None:
     if sys.platform == "linux" and not os.environ.get(_VARIABLE) and not os.environ.get("DISPLAY"):
         return _advice("no OpenGL library was found")
     try:
-        done = subprocess.run(  # the command is this interpreter and a constant text
-            [sys.executable, "-c", _PROBE], capture_output=True, timeout=timeout, check=False, env=dict(os.environ)
+        # this interpreter, which takes no module of the current folder, and a constant text
+        done = subprocess.run(
+            [sys.executable, "-P", "-c", _PROBE],
+            capture_output=True,
+            timeout=timeout,
+            check=False,
+            env=dict(os.environ),
         )
     except subprocess.TimeoutExpired:
         return _advice(f"the trial render did not end within {timeout:.0f} s")

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from tipline.view import palette
 from tipline.view.frame import spelled
 from tipline.view.story import Story, System
+from tipline.view.style import plotting
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -101,7 +102,6 @@ def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list
 
 
 def _plot(story: Story, curves: Sequence[Curve], label: str, system: System, zero: bool = False) -> str:
-    import matplotlib as mpl
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
@@ -112,7 +112,7 @@ def _plot(story: Story, curves: Sequence[Curve], label: str, system: System, zer
         "font.size": _TEXT,
         "font.family": "DejaVu Sans",
     }
-    with mpl.rc_context(settings):
+    with plotting(settings):
         figure = Figure(figsize=(_WIDTH, tall))
         FigureCanvasSVG(figure)
         box = (_LEFT / _WIDTH, (tall - _TOP - _HEIGHT) / tall, 1 - (_LEFT + _RIGHT) / _WIDTH, _HEIGHT / tall)

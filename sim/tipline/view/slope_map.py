@@ -17,6 +17,7 @@ from tipline.view import palette
 from tipline.view.floor_plan import svg_of
 from tipline.view.frame import spelled
 from tipline.view.plots import spread
+from tipline.view.style import plotting
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -57,7 +58,6 @@ _RIDDEN: Entry = (
 
 def draw_slope_maps(report: SlopeReport, system: System = "si") -> tuple[str, int]:
     """Draw a polar map a height, six at most; give the SVG and how many are drawn."""
-    import matplotlib as mpl
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
@@ -74,7 +74,7 @@ def draw_slope_maps(report: SlopeReport, system: System = "si") -> tuple[str, in
     tall = 0.3 + lines * _BLOCK + -(-len(entries) // 3) * _KEY + 0.12
     most = _outermost(maps)
     settings: Any = {"svg.hashsalt": "slope map", "svg.fonttype": "path", "font.size": _TEXT}
-    with mpl.rc_context(settings):
+    with plotting(settings):
         figure = Figure(figsize=(_WIDTH, tall))
         FigureCanvasSVG(figure)
         for k, one in enumerate(maps):
@@ -204,13 +204,12 @@ def _key(figure: Any, entries: Sequence[Entry], tall: float, system: System) -> 
 
 def draw_limit_curves(report: SlopeReport, system: System = "si") -> str:
     """Draw speed against turn radius by height, deceleration against height, and slope in a stop against height."""
-    import matplotlib as mpl
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
     tall = 3.5 + (3.2 if report.braking else 0.0)
     settings: Any = {"svg.hashsalt": "limit curves", "svg.fonttype": "path", "font.size": _TEXT}
-    with mpl.rc_context(settings):
+    with plotting(settings):
         figure = Figure(figsize=(_WIDTH, tall))
         FigureCanvasSVG(figure)
         base = tall - 2.98

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from tipline.view import palette
 from tipline.view.floor_plan import in_feet, svg_of
 from tipline.view.frame import spelled
+from tipline.view.style import plotting
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -28,7 +29,6 @@ _ROOM = 2.6
 
 def draw_stress_map(found: StressMap, demo: bool, system: System = "si") -> str:
     """Draw both faces of the slab about the governing tyre, with the lines of planning limit and expected strength."""
-    import matplotlib as mpl
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
     from matplotlib.ticker import MaxNLocator
@@ -38,7 +38,7 @@ def draw_stress_map(found: StressMap, demo: bool, system: System = "si") -> str:
     x, y = found.points[:, 0], found.points[:, 1]
     room = min(_ROOM, 0.5 * float(np.ptp(x)), 0.5 * float(np.ptp(y)))
     levels = MaxNLocator(12).tick_values(0.0, found.greatest / unit)
-    with mpl.rc_context(settings):
+    with plotting(settings):
         whole = _SIDE + 1.35
         figure = Figure(figsize=(_WIDTH, whole))
         FigureCanvasSVG(figure)

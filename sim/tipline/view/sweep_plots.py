@@ -15,6 +15,7 @@ from tipline import units
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
 from tipline.view.frame import spelled
+from tipline.view.style import plotting
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -279,15 +280,13 @@ class drawn:  # noqa: N801 - used like a function
     """A figure of a height, drawn the same each time."""
 
     def __init__(self, name: str, tall: float) -> None:
-        import matplotlib as mpl
-
         settings: Any = {
             "svg.hashsalt": f"sweep {name}",
             "svg.fonttype": "path",
             "font.size": _TEXT,
             "font.family": "DejaVu Sans",
         }
-        self._context = mpl.rc_context(settings)
+        self._context = plotting(settings)
         self._tall = tall
 
     def __enter__(self) -> Figure:
