@@ -4,21 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from math import inf, isfinite
+from math import inf, isfinite, log
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tipline.assess.floor import FloorReport, Span, demand, floor_alone, route
-from tipline.assess.floor.answers import ratio_words
+from tipline.assess.floor.answers import range_words, ratio_words
 from tipline.assess.floor.ask import Situation
 from tipline.assess.floor.bands import Band, stock_bands, zone_bands
+from tipline.assess.floor.known import SPREADS
 from tipline.assess.floor.modes import Mode, SlabPlace, slab_modes, slab_of
 from tipline.assess.floor.modes_ground import GroundLayer, bearing_mode
 from tipline.assess.floor.modes_spreader import Laid, plate_relief
 from tipline.assess.floor.place import Patch
-from tipline.assess.floor.spread import draws, spread
+from tipline.assess.floor.spread import spread
 from tipline.assess.floor.zone_modes import modes_of
 from tipline.assess.floor.zones import Near
 from tipline.model import read_floor, read_stock
@@ -131,7 +132,7 @@ def test_two_tyres_close_together_ask_more_than_one(where: str) -> None:
 @pytest.mark.parametrize("where", PLACES)
 @pytest.mark.parametrize("kind", KINDS)
 @given(wider=st.lists(st.floats(0.0, 0.3), min_size=len(SLAB), max_size=len(SLAB)))
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=3, deadline=None)
 def test_a_wider_band_never_narrows_the_answer(where: str, kind: str, wider: list[float]) -> None:
     def widened(band: Ends, part: float) -> Ends:
         return Ends(
@@ -144,27 +145,14 @@ def test_a_wider_band_never_narrows_the_answer(where: str, kind: str, wider: lis
     for mode in slab_modes(place(where, 7e4, kind)):
         before = spread(mode.asked, {name: SLAB[name] for name in mode.inputs}).ratio
         after = spread(mode.asked, {name: wide[name] for name in mode.inputs}).ratio
-        assert after.low <= before.low * (1 + 1e-9), mode.name
         assert after.high >= before.high * (1 - 1e-9), mode.name
-
-
-def test_draws_reach_every_corner_and_are_the_same_again() -> None:
-    bands = {name: SLAB[name] for name in ("thickness", "modulus", "subgrade_reaction")}
-    first, again = draws(bands), draws(bands)
-    assert first == again
-    corners = {tuple(one.values()) for one in first[:8]}
-    assert len(corners) == 8
-    inside = first[8:]
-    assert all(
-        bands[name].pessimistic <= one[name] <= bands[name].optimistic for one in inside for name in ("thickness",)
-    )
-    steps = sorted(int((one["thickness"] - 0.12) / 0.05 * len(inside)) for one in inside)
-    assert steps == list(range(len(inside)))
+        assert after.worst >= before.worst * (1 - 1e-9), mode.name
+        assert before.low <= before.high <= before.worst, mode.name
 
 
 def test_a_strength_of_nothing_is_asked_for_without_end() -> None:
     found = spread(lambda _: (1.0, 0.0), {})
-    assert found.ratio == Span(inf, inf, inf)
+    assert found.ratio == Span(inf, inf, inf, inf)
 
 
 def test_braking_takes_from_the_bearing_of_ground() -> None:
@@ -179,12 +167,12 @@ def test_braking_takes_from_the_bearing_of_ground() -> None:
 @pytest.mark.parametrize(
     ("span", "words"),
     [
-        (Span(0.71, 1.0, 1.42), "0.7 to 1.4"),
-        (Span(0.96, 0.98, 0.98), "0.96 to 0.98"),
+        (Span(0.71, 1.24, 1.42), "1.2 (nine in ten 0.7 to 1.4)"),
+        (Span(0.96, 0.98, 0.98), "0.98 (nine in ten 0.96 to 0.98)"),
         (Span(0.5, 0.5, 0.5), "0.5"),
-        (Span(1.004, 1.1, 12.4), "just over 1 to 12"),
-        (Span(2.0, inf, inf), "2.0 to more than all"),
-        (Span(0.001, 0.2, 400.0), "under 0.01 to over 100"),
+        (Span(1.004, 1.1, 12.4), "1.1 (nine in ten just over 1 to 12)"),
+        (Span(2.0, inf, inf), "more than all (nine in ten 2.0 to more than all)"),
+        (Span(0.001, 0.2, 400.0), "0.2 (nine in ten under 0.01 to over 100)"),
     ],
 )
 def test_ratios_are_said_with_the_digits_they_have(span: Span, words: str) -> None:
@@ -199,32 +187,34 @@ def asked(make: Make) -> Callable[..., FloorReport]:
     return ask
 
 
-def test_the_thin_slab_names_what_governs_and_two_things_to_find_out(asked: Callable[..., FloorReport]) -> None:
+def test_the_thin_slab_names_what_governs_and_what_to_find_out(asked: Callable[..., FloorReport]) -> None:
     report = asked("demo-hall-c")
     worst = report.worst
     assert worst is not None
     assert worst.tyre == "front-right"
     assert "cavity" in worst.mode
     assert report.exceeded
-    assert len(report.questions) == 2
-    assert any("how thick" in one.text for one in report.questions)
+    assert 1 <= len(report.questions) <= 2
+    assert "how strong" in report.questions[0].text
     for one in report.questions:
-        assert one.then.high / one.then.low < one.now.high / one.now.low
+        assert log(one.then.high / one.then.low) < 0.85 * log(one.now.high / one.now.low)
+        assert range_words(one.then) != range_words(one.now)
     needed = report.inverses[0].needed
-    assert 0.1 < needed.low < needed.likely < needed.high < 1.0
+    assert 0.1 < needed.low < needed.likely < needed.high < 0.8
     text = " ".join((report.lead, *report.exceeded, *report.lines)).casefold()
     for word in ("safe", "ok", "permitted", "capacity", "utilisation", " yes"):
         assert word not in text
 
 
-def test_the_thickness_it_asks_for_is_enough_and_a_little_less_is_not(make: Make) -> None:
+def test_the_thickness_it_asks_for_is_enough_and_a_little_less_is_not(
+    make: Make, monkeypatch: pytest.MonkeyPatch
+) -> None:
     case = make(set_up("demo-hall-c"))
     needed = demand(case, detail=False).inverses[0].needed.high
-    for factor, within in ((1.005, True), (0.95, False)):
-        # the thickness needed is the one that is there, so the pessimistic end of what is told must reach it
-        once = make(set_up("demo-hall-c"), {"floor.zone.0.thickness": f"{needed} m"})
-        share = zone_bands(once.floor.zone[0], once.floor)["thickness"].pessimistic / needed
-        thick = make(set_up("demo-hall-c"), {"floor.zone.0.thickness": f"{needed * factor / share:.6f} m"})
+    for factor, within in ((1.01, True), (0.95, False)):
+        # the thickness needed is the one that is there, so what is told of it is known for certain here
+        monkeypatch.setitem(SPREADS, "thickness", ((1.0, 1.0),) * 4)
+        thick = make(set_up("demo-hall-c"), {"floor.zone.0.thickness": f"{needed * factor:.6f} m"})
         worst = demand(thick, detail=False).worst
         assert worst is not None
         assert (worst.of_limit.high <= 1.0) is within

@@ -58,8 +58,9 @@ def test_a_thin_slab_leaves_a_whole_folder_and_exits_4(invoke: Invoke) -> None:
         "report.html", "summary.json", "floor.csv", "wheel-loads.html", "floor-plan.svg", "stress-map.svg", "inputs",
     }  # fmt: skip
     text = result.stdout
-    assert "OF THE PLANNING LIMIT" in text
-    assert "of the expected strength" in text
+    assert "TIMES THE PLANNING LIMIT (NINE IN TEN " in text
+    assert "ALL AT ITS WORST AT ONCE" in text
+    assert "times the expected strength" in text
     assert "What to find out" in text
     assert not ASSURING.search(text)
     page = Path("out/report.html").read_text(encoding="utf-8")
@@ -204,7 +205,7 @@ def test_check_has_the_floors_line_and_exits_4(invoke: Invoke) -> None:
     assert "What it asks of the floor" in result.stdout
     assert "on the floor front-right asks for" in result.stdout
     told = json.loads(invoke("check", "case.toml", "--json", "--quiet").stdout)
-    assert "of the planning limit" in told["floor"]["lead"]
+    assert "times the planning limit" in told["floor"]["lead"]
 
 
 def test_check_on_a_rigid_floor_says_so(invoke: Invoke) -> None:

@@ -9,8 +9,10 @@ from tipline.assess.floor.answers import Area, FloorReport, Inverse, Plan, Span,
 from tipline.assess.floor.ask import Situation
 from tipline.assess.floor.bands import ZoneBands, posted_answers, zone_bands
 from tipline.assess.floor.demand import GOVERNS
+from tipline.assess.floor.draws import PLANNED, TAIL
 from tipline.assess.floor.picture import areas_of, lines_of
 from tipline.assess.floor.place import Patch
+from tipline.assess.floor.spread import ratio_at
 from tipline.assess.floor.zone_modes import modes_of, no_strength
 from tipline.assess.floor.zones import Near, cavity_radius, name_of
 from tipline.model.floor import Floor, Material, Zone
@@ -28,7 +30,7 @@ _STEPS = 22
 def floor_alone(floor: Floor) -> FloorReport:
     """Return, for each part of a floor, the load of one square patch alone at which the planning limit is reached.
 
-    The low end of each range is with everything that is not known as bad as it may be.
+    Of each range the lower end is the load that planning goes by: 95 % of the draws carry more.
     """
     parts: list[Zone | Material] = [floor.elsewhere, *floor.zone]
     bands = {name_of(part): zone_bands(part, floor) for part in parts}
@@ -81,23 +83,24 @@ def _places(part: Zone | Material) -> Mapping[str, Near]:
 
 
 def _loads(part: Zone | Material, near: Near, known: ZoneBands) -> Span | None:
-    ends = [_load(part, near, known, end) for end in ("pessimistic", "likely", "optimistic")]
+    ends = [_load(part, near, known, share) for share in (PLANNED, None, TAIL)]
     return None if any(end == inf for end in ends) else Span(ends[0], ends[1], ends[2])
 
 
-def _load(part: Zone | Material, near: Near, known: ZoneBands, end: str) -> float:
+def _load(part: Zone | Material, near: Near, known: ZoneBands, share: float | None) -> float:
     """Find the load by halving, on its logarithm; inf where nothing is asked of this part."""
     low, high = LEAST, MOST
     for _ in range(_STEPS):
         middle = sqrt(low * high)
-        ratio = _ratio(part, near, known, end, middle)
+        ratio = _ratio(part, near, known, share, middle)
         if ratio is None:
             return inf
         low, high = (middle, high) if ratio <= 1.0 else (low, middle)
     return 0.0 if high <= LEAST * 1.001 else low
 
 
-def _ratio(part: Zone | Material, near: Near, known: ZoneBands, end: str, load: float) -> float | None:
+def _ratio(part: Zone | Material, near: Near, known: ZoneBands, share: float | None, load: float) -> float | None:
+    """Return the greatest of the modes' demand over planning limit, by what is likely or at a fractile of the draws."""
     side = sqrt(load / MEAN_PRESSURE)
     patch = Patch("one tyre", (0.0, 0.0), 0.0, side, side, load)
     shifted = Near(
@@ -108,8 +111,8 @@ def _ratio(part: Zone | Material, near: Near, known: ZoneBands, end: str, load: 
     one = Situation("alone", 0.0, False, patch, (), part, 1.0, shifted)
     worst = None
     for mode, bands in modes_of(one, known):
-        demand, strength = mode.asked({name: getattr(bands[name], end) for name in mode.inputs})
-        ratio = inf if strength <= 0.0 else demand * mode.factor.value / strength
+        used = {name: bands[name] for name in mode.inputs}
+        ratio = ratio_at(mode.asked, used, share) * mode.factor.value
         worst = ratio if worst is None else max(worst, ratio)
     return worst
 
@@ -120,8 +123,10 @@ def _lead(found: list[Inverse], unanswered: list[Unanswered]) -> str:
         parts.append(f"no strength from us for {', '.join(one.zone for one in unanswered)}: others must answer")
     if found:
         least = min(found, key=lambda one: one.needed.low)
-        low, high = (f"{value / 1e3:.3g}" for value in (least.needed.low, least.needed.high))
-        parts.append(f"{least.zone}, {least.what}: {low} kN to {high} kN")
+        likely, low, high = (
+            f"{value / 1e3:.2g} kN" for value in (least.needed.likely, least.needed.low, least.needed.high)
+        )
+        parts.append(f"{least.zone}, {least.what}: likely {likely}, nine in ten {low} to {high}")
     return "; ".join(parts) or "the floor is taken as rigid: there is nothing to ask of it"
 
 

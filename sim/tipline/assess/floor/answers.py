@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from math import isfinite, nan
+from dataclasses import dataclass, field, replace
+from math import isfinite, isnan, nan
 from typing import TYPE_CHECKING, Any
 
 from tipline.model.plane import Outline, Point
@@ -27,7 +27,10 @@ __all__ = [
     "TyreSheet",
     "Unanswered",
     "in_words",
+    "judged",
+    "range_words",
     "ratio_words",
+    "share_words",
     "worst_of",
 ]
 
@@ -38,27 +41,33 @@ _ROW_UNITS = {"pressure": ("kPa", 1e-3), "force": ("kN", 1e-3), "ratio": ("1", 1
 
 @dataclass(frozen=True)
 class Span:
-    """A value over everything that is not known: the least, the one from the likely inputs, the greatest."""
+    """A value over everything that is not known: nine in ten draws lie from ``low`` to ``high`` (see `draws`).
+
+    ``likely``: from the likely inputs. ``worst``: with all at its worst at once, a marked corner that decides nothing.
+    """
 
     low: float
     likely: float
     high: float
+    worst: float = nan
 
     @property
     def ends(self) -> dict[str, float]:
-        """The three by name."""
-        return {"low": self.low, "likely": self.likely, "high": self.high}
+        """The four by name, the worst only where there is one."""
+        three = {"low": self.low, "likely": self.likely, "high": self.high}
+        return three if isnan(self.worst) else {**three, "worst": self.worst}
 
     def named(self, name: str) -> dict[str, float]:
-        """Return the three under a name that each ends."""
-        return {f"{name}_{end}": value for end, value in self.ends.items()}
+        """Return the four under a name that each ends."""
+        four = {"low": self.low, "likely": self.likely, "high": self.high, "worst": self.worst}
+        return {f"{name}_{end}": value for end, value in four.items()}
 
     def scaled(self, factor: float) -> Span:
         """Return the span times a factor above 0."""
-        return Span(self.low * factor, self.likely * factor, self.high * factor)
+        return Span(self.low * factor, self.likely * factor, self.high * factor, self.worst * factor)
 
 
-_NOT_KNOWN = Span(nan, nan, nan)
+_NOT_KNOWN = Span(nan, nan, nan, nan)
 
 
 @dataclass(frozen=True)
@@ -103,7 +112,7 @@ class Answer:
 
     @property
     def exceeds(self) -> bool:
-        """Whether the planning limit is exceeded somewhere in the range of what is not known."""
+        """Whether the planning limit is exceeded at the fractile that planning goes by (`draws.PLANNED`)."""
         return self.of_limit.high > 1.0
 
     @property
@@ -333,23 +342,49 @@ def in_words(answer: Answer) -> str:
     """Say both ratios of an answer."""
     if answer.strength.high <= 0.0:
         return f"has nothing to stand on: what is there is counted as carrying nothing ({answer.event})"
-    limit = ratio_words(answer.of_limit)
     if not answer.strength_known:
-        return f"asks for {limit} of what was allowed; the expected strength is not known here"
-    tail = _judged(answer.of_limit, answer.decides)
-    strength = ratio_words(answer.of_strength)
-    return f"asks for {limit} of the planning limit{tail}; {strength} of the expected strength, where it {answer.event}"
+        return f"asks for {share_words(answer.of_limit, 'what was allowed')}; the expected strength is not known here"
+    limit = share_words(answer.of_limit, "the planning limit") + judged(answer)
+    return f"asks for {limit}; {share_words(_unmarked(answer), 'the expected strength')}, where it {answer.event}"
+
+
+def _unmarked(answer: Answer) -> Span:
+    """Return the ratio to the expected strength without its worst corner, which is told once, beside the limit."""
+    return replace(answer.of_strength, worst=nan)
+
+
+def share_words(span: Span, what: str) -> str:
+    """Give ratios to something: the likely one, then nine in ten draws, then the worst corner where it lies beyond."""
+    likely = _digits(span.likely)
+    times = "times" if span.likely > 1.0 and isfinite(span.likely) else "of"
+    told, beyond = range_words(span), _beyond(span)
+    about = [f"nine in ten {told}"] if told != likely else []
+    about += [f"all at its worst at once {beyond}"] if beyond else []
+    return f"{likely} {times} {what}" + (f" ({'; '.join(about)})" if about else "")
 
 
 def ratio_words(span: Span) -> str:
-    """Give a span of ratios with two digits: "0.7 to 1.4", "none known" where the strength is 0."""
-    if not isfinite(span.high):
-        return "more than all" if not isfinite(span.low) else f"{_digits(span.low)} to more than all"
+    """Give ratios with two digits, the likely one first: "1.2 (nine in ten 0.7 to 1.4)"."""
+    likely, told = _digits(span.likely), range_words(span)
+    return likely if told == likely else f"{likely} (nine in ten {told})"
+
+
+def range_words(span: Span) -> str:
+    """Give nine in ten draws of a ratio: "0.7 to 1.4"; "more than all" where there is no strength."""
     low, high = _digits(span.low), _digits(span.high)
     return low if low == high else f"{low} to {high}"
 
 
+def _beyond(span: Span) -> str:
+    """Give the worst corner where it reads otherwise than the upper end."""
+    if isnan(span.worst) or _digits(span.worst) == _digits(span.high):
+        return ""
+    return _digits(span.worst)
+
+
 def _digits(value: float) -> str:
+    if not isfinite(value):
+        return "more than all"
     if value < 0.005:
         return "under 0.01" if value > 0.0 else "0"
     if value >= 9.5:
@@ -363,9 +398,12 @@ def _by_one(value: float) -> str:
     return text if text != "1.00" or value == 1.0 else ("just under 1" if value < 1.0 else "just over 1")
 
 
-def _judged(span: Span, decides: str) -> str:
+def judged(answer: Answer) -> str:
+    """Say how sure it is that the planning limit is exceeded, and what decides where it is not."""
+    span = answer.of_limit
     if span.low > 1.0:
-        return " (exceeded over the whole range)"
-    if span.high > 1.0:
-        return f": {decides} decides" if decides else ""
-    return ""
+        return ": exceeded in more than 19 of 20 draws"
+    if span.high <= 1.0:
+        return ""
+    told = "exceeded by what is likely" if span.likely > 1.0 else "planning goes by the upper figure"
+    return f": {told}" + (f"; {answer.decides} decides" if answer.decides else "")

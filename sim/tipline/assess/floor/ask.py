@@ -15,6 +15,9 @@ from tipline.assess.floor.spread import Ends, spread
 from tipline.assess.floor.zones import Near, name_of, near, under
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from tipline.assess.floor.loads import Loading
     from tipline.assess.floor.modes import Mode
     from tipline.assess.floor.place import Patch
@@ -120,12 +123,15 @@ class Asked:
     mode: Mode
     situation: Situation
     bands: Mapping[str, Ends]
+    weights: NDArray[np.float64] | None = None
 
 
-def asked_of(situation: Situation, mode: Mode, bands: Mapping[str, Ends]) -> Asked:
-    """Ask one mode over everything that is not known."""
+def asked_of(
+    situation: Situation, mode: Mode, bands: Mapping[str, Ends], weights: NDArray[np.float64] | None = None
+) -> Asked:
+    """Ask one mode over everything that is not known; ``weights`` of the draws of the zone, see `spread`."""
     used = {name: bands[name] for name in mode.inputs}
-    found = spread(mode.asked, used)
+    found = spread(mode.asked, used, weights)
     answer = Answer(
         mode=mode.name,
         zone=situation.label,
@@ -146,4 +152,4 @@ def asked_of(situation: Situation, mode: Mode, bands: Mapping[str, Ends]) -> Ask
         notes=mode.notes,
         strength_known=bool(mode.event),
     )
-    return Asked(answer, mode, situation, used)
+    return Asked(answer, mode, situation, used, weights)

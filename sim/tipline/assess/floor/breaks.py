@@ -1,8 +1,8 @@
 """How often a floor that holds to a strength is expected to break, over the range of what is not known of it.
 
-Draws between the ends of every band, evenly, always the same ones; each draw gives the parts their strengths, and a
-run with them shows whether one breaks and how the truck ends. Where a plain slab breaks between first crack and the
-load of yield lines is drawn too. What nobody told of (a hidden joint) and a spreader's own thickness are not drawn.
+Draws from the distributions of `draws`, always the same ones; each draw gives the parts their strengths, and a run
+with them shows whether one breaks and how the truck ends. Where a plain slab breaks between first crack and the load of
+yield lines is drawn too. What nobody told of (a hidden joint) and a spreader's own thickness are not drawn.
 """
 
 from __future__ import annotations
@@ -10,14 +10,15 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import sqrt
 from typing import TYPE_CHECKING, Any
 
 from tipline.assess.endings import Ending, differ
 from tipline.assess.floor.answers import Span
 from tipline.assess.floor.ask import Situation
 from tipline.assess.floor.bands import zone_bands
+from tipline.assess.floor.draws import columns, moving
 from tipline.assess.floor.laws import floor_laws
-from tipline.assess.floor.spread import between
 from tipline.assess.floor.zone_modes import PAST_FIRST_CRACK
 from tipline.model.cover import Cover
 from tipline.model.slab import Slab
@@ -93,15 +94,19 @@ def weakest(zones: Sequence[ZoneLaw]) -> float:
 
 def _draws(case: Case, count: int) -> list[Draw]:
     floor = case.floor
-    sets: dict[str, list[dict[str, float]]] = {}
+    sets: dict[str, dict[str, list[float]]] = {}
     for part in (floor.elsewhere, *floor.zone):
         if isinstance(part, Slab | Cover):
             bands = zone_bands(part, floor)
             model = {"past_first_crack": PAST_FIRST_CRACK} if isinstance(part, Slab) else {}
-            drawn = between({**bands.bands, **model}, count) if not bands.refused else []
-            if drawn:
-                sets[bands.name] = drawn
-    return [{name: drawn[index] for name, drawn in sets.items()} for index in range(count)] if sets else []
+            known = {} if bands.refused else {**bands.bands, **model}
+            if moving(known):
+                drawn = columns(known, count, bands.name)
+                sets[bands.name] = {name: column.tolist() for name, column in drawn.items()}
+    return [
+        {part: {name: column[index] for name, column in drawn.items()} for part, drawn in sets.items()}
+        for index in range(count if sets else 0)
+    ]
 
 
 def breaks_of(
@@ -131,9 +136,10 @@ def _decides(drawn: Sequence[Drawn]) -> str:
     best, most = "", 0.0
     for name in drawn[0].inputs:
         ranks = _ranks([one.inputs[name] for one in drawn])
-        if len(set(ranks)) < len(ranks):
+        spread = sqrt(sum((rank - middle) ** 2 for rank in ranks))
+        if spread == 0.0:
             continue
-        together = abs(sum((a - middle) * (b - middle) for a, b in zip(order, ranks, strict=True)))
+        together = abs(sum((a - middle) * (b - middle) for a, b in zip(order, ranks, strict=True))) / spread
         if together > most:
             best, most = name, together
     return best.replace("_", " ")

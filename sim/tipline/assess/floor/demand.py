@@ -7,7 +7,16 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 from math import hypot, inf
 
-from tipline.assess.floor.answers import Answer, FloorReport, Inverse, TyreSheet, Unanswered, ratio_words, worst_of
+from tipline.assess.floor.answers import (
+    Answer,
+    FloorReport,
+    Inverse,
+    TyreSheet,
+    Unanswered,
+    judged,
+    share_words,
+    worst_of,
+)
 from tipline.assess.floor.ask import Asked, Situation, asked_of, situations, worst_places
 from tipline.assess.floor.bands import Band, ZoneBands, posted_answers, zone_bands
 from tipline.assess.floor.inverse import thickness_needed
@@ -209,16 +218,11 @@ def _asks(worst: Answer) -> str:
     if worst.strength.high <= 0.0:
         return "has nothing to stand on"
     whose = "planning limit" if worst.strength_known else "allowed wheel load"
-    return f"asks for {ratio_words(worst.of_limit)} of the {whose}"
+    return f"asks for {share_words(worst.of_limit, f'the {whose}')}"
 
 
 def _decided(answer: Answer) -> str:
-    span = answer.of_limit
-    if answer.strength.high > 0.0 and span.low > 1.0:
-        return ": exceeded over the whole range"
-    if span.high > 1.0 and answer.decides:
-        return f": {answer.decides} decides"
-    return ""
+    return judged(answer) if answer.strength.high > 0.0 else ""
 
 
 def _exceeded(answers: Sequence[Answer]) -> tuple[str, ...]:

@@ -2,56 +2,80 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from tipline.assess.floor.answers import Inverse, Span
 from tipline.assess.floor.ask import Asked
+from tipline.assess.floor.draws import PLANNED, TAIL
+from tipline.assess.floor.spread import Ends, ratio_at
 
-__all__ = ["least_value", "thickness_needed"]
+__all__ = ["thickness_needed"]
 
 THINNEST, THICKEST = 0.06, 1.5
 _CLOSE = 5e-4
+_THICKNESS, _BENDING = "thickness", "flexural_strength"
+
+
+@dataclass(frozen=True)
+class _Ends:
+    likely: float
+    pessimistic: float
+    optimistic: float
 
 
 def thickness_needed(asked: Sequence[Asked]) -> tuple[Inverse, ...]:
-    """Return, by slab zone, the thickness at which no way to give exceeds its planning limit.
+    """Return, by slab zone where a planning limit is exceeded, the thickness at which none would be.
 
-    The low end is with everything else as good as it may be, the high end with everything else as bad.
+    Over the rest of what is not known: nine in ten draws, as every range; its upper end keeps the planning limit as
+    planning goes by it.
     """
     zones: dict[str, list[Asked]] = {}
     for one in asked:
-        if "thickness" in one.bands and "modulus" in one.bands:
+        if _THICKNESS in one.bands and "modulus" in one.bands:
             zones.setdefault(one.answer.zone, []).append(one)
     found = []
     for zone, modes in zones.items():
-        needed = [max(least_value(one, end) for one in modes) for end in ("optimistic", "likely", "pessimistic")]
-        span = Span(needed[0], needed[1], needed[2])
-        found.append(
-            Inverse(zone, "slab thickness for this set-up, to stay within every planning limit", span, "length")
-        )
+        if any(one.answer.exceeds for one in modes):
+            span = Span(_least(modes, TAIL), _least(modes, None), _least(modes, PLANNED))
+            found.append(
+                Inverse(zone, "slab thickness for this set-up, to stay within every planning limit", span, "length")
+            )
     return tuple(found)
 
 
-def least_value(one: Asked, end: str, name: str = "thickness") -> float:
-    """Return the least value of an input at which a mode stays within its limit, or the greatest looked at."""
-    others = {key: getattr(band, end) for key, band in one.bands.items()}
+def _least(modes: Sequence[Asked], share: float | None) -> float:
+    """Return the least thickness that keeps every mode within its limit, or the greatest looked at."""
+    needed = THINNEST
+    for one in sorted(modes, key=lambda each: -each.answer.of_limit.high):
+        if not _within(one, needed, share):
+            needed = _bisected(one, needed, share)
+    return needed
 
-    def within(value: float) -> bool:
-        inputs = {**others, name: value}
-        if name == "thickness" and end == "pessimistic" and "flexural_strength" in others:
-            inputs["flexural_strength"] *= min(_by_size(value) / _by_size(others[name]), 1.0)
-        demand, strength = one.mode.asked(inputs)
-        return demand * one.mode.factor.value <= strength
 
-    low, high = THINNEST, THICKEST
-    if within(low):
-        return low
-    if not within(high):
+def _bisected(one: Asked, low: float, share: float | None) -> float:
+    high = THICKEST
+    if not _within(one, high, share):
         return high
     while high - low > _CLOSE:
         middle = 0.5 * (low + high)
-        low, high = (low, middle) if within(middle) else (middle, high)
+        low, high = (low, middle) if _within(one, middle, share) else (middle, high)
     return high
+
+
+def _within(one: Asked, thickness: float, share: float | None) -> bool:
+    """Whether a mode stays within its limit at a thickness: by what is likely, or by a fractile of the draws."""
+    known: dict[str, Ends] = {**one.bands, _THICKNESS: _Ends(thickness, thickness, thickness)}
+    if _BENDING in known:
+        known[_BENDING] = _of_size(one.bands, thickness)
+    return ratio_at(one.mode.asked, known, share, one.weights) * one.mode.factor.value <= 1.0
+
+
+def _of_size(bands: Mapping[str, Ends], thickness: float) -> Ends:
+    """Return the strength in bending with the pessimistic end that a thicker slab has."""
+    band = bands[_BENDING]
+    size = min(_by_size(thickness) / _by_size(bands[_THICKNESS].pessimistic), 1.0)
+    return _Ends(band.likely, band.pessimistic * size, band.optimistic)
 
 
 def _by_size(thickness: float) -> float:

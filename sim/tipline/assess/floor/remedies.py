@@ -13,7 +13,7 @@ __all__ = ["remedies"]
 
 
 def remedies(case: Case, answers: Sequence[Answer], stocked: bool) -> tuple[str, ...]:
-    """Return remedies in words, with the tyre load that would stay within the planning limit over the whole range."""
+    """Return remedies in words, with the tyre load that would stay within the planning limit as planning goes by it."""
     if not answers or not answers[0].exceeds:
         return ()
     worst = answers[0]
@@ -22,7 +22,7 @@ def remedies(case: Case, answers: Sequence[Answer], stocked: bool) -> tuple[str,
         most = worst.tyre_load / worst.of_limit.high
         found.append(
             f"Less tyre load: about {show(most, 'force')} on {worst.tyre} in place of {show(worst.tyre_load, 'force')} "
-            "stays within the planning limit over the whole range (in proportion; a smaller patch asks a little more)."
+            "stays within the planning limit in 19 of 20 draws (in proportion; a smaller patch asks a little more)."
         )
     found += _by_setup(case, worst)
     if not stocked:

@@ -1,48 +1,27 @@
-"""Everything that is not known, together: corners of the bands and a small Latin hypercube between them.
+"""Everything that is not known, together: demand and strength over the draws, and all at its worst at once.
 
-The same draws for the same bands: the seed is fixed. A band has a likely, a pessimistic and an optimistic end, so the
-corners are the sets where each input is at one of its ends.
+How inputs are drawn stands in `draws`. The worst corner is the set where each input lies at whichever of its ends asks
+for more while the others are likely, or all pessimistic ends, or a draw, whichever of these asks for most.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from itertools import product
+from collections.abc import Callable, Mapping, Sequence
 from math import inf, isfinite
-from random import Random
-from typing import NamedTuple, Protocol
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
 
 from tipline.assess.floor.answers import Span
+from tipline.assess.floor.draws import COUNT, PLANNED, TAIL, Ends, columns, fractile
 from tipline.assess.floor.known import Band, ZoneBands
 
-__all__ = ["Ends", "Spread", "between", "drawn", "draws", "likely", "spread"]
+__all__ = ["Asker", "Ends", "Spread", "drawn", "likely", "ratio_at", "ratios", "span", "spread"]
 
-SEED = 20
-INSIDE = 24
-"""How many sets lie between the corners."""
-MOST_CORNERS = 6
-"""Of more inputs than this only those that move the answer most go to all their corners."""
-
+Array = NDArray[np.float64]
 Inputs = Mapping[str, float]
-
-
-class Ends(Protocol):
-    """A band: its likely value and its two ends."""
-
-    @property
-    def likely(self) -> float:
-        """Give the value in SI."""
-        ...
-
-    @property
-    def pessimistic(self) -> float:
-        """Give the value in SI."""
-        ...
-
-    @property
-    def optimistic(self) -> float:
-        """Give the value in SI."""
-        ...
+Asker = Callable[[Inputs], tuple[float, float]]
 
 
 class Spread(NamedTuple):
@@ -65,68 +44,65 @@ def likely(bands: Mapping[str, Ends]) -> dict[str, float]:
     return {name: band.likely for name, band in bands.items()}
 
 
-def spread(asked: Callable[[Inputs], tuple[float, float]], bands: Mapping[str, Ends]) -> Spread:
-    """Ask for (demand, strength) over all draws; a strength of 0 gives an infinite ratio."""
+def spread(asked: Asker, bands: Mapping[str, Ends], weights: Array | None = None, count: int = COUNT) -> Spread:
+    """Ask for (demand, strength) over all draws; a strength of 0 gives an infinite ratio.
+
+    weights: of the draws, where something is known that tells some of them apart.
+    """
     middle = likely(bands)
-    known: dict[tuple[tuple[str, float], ...], tuple[float, float]] = {}
-
-    def ask(inputs: Inputs) -> tuple[float, float]:
-        key = tuple(sorted(inputs.items()))
-        if key not in known:
-            known[key] = asked(inputs)
-        return known[key]
-
-    at_likely = ask(middle)
-    swings = {name: _swing(ask, middle, name, band) for name, band in bands.items()}
-    found = [at_likely, *(ask(inputs) for inputs in draws(bands, swings))]
-    ratios = [_ratio(*pair) for pair in found]
+    ends = {
+        name: [asked({**middle, name: value}) for value in (band.pessimistic, band.optimistic)]
+        if band.pessimistic != band.optimistic
+        else []
+        for name, band in bands.items()
+    }
+    demand, strength = _over(asked, columns(bands, count), count)
+    found = ratios(demand, strength)
+    at_likely = asked(middle)
+    at_worst = _worst(asked, bands, ends, (float(demand[found.argmax()]), float(strength[found.argmax()])))
     return Spread(
-        Span(min(ratios), ratios[0], max(ratios)),
-        Span(min(pair[0] for pair in found), at_likely[0], max(pair[0] for pair in found)),
-        Span(min(pair[1] for pair in found), at_likely[1], max(pair[1] for pair in found)),
-        swings,
+        span(found, ratio_of(*at_likely), ratio_of(*at_worst), weights),
+        span(demand, at_likely[0], at_worst[0], weights),
+        span(strength, at_likely[1], at_worst[1], weights),
+        {name: _swing(pair) for name, pair in ends.items()},
     )
 
 
-def draws(bands: Mapping[str, Ends], swings: Mapping[str, float] | None = None) -> list[dict[str, float]]:
-    """Return the sets of inputs: the corners of the bands that matter most, then the hypercube."""
-    moving = [name for name, band in bands.items() if band.pessimistic != band.optimistic]
-    order = sorted(moving, key=lambda name: -(swings or {}).get(name, 0.0))
-    most, rest = order[:MOST_CORNERS], order[MOST_CORNERS:]
-    sets = []
-    for ends in product((False, True), repeat=len(most)):
-        for others in (False, True) if rest else (False,):
-            worse = dict(zip(most, ends, strict=True)) | dict.fromkeys(rest, others)
-            sets.append({name: _end(band, worse.get(name)) for name, band in bands.items()})
-    return sets + between(bands, INSIDE)
+def ratio_at(
+    asked: Asker, bands: Mapping[str, Ends], share: float | None, weights: Array | None = None, count: int = COUNT
+) -> float:
+    """Return demand over strength at a fractile of the draws, or by what is likely where that is None."""
+    if share is None:
+        return ratio_of(*asked(likely(bands)))
+    return fractile(ratios(*_over(asked, columns(bands, count), count)), share, weights)
 
 
-def between(bands: Mapping[str, Ends], count: int) -> list[dict[str, float]]:
-    """Draw a Latin hypercube between the ends: each input takes each of ``count`` steps once; always the same."""
-    moving = [name for name, band in bands.items() if band.pessimistic != band.optimistic]
-    if not moving:
-        return []
-    random = Random(SEED)
-    columns = {}
-    for name in moving:
-        steps = list(range(count))
-        random.shuffle(steps)
-        columns[name] = [(step + random.random()) / count for step in steps]
-    sets = []
-    for index in range(count):
-        inputs = likely(bands)
-        for name in moving:
-            band, part = bands[name], columns[name][index]
-            inputs[name] = band.pessimistic + part * (band.optimistic - band.pessimistic)
-        sets.append(inputs)
-    return sets
+def span(values: Array, at_likely: float, at_worst: float, weights: Array | None = None) -> Span:
+    """Return nine in ten of the values about the likely one, with the worst corner's."""
+    low, high = fractile(values, TAIL, weights), fractile(values, PLANNED, weights)
+    return Span(low, at_likely, high, at_worst)
+
+
+def ratios(demand: Array, strength: Array) -> Array:
+    """Return demand over strength; infinite where there is no strength, 0 where nothing is asked."""
+    there = strength > 0.0
+    found = np.where(there, demand / np.where(there, strength, 1.0), inf)
+    return np.where(demand > 0.0, found, 0.0)
+
+
+def ratio_of(demand: float, strength: float) -> float:
+    """Return demand over strength as `ratios` does."""
+    if demand <= 0.0:
+        return 0.0
+    return demand / strength if strength > 0.0 else inf
 
 
 def drawn(known: Mapping[str, Band], bands: ZoneBands, draw: Inputs) -> dict[str, float]:
     """Return a mode's inputs with those that were drawn; a told joint or cavity has a band of its own.
 
-    In its own band it takes the place that the draw has in the part's. What no part's band holds, such as where
-    between first crack and collapse a slab breaks, or a spreader's thickness, is drawn under its own name.
+    In its own band it takes the place that the draw has in the part's, as far from likely towards the same end. What no
+    part's band holds, such as where between first crack and collapse a slab breaks, or a spreader's thickness, is drawn
+    under its own name.
     """
     inputs = likely(known)
     for name, value in draw.items():
@@ -136,30 +112,46 @@ def drawn(known: Mapping[str, Band], bands: ZoneBands, draw: Inputs) -> dict[str
         if whole is None or own == whole:
             inputs[name] = value
             continue
-        width = whole.optimistic - whole.pessimistic
-        if width != 0.0:
-            part = (value - whole.pessimistic) / width
-            inputs[name] = own.pessimistic + part * (own.optimistic - own.pessimistic)
+        worse = (value - whole.likely) * (whole.pessimistic - whole.likely) > 0.0
+        end, own_end = (whole.pessimistic, own.pessimistic) if worse else (whole.optimistic, own.optimistic)
+        if end != whole.likely:
+            inputs[name] = own.likely + (value - whole.likely) / (end - whole.likely) * (own_end - own.likely)
     return inputs
 
 
-def _swing(ask: Callable[[Inputs], tuple[float, float]], middle: Inputs, name: str, band: Ends) -> float:
-    if band.pessimistic == band.optimistic:
+def _over(asked: Asker, drawn: Mapping[str, Array], count: int) -> tuple[Array, Array]:
+    """Ask over columns of inputs, one set after the other."""
+    if not drawn:
+        demand, strength = asked({})
+        return np.full(count, demand), np.full(count, strength)
+    lists = {name: column.tolist() for name, column in drawn.items()}
+    pairs = [asked(dict(zip(lists, row, strict=True))) for row in zip(*lists.values(), strict=True)]
+    both = np.array(pairs)
+    return both[:, 0], both[:, 1]
+
+
+def _worst(
+    asked: Asker,
+    bands: Mapping[str, Ends],
+    ends: Mapping[str, Sequence[tuple[float, float]]],
+    of_draws: tuple[float, float],
+) -> tuple[float, float]:
+    """Return demand and strength with all at its worst at once."""
+    pessimistic = {name: band.pessimistic for name, band in bands.items()}
+    chosen = {
+        name: band.optimistic
+        if ends[name] and ratio_of(*ends[name][1]) > ratio_of(*ends[name][0])
+        else pessimistic[name]
+        for name, band in bands.items()
+    }
+    corners = [asked(pessimistic)] if chosen == pessimistic else [asked(pessimistic), asked(chosen)]
+    return max([*corners, of_draws], key=lambda pair: ratio_of(*pair))
+
+
+def _swing(ends: Sequence[tuple[float, float]]) -> float:
+    if not ends:
         return 1.0
-    ends = [_ratio(*ask({**middle, name: value})) for value in (band.pessimistic, band.optimistic)]
-    low, high = min(ends), max(ends)
+    low, high = sorted(ratio_of(*pair) for pair in ends)
     if low == high:
         return 1.0
     return high / low if low > 0.0 and isfinite(high) else inf
-
-
-def _ratio(demand: float, strength: float) -> float:
-    if demand <= 0.0:
-        return 0.0
-    return demand / strength if strength > 0.0 else inf
-
-
-def _end(band: Ends, worse: bool | None) -> float:
-    if worse is None:
-        return band.likely
-    return band.pessimistic if worse else band.optimistic

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from itertools import pairwise
-from math import hypot, inf
+from math import hypot, inf, sqrt
 
 from tipline.assess.floor.answers import Unanswered
 from tipline.assess.floor.ask import Situation
@@ -165,7 +165,7 @@ def slab_place(one: Situation, slab: Slab, bands: ZoneBands) -> SlabPlace:
 def _slab_bands(one: Situation, zone: ZoneBands) -> dict[str, Band]:
     """Return a slab's bands at a place: the nearest joint's transfer, the nearest told cavity, a joint nobody told."""
     around, bands = one.near, dict(zone.bands)
-    bands["hidden_joint"] = Band(NEAR, 0.0, NEAR, "not known", "distance to a joint nobody told of")
+    bands["hidden_joint"] = _hidden_joint(one)
     bands["hidden_transfer"] = zone["joint_transfer"]
     bands["past_first_crack"] = PAST_FIRST_CRACK
     if 0 <= around.joint_index < len(zone.joints):
@@ -173,6 +173,14 @@ def _slab_bands(one: Situation, zone: ZoneBands) -> dict[str, Band]:
     if _told_cavity(one) and around.cavity_index < len(zone.cavities):
         bands["cavity_radius"] = zone.cavities[around.cavity_index]
     return bands
+
+
+def _hidden_joint(one: Situation) -> Band:
+    """Return the way to a joint nobody told of: a truck that drives crosses it, one that stands may be anywhere."""
+    if one.moving:
+        return Band(0.0, 0.0, 0.0, "not known", "driven over")
+    middle = NEAR * (1.0 - sqrt(0.5))
+    return Band(middle, 0.0, NEAR, "not known", "distance to a joint nobody told of")
 
 
 def _told_cavity(one: Situation) -> bool:

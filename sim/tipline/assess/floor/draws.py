@@ -1,0 +1,121 @@
+"""How what is not known is drawn: a distribution for each kind of band, always the same draws, and their fractiles.
+
+A band has a likely value and two ends. Half of the draws lie on either side of the likely value; one in twenty lies at
+the pessimistic end or past it, one in twenty at the optimistic end, as the characteristic values of standards are 5 %
+fractiles (EN 1990, 4.2; from memory). The shape is the normal one on either side by itself. On the logarithm where all
+three are above 0 (sizes, strengths, stiffnesses: errors there are factors), cut at the 1 % fractiles; straight where
+one is not (how much nearer an edge lies, what a joint hands on, a cavity that may not be there), and there cut at the
+ends, which are mostly bounds. What lies past a cut, or out of a formula's range (`LIMITS`), is put at it. Our own
+choice, but for the characteristic value.
+
+Two kinds are drawn otherwise (`EVEN`, `PANEL`): what nobody knows at all, and the way to a joint nobody told of.
+
+Each input of a part of the floor has one column of draws, stratified (a Latin hypercube: each of ``count`` steps of
+probability once, in an order that follows from its name alone), so ways to give that share an input share its draws,
+and an answer that is asked again with one input known differs in that input only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+from math import erf, inf, sqrt
+from typing import Protocol
+from zlib import crc32
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["COUNT", "PLANNED", "TAIL", "Ends", "columns", "drawn_at", "fractile", "moving"]
+
+Array = NDArray[np.float64]
+
+COUNT = 200
+"""How many floors are drawn."""
+TAIL = 0.05
+"""Share of the draws beyond either end of what is told as nine in ten."""
+PLANNED = 1.0 - TAIL
+"""Fractile of demand over planning limit that planning goes by: the draw that 95 % of the draws do not exceed.
+
+The factors in a planning limit are made for characteristic values, which standards take as 5 % fractiles of strength
+(EN 1990, 4.2; from memory); all at its worst at once is far rarer than that.
+"""
+EVEN = ("past_first_crack", "author")
+"""Inputs between two ends of which nobody knows anything: drawn evenly."""
+PANEL = "hidden_joint"
+"""Way to the nearest joint, drawn as from a place anywhere on a square panel of twice the greatest way."""
+LIMITS = {"compressive_strength": (8e6, 90e6)}
+"""Ends of what the formulas take."""
+_SEED = 20
+_REACH, _CUT = 1.6448536269514722, 2.3263478740408408
+"""Ends of a band on the normal scale: its 95 % fractile; and where its tails are cut: its 99 % fractile."""
+_SCALE = np.linspace(-_CUT, _CUT, 1201)
+_BELOW = np.array([0.5 * (1.0 + erf(step / sqrt(2.0))) for step in _SCALE])
+
+
+class Ends(Protocol):
+    """A band: its likely value and its two ends."""
+
+    @property
+    def likely(self) -> float:
+        """Give the value in SI."""
+        ...
+
+    @property
+    def pessimistic(self) -> float:
+        """Give the value in SI."""
+        ...
+
+    @property
+    def optimistic(self) -> float:
+        """Give the value in SI."""
+        ...
+
+
+def moving(bands: Mapping[str, Ends]) -> list[str]:
+    """Name the inputs that are not known for certain."""
+    return [name for name, band in bands.items() if band.pessimistic != band.optimistic]
+
+
+def columns(bands: Mapping[str, Ends], count: int = COUNT, where: str = "") -> dict[str, Array]:
+    """Draw every input of the bands ``count`` times; columns of another ``where`` have another order."""
+    return {
+        name: drawn_at(name, band, _steps(name, where, count))
+        if band.pessimistic != band.optimistic
+        else np.full(count, band.likely)
+        for name, band in bands.items()
+    }
+
+
+def drawn_at(name: str, band: Ends, probability: Array) -> Array:
+    """Return the values of an input at probabilities, 0 its pessimistic end and 1 its optimistic one."""
+    worse, better = band.pessimistic, band.optimistic
+    if name in EVEN:
+        return worse + probability * (better - worse)
+    if name == PANEL:
+        return worse + (1.0 - np.sqrt(1.0 - probability)) * (better - worse)
+    part = np.interp(probability, _BELOW, _SCALE) / _REACH
+    end, apart = np.where(part < 0.0, worse, better), np.abs(part)
+    if min(worse, band.likely, better) <= 0.0:
+        return np.asarray(band.likely + (end - band.likely) * np.minimum(apart, 1.0))
+    found = np.asarray(band.likely * (end / band.likely) ** apart)
+    low, high = LIMITS.get(name.rpartition(" ")[2], (0.0, inf))
+    return np.clip(found, min(low, band.likely), max(high, band.likely))
+
+
+def fractile(values: Array, share: float, weights: Array | None = None) -> float:
+    """Return the least of the values that ``share`` of them, by weight, do not exceed."""
+    order = np.argsort(values, kind="stable")
+    weight = np.ones(len(values)) if weights is None else weights[order]
+    below = np.cumsum(weight)
+    index = int(np.searchsorted(below, share * below[-1] * (1.0 - 1e-12)))
+    return float(values[order[min(index, len(order) - 1)]])
+
+
+@lru_cache(maxsize=512)
+def _steps(name: str, where: str, count: int) -> Array:
+    """Return the middles of ``count`` steps of probability in an order that follows from the names."""
+    order = np.random.default_rng([_SEED, crc32(f"{where}/{name}".encode())]).permutation(count)
+    steps: Array = (order + 0.5) / count
+    steps.setflags(write=False)
+    return steps

@@ -1,0 +1,82 @@
+"""How what is not known is drawn: fractiles by hand, the same again, one column for one input, no draw past an end."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import sqrt
+
+import numpy as np
+import pytest
+
+from tipline.assess.floor.draws import COUNT, columns, fractile
+from tipline.assess.floor.spread import spread
+
+
+@dataclass(frozen=True)
+class Ends:
+    likely: float
+    pessimistic: float
+    optimistic: float
+
+
+def test_ends_are_the_5_and_95_percent_fractiles_and_the_middle_is_likely() -> None:
+    drawn = columns({"thickness": Ends(0.15, 0.12, 0.18)}, 2000)["thickness"]
+    assert np.count_nonzero(drawn < 0.12) == 100
+    assert np.count_nonzero(drawn > 0.18) == 100
+    # cut at 1 %, where the normal is 2.3263 / 1.6449 = 1.4143 times as far from its middle
+    assert drawn.min() == pytest.approx(0.15 * 0.8**1.4143, rel=1e-4)
+    assert drawn.max() == pytest.approx(0.15 * 1.2**1.4143, rel=1e-4)
+    assert np.count_nonzero(drawn == drawn.min()) == 20
+    assert fractile(drawn, 0.5) == pytest.approx(0.15, rel=1e-3)
+    # one standard deviation of the normal (15.87 %) lies 1 / 1.6449 of the way to the end, on the logarithm
+    assert fractile(drawn, 0.1587) == pytest.approx(0.15 * (0.12 / 0.15) ** (1 / 1.6449), rel=2e-3)
+
+
+def test_nothing_is_drawn_out_of_the_range_of_the_formulas() -> None:
+    drawn = columns({"compressive_strength": Ends(24e6, 11e6, 48e6)}, 2000)["compressive_strength"]
+    assert drawn.min() == 8e6
+
+
+def test_what_may_be_nothing_is_drawn_straight_and_half_of_it_is_none() -> None:
+    drawn = columns({"cavity_radius": Ends(0.0, 0.45, 0.0)}, 2000)["cavity_radius"]
+    assert np.count_nonzero(drawn == 0.0) == 1000
+    assert fractile(drawn, 0.8413) == pytest.approx(0.45 / 1.6449, rel=5e-3)
+    assert drawn.max() == 0.45
+
+
+def test_what_nobody_knows_is_even_and_a_hidden_joint_is_as_far_as_on_a_square_panel() -> None:
+    bands = {"past_first_crack": Ends(0.5, 0.0, 1.0), "hidden_joint": Ends(0.73, 0.0, 2.5)}
+    drawn = columns(bands, 2000)
+    for share in (0.1, 0.5, 0.9):
+        assert fractile(drawn["past_first_crack"], share) == pytest.approx(share, abs=1e-3)
+        # of a panel 5 m square all but the square 5 m - 2 d lies nearer than d to a side
+        away = 0.5 * (5.0 - 5.0 * sqrt(1.0 - share))
+        assert fractile(drawn["hidden_joint"], share) == pytest.approx(away, abs=2e-3)
+
+
+def test_an_input_has_the_same_column_whatever_else_is_drawn_and_no_two_go_together() -> None:
+    one, two = Ends(0.15, 0.12, 0.18), Ends(4e7, 2e7, 8e7)
+    alone, both = columns({"thickness": one}), columns({"subgrade_reaction": two, "thickness": one})
+    assert np.array_equal(alone["thickness"], both["thickness"])
+    assert abs(np.corrcoef(both["thickness"], np.log(both["subgrade_reaction"]))[0, 1]) < 3.0 / sqrt(COUNT)
+    other = columns({"thickness": one}, where="another part")["thickness"]
+    assert not np.array_equal(alone["thickness"], other)
+    assert np.array_equal(np.sort(alone["thickness"]), np.sort(other))
+
+
+def test_a_fractile_by_weight_is_counted_by_hand() -> None:
+    values, weights = np.array([3.0, 1.0, 2.0, 4.0]), np.array([1.0, 1.0, 6.0, 2.0])
+    assert [fractile(values, share) for share in (0.05, 0.25, 0.26, 0.75, 0.95)] == [1.0, 1.0, 2.0, 3.0, 4.0]
+    assert [fractile(values, share, weights) for share in (0.1, 0.11, 0.7, 0.8, 0.81)] == [1.0, 2.0, 2.0, 3.0, 4.0]
+
+
+def test_a_product_of_two_inputs_has_the_fractiles_of_the_sum_of_their_logarithms() -> None:
+    bands = {"a": Ends(1.0, 2.0, 0.5), "b": Ends(3.0, 6.0, 1.5)}
+    found = spread(lambda x: (x["a"] * x["b"], 1.0), bands, count=4000).ratio
+    # two normals whose 95 % fractile is ln 2: together ln 2 x sqrt 2
+    factor = 2.0 ** sqrt(2.0)
+    assert found.likely == 3.0
+    assert found.high == pytest.approx(3.0 * factor, rel=0.01)
+    assert found.low == pytest.approx(3.0 / factor, rel=0.01)
+    # a draw may lie past the corner of both ends, but not past both cuts
+    assert 12.0 <= found.worst < 3.0 * 4.0**1.4143
