@@ -1,4 +1,8 @@
-"""Where the camera stands: on the side of the cause, far enough to hold truck and load at every time of the run."""
+"""Where the camera stands: on the side of the cause, as near as holds truck and load, and how it goes with them.
+
+It stands for the first sample, so that its place tells nothing of the ending; later it moves no more than is needed
+to keep truck and load in the picture, and so a truck that rocks is seen to rock.
+"""
 
 from __future__ import annotations
 
@@ -7,9 +11,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tipline.view.story import Array, Story, level
+from tipline.view.story import Array, Solid, Story, level
 
-__all__ = ["VIEW_ANGLE", "Camera", "close_up", "corners", "fit", "follow", "in_world", "levelled", "reach"]
+__all__ = [
+    "VIEW_ANGLE",
+    "Camera",
+    "clear_azimuth",
+    "close_up",
+    "corners",
+    "fit",
+    "in_world",
+    "levelled",
+    "reach",
+    "travel",
+]
 
 VIEW_ANGLE = np.radians(26.0)  # vertical; a long lens keeps verticals straight
 _ELEVATION = np.radians(17.0)
@@ -17,7 +32,14 @@ _CLOSE_ELEVATION = np.radians(30.0)
 _LEAST_SIDE = np.radians(38.0)  # how far off the truck's own axis the camera stands at least
 _STAYS = 4.0  # a truck that travels less is held by a camera that stands still [m]
 _SMOOTH = 0.6  # over this long the camera evens out the way of the truck [s]
+_EASE = 0.5  # over this long it evens out its own moves [s]
 _ROOM = 0.75  # floor round the tyres that stays in the picture, for arrows and tip lines [m]
+_NEARBY = 3.0  # a place farther from every tyre than this need not be in the picture [m]
+_MARGIN = 1.12  # the picture is this much wider than what it holds at the first sample
+_EDGE = 1.03  # and at least this much later
+_SAMPLES = 240
+_TURN_TO = 0.12  # part of the way to the middle of what lies, a sample
+_SIDES = np.radians([0.0, 25.0, -25.0, 50.0, -50.0, 180.0, 155.0, 205.0, 90.0, -90.0])  # tried for a clear view
 _MOST_SIDE = np.radians(66.0)
 
 
@@ -29,11 +51,8 @@ class Camera:
     focus: Array
 
 
-def reach(story: Story, indices: Sequence[int] | None = None, followed: Array | None = None) -> Array:
-    """Give, in the levelled world, points (k, 3) round truck, load and places, at these samples or over the run.
-
-    `followed` (n, 3) is what the camera moves by, and is taken off.
-    """
+def reach(story: Story, indices: Sequence[int] | None = None) -> Array:
+    """Give, in the levelled world, points (k, 3) round truck, load and places, at these samples or over the run."""
     boxes = [(solid.body, corners(solid.vertices)) for solid in story.solids]
     found = []
     for index in _spread(story) if indices is None else indices:
@@ -41,29 +60,29 @@ def reach(story: Story, indices: Sequence[int] | None = None, followed: Array | 
             matrix = story.matrices[index, body]
             found.append(levelled(story, index, box @ matrix[:3, :3].T + matrix[:3, 3]))
         found.append(levelled(story, index, _round_about(story, index)))
-        if followed is not None:
-            found[-1 - len(boxes) :] = [points - followed[index] for points in found[-1 - len(boxes) :]]
     return np.concatenate(found)
 
 
 def _round_about(story: Story, index: int) -> Array:
-    """Give points (k, 3) of the floor that belong in the picture: contacts, with room for arrows, and places."""
+    """Give points (k, 3) of the floor that belong in the picture: contacts, with room for arrows, and places near."""
     spots = [np.array([tyre.contact[index] for tyre in story.tyres])] if story.tyres else []
     left, ahead = story.matrices[index, 0, :3, 1], story.matrices[index, 0, :3, 0]
     around = [spot + a * left + b * ahead for spot in spots for a in (-_ROOM, _ROOM) for b in (-_ROOM, _ROOM)]
-    pits = [np.column_stack([place.outline, np.zeros(len(place.outline))]) for place in story.places]
+    pits = [
+        np.column_stack([place.outline, np.zeros(len(place.outline))])
+        for place in story.places
+        if any(np.min(np.linalg.norm(spot[:, :2] - place.outline.mean(axis=0), axis=1)) < _NEARBY for spot in spots)
+    ]
     points = np.concatenate([np.zeros((0, 3)), *around, *pits])
     points = points[np.isfinite(points).all(axis=1)]
     return np.column_stack([points[:, :2], story.floor_at(points[:, 0], points[:, 1])])
 
 
-def fit(story: Story, aspect: float, indices: Sequence[int] | None = None, margin: float = 1.12) -> Camera:
-    """Give the camera, where it stands at the first sample, that holds all of `reach` and has the cause on its side."""
-    points = reach(story, indices, follow(story))
-    back, right, up = _axes(_azimuth(story), _ELEVATION)
+def fit(story: Story, aspect: float, index: int = 0, azimuth: float | None = None, margin: float = _MARGIN) -> Camera:
+    """Give the camera that holds all of `reach` at one sample; it has the cause on its side unless told otherwise."""
+    back, right, up = _axes(_azimuth(story) if azimuth is None else azimuth, _ELEVATION)
     half = np.array([np.tan(VIEW_ANGLE / 2) * aspect, np.tan(VIEW_ANGLE / 2)]) / margin
-    local = points @ np.stack([right, up, back]).T
-    # A point at (a, b, c) with the camera at (u, v, d): |a - u| <= (d - c) half_x, |b - v| <= (d - c) half_y.
+    local = reach(story, [index]) @ np.stack([right, up, back]).T
     u, distance_x = _bracket(local[:, 0], local[:, 2], half[0])
     v, distance_y = _bracket(local[:, 1], local[:, 2], half[1])
     distance = max(distance_x, distance_y)
@@ -71,24 +90,109 @@ def fit(story: Story, aspect: float, indices: Sequence[int] | None = None, margi
     return Camera(position, position - back * distance)
 
 
+def travel(story: Story, aspect: float, camera: Camera) -> Array:
+    """Give how far a camera that fits the first sample has to go (n, 3), in the levelled world.
+
+    It goes with a truck that drives off. Besides it moves aside, up or back only as far as keeps truck and load in the
+    picture, evened out over time.
+    """
+    way, back = _way(story), camera.position - camera.focus
+    back = back / np.linalg.norm(back)
+    right = np.cross([0.0, 0.0, 1.0], back)
+    right = right / np.linalg.norm(right)
+    basis = np.stack([right, np.cross(back, right), back])
+    half = np.array([np.tan(VIEW_ANGLE / 2) * aspect, np.tan(VIEW_ANGLE / 2)]) / _EDGE
+    start = basis @ camera.position
+    samples = _spread(story, _SAMPLES)
+    shown = [(reach(story, [k]) - way[k]) @ basis.T for k in samples]
+    place, found = start.copy(), []
+    for k, points in zip(samples, shown, strict=True):
+        if story.fallen(k):  # what lies is looked at, not how far it rocks
+            middle = 0.5 * (points[:, :2].max(axis=0) + points[:, :2].min(axis=0))
+            place[:2] += _TURN_TO * (middle - place[:2])
+        place = _held(points, place[:2], start[2], half)
+        found.append(place)
+    step = float(story.time[-1] - story.time[0]) / max(len(samples) - 1, 1)
+    wide = max(round(_EASE / 2 / step), 1) if step > 0.0 else 1
+    moved = np.array(found)
+    moved[:, :2] = _even(moved[:, :2], wide)
+    far = np.array([max(start[2], *_distances(points, at[:2], half)) for points, at in zip(shown, moved, strict=True)])
+    moved[:, 2] = _even(_greatest(far, wide)[:, None], wide)[:, 0]
+    steps = (moved - start) @ basis
+    time = story.time[samples]
+    return way + np.column_stack([np.interp(story.time, time, steps[:, axis]) for axis in range(3)])
+
+
+def _held(points: Array, place: Array, least: float, half: Array) -> Array:
+    """Give aside, up and back (3,) of the camera that holds points (k, 3), as near to where it stood as can be."""
+    across, depth = points[:, :2], points[:, 2:]
+    back = max(least, *(_bracket(across[:, axis], points[:, 2], half[axis])[1] for axis in (0, 1)))
+    room = (back - depth) * half
+    low, high = np.max(across - room, axis=0), np.min(across + room, axis=0)
+    return np.array([*np.clip(place, np.minimum(low, high), np.maximum(low, high)), back])
+
+
+def _distances(points: Array, place: Array, half: Array) -> Array:
+    """Give how far back a camera at `place` (2,) must stand for points (k, 3): for the width and for the height."""
+    return np.asarray(np.max(np.abs(points[:, :2] - place) / half + points[:, 2:], axis=0))
+
+
+def _greatest(values: Array, wide: int) -> Array:
+    """Give the greatest of each value's neighbours up to `wide` samples away."""
+    padded = np.pad(values, wide, mode="edge")
+    return np.lib.stride_tricks.sliding_window_view(padded, 2 * wide + 1).max(axis=1)
+
+
+def _even(values: Array, wide: int) -> Array:
+    """Give the mean of each row's neighbours up to `wide` samples away."""
+    padded = np.pad(values, ((wide, wide), (0, 0)), mode="edge")
+    return np.lib.stride_tricks.sliding_window_view(padded, 2 * wide + 1, axis=0).mean(axis=-1)
+
+
+def clear_azimuth(story: Story, index: int) -> float:
+    """Give the azimuth from which truck and load hide each other least; of equals, the one nearest the cause."""
+    usual = _azimuth(story)
+    load = [solid for solid in story.solids if solid.kind == "load"]
+    rest = [solid for solid in story.solids if solid.kind in ("chassis", "mast", "guard")]
+    if not load or not rest:
+        return usual
+    sides = [_points(story, index, part) for part in (load, rest)]
+
+    def hidden(azimuth: float) -> float:
+        _, right, up = _axes(azimuth, _ELEVATION)
+        boxes = [np.stack([points @ right, points @ up], axis=1) for points in sides]
+        low = np.max([box.min(axis=0) for box in boxes], axis=0)
+        high = np.min([box.max(axis=0) for box in boxes], axis=0)
+        least = min(float(np.prod(np.ptp(box, axis=0))) for box in boxes)
+        return float(np.prod(np.clip(high - low, 0.0, None))) / max(least, 1e-9)
+
+    return min(((round(hidden(usual + turn), 1), k, usual + turn) for k, turn in enumerate(_SIDES.tolist())))[2]
+
+
+def _points(story: Story, index: int, solids: Sequence[Solid]) -> Array:
+    found = []
+    for solid in solids:
+        matrix = story.matrices[index, solid.body]
+        found.append(levelled(story, index, corners(solid.vertices) @ matrix[:3, :3].T + matrix[:3, 3]))
+    return np.concatenate(found)
+
+
 def close_up(story: Story, index: int, span: float = 2.0) -> Camera:
     """Give a camera on the cause from the same side, about `span` [m] wide."""
-    spot = levelled(story, index, story.cause_points[index][None])[0] - follow(story)[index]
+    spot = levelled(story, index, story.cause_points[index][None])[0]
     focus = spot + np.array([0.0, 0.0, 0.15 * span])
     back, _, _ = _axes(_azimuth(story), _CLOSE_ELEVATION)
     return Camera(focus + back * (span / 2) / np.tan(VIEW_ANGLE / 2), focus)
 
 
-def follow(story: Story) -> Array:
-    """Give how far the camera goes with the truck (n, 3), in the levelled world: not at all unless it travels far."""
+def _way(story: Story) -> Array:
+    """Give the truck's own way, evened out (n, 3), in the levelled world: nought unless it travels far."""
     way = np.array([levelled(story, k, story.matrices[k, 0, :3, 3][None])[0] for k in range(len(story.time))])
     way = way - way[0]
     if float(np.linalg.norm(way, axis=1).max()) < _STAYS:
         return np.zeros_like(way)
-    half = max(int(_SMOOTH / 2 / max(float(story.time[-1] - story.time[0]) / max(len(way) - 1, 1), 1e-6)), 1)
-    padded = np.concatenate([np.repeat(way[:1], half, axis=0), way, np.repeat(way[-1:], half, axis=0)])
-    total = np.cumsum(np.concatenate([np.zeros((1, 3)), padded]), axis=0)
-    return np.asarray((total[2 * half + 1 :] - total[: -2 * half - 1]) / (2 * half + 1))
+    step = float(story.time[-1] - story.time[0]) / max(len(way) - 1, 1)
+    return _even(way, max(int(_SMOOTH / 2 / max(step, 1e-6)), 1))
 
 
 def levelled(story: Story, index: int, points: Array) -> Array:

@@ -17,7 +17,8 @@ __all__ = ["Layout", "font", "text_size", "wrap", "write"]
 class Layout:
     """Where the parts of a picture lie [pixels]: a title band, the scene, a panel at its right, a marking band.
 
-    `text`, `small` and `large` are letter sizes, `told` the lines that events or outcome may take.
+    `text`, `small` and `large` are letter sizes, none below a fortieth of the height, so that they are read from the
+    back of a room; `told` the lines that events or outcome may take.
     """
 
     width: int
@@ -38,7 +39,7 @@ class Layout:
     @classmethod
     def of(cls, draft: bool) -> Layout:
         """Give one of the two sizes there are."""
-        return cls(640, 360, 26, 32, 192, 10, 9, 15, 6) if draft else cls(1280, 720, 46, 54, 352, 17, 15, 28, 5)
+        return cls(640, 360, 26, 32, 192, 10, 9, 15, 6) if draft else cls(1280, 720, 50, 62, 384, 19, 18, 32, 6)
 
 
 @cache

@@ -99,6 +99,8 @@ class Composer:
         story, system = self.story, self.system
         texts: list[tuple[str, str, tuple[float, float], palette.Colour]] = []
         for tyre, at in zip(story.tyres, frame.tyres, strict=True):
+            if story.fallen(index):
+                continue  # what hangs in the air or lies says nothing by its load
             words = f"{tyre.name}  {palette.force(float(tyre.load[index]), system)}"
             texts.append((tyre.name, words, _pair(at), palette.INK))
         for number, (place, at) in enumerate(zip(story.places, frame.places, strict=True)):

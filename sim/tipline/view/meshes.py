@@ -9,12 +9,13 @@ from numpy.typing import NDArray
 
 from tipline.view.story import Array, Solid
 
-__all__ = ["arrow", "bar", "grid", "pit", "poly", "sheet", "stretched"]
+__all__ = ["arrow", "bar", "cracks", "depth_mark", "grid", "pit", "poly", "sheet", "stretched"]
 
 _ARROW_RADIUS = 0.06
 _HEAD_LENGTH = 0.30
 _LINE_RADIUS = 0.055
 _DASH = 0.22
+_CRACKS = 4  # a side of a hole
 
 
 def poly(pv: Any, solid: Solid) -> Any:
@@ -71,6 +72,43 @@ def pit(pv: Any, outline: Array) -> tuple[Any, Any, Any]:
     bottom = sheet(pv, outline, [], -1.0)
     rim = pv.PolyData(top, lines=np.column_stack([np.full(count, 2), ring, following]).ravel())
     return walls, bottom, rim
+
+
+def cracks(pv: Any, outline: Array) -> Any:
+    """Make thin wedges that run out from a hole's rim, as a broken floor has; the same for the same outline."""
+    chance = np.random.default_rng(len(outline))
+    middle, points, faces = outline.mean(axis=0), [], []
+    for a, b in zip(outline, np.roll(outline, -1, axis=0), strict=True):
+        for share in chance.uniform(0.08, 0.92, _CRACKS):
+            foot = a + (b - a) * share
+            out = foot - middle
+            out = out / np.linalg.norm(out)
+            across = np.array([-out[1], out[0]])
+            long, turn = chance.uniform(0.12, 0.42), chance.uniform(-0.5, 0.5)
+            elbow = foot + out * long * 0.5 + across * long * 0.25 * turn
+            tip = foot + out * long + across * long * turn
+            k = len(points)
+            points += [
+                foot - across * 0.014,
+                foot + across * 0.014,
+                elbow + across * 0.008,
+                tip,
+                elbow - across * 0.008,
+            ]
+            faces += [5, k, k + 1, k + 2, k + 3, k + 4]
+    flat = np.array(points)
+    return pv.PolyData(np.column_stack([flat, np.full(len(flat), 0.004)]), np.array(faces))
+
+
+def depth_mark(pv: Any, at: Array) -> Any:
+    """Make an arrow with two heads at a point (2,) from the floor to a depth of 1."""
+    x, y = at
+    shaft = pv.Cylinder(center=(x, y, -0.5), direction=(0, 0, 1), radius=0.012, height=0.6, resolution=12)
+    heads = [
+        pv.Cone(center=(x, y, z), direction=(0, 0, way), height=0.25, radius=0.035, resolution=16)
+        for z, way in ((-0.125, 1), (-0.875, -1))
+    ]
+    return pv.merge([shaft, *heads], merge_points=False)
 
 
 def sheet(pv: Any, outline: Array, holes: list[Array], z: float = 0.0) -> Any:

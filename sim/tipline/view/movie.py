@@ -1,4 +1,4 @@
-"""The film of a run: H.264, every frame marked, slow motion through the event and said so on the frame."""
+"""The film of a run: H.264, every frame marked, slow motion through cause and fall and said so on the frame."""
 
 from __future__ import annotations
 
@@ -15,12 +15,14 @@ from tipline.view.frame import Composer
 from tipline.view.scene import Scene
 from tipline.view.story import Story, System, nearest
 
-__all__ = ["FPS", "Shot", "draw_film", "schedule", "slow_part"]
+__all__ = ["FPS", "Shot", "draw_film", "schedule", "slow_parts"]
 
 FPS = 25
-_SLOW = 4  # times slower through the event
-_BEFORE, _AFTER = 0.15, 0.35  # run time shown slowly on either side of the event [s]
-_LEAST_SLOW, _MOST_SLOW = 0.8, 2.5  # [s] of run time
+_SLOW = 4  # times slower through the cause and the fall
+_BEFORE = 0.15  # run time shown slowly before the cause [s]
+_CAUSE = 0.6  # how much of it in all
+_FALL = 1.6  # before the landing; the last of a fall is what a class wants to see
+_AFTER = 0.35  # after the landing, and on either side of the worst moment of a run without one
 _MOST_REAL = 16.0  # [s] of film outside the slow part; a longer run is shown faster
 _HOLD = 2.4  # the end stands still for this long [s]
 
@@ -36,36 +38,41 @@ class Shot:
     ended: bool = False
 
 
-def slow_part(story: Story) -> tuple[float, float] | None:
-    """Give start and stop [s] of what is shown slowly, or None where nothing happens.
+def slow_parts(story: Story) -> tuple[tuple[float, float], ...]:
+    """Give start and stop [s] of each part that is shown slowly, in order; none where nothing happens.
 
-    It runs from the last cause before the worst moment to a little after that moment; of a long time, the end.
+    The last cause before the worst moment; then the fall up to the landing or, where nothing falls, the worst moment.
     """
-    causes = [mark.time for mark in story.marks if mark.cause]
-    times = causes or [mark.time for mark in story.marks]
+    first, last = float(story.time[0]), float(story.time[-1])
+    times = [mark.time for mark in story.marks if mark.cause] or [mark.time for mark in story.marks]
     if not times:
-        return None
-    earlier = [time for time in times if time <= story.worst_time]
-    start = max(max(earlier, default=min(times)) - _BEFORE, float(story.time[0]))
-    stop = max(story.worst_time + _AFTER, start + _LEAST_SLOW)
-    return max(start, stop - _MOST_SLOW), min(stop, float(story.time[-1]))
+        return ()
+    cause = max((time for time in times if time <= story.worst_time), default=min(times))
+    parts = [(cause - _BEFORE, cause - _BEFORE + _CAUSE)]
+    if story.landing is None:
+        parts.append((story.worst_time - _AFTER, story.worst_time + _AFTER))
+    else:
+        falls = story.landing if story.no_return is None else story.no_return - _BEFORE
+        parts.append((min(max(falls, story.landing - _FALL), story.landing - _AFTER), story.landing + _AFTER))
+    (start, stop), (again, until) = sorted((max(start, first), min(stop, last)) for start, stop in parts)
+    return ((start, max(stop, until)),) if again <= stop else ((start, stop), (again, until))
 
 
 def schedule(story: Story, fps: int = FPS) -> list[Shot]:
     """Give the frames of the film in order."""
     first, last = float(story.time[0]), float(story.time[-1])
-    slow = slow_part(story) or (last, last)
-    fast = max(1, int(np.ceil((last - first - (slow[1] - slow[0])) / _MOST_REAL)))
+    slow = slow_parts(story)
+    usual = last - first - sum(stop - start for start, stop in slow)
+    fast = max(1, int(np.ceil(usual / _MOST_REAL)))
     shots, time = [], first
     while time < last - 1e-9:
-        within = slow[0] - 1e-9 <= time < slow[1] - 1e-9
-        shots.append(Shot(nearest(story.time, time), f"1/{_SLOW} speed" if within else _speed(fast)))
-        if within:
-            time = min(time + 1.0 / (fps * _SLOW), slow[1])
+        within = next((stop for start, stop in slow if start - 1e-9 <= time < stop - 1e-9), None)
+        shots.append(Shot(nearest(story.time, time), _speed(fast) if within is None else f"1/{_SLOW} speed"))
+        if within is not None:
+            time = min(time + 1.0 / (fps * _SLOW), within)
         else:
-            time += fast / fps
-            if time > slow[0] and shots[-1].index < nearest(story.time, slow[0]):
-                time = slow[0]  # the slow part begins where it should, however fast the film came there
+            begins = [start for start, _ in slow if time < start - 1e-9]
+            time = min([time + fast / fps, *begins])  # a slow part begins where it should, however fast the film came
     end = Shot(len(story.time) - 1, "", ended=True)
     return [*shots, *[end] * round(_HOLD * fps)]
 

@@ -11,7 +11,7 @@ from tipline.view.story import Array, Story, System, nearest
 
 __all__ = ["Plan"]
 
-_FINE = 3  # drawn this many times larger, then reduced, for smooth edges
+_FINE = 2  # drawn this many times larger, then reduced, for smooth edges
 _LEAST_ROOM = 0.55  # about the tyres [m]
 _LEAST_LEVEL = 0.3
 _TRAIL = 1.0  # how much of the balance point's way is drawn [s]
@@ -43,7 +43,7 @@ class Plan:
         self._lines(draw, index)
         self._tyres(draw, index)
         self._balance(draw, index)
-        small = picture.resize(self.size, Image.Resampling.LANCZOS)
+        small = picture.resize(self.size, Image.Resampling.BOX)
         self._words(ImageDraw.Draw(small))
         return small
 
@@ -58,6 +58,8 @@ class Plan:
                 draw.line([tuple(a + (b - a) * start), tuple(a + (b - a) * stop)], fill=colour, width=width)
 
     def _tyres(self, draw: ImageDraw.ImageDraw, index: int) -> None:
+        if self.story.fallen(index):
+            return
         for tyre in self.story.tyres:
             x, y = self._pixels(tyre.contact[index][None], index)[0] * _FINE
             if not np.isfinite([x, y]).all():

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.view import gl, palette
-from tipline.view.camera import VIEW_ANGLE, Camera, corners, fit, follow, in_world, reach
-from tipline.view.meshes import arrow, bar, grid, pit, poly, sheet, stretched
+from tipline.view.camera import VIEW_ANGLE, Camera, corners, fit, in_world, reach, travel
+from tipline.view.meshes import arrow, bar, cracks, depth_mark, grid, pit, poly, sheet, stretched
 from tipline.view.story import Array, Place, Story, System, level
 
 if TYPE_CHECKING:
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["Frame", "Scene", "arrow_scale", "grid_step"]
 
 _ARROW_GAP = 0.40  # from the outermost tyre's side to its arrow, and on to that of its twin
+_SHOWN_DEPTH = 5e-3  # less than this is not seen as a hole [m]
 _LINE_OVER = 0.9  # how far a tip line is drawn beyond the contacts
 _ROPE_RADIUS = 0.02
 _ARROW_STEPS = (5, 10, 20, 50, 100, 200, 500)  # [kN/m], or hundreds of pounds a foot
@@ -74,8 +75,8 @@ class Scene:
         self.story = story
         self.size = size
         self._fine = fine
-        self._follow = follow(story)
         self._camera = camera or fit(story, size[0] / size[1])
+        self._travel = travel(story, size[0] / size[1], self._camera)
         self._boxes = [corners(solid.vertices) for solid in story.solids]
         vtkMapper.SetResolveCoincidentTopologyToPolygonOffset()  # edge lines before the faces they bound
         self._pl = pv.Plotter(off_screen=True, window_size=(size[0] * fine, size[1] * fine), lighting=None)
@@ -87,6 +88,7 @@ class Scene:
         self._rising: list[tuple[Any, Array, Array]] = []
         self._bodies = {body: self._add_body(body) for body in sorted({solid.body for solid in story.solids})}
         self._places = [self._add_place(place) for place in story.places]
+        self._marks = [self._add_marks(place) for place in story.places]
         self._add_floor(grid_step(system))
         self._newtons = arrow_scale(story, system)
         self._aside = arrow_offsets(story)
@@ -131,6 +133,10 @@ class Scene:
             for actor in actors[:-1]:
                 actor.SetVisibility(there)
             actors[-1].SetVisibility(not there)
+        for place, marks in zip(story.places, self._marks, strict=True):
+            for actor in marks:
+                actor.user_matrix = np.diag([1.0, 1.0, max(float(place.depth[index]), 1e-4), 1.0])
+                actor.SetVisibility(float(place.depth[index]) > _SHOWN_DEPTH)
         size = _mark_size(camera or self._camera)
         bases = self._pose_arrows(index, size)
         ends = self._pose_lines(index, size)
@@ -151,9 +157,10 @@ class Scene:
 
     def _aim(self, index: int, camera: Camera | None = None) -> None:
         story, chosen = self.story, camera or self._camera
+        moved = self._travel[index] if camera is None else np.zeros(3)
         view = self._pl.camera
-        view.position = tuple(in_world(story, index, chosen.position + self._follow[index]))
-        view.focal_point = tuple(in_world(story, index, chosen.focus + self._follow[index]))
+        view.position = tuple(in_world(story, index, chosen.position + moved))
+        view.focal_point = tuple(in_world(story, index, chosen.focus + moved))
         view.up = tuple(level(story.gravity[index]).T @ np.array([0.0, 0.0, 1.0]))
         view.view_angle = np.degrees(VIEW_ANGLE)
         view.clipping_range = (0.5, 400.0)
@@ -239,6 +246,18 @@ class Scene:
             self._add(rim, palette.INK, line_width=2.0, lighting=False),
             self._add(bottom.copy(), palette.FLOOR, ambient=0.35),  # the floor before it came about
         ]
+
+    def _add_marks(self, place: Place) -> list[Any]:
+        """Make what shows that the floor gave way here: cracks about a hole, and an arrow for its depth."""
+        import pyvista as pv
+
+        sides = (place.outline + np.roll(place.outline, -1, axis=0)) / 2
+        middle = place.outline.mean(axis=0)
+        near = sides[int(np.argmax((sides - middle) @ (self._camera.position - self._camera.focus)[:2]))]
+        measure = self._add_twice(depth_mark(pv, near + 0.12 * (middle - near)), palette.PANEL, 0.9)
+        if place.kind == "soft":
+            return measure
+        return [*measure, self._add(cracks(pv, place.outline), palette.HOLE, lighting=False)]
 
     def _add_floor(self, step: float) -> None:
         import pyvista as pv

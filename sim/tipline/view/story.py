@@ -12,10 +12,25 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Array", "Line", "Mark", "Place", "Solid", "Story", "Tyre", "level", "nearest", "posed", "rotation"]
+__all__ = [
+    "UPRIGHT",
+    "Array",
+    "Line",
+    "Mark",
+    "Place",
+    "Solid",
+    "Story",
+    "Tyre",
+    "level",
+    "nearest",
+    "posed",
+    "rotation",
+]
 
 Array = NDArray[np.float64]
 System = Literal["si", "us"]
+UPRIGHT = float(np.cos(np.pi / 4))
+"""Cosine of the lean beyond which a truck has no tip lines any more."""
 
 
 @dataclass(frozen=True)
@@ -94,6 +109,7 @@ class Story:
     outcome : the lines that say how it ended
     doubts : in how many runs it ended so, where it could go either way; else empty
     worst_time : when the worst distance was met [s]
+    no_return, landing : when there was no way back, and when the falling truck or load met the floor [s], or None
     rise : (n,) share of the parts' `rise` that is reached, or None where nothing rises
     cause_points : (n, 3), what a close look is at
     ramp : a point of its edge [m], its direction (cosine, sine), its slope as a ratio, below 0 falling, its length [m]
@@ -128,6 +144,8 @@ class Story:
     rise: Array | None = None
     start_words: str = "at rest"
     doubts: tuple[str, ...] = ()
+    no_return: float | None = None
+    landing: float | None = None
     ramp: tuple[float, float, float, float, float, float] | None = None
 
     def floor_at(self, x: Array, y: Array) -> Array:
@@ -136,6 +154,11 @@ class Story:
             return np.zeros(np.broadcast(x, y).shape)
         x0, y0, c, s, steep, long = self.ramp
         return np.asarray(steep * np.clip(c * (x - x0) + s * (y - y0), 0.0, long))
+
+    def fallen(self, index: int) -> bool:
+        """Tell whether the truck leans so far at a sample that tyre loads and tip lines mean nothing any more."""
+        up = -self.gravity[index] / np.linalg.norm(self.gravity[index])
+        return bool(up @ self.matrices[index, 0, :3, 2] <= UPRIGHT)
 
     @property
     def marking(self) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from tipline.geometry import BODIES, Assembly, assemble
 from tipline.geometry.ground import floor_rise, ramp_rows
 from tipline.scenario.spec import Breakthrough, SoftPlace
 from tipline.view import palette
-from tipline.view.story import Array, Line, Mark, Place, Solid, Story, System, Tyre, posed
+from tipline.view.story import UPRIGHT, Array, Line, Mark, Place, Solid, Story, System, Tyre, posed
 
 if TYPE_CHECKING:
     from tipline.assess import RunReport
@@ -30,7 +30,6 @@ _CHASSIS, _AXLE, _MAST, _CARRIAGE, _LOAD = (
 _LEAST_RISE = 0.02  # below this a rise is the chain's stretch and the mast's bending [m]
 _LEAST_DEPTH = 1e-5  # [m]
 _CAUSE_DEPTH = 0.01  # a tyre that went down by this much is what a picture is about [m]
-_FALLEN = float(np.cos(np.pi / 4))  # a truck that leans more has no tip lines any more
 _PARTED = 1.3  # a rope this many times its length holds nothing any more
 
 
@@ -74,6 +73,8 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
         doubts=report.doubts,
         ramp=_ramp(case),
         worst_time=worst_time,
+        no_return=report.no_return,
+        landing=_landing(run, report),
         worst_words=worst_words,
         look=look,
         cause_points=points,
@@ -175,7 +176,7 @@ def _lines(run: Run, report: RunReport, case: Case, assembly: Assembly, matrices
         **{f"swing.{side}": value for side, value in report.swing.items()},
     }
     past = np.inf if report.no_return is None else report.no_return
-    upright = _upright(run, matrices) > _FALLEN
+    upright = _upright(run, matrices) > UPRIGHT
     return tuple(
         Line(
             name=name,
@@ -239,7 +240,7 @@ def _balance(run: Run, case: Case, matrices: Array) -> Array:
     """Give the balance point (n, 3); a truck that lies has none that means anything."""
     x, y = run.series("balance_x"), run.series("balance_y")
     point = np.column_stack([x, y, floor_rise(ramp_rows(case), x, y)])
-    return np.where(_upright(run, matrices)[:, None] > _FALLEN, point, np.nan)
+    return np.where(_upright(run, matrices)[:, None] > UPRIGHT, point, np.nan)
 
 
 def _rope(case: Case, assembly: Assembly, matrices: Array) -> tuple[Array | None, Array | None]:
@@ -305,6 +306,15 @@ def _worst(run: Run, report: RunReport, system: System) -> tuple[float, str]:
     if least < 0:
         return time, f"the balance point is {gap} past the {name} tip line, the farthest"
     return time, f"the balance point is {gap} from the {name} tip line, the nearest"
+
+
+def _landing(run: Run, report: RunReport) -> float | None:
+    """Give when the truck's body or its load met the floor after it had been clear of it [s], None if never."""
+    touches = (run.series("body_force") > 0.0) | (run.series("load_floor_force") > 0.0)
+    clear = np.maximum.accumulate(~touches)
+    after = run.time >= (report.no_return or 0.0)
+    landed = np.flatnonzero(touches & clear & after)
+    return float(run.time[landed[0]]) if len(landed) else None
 
 
 def _sunk(run: Run) -> tuple[tuple[str, ...], str] | None:

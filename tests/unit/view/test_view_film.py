@@ -11,19 +11,31 @@ import pytest
 
 from tipline.view import movie
 from tipline.view.moments import draw_stills, moments
-from tipline.view.movie import FPS, draw_film, schedule, slow_part
+from tipline.view.movie import FPS, draw_film, schedule, slow_parts
 from tipline.view.story import Story
 
 
-def test_slow_motion_runs_through_the_event(make_story: Callable[..., Story]) -> None:
-    story = make_story()
-    part = slow_part(story)
-    assert part is not None
-    assert part[0] < 1.0 < story.worst_time < part[1]
+def test_slow_motion_runs_through_cause_and_worst_moment(make_story: Callable[..., Story]) -> None:
+    assert slow_parts(make_story()) == (pytest.approx((0.85, 2.05)),)  # close together: in one
+    story = replace(make_story(), worst_time=2.5)
+    first, second = slow_parts(story)
+    assert first == pytest.approx((0.85, 1.45))
+    assert second == pytest.approx((story.worst_time - 0.35, story.worst_time + 0.35))
     for shot in schedule(story):
-        within = part[0] <= story.time[shot.index] < part[1] - 0.01
-        if within:
+        slow = any(start <= story.time[shot.index] < stop - 0.01 for start, stop in (first, second))
+        if slow:
             assert shot.speed == "1/4 speed"
+
+
+def test_a_fall_is_slow_up_to_its_landing(make_story: Callable[..., Story]) -> None:
+    story = replace(make_story(), no_return=1.7, landing=3.6)
+    first, second = slow_parts(story)
+    assert first == pytest.approx((0.85, 1.45))
+    assert second == pytest.approx((2.0, 3.95))
+    sudden = replace(story, no_return=3.5)
+    assert slow_parts(sudden)[1] == pytest.approx((3.25, 3.95))
+    at_once = replace(story, no_return=1.1, landing=1.5)
+    assert slow_parts(at_once) == (pytest.approx((0.85, 1.85)),)
 
 
 def test_film_time_never_runs_back_and_ends_at_the_end(make_story: Callable[..., Story]) -> None:
@@ -48,12 +60,15 @@ def test_a_long_run_is_shown_faster_and_says_so(make_story: Callable[..., Story]
 
 def test_a_run_without_events_has_no_slow_part(make_story: Callable[..., Story]) -> None:
     story = replace(make_story(), marks=())
-    assert slow_part(story) is None
+    assert slow_parts(story) == ()
     assert {shot.speed for shot in schedule(story)} == {""}
 
 
-def test_stills_are_rest_worst_end(make_story: Callable[..., Story]) -> None:
+def test_stills_are_rest_worst_landing_end(make_story: Callable[..., Story]) -> None:
     story = make_story()
+    fallen = moments(replace(story, landing=3.6))
+    assert [name for name, _, _ in fallen] == ["rest", "worst", "landing", "end"]
+    assert fallen[2][2].startswith("The landing, 3.60 s")
     found = moments(story)
     assert [name for name, _, _ in found] == ["rest", "worst", "end"]
     assert story.time[found[1][1]] == pytest.approx(story.worst_time, abs=0.01)
@@ -114,12 +129,3 @@ def test_a_missing_encoder_is_said(
     monkeypatch.setitem(sys.modules, "imageio_ffmpeg", None)
     with pytest.raises(MissingPart, match="pip install imageio-ffmpeg"):
         movie._encoder(tmp_path / "x.mp4", (640, 360), make_story())
-
-
-def test_of_a_long_event_the_end_is_slow(make_story: Callable[..., Story]) -> None:
-    story = make_story()
-    story = replace(story, time=story.time * 5, worst_time=15.0)
-    part = slow_part(story)
-    assert part is not None
-    assert part[0] > 12.0
-    assert part[1] > 15.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -58,7 +59,17 @@ def run_of(case: Case, rise: float = 0.0, places: tuple[dict[str, Any], ...] = (
         poses[:, body, 2] += rise * time
     names = [f"distance.{line}" for line in (*LINES, "swing.left", "swing.right")]
     names += [f"tyre_load.{tyre}" for tyre in tyres]
-    names += ["gravity_x", "gravity_y", "roll", "pitch", "rope_force", "balance_x", "balance_y"]
+    names += [
+        "gravity_x",
+        "gravity_y",
+        "roll",
+        "pitch",
+        "rope_force",
+        "balance_x",
+        "balance_y",
+        "body_force",
+        "load_floor_force",
+    ]
     channels = {name: Channel(np.full(samples, 0.5), "", name) for name in names}
     channels["gravity_z"] = Channel(np.full(samples, -9.8), "m/s2", "")
     for place in places:
@@ -219,3 +230,15 @@ def test_a_truck_on_its_side_has_no_tip_lines(tmp_path: Path) -> None:
     ends = told(case, run).lines[0].ends
     assert np.isfinite(ends[:-1]).all()
     assert np.isnan(ends[-1]).all()
+
+
+def test_the_landing_is_the_first_touch_after_it_was_clear_of_the_floor(tmp_path: Path) -> None:
+    case = case_of(tmp_path, FORKS)
+    run = run_of(case)
+    quiet = {"body_force": Channel(np.zeros(5), "N", ""), "load_floor_force": Channel(np.zeros(5), "N", "")}
+    run = replace(run, channels={**run.channels, **quiet})
+    assert told(case, run).landing is None
+    force = np.array([5e3, 0.0, 0.0, 7e3, 7e3])  # the load stands on the floor at first
+    landed = replace(run, channels={**run.channels, "load_floor_force": Channel(force, "N", "")})
+    assert told(case, landed).landing == pytest.approx(float(run.time[3]))
+    assert told(case, landed, no_return=float(run.time[4])).landing == pytest.approx(float(run.time[4]))
