@@ -44,6 +44,9 @@ PUSH = (
 )
 LOWER = '[[event]]\nkind = "lower"\nat = "0.3 s"\nto = "6.3 m"\nstop = "0.1 s"\n'
 SLIDE = '[[event]]\nkind = "counterweight"\nat = "0.3 s"\nto = "1.0 m"\n'
+HOME = SLIDE.replace("1.0 m", "0.4 m")
+RAISE = LOWER.replace("lower", "raise").replace("6.3 m", "1.2 m")
+TILT = '[[event]]\nkind = "tilt"\nat = "0.3 s"\nto = "4 deg"\n'
 DRIVE = '[[event]]\nkind = "drive"\nat = "0.3 s"\nspeed = "1.5 m/s"\n'
 TURNS = '[[event]]\nkind = "floor_turns"\nat = "0.3 s"\nslope = "4 deg"\ntowards = "70 deg"\nover = "2 s"\n'
 SHED = '[[event]]\nkind = "load_shed"\nat = "0.5 s"\n'
@@ -84,6 +87,12 @@ LEDGER = {
     "load free on forks": (FREE + hole("front-left", "60 mm"), {}),
     "push": (HUNG + PUSH, {}),
     "lower and stop short": (HUNG + LOWER, {}),
+    "raise": (FORKS + RAISE, {}),
+    "tilt back": (FORKS + TILT, {"event.0.to": "5 deg"}),
+    "tilt ahead": (FORKS + TILT, {"event.0.to": "-3 deg"}),
+    "tilt back, load high": (FORKS + TILT, {"event.0.to": "4 deg", "setup.fork_height": "3 m"}),
+    "tilt back, load free": (FREE + TILT, {"event.0.to": "4 deg"}),
+    "counterweight home": (HUNG + HOME, {}),
     "counterweight": (HUNG + SLIDE, {}),
     "drive": (FORKS + DRIVE, {}),
     "floor turns": (HUNG + TURNS, {}),

@@ -29,7 +29,7 @@ def sunk(law: int, numbers: dict[int, float], dt: float, seconds: float, slope: 
     for column, value in numbers.items():
         place[0, column] = value
     plant = SimpleNamespace(place=place)
-    mem = SimpleNamespace(depth=np.full(1, 1e-6), energy=np.zeros(8))
+    mem = SimpleNamespace(depth=np.full(1, 1e-6), lowered=np.zeros(1), energy=np.zeros(8))
     now = np.full(at.K_PLACE + 1, -1.0)
     for _ in range(round(seconds / dt)):
         force = np.array([max(LOAD - slope * float(mem.depth[0]), 0.0)])
@@ -104,11 +104,51 @@ def test_a_floor_that_bends_is_bent_by_load_over_stiffness_within_few_steps(k: f
     for _ in range(4):  # a tyre held at one height: what the floor gives its compression loses
         compression = squeezed - float(plant.give[0])
         loads.append(LOAD * (compression / squeezed) ** 1.5)
-        stored = bend(0, plant, mem, loads[-1], compression, k)
+        stored = bend(0, plant, mem, loads[-1], 0.0, compression, k)
     assert plant.give[0] == pytest.approx(loads[-1] / k, rel=1e-6)
     assert stored == pytest.approx(0.5 * k * plant.give[0] ** 2)
-    assert bend(0, plant, mem, 0.0, 0.0, k) == 0.0
+    bend(0, plant, mem, 0.0, 0.0, 0.0, k)
     assert plant.give[0] == 0.0
+
+
+@pytest.mark.parametrize("k", [1.5e8, 1e8, 5e8, 0.0])
+def test_what_a_tyre_gives_up_on_a_floor_of_another_stiffness_is_booked(k: float) -> None:
+    """A tyre held at one height comes from 1.5e8 N/m onto k: tyre, bent floor and floor's account keep their sum.
+
+    The tyre's energy is 2/5 of load times compression (a force that grows with the power 1.5).
+    """
+    squeezed, first = 0.02, 1.5e8
+    give = 4e-4
+    for _ in range(20):
+        give = LOAD * ((squeezed - give) / squeezed) ** 1.5 / first
+    plant = SimpleNamespace(give=np.array([give]))
+    mem = SimpleNamespace(bent=np.array([0.5 * first * give**2]), energy=np.zeros(8))
+    totals = []
+    for _ in range(6):
+        compression = squeezed - float(plant.give[0])
+        load = LOAD * (compression / squeezed) ** 1.5
+        stored = bend(0, plant, mem, load, 0.0, compression, k)
+        totals.append(0.4 * load * compression + stored + float(mem.energy[at.E_FLOOR]))
+    assert totals[1:] == pytest.approx(
+        [0.4 * LOAD * ((squeezed - give) / squeezed) ** 2.5 * squeezed + 0.5 * first * give**2] * 5, abs=0.02
+    )
+    assert abs(mem.energy[at.E_FLOOR]) > 1.0 or k == first
+    assert plant.give[0] == pytest.approx(load / k if k else 0.0, rel=1e-6)
+
+
+def test_the_work_of_sinking_is_the_load_over_the_way() -> None:
+    """A plug falls under a tyre that is held: 65 kN at first, 6 kN less with each millimetre, in nine steps."""
+    slope = 6e6
+    place = np.zeros((1, at.N_PLACE))
+    place[0, at.P_LAW], place[0, at.P_HX], place[0, at.P_HARDEN], place[0, at.P_MOST] = at.LAW_PLUG, 0.3, 2.5e4, 0.5
+    plant = SimpleNamespace(place=place)
+    mem = SimpleNamespace(depth=np.full(1, 1e-6), lowered=np.zeros(1), energy=np.zeros(8))
+    now = np.full(at.K_PLACE + 1, -1.0)
+    for _ in range(9):
+        way = float(mem.depth[0])
+        sink(1e-3, plant, now, mem, np.array([LOAD - slope * way]), np.full(1, AREA), np.full(1, slope))
+    assert LOAD / slope / 2 < way < LOAD / slope
+    assert mem.energy[at.E_FLOOR] == pytest.approx(LOAD * way - 0.5 * slope * way**2, rel=1e-3)
 
 
 def test_creep_never_passes_its_bottom_and_a_plug_stops_at_its_own() -> None:

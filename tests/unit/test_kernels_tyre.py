@@ -179,6 +179,46 @@ def test_the_push_in_places_that_lap_over_is_the_gradient_of_the_energy(
     assert felt > 1
 
 
+def beside(far: float, turned: float) -> Array:
+    """Holes of 0.6 m under both tyres of a pair `far` apart: each laps over the other's tread."""
+    rows = np.zeros((2, at.N_PLACE))
+    rows[0, : at.P_HY + 1] = 0.0, 0.0, 1.0, 0.0, 0.3, 0.3
+    rows[1, : at.P_HY + 1] = 0.02, far, cos(turned), sin(turned), 0.3, 0.3
+    return rows
+
+
+@pytest.mark.parametrize("far", [0.2, 0.33, 0.5])
+@pytest.mark.parametrize("y", [-0.05, 0.1, 0.22, 0.3, 0.4])
+def test_nothing_jumps_where_the_other_place_becomes_the_deeper(tyre: Array, far: float, y: float) -> None:
+    """Twins break through one after the other, and each is the deeper in turn."""
+
+    def look(first: float, second: float) -> Array:
+        depth = np.array([first, second])
+        return np.array(strip(tyre, 0.05, y, 0.31, 1.0, 0.0, 1.0, beside(far, 0.0), depth, np.zeros(2), True)[:4])
+
+    assert look(0.03, 0.03 + 1e-9) == pytest.approx(look(0.03 + 1e-9, 0.03), rel=1e-6, abs=1e-3)
+
+
+@pytest.mark.parametrize("far", [0.2, 0.33, 0.5])
+@pytest.mark.parametrize("turned", [0.0, 0.15])
+@pytest.mark.parametrize("depths", [(0.02, 0.06), (0.06, 0.02), (0.04, 0.04)])
+def test_walls_of_places_side_by_side_push_by_the_gradient_of_the_energy(
+    tyre: Array, far: float, turned: float, depths: tuple[float, float]
+) -> None:
+    rows, depth, e, felt = beside(far, turned), np.array(depths), 1e-6, 0
+
+    def look(y: float, turn: float = 0.0) -> tuple[float, ...]:
+        return strip(tyre, 0.05, y, 0.29, cos(turn), sin(turn), 1.0, rows, depth, np.zeros(2), True)
+
+    for y in np.linspace(-0.37, far + 0.37, 29):
+        force, _, _, aside, _, _, twist, _ = look(y)
+        felt += abs(aside) > 100.0
+        assert aside == pytest.approx(-(look(y + e)[1] - look(y - e)[1]) / (2 * e), rel=0.02, abs=0.01 * force)
+        turning = -(look(y, e)[1] - look(y, -e)[1]) / (2 * e)
+        assert twist == pytest.approx(turning, rel=0.03, abs=2e-3 * force)
+    assert felt > 3
+
+
 def test_share_of_a_strip_over_a_side_edge_runs_from_whole_to_none(places: Array) -> None:
     square = places[1]
     inside = [share_inside(y, 0.30, STRIP_WIDTH)[0] for y in (0.0, 0.25 - 1e-9, 0.30, 0.35 + 1e-9)]

@@ -20,6 +20,7 @@ from tipline.geometry.plant import Build, build, quaternion_of, static_hosts
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
 from tipline.kernels.compiled import compiled
+from tipline.kernels.ground import zone_at
 from tipline.kernels.vector import quaternion_product
 from tipline.scenario.spec import CounterweightMove, Swing
 
@@ -30,6 +31,9 @@ if TYPE_CHECKING:
 __all__ = ["Prepared", "fill_place", "prepare"]
 
 Array = NDArray[np.float64]
+
+_BENDINGS, _BENT = 12, 1e-9
+"""How often at most the pose is found anew as the floor bends under it, and the change [m] that ends it."""
 
 
 @dataclass(frozen=True)
@@ -157,14 +161,7 @@ class _Rest:
                 q[:] = best
                 q[rest.Q_MAST_X] -= lean
             q[rest.Q_MAST_X] += side * lean
-            status, _, size, _ = compiled("solve")(
-                q, plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
-                self._position, self._rot, self._tyre, np.zeros((rest.N_Q, rest.N_Q)), False, *rest.USUAL,
-            )  # fmt: skip
-            if status == rest.FAILED:
-                msg = f"no equilibrium found, residual {size:.2g} of the weight"
-                raise NumericalError(msg, time=0.0, quantity="pose at rest", remedy="Check masses and stiffnesses")
-            if status != rest.STANDS:
+            if self._find(q) != rest.STANDS:
                 continue
             # the lower of two poses; mirror images lie alike, and rounding must not choose between them
             energy = self._forces(q)
@@ -178,7 +175,33 @@ class _Rest:
         else:
             self.q = best
         self._forces(self.q)
-        return best is not None
+        return best is not None and self._bend()
+
+    def _bend(self) -> bool:
+        """Let the floor bend under the truck at rest, and the truck come down with it; whether it still stands."""
+        still, made = self._still.plant, self._made.plant
+        for _ in range(_BENDINGS if still.zone[:, at.Z_K].any() else 0):
+            before = still.give.copy()
+            for i, tyre in enumerate(self._tyre):
+                z = zone_at(still.zone, tyre[4], tyre[5])
+                k = still.zone[z, at.Z_K] if z >= 0 else 0.0
+                still.give[i] = made.give[i] = max(tyre[0], 0.0) / k if k > 0.0 else 0.0
+            if np.abs(still.give - before).max() < _BENT:
+                break
+            if self._find(self.q) != rest.STANDS:
+                return False
+        return True
+
+    def _find(self, q: Array) -> int:
+        """Find the equilibrium from q, in place; return the solver's status."""
+        status, _, size, _ = compiled("solve")(
+            q, self._still.plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
+            self._position, self._rot, self._tyre, np.zeros((rest.N_Q, rest.N_Q)), False, *rest.USUAL,
+        )  # fmt: skip
+        if status == rest.FAILED:
+            msg = f"no equilibrium found, residual {size:.2g} of the weight"
+            raise NumericalError(msg, time=0.0, quantity="pose at rest", remedy="Check masses and stiffnesses")
+        return int(status)
 
     def _stand(self, seconds: float) -> None:
         """Let the floor sink under the standing truck before time zero."""
@@ -308,6 +331,9 @@ class _Rest:
         memory.spin[:] = speed / (plant.tyre[:, at.T_R] - self._tyre[:, 10])
         memory.support_bristle[:] = self._bent
         memory.depth[:] = self._depth
+        for i, give in enumerate(plant.give):
+            z = zone_at(plant.zone, self._tyre[i, 4], self._tyre[i, 5])
+            memory.bent[i] = 0.5 * plant.zone[z, at.Z_K] * give * give if z >= 0 else 0.0
         memory.gravity[:] = self._gravity
         return memory
 

@@ -31,21 +31,22 @@ def zone_at(zones: Floats, x: float, y: float) -> int:
     return -1
 
 
-def bend(i: int, plant: Plant, mem: Memory, load: float, compression: float, k: float) -> float:
-    """Let the floor under tyre i bend with stiffness k [N/m] (0 = rigid); return the energy stored [J].
+def bend(i: int, plant: Plant, mem: Memory, load: float, damping: float, compression: float, k: float) -> float:
+    """Let the floor under tyre i bend with stiffness k [N/m] (0 = rigid); return the energy stored before it does [J].
 
-    One Newton step a time step towards load = k * give: the floor is far stiffer than the tyre.
+    One Newton step a time step towards load = k * give: the floor is far stiffer than the tyre. What the tyre gives up
+    and the bent floor does not hold is the floor's: nothing as long as the two are in balance, so that it counts where
+    the tyre comes onto a floor of another stiffness. damping: the part of the load that no spring holds [N].
     """
-    before = plant.give[i]
-    if k <= 0.0 or load <= 0.0:
-        if before > 0.0:
-            mem.energy[at.E_FLOOR] += mem.bent[i]
-            plant.give[i], mem.bent[i] = 0.0, 0.0
-        return 0.0
+    before, after = plant.give[i], 0.0
     slope = 1.5 * load / max(compression, 1e-6)
-    plant.give[i] = max(0.0, before + (load / k - before) / (1.0 + slope / k))
-    stored: float = 0.5 * k * plant.give[i] * plant.give[i]
-    mem.bent[i] = stored
+    if k > 0.0 and load > 0.0:
+        after = max(0.0, before + (load / k - before) / (1.0 + slope / k))
+    further = after - before
+    stored: float = 0.5 * k * before * before
+    mem.energy[at.E_FLOOR] += mem.bent[i] - stored
+    mem.bent[i] = stored + (load - damping - 0.5 * slope * further) * further
+    plant.give[i] = after
     return stored
 
 
@@ -173,21 +174,25 @@ def ground(
         else:
             place[at.P_HX] = need
             place[at.P_HY] = tyre[at.T_W] * (0.5 + 0.5 / at.STRIPS) + MARGIN
-    mem.depth[j] = 1e-6
+    mem.depth[j] = mem.lowered[j] = 0.0  # it sinks from the next step on, when all tyres have met it
     return 0.0
 
 
 def sink(dt: float, plant: Plant, now: Floats, mem: Memory, force: Floats, area: Floats, slope: Floats) -> None:
-    """Let every place that sinks by itself do so under its tyres for one step."""
+    """Let every place that sinks by itself do so under its tyres for one step.
+
+    The work of sinking is that of the mean of the loads before and after it, and so is booked a step later.
+    """
     for j in range(plant.place.shape[0]):
         place = plant.place[j]
         law = place[at.P_LAW]
         if law == at.LAW_GIVEN or place[at.P_HX] == 0.0 or now[at.K_PLACE + j] >= 0.0:
             continue
+        mem.energy[at.E_FLOOR] += 0.5 * (place[at.P_LOAD] + force[j]) * mem.lowered[j]
         place[at.P_LOAD] = force[j]
         before = mem.depth[j]
         if before == 0.0:
-            mem.depth[j] = 1e-6
+            mem.depth[j] = mem.lowered[j] = 1e-6
             continue
         on = place[at.P_AREA] if place[at.P_AREA] > 0.0 else area[j]
         if law == at.LAW_YIELDING:
@@ -214,7 +219,7 @@ def sink(dt: float, plant: Plant, now: Floats, mem: Memory, force: Floats, area:
             mem.depth[j] = creep_depth(
                 before, force[j] / on, place[at.P_YIELD], place[at.P_HARDEN], place[at.P_RATE], place[at.P_MOST], dt
             )
-        mem.energy[at.E_FLOOR] += force[j] * (mem.depth[j] - before)
+        mem.lowered[j] = mem.depth[j] - before
 
 
 def plug_depth(

@@ -153,8 +153,9 @@ class Memory(NamedTuple):
     point_bristle: Floats  # (n, 4): x, y [m]; 1 in contact at the step before, 2 below an edge; floor's level [m]
     support_bristle: Floats  # (n, 2) [m]
     sunk: Floats  # (n, STRIPS) 1 where a strip is down in a place
-    bent: Floats  # (n,) [J] held by the bent floor under each tyre
+    bent: Floats  # (n,) [J] that the floor under each tyre holds, bent, and has taken up in bending
     depth: Floats  # (n,) [m] of each place
+    lowered: Floats  # (n,) [m] by which each place sank in the step before
     energy: Floats  # (N_ENERGY,) [J]
     gravity: Floats  # (3,) of the step before
     lossy: Floats  # (6, 6) wrenches of the step before that lose energy: damping and friction
@@ -183,6 +184,7 @@ def new_memory(plant: Plant) -> Memory:
         np.zeros((s, 2)),
         np.zeros((n, STRIPS)),
         np.zeros(n),
+        np.zeros(p),
         np.zeros(p),
         np.zeros(N_ENERGY),
         np.zeros(3),

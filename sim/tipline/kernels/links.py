@@ -43,7 +43,7 @@ def axle_and_mast(
     ty, ey = play_spring(py, uy, m[at.M_PY], m[at.M_KY], m[at.M_DY])
     tz, ez = play_spring(pz, uz, m[at.M_PZ], m[at.M_KZ], m[at.M_DZ])
     mem.energy[at.E_DISSIPATED] += (m[at.M_DX] * ux * ux + m[at.M_DY] * uy * uy + m[at.M_DZ] * uz * uz) * dt
-    mem.energy[at.E_WORK] -= ty * turn * dt
+    mem.energy[at.E_WORK] += ty * turn * dt
     lx, ly, lz = turned(r, -m[at.M_DX] * ux, -m[at.M_DY] * uy, -m[at.M_DZ] * uz)
     mem.lossy[at.MAST, 3], mem.lossy[at.MAST, 4], mem.lossy[at.MAST, 5] = lx, ly, lz
     mem.lossy[at.CHASSIS, 3] -= lx

@@ -66,14 +66,15 @@ def packed_step(
         buffer[a[21] : b[21]],
         buffer[a[22] : b[22]],
         buffer[a[23] : b[23]],
-        buffer[a[24] : b[24]].reshape((i[24, 1], i[24, 2])),
+        buffer[a[24] : b[24]],
         buffer[a[25] : b[25]].reshape((i[25, 1], i[25, 2])),
         buffer[a[26] : b[26]].reshape((i[26, 1], i[26, 2])),
         buffer[a[27] : b[27]].reshape((i[27, 1], i[27, 2])),
-        buffer[a[28] : b[28]].reshape((i[28, 1], i[28, 2], i[28, 3])),
-        buffer[a[29] : b[29]].reshape((i[29, 1], i[29, 2])),
-        buffer[a[30] : b[30]],
-        buffer[a[31] : b[31]].reshape((i[31, 1], i[31, 2])),
+        buffer[a[28] : b[28]].reshape((i[28, 1], i[28, 2])),
+        buffer[a[29] : b[29]].reshape((i[29, 1], i[29, 2], i[29, 3])),
+        buffer[a[30] : b[30]].reshape((i[30, 1], i[30, 2])),
+        buffer[a[31] : b[31]],
+        buffer[a[32] : b[32]].reshape((i[32, 1], i[32, 2])),
     )
     bodies_from_joints(state, plant, memory)
     step(k, dt, state, plant, cmd, memory, wrench, rec)

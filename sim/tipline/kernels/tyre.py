@@ -237,7 +237,7 @@ def strip(
     In order: vertical force, energy, edge and wall force (world x, y), load-weighted place along and level, moment of
     edge and wall force about the vertical through (x, y), share of the width inside a place.
     (x, y, z) is the strip's middle on the wheel axis, (ex, ey) the heading, upright the cosine of the lean.
-    on_place[i] collects the vertical force on each place. At most two places under one strip are seen.
+    on_place[i] collects the vertical force on each place. The two deepest places under one strip are seen.
     sunk: the strip has been down in a place; where it leaves it sideways it hangs over the wall (see `line_force`).
     """
     first, second = -1, -1
@@ -250,9 +250,9 @@ def strip(
         if dx * dx + dy * dy > far * far:
             continue
         if place_cut(places[i], x, y, ex, ey, reach, width)[5] > 0.0:
-            if first < 0:
-                first = i
-            elif second < 0:
+            if first < 0 or depth[i] > depth[first]:
+                first, second = i, first
+            elif second < 0 or depth[i] > depth[second]:
                 second = i
     h = z / upright
     if first < 0:
@@ -262,63 +262,179 @@ def strip(
             force, energy = whole_strip(tyre, h)
         return force / upright, energy, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     if second >= 0:
-        later = place_cut(places[second], x, y, ex, ey, reach, width)[0]
-        if later < place_cut(places[first], x, y, ex, ey, reach, width)[0]:
-            first, second = second, first
-    total, energy, side_x, side_y, moment, level, twist = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-    start, open_x, open_y, inside = -4.0 * reach, 0.0, 0.0, 0.0
-    # where two places overlap the deeper one holds: a hole is not filled by ground that gives way beside it
-    inner = second >= 0 and depth[second] > depth[first]
-    for n in range(3 if inner else 2):
-        i = second if n == 1 else first
-        if i < 0:
-            continue
-        a, b, aside, drift, half, kind, turn, swap = place_cut(places[i], x, y, ex, ey, reach, width)
-        cs, sn = places[i, at.P_COS], places[i, at.P_SIN]
-        # the cuts move against the wheel along one of the place's axes; its side walls push along the other
-        cut_x, cut_y = (sn * turn, -cs * turn) if swap > 0.0 else (-cs * turn, -sn * turn)
-        wall_x, wall_y = (cs, sn) if swap > 0.0 else (-sn, cs)
-        back_x, back_y, front_x, front_y = cut_x, cut_y, cut_x, cut_y
-        if n == 0 and inner:
-            other = place_cut(places[second], x, y, ex, ey, reach, width)
-            if other[0] < b:
-                b, cs, sn = other[0], places[second, at.P_COS], places[second, at.P_SIN]
-                front_x = sn * other[6] if other[7] > 0.0 else -cs * other[6]
-                front_y = -cs * other[6] if other[7] > 0.0 else -sn * other[6]
-        if a < start:
-            a, back_x, back_y = start, open_x, open_y
-        if b < a:
-            if n == 2:
-                break
-            b = a
-        f, u, low, high, m = part_strip(tyre, h, start, a, sunk)
-        total, energy, moment = total + f, energy + u, moment + m
-        down = h + depth[i] / upright
-        if kind == 1.0:
-            f1, u1, low1, high1, m1 = part_strip(tyre, down, a, b, False)
-            f0, u0, low0, high0, m0, push, bend = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-        else:
-            f1, u1, low1, high1, m1, push1, bend1 = mixed_strip(tyre, down, a, b, aside, drift, half, width, True)
-            f0, u0, low0, high0, m0, push0, bend0 = mixed_strip(tyre, h, a, b, aside, drift, half, width, False)
-            push, bend = push1 + push0, bend1 + bend0
-        if a < 0.0 < b:
-            inside = max(inside, share_inside(aside, half, width)[0])
-        total += f1 + f0
-        energy += u1 + u0
-        moment += m1 + m0
-        level -= f1 * depth[i]
-        back, front = high - low1 - low0, high1 + high0
-        side_x += low * open_x - back * back_x - front * front_x + push * wall_x
-        side_y += low * open_y - back * back_y - front * front_y + push * wall_y
-        twist += low * start * (open_y * ex - open_x * ey) - back * a * (back_y * ex - back_x * ey)
-        twist += bend * (wall_y * ex - wall_x * ey) - front * b * (front_y * ex - front_x * ey)
-        on_place[i] += f1 / upright
-        start, open_x, open_y = b, front_x, front_y
-    f, u, low, _, m = part_strip(tyre, h, start, 4.0 * reach, sunk)
-    total, energy, moment = total + f, energy + u, moment + m
-    side_x += low * open_x
-    side_y += low * open_y
-    twist += low * start * (open_y * ex - open_x * ey)
+        return two_places(tyre, h, x, y, ex, ey, upright, places, depth, on_place, sunk, first, second)
+    a, b, aside, drift, half, kind, turn, swap = place_cut(places[first], x, y, ex, ey, reach, width)
+    cut_x, cut_y, wall_x, wall_y = directions(places[first], turn, swap)
+    f, u, _, high, m = part_strip(tyre, h, -4.0 * reach, a, sunk)
+    total, energy, moment, push, bend = f, u, m, 0.0, 0.0
+    down = h + depth[first] / upright
+    if kind == 1.0:
+        f1, u1, low1, high1, m1 = part_strip(tyre, down, a, b, False)
+        f0, u0, low0, high0, m0 = 0.0, 0.0, 0.0, 0.0, 0.0
+    else:
+        f1, u1, low1, high1, m1, push1, bend1 = mixed_strip(tyre, down, a, b, aside, drift, half, width, True)
+        f0, u0, low0, high0, m0, push0, bend0 = mixed_strip(tyre, h, a, b, aside, drift, half, width, False)
+        push, bend = push1 + push0, bend1 + bend0
+    back, front = high - low1 - low0, high1 + high0
+    f, u, low, _, m = part_strip(tyre, h, b, 4.0 * reach, sunk)
+    front -= low
+    total, energy, moment = total + f1 + f0 + f, energy + u1 + u0 + u, moment + m1 + m0 + m
+    on_place[first] += f1 / upright
+    side_x = -(back + front) * cut_x + push * wall_x
+    side_y = -(back + front) * cut_y + push * wall_y
+    twist = bend * (wall_y * ex - wall_x * ey) - (back * a + front * b) * (cut_y * ex - cut_x * ey)
+    inside = share_inside(aside, half, width)[0] if a < 0.0 < b else 0.0
+    along = moment / total if total > 0.0 else 0.0
+    below = -f1 * depth[first] / total if total > 0.0 else 0.0
+    return total / upright, energy, side_x, side_y, along, below, twist, inside
+
+
+def directions(place: Floats, turn: float, swap: float) -> tuple[float, float, float, float]:
+    """Return how far a cut moves ahead when the wheel moves in world x, y, and the direction of the side walls' axis.
+
+    turn, swap: as from `place_cut`. Cuts move against the wheel along one of the place's axes; walls push along the
+    other.
+    """
+    cs, sn = place[at.P_COS], place[at.P_SIN]
+    if swap > 0.0:
+        return sn * turn, -cs * turn, cs, sn
+    return -cs * turn, -sn * turn, -sn, cs
+
+
+def shares(
+    s: float,
+    one: tuple[float, float, float, float, float],
+    other: tuple[float, float, float, float, float],
+    width: float,
+    level: int,
+) -> tuple[float, float, float]:
+    """Return the share of a strip's width at s ahead of its hub on a level, and how it changes as its middle moves.
+
+    one, other: from, to, aside, drift, half of a place and of a shallower one, as from `place_cut`; level: 1 and 2 for
+    these, 0 for the floor beside both. The deeper one comes first, the other fills what that leaves. The last two: how
+    much it changes by moving along the side axis of each place [1/m].
+    """
+    part, slope, rest, sloping = 0.0, 0.0, 0.0, 0.0
+    if one[0] < s < one[1]:
+        part, slope = share_inside(one[2] + one[3] * s, one[4], width)
+    if level == 1:
+        return part, slope, 0.0
+    if other[0] < s < other[1]:
+        rest, sloping = share_inside(other[2] + other[3] * s, other[4], width)
+    if part + rest >= 1.0:
+        return (1.0 - part, -slope, 0.0) if level == 2 else (0.0, 0.0, 0.0)
+    return (rest, 0.0, sloping) if level == 2 else (1.0 - part - rest, -slope, -sloping)
+
+
+def level_strip(
+    tyre: Floats,
+    h: float,
+    low: float,
+    high: float,
+    one: tuple[float, float, float, float, float],
+    other: tuple[float, float, float, float, float],
+    width: float,
+    level: int,
+    hangs: bool,
+) -> tuple[float, float, float, float, float, float, float, float, float]:
+    """Return what `part_strip` does, weighted by the share of one level where two places overlap, and the walls' push.
+
+    one, other, level: as in `shares`; no end of a place lies between low and high. hangs: over a wall, `line_force`.
+    The last four: push along the side axis of each place [N], and both pushes times s.
+    """
+    r = tyre[at.T_R]
+    if h >= r:
+        return 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    h, lifts = sunk(h, r)
+    c = sqrt(r * r - h * h)
+    a, b = max(low, -c), min(high, c)
+    if b <= a:
+        return 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    middle, reach = 0.5 * (a + b), 0.5 * (b - a)
+    force, energy, moment, push1, push2, turn1, turn2 = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    for i in range(3):
+        for side in (-1.0, 1.0):
+            s = middle + side * reach * _G[i]
+            share, slope1, slope2 = shares(s, one, other, width, level)
+            q, u = line_force(tyre, sqrt(r * r - s * s) - h, hangs)
+            weight = reach * _H[i]
+            force += weight * share * q
+            energy += weight * share * u
+            moment += weight * share * q * s
+            push1 -= weight * slope1 * u
+            push2 -= weight * slope2 * u
+            turn1 -= weight * slope1 * u * s
+            turn2 -= weight * slope2 * u * s
+    at_low, at_high, inset = 0.0, 0.0, 1e-9 * reach
+    if a > -c:
+        at_low = shares(a + inset, one, other, width, level)[0] * line_force(tyre, sqrt(r * r - a * a) - h, hangs)[1]
+    if b < c:
+        at_high = shares(b - inset, one, other, width, level)[0] * line_force(tyre, sqrt(r * r - b * b) - h, hangs)[1]
+    return lifts * force, energy, at_low, at_high, lifts * moment, push1, push2, turn1, turn2
+
+
+def two_places(
+    tyre: Floats,
+    h: float,
+    x: float,
+    y: float,
+    ex: float,
+    ey: float,
+    upright: float,
+    places: Floats,
+    depth: Floats,
+    on_place: Floats,
+    sunk: bool,
+    deep: int,
+    shallow: int,
+) -> tuple[float, float, float, float, float, float, float, float]:
+    """Return what `strip` does where a strip meets two places: the floor at a point is that of the deeper one there.
+
+    So a hole is not filled by ground that gives way beside it, and nothing jumps where the other becomes the deeper.
+    """
+    reach, width = tyre[at.T_R], tyre[at.T_W] / at.STRIPS
+    a1, b1, aside1, drift1, half1, _, turn1, swap1 = place_cut(places[deep], x, y, ex, ey, reach, width)
+    a2, b2, aside2, drift2, half2, _, turn2, swap2 = place_cut(places[shallow], x, y, ex, ey, reach, width)
+    one, other = (a1, b1, aside1, drift1, half1), (a2, b2, aside2, drift2, half2)
+    cut1_x, cut1_y, wall1_x, wall1_y = directions(places[deep], turn1, swap1)
+    cut2_x, cut2_y, wall2_x, wall2_y = directions(places[shallow], turn2, swap2)
+    total, energy, moment, level, side_x, side_y, twist, before = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    start, cut_x, cut_y = -4.0 * reach, 0.0, 0.0
+    while start < 4.0 * reach:
+        end, next_x, next_y = 4.0 * reach, 0.0, 0.0
+        for n in range(4):
+            cut = a1 if n == 0 else b1 if n == 1 else a2 if n == 2 else b2
+            if start < cut < end:
+                end = cut
+                next_x, next_y = (cut1_x, cut1_y) if n < 2 else (cut2_x, cut2_y)
+        s = 0.5 * (start + end)
+        in_deep, in_shallow = a1 < s < b1, a2 < s < b2
+        lows, highs = 0.0, 0.0
+        for n in range(3):
+            if (n == 1 and not in_deep) or (n == 2 and not in_shallow):
+                continue
+            down = h if n == 0 else h + depth[deep if n == 1 else shallow] / upright
+            hangs = (sunk or in_deep or in_shallow) if n == 0 else (n == 2 and in_deep)
+            f, u, low, high, m, push1, push2, bend1, bend2 = level_strip(
+                tyre, down, start, end, one, other, width, n, hangs
+            )
+            total, energy, moment = total + f, energy + u, moment + m
+            lows, highs = lows + low, highs + high
+            side_x += push1 * wall1_x + push2 * wall2_x
+            side_y += push1 * wall1_y + push2 * wall2_y
+            twist += bend1 * (wall1_y * ex - wall1_x * ey) + bend2 * (wall2_y * ex - wall2_x * ey)
+            if n > 0:
+                i = deep if n == 1 else shallow
+                on_place[i] += f / upright
+                level -= f * depth[i]
+        jump = before - lows
+        side_x -= jump * cut_x
+        side_y -= jump * cut_y
+        twist -= jump * start * (cut_y * ex - cut_x * ey)
+        before, start, cut_x, cut_y = highs, end, next_x, next_y
+    inside = share_inside(aside1, half1, width)[0] if a1 < 0.0 < b1 else 0.0
+    if a2 < 0.0 < b2:
+        inside = max(inside, share_inside(aside2, half2, width)[0])
     along = moment / total if total > 0.0 else 0.0
     below = level / total if total > 0.0 else 0.0
     return total / upright, energy, side_x, side_y, along, below, twist, inside

@@ -248,7 +248,7 @@ def on_zone(
     z = zone_at(plant.zone, out[4], out[5]) if load > 0.0 else -1
     compression = max(out[10], 1e-6)
     stiff = plant.zone[z, at.Z_K] if z >= 0 else 0.0
-    bent = bend(i, plant, mem, load, compression, stiff)
+    bent = bend(i, plant, mem, load, out[3], compression, stiff)
     if z < 0:
         return bent, tyre[at.T_MU], 0.0
     half = sqrt(2.0 * tyre[at.T_R] * compression)
