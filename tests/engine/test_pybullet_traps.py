@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from memory import in_use
 from scipy.spatial.transform import Rotation
 from spoiled import DT, SLIDES, Array, Change, Spoiled, entered, nothing, states, without
 from trucks import FORKS, FREE, HUNG, G, hole, ledger_left, run, series, start, with_memory
@@ -513,23 +514,17 @@ def test_earlier_runs_and_open_clients_change_no_bit() -> None:
     assert first.velocities.tobytes() == second.velocities.tobytes()
 
 
-def resident() -> float:
-    """Memory of this process [MB]."""
-    pages = int(Path("/proc/self/statm").read_text(encoding="utf-8").split()[1])
-    return pages * 4096 / 1e6
-
-
 def test_a_hundred_worlds_leave_nothing_behind() -> None:
     """An open client holds some 30 MB: a hundred would be gigabytes."""
     prepared = start(HUNG)
     clients = []
     for count in range(110):
         if count == 10:
-            before = resident()
+            before = in_use()
         with World(prepared, DT) as world:
             world.step()
             clients.append(world._client)
-    assert resident() - before < 20.0
+    assert in_use().since(before).megabytes < 1.0
     assert len(set(clients)) == 1
 
 
