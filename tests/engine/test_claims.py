@@ -219,7 +219,10 @@ def test_a_stop_is_as_hard_as_told(machine: str, speed: str, told: float) -> Non
 @pytest.mark.parametrize("machine", BY_TRUCK)
 @pytest.mark.parametrize("speed", [8.0, -6.0])
 def test_a_truck_drives_as_fast_as_told(machine: str, speed: float) -> None:
-    """Within 0.3 %: the mean over the last second, in which it still pitches a little. By the free radius it was 4 %, 8.3 km/h where 8 was told."""
+    """Within 0.3 %: the mean over the last second, in which it still pitches a little.
+
+    By the free radius it was 4 %, 8.3 km/h where 8 was told.
+    """
     drive = f'[[event]]\nkind = "drive"\nat = "0.5 s"\nspeed = "{speed} km/h"\n'
     result = run(FORKS + drive, {"machine": machine, **BY_TRUCK[machine]}, run__duration="6 s")
     assert 3.6 * result.velocities[-1000:, 0, 0].mean() == pytest.approx(speed, rel=3e-3)

@@ -318,7 +318,7 @@ def _grade_torque(way: Array, made: Build) -> Array:
 
 
 def _shares(made: Build, ahead: float) -> Array:
-    """Return the part of the weight on each tyre (n,) of a rigid truck that speeds up by ``ahead`` [m/s2] on a level."""
+    """Return the part of the weight on each tyre (n,) of a rigid truck speeding up by ``ahead`` [m/s2] on a level."""
     plant, body = made.plant, made.plant.tyre[:, at.T_BODY].astype(int)
     front, total = body == at.CHASSIS, float(plant.mass.sum())
     hubs = plant.tyre[:, at.T_X] + made.centre[body, 0]

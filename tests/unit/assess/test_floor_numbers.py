@@ -59,7 +59,7 @@ def test_collapse_of_a_meshed_slab_is_the_hand_calculation() -> None:
 
 
 def test_clay_below_half_a_metre_of_gravel_is_the_hand_calculation() -> None:
-    """1 in 2 each side: 0.74 m by 0.80 m; 70 kN on that is 118.2 kPa. Vesic: 5.1416 x 40 kPa (1 + 0.74 / 0.80 / 5.1416)."""
+    """1 in 2 each side: 0.74 m by 0.80 m; 70 kN: 118.2 kPa. Vesic: 5.1416 x 40 kPa (1 + 0.74 / 0.80 / 5.1416)."""
     layer = GroundLayer("clay", True, "clay ", ("gravel thickness",))
     demand, strength = bearing_mode(TYRE, layer, 0.0).asked({"clay undrained_strength": 40e3, "gravel thickness": 0.5})
     assert demand == pytest.approx(118.24e3, rel=1e-4)

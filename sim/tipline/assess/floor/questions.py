@@ -19,7 +19,7 @@ __all__ = ["LEAST", "questions"]
 
 MOST = 2
 LEAST = 0.15
-"""Part of the range (of the logarithm of its ends' ratio) that an answer has to take off to be asked for (our choice)."""
+"""Part of the range (of the logarithm of its ends' ratio) that an answer takes off at least (our choice)."""
 HOW: dict[str, tuple[str, str]] = {
     "thickness": ("Core it: how thick is {zone}", "thickness"),
     "flexural_strength": ("Test a core: how strong is the concrete of {zone}", "compressive_strength"),
