@@ -324,7 +324,7 @@ def _shares(made: Build, ahead: float) -> Array:
     hubs = plant.tyre[:, at.T_X] + made.centre[body, 0]
     middle = plant.mass @ made.centre / total
     steer = (middle[0] - ahead / G * middle[2]) / float(hubs[~front].mean())
-    return np.where(front, (1.0 - steer) / front.sum(), steer / (~front).sum())
+    return np.asarray(np.where(front, (1.0 - steer) / front.sum(), steer / (~front).sum()))
 
 
 def _hub_heights(made: Build, ahead: float) -> Array:

@@ -120,7 +120,7 @@ def travel(story: Story, aspect: float, camera: Camera) -> Array:
     moved[:, 2] = _even(_greatest(far, wide)[:, None], wide)[:, 0]
     steps = (moved - start) @ basis
     time = story.time[samples]
-    return way + np.column_stack([np.interp(story.time, time, steps[:, axis]) for axis in range(3)])
+    return np.asarray(way + np.column_stack([np.interp(story.time, time, steps[:, axis]) for axis in range(3)]))
 
 
 def _held(points: Array, place: Array, least: float, half: Array) -> Array:
@@ -140,13 +140,13 @@ def _distances(points: Array, place: Array, half: Array) -> Array:
 def _greatest(values: Array, wide: int) -> Array:
     """Give the greatest of each value's neighbours up to `wide` samples away."""
     padded = np.pad(values, wide, mode="edge")
-    return np.lib.stride_tricks.sliding_window_view(padded, 2 * wide + 1).max(axis=1)
+    return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, 2 * wide + 1).max(axis=1))
 
 
 def _even(values: Array, wide: int) -> Array:
     """Give the mean of each row's neighbours up to `wide` samples away."""
     padded = np.pad(values, ((wide, wide), (0, 0)), mode="edge")
-    return np.lib.stride_tricks.sliding_window_view(padded, 2 * wide + 1, axis=0).mean(axis=-1)
+    return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, 2 * wide + 1, axis=0).mean(axis=-1))
 
 
 def clear_azimuth(story: Story, index: int) -> float:
@@ -166,7 +166,8 @@ def clear_azimuth(story: Story, index: int) -> float:
         least = min(float(np.prod(np.ptp(box, axis=0))) for box in boxes)
         return float(np.prod(np.clip(high - low, 0.0, None))) / max(least, 1e-9)
 
-    return min(((round(hidden(usual + turn), 1), k, usual + turn) for k, turn in enumerate(_SIDES.tolist())))[2]
+    tried = [(round(hidden(usual + turn), 1), k, usual + turn) for k, turn in enumerate(_SIDES.tolist())]
+    return float(min(tried)[2])
 
 
 def _points(story: Story, index: int, solids: Sequence[Solid]) -> Array:

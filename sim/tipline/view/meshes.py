@@ -77,7 +77,9 @@ def pit(pv: Any, outline: Array) -> tuple[Any, Any, Any]:
 def cracks(pv: Any, outline: Array) -> Any:
     """Make thin wedges that run out from a hole's rim, as a broken floor has; the same for the same outline."""
     chance = np.random.default_rng(len(outline))
-    middle, points, faces = outline.mean(axis=0), [], []
+    middle = outline.mean(axis=0)
+    points: list[Array] = []
+    faces: list[int] = []
     for a, b in zip(outline, np.roll(outline, -1, axis=0), strict=True):
         for share in chance.uniform(0.08, 0.92, _CRACKS):
             foot = a + (b - a) * share
