@@ -9,11 +9,13 @@ import numpy as np
 import pytest
 from trucks import EMPTY, FORKS, FREE, HUNG, G, case, loads, play, run, series, start, with_memory
 
+from tipline.assess.statics import truck_of
 from tipline.engine.prepare import Prepared
 from tipline.geometry.plant import quaternion_of
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
 from tipline.kernels.vector import quaternion_product
+from tipline.mechanics.statics import tyre_loads
 
 UPHILL = {"setup.slope": "10 %", "setup.slope_towards": "180 deg"}
 
@@ -137,3 +139,29 @@ def test_fixed_axle_truck_rests_as_statics_say() -> None:
     tyres = loads(result)
     assert len(result.tyres) > 4
     assert tyres[-1] == pytest.approx(tyres[0], rel=1e-6)
+
+
+def test_loads_are_those_of_the_potential_least_found_by_check():
+    """A truck of six tyres on a fixed axle over drawn floors, its poses by `check`'s search for the least potential.
+
+    Each tyre as a spring as stiff as its own load over its own compression there; the twist of frame and axle lowers
+    the floor under the steer tyres. Found: within 1e-5 of the weight.
+    """
+    truck, rng, clear = truck_of(case(EMPTY, {"machine": "demo-truck-b"})), np.random.default_rng(3), 0
+    body = truck.plant.tyre[:, at.T_BODY].astype(int)
+    for _ in range(60):
+        give = rng.uniform(0.0, 0.03, len(body))
+        uneven = replace(truck, plant=truck.plant._replace(give=give), _rests={})
+        pose = uneven.rest(uneven.gravity(0.0, 0.0), 1.0, strict=True)
+        assert pose.stands
+        hub = pose.position[body] + np.einsum("ijk,ik->ij", pose.rot[body], truck.plant.tyre[:, at.T_X : at.T_Z + 1])
+        where = np.where(pose.loads[:, None] > 0.0, pose.tyre[:, 4:6], hub[:, :2])
+        weight = -pose.force[2]
+        balance = np.array([pose.moment[1], -pose.moment[0]]) / weight
+        compression = np.where(pose.loads > 0.0, pose.tyre[:, 10], 1.0)
+        stiffness = np.where(pose.loads > 0.0, pose.loads / compression, 3e6)
+        sinkage = give + np.where(body == at.AXLE, pose.q[rest.Q_AXLE] * where[:, 1], 0.0)
+        found = tyre_loads(weight, balance, where, stiffness, sinkage)
+        clear += int((pose.loads == 0.0).any())
+        assert found == pytest.approx(pose.loads, abs=5e-5 * weight)
+    assert clear > 30

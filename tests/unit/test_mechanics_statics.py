@@ -1,5 +1,6 @@
 """Balance point and tyre loads: equilibrium, mirror, two routes, refusals."""
 
+import itertools
 import math
 
 import numpy as np
@@ -100,7 +101,7 @@ def test_axle_loads_agree_with_the_steer_axle_share():
     ("call", "words"),
     [
         (lambda: tyre_loads(1e5, (0.5, 0.0), POSITION, STIFFNESS), "tips"),
-        (lambda: tyre_loads(1e5, (-0.5, 0.0), POSITION[:2], STIFFNESS[:2]), "3 tyres"),
+        (lambda: tyre_loads(1e5, (-0.5, 0.0), POSITION[:2], STIFFNESS[:2]), "3 to 16 tyres"),
         (lambda: tyre_loads(1e5, (-0.5, 0.0), POSITION, -STIFFNESS), "greater than 0"),
         (lambda: axle_loads(1e5, 0.1, 1.9), "between"),
         (lambda: axle_loads(math.nan, -0.1, 1.9), "weight"),
@@ -120,3 +121,59 @@ def test_axle_loads_agree_with_the_steer_axle_share():
 def test_out_of_range_is_refused_in_plain_words(call, words):
     with pytest.raises(ValueError, match=words):
         call()
+
+
+def certified(weight, balance, position, stiffness, sinkage, loads):
+    """Hold loads to the conditions that only those of least energy meet.
+
+    They push, they balance, and one plane lies at each loaded tyre as far in as its load asks, at no other tyre below
+    the floor.
+    """
+    base = np.column_stack([np.ones(len(loads)), position])
+    assert (loads >= 0.0).all()
+    assert loads @ base == pytest.approx(weight * np.array([1.0, *balance]), abs=1e-6 * weight)
+    carries = loads > 1e-7 * weight
+    height = loads / stiffness + sinkage
+    plane, _, rank, _ = np.linalg.lstsq(base[carries], height[carries], rcond=1e-9)
+    slack = 1e-6 * weight / min(stiffness) + 1e-6
+    assert base[carries] @ plane == pytest.approx(height[carries], abs=slack)
+    if rank == 3:
+        assert (base @ plane <= height + slack).all()
+
+
+def test_a_truck_stands_in_every_one_of_3072_simple_cases():
+    """Four tyres, each on the floor or 20, 50 or 100 mm over it, and twelve balance points, all between the tyres.
+
+    Loads found by going on from those of all four tyres without end told 192 of them as tipping.
+    """
+    points = list(itertools.product((-0.1, -0.6, -1.2, -1.8), (-0.6, 0.0, 0.6)))
+    for sinkage in itertools.product((0.0, 0.02, 0.05, 0.1), repeat=4):
+        for p in points:
+            loads = tyre_loads(200e3, p, POSITION, STIFFNESS, sinkage)
+            certified(200e3, p, POSITION, STIFFNESS, np.array(sinkage), loads)
+
+
+def test_drawn_tyres_carry_what_stands_between_them_and_nothing_else():
+    """3 to 8 tyres anywhere, stiffness over two decades, floor within 0.1 m; tipping by the tyres' convex hull."""
+    from scipy.spatial import ConvexHull
+
+    rng, stood = np.random.default_rng(20), 0
+    for _ in range(3000):
+        n = int(rng.integers(3, 9))
+        position, stiffness = rng.uniform((-3.0, -1.2), (0.3, 1.2), (n, 2)), 10.0 ** rng.uniform(5.5, 7.5, n)
+        sinkage, p = rng.uniform(-0.1, 0.1, n), rng.uniform((-3.0, -1.2), (0.3, 1.2))
+        outside = float((ConvexHull(position).equations @ [*p, 1.0]).max())
+        if outside > 1e-3:
+            with pytest.raises(ValueError, match="tips"):
+                tyre_loads(150e3, p, position, stiffness, sinkage)
+        elif outside < -1e-3:
+            stood += 1
+            certified(150e3, p, position, stiffness, sinkage, tyre_loads(150e3, p, position, stiffness, sinkage))
+    assert 600 < stood < 2400
+
+
+def test_a_balance_point_over_a_tyre_or_between_two_is_carried_there():
+    level = tyre_loads(100e3, POSITION[2], POSITION, STIFFNESS)
+    assert level == pytest.approx([0.0, 0.0, 100e3, 0.0], abs=1e-3)
+    between = tyre_loads(100e3, 0.25 * POSITION[0] + 0.75 * POSITION[2], POSITION, STIFFNESS, (0.05, 0.0, 0.1, 0.0))
+    assert between == pytest.approx([25e3, 0.0, 75e3, 0.0], abs=1e-3)

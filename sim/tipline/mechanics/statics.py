@@ -28,7 +28,10 @@ __all__ = [
     "warp_load",
 ]
 
-_NEWTON_STEPS = 60
+MOST_TYRES = 16
+"""Every choice of tyres is tried: 65 535 of this many, a third of a second."""
+_ROUNDING = 1e-9
+"""A load this small a part of the weight, pushing or pulling, is none."""
 
 
 def slope_gravity(slope: float, azimuth: float, gravity: float = STANDARD_GRAVITY) -> FloatArray:
@@ -294,7 +297,7 @@ def tyre_loads(
     balance : array_like, shape (2,)
         Balance point [m].
     position : array_like, shape (n, 2)
-        Where each tyre stands [m]; three or more, not all on one line.
+        Where each tyre stands [m]; 3 to 16 tyres.
     stiffness : array_like, shape (n,)
         Stiffness of each tyre with the floor under it [N/m].
     sinkage : array_like, shape (n,), optional
@@ -308,41 +311,46 @@ def tyre_loads(
     Raises
     ------
     ValueError
-        If shapes do not fit, a stiffness is not positive, or no set of loads balances (the truck tips).
+        If shapes do not fit, a stiffness is not positive, or the balance point is outside the tyres (the truck tips).
 
     Notes
     -----
-    Least of sum k max(0, c)^2 / 2 - W (a + b p_x + c p_y) with c_i = a + b x_i + c y_i - s_i, by an active set;
-    small angles, so it leaves out the balance point's own shift as the truck leans. Source: [Own]
+    Of all loads N >= 0 with sum N = W and sum N x = W p, those of least energy sum N^2 / (2 k) + s N: there are such
+    loads wherever p is within the hull of the tyres, and one set of least energy. Found by trying every choice of
+    tyres that carry, each on springs that could also pull, and keeping those that only push; small angles, so it
+    leaves out the balance point's own shift as the truck leans. Source: [Own]
     """
     w = positive("weight", weight, "N")
     p, xy, k = (np.asarray(v, dtype=np.float64) for v in (balance, position, stiffness))
     s = np.zeros(k.shape) if sinkage is None else np.asarray(sinkage, dtype=np.float64)
-    if p.shape != (2,) or k.ndim != 1 or k.size < 3 or xy.shape != (k.size, 2) or s.shape != k.shape:
-        msg = "tyre loads need a balance point (2,), positions (n, 2), stiffness (n,), sinkage (n,) and 3 tyres or more"
+    if p.shape != (2,) or k.ndim != 1 or xy.shape != (k.size, 2) or s.shape != k.shape or not 3 <= k.size <= MOST_TYRES:
+        msg = "tyre loads need a balance point (2,), positions (n, 2), stiffness (n,), sinkage (n,) and 3 to 16 tyres"
         raise ValueError(msg)
     if not (np.isfinite(k).all() and (k > 0.0).all() and np.isfinite(s).all() and np.isfinite(xy).all()):
         msg = f"stiffness = {k.tolist()} N/m: every one must be greater than 0, and all numbers finite"
         raise ValueError(msg)
-    return _push_only(w, p, np.column_stack([np.ones(k.size), xy]), k, s)
-
-
-def _push_only(w: float, p: FloatArray, base: FloatArray, k: FloatArray, s: FloatArray) -> FloatArray:
-    load = w * np.array([1.0, p[0], p[1]])
-    active = np.ones(k.size, dtype=bool)
-    for _ in range(_NEWTON_STEPS):
-        pushed = base[active]
-        pose = np.linalg.lstsq(pushed.T @ (k[active, None] * pushed), load + pushed.T @ (k * s)[active], rcond=None)[0]
-        compression = base @ pose - s
-        now = compression > 0.0
-        if (now == active).all():
-            break
-        active = now
-    loads = k * np.maximum(compression, 0.0)
-    if np.abs(base.T @ loads - load).max() > 1e-6 * w * max(1.0, float(np.abs(base).max())):
+    size = max(float(np.ptp(xy, axis=0).max()), 1e-9)
+    base = np.column_stack([np.ones(k.size), (xy - xy.mean(axis=0)) / size])
+    shares = _push_only(base, np.array([1.0, *((p - xy.mean(axis=0)) / size)]), k / k.max(), s * k.max() / w)
+    if shares is None:
         msg = f"balance point ({p[0]:.6g}, {p[1]:.6g}) m: no tyre loads balance it, so the truck tips"
         raise ValueError(msg)
-    return loads
+    return w * shares
+
+
+def _push_only(base: FloatArray, load: FloatArray, k: FloatArray, s: FloatArray) -> FloatArray | None:
+    """Give the shares (n,) of least energy to push and balance ``load`` (3,) on rows ``base`` (n, 3), if any."""
+    carries = (np.arange(1, 2**k.size)[:, None] >> np.arange(k.size)) & 1
+    spring = carries * k
+    stiffness = np.einsum("ci,ij,ik->cjk", spring, base, base)
+    pose = np.linalg.pinv(stiffness, rcond=1e-12, hermitian=True) @ (load + (spring * s) @ base)[:, :, None]
+    shares = spring * (pose[:, :, 0] @ base.T - s)
+    pushes = (shares >= -_ROUNDING).all(axis=1) & (np.abs(shares @ base - load).max(axis=1) <= _ROUNDING)
+    if not pushes.any():
+        return None
+    shares = np.maximum(shares[pushes], 0.0)
+    least: FloatArray = shares[(shares**2 / (2.0 * k) + s * shares).sum(axis=1).argmin()]
+    return least
 
 
 def warp_load(
