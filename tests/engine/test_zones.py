@@ -215,7 +215,7 @@ def test_a_truck_left_on_sand_comes_to_rest_where_the_bearing_formulas_hold_it(t
     run = simulate(stood, zones=(law,))
     front = next(place for place in run.meta["places"] if place["tyre"] == "front-left")
     assert run.series(f"place_depth.{front['index']}")[-1] == pytest.approx(law.knee[0], rel=0.02)
-    assert 0.05 < law.knee[0] < 0.12
+    assert 0.02 < law.knee[0] < 0.06
 
 
 def test_a_slab_that_carries_the_standing_truck_breaks_in_the_stop() -> None:

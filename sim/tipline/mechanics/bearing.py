@@ -2,7 +2,7 @@
 
 Ultimate pressures, no factor of any kind. Footing and patch are the same thing here: a rigid rectangle on level ground,
 `width` the shorter side unless an eccentricity makes it the longer one. Drained soil: friction and cohesion; undrained
-clay: friction 0 and cohesion = undrained strength. Water: give the buoyant unit weight yourself.
+clay: friction 0 and cohesion = undrained strength. Water: `weight_over_water` gives the unit weight that counts.
 
 Under a tyre on bare sand the width is 0.3 m or so and the weight term small: 90 to 370 kPa for 36 to 40 degrees by
 author. A heavy solid tyre is above that; a crust's cohesion of 10 to 20 kPa then decides more than the friction angle.
@@ -27,6 +27,7 @@ __all__ = [
     "bearing_capacity",
     "bearing_factors",
     "effective_footing",
+    "weight_over_water",
 ]
 
 Method = Literal["terzaghi", "meyerhof", "hansen", "vesic", "en1997"]
@@ -35,6 +36,8 @@ _MOST_FRICTION = math.radians(45.0)
 _SEEN_FRICTION = math.radians(42.0)
 _TERZAGHI_FRICTION = math.radians(35.0)
 _TEN_DEGREES = math.radians(10.0)
+_WATER = 9.81e3
+_LEAST_BUOYANT = 1.5e3
 
 
 class BearingFactors(NamedTuple):
@@ -185,6 +188,38 @@ def effective_footing(footing: Footing) -> tuple[float, float]:
     width = footing.width - 2.0 * abs(footing.off_width)
     length = footing.length - 2.0 * abs(footing.off_length)
     return positive("effective width", width, "m"), positive("effective length", length, "m")
+
+
+def weight_over_water(unit_weight: float, to_water: float, reach: float) -> float:
+    """Weigh soil, per volume, as it counts over a depth of soil in whose reach water stands.
+
+    Parameters
+    ----------
+    unit_weight : float
+        Unit weight of the soil above water [N/m3].
+    to_water : float
+        From the top of that depth down to the water [m]; below 0 it stands above the top.
+    reach : float
+        The depth [m]: under a footing its width, beside one the depth of its base.
+
+    Returns
+    -------
+    float
+        [N/m3]
+
+    Raises
+    ------
+    ValueError
+        If the unit weight or the depth is not above 0.
+
+    Notes
+    -----
+    Buoyant weight (9.81 kN/m3 less, at least 1.5) with water at the top or above, full weight with water below the
+    reach, straight between: a footing fails within about its own width below its base. Source: [WaterTableFade]
+    """
+    gamma, b = positive("unit weight", unit_weight, "N/m3"), positive("reach", reach, "m")
+    buoyant = max(gamma - _WATER, min(_LEAST_BUOYANT, gamma))
+    return buoyant + min(max(to_water / b, 0.0), 1.0) * (gamma - buoyant)
 
 
 def bearing_capacity(

@@ -70,6 +70,7 @@ def platform_capacity(
     width: float,
     length: float,
     sunk: float = 0.0,
+    cohesion: float = 0.0,
 ) -> PlatformResult:
     """Ultimate pressure of a patch on a granular platform over clay, undrained.
 
@@ -89,6 +90,8 @@ def platform_capacity(
         Longer side [m].
     sunk : float
         How far the patch has sunk into the platform [m], less than its thickness.
+    cohesion : float
+        Cohesion of the platform [Pa]; counts in its own bearing capacity only.
 
     Returns
     -------
@@ -112,7 +115,7 @@ def platform_capacity(
     w, l = sorted((positive("width", width, "m"), positive("length", length, "m")))  # noqa: E741
     z = below("sunk", not_negative("sunk", sunk, "m"), positive("thickness", thickness, "m"), "m", "the thickness")
     d = within("thickness left", thickness - z, 0.0, _DEEPEST * w, "m", "up to 1.5 widths")
-    granular = FootingSoil(friction, 0.0, unit_weight)
+    granular = FootingSoil(friction, cohesion, unit_weight)
     bare = cu * _NC * (1.0 + 0.2 * w / l)
     beside = unit_weight * z
     walls = unit_weight * (thickness**2 - z**2) / w

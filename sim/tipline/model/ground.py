@@ -59,4 +59,4 @@ class Ground(Answered):
     platform: Platform | None = None
     cbr: BearingRatio | None = None
     subgrade_reaction: SubgradeReaction | None = None
-    water_table: Annotated[NonNegativeLength | None, Absent("not known: taken at the surface where it counts")] = None
+    water_table: Annotated[NonNegativeLength | None, Absent("a band")] = None

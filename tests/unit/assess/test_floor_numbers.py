@@ -59,7 +59,7 @@ def test_collapse_of_a_meshed_slab_is_the_hand_calculation() -> None:
 
 
 def test_clay_below_half_a_metre_of_gravel_is_the_hand_calculation() -> None:
-    """1 in 2 each side: 0.74 m by 0.80 m; 70 kN: 118.2 kPa. Vesic: 5.1416 x 40 kPa (1 + 0.74 / 0.80 / 5.1416)."""
+    """1 in 2 each side, on 0.74 m by 0.80 m: 118.2 kPa. Vesic: 5.1416 x 40 kPa (1 + 0.74 / 0.80 / 5.1416)."""
     layer = GroundLayer("clay", True, "clay ", ("gravel thickness",))
     demand, strength = bearing_mode(TYRE, layer, 0.0).asked({"clay undrained_strength": 40e3, "gravel thickness": 0.5})
     assert demand == pytest.approx(118.24e3, rel=1e-4)
@@ -72,7 +72,7 @@ def test_a_platform_over_clay_is_the_hand_calculation() -> None:
     asked = platform_mode(TYRE, layer, "platform ").asked
     inputs = {
         "clay undrained_strength": 30e3, "platform thickness": 0.3, "platform friction_angle": radians(40.0),
-        "platform unit_weight": 20e3,
+        "platform unit_weight": 20e3, "platform cohesion": 15e3, "water_depth": 3.0,
     }  # fmt: skip
     demand, strength = asked(inputs)
     assert demand == pytest.approx(70e3 / 0.072)

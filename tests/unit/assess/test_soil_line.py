@@ -77,8 +77,8 @@ def by_formula(word: str, one: Situation, radius: float, depth: float) -> float:
     soil = {
         "soft clay": FootingSoil(0.0, 30e3, 18e3),
         "firm clay": FootingSoil(0.0, 60e3, 18e3),
-        "dense sand": FootingSoil(radians(38.0), 0.0, 19e3),
-        "compacted gravel": FootingSoil(radians(40.0), 0.0, 20e3),
+        "dense sand": FootingSoil(radians(38.0), 2e3, 19e3),
+        "compacted gravel": FootingSoil(radians(40.0), 10e3, 20e3),
     }[word]
     reach = sunk_patch(one.patch.length, radius, depth)
     footing = Footing(one.patch.width, reach.length, reach.depth)
@@ -106,7 +106,7 @@ def test_a_tyre_comes_to_rest_where_the_formulas_hold_it(ground: Callable[..., C
     assert FIRST < line.knee < BOTTOM
     assert line.at(line.knee) == pytest.approx(one.patch.pressure, rel=2e-3)
     assert by_formula("dense sand", one, radius, line.knee) == pytest.approx(one.patch.pressure, rel=2e-3)
-    assert by_formula("dense sand", one, radius, 0.0) < 0.2 * one.patch.pressure
+    assert by_formula("dense sand", one, radius, 0.0) < 0.4 * one.patch.pressure
 
 
 @pytest.mark.parametrize("truck", ["a", "c"])
@@ -172,7 +172,9 @@ def test_a_line_takes_the_curve_that_lets_its_tyre_deepest() -> None:
     assert line.start == 300e3
     assert line.knee == pytest.approx(0.2)
     assert line.growth == pytest.approx(1e6)
-    assert line_through([(weak, 90e3), (strong, 200e3)]).knee == FIRST
+    both = line_through([(weak, 90e3), (strong, 200e3)])
+    assert both.start == 100e3, "of two that are held the one nearest to sinking"
+    assert both.at(0.3) == pytest.approx(400e3)
     assert line_through([(weak, 2e6)]).at(BOTTOM) == pytest.approx(600e3)
 
 

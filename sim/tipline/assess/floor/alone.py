@@ -16,12 +16,15 @@ from tipline.assess.floor.spread import ratio_at
 from tipline.assess.floor.zone_modes import modes_of, no_strength
 from tipline.assess.floor.zones import Near, cavity_radius, name_of
 from tipline.model.floor import Floor, Material, Zone
+from tipline.model.ground import Ground
 from tipline.model.slab import Slab
 
 __all__ = ["MEAN_PRESSURE", "floor_alone"]
 
 MEAN_PRESSURE = 1.5e6
 """Mean pressure under the one tyre that is asked for: a solid tyre's (common practice, no source) [Pa]."""
+ON_GROUND = 0.3
+"""Side of the patch on bare ground [m]: a tyre sinks until its patch is about as long as it is wide (our choice)."""
 LEAST, MOST = 1e3, 1e6
 """Tyre loads looked at [N]."""
 _STEPS = 22
@@ -29,6 +32,9 @@ _STEPS = 22
 
 def floor_alone(floor: Floor) -> FloorReport:
     """Return, for each part of a floor, the load of one square patch alone at which the planning limit is reached.
+
+    On bare ground the patch has a size and the pressure follows: at a given pressure sand bears any load on a patch
+    wide enough, and clay bears all of them or none.
 
     Of each range the lower end is the load that planning goes by: 95 % of the draws carry more.
     """
@@ -45,10 +51,9 @@ def floor_alone(floor: Floor) -> FloorReport:
         for where, near in _places(part).items():
             needed = _loads(part, near, known)
             if needed is not None:
-                what = f"load of one tyre {where} at which the planning limit is reached"
+                what = f"load of one tyre{_patch_told(part)} {where} at which the planning limit is reached"
                 found.append(Inverse(name_of(part), what, needed, "force"))
-    pressure = f"patch: square, mean pressure {MEAN_PRESSURE / 1e6:.3g} MPa, one tyre alone, standing; assumed"
-    assumed = (pressure, *dict.fromkeys(line for known in bands.values() for line in known.assumed))
+    assumed = (*_patches(parts), *dict.fromkeys(line for known in bands.values() for line in known.assumed))
     return FloorReport(
         title=floor.title,
         demo=floor.demo,
@@ -101,7 +106,7 @@ def _load(part: Zone | Material, near: Near, known: ZoneBands, share: float | No
 
 def _ratio(part: Zone | Material, near: Near, known: ZoneBands, share: float | None, load: float) -> float | None:
     """Return the greatest of the modes' demand over planning limit, by what is likely or at a fractile of the draws."""
-    side = sqrt(load / MEAN_PRESSURE)
+    side = ON_GROUND if isinstance(part, Ground) else sqrt(load / MEAN_PRESSURE)
     patch = Patch("one tyre", (0.0, 0.0), 0.0, side, side, load)
     shifted = Near(
         edge=near.edge + patch.radius, other_edge=near.other_edge, joint=near.joint + patch.radius,
@@ -115,6 +120,20 @@ def _ratio(part: Zone | Material, near: Near, known: ZoneBands, share: float | N
         ratio = ratio_at(mode.asked, used, share) * mode.factor.value
         worst = ratio if worst is None else max(worst, ratio)
     return worst
+
+
+def _patch_told(part: Zone | Material) -> str:
+    return f" on a patch of {ON_GROUND:g} m by {ON_GROUND:g} m" if isinstance(part, Ground) else ""
+
+
+def _patches(parts: list[Zone | Material]) -> list[str]:
+    """Say on which patches the parts are asked."""
+    tail = "one tyre alone, standing; assumed"
+    told = [f"patch on bare ground: {ON_GROUND:g} m by {ON_GROUND:g} m, {tail}"]
+    if all(isinstance(part, Ground) for part in parts):
+        return told
+    elsewhere = f"patch: square, mean pressure {MEAN_PRESSURE / 1e6:.3g} MPa, {tail}"
+    return [elsewhere, *(told if any(isinstance(part, Ground) for part in parts) else [])]
 
 
 def _lead(found: list[Inverse], unanswered: list[Unanswered]) -> str:

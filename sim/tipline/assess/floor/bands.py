@@ -69,6 +69,8 @@ _ASPHALT_STIFFNESS = (3.5e9, 1.8e9, 6.0e9)
 _BASE_THICKNESS = (0.2, 0.08, 0.4)
 _WARMTH = (293.15, 333.15, 278.15)
 _COLDEST, _HOTTEST = 263.15, 343.15
+_WATER = (2.0, 0.0, 5.0)
+"""Depth of the water under ground that is built on or driven on (our choice: drained, but nobody knows)."""
 
 
 def zone_bands(part: Zone | Material, floor: Floor) -> ZoneBands:
@@ -76,9 +78,10 @@ def zone_bands(part: Zone | Material, floor: Floor) -> ZoneBands:
 
     Names by kind. Slab: see `slab_bands`. Asphalt: thickness, asphalt_stiffness (at 20 degC, moving traffic),
     base_thickness, base_stiffness, surface_temperature, of the soil under the base soil_stiffness and its strength.
-    Ground: subgrade_reaction; strength, unit_weight, stiffness and, where told, thickness of the top layer, the same of
-    the others with layer1_, layer2_ ... and of a platform with platform_ in front; strength is undrained_strength, or
-    friction_angle and cohesion. Cover: class_load; plate_thickness and yield_strength; span, bearing where told.
+    Ground: subgrade_reaction, water_depth; strength, unit_weight, stiffness and, where told, thickness of the top
+    layer, the same of the others with layer1_, layer2_ ... and of a platform with platform_ in front; strength is
+    undrained_strength, or friction_angle and cohesion. Cover: class_load; plate_thickness and yield_strength; span,
+    bearing where told.
     """
     name = str(getattr(part, "name", "the floor elsewhere"))
     known = Known(name, floor.key_of(part), floor.origins, floor.origin)
@@ -222,12 +225,22 @@ def _ground(known: Known, ground: Ground) -> ZoneBands:
         platform = LayerBands("platform", made.undrained, {**made.bands, "thickness": thick})
     told, word = ground.subgrade_reaction, ground.layer[0].soil
     bands = {"subgrade_reaction": reaction_band(known, told, ground.cbr, word, "layer.0")}
+    bands["water_depth"] = _water(known, ground.water_table)
     for index, made in enumerate(layers):
         bands |= made.named(f"layer{index}_" if index else "")
     bands |= platform.named("platform_") if platform is not None else {}
     return ZoneBands(
         known.name, "ground", bands=bands, layers=tuple(layers), platform=platform, assumed=tuple(known.assumed)
     )
+
+
+def _water(known: Known, told: float | None) -> Band:
+    """Depth of the water; it rises and falls over a year, so even a measured one is not held to."""
+    if told is None:
+        return known.filled("depth of the water", _WATER, "not given", "length")
+    origin = known.origin("water_table")
+    higher, lower = OFFSETS["water_table"][step_of(origin)]
+    return Band(told, max(told + higher, 0.0), told + lower, origin, "", "length")
 
 
 def _cover(known: Known, cover: Cover) -> ZoneBands:

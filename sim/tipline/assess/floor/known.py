@@ -55,8 +55,9 @@ OFFSETS: dict[str, Ends] = {
     "edge_distance": ((0.05, -0.05), (0.30, -0.30), (1.00, -1.00), (1.50, -1.50)),
     "joint_transfer": ((-0.10, 0.10), (-0.20, 0.15), (-0.30, 0.20), (-0.40, 0.25)),
     "temperature": ((3.0, -3.0), (5.0, -5.0), (8.0, -8.0), (12.0, -12.0)),
+    "water_table": ((-0.3, 0.3), (-0.7, 0.5), (-1.0, 0.7), (-1.5, 1.0)),
 }
-"""Ends that lie a fixed amount from what was told: [m] nearer than drawn, [1], [K]."""
+"""Ends that lie a fixed amount from what was told: [m] nearer than drawn, [1], [K], [m] higher over the year."""
 
 _WIDER = (0.6, 1.0, 1.4, 1.8)
 """Power on the ends of a band that stands for a word, by how the word is known."""

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from tipline.assess.floor.modes import Factor, Inputs, Mode
 from tipline.assess.floor.place import Patch
-from tipline.mechanics.bearing import Footing, FootingLoad, FootingSoil, Method, bearing_capacity
+from tipline.mechanics.bearing import Footing, FootingLoad, FootingSoil, Method, bearing_capacity, weight_over_water
 from tipline.mechanics.granular_platform import platform_capacity
 
 __all__ = ["GroundLayer", "Sunk", "bearing_mode", "ground_modes", "platform_mode"]
@@ -19,7 +19,14 @@ AUTHORS: tuple[Method, ...] = ("meyerhof", "hansen", "vesic", "en1997")
 SPREAD = 0.5
 """Widening of a load with depth, 1 in 2 each side (common practice, no source)."""
 BARE_CLAY = 5.14
-WEIGHT, WATER = 18e3, 9.81e3
+WEIGHT = 18e3
+WATER = "water_depth"
+"""Input: how deep the water stands [m]."""
+SUCTION = 0.5
+"""Part of a cohesion known by word that is suction, which goes where water stands at the base (our choice).
+
+The rest is interlock. Crushed stone in triaxial tests keeps most of its cohesion when it is wetted (from memory).
+"""
 COUNTED = 1.5 * (1.0 - 1e-9)
 """No more of a platform counts than this many patch widths, the method's range."""
 PLATFORM_CLAY = (20e3, 80e3)
@@ -40,14 +47,14 @@ SURFACE = Sunk()
 class GroundLayer:
     """One layer: how it is asked, the front of its inputs' names, the inputs that add up to the depth of its top.
 
-    ``wet``: whether water takes its weight, because it stands at the surface or nobody knows.
+    ``apparent``: whether its cohesion stands for a word, so that part of it is suction.
     """
 
     name: str
     undrained: bool
     start: str
     above: tuple[str, ...] = ()
-    wet: bool = False
+    apparent: bool = False
 
 
 def ground_modes(
@@ -66,23 +73,24 @@ def ground_modes(
 
 def bearing_mode(patch: Patch, layer: GroundLayer, braking: float, sunk: Sunk = SURFACE) -> Mode:
     """Return the bearing capacity of a layer under a patch, on the area the load has spread to at its top."""
-    names = ("undrained_strength",) if layer.undrained else ("cohesion", "friction_angle", "unit_weight", "author")
-    inputs: tuple[str, ...] = tuple(name if name == "author" else layer.start + name for name in names) + layer.above
+    names = ("undrained_strength",) if layer.undrained else ("cohesion", "friction_angle", "unit_weight")
+    inputs: tuple[str, ...] = (*(layer.start + name for name in names), *layer.above)
+    inputs += () if layer.undrained else ("author", WATER)
     top = not layer.above
 
     def asked(x: Inputs) -> tuple[float, float]:
         deep = max(sum(x[name] for name in layer.above) - sunk.lowest, 0.0)
         footing = Footing(patch.width + 2 * SPREAD * deep, patch.length + 2 * SPREAD * deep, sunk.mean)
         level = braking * patch.load if top else 0.0
-        return patch.load / (footing.width * footing.length), _capacity(_soil(x, layer), footing, patch.load, level, x)
+        soil, beside = _soil(x, layer, footing, deep + sunk.mean)
+        demand = patch.load / (footing.width * footing.length)
+        return demand, _capacity(soil, footing, FootingLoad(patch.load, 0.0, level), beside, x)
 
     name = "bearing of the ground" if top else f"bearing of the {layer.name} below"
     authors = "between the lowest and the highest of Meyerhof, Hansen, Vesic, EN 1997"
     notes: tuple[str, ...] = ("with the pull of braking",) if braking > 0.0 and top else ()
     if not top:
         notes += ("the load spread 1 in 2 down to it (common practice, no source)",)
-    if layer.wet and not layer.undrained:
-        notes += ("water taken at the surface",)
     source = "undrained, Vesic" if layer.undrained else authors
     return Mode(name, "pressure", "sinks in", BEARING, source, inputs, asked, notes)
 
@@ -90,8 +98,8 @@ def bearing_mode(patch: Patch, layer: GroundLayer, braking: float, sunk: Sunk = 
 def platform_mode(patch: Patch, layer: GroundLayer, platform: str, sunk: Sunk = SURFACE) -> Mode:
     """Return a granular platform over clay: the lowest of punching, spread and its own bearing."""
     clay, thick = layer.start + "undrained_strength", platform + "thickness"
-    angle, weight = platform + "friction_angle", platform + "unit_weight"
-    inputs: tuple[str, ...] = (clay, thick, angle, weight)
+    angle, weight, cohesion = (platform + name for name in ("friction_angle", "unit_weight", "cohesion"))
+    inputs: tuple[str, ...] = (clay, thick, angle, weight, cohesion, WATER)
 
     def asked(x: Inputs) -> tuple[float, float]:
         width, length = sorted((patch.width, patch.length))
@@ -101,7 +109,8 @@ def platform_mode(patch: Patch, layer: GroundLayer, platform: str, sunk: Sunk = 
             return patch.pressure, cu * BARE_CLAY * (1.0 + 0.2 * width / length)
         down = min(sunk.mean, 0.99 * x[thick])
         deep = min(max(x[thick] - sunk.lowest, 0.01 * x[thick]), COUNTED * width) + down
-        found = platform_capacity(min(cu, PLATFORM_CLAY[1]), deep, x[weight], friction, width, length, down)
+        gamma = weight_over_water(x[weight], x[WATER], deep)
+        found = platform_capacity(min(cu, PLATFORM_CLAY[1]), deep, gamma, friction, width, length, down, x[cohesion])
         return patch.pressure, found.pressure
 
     source = "lowest of punching, 1 in 2 spread and the platform's own bearing; from memory"
@@ -109,27 +118,34 @@ def platform_mode(patch: Patch, layer: GroundLayer, platform: str, sunk: Sunk = 
     return Mode("platform over clay", "pressure", "punches in", BEARING, source, inputs, asked, notes)
 
 
-def _soil(x: Inputs, layer: GroundLayer) -> FootingSoil:
+def _soil(x: Inputs, layer: GroundLayer, footing: Footing, base: float) -> tuple[FootingSoil, float]:
+    """Return the soil under a footing whose base lies ``base`` deep, and what the soil beside it has more by [Pa].
+
+    Water below the base by the footing's width or more takes nothing off its weight.
+    """
     start = layer.start
     if layer.undrained:
-        return FootingSoil(0.0, x[start + "undrained_strength"], WEIGHT)
-    friction = min(x[start + "friction_angle"], radians(45.0))
-    weight = x[start + "unit_weight"]
-    return FootingSoil(friction, x[start + "cohesion"], max(weight - WATER, 1.5e3) if layer.wet else weight)
+        return FootingSoil(0.0, x[start + "undrained_strength"], WEIGHT), 0.0
+    friction, weight = min(x[start + "friction_angle"], radians(45.0)), x[start + "unit_weight"]
+    width = min(footing.width, footing.length)
+    below = weight_over_water(weight, x[WATER] - base, width)
+    beside = (weight_over_water(weight, x[WATER], footing.depth) - below) * footing.depth if footing.depth else 0.0
+    dry = min(max((x[WATER] - base) / width, 0.0), 1.0)
+    cohesion = x[start + "cohesion"] * (1.0 - SUCTION * (1.0 - dry) if layer.apparent else 1.0)
+    return FootingSoil(friction, cohesion, below), beside
 
 
-def _capacity(soil: FootingSoil, footing: Footing, load: float, level: float, x: Inputs) -> float:
+def _capacity(soil: FootingSoil, footing: Footing, load: FootingLoad, beside: float, x: Inputs) -> float:
     """Return the ultimate pressure; where braking slides the patch before it sinks, that is none."""
     if soil.friction == 0.0:
-        return _one(soil, footing, "vesic", load, level)
-    found = [_one(soil, footing, author, load, level) for author in AUTHORS]
+        return _one(soil, footing, "vesic", load, beside)
+    found = [_one(soil, footing, author, load, beside) for author in AUTHORS]
     low, high = min(found), max(found)
-    return low + x.get("author", 0.5) * (high - low)
+    return low + x["author"] * (high - low)
 
 
-def _one(soil: FootingSoil, footing: Footing, author: Method, load: float, level: float) -> float:
-    leaning = FootingLoad(load, 0.0, level) if level > 0.0 else None
-    hold = load * tan(soil.friction) + soil.cohesion * footing.width * footing.length
-    if leaning is not None and level >= hold:
+def _one(soil: FootingSoil, footing: Footing, author: Method, load: FootingLoad, beside: float) -> float:
+    hold = load.vertical * tan(soil.friction) + soil.cohesion * footing.width * footing.length
+    if load.along_length >= hold:
         return 0.0
-    return bearing_capacity(soil, footing, author, leaning).pressure
+    return bearing_capacity(soil, footing, author, load, beside).pressure

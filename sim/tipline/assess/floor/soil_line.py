@@ -7,10 +7,11 @@ as a pressure on the tyre's flat patch, or on the area that works under a spread
 
 The simulation steps one line of two straight pieces for a part of the floor, that of the tyre that sinks deepest: it
 starts at the expected bearing pressure, meets the computed resistance where that tyre is held, so its depth at rest is
-that of the formulas, and again at the bottom, 0.5 m down. For a tyre that is held at the surface the knee is 50 mm
-down; for one that is held nowhere it is where the line follows best. The line lies nowhere more than 6 % above the
-computed curve; between its three points it may lie below it, by two fifths at most for one soil and by half over layers
-(tested). Status: own, put together from those formulas; not compared with tyres sinking in real ground.
+that of the formulas, and again at the bottom, 0.5 m down. For a tyre that is held at the surface, of several the one
+nearest to sinking, and for one that is held nowhere the knee is where the line follows best. The line lies nowhere more
+than 6 % above the computed curve, for which it may end below it at the bottom; between its three points it may lie
+below it, by two fifths at most for one soil and by half over layers (tested). Status: own, put together from those
+formulas; not compared with tyres sinking in real ground.
 """
 
 from __future__ import annotations
@@ -32,13 +33,16 @@ from tipline.model.ground import Ground
 
 __all__ = ["BOTTOM", "FIRST", "SoilLine", "line_through", "sheet_line", "tyre_curve", "tyre_line"]
 
-FIRST = 0.05
-"""Depth over which the line is drawn where a tyre is held at the surface [m]."""
+FIRST = 0.01
+"""Least depth of the knee [m]."""
 BOTTOM = 0.5
 """Where ground is taken as hard again (assumed) [m]."""
 LEAST = 1e3
 """Ground carries this much, so that a run can go on [Pa]."""
 _STEP = 0.005
+_COARSE = 0.01
+_ABOVE = 1.05
+"""How far above the computed curve the second piece may lie."""
 Curve = Callable[[float], float]
 
 
@@ -113,17 +117,23 @@ def tyre_curve(one: Situation, bands: ZoneBands, draw: Inputs, radius: float) ->
 
 def line_through(curves: Sequence[tuple[Curve, float]]) -> SoilLine:
     """Return the line of the curve, resistance by depth, that lets its pressure [Pa] sink deepest."""
-    deepest, curve = max(((_held(one, pressure), one) for one, pressure in curves), key=lambda it: (it[0], -it[1](0.0)))
-    start, end = max(curve(0.0), LEAST), max(curve(BOTTOM), LEAST)
-    knee = min(max(deepest, FIRST), BOTTOM - _STEP) if deepest < BOTTOM else _knee(curve, start, end)
-    here = max(curve(knee), LEAST)
-    return SoilLine(start, (here - start) / knee, knee, (end - here) / (BOTTOM - knee))
+    deepest, _, curve = max(
+        ((_held(one, pressure), -one(0.0) / pressure, one) for one, pressure in curves), key=lambda it: it[:2]
+    )
+    depths = [_COARSE * step for step in range(round(BOTTOM / _COARSE) + 1)]
+    there = [(depth, max(curve(depth), LEAST)) for depth in depths]
+    if 0.0 < deepest < BOTTOM:
+        knee = min(max(deepest, FIRST), BOTTOM - _STEP)
+        return _bent(knee, max(curve(knee), LEAST), there)
+    lines = [_bent(knee, here, there) for knee, here in there[2:-4:2]]
+    return max(lines, key=lambda line: min(line.at(depth) / here for depth, here in there))
 
 
-def _knee(curve: Curve, start: float, end: float) -> float:
-    """Return the depth at which a curve lies furthest from the straight line between its ends [m]."""
-    depths = [step * _STEP for step in range(2, round(BOTTOM / _STEP) - 1)]
-    return max(depths, key=lambda depth: abs(curve(depth) - start - (end - start) * depth / BOTTOM))
+def _bent(knee: float, here: float, there: Sequence[tuple[float, float]]) -> SoilLine:
+    """Return the line through a knee and both ends of a curve given by points; past the knee it is held down to it."""
+    start, end = there[0][1], there[-1][1]
+    past = [(_ABOVE * other - here) / (depth - knee) for depth, other in there if depth > knee]
+    return SoilLine(start, (here - start) / knee, knee, min((end - here) / (BOTTOM - knee), *past))
 
 
 def _held(curve: Curve, pressure: float) -> float:

@@ -39,8 +39,6 @@ Known = tuple[Mode, Mapping[str, Band]]
 ALLOWED = Factor(1.0, "as allowed by whoever answers for the floor")
 PLATFORM = "platform "
 MOST_LAYERS = 3
-WET_ABOVE = 1.0
-"""Water nearer to the surface than this takes the ground's weight [m]."""
 TOLD_NEAR = 1.0
 AS_TOLD = ""
 SOFT_GROUND = Band(
@@ -216,7 +214,6 @@ def _allowed(one: Situation, zone: Answered) -> Mode:
 
 def ground_of(zone: Ground, found: ZoneBands) -> tuple[tuple[GroundLayer, ...], str | None, dict[str, Band]]:
     """Return the layers that a tyre reaches, the front of the platform's names, and the bands by those names."""
-    wet = zone.water_table is None or zone.water_table < WET_ABOVE
     bands: dict[str, Band] = {
         **found.bands,
         "author": Band(0.5, 0.0, 1.0, "assumed", "between the authors' formulas", "ratio"),
@@ -225,12 +222,13 @@ def ground_of(zone: Ground, found: ZoneBands) -> tuple[tuple[GroundLayer, ...], 
     above: tuple[str, ...] = ()
     if found.platform is not None:
         bands |= found.platform.named(PLATFORM)
-        layers.append(GroundLayer("platform", found.platform.undrained, PLATFORM, (), wet))
+        apparent = zone.platform is not None and zone.platform.cohesion is None
+        layers.append(GroundLayer("platform", found.platform.undrained, PLATFORM, (), apparent))
         above = (PLATFORM + "thickness",)
-    for layer in found.layers[:MOST_LAYERS]:
+    for told, layer in zip(zone.layer[:MOST_LAYERS], found.layers, strict=False):
         start = f"{layer.name} "
         bands |= layer.named(start)
-        layers.append(GroundLayer(layer.name, layer.undrained, start, above, wet))
+        layers.append(GroundLayer(layer.name, layer.undrained, start, above, told.cohesion is None))
         if "thickness" not in layer.bands:
             break
         above = (*above, start + "thickness")
