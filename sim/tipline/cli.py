@@ -9,6 +9,7 @@ import re
 import shutil
 import signal
 import sys
+import threading
 import time
 import warnings
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -31,6 +32,8 @@ BAD_INPUT = 2
 INTERRUPTED = 130
 PATIENCE = 5.0
 """How long [s] a further Ctrl-C is passed over, while what the first one stopped is cleared away."""
+SOON_GONE = 1.5
+"""How long [s] libraries may take to put themselves away after a sweep was interrupted."""
 SOON, LONG = 3.0, 15.0
 """From when on [s] a stage says how long it will take; how often [s] it does where each time is a new line."""
 
@@ -367,8 +370,12 @@ def sweep(
             with _target(out or last, name) as target:
                 result = run_sweep(file, overrides, target, workers, scheduler, resume, progress, give_up_after)
                 wishes = delivery.Wishes(units.value, not no_pictures)
-                delivered = delivery.write_sweep(result, target, wishes, progress)
+                try:
+                    delivered = delivery.write_sweep(result, target, wishes, progress)
+                except KeyboardInterrupt:
+                    raise Interrupted(result.report.rows, result.report.rows) from None
         except Interrupted as stopped:
+            _end_soon()
             progress.close()
             kept = f"{stopped.kept} of {stopped.rows} rows are kept in {target}; go on with --resume --out {target}"
             _tell(f"tipline: interrupted; {kept}")
@@ -453,19 +460,23 @@ def self_test(json: JsonList = False) -> None:
             raise typer.Exit(NUMERICAL_FAILURE)
 
 
-_ended_by = signal.SIGINT
-"""Which signal asked for the end."""
+class _Request:
+    """The request to end that is being met: when it came, and by which signal; ``met``: that it reached the command.
+
+    Where Python raises it in a callback of a library it does not get there, and is raised anew at the next stage.
+    """
+
+    at = -math.inf
+    by = signal.SIGINT
+    met = True
 
 
 def main() -> None:
     """Run the command line; a request to end is taken as Ctrl-C, so that nothing half-written stays."""
-    first = -math.inf
 
     def interrupt(asked: int, _frame: FrameType | None) -> None:
-        nonlocal first
-        global _ended_by
-        if time.monotonic() - first > PATIENCE:  # a second one must not disturb the clearing up after the first
-            first, _ended_by = time.monotonic(), signal.Signals(asked)
+        if time.monotonic() - _Request.at > PATIENCE:  # a second one must not disturb the clearing up after the first
+            _Request.at, _Request.by, _Request.met = time.monotonic(), signal.Signals(asked), False
             raise KeyboardInterrupt
 
     _hold_streams()
@@ -502,7 +513,16 @@ def _told_note(
 
 def _interrupted_by() -> int:
     """Return the exit code of a command that was asked to end: 130 by Ctrl-C, 143 by SIGTERM."""
-    return 128 + _ended_by
+    _Request.met = True
+    return 128 + _Request.by
+
+
+def _end_soon() -> None:
+    """End this process even if a library does not let go of it; what is finished is on disk."""
+    code = _interrupted_by()
+    last = threading.Timer(SOON_GONE, lambda: os._exit(code))
+    last.daemon = True
+    last.start()
 
 
 @contextmanager
@@ -611,6 +631,8 @@ class _Progress:
         self.close()
 
     def __call__(self, stage: str, part: float | None) -> None:
+        if not _Request.met:
+            raise KeyboardInterrupt
         if self._quiet:
             return
         now = time.monotonic()

@@ -35,10 +35,16 @@ def lacks_disk() -> None:
     raise OSError(errno.ENOSPC, "No space left on device")
 
 
+def stop() -> None:
+    """Be held from outside."""
+    os.kill(os.getpid(), signal.SIGSTOP)
+
+
 HOW: dict[str, Callable[[], object]] = {
     "kill": lambda: os.kill(os.getpid(), signal.SIGKILL),
     "segfault": lambda: ctypes.string_at(0),
     "hang": hang,
+    "stop": stop,
     "memory": lacks_memory,
     "disk": lacks_disk,
 }
@@ -55,6 +61,10 @@ def each_row(made: Job, indices: Sequence[int], before: Callable[[], None]) -> I
             tries = [line.split()[0] for line in noted.read_text(encoding="utf-8").splitlines()].count(str(index))
             HOW[ways[min(tries, len(ways)) - 1]]()
         yield from job.each_row(made, [index], before)
+
+
+def run_rows(made: Job, indices: Sequence[int]) -> list[Row]:
+    return list(each_row(made, indices, lambda: None))
 
 
 def slow_row(made: Job, indices: Sequence[int], before: Callable[[], None]) -> Iterator[Row]:

@@ -215,13 +215,45 @@ def test_a_run_that_runs_out_of_memory_costs_its_own_row_and_the_page_says_so(
     assert result.report.lost == 1
 
 
-def test_what_the_computer_lacks_is_raised_here(file: Path, tmp_path: Path, fails: Fails) -> None:
+@pytest.mark.parametrize("workers", [0, 1])
+def test_a_run_that_the_system_refuses_something_costs_its_own_row(
+    file: Path, tmp_path: Path, fails: Fails, monkeypatch: pytest.MonkeyPatch, workers: int
+) -> None:
     noted = fails({FAILS: "disk"})
-    made, kept = begun(file, tmp_path / "out")
-    with pytest.raises(OSError, match="No space left"):
-        run_missing(made, kept, PATIENCE)
-    assert kept.missing()[0] <= FAILS // 3
+    monkeypatch.setattr(execute, "run_rows", failing.run_rows)
+    result = sweep(file, {"runs": "12"}, tmp_path / "out", workers=workers)
+    assert [index for index, word in enumerate(result.table.column("truck")) if word == "no result"] == [FAILS]
+    told = "the run was refused something by the system (No space left on device)"
+    assert result.table.column("reason")[FAILS].startswith(told)
+    assert len(set(tried(noted))) == workers + 1, "once more alone, in another process"
+
+
+def test_a_child_that_is_held_from_outside_is_ended_by_its_parents_clock(
+    file: Path, tmp_path: Path, fails: Fails, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(isolated, "_GRACE", 1.0)
+    noted = fails({FAILS: "stop"})
+    begin = time.monotonic()
+    result = sweep(file, {"runs": "12"}, tmp_path / "out", give_up_after="2 s")
+    assert time.monotonic() - begin < 60.0
+    assert [index for index, word in enumerate(result.table.column("truck")) if word == "no result"] == [FAILS]
+    assert result.table.column("reason")[FAILS].startswith("the run took longer than 2 s, and again when")
     assert all(gone(pid) for pid in tried(noted))
+
+
+def test_a_child_held_while_it_waits_costs_no_row(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(isolated, "_GRACE", 0.5)
+    made = job_of(read_sweep(file))
+    child = Child(made, each_row, 2.0)
+    try:
+        first = child.rows([1])
+        held = child._process
+        assert held is not None
+        os.kill(held.pid, signal.SIGSTOP)
+        assert repr([*first, *child.rows([2])]) == repr(run_rows(made, [1, 2]))
+        assert child._process is not held
+    finally:
+        child.bury()
 
 
 def test_a_process_that_ended_as_it_waited_is_started_anew_and_costs_no_row(

@@ -259,6 +259,90 @@ def test_resume_runs_only_what_is_missing_and_gives_the_same_table(
     assert finished.finish().read_bytes() == want
 
 
+def cut(place: Path) -> None:
+    place.write_bytes(place.read_bytes()[:-100])
+
+
+def spoiled(place: Path) -> None:
+    """A letter of a page's data that the format alone does not miss."""
+    held = bytearray(place.read_bytes())
+    held[len(held) // 8] ^= 0xFF
+    place.write_bytes(bytes(held))
+
+
+def emptied(place: Path) -> None:
+    place.write_bytes(b"")
+
+
+@pytest.mark.parametrize("harm", [cut, spoiled, emptied])
+def test_a_chunk_that_is_not_whole_is_made_again_and_told(
+    file: Path, tmp_path: Path, harm: Callable[[Path], None]
+) -> None:
+    want = whole(file, tmp_path / "whole")
+    made, kept = begun(file, tmp_path / "out")
+    for number in range(4):
+        kept.write(number, run_rows(made, kept.indices(number)))
+    harm(tmp_path / "out" / "parts" / "000002.parquet")
+    told: list[str] = []
+    again = sweep(file, out=tmp_path / "out", workers=0, resume=True, progress=lambda stage, _: told.append(stage))
+    assert again.table.path is not None
+    assert again.table.path.read_bytes() == want
+    assert "making again 1 of the files found, which are not whole or not this sweep's" in told
+
+
+def test_what_stands_in_the_place_of_a_chunk_or_table_is_not_taken_for_it(file: Path, tmp_path: Path) -> None:
+    """A chunk of another sweep, one of this sweep under another's number, the whole table of another."""
+    want = whole(file, tmp_path / "whole")
+    other = written(DRAWN.replace("seed = 4", "seed = 5"), tmp_path / "whole")
+    theirs, store = begun(other, tmp_path / "other")
+    store.write(0, run_rows(theirs, [0]))
+    made, kept = begun(file, tmp_path / "out")
+    for number in range(3):
+        kept.write(number, run_rows(made, kept.indices(number)))
+    parts = tmp_path / "out" / "parts"
+    (parts / "000000.parquet").write_bytes((tmp_path / "other" / "parts" / "000000.parquet").read_bytes())
+    (parts / "000001.parquet").write_bytes((parts / "000002.parquet").read_bytes())
+    (parts / "000077.parquet").write_bytes((parts / "000002.parquet").read_bytes())
+    (parts / "0x1.parquet").write_bytes(b"")
+    run_missing(theirs, store, PATIENCE, workers=0)
+    (tmp_path / "out" / "sweep.parquet").write_bytes(store.finish().read_bytes())
+    made, again = begun(file, tmp_path / "out", resume=True)
+    assert again.unfit == 5
+    assert again.missing() == [number for number in range(12) if number != 2]
+    run_missing(made, again, PATIENCE, workers=0)
+    assert again.finish().read_bytes() == want
+    assert (tmp_path / "out" / "sweep-not-of-this.parquet").read_bytes() == store.table.read_bytes()
+
+
+def test_a_table_that_was_cut_is_made_again_and_one_with_another_title_is_not(file: Path, tmp_path: Path) -> None:
+    want = whole(file, tmp_path / "out")
+    made, kept = begun(written(DRAWN.replace('"t"', '"another title"'), tmp_path), tmp_path / "out", resume=True)
+    assert kept.missing() == []
+    cut(tmp_path / "out" / "sweep.parquet")
+    made, kept = begun(written(DRAWN, tmp_path), tmp_path / "out", resume=True)
+    assert (len(kept.missing()), kept.unfit) == (12, 1)
+    run_missing(made, kept, PATIENCE, workers=0)
+    assert kept.finish().read_bytes() == want
+
+
+@pytest.mark.parametrize("name", ["parts", "sweep.json", "parts/000001.parquet", "inputs", "sweep.html"])
+def test_a_folder_with_links_in_it_is_not_gone_on_with(file: Path, tmp_path: Path, name: str) -> None:
+    made, kept = begun(file, tmp_path / "out")
+    for number in range(2):
+        kept.write(number, run_rows(made, kept.indices(number)))
+    (tmp_path / "out" / "inputs").mkdir()
+    (tmp_path / "out" / "sweep.html").write_text("page", encoding="utf-8")
+    (tmp_path / "mine").mkdir()
+    place, away = tmp_path / "out" / name, tmp_path / "mine" / "it"
+    place.rename(away)
+    place.symlink_to(away)
+    (tmp_path / "mine" / "it.tmp").write_text("mine", encoding="utf-8")
+    before = {path: path.is_dir() or path.read_bytes() for path in (tmp_path / "mine").rglob("*")}
+    with pytest.raises(InputError, match=f"holds a link, {name}, which no sweep puts there. Remove the link"):
+        begun(file, tmp_path / "out", resume=True)
+    assert {path: path.is_dir() or path.read_bytes() for path in (tmp_path / "mine").rglob("*")} == before
+
+
 @pytest.mark.parametrize(
     ("old", "new"),
     [("seed = 4", "seed = 5"), ("60 mm", "61 mm"), ("2.5 s", "2.6 s"), ("runs = 12", "runs = 13")],

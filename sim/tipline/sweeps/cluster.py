@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import logging
 import os
-import signal
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import replace
@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING
 
 from tipline.errors import InputError, MissingPart
 from tipline.kernels.compiled import code_folder
+from tipline.sweeps.interrupts import WHILE, Undisturbed, heed
 from tipline.sweeps.isolated import CrewLost, Lost, Task, Work, rows_apart
 from tipline.sweeps.job import Job, Row, version_here
 
@@ -29,6 +30,10 @@ if TYPE_CHECKING:
 __all__ = ["Cluster", "cluster", "has_dask", "local_cluster"]
 
 _PATIENCE = "10s"
+_SOON, _LATE = 2.5, 60.0
+"""How long [s] the end of what dask has begun is waited for, after an error or Ctrl-C and else."""
+_LOOK = 0.02
+"""How often [s] it is looked whether a task is done."""
 _GIVEN = 5
 """How often a task is given out anew because a worker, or what it had made, was lost."""
 _AHEAD = 3
@@ -38,6 +43,7 @@ _SETTINGS = {
     "distributed.nanny.pre-spawn-environ": {},  # would be set here too, and stay
     "distributed.worker.profile.enabled": False,
     "distributed.worker.use-file-locking": False,
+    "distributed.scheduler.worker-ttl": "60s",  # one that is held from outside is ended and begun anew
 }
 
 
@@ -66,15 +72,20 @@ def cluster(job: Job, work: Work, limit: float, scheduler: str) -> Iterator[Clus
     except ImportError as error:
         msg = "runs on a cluster need dask"
         raise MissingPart(msg, install="pip install 'tipline[sweeps]'") from error
-    try:
-        client = Client(scheduler, timeout=_PATIENCE)
+
+    def joined() -> Client:
+        client = stack.enter_context(Client(scheduler, timeout=_PATIENCE))
         client.wait_for_workers(1, timeout=_PATIENCE)
-    except (OSError, TimeoutError, ValueError) as error:
-        msg = f"no scheduler with a worker answers there ({type(error).__name__})"
-        remedy = "Start one with dask scheduler and dask worker, and give its address, as tcp://127.0.0.1:8786"
-        raise InputError(msg, key="--scheduler", value=scheduler, remedy=remedy) from error
-    with client:
-        found = set(client.run(version_here).values())
+        return client
+
+    with _begun() as (apart, stack):
+        try:
+            client = apart.do(joined)
+        except (OSError, TimeoutError, ValueError) as error:
+            msg = f"no scheduler with a worker answers there ({type(error).__name__})"
+            remedy = "Start one with dask scheduler and dask worker, and give its address, as tcp://127.0.0.1:8786"
+            raise InputError(msg, key="--scheduler", value=scheduler, remedy=remedy) from error
+        found = set(apart.do(lambda: client.run(version_here)).values())
         if found != {version_here()}:
             msg = f"its workers have version {', '.join(sorted(map(str, found)))} of tipline, this is {version_here()}"
             raise InputError(msg, key="--scheduler", value=scheduler, remedy="Install the same version everywhere")
@@ -82,7 +93,7 @@ def cluster(job: Job, work: Work, limit: float, scheduler: str) -> Iterator[Clus
         try:
             yield given
         except BaseException:
-            given.cancel()
+            apart.try_for(_SOON, given.cancel)
             raise
 
 
@@ -96,23 +107,31 @@ def local_cluster(job: Job, work: Work, limit: float, workers: int, folder: Path
         They cannot be started.
     """
     code_folder()  # chosen once, for all of them
-    with _same_environment(), ExitStack() as stack:
+    with _same_environment(), _begun() as (apart, stack):
         os.environ["PYTHONSAFEPATH"] = "1"  # what lies in the current folder is not theirs to load
-        with _uninterrupted():
-            try:
-                client = stack.enter_context(_local_client(workers, folder))
-            except (OSError, RuntimeError) as error:
-                msg = f"no workers can be started on this computer: {error}"
-                raise CrewLost(msg) from error
-            ending = stack.pop_all()
+        resource_tracker.ensure_running()  # as it starts it lets Ctrl-C through
         try:
-            given = Cluster(job, work, limit, client)
-            given.give(Task(-1, ()))  # the first of all compiles what the others find on disk
-            given.take()
-            yield given
-        finally:
-            with _uninterrupted():
-                ending.close()
+            client = apart.do(lambda: stack.enter_context(_local_client(workers, folder)))
+        except (OSError, RuntimeError) as error:
+            msg = f"no workers can be started on this computer: {error}"
+            raise CrewLost(msg) from error
+        given = Cluster(job, work, limit, client)
+        given.give(Task(-1, ()))  # the first of all compiles what the others find on disk
+        while given.take() is None:
+            heed()
+        yield given
+
+
+@contextmanager
+def _begun() -> Iterator[tuple[Undisturbed, ExitStack]]:
+    """Give a thread in which dask begins and ends, and what it has begun; not waited for long after Ctrl-C."""
+    apart, stack, patience = Undisturbed(), ExitStack(), _SOON
+    try:
+        yield apart, stack
+        patience = _LATE
+    finally:
+        apart.try_for(patience, stack.close)
+        apart.end()
 
 
 @contextmanager
@@ -176,20 +195,6 @@ def _without_script() -> Iterator[None]:
         sys.modules["__main__"] = script
 
 
-@contextmanager
-def _uninterrupted() -> Iterator[None]:
-    """Put Ctrl-C off to the end; processes and threads started meanwhile never get it: this one ends them."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    resource_tracker.ensure_running()  # as it starts it lets Ctrl-C through again
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
-
-
 class Cluster:
     """The workers of a client."""
 
@@ -207,11 +212,15 @@ class Cluster:
         self._given[future] = task
         self._coming.add(future)
 
-    def take(self) -> tuple[Task, list[Row | Lost]]:
-        """Wait for a task that is done; return it and what it gave."""
+    def take(self) -> tuple[Task, list[Row | Lost]] | None:
+        """Return a task that is done and what it gave; None if there is none for a while."""
         from distributed import KilledWorker
 
-        while True:
+        end = time.monotonic() + WHILE
+        while time.monotonic() < end:
+            if not self._coming.has_ready():
+                time.sleep(_LOOK)
+                continue
             done: Future = next(self._coming)
             task = self._given.pop(done)
             if done.status == "finished":
@@ -229,6 +238,7 @@ class Cluster:
                 raise CrewLost(msg)
             done.release()
             self.give(replace(task, given=task.given + 1))
+        return None
 
     def cancel(self) -> None:
         """Give up what was given."""

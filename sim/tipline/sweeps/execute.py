@@ -7,17 +7,17 @@ own row: it is tried once more with nothing beside it, then marked. What is fini
 
 from __future__ import annotations
 
-import signal
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import AbstractContextManager, ExitStack, contextmanager
-from queue import SimpleQueue
+from queue import Empty, SimpleQueue
 from typing import Protocol
 
 from tipline.errors import TiplineError
 from tipline.sweeps.cluster import cluster, has_dask, local_cluster
-from tipline.sweeps.isolated import Child, CrewLost, Lost, Task
+from tipline.sweeps.interrupts import WHILE, heed, left_to_others, waited_for
+from tipline.sweeps.isolated import Child, CrewLost, Lost, Task, refused_by_system
 from tipline.sweeps.job import Job, Row, each_row, lost_row, run_rows
 from tipline.sweeps.store import Store
 
@@ -72,11 +72,22 @@ def run_missing(
                 sharing.run(missing, here)
         else:
             for number in missing:
-                sharing.keep(Task(number, store.indices(number)), run_rows(job, store.indices(number)))
+                sharing.keep(Task(number, store.indices(number)), _rows_here(job, store.indices(number)))
     except CrewLost as error:
         kept = f"{store.rows_there()} of {job.rows} rows are kept in {store.folder}"
         msg = f"{error}; {kept}; go on with --resume"
         raise TiplineError(msg) from error
+
+
+def _rows_here(job: Job, indices: Sequence[int]) -> list[Row]:
+    """Make rows in this process; one that the system refuses something costs itself only."""
+    made: list[Row] = []
+    for index in indices:
+        try:
+            made += run_rows(job, [index])
+        except OSError as error:
+            made.append(lost_row(job, index, f"the run {refused_by_system(error)}"))
+    return made
 
 
 def _silent(_rows: int) -> None:
@@ -91,8 +102,8 @@ class _Crew(Protocol):
     def give(self, task: Task) -> None:
         """Have a task done."""
 
-    def take(self) -> tuple[Task, Sequence[Row | Lost]]:
-        """Wait for a task that is done; return it and what it gave."""
+    def take(self) -> tuple[Task, Sequence[Row | Lost]] | None:
+        """Return a task that is done and what it gave; None if there is none for a while."""
 
 
 def _here(job: Job, store: Store, limit: float, workers: int) -> AbstractContextManager[_Crew]:
@@ -106,9 +117,9 @@ def _here(job: Job, store: Store, limit: float, workers: int) -> AbstractContext
 def _children(job: Job, workers: int, limit: float) -> Iterator[_Children]:
     """Give so many processes; on the way out end them."""
     made = [Child(job, each_row, limit) for _ in range(workers)]
-    pool = ThreadPoolExecutor(workers, initializer=_leave_interrupts)
+    pool = ThreadPoolExecutor(workers, initializer=left_to_others)
     try:
-        pool.submit(made[0].start).result()  # the first of all compiles what the others find on disk
+        waited_for(pool.submit(made[0].start))  # the first of all compiles what the others find on disk
         yield _Children(made, pool)
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
@@ -117,12 +128,6 @@ def _children(job: Job, workers: int, limit: float) -> Iterator[_Children]:
         pool.shutdown()
         for child in made:
             child.bury()
-
-
-def _leave_interrupts() -> None:
-    """Keep Ctrl-C from the processes that a thread starts: it is for this one to end them."""
-    if hasattr(signal, "pthread_sigmask"):
-        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
 
 
 class _Children:
@@ -140,9 +145,12 @@ class _Children:
         """Have a task done."""
         self._pool.submit(self._do, task.indices).add_done_callback(lambda done: self._done.put((task, done)))
 
-    def take(self) -> tuple[Task, list[Row | Lost]]:
-        """Wait for a task that is done; return it and what it gave."""
-        task, done = self._done.get()
+    def take(self) -> tuple[Task, list[Row | Lost]] | None:
+        """Return a task that is done and what it gave; None if there is none for a while."""
+        try:
+            task, done = self._done.get(timeout=WHILE)
+        except Empty:
+            return None
         return task, done.result()
 
     def _do(self, indices: Sequence[int]) -> list[Row | Lost]:
@@ -173,9 +181,10 @@ class _Sharing:
             if self._suspect and not given:
                 crew.give(self._suspect.popleft())
                 given = 1
-            task, rows = crew.take()
-            given -= 1
-            self.keep(task, rows)
+            heed()
+            if (done := crew.take()) is not None:
+                given -= 1
+                self.keep(*done)
 
     def keep(self, task: Task, rows: Sequence[Row | Lost]) -> None:
         """Write a chunk once all its rows are there."""

@@ -2,18 +2,20 @@
 
 A child makes rows one after another and hands each over as it is made, so it is known which run it died in. Before each
 run it sets a timer in C (`faulthandler`) that ends the process even from a compiled loop that never lets go of Python's
-lock, also when nobody waits for it any more.
+lock, also when nobody waits for it any more. One that is held from outside is ended by a clock of its parent.
 """
 
 from __future__ import annotations
 
 import contextlib
 import faulthandler
+import math
 import os
 import pickle
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import IO, Any, cast
@@ -22,13 +24,18 @@ from tipline.errors import TiplineError
 from tipline.kernels.compiled import code_folder
 from tipline.sweeps.job import Job, Row, warm
 
-__all__ = ["Child", "CrewLost", "Lost", "Stopped", "Task", "Work", "rows_apart", "serve", "stop_apart"]
+__all__ = [
+    "Child", "CrewLost", "Lost", "Stopped", "Task", "Work", "refused_by_system", "rows_apart", "serve", "stop_apart",
+]  # fmt: skip
 
 Work = Callable[[Job, Sequence[int], Callable[[], None]], Iterable[Row]]
 """Makes rows of a job one by one, and calls before each run."""
 ENDED = "ended the process it ran in"
 NO_MEMORY = "ran out of memory"
 _LATE = "took longer than {:g} s"
+_GRACE = 10.0
+"""How long [s] a child that is held from outside, so that its own timer does not work, is let be beyond what it may
+take: our choice, that on a busy computer the child's own comes first."""
 _LOADING = 1800.0
 """How long [s] a child may take to load, and where need be compile, what it runs."""
 _IDLE = 60.0
@@ -89,6 +96,7 @@ class Child:
         self._limit = limit
         self._packed = pickle.dumps((job, work, limit))
         self._process: subprocess.Popen[bytes] | None = None
+        self._clock: _Clock | None = None
         self._lock, self._stopped = threading.Lock(), False
 
     def start(self) -> None:
@@ -132,6 +140,8 @@ class Child:
         process, self._process = self._process, None
         if process is None:
             return
+        if self._clock is not None:
+            self._clock.end()
         process.kill()
         process.wait()
         for stream in (process.stdin, process.stdout):
@@ -154,24 +164,30 @@ class Child:
             except OSError as error:
                 msg = f"{_NO_CHILD}: {error.strerror or error}"
                 raise CrewLost(msg) from error
+        self._clock = _Clock(self._process)
+        self._clock.allow(_LOADING + _GRACE)
         self._ask(pickle.dumps(sys.path) + self._packed + pickle.dumps(first))
-        self._answer()
+        self._answer(_LOADING)
 
     def _some(self, indices: Sequence[int], *, new: bool) -> list[Row | Lost]:
         """Return what was made up to the end, or up to and with the run that the process did not survive."""
         made: list[Row | Lost] = []
         begun = new  # one that has waited for long ends by itself, which is no run's fault
         try:
+            cast("_Clock", self._clock).allow(self._limit + _GRACE)
             self._ask(pickle.dumps(list(indices)))
-            self._answer()
-            begun = True
             while len(made) < len(indices):
-                told = self._answer()
+                told = self._answer(self._limit)
+                begun = True
                 if isinstance(told, MemoryError):
                     raise _Gone(NO_MEMORY)
+                if isinstance(told, OSError):
+                    raise _Gone(refused_by_system(told))
                 if isinstance(told, BaseException):
                     raise told
-                made.append(told)
+                if told is not None:  # else a run begins
+                    made.append(told)
+            cast("_Clock", self._clock).rest()
         except _Gone as gone:
             self.bury()
             if self._stopped:
@@ -188,15 +204,63 @@ class Child:
         except OSError as error:
             raise _Gone(ENDED) from error
 
-    def _answer(self) -> Any:
-        stream = cast("Any", self._process).stdout
+    def _answer(self, within: float) -> Any:
+        clock, stream = cast("_Clock", self._clock), cast("Any", self._process).stdout
+        clock.allow(within + _GRACE)
         head = stream.peek(1)[:1]
         if head != _PICKLED:
-            raise _Gone(_LATE.format(self._limit) if head else ENDED)
+            raise _Gone(_LATE.format(self._limit) if head or clock.late else ENDED)
         try:
             return pickle.load(stream)
         except (EOFError, pickle.UnpicklingError) as error:
             raise _Gone(ENDED) from error
+
+
+class _Clock:
+    """Ends a process that is let be for too long, on a thread of this process that sleeps till then."""
+
+    def __init__(self, process: subprocess.Popen[bytes]) -> None:
+        self.late = False
+        self._process = process
+        self._until = self._sleeps_to = math.inf
+        self._over = False
+        self._changed = threading.Condition()
+        threading.Thread(target=self._watch, name="clock", daemon=True).start()
+
+    def allow(self, seconds: float) -> None:
+        """Let it be for so long from now; a sleeper that wakes before looks again, so that most calls wake none."""
+        self._until = time.monotonic() + seconds
+        if self._until < self._sleeps_to:
+            self._wake()
+
+    def rest(self) -> None:
+        """Let it be."""
+        self._until = math.inf
+
+    def end(self) -> None:
+        """Watch no more."""
+        self._over = True
+        self._wake()
+
+    def _wake(self) -> None:
+        with self._changed:
+            self._changed.notify()
+
+    def _watch(self) -> None:
+        with self._changed:
+            while not self._over:
+                left = self._until - time.monotonic()
+                if left <= 0.0:
+                    self.late = True
+                    self._process.kill()
+                    return
+                self._sleeps_to = self._until
+                self._changed.wait(None if left == math.inf else min(left, threading.TIMEOUT_MAX))
+
+
+def refused_by_system(error: OSError) -> str:
+    """Say of a run that the system refused it something, as a predicate."""
+    return f"was refused something by the system ({error.strerror or error})"
 
 
 def serve() -> None:
@@ -219,16 +283,22 @@ def _serve(asked: IO[bytes], out: IO[bytes]) -> None:
     if pickle.load(asked):
         warm(job)
     say(None)
+
+    def begin() -> None:
+        within(limit)
+        say(None)
+
     while True:
         within(_IDLE)
         indices = pickle.load(asked)
-        within(limit)
-        say(None)
+        begin()
         try:
-            for row in work(job, indices, lambda: within(limit)):
+            for row in work(job, indices, begin):
                 say(row)
         except MemoryError:
             say(MemoryError())
+        except OSError as error:
+            say(OSError(error.errno, error.strerror or str(error)))
         except Exception as error:  # noqa: BLE001 - whatever it is, it is raised where it is waited for
             say(error)
 

@@ -1,11 +1,13 @@
 """The rows of a sweep on disk: a file a chunk while it runs, one table when it is whole.
 
 A chunk's file is written under another name and renamed, so that a sweep that is stopped, or whose computer is, holds
-whole chunks only. The table is written from the chunks one after another, so that memory does not grow with it.
+whole chunks only. It carries the mark of its sweep and its rows: what lies there in its name and is not it, or was cut,
+is made again. The table is written from the chunks one after another, so that memory does not grow with it.
 """
 
 from __future__ import annotations
 
+import hashlib
 import json
 import shutil
 from collections.abc import Iterator, Sequence
@@ -23,6 +25,10 @@ __all__ = ["TABLE", "Store", "arrow_schema"]
 
 TABLE = "sweep.parquet"
 _PARTS, _MARK = "parts", "sweep.json"
+_ASIDE = "sweep-not-of-this.parquet"
+"""Where a table goes that lay in the place of the sweep's."""
+_OF = "of"
+"""The name under which a chunk's file carries its mark."""
 _GROUP = 5000
 """Rows of a group of the table."""
 
@@ -42,14 +48,20 @@ class Store:
         self.parts, self._mark = folder / _PARTS, folder / _MARK
         self._absent = [place for place in (folder, *folder.parents) if not place.exists()]
         self._fresh = not resume
+        self._there: set[int] = set()
+        self.unfit = 0
+        """How many files that were found are not of this sweep, or not whole, and are made again."""
         try:
             if resume:
                 self._refuse_other()
+                self._refuse_links()
             elif folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
                 raise self._filled()
             self.parts.mkdir(parents=True, exist_ok=True)
             for left in self.parts.glob("*.tmp"):
                 left.unlink()
+            if resume:
+                self._take_stock()
             if not self._mark.exists():
                 _write_whole(self._mark, (json.dumps(self._marks(), indent=2) + "\n").encode())
         except OSError as error:
@@ -76,8 +88,7 @@ class Store:
         """Return the numbers of the chunks that are not there yet."""
         if self.table.exists():
             return []
-        there = {int(part.stem) for part in self.parts.glob("[0-9]*.parquet")}
-        return [number for number in range(self.chunks) if number not in there]
+        return [number for number in range(self.chunks) if number not in self._there]
 
     @property
     def chunks(self) -> int:
@@ -106,8 +117,10 @@ class Store:
         place = self._part(number)
         try:
             half = place.with_suffix(".tmp")
-            pq.write_table(_table(self._job, rows), half, compression="zstd")
+            made = _table(self._job, rows).replace_schema_metadata({_OF: self._part_mark(number)})
+            pq.write_table(made, half, compression="zstd", write_page_checksum=True)
             half.replace(place)
+            self._there.add(number)
         except OSError as error:
             place.with_suffix(".tmp").unlink(missing_ok=True)
             raise self._unwritten(place, error) from error
@@ -120,10 +133,11 @@ class Store:
             shutil.rmtree(self.parts, ignore_errors=True)
             return self.table
         half = self.table.with_suffix(".tmp")
+        schema = arrow_schema(self._job)
         try:
-            with pq.ParquetWriter(half, arrow_schema(self._job), compression="zstd") as writer:
+            with pq.ParquetWriter(half, schema, compression="zstd", write_page_checksum=True) as writer:
                 for group in self._groups():
-                    writer.write_table(group)
+                    writer.write_table(group.cast(schema))
             half.replace(self.table)
         except OSError as error:
             half.unlink(missing_ok=True)
@@ -138,7 +152,8 @@ class Store:
 
         held: list[pa.Table] = []
         for number in range(self.chunks):
-            held.append(pq.read_table(self._part(number)))
+            part = pq.read_table(self._part(number), page_checksum_verification=True)
+            held.append(part.replace_schema_metadata(None))
             if sum(len(part) for part in held) >= _GROUP:
                 yield pa.concat_tables(held).combine_chunks()
                 held = []
@@ -147,6 +162,54 @@ class Store:
 
     def _part(self, number: int) -> Path:
         return self.parts / f"{number:06d}.parquet"
+
+    def _part_mark(self, number: int) -> str:
+        """Return what a chunk's file carries: a hash of the sweep, the version and the chunk's rows."""
+        whole = json.dumps([*self._marks().values(), number, *self._ends(number)])
+        return hashlib.sha256(whole.encode()).hexdigest()
+
+    def _ends(self, number: int) -> tuple[int, int]:
+        indices = self.indices(number)
+        return indices.start, indices.stop
+
+    def _take_stock(self) -> None:
+        """Find what can be gone on with; take away what stands in its place and is not it."""
+        if self.table.exists() and not self._is_whole_table():
+            self.table.replace(self.table.with_name(_ASIDE))  # it may be another sweep's
+            self.unfit += 1
+        for place in sorted(self.parts.glob("[0-9]*.parquet")):
+            if self._is_part(place):
+                self._there.add(int(place.stem))
+            else:
+                place.unlink()
+                self.unfit += 1
+
+    def _is_part(self, place: Path) -> bool:
+        if not place.stem.isascii() or not place.stem.isdigit() or int(place.stem) >= self.chunks:
+            return False
+        number = int(place.stem)
+        found = _read(place)
+        if found is None or (found.schema.metadata or {}).get(_OF.encode()) != self._part_mark(number).encode():
+            return False
+        return bool(found.column("run").to_pylist() == list(self.indices(number)))
+
+    def _is_whole_table(self) -> bool:
+        import pyarrow as pa
+        import pyarrow.parquet as pq
+
+        schema = arrow_schema(self._job)
+        try:
+            found = pq.ParquetFile(self.table, page_checksum_verification=True)
+            if not found.schema_arrow.equals(schema) or _fingerprint(found.schema_arrow) != self._job.fingerprint:
+                return False
+            seen = 0
+            for batch in found.iter_batches(batch_size=_GROUP):
+                if batch.column("run").to_pylist() != list(range(seen, seen + len(batch))):
+                    return False
+                seen += len(batch)
+        except (pa.ArrowException, OSError):
+            return False
+        return seen == self._job.rows
 
     def _marks(self) -> dict[str, Any]:
         job = self._job
@@ -169,6 +232,17 @@ class Store:
             remedy = "Undo the change, or give another folder with --out and leave --resume out"
             raise InputError(msg, key="--resume", value=str(self.folder), remedy=remedy)
 
+    def _refuse_links(self) -> None:
+        """Refuse to write or delete where a link leads to."""
+        inside = [*self.folder.iterdir()]
+        if self.parts in inside and not self.parts.is_symlink():
+            inside += self.parts.iterdir()
+        link = next((entry for entry in inside if entry.is_symlink()), None)
+        if link is not None:
+            msg = f"holds a link, {link.relative_to(self.folder)}, which no sweep puts there"
+            remedy = "Remove the link, or give another folder with --out and leave --resume out"
+            raise InputError(msg, key="--resume", value=str(self.folder), remedy=remedy)
+
     def _filled(self) -> InputError:
         resumable = self._mark.exists()
         msg = "holds a sweep already" if resumable else "there is something there already"
@@ -180,6 +254,26 @@ class Store:
         done = f"{self.rows_there()} of {self._job.rows} rows are kept in {self.folder}"
         reason = f"cannot be written: {error.strerror or error}; {done}"
         return InputError(reason, file=str(place), remedy="Make room or mend the disk, then go on with --resume")
+
+
+def _fingerprint(schema: pa.Schema) -> object:
+    """Return the mark of the sweep whose table has a schema, None if it is no sweep's."""
+    try:
+        about = json.loads((schema.metadata or {}).get(b"tipline", b""))
+    except ValueError:
+        return None
+    return about.get("fingerprint") if isinstance(about, dict) else None
+
+
+def _read(place: Path) -> pa.Table | None:
+    """Return what a file holds, every page of it as it was written; None if that cannot be."""
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    try:
+        return pq.read_table(place, page_checksum_verification=True)
+    except (pa.ArrowException, OSError):
+        return None
 
 
 def _write_whole(path: Path, data: bytes) -> None:

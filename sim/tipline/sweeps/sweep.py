@@ -83,12 +83,23 @@ def sweep(
         It was stopped; what is finished stays in `out`.
     """
     from tipline.scenario.sweep_reader import read_sweep
+    from tipline.sweeps.interrupts import heed, heeded
 
-    tell = progress or _silent
-    tell("reading", None)
-    plan, limit = read_sweep(file, overrides), _seconds(give_up_after)
-    if out is not None:
-        return _run(plan, out, workers, scheduler, resume, tell, limit)
+    said = progress or _silent
+
+    def tell(stage: str, part: float | None) -> None:
+        heed()
+        said(stage, part)
+
+    with heeded():
+        tell("reading", None)
+        plan, limit = read_sweep(file, overrides), _seconds(give_up_after)
+        if out is not None:
+            return _run(plan, out, workers, scheduler, resume, tell, limit)
+        return _in_memory(plan, workers, scheduler, tell, limit)
+
+
+def _in_memory(plan: Plan, workers: int, scheduler: str | None, tell: Progress, limit: float) -> SweepResult:
     with tempfile.TemporaryDirectory(prefix="tipline-sweep-") as folder:
         made = _run(plan, Path(folder) / "sweep", workers, scheduler, False, tell, limit)
         held = SweepTable(data=(Path(folder) / "sweep" / "sweep.parquet").read_bytes())
@@ -119,17 +130,19 @@ def _run(
 
     job = job_of(plan)
     store = Store(out, job, resume=resume)
+    if store.unfit:
+        tell(f"making again {store.unfit} of the files found, which are not whole or not this sweep's", None)
     tell("loading the engine (its first start compiles it, under a minute)", None)
     stage = f"running {job.rows} rows"
     try:
         run_missing(job, store, limit, workers, scheduler, lambda there: tell(stage, there / job.rows))
         tell("writing the table", None)
         table = SweepTable(store.finish())
+        tell("assessing", None)
+        notes = [f"The floor, as the scenario is without the changes: {note}." for note in floor_laws(plan.case).notes]
+        report = assess_sweep(plan, table, job.fingerprint, notes)
     except KeyboardInterrupt:
         raise Interrupted(store.rows_there(), job.rows) from None
-    tell("assessing", None)
-    notes = [f"The floor, as the scenario is without the changes: {note}." for note in floor_laws(plan.case).notes]
-    report = assess_sweep(plan, table, job.fingerprint, notes)
     return SweepResult(plan, table, report, out)
 
 

@@ -1,0 +1,109 @@
+"""A request to end is kept until it is heeded, and nothing of a library's is broken off in the middle by it.
+
+Python raises it wherever the main thread is at: in a callback of a library it would be lost, and where a library starts
+or ends its processes it would leave them half-way.
+"""
+
+from __future__ import annotations
+
+import signal
+import threading
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, wait
+from contextlib import contextmanager
+from queue import SimpleQueue
+from types import FrameType
+from typing import Any, TypeVar
+
+__all__ = ["WHILE", "Undisturbed", "heed", "heeded", "left_to_others", "waited_for"]
+
+T = TypeVar("T")
+WHILE = 0.2
+"""How long [s] is waited for something before it is looked whether there was a request to end."""
+_ENDS = (signal.SIGINT, signal.SIGTERM)
+
+
+class _Requests:
+    """Whether there was one that is not heeded yet."""
+
+    asked = False
+
+
+@contextmanager
+def heeded() -> Iterator[None]:
+    """Keep requests to end for `heed`, beside what is done with them anyway; in the main thread, which gets them."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = {end: handler for end in _ENDS if callable(handler := signal.getsignal(end))}
+
+    def kept(number: int, frame: FrameType | None) -> None:
+        _Requests.asked = True
+        before[signal.Signals(number)](number, frame)
+
+    _Requests.asked = False
+    for end in before:
+        signal.signal(end, kept)
+    try:
+        yield
+    finally:
+        _Requests.asked = False
+        for end, handler in before.items():
+            signal.signal(end, handler)
+
+
+def heed() -> None:
+    """Raise KeyboardInterrupt if there was a request to end, wherever it was raised first and lost."""
+    if _Requests.asked:
+        raise KeyboardInterrupt
+
+
+def left_to_others() -> None:
+    """Keep Ctrl-C from this thread and the processes that it starts: it is for the main one to end them."""
+    if hasattr(signal, "pthread_sigmask"):
+        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+
+
+def waited_for(done: Future[T]) -> T:
+    """Return what comes of something; a request to end is not kept waiting."""
+    while True:
+        try:
+            return done.result(WHILE)
+        except TimeoutError:
+            if done.done():  # its own
+                raise
+            heed()
+
+
+class Undisturbed:
+    """A thread for what is not to be broken off in the middle; whoever waits for it can be."""
+
+    def __init__(self) -> None:
+        self._asked: SimpleQueue[tuple[Callable[[], Any], Future[Any]] | None] = SimpleQueue()
+        threading.Thread(target=self._work, name="undisturbed", daemon=True).start()
+
+    def do(self, what: Callable[[], T]) -> T:
+        """Return what comes of a call, as `waited_for`."""
+        return waited_for(self._begun(what))
+
+    def try_for(self, seconds: float, what: Callable[[], object]) -> None:
+        """Have a call made that is waited for so long only, and not broken off if it takes longer."""
+        wait([self._begun(what)], seconds)
+
+    def end(self) -> None:
+        """Let the thread end when it has done what it was asked."""
+        self._asked.put(None)
+
+    def _begun(self, what: Callable[[], T]) -> Future[T]:
+        done: Future[T] = Future()
+        self._asked.put((what, done))
+        return done
+
+    def _work(self) -> None:
+        left_to_others()
+        while (asked := self._asked.get()) is not None:
+            what, done = asked
+            try:
+                done.set_result(what())
+            except BaseException as error:  # noqa: BLE001 - it is raised where it is waited for
+                done.set_exception(error)
