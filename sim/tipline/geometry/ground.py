@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, sin, tan
+from math import cos, inf, sin, tan
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -41,6 +41,8 @@ class ZoneLaw:
         [m/s], power, scale [m], bottom [m]
     knee : of yielding ground, depth [m], 0 = none, and the hardening past it [Pa/m]
     strength, depth : tyre load at which it lets the tyre through [N], how deep [m]
+    together, reach, among : load of the tyres within a reach of each other at which it lets them through [N], the reach
+        [m], how many they are
     friction_force, resistance : what holds a plug back [N], and [N s/m]
     hole : size of the hole, along and across the tyre [m]
     """
@@ -58,9 +60,17 @@ class ZoneLaw:
     knee: tuple[float, float] = (0.0, 0.0)
     strength: float = 0.0
     depth: float = 0.0
+    together: float = inf
+    reach: float = 0.0
+    among: int = 1
     friction_force: float = 0.0
     resistance: float = 2.5e4
     hole: tuple[float, float] = (0.6, 0.6)
+
+    @property
+    def weakest(self) -> float:
+        """The least tyre load at which it lets one through, alone or with its share of several [N]."""
+        return min(self.strength, self.together / self.among)
 
 
 def middle_of(corner: tuple[float, float], size: tuple[float, float], heading: float) -> tuple[float, float]:
@@ -106,6 +116,7 @@ def zone_rows(laws: Sequence[ZoneLaw]) -> Array:
         row[at.Z_KNEE], row[at.Z_AFTER] = law.knee
         row[at.Z_HOLDS], row[at.Z_DEPTH] = law.strength, law.depth
         row[at.Z_LET], row[at.Z_SLOW] = law.friction_force, law.resistance
+        row[at.Z_TOGETHER], row[at.Z_WITHIN] = law.together, law.reach
         row[at.Z_HOLE_X], row[at.Z_HOLE_Y] = law.hole
     return rows
 

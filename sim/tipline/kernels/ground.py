@@ -102,6 +102,19 @@ def find_place(i: int, z: int, plant: Plant) -> int:
     return own
 
 
+def beside(i: int, z: int, plant: Plant, mem: Memory, x: float, y: float) -> float:
+    """Return what the other tyres put on a zone within its reach of a tyre [N], as they did in the step before."""
+    reach, load = plant.zone[z, at.Z_WITHIN], 0.0
+    if reach <= 0.0:
+        return 0.0
+    for j in range(plant.tyre.shape[0]):
+        if j != i and mem.stood[j, 2] > 0.0:
+            dx, dy = mem.stood[j, 0] - x, mem.stood[j, 1] - y
+            if dx * dx + dy * dy <= reach * reach and zone_at(plant.zone, mem.stood[j, 0], mem.stood[j, 1]) == z:
+                load += mem.stood[j, 2]
+    return load
+
+
 def ground(
     i: int,
     z: int,
@@ -124,9 +137,12 @@ def ground(
         return 0.0
     j = find_place(i, z, plant)
     place = plant.place[j]
-    if law == at.ZONE_HOLDS and (load <= zone[at.Z_HOLDS] or (place[at.P_HX] > 0.0 and place[at.P_ZONE] == z)):
-        return 0.0
     x, y, ex, ey = out[4], out[5], out[7], out[8]
+    if law == at.ZONE_HOLDS:
+        if place[at.P_HX] > 0.0 and place[at.P_ZONE] == z:
+            return 0.0
+        if load <= zone[at.Z_HOLDS] and load + beside(i, z, plant, mem, x, y) <= zone[at.Z_TOGETHER]:
+            return 0.0
     tyre = plant.tyre[i]
     # the wheel's chord at the floor's top, so that it does not ride on the ends of its own place
     chord = sqrt(2.0 * tyre[at.T_R] * (max(out[10], 0.0) + mem.depth[j]))

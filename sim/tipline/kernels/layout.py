@@ -77,13 +77,13 @@ With zones, the last places are the tyres' own, in the order of the tyres: unuse
 (
     Z_X, Z_Y, Z_COS, Z_SIN, Z_HX, Z_HY, Z_LAW, Z_MU, Z_K, Z_WHOLE, Z_AREA,
     Z_YIELD, Z_HARDEN, Z_RATE, Z_MOST, Z_HOLDS, Z_DEPTH, Z_LET, Z_SLOW, Z_HOLE_X, Z_HOLE_Y,
-    Z_KNEE, Z_AFTER,
-) = range(23)  # fmt: skip
-N_ZONE = 23
+    Z_KNEE, Z_AFTER, Z_TOGETHER, Z_WITHIN,
+) = range(25)  # fmt: skip
+N_ZONE = 25
 ZONE_FIRM, ZONE_SOFT, ZONE_HOLDS, ZONE_CREEPS = range(4)
 """Z_K: 0 = rigid; Z_WHOLE 1 = sinks as one (cover, spreader); Z_YIELD..MOST, KNEE, AFTER: as the place's law;
 Z_HOLDS: tyre load at which it lets the tyre through, to Z_DEPTH, against friction Z_LET, resistance Z_SLOW, in a hole
-Z_HOLE."""
+Z_HOLE; Z_TOGETHER: load of all tyres on it within Z_WITHIN of each other at which it lets them through [N, m]."""
 
 # a ramp in the floor: a point of the edge where it begins, its direction, slope as a ratio (below 0 it falls), length
 (G_X, G_Y, G_COS, G_SIN, G_TAN, G_LONG) = range(6)
@@ -164,6 +164,7 @@ class Memory(NamedTuple):
     state: Floats  # (6, 3) centres [scratch]
     turn: Floats  # (6, 3, 3) rotations [scratch]
     now: Floats  # (6, 6) velocities [scratch]
+    stood: Floats  # (n, 3) where each tyre met the floor in the step before [m, m], and its load [N]
     tyre: Floats  # (14,) of one tyre [scratch]
     axes: Floats  # (3, 3) of one body [scratch]
 
@@ -194,6 +195,7 @@ def new_memory(plant: Plant) -> Memory:
         np.zeros((N_BODY, 3)),
         np.zeros((N_BODY, 3, 3)),
         np.zeros((N_BODY, 6)),
+        np.zeros((n, 3)),
         np.zeros(14),
         np.zeros((3, 3)),
     )

@@ -73,8 +73,9 @@ def packed_step(
         buffer[a[28] : b[28]].reshape((i[28, 1], i[28, 2])),
         buffer[a[29] : b[29]].reshape((i[29, 1], i[29, 2], i[29, 3])),
         buffer[a[30] : b[30]].reshape((i[30, 1], i[30, 2])),
-        buffer[a[31] : b[31]],
-        buffer[a[32] : b[32]].reshape((i[32, 1], i[32, 2])),
+        buffer[a[31] : b[31]].reshape((i[31, 1], i[31, 2])),
+        buffer[a[32] : b[32]],
+        buffer[a[33] : b[33]].reshape((i[33, 1], i[33, 2])),
     )
     bodies_from_joints(state, plant, memory)
     step(k, dt, state, plant, cmd, memory, wrench, rec)

@@ -225,6 +225,10 @@ def tyres(
         row[e + at.R_LOAD], row[e + at.R_DRAG], row[e + at.R_SIDE] = load, drag + out[1], side + out[2]
         row[e + at.R_COMPRESSION], row[e + at.R_SPIN] = max(out[10], 0.0), w1
         row[e + at.R_CX], row[e + at.R_CY], row[e + at.R_CZ] = out[4], out[5], out[6]
+    if plant.zone.shape[0] > 0:
+        for i in range(n):
+            e = i * at.N_TYRE_RECORD
+            mem.stood[i, 0], mem.stood[i, 1], mem.stood[i, 2] = row[e + at.R_CX], row[e + at.R_CY], row[e + at.R_LOAD]
     sink(dt, plant, cmd[k], mem, place_force, place_area, place_slope)
     return stored
 

@@ -9,7 +9,7 @@ import pytest
 
 from tipline.assess.floor import demand
 from tipline.assess.floor.breaks import Drawn, breaks_of, drawn_floors
-from tipline.assess.floor.laws import floor_laws, places_met, rectangle_of
+from tipline.assess.floor.laws import floor_laws, places_met, rectangle_of, singly
 from tipline.geometry.ground import ZoneLaw
 from tipline.model.shipped import find
 from tipline.scenario import Case, read
@@ -63,7 +63,7 @@ def test_a_cover_of_a_higher_class_holds_more() -> None:
 
 
 def test_a_plate_on_a_slab_strengthens_its_own_place_and_nothing_beside_it(tmp_path: Path) -> None:
-    spots = {one.patch.tyre: one.patch.at for one in places_met(read(STOP, {"setup.speed": "0 km/h"}))}
+    spots = {one.patch.tyre: one.patch.at for one in singly(places_met(read(STOP, {"setup.speed": "0 km/h"})))}
     sheets = "".join(
         f'[[spreader]]\nname = "under {tyre}"\nkind = "steel_plate"\nsize = ["1 m", "0.8 m"]\nthickness = "40 mm"\n'
         f'at = ["{x} m", "{y} m"]\n'

@@ -12,7 +12,7 @@ import pytest
 from tipline.assess.floor import demand
 from tipline.assess.floor.ask import Situation
 from tipline.assess.floor.bands import zone_bands
-from tipline.assess.floor.laws import floor_laws, places_met
+from tipline.assess.floor.laws import floor_laws, places_met, singly
 from tipline.assess.floor.loads import stepped_areas, tyres_of
 from tipline.assess.floor.soil_line import BOTTOM, FIRST, SoilLine, line_through, tyre_curve, tyre_line
 from tipline.mechanics.bearing import Footing, FootingSoil, bearing_capacity
@@ -63,7 +63,7 @@ def ground(make: Make, tmp_path: Path) -> Callable[..., Case]:
 
 
 def heaviest(case: Case) -> tuple[Situation, float]:
-    one = max(places_met(case), key=lambda each: each.patch.load)
+    one = max(singly(places_met(case)), key=lambda each: each.patch.load)
     return one, tyres_of(case.machine)[one.patch.tyre].diameter / 2
 
 
@@ -201,7 +201,7 @@ def test_the_law_of_a_case_is_that_line_and_says_so(ground: Callable[..., Case])
 
 def plates(case: Case, kind: str, thickness: str, more: str) -> str:
     """A sheet under every tyre of a case, each named after its tyre."""
-    middles = {one.patch.tyre: one.patch.at for one in places_met(case)}
+    middles = {one.patch.tyre: one.patch.at for one in singly(places_met(case))}
     return "".join(
         f'[[spreader]]\nname = "under {tyre}"\nkind = "{kind}"\nsize = ["1.2 m", "0.8 m"]\n'
         f'thickness = "{thickness}"\nat = ["{x} m", "{y} m"]\n{more}\n'
@@ -220,7 +220,7 @@ def test_spreading_counts_once(soil: str, sheet: tuple[str, str, str], ground: C
     (alone,), laws = floor_laws(bare).zones, floor_laws(laid).zones
     assert laws[0] == alone, "what is laid under the tyres must not make the ground beside it stronger"
     answers = [one for one in demand(laid, detail=False).answers if one.event in ("sinks in", "punches in")]
-    loads = {one.patch.tyre: one.patch.load for one in places_met(laid)}
+    loads = {one.patch.tyre: one.patch.load for one in singly(places_met(laid))}
     for law in laws[1:]:
         tyre = law.name.removeprefix("under ")
         worst = max((one for one in answers if one.tyre == tyre), key=lambda one: one.of_strength.likely)

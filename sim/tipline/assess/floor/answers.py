@@ -72,7 +72,7 @@ _NOT_KNOWN = Span(nan, nan, nan, nan)
 
 @dataclass(frozen=True)
 class Answer:
-    """What one tyre asks of one zone in one mode, in SI.
+    """What one tyre, or several together (``tyres``), asks of one zone in one mode, in SI.
 
     ``demand`` and ``strength`` have the ``dimension``; ``of_strength`` and ``of_limit`` are demand over expected
     strength and over planning limit, each over all inputs together, so they are not the ratio of the spans.
@@ -99,6 +99,7 @@ class Answer:
     swings: Mapping[str, float] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
     strength_known: bool = True
+    tyres: tuple[str, ...] = ()
 
     @property
     def limit(self) -> Span:
@@ -116,9 +117,14 @@ class Answer:
         return self.of_limit.high > 1.0
 
     @property
+    def who(self) -> str:
+        """The tyre, or the tyres with the word that they are asked together."""
+        return f"{self.tyre} together" if len(self.tyres) > 1 else self.tyre
+
+    @property
     def exceeding(self) -> str:
         """The answer as a line that says what is exceeded, where and by whom."""
-        return f"{self.tyre} {self.words} ({self.mode}, {self.zone})"
+        return f"{self.who} {self.words} ({self.mode}, {self.zone})"
 
     @property
     def words(self) -> str:
@@ -321,7 +327,7 @@ class FloorReport(Shown):
         told = [f"{one.zone}: {one.why}; to be answered by {one.who}" for one in self.unanswered]
         zones: dict[str, str] = {}
         for one in self.answers:
-            zones.setdefault(one.zone, f"{one.zone}, {one.mode}: {one.tyre} {one.words}")
+            zones.setdefault(one.zone, f"{one.zone}, {one.mode}: {one.who} {one.words}")
         return (*zones.values(), *told, *self.not_asked)
 
 
@@ -340,12 +346,13 @@ def worst_of(answers: list[Answer]) -> tuple[Answer, ...]:
 
 def in_words(answer: Answer) -> str:
     """Say both ratios of an answer."""
+    asks, has = ("ask", "have") if len(answer.tyres) > 1 else ("asks", "has")
     if answer.strength.high <= 0.0:
-        return f"has nothing to stand on: what is there is counted as carrying nothing ({answer.event})"
+        return f"{has} nothing to stand on: what is there is counted as carrying nothing ({answer.event})"
     if not answer.strength_known:
-        return f"asks for {share_words(answer.of_limit, 'what was allowed')}; the expected strength is not known here"
+        return f"{asks} for {share_words(answer.of_limit, 'what was allowed')}; the expected strength is not known here"
     limit = share_words(answer.of_limit, "the planning limit") + judged(answer)
-    return f"asks for {limit}; {share_words(_unmarked(answer), 'the expected strength')}, where it {answer.event}"
+    return f"{asks} for {limit}; {share_words(_unmarked(answer), 'the expected strength')}, where it {answer.event}"
 
 
 def _unmarked(answer: Answer) -> Span:

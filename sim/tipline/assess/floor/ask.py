@@ -1,18 +1,26 @@
-"""Ask a floor: every tyre of every set-up at every place, each zone it touches, each way to give; the worst is kept."""
+"""Ask a floor: every tyre of every set-up at every place, each zone it touches, each way to give; the worst is kept.
+
+Tyres that share a zone are asked alone and together: those on one spreader, and from the smallest gap up those that
+stand next to each other (twins first, then an axle, then all). Each way to give says by itself whether the tyres
+together or one of them ask more, so no reach has to be fixed for cones and spread areas. A cover is loaded together by
+tyres that stand nearer to each other than it spans: a long row of lids or plates hands nothing further (our choice).
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from math import hypot, inf
 from typing import TYPE_CHECKING
 
-from tipline.assess.floor.answers import Answer
+from tipline.assess.floor.answers import Answer, Span
 from tipline.assess.floor.bands import spreader_bands
 from tipline.assess.floor.modes_spreader import Laid
 from tipline.assess.floor.patches import patches
-from tipline.assess.floor.spread import Ends, spread
-from tipline.assess.floor.zones import Near, name_of, near, under
+from tipline.assess.floor.place import Patch, as_one, clusters
+from tipline.assess.floor.spread import Ends, ratio_of, spread
+from tipline.assess.floor.zones import Near, name_of, near, opening, under
+from tipline.model.cover import Cover
 
 if TYPE_CHECKING:
     import numpy as np
@@ -20,13 +28,24 @@ if TYPE_CHECKING:
 
     from tipline.assess.floor.loads import Loading
     from tipline.assess.floor.modes import Mode
-    from tipline.assess.floor.place import Patch
     from tipline.assess.floor.route import Standing
     from tipline.model.floor import Floor, Material, Zone
     from tipline.model.machine import Tyre
     from tipline.model.plane import Point
 
-__all__ = ["REACH", "Asked", "Situation", "asked_of", "laid_under", "situations", "worst_places"]
+__all__ = [
+    "REACH",
+    "Asked",
+    "Situation",
+    "asked_of",
+    "governing",
+    "laid_under",
+    "outdone",
+    "situations",
+    "standing_together",
+    "stood",
+    "worst_places",
+]
 
 REACH = 6.0
 """Other tyres farther off than this do not count [m]."""
@@ -34,7 +53,11 @@ REACH = 6.0
 
 @dataclass(frozen=True)
 class Situation:
-    """One tyre at one place on one zone: its patch, the other tyres' patches, and what is near."""
+    """One tyre, or several as one, at a place on one zone: the patch, the other tyres' patches, and what is near.
+
+    ``laid``: the spreader under all of it; ``laids``: where several stand on different ones, or some on none, of each
+    of the patch's members.
+    """
 
     setup: str
     braking: float
@@ -45,6 +68,7 @@ class Situation:
     share: float
     near: Near
     laid: Laid | None = None
+    laids: tuple[Laid | None, ...] = ()
 
     @property
     def name(self) -> str:
@@ -55,6 +79,11 @@ class Situation:
     def label(self) -> str:
         """Name of the zone, with the spreader that is laid on it there."""
         return self.name if self.laid is None else f"{self.name}, on {self.laid.sheet.name}"
+
+    @property
+    def bare(self) -> Situation:
+        """The same without spreaders."""
+        return replace(self, laid=None, laids=())
 
 
 def situations(
@@ -67,18 +96,79 @@ def situations(
     """Yield every tyre's situations along the places of a set-up, under its peak loads."""
     for standing in standings:
         made = patches(standing, places, tyres, loading.peak)
-        for patch in made:
-            others = tuple(
-                other
-                for other in made
-                if other is not patch and hypot(other.at[0] - patch.at[0], other.at[1] - patch.at[1]) < REACH
+        yield from stood(floor, made, loading.setup, braking=loading.braking, moving=loading.moving)
+
+
+def stood(
+    floor: Floor, made: Sequence[Patch], setup: str, *, braking: float = 0.0, moving: bool = False
+) -> Iterator[Situation]:
+    """Yield the situations of patches that stand on a floor at the same time: each alone, then those together."""
+    singles = []
+    for patch in made:
+        others = tuple(other for other in made if other is not patch and _apart(other, patch) < REACH)
+        laid = laid_under(floor, patch)
+        for zone, share in under(floor, patch):
+            around = near(floor, zone, patch.at, patch.radius)
+            singles.append(Situation(setup, braking, moving, patch, others, zone, share, around, laid))
+    yield from singles
+    for zone in {id(one.zone): one.zone for one in singles}.values():
+        yield from standing_together([one for one in singles if one.zone is zone])
+
+
+def standing_together(singles: Sequence[Situation]) -> Iterator[Situation]:
+    """Yield the situations of tyres on one zone taken together: those on one spreader, then neighbours."""
+    if len(singles) < 2:
+        return
+    units: list[Situation] = []
+    for one in singles:
+        same = [each for each in singles if each.laid is not None and one.laid and each.laid.sheet is one.laid.sheet]
+        if len(same) < 2:
+            units.append(one)
+        elif same[0] is one:
+            assert one.laid is not None
+            sheet = one.laid
+            patch = as_one([each.patch for each in same], sheet.heading)
+            units.append(
+                replace(_joined(same, patch), laid=Laid.about(sheet.sheet, sheet.at, sheet.heading, patch, sheet.known))
             )
-            laid = laid_under(floor, patch)
-            for zone, share in under(floor, patch):
-                around = near(floor, zone, patch.at, patch.radius)
-                yield Situation(
-                    loading.setup, loading.braking, loading.moving, patch, others, zone, share, around, laid
-                )
+            yield units[-1]
+    most = opening(singles[0].zone) if isinstance(singles[0].zone, Cover) else REACH
+    for apart, places in clusters([unit.patch for unit in units], most):
+        found = [units[place] for place in places]
+        joined = _joined(found, as_one([unit.patch for unit in found], found[0].patch.heading, apart))
+        laids = tuple(unit.laid for unit in found)
+        yield replace(joined, laids=laids if any(laids) else ())
+
+
+def _joined(parts: Sequence[Situation], patch: Patch) -> Situation:
+    """Return several situations as one, without spreader: as near to edges as the nearest of them is."""
+    first, half = parts[0], 0.5 * min(patch.length, patch.width)
+
+    def nearest(what: Callable[[Near], float]) -> float:
+        return half + min(what(one.near) - 0.5 * min(one.patch.length, one.patch.width) for one in parts)
+
+    around = replace(
+        min(parts, key=lambda one: one.near.joint).near,
+        edge=nearest(lambda one: one.edge),
+        other_edge=nearest(lambda one: one.other_edge),
+        joint=nearest(lambda one: one.joint),
+        other_joint=nearest(lambda one: one.other_joint),
+    )
+    inside = {one.tyre for one in patch.singles}
+    others = {other.tyre: other for one in parts for other in one.others if other.tyre not in inside}
+    return replace(
+        first,
+        patch=patch,
+        others=tuple(others.values()),
+        share=min(one.share for one in parts),
+        near=around,
+        laid=None,
+        laids=(),
+    )
+
+
+def _apart(one: Patch, other: Patch) -> float:
+    return hypot(one.at[0] - other.at[0], one.at[1] - other.at[1])
 
 
 def laid_under(floor: Floor, patch: Patch) -> Laid | None:
@@ -136,6 +226,7 @@ def asked_of(
         mode=mode.name,
         zone=situation.label,
         tyre=situation.patch.tyre,
+        tyres=situation.patch.tyres,
         setup=situation.setup,
         at=situation.patch.at,
         tyre_load=situation.patch.load,
@@ -153,3 +244,43 @@ def asked_of(
         strength_known=bool(mode.event),
     )
     return Asked(answer, mode, situation, used, weights)
+
+
+def governing(asked: Sequence[Asked]) -> list[Asked]:
+    """Leave out what tyres together are asked where one of them, or fewer together, ask as much in the same way."""
+    kept: list[Asked] = []
+    for one in sorted(asked, key=lambda each: len(each.answer.tyres)):
+        if not any(
+            _no_less(each.answer.of_limit, one.answer.of_limit) for each in _fewer(one.situation, one.mode, kept)
+        ):
+            kept.append(one)
+    return kept
+
+
+def outdone(situation: Situation, mode: Mode, bands: Mapping[str, Ends], before: Iterable[Asked]) -> bool:
+    """Whether some of the tyres of a situation ask as much in the same way, on the likely and on the worst floor."""
+    if not situation.patch.members:
+        return False
+    own = _at_ends(mode, bands)
+    others = (_at_ends(each.mode, each.bands) for each in _fewer(situation, mode, before))
+    return any(all(there >= here for there, here in zip(other, own, strict=True)) for other in others)
+
+
+def _fewer(situation: Situation, mode: Mode, asked: Iterable[Asked]) -> Iterator[Asked]:
+    """Yield what fewer of the tyres of a situation are asked in the same way, whatever they stand on there."""
+    tyres, way = set(situation.patch.tyres), mode.name.partition(", ")[0]
+    for one in asked:
+        alike = one.situation.setup == situation.setup and one.situation.zone is situation.zone
+        if alike and one.mode.name.partition(", ")[0] == way and set(one.situation.patch.tyres) < tyres:
+            yield one
+
+
+def _at_ends(mode: Mode, bands: Mapping[str, Ends]) -> tuple[float, float]:
+    return (
+        ratio_of(*mode.asked({name: bands[name].pessimistic for name in mode.inputs})),
+        ratio_of(*mode.asked({name: bands[name].likely for name in mode.inputs})),
+    )
+
+
+def _no_less(one: Span, other: Span) -> bool:
+    return one.high >= other.high * (1.0 - 1e-9) and one.likely >= other.likely * (1.0 - 1e-9)

@@ -89,7 +89,7 @@ def broke_by_load(run: Run) -> bool:
 
 def weakest(zones: Sequence[ZoneLaw]) -> float:
     """Return the least tyre load at which a part breaks [N], inf where none does."""
-    return min((zone.strength for zone in zones if zone.law == "holds"), default=float("inf"))
+    return min((zone.weakest for zone in zones if zone.law == "holds"), default=float("inf"))
 
 
 def _draws(case: Case, count: int) -> list[Draw]:

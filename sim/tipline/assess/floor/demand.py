@@ -17,7 +17,7 @@ from tipline.assess.floor.answers import (
     share_words,
     worst_of,
 )
-from tipline.assess.floor.ask import Asked, Situation, asked_of, situations, worst_places
+from tipline.assess.floor.ask import Asked, Situation, asked_of, governing, outdone, situations, worst_places
 from tipline.assess.floor.bands import Band, ZoneBands, posted_answers, zone_bands
 from tipline.assess.floor.inverse import thickness_needed
 from tipline.assess.floor.loads import Loading, loading, places_of, tyres_of
@@ -115,14 +115,19 @@ def _ask(case: Case, loadings: tuple[Loading, ...], standings: Mapping[str, tupl
     bands = {name: zone_bands(zone, floor) for name, zone in parts.items()}
     worst = worst_places(found)
     refused: list[str] = []
-    asked = [answer for group in worst.values() for answer in worst_modes(group, bands, refused)]
-    return _Asking(loadings, standings, tuple(asked), worst, bands, tuple(dict.fromkeys(refused)))
+    asked: list[Asked] = []
+    for group in sorted(worst.values(), key=lambda each: len(each[0].patch.tyres)):
+        asked += worst_modes(group, bands, refused, asked)
+    return _Asking(loadings, standings, tuple(governing(asked)), worst, bands, tuple(dict.fromkeys(refused)))
 
 
-def worst_modes(group: Sequence[Situation], bands: Mapping[str, ZoneBands], refused: list[str]) -> list[Asked]:
+def worst_modes(
+    group: Sequence[Situation], bands: Mapping[str, ZoneBands], refused: list[str], before: Sequence[Asked] = ()
+) -> list[Asked]:
     """Ask each way to give at the worst of a tyre's places in a zone: where the pessimistic floor is asked most.
 
-    What lies out of a formula's range goes into ``refused`` with the reason.
+    What lies out of a formula's range goes into ``refused`` with the reason. Tyres together are not asked where one of
+    them asked as much ``before``.
     """
     worst: dict[str, tuple[float, Situation, Mode, Mapping[str, Band]]] = {}
     for situation in group:
@@ -137,6 +142,8 @@ def worst_modes(group: Sequence[Situation], bands: Mapping[str, ZoneBands], refu
                 worst[mode.name] = (ratio, situation, mode, known)
     found = []
     for _, situation, mode, known in worst.values():
+        if outdone(situation, mode, known, before):
+            continue
         try:
             found.append(asked_of(situation, mode, known))
         except ValueError as error:
@@ -198,7 +205,7 @@ def _lead(answers: Sequence[Answer], unanswered: Sequence[Unanswered], asking: _
         parts.append(f"no strength from us for {zones}: others must answer")
     if answers:
         worst = answers[0]
-        parts.append(f"{worst.tyre} {_asks(worst)} ({worst.mode}, {worst.zone}){_decided(worst)}")
+        parts.append(f"{worst.who} {_asks(worst)} ({worst.mode}, {worst.zone}){_decided(worst)}")
     return "; ".join(parts) or "the floor is taken as rigid: nothing was asked of it"
 
 
@@ -215,10 +222,11 @@ def _assumed(case: Case, asking: _Asking) -> tuple[tuple[str, ...], int]:
 
 
 def _asks(worst: Answer) -> str:
+    asks, has = ("ask", "have") if len(worst.tyres) > 1 else ("asks", "has")
     if worst.strength.high <= 0.0:
-        return "has nothing to stand on"
+        return f"{has} nothing to stand on"
     whose = "planning limit" if worst.strength_known else "allowed wheel load"
-    return f"asks for {share_words(worst.of_limit, f'the {whose}')}"
+    return f"{asks} for {share_words(worst.of_limit, f'the {whose}')}"
 
 
 def _decided(answer: Answer) -> str:
@@ -230,7 +238,7 @@ def _exceeded(answers: Sequence[Answer]) -> tuple[str, ...]:
     found: dict[tuple[str, str], str] = {}
     for one in answers:
         if one.exceeds:
-            text = f"{one.mode}, {one.zone}: {one.tyre} ({one.setup}) {one.words}"
+            text = f"{one.mode}, {one.zone}: {one.who} ({one.setup}) {one.words}"
             found.setdefault((one.zone, one.mode), text)
     return tuple(found.values())
 

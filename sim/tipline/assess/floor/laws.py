@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import atan2, cos, hypot, inf, isfinite, sin
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from tipline.assess.floor.ask import Situation, situations
 from tipline.assess.floor.bands import spreader_bands, zone_bands
@@ -36,16 +36,19 @@ from tipline.model.slab import Slab, Suspended
 from tipline.scenario.spec import DriveEvent
 
 if TYPE_CHECKING:
+    from tipline.assess.floor.place import Patch
     from tipline.model.floor import Floor, Material, Zone
     from tipline.model.spreaders import Spreader
     from tipline.scenario import Case
 
-__all__ = ["FloorLaws", "floor_laws", "places_met"]
+__all__ = ["FloorLaws", "floor_laws", "places_met", "singly"]
 
 BREAKS = ("breaks through in bending", "lets a plug through", "gives way", "yields and sags")
 ALONG = 0.25
 """Step along the way for which the floor is asked [m]."""
 FARTHEST = 40.0
+WITHIN = 1.2
+"""How much farther apart than at rest tyres may stand and still count as together."""
 NEAR_JOINT = 0.6
 """A tyre nearer to a joint or an edge than this is asked at it [m]."""
 CORNER = 0.4
@@ -90,7 +93,7 @@ class _Asking:
     def line(self, met: Sequence[Situation], bands: ZoneBands, draw: Inputs) -> SoilLine:
         """Return the line along which ground yields under the tyres that meet it."""
         radii = {name: tyre.diameter / 2 for name, tyre in tyres_of(self.case.machine).items()}
-        areas = stepped_areas(self.case, {one.patch.tyre: one.patch.load for one in met})
+        areas = stepped_areas(self.case, {one.patch.tyre: one.patch.load for one in singly(met)})
         return tyre_line(met, bands, draw, radii, areas)
 
 
@@ -176,7 +179,7 @@ def rectangle_of(corners: Outline) -> _Rectangle | None:
 def _laws(part: Zone | Material, place: _Rectangle, asking: _Asking) -> Iterator[ZoneLaw]:
     """Yield the laws of one part, as it is beside what is laid on it."""
     name, floor, notes = name_of(part), asking.floor, asking.notes
-    met = [replace(one, laid=None) for one in asking.met if one.name == name]
+    met = [one.bare for one in asking.met if one.name == name]
     draw = asking.drawn.get(name, {})
     base = ZoneLaw(name, place.middle, place.heading, place.size, friction=_friction(part, floor))
     if not met or not isinstance(part, Slab | Ground | Asphalt | Cover):
@@ -206,26 +209,52 @@ def _friction(part: Zone | Material, floor: Floor) -> float:
     return 1.0 if own is None else own.solid / floor.friction.solid
 
 
-def _holding(base: ZoneLaw, strength: float, depth: float, *, whole: bool = False) -> ZoneLaw:
+def _holding(base: ZoneLaw, strength: Strength, depth: float, *, whole: bool = False) -> ZoneLaw:
     """Return a part that holds up to a tyre load; one that nothing is expected to break is firm."""
-    if not isfinite(strength):
+    if not isfinite(min(strength.alone, strength.together)):
         return base
     return replace(
-        base, law="holds", strength=strength, depth=depth, whole=whole, friction_force=0.0, resistance=PLUG_RESISTANCE
-    )
+        base, law="holds", strength=strength.alone, together=strength.together, reach=strength.reach,
+        among=strength.among, depth=depth, whole=whole, friction_force=0.0, resistance=PLUG_RESISTANCE,
+    )  # fmt: skip
 
 
-def _strength(met: Iterable[Situation], bands: ZoneBands, draw: Inputs) -> float:
-    """Return the load at which a part breaks under the tyre that comes nearest to breaking it [N], inf where none can.
+class Strength(NamedTuple):
+    """The load at which a part breaks under one tyre, and under so many within a reach of each other [N, N, m, 1]."""
+
+    alone: float = inf
+    together: float = inf
+    reach: float = 0.0
+    among: int = 1
+
+
+def _strength(met: Sequence[Situation], bands: ZoneBands, draw: Inputs) -> Strength:
+    """Return the loads at which a part breaks under the tyre, and under the tyres together, that come nearest to it.
 
     A light tyre on a small patch would break it at less, but has not got that much.
     """
-    found = [(_breaking_load(one, bands, draw), one.patch.load) for one in met]
-    return min(found, key=lambda one: one[0] / one[1], default=(inf, 1.0))[0]
+    one = _nearest_to_breaking(singly(met), bands, draw)
+    several = _nearest_to_breaking([one for one in met if one.patch.members], bands, draw)
+    alone = Strength() if one is None else Strength(one[0])
+    if several is None or not isfinite(several[0]):
+        return alone
+    load, patch = several
+    return alone._replace(together=load, reach=WITHIN * patch.across, among=len(patch.singles))
+
+
+def _nearest_to_breaking(met: Iterable[Situation], bands: ZoneBands, draw: Inputs) -> tuple[float, Patch] | None:
+    """Return the patch whose load is nearest to that at which the floor breaks under it, and that load [N]."""
+    found = [(_breaking_load(one, bands, draw), one.patch) for one in met]
+    return min(found, key=lambda one: one[0] / one[1].load, default=None)
+
+
+def singly(met: Iterable[Situation]) -> list[Situation]:
+    """Return the situations of one tyre each."""
+    return [one for one in met if not one.patch.members]
 
 
 def _breaking_load(one: Situation, bands: ZoneBands, draw: Inputs) -> float:
-    """Return the least load of this tyre, here, at which the floor is expected to let it through [N]."""
+    """Return the least load of this patch, here, at which the floor is expected to let it through [N]."""
     least = inf
     for mode, known in modes_of(one, bands):
         if mode.event not in BREAKS:
@@ -248,7 +277,7 @@ def _slab(
     """Yield the slab inside, then strips along joints and rectangles over cavities, each with its strength."""
     assert isinstance(slab, Slab)
     fair = likely(bands.bands) | dict(draw)
-    heaviest = max(met, key=lambda one: one.patch.load)
+    heaviest = max(singly(met), key=lambda one: one.patch.load)
     sag = interior(slab_of(fair), heaviest.patch.load, heaviest.patch.radius).deflection
     base = replace(base, stiffness=heaviest.patch.load / sag)
     beside = [one for one in met if not one.near.over]
@@ -267,7 +296,7 @@ def _slab(
         depth = hollow.depth if hollow.depth is not None else bands.cavity_depths[index].likely
         where = replace(base, name=hollow.name, middle=hollow.at, heading=hollow.heading, size=(side, side))
         yield _holding(where, _strength(near, bands, draw), depth)
-    if isfinite(plain):
+    if isfinite(min(plain.alone, plain.together)):
         notes.append(soil)
 
 
@@ -281,10 +310,11 @@ def _weak_places(
             middle, heading = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), atan2(b[1] - a[1], b[0] - a[0])
             size = (hypot(b[0] - a[0], b[1] - a[1]), 2 * NEAR_JOINT)
             yield replace(base, name=f"{base.name}, {kind}", middle=middle, heading=heading, size=size), near
-    for one in met:
+    for one in singly(met):
         if one.near.other_joint < NEAR_JOINT:
             place, size = one.patch.at, (CORNER, CORNER)
-            yield replace(base, name=f"{base.name}, corner", middle=place, heading=one.patch.heading, size=size), [one]
+            where = replace(base, name=f"{base.name}, corner", middle=place, heading=one.patch.heading, size=size)
+            yield where, [one, *(each for each in met if each.patch.members and one.patch in each.patch.singles)]
 
 
 def _yielding(base: ZoneLaw, line: SoilLine, notes: list[str]) -> ZoneLaw:
@@ -310,7 +340,7 @@ def _asphalt(asphalt: Asphalt, base: ZoneLaw, met: list[Situation], bands: ZoneB
         first.stamp_diameter / 2,
         first.surface_temperature,
     )
-    patch = max(met, key=lambda one: one.patch.pressure).patch
+    patch = max(singly(met), key=lambda one: one.patch.pressure).patch
     try:
         rate, scale = creep_rate(law, patch.pressure, patch.radius, bands["surface_temperature"].likely)
     except ValueError as error:
@@ -335,14 +365,14 @@ def _spreader(sheet: Spreader, laws: Sequence[ZoneLaw], asking: _Asking) -> Zone
     under = replace(below[-1], name=sheet.name, middle=sheet.at, heading=sheet.heading, size=sheet.size)
     on = [one for one in asking.met if one.laid is not None and one.laid.sheet is sheet]
     if under.law == "holds" and on:
-        strength = min(_breaking_load(one, zone_bands(one.zone, floor), asking.drawn.get(one.name, {})) for one in on)
+        strength = _strength(on, zone_bands(on[0].zone, floor), asking.drawn.get(on[0].name, {}))
         return replace(
             _holding(replace(under, law="firm"), strength, under.depth, whole=under.whole), friction=friction
         )
     if under.law != "soft":
         return replace(under, friction=friction)
     line, area = _under_sheet(sheet, under, on, asking)
-    asking.notes.append(f"{sheet.name}: spreads to {area:.2g} m2 by its stiffness, counted as under one tyre")
+    asking.notes.append(f"{sheet.name}: spreads to {area:.2g} m2 by its stiffness, counted once for all tyres on it")
     soil = (line.start, line.growth, *under.soil[2:])
     return replace(law, law="soft", whole=True, area=area, soil=soil, knee=(line.knee, line.after))
 
@@ -350,7 +380,7 @@ def _spreader(sheet: Spreader, laws: Sequence[ZoneLaw], asking: _Asking) -> Zone
 def _under_sheet(sheet: Spreader, under: ZoneLaw, on: Sequence[Situation], asking: _Asking) -> tuple[SoilLine, float]:
     """Return the line of the ground under a spreader and the area that works [m2]; of a soft place the line as told."""
     told = SoilLine(under.soil[0], under.soil[1], *under.knee)
-    near = on or [_as_if_on(sheet, one, asking.floor) for one in asking.met]
+    near = on or [_as_if_on(sheet, one, asking.floor) for one in singly(asking.met)]
     ground = [one for one in near if isinstance(one.zone, Ground) and one.zone is asking.floor.part_at(sheet.at)]
     if ground:
         bands = zone_bands(ground[0].zone, asking.floor)

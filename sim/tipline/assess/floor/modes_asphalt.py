@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from math import pi, radians, sqrt
+from collections.abc import Iterator, Mapping, Sequence
+from math import hypot, pi, radians, sqrt
 
 from tipline.assess.floor.modes import Inputs, Mode
 from tipline.assess.floor.modes_ground import BEARING
@@ -12,6 +12,7 @@ from tipline.assess.floor.spread import Ends
 from tipline.mechanics.asphalt import loading_time_factor, temperature_factor
 from tipline.mechanics.bearing import Footing, FootingSoil, bearing_capacity
 from tipline.mechanics.layered import odemark_thickness
+from tipline.model.plane import Point
 
 __all__ = ["SOFT_ABOVE", "asphalt_modes", "stress_below"]
 
@@ -27,8 +28,11 @@ WEIGHT = 10e3
 """Unit weight counted for the soil under the base [N/m3]: wet."""
 
 
-def asphalt_modes(patch: Patch, bands: Mapping[str, Ends], moving: bool) -> Iterator[Mode]:
-    """Yield what reaches the soil against what it bears; nothing about the asphalt's own creep."""
+def asphalt_modes(parts: Sequence[Patch], patch: Patch, bands: Mapping[str, Ends], moving: bool) -> Iterator[Mode]:
+    """Yield what reaches the soil under the middle of a patch against what it bears; nothing about creep of asphalt.
+
+    parts: the patches of all tyres near, which add up in the soil. patch: the one asked, or several of them as one.
+    """
     undrained = "undrained_strength" in bands
     strength = ("undrained_strength",) if undrained else ("friction_angle", "cohesion")
     inputs = ("thickness", "asphalt_stiffness", "surface_temperature", "base_thickness", "base_stiffness")
@@ -38,7 +42,7 @@ def asphalt_modes(patch: Patch, bands: Mapping[str, Ends], moving: bool) -> Iter
     time = ROLLING if moving else STANDING
 
     def asked(x: Inputs) -> tuple[float, float]:
-        stress = stress_below(patch, x, time)
+        stress = stress_below(parts, patch.at, x, time)
         if undrained:
             return stress, ROUND_CLAY * x["undrained_strength"]
         side = sqrt(patch.load / stress)
@@ -49,13 +53,22 @@ def asphalt_modes(patch: Patch, bands: Mapping[str, Ends], moving: bool) -> Iter
     yield Mode(name, "pressure", "sinks in", BEARING, source, (*inputs, "soil_stiffness", *strength), asked, notes)
 
 
-def stress_below(patch: Patch, x: Inputs, time: float) -> float:
-    """Return the stress on the soil under the middle of a patch [Pa], the asphalt softened by warmth and time."""
+def stress_below(parts: Sequence[Patch], at: Point, x: Inputs, time: float) -> float:
+    """Return the stress on the soil under a point [Pa], the asphalt softened by warmth and time.
+
+    Each patch as a disc: exact under its middle, beside it falling off as under a point load: 5 % from 0.5 m down.
+    """
     warm = min(max(x["surface_temperature"], 265.0), 340.0)
     stiff = x["asphalt_stiffness"] * temperature_factor(TWENTY, warm) * loading_time_factor(time)
     soil, base = x["soil_stiffness"], max(x["base_stiffness"], x["soil_stiffness"])
     whole = odemark_thickness(x["thickness"], max(stiff, base), base, POISSON, POISSON)
-    both = odemark_thickness(whole + x["base_thickness"], base, soil, POISSON, POISSON, 0.8)
-    a = sqrt(patch.area / pi)
-    part: float = 1.0 - both**3 / (a * a + both * both) ** 1.5
-    return patch.pressure * part
+    deep = odemark_thickness(whole + x["base_thickness"], base, soil, POISSON, POISSON, 0.8)
+    return sum(_of_disc(one, hypot(one.at[0] - at[0], one.at[1] - at[1]), deep) for one in parts)
+
+
+def _of_disc(patch: Patch, apart: float, deep: float) -> float:
+    """Return the stress of one disc at a depth [Pa], ``apart`` from its axis [m] (Boussinesq)."""
+    square = patch.area / pi + deep * deep
+    middle: float = 1.0 - deep**3 / square**1.5
+    beside: float = (1.0 + apart * apart / square) ** -2.5
+    return patch.pressure * middle * beside

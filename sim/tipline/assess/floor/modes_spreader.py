@@ -7,16 +7,16 @@ all (a patch widened by 45 degrees would promise up to a tenth too much).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import sqrt
+from math import cos, pi, sin, sqrt
 
 from tipline.assess.floor.bands import Band, timber_of
 from tipline.assess.floor.modes import Factor, Inputs, Mode, SlabPlace, slab_modes
 from tipline.assess.floor.modes_cover import STEEL, plate_stress
 from tipline.assess.floor.modes_ground import GroundLayer, ground_modes
-from tipline.assess.floor.place import Patch
+from tipline.assess.floor.place import Patch, as_one
 from tipline.mechanics.slab import Slab, relative_stiffness_radius
 from tipline.mechanics.spreaders import TIMBER_GRADES, effective_area, slab_patch, steel_on_soil, timber_mat
 from tipline.model.plane import Point, turned
@@ -25,6 +25,7 @@ from tipline.model.spreaders import Spreader, StockItem
 __all__ = [
     "SOFT_REACTION",
     "Laid",
+    "Sheets",
     "gap_mode",
     "ground_modes_under",
     "on_ground",
@@ -51,12 +52,18 @@ FAR = 3.0
 
 @dataclass(frozen=True)
 class Laid:
-    """A spreader under a tyre: what it is, its sides as they count about the patch's middle [m], its bands."""
+    """A spreader under a patch: what it is, its sides as they count about the patch's middle [m], its bands, its place.
+
+    ``known``: the bands under the names that the spreader's own have.
+    """
 
     sheet: Spreader | StockItem
     length: float
     width: float
     bands: Mapping[str, Band]
+    at: Point
+    heading: float
+    known: Mapping[str, Band]
 
     @classmethod
     def about(
@@ -65,7 +72,7 @@ class Laid:
         """Return what counts of a spreader laid at a place: as far about the patch as it reaches to the nearer side."""
         along, across = turned((patch.at[0] - at[0], patch.at[1] - at[1]), -heading)
         length, width = sheet.size[0] - 2.0 * abs(along), sheet.size[1] - 2.0 * abs(across)
-        return cls(sheet, length, width, {START + name: band for name, band in bands.items()})
+        return cls(sheet, length, width, {START + name: band for name, band in bands.items()}, at, heading, bands)
 
     def carries(self, patch: Patch, heading: float) -> bool:
         """Whether the whole patch stands on it."""
@@ -227,12 +234,73 @@ def _through(
 
 
 def on_ground(patch: Patch, laid: Laid, x: Inputs) -> Patch:
-    """Return a patch of the area that works under a spreader; never less than under the bare tyre."""
+    """Return a patch of the area that works under a spreader, long where it is; never less than under the bare tyre."""
     area = _steel(patch, laid, x)[0] if laid.sheet.kind == "steel_plate" else _timber(patch, laid, x)[0]
     area = max(area, patch.area)
     width = min(laid.length, laid.width, sqrt(area))
     width = max(width, min(patch.length, patch.width))
-    return replace(patch, length=area / width, width=width)
+    heading = laid.heading if laid.length >= laid.width else laid.heading + 0.5 * pi
+    return replace(patch, length=area / width, width=width, heading=heading, members=())
+
+
+class Sheets:
+    """Several spreaders, or some and bare tyres, that press on one floor together.
+
+    patch: of all, its members what stands on each; laids: the spreader under each member, None where it stands bare.
+    """
+
+    def __init__(self, patch: Patch, laids: Sequence[Laid | None]) -> None:
+        self.patch, self.parts = patch, tuple(zip(patch.members, laids, strict=True))
+
+    @property
+    def bands(self) -> dict[str, Band]:
+        """The bands of all of them, under the spreader's name and their own."""
+        return {
+            f"{laid.sheet.name} {name}": band
+            for _, laid in self.parts
+            if laid is not None
+            for name, band in laid.bands.items()
+        }
+
+    def slab_modes(self, place: SlabPlace) -> Iterator[Mode]:
+        """Yield the ways in which a slab can give under all of them at once."""
+
+        def of(below: Patch) -> list[Mode]:
+            return list(slab_modes(replace(place, patch=below)))
+
+        yield from self._through(of, lambda part, laid, x: patch_below(part, laid, x[SHEET]), ())
+
+    def ground_modes(self, layers: tuple[GroundLayer, ...], platform: str | None, braking: float) -> Iterator[Mode]:
+        """Yield the ways in which ground can give under all of them at once."""
+
+        def of(below: Patch) -> list[Mode]:
+            return list(ground_modes(below, layers, platform, braking))
+
+        yield from self._through(of, on_ground, ("subgrade_reaction",))
+
+    def _through(
+        self,
+        of: Callable[[Patch], list[Mode]],
+        below: Callable[[Patch, Laid, Inputs], Patch],
+        shared: tuple[str, ...],
+    ) -> Iterator[Mode]:
+        def together(x: Inputs) -> Patch:
+            made = [part if laid is None else below(part, laid, _own(laid, x)) for part, laid in self.parts]
+            return as_one(made, self.patch.heading)
+
+        inputs = (*self.bands, *shared)
+        for index, mode in enumerate(of(self.patch)):
+
+            def asked(x: Inputs, index: int = index) -> tuple[float, float]:
+                return of(together(x))[index].asked(x)
+
+            used = (*mode.inputs, *(new for new in inputs if new not in mode.inputs))
+            yield replace(mode, name=f"{mode.name}, with spreaders", inputs=used, asked=asked)
+
+
+def _own(laid: Laid, x: Inputs) -> dict[str, float]:
+    """Return inputs with those of one of several spreaders under the names that all have."""
+    return {**x, **{name: x[f"{laid.sheet.name} {name}"] for name in laid.bands}}
 
 
 def _steel(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
@@ -252,6 +320,7 @@ def _steel(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
 def _timber(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
     """Return working area [m2] and the worst stress over the 5 % value of its grade [1] of a timber mat on springs."""
     sheet = laid.sheet
+    patch = _squared(patch, laid.heading)
     together = getattr(sheet, "joined", "loose") in ("glued", "bolted")
     width = laid.width if together else min(laid.width, patch.width)
     timber, _ = timber_of(sheet.grade)
@@ -283,6 +352,13 @@ def sheet_area(sheet: Spreader, patch: Patch | None) -> float:
     x = {SHEET: sheet.thickness, MODULUS: timber.modulus, "subgrade_reaction": SOFT_REACTION}
     middle = replace(patch, at=sheet.at, heading=sheet.heading)
     return min(_timber(middle, Laid.about(sheet, sheet.at, sheet.heading, middle, {}), x)[0], area)
+
+
+def _squared(patch: Patch, heading: float) -> Patch:
+    """Return a patch with its length along a heading, or across where it lies rather so."""
+    if abs(sin(patch.heading - heading)) < abs(cos(patch.heading - heading)):
+        return patch
+    return replace(patch, length=patch.width, width=patch.length, heading=heading)
 
 
 def _sides(patch: Patch, heading: float) -> tuple[float, float]:

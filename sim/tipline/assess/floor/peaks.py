@@ -6,23 +6,23 @@ A tyre that is down in a hole no longer stands on the floor that is asked, so wh
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import cos, hypot, inf, sin
+from math import cos, inf, sin
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline.assess.floor.answers import Answer
-from tipline.assess.floor.ask import REACH, Situation, laid_under
+from tipline.assess.floor.ask import Situation, stood
 from tipline.assess.floor.bands import zone_bands
 from tipline.assess.floor.demand import worst_modes
 from tipline.assess.floor.known import ZoneBands
 from tipline.assess.floor.loads import tyres_of
 from tipline.assess.floor.patches import contact
 from tipline.assess.floor.place import Patch
-from tipline.assess.floor.zones import name_of, near, under
+from tipline.assess.floor.zones import name_of
 from tipline.assess.planning import stops_planned
 from tipline.geometry.plant import G
 
@@ -55,6 +55,7 @@ class Peak:
 def peaks(case: Case, run: Run, until: float = inf) -> tuple[Peak, ...]:
     """Return the peak of every tyre on every part of the floor that has a strength, the one that asks most first.
 
+    Of tyres together where they ask more than each of them.
     until: the point of no return [s]: how a truck that goes over lands on its wheels is not asked.
     """
     found: dict[tuple[str, str], Peak] = {}
@@ -68,48 +69,59 @@ def peaks(case: Case, run: Run, until: float = inf) -> tuple[Peak, ...]:
             key = answer.tyre, answer.zone
             if key not in found or answer.of_limit.high > found[key].answer.of_limit.high:
                 found[key] = Peak(time, answer)
-    return tuple(sorted(found.values(), key=lambda peak: (-peak.answer.of_limit.high, peak.answer.tyre)))
+    kept = [peak for peak in found.values() if not _outdone(peak.answer, found.values())]
+    return tuple(sorted(kept, key=lambda peak: (-peak.answer.of_limit.high, peak.answer.tyre)))
+
+
+def _outdone(answer: Answer, found: Iterable[Peak]) -> bool:
+    """Whether fewer of the tyres that an answer is about ask as much of the same part."""
+    fewer = (
+        peak.answer for peak in found if peak.answer.zone == answer.zone and set(peak.answer.tyres) < set(answer.tyres)
+    )
+    return any(one.of_limit.high >= answer.of_limit.high * (1.0 - 1e-9) for one in fewer)
 
 
 def _situations(case: Case, run: Run, until: float) -> Iterator[tuple[Situation, float]]:
     """Yield the tyres at their peaks, each with the part of the floor that its middle is on."""
     braking = max((value for _, value in stops_planned(case)), default=0.0) / G
     tyres = tyres_of(case.machine)
-    for name in run.tyres:
-        for part, step in _peak_steps(case, run, tyres[name], until).items():
-            made = _patches(run, step, tyres)
-            patch = made[name]
-            others = tuple(
-                other
-                for other in made.values()
-                if other is not patch and hypot(other.at[0] - patch.at[0], other.at[1] - patch.at[1]) < REACH
-            )
-            moving = abs(float(run.series("speed")[step])) > ROLLS
-            laid = laid_under(case.floor, patch)
-            for zone, share in under(case.floor, patch):
-                if name_of(zone) != part:  # another part under its rim is asked when the tyre is on that one
-                    continue
-                around = near(case.floor, zone, patch.at, patch.radius)
-                one = Situation(IN_RUN, braking, moving, patch, others, zone, share, around, laid)
+    steps = {(name, *found) for name in run.tyres for found in _peak_steps(case, run, (tyres[name],), until).items()}
+    steps |= {("", *found) for found in _peak_steps(case, run, tuple(tyres.values()), until).items()}
+    for name, part, step in sorted(steps):
+        moving = abs(float(run.series("speed")[step])) > ROLLS
+        for one in stood(case.floor, _patches(run, step, tyres), IN_RUN, braking=braking, moving=moving):
+            # another part under its rim is asked when the tyre is on that one
+            on = {name_of(case.floor.part_at(each.at)) for each in one.patch.singles}
+            asked = one.patch.tyre == name or (bool(one.patch.members) and (name in one.patch.tyres or not name))
+            if asked and one.name == part and on == {part}:
                 yield one, float(run.time[step])
 
 
-def _peak_steps(case: Case, run: Run, tyre: Tyre, until: float) -> dict[str, int]:
-    """Return the step at which a tyre's load was greatest on each part of the floor that its middle was on."""
-    loads = np.where(_on_floor(run, tyre) & (run.time <= until), run.series(f"tyre_load.{tyre.name}"), 0.0)
-    x, y = run.series(f"tyre_contact_x.{tyre.name}"), run.series(f"tyre_contact_y.{tyre.name}")
+def _peak_steps(case: Case, run: Run, tyres: Sequence[Tyre], until: float) -> dict[str, int]:
+    """Return the step at which the tyres' load was greatest on each part of the floor that their middles were on."""
+    loads = {
+        tyre.name: np.where(_on_floor(run, tyre) & (run.time <= until), run.series(f"tyre_load.{tyre.name}"), 0.0)
+        for tyre in tyres
+    }
+    middles = {tyre.name: [run.series(f"tyre_contact_{axis}.{tyre.name}") for axis in "xy"] for tyre in tyres}
+    whole = np.sum(list(loads.values()), axis=0)
     step = max(1, round(BLOCK / float(run.time[1] - run.time[0]))) if len(run.time) > 1 else 1
-    looked = [start + int(np.argmax(loads[start : start + step])) for start in range(0, len(loads), step)]
+    looked = [start + int(np.argmax(whole[start : start + step])) for start in range(0, len(whole), step)]
     # where a part gives way at once it may have carried the tyre for one step only
     looked += [int(np.searchsorted(run.time, place["at"] - 1e-9)) for place in run.meta["places"]]
-    best: dict[str, int] = {}
+    best: dict[str, tuple[float, int]] = {}
     for here in looked:
-        if here >= len(loads) or loads[here] < LIGHT:
+        if here >= len(whole) or whole[here] < LIGHT:
             continue
-        part = name_of(case.floor.part_at((float(x[here]), float(y[here]))))
-        if part not in best or loads[here] > loads[best[part]]:
-            best[part] = here
-    return best
+        on: dict[str, float] = {}
+        for name, (x, y) in middles.items():
+            if loads[name][here] >= LIGHT:
+                part = name_of(case.floor.part_at((float(x[here]), float(y[here]))))
+                on[part] = on.get(part, 0.0) + float(loads[name][here])
+        for part, load in on.items():
+            if part not in best or load > best[part][0]:
+                best[part] = load, here
+    return {part: here for part, (_, here) in best.items()}
 
 
 def _on_floor(run: Run, tyre: Tyre) -> NDArray[np.bool_]:
@@ -131,15 +143,15 @@ def _on_floor(run: Run, tyre: Tyre) -> NDArray[np.bool_]:
     return away
 
 
-def _patches(run: Run, step: int, tyres: Mapping[str, Tyre]) -> dict[str, Patch]:
+def _patches(run: Run, step: int, tyres: Mapping[str, Tyre]) -> list[Patch]:
     """Return the patches of all tyres at a step; those that carry next to nothing are left out."""
     heading = float(run.series("yaw")[step])
-    made = {}
+    made = []
     for name in run.tyres:
         load = float(run.series(f"tyre_load.{name}")[step])
         if load < LIGHT:
             continue
         at = float(run.series(f"tyre_contact_x.{name}")[step]), float(run.series(f"tyre_contact_y.{name}")[step])
         found = contact(tyres[name], load)
-        made[name] = Patch(name, at, heading, found.length, found.width, load, found.peak_pressure)
+        made.append(Patch(name, at, heading, found.length, found.width, load, found.peak_pressure))
     return made

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tipline.assess.floor.answers import Answer
-from tipline.assess.floor.loads import tyres_of
 from tipline.scenario import Case
 from tipline.units import show
 
@@ -21,7 +20,7 @@ def remedies(case: Case, answers: Sequence[Answer], stocked: bool) -> tuple[str,
     if worst.dimension in ("force", "pressure") and worst.of_limit.high < 50.0:
         most = worst.tyre_load / worst.of_limit.high
         found.append(
-            f"Less tyre load: about {show(most, 'force')} on {worst.tyre} in place of {show(worst.tyre_load, 'force')} "
+            f"Less tyre load: about {show(most, 'force')} on {worst.who} in place of {show(worst.tyre_load, 'force')} "
             "stays within the planning limit in 19 of 20 draws (in proportion; a smaller patch asks a little more)."
         )
     found += _by_setup(case, worst)
@@ -34,7 +33,7 @@ def remedies(case: Case, answers: Sequence[Answer], stocked: bool) -> tuple[str,
 
 def _by_setup(case: Case, worst: Answer) -> list[str]:
     setup, drive = case.scenario.setup, {tyre.name for tyre in case.machine.drive_axle.tyre}
-    front = worst.tyre in drive & set(tyres_of(case.machine))
+    front = bool(drive & set(worst.tyres))
     found = []
     if front and case.load is not None:
         found.append("Less on the drive axle: a lighter lifted load, or its centre nearer to the mast.")

@@ -67,18 +67,38 @@ def tyre_line(
     radii: Mapping[str, float],
     areas: Mapping[str, float] | None = None,
 ) -> SoilLine:
-    """Return the line of bare ground under the tyres that meet it, whatever is laid there; radii by tyre [m].
+    """Return the line of bare ground under the tyres that meet it, alone and together; radii by tyre [m].
 
     areas: of the patch that the simulation steps under each tyre's load [m2], for its pressure is what the line is
     about; left out, that of the patch that is asked.
     """
+    found = list(met)
+    together = [one for one in {one.patch.tyre: one for one in found}.values() if one.patch.members]
     curves = []
-    for tyre, one in {one.patch.tyre: one for one in met}.items():
+    for tyre, one in {one.patch.tyre: one for one in found if not one.patch.members}.items():
         curve, part = tyre_curve(one, bands, draw, radii[tyre]), 1.0
+        beside = [each for each in together if tyre in each.patch.tyres]
+        if beside:
+            curve = _with(curve, one, beside, bands, draw, radii[tyre])
         if areas is not None:
             part = one.patch.area / areas[tyre]
         curves.append((_times(curve, part), one.patch.pressure * part))
     return line_through(curves)
+
+
+def _with(
+    alone: Curve, one: Situation, together: Sequence[Situation], bands: ZoneBands, draw: Inputs, radius: float
+) -> Curve:
+    """Return the pressure under a tyre at which ground yields, with what others near it put on the same ground.
+
+    All of them go down alike, with the loads they stand with.
+    """
+    shares = [(tyre_curve(each, bands, draw, radius), each.patch.pressure) for each in together]
+
+    def curve(depth: float) -> float:
+        return min(alone(depth), *(one.patch.pressure * at(depth) / pressure for at, pressure in shares))
+
+    return curve
 
 
 def _times(curve: Curve, part: float) -> Curve:
@@ -105,12 +125,13 @@ def tyre_curve(one: Situation, bands: ZoneBands, draw: Inputs, radius: float) ->
     assert isinstance(one.zone, Ground)
     layers, platform, known = ground_of(one.zone, bands)
     x, patch = drawn(known, bands, draw), one.patch
-    long = min(patch.length, 2.0 * radius)
+    long = min(max(each.length for each in patch.singles), 2.0 * radius)
+    more = patch.length - long if patch.members else 0.0
     ends = 1 if one.moving else 2
 
     def curve(depth: float) -> float:
         reach = sunk_patch(long, radius, depth, ends)
-        return _least(patch, replace(patch, length=reach.length), layers, platform, x, Sunk(depth, reach.depth))
+        return _least(patch, replace(patch, length=reach.length + more), layers, platform, x, Sunk(depth, reach.depth))
 
     return curve
 

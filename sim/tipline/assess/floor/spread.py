@@ -17,7 +17,7 @@ from tipline.assess.floor.answers import Span
 from tipline.assess.floor.draws import COUNT, PLANNED, TAIL, Ends, columns, fractile
 from tipline.assess.floor.known import Band, ZoneBands
 
-__all__ = ["Asker", "Ends", "Spread", "drawn", "likely", "ratio_at", "ratios", "span", "spread"]
+__all__ = ["Asker", "Ends", "Spread", "drawn", "likely", "ratio_at", "ratio_of", "ratios", "span", "spread"]
 
 Array = NDArray[np.float64]
 Inputs = Mapping[str, float]

@@ -9,7 +9,8 @@ from tipline.assess.floor.answers import Span, Spreading, ratio_words
 from tipline.assess.floor.ask import Asked, asked_of
 from tipline.assess.floor.bands import ZoneBands, stock_bands
 from tipline.assess.floor.modes_spreader import Laid
-from tipline.assess.floor.zone_modes import modes_of, opening
+from tipline.assess.floor.zone_modes import modes_of
+from tipline.assess.floor.zones import opening
 from tipline.mechanics.spreaders import braking_grip
 from tipline.model.cover import Cover
 from tipline.model.floor import Floor

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from itertools import pairwise
-from math import hypot, inf, sqrt
+from dataclasses import replace
+from math import inf, sqrt
 
 from tipline.assess.floor.answers import Unanswered
 from tipline.assess.floor.ask import Situation
@@ -15,6 +15,7 @@ from tipline.assess.floor.modes_cover import cover_modes
 from tipline.assess.floor.modes_ground import BEARING, GroundLayer, ground_modes
 from tipline.assess.floor.modes_spreader import (
     SOFT_REACTION,
+    Sheets,
     gap_mode,
     ground_modes_under,
     patch_below,
@@ -24,11 +25,11 @@ from tipline.assess.floor.modes_spreader import (
 )
 from tipline.assess.floor.place import Patch
 from tipline.assess.floor.spread import likely
-from tipline.assess.floor.zones import name_of
+from tipline.assess.floor.zones import name_of, opening
 from tipline.model.areas import Answered
 from tipline.model.asphalt import Asphalt
 from tipline.model.cover import Cover
-from tipline.model.floor import CoverZone, HoleZone, Material, SoftZone, Zone
+from tipline.model.floor import HoleZone, Material, SoftZone, Zone
 from tipline.model.ground import Ground
 from tipline.model.slab import Slab, Suspended
 from tipline.model.words import NOT_KNOWN
@@ -40,6 +41,8 @@ ALLOWED = Factor(1.0, "as allowed by whoever answers for the floor")
 PLATFORM = "platform "
 MOST_LAYERS = 3
 TOLD_NEAR = 1.0
+MEET = 4.0
+"""Tyres with no more than this many thicknesses of the slab between them may go through it in one plug."""
 AS_TOLD = ""
 SOFT_GROUND = Band(
     SOFT_REACTION, 0.5 * SOFT_REACTION, 2.0 * SOFT_REACTION, "assumed", "of a soft place", "subgrade_reaction"
@@ -54,23 +57,25 @@ ENGINEER = "a structural engineer who knows the building's drawings"
 def modes_of(one: Situation, zone_bands: ZoneBands) -> Iterator[Known]:
     """Yield the ways in which the zone of a situation can give, each with the bands of its inputs there."""
     zone, patch = one.zone, one.patch
-    if isinstance(zone, Answered) and zone.allowed_wheel_load is not None:
+    if isinstance(zone, Answered) and zone.allowed_wheel_load is not None and _as_a_wheel(patch):
         yield _allowed(one, zone), {}
     if no_strength(zone, zone_bands) is not None:
         return
-    if isinstance(zone, Slab):
+    if isinstance(zone, Slab) and patch.members:
+        yield from _punching_together(one, zone, zone_bands)
+    elif isinstance(zone, Slab):
         yield from _of_slab(one, zone, zone_bands)
     elif isinstance(zone, Ground):
         yield from _of_ground(one, zone, zone_bands)
     elif isinstance(zone, Asphalt):
-        below = patch if one.laid is None else patch_below(patch, one.laid, one.laid.sheet.thickness)
-        for mode in asphalt_modes(below, zone_bands.bands, one.moving):
+        parts = (*_on_asphalt(one), *one.others)
+        for mode in asphalt_modes(parts, patch, zone_bands.bands, one.moving):
             yield mode, zone_bands.bands
     elif isinstance(zone, Cover):
         yield from _of_cover(one, zone, zone_bands)
     elif isinstance(zone, SoftZone):
         yield from _of_soft(one, zone.bearing_pressure)
-    elif isinstance(zone, HoleZone):
+    elif isinstance(zone, HoleZone) and not patch.members:
         yield Mode("open hole", "force", "drops in", _OPEN, "as told", (), lambda _: (patch.load, 0.0)), {}
 
 
@@ -86,15 +91,53 @@ def _of_slab(one: Situation, zone: Slab, zone_bands: ZoneBands) -> Iterator[Know
         yield mode, bands
 
 
+def _punching_together(one: Situation, zone: Slab, zone_bands: ZoneBands) -> Iterator[Known]:
+    """Yield a plug under several tyres at once; their bending is asked of each with the others added.
+
+    Tyres share a plug where the sections that codes check can meet: two depths from the face of each (EN 1992-1-1,
+    6.4.2; from memory).
+    """
+    if one.patch.gap > MEET * zone_bands["thickness"].high:
+        return
+    place, bands = slab_place(one, zone, zone_bands), _slab_bands(one, zone_bands)
+    if one.laid is not None:
+        found = slab_modes_under(place, one.laid, 1.0)
+        bands |= one.laid.bands
+    elif one.laids:
+        sheets = Sheets(one.patch, one.laids)
+        found = sheets.slab_modes(place)
+        bands |= sheets.bands
+    else:
+        found = slab_modes(place)
+    for mode in found:
+        if mode.name.startswith("punching"):
+            yield mode, bands
+
+
 def _of_ground(one: Situation, zone: Ground, zone_bands: ZoneBands) -> Iterator[Known]:
     layers, platform, bands = ground_of(zone, zone_bands)
-    if one.laid is None:
+    if one.laids:
+        sheets = Sheets(one.patch, one.laids)
+        bands |= sheets.bands
+        modes = sheets.ground_modes(layers, platform, one.braking)
+    elif one.laid is None:
         modes = ground_modes(one.patch, layers, platform, one.braking)
     else:
         bands |= one.laid.bands
         modes = ground_modes_under(one.patch, one.laid, layers, platform, one.braking)
     for mode in modes:
         yield mode, bands
+
+
+def _on_asphalt(one: Situation) -> tuple[Patch, ...]:
+    """Return the patches that press on asphalt, under spreaders where they stand on some."""
+    if one.laid is not None:
+        return (replace(patch_below(one.patch, one.laid, one.laid.sheet.thickness), members=()),)
+    laids = one.laids or (None,) * len(one.patch.members)
+    if not one.patch.members:
+        return (one.patch,)
+    parts = zip(one.patch.members, laids, strict=True)
+    return tuple(part if laid is None else patch_below(part, laid, laid.sheet.thickness) for part, laid in parts)
 
 
 def _of_cover(one: Situation, zone: Cover, zone_bands: ZoneBands) -> Iterator[Known]:
@@ -107,18 +150,10 @@ def _of_cover(one: Situation, zone: Cover, zone_bands: ZoneBands) -> Iterator[Kn
         yield mode, zone_bands.bands
 
 
-def opening(cover: Cover) -> float:
-    """Return the clear opening under a cover [m]: as told, else the shorter side of its outline."""
-    if cover.span is not None:
-        return cover.span
-    outline = cover.corners if isinstance(cover, CoverZone) else ()
-    sides = [hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise((*outline, *outline[:1]))]
-    return min(sides, default=1.0)
-
-
 def _of_soft(one: Situation, law: float) -> Iterator[Known]:
     if one.laid is None:
-        yield _soft(one.patch, law), {}
+        if not one.patch.members:
+            yield _soft(one.patch, law), {}
         return
     bands = {"subgrade_reaction": SOFT_GROUND, **one.laid.bands}
     for mode in soft_modes_under(one.patch, one.laid, lambda below: _soft(below, law)):
@@ -132,6 +167,11 @@ def _soft(patch: Patch, law: float) -> Mode:
     )
 
 
+def _as_a_wheel(patch: Patch) -> bool:
+    """Whether an allowed wheel load is for this: one tyre, or twins, which stand nearer than a tyre is wide."""
+    return not patch.members or (len(patch.members) == 2 and patch.gap < patch.members[0].width)
+
+
 def no_strength(zone: Zone | Material, bands: ZoneBands) -> Unanswered | None:
     """Return why a zone gets no strength from us, None where it may have one."""
     if isinstance(zone, Slab | Asphalt | Ground | Suspended) and bands.refused:
@@ -142,7 +182,7 @@ def no_strength(zone: Zone | Material, bands: ZoneBands) -> Unanswered | None:
 def slab_place(one: Situation, slab: Slab, bands: ZoneBands) -> SlabPlace:
     """Return a tyre's place on a slab; a cavity that nobody looked for may be right under it."""
     around, patch = one.near, one.patch
-    others = tuple((other.at, other.load, other.radius) for other in one.others if _counts(other.at, patch.at))
+    others = tuple((other.at, other.load, other.radius) for other in one.others)
     told = _told_cavity(one)
     hidden = bands["cavity_radius"].high > 0.0
     reinforcement = slab.reinforcement if slab.reinforcement in ("mesh", "bars", "fibre") else "none"
@@ -185,10 +225,6 @@ def _told_cavity(one: Situation) -> bool:
     """Whether a told cavity is near enough to be asked for in place of one that nobody told of."""
     around = one.near
     return around.cavity - 1.5 * around.radius - one.patch.radius < TOLD_NEAR
-
-
-def _counts(a: tuple[float, float], b: tuple[float, float]) -> bool:
-    return hypot(a[0] - b[0], a[1] - b[1]) > 1e-6
 
 
 def _allowed(one: Situation, zone: Answered) -> Mode:

@@ -8,6 +8,7 @@ from itertools import pairwise
 from math import hypot, inf, pi, sqrt
 
 from tipline.assess.floor.place import Patch
+from tipline.model.cover import Cover
 from tipline.model.floor import CoverZone, Floor, HoleZone, Material, SlabZone, Zone
 from tipline.model.plane import Outline, Point, inside, nearest_sides, rectangle_about, to_outline, turned
 from tipline.model.slab import Cavity, Slab
@@ -20,6 +21,7 @@ __all__ = [
     "joint_lines",
     "name_of",
     "near",
+    "opening",
     "sides_of",
     "under",
 ]
@@ -144,3 +146,12 @@ def sides_of(floor: Floor, slab: Zone | Material) -> list[tuple[str, Side]]:
     if not isinstance(slab, Slab):
         return []
     return [("free edge", side) for side in _edges(floor, slab)] + [("joint", side) for side, _ in joint_lines(slab)]
+
+
+def opening(cover: Cover) -> float:
+    """Return the clear opening under a cover [m]: as told, else the shorter side of its outline."""
+    if cover.span is not None:
+        return cover.span
+    outline = cover.corners if isinstance(cover, CoverZone) else ()
+    sides = [hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise((*outline, *outline[:1]))]
+    return min(sides, default=1.0)
