@@ -1,4 +1,7 @@
-"""Range checks shared by the formulas: each refuses with one plain sentence and never clips."""
+"""Range checks shared by the formulas: each refuses with one plain sentence and never clips.
+
+Of an array, where a formula takes one (see `elementwise`), every element is checked, and given back as it is.
+"""
 
 from __future__ import annotations
 
@@ -7,11 +10,17 @@ import math
 import numpy as np
 import numpy.typing as npt
 
+from tipline.mechanics.elementwise import is_array
+
 FloatArray = npt.NDArray[np.float64]
 
 
 def finite(name: str, value: float, unit: str = "") -> float:
     """Give the value back, or refuse one that is not a finite number."""
+    if is_array(value):
+        for end in (np.min(value), np.max(value)):
+            finite(name, float(end), unit)
+        return value
     if not math.isfinite(value):
         _refuse(name, value, unit, "must be a finite number")
     return float(value)
@@ -19,6 +28,10 @@ def finite(name: str, value: float, unit: str = "") -> float:
 
 def positive(name: str, value: float, unit: str = "") -> float:
     """Give the value back, or refuse one that is not greater than 0."""
+    if is_array(value):
+        for end in (np.min(value), np.max(value)):
+            positive(name, float(end), unit)
+        return value
     if not (math.isfinite(value) and value > 0.0):
         _refuse(name, value, unit, "must be greater than 0 and finite")
     return float(value)
@@ -26,6 +39,10 @@ def positive(name: str, value: float, unit: str = "") -> float:
 
 def not_negative(name: str, value: float, unit: str = "") -> float:
     """Give the value back, or refuse one below 0."""
+    if is_array(value):
+        for end in (np.min(value), np.max(value)):
+            not_negative(name, float(end), unit)
+        return value
     if not (math.isfinite(value) and value >= 0.0):
         _refuse(name, value, unit, "must be 0 or more and finite")
     return float(value)
@@ -33,6 +50,11 @@ def not_negative(name: str, value: float, unit: str = "") -> float:
 
 def below(name: str, value: float, limit: float, unit: str = "", why: str = "") -> float:
     """Give the value back, or refuse one at or above the limit."""
+    if is_array(value) or is_array(limit):
+        both = np.broadcast_arrays(value, limit)
+        at = int(np.argmax(both[0] - both[1]))
+        below(name, float(both[0][at]), float(both[1][at]), unit, why)
+        return value
     if not value < limit:
         _refuse(name, value, unit, f"must be below {limit:.6g} {unit}".rstrip() + (f" ({why})" if why else ""))
     return float(value)
@@ -40,6 +62,10 @@ def below(name: str, value: float, limit: float, unit: str = "", why: str = "") 
 
 def within(name: str, value: float, low: float, high: float, unit: str = "", why: str = "") -> float:
     """Give the value back, or refuse one outside the two limits, both allowed."""
+    if is_array(value):
+        for end in (np.min(value), np.max(value)):
+            within(name, float(end), low, high, unit, why)
+        return value
     if not low <= value <= high:
         rule = f"must be {low:.6g} to {high:.6g} {unit}".rstrip()
         _refuse(name, value, unit, rule + (f" ({why})" if why else ""))

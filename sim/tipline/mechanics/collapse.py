@@ -10,7 +10,10 @@ import math
 from collections.abc import Mapping
 from typing import Final, Literal, NamedTuple
 
+import numpy as np
+
 from tipline.mechanics._ranges import below, not_negative, positive
+from tipline.mechanics.elementwise import greater, lesser
 from tipline.mechanics.slab import Slab, relative_stiffness_radius
 
 __all__ = [
@@ -128,8 +131,8 @@ def collapse_load(
     _ductile(reinforcement)
     Mp, Mn = not_negative("sagging", sagging, "N m/m"), positive("hogging", hogging, "N m/m")
     ratio, where = _ratio(slab, radius), _place(place)
-    share = min(ratio / _KNEE, 1.0)
-    point, patch = _at_point(where, Mp, Mn), _at_patch(where, Mp, Mn, max(ratio, _KNEE))
+    share = lesser(ratio / _KNEE, 1.0)
+    point, patch = _at_point(where, Mp, Mn), _at_patch(where, Mp, Mn, greater(ratio, _KNEE))
     return CollapseLoad((1.0 - share) * point + share * patch, _warn(ratio))
 
 
@@ -458,6 +461,7 @@ def _strength(strength: float, most: float) -> float:
 
 
 def _warn(ratio: float) -> tuple[str, ...]:
-    if ratio <= _WIDE:
+    most = float(np.max(ratio))
+    if most <= _WIDE:
         return ()
-    return (f"patch radius {ratio:.2f} of the radius of relative stiffness: the formula was made for small patches",)
+    return (f"patch radius {most:.2f} of the radius of relative stiffness: the formula was made for small patches",)

@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from typing import Final, NamedTuple
 
-from tipline.mechanics._ranges import below, not_negative
+from tipline.mechanics._ranges import below, not_negative, within
+from tipline.mechanics.elementwise import lesser
 from tipline.mechanics.slab import Slab, relative_stiffness_radius
 
 __all__ = [
@@ -167,11 +168,8 @@ def planning_stress_transfer(transfer: float | None) -> float:
     if transfer is None:
         return 0.0
     LTE = _share("transfer", transfer)
-    return min(_MOST_STRESS, 0.155 * LTE / (1.0 - 0.5 * LTE))
+    return lesser(_MOST_STRESS, 0.155 * LTE / (1.0 - 0.5 * LTE))
 
 
 def _share(name: str, value: float) -> float:
-    if not (math.isfinite(value) and 0.0 <= value <= 1.0):
-        msg = f"{name} = {value:.6g}: must be 0 to 1"
-        raise ValueError(msg)
-    return value
+    return within(name, value, 0.0, 1.0)

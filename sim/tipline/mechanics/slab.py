@@ -12,7 +12,10 @@ import math
 from dataclasses import dataclass
 from typing import Final, Literal, NamedTuple
 
-from tipline.mechanics._ranges import below, not_negative, positive
+import numpy as np
+
+from tipline.mechanics._ranges import below, not_negative, positive, within
+from tipline.mechanics.elementwise import is_array, log, sqrt, where
 
 __all__ = [
     "Slab",
@@ -49,9 +52,7 @@ class Slab:
 
     def __post_init__(self) -> None:
         positive("thickness", self.thickness, "m")
-        if not 0.005 <= self.thickness <= 3.0:
-            msg = f"thickness = {self.thickness:.6g} m: must be 0.005 m to 3 m for a plate on the ground"
-            raise ValueError(msg)
+        within("thickness", self.thickness, 0.005, 3.0, "m", "for a plate on the ground")
         positive("modulus", self.modulus, "Pa")
         below("Poisson's ratio", not_negative("Poisson's ratio", self.poisson), 0.5)
         positive("subgrade reaction", self.subgrade, "N/m3")
@@ -99,7 +100,8 @@ def relative_stiffness_radius(slab: Slab) -> float:
 
     Source: [Westergaard1926] (from memory)
     """
-    return float((flexural_stiffness(slab) / slab.subgrade) ** 0.25)
+    ratio: float = (flexural_stiffness(slab) / slab.subgrade) ** 0.25
+    return ratio
 
 
 def resisting_radius(radius: float, thickness: float) -> float:
@@ -125,7 +127,7 @@ def resisting_radius(radius: float, thickness: float) -> float:
     Source: [NPTELPavement29]
     """
     a, h = not_negative("radius", radius, "m"), positive("thickness", thickness, "m")
-    return math.sqrt(1.6 * a**2 + h**2) - 0.675 * h if a < 1.724 * h else a
+    return where(a < 1.724 * h, sqrt(1.6 * a**2 + h**2) - 0.675 * h, a)
 
 
 def interior(slab: Slab, load: float, radius: float, special: bool = True, supplementary: bool = False) -> SlabAnswer:
@@ -163,10 +165,10 @@ def interior(slab: Slab, load: float, radius: float, special: bool = True, suppl
     P, a, ell = _inputs(slab, load, radius)
     h, nu = slab.thickness, slab.poisson
     b = resisting_radius(a, h) if special else a
-    stress = 3.0 * (1.0 + nu) * P / (2.0 * math.pi * h**2) * (math.log(2.0 * ell / b) + 0.5 - EULER)
+    stress = 3.0 * (1.0 + nu) * P / (2.0 * math.pi * h**2) * (log(2.0 * ell / b) + 0.5 - EULER)
     if supplementary:
         stress += 3.0 * (1.0 + nu) * P / (64.0 * h**2) * (b / ell) ** 2
-    patch = (a / ell) ** 2 / (2.0 * math.pi) * (math.log(a / (2.0 * ell)) + EULER - 1.25)
+    patch = (a / ell) ** 2 / (2.0 * math.pi) * (log(a / (2.0 * ell)) + EULER - 1.25)
     return SlabAnswer(stress, P / (8.0 * slab.subgrade * ell**2) * (1.0 + patch), _warn(a, ell))
 
 
@@ -205,15 +207,15 @@ def edge(slab: Slab, load: float, radius: float, shape: Literal["circle", "semic
     if shape not in ("circle", "semicircle"):
         msg = f"shape = {shape!r}: must be circle or semicircle"
         raise ValueError(msg)
-    log = math.log(E * h**3 / (100.0 * k * a**4)) - 4.0 * nu / 3.0
+    part = log(E * h**3 / (100.0 * k * a**4)) - 4.0 * nu / 3.0
     if shape == "circle":
-        log += 1.84 + (1.0 - nu) / 2.0 + 1.18 * (1.0 + 2.0 * nu) * a / ell
+        part += 1.84 + (1.0 - nu) / 2.0 + 1.18 * (1.0 + 2.0 * nu) * a / ell
         patch = 1.0 - (0.76 + 0.4 * nu) * a / ell
     else:
-        log += 3.84 + (1.0 + 2.0 * nu) * a / (2.0 * ell)
+        part += 3.84 + (1.0 + 2.0 * nu) * a / (2.0 * ell)
         patch = 1.0 - (0.323 + 0.17 * nu) * a / ell
-    stress = 3.0 * (1.0 + nu) * P / (math.pi * (3.0 + nu) * h**2) * log
-    return SlabAnswer(stress, P * math.sqrt(2.0 + 1.2 * nu) / math.sqrt(E * h**3 * k) * patch, _warn(a, ell))
+    stress = 3.0 * (1.0 + nu) * P / (math.pi * (3.0 + nu) * h**2) * part
+    return SlabAnswer(stress, P * sqrt(2.0 + 1.2 * nu) / sqrt(E * h**3 * k) * patch, _warn(a, ell))
 
 
 def corner(slab: Slab, load: float, radius: float, form: Literal["1926", "1985"] = "1985") -> SlabAnswer:
@@ -325,6 +327,7 @@ def _inputs(slab: Slab, load: float, radius: float) -> tuple[float, float, float
 
 
 def _warn(a: float, ell: float) -> tuple[str, ...]:
-    if a <= _WIDE * ell:
+    ratio = float(np.max(a / ell)) if is_array(ell) else a / ell
+    if ratio <= _WIDE:
         return ()
-    return (f"patch radius {a / ell:.2f} of the radius of relative stiffness: the formula was made for up to {_WIDE}",)
+    return (f"patch radius {ratio:.2f} of the radius of relative stiffness: the formula was made for up to {_WIDE}",)

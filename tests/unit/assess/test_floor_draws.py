@@ -72,11 +72,11 @@ def test_a_fractile_by_weight_is_counted_by_hand() -> None:
 
 def test_a_product_of_two_inputs_has_the_fractiles_of_the_sum_of_their_logarithms() -> None:
     bands = {"a": Ends(1.0, 2.0, 0.5), "b": Ends(3.0, 6.0, 1.5)}
-    found = spread(lambda x: (x["a"] * x["b"], 1.0), bands, count=4000).ratio
+    found = spread(lambda x: (x["a"] * x["b"], 1.0), bands, arrays=True).ratio
     # two normals whose 95 % fractile is ln 2: together ln 2 x sqrt 2
     factor = 2.0 ** sqrt(2.0)
     assert found.likely == 3.0
-    assert found.high == pytest.approx(3.0 * factor, rel=0.01)
-    assert found.low == pytest.approx(3.0 / factor, rel=0.01)
+    assert found.high == pytest.approx(3.0 * factor, rel=0.03)
+    assert found.low == pytest.approx(3.0 / factor, rel=0.03)
     # a draw may lie past the corner of both ends, but not past both cuts
     assert 12.0 <= found.worst < 3.0 * 4.0**1.4143

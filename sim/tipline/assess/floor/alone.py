@@ -117,7 +117,7 @@ def _ratio(part: Zone | Material, near: Near, known: ZoneBands, share: float | N
     worst = None
     for mode, bands in modes_of(one, known):
         used = {name: bands[name] for name in mode.inputs}
-        ratio = ratio_at(mode.asked, used, share) * mode.factor.value
+        ratio = ratio_at(mode.asked, used, share, arrays=mode.arrays) * mode.factor.value
         worst = ratio if worst is None else max(worst, ratio)
     return worst
 

@@ -221,7 +221,7 @@ def asked_of(
 ) -> Asked:
     """Ask one mode over everything that is not known; ``weights`` of the draws of the zone, see `spread`."""
     used = {name: bands[name] for name in mode.inputs}
-    found = spread(mode.asked, used, weights)
+    found = spread(mode.asked, used, weights, arrays=mode.arrays)
     answer = Answer(
         mode=mode.name,
         zone=situation.label,

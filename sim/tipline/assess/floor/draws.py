@@ -19,19 +19,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
-from math import erf, inf, sqrt
+from math import ceil, erf, inf, sqrt
 from typing import Protocol
 from zlib import crc32
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["COUNT", "PLANNED", "TAIL", "Ends", "columns", "drawn_at", "fractile", "moving"]
+__all__ = ["COUNT", "FEW", "PLANNED", "TAIL", "Ends", "columns", "fractile", "moving"]
 
 Array = NDArray[np.float64]
 
-COUNT = 200
+COUNT = 2000
 """How many floors are drawn."""
+FEW = 200
+"""How many are drawn of a way to give that is asked set after set."""
 TAIL = 0.05
 """Share of the draws beyond either end of what is told as nine in ten."""
 PLANNED = 1.0 - TAIL
@@ -80,34 +82,41 @@ def moving(bands: Mapping[str, Ends]) -> list[str]:
 def columns(bands: Mapping[str, Ends], count: int = COUNT, where: str = "") -> dict[str, Array]:
     """Draw every input of the bands ``count`` times; columns of another ``where`` have another order."""
     return {
-        name: drawn_at(name, band, _steps(name, where, count))
-        if band.pessimistic != band.optimistic
-        else np.full(count, band.likely)
+        name: _column(name, band.likely, band.pessimistic, band.optimistic, where, count)
         for name, band in bands.items()
     }
 
 
-def drawn_at(name: str, band: Ends, probability: Array) -> Array:
+@lru_cache(maxsize=256)
+def _column(name: str, likely: float, worse: float, better: float, where: str, count: int) -> Array:
+    """Return the draws of one input, which all ways to give and all tyres share."""
+    if worse == better:
+        return _kept(np.full(count, likely))
+    return _kept(_drawn_at(name, likely, worse, better, _steps(name, where, count)))
+
+
+def _drawn_at(name: str, likely: float, worse: float, better: float, probability: Array) -> Array:
     """Return the values of an input at probabilities, 0 its pessimistic end and 1 its optimistic one."""
-    worse, better = band.pessimistic, band.optimistic
     if name in EVEN:
         return worse + probability * (better - worse)
     if name == PANEL:
         return worse + (1.0 - np.sqrt(1.0 - probability)) * (better - worse)
     part = np.interp(probability, _BELOW, _SCALE) / _REACH
     end, apart = np.where(part < 0.0, worse, better), np.abs(part)
-    if min(worse, band.likely, better) <= 0.0:
-        return np.asarray(band.likely + (end - band.likely) * np.minimum(apart, 1.0))
-    found = np.asarray(band.likely * (end / band.likely) ** apart)
+    if min(worse, likely, better) <= 0.0:
+        return np.asarray(likely + (end - likely) * np.minimum(apart, 1.0))
+    found = np.asarray(likely * (end / likely) ** apart)
     low, high = LIMITS.get(name.rpartition(" ")[2], (0.0, inf))
-    return np.clip(found, min(low, band.likely), max(high, band.likely))
+    return np.clip(found, min(low, likely), max(high, likely))
 
 
 def fractile(values: Array, share: float, weights: Array | None = None) -> float:
     """Return the least of the values that ``share`` of them, by weight, do not exceed."""
+    if weights is None:
+        index = max(ceil(share * len(values) * (1.0 - 1e-12)) - 1, 0)
+        return float(np.partition(values, index)[index])
     order = np.argsort(values, kind="stable")
-    weight = np.ones(len(values)) if weights is None else weights[order]
-    below = np.cumsum(weight)
+    below = np.cumsum(weights[order])
     index = int(np.searchsorted(below, share * below[-1] * (1.0 - 1e-12)))
     return float(values[order[min(index, len(order) - 1)]])
 
@@ -116,6 +125,9 @@ def fractile(values: Array, share: float, weights: Array | None = None) -> float
 def _steps(name: str, where: str, count: int) -> Array:
     """Return the middles of ``count`` steps of probability in an order that follows from the names."""
     order = np.random.default_rng([_SEED, crc32(f"{where}/{name}".encode())]).permutation(count)
-    steps: Array = (order + 0.5) / count
-    steps.setflags(write=False)
-    return steps
+    return _kept((order + 0.5) / count)
+
+
+def _kept(values: Array) -> Array:
+    values.setflags(write=False)
+    return values

@@ -10,19 +10,23 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import exp, inf, isfinite, log
+from math import inf, isfinite
 from typing import Literal
+
+import numpy as np
 
 from tipline.assess.floor.place import Patch
 from tipline.mechanics import punching
 from tipline.mechanics import slab as plain
 from tipline.mechanics.collapse import collapse_load, meshed_moment, meyerhof_load, plain_moment
+from tipline.mechanics.elementwise import exp, greater, is_array, lesser, log, where
 from tipline.mechanics.joints import planning_stress_transfer
 from tipline.model.plane import Point
 
 __all__ = ["BENDING", "CAVITY_RISE", "NEAR", "Factor", "Inputs", "Mode", "SlabPlace", "slab_modes", "slab_of"]
 
 Inputs = Mapping[str, float]
+Where = Literal["interior", "edge", "corner"]
 
 
 @dataclass(frozen=True)
@@ -35,7 +39,11 @@ class Factor:
 
 @dataclass(frozen=True)
 class Mode:
-    """One way to give: ``asked`` gives (demand, strength) in ``dimension`` for a set of the named inputs."""
+    """One way to give: ``asked`` gives (demand, strength) in ``dimension`` for a set of the named inputs.
+
+    ``arrays``: it also takes arrays of inputs, a set in each place, and gives arrays (see `mechanics.elementwise`); one
+    that has branches on its inputs, or calls what has, is asked set after set.
+    """
 
     name: str
     dimension: str
@@ -45,6 +53,7 @@ class Mode:
     inputs: tuple[str, ...]
     asked: Callable[[Inputs], tuple[float, float]]
     notes: tuple[str, ...] = ()
+    arrays: bool = False
 
 
 @dataclass(frozen=True)
@@ -91,7 +100,8 @@ SLAB_INPUTS = ("thickness", "flexural_strength", "modulus", "subgrade_reaction")
 
 def slab_of(inputs: Inputs) -> plain.Slab:
     """Return the slab of a set of inputs."""
-    return _slab(inputs["thickness"], inputs["modulus"], inputs.get("poisson", 0.2), inputs["subgrade_reaction"])
+    given = inputs["thickness"], inputs["modulus"], inputs.get("poisson", 0.2), inputs["subgrade_reaction"]
+    return plain.Slab(*given) if is_array(given[0]) else _slab(*given)
 
 
 @lru_cache(maxsize=1024)
@@ -123,6 +133,7 @@ def _bending_modes(place: SlabPlace) -> Iterator[Mode]:
             SLAB_INPUTS + inputs,
             lambda x: (stress(x), x["flexural_strength"]),
             _notes(place),
+            arrays=True,
         )
 
     yield mode(f"bending inside{over}", cavity, lambda x: _inside(place, x), "Westergaard 1926, special theory")
@@ -152,7 +163,8 @@ def _at_hidden_joint(place: SlabPlace) -> Mode:
         *(("cavity_radius",) if isfinite(place.cavity) else ()),
     )
     name = "bending at a joint nobody told of"
-    return Mode(name, "pressure", CRACKS, BENDING, "Westergaard 1948, less transfer", inputs, asked, _notes(place))
+    source = "Westergaard 1948, less transfer"
+    return Mode(name, "pressure", CRACKS, BENDING, source, inputs, asked, _notes(place), arrays=True)
 
 
 def _notes(place: SlabPlace) -> tuple[str, ...]:
@@ -164,15 +176,21 @@ def _notes(place: SlabPlace) -> tuple[str, ...]:
     return tuple(notes)
 
 
-@lru_cache(maxsize=1024)
 def _stress_inside(slab: plain.Slab, load: float, radius: float) -> float:
     """Return the stress under a tyre far from edges, which several ways to give ask for with the same inputs."""
+    if is_array(slab.thickness):
+        return plain.interior(slab, load, radius).stress
+    return _stress_kept(slab, load, radius)
+
+
+@lru_cache(maxsize=1024)
+def _stress_kept(slab: plain.Slab, load: float, radius: float) -> float:
     return plain.interior(slab, load, radius).stress
 
 
 def _reach(place: SlabPlace, slab: plain.Slab) -> float:
     """Return the patch's radius as the formulas take it: of a wider patch on a thin slab no more counts."""
-    return min(place.patch.radius, WIDEST * plain.relative_stiffness_radius(slab))
+    return lesser(place.patch.radius, WIDEST * plain.relative_stiffness_radius(slab))
 
 
 def _inside(place: SlabPlace, inputs: Inputs) -> float:
@@ -187,15 +205,15 @@ def _edge(place: SlabPlace, inputs: Inputs, away: float | None = None, kind: str
     radius = _reach(place, slab)
     ell = plain.relative_stiffness_radius(slab)
     inside = _stress_inside(slab, load, radius)
-    most = max(plain.edge(slab, load, radius).stress, inside)
-    far = max((place.to_edge if away is None else away) - inputs.get("edge_distance", 0.0) - radius, 0.0)
+    most = greater(plain.edge(slab, load, radius).stress, inside)
+    far = greater((place.to_edge if away is None else away) - inputs.get("edge_distance", 0.0) - radius, 0.0)
     here = inside + (most - inside) * exp(-EDGE_FADE * far / ell)
     return (here + _from_others(place, slab) * here / inside) * _cavity(place, inputs, slab, kind)
 
 
 def _joint(place: SlabPlace, inputs: Inputs) -> float:
     free = _edge(place, inputs, place.to_joint)
-    return max(free * (1.0 - _transfer(inputs)), _inside(place, inputs))
+    return greater(free * (1.0 - _transfer(inputs)), _inside(place, inputs))
 
 
 def _corner(place: SlabPlace, inputs: Inputs) -> float:
@@ -203,7 +221,7 @@ def _corner(place: SlabPlace, inputs: Inputs) -> float:
     radius = _reach(place, slab)
     ell = plain.relative_stiffness_radius(slab)
     off = inputs.get("edge_distance", 0.0)
-    far = sum(max(apart - off, 0.5 * radius) - radius for apart in (place.to_joint, place.to_other_joint))
+    far = sum(greater(apart - off, 0.5 * radius) - radius for apart in (place.to_joint, place.to_other_joint))
     top = plain.corner(slab, load, radius).stress * exp(-CORNER_FADE * far / ell)
     part = 1.0 - _transfer(inputs) if place.to_edge > place.to_joint else 1.0
     return top * part * _cavity(place, inputs, slab, "corner")
@@ -240,21 +258,18 @@ def _table(
 
 def _others(slab: plain.Slab, at: Point, others: tuple[tuple[Point, float, float], ...]) -> float:
     steps, moments = _table(slab.poisson, at, others)
-    here = min(max(log(plain.relative_stiffness_radius(slab)), steps[0]), steps[-1])
-    size = steps[1] - steps[0]
-    index = min(int((here - steps[0]) / size), len(steps) - 2)
-    part = (here - steps[index]) / size
-    return 6.0 * ((1.0 - part) * moments[index] + part * moments[index + 1]) / slab.thickness**2
+    here = np.interp(log(plain.relative_stiffness_radius(slab)), steps, moments)
+    return 6.0 * here / slab.thickness**2
 
 
 def _cavity(place: SlabPlace, inputs: Inputs, slab: plain.Slab, kind: str) -> float:
     """Return the factor on the stress for a cavity near."""
     radius = inputs.get("cavity_radius", 0.0)
-    if radius <= 0.0 or not isfinite(place.cavity):
+    if not isfinite(place.cavity):
         return 1.0
     ell = plain.relative_stiffness_radius(slab)
-    gap = max(place.cavity - radius - place.patch.radius, 0.0)
-    return 1.0 + CAVITY_RISE[kind] * min(radius / ell, 1.5) * exp(-EDGE_FADE * gap / ell)
+    gap = greater(place.cavity - radius - place.patch.radius, 0.0)
+    return 1.0 + CAVITY_RISE[kind] * lesser(radius / ell, 1.5) * exp(-EDGE_FADE * gap / ell)
 
 
 def _breaking(place: SlabPlace) -> Mode:
@@ -265,42 +280,50 @@ def _breaking(place: SlabPlace) -> Mode:
     if place.reinforcement in ("mesh", "bars", "fibre"):
         inputs += ("fibre_residual",) if place.reinforcement == "fibre" else STEEL_INPUTS
         name, source = "collapse by yield lines", "yield lines in the form in use for concrete floors; from memory"
-        return Mode(name, "force", event, COLLAPSE, source, inputs, lambda x: _yielding(place, x))
+        return Mode(name, "force", event, COLLAPSE, source, inputs, lambda x: _yielding(place, x), arrays=True)
     note = "from first crack to Meyerhof's load of 1962, the likely value between them; not compared with tests"
     source = "first crack; Meyerhof 1962, from memory"
     inputs += ("past_first_crack",)
-    return Mode(
-        "breaking after the first crack", "force", event, PAST_CRACK, source, inputs, lambda x: _past(place, x), (note,)
-    )
+    name = "breaking after the first crack"
+    return Mode(name, "force", event, PAST_CRACK, source, inputs, lambda x: _past(place, x), (note,), arrays=True)
 
 
-def _worst_stress(place: SlabPlace, inputs: Inputs) -> tuple[float, Literal["interior", "edge", "corner"]]:
-    found: dict[Literal["interior", "edge", "corner"], float] = {"interior": _inside(place, inputs)}
+def _stresses(place: SlabPlace, inputs: Inputs) -> dict[Where, float]:
+    """Return the stress by the place that a formula takes the tyre to be at."""
+    found: dict[Where, float] = {"interior": _inside(place, inputs)}
     if place.to_edge < NEAR:
         found["edge"] = _edge(place, inputs)
     elif place.to_joint < NEAR:
         found["edge"] = _joint(place, inputs)
     if place.to_other_joint < NEAR:
         found["corner"] = _corner(place, inputs)
-    worst = max(found, key=lambda name: found[name])
-    return found[worst], worst
+    return found
+
+
+def _where_worst(stresses: Mapping[Where, float], loads: Callable[[Where], float]) -> tuple[float, float]:
+    """Return the greatest stress, and the load of the place that has it."""
+    worst, load = stresses["interior"], loads("interior")
+    for name, stress in stresses.items():
+        more = stress > worst
+        worst, load = where(more, stress, worst), where(more, loads(name), load)
+    return worst, load
 
 
 def _past(place: SlabPlace, inputs: Inputs) -> tuple[float, float]:
     """Load, and the load that breaks through: ``past_first_crack`` 0 is the crack, 1 Meyerhof's load, in ratio."""
-    stress, where = _worst_stress(place, inputs)
-    load, strength = place.patch.load, inputs["flexural_strength"]
+    load, strength, slab = place.patch.load, inputs["flexural_strength"], slab_of(inputs)
+    moment, radius = plain_moment(slab.thickness, strength), _reach(place, slab)
+    stresses = _stresses(place, inputs)
+    stress, late = _where_worst(stresses, lambda name: meyerhof_load(name, moment, slab, radius).load)
     crack = load * strength / stress
-    slab = slab_of(inputs)
-    late = meyerhof_load(where, plain_moment(slab.thickness, strength), slab, _reach(place, slab)).load
-    late = max(late * _alone(place, inputs, slab), crack)
-    return load, float(crack * (late / crack) ** inputs["past_first_crack"])
+    late = greater(late * _alone(place, stresses["interior"], slab), crack)
+    return load, crack * (late / crack) ** inputs["past_first_crack"]
 
 
-def _alone(place: SlabPlace, inputs: Inputs, slab: plain.Slab) -> float:
+def _alone(place: SlabPlace, inside: float, slab: plain.Slab) -> float:
     """Part of a single tyre's collapse load that is left with other tyres and a cavity near: by the stress inside."""
     own = _stress_inside(slab, place.patch.load, _reach(place, slab))
-    return min(1.0, own / _inside(place, inputs))
+    return lesser(1.0, own / inside)
 
 
 def _yielding(place: SlabPlace, inputs: Inputs) -> tuple[float, float]:
@@ -308,23 +331,21 @@ def _yielding(place: SlabPlace, inputs: Inputs) -> tuple[float, float]:
     radius = _reach(place, slab)
     top = plain_moment(slab.thickness, inputs["flexural_strength"])
     if place.reinforcement == "fibre":
-        residual = inputs["fibre_residual"]
-        bottom = plain_moment(slab.thickness, residual) if residual > 0.0 else 0.0
+        bottom = inputs["fibre_residual"] * plain_moment(slab.thickness, 1.0)
     else:
         bottom = _steel_moment(inputs, slab.thickness)
-    _, where = _worst_stress(place, inputs)
+    stresses = _stresses(place, inputs)
     kind: Literal["mesh", "fibre"] = "fibre" if place.reinforcement == "fibre" else "mesh"
-    found = collapse_load(where, bottom, top, slab, radius, kind).load
-    return place.patch.load, found * _alone(place, inputs, slab)
+    _, found = _where_worst(stresses, lambda name: collapse_load(name, bottom, top, slab, radius, kind).load)
+    return place.patch.load, found * _alone(place, stresses["interior"], slab)
 
 
 def _steel_moment(inputs: Inputs, thickness: float) -> float:
     """Return the moment of the lower steel; more of it than a section can use counts no further."""
     strength, steel = inputs["compressive_strength"], inputs["steel_yield"]
-    depth = min(inputs["steel_depth"], thickness - 0.02)
+    depth = lesser(inputs["steel_depth"], thickness - 0.02)
     most = 0.99 * 0.36 * depth * 0.85 * strength / steel
-    area = min(inputs["steel_area"], most)
-    return meshed_moment(area, steel, depth, strength) if area > 0.0 else 0.0
+    return meshed_moment(lesser(inputs["steel_area"], most), steel, depth, strength)
 
 
 def _punching(place: SlabPlace) -> Mode:

@@ -19,7 +19,7 @@ __all__ = ["LEAST", "questions"]
 
 MOST = 2
 LEAST = 0.15
-"""Part of the range (of the logarithm of its ends' ratio) that an answer takes off at least (our choice)."""
+"""Part of the range (of its ends' ratio, on the logarithm) that an answer has to take off to be told (our choice)."""
 HOW: dict[str, tuple[str, str]] = {
     "thickness": ("Core it: how thick is {zone}", "thickness"),
     "flexural_strength": ("Test a core: how strong is the concrete of {zone}", "compressive_strength"),
@@ -103,7 +103,8 @@ def _measured(band: Ends, kind: str) -> _Measured:
 def _then(worst: Asked, name: str, band: Ends) -> Span:
     """Ask again with one input known as a measurement knows it."""
     known: Mapping[str, Ends] = {**worst.bands, name: band}
-    return spread(worst.mode.asked, known, worst.weights).ratio.scaled(worst.answer.factor)
+    found = spread(worst.mode.asked, known, worst.weights, arrays=worst.mode.arrays).ratio
+    return found.scaled(worst.answer.factor)
 
 
 def _told(text: str, now: Span, then: Span) -> str:

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from math import inf, isfinite
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline.assess.floor.answers import Span
-from tipline.assess.floor.draws import COUNT, PLANNED, TAIL, Ends, columns, fractile
+from tipline.assess.floor.draws import COUNT, FEW, PLANNED, TAIL, Ends, columns, fractile
 from tipline.assess.floor.known import Band, ZoneBands
 
 __all__ = ["Asker", "Ends", "Spread", "drawn", "likely", "ratio_at", "ratio_of", "ratios", "span", "spread"]
@@ -44,10 +44,16 @@ def likely(bands: Mapping[str, Ends]) -> dict[str, float]:
     return {name: band.likely for name, band in bands.items()}
 
 
-def spread(asked: Asker, bands: Mapping[str, Ends], weights: Array | None = None, count: int = COUNT) -> Spread:
+def spread(
+    asked: Asker,
+    bands: Mapping[str, Ends],
+    weights: Array | None = None,
+    *,
+    arrays: bool = False,
+) -> Spread:
     """Ask for (demand, strength) over all draws; a strength of 0 gives an infinite ratio.
 
-    weights: of the draws, where something is known that tells some of them apart.
+    weights: of the draws, where something is known that tells some of them apart. arrays: the asker takes them.
     """
     middle = likely(bands)
     ends = {
@@ -56,7 +62,7 @@ def spread(asked: Asker, bands: Mapping[str, Ends], weights: Array | None = None
         else []
         for name, band in bands.items()
     }
-    demand, strength = _over(asked, columns(bands, count), count)
+    demand, strength = _over(asked, bands, arrays)
     found = ratios(demand, strength)
     at_likely = asked(middle)
     at_worst = _worst(asked, bands, ends, (float(demand[found.argmax()]), float(strength[found.argmax()])))
@@ -69,12 +75,12 @@ def spread(asked: Asker, bands: Mapping[str, Ends], weights: Array | None = None
 
 
 def ratio_at(
-    asked: Asker, bands: Mapping[str, Ends], share: float | None, weights: Array | None = None, count: int = COUNT
+    asked: Asker, bands: Mapping[str, Ends], share: float | None, weights: Array | None = None, *, arrays: bool = False
 ) -> float:
     """Return demand over strength at a fractile of the draws, or by what is likely where that is None."""
     if share is None:
         return ratio_of(*asked(likely(bands)))
-    return fractile(ratios(*_over(asked, columns(bands, count), count)), share, weights)
+    return fractile(ratios(*_over(asked, bands, arrays)), share, weights)
 
 
 def span(values: Array, at_likely: float, at_worst: float, weights: Array | None = None) -> Span:
@@ -119,11 +125,13 @@ def drawn(known: Mapping[str, Band], bands: ZoneBands, draw: Inputs) -> dict[str
     return inputs
 
 
-def _over(asked: Asker, drawn: Mapping[str, Array], count: int) -> tuple[Array, Array]:
-    """Ask over columns of inputs, one set after the other."""
-    if not drawn:
-        demand, strength = asked({})
-        return np.full(count, demand), np.full(count, strength)
+def _over(asked: Asker, bands: Mapping[str, Ends], arrays: bool) -> tuple[Array, Array]:
+    """Ask over the draws, all at once where the asker takes arrays, else a few, one set after the other."""
+    count = COUNT if arrays else FEW
+    drawn = columns(bands, count)
+    if arrays or not drawn:
+        demand, strength = asked(cast("Inputs", drawn))
+        return np.broadcast_to(demand, count), np.broadcast_to(strength, count)
     lists = {name: column.tolist() for name, column in drawn.items()}
     pairs = [asked(dict(zip(lists, row, strict=True))) for row in zip(*lists.values(), strict=True)]
     both = np.array(pairs)

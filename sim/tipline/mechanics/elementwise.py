@@ -1,0 +1,75 @@
+"""Functions that take plain numbers at the speed of `math` and arrays element by element, for formulas asked of both.
+
+A formula written with these, and with no branch on its inputs, answers for one set of inputs and for thousands of them
+alike. The types say ``float``: an array of the shape (n,) stands wherever one is drawn.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+__all__ = ["atan", "cbrt", "exp", "greater", "is_array", "lesser", "log", "sin", "sqrt", "tan", "where"]
+
+
+def is_array(x: object) -> bool:
+    """Whether arrays are asked for."""
+    return isinstance(x, np.ndarray)
+
+
+def exp(x: float) -> float:
+    """Return e to the x."""
+    return np.exp(x) if is_array(x) else math.exp(x)
+
+
+def log(x: float) -> float:
+    """Return the natural logarithm."""
+    return np.log(x) if is_array(x) else math.log(x)
+
+
+def sqrt(x: float) -> float:
+    """Return the square root."""
+    return np.sqrt(x) if is_array(x) else math.sqrt(x)
+
+
+def cbrt(x: float) -> float:
+    """Return the cube root."""
+    return np.cbrt(x) if is_array(x) else math.cbrt(x)
+
+
+def sin(x: float) -> float:
+    """Return the sine of an angle [rad]."""
+    return np.sin(x) if is_array(x) else math.sin(x)
+
+
+def tan(x: float) -> float:
+    """Return the tangent of an angle [rad]."""
+    return np.tan(x) if is_array(x) else math.tan(x)
+
+
+def atan(x: float) -> float:
+    """Return the angle [rad] of a tangent."""
+    return np.arctan(x) if is_array(x) else math.atan(x)
+
+
+def greater(a: float, *others: float) -> float:
+    """Return the greatest of the arguments."""
+    for b in others:
+        a = np.maximum(a, b) if is_array(a) or is_array(b) else (b if b > a else a)
+    return a
+
+
+def lesser(a: float, *others: float) -> float:
+    """Return the least of the arguments."""
+    for b in others:
+        a = np.minimum(a, b) if is_array(a) or is_array(b) else (b if b < a else a)
+    return a
+
+
+def where(condition: bool, then: float, otherwise: float) -> float:
+    """Return the one where the condition holds and the other elsewhere; both have to be defined everywhere."""
+    if is_array(condition):
+        found: float = np.where(condition, then, otherwise)  # type: ignore[assignment]
+        return found
+    return then if condition else otherwise
