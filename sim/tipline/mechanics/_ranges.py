@@ -10,7 +10,7 @@ import math
 import numpy as np
 import numpy.typing as npt
 
-from tipline.mechanics.elementwise import is_array
+from tipline.elementwise import is_array
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -12,8 +12,8 @@ from typing import Final, Literal, NamedTuple
 
 import numpy as np
 
+from tipline.elementwise import greater, lesser
 from tipline.mechanics._ranges import below, not_negative, positive
-from tipline.mechanics.elementwise import greater, lesser
 from tipline.mechanics.slab import Slab, relative_stiffness_radius
 
 __all__ = [

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 from typing import Final, NamedTuple
 
+from tipline.elementwise import lesser
 from tipline.mechanics._ranges import below, not_negative, within
-from tipline.mechanics.elementwise import lesser
 from tipline.mechanics.slab import Slab, relative_stiffness_radius
 
 __all__ = [

@@ -14,8 +14,8 @@ from typing import Final, Literal, NamedTuple
 
 import numpy as np
 
+from tipline.elementwise import is_array, log, sqrt, where
 from tipline.mechanics._ranges import below, not_negative, positive, within
-from tipline.mechanics.elementwise import is_array, log, sqrt, where
 
 __all__ = [
     "Slab",

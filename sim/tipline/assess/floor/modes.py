@@ -16,10 +16,10 @@ from typing import Literal
 import numpy as np
 
 from tipline.assess.floor.place import Patch
+from tipline.elementwise import exp, greater, is_array, lesser, log, where
 from tipline.mechanics import punching
 from tipline.mechanics import slab as plain
 from tipline.mechanics.collapse import collapse_load, meshed_moment, meyerhof_load, plain_moment
-from tipline.mechanics.elementwise import exp, greater, is_array, lesser, log, where
 from tipline.mechanics.joints import planning_stress_transfer
 from tipline.model.plane import Point
 
@@ -41,7 +41,7 @@ class Factor:
 class Mode:
     """One way to give: ``asked`` gives (demand, strength) in ``dimension`` for a set of the named inputs.
 
-    ``arrays``: it also takes arrays of inputs, a set in each place, and gives arrays (see `mechanics.elementwise`); one
+    ``arrays``: it also takes arrays of inputs, a set in each place, and gives arrays (see `tipline.elementwise`); one
     that has branches on its inputs, or calls what has, is asked set after set.
     """
 
