@@ -5,23 +5,22 @@ from __future__ import annotations
 import errno
 import math
 import os
-import re
 import shutil
 import signal
 import sys
-import threading
 import time
 import warnings
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, TextIO
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TextIO
 
 import typer
 from typer.core import TyperGroup
 
 from tipline.errors import CacheNote, InputError, TiplineError
+from tipline.printable import printable
 
 if TYPE_CHECKING:
     from types import FrameType
@@ -32,14 +31,9 @@ BAD_INPUT = 2
 INTERRUPTED = 130
 PATIENCE = 5.0
 """How long [s] a further Ctrl-C is passed over, while what the first one stopped is cleared away."""
-SOON_GONE = 1.5
-"""How long [s] libraries may take to put themselves away after a sweep was interrupted."""
 SOON, LONG = 3.0, 15.0
 """From when on [s] a stage says how long it will take; how often [s] it does where each time is a new line."""
 
-_STEERING = re.compile(r"(?!^)\r|[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
-"""Control characters but for the tab, the end of a line and a return that begins a text of ours; and what turns the
-direction of writing."""
 _Mistyped: type[Any] = typer.BadParameter.__mro__[1]
 """What is raised for any command line that cannot be read."""
 _SAID_PLAINLY = (
@@ -72,6 +66,9 @@ def _typed_wrong_told(ctx: Any = None) -> Iterator[None]:
         params = ctx.command.commands[name].params if name else ()
         _tell(f"tipline: {_typed_wrong(error, name, params)}")
         raise typer.Exit(BAD_INPUT) from None
+    except KeyboardInterrupt:  # before a command has begun
+        _tell("tipline: interrupted; nothing was left behind")
+        raise typer.Exit(_interrupted_by()) from None
 
 
 def _typed_wrong(error: Any, name: str, params: Sequence[Any]) -> str:
@@ -375,11 +372,10 @@ def sweep(
                 except KeyboardInterrupt:
                     raise Interrupted(result.report.rows, result.report.rows) from None
         except Interrupted as stopped:
-            _end_soon()
             progress.close()
             kept = f"{stopped.kept} of {stopped.rows} rows are kept in {target}; go on with --resume --out {target}"
             _tell(f"tipline: interrupted; {kept}")
-            raise typer.Exit(_interrupted_by()) from None
+            _leave(_interrupted_by())
         progress.close()
         _say(delivered, json, f"Written to {target}/")
         if result.report.lost == result.report.rows:
@@ -517,12 +513,13 @@ def _interrupted_by() -> int:
     return 128 + _Request.by
 
 
-def _end_soon() -> None:
-    """End this process even if a library does not let go of it; what is finished is on disk."""
-    code = _interrupted_by()
-    last = threading.Timer(SOON_GONE, lambda: os._exit(code))
-    last.daemon = True
-    last.start()
+def _leave(code: int) -> NoReturn:
+    """End an interrupted sweep, also where workers are not put away yet: they see that this process has gone."""
+    from tipline.sweeps.interrupts import Undisturbed
+
+    if Undisturbed.at_it:
+        os._exit(code)  # their library would wait for them; what is finished is on disk, and all is told
+    raise typer.Exit(code) from None
 
 
 @contextmanager
@@ -552,7 +549,7 @@ def _target(out: Path | None, name: str) -> AbstractContextManager[Path]:
 def _print(text: str) -> None:
     """Print on stdout; that nobody reads it, or no more of it, changes neither what is written nor the exit code."""
     try:
-        typer.echo(_printable(text))
+        typer.echo(printable(text))
     except BrokenPipeError:
         _give_up(sys.stdout)
     except OSError as error:
@@ -561,10 +558,10 @@ def _print(text: str) -> None:
         raise InputError(msg, remedy="Print it elsewhere; a folder that was to be written is there") from error
 
 
-def _tell(text: str, *, end: bool = True) -> None:
-    """Print on stderr, likewise; where that does not take it there is nobody to tell."""
+def _tell(text: str, *, end: bool = True, anew: bool = False) -> None:
+    """Print on stderr, likewise; ``anew``: over the line that is there. Where it takes nothing nobody is told."""
     try:
-        typer.echo(_printable(text), err=True, nl=end)
+        typer.echo("\r" * anew + printable(text), err=True, nl=end)
     except OSError:
         _give_up(sys.stderr)
 
@@ -574,11 +571,6 @@ def _give_up(stream: TextIO) -> None:
     nothing = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nothing, stream.fileno())
     os.close(nothing)
-
-
-def _printable(text: str) -> str:
-    """Return a text without what would steer the terminal; titles and names of files may hold anything."""
-    return _STEERING.sub("?", text)
 
 
 def _overrides(settings: list[str] | None) -> dict[str, str]:
@@ -645,7 +637,7 @@ class _Progress:
         said = f"{stage} ... {int(100 * part)} %{self._left(part, now)}"
         if said != self._said:
             blank = " " * max(0, len(self._said) - len(said))
-            _tell(f"\r{said}{blank}" if self._live else said, end=not self._live)
+            _tell(f"{said}{blank}", end=not self._live, anew=self._live)
             self._said, self._told = said, now
 
     def _left(self, part: float, now: float) -> str:

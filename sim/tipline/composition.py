@@ -442,16 +442,17 @@ def _is_floor(name: str) -> bool:
     """Whether a name or file is a floor and not a scenario: a shipped floor's name, or a file without a truck."""
     import tomllib
 
+    from tipline.model.document import read_text
     from tipline.model.shipped import list_shipped
 
     if name in list_shipped()["floor"]:
         return True
     path = Path(name)
-    if not name.endswith(".toml") or not path.is_file():
+    if not name.lower().endswith(".toml") or not path.is_file():
         return False
     try:
-        found = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError):
+        found = tomllib.loads(read_text(path, name))
+    except (InputError, ValueError, RecursionError):  # told when it is read
         return False
     return "setup" not in found and "machine" not in found and bool({"elsewhere", "zone", "friction"} & set(found))
 

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from tipline import units as unit_table
 from tipline.errors import TiplineError
 from tipline.notebook import Shown, marks, to_dataset, to_frame
+from tipline.printable import cell
 
 if TYPE_CHECKING:
     import xarray
@@ -178,7 +179,7 @@ class Run(Shown):
         heads = [f"{name} [{channel.unit}]" if channel.unit else name for name, channel in columns.items()]
         with path.open("w", newline="", encoding="utf-8") as stream:
             writer = csv.writer(stream)
-            writer.writerow([*heads, *facts])
+            writer.writerow([cell(head) for head in (*heads, *facts)])
             values = np.column_stack([channel.values for channel in columns.values()]).tolist()
             writer.writerows([*row, *facts.values()] for row in values)
 

@@ -106,6 +106,8 @@ _SLOPE_UNITS = ("%", "deg", "rad", "1:50", "mm/m", "in/ft")
 _RISE = {"%": 0.01, "mm/m": 0.001, "cm/m": 0.01, "in/ft": 1 / 12}
 _OFFSET = {"degC": 273.15, "degF": 459.67 * 5 / 9}
 
+_BLANKS = re.compile("[\u00a0\u2007\u2009\u202f]")
+"""Blanks that word processors put between a number and its unit, so that no line is broken there."""
 _NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 _QUANTITY = re.compile(rf"({_NUMBER})\s*([^\s0-9+\-.,:][^,:]*)?", re.ASCII)
 _FEET_INCHES = re.compile(r"([+-]?)([0-9]+)\s*ft\s+([0-9]+(?:\.[0-9]+)?)\s*in", re.ASCII)
@@ -128,7 +130,7 @@ def parse(text: str, dimension: str) -> float:
     ``dimension`` is one of `DIMENSIONS`. A slope becomes its angle [rad]. Raises ValueError in plain words when
     the unit is absent, unknown, ambiguous or of another dimension, and when the value is not finite.
     """
-    text = text.strip()
+    text = _BLANKS.sub(" ", text).strip()
     special = _parse_special(text, dimension)
     if special is not None:
         return _finite(special, text)

@@ -14,6 +14,7 @@ from typing import Any
 from tipline.errors import InputError, InputErrors
 from tipline.model.positions import Path, line_numbers
 from tipline.model.quantities import DEFAULT, ORIGINS
+from tipline.printable import STEERING, printable
 
 __all__ = ["FROM_SET", "Document", "dotted", "read_text"]
 
@@ -127,6 +128,11 @@ class Document:
         self._set(key.split("."), text, key)
 
     def _unpack(self, node: Any, path: Path, problems: list[InputError]) -> Any:
+        for text in node if isinstance(node, dict) else (node,):
+            if isinstance(text, str) and (found := STEERING.search(text)):
+                reason = f"holds a control character, U+{ord(found[0]):04X}, which would steer a screen"
+                where = {"file": self.shown, "line": self.line(path), "key": printable(dotted(path))}
+                problems.append(InputError(reason, value=in_words(text), remedy="Remove it", **where))  # type: ignore[arg-type]
         if isinstance(node, dict) and "value" in node:
             self._note_origin(node, path, problems)
             return self._unpack(node["value"], path, problems)

@@ -15,6 +15,7 @@ from tipline.model.origins import fill_origins
 from tipline.model.problems import Finding, build, refuse
 from tipline.model.shipped import Kind, find
 from tipline.model.spreaders import Stock
+from tipline.printable import printable
 
 __all__ = ["load_document", "read_floor", "read_machine", "read_stock", "to_floor", "to_machine"]
 
@@ -49,7 +50,7 @@ def load_document(kind: Kind, path: Path, shown: str) -> Document:
     """Return a file as plain data; its ``name`` is that of the file unless it says otherwise."""
     document = Document.from_text(read_text(path, shown), shown)
     if kind != "scenario":
-        document.data.setdefault("name", path.stem)
+        document.data.setdefault("name", printable(path.stem))
     return document
 
 

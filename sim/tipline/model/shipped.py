@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Literal
 
 from tipline.errors import InputError
+from tipline.printable import printable
 
 __all__ = ["Kind", "find", "list_shipped"]
 
@@ -44,11 +45,11 @@ def find(kind: Kind, name: str, beside: Path | None = None) -> tuple[Path, str]:
         raise _absent(kind, name)
     path = Path(name) if beside is None else beside / name
     _refuse_no_file(kind, path, name)
-    return path, str(path)
+    return path, printable(str(path))
 
 
 def _is_path(name: str) -> bool:
-    return "/" in name or "\\" in name or name.endswith(".toml") or name in {".", ".."}
+    return "/" in name or "\\" in name or name.lower().endswith(".toml") or name in {".", ".."}
 
 
 def _folder(kind: Kind) -> Path:
@@ -102,5 +103,5 @@ def _names(kind: Kind) -> str:
 
 
 def _clip(name: str) -> str:
-    shown = "".join(letter if letter.isprintable() else "?" for letter in name)
+    shown = printable(name).replace("\n", "?")
     return shown if len(shown) <= 120 else shown[:120] + "..."

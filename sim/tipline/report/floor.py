@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from tipline.assess.floor.answers import Span
 from tipline.notebook import marks
+from tipline.printable import cell
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.sections import spelled
@@ -191,7 +192,7 @@ def rows_csv(rows: list[dict[str, Any]], demo: bool) -> str:
     stream, facts = io.StringIO(), marks(demo)
     writer = csv.DictWriter(stream, [*rows[0], *facts], lineterminator="\n")
     writer.writeheader()
-    writer.writerows({**row, **facts} for row in rows)
+    writer.writerows({name: cell(value) for name, value in {**row, **facts}.items()} for row in rows)
     return stream.getvalue()
 
 

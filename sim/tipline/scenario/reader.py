@@ -14,6 +14,7 @@ from tipline.model.origins import fill_origins
 from tipline.model.problems import build, refuse
 from tipline.model.reader import to_floor, to_machine
 from tipline.model.shipped import Kind, find
+from tipline.printable import printable
 from tipline.scenario.case import AsRead, Case
 from tipline.scenario.checks import check_scenario, fork_height, pin_near
 from tipline.scenario.spec import Scenario
@@ -59,7 +60,7 @@ def read(
 
 def text_at(kind: Kind, given: str, path: Path, shown: str) -> Text:
     """Return the text of a file; raises InputError when it cannot be read."""
-    return Text(kind, given, str(path.parent), path.stem, shown, read_text(path, shown))
+    return Text(kind, given, str(path.parent), printable(path.stem), shown, read_text(path, shown))
 
 
 def _known(kind: Kind, given: str, texts: Sequence[Text]) -> Text | None:

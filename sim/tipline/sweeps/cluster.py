@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 __all__ = ["Cluster", "cluster", "has_dask", "local_cluster"]
 
 _PATIENCE = "10s"
-_SOON, _LATE = 2.5, 60.0
+_SOON, _LATE = 3.0, 60.0
 """How long [s] the end of what dask has begun is waited for, after an error or Ctrl-C and else."""
 _LOOK = 0.02
 """How often [s] it is looked whether a task is done."""
@@ -109,7 +109,7 @@ def local_cluster(job: Job, work: Work, limit: float, workers: int, folder: Path
     code_folder()  # chosen once, for all of them
     with _same_environment(), _begun() as (apart, stack):
         os.environ["PYTHONSAFEPATH"] = "1"  # what lies in the current folder is not theirs to load
-        resource_tracker.ensure_running()  # as it starts it lets Ctrl-C through
+        _start_tracker()
         try:
             client = apart.do(lambda: stack.enter_context(_local_client(workers, folder)))
         except (OSError, RuntimeError) as error:
@@ -120,6 +120,20 @@ def local_cluster(job: Job, work: Work, limit: float, workers: int, folder: Path
         while given.take() is None:
             heed()
         yield given
+
+
+def _start_tracker() -> None:
+    """Start Python's tracker of what processes share, which is to clear up in silence."""
+    before = os.environ.get("PYTHONWARNINGS")
+    quiet = "ignore::UserWarning:multiprocessing.resource_tracker"
+    os.environ["PYTHONWARNINGS"] = f"{before},{quiet}" if before else quiet
+    try:
+        resource_tracker.ensure_running()
+    finally:
+        if before is None:
+            del os.environ["PYTHONWARNINGS"]
+        else:
+            os.environ["PYTHONWARNINGS"] = before
 
 
 @contextmanager

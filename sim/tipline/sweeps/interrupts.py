@@ -76,7 +76,12 @@ def waited_for(done: Future[T]) -> T:
 
 
 class Undisturbed:
-    """A thread for what is not to be broken off in the middle; whoever waits for it can be."""
+    """A thread for what is not to be broken off in the middle; whoever waits for it can be.
+
+    ``at_it``: whether one is still at what was waited for in vain.
+    """
+
+    at_it = False
 
     def __init__(self) -> None:
         self._asked: SimpleQueue[tuple[Callable[[], Any], Future[Any]] | None] = SimpleQueue()
@@ -88,7 +93,8 @@ class Undisturbed:
 
     def try_for(self, seconds: float, what: Callable[[], object]) -> None:
         """Have a call made that is waited for so long only, and not broken off if it takes longer."""
-        wait([self._begun(what)], seconds)
+        if wait([self._begun(what)], seconds).not_done:
+            Undisturbed.at_it = True
 
     def end(self) -> None:
         """Let the thread end when it has done what it was asked."""
@@ -107,3 +113,4 @@ class Undisturbed:
                 done.set_result(what())
             except BaseException as error:  # noqa: BLE001 - it is raised where it is waited for
                 done.set_exception(error)
+        Undisturbed.at_it = False

@@ -1,0 +1,23 @@
+"""Texts of others where they are shown: nothing in them steers a terminal, a page or a spreadsheet."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+__all__ = ["STEERING", "cell", "printable"]
+
+STEERING = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+"""Control characters but for the tab and the end of a line, and what turns the direction of writing."""
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+"""How what a spreadsheet would work out begins."""
+
+
+def printable(text: str) -> str:
+    """Return a text with a question mark for each character that steers."""
+    return STEERING.sub("?", text)
+
+
+def cell(value: Any) -> Any:
+    """Return a value for a cell of CSV; a text that a spreadsheet would work out gets an apostrophe before it."""
+    return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value

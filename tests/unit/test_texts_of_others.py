@@ -1,0 +1,148 @@
+"""Files as word processors write them are read; what would steer a screen or a spreadsheet is not shown."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Callable
+from pathlib import Path
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner, Result
+
+from tipline import cli, scenario, units
+from tipline.errors import InputError
+from tipline.model import read_floor, read_machine, read_stock
+from tipline.model.shipped import find
+from tipline.printable import STEERING, cell, printable
+from tipline.report.floor import rows_csv
+from tipline.results import Run
+from tipline.scenario.route import read_route
+from tipline.scenario.sweep_reader import read_sweep
+
+SCENARIO = "front-tyre-breaks-through-load-high"
+ROUTE = 'path = [["2 m", "2.6 m"], ["14 m", "2.6 m"]]\n'
+READERS: dict[str, tuple[str, Callable[..., object]]] = {
+    "scenario": (SCENARIO, scenario.read),
+    "machine": ("demo-truck-a", read_machine),
+    "floor": ("demo-hall-c", read_floor),
+    "stock": ("demo-stock-a", read_stock),
+    "sweep": ("one-front-tyre-breaks-through", read_sweep),
+    "route": ("", read_route),
+}
+ESCAPES = ["\x1b[31mred", "a\x07bell", "line\rover", "\x9b31m", "\u202eback to front", "\x7f"]
+
+
+def text_of(kind: str) -> str:
+    return ROUTE if kind == "route" else find(kind, READERS[kind][0])[0].read_text(encoding="utf-8")  # type: ignore[arg-type]
+
+
+@pytest.fixture
+def invoke(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Result]:
+    monkeypatch.chdir(tmp_path)
+    return lambda *words: CliRunner().invoke(cli.app, [str(word) for word in words])
+
+
+@pytest.mark.parametrize("name", ["own.toml", "own.TOML", "own.Toml"])
+@pytest.mark.parametrize("kind", READERS)
+def test_a_byte_order_mark_and_capitals_in_the_ending_are_taken(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str, name: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path(name).write_text(text_of(kind), encoding="utf-8-sig")
+    READERS[kind][1](Path(name))
+
+
+def test_a_floor_with_a_byte_order_mark_is_a_floor(invoke: Callable[..., Result]) -> None:
+    Path("own.TOML").write_text(text_of("floor"), encoding="utf-8-sig")
+    result = invoke("floor", "own.TOML", "--no-pictures", "--quiet")
+    assert result.exit_code in (0, 4), result.stderr
+
+
+@pytest.mark.parametrize("blank", ["\u00a0", "\u202f", "\u2009", "\u2007"])
+def test_a_blank_that_does_not_break_may_stand_before_a_unit(blank: str) -> None:
+    assert units.parse(f"5.2{blank}t", "mass") == 5200.0
+    assert units.parse(f"6{blank}ft{blank}3{blank}in", "length") == units.parse("6 ft 3 in", "length")
+    assert units.parse(f"12{blank}kN{blank}m", "torque") == 12e3
+    assert units.parse(f"2{blank}%", "slope") == units.parse("2 %", "slope")
+    with pytest.raises(ValueError, match="not a number with a unit"):
+        units.parse(f"10{blank}000{blank}kg", "mass")
+
+
+@pytest.mark.parametrize("bad", ESCAPES)
+def test_a_control_character_is_refused_and_not_shown(tmp_path: Path, bad: str) -> None:
+    written = "".join(
+        letter if letter.isascii() and letter.isprintable() else f"\\u{ord(letter):04x}" for letter in bad
+    )
+    for old, new in (
+        ('title = "', f'title = "{written}'),
+        ("[setup]", f'"{written}" = 1\n[setup]'),
+        ("\n[load]", f'\n[load]\ncolour = {{ value = "{written}", origin = "told" }}'),
+    ):
+        path = tmp_path / "own.toml"
+        path.write_text(text_of("scenario").replace(old, new, 1), encoding="utf-8")
+        with pytest.raises(
+            InputError, match=rf"holds a control character, U\+{ord(STEERING.search(bad)[0]):04X}"
+        ) as told:  # type: ignore[index]
+            scenario.read(path)
+        assert not STEERING.search(str(told.value))
+        assert str(told.value).startswith(f"{path}:")
+
+
+def test_a_text_of_several_lines_is_not_refused(tmp_path: Path) -> None:
+    path = tmp_path / "own.toml"
+    text = re.sub(r'title = ".*"', 'title = """one\n\ttwo\r\nthree"""', text_of("scenario"), count=1)
+    path.write_text(text, encoding="utf-8")
+    scenario.read(path)
+
+
+@pytest.mark.parametrize("bad", ESCAPES)
+def test_nothing_that_is_typed_steers_the_screen(invoke: Callable[..., Result], bad: str) -> None:
+    for words in (
+        ("check", f"{bad}.toml"),
+        ("check", SCENARIO, "--set", f"title={bad}"),
+        ("check", SCENARIO, "--set", f"{bad}=1"),
+        ("check", SCENARIO, f"--{bad}"),
+        (bad,),
+        ("check", SCENARIO, "--units", bad),
+    ):
+        result = invoke(*words)
+        assert result.exit_code == 2
+        assert not STEERING.search(result.output), repr(result.output)
+
+
+def test_a_file_whose_name_steers_is_read_and_named_without(invoke: Callable[..., Result]) -> None:
+    Path("a\x1b[31mb.toml").write_text(text_of("scenario"), encoding="utf-8")
+    result = invoke("check", "a\x1b[31mb.toml", "--out", "out", "--quiet")
+    assert result.exit_code in (0, 4), result.stderr
+    for path in Path("out").rglob("*"):
+        assert not STEERING.search(path.name)
+        assert path.is_dir() or not STEERING.search(path.read_text(encoding="utf-8"))
+
+
+def test_lines_and_tabs_are_left() -> None:
+    assert printable("a\tb\nc\x00\x1b[0m") == "a\tb\nc??[0m"
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(1)", "\t=1"])
+def test_a_cell_that_a_spreadsheet_would_work_out_is_quoted(tmp_path: Path, text: str) -> None:
+    written = rows_csv([{"zone": text, "load": -1.5, "note": "a=b"}], demo=False)
+    (row,) = csv.DictReader(io.StringIO(written))
+    assert (row["zone"], row["load"], row["note"]) == (f"'{text}", "-1.5", "a=b")
+    assert cell(text) == f"'{text}"
+    assert cell(-1.5) == -1.5
+
+
+def test_the_columns_of_a_run_are_quoted_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from tipline import results
+
+    channel = SimpleNamespace(unit="N", values=np.array([-1.0, 2.0]))
+    monkeypatch.setattr(results, "_columns", lambda _: {"=tyre": channel})
+    run = Run.__new__(Run)
+    monkeypatch.setattr(Run, "_marks", lambda _: {"caution": "-"})
+    run.to_csv(tmp_path / "run.csv")
+    with (tmp_path / "run.csv").open(encoding="utf-8", newline="") as file:
+        assert list(csv.reader(file)) == [["'=tyre [N]", "caution"], ["-1.0", "-"], ["2.0", "-"]]
