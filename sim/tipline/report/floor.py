@@ -8,7 +8,8 @@ from dataclasses import replace
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from tipline.assess.floor.answers import Span
+from tipline.assess.floor.answers import Span, digits, range_words, ratio_words
+from tipline.assess.floor.draws import COUNT, FEW, PLANNED
 from tipline.notebook import marks
 from tipline.printable import cell
 from tipline.report import wording
@@ -22,23 +23,29 @@ if TYPE_CHECKING:
 
 __all__ = ["FLOOR_SCHEMA", "floor_page", "floor_summary", "rows_csv", "sheet_page"]
 
-FLOOR_SCHEMA = "tipline.floor/1"
+FLOOR_SCHEMA = "tipline.floor/2"
 _MOST_ROWS = 12
 _TWO = (
     "Planning limit: expected strength over the factor. Expected strength: where it is expected to give. Two numbers."
 )
-_ALL = "Each range is over everything that is not known, together."
+_ALL = (
+    f"Likely: with all that is not known as it is likely to be. Nine in ten: {COUNT} floors were drawn from what may "
+    f"be there ({FEW} for ways to give with spreaders and the like); nine in ten of them lie between the two figures. "
+    f"Planning goes by the upper one, the {100 * PLANNED:.0f} % draw, for the factors in a planning limit are made for "
+    "characteristic values, which standards take as 5 % fractiles. All at its worst at once is far rarer and decides "
+    "nothing."
+)
 
 
 def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
     """Give the page of what is asked of a floor."""
     sections: list[Section] = [
+        Points("What to find out first", tuple(one.text for one in report.questions), _FIRST),
         Points("Planning limit exceeded", report.exceeded),
         _answers(report),
         *_governing(report, system),
         _unanswered(report, system),
         Points("Left out", report.left_out, _BY_FORMULAS),
-        Points("What to find out", tuple(one.text for one in report.questions), "What would narrow this most."),
         _inverses(report, system),
         Points("What would bring it down", (*(one.text for one in report.spreaders), *report.remedies)),
         _tyres(report, system),
@@ -64,7 +71,16 @@ _BY_FORMULAS = (
 _NOT_STATED = "Not stated in the files, or stated without where it comes from; each may change the answer."
 
 
+_FIRST = "What would narrow the answer that governs most; a question that would change little is not asked."
+
+
 def _span(span: Span, dimension: str, system: System) -> str:
+    """Give the likely value, then nine in ten draws."""
+    told, likely = _range(span, dimension, system), quantity(_rounded(span.likely), dimension, system)
+    return likely if told == likely else f"{likely}; nine in ten {told}"
+
+
+def _range(span: Span, dimension: str, system: System) -> str:
     low, high = (quantity(_rounded(value), dimension, system) for value in (span.low, span.high))
     return low if low == high else f"{low} to {high}"
 
@@ -81,12 +97,23 @@ def _answers(report: FloorReport) -> Table:
         key = answer.setup, answer.tyre, answer.zone
         if key not in seen:
             seen.add(key)
-            rows.append((f"{answer.tyre}, {answer.setup}", answer.zone, answer.mode, answer.words))
+            rows.append((f"{answer.tyre}, {answer.setup}", answer.zone, answer.mode, *_ratios(answer)))
     note = f"{_ALL} {_TWO}"
     if len(rows) > _MOST_ROWS:
         note += f" The {_MOST_ROWS} that ask most of {len(rows)}; floor.csv holds all."
     title = "What each tyre asks of the floor, its worst place"
-    return Table(title, ("tyre", "zone", "way to give", "what it asks for"), tuple(rows[:_MOST_ROWS]), note)
+    columns = (
+        "tyre", "zone", "way to give", "of the planning limit, likely", "nine in ten", "all at its worst",
+        "of the expected strength",
+    )  # fmt: skip
+    return Table(title, columns, tuple(rows[:_MOST_ROWS]), note)
+
+
+def _ratios(answer: Answer) -> tuple[str, str, str, str]:
+    """Give the ratios: to the planning limit likely, nine in ten and at the worst, and to the expected strength."""
+    span = answer.of_limit
+    strength = f"{ratio_words(answer.of_strength)}: {answer.event}" if answer.strength_known else "not known here"
+    return digits(span.likely), range_words(span), digits(span.worst), strength
 
 
 def _governing(report: FloorReport, system: System) -> tuple[Table, ...]:
@@ -133,12 +160,21 @@ def _unanswered(report: FloorReport, system: System) -> Table:
 
 
 def _inverses(report: FloorReport, system: System) -> Table:
-    rows = tuple((one.zone, one.what, _span(one.needed, one.dimension, system)) for one in report.inverses)
+    rows = tuple(
+        (
+            one.zone,
+            one.what,
+            quantity(_rounded(one.needed.likely), one.dimension, system),
+            _range(one.needed, one.dimension, system),
+        )
+        for one in report.inverses
+    )
+    columns = ("zone", "what", "likely", "nine in ten")
     if any(one.dimension == "force" for one in report.inverses):
-        note = "The range is over everything that is not known; its lower end is with all of it as bad as it may be."
-        return Table("Tyre loads at which a planning limit is reached", ("zone", "what", "tyre load"), rows, note)
-    note = "The range is over the rest of what is not known: its upper end is enough over all of it."
-    return Table("What would be enough", ("zone", "what", "needed"), rows, note)
+        note = f"Planning goes by the lower figure: 19 of 20 draws carry more. {_ALL}"
+        return Table("Tyre loads at which a planning limit is reached", columns, rows, note)
+    note = "With the rest of what is not known drawn: the upper figure is enough in 19 of 20 draws."
+    return Table("What would be enough", columns, rows, note)
 
 
 def _tyres(report: FloorReport, system: System) -> Table:
@@ -179,7 +215,7 @@ def _every_answer(report: FloorReport, system: System) -> tuple[Table, ...]:
             "Every way to give, worst first",
             columns,
             rows,
-            f"{_ALL} The first {2 * _MOST_ROWS}; floor.csv holds all.",
+            f"The first {2 * _MOST_ROWS}; floor.csv holds all.",
             brief=False,
         ),
     )
@@ -206,6 +242,8 @@ def floor_summary(report: FloorReport) -> dict[str, Any]:
         "floor": report.floor,
         "subject": report.subject,
         "lead": report.lead,
+        "draws": COUNT,
+        "planned_at_fractile": PLANNED,
         "governing": None if worst is None else report.rows()[0],
         "planning_limits_exceeded": list(report.exceeded),
         "answers": report.rows(),

@@ -25,7 +25,7 @@ SPREAD_OFF = (
 FLOOR_TITLE = "Over the range of the floor's strength"
 _NOTE = "Each run draws what was varied between its ends; the floor's strength stays as in this run."
 _STEPS = "Looked for in steps, 5 % at first: an ending that comes and goes within a step is not seen."
-_FLOOR_NOTE = "Each run has a floor drawn evenly between the ends of what is not known; all else is as in this run."
+_FLOOR_NOTE = "Each run has a floor drawn from what may be there, as in floor; all else is as in this run."
 _VARIED = (
     "All together, evenly from one end to the other. How far they lie apart follows from how each value is known: "
     "common practice, no source. What stands as 100 % is as stated for each tyre."
@@ -144,7 +144,9 @@ def within_floor(found: FloorBreaks | None, system: System) -> tuple[Points, ...
     low, likely, high = (quantity(value, "force", system) for value in (span.low, span.likely, span.high))
     items = [f"The floor breaks in {found.broke} of {found.runs} runs."]
     items.append(f"The truck ended: {_counts(found.endings)}.")
-    items.append(f"The floor's weakest part breaks at a tyre load of {low} to {high}, likely {likely}.")
+    items.append(
+        f"The floor's weakest part is likely to break at a tyre load of {likely}, over the drawn ones {low} to {high}."
+    )
     if found.decides:
         items.append(f"What decides most: {found.decides}.")
     return (Points(FLOOR_TITLE, tuple(items), _FLOOR_NOTE),)

@@ -54,7 +54,7 @@ class OutcomeTable(Protocol):
 
 
 class Between(Protocol):
-    """The least, the likely and the greatest of a value."""
+    """Nine in ten draws of a value from low to high, the likely one, and that with all at its worst at once."""
 
     @property
     def low(self) -> float: ...
@@ -62,6 +62,8 @@ class Between(Protocol):
     def likely(self) -> float: ...
     @property
     def high(self) -> float: ...
+    @property
+    def worst(self) -> float: ...
 
 
 class FloorBreaks(Protocol):

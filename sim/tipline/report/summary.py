@@ -121,7 +121,7 @@ def _peak(one: FloorPeak) -> dict[str, Any]:
 
 
 def _ends(span: Between) -> dict[str, float]:
-    return {"low": span.low, "likely": span.likely, "high": span.high}
+    return {"low": span.low, "likely": span.likely, "high": span.high, "worst": span.worst}
 
 
 def _timed(values: Mapping[str, Timed], factor: float) -> dict[str, dict[str, float]]:

@@ -26,6 +26,7 @@ __all__ = [
     "StressMap",
     "TyreSheet",
     "Unanswered",
+    "digits",
     "in_words",
     "judged",
     "range_words",
@@ -361,35 +362,39 @@ def _unmarked(answer: Answer) -> Span:
 
 
 def share_words(span: Span, what: str) -> str:
-    """Give ratios to something: the likely one, then nine in ten draws, then the worst corner where it lies beyond."""
-    likely = _digits(span.likely)
+    """Give ratios to something: the likely one, then nine in ten draws, then the worst corner where it lies beyond.
+
+    "3.9 times the planning limit, nine in ten draws 2.6 to 7.2, all at its worst at once 12".
+    """
+    likely, told, beyond = digits(span.likely), range_words(span), _beyond(span)
     times = "times" if span.likely > 1.0 and isfinite(span.likely) else "of"
-    told, beyond = range_words(span), _beyond(span)
-    about = [f"nine in ten {told}"] if told != likely else []
-    about += [f"all at its worst at once {beyond}"] if beyond else []
-    return f"{likely} {times} {what}" + (f" ({'; '.join(about)})" if about else "")
+    parts = [f"{likely} {times} {what}"]
+    parts += [f"nine in ten draws {told}"] if told != likely else []
+    parts += [f"all at its worst at once {beyond}"] if beyond else []
+    return ", ".join(parts)
 
 
 def ratio_words(span: Span) -> str:
     """Give ratios with two digits, the likely one first: "1.2 (nine in ten 0.7 to 1.4)"."""
-    likely, told = _digits(span.likely), range_words(span)
+    likely, told = digits(span.likely), range_words(span)
     return likely if told == likely else f"{likely} (nine in ten {told})"
 
 
 def range_words(span: Span) -> str:
-    """Give nine in ten draws of a ratio: "0.7 to 1.4"; "more than all" where there is no strength."""
-    low, high = _digits(span.low), _digits(span.high)
+    """Give nine in ten draws of a ratio: "0.7 to 1.4"."""
+    low, high = digits(span.low), digits(span.high)
     return low if low == high else f"{low} to {high}"
 
 
 def _beyond(span: Span) -> str:
     """Give the worst corner where it reads otherwise than the upper end."""
-    if isnan(span.worst) or _digits(span.worst) == _digits(span.high):
+    if isnan(span.worst) or digits(span.worst) == digits(span.high):
         return ""
-    return _digits(span.worst)
+    return digits(span.worst)
 
 
-def _digits(value: float) -> str:
+def digits(value: float) -> str:
+    """Give a ratio with two digits, more where it lies near one; "more than all" where there is no strength."""
     if not isfinite(value):
         return "more than all"
     if value < 0.005:
@@ -409,8 +414,8 @@ def judged(answer: Answer) -> str:
     """Say how sure it is that the planning limit is exceeded, and what decides where it is not."""
     span = answer.of_limit
     if span.low > 1.0:
-        return ": exceeded in more than 19 of 20 draws"
+        return " (exceeded in more than 19 of 20 draws)"
     if span.high <= 1.0:
         return ""
-    told = "exceeded by what is likely" if span.likely > 1.0 else "planning goes by the upper figure"
-    return f": {told}" + (f"; {answer.decides} decides" if answer.decides else "")
+    told = "exceeded by what is likely" if span.likely > 1.0 else "exceeded, for planning goes by the upper figure"
+    return f" ({told}" + (f"; {answer.decides} decides)" if answer.decides else ")")

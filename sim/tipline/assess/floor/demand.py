@@ -205,7 +205,7 @@ def _lead(answers: Sequence[Answer], unanswered: Sequence[Unanswered], asking: _
         parts.append(f"no strength from us for {zones}: others must answer")
     if answers:
         worst = answers[0]
-        parts.append(f"{worst.who} {_asks(worst)} ({worst.mode}, {worst.zone}){_decided(worst)}")
+        parts.append(f"{worst.zone}, {worst.mode}: {worst.who} {_asks(worst)}{_decided(worst)}")
     return "; ".join(parts) or "the floor is taken as rigid: nothing was asked of it"
 
 

@@ -19,8 +19,9 @@ def remedies(case: Case, answers: Sequence[Answer], stocked: bool) -> tuple[str,
     found = []
     if worst.dimension in ("force", "pressure") and worst.of_limit.high < 50.0:
         most = worst.tyre_load / worst.of_limit.high
+        here = show(worst.tyre_load, "force")
         found.append(
-            f"Less tyre load: about {show(most, 'force')} on {worst.who} in place of {show(worst.tyre_load, 'force')} "
+            f"Less tyre load: {show(most, 'force', 'si', 2)} on {worst.who} in place of {here} "
             "stays within the planning limit in 19 of 20 draws (in proportion; a smaller patch asks a little more)."
         )
     found += _by_setup(case, worst)
