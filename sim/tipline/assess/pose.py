@@ -13,6 +13,7 @@ from tipline.assess import barrier, limits, lines
 from tipline.assess.planning import FLOOR_LEVEL, LEAST_STEER_SHARE, PLANNING_SHARE, governs, plate_load, stops_planned
 from tipline.assess.statics import Pose, Truck, truck_of
 from tipline.assess.together import Together, both_at_once, stopping_distance, towards
+from tipline.assess.weighings import Weighed, weighed
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.notebook import Shown, figure, marks, to_frame
@@ -39,7 +40,7 @@ class PoseReport(Shown):
     which it still stands (nan: not even without). ``balance_point``: x, y in the truck frame. ``energy_to_tip`` [J] by
     line. ``floor``: what it asks of the floor. ``lean``: to which side the mast's play lies in the loads shown;
     distances
-    are the least over both sides.
+    are the least over both sides. ``weighings``: what scales said against the machine file, the worst first.
     """
 
     title: str
@@ -67,6 +68,7 @@ class PoseReport(Shown):
     assumed_count: int = 0
     governs: tuple[str, ...] = ()
     reasons: Mapping[str, str] = field(default_factory=dict)
+    weighings: tuple[Weighed, ...] = ()
 
     def rows(self) -> list[dict[str, Any]]:
         """Give one record a figure, in SI."""
@@ -154,6 +156,7 @@ def _described(truck: Truck, poses: tuple[Pose, Pose], worse: Pose) -> PoseRepor
         assumed=tuple(case.assumed),
         assumed_count=case.assumed_count,
         governs=governs(case, plate_load(case, truck)),
+        weighings=weighed(case.machine),
     )
 
 

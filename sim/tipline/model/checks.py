@@ -6,7 +6,7 @@ import itertools
 import math
 from collections.abc import Iterator
 
-from tipline.model.machine import DriveAxle, Machine, Mast, SteerAxle, Tyre
+from tipline.model.machine import DriveAxle, Machine, Mast, SteerAxle, Tyre, Weighing
 from tipline.model.problems import Finding
 from tipline.units import show
 
@@ -14,6 +14,9 @@ __all__ = ["check_machine", "is_on_step"]
 
 TOLERANCE = 5e-4
 """Two lengths closer than this are one (0.5 mm)."""
+OF_TOTAL = 0.05
+"""How far two axle readings may add up to another total, as a part of it: axles are weighed one after the other, with
+the other one higher or lower (our choice)."""
 
 
 def check_machine(machine: Machine) -> Iterator[Finding]:
@@ -24,6 +27,8 @@ def check_machine(machine: Machine) -> Iterator[Finding]:
     yield from _check_counterweight(machine)
     yield from _check_mast(machine.mast)
     yield from _check_attachments(machine)
+    for index, one in enumerate(machine.weighings):
+        yield from _check_weighing(machine, one, ("weighings", index))
 
 
 def is_on_step(extension: float, stroke: float, step: float | None) -> bool:
@@ -127,3 +132,25 @@ def _check_attachments(machine: Machine) -> Iterator[Finding]:
         if row.attachment != "none" and getattr(machine, row.attachment) is None:
             reason = f"the machine has no {row.attachment}"
             yield Finding(("capacity_plate", index, "attachment"), reason, f"Add [{row.attachment}] or correct the row")
+
+
+def _check_weighing(machine: Machine, one: Weighing, at: tuple[str | int, ...]) -> Iterator[Finding]:
+    """Ask that a weighing has a reading and a set-up that the machine can have."""
+    axles = [value for value in (one.drive_axle, one.steer_axle) if value is not None]
+    if one.total is None and not axles:
+        yield Finding(at, "it has no reading", "Give drive_axle, steer_axle or total")
+    if one.total is not None and len(axles) == 2 and abs(sum(axles) - one.total) > OF_TOTAL * one.total:
+        reason = f"drive_axle and steer_axle add up to {show(sum(axles), 'mass')}"
+        yield Finding((*at, "total"), reason, "Correct one of the three, or leave it out")
+    if one.attachment != "none" and getattr(machine, one.attachment) is None:
+        yield Finding((*at, "attachment"), f"the machine has no {one.attachment}", "Correct the weighing")
+    if one.lifted_load is not None and one.attachment == "none":
+        yield Finding((*at, "lifted_load"), "nothing carries it", 'Give attachment: "forks" or "jib"')
+    if one.load_centre is not None and one.lifted_load is None:
+        yield Finding((*at, "load_centre"), "there is no lifted_load", "Give both or neither")
+    stroke, step = machine.counterweight.stroke, machine.counterweight.step
+    if one.extension is not None and not is_on_step(one.extension, stroke, step):
+        yield Finding((*at, "extension"), "the counterweight cannot be pinned there", "Correct the weighing")
+    most = machine.ballast_slab.most if machine.ballast_slab is not None else 0
+    if one.slabs is not None and one.slabs > most:
+        yield Finding((*at, "slabs"), f"the machine takes at most {most}", "Correct the weighing")

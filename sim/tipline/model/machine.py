@@ -210,7 +210,7 @@ class CapacityPlate(Spec):
 
 
 class Weighing(Spec):
-    """Scale readings of the truck in one set-up."""
+    """Scale readings of the truck in one set-up, on a level floor; ``load_centre`` out from the fork face."""
 
     drive_axle: Annotated[Mass | None, Setting()] = None
     steer_axle: Annotated[Mass | None, Setting()] = None
@@ -219,6 +219,7 @@ class Weighing(Spec):
     slabs: Count | None = Field(default=None, ge=0, le=50)
     attachment: Attachment = "none"
     lifted_load: Annotated[Mass | None, Setting()] = None
+    load_centre: Annotated[NonNegativeLength | None, Setting()] = None
     note: str = ""
 
 

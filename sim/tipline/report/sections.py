@@ -13,6 +13,7 @@ from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.spread import heading, spread_sections, varied
 from tipline.report.subject import Common, OutcomeTable, PoseReport, RunReport, Timed, Varied
+from tipline.report.weighings import disagreement, weighings
 from tipline.report.wording import LINES, System, gap, moment, quantity, share
 
 _SWING = "Swing: the frame starts to swing onto its stop. Tip: over the outer contacts with the stop in."
@@ -48,6 +49,7 @@ NOTHING = Beside()
 def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING) -> Page:
     """Give the page of one run."""
     sections: list[Section] = [
+        *_weighed_first(report.pose, system),
         _outcome(report, system),
         *spread_sections(report, system),
         *_exceeded(report),
@@ -64,6 +66,7 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
         sections.append(outcomes(report.outcome_table, system))
     sections += [
         *varied(report.spread, system),
+        *_weighed_last(report.pose, system),
         *_grounds(report),
         *_inputs(beside, system),
         _numerics(report, system),
@@ -72,7 +75,7 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
     return Page(
         title=report.title,
         mark=wording.mark(report.demo, f"computed, not recorded · run {report.run_id}", _count(report, beside)),
-        lead=wording.spell(heading(report), system),
+        lead=wording.spell(_warned(report.pose, heading(report)), system),
         demo=report.demo,
         sections=spelled(sections, system),
     )
@@ -81,6 +84,7 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
 def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHING) -> Page:
     """Give the page of a pose at rest."""
     sections: list[Section] = [
+        *_weighed_first(report, system),
         *_exceeded(report),
         *_falling(report),
         _pose_distances(report, system),
@@ -91,15 +95,35 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
     if against:
         note = "Each alone, everything else as stated, up to the point of tipping, sliding or rolling."
         sections.append(Table("What it holds against, alone", ("what", "up to"), against, note))
-    sections += [_limits(report, system), *_grounds(report), *_inputs(beside, system), _files(beside)]
+    sections += [
+        _limits(report, system),
+        *_weighed_last(report, system),
+        *_grounds(report),
+        *_inputs(beside, system),
+        _files(beside),
+    ]
     beyond = ", but a planning limit is exceeded" if report.exceeded and report.stands.startswith("stands") else ""
     return Page(
         title=report.title,
         mark=wording.mark(report.demo, "computed, at rest", _count(report, beside)),
-        lead=wording.spell(report.stands + beyond, system),
+        lead=wording.spell(_warned(report, report.stands + beyond), system),
         demo=report.demo,
         sections=spelled(sections, system),
     )
+
+
+def _warned(report: PoseReport, lead: str) -> str:
+    """Put before a lead that the truck of the file is not the one that was weighed, where that is so."""
+    wrong = disagreement(report.weighings)
+    return f"{wrong}; by the file: {lead}" if wrong else lead
+
+
+def _weighed_first(report: PoseReport, system: System) -> tuple[Section, ...]:
+    return weighings(report.weighings, system) if disagreement(report.weighings) else ()
+
+
+def _weighed_last(report: PoseReport, system: System) -> tuple[Section, ...]:
+    return () if disagreement(report.weighings) else weighings(report.weighings, system)
 
 
 def _count(report: Common, beside: Beside) -> int:

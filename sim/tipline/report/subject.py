@@ -281,6 +281,23 @@ class RunReport(Common, Protocol):
         ...
 
 
+class Weighed(Protocol):
+    """One weighing [kg] against the file."""
+
+    @property
+    def setup(self) -> str: ...
+    @property
+    def reading(self) -> Mapping[str, float]: ...
+    @property
+    def own(self) -> Mapping[str, float]: ...
+    @property
+    def misfit(self) -> Mapping[str, float]: ...
+    @property
+    def note(self) -> str: ...
+    @property
+    def disagrees(self) -> bool: ...
+
+
 class PoseReport(Common, Protocol):
     """An assessed pose, at rest."""
 
@@ -304,6 +321,11 @@ class PoseReport(Common, Protocol):
     def distances(self) -> Mapping[str, float]: ...
     @property
     def swing(self) -> Mapping[str, float]: ...
+    @property
+    def weighings(self) -> Sequence[Weighed]:
+        """Give what scales said against the machine file, the worst first."""
+        ...
+
     @property
     def over(self) -> str | None:
         """Give the tip line it goes over where it does not stand."""

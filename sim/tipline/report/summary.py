@@ -14,6 +14,7 @@ from typing import Any
 from tipline import units
 from tipline.report.spread import SPREAD_OFF, floor_summary, spread_summary
 from tipline.report.subject import Between, Common, FloorPeak, PoseReport, RunReport, Timed, Varied
+from tipline.report.weighings import weighing_summary
 
 RUN_SCHEMA = "tipline.summary/1"
 POSE_SCHEMA = "tipline.check/1"
@@ -54,6 +55,7 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
         "floor_peaks": [_peak(one) for one in report.floor_peaks],
         "spread": spread_summary(report.spread),
         "floor_spread": floor_summary(report.floor_breaks),
+        "weighings": weighing_summary(report.pose.weighings),
         "numerics": dict(report.numerics),
         "events": [{"time_s": when, "what": what} for when, what in report.events],
         **_grounds(report),
@@ -89,6 +91,7 @@ def pose_summary(report: PoseReport, facts: Mapping[str, Any] | None = None) -> 
             "weight_kN": report.weight * 1e-3,
         },
         "floor": _floor(report),
+        "weighings": weighing_summary(report.weighings),
         "holds_against": _limits(report.holds_against),
         **_grounds(report),
         **(facts or {}),

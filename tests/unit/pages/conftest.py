@@ -95,6 +95,7 @@ class FakePoseReport:
     energy_to_tip: dict[str, float] = field(default_factory=lambda: {"front": 61_000.0})
     hole_depth_limits: dict[str, float] = field(default_factory=lambda: {"left": 0.094})
     floor: None = None
+    weighings: tuple[()] = ()
     holds_against: tuple[tuple[str, float, str], ...] = (("stop no shorter than", 1.1, "acceleration"),)
     holds_only_while: tuple[tuple[str, float, str], ...] = (("gross load at most", 5320.0, "mass"),)
     exceeded: tuple[str, ...] = ("the steer axle carries less than 10 %",)

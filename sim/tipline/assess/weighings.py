@@ -1,0 +1,96 @@
+"""What scales have said of the truck, against what its file makes it weigh in the same set-up."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from tipline.geometry.assembly import assemble
+from tipline.mechanics.statics import steer_axle_share
+from tipline.model.machine import Machine, Weighing
+from tipline.scenario.spec import Setup
+from tipline.units import show
+
+__all__ = ["Weighed", "weighed"]
+
+SHARE, LEAST = 0.02, 150.0
+"""Scales and file agree where they differ by no more than this part of the reading or this mass [kg], whichever is
+more: a driver, fuel and tools (our choice)."""
+_LOWERED = 0.1
+"""Fork height at which a truck is taken to be weighed [m]; the mast upright, so it moves no weight ahead."""
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """One weighing: ``reading`` and the file's ``own`` weight [kg] of ``drive axle``, ``steer axle``, ``total``.
+
+    Only what was read, and what can be compared, stands in both. ``setup``: in words. ``note``: what was taken for it.
+    """
+
+    setup: str
+    reading: Mapping[str, float]
+    own: Mapping[str, float]
+    note: str = ""
+
+    @property
+    def misfit(self) -> dict[str, float]:
+        """What the file has more than the scales [kg], by axle and in all."""
+        return {name: self.own[name] - read for name, read in self.reading.items()}
+
+    @property
+    def disagrees(self) -> bool:
+        """Whether one of them is more than a driver, fuel and tools can make."""
+        return any(abs(by) > max(SHARE * self.reading[name], LEAST) for name, by in self.misfit.items())
+
+
+def weighed(machine: Machine) -> tuple[Weighed, ...]:
+    """Compare every weighing of a machine file, the worst first, with the file's own masses and centres."""
+    found = [_compared(machine, one) for one in machine.weighings]
+    return tuple(sorted(found, key=lambda one: -max(abs(by) for by in one.misfit.values())))
+
+
+def _compared(machine: Machine, one: Weighing) -> Weighed:
+    reach = machine.jib.reach_pins[0] if machine.jib is not None and one.attachment == "jib" else None
+    setup = Setup(
+        counterweight_extension=one.extension or 0.0,
+        ballast_slabs=one.slabs or 0,
+        attachment=one.attachment,
+        fork_height=_LOWERED,
+        jib_reach=reach,
+    )
+    built = assemble(machine, setup)
+    mass, centre = built.mass[built.mass > 0.0], built.centre[built.mass > 0.0]
+    notes = [] if reach is None else [f"the jib is taken at its shortest pin, {show(reach, 'length')}"]
+    by_axle = True
+    if one.lifted_load is not None:
+        mass = np.append(mass, one.lifted_load)
+        by_axle = one.load_centre is not None
+        ahead = machine.carriage.face + (one.load_centre or 0.0)
+        centre = np.vstack([centre, (ahead, 0.0, _LOWERED)])
+    if not by_axle:
+        notes.append("axle by axle it cannot be compared: its load_centre is not stated")
+    total = float(mass.sum())
+    steer = total * steer_axle_share(mass, centre, machine.wheelbase)
+    own = {"drive axle": total - steer, "steer axle": steer, "total": total}
+    reading = _reading(one, by_axle=by_axle)
+    return Weighed(_words(one), reading, {name: own[name] for name in reading}, "; ".join(notes))
+
+
+def _reading(one: Weighing, *, by_axle: bool) -> dict[str, float]:
+    total = one.total
+    if total is None and one.drive_axle is not None and one.steer_axle is not None:
+        total = one.drive_axle + one.steer_axle
+    read = {"drive axle": one.drive_axle, "steer axle": one.steer_axle} if by_axle else {}
+    return {name: value for name, value in {**read, "total": total}.items() if value is not None}
+
+
+def _words(one: Weighing) -> str:
+    out = "counterweight at home" if not one.extension else f"counterweight {show(one.extension, 'length')} out"
+    out += " (not told)" if one.extension is None else ""
+    slabs = f"{one.slabs or 'no'} ballast slab{'' if one.slabs == 1 else 's'}"
+    slabs += " (not told)" if one.slabs is None else ""
+    on = {"none": "nothing attached", "forks": "forks", "jib": "jib"}[one.attachment]
+    load = "" if one.lifted_load is None else f", {show(one.lifted_load, 'mass')} lifted"
+    return f"{one.note}: {out}, {slabs}, {on}{load}".removeprefix(": ")
