@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import combinations
 from math import pi
 from pathlib import Path
 
@@ -21,11 +22,12 @@ from tipline.assess.floor.bands import zone_bands
 from tipline.assess.floor.breaks import broke_by_load
 from tipline.assess.floor.laws import floor_laws
 from tipline.assess.floor.modes_asphalt import stress_below
-from tipline.assess.floor.place import Patch, as_one, clusters
+from tipline.assess.floor.place import Patch, as_one, clusters, spoken
 from tipline.assess.floor.zone_modes import modes_of
 from tipline.geometry.ground import ZoneLaw
-from tipline.model import read_floor
+from tipline.model import read_floor, read_stock
 from tipline.model.floor import Floor
+from tipline.model.plane import rectangle_about, shared_area
 from tipline.scenario import Case
 
 Make = Callable[..., Case]
@@ -284,3 +286,52 @@ def test_a_lid_breaks_under_the_sum_of_what_stands_on_it(mass: float, breaks: bo
     assert max(both) < 80e3
     assert (sum(both) > 125e3) is breaks
     assert broke_by_load(run) is breaks
+
+
+STOCK = (
+    'title = "square mats"\ndemo = true\norigin = "demo"\n[[item]]\nname = "square"\nkind = "timber_mat"\n'
+    'size = ["1.2 m", "1.2 m"]\nthickness = "300 mm"\ngrade = "D40"\njoined = "bolted"\ncount = 10\n'
+)
+WEAK = '[elsewhere]\nkind = "ground"\n[[elsewhere.layer]]\nsoil = { value = "stiff clay", origin = "measured" }\n'
+
+
+def test_spreaders_lie_beside_each_other_and_twins_get_one_under_both(
+    twins: Callable[..., Case], tmp_path: Path
+) -> None:
+    """Mats of 1.2 m do not fit at the 0.33 m from twin to twin."""
+    (tmp_path / "stock.toml").write_text(STOCK, encoding="utf-8")
+    report = demand(twins(WEAK, 8.0), stock=read_stock(tmp_path / "stock.toml"))
+    found = [one for one in report.spreaders if one.found]
+    assert {one.tyre for one in found} >= {
+        "front-left-inner and front-left-outer", "front-right-inner and front-right-outer",
+    }  # fmt: skip
+    outlines = [rectangle_about(one.at, one.size[:2], one.heading) for one in found]
+    assert all(shared_area(one, other) < 1e-9 for one, other in combinations(outlines, 2))
+    drawn = [area.outline for area in report.plan.areas if area.kind == "spreader needed"]
+    assert drawn == outlines
+    for sheet in found:
+        outline = rectangle_about(sheet.at, sheet.size[:2], sheet.heading)
+        under = [
+            one.tyre for one in report.tyres if shared_area(rectangle_about(one.at, one.patch, 0.0), outline) > 0.0
+        ]
+        assert sheet.tyre == spoken(sorted(under))
+
+
+def test_a_spreader_carries_what_stands_on_it_together(twins: Callable[..., Case], tmp_path: Path) -> None:
+    """What the choice of a mat promises is what a floor with that mat laid there is then asked."""
+    (tmp_path / "stock.toml").write_text(STOCK, encoding="utf-8")
+    found = [one for one in demand(twins(WEAK, 8.0), stock=read_stock(tmp_path / "stock.toml")).spreaders if one.found]
+    laid = "".join(
+        f'[[spreader]]\nname = "mat {n}"\nkind = "timber_mat"\nsize = ["1.2 m", "1.2 m"]\ngrade = "D40"\n'
+        f'thickness = {{ value = "300 mm", origin = "demo" }}\njoined = "bolted"\n'
+        f'at = ["{one.at[0]} m", "{one.at[1]} m"]\n'
+        for n, one in enumerate(found)
+    )
+    after = demand(twins(WEAK + laid, 8.0), detail=False)
+    for one in found:
+        on = [each for each in after.answers if set(each.tyres) & set(one.tyre.split(" and "))]
+        alone = max(each.of_limit.likely for each in on if spoken(sorted(each.tyres)) == one.tyre)
+        assert alone == pytest.approx(max(each.of_limit.likely for each in on if "on mat" in each.zone), rel=0.3)
+        assert alone <= one.after.likely * 1.01
+    last = [each.of_limit.likely for each in after.answers if set(each.tyres) & set(found[-1].tyre.split(" and "))]
+    assert max(last) == pytest.approx(found[-1].after.likely, rel=0.05)

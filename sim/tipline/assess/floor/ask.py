@@ -17,7 +17,7 @@ from tipline.assess.floor.answers import Answer, Span
 from tipline.assess.floor.bands import spreader_bands
 from tipline.assess.floor.modes_spreader import Laid
 from tipline.assess.floor.patches import patches
-from tipline.assess.floor.place import Patch, as_one, clusters
+from tipline.assess.floor.place import Patch, as_one, clusters, spoken
 from tipline.assess.floor.spread import Ends, ratio_of, spread
 from tipline.assess.floor.zones import Near, name_of, near, opening, under
 from tipline.model.cover import Cover
@@ -77,8 +77,10 @@ class Situation:
 
     @property
     def label(self) -> str:
-        """Name of the zone, with the spreader that is laid on it there."""
-        return self.name if self.laid is None else f"{self.name}, on {self.laid.sheet.name}"
+        """Name of the zone, with the spreaders that are laid on it there."""
+        laids = self.laids if self.laid is None else (self.laid,)
+        sheets = list(dict.fromkeys(laid.sheet.name for laid in laids if laid is not None))
+        return f"{self.name}, on {spoken(sheets)}" if sheets else self.name
 
     @property
     def bare(self) -> Situation:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, groupby
-from math import hypot, pi, sqrt
+from math import hypot, inf, pi, sqrt
 
 from tipline.model.plane import Outline, Point, rectangle_about, turned
 
-__all__ = ["Patch", "as_one", "clusters", "gap", "spoken"]
+__all__ = ["Patch", "as_one", "chained", "clusters", "gap", "spoken"]
 
 
 @dataclass(frozen=True)
@@ -120,3 +120,8 @@ def clusters(parts: Sequence[Patch], most: float) -> Iterator[tuple[float, tuple
             found = tuple(place for place, own in enumerate(of) if own == group)
             if len({before[place] for place in found}) > 1:
                 yield apart, found
+
+
+def chained(parts: Sequence[Patch]) -> float:
+    """Return the greatest gap from one patch to the next, where each is joined to its nearest ones [m]."""
+    return max((apart for apart, _ in clusters(parts, inf)), default=0.0)
