@@ -20,6 +20,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import IO, Any, cast
 
+from tipline.children import start_child
 from tipline.errors import TiplineError
 from tipline.kernels.compiled import code_folder
 from tipline.sweeps.job import Job, Row, warm
@@ -40,12 +41,6 @@ _LOADING = 1800.0
 """How long [s] a child may take to load, and where need be compile, what it runs."""
 _IDLE = 60.0
 """How long [s] a child waits for work before it ends."""
-_COMMAND = (
-    "import sys, pickle; sys.path[:] = pickle.load(sys.stdin.buffer); "
-    "from tipline.sweeps.isolated import serve; serve()"
-)
-"""What a child runs, with no module of the current folder. The main script is not loaded again, so that none needs to
-be written for it."""
 _NO_CHILD = "no process for the runs can be started"
 _PICKLED = b"\x80"
 """How every answer begins; what the timer writes begins otherwise."""
@@ -155,18 +150,13 @@ class Child:
             if self._stopped:
                 raise Stopped
             try:
-                self._process = subprocess.Popen(
-                    [sys.executable, "-P", "-c", _COMMAND],
-                    stdin=subprocess.PIPE,
-                    stdout=subprocess.PIPE,
-                    env=surroundings,
-                )
+                self._process = start_child(__name__, surroundings)
             except OSError as error:
                 msg = f"{_NO_CHILD}: {error.strerror or error}"
                 raise CrewLost(msg) from error
         self._clock = _Clock(self._process)
         self._clock.allow(_LOADING + _GRACE)
-        self._ask(pickle.dumps(sys.path) + self._packed + pickle.dumps(first))
+        self._ask(self._packed + pickle.dumps(first))
         self._answer(_LOADING)
 
     def _some(self, indices: Sequence[int], *, new: bool) -> list[Row | Lost]:

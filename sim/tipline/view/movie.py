@@ -11,8 +11,8 @@ import numpy as np
 from PIL import Image
 
 from tipline.errors import MissingPart
+from tipline.view.drawers import frames
 from tipline.view.frame import Composer
-from tipline.view.scene import Scene
 from tipline.view.story import Story, System, nearest
 
 __all__ = ["FPS", "Shot", "draw_film", "schedule", "slow_parts"]
@@ -100,14 +100,17 @@ def _write(story: Story, path: Path, draft: bool, system: System, progress: Prog
     composer = Composer(story, draft, system)
     lay = composer.layout
     shots = schedule(story)
-    last: tuple[Shot, bytes] | None = None
-    with Scene(story, lay.view, system) as scene, closing(_encoder(path, (lay.width, lay.height), story)) as film:
+    told = [shot for k, shot in enumerate(shots) if not k or shots[k - 1] != shot]
+    with (
+        closing(frames(story, lay.view, system, [shot.index for shot in told])) as scenes,
+        closing(_encoder(path, (lay.width, lay.height), story)) as film,
+    ):
         film.send(None)
+        picture = b""
         for count, shot in enumerate(shots):
-            if last is None or last[0] != shot:
-                picture = composer.picture(scene.draw(shot.index), shot.index, shot.speed, shot.ended)
-                last = (shot, _bytes(picture))
-            film.send(last[1])
+            if not count or shots[count - 1] != shot:
+                picture = _bytes(composer.picture(next(scenes), shot.index, shot.speed, shot.ended))
+            film.send(picture)
             if progress:
                 progress((count + 1) / len(shots))
 

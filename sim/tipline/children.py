@@ -1,0 +1,36 @@
+"""Processes of this program's own: with no module of the current folder, and without loading the main script again."""
+
+from __future__ import annotations
+
+import pickle
+import subprocess
+import sys
+from collections.abc import Mapping
+from typing import IO, cast
+
+__all__ = ["start_child"]
+
+_COMMAND = (
+    "import sys, pickle; sys.path[:] = pickle.load(sys.stdin.buffer); "
+    "from importlib import import_module; import_module({module!r}).serve()"
+)
+
+
+def start_child(module: str, surroundings: Mapping[str, str]) -> subprocess.Popen[bytes]:
+    """Start a process that calls ``serve`` of a module of ours; what it is asked comes in by its standard input.
+
+    Raises
+    ------
+    OSError
+        No process can be started, or it ended at once.
+    """
+    process = subprocess.Popen(
+        [sys.executable, "-P", "-c", _COMMAND.format(module=module)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        env=dict(surroundings),
+    )
+    asked = cast("IO[bytes]", process.stdin)
+    asked.write(pickle.dumps(sys.path))
+    asked.flush()
+    return process

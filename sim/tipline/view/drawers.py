@@ -1,0 +1,124 @@
+"""The scene drawn by as many processes as there are cores: a film's frames, in order, each drawn once.
+
+Every process has a scene of its own and draws every k-th frame with one thread; what a frame shows does not depend on
+who drew it. With one core, or few frames, the scene is drawn in this process.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import pickle
+import queue
+import signal
+import sys
+import threading
+from collections.abc import Generator, Sequence
+from typing import IO, TYPE_CHECKING, cast
+
+from tipline.children import start_child
+from tipline.errors import TiplineError
+from tipline.view.scene import Frame, Scene
+from tipline.view.story import Story, System
+
+if TYPE_CHECKING:
+    import subprocess
+
+__all__ = ["cores", "frames", "serve"]
+
+_WORTH = 40
+"""So many frames pay for loading another process (our choice: it takes as long as some thirty frames)."""
+_MOST = 8
+_AHEAD = 3
+"""How many frames a process may be ahead of the one that is wanted."""
+
+
+def cores() -> int:
+    """Return how many cores this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def frames(
+    story: Story, size: tuple[int, int], system: System, indices: Sequence[int], processes: int | None = None
+) -> Generator[Frame, None, None]:
+    """Yield the scene at each sample in order.
+
+    Raises
+    ------
+    MissingPart
+        OpenGL is absent.
+    TiplineError
+        A process that draws ended.
+    """
+    count = min(processes or min(cores(), _MOST), max(len(indices) // _WORTH, 1))
+    if count == 1:
+        with Scene(story, size, system) as scene:
+            for index in indices:
+                yield scene.draw(index)
+        return
+    crew = [_Drawer(pickle.dumps((story, size, system, list(indices[k::count])))) for k in range(count)]
+    try:
+        for drawer in crew:
+            drawer.start()
+        for number in range(len(indices)):
+            yield crew[number % count].next()
+    finally:
+        for drawer in crew:
+            drawer.stop()
+
+
+class _Drawer:
+    """A process that draws its share of the frames, and a thread that takes them in."""
+
+    def __init__(self, task: bytes) -> None:
+        self._task = task
+        self._made: queue.Queue[Frame | None] = queue.Queue(_AHEAD)
+        self._process: subprocess.Popen[bytes] | None = None
+        self._stopped = False
+
+    def start(self) -> None:
+        self._process = start_child(__name__, os.environ | {"LP_NUM_THREADS": "1"})
+        threading.Thread(target=self._take, daemon=True).start()
+
+    def next(self) -> Frame:
+        frame = self._made.get()
+        if frame is None:
+            msg = "a process that draws the film ended before its time"
+            raise TiplineError(msg)
+        return frame
+
+    def stop(self) -> None:
+        self._stopped = True
+        if self._process is None:
+            return
+        self._process.kill()
+        self._process.wait()
+        for stream in (self._process.stdin, self._process.stdout):
+            with contextlib.suppress(OSError):
+                cast("IO[bytes]", stream).close()
+
+    def _take(self) -> None:
+        process = cast("subprocess.Popen[bytes]", self._process)
+        with contextlib.suppress(EOFError, OSError, ValueError, pickle.UnpicklingError):
+            cast("IO[bytes]", process.stdin).write(self._task)
+            cast("IO[bytes]", process.stdin).flush()
+            while not self._stopped:
+                frame = pickle.load(cast("IO[bytes]", process.stdout))
+                while not self._stopped:
+                    with contextlib.suppress(queue.Full):
+                        self._made.put(frame, timeout=0.2)
+                        break
+        with contextlib.suppress(queue.Full):
+            self._made.put(None, timeout=60.0 if not self._stopped else 0.0)
+
+
+def serve() -> None:
+    """Draw what is asked by standard input, and hand each frame over by standard output."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # who asked ends this process
+    out = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)  # what libraries print must not come between the frames
+    story, size, system, indices = pickle.load(sys.stdin.buffer)
+    with contextlib.suppress(BrokenPipeError), Scene(story, size, system) as scene:
+        for index in indices:
+            pickle.dump(scene.draw(index), out, protocol=5)
+            out.flush()
