@@ -148,6 +148,7 @@ Json = Annotated[bool, typer.Option("--json", help="Print the summary as JSON in
 JsonList = Annotated[bool, typer.Option("--json", help="Print as JSON.")]
 UnitsOption = Annotated[Units, typer.Option("--units", help="Units of the page.")]
 NoPictures = Annotated[bool, typer.Option("--no-pictures", help="Leave out stills, film and plots.")]
+Strict = Annotated[bool, typer.Option("--strict", help="Refuse unusual values that the files do not call meant.")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="No progress lines.")]
 
 
@@ -178,7 +179,13 @@ def run(
     no_pictures: NoPictures = False,
     quiet: Quiet = False,
     draft: Annotated[bool, typer.Option("--draft", help="A small film, drawn faster.")] = False,
-    strict: Annotated[bool, typer.Option("--strict", help="Exit 4 when a planning limit is exceeded.")] = False,
+    strict: Annotated[
+        bool,
+        typer.Option(
+            "--strict",
+            help="Refuse unusual values that are not called meant; exit 4 when a planning limit is exceeded.",
+        ),
+    ] = False,
     spread: Annotated[
         int | None,
         typer.Option(
@@ -203,7 +210,7 @@ def run(
         name = Path(scenario).stem or "run"
         wishes = delivery.Wishes(units.value, not no_pictures, draft)
         with _target(out, name) as target, delivery.new_folder(target) as folder:
-            result = composition.run(scenario, overrides, progress, spread, floor_spread)
+            result = composition.run(scenario, overrides, progress, spread, floor_spread, strict)
             delivered = delivery.write_run(result, folder, wishes, progress)
         progress.close()
         _say(delivered, json, f"Written to {target}/")
@@ -220,6 +227,7 @@ def check(
     units: UnitsOption = Units.si,
     _no_pictures: Annotated[bool, typer.Option("--no-pictures", help="As for run; check draws none anyway.")] = False,
     quiet: Quiet = False,
+    strict: Strict = False,
 ) -> None:
     """Give tyre loads, distances and limits of the pose a scenario starts from; nothing is simulated."""
     with _told(), _Progress(quiet) as progress:
@@ -229,7 +237,7 @@ def check(
 
         with delivery.new_folder(out) if out is not None else nullcontext() as folder:
             case = scenarios.read(scenario, overrides)
-            report = composition.check(case, progress=progress)
+            report = composition.check(case, progress=progress, strict=strict)
             delivered = delivery.pose(report, case, delivery.Wishes(units.value))
             if folder is not None:
                 delivery.write_pose(delivered, case, folder)
@@ -257,6 +265,7 @@ def floor(
     units: UnitsOption = Units.si,
     no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out plan and stress map.")] = False,
     quiet: Quiet = False,
+    strict: Strict = False,
 ) -> None:
     """Set what the tyres ask of a floor against planning limit and expected strength; leave a folder as run does."""
     with _told(), _Progress(quiet) as progress:
@@ -266,7 +275,7 @@ def floor(
         name = f"floor-{Path(subject).stem or 'floor'}"
         wishes = delivery.Wishes(units.value, not no_pictures)
         with _target(out, name) as target, delivery.new_folder(target) as folder:
-            result = composition.floor(subject, overrides, route, stock, progress)
+            result = composition.floor(subject, overrides, route, stock, progress, strict)
             delivered = delivery.write_floor(result, folder, wishes, progress)
         progress.close()
         _say(delivered, json, f"Written to {target}/")
@@ -299,6 +308,7 @@ def slopes(
     units: UnitsOption = Units.si,
     no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out maps and curves.")] = False,
     quiet: Quiet = False,
+    strict: Strict = False,
 ) -> None:
     """Give the greatest floor slope in every direction, by height; leave a folder as run does."""
     with _told(), _Progress(quiet) as progress:
@@ -309,7 +319,7 @@ def slopes(
         wishes = delivery.Wishes(units.value, not no_pictures)
         with _target(out, name) as target, delivery.new_folder(target) as folder:
             result = composition.slopes(
-                scenario, overrides, heights, beside or (), directions, simulate, ramps, progress
+                scenario, overrides, heights, beside or (), directions, simulate, ramps, progress, strict
             )
             delivered = delivery.write_slopes(result, folder, wishes, progress)
         progress.close()
@@ -353,6 +363,7 @@ def sweep(
     units: UnitsOption = Units.si,
     no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out the plots.")] = False,
     quiet: Quiet = False,
+    strict: Strict = False,
 ) -> None:
     """Run a scenario many times over what may vary; leave a table of one row a run, and what it says."""
     with _told(), _Progress(quiet) as progress:
@@ -365,7 +376,7 @@ def sweep(
         last = delivery.last_name(Path("runs"), name) if resume else None
         try:
             with _target(out or last, name) as target:
-                result = run_sweep(file, overrides, target, workers, scheduler, resume, progress, give_up_after)
+                result = run_sweep(file, overrides, target, workers, scheduler, resume, progress, give_up_after, strict)
                 wishes = delivery.Wishes(units.value, not no_pictures)
                 try:
                     delivered = delivery.write_sweep(result, target, wishes, progress)

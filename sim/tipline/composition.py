@@ -8,7 +8,7 @@ from math import inf, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tipline.errors import InputError, NumericalError
+from tipline.errors import InputError, InputErrors, NumericalError
 from tipline.notebook import Reported
 from tipline.scenario import Case, read
 
@@ -41,6 +41,8 @@ class RunResult(Reported):
     case: Case
     run: Run
     report: RunReport
+    told: tuple[str, ...] = ()
+    """What was given and not used, overridden or never met."""
 
 
 @dataclass(frozen=True, repr=False)
@@ -50,6 +52,9 @@ class FloorResult(Reported):
     case: Case | None
     floor: Floor
     report: FloorReport
+    unusual: tuple[InputError, ...] = ()
+    """What floor, scenario and stock give that is more often a slip than meant."""
+    told: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, repr=False)
@@ -58,6 +63,8 @@ class SlopeResult(Reported):
 
     case: Case
     report: SlopeReport
+    unusual: tuple[InputError, ...] = ()
+    """What scenario and set-ups give that is more often a slip than meant."""
 
 
 def run(
@@ -66,6 +73,7 @@ def run(
     progress: Progress | None = None,
     spread: int | None = None,
     floor_spread: int = FLOOR_SPREAD,
+    strict: bool = False,
 ) -> RunResult:
     """Simulate and assess a scenario, given as a file, the name of a shipped one, or a case already read.
 
@@ -77,6 +85,7 @@ def run(
     spread : in how many further runs, 0 for none, lifted load, tyres, events and friction are drawn from what is not
         known of them; left out, what the scenario says, else 50, fewer where a run takes long
     floor_spread : in how many runs, 0 for none, a floor that holds to a strength is drawn from what is not known of it
+    strict : refuse what is unusual and not said to be meant, as if it could not be
 
     Raises
     ------
@@ -89,9 +98,11 @@ def run(
     """
     tell = progress or _silent
     case = _case(scenario, overrides, tell)
+    _hold_to(case.unusual, strict=strict)
     tell("loading the engine (its first start compiles it, under a minute)", None)
     from tipline import assess, engine
     from tipline.assess.floor.laws import floor_laws, places_met
+    from tipline.assess.met import never_met
 
     met = list(places_met(case))
     laws = floor_laws(case, met=met)
@@ -117,13 +128,14 @@ def run(
         assumed=pose.assumed,
         assumed_count=pose.assumed_count,
     )
-    return RunResult(case, report.run, report)
+    return RunResult(case, report.run, report, (*case.told, *never_met(record, case, report.no_return)))
 
 
 def check(
     scenario: Case | Path | str,
     overrides: Mapping[str, str] | None = None,
     progress: Progress | None = None,
+    strict: bool = False,
 ) -> PoseReport:
     """Assess the pose a scenario starts from, at rest; nothing is simulated.
 
@@ -131,6 +143,7 @@ def check(
     """
     tell = progress or _silent
     case = _case(scenario, overrides, tell)
+    _hold_to(case.unusual, strict=strict)
     tell("assessing", None)
     from tipline import assess
 
@@ -143,6 +156,7 @@ def floor(
     way: Path | None = None,
     stock: Path | str | None = None,
     progress: Progress | None = None,
+    strict: bool = False,
 ) -> FloorResult:
     """Ask a floor: under the set-up of a scenario, along a route with it, or alone where the subject is a floor.
 
@@ -153,6 +167,7 @@ def floor(
     way : file of a route; only with a scenario
     stock : spreaders to choose from, by file or shipped name
     progress : told of each stage
+    strict : as for `run`
 
     Raises
     ------
@@ -163,8 +178,8 @@ def floor(
     """
     from tipline.assess import floor as asking
     from tipline.model import read_stock
-    from tipline.model.reader import read_floor
-    from tipline.scenario.route import read_route
+    from tipline.model.reader import read_floor, unusual_in_floor, unusual_in_stock
+    from tipline.scenario.route import read_route, unusual_in_route
 
     tell = progress or _silent
     tell("reading", None)
@@ -172,15 +187,22 @@ def floor(
         if way is not None:
             msg = "a route needs a truck: give a scenario in place of a floor"
             raise InputError(msg, key="--route", value=str(way), remedy="Name a scenario on this floor")
-        alone = read_floor(subject, overrides)
+        alone, unusual = read_floor(subject, overrides), unusual_in_floor(subject, overrides)
+        _hold_to(unusual, strict=strict)
         tell("asking the floor", None)
-        return FloorResult(None, alone, asking.floor_alone(alone))
+        return FloorResult(None, alone, asking.floor_alone(alone), unusual)
     case = read(subject, overrides or {})
     route = None if way is None else read_route(way)
     pieces = None if stock is None else read_stock(stock)
+    unusual = (
+        *case.unusual,
+        *(() if way is None else unusual_in_route(way)),
+        *(() if stock is None else unusual_in_stock(stock)),
+    )
+    _hold_to(unusual, strict=strict)
     tell("asking the floor", None)
     report = asking.demand(case, stock=pieces) if route is None else asking.route(case, route, stock=pieces)
-    return FloorResult(case, case.floor, report)
+    return FloorResult(case, case.floor, report, unusual, case.told)
 
 
 def slopes(
@@ -192,6 +214,7 @@ def slopes(
     simulate: int = 0,
     ramps: int = 0,
     progress: Progress | None = None,
+    strict: bool = False,
 ) -> SlopeResult:
     """Find the greatest floor slope in every direction, by height and set-up.
 
@@ -205,6 +228,7 @@ def slopes(
     simulate : in how many directions to simulate as well, by bisection
     ramps : how many ways of driving onto a ramp, and stopping on it, to simulate, at most 12 (see `tilting.RAMPS`)
     progress : told of each stage
+    strict : as for `run`
 
     Raises
     ------
@@ -228,6 +252,8 @@ def slopes(
         changes = _changes(text)
         words = ", ".join(f"{_spoken(key)} {value}" for key, value in changes.items())
         cases.append((words, read(scenario, {**(overrides or {}), **changes})))
+    unusual = tuple({str(one): one for _, case in cases for one in case.unusual}.values())
+    _hold_to(unusual, strict=strict)
     asked = tilting.set_ups(cases, heights, with_own=ramps > 0)
     tell("loading the solver (its first start compiles it, under a minute)", None)
     from tipline.assess.slopes import assess_slopes
@@ -241,7 +267,7 @@ def slopes(
         driven = tilting.simulate_ramps(report, first, ramps, lambda part: tell("simulating ramps", part))
         told = () if driven else ("No ramp was driven: at its own height the truck does not stand on a level floor.",)
         report = replace(report, driven=driven, notes=(*report.notes, *told))
-    return SlopeResult(first, report)
+    return SlopeResult(first, report, unusual)
 
 
 @dataclass(frozen=True)
@@ -403,6 +429,12 @@ def _case(scenario: Case | Path | str, overrides: Mapping[str, str] | None, tell
             msg = "a setting is text, as it would stand in the file"
             raise InputError(msg, key=str(key), value=repr(value), remedy='Write it like "95 mm"')
     return read(scenario, overrides or {})
+
+
+def _hold_to(unusual: Sequence[InputError], *, strict: bool) -> None:
+    """Refuse what is unusual where that is asked for."""
+    if strict and unusual:
+        raise InputErrors(unusual)
 
 
 def _with_floor(report: PoseReport, case: Case) -> PoseReport:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from tipline.errors import InputError, MissingPart
 from tipline.report import html, sections, summary, wording
+from tipline.report.first import first_on, first_summary
 from tipline.report.page import Page, Picture, Pictures
 from tipline.report.sections import Beside
 from tipline.report.spread import SPREAD_OFF
@@ -204,14 +205,14 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
         inputs=case.resolved,
         files=tuple(text for name, text in FILES.items() if name in RUN_FILES or (folder / name).exists()),
     )
-    page = sections.run_page(result.report, wishes.system, beside)
+    page = first_on(sections.run_page(result.report, wishes.system, beside), case.unusual, result.told, wishes.system)
     (folder / "report.html").write_text(html.page_html(page), encoding="utf-8")
     facts = {
         "assumed_count": result.report.assumed_count,
         "left_out": omissions,
         "timings_s": {**result.run.meta.get("timings_s", {}), "pictures_and_files": time.perf_counter() - started},
     }
-    figures = summary.run_summary(result.report, facts)
+    figures = summary.run_summary(result.report, {**facts, **first_summary(case.unusual, result.told)})
     (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
     return Delivered(page, figures)
 
@@ -226,15 +227,17 @@ def write_pose(delivered: Delivered, case: Case, folder: Path) -> None:
 def pose(report: PoseReport, case: Case, wishes: Wishes) -> Delivered:
     """Give the page and the summary of a pose."""
     beside = Beside(assumed=report.assumed_count, names=_names(case), inputs=case.resolved)
-    page = sections.pose_page(report, wishes.system, beside)
-    return Delivered(page, summary.pose_summary(report, {"assumed_count": report.assumed_count}))
+    page = first_on(sections.pose_page(report, wishes.system, beside), case.unusual, case.told, wishes.system)
+    facts = {"assumed_count": report.assumed_count, **first_summary(case.unusual, case.told)}
+    return Delivered(page, summary.pose_summary(report, facts))
 
 
 def floor(result: FloorResult, wishes: Wishes, drawn: tuple[Pictures, ...] = ()) -> Delivered:
     """Give the page and the summary of a floor that was asked."""
     from tipline.report import floor as pages
 
-    return Delivered(pages.floor_page(result.report, wishes.system, drawn), pages.floor_summary(result.report))
+    page = first_on(pages.floor_page(result.report, wishes.system, drawn), result.unusual, result.told, wishes.system)
+    return Delivered(page, {**pages.floor_summary(result.report), **first_summary(result.unusual, result.told)})
 
 
 def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
@@ -272,8 +275,10 @@ def write_slopes(result: SlopeResult, folder: Path, wishes: Wishes, progress: Pr
             made.append(Picture(caption, svg=svg))
         drawn = (Pictures("Slope limits by direction", tuple(made)),) if made else ()
     progress("writing the report", None)
-    page = pages.slopes_page(result.report, wishes.system, drawn)
-    figures = pages.slopes_summary(result.report, {"assumed_count": result.report.assumed_count})
+    told = result.case.told
+    page = first_on(pages.slopes_page(result.report, wishes.system, drawn), result.unusual, told, wishes.system)
+    facts = {"assumed_count": result.report.assumed_count, **first_summary(result.unusual, told)}
+    figures = pages.slopes_summary(result.report, facts)
     (folder / "report.html").write_text(html.page_html(page), encoding="utf-8")
     (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
     (folder / "slopes.csv").write_text(tables.rows_csv(result.report.rows(), result.report.demo), encoding="utf-8")
@@ -297,8 +302,9 @@ def write_sweep(result: SweepResult, folder: Path, wishes: Wishes, progress: Pro
             made.append(Picture(caption, svg=svg))
         drawn = (Pictures("Plots", tuple(made)),) if made else ()
     progress("writing the report", None)
-    page = pages.sweep_page(result.report, wishes.system, drawn)
-    figures = pages.sweep_summary(result.report)
+    unusual, told = result.plan.unusual, result.plan.case.told
+    page = first_on(pages.sweep_page(result.report, wishes.system, drawn), unusual, told, wishes.system)
+    figures = {**pages.sweep_summary(result.report), **first_summary(unusual, told)}
     (folder / "sweep.html").write_text(html.page_html(page), encoding="utf-8")
     (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
     return Delivered(page, figures)

@@ -7,6 +7,8 @@ import math
 from collections.abc import Iterator
 
 from tipline.model.machine import DriveAxle, Machine, Mast, SteerAxle, Tyre, Weighing
+from tipline.model.plausible import refused
+from tipline.model.plausible_machine import MACHINE_RULES
 from tipline.model.problems import Finding
 from tipline.units import show
 
@@ -29,6 +31,7 @@ def check_machine(machine: Machine) -> Iterator[Finding]:
     yield from _check_attachments(machine)
     for index, one in enumerate(machine.weighings):
         yield from _check_weighing(machine, one, ("weighings", index))
+    yield from refused(machine, MACHINE_RULES)
 
 
 def is_on_step(extension: float, stroke: float, step: float | None) -> bool:

@@ -16,7 +16,7 @@ from tipline.model.cover import Cover
 from tipline.model.ground import Ground
 from tipline.model.machine import Origin
 from tipline.model.plane import Point, inside
-from tipline.model.quantities import Angle, Flag, NonNegativeLength, PositiveLength, Setting, SlopeAngle, Spec
+from tipline.model.quantities import Angle, Flag, Meant, NonNegativeLength, PositiveLength, Setting, SlopeAngle, Spec
 from tipline.model.slab import Slab, Suspended
 from tipline.model.spreaders import Spreader
 
@@ -107,6 +107,7 @@ class Floor(Spec):
     elsewhere: Material = Rigid(kind="rigid")
     zone: tuple[Zone, ...] = Field(default=(), max_length=200)
     spreader: tuple[Spreader, ...] = Field(default=(), max_length=200)
+    meant: Meant = ()
     origins: dict[str, str] = Field(default_factory=dict)
 
     def index_at(self, point: Point) -> int:

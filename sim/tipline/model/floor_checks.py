@@ -8,6 +8,8 @@ from tipline.model.areas import Answered
 from tipline.model.floor import OPENINGS, Floor, Zone
 from tipline.model.material_checks import check_answered, check_sheet
 from tipline.model.plane import Outline, area_of, crosses_itself, shared_area
+from tipline.model.plausible import refused
+from tipline.model.plausible_floor import FLOOR_RULES, STOCK_RULES
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
 from tipline.model.spreaders import Stock
@@ -39,6 +41,7 @@ def check_floor(floor: Floor) -> Iterator[Finding]:
         placed.append((zone, zone.corners))
     for index, spreader in enumerate(floor.spreader):
         yield from check_sheet(spreader, ("spreader", index))
+    yield from refused(floor, FLOOR_RULES)
 
 
 def check_stock(stock: Stock) -> Iterator[Finding]:
@@ -46,6 +49,7 @@ def check_stock(stock: Stock) -> Iterator[Finding]:
     yield from _check_names("item", (item.name for item in stock.item))
     for index, item in enumerate(stock.item):
         yield from check_sheet(item, ("item", index))
+    yield from refused(stock, STOCK_RULES)
 
 
 def _check_names(key: str, names: Iterable[str]) -> Iterator[Finding]:

@@ -19,6 +19,7 @@ from tipline.model.quantities import (
     Inertia,
     Length,
     Mass,
+    Meant,
     NonNegativeLength,
     Point,
     PositiveAcceleration,
@@ -243,4 +244,5 @@ class Machine(Spec):
     drive: Drive
     capacity_plate: tuple[CapacityPlate, ...] = ()
     weighings: tuple[Weighing, ...] = ()
+    meant: Meant = ()
     origins: dict[str, str] = Field(default_factory=dict)

@@ -15,7 +15,7 @@ from tipline.model.positions import Path
 from tipline.model.quantities import DEFAULT, Absent, Quantity, Setting, Spec, Unless
 from tipline.model.words import Word
 
-__all__ = ["Leaf", "assumed_lines", "dotted", "fill_origins", "leaves", "quantity_of"]
+__all__ = ["Leaf", "assumed_lines", "dotted", "fill_origins", "idle", "leaves", "quantity_of"]
 
 
 _OWNERS = {"load": "lifted load", "setup": "set-up"}
@@ -60,6 +60,20 @@ def leaves(spec: Spec, path: Path = (), owner: str = "") -> Iterator[Leaf]:
                 yield Leaf(here, value, marks.quantity, owner, "", not (marks.setting or idle))
             elif value is None and marks.absent and not idle:
                 yield Leaf(here, None, None, owner, marks.absent)
+
+
+def idle(spec: Spec, path: Path = ()) -> Iterator[tuple[Path, str]]:
+    """Yield the values of a spec that play no part because another is given, with the dotted name of that one."""
+    values = spec.__dict__
+    for name, marks in _marks_of(type(spec)).items():
+        value, here = values[name], (*path, name)
+        if isinstance(value, Spec):
+            yield from idle(value, here)
+        elif isinstance(value, tuple) and value and isinstance(value[0], Spec):
+            for index, entry in enumerate(value):
+                yield from idle(entry, (*here, index))
+        elif marks.unless is not None and value is not None and values[marks.unless] is not None:
+            yield here, marks.unless
 
 
 def _counts(value: Any, *, word: bool) -> bool:

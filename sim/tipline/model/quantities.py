@@ -15,7 +15,18 @@ if TYPE_CHECKING:
     from pydantic.annotated_handlers import GetCoreSchemaHandler
     from pydantic.json_schema import JsonSchemaValue
 
-__all__ = ["DEFAULT", "FROM_FILE", "ORIGINS", "Absent", "Quantity", "Setting", "Spec", "Unless", "refuse_value"]
+__all__ = [
+    "DEFAULT",
+    "FROM_FILE",
+    "ORIGINS",
+    "Absent",
+    "Meant",
+    "Quantity",
+    "Setting",
+    "Spec",
+    "Unless",
+    "refuse_value",
+]
 
 ORIGINS = ("measured", "cored", "plate", "drawing", "told", "assumed", "demo")
 """How a value is known; cored: measured on a core taken from the floor."""
@@ -203,3 +214,7 @@ Point = tuple[Length, Length, Length]
 PlanPoint = tuple[Length, Length]
 PlanSize = tuple[PositiveLength, PositiveLength]
 Size = tuple[PositiveLength, PositiveLength, PositiveLength]
+Meant = Annotated[
+    tuple[str, ...],
+    Field(max_length=100, description="Keys, as --set takes them, of unusual values that are meant as they stand."),
+]

@@ -6,18 +6,30 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import TypeVar
 
+from tipline.errors import InputError
 from tipline.model.checks import check_machine
 from tipline.model.document import Document, read_text
 from tipline.model.floor import Floor
 from tipline.model.floor_checks import check_floor, check_stock
 from tipline.model.machine import Machine
 from tipline.model.origins import fill_origins
+from tipline.model.plausible import Rule, found, path_of, still_meant, unusual
+from tipline.model.plausible_floor import FLOOR_RULES, STOCK_RULES
 from tipline.model.problems import Finding, build, refuse
 from tipline.model.shipped import Kind, find
 from tipline.model.spreaders import Stock
 from tipline.printable import printable
 
-__all__ = ["load_document", "read_floor", "read_machine", "read_stock", "to_floor", "to_machine"]
+__all__ = [
+    "load_document",
+    "read_floor",
+    "read_machine",
+    "read_stock",
+    "to_floor",
+    "to_machine",
+    "unusual_in_floor",
+    "unusual_in_stock",
+]
 
 ThingT = TypeVar("ThingT", Machine, Floor, Stock)
 
@@ -44,6 +56,23 @@ def read_stock(name: str | Path, overrides: Mapping[str, str] | None = None) -> 
     Raises InputError or InputErrors.
     """
     return _finished(Stock, _changed(load_document("stock", *find("stock", str(name))), overrides), check_stock)
+
+
+def unusual_in_floor(name: str | Path, overrides: Mapping[str, str] | None = None) -> tuple[InputError, ...]:
+    """Return what is unusual in a floor's file and not said to be meant; raises what `read_floor` does."""
+    document = _changed(load_document("floor", *find("floor", str(name))), overrides)
+    return _unusual(to_floor(document), document, FLOOR_RULES)
+
+
+def unusual_in_stock(name: str | Path) -> tuple[InputError, ...]:
+    """Return what is unusual in a stock's file and not said to be meant; raises what `read_stock` does."""
+    document = load_document("stock", *find("stock", str(name)))
+    return _unusual(_finished(Stock, document, check_stock), document, STOCK_RULES)
+
+
+def _unusual(thing: ThingT, document: Document, rules: tuple[Rule[ThingT], ...]) -> tuple[InputError, ...]:
+    meant = [path for path in (path_of(thing, key) for key in thing.meant) if path is not None]
+    return unusual(found(thing, rules), document, meant)
 
 
 def load_document(kind: Kind, path: Path, shown: str) -> Document:
@@ -73,4 +102,5 @@ def _changed(document: Document, overrides: Mapping[str, str] | None) -> Documen
 def _finished(spec: type[ThingT], document: Document, check: Callable[[ThingT], Iterator[Finding]]) -> ThingT:
     thing = build(spec, document)
     refuse(check(thing), document)
-    return thing.model_copy(update={"origins": fill_origins(thing, document, thing.origin)})
+    meant = still_meant(thing.meant, thing, document.changed)
+    return thing.model_copy(update={"origins": fill_origins(thing, document, thing.origin), "meant": meant})

@@ -12,6 +12,7 @@ from tipline.model.quantities import (
     Count,
     Flag,
     Friction,
+    Meant,
     PlanPoint,
     PlanSize,
     PositiveLength,
@@ -101,4 +102,5 @@ class Stock(Spec):
     demo: Flag = False
     origin: Origin = "told"
     item: tuple[StockItem, ...] = Field(min_length=1, max_length=200)
+    meant: Meant = ()
     origins: dict[str, str] = Field(default_factory=dict)

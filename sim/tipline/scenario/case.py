@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
 from tipline import units
+from tipline.errors import InputError
+from tipline.model.document import Document
 from tipline.model.floor import Floor
 from tipline.model.load import LiftedLoad
 from tipline.model.machine import Machine
 from tipline.model.origins import Leaf, assumed_lines, dotted, leaves
+from tipline.model.plausible import found, path_of, stale, unusual
+from tipline.model.plausible_floor import FLOOR_RULES
+from tipline.model.plausible_machine import MACHINE_RULES
+from tipline.model.positions import Path
+from tipline.model.problems import Finding
 from tipline.scenario.checks import fork_height, hook_height
+from tipline.scenario.commanded import Inputs
+from tipline.scenario.plausible import SCENARIO_RULES
 from tipline.scenario.spec import Scenario
 
 __all__ = ["AsRead", "Case"]
@@ -24,6 +34,63 @@ class AsRead:
     scenario: Scenario
     machine: Machine
     floor: Floor
+    documents: tuple[Document, Document, Document] = field(compare=False)
+
+    @property
+    def inputs(self) -> Inputs:
+        """The scenario with its machine."""
+        return Inputs(self.scenario, self.machine)
+
+    @cached_property
+    def unusual(self) -> tuple[InputError, ...]:
+        """See `Case.unusual`."""
+        asked: tuple[InputError, ...] = ()
+        for findings, document, meant in self._asked:
+            asked += unusual(findings, document, meant)
+        return asked
+
+    @cached_property
+    def told(self) -> tuple[str, ...]:
+        """See `Case.told`."""
+        from tipline.scenario.told import told
+
+        setup = self.scenario.setup
+        high = hook_height(setup, self.machine)
+        height = fork_height(setup, self.machine) if high is None else high
+        return (*told(self.inputs, self.floor, self.documents, height), *self._meant_for_nothing())
+
+    @cached_property
+    def _asked(self) -> tuple[tuple[list[Finding], Document, list[Path]], ...]:
+        """What is unusual in scenario, machine and floor, whether meant or not, and what is said to be meant."""
+        whole: list[Finding] = list(found(self.inputs, SCENARIO_RULES))
+        of_machine, of_floor = list(found(self.machine, MACHINE_RULES)), list(found(self.floor, FLOOR_RULES))
+        own = [one for one in whole if one.path[0] not in ("machine", "floor")]
+        of_machine += _inside(whole, "machine")
+        of_floor += _inside(whole, "floor")
+        meant = self._meant()
+        return tuple(
+            (findings, document, [path for path in meant[start] if path is not None])
+            for start, findings, document in zip(meant, (own, of_machine, of_floor), self.documents, strict=True)
+        )
+
+    def _meant(self) -> dict[str, list[Path | None]]:
+        """Return what is said to be meant of each; the scenario may say so of machine and floor as well."""
+        parts = {"": self.scenario, "machine": self.machine, "floor": self.floor}
+        meant: dict[str, list[Path | None]] = {start: [] for start in parts}
+        for key in self.scenario.meant:
+            start, _, rest = key.partition(".")
+            start, inside = (start, rest) if start in ("machine", "floor") else ("", key)
+            meant[start].append(path_of(parts[start], inside))
+        meant["machine"] += [path_of(self.machine, key) for key in self.machine.meant]
+        meant["floor"] += [path_of(self.floor, key) for key in self.floor.meant]
+        return meant
+
+    def _meant_for_nothing(self) -> Iterator[str]:
+        meant = self._meant()
+        for start, (findings, document, known) in zip(meant, self._asked, strict=True):
+            idle = [dotted(path) for path in stale(findings, document, known)]
+            for key in (*idle, *("an unknown key" for path in meant[start] if path is None)):
+                yield f"meant of the {start or 'scenario'} names {key}, where nothing is unusual."
 
     @cached_property
     def resolved(self) -> dict[str, dict[str, Any]]:
@@ -43,6 +110,10 @@ class AsRead:
             lines += found
             count += values
         return tuple(lines), count
+
+
+def _inside(findings: list[Finding], start: str) -> list[Finding]:
+    return [replace(one, path=one.path[1:]) for one in findings if one.path[0] == start]
 
 
 def _entry(leaf: Leaf, origins: dict[str, str]) -> dict[str, Any]:
@@ -92,6 +163,16 @@ class Case:
     def assumed_count(self) -> int:
         """How many values no file gives."""
         return self.as_read.assumed[1]
+
+    @property
+    def unusual(self) -> tuple[InputError, ...]:
+        """What the files give that is more often a slip than meant, and not said to be meant."""
+        return self.as_read.unusual
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """What the files give that is not used, overridden or never met, as far as that is known without a run."""
+        return self.as_read.told
 
     @property
     def demo(self) -> bool:

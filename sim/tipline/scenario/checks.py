@@ -9,8 +9,11 @@ from math import cos, sin
 from tipline.model.checks import TOLERANCE, is_on_step
 from tipline.model.load import LiftedLoad
 from tipline.model.machine import Jib, Machine
+from tipline.model.plausible import refused
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
+from tipline.scenario.commanded import Inputs
+from tipline.scenario.plausible import SCENARIO_RULES
 from tipline.scenario.spec import (
     Breakthrough,
     CounterweightMove,
@@ -72,6 +75,7 @@ def check_scenario(scenario: Scenario, machine: Machine) -> Iterator[Finding]:
     yield from _check_lifts(scenario)
     for index, event in enumerate(scenario.event):
         yield from _check_event(event, ("event", index), scenario, machine)
+    yield from refused(Inputs(scenario, machine), SCENARIO_RULES)
 
 
 def _check_counterweight(setup: Setup, machine: Machine) -> Iterator[Finding]:

@@ -9,8 +9,10 @@ from typing import TypeVar
 
 from tipline.errors import InputError, InputErrors
 from tipline.model.document import FROM_SET, Document, changes_for, in_words, read_text
+from tipline.model.floor import Floor
 from tipline.model.machine import Machine
 from tipline.model.origins import fill_origins
+from tipline.model.plausible import still_meant
 from tipline.model.problems import build, refuse
 from tipline.model.reader import to_floor, to_machine
 from tipline.model.shipped import Kind, find
@@ -96,9 +98,29 @@ def _read(name: str | Path, changes: Mapping[str, str], texts: Sequence[Text] = 
     if problems or not (scenario and machine and floor and machine_document and floor_document):
         raise InputErrors(problems)
     shown = Path(note.get("file", document.shown))
-    scenario = _settled(scenario.model_copy(update={"file": shown}), machine, document)
+    parts: dict[str, tuple[Machine | Floor, Document]] = {
+        "machine": (machine, machine_document),
+        "floor": (floor, floor_document),
+    }
+    update = {"file": shown, "meant": _still_meant(scenario, document, parts)}
+    scenario = _settled(scenario.model_copy(update=update), machine, document)
     files = {read.shown: read.text for read in (document, machine_document, floor_document)}
-    return Case(scenario, machine, floor, scenario.load, AsRead(scenario, machine, floor), files), document
+    as_read = AsRead(scenario, machine, floor, (document, machine_document, floor_document))
+    return Case(scenario, machine, floor, scenario.load, as_read, files), document
+
+
+def _still_meant(
+    scenario: Scenario, document: Document, parts: Mapping[str, tuple[Machine | Floor, Document]]
+) -> tuple[str, ...]:
+    """Return what the scenario says is meant, of machine and floor too, without what a change has replaced since."""
+    if ("meant",) in document.changed:
+        return scenario.meant
+    kept: list[str] = []
+    for key in scenario.meant:
+        start, _, rest = key.partition(".")
+        part, inside = parts.get(start, (scenario, document))
+        kept += [key] if still_meant([rest if start in parts else key], part, inside.changed) else []
+    return tuple(kept)
 
 
 def _cells(

@@ -12,12 +12,16 @@ from pydantic import Field
 
 from tipline.errors import InputError
 from tipline.model.document import Document, read_text
+from tipline.model.plausible import Rule, Usual, found, outside, unusual
 from tipline.model.problems import Finding, build, refuse
-from tipline.model.quantities import Flag, NonNegativeLength, PlanPoint, Setting, Spec
+from tipline.model.quantities import Flag, Meant, NonNegativeLength, PlanPoint, Setting, Spec
+from tipline.units import show
 
-__all__ = ["Route", "read_route"]
+__all__ = ["ROUTE_RULES", "Route", "read_route", "unusual_in_route"]
 
 SHARPEST = 0.95 * pi
+LONGEST_LEG = 400.0
+"""Longest straight way [m] that such a truck drives through a hall or yard (our choice)."""
 
 
 class Route(Spec):
@@ -30,6 +34,7 @@ class Route(Spec):
     path: Annotated[tuple[PlanPoint, ...], Setting()] = Field(min_length=2, max_length=200)
     turning_radius: Annotated[NonNegativeLength | None, Setting()] = None
     reverse: Flag = False
+    meant: Meant = ()
 
 
 def read_route(path: Path, overrides: Mapping[str, str] | None = None) -> Route:
@@ -40,9 +45,33 @@ def read_route(path: Path, overrides: Mapping[str, str] | None = None) -> Route:
     document = Document.from_text(_text(path), str(path))
     for key, text in (overrides or {}).items():
         document.change(key, text)
-    found = build(Route, document)
-    refuse(_check(found), document)
-    return found
+    route = build(Route, document)
+    refuse(_check(route), document)
+    return route
+
+
+def unusual_in_route(path: Path) -> tuple[InputError, ...]:
+    """Return what is unusual in a route's file and not said to be meant; raises what `read_route` does."""
+    document = Document.from_text(_text(path), str(path))
+    route = build(Route, document)
+    return unusual(found(route, ROUTE_RULES), document, [(key,) for key in route.meant])
+
+
+def _usual(route: Route) -> Iterator[Finding]:
+    return outside(route, (Usual("turning_radius", 0.0, 25.0, "the usual turning radius"),))
+
+
+def _legs(route: Route) -> Iterator[Finding]:
+    for index, (a, b) in enumerate(pairwise(route.path)):
+        if hypot(b[0] - a[0], b[1] - a[1]) > LONGEST_LEG:
+            reason = f"lies {show(hypot(b[0] - a[0], b[1] - a[1]), 'length')} from the point before it"
+            yield Finding(("path", index + 1), reason, "Correct the value or its unit")
+
+
+ROUTE_RULES: tuple[Rule[Route], ...] = (
+    Rule("usual ranges", "unusual", "our choice: a compact truck turns within 25 m", _usual),
+    Rule("long ways", "unusual", "our choice, see LONGEST_LEG", _legs),
+)
 
 
 def _text(path: Path) -> str:

@@ -21,6 +21,7 @@ from tipline.model.quantities import (
     Area,
     Count,
     Length,
+    Meant,
     NonNegativeLength,
     NonNegativeSpeed,
     PlanPoint,
@@ -321,5 +322,6 @@ class Scenario(Spec):
     table: OutcomeTable | None = None
     expect: Expect | None = None
     run: Run = Run()
+    meant: Meant = ()
     file: Path | None = None
     origins: dict[str, str] = Field(default_factory=dict)

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 
 from tipline.model.machine import Origin
-from tipline.model.quantities import Count, Flag, Spec, refuse_value
+from tipline.model.quantities import Count, Flag, Meant, Spec, refuse_value
 
 __all__ = [
     "BAD_FLOOR",
@@ -117,3 +117,4 @@ class Sweep(Spec):
     set: dict[str, Value] = Field(default_factory=dict)
     variable: tuple[Variable, ...] = Field(default=(), max_length=40)
     threshold: Threshold | None = None
+    meant: Meant = ()

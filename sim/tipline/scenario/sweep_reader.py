@@ -12,6 +12,7 @@ from tipline import units
 from tipline.errors import InputError, InputErrors
 from tipline.model.document import FROM_SET, Document, read_text
 from tipline.model.origins import quantity_of
+from tipline.model.plausible import path_of, unusual
 from tipline.model.problems import Finding, build, refuse
 from tipline.model.quantities import Quantity, Spec
 from tipline.model.shipped import Kind, find
@@ -19,6 +20,7 @@ from tipline.scenario.case import Case
 from tipline.scenario.labels import label_of
 from tipline.scenario.reader import Text, read, text_at
 from tipline.scenario.sweep import MOST_RUNS, Sweep, Threshold, Variable
+from tipline.scenario.sweep_plausible import ask_ends
 
 __all__ = ["Input", "Plan", "read_sweep"]
 
@@ -120,6 +122,7 @@ class Plan:
     rows : how many rows the table will have
     texts : the files that the runs are read from, so that they need not be where a run is made
     files : the sweep's own text and those of its scenario, by name
+    unusual : what scenario, machine and floor give that is more often a slip than meant, and the ends of what varies
     """
 
     sweep: Sweep
@@ -131,6 +134,7 @@ class Plan:
     rows: int
     texts: tuple[Text, ...]
     files: Mapping[str, str]
+    unusual: tuple[InputError, ...] = ()
 
 
 def read_sweep(name: str | Path, overrides: Mapping[str, str] | None = None) -> Plan:
@@ -147,7 +151,7 @@ def read_sweep(name: str | Path, overrides: Mapping[str, str] | None = None) -> 
     fixed = {key: _plain(value) for key, value in sweep.set.items()}
     source, texts = _sources(sweep, document, path.parent, fixed)
     case = _base(source, fixed, document)
-    reader = _Inputs(case, source, fixed, document)
+    reader = _Inputs(case, source, fixed, document, sweep.meant)
     inputs = tuple(reader.of(("variable", index), one) for index, one in enumerate(sweep.variable))
     sought = None if sweep.threshold is None else reader.of(("threshold",), sweep.threshold)
     within = reader.within(sweep.threshold, sought)
@@ -156,7 +160,9 @@ def read_sweep(name: str | Path, overrides: Mapping[str, str] | None = None) -> 
     made = tuple(one for one in inputs if one is not None)
     refuse(_check_all(sweep, made), document)
     files = {document.shown: document.text, **case.files}
-    return Plan(sweep, case, fixed, made, sought, within, _rows(sweep, made), texts, files)
+    own = unusual((), document, [path for path in (path_of(sweep, key) for key in sweep.meant) if path is not None])
+    asked = (*own, *(one for one in case.unusual if one.key not in sweep.meant), *reader.unusual)
+    return Plan(sweep, case, fixed, made, sought, within, _rows(sweep, made), texts, files, asked)
 
 
 def _rows(sweep: Sweep, inputs: tuple[Input, ...]) -> int:
@@ -280,9 +286,13 @@ def _base(source: str, fixed: Mapping[str, str], document: Document) -> Case:
 class _Inputs:
     """Turns what the file says of each setting into SI, trying its ends on the scenario; collects the problems."""
 
-    def __init__(self, case: Case, source: str, fixed: Mapping[str, str], document: Document) -> None:
+    def __init__(
+        self, case: Case, source: str, fixed: Mapping[str, str], document: Document, meant: tuple[str, ...]
+    ) -> None:
         self._case, self._source, self._fixed, self._document = case, source, fixed, document
+        self._meant = meant
         self.problems: list[InputError] = []
+        self.unusual: list[InputError] = []
 
     def of(self, place: tuple[str | int, ...], one: Variable | Threshold) -> Input | None:
         """Return a setting, None where there is a problem."""
@@ -290,6 +300,8 @@ class _Inputs:
         found = self._collect(lambda: self._made(place, one))
         if found is not None and len(self.problems) == before:
             self._try_ends(place, found)
+        if found is not None and len(self.problems) == before:
+            self.unusual += ask_ends(self._case, self._with, found, self._meant, self._document, place)
         return found if len(self.problems) == before else None
 
     def within(self, one: Threshold | None, sought: Input | None) -> float:
@@ -419,6 +431,9 @@ class _Inputs:
         except InputError as error:
             return error
         return None
+
+    def _with(self, texts: Mapping[str, str]) -> Case:
+        return read(self._source, {**self._fixed, **texts}, table=False)
 
     def _collect(self, action: Callable[[], Any]) -> Any:
         try:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tipline import units
-from tipline.errors import InputError
+from tipline.errors import InputError, InputErrors
 from tipline.notebook import Reported, Shown
 from tipline.sweeps.table import SweepTable
 
@@ -54,6 +54,7 @@ def sweep(
     resume: bool = False,
     progress: Progress | None = None,
     give_up_after: str = LONGEST,
+    strict: bool = False,
 ) -> SweepResult:
     """Run a sweep, given as a file or the name of a shipped one, and say what it found.
 
@@ -70,6 +71,7 @@ def sweep(
     progress : told of each stage
     give_up_after : how long one run may take, such as "2 h", before its process is ended. It is tried once more
         alone, then its row says so. Rows of other runs do not depend on it
+    strict : refuse what is unusual and not said to be meant, as if it could not be
 
     Raises
     ------
@@ -94,6 +96,8 @@ def sweep(
     with heeded():
         tell("reading", None)
         plan, limit = read_sweep(file, overrides), _seconds(give_up_after)
+        if strict and plan.unusual:
+            raise InputErrors(plan.unusual)
         if out is not None:
             return _run(plan, out, workers, scheduler, resume, tell, limit)
         return _in_memory(plan, workers, scheduler, tell, limit)

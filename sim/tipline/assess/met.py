@@ -1,0 +1,102 @@
+"""What a scenario has that its run never met: a ramp, parts of the floor, soft ground, events that came too late."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import cos, sin
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.model.plane import Outline, inside, to_outline
+from tipline.results import Run
+from tipline.scenario import Case
+from tipline.scenario.commanded import drives
+from tipline.scenario.spec import Ramp, SoftPlace
+from tipline.scenario.told import not_met
+from tipline.units import show
+
+__all__ = ["never_met"]
+
+Array = NDArray[np.float64]
+LOOKS = 400
+"""At so many moments, evenly over the run, it is looked where the tyres are."""
+NEAR = 0.05
+"""A tyre within this [m] of a ramp's edge touches it: a wheel meets an edge before its middle does."""
+SUNK = 1e-3
+"""Ground that sank less [m] did not yield."""
+
+
+def never_met(run: Run, case: Case, no_return: float | None) -> tuple[str, ...]:
+    """Return in whole sentences what the scenario has that the run never met."""
+    contacts = {name: _contacts(run, name) for name in run.tyres}
+    return (
+        *_ramp(case, contacts),
+        *_parts(run, case, contacts),
+        *_soft(run, case),
+        *_too_late(case, no_return),
+    )
+
+
+def _contacts(run: Run, tyre: str) -> Array:
+    """Return where a tyre is on the floor over the run (n, 2) [m]."""
+    return np.column_stack([run.series(f"tyre_contact_{axis}.{tyre}") for axis in "xy"])
+
+
+def _ramp(case: Case, contacts: dict[str, Array]) -> Iterator[str]:
+    setup = case.scenario.setup
+    if not drives(case.scenario):
+        return
+    for event in case.scenario.event:
+        if not isinstance(event, Ramp):
+            continue
+        azimuth = setup.heading + event.towards
+        way = np.array([cos(azimuth), sin(azimuth)])
+        left = event.begins - max(float(((at - setup.position) @ way).max()) for at in contacts.values())
+        if left > NEAR:
+            yield f"The ramp was never reached: the nearest tyre came to {show(left, 'length')} from its edge."
+
+
+def _parts(run: Run, case: Case, contacts: dict[str, Array]) -> Iterator[str]:
+    """Say so where a truck that drives comes onto no zone and no spreader of a floor that has some."""
+    floor = case.floor
+    if not drives(case.scenario) or not (floor.zone or floor.spreader):
+        return
+    looks = np.unique(np.linspace(0, len(run.time) - 1, LOOKS).astype(np.intp))
+    tyres = (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)
+    half = {tyre.name: tyre.width / 2 for tyre in tyres}
+    on = {name: at[looks][run.series(f"tyre_load.{name}")[looks] > 0.0] for name, at in contacts.items()}
+
+    def met(outline: Outline) -> bool:
+        low, high = np.min(outline, axis=0), np.max(outline, axis=0)
+        for name, at in on.items():
+            near = at[((at > low - half[name]) & (at < high + half[name])).all(axis=1)]
+            points = ((float(x), float(y)) for x, y in near)
+            if any(inside(point, outline) or to_outline(point, outline) < half[name] for point in points):
+                return True
+        return False
+
+    yield from not_met(case.scenario, floor, met, "In the run")
+
+
+def _soft(run: Run, case: Case) -> Iterator[str]:
+    """Say which soft place never yielded: the tyre did not press it that hard."""
+    for event in case.scenario.event:
+        if not isinstance(event, SoftPlace):
+            continue
+        made = [one for one in run.meta.get("places", ()) if one["tyre"] in event.under and one["law"] == "yielding"]
+        own = [one for one in made if not one.get("zone") and abs(one["at"] - event.at) < 1e-6]
+        if own and all(float(run.series(f"place_depth.{one['index']}").max()) < SUNK for one in own):
+            under, hard = " and ".join(event.under), show(event.bearing_pressure, "pressure")
+            yield f"The soft place under {under} never yielded: the tyre presses it less than its {hard}."
+
+
+def _too_late(case: Case, no_return: float | None) -> Iterator[str]:
+    for index, event in enumerate(case.scenario.event):
+        begins = getattr(event, "at", 0.0)
+        if no_return is not None and begins > no_return:
+            kind = event.kind.replace("_", " ")
+            yield (
+                f"event.{index}, {kind} at {show(begins, 'time')}, had no part in it: from "
+                f"{show(no_return, 'time')} on the truck was past saving."
+            )

@@ -1,0 +1,62 @@
+"""What a page tells first: values that are unusual, and what was not used, overridden or never met."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from tipline.errors import InputError
+from tipline.report import wording
+from tipline.report.page import Page, Points, Section
+from tipline.report.wording import System
+
+__all__ = ["NOT_MET", "UNUSUAL", "first_on", "first_summary"]
+
+UNUSUAL = "Unusual: is this meant?"
+NOT_MET = "Not used, overridden or never met"
+_IF_NOT = "What is computed below takes each of these as it stands. If one is a slip, the answer is of another truck."
+
+
+def first_on(page: Page, unusual: Sequence[InputError], told: Sequence[str], system: System) -> Page:
+    """Give a page with these things in front, and its lead made to depend on them."""
+    sections: list[Section] = []
+    lead = page.lead
+    if unusual:
+        sections.append(Points(UNUSUAL, tuple(_asked(one, system) for one in unusual), _IF_NOT))
+        lead += (
+            ", if an unusual value is meant" if len(unusual) == 1 else f", if {len(unusual)} unusual values are meant"
+        )
+    if told:
+        sections.append(Points(NOT_MET, tuple(_said(one, system) for one in told)))
+        lead += "; not all that was told counted"
+    return replace(page, lead=lead, sections=(*sections, *page.sections)) if sections else page
+
+
+def first_summary(unusual: Sequence[InputError], told: Sequence[str]) -> Mapping[str, Any]:
+    """Give the same for other programs, counted."""
+    asked = [
+        {
+            "key": one.key,
+            "value": one.value,
+            "file": one.file,
+            "line": one.line,
+            "reason": one.reason,
+            "remedy": one.remedy,
+        }
+        for one in unusual
+    ]
+    return {"unusual_count": len(asked), "unusual": asked, "not_used_or_met": list(told)}
+
+
+def _asked(error: InputError, system: System) -> str:
+    """Say a question with key and value as they are written."""
+    reason = wording.spell(error.reason, system)
+    return str(
+        InputError(reason, file=error.file, line=error.line, key=error.key, value=error.value, remedy=error.remedy)
+    )
+
+
+def _said(text: str, system: System) -> str:
+    """Say a sentence in the words of a system, keys as they are written in files."""
+    return wording.spell(text, system).replace(".tire.", ".tyre.")

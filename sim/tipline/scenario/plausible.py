@@ -1,0 +1,347 @@
+"""What of a scenario on its machine and floor cannot be, and what is unusual: set-up, lifted load and events.
+
+Where no source is named the bounds are our own choice (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import prod, radians
+
+from tipline.model.machine import Machine, Tyre
+from tipline.model.plausible import OSMIUM, Rule, Usual, outside
+from tipline.model.plausible_floor import SOFT
+from tipline.model.plausible_machine import STEEL, G, own_mass
+from tipline.model.positions import Path
+from tipline.model.problems import Finding
+from tipline.scenario.commanded import MOTIONS, Inputs, drives, speeds
+from tipline.scenario.spec import (
+    Breakthrough,
+    CounterweightMove,
+    Lower,
+    PedalLift,
+    Push,
+    Raise,
+    Ramp,
+    ServiceStop,
+    SoftPlace,
+    TiltMove,
+)
+from tipline.units import show
+
+__all__ = ["SCENARIO_RULES"]
+
+LONGEST = 60.0
+"""Greatest side [m] of what any such truck lifts (our choice)."""
+STANDING = 1.6
+"""Load of a standing tyre over its rating from which it is asked about; makers allow about 1.3 (from memory)."""
+
+_USUAL = (
+    Usual("setup.slope", 0.0, 0.245, "the usual slope of a floor"),
+    Usual("load.size.*", 0.02, 15.0, "the usual side of a lifted load"),
+    Usual("load.rigging_weight", 0.0, 5e3, "the usual weight of rigging"),
+    Usual("load.hung_by", 0.05, 15.0, "the usual length of a sling"),
+    Usual("load.friction_on_forks", 0.1, 1.0, "the usual friction on forks"),
+    Usual("run.duration", 0.5, 300.0, "the usual duration of a run"),
+)
+_EVENTS: dict[str, tuple[Usual, ...]] = {
+    "breakthrough": (
+        Usual("depth", 0.005, 3.0, "the usual depth of a hole"),
+        Usual("hole.*", 0.05, 4.0, "the usual side of a hole"),
+    ),
+    "soft_place": (*SOFT, Usual("size.*", 0.1, 20.0, "the usual side of a soft place")),
+    "drive": (Usual("acceleration", 0.05, 3.0, "the usual acceleration"),),
+    "service_stop": (Usual("deceleration", 0.2, 6.0, "the usual deceleration"),),
+    "pedal_lift": (Usual("deceleration", 0.2, 6.0, "the usual deceleration"),),
+    "floor_turns": (
+        Usual("over", 0.2, 600.0, "the usual time a floor takes to turn"),
+        Usual("rate", radians(0.05), radians(15.0), "the usual rate of a turning floor"),
+    ),
+    "ramp": (
+        Usual("slope", 0.002, 0.3, "the usual slope of a ramp"),
+        Usual("length", 0.5, 200.0, "the usual length of a ramp"),
+    ),
+    "wind": (
+        Usual("speed", 1.0, 45.0, "the usual speed of wind"),
+        Usual("area", 0.1, 120.0, "the usual area that faces the wind"),
+    ),
+    "push": (Usual("force", 20.0, 5e5, "the usual force of a push"),),
+    "swing": (Usual("angle", radians(0.2), radians(35.0), "the usual angle of a swing"),),
+}
+
+
+def _usual(told: Inputs) -> Iterator[Finding]:
+    yield from outside(told.scenario, _USUAL)
+    for index, event in enumerate(told.scenario.event):
+        yield from outside(event, _EVENTS.get(event.kind, ()), ("event", index))
+
+
+def _at_once(told: Inputs) -> Iterator[Finding]:
+    """Yield events that move one thing at one time: which of them won would hang on their order in the file."""
+    seen: dict[tuple[str, float], int] = {}
+    for index, event in enumerate(told.scenario.event):
+        what = MOTIONS.get(event.kind)
+        if what is None:
+            continue
+        before = seen.setdefault((what, event.at), index)  # type: ignore[union-attr]
+        if before != index:
+            kind = told.scenario.event[before].kind.replace("_", " ")
+            reason = f"{what} is told something else at the same time, by event.{before}, {kind}"
+            yield Finding(("event", index, "at"), reason, "Give them different times, or remove one")
+
+
+def _too_dense(told: Inputs) -> Iterator[Finding]:
+    load = told.scenario.load
+    if load is not None and load.mass / prod(load.size) > OSMIUM:
+        density = load.mass / prod(load.size)
+        reason = f"weighs {show(density, 'density')} in its size, more than any substance"
+        yield Finding(("load", "mass"), reason, "Correct load.mass or load.size")
+
+
+def _too_large(told: Inputs) -> Iterator[Finding]:
+    load = told.scenario.load
+    for axis, side in enumerate(load.size if load is not None else ()):
+        if side > LONGEST:
+            reason = f"no such truck lifts what is longer than {show(LONGEST, 'length')}"
+            yield Finding(("load", "size", axis), reason, "Correct the value or its unit")
+
+
+def _past_the_tips(told: Inputs) -> Iterator[Finding]:
+    """Yield a load whose centre lies past the fork tips: it would fall off them."""
+    load, forks = told.scenario.load, told.machine.forks
+    if load is None or forks is None or told.scenario.setup.attachment != "forks":
+        return
+    centre = load.load_centre if load.load_centre is not None else load.size[0] / 2 + load.centre_offset[0]
+    if centre > forks.length:
+        key = ("load", "load_centre") if load.load_centre is not None else ("load", "size", 0)
+        reason = (
+            f"its centre lies {show(centre, 'length')} out, past the tips of the forks, {show(forks.length, 'length')}"
+        )
+        yield Finding(key, reason, "Correct it, or give machine.forks.length with its sleeves")
+
+
+def _density(told: Inputs) -> Iterator[Finding]:
+    load = told.scenario.load
+    if load is None:
+        return
+    density = load.mass / prod(load.size)
+    if 1.1 * STEEL < density <= OSMIUM or density < 15.0:
+        than = "more than steel" if density > STEEL else "less than foam"
+        reason = f"weighs {show(density, 'density')} in its size, {than}"
+        yield Finding(("load", "mass"), reason, "Correct load.mass or load.size")
+
+
+def _plate(told: Inputs) -> float:
+    """Return the greatest load of the plate with the set-up's attachment [kg], 0 where there is none."""
+    rows = (row for row in told.machine.capacity_plate if row.attachment == told.scenario.setup.attachment)
+    return max((row.load for row in rows), default=0.0)
+
+
+def _against_the_plate(told: Inputs) -> Iterator[Finding]:
+    load, machine = told.scenario.load, told.machine
+    if load is None:
+        return
+    plate, whole = _plate(told), own_mass(machine)
+    if plate and load.mass > 2.5 * plate:
+        reason = f"the plate allows at most {show(plate, 'mass')} with this attachment"
+        yield Finding(("load", "mass"), reason, "Correct the value or its unit")
+    elif load.mass > 3.0 * whole:
+        reason = f"the parts of the truck weigh {show(whole, 'mass')}"
+        yield Finding(("load", "mass"), reason, "Correct the value or its unit")
+    if load.rigging_weight > max(300.0, 0.6 * load.mass):
+        reason = f"is most of what hangs there, beside a load of {show(load.mass, 'mass')}"
+        yield Finding(("load", "rigging_weight"), reason, "Correct one of them")
+
+
+def _centre_in_it(told: Inputs) -> Iterator[Finding]:
+    load = told.scenario.load
+    if load is None:
+        return
+    share = load.height_of_centre / load.size[2]
+    if not 0.08 <= share <= 0.92:
+        side = "bottom" if share < 0.5 else "top"
+        reason = f"is at the {side} of a load {show(load.size[2], 'length')} high"
+        yield Finding(("load", "height_of_centre"), reason, "Measure it from the load's underside")
+    for axis, name in enumerate(("length", "width")):
+        if 0.42 * load.size[axis] < abs(load.centre_offset[axis]) <= 0.5 * load.size[axis]:
+            reason = f"is at the end of the load's {name}, {show(load.size[axis], 'length')}"
+            yield Finding(("load", "centre_offset", axis), reason, "Give it from the middle of the load")
+
+
+def _between_the_forks(told: Inputs) -> Iterator[Finding]:
+    load, forks = told.scenario.load, told.machine.forks
+    if load is None or forks is None or told.scenario.setup.attachment != "forks":
+        return
+    if load.size[1] < forks.spread - forks.width:
+        reason = f"falls between forks that stand {show(forks.spread - forks.width, 'length')} apart"
+        yield Finding(("load", "size", 1), reason, "Correct it or machine.forks.spread")
+    if load.load_centre is not None:
+        back = load.load_centre - load.size[0] / 2 - load.centre_offset[0]
+        if back > 0.6 * forks.length:
+            reason = f"leaves {show(back, 'length')} between the fork face and the load"
+            yield Finding(("load", "load_centre"), reason, "Give it from the fork face to the load's centre of gravity")
+
+
+def _stands_already(told: Inputs) -> Iterator[Finding]:
+    """Yield stops of a truck that stands: mostly a speed that was forgotten."""
+    for change in speeds(told):
+        event = told.scenario.event[change.number]
+        if isinstance(event, ServiceStop | PedalLift) and change.before == 0.0:
+            reason = f"the truck stands at {show(event.at, 'time')}: there is nothing to stop"
+            yield Finding(
+                ("event", change.number, "kind"), reason, 'Add setup.speed, such as "6 km/h", or a drive event'
+            )
+
+
+def _no_way_to_the_ramp(told: Inputs) -> Iterator[Finding]:
+    for index, event in enumerate(told.scenario.event):
+        if isinstance(event, Ramp) and not drives(told.scenario):
+            reason = "the truck is not told to drive: it never comes to the ramp"
+            yield Finding(("event", index, "kind"), reason, 'Add setup.speed, such as "3 km/h", or a drive event')
+
+
+def _tyres(machine: Machine) -> Iterator[tuple[float, Tyre]]:
+    yield from ((0.0, tyre) for tyre in machine.drive_axle.tyre)
+    yield from ((-machine.wheelbase, tyre) for tyre in machine.steer_axle.tyre)
+
+
+def _holes(told: Inputs) -> Iterator[Finding]:
+    """Yield holes and soft places that their tyre bridges, that take in other tyres, or are deeper than the wheel."""
+    for index, event in enumerate(told.scenario.event):
+        if not isinstance(event, Breakthrough | SoftPlace):
+            continue
+        key = "hole" if isinstance(event, Breakthrough) else "size"
+        size: tuple[float, float] = getattr(event, key)
+        named = [(x, tyre) for x, tyre in _tyres(told.machine) if tyre.name in event.under]
+        yield from _too_small(named, size, ("event", index, key))
+        yield from _too_wide(told, event.under, named, size, ("event", index, key))
+        if isinstance(event, Breakthrough):
+            radius = min((tyre.diameter / 2 for _, tyre in named), default=0.0)
+            if named and event.depth > radius:
+                reason = f"is deeper than half the wheel, {show(radius, 'length')}"
+                yield Finding(("event", index, "depth"), reason, "Correct the value or its unit")
+
+
+def _too_small(named: Sequence[tuple[float, Tyre]], size: tuple[float, float], at: Path) -> Iterator[Finding]:
+    for _, tyre in named:
+        if size[1] < 0.6 * tyre.width:
+            reason = f"is narrower than the {tyre.name} tyre, {show(tyre.width, 'length')}, which bridges it"
+            yield Finding((*at, 1), reason, "Correct the value or its unit; the second figure is across the truck")
+            return
+        if size[0] < 0.25 * tyre.diameter:
+            reason = f"is short for the {tyre.name} tyre, {show(tyre.diameter, 'length')} in diameter, which bridges it"
+            yield Finding((*at, 0), reason, "Correct the value or its unit; the first figure is along the truck")
+            return
+
+
+def _too_wide(
+    told: Inputs, under: Sequence[str], named: Sequence[tuple[float, Tyre]], size: tuple[float, float], at: Path
+) -> Iterator[Finding]:
+    for x, tyre in named:
+        for other_x, other in _tyres(told.machine):
+            aside = abs(other.across - tyre.across) < size[1] / 2
+            if other.name not in under and abs(other_x - x) < size[0] / 2 and aside:
+                reason = f"about the {tyre.name} tyre it reaches under the {other.name} tyre too, which is not named"
+                yield Finding(at, reason, "Name all tyres over it in under, or correct its size")
+                return
+
+
+def _speeds_of_moves(told: Inputs) -> Iterator[Finding]:
+    mast = told.machine.mast
+    for index, event in enumerate(told.scenario.event):
+        if isinstance(event, Raise | Lower | TiltMove | CounterweightMove) and event.speed is not None:
+            usual = {
+                "raise": mast.lift_speed,
+                "lower": mast.lower_speed,
+                "tilt": mast.tilt_speed,
+                "counterweight": told.machine.counterweight.speed,
+            }[event.kind]
+            if not 0.02 * usual <= event.speed <= 5.0 * usual:
+                kind = "angular_speed" if event.kind == "tilt" else "speed"
+                reason = f"the machine's own is {show(usual, kind)}"
+                yield Finding(("event", index, "speed"), reason, "Correct the value or its unit")
+
+
+def _pushes(told: Inputs) -> Iterator[Finding]:
+    weight = own_mass(told.machine) * G
+    for index, event in enumerate(told.scenario.event):
+        if isinstance(event, Push) and event.force > weight:
+            reason = f"pushes harder than the truck weighs, {show(weight, 'force')}"
+            yield Finding(("event", index, "force"), reason, "Correct the value or its unit")
+
+
+def _over_its_rating(told: Inputs) -> Iterator[Finding]:
+    """Yield tyres far over their rating at rest, by moments about the drive axle; centres not told in mid-part.
+
+    Not with a load above the plate: that overloads tyres whose rating is right.
+    """
+    plate = _plate(told)
+    if told.scenario.load is not None and told.scenario.load.mass > plate > 0.0:
+        return
+    drive, steer = _axle_loads(told)
+    for name, axle, load in (
+        ("drive_axle", told.machine.drive_axle, drive),
+        ("steer_axle", told.machine.steer_axle, steer),
+    ):
+        each = load / len(axle.tyre)
+        for index, tyre in enumerate(axle.tyre):
+            if each > STANDING * tyre.rated_load:
+                reason = f"it carries about {show(each, 'force', digits=2)} at rest in this set-up"
+                path = ("machine", name, "tyre", index, "rated_load")
+                yield Finding(path, reason, "Correct it, or the load")
+
+
+def _axle_loads(told: Inputs) -> tuple[float, float]:
+    """Return about what the axles carry on a level floor [N]."""
+    machine, setup, load = told.machine, told.scenario.setup, told.scenario.load
+    chassis, mast, weight = machine.chassis, machine.mast, machine.counterweight
+    face = machine.carriage.face
+    parts = [
+        (chassis.mass, chassis.centre[0] if chassis.centre is not None else (chassis.front + chassis.rear) / 2),
+        (machine.steer_axle.mass, -machine.wheelbase),
+        (weight.mass, weight.centre[0] - setup.counterweight_extension),
+        (mast.mass, mast.centre[0] if mast.centre is not None else mast.face - mast.channel_depth / 2),
+        (machine.carriage.mass, face),
+    ]
+    if machine.ballast_slab is not None:
+        x = machine.ballast_slab.first_centre[0] - setup.counterweight_extension
+        parts.append((machine.ballast_slab.mass * setup.ballast_slabs, x))
+    reach = 0.0
+    if setup.attachment == "forks" and machine.forks is not None:
+        parts.append((machine.forks.mass, face + 0.4 * machine.forks.length))
+        if load is not None:
+            reach = load.load_centre if load.load_centre is not None else load.size[0] / 2 + load.centre_offset[0]
+    elif setup.attachment == "jib" and machine.jib is not None:
+        reach = setup.jib_reach or 0.0
+        parts.append((machine.jib.mass, face + 0.5 * reach))
+    if load is not None:
+        parts.append((load.mass + load.rigging_weight, face + reach))
+    whole = sum(mass for mass, _ in parts)
+    steer = min(max(-sum(mass * x for mass, x in parts) / machine.wheelbase, 0.0), whole)
+    return G * (whole - steer), G * steer
+
+
+SCENARIO_RULES: tuple[Rule[Inputs], ...] = (
+    Rule("one motion at a time", "refused", "their order in the file would decide", _at_once),
+    Rule("denser than any substance", "refused", "osmium, 22 600 kg/m3 (handbook, from memory)", _too_dense),
+    Rule("too large to lift", "refused", "our choice, see LONGEST", _too_large),
+    Rule(
+        "past the fork tips", "refused", "what has its centre past its support falls off it (statics)", _past_the_tips
+    ),
+    Rule("usual ranges", "unusual", "our choice, see the top of this file", _usual),
+    Rule(
+        "load and plate",
+        "unusual",
+        "2.5 times what a truck is rated for it cannot lift (our bound)",
+        _against_the_plate,
+    ),
+    Rule("density of the load", "unusual", "from foam at 15 to steel at 7850 kg/m3 (handbook, from memory)", _density),
+    Rule("centre within the load", "unusual", "few loads have their centre at their skin (our bounds)", _centre_in_it),
+    Rule("load on the forks", "unusual", "both forks carry it, near the fork face", _between_the_forks),
+    Rule("stop of a standing truck", "unusual", "there is nothing to stop", _stands_already),
+    Rule("way to the ramp", "unusual", "a ramp counts for what drives onto it", _no_way_to_the_ramp),
+    Rule("holes and their tyres", "unusual", "a wheel bridges what is smaller than itself (geometry)", _holes),
+    Rule("speeds of moves", "unusual", "a fiftieth to five times the machine's own (our bounds)", _speeds_of_moves),
+    Rule("pushes", "unusual", "nobody pushes harder than the truck weighs (our bound)", _pushes),
+    Rule("tyres and their rating", "unusual", "see STANDING", _over_its_rating),
+)

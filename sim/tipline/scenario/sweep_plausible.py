@@ -1,0 +1,44 @@
+"""What is unusual at the ends of what varies in a sweep."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from tipline.errors import InputError
+from tipline.model.document import Document, dotted
+from tipline.model.plausible import path_of
+from tipline.model.positions import Path
+from tipline.scenario.case import Case
+
+if TYPE_CHECKING:
+    from tipline.scenario.sweep_reader import Input
+
+__all__ = ["ask_ends"]
+
+
+def ask_ends(
+    case: Case,
+    read_with: Callable[[Mapping[str, str]], Case],
+    varied: Input,
+    meant: tuple[str, ...],
+    document: Document,
+    place: Path,
+) -> Iterator[InputError]:
+    """Yield what of each end, or of each value, of a setting is unusual; the scenario is read with it."""
+    places = {_as_asked(case, key): key for key in varied.keys if key not in meant}
+    for value in varied.ends():
+        texts = varied.texts(value)
+        found = ((places[one.key], one) for one in read_with(texts).unusual if one.key in places)
+        key, asked = next(found, ("", None))
+        if asked is not None:
+            remedy = f'Correct it, or what it is held against. If meant, say so: meant = ["{key}"] in this file'
+            yield document.problem(place, f"{key} = {texts[key]}: {asked.reason}", remedy)
+
+
+def _as_asked(case: Case, key: str) -> str:
+    """Return a key as a question names it: list entries by index."""
+    start, _, rest = key.partition(".")
+    thing = {"machine": case.machine, "floor": case.floor}.get(start)
+    path = path_of(case.scenario, key) if thing is None else path_of(thing, rest)
+    return key if path is None else dotted(path if thing is None else (start, *path))

@@ -1,0 +1,158 @@
+"""What a scenario and its files give that nothing uses, that something else overrides, or that is never met."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from itertools import zip_longest
+from math import cos, dist, sin
+
+from tipline.model.document import Document, dotted
+from tipline.model.floor import Floor
+from tipline.model.origins import idle
+from tipline.model.plane import inside, rectangle_about, to_outline
+from tipline.model.quantities import Spec
+from tipline.scenario.commanded import Inputs, drives, moves, speeds
+from tipline.scenario.spec import DriveEvent, LoadShed, Push, Scenario
+from tipline.units import show
+
+__all__ = ["met_by", "not_met", "told"]
+
+LITTLE = 0.05
+"""Shares of a speed, and seconds, that are not worth a word."""
+_TOLD_KINDS = ("slab", "suspended", "asphalt", "ground")
+
+
+def told(inputs: Inputs, floor: Floor, documents: tuple[Document, Document, Document], height: float) -> Iterator[str]:
+    """Yield in whole sentences what is given and not used, overridden or never met."""
+    yield from _not_used(inputs, floor, documents)
+    yield from _slope_overridden(inputs, floor)
+    yield from _speed_overridden(inputs)
+    yield from _not_ended(inputs, floor, height)
+    yield from _after_the_load(inputs)
+    yield from _off_the_floor_told(inputs, floor)
+    if not drives(inputs.scenario):
+        yield from not_met(inputs.scenario, floor, met_by(inputs), "As set up")
+
+
+def _not_used(inputs: Inputs, floor: Floor, documents: tuple[Document, Document, Document]) -> Iterator[str]:
+    specs: tuple[Spec, ...] = (inputs.scenario, inputs.machine, floor)
+    for start, spec, document in zip(("", "machine.", "floor."), specs, documents, strict=True):
+        for path, because in idle(spec):
+            if document.find(path)[1]:
+                yield f"{start}{dotted(path)} is not used: {because} is given too, and counts."
+    for index, zone in enumerate(floor.zone):
+        if zone.outline is not None and zone.heading:
+            yield f"floor.zone.{index}.heading is not used: the zone has an outline."
+    machine = inputs.machine
+    if floor.slope == 0.0 and floor.slope_towards and inputs.scenario.setup.slope is None:
+        yield "floor.slope_towards is not used: the floor has no slope."
+    for key, part in (("elsewhere", floor.elsewhere), *((f"zone.{i}", one) for i, one in enumerate(floor.zone))):
+        if getattr(part, "drop", None) is not None:
+            yield f"floor.{key}.drop is not used: what breaks through a suspended floor is not followed down."
+    for axle, owner in (("drive_axle", machine.drive_axle), ("steer_axle", machine.steer_axle)):
+        for index, tyre in enumerate(owner.tyre):
+            if tyre.inflation is not None and tyre.kind != "pneumatic":
+                yield f'machine.{axle}.tyre.{index}.inflation is not used: the tyre is of kind "{tyre.kind}".'
+
+
+def _slope_overridden(inputs: Inputs, floor: Floor) -> Iterator[str]:
+    setup = inputs.scenario.setup
+    if setup.slope is not None and floor.slope > 0.0 and abs(setup.slope - floor.slope) > 1e-9:
+        own, given = show(floor.slope, "slope"), show(setup.slope, "slope")
+        yield f"The floor's own slope, {own}, is overridden by setup.slope, {given}."
+
+
+def _speed_overridden(inputs: Inputs) -> Iterator[str]:
+    """Yield drives that change nothing, or that have not come to their speed when the next event or the end comes."""
+    changes, end = speeds(inputs), inputs.scenario.run.duration
+    for change, after in zip_longest(changes, changes[1:]):
+        event = inputs.scenario.event[change.number]
+        until = end if after is None else after.at
+        if isinstance(event, DriveEvent) and change.before == change.after:
+            yield f"event.{change.number} changes nothing: the truck is told {show(event.speed, 'speed')} already."
+        elif change.at + change.takes > until + LITTLE:
+            name = event.kind.replace("_", " ")
+            by = "the run ends" if after is None else f"event.{after.number} takes over"
+            need = show(change.takes, "time", digits=2)
+            yield f"event.{change.number}, {name}, is not ended when {by} at {show(until, 'time')}: it needs {need}."
+
+
+def _not_ended(inputs: Inputs, floor: Floor, height: float) -> Iterator[str]:
+    """Yield moves that the run does not last for, or that the next move of the same thing takes over from."""
+    end = inputs.scenario.run.duration
+    for change in moves(inputs, floor, height):
+        if change.at + change.takes > end + LITTLE:
+            name = inputs.scenario.event[change.number].kind.replace("_", " ")
+            need = show(change.takes, "time", digits=2)
+            yield (
+                f"event.{change.number}, {name}, is not ended when the run ends: it needs {need} from "
+                f"{show(change.at, 'time')} on, and run.duration is {show(end, 'time')}."
+            )
+
+
+def _after_the_load(inputs: Inputs) -> Iterator[str]:
+    """Yield pushes on a load, and sheddings, that come after the load has come off."""
+    events = inputs.scenario.event
+    off = min((event.at for event in events if isinstance(event, LoadShed)), default=None)
+    if off is None:
+        return
+    for index, event in enumerate(events):
+        if isinstance(event, Push) and event.at_part == "load" and event.at >= off:
+            yield f"event.{index}, push, meets nothing: the load has come off at {show(off, 'time')}."
+        elif isinstance(event, LoadShed) and event.at > off:
+            yield f"event.{index}, load shed, meets nothing: the load has come off at {show(off, 'time')}."
+
+
+def _places(inputs: Inputs) -> list[tuple[str, tuple[float, float], float]]:
+    """Return where the tyres stand on the floor: name, middle and width."""
+    setup, machine = inputs.scenario.setup, inputs.machine
+    c, s = cos(setup.heading), sin(setup.heading)
+    found = []
+    for x, axle in ((0.0, machine.drive_axle), (-machine.wheelbase, machine.steer_axle)):
+        for tyre in axle.tyre:
+            at = setup.position[0] + c * x - s * tyre.across, setup.position[1] + s * x + c * tyre.across
+            found.append((tyre.name, at, tyre.width))
+    return found
+
+
+def _off_the_floor_told(inputs: Inputs, floor: Floor) -> Iterator[str]:
+    """Yield tyres beside a floor that is told in parts, where nothing is told and the floor counts as rigid."""
+    if floor.elsewhere.kind != "rigid" or not any(zone.kind in _TOLD_KINDS for zone in floor.zone):
+        return
+    off = [name for name, at, _ in _places(inputs) if floor.zone_at(at) is None]
+    if off:
+        stand = "stands" if len(off) == 1 else "stand"
+        yield (
+            f"{', '.join(off)} {stand} beside every zone of the floor at the start: nothing is told of the floor "
+            "there, and it counts as rigid."
+        )
+
+
+def met_by(inputs: Inputs) -> Callable[[tuple[tuple[float, float], ...]], bool]:
+    """Return what says whether a tyre at the start stands on an outline, or with half its width over it."""
+    places = _places(inputs)
+
+    def met(outline: tuple[tuple[float, float], ...]) -> bool:
+        return any(inside(at, outline) or to_outline(at, outline) < width / 2 for _, at, width in places)
+
+    return met
+
+
+def not_met(
+    scenario: Scenario, floor: Floor, met: Callable[[tuple[tuple[float, float], ...]], bool], when: str
+) -> Iterator[str]:
+    """Yield that no part of a floor that has zones or spreaders is met; the nearest is named."""
+    parts = [(zone.name, zone.corners) for zone in floor.zone]
+    parts += [(one.name, rectangle_about(one.at, one.size, one.heading)) for one in floor.spreader]
+    if parts and not any(met(outline) for _, outline in parts):
+        middle = scenario.setup.position
+        near, far = min(((name, _far(middle, outline)) for name, outline in parts), key=lambda pair: pair[1])
+        many = "the zone or spreader" if len(parts) == 1 else f"any of the {len(parts)} zones and spreaders"
+        yield (
+            f"{when} no tyre comes onto {many} of the floor. The nearest to where the truck stands at the start is "
+            f"{near}, {show(far, 'length')} from the middle of the drive axle."
+        )
+
+
+def _far(point: tuple[float, float], outline: tuple[tuple[float, float], ...]) -> float:
+    return min(to_outline(point, outline), *(dist(point, corner) for corner in outline))

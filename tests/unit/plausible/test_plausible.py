@@ -1,0 +1,226 @@
+"""Well-formed slips are refused, asked about first or told; files as they should be raise nothing of it."""
+
+import random
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from tipline import scenario
+from tipline.errors import InputError, InputErrors
+from tipline.model import list_shipped
+from tipline.model.plausible_floor import FLOOR_RULES, STOCK_RULES
+from tipline.model.plausible_machine import MACHINE_RULES
+from tipline.model.reader import unusual_in_floor, unusual_in_stock
+from tipline.model.shipped import find
+from tipline.scenario.plausible import SCENARIO_RULES
+from tipline.scenario.route import ROUTE_RULES, unusual_in_route
+from tipline.scenario.sweep_reader import read_sweep
+
+SHIPPED = list_shipped()
+RULES = (*MACHINE_RULES, *FLOOR_RULES, *STOCK_RULES, *SCENARIO_RULES, *ROUTE_RULES)
+
+
+class Slip(NamedTuple):
+    """One slip: its name, where it is, what is typed, the answer, and what that names or says."""
+
+    name: str
+    where: str
+    changes: dict[str, str]
+    answer: str
+    says: str
+
+
+_FILE = tomllib.loads((Path(__file__).parent / "slips.toml").read_text(encoding="utf-8"))
+KNOWN, OWN = ([Slip(**one) for one in _FILE[group]] for group in ("known", "own"))
+SUSPENDED = "stop-with-the-load-up-breaks-a-slab"
+
+
+def problems_of(error: InputError) -> list[InputError]:
+    return list(error.problems) if isinstance(error, InputErrors) else [error]
+
+
+def found(slip: Slip, folder: Path) -> tuple[str, list[str]]:
+    """Return the answer to a slip and what it names or says."""
+    try:
+        unusual, told = asked(slip, folder)
+    except InputError as error:
+        assert all(one.remedy and one.key for one in problems_of(error))
+        return "refused", [str(one.key) for one in problems_of(error)]
+    if unusual:
+        assert all(one.remedy and one.file and one.reason for one in unusual)
+        return "unusual", [str(one.key) for one in unusual]
+    return ("told", list(told)) if told else ("missed", [])
+
+
+def asked(slip: Slip, folder: Path):
+    if slip.where in SHIPPED["floor"]:
+        return unusual_in_floor(slip.where, slip.changes), ()
+    if slip.where == "stock":
+        text = find("stock", "demo-stock-a")[0].read_text(encoding="utf-8")
+        for old, new in slip.changes.items():
+            assert old in text
+            text = text.replace(old, new)
+        (folder / "own.toml").write_text(text, encoding="utf-8")
+        return unusual_in_stock(folder / "own.toml"), ()
+    if slip.where == "sweep":
+        return read_sweep("one-front-tyre-breaks-through", slip.changes).unusual, ()
+    if slip.where == "route":
+        keys = {"path": '[["0 m", "0 m"], ["9 m", "0 m"]]', **slip.changes}
+        text = "".join(f"{key} = {value}\n" for key, value in keys.items())
+        (folder / "way.toml").write_text(text, encoding="utf-8")
+        return unusual_in_route(folder / "way.toml"), ()
+    changes = {"floor": "demo-hall-e", "setup.position": '["14 m", "9 m"]', **slip.changes}
+    case = scenario.read(SUSPENDED, changes) if slip.where == "suspended" else scenario.read(slip.where, slip.changes)
+    return case.unusual, case.told
+
+
+@pytest.mark.parametrize("slip", [*KNOWN, *OWN], ids=lambda slip: slip.name)
+def test_a_slip_is_answered(slip: Slip, tmp_path: Path) -> None:
+    answer, said = found(slip, tmp_path)
+    assert (answer, [one for one in said if slip.says in one] != []) == (slip.answer, slip.answer != "missed"), said
+
+
+def test_most_slips_are_answered() -> None:
+    assert len({slip.name for slip in (*KNOWN, *OWN)}) == len(KNOWN) + len(OWN)
+    assert all(slip.answer != "missed" for slip in KNOWN)
+    assert len(OWN) >= 60
+    assert sum(slip.answer == "missed" for slip in OWN) <= 5
+
+
+@pytest.fixture
+def rules_met() -> Iterator[set[int]]:
+    """Give the rules, by their place among all, that have found something since."""
+    met, before = set(), [rule.find for rule in RULES]
+    for place, rule in enumerate(RULES):
+
+        def noted(thing, place=place):
+            findings = list(before[place](thing))
+            met.update([place] if findings else [])
+            return findings
+
+        object.__setattr__(rule, "find", noted)
+    yield met
+    for rule, was in zip(RULES, before, strict=True):
+        object.__setattr__(rule, "find", was)
+
+
+def test_every_rule_has_a_reason_and_a_slip_that_meets_it(rules_met: set[int], tmp_path: Path) -> None:
+    assert all(rule.why for rule in RULES)
+    for slip in (*KNOWN, *OWN):
+        found(slip, tmp_path)
+    assert [rule.name for place, rule in enumerate(RULES) if place not in rules_met] == []
+
+
+@pytest.mark.parametrize("name", SHIPPED["scenario"])
+def test_shipped_scenarios_raise_nothing(name: str) -> None:
+    case = scenario.read(name)
+    assert ([str(one) for one in case.unusual], case.told) == ([], ())
+    if case.scenario.expect is not None and case.scenario.expect.neighbour is not None:
+        beside = scenario.read(name, case.scenario.expect.neighbour.set)
+        assert ([str(one) for one in beside.unusual], beside.told) == ([], ())
+
+
+def test_shipped_floors_stocks_and_sweeps_raise_nothing() -> None:
+    assert [unusual_in_floor(name) for name in SHIPPED["floor"]] == [()] * len(SHIPPED["floor"])
+    assert [unusual_in_stock(name) for name in SHIPPED["stock"]] == [()] * len(SHIPPED["stock"])
+    for name in SHIPPED["sweep"]:
+        plan = read_sweep(name)
+        assert ([str(one) for one in plan.unusual], plan.case.told) == ([], ())
+
+
+def drawn_truck(draw: random.Random) -> tuple[dict[str, str], float, float]:
+    """Return a truck that could be built, as changes of one of ours, its rated load [kg] and its size against ours.
+
+    Lengths go with the cube root of the rated load, masses with it, each part its own way by a quarter.
+    """
+    rated = draw.uniform(3000.0, 55000.0)
+    own = {"demo-truck-a": 12250.0, "demo-truck-b": 22400.0, "demo-truck-c": 6120.0}
+    name = min(own, key=lambda one: abs(own[one] - rated))
+    by = rated / own[name]
+    long = by ** (1.0 / 3.0)
+    text = tomllib.loads(find("machine", name)[0].read_text(encoding="utf-8"))
+    changes = {"machine": name}
+    tall = draw.uniform(0.85, 1.2)
+
+    def scaled(value: str, factor: float) -> str:
+        number, _, unit = value.partition(" ")
+        return f"{float(number) * factor:.6g} {unit}"
+
+    lengths = {
+        "wheelbase": 1.0, "chassis.front": 1.0, "chassis.rear": 1.0, "chassis.width": 1.0, "chassis.deck_height": 1.0,
+        "mast.lowered_height": tall, "mast.top_fork_height": tall, "mast.width": 1.0, "forks.length": 1.0,
+        "forks.width": 1.0, "forks.thickness": 1.0, "forks.spread": 1.0, "carriage.width": 1.0,
+    }  # fmt: skip
+    for key, factor in lengths.items():
+        group, _, leaf = key.rpartition(".")
+        value = text[group][leaf] if group else text[leaf]
+        changes[f"machine.{key}"] = scaled(value, long * factor)
+    for axle in ("drive_axle", "steer_axle"):
+        ratio = draw.uniform(0.9, 1.1)
+        for index, tyre in enumerate(text[axle]["tyre"]):
+            at = f"machine.{axle}.tyre.{index}"
+            for leaf in ("across", "diameter", "width", "rubber_thickness"):
+                changes[f"{at}.{leaf}"] = scaled(tyre[leaf], long)
+            changes[f"{at}.rated_load"] = scaled(tyre["rated_load"], by * ratio)
+            changes[f"{at}.stiffness"] = scaled(tyre["stiffness"], long * long * ratio)
+    for part in ("chassis", "steer_axle", "counterweight", "mast", "carriage", "forks", "jib", "ballast_slab"):
+        changes[f"machine.{part}.mass"] = scaled(text[part]["mass"], by * draw.uniform(0.85, 1.15))
+    for part, key in (("counterweight", "centre"), ("chassis", "centre"), ("ballast_slab", "first_centre")):
+        for axis in range(3):
+            changes[f"machine.{part}.{key}.{axis}"] = scaled(text[part][key][axis], long)
+    for part in ("counterweight", "ballast_slab"):
+        for axis in range(3):
+            # 7 % more each way, so that no weight is denser than steel
+            changes[f"machine.{part}.size.{axis}"] = scaled(text[part]["size"][axis], 1.07 * long)
+    for index, row in enumerate(text["capacity_plate"]):
+        changes[f"machine.capacity_plate.{index}.load"] = scaled(row["load"], by)
+        changes[f"machine.capacity_plate.{index}.load_centre"] = scaled(row["load_centre"], long)
+        changes[f"machine.capacity_plate.{index}.height"] = scaled(text["mast"]["top_fork_height"], long * tall)
+    changes["machine.drive.parking_brake_force"] = scaled(text["drive"]["parking_brake_force"], by)
+    changes["machine.drive.service_deceleration"] = f"{draw.uniform(0.8, 2.5):.3g} m/s2"
+    changes["machine.mast.roller_play"] = f"{draw.uniform(0.0, 0.8):.3g} deg"
+    changes["machine.steer_axle.stop" if name != "demo-truck-b" else "machine.steer_axle.mass"] = (
+        f"{draw.uniform(2.5, 7.0):.3g} deg" if name != "demo-truck-b" else changes["machine.steer_axle.mass"]
+    )
+    return changes, rated, long
+
+
+@pytest.mark.parametrize("seed", range(100))
+def test_plausible_trucks_with_plausible_loads_raise_nothing(seed: int) -> None:
+    draw = random.Random(seed)
+    changes, rated, long = drawn_truck(draw)
+    forks = draw.random() < 0.6
+    mass = rated * draw.uniform(0.1, 1.0) * (1.0 if forks else 0.4)
+    side = (mass / draw.uniform(120.0, 2500.0)) ** (1.0 / 3.0)
+    size = [side * draw.uniform(0.8, 1.3) for _ in range(3)]
+    if forks:
+        size[0] = min(size[0], 1.6 * long)
+        size[1] = max(size[1], 0.75 * long)
+    where, lowest = ("service-stop-load-low", 0.3) if forks else ("hung-load-swings-back-after-a-stop", size[2] + 1.0)
+    changes |= {
+        "load.mass": f"{mass:.5g} kg",
+        "load.size": str([f"{one:.4g} m" for one in size]).replace("'", '"'),
+        "load.height_of_centre": f"{draw.uniform(0.3, 0.7) * size[2]:.4g} m",
+        "load.centre_offset": f'["0 m", "{draw.uniform(-0.2, 0.2) * size[1]:.4g} m"]',
+        "setup.speed": f"{draw.uniform(2.0, 8.0):.3g} km/h",
+        "floor.friction": f"{draw.uniform(0.25, 0.8):.3g}",
+    }
+    if forks:
+        changes["load.load_centre"] = f"{size[0] / 2 + draw.uniform(0.005, 0.05):.4g} m"
+    else:
+        reach = ["2 m", "2.6 m", "3.2 m"] if changes["machine"] != "demo-truck-c" else ["1.4 m", "1.8 m", "2.4 m"]
+        changes |= {
+            "machine.jib.reach_pins": str(reach).replace("'", '"'),
+            "setup.jib_reach": reach[0],
+            "setup.counterweight_extension": "1 m",
+            "setup.ballast_slabs": "2",
+            "setup.hook_height": f"{max(lowest + 0.9, 3.5):.4g} m",
+        }
+    if changes["machine"] != "demo-truck-a":
+        changes["setup.counterweight_extension"] = "1 m"
+    case = scenario.read(where, changes)
+    assert [str(one) for one in case.unusual] == []
+    assert case.told == ()
