@@ -14,6 +14,7 @@ import tipline
 from tipline import assess, engine
 from tipline.assess import Outcome
 from tipline.assess.floor.laws import floor_laws
+from tipline.assess.met import never_met
 from tipline.model.shipped import find, list_shipped
 from tipline.scenario import Case, read
 from tipline.scenario.spec import Expect, Neighbour
@@ -37,11 +38,19 @@ def the_case(name: str) -> Case:
 
 
 @functools.cache
-def ending(name: str, changes: tuple[tuple[str, str], ...] = ()) -> Outcome:
-    """Run a scenario, without its table, and return how it ended; each set of changes is run once a session."""
+def played(name: str, changes: tuple[tuple[str, str], ...] = ()) -> tuple[Outcome, tuple[str, ...]]:
+    """Run a scenario, without its table, and return how it ended, and what it never met.
+
+    Each set of changes is run once a session.
+    """
     case = replace(read(name, dict(changes)), cells=())
     run = engine.simulate(case, decided=assess.decider(case), zones=floor_laws(case).zones)
-    return assess.outcome_of(run, case)
+    return assess.outcome_of(run, case), never_met(run, case, None)
+
+
+def ending(name: str, changes: tuple[tuple[str, str], ...] = ()) -> Outcome:
+    """Return how a scenario ended."""
+    return played(name, changes)[0]
 
 
 def expect_of(name: str) -> Expect:
@@ -87,6 +96,12 @@ def test_says_that_it_is_invented_and_why_it_ends_so(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_ends_as_stated(name: str) -> None:
     assert differences(expect_of(name), ending(name)) == []
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_meets_all_that_it_has(name: str) -> None:
+    assert played(name)[1] == ()
+    assert played(name, tuple(neighbour_of(name).set.items()))[1] == ()
 
 
 @pytest.mark.parametrize("name", NAMES)
