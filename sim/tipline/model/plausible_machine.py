@@ -328,15 +328,6 @@ def _stands_short(machine: Machine) -> Iterator[Finding]:
         yield Finding(("wheelbase",), reason, "Correct wheelbase, chassis.front or chassis.rear")
 
 
-def _weighed(machine: Machine) -> Iterator[Finding]:
-    for index, row in enumerate(machine.weighings):
-        if row.total is not None and row.drive_axle is not None and row.steer_axle is not None:
-            axles = row.drive_axle + row.steer_axle
-            if abs(axles - row.total) > 0.05 * row.total:
-                reason = f"both axles together read {show(axles, 'mass')}"
-                yield Finding(("weighings", index, "total"), reason, "Correct one of the readings")
-
-
 MACHINE_RULES: tuple[Rule[Machine], ...] = (
     Rule("under the floor", "refused", "a standing truck has no weight below the floor", _under_the_floor),
     Rule("slab ahead", "refused", "ballast balances a load that is ahead of the drive axle", _slab_ahead),
@@ -362,5 +353,4 @@ MACHINE_RULES: tuple[Rule[Machine], ...] = (
     ),
     Rule("fork face", "unusual", "carriage and side shift are less than 0.8 m deep (our choice)", _face),
     Rule("length", "unusual", "axles stand under the chassis (our bounds)", _stands_short),
-    Rule("axles and total", "unusual", "scales are within a few per cent; more is a slip", _weighed),
 )
