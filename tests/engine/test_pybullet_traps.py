@@ -21,13 +21,13 @@ from trucks import FORKS, FREE, HUNG, G, hole, ledger_left, run, series, start, 
 
 from tipline.engine import world as world_module
 from tipline.engine.prepare import Prepared
-from tipline.engine.profiles import move
 from tipline.engine.simulate import FASTEST
 from tipline.engine.world import World
 from tipline.errors import MissingPart, NumericalError
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
 from tipline.kernels import reading
+from tipline.scenario.profiles import move
 
 LEVEL = {"machine.mast.roller_play": "0 deg"}
 

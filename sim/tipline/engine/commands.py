@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.engine.profiles import move, ramp, speed_change
 from tipline.errors import InputError
 from tipline.geometry.ground import ZoneLaw, middle_of
 from tipline.geometry.plant import Build, G
 from tipline.kernels import layout as at
 from tipline.kernels.tyre import whole_strip
+from tipline.scenario.driving import driven
+from tipline.scenario.profiles import move, ramp
 from tipline.scenario.spec import (
     Breakthrough,
     CounterweightMove,
@@ -23,11 +24,9 @@ from tipline.scenario.spec import (
     FloorTurns,
     LoadShed,
     Lower,
-    PedalLift,
     Push,
     Raise,
     Ramp,
-    ServiceStop,
     SoftPlace,
     Swing,
     TiltMove,
@@ -238,32 +237,20 @@ def _drive(case: Case, time: Array, table: Array, made: Build) -> Array:
     if setup.speed == 0.0:
         table[:, at.K_BRAKE] = parked
     stopping = np.zeros(len(time), dtype=bool)
-    events = [e for e in case.scenario.event if isinstance(e, DriveEvent | ServiceStop | PedalLift)]
-    for event in sorted(events, key=lambda e: e.at):
-        now = float(speed[min(int(np.searchsorted(time, event.at)), len(time) - 1)])
-        after = time >= event.at - 1e-9
+    for one in driven(case, time):
+        event, after = one.event, one.after
         if isinstance(event, DriveEvent):
-            wish, way = speed_change(
-                time, event.at, now, event.speed, event.acceleration or drive.acceleration, drive.rise_time
-            )
             stopping[after] = False
             table[after, at.K_BRAKE] = 0.0
-            full = event.acceleration or drive.acceleration
-            table[after, at.K_DRIVE] = wish[after] * _torque_per_acceleration(made, full * np.sign(event.speed - now))
+            torque = _torque_per_acceleration(made, one.rate * np.sign(event.speed - one.before))
+            table[after, at.K_DRIVE] = one.wish[after] * torque
         else:
-            hard, rise = (
-                (drive.service_deceleration, drive.rise_time)
-                if isinstance(event, ServiceStop)
-                else (drive.pedal_lift_deceleration, drive.pedal_lift_rise_time)
-            )
-            rate = event.deceleration or hard
             stopping[after] = True
-            wish, way = speed_change(time, event.at, now, 0.0, rate, rise)
             table[after, at.K_DRIVE] = 0.0
-            torque = rate * _torque_per_acceleration(made, -rate * np.sign(now))
-            table[after, at.K_BRAKE] = torque * ramp(time, event.at, rise)[after]
-        table[after, at.K_ACC] = wish[after]
-        speed = np.where(after, way, speed)
+            torque = one.rate * _torque_per_acceleration(made, -one.rate * np.sign(one.before))
+            table[after, at.K_BRAKE] = torque * ramp(time, event.at, one.rise)[after]
+        table[after, at.K_ACC] = one.wish[after]
+        speed = np.where(after, one.speed, speed)
     if len(made.plant.ramp):
         moving = stopping | (table[:, at.K_BRAKE] == 0.0)
         _hold_on_ramp(table, time, speed, moving, stopping, made, parked)

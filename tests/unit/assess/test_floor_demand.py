@@ -363,7 +363,7 @@ def test_a_tyre_on_a_laid_mat_asks_less_than_one_beside_it(make: Make) -> None:
     # front and rear tyre of a side stand on one mat: together they ask for more than either
     assert all(len(one.tyres) == 2 for one in on[:2])
     assert {one.zone for one in beside} == {"the floor elsewhere"}
-    for one in on:
+    for one in (each for each in on if len(each.tyres) == 1):
         bare = next(other for other in beside if other.tyre == one.tyre)
         assert one.of_limit.likely < 0.7 * bare.of_limit.likely
 

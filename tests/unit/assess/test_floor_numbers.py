@@ -90,7 +90,7 @@ def test_what_reaches_the_soil_below_asphalt_is_that_of_the_exact_layers() -> No
     layers = LayerSet((3.5e9, 250e6, 40e6), (0.4, 0.4, 0.4), (0.12, 0.25))
     found = layered_response(layers, [CircleLoad(0.0, 0.0, TYRE.radius, TYRE.pressure)], [[0.0, 0.0, 0.37 + 1e-6]])
     exact = float(found.stress[0, 2, 2])
-    assert stress_below(TYRE, x, 0.02) == pytest.approx(exact, rel=0.08)
+    assert stress_below((TYRE,), TYRE.at, x, 0.02) == pytest.approx(exact, rel=0.08)
 
 
 @pytest.mark.parametrize(("length", "counted"), [(0.24, 70e3), (0.15, 97.222e3)])

@@ -97,7 +97,7 @@ def situations(
 ) -> Iterator[Situation]:
     """Yield every tyre's situations along the places of a set-up, under its peak loads."""
     for standing in standings:
-        made = patches(standing, places, tyres, loading.peak)
+        made = patches(standing, places, tyres, loading.at(standing.turn))
         yield from stood(floor, made, loading.setup, braking=loading.braking, moving=loading.moving)
 
 

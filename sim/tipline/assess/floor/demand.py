@@ -20,14 +20,14 @@ from tipline.assess.floor.answers import (
 from tipline.assess.floor.ask import Asked, Situation, asked_of, governing, outdone, situations, worst_places
 from tipline.assess.floor.bands import Band, ZoneBands, posted_answers, zone_bands
 from tipline.assess.floor.inverse import thickness_needed
-from tipline.assess.floor.loads import Loading, loading, places_of, tyres_of
+from tipline.assess.floor.loads import Loading, Turning, loading, places_of, tyres_of
 from tipline.assess.floor.modes import Mode
 from tipline.assess.floor.modes_asphalt import SOFT_ABOVE
 from tipline.assess.floor.patches import contact, patches
 from tipline.assess.floor.picture import plan_of, with_spreaders
 from tipline.assess.floor.questions import questions
 from tipline.assess.floor.remedies import remedies
-from tipline.assess.floor.route import Standing, path, tracks
+from tipline.assess.floor.route import Standing, line, path, tracks
 from tipline.assess.floor.spreading import spreaders_for
 from tipline.assess.floor.stress import stress_map
 from tipline.assess.floor.zone_modes import modes_of, no_strength
@@ -38,12 +38,27 @@ from tipline.model.floor import Material, RigidZone, Zone
 from tipline.model.plane import Point
 from tipline.model.spreaders import Stock
 from tipline.scenario import Case
+from tipline.scenario.driving import travelled
 from tipline.scenario.route import Route
 
 __all__ = ["demand", "route", "worst_modes"]
 
 Progress = Callable[[str, float | None], None]
 STOOD = "as set up"
+DRIVES = "as set up and on its way"
+ALONG = 0.2
+"""How far apart the places on a scenario's own way are at most [m]."""
+FARTHEST = 20.0
+"""No more of a scenario's own way is asked than this [m]."""
+WALK = 4.0 / 3.6
+"""Speed in the turns of a route that gives none: a walk (assumed) [m/s]."""
+CHANGES = {
+    "raise": "raising", "lower": "lowering", "tilt": "tilting the mast", "counterweight": "moving the counterweight",
+    "load_shed": "the load coming off", "swing": "the swing of the load", "wind": "wind", "push": "a push",
+    "floor_turns": "the floor turning", "breakthrough": "a breakthrough", "soft_place": "a soft place that opens",
+    "ramp": "the ramp",
+}  # fmt: skip
+"""Events that change what the tyres carry after the start, in words."""
 LADEN, EMPTY = "laden", "empty"
 GOVERNS = (
     "whoever answers for the building or the ground, with its drawings",
@@ -75,10 +90,32 @@ def demand(case: Case, at: Point | None = None, *, detail: bool = True, stock: S
         The equilibrium could not be computed.
     """
     setup = case.scenario.setup
-    here = Standing(at or setup.position, setup.heading)
-    found = loading(case, STOOD, moving=setup.speed != 0.0)
-    asking = _ask(case, (found,), {found.setup: (here,)})
-    return _report(case, asking, STOOD, {}, detail, stock)
+    low, high = (0.0, 0.0) if at is not None else travelled(case)
+    driven = low < 0.0 or high > 0.0
+    way = max(low, -FARTHEST), min(high, FARTHEST)
+    places = line(at or setup.position, setup.heading, way, ALONG)
+    found = loading(case, DRIVES if driven else STOOD, moving=driven or setup.speed != 0.0)
+    asking = _ask(case, (found,), {found.setup: places})
+    swept = tracks(places[1:], places_of(case.machine)) if driven else {}
+    report = _report(case, asking, f"{STOOD}, and {_way_in_words(way)}" if driven else STOOD, swept, detail, stock)
+    left_out = _changes(case) if at is None else ()
+    if (low, high) != way:
+        left_out += (f"the way beyond {FARTHEST:g} m is not asked: give it as a route",)
+    return replace(report, not_asked=(*left_out, *report.not_asked))
+
+
+def _way_in_words(way: tuple[float, float]) -> str:
+    ends = [f"{abs(end):.2g} m {where}" for end, where in zip(way, ("back", "on"), strict=True) if end != 0.0]
+    return f"on its way {' and '.join(ends)}, straight"
+
+
+def _changes(case: Case) -> tuple[str, ...]:
+    """Say which events change what the tyres carry after the start: they are not in what is asked here."""
+    kinds = dict.fromkeys(event.kind for event in case.scenario.event if event.kind in CHANGES)
+    if not kinds:
+        return ()
+    told = ", ".join(CHANGES[kind] for kind in kinds)
+    return (f"{told}: asked are the loads of the set-up as it starts; a run asks each tyre at its greatest load in it",)
 
 
 def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = None) -> FloorReport:
@@ -90,17 +127,21 @@ def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = 
         The equilibrium could not be computed.
     """
     radius = case.machine.wheelbase if way.turning_radius is None else way.turning_radius
+    speed = min(WALK, case.machine.drive.top_speed) if way.speed is None else way.speed
     places = path(way.path, radius, way.reverse)
-    loadings = [loading(case, LADEN, moving=True)]
+    turning = Turning(speed, radius) if any(place.turn for place in places) else None
+    loadings = [loading(case, LADEN, moving=True, turning=turning)]
     if case.load is not None:
-        loadings.append(loading(case, EMPTY, moving=True, laden=False))
+        loadings.append(loading(case, EMPTY, moving=True, laden=False, turning=turning))
     asking = _ask(case, tuple(loadings), {one.setup: places for one in loadings})
     swept = tracks(places, places_of(case.machine))
     report = _report(case, asking, way.title, swept, detail, stock)
+    told = []
     if way.turning_radius is None:
-        told = f"turning radius of the route: the wheelbase, {radius:.3g} m, assumed"
-        report = replace(report, assumed=(told, *report.assumed), assumed_count=report.assumed_count + 1)
-    return report
+        told.append(f"turning radius of the route: the wheelbase, {radius:.3g} m, assumed")
+    if way.speed is None and turning is not None:
+        told.append(f"speed in the turns of the route: a walk, {3.6 * speed:.2g} km/h, assumed")
+    return replace(report, assumed=(*told, *report.assumed), assumed_count=report.assumed_count + len(told))
 
 
 def _ask(case: Case, loadings: tuple[Loading, ...], standings: Mapping[str, tuple[Standing, ...]]) -> _Asking:
@@ -306,8 +347,8 @@ def _sheets(case: Case, asking: _Asking) -> tuple[TyreSheet, ...]:
         if not loads.stands:
             continue
         here = asking.standings[loads.setup][0]
-        for patch in patches(here, places_of(case.machine), tyres, loads.peak):
-            found = contact(tyres[patch.tyre], loads.peak[patch.tyre])
+        for patch in patches(here, places_of(case.machine), tyres, loads.greatest):
+            found = contact(tyres[patch.tyre], loads.greatest[patch.tyre])
             zones = dict.fromkeys(
                 name for setup, tyre, name in asking.worst if (setup, tyre) == (loads.setup, patch.tyre)
             )
@@ -318,12 +359,12 @@ def _sheets(case: Case, asking: _Asking) -> tuple[TyreSheet, ...]:
                     kind=tyres[patch.tyre].kind,
                     at=patch.at,
                     static_load=loads.static[patch.tyre],
-                    peak_load=loads.peak[patch.tyre],
+                    peak_load=loads.greatest[patch.tyre],
                     patch=(found.length, found.width),
                     mean_pressure=found.mean_pressure,
                     peak_pressure=found.peak_pressure,
                     zone=", ".join(zones),
-                    notes=(f"Peak: {loads.peak_from}.", f"Patch: {found.basis}.", *found.warnings),
+                    notes=(f"Peak: {loads.greatest_from}.", f"Patch: {found.basis}.", *found.warnings),
                 )
             )
     return tuple(sheets)

@@ -19,7 +19,7 @@ from tipline.assess.floor.known import ZoneBands
 from tipline.assess.floor.loads import loading, places_of, stepped_areas, tyres_of
 from tipline.assess.floor.modes import Inputs, slab_of
 from tipline.assess.floor.modes_spreader import Laid, sheet_area
-from tipline.assess.floor.route import Standing
+from tipline.assess.floor.route import line
 from tipline.assess.floor.soil_line import BOTTOM, SoilLine, sheet_line, tyre_line
 from tipline.assess.floor.spread import drawn, likely
 from tipline.assess.floor.zone_modes import modes_of
@@ -33,7 +33,7 @@ from tipline.model.floor import OPENINGS
 from tipline.model.ground import Ground
 from tipline.model.plane import Outline, nearest_sides
 from tipline.model.slab import Slab, Suspended
-from tipline.scenario.spec import DriveEvent
+from tipline.scenario.driving import travelled
 
 if TYPE_CHECKING:
     from tipline.assess.floor.place import Patch
@@ -47,6 +47,8 @@ BREAKS = ("breaks through in bending", "lets a plug through", "gives way", "yiel
 ALONG = 0.25
 """Step along the way for which the floor is asked [m]."""
 FARTHEST = 40.0
+BEYOND = 0.5
+"""How far beyond the way that is commanded the floor is asked: a braked truck slides on [m]."""
 WITHIN = 1.2
 """How much farther apart than at rest tyres may stand and still count as together."""
 NEAR_JOINT = 0.6
@@ -138,20 +140,13 @@ def floor_laws(
 
 def places_met(case: Case, *, compiled: bool = False) -> Iterator[Situation]:
     """Yield the situations of all tyres where the truck stands and along the way ahead."""
-    setup = case.scenario.setup
-    speeds = [setup.speed, *(event.speed for event in case.scenario.event if isinstance(event, DriveEvent))]
-    fastest = max(speeds, key=abs)
-    found = loading(case, "as simulated", moving=fastest != 0.0, compiled=compiled)
+    way = travelled(case)
+    found = loading(case, "as simulated", moving=way != (0.0, 0.0), compiled=compiled)
     if not found.stands:
         return
-    way = min(abs(fastest) * case.scenario.run.duration, FARTHEST)
-    sign = 1.0 if fastest >= 0.0 else -1.0
-    x, y = setup.position
-    steps = int(way / ALONG) + 1
-    standings = tuple(
-        Standing((x + sign * i * ALONG * cos(setup.heading), y + sign * i * ALONG * sin(setup.heading)), setup.heading)
-        for i in range(steps)
-    )
+    setup, most = case.scenario.setup, FARTHEST - BEYOND
+    reach = max(way[0], -most) - BEYOND * (way[0] < 0.0), min(way[1], most) + BEYOND * (way[1] > 0.0)
+    standings = line(setup.position, setup.heading, reach, ALONG)
     yield from situations(case.floor, found, standings, places_of(case.machine), tyres_of(case.machine))
 
 

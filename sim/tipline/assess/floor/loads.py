@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import sqrt
 from typing import TYPE_CHECKING
@@ -21,14 +21,17 @@ if TYPE_CHECKING:
     from tipline.model.plane import Point
     from tipline.scenario import Case
 
-__all__ = ["Loading", "loading", "places_of", "stepped_areas", "tyres_of", "unladen"]
+__all__ = ["Loading", "Turning", "loading", "places_of", "stepped_areas", "tyres_of", "unladen"]
 
 Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
 class Loading:
-    """Tyre loads [N] of a set-up by tyre: at rest, and the greatest with what makes it so; ``why`` where none."""
+    """Tyre loads [N] of a set-up by tyre: at rest, and the greatest with what makes it so; ``why`` where none.
+
+    ``turns``: the greatest in a turn to the left (1) and to the right (-1), with ``turns_from``; none straight on.
+    """
 
     setup: str
     static: Mapping[str, float] = field(default_factory=dict)
@@ -37,11 +40,28 @@ class Loading:
     why: str = ""
     braking: float = 0.0
     moving: bool = False
+    turns: Mapping[float, Mapping[str, float]] = field(default_factory=dict)
+    turns_from: str = ""
 
     @property
     def stands(self) -> bool:
         """Whether there are loads to ask with."""
         return bool(self.static)
+
+    def at(self, turn: float) -> Mapping[str, float]:
+        """Return the greatest loads straight on or in a turn, as `route.Standing` has it."""
+        return self.turns.get(turn, self.peak)
+
+    @property
+    def greatest(self) -> Mapping[str, float]:
+        """Each tyre's greatest load, straight on and in turns."""
+        return {name: max(load, *(turn[name] for turn in self.turns.values())) if self.turns else load
+                for name, load in self.peak.items()}  # fmt: skip
+
+    @property
+    def greatest_from(self) -> str:
+        """What makes the greatest loads so."""
+        return "; ".join(part for part in (self.peak_from, self.turns_from) if part)
 
 
 def tyres_of(machine: Machine) -> dict[str, Tyre]:
@@ -55,11 +75,14 @@ def places_of(machine: Machine) -> dict[str, Point]:
     return drive | {tyre.name: (-machine.wheelbase, tyre.across) for tyre in machine.steer_axle.tyre}
 
 
-def loading(case: Case, setup: str, moving: bool, laden: bool = True, *, compiled: bool = False) -> Loading:
+def loading(
+    case: Case, setup: str, moving: bool, laden: bool = True, *, turning: Turning | None = None, compiled: bool = False
+) -> Loading:
     """Find the tyre loads of a case's set-up, with the lifted load or without.
 
     ``moving``: the peak is the greatest over stops of the drive's service deceleration and pedal lift, both ways, as
-    steady deceleration; else only stops that the scenario plans count. ``compiled``: as `Truck.solve`.
+    steady deceleration; else only stops that the scenario plans count. ``turning``: also with what turns of a speed and
+    radius add sideways, alone and in the hardest stop. ``compiled``: as `Truck.solve`.
     """
     whole = truck_of(case)
     if not laden and not whole.load_mass > 0.0:
@@ -79,18 +102,47 @@ def loading(case: Case, setup: str, moving: bool, laden: bool = True, *, compile
             *stops,
         ]
     hardest = max(stops, key=lambda stop: stop[1], default=("", 0.0))
-    peak, told = static, "at rest"
-    if hardest[1] > 0.0:
-        peak, told = _stopping(truck, poses, static, hardest, compiled=compiled)
+    stop = [] if hardest[1] == 0.0 else [hardest[1], -hardest[1]]
+    peak, told = _greatest(truck, poses, static, [(along, 0.0) for along in stop], compiled=compiled)
+    if stop:
+        told = f"{hardest[0]} at {hardest[1]:.2g} m/s2, as a steady deceleration{told}"
     names = truck.build.tyres
+    turns, turned = {}, ""
+    if turning is not None and turning.outward > 0.0:
+        for sense in (1.0, -1.0):
+            asked = [(along, sense * turning.outward) for along in (0.0, *stop)]
+            found, turned = _greatest(truck, poses, peak, asked, compiled=compiled)
+            turns[sense] = dict(zip(names, found.tolist(), strict=True))
+        turned = f"{turning.told}{turned}"
     return Loading(
         setup,
         dict(zip(names, static.tolist(), strict=True)),
         dict(zip(names, peak.tolist(), strict=True)),
-        told,
+        told or "at rest",
         braking=hardest[1] / G,
         moving=moving or hardest[1] > 0.0,
+        turns=turns,
+        turns_from=turned,
     )
+
+
+@dataclass(frozen=True)
+class Turning:
+    """A turn driven at a speed [m/s] on a radius [m]."""
+
+    speed: float
+    radius: float
+
+    @property
+    def outward(self) -> float:
+        """What pushes outward in it [m/s2]; on the spot nothing."""
+        return self.speed**2 / self.radius if self.radius > 0.0 else 0.0
+
+    @property
+    def told(self) -> str:
+        """The turn in words."""
+        where = f"turns at {3.6 * self.speed:.2g} km/h on a radius of {self.radius:.3g} m"
+        return f"in {where} {self.outward:.2g} m/s2 outward"
 
 
 def stepped_areas(case: Case, loads: Mapping[str, float]) -> dict[str, float]:
@@ -116,23 +168,30 @@ def _leans(truck: Truck) -> tuple[float, ...]:
     return (1.0,) if truck.plant.mast[at.M_PX] == 0.0 else (1.0, -1.0)
 
 
-def _stopping(
-    truck: Truck, poses: list[Pose], static: Array, stop: tuple[str, float], *, compiled: bool
+def _greatest(
+    truck: Truck, poses: list[Pose], static: Array, asked: Sequence[tuple[float, float]], *, compiled: bool
 ) -> tuple[Array, str]:
-    """Take the greatest loads over a steady deceleration, forward and in reverse."""
-    name, value = stop
+    """Take the greatest loads over steady accelerations felt ahead and to the right [m/s2]; say where it tips.
+
+    Where it does not stand, one axle, or the tyres of one side, are taken to carry everything.
+    """
+    across = places_of(truck.case.machine)
     braked = truck.plant.tyre[:, at.T_BRAKED] > 0.0
+    right = np.array([across[name][1] < 0.0 for name in truck.build.tyres])
+    ahead = truck.ahead()
+    aside = np.array([ahead[1], -ahead[0], 0.0])
     peak, tips = static, []
-    for sense, axle in ((1.0, braked), (-1.0, ~braked)):
+    for along, outward in asked:
         for pose in poses:
-            found = truck.solve(pose.gravity + sense * value * truck.ahead(), pose, compiled=compiled)
+            found = truck.solve(pose.gravity + along * ahead + outward * aside, pose, compiled=compiled)
             loads = found.loads
             if not found.stands:
-                loads = np.where(axle, static, 0.0) * static.sum() / static[axle].sum()
-                tips.append("forward" if sense > 0.0 else "in reverse")
+                over = abs(along) >= abs(outward)
+                bearing = (braked if along > 0.0 else ~braked) if over else (right if outward > 0.0 else ~right)
+                loads = np.where(bearing, static, 0.0) * static.sum() / static[bearing].sum()
+                tips.append(("forward" if along > 0.0 else "in reverse") if over else "in a turn")
             peak = np.maximum(peak, loads)
-    told = f"{name} at {value:.2g} m/s2, as a steady deceleration"
-    if tips:
-        ways = " and ".join(dict.fromkeys(tips))
-        told += f"; {ways} it does not stand then, and one axle is taken to carry everything"
-    return peak, told
+    if not tips:
+        return peak, ""
+    ways = " and ".join(dict.fromkeys(tips))
+    return peak, f"; {ways} it does not stand then, and one axle or side is taken to carry everything"

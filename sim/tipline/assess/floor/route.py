@@ -13,7 +13,7 @@ from math import atan2, ceil, cos, hypot, pi, sin, tan
 
 from tipline.model.plane import Point, turned
 
-__all__ = ["Standing", "path", "tracks"]
+__all__ = ["Standing", "line", "path", "tracks"]
 
 STEP = 0.1
 """How far apart the places looked at are at most [m]."""
@@ -25,10 +25,14 @@ MOST_TURN = 0.95 * pi
 
 @dataclass(frozen=True)
 class Standing:
-    """The truck at one place: middle of the drive axle [m] and heading [rad]."""
+    """The truck at one place: middle of the drive axle [m], heading [rad], and whether it turns there.
+
+    ``turn``: 1 to the truck's left, -1 to its right, 0 straight on.
+    """
 
     at: Point
     heading: float
+    turn: float = 0.0
 
     def point(self, x: float, y: float) -> Point:
         """Return a point of the truck in the world."""
@@ -69,7 +73,16 @@ def path(points: Sequence[Point], radius: float, reverse: bool = False, step: fl
         begin, arc, end = _rounded(a, corner, after, heading, bend, radius, step)
         found += _straight(start, begin, heading, step) + arc
         start = end
-    return tuple(Standing(place.at, _wrapped(place.heading + turn)) for place in found)
+    return tuple(Standing(place.at, _wrapped(place.heading + turn), place.turn) for place in found)
+
+
+def line(at: Point, heading: float, way: tuple[float, float], step: float = STEP) -> tuple[Standing, ...]:
+    """Return the truck's places straight on: where it stands first, then from ``way`` behind it to ahead of it [m]."""
+    low, high = way
+    count = ceil((high - low) / step - 1e-9)
+    steps = [low + (high - low) * index / count for index in range(count + 1)] if count > 0 else []
+    ways = [0.0, *(along for along in steps if abs(along) > 1e-9)]
+    return tuple(Standing((at[0] + along * cos(heading), at[1] + along * sin(heading)), heading) for along in ways)
 
 
 def tracks(places: Sequence[Standing], tyres: Mapping[str, Point]) -> dict[str, tuple[Point, ...]]:
@@ -101,7 +114,7 @@ def _rounded(
     arc = []
     for index in range(1, count):
         angle = heading + bend * index / count
-        arc.append(Standing((middle[0] + side * r * sin(angle), middle[1] - side * r * cos(angle)), angle))
+        arc.append(Standing((middle[0] + side * r * sin(angle), middle[1] - side * r * cos(angle)), angle, side))
     return begin, arc, end
 
 

@@ -1,0 +1,67 @@
+"""How a scenario drives: its speed over time, as its events command it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.scenario.profiles import speed_change
+from tipline.scenario.spec import DriveEvent, PedalLift, ServiceStop
+
+if TYPE_CHECKING:
+    from tipline.scenario.case import Case
+
+__all__ = ["Driven", "driven", "travelled"]
+
+Array = NDArray[np.float64]
+STEP = 0.01
+"""Time step in which the way is summed up [s]."""
+
+
+@dataclass(frozen=True)
+class Driven:
+    """What one event does: the speed before it [m/s], its rate [m/s2] and rise [s], acceleration and speed from it on.
+
+    ``after``: the times from the event on; before it ``wish`` and ``speed`` mean nothing.
+    """
+
+    event: DriveEvent | ServiceStop | PedalLift
+    before: float
+    rate: float
+    rise: float
+    after: NDArray[np.bool_]
+    wish: Array
+    speed: Array
+
+
+def driven(case: Case, time: Array) -> Iterator[Driven]:
+    """Yield what the events that drive or stop the truck command, in the order of their times."""
+    drive, speed = case.machine.drive, np.full(len(time), case.scenario.setup.speed)
+    events = [e for e in case.scenario.event if isinstance(e, DriveEvent | ServiceStop | PedalLift)]
+    for event in sorted(events, key=lambda e: e.at):
+        before = float(speed[min(int(np.searchsorted(time, event.at)), len(time) - 1)])
+        after = time >= event.at - 1e-9
+        goal = 0.0
+        if isinstance(event, DriveEvent):
+            goal, rate, rise = event.speed, event.acceleration or drive.acceleration, drive.rise_time
+        elif isinstance(event, ServiceStop):
+            rate, rise = event.deceleration or drive.service_deceleration, drive.rise_time
+        else:
+            rate, rise = event.deceleration or drive.pedal_lift_deceleration, drive.pedal_lift_rise_time
+        wish, way = speed_change(time, event.at, before, goal, rate, rise)
+        speed = np.where(after, way, speed)
+        yield Driven(event, before, rate, rise, after, wish, way)
+
+
+def travelled(case: Case) -> tuple[float, float]:
+    """Return how far behind its place and how far ahead of it the truck drives in the time of the run [m]."""
+    time = np.arange(0.0, case.scenario.run.duration + STEP, STEP)
+    speed = np.full(len(time), case.scenario.setup.speed)
+    for one in driven(case, time):
+        speed = np.where(one.after, one.speed, speed)
+    way = np.concatenate(([0.0], np.cumsum(0.5 * (speed[1:] + speed[:-1])) * STEP))
+    return float(way.min()), float(way.max())
