@@ -1,19 +1,30 @@
 """Start the command line: `tipline` and `python -m tipline`."""
 
 import os
+import signal
 import sys
 
 
 def main() -> None:
-    """Run the command line; a Ctrl-C while it is still being loaded ends it in one line too."""
+    """Run the command line; a request to end while it is still being loaded ends it in one line too."""
     _leave_current_folder()
+    asked: list[int] = []
+
+    def interrupt(number: int, _frame: object) -> None:
+        asked.append(number)  # what is being loaded may pass over what is raised here
+        raise KeyboardInterrupt
+
     try:
+        for end in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(end, interrupt)
         from tipline import cli
 
+        if asked:
+            raise KeyboardInterrupt
         cli.main()
     except KeyboardInterrupt:
         sys.stderr.write("tipline: interrupted; nothing was left behind\n")
-        raise SystemExit(130) from None
+        raise SystemExit(128 + (asked[0] if asked else signal.SIGINT)) from None
 
 
 def _leave_current_folder() -> None:

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 __all__ = ["Cluster", "cluster", "has_dask", "local_cluster"]
 
 _PATIENCE = "10s"
-_SOON, _LATE = 3.0, 60.0
+_SOON, _LATE = 2.0, 60.0
 """How long [s] the end of what dask has begun is waited for, after an error or Ctrl-C and else."""
 _LOOK = 0.02
 """How often [s] it is looked whether a task is done."""
@@ -106,6 +106,7 @@ def local_cluster(job: Job, work: Work, limit: float, workers: int, folder: Path
     CrewLost
         They cannot be started.
     """
+    heed()  # it took a while to load
     code_folder()  # chosen once, for all of them
     with _same_environment(), _begun() as (apart, stack):
         os.environ["PYTHONSAFEPATH"] = "1"  # what lies in the current folder is not theirs to load
