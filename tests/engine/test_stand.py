@@ -63,3 +63,11 @@ def test_it_ends_where_no_pose_at_rest_is_left_and_the_truck_goes_over_from_ther
     assert roll.max() > 30.0
     level = simulate(case(HUNG, {"run.stand": "3000 s", "run.duration": "0.5 s"}), zones=yields)
     assert any("touched the floor" in note for note in level.meta["notes"])
+
+
+@pytest.mark.parametrize("floor", ["demo-yard-b", "demo-hall-e"])
+def test_where_nothing_sinks_standing_changes_nothing(floor: str) -> None:
+    """A load on the forks and no event: no place is on the floor that could sink."""
+    run = simulate(case(FORKS, {"run.stand": "10 min", "run.duration": "0.1 s", "event": "[]"}), zones=())
+    assert np.ptp(run.series("roll")) < 1e-6
+    assert any("stood 600 s: deepest place 0 mm" in note for note in run.meta["notes"])

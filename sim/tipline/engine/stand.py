@@ -138,7 +138,7 @@ def stand(
         before, kept = still.depth.copy(), q.copy()
         dt = min(dt, seconds - time, LONGEST_SHARE * seconds)
         still.sink(dt)
-        most = float((still.depth - before).max())
+        most = float((still.depth - before).max(initial=0.0))  # no place: nothing that sinks
         stands = still.solve(q)
         time += dt
         if not stands:

@@ -7,7 +7,8 @@ kept: trucks that differ in load, tyre stiffness or slabs share what they have i
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
@@ -15,6 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.errors import InputError
 from tipline.geometry.attachments import forks, jib
 from tipline.geometry.chassis import chassis
 from tipline.geometry.contacts import (
@@ -151,11 +153,24 @@ def _told(spec: Spec, but: Collection[str]) -> tuple[object, ...]:
 Built = tuple[tuple["_Weighed", ...], tuple[ContactPoint, ...]]
 
 
+@contextmanager
+def _room(part: str, sizes: str) -> Iterator[None]:
+    """Refuse sizes that leave no room for a part's solids."""
+    try:
+        yield
+    except ValueError as error:
+        reason = f"cannot be drawn from its sizes: {error}"
+        remedy = f"Write {sizes} as they stand in the truck's drawing"
+        raise InputError(reason, key=f"machine.{part}", remedy=remedy) from error
+
+
 @lru_cache(maxsize=8)
 def _frame(look: _Look) -> Built:
     """Weigh chassis and steer axle."""
     machine = look.machine
-    return (_weighed(chassis(machine)), _weighed(steer_axle(machine))), tuple(frame_points(machine))
+    with _room("chassis", "front, rear, deck_height and belly_clearance, the tyres' diameters and mast.face"):
+        solids = chassis(machine), steer_axle(machine)
+    return tuple(map(_weighed, solids)), tuple(frame_points(machine))
 
 
 @lru_cache(maxsize=32)
@@ -169,7 +184,8 @@ def _stack(look: _Look, extension: float, slabs: int) -> Built:
 def _upright(look: _Look, at: Heights, tilt: float) -> Built:
     """Weigh mast, carriage and attachment."""
     machine = look.machine
-    groups = [_tilt(group, tilt, machine) for group in (mast(machine, at.fork_height), *_carried(machine, at))]
+    with _room("mast", "width, stages and channel_depth, and the sizes of carriage, forks and jib"):
+        groups = [_tilt(group, tilt, machine) for group in (mast(machine, at.fork_height), *_carried(machine, at))]
     corners = [*mast_points(machine, at.fork_height), *carriage_points(machine, at.fork_height, at.attachment, at.tip)]
     leaning = tuple(point._replace(position=_lean(point.position, tilt, machine)) for point in corners)
     return tuple(map(_weighed, groups)), leaning

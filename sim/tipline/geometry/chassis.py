@@ -57,7 +57,7 @@ def lines_of(machine: Machine) -> Lines:
         deck=c.deck_height,
         cowl=1.12 * c.deck_height,
         fender=min(2 * arch, 1.08 * c.deck_height),
-        toe=-arch - 0.04,
+        toe=min(-arch - 0.04, step_front - 0.02),
         step_front=step_front,
         step_rear=step_rear,
         deck_rear=min(cw.centre[0] + cw.size[0] / 2 + 0.06, step_rear - 0.2),

@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Iterator
 
+from tipline.mechanics.tyre import rubber_line_stiffness
 from tipline.model.machine import DriveAxle, Machine, Mast, SteerAxle, Tyre, Weighing
 from tipline.model.plausible import refused
 from tipline.model.plausible_machine import MACHINE_RULES
@@ -14,6 +15,8 @@ from tipline.units import show
 
 __all__ = ["check_machine", "is_on_step"]
 
+LEAST_CHANNEL = 0.03
+"""A mast's channel is deeper than this, and takes as much of its width [m]; our choice, a quarter of the usual."""
 TOLERANCE = 5e-4
 """Two lengths closer than this are one (0.5 mm)."""
 OF_TOTAL = 0.05
@@ -28,6 +31,7 @@ def check_machine(machine: Machine) -> Iterator[Finding]:
     yield from _check_chassis(machine)
     yield from _check_counterweight(machine)
     yield from _check_mast(machine.mast)
+    yield from _check_drawn(machine)
     yield from _check_attachments(machine)
     for index, one in enumerate(machine.weighings):
         yield from _check_weighing(machine, one, ("weighings", index))
@@ -65,8 +69,34 @@ def _check_tyre(tyre: Tyre, at: tuple[str | int, ...]) -> Iterator[Finding]:
     if tyre.rubber_thickness >= 0.45 * tyre.diameter:
         most = show(0.45 * tyre.diameter, "length")
         yield Finding(
-            (*at, "rubber_thickness"), f"must be less than {most}, 0.45 of the diameter", "Correct one of them"
+            (*at, "rubber_thickness"),
+            f"must be less than {most}, 0.45 of the diameter",
+            'Write the rubber\'s thickness, such as "95 mm", or correct the diameter',
         )
+    elif tyre.stiffness is not None:
+        if tyre.rated_load >= tyre.stiffness * tyre.rubber_thickness:
+            load, pressed = show(tyre.rated_load, "force"), show(tyre.rated_load / tyre.stiffness, "length")
+            rubber, least = show(tyre.rubber_thickness, "length"), tyre.rated_load / tyre.rubber_thickness
+            reason = f"is so soft that its rated load, {load}, presses {rubber} of rubber by {pressed}"
+            yield Finding(
+                (*at, "stiffness"),
+                reason,
+                f'Write more than {show(least, "stiffness")} ("6 MN/m" is usual), or correct rated_load',
+            )
+    else:
+        yield from _check_rubber(tyre, at)
+
+
+def _check_rubber(tyre: Tyre, at: tuple[str | int, ...]) -> Iterator[Finding]:
+    """Yield that the stiffness cannot be found from the rubber."""
+    try:
+        rubber_line_stiffness(
+            tyre.rubber_modulus, tyre.width, tyre.rubber_thickness, tyre.diameter / 2, tyre.rated_load
+        )
+    except ValueError as error:
+        reason = f"no stiffness can be found from its rubber: {error}"
+        remedy = 'Add stiffness, such as "6 MN/m", or correct rated_load, width or rubber_modulus'
+        yield Finding((*at, "rated_load"), reason, remedy)
 
 
 def _check_steer_axle(axle: SteerAxle) -> Iterator[Finding]:
@@ -108,6 +138,29 @@ def _check_counterweight(machine: Machine) -> Iterator[Finding]:
     elif not is_on_step(weight.stroke, math.inf, weight.step):
         reason = f"must be a whole number of steps of {show(weight.step, 'length')}"
         yield Finding(("counterweight", "stroke"), reason, "Correct step or stroke")
+
+
+def _check_drawn(machine: Machine) -> Iterator[Finding]:
+    """Yield what leaves no room for the truck's parts, as they are drawn and weighed."""
+    mast, chassis = machine.mast, machine.chassis
+    if mast.channel_depth < LEAST_CHANNEL:
+        reason = f"must be {show(LEAST_CHANNEL, 'length')} or more"
+        yield Finding(("mast", "channel_depth"), reason, 'Write how deep a channel of the mast is, such as "0.2 m"')
+    least = mast.stages * LEAST_CHANNEL
+    if mast.width < least:
+        reason = f"must be {show(least, 'length')} or more with {mast.stages} stages"
+        yield Finding(("mast", "width"), reason, 'Write the width over the outer channels, such as "0.9 m"')
+    behind = -machine.drive_axle.tyre[0].diameter / 2
+    where = show(behind, "length")
+    if mast.face - mast.channel_depth < behind:
+        back = show(mast.face - mast.channel_depth, "length")
+        reason = f"the back of the mast, face less channel_depth, lies at {back}, behind the drive tyres, at {where}"
+        remedy = f"Write a face (x of its front, forward positive) above {show(behind + mast.channel_depth, 'length')}"
+        yield Finding(("mast", "face"), reason, f"{remedy}, or a smaller channel_depth")
+    for name in ("front", "guard_front"):
+        if chassis.rear < getattr(chassis, name) < behind:
+            reason = f"lies behind the drive tyres, at {where}"
+            yield Finding(("chassis", name), reason, f"Write its x, forward positive, above {where}")
 
 
 def _check_mast(mast: Mast) -> Iterator[Finding]:

@@ -22,8 +22,10 @@ __all__ = ["check_answered", "check_sheet"]
 
 DRAWN = 0.05
 """A joint, an edge or a cavity may be drawn this far outside the slab it belongs to [m]."""
-_SHEET = {"steel_plate": 0.003, "timber_mat": 0.02}
+_SHEET = {"steel_plate": 0.004, "timber_mat": 0.02}
 """Thinner than this [m] is sheet metal or a board and spreads nothing; common practice, no source."""
+_BLOCK = {"steel_plate": 0.25, "timber_mat": 1.0}
+"""Thicker than this [m] is a block, for which the formulas of plates do not hold; our choice, twice what is laid."""
 
 
 def check_answered(part: Answered, at: Path, outline: Outline | None) -> Iterator[Finding]:
@@ -52,6 +54,9 @@ def check_sheet(sheet: SteelPlate | TimberMat | StockPlate | StockMat, at: Path)
         yield Finding((*at, "thickness"), reason, "Correct the value or its unit, or remove the spreader")
     elif sheet.thickness >= min(sheet.size):
         yield Finding((*at, "thickness"), "must be less than its sides", "Correct thickness or size")
+    elif sheet.thickness > _BLOCK[sheet.kind]:
+        reason = f"must be {show(_BLOCK[sheet.kind], 'length')} or less: what is thicker is a block and does not bend"
+        yield Finding((*at, "thickness"), reason, 'Write it in its unit, such as "50 mm", or remove the spreader')
 
 
 def _check_answer(part: Answered, at: Path) -> Iterator[Finding]:
@@ -186,6 +191,9 @@ def _check_cover(cover: Cover, at: Path, outline: Outline | None) -> Iterator[Fi
         if cover.cover != "steel plate":
             reason = f'belongs to cover "steel plate", not "{cover.cover}"'
             yield Finding((*at, "plate_thickness"), reason, "Remove it or correct cover")
+        elif cover.plate_thickness > _BLOCK["steel_plate"]:
+            reason = f"must be {show(_BLOCK['steel_plate'], 'length')} or less: what is thicker is a block"
+            yield Finding((*at, "plate_thickness"), reason, 'Write it in its unit, such as "20 mm"')
         elif cover.plate_thickness < _SHEET["steel_plate"]:
             reason = f"must be {show(_SHEET['steel_plate'], 'length')} or more: what is thinner is sheet metal"
             yield Finding((*at, "plate_thickness"), reason, "Correct the value or its unit")
