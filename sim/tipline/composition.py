@@ -447,7 +447,7 @@ def _with_floor(report: PoseReport, case: Case) -> PoseReport:
     from tipline.assess.floor import demand
 
     asked = demand(case, detail=False)
-    told = (f"on the floor {asked.lead}",) if asked.exceeded else ()
+    told = (f"on the floor: {asked.lead}",) if asked.exceeded else ()
     return replace(
         report,
         floor=asked,

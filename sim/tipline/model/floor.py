@@ -1,4 +1,4 @@
-"""The floor as data: slope, friction, zones in plan with what they are made of, spreaders laid on them.
+"""The floor as data: slope, friction, zones in plan with what they are made of, spreaders on them, what they carried.
 
 Where no zone lies the floor is what ``elsewhere`` says, and rigid when it says nothing. A cover or a hole may lie
 within another zone and then counts there.
@@ -15,6 +15,7 @@ from tipline.model.asphalt import Asphalt
 from tipline.model.cover import Cover
 from tipline.model.ground import Ground
 from tipline.model.machine import Origin
+from tipline.model.past import PastLoad
 from tipline.model.plane import Point, inside
 from tipline.model.quantities import Angle, Flag, Meant, NonNegativeLength, PositiveLength, Setting, SlopeAngle, Spec
 from tipline.model.slab import Slab, Suspended
@@ -107,6 +108,7 @@ class Floor(Spec):
     elsewhere: Material = Rigid(kind="rigid")
     zone: tuple[Zone, ...] = Field(default=(), max_length=200)
     spreader: tuple[Spreader, ...] = Field(default=(), max_length=200)
+    past_load: tuple[PastLoad, ...] = Field(default=(), max_length=50)
     meant: Meant = ()
     origins: dict[str, str] = Field(default_factory=dict)
 
@@ -127,6 +129,14 @@ class Floor(Spec):
     def part_at(self, point: Point) -> Zone | Material:
         """Return what the floor is at a point of the world plane."""
         return self.zone_at(point) or self.elsewhere
+
+    def carried(self, past: PastLoad) -> Zone | Material | None:
+        """Return the part that a past load was on; None where no zone has the name."""
+        if past.at is not None:
+            return self.part_at(past.at)
+        if past.zone is None:
+            return self.elsewhere
+        return next((zone for zone in self.zone if zone.name == past.zone), None)
 
     def key_of(self, part: Zone | Material) -> str:
         """Return the dotted key of a zone or of ``elsewhere``, under which ``origins`` holds its values."""

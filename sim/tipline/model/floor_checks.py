@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from tipline.model.areas import Answered
 from tipline.model.floor import OPENINGS, Floor, Zone
 from tipline.model.material_checks import check_answered, check_sheet
+from tipline.model.past import PastLoad
 from tipline.model.plane import Outline, area_of, crosses_itself, shared_area
 from tipline.model.plausible import refused
 from tipline.model.plausible_floor import FLOOR_RULES, STOCK_RULES
@@ -41,7 +42,25 @@ def check_floor(floor: Floor) -> Iterator[Finding]:
         placed.append((zone, zone.corners))
     for index, spreader in enumerate(floor.spreader):
         yield from check_sheet(spreader, ("spreader", index))
+    yield from _check_names("past_load", (past.name for past in floor.past_load))
+    for index, past in enumerate(floor.past_load):
+        yield from _check_past(past, floor, ("past_load", index))
     yield from refused(floor, FLOOR_RULES)
+
+
+def _check_past(past: PastLoad, floor: Floor, at: Path) -> Iterator[Finding]:
+    if (past.mass is None) == (past.load is None):
+        yield Finding(at, "a past load has a mass or a load, one of them", "Give mass or load, that of all its tyres")
+    part = floor.carried(past)
+    if part is None:
+        names = ", ".join(zone.name for zone in floor.zone) or "none"
+        yield Finding((*at, "zone"), f"no zone has this name; there are: {names}", "Correct it, or give the place (at)")
+    elif past.at is not None and past.zone is not None and getattr(part, "name", None) != past.zone:
+        there = getattr(part, "name", "the floor elsewhere")
+        yield Finding((*at, "zone"), f"at lies on {there}", "Correct one of them, or leave zone out")
+    elif not isinstance(part, Answered):
+        reason = f"is on a part of kind {part.kind}, of which nothing is asked"
+        yield Finding(at, reason, "Leave it out, or correct its place")
 
 
 def check_stock(stock: Stock) -> Iterator[Finding]:

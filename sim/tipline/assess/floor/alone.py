@@ -7,9 +7,10 @@ from math import inf, sqrt
 
 from tipline.assess.floor.answers import Area, FloorReport, Inverse, Plan, Span, Unanswered
 from tipline.assess.floor.ask import Situation
-from tipline.assess.floor.bands import ZoneBands, posted_answers, zone_bands
+from tipline.assess.floor.bands import ZoneBands, posted_answers
 from tipline.assess.floor.demand import GOVERNS
 from tipline.assess.floor.draws import PLANNED, TAIL
+from tipline.assess.floor.evidence import bands_of
 from tipline.assess.floor.picture import areas_of, lines_of
 from tipline.assess.floor.place import Patch
 from tipline.assess.floor.spread import ratio_at
@@ -39,7 +40,7 @@ def floor_alone(floor: Floor) -> FloorReport:
     Of each range the lower end is the load that planning goes by: 95 % of the draws carry more.
     """
     parts: list[Zone | Material] = [floor.elsewhere, *floor.zone]
-    bands = {name_of(part): zone_bands(part, floor) for part in parts}
+    bands = {name_of(part): bands_of(part, floor) for part in parts}
     found: list[Inverse] = []
     unanswered: list[Unanswered] = []
     for part in parts:
@@ -67,6 +68,7 @@ def floor_alone(floor: Floor) -> FloorReport:
             "several tyres together, stops and spreaders: give a scenario, and a route if it drives",
             *posted_answers(parts),
         ),
+        evidence=tuple(line for known in bands.values() for line in known.evidence),
         plan=Plan((*_zones(floor), *areas_of(floor)), lines_of(floor)),
         assumed=assumed,
         assumed_count=len(assumed),
@@ -117,7 +119,7 @@ def _ratio(part: Zone | Material, near: Near, known: ZoneBands, share: float | N
     worst = None
     for mode, bands in modes_of(one, known):
         used = {name: bands[name] for name in mode.inputs}
-        ratio = ratio_at(mode.asked, used, share, arrays=mode.arrays) * mode.factor.value
+        ratio = ratio_at(mode.asked, used, share, known.kept, arrays=mode.arrays) * mode.factor.value
         worst = ratio if worst is None else max(worst, ratio)
     return worst
 

@@ -277,8 +277,8 @@ class FloorReport(Shown):
     """What a set-up, or a route, asks of a floor.
 
     ``answers``: the worst place of each tyre, zone, mode and set-up, worst first. ``left_out``: what could not be
-    computed, and why. ``tracks``: by set-up and tyre the way of its patch's middle (n points). ``exceeded`` in words;
-    empty means no more than that no limit known here is.
+    computed, and why. ``evidence``: what it has carried, and what that rules out. ``tracks``: by set-up and tyre the
+    way of its patch's middle (n points). ``exceeded`` in words; empty means no more than that no limit known here is.
     """
 
     title: str
@@ -299,6 +299,7 @@ class FloorReport(Shown):
     plan: Plan = field(default_factory=Plan)
     stress: StressMap | None = None
     left_out: tuple[str, ...] = ()
+    evidence: tuple[str, ...] = ()
     exceeded: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
     assumed_count: int = 0

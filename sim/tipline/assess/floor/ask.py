@@ -215,15 +215,15 @@ class Asked:
     mode: Mode
     situation: Situation
     bands: Mapping[str, Ends]
-    weights: NDArray[np.float64] | None = None
+    kept: NDArray[np.bool_] | None = None
 
 
 def asked_of(
-    situation: Situation, mode: Mode, bands: Mapping[str, Ends], weights: NDArray[np.float64] | None = None
+    situation: Situation, mode: Mode, bands: Mapping[str, Ends], kept: NDArray[np.bool_] | None = None
 ) -> Asked:
-    """Ask one mode over everything that is not known; ``weights`` of the draws of the zone, see `spread`."""
+    """Ask one mode over everything that is not known; ``kept``: which draws of the zone count, see `spread`."""
     used = {name: bands[name] for name in mode.inputs}
-    found = spread(mode.asked, used, weights, arrays=mode.arrays)
+    found = spread(mode.asked, used, kept, arrays=mode.arrays)
     answer = Answer(
         mode=mode.name,
         zone=situation.label,
@@ -245,7 +245,7 @@ def asked_of(
         notes=mode.notes,
         strength_known=bool(mode.event),
     )
-    return Asked(answer, mode, situation, used, weights)
+    return Asked(answer, mode, situation, used, kept)
 
 
 def governing(asked: Sequence[Asked]) -> list[Asked]:

@@ -13,11 +13,13 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from tipline.assess.endings import Ending, differ
 from tipline.assess.floor.answers import Span
 from tipline.assess.floor.ask import Situation
-from tipline.assess.floor.bands import zone_bands
 from tipline.assess.floor.draws import columns, moving
+from tipline.assess.floor.evidence import bands_of
 from tipline.assess.floor.laws import floor_laws
 from tipline.assess.floor.zone_modes import PAST_FIRST_CRACK
 from tipline.model.cover import Cover
@@ -97,11 +99,14 @@ def _draws(case: Case, count: int) -> list[Draw]:
     sets: dict[str, dict[str, list[float]]] = {}
     for part in (floor.elsewhere, *floor.zone):
         if isinstance(part, Slab | Cover):
-            bands = zone_bands(part, floor)
+            bands = bands_of(part, floor)
             model = {"past_first_crack": PAST_FIRST_CRACK} if isinstance(part, Slab) else {}
             known = {} if bands.refused else {**bands.bands, **model}
             if moving(known):
                 drawn = columns(known, count, bands.name)
+                if bands.kept is not None:
+                    rows = np.flatnonzero(bands.kept)[:count]
+                    drawn = {name: column[rows] for name, column in columns(known).items()}
                 sets[bands.name] = {name: column.tolist() for name, column in drawn.items()}
     return [
         {part: {name: column[index] for name, column in drawn.items()} for part, drawn in sets.items()}

@@ -18,7 +18,8 @@ from tipline.assess.floor.answers import (
     worst_of,
 )
 from tipline.assess.floor.ask import Asked, Situation, asked_of, governing, outdone, situations, worst_places
-from tipline.assess.floor.bands import Band, ZoneBands, posted_answers, zone_bands
+from tipline.assess.floor.bands import Band, ZoneBands, posted_answers
+from tipline.assess.floor.evidence import bands_of
 from tipline.assess.floor.inverse import thickness_needed
 from tipline.assess.floor.loads import Loading, Turning, loading, places_of, tyres_of
 from tipline.assess.floor.modes import Mode
@@ -153,7 +154,7 @@ def _ask(case: Case, loadings: tuple[Loading, ...], standings: Mapping[str, tupl
         for one in situations(floor, loads, standings[loads.setup], places, tyres)
     ]
     parts = {one.name: one.zone for one in found}
-    bands = {name: zone_bands(zone, floor) for name, zone in parts.items()}
+    bands = {name: bands_of(zone, floor) for name, zone in parts.items()}
     worst = worst_places(found)
     refused: list[str] = []
     asked: list[Asked] = []
@@ -186,7 +187,7 @@ def worst_modes(
         if outdone(situation, mode, known, before):
             continue
         try:
-            found.append(asked_of(situation, mode, known))
+            found.append(asked_of(situation, mode, known, bands[situation.name].kept))
         except ValueError as error:
             refused.append(f"{mode.name}, {situation.label}: {error}")
     return found
@@ -221,6 +222,7 @@ def _report(
         remedies=remedies(case, answers, stock is not None),
         tracks=swept,
         exceeded=_exceeded(answers),
+        evidence=tuple(dict.fromkeys(line for bands in asking.bands.values() for line in bands.evidence)),
         assumed=lines,
         assumed_count=count,
         governs=GOVERNS,

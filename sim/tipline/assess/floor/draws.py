@@ -110,15 +110,10 @@ def _drawn_at(name: str, likely: float, worse: float, better: float, probability
     return np.clip(found, min(low, likely), max(high, likely))
 
 
-def fractile(values: Array, share: float, weights: Array | None = None) -> float:
-    """Return the least of the values that ``share`` of them, by weight, do not exceed."""
-    if weights is None:
-        index = max(ceil(share * len(values) * (1.0 - 1e-12)) - 1, 0)
-        return float(np.partition(values, index)[index])
-    order = np.argsort(values, kind="stable")
-    below = np.cumsum(weights[order])
-    index = int(np.searchsorted(below, share * below[-1] * (1.0 - 1e-12)))
-    return float(values[order[min(index, len(order) - 1)]])
+def fractile(values: Array, share: float) -> float:
+    """Return the least of the values that ``share`` of them do not exceed."""
+    index = max(ceil(share * len(values) * (1.0 - 1e-12)) - 1, 0)
+    return float(np.partition(values, index)[index])
 
 
 @lru_cache(maxsize=512)

@@ -68,7 +68,7 @@ def _within(one: Asked, thickness: float, share: float | None) -> bool:
     known: dict[str, Ends] = {**one.bands, _THICKNESS: _Ends(thickness, thickness, thickness)}
     if _BENDING in known:
         known[_BENDING] = _of_size(one.bands, thickness)
-    return ratio_at(one.mode.asked, known, share, one.weights, arrays=one.mode.arrays) * one.mode.factor.value <= 1.0
+    return ratio_at(one.mode.asked, known, share, one.kept, arrays=one.mode.arrays) * one.mode.factor.value <= 1.0
 
 
 def _of_size(bands: Mapping[str, Ends], thickness: float) -> Ends:

@@ -21,6 +21,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from tipline import units
 
 __all__ = ["OFFSETS", "SPREADS", "Band", "Known", "LayerBands", "ZoneBands", "step_of", "widened"]
@@ -128,6 +131,7 @@ class ZoneBands:
     layers, platform : of ground.
     joint_anywhere : the list of joints is not known to be complete, so a joint may lie right at a tyre.
     assumed : in plain words, each value that was filled in.
+    kept : of each draw whether it counts, None where all do; evidence : in words, what it has carried (see `evidence`).
     """
 
     name: str
@@ -141,6 +145,8 @@ class ZoneBands:
     platform: LayerBands | None = None
     joint_anywhere: bool = False
     assumed: tuple[str, ...] = ()
+    kept: NDArray[np.bool_] | None = None
+    evidence: tuple[str, ...] = ()
 
     def __getitem__(self, name: str) -> Band:
         """Return the band of an input."""

@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 
 from tipline.assess.floor.answers import Answer
 from tipline.assess.floor.ask import Situation, stood
-from tipline.assess.floor.bands import zone_bands
 from tipline.assess.floor.demand import worst_modes
+from tipline.assess.floor.evidence import bands_of
 from tipline.assess.floor.known import ZoneBands
 from tipline.assess.floor.loads import tyres_of
 from tipline.assess.floor.patches import contact
@@ -62,7 +62,7 @@ def peaks(case: Case, run: Run, until: float = inf) -> tuple[Peak, ...]:
     bands: dict[str, ZoneBands] = {}
     for one, time in _situations(case, run, until):
         if one.name not in bands:
-            bands[one.name] = zone_bands(one.zone, case.floor)
+            bands[one.name] = bands_of(one.zone, case.floor)
         asked = worst_modes([one], bands, [])
         if asked:
             answer = max((each.answer for each in asked), key=lambda it: (it.of_limit.high, it.of_limit.likely))

@@ -138,7 +138,7 @@ def _measured(band: Ends, kind: str) -> _Measured:
 def _then(worst: Asked, found_out: Mapping[str, Ends]) -> Span:
     """Ask again with some inputs known otherwise."""
     known: Mapping[str, Ends] = {**worst.bands, **found_out}
-    found = spread(worst.mode.asked, known, worst.weights, arrays=worst.mode.arrays).ratio
+    found = spread(worst.mode.asked, known, worst.kept, arrays=worst.mode.arrays).ratio
     return found.scaled(worst.answer.factor)
 
 

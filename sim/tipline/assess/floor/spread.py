@@ -17,9 +17,10 @@ from tipline.assess.floor.answers import Span
 from tipline.assess.floor.draws import COUNT, FEW, PLANNED, TAIL, Ends, columns, fractile
 from tipline.assess.floor.known import Band, ZoneBands
 
-__all__ = ["Asker", "Ends", "Spread", "drawn", "likely", "ratio_at", "ratio_of", "ratios", "span", "spread"]
+__all__ = ["Asker", "Ends", "Spread", "drawn", "likely", "ratio_at", "ratio_of", "ratios", "spread"]
 
 Array = NDArray[np.float64]
+Kept = NDArray[np.bool_]
 Inputs = Mapping[str, float]
 Asker = Callable[[Inputs], tuple[float, float]]
 
@@ -44,16 +45,11 @@ def likely(bands: Mapping[str, Ends]) -> dict[str, float]:
     return {name: band.likely for name, band in bands.items()}
 
 
-def spread(
-    asked: Asker,
-    bands: Mapping[str, Ends],
-    weights: Array | None = None,
-    *,
-    arrays: bool = False,
-) -> Spread:
+def spread(asked: Asker, bands: Mapping[str, Ends], kept: Kept | None = None, *, arrays: bool = False) -> Spread:
     """Ask for (demand, strength) over all draws; a strength of 0 gives an infinite ratio.
 
-    weights: of the draws, where something is known that tells some of them apart. arrays: the asker takes them.
+    kept: which draws count, where what a floor has carried rules some out; what is likely is then the middle of those
+    that are left. arrays: the asker takes them.
     """
     middle = likely(bands)
     ends = {
@@ -62,31 +58,31 @@ def spread(
         else []
         for name, band in bands.items()
     }
-    demand, strength = _over(asked, bands, arrays)
+    demand, strength = _over(asked, bands, kept, arrays)
     found = ratios(demand, strength)
     at_likely = asked(middle)
     at_worst = _worst(asked, bands, ends, (float(demand[found.argmax()]), float(strength[found.argmax()])))
     return Spread(
-        span(found, ratio_of(*at_likely), ratio_of(*at_worst), weights),
-        span(demand, at_likely[0], at_worst[0], weights),
-        span(strength, at_likely[1], at_worst[1], weights),
+        _span(found, ratio_of(*at_likely), ratio_of(*at_worst), kept),
+        _span(demand, at_likely[0], at_worst[0], kept),
+        _span(strength, at_likely[1], at_worst[1], kept),
         {name: _swing(pair) for name, pair in ends.items()},
     )
 
 
 def ratio_at(
-    asked: Asker, bands: Mapping[str, Ends], share: float | None, weights: Array | None = None, *, arrays: bool = False
+    asked: Asker, bands: Mapping[str, Ends], share: float | None, kept: Kept | None = None, *, arrays: bool = False
 ) -> float:
     """Return demand over strength at a fractile of the draws, or by what is likely where that is None."""
-    if share is None:
+    if share is None and kept is None:
         return ratio_of(*asked(likely(bands)))
-    return fractile(ratios(*_over(asked, bands, arrays)), share, weights)
+    return fractile(ratios(*_over(asked, bands, kept, arrays)), 0.5 if share is None else share)
 
 
-def span(values: Array, at_likely: float, at_worst: float, weights: Array | None = None) -> Span:
+def _span(values: Array, at_likely: float, at_worst: float, kept: Kept | None) -> Span:
     """Return nine in ten of the values about the likely one, with the worst corner's."""
-    low, high = fractile(values, TAIL, weights), fractile(values, PLANNED, weights)
-    return Span(low, at_likely, high, at_worst)
+    middle = at_likely if kept is None else fractile(values, 0.5)
+    return Span(fractile(values, TAIL), middle, fractile(values, PLANNED), at_worst)
 
 
 def ratios(demand: Array, strength: Array) -> Array:
@@ -125,16 +121,24 @@ def drawn(known: Mapping[str, Band], bands: ZoneBands, draw: Inputs) -> dict[str
     return inputs
 
 
-def _over(asked: Asker, bands: Mapping[str, Ends], arrays: bool) -> tuple[Array, Array]:
-    """Ask over the draws, all at once where the asker takes arrays, else a few, one set after the other."""
-    count = COUNT if arrays else FEW
-    drawn = columns(bands, count)
+def _over(asked: Asker, bands: Mapping[str, Ends], kept: Kept | None, arrays: bool) -> tuple[Array, Array]:
+    """Ask over the draws that count: all where the asker takes arrays, else a few."""
+    if kept is None:
+        count = COUNT if arrays else FEW
+        return asked_over(asked, columns(bands, count), count, arrays=arrays)
+    rows = np.flatnonzero(kept)
+    rows = rows if arrays else rows[:FEW]
+    drawn = {name: column[rows] for name, column in columns(bands).items()}
+    return asked_over(asked, drawn, len(rows), arrays=arrays)
+
+
+def asked_over(asked: Asker, drawn: Mapping[str, Array], count: int, *, arrays: bool) -> tuple[Array, Array]:
+    """Ask over columns of inputs, all at once where the asker takes arrays, else one set after the other."""
     if arrays or not drawn:
         demand, strength = asked(cast("Inputs", drawn))
         return np.broadcast_to(demand, count), np.broadcast_to(strength, count)
     lists = {name: column.tolist() for name, column in drawn.items()}
-    pairs = [asked(dict(zip(lists, row, strict=True))) for row in zip(*lists.values(), strict=True)]
-    both = np.array(pairs)
+    both = np.array([asked(dict(zip(lists, row, strict=True))) for row in zip(*lists.values(), strict=True)])
     return both[:, 0], both[:, 1]
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import atan2, hypot, pi
 
-from tipline.assess.floor.answers import Span, Spreading, range_words, share_words
+from tipline.assess.floor.answers import Span, Spreading, ratio_words
 from tipline.assess.floor.ask import Asked, Situation, asked_of, standing_together, stood
 from tipline.assess.floor.bands import ZoneBands, stock_bands
 from tipline.assess.floor.modes import Mode
@@ -183,7 +183,7 @@ def _with(
     for most, situation, mode, known in found:
         if best is not None and most <= best.high:
             break
-        span = asked_of(situation, mode, known).answer.of_limit
+        span = asked_of(situation, mode, known, zone.kept).answer.of_limit
         best = span if best is None or (span.high, span.likely) > (best.high, best.likely) else best
     return best
 
@@ -225,7 +225,7 @@ def _chosen(one: Asked, piece: _Piece, after: Span, floor: Floor, stock: Stock) 
     under = f"under {on.tyre}" + (f", {both} on the one piece" if len(piece.on) > 1 else "")
     text = (
         f"{item.name} of {stock.title} ({sides}) {under}, its length {way} the truck, in "
-        f"{answer.zone}: {share_words(answer.of_limit, 'the planning limit')} becomes {range_words(after)}. "
+        f"{answer.zone}: {ratio_words(answer.of_limit)} of the planning limit becomes {ratio_words(after)}. "
         f"It makes a step of {1e3 * item.thickness:.0f} mm; lay the same height under the tyres on the other side."
     )
     return Spreading(
@@ -251,9 +251,9 @@ def _none(one: Asked, tyre: Patch, stock: Stock, best: tuple[Span, _Piece] | Non
     if best is None:
         text += ": none of them serves there, or fits beside what stands or lies there."
     else:
-        before = share_words(answer.of_limit, "the planning limit")
+        before = f"{ratio_words(answer.of_limit)} of the planning limit"
         on = as_one(best[1].on, best[1].heading).tyre
-        text += f"; {best[1].item.name} under {on} comes nearest, {before} becomes {range_words(best[0])}."
+        text += f"; {best[1].item.name} under {on} comes nearest, {before} becomes {ratio_words(best[0])}."
     before_it = answer.of_limit
     after = before_it if best is None else best[0]
     nothing = (0.0, 0.0, 0.0)
