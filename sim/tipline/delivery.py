@@ -325,7 +325,9 @@ def write_export(made: ExportResult, folder: Path) -> None:
 
 def export_words(made: ExportResult) -> dict[str, list[str]]:
     """Say what the files hold and what the format cannot hold."""
-    return {"in_these_files": list(made.exported.holds), "not_in_these_files": list(made.exported.leaves_out)}
+    asked = [str(one) for one in made.case.unusual]
+    first = {"unusual,_is_this_meant": asked} if asked else {}
+    return {**first, "in_these_files": list(made.exported.holds), "not_in_these_files": list(made.exported.leaves_out)}
 
 
 def _draw_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Progress) -> tuple[Pictures, ...]:

@@ -54,10 +54,7 @@ class AsRead:
         """See `Case.told`."""
         from tipline.scenario.told import told
 
-        setup = self.scenario.setup
-        high = hook_height(setup, self.machine)
-        height = fork_height(setup, self.machine) if high is None else high
-        return (*told(self.inputs, self.floor, self.documents, height), *self._meant_for_nothing())
+        return (*told(self.inputs, self.floor, self.documents), *self._meant_for_nothing())
 
     @cached_property
     def _asked(self) -> tuple[tuple[list[Finding], Document, list[Path]], ...]:

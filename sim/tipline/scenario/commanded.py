@@ -84,10 +84,16 @@ def speeds(inputs: Inputs) -> list[Change]:
     return found
 
 
-def moves(inputs: Inputs, floor: Floor, height: float) -> Iterator[Change]:
-    """Yield the events that take their time, with how long; ``height`` is that of fork or hook at the start [m]."""
+def moves(inputs: Inputs, floor: Floor | None = None) -> Iterator[Change]:
+    """Yield the events that take their time, with how long.
+
+    Without a floor a floor that turns at a rate turns from the set-up's own slope, level where it has none.
+    """
     scenario, machine = inputs.scenario, inputs.machine
-    tilt, out = scenario.setup.tilt, scenario.setup.counterweight_extension
+    setup = scenario.setup
+    tilt, out, height = setup.tilt, setup.counterweight_extension, setup.fork_height or 0.0
+    if setup.attachment == "jib":
+        height = setup.hook_height or 0.0
     fall = _fall(scenario, floor)
     told = [(index, event) for index, event in enumerate(scenario.event) if hasattr(event, "at")]
     for index, event in sorted(told, key=lambda pair: pair[1].at):
@@ -109,9 +115,9 @@ def moves(inputs: Inputs, floor: Floor, height: float) -> Iterator[Change]:
         yield Change(index, event.at, takes)
 
 
-def _fall(scenario: Scenario, floor: Floor) -> tuple[float, float]:
+def _fall(scenario: Scenario, floor: Floor | None) -> tuple[float, float]:
     setup = scenario.setup
-    slope, towards = setup.slope, setup.slope_towards or 0.0
-    if slope is None:
+    slope, towards = setup.slope or 0.0, setup.slope_towards or 0.0
+    if setup.slope is None and floor is not None:
         slope, towards = floor.slope, floor.slope_towards - setup.heading
     return tan(slope) * cos(towards), tan(slope) * sin(towards)

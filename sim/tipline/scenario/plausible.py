@@ -14,7 +14,7 @@ from tipline.model.plausible_floor import SOFT
 from tipline.model.plausible_machine import STEEL, G, own_mass
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
-from tipline.scenario.commanded import MOTIONS, Inputs, drives, speeds
+from tipline.scenario.commanded import MOTIONS, Inputs, drives, moves, speeds
 from tipline.scenario.spec import (
     Breakthrough,
     CounterweightMove,
@@ -80,14 +80,28 @@ def _at_once(told: Inputs) -> Iterator[Finding]:
     """Yield events that move one thing at one time: which of them won would hang on their order in the file."""
     seen: dict[tuple[str, float], int] = {}
     for index, event in enumerate(told.scenario.event):
-        what = MOTIONS.get(event.kind)
+        what, begins = MOTIONS.get(event.kind), getattr(event, "at", 0.0)
         if what is None:
             continue
-        before = seen.setdefault((what, event.at), index)  # type: ignore[union-attr]
+        before = seen.setdefault((what, begins), index)
         if before != index:
             kind = told.scenario.event[before].kind.replace("_", " ")
             reason = f"{what} is told something else at the same time, by event.{before}, {kind}"
             yield Finding(("event", index, "at"), reason, "Give them different times, or remove one")
+
+
+def _moves_overlap(told: Inputs) -> Iterator[Finding]:
+    """Yield moves that begin before the last move of the same thing has ended; a drive may be overtaken at any time."""
+    busy: dict[str, tuple[float, int]] = {}
+    for change in moves(told):
+        what = MOTIONS.get(told.scenario.event[change.number].kind)
+        if what is None:
+            continue
+        until, before = busy.get(what, (0.0, -1))
+        if change.at < until - 1e-9 and change.at > told.scenario.event[before].at:  # type: ignore[union-attr]
+            reason = f"event.{before} still moves {what}, until {show(until, 'time')}"
+            yield Finding(("event", change.number, "at"), reason, "Let it begin later, or the other earlier or faster")
+        busy[what] = change.at + change.takes, change.number
 
 
 def _too_dense(told: Inputs) -> Iterator[Finding]:
@@ -323,6 +337,7 @@ def _axle_loads(told: Inputs) -> tuple[float, float]:
 
 SCENARIO_RULES: tuple[Rule[Inputs], ...] = (
     Rule("one motion at a time", "refused", "their order in the file would decide", _at_once),
+    Rule("one move after the other", "refused", "a cylinder or slide has one speed at a time", _moves_overlap),
     Rule("denser than any substance", "refused", "osmium, 22 600 kg/m3 (handbook, from memory)", _too_dense),
     Rule("too large to lift", "refused", "our choice, see LONGEST", _too_large),
     Rule(

@@ -19,15 +19,17 @@ __all__ = ["met_by", "not_met", "told"]
 
 LITTLE = 0.05
 """Shares of a speed, and seconds, that are not worth a word."""
+_GIVING = ("soft", "ground", "asphalt")
 _TOLD_KINDS = ("slab", "suspended", "asphalt", "ground")
 
 
-def told(inputs: Inputs, floor: Floor, documents: tuple[Document, Document, Document], height: float) -> Iterator[str]:
+def told(inputs: Inputs, floor: Floor, documents: tuple[Document, Document, Document]) -> Iterator[str]:
     """Yield in whole sentences what is given and not used, overridden or never met."""
     yield from _not_used(inputs, floor, documents)
     yield from _slope_overridden(inputs, floor)
+    yield from _friction_overridden(inputs, floor, documents[2])
     yield from _speed_overridden(inputs)
-    yield from _not_ended(inputs, floor, height)
+    yield from _not_ended(inputs, floor)
     yield from _after_the_load(inputs)
     yield from _off_the_floor_told(inputs, floor)
     if not drives(inputs.scenario):
@@ -40,6 +42,9 @@ def _not_used(inputs: Inputs, floor: Floor, documents: tuple[Document, Document,
         for path, because in idle(spec):
             if document.find(path)[1]:
                 yield f"{start}{dotted(path)} is not used: {because} is given too, and counts."
+    parts = (floor.elsewhere, *floor.zone)
+    if inputs.scenario.run.stand > 0.0 and not any(part.kind in _GIVING for part in parts):
+        yield "run.stand is not used: no part of the floor yields or creeps."
     for index, zone in enumerate(floor.zone):
         if zone.outline is not None and zone.heading:
             yield f"floor.zone.{index}.heading is not used: the zone has an outline."
@@ -62,6 +67,14 @@ def _slope_overridden(inputs: Inputs, floor: Floor) -> Iterator[str]:
         yield f"The floor's own slope, {own}, is overridden by setup.slope, {given}."
 
 
+def _friction_overridden(inputs: Inputs, floor: Floor, document: Document) -> Iterator[str]:
+    tyres = (*inputs.machine.drive_axle.tyre, *inputs.machine.steer_axle.tyre)
+    own = [tyre.name for tyre in tyres if tyre.friction is not None]
+    if own and document.find(("friction",))[1]:
+        rest = "" if len(own) == len(tyres) else f" under {', '.join(own)}"
+        yield f"floor.friction is overridden{rest} by the friction that the machine's tyres have of their own."
+
+
 def _speed_overridden(inputs: Inputs) -> Iterator[str]:
     """Yield drives that change nothing, or that have not come to their speed when the next event or the end comes."""
     changes, end = speeds(inputs), inputs.scenario.run.duration
@@ -77,10 +90,10 @@ def _speed_overridden(inputs: Inputs) -> Iterator[str]:
             yield f"event.{change.number}, {name}, is not ended when {by} at {show(until, 'time')}: it needs {need}."
 
 
-def _not_ended(inputs: Inputs, floor: Floor, height: float) -> Iterator[str]:
-    """Yield moves that the run does not last for, or that the next move of the same thing takes over from."""
+def _not_ended(inputs: Inputs, floor: Floor) -> Iterator[str]:
+    """Yield moves that the run does not last for."""
     end = inputs.scenario.run.duration
-    for change in moves(inputs, floor, height):
+    for change in moves(inputs, floor):
         if change.at + change.takes > end + LITTLE:
             name = inputs.scenario.event[change.number].kind.replace("_", " ")
             need = show(change.takes, "time", digits=2)
