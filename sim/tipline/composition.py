@@ -41,8 +41,6 @@ class RunResult(Reported):
     case: Case
     run: Run
     report: RunReport
-    told: tuple[str, ...] = ()
-    """What was given and not used, overridden or never met."""
 
 
 @dataclass(frozen=True, repr=False)
@@ -52,9 +50,6 @@ class FloorResult(Reported):
     case: Case | None
     floor: Floor
     report: FloorReport
-    unusual: tuple[InputError, ...] = ()
-    """What floor, scenario and stock give that is more often a slip than meant."""
-    told: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, repr=False)
@@ -63,8 +58,6 @@ class SlopeResult(Reported):
 
     case: Case
     report: SlopeReport
-    unusual: tuple[InputError, ...] = ()
-    """What scenario and set-ups give that is more often a slip than meant."""
 
 
 def run(
@@ -128,7 +121,9 @@ def run(
         assumed=pose.assumed,
         assumed_count=pose.assumed_count,
     )
-    return RunResult(case, report.run, report, (*case.told, *never_met(record, case, report.no_return)))
+    not_met = (*case.told, *never_met(record, case, report.no_return))
+    report = replace(report, unusual=case.unusual, not_met=not_met)
+    return RunResult(case, report.run, report)
 
 
 def check(
@@ -147,7 +142,8 @@ def check(
     tell("assessing", None)
     from tipline import assess
 
-    return _with_floor(assess.assess_pose(case), case)
+    report = _with_floor(assess.assess_pose(case), case)
+    return replace(report, unusual=case.unusual, not_met=case.told)
 
 
 def floor(
@@ -190,7 +186,7 @@ def floor(
         alone, unusual = read_floor(subject, overrides), unusual_in_floor(subject, overrides)
         _hold_to(unusual, strict=strict)
         tell("asking the floor", None)
-        return FloorResult(None, alone, asking.floor_alone(alone), unusual)
+        return FloorResult(None, alone, replace(asking.floor_alone(alone), unusual=unusual))
     case = read(subject, overrides or {})
     route = None if way is None else read_route(way)
     pieces = None if stock is None else read_stock(stock)
@@ -202,7 +198,7 @@ def floor(
     _hold_to(unusual, strict=strict)
     tell("asking the floor", None)
     report = asking.demand(case, stock=pieces) if route is None else asking.route(case, route, stock=pieces)
-    return FloorResult(case, case.floor, report, unusual, case.told)
+    return FloorResult(case, case.floor, replace(report, unusual=unusual, not_met=case.told))
 
 
 def slopes(
@@ -267,7 +263,7 @@ def slopes(
         driven = tilting.simulate_ramps(report, first, ramps, lambda part: tell("simulating ramps", part))
         told = () if driven else ("No ramp was driven: at its own height the truck does not stand on a level floor.",)
         report = replace(report, driven=driven, notes=(*report.notes, *told))
-    return SlopeResult(first, report, unusual)
+    return SlopeResult(first, replace(report, unusual=unusual, not_met=first.told))
 
 
 @dataclass(frozen=True)

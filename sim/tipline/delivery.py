@@ -205,14 +205,14 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
         inputs=case.resolved,
         files=tuple(text for name, text in FILES.items() if name in RUN_FILES or (folder / name).exists()),
     )
-    page = first_on(sections.run_page(result.report, wishes.system, beside), case.unusual, result.told, wishes.system)
+    page = first_on(sections.run_page(result.report, wishes.system, beside), result.report, wishes.system)
     (folder / "report.html").write_text(html.page_html(page), encoding="utf-8")
     facts = {
         "assumed_count": result.report.assumed_count,
         "left_out": omissions,
         "timings_s": {**result.run.meta.get("timings_s", {}), "pictures_and_files": time.perf_counter() - started},
     }
-    figures = summary.run_summary(result.report, {**facts, **first_summary(case.unusual, result.told)})
+    figures = summary.run_summary(result.report, {**facts, **first_summary(result.report)})
     (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
     return Delivered(page, figures)
 
@@ -227,8 +227,8 @@ def write_pose(delivered: Delivered, case: Case, folder: Path) -> None:
 def pose(report: PoseReport, case: Case, wishes: Wishes) -> Delivered:
     """Give the page and the summary of a pose."""
     beside = Beside(assumed=report.assumed_count, names=_names(case), inputs=case.resolved)
-    page = first_on(sections.pose_page(report, wishes.system, beside), case.unusual, case.told, wishes.system)
-    facts = {"assumed_count": report.assumed_count, **first_summary(case.unusual, case.told)}
+    page = first_on(sections.pose_page(report, wishes.system, beside), report, wishes.system)
+    facts = {"assumed_count": report.assumed_count, **first_summary(report)}
     return Delivered(page, summary.pose_summary(report, facts))
 
 
@@ -236,8 +236,8 @@ def floor(result: FloorResult, wishes: Wishes, drawn: tuple[Pictures, ...] = ())
     """Give the page and the summary of a floor that was asked."""
     from tipline.report import floor as pages
 
-    page = first_on(pages.floor_page(result.report, wishes.system, drawn), result.unusual, result.told, wishes.system)
-    return Delivered(page, {**pages.floor_summary(result.report), **first_summary(result.unusual, result.told)})
+    page = first_on(pages.floor_page(result.report, wishes.system, drawn), result.report, wishes.system)
+    return Delivered(page, {**pages.floor_summary(result.report), **first_summary(result.report)})
 
 
 def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
@@ -275,9 +275,8 @@ def write_slopes(result: SlopeResult, folder: Path, wishes: Wishes, progress: Pr
             made.append(Picture(caption, svg=svg))
         drawn = (Pictures("Slope limits by direction", tuple(made)),) if made else ()
     progress("writing the report", None)
-    told = result.case.told
-    page = first_on(pages.slopes_page(result.report, wishes.system, drawn), result.unusual, told, wishes.system)
-    facts = {"assumed_count": result.report.assumed_count, **first_summary(result.unusual, told)}
+    page = first_on(pages.slopes_page(result.report, wishes.system, drawn), result.report, wishes.system)
+    facts = {"assumed_count": result.report.assumed_count, **first_summary(result.report)}
     figures = pages.slopes_summary(result.report, facts)
     (folder / "report.html").write_text(html.page_html(page), encoding="utf-8")
     (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
@@ -302,9 +301,8 @@ def write_sweep(result: SweepResult, folder: Path, wishes: Wishes, progress: Pro
             made.append(Picture(caption, svg=svg))
         drawn = (Pictures("Plots", tuple(made)),) if made else ()
     progress("writing the report", None)
-    unusual, told = result.plan.unusual, result.plan.case.told
-    page = first_on(pages.sweep_page(result.report, wishes.system, drawn), unusual, told, wishes.system)
-    figures = {**pages.sweep_summary(result.report), **first_summary(unusual, told)}
+    page = first_on(pages.sweep_page(result.report, wishes.system, drawn), result.report, wishes.system)
+    figures = {**pages.sweep_summary(result.report), **first_summary(result.report)}
     (folder / "sweep.html").write_text(html.page_html(page), encoding="utf-8")
     (folder / "summary.json").write_text(summary.text(figures), encoding="utf-8")
     return Delivered(page, figures)
@@ -326,7 +324,7 @@ def write_export(made: ExportResult, folder: Path) -> None:
 def export_words(made: ExportResult) -> dict[str, list[str]]:
     """Say what the files hold and what the format cannot hold."""
     asked = [str(one) for one in made.case.unusual]
-    first = {"unusual,_is_this_meant": asked} if asked else {}
+    first = {"unusual": asked} if asked else {}
     return {**first, "in_these_files": list(made.exported.holds), "not_in_these_files": list(made.exported.leaves_out)}
 
 

@@ -14,6 +14,7 @@ from tipline.assess.planning import FLOOR_LEVEL, LEAST_STEER_SHARE, PLANNING_SHA
 from tipline.assess.statics import Pose, Truck, truck_of
 from tipline.assess.together import Together, both_at_once, stopping_distance, towards
 from tipline.assess.weighings import Weighed, weighed
+from tipline.errors import InputError
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.notebook import Shown, figure, marks, to_frame
@@ -41,6 +42,8 @@ class PoseReport(Shown):
     line. ``floor``: what it asks of the floor. ``lean``: to which side the mast's play lies in the loads shown;
     distances
     are the least over both sides. ``weighings``: what scales said against the machine file, the worst first.
+    ``unusual``: what the files give that is more often a slip than meant. ``not_met``: what is not used, overridden or
+    never met.
     """
 
     title: str
@@ -69,6 +72,8 @@ class PoseReport(Shown):
     governs: tuple[str, ...] = ()
     reasons: Mapping[str, str] = field(default_factory=dict)
     weighings: tuple[Weighed, ...] = ()
+    unusual: tuple[InputError, ...] = ()
+    not_met: tuple[str, ...] = ()
 
     def rows(self) -> list[dict[str, Any]]:
         """Give one record a figure, in SI."""

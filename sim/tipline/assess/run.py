@@ -30,6 +30,7 @@ from tipline.assess.outcome import (
 from tipline.assess.pose import PoseReport, assess_pose
 from tipline.assess.statics import truck_of
 from tipline.assess.table import OutcomeTable
+from tipline.errors import InputError
 from tipline.kernels import layout as at
 from tipline.notebook import Shown, figure, marks, to_frame
 from tipline.results import Channel, Run
@@ -56,7 +57,8 @@ class RunReport(Shown):
     """An assessed run. SI and radians; a pair (value, time) says when [s] the worst value occurred.
 
     ``run`` is the run with the channels of the assessment added; ``pose`` the set-up at rest; ``no_return`` the time
-    from which nothing could have stopped it, None where that never came: worst values go up to there.
+    from which nothing could have stopped it, None where that never came: worst values go up to there. ``unusual``: what
+    the files give that is more often a slip than meant. ``not_met``: what is not used, overridden or never met.
     """
 
     title: str
@@ -87,6 +89,8 @@ class RunReport(Shown):
     floor_breaks: Breaks | None = None
     floor_peaks: tuple[Peak, ...] = ()
     spread: Spread | None = None
+    unusual: tuple[InputError, ...] = ()
+    not_met: tuple[str, ...] = ()
 
     @property
     def doubts(self) -> tuple[str, ...]:

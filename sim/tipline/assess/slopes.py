@@ -21,6 +21,7 @@ from tipline.assess.outcome import load_base
 from tipline.assess.planning import governs, plate_load, stops_planned
 from tipline.assess.statics import Truck, truck_of
 from tipline.assess.together import stopping_distance, towards
+from tipline.errors import InputError
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
@@ -255,6 +256,8 @@ class SlopeReport(Shown):
     solve_time: float = nan
     braking_time: float = nan
     reasons: dict[str, str] = field(default_factory=dict)
+    unusual: tuple[InputError, ...] = ()
+    not_met: tuple[str, ...] = ()
 
     @property
     def worst(self) -> tuple[SlopeMap, int]:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from tipline.assess.endings import interval
 from tipline.assess.sweep_map import OutcomeMap, outcome_map
-from tipline.errors import MissingPart
+from tipline.errors import InputError, MissingPart
 from tipline.notebook import Shown, marks, to_frame
 from tipline.scenario.sweep import BAD_FLOOR, BAD_LOAD, BAD_TRUCK
 from tipline.scenario.sweep_reader import Input, Plan
@@ -141,6 +141,8 @@ class SweepReport(Shown):
     points : arrays for plots: inputs by words, "ended" (1 where with the outcome; of thresholds, where it lies beyond
         the range), "measure"; nan without result
     sentences, cautions : in words
+    unusual : what the files give, and the ends of what varies, that is more often a slip than meant
+    not_met : what is not used, overridden or never met
     """
 
     title: str
@@ -173,6 +175,8 @@ class SweepReport(Shown):
     sentences: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     reasons: tuple[tuple[str, int], ...] = ()
+    unusual: tuple[InputError, ...] = ()
+    not_met: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
     assumed_count: int = 0
     governs: tuple[str, ...] = ()

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
 from tipline.errors import InputError
 from tipline.report import wording
 from tipline.report.page import Page, Points, Section
+from tipline.report.subject import First
 from tipline.report.wording import System
 
 __all__ = ["NOT_MET", "UNUSUAL", "first_on", "first_summary"]
@@ -18,10 +19,10 @@ NOT_MET = "Not used, overridden or never met"
 _IF_NOT = "What is computed below takes each of these as it stands. If one is a slip, the answer is of another truck."
 
 
-def first_on(page: Page, unusual: Sequence[InputError], told: Sequence[str], system: System) -> Page:
+def first_on(page: Page, report: First, system: System) -> Page:
     """Give a page with these things in front, and its lead made to depend on them."""
     sections: list[Section] = []
-    lead = page.lead
+    lead, unusual, told = page.lead, report.unusual, report.not_met
     if unusual:
         sections.append(Points(UNUSUAL, tuple(_asked(one, system) for one in unusual), _IF_NOT))
         lead += (
@@ -33,7 +34,7 @@ def first_on(page: Page, unusual: Sequence[InputError], told: Sequence[str], sys
     return replace(page, lead=lead, sections=(*sections, *page.sections)) if sections else page
 
 
-def first_summary(unusual: Sequence[InputError], told: Sequence[str]) -> Mapping[str, Any]:
+def first_summary(report: First) -> Mapping[str, Any]:
     """Give the same for other programs, counted."""
     asked = [
         {
@@ -44,9 +45,9 @@ def first_summary(unusual: Sequence[InputError], told: Sequence[str]) -> Mapping
             "reason": one.reason,
             "remedy": one.remedy,
         }
-        for one in unusual
+        for one in report.unusual
     ]
-    return {"unusual_count": len(asked), "unusual": asked, "not_used_or_met": list(told)}
+    return {"unusual_count": len(asked), "unusual": asked, "not_used_or_met": list(report.not_met)}
 
 
 def _asked(error: InputError, system: System) -> str:

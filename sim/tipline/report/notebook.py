@@ -12,6 +12,7 @@ from tipline.assess.floor.breaks import Breaks
 from tipline.assess.slopes import SlopeReport
 from tipline.assess.sweeps import SweepReport
 from tipline.report import sections, spread, wording
+from tipline.report.first import first_on
 from tipline.report.floor import floor_page
 from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.sections import Beside
@@ -95,18 +96,18 @@ def _rows(table: SweepTable) -> Page:
 
 
 def _sweep(result: SweepResult) -> Page:
-    page = sweep_page(result.report)
+    page = first_on(sweep_page(result.report), result.report, "si")
     rows = _rows(result.table)
     return replace(page, sections=(*page.sections, *(replace(part, title=rows.lead) for part in rows.sections)))
 
 
 _FIRST = 8
 _PAGES: dict[type, Callable[[Any], Page]] = {
-    RunReport: lambda one: sections.run_page(one, beside=Beside(assumed=one.assumed_count)),
-    PoseReport: lambda one: sections.pose_page(one, beside=Beside(assumed=one.assumed_count)),
-    FloorReport: floor_page,
-    SlopeReport: slopes_page,
-    SweepReport: sweep_page,
+    RunReport: lambda one: first_on(sections.run_page(one, beside=Beside(assumed=one.assumed_count)), one, "si"),
+    PoseReport: lambda one: first_on(sections.pose_page(one, beside=Beside(assumed=one.assumed_count)), one, "si"),
+    FloorReport: lambda one: first_on(floor_page(one), one, "si"),
+    SlopeReport: lambda one: first_on(slopes_page(one), one, "si"),
+    SweepReport: lambda one: first_on(sweep_page(one), one, "si"),
     SweepResult: _sweep,
     SweepTable: _rows,
     Run: _run,

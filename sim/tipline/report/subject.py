@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Protocol
 
+from tipline.errors import InputError
+
 Timed = tuple[float, float]
 
 
@@ -201,6 +203,20 @@ class FloorAsked(Protocol):
     def lead(self) -> str: ...
     @property
     def lines(self) -> Sequence[str]: ...
+
+
+class First(Protocol):
+    """What every report tells before anything else."""
+
+    @property
+    def unusual(self) -> Sequence[InputError]:
+        """Give what the files hold that is more often a slip than meant, as the errors that refuse it."""
+        ...
+
+    @property
+    def not_met(self) -> Sequence[str]:
+        """Give what is not used, overridden or never met, in whole sentences."""
+        ...
 
 
 class Common(Protocol):

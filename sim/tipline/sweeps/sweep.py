@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -145,6 +145,7 @@ def _run(
         tell("assessing", None)
         notes = [f"The floor, as the scenario is without the changes: {note}." for note in floor_laws(plan.case).notes]
         report = assess_sweep(plan, table, job.fingerprint, notes)
+        report = replace(report, unusual=plan.unusual, not_met=plan.case.told)
     except KeyboardInterrupt:
         raise Interrupted(store.rows_there(), job.rows) from None
     return SweepResult(plan, table, report, out)

@@ -5,11 +5,12 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
 from tipline import composition, delivery, scenario
-from tipline.errors import InputErrors
+from tipline.errors import InputError, InputErrors
 from tipline.model.reader import unusual_in_floor
 from tipline.report import text
 from tipline.report.first import NOT_MET, UNUSUAL, first_on, first_summary
@@ -18,6 +19,15 @@ from tipline.scenario import write_resolved
 from tipline.scenario.sweep_reader import read_sweep
 
 LOW = "service-stop-load-low"
+
+
+class Front(NamedTuple):
+    """What a report tells first."""
+
+    unusual: tuple[InputError, ...]
+    not_met: tuple[str, ...]
+
+
 HEAVY = {"load.mass": "32 t"}
 
 
@@ -120,13 +130,14 @@ def test_a_page_tells_it_before_anything_else_and_its_lead_hangs_on_it() -> None
 
 def test_a_page_of_what_is_usual_is_left_as_it_is() -> None:
     page = Page("a", "b", "down", False, (Points("c", ("d",)),))
-    assert first_on(page, (), (), "si") is page
-    assert first_summary((), ()) == {"unusual_count": 0, "unusual": [], "not_used_or_met": []}
+    nothing = Front((), ())
+    assert first_on(page, nothing, "si") is page
+    assert first_summary(nothing) == {"unusual_count": 0, "unusual": [], "not_used_or_met": []}
 
 
 def test_us_pages_keep_keys_and_values_as_written() -> None:
     case = scenario.read(LOW, {"machine.drive_axle.tyre.0.rated_load": "9.8 kN"})
-    page = first_on(Page("a", "b", "down", False, ()), case.unusual, ("x.tyre.0.inflation 1 m",), "us")
+    page = first_on(Page("a", "b", "down", False, ()), Front(case.unusual, ("x.tyre.0.inflation 1 m",)), "us")
     items = [item for section in page.sections for item in section.items]  # type: ignore[union-attr]
     assert 'machine.drive_axle.tyre.0.rated_load = "9.8 kN"' in items[0]
     assert items[-1] == "x.tyre.0.inflation 3.28 ft"
@@ -151,3 +162,10 @@ def test_asking_costs_next_to_nothing() -> None:
         assert case.unusual == ()
         least = min(least, time.process_time() - start)
     assert least < 0.01
+
+
+def test_in_python_a_report_holds_it_and_shows_it_first() -> None:
+    report = composition.check(LOW, HEAVY)
+    assert [one.key for one in report.unusual] == ["load.mass"]
+    shown = report._repr_html_()
+    assert 0 < shown.index(UNUSUAL) < shown.index("Distance to each tip line")

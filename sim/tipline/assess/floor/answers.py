@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from math import isfinite, isnan, nan
 from typing import TYPE_CHECKING, Any
 
+from tipline.errors import InputError
 from tipline.model.plane import Outline, Point
 from tipline.notebook import Shown, marks, to_frame
 
@@ -306,6 +307,8 @@ class FloorReport(Shown):
     governs: tuple[str, ...] = ()
     holds_only_while: tuple[tuple[str, float, str], ...] = ()
     reasons: Mapping[str, str] = field(default_factory=dict)
+    unusual: tuple[InputError, ...] = ()
+    not_met: tuple[str, ...] = ()
 
     def __repr__(self) -> str:
         return f"<FloorReport: {len(self.answers)} answers>"
