@@ -7,6 +7,16 @@ from collections.abc import Iterable
 __all__ = ["CacheNote", "InputError", "InputErrors", "MissingPart", "NumericalError", "TiplineError"]
 
 
+SCREEN = 1600
+"""So many letters are told at a time: about what a screen of 24 lines of 80 shows."""
+PART = 250
+"""So many of the file's name, the key and the value of a problem are told, and twice that of reason and remedy."""
+
+
+def _clipped(text: str, most: int) -> str:
+    return text if len(text) <= most else f"{text[:most]}..."
+
+
 class TiplineError(Exception):
     """Any error that is told to the user in one message, without a traceback."""
 
@@ -42,16 +52,17 @@ class InputError(TiplineError):
 
     def __str__(self) -> str:
         """Return the message in one line: file:line: key = value: reason. Remedy."""
-        place = self.file or ""
+        place = _clipped(self.file or "", PART)
         if place and self.line is not None:
             place = f"{place}:{self.line}"
-        item = self.key or ""
+        item = _clipped(self.key or "", PART)
         if item and self.value is not None:
-            item = f"{item} = {self.value}"
-        text = ": ".join(part for part in (place, item, self.reason) if part)
+            item = f"{item} = {_clipped(self.value, PART)}"
+        text = ": ".join(part for part in (place, item, _clipped(self.reason, 2 * PART)) if part)
         if not self.remedy:
             return text
-        return f"{text} {self.remedy}" if text.endswith("?") else f"{text}. {self.remedy}"
+        remedy = _clipped(self.remedy, 2 * PART)
+        return f"{text} {remedy}" if text.endswith("?") else f"{text}. {remedy}"
 
 
 class InputErrors(InputError):  # noqa: N818 - a plural
@@ -68,10 +79,16 @@ class InputErrors(InputError):  # noqa: N818 - a plural
         )
 
     def __str__(self) -> str:
-        """Return one line for each problem."""
+        """Return one line for each problem, as many as a screen shows."""
         if len(self.problems) == 1:
             return str(self.problems[0])
-        return "\n".join([f"{len(self.problems)} problems:", *(f"  {problem}" for problem in self.problems)])
+        lines = [f"  {problem}" for problem in self.problems]
+        shown = 1
+        while shown < len(lines) and sum(map(len, lines[: shown + 1])) < SCREEN:
+            shown += 1
+        left = len(lines) - shown
+        more = [f"  and {left} more, told when these are corrected"] if left else []
+        return "\n".join([f"{len(lines)} problems:", *lines[:shown], *more])
 
 
 class NumericalError(TiplineError):

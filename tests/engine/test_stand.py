@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from trucks import FORKS, HUNG, case
 
+from tipline.assess.floor.laws import floor_laws
 from tipline.engine import simulate
 from tipline.engine import stand as slow
 from tipline.geometry.ground import ZoneLaw
@@ -67,7 +68,8 @@ def test_it_ends_where_no_pose_at_rest_is_left_and_the_truck_goes_over_from_ther
 
 @pytest.mark.parametrize("floor", ["demo-yard-b", "demo-hall-e"])
 def test_where_nothing_sinks_standing_changes_nothing(floor: str) -> None:
-    """A load on the forks and no event: no place is on the floor that could sink."""
-    run = simulate(case(FORKS, {"run.stand": "10 min", "run.duration": "0.1 s", "event": "[]"}), zones=())
+    """No event, so that no place is open, on a part of the floor that does not sink: hardstanding, a slab."""
+    made = case(FORKS, {"floor": floor, "run.stand": "10 min", "run.duration": "0.1 s", "event": "[]"})
+    run = simulate(made, zones=floor_laws(made).zones)
     assert np.ptp(run.series("roll")) < 1e-6
-    assert any("stood 600 s: deepest place 0 mm" in note for note in run.meta["notes"])
+    assert any("stood 600 s: deepest place 0 mm" in note for note in run.meta["notes"]), run.meta["notes"]

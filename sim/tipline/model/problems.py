@@ -12,6 +12,7 @@ from pydantic_core import ErrorDetails
 
 from tipline.errors import InputError, InputErrors
 from tipline.model.document import Document
+from tipline.model.examples import example_of
 from tipline.model.positions import Path
 from tipline.model.quantities import FROM_FILE, Spec
 from tipline.model.words import Word
@@ -88,15 +89,39 @@ def _problem(details: ErrorDetails, spec: type[Spec], document: Document) -> Inp
         return document.problem((*path, "kind"), *_choice(context["tag"], _quoted(context["expected_tags"])))
     if kind == "missing":
         return document.problem(path, "is needed but not there", _how_to_add(path, spec, document), absent=True)
-    return document.problem(path, *_reason_and_remedy(kind, details, context))
-
-
-def _reason_and_remedy(kind: str, details: ErrorDetails, context: dict[str, Any]) -> tuple[str, str]:
     if kind == "quantity":
-        return context["reason"], context["remedy"]
-    if kind == "literal_error":
-        return _choice(str(details["input"]), _quoted(context["expected"]))
-    return _other(kind, details, context), "Correct it"
+        found = context["reason"], context["remedy"]
+    elif kind == "literal_error":
+        found = _choice(str(details["input"]), _quoted(context["expected"]))
+    else:
+        found = _other(kind, details, context), _how_to_write(kind, context, path, spec, document)
+    return document.problem(path, *found)
+
+
+def _how_to_write(kind: str, context: dict[str, Any], path: Path, spec: type[Spec], document: Document) -> str:
+    """Say what to write in the place of a value that is refused for its form."""
+    if kind in {"greater_than_equal", "less_than_equal"}:
+        bound = context.get("ge", context.get("le"))
+        return f"Write {bound} or {'more' if 'ge' in context else 'less'}, a whole number without quotes"
+    if kind == "string_too_long":
+        return f"Shorten it to {context['max_length']} letters"
+    if kind == "too_long":
+        return f"Leave {context.get('max_length')} in the list"
+    shown = _shown_example(path, spec, document)
+    return f"Write it like {shown}" if shown else "Write it as the shipped files do; tipline schema describes the keys"
+
+
+def _shown_example(path: Path, spec: type[Spec], document: Document) -> str | None:
+    """Return a line as it could stand in the file, for the field that a path leads to or into."""
+    last = max((index for index, step in enumerate(path) if isinstance(step, str)), default=None)
+    if last is None:
+        return None
+    try:
+        field = _spec_at(spec, path[:last], document).model_fields[str(path[last])]
+    except (LookupError, TypeError):
+        return None
+    found = example_of(field, len(path) - 1 - last)
+    return found if found is None or last < len(path) - 1 else f"{path[last]} = {found}"
 
 
 def _other(kind: str, details: ErrorDetails, context: dict[str, Any]) -> str:
@@ -165,12 +190,13 @@ def _kinds(spec: type[BaseModel], path: Path, document: Document) -> list[str]:
     return [kind for option in _specs_in(owner.model_fields[lists[-1]].annotation) if (kind := _kind_of(option))]
 
 
-def _how_to_add(path: Path, spec: type[BaseModel], document: Document) -> str:
-    if not path or isinstance(path[-1], int):
-        return "Add it"
-    field = _spec_at(spec, path[:-1], document).model_fields.get(path[-1])
-    word = next((mark for mark in field.metadata if isinstance(mark, Word)), None) if field is not None else None
-    return "Add it" if word is None else f"Add one of: {word.listed()}"
+def _how_to_add(path: Path, spec: type[Spec], document: Document) -> str:
+    shown = _shown_example(path, spec, document)
+    if not path or isinstance(path[-1], int) or shown is None:
+        return f"Add it, written like {shown}" if shown else "Add it"
+    field = _spec_at(spec, path[:-1], document).model_fields[path[-1]]
+    word = next((mark for mark in field.metadata if isinstance(mark, Word)), None)
+    return f"Add it, written like {shown}" if word is None else f"Add one of: {word.listed()}"
 
 
 def _keys(spec: type[BaseModel]) -> list[str]:

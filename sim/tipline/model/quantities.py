@@ -163,6 +163,10 @@ class Quantity:
             refuse_value(reason, f"Write it like {self._example()}")
         return float(value)
 
+    def example(self) -> str:
+        """Return one way to write it."""
+        return self._example().partition(" or ")[0].partition(",")[0]
+
     def _example(self) -> str:
         return _EXAMPLE.get(self.dimension, f'"1 {units.units_of(self.dimension)[0]}"')
 

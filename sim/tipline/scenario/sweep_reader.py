@@ -314,7 +314,11 @@ class _Inputs:
         place = ("threshold", "within")
         value = self._collect(lambda: self._number(place, one.within, sought.dimension, sought.relative))
         if value is not None and not span / 1e6 <= value < span:
-            self._say(place, "must be smaller than the range and at least a millionth of it", "Correct it")
+            self._say(
+                place,
+                "must be smaller than the range and at least a millionth of it",
+                "Write a part of it, such as a hundredth",
+            )
         return value or 0.0
 
     def _made(self, place: tuple[str | int, ...], one: Variable | Threshold) -> Input:
@@ -420,7 +424,7 @@ class _Inputs:
                 reached = f"{key} = {text} does not read: {found.reason}"
                 absent = found.reason == "must be a list" and key.rpartition(".")[2].isdigit()
                 remedy = "Give the whole list in the scenario or under [set] first" if absent else found.remedy
-                self._say(where, reached, remedy or "Correct it")
+                self._say(where, reached, remedy or "Write a value that the setting takes")
                 return
 
     def _problem_of(self, key: str, text: str) -> InputError | None:
@@ -453,7 +457,9 @@ def _check_figures(figures: Mapping[str, float], place: tuple[str | int, ...], s
     if figures.get("deviation", 1.0) <= 0.0:
         yield Finding((*place, "deviation"), "must be greater than 0", "Give the standard deviation")
     if shape == "lognormal" and figures.get("mean", 1.0) <= 0.0:
-        yield Finding((*place, "mean"), "must be greater than 0 for lognormal", "Correct it")
+        yield Finding(
+            (*place, "mean"), "must be greater than 0 for lognormal", "Write a mean above 0, or another distribution"
+        )
     middle, name = (figures.get("likeliest"), "likeliest") if shape == "triangular" else (figures.get("mean"), "mean")
     if shape not in ("triangular", "truncated-normal") or least is None or most is None or middle is None:
         return
