@@ -7,10 +7,26 @@ alike. The types say ``float``: an array of the shape (n,) stands wherever one i
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
-__all__ = ["atan", "cbrt", "exp", "greater", "is_array", "lesser", "log", "sin", "sqrt", "tan", "where"]
+__all__ = [
+    "atan",
+    "cbrt",
+    "exp",
+    "greater",
+    "greatest",
+    "interpolated",
+    "is_array",
+    "least",
+    "lesser",
+    "log",
+    "sin",
+    "sqrt",
+    "tan",
+    "where",
+]
 
 
 def is_array(x: object) -> bool:
@@ -65,6 +81,22 @@ def lesser(a: float, *others: float) -> float:
     for b in others:
         a = np.minimum(a, b) if is_array(a) or is_array(b) else (b if b < a else a)
     return a
+
+
+def greatest(x: float) -> float:
+    """Return the greatest element, a plain number as it is."""
+    return float(np.max(x)) if is_array(x) else x
+
+
+def least(x: float) -> float:
+    """Return the least element, a plain number as it is."""
+    return float(np.min(x)) if is_array(x) else x
+
+
+def interpolated(x: float, at: Sequence[float], values: Sequence[float]) -> float:
+    """Return values between points along straight lines, beyond them those at the ends."""
+    found = np.interp(x, at, values)
+    return found if is_array(x) else float(found)
 
 
 def where(condition: bool, then: float, otherwise: float) -> float:

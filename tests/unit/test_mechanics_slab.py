@@ -206,7 +206,7 @@ def test_a_load_that_is_none_is_refused(bad):
     ("change", "match"),
     [
         ({"thickness": 0.0}, "thickness"),
-        ({"thickness": 4.0}, "0.005 m to 3 m"),
+        ({"thickness": 4.0}, "0.005 to 3 m"),
         ({"modulus": -1.0}, "modulus"),
         ({"poisson": 0.5}, "Poisson"),
         ({"poisson": -0.1}, "Poisson"),

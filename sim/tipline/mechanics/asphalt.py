@@ -81,7 +81,8 @@ def temperature_factor(measured: float, wanted: float, slope: float = DEFAULT_SL
     """
     first = within("temperature", measured, COLDEST, HOTTEST, "K", "-10 to 70 degC")
     second = within("temperature", wanted, COLDEST, HOTTEST, "K", "-10 to 70 degC")
-    return math.pow(10.0, within("slope", slope, STEEPEST_SLOPE, FLATTEST_SLOPE, "1/K") * (second - first))
+    factor: float = 10.0 ** (within("slope", slope, STEEPEST_SLOPE, FLATTEST_SLOPE, "1/K") * (second - first))
+    return factor
 
 
 def loading_time_factor(time: float, exponent: float = 0.4) -> float:

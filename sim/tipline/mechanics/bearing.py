@@ -14,6 +14,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from tipline.elementwise import atan, exp, greater, greatest, least, lesser, sin, sqrt, tan, where
 from tipline.mechanics._ranges import finite, not_negative, positive, within
 
 __all__ = [
@@ -38,6 +39,7 @@ _TERZAGHI_FRICTION = math.radians(35.0)
 _TEN_DEGREES = math.radians(10.0)
 _WATER = 9.81e3
 _LEAST_BUOYANT = 1.5e3
+_NO_LOAD = 1e-12
 
 
 class BearingFactors(NamedTuple):
@@ -60,7 +62,7 @@ class FootingSoil:
         within("friction angle", self.friction, 0.0, _MOST_FRICTION, "rad", "0 to 45 degrees")
         not_negative("cohesion", self.cohesion, "Pa")
         within("unit weight", self.unit_weight, 1e3, 3e4, "N/m3", "1 to 30 kN/m3")
-        if self.friction == 0.0 and self.cohesion == 0.0:
+        if greatest(self.friction) == 0.0 and least(self.cohesion) == 0.0:
             msg = "friction angle = 0 and cohesion = 0: must not both be 0; that is a liquid"
             raise ValueError(msg)
 
@@ -146,16 +148,16 @@ def bearing_factors(friction: float, method: Method) -> BearingFactors:
     if method not in METHODS:
         msg = f"method = {method!r}: must be one of {', '.join(METHODS)}"
         raise ValueError(msg)
-    t = math.tan(phi)
+    t, drained = tan(phi), greatest(phi) > 0.0
     if method == "terzaghi":
         within("friction angle", phi, 0.0, _TERZAGHI_FRICTION, "rad", "Terzaghi: 0 to 35 degrees; take another method")
         nq = math.exp((1.5 * math.pi - phi) * t) / (2.0 * math.cos(0.25 * math.pi + 0.5 * phi) ** 2)
         nc = (nq - 1.0) / t if phi > 0.0 else 5.7
         return BearingFactors(nc, nq, 2.0 * (nq + 1.0) * t / (1.0 + 0.4 * math.sin(4.0 * phi)))
-    nq = math.exp(math.pi * t) * math.tan(0.25 * math.pi + 0.5 * phi) ** 2
-    nc = (nq - 1.0) / t if phi > 0.0 else 2.0 + math.pi
+    nq = exp(math.pi * t) * tan(0.25 * math.pi + 0.5 * phi) ** 2
+    nc = (nq - 1.0) / t if drained else 2.0 + math.pi
     weight = {
-        "meyerhof": (nq - 1.0) * math.tan(1.4 * phi),
+        "meyerhof": (nq - 1.0) * tan(1.4 * phi),
         "hansen": 1.5 * (nq - 1.0) * t,
         "vesic": 2.0 * (nq + 1.0) * t,
         "en1997": 2.0 * (nq - 1.0) * t,
@@ -218,8 +220,8 @@ def weight_over_water(unit_weight: float, to_water: float, reach: float) -> floa
     reach, straight between: a footing fails within about its own width below its base. Source: [WaterTableFade]
     """
     gamma, b = positive("unit weight", unit_weight, "N/m3"), positive("reach", reach, "m")
-    buoyant = max(gamma - _WATER, min(_LEAST_BUOYANT, gamma))
-    return buoyant + min(max(to_water / b, 0.0), 1.0) * (gamma - buoyant)
+    buoyant = greater(gamma - _WATER, lesser(_LEAST_BUOYANT, gamma))
+    return buoyant + lesser(greater(to_water / b, 0.0), 1.0) * (gamma - buoyant)
 
 
 def bearing_capacity(
@@ -259,14 +261,14 @@ def bearing_capacity(
     """
     factors = bearing_factors(soil.friction, method)
     side_width, side_length = effective_footing(footing)
-    width, length = sorted((side_width, side_length))
+    width, length = lesser(side_width, side_length), greater(side_width, side_length)
     ratio, area = width / length, width * length
-    leaning = _leaning(load, soil, area, turned=side_width > side_length)
+    leaning = _leaning(load, soil, area, turned=least(side_width - side_length) > 0.0)
     shape, depth = _shape(method, soil.friction, ratio, factors), _depth(method, soil.friction, footing.depth / width)
     slope = _ONE if leaning is None else _inclination(method, soil, leaning, area, ratio, factors)
     q = soil.unit_weight * footing.depth + not_negative("surcharge", surcharge, "Pa")
     on_cohesion = shape.cohesion * depth.cohesion * slope.cohesion
-    if method == "hansen" and soil.friction == 0.0:
+    if method == "hansen" and greatest(soil.friction) == 0.0:
         on_cohesion = shape.cohesion + depth.cohesion + slope.cohesion - 2.0
     terms = (
         soil.cohesion * factors.cohesion * on_cohesion,
@@ -279,30 +281,39 @@ def bearing_capacity(
 
 def _leaning(load: FootingLoad | None, soil: FootingSoil, area: float, *, turned: bool) -> FootingLoad | None:
     """Give a load that leans, level parts along the shorter and longer effective side; refuse one that slides."""
-    if load is None or (load.along_width == 0.0 and load.along_length == 0.0):
+    if load is None:
+        return None
+    finite("level load", load.along_width, "N")
+    finite("level load", load.along_length, "N")
+    h = _level(load)
+    if greatest(h) == 0.0:
         return None
     v = positive("vertical load", load.vertical, "N")
-    h = math.hypot(finite("level load", load.along_width, "N"), finite("level load", load.along_length, "N"))
-    hold = v * math.tan(soil.friction) + soil.cohesion * area
-    if h >= hold:
-        msg = f"level load = {h:.6g} N: must be below {hold:.6g} N, at which the patch slides before it sinks"
+    hold = v * tan(soil.friction) + soil.cohesion * area
+    if least(hold - h) <= 0.0:
+        limit = f"must be below {least(hold):.6g} N, at which the patch slides before it sinks"
+        msg = f"level load = {greatest(h):.6g} N: {limit}"
         raise ValueError(msg)
     return FootingLoad(v, load.along_length, load.along_width) if turned else load
+
+
+def _level(load: FootingLoad) -> float:
+    return sqrt(load.along_width**2 + load.along_length**2)
 
 
 def _shape(method: Method, phi: float, ratio: float, n: BearingFactors) -> _Factors:
     if method == "terzaghi":
         return _Factors(1.0 + 0.3 * ratio, 1.0, 1.0 - 0.2 * ratio)
     if method == "meyerhof":
-        kp = math.tan(0.25 * math.pi + 0.5 * phi) ** 2
-        rest = 1.0 + 0.1 * kp * ratio if phi > _TEN_DEGREES else 1.0
+        kp = tan(0.25 * math.pi + 0.5 * phi) ** 2
+        rest = where(phi > _TEN_DEGREES, 1.0 + 0.1 * kp * ratio, 1.0)
         return _Factors(1.0 + 0.2 * kp * ratio, rest, rest)
     if method == "en1997":
-        sq = 1.0 + ratio * math.sin(phi)
-        sc = (sq * n.surcharge - 1.0) / (n.surcharge - 1.0) if phi > 0.0 else 1.0 + 0.2 * ratio
+        sq = 1.0 + ratio * sin(phi)
+        sc = (sq * n.surcharge - 1.0) / (n.surcharge - 1.0) if greatest(phi) > 0.0 else 1.0 + 0.2 * ratio
         return _Factors(sc, sq, 1.0 - 0.3 * ratio)
-    sc = 1.0 + n.surcharge / n.cohesion * ratio if phi > 0.0 or method == "vesic" else 1.0 + 0.2 * ratio
-    along = math.sin(phi) if method == "hansen" else math.tan(phi)
+    sc = 1.0 + n.surcharge / n.cohesion * ratio if greatest(phi) > 0.0 or method == "vesic" else 1.0 + 0.2 * ratio
+    along = sin(phi) if method == "hansen" else tan(phi)
     return _Factors(sc, 1.0 + along * ratio, 1.0 - 0.4 * ratio)
 
 
@@ -310,11 +321,11 @@ def _depth(method: Method, phi: float, relative: float) -> _Factors:
     if method in ("terzaghi", "en1997"):
         return _ONE
     if method == "meyerhof":
-        root = math.tan(0.25 * math.pi + 0.5 * phi) * relative
-        rest = 1.0 + 0.1 * root if phi > _TEN_DEGREES else 1.0
+        root = tan(0.25 * math.pi + 0.5 * phi) * relative
+        rest = where(phi > _TEN_DEGREES, 1.0 + 0.1 * root, 1.0)
         return _Factors(1.0 + 0.2 * root, rest, rest)
-    k = relative if relative <= 1.0 else math.atan(relative)
-    return _Factors(1.0 + 0.4 * k, 1.0 + 2.0 * math.tan(phi) * (1.0 - math.sin(phi)) ** 2 * k, 1.0)
+    k = where(relative <= 1.0, relative, atan(relative))
+    return _Factors(1.0 + 0.4 * k, 1.0 + 2.0 * tan(phi) * (1.0 - sin(phi)) ** 2 * k, 1.0)
 
 
 def _inclination(
@@ -323,39 +334,40 @@ def _inclination(
     if method == "terzaghi":
         msg = "method = 'terzaghi': has no leaning load; take 'meyerhof', 'hansen', 'vesic' or 'en1997'"
         raise ValueError(msg)
-    h, phi, c = math.hypot(load.along_width, load.along_length), soil.friction, soil.cohesion
+    h, phi, c = _level(load), soil.friction, soil.cohesion
+    drained = greatest(phi) > 0.0
     if method == "meyerhof":
-        lean = math.atan2(h, load.vertical)
-        weight = max(1.0 - lean / phi, 0.0) ** 2 if phi > 0.0 else 0.0
+        lean = atan(h / load.vertical)
+        weight = greater(1.0 - lean / phi, 0.0) ** 2 if drained else 0.0
         rest = (1.0 - 2.0 * lean / math.pi) ** 2
         return _Factors(rest, rest, weight)
     m = _exponent(load, ratio)
-    if phi == 0.0:
+    if not drained:
         share = h / (area * c)
-        ic = 1.0 - m * share / n.cohesion if method == "vesic" else 0.5 + 0.5 * math.sqrt(1.0 - share)
+        ic = 1.0 - m * share / n.cohesion if method == "vesic" else 0.5 + 0.5 * sqrt(1.0 - share)
         return _Factors(ic, 1.0, 1.0)
-    whole = load.vertical + area * c / math.tan(phi)
+    whole = load.vertical + area * c / tan(phi)
     if method == "hansen":
         iq, weight = (1.0 - 0.5 * h / whole) ** 5, (1.0 - 0.7 * h / whole) ** 5
     else:
         iq, weight = (1.0 - h / whole) ** m, (1.0 - h / whole) ** (m + 1.0)
-    ic = iq - (1.0 - iq) / (n.surcharge - 1.0 if method == "hansen" else n.cohesion * math.tan(phi))
-    return _Factors(max(ic, 0.0), iq, weight)
+    ic = iq - (1.0 - iq) / (n.surcharge - 1.0 if method == "hansen" else n.cohesion * tan(phi))
+    return _Factors(greater(ic, 0.0), iq, weight)
 
 
 def _exponent(load: FootingLoad, ratio: float) -> float:
     """Give Vesic's exponent for the direction of the level load."""
     across, along = (2.0 + ratio) / (1.0 + ratio), (2.0 + 1.0 / ratio) / (1.0 + 1.0 / ratio)
-    angle = math.atan2(abs(load.along_width), abs(load.along_length))
-    return along * math.cos(angle) ** 2 + across * math.sin(angle) ** 2
+    part = load.along_length**2 / greater(_level(load) ** 2, _NO_LOAD)
+    return along * part + across * (1.0 - part)
 
 
 def _notes(soil: FootingSoil, footing: Footing, width: float) -> tuple[str, ...]:
     notes = []
-    if soil.friction > _SEEN_FRICTION:
+    if greatest(soil.friction) > _SEEN_FRICTION:
         notes.append("friction angle above 42 degrees: the factors grow faster than anyone has measured")
-    if footing.depth > width:
+    if greatest(footing.depth - width) > 0.0:
         notes.append("base deeper than its width: meant for shallow footings")
-    if abs(footing.off_width) > footing.width / 6.0 or abs(footing.off_length) > footing.length / 6.0:
+    if abs(footing.off_width) > least(footing.width) / 6.0 or abs(footing.off_length) > least(footing.length) / 6.0:
         notes.append("load outside the middle third: the far edge lifts")
     return tuple(notes)

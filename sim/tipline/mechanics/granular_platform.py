@@ -9,13 +9,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from tipline.elementwise import exp, greater, interpolated, least, lesser
 from tipline.mechanics._ranges import below, not_negative, positive, within
 from tipline.mechanics.bearing import Footing, FootingSoil, bearing_capacity
 
 __all__ = ["PlatformResult", "platform_capacity", "punching_coefficient"]
 
 _FRICTION = tuple(math.radians(angle) for angle in (35.0, 40.0, 45.0))
-_COEFFICIENT = (3.1, 5.5, 10.0)
+_LOGARITHM = tuple(math.log(coefficient) for coefficient in (3.1, 5.5, 10.0))
 _LEAST_CLAY, _MOST_CLAY = 20e3, 80e3
 _DEEPEST = 1.5
 _NC = 2.0 + math.pi
@@ -57,9 +58,7 @@ def punching_coefficient(friction: float) -> float:
     Values from memory; the answer is very sensitive to them. Source: [BR470]
     """
     phi = within("platform friction angle", friction, _FRICTION[0], _FRICTION[-1], "rad", "35 to 45 degrees")
-    i = 0 if phi <= _FRICTION[1] else 1
-    share = (phi - _FRICTION[i]) / (_FRICTION[i + 1] - _FRICTION[i])
-    return _COEFFICIENT[i] * math.pow(_COEFFICIENT[i + 1] / _COEFFICIENT[i], share)
+    return exp(interpolated(phi, _FRICTION, _LOGARITHM))
 
 
 def platform_capacity(
@@ -112,7 +111,8 @@ def platform_capacity(
     Source: [BR470], [MeyerhofHanna1978], [Meyerhof1963]
     """
     cu = within("clay strength", clay_strength, _LEAST_CLAY, _MOST_CLAY, "Pa", "made for clay of 20 to 80 kPa")
-    w, l = sorted((positive("width", width, "m"), positive("length", length, "m")))  # noqa: E741
+    a, b = positive("width", width, "m"), positive("length", length, "m")
+    w, l = lesser(a, b), greater(a, b)  # noqa: E741
     z = below("sunk", not_negative("sunk", sunk, "m"), positive("thickness", thickness, "m"), "m", "the thickness")
     d = within("thickness left", thickness - z, 0.0, _DEEPEST * w, "m", "up to 1.5 widths")
     granular = FootingSoil(friction, cohesion, unit_weight)
@@ -123,6 +123,10 @@ def platform_capacity(
     spread = (cu * _NC * (1.0 + 0.2 * (w + d) / (l + d)) + beside) * (w + d) * (l + d) / (w * l)
     itself = bearing_capacity(granular, Footing(w, l, z), "meyerhof").pressure
     routes = {"punching": punching, "load spread": spread, "platform itself": itself}
-    governing = min(routes, key=lambda name: routes[name])
-    notes = () if itself > bare else ("the platform itself carries less than the bare clay: wider patch or spreader",)
-    return PlatformResult(routes[governing], governing, punching, spread, itself, bare, notes)
+    governing = min(routes, key=lambda name: least(routes[name]))
+    notes = (
+        ()
+        if least(itself - bare) > 0.0
+        else ("the platform itself carries less than the bare clay: wider patch or spreader",)
+    )
+    return PlatformResult(lesser(punching, spread, itself), governing, punching, spread, itself, bare, notes)

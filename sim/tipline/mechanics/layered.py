@@ -17,6 +17,7 @@ from typing import Literal, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from tipline.elementwise import cbrt
 from tipline.mechanics._ranges import FloatArray, finite, positive, within
 from tipline.mechanics.halfspace import circle_response
 
@@ -171,7 +172,7 @@ def odemark_thickness(
     within("modulus over modulus below", ratio, 1.0, 1e6, why="the layer must be the stiffer one")
     nu1, nu2 = within("Poisson's ratio", poisson, 0.0, 0.5), within("Poisson's ratio below", poisson_below, 0.0, 0.5)
     cube = ratio * (1.0 - nu2**2) / (1.0 - nu1**2)
-    return positive("factor", factor) * positive("thickness", thickness, "m") * float(np.cbrt(cube))
+    return positive("factor", factor) * positive("thickness", thickness, "m") * cbrt(cube)
 
 
 def _nodes(layers: LayerSet, loads: Sequence[CircleLoad], xyz: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -30,7 +30,7 @@ _TWO = (
 )
 _ALL = (
     f"Likely: with all that is not known as it is likely to be. Nine in ten: {COUNT} floors were drawn from what may "
-    f"be there ({FEW} for ways to give with spreaders and the like); nine in ten of them lie between the two figures. "
+    f"be there ({FEW} for punching, spreaders and plates); nine in ten of them lie between the two figures. "
     f"Planning goes by the upper one, the {100 * PLANNED:.0f} % draw, for the factors in a planning limit are made for "
     "characteristic values, which standards take as 5 % fractiles. All at its worst at once is far rarer and decides "
     "nothing."

@@ -9,6 +9,10 @@ import numpy as np
 import pytest
 
 from tipline.assess.floor.draws import COUNT, columns, fractile
+from tipline.assess.floor.modes import Mode
+from tipline.assess.floor.modes_asphalt import asphalt_modes
+from tipline.assess.floor.modes_ground import GroundLayer, Sunk, bearing_mode, ground_modes
+from tipline.assess.floor.place import Patch
 from tipline.assess.floor.spread import spread
 
 
@@ -79,3 +83,56 @@ def test_a_product_of_two_inputs_has_the_fractiles_of_the_sum_of_their_logarithm
     assert found.low == pytest.approx(3.0 / factor, rel=0.03)
     # a draw may lie past the corner of both ends, but not past both cuts
     assert 12.0 <= found.worst < 3.0 * 4.0**1.4143
+
+
+PATCH = Patch("t", (0.0, 0.0), 0.0, 0.24, 0.30, 7e4)
+LAYERS = (
+    GroundLayer("platform", False, "platform ", (), apparent=True),
+    GroundLayer("clay", True, "clay ", ("platform thickness",)),
+    GroundLayer("sand", False, "sand ", ("platform thickness", "clay thickness")),
+)
+GROUND = {
+    "platform thickness": Ends(0.5, 0.3, 0.6),
+    "platform friction_angle": Ends(0.70, 0.58, 0.78),
+    "platform unit_weight": Ends(19e3, 17e3, 21e3),
+    "platform cohesion": Ends(5e3, 0.0, 15e3),
+    "water_depth": Ends(2.0, 0.0, 5.0),
+    "author": Ends(0.5, 0.0, 1.0),
+    "clay undrained_strength": Ends(40e3, 12e3, 90e3),
+    "clay thickness": Ends(1.0, 0.7, 1.2),
+    "sand friction_angle": Ends(0.59, 0.14, 0.78),
+    "sand cohesion": Ends(1e3, 0.0, 5e3),
+    "sand unit_weight": Ends(18e3, 15e3, 20e3),
+    "thickness": Ends(0.09, 0.04, 0.18),
+    "asphalt_stiffness": Ends(3.5e9, 1.8e9, 6e9),
+    "surface_temperature": Ends(293.0, 333.0, 278.0),
+    "base_thickness": Ends(0.2, 0.08, 0.4),
+    "base_stiffness": Ends(1e8, 2e7, 3e8),
+    "soil_stiffness": Ends(3e7, 1e7, 1.2e8),
+    "undrained_strength": Ends(40e3, 12e3, 90e3),
+    "friction_angle": Ends(0.59, 0.14, 0.78),
+    "cohesion": Ends(1e3, 0.0, 5e3),
+}
+
+
+def ground_ways(braking: float, sunk: Sunk) -> list[Mode]:
+    alone = [GroundLayer("sand", False, "sand ", apparent=True), GroundLayer("clay", True, "clay ")]
+    ways = [*ground_modes(PATCH, LAYERS, "platform ", braking, sunk), *asphalt_ways()]
+    return ways + [bearing_mode(PATCH, layer, braking, sunk) for layer in alone]
+
+
+def asphalt_ways() -> list[Mode]:
+    clay = {"undrained_strength": GROUND["undrained_strength"]}
+    return [mode for known in (clay, {}) for mode in asphalt_modes([PATCH], PATCH, known, moving=False)]
+
+
+@pytest.mark.parametrize("braking", [0.0, 0.15, 0.6])
+@pytest.mark.parametrize("sunk", [Sunk(), Sunk(0.1, 0.08)], ids=["on", "in"])
+def test_ground_and_asphalt_asked_together_are_those_asked_one_by_one(braking: float, sunk: Sunk) -> None:
+    """Water in the patch's reach, patches that slide, clay too weak for the platform's method and all else in it."""
+    for mode in ground_ways(braking, sunk):
+        drawn = columns({name: GROUND[name] for name in mode.inputs}, 200)
+        assert mode.arrays
+        together = np.array([np.broadcast_to(side, 200) for side in mode.asked(drawn)])  # type: ignore[arg-type]
+        singly = [mode.asked({name: float(column[i]) for name, column in drawn.items()}) for i in range(200)]
+        assert pytest.approx(np.array(singly), rel=1e-12) == together.T, mode.name

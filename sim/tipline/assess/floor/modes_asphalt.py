@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from math import hypot, pi, radians, sqrt
+from math import hypot, pi, radians
 
 from tipline.assess.floor.modes import Inputs, Mode
 from tipline.assess.floor.modes_ground import BEARING
 from tipline.assess.floor.place import Patch
 from tipline.assess.floor.spread import Ends
+from tipline.elementwise import greater, lesser, sqrt
 from tipline.mechanics.asphalt import loading_time_factor, temperature_factor
 from tipline.mechanics.bearing import Footing, FootingSoil, bearing_capacity
 from tipline.mechanics.layered import odemark_thickness
@@ -46,11 +47,13 @@ def asphalt_modes(parts: Sequence[Patch], patch: Patch, bands: Mapping[str, Ends
         if undrained:
             return stress, ROUND_CLAY * x["undrained_strength"]
         side = sqrt(patch.load / stress)
-        soil = FootingSoil(min(x["friction_angle"], radians(45.0)), x["cohesion"], WEIGHT)
+        soil = FootingSoil(lesser(x["friction_angle"], radians(45.0)), x["cohesion"], WEIGHT)
         return stress, bearing_capacity(soil, Footing(side, side), "vesic").pressure
 
     name = "soil below the pavement"
-    yield Mode(name, "pressure", "sinks in", BEARING, source, (*inputs, "soil_stiffness", *strength), asked, notes)
+    yield Mode(
+        name, "pressure", "sinks in", BEARING, source, (*inputs, "soil_stiffness", *strength), asked, notes, arrays=True
+    )
 
 
 def stress_below(parts: Sequence[Patch], at: Point, x: Inputs, time: float) -> float:
@@ -58,10 +61,10 @@ def stress_below(parts: Sequence[Patch], at: Point, x: Inputs, time: float) -> f
 
     Each patch as a disc: exact under its middle, beside it falling off as under a point load: 5 % from 0.5 m down.
     """
-    warm = min(max(x["surface_temperature"], 265.0), 340.0)
+    warm = lesser(greater(x["surface_temperature"], 265.0), 340.0)
     stiff = x["asphalt_stiffness"] * temperature_factor(TWENTY, warm) * loading_time_factor(time)
-    soil, base = x["soil_stiffness"], max(x["base_stiffness"], x["soil_stiffness"])
-    whole = odemark_thickness(x["thickness"], max(stiff, base), base, POISSON, POISSON)
+    soil, base = x["soil_stiffness"], greater(x["base_stiffness"], x["soil_stiffness"])
+    whole = odemark_thickness(x["thickness"], greater(stiff, base), base, POISSON, POISSON)
     deep = odemark_thickness(whole + x["base_thickness"], base, soil, POISSON, POISSON, 0.8)
     return sum(_of_disc(one, hypot(one.at[0] - at[0], one.at[1] - at[1]), deep) for one in parts)
 

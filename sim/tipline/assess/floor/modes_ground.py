@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import radians, tan
+from math import radians
 from typing import NamedTuple
 
 from tipline.assess.floor.modes import Factor, Inputs, Mode
 from tipline.assess.floor.place import Patch
+from tipline.elementwise import greater, greatest, lesser, tan, where
 from tipline.mechanics.bearing import Footing, FootingLoad, FootingSoil, Method, bearing_capacity, weight_over_water
 from tipline.mechanics.granular_platform import platform_capacity
 
@@ -79,7 +80,7 @@ def bearing_mode(patch: Patch, layer: GroundLayer, braking: float, sunk: Sunk = 
     top = not layer.above
 
     def asked(x: Inputs) -> tuple[float, float]:
-        deep = max(sum(x[name] for name in layer.above) - sunk.lowest, 0.0)
+        deep = greater(sum(x[name] for name in layer.above) - sunk.lowest, 0.0)
         footing = Footing(patch.width + 2 * SPREAD * deep, patch.length + 2 * SPREAD * deep, sunk.mean)
         level = braking * patch.load if top else 0.0
         soil, beside = _soil(x, layer, footing, deep + sunk.mean)
@@ -92,7 +93,7 @@ def bearing_mode(patch: Patch, layer: GroundLayer, braking: float, sunk: Sunk = 
     if not top:
         notes += ("the load spread 1 in 2 down to it (common practice, no source)",)
     source = "undrained, Vesic" if layer.undrained else authors
-    return Mode(name, "pressure", "sinks in", BEARING, source, inputs, asked, notes)
+    return Mode(name, "pressure", "sinks in", BEARING, source, inputs, asked, notes, arrays=True)
 
 
 def platform_mode(patch: Patch, layer: GroundLayer, platform: str, sunk: Sunk = SURFACE) -> Mode:
@@ -103,19 +104,20 @@ def platform_mode(patch: Patch, layer: GroundLayer, platform: str, sunk: Sunk = 
 
     def asked(x: Inputs) -> tuple[float, float]:
         width, length = sorted((patch.width, patch.length))
-        cu, friction = x[clay], min(x[angle], PLATFORM_FRICTION[1])
-        if cu < PLATFORM_CLAY[0] or friction < PLATFORM_FRICTION[0]:
-            # the method was not made for it: nothing is counted for the platform
-            return patch.pressure, cu * BARE_CLAY * (1.0 + 0.2 * width / length)
-        down = min(sunk.mean, 0.99 * x[thick])
-        deep = min(max(x[thick] - sunk.lowest, 0.01 * x[thick]), COUNTED * width) + down
+        cu, friction = x[clay], lesser(x[angle], PLATFORM_FRICTION[1])
+        down = lesser(sunk.mean, 0.99 * x[thick])
+        deep = lesser(greater(x[thick] - sunk.lowest, 0.01 * x[thick]), COUNTED * width) + down
         gamma = weight_over_water(x[weight], x[WATER], deep)
-        found = platform_capacity(min(cu, PLATFORM_CLAY[1]), deep, gamma, friction, width, length, down, x[cohesion])
-        return patch.pressure, found.pressure
+        within = lesser(greater(cu, PLATFORM_CLAY[0]), PLATFORM_CLAY[1]), greater(friction, PLATFORM_FRICTION[0])
+        found = platform_capacity(within[0], deep, gamma, within[1], width, length, down, x[cohesion])
+        # where the method was not made for it nothing is counted for the platform
+        bare = cu * BARE_CLAY * (1.0 + 0.2 * width / length)
+        outside = (cu < PLATFORM_CLAY[0]) | (friction < PLATFORM_FRICTION[0])
+        return patch.pressure, where(outside, bare, found.pressure)
 
     source = "lowest of punching, 1 in 2 spread and the platform's own bearing; from memory"
     notes: tuple[str, ...] = ("no more of the platform counted than 1.5 patch widths",)
-    return Mode("platform over clay", "pressure", "punches in", BEARING, source, inputs, asked, notes)
+    return Mode("platform over clay", "pressure", "punches in", BEARING, source, inputs, asked, notes, arrays=True)
 
 
 def _soil(x: Inputs, layer: GroundLayer, footing: Footing, base: float) -> tuple[FootingSoil, float]:
@@ -126,26 +128,29 @@ def _soil(x: Inputs, layer: GroundLayer, footing: Footing, base: float) -> tuple
     start = layer.start
     if layer.undrained:
         return FootingSoil(0.0, x[start + "undrained_strength"], WEIGHT), 0.0
-    friction, weight = min(x[start + "friction_angle"], radians(45.0)), x[start + "unit_weight"]
-    width = min(footing.width, footing.length)
+    friction, weight = lesser(x[start + "friction_angle"], radians(45.0)), x[start + "unit_weight"]
+    width = lesser(footing.width, footing.length)
     below = weight_over_water(weight, x[WATER] - base, width)
     beside = (weight_over_water(weight, x[WATER], footing.depth) - below) * footing.depth if footing.depth else 0.0
-    dry = min(max((x[WATER] - base) / width, 0.0), 1.0)
+    dry = lesser(greater((x[WATER] - base) / width, 0.0), 1.0)
     cohesion = x[start + "cohesion"] * (1.0 - SUCTION * (1.0 - dry) if layer.apparent else 1.0)
     return FootingSoil(friction, cohesion, below), beside
 
 
 def _capacity(soil: FootingSoil, footing: Footing, load: FootingLoad, beside: float, x: Inputs) -> float:
     """Return the ultimate pressure; where braking slides the patch before it sinks, that is none."""
-    if soil.friction == 0.0:
+    if greatest(soil.friction) == 0.0:
         return _one(soil, footing, "vesic", load, beside)
     found = [_one(soil, footing, author, load, beside) for author in AUTHORS]
-    low, high = min(found), max(found)
+    low, high = lesser(*found), greater(*found)
     return low + x["author"] * (high - low)
 
 
 def _one(soil: FootingSoil, footing: Footing, author: Method, load: FootingLoad, beside: float) -> float:
+    """Return the pressure by one author: none where the level load slides the patch."""
+    if load.along_length == 0.0:
+        return bearing_capacity(soil, footing, author, load, beside).pressure
     hold = load.vertical * tan(soil.friction) + soil.cohesion * footing.width * footing.length
-    if load.along_length >= hold:
-        return 0.0
-    return bearing_capacity(soil, footing, author, load, beside).pressure
+    slides = load.along_length >= hold
+    held = load._replace(along_length=where(slides, 0.0, load.along_length))
+    return where(slides, 0.0, bearing_capacity(soil, footing, author, held, beside).pressure)

@@ -98,7 +98,7 @@ def slab_modes_under(place: SlabPlace, laid: Laid, relief: float) -> Iterator[Mo
                 below = replace(place, patch=patch_below(patch, laid, x[SHEET]))
                 return list(slab_modes(below))[index].asked(x)
 
-            yield replace(mode, name=_under(mode, laid), inputs=(*mode.inputs, SHEET), asked=punched)
+            yield replace(mode, name=_under(mode, laid), inputs=(*mode.inputs, SHEET), asked=punched, arrays=False)
         else:
 
             def bent(x: Inputs, mode: Mode = mode) -> tuple[float, float]:
@@ -230,7 +230,7 @@ def _through(
 
         name = _under(mode, laid)
         used = (*mode.inputs, *(new for new in inputs if new not in mode.inputs))
-        yield replace(mode, name=name, inputs=used, asked=asked)
+        yield replace(mode, name=name, inputs=used, asked=asked, arrays=False)
 
 
 def on_ground(patch: Patch, laid: Laid, x: Inputs) -> Patch:
@@ -295,7 +295,7 @@ class Sheets:
                 return of(together(x))[index].asked(x)
 
             used = (*mode.inputs, *(new for new in inputs if new not in mode.inputs))
-            yield replace(mode, name=f"{mode.name}, with spreaders", inputs=used, asked=asked)
+            yield replace(mode, name=f"{mode.name}, with spreaders", inputs=used, asked=asked, arrays=False)
 
 
 def _own(laid: Laid, x: Inputs) -> dict[str, float]:
