@@ -22,7 +22,7 @@ from tipline.kernels import layout as at
 from tipline.kernels.compiled import compiled
 from tipline.kernels.ground import zone_at
 from tipline.kernels.vector import quaternion_product
-from tipline.scenario.spec import CounterweightMove, Swing
+from tipline.scenario.spec import CounterweightMove, Swing, TiltMove
 
 if TYPE_CHECKING:
     from tipline.geometry.assembly import Assembly
@@ -96,14 +96,16 @@ def prepare(
     if len(ramp) and orders:
         msg = "a floor with a ramp cannot give way as well"
         raise InputError(msg, key="floor", remedy="Use a floor without holes and soft zones, or remove the ramp.")
-    still = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points, laws, ramp)
+    tilts = any(isinstance(event, TiltMove) for event in case.scenario.event)
+    told_of = (case.machine, setup, assembly, case.floor, load)
+    still = build(*told_of, hosts, len(orders), points, laws, ramp, tilts=tilts)
     if any(isinstance(event, CounterweightMove) for event in case.scenario.event):
         hosts.pop(at.COUNTERWEIGHT)
     if load is not None and load.hung_by is None and load.on_forks == "free":
         hosts.pop(at.LOAD)
     made = still
     if hosts != still.hosts:
-        made = build(case.machine, setup, assembly, case.floor, load, hosts, len(orders), points, laws, ramp)
+        made = build(*told_of, hosts, len(orders), points, laws, ramp, tilts=tilts)
     softer = [fit_stop(one.plant, step) for one in {id(one): one for one in (still, made)}.values()]
     refuse_long_step(made.plant, step)
     run = case.scenario.run

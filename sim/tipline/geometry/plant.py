@@ -56,6 +56,9 @@ SUPPORT_STIFFEST = 2e4
 """Stiffness of a place on the forks over the load's mass [1/s2] at most."""
 SLIP_DAMPING = 2e4
 """Damping [N s/m] of the friction of a corner, or of a place on the forks, at its full stiffness."""
+MOST_LOWERED = 3.0
+"""Largest factor on the lever of what a mast carries where its joint is brought down to the tilt axis: forks at the
+height of the joint have none about it, and bend the mast little about either."""
 END_STOP = 0.03
 """How far past its greatest and least fork height the carriage meets the mast's end stops [m] (assumed)."""
 
@@ -109,8 +112,13 @@ def build(
     pushes: Sequence[tuple[int, float, float, float]] = (),
     zones: Sequence[ZoneLaw] = (),
     ramp: Array | None = None,
+    *,
+    tilts: bool = False,
 ) -> Build:
-    """Pack the truck into arrays; places (rows of zeros) are filled by the caller; ramp (0 or 1, N_RAMP)."""
+    """Pack the truck into arrays; places (rows of zeros) are filled by the caller; ramp (0 or 1, N_RAMP).
+
+    tilts: the mast is told to tilt on the way, which it does about its tilt axis (see `_mast`).
+    """
     mass, centre, inertia = merge(assembly.mass, assembly.centre, assembly.inertia, hosts)
     moments, axes = np.ones((6, 3)), np.zeros((6, 4))
     axes[:, 3] = 1.0
@@ -125,7 +133,7 @@ def build(
         inertia=inertia,
         tyre=np.array(_tyres(machine, floor, centre)),
         axle=_axle(machine, assembly, centre, inertia),
-        mast=_mast(machine, assembly, mass, centre, inertia),
+        mast=_mast(machine, assembly, mass, centre, inertia, tilts=tilts),
         link=_link(machine, setup, assembly, load, mass, centre),
         point=_points(assembly, centre, root, mass),
         support=_supports(machine, setup, load, centre, mass) if _free(load, hosts) else np.zeros((0, at.N_SUPPORT)),
@@ -222,8 +230,21 @@ def _axle(machine: Machine, assembly: Assembly, centre: Array, inertia: Array) -
     return row
 
 
-def _mast(machine: Machine, assembly: Assembly, mass: Array, centre: Array, inertia: Array) -> Array:
-    mast, joint = machine.mast, np.asarray(assembly.points.mast_joint)
+def _mast(machine: Machine, assembly: Assembly, mass: Array, centre: Array, inertia: Array, *, tilts: bool) -> Array:
+    """Return the mast's joint; a mast that tilts on the way has it in the tilt axis instead of where the bending lies.
+
+    There it is stiffer by as much as keeps how far what it carries gives way: ahead under the moment of the load, which
+    is the same about both, by the factor on its lever; sideways under its weight as the truck leans, by the square.
+    """
+    mast, joint, lowered = machine.mast, np.asarray(assembly.points.mast_joint), 1.0
+    if tilts:
+        axis = np.array([mast.tilt_axis[0], 0.0, mast.tilt_axis[1]])
+        hung = assembly.points.hook is not None and mass[at.LOAD] > 0.0
+        high = mass[at.CARRIAGE] * centre[at.CARRIAGE][2]
+        high += mass[at.LOAD] * (np.asarray(assembly.points.hook)[2] if hung else centre[at.LOAD][2])
+        high = high / (mass[at.CARRIAGE] + mass[at.LOAD]) - axis[2]
+        lowered = high / max(high - joint[2] + axis[2], high / MOST_LOWERED)
+        joint = axis
     row = np.zeros(at.N_MAST)
     row[at.M_CX : at.M_CZ + 1] = joint - centre[at.CHASSIS]
     row[at.M_MX : at.M_MZ + 1] = joint - centre[at.MAST]
@@ -235,10 +256,10 @@ def _mast(machine: Machine, assembly: Assembly, mass: Array, centre: Array, iner
             ) - joint
             own = np.diag(inertia[body]) if body != at.LOAD else 0.0
             about += own + mass[body] * (d @ d - d * d)
-    k = np.array([mast.stiffness_sideways, mast.stiffness_fore_aft, mast.stiffness_twist])
+    k = np.array([mast.stiffness_sideways * lowered**2, mast.stiffness_fore_aft * lowered, mast.stiffness_twist])
     row[at.M_KX : at.M_KZ + 1] = k
     row[at.M_DX : at.M_DZ + 1] = 2.0 * MAST_DAMPING * np.sqrt(k * about)
-    row[at.M_PX] = row[at.M_PY] = mast.roller_play / 2.0
+    row[at.M_PX] = row[at.M_PY] = mast.roller_play / (2.0 * lowered)
     return row
 
 

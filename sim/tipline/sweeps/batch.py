@@ -335,7 +335,8 @@ def crests(prepared: Prepared) -> Array:
         centres[at.LOAD] = points.hook
     centre = masses @ centres / masses.sum() - build.centre[at.CHASSIS]
     on_mast = [at.MAST, at.CARRIAGE, at.LOAD]
-    ahead, _, above = G * (masses[on_mast] @ (centres[on_mast] - points.mast_joint))
+    joint = build.centre[at.CHASSIS] + plant.mast[at.M_CX : at.M_CZ + 1]
+    ahead, _, above = G * (masses[on_mast] @ (centres[on_mast] - joint))
     left, braked = _left(prepared), plant.tyre[:, at.T_BRAKED] > 0.0
     sides = {"front": braked, "back": ~braked, "left": left, "right": ~left}
     rows = np.zeros((4, tip.N_CREST))
