@@ -131,8 +131,8 @@ def test_energy_ledger_closes_however_the_truck_comes_down(depth: int) -> None:
 def test_a_mast_that_was_tilted_stands_as_one_set_up_tilted(height: str, tilt: str) -> None:
     """It turns about its tilt axis: about the point that it bends at, 2.2 m up, low forks went ahead as it tilted back.
 
-    Mean of the last four swings. The tilt moves 2 kN between the axles with the forks low, 6 to 8 kN with them high; the
-    mast's own sag moves low forks by up to 0.9 kN the other way about the point that it bends at.
+    Mean of the last four swings. The tilt moves 2 kN between the axles with the forks low, 6 to 8 kN with them high;
+    the mast's own sag moves low forks by up to 0.9 kN the other way about the point that it bends at.
     """
     changes = {"setup.fork_height": height}
     moved = run(FORKS + TILT, {**changes, "event.0.to": tilt}, run__duration="9 s")

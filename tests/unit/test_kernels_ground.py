@@ -9,7 +9,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from tipline.kernels import layout as at
-from tipline.kernels.ground import bend, creep_depth, plug_depth, sink
+from tipline.kernels.ground import bend, creep_depth, lengthen, plug_depth, sink
 
 STEPS = (1e-4, 5e-4, 1e-3, 2e-3, 4e-3)
 LOAD, AREA = 6.5e4, 0.06
@@ -149,6 +149,20 @@ def test_the_work_of_sinking_is_the_load_over_the_way() -> None:
         sink(1e-3, plant, now, mem, np.array([LOAD - slope * way]), np.full(1, AREA), np.full(1, slope))
     assert LOAD / slope / 2 < way < LOAD / slope
     assert mem.energy[at.E_FLOOR] == pytest.approx(LOAD * way - 0.5 * slope * way**2, rel=1e-3)
+
+
+def test_a_rut_grows_where_its_tyre_is_and_keeps_its_far_end() -> None:
+    """The tyre sinks at one end of its rut: the other end, where another tyre may stand, stays where it is."""
+    place = np.zeros(at.N_PLACE)
+    place[at.P_X], place[at.P_Y], place[at.P_COS], place[at.P_SIN] = 3.0, 1.0, 0.6, 0.8
+    place[at.P_HX], place[at.P_REACH], place[at.P_MIDDLE] = 0.9, 0.6, 0.1
+    lengthen(place, 0.7, 0.35)
+    assert place[at.P_HX] == pytest.approx(0.975)
+    assert place[at.P_X : at.P_Y + 1] == pytest.approx([3.0 + 0.075 * 0.6, 1.0 + 0.075 * 0.8])
+    assert place[at.P_MIDDLE] == pytest.approx(0.1 - 0.075), "the middle of its way has not moved"
+    before = place.copy()
+    lengthen(place, 0.3, 0.35)
+    assert (place == before).all()
 
 
 def test_creep_never_passes_its_bottom_and_a_plug_stops_at_its_own() -> None:

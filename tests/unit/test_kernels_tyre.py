@@ -199,6 +199,20 @@ def test_nothing_jumps_where_the_other_place_becomes_the_deeper(tyre: Array, far
     assert look(0.03, 0.03 + 1e-9) == pytest.approx(look(0.03 + 1e-9, 0.03), rel=1e-6, abs=1e-3)
 
 
+@pytest.mark.parametrize("apart", [0.0, 1e-8, 1e-12, -1e-9, 1e-3])
+def test_ends_of_two_places_that_all_but_meet_push_by_the_gradient(tyre: Array, apart: float) -> None:
+    """Twins that break through at once make holes whose ends lie in line but for rounding."""
+    rows, depth, e = beside(0.33, 0.0), np.array([0.05, 0.05]), 1e-6
+    rows[1, at.P_X] = apart
+
+    def look(x: float) -> tuple[float, ...]:
+        return strip(tyre, x, 0.25, 0.34, 1.0, 0.0, 1.0, rows, depth, np.zeros(2), True)
+
+    for x in (0.2, 0.25, 0.3, 0.35):
+        assert look(x)[2] == pytest.approx(-(look(x + e)[1] - look(x - e)[1]) / (2 * e), rel=0.01, abs=20.0)
+    assert look(0.25)[2] < -1e3
+
+
 @pytest.mark.parametrize("far", [0.2, 0.33, 0.5])
 @pytest.mark.parametrize("turned", [0.0, 0.15])
 @pytest.mark.parametrize("depths", [(0.02, 0.06), (0.06, 0.02), (0.04, 0.04)])

@@ -92,6 +92,19 @@ def take_over(place: Floats, zones: Floats, z: int) -> None:
     open_place(place, zones[z], z, x, y, along, across, place[at.P_AT])
 
 
+def lengthen(place: Floats, along: float, need: float) -> None:
+    """Let a place reach `need` [m] to both sides of a tyre `along` from its middle; its far end stays where it is.
+
+    There another tyre may stand beside it, whose floor it must not take.
+    """
+    low, high = min(-place[at.P_HX], along - need), max(place[at.P_HX], along + need)
+    shift = 0.5 * (low + high)
+    place[at.P_X] += shift * place[at.P_COS]
+    place[at.P_Y] += shift * place[at.P_SIN]
+    place[at.P_HX] = 0.5 * (high - low)
+    place[at.P_MIDDLE] -= shift
+
+
 def find_place(i: int, z: int, plant: Plant) -> int:
     """Return the place that tyre i uses in zone z: the whole zone's if that is open, else the tyre's own."""
     own: int = plant.place.shape[0] - plant.tyre.shape[0] + i
@@ -148,18 +161,15 @@ def ground(
     chord = sqrt(2.0 * tyre[at.T_R] * (max(out[10], 0.0) + mem.depth[j]))
     need = chord + MARGIN
     if place[at.P_HX] > 0.0 and place[at.P_ZONE] == z and zone[at.Z_WHOLE] == 0.0:
-        place[at.P_HX] = max(place[at.P_HX], place[at.P_REACH] + need)
-        s = place[at.P_COS] * (x - place[at.P_X]) + place[at.P_SIN] * (y - place[at.P_Y])
+        along = place[at.P_COS] * (x - place[at.P_X]) + place[at.P_SIN] * (y - place[at.P_Y])
+        s = along - place[at.P_MIDDLE]
         over = abs(s) - place[at.P_REACH]
-        if over <= 0.0:
-            return 0.0
         if over < 4.0 * need:
-            way = over if s > 0.0 else -over
-            place[at.P_X] += 0.5 * way * place[at.P_COS]
-            place[at.P_Y] += 0.5 * way * place[at.P_SIN]
-            place[at.P_HX] += 0.5 * over
-            place[at.P_REACH] += 0.5 * over
-            if abs(travel) < ROLLS or s * travel <= 0.0:
+            if over > 0.0:
+                place[at.P_MIDDLE] += 0.5 * (over if s > 0.0 else -over)
+                place[at.P_REACH] += 0.5 * over
+            lengthen(place, along, need)
+            if over <= 0.0 or abs(travel) < ROLLS or s * travel <= 0.0:
                 return 0.0
             share = mem.depth[j] / (half + chord)
             rise = share * min(over, abs(travel) * dt)
@@ -169,6 +179,8 @@ def ground(
             drag: float = carried * rise / max(abs(travel) * dt, 1e-6)
             mem.energy[at.E_DISSIPATED] += drag * abs(travel) * dt
             return -drag if travel > 0.0 else drag
+        if place[at.P_LOAD] > 0.0:
+            return 0.0  # another tyre stands in it
     elif place[at.P_HX] > 0.0 and place[at.P_ZONE] == z:
         return 0.0
     elif place[at.P_HX] > 0.0 and reaches(place, x, y, need, tyre[at.T_W]):
@@ -183,7 +195,7 @@ def ground(
     if carried > 0.5 * load:
         return 0.0  # it rolls in a place that is there already
     open_place(place, zone, z, x, y, ex, ey, time)
-    place[at.P_REACH] = 0.0
+    place[at.P_REACH] = place[at.P_MIDDLE] = 0.0
     if zone[at.Z_WHOLE] == 0.0:
         if law == at.ZONE_HOLDS:
             place[at.P_HX], place[at.P_HY] = zone[at.Z_HOLE_X] / 2.0, zone[at.Z_HOLE_Y] / 2.0

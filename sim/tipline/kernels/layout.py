@@ -62,15 +62,15 @@ plane along the other two axes; in the other body's axes turned about y by the t
 # places on the floor
 (
     P_X, P_Y, P_COS, P_SIN, P_HX, P_HY, P_LAW, P_YIELD, P_HARDEN, P_RATE, P_MOST, P_AREA, P_ZONE, P_AT, P_LOAD,
-    P_KNEE, P_AFTER, P_REACH,
-) = range(18)  # fmt: skip
-N_PLACE = 18
+    P_KNEE, P_AFTER, P_REACH, P_MIDDLE,
+) = range(19)  # fmt: skip
+N_PLACE = 19
 LAW_GIVEN, LAW_YIELDING, LAW_PLUG, LAW_CREEPING = range(4)
 """P_LAW: 0 = depth as commanded; 1 = yields: pressure [Pa], hardening [Pa/m], speed at twice it [m/s], bottom [m];
 2 = plug: friction [N], resistance [N s/m], -, bottom [m]; 3 = creeps: speed at 1 MPa [m/s], power, scale, bottom [m].
 P_AREA: area that carries [m2], 0 = the tyre's patch; P_ZONE, P_AT: zone and time of opening, where a tyre opened it;
 P_LOAD: load on it in the step before [N]; P_KNEE: depth [m], 0 = none, past which it hardens by P_AFTER [Pa/m];
-P_REACH: half the way its tyre has rolled in it [m].
+P_REACH, P_MIDDLE: half the way its tyre has rolled in it [m], and where the middle of that lies ahead of the place's.
 With zones, the last places are the tyres' own, in the order of the tyres: unused while P_HX is 0."""
 
 # zones of the floor: rectangle, law, friction over the floor's own, bending stiffness, parameters of the law

@@ -303,24 +303,24 @@ def directions(place: Floats, turn: float, swap: float) -> tuple[float, float, f
 
 def shares(
     s: float,
-    one: tuple[float, float, float, float, float],
-    other: tuple[float, float, float, float, float],
+    one: tuple[bool, float, float, float],
+    other: tuple[bool, float, float, float],
     width: float,
     level: int,
 ) -> tuple[float, float, float]:
     """Return the share of a strip's width at s ahead of its hub on a level, and how it changes as its middle moves.
 
-    one, other: from, to, aside, drift, half of a place and of a shallower one, as from `place_cut`; level: 1 and 2 for
-    these, 0 for the floor beside both. The deeper one comes first, the other fills what that leaves. The last two: how
-    much it changes by moving along the side axis of each place [1/m].
+    one, other: whether s lies between the ends of a place, its aside, drift, half as from `place_cut`, and the same of
+    a shallower one; level: 1 and 2 for these, 0 for the floor beside both. The deeper one comes first, the other fills
+    what that leaves. The last two: how much it changes by moving along the side axis of each place [1/m].
     """
     part, slope, rest, sloping = 0.0, 0.0, 0.0, 0.0
-    if one[0] < s < one[1]:
-        part, slope = share_inside(one[2] + one[3] * s, one[4], width)
+    if one[0]:
+        part, slope = share_inside(one[1] + one[2] * s, one[3], width)
     if level == 1:
         return part, slope, 0.0
-    if other[0] < s < other[1]:
-        rest, sloping = share_inside(other[2] + other[3] * s, other[4], width)
+    if other[0]:
+        rest, sloping = share_inside(other[1] + other[2] * s, other[3], width)
     if part + rest >= 1.0:
         return (1.0 - part, -slope, 0.0) if level == 2 else (0.0, 0.0, 0.0)
     return (rest, 0.0, sloping) if level == 2 else (1.0 - part - rest, -slope, -sloping)
@@ -331,8 +331,8 @@ def level_strip(
     h: float,
     low: float,
     high: float,
-    one: tuple[float, float, float, float, float],
-    other: tuple[float, float, float, float, float],
+    one: tuple[bool, float, float, float],
+    other: tuple[bool, float, float, float],
     width: float,
     level: int,
     hangs: bool,
@@ -365,11 +365,11 @@ def level_strip(
             push2 -= weight * slope2 * u
             turn1 -= weight * slope1 * u * s
             turn2 -= weight * slope2 * u * s
-    at_low, at_high, inset = 0.0, 0.0, 1e-9 * reach
+    at_low, at_high = 0.0, 0.0
     if a > -c:
-        at_low = shares(a + inset, one, other, width, level)[0] * line_force(tyre, sqrt(r * r - a * a) - h, hangs)[1]
+        at_low = shares(a, one, other, width, level)[0] * line_force(tyre, sqrt(r * r - a * a) - h, hangs)[1]
     if b < c:
-        at_high = shares(b - inset, one, other, width, level)[0] * line_force(tyre, sqrt(r * r - b * b) - h, hangs)[1]
+        at_high = shares(b, one, other, width, level)[0] * line_force(tyre, sqrt(r * r - b * b) - h, hangs)[1]
     return lifts * force, energy, at_low, at_high, lifts * moment, push1, push2, turn1, turn2
 
 
@@ -395,7 +395,6 @@ def two_places(
     reach, width = tyre[at.T_R], tyre[at.T_W] / at.STRIPS
     a1, b1, aside1, drift1, half1, _, turn1, swap1 = place_cut(places[deep], x, y, ex, ey, reach, width)
     a2, b2, aside2, drift2, half2, _, turn2, swap2 = place_cut(places[shallow], x, y, ex, ey, reach, width)
-    one, other = (a1, b1, aside1, drift1, half1), (a2, b2, aside2, drift2, half2)
     cut1_x, cut1_y, wall1_x, wall1_y = directions(places[deep], turn1, swap1)
     cut2_x, cut2_y, wall2_x, wall2_y = directions(places[shallow], turn2, swap2)
     total, energy, moment, level, side_x, side_y, twist, before = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
@@ -409,6 +408,7 @@ def two_places(
                 next_x, next_y = (cut1_x, cut1_y) if n < 2 else (cut2_x, cut2_y)
         s = 0.5 * (start + end)
         in_deep, in_shallow = a1 < s < b1, a2 < s < b2
+        one, other = (in_deep, aside1, drift1, half1), (in_shallow, aside2, drift2, half2)
         lows, highs = 0.0, 0.0
         for n in range(3):
             if (n == 1 and not in_deep) or (n == 2 and not in_shallow):
