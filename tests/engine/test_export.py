@@ -109,6 +109,27 @@ def test_tyre_loads_at_rest_are_those_of_statics(name: str, tmp_path: Path) -> N
         assert recorded(told).pair == pytest.approx((ours / 1e3, got / 1e3), rel=1e-3)
 
 
+def test_a_slack_rope_neither_pushes_nor_pulls(tmp_path: Path) -> None:
+    """The load raised by 0.1 m: at any speed nothing acts on it but weight. 0.01 m below: stiffness alone."""
+    case = scenario.read(HUNG)
+    model = load(HUNG, "mjcf", tmp_path)
+    data, first = mujoco.MjData(model), model.joint("load").dofadr[0]
+    place = model.joint("load").qposadr[0] + 2
+    for raised, speed in ((0.1, -3.0), (0.1, 3.0), (-0.01, -1.0)):
+        mujoco.mj_resetData(model, data)
+        data.qpos[place] += raised
+        data.qvel[first + 2] = speed
+        mujoco.mj_forward(model, data)
+        setup = case.scenario.setup
+        assembly = assemble(case.machine, setup, case.load)
+        link = build(case.machine, setup, assembly, case.floor, case.load, static_hosts(case.load)).plant.link
+        expected = max(0.0, -raised) * link[at.L_RO_K]
+        assert data.qfrc_passive[first : first + 3] == pytest.approx([0.0, 0.0, expected], abs=1e-6 * link[at.L_RO_K])
+    told = [text for text in export(case, "mjcf").leaves_out if "rope" in text]
+    assert len(told) == 1
+    assert "kN s/m while it is taut" in told[0]
+
+
 def test_gltf_read_back_has_every_part_where_it_is_and_the_masses() -> None:
     case = scenario.read(FORKS)
     assembly = assemble(case.machine, case.scenario.setup, case.load)

@@ -10,10 +10,12 @@ from tipline.geometry.solids import Flat, Solid, arc, bar, beam, box, chamfered,
 from tipline.geometry.wheels import drive_wheels
 from tipline.model.machine import Machine, Tyre
 
-__all__ = ["Lines", "chassis", "lines_of"]
+__all__ = ["Lines", "chassis", "lines_of", "pod_corners"]
 
 _ARCH_GAP = 0.05
 _LEAST = 0.03
+_STIRRUP = (0.15, 0.05)
+"""Half the length of the step's stirrup and how far it stands out [m]."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +105,19 @@ def _arch(tyre: Tyre, x: float, low: float, high: float) -> list[Flat]:
     return arc((x, height), radius, start, end, 10)
 
 
-def _pods(machine: Machine, at: Lines) -> list[Piece]:
+@dataclass(frozen=True)
+class _Pod:
+    """Outline of a side pod from behind, by its lower and its upper side; the sill and the stirrup's middle."""
+
+    lower: tuple[Flat, ...]
+    upper: tuple[Flat, ...]
+    sill: float
+    sill_ends: tuple[float, float]
+    step: float
+    stirrup: float
+
+
+def _pod(machine: Machine, at: Lines) -> _Pod:
     front = max(machine.drive_axle.tyre, key=lambda tyre: tyre.diameter)
     back = max(machine.steer_axle.tyre, key=lambda tyre: tyre.diameter)
     sill, half = at.belly + 0.05, -0.5 * machine.wheelbase
@@ -118,10 +132,33 @@ def _pods(machine: Machine, at: Lines) -> list[Piece]:
         (at.step_rear, step), (well, step), (well, at.fender), (at.front - 0.06, at.fender),
         (at.front, at.fender - 0.04),
     )  # fmt: skip
-    pod = prism(outline_between(lower, upper, _LEAST), "y", at.hull, at.half)
-    plate = box((at.step_rear, at.hull, step), (under[0][0] - 0.02, at.half + 0.01, step + 0.015))
     middle = 0.5 * (under[0][0] + at.step_rear)
-    stirrup = chamfered((middle - 0.15, at.half, sill + 0.08), (middle + 0.15, at.half + 0.05, sill + 0.13), 0.02, "x")
+    return _Pod(tuple(lower), upper, sill, (over[-1][0], under[0][0]), step, middle)
+
+
+def pod_corners(machine: Machine, at: Lines) -> list[tuple[str, float, float, float]]:
+    """Name the outer corners of the left pod with its step, x, y, z: those that can meet the floor."""
+    pod = _pod(machine, at)
+    low, (rear, front) = pod.sill + 0.08, pod.sill_ends
+    return [
+        ("sill-rear", rear, at.half, pod.sill),
+        ("sill-front", front, at.half, pod.sill),
+        ("step-rear", pod.stirrup - _STIRRUP[0], at.half + _STIRRUP[1], low),
+        ("step-front", pod.stirrup + _STIRRUP[0], at.half + _STIRRUP[1], low),
+        ("pod-tail", pod.lower[0][0], at.half, pod.lower[0][1]),
+        ("pod-tail-top", pod.upper[0][0], at.half, pod.upper[0][1]),
+        ("fender", pod.lower[-1][0], at.half, pod.lower[-1][1]),
+        ("fender-top", pod.upper[-1][0], at.half, pod.upper[-1][1]),
+    ]
+
+
+def _pods(machine: Machine, at: Lines) -> list[Piece]:
+    outline = _pod(machine, at)
+    sill, middle, (_, front) = outline.sill, outline.stirrup, outline.sill_ends
+    pod = prism(outline_between(outline.lower, outline.upper, _LEAST), "y", at.hull, at.half)
+    plate = box((at.step_rear, at.hull, outline.step), (front - 0.02, at.half + 0.01, outline.step + 0.015))
+    long, wide = _STIRRUP
+    stirrup = chamfered((middle - long, at.half, sill + 0.08), (middle + long, at.half + wide, sill + 0.13), 0.02, "x")
     grille = join(
         box((at.deck_rear + 0.12, at.half, z), (at.step_rear - 0.18, at.half + 0.006, z + 0.022))
         for z in (at.deck - 0.30 + 0.045 * n for n in range(5))

@@ -1,4 +1,8 @@
-"""Points of the bodies that can meet the floor when the truck leans, sinks or goes over."""
+"""Points of the bodies that can meet the floor when the truck leans, sinks or goes over.
+
+A test holds that no drawn solid reaches below them by more than a little, however the truck leans. Left out: what hangs
+from the jib on the hoist rope, which gives way, and what stands inside the outline of other parts.
+"""
 
 from __future__ import annotations
 
@@ -7,9 +11,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.geometry.chassis import lines_of
+from tipline.geometry.chassis import lines_of, pod_corners
 from tipline.geometry.counterweight import slab_centre
-from tipline.geometry.mast import mast_top
+from tipline.geometry.mast import backrest_top, carriage_front, mast_top
 from tipline.model.machine import Machine
 
 __all__ = ["ContactPoint", "box_corners", "carriage_points", "counterweight_points", "frame_points", "mast_points"]
@@ -30,7 +34,7 @@ def _point(name: str, body: int, x: float, y: float, z: float) -> ContactPoint:
 
 
 def frame_points(machine: Machine) -> list[ContactPoint]:
-    """Belly corners, rear corners of the frame, corners of the overhead guard."""
+    """Belly corners, rear corners of the frame, corners of the side pods with their steps, of the overhead guard."""
     c, at = machine.chassis, lines_of(machine)
     rear_belly = -machine.wheelbase + 0.55 * machine.steer_axle.tyre[0].diameter / 2
     spots = (
@@ -39,26 +43,32 @@ def frame_points(machine: Machine) -> list[ContactPoint]:
         ("frame-rear", at.rear, 0.75 * at.half, at.belly + 0.12),
         ("guard-front", c.guard_front - 0.05, 0.9 * at.half + 0.035, c.guard_height),
         ("guard-rear", c.guard_rear - 0.05, 0.9 * at.half + 0.035, c.guard_height),
+        *pod_corners(machine, at),
     )
     return [_point(f"{name}-{side}", 0, x, s * y, z) for name, x, y, z in spots for side, s in _SIDES]
 
 
 def counterweight_points(machine: Machine, extension: float, slabs: int) -> list[ContactPoint]:
-    """Lower corners of the slider and upper rear corners of what stands on it."""
+    """Corners of the slider behind and below, upper corners of what stands on it."""
     cw = machine.counterweight
     x, _, z = cw.centre
     a, b, c = (size / 2 for size in cw.size)
     x -= extension
-    top = (x - a, b, z + c)
-    if slabs and machine.ballast_slab is not None:
-        size = machine.ballast_slab.size
-        sx, _, sz = slab_centre(machine, slabs - 1, extension)
-        top = (sx - size[0] / 2, 0.75 * size[1] / 2, sz + size[2] / 2)
-    spots = (
+    spots = [
         ("counterweight-rear", x - a, b, z - 0.64 * c),
+        ("counterweight-under", x - a + 0.18 * c, b, z - c),
         ("counterweight-front", x + a, b, z - c),
-        ("counterweight-top", *top),
-    )
+        ("counterweight-top", x - a, b, z + 0.82 * c),
+        ("counterweight-top-front", x + a, b, z + c),
+    ]
+    if slabs and machine.ballast_slab is not None:
+        (sx, _, sz), (long, wide, high) = slab_centre(machine, slabs - 1, extension), machine.ballast_slab.size
+        cut, top = 0.25 * long / 2, sz + high / 2
+        spots += [
+            ("ballast-rear", sx - long / 2, wide / 2 - cut, top),
+            ("ballast-side-rear", sx - long / 2 + cut, wide / 2, top),
+            ("ballast-side-front", sx + long / 2 - cut, wide / 2, top),
+        ]
     return [
         _point(f"{name}-{side}", 4, x, machine.counterweight.centre[1] + s * y, z)
         for name, x, y, z in spots
@@ -78,17 +88,21 @@ def carriage_points(
 ) -> list[ContactPoint]:
     """List ends of the carriage, tips and heels of the forks, or the jib's tip at ``tip`` = (x, z); upright."""
     c = machine.carriage
-    points = [_point(f"carriage-{side}", 3, c.face, s * c.width / 2, fork_height + 0.02) for side, s in _SIDES]
+    front, top = carriage_front(machine), backrest_top(machine, fork_height, backrest=attachment == "forks")
+    spots = [("carriage", front, c.width / 2, fork_height + 0.02), ("carriage-top", front, c.width / 2, top)]
     f = machine.forks
     if attachment == "forks" and f is not None:
-        spots = (
-            ("fork-tip", c.face + f.length, fork_height - 0.28 * f.thickness),
-            ("fork-heel", c.face, fork_height - f.thickness),
-        )
-        points += [_point(f"{name}-{side}", 3, x, s * f.spread / 2, z) for name, x, z in spots for side, s in _SIDES]
-    if attachment == "jib":
-        points.append(_point("jib-tip", 3, tip[0], 0.0, tip[1]))
-    return points
+        outer = (f.spread + f.width) / 2
+        spots += [
+            ("fork-tip", c.face + f.length, outer, fork_height - 0.28 * f.thickness),
+            ("fork-tip-top", c.face + f.length, outer, fork_height),
+            ("fork-middle", c.face + f.length / 2, outer, fork_height - f.thickness),
+            ("fork-heel", c.face, outer, fork_height - f.thickness),
+        ]
+    if attachment == "jib" and machine.jib is not None:
+        end, half = tip[0] + 0.55 * machine.jib.section, 0.38 * machine.jib.section
+        spots += [("jib-end", end, 0.8 * half, tip[1]), ("jib-end-top", end, 0.8 * half, tip[1] + 2 * half)]
+    return [_point(f"{name}-{side}", 3, x, s * y, z) for name, x, y, z in spots for side, s in _SIDES]
 
 
 def box_corners(middle: tuple[float, float, float], size: tuple[float, float, float]) -> list[ContactPoint]:

@@ -59,7 +59,7 @@ def export(case: Case, form: Format) -> Exported:
         text = _urdf(case, made, list(meshes))
         return Exported({"truck.urdf": text.encode(), **files}, _URDF_HOLDS, _urdf_lacks(case, made))
     text = _mjcf(case, made, list(meshes))
-    return Exported({"truck.xml": text.encode(), **files}, _MJCF_HOLDS, _mjcf_lacks(case))
+    return Exported({"truck.xml": text.encode(), **files}, _MJCF_HOLDS, _mjcf_lacks(case, made))
 
 
 _BODIES_HELD = "mass, centre and full inertia of every body, as they are simulated here"
@@ -93,7 +93,7 @@ def _urdf_lacks(case: Case, made: Build) -> tuple[str, ...]:
     return tuple(out)
 
 
-def _mjcf_lacks(case: Case) -> tuple[str, ...]:
+def _mjcf_lacks(case: Case, made: Build) -> tuple[str, ...]:
     out = [
         "the tyres' law: contact is the solver's own soft one, so that tyre loads differ where more than three places "
         "carry (a fixed steer axle, twin tyres)",
@@ -101,6 +101,11 @@ def _mjcf_lacks(case: Case) -> tuple[str, ...]:
         "drive and brake",
         _LOCKED,
     ]
+    if case.load is not None and case.load.hung_by is not None:
+        out.append(
+            f"the rope's damping, {made.plant.link[at.L_RO_C] / 1e3:.3g} kN s/m while it is taut: a tendon's would "
+            "push and pull while the rope is slack, so the tendon has none, and a load that was caught rings on"
+        )
     if case.load is not None and case.load.hung_by is None and case.load.on_forks == "free":
         out.append("a load free on the forks: it is fixed to the carriage")
     return tuple(out)
@@ -285,7 +290,7 @@ def _mjcf(case: Case, made: Build, meshes: list[str]) -> str:
         top = f'<site name="top" pos="{_numbers(link[at.L_TX : at.L_TZ + 1])}"/>'
         world += _mjcf_body(made, at.LOAD, None, '<freejoint name="load"/>', meshes) + top + "</body>"
         tendon = (
-            f'<tendon><spatial name="rope" stiffness="{link[at.L_RO_K]:.12g}" damping="{link[at.L_RO_C]:.12g}" '
+            f'<tendon><spatial name="rope" stiffness="{link[at.L_RO_K]:.12g}" '
             f'springlength="0 {case.load.hung_by:.12g}"><site site="hook"/><site site="top"/></spatial></tendon>'
         )
     return (

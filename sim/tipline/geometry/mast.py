@@ -6,7 +6,7 @@ from tipline.geometry.pieces import BARE_STEEL, CAST, DARK, SHELL, WARM, Group, 
 from tipline.geometry.solids import Solid, bar, box, disc, join, prism
 from tipline.model.machine import Machine
 
-__all__ = ["carriage", "fork_shank", "mast", "mast_top", "stage_rise"]
+__all__ = ["backrest_top", "carriage", "carriage_front", "fork_shank", "mast", "mast_top", "stage_rise"]
 
 _TIE = 0.02
 _TINTS = (CAST, (0.42, 0.46, 0.50), (0.50, 0.54, 0.58), (0.56, 0.60, 0.64), (0.60, 0.64, 0.68))
@@ -137,10 +137,23 @@ def fork_shank(machine: Machine) -> float:
     return machine.forks.thickness if machine.forks is not None else 0.06
 
 
+_BACKREST = 0.55
+
+
+def carriage_front(machine: Machine) -> float:
+    """Front of the carriage's plate, behind the forks' shanks."""
+    return machine.carriage.face - fork_shank(machine)
+
+
+def backrest_top(machine: Machine, fork_height: float, *, backrest: bool) -> float:
+    """Top of the carriage, or of the load backrest on it."""
+    return fork_height + machine.carriage.height + (_BACKREST if backrest else 0.0)
+
+
 def carriage(machine: Machine, fork_height: float, backrest: bool) -> Group:
     """Carriage plate with rollers, body 3; with forks it carries a load backrest."""
     c, m = machine.carriage, machine.mast
-    front = c.face - fork_shank(machine)
+    front = carriage_front(machine)
     back = max(front - 0.08, min(m.face + 0.005, front - 0.02))
     low, high, half = fork_height + 0.02, fork_height + c.height, c.width / 2
     tall = 0.24 * (high - low)
@@ -169,7 +182,7 @@ def carriage(machine: Machine, fork_height: float, backrest: bool) -> Group:
 
 
 def _backrest(back: float, front: float, half: float, low: float) -> Solid:
-    x0, x1, tall = 0.5 * (back + front), front, 0.55
+    x0, x1, tall = 0.5 * (back + front), front, _BACKREST
     count = max(4, round(2 * half / 0.2))
     posts = [-half + 0.02 + (2 * half - 0.04) * n / count for n in range(count + 1)]
     uprights = [box((x0, y - 0.012, low), (x1, y + 0.012, low + tall - 0.04)) for y in posts]

@@ -49,7 +49,8 @@ def body_points(
                 mem.energy[at.E_DISSIPATED] += (
                     0.5 * point[at.C_KT] * (mem.point_bristle[i, 0] ** 2 + mem.point_bristle[i, 1] ** 2)
                 )
-            mem.point_bristle[i, :] = 0.0
+            if mem.point_bristle[i, 2] != 0.0:
+                mem.point_bristle[i, :] = 0.0
             continue
         x, y, z = turned(r, point[at.C_X], point[at.C_Y], point[at.C_Z])
         level = floor_level(plant, mem.depth, position[b, 0] + x, position[b, 1] + y)
