@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from tipline import cli, scenario
-from tipline.errors import InputError
+from tipline.assess import statics
+from tipline.composition import check
+from tipline.errors import InputError, NumericalError
 from tipline.geometry.assembly import assemble
 from tipline.model import read_stock
 from tipline.model.shipped import find, list_shipped
@@ -120,3 +123,27 @@ def test_a_file_nested_deep_or_with_a_long_number_is_one_message(
     assert says in result.stderr
     assert len(result.stderr) < 600
     assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("value", ["0", "{ solid = 0, band = 0, pneumatic = 0 }"])
+def test_a_floor_without_friction_is_read_and_holds_on_no_slope(value: str) -> None:
+    result = CliRunner().invoke(cli.app, ["check", SCENARIO, "--set", f"floor.friction={value}"])
+    assert result.exit_code in (0, 4), result.stderr
+    held = dict(re.findall(r"^ +slope (falling \w+ \(\w+\)) +([0-9.]+) %", result.stdout, re.MULTILINE))
+    slips = "ahead (rolls)", "behind (rolls)", "left (slides)", "right (slides)"
+    assert held == {f"falling {name}": "0" for name in slips}
+
+
+def test_a_search_that_runs_away_is_told_without_a_number_that_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    case = scenario.read(SCENARIO)
+    real = statics.solver.solve
+
+    def astray(*words: object) -> tuple[int, int, float, float]:
+        real(*words)
+        return statics.solver.FAILED, 60, float("nan"), 0.0
+
+    monkeypatch.setattr(statics.solver, "solve", astray)
+    with pytest.raises(NumericalError) as told:
+        check(case)
+    assert "no pose at rest was found in 60 steps (the search ran away)" in str(told.value)
+    assert "nan" not in str(told.value).split()

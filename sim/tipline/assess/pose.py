@@ -319,6 +319,10 @@ def _worst_slope(truck: Truck, level: tuple[Pose, Pose], known: dict[str, limits
     return (azimuth, found) if found.first < known[best].first else (_AROUND[best], known[best])
 
 
+_LEVEL = 1e-9
+"""A slope [rad] that stands for none at all: where nothing holds, on ice, the truck slips on it."""
+
+
 def _rough(truck: Truck, level: tuple[Pose, Pose], azimuth: float, known: dict[str, limits.Reach]) -> float:
     """Estimate the slope limit in a direction from the rigid one and what the four main directions gave."""
     pose = _near(level, azimuth)
@@ -327,8 +331,8 @@ def _rough(truck: Truck, level: tuple[Pose, Pose], azimuth: float, known: dict[s
     for name, weight in weights.items():
         one = known[name]
         rigid = tan(limits.rigid_slope(truck, pose, _AROUND[name]))
-        tips += (weight * rigid / tan(one.tips)) ** 2 if isfinite(one.tips) else weight**2
-        slips += (weight / tan(one.slips)) ** 2 if isfinite(one.slips) else 0.0
+        tips += (weight * rigid / tan(max(one.tips, _LEVEL))) ** 2 if isfinite(one.tips) else weight**2
+        slips += (weight / tan(max(one.slips, _LEVEL))) ** 2 if isfinite(one.slips) else 0.0
     estimate = float(np.arctan(tan(limits.rigid_slope(truck, pose, azimuth)) / np.sqrt(max(tips, 1e-12))))
     return min(estimate, float(np.arctan(1.0 / np.sqrt(slips))) if slips > 0.0 else inf)
 

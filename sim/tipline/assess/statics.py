@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from math import isfinite
 from typing import Any
 
 import numpy as np
@@ -153,7 +154,8 @@ class Truck:
                 break
         found, k, position, rot, tyre = (array.astype(np.float64) for array in (found, k, position, rot, tyre))
         if status == solver.FAILED and strict:
-            msg = f"no pose at rest was found in {iterations} steps (force left over {left:.1e} of the weight)"
+            away = f"force left over {left:.1e} of the weight" if isfinite(left) else "the search ran away"
+            msg = f"no pose at rest was found in {iterations} steps ({away})"
             raise NumericalError(
                 msg,
                 quantity="equilibrium",

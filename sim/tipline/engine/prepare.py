@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, sin
+from math import cos, isfinite, sin
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -201,7 +201,8 @@ class _Rest:
             self._position, self._rot, self._tyre, np.zeros((rest.N_Q, rest.N_Q)), False, *rest.USUAL,
         )  # fmt: skip
         if status == rest.FAILED:
-            msg = f"no equilibrium found, residual {size:.2g} of the weight"
+            away = f"residual {size:.2g} of the weight" if isfinite(size) else "the search ran away"
+            msg = f"no equilibrium found, {away}"
             raise NumericalError(msg, time=0.0, quantity="pose at rest", remedy="Check masses and stiffnesses")
         return int(status)
 
