@@ -19,6 +19,7 @@ from tipline.assess.floor.known import ZoneBands
 from tipline.assess.floor.loads import loading, places_of, stepped_areas, tyres_of
 from tipline.assess.floor.modes import Inputs, slab_of
 from tipline.assess.floor.modes_spreader import Laid, sheet_area
+from tipline.assess.floor.plug import NEAR_JOINT, SOIL, let_down
 from tipline.assess.floor.route import line
 from tipline.assess.floor.soil_line import BOTTOM, SoilLine, sheet_line, tyre_line
 from tipline.assess.floor.spread import drawn, likely
@@ -51,12 +52,8 @@ BEYOND = 0.5
 """How far beyond the way that is commanded the floor is asked: a braked truck slides on [m]."""
 WITHIN = 1.2
 """How much farther apart than at rest tyres may stand and still count as together."""
-NEAR_JOINT = 0.6
-"""A tyre nearer to a joint or an edge than this is asked at it [m]."""
 CORNER = 0.4
 """Side of the square about a tyre near a corner that answers as that tyre there is asked [m]."""
-NO_CAVITY_DEPTH = 0.05
-"""How far a slab with soil under it lets a tyre down once it has broken (assumed) [m]."""
 PLUG_RESISTANCE = 2.5e4
 SOIL_SPEED = 0.01
 """Sinking speed at twice the bearing pressure (assumed) [m/s]."""
@@ -277,11 +274,10 @@ def _slab(
     base = replace(base, stiffness=heaviest.patch.load / sag)
     beside = [one for one in met if not one.near.over]
     inside = [one for one in beside if one.near.joint >= NEAR_JOINT]
-    soil = f"{base.name}: where it breaks over soil a tyre goes down {NO_CAVITY_DEPTH * 1e3:g} mm, assumed"
     plain = _strength(inside or met, bands, draw)
-    yield _holding(base, plain, NO_CAVITY_DEPTH)
+    yield _holding(base, plain, _down(inside or met, fair))
     for where, near in _weak_places(base, sides_of(floor, slab), beside):
-        yield _holding(where, _strength(near, bands, draw), NO_CAVITY_DEPTH)
+        yield _holding(where, _strength(near, bands, draw), _down(near, fair))
     over = [one for one in met if one.near.over]
     for index, hollow in enumerate(slab.cavity):
         near = [one for one in over if one.near.cavity_index == index]
@@ -292,7 +288,29 @@ def _slab(
         where = replace(base, name=hollow.name, middle=hollow.at, heading=hollow.heading, size=(side, side))
         yield _holding(where, _strength(near, bands, draw), depth)
     if isfinite(min(plain.alone, plain.together)):
-        notes.append(soil)
+        notes.append(_told_down(base.name, inside or met, bands, fair))
+
+
+def _down(met: Iterable[Situation], inputs: Inputs) -> float:
+    """Return how far down the tyre goes that goes deepest once it has broken the slab [m]."""
+    return max(let_down(one, inputs) for one in {one.patch.tyre: one for one in singly(met)}.values())
+
+
+def _told_down(name: str, met: Sequence[Situation], bands: ZoneBands, inputs: Inputs) -> str:
+    """Say how deep a tyre goes where a slab breaks over soil: likely, and with the soil at either end in all of it."""
+    soil = {key: band for key, band in bands.bands.items() if key.startswith(SOIL)}
+    better, worse = (
+        _in_mm(_down(met, {**inputs, **{key: getattr(band, end) for key, band in soil.items()}}))
+        for end in ("optimistic", "pessimistic")
+    )
+    return (
+        f"{name}: where it breaks over soil a tyre goes down {_in_mm(_down(met, inputs))} mm, {better} to {worse} mm by "
+        "the soil alone: to where it bears what is punched out, by bearing formulas (own derivation)"
+    )
+
+
+def _in_mm(depth: float) -> str:
+    return f"{1e3 * depth:.0f}" if depth >= 0.00995 else f"{1e3 * depth:.1g}"
 
 
 def _weak_places(

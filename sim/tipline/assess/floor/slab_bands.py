@@ -11,8 +11,9 @@ import math
 from dataclasses import replace
 
 from tipline.assess.floor.known import OFFSETS, Band, Known, ZoneBands, step_of
-from tipline.assess.floor.soil_bands import reaction_band
+from tipline.assess.floor.soil_bands import reaction_band, soil_bands
 from tipline.mechanics.collapse import flexural_strength_aci, flexural_strength_en
+from tipline.model.ground import SoilLayer
 from tipline.model.slab import Cavity, Joint, Slab
 from tipline.model.words import NOT_KNOWN
 
@@ -44,6 +45,12 @@ _TRANSFER: dict[str, Three] = {
 }
 _CAVITY_DEPTH: Three = (0.1, 0.4, 0.02)
 _SURVEYED, _RECENT, _AGED = 0.1, 0.3, 0.45
+_CONE = Band(1.3, 1.0, 2.0, "assumed", "how much wider a punched cone gets below, over its height", "ratio")
+"""From 45 degrees, where codes put half a depth, to 27 degrees, where EN 1992 puts two (from memory)."""
+_UNDRAINED_OVER_REACTION = 2e-3
+"""Undrained strength over subgrade reaction [m], as in the table of soils by word: 30 kPa at 15 MN/m3, 110 at 50."""
+_PLATE = 1.5 * 0.381
+"""Modulus over subgrade reaction of the 0.762 m plate [m]."""
 
 
 def slab_bands(known: Known, slab: Slab) -> ZoneBands:
@@ -51,7 +58,9 @@ def slab_bands(known: Known, slab: Slab) -> ZoneBands:
 
     Names: thickness, compressive_strength, flexural_strength, modulus (of the concrete), subgrade_reaction, steel_area,
     steel_depth (under the top), steel_yield, fibre_residual, edge_distance (how much nearer than drawn an edge or a
-    joint may lie), joint_transfer (of a joint nobody told), cavity_radius (of a cavity nobody told).
+    joint may lie), joint_transfer (of a joint nobody told), cavity_radius (of a cavity nobody told), punching_cone, of
+    the soil under it soil_undrained_strength, or soil_friction_angle, soil_cohesion and soil_unit_weight, and
+    soil_stiffness.
     """
     thickness = _thickness(known, slab)
     strength = _concrete(known, slab)
@@ -65,7 +74,9 @@ def slab_bands(known: Known, slab: Slab) -> ZoneBands:
         "edge_distance": _position(known, slab),
         "joint_transfer": _of_any_joint(known, slab),
         "cavity_radius": _hidden_cavity(known, slab),
+        "punching_cone": _CONE,
     }
+    bands |= _soil(known, slab, bands["subgrade_reaction"])
     return ZoneBands(
         known.name,
         "slab",
@@ -127,6 +138,23 @@ def _modulus(strength: Band) -> Band:
     low, high = (22e9 * (end / 1e7) ** 0.3 for end in (strength.low, strength.high))
     note = "from the concrete's strength; a standing load meets less, down to two thirds"
     return Band(likely, max(1.1 * likely, high), min(0.7 * likely, low), strength.how, note, "pressure")
+
+
+def _soil(known: Known, slab: Slab, reaction: Band) -> dict[str, Band]:
+    """Bands of the soil under the slab: by its word, or, where nobody knows that, from a subgrade reaction told."""
+    if slab.soil == NOT_KNOWN and slab.subgrade_reaction is not None:
+        factors = {"undrained_strength": _UNDRAINED_OVER_REACTION, "stiffness": _PLATE}
+        note = "from the subgrade reaction"
+        return {
+            f"soil_{name}": known.filled(
+                f"{name.replace('_', ' ')} of the soil",
+                (factor * reaction.likely, factor * reaction.pessimistic, factor * reaction.optimistic),
+                note,
+                "pressure",
+            )
+            for name, factor in factors.items()
+        }
+    return soil_bands(known, SoilLayer(soil=slab.soil), "", "soil", slab.cbr).named("soil_")
 
 
 def _reinforcement(known: Known, slab: Slab, thickness: Band) -> dict[str, Band]:
