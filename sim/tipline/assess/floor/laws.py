@@ -304,8 +304,8 @@ def _told_down(name: str, met: Sequence[Situation], bands: ZoneBands, inputs: In
         for end in ("optimistic", "pessimistic")
     )
     return (
-        f"{name}: where it breaks over soil a tyre goes down {_in_mm(_down(met, inputs))} mm, {better} to {worse} mm by "
-        "the soil alone: to where it bears what is punched out, by bearing formulas (own derivation)"
+        f"{name}: where it breaks over soil a tyre goes down {_in_mm(_down(met, inputs))} mm, {better} to {worse} mm "
+        "by the soil alone: to where it bears what is punched out, by bearing formulas (own derivation)"
     )
 
 
