@@ -275,9 +275,10 @@ def _slab(
     beside = [one for one in met if not one.near.over]
     inside = [one for one in beside if one.near.joint >= NEAR_JOINT]
     plain = _strength(inside or met, bands, draw)
-    yield _holding(base, plain, _down(inside or met, fair))
+    yield _holding(base, plain, _down(inside or met, fair, plain.alone))
     for where, near in _weak_places(base, sides_of(floor, slab), beside):
-        yield _holding(where, _strength(near, bands, draw), _down(near, fair))
+        strength = _strength(near, bands, draw)
+        yield _holding(where, strength, _down(near, fair, strength.alone))
     over = [one for one in met if one.near.over]
     for index, hollow in enumerate(slab.cavity):
         near = [one for one in over if one.near.cavity_index == index]
@@ -288,23 +289,24 @@ def _slab(
         where = replace(base, name=hollow.name, middle=hollow.at, heading=hollow.heading, size=(side, side))
         yield _holding(where, _strength(near, bands, draw), depth)
     if isfinite(min(plain.alone, plain.together)):
-        notes.append(_told_down(base.name, inside or met, bands, fair))
+        notes.append(_told_down(base.name, inside or met, bands, fair, plain.alone))
 
 
-def _down(met: Iterable[Situation], inputs: Inputs) -> float:
+def _down(met: Iterable[Situation], inputs: Inputs, strength: float) -> float:
     """Return how far down the tyre goes that goes deepest once it has broken the slab [m]."""
-    return max(let_down(one, inputs) for one in {one.patch.tyre: one for one in singly(met)}.values())
+    return max(let_down(one, inputs, strength) for one in {one.patch.tyre: one for one in singly(met)}.values())
 
 
-def _told_down(name: str, met: Sequence[Situation], bands: ZoneBands, inputs: Inputs) -> str:
+def _told_down(name: str, met: Sequence[Situation], bands: ZoneBands, inputs: Inputs, strength: float) -> str:
     """Say how deep a tyre goes where a slab breaks over soil: likely, and with the soil at either end in all of it."""
     soil = {key: band for key, band in bands.bands.items() if key.startswith(SOIL)}
     better, worse = (
-        _in_mm(_down(met, {**inputs, **{key: getattr(band, end) for key, band in soil.items()}}))
+        _in_mm(_down(met, {**inputs, **{key: getattr(band, end) for key, band in soil.items()}}, strength))
         for end in ("optimistic", "pessimistic")
     )
+    expected = _in_mm(_down(met, inputs, strength))
     return (
-        f"{name}: where it breaks over soil a tyre goes down {_in_mm(_down(met, inputs))} mm, {better} to {worse} mm "
+        f"{name}: where it breaks over soil a tyre goes down {expected} mm, {better} to {worse} mm "
         "by the soil alone: to where it bears what is punched out, by bearing formulas (own derivation)"
     )
 

@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import inf, isfinite
+from math import atan2, cos, inf, isfinite, pi, sin, sqrt
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tipline.assess.floor.place import Patch
 from tipline.elementwise import exp, greater, is_array, lesser, log, where
@@ -21,9 +22,17 @@ from tipline.mechanics import punching
 from tipline.mechanics import slab as plain
 from tipline.mechanics.collapse import collapse_load, meshed_moment, meyerhof_load, plain_moment
 from tipline.mechanics.joints import planning_stress_transfer
+from tipline.mechanics.slab_near import (
+    ACROSS_AN_EDGE,
+    ALONG_AN_EDGE,
+    cavity_rise,
+    corner_top,
+    edge_part,
+    other_edge_part,
+)
 from tipline.model.plane import Point
 
-__all__ = ["BENDING", "CAVITY_RISE", "NEAR", "Factor", "Inputs", "Mode", "SlabPlace", "slab_modes", "slab_of"]
+__all__ = ["BENDING", "NEAR", "Factor", "Inputs", "Mode", "SlabPlace", "slab_modes", "slab_of"]
 
 Inputs = Mapping[str, float]
 Where = Literal["interior", "edge", "corner"]
@@ -63,6 +72,8 @@ class SlabPlace:
     ``to_edge``, ``to_other_edge``: the nearest free edge and the nearest across it; ``to_joint`` and
     ``to_other_joint``: the same with joints counted as edges. ``cavity``: distance from the middle of the patch to the
     middle of the nearest cavity, and whether that cavity is said to be there (else only not ruled out).
+    ``edge_along``, ``joint_along``: direction in plan of the nearest edge, and of the nearest with joints counted as
+    edges [rad]; None where it is not known.
     """
 
     patch: Patch
@@ -75,17 +86,17 @@ class SlabPlace:
     over_cavity: bool = False
     joint_anywhere: bool = False
     reinforcement: str = "none"
+    edge_along: float | None = None
+    joint_along: float | None = None
 
 
 BENDING = Factor(1.7, "1.7 to 2.0 on the modulus of rupture of plain slabs on the ground; from memory, no text seen")
 CRACKS = "cracks"
 CRACK_NOTE = "a crack is a loss of stiffness, not yet a breakthrough"
-EDGE_FADE = 3.0
-"""How fast an edge's part of the stress fades, per l away from it: own plate elements, on their high side."""
-CORNER_FADE = 0.8
-"""How fast a corner's tension at the top fades, per l away from both edges: own plate elements, within a tenth."""
-CAVITY_RISE = {"interior": 0.14, "edge": 0.25, "corner": 0.48}
-"""Rise of the stress over a cavity per radius of it over l: own plate elements, one slab, cavities up to 1.2 l."""
+CAVITY_FADE = 3.0
+"""How fast what a cavity adds fades, per l that the patch stands beside it: own plate elements, on their high side."""
+HALF_SIDE = 0.5 * sqrt(pi)
+"""Half the side of a square over the radius of the circle of its area."""
 WIDEST = 0.5
 """Part of l up to which a patch is counted: smaller with the same load asks for more."""
 NEAR = 2.5
@@ -145,12 +156,13 @@ def _bending_modes(place: SlabPlace) -> Iterator[Mode]:
         yield mode(f"bending at a joint{over}", joint, lambda x: _joint(place, x), "Westergaard 1948, less transfer")
     if place.to_other_joint < NEAR:
         corner = ("edge_distance", "joint_transfer", *cavity)
-        yield mode(f"bending at a corner{over}", corner, lambda x: _corner(place, x), "Ioannides 1985")
+        source = "form of Ioannides 1985, fitted to own plate elements"
+        yield mode(f"bending at a corner{over}", corner, lambda x: _corner(place, x), source)
 
 
 def _at_hidden_joint(place: SlabPlace) -> Mode:
     """Return bending at a joint that nobody told of, ``hidden_joint`` away from the patch."""
-    there = replace(place, to_joint=place.patch.radius, to_other_joint=inf)
+    there = replace(place, to_joint=HALF_SIDE * place.patch.radius, to_other_joint=inf, joint_along=None)
 
     def asked(x: Inputs) -> tuple[float, float]:
         near = {**x, "edge_distance": -x["hidden_joint"], "joint_transfer": x["hidden_transfer"]}
@@ -169,10 +181,10 @@ def _at_hidden_joint(place: SlabPlace) -> Mode:
 
 def _notes(place: SlabPlace) -> tuple[str, ...]:
     notes = [CRACK_NOTE]
-    if isfinite(place.to_joint) and place.others:
-        notes.append("other tyres added as far from edges: approximate near one")
+    if isfinite(place.to_joint):
+        notes.append("between edge, corner and inside, and for other tyres there: fitted to own plate elements")
     if isfinite(place.cavity):
-        notes.append("rise over a cavity: fitted to own plate elements of one slab")
+        notes.append("rise over a cavity: fitted to own plate elements")
     return tuple(notes)
 
 
@@ -195,36 +207,43 @@ def _reach(place: SlabPlace, slab: plain.Slab) -> float:
 
 def _inside(place: SlabPlace, inputs: Inputs) -> float:
     slab = slab_of(inputs)
-    stress = _stress_inside(slab, place.patch.load, _reach(place, slab)) + _from_others(place, slab)
-    return stress * _cavity(place, inputs, slab, "interior")
+    own = _stress_inside(slab, place.patch.load, _reach(place, slab))
+    return (own + _from_others(place, slab)) * (1.0 + _cavity(place, inputs, slab, "interior") / own)
 
 
-def _edge(place: SlabPlace, inputs: Inputs, away: float | None = None, kind: str = "edge") -> float:
-    """Stress at a tyre near a free edge: that at the edge, faded with the distance to that of a tyre inside."""
+def _edge(place: SlabPlace, inputs: Inputs, joint: bool = False) -> float:
+    """Stress along an edge, or a joint taken as one: faded with the distance to that of a tyre inside.
+
+    Other tyres add, or take off, moment along the edge. Another free edge across takes off in the end.
+    """
+    away, along = (place.to_joint, place.joint_along) if joint else (place.to_edge, place.edge_along)
     slab, load = slab_of(inputs), place.patch.load
     radius = _reach(place, slab)
-    ell = plain.relative_stiffness_radius(slab)
     inside = _stress_inside(slab, load, radius)
     most = greater(plain.edge(slab, load, radius).stress, inside)
-    far = greater((place.to_edge if away is None else away) - inputs.get("edge_distance", 0.0) - radius, 0.0)
-    here = inside + (most - inside) * exp(-EDGE_FADE * far / ell)
-    return (here + _from_others(place, slab) * here / inside) * _cavity(place, inputs, slab, kind)
+    half = HALF_SIDE * place.patch.radius
+    part = edge_part(slab, greater(away - inputs.get("edge_distance", 0.0) - half, 0.0))
+    own = inside + (most - inside) * part
+    others = _along_edge(place, slab, along, part)
+    cavity = (1.0 - part) * _cavity(place, inputs, slab, "interior") + part * _cavity(place, inputs, slab, "edge")
+    both = greater(own + others, 0.0) * (1.0 + cavity / own)
+    if not isfinite(place.to_other_edge):
+        return both
+    return both * other_edge_part(slab, max(place.to_other_edge - half, 0.0))
 
 
 def _joint(place: SlabPlace, inputs: Inputs) -> float:
-    free = _edge(place, inputs, place.to_joint)
+    free = _edge(place, inputs, joint=True)
     return greater(free * (1.0 - _transfer(inputs)), _inside(place, inputs))
 
 
 def _corner(place: SlabPlace, inputs: Inputs) -> float:
     slab, load = slab_of(inputs), place.patch.load
-    radius = _reach(place, slab)
-    ell = plain.relative_stiffness_radius(slab)
-    off = inputs.get("edge_distance", 0.0)
-    far = sum(greater(apart - off, 0.5 * radius) - radius for apart in (place.to_joint, place.to_other_joint))
-    top = plain.corner(slab, load, radius).stress * exp(-CORNER_FADE * far / ell)
+    off, half = inputs.get("edge_distance", 0.0), HALF_SIDE * place.patch.radius
+    near, other = (greater(apart - off - half, 0.0) for apart in (place.to_joint, place.to_other_joint))
+    top = corner_top(slab, load, _reach(place, slab), near + other)
     part = 1.0 - _transfer(inputs) if place.to_edge > place.to_joint else 1.0
-    return top * part * _cavity(place, inputs, slab, "corner")
+    return (top + _cavity(place, inputs, slab, "corner")) * part
 
 
 def _transfer(inputs: Inputs) -> float:
@@ -239,37 +258,73 @@ def _from_others(place: SlabPlace, slab: plain.Slab) -> float:
     return _others(slab, place.patch.at, place.others)
 
 
+def _along_edge(place: SlabPlace, slab: plain.Slab, along: float | None, part: float) -> float:
+    """Stress along an edge that the other tyres add there, or take off: what they do inside, more the nearer the edge.
+
+    Where nobody knows how the edge runs it runs across the way to each of them, which adds most.
+    """
+    if not place.others:
+        return 0.0
+    if along is None:
+        return (1.0 + (ACROSS_AN_EDGE - 1.0) * part) * _from_others(place, slab)
+    on, off = (_others(slab, place.patch.at, place.others, along, across=across) for across in (False, True))
+    return (1.0 + (ALONG_AN_EDGE - 1.0) * part) * on + (1.0 + (ACROSS_AN_EDGE - 1.0) * part) * off
+
+
 @lru_cache(maxsize=256)
 def _table(
-    nu: float, at: Point, others: tuple[tuple[Point, float, float], ...]
+    nu: float, at: Point, others: tuple[tuple[Point, float, float], ...], along: float | None, across: bool
 ) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Moments [N] that other tyres give at a point, over ln l: they depend on the slab through l and nu alone."""
+    """Moments [N] that other tyres give at a point, over ln l: they depend on the slab through l and nu alone.
+
+    The greatest in any direction, or those ``along`` a direction, only of what they give along, or across, the way to
+    each of them.
+    """
     from tipline.mechanics.slab_field import several_tyres
 
-    loads, radii, places = [one[1] for one in others], [one[2] for one in others], [one[0] for one in others]
     steps = tuple(log(0.2) + k * (log(4.0) - log(0.2)) / 15 for k in range(16))
     moments = []
     for step in steps:
         slab = plain.Slab(0.2, 30e9, nu, plain.flexural_stiffness(plain.Slab(0.2, 30e9, nu, 1.0)) / exp(step) ** 4)
-        found = several_tyres(slab, loads, radii, places, [at])
-        moments.append(float(found.bottom[0]) * slab.thickness**2 / 6.0)
+        if along is None:
+            loads, radii, places = [one[1] for one in others], [one[2] for one in others], [one[0] for one in others]
+            bottom = several_tyres(slab, loads, radii, places, [at]).bottom[0]
+            moments.append(float(bottom) * slab.thickness**2 / 6.0)
+        else:
+            each = [(several_tyres(slab, [load], [a], [middle], [at]).moment[0], middle) for middle, load, a in others]
+            moments.append(sum(_parallel(moment, at, middle, along, across) for moment, middle in each))
     return steps, tuple(moments)
 
 
-def _others(slab: plain.Slab, at: Point, others: tuple[tuple[Point, float, float], ...]) -> float:
-    steps, moments = _table(slab.poisson, at, others)
-    here = np.interp(log(plain.relative_stiffness_radius(slab)), steps, moments)
-    return 6.0 * here / slab.thickness**2
+def _parallel(moment: NDArray[np.float64], at: Point, other: Point, along: float, across: bool) -> float:
+    """Return the moment along a direction at a point, of that along or across the way to another tyre [N]."""
+    way = atan2(other[1] - at[1], other[0] - at[0]) + (0.5 * pi if across else 0.0)
+    axis = np.array([cos(way), sin(way)])
+    return float(axis @ moment @ axis) * cos(way - along) ** 2
 
 
-def _cavity(place: SlabPlace, inputs: Inputs, slab: plain.Slab, kind: str) -> float:
-    """Return the factor on the stress for a cavity near."""
+def _others(
+    slab: plain.Slab,
+    at: Point,
+    others: tuple[tuple[Point, float, float], ...],
+    along: float | None = None,
+    *,
+    across: bool = False,
+) -> float:
+    steps, moments = _table(slab.poisson, at, others, along, across)
+    ell = plain.relative_stiffness_radius(slab)
+    here = np.interp(log(ell), steps, moments)
+    return 6.0 * (here if is_array(ell) else float(here)) / slab.thickness**2
+
+
+def _cavity(place: SlabPlace, inputs: Inputs, slab: plain.Slab, kind: Where) -> float:
+    """Return what a cavity near adds to the stress under a tyre alone."""
     radius = inputs.get("cavity_radius", 0.0)
     if not isfinite(place.cavity):
-        return 1.0
-    ell = plain.relative_stiffness_radius(slab)
+        return 0.0
     gap = greater(place.cavity - radius - place.patch.radius, 0.0)
-    return 1.0 + CAVITY_RISE[kind] * lesser(radius / ell, 1.5) * exp(-EDGE_FADE * gap / ell)
+    fade = exp(-CAVITY_FADE * gap / plain.relative_stiffness_radius(slab))
+    return cavity_rise(kind, slab, place.patch.load, radius) * fade
 
 
 def _breaking(place: SlabPlace) -> Mode:

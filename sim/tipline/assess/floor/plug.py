@@ -4,7 +4,8 @@ What breaks out is taken as a punching cone: the tyre's patch on top, wider belo
 slope, cut off at edges and joints. Its base is a footing. It settles as a rigid disc on the soil, more the nearer the
 load comes to the bearing capacity (hyperbola); where the load is above the capacity it goes down to the depth at which
 the same formulas as for bare ground hold it, the soil beside it and the depth factors helping, at most to the bottom
-that bare ground has. The load is the greatest that the tyre has for longer than an instant: at rest or in a stop.
+that bare ground has. The load is the tyre's, or what broke the slab where that is more, but no more than can stay on
+it: its own and that of the heaviest other tyre, which it takes over when that one has gone down.
 
 Own derivation from those formulas, not compared with broken floors. What it leaves out: friction and steel along the
 cone, a base course between slab and soil that is not told of, water (the soil under a slab is taken as drained), and
@@ -45,9 +46,10 @@ def plug_base(one: Situation, inputs: Inputs) -> Patch:
     return replace(patch, length=patch.length + near[1] * out, width=patch.width + near[0] * out)
 
 
-def let_down(one: Situation, inputs: Mapping[str, float]) -> float:
-    """Return how far down a tyre goes once it has broken a slab [m]."""
-    base = plug_base(one, inputs)
+def let_down(one: Situation, inputs: Mapping[str, float], strength: float = 0.0) -> float:
+    """Return how far down a tyre goes once it has broken a slab that held up to a ``strength`` [N], in m."""
+    most = one.patch.load + max((other.load for other in one.others), default=0.0)
+    base = replace(plug_base(one, inputs), load=min(max(one.patch.load, strength), most))
     undrained = f"{SOIL}undrained_strength" in inputs
     layer = GroundLayer("soil", undrained, SOIL, (), apparent=True)
     x = {**inputs, WATER: DRY, "author": 0.5}
@@ -56,8 +58,8 @@ def let_down(one: Situation, inputs: Mapping[str, float]) -> float:
         return bearing_mode(base, layer, 0.0, Sunk(depth, depth)).asked(x)[1]
 
     down = _held(bears, base.pressure)
-    most = max(bears(down) * base.area, base.load)
-    settled = settlement_near_failure(base.load, most, base.radius, x[f"{SOIL}stiffness"], POISSON[undrained])
+    borne = max(bears(down) * base.area, base.load)
+    settled = settlement_near_failure(base.load, borne, base.radius, x[f"{SOIL}stiffness"], POISSON[undrained])
     return min(down + settled, BOTTOM)
 
 

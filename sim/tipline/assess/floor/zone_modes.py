@@ -197,6 +197,8 @@ def slab_place(one: Situation, slab: Slab, bands: ZoneBands) -> SlabPlace:
         over_cavity=around.over,
         joint_anywhere=bands.joint_anywhere,
         reinforcement=reinforcement,
+        edge_along=around.edge_along,
+        joint_along=around.joint_along,
     )
 
 

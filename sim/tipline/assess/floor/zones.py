@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from math import hypot, inf, pi, sqrt
+from math import atan2, hypot, inf, pi, sqrt
 
 from tipline.assess.floor.place import Patch
 from tipline.model.cover import Cover
@@ -39,6 +39,7 @@ class Near:
     ``edge``, ``other_edge``: nearest free edge and nearest across it; ``joint``, ``other_joint``: joints and edges
     alike; ``joint_index``: the nearest joint's place in the slab's list, -1 where it is not in it. ``cavity``: to the
     middle of the nearest told one, its radius, its place in the list; ``over``: whether the patch stands over it.
+    ``edge_along``, ``joint_along``: how the nearest edge, and the nearest joint or edge, runs [rad].
     """
 
     edge: float = inf
@@ -50,6 +51,8 @@ class Near:
     radius: float = 0.0
     cavity_index: int = -1
     over: bool = False
+    edge_along: float | None = None
+    joint_along: float | None = None
 
 
 def name_of(zone: Zone | Material) -> str:
@@ -93,8 +96,17 @@ def near(floor: Floor, slab: Zone | Material, at: Point, reach: float) -> Near:
             cavity, radius, index = apart, own, place
             over = inside(at, outline) or to_outline(at, outline) < reach
     return Near(
-        edge, other_edge, joint, other_joint, -1 if closest is None else closest[1], cavity, radius, index, over
-    )
+        edge, other_edge, joint, other_joint, -1 if closest is None else closest[1], cavity, radius, index, over,
+        _runs(at, edges), _runs(at, edges + [side for side, _ in joints]),
+    )  # fmt: skip
+
+
+def _runs(at: Point, sides: list[Side]) -> float | None:
+    """Return how the side nearest to a point runs [rad], None where there is none."""
+    if not sides:
+        return None
+    (ax, ay), (bx, by) = min(sides, key=lambda side: nearest_sides(at, [side])[0])
+    return atan2(by - ay, bx - ax)
 
 
 def _edges(floor: Floor, slab: Slab) -> Iterator[Side]:
