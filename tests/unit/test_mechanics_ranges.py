@@ -26,6 +26,7 @@ from tipline.mechanics import (
     sinkage,
     slab,
     slab_field,
+    slab_near,
     soils,
     spreaders,
     subgrade,
@@ -35,6 +36,7 @@ MODULES = (
     patch,
     slab,
     slab_field,
+    slab_near,
     collapse,
     punching,
     joints,
@@ -281,6 +283,15 @@ CALLS: list[tuple[Callable[..., Any], dict[str, Any]]] = [
     ),
     (bearing.bearing_factors, {"friction": 0.6, "method": "vesic"}),
     (bearing.effective_footing, {"footing": FOOTING}),
+    (bearing.weight_over_water, {"unit_weight": 2e4, "to_water": 0.1, "reach": 0.3}),
+    (
+        subgrade.settlement_near_failure,
+        {"force": 5e4, "capacity": 9e4, "radius": 0.3, "modulus": 2e7, "poisson": 0.5},
+    ),
+    (slab_near.edge_part, {"slab": SLAB, "away": 0.1}),
+    (slab_near.other_edge_part, {"slab": SLAB, "away": 0.1}),
+    (slab_near.corner_top, {"slab": SLAB, "load": 5e4, "radius": 0.15, "away": 0.1}),
+    (slab_near.cavity_rise, {"place": "edge", "slab": SLAB, "load": 5e4, "radius": 0.4}),
     (
         granular_platform.platform_capacity,
         {
@@ -427,8 +438,9 @@ SIGNED = {
     "layered.layered_response": {"loads[0].x", "loads[0].y", "loads[0].pressure", "points[0][0]", "points[0][1]"},
     "asphalt.hottest_surface_temperature": {"latitude"},
     "bearing.bearing_capacity": {"load.along_width", "load.along_length"},
+    "bearing.weight_over_water": {"to_water"},
 }
-"""Inputs that may be -1: places, loads taken off an elastic body, the southern half of the world, level forces."""
+"""Inputs that may be -1: places, loads taken off an elastic body, southern latitudes, level forces, water above."""
 
 
 def takes(function: Callable[..., Any], inputs: dict[str, Any], wrong: float) -> list[str]:

@@ -212,7 +212,7 @@ def weight_over_water(unit_weight: float, to_water: float, reach: float) -> floa
     Raises
     ------
     ValueError
-        If the unit weight or the depth is not above 0.
+        If the unit weight or the reach is not above 0, or the depth to the water not finite.
 
     Notes
     -----
@@ -221,7 +221,8 @@ def weight_over_water(unit_weight: float, to_water: float, reach: float) -> floa
     """
     gamma, b = positive("unit weight", unit_weight, "N/m3"), positive("reach", reach, "m")
     buoyant = greater(gamma - _WATER, lesser(_LEAST_BUOYANT, gamma))
-    return buoyant + lesser(greater(to_water / b, 0.0), 1.0) * (gamma - buoyant)
+    share = lesser(greater(finite("depth to the water", to_water, "m") / b, 0.0), 1.0)
+    return buoyant + share * (gamma - buoyant)
 
 
 def bearing_capacity(
