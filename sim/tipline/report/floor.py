@@ -28,12 +28,14 @@ _MOST_ROWS = 12
 _TWO = (
     "Planning limit: expected strength over the factor. Expected strength: where it is expected to give. Two numbers."
 )
-_ALL = (
+_DRAWN = (
     f"Likely: with all that is not known as it is likely to be. Nine in ten: {COUNT} floors were drawn from what may "
-    f"be there ({FEW} for punching, spreaders and plates); nine in ten of them lie between the two figures. "
-    f"Planning goes by the upper one, the {100 * PLANNED:.0f} % draw, for the factors in a planning limit are made for "
-    "characteristic values, which standards take as 5 % fractiles. All at its worst at once is far rarer and decides "
-    "nothing."
+    f"be there ({FEW} for punching, spreaders and plates); nine in ten of them lie between the two figures."
+)
+_ALL = (
+    f"{_DRAWN} Planning goes by the upper one, the {100 * PLANNED:.0f} % draw, for the factors in a planning limit are "
+    "made for characteristic values, which standards take as 5 % fractiles. All at its worst at once is far rarer and "
+    "decides nothing."
 )
 
 
@@ -172,7 +174,7 @@ def _inverses(report: FloorReport, system: System) -> Table:
     )
     columns = ("zone", "what", "likely", "nine in ten")
     if any(one.dimension == "force" for one in report.inverses):
-        note = f"Planning goes by the lower figure: 19 of 20 draws carry more. {_ALL}"
+        note = f"{_DRAWN} Planning goes by the lower figure: 19 of 20 draws carry more."
         return Table("Tyre loads at which a planning limit is reached", columns, rows, note)
     note = "With the rest of what is not known drawn: the upper figure is enough in 19 of 20 draws."
     return Table("What would be enough", columns, rows, note)

@@ -19,6 +19,7 @@ from tipline.assess.floor.zones import Near, cavity_radius, name_of
 from tipline.model.floor import Floor, Material, Zone
 from tipline.model.ground import Ground
 from tipline.model.slab import Slab
+from tipline.units import show
 
 __all__ = ["MEAN_PRESSURE", "floor_alone"]
 
@@ -144,9 +145,8 @@ def _lead(found: list[Inverse], unanswered: list[Unanswered]) -> str:
         parts.append(f"no strength from us for {', '.join(one.zone for one in unanswered)}: others must answer")
     if found:
         least = min(found, key=lambda one: one.needed.low)
-        likely, low, high = (
-            f"{value / 1e3:.2g} kN" for value in (least.needed.likely, least.needed.low, least.needed.high)
-        )
+        span = least.needed
+        likely, low, high = (show(value, "force", "si", 2) for value in (span.likely, span.low, span.high))
         parts.append(f"{least.zone}, {least.what}: likely {likely}, nine in ten {low} to {high}")
     return "; ".join(parts) or "the floor is taken as rigid: there is nothing to ask of it"
 
