@@ -23,6 +23,7 @@ from tipline.model.quantities import Quantity, Spec
 __all__ = [
     "LEAD",
     "OSMIUM",
+    "SLIP",
     "Rule",
     "Usual",
     "found",
@@ -46,7 +47,7 @@ _POINT = re.compile(r"([1-9][0-9]{0,2}\.[0-9]{2}0)\s*(kg|lb|N|lbf|Pa|kPa|psi|psf
 
 One that ends in nought, as people write thousands; a drawing program's figures end as they come.
 """
-_SLIP = "Correct the value or its unit"
+SLIP = "Correct the value or its unit"
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,7 @@ def outside(spec: Spec, rows: Iterable[Usual], at: Path = ()) -> Iterator[Findin
         for path, value, quantity in _values(spec, row.keys.split("."), at, None):
             if not row.low <= value <= row.high and quantity is not None:
                 low, high = quantity.say(row.low), quantity.say(row.high)
-                yield Finding(path, f"is unusual, {row.why} is {low} to {high}", _SLIP)
+                yield Finding(path, f"is unusual, {row.why} is {low} to {high}", SLIP)
 
 
 def _values(

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import prod, radians
 
+from tipline.model.asphalt import Asphalt
 from tipline.model.floor import Floor
-from tipline.model.plausible import Rule, Usual, outside
-from tipline.model.plausible_machine import FRICTION, STEEL
+from tipline.model.plausible import SLIP, Rule, Usual, outside
+from tipline.model.plausible_machine import FRICTION, STEEL, G
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
 from tipline.model.quantities import Spec
@@ -23,6 +24,8 @@ __all__ = ["FLOOR_RULES", "SOFT", "STOCK_RULES"]
 
 BOTTOMLESS = 50.0
 """Deeper [m] than any pit or cellar under a floor that a truck drives on (our choice)."""
+THICKEST = 2.0
+"""Thickest asphalt [m], four times what is laid (our choice)."""
 TIMBER = 1100.0
 """Density of the heaviest timber that mats are made of [kg/m3] (EN 338 D70, from memory)."""
 
@@ -120,6 +123,7 @@ _SHEET: dict[str, tuple[Usual, ...]] = {
 _FLOOR = (
     *_ANSWERED[:3],
     Usual("slope", 0.0, 0.245, "the usual slope of a floor"),
+    Usual("past_load.*.pressure", 1e5, 6e6, "the usual pressure under a tyre"),
 )
 
 
@@ -143,17 +147,13 @@ def _bottomless(floor: Floor) -> Iterator[Finding]:
             depth = getattr(part, key, None)
             if depth is not None and depth > BOTTOMLESS:
                 reason = f"is deeper than {show(BOTTOMLESS, 'length')}, and a truck is lost at a tenth of that"
-                yield Finding((*path, key), reason, "Correct the value or its unit")
+                yield Finding((*path, key), reason, SLIP)
 
 
-def _thick_layers(floor: Floor) -> Iterator[Finding]:
-    """Yield asphalt and plates thicker than any that is laid."""
+def _thick_asphalt(floor: Floor) -> Iterator[Finding]:
     for path, part in _parts(floor):
-        for kind, key, most in (("asphalt", "thickness", 2.0), ("cover", "plate_thickness", 0.3)):
-            value = getattr(part, key, None)
-            if getattr(part, "kind", "") == kind and value is not None and value > most:
-                reason = f"must be at most {show(most, 'length')}"
-                yield Finding((*path, key), reason, "Correct the value or its unit")
+        if isinstance(part, Asphalt) and part.thickness is not None and part.thickness > THICKEST:
+            yield Finding((*path, "thickness"), f"must be at most {show(THICKEST, 'length')}", f'{SLIP}, as "140 mm"')
 
 
 def _steel_too_high(floor: Floor) -> Iterator[Finding]:
@@ -176,7 +176,7 @@ def _zone_size(floor: Floor) -> Iterator[Finding]:
         for axis, side in enumerate(zone.size or ()):
             if not 0.1 <= side <= 500.0:
                 reason = "is unusual, the usual side of a part of a floor is 100 mm to 500 m"
-                yield Finding(("zone", index, "size", axis), reason, "Correct the value or its unit")
+                yield Finding(("zone", index, "size", axis), reason, SLIP)
 
 
 def _sheet_mass(items: tuple[Spec, ...], key: str) -> Iterator[Finding]:
@@ -209,19 +209,30 @@ def _none_left(stock: Stock) -> Iterator[Finding]:
             yield Finding(("item", index, "count"), "is more than a yard holds", "Give how many there are")
 
 
+def _past(floor: Floor) -> Iterator[Finding]:
+    """Yield past loads whose tyres carried more or less than tyres do: too high a one makes a floor look strong."""
+    for index, past in enumerate(floor.past_load):
+        whole = past.load if past.load is not None else G * (past.mass or 0.0)
+        if not 500.0 < whole / past.tyres < 1.2e5:
+            reason = f"makes {show(whole / past.tyres, 'force')} on each of {past.tyres} tyres"
+            key = "load" if past.load is not None else "mass"
+            yield Finding(("past_load", index, key), reason, "Correct it, or tyres")
+
+
 FLOOR_RULES: tuple[Rule[Floor], ...] = (
     Rule("bottomless", "refused", "our choice, see BOTTOMLESS", _bottomless),
-    Rule(
-        "thick layers",
-        "refused",
-        "asphalt is laid to some 0.5 m, plates rolled to some 0.3 m (handbook)",
-        _thick_layers,
-    ),
+    Rule("thick asphalt", "refused", "asphalt is laid to some 0.5 m (handbook)", _thick_asphalt),
     Rule("usual ranges", "unusual", "our choice, see the top of this file", _usual),
     Rule("steel at the top", "unusual", "steel_depth is that of the lower mesh, which lies low", _steel_too_high),
     Rule("years", "unusual", "reinforced concrete floors date from about 1880 (handbook, from memory)", _years),
     Rule("size of a zone", "unusual", "our choice: from a manhole to a large yard", _zone_size),
     Rule("mass of a spreader", "unusual", "8 t is what a lorry's crane sets down (common practice)", _spreader_mass),
+    Rule(
+        "past loads",
+        "unusual",
+        "a lorry's tyre carries 20 to 60 kN, a solid one 100 (handbook)",
+        _past,
+    ),
 )
 STOCK_RULES: tuple[Rule[Stock], ...] = (
     Rule("usual ranges", "unusual", "our choice, see the top of this file", _stock_usual),

@@ -11,7 +11,7 @@ from itertools import pairwise
 from math import prod, radians
 
 from tipline.model.machine import DriveAxle, Machine, SteerAxle
-from tipline.model.plausible import LEAD, Rule, Usual, outside
+from tipline.model.plausible import LEAD, SLIP, Rule, Usual, outside
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
 from tipline.units import show
@@ -311,7 +311,7 @@ def _brake_holds(machine: Machine) -> Iterator[Finding]:
     force = machine.drive.parking_brake_force
     if not 0.05 * weight < force < 2.0 * weight:
         reason = f"the truck alone weighs {show(weight, 'force')}"
-        yield Finding(("drive", "parking_brake_force"), reason, "Correct the value or its unit")
+        yield Finding(("drive", "parking_brake_force"), reason, SLIP)
 
 
 def _face(machine: Machine) -> Iterator[Finding]:

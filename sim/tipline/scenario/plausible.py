@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from math import prod, radians
 
 from tipline.model.machine import Machine, Tyre
-from tipline.model.plausible import OSMIUM, Rule, Usual, outside
+from tipline.model.plausible import OSMIUM, SLIP, Rule, Usual, outside
 from tipline.model.plausible_floor import SOFT
 from tipline.model.plausible_machine import STEEL, G, own_mass
 from tipline.model.positions import Path
@@ -117,7 +117,7 @@ def _too_large(told: Inputs) -> Iterator[Finding]:
     for axis, side in enumerate(load.size if load is not None else ()):
         if side > LONGEST:
             reason = f"no such truck lifts what is longer than {show(LONGEST, 'length')}"
-            yield Finding(("load", "size", axis), reason, "Correct the value or its unit")
+            yield Finding(("load", "size", axis), reason, SLIP)
 
 
 def _past_the_tips(told: Inputs) -> Iterator[Finding]:
@@ -158,10 +158,10 @@ def _against_the_plate(told: Inputs) -> Iterator[Finding]:
     plate, whole = _plate(told), own_mass(machine)
     if plate and load.mass > 2.5 * plate:
         reason = f"the plate allows at most {show(plate, 'mass')} with this attachment"
-        yield Finding(("load", "mass"), reason, "Correct the value or its unit")
+        yield Finding(("load", "mass"), reason, SLIP)
     elif load.mass > 3.0 * whole:
         reason = f"the parts of the truck weigh {show(whole, 'mass')}"
-        yield Finding(("load", "mass"), reason, "Correct the value or its unit")
+        yield Finding(("load", "mass"), reason, SLIP)
     if load.rigging_weight > max(300.0, 0.6 * load.mass):
         reason = f"is most of what hangs there, beside a load of {show(load.mass, 'mass')}"
         yield Finding(("load", "rigging_weight"), reason, "Correct one of them")
@@ -233,7 +233,7 @@ def _holes(told: Inputs) -> Iterator[Finding]:
             radius = min((tyre.diameter / 2 for _, tyre in named), default=0.0)
             if named and event.depth > radius:
                 reason = f"is deeper than half the wheel, {show(radius, 'length')}"
-                yield Finding(("event", index, "depth"), reason, "Correct the value or its unit")
+                yield Finding(("event", index, "depth"), reason, SLIP)
 
 
 def _too_small(named: Sequence[tuple[float, Tyre]], size: tuple[float, float], at: Path) -> Iterator[Finding]:
@@ -273,7 +273,7 @@ def _speeds_of_moves(told: Inputs) -> Iterator[Finding]:
             if not 0.02 * usual <= event.speed <= 5.0 * usual:
                 kind = "angular_speed" if event.kind == "tilt" else "speed"
                 reason = f"the machine's own is {show(usual, kind)}"
-                yield Finding(("event", index, "speed"), reason, "Correct the value or its unit")
+                yield Finding(("event", index, "speed"), reason, SLIP)
 
 
 def _pushes(told: Inputs) -> Iterator[Finding]:
@@ -281,7 +281,7 @@ def _pushes(told: Inputs) -> Iterator[Finding]:
     for index, event in enumerate(told.scenario.event):
         if isinstance(event, Push) and event.force > weight:
             reason = f"pushes harder than the truck weighs, {show(weight, 'force')}"
-            yield Finding(("event", index, "force"), reason, "Correct the value or its unit")
+            yield Finding(("event", index, "force"), reason, SLIP)
 
 
 def _over_its_rating(told: Inputs) -> Iterator[Finding]:

@@ -12,7 +12,7 @@ from pydantic import Field
 
 from tipline.errors import InputError
 from tipline.model.document import Document, read_text
-from tipline.model.plausible import Rule, Usual, found, outside, unusual
+from tipline.model.plausible import SLIP, Rule, Usual, found, outside, unusual
 from tipline.model.problems import Finding, build, refuse
 from tipline.model.quantities import Flag, Meant, NonNegativeLength, PlanPoint, PositiveSpeed, Setting, Spec
 from tipline.units import show
@@ -67,7 +67,7 @@ def _legs(route: Route) -> Iterator[Finding]:
     for index, (a, b) in enumerate(pairwise(route.path)):
         if hypot(b[0] - a[0], b[1] - a[1]) > LONGEST_LEG:
             reason = f"lies {show(hypot(b[0] - a[0], b[1] - a[1]), 'length')} from the point before it"
-            yield Finding(("path", index + 1), reason, "Correct the value or its unit")
+            yield Finding(("path", index + 1), reason, SLIP)
 
 
 ROUTE_RULES: tuple[Rule[Route], ...] = (

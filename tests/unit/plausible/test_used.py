@@ -1,0 +1,44 @@
+"""Every value that a file may hold is used by the program, or a page says that it is not."""
+
+import re
+from pathlib import Path
+
+import pytest
+from pydantic import BaseModel
+
+import tipline
+from tipline.model.floor import Floor
+from tipline.model.machine import Machine
+from tipline.model.problems import _specs_in
+from tipline.model.spreaders import Stock
+from tipline.scenario.route import Route
+from tipline.scenario.spec import Scenario
+from tipline.scenario.sweep import Sweep
+
+SOURCE = Path(tipline.__file__).parent
+DECLARED = ("scenario/spec.py", "scenario/sweep.py")
+FOR_TESTS = {"because", "neighbour"}
+"""Of what is expected of a scenario: read by the tests that hold it to that."""
+
+
+def used() -> str:
+    files = (path for path in SOURCE.rglob("*.py") if path.parent.name != "model")
+    return "\n".join(path.read_text(encoding="utf-8") for path in files if not str(path).endswith(DECLARED))
+
+
+def specs(spec: type[BaseModel], seen: set[type[BaseModel]]) -> set[type[BaseModel]]:
+    """Return a spec with all that lie in it."""
+    if spec not in seen:
+        seen.add(spec)
+        for field in spec.model_fields.values():
+            for inside in _specs_in(field.annotation):
+                specs(inside, seen)
+    return seen
+
+
+@pytest.mark.parametrize("whole", [Machine, Floor, Scenario, Stock, Route, Sweep])
+def test_every_key_is_read_by_name_where_something_is_worked_out(whole: type[BaseModel]) -> None:
+    text = used()
+    names = {name for spec in specs(whole, set()) for name in spec.model_fields} - FOR_TESTS
+    idle = {name for name in names if not re.search(rf"\.{name}\b|[\"']{name}[\"']", text)}
+    assert idle == set()
