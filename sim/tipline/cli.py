@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 LIMIT_EXCEEDED = 4
 NUMERICAL_FAILURE = 3
 BAD_INPUT = 2
-INTERRUPTED = 130
 PATIENCE = 5.0
 """How long [s] a further Ctrl-C is passed over, while what the first one stopped is cleared away."""
 SOON, LONG = 3.0, 15.0
@@ -93,7 +92,7 @@ app = typer.Typer(
     name="tipline",
     cls=_Commands,
     epilog="Exit: 0 done, 1 a part is not installed, 2 bad input, 3 numerical failure, "
-    "4 done with a planning limit exceeded, 130 interrupted.",
+    "4 done with a planning limit exceeded, 130 interrupted (143 by SIGTERM).",
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,

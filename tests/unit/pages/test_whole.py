@@ -225,7 +225,7 @@ def test_stopping_a_run_leaves_nothing(
             child.send_signal(ending)
             time.sleep(0.05)
         out, err = child.communicate(timeout=30)
-    assert child.returncode == 130, err
+    assert child.returncode == 128 + ending, err
     assert "interrupted" in err
     assert "Traceback" not in err
     assert out == ""
