@@ -66,28 +66,29 @@ class AsRead:
         of_floor += _inside(whole, "floor")
         meant = self._meant()
         return tuple(
-            (findings, document, [path for path in meant[start] if path is not None])
+            (findings, document, meant[start])
             for start, findings, document in zip(meant, (own, of_machine, of_floor), self.documents, strict=True)
         )
 
-    def _meant(self) -> dict[str, list[Path | None]]:
-        """Return what is said to be meant of each; the scenario may say so of machine and floor as well."""
+    def _meant(self) -> dict[str, list[Path]]:
+        """Return what is said to be meant of each, an unknown key as it is.
+
+        The scenario may say so of machine and floor as well.
+        """
         parts = {"": self.scenario, "machine": self.machine, "floor": self.floor}
-        meant: dict[str, list[Path | None]] = {start: [] for start in parts}
+        meant: dict[str, list[Path]] = {start: [] for start in parts}
         for key in self.scenario.meant:
             start, _, rest = key.partition(".")
             start, inside = (start, rest) if start in ("machine", "floor") else ("", key)
-            meant[start].append(path_of(parts[start], inside))
-        meant["machine"] += [path_of(self.machine, key) for key in self.machine.meant]
-        meant["floor"] += [path_of(self.floor, key) for key in self.floor.meant]
+            meant[start].append(path_of(parts[start], inside) or (inside,))
+        meant["machine"] += [path_of(self.machine, key) or (key,) for key in self.machine.meant]
+        meant["floor"] += [path_of(self.floor, key) or (key,) for key in self.floor.meant]
         return meant
 
     def _meant_for_nothing(self) -> Iterator[str]:
-        meant = self._meant()
-        for start, (findings, document, known) in zip(meant, self._asked, strict=True):
-            idle = [dotted(path) for path in stale(findings, document, known)]
-            for key in (*idle, *("an unknown key" for path in meant[start] if path is None)):
-                yield f"meant of the {start or 'scenario'} names {key}, where nothing is unusual."
+        for start, (findings, document, known) in zip(self._meant(), self._asked, strict=True):
+            for path in stale(findings, document, known):
+                yield f"meant of the {start or 'scenario'} names {dotted(path)}, where nothing is unusual."
 
     @cached_property
     def resolved(self) -> dict[str, dict[str, Any]]:

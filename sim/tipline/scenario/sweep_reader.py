@@ -161,6 +161,7 @@ def read_sweep(name: str | Path, overrides: Mapping[str, str] | None = None) -> 
     refuse(_check_all(sweep, made), document)
     files = {document.shown: document.text, **case.files}
     own = unusual((), document, [path for path in (path_of(sweep, key) for key in sweep.meant) if path is not None])
+    own = tuple(one for one in own if not str(one.key).startswith("set."))  # the scenario that is read with it asks
     asked = (*own, *(one for one in case.unusual if one.key not in sweep.meant), *reader.unusual)
     return Plan(sweep, case, fixed, made, sought, within, _rows(sweep, made), texts, files, asked)
 

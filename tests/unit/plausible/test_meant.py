@@ -80,7 +80,7 @@ def test_meant_of_nothing_unusual_is_told() -> None:
     (said,) = scenario.read(LOW, {"meant": '["load.mass"]'}).told
     assert said == "meant of the scenario names load.mass, where nothing is unusual."
     (said,) = scenario.read(LOW, {"meant": '["laod.mass"]'}).told
-    assert said == "meant of the scenario names an unknown key, where nothing is unusual."
+    assert said == "meant of the scenario names laod.mass, where nothing is unusual."
 
 
 def test_a_question_names_file_line_key_value_and_remedy(tmp_path: Path) -> None:
