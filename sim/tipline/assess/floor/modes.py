@@ -112,7 +112,25 @@ SLAB_INPUTS = ("thickness", "flexural_strength", "modulus", "subgrade_reaction")
 def slab_of(inputs: Inputs) -> plain.Slab:
     """Return the slab of a set of inputs."""
     given = inputs["thickness"], inputs["modulus"], inputs.get("poisson", 0.2), inputs["subgrade_reaction"]
-    return plain.Slab(*given) if is_array(given[0]) else _slab(*given)
+    return _slab_of_draws(_Same(given)) if is_array(given[0]) else _slab(*given)
+
+
+class _Same:
+    """Draws as the key of a cache: the same arrays, not equal ones."""
+
+    def __init__(self, given: tuple[float, ...]) -> None:
+        self.given = given
+
+    def __hash__(self) -> int:
+        return hash(tuple(map(id, self.given)))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and all(a is b for a, b in zip(self.given, other.given, strict=True))
+
+
+@lru_cache(maxsize=16)
+def _slab_of_draws(same: _Same) -> plain.Slab:
+    return plain.Slab(*same.given)
 
 
 @lru_cache(maxsize=1024)
