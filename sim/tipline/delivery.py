@@ -315,7 +315,7 @@ def write_export(made: ExportResult, folder: Path) -> None:
         place = folder / name
         place.parent.mkdir(exist_ok=True)
         place.write_bytes(data)
-    lines = [wording.DEMO, ""] if made.case.demo else []
+    lines = [wording.demo_note(made.case.demo), ""] if made.case.demo else []
     for heading, items in export_words(made).items():
         lines += [heading.replace("_", " ").capitalize(), *(f"- {item}" for item in items), ""]
     (folder / "about.txt").write_text("\n".join([*lines, wording.ESTIMATE, wording.GOVERNING, ""]), encoding="utf-8")

@@ -12,14 +12,13 @@ from typing import Any
 
 from tipline.errors import MissingPart
 
-__all__ = ["DEMO", "ESTIMATE", "GOVERNING", "Reported", "Shown", "figure", "marks", "to_dataset", "to_frame"]
+__all__ = ["ESTIMATE", "GOVERNING", "Reported", "Shown", "demo_note", "figure", "marks", "to_dataset", "to_frame"]
 
 ESTIMATE = (
     "An estimate, computed from the inputs listed with it. "
     "Nothing here was measured on your truck, your load or your floor."
 )
 GOVERNING = "The maker's capacity plate and manual, local codes and a qualified engineer govern."
-DEMO = "DEMO: an invented machine on an invented floor; no real one has these figures."
 
 
 class Shown:
@@ -44,9 +43,19 @@ class Reported:
         return shown
 
 
-def marks(demo: bool) -> dict[str, Any]:
+def demo_note(demo: str) -> str:
+    """Say what is invented: ``demo`` names it, "machine and floor" or "floor"; "" gives ""."""
+    if not demo:
+        return ""
+    return f"DEMO: {demo} {'are' if ' and ' in demo else 'is'} invented; no real one has these figures."
+
+
+def marks(demo: str) -> dict[str, Any]:
     """Return what goes with figures wherever they go: ``demo`` (0 or 1) and the caution in words."""
-    return {"demo": int(demo), "caution": " ".join([DEMO] * demo + [ESTIMATE, GOVERNING])}
+    return {
+        "demo": int(bool(demo)),
+        "caution": " ".join(part for part in (demo_note(demo), ESTIMATE, GOVERNING) if part),
+    }
 
 
 def figure(what: str, of: str, value: float, unit: str) -> dict[str, Any]:

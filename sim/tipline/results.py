@@ -214,7 +214,7 @@ class Run(Shown):
         return made
 
     def _marks(self) -> dict[str, Any]:
-        return marks(bool(self.meta.get("demo", False)))
+        return marks(str(self.meta.get("demo", "")))
 
     def _channel(self, name: str) -> Channel:
         if name in self.channels:

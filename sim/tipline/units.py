@@ -14,7 +14,7 @@ import re
 from functools import lru_cache
 from typing import Literal
 
-__all__ = ["DIMENSIONS", "SI_UNIT", "parse", "restate", "show", "units_of"]
+__all__ = ["DIMENSIONS", "SI_UNIT", "exact", "parse", "restate", "show", "units_of"]
 
 _FT, _IN, _LB, _G = 0.3048, 0.0254, 0.45359237, 9.80665
 _LBF = _LB * _G
@@ -67,7 +67,9 @@ _UNITS: dict[str, dict[str, float]] = {
         "psi": _PSI,
         "ksi": 1e3 * _PSI,
         "psf": _LBF / _FT**2,
+        "ksf": 1e3 * _LBF / _FT**2,
     },
+    "areal_load": {"Pa": 1.0, "kPa": 1e3, "kN/m2": 1e3, "psf": _LBF / _FT**2, "ksf": 1e3 * _LBF / _FT**2, "psi": _PSI},
     "pressure_gradient": {"Pa/m": 1.0, "kPa/m": 1e3, "MPa/m": 1e6, "MN/m3": 1e6, "kN/m3": 1e3, "psi/in": _PSI / _IN},
     "subgrade_reaction": {
         "N/m3": 1.0,
@@ -225,6 +227,7 @@ _SHOWN: dict[str, dict[str, tuple[_Row, ...]]] = {
         "stiffness": (("MN/m", 1e6, 1e6), ("kN/m", 1e3, 0.0)),
         "torsion_stiffness": (("MN m/rad", 1e6, 1e6), ("kN m/rad", 1e3, 0.0)),
         "pressure": (("MPa", 1e6, 1e6), ("kPa", 1e3, 0.0)),
+        "areal_load": (("kN/m2", 1e3, 0.0),),
         "pressure_gradient": (("MPa/m", 1e6, 1e6), ("kPa/m", 1e3, 0.0)),
         "subgrade_reaction": (("MN/m3", 1e6, 1e6), ("kN/m3", 1e3, 0.0)),
         "unit_weight": (("kN/m3", 1e3, 0.0),),
@@ -245,6 +248,7 @@ _SHOWN: dict[str, dict[str, tuple[_Row, ...]]] = {
         "stiffness": (("lbf/in", _LBF / _IN, 0.0),),
         "torsion_stiffness": (("lbf ft/deg", _LBF * _FT / _DEG, 0.0),),
         "pressure": (("psi", _PSI, 0.0),),
+        "areal_load": (("psf", _LBF / _FT**2, 0.0),),
         "pressure_gradient": (("psi/in", _PSI / _IN, 0.0),),
         "subgrade_reaction": (("pci", _PSI / _IN, 0.0),),
         "unit_weight": (("pcf", _LBF / _FT**3, 0.0),),
@@ -294,6 +298,17 @@ def show(value: float, dimension: str, system: Literal["si", "us"] = "si", digit
     else:
         unit, factor, _ = next(row for row in rows if abs(value) * (1 + 1e-9) >= row[2])
     return f"{_digits(value / factor, digits)} {unit}"
+
+
+def exact(value: float, dimension: str) -> str:
+    """Return an SI value as text that `parse` reads back to the same bits, in the unit shown that needs few digits."""
+    shown = [("%", math.tan(value) / 0.01), ("deg", value / _DEG)] if dimension == "slope" else []
+    shown += [(unit, value / factor) for unit, factor, _ in _SHOWN["si"].get(dimension, ())]
+    for unit, number in shown:
+        text = f"{number:.9g} {unit}"
+        if parse(text, dimension) == value:
+            return text
+    return f"{value!r} {SI_UNIT[dimension]}"
 
 
 def restate(text: str, system: Literal["si", "us"]) -> str:

@@ -1,7 +1,9 @@
 """Reading a scenario into a case, changing it, and writing it resolved."""
 
+import re
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,6 +15,7 @@ from tipline.errors import InputError
 from tipline.model import list_shipped
 from tipline.model.origins import leaves
 from tipline.model.shipped import find
+from tipline.notebook import demo_note, marks
 from tipline.scenario.reader import Text
 
 GOOD = Path(__file__).parent / "bad_files" / "good" / "scenario.toml"
@@ -252,3 +255,50 @@ def test_another_text_under_the_same_name_is_read_and_refused_by_itself():
     assert (error.file, error.line, error.key, error.value) == ("demo-truck-a.toml", line, "wheelbase", '"-1.6 m"')
     assert "must be greater than 0" in error.reason
     assert error.remedy
+
+
+def test_resolved_keeps_what_was_typed(tmp_path):
+    """0.118 m is not 0.11800000000000001 m, and an angle told in degrees is not told in radians."""
+    typed = {"event.0.depth": "118 mm", "machine.mast.tilt_back": "4.7 deg", "load.mass": "11463.3 lb"}
+    typed |= {"floor.slope": "1:90", "floor.slope_towards": "30 deg", "setup.hook_height": "20 ft 1 in"}
+    path = tmp_path / "resolved.toml"
+    scenario.write_resolved(scenario.read(GOOD, typed), path)
+    text = path.read_text(encoding="utf-8")
+    for value in typed.values():
+        assert f'value = "{value}"' in text
+    assert not re.search(r'[0-9]{12}|[0-9] rad"', text)
+
+
+def test_resolved_writes_a_value_that_was_replaced_and_not_the_text_it_was_read_from(tmp_path):
+    case = scenario.read(GOOD, {"event.0.depth": "118 mm"})
+    event = (case.scenario.event[0].model_copy(update={"depth": 0.1195}), *case.scenario.event[1:])
+    replaced = replace(case, scenario=case.scenario.model_copy(update={"event": event}))
+    path = tmp_path / "resolved.toml"
+    scenario.write_resolved(replaced, path)
+    assert 'depth = { value = "0.1195 m"' in path.read_text(encoding="utf-8")
+    assert scenario.read(path).scenario.event[0].depth == 0.1195
+
+
+@pytest.mark.parametrize(
+    ("machine", "floor", "load", "said"),
+    [
+        (True, True, "demo", "machine, floor and lifted load are invented"),
+        (True, True, "told", "machine and floor are invented"),
+        (False, True, "told", "floor is invented"),
+        (True, False, "told", "machine is invented"),
+        (False, False, "demo", "lifted load is invented"),
+    ],
+)
+def test_the_demo_mark_says_what_is_invented(machine, floor, load, said):
+    changes = {"machine.demo": str(machine).lower(), "floor.demo": str(floor).lower(), "load.weight_from": load}
+    case = scenario.read(GOOD, changes)
+    assert demo_note(case.demo) == f"DEMO: {said}; no real one has these figures."
+    assert marks(case.demo)["demo"] == 1
+
+
+def test_what_is_not_invented_has_no_demo_mark():
+    changes = {"machine.demo": "false", "floor.demo": "false", "load.weight_from": "told"}
+    case = scenario.read(GOOD, changes)
+    assert case.demo == ""
+    assert "DEMO" not in marks(case.demo)["caution"]
+    assert marks(case.demo)["demo"] == 0

@@ -129,7 +129,7 @@ def test_lines_and_tabs_are_left() -> None:
 
 @pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(1)", "\t=1"])
 def test_a_cell_that_a_spreadsheet_would_work_out_is_quoted(tmp_path: Path, text: str) -> None:
-    written = rows_csv([{"zone": text, "load": -1.5, "note": "a=b"}], demo=False)
+    written = rows_csv([{"zone": text, "load": -1.5, "note": "a=b"}], demo="")
     (row,) = csv.DictReader(io.StringIO(written))
     assert (row["zone"], row["load"], row["note"]) == (f"'{text}", "-1.5", "a=b")
     assert cell(text) == f"'{text}"

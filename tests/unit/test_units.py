@@ -136,3 +136,27 @@ def test_every_unit_offered_is_read(number, dimension):
     for unit in units.units_of(dimension):
         text = unit if ":" in unit else f"{number!r} {unit}"
         assert math.isfinite(units.parse(text, dimension))
+
+
+def test_a_posted_load_is_psf_in_us_units_as_it_stands_on_the_sign():
+    """250 lbf on a square foot are 11.97 kN on a square metre."""
+    value = units.parse("250 psf", "areal_load")
+    assert value == pytest.approx(250 * 4.4482216 / 0.09290304, rel=1e-8)
+    assert units.parse("0.25 ksf", "areal_load") == pytest.approx(value, rel=1e-15)
+    assert units.parse("2.5 ksf", "pressure") == pytest.approx(10.0 * value, rel=1e-15)
+    assert units.show(value, "areal_load", "us") == "250 psf"
+    assert units.show(value, "areal_load") == "12 kN/m2"
+    assert units.restate(f"posted {units.show(value, 'areal_load', digits=4)}", "us") == "posted 250 psf"
+
+
+@pytest.mark.parametrize("dimension", units.DIMENSIONS)
+def test_exact_text_reads_back_to_the_same_bits(dimension):
+    for value in (0.11800000000000001, 0.1, 1.0 / 3.0, 7.0, 12345.678, 0.04 * 1.0):
+        assert units.parse(units.exact(value, dimension), dimension) == value
+
+
+def test_exact_text_is_short_where_it_can_be():
+    assert units.exact(units.parse("118 mm", "length"), "length") == "118 mm"
+    assert units.exact(units.parse("4 deg", "angle"), "angle") == "4 deg"
+    assert units.exact(units.parse("2 %", "slope"), "slope") == "2 %"
+    assert units.exact(2.5, "length") == "2.5 m"

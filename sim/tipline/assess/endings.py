@@ -102,7 +102,7 @@ class Spread(Shown):
 
     Attributes
     ----------
-    demo : whether the case is one
+    demo : what of the case is invented, "" for nothing
     asked, runs : how many runs were wanted, and how many have a result
     here : the ending of the run itself
     stayed_up : in how many runs the truck did; ``interval``: 95 % interval of that share, as if drawn independently
@@ -119,7 +119,7 @@ class Spread(Shown):
     endings : of each of these runs
     """
 
-    demo: bool
+    demo: str
     asked: int
     runs: int
     here: Ending

@@ -47,7 +47,7 @@ class PoseReport(Shown):
     """
 
     title: str
-    demo: bool
+    demo: str
     stands: str
     weight: float
     gross_load: float

@@ -62,7 +62,7 @@ class RunReport(Shown):
     """
 
     title: str
-    demo: bool
+    demo: str
     run_id: str
     outcome: Outcome
     distances: Mapping[str, Timed]

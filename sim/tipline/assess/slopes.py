@@ -237,7 +237,7 @@ class SlopeReport(Shown):
     """Slope limits of set-ups by height and direction, with limit curves of turns and stops."""
 
     title: str
-    demo: bool
+    demo: str
     maps: tuple[SlopeMap, ...]
     turns: tuple[TurnCurve, ...]
     stops: tuple[StopCurve, ...]

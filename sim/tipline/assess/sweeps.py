@@ -148,7 +148,7 @@ class SweepReport(Shown):
     title: str
     question: str
     scenario: str
-    demo: bool
+    demo: str
     method: str
     kind: Literal["drawn", "listed", "indices", "thresholds"]
     fingerprint: str

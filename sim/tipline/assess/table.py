@@ -35,7 +35,7 @@ class OutcomeTable(Shown):
     column: Varied
     outcomes: tuple[tuple[str, ...], ...]
     this: tuple[int, int] | None
-    demo: bool
+    demo: str
 
     def to_pandas(self) -> Any:
         """Return one record a cell as a pandas table, SI values; raises MissingPart without pandas."""

@@ -151,7 +151,7 @@ def _glb(case: Case, assembly: Assembly, made: Build) -> Exported:
         facts = {
             "mass_kg": float(made.plant.mass[body]),
             "inertia_kg_m2": made.plant.inertia[body].tolist(),
-            "demo": case.demo,
+            "demo": bool(case.demo),
         }
         scene.graph.update(frame_to=BODIES[body], frame_from="truck", matrix=up @ place, metadata=facts)
     for number, part in enumerate(assembly.parts):
@@ -257,7 +257,7 @@ def _urdf_joint(
 
 
 def _title(case: Case) -> str:
-    demo = "DEMO, invented machine: " if case.demo else ""
+    demo = f"DEMO, invented {case.demo}: " if case.demo else ""
     return f"{demo}{case.scenario.title}. Computed; an estimate".replace("--", "-").replace("<", "").replace(">", "")
 
 

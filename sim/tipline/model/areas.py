@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Answered", "FrictionTable", "Placed", "PostedLoad", "SoilLaw", "Surface"]
 
-PostedLoad = Annotated[float, Quantity("pressure", above=0.0, most=2.5e5)]
+PostedLoad = Annotated[float, Quantity("areal_load", above=0.0, most=2.5e5)]
 """A load posted on a floor, spread over all of it; more than 250 kPa (about 5200 psf) is a slip of the unit."""
 
 

@@ -50,6 +50,7 @@ _PLAUSIBLE = {
     "stiffness": 1e12,
     "torsion_stiffness": 1e15,
     "pressure": 1e12,
+    "areal_load": 1e12,
     "pressure_gradient": 1e12,
     "inertia": 1e8,
     "ratio": 10.0,

@@ -155,7 +155,7 @@ def _unanswered(report: FloorReport, system: System) -> Table:
         why = f"{one.why}."
         if one.posted is not None:
             why += (
-                f" Posted {quantity(one.posted, 'pressure', system)}: a load spread over the whole floor; it does "
+                f" Posted {quantity(one.posted, 'areal_load', system)}: a load spread over the whole floor; it does "
                 "not say what one tyre may put on a small patch."
             )
         rows.append((one.zone, why, one.who))
@@ -224,7 +224,7 @@ def _every_answer(report: FloorReport, system: System) -> tuple[Table, ...]:
     )
 
 
-def rows_csv(rows: list[dict[str, Any]], demo: bool) -> str:
+def rows_csv(rows: list[dict[str, Any]], demo: str) -> str:
     """Give records as CSV text with a heading, each with the DEMO mark and the caution; none gives an empty text."""
     if not rows:
         return ""
@@ -241,7 +241,8 @@ def floor_summary(report: FloorReport) -> dict[str, Any]:
     summary: dict[str, Any] = {
         "schema": FLOOR_SCHEMA,
         "title": report.title,
-        "demo": report.demo,
+        "demo": bool(report.demo),
+        "demo_of": report.demo or None,
         "floor": report.floor,
         "subject": report.subject,
         "lead": report.lead,

@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 
 def page_html(page: Page) -> str:
     """Give the page as HTML; every text is escaped, and every picture is inside."""
-    return _template().render(page=page, estimate=wording.ESTIMATE, governing=wording.GOVERNING, demo_note=wording.DEMO)
+    return _template().render(
+        page=page, estimate=wording.ESTIMATE, governing=wording.GOVERNING, demo_note=wording.demo_note(page.demo)
+    )
 
 
 @cache

@@ -45,7 +45,7 @@ def fragment_of(result: Any) -> str:
     raise TypeError(msg)
 
 
-def _page(title: str, what: str, lead: str, demo: bool, *parts: Section) -> Page:
+def _page(title: str, what: str, lead: str, demo: str, *parts: Section) -> Page:
     """Give the page of a part of a result, which does not know how many values are assumed in the whole."""
     return Page(title, f"{'DEMO · ' if demo else ''}computed; {what}", lead, demo, parts)
 
@@ -62,7 +62,7 @@ def _run(run: Run) -> Page:
     )
     note = "series(name, units) gives one; to_pandas() and to_xarray() give all of them."
     title, lead = str(meta.get("title", "")), "every quantity over time; how it ended stands in the report"
-    return _page(title, "one run, simulated", lead, bool(meta.get("demo")), Table("Held", ("", ""), rows, note))
+    return _page(title, "one run, simulated", lead, str(meta.get("demo") or ""), Table("Held", ("", ""), rows, note))
 
 
 def _spread(found: Spread) -> Page:
@@ -125,7 +125,7 @@ def fragment(page: Page) -> str:
         "<div><h3>{}</h3><p><small>{}</small></p><p><strong>{}</strong></p>{}<p><small>{} {} {}</small></p></div>"
     )
     shown = [_section(section) for section in page.sections if section.brief]
-    demo = wording.DEMO if page.demo else ""
+    demo = wording.demo_note(page.demo)
     return str(
         text.format(page.title, page.mark, page.lead, Markup("").join(shown), demo, wording.ESTIMATE, wording.GOVERNING)
     )

@@ -64,5 +64,5 @@ class Page:
     title: str
     mark: str
     lead: str
-    demo: bool
+    demo: str
     sections: tuple[Section, ...]

@@ -373,7 +373,8 @@ def slopes_summary(report: SlopeReport, facts: dict[str, Any] | None = None) -> 
     summary: dict[str, Any] = {
         "schema": SLOPES_SCHEMA,
         "title": report.title,
-        "demo": report.demo,
+        "demo": bool(report.demo),
+        "demo_of": report.demo or None,
         "least": {
             "set_up": one.label or "as in the scenario",
             "height_m": one.height,

@@ -28,7 +28,8 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
     summary = {
         "schema": RUN_SCHEMA,
         "scenario": report.title,
-        "demo": report.demo,
+        "demo": bool(report.demo),
+        "demo_of": report.demo or None,
         "run_id": report.run_id,
         "outcome": {
             "truck": outcome.truck,
@@ -78,7 +79,8 @@ def pose_summary(report: PoseReport, facts: Mapping[str, Any] | None = None) -> 
     summary = {
         "schema": POSE_SCHEMA,
         "scenario": report.title,
-        "demo": report.demo,
+        "demo": bool(report.demo),
+        "demo_of": report.demo or None,
         "stands": report.stands,
         "distance_to_tip_line_mm": {**_scaled(report.distances, 1e3), "swing": _scaled(report.swing, 1e3)},
         "over": report.over,

@@ -21,7 +21,7 @@ def page_text(page: Page, width: int = WIDTH) -> str:
     blocks = ["\n".join((_wrapped(page.title, width), _wrapped(page.mark, width), "", page.lead.upper()))]
     blocks += [_section(section, width) for section in page.sections if section.brief]
     if page.demo:
-        blocks.append(_wrapped(wording.DEMO, width))
+        blocks.append(_wrapped(wording.demo_note(page.demo), width))
     blocks.append(_wrapped(wording.ESTIMATE, width))
     return "\n\n".join(block for block in blocks if block)
 

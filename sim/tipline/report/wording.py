@@ -8,10 +8,10 @@ from collections.abc import Iterable
 from typing import Literal
 
 from tipline import units
-from tipline.notebook import DEMO, ESTIMATE, GOVERNING
+from tipline.notebook import ESTIMATE, GOVERNING, demo_note
 
 __all__ = [
-    "DEMO", "ESTIMATE", "GOVERNING", "LINES", "NOT_GIVEN", "NO_BREAK", "TRUCK", "System", "error", "gap", "load",
+    "ESTIMATE", "GOVERNING", "LINES", "NOT_GIVEN", "NO_BREAK", "TRUCK", "System", "demo_note", "error", "gap", "load",
     "mark", "meanings", "moment", "quantity", "share", "spell", "tied",
 ]  # fmt: skip
 NO_BREAK = "\u00a0"
@@ -97,7 +97,7 @@ def spell(text: str, system: System) -> str:
     return text
 
 
-def mark(demo: bool, what: str, assumed: int) -> str:
+def mark(demo: str, what: str, assumed: int) -> str:
     """Give the line that a page is marked with: DEMO where it is one, what it is, how many values are assumed."""
     start = "DEMO · " if demo else ""
     return f"{start}{what} · {assumed} assumed value{'' if assumed == 1 else 's'}"

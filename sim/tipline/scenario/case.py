@@ -173,9 +173,11 @@ class Case:
         return self.as_read.told
 
     @property
-    def demo(self) -> bool:
-        """Whether machine or floor is an invented one."""
-        return self.machine.demo or self.floor.demo
+    def demo(self) -> str:
+        """What of it is invented: machine, floor, lifted load, as words; "" where nothing is."""
+        load = self.load is not None and self.load.weight_from == "demo"
+        which = ("machine", self.machine.demo), ("floor", self.floor.demo), ("lifted load", load)
+        return " and ".join(", ".join(name for name, is_one in which if is_one).rsplit(", ", 1))
 
     @property
     def fork_height(self) -> float:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from tipline.model.document import Document
 from tipline.model.origins import quantity_of
 from tipline.model.quantities import Quantity, Spec
 from tipline.scenario.case import Case
-from tipline.units import SI_UNIT
+from tipline.units import exact, parse
 
 __all__ = ["resolved_text", "write_resolved"]
 
@@ -18,16 +20,16 @@ _OURS = {"origins", "file"}
 
 
 def write_resolved(case: Case, path: Path) -> None:
-    """Write all inputs of a case with their origins; values in SI units to the last bit."""
+    """Write all inputs of a case with their origins: as they were typed, else in SI units to the last bit."""
     path.write_text(resolved_text(case), encoding="utf-8", newline="\n")
 
 
 def resolved_text(case: Case) -> str:
     """Return all inputs of a case as TOML."""
-    scenario = case.scenario
+    scenario, typed = case.scenario, case.as_read.documents
     lines = [
         "# All inputs of one run, defaults included, each with its origin. Read it like any scenario.",
-        *_table(scenario, scenario.origins, (), skip={"machine", "floor"}),
+        *_table(scenario, scenario.origins, (), typed[0], skip={"machine", "floor"}),
         "",
         "[resolved]",
         "format = 1",
@@ -35,18 +37,33 @@ def resolved_text(case: Case) -> str:
         f"machine = {_text(scenario.machine)}",
         f"floor = {_text(scenario.floor)}",
     ]
-    for name, thing in (("machine", case.machine), ("floor", case.floor)):
+    for name, thing, document in (("machine", case.machine, typed[1]), ("floor", case.floor, typed[2])):
         origins = {f"{name}.{key}": origin for key, origin in thing.origins.items()}
-        lines += ["", f"[{name}]", *_table(thing, origins, (name,))]
+        lines += ["", f"[{name}]", *_table(thing, origins, (name,), document)]
     return "\n".join(lines) + "\n"
 
 
-def _table(spec: Spec, origins: dict[str, str], path: tuple[str, ...], skip: set[str] = frozenset()) -> Iterator[str]:  # type: ignore[assignment]
-    return _lines(spec, origins, path, path, skip)
+def _table(
+    spec: Spec, origins: dict[str, str], path: tuple[str, ...], typed: Document, skip: Collection[str] = ()
+) -> Iterator[str]:
+    return _lines(spec, path, path, skip, _Told(origins, typed, len(path)))
+
+
+@dataclass(frozen=True)
+class _Told:
+    """What is known of the values of a file: their origins, and how they were typed below ``depth`` parts of a key."""
+
+    origins: dict[str, str]
+    document: Document
+    depth: int
+
+    def typed(self, place: tuple[str, ...]) -> Any:
+        """Return what stands in the file, or what a change put there; None for nothing."""
+        return self.document.find(tuple(int(part) if part.isdigit() else part for part in place[self.depth :]))[0]
 
 
 def _lines(
-    spec: Spec, origins: dict[str, str], header: tuple[str, ...], place: tuple[str, ...], skip: set[str]
+    spec: Spec, header: tuple[str, ...], place: tuple[str, ...], skip: Collection[str], told: _Told
 ) -> Iterator[str]:
     """Yield a table's values, then the tables within it; ``place`` holds the list indices, ``header`` does not."""
     tables: list[tuple[str, Any]] = []
@@ -57,37 +74,47 @@ def _lines(
         if isinstance(value, Spec) or (isinstance(value, tuple) and value and isinstance(value[0], Spec)):
             tables.append((name, value))
         else:
-            yield f"{name} = {_value(value, quantity_of(field), origins, '.'.join((*place, name)))}"
+            yield f"{name} = {_value(value, quantity_of(field), told, (*place, name))}"
     for name, value in tables:
         if isinstance(value, Spec):
             yield from ("", f"[{'.'.join((*header, name))}]")
-            yield from _lines(value, origins, (*header, name), (*place, name), set())
+            yield from _lines(value, (*header, name), (*place, name), (), told)
             continue
         for index, entry in enumerate(value):
             yield from ("", f"[[{'.'.join((*header, name))}]]")
-            yield from _lines(entry, origins, (*header, name), (*place, name, str(index)), set())
+            yield from _lines(entry, (*header, name), (*place, name, str(index)), (), told)
 
 
-def _value(value: Any, quantity: Quantity | None, origins: dict[str, str], key: str) -> str:
+def _value(value: Any, quantity: Quantity | None, told: _Told, place: tuple[str, ...]) -> str:
     if isinstance(value, tuple):
-        entries = (_value(entry, quantity, origins, f"{key}.{index}") for index, entry in enumerate(value))
+        entries = (_value(entry, quantity, told, (*place, str(index))) for index, entry in enumerate(value))
         written = f"[{', '.join(entries)}]"
     elif isinstance(value, dict):
         return "{ " + ", ".join(f"{_text(name)} = {_text(str(entry))}" for name, entry in value.items()) + " }"
     else:
-        written = _single(value, quantity)
-    origin = origins.get(key)
+        written = _single(value, quantity, told.typed(place))
+    origin = told.origins.get(".".join(place))
     return written if origin is None else f'{{ value = {written}, origin = "{origin}" }}'
 
 
-def _single(value: Any, quantity: Quantity | None) -> str:
+def _single(value: Any, quantity: Quantity | None, typed: Any) -> str:
+    """Write a value as it was typed where that still reads as this value, else so that it reads back to the same."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
         return _text(value)
-    if quantity is None or quantity.dimension == "ratio":
+    if quantity is None:
         return repr(value)
-    return f'"{value!r} {SI_UNIT[quantity.dimension]}"'
+    if isinstance(typed, str) and _reads(typed, quantity.dimension) == value:
+        return _text(typed)
+    return repr(value) if quantity.dimension == "ratio" else _text(exact(value, quantity.dimension))
+
+
+def _reads(text: str, dimension: str) -> float | None:
+    try:
+        return parse(text, dimension)
+    except ValueError:
+        return None
 
 
 def _text(text: str) -> str:

@@ -51,7 +51,7 @@ class Job:
     tyres: tuple[str, ...]
     chunk: int
     fingerprint: str
-    demo: bool
+    demo: str
 
 
 @dataclass(frozen=True)

@@ -128,7 +128,7 @@ def _told(
     found: _Found,
     engine: str,
     reason: str,
-    demo: bool,
+    demo: str,
 ) -> Spread:
     kept = [(values, ending) for values, ending in zip(points, endings, strict=True) if ending.truck != NO_RESULT]
     ended = [ending for _, ending in kept]

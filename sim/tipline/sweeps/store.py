@@ -298,6 +298,7 @@ def arrow_schema(job: Job) -> pa.Schema:
             "seed": job.sweep.seed,
             "inputs": [one.column for one in job.inputs],
             "fingerprint": job.fingerprint,
+            "demo_of": job.demo,
             **marks(job.demo),
         },
         sort_keys=True,

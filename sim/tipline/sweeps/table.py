@@ -55,9 +55,9 @@ class SweepTable(Shown):
         return str(self._about["title"])
 
     @property
-    def demo(self) -> bool:
-        """Whether it was made from demo files."""
-        return bool(self._about.get("demo"))
+    def demo(self) -> str:
+        """What it was made from that is invented, "" for nothing."""
+        return str(self._about.get("demo_of") or "")
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -119,7 +119,7 @@ class Story:
     title: str
     run_id: str
     assumed: int
-    demo: bool
+    demo: str
     estimate: str
     time: Array
     matrices: Array

@@ -27,7 +27,7 @@ _ROOM = 2.6
 """Half of what is shown about the worst tyre [m]."""
 
 
-def draw_stress_map(found: StressMap, demo: bool, system: System = "si") -> str:
+def draw_stress_map(found: StressMap, demo: str, system: System = "si") -> str:
     """Draw both faces of the slab about the governing tyre, with the lines of planning limit and expected strength."""
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure

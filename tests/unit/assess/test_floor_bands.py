@@ -283,6 +283,6 @@ def test_spreaders_have_bands():
 def test_a_posted_load_is_answered_with_why_it_does_not_decide():
     floor = read_floor("demo-hall-c")
     (text,) = posted_answers((floor.elsewhere, *floor.zone))
-    assert text == f"posted load (old slab: 12 kPa). {POSTED}"
+    assert text == f"posted load (old slab: 11.97 kN/m2). {POSTED}"
     assert "decides neither way" in POSTED
     assert posted_answers((read_floor("demo-hall-a").elsewhere,)) == ()

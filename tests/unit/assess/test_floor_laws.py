@@ -130,10 +130,10 @@ def test_where_a_plain_slab_breaks_and_a_class_cover_are_drawn_however_well_they
 
 def test_breaks_are_counted_and_the_input_that_goes_with_strength_is_named() -> None:
     drawn = [Drawn({"thick_ness": float(i), "other": float((3 * i) % 5)}, (), 10.0 * i) for i in range(5)]
-    found = breaks_of(drawn, [("over", True), ("over", True), *[("down", False)] * 3], "over", 25.0, demo=False)
+    found = breaks_of(drawn, [("over", True), ("over", True), *[("down", False)] * 3], "over", 25.0, demo="")
     assert (found.runs, found.broke, found.decides, found.either_way) == (5, 2, "thick ness", True)
     assert found.endings == (("down", 3), ("over", 2))
-    assert not breaks_of(drawn, [("over", True)] * 5, "over", 25.0, demo=False).either_way
+    assert not breaks_of(drawn, [("over", True)] * 5, "over", 25.0, demo="").either_way
 
 
 def test_a_cover_lies_on_top_of_its_slab_in_whatever_order_the_file_has_them() -> None:

@@ -82,7 +82,7 @@ class FakeSpread:
 @dataclass(frozen=True)
 class FakePoseReport:
     title: str = "Load high on the jib"
-    demo: bool = False
+    demo: str = ""
     stands: str = "stands"
     lean: str = ""
     weight: float = 190_000.0
@@ -107,7 +107,7 @@ class FakePoseReport:
 @dataclass(frozen=True)
 class FakeRunReport:
     title: str = "Front-left tyre breaks through"
-    demo: bool = True
+    demo: str = "machine and floor"
     run_id: str = "7d3f01"
     outcome: FakeOutcome = field(default_factory=FakeOutcome)
     distances: dict[str, tuple[float, float]] = field(

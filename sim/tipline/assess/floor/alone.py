@@ -58,7 +58,7 @@ def floor_alone(floor: Floor) -> FloorReport:
     assumed = (*_patches(parts), *dict.fromkeys(line for known in bands.values() for line in known.assumed))
     return FloorReport(
         title=floor.title,
-        demo=floor.demo,
+        demo="floor" if floor.demo else "",
         floor=floor.title,
         subject="the floor alone, no truck given",
         lead=_lead(found, unanswered),

@@ -283,7 +283,7 @@ class FloorReport(Shown):
     """
 
     title: str
-    demo: bool
+    demo: str
     floor: str
     subject: str
     lead: str

@@ -133,7 +133,7 @@ def timber_of(grade: str) -> tuple[Timber, float]:
 def posted_answers(parts: Iterable[Zone | Material]) -> tuple[str, ...]:
     """Say of every posted load that it does not decide, and why; nothing where none is posted."""
     told = {
-        str(getattr(part, "name", "the floor elsewhere")): show(part.posted, "pressure")
+        str(getattr(part, "name", "the floor elsewhere")): show(part.posted, "areal_load", digits=4)
         for part in parts
         if isinstance(part, Answered) and part.posted is not None
     }

@@ -60,7 +60,7 @@ class Breaks(Shown):
     decides: str
     endings: tuple[tuple[str, int], ...]
     either_way: bool
-    demo: bool
+    demo: str
 
     @property
     def doubt(self) -> str:
@@ -115,11 +115,11 @@ def _draws(case: Case, count: int) -> list[Draw]:
 
 
 def breaks_of(
-    drawn: Sequence[Drawn], ended: Sequence[tuple[str, bool]], here: str, likely: float, *, demo: bool
+    drawn: Sequence[Drawn], ended: Sequence[tuple[str, bool]], here: str, likely: float, *, demo: str
 ) -> Breaks:
     """Return the count: ``ended`` has each draw's outcome of the truck and whether the floor broke.
 
-    here, likely: the outcome of the run itself and its least strength [N]. demo: whether the case is one.
+    here, likely: the outcome of the run itself and its least strength [N]. demo: what of it is invented.
     """
     strengths = [one.strength for one in drawn]
     words = Counter(word for word, _ in ended)
