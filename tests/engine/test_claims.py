@@ -25,10 +25,10 @@ from trucks import (
     run,
     series,
     start,
-    symmetric,
 )
 
 from tipline.kernels import layout as at
+from tipline.kernels.equilibrium import Q_MAST_X, mirrored
 from tipline.results import Run
 
 SIDES = ("left", "right")
@@ -155,17 +155,35 @@ def same_turn(a: np.ndarray, b: np.ndarray) -> float:
     return float(2.0 * np.sqrt(np.maximum(0.0, 1.0 - np.abs((a * b).sum(axis=-1)))).max())
 
 
+@pytest.mark.parametrize("changes", [NO_PLAY, {}], ids=["no play", "play"])
 @pytest.mark.parametrize("text", [HUNG, FORKS], ids=["hung", "forks"])
-def test_a_hole_under_the_other_tyre_gives_the_mirrored_answer(text: str) -> None:
-    """Front-left and front-right, 2 s: loads within 1e-4 of the peak, places within 0.01 mm (rounding, grown).
-
-    The small left-right products of inertia of the drawn parts are taken out first: they alone differ.
-    """
-    left, right = (play(symmetric(start(text + hole(f"front-{side}", "60 mm"), NO_PLAY)), 2.0) for side in SIDES)
+def test_a_hole_under_the_other_tyre_gives_the_mirrored_answer(text: str, changes: dict[str, str]) -> None:
+    """Front-left and front-right, 2 s: loads within 1e-4 of the peak, places within 0.01 mm (rounding, grown)."""
+    left, right = (play(start(text + hole(f"front-{side}", "60 mm"), changes), 2.0) for side in SIDES)
     assert np.abs(loads(left) - loads(right)[:, [1, 0, 3, 2]]).max() < 1e-4 * loads(left).max()
     assert np.abs(left.poses[..., :3] - mirrored_poses(right)[..., :3]).max() < 1e-5
     assert same_turn(left.poses[..., 3:], mirrored_poses(right)[..., 3:]) < 1e-5
     assert np.abs(series(left, "roll")).max() > 0.02
+
+
+def sided(kind: str, side: str) -> str:
+    """An event that takes the truck to a side."""
+    out = "90 deg" if side == "left" else "-90 deg"
+    return {
+        "hole": hole(f"front-{side}", "60 mm"),
+        "soft": SOFT.replace("front-left", f"front-{side}"),
+        "swing": SWING.replace("90 deg", out),
+        "push": PUSH.replace("60 deg", out),
+        "turns": TURNS.replace("70 deg", out),
+        "late hole": PUSH.replace("60 deg", "0 deg") + hole(f"rear-{side}", "60 mm"),
+    }[kind]
+
+
+@pytest.mark.parametrize("kind", ["hole", "soft", "swing", "push", "turns", "late hole"])
+def test_mirrored_events_start_from_mirrored_poses_with_the_play_on_the_far_side(kind: str) -> None:
+    left, right = (start(HUNG + sided(kind, side), {"setup.heading": "25 deg"}).q for side in SIDES)
+    assert left == pytest.approx(mirrored(right, np.radians(25.0)), abs=1e-7)
+    assert right[Q_MAST_X] < -1e-3 < 1e-3 < left[Q_MAST_X], "the mast leans away from where the truck is taken to"
 
 
 def test_a_turned_truck_gives_the_turned_answer() -> None:

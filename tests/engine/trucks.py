@@ -17,10 +17,7 @@ from tipline.engine.prepare import Prepared, prepare
 from tipline.engine.record import to_run
 from tipline.engine.simulate import _Loop
 from tipline.engine.world import World
-from tipline.geometry.plant import quaternion_of
 from tipline.kernels import layout as at
-from tipline.kernels.vector import quaternion_product
-from tipline.mechanics.mass import principal
 from tipline.results import Run
 from tipline.scenario.case import Case
 
@@ -125,22 +122,6 @@ def drive(prepared: Prepared, seconds: float, watch: bool = True) -> tuple[Array
             loop._watch = lambda k, fastest: None  # type: ignore[method-assign]
         loop.advance_to(seconds, None)
         return loop.record[: loop.k], loop.ledger_error
-
-
-def symmetric(prepared: Prepared) -> Prepared:
-    """Return the same start with the small left-right products of inertia of the drawn parts taken out."""
-    made = prepared.build
-    moments, axes, frame = made.moments.copy(), made.axes.copy(), made.plant.frame.copy()
-    inertia, raw, q = made.plant.inertia.copy(), prepared.raw.copy(), np.empty(4)
-    for body in np.flatnonzero(made.plant.mass > 0.0):
-        inertia[body, 1, [0, 2]] = inertia[body, [0, 2], 1] = 0.0
-        quaternion_product(raw[body, 3:7], frame[body], q)
-        moments[body], turn = principal(inertia[body])
-        axes[body] = quaternion_of(turn)
-        frame[body] = axes[body] * (-1.0, -1.0, -1.0, 1.0)
-        quaternion_product(q, axes[body], raw[body, 3:7])
-    plant = made.plant._replace(inertia=inertia, frame=frame)
-    return replace(prepared, build=replace(made, plant=plant, moments=moments, axes=axes), raw=raw)
 
 
 def play(prepared: Prepared, seconds: float) -> Run:

@@ -239,3 +239,18 @@ def test_short_commands_say_all_that_the_long_ones_say() -> None:
         assert (whole[len(brief) :] == brief[-1]).all()
         short += len(brief) < len(whole)
     assert short > 0.7 * len(cases)
+
+
+def test_holes_to_both_sides_tip_at_the_same_depth() -> None:
+    """Every half millimetre about the depth that tips: while runs began leaning to one side it was 1 mm apart."""
+    depths = np.arange(0.104, 0.1121, 0.0005)
+    name, tyres = "front-tyre-breaks-through-load-high", ("front-left", "front-right")
+    found = {
+        tyre: run_batch(
+            [read(name, {"event.0.depth": f"{depth} m", "event.0.under": f'["{tyre}"]'}) for depth in depths]
+        )
+        for tyre in tyres
+    }
+    left, right = ([row.truck for row in found[tyre]] for tyre in tyres)
+    assert left == right
+    assert {"over", "lifted"} <= set(left)

@@ -151,12 +151,13 @@ def _first_guess(truck: Truck, rest: Array, pose: Pose, line: str) -> tuple[Arra
     plant, q = truck.plant, rest.copy()
     position, rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
     solver.pose(rest, plant, truck.build.home, 0.0, position, rot)
-    ends = lines.line_ends(truck.outline, lines.treads(plant.tyre, position, rot, -1.0), position, rot)[line]
+    ends = lines.edges(truck.outline, lines.treads(plant.tyre, position, rot, -1.0))[line]
     along = (ends[1] - ends[0])[:2] / np.linalg.norm((ends[1] - ends[0])[:2])
     masses, points = plant.mass, position.copy()
     points[at.LOAD] = position[at.CARRIAGE] + rot[at.CARRIAGE] @ plant.link[at.L_HX : at.L_HZ + 1]
     height = float(masses @ points[:, 2] / masses.sum())
-    angle = atan2(pose.distances[line], height)
+    edge = lines.edges(truck.outline, lines.treads(plant.tyre, pose.position, pose.rot))[line]
+    angle = atan2(float(lines.distance(edge, pose.force, pose.moment)), height)
     q[solver.Q_ROLL : solver.Q_PITCH + 1] -= angle * along
     aside = 0.0 if line in ("front", "back") else (1.0 if line == "right" else -1.0)
     if aside:
@@ -169,7 +170,7 @@ def _first_guess(truck: Truck, rest: Array, pose: Pose, line: str) -> tuple[Arra
     else:
         q[solver.Q_MAST_Y] += (1.0 if line == "front" else -1.0) * bend / plant.mast[at.M_KY]
     solver.pose(q, plant, truck.build.home, 0.0, position, rot)
-    low = lines.line_ends(truck.outline, lines.treads(plant.tyre, position, rot, -1e3), position, rot)[line]
+    low = lines.edges(truck.outline, lines.treads(plant.tyre, position, rot, -1e3))[line]
     pressed = 2.0 * float(pose.tyre[:, 10].max()) * cos(angle)
     q[solver.Q_HEIGHT] -= 0.5 * float(low[0][2] + low[1][2]) + pressed
     tipping = np.zeros(solver.N_Q)

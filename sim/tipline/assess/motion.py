@@ -159,8 +159,14 @@ class Motion:
     @cached_property
     def ends(self) -> dict[str, tuple[Array, Array]]:
         """Ends of each tip and swing line where the tyres are now."""
-        points = lines.treads(self.truck.plant.tyre, self.position, self.rot, self.level)
-        return lines.line_ends(self.truck.outline, points, self.position, self.rot)
+        run, tyre = self.run, self.truck.plant.tyre
+        load = np.column_stack([run.series(f"tyre_load.{name}") for name in run.tyres])
+        contact = np.stack(
+            [np.column_stack([run.series(f"tyre_contact_{axis}.{name}") for axis in "xyz"]) for name in run.tyres],
+            axis=1,
+        )
+        foot = lines.feet(self.truck.outline, tyre, self.position, self.rot, load, contact, self.level)
+        return lines.line_ends(self.truck.outline, foot, self.position, self.rot)
 
     @cached_property
     def _pressing(self) -> tuple[Array, Array, NDArray[np.bool_]]:
@@ -193,10 +199,9 @@ class Motion:
         """Distance of the balance point to each tip and swing line, (n,) [m]."""
         forces, points, on_frame = self._pressing
         whole, frame = lines.resultant(forces, points), lines.resultant(forces[:, on_frame], points[:, on_frame])
-        return {
-            name: lines.distance(pair, *(frame if name.startswith("swing") else whole))
-            for name, pair in self.ends.items()
-        }
+        mass = self.masses * (np.arange(at.N_BODY) != at.AXLE)
+        centre = np.einsum("nb,nbi->ni", mass, self.carried) / mass.sum(axis=1)[:, None]
+        return lines.distances(self.truck.outline, self.ends, self.rot, whole, frame, centre)
 
     @cached_property
     def balance(self) -> Array:
@@ -267,12 +272,16 @@ class Motion:
         elastic = self.run.series("energy.elastic")
         return np.asarray(self.kinetic + self.swing_height + elastic - elastic[0])
 
+    @cached_property
+    def _edges(self) -> dict[str, tuple[Array, Array]]:
+        return lines.edges(self.truck.outline, lines.treads(self.truck.plant.tyre, self.position, self.rot, self.level))
+
     def _rigid(self, shape: Shape, line: str) -> Array:
         """Energy (n,) [J] by which a rigid truck's weight stands below its crest over a line on the floor as it is."""
         total = self.masses.sum(axis=1)
         centre = np.einsum("nb,nbi->ni", self.masses, self.carried) / total[:, None]
         local = np.einsum("nji,nj->ni", self.rot[:, at.CHASSIS], centre - self.position[:, at.CHASSIS])
-        ends = [end.copy() for end in self.ends[line]]
+        ends = [end.copy() for end in self._edges[line]]
         for end, tyre in zip(ends, _tyres_of(self.truck.outline, line), strict=True):
             end[:, 2] = self.level[:, tyre]
         return _below_crest(ends[0], ends[1], centre, total[:, None] * self.gravity, shape.crest(line, local))
@@ -303,8 +312,7 @@ def rigid_energy(truck: Truck, pose: Pose, shape: Shape, line: str) -> float:
     total = float(plant.mass.sum())
     centre = plant.mass @ points / total
     local = pose.rot[at.CHASSIS].T @ (centre - pose.position[at.CHASSIS])
-    treads = lines.treads(plant.tyre, pose.position, pose.rot)
-    start, end = lines.line_ends(truck.outline, treads, pose.position, pose.rot)[line]
+    start, end = lines.edges(truck.outline, lines.treads(plant.tyre, pose.position, pose.rot))[line]
     found = _below_crest(start, end, centre, total * pose.gravity, shape.crest(line, local))
     return float(found)
 
@@ -312,7 +320,7 @@ def rigid_energy(truck: Truck, pose: Pose, shape: Shape, line: str) -> float:
 def crests_at_rest(truck: Truck) -> tuple[dict[str, float], Pose]:
     """Return the energy to tip over each line on a level floor (nan where it does not stand), and the pose at rest."""
     pull = truck.gravity(0.0, 0.0)
-    poses = [truck.solve(pull, truck.start(lean)) for lean in (1.0, -1.0)]
+    poses = [truck.rest(pull, lean) for lean in (1.0, -1.0)]
     standing = [pose for pose in poses if pose.stands]
     if not standing:
         return dict.fromkeys(lines.LINES, np.nan), poses[0]

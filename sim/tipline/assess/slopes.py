@@ -23,6 +23,7 @@ from tipline.assess.statics import Truck, truck_of
 from tipline.assess.together import stopping_distance, towards
 from tipline.errors import InputError
 from tipline.geometry.plant import G
+from tipline.kernels import equilibrium as solver
 from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
 from tipline.notebook import Shown, marks, to_dataset, to_frame
@@ -382,7 +383,11 @@ class _Job:
 
     def call(self, run: Callable[..., None], azimuth: Array, way: Array, out: Array) -> None:
         truck = self.truck
-        starts = np.array([truck.start(1.0 if sin(one) >= -1e-9 else -1.0) for one in azimuth]).reshape(-1, 8)
+        level = truck.gravity(0.0, 0.0)
+        rests = {lean: truck.rest(level, lean, compiled=True) for lean in (1.0, -1.0)}
+        leans = [1.0 if sin(one) >= -1e-9 else -1.0 for one in azimuth]
+        starts = np.array([rests[lean].q if rests[lean].stands else truck.start(lean) for lean in leans])
+        starts = starts.reshape(-1, solver.N_Q)
         home = truck.build.home
         run(azimuth + self.heading, G, way, self.forks, self.left, self.ends, starts, truck.plant, home, out)
 

@@ -109,6 +109,9 @@ class Truck:
     def rest(self, pull: Array, lean: float, *, strict: bool = False, compiled: bool = False) -> Pose:
         """Return the pose under gravity ``pull`` with the mast's play to one side, as `start`; one that stands is kept.
 
+        A search that ends with the play on the other side, or nowhere, is made once more from the other side's pose
+        mirrored; where there is no pose on the side that is asked for, it is the other one.
+
         Raises
         ------
         NumericalError
@@ -116,8 +119,18 @@ class Truck:
         """
         key = np.asarray(pull, dtype=np.float64).tobytes(), lean, compiled
         if key not in self._rests or not self._rests[key].stands:
-            self._rests[key] = self.solve(pull, self.start(lean), strict=strict, compiled=compiled)
+            pose = self.solve(pull, self.start(lean), strict=strict, compiled=compiled)
+            if not self._leans(pose, lean):
+                other = pose if pose.stands else self.solve(pull, self.start(-lean), compiled=compiled)
+                start = solver.mirrored(other.q, self.case.scenario.setup.heading)
+                again = self.solve(pull, start, compiled=compiled) if other.stands else pose
+                pose = again if self._leans(again, lean) or not pose.stands else pose
+            self._rests[key] = pose
         return self._rests[key]
+
+    def _leans(self, pose: Pose, lean: float) -> bool:
+        """Whether a pose stands with the mast's play on a side."""
+        return pose.stands and (self.plant.mast[at.M_PX] == 0.0 or lean * pose.q[solver.Q_MAST_X] < 0.0)
 
     def solve(
         self,
@@ -161,14 +174,20 @@ class Truck:
                 quantity="equilibrium",
                 remedy="Check stiffnesses and roller play of the machine, or change the set-up a little",
             )
-        force, moment = self._pressing(pull, on_load, position, rot)
-        ends = lines.line_ends(self.outline, lines.treads(self.plant.tyre, position, rot), position, rot)
-        distances = {name: float(lines.distance(pair, force, moment)) for name, pair in ends.items()}
-        for side in lines.SIDES if self.outline.pivots else ():
-            own = pull * self.plant.mass[at.AXLE]
-            frame, turning = force - own, moment - np.cross(position[at.AXLE], own)
-            distances[f"swing.{side}"] = float(lines.distance(ends[f"swing.{side}"], frame, turning))
-        return Pose(status == solver.STANDS, found, pull, k, position, rot, tyre, force, moment, distances)
+        forces, points = self._pressing(pull, on_load, position, rot)
+        whole, on_frame = lines.resultant(forces, points), np.arange(at.N_BODY) != at.AXLE
+        foot = lines.feet(self.outline, self.plant.tyre, position, rot, tyre[:, 0], tyre[:, 4:7])
+        mass = self.plant.mass * on_frame
+        distances = lines.distances(
+            self.outline,
+            lines.line_ends(self.outline, foot, position, rot),
+            rot,
+            whole,
+            lines.resultant(forces[on_frame], points[on_frame]),
+            mass @ points / mass.sum(),
+        )
+        apart = {name: float(value) for name, value in distances.items()}
+        return Pose(status == solver.STANDS, found, pull, k, position, rot, tyre, *whole, apart)
 
     def _search(self, *, compiled: bool) -> tuple[Callable[..., Any], Callable[[Array], Array], at.Plant]:
         """Return the kernel that finds a pose, what copies an array into the form it takes, and the truck in that."""
@@ -179,13 +198,13 @@ class Truck:
         return kernel("solve"), np.array, self.plant
 
     def _pressing(self, pull: Array, on_load: Array | None, position: Array, rot: Array) -> tuple[Array, Array]:
-        """Sum what presses on the tyres: weight of every body, the lifted load's at its point of the carriage."""
+        """Return what presses on the tyres (6, 3), and where: weights, a load's at its point of the carriage."""
         points = position.copy()
         points[at.LOAD] = position[at.CARRIAGE] + rot[at.CARRIAGE] @ self.plant.link[at.L_HX : at.L_HZ + 1]
         forces = self.plant.mass[:, None] * pull
         if on_load is not None:
             forces[at.LOAD] += on_load
-        return lines.resultant(forces, points)
+        return forces, points
 
 
 _KEPT: list[Truck] = []

@@ -65,14 +65,14 @@ def rigid_distances(
     moment[..., 0] -= own[at.COUNTERWEIGHT] * slid
     total = np.broadcast_to(mass[bare].sum() + loads, n)
     rot, position = np.tile(np.eye(3), (at.N_BODY, 1, 1)), centre.copy()
-    ends = lines.line_ends(truck.outline, lines.treads(plant.tyre, position, rot), position, rot)
+    middles = lines.treads(plant.tyre, position, rot)[:, (at.STRIPS - 1) // 2]
+    foot = lines.feet(truck.outline, plant.tyre, position, rot, np.ones(len(middles)), middles)
     force, turning = total[..., None] * pull, np.cross(moment, pull)
     axle = mass[at.AXLE] * pull
     frame, frame_turning = force - axle, turning - np.cross(centre[at.AXLE], axle)
-    return {
-        name: lines.distance(pair, *((frame, frame_turning) if name.startswith("swing") else (force, turning)))
-        for name, pair in ends.items()
-    }
+    middle = (moment - mass[at.AXLE] * centre[at.AXLE]) / (total - mass[at.AXLE])[..., None]
+    ends = lines.line_ends(truck.outline, foot, position, rot)
+    return lines.distances(truck.outline, ends, rot, (force, turning), (frame, frame_turning), middle)
 
 
 def poses(truck: Truck, q: Array) -> tuple[Array, Array]:
@@ -123,20 +123,23 @@ def compliant_distances(truck: Truck, gravities: Array, lean: float = 1.0) -> So
 
     n, plant = len(gravities), truck.plant
     starts, loads, status = np.zeros((n, solver.N_Q)), np.zeros((n, len(plant.tyre))), np.zeros(n)
+    contacts = np.zeros((*loads.shape, 3))
     starts[0] = truck.start(lean)
     compiled("solve_many")(
-        starts, plant, np.ascontiguousarray(gravities), truck.build.home, np.zeros(0), np.zeros(3), loads, status
-    )
+        starts, plant, np.ascontiguousarray(gravities), truck.build.home, np.zeros(0), np.zeros(3), loads, contacts,
+        status,
+    )  # fmt: skip
     stands = status == solver.STANDS
     position, rot = poses(truck, starts)
     carried = position.copy()
     carried[:, at.LOAD] = position[:, at.CARRIAGE] + rot[:, at.CARRIAGE] @ plant.link[at.L_HX : at.L_HZ + 1]
-    ends = lines.line_ends(truck.outline, lines.treads(plant.tyre, position, rot), position, rot)
+    foot = lines.feet(truck.outline, plant.tyre, position, rot, loads, contacts)
+    ends = lines.line_ends(truck.outline, foot, position, rot)
     forces = plant.mass[:, None] * gravities[:, None, :]
     on_frame = np.arange(at.N_BODY) != at.AXLE
     whole, frame = lines.resultant(forces, carried), lines.resultant(forces[:, on_frame], carried[:, on_frame])
-    distances = {
-        name: np.where(stands, lines.distance(pair, *(frame if name.startswith("swing") else whole)), np.nan)
-        for name, pair in ends.items()
-    }
-    return Solved(stands, np.where(stands[:, None], loads, np.nan), distances)
+    mass = plant.mass * on_frame
+    centre = np.einsum("b,nbi->ni", mass, carried) / mass.sum()
+    distances = lines.distances(truck.outline, ends, rot, whole, frame, centre)
+    known = {name: np.where(stands, apart, np.nan) for name, apart in distances.items()}
+    return Solved(stands, np.where(stands[:, None], loads, np.nan), known)

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from tipline.engine.commands import Commands, PlaceOrder, commands, lasts, place_orders, push_points
 from tipline.engine.guards import fit_stop, refuse_long_step
 from tipline.engine.stand import stand
+from tipline.engine.taken_to import side_taken
 from tipline.errors import InputError, NumericalError
 from tipline.geometry import assemble
 from tipline.geometry.ground import ZoneLaw, floor_rise, ramp_rows, zone_laws
@@ -117,7 +118,7 @@ def prepare(
         if order.where is not None:
             fill_place(made.plant, index, order, *order.where)
             fill_place(still.plant, index, order, *order.where)
-    pose = _Rest(case, still, made, told)
+    pose = _Rest(case, still, made, told, side_taken(case, orders, laws))
     if any(softer):
         pose.notes.append(f"the axle's stop is taken softer, for a step of {step * 1e3:.3g} ms")
     return Prepared(
@@ -136,8 +137,8 @@ def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: floa
 class _Rest:
     """The pose at rest of a set-up, in the form an engine starts from."""
 
-    def __init__(self, case: Case, still: Build, made: Build, told: Commands) -> None:
-        self._case, self._still, self._made = case, still, made
+    def __init__(self, case: Case, still: Build, made: Build, told: Commands, taken: int) -> None:
+        self._case, self._still, self._made, self._taken = case, still, made, taken
         plant = still.plant
         self._position, self._rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
         self._tyre = np.zeros((len(plant.tyre), 14))
@@ -153,22 +154,17 @@ class _Rest:
             self._stand(case.scenario.run.stand)
 
     def _solve(self) -> bool:
-        plant, best, lowest = self._still.plant, None, 0.0
-        weight = float(plant.mass.sum() * at_gravity(self._gravity))
-        lean = plant.mast[at.M_PX]
-        for side in (1.0, -1.0) if lean > 0.0 else (1.0,):
+        plant = self._still.plant
+        poses: list[tuple[float, Array]] = []
+        first = 1.0 if self._taken >= 0 else -1.0
+        for side in (first, -first) if plant.mast[at.M_PX] > 0.0 else (0.0,):
             q = np.zeros(rest.N_Q)
-            q[rest.Q_MAST_Y] = plant.mast[at.M_PY]
-            if best is not None:  # the same but for the mast, which lies at the other end of its play
-                q[:] = best
-                q[rest.Q_MAST_X] -= lean
-            q[rest.Q_MAST_X] += side * lean
-            if self._find(q) != rest.STANDS:
-                continue
-            # the lower of two poses; mirror images lie alike, and rounding must not choose between them
-            energy = self._forces(q)
-            if best is None or energy < lowest - 1e-7 * weight:
-                best, lowest = q.copy(), energy
+            q[rest.Q_MAST_X], q[rest.Q_MAST_Y] = side * plant.mast[at.M_PX], plant.mast[at.M_PY]
+            if poses:  # the same on the other side, and the mast at the other end of its play
+                q = rest.mirrored(poses[0][1], self._case.scenario.setup.heading)
+            if self._find(q) == rest.STANDS:
+                poses.append((self._forces(q), q.copy()))
+        best = self._chosen(poses)
         if best is None:
             self.q = self._held_level()
             self.notes.append(
@@ -205,6 +201,22 @@ class _Rest:
             msg = f"no equilibrium found, {away}"
             raise NumericalError(msg, time=0.0, quantity="pose at rest", remedy="Check masses and stiffnesses")
         return int(status)
+
+    def _chosen(self, poses: list[tuple[float, Array]]) -> Array | None:
+        """Return which of the poses (stored energy [J], unknowns) it starts from; None: there is none.
+
+        The mast leans away from the side to which the truck is taken; where it is taken to none, the lower pose. Mirror
+        images lie alike, and rounding must not choose between them.
+        """
+        away = [q for _, q in poses if self._taken * q[rest.Q_MAST_X] > 0.0]
+        if away or not poses:
+            return away[0] if away else None
+        weight = float(self._still.plant.mass.sum() * at_gravity(self._gravity))
+        lowest = poses[0]
+        for pose in poses[1:]:
+            if pose[0] < lowest[0] - 1e-7 * weight:
+                lowest = pose
+        return lowest[1]
 
     def _stand(self, seconds: float) -> None:
         """Let the floor sink under the standing truck before time zero."""

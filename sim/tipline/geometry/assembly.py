@@ -321,7 +321,11 @@ def _weighed(group: Group) -> _Weighed:
         for piece, v in zip(group.pieces, volume, strict=True)
     )
     centre = own if group.centre is None else np.array(group.centre)
-    return _Weighed(group.body, group.mass, centre, density * (np.trace(spread) * np.eye(3) - spread), own, parts)
+    inertia = density * (np.trace(spread) * np.eye(3) - spread)
+    if BODIES[group.body] in ("chassis", "load"):
+        # nothing told of frame or load is to one side of its centre: what is drawn there must not turn the truck
+        inertia[1, [0, 2]] = inertia[[0, 2], 1] = 0.0
+    return _Weighed(group.body, group.mass, centre, inertia, own, parts)
 
 
 def _together(groups: Sequence[_Weighed], points: Points, contacts: tuple[ContactPoint, ...]) -> Assembly:

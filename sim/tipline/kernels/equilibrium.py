@@ -393,6 +393,15 @@ def solve(
     return (UNSTABLE if size < 1e-6 else FAILED), 80, size, 0.0
 
 
+def mirrored(q: Floats, heading: float) -> Floats:
+    """Return the unknowns (8,) mirrored in the truck's own middle plane, for a world heading [rad]."""
+    out, c, s = q.copy(), cos(heading), sin(heading)
+    roll, pitch = c * q[Q_ROLL] + s * q[Q_PITCH], c * q[Q_PITCH] - s * q[Q_ROLL]
+    out[Q_ROLL], out[Q_PITCH] = -c * roll - s * pitch, c * pitch - s * roll
+    out[Q_AXLE], out[Q_MAST_X], out[Q_MAST_Z] = -q[Q_AXLE], -q[Q_MAST_X], -q[Q_MAST_Z]
+    return out
+
+
 def solve_many(
     starts: Floats,
     plant: Plant,
@@ -401,9 +410,12 @@ def solve_many(
     depth: Floats,
     command: Floats,
     loads: Floats,
+    contacts: Floats,
     status: Floats,
 ) -> int:
-    """Solve one set-up under many gravity vectors (n, 3); fill loads (n, tyres) and status (n,); return how many stand.
+    """Solve one set-up under many gravity vectors (n, 3); return how many stand.
+
+    Fills loads (n, tyres), contacts (n, tyres, 3), where each tyre presses, and status (n,).
 
     starts (n, 8) is overwritten with the poses. Neighbouring rows should differ little: a start of all zeros is carried
     on from the rows before, where they stood. Loads are good to a ten-millionth of the weight.
@@ -425,6 +437,8 @@ def solve_many(
         status[i] = state
         for j in range(n):
             loads[i, j] = tyre[j, 0]
+            for c in range(3):
+                contacts[i, j, c] = tyre[j, 4 + c]
         if ready:
             count += 1
     return count

@@ -16,12 +16,13 @@ N_LINES = 6
 # what does not change in a run; after it 1 for each tyre of the left side, -1 for each of the right
 (
     S_FRONT_LEFT, S_FRONT_RIGHT, S_REAR_LEFT, S_REAR_RIGHT, S_PIVOTS,
-    S_FIXED, S_X, S_Y, S_Z, S_COS, S_SIN, S_REACH, S_HALF, S_HIGH, S_MU, S_LASTING, S_FLOATING, S_STRAIGHT,
-) = range(18)  # fmt: skip
-N_SHAPE = 18
+    S_FIXED, S_X, S_Y, S_Z, S_COS, S_SIN, S_REACH, S_HALF, S_HIGH, S_MU, S_LASTING, S_FLOATING, S_STRAIGHT, S_LIGHT,
+) = range(19)  # fmt: skip
+N_SHAPE = 19
 """Outermost tyres; 1 where the steer axle pivots; 1 where a load is fixed on the forks, its centre from the carriage's,
 tilt of the forks, how far its base reaches ahead and aside, its centre's height, friction; steps for which it must slip
-or topple, and hang in the air; S_STRAIGHT: from the hook to a hung load's centre straight below it."""
+or topple, and hang in the air; S_STRAIGHT: from the hook to a hung load's centre straight below it;
+S_LIGHT: `LIGHT` times the weight [N]."""
 
 # crests, a row a tip line: the ends of the line in chassis axes when the truck is balanced on it, the wheel's radius
 # there, energy [J] that springs give on the crest
@@ -39,10 +40,18 @@ N_LINE = D_LOAD + 1
 (J_SLIPS, J_TOPPLES, J_FLOATS, J_STATE) = range(4)
 N_JOB = 4
 
-_START = (0, 6, 5, 3, 8, 3)
-_END = (2, 4, 1, 7, 1, 8)
-"""Rows of the contacts where each line starts and ends: of front left, front right, rear left, rear right the middle
-and the outer strip, then the pivot. Lines run clockwise seen from above."""
+_START = (0, 6, 4, 2, 8, 2)
+_END = (2, 4, 0, 6, 0, 8)
+_EDGE_START = (0, 6, 5, 3)
+_EDGE_END = (2, 4, 1, 7)
+"""Rows of the contacts where each line starts and ends: of front left, front right, rear left, rear right the centre of
+what the tyres there carry and the outer strip of the outermost, then the pivot. On the edges the truck is balanced when
+it goes over. Lines run clockwise seen from above."""
+ON_EDGE = 0.1
+"""Lean [rad] from which a tyre that is off the floor is taken to come down on its lower strip (our choice)."""
+LIGHT = 0.01
+"""Share of the weight that a corner is taken to bear where it would come down, so that a line does not jump as the
+first part of a tread touches (our choice)."""
 LYING = pi / 3
 _UPRIGHT_LEAST = 0.05
 _CARRIED = 0.2
@@ -50,16 +59,14 @@ NONE = 1e300
 Three = tuple[float, float, float]
 
 
-def tread(i: int, strip: int, plant: Plant, position: Floats, rot: Floats, level: float, out: Floats) -> None:
-    """Fill out (3,) with where a strip of a tyre meets the floor, or hangs nearest to it."""
+def tread(i: int, aside: float, plant: Plant, position: Floats, rot: Floats, level: float, out: Floats) -> None:
+    """Fill out (3,) with where a tyre meets the floor or hangs nearest to it, aside [m] left of its middle."""
     tyre = plant.tyre[i]
     b = int(tyre[at.T_BODY])
     r = rot[b]
     ax, ay, az = r[0, 1], r[1, 1], r[2, 1]
     upright = sqrt(max(1.0 - az * az, _UPRIGHT_LEAST * _UPRIGHT_LEAST))
-    x, y, z = turned(
-        r, tyre[at.T_X], tyre[at.T_Y] + (strip - 0.5 * (at.STRIPS - 1)) * tyre[at.T_W] / at.STRIPS, tyre[at.T_Z]
-    )
+    x, y, z = turned(r, tyre[at.T_X], tyre[at.T_Y] + aside, tyre[at.T_Z])
     x, y, z = x + position[b, 0], y + position[b, 1], z + position[b, 2]
     below = min(max((z - level) / upright, 0.1 * tyre[at.T_R]), tyre[at.T_R]) / upright
     out[0], out[1], out[2] = x + below * az * ax, y + below * az * ay, z - below * (1.0 - az * az)
@@ -82,6 +89,46 @@ def level_under(i: int, plant: Plant, mem: Memory, position: Floats, rot: Floats
     return level
 
 
+def foot_of(
+    outer: int,
+    left: float,
+    plant: Plant,
+    mem: Memory,
+    position: Floats,
+    rot: Floats,
+    shape: Floats,
+    tyres: Floats,
+    out: Floats,
+) -> None:
+    """Fill out (3,) with the centre of what the tyres of a corner carry, left +1 or -1; outer: the outermost of them.
+
+    As `assess.lines.feet` has it: a load acts straight below its hub along the wheel, and what is light comes down on
+    the middle of its tread, as it leans more on its lower side.
+    """
+    b = int(plant.tyre[outer, at.T_BODY])
+    r = rot[b]
+    ax, ay = r[0, 1], r[1, 1]
+    flat = max(ax * ax + ay * ay, _UPRIGHT_LEAST * _UPRIGHT_LEAST)
+    lower = min(max(-r[2, 1] / ON_EDGE, -1.0), 1.0) / at.STRIPS
+    total, x, y, z, count, ux, uy, uz = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    for i in range(plant.tyre.shape[0]):
+        tyre, e = plant.tyre[i], i * at.N_TYRE_RECORD
+        if int(tyre[at.T_BODY]) != b or (i != outer and shape[N_SHAPE + i] * left <= 0.0):
+            continue
+        tread(i, lower * tyre[at.T_W], plant, position, rot, level_under(i, plant, mem, position, rot, tyres[e:]), out)
+        count, ux, uy, uz = count + 1.0, ux + out[0], uy + out[1], uz + out[2]
+        load = tyres[e + at.R_LOAD]
+        if load > 0.0:
+            hx, hy, _ = turned(r, tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
+            hx, hy = hx + position[b, 0], hy + position[b, 1]
+            aside = ((tyres[e + at.R_CX] - hx) * ax + (tyres[e + at.R_CY] - hy) * ay) / flat
+            total += load
+            x, y, z = x + load * (hx + aside * ax), y + load * (hy + aside * ay), z + load * tyres[e + at.R_CZ]
+    part = shape[S_LIGHT] / count
+    total += shape[S_LIGHT]
+    out[0], out[1], out[2] = (x + part * ux) / total, (y + part * uy) / total, (z + part * uz) / total
+
+
 def contacts(plant: Plant, mem: Memory, shape: Floats, tyres: Floats, foot: Floats) -> None:
     """Fill foot (9, 4) with the ends of the lines and the floor's level there; tyres: the record from its tyres on."""
     position, rot = mem.state, mem.turn
@@ -89,8 +136,9 @@ def contacts(plant: Plant, mem: Memory, shape: Floats, tyres: Floats, foot: Floa
         i = int(shape[S_FRONT_LEFT + corner])
         level = level_under(i, plant, mem, position, rot, tyres[i * at.N_TYRE_RECORD :])
         foot[2 * corner, 3] = foot[2 * corner + 1, 3] = level
-        tread(i, (at.STRIPS - 1) // 2, plant, position, rot, level, foot[2 * corner])
-        tread(i, at.STRIPS - 1 if corner % 2 == 0 else 0, plant, position, rot, level, foot[2 * corner + 1])
+        left = 1.0 if corner % 2 == 0 else -1.0
+        foot_of(i, left, plant, mem, position, rot, shape, tyres, foot[2 * corner])
+        tread(i, left * plant.tyre[i, at.T_W] / at.STRIPS, plant, position, rot, level, foot[2 * corner + 1])
     x, y, z = turned(rot[at.CHASSIS], plant.axle[at.A_CX], plant.axle[at.A_CY], plant.axle[at.A_CZ])
     foot[8, 0], foot[8, 1], foot[8, 2] = position[0, 0] + x, position[0, 1] + y, position[0, 2] + z
 
@@ -169,9 +217,52 @@ def distance(start: Floats, end: Floats, sum: Floats) -> float:
     mx = sum[3] - (start[1] * fz - start[2] * fy)
     my = sum[4] - (start[2] * fx - start[0] * fz)
     mz = sum[5] - (start[0] * fy - start[1] * fx)
-    flat = sqrt(max(1.0 - az * az, 1e-12))
-    down = -(fz - az * (fx * ax + fy * ay + fz * az)) / flat
+    down = pressing_down(ax, ay, az, sum)
     return (ax * mx + ay * my + az * mz) / down if down > 0.0 else nan
+
+
+def pressing_down(ax: float, ay: float, az: float, sum: Floats) -> float:
+    """Return the part of a force that presses on a line with the direction (ax, ay, az)."""
+    flat = sqrt(max(1.0 - az * az, 1e-12))
+    down: float = -(sum[2] - az * (sum[0] * ax + sum[1] * ay + sum[2] * az)) / flat
+    return down
+
+
+def frame_centre(plant: Plant, cmd: Floats, mem: Memory) -> Three:
+    """Return the centre of mass of all that the truck carries but the steer axle, a hung load's at the hook."""
+    total, x, y, z = 0.0, 0.0, 0.0, 0.0
+    for b in range(at.LOAD):
+        m, p = plant.mass[b], mem.state[b]
+        if b != at.AXLE:
+            total, x, y, z = total + m, x + m * p[0], y + m * p[1], z + m * p[2]
+    m = plant.mass[at.LOAD]
+    if m > 0.0 and cmd[at.K_HELD] > 0.0:
+        hx, hy, hz = hook(plant, mem)
+        total, x, y, z = total + m, x + m * hx, y + m * hy, z + m * hz
+    return x / total, y / total, z / total
+
+
+def onto_stop(side: int, plant: Plant, mem: Memory, foot: Floats, sums: Floats, middle: Three) -> float:
+    """Return what the distance to a side gains [m] (below 0: loses) as the frame turns on until it meets the stop.
+
+    As `assess.lines.distances` has it: about the line from front tyre to pivot, as a rigid body. sums (2, 6): what
+    presses on the truck, and on its frame, which has its centre of mass at ``middle``.
+    """
+    sense, front = (1.0, foot[0]) if side == LEFT else (-1.0, foot[2])
+    pivot, r, a = foot[8], mem.turn[at.CHASSIS], mem.turn[at.AXLE]
+    ux, uy, uz = front[0] - pivot[0], front[1] - pivot[1], front[2] - pivot[2]
+    swung = a[0, 1] * r[0, 2] + a[1, 1] * r[1, 2] + a[2, 1] * r[2, 2]
+    ahead = ux * r[0, 0] + uy * r[1, 0] + uz * r[2, 0]
+    turn = -sense * max(plant.axle[at.A_STOP] - sense * swung, 0.0) / ahead
+    dx, dy, dz = middle[0] - pivot[0], middle[1] - pivot[1], middle[2] - pivot[2]
+    mx, my, mz = turn * (uy * dz - uz * dy), turn * (uz * dx - ux * dz), turn * (ux * dy - uy * dx)
+    start, end, fx, fy, fz = foot[_START[side]], foot[_END[side]], sums[1, 0], sums[1, 1], sums[1, 2]
+    ax, ay, az = end[0] - start[0], end[1] - start[1], end[2] - start[2]
+    size = sqrt(ax * ax + ay * ay + az * az)
+    ax, ay, az = ax / size, ay / size, az / size
+    about = ax * (my * fz - mz * fy) + ay * (mz * fx - mx * fz) + az * (mx * fy - my * fx)
+    gain: float = about / pressing_down(ax, ay, az, sums[0])
+    return gain
 
 
 def turns_on(line: int, plant: Plant, shape: Floats, light: Floats) -> bool:
@@ -226,8 +317,17 @@ def watch_lines(
     for j in range(N_LINES if shape[S_PIVOTS] > 0.0 else SWING_LEFT):
         d = distance(foot[_START[j]], foot[_END[j]], sums[1 if j >= SWING_LEFT else 0])
         line[j, D_NOW] = d
-        if not isnan(d):
-            line[j, D_LEAST] = min(line[j, D_LEAST], d)
+    if shape[S_PIVOTS] > 0.0:
+        middle = frame_centre(plant, cmd, mem)
+        for j in (LEFT, RIGHT):
+            swing = line[SWING_LEFT + j - LEFT, D_NOW]
+            if not isnan(line[j, D_NOW]):
+                line[j, D_NOW] += onto_stop(j, plant, mem, foot, sums, middle)
+            if not isnan(swing) and not line[j, D_NOW] > swing:
+                line[j, D_NOW] = swing
+    for j in range(N_LINES if shape[S_PIVOTS] > 0.0 else SWING_LEFT):
+        if not isnan(line[j, D_NOW]):
+            line[j, D_LEAST] = min(line[j, D_LEAST], line[j, D_NOW])
     weighed = False
     for j in range(SWING_LEFT):
         past = lean > LYING and leans_to(mem.turn[at.CHASSIS]) == j
@@ -299,7 +399,7 @@ def energy_left(
     gx, gy, gz = total * gx, total * gy, total * gz
     least = NONE
     for j in range(SWING_LEFT):
-        row, start, end = crest[j], foot[_START[j]], foot[_END[j]]
+        row, start, end = crest[j], foot[_EDGE_START[j]], foot[_EDGE_END[j]]
         high = row[C_RADIUS] + away(row[0], row[1], row[2], row[3], row[4], row[5], lx, ly, lz)
         ax, ay, az = end[0] - start[0], end[1] - start[1], end[3] - start[3]
         size = sqrt(ax * ax + ay * ay + az * az)

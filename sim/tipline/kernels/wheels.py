@@ -195,7 +195,7 @@ def tyres(
         mem.bristle[i, 0], mem.bristle[i, 1] = bx, by
         drive = tyre[at.T_BRAKED] * cmd[k, at.K_DRIVE]
         if plant.ramp.shape[0] > 0 and drives and load > 0.0:
-            drive += tyre[at.T_BRAKED] * (cmd[k, at.K_SPEED] - travel) * pull * tyre[at.T_R]
+            drive += tyre[at.T_BRAKED] * (cmd[k, at.K_SPEED] - travel) * pull * lever
         # brake and drive act between wheel and truck: a truck that pitches on locked wheels takes them along
         carried = speed[b, 3] * r[0, 1] + speed[b, 4] * r[1, 1] + speed[b, 5] * r[2, 1]
         w0 = mem.spin[i]

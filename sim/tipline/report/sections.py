@@ -16,7 +16,10 @@ from tipline.report.subject import Common, OutcomeTable, PoseReport, RunReport, 
 from tipline.report.weighings import disagreement, weighings
 from tipline.report.wording import LINES, System, gap, moment, quantity, share
 
-_SWING = "Swing: the frame starts to swing onto its stop. Tip: over the outer contacts with the stop in."
+_SWING = (
+    "Swing: the frame starts to swing onto its stop. Tip: over the outer contacts, taken with the stop in; where the "
+    "truck would go over as it swings, both are one."
+)
 _ASSUMED = "Not stated in the files, or stated without where it comes from; each may change the answer."
 _ERRORS = {
     "energy_error": "energy not accounted for, of all that was exchanged",
@@ -263,8 +266,8 @@ def _limits(report: Common, system: System) -> Table:
 
 _AT_ONCE = (
     "All of these at once. The way to tipping over a line is its distance from the truck at rest on a level floor; "
-    "slope and stop use it up, and with 100 % used up the truck goes over. For the truck as set up, before any event: "
-    "a hole or sinking floor is not in them."
+    "slope and stop use it up, and with 100 % used up the truck goes over or its frame swings. For the truck as set "
+    "up, before any event: a hole or sinking floor is not in them."
 )
 
 

@@ -304,7 +304,7 @@ def _shape(prepared: Prepared, dt: float) -> Array:
     shape = np.zeros(tip.N_SHAPE + tyres)
     corners = (found.front_left, found.front_right, found.rear_left, found.rear_right)
     shape[tip.S_FRONT_LEFT : tip.S_REAR_RIGHT + 1] = corners
-    shape[tip.S_PIVOTS] = float(found.pivots)
+    shape[tip.S_PIVOTS], shape[tip.S_LIGHT] = float(found.pivots), found.light
     shape[tip.N_SHAPE :] = np.where(_left(prepared), 1.0, -1.0)
     points = prepared.assembly.points
     if points.hook is not None and points.load_top is not None:

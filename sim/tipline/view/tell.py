@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import groupby
-from operator import attrgetter, itemgetter
+from operator import itemgetter
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
@@ -158,18 +158,18 @@ def _below(carrier: Array, hub: Array, radius: float, case: Case) -> Array:
 def _lines(run: Run, report: RunReport, case: Case, assembly: Assembly, matrices: Array) -> tuple[Line, ...]:
     """Lay tip lines where the assessment has them.
 
-    Front and back run through the middles of the outermost tyres, the sides through their outermost tread strips, a
-    third of the width out; swing lines end below the pivot.
+    They run through the middles of the tyres of each side, between twins; swing lines end below the pivot. As the truck
+    leans the assessment has them by some centimetres further out, where the treads are pressed more.
     """
-    middle, strip = _corners(case, matrices)
+    middle = _corners(case, matrices)
     pivot = _carried(matrices, _CHASSIS, np.asarray(assembly.points.pivot))
     ends: dict[str, tuple[Array, Array]] = {
         "front": (middle["front", "left"], middle["front", "right"]),
         "back": (middle["back", "left"], middle["back", "right"]),
-        "left": (strip["front", "left"], strip["back", "left"]),
-        "right": (strip["front", "right"], strip["back", "right"]),
-        "swing.left": (strip["front", "left"], pivot),
-        "swing.right": (strip["front", "right"], pivot),
+        "left": (middle["front", "left"], middle["back", "left"]),
+        "right": (middle["front", "right"], middle["back", "right"]),
+        "swing.left": (middle["front", "left"], pivot),
+        "swing.right": (middle["front", "right"], pivot),
     }
     worst: dict[str, tuple[float, float]] = {
         **report.distances,
@@ -202,21 +202,19 @@ def _upright(run: Run, matrices: Array) -> Array:
     return np.asarray(np.einsum("ni,ni->n", up, matrices[:, _CHASSIS, :3, 2]))
 
 
-def _corners(case: Case, matrices: Array) -> tuple[dict[tuple[str, str], Array], dict[tuple[str, str], Array]]:
-    """Give the floor points (n, 3) below the outermost tyres: of their middles, and of their outermost strips."""
+def _corners(case: Case, matrices: Array) -> dict[tuple[str, str], Array]:
+    """Give the floor points (n, 3) below the middles of the tyres of each side of an axle."""
     machine = case.machine
     middle: dict[tuple[str, str], Array] = {}
-    strip: dict[tuple[str, str], Array] = {}
     for end, body, x, row in (
         ("front", _CHASSIS, 0.0, machine.drive_axle.tyre),
         ("back", _AXLE, -machine.wheelbase, machine.steer_axle.tyre),
     ):
         for side, sign in (("left", 1.0), ("right", -1.0)):
-            tyre = sorted(row, key=attrgetter("across"))[-1 if sign > 0 else 0]
-            for found, out in ((middle, 0.0), (strip, sign * tyre.width / 3)):
-                hub = np.array([x, tyre.across + out, tyre.diameter / 2])
-                found[end, side] = _below(matrices[:, body], hub, tyre.diameter / 2, case)
-    return middle, strip
+            tyres = [tyre for tyre in row if sign * tyre.across > 0.0] or [max(row, key=lambda t: sign * t.across)]
+            across, diameter = (float(np.mean([getattr(t, of) for t in tyres])) for of in ("across", "diameter"))
+            middle[end, side] = _below(matrices[:, body], np.array([x, across, diameter / 2]), diameter / 2, case)
+    return middle
 
 
 def _on_floor(points: Array, case: Case) -> Array:

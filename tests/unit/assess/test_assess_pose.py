@@ -270,7 +270,8 @@ def test_the_drop_that_could_tip_a_rigid_truck_is_that_of_its_disc_wheels_and_ou
     height = _height(truck, pose)
     for line, radius in (("left", 0.0), ("right", 0.0), ("front", float(truck.plant.tyre[0, at.T_R]))):
         drop = barrier.crest(truck, pose, line).energy / -pose.force[2]
-        reach = pose.distances[line]
+        edge = lines.edges(truck.outline, lines.treads(truck.plant.tyre, pose.position, pose.rot))[line]
+        reach = float(lines.distance(edge, pose.force, pose.moment))
         expected = (
             hole_depth_limit_disc(reach, height, radius, 0.0, "lengthways")
             if radius

@@ -116,13 +116,13 @@ def test_parts_and_tyres_stand_where_the_setup_puts_them(tmp_path: Path) -> None
     assert {mark.cause for mark in story.marks} == {False}
 
 
-def test_tip_lines_run_through_strips_and_middles(tmp_path: Path) -> None:
+def test_tip_lines_run_through_the_middles_of_the_tyres(tmp_path: Path) -> None:
     case = case_of(tmp_path, FORKS)
     lines = {line.name: line for line in told(case, run_of(case)).lines}
     front, rear = (
         max(axle.tyre, key=lambda t: t.across) for axle in (case.machine.drive_axle, case.machine.steer_axle)
     )
-    out = front.across + front.width / 3, rear.across + rear.width / 3
+    out = front.across, rear.across
     assert np.allclose(lines["left"].ends[0], [[6 - out[0], 4, 0], [6 - out[1], 4 - case.machine.wheelbase, 0]])
     assert np.allclose(lines["front"].ends[0][0], [6 - front.across, 4, 0])
     assert np.allclose(lines["swing.left"].ends[0][1], [6, 4 - case.machine.wheelbase, 0])
