@@ -40,6 +40,7 @@ hung_by = "0.9 m"
 
 def rated_text(machine: str, mass: str | None = None, height: str | None = None) -> str:
     load, centre, top, out, slabs = RATED[machine]
+    side = "1.2 m" if machine == "demo-truck-b" else "1.0 m"  # 22 t in a cubic metre would be more than any substance
     return f"""
 title = "rated"
 machine = "{machine}"
@@ -51,7 +52,7 @@ attachment = "forks"
 fork_height = "{height or top}"
 [load]
 mass = "{mass or load}"
-size = ["0.9 m", "1.0 m", "1.0 m"]
+size = ["0.9 m", "{side}", "{side}"]
 height_of_centre = "0.5 m"
 load_centre = "{centre}"
 on_forks = "fixed"
