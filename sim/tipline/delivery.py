@@ -243,6 +243,7 @@ def floor(result: FloorResult, wishes: Wishes, drawn: tuple[Pictures, ...] = ())
 def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
     """Write page, summary, table, wheel-load sheet, drawings and inputs of a floor that was asked into `folder`."""
     from tipline.report import floor as pages
+    from tipline.report.wheel_sheet import sheet_page
 
     if result.case is not None:
         _write_inputs(result.case, folder / "inputs")
@@ -253,7 +254,7 @@ def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Pro
     (folder / "summary.json").write_text(summary.text(delivered.summary), encoding="utf-8")
     (folder / "floor.csv").write_text(pages.rows_csv(result.report.rows(), result.report.demo), encoding="utf-8")
     if result.report.tyres:
-        sheet = pages.sheet_page(result.report, wishes.system)
+        sheet = sheet_page(result.report, wishes.system, _draw_tyres(result, wishes))
         (folder / "wheel-loads.html").write_text(html.page_html(sheet), encoding="utf-8")
     return delivered
 
@@ -340,6 +341,16 @@ def _draw_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Pro
         (folder / name).write_text(svg, encoding="utf-8")
         made.append(Picture(caption, svg=svg))
     return (Pictures("Drawings", tuple(made)),) if made else ()
+
+
+def _draw_tyres(result: FloorResult, wishes: Wishes) -> tuple[Pictures, ...]:
+    """Draw the sketch of the wheel-load sheet."""
+    if not wishes.pictures or result.report.sheet is None:
+        return ()
+    from tipline import view
+
+    caption, svg = view.wheel_sketch(result.report, wishes.system)
+    return (Pictures("Sketch", (Picture(caption, svg=svg),), brief=True),)
 
 
 def _draw(

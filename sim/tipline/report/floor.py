@@ -1,10 +1,9 @@
-"""The floor's page, its summary and table, and the wheel-load sheet; texts only, nothing is computed."""
+"""The floor's page, its summary and table; texts only, nothing is computed."""
 
 from __future__ import annotations
 
 import csv
 import io
-from dataclasses import replace
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
@@ -21,7 +20,7 @@ from tipline.report.wording import System, quantity
 if TYPE_CHECKING:
     from tipline.assess.floor import Answer, FloorReport
 
-__all__ = ["FLOOR_SCHEMA", "floor_page", "floor_summary", "rows_csv", "sheet_page"]
+__all__ = ["FLOOR_SCHEMA", "floor_page", "floor_summary", "rows_csv"]
 
 FLOOR_SCHEMA = "tipline.floor/2"
 _MOST_ROWS = 12
@@ -190,12 +189,14 @@ def _tyres(report: FloorReport, system: System) -> Table:
                 one.zone,
                 quantity(one.static_load, "force", system),
                 quantity(one.peak_load, "force", system),
+                quantity(one.rolling_load, "force", system),
                 f"{long} by {wide}",
                 quantity(one.mean_pressure, "pressure", system),
                 quantity(one.peak_pressure, "pressure", system),
             )
         )
-    columns = ("tyre", "on", "at rest", "peak", "patch, along by across", "mean pressure", "peak pressure")
+    columns = ("tyre", "on", "at rest", "peak asked here", "peak rolling", "patch, along by across", "mean pressure",
+               "peak pressure")  # fmt: skip
     notes = dict.fromkeys(note for one in report.tyres for note in one.notes)
     return Table("Tyres on the floor", columns, tuple(rows), " ".join(notes), brief=False)
 
@@ -262,6 +263,7 @@ def floor_summary(report: FloorReport) -> dict[str, Any]:
                 "y_m": one.at[1],
                 "load_at_rest_kN": one.static_load * 1e-3,
                 "peak_load_kN": one.peak_load * 1e-3,
+                "peak_rolling_load_kN": one.rolling_load * 1e-3 if isfinite(one.rolling_load) else None,
                 "patch_m": list(one.patch),
                 "mean_pressure_kPa": one.mean_pressure * 1e-3,
                 "peak_pressure_kPa": one.peak_pressure * 1e-3,
@@ -286,57 +288,3 @@ def floor_summary(report: FloorReport) -> dict[str, Any]:
         "governs": list(report.governs),
     }
     return explained(summary, report.reasons)
-
-
-def sheet_page(report: FloorReport, system: System = "si") -> Page:
-    """Give the wheel-load sheet: one page for the one who answers for the floor, with room for the answer."""
-    spacing = "; ".join(f"{a} to {b} {quantity(apart, 'length', system)}" for a, b, apart in report.spacing)
-    spreaders = [one.text for one in report.spreaders if one.found] or ["Spreaders: none planned."]
-    zones = tuple(dict.fromkeys(one.zone for one in report.tyres))
-    asked = (
-        _asked(report),
-        f"Zones: {'; '.join(zones)}.",
-        f"Tyres apart, middle to middle: {spacing}.",
-        "Standing: as long as the lift takes, minutes to hours. Rolling: walking speed. Say if either is not allowed.",
-        *spreaders,
-    )
-    force, area = ("lbf", "in2") if system == "us" else ("kN", "m2")
-    into = (
-        "To read the answer back, write it into the floor file, in the zone it is for: allowed_wheel_load = "
-        f'"... {force}", allowed_wheel_patch = "... {area}", allowed_by = "who, when".'
-    )
-    sections: list[Section] = [
-        _without_zone(_tyres(report, system)),
-        Points("What is asked", asked),
-        Table("Answer", ("what", "value", "remarks"), _BLANK, into, boxed=True),
-    ]
-    return Page(
-        title=f"Wheel-load sheet: {report.title}",
-        mark=f"{'DEMO · ' if report.demo else ''}computed loads; no strength of the floor is stated here",
-        lead="May these tyres stand and roll on this floor?",
-        demo=report.demo,
-        sections=spelled(sections, system),
-    )
-
-
-def _without_zone(table: Table) -> Table:
-    columns, rows = table.columns[:1] + table.columns[2:], tuple(row[:1] + row[2:] for row in table.rows)
-    return replace(table, title="Tyres, loads and patches", columns=columns, rows=rows, brief=True)
-
-
-_BLANK = tuple(
-    (what, 24 * "_", 24 * "_")
-    for what in (
-        "greatest tyre load allowed here",
-        "on a patch no smaller than",
-        "tyres no closer than",
-        "conditions: speed, spreaders, places to keep off",
-        "holds until",
-        "name, role, date, signature",
-    )
-)
-
-
-def _asked(report: FloorReport) -> str:
-    where = report.subject if not report.tracks else f"on the route: {report.subject}"
-    return f"A truck on {report.floor}, {where}. Loads at rest and their peak in a stop are those of one tyre."

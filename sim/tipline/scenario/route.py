@@ -14,7 +14,7 @@ from tipline.errors import InputError
 from tipline.model.document import Document, read_text
 from tipline.model.plausible import SLIP, Rule, Usual, found, outside, unusual
 from tipline.model.problems import Finding, build, refuse
-from tipline.model.quantities import Flag, Meant, NonNegativeLength, PlanPoint, PositiveSpeed, Setting, Spec
+from tipline.model.quantities import Count, Flag, Meant, NonNegativeLength, PlanPoint, PositiveSpeed, Setting, Spec
 from tipline.units import show
 
 __all__ = ["ROUTE_RULES", "Route", "read_route", "unusual_in_route"]
@@ -28,13 +28,14 @@ class Route(Spec):
     """A way over a floor: ``path`` is followed by the middle of the drive axle, corners rounded by the turning radius.
 
     Without a turning radius the wheelbase stands in its place. ``reverse``: the truck drives it backwards. ``speed``:
-    in the turns, where it moves load to the outer tyres; left out, a walk.
+    in the turns, where it moves load to the outer tyres; left out, a walk. ``passes``: how often it is driven.
     """
 
     title: str = Field(default="route", min_length=1, max_length=200)
     path: Annotated[tuple[PlanPoint, ...], Setting()] = Field(min_length=2, max_length=200)
     turning_radius: Annotated[NonNegativeLength | None, Setting()] = None
     speed: Annotated[PositiveSpeed | None, Setting()] = None
+    passes: Count | None = Field(default=None, ge=1)
     reverse: Flag = False
     meant: Meant = ()
 

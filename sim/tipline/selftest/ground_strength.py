@@ -11,6 +11,7 @@ from tipline.mechanics.collapse import (
     meyerhof_load,
     tensile_strength_en,
 )
+from tipline.mechanics.fatigue import passes_to_crack
 from tipline.mechanics.joints import deflection_transfer
 from tipline.mechanics.punching import control_perimeter, plain_punching_aci, punching_en, two_way_aci
 from tipline.mechanics.slab import Slab
@@ -169,6 +170,13 @@ CHECKS = (
         "514.08 kN",
         lambda: two_way_aci(28e6, 0.3, 0.3, 0.16, size_factor=False).load,
         "ACI318",
+    ),
+    _derived(
+        "passes-to-crack",
+        "Passes to a crack at 0.6 of the flexural strength",
+        "31013",
+        lambda: passes_to_crack(0.6),
+        "PCAFatigue",
     ),
     _derived("en-stress", "vRd,c, 300 mm patch, d = 160 mm", "0.59189 MPa", lambda: punching_en(*_EN).stress, "EN1992"),
     _derived("en-perimeter", "u1 at 2 d", "3210.62 mm", lambda: punching_en(*_EN).perimeter, "EN1992"),

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from tipline.results import Run
     from tipline.scenario import Case
 
-__all__ = ["figures", "film", "floor_drawings", "probe", "slope_drawings", "stills", "sweep_drawings"]
+__all__ = ["figures", "film", "floor_drawings", "probe", "slope_drawings", "stills", "sweep_drawings", "wheel_sketch"]
 
 
 def probe() -> str | None:
@@ -90,6 +90,14 @@ def floor_drawings(report: FloorReport, system: Literal["si", "us"] = "si") -> l
         )
         drawn.append(("stress-map.svg", caption, draw_stress_map(found, report.demo, system)))
     return drawn
+
+
+def wheel_sketch(report: FloorReport, system: Literal["si", "us"] = "si") -> tuple[str, str]:
+    """Draw the tyres in plan with their distances; give the caption and SVG text."""
+    from tipline.view.wheel_plan import draw_wheel_plan
+
+    caption = "The tyres from above, the front to the left: patches to scale, distances from middle to middle."
+    return caption, draw_wheel_plan(report, system)
 
 
 def slope_drawings(report: SlopeReport, system: Literal["si", "us"] = "si") -> list[tuple[str, str, str]]:

@@ -152,9 +152,17 @@ def _patches(axes: Axes, report: FloorReport) -> None:
 
 
 def _name(axes: Axes, name: str, outline: Outline) -> None:
-    x = sum(point[0] for point in outline) / len(outline)
-    y = max(point[1] for point in outline)
-    text = axes.annotate(name, (x, y), xytext=(0, 5), textcoords="offset points", ha="center", va="bottom", zorder=8)
+    """Write a tyre's name ahead of its patch, where no twin stands: aside of it on the page, or above."""
+    (ax, ay), (bx, by) = outline[:2]
+    aside = abs(bx - ax) > abs(by - ay)
+    if aside:
+        x, y = max(point[0] for point in outline), sum(point[1] for point in outline) / len(outline)
+    else:
+        x, y = sum(point[0] for point in outline) / len(outline), max(point[1] for point in outline)
+    text = axes.annotate(
+        name, (x, y), xytext=(5, 0) if aside else (0, 5), textcoords="offset points",
+        ha="left" if aside else "center", va="center" if aside else "bottom", zorder=8,
+    )  # fmt: skip
     text.set_bbox({"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 0.8})
 
 

@@ -18,8 +18,11 @@ if TYPE_CHECKING:
 __all__ = [
     "Answer",
     "Area",
+    "Axle",
     "FloorReport",
+    "Give",
     "Inverse",
+    "Lip",
     "Plan",
     "Question",
     "Span",
@@ -27,6 +30,7 @@ __all__ = [
     "StressMap",
     "TyreSheet",
     "Unanswered",
+    "WheelSheet",
     "digits",
     "in_words",
     "judged",
@@ -162,7 +166,11 @@ class Answer:
 
 @dataclass(frozen=True)
 class TyreSheet:
-    """One tyre for the building's engineer: where it stands, loads [N], patch [m], pressures [Pa], how long."""
+    """One tyre for the building's engineer: where it stands, loads [N], patch [m], pressures [Pa].
+
+    ``peak_load``: in what is asked here; ``rolling_load``: also in the truck's own stops and in turns, nan where that
+    was not worked out.
+    """
 
     tyre: str
     setup: str
@@ -175,6 +183,60 @@ class TyreSheet:
     peak_pressure: float
     zone: str
     notes: tuple[str, ...] = ()
+    rolling_load: float = nan
+
+
+@dataclass(frozen=True)
+class Axle:
+    """An axle of a set-up: its load at rest, and at most in a stop [N]."""
+
+    name: str
+    setup: str
+    static_load: float
+    rolling_load: float
+
+
+@dataclass(frozen=True)
+class Lip:
+    """What a lip at a joint, of a height [m], adds to a tyre's load at most [N]."""
+
+    tyre: str
+    setup: str
+    height: float
+    more: float
+
+
+@dataclass(frozen=True)
+class Give:
+    """How far a slab gives under a standing tyre [m]: by the likely stiffness of the ground, the stiff and soft one."""
+
+    zone: str
+    tyre: str
+    depth: Span
+
+
+@dataclass(frozen=True)
+class WheelSheet:
+    """The rest of a wheel-load sheet: the truck, its axles, twins as one item, what makes the rolling peak so.
+
+    ``passes``: as planned, None where nobody said. ``told``: repeated passes, and what is not in the answer.
+    ``places``: of the tyres in the truck's plane, x ahead of the drive axle and y to the left [m].
+    """
+
+    truck: str
+    axles: tuple[Axle, ...]
+    twins: tuple[TyreSheet, ...]
+    passes: int | None
+    rolling: tuple[str, ...]
+    lips: tuple[Lip, ...]
+    gives: tuple[Give, ...]
+    told: tuple[str, ...]
+    wheelbase: float
+    places: Mapping[str, Point]
+
+    def gross(self, setup: str) -> float:
+        """Return the weight of the whole truck in a set-up [N]."""
+        return sum(axle.static_load for axle in self.axles if axle.setup == setup)
 
 
 @dataclass(frozen=True)
@@ -305,6 +367,7 @@ class FloorReport(Shown):
     assumed: tuple[str, ...] = ()
     assumed_count: int = 0
     governs: tuple[str, ...] = ()
+    sheet: WheelSheet | None = None
     holds_only_while: tuple[tuple[str, float, str], ...] = ()
     reasons: Mapping[str, str] = field(default_factory=dict)
     unusual: tuple[InputError, ...] = ()

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from itertools import combinations
-from math import hypot, inf
+from dataclasses import dataclass, field, replace
+from math import inf
 
 from tipline.assess.floor.answers import (
     Answer,
@@ -24,11 +23,11 @@ from tipline.assess.floor.inverse import thickness_needed
 from tipline.assess.floor.loads import Loading, Turning, loading, places_of, tyres_of
 from tipline.assess.floor.modes import Mode
 from tipline.assess.floor.modes_asphalt import SOFT_ABOVE
-from tipline.assess.floor.patches import contact, patches
 from tipline.assess.floor.picture import plan_of, with_spreaders
 from tipline.assess.floor.questions import questions
 from tipline.assess.floor.remedies import remedies
 from tipline.assess.floor.route import Standing, line, path, tracks
+from tipline.assess.floor.sheet import spacing, tyre_sheets, wheel_sheet
 from tipline.assess.floor.spreading import spreaders_for
 from tipline.assess.floor.stress import stress_map
 from tipline.assess.floor.zone_modes import modes_of, no_strength
@@ -78,6 +77,8 @@ class _Asking:
     worst: Mapping[tuple[str, str, str], tuple[Situation, ...]]
     bands: Mapping[str, ZoneBands]
     refused: tuple[str, ...] = ()
+    rolling: Mapping[str, Loading] = field(default_factory=dict)
+    passes: int | None = None
 
 
 def demand(case: Case, at: Point | None = None, *, detail: bool = True, stock: Stock | None = None) -> FloorReport:
@@ -97,6 +98,9 @@ def demand(case: Case, at: Point | None = None, *, detail: bool = True, stock: S
     places = line(at or setup.position, setup.heading, way, ALONG)
     found = loading(case, DRIVES if driven else STOOD, moving=driven or setup.speed != 0.0)
     asking = _ask(case, (found,), {found.setup: places})
+    if detail and found.stands:
+        turning = Turning(min(WALK, case.machine.drive.top_speed), case.machine.wheelbase)
+        asking = replace(asking, rolling={found.setup: loading(case, found.setup, moving=True, turning=turning)})
     swept = tracks(places[1:], places_of(case.machine)) if driven else {}
     report = _report(case, asking, f"{STOOD}, and {_way_in_words(way)}" if driven else STOOD, swept, detail, stock)
     left_out = _changes(case) if at is None else ()
@@ -135,6 +139,7 @@ def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = 
     if case.load is not None:
         loadings.append(loading(case, EMPTY, moving=True, laden=False, turning=turning))
     asking = _ask(case, tuple(loadings), {one.setup: places for one in loadings})
+    asking = replace(asking, rolling={one.setup: one for one in loadings if one.stands}, passes=way.passes)
     swept = tracks(places, places_of(case.machine))
     report = _report(case, asking, way.title, swept, detail, stock)
     told = []
@@ -206,14 +211,15 @@ def _report(
     unanswered = _unanswered(asking)
     worst = next((one for one in asked if answers and one.answer is answers[0]), None)
     lines, count = _assumed(case, asking)
+    tyres = _tyres(case, asking)
     report = FloorReport(
         title=f"{case.floor.title}, asked by: {case.scenario.title}",
         demo=case.demo,
         floor=case.floor.title,
         subject=subject,
         lead=_lead(answers, unanswered, asking),
-        tyres=_sheets(case, asking),
-        spacing=_spacing(case, asking),
+        tyres=tyres,
+        spacing=spacing(case) if tyres else (),
         answers=answers,
         unanswered=unanswered,
         not_asked=_not_asked(case, asking),
@@ -230,6 +236,7 @@ def _report(
     report = replace(report, plan=plan_of(case, asking.standings, report))
     if not detail:
         return report
+    report = replace(report, sheet=wheel_sheet(case, asking.rolling, tyres, asked, asking.passes))
     chosen = spreaders_for(asked, asking.bands, case.floor, stock)
     try:
         report = replace(report, spreaders=chosen, stress=stress_map(asked, case.floor))
@@ -343,39 +350,15 @@ def _open(one: Asked) -> bool:
     return band is not None and getattr(band, "how", "") not in ("cored", "measured")
 
 
-def _sheets(case: Case, asking: _Asking) -> tuple[TyreSheet, ...]:
-    tyres, sheets = tyres_of(case.machine), []
+def _tyres(case: Case, asking: _Asking) -> tuple[TyreSheet, ...]:
+    """Return every tyre of every set-up where it stands first, with the zones that it meets."""
+    found: list[TyreSheet] = []
     for loads in asking.loadings:
-        if not loads.stands:
-            continue
-        here = asking.standings[loads.setup][0]
-        for patch in patches(here, places_of(case.machine), tyres, loads.greatest):
-            found = contact(tyres[patch.tyre], loads.greatest[patch.tyre])
-            zones = dict.fromkeys(
-                name for setup, tyre, name in asking.worst if (setup, tyre) == (loads.setup, patch.tyre)
-            )
-            sheets.append(
-                TyreSheet(
-                    tyre=patch.tyre,
-                    setup=loads.setup,
-                    kind=tyres[patch.tyre].kind,
-                    at=patch.at,
-                    static_load=loads.static[patch.tyre],
-                    peak_load=loads.greatest[patch.tyre],
-                    patch=(found.length, found.width),
-                    mean_pressure=found.mean_pressure,
-                    peak_pressure=found.peak_pressure,
-                    zone=", ".join(zones),
-                    notes=(f"Peak: {loads.greatest_from}.", f"Patch: {found.basis}.", *found.warnings),
-                )
-            )
-    return tuple(sheets)
-
-
-def _spacing(case: Case, asking: _Asking) -> tuple[tuple[str, str, float], ...]:
-    places = places_of(case.machine)
-    if not any(one.stands for one in asking.loadings):
-        return ()
-    return tuple(
-        (a, b, hypot(places[a][0] - places[b][0], places[a][1] - places[b][1])) for a, b in combinations(places, 2)
-    )
+        if loads.stands:
+            zones: dict[str, dict[str, None]] = {}
+            for setup, tyre, name in asking.worst:
+                if setup == loads.setup:
+                    zones.setdefault(tyre, {})[name] = None
+            here = asking.standings[loads.setup][0]
+            found += tyre_sheets(case, loads, asking.rolling.get(loads.setup), here, zones)
+    return tuple(found)

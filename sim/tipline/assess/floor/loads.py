@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from tipline.model.plane import Point
     from tipline.scenario import Case
 
-__all__ = ["Loading", "Turning", "loading", "places_of", "stepped_areas", "tyres_of", "unladen"]
+__all__ = ["Loading", "Turning", "lifted_by", "loading", "places_of", "stepped_areas", "tyres_of", "unladen"]
 
 Array = NDArray[np.float64]
 
@@ -147,16 +147,32 @@ class Turning:
 
 def stepped_areas(case: Case, loads: Mapping[str, float]) -> dict[str, float]:
     """Return the area [m2] of the patch that the simulation steps under each tyre at a load [N], as its kernels do."""
-    truck, areas = truck_of(case), {}
-    for name, row in zip(truck.build.tyres, truck.plant.tyre, strict=True):
+    areas = {}
+    for name, row in _rows(case).items():
         if name in loads:
-            low, high = 0.0, 0.7 * float(row[at.T_R])
-            for _ in range(40):
-                middle = 0.5 * (low + high)
-                force = at.STRIPS * whole_strip(row, float(row[at.T_R]) - middle)[0]
-                low, high = (middle, high) if force < loads[name] else (low, middle)
-            areas[name] = 2.0 * float(row[at.T_W]) * sqrt(2.0 * float(row[at.T_R]) * high)
+            areas[name] = 2.0 * float(row[at.T_W]) * sqrt(2.0 * float(row[at.T_R]) * _pressed(row, loads[name]))
     return areas
+
+
+def lifted_by(case: Case, tyre: str, load: float, height: float) -> float:
+    """Return what a tyre's load [N] grows by when it is pressed further by a height [m], the truck where it was."""
+    row = _rows(case)[tyre]
+    return at.STRIPS * float(whole_strip(row, float(row[at.T_R]) - _pressed(row, load) - height)[0]) - load
+
+
+def _rows(case: Case) -> dict[str, Array]:
+    truck = truck_of(case)
+    return dict(zip(truck.build.tyres, truck.plant.tyre, strict=True))
+
+
+def _pressed(row: Array, load: float) -> float:
+    """Return how far a tyre is pressed under a load [m]."""
+    low, high = 0.0, 0.7 * float(row[at.T_R])
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        force = at.STRIPS * whole_strip(row, float(row[at.T_R]) - middle)[0]
+        low, high = (middle, high) if force < load else (low, middle)
+    return high
 
 
 def unladen(truck: Truck) -> Truck:

@@ -1,0 +1,142 @@
+"""The wheel-load sheet: one page for the one who answers for a floor, with room for the answer; nothing is computed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import isfinite
+from typing import TYPE_CHECKING
+
+from tipline.report.page import Page, Pictures, Points, Section, Table
+from tipline.report.sections import spelled
+from tipline.report.wording import System, load, quantity
+
+if TYPE_CHECKING:
+    from tipline.assess.floor import FloorReport, TyreSheet, WheelSheet
+
+__all__ = ["sheet_page"]
+
+
+def sheet_page(report: FloorReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
+    """Give the page; pictures: the sketch of the tyres."""
+    sheet = report.sheet
+    force, area = ("lbf", "in2") if system == "us" else ("kN", "m2")
+    into = (
+        "To read the answer back, write it into the floor file, in the zone it is for: allowed_wheel_load = "
+        f'"... {force}", allowed_wheel_patch = "... {area}", allowed_by = "who, when".'
+    )
+    sections: list[Section] = [
+        *(_truck(sheet, system) if sheet is not None else ()),
+        _tyres(report, system),
+        *pictures,
+        Points("What is asked", tuple(_asked(report, system))),
+        Points("Also asked of a floor", () if sheet is None else tuple(_also(sheet, system)), _ALSO),
+        Table("Answer", ("what", "value", "remarks"), _BLANK, into, boxed=True),
+    ]
+    return Page(
+        title=f"Wheel-load sheet: {report.title}",
+        mark=f"{'DEMO · ' if report.demo else ''}computed loads; no strength of the floor is stated here",
+        lead="May these tyres stand and roll on this floor?",
+        demo=report.demo,
+        sections=spelled(sections, system),
+    )
+
+
+_ALSO = "As far as the inputs carry an answer; where they do not, who must say."
+_PEAK = (
+    "Peak rolling: the greatest in the truck's own stops, forward and in reverse, and in turns, as steady pulls; "
+    "lips at joints come on top. Patch and pressures at that peak. Twins stand as one item too: their sum on the "
+    "rectangle about both."
+)
+
+
+def _truck(sheet: WheelSheet, system: System) -> Iterator[Section]:
+    """Show the truck: gross weight and what stands on each axle."""
+    rows = []
+    for setup in dict.fromkeys(axle.setup for axle in sheet.axles):
+        rows.append((f"whole truck, {setup}", load(sheet.gross(setup), system), "the same"))
+        rows += [
+            (f"{axle.name}, {setup}", load(axle.static_load, system), load(axle.rolling_load, system))
+            for axle in sheet.axles
+            if axle.setup == setup
+        ]
+    columns = ("what", "at rest", "at most in a stop")
+    yield Table(f"The truck: {sheet.truck}", columns, tuple(rows), "Gross weight, lifted load included.")
+
+
+def _tyres(report: FloorReport, system: System) -> Table:
+    twins = () if report.sheet is None else report.sheet.twins
+    rows = [*(_row(one, system) for one in report.tyres), *(_row(one, system) for one in twins)]
+    columns = ("tyre", "at rest", "peak rolling", "patch, along by across", "mean pressure", "peak pressure")
+    notes = dict.fromkeys(note for one in report.tyres for note in one.notes if note.startswith("Patch"))
+    rolling = () if report.sheet is None else report.sheet.rolling
+    told = " ".join(f"{text[:1].upper()}{text[1:]}." for text in rolling)
+    return Table("Tyres, loads and patches", columns, tuple(rows), " ".join((_PEAK, told, *notes)))
+
+
+def _row(one: TyreSheet, system: System) -> tuple[str, ...]:
+    long, wide = (quantity(side, "length", system) for side in one.patch)
+    peak = one.rolling_load if isfinite(one.rolling_load) else one.peak_load
+    return (
+        f"{one.tyre}, {one.setup}",
+        load(one.static_load, system),
+        load(peak, system),
+        f"{long} by {wide}",
+        quantity(one.mean_pressure, "pressure", system),
+        quantity(one.peak_pressure, "pressure", system),
+    )
+
+
+def _asked(report: FloorReport, system: System) -> Iterator[str]:
+    sheet = report.sheet
+    name = "A truck" if sheet is None else sheet.truck
+    yield f"{name} on {report.floor}, {report.subject}."
+    yield f"Zones: {'; '.join(dict.fromkeys(one.zone for one in report.tyres))}."
+    yield f"Tyres of an axle apart, middle to middle: {_apart(report, system)}."
+    yield "Standing: as long as the lift takes, minutes to hours. Rolling: walking speed. Say if either is not allowed."
+    passes = None if sheet is None else sheet.passes
+    yield f"Passes: not stated; planned: {24 * '_'}" if passes is None else f"Passes: {passes}, as planned."
+    yield from [one.text for one in report.spreaders if one.found] or ["Spreaders: none planned."]
+
+
+def _also(sheet: WheelSheet, system: System) -> Iterator[str]:
+    for lip in sheet.lips:
+        height, more = quantity(lip.height, "length", system), load(lip.more, system)
+        yield (
+            f"Joints: a lip of {height} adds at most {more} to {lip.tyre} ({lip.setup}), its rubber pressed that much "
+            "further while the truck has not yet come up; not counted in the peak. How high lips and steps are is for "
+            "whoever knows the floor."
+        )
+    for give in sheet.gives:
+        depths = (give.depth.likely, give.depth.low, give.depth.high)
+        told, low, high = (quantity(float(f"{depth:.1e}"), "length", system) for depth in depths)
+        yield (
+            f"Settling under a standing truck, {give.zone}: {give.tyre} presses it down by some {told} at once, {low} "
+            f"to {high} by the ground's stiffness, far from edges and by itself; it comes back."
+        )
+    yield from sheet.told
+
+
+def _apart(report: FloorReport, system: System) -> str:
+    """Say how far the tyres of an axle are apart, and the axles."""
+    sheet = report.sheet
+    told = [
+        f"{a} to {b} {quantity(apart, 'length', system)}"
+        for a, b, apart in report.spacing
+        if sheet is None or sheet.places[a][0] == sheet.places[b][0]
+    ]
+    if sheet is not None:
+        told.append(f"wheelbase {quantity(sheet.wheelbase, 'length', system)}")
+    return "; ".join(told)
+
+
+_BLANK = tuple(
+    (what, 24 * "_", 24 * "_")
+    for what in (
+        "greatest tyre load allowed here",
+        "on a patch no smaller than",
+        "tyres no closer than",
+        "conditions: speed, passes, spreaders, places to keep off",
+        "holds until",
+        "name, role, date, signature",
+    )
+)
