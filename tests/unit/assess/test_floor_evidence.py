@@ -11,7 +11,8 @@ import pytest
 from tipline import scenario
 from tipline.assess.floor import FloorReport, demand
 from tipline.assess.floor.draws import COUNT, columns
-from tipline.assess.floor.evidence import bands_of
+from tipline.assess.floor.evidence import bands_of, left_likely
+from tipline.assess.floor.laws import floor_laws
 from tipline.errors import InputError
 from tipline.model.document import Document
 from tipline.model.floor import Floor
@@ -98,6 +99,19 @@ def test_a_truck_on_it_is_asked_over_the_draws_that_are_left(asked: Callable[...
     left = re.search(r"(\d+) of 2000 draws are left", told)
     assert left is not None
     assert 600 < int(left[1]) < 1000
+
+
+def test_a_run_takes_the_middle_of_what_is_left(make: Make, tmp_path) -> None:
+    """Clay that bore 250 kPa: the middle of the draws above 40.7 kPa, where 40 kPa is the middle of all."""
+    starts = []
+    for name, text in (("before", CLAY), ("after", CLAY + carried())):
+        file = tmp_path / f"{name}.toml"
+        file.write_text(text, encoding="utf-8")
+        starts.append(floor_laws(make(SET_UP.format(floor=file))).zones[0].soil[0])
+    floor = floor_of(CLAY, carried())
+    middle = left_likely(bands_of(floor.elsewhere, floor))["firm clay (layer 0) undrained_strength"]
+    assert 44e3 < middle < 56e3
+    assert starts[1] / starts[0] == pytest.approx(middle / 40e3, rel=1e-6)
 
 
 def test_what_was_light_for_the_floor_tells_nothing(asked: Callable[..., FloorReport]) -> None:

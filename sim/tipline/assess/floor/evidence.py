@@ -19,19 +19,19 @@ from numpy.typing import NDArray
 
 from tipline.assess.floor.ask import Situation
 from tipline.assess.floor.bands import zone_bands
-from tipline.assess.floor.draws import COUNT, Ends, columns
+from tipline.assess.floor.draws import COUNT, Ends, columns, fractile
 from tipline.assess.floor.known import ZoneBands
 from tipline.assess.floor.modes import CRACKS, Mode
 from tipline.assess.floor.place import Patch
 from tipline.assess.floor.spread import asked_over, ratios
-from tipline.assess.floor.zone_modes import ALLOWED, modes_of
+from tipline.assess.floor.zone_modes import ALLOWED, PAST_FIRST_CRACK, modes_of
 from tipline.assess.floor.zones import Near, near
 from tipline.geometry.plant import G
 from tipline.model.floor import Floor, Material, Zone
 from tipline.model.past import PastLoad
 from tipline.units import show
 
-__all__ = ["LEAST_LEFT", "PLACE", "bands_of"]
+__all__ = ["LEAST_LEFT", "PLACE", "bands_of", "left_likely"]
 
 Kept = NDArray[np.bool_]
 LEAST_LEFT = 100
@@ -61,6 +61,16 @@ def bands_of(part: Zone | Material, floor: Floor) -> ZoneBands:
         )
         return replace(bands, evidence=(*told, why))
     return replace(bands, kept=kept, evidence=(*told, f"{count} of {COUNT} draws are left. {_assumed(bands.name)}"))
+
+
+def left_likely(bands: ZoneBands) -> dict[str, float]:
+    """Return the middle of each input over the draws that are left, for runs; nothing where all are."""
+    if bands.kept is None:
+        return {}
+    known = {**bands.bands, "past_first_crack": PAST_FIRST_CRACK}
+    for layer in (*bands.layers, *(() if bands.platform is None else (bands.platform,))):
+        known |= layer.named(f"{layer.name} ")
+    return {name: fractile(column[bands.kept], 0.5) for name, column in columns(known).items()}
 
 
 def _assumed(zone: str) -> str:

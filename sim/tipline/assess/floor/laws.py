@@ -14,7 +14,8 @@ from math import atan2, cos, hypot, inf, isfinite, sin
 from typing import TYPE_CHECKING, NamedTuple
 
 from tipline.assess.floor.ask import Situation, situations
-from tipline.assess.floor.bands import spreader_bands, zone_bands
+from tipline.assess.floor.bands import spreader_bands
+from tipline.assess.floor.evidence import bands_of, left_likely
 from tipline.assess.floor.known import ZoneBands
 from tipline.assess.floor.loads import loading, places_of, stepped_areas, tyres_of
 from tipline.assess.floor.modes import Inputs, slab_of
@@ -88,6 +89,11 @@ class _Asking:
     @property
     def floor(self) -> Floor:
         return self.case.floor
+
+    def known(self, part: Zone | Material) -> tuple[ZoneBands, Mapping[str, float]]:
+        """Return what is known of a part, and what stands for its likely inputs: drawn, or left by what it carried."""
+        bands = bands_of(part, self.floor)
+        return bands, self.drawn.get(bands.name) or left_likely(bands)
 
     def line(self, met: Sequence[Situation], bands: ZoneBands, draw: Inputs) -> SoilLine:
         """Return the line along which ground yields under the tyres that meet it."""
@@ -172,14 +178,13 @@ def _laws(part: Zone | Material, place: _Rectangle, asking: _Asking) -> Iterator
     """Yield the laws of one part, as it is beside what is laid on it."""
     name, floor, notes = name_of(part), asking.floor, asking.notes
     met = [one.bare for one in asking.met if one.name == name]
-    draw = asking.drawn.get(name, {})
     base = ZoneLaw(name, place.middle, place.heading, place.size, friction=_friction(part, floor))
     if not met or not isinstance(part, Slab | Ground | Asphalt | Cover):
         if isinstance(part, Suspended) and met:
             notes.append(f"{name}: no strength known, simulated as holding")
         yield base
         return
-    bands = zone_bands(part, floor)
+    bands, draw = asking.known(part)
     if bands.refused and not isinstance(part, Cover):
         notes.append(f"{name}: no strength known, simulated as holding")
         yield base
@@ -380,7 +385,7 @@ def _spreader(sheet: Spreader, laws: Sequence[ZoneLaw], asking: _Asking) -> Zone
     under = replace(below[-1], name=sheet.name, middle=sheet.at, heading=sheet.heading, size=sheet.size)
     on = [one for one in asking.met if one.laid is not None and one.laid.sheet is sheet]
     if under.law == "holds" and on:
-        strength = _strength(on, zone_bands(on[0].zone, floor), asking.drawn.get(on[0].name, {}))
+        strength = _strength(on, *asking.known(on[0].zone))
         return replace(
             _holding(replace(under, law="firm"), strength, under.depth, whole=under.whole), friction=friction
         )
@@ -398,8 +403,7 @@ def _under_sheet(sheet: Spreader, under: ZoneLaw, on: Sequence[Situation], askin
     near = on or [_as_if_on(sheet, one, asking.floor) for one in singly(asking.met)]
     ground = [one for one in near if isinstance(one.zone, Ground) and one.zone is asking.floor.part_at(sheet.at)]
     if ground:
-        bands = zone_bands(ground[0].zone, asking.floor)
-        return sheet_line(ground, bands, asking.drawn.get(ground[0].name, {}))
+        return sheet_line(ground, *asking.known(ground[0].zone))
     return told, sheet_area(sheet, max((one.patch for one in near), key=lambda one: one.load, default=None))
 
 
