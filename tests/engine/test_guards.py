@@ -20,6 +20,7 @@ from tipline.kernels import layout as at
 from tipline.kernels import reading
 from tipline.kernels.compiled import compiled
 from tipline.kernels.step import step
+from tipline.sweeps.batch import STEP, run_batch
 
 TEXT = HUNG + hole("front-left", "60 mm")
 
@@ -72,7 +73,8 @@ def test_a_number_that_is_none_stops_the_run_with_time_and_quantity(monkeypatch:
         simulate(case(TEXT))
     assert caught.value.time == pytest.approx(0.4, abs=0.021)
     assert caught.value.quantity == "state of the bodies"
-    assert "time_step" in caught.value.remedy
+    assert "mass" in caught.value.remedy
+    assert "0.5 ms and 0.25 ms" in caught.value.reason, "a shorter step was tried"
 
 
 def test_a_body_too_fast_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -94,6 +96,46 @@ def test_energy_from_nowhere_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> N
         simulate(case(FORKS + hole("front-left", "120 mm")))
     assert caught.value.quantity == "energy ledger"
     assert caught.value.time is not None
+    assert caught.value.reason.endswith("with a step of 0.5 ms and 0.25 ms it broke down too")
+    assert "the truck rolls or rocks on its tyres (machine, setup)" in caught.value.remedy
+    assert "time_step" not in caught.value.remedy
+
+
+SHED_LOW = """
+title = "A light load comes off the hook and strikes the floor"
+machine = "demo-truck-c"
+floor = "demo-hall-a"
+[setup]
+counterweight_extension = "0.8 m"
+ballast_slabs = 1
+attachment = "jib"
+jib_reach = "1.7 m"
+hook_height = "3.3 m"
+[load]
+mass = "2.7 t"
+size = ["1.0 m", "1.2 m", "1.2 m"]
+height_of_centre = "0.4 m"
+hung_by = "1.2 m"
+[[event]]
+kind = "load_shed"
+at = "0.24 s"
+[run]
+duration = "1.5 s"
+extend_to = "1.5 s"
+"""
+
+
+def test_a_run_that_a_shorter_step_mends_is_made_with_it_and_says_so() -> None:
+    """A load of 2.7 t comes down on its corners with 5 m/s: for that contact 2 ms is long. In both engines."""
+    long, own = simulate(case(SHED_LOW, run__time_step="2 ms")), simulate(case(SHED_LOW))
+    assert own.meta["time_step_s"] == long.meta["time_step_s"] == 1e-3
+    assert not any("broke down" in note for note in own.meta["notes"])
+    assert [note for note in long.meta["notes"] if "run with a time step of 1 ms: with 2 ms it broke down" in note]
+    assert np.diff(long.time) == pytest.approx(2e-3), "recorded as often as asked for"
+    assert (long.poses == own.poses[::2]).all()
+    batched = run_batch([case(SHED_LOW)])[0]
+    assert batched.step < STEP
+    assert batched.lifted_load == "dropped"
 
 
 def test_a_breakdown_is_exit_code_3_with_one_message_and_no_folder(

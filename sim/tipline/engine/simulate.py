@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from tipline.results import Run
     from tipline.scenario.case import Case
 
-__all__ = ["Decide", "simulate"]
+__all__ = ["HALVINGS", "Decide", "simulate"]
 
 Array = NDArray[np.float64]
 Decide = Callable[["Run"], bool]
@@ -44,6 +44,12 @@ LANDING = 0.08
 """Time [s] for which the ledger may stand open: as long as a corner of a fallen truck takes to strike the floor."""
 WATCH_EVERY = 20
 EXTEND_BY = 2.0
+FINEST = 1e-4
+"""Shortest step [s], that of the files too."""
+HALVINGS = 2
+"""How often a run that has broken down is run again with half the step."""
+BREAKDOWNS = ("energy ledger", "state of the bodies", "speed of a body")
+"""What a shorter step may mend."""
 
 
 def simulate(
@@ -55,16 +61,62 @@ def simulate(
 ) -> Run:
     """Run a case to its duration, and on in steps of 2 s (to run.extend_to) while its ending is not decided.
 
+    A run that breaks down is run again with half the step, twice at most, and its notes say so.
+
     zones: how the floor answers the tyres; left out, the zones of the floor file that say so themselves. notes: what a
     reader should know of them.
 
     Raises
     ------
     NumericalError
-        The state became not finite, too fast, or the energy ledger did not close.
+        The state became not finite, too fast, or the energy ledger did not close, with a quarter of the step too.
     InputError, MissingPart
         As in `prepare` and `load_pybullet`.
     """
+    tried: list[tuple[float, NumericalError]] = []
+    while True:
+        try:
+            return _simulate(case, progress, decided, zones, (*notes, *_mended(case, tried)))
+        except NumericalError as error:
+            if error.quantity not in BREAKDOWNS:
+                raise
+            tried.append((case.scenario.run.time_step, error))
+        if len(tried) > HALVINGS or 0.5 * tried[-1][0] < FINEST:
+            first = tried[0][1]
+            too = " and ".join(_milliseconds(step) for step, _ in tried[1:])
+            reason = f"{first.reason}; with a step of {too} it broke down too" if too else first.reason
+            raise NumericalError(reason, time=first.time, quantity=first.quantity, remedy=first.remedy)
+        case = _finer(case)
+
+
+def _milliseconds(step: float) -> str:
+    return f"{step * 1e3:.3g} ms"
+
+
+def _mended(case: Case, tried: Sequence[tuple[float, NumericalError]]) -> tuple[str, ...]:
+    """Say with which step a run was made after all."""
+    if not tried:
+        return ()
+    steps, first = " and ".join(_milliseconds(step) for step, _ in tried), tried[0][1]
+    now = _milliseconds(case.scenario.run.time_step)
+    return (f"run with a time step of {now}: with {steps} it broke down ({first.quantity}: {first.reason})",)
+
+
+def _finer(case: Case) -> Case:
+    """Return the case with half the step, recorded as often as before."""
+    run = case.scenario.run
+    half = run.model_copy(update={"time_step": 0.5 * run.time_step, "record_every": 2 * run.record_every})
+    return replace(case, scenario=case.scenario.model_copy(update={"run": half}))
+
+
+def _simulate(
+    case: Case,
+    progress: Callable[[float], None] | None,
+    decided: Decide | None,
+    zones: Sequence[ZoneLaw] | None,
+    notes: Sequence[str],
+) -> Run:
+    """Run a case with its own step."""
     started = clock.perf_counter()
     load_pybullet()  # before the kernels are compiled, which takes a while
     prepared = prepare(case, zones=zones)
@@ -183,14 +235,33 @@ class _Loop:
         self.ledger_error = max(self.ledger_error, lasting / max(self._most, LEDGER_FLOOR / LEDGER_SHARE))
         if not isfinite(total) or lasting > allowed:
             msg = f"{missing / 1e3:.3g} kJ unaccounted for, {self._most / 1e3:.3g} kJ went through"
-            raise NumericalError(msg, time=k * self.dt, quantity="energy ledger", remedy="Lower run.time_step")
+            raise NumericalError(msg, time=k * self.dt, quantity="energy ledger", remedy=self._at_work(k))
+
+    def _at_work(self, k: int) -> str:
+        """Say which inputs were at work in the steps since the ledger last closed."""
+        made, span = self.prepared.build, self.record[max(0, k - round(LANDING / self.dt) - WATCH_EVERY) : k + 1]
+        one = 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * len(made.tyres)
+        places = span[:, one + at.N_SINGLE : one + at.N_SINGLE + len(made.plant.place)]
+        commands = self.prepared.commands.table[max(0, k - len(span) + 1) : k + 1]
+        work = {
+            "a part of the truck strikes the floor (machine)": span[:, one + at.R_BODY_FORCE].any(),
+            "the lifted load strikes the floor (load.mass, load.size)": span[:, one + at.R_LOAD_FLOOR].any(),
+            "the lifted load lies free on the forks (load.on_forks)": span[:, one + at.R_SUPPORT].any(),
+            "the floor sinks or breaks under tyres (floor, event)": np.ptp(places, axis=0).any(),
+            "something is commanded (event)": np.ptp(commands, axis=0).any(),
+        }
+        told = [name for name, there in work.items() if there] or [
+            "the truck rolls or rocks on its tyres (machine, setup)"
+        ]
+        return f"At that time {', '.join(told)}: change one of these, and report this with the input files"
 
 
 def _refuse_nonsense(fastest: float, time: float) -> None:
     """Refuse a state that is not finite (nan) or too fast."""
+    remedy = "Look for a mass, a size or a stiffness far from those of the rest (machine, load)"
     if not isfinite(fastest):
         msg = "not a finite number"
-        raise NumericalError(msg, time=time, quantity="state of the bodies", remedy="Lower run.time_step")
+        raise NumericalError(msg, time=time, quantity="state of the bodies", remedy=remedy)
     if fastest > FASTEST:
         msg = f"{fastest:.3g} m/s or rad/s, beyond {FASTEST:g}"
-        raise NumericalError(msg, time=time, quantity="speed of a body", remedy="Lower run.time_step")
+        raise NumericalError(msg, time=time, quantity="speed of a body", remedy=remedy)

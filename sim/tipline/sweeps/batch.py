@@ -39,7 +39,7 @@ from tipline.assess.outcome import (
 from tipline.assess.planning import LEAST_STEER_SHARE
 from tipline.assess.statics import Truck
 from tipline.engine.prepare import Prepared, prepare
-from tipline.engine.simulate import FASTEST, LANDING, LEDGER_FLOOR, LEDGER_SHARE, simulate
+from tipline.engine.simulate import FASTEST, HALVINGS, LANDING, LEDGER_FLOOR, LEDGER_SHARE, simulate
 from tipline.errors import NumericalError
 from tipline.geometry.plant import G
 from tipline.kernels import dynamics as joint
@@ -95,6 +95,7 @@ class BatchResult:
     direction : the tip line that its weight is past at the end
     engine : BATCH or ONE_AT_A_TIME; reason : why not the batch engine, else empty
     time : when the run was ended [s]; why : what ended it
+    step : the time step it was run with [s]: shorter than asked for where it broke down with a longer one
     least_distance : of the balance point to each tip line [m], up to where there was no way back
     least_swing : the same to the two swing lines; empty where the steer axle does not pivot
     roll, pitch : least and most [rad], right side and front down positive
@@ -112,6 +113,7 @@ class BatchResult:
     reason: str
     time: float
     why: str
+    step: float
     least_distance: Mapping[str, float]
     least_swing: Mapping[str, float]
     roll: tuple[float, float]
@@ -220,6 +222,8 @@ def roll(
 ) -> Rolled:
     """Run one case in compiled code; keep: with its record, as the one-at-a-time engine keeps it.
 
+    A run that breaks down is run again with half the step, as often as the one-at-a-time engine does.
+
     Raises
     ------
     NumericalError, InputError
@@ -234,7 +238,13 @@ def roll(
             raise
         step = min(case.scenario.run.time_step, STEP)
         prepared = prepare_it(case, zones, step)
-    return _roll_out(prepared, step, early, keep)
+    rolled = _roll_out(prepared, step, early, keep)
+    for _ in range(HALVINGS):
+        if int(rolled.row[ro.O_ENDING]) != ro.FAILED:
+            break
+        step *= 0.5
+        rolled = _roll_out(prepare_it(case, zones, step), step, early, keep)
+    return rolled
 
 
 def _roll_out(prepared: Prepared, dt: float, early: bool, keep: bool) -> Rolled:
@@ -374,7 +384,8 @@ def _waiting(prepared: Prepared, dt: float) -> Array:
 def _result(rolled: Rolled) -> BatchResult:
     row, case, tyres = rolled.row, rolled.prepared.case, len(rolled.prepared.build.plant.tyre)
     if int(row[ro.O_ENDING]) == ro.FAILED:
-        return _nothing(BATCH, f"it broke down at {row[ro.O_TIME]:.3f} s", case)
+        least = f"with a step of {rolled.dt * 1e3:.3g} ms too"
+        return _nothing(BATCH, f"it broke down at {row[ro.O_TIME]:.3f} s, {least}", case)
     first, line = ro.N_RESULT, int(row[ro.O_LINE])
     distance = [_NAN if value >= tip.NONE else value for value in row[ro.O_DISTANCE : ro.N_RESULT].tolist()]
     truck = TruckState(_WORDS[int(row[ro.O_ENDING])], None if line < 0 else lines.LINES[line], None)
@@ -389,6 +400,7 @@ def _result(rolled: Rolled) -> BatchResult:
         reason="",
         time=float(row[ro.O_TIME]),
         why=_WHY[int(row[ro.O_WHY])],
+        step=rolled.dt,
         least_distance=dict(zip(lines.LINES, distance[:4], strict=True)),
         least_swing=dict(zip(lines.SIDES, distance[4:], strict=True)) if rolled.pivots else {},
         roll=(float(row[ro.O_ROLL_LEAST]), float(row[ro.O_ROLL_MOST])),
@@ -449,6 +461,7 @@ def _alone(case: Case, zones: Sequence[ZoneLaw] | None, reason: str) -> BatchRes
         reason=reason,
         time=float(run.time[-1]),
         why="ended as a single run",
+        step=run.meta["time_step_s"],
         least_distance={line: value for line, (value, _) in report.distances.items()},
         least_swing={side: value for side, (value, _) in report.swing.items()},
         roll=(float(roll_of.min()), float(roll_of.max())),
@@ -469,6 +482,6 @@ def _nothing(engine: str, reason: str, case: Case) -> BatchResult:
     """Tell of a case without a result."""
     word, tyres = "no result", (_NAN,) * (len(case.machine.drive_axle.tyre) + len(case.machine.steer_axle.tyre))
     return BatchResult(
-        word, word, word, word, None, engine, reason, _NAN, _WHY[ro.BY_ERROR], {}, {}, (_NAN,) * 2, (_NAN,) * 2,
+        word, word, word, word, None, engine, reason, _NAN, _WHY[ro.BY_ERROR], _NAN, {}, {}, (_NAN,) * 2, (_NAN,) * 2,
         tyres, tyres, _NAN, {}, _NAN,
     )  # fmt: skip
