@@ -1,13 +1,14 @@
 """Start the command line: `tipline` and `python -m tipline`."""
 
 import os
-import signal
 import sys
 
 
 def main() -> None:
     """Run the command line; a request to end while it is still being loaded ends it in one line too."""
     _leave_current_folder()
+    import signal  # from here on it is Python's own
+
     asked: list[int] = []
 
     def interrupt(number: int, _frame: object) -> None:
