@@ -325,3 +325,18 @@ def test_ranks_part_two_groups() -> None:
     assert parted(values, [not member for member in group]) == pytest.approx(-8.0 / 12.0**0.5)
     assert parted([1.0] * 8, group) == 0.0
     assert parted(values, [True] * 8) == 0.0
+
+
+def test_a_tilting_mast_is_varied_between_its_own_ends() -> None:
+    """Demo truck A tilts 3 degrees ahead and 5 back; ahead is below nought."""
+    from math import radians
+
+    from tipline.scenario import read
+    from tipline.sweeps.inputs import _quantity
+
+    case = read("mast-tilted-ahead-with-the-load-up")
+    index = next(n for n, event in enumerate(case.scenario.event) if event.kind == "tilt")
+    found = _quantity(case, index)
+    assert found is not None
+    assert (found.low, found.high) == pytest.approx((-radians(3.0), radians(5.0)))
+    assert found.scale == pytest.approx(radians(8.0))

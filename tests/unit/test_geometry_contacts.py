@@ -11,11 +11,11 @@ from tipline.model.machine import Machine
 from tipline.model.shipped import list_shipped
 from tipline.scenario.spec import Setup
 
-NEAR = 0.025
+NEAR = 0.03
 """How far a drawn solid may reach below the points [m]: rounded ends, lamps, lugs."""
 HANGING = {"hook", "hook block", "hook block sheave", "hoist rope"}
 """What hangs from the jib on the hoist rope, and gives way."""
-DIRECTIONS = 6_000
+DIRECTIONS = 4_000
 
 
 def set_ups(machine: Machine) -> list[Setup]:

@@ -14,6 +14,8 @@ __all__ = ["Lines", "chassis", "lines_of", "pod_corners"]
 
 _ARCH_GAP = 0.05
 _LEAST = 0.03
+_BENDS = 0.05
+"""How far behind the edge of the wheel arch the sill's thin end carries [m] (our choice)."""
 _STIRRUP = (0.15, 0.05)
 """Half the length of the step's stirrup and how far it stands out [m]."""
 
@@ -142,7 +144,7 @@ def pod_corners(machine: Machine, at: Lines) -> list[tuple[str, float, float, fl
     low, (rear, front) = pod.sill + 0.08, pod.sill_ends
     return [
         ("sill-rear", rear, at.half, pod.sill),
-        ("sill-front", front, at.half, pod.sill),
+        ("sill-front", front - _BENDS, at.half, pod.sill),
         ("step-rear", pod.stirrup - _STIRRUP[0], at.half + _STIRRUP[1], low),
         ("step-front", pod.stirrup + _STIRRUP[0], at.half + _STIRRUP[1], low),
         ("pod-tail", pod.lower[0][0], at.half, pod.lower[0][1]),

@@ -24,6 +24,13 @@ def floor_level(plant: Plant, depth: Floats, x: float, y: float) -> float:
     return level
 
 
+def let_go(mem: Memory, i: int, stiffness: float) -> None:
+    """Give up what the friction of a corner holds, in the air or past an edge, and book it as lost."""
+    x, y = mem.point_bristle[i, 0], mem.point_bristle[i, 1]
+    mem.energy[at.E_DISSIPATED] += 0.5 * stiffness * (x * x + y * y)
+    mem.point_bristle[i, 0] = mem.point_bristle[i, 1] = 0.0
+
+
 def body_points(
     dt: float, plant: Plant, mem: Memory, position: Floats, rot: Floats, speed: Floats, wrench: Floats, row: Floats
 ) -> float:
@@ -45,12 +52,9 @@ def body_points(
             steep = grade(plant.ramp[0], position[b, 0] + x, position[b, 1] + y)
             slope_x, slope_y = steep * plant.ramp[0, at.G_COS], steep * plant.ramp[0, at.G_SIN]
         if height > 0.0:
-            if mem.point_bristle[i, 2] == 1.0:
-                mem.energy[at.E_DISSIPATED] += (
-                    0.5 * point[at.C_KT] * (mem.point_bristle[i, 0] ** 2 + mem.point_bristle[i, 1] ** 2)
-                )
             if mem.point_bristle[i, 2] != 0.0:
-                mem.point_bristle[i, :] = 0.0
+                let_go(mem, i, point[at.C_KT])
+                mem.point_bristle[i, 2] = mem.point_bristle[i, 3] = 0.0
             continue
         x, y, z = turned(r, point[at.C_X], point[at.C_Y], point[at.C_Z])
         level = floor_level(plant, mem.depth, position[b, 0] + x, position[b, 1] + y)
@@ -65,6 +69,7 @@ def body_points(
             _, holds = push_only(level - height, 0.0, point[at.C_K], 0.0)
             mem.energy[at.E_FLOOR] += held - holds
         if height >= level:
+            let_go(mem, i, point[at.C_KT])
             continue
         v = point_velocity(speed[b], x, y, z)
         lifted = v[2] - slope_x * v[0] - slope_y * v[1]

@@ -276,3 +276,21 @@ def test_how_much_lower_the_lower_tyres_stand() -> None:
     assert slopes.across(slope, pi / 2, 1.3, 2.0) == pytest.approx((0.13, 0.0))
     assert slopes.across(slope, pi, 1.3, 2.0) == pytest.approx((0.0, 0.2))
     assert slopes.across(slope, pi / 6, 1.3, 2.0) == pytest.approx((0.065, 0.1 * 3.0**0.5))
+
+
+@pytest.mark.parametrize("tilt", [-3.0, 0.0, 4.0])
+@pytest.mark.parametrize("slope", [2.0, 8.0])
+def test_a_load_on_tilted_forks_slides_by_the_slope_less_the_tilt(slope: float, tilt: float) -> None:
+    """On a floor that falls ahead: friction less tan(slope - tilt), nothing where the fork face holds it; topples by
+    its height times that. Of a load 1.2 m high at its centre, 0.5 m from its front edge."""
+    from math import cos, radians, sin, tan
+
+    from tipline.kernels import slopes as kernel
+
+    s, t = radians(slope), radians(tilt)
+    forks, value = np.zeros(7), np.zeros(8)
+    forks[kernel.F_MU], forks[kernel.F_COS], forks[kernel.F_SIN] = 0.3, cos(t), sin(t)
+    forks[kernel.F_HEIGHT], forks[kernel.F_AHEAD], forks[kernel.F_HALF] = 1.2, 0.5, 9.0
+    kernel.hold_load(s, 0.0, np.zeros(5), forks, np.tile(np.eye(3), (6, 1, 1)), value)
+    assert value[kernel.V_SLIP] == pytest.approx(0.3 - max(0.0, tan(s - t)), abs=1e-12)
+    assert value[kernel.V_TOPPLE] == pytest.approx(0.5 - 1.2 * tan(s - t), abs=1e-12)
