@@ -16,6 +16,7 @@ from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.sections import spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
+from tipline.units import show
 
 if TYPE_CHECKING:
     from tipline.assess.floor import Answer, FloorReport
@@ -78,18 +79,20 @@ _FIRST = "What would narrow the answer that governs most; a question that would 
 
 def _span(span: Span, dimension: str, system: System) -> str:
     """Give the likely value, then nine in ten draws."""
-    told, likely = _range(span, dimension, system), quantity(_rounded(span.likely), dimension, system)
+    told, likely = _range(span, dimension, system), _two(span.likely, dimension, system)
     return likely if told == likely else f"{likely}; nine in ten {told}"
 
 
 def _range(span: Span, dimension: str, system: System) -> str:
-    low, high = (quantity(_rounded(value), dimension, system) for value in (span.low, span.high))
+    low, high = (_two(value, dimension, system) for value in (span.low, span.high))
     return low if low == high else f"{low} to {high}"
 
 
-def _rounded(value: float) -> float:
-    """Round to two digits: the ends of a range are not known better."""
-    return float(f"{value:.1e}") if isfinite(value) else value
+def _two(value: float, dimension: str, system: System) -> str:
+    """Give two digits in the unit shown: what is drawn is not known better."""
+    if dimension == "ratio" or not isfinite(value):
+        return quantity(float(f"{value:.1e}"), dimension, system)
+    return show(value, dimension, system, 2)
 
 
 def _answers(report: FloorReport) -> Table:
@@ -166,7 +169,7 @@ def _inverses(report: FloorReport, system: System) -> Table:
         (
             one.zone,
             one.what,
-            quantity(_rounded(one.needed.likely), one.dimension, system),
+            _two(one.needed.likely, one.dimension, system),
             _range(one.needed, one.dimension, system),
         )
         for one in report.inverses

@@ -10,6 +10,9 @@ from tipline.units import show
 
 __all__ = ["remedies"]
 
+PLACES = ("cavity", "free edge", "joint", "corner", "cover")
+"""What a way to give is at, in its name."""
+
 
 def remedies(case: Case, answers: Sequence[Answer], stocked: bool) -> tuple[str, ...]:
     """Return remedies in words, with the tyre load that would stay within the planning limit as planning goes by it."""
@@ -27,8 +30,9 @@ def remedies(case: Case, answers: Sequence[Answer], stocked: bool) -> tuple[str,
     found += _by_setup(case, worst)
     if not stocked:
         found.append("Spreaders: give a stock list (--stock demo-stock-a, or your own) to have them looked for.")
-    if "cover" in worst.mode or "cavity" in worst.mode or "edge" in worst.mode or "joint" in worst.mode:
-        found.append(f"Another way: keep every tyre off the place it names ({worst.zone}).")
+    place = next((word for word in PLACES if word in worst.mode), "")
+    if place and "nobody told of" not in worst.mode:
+        found.append(f"Another way: keep every tyre off the {place} of {worst.zone}.")
     return tuple(found)
 
 
