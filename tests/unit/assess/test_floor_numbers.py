@@ -58,6 +58,31 @@ def test_collapse_of_a_meshed_slab_is_the_hand_calculation() -> None:
     assert strength / mode.factor.value == pytest.approx(154.3e3, rel=3e-4)
 
 
+def test_punching_of_a_meshed_slab_is_by_the_lesser_code_the_hand_calculation() -> None:
+    """d = 0.10 m. ACI: 0.33 sqrt 30 MPa on 1.48 m by d: 267.5 kN. EN: rho = 0.003, k = 2; u1 = 1.08 + 4 pi d = 2.337 m.
+
+    0.18 x 2 x (0.3 x 30)^(1/3) = 0.7488 MPa, above 0.035 x 2^1.5 x sqrt 30 = 0.542 MPa: 175.0 kN. In planning over 2.4.
+    """
+    mode = slab_mode("punching", SlabPlace(TYRE, reinforcement="mesh"))
+    demand, strength = mode.asked(SLAB)
+    assert demand == 70e3
+    assert strength == pytest.approx(174.97e3, rel=1e-4)
+    assert strength / mode.factor.value == pytest.approx(72.91e3, rel=1e-3)
+
+
+def test_punching_of_a_plain_slab_is_by_the_lesser_code_the_hand_calculation() -> None:
+    """Full depth 0.15 m. ACI: 0.22 sqrt 30 MPa on 1.68 m: 303.7 kN. EN: 0.5422 MPa on u1 = 2.965 m: 241.1 kN.
+
+    At an edge 0.1 m from the patch: u1 = 0.78 + 0.1 x 2 + 2 pi d = 1.922 m: 156.3 kN. A slab of 0.3 m with the patch in
+    a corner: the lesser one is ACI's.
+    """
+    mode = slab_mode("punching", SlabPlace(TYRE))
+    assert mode.asked(SLAB)[1] == pytest.approx(241.15e3, rel=1e-4)
+    assert mode.asked(SLAB)[1] / mode.factor.value == pytest.approx(89.3e3, rel=1e-3)
+    edge = slab_mode("punching", SlabPlace(TYRE, to_edge=0.22, to_joint=0.22))
+    assert edge.asked({**SLAB, "edge_distance": 0.0})[1] == pytest.approx(156.3e3, rel=1e-3)
+
+
 def test_clay_below_half_a_metre_of_gravel_is_the_hand_calculation() -> None:
     """1 in 2 each side, on 0.74 m by 0.80 m: 118.2 kPa. Vesic: 5.1416 x 40 kPa (1 + 0.74 / 0.80 / 5.1416)."""
     layer = GroundLayer("clay", True, "clay ", ("gravel thickness",))

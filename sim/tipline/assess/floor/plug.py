@@ -28,6 +28,8 @@ __all__ = ["NEAR_JOINT", "SOIL", "let_down", "plug_base"]
 
 CLOSE = 1e-4
 """How near to its depth a plug is found [m]."""
+LEAST = 0.01
+"""What has broken out goes down at least so far (our choice: its edges spall; shallower places are not stepped) [m]."""
 
 NEAR_JOINT = 0.6
 """A tyre nearer to a joint or an edge than this is asked at it [m]."""
@@ -60,7 +62,7 @@ def let_down(one: Situation, inputs: Mapping[str, float], strength: float = 0.0)
     down = _held(bears, base.pressure)
     borne = max(bears(down) * base.area, base.load)
     settled = settlement_near_failure(base.load, borne, base.radius, x[f"{SOIL}stiffness"], POISSON[undrained])
-    return min(down + settled, BOTTOM)
+    return min(max(down + settled, LEAST), BOTTOM)
 
 
 def _held(bears: Callable[[float], float], pressure: float) -> float:
