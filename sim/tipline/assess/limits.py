@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import inf, isfinite, nan
+from math import atan2, cos, inf, isfinite, nan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -110,11 +110,13 @@ def moving(pose: Pose) -> str:
 
 def rigid_slope(truck: Truck, pose: Pose, azimuth: float) -> float:
     """Estimate the slope [rad] towards an azimuth from the heading at which a rigid truck goes over a line."""
-    height = _height(truck, pose)
-    out = {"front": 0.0, "back": np.pi, "left": np.pi / 2, "right": -np.pi / 2}
+    height, heading = _height(truck, pose), truck.case.scenario.setup.heading
     best = inf
     for name, apart in pose.distances.items():
-        towards = np.cos(azimuth - out[name.removeprefix("swing.")])
+        if f"swing.{name}" in pose.distances:
+            continue  # the frame swings before the truck goes over to that side
+        along = pose.ends[name][1] - pose.ends[name][0]
+        towards = cos(azimuth + heading - atan2(along[0], -along[1]))  # lines run clockwise: out is to their left
         if towards > 1e-6:
             best = min(best, float(np.arctan2(apart, height * towards)))
     return best

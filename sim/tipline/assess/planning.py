@@ -12,7 +12,15 @@ if TYPE_CHECKING:
     from tipline.assess.statics import Truck
     from tipline.scenario import Case
 
-__all__ = ["FLOOR_LEVEL", "LEAST_STEER_SHARE", "PLANNING_SHARE", "governs", "plate_load", "stops_planned"]
+__all__ = [
+    "FLOOR_LEVEL",
+    "LEAST_STEER_SHARE",
+    "PLANNING_SHARE",
+    "deceleration_word",
+    "governs",
+    "plate_load",
+    "stops_planned",
+]
 
 PLANNING_SHARE = 0.75
 """Share of each level distance that slope and stop together may take (stated by us, not a standard)."""
@@ -72,3 +80,12 @@ def stops_planned(case: Case) -> list[tuple[str, float]]:
         elif isinstance(event, DriveEvent) and event.speed == 0.0:
             found.append(("the stop", event.acceleration or drive.acceleration))
     return found
+
+
+def deceleration_word(*, swung: bool) -> str:
+    """Say which deceleration a limit is: two words for two things, the same wherever they stand.
+
+    Steady: it lasts, and a hung load hangs aslant in it. With the load's swing: it lasts as well, and the load is at
+    the far end of its swing, at about twice that angle. A stop from the truck's own speed may end before it tips.
+    """
+    return "deceleration with the load's swing" if swung else "steady deceleration"

@@ -10,7 +10,15 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tipline.assess import barrier, limits, lines
-from tipline.assess.planning import FLOOR_LEVEL, LEAST_STEER_SHARE, PLANNING_SHARE, governs, plate_load, stops_planned
+from tipline.assess.planning import (
+    FLOOR_LEVEL,
+    LEAST_STEER_SHARE,
+    PLANNING_SHARE,
+    deceleration_word,
+    governs,
+    plate_load,
+    stops_planned,
+)
 from tipline.assess.statics import Pose, Truck, truck_of
 from tipline.assess.together import Together, both_at_once, stopping_distance, towards
 from tipline.assess.weighings import Weighed, weighed
@@ -250,8 +258,9 @@ def _alone(truck: Truck, level: tuple[Pose, Pose], poses: tuple[Pose, Pose]) -> 
         label = f"slope in the worst direction, falling {towards(azimuth)} ({_where(worst)})"
         rows.append((label, worst.first, "slope"))
     for sense, name, slope in ((1.0, "forward", reaches["ahead"]), (-1.0, "in reverse", reaches["behind"])):
-        found = replace(_stop(truck, poses, sense, slope.tips), how="the braked tyres slide")
-        rows += _rows(f"steady deceleration driving {name}", found, "acceleration")
+        for swung in (False, True) if truck.hung else (False,):
+            found = replace(_stop(truck, poses, sense, slope.tips, swung=swung), how="the braked tyres slide")
+            rows += _rows(f"{deceleration_word(swung=swung)} driving {name}", found, "acceleration")
     if truck.load_mass > 0.0:
         found = _extra(truck, poses)
         if isfinite(found.tips):
@@ -337,14 +346,18 @@ def _rough(truck: Truck, level: tuple[Pose, Pose], azimuth: float, known: dict[s
     return min(estimate, float(np.arctan(1.0 / np.sqrt(slips))) if slips > 0.0 else inf)
 
 
-def _stop(truck: Truck, poses: tuple[Pose, Pose], sense: float, slope: float) -> limits.Reach:
+def _stop(truck: Truck, poses: tuple[Pose, Pose], sense: float, slope: float, *, swung: bool) -> limits.Reach:
+    """Find the deceleration that it holds: steady, or with the hung load at the far end of its swing."""
     start = _near(poses, 0.0)
     rigid = limits.rigid_slope(truck, start, 0.0 if sense > 0.0 else pi)
-    first = G * tan(0.9 * slope if isfinite(slope) else 0.6 * rigid)
+    first = G * tan(0.9 * slope if isfinite(slope) else 0.6 * rigid) * (0.6 if swung else 1.0)
+    on_load = sense * truck.load_mass * truck.ahead() if swung else None
     return limits.search(
         truck,
         start,
-        lambda x, near: truck.solve(start.gravity + sense * x * truck.ahead(), near),
+        lambda x, near: truck.solve(
+            start.gravity + sense * x * truck.ahead(), near, None if on_load is None else x * on_load
+        ),
         first,
         G,
         lambda pose: limits.friction_left(truck, pose),
@@ -383,7 +396,7 @@ def _with_box(truck: Truck, report: PoseReport, box: Together, share: float) -> 
         stop = stopping_distance(speed, box.deceleration)
         rows += [
             ("floor level within, in any direction,", box.slope, "slope"),
-            ("deceleration at most", box.deceleration, "acceleration"),
+            (f"{deceleration_word(swung=truck.hung)} at most", box.deceleration, "acceleration"),
             (f"no stop shorter than, from {3.6 * speed:.3g} km/h,", stop, "length"),
         ]
     rows.append(("part of the way to tipping that is used up, at most (our choice, not a standard)", share, "ratio"))

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from tipline.assess import limits, lines
 from tipline.assess.outcome import load_base
-from tipline.assess.planning import governs, plate_load, stops_planned
+from tipline.assess.planning import deceleration_word, governs, plate_load, stops_planned
 from tipline.assess.statics import Truck, truck_of
 from tipline.assess.together import stopping_distance, towards
 from tipline.errors import InputError
@@ -168,6 +168,11 @@ class StopCurve:
     forward_what: tuple[str, ...]
     reverse_what: tuple[str, ...]
     hung: bool
+
+    @property
+    def word(self) -> str:
+        """Which deceleration it is: steady, or with the load's swing."""
+        return deceleration_word(swung=self.hung)
 
     def length(self, sense: str, speed: float = WALKING) -> tuple[float, ...]:
         """Return the shortest stops [m] from a speed [m/s], ``sense`` "forward" or "reverse"."""
@@ -584,7 +589,7 @@ def _needed(
     index = stops[0].heights.index(own[0].height)
     for name, value in stops_planned(case):
         sense = stops[0].forward if case.scenario.setup.speed >= 0.0 else stops[0].reverse
-        out.append(Needed(name, value, sense[index], "acceleration"))
+        out.append(Needed(f"{name} as a {stops[0].word}", value, sense[index], "acceleration"))
     for event in case.scenario.event:
         if isinstance(event, Ramp):
             out += _needed_on_ramp(case, event, own[0], braking)

@@ -35,6 +35,7 @@ class Pose:
 
     ``q`` (8,) as in the equilibrium kernel, ``stiffness`` (8, 8) at it; ``position``, ``rot`` of the six bodies;
     ``tyre`` (n, 14) state of each tyre; ``force``, ``moment`` (3,) about the origin: all that presses on the tyres.
+    ``distances`` to tip and swing lines, and the ``ends`` of each.
     """
 
     stands: bool
@@ -47,6 +48,7 @@ class Pose:
     force: Array
     moment: Array
     distances: dict[str, float]
+    ends: dict[str, tuple[Array, Array]]
 
     @property
     def loads(self) -> Array:
@@ -177,17 +179,17 @@ class Truck:
         forces, points = self._pressing(pull, on_load, position, rot)
         whole, on_frame = lines.resultant(forces, points), np.arange(at.N_BODY) != at.AXLE
         foot = lines.feet(self.outline, self.plant.tyre, position, rot, tyre[:, 0], tyre[:, 4:7])
-        mass = self.plant.mass * on_frame
+        mass, ends = self.plant.mass * on_frame, lines.line_ends(self.outline, foot, position, rot)
         distances = lines.distances(
             self.outline,
-            lines.line_ends(self.outline, foot, position, rot),
+            ends,
             rot,
             whole,
             lines.resultant(forces[on_frame], points[on_frame]),
             mass @ points / mass.sum(),
         )
         apart = {name: float(value) for name, value in distances.items()}
-        return Pose(status == solver.STANDS, found, pull, k, position, rot, tyre, *whole, apart)
+        return Pose(status == solver.STANDS, found, pull, k, position, rot, tyre, *whole, apart, ends)
 
     def _search(self, *, compiled: bool) -> tuple[Callable[..., Any], Callable[[Array], Array], at.Plant]:
         """Return the kernel that finds a pose, what copies an array into the form it takes, and the truck in that."""

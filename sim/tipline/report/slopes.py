@@ -117,7 +117,7 @@ def _stop_sentence(report: SlopeReport, system: System) -> tuple[str, ...]:
     value, what = float(most.first[most.worst]), _what_of(most.what[most.worst])
     height = f"{'hook' if most.hook else 'fork'} height {quantity(most.height, 'length', system)}"
     label = f"; {most.label}" if most.label else ""
-    stop = f"At {height}{label}, in its own {most.stop} {_sense(most.sense)},"
+    stop = f"At {height}{label}, in its own {most.stop} {_sense(most.sense)} as a {report.stops[0].word},"
     if value <= 0.0:
         return (f"{stop} a level floor is too much already: {what}.",)
     return (f"{stop} the limit is {_percent(value)}, falling {towards(float(most.azimuth[most.worst]))}: {what}.",)
@@ -243,8 +243,9 @@ def _braking(report: SlopeReport, system: System) -> Table:
             )
         )
     note = (
-        "The truck's own stops, steady, along its heading, on a floor that falls ahead, aside or behind. Level "
-        "floor already: the stop alone is too much. Where the drive tyres slip, a harder brake stops no harder."
+        f"The truck's own stops, each as a {report.stops[0].word}, along its heading, on a floor that falls ahead, "
+        "aside or behind. A stop from the truck's own speed may end before it tips, and let it come back: a run tells. "
+        "Level floor already: the stop alone is too much. Where the drive tyres slip, a harder brake stops no harder."
     )
     columns = ("set-up", "stop", "falling ahead", "aside", "behind", "least")
     return Table("Slope limits while braking", columns, tuple(rows), note, brief=len(report.maps) <= _FEW)
@@ -351,7 +352,7 @@ def _stops(report: SlopeReport, system: System) -> Table:
                 )
             )
     note = (
-        f"Level floor, steady deceleration; stop: its length from {_speed(WALKING, system)}. Where the drive tyres "
+        f"Level floor, {report.stops[0].word}; stop: its length from {_speed(WALKING, system)}. Where the drive tyres "
         "slip, a harder brake stops no harder."
     )
     columns = ("set-up", "driving forward", "stop", "what goes first", "in reverse", "what goes first in reverse")
