@@ -40,6 +40,13 @@ def test_a_truck_that_drives_past_all_zones_is_told_and_one_that_drives_over_one
     assert missed(SIDE, {**WALK, "setup.position": '["8 m", "4.5 m"]', "setup.heading": "90 deg"}) == ()
 
 
+def test_a_truck_that_drives_beside_all_covers_of_a_slab_is_told() -> None:
+    """The rear tyres begin 0.5 m past the pipe trench, and 1 m/s for 2 s end 4 m short of the cable trench."""
+    (said,) = missed("driving-onto-a-trench-lid", {**WALK, "setup.position": '["8 m", "7 m"]'})
+    assert said.startswith("In the run no tyre comes onto any of the 4 covers and holes of the floor.")
+    assert "the start is pipe trench, west, 2.4 m from" in said
+
+
 def test_ground_that_never_yields_is_told() -> None:
     changes = {"event.0.bearing_pressure": "4 MPa", "run.duration": "2 s"}
     (said,) = missed(SOFT, changes)

@@ -58,7 +58,7 @@ def _ramp(case: Case, contacts: dict[str, Array]) -> Iterator[str]:
 
 
 def _parts(run: Run, case: Case, contacts: dict[str, Array]) -> Iterator[str]:
-    """Say so where a truck that drives comes onto no zone and no spreader of a floor that has some."""
+    """Say so where a truck that drives comes onto no part of a floor that has some, or onto none of its openings."""
     floor = case.floor
     if not drives(case.scenario) or not (floor.zone or floor.spreader):
         return
@@ -76,7 +76,7 @@ def _parts(run: Run, case: Case, contacts: dict[str, Array]) -> Iterator[str]:
                 return True
         return False
 
-    yield from not_met(case.scenario, floor, met, "In the run")
+    yield from not_met(case.scenario, floor, met, "In the run", drives=True)
 
 
 def _soft(run: Run, case: Case) -> Iterator[str]:

@@ -7,7 +7,7 @@ from itertools import zip_longest
 from math import cos, dist, sin
 
 from tipline.model.document import Document, dotted
-from tipline.model.floor import Floor
+from tipline.model.floor import OPENINGS, Floor
 from tipline.model.origins import idle
 from tipline.model.plane import inside, rectangle_about, to_outline
 from tipline.model.quantities import Spec
@@ -152,19 +152,33 @@ def met_by(inputs: Inputs) -> Callable[[tuple[tuple[float, float], ...]], bool]:
 
 
 def not_met(
-    scenario: Scenario, floor: Floor, met: Callable[[tuple[tuple[float, float], ...]], bool], when: str
+    scenario: Scenario,
+    floor: Floor,
+    met: Callable[[tuple[tuple[float, float], ...]], bool],
+    when: str,
+    *,
+    drives: bool = False,
 ) -> Iterator[str]:
-    """Yield that no part of a floor that has zones or spreaders is met; the nearest is named."""
-    parts = [(zone.name, zone.corners) for zone in floor.zone]
-    parts += [(one.name, rectangle_about(one.at, one.size, one.heading)) for one in floor.spreader]
+    """Yield that no part of a floor that has zones or spreaders is met; the nearest is named.
+
+    A truck that drives is expected to come to one of the openings too, where the floor has some.
+    """
+    zones = [(zone.name, zone.corners) for zone in floor.zone]
+    parts = zones + [(one.name, rectangle_about(one.at, one.size, one.heading)) for one in floor.spreader]
+    openings = [one for one, zone in zip(zones, floor.zone, strict=True) if zone.kind in OPENINGS]
     if parts and not any(met(outline) for _, outline in parts):
-        middle = scenario.setup.position
-        near, far = min(((name, _far(middle, outline)) for name, outline in parts), key=lambda pair: pair[1])
-        many = "the zone or spreader" if len(parts) == 1 else f"any of the {len(parts)} zones and spreaders"
-        yield (
-            f"{when} no tyre comes onto {many} of the floor. The nearest to where the truck stands at the start is "
-            f"{near}, {show(far, 'length')} from the middle of the drive axle."
-        )
+        missed, kinds = parts, "zone or spreader"
+    elif drives and openings and not any(met(outline) for _, outline in openings):
+        missed, kinds = openings, "cover or hole"
+    else:
+        return
+    middle = scenario.setup.position
+    near, far = min(((name, _far(middle, outline)) for name, outline in missed), key=lambda pair: pair[1])
+    many = f"any of the {len(missed)} {kinds.replace(' or ', 's and ')}s" if len(missed) > 1 else f"the {kinds}"
+    yield (
+        f"{when} no tyre comes onto {many} of the floor. The nearest to where "
+        f"the truck stands at the start is {near}, {show(far, 'length')} from the middle of the drive axle."
+    )
 
 
 def _far(point: tuple[float, float], outline: tuple[tuple[float, float], ...]) -> float:
