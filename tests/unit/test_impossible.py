@@ -126,12 +126,17 @@ def test_a_file_nested_deep_or_with_a_long_number_is_one_message(
 
 
 @pytest.mark.parametrize("value", ["0", "{ solid = 0, band = 0, pneumatic = 0 }"])
-def test_a_floor_without_friction_is_read_and_holds_on_no_slope(value: str) -> None:
-    result = CliRunner().invoke(cli.app, ["check", SCENARIO, "--set", f"floor.friction={value}"])
+def test_a_floor_without_friction_is_refused_in_every_form(value: str) -> None:
+    with pytest.raises(InputError, match=r"floor\.friction.* = 0: must be 0\.01 or more"):
+        scenario.read(SCENARIO, {"floor.friction": value})
+
+
+def test_a_floor_of_ice_that_hardly_holds_is_asked() -> None:
+    result = CliRunner().invoke(cli.app, ["check", SCENARIO, "--set", "floor.friction=0.01"])
     assert result.exit_code in (0, 4), result.stderr
-    held = dict(re.findall(r"^ +slope (falling \w+ \(\w+\)) +([0-9.]+) %", result.stdout, re.MULTILINE))
-    slips = "ahead (rolls)", "behind (rolls)", "left (slides)", "right (slides)"
-    assert held == {f"falling {name}": "0" for name in slips}
+    held = re.findall(r"^ +slope falling (left|right) \(slides\) +([0-9.]+) %", result.stdout, re.MULTILINE)
+    assert [name for name, _ in held] == ["left", "right"]
+    assert all(0.3 <= float(slope) <= 1.0 for _, slope in held), "not more than friction"
 
 
 def test_a_search_that_runs_away_is_told_without_a_number_that_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
