@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import logging
 import os
+import shutil
 import sys
 import time
 from collections.abc import Iterator
@@ -32,6 +33,7 @@ __all__ = ["Cluster", "cluster", "has_dask", "local_cluster"]
 _PATIENCE = "10s"
 _SOON, _LATE = 2.0, 60.0
 """How long [s] the end of what dask has begun is waited for, after an error or Ctrl-C and else."""
+_SCRATCH = "dask-"
 _LOOK = 0.02
 """How often [s] it is looked whether a task is done."""
 _GIVEN = 5
@@ -108,7 +110,8 @@ def local_cluster(job: Job, work: Work, limit: float, workers: int, folder: Path
     """
     heed()  # it took a while to load
     code_folder()  # chosen once, for all of them
-    with _same_environment(), _begun() as (apart, stack):
+    with ExitStack() as last, _same_environment(), _begun() as (apart, stack):
+        last.callback(_clear, folder)
         os.environ["PYTHONSAFEPATH"] = "1"  # what lies in the current folder is not theirs to load
         _start_tracker()
         try:
@@ -137,6 +140,12 @@ def _start_tracker() -> None:
             os.environ["PYTHONWARNINGS"] = before
 
 
+def _clear(folder: Path) -> None:
+    """Take away dask's folders where it has not done so itself in the time that it was given."""
+    for left in folder.glob(f"{_SCRATCH}*") if Undisturbed.at_it else ():
+        shutil.rmtree(left, ignore_errors=True)
+
+
 @contextmanager
 def _begun() -> Iterator[tuple[Undisturbed, ExitStack]]:
     """Give a thread in which dask begins and ends, and what it has begun; not waited for long after Ctrl-C."""
@@ -158,7 +167,7 @@ def _local_client(workers: int, folder: Path) -> Iterator[Client]:
     with (
         _silent(),
         _without_script(),
-        TemporaryDirectory(prefix="dask-", dir=folder) as scratch,
+        TemporaryDirectory(prefix=_SCRATCH, dir=folder, ignore_cleanup_errors=True) as scratch,
         dask.config.set(_SETTINGS | {"temporary-directory": scratch}),  # the scheduler's too
         LocalCluster(
             n_workers=workers,
