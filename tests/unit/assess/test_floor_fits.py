@@ -138,6 +138,10 @@ def test_the_fits_are_the_formulas_as_written() -> None:
     assert corner_top(FITTED, LOAD, 0.15818, 0.25 * ell) == pytest.approx(3.801e6, rel=1e-3)
     # inside 3 x 1.2 / 2 pi x 70 kN / 0.0225 m2 = 1.7825 MPa, times 0.5375 ln 1.8 = 0.31594
     assert cavity_rise("interior", FITTED, LOAD, ell) == pytest.approx(0.5632e6, rel=1e-3)
+    # at 2 l: 0.5375 ln 3.2627; at an edge 4.4563 MPa x 0.641 ln 3.2653; at a corner 9.3333 MPa x 0.292 ln 4.4
+    assert cavity_rise("interior", FITTED, LOAD, 2 * ell) == pytest.approx(1.1332e6, rel=1e-3)
+    assert cavity_rise("edge", FITTED, LOAD, 2 * ell) == pytest.approx(3.3796e6, rel=1e-3)
+    assert cavity_rise("corner", FITTED, LOAD, 2 * ell) == pytest.approx(4.0379e6, rel=1e-3)
     with pytest.raises(ValueError, match="place"):
         cavity_rise("somewhere", FITTED, LOAD, ell)  # type: ignore[arg-type]
     with pytest.raises(ValueError, match="radius"):

@@ -8,7 +8,7 @@ from math import inf, radians
 import numpy as np
 import pytest
 
-from tipline.assess.floor.bands import Band
+from tipline.assess.floor.bands import Band, zone_bands
 from tipline.assess.floor.loads import loading
 from tipline.assess.floor.modes import Mode, SlabPlace, slab_modes
 from tipline.assess.floor.modes_asphalt import stress_below
@@ -16,11 +16,14 @@ from tipline.assess.floor.modes_cover import cover_modes
 from tipline.assess.floor.modes_ground import GroundLayer, bearing_mode, platform_mode
 from tipline.assess.floor.modes_spreader import Laid, on_ground, own_modes
 from tipline.assess.floor.place import Patch
+from tipline.assess.floor.zones import cavity_radius
 from tipline.assess.statics import truck_of
 from tipline.mechanics import plate_fe as fe
 from tipline.mechanics.layered import CircleLoad, LayerSet, layered_response
 from tipline.mechanics.slab import Slab
+from tipline.model import read_floor
 from tipline.model.cover import Cover
+from tipline.model.slab import Cavity
 from tipline.model.spreaders import StockPlate
 from tipline.scenario import Case
 
@@ -81,6 +84,16 @@ def test_punching_of_a_plain_slab_is_by_the_lesser_code_the_hand_calculation() -
     assert mode.asked(SLAB)[1] / mode.factor.value == pytest.approx(89.3e3, rel=1e-3)
     edge = slab_mode("punching", SlabPlace(TYRE, to_edge=0.22, to_joint=0.22))
     assert edge.asked({**SLAB, "edge_distance": 0.0})[1] == pytest.approx(156.3e3, rel=1e-3)
+
+
+def test_the_radius_of_a_cavity_is_that_of_the_circle_of_its_area() -> None:
+    """1.0 m by 0.5 m: sqrt(0.5 / pi) = 0.3989 m, for the laws and for the bands."""
+    hollow = Cavity(name="c", at=(3.0, 3.0), size=(1.0, 0.5))
+    assert cavity_radius(hollow) == pytest.approx(0.39894, rel=1e-4)
+    assert cavity_radius(Cavity(name="c", at=(3.0, 3.0), radius=0.6)) == 0.6
+    floor = read_floor("demo-hall-c")
+    slab = floor.zone[0].model_copy(update={"cavity": (hollow,)})
+    assert zone_bands(slab, floor).cavities[0].likely == pytest.approx(0.39894, rel=1e-4)
 
 
 def test_clay_below_half_a_metre_of_gravel_is_the_hand_calculation() -> None:
