@@ -291,49 +291,45 @@ def _along_edge(place: SlabPlace, slab: plain.Slab, along: float | None, part: f
     return (1.0 + (ALONG_AN_EDGE - 1.0) * part) * on + (1.0 + (ACROSS_AN_EDGE - 1.0) * part) * off
 
 
+Tyres = tuple[tuple[Point, float, float], ...]
+STEPS = tuple(log(0.2) + k * (log(4.0) - log(0.2)) / 15 for k in range(16))
+"""Logarithms of l [m] at which what other tyres give is computed."""
+
+
 @lru_cache(maxsize=256)
-def _table(
-    nu: float, at: Point, others: tuple[tuple[Point, float, float], ...], along: float | None, across: bool
-) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Moments [N] that other tyres give at a point, over ln l: they depend on the slab through l and nu alone.
+def _tensors(nu: float, at: Point, others: Tyres) -> NDArray[np.float64]:
+    """Moments [N] that other tyres give at a point, over the steps of l, by tyre: they depend on l and nu alone."""
+    from tipline.mechanics.slab_field import several_tyres
+
+    found = []
+    for step in STEPS:
+        slab = plain.Slab(0.2, 30e9, nu, plain.flexural_stiffness(plain.Slab(0.2, 30e9, nu, 1.0)) / exp(step) ** 4)
+        found.append([several_tyres(slab, [load], [a], [middle], [at]).moment[0] for middle, load, a in others])
+    return np.array(found)
+
+
+@lru_cache(maxsize=256)
+def _table(nu: float, at: Point, others: Tyres, along: float | None, across: bool) -> NDArray[np.float64]:
+    """Moments [N] that other tyres give at a point, over the steps of l.
 
     The greatest in any direction, or those ``along`` a direction, only of what they give along, or across, the way to
     each of them.
     """
-    from tipline.mechanics.slab_field import several_tyres
-
-    steps = tuple(log(0.2) + k * (log(4.0) - log(0.2)) / 15 for k in range(16))
-    moments = []
-    for step in steps:
-        slab = plain.Slab(0.2, 30e9, nu, plain.flexural_stiffness(plain.Slab(0.2, 30e9, nu, 1.0)) / exp(step) ** 4)
-        if along is None:
-            loads, radii, places = [one[1] for one in others], [one[2] for one in others], [one[0] for one in others]
-            bottom = several_tyres(slab, loads, radii, places, [at]).bottom[0]
-            moments.append(float(bottom) * slab.thickness**2 / 6.0)
-        else:
-            each = [(several_tyres(slab, [load], [a], [middle], [at]).moment[0], middle) for middle, load, a in others]
-            moments.append(sum(_parallel(moment, at, middle, along, across) for moment, middle in each))
-    return steps, tuple(moments)
+    tensors = _tensors(nu, at, others)
+    if along is None:
+        return np.maximum(np.linalg.eigvalsh(tensors.sum(axis=1))[:, 1], 0.0)
+    moments = np.zeros(len(STEPS))
+    for index, (other, _, _) in enumerate(others):
+        way = atan2(other[1] - at[1], other[0] - at[0]) + (0.5 * pi if across else 0.0)
+        axis = np.array([cos(way), sin(way)])
+        moments += tensors[:, index] @ axis @ axis * cos(way - along) ** 2
+    return moments
 
 
-def _parallel(moment: NDArray[np.float64], at: Point, other: Point, along: float, across: bool) -> float:
-    """Return the moment along a direction at a point, of that along or across the way to another tyre [N]."""
-    way = atan2(other[1] - at[1], other[0] - at[0]) + (0.5 * pi if across else 0.0)
-    axis = np.array([cos(way), sin(way)])
-    return float(axis @ moment @ axis) * cos(way - along) ** 2
-
-
-def _others(
-    slab: plain.Slab,
-    at: Point,
-    others: tuple[tuple[Point, float, float], ...],
-    along: float | None = None,
-    *,
-    across: bool = False,
-) -> float:
-    steps, moments = _table(slab.poisson, at, others, along, across)
+def _others(slab: plain.Slab, at: Point, others: Tyres, along: float | None = None, *, across: bool = False) -> float:
+    moments = _table(slab.poisson, at, others, along, across)
     ell = plain.relative_stiffness_radius(slab)
-    here = np.interp(log(ell), steps, moments)
+    here = np.interp(log(ell), STEPS, moments)
     return 6.0 * (here if is_array(ell) else float(here)) / slab.thickness**2
 
 
