@@ -1,0 +1,6 @@
+"""Let the tests of scenarios import the draws that lie beside them."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))

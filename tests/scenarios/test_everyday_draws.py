@@ -1,0 +1,84 @@
+"""Everyday scenarios nobody chose, drawn over trucks, floors, set-ups, loads and events: each run has an outcome."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+from everyday import EVENTS, FLOORS, SHIPPED, Drawn, draw
+
+pytest.importorskip("pybullet")
+
+from tipline import assess, engine
+from tipline.assess.floor.laws import floor_laws
+from tipline.errors import InputError, NumericalError
+from tipline.model.shipped import list_shipped
+from tipline.scenario import Case, read
+from tipline.sweeps.batch import BATCH, run_batch
+
+SEED = 20011
+"""Any other serves as well: what is drawn is not chosen."""
+
+
+def alone(case: Case) -> str:
+    """Run a case in the one-at-a-time engine; return what it broke down with, empty where it has an outcome."""
+    try:
+        run = engine.simulate(case, decided=assess.decider(case), zones=floor_laws(case, compiled=True).zones)
+    except NumericalError as error:
+        return str(error)
+    return "" if assess.outcome_of(run, case).truck else "no word"
+
+
+def in_a_batch(case: Case) -> str:
+    """Run a case in the batch engine, likewise."""
+    try:
+        found = run_batch([case], [floor_laws(case, compiled=True).zones])[0]
+    except NumericalError as error:
+        return str(error)
+    return found.reason if found.truck == "no result" else ""
+
+
+def broken(draws: list[Drawn], folder: Path) -> tuple[list[str], Counter[str]]:
+    """Run draws, every other one in each engine; return what broke down, and counts."""
+    told, counts = [], Counter[str]()
+    for index, one in enumerate(draws):
+        try:
+            case = read(one.written(folder))
+            how = in_a_batch if index % 2 else alone
+            error = how(case)
+        except InputError as refused:
+            counts["refused"] += 1
+            told += [f"{one}: {refused}"] if counts["refused"] > len(draws) // 10 else []
+            continue
+        counts[how.__name__] += 1
+        if error:
+            told.append(f"{one} ({how.__name__}): {error}")
+    return told, counts
+
+
+def test_the_draws_reach_every_truck_floor_and_event() -> None:
+    draws = [draw(SEED, index) for index in range(500)]
+    assert {one.machine for one in draws} == set(list_shipped()["machine"])
+    assert {one.ground for one in draws} == {*SHIPPED, *FLOORS}
+    assert {kind for one in draws for kind in one.events} == set(EVENTS)
+    assert draws[7] == draw(SEED, 7)
+
+
+def test_sixty_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
+    told, counts = broken([draw(SEED, index) for index in range(60)], tmp_path)
+    assert told == []
+    assert counts["alone"] > 20
+    assert counts["in_a_batch"] > 20
+
+
+@pytest.mark.slow
+def test_five_hundred_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
+    told, counts = broken([draw(SEED + 1, index) for index in range(500)], tmp_path)
+    assert told == []
+    assert counts["refused"] < 50
+
+
+def test_the_draws_use_the_batch_engine(tmp_path: Path) -> None:
+    one = next(one for one in (draw(SEED, index) for index in range(99)) if 'on_forks = "free"' not in one.text)
+    assert run_batch([read(one.written(tmp_path))])[0].engine == BATCH
