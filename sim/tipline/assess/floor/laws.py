@@ -298,8 +298,13 @@ def _slab(
 
 
 def _down(met: Iterable[Situation], inputs: Inputs, strength: float) -> float:
-    """Return how far down the tyre goes that goes deepest once it has broken the slab [m]."""
-    return max(let_down(one, inputs, strength) for one in {one.patch.tyre: one for one in singly(met)}.values())
+    """Return how far down the tyre goes that goes deepest once it has broken the slab [m].
+
+    Where only tyres that act together are met there, those count as they stand.
+    """
+    known = list(met)
+    alone = {one.patch.tyre: one for one in singly(known) or known}
+    return max(let_down(one, inputs, strength) for one in alone.values())
 
 
 def _told_down(name: str, met: Sequence[Situation], bands: ZoneBands, inputs: Inputs, strength: float) -> str:
