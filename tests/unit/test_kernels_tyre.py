@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import permutations
 from math import acos, cos, pi, sin, sqrt
 
 import numpy as np
@@ -177,6 +178,83 @@ def test_the_push_in_places_that_lap_over_is_the_gradient_of_the_energy(
         )
         assert force == pytest.approx(-(look(x, 0.29 + e)[1] - look(x, 0.29 - e)[1]) / (2 * e), rel=0.02, abs=50.0)
     assert felt > 1
+
+
+def integrated(
+    tyre: Array, x: float, y: float, h: float, heading: float, places: Array, depth: Array
+) -> tuple[float, float, float, Array]:
+    """Force, energy, moment and force on each place of one strip, summed point by point on the deepest floor there.
+
+    Second route: a grid of the tread, the springs of each point at its own compression k (d + c d^3), no cuts. Across
+    the strip the bed is pressed by the parabola 3/2 (1 - (2 t / w)^2), whose sum up to a wall is `share_inside`.
+    """
+    ex, ey, fine = cos(heading), sin(heading), 5e-4  # every end and wall lies between two points
+    s = np.arange(-RADIUS + fine / 2, RADIUS, fine)[:, None]
+    t = np.arange(-STRIP_WIDTH / 2 + fine / 2, STRIP_WIDTH / 2, fine)[None, :]
+    px, py = x + s * ex - t * ey, y + s * ey + t * ex
+    level, owner = np.zeros(px.shape), np.full(px.shape, -1)
+    for index, (place, deep) in enumerate(zip(places, depth, strict=True)):
+        dx, dy, cs, sn = px - place[at.P_X], py - place[at.P_Y], place[at.P_COS], place[at.P_SIN]
+        inside = (abs(cs * dx + sn * dy) < place[at.P_HX]) & (abs(-sn * dx + cs * dy) < place[at.P_HY])
+        owner = np.where(inside & (deep > level), index, owner)
+        level = np.where(inside, np.maximum(level, deep), level)
+    d = np.maximum(0.0, np.sqrt(RADIUS**2 - s * s) - h - level)
+    assert d.max() < tyre[at.T_RIM]
+    bed = LINE / at.STRIPS * 1.5 * (1.0 - (2.0 * t / STRIP_WIDTH) ** 2) * fine * fine / STRIP_WIDTH
+    force, energy = bed * (d + tyre[at.T_HARD] * d**3), bed * (0.5 * d**2 + 0.25 * tyre[at.T_HARD] * d**4)
+    on = np.array([force[owner == index].sum() for index in range(len(places))])
+    return float(force.sum()), float(energy.sum()), float((force * s).sum()), on
+
+
+def square(low: float, high: float, right: float, left: float) -> tuple[float, ...]:
+    """A place by its ends ahead of the hub and its walls left of it."""
+    return (low + high) / 2, (right + left) / 2, 1.0, 0.0, (high - low) / 2, (left - right) / 2
+
+
+# The strip's chord on the floor is 0.18 m to both sides of the hub, its width 0.10 m.
+LAPPING = {
+    "one after the other": [square(-0.10, 0.03, -0.4, 0.4), square(-0.02, 0.09, -0.4, 0.4)],
+    "apart": [square(0.03, 0.09, -0.4, 0.4), square(-0.09, -0.02, -0.4, 0.4)],
+    "one within the other": [square(-0.03, 0.06, -0.4, 0.4), square(-0.10, 0.11, -0.4, 0.4)],
+    "side by side, lapping": [square(-0.07, 0.10, -0.4, 0.02), square(-0.12, 0.04, -0.03, 0.4)],
+    "side by side, apart": [square(-0.07, 0.10, -0.4, -0.02), square(-0.12, 0.04, 0.01, 0.4)],
+    "one of them": [square(-0.07, 0.10, -0.4, 0.02)],
+}
+
+
+@pytest.mark.parametrize("depths", [(0.04, 0.015), (0.02, 0.04)], ids=["first deeper", "second deeper"])
+@pytest.mark.parametrize("turned", [0.0, 0.5 * pi, 0.3])
+@pytest.mark.parametrize("name", LAPPING)
+def test_a_strip_over_places_carries_the_sum_of_its_points_on_the_deepest_floor(
+    tyre: Array, name: str, turned: float, depths: tuple[float, float]
+) -> None:
+    h, cs, sn = 0.31, cos(turned), sin(turned)
+    places = np.zeros((len(LAPPING[name]), at.N_PLACE))
+    for row, (x, y, _, _, hx, hy) in zip(places, LAPPING[name], strict=True):
+        row[: at.P_HY + 1] = cs * x - sn * y, sn * x + cs * y, cs, sn, hx, hy
+    depth, on = np.array(depths[: len(places)]), np.zeros(len(places))
+    force, energy, moment, each = integrated(tyre, 0.0, 0.0, h, turned, places, depth)
+    found = strip(tyre, 0.0, 0.0, h, cs, sn, 1.0, places, depth, on, False)
+    assert each.max() > 0.05 * force
+    assert found[:2] == pytest.approx((force, energy), rel=1e-3)
+    assert found[4] == pytest.approx(moment / force, abs=1e-4)
+    assert found[5] == pytest.approx(-(each @ depth) / force, abs=2e-5)
+    assert on == pytest.approx(each, rel=2e-3, abs=1e-9)
+
+
+@pytest.mark.parametrize("order", list(permutations(range(3))))
+def test_the_two_deepest_of_three_places_hold_a_strip_in_whatever_order_they_came(
+    tyre: Array, order: tuple[int, ...]
+) -> None:
+    """The shallowest lies within the others, so the deepest floor at each point has no part of it."""
+    rows = np.zeros((3, at.N_PLACE))
+    rows[:, : at.P_HY + 1] = [*LAPPING["one after the other"], square(-0.08, 0.07, -0.4, 0.4)]
+    places, depth, on = rows[list(order)], np.array([0.04, 0.02, 0.005])[list(order)], np.zeros(3)
+    force, energy, _, each = integrated(tyre, 0.0, 0.0, 0.31, 0.0, places, depth)
+    found = strip(tyre, 0.0, 0.0, 0.31, 1.0, 0.0, 1.0, places, depth, on, False)
+    assert found[:2] == pytest.approx((force, energy), rel=1e-3)
+    assert on == pytest.approx(each, rel=2e-3, abs=1e-9)
+    assert on[order.index(2)] == 0.0
 
 
 def beside(far: float, turned: float) -> Array:
