@@ -50,11 +50,11 @@ def expected(word: str, side: float, water: str = '"3 m"', **changed: float) -> 
 
 @pytest.mark.parametrize("word", ["compacted gravel", "crushed rock"])
 def test_a_rolled_base_carries_a_routine_plate_test_within_millimetres(word: str) -> None:
-    """Road building asks for Ev2 of 100 to 150 MN/m2 of a base, on a plate of 300 mm up to 500 kPa or 5 mm.
+    """Road building asks for Ev2 of 100 to 120 MN/m2 of a base, on a plate of 300 mm up to 500 kPa [PlateTestPressure].
 
-    The two strain moduli come from 1.5 r times pressure over settlement between 0.3 and 0.7 of the greatest pressure
-    (DIN 18134, seen second hand); Ev1, the first loading, is half of Ev2 or less (from memory). At 500 kPa the plate
-    must be far from sinking in, and lie 0.5 to 5 mm deep.
+    The two strain moduli come from 1.5 r times pressure over settlement between 0.3 and 0.7 of the greatest pressure;
+    Ev2 is at most 2.3 times Ev1, the first loading, at 100 % of Proctor's density [ZTVEPlateModuli]. At 500 kPa the
+    plate must be far from sinking in, and lie 0.5 to 5 mm deep.
     """
     assert expected(word, PLATE) > 1.5 * 500e3
     ev2 = soil_class(word).modulus.likely

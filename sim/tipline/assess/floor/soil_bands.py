@@ -4,9 +4,14 @@ Likely and pessimistic values by word are those of `mechanics.soils`; the optimi
 one, in ratio, as the pessimistic one below (our own choice). Clay, silt and peat are asked by their undrained strength,
 for a tyre comes and goes faster than they drain; sand and gravel by friction and cohesion. Under a patch as small as a
 tyre's a few kPa of cohesion decide: a rolled base without any carries 100 to 500 kPa by the formulas, where plate tests
-of road building load it to 500 kPa as a routine (from memory). So cohesion by word has a best estimate, none at its
-pessimistic end (soaked, or clean and loose), and two and a half times the likely or a crust's 5 kPa at its optimistic
-one (our own choice). A soil that nobody knows reaches from soft clay to compacted fill and does not cover peat.
+of road building load it to 500 kPa as a routine [PlateTestPressure]. So cohesion by word has a best estimate, none at
+its pessimistic end (soaked, or clean and loose), and two and a half times the likely or a crust's 5 kPa at its
+optimistic one (our own choice). A soil that nobody knows reaches from soft clay to compacted fill and does not cover
+peat.
+
+Beside 99 footings that were loaded until they gave [FootingTestTable] the pressures expected of sands by word are right
+in the middle within 2 %, and 87 lie in nine in ten. Three soils as heavy and strong as rolled gravel, not named in the
+source, gave 0.39 of what is expected of that word: without fines or suction its cohesion is not there.
 """
 
 from __future__ import annotations
