@@ -34,7 +34,7 @@ jib_reach = "1.0 m"
 hook_height = "{height} m"
 speed = "{speed} m/s"
 [load]
-mass = "20 kg"
+mass = "1.3 kg"
 size = ["{box} m", "{box} m", "{box} m"]
 height_of_centre = "{half} m"
 hung_by = "{rope:.6f} m"

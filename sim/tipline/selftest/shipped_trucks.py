@@ -31,7 +31,7 @@ attachment = "forks"
 fork_height = "{height} m"
 [load]
 mass = "{mass} kg"
-size = ["{size} m", "1.0 m", "1.0 m"]
+size = ["{size} m", "3.0 m", "1.0 m"]
 height_of_centre = "0.5 m"
 load_centre = "{centre} m"
 """
