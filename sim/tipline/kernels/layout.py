@@ -150,7 +150,7 @@ class Memory(NamedTuple):
     bristle: Floats  # (n, 2) along and across each tyre [m]
     spin: Floats  # (n,) [rad/s]
     tyre_energy: Floats  # (n,) [J]
-    point_bristle: Floats  # (n, 4): x, y [m]; 1 in contact at the step before, 2 below an edge; floor's level [m]
+    point_bristle: Floats  # (n, 4): x, y [m]; 1 touched, 2 below an edge, 3 over a place, 4 back from it; level [m]
     support_bristle: Floats  # (n, 2) [m]
     sunk: Floats  # (n, STRIPS) 1 where a strip is down in a place
     bent: Floats  # (n,) [J] that the floor under each tyre holds, bent, and has taken up in bending

@@ -9,6 +9,9 @@ from tipline.kernels.vector import add_force, back_turned, point_velocity, turne
 
 NOWHERE = -1e3
 """Level [m] of the floor under a point that none carries."""
+SHALLOW = 0.005
+"""How far [m] below the floor's top a corner in a place may be to meet the floor beside it, not the wall: our choice,
+as deep as corners of a fallen truck press into a floor."""
 
 
 def floor_level(plant: Plant, depth: Floats, x: float, y: float) -> float:
@@ -58,10 +61,17 @@ def body_points(
             continue
         x, y, z = turned(r, point[at.C_X], point[at.C_Y], point[at.C_Z])
         level = floor_level(plant, mem.depth, position[b, 0] + x, position[b, 1] + y)
-        before = mem.point_bristle[i, 3] if mem.point_bristle[i, 2] > 0.0 else level
-        if level < 0.0 and height < -0.005:
+        state = mem.point_bristle[i, 2]
+        before = mem.point_bristle[i, 3] if state > 0.0 else level
+        if level < 0.0 and height < -SHALLOW:
             mem.point_bristle[i, 2] = 2.0
-        elif level == 0.0 and (mem.point_bristle[i, 2] == 2.0 or (mem.point_bristle[i, 2] == 0.0 and height < -0.1)):
+        elif level < 0.0 and not 1.0 <= state <= 2.0:
+            mem.point_bristle[i, 2] = 3.0
+        elif level == 0.0 and state == 3.0:
+            mem.point_bristle[i, 2], level = 4.0, height  # the floor beside meets it from where it is, not all at once
+        elif level == 0.0 and state == 4.0:
+            level = before
+        elif level == 0.0 and (state == 2.0 or (state == 0.0 and height < -0.1)):
             level = NOWHERE  # below an edge: the wall beside it carries no weight
         mem.point_bristle[i, 3] = level
         if level != before:  # the floor came up or went down under it
