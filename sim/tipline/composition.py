@@ -442,7 +442,7 @@ def _with_floor(report: PoseReport, case: Case) -> PoseReport:
         return report
     from tipline.assess.floor import demand
 
-    asked = demand(case, detail=False)
+    asked = demand(case, detail=False, advice=False)
     told = (f"on the floor: {asked.lead}",) if asked.exceeded else ()
     return replace(
         report,
