@@ -39,7 +39,7 @@ most = "160 mm"
 """
 WHOLE = {"RunResult", "FloorResult", "SlopeResult", "SweepResult"}
 """What holds a case with its report: the report, the run and the table are what goes to pandas."""
-PARTS = {"Change", "Ending", "Outcome", "Plan", "Share", "Span", "StressMap", "Together", "Varied"}
+PARTS = {"Change", "Ending", "Outcome", "Plan", "Share", "Span", "StressMap", "Together", "Varied", "WheelSheet"}
 """What is shown with the whole only."""
 OVER = {"Run", "SlopeReport", "SweepTable"}
 """Arrays over time, direction or run."""

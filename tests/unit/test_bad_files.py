@@ -132,7 +132,7 @@ def test_a_file_that_cannot_be_opened_is_refused(tmp_path):
         ("event.0.depth.x", "95 mm", "event.0.depth is a single value"),
         ("event.0.dept", "95 mm", 'did you mean "depth"?'),
         ("machine.drive_axle.tyre.front-lft.friction", "0.5", "front-left, front-right"),
-        ("floor.friction.solid", "0", "must be 0.01 or more"),
+        ("floor.friction", "0", "must be 0.01 or more"),
         ("machine", "demo-truck-z", 'machine = "demo-truck-z": no shipped machine'),
         ("", "1", "a change needs a key and a value"),
         ("run.duration", " ", "a change needs a key and a value"),
