@@ -13,7 +13,9 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cached_property
 from types import CodeType, FunctionType, ModuleType
+from typing import Any
 
 import pytest
 
@@ -39,7 +41,7 @@ GROUPS = {
     ),
     "slab": (("slab", "slab_field", "patch"), ("ground_slab",), 1, 0.6),
     "strength": (
-        ("collapse", "punching", "joints", "spreaders", "patch"),
+        ("collapse", "punching", "joints", "spreaders", "patch", "fatigue"),
         ("ground_strength", "ground_spreaders"),
         1,
         0.6,
@@ -56,9 +58,8 @@ TURNED = {ast.Lt: ast.GtE, ast.GtE: ast.Lt, ast.Gt: ast.LtE, ast.LtE: ast.Gt}
 class Formula:
     """A function of a module of formulas, and its places to spoil: arithmetic, comparisons and numbers in its body."""
 
-    def __init__(self, module: str, node: ast.FunctionDef) -> None:
-        self.module, self.name, self._source = module, node.name, ast.unparse(node)
-        self.function: FunctionType = getattr(importlib.import_module(f"tipline.mechanics.{module}"), node.name)
+    def __init__(self, module: str, node: ast.FunctionDef, function: FunctionType) -> None:
+        self.module, self.name, self._source, self.function = module, node.name, ast.unparse(node), function
         self.places = len(_spots(node))
 
     def spoiled(self, index: int) -> CodeType:
@@ -83,8 +84,22 @@ class Formula:
 
 
 def _formulas(module: str) -> list[Formula]:
-    tree = ast.parse(inspect.getsource(importlib.import_module(f"tipline.mechanics.{module}")))
-    return [Formula(module, node) for node in tree.body if isinstance(node, ast.FunctionDef)]
+    """List a module's functions, and what its classes compute once and keep."""
+    held = importlib.import_module(f"tipline.mechanics.{module}")
+    found = []
+    for node in ast.parse(inspect.getsource(held)).body:
+        if isinstance(node, ast.FunctionDef):
+            found.append(Formula(module, node, getattr(held, node.name)))
+        elif isinstance(node, ast.ClassDef):
+            kept = _kept(getattr(held, node.name))
+            parts = [part for part in node.body if isinstance(part, ast.FunctionDef) and part.name in kept]
+            found += [Formula(module, part, kept[part.name]) for part in parts]
+    return found
+
+
+def _kept(of: type) -> dict[str, Any]:
+    """Name what a class computes once and keeps, with its function."""
+    return {name: value.func for name, value in vars(of).items() if isinstance(value, cached_property)}
 
 
 def _spots(function: ast.FunctionDef) -> list[ast.AST]:
@@ -118,6 +133,8 @@ def _forget(themes: list[ModuleType]) -> None:
         for value in vars(theme).values():
             if hasattr(value, "cache_clear"):
                 value.cache_clear()
+            for name in _kept(type(value)):
+                vars(value).pop(name, None)
 
 
 def _called_by(check: Check) -> tuple[set[CodeType], float]:
