@@ -54,23 +54,26 @@ SHED = '[[event]]\nkind = "load_shed"\nat = "0.5 s"\n'
 
 @pytest.mark.parametrize("play", ["0 deg", "0.4 deg"])
 def test_peak_load_and_largest_roll_converge_with_the_first_power_of_the_step(play: str) -> None:
-    """Breakthrough, steps of 2, 1, 0.5, 0.25 ms: the change halves each time (observed order 0.8 to 1.2).
+    """Breakthrough, from 1 down to 0.125 ms: the change halves each time (observed order 0.8 to 1.2).
 
-    At the default 1 ms the peak is within 0.4 % of the limit and the largest roll within 0.002 deg.
+    At the default 1 ms the peak is within 0.4 % of the limit and the largest roll within 0.002 deg, at 2 ms within
+    0.8 % and 0.004 deg. Steps from 2 ms are too long to ask an order of: the mast, which leans away at first, comes
+    across its play as the truck drops, and strikes its end between two steps.
     """
     text = HUNG + hole("front-left", "60 mm")
     rows = []
-    for step in ("2 ms", "1 ms", "0.5 ms", "0.25 ms"):
+    for step in ("2 ms", "1 ms", "0.5 ms", "0.25 ms", "0.125 ms"):
         result = run(text, {"machine.mast.roller_play": play}, run__time_step=step, run__duration="2 s")
         rows.append((loads(result).max(), np.degrees(np.abs(series(result, "roll")).max())))
     values = np.array(rows)
-    change = np.diff(values, axis=0)
+    change = np.diff(values[1:], axis=0)
     order = np.log2(change[:-1] / change[1:])
     assert (order > 0.8).all(), order
     assert (order < 1.2).all(), order
     limit = values[-1] + change[-1]
-    assert values[1, 0] == pytest.approx(limit[0], rel=4e-3)
-    assert values[1, 1] == pytest.approx(limit[1], abs=2e-3)
+    for found, share, angle in zip(values, (8e-3, 4e-3), (4e-3, 2e-3), strict=False):
+        assert found[0] == pytest.approx(limit[0], rel=share)
+        assert found[1] == pytest.approx(limit[1], abs=angle)
 
 
 LEDGER = {
@@ -128,21 +131,23 @@ def test_energy_ledger_closes_however_the_truck_comes_down(depth: int) -> None:
 
 @pytest.mark.parametrize("height", ["0.3 m", "3 m"])
 @pytest.mark.parametrize("tilt", ["4 deg", "-3 deg"])
-def test_a_mast_that_was_tilted_stands_as_one_set_up_tilted(height: str, tilt: str) -> None:
+def test_a_mast_that_was_tilted_moves_as_much_as_one_set_up_tilted(height: str, tilt: str) -> None:
     """It turns about its tilt axis: about the point that it bends at, 2.2 m up, low forks went ahead as it tilted back.
 
-    Mean of the last four swings. The tilt moves 2 kN between the axles with the forks low, 6 to 8 kN with them high;
-    the mast's own sag moves low forks by up to 0.9 kN the other way about the point that it bends at.
+    Mean of the last swings, from where the run began. The tilt moves 1.6 to 2.3 kN between the axles with the forks
+    low, 8 to 12 kN with them high. In a run that tilts the mast also gives way about the tilt axis, by the same at the
+    load but the other way at low forks, with or without the tilt: 0.9 kN.
     """
     changes = {"setup.fork_height": height}
     moved = run(FORKS + TILT, {**changes, "event.0.to": tilt}, run__duration="9 s")
     upright, tilted = (
         loads(run(FORKS, {**changes, "setup.tilt": by}, run__duration="0.1 s"))[-1] for by in ("0 deg", tilt)
     )
-    end = loads(moved)[moved.at(5.0) :].mean(axis=0)
-    shift, told = end[:2].sum() - upright[:2].sum(), tilted[:2].sum() - upright[:2].sum()
+    front = loads(moved)[:, :2].sum(axis=1)
+    shift, told = front[moved.at(5.0) :].mean() - front[0], tilted[:2].sum() - upright[:2].sum()
     assert abs(told) > 1.5e3
-    assert shift == pytest.approx(told, rel=0.1, abs=900.0)
+    assert shift == pytest.approx(told, rel=0.06)
+    assert front[0] == pytest.approx(upright[:2].sum(), abs=900.0)
 
 
 def mirrored_poses(result: Run) -> np.ndarray:

@@ -49,25 +49,36 @@ CASES: dict[str, tuple[str, dict[str, str]]] = {
 
 @pytest.mark.parametrize("name", [*CASES, "tips"])
 def test_at_the_same_step_it_is_the_same_motion(name: str) -> None:
-    """States of every body after 1, 10, 1000 and 3000 steps: within 1e-7; one that tips makes rounding grow."""
+    """States of every body after 1, 10, 1000 and 3000 steps: within 1e-7; one that tips makes rounding grow.
+
+    That one is followed for 2.8 s, past 20 deg, where it is 1e-10: from 2.2 s on it rolls over the one tyre it still
+    stands on, and single steps make a difference ten times as large.
+    """
     text, changes = CASES.get(name, (HUNG + hole("front-left", "200 mm"), {}))
+    last = 2800 if name == "tips" else 3000
     rolled = roll(case(text, changes), dt=1e-3, early=False, keep=True)
     rows, _ = drive(start(text, changes), 3.0)
-    for k in (1, 10, 1000, 3000):
+    for k in (1, 10, 1000, last):
         apart = np.abs(rows[k, 1 : 1 + 13 * at.N_BODY] - rolled.record[k, 1 : 1 + 13 * at.N_BODY])
         assert apart.max() < 1e-7, f"step {k}"
-    assert np.abs(rows[:3000, 79:] - rolled.record[:3000, 79:]).max() < 1e-2  # forces [N], energies [J]
+    assert np.abs(rows[:last, 79:] - rolled.record[:last, 79:]).max() < 1e-2  # forces [N], energies [J]
+    if name == "tips":
+        assert np.degrees(np.abs(series(run(text, changes), "roll")[last])) > 20.0
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_at_its_own_step_roll_and_pitch_agree_to_a_tenth_of_a_degree(name: str) -> None:
-    """2 ms against 1 ms; the steps' own difference, measured: 0.007 deg at most; peak tyre loads within 1 %."""
+    """2 ms against 1 ms; the steps' own difference, measured: 0.007 deg at most; peak tyre loads within 1 %.
+
+    Both go on until the outcome is decided: in the wind that is after the 8 s asked for, and the peaks come then.
+    """
     text, changes = CASES[name]
-    single = run(text, changes)
-    batch = run_batch([case(text, changes)], early=False)[0]
-    for channel, found in (("roll", batch.roll), ("pitch", batch.pitch)):
+    found = case(text, changes)
+    single = simulate(found, decided=decider(found))
+    batch = run_batch([found], early=False)[0]
+    for channel, ends in (("roll", batch.roll), ("pitch", batch.pitch)):
         values = series(single, channel)
-        apart = np.degrees(np.abs([found[0] - values.min(), found[1] - values.max()]))
+        apart = np.degrees(np.abs([ends[0] - values.min(), ends[1] - values.max()]))
         print(f"\n{name}: {channel} differs by {apart.max():.4f} deg of {np.degrees(np.ptp(values)):.3f}")
         assert apart.max() < 0.1
         assert apart.max() < 0.02 + 0.01 * np.degrees(np.ptp(values))
@@ -189,7 +200,7 @@ def test_zones_must_match_the_cases() -> None:
 
 SET_UPS = {
     "a": ("7.05", "1.6", "5.2", ["front-left"]),
-    "b": ("6.4", "1.7", "8", ["front-left-outer", "front-left-inner"]),
+    "b": ("7.0", "1.7", "10", ["front-left-outer", "front-left-inner"]),
     "c": ("5.7", "1.4", "2.4", ["front-left"]),
 }
 """Hook height [m], reach [m], load [t] and the tyres that lose their floor, for each demo truck."""
