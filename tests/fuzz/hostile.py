@@ -74,7 +74,7 @@ def _with(data: dict[str, Any], changes: list[tuple[tuple[Step, ...], Any]]) -> 
             if value == DROP:
                 del node[path[-1]]
             else:
-                node[path[-1]] = value
+                node[path[-1]] = deepcopy(value)  # else the next change may put the value into itself
         except (LookupError, TypeError):  # an earlier change has taken it away
             continue
     return made
