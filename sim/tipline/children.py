@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import pickle
+import signal
 import subprocess
 import sys
 from collections.abc import Mapping
 from typing import IO, cast
 
-__all__ = ["start_child"]
+__all__ = ["left_to_others", "start_child"]
 
 _COMMAND = (
     "import sys, pickle; sys.path[:] = pickle.load(sys.stdin.buffer); "
@@ -19,10 +21,12 @@ _COMMAND = (
 def start_child(module: str, surroundings: Mapping[str, str]) -> subprocess.Popen[bytes]:
     """Start a process that calls ``serve`` of a module of ours; what it is asked comes in by its standard input.
 
+    One that ends at once is met by whoever asks it.
+
     Raises
     ------
     OSError
-        No process can be started, or it ended at once.
+        No process can be started.
     """
     process = subprocess.Popen(
         [sys.executable, "-P", "-c", _COMMAND.format(module=module)],
@@ -31,6 +35,13 @@ def start_child(module: str, surroundings: Mapping[str, str]) -> subprocess.Pope
         env=dict(surroundings),
     )
     asked = cast("IO[bytes]", process.stdin)
-    asked.write(pickle.dumps(sys.path))
-    asked.flush()
+    with contextlib.suppress(OSError):
+        asked.write(pickle.dumps(sys.path))
+        asked.flush()
     return process
+
+
+def left_to_others() -> None:
+    """Keep Ctrl-C from this thread and the processes that it starts: it is for the main one to end them."""
+    if hasattr(signal, "pthread_sigmask"):
+        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})

@@ -10,6 +10,7 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pyarrow.parquet as pq
 import pytest
@@ -18,6 +19,7 @@ pytest.importorskip("pybullet")
 
 import failing
 
+from tipline import children
 from tipline.errors import TiplineError
 from tipline.scenario.sweep_reader import read_sweep
 from tipline.sweeps import execute, isolated
@@ -89,6 +91,13 @@ def wait(happens: Callable[[], bool], seconds: float = 120.0) -> None:
 def tried(noted: Path) -> list[int]:
     """The processes that tried a run that fails."""
     return [int(line.split()[1]) for line in noted.read_text(encoding="utf-8").splitlines()] if noted.exists() else []
+
+
+def prefixed(monkeypatch: pytest.MonkeyPatch, statement: str) -> None:
+    """Have every child execute a statement before it serves."""
+    plain = "from importlib import import_module;"
+    assert plain in children._COMMAND
+    monkeypatch.setattr(children, "_COMMAND", children._COMMAND.replace(plain, f"{statement}; {plain}"))
 
 
 def gone(pid: int) -> bool:
@@ -260,8 +269,7 @@ def test_a_process_that_ended_as_it_waited_is_started_anew_and_costs_no_row(
     file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     made = job_of(read_sweep(file))
-    impatient = isolated._COMMAND.replace("serve()", "import tipline.sweeps.isolated as i; i._IDLE = 0.2; serve()")
-    monkeypatch.setattr(isolated, "_COMMAND", impatient)
+    prefixed(monkeypatch, "import tipline.sweeps.isolated as i; i._IDLE = 0.2")
     child = Child(made, each_row, PATIENCE)
     try:
         first = child.rows([1, 0])
@@ -278,8 +286,7 @@ def test_a_scenario_that_ends_the_process_as_it_is_does_not_stop_the_sweep(
     file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     made = job_of(read_sweep(file))
-    deadly = "import os, tipline.sweeps.isolated as i; i.warm = lambda _: os._exit(3); serve()"
-    monkeypatch.setattr(isolated, "_COMMAND", isolated._COMMAND.replace("serve()", deadly))
+    prefixed(monkeypatch, "import os, tipline.sweeps.isolated as i; i.warm = lambda _: os._exit(3)")
     child = Child(made, each_row, PATIENCE)
     try:
         assert repr(child.rows([3])) == repr(run_rows(made, [3]))
@@ -287,9 +294,19 @@ def test_a_scenario_that_ends_the_process_as_it_is_does_not_stop_the_sweep(
         child.bury()
 
 
-def test_processes_that_cannot_start_are_told(file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("before_it_is_asked", [False, True])
+def test_processes_that_cannot_start_are_told(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, before_it_is_asked: bool
+) -> None:
+    class Ended(subprocess.Popen[bytes]):
+        def __init__(self, *words: Any, **ways: Any) -> None:
+            super().__init__(*words, **ways)
+            os.waitid(os.P_PID, self.pid, os.WEXITED | os.WNOWAIT)
+
+    if before_it_is_asked:
+        monkeypatch.setattr(subprocess, "Popen", Ended)
     made, kept = begun(file, tmp_path / "out")
-    monkeypatch.setattr(isolated, "_COMMAND", "raise SystemExit(1)")
+    monkeypatch.setattr(children, "_COMMAND", "raise SystemExit(1)")
     with pytest.raises(TiplineError, match=r"no process for the runs can be started.*; 0 of 120 rows are kept in"):
         run_missing(made, kept, PATIENCE)
     monkeypatch.setattr(sys, "executable", str(tmp_path / "nothing"))

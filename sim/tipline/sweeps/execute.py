@@ -14,9 +14,10 @@ from contextlib import AbstractContextManager, ExitStack, contextmanager
 from queue import Empty, SimpleQueue
 from typing import Protocol
 
+from tipline.children import left_to_others
 from tipline.errors import TiplineError
 from tipline.sweeps.cluster import cluster, has_dask, local_cluster
-from tipline.sweeps.interrupts import WHILE, heed, left_to_others, waited_for
+from tipline.sweeps.interrupts import WHILE, heed, waited_for
 from tipline.sweeps.isolated import Child, CrewLost, Lost, Task, refused_by_system
 from tipline.sweeps.job import Job, Row, each_row, lost_row, run_rows
 from tipline.sweeps.store import Store

@@ -15,7 +15,9 @@ from queue import SimpleQueue
 from types import FrameType
 from typing import Any, TypeVar
 
-__all__ = ["WHILE", "Undisturbed", "heed", "heeded", "left_to_others", "waited_for"]
+from tipline.children import left_to_others
+
+__all__ = ["WHILE", "Undisturbed", "heed", "heeded", "waited_for"]
 
 T = TypeVar("T")
 WHILE = 0.2
@@ -56,12 +58,6 @@ def heed() -> None:
     """Raise KeyboardInterrupt if there was a request to end, wherever it was raised first and lost."""
     if _Requests.asked:
         raise KeyboardInterrupt
-
-
-def left_to_others() -> None:
-    """Keep Ctrl-C from this thread and the processes that it starts: it is for the main one to end them."""
-    if hasattr(signal, "pthread_sigmask"):
-        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
 
 
 def waited_for(done: Future[T]) -> T:

@@ -123,12 +123,13 @@ class Child:
         return made
 
     def stop(self) -> None:
-        """End the process for good."""
+        """End the process for good, with nothing left of it once this returns."""
         with self._lock:
             self._stopped = True
             process = self._process
         if process is not None:
             process.kill()
+            process.wait()
 
     def bury(self) -> None:
         """Clear away what is left of the process."""

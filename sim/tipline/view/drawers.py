@@ -16,7 +16,7 @@ import threading
 from collections.abc import Generator, Sequence
 from typing import IO, TYPE_CHECKING, cast
 
-from tipline.children import start_child
+from tipline.children import left_to_others, start_child
 from tipline.errors import TiplineError
 from tipline.view.scene import Frame, Scene
 from tipline.view.story import Story, System
@@ -48,7 +48,7 @@ def frames(
     MissingPart
         OpenGL is absent.
     TiplineError
-        A process that draws ended.
+        A process that draws cannot be started, or ended.
     """
     count = min(processes or min(cores(), _MOST), max(len(indices) // _WORTH, 1))
     if count == 1:
@@ -72,33 +72,48 @@ class _Drawer:
 
     def __init__(self, task: bytes) -> None:
         self._task = task
-        self._made: queue.Queue[Frame | None] = queue.Queue(_AHEAD)
+        self._made: queue.Queue[Frame | TiplineError] = queue.Queue(_AHEAD)
         self._process: subprocess.Popen[bytes] | None = None
-        self._stopped = False
+        self._lock, self._stopped = threading.Lock(), False
 
     def start(self) -> None:
-        self._process = start_child(__name__, os.environ | {"LP_NUM_THREADS": "1"})
-        threading.Thread(target=self._take, daemon=True).start()
+        threading.Thread(target=self._draw, daemon=True).start()
 
     def next(self) -> Frame:
-        frame = self._made.get()
-        if frame is None:
-            msg = "a process that draws the film ended before its time"
-            raise TiplineError(msg)
-        return frame
+        made = self._made.get()
+        if isinstance(made, TiplineError):
+            raise made
+        return made
 
     def stop(self) -> None:
-        self._stopped = True
-        if self._process is None:
+        with self._lock:
+            self._stopped = True
+            process = self._process
+        if process is None:
             return
-        self._process.kill()
-        self._process.wait()
-        for stream in (self._process.stdin, self._process.stdout):
+        process.kill()
+        process.wait()
+        for stream in (process.stdin, process.stdout):
             with contextlib.suppress(OSError):
                 cast("IO[bytes]", stream).close()
 
-    def _take(self) -> None:
-        process = cast("subprocess.Popen[bytes]", self._process)
+    def _draw(self) -> None:
+        """Start the process in this thread, which Ctrl-C does not break off between its start and its being known."""
+        left_to_others()
+        end = "a process that draws the film ended before its time"
+        try:
+            with self._lock:
+                if self._stopped:
+                    return
+                self._process = start_child(__name__, os.environ | {"LP_NUM_THREADS": "1"})
+        except OSError as error:
+            end = f"no process that draws the film can be started: {error.strerror or error}"
+        else:
+            self._take(self._process)
+        with contextlib.suppress(queue.Full):
+            self._made.put(TiplineError(end), timeout=60.0 if not self._stopped else 0.0)
+
+    def _take(self, process: subprocess.Popen[bytes]) -> None:
         with contextlib.suppress(EOFError, OSError, ValueError, pickle.UnpicklingError):
             cast("IO[bytes]", process.stdin).write(self._task)
             cast("IO[bytes]", process.stdin).flush()
@@ -108,17 +123,16 @@ class _Drawer:
                     with contextlib.suppress(queue.Full):
                         self._made.put(frame, timeout=0.2)
                         break
-        with contextlib.suppress(queue.Full):
-            self._made.put(None, timeout=60.0 if not self._stopped else 0.0)
 
 
 def serve() -> None:
     """Draw what is asked by standard input, and hand each frame over by standard output."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # who asked ends this process
-    out = os.fdopen(os.dup(1), "wb")
+    frames_out = os.dup(1)
     os.dup2(2, 1)  # what libraries print must not come between the frames
-    story, size, system, indices = pickle.load(sys.stdin.buffer)
-    with contextlib.suppress(BrokenPipeError), Scene(story, size, system) as scene:
-        for index in indices:
-            pickle.dump(scene.draw(index), out, protocol=5)
-            out.flush()
+    with contextlib.suppress(EOFError, BrokenPipeError), os.fdopen(frames_out, "wb") as out:
+        story, size, system, indices = pickle.load(sys.stdin.buffer)
+        with Scene(story, size, system) as scene:
+            for index in indices:
+                pickle.dump(scene.draw(index), out, protocol=5)
+                out.flush()
