@@ -19,6 +19,7 @@ from tipline.assess import Outcome
 from tipline.assess.endings import Ending, Spread, counted, differ, interval, parted
 from tipline.geometry.ground import ZoneLaw
 from tipline.model.shipped import list_shipped
+from tipline.report.spread import within_range
 from tipline.scenario import Case, read
 from tipline.sweeps.inputs import HALF_WIDTH, knobs, leading
 from tipline.sweeps.spread import ALONE, RUNS, drawn, planned, spread
@@ -155,16 +156,36 @@ def test_where_it_turns_is_within_2_mm_of_the_one_at_a_time_engine(step: float) 
 
 
 def test_both_where_it_ends_otherwise_and_where_it_goes_over_are_told() -> None:
-    """110 mm, hook at 4.8 m: a tyre lifts and comes back; a deeper hole leaves one up, a still deeper one tips it."""
-    found = plain(read(HIGH, {"event.0.depth": "110 mm", "setup.hook_height": "4.8 m"}))
+    """110 mm, hook at 5.6 m: a tyre lifts and comes back; a deeper hole leaves one up, a still deeper one tips it.
+
+    By 3 mm steps it is 115 mm for the one and 152 to 154 mm for the other.
+    """
+    found = plain(read(HIGH, {"event.0.depth": "110 mm", "setup.hook_height": "5.6 m"}))
     result = spread(found, Outcome("lifted", "kept", "broke", "lifted"), 1)
     assert result.change is not None
     assert result.stays_until is not None
     assert result.change.at is not None
     assert result.stays_until.at is not None
-    assert 0.110 < result.change.at < result.stays_until.at < 0.22
+    assert 0.112 < result.change.at < 0.116
+    assert 0.151 < result.stays_until.at < 0.154
     assert result.change.ending == "left-up"
     assert result.stays_until.ending == "over"
+
+
+def test_a_change_that_bisection_steps_over_is_found_and_said_to_come_back() -> None:
+    """With a stop of 2 deg it goes over at 92.7 to 96.3 mm, leaves a tyre up to 99.7 mm, and goes over from 100 mm on.
+
+    In both engines, and with a half and a quarter of the step: the hung load swings back at another moment. Steps of
+    5, 10 and 20 % from 88 mm look at 92.4, 96.8 and 105.6 mm, so that halving comes to 100 mm.
+    """
+    found = case(HUNG + hole("front-left", "88 mm"), {"machine.steer_axle.stop": "2 deg"})
+    result = spread(found, Outcome("left-up", "kept", "broke", "up"), 1)
+    assert result.change is not None
+    assert result.change.at == pytest.approx(0.0927, abs=6e-4)
+    assert result.change.ending == "over"
+    assert result.change.comes_back
+    said = " ".join(text for part in within_range(result, "up", "left-up", "si") for text in getattr(part, "items", ()))
+    assert "A little farther it ends as this one again: there is more than one change." in said
 
 
 def test_on_the_edge_of_two_endings_that_stay_up_it_is_told_where_it_goes_over() -> None:
@@ -172,7 +193,7 @@ def test_on_the_edge_of_two_endings_that_stay_up_it_is_told_where_it_goes_over()
     result = spread(plain(read(HIGH, {"event.0.depth": "95 mm"})), Outcome("left-up", "kept", "broke", "up"), 1)
     assert (result.edge, result.change) == ("lifted", None)
     assert result.stays_until is not None
-    assert result.stays_until.at == pytest.approx(0.110, abs=1e-3)
+    assert result.stays_until.at == pytest.approx(0.1080, abs=1e-3)  # every 0.25 mm: over from 108 mm on, up to 107.75
     fell = spread(plain(read(HIGH, {"event.0.depth": "95 mm"})), Outcome("over", "dropped", "broke", "over"), 1)
     assert (fell.edge, fell.change, fell.stays_until) == ("lifted", None, None)
 

@@ -22,6 +22,7 @@ import pytest
 pytest.importorskip("pybullet")
 
 import failing
+from trucks import HUNG, hole
 
 from tipline import assess
 from tipline.engine import simulate
@@ -165,6 +166,21 @@ def test_a_threshold_lies_where_bisection_by_hand_finds_it(tmp_path: Path) -> No
         ]
         assert words == [True, False]
     assert "goes over from hole depth" in result.report.lead
+
+
+def test_the_least_of_several_thresholds_is_found_and_said_not_to_be_the_only_one(tmp_path: Path) -> None:
+    """With a stop of 2 deg it goes over at 92.7 to 96.3 mm and from 100 mm on; halving from 92 and 104 mm finds 100."""
+    (tmp_path / "window.toml").write_text(
+        HUNG + hole("front-left", "100 mm") + '[run]\nduration = "8 s"\n', encoding="utf-8"
+    )
+    sought = '[threshold]\nkey = "event.0.depth"\nleast = "56 mm"\nmost = "104 mm"\nwithin = "0.5 mm"\n'
+    head = HEAD.replace("front-tyre-breaks-through-load-high", "window.toml")
+    text = head + 'method = "threshold"\n[set]\n"machine.steer_axle.stop" = "2 deg"\n' + sought
+    report = sweep(written(text, tmp_path)).report
+    (found,) = report.thresholds
+    assert found.at == pytest.approx(0.0927, abs=6e-4)
+    assert found.changes_back
+    assert report.lead.endswith("on; not at every greater one")
 
 
 def test_a_threshold_beyond_the_range_is_said_to_be(tmp_path: Path) -> None:

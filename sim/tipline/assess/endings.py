@@ -85,6 +85,7 @@ class Change:
     """The nearest value of one quantity at which the case would end otherwise, all else as in the run. SI.
 
     at : that value, None where there is none from ``low`` to ``high``; ending : how it ends there
+    comes_back : whether it ends as the run itself again at a value looked at a little farther
     """
 
     what: str
@@ -94,6 +95,7 @@ class Change:
     ending: str
     low: float
     high: float
+    comes_back: bool = False
 
 
 @dataclass(frozen=True)

@@ -215,6 +215,7 @@ def _about(value: float, half: float) -> str:
 
 def _thresholds(report: SweepReport, system: System) -> tuple[str, list[str]]:
     known = [one for one in report.thresholds if isfinite(one.at) and not one.reason.startswith("already")]
+    back = sum(one.changes_back for one in known)
     above = sum(one.reason.startswith("not up to") for one in report.thresholds)
     below = sum(one.reason.startswith("already at") for one in report.thresholds)
     said = ended(report.outcome).replace("went over", "goes over").replace("came to", "comes to")
@@ -226,6 +227,9 @@ def _thresholds(report: SweepReport, system: System) -> tuple[str, list[str]]:
         if low is not high:
             span += f" to {threshold(high.at, report, system)}"
         lead = f"{said} from {report.sought} {span} on" + (", by set-up" if low is not high else "")
+        if back:
+            where = f"in {back} of {report.rows} set-ups " if report.rows > 1 else ""
+            lead += f"; {where}not at every greater one"
         if above:
             lead += f"; in {above} of {report.rows} set-ups not within the range looked at"
         least, most = (_at(one, report, system) for one in (low, high))
@@ -322,12 +326,15 @@ def _map_cautions(report: SweepReport) -> list[str]:
 def _threshold_cautions(report: SweepReport) -> list[str]:
     out = [
         "Only this ending was sought: a tyre that lifts, a slide or a sunk floor may come before it.",
-        "Five values over the range were looked at, then the first change among them was narrowed down; an ending that "
-        "comes and goes between two of them is not seen.",
+        "Five values over the range were looked at, the first change among them was narrowed down, and eight values on "
+        "each side of it were looked at, 1 % apart; an ending that comes and goes between these is not seen.",
     ]
     back = sum(one.changes_back for one in report.thresholds)
     if back:
-        out.append(f"In {back} rows a greater value ended without it again: there is more than one change.")
+        out.append(
+            f"In {back} rows a greater value ended without it again: there is more than one change, as load and frame "
+            "then swing back at another moment. Do not count on a value between two changes."
+        )
     bound = sum(group.bound for effect in report.effects[:1] for group in effect.groups)
     if bound:
         out.append(f"{bound} rows count in the means with the end of the range, where the change lies beyond it.")

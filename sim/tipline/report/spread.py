@@ -101,6 +101,7 @@ def _by_how_much(found: Spread, system: System) -> list[str]:
         return [f"No other ending found with {change.what} from {low} to {high}, all else as given. {_STEPS}"]
     apart, here, there = _apart(change, change.at, system), *_ends(change, system)
     one = f"This one by {apart} of {change.what}: {here} as given; at {there} the truck ends {change.ending}. {_STEPS}"
+    one += _comes_back(change)
     return [one, *_falls(found, system)]
 
 
@@ -111,7 +112,12 @@ def _falls(found: Spread, system: System) -> list[str]:
         return []
     at = _ends(falls, system)[1]
     apart = _apart(falls, falls.at, system)
-    return [f"Whether the truck stays up changes at {at} of {falls.what}, {apart} from this one: {falls.ending}."]
+    changes = f"Whether the truck stays up changes at {at} of {falls.what}, {apart} from this one: {falls.ending}."
+    return [changes + _comes_back(falls)]
+
+
+def _comes_back(change: Change) -> str:
+    return " A little farther it ends as this one again: there is more than one change." if change.comes_back else ""
 
 
 def _ends(change: Change, system: System) -> tuple[str, str]:
@@ -201,6 +207,7 @@ def _change(change: Change | None) -> dict[str, Any] | None:
         "here": change.here,
         "at": change.at,
         "ends": change.ending or None,
+        "comes_back": change.comes_back,
         "looked_through": [change.low, change.high],
     }
 

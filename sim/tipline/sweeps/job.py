@@ -29,6 +29,9 @@ FORMAT = "tipline.sweep/1"
 NO_RESULT = "no result"
 SCAN = 5
 """At so many values, evenly over the range, a threshold is looked for before the first change is narrowed down."""
+BESIDE, APART = 8, 0.01
+"""At so many values on each side of a change, this share of it apart, the ending is looked at: our choice, as what was
+found where load or frame swing back at another moment lay some per cent from the change and was 0.3 to 4 % wide."""
 CHUNKS, MOST_CHUNK = 40, 100
 """Into how many chunks a small sweep is shared out; the most runs of a chunk."""
 Row = dict[str, Any]
@@ -296,7 +299,7 @@ def _threshold_row(job: Job, index: int, values: Drawn, before: Before) -> Row:
 
 
 class _Search:
-    """The search for one threshold: a look at the whole range, then bisection of the first change."""
+    """The search for one threshold: a look at the whole range, bisection of the first change, a look beside it."""
 
     def __init__(self, job: Job, index: int, values: Drawn, before: Before) -> None:
         if job.sought is None or job.sweep.threshold is None:
@@ -305,27 +308,50 @@ class _Search:
         self._job, self._index, self._values, self._before = job, index, values, before
         self._sought, self._outcome = job.sought, job.sweep.threshold.outcome
         self._tried: dict[float, BatchResult | str] = {}
+        self._lost: list[float] = []
 
     def row(self) -> Row:
         """Return the row."""
         low, high = self._sought.figures["least"], self._sought.figures["most"]
         self._try([low + (high - low) * k / (SCAN - 1) for k in range(SCAN - 1)] + [high])
+        held, found = self._narrowed()
+        while held is not None and found is not None:
+            self._try(self._beside(found), beside=True)
+            held, first = self._narrowed()
+            if first == found:
+                break
+            found = first
+        row = _without(self._job, self._index, self._values, "")
+        row |= {"held": nan if held is None else held, "threshold": nan if found is None else found}
+        row |= {"runs": len(self._tried) + len(self._lost), "changes_back": self._changes_back(found)}
+        return row | self._about(held, found)
+
+    def _narrowed(self) -> tuple[float | None, float | None]:
+        """Return the bracket of the first change known, when it is as narrow as was asked."""
         held, found = self._bracket()
         while held is not None and found is not None and found - held > self._job.within:
             self._try([0.5 * (held + found)])
             held, found = self._bracket()
-        row = _without(self._job, self._index, self._values, "")
-        row |= {"held": nan if held is None else held, "threshold": nan if found is None else found}
-        row |= {"runs": len(self._tried), "changes_back": self._changes_back(found)}
-        return row | self._about(held, found)
+        return held, found
 
-    def _try(self, values: Sequence[float]) -> None:
+    def _beside(self, found: float) -> list[float]:
+        """Return the values on both sides of a change that were not tried yet."""
+        low, high = self._sought.figures["least"], self._sought.figures["most"]
+        step = max(APART * abs(found), self._job.within)
+        beside = [found + k * step for k in range(-BESIDE, BESIDE + 1)]
+        return [value for value in beside if low < value < high and value not in (*self._tried, *self._lost)]
+
+    def _try(self, values: Sequence[float], beside: bool = False) -> None:
+        """Run values; beside: one without a result is told and costs the row nothing else."""
         changes = _changes(self._job, self._values)
         for value in values:
             self._before()
             case = _case(self._job, changes | self._sought.texts(value))
             self._tried[value] = result = case if isinstance(case, str) else _ended(case)
-            if ended_so(result, self._outcome) is None:
+            if ended_so(result, self._outcome) is None and beside:
+                del self._tried[value]
+                self._lost.append(value)
+            elif ended_so(result, self._outcome) is None:
                 why = result if isinstance(result, str) else result.reason
                 reason = f"no result at {self._sought.label} {self._sought.say(value)}: {why}"
                 raise NumericalError(reason)
@@ -352,5 +378,7 @@ class _Search:
             reason = f"already at {self._sought.label} {self._sought.say(found)}"
         if isinstance(shown, str):
             return {"reason": shown}
-        more = "; ".join(text for text in (reason, shown.reason) if text)
+        lost = ", ".join(self._sought.say(value) for value in self._lost)
+        told = (reason, f"no result at {self._sought.label} {lost}" if lost else "", shown.reason)
+        more = "; ".join(text for text in told if text)
         return {"truck": shown.truck, "direction": shown.direction, "engine": shown.engine, "reason": more}

@@ -46,6 +46,8 @@ STEPS = (0.05, 0.10, 0.20, 0.35, 0.50, 0.75, 1.00)
 FINE = 1.0 / 200.0
 """How closely a change is found, as a share of the quantity; a length at least to `FINE_LENGTH` [m]."""
 FINE_LENGTH = 5e-4
+BESIDE, APART = 5, 0.01
+"""At so many values on each side of a change, this share of the quantity apart, the ending is looked at."""
 _CHUNK = 10
 _SEARCHING = 0.3
 """The part of the work taken for the search."""
@@ -225,7 +227,7 @@ class _Found:
 
 
 class _Search:
-    """Looks for the nearest value of a quantity at which a case ends otherwise, by bisection."""
+    """Looks for the nearest value of a quantity at which a case ends otherwise: bisection, and a look beside it."""
 
     def __init__(self, case: Case, knob: Knob, scale: float, here: Ending, zones: Sequence[ZoneLaw] | None) -> None:
         self._case, self._knob, self._scale, self._here, self._zones = case, knob, scale, here, zones
@@ -271,7 +273,7 @@ class _Search:
 
     def _nearest(self, other: Callable[[Ending], bool]) -> Change:
         """Step away from the value on both sides until the ending is another, then close in on where it turns."""
-        given, found = self._knob.input, None
+        given, found, back = self._knob.input, None, False
         same = {-1.0: given.here, 1.0: given.here}
         open_sides = set(same)
         for part in STEPS:
@@ -282,11 +284,36 @@ class _Search:
             moved = [side for side in ahead if side in open_sides]
             turned = [self._between(same[side], ahead[side], other) for side in moved if other(endings[side])]
             if turned:
-                found = min(turned, key=lambda value: (abs(value - given.here), value))
+                found = self._nearer(min(turned, key=lambda value: (abs(value - given.here), value)), other)
+                back = self._comes_back(found, other)
                 break
             same.update({side: ahead[side] for side in moved})
         words = "" if found is None else self._at([found])[0].against(self._here)
-        return Change(given.what, given.dimension, given.here, found, words, same[-1.0], same[1.0])
+        return Change(given.what, given.dimension, given.here, found, words, same[-1.0], same[1.0], back)
+
+    def _beside(self, found: float, away: float) -> list[float]:
+        """Return the values beside a change, the nearest to it first: farther from the run's own, or with -1 nearer."""
+        here = self._knob.input.here
+        step = max(APART * self._scale, self._fine, self._knob.step)
+        side = away if found > here else -away
+        beside = dict.fromkeys(self._held(found + side * k * step) for k in range(1, BESIDE + 1))
+        return [value for value in beside if value != found and (value - here) * (found - here) > 0.0]
+
+    def _nearer(self, found: float, other: Callable[[Ending], bool]) -> float:
+        """Return the change nearest to the run's own value: one that bisection stepped over may lie before another."""
+        while True:
+            values = self._beside(found, -1.0)
+            ended = [other(ending) for ending in self._at(values)]
+            if not any(ended):
+                return found
+            last = len(ended) - 1 - ended[::-1].index(True)
+            same = values[last + 1] if last + 1 < len(values) else self._knob.input.here
+            found = self._between(same, values[last], other)
+
+    def _comes_back(self, found: float, other: Callable[[Ending], bool]) -> bool:
+        """Whether the ending is the run's own again a little farther than a change."""
+        endings = self._at(self._beside(found, 1.0))
+        return any(ending.truck != NO_RESULT and not other(ending) for ending in endings)
 
     def _between(self, same: float, differs: float, other: Callable[[Ending], bool]) -> float:
         while abs(differs - same) > self._fine:

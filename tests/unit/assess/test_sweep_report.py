@@ -245,7 +245,8 @@ def thresholds(folder: Path) -> SweepReport:
 def test_thresholds_say_the_range_and_what_moves_it(tmp_path: Path) -> None:
     report = thresholds(tmp_path)
     assert report.lead == (
-        "goes over from hole depth 100 mm to 160 mm on, by set-up; in 1 of 4 set-ups not within the range looked at"
+        "goes over from hole depth 100 mm to 160 mm on, by set-up; in 1 of 4 set-ups not at every greater one; "
+        "in 1 of 4 set-ups not within the range looked at"
     )
     assert report.sentences[0].startswith("Least hole depth at which it goes over: 100 mm with ballast slabs 2, lifted")
     assert report.sentences[1] == "In 1 of 4 set-ups it does not come to that up to hole depth 300 mm."
