@@ -52,6 +52,7 @@ class FakeChange:
     ending: str = "left-up"
     low: float = 0.1
     high: float = 0.13
+    comes_back: bool = False
 
 
 @dataclass(frozen=True)

@@ -326,6 +326,9 @@ def test_spread_tells_what_it_could_not_do(doubtful) -> None:
     assert falls in told(spread=further)
     assert falls not in edge
     assert falls in told(spread=replace(further, edge="left-up", change=None))
+    again = replace(doubtful.spread, change=replace(doubtful.spread.change, comes_back=True))
+    assert "A little farther it ends as this one again: there is more than one change." in told(spread=again)
+    assert "A little farther" not in edge
 
 
 def test_summary_gives_the_spread_under_a_key_of_its_own(run_report, doubtful) -> None:
@@ -339,6 +342,7 @@ def test_summary_gives_the_spread_under_a_key_of_its_own(run_report, doubtful) -
         "here": 0.118,
         "at": 0.109,
         "ends": "left-up",
+        "comes_back": False,
         "looked_through": [0.1, 0.13],
     }
     assert [one["unit"] for one in found["varied"]] == ["m", "", ""]
