@@ -51,8 +51,8 @@ CASES: dict[str, tuple[str, dict[str, str]]] = {
 def test_at_the_same_step_it_is_the_same_motion(name: str) -> None:
     """States of every body after 1, 10, 1000 and 3000 steps: within 1e-7; one that tips makes rounding grow.
 
-    That one is followed for 2.8 s, past 20 deg, where it is 1e-10: from 2.2 s on it rolls over the one tyre it still
-    stands on, and single steps make a difference ten times as large.
+    That one is followed for 2.8 s, past 20 deg, where it is 1e-10: from 2.2 s on its steer axle, off the floor, strikes
+    the stop again and again, and each stroke makes a difference ten to thirty times as large.
     """
     text, changes = CASES.get(name, (HUNG + hole("front-left", "200 mm"), {}))
     last = 2800 if name == "tips" else 3000
