@@ -273,7 +273,8 @@ def test_the_ledger_closes_while_a_truck_leans_and_goes_over_in_soft_ground(soil
     total = sum(run.series(f"energy.{name}") for name in ("kinetic", "gravity", "elastic", "dissipated", "floor"))
     open_by = np.abs(total - run.series("energy.work_in") - total[0])
     leaning = (run.series("roll") > np.radians(-14.0)).cumprod().astype(bool)
-    assert run.series("place_depth.0")[leaning].max() > 0.19
+    assert run.series("place_depth.0")[leaning].max() > 0.16, "as deep as its sill is up, which then lies on the floor"
+    assert run.series("body_force")[leaning].max() > 1e3
     assert open_by[leaning].max() < 2e-3 * run.series("energy.floor")[leaning][-1]
     assert np.degrees(run.series("roll")[-1]) < -50.0
     assert run.meta["energy_error"] < 0.005

@@ -25,7 +25,10 @@ SIDES = {"left": "right", "right": "left"}
 MIRRORED: dict[str, dict[str, str]] = {
     HIGH: {"event.0.under": '["front-right"]'},
     "rear-tyre-breaks-through": {"event.0.under": '["rear-right"]'},
-    "front-tyre-sinks-in-soft-ground": {"event.0.under": '["front-right"]'},
+    "front-tyre-sinks-in-soft-ground": {
+        "event.0.under": '["front-right"]',
+        "load.centre_offset": '["0 m", "-0.1 m"]',
+    },
     "floor-falls-sideways": {"event.0.towards": "-90 deg"},
     "floor-falls-diagonally": {"event.0.towards": "-45 deg"},
     "side-pull-on-a-hung-load": {"event.0.direction": "-90 deg"},
