@@ -18,6 +18,7 @@ from typing import IO, TYPE_CHECKING, cast
 
 from tipline.children import left_to_others, start_child
 from tipline.errors import TiplineError
+from tipline.view import gl
 from tipline.view.scene import Frame, Scene
 from tipline.view.story import Story, System
 
@@ -56,6 +57,7 @@ def frames(
             for index in indices:
                 yield scene.draw(index)
         return
+    gl.require()  # once for all of them
     crew = [_Drawer(pickle.dumps((story, size, system, list(indices[k::count])))) for k in range(count)]
     try:
         for drawer in crew:
@@ -132,7 +134,7 @@ def serve() -> None:
     os.dup2(2, 1)  # what libraries print must not come between the frames
     with contextlib.suppress(EOFError, BrokenPipeError), os.fdopen(frames_out, "wb") as out:
         story, size, system, indices = pickle.load(sys.stdin.buffer)
-        with Scene(story, size, system) as scene:
+        with Scene(story, size, system, tried=True) as scene:
             for index in indices:
                 pickle.dump(scene.draw(index), out, protocol=5)
                 out.flush()

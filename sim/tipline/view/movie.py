@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
@@ -27,6 +28,7 @@ _MOST_REAL = 16.0  # [s] of film outside the slow part; a longer run is shown fa
 _HOLD = 2.4  # the end stands still for this long [s]
 
 Progress = Callable[[float], None]
+logging.getLogger("imageio_ffmpeg").addHandler(logging.NullHandler())  # a film that is broken off is told by us
 
 
 @dataclass(frozen=True)

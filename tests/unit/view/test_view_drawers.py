@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import os
+import signal
+import sys
+import threading
+import time
 from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from tipline.errors import TiplineError
-from tipline.view import drawers
+from tipline.errors import MissingPart, TiplineError
+from tipline.view import drawers, gl
 from tipline.view.story import Story
 
 SIZE = (320, 200)
@@ -31,6 +36,10 @@ def started(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     monkeypatch.setattr(drawers, "start_child", noted)
     monkeypatch.setattr(drawers, "_WORTH", 2)
     return pids
+
+
+def status(pid: int) -> list[str]:
+    return Path(f"/proc/{pid}/status").read_text(encoding="utf-8").splitlines()
 
 
 def alive(pid: int) -> bool:
@@ -60,10 +69,37 @@ def test_who_stops_early_leaves_no_process(make_story: Callable[..., Story], sta
     assert not any(alive(pid) for pid in started)
 
 
-def test_a_process_that_ends_is_said(make_story: Callable[..., Story], started: list[int]) -> None:
-    import os
-    import signal
+def test_that_nothing_draws_here_is_found_once_and_said_before_a_process_starts(
+    make_story: Callable[..., Story], started: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(gl, "probe", lambda: "no OpenGL library was found")
+    with pytest.raises(MissingPart, match="no OpenGL library"):
+        next(drawers.frames(make_story(2.0), SIZE, "si", list(range(200)), 2))
+    assert not started
 
+
+def test_that_no_process_can_be_started_is_said(
+    make_story: Callable[..., Story], started: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sys, "executable", "/nothing/there")
+    with pytest.raises(TiplineError, match="no process that draws the film can be started: No such file"):
+        next(drawers.frames(make_story(2.0), SIZE, "si", list(range(200)), 2))
+
+
+def test_ctrl_c_does_not_reach_a_process_that_draws(make_story: Callable[..., Story], started: list[int]) -> None:
+    """Not as it loads either: the signal is kept from it from its first moment."""
+    drawn = drawers.frames(make_story(2.0), SIZE, "si", list(range(200)), 2)
+    taken = threading.Thread(target=lambda: next(drawn))
+    taken.start()
+    while len(started) < 2:
+        time.sleep(0.005)
+    held = [int(line.split()[1], 16) for pid in started for line in status(pid) if line.startswith("SigBlk")]
+    taken.join()
+    drawn.close()
+    assert [bool(mask & 1 << signal.SIGINT - 1) for mask in held] == [True, True]
+
+
+def test_a_process_that_ends_is_said(make_story: Callable[..., Story], started: list[int]) -> None:
     drawn = drawers.frames(make_story(2.0), SIZE, "si", list(range(200)), 2)
     next(drawn)
     os.kill(started[1], signal.SIGKILL)
