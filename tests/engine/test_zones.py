@@ -288,3 +288,18 @@ def test_a_tyre_that_breaks_through_at_the_rim_of_a_hole_does_not_fill_it() -> N
     assert sum(place["law"] == "plug" for place in run.meta["places"]) >= 3
     assert left_over(run) < 0.01
     assert max(run.series(f"tyre_load.{name}").max() for name in run.tyres) < 5e5
+
+
+def test_a_pit_told_by_its_outline_is_simulated_where_that_is_a_rectangle(tmp_path: Path) -> None:
+    """demo-yard-a tells its pit so; the truck stands beside it."""
+    from tipline import engine, scenario
+
+    file = tmp_path / "yard.toml"
+    setup = 'attachment = "none"\nfork_height = "0.3 m"\nposition = ["16 m", "10 m"]\n'
+    file.write_text(
+        f'title = "Yard"\nmachine = "demo-truck-a"\nfloor = "demo-yard-a"\n[setup]\n{setup}[run]\nduration = "0.2 s"\n'
+    )
+    pit = next(
+        place for place in engine.simulate(scenario.read(file)).meta["places"] if place["source"] == "inspection pit"
+    )
+    assert (pit["x"], pit["y"], *pit["size"]) == pytest.approx((20.6, 10.0, 1.2, 2.0))

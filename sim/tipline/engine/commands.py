@@ -15,6 +15,7 @@ from tipline.geometry.ground import ZoneLaw, middle_of
 from tipline.geometry.plant import Build, G
 from tipline.kernels import layout as at
 from tipline.kernels.tyre import whole_strip
+from tipline.model.plane import Rectangle, rectangle_of
 from tipline.scenario.driving import driven
 from tipline.scenario.profiles import move, ramp
 from tipline.scenario.spec import (
@@ -88,13 +89,14 @@ def place_orders(case: Case, tyres: Sequence[str], zones: Sequence[ZoneLaw] = ()
     for zone in case.floor.zone:
         if zone.kind not in ("rigid", "hole") or zone.depth == 0.0:
             continue
-        if zone.corner is None or zone.size is None:
-            msg = f"the zone {zone.name} lies below the floor and has an outline; only a rectangle can be simulated"
+        found = rectangle_of(zone.corners)
+        if zone.corner is not None and zone.size is not None:
+            found = Rectangle(middle_of(zone.corner, zone.size, zone.heading), zone.heading, zone.size)
+        if found is None:
+            msg = f"the zone {zone.name} lies below the floor and is no rectangle; only a rectangle can be simulated"
             raise InputError(msg, key="floor.zone", remedy="Give corner, size and heading.")
-        middle = middle_of(zone.corner, zone.size, zone.heading)
-        orders.append(
-            PlaceOrder(0.0, -1, zone.size, at.LAW_GIVEN, zone.depth, where=(*middle, zone.heading), source=zone.name)
-        )
+        where = (*found.middle, found.heading)
+        orders.append(PlaceOrder(0.0, -1, found.size, at.LAW_GIVEN, zone.depth, where=where, source=zone.name))
     for event in case.scenario.event:
         if isinstance(event, Breakthrough):
             orders += [

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
-from math import cos, hypot, inf, sin
+from math import atan2, cos, hypot, inf, sin
 
 __all__ = [
     "Outline",
     "Point",
+    "Rectangle",
     "area_of",
     "crosses_itself",
     "inside",
     "nearest_sides",
     "rectangle",
     "rectangle_about",
+    "rectangle_of",
     "shared_area",
     "to_line",
     "to_outline",
@@ -180,3 +183,25 @@ def _clipped(points: Sequence[Point], a: Point, b: Point) -> list[Point]:
         if s1 >= 0.0:
             kept.append(here)
     return kept
+
+
+@dataclass(frozen=True)
+class Rectangle:
+    """A rectangle in plan: its middle [m], the heading of its first side [rad], length along it and width [m]."""
+
+    middle: Point
+    heading: float
+    size: tuple[float, float]
+
+
+def rectangle_of(corners: Outline) -> Rectangle | None:
+    """Return the rectangle that four corners make, None where they make none."""
+    if len(corners) != 4:
+        return None
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = corners
+    closes = hypot(ax - bx + cx - dx, ay - by + cy - dy)
+    square = (bx - ax) * (dx - ax) + (by - ay) * (dy - ay)
+    length, width = hypot(bx - ax, by - ay), hypot(dx - ax, dy - ay)
+    if closes > 1e-6 * (length + width) or abs(square) > 1e-6 * length * width:
+        return None
+    return Rectangle(((ax + cx) / 2, (ay + cy) / 2), atan2(by - ay, bx - ax), (length, width))

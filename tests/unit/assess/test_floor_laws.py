@@ -9,8 +9,9 @@ import pytest
 
 from tipline.assess.floor import demand
 from tipline.assess.floor.breaks import Drawn, breaks_of, drawn_floors
-from tipline.assess.floor.laws import floor_laws, places_met, rectangle_of, singly
+from tipline.assess.floor.laws import floor_laws, places_met, singly
 from tipline.geometry.ground import ZoneLaw
+from tipline.model.plane import rectangle_of
 from tipline.model.shipped import find
 from tipline.scenario import Case, read
 

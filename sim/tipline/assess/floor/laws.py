@@ -33,7 +33,7 @@ from tipline.model.asphalt import Asphalt
 from tipline.model.cover import Cover
 from tipline.model.floor import OPENINGS
 from tipline.model.ground import Ground
-from tipline.model.plane import Outline, nearest_sides
+from tipline.model.plane import Outline, Rectangle, nearest_sides, rectangle_of
 from tipline.model.slab import Slab, Suspended
 from tipline.scenario.driving import travelled
 
@@ -68,13 +68,6 @@ class FloorLaws:
 
     zones: tuple[ZoneLaw, ...]
     notes: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class _Rectangle:
-    middle: tuple[float, float]
-    heading: float
-    size: tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -153,28 +146,15 @@ def places_met(case: Case, *, compiled: bool = False) -> Iterator[Situation]:
     yield from situations(case.floor, found, standings, places_of(case.machine), tyres_of(case.machine))
 
 
-def _place(part: Zone | Material) -> _Rectangle | None:
+def _place(part: Zone | Material) -> Rectangle | None:
     """Return a part's rectangle; the floor elsewhere is one without end."""
     corners: Outline | None = getattr(part, "corners", None)
     if corners is None:
-        return _Rectangle((0.0, 0.0), 0.0, (2 * EVERYWHERE, 2 * EVERYWHERE))
+        return Rectangle((0.0, 0.0), 0.0, (2 * EVERYWHERE, 2 * EVERYWHERE))
     return rectangle_of(corners)
 
 
-def rectangle_of(corners: Outline) -> _Rectangle | None:
-    """Return the rectangle that four corners make, None where they make none."""
-    if len(corners) != 4:
-        return None
-    (ax, ay), (bx, by), (cx, cy), (dx, dy) = corners
-    closes = hypot(ax - bx + cx - dx, ay - by + cy - dy)
-    square = (bx - ax) * (dx - ax) + (by - ay) * (dy - ay)
-    length, width = hypot(bx - ax, by - ay), hypot(dx - ax, dy - ay)
-    if closes > 1e-6 * (length + width) or abs(square) > 1e-6 * length * width:
-        return None
-    return _Rectangle(((ax + cx) / 2, (ay + cy) / 2), atan2(by - ay, bx - ax), (length, width))
-
-
-def _laws(part: Zone | Material, place: _Rectangle, asking: _Asking) -> Iterator[ZoneLaw]:
+def _laws(part: Zone | Material, place: Rectangle, asking: _Asking) -> Iterator[ZoneLaw]:
     """Yield the laws of one part, as it is beside what is laid on it."""
     name, floor, notes = name_of(part), asking.floor, asking.notes
     met = [one.bare for one in asking.met if one.name == name]
