@@ -492,11 +492,18 @@ def main() -> None:
     ends = (signal.SIGINT, signal.SIGTERM)
     for end in ends:
         signal.signal(end, interrupt)
+    sys.unraisablehook = _told_unless_kept
     try:
         app()
     finally:
         for end in ends:  # all is done; Python still puts its libraries away
             signal.signal(end, signal.SIG_IGN)
+
+
+def _told_unless_kept(lost: sys.UnraisableHookArgs) -> None:
+    """Say nothing of a request to end that a callback of a library swallowed: it is kept, and heeded later."""
+    if not isinstance(lost.exc_value, KeyboardInterrupt):
+        sys.__unraisablehook__(lost)
 
 
 def _hold_streams() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import signal
+import subprocess
 import sys
 import threading
 import time
@@ -35,6 +36,30 @@ def test_a_request_that_is_lost_in_a_callback_is_heeded_later(monkeypatch: pytes
             waited_for(never)
     heed()
     assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+LOST = """
+import signal
+from tipline import cli
+
+class Raising:
+    def __del__(self):
+        {}
+
+def app():
+    Raising()
+    print("went on")
+
+cli.app = app
+cli.main()
+"""
+
+
+@pytest.mark.parametrize(("raised", "told"), [("signal.raise_signal(signal.SIGINT)", False), ("1 / 0", True)])
+def test_the_command_line_says_nothing_of_a_request_that_a_callback_swallowed(raised: str, told: bool) -> None:
+    done = subprocess.run([sys.executable, "-c", LOST.format(raised)], capture_output=True, text=True, check=True)
+    assert done.stdout == "went on\n"
+    assert ("Exception ignored" in done.stderr) is told, done.stderr
 
 
 def test_a_signal_that_nobody_takes_here_stays_with_the_system() -> None:
