@@ -13,17 +13,20 @@ from tipline.notebook import Reported
 from tipline.scenario import Case, read
 
 if TYPE_CHECKING:
-    from tipline.assess import Outcome, OutcomeTable, PoseReport, RunReport
-    from tipline.assess.endings import Spread
-    from tipline.assess.floor import FloorReport
-    from tipline.assess.floor.ask import Situation
-    from tipline.assess.floor.breaks import Breaks
-    from tipline.assess.floor.peaks import Peak
-    from tipline.assess.slopes import SlopeReport
+    from tipline.floor.answers.report import FloorReport
+    from tipline.floor.modes.situation import Situation
     from tipline.geometry.export import Exported, Format
     from tipline.geometry.ground import ZoneLaw
     from tipline.model.floor import Floor
+    from tipline.pose.assessment import PoseReport
     from tipline.results import Run
+    from tipline.runs.assessment import RunReport
+    from tipline.runs.breaks import Breaks
+    from tipline.runs.endings import Spread
+    from tipline.runs.outcome import Outcome
+    from tipline.runs.outcome_table import OutcomeTable
+    from tipline.runs.peaks import Peak
+    from tipline.slopes.assessment import SlopeReport
 
 FLOOR_SPREAD = 20
 """How many runs on floors drawn from what is not known."""
@@ -93,17 +96,18 @@ def run(
     case = _case(scenario, overrides, tell)
     _hold_to(case.unusual, strict=strict)
     tell("loading the engine (its first start compiles it, under a minute)", None)
-    from tipline import assess, engine
-    from tipline.assess.floor.laws import floor_laws, places_met
-    from tipline.assess.met import never_met
+    from tipline import engines
+    from tipline.floor.laws.of_floor import floor_laws, places_met
+    from tipline.runs.assessment import assess_run, decider
+    from tipline.runs.met import never_met
 
     met = list(places_met(case))
     laws = floor_laws(case, met=met)
-    record = engine.simulate(
-        case, lambda part: tell("simulating", part), assess.decider(case), zones=laws.zones, notes=laws.notes
+    record = engines.simulate(
+        case, lambda part: tell("simulating", part), decider(case), zones=laws.zones, notes=laws.notes
     )
     tell("assessing", None)
-    report = assess.assess_run(record, case)
+    report = assess_run(record, case)
     if case.cells:
         report = replace(report, outcome_table=_table(case, report.outcome.truck, tell))
     report = replace(report, spread=_spread(case, report.outcome, laws.zones, spread, tell))
@@ -140,9 +144,9 @@ def check(
     case = _case(scenario, overrides, tell)
     _hold_to(case.unusual, strict=strict)
     tell("assessing", None)
-    from tipline import assess
+    from tipline.pose.assessment import assess_pose
 
-    report = _with_floor(assess.assess_pose(case), case)
+    report = _with_floor(assess_pose(case), case)
     return replace(report, unusual=case.unusual, not_met=case.told)
 
 
@@ -172,7 +176,9 @@ def floor(
     NumericalError
         Equilibrium or plate elements broke down.
     """
-    from tipline.assess import floor as asking
+    from tipline.floor.answers.alone import floor_alone
+    from tipline.floor.answers.demand import demand
+    from tipline.floor.answers.demand import route as demand_along
     from tipline.model import read_stock
     from tipline.model.reader import read_floor, unusual_in_floor, unusual_in_stock
     from tipline.scenario.route import read_route, unusual_in_route
@@ -186,7 +192,7 @@ def floor(
         alone, unusual = read_floor(subject, overrides), unusual_in_floor(subject, overrides)
         _hold_to(unusual, strict=strict)
         tell("asking the floor", None)
-        return FloorResult(None, alone, replace(asking.floor_alone(alone), unusual=unusual))
+        return FloorResult(None, alone, replace(floor_alone(alone), unusual=unusual))
     case = read(subject, overrides or {})
     route = None if way is None else read_route(way)
     pieces = None if stock is None else read_stock(stock)
@@ -197,7 +203,7 @@ def floor(
     )
     _hold_to(unusual, strict=strict)
     tell("asking the floor", None)
-    report = asking.demand(case, stock=pieces) if route is None else asking.route(case, route, stock=pieces)
+    report = demand(case, stock=pieces) if route is None else demand_along(case, route, stock=pieces)
     return FloorResult(case, case.floor, replace(report, unusual=unusual, not_met=case.told))
 
 
@@ -222,7 +228,7 @@ def slopes(
     beside : further set-ups, each as "key = value; key = value" changed against the scenario
     directions : how many, spread evenly, 8 to 720
     simulate : in how many directions to simulate as well, by bisection
-    ramps : how many ways of driving onto a ramp, and stopping on it, to simulate, at most 12 (see `tilting.RAMPS`)
+    ramps : how many ways of driving onto a ramp, and stopping on it, to simulate, 12 at most (`slopes.tilting.RAMPS`)
     progress : told of each stage
     strict : as for `run`
 
@@ -235,7 +241,7 @@ def slopes(
     MissingPart
         pybullet is not installed and a simulation was asked for.
     """
-    from tipline import tilting
+    from tipline.slopes import tilting
 
     tell = progress or _silent
     tell("reading", None)
@@ -252,7 +258,7 @@ def slopes(
     _hold_to(unusual, strict=strict)
     asked = tilting.set_ups(cases, heights, with_own=ramps > 0)
     tell("loading the solver (its first start compiles it, under a minute)", None)
-    from tipline.assess.slopes import assess_slopes
+    from tipline.slopes.assessment import assess_slopes
 
     report = assess_slopes(asked, directions, lambda part: tell("solving", part))
     if simulate > 0:
@@ -330,8 +336,10 @@ def shipped() -> dict[str, dict[str, str]]:
 
 def _table(case: Case, here: str, tell: Progress) -> OutcomeTable:
     """Run every cell of a case's table but the run itself, whose outcome is ``here``."""
-    from tipline import assess, engine
-    from tipline.assess.floor.laws import floor_laws
+    from tipline import engines
+    from tipline.floor.laws.of_floor import floor_laws
+    from tipline.runs.assessment import decider, outcome_of
+    from tipline.runs.outcome_table import NO_RESULT, outcome_table, same_inputs
 
     outcomes, done, count = [], 0, sum(len(line) for line in case.cells)
     for line in case.cells:
@@ -341,16 +349,16 @@ def _table(case: Case, here: str, tell: Progress) -> OutcomeTable:
             try:
                 words.append(
                     here
-                    if assess.same_inputs(cell, case)
-                    else assess.outcome_of(
-                        engine.simulate(cell, decided=assess.decider(cell), zones=floor_laws(cell).zones), cell
+                    if same_inputs(cell, case)
+                    else outcome_of(
+                        engines.simulate(cell, decided=decider(cell), zones=floor_laws(cell).zones), cell
                     ).truck
                 )
             except NumericalError:
-                words.append(assess.NO_RESULT)
+                words.append(NO_RESULT)
             done += 1
         outcomes.append(words)
-    return assess.outcome_table(case, outcomes)
+    return outcome_table(case, outcomes)
 
 
 def _spread(case: Case, outcome: Outcome, zones: Sequence[ZoneLaw], asked: int | None, tell: Progress) -> Spread | None:
@@ -370,15 +378,17 @@ def _breaks(
 
     A drawn floor whose every part is stronger than any tyre load of a run that broke nothing needs no run of its own.
     """
-    from tipline import assess, engine
-    from tipline.assess.floor import breaks
+    from tipline import engines
+    from tipline.runs import breaks
+    from tipline.runs.assessment import decider, outcome_of
+    from tipline.runs.outcome_table import NO_RESULT
 
     likely = breaks.weakest(zones)
     drawn = breaks.drawn_floors(case, count, met) if isfinite(likely) else []
     if not drawn:
         return None
     short = _short(case)
-    here = assess.outcome_of(record, case)
+    here = outcome_of(record, case)
     enough, word = (inf, "") if breaks.broke_by_load(record) else (_most_load(record), here.truck)
     ended: dict[int, tuple[str, bool]] = {}
     for done, index in enumerate(sorted(range(len(drawn)), key=lambda i: -drawn[i].strength)):
@@ -387,11 +397,11 @@ def _breaks(
             ended[index] = word, False
             continue
         try:
-            run = engine.simulate(short, decided=assess.decider(short), zones=drawn[index].zones)
+            run = engines.simulate(short, decided=decider(short), zones=drawn[index].zones)
         except NumericalError:
-            ended[index] = assess.NO_RESULT, False
+            ended[index] = NO_RESULT, False
             continue
-        outcome, broke = assess.outcome_of(run, short), breaks.broke_by_load(run)
+        outcome, broke = outcome_of(run, short), breaks.broke_by_load(run)
         ended[index] = outcome.truck, broke
         if not broke and enough == inf:
             enough, word = _most_load(run), outcome.truck
@@ -440,7 +450,7 @@ def _with_floor(report: PoseReport, case: Case) -> PoseReport:
     """
     if _rigid(case.floor):
         return report
-    from tipline.assess.floor import demand
+    from tipline.floor.answers.demand import demand
 
     asked = demand(case, detail=False, advice=False)
     told = (f"on the floor: {asked.lead}",) if asked.exceeded else ()
@@ -457,7 +467,7 @@ def _peaks(case: Case, record: Run, no_return: float | None) -> tuple[Peak, ...]
     """Return what the run asked of the floor, each tyre at its peak; nothing of a floor that is rigid throughout."""
     if _rigid(case.floor):
         return ()
-    from tipline.assess.floor.peaks import peaks
+    from tipline.runs.peaks import peaks
 
     return peaks(case, record, inf if no_return is None else no_return)
 

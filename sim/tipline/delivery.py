@@ -20,8 +20,8 @@ from tipline.report.sections import Beside
 from tipline.report.spread import SPREAD_OFF
 
 if TYPE_CHECKING:
-    from tipline.assess import PoseReport
     from tipline.composition import ExportResult, FloorResult, Progress, RunResult, SlopeResult
+    from tipline.pose.assessment import PoseReport
     from tipline.scenario import Case
     from tipline.sweeps.sweep import SweepResult
 

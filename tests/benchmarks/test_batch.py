@@ -21,9 +21,9 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "engine"))
 
 from trucks import HUNG, case, hole
 
-from tipline import assess
-from tipline.engine import simulate
+from tipline.engines import simulate
 from tipline.kernels import layout as at
+from tipline.runs.assessment import assess_run, decider, outcome_of
 from tipline.scenario import Case
 from tipline.sweeps import BatchResult, run_batch
 from tipline.sweeps.batch import roll
@@ -52,12 +52,12 @@ KINDS: dict[str, Callable[[int], dict[str, str]]] = {
 
 def single(cases: list[Case]) -> list[str]:
     """The one-at-a-time engine, and what the batch engine tells too: outcome, least distances, peaks."""
-    return [assess.assess_run(simulate(one, decided=assess.decider(one)), one).outcome.truck for one in cases]
+    return [assess_run(simulate(one, decided=decider(one)), one).outcome.truck for one in cases]
 
 
 def outcomes(cases: list[Case]) -> list[str]:
     """The one-at-a-time engine with its outcome alone."""
-    return [assess.outcome_of(simulate(one, decided=assess.decider(one)), one).truck for one in cases]
+    return [outcome_of(simulate(one, decided=decider(one)), one).truck for one in cases]
 
 
 def simulated(cases: list[Case]) -> list[None]:
@@ -109,7 +109,7 @@ def native_text(found: Case, dt: float) -> tuple[str, np.ndarray]:
     import mujoco
     from mujoco_twin import TwinWorld, in_body_axes, model_text
 
-    from tipline.engine.prepare import prepare
+    from tipline.engines.prepare import prepare
 
     prepared = in_body_axes(prepare(found, dt=dt))
     made = prepared.build

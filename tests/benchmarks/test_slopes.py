@@ -8,10 +8,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tipline.assess.slopes import SetUp, _compiled, _Job
-from tipline.assess.statics import truck_of
 from tipline.scenario import Case, read
-from tipline.tilting import at_height
+from tipline.slopes.assessment import SetUp, _compiled, _Job
+from tipline.slopes.tilting import at_height
+from tipline.statics.truck import truck_of
 
 pytestmark = pytest.mark.slow
 

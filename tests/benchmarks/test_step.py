@@ -20,9 +20,9 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "engine"))
 from mujoco_twin import model_text
 from trucks import HUNG, case, hole, start
 
-from tipline.engine import simulate
-from tipline.engine.simulate import _Loop
-from tipline.engine.world import World
+from tipline.engines import simulate
+from tipline.engines.simulate import _Loop
+from tipline.engines.world import World
 from tipline.kernels import layout as at
 from tipline.kernels.compiled import compiled
 

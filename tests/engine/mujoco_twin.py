@@ -13,9 +13,9 @@ import mujoco
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.engine.prepare import Prepared
-from tipline.engine.record import to_run
-from tipline.engine.simulate import _Loop
+from tipline.engines.prepare import Prepared
+from tipline.engines.record import to_run
+from tipline.engines.simulate import _Loop
 from tipline.geometry.plant import Build
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at

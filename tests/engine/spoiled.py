@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from tipline.engine import world as world_module
-from tipline.engine.prepare import Prepared
-from tipline.engine.world import World
+from tipline.engines import world as world_module
+from tipline.engines.prepare import Prepared
+from tipline.engines.world import World
 
 Array = NDArray[np.float64]
 Change = Callable[..., Any]

@@ -12,12 +12,12 @@ import pytest
 import trimesh
 
 from tipline import scenario
-from tipline.assess.statics import truck_of
 from tipline.geometry.assembly import assemble
 from tipline.geometry.export import export
 from tipline.geometry.plant import build, static_hosts
 from tipline.kernels import layout as at
 from tipline.selftest import recorded
+from tipline.statics.truck import truck_of
 
 HUNG, FORKS, FIXED = "front-tyre-breaks-through-load-low", "floor-falls-diagonally", "floor-turned-until-something-goes"
 MODEL = {"urdf": "truck.urdf", "mjcf": "truck.xml"}

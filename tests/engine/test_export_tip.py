@@ -10,11 +10,11 @@ import pytest
 from test_export import FIXED, FORKS, MODEL
 
 from tipline import scenario
-from tipline.assess.statics import truck_of
 from tipline.geometry.export import export
 from tipline.kernels import layout as at
 from tipline.mechanics.tipping import braking_threshold, fixed_axle_threshold, parts_threshold
 from tipline.scenario import Case
+from tipline.statics.truck import truck_of
 
 FAST, SLOW = np.radians(3.0), np.radians(0.1)
 LEANS = np.radians(0.05)

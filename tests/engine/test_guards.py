@@ -11,9 +11,9 @@ from trucks import FORKS, HUNG, case, hole, start, with_memory
 from typer.testing import CliRunner
 
 from tipline.cli import app
-from tipline.engine import simulate
-from tipline.engine.simulate import _Loop
-from tipline.engine.world import World
+from tipline.engines import simulate
+from tipline.engines.simulate import _Loop
+from tipline.engines.world import World
 from tipline.errors import NumericalError
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 from trucks import FREE, case, hole
 
-from tipline.assess import decider, outcome_of
-from tipline.assess.floor.laws import floor_laws
-from tipline.assess.outcome import Outcome
-from tipline.engine import simulate
+from tipline.engines import simulate
+from tipline.floor.laws.of_floor import floor_laws
 from tipline.results import Run
+from tipline.runs.assessment import decider, outcome_of
+from tipline.runs.outcome import Outcome
 from tipline.scenario import read
 from tipline.scenario.case import Case
 

@@ -4,9 +4,10 @@ import pytest
 
 pytest.importorskip("pybullet")
 
-from tipline import assess, engine
-from tipline.assess.floor.laws import floor_laws
-from tipline.assess.met import never_met
+from tipline import engines
+from tipline.floor.laws.of_floor import floor_laws
+from tipline.runs.assessment import assess_run
+from tipline.runs.met import never_met
 from tipline.scenario import read
 
 RAMP, SIDE, SOFT = "stop-on-the-way-down-a-ramp", "soft-ground-under-one-side", "front-tyre-sinks-in-soft-ground"
@@ -15,7 +16,7 @@ WALK = {"setup.speed": "3.6 km/h", "run.duration": "2 s"}
 
 def missed(name: str, changes: dict[str, str]) -> tuple[str, ...]:
     case = read(name, changes)
-    return never_met(engine.simulate(case, zones=floor_laws(case).zones), case, None)
+    return never_met(engines.simulate(case, zones=floor_laws(case).zones), case, None)
 
 
 def test_a_ramp_that_is_too_far_is_told_with_what_was_left() -> None:
@@ -58,8 +59,8 @@ def test_an_event_after_the_point_of_no_return_is_told() -> None:
     turned = '{at = "1 s", kind = "floor_turns", slope = "21 %", towards = "0 deg", over = "4 s"}'
     late = '{at = "8.9 s", kind = "push", at_part = "chassis", force = "1 kN", direction = "0 deg"}'
     case = read("floor-falls-ahead", {"event": f"[{turned}, {late}]", "run.duration": "9 s"})
-    run = engine.simulate(case)
-    report = assess.assess_run(run, case)
+    run = engines.simulate(case)
+    report = assess_run(run, case)
     assert report.no_return is not None
     (said,) = never_met(run, case, report.no_return)
     assert said.startswith("event.1, push at 8.9 s, had no part in it: from ")

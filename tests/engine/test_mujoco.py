@@ -12,7 +12,7 @@ import pytest
 from mujoco_twin import simulate_twin
 from trucks import FORKS, FREE, HUNG, STOP, both_front, hole, loads, play, series, start
 
-from tipline.engine.prepare import Prepared
+from tipline.engines.prepare import Prepared
 from tipline.kernels import layout as at
 from tipline.results import Run
 from tipline.selftest import recorded

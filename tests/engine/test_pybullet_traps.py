@@ -19,10 +19,10 @@ from scipy.spatial.transform import Rotation
 from spoiled import DT, SLIDES, Array, Change, Spoiled, entered, nothing, states, without
 from trucks import FORKS, FREE, HUNG, G, hole, ledger_left, run, series, start, with_memory
 
-from tipline.engine import world as world_module
-from tipline.engine.prepare import Prepared
-from tipline.engine.simulate import FASTEST
-from tipline.engine.world import World
+from tipline.engines import world as world_module
+from tipline.engines.prepare import Prepared
+from tipline.engines.simulate import FASTEST
+from tipline.engines.world import World
 from tipline.errors import MissingPart, NumericalError
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
@@ -410,7 +410,7 @@ def test_forces_go_to_links_that_are_there(text: str) -> None:
 
 
 BAD_LINK = """
-from tipline.engine.world import load_pybullet
+from tipline.engines.world import load_pybullet
 p = load_pybullet()
 p.connect(p.DIRECT)
 body = p.createMultiBody(1.0)
@@ -561,7 +561,7 @@ def test_a_run_writes_nothing_of_the_library_on_the_terminal() -> None:
 
 
 CLOSED = """
-from tipline.engine.world import _is_open, load_pybullet
+from tipline.engines.world import _is_open, load_pybullet
 before = [_is_open(handle) for handle in (1, 2)]
 load_pybullet()
 raise SystemExit(before == [_is_open(handle) for handle in (1, 2)] and 7 + 2 * before[0] + before[1])

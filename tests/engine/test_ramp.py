@@ -9,14 +9,15 @@ import pytest
 from mujoco_twin import simulate_twin
 from trucks import EMPTY, FORKS, HUNG, case, loads, play, series, start
 
-from tipline import assess, scenario
-from tipline.assess.statics import truck_of
+from tipline import scenario
 from tipline.errors import InputError
 from tipline.kernels import rollout as ro
 from tipline.results import Run
+from tipline.runs.assessment import outcome_of
 from tipline.scenario import Case
+from tipline.slopes.tilting import at_height
+from tipline.statics.truck import truck_of
 from tipline.sweeps.batch import BATCH, roll, run_batch
-from tipline.tilting import at_height
 
 STOP = '[[event]]\nkind = "service_stop"\nat = "5 s"\n'
 
@@ -128,7 +129,7 @@ def test_forks_too_low_for_a_ramp_run_into_it() -> None:
     assert series(run, "body_force").max() > 1e3
     _, higher = driven(EMPTY + ramp("25 %"), **{"setup.fork_height": "0.6 m"})
     assert series(higher, "body_force").max() == 0.0
-    assert assess.outcome_of(higher, here).truck.startswith("down")
+    assert outcome_of(higher, here).truck.startswith("down")
 
 
 def test_a_corner_that_would_start_inside_the_ramp_is_refused() -> None:

@@ -9,8 +9,8 @@ import pytest
 from numpy.typing import NDArray
 from trucks import FREE, HUNG, hole, start, with_memory
 
-from tipline.engine.simulate import _Loop
-from tipline.engine.world import World
+from tipline.engines.simulate import _Loop
+from tipline.engines.world import World
 from tipline.kernels import layout as at
 from tipline.kernels import reading
 

@@ -10,10 +10,10 @@ import pytest
 from spoiled import DT, SLIDES, Change, Spoiled, entered, nothing, without
 from trucks import FORKS, HUNG, start
 
-from tipline.engine import world as world_module
-from tipline.engine.guards import refuse_long_step
-from tipline.engine.prepare import Prepared
-from tipline.engine.world import World
+from tipline.engines import world as world_module
+from tipline.engines.guards import refuse_long_step
+from tipline.engines.prepare import Prepared
+from tipline.engines.world import World
 from tipline.errors import NumericalError
 from tipline.kernels import layout as at
 

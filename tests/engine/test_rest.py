@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 from trucks import EMPTY, FORKS, FREE, HUNG, G, case, loads, play, run, series, start, with_memory
 
-from tipline.assess.statics import truck_of
-from tipline.engine.prepare import Prepared
+from tipline.engines.prepare import Prepared
 from tipline.geometry.plant import quaternion_of
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
 from tipline.kernels.vector import quaternion_product
 from tipline.mechanics.statics import tyre_loads
+from tipline.statics.truck import truck_of
 
 UPHILL = {"setup.slope": "10 %", "setup.slope_towards": "180 deg"}
 

@@ -14,7 +14,7 @@ from scipy.interpolate import CubicSpline
 from scipy.optimize import fsolve
 from trucks import FORKS, HUNG, G, both_front, play, run, series, start
 
-from tipline.engine.prepare import Prepared
+from tipline.engines.prepare import Prepared
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
 from tipline.kernels.compiled import compiled

@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tipline import scenario, tilting
-from tipline.assess.slopes import SetUp, assess_slopes
-from tipline.tilting import _compare, at_height, directions_to_simulate, simulate_ramps, simulate_slopes
+from tipline import scenario
+from tipline.slopes import tilting
+from tipline.slopes.assessment import SetUp, assess_slopes
+from tipline.slopes.tilting import _compare, at_height, directions_to_simulate, simulate_ramps, simulate_slopes
 
 SCENARIO = "floor-falls-diagonally"
 

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from trucks import FORKS, HUNG, case
 
-from tipline.assess.floor.laws import floor_laws
-from tipline.engine import simulate
-from tipline.engine import stand as slow
+from tipline.engines import simulate
+from tipline.engines import stand as slow
+from tipline.floor.laws.of_floor import floor_laws
 from tipline.geometry.ground import ZoneLaw
 from tipline.results import Run
 

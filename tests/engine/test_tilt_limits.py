@@ -10,11 +10,11 @@ import pytest
 from mujoco_twin import simulate_twin
 from trucks import Array, case, loads, play, series, start
 
-from tipline.assess.slopes import SetUp, assess_slopes
 from tipline.kernels import layout as at
 from tipline.results import Run
+from tipline.slopes.assessment import SetUp, assess_slopes
+from tipline.slopes.tilting import at_height
 from tipline.sweeps.batch import roll
-from tipline.tilting import at_height
 
 HEAD = """
 title = "The floor turns slowly"

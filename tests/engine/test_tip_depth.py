@@ -12,10 +12,10 @@ import numpy as np
 import pytest
 from trucks import FORKS, G, case, loads, play, series, start
 
-from tipline.assess import barrier
-from tipline.assess.statics import truck_of
 from tipline.mechanics.energy import hole_depth_limit, hole_depth_limit_springs, landing_depth, slow_depth
 from tipline.mechanics.mass import merge
+from tipline.statics import barrier
+from tipline.statics.truck import truck_of
 
 WIDTH = 0.30
 TYRES = tuple(f"machine.drive_axle.tyre.front-{side}" for side in ("left", "right")) + tuple(

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 from trucks import FORKS, case
 
-from tipline.assess import decider, outcome_of
-from tipline.assess.floor.breaks import drawn_floors
-from tipline.assess.floor.laws import floor_laws, places_met
-from tipline.engine import simulate
+from tipline.engines import simulate
+from tipline.floor.laws.of_floor import floor_laws, places_met
 from tipline.geometry.ground import ZoneLaw
 from tipline.results import Run
+from tipline.runs.assessment import decider, outcome_of
+from tipline.runs.breaks import drawn_floors
 from tipline.scenario import read
 
 WHOLE = {"middle": (0.0, 0.0), "heading": 0.0, "size": (60.0, 60.0)}
@@ -292,7 +292,7 @@ def test_a_tyre_that_breaks_through_at_the_rim_of_a_hole_does_not_fill_it() -> N
 
 def test_a_pit_told_by_its_outline_is_simulated_where_that_is_a_rectangle(tmp_path: Path) -> None:
     """demo-yard-a tells its pit so; the truck stands beside it."""
-    from tipline import engine, scenario
+    from tipline import engines, scenario
 
     file = tmp_path / "yard.toml"
     setup = 'attachment = "none"\nfork_height = "0.3 m"\nposition = ["16 m", "10 m"]\n'
@@ -300,6 +300,6 @@ def test_a_pit_told_by_its_outline_is_simulated_where_that_is_a_rectangle(tmp_pa
         f'title = "Yard"\nmachine = "demo-truck-a"\nfloor = "demo-yard-a"\n[setup]\n{setup}[run]\nduration = "0.2 s"\n'
     )
     pit = next(
-        place for place in engine.simulate(scenario.read(file)).meta["places"] if place["source"] == "inspection pit"
+        place for place in engines.simulate(scenario.read(file)).meta["places"] if place["source"] == "inspection pit"
     )
     assert (pit["x"], pit["y"], *pit["size"]) == pytest.approx((20.6, 10.0, 1.2, 2.0))

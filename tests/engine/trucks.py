@@ -12,11 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline import scenario
-from tipline.engine import simulate
-from tipline.engine.prepare import Prepared, prepare
-from tipline.engine.record import to_run
-from tipline.engine.simulate import _Loop
-from tipline.engine.world import World
+from tipline.engines import simulate
+from tipline.engines.prepare import Prepared, prepare
+from tipline.engines.record import to_run
+from tipline.engines.simulate import _Loop
+from tipline.engines.world import World
 from tipline.kernels import layout as at
 from tipline.results import Run
 from tipline.scenario.case import Case

@@ -10,10 +10,11 @@ from everyday import EVENTS, FLOORS, SHIPPED, Drawn, draw
 
 pytest.importorskip("pybullet")
 
-from tipline import assess, engine
-from tipline.assess.floor.laws import floor_laws
+from tipline import engines
 from tipline.errors import InputError, NumericalError
+from tipline.floor.laws.of_floor import floor_laws
 from tipline.model.shipped import list_shipped
+from tipline.runs.assessment import decider, outcome_of
 from tipline.scenario import Case, read
 from tipline.sweeps.batch import BATCH, run_batch
 
@@ -24,10 +25,10 @@ SEED = 20011
 def alone(case: Case) -> str:
     """Run a case in the one-at-a-time engine; return what it broke down with, empty where it has an outcome."""
     try:
-        run = engine.simulate(case, decided=assess.decider(case), zones=floor_laws(case, compiled=True).zones)
+        run = engines.simulate(case, decided=decider(case), zones=floor_laws(case, compiled=True).zones)
     except NumericalError as error:
         return str(error)
-    return "" if assess.outcome_of(run, case).truck else "no word"
+    return "" if outcome_of(run, case).truck else "no word"
 
 
 def in_a_batch(case: Case) -> str:

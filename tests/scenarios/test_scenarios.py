@@ -11,11 +11,13 @@ import pytest
 pytest.importorskip("pybullet")
 
 import tipline
-from tipline import assess, engine
-from tipline.assess import Outcome
-from tipline.assess.floor.laws import floor_laws
-from tipline.assess.met import never_met
+from tipline import engines
+from tipline.floor.laws.of_floor import floor_laws
 from tipline.model.shipped import find, list_shipped
+from tipline.runs.assessment import decider, outcome_of
+from tipline.runs.met import never_met
+from tipline.runs.outcome import Outcome
+from tipline.runs.outcome_table import outcome_table
 from tipline.scenario import Case, read
 from tipline.scenario.spec import Expect, Neighbour
 
@@ -47,8 +49,8 @@ def played(name: str, changes: tuple[tuple[str, str], ...] = ()) -> tuple[Outcom
     Each set of changes is run once a session.
     """
     case = replace(read(name, dict(changes)), cells=())
-    run = engine.simulate(case, decided=assess.decider(case), zones=floor_laws(case).zones)
-    return assess.outcome_of(run, case), never_met(run, case, None)
+    run = engines.simulate(case, decided=decider(case), zones=floor_laws(case).zones)
+    return outcome_of(run, case), never_met(run, case, None)
 
 
 def ending(name: str, changes: tuple[tuple[str, str], ...] = ()) -> Outcome:
@@ -153,9 +155,9 @@ def test_table_says_what_the_run_says_and_what_its_cells_say() -> None:
 def test_table_marks_no_cell_when_the_run_is_none_of_them() -> None:
     case = read(HIGH, {"load.mass": "4.4 t"})
     outcomes = [["down"] * len(line) for line in case.cells]
-    assert assess.outcome_table(case, outcomes).this == (2, 2), "cells share every other change"
+    assert outcome_table(case, outcomes).this == (2, 2), "cells share every other change"
     moved = read(HIGH, {"event.0.depth": "97 mm"})
-    assert assess.outcome_table(moved, outcomes).this is None
+    assert outcome_table(moved, outcomes).this is None
 
 
 @pytest.mark.slow

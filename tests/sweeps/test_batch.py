@@ -13,12 +13,12 @@ pytest.importorskip("pybullet")
 
 from trucks import FORKS, FREE, HUNG, STOP, both_front, case, drive, hole, loads, run, series, start
 
-from tipline.assess import decider, outcome_of
-from tipline.assess.floor.laws import floor_laws
-from tipline.engine import simulate
+from tipline.engines import simulate
+from tipline.floor.laws.of_floor import floor_laws
 from tipline.kernels import layout as at
 from tipline.kernels import rollout as ro
 from tipline.model.shipped import list_shipped
+from tipline.runs.assessment import decider, outcome_of
 from tipline.scenario import Case, read
 from tipline.scenario.spec import Expect, Neighbour
 from tipline.sweeps import run_batch

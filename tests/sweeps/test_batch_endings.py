@@ -13,15 +13,16 @@ pytest.importorskip("pybullet")
 
 from trucks import FORKS, FREE, case, hole
 
-from tipline import assess, engine
-from tipline.assess.floor.laws import floor_laws
-from tipline.assess.motion import Shape, crests_at_rest, rigid_energy
-from tipline.assess.statics import truck_of
-from tipline.engine.prepare import prepare
+from tipline import engines
+from tipline.engines.prepare import prepare
 from tipline.errors import InputError
+from tipline.floor.laws.of_floor import floor_laws
 from tipline.kernels import tiplines as tip
 from tipline.model.shipped import list_shipped
+from tipline.runs.assessment import assess_run, decider, outcome_of
+from tipline.runs.motion import Shape, crests_at_rest, rigid_energy
 from tipline.scenario import Case, read
+from tipline.statics.truck import truck_of
 from tipline.sweeps import BatchResult, run_batch
 from tipline.sweeps.batch import BATCH, crests, roll
 
@@ -44,8 +45,8 @@ def test_words_and_least_distances_are_those_of_a_single_run(name: str) -> None:
     found = replace(read(name), cells=())
     zones = floor_laws(found).zones
     result = run_batch([found], zones=[zones])[0]
-    run = engine.simulate(found, decided=assess.decider(found), zones=zones)
-    report = assess.assess_run(run, found)
+    run = engines.simulate(found, decided=decider(found), zones=zones)
+    report = assess_run(run, found)
     outcome = report.outcome
     assert words(result) == (
         outcome.truck, outcome.lifted_load, outcome.floor, outcome.lead, outcome.direction
@@ -176,8 +177,8 @@ def test_random_cases_end_as_a_single_run_does() -> None:
     told, largest = [], 0.0
     for found in draws(40, 20250):
         batch = run_batch([found])[0]
-        run = engine.simulate(found, decided=assess.decider(found))
-        single = assess.outcome_of(run, found)
+        run = engines.simulate(found, decided=decider(found))
+        single = outcome_of(run, found)
         told.append(single.truck)
         assert (batch.truck, batch.lifted_load, batch.floor) == (single.truck, single.lifted_load, single.floor)
         if single.truck in ("down", "down, too light to steer", "lifted"):
@@ -198,7 +199,7 @@ def test_random_cases_end_as_a_single_run_does() -> None:
 def test_a_stop_that_begins_late_is_waited_for(name: str, at: float, truck: str) -> None:
     """Of 8 s: at the duration the truck still brakes, evenly."""
     found = read(name, {"event.0.at": f"{at} s"})
-    single = assess.outcome_of(engine.simulate(found, decided=assess.decider(found)), found)
+    single = outcome_of(engines.simulate(found, decided=decider(found)), found)
     batch = run_batch([found])[0]
     assert (single.truck, batch.truck) == (truck, truck)
     assert batch.lifted_load == single.lifted_load
@@ -224,7 +225,7 @@ def test_a_truck_that_rocks_on_ends_as_a_single_run_does(slope: float) -> None:
     """A floor turned too fast leaves the fixed axle's truck rocking with a tyre that lifts in each swing, for long."""
     settings = {"event.0.slope": f"{slope} %", "event.0.rate": "4 deg/s", "run.duration": "8 s"}
     found = read("floor-turned-until-something-goes", settings)
-    single = assess.outcome_of(engine.simulate(found, decided=assess.decider(found)), found)
+    single = outcome_of(engines.simulate(found, decided=decider(found)), found)
     assert single.truck in ("lifted", "left-up")
     assert run_batch([found])[0].truck == single.truck
 

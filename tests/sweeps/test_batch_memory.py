@@ -14,8 +14,8 @@ pytest.importorskip("pybullet")
 from memory import InUse, in_use
 from trucks import FORKS, HUNG, case, hole
 
-from tipline import assess
-from tipline.engine import simulate
+from tipline.engines import simulate
+from tipline.runs.assessment import assess_run, decider
 from tipline.scenario import Case
 from tipline.sweeps import run_batch
 
@@ -53,7 +53,7 @@ def single(count: int, first: int) -> InUse:
     for index, one in enumerate(variants(count)):
         if index == first:
             before = in_use()
-        assess.assess_run(simulate(one, decided=assess.decider(one)), one)
+        assess_run(simulate(one, decided=decider(one)), one)
     return in_use().since(before)
 
 

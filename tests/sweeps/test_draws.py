@@ -11,9 +11,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tipline.assess.sweeps import sobol_indices
 from tipline.scenario.sweep_reader import Input
 from tipline.sweeps import execute, job
+from tipline.sweeps.assessment import sobol_indices
 from tipline.sweeps.draws import Rows, unit_rows, value_at
 from tipline.sweeps.sweep import sweep
 

@@ -16,9 +16,9 @@ pytest.importorskip("pandas")
 pytest.importorskip("xarray")
 
 import tipline
-from tipline.assess import outcome_table
 from tipline.notebook import ESTIMATE, GOVERNING
 from tipline.report.wording import TRUCK
+from tipline.runs.outcome_table import outcome_table
 from tipline.scenario import read
 
 pytestmark = pytest.mark.slow

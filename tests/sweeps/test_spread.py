@@ -14,12 +14,13 @@ pytest.importorskip("pybullet")
 
 from trucks import FORKS, FREE, HUNG, STOP, case, hole
 
-from tipline import assess, engine
-from tipline.assess import Outcome
-from tipline.assess.endings import Ending, Spread, counted, differ, interval, parted
+from tipline import engines
 from tipline.geometry.ground import ZoneLaw
 from tipline.model.shipped import list_shipped
 from tipline.report.spread import within_range
+from tipline.runs.assessment import decider, outcome_of
+from tipline.runs.endings import Ending, Spread, counted, differ, interval, parted
+from tipline.runs.outcome import Outcome
 from tipline.scenario import Case, read
 from tipline.sweeps.inputs import HALF_WIDTH, knobs, leading
 from tipline.sweeps.spread import ALONE, RUNS, drawn, planned, spread
@@ -36,7 +37,7 @@ def plain(found: Case) -> Case:
 def single(depth: float) -> Outcome:
     """How the one-at-a-time engine ends the front tyre's breakthrough at a depth [mm]."""
     found = plain(read(HIGH, {"event.0.depth": f"{depth:.3f} mm"}))
-    return assess.outcome_of(engine.simulate(found, decided=assess.decider(found)), found)
+    return outcome_of(engines.simulate(found, decided=decider(found)), found)
 
 
 @functools.cache

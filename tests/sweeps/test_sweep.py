@@ -24,10 +24,10 @@ pytest.importorskip("pybullet")
 import failing
 from trucks import HUNG, hole
 
-from tipline import assess
-from tipline.engine import simulate
+from tipline.engines import simulate
 from tipline.errors import InputError, TiplineError
 from tipline.results import Run
+from tipline.runs.assessment import decider
 from tipline.scenario import read
 from tipline.scenario.sweep_reader import read_sweep
 from tipline.sweeps import execute, job
@@ -75,7 +75,7 @@ def whole(file: Path, out: Path, **how: object) -> bytes:
 def alone(changes: dict[str, str]) -> Run:
     """The same case in the one-at-a-time engine."""
     case = read("front-tyre-breaks-through-load-high", changes, table=False)
-    return simulate(case, decided=assess.decider(case))
+    return simulate(case, decided=decider(case))
 
 
 def test_one_row_a_run_with_units_and_the_inputs_it_was_made_with(file: Path, tmp_path: Path) -> None:

@@ -9,12 +9,12 @@ import pytest
 from typer.testing import CliRunner
 
 from tipline import cli, scenario
-from tipline.assess import statics
 from tipline.composition import check
 from tipline.errors import InputError, NumericalError
 from tipline.geometry.assembly import assemble
 from tipline.model import read_stock
 from tipline.model.shipped import find, list_shipped
+from tipline.statics import truck as statics
 
 SCENARIO = "service-stop-load-high"
 

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from tipline.assess import outcome_table
 from tipline.errors import InputError, InputErrors
 from tipline.model.shipped import find
+from tipline.runs.outcome_table import outcome_table
 from tipline.scenario import read
 from tipline.scenario.resolved import write_resolved
 

@@ -34,12 +34,12 @@ from typing import NamedTuple
 
 import pytest
 
-from tipline.assess.floor.answers import Span
-from tipline.assess.floor.bands import ZoneBands, zone_bands
-from tipline.assess.floor.modes_ground import Sunk, bearing_mode
-from tipline.assess.floor.place import Patch
-from tipline.assess.floor.spread import spread
-from tipline.assess.floor.zone_modes import ground_of
+from tipline.floor.known.of_zone import ZoneBands, zone_bands
+from tipline.floor.known.ratio import spread
+from tipline.floor.known.span import Span
+from tipline.floor.modes.ground import Sunk, bearing_mode
+from tipline.floor.modes.of_zone import ground_of
+from tipline.floor.places.patch import Patch
 from tipline.mechanics.subgrade import rigid_circle_settlement
 from tipline.model import read_floor
 from tipline.model.ground import Ground

@@ -102,7 +102,7 @@ def foot_of(
 ) -> None:
     """Fill out (3,) with the centre of what the tyres of a corner carry, left +1 or -1; outer: the outermost of them.
 
-    As `assess.lines.feet` has it: a load acts straight below its hub along the wheel, and what is light comes down on
+    As `statics.lines.feet` has it: a load acts straight below its hub along the wheel, and what is light comes down on
     the middle of its tread, as it leans more on its lower side.
     """
     b = int(plant.tyre[outer, at.T_BODY])
@@ -245,7 +245,7 @@ def frame_centre(plant: Plant, cmd: Floats, mem: Memory) -> Three:
 def onto_stop(side: int, plant: Plant, mem: Memory, foot: Floats, sums: Floats, middle: Three) -> float:
     """Return what the distance to a side gains [m] (below 0: loses) as the frame turns on until it meets the stop.
 
-    As `assess.lines.distances` has it: about the line from front tyre to pivot, as a rigid body. sums (2, 6): what
+    As `statics.lines.distances` has it: about the line from front tyre to pivot, as a rigid body. sums (2, 6): what
     presses on the truck, and on its frame, which has its centre of mass at ``middle``.
     """
     sense, front = (1.0, foot[0]) if side == LEFT else (-1.0, foot[2])
@@ -378,7 +378,7 @@ def energy_left(
 ) -> float:
     """Return the least energy [J] to tip over a line, less all that moves and all that springs hold.
 
-    As `assess.motion.Motion.energy_left`, from below: what springs hold at rest counts as free, what they give on the
+    As `runs.motion.Motion.energy_left`, from below: what springs hold at rest counts as free, what they give on the
     crest as in C_SOFT. held: kinetic energy less that of driving, and what springs hold; crest (4, N_CREST); foot as
     `contacts` left it.
     """

@@ -5,12 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from tipline.assess import OutcomeTable, PoseReport, RunReport
-from tipline.assess.endings import Spread, counted
-from tipline.assess.floor import FloorReport
-from tipline.assess.floor.breaks import Breaks
-from tipline.assess.slopes import SlopeReport
-from tipline.assess.sweeps import SweepReport
+from tipline.floor.answers.report import FloorReport
+from tipline.pose.assessment import PoseReport
 from tipline.report import sections, spread, wording
 from tipline.report.first import first_on
 from tipline.report.floor import floor_page
@@ -19,6 +15,12 @@ from tipline.report.sections import Beside
 from tipline.report.slopes import slopes_page
 from tipline.report.sweeps import sweep_page
 from tipline.results import Run
+from tipline.runs.assessment import RunReport
+from tipline.runs.breaks import Breaks
+from tipline.runs.endings import Spread, counted
+from tipline.runs.outcome_table import OutcomeTable
+from tipline.slopes.assessment import SlopeReport
+from tipline.sweeps.assessment import SweepReport
 from tipline.sweeps.sweep import SweepResult
 from tipline.sweeps.table import SweepTable
 

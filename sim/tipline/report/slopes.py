@@ -5,16 +5,16 @@ from __future__ import annotations
 from math import degrees, isfinite, nan, pi, sqrt, tan
 from typing import TYPE_CHECKING, Any
 
-from tipline.assess.slopes import WALKING, WHAT, across
-from tipline.assess.together import towards
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.sections import spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
+from tipline.slopes.assessment import WALKING, WHAT, across
+from tipline.statics.together import towards
 
 if TYPE_CHECKING:
-    from tipline.assess.slopes import BrakingMap, Compared, Driven, Needed, SlopeMap, SlopeReport
+    from tipline.slopes.assessment import BrakingMap, Compared, Driven, Needed, SlopeMap, SlopeReport
 
 __all__ = ["SLOPES_SCHEMA", "slopes_page", "slopes_summary"]
 

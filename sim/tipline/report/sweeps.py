@@ -7,15 +7,15 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
-from tipline.assess.sweep_words import ended, in_words, percent, threshold
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.sections import spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System
+from tipline.sweeps.words import ended, in_words, percent, threshold
 
 if TYPE_CHECKING:
-    from tipline.assess.sweeps import Effect, Group, Index, Share, SweepReport
+    from tipline.sweeps.assessment import Effect, Group, Index, Share, SweepReport
 
 __all__ = ["SWEEP_SCHEMA", "sweep_page", "sweep_summary"]
 

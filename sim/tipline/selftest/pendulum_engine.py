@@ -47,7 +47,7 @@ duration = "{duration} s"
 def _run(length: float, event: str, duration: float, speed: float = 0.0) -> Run:
     """Simulate a load whose centre hangs `length` [m] below the hook once the rope is stretched."""
     from tipline import scenario
-    from tipline.engine import simulate
+    from tipline.engines import simulate
 
     text = _TEXT.format(
         height=f"{length + 0.6:.3f}", speed=speed, box=BOX, half=BOX / 2, rope=(length - BOX / 2) / (1.0 + STRETCH),

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from tipline.selftest.check import Check, Status
 
 if TYPE_CHECKING:
-    from tipline.assess import PoseReport
+    from tipline.pose.assessment import PoseReport
 
 __all__ = ["CHECKS"]
 
@@ -41,8 +41,8 @@ load_centre = "{centre} m"
 def _rated(machine: str, raised: bool = False) -> PoseReport:
     """Assess a shipped truck with load, centre, extension and slabs of its plate's first row, load low or at height."""
     from tipline import scenario
-    from tipline.assess import assess_pose
     from tipline.model import read_machine
+    from tipline.pose.assessment import assess_pose
 
     row = read_machine(machine).capacity_plate[0]
     text = _TEXT.format(

@@ -16,10 +16,20 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline import assess
-from tipline.assess import lines
-from tipline.assess.motion import Shape
-from tipline.assess.outcome import (
+from tipline.engines.prepare import Prepared, prepare
+from tipline.engines.simulate import FASTEST, HALVINGS, LANDING, LEDGER_FLOOR, LEDGER_SHARE, simulate
+from tipline.errors import NumericalError
+from tipline.geometry.plant import G
+from tipline.kernels import dynamics as joint
+from tipline.kernels import equilibrium as rest
+from tipline.kernels import layout as at
+from tipline.kernels import rollout as ro
+from tipline.kernels import tiplines as tip
+from tipline.kernels.compiled import compiled
+from tipline.kernels.vector import quaternion_product
+from tipline.runs.assessment import assess_run, decider
+from tipline.runs.motion import Shape
+from tipline.runs.outcome import (
     AT_REST,
     FALLEN,
     FLOATING,
@@ -36,20 +46,10 @@ from tipline.assess.outcome import (
     leading,
     load_base,
 )
-from tipline.assess.planning import LEAST_STEER_SHARE
-from tipline.assess.statics import Truck
-from tipline.engine.prepare import Prepared, prepare
-from tipline.engine.simulate import FASTEST, HALVINGS, LANDING, LEDGER_FLOOR, LEDGER_SHARE, simulate
-from tipline.errors import NumericalError
-from tipline.geometry.plant import G
-from tipline.kernels import dynamics as joint
-from tipline.kernels import equilibrium as rest
-from tipline.kernels import layout as at
-from tipline.kernels import rollout as ro
-from tipline.kernels import tiplines as tip
-from tipline.kernels.compiled import compiled
-from tipline.kernels.vector import quaternion_product
 from tipline.scenario.spec import Breakthrough, LoadShed
+from tipline.statics import lines
+from tipline.statics.planning import LEAST_STEER_SHARE
+from tipline.statics.truck import Truck
 
 if TYPE_CHECKING:
     from tipline.geometry.ground import ZoneLaw
@@ -91,7 +91,7 @@ class BatchResult:
 
     Attributes
     ----------
-    truck, lifted_load, floor, lead : as in `assess.Outcome`; all "no result" where the run broke down
+    truck, lifted_load, floor, lead : as in `Outcome`; all "no result" where the run broke down
     direction : the tip line that its weight is past at the end
     engine : BATCH or ONE_AT_A_TIME; reason : why not the batch engine, else empty
     time : when the run was ended [s]; why : what ended it
@@ -414,7 +414,7 @@ def _result(rolled: Rolled) -> BatchResult:
 
 
 def _load_word(case: Case, truck: TruckState, row: Array) -> str:
-    """Say how the lifted load ended, as `assess.outcome.load_state`."""
+    """Say how the lifted load ended, as `runs.outcome.load_state`."""
     if case.load is None:
         return "none"
     gone = any(isinstance(event, LoadShed) and event.at <= row[ro.O_TIME] for event in case.scenario.event)
@@ -424,7 +424,7 @@ def _load_word(case: Case, truck: TruckState, row: Array) -> str:
 
 
 def _floor(rolled: Rolled) -> tuple[str, dict[str, float]]:
-    """Say how the floor ended, as `assess.outcome.floor_state`, and how deep its places were."""
+    """Say how the floor ended, as `runs.outcome.floor_state`, and how deep its places were."""
     prepared, end = rolled.prepared, max(rolled.row[ro.O_TIME], rolled.prepared.case.scenario.run.duration)
     place, tyres = prepared.build.plant.place, prepared.build.tyres
     peak, ending = rolled.row[ro.N_RESULT + 2 * len(tyres) :], prepared.memory.depth
@@ -443,8 +443,8 @@ def _floor(rolled: Rolled) -> tuple[str, dict[str, float]]:
 def _alone(case: Case, zones: Sequence[ZoneLaw] | None, reason: str) -> BatchResult:
     """Run a case in the one-at-a-time engine."""
     single = replace(case, cells=())
-    run = simulate(single, decided=assess.decider(single), zones=zones)
-    report = assess.assess_run(run, single)
+    run = simulate(single, decided=decider(single), zones=zones)
+    report = assess_run(run, single)
     roll_of, pitch_of, loads = run.series("roll"), run.series("pitch"), _loads(run)
     deepest: dict[str, float] = {}
     for place in run.meta["places"]:

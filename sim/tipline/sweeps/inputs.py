@@ -9,10 +9,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from tipline.assess.endings import Input
-from tipline.assess.floor.known import step_of
+from tipline.floor.known.bands import step_of
 from tipline.model.origins import quantity_of
 from tipline.model.quantities import Spec
+from tipline.runs.endings import Input
 from tipline.scenario.spec import (
     Breakthrough,
     CounterweightMove,

@@ -14,12 +14,12 @@ from importlib.metadata import PackageNotFoundError, version
 from math import isfinite, nan
 from typing import Any, Literal
 
-from tipline.assess.lines import LINES, SIDES
 from tipline.errors import NumericalError, TiplineError
 from tipline.scenario.case import Case
 from tipline.scenario.reader import Text, read
 from tipline.scenario.sweep import BAD_FLOOR, BAD_LOAD, BAD_TRUCK, Sweep
 from tipline.scenario.sweep_reader import Input, Plan
+from tipline.statics.lines import LINES, SIDES
 from tipline.sweeps.batch import BatchResult, run_batch
 from tipline.sweeps.draws import Drawn, Rows
 
@@ -229,7 +229,7 @@ def _ended(case: Case) -> BatchResult | str:
 
 
 def _zones(case: Case) -> Any:
-    from tipline.assess.floor.laws import floor_laws
+    from tipline.floor.laws.of_floor import floor_laws
 
     return floor_laws(case, compiled=True).zones
 

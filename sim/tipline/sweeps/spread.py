@@ -2,7 +2,7 @@
 
 All inputs fill their ranges evenly together, and a run's values follow from its index alone. The runs are those of the
 batch engine; what that cannot do is run one at a time, fewer of them. The floor's own strength stays as in the run: its
-range is a matter of `assess.floor.breaks`.
+range is a matter of `runs.breaks`.
 """
 
 from __future__ import annotations
@@ -14,15 +14,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.assess.endings import NO_RESULT, Change, Ending, Spread, counted, differ, interval, parted
 from tipline.errors import InputError
+from tipline.runs.endings import NO_RESULT, Change, Ending, Spread, counted, differ, interval, parted
 from tipline.scenario.checks import check_scenario
 from tipline.sweeps.batch import BATCH, ONE_AT_A_TIME, BatchResult, cannot, run_batch
 from tipline.sweeps.inputs import Knob, knobs, leading
 
 if TYPE_CHECKING:
-    from tipline.assess import Outcome
     from tipline.geometry.ground import ZoneLaw
+    from tipline.runs.outcome import Outcome
     from tipline.scenario import Case
 
 __all__ = ["ALONE", "RUNS", "drawn", "planned", "spread"]

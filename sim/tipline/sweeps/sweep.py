@@ -14,8 +14,8 @@ from tipline.notebook import Reported, Shown
 from tipline.sweeps.table import SweepTable
 
 if TYPE_CHECKING:
-    from tipline.assess.sweeps import SweepReport
     from tipline.scenario.sweep_reader import Plan
+    from tipline.sweeps.assessment import SweepReport
 
 __all__ = ["Interrupted", "SweepResult", "sweep"]
 
@@ -126,8 +126,8 @@ def _seconds(said: str) -> float:
 def _run(
     plan: Plan, out: Path, workers: int, scheduler: str | None, resume: bool, tell: Progress, limit: float
 ) -> SweepResult:
-    from tipline.assess.floor.laws import floor_laws
-    from tipline.assess.sweeps import assess_sweep
+    from tipline.floor.laws.of_floor import floor_laws
+    from tipline.sweeps.assessment import assess_sweep
     from tipline.sweeps.execute import run_missing
     from tipline.sweeps.job import job_of
     from tipline.sweeps.store import Store

@@ -10,12 +10,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from tipline.assess import RunReport
-    from tipline.assess.floor import FloorReport
-    from tipline.assess.slopes import SlopeReport
-    from tipline.assess.sweeps import SweepReport
+    from tipline.floor.answers.report import FloorReport
     from tipline.results import Run
+    from tipline.runs.assessment import RunReport
     from tipline.scenario import Case
+    from tipline.slopes.assessment import SlopeReport
+    from tipline.sweeps.assessment import SweepReport
 
 __all__ = ["figures", "film", "floor_drawings", "probe", "slope_drawings", "stills", "sweep_drawings", "wheel_sketch"]
 
@@ -124,7 +124,7 @@ def slope_drawings(report: SlopeReport, system: Literal["si", "us"] = "si") -> l
 
 def sweep_drawings(report: SweepReport, system: Literal["si", "us"] = "si") -> list[tuple[str, str, str]]:
     """Draw what a sweep found; give file name, caption and SVG text of each."""
-    from tipline.assess.sweep_words import ended
+    from tipline.sweeps.words import ended
     from tipline.view import sweep_plots as plots
     from tipline.view.sweep_map import MOST_PANELS, draw_map
 

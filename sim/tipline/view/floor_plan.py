@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from tipline.assess.floor import FloorReport, Outline, Point
+    from tipline.floor.answers.report import FloorReport
+    from tipline.model.plane import Outline, Point
     from tipline.view.story import System
 
 __all__ = ["draw_floor_plan", "in_feet", "svg_of"]

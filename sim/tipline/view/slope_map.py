@@ -22,7 +22,7 @@ from tipline.view.style import plotting
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from tipline.assess.slopes import SlopeMap, SlopeReport
+    from tipline.slopes.assessment import SlopeMap, SlopeReport
     from tipline.view.story import System
 
 __all__ = ["draw_limit_curves", "draw_slope_maps"]

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from tipline.assess.sweeps import Effect, Index, SweepReport
+    from tipline.sweeps.assessment import Effect, Index, SweepReport
     from tipline.view.story import System
 
 __all__ = ["draw_effects", "draw_indices", "draw_points", "draw_shares"]
@@ -132,7 +132,7 @@ def _panel(axes: Axes, label: str, report: SweepReport, measure: Array, ended: A
 def _endings_key(figure: Figure, report: SweepReport, tall: float) -> None:
     from matplotlib.lines import Line2D
 
-    from tipline.assess.sweep_words import ended
+    from tipline.sweeps.words import ended
 
     words = ("other runs", f"runs that {ended(report.outcome)}")
     if report.kind == "thresholds":
@@ -149,7 +149,7 @@ def _endings_key(figure: Figure, report: SweepReport, tall: float) -> None:
 
 def draw_effects(report: SweepReport, system: System = "si") -> str:
     """Draw how share, or mean threshold, moves with each input, the one that moves it most on top; give the SVG."""
-    from tipline.assess.sweep_words import ended
+    from tipline.sweeps.words import ended
 
     found = report.kind == "thresholds"
     effects = [one for one in report.effects if np.isfinite(one.reach if found else one.span)]
@@ -192,7 +192,7 @@ def _ends(effect: Effect) -> str:
 
 def draw_indices(report: SweepReport, system: System = "si") -> str:
     """Draw first and total Sobol indices with their half-widths, of the ending and of the measure; give the SVG."""
-    from tipline.assess.sweep_words import ended
+    from tipline.sweeps.words import ended
 
     sets = [(report.indices, f"whether they {ended(report.outcome)}"), (report.measure_indices, report.measure)]
     sets = [(indices, words) for indices, words in sets if indices]

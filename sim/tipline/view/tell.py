@@ -16,8 +16,8 @@ from tipline.view import palette
 from tipline.view.story import UPRIGHT, Array, Line, Mark, Place, Solid, Story, System, Tyre, posed
 
 if TYPE_CHECKING:
-    from tipline.assess import RunReport
     from tipline.results import Run
+    from tipline.runs.assessment import RunReport
     from tipline.scenario import Case
 
 __all__ = ["ESTIMATE", "tell"]

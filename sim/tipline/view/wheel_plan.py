@@ -14,7 +14,8 @@ from tipline.view.style import plotting
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from tipline.assess.floor import FloorReport, Point
+    from tipline.floor.answers.report import FloorReport
+    from tipline.model.plane import Point
     from tipline.view.story import System
 
 __all__ = ["draw_wheel_plan"]

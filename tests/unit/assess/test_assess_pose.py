@@ -7,17 +7,19 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, minimize_scalar, root
 
-from tipline import assess, delivery
-from tipline.assess import barrier, limits, lines, statics
-from tipline.assess.statics import truck_of
-from tipline.assess.together import least_share, loaded_pose
+from tipline import delivery
 from tipline.errors import NumericalError
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.kernels.tyre import whole_strip
 from tipline.mechanics.energy import hole_depth_limit, hole_depth_limit_disc
 from tipline.mechanics.tipping import pivoting_axle_threshold
+from tipline.pose.assessment import assess_pose
 from tipline.report import summary
+from tipline.statics import barrier, limits, lines
+from tipline.statics import truck as statics
+from tipline.statics.together import least_share, loaded_pose
+from tipline.statics.truck import truck_of
 
 from .conftest import HUNG, RATED, Make, changed, rated_text, stiffened
 
@@ -26,27 +28,27 @@ ALL = tuple(RATED)
 
 @pytest.mark.parametrize("machine", ALL)
 def test_tyre_loads_sum_to_the_weight(make: Make, machine: str) -> None:
-    report = assess.assess_pose(make(rated_text(machine)))
+    report = assess_pose(make(rated_text(machine)))
     assert sum(report.tyre_loads.values()) == pytest.approx(report.weight, rel=1e-8)
 
 
 @pytest.mark.parametrize("machine", ALL)
 def test_about_nine_tenths_stand_on_the_drive_axle_at_the_rated_set_up(make: Make, machine: str) -> None:
     # common practice, no source
-    share = assess.assess_pose(make(rated_text(machine))).axle_share["drive"]
+    share = assess_pose(make(rated_text(machine))).axle_share["drive"]
     assert 0.85 <= share <= 0.95
 
 
 @pytest.mark.parametrize("machine", ALL)
 def test_axle_shares_follow_the_lever_rule_of_the_balance_point(make: Make, machine: str) -> None:
     case = make(rated_text(machine))
-    report = assess.assess_pose(case)
+    report = assess_pose(case)
     assert report.axle_share["steer"] == pytest.approx(-report.balance_point[0] / case.machine.wheelbase, abs=2e-3)
 
 
 def test_a_load_off_the_middle_mirrors_with_it(make: Make) -> None:
-    left = assess.assess_pose(make(rated_text("demo-truck-b"), {"load.centre_offset": '["0 m", "80 mm"]'}))
-    right = assess.assess_pose(make(rated_text("demo-truck-b"), {"load.centre_offset": '["0 m", "-80 mm"]'}))
+    left = assess_pose(make(rated_text("demo-truck-b"), {"load.centre_offset": '["0 m", "80 mm"]'}))
+    right = assess_pose(make(rated_text("demo-truck-b"), {"load.centre_offset": '["0 m", "-80 mm"]'}))
     assert left.distances["left"] == pytest.approx(right.distances["right"], abs=1e-7)
     assert left.distances["right"] == pytest.approx(right.distances["left"], abs=1e-7)
     assert left.distances["left"] < left.distances["right"] - 0.04
@@ -56,9 +58,9 @@ def test_a_load_off_the_middle_mirrors_with_it(make: Make) -> None:
 
 def test_place_and_heading_change_nothing(make: Make) -> None:
     offset = {"load.centre_offset": '["0 m", "60 mm"]'}
-    here = assess.assess_pose(make(rated_text("demo-truck-a"), offset))
+    here = assess_pose(make(rated_text("demo-truck-a"), offset))
     turned = {"setup.heading": "73 deg", "setup.position": '["3 m", "-5 m"]'}
-    there = assess.assess_pose(make(rated_text("demo-truck-a"), {**offset, **turned}))
+    there = assess_pose(make(rated_text("demo-truck-a"), {**offset, **turned}))
     assert dict(there.distances) == pytest.approx(dict(here.distances), abs=1e-7)
     assert dict(there.tyre_loads) == pytest.approx(dict(here.tyre_loads), rel=1e-7)
     assert there.balance_point == pytest.approx(here.balance_point, abs=1e-7)
@@ -171,7 +173,7 @@ def test_a_parked_truck_rolls_backwards_when_its_light_drive_axle_has_no_more_fr
     case = stiffened(make(text, {"setup.counterweight_extension": "0 m"}))
     drive = changed(case.machine.drive, parking_brake_force=1e9)
     case = replace(case, machine=changed(case.machine, drive=drive))
-    report = assess.assess_pose(case)
+    report = assess_pose(case)
     truck = truck_of(case)
     pose = truck.solve(truck.gravity(0.0, 0.0), truck.start(1.0))
     points = pose.position.copy()
@@ -186,7 +188,7 @@ def test_a_parked_truck_rolls_backwards_when_its_light_drive_axle_has_no_more_fr
 def test_the_parking_brake_holds_no_more_than_its_force(make: Make) -> None:
     case = make(rated_text("demo-truck-a", mass="2 t", height="0.3 m"))
     case = replace(case, machine=changed(case.machine, drive=changed(case.machine.drive, parking_brake_force=10e3)))
-    report = assess.assess_pose(case)
+    report = assess_pose(case)
     found = {label: value for label, value, _ in report.holds_against}["slope falling ahead (rolls)"]
     assert math.sin(found) == pytest.approx(10e3 / report.weight, rel=0.01)
 
@@ -194,7 +196,7 @@ def test_the_parking_brake_holds_no_more_than_its_force(make: Make) -> None:
 @pytest.mark.parametrize("text", [HUNG, rated_text("demo-truck-a"), rated_text("demo-truck-b", height="0.5 m")])
 def test_all_limits_at_once_leave_exactly_the_planned_share_and_no_direction_is_worse(make: Make, text: str) -> None:
     case = make(text)
-    report = assess.assess_pose(case)
+    report = assess_pose(case)
     box, truck = report.together, truck_of(case)
     assert box is not None
     level = {**report.distances, **{f"swing.{side}": value for side, value in report.swing.items()}}
@@ -223,7 +225,7 @@ def test_a_rest_pose_that_cannot_be_computed_is_an_error_and_not_a_fall(
     case = make(HUNG)
     monkeypatch.setattr(statics.solver, "solve", lambda *_: (statics.solver.FAILED, 80, 0.1, 0.0))
     with pytest.raises(NumericalError, match="no pose at rest was found"):
-        assess.assess_pose(case)
+        assess_pose(case)
 
 
 @pytest.mark.parametrize(("mass", "height"), [("0.5 t", "4.5 m"), ("3 t", "2 m"), ("11 t", "4.5 m"), ("18 t", "0.3 m")])
@@ -231,14 +233,14 @@ def test_a_rest_pose_that_cannot_be_computed_is_an_error_and_not_a_fall(
 def test_every_set_up_gets_an_answer(make: Make, mass: str, height: str, slope: str) -> None:
     settings = {"setup.slope": slope, "setup.slope_towards": "110 deg"}
     for machine in ALL:
-        report = assess.assess_pose(make(rated_text(machine, mass, height), settings))
+        report = assess_pose(make(rated_text(machine, mass, height), settings))
         assert report.stands
         assert all(math.isfinite(value) and value >= 0.0 for _, value, _ in report.holds_against)
 
 
 def test_a_smaller_planned_share_allows_less(make: Make) -> None:
     case = make(HUNG)
-    half, most = assess.assess_pose(case, planning_share=0.4), assess.assess_pose(case, planning_share=0.75)
+    half, most = assess_pose(case, planning_share=0.4), assess_pose(case, planning_share=0.75)
     assert half.together is not None
     assert most.together is not None
     assert half.together.deceleration < 0.7 * most.together.deceleration
@@ -246,7 +248,7 @@ def test_a_smaller_planned_share_allows_less(make: Make) -> None:
 
 def test_a_load_that_is_too_heavy_goes_over_the_front_at_the_stated_share_of_it(make: Make) -> None:
     case = make(HUNG, {"load.mass": "9 t"})
-    report = assess.assess_pose(case)
+    report = assess_pose(case)
     assert report.stands == "tips over the front line"
     assert report.over == "front"
     assert report.exceeded == ("it does not stand",)
@@ -258,7 +260,7 @@ def test_a_load_that_is_too_heavy_goes_over_the_front_at_the_stated_share_of_it(
 
 def test_without_a_load_and_all_slabs_out_it_falls_back(make: Make) -> None:
     text = rated_text("demo-truck-a").split("[load]", maxsplit=1)[0].replace("ballast_slabs = 2", "ballast_slabs = 6")
-    report = assess.assess_pose(make(text))
+    report = assess_pose(make(text))
     assert report.over == "back"
     assert math.isnan(report.fold_factor)
 
@@ -301,7 +303,7 @@ def test_the_rigid_limit_is_how_high_the_centre_rises_when_turned_over_a_wheel(r
 
 def test_springs_lower_the_drop_that_could_tip(make: Make) -> None:
     case = make(rated_text("demo-truck-b", mass="12 t"))
-    soft, hard = assess.assess_pose(case), assess.assess_pose(stiffened(case))
+    soft, hard = assess_pose(case), assess_pose(stiffened(case))
     assert soft.hole_depth_limits["left"] < 0.9 * hard.hole_depth_limits["left"]
 
 
@@ -317,35 +319,35 @@ def test_a_drop_just_as_deep_brings_what_the_crest_asks_for(make: Make) -> None:
 
 
 def test_a_hung_or_moving_load_has_no_hole_depth_limit(make: Make) -> None:
-    assert not assess.assess_pose(make(HUNG)).hole_depth_limits
-    assert not assess.assess_pose(make(rated_text("demo-truck-a"), {"setup.speed": "3 km/h"})).hole_depth_limits
-    assert set(assess.assess_pose(make(rated_text("demo-truck-a"))).hole_depth_limits) == set(lines.LINES)
+    assert not assess_pose(make(HUNG)).hole_depth_limits
+    assert not assess_pose(make(rated_text("demo-truck-a"), {"setup.speed": "3 km/h"})).hole_depth_limits
+    assert set(assess_pose(make(rated_text("demo-truck-a"))).hole_depth_limits) == set(lines.LINES)
 
 
 def test_the_mast_leans_to_the_worse_side_of_its_play(make: Make) -> None:
     case = make(rated_text("demo-truck-a"))
     tight = replace(case, machine=changed(case.machine, mast=changed(case.machine.mast, roller_play=0.0)))
-    with_play, without = assess.assess_pose(case), assess.assess_pose(tight)
+    with_play, without = assess_pose(case), assess_pose(tight)
     assert with_play.distances["left"] == pytest.approx(with_play.distances["right"], abs=1e-6)
     assert with_play.distances["left"] < without.distances["left"] - 0.005
     assert with_play.distances["front"] < without.distances["front"]
 
 
 def test_more_weight_than_the_plate_has_is_a_limit_exceeded(make: Make) -> None:
-    assert not assess.assess_pose(make(rated_text("demo-truck-a"))).exceeded
-    over = assess.assess_pose(make(rated_text("demo-truck-a"), {"load.mass": "12.4 t"}))
+    assert not assess_pose(make(rated_text("demo-truck-a"))).exceeded
+    over = assess_pose(make(rated_text("demo-truck-a"), {"load.mass": "12.4 t"}))
     assert any("capacity plate" in text for text in over.exceeded)
 
 
 def test_a_stop_that_is_planned_harder_than_the_box_allows_is_a_limit_exceeded(make: Make) -> None:
     text = HUNG + '[[event]]\nat = "1 s"\nkind = "service_stop"\n'
-    report = assess.assess_pose(make(text, {"setup.speed": "5 km/h"}))
+    report = assess_pose(make(text, {"setup.speed": "5 km/h"}))
     assert any("service stop" in text for text in report.exceeded)
 
 
 def test_more_weight_up_to_the_stated_extra_still_stands(make: Make) -> None:
     case = make(HUNG)
-    extra = next(value for label, value, _ in assess.assess_pose(case).holds_against if label.startswith("more weight"))
+    extra = next(value for label, value, _ in assess_pose(case).holds_against if label.startswith("more weight"))
     truck = truck_of(case)
     level = truck.gravity(0.0, 0.0)
     assert truck.with_load(truck.load_mass + 0.98 * extra).solve(level, truck.start(1.0)).stands
@@ -353,7 +355,7 @@ def test_more_weight_up_to_the_stated_extra_still_stands(make: Make) -> None:
 
 
 def test_on_its_own_slope_the_loads_still_carry_the_normal_part_of_the_weight(make: Make) -> None:
-    report = assess.assess_pose(
+    report = assess_pose(
         make(rated_text("demo-truck-b", height="0.5 m"), {"setup.slope": "4 %", "setup.slope_towards": "90 deg"})
     )
     assert sum(report.tyre_loads.values()) == pytest.approx(report.weight * math.cos(math.atan(0.04)), rel=1e-8)
@@ -363,14 +365,14 @@ def test_on_its_own_slope_the_loads_still_carry_the_normal_part_of_the_weight(ma
 @pytest.mark.parametrize("text", [HUNG, rated_text("demo-truck-b"), HUNG.replace('"5 t"', '"9 t"')])
 def test_a_page_and_a_summary_can_be_made_from_it(make: Make, text: str) -> None:
     case = make(text)
-    report = assess.assess_pose(case)
+    report = assess_pose(case)
     said = delivery.pose(report, case, delivery.Wishes())
     assert said.page.lead == report.stands
     assert summary.text(said.summary).count("NaN") == 0
 
 
 def test_stopping_distance_and_deceleration_in_the_box_agree(make: Make) -> None:
-    rows = {label: value for label, value, _ in assess.assess_pose(make(HUNG), planning_share=0.75).holds_only_while}
+    rows = {label: value for label, value, _ in assess_pose(make(HUNG), planning_share=0.75).holds_only_while}
     stop = next(value for label, value in rows.items() if label.startswith("no stop shorter"))
     speed = brentq(lambda v: v * v / (2 * rows["deceleration with the load's swing at most"]) - stop, 0.0, 10.0)
     assert speed == pytest.approx(5 / 3.6, rel=1e-6)

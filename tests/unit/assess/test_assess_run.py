@@ -10,16 +10,16 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from tipline import assess
-from tipline.assess import lines
-from tipline.assess.motion import Motion, Shape, rotations
-from tipline.assess.outcome import FALLEN, load_state, settled, truck_state, tyres_off
-from tipline.assess.statics import Truck, truck_of
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.report import sections, summary
 from tipline.results import Channel, Run
+from tipline.runs.assessment import assess_run, decider
+from tipline.runs.motion import Motion, Shape, rotations
+from tipline.runs.outcome import FALLEN, load_state, settled, truck_state, tyres_off
 from tipline.scenario import Case
+from tipline.statics import lines
+from tipline.statics.truck import Truck, truck_of
 
 from .conftest import HUNG, Make, changed, rated_text
 
@@ -196,7 +196,7 @@ def test_driving_along_is_not_energy_to_tip_but_sliding_aside_is(fixed_axle: Cas
 
 def test_going_over_has_no_way_back_from_when_the_centre_is_above_the_line(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, smooth(1.5))
-    report = assess.assess_run(turn.run, fixed_axle)
+    report = assess_run(turn.run, fixed_axle)
     first = float(turn.run.time[int(np.argmax(turn.angle > turn.start))])
     assert report.outcome.truck == "over"
     assert report.outcome.direction == "left"
@@ -214,7 +214,7 @@ def test_over_stays_over_when_it_lies_on_its_side(fixed_axle: Case) -> None:
 
 def test_leaning_and_coming_back_is_lifted(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, there_and_back(0.1))
-    report = assess.assess_run(turn.run, fixed_axle)
+    report = assess_run(turn.run, fixed_axle)
     assert report.outcome.truck == "lifted"
     assert report.outcome.direction is None
     assert report.no_return is None
@@ -228,7 +228,7 @@ def test_leaning_and_coming_back_is_lifted(fixed_axle: Case) -> None:
 def test_leaning_past_the_line_and_coming_back_is_still_not_over(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, there_and_back(0.77))
     assert turn.start < 0.77 < FALLEN
-    report = assess.assess_run(turn.run, fixed_axle)
+    report = assess_run(turn.run, fixed_axle)
     assert report.outcome.truck == "lifted"
     assert report.distances["left"][0] < 0.0
 
@@ -237,13 +237,13 @@ def test_past_the_line_and_beyond_45_degrees_is_over_whatever_it_rolls_back_to(f
     """A lifted load that lands beside the truck may hold it up again at less."""
     turn = turned(fixed_axle, there_and_back(0.9))
     carried = Channel(np.where(turn.run.time > 1.5, 0.3 * turn.weight, 0.0), "N", "body force")
-    outcome = assess.assess_run(turn.run.with_channels({"body_force": carried}), fixed_axle).outcome
+    outcome = assess_run(turn.run.with_channels({"body_force": carried}), fixed_axle).outcome
     assert (outcome.truck, outcome.direction) == ("over", "left")
 
 
 def test_a_tyre_that_stays_up_is_left_up(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, smooth(0.05))
-    assert assess.assess_run(turn.run, fixed_axle).outcome.truck == "left-up"
+    assert assess_run(turn.run, fixed_axle).outcome.truck == "left-up"
 
 
 @pytest.mark.parametrize(("touch", "word"), [(0.1, "left-up"), (0.3, "lifted"), (1.6, "lifted")])
@@ -275,16 +275,16 @@ def test_a_truck_that_rocks_evenly_with_a_tyre_off_is_decided_and_one_that_rocks
 
 def test_standing_still_is_down_and_decided(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, lambda time: 0.0 * time)
-    report = assess.assess_run(turn.run, fixed_axle)
+    report = assess_run(turn.run, fixed_axle)
     assert (report.outcome.truck, report.outcome.floor) == ("down", "held")
-    assert assess.decider(fixed_axle)(turn.run)
+    assert decider(fixed_axle)(turn.run)
 
 
 def test_a_truck_carried_by_something_else_is_resting(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, smooth(0.3))
     carried = Channel(np.where(turn.run.time > 1.0, 0.3 * turn.weight, 0.0), "N", "body force")
     run = turn.run.with_channels({"body_force": carried})
-    assert assess.assess_run(run, fixed_axle).outcome.truck == "resting"
+    assert assess_run(run, fixed_axle).outcome.truck == "resting"
 
 
 def test_still_turning_with_too_much_energy_is_undecided(fixed_axle: Case) -> None:
@@ -314,7 +314,7 @@ def test_a_truck_with_hardly_any_load_on_its_steer_axle_is_too_light_to_steer(fi
     light = {f"tyre_load.{name}": Channel(turn.run.series(f"tyre_load.{name}").copy(), "N", name) for name in steer}
     for channel in light.values():
         channel.values[600:700] *= 0.05
-    report = assess.assess_run(turn.run.with_channels(light), fixed_axle)
+    report = assess_run(turn.run.with_channels(light), fixed_axle)
     assert report.outcome.truck == "down, too light to steer"
     assert report.steer_axle_share < 0.05
 
@@ -431,7 +431,7 @@ def test_on_its_stop_a_pivoting_axle_reaches_less_far_than_a_fixed_one(make: Mak
 
 def test_the_added_channels_are_on_the_run_and_a_page_can_be_made(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, there_and_back(0.1))
-    report = assess.assess_run(turn.run, fixed_axle)
+    report = assess_run(turn.run, fixed_axle)
     for name in ("distance.front", "distance.right", "energy_left.left", "steer_axle_share", "balance_x"):
         assert name in report.run.channels
     assert report.run.series("distance.left").min() == report.distances["left"][0]

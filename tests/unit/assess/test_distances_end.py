@@ -14,11 +14,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tipline.assess import lines
-from tipline.assess.statics import Pose, Truck, truck_of
 from tipline.kernels import equilibrium as solver
 from tipline.kernels.slopes import put_on_stop
 from tipline.scenario import Case
+from tipline.statics import lines
+from tipline.statics.truck import Pose, Truck, truck_of
 
 from .conftest import HUNG, Make, changed, rated_text
 

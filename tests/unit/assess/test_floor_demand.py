@@ -11,19 +11,22 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tipline.assess.floor import FloorReport, Span, demand, floor_alone, route
-from tipline.assess.floor.answers import range_words, ratio_words
-from tipline.assess.floor.ask import Situation
-from tipline.assess.floor.bands import Band, stock_bands, zone_bands
-from tipline.assess.floor.draws import columns
-from tipline.assess.floor.known import SPREADS
-from tipline.assess.floor.modes import Mode, SlabPlace, slab_modes, slab_of
-from tipline.assess.floor.modes_ground import GroundLayer, bearing_mode
-from tipline.assess.floor.modes_spreader import Laid, plate_relief
-from tipline.assess.floor.place import Patch
-from tipline.assess.floor.spread import spread
-from tipline.assess.floor.zone_modes import modes_of
-from tipline.assess.floor.zones import Near
+from tipline.floor.answers.alone import floor_alone
+from tipline.floor.answers.demand import demand, route
+from tipline.floor.answers.report import FloorReport
+from tipline.floor.known.bands import SPREADS
+from tipline.floor.known.draws import columns
+from tipline.floor.known.of_zone import Band, stock_bands, zone_bands
+from tipline.floor.known.ratio import spread
+from tipline.floor.known.span import Span, range_words, ratio_words
+from tipline.floor.modes.ground import GroundLayer, bearing_mode
+from tipline.floor.modes.mode import Mode
+from tipline.floor.modes.of_zone import modes_of
+from tipline.floor.modes.situation import Situation
+from tipline.floor.modes.slab import SlabPlace, slab_modes, slab_of
+from tipline.floor.modes.spreader import Laid, plate_relief
+from tipline.floor.places.patch import Patch
+from tipline.floor.places.zones import Near
 from tipline.model import read_floor, read_stock
 from tipline.model.shipped import list_shipped
 from tipline.model.spreaders import StockMat, StockPlate

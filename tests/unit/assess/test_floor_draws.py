@@ -8,12 +8,12 @@ from math import sqrt
 import numpy as np
 import pytest
 
-from tipline.assess.floor.draws import COUNT, columns, fractile
-from tipline.assess.floor.modes import Mode
-from tipline.assess.floor.modes_asphalt import asphalt_modes
-from tipline.assess.floor.modes_ground import GroundLayer, Sunk, bearing_mode, ground_modes
-from tipline.assess.floor.place import Patch
-from tipline.assess.floor.spread import asked_over, ratios, spread
+from tipline.floor.known.draws import COUNT, columns, fractile
+from tipline.floor.known.ratio import asked_over, ratios, spread
+from tipline.floor.modes.asphalt import asphalt_modes
+from tipline.floor.modes.ground import GroundLayer, Sunk, bearing_mode, ground_modes
+from tipline.floor.modes.mode import Mode
+from tipline.floor.places.patch import Patch
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 
 from tipline import scenario
-from tipline.assess.floor import FloorReport, demand
-from tipline.assess.floor.draws import COUNT, columns
-from tipline.assess.floor.evidence import bands_of, left_likely
-from tipline.assess.floor.laws import floor_laws
 from tipline.errors import InputError
+from tipline.floor.answers.demand import demand
+from tipline.floor.answers.report import FloorReport
+from tipline.floor.known.draws import COUNT, columns
+from tipline.floor.laws.of_floor import floor_laws
+from tipline.floor.modes.evidence import bands_of, left_likely
 from tipline.model.document import Document
 from tipline.model.floor import Floor
 from tipline.model.reader import to_floor

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from tipline.assess.floor import demand
-from tipline.assess.floor.breaks import Drawn, breaks_of, drawn_floors
-from tipline.assess.floor.laws import floor_laws, places_met, singly
+from tipline.floor.answers.demand import demand
+from tipline.floor.laws.of_floor import floor_laws, places_met, singly
 from tipline.geometry.ground import ZoneLaw
 from tipline.model.plane import rectangle_of
 from tipline.model.shipped import find
+from tipline.runs.breaks import Drawn, breaks_of, drawn_floors
 from tipline.scenario import Case, read
 
 LID = "driving-onto-a-trench-lid"

@@ -8,16 +8,16 @@ from math import inf, radians
 import numpy as np
 import pytest
 
-from tipline.assess.floor.bands import Band, zone_bands
-from tipline.assess.floor.loads import loading
-from tipline.assess.floor.modes import Mode, SlabPlace, slab_modes
-from tipline.assess.floor.modes_asphalt import stress_below
-from tipline.assess.floor.modes_cover import cover_modes
-from tipline.assess.floor.modes_ground import GroundLayer, bearing_mode, platform_mode
-from tipline.assess.floor.modes_spreader import Laid, on_ground, own_modes
-from tipline.assess.floor.place import Patch
-from tipline.assess.floor.zones import cavity_radius
-from tipline.assess.statics import truck_of
+from tipline.floor.known.of_zone import Band, zone_bands
+from tipline.floor.modes.asphalt import stress_below
+from tipline.floor.modes.cover import cover_modes
+from tipline.floor.modes.ground import GroundLayer, bearing_mode, platform_mode
+from tipline.floor.modes.mode import Mode
+from tipline.floor.modes.slab import SlabPlace, slab_modes
+from tipline.floor.modes.spreader import Laid, on_ground, own_modes
+from tipline.floor.places.loads import loading
+from tipline.floor.places.patch import Patch
+from tipline.floor.places.zones import cavity_radius
 from tipline.mechanics import plate_fe as fe
 from tipline.mechanics.layered import CircleLoad, LayerSet, layered_response
 from tipline.mechanics.slab import Slab
@@ -26,6 +26,7 @@ from tipline.model.cover import Cover
 from tipline.model.slab import Cavity
 from tipline.model.spreaders import StockPlate
 from tipline.scenario import Case
+from tipline.statics.truck import truck_of
 
 from .conftest import HUNG
 

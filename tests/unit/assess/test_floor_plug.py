@@ -6,15 +6,15 @@ from dataclasses import replace
 
 import pytest
 
-from tipline.assess.floor.ask import Situation
-from tipline.assess.floor.breaks import drawn_floors
-from tipline.assess.floor.laws import floor_laws, places_met
-from tipline.assess.floor.place import Patch
-from tipline.assess.floor.plug import LEAST, let_down, plug_base
-from tipline.assess.floor.soil_line import BOTTOM
-from tipline.assess.floor.zones import Near
+from tipline.floor.laws.of_floor import floor_laws, places_met
+from tipline.floor.laws.plug import LEAST, let_down, plug_base
+from tipline.floor.laws.soil_line import BOTTOM
+from tipline.floor.modes.situation import Situation
+from tipline.floor.places.patch import Patch
+from tipline.floor.places.zones import Near
 from tipline.mechanics.subgrade import rigid_circle_settlement, settlement_near_failure
 from tipline.model.floor import Rigid
+from tipline.runs.breaks import drawn_floors
 from tipline.scenario import read
 
 TYRE = Patch("t", (0.0, 0.0), 0.0, 0.24, 0.30, 70e3)

@@ -7,10 +7,11 @@ from math import inf
 
 import pytest
 
-from tipline.assess.floor import FloorReport, demand, route
-from tipline.assess.floor.bands import zone_bands
-from tipline.assess.floor.loads import Turning, loading
-from tipline.assess.floor.modes import slab_of
+from tipline.floor.answers.demand import demand, route
+from tipline.floor.answers.report import FloorReport
+from tipline.floor.known.of_zone import zone_bands
+from tipline.floor.modes.slab import slab_of
+from tipline.floor.places.loads import Turning, loading
 from tipline.mechanics.fatigue import passes_to_crack
 from tipline.mechanics.slab import relative_stiffness_radius
 from tipline.model import read_floor

@@ -15,19 +15,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tipline import engine
-from tipline.assess.floor import demand
-from tipline.assess.floor.ask import Situation, stood
-from tipline.assess.floor.bands import zone_bands
-from tipline.assess.floor.breaks import broke_by_load
-from tipline.assess.floor.laws import floor_laws
-from tipline.assess.floor.modes_asphalt import stress_below
-from tipline.assess.floor.place import Patch, as_one, clusters, spoken
-from tipline.assess.floor.zone_modes import modes_of
+from tipline import engines
+from tipline.floor.answers.demand import demand
+from tipline.floor.known.of_zone import zone_bands
+from tipline.floor.laws.of_floor import floor_laws
+from tipline.floor.modes.asphalt import stress_below
+from tipline.floor.modes.of_zone import modes_of
+from tipline.floor.modes.situation import Situation, stood
+from tipline.floor.places.patch import Patch, as_one, clusters, spoken
 from tipline.geometry.ground import ZoneLaw
 from tipline.model import read_floor, read_stock
 from tipline.model.floor import Floor
 from tipline.model.plane import rectangle_about, shared_area
+from tipline.runs.breaks import broke_by_load
 from tipline.scenario import Case
 
 Make = Callable[..., Case]
@@ -281,7 +281,7 @@ def test_the_law_of_a_lid_holds_one_load_under_one_tyre_or_two(twins: Callable[.
 def test_a_lid_breaks_under_the_sum_of_what_stands_on_it(mass: float, breaks: bool, twins: Callable[..., Case]) -> None:
     """Class B125 under twins of some 67 and 58 kN each: neither would break it alone, two of 67 do."""
     case = twins(LID, mass)
-    run = engine.simulate(case, zones=floor_laws(case).zones)
+    run = engines.simulate(case, zones=floor_laws(case).zones)
     both = [float(run.series(f"tyre_load.front-left-{side}")[0]) for side in ("inner", "outer")]
     assert law(case, "lid").together == pytest.approx(125e3)
     assert max(both) < 80e3

@@ -6,12 +6,12 @@ from collections.abc import Callable
 
 import pytest
 
-from tipline.assess.floor import demand, route
-from tipline.assess.floor.loads import Turning, loading, places_of
-from tipline.assess.statics import truck_of
+from tipline.floor.answers.demand import demand, route
+from tipline.floor.places.loads import Turning, loading, places_of
 from tipline.scenario import Case, read
 from tipline.scenario.driving import travelled
 from tipline.scenario.route import Route
+from tipline.statics.truck import truck_of
 
 Make = Callable[..., Case]
 SET_UP = """

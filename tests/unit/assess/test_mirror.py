@@ -7,11 +7,11 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from tipline.assess.limits import mirrored
-from tipline.assess.statics import truck_of
 from tipline.kernels import equilibrium as solver
 from tipline.kernels import layout as at
 from tipline.scenario import Case
+from tipline.statics.limits import mirrored
+from tipline.statics.truck import truck_of
 
 from .conftest import HUNG, Make
 

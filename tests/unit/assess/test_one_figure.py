@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tipline import assess
-from tipline.assess.planning import deceleration_word
-from tipline.assess.slopes import SetUp, assess_slopes
+from tipline.pose.assessment import assess_pose
+from tipline.slopes.assessment import SetUp, assess_slopes
+from tipline.statics.planning import deceleration_word
 
 from .conftest import HUNG, Make, rated_text
 
@@ -22,7 +22,7 @@ CASES = {
 @pytest.mark.parametrize("name", CASES)
 def test_check_and_slopes_tell_the_same_figures(make: Make, name: str) -> None:
     case = make(CASES[name])
-    told = {label: value for label, value, _ in assess.assess_pose(case).holds_against}
+    told = {label: value for label, value, _ in assess_pose(case).holds_against}
     slopes = assess_slopes([SetUp(case)])
     one = slopes.maps[0]
 
@@ -42,7 +42,7 @@ def test_check_and_slopes_tell_the_same_figures(make: Make, name: str) -> None:
 
 def test_a_hung_load_has_both_decelerations_by_name(make: Make) -> None:
     """With its swing it counts twice: a steady pull d and the load's m d more at the hook, by the lever rule."""
-    told = {label: value for label, value, _ in assess.assess_pose(make(HUNG)).holds_against}
+    told = {label: value for label, value, _ in assess_pose(make(HUNG)).holds_against}
     steady, swung = (
         next(
             value for label, value in told.items() if label.startswith(f"{deceleration_word(swung=by)} driving forward")
@@ -50,5 +50,5 @@ def test_a_hung_load_has_both_decelerations_by_name(make: Make) -> None:
         for by in (False, True)
     )
     assert 0.5 * steady < swung < 0.8 * steady
-    on_forks = assess.assess_pose(make(rated_text("demo-truck-a"))).holds_against
+    on_forks = assess_pose(make(rated_text("demo-truck-a"))).holds_against
     assert not any(label.startswith(deceleration_word(swung=True)) for label, _, _ in on_forks)

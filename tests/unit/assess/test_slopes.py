@@ -9,17 +9,17 @@ from math import inf, pi, tan
 import numpy as np
 import pytest
 
-from tipline.assess import slopes
-from tipline.assess.pose import assess_pose
-from tipline.assess.slopes import SetUp, assess_slopes
-from tipline.assess.statics import truck_of
-from tipline.assess.together import loaded_pose
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
 from tipline.mechanics.tipping import braking_threshold, fixed_axle_threshold, parts_threshold
+from tipline.pose.assessment import assess_pose
 from tipline.scenario import Case, read
-from tipline.tilting import at_height
+from tipline.slopes import assessment as slopes
+from tipline.slopes.assessment import SetUp, assess_slopes
+from tipline.slopes.tilting import at_height
+from tipline.statics.together import loaded_pose
+from tipline.statics.truck import truck_of
 
 from .conftest import HUNG, Make, stiffened
 

@@ -15,16 +15,16 @@ import pytest
 from scipy import stats
 
 from tipline import view
-from tipline.assess.endings import interval
-from tipline.assess.sweep_words import measured, told
-from tipline.assess.sweeps import Index, SweepReport, assess_sweep
 from tipline.report import html, summary, text
 from tipline.report.notebook import fragment_of
 from tipline.report.page import Picture, Pictures, Points
 from tipline.report.page import Table as Table_
 from tipline.report.sweeps import sweep_page, sweep_summary
+from tipline.runs.endings import interval
 from tipline.scenario.sweep_reader import read_sweep
 from tipline.selftest import recorded
+from tipline.sweeps.assessment import Index, SweepReport, assess_sweep
+from tipline.sweeps.words import measured, told
 
 ASSURING = re.compile(r"\b(safe|safely|ok|okay|permitted|approved|pass|passes|verdict|margin)\b", re.IGNORECASE)
 HEAD = 'title = "t <b>"\nquestion = "what & why"\nscenario = "front-tyre-breaks-through-load-high"\n'

@@ -7,10 +7,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tipline import assess, scenario
-from tipline.assess.statics import Truck, truck_of
+from tipline import scenario
 from tipline.kernels import equilibrium as solver
 from tipline.kernels.uncompiled import for_python, plant_for_python
+from tipline.pose.assessment import assess_pose
+from tipline.statics.truck import Truck, truck_of
 
 
 @pytest.fixture(scope="module")
@@ -60,7 +61,7 @@ def test_a_search_that_creeps_along_a_crest_ends_with_what_a_long_one_says(
 
 def test_of_two_mirrored_leans_the_left_one_is_shown(truck: Truck) -> None:
     """Left and right are alike here but for rounding, which must not choose what the page says."""
-    report = assess.assess_pose(truck.case)
+    report = assess_pose(truck.case)
     assert report.lean == "left"
     assert report.tyre_loads["front-left"] > report.tyre_loads["front-right"]
 

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 import tipline
-from tipline.assess.weighings import weighed
 from tipline.errors import InputError
 from tipline.model import read_machine
 from tipline.model.shipped import find, list_shipped
+from tipline.pose.weighings import weighed
 from tipline.report import sections, summary, text
 from tipline.report.weighings import disagreement
 

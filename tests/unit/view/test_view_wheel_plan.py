@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 from tipline import view
-from tipline.assess.floor import FloorReport, demand
+from tipline.floor.answers.demand import demand
+from tipline.floor.answers.report import FloorReport
 from tipline.scenario import read
 from tipline.view.wheel_plan import draw_wheel_plan
 

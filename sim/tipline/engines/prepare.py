@@ -1,0 +1,368 @@
+"""From a case to everything an engine starts from: plant, commands, places and the pose at rest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import cos, isfinite, sin
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.engines.commands import Commands, PlaceOrder, commands, lasts, place_orders, push_points
+from tipline.engines.guards import fit_stop, refuse_long_step
+from tipline.engines.stand import stand
+from tipline.engines.taken_to import side_taken
+from tipline.errors import InputError, NumericalError
+from tipline.geometry import assemble
+from tipline.geometry.ground import ZoneLaw, floor_rise, ramp_rows, zone_laws
+from tipline.geometry.plant import Build, build, quaternion_of, static_hosts
+from tipline.kernels import equilibrium as rest
+from tipline.kernels import layout as at
+from tipline.kernels.compiled import compiled
+from tipline.kernels.ground import zone_at
+from tipline.kernels.vector import quaternion_product
+from tipline.scenario.spec import CounterweightMove, Swing, TiltMove
+
+if TYPE_CHECKING:
+    from tipline.geometry.assembly import Assembly
+    from tipline.scenario.case import Case
+
+__all__ = ["Prepared", "fill_place", "prepare"]
+
+Array = NDArray[np.float64]
+
+_BENDINGS, _BENT = 12, 1e-9
+"""How often at most the pose is found anew as the floor bends under it, and the change [m] that ends it."""
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """What every engine starts from.
+
+    Attributes
+    ----------
+    build : arrays and names
+    commands : table over the longest time the run may take
+    orders : places on the floor, in the order of the plant's rows
+    zones : how the floor answers the tyres
+    raw : (6, 13) states at time zero in the engine's frame (see kernels.layout)
+    lift : carriage against set-up [m]; axle : angle [rad]; mast : rotation vector [rad] at time zero
+    memory : bristles and spins at time zero
+    stands : whether the set-up has an equilibrium; if not, it starts level and is let go
+    notes : what a reader should know
+    """
+
+    case: Case
+    assembly: Assembly
+    build: Build
+    commands: Commands
+    orders: tuple[PlaceOrder, ...]
+    zones: tuple[ZoneLaw, ...]
+    raw: Array
+    q: Array
+    memory: at.Memory
+    stands: bool
+    notes: tuple[str, ...]
+
+
+def prepare(
+    case: Case,
+    dt: float | None = None,
+    zones: Sequence[ZoneLaw] | None = None,
+    assembly: Assembly | None = None,
+    *,
+    brief: bool = False,
+) -> Prepared:
+    """Make the truck, its commands and its pose at rest; zones as told, else those of the floor that say so themselves.
+
+    assembly: that of the same machine, set-up and load, where it is at hand. brief: the commands only to the duration,
+    where what they say there lasts.
+
+    Raises
+    ------
+    NumericalError
+        The equilibrium solver failed, or the time step is too long for a spring of the truck.
+    InputError
+        The scenario asks for what cannot be simulated.
+    """
+    step, setup, load = dt or case.scenario.run.time_step, case.scenario.setup, case.load
+    assembly = assembly or assemble(case.machine, setup, load)
+    points, users = push_points(case, assembly)
+    names = [tyre.name for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)]
+    laws = zone_laws(case.floor) if zones is None else tuple(zones)
+    orders = place_orders(case, names, laws)
+    hosts, ramp = static_hosts(load), ramp_rows(case)
+    if len(ramp) and orders:
+        msg = "a floor with a ramp cannot give way as well"
+        raise InputError(msg, key="floor", remedy="Use a floor without holes and soft zones, or remove the ramp.")
+    tilts = any(isinstance(event, TiltMove) for event in case.scenario.event)
+    told_of = (case.machine, setup, assembly, case.floor, load)
+    still = build(*told_of, hosts, len(orders), points, laws, ramp, tilts=tilts)
+    if any(isinstance(event, CounterweightMove) for event in case.scenario.event):
+        hosts.pop(at.COUNTERWEIGHT)
+    if load is not None and load.hung_by is None and load.on_forks == "free":
+        hosts.pop(at.LOAD)
+    made = still
+    if hosts != still.hosts:
+        made = build(*told_of, hosts, len(orders), points, laws, ramp, tilts=tilts)
+    softer = [fit_stop(one.plant, step) for one in {id(one): one for one in (still, made)}.values()]
+    refuse_long_step(made.plant, step)
+    run = case.scenario.run
+    longest = max(run.duration, run.extend_to) + 2 * step
+    told = commands(case, orders, users, made, step, run.duration + 2 * step if brief else longest)
+    if brief and not lasts(case, told):
+        told = commands(case, orders, users, made, step, longest)
+    for index, order in enumerate(orders):
+        if order.where is not None:
+            fill_place(made.plant, index, order, *order.where)
+            fill_place(still.plant, index, order, *order.where)
+    pose = _Rest(case, still, made, told, side_taken(case, orders, laws))
+    if any(softer):
+        pose.notes.append(f"the axle's stop is taken softer, for a step of {step * 1e3:.3g} ms")
+    return Prepared(
+        case, assembly, made, told, orders, laws, pose.raw(), pose.q, pose.memory(), pose.stands, tuple(pose.notes)
+    )
+
+
+def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: float, heading: float) -> None:
+    """Put a place where it belongs."""
+    row = plant.place[index]
+    row[at.P_X], row[at.P_Y], row[at.P_COS], row[at.P_SIN] = x, y, cos(heading), sin(heading)
+    row[at.P_HX], row[at.P_HY], row[at.P_LAW] = order.size[0] / 2, order.size[1] / 2, order.law
+    row[at.P_YIELD], row[at.P_HARDEN], row[at.P_RATE], row[at.P_MOST] = order.soil
+
+
+class _Rest:
+    """The pose at rest of a set-up, in the form an engine starts from."""
+
+    def __init__(self, case: Case, still: Build, made: Build, told: Commands, taken: int) -> None:
+        self._case, self._still, self._made, self._taken = case, still, made, taken
+        plant = still.plant
+        self._position, self._rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
+        self._tyre = np.zeros((len(plant.tyre), 14))
+        self._gravity = told.table[0, [at.K_GX, at.K_GY, at.K_GZ]].copy()
+        self._depth = np.maximum(told.table[0, at.K_PLACE : at.K_PLACE + len(plant.place)], 0.0)
+        self._depth[plant.place[:, at.P_HX] == 0.0] = 0.0
+        self._bent = np.zeros((len(made.plant.support), 2))
+        self.notes: list[str] = []
+        self.q = np.zeros(rest.N_Q)
+        self.stands = self._solve()
+        self.course = np.zeros((0, 0))
+        if self.stands and case.scenario.run.stand > 0.0 and len(plant.zone) > 0:
+            self._stand(case.scenario.run.stand)
+
+    def _solve(self) -> bool:
+        plant = self._still.plant
+        poses: list[tuple[float, Array]] = []
+        first = 1.0 if self._taken >= 0 else -1.0
+        for side in (first, -first) if plant.mast[at.M_PX] > 0.0 else (0.0,):
+            q = np.zeros(rest.N_Q)
+            q[rest.Q_MAST_X], q[rest.Q_MAST_Y] = side * plant.mast[at.M_PX], plant.mast[at.M_PY]
+            if poses:  # the same on the other side, and the mast at the other end of its play
+                q = rest.mirrored(poses[0][1], self._case.scenario.setup.heading)
+            if self._find(q) == rest.STANDS:
+                poses.append((self._forces(q), q.copy()))
+        best = self._chosen(poses)
+        if best is None:
+            self.q = self._held_level()
+            self.notes.append(
+                "the set-up has no equilibrium: the truck starts level, held by nothing, and is let go at time zero"
+            )
+        else:
+            self.q = best
+        self._forces(self.q)
+        return best is not None and self._bend()
+
+    def _bend(self) -> bool:
+        """Let the floor bend under the truck at rest, and the truck come down with it; whether it still stands."""
+        still, made = self._still.plant, self._made.plant
+        for _ in range(_BENDINGS if still.zone[:, at.Z_K].any() else 0):
+            before = still.give.copy()
+            for i, tyre in enumerate(self._tyre):
+                z = zone_at(still.zone, tyre[4], tyre[5])
+                k = still.zone[z, at.Z_K] if z >= 0 else 0.0
+                still.give[i] = made.give[i] = max(tyre[0], 0.0) / k if k > 0.0 else 0.0
+            if np.abs(still.give - before).max() < _BENT:
+                break
+            if self._find(self.q) != rest.STANDS:
+                return False
+        return True
+
+    def _find(self, q: Array) -> int:
+        """Find the equilibrium from q, in place; return the solver's status."""
+        status, _, size, _ = compiled("solve")(
+            q, self._still.plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
+            self._position, self._rot, self._tyre, np.zeros((rest.N_Q, rest.N_Q)), False, *rest.USUAL,
+        )  # fmt: skip
+        if status == rest.FAILED:
+            away = f"residual {size:.2g} of the weight" if isfinite(size) else "the search ran away"
+            msg = f"no equilibrium found, {away}"
+            raise NumericalError(msg, time=0.0, quantity="pose at rest", remedy="Check masses and stiffnesses")
+        return int(status)
+
+    def _chosen(self, poses: list[tuple[float, Array]]) -> Array | None:
+        """Return which of the poses (stored energy [J], unknowns) it starts from; None: there is none.
+
+        The mast leans away from the side to which the truck is taken; where it is taken to none, the lower pose. Mirror
+        images lie alike, and rounding must not choose between them.
+        """
+        away = [q for _, q in poses if self._taken * q[rest.Q_MAST_X] > 0.0]
+        if away or not poses:
+            return away[0] if away else None
+        weight = float(self._still.plant.mass.sum() * at_gravity(self._gravity))
+        lowest = poses[0]
+        for pose in poses[1:]:
+            if pose[0] < lowest[0] - 1e-7 * weight:
+                lowest = pose
+        return lowest[1]
+
+    def _stand(self, seconds: float) -> None:
+        """Let the floor sink under the standing truck before time zero."""
+        still, made = self._still, self._made
+        others = () if made is still else (made.plant,)
+        stood = stand(still.plant, others, still.home, self._gravity, self._depth, self.q, seconds)
+        self.q, self._depth[:], self.stands, self.course = stood.q, stood.depth, stood.stands, stood.course
+        deepest = 1e3 * float(stood.depth.max(initial=0.0))
+        ending = "" if stood.ending == "stood" else f"; then {stood.ending}"
+        self.notes.append(f"before time zero it stood {stood.seconds:.4g} s: deepest place {deepest:.3g} mm{ending}")
+        self._forces(self.q)
+
+    def _forces(self, q: Array) -> float:
+        """Fill positions, rotations and tyres at q; return the stored energy [J]."""
+        return float(
+            compiled("residual")(
+                q, self._still.plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
+                self._position, self._rot, self._tyre, np.zeros(rest.N_Q),
+            )
+        )  # fmt: skip
+
+    def _held_level(self) -> Array:
+        """Return the level pose at which the tyres carry the weight."""
+        from scipy.optimize import brentq
+
+        plant, weight = self._still.plant, float(-self._gravity[2] * self._still.plant.mass.sum())
+        q = np.zeros(rest.N_Q)
+        q[rest.Q_MAST_X], q[rest.Q_MAST_Y] = plant.mast[at.M_PX], plant.mast[at.M_PY]
+        carried = float(plant.mass[at.CARRIAGE] + plant.mass[at.LOAD])
+        q[rest.Q_LIFT] = carried * self._gravity[2] / plant.link[at.L_CH_K]
+
+        def missing(height: float) -> float:
+            q[rest.Q_HEIGHT] = height
+            self._forces(q)
+            return float(self._tyre[:, 0].sum() - weight)
+
+        q[rest.Q_HEIGHT] = brentq(missing, -0.1, 0.01, xtol=1e-10)
+        return q
+
+    def raw(self) -> Array:
+        """Return the states (6, 13) at time zero in the engine's frames."""
+        made, raw = self._made, np.zeros((6, 13))
+        rest.pose(self.q, made.plant, made.home, 0.0, self._position, self._rot)
+        raw[:, :3] = self._position
+        load, plant = self._case.load, made.plant
+        if load is not None and plant.mass[at.LOAD] > 0.0:
+            raw[at.LOAD, :3] = self._hung() if load.hung_by is not None else self._carried()
+        for body in range(6):
+            q = np.empty(4)
+            quaternion_product(quaternion_of(self._rot[body]), made.axes[body], q)
+            raw[body, 3:7] = q
+        heading, speed = self._case.scenario.setup.heading, self._case.scenario.setup.speed
+        raw[:, 7], raw[:, 8] = speed * cos(heading), speed * sin(heading)
+        self._refuse_below_floor(raw)
+        return raw
+
+    def _hung(self) -> Array:
+        """Place the hung load under the hook along gravity (or at its swing), rope stretched by its weight."""
+        plant, heading = self._made.plant, self._case.scenario.setup.heading
+        hook = self._position[at.CARRIAGE] + self._rot[at.CARRIAGE] @ plant.link[at.L_HX : at.L_HZ + 1]
+        down = self._gravity / np.linalg.norm(self._gravity)
+        turn = np.zeros((3, 3))
+        rest.exponential(0.0, 0.0, heading, turn)
+        turn = _turn_to(turn @ plant.link[at.L_TX : at.L_TZ + 1], -down) @ turn
+        for event in self._case.scenario.event:
+            if isinstance(event, Swing):
+                azimuth = heading + event.towards
+                lean = np.zeros((3, 3))
+                rest.exponential(event.angle * sin(azimuth), -event.angle * cos(azimuth), 0.0, lean)
+                turn, down = lean @ turn, lean @ down
+        pull = float(plant.mass[at.LOAD] * np.linalg.norm(self._gravity))
+        hung_by = self._case.load.hung_by if self._case.load is not None else None
+        length = (hung_by or 0.0) + pull / plant.link[at.L_RO_K]
+        self._rot[at.LOAD] = turn
+        top: Array = hook + length * down
+        return top - turn @ plant.link[at.L_TX : at.L_TZ + 1]
+
+    def _carried(self) -> Array:
+        """Place a free load on the forks as its weight presses it in, its bristles bent by its weight along them."""
+        made, rot = self._made, self._rot
+        rows, mass = made.plant.support, float(made.plant.mass[at.LOAD])
+        offset = made.centre[at.LOAD] - made.centre[at.CARRIAGE]
+        c, s = rows[0, at.S_COS], rows[0, at.S_SIN]
+        level = np.array([[c, 0.0, -s], [0.0, 1.0, 0.0], [s, 0.0, c]])
+        axes = rot[at.CARRIAGE] @ level.T
+        along, across, down = mass * (self._gravity @ axes) * (1.0, 1.0, -1.0)
+        own = rows[:, at.S_X : at.S_Z + 1] @ level.T
+        u, v = (own + level @ offset)[:, :2].T
+        on = (rows[:, at.S_KIND] == 0.0) & (u >= rows[:, at.S_LO_1]) & (u <= rows[:, at.S_HI_1])
+        on &= (v >= rows[:, at.S_LO_2]) & (v <= rows[:, at.S_HI_2])
+        low = float(-own[on, 2].mean()) if on.any() else 0.0
+        sag = np.zeros(3)
+        places = np.column_stack([np.ones(len(own)), own[:, :2]])
+        while on.sum() >= 3:
+            stiff = places[on].T * rows[on, at.S_K]
+            sag = np.linalg.lstsq(stiff @ places[on], np.array([down, low * along, low * across]), rcond=None)[0]
+            lifted = on & (places @ sag < 0.0)
+            if not lifted.any():
+                break
+            on &= ~lifted
+        if on.any():
+            self._bent[on] = np.array([along, across]) / rows[on, at.S_KT].sum()
+        turn = np.zeros((3, 3))
+        about = sag[1] * axes[:, 1] - sag[2] * axes[:, 0]
+        rest.exponential(float(about[0]), float(about[1]), float(about[2]), turn)
+        rot[at.LOAD] = turn @ rot[at.CARRIAGE]
+        place: Array = self._position[at.CARRIAGE] + rot[at.CARRIAGE] @ offset - sag[0] * axes[:, 2]
+        return place
+
+    def _refuse_below_floor(self, raw: Array) -> None:
+        point = self._made.plant.point
+        body = point[:, at.C_BODY].astype(np.intp)
+        x, y, z = (raw[body, :3] + np.einsum("nij,nj->ni", self._rot[body], point[:, at.C_X : at.C_Z + 1])).T
+        height = z - floor_rise(self._made.plant.ramp, x, y)
+        for low in np.flatnonzero(height < -0.02):
+            msg = f"a corner of the {at.BODIES[body[low]]} would start {-height[low] * 1e3:.0f} mm below the floor"
+            raise InputError(msg, key="setup", remedy="Raise the load or the forks.")
+
+    def memory(self) -> at.Memory:
+        """Return bristles bent by the forces at rest, and spins that match the speed."""
+        plant, speed = self._made.plant, self._case.scenario.setup.speed
+        memory = at.new_memory(plant)
+        if self.stands:
+            memory.bristle[:, 1] = -self._tyre[:, 13] / plant.tyre[:, at.T_KT]
+            if speed == 0.0:
+                memory.bristle[:, 0] = -self._tyre[:, 12] / plant.tyre[:, at.T_KT]
+        memory.spin[:] = speed / (plant.tyre[:, at.T_R] - self._tyre[:, 10])
+        memory.support_bristle[:] = self._bent
+        memory.depth[:] = self._depth
+        for i, give in enumerate(plant.give):
+            z = zone_at(plant.zone, self._tyre[i, 4], self._tyre[i, 5])
+            memory.bent[i] = 0.5 * plant.zone[z, at.Z_K] * give * give if z >= 0 else 0.0
+        memory.gravity[:] = self._gravity
+        return memory
+
+
+def _turn_to(vector: Array, goal: Array) -> Array:
+    """Return the shortest rotation (3, 3) that turns a vector into the direction of a unit vector."""
+    turn, axis = np.zeros((3, 3)), np.cross(vector, goal)
+    size = float(np.linalg.norm(axis))
+    if size > 0.0:
+        axis *= np.arctan2(size, float(vector @ goal)) / size
+    rest.exponential(float(axis[0]), float(axis[1]), float(axis[2]), turn)
+    return turn
+
+
+def at_gravity(vector: Array) -> float:
+    """Return the size of gravity."""
+    return float(np.linalg.norm(vector))

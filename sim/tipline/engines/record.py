@@ -1,0 +1,193 @@
+"""From the raw record to a run with names and units; merged bodies get the pose that follows from their host."""
+
+from __future__ import annotations
+
+import platform
+from importlib.metadata import PackageNotFoundError, version
+from math import inf
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.kernels import layout as at
+from tipline.results import Channel, Run
+
+if TYPE_CHECKING:
+    from tipline.engines.prepare import Prepared
+
+__all__ = ["to_run"]
+
+Array = NDArray[np.float64]
+
+_TYRE = (
+    (at.R_LOAD, "tyre_load", "N", "tyre load"),
+    (at.R_DRAG, "tyre_drag", "N", "force along the tyre"),
+    (at.R_SIDE, "tyre_side", "N", "force across the tyre"),
+    (at.R_COMPRESSION, "tyre_compression", "m", "compression"),
+    (at.R_CX, "tyre_contact_x", "m", "contact x"),
+    (at.R_CY, "tyre_contact_y", "m", "contact y"),
+    (at.R_CZ, "tyre_contact_z", "m", "contact z"),
+    (at.R_SPIN, "wheel_speed", "rad/s", "wheel speed"),
+)
+_SINGLE = (
+    (at.R_AXLE, "axle_angle", "rad", "steer axle against the frame"),
+    (at.R_AXLE_TORQUE, "axle_torque", "N m", "torque of stop or frame on the steer axle"),
+    (at.R_MAST_X, "mast_angle_x", "rad", "mast sideways"),
+    (at.R_MAST_Y, "mast_angle_y", "rad", "mast forward"),
+    (at.R_MAST_Z, "mast_angle_z", "rad", "mast twist"),
+    (at.R_MAST_TX, "mast_moment_x", "N m", "moment of the mast sideways"),
+    (at.R_MAST_TY, "mast_moment_y", "N m", "moment of the mast forward"),
+    (at.R_MAST_TZ, "mast_moment_z", "N m", "twist of the mast"),
+    (at.R_CHAIN, "chain_force", "N", "lift chain"),
+    (at.R_ROPE, "rope_force", "N", "rope"),
+    (at.R_BODY_FORCE, "body_force", "N", "floor on the truck beside its tyres"),
+    (at.R_LOAD_FLOOR, "load_floor_force", "N", "floor on a hung or free lifted load"),
+    (at.R_SUPPORT, "fork_force", "N", "forks on a free load"),
+    (at.R_LIFT, "lift", "m", "carriage above its height at set-up"),
+)
+_LAWS = {at.LAW_GIVEN: "given", at.LAW_YIELDING: "yielding", at.LAW_PLUG: "plug", at.LAW_CREEPING: "creeping"}
+_ENERGY = ("kinetic", "gravity", "elastic", "dissipated", "work_in", "floor")
+
+
+def to_run(prepared: Prepared, record: Array, ledger_error: float, seconds: float) -> Run:
+    """Name the columns of the record (n, width)."""
+    made = prepared.build
+    tyres, places = len(made.tyres), len(made.plant.place)
+    every = prepared.case.scenario.run.record_every
+    rows = record[::every]
+    poses, speeds = _bodies(prepared, rows)
+    first = 1 + 13 * at.N_BODY
+    channels = {}
+    for index, tyre in enumerate(made.tyres):
+        for column, name, unit, label in _TYRE:
+            values = rows[:, first + index * at.N_TYRE_RECORD + column].copy()
+            channels[f"{name}.{tyre}"] = Channel(values, unit, f"{label}, {tyre}")
+    single = first + tyres * at.N_TYRE_RECORD
+    for column, name, unit, label in _SINGLE:
+        channels[name] = Channel(rows[:, single + column].copy(), unit, label)
+    for index, order in enumerate(prepared.orders):
+        values = rows[:, single + at.N_SINGLE + index].copy()
+        channels[f"place_depth.{index}"] = Channel(values, "m", f"depth of place {index} ({order.source})")
+    for index, name in enumerate(_ENERGY):
+        values = rows[:, single + at.N_SINGLE + places + index].copy()
+        channels[f"energy.{name}"] = Channel(values, "J", f"{name.replace('_', ' ')} energy")
+    channels |= _motion(prepared, poses, speeds, len(rows), every)
+    channels |= _outside(prepared, len(rows), every)
+    return Run(
+        rows[:, 0].copy(), poses, speeds, channels, at.BODIES, made.tyres, _meta(prepared, ledger_error, seconds)
+    )
+
+
+def _bodies(prepared: Prepared, rows: Array) -> tuple[Array, Array]:
+    made, count = prepared.build, len(rows)
+    poses, speeds = np.zeros((count, 6, 7)), np.zeros((count, 6, 6))
+    for body in range(6):
+        if made.plant.mass[body] > 0.0:
+            block = rows[:, 1 + 13 * body : 14 + 13 * body]
+            poses[:, body], speeds[:, body] = block[:, :7], block[:, 7:]
+    for body in range(6):
+        if made.plant.mass[body] > 0.0:
+            continue
+        host = body
+        while host in made.hosts:
+            host = made.hosts[host]
+        host = at.CARRIAGE if host == body else host
+        offset = made.own_centre[body] - made.centre[host] if body in made.hosts else np.zeros(3)
+        arm = _turn(poses[:, host, 3:], offset)
+        poses[:, body, :3], poses[:, body, 3:] = poses[:, host, :3] + arm, poses[:, host, 3:]
+        speeds[:, body, :3] = speeds[:, host, :3] + np.cross(speeds[:, host, 3:], arm)
+        speeds[:, body, 3:] = speeds[:, host, 3:]
+    return poses, speeds
+
+
+def _turn(q: Array, point: Array) -> Array:
+    """Turn one point by each quaternion (n, 4)."""
+    u, w = q[:, :3], q[:, 3:]
+    cross = np.cross(u, point) + w * point
+    turned: Array = point + 2.0 * np.cross(u, cross)
+    return turned
+
+
+def _motion(prepared: Prepared, poses: Array, speeds: Array, count: int, every: int) -> dict[str, Channel]:
+    table = prepared.commands.table[: count * every : every]
+    q = poses[:, at.CHASSIS, 3:]
+    ahead, left, up = (_turn(q, axis) for axis in np.eye(3))
+    yaw = np.unwrap(np.arctan2(ahead[:, 1], ahead[:, 0]))
+    heading = np.column_stack([np.cos(yaw), np.sin(yaw), np.zeros(count)])
+    acceleration = table[:, at.K_ACC, None] * heading
+    return {
+        "roll": Channel(np.arctan2(left[:, 2], up[:, 2]), "rad", "roll, right side down positive"),
+        "pitch": Channel(
+            np.arctan2(-ahead[:, 2], np.hypot(ahead[:, 0], ahead[:, 1])), "rad", "pitch, front down positive"
+        ),
+        "yaw": Channel(yaw, "rad", "heading"),
+        "speed": Channel((speeds[:, at.CHASSIS, :3] * ahead).sum(axis=1), "m/s", "forward speed"),
+        "commanded_ax": Channel(acceleration[:, 0], "m/s2", "commanded acceleration x"),
+        "commanded_ay": Channel(acceleration[:, 1], "m/s2", "commanded acceleration y"),
+        "gravity_x": Channel(table[:, at.K_GX].copy(), "m/s2", "gravity x"),
+        "gravity_y": Channel(table[:, at.K_GY].copy(), "m/s2", "gravity y"),
+        "gravity_z": Channel(table[:, at.K_GZ].copy(), "m/s2", "gravity z"),
+    }
+
+
+def _outside(prepared: Prepared, count: int, every: int) -> dict[str, Channel]:
+    """Give the outside forces (wind, pushes) as commanded."""
+    table = prepared.commands.table[: count * every : every]
+    first = at.K_PLACE + len(prepared.build.plant.place)
+    return {
+        f"outside_{axis}.{index}": Channel(
+            table[:, first + 3 * index + column].copy(), "N", f"outside force {index} along {axis}"
+        )
+        for index in range(len(prepared.build.plant.push))
+        for column, axis in enumerate("xyz")
+    }
+
+
+def _meta(prepared: Prepared, ledger_error: float, seconds: float) -> dict[str, Any]:
+    case, made = prepared.case, prepared.build
+    places = [
+        {
+            "index": index,
+            "source": "breakthrough" if row[at.P_LAW] == at.LAW_PLUG else order.source,
+            "tyre": made.tyres[order.tyre] if order.tyre >= 0 else "",
+            "x": float(row[at.P_X]),
+            "y": float(row[at.P_Y]),
+            "heading": float(np.arctan2(row[at.P_SIN], row[at.P_COS])),
+            "size": [2.0 * float(row[at.P_HX]), 2.0 * float(row[at.P_HY])],
+            "at": float(order.at if order.at < inf else row[at.P_AT]),
+            "law": _LAWS[int(row[at.P_LAW])],
+            "zone": prepared.zones[int(row[at.P_ZONE])].name if order.at == inf else "",
+        }
+        for index, (order, row) in enumerate(zip(prepared.orders, made.plant.place, strict=True))
+        if row[at.P_HX] > 0.0
+    ]
+    changes = prepared.commands.changes
+    return {
+        "title": case.scenario.title,
+        "demo": case.demo,
+        "engine": "pybullet",
+        "commanded_until_s": float(prepared.commands.time[changes[-1] + 1]) if len(changes) else 0.0,
+        "time_step_s": case.scenario.run.time_step,
+        "energy_error": ledger_error,
+        "stands_at_start": prepared.stands,
+        "notes": list(prepared.notes),
+        "places": places,
+        "outside": [
+            {"body": int(row[0]), "point": (row[1:] + made.centre[int(row[0])]).tolist()} for row in made.plant.push
+        ],
+        "centres": [
+            (made.own_centre if body in made.hosts else made.centre)[body].tolist() for body in range(at.N_BODY)
+        ],
+        "assumed_count": case.assumed_count,
+        "versions": {name: _version(name) for name in ("tipline", "pybullet", "numpy", "numba")},
+        "python": platform.python_version(),
+        "timings_s": {"simulation": seconds},
+    }
+
+
+def _version(name: str) -> str:
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return "not installed"

@@ -1,0 +1,1 @@
+"""What is asked of a floor and answered: the report, questions, remedies, spreaders, sheet, maps."""

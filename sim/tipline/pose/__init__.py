@@ -1,0 +1,1 @@
+"""A set-up at rest, assessed."""

@@ -1,0 +1,429 @@
+"""What a set-up at rest is and holds: tyre loads, distances, hole depths, and the limits it holds to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from math import inf, isfinite, nan, pi, sin, tan
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from tipline.errors import InputError
+from tipline.geometry.plant import G
+from tipline.kernels import layout as at
+from tipline.notebook import Shown, figure, marks, to_frame
+from tipline.pose.weighings import Weighed, weighed
+from tipline.scenario import Case
+from tipline.statics import barrier, limits, lines
+from tipline.statics.planning import (
+    FLOOR_LEVEL,
+    LEAST_STEER_SHARE,
+    PLANNING_SHARE,
+    deceleration_word,
+    governs,
+    plate_load,
+    stops_planned,
+)
+from tipline.statics.together import Together, both_at_once, stopping_distance, towards
+from tipline.statics.truck import Pose, Truck, truck_of
+from tipline.units import SI_UNIT, show
+
+if TYPE_CHECKING:
+    from tipline.floor.answers.report import FloorReport
+
+__all__ = ["PoseReport", "assess_pose"]
+
+Limit = tuple[str, float, str]
+WALKING = 5.0 / 3.6
+"""Speed from which a stopping distance is given where the set-up states none [m/s]."""
+NO_CREST = "the truck would lean 70 degrees or more before its weight is over this line"
+_AROUND = {"ahead": 0.0, "behind": pi, "left": pi / 2, "right": -pi / 2}
+
+
+@dataclass(frozen=True)
+class PoseReport(Shown):
+    """A set-up at rest. SI and radians; limits are (label, value, dimension).
+
+    ``over``: the line it goes over where it does not stand, and ``fold_factor``: the share of the lifted load with
+    which it still stands (nan: not even without). ``balance_point``: x, y in the truck frame. ``energy_to_tip`` [J] by
+    line. ``floor``: what it asks of the floor. ``lean``: to which side the mast's play lies in the loads shown;
+    distances
+    are the least over both sides. ``weighings``: what scales said against the machine file, the worst first.
+    ``unusual``: what the files give that is more often a slip than meant. ``not_met``: what is not used, overridden or
+    never met.
+    """
+
+    title: str
+    demo: str
+    stands: str
+    weight: float
+    gross_load: float
+    tyre_loads: Mapping[str, float]
+    axle_share: Mapping[str, float]
+    balance_point: tuple[float, float]
+    distances: Mapping[str, float]
+    swing: Mapping[str, float]
+    lean: str = ""
+    over: str | None = None
+    fold_factor: float = nan
+    hole_depth_limits: Mapping[str, float] = field(default_factory=dict)
+    energy_to_tip: Mapping[str, float] = field(default_factory=dict)
+    holds_against: tuple[Limit, ...] = ()
+    holds_only_while: tuple[Limit, ...] = ()
+    together: Together | None = None
+    floor: FloorReport | None = None
+    planning_share: float = PLANNING_SHARE
+    exceeded: tuple[str, ...] = ()
+    assumed: tuple[str, ...] = ()
+    assumed_count: int = 0
+    governs: tuple[str, ...] = ()
+    reasons: Mapping[str, str] = field(default_factory=dict)
+    weighings: tuple[Weighed, ...] = ()
+    unusual: tuple[InputError, ...] = ()
+    not_met: tuple[str, ...] = ()
+
+    def rows(self) -> list[dict[str, Any]]:
+        """Give one record a figure, in SI."""
+        tables = (
+            ("tyre load", self.tyre_loads, "N"),
+            ("axle share", self.axle_share, ""),
+            ("distance to the tip line", self.distances, "m"),
+            ("distance to the swing line", self.swing, "m"),
+            ("hole-depth limit", self.hole_depth_limits, "m"),
+            ("energy to tip", self.energy_to_tip, "J"),
+        )
+        limits_told = (("holds against, alone", self.holds_against), ("holds only while", self.holds_only_while))
+        return [
+            figure("weight with load", "truck", self.weight, "N"),
+            *(figure(what, of, value, unit) for what, table, unit in tables for of, value in table.items()),
+            *(figure(what, of, value, SI_UNIT[kind]) for what, told in limits_told for of, value, kind in told),
+        ]
+
+    def to_pandas(self) -> Any:
+        """Return the records as a pandas table; raises MissingPart without pandas."""
+        return to_frame(self.rows(), {**marks(self.demo), "stands": self.stands})
+
+
+def assess_pose(case: Case, planning_share: float = PLANNING_SHARE, floor_level: float = FLOOR_LEVEL) -> PoseReport:
+    """Assess the set-up of a case at rest, on its own slope.
+
+    Parameters
+    ----------
+    case : the checked scenario
+    planning_share : share of each level distance that slope and stop together may take (ours, not a standard)
+    floor_level : floor slope [rad] the box allows for, where it takes at most half of that share
+
+    Raises
+    ------
+    NumericalError
+        The equilibrium could not be computed; a pose that does not stand is reported, not raised.
+    """
+    truck = truck_of(case)
+    pull = truck.gravity(*case.slope)
+    poses = _both_leans(truck, pull)
+    worse = min(poses, key=_nearest)
+    report = _described(truck, poses, worse)
+    if not worse.stands:
+        return _fallen(truck, worse, report)
+    level = poses if case.slope[0] == 0.0 else _both_leans(truck, truck.gravity(0.0, 0.0))
+    if not all(pose.stands for pose in level):
+        return replace(report, exceeded=("it does not stand on a level floor",))
+    report = _with_crests(truck, level, report)
+    report = replace(report, planning_share=planning_share, holds_against=_alone(truck, level, poses))
+    return _with_box(truck, report, both_at_once(truck, level, planning_share, floor_level), planning_share)
+
+
+def _nearest(pose: Pose) -> float:
+    """Return the least distance to a line [m], rounded: of two leans that are mirrored the first one is shown."""
+    return round(min(pose.distances.values()), 9) if pose.stands else -inf
+
+
+def _both_leans(truck: Truck, pull: lines.Array) -> tuple[Pose, Pose]:
+    """Solve with the mast's play taken to the left, and to the right."""
+    left = truck.rest(pull, 1.0, strict=True)
+    if truck.plant.mast[at.M_PX] == 0.0:
+        return left, left
+    return left, truck.rest(pull, -1.0, strict=True)
+
+
+def _described(truck: Truck, poses: tuple[Pose, Pose], worse: Pose) -> PoseReport:
+    case, loads = truck.case, worse.loads
+    braked = truck.plant.tyre[:, at.T_BRAKED] > 0.0
+    least = {line: min(pose.distances[line] for pose in poses) for line in worse.distances}
+    point = lines.balance_point(worse.force, worse.moment) - np.array(case.scenario.setup.position)
+    ahead = truck.ahead()
+    total = float(loads.sum())
+    return PoseReport(
+        title=case.scenario.title,
+        demo=case.demo,
+        stands=_standing(truck, worse),
+        weight=float(truck.plant.mass.sum()) * G,
+        gross_load=truck.load_mass,
+        tyre_loads=dict(zip(truck.build.tyres, loads.tolist(), strict=True)),
+        axle_share={"drive": float(loads[braked].sum()) / total, "steer": float(loads[~braked].sum()) / total},
+        balance_point=(float(point @ ahead[:2]), float(ahead[0] * point[1] - ahead[1] * point[0])),
+        distances={line: least[line] for line in lines.LINES},
+        swing={side: least[f"swing.{side}"] for side in lines.SIDES if truck.outline.pivots},
+        lean="" if poses[0] is poses[1] else ("left" if worse is poses[0] else "right"),
+        assumed=tuple(case.assumed),
+        assumed_count=case.assumed_count,
+        governs=governs(case, plate_load(case, truck)),
+        weighings=weighed(case.machine),
+    )
+
+
+def _standing(truck: Truck, pose: Pose) -> str:
+    if not pose.stands:
+        return "tips"
+    if min(limits.friction_left(truck, pose, truck.case.machine.drive.parking_brake_force).values()) < 0.0:
+        return limits.moving(pose)
+    stop = float(truck.plant.axle[at.A_STOP])
+    if truck.outline.pivots and abs(pose.q[3]) >= stop:
+        return f"stands with the frame on its {'left' if pose.q[3] > 0.0 else 'right'} stop"
+    return "stands"
+
+
+def _fallen(truck: Truck, pose: Pose, report: PoseReport) -> PoseReport:
+    """Say over which line it goes, and with what share of the lifted load it would still stand."""
+    factor, last = nan, None
+    if truck.load_mass > 0.0:
+        low, high = 0.0, 1.0
+        for _ in range(9):
+            middle = 0.5 * (low + high) if last is not None else 0.0
+            part = truck.with_load(max(middle, 1e-6) * truck.load_mass)
+            found = part.solve(pose.gravity, truck.start(1.0) if last is None else last)
+            if found.stands:
+                low, last, factor = middle, found, middle
+            elif last is None:
+                break
+            else:
+                high = middle
+    line = _fall_line(truck, pose, last)
+    reasons = {"distance_to_tip_line_mm": "it does not stand, so there is no pose at rest", "rest": "it does not stand"}
+    none = dict.fromkeys(report.distances, nan)
+    return replace(
+        report,
+        stands=f"tips over the {line} line",
+        over=line,
+        fold_factor=factor,
+        distances=none,
+        swing=dict.fromkeys(report.swing, nan),
+        tyre_loads=dict.fromkeys(report.tyre_loads, nan),
+        axle_share=dict.fromkeys(report.axle_share, nan),
+        balance_point=(nan, nan),
+        exceeded=("it does not stand",),
+        reasons=reasons,
+    )
+
+
+def _fall_line(truck: Truck, pose: Pose, last: Pose | None) -> str:
+    """Name the line by the way the search fell, or by the nearest line of the last pose that stood."""
+    heading = truck.case.scenario.setup.heading
+    roll = np.cos(heading) * pose.q[1] + np.sin(heading) * pose.q[2] + pose.q[4]
+    pitch = -np.sin(heading) * pose.q[1] + np.cos(heading) * pose.q[2] + pose.q[5]
+    if max(abs(roll), abs(pitch)) > 0.2 or last is None:
+        if abs(pitch) >= abs(roll):
+            return "front" if pitch > 0.0 else "back"
+        return "right" if roll > 0.0 else "left"
+    return min(lines.LINES, key=lambda line: last.distances[line])
+
+
+def _with_crests(truck: Truck, level: tuple[Pose, Pose], report: PoseReport) -> PoseReport:
+    """Add the energy to tip over each line and, for a load that cannot swing or slide, the hole-depth limits."""
+    energy: dict[str, float] = {}
+    depths: dict[str, float] = {}
+    for line in lines.LINES:
+        if line == "right" and limits.mirrored(truck):
+            energy[line], depths[line] = energy["left"], depths["left"]
+            continue
+        pose = min(level, key=lambda one: one.distances[line])
+        energy[line] = barrier.crest(truck, pose, line).energy
+        depths[line] = barrier.hole_depth(truck, pose, line, energy[line])
+    load = truck.case.load
+    fixed = load is None or (not truck.hung and load.on_forks == "fixed")
+    depths = depths if fixed and truck.case.scenario.setup.speed == 0.0 else {}
+    reasons = {f"hole_depth_limit_mm.{line}": NO_CREST for line in depths}
+    return replace(report, energy_to_tip=energy, hole_depth_limits=depths, reasons={**report.reasons, **reasons})
+
+
+def _alone(truck: Truck, level: tuple[Pose, Pose], poses: tuple[Pose, Pose]) -> tuple[Limit, ...]:
+    """Find what the set-up holds against, one at a time."""
+    reaches = _slopes(truck, level)
+    rows: list[Limit] = []
+    for name in _AROUND:
+        rows += _rows(f"slope falling {name}", reaches[name], "slope")
+    azimuth, worst = _worst_slope(truck, level, reaches)
+    if isfinite(worst.first):
+        label = f"slope in the worst direction, falling {towards(azimuth)} ({_where(worst)})"
+        rows.append((label, worst.first, "slope"))
+    for sense, name, slope in ((1.0, "forward", reaches["ahead"]), (-1.0, "in reverse", reaches["behind"])):
+        for swung in (False, True) if truck.hung else (False,):
+            found = replace(_stop(truck, poses, sense, slope.tips, swung=swung), how="the braked tyres slide")
+            rows += _rows(f"{deceleration_word(swung=swung)} driving {name}", found, "acceleration")
+    if truck.load_mass > 0.0:
+        found = _extra(truck, poses)
+        if isfinite(found.tips):
+            rows.append((f"more weight at the same load centre ({_where(found)})", found.tips, "mass"))
+    return tuple(rows)
+
+
+def _where(found: limits.Reach) -> str:
+    if found.what == "swings":
+        return f"frame swings to the {found.line.removeprefix('swing.')}"
+    return f"tips over the {found.line} line" if found.what == "tips" else found.what
+
+
+def _rows(label: str, found: limits.Reach, dimension: str) -> list[Limit]:
+    tips = limits.Reach(found.tips, found.line, nan, "")
+    rows = []
+    if isfinite(found.slips) and found.what == found.how:
+        rows.append((f"{label} ({found.how})", found.slips, dimension))
+    if isfinite(found.tips):
+        rows.append((f"{label} ({_where(tips)})", found.tips, dimension))
+    return rows
+
+
+def _near(pair: tuple[Pose, Pose], azimuth: float) -> Pose:
+    if abs(sin(azimuth)) < 1e-6:
+        return min(pair, key=_nearest)
+    return pair[0] if sin(azimuth) > 0.0 else pair[1]
+
+
+def _slope(truck: Truck, level: tuple[Pose, Pose], azimuth: float, first: float) -> limits.Reach:
+    brake = truck.case.machine.drive.parking_brake_force
+    return limits.search(
+        truck,
+        _near(level, azimuth),
+        lambda x, near: truck.solve(truck.gravity(x, azimuth), near),
+        first,
+        limits.STEEPEST,
+        lambda pose: limits.friction_left(truck, pose, brake),
+    )
+
+
+def _slopes(truck: Truck, level: tuple[Pose, Pose]) -> dict[str, limits.Reach]:
+    found: dict[str, limits.Reach] = {}
+    for name, azimuth in _AROUND.items():
+        if name == "right" and limits.mirrored(truck):
+            one = found["left"]
+            found[name] = replace(one, line=one.line.replace("left", "right"))
+            continue
+        rigid = limits.rigid_slope(truck, _near(level, azimuth), azimuth)
+        found[name] = _slope(truck, level, azimuth, min(0.7 * rigid, limits.STEEPEST))
+    return found
+
+
+def _worst_slope(truck: Truck, level: tuple[Pose, Pose], known: dict[str, limits.Reach]) -> tuple[float, limits.Reach]:
+    """Find the direction in which the least slope is too much: estimated all around, then solved where it is least."""
+    best = min(_AROUND, key=lambda name: known[name].first if isfinite(known[name].first) else inf)
+    around = np.radians(np.arange(-175.0, 181.0, 5.0))
+    if limits.mirrored(truck):
+        around = around[around >= 0.0]
+    rough = np.array([_rough(truck, level, azimuth, known) for azimuth in around])
+    azimuth = float(around[int(np.argmin(rough))])
+    if rough.min() >= 0.99 * known[best].first or not isfinite(rough.min()):
+        return _AROUND[best], known[best]
+    found = _slope(truck, level, azimuth, 0.85 * float(rough.min()))
+    return (azimuth, found) if found.first < known[best].first else (_AROUND[best], known[best])
+
+
+_LEVEL = 1e-9
+"""A slope [rad] that stands for none at all: where nothing holds, on ice, the truck slips on it."""
+
+
+def _rough(truck: Truck, level: tuple[Pose, Pose], azimuth: float, known: dict[str, limits.Reach]) -> float:
+    """Estimate the slope limit in a direction from the rigid one and what the four main directions gave."""
+    pose = _near(level, azimuth)
+    weights = {name: max(np.cos(azimuth - around), 0.0) for name, around in _AROUND.items()}
+    tips = slips = 0.0
+    for name, weight in weights.items():
+        one = known[name]
+        rigid = tan(limits.rigid_slope(truck, pose, _AROUND[name]))
+        tips += (weight * rigid / tan(max(one.tips, _LEVEL))) ** 2 if isfinite(one.tips) else weight**2
+        slips += (weight / tan(max(one.slips, _LEVEL))) ** 2 if isfinite(one.slips) else 0.0
+    estimate = float(np.arctan(tan(limits.rigid_slope(truck, pose, azimuth)) / np.sqrt(max(tips, 1e-12))))
+    return min(estimate, float(np.arctan(1.0 / np.sqrt(slips))) if slips > 0.0 else inf)
+
+
+def _stop(truck: Truck, poses: tuple[Pose, Pose], sense: float, slope: float, *, swung: bool) -> limits.Reach:
+    """Find the deceleration that it holds: steady, or with the hung load at the far end of its swing."""
+    start = _near(poses, 0.0)
+    rigid = limits.rigid_slope(truck, start, 0.0 if sense > 0.0 else pi)
+    first = G * tan(0.9 * slope if isfinite(slope) else 0.6 * rigid) * (0.6 if swung else 1.0)
+    on_load = sense * truck.load_mass * truck.ahead() if swung else None
+    return limits.search(
+        truck,
+        start,
+        lambda x, near: truck.solve(
+            start.gravity + sense * x * truck.ahead(), near, None if on_load is None else x * on_load
+        ),
+        first,
+        G,
+        lambda pose: limits.friction_left(truck, pose),
+    )
+
+
+def _extra(truck: Truck, poses: tuple[Pose, Pose]) -> limits.Reach:
+    start = _near(poses, 0.0)
+    point = start.position[at.CARRIAGE] + start.rot[at.CARRIAGE] @ truck.plant.link[at.L_HX : at.L_HZ + 1]
+    out = float((point[:2] - np.array(truck.case.scenario.setup.position)) @ truck.ahead()[:2])
+    first = truck.load_mass
+    if out > 0.0 and start.distances["front"] > 0.0:
+        first = 0.7 * float(truck.plant.mass.sum()) * start.distances["front"] / out
+    return limits.search(
+        truck,
+        start,
+        lambda x, near: truck.with_load(truck.load_mass + x).solve(start.gravity, near),
+        first,
+        10.0 * truck.load_mass,
+        lambda _: {},
+    )
+
+
+def _with_box(truck: Truck, report: PoseReport, box: Together, share: float) -> PoseReport:
+    """Add the box of what must hold at once, and which planning limits are exceeded."""
+    case = truck.case
+    speed = abs(case.scenario.setup.speed) or WALKING
+    rows: list[Limit] = []
+    if truck.load_mass > 0.0:
+        rows.append(("gross load at most", truck.load_mass, "mass"))
+        rows.append(("load centre at most, from the fork face", _load_centre(truck), "length"))
+    hook = case.hook_height
+    height = case.fork_height if hook is None else hook
+    rows.append((f"{'fork' if hook is None else 'hook'} height at most", height, "length"))
+    if isfinite(box.deceleration):
+        stop = stopping_distance(speed, box.deceleration)
+        rows += [
+            ("floor level within, in any direction,", box.slope, "slope"),
+            (f"{deceleration_word(swung=truck.hung)} at most", box.deceleration, "acceleration"),
+            (f"no stop shorter than, from {3.6 * speed:.3g} km/h,", stop, "length"),
+        ]
+    rows.append(("part of the way to tipping that is used up, at most (our choice, not a standard)", share, "ratio"))
+    return replace(report, together=box, holds_only_while=tuple(rows), exceeded=_exceeded(truck, report, box))
+
+
+def _load_centre(truck: Truck) -> float:
+    load = truck.build.centre[at.CARRIAGE, 0] + truck.plant.link[at.L_HX]
+    return float(load) - truck.assembly.points.fork_face_x
+
+
+def _exceeded(truck: Truck, report: PoseReport, box: Together) -> tuple[str, ...]:
+    case, found = truck.case, []
+    if not report.stands.startswith("stands"):
+        found.append(f"at rest it {report.stands}")
+    plate, steer = plate_load(case, truck), report.axle_share["steer"]
+    if plate is not None and truck.load_mass > plate * (1.0 + 1e-4):
+        load, most = show(truck.load_mass, "mass"), show(plate, "mass")
+        found.append(f"the gross load {load} is above the capacity plate's {most}")
+    if steer < LEAST_STEER_SHARE:
+        least = f"less than {100 * LEAST_STEER_SHARE:.0f} % (common practice, no source)"
+        found.append(f"the steer axle carries {100 * steer:.1f} % of the weight, {least}")
+    if case.slope[0] > box.slope:
+        falls, level = show(case.slope[0], "slope"), show(box.slope, "slope")
+        found.append(f"the floor falls by {falls}, more than the {level} in the box")
+    for name, value in stops_planned(case):
+        if value > box.deceleration:
+            stop, most = show(value, "acceleration"), show(box.deceleration, "acceleration")
+            found.append(f"{name} at {stop} is harder than the {most} in the box")
+    return tuple(found)

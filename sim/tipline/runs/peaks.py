@@ -1,0 +1,157 @@
+"""What a run asked of the floor: each tyre at its greatest load on each part, against planning limit and strength.
+
+The load at rest and planned stops are asked in `demand`; this is what the simulation found: swaying, swinging, landing.
+A tyre that is down in a hole no longer stands on the floor that is asked, so what it does there is left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import cos, inf, sin
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.floor.answers.report import Answer
+from tipline.floor.modes.situation import Situation, stood
+from tipline.floor.answers.demand import worst_modes
+from tipline.floor.modes.evidence import bands_of
+from tipline.floor.known.bands import ZoneBands
+from tipline.floor.places.loads import tyres_of
+from tipline.floor.places.tyres import contact
+from tipline.floor.places.patch import Patch
+from tipline.floor.places.zones import name_of
+from tipline.statics.planning import stops_planned
+from tipline.geometry.plant import G
+
+if TYPE_CHECKING:
+    from tipline.model.machine import Tyre
+    from tipline.results import Run
+    from tipline.scenario import Case
+
+__all__ = ["Peak", "peaks"]
+
+Array = NDArray[np.float64]
+IN_RUN = "in the run"
+BLOCK = 0.01
+"""Of each stretch this long only the greatest load is looked at [s]."""
+DOWN = 0.01
+"""A tyre further down than this, once a hole has opened, is in it [m]."""
+LIGHT = 1e3
+"""A tyre that carries less asks nothing [N]."""
+ROLLS = 0.05
+
+
+@dataclass(frozen=True)
+class Peak:
+    """When a tyre's load on a part of the floor was greatest in the run [s], and the answer that governs then."""
+
+    time: float
+    answer: Answer
+
+
+def peaks(case: Case, run: Run, until: float = inf) -> tuple[Peak, ...]:
+    """Return the peak of every tyre on every part of the floor that has a strength, the one that asks most first.
+
+    Of tyres together where they ask more than each of them.
+    until: the point of no return [s]: how a truck that goes over lands on its wheels is not asked.
+    """
+    found: dict[tuple[str, str], Peak] = {}
+    bands: dict[str, ZoneBands] = {}
+    for one, time in _situations(case, run, until):
+        if one.name not in bands:
+            bands[one.name] = bands_of(one.zone, case.floor)
+        asked = worst_modes([one], bands, [])
+        if asked:
+            answer = max((each.answer for each in asked), key=lambda it: (it.of_limit.high, it.of_limit.likely))
+            key = answer.tyre, answer.zone
+            if key not in found or answer.of_limit.high > found[key].answer.of_limit.high:
+                found[key] = Peak(time, answer)
+    kept = [peak for peak in found.values() if not _outdone(peak.answer, found.values())]
+    return tuple(sorted(kept, key=lambda peak: (-peak.answer.of_limit.high, peak.answer.tyre)))
+
+
+def _outdone(answer: Answer, found: Iterable[Peak]) -> bool:
+    """Whether fewer of the tyres that an answer is about ask as much of the same part."""
+    fewer = (
+        peak.answer for peak in found if peak.answer.zone == answer.zone and set(peak.answer.tyres) < set(answer.tyres)
+    )
+    return any(one.of_limit.high >= answer.of_limit.high * (1.0 - 1e-9) for one in fewer)
+
+
+def _situations(case: Case, run: Run, until: float) -> Iterator[tuple[Situation, float]]:
+    """Yield the tyres at their peaks, each with the part of the floor that its middle is on."""
+    braking = max((value for _, value in stops_planned(case)), default=0.0) / G
+    tyres = tyres_of(case.machine)
+    steps = {(name, *found) for name in run.tyres for found in _peak_steps(case, run, (tyres[name],), until).items()}
+    steps |= {("", *found) for found in _peak_steps(case, run, tuple(tyres.values()), until).items()}
+    for name, part, step in sorted(steps):
+        moving = abs(float(run.series("speed")[step])) > ROLLS
+        for one in stood(case.floor, _patches(run, step, tyres), IN_RUN, braking=braking, moving=moving):
+            # another part under its rim is asked when the tyre is on that one
+            on = {name_of(case.floor.part_at(each.at)) for each in one.patch.singles}
+            asked = one.patch.tyre == name or (bool(one.patch.members) and (name in one.patch.tyres or not name))
+            if asked and one.name == part and on == {part}:
+                yield one, float(run.time[step])
+
+
+def _peak_steps(case: Case, run: Run, tyres: Sequence[Tyre], until: float) -> dict[str, int]:
+    """Return the step at which the tyres' load was greatest on each part of the floor that their middles were on."""
+    loads = {
+        tyre.name: np.where(_on_floor(run, tyre) & (run.time <= until), run.series(f"tyre_load.{tyre.name}"), 0.0)
+        for tyre in tyres
+    }
+    middles = {tyre.name: [run.series(f"tyre_contact_{axis}.{tyre.name}") for axis in "xy"] for tyre in tyres}
+    whole = np.sum(list(loads.values()), axis=0)
+    step = max(1, round(BLOCK / float(run.time[1] - run.time[0]))) if len(run.time) > 1 else 1
+    looked = [start + int(np.argmax(whole[start : start + step])) for start in range(0, len(whole), step)]
+    # where a part gives way at once it may have carried the tyre for one step only
+    looked += [int(np.searchsorted(run.time, place["at"] - 1e-9)) for place in run.meta["places"]]
+    best: dict[str, tuple[float, int]] = {}
+    for here in looked:
+        if here >= len(whole) or whole[here] < LIGHT:
+            continue
+        on: dict[str, float] = {}
+        for name, (x, y) in middles.items():
+            if loads[name][here] >= LIGHT:
+                part = name_of(case.floor.part_at((float(x[here]), float(y[here]))))
+                on[part] = on.get(part, 0.0) + float(loads[name][here])
+        for part, load in on.items():
+            if part not in best or load > best[part][0]:
+                best[part] = load, here
+    return {part: here for part, (_, here) in best.items()}
+
+
+def _on_floor(run: Run, tyre: Tyre) -> NDArray[np.bool_]:
+    """Whether a tyre stands on the floor, at each step: not in a hole, and its disc not over one.
+
+    At the rim of a hole it presses on an edge that was not there before, with what it falls or drives against it.
+    """
+    x, y, z = (run.series(f"tyre_contact_{axis}.{tyre.name}") for axis in "xyz")
+    away = np.ones(len(run.time), dtype=bool)
+    for place in run.meta["places"]:
+        if place["law"] not in ("given", "plug"):
+            continue
+        c, s = cos(place["heading"]), sin(place["heading"])
+        along, across = c * (x - place["x"]) + s * (y - place["y"]), c * (y - place["y"]) - s * (x - place["x"])
+        inside = (abs(along) < 0.5 * (place["size"][0] + tyre.diameter)) & (
+            abs(across) < 0.5 * (place["size"][1] + tyre.width)
+        )
+        away &= (run.time <= place["at"] + 1e-9) | ~(inside | (z < -DOWN))
+    return away
+
+
+def _patches(run: Run, step: int, tyres: Mapping[str, Tyre]) -> list[Patch]:
+    """Return the patches of all tyres at a step; those that carry next to nothing are left out."""
+    heading = float(run.series("yaw")[step])
+    made = []
+    for name in run.tyres:
+        load = float(run.series(f"tyre_load.{name}")[step])
+        if load < LIGHT:
+            continue
+        at = float(run.series(f"tyre_contact_x.{name}")[step]), float(run.series(f"tyre_contact_y.{name}")[step])
+        found = contact(tyres[name], load)
+        made.append(Patch(name, at, heading, found.length, found.width, load, found.peak_pressure))
+    return made

@@ -1,0 +1,1 @@
+"""Slope limits by direction and height, from statics and from simulated floors and ramps."""

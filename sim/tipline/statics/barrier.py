@@ -1,0 +1,178 @@
+"""The crest a resting truck must pass to go over a line: the saddle of its stored energy, springs included.
+
+On a level floor the forces of the equilibrium kernel are the gradient of one energy, so the crest is where they vanish
+again with the truck balanced on the line. Energy of the crest less energy at rest is the energy to tip, and it bounds
+the sudden drop of one side that could tip a truck at rest. For a rigid truck that is mechanics.energy's
+hole_depth_limit over the outer strips, and hole_depth_limit_disc over wheels that roll.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import atan2, cos, nan, sin
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.kernels import equilibrium as solver
+from tipline.kernels import layout as at
+from tipline.kernels.tyre import whole_strip
+from tipline.kernels.uncompiled import for_python, plant_for_python
+from tipline.statics import lines
+from tipline.statics.truck import Pose, Truck
+
+__all__ = ["Crest", "crest", "hole_depth"]
+
+Array = NDArray[np.float64]
+_STEPS = 30
+_FURTHEST = 1.2
+
+
+@dataclass(frozen=True)
+class Crest:
+    """Energy to tip over a line [J] (nan where no crest was found), and the pose on the crest, heading along x."""
+
+    energy: float
+    q: Array
+
+
+def hole_depth(truck: Truck, pose: Pose, line: str, energy: float) -> float:
+    """Return the least sudden drop [m] of the tyres beside a line that could tip a truck at rest in ``pose``.
+
+    ``energy`` is that to tip. A drop by d lowers the crest by weight times d, but the tyres that lose their floor lose
+    what they store, and that is taken off. It holds for any way of falling, so it bounds from below; wheels that follow
+    a floor which sinks slowly lose more.
+    """
+    if not energy > 0.0:
+        return nan
+    plant, weight = truck.plant, -float(pose.force[2])
+    side = _beside(truck, line)
+
+    def gained(drop: float) -> float:
+        lost = 0.0
+        for row, state in zip(plant.tyre[side], pose.tyre[side], strict=True):
+            hub = row[at.T_R] - state[10]
+            lost += at.STRIPS * (whole_strip(row, hub)[1] - whole_strip(row, hub + drop)[1])
+        return weight * drop - lost
+
+    low, high = 0.0, energy / weight
+    while gained(high) < energy:
+        low, high = high, 2.0 * high
+    for _ in range(50):
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if gained(middle) >= energy else (middle, high)
+    return high
+
+
+def _beside(truck: Truck, line: str) -> NDArray[np.bool_]:
+    """Return which tyres stand on the side of a line."""
+    tyre = truck.plant.tyre
+    if line in ("front", "back"):
+        return np.asarray((tyre[:, at.T_BRAKED] > 0.0) == (line == "front"))
+    across = tyre[:, at.T_Y] + truck.build.centre[tyre[:, at.T_BODY].astype(int), 1]
+    left = across > 0.5 * (across.max() + across.min())
+    return np.asarray(left == (line == "left"))
+
+
+class _Forces:
+    """Energy, forces and stiffness of the truck as functions of the pose."""
+
+    def __init__(self, truck: Truck, pull: Array) -> None:
+        self._plant = plant_for_python(truck.plant)
+        self._fixed = (
+            for_python(pull),
+            for_python(np.zeros((6, 6))),
+            for_python(truck.build.home),
+            for_python(np.zeros(0)),
+            for_python(np.zeros(3)),
+            for_python(np.zeros((6, 3))),
+            for_python(np.zeros((6, 3, 3))),
+            for_python(np.zeros((len(truck.plant.tyre), 14))),
+        )
+
+    def at(self, q: Array) -> tuple[float, Array]:
+        out = for_python(np.zeros(solver.N_Q))
+        energy = solver.residual(for_python(q), self._plant, *self._fixed, out)
+        return float(energy), out.astype(np.float64)
+
+    def stiffness(self, q: Array, base: Array) -> Array:
+        k = for_python(np.zeros((solver.N_Q, solver.N_Q)))
+        solver.stiffness(for_python(q), for_python(base), self._plant, *self._fixed, k)
+        return k.astype(np.float64)
+
+
+def crest(truck: Truck, pose: Pose, line: str) -> Crest:
+    """Find the crest over one of the four tip lines from a level pose at rest.
+
+    None is found beyond a lean of about 70 degrees, where tyres no longer meet the floor as wheels.
+    """
+    home = truck.build.home.copy()
+    home[:3] = 0.0
+    here = replace(truck, build=replace(truck.build, home=home))
+    heading = truck.case.scenario.setup.heading
+    rest = pose.q.copy()
+    c, s = cos(heading), sin(heading)
+    rest[solver.Q_ROLL] = c * pose.q[solver.Q_ROLL] + s * pose.q[solver.Q_PITCH]
+    rest[solver.Q_PITCH] = c * pose.q[solver.Q_PITCH] - s * pose.q[solver.Q_ROLL]
+    forces = _Forces(here, pose.gravity)
+    weight = -float(pose.force[2])
+    q, tipping = _first_guess(here, rest, pose, line)
+    size, crests = np.inf, 0
+    for _ in range(_STEPS):
+        _, out = forces.at(q)
+        size = float(np.abs(out).max()) / weight
+        if size < 1e-8 and crests == 1:
+            break
+        step, crests = _climb(forces.stiffness(q, out), out, tipping, 1e-3 * weight)
+        q = q + step / max(1.0, float(np.abs(step).max()) / 0.04)
+        if np.abs(q[solver.Q_ROLL : solver.Q_PITCH + 1]).max() > _FURTHEST:
+            break
+    if size >= 1e-8 or crests != 1:
+        return Crest(nan, q)
+    return Crest(forces.at(q)[0] - forces.at(rest)[0], q)
+
+
+def _climb(k: Array, out: Array, tipping: Array, least: float) -> tuple[Array, int]:
+    """Return a step up along the way of tipping and down along every other, and in how many ways the energy falls."""
+    scale = np.sqrt(np.maximum(np.abs(np.diag(k)), least))
+    values, ways = np.linalg.eigh(0.5 * (k + k.T) / np.outer(scale, scale))
+    over = int(np.argmax(np.abs(ways.T @ (tipping * scale))))
+    stiff = np.maximum(np.abs(values), 1e-6)
+    stiff[over] *= 1.0 if values[over] > 0.0 else -1.0
+    step: Array = (ways @ ((ways.T @ (out / scale)) / stiff)) / scale
+    return step, int((values < 0.0).sum()) if values[over] < 0.0 else 0
+
+
+def _first_guess(truck: Truck, rest: Array, pose: Pose, line: str) -> tuple[Array, Array]:
+    """Return a start and the way of tipping in the unknowns.
+
+    The resting pose is turned about the line until its balance point is over it: axle on its stop, mast leaning.
+    """
+    plant, q = truck.plant, rest.copy()
+    position, rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
+    solver.pose(rest, plant, truck.build.home, 0.0, position, rot)
+    ends = lines.edges(truck.outline, lines.treads(plant.tyre, position, rot, -1.0))[line]
+    along = (ends[1] - ends[0])[:2] / np.linalg.norm((ends[1] - ends[0])[:2])
+    masses, points = plant.mass, position.copy()
+    points[at.LOAD] = position[at.CARRIAGE] + rot[at.CARRIAGE] @ plant.link[at.L_HX : at.L_HZ + 1]
+    height = float(masses @ points[:, 2] / masses.sum())
+    edge = lines.edges(truck.outline, lines.treads(plant.tyre, pose.position, pose.rot))[line]
+    angle = atan2(float(lines.distance(edge, pose.force, pose.moment)), height)
+    q[solver.Q_ROLL : solver.Q_PITCH + 1] -= angle * along
+    aside = 0.0 if line in ("front", "back") else (1.0 if line == "right" else -1.0)
+    if aside:
+        q[solver.Q_AXLE] -= aside * float(plant.axle[at.A_STOP])
+    joint = position[at.CHASSIS] + rot[at.CHASSIS] @ plant.mast[at.M_CX : at.M_CZ + 1]
+    above = float(sum(masses[b] * (points[b, 2] - joint[2]) for b in (at.MAST, at.CARRIAGE, at.LOAD)))
+    bend = -float(pose.gravity[2]) * above * sin(angle)
+    if aside:
+        q[solver.Q_MAST_X] = aside * (plant.mast[at.M_PX] + bend / plant.mast[at.M_KX])
+    else:
+        q[solver.Q_MAST_Y] += (1.0 if line == "front" else -1.0) * bend / plant.mast[at.M_KY]
+    solver.pose(q, plant, truck.build.home, 0.0, position, rot)
+    low = lines.edges(truck.outline, lines.treads(plant.tyre, position, rot, -1e3))[line]
+    pressed = 2.0 * float(pose.tyre[:, 10].max()) * cos(angle)
+    q[solver.Q_HEIGHT] -= 0.5 * float(low[0][2] + low[1][2]) + pressed
+    tipping = np.zeros(solver.N_Q)
+    tipping[solver.Q_ROLL : solver.Q_PITCH + 1] = along
+    return q, tipping

@@ -1,0 +1,91 @@
+"""Planning choices of ours, and what the case itself says about limits: the capacity plate and the stops it plans."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tipline.kernels import layout as at
+from tipline.scenario.spec import DriveEvent, PedalLift, ServiceStop
+from tipline.units import show
+
+if TYPE_CHECKING:
+    from tipline.scenario import Case
+    from tipline.statics.truck import Truck
+
+__all__ = [
+    "FLOOR_LEVEL",
+    "LEAST_STEER_SHARE",
+    "PLANNING_SHARE",
+    "deceleration_word",
+    "governs",
+    "plate_load",
+    "stops_planned",
+]
+
+PLANNING_SHARE = 0.75
+"""Share of each level distance that slope and stop together may take (stated by us, not a standard)."""
+FLOOR_LEVEL = 0.01
+"""Floor slope [rad] that the box allows for (stated by us, not a standard)."""
+LEAST_STEER_SHARE = 0.05
+"""Share of the weight on the steer axle below which it counts as too light to steer (common practice, no source).
+
+Laden trucks of this kind carry about a tenth on it, so a tenth itself would call every rated set-up too light.
+"""
+_SLACK = 1e-6
+
+
+def plate_load(case: Case, truck: Truck) -> float | None:
+    """Return the greatest load [kg] of the plate's rows that cover the set-up; None where no row does, or no load.
+
+    A row covers a set-up with the same attachment, no greater load centre or height, and no less extension or slabs.
+    """
+    setup = case.scenario.setup
+    if truck.load_mass == 0.0:
+        return None
+    centre = float(truck.build.centre[at.CARRIAGE, 0] + truck.plant.link[at.L_HX]) - truck.assembly.points.fork_face_x
+    height = case.hook_height if case.hook_height is not None else case.fork_height
+    rows = [
+        row.load
+        for row in case.machine.capacity_plate
+        if row.attachment == setup.attachment
+        and row.load_centre >= centre - 1e-3
+        and (row.height is None or row.height >= height - 1e-3)
+        and (row.extension is None or row.extension <= setup.counterweight_extension + _SLACK)
+        and (row.slabs is None or row.slabs <= setup.ballast_slabs)
+    ]
+    return max(rows, default=None)
+
+
+def governs(case: Case, plate: float | None) -> tuple[str, ...]:
+    """Say what governs over this estimate."""
+    if not case.machine.capacity_plate:
+        first = "the maker's capacity plate (not given here) and manual"
+    elif case.load is None:
+        first = "the maker's capacity plate and manual"
+    elif plate is None:
+        first = "the maker's capacity plate, which has no row for this set-up, and manual"
+    else:
+        first = f"the maker's capacity plate, {show(plate, 'mass')} for this set-up, and manual"
+    return first, "local codes and the rules of the site", "a qualified engineer"
+
+
+def stops_planned(case: Case) -> list[tuple[str, float]]:
+    """Return name and deceleration [m/s2] of every stop that the scenario plans."""
+    drive, found = case.machine.drive, []
+    for event in case.scenario.event:
+        if isinstance(event, ServiceStop):
+            found.append(("the service stop", event.deceleration or drive.service_deceleration))
+        elif isinstance(event, PedalLift):
+            found.append(("the pedal lift", event.deceleration or drive.pedal_lift_deceleration))
+        elif isinstance(event, DriveEvent) and event.speed == 0.0:
+            found.append(("the stop", event.acceleration or drive.acceleration))
+    return found
+
+
+def deceleration_word(*, swung: bool) -> str:
+    """Say which deceleration a limit is: two words for two things, the same wherever they stand.
+
+    Steady: it lasts, and a hung load hangs aslant in it. With the load's swing: it lasts as well, and the load is at
+    the far end of its swing, at about twice that angle. A stop from the truck's own speed may end before it tips.
+    """
+    return "deceleration with the load's swing" if swung else "steady deceleration"

@@ -1,0 +1,231 @@
+"""The truck of a case at rest: poses under any gravity, their tyre loads and distances.
+
+A lifted load acts as a weight at the hook, and on the forks as a weight at its own centre, fixed to the carriage; so
+its weight can be changed without building the truck anew. The kernels run uncompiled here, a pose takes milliseconds;
+who has numba loaded anyway asks for them compiled, and gets the same pose to rounding in a fiftieth of the time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from math import isfinite
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.errors import NumericalError
+from tipline.geometry.assembly import Assembly, assemble
+from tipline.geometry.plant import Build, build, gravity
+from tipline.kernels import equilibrium as solver
+from tipline.kernels import layout as at
+from tipline.kernels.uncompiled import for_python, plant_for_python
+from tipline.scenario import Case
+from tipline.statics import lines
+
+__all__ = ["Pose", "Truck", "truck_of"]
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Pose:
+    """One solved pose under one gravity.
+
+    ``q`` (8,) as in the equilibrium kernel, ``stiffness`` (8, 8) at it; ``position``, ``rot`` of the six bodies;
+    ``tyre`` (n, 14) state of each tyre; ``force``, ``moment`` (3,) about the origin: all that presses on the tyres.
+    ``distances`` to tip and swing lines, and the ``ends`` of each.
+    """
+
+    stands: bool
+    q: Array
+    gravity: Array
+    stiffness: Array
+    position: Array
+    rot: Array
+    tyre: Array
+    force: Array
+    moment: Array
+    distances: dict[str, float]
+    ends: dict[str, tuple[Array, Array]]
+
+    @property
+    def loads(self) -> Array:
+        """Tyre loads (n,) [N]."""
+        return self.tyre[:, 0]
+
+
+@dataclass(frozen=True)
+class Truck:
+    """A truck in its set-up, ready to be solved; in ``plant`` the lifted load is a weight on the carriage."""
+
+    case: Case
+    assembly: Assembly
+    build: Build
+    plant: at.Plant
+    outline: lines.Outline
+    _rests: dict[tuple[bytes, float, bool], Pose] = field(default_factory=dict, repr=False, compare=False)
+
+    @property
+    def load_mass(self) -> float:
+        """Gross load [kg]."""
+        return float(self.plant.mass[at.LOAD])
+
+    @property
+    def hung(self) -> bool:
+        """Whether the lifted load hangs on a rope."""
+        return self.case.load is not None and self.case.load.hung_by is not None
+
+    def with_load(self, mass: float) -> Truck:
+        """Return the truck with another gross load [kg] at the same place."""
+        masses = self.plant.mass.copy()
+        masses[at.LOAD] = mass
+        return Truck(self.case, self.assembly, self.build, self.plant._replace(mass=masses), self.outline)
+
+    def gravity(self, slope: float, azimuth: float) -> Array:
+        """Return gravity in the world for a floor that falls by a slope towards an azimuth from the heading [rad]."""
+        return gravity(slope, azimuth + self.case.scenario.setup.heading)
+
+    def ahead(self) -> Array:
+        """Return the unit vector (3,) along the heading."""
+        heading = self.case.scenario.setup.heading
+        return np.array([np.cos(heading), np.sin(heading), 0.0])
+
+    def start(self, lean: float) -> Array:
+        """Return a start (8,) with the mast's play to one side (lean +1 left, -1 right); fore and aft as it weighs."""
+        q = np.zeros(solver.N_Q)
+        carried = self.plant.mass[at.MAST : at.CARRIAGE + 1]
+        arm = self.build.centre[at.MAST : at.CARRIAGE + 1, 0] - self.assembly.points.mast_joint[0]
+        moment = float(carried @ arm)
+        if self.load_mass > 0.0:
+            moment += self.load_mass * (self._load_point()[0] - self.assembly.points.mast_joint[0])
+        q[solver.Q_MAST_X] = -lean * self.plant.mast[at.M_PX]
+        q[solver.Q_MAST_Y] = self.plant.mast[at.M_PY] * (1.0 if moment >= 0.0 else -1.0)
+        return q
+
+    def _load_point(self) -> Array:
+        point: Array = self.build.centre[at.CARRIAGE] + self.plant.link[at.L_HX : at.L_HZ + 1]
+        return point
+
+    def rest(self, pull: Array, lean: float, *, strict: bool = False, compiled: bool = False) -> Pose:
+        """Return the pose under gravity ``pull`` with the mast's play to one side, as `start`; one that stands is kept.
+
+        A search that ends with the play on the other side, or nowhere, is made once more from the other side's pose
+        mirrored; where there is no pose on the side that is asked for, it is the other one.
+
+        Raises
+        ------
+        NumericalError
+            As in `solve`.
+        """
+        key = np.asarray(pull, dtype=np.float64).tobytes(), lean, compiled
+        if key not in self._rests or not self._rests[key].stands:
+            pose = self.solve(pull, self.start(lean), strict=strict, compiled=compiled)
+            if not self._leans(pose, lean):
+                other = pose if pose.stands else self.solve(pull, self.start(-lean), compiled=compiled)
+                start = solver.mirrored(other.q, self.case.scenario.setup.heading)
+                again = self.solve(pull, start, compiled=compiled) if other.stands else pose
+                pose = again if self._leans(again, lean) or not pose.stands else pose
+            self._rests[key] = pose
+        return self._rests[key]
+
+    def _leans(self, pose: Pose, lean: float) -> bool:
+        """Whether a pose stands with the mast's play on a side."""
+        return pose.stands and (self.plant.mast[at.M_PX] == 0.0 or lean * pose.q[solver.Q_MAST_X] < 0.0)
+
+    def solve(
+        self,
+        pull: Array,
+        start: Array | Pose,
+        on_load: Array | None = None,
+        *,
+        strict: bool = False,
+        compiled: bool = False,
+    ) -> Pose:
+        """Find the pose under gravity ``pull`` (3,); ``on_load`` (3,) [N] is a further force on the load.
+
+        From a pose nearby the search takes over its stiffness, which is quicker than from bare unknowns (8,). At the
+        edge of falling a search may end nowhere; that counts as not standing, which errs to the near side of a limit.
+        ``compiled`` loads numba.
+
+        Raises
+        ------
+        NumericalError
+            The search found neither a pose nor a fall, and ``strict`` is on.
+        """
+        outside = np.zeros((6, 6))
+        if on_load is not None:
+            outside[at.LOAD, :3] = on_load
+        search, form, plant = self._search(compiled=compiled)
+        position, rot, tyre = form(np.zeros((6, 3))), form(np.zeros((6, 3, 3))), form(np.zeros((len(plant.tyre), 14)))
+        fixed = plant, form(pull), form(outside), form(self.build.home), form(np.zeros(0)), form(np.zeros(3))
+        status, iterations, left = solver.FAILED, 0, 0.0
+        for reuse in (True, False) if isinstance(start, Pose) and start.stands else (False,):
+            k = form(start.stiffness if isinstance(start, Pose) else np.zeros((solver.N_Q, solver.N_Q)))
+            found = form(start.q if isinstance(start, Pose) else start)
+            status, iterations, left, _ = search(found, *fixed, position, rot, tyre, k, reuse, *solver.USUAL)
+            if status != solver.FAILED:
+                break
+        found, k, position, rot, tyre = (array.astype(np.float64) for array in (found, k, position, rot, tyre))
+        if status == solver.FAILED and strict:
+            away = f"force left over {left:.1e} of the weight" if isfinite(left) else "the search ran away"
+            msg = f"no pose at rest was found in {iterations} steps ({away})"
+            raise NumericalError(
+                msg,
+                quantity="equilibrium",
+                remedy="Check stiffnesses and roller play of the machine, or change the set-up a little",
+            )
+        forces, points = self._pressing(pull, on_load, position, rot)
+        whole, on_frame = lines.resultant(forces, points), np.arange(at.N_BODY) != at.AXLE
+        foot = lines.feet(self.outline, self.plant.tyre, position, rot, tyre[:, 0], tyre[:, 4:7])
+        mass, ends = self.plant.mass * on_frame, lines.line_ends(self.outline, foot, position, rot)
+        distances = lines.distances(
+            self.outline,
+            ends,
+            rot,
+            whole,
+            lines.resultant(forces[on_frame], points[on_frame]),
+            mass @ points / mass.sum(),
+        )
+        apart = {name: float(value) for name, value in distances.items()}
+        return Pose(status == solver.STANDS, found, pull, k, position, rot, tyre, *whole, apart, ends)
+
+    def _search(self, *, compiled: bool) -> tuple[Callable[..., Any], Callable[[Array], Array], at.Plant]:
+        """Return the kernel that finds a pose, what copies an array into the form it takes, and the truck in that."""
+        if not compiled:
+            return solver.solve, for_python, plant_for_python(self.plant)
+        from tipline.kernels.compiled import compiled as kernel
+
+        return kernel("solve"), np.array, self.plant
+
+    def _pressing(self, pull: Array, on_load: Array | None, position: Array, rot: Array) -> tuple[Array, Array]:
+        """Return what presses on the tyres (6, 3), and where: weights, a load's at its point of the carriage."""
+        points = position.copy()
+        points[at.LOAD] = position[at.CARRIAGE] + rot[at.CARRIAGE] @ self.plant.link[at.L_HX : at.L_HZ + 1]
+        forces = self.plant.mass[:, None] * pull
+        if on_load is not None:
+            forces[at.LOAD] += on_load
+        return forces, points
+
+
+_KEPT: list[Truck] = []
+
+
+def truck_of(case: Case) -> Truck:
+    """Build the truck of a case in its set-up at time zero; the last one is kept for who asks next of that case."""
+    if not _KEPT or _KEPT[0].case is not case:
+        _KEPT[:] = [_built(case)]
+    return _KEPT[0]
+
+
+def _built(case: Case) -> Truck:
+    setup = case.scenario.setup
+    assembly = assemble(case.machine, setup, case.load)
+    built = build(case.machine, setup, assembly, case.floor, case.load, {at.COUNTERWEIGHT: at.CHASSIS})
+    plant = built.plant
+    if case.load is not None and case.load.hung_by is None:
+        link = plant.link.copy()
+        link[at.L_HX : at.L_HZ + 1] = built.centre[at.LOAD] - built.centre[at.CARRIAGE]
+        plant = plant._replace(link=link)
+    return Truck(case, assembly, built, plant, lines.outline(plant))

@@ -1,0 +1,459 @@
+"""What the table of a sweep says: shares with their intervals, what decides, thresholds; and what to beware of.
+
+A share is that of the runs of this list. The interval says how well the number of runs fixes it, nothing else.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from math import isfinite, nan
+from typing import Any, Literal, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.errors import InputError, MissingPart
+from tipline.notebook import Shown, marks, to_frame
+from tipline.runs.endings import interval
+from tipline.scenario.sweep import BAD_FLOOR, BAD_LOAD, BAD_TRUCK
+from tipline.scenario.sweep_reader import Input, Plan
+from tipline.sweeps.outcome_map import OutcomeMap, outcome_map
+
+__all__ = ["Effect", "Group", "Index", "Share", "SweepReport", "Threshold", "assess_sweep", "sobol_indices"]
+
+Array = NDArray[np.float64]
+NO_RESULT = "no result"
+FEW = 100
+"""Runs below which shares are called rough."""
+MOST_POINTS = 2000
+"""Runs that a plot shows; of more, evenly picked ones."""
+GOVERNS = ("the maker's capacity plate and manual", "local codes and the rules of the site", "a qualified engineer")
+_GROUPS = 3
+_RESAMPLES = 200
+_PARTS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
+    ("truck", "truck", ("down", *BAD_TRUCK)),
+    ("lifted_load", "lifted load", ("none", "kept", *BAD_LOAD)),
+    ("floor", "floor", ("held", *BAD_FLOOR)),
+)
+
+
+class Columns(Protocol):
+    """A table that is read column by column, numbers in SI."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The columns."""
+
+    def column(self, name: str) -> NDArray[Any]:
+        """Return a column."""
+
+
+@dataclass(frozen=True)
+class Share:
+    """How many of the runs with a result ended so; ``low``, ``high``: 95 % interval, nan for a grid."""
+
+    part: str
+    word: str
+    count: int
+    runs: int
+    low: float
+    high: float
+
+    @property
+    def share(self) -> float:
+        """The share itself; nan without runs."""
+        return self.count / self.runs if self.runs else nan
+
+
+@dataclass(frozen=True)
+class Group:
+    """Runs in which an input has one value, or lies in one part of its range; ``mean``: of the measure."""
+
+    words: str
+    share: Share
+    mean: float
+    bound: int = 0
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What changes with one input: its groups from low to high, by share of the outcome and by mean of the measure."""
+
+    label: str
+    groups: tuple[Group, ...]
+
+    @property
+    def span(self) -> float:
+        """Least to greatest share."""
+        found = [group.share.share for group in self.groups if isfinite(group.share.share)]
+        return max(found) - min(found) if found else nan
+
+    @property
+    def reach(self) -> float:
+        """Least to greatest mean of the measure."""
+        found = [group.mean for group in self.groups if isfinite(group.mean)]
+        return max(found) - min(found) if found else nan
+
+
+@dataclass(frozen=True)
+class Index:
+    """Sobol indices of one input: ``first`` alone, ``total`` with all it does together; half-widths at 95 %."""
+
+    label: str
+    first: float
+    first_half: float
+    total: float
+    total_half: float
+
+
+@dataclass(frozen=True)
+class Threshold:
+    """One threshold found; ``at``: least value with the outcome, ``held``: greatest tried below it without; SI."""
+
+    values: tuple[str, ...]
+    at: float
+    held: float
+    truck: str
+    direction: str
+    changes_back: bool
+    reason: str
+
+
+@dataclass(frozen=True, repr=False)
+class SweepReport(Shown):
+    """What a sweep found.
+
+    Attributes
+    ----------
+    kind : how its runs were chosen: drawn at random, listed one by one, for indices, or for thresholds
+    outcome : the ending that is asked for; "or worse" goes without saying
+    asked : the share of the runs that ended so, None for thresholds
+    shares : every ending of truck, lifted load and floor
+    measure, dimension : what effects and indices measure beside the share, and its dimension
+    effects : by input, the one that changes most first
+    indices, measure_indices : Sobol indices of the ending (0 or 1) and of the measure
+    thresholds : one a row; sought : words for what was varied, its dimension in ``dimension``; within : how narrowly
+    inputs : words, keys, how it varies, origin; fixed : keys and values changed in all runs
+    searched : of thresholds the same four of the setting that was sought
+    map : of a grid over two inputs or more, its endings over the first two
+    points : arrays for plots: inputs by words, "ended" (1 where with the outcome; of thresholds, where it lies beyond
+        the range), "measure"; nan without result
+    sentences, cautions : in words
+    unusual : what the files give, and the ends of what varies, that is more often a slip than meant
+    not_met : what is not used, overridden or never met
+    """
+
+    title: str
+    question: str
+    scenario: str
+    demo: str
+    method: str
+    kind: Literal["drawn", "listed", "indices", "thresholds"]
+    fingerprint: str
+    seed: int
+    rows: int
+    lost: int
+    alone: int
+    outcome: str
+    lead: str
+    asked: Share | None
+    shares: tuple[Share, ...]
+    measure: str
+    dimension: str
+    effects: tuple[Effect, ...]
+    indices: tuple[Index, ...] = ()
+    measure_indices: tuple[Index, ...] = ()
+    thresholds: tuple[Threshold, ...] = ()
+    sought: str = ""
+    within: float = 0.0
+    map: OutcomeMap | None = None
+    inputs: tuple[tuple[str, str, str, str], ...] = ()
+    searched: tuple[()] | tuple[str, str, str, str] = ()
+    fixed: tuple[tuple[str, str], ...] = ()
+    sentences: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    reasons: tuple[tuple[str, int], ...] = ()
+    unusual: tuple[InputError, ...] = ()
+    not_met: tuple[str, ...] = ()
+    assumed: tuple[str, ...] = ()
+    assumed_count: int = 0
+    governs: tuple[str, ...] = ()
+    points: Mapping[str, Array] = field(default_factory=dict)
+    point_units: Mapping[str, tuple[str, bool]] = field(default_factory=dict)
+
+    def __repr__(self) -> str:
+        """Say which sweep it is."""
+        return f"<SweepReport {self.title!r}: {self.rows} rows, {self.lead}>"
+
+    def to_pandas(self) -> Any:
+        """Return the effects as a pandas table, one record a group; raises MissingPart without pandas."""
+        return to_frame(
+            [
+                {
+                    "input": effect.label,
+                    "group": group.words,
+                    "runs": group.share.runs,
+                    "with_outcome": group.share.count,
+                    "low": group.share.low,
+                    "high": group.share.high,
+                    "mean": group.mean,
+                }
+                for effect in self.effects
+                for group in effect.groups
+            ],
+            {**marks(self.demo), "cautions": list(self.cautions)},
+        )
+
+
+def assess_sweep(plan: Plan, table: Columns, fingerprint: str, notes: Sequence[str] = ()) -> SweepReport:
+    """Say what a sweep found; ``notes``: what a reader should know of how it was run.
+
+    Raises
+    ------
+    MissingPart
+        Sensitivity was asked and SALib is not installed.
+    """
+    return _Assessed(plan, table, fingerprint, tuple(notes)).report()
+
+
+def sobol_indices(values: Array, labels: Sequence[str], seed: int) -> tuple[Index, ...]:
+    """Return first and total Sobol indices of results in the order in which they were drawn for sensitivity.
+
+    Parameters
+    ----------
+    values : (blocks * (inputs + 2),) float array, nan where there is no result; a block with one is left out
+    labels : the inputs' names
+    seed : of the resampling that gives the half-widths
+
+    Returns
+    -------
+    one index an input; none where all results are equal or fewer than four blocks are whole
+
+    Raises
+    ------
+    MissingPart
+        SALib is not installed.
+
+    Source: Saltelli et al. (2010), Computer Physics Communications 181:259, as SALib computes it.
+    """
+    try:
+        from SALib.analyze import sobol
+    except ImportError as error:
+        msg = "sensitivity needs SALib"
+        raise MissingPart(msg, install="pip install 'tipline[sweeps]'") from error
+    blocks = np.asarray(values, dtype=np.float64).reshape(-1, len(labels) + 2)
+    whole = blocks[np.isfinite(blocks).all(axis=1)]
+    if len(whole) < 4 or np.ptp(whole) == 0.0:
+        return ()
+    problem = {"num_vars": len(labels), "names": list(labels), "bounds": [[0.0, 1.0]] * len(labels)}
+    found = sobol.analyze(
+        problem, whole.ravel(), calc_second_order=False, num_resamples=_RESAMPLES, conf_level=0.95, seed=seed % 2**32
+    )
+    columns = (found["S1"], found["S1_conf"], found["ST"], found["ST_conf"])
+    return tuple(Index(label, *(float(part) for part in row)) for label, *row in zip(labels, *columns, strict=True))
+
+
+class _Assessed:
+    """A plan and its table, with what is read from it once."""
+
+    def __init__(self, plan: Plan, table: Columns, fingerprint: str, notes: tuple[str, ...]) -> None:
+        self.plan, self.table, self.fingerprint, self.notes = plan, table, fingerprint, notes
+        self.truck = table.column("truck")
+        self.known = np.array([word is not None and word != NO_RESULT for word in self.truck], dtype=bool)
+        self.inputs = {one.label: (one, table.column(one.column)) for one in plan.inputs}
+        sought, sweep = plan.sought, plan.sweep
+        self.outcome = sweep.outcome if sweep.threshold is None else sweep.threshold.outcome
+        self.kind: Literal["drawn", "listed", "indices", "thresholds"] = "drawn"
+        if sweep.method in ("grid", "threshold"):
+            self.kind = "listed" if sought is None else "thresholds"
+        elif sweep.method == "sensitivity":
+            self.kind = "indices"
+        self.measure, self.dimension, self.values = self._measure()
+        self.ended = self._ended()
+
+    def _measure(self) -> tuple[str, str, Array]:
+        """Return what is measured beside the ending, its dimension, and its values; nan without a result."""
+        sought = self.plan.sought
+        if sought is None:
+            return "least distance to a tip line", "length", self._numbers("least_distance")
+        at = self._numbers("threshold")
+        limit = sought.figures
+        reason = [str(text) for text in self.table.column("reason")]
+        above = np.array([text.startswith("not up to") for text in reason], dtype=bool)
+        at[above] = limit["most"]
+        self.bound = above | np.array([text.startswith("already at") for text in reason], dtype=bool)
+        return f"threshold of {sought.label}", "ratio" if sought.relative else sought.dimension, at
+
+    def _numbers(self, name: str) -> Array:
+        values = self.table.column(name).astype(np.float64)
+        values[~self.known] = nan
+        return values
+
+    def _ended(self) -> NDArray[np.bool_]:
+        """Return which runs ended with the outcome asked for, or with a worse one."""
+        name, _, words = self._part()
+        if name not in self.table.names:
+            return np.zeros(len(self.truck), dtype=bool)
+        worse = set(words[words.index(self.outcome) :])
+        found: NDArray[np.bool_] = np.array([word in worse for word in self.table.column(name)], dtype=bool)
+        found &= self.known
+        return found
+
+    def _part(self) -> tuple[str, str, tuple[str, ...]]:
+        """Return column, words and endings of the part of a run that the outcome asked for is of."""
+        return next(part for part in _PARTS if self.outcome in part[2])
+
+    def map(self) -> OutcomeMap | None:
+        """Return the endings of a grid over its first two inputs."""
+        if self.kind != "listed":
+            return None
+        name, part, _ = self._part()
+        words = [str(word) if known else "" for word, known in zip(self.table.column(name), self.known, strict=True)]
+        return outcome_map(self.inputs, part, words, self.ended)
+
+    def share(self, count: int, runs: int, part: str, word: str) -> Share:
+        """Return a share; of runs that were listed and not drawn, without an interval."""
+        low, high = interval(count, runs) if self.kind == "drawn" else (nan, nan)
+        return Share(part, word, count, runs, low, high)
+
+    def shares(self) -> tuple[Share, ...]:
+        """Return every ending that there is."""
+        found = []
+        runs = int(self.known.sum())
+        for name, part, words in _PARTS:
+            if name not in self.table.names:
+                continue
+            counts = Counter(str(word) for word in self.table.column(name)[self.known])
+            found += [self.share(counts[word], runs, part, word) for word in words if counts[word]]
+        return tuple(found)
+
+    def asked(self) -> Share:
+        """Return the share of the outcome asked for."""
+        return self.share(int(self.ended.sum()), int(self.known.sum()), "asked", self.outcome)
+
+    def effects(self) -> tuple[Effect, ...]:
+        """Return what changes with each input, the one that changes most first."""
+        made = [Effect(label, self._groups(one, values)) for label, (one, values) in self.inputs.items()]
+        made = [effect for effect in made if len(effect.groups) > 1]
+        return tuple(sorted(made, key=self._last))
+
+    def _last(self, effect: Effect) -> float:
+        """Return what sorts an effect: the one that changes most first, those that are not known last."""
+        size = effect.reach if self.kind == "thresholds" else effect.span
+        return -size if isfinite(size) else 1.0
+
+    def _groups(self, one: Input, values: NDArray[Any]) -> tuple[Group, ...]:
+        """Return the runs by value where values are listed, else by thirds of what was drawn."""
+        if one.shape == "values":
+            held = list(dict.fromkeys(one.values))
+            return tuple(self._group(one.say(value), np.asarray(values == value)) for value in held)
+        edges = np.quantile(values.astype(np.float64), np.linspace(0.0, 1.0, _GROUPS + 1))
+        place = np.searchsorted(edges[1:-1], values.astype(np.float64), side="right")
+        said = [one.say(float(edge)) for edge in edges]
+        return tuple(self._group(f"{said[k]} to {said[k + 1]}", place == k) for k in range(_GROUPS))
+
+    def _group(self, words: str, inside: NDArray[np.bool_]) -> Group:
+        known = inside & self.known
+        share = self.share(int((self.ended & inside).sum()), int(known.sum()), "asked", self.outcome)
+        values = self.values[known]
+        finite = values[np.isfinite(values)]
+        bound = int(self.bound[known].sum()) if self.kind == "thresholds" else 0
+        return Group(words, share, float(finite.mean()) if len(finite) else nan, bound)
+
+    def indices(self) -> tuple[tuple[Index, ...], tuple[Index, ...]]:
+        """Return Sobol indices of the ending and of the measure."""
+        if self.kind != "indices":
+            return (), ()
+        ended = self.ended.astype(np.float64)
+        ended[~self.known] = nan
+        labels, seed = [one.label for one in self.plan.inputs], self.plan.sweep.seed
+        return sobol_indices(ended, labels, seed), sobol_indices(self.values, labels, seed)
+
+    def thresholds(self) -> tuple[Threshold, ...]:
+        """Return the thresholds in the order of the rows."""
+        if self.kind != "thresholds":
+            return ()
+        table = self.table
+        columns = [table.column(name) for name in ("threshold", "held", "truck", "direction", "changes_back", "reason")]
+        said = [[one.say(value) for value in values.tolist()] for one, values in self.inputs.values()]
+        return tuple(
+            Threshold(
+                tuple(words[row] for words in said), float(at), float(held), str(truck), str(line or ""), bool(back),
+                str(reason or ""),
+            )
+            for row, (at, held, truck, line, back, reason) in enumerate(zip(*columns, strict=True))
+        )  # fmt: skip
+
+    def points(self) -> dict[str, Array]:
+        """Return what plots need, evenly picked rows where there are many."""
+        rows = len(self.truck)
+        picked = np.unique(np.linspace(0, rows - 1, min(rows, MOST_POINTS)).round().astype(int))
+        ended = (self.bound if self.kind == "thresholds" else self.ended).astype(np.float64)
+        ended[~self.known] = nan
+        made = {"ended": ended[picked], "measure": self.values[picked]}
+        for label, (_, values) in self.inputs.items():
+            if values.dtype.kind in "fiu":
+                made[label] = values[picked].astype(np.float64)
+        return made
+
+    def report(self) -> SweepReport:
+        """Put it together."""
+        from tipline.sweeps import words as say
+
+        plan, case, sweep = self.plan, self.plan.case, self.plan.sweep
+        ending, measured = self.indices()
+        made = SweepReport(
+            title=sweep.title,
+            question=sweep.question,
+            scenario=case.scenario.title,
+            demo=case.demo,
+            method=sweep.method,
+            kind=self.kind,
+            fingerprint=self.fingerprint,
+            seed=sweep.seed,
+            rows=len(self.truck),
+            lost=int((~self.known).sum()),
+            alone=int(np.sum(self.table.column("engine") == "one at a time")),
+            outcome=self.outcome,
+            lead="",
+            asked=None if self.kind == "thresholds" else self.asked(),
+            shares=() if self.kind == "thresholds" else self.shares(),
+            measure=self.measure,
+            dimension=self.dimension,
+            effects=self.effects() if self.kind != "indices" else (),
+            indices=ending,
+            measure_indices=measured,
+            thresholds=self.thresholds(),
+            sought="" if plan.sought is None else plan.sought.label,
+            within=plan.within,
+            map=self.map(),
+            inputs=tuple((one.label, ", ".join(one.keys), _varies(one), one.origin) for one in plan.inputs),
+            searched=() if plan.sought is None else _searched(plan.sought, plan.within),
+            fixed=tuple(plan.fixed.items()),
+            reasons=self._reasons(),
+            assumed=case.assumed,
+            assumed_count=case.assumed_count,
+            governs=GOVERNS,
+            points=self.points(),
+            point_units={one.label: ("ratio" if one.relative else one.dimension, one.relative) for one in plan.inputs},
+        )
+        return say.told(made, self.notes)
+
+    def _reasons(self) -> tuple[tuple[str, int], ...]:
+        """Return why runs have no result, most often first."""
+        found = Counter(str(text) for text in self.table.column("reason")[~self.known])
+        return tuple(found.most_common(5))
+
+
+def _searched(one: Input, within: float) -> tuple[str, str, str, str]:
+    """Return the setting whose threshold is sought, with the range looked at."""
+    least, most = (one.say(one.figures[end]) for end in ("least", "most"))
+    of = " of what the files give" if one.relative else ""
+    how = f"looked for from {least} to {most}{of}, narrowed down to {one.say(within)} or less"
+    return one.label, ", ".join(one.keys), how, "sought"
+
+
+def _varies(one: Input) -> str:
+    return f"{one.words()} of what the files give" if one.relative else one.words()
