@@ -13,8 +13,8 @@ from tipline.notebook import Reported
 from tipline.scenario import Case, read
 
 if TYPE_CHECKING:
-    from tipline.floor.answers.report import FloorReport
-    from tipline.floor.modes.situation import Situation
+    from tipline.floors.answers.report import FloorReport
+    from tipline.floors.modes.situation import Situation
     from tipline.geometry.export import Exported, Format
     from tipline.geometry.ground import ZoneLaw
     from tipline.model.floor import Floor
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from tipline.runs.outcome import Outcome
     from tipline.runs.outcome_table import OutcomeTable
     from tipline.runs.peaks import Peak
-    from tipline.slopes.assessment import SlopeReport
+    from tipline.slope_limits.assessment import SlopeReport
 
 FLOOR_SPREAD = 20
 """How many runs on floors drawn from what is not known."""
@@ -97,7 +97,7 @@ def run(
     _hold_to(case.unusual, strict=strict)
     tell("loading the engine (its first start compiles it, under a minute)", None)
     from tipline import engines
-    from tipline.floor.laws.of_floor import floor_laws, places_met
+    from tipline.floors.laws.of_floor import floor_laws, places_met
     from tipline.runs.assessment import assess_run, decider
     from tipline.runs.met import never_met
 
@@ -176,9 +176,9 @@ def floor(
     NumericalError
         Equilibrium or plate elements broke down.
     """
-    from tipline.floor.answers.alone import floor_alone
-    from tipline.floor.answers.demand import demand
-    from tipline.floor.answers.demand import route as demand_along
+    from tipline.floors.answers.alone import floor_alone
+    from tipline.floors.answers.demand import demand
+    from tipline.floors.answers.demand import route as demand_along
     from tipline.model import read_stock
     from tipline.model.reader import read_floor, unusual_in_floor, unusual_in_stock
     from tipline.scenario.route import read_route, unusual_in_route
@@ -228,7 +228,7 @@ def slopes(
     beside : further set-ups, each as "key = value; key = value" changed against the scenario
     directions : how many, spread evenly, 8 to 720
     simulate : in how many directions to simulate as well, by bisection
-    ramps : how many ways of driving onto a ramp, and stopping on it, to simulate, 12 at most (`slopes.tilting.RAMPS`)
+    ramps : how many ways of driving onto a ramp, and stopping on it, 12 at most (`slope_limits.tilting.RAMPS`)
     progress : told of each stage
     strict : as for `run`
 
@@ -241,7 +241,7 @@ def slopes(
     MissingPart
         pybullet is not installed and a simulation was asked for.
     """
-    from tipline.slopes import tilting
+    from tipline.slope_limits import tilting
 
     tell = progress or _silent
     tell("reading", None)
@@ -258,7 +258,7 @@ def slopes(
     _hold_to(unusual, strict=strict)
     asked = tilting.set_ups(cases, heights, with_own=ramps > 0)
     tell("loading the solver (its first start compiles it, under a minute)", None)
-    from tipline.slopes.assessment import assess_slopes
+    from tipline.slope_limits.assessment import assess_slopes
 
     report = assess_slopes(asked, directions, lambda part: tell("solving", part))
     if simulate > 0:
@@ -337,7 +337,7 @@ def shipped() -> dict[str, dict[str, str]]:
 def _table(case: Case, here: str, tell: Progress) -> OutcomeTable:
     """Run every cell of a case's table but the run itself, whose outcome is ``here``."""
     from tipline import engines
-    from tipline.floor.laws.of_floor import floor_laws
+    from tipline.floors.laws.of_floor import floor_laws
     from tipline.runs.assessment import decider, outcome_of
     from tipline.runs.outcome_table import NO_RESULT, outcome_table, same_inputs
 
@@ -450,7 +450,7 @@ def _with_floor(report: PoseReport, case: Case) -> PoseReport:
     """
     if _rigid(case.floor):
         return report
-    from tipline.floor.answers.demand import demand
+    from tipline.floors.answers.demand import demand
 
     asked = demand(case, detail=False, advice=False)
     told = (f"on the floor: {asked.lead}",) if asked.exceeded else ()

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from tipline.scenario import Case, read
-from tipline.slopes.assessment import SetUp, _compiled, _Job
-from tipline.slopes.tilting import at_height
+from tipline.slope_limits.assessment import SetUp, _compiled, _Job
+from tipline.slope_limits.tilting import at_height
 from tipline.statics.truck import truck_of
 
 pytestmark = pytest.mark.slow

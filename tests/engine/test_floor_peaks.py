@@ -7,7 +7,7 @@ import json
 import pytest
 
 from tipline import composition
-from tipline.floor.laws.of_floor import floor_laws
+from tipline.floors.laws.of_floor import floor_laws
 from tipline.report import sections, summary, text
 
 HOLDS = {"load.mass": "3.1 t", "run.duration": "3 s", "run.extend_to": "3 s"}

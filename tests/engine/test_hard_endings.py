@@ -6,7 +6,7 @@ import pytest
 from trucks import FREE, case, hole
 
 from tipline.engines import simulate
-from tipline.floor.laws.of_floor import floor_laws
+from tipline.floors.laws.of_floor import floor_laws
 from tipline.results import Run
 from tipline.runs.assessment import decider, outcome_of
 from tipline.runs.outcome import Outcome

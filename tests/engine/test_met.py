@@ -5,7 +5,7 @@ import pytest
 pytest.importorskip("pybullet")
 
 from tipline import engines
-from tipline.floor.laws.of_floor import floor_laws
+from tipline.floors.laws.of_floor import floor_laws
 from tipline.runs.assessment import assess_run
 from tipline.runs.met import never_met
 from tipline.scenario import read

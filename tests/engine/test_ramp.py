@@ -15,7 +15,7 @@ from tipline.kernels import rollout as ro
 from tipline.results import Run
 from tipline.runs.assessment import outcome_of
 from tipline.scenario import Case
-from tipline.slopes.tilting import at_height
+from tipline.slope_limits.tilting import at_height
 from tipline.statics.truck import truck_of
 from tipline.sweeps.batch import BATCH, roll, run_batch
 

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from tipline import scenario
-from tipline.slopes import tilting
-from tipline.slopes.assessment import SetUp, assess_slopes
-from tipline.slopes.tilting import _compare, at_height, directions_to_simulate, simulate_ramps, simulate_slopes
+from tipline.slope_limits import tilting
+from tipline.slope_limits.assessment import SetUp, assess_slopes
+from tipline.slope_limits.tilting import _compare, at_height, directions_to_simulate, simulate_ramps, simulate_slopes
 
 SCENARIO = "floor-falls-diagonally"
 

@@ -8,7 +8,7 @@ from trucks import FORKS, HUNG, case
 
 from tipline.engines import simulate
 from tipline.engines import stand as slow
-from tipline.floor.laws.of_floor import floor_laws
+from tipline.floors.laws.of_floor import floor_laws
 from tipline.geometry.ground import ZoneLaw
 from tipline.results import Run
 

@@ -12,8 +12,8 @@ from trucks import Array, case, loads, play, series, start
 
 from tipline.kernels import layout as at
 from tipline.results import Run
-from tipline.slopes.assessment import SetUp, assess_slopes
-from tipline.slopes.tilting import at_height
+from tipline.slope_limits.assessment import SetUp, assess_slopes
+from tipline.slope_limits.tilting import at_height
 from tipline.sweeps.batch import roll
 
 HEAD = """

@@ -9,7 +9,7 @@ import pytest
 from trucks import FORKS, case
 
 from tipline.engines import simulate
-from tipline.floor.laws.of_floor import floor_laws, places_met
+from tipline.floors.laws.of_floor import floor_laws, places_met
 from tipline.geometry.ground import ZoneLaw
 from tipline.results import Run
 from tipline.runs.assessment import decider, outcome_of

@@ -12,7 +12,7 @@ pytest.importorskip("pybullet")
 
 from tipline import engines
 from tipline.errors import InputError, NumericalError
-from tipline.floor.laws.of_floor import floor_laws
+from tipline.floors.laws.of_floor import floor_laws
 from tipline.model.shipped import list_shipped
 from tipline.runs.assessment import decider, outcome_of
 from tipline.scenario import Case, read

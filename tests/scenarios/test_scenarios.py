@@ -12,7 +12,7 @@ pytest.importorskip("pybullet")
 
 import tipline
 from tipline import engines
-from tipline.floor.laws.of_floor import floor_laws
+from tipline.floors.laws.of_floor import floor_laws
 from tipline.model.shipped import find, list_shipped
 from tipline.runs.assessment import decider, outcome_of
 from tipline.runs.met import never_met

@@ -14,7 +14,7 @@ pytest.importorskip("pybullet")
 from trucks import FORKS, FREE, HUNG, STOP, both_front, case, drive, hole, loads, run, series, start
 
 from tipline.engines import simulate
-from tipline.floor.laws.of_floor import floor_laws
+from tipline.floors.laws.of_floor import floor_laws
 from tipline.kernels import layout as at
 from tipline.kernels import rollout as ro
 from tipline.model.shipped import list_shipped

@@ -16,7 +16,7 @@ from trucks import FORKS, FREE, case, hole
 from tipline import engines
 from tipline.engines.prepare import prepare
 from tipline.errors import InputError
-from tipline.floor.laws.of_floor import floor_laws
+from tipline.floors.laws.of_floor import floor_laws
 from tipline.kernels import tiplines as tip
 from tipline.model.shipped import list_shipped
 from tipline.runs.assessment import assess_run, decider, outcome_of

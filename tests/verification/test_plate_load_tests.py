@@ -34,12 +34,12 @@ from typing import NamedTuple
 
 import pytest
 
-from tipline.floor.known.of_zone import ZoneBands, zone_bands
-from tipline.floor.known.ratio import spread
-from tipline.floor.known.span import Span
-from tipline.floor.modes.ground import Sunk, bearing_mode
-from tipline.floor.modes.of_zone import ground_of
-from tipline.floor.places.patch import Patch
+from tipline.floors.known.of_zone import ZoneBands, zone_bands
+from tipline.floors.known.ratio import spread
+from tipline.floors.known.span import Span
+from tipline.floors.modes.ground import Sunk, bearing_mode
+from tipline.floors.modes.of_zone import ground_of
+from tipline.floors.places.patch import Patch
 from tipline.mechanics.subgrade import rigid_circle_settlement
 from tipline.model import read_floor
 from tipline.model.ground import Ground

@@ -30,7 +30,7 @@ from tipline.statics.truck import Pose, Truck, truck_of
 from tipline.units import SI_UNIT, show
 
 if TYPE_CHECKING:
-    from tipline.floor.answers.report import FloorReport
+    from tipline.floors.answers.report import FloorReport
 
 __all__ = ["PoseReport", "assess_pose"]
 

@@ -7,8 +7,8 @@ import io
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from tipline.floor.known.draws import COUNT, FEW, PLANNED
-from tipline.floor.known.span import Span, digits, range_words, ratio_words
+from tipline.floors.known.draws import COUNT, FEW, PLANNED
+from tipline.floors.known.span import Span, digits, range_words, ratio_words
 from tipline.notebook import marks
 from tipline.printable import cell
 from tipline.report import wording
@@ -19,7 +19,7 @@ from tipline.report.wording import System, quantity
 from tipline.units import show
 
 if TYPE_CHECKING:
-    from tipline.floor.answers.report import Answer, FloorReport
+    from tipline.floors.answers.report import Answer, FloorReport
 
 __all__ = ["FLOOR_SCHEMA", "floor_page", "floor_summary", "rows_csv"]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from tipline.floor.answers.report import FloorReport
+from tipline.floors.answers.report import FloorReport
 from tipline.pose.assessment import PoseReport
 from tipline.report import sections, spread, wording
 from tipline.report.first import first_on
@@ -19,7 +19,7 @@ from tipline.runs.assessment import RunReport
 from tipline.runs.breaks import Breaks
 from tipline.runs.endings import Spread, counted
 from tipline.runs.outcome_table import OutcomeTable
-from tipline.slopes.assessment import SlopeReport
+from tipline.slope_limits.assessment import SlopeReport
 from tipline.sweeps.assessment import SweepReport
 from tipline.sweeps.sweep import SweepResult
 from tipline.sweeps.table import SweepTable

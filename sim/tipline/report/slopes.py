@@ -10,11 +10,11 @@ from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.sections import spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
-from tipline.slopes.assessment import WALKING, WHAT, across
+from tipline.slope_limits.assessment import WALKING, WHAT, across
 from tipline.statics.together import towards
 
 if TYPE_CHECKING:
-    from tipline.slopes.assessment import BrakingMap, Compared, Driven, Needed, SlopeMap, SlopeReport
+    from tipline.slope_limits.assessment import BrakingMap, Compared, Driven, Needed, SlopeMap, SlopeReport
 
 __all__ = ["SLOPES_SCHEMA", "slopes_page", "slopes_summary"]
 

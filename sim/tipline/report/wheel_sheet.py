@@ -11,7 +11,7 @@ from tipline.report.sections import spelled
 from tipline.report.wording import System, load, quantity
 
 if TYPE_CHECKING:
-    from tipline.floor.answers.report import FloorReport, TyreSheet, WheelSheet
+    from tipline.floors.answers.report import FloorReport, TyreSheet, WheelSheet
 
 __all__ = ["sheet_page"]
 

@@ -16,12 +16,12 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tipline.runs.endings import Ending, differ
-from tipline.floor.known.span import Span
-from tipline.floor.modes.situation import Situation
-from tipline.floor.known.draws import columns, moving
-from tipline.floor.modes.evidence import bands_of
-from tipline.floor.laws.of_floor import floor_laws
-from tipline.floor.modes.of_zone import PAST_FIRST_CRACK
+from tipline.floors.known.span import Span
+from tipline.floors.modes.situation import Situation
+from tipline.floors.known.draws import columns, moving
+from tipline.floors.modes.evidence import bands_of
+from tipline.floors.laws.of_floor import floor_laws
+from tipline.floors.modes.of_zone import PAST_FIRST_CRACK
 from tipline.model.cover import Cover
 from tipline.model.slab import Slab
 from tipline.notebook import Shown, marks, to_frame

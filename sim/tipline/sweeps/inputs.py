@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from tipline.floor.known.bands import step_of
+from tipline.floors.known.bands import step_of
 from tipline.model.origins import quantity_of
 from tipline.model.quantities import Spec
 from tipline.runs.endings import Input

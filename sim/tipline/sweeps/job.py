@@ -229,7 +229,7 @@ def _ended(case: Case) -> BatchResult | str:
 
 
 def _zones(case: Case) -> Any:
-    from tipline.floor.laws.of_floor import floor_laws
+    from tipline.floors.laws.of_floor import floor_laws
 
     return floor_laws(case, compiled=True).zones
 

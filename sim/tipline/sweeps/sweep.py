@@ -126,7 +126,7 @@ def _seconds(said: str) -> float:
 def _run(
     plan: Plan, out: Path, workers: int, scheduler: str | None, resume: bool, tell: Progress, limit: float
 ) -> SweepResult:
-    from tipline.floor.laws.of_floor import floor_laws
+    from tipline.floors.laws.of_floor import floor_laws
     from tipline.sweeps.assessment import assess_sweep
     from tipline.sweeps.execute import run_missing
     from tipline.sweeps.job import job_of

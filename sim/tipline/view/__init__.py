@@ -10,11 +10,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from tipline.floor.answers.report import FloorReport
+    from tipline.floors.answers.report import FloorReport
     from tipline.results import Run
     from tipline.runs.assessment import RunReport
     from tipline.scenario import Case
-    from tipline.slopes.assessment import SlopeReport
+    from tipline.slope_limits.assessment import SlopeReport
     from tipline.sweeps.assessment import SweepReport
 
 __all__ = ["figures", "film", "floor_drawings", "probe", "slope_drawings", "stills", "sweep_drawings", "wheel_sketch"]

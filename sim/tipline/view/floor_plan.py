@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from tipline.floor.answers.report import FloorReport
+    from tipline.floors.answers.report import FloorReport
     from tipline.model.plane import Outline, Point
     from tipline.view.story import System
 

@@ -22,7 +22,7 @@ from tipline.view.style import plotting
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from tipline.slopes.assessment import SlopeMap, SlopeReport
+    from tipline.slope_limits.assessment import SlopeMap, SlopeReport
     from tipline.view.story import System
 
 __all__ = ["draw_limit_curves", "draw_slope_maps"]

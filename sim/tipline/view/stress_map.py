@@ -15,7 +15,7 @@ from tipline.view.style import plotting
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from tipline.floor.answers.report import StressMap
+    from tipline.floors.answers.report import StressMap
     from tipline.view.story import System
 
 __all__ = ["draw_stress_map"]

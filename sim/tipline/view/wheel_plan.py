@@ -14,7 +14,7 @@ from tipline.view.style import plotting
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from tipline.floor.answers.report import FloorReport
+    from tipline.floors.answers.report import FloorReport
     from tipline.model.plane import Point
     from tipline.view.story import System
 

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tipline.floor.known.bands import OFFSETS, SPREADS
-from tipline.floor.known.of_zone import POSTED, Band, posted_answers, spreader_bands, zone_bands
+from tipline.floors.known.bands import OFFSETS, SPREADS
+from tipline.floors.known.of_zone import POSTED, Band, posted_answers, spreader_bands, zone_bands
 from tipline.mechanics.collapse import flexural_strength_aci
 from tipline.mechanics.soils import SOILS, soil_class
 from tipline.model import list_shipped, read_floor

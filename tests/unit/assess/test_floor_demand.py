@@ -11,22 +11,22 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tipline.floor.answers.alone import floor_alone
-from tipline.floor.answers.demand import demand, route
-from tipline.floor.answers.report import FloorReport
-from tipline.floor.known.bands import SPREADS
-from tipline.floor.known.draws import columns
-from tipline.floor.known.of_zone import Band, stock_bands, zone_bands
-from tipline.floor.known.ratio import spread
-from tipline.floor.known.span import Span, range_words, ratio_words
-from tipline.floor.modes.ground import GroundLayer, bearing_mode
-from tipline.floor.modes.mode import Mode
-from tipline.floor.modes.of_zone import modes_of
-from tipline.floor.modes.situation import Situation
-from tipline.floor.modes.slab import SlabPlace, slab_modes, slab_of
-from tipline.floor.modes.spreader import Laid, plate_relief
-from tipline.floor.places.patch import Patch
-from tipline.floor.places.zones import Near
+from tipline.floors.answers.alone import floor_alone
+from tipline.floors.answers.demand import demand, route
+from tipline.floors.answers.report import FloorReport
+from tipline.floors.known.bands import SPREADS
+from tipline.floors.known.draws import columns
+from tipline.floors.known.of_zone import Band, stock_bands, zone_bands
+from tipline.floors.known.ratio import spread
+from tipline.floors.known.span import Span, range_words, ratio_words
+from tipline.floors.modes.ground import GroundLayer, bearing_mode
+from tipline.floors.modes.mode import Mode
+from tipline.floors.modes.of_zone import modes_of
+from tipline.floors.modes.situation import Situation
+from tipline.floors.modes.slab import SlabPlace, slab_modes, slab_of
+from tipline.floors.modes.spreader import Laid, plate_relief
+from tipline.floors.places.patch import Patch
+from tipline.floors.places.zones import Near
 from tipline.model import read_floor, read_stock
 from tipline.model.shipped import list_shipped
 from tipline.model.spreaders import StockMat, StockPlate

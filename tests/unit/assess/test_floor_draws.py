@@ -8,12 +8,12 @@ from math import sqrt
 import numpy as np
 import pytest
 
-from tipline.floor.known.draws import COUNT, columns, fractile
-from tipline.floor.known.ratio import asked_over, ratios, spread
-from tipline.floor.modes.asphalt import asphalt_modes
-from tipline.floor.modes.ground import GroundLayer, Sunk, bearing_mode, ground_modes
-from tipline.floor.modes.mode import Mode
-from tipline.floor.places.patch import Patch
+from tipline.floors.known.draws import COUNT, columns, fractile
+from tipline.floors.known.ratio import asked_over, ratios, spread
+from tipline.floors.modes.asphalt import asphalt_modes
+from tipline.floors.modes.ground import GroundLayer, Sunk, bearing_mode, ground_modes
+from tipline.floors.modes.mode import Mode
+from tipline.floors.places.patch import Patch
 
 
 @dataclass(frozen=True)

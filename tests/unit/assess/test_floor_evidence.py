@@ -10,11 +10,11 @@ import pytest
 
 from tipline import scenario
 from tipline.errors import InputError
-from tipline.floor.answers.demand import demand
-from tipline.floor.answers.report import FloorReport
-from tipline.floor.known.draws import COUNT, columns
-from tipline.floor.laws.of_floor import floor_laws
-from tipline.floor.modes.evidence import bands_of, left_likely
+from tipline.floors.answers.demand import demand
+from tipline.floors.answers.report import FloorReport
+from tipline.floors.known.draws import COUNT, columns
+from tipline.floors.laws.of_floor import floor_laws
+from tipline.floors.modes.evidence import bands_of, left_likely
 from tipline.model.document import Document
 from tipline.model.floor import Floor
 from tipline.model.reader import to_floor

@@ -6,8 +6,8 @@ from math import cos, hypot, inf, pi, radians, sin
 
 import pytest
 
-from tipline.floor.modes.slab import SlabPlace, slab_modes
-from tipline.floor.places.patch import Patch
+from tipline.floors.modes.slab import SlabPlace, slab_modes
+from tipline.floors.places.patch import Patch
 from tipline.mechanics import plate_fe as fe
 from tipline.mechanics.slab import Slab, relative_stiffness_radius
 from tipline.mechanics.slab_near import cavity_rise, corner_top, edge_part, other_edge_part

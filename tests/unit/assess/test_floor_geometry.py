@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tipline.floor.places.patch import Patch
-from tipline.floor.places.route import Standing, path, tracks
-from tipline.floor.places.zones import cavity_outline, near, under
+from tipline.floors.places.patch import Patch
+from tipline.floors.places.route import Standing, path, tracks
+from tipline.floors.places.zones import cavity_outline, near, under
 from tipline.model.floor import Floor
 from tipline.model.plane import inside, nearest_sides, rectangle, rectangle_about, shared_area, to_line, to_outline
 from tipline.model.slab import Cavity

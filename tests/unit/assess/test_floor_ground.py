@@ -9,16 +9,16 @@ from tempfile import TemporaryDirectory
 
 import pytest
 
-from tipline.floor.answers.alone import floor_alone
-from tipline.floor.known.of_zone import ZoneBands, zone_bands
-from tipline.floor.known.ratio import likely
-from tipline.floor.laws.soil_line import tyre_curve
-from tipline.floor.modes.ground import GroundLayer, bearing_mode
-from tipline.floor.modes.mode import Mode
-from tipline.floor.modes.of_zone import ground_of
-from tipline.floor.modes.situation import Situation
-from tipline.floor.places.patch import Patch
-from tipline.floor.places.zones import Near
+from tipline.floors.answers.alone import floor_alone
+from tipline.floors.known.of_zone import ZoneBands, zone_bands
+from tipline.floors.known.ratio import likely
+from tipline.floors.laws.soil_line import tyre_curve
+from tipline.floors.modes.ground import GroundLayer, bearing_mode
+from tipline.floors.modes.mode import Mode
+from tipline.floors.modes.of_zone import ground_of
+from tipline.floors.modes.situation import Situation
+from tipline.floors.places.patch import Patch
+from tipline.floors.places.zones import Near
 from tipline.mechanics.bearing import weight_over_water
 from tipline.mechanics.soils import soil_class
 from tipline.mechanics.subgrade import rigid_circle_settlement

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tipline.floor.answers.demand import demand
-from tipline.floor.laws.of_floor import floor_laws, places_met, singly
+from tipline.floors.answers.demand import demand
+from tipline.floors.laws.of_floor import floor_laws, places_met, singly
 from tipline.geometry.ground import ZoneLaw
 from tipline.model.plane import rectangle_of
 from tipline.model.shipped import find

@@ -8,16 +8,16 @@ from math import inf, radians
 import numpy as np
 import pytest
 
-from tipline.floor.known.of_zone import Band, zone_bands
-from tipline.floor.modes.asphalt import stress_below
-from tipline.floor.modes.cover import cover_modes
-from tipline.floor.modes.ground import GroundLayer, bearing_mode, platform_mode
-from tipline.floor.modes.mode import Mode
-from tipline.floor.modes.slab import SlabPlace, slab_modes
-from tipline.floor.modes.spreader import Laid, on_ground, own_modes
-from tipline.floor.places.loads import loading
-from tipline.floor.places.patch import Patch
-from tipline.floor.places.zones import cavity_radius
+from tipline.floors.known.of_zone import Band, zone_bands
+from tipline.floors.modes.asphalt import stress_below
+from tipline.floors.modes.cover import cover_modes
+from tipline.floors.modes.ground import GroundLayer, bearing_mode, platform_mode
+from tipline.floors.modes.mode import Mode
+from tipline.floors.modes.slab import SlabPlace, slab_modes
+from tipline.floors.modes.spreader import Laid, on_ground, own_modes
+from tipline.floors.places.loads import loading
+from tipline.floors.places.patch import Patch
+from tipline.floors.places.zones import cavity_radius
 from tipline.mechanics import plate_fe as fe
 from tipline.mechanics.layered import CircleLoad, LayerSet, layered_response
 from tipline.mechanics.slab import Slab

@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import pytest
 
-from tipline.floor.laws.of_floor import floor_laws, places_met
-from tipline.floor.laws.plug import LEAST, let_down, plug_base
-from tipline.floor.laws.soil_line import BOTTOM
-from tipline.floor.modes.situation import Situation
-from tipline.floor.places.patch import Patch
-from tipline.floor.places.zones import Near
+from tipline.floors.laws.of_floor import floor_laws, places_met
+from tipline.floors.laws.plug import LEAST, let_down, plug_base
+from tipline.floors.laws.soil_line import BOTTOM
+from tipline.floors.modes.situation import Situation
+from tipline.floors.places.patch import Patch
+from tipline.floors.places.zones import Near
 from tipline.mechanics.subgrade import rigid_circle_settlement, settlement_near_failure
 from tipline.model.floor import Rigid
 from tipline.runs.breaks import drawn_floors

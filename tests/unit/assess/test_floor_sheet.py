@@ -7,11 +7,11 @@ from math import inf
 
 import pytest
 
-from tipline.floor.answers.demand import demand, route
-from tipline.floor.answers.report import FloorReport
-from tipline.floor.known.of_zone import zone_bands
-from tipline.floor.modes.slab import slab_of
-from tipline.floor.places.loads import Turning, loading
+from tipline.floors.answers.demand import demand, route
+from tipline.floors.answers.report import FloorReport
+from tipline.floors.known.of_zone import zone_bands
+from tipline.floors.modes.slab import slab_of
+from tipline.floors.places.loads import Turning, loading
 from tipline.mechanics.fatigue import passes_to_crack
 from tipline.mechanics.slab import relative_stiffness_radius
 from tipline.model import read_floor

@@ -16,13 +16,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tipline import engines
-from tipline.floor.answers.demand import demand
-from tipline.floor.known.of_zone import zone_bands
-from tipline.floor.laws.of_floor import floor_laws
-from tipline.floor.modes.asphalt import stress_below
-from tipline.floor.modes.of_zone import modes_of
-from tipline.floor.modes.situation import Situation, stood
-from tipline.floor.places.patch import Patch, as_one, clusters, spoken
+from tipline.floors.answers.demand import demand
+from tipline.floors.known.of_zone import zone_bands
+from tipline.floors.laws.of_floor import floor_laws
+from tipline.floors.modes.asphalt import stress_below
+from tipline.floors.modes.of_zone import modes_of
+from tipline.floors.modes.situation import Situation, stood
+from tipline.floors.places.patch import Patch, as_one, clusters, spoken
 from tipline.geometry.ground import ZoneLaw
 from tipline.model import read_floor, read_stock
 from tipline.model.floor import Floor

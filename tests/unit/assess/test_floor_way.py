@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 import pytest
 
-from tipline.floor.answers.demand import demand, route
-from tipline.floor.places.loads import Turning, loading, places_of
+from tipline.floors.answers.demand import demand, route
+from tipline.floors.places.loads import Turning, loading, places_of
 from tipline.scenario import Case, read
 from tipline.scenario.driving import travelled
 from tipline.scenario.route import Route

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tipline.pose.assessment import assess_pose
-from tipline.slopes.assessment import SetUp, assess_slopes
+from tipline.slope_limits.assessment import SetUp, assess_slopes
 from tipline.statics.planning import deceleration_word
 
 from .conftest import HUNG, Make, rated_text

@@ -15,9 +15,9 @@ from tipline.kernels import slopes as kernel
 from tipline.mechanics.tipping import braking_threshold, fixed_axle_threshold, parts_threshold
 from tipline.pose.assessment import assess_pose
 from tipline.scenario import Case, read
-from tipline.slopes import assessment as slopes
-from tipline.slopes.assessment import SetUp, assess_slopes
-from tipline.slopes.tilting import at_height
+from tipline.slope_limits import assessment as slopes
+from tipline.slope_limits.assessment import SetUp, assess_slopes
+from tipline.slope_limits.tilting import at_height
 from tipline.statics.together import loaded_pose
 from tipline.statics.truck import truck_of
 

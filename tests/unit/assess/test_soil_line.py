@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from tipline.floor.answers.demand import demand
-from tipline.floor.known.of_zone import zone_bands
-from tipline.floor.laws.of_floor import floor_laws, places_met, singly
-from tipline.floor.laws.soil_line import BOTTOM, FIRST, SoilLine, line_through, tyre_curve, tyre_line
-from tipline.floor.modes.situation import Situation
-from tipline.floor.places.loads import stepped_areas, tyres_of
+from tipline.floors.answers.demand import demand
+from tipline.floors.known.of_zone import zone_bands
+from tipline.floors.laws.of_floor import floor_laws, places_met, singly
+from tipline.floors.laws.soil_line import BOTTOM, FIRST, SoilLine, line_through, tyre_curve, tyre_line
+from tipline.floors.modes.situation import Situation
+from tipline.floors.places.loads import stepped_areas, tyres_of
 from tipline.mechanics.bearing import Footing, FootingSoil, bearing_capacity
 from tipline.mechanics.granular_platform import platform_capacity
 from tipline.mechanics.sinkage import sunk_patch

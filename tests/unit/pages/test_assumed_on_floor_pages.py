@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tipline import composition, delivery, scenario
-from tipline.floor.answers.demand import demand
+from tipline.floors.answers.demand import demand
 from tipline.report.floor import floor_page, floor_summary
 from tipline.report.page import Points
 

@@ -8,9 +8,9 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from tipline import scenario
-from tipline.floor.answers.alone import floor_alone
-from tipline.floor.answers.demand import demand
-from tipline.floor.answers.report import FloorReport
+from tipline.floors.answers.alone import floor_alone
+from tipline.floors.answers.demand import demand
+from tipline.floors.answers.report import FloorReport
 from tipline.model import read_floor
 from tipline.view import floor_drawings
 from tipline.view.floor_plan import draw_floor_plan

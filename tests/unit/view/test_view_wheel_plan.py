@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from tipline import view
-from tipline.floor.answers.demand import demand
-from tipline.floor.answers.report import FloorReport
+from tipline.floors.answers.demand import demand
+from tipline.floors.answers.report import FloorReport
 from tipline.scenario import read
 from tipline.view.wheel_plan import draw_wheel_plan
 

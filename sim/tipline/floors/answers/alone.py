@@ -1,0 +1,157 @@
+"""A floor by itself, without a truck: the tyre load at which each part reaches its planning limit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import inf, sqrt
+
+from tipline.floors.answers.demand import GOVERNS
+from tipline.floors.answers.plan import areas_of, lines_of
+from tipline.floors.answers.report import Area, FloorReport, Inverse, Plan
+from tipline.floors.known.draws import PLANNED, TAIL
+from tipline.floors.known.of_zone import ZoneBands, posted_answers
+from tipline.floors.known.ratio import ratio_at
+from tipline.floors.known.span import Span
+from tipline.floors.modes.evidence import bands_of
+from tipline.floors.modes.mode import Unanswered
+from tipline.floors.modes.of_zone import modes_of, no_strength
+from tipline.floors.modes.situation import Situation
+from tipline.floors.places.patch import Patch
+from tipline.floors.places.zones import Near, cavity_radius, name_of
+from tipline.model.floor import Floor, Material, Zone
+from tipline.model.ground import Ground
+from tipline.model.slab import Slab
+from tipline.units import show
+
+__all__ = ["MEAN_PRESSURE", "floor_alone"]
+
+MEAN_PRESSURE = 1.5e6
+"""Mean pressure under the one tyre that is asked for: a solid tyre's (common practice, no source) [Pa]."""
+ON_GROUND = 0.3
+"""Side of the patch on bare ground [m]: a tyre sinks until its patch is about as long as it is wide (our choice)."""
+LEAST, MOST = 1e3, 1e6
+"""Tyre loads looked at [N]."""
+_STEPS = 22
+
+
+def floor_alone(floor: Floor) -> FloorReport:
+    """Return, for each part of a floor, the load of one square patch alone at which the planning limit is reached.
+
+    On bare ground the patch has a size and the pressure follows: at a given pressure sand bears any load on a patch
+    wide enough, and clay bears all of them or none.
+
+    Of each range the lower end is the load that planning goes by: 95 % of the draws carry more.
+    """
+    parts: list[Zone | Material] = [floor.elsewhere, *floor.zone]
+    bands = {name_of(part): bands_of(part, floor) for part in parts}
+    found: list[Inverse] = []
+    unanswered: list[Unanswered] = []
+    for part in parts:
+        known = bands[name_of(part)]
+        none = no_strength(part, known)
+        if none is not None:
+            unanswered.append(none)
+            continue
+        for where, near in _places(part).items():
+            needed = _loads(part, near, known)
+            if needed is not None:
+                what = f"load of one tyre{_patch_told(part)} {where} at which the planning limit is reached"
+                found.append(Inverse(name_of(part), what, needed, "force"))
+    assumed = (*_patches(parts), *dict.fromkeys(line for known in bands.values() for line in known.assumed))
+    return FloorReport(
+        title=floor.title,
+        demo="floor" if floor.demo else "",
+        floor=floor.title,
+        subject="the floor alone, no truck given",
+        lead=_lead(found, unanswered),
+        tyres=(),
+        unanswered=tuple(unanswered),
+        inverses=tuple(found),
+        not_asked=(
+            "several tyres together, stops and spreaders: give a scenario, and a route if it drives",
+            *posted_answers(parts),
+        ),
+        evidence=tuple(line for known in bands.values() for line in known.evidence),
+        plan=Plan((*_zones(floor), *areas_of(floor)), lines_of(floor)),
+        assumed=assumed,
+        assumed_count=len(assumed),
+        governs=GOVERNS,
+    )
+
+
+def _places(part: Zone | Material) -> Mapping[str, Near]:
+    if not isinstance(part, Slab):
+        return {"anywhere on it": Near()}
+    places = {"far from edges and joints": Near()}
+    if part.joint:
+        places["at its first joint"] = Near(joint=0.0, joint_index=0)
+    places["at a free edge"] = Near(edge=0.0, joint=0.0)
+    if part.cavity:
+        radius = cavity_radius(part.cavity[0])
+        places[f"over {part.cavity[0].name}"] = Near(cavity=0.0, radius=radius, cavity_index=0, over=True)
+    return places
+
+
+def _loads(part: Zone | Material, near: Near, known: ZoneBands) -> Span | None:
+    ends = [_load(part, near, known, share) for share in (PLANNED, None, TAIL)]
+    return None if any(end == inf for end in ends) else Span(ends[0], ends[1], ends[2])
+
+
+def _load(part: Zone | Material, near: Near, known: ZoneBands, share: float | None) -> float:
+    """Find the load by halving, on its logarithm; inf where nothing is asked of this part."""
+    low, high = LEAST, MOST
+    for _ in range(_STEPS):
+        middle = sqrt(low * high)
+        ratio = _ratio(part, near, known, share, middle)
+        if ratio is None:
+            return inf
+        low, high = (middle, high) if ratio <= 1.0 else (low, middle)
+    return 0.0 if high <= LEAST * 1.001 else low
+
+
+def _ratio(part: Zone | Material, near: Near, known: ZoneBands, share: float | None, load: float) -> float | None:
+    """Return the greatest of the modes' demand over planning limit, by what is likely or at a fractile of the draws."""
+    side = ON_GROUND if isinstance(part, Ground) else sqrt(load / MEAN_PRESSURE)
+    patch = Patch("one tyre", (0.0, 0.0), 0.0, side, side, load)
+    shifted = Near(
+        edge=near.edge + patch.radius, other_edge=near.other_edge, joint=near.joint + patch.radius,
+        joint_index=near.joint_index, cavity=near.cavity, radius=near.radius, cavity_index=near.cavity_index,
+        over=near.over,
+    )  # fmt: skip
+    one = Situation("alone", 0.0, False, patch, (), part, 1.0, shifted)
+    worst = None
+    for mode, bands in modes_of(one, known):
+        used = {name: bands[name] for name in mode.inputs}
+        ratio = ratio_at(mode.asked, used, share, known.kept, arrays=mode.arrays) * mode.factor.value
+        worst = ratio if worst is None else max(worst, ratio)
+    return worst
+
+
+def _patch_told(part: Zone | Material) -> str:
+    return f" on a patch of {ON_GROUND:g} m by {ON_GROUND:g} m" if isinstance(part, Ground) else ""
+
+
+def _patches(parts: list[Zone | Material]) -> list[str]:
+    """Say on which patches the parts are asked."""
+    tail = "one tyre alone, standing; assumed"
+    told = [f"patch on bare ground: {ON_GROUND:g} m by {ON_GROUND:g} m, {tail}"]
+    if all(isinstance(part, Ground) for part in parts):
+        return told
+    elsewhere = f"patch: square, mean pressure {MEAN_PRESSURE / 1e6:.3g} MPa, {tail}"
+    return [elsewhere, *(told if any(isinstance(part, Ground) for part in parts) else [])]
+
+
+def _lead(found: list[Inverse], unanswered: list[Unanswered]) -> str:
+    parts = []
+    if unanswered:
+        parts.append(f"no strength from us for {', '.join(one.zone for one in unanswered)}: others must answer")
+    if found:
+        least = min(found, key=lambda one: one.needed.low)
+        span = least.needed
+        likely, low, high = (show(value, "force", "si", 2) for value in (span.likely, span.low, span.high))
+        parts.append(f"{least.zone}, {least.what}: likely {likely}, nine in ten {low} to {high}")
+    return "; ".join(parts) or "the floor is taken as rigid: there is nothing to ask of it"
+
+
+def _zones(floor: Floor) -> tuple[Area, ...]:
+    return tuple(Area(zone.name, zone.kind, zone.corners) for zone in floor.zone)

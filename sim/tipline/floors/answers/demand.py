@@ -1,0 +1,364 @@
+"""What a set-up standing at its place, or a truck along a route, asks of a floor: the whole of it, as one report."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from math import inf
+
+from tipline.errors import NumericalError
+from tipline.floors.answers.asked import Asked, asked_of, governing, outdone
+from tipline.floors.answers.inverse import thickness_needed
+from tipline.floors.answers.plan import plan_of, with_spreaders
+from tipline.floors.answers.questions import questions
+from tipline.floors.answers.remedies import remedies
+from tipline.floors.answers.report import Answer, FloorReport, Inverse, TyreSheet, judged, worst_of
+from tipline.floors.answers.sheet import spacing, tyre_sheets, wheel_sheet
+from tipline.floors.answers.spreaders import spreaders_for
+from tipline.floors.answers.stress import stress_map
+from tipline.floors.known.of_zone import Band, ZoneBands, posted_answers
+from tipline.floors.known.span import share_words
+from tipline.floors.modes.asphalt import SOFT_ABOVE
+from tipline.floors.modes.evidence import bands_of
+from tipline.floors.modes.mode import Mode, Unanswered
+from tipline.floors.modes.of_zone import modes_of, no_strength
+from tipline.floors.modes.situation import Situation, situations, worst_places
+from tipline.floors.places.loads import Loading, Turning, loading, places_of, tyres_of
+from tipline.floors.places.route import Standing, line, path, tracks
+from tipline.model.areas import Answered
+from tipline.model.asphalt import Asphalt
+from tipline.model.floor import Material, RigidZone, Zone
+from tipline.model.plane import Point
+from tipline.model.spreaders import Stock
+from tipline.scenario import Case
+from tipline.scenario.driving import travelled
+from tipline.scenario.route import Route
+
+__all__ = ["demand", "route", "worst_modes"]
+
+Progress = Callable[[str, float | None], None]
+STOOD = "as set up"
+DRIVES = "as set up and on its way"
+ALONG = 0.2
+"""How far apart the places on a scenario's own way are at most [m]."""
+FARTHEST = 20.0
+"""No more of a scenario's own way is asked than this [m]."""
+WALK = 4.0 / 3.6
+"""Speed in the turns of a route that gives none: a walk (assumed) [m/s]."""
+CHANGES = {
+    "raise": "raising", "lower": "lowering", "tilt": "tilting the mast", "counterweight": "moving the counterweight",
+    "load_shed": "the load coming off", "swing": "the swing of the load", "wind": "wind", "push": "a push",
+    "floor_turns": "the floor turning", "breakthrough": "a breakthrough", "soft_place": "a soft place that opens",
+    "ramp": "the ramp",
+}  # fmt: skip
+"""Events that change what the tyres carry after the start, in words."""
+LADEN, EMPTY = "laden", "empty"
+GOVERNS = (
+    "whoever answers for the building or the ground, with its drawings",
+    "the maker's manual for tyre loads and spreaders, local codes and the rules of the site",
+    "a qualified engineer",
+)
+
+
+@dataclass(frozen=True)
+class _Asking:
+    """What was asked: by set-up its loads and places, and everything found."""
+
+    loadings: tuple[Loading, ...]
+    standings: Mapping[str, tuple[Standing, ...]]
+    asked: tuple[Asked, ...]
+    worst: Mapping[tuple[str, str, str], tuple[Situation, ...]]
+    bands: Mapping[str, ZoneBands]
+    refused: tuple[str, ...] = ()
+    rolling: Mapping[str, Loading] = field(default_factory=dict)
+    passes: int | None = None
+
+
+def demand(
+    case: Case, at: Point | None = None, *, detail: bool = True, advice: bool = True, stock: Stock | None = None
+) -> FloorReport:
+    """Ask the floor under a set-up standing at its place, or at ``at`` in its heading.
+
+    ``detail``: also the stress map by plate elements and the choice of spreaders, which take seconds. ``advice``: what
+    to find out, what would be thick enough and what would bring it down, a third of the time of all else.
+
+    Raises
+    ------
+    NumericalError
+        The equilibrium could not be computed.
+    """
+    setup = case.scenario.setup
+    low, high = (0.0, 0.0) if at is not None else travelled(case)
+    driven = low < 0.0 or high > 0.0
+    way = max(low, -FARTHEST), min(high, FARTHEST)
+    places = line(at or setup.position, setup.heading, way, ALONG)
+    found = loading(case, DRIVES if driven else STOOD, moving=driven or setup.speed != 0.0)
+    asking = _ask(case, (found,), {found.setup: places})
+    if detail and found.stands:
+        turning = Turning(min(WALK, case.machine.drive.top_speed), case.machine.wheelbase)
+        asking = replace(asking, rolling={found.setup: loading(case, found.setup, moving=True, turning=turning)})
+    swept = tracks(places[1:], places_of(case.machine)) if driven else {}
+    report = _report(
+        case, asking, f"{STOOD}, and {_way_in_words(way)}" if driven else STOOD, swept, detail, stock, advice=advice
+    )
+    left_out = _changes(case) if at is None else ()
+    if (low, high) != way:
+        left_out += (f"the way beyond {FARTHEST:g} m is not asked: give it as a route",)
+    return replace(report, not_asked=(*left_out, *report.not_asked))
+
+
+def _way_in_words(way: tuple[float, float]) -> str:
+    ends = [f"{abs(end):.2g} m {where}" for end, where in zip(way, ("back", "on"), strict=True) if end != 0.0]
+    return f"on its way {' and '.join(ends)}, straight"
+
+
+def _changes(case: Case) -> tuple[str, ...]:
+    """Say which events change what the tyres carry after the start: they are not in what is asked here."""
+    kinds = dict.fromkeys(event.kind for event in case.scenario.event if event.kind in CHANGES)
+    if not kinds:
+        return ()
+    told = ", ".join(CHANGES[kind] for kind in kinds)
+    return (f"{told}: asked are the loads of the set-up as it starts; a run asks each tyre at its greatest load in it",)
+
+
+def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = None) -> FloorReport:
+    """Ask the floor along a route, with every stop the drive can make on it, with and without the lifted load.
+
+    Raises
+    ------
+    NumericalError
+        The equilibrium could not be computed.
+    """
+    radius = case.machine.wheelbase if way.turning_radius is None else way.turning_radius
+    speed = min(WALK, case.machine.drive.top_speed) if way.speed is None else way.speed
+    places = path(way.path, radius, way.reverse)
+    turning = Turning(speed, radius) if any(place.turn for place in places) else None
+    loadings = [loading(case, LADEN, moving=True, turning=turning)]
+    if case.load is not None:
+        loadings.append(loading(case, EMPTY, moving=True, laden=False, turning=turning))
+    asking = _ask(case, tuple(loadings), {one.setup: places for one in loadings})
+    asking = replace(asking, rolling={one.setup: one for one in loadings if one.stands}, passes=way.passes)
+    swept = tracks(places, places_of(case.machine))
+    report = _report(case, asking, way.title, swept, detail, stock)
+    told = []
+    if way.turning_radius is None:
+        told.append(f"turning radius of the route: the wheelbase, {radius:.3g} m, assumed")
+    if way.speed is None and turning is not None:
+        told.append(f"speed in the turns of the route: a walk, {3.6 * speed:.2g} km/h, assumed")
+    return replace(report, assumed=(*told, *report.assumed), assumed_count=report.assumed_count + len(told))
+
+
+def _ask(case: Case, loadings: tuple[Loading, ...], standings: Mapping[str, tuple[Standing, ...]]) -> _Asking:
+    floor, places, tyres = case.floor, places_of(case.machine), tyres_of(case.machine)
+    found = [
+        one
+        for loads in loadings
+        if loads.stands
+        for one in situations(floor, loads, standings[loads.setup], places, tyres)
+    ]
+    parts = {one.name: one.zone for one in found}
+    bands = {name: bands_of(zone, floor) for name, zone in parts.items()}
+    worst = worst_places(found)
+    refused: list[str] = []
+    asked: list[Asked] = []
+    for group in sorted(worst.values(), key=lambda each: len(each[0].patch.tyres)):
+        asked += worst_modes(group, bands, refused, asked)
+    return _Asking(loadings, standings, tuple(governing(asked)), worst, bands, tuple(dict.fromkeys(refused)))
+
+
+def worst_modes(
+    group: Sequence[Situation], bands: Mapping[str, ZoneBands], refused: list[str], before: Sequence[Asked] = ()
+) -> list[Asked]:
+    """Ask each way to give at the worst of a tyre's places in a zone: where the pessimistic floor is asked most.
+
+    What lies out of a formula's range goes into ``refused`` with the reason. Tyres together are not asked where one of
+    them asked as much ``before``.
+    """
+    worst: dict[str, tuple[float, Situation, Mode, Mapping[str, Band]]] = {}
+    for situation in group:
+        for mode, known in modes_of(situation, bands[situation.name]):
+            try:
+                demand, strength = mode.asked({name: known[name].pessimistic for name in mode.inputs})
+            except ValueError as error:
+                refused.append(f"{mode.name}, {situation.label}: {error}")
+                continue
+            ratio = demand / strength if strength > 0.0 else inf
+            if mode.name not in worst or ratio > worst[mode.name][0]:
+                worst[mode.name] = (ratio, situation, mode, known)
+    found = []
+    for _, situation, mode, known in worst.values():
+        if outdone(situation, mode, known, before):
+            continue
+        try:
+            found.append(asked_of(situation, mode, known, bands[situation.name].kept))
+        except ValueError as error:
+            refused.append(f"{mode.name}, {situation.label}: {error}")
+    return found
+
+
+def _report(
+    case: Case,
+    asking: _Asking,
+    subject: str,
+    swept: Mapping[str, tuple[Point, ...]],
+    detail: bool,
+    stock: Stock | None,
+    *,
+    advice: bool = True,
+) -> FloorReport:
+    asked = sorted(asking.asked, key=lambda one: -one.answer.of_limit.high)
+    answers = worst_of([one.answer for one in asked])
+    unanswered = _unanswered(asking)
+    worst = next((one for one in asked if answers and one.answer is answers[0]), None)
+    lines, count = _assumed(case, asking)
+    tyres = _tyres(case, asking)
+    report = FloorReport(
+        title=f"{case.floor.title}, asked by: {case.scenario.title}",
+        demo=case.demo,
+        floor=case.floor.title,
+        subject=subject,
+        lead=_lead(answers, unanswered, asking),
+        tyres=tyres,
+        spacing=spacing(case) if tyres else (),
+        answers=answers,
+        unanswered=unanswered,
+        not_asked=_not_asked(case, asking),
+        questions=questions(worst, unanswered) if advice else (),
+        inverses=_inverses(asked) if advice else (),
+        remedies=remedies(case, answers, stock is not None) if advice else (),
+        tracks=swept,
+        exceeded=_exceeded(answers),
+        evidence=tuple(dict.fromkeys(line for bands in asking.bands.values() for line in bands.evidence)),
+        assumed=lines,
+        assumed_count=count,
+        governs=GOVERNS,
+    )
+    report = replace(report, plan=plan_of(case, asking.standings, report))
+    if not detail:
+        return report
+    report = replace(report, sheet=wheel_sheet(case, asking.rolling, tyres, asked, asking.passes))
+    chosen = spreaders_for(asked, asking.bands, case.floor, stock)
+    try:
+        report = replace(report, spreaders=chosen, stress=stress_map(asked, case.floor))
+    except NumericalError as error:
+        report = replace(report, spreaders=chosen, left_out=(error.reason,))
+    return replace(report, plan=with_spreaders(report.plan, chosen))
+
+
+def _lead(answers: Sequence[Answer], unanswered: Sequence[Unanswered], asking: _Asking) -> str:
+    """Say the governing answer in words; where a zone has no strength from us that comes first."""
+    if not any(one.stands for one in asking.loadings):
+        return f"no answer: {asking.loadings[0].why}"
+    parts = []
+    if unanswered:
+        zones = ", ".join(one.zone for one in unanswered)
+        parts.append(f"no strength from us for {zones}: others must answer")
+    if answers:
+        worst = answers[0]
+        parts.append(f"{worst.zone}, {worst.mode}: {worst.who} {_asks(worst)}{_decided(worst)}")
+    return "; ".join(parts) or "the floor is taken as rigid: nothing was asked of it"
+
+
+def _assumed(case: Case, asking: _Asking) -> tuple[tuple[str, ...], int]:
+    """List what is assumed of the case and of its floor, and count the values.
+
+    Where the case only says that a band stands for a value of some owners, the band itself is told of instead.
+    """
+    own = dict.fromkeys(line for bands in asking.bands.values() for line in bands.assumed)
+    told = [line for line in case.assumed if "a band" in line]
+    values = sum(1 + line.partition(":")[0].count(", ") for line in told)
+    lines = tuple(line for line in case.assumed if line not in told)
+    return (*lines, *own), case.assumed_count - values + len(own)
+
+
+def _asks(worst: Answer) -> str:
+    asks, has = ("ask", "have") if len(worst.tyres) > 1 else ("asks", "has")
+    if worst.strength.high <= 0.0:
+        return f"{has} nothing to stand on"
+    whose = "planning limit" if worst.strength_known else "allowed wheel load"
+    return f"{asks} for {share_words(worst.of_limit, f'the {whose}')}"
+
+
+def _decided(answer: Answer) -> str:
+    return judged(answer) if answer.strength.high > 0.0 else ""
+
+
+def _exceeded(answers: Sequence[Answer]) -> tuple[str, ...]:
+    """Name each zone and way to give whose planning limit is exceeded, by its worst tyre."""
+    found: dict[tuple[str, str], str] = {}
+    for one in answers:
+        if one.exceeds:
+            text = f"{one.mode}, {one.zone}: {one.who} ({one.setup}) {one.words}"
+            found.setdefault((one.zone, one.mode), text)
+    return tuple(found.values())
+
+
+def _unanswered(asking: _Asking) -> tuple[Unanswered, ...]:
+    """List zones without a strength from us, and warm asphalt that gives under a standing tyre."""
+    found: dict[str, Unanswered] = {}
+    for group in asking.worst.values():
+        one = group[0]
+        bands = asking.bands[one.name]
+        none = no_strength(one.zone, bands)
+        if none is not None:
+            if not _answered(one.zone):
+                found[one.name] = none
+        elif isinstance(one.zone, Asphalt):
+            warm = _warm(one, bands)
+            if warm is not None:
+                found[f"{one.name}, surface"] = warm
+    return tuple(found.values())
+
+
+def _answered(zone: Zone | Material) -> bool:
+    return isinstance(zone, Answered) and zone.allowed_wheel_load is not None
+
+
+def _warm(one: Situation, bands: ZoneBands) -> Unanswered | None:
+    band = bands.bands.get("surface_temperature")
+    if band is None or band.high < SOFT_ABOVE:
+        return None
+    cold, hot = (f"{value - 273.15:.0f}" for value in (band.low, band.high))
+    why = (
+        f"its surface has {cold} degC to {hot} degC: warm asphalt softens under a standing tyre. Keep off, or on mats. "
+        "No minutes and no depth without an indentation test on it"
+    )
+    return Unanswered(f"{one.name}, surface", why, "an indentation test on this asphalt, by whoever answers for it")
+
+
+def _not_asked(case: Case, asking: _Asking) -> tuple[str, ...]:
+    told = [f"{one.setup}: {one.why}" for one in asking.loadings if one.why]
+    told += [f"out of a formula's range: {text}" for text in asking.refused]
+    rigid = {one.name for group in asking.worst.values() for one in group if one.zone.kind == "rigid"}
+    told += [f"{name} is taken as rigid: nothing is asked of it" for name in sorted(rigid)]
+    parts = {one.name: one.zone for group in asking.worst.values() for one in group}
+    for name, zone in parts.items():
+        if no_strength(zone, asking.bands[name]) is not None and _answered(zone):
+            told.append(f"{name} gets no strength from us; the wheel load that was allowed for it stands in its place")
+    if any(isinstance(zone, RigidZone) and zone.depth > 0.0 for zone in case.floor.zone):
+        told.append("steps down into lower zones: a run shows what the truck does there")
+    return (*told, *posted_answers(parts.values()))
+
+
+def _inverses(asked: Sequence[Asked]) -> tuple[Inverse, ...]:
+    """Give the thickness needed where that is not measured on the floor itself."""
+    return thickness_needed([one for one in asked if _open(one)])
+
+
+def _open(one: Asked) -> bool:
+    band = one.bands.get("thickness")
+    return band is not None and getattr(band, "how", "") not in ("cored", "measured")
+
+
+def _tyres(case: Case, asking: _Asking) -> tuple[TyreSheet, ...]:
+    """Return every tyre of every set-up where it stands first, with the zones that it meets."""
+    found: list[TyreSheet] = []
+    for loads in asking.loadings:
+        if loads.stands:
+            zones: dict[str, dict[str, None]] = {}
+            for setup, tyre, name in asking.worst:
+                if setup == loads.setup:
+                    zones.setdefault(tyre, {})[name] = None
+            here = asking.standings[loads.setup][0]
+            found += tyre_sheets(case, loads, asking.rolling.get(loads.setup), here, zones)
+    return tuple(found)

@@ -1,0 +1,84 @@
+"""The other way round: which thickness a slab would need for what stands on it, over the rest of what is not known."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from tipline.floors.answers.asked import Asked
+from tipline.floors.answers.report import Inverse
+from tipline.floors.known.draws import PLANNED, TAIL
+from tipline.floors.known.ratio import Ends, ratio_at
+from tipline.floors.known.span import Span
+
+__all__ = ["thickness_needed"]
+
+THINNEST, THICKEST = 0.06, 1.5
+_CLOSE = 5e-4
+_THICKNESS, _BENDING = "thickness", "flexural_strength"
+
+
+@dataclass(frozen=True)
+class _Ends:
+    likely: float
+    pessimistic: float
+    optimistic: float
+
+
+def thickness_needed(asked: Sequence[Asked]) -> tuple[Inverse, ...]:
+    """Return, by slab zone where a planning limit is exceeded, the thickness at which none would be.
+
+    Over the rest of what is not known: nine in ten draws, as every range; its upper end keeps the planning limit as
+    planning goes by it.
+    """
+    zones: dict[str, list[Asked]] = {}
+    for one in asked:
+        if _THICKNESS in one.bands and "modulus" in one.bands:
+            zones.setdefault(one.answer.zone, []).append(one)
+    found = []
+    for zone, modes in zones.items():
+        if any(one.answer.exceeds for one in modes):
+            span = Span(_least(modes, TAIL), _least(modes, None), _least(modes, PLANNED))
+            found.append(
+                Inverse(zone, "slab thickness for this set-up, to stay within every planning limit", span, "length")
+            )
+    return tuple(found)
+
+
+def _least(modes: Sequence[Asked], share: float | None) -> float:
+    """Return the least thickness that keeps every mode within its limit, or the greatest looked at."""
+    needed = THINNEST
+    for one in sorted(modes, key=lambda each: -each.answer.of_limit.high):
+        if not _within(one, needed, share):
+            needed = _bisected(one, needed, share)
+    return needed
+
+
+def _bisected(one: Asked, low: float, share: float | None) -> float:
+    high = THICKEST
+    if not _within(one, high, share):
+        return high
+    while high - low > _CLOSE:
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if _within(one, middle, share) else (middle, high)
+    return high
+
+
+def _within(one: Asked, thickness: float, share: float | None) -> bool:
+    """Whether a mode stays within its limit at a thickness: by what is likely, or by a fractile of the draws."""
+    known: dict[str, Ends] = {**one.bands, _THICKNESS: _Ends(thickness, thickness, thickness)}
+    if _BENDING in known:
+        known[_BENDING] = _of_size(one.bands, thickness)
+    return ratio_at(one.mode.asked, known, share, one.kept, arrays=one.mode.arrays) * one.mode.factor.value <= 1.0
+
+
+def _of_size(bands: Mapping[str, Ends], thickness: float) -> Ends:
+    """Return the strength in bending with the pessimistic end that a thicker slab has."""
+    band = bands[_BENDING]
+    size = min(_by_size(thickness) / _by_size(bands[_THICKNESS].pessimistic), 1.0)
+    return _Ends(band.likely, band.pessimistic * size, band.optimistic)
+
+
+def _by_size(thickness: float) -> float:
+    """Return how much more a thin slab takes in bending: 1.6 - h, at least 1 (EN 1992-1-1, from memory)."""
+    return max(1.6 - thickness, 1.0)

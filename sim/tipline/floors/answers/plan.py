@@ -1,0 +1,75 @@
+"""What a drawing of the floor shows, as plain shapes in plan."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+from tipline.floors.answers.report import Area, FloorReport, Plan, Spreading
+from tipline.floors.places.route import Standing
+from tipline.floors.places.zones import ELSEWHERE, cavity_outline
+from tipline.model.floor import Floor, Material, SlabZone, Zone
+from tipline.model.plane import Outline, Point, rectangle_about
+from tipline.model.slab import Slab
+from tipline.scenario import Case
+
+__all__ = ["areas_of", "lines_of", "plan_of", "with_spreaders"]
+
+Line = tuple[str, tuple[Point, ...]]
+
+
+def plan_of(case: Case, standings: Mapping[str, tuple[Standing, ...]], report: FloorReport) -> Plan:
+    """Return zones, joints, edges, cavities, laid spreaders, and the patches where the truck stands or starts."""
+    zones = tuple(Area(zone.name, zone.kind, zone.corners) for zone in case.floor.zone)
+    first = next(iter(report.tyres), None)
+    here = [one for one in report.tyres if first is not None and one.setup == first.setup]
+    standing = next(iter(standings.values()))[0]
+    marks = tuple((one.tyre, rectangle_about(one.at, one.patch, standing.heading)) for one in here)
+    return Plan((*zones, *areas_of(case.floor)), lines_of(case.floor), marks, _body(case, standing))
+
+
+def with_spreaders(plan: Plan, chosen: Sequence[Spreading]) -> Plan:
+    """Add the spreaders that were chosen."""
+    new = [
+        Area(one.name, "spreader needed", rectangle_about(one.at, one.size[:2], one.heading))
+        for one in chosen
+        if one.found
+    ]
+    return Plan((*plan.areas, *new), plan.lines, plan.patches, plan.body)
+
+
+def areas_of(floor: Floor) -> tuple[Area, ...]:
+    """Return what the floor is elsewhere (no outline), cavities and laid spreaders."""
+    areas = [Area(ELSEWHERE, floor.elsewhere.kind, ())]
+    for part in _parts(floor):
+        if isinstance(part, Slab):
+            areas += [Area(hollow.name, "cavity", cavity_outline(hollow)) for hollow in part.cavity]
+    areas += [Area(laid.name, laid.kind, rectangle_about(laid.at, laid.size, laid.heading)) for laid in floor.spreader]
+    return tuple(areas)
+
+
+def lines_of(floor: Floor) -> tuple[Line, ...]:
+    """Return joints and free edges."""
+    return tuple(line for part in _parts(floor) if isinstance(part, Slab) for line in _lines(part))
+
+
+def _parts(floor: Floor) -> list[Zone | Material]:
+    return [floor.elsewhere, *floor.zone]
+
+
+def _lines(slab: Slab) -> list[Line]:
+    lines: list[Line] = [("joint", tuple(one.line)) for one in slab.joint]
+    lines += [("free edge", tuple(one.line)) for one in slab.edge]
+    if isinstance(slab, SlabZone):
+        outline = slab.corners
+        kind = "joint" if slab.outer_edge == "joined" else "free edge"
+        lines += [(kind, side) for side in pairwise((*outline, *outline[:1]))]
+    return lines
+
+
+def _body(case: Case, standing: Standing) -> Outline:
+    """Return the frame's outline at the first place."""
+    chassis = case.machine.chassis
+    half = 0.5 * chassis.width
+    corners = [(chassis.front, half), (chassis.rear, half), (chassis.rear, -half), (chassis.front, -half)]
+    return tuple(standing.point(*corner) for corner in corners)

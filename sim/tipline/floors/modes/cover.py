@@ -1,0 +1,69 @@
+"""The ways in which a cover over an opening can give: the class stamped into it, or a flat steel plate that spans."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from tipline.floors.known.ratio import Ends
+from tipline.floors.modes.mode import Factor, Inputs, Mode
+from tipline.floors.places.patch import Patch
+from tipline.mechanics.covers import CLASS_FACTOR, TEST_BLOCK
+from tipline.mechanics.spreaders import plate_over_gap_one_way
+from tipline.model.cover import Cover
+
+__all__ = ["STEEL", "cover_modes", "plate_stress"]
+
+CLASSES = Factor(CLASS_FACTOR, "1.5 on the test load of its class; common practice, no source")
+STEEL = Factor(1.65, "1.5 on the load by 1.1 on the steel; from memory")
+UNKNOWN = Factor(1.0, "a cover nobody knows carries nothing we can count on")
+
+
+def cover_modes(patch: Patch, cover: Cover, bands: Mapping[str, Ends]) -> Iterator[Mode]:
+    """Yield the ways in which a cover can give; one of which nothing is known has a strength of 0."""
+    known = False
+    if "class_load" in bands:
+        known = True
+        yield _by_class(patch, cover.load_class)
+    if all(name in bands for name in ("plate_thickness", "span", "yield_strength")):
+        known = True
+        yield _by_span(patch, cover)
+    if not known:
+        source = "no class, no thickness, no span"
+        yield Mode("a cover nobody knows", "force", "gives way", UNKNOWN, source, (), lambda _: (patch.load, 0.0))
+
+
+def _by_class(patch: Patch, name: str) -> Mode:
+    """Compare a tyre's load with the test load; a patch smaller than the test block counts as so much more load."""
+    small = max(TEST_BLOCK**2 / patch.area, 1.0)
+    notes: tuple[str, ...] = ("the class is a test load on a block of 250 mm, not a wheel load",)
+    if small > 1.0:
+        notes += ("the patch is smaller than the test block: load raised in that ratio (our choice)",)
+    source = f"class {name} as told; test loads from memory"
+
+    def asked(x: Inputs) -> tuple[float, float]:
+        return patch.load * small, x["class_load"]
+
+    return Mode("class of the cover", "force", "gives way", CLASSES, source, ("class_load",), asked, notes)
+
+
+def _by_span(patch: Patch, cover: Cover) -> Mode:
+    notes: tuple[str, ...] = ("seat and frame are not checked",)
+    if cover.bearing is None:
+        notes += ("how far it rests on its seat is not known",)
+
+    def asked(x: Inputs) -> tuple[float, float]:
+        return plate_stress(patch, x["plate_thickness"], x["span"]), x["yield_strength"]
+
+    source = "one-way span, as wide as the patch and half the span (common practice, no source)"
+    inputs: tuple[str, ...] = ("plate_thickness", "span", "yield_strength")
+    return Mode("bending of the cover", "pressure", "yields and sags", STEEL, source, inputs, asked, notes)
+
+
+def plate_stress(patch: Patch, thickness: float, span: float, width: float | None = None) -> float:
+    """Return the bending stress of a steel plate over a gap [Pa], the worse way round of the patch."""
+    clear = max(span + thickness, 10.0 * thickness)
+    long, wide = sorted((patch.length, patch.width))
+    side = max(width or wide, wide)
+    return plate_over_gap_one_way(
+        patch.load, clear, side if width else wide + 0.5 * clear, thickness, long, wide
+    ).stress

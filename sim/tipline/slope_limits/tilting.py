@@ -1,0 +1,395 @@
+"""Set-ups for slope limits, and simulated slopes by bisection.
+
+The floor is turned slowly to a slope, again and again; or the truck drives onto a ramp, and on, or stops there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import atan, inf, isfinite, nan, pi
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from tipline import units
+from tipline.errors import InputError, InputErrors
+from tipline.scenario import Case
+from tipline.scenario.checks import check_scenario
+from tipline.scenario.spec import FloorTurns, PedalLift, Ramp, Run, ServiceStop
+
+if TYPE_CHECKING:
+    from tipline.slope_limits.assessment import Compared, Driven, SetUp, SlopeMap, SlopeReport
+
+__all__ = [
+    "RAMPS", "asked_heights", "at_height", "directions_to_simulate", "set_ups", "simulate_ramps", "simulate_slopes",
+]  # fmt: skip
+
+CARRYING = 0.3
+"""Fork height from which an even spread of heights starts [m]."""
+MOST_HEIGHTS = 60
+_SAME = 1e-6
+"""Heights [m] no farther apart are one."""
+RATE = np.radians(3.0)
+"""How fast the floor turns [rad/s]: slow beside the sway of a truck on its tyres."""
+BEFORE, AFTER, LONGEST = 0.2, 2.0, 10.0
+"""Time [s] at rest before it turns, and at the slope after; the longest, where what becomes of it is not decided.
+
+A truck just past its limit falls slowly: ended after 2 s, it seems to hold 3 % more than it does.
+"""
+MOVED = 0.03
+"""Way along the floor [m] from which a parked truck counts as moving."""
+Goes = Literal["up", "down"]
+RAMPS: tuple[tuple[Goes, int, str], ...] = (
+    ("down", 1, "pedal lift"),
+    ("down", 1, "service stop"),
+    ("down", 1, ""),
+    ("up", 1, ""),
+    ("up", -1, "service stop"),
+    ("down", -1, "service stop"),
+    ("up", 1, "service stop"),
+    ("up", -1, ""),
+    ("down", -1, ""),
+    ("down", -1, "pedal lift"),
+    ("up", -1, "pedal lift"),
+    ("up", 1, "pedal lift"),
+)
+"""Ways to drive onto a ramp, in the order they are simulated: up or down, +1 forward or -1 in reverse, the stop."""
+WALKING = 5.0 / 3.6
+ROOM = 0.5
+"""How far [m] ahead of the foremost part the ramp begins, and how far the last axle is on it when a stop begins."""
+STEEPEST = atan(0.3)
+"""Ramps beyond this are not driven: drive tyres slip on them, and how a truck slides back is another question."""
+_NARROW = 0.01
+_MOST_RUNS = 16
+
+
+def asked_heights(case: Case, text: str | None) -> tuple[float, ...]:
+    """Read heights such as "0.3 m, 2 m" or a count such as "20", spread evenly; without a text, four and the own one.
+
+    Raises
+    ------
+    InputError
+        A height cannot be read, or there are too many.
+    """
+    setup = case.scenario.setup
+    if setup.attachment == "none" and setup.fork_height is None:
+        return (case.fork_height,)
+    own = case.fork_height if case.hook_height is None else case.hook_height
+    if text is None:
+        return tuple(sorted({*_spread(case, own, 4), own}))
+    if text.strip().isdigit():
+        count = int(text)
+        if not 1 <= count <= MOST_HEIGHTS:
+            raise _unread(text, f"between 1 and {MOST_HEIGHTS} heights can be asked")
+        return _spread(case, own, count)
+    found = []
+    for part in text.split(","):
+        try:
+            found.append(units.parse(part, "length"))
+        except ValueError as error:
+            raise _unread(text, str(error)) from None
+    if len(found) > MOST_HEIGHTS:
+        raise _unread(text, f"at most {MOST_HEIGHTS} heights can be asked")
+    return tuple(dict.fromkeys(found))
+
+
+def _unread(text: str, reason: str) -> InputError:
+    return InputError(reason, key="--heights", value=text, remedy='Write it like "0.3 m, 2 m, 5 m", or a count like 20')
+
+
+def _spread(case: Case, own: float, count: int) -> tuple[float, ...]:
+    """Return heights from the lowest that the load leaves room for to the top."""
+    mast, jib, load = case.machine.mast, case.machine.jib, case.load
+    low, top = min(CARRYING, own), mast.top_fork_height
+    if case.hook_height is not None and jib is not None:
+        rises = jib.rise_pins if case.scenario.setup.jib_rise is None else (case.scenario.setup.jib_rise,)
+        low, top = min(rises) + CARRYING, top + max(rises)
+        if load is not None and load.hung_by is not None:
+            low = max(low, load.hung_by + load.size[2] + 0.1)
+        low = min(low, own)
+    return tuple(float(value) for value in (np.linspace(low, top, count) if count > 1 else (own,)))
+
+
+def at_height(case: Case, height: float) -> Case:
+    """Return a case at another fork height (hook height on a jib), with nothing happening.
+
+    Raises
+    ------
+    InputError
+        The machine cannot do this.
+    """
+    scenario = case.scenario
+    key = "fork_height" if case.hook_height is None else "hook_height"
+    setup = scenario.setup if scenario.setup.attachment == "none" else scenario.setup.model_copy(update={key: height})
+    still = scenario.model_copy(update={"setup": setup, "event": (), "table": None, "expect": None})
+    found = [
+        InputError(one.reason, key=".".join(str(part) for part in one.path), value=f"{height:g} m", remedy=one.remedy)
+        for one in check_scenario(still, case.machine)
+    ]
+    if found:
+        raise InputErrors(found)
+    return replace(case, scenario=still, cells=())
+
+
+def set_ups(cases: Sequence[tuple[str, Case]], heights: str | None, with_own: bool = False) -> list[SetUp]:
+    """Return every set-up to ask: each case, with the words for what is changed in it, at each height.
+
+    The scenario's own height keeps what happens in it, so that its stops can be set beside the limits; it is among the
+    heights of the unchanged case `with_own`, whatever was asked.
+    """
+    from tipline.slope_limits.assessment import SetUp
+
+    out = []
+    for label, case in cases:
+        own = case.fork_height if case.hook_height is None else case.hook_height
+        asked = asked_heights(case, heights)
+        if with_own and not label and all(abs(height - own) > _SAME for height in asked):
+            asked = tuple(sorted((*asked, own)))
+        for height in asked:
+            out.append(SetUp(case if height == own and not label else at_height(case, height), label))
+    return out
+
+
+def directions_to_simulate(report: SlopeReport, count: int) -> list[tuple[SlopeMap, int]]:
+    """Pick maps and directions: the least limit of the scenario's set-up, then ahead, left, behind, and diagonals."""
+    maps = [one for one in report.maps if one.stands and not one.label]
+    if not maps:
+        return []
+    worst = min(maps, key=lambda one: float(one.first[one.worst]) if isfinite(one.first[one.worst]) else inf)
+    wanted = [worst.worst, *(worst.at(azimuth) for azimuth in np.radians([0, 90, 180, -90, 45, 135, -45, -135]))]
+    wanted += range(len(worst.azimuth))
+    kept = [index for index in dict.fromkeys(wanted) if isfinite(worst.first[index])]
+    return [(worst, index) for index in kept[:count]]
+
+
+def simulate_slopes(
+    report: SlopeReport,
+    cases: Mapping[tuple[str, float], Case],
+    count: int,
+    progress: Callable[[float], None] | None = None,
+) -> tuple[Compared, ...]:
+    """Simulate so many directions of a report; cases by label and height.
+
+    Raises
+    ------
+    NumericalError, MissingPart
+        As in `tipline.engines.simulate`.
+    """
+    picked = directions_to_simulate(report, count)
+    out = []
+    for done, (one, index) in enumerate(picked):
+        out.append(_compare(one, index, at_height(cases[one.label, one.height], one.height)))
+        if progress is not None:
+            progress((done + 1) / len(picked))
+    return tuple(out)
+
+
+@dataclass(frozen=True)
+class _Tried:
+    slope: float
+    went: str
+    over: str
+
+
+def _compare(one: SlopeMap, index: int, case: Case) -> Compared:
+    from tipline.slope_limits.assessment import Compared
+
+    azimuth = float(one.azimuth[index])
+    first, tips = float(one.first[index]), float(one.found["tips"][index])
+    tried: list[_Tried] = []
+
+    def turned(slope: float) -> _Tried:
+        return _turned(case, azimuth, slope)
+
+    _bisect(turned, first, min(1.25 * first, 0.9), tried, lambda run: bool(run.went))
+    if isfinite(tips):
+        _bisect(turned, tips, min(1.25 * tips, 0.9), tried, lambda run: bool(run.over))
+    went = [run for run in tried if run.went]
+    fell = [run for run in tried if run.over]
+    return Compared(
+        label=one.label,
+        height=one.height,
+        hook=one.hook,
+        azimuth=azimuth,
+        static_first=first,
+        static_what=one.words(index),
+        static_tips=tips,
+        first=_bracket(tried, lambda run: bool(run.went)),
+        what=min(went, key=lambda run: run.slope).went if went else "",
+        tips=_bracket(tried, lambda run: bool(run.over)),
+        over=min(fell, key=lambda run: run.slope).over if fell else "",
+        runs=len(tried),
+    )
+
+
+def _bracket(tried: Sequence[_Tried], goes: Callable[[_Tried], bool]) -> tuple[float, float]:
+    """Return the least slope that went, and the greatest below it that held."""
+    high = min((run.slope for run in tried if goes(run)), default=inf)
+    low = max((run.slope for run in tried if not goes(run) and run.slope < high), default=nan)
+    return low, high if isfinite(high) else nan
+
+
+def _bisect(
+    tries: Callable[[float], _Tried],
+    guess: float,
+    most: float,
+    tried: list[_Tried],
+    goes: Callable[[_Tried], bool],
+    grow: float = 1.08,
+    narrow: float = _NARROW,
+) -> None:
+    """Add runs until the slope is known to a hundredth (``narrow``), or it does not go up to ``most``."""
+    for _ in range(_MOST_RUNS):
+        low, high = _bracket(tried, goes)
+        if not isfinite(high):
+            x = 1.03 * guess if not isfinite(low) or low < guess else low * grow
+            if isfinite(low) and low >= most - 1e-9:
+                return
+            x = min(x, most)
+        elif not isfinite(low):
+            x = high * 0.93 if high > 0.5 * guess else high * 0.6
+            if x < 0.01:
+                return
+        elif high - low <= narrow * high:
+            return
+        else:
+            x = 0.5 * (low + high)
+        tried.append(tries(x))
+
+
+def _turned(case: Case, azimuth: float, slope: float) -> _Tried:
+    """Turn the floor to a slope and say what went first, "" if nothing, and over which line it is at the end."""
+    from tipline import engines
+    from tipline.runs.assessment import decider, first_to_go
+
+    over = slope / RATE
+    turn = FloorTurns.model_construct(kind="floor_turns", at=BEFORE, slope=slope, towards=azimuth, over=over, rate=None)
+    step = case.scenario.run.time_step
+    seconds = BEFORE + over + AFTER
+    most = BEFORE + over + LONGEST
+    how = Run.model_construct(duration=seconds, time_step=step, extend_to=most, record_every=1, stand=0.0)
+    setup = case.scenario.setup.model_copy(update={"slope": 0.0, "slope_towards": 0.0, "speed": 0.0})
+    turned = replace(
+        case, scenario=case.scenario.model_copy(update={"event": (turn,), "run": how, "setup": setup}), cells=()
+    )
+    record = engines.simulate(turned, decided=decider(turned), zones=())
+    went, line = first_to_go(record, turned, MOVED)
+    return _Tried(slope, went, line)
+
+
+def simulate_ramps(
+    report: SlopeReport, case: Case, count: int, progress: Callable[[float], None] | None = None
+) -> tuple[Driven, ...]:
+    """Simulate so many of the `RAMPS` at the scenario's own height, at its speed, or at a walk where it stands.
+
+    Raises
+    ------
+    NumericalError, InputError, MissingPart
+        As in `tipline.engines.simulate`.
+    """
+    own = case.fork_height if case.hook_height is None else case.hook_height
+    maps = [one for one in report.maps if one.stands and not one.label and abs(one.height - own) <= _SAME]
+    if not maps:
+        return ()
+    picked, out = RAMPS[:count], []
+    for done, (goes, sense, stop) in enumerate(picked):
+        out.append(_drive_onto(report, maps[0], at_height(case, own), goes, sense, stop))
+        if progress is not None:
+            progress((done + 1) / len(picked))
+    return tuple(out)
+
+
+def _drive_onto(report: SlopeReport, one: SlopeMap, case: Case, goes: Goes, sense: int, stop: str) -> Driven:
+    from tipline.slope_limits.assessment import Driven
+
+    speed = abs(case.scenario.setup.speed) or min(WALKING, case.machine.drive.top_speed)
+    # uphill the floor falls behind the way it drives
+    azimuth = pi if (goes == "up") == (sense > 0) else 0.0
+    static, what, rate = _by_statics(report, one, azimuth, sense, stop)
+    guess = 0.03 if static == 0.0 else min(static if isfinite(static) else STEEPEST, 0.8 * STEEPEST)
+    tried: list[_Tried] = []
+
+    def driven(slope: float) -> _Tried:
+        return _driven(case, goes, sense, stop, speed, slope)
+
+    for goal in ("went", "over"):
+        known = [run.slope for run in tried if getattr(run, goal) or run.went]
+        start = min(known, default=guess) if goal == "over" else guess
+        _bisect(driven, start, STEEPEST, tried, lambda run, goal=goal: bool(getattr(run, goal)), 1.4, 0.02)  # type: ignore[misc]
+    went, fell = [run for run in tried if run.went], [run for run in tried if run.over]
+    return Driven(
+        label=one.label,
+        height=one.height,
+        hook=one.hook,
+        goes=goes,
+        sense=sense,
+        speed=speed,
+        stop=stop,
+        deceleration=rate,
+        azimuth=azimuth,
+        static=static,
+        static_what=what,
+        first=_bracket(tried, lambda run: bool(run.went)),
+        what=min(went, key=lambda run: run.slope).went if went else "",
+        tips=_bracket(tried, lambda run: bool(run.over)),
+        over=min(fell, key=lambda run: run.slope).over if fell else "",
+        runs=len(tried),
+    )
+
+
+def _by_statics(report: SlopeReport, one: SlopeMap, azimuth: float, sense: int, stop: str) -> tuple[float, str, float]:
+    """Return the slope limit by statics of a truck that drives and stops there, what goes, and the deceleration.
+
+    A truck that drives is not held by its parking brake: that it would roll or slide when parked is no limit to it.
+    """
+    index, rate = one.at(azimuth), 0.0
+    known = {
+        name: float(values[index])
+        for name, values in one.found.items()
+        if name not in ("slides", "rolls") and isfinite(values[index])
+    }
+    what = min(known, key=lambda name: known[name], default="")
+    if what == "lifts":
+        what = next((name for name in ("swings", "tips") if known.get(name, inf) <= 1.02 * known["lifts"]), what)
+    limit = known.get(what, nan)
+    for found in report.braking:
+        if (found.label, found.height, found.stop, found.sense) == (one.label, one.height, stop, sense):
+            rate, braked = found.deceleration, float(found.first[found.at(azimuth)])
+            if braked < limit or not isfinite(limit):
+                limit, what = braked, found.what[found.at(azimuth)]
+    return limit, what, rate
+
+
+def _driven(case: Case, goes: Goes, sense: int, stop: str, speed: float, slope: float) -> _Tried:
+    """Drive onto a ramp, and on or to a stop with the last axle on it; say what went first, and over which line."""
+    from tipline import engines
+    from tipline.geometry import assemble
+    from tipline.runs.assessment import decider, first_to_go
+
+    reach = [sense * contact.position[0] for contact in assemble(case.machine, case.scenario.setup, case.load).contacts]
+    ahead = 0.0 if sense > 0 else case.machine.wheelbase
+    begins = max(*reach, ahead + case.machine.drive_axle.tyre[0].diameter) + ROOM
+    on = (begins + (case.machine.wheelbase if sense > 0 else 0.0) + ROOM) / speed
+    ramp = Ramp.model_construct(
+        kind="ramp", begins=begins, slope=slope, goes=goes, towards=0.0 if sense > 0 else pi, length=50.0
+    )
+    events: tuple[Ramp | ServiceStop | PedalLift, ...] = (ramp,)
+    seconds = on + AFTER
+    drive = case.machine.drive
+    if stop == "service stop":
+        events += (ServiceStop.model_construct(kind="service_stop", at=on, deceleration=None),)
+        seconds += speed / drive.service_deceleration
+    elif stop:
+        events += (PedalLift.model_construct(kind="pedal_lift", at=on, deceleration=None),)
+        seconds += speed / drive.pedal_lift_deceleration
+    step, most = case.scenario.run.time_step, seconds + LONGEST - AFTER
+    how = Run.model_construct(duration=seconds, time_step=step, extend_to=most, record_every=1, stand=0.0)
+    changes = {"slope": 0.0, "slope_towards": 0.0, "speed": sense * speed}
+    setup = case.scenario.setup.model_copy(update=changes)
+    told = case.scenario.model_copy(update={"event": events, "run": how, "setup": setup})
+    ridden = replace(case, scenario=told, cells=())
+    record = engines.simulate(ridden, decided=decider(ridden), zones=())
+    went, line = first_to_go(record, ridden, inf)
+    touched = float(record.series("body_force").max()) > 0.0 or float(record.series("load_floor_force").max()) > 0.0
+    return _Tried(slope, went or ("something other than a tyre touches the ramp" if touched else ""), line)
