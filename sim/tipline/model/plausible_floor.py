@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import prod, radians
 
+from tipline.mechanics.soils import soil_class
 from tipline.model.asphalt import Asphalt
+from tipline.model.cover import Cover
 from tipline.model.floor import Floor
 from tipline.model.plausible import SLIP, Rule, Usual, outside
 from tipline.model.plausible_machine import FRICTION, STEEL, G
@@ -18,6 +20,7 @@ from tipline.model.problems import Finding
 from tipline.model.quantities import Spec
 from tipline.model.slab import Slab
 from tipline.model.spreaders import Stock
+from tipline.model.words import NOT_KNOWN
 from tipline.units import show
 
 __all__ = ["FLOOR_RULES", "SOFT", "STOCK_RULES"]
@@ -26,6 +29,16 @@ BOTTOMLESS = 50.0
 """Deeper [m] than any pit or cellar under a floor that a truck drives on (our choice)."""
 THICKEST = 2.0
 """Thickest asphalt [m], four times what is laid (our choice)."""
+MOST_TYRES = 64
+"""Tyres of the longest trailers for heavy goods on roads (common practice, no source)."""
+_AWAY = 3.0
+"""So many times beyond the band of a soil's word a figure is asked about: our choice, words are stretched by two."""
+_BANDS = {
+    "cbr": ("cbr", "ratio"),
+    "subgrade_reaction": ("reaction", "subgrade_reaction"),
+    "undrained_strength": ("undrained_strength", "pressure"),
+}
+"""Figures that a soil's word stands for: their names there, and what they are."""
 TIMBER = 1100.0
 """Density of the heaviest timber that mats are made of [kg/m3] (EN 338 D70, from memory)."""
 
@@ -77,7 +90,7 @@ _BY_KIND: dict[str, tuple[Usual, ...]] = {
     "suspended": (
         *_ANSWERED,
         Usual("thickness", 0.08, 1.5, "the usual thickness of a suspended floor"),
-        Usual("span", 0.5, 25.0, "the usual span"),
+        Usual("span", 1.0, 25.0, "the usual span"),
         Usual("drop", 0.2, 15.0, "the usual height of a storey"),
     ),
     "asphalt": (
@@ -105,10 +118,10 @@ _BY_KIND: dict[str, tuple[Usual, ...]] = {
         Usual("depth", 0.1, 6.0, "the usual depth of a trench or pit"),
     ),
 }
-_SIDES = (0.25, 12.0)
+_SIDES = (0.4, 12.0)
 _SHEET: dict[str, tuple[Usual, ...]] = {
     "steel_plate": (
-        Usual("thickness", 0.003, 0.1, "the usual thickness of a steel plate"),
+        Usual("thickness", 0.003, 0.08, "the usual thickness of a steel plate"),
         Usual("size.*", *_SIDES, "the usual side of a plate"),
         Usual("friction", 0.05, 0.9, "the usual friction on steel"),
         Usual("friction_below", 0.05, 1.2, "the usual friction under steel"),
@@ -209,9 +222,55 @@ def _none_left(stock: Stock) -> Iterator[Finding]:
             yield Finding(("item", index, "count"), "is more than a yard holds", "Give how many there are")
 
 
+def _against_the_word(floor: Floor) -> Iterator[Finding]:
+    """Yield figures of a soil that another soil than the one named would have."""
+    for path, part in _parts(floor):
+        yield from _not_of(part, path)
+        for index, layer in enumerate(getattr(part, "layer", ())):
+            yield from _not_of(layer, (*path, "layer", index))
+
+
+def _not_of(owner: Spec, path: Path) -> Iterator[Finding]:
+    word = getattr(owner, "soil", NOT_KNOWN)
+    if word == NOT_KNOWN:
+        return
+    for key, (name, kind) in _BANDS.items():
+        value, band = getattr(owner, key, None), getattr(soil_class(word), name)
+        if value is None or band is None:
+            continue
+        low, high = band.pessimistic / _AWAY, band.likely * _AWAY
+        if not low <= value <= high:
+            reason = f"{word} has about {show(band.pessimistic, kind)} to {show(band.likely, kind)}"
+            yield Finding((*path, key), reason, "Correct the value, its unit or the soil")
+
+
+def _opening(floor: Floor) -> Iterator[Finding]:
+    """Yield covers that do not go with their opening."""
+    for index, zone in enumerate(floor.zone):
+        if not isinstance(zone, Cover) or zone.span is None:
+            continue
+        least = min(zone.size) if zone.size is not None else None
+        if least is not None and zone.span > 1.05 * least:
+            reason = f"is wider than the cover itself, {show(least, 'length')}"
+            yield Finding(("zone", index, "span"), reason, "Give the clear opening, the short way")
+        if zone.bearing is not None and zone.bearing > max(0.15, 0.4 * zone.span):
+            reason = f"is much for an opening of {show(zone.span, 'length')}"
+            yield Finding(("zone", index, "bearing"), reason, "Give how far it rests on one side")
+
+
+def _transfer(floor: Floor) -> Iterator[Finding]:
+    for path, part in _parts(floor):
+        for index, joint in enumerate(part.joint if isinstance(part, Slab) else ()):
+            if joint.load_transfer is not None and 0.0 < joint.load_transfer < 0.02:
+                reason = "is next to none"
+                yield Finding((*path, "joint", index, "load_transfer"), reason, 'Write it like "70 %", or 0')
+
+
 def _past(floor: Floor) -> Iterator[Finding]:
     """Yield past loads whose tyres carried more or less than tyres do: too high a one makes a floor look strong."""
     for index, past in enumerate(floor.past_load):
+        if past.tyres > MOST_TYRES:
+            yield Finding(("past_load", index, "tyres"), "is more than a vehicle has", "Give the tyres of one vehicle")
         whole = past.load if past.load is not None else G * (past.mass or 0.0)
         if not 500.0 < whole / past.tyres < 1.2e5:
             reason = f"makes {show(whole / past.tyres, 'force')} on each of {past.tyres} tyres"
@@ -227,6 +286,9 @@ FLOOR_RULES: tuple[Rule[Floor], ...] = (
     Rule("years", "unusual", "reinforced concrete floors date from about 1880 (handbook, from memory)", _years),
     Rule("size of a zone", "unusual", "our choice: from a manhole to a large yard", _zone_size),
     Rule("mass of a spreader", "unusual", "8 t is what a lorry's crane sets down (common practice)", _spreader_mass),
+    Rule("figures of a soil", "unusual", "a word stands for a band (mechanics.soils), see _AWAY", _against_the_word),
+    Rule("covers and openings", "unusual", "a cover spans the opening and rests beside it (our bounds)", _opening),
+    Rule("load transfer", "unusual", "0.7 is meant by 70 % more often than by 0.7 % (our bound)", _transfer),
     Rule(
         "past loads",
         "unusual",

@@ -67,10 +67,14 @@ _USUAL = (
     Usual("steer_axle.frame_torsion_stiffness", 5e4, 1e9, "the usual torsion stiffness of a frame"),
     Usual("counterweight.mass", 100.0, 6e4, "the usual mass of a counterweight"),
     Usual("counterweight.stroke", 0.0, 4.0, "the usual stroke"),
+    Usual("counterweight.step", 0.02, 2.0, "the usual step of a stroke"),
     Usual("counterweight.speed", 0.005, 0.5, "the usual speed of a sliding counterweight"),
     Usual("ballast_slab.mass", 10.0, 8e3, "the usual mass of one ballast slab"),
     Usual("mast.mass", 100.0, 2e4, "the usual mass of a mast"),
     Usual("mast.face", 0.05, 1.5, "the usual place of the mast's face"),
+    Usual("mast.foot_height", 0.02, 0.6, "the usual height of a mast's foot"),
+    Usual("mast.tilt_back", 0.0, radians(15.0), "the usual tilt of a mast"),
+    Usual("mast.tilt_forward", 0.0, radians(15.0), "the usual tilt of a mast"),
     Usual("mast.lowered_height", 1.0, 8.0, "the usual height of a lowered mast"),
     Usual("mast.top_fork_height", 1.0, 16.0, "the usual greatest fork height"),
     Usual("mast.width", 0.3, 2.5, "the usual width of a mast"),
@@ -202,6 +206,39 @@ def _too_high(machine: Machine) -> Iterator[Finding]:
         yield Finding(("mast", "centre", 2), reason, "Correct one of them")
 
 
+def _too_low(machine: Machine) -> Iterator[Finding]:
+    centre, clear = machine.chassis.centre, machine.chassis.belly_clearance
+    if centre is not None and 0.0 < centre[2] < clear:
+        reason = f"lies under the belly, which is {show(clear, 'length')} up"
+        yield Finding(("chassis", "centre", 2), reason, "Correct one of them")
+
+
+def _joints(machine: Machine) -> Iterator[Finding]:
+    """Yield joints of the mast and of the steer axle that do not go with what they join."""
+    mast, wheel = machine.mast, max(tyre.diameter for tyre in machine.steer_axle.tyre)
+    if not 0.2 * mast.lowered_height <= mast.joint_height:
+        reason = f"is near the foot of a mast {show(mast.lowered_height, 'length')} high, lowered"
+        yield Finding(("mast", "joint_height"), reason, "Give the height that the mast bends about, or leave it usual")
+    if mast.tilt_axis[1] > machine.chassis.deck_height or abs(mast.tilt_axis[0]) > 0.5 * machine.wheelbase:
+        index = 1 if mast.tilt_axis[1] > machine.chassis.deck_height else 0
+        reason = "is not near the drive axle, on which masts tilt"
+        yield Finding(("mast", "tilt_axis", index), reason, "Give x, forward positive, and height over the floor")
+    if machine.steer_axle.pivot_height > wheel:
+        reason = f"is above the steer tyres, {show(wheel, 'length')} in diameter"
+        yield Finding(("steer_axle", "pivot_height"), reason, "Correct one of them")
+
+
+def _jib_mass(machine: Machine) -> Iterator[Finding]:
+    """Yield a jib heavier than bars of solid steel of its section, or lighter than a thin shell of it."""
+    jib = machine.jib
+    if jib is None:
+        return
+    solid = jib.section**2 * (max(jib.reach_pins) + max(0.0, *jib.rise_pins)) * STEEL
+    if not 0.02 * solid < jib.mass < solid:
+        reason = f"a bar of solid steel of its section and reach weighs {show(solid, 'mass')}"
+        yield Finding(("jib", "mass"), reason, "Correct mass, section or pins")
+
+
 def _pairs(machine: Machine) -> Iterator[Finding]:
     """Yield tyres of one axle that are not alike, or that do not mirror each other."""
     for name, axle in _axles(machine):
@@ -247,12 +284,22 @@ def _rubber_too_soft(machine: Machine) -> Iterator[Finding]:
                 yield Finding((name, "tyre", index, "stiffness"), reason, "Correct stiffness or rated_load")
 
 
+_SHARES = (
+    ("chassis", 0.1, 0.55),
+    ("steer_axle", 0.015, 0.35),
+    ("counterweight", 0.08, 0.75),
+    ("mast", 0.03, 0.45),
+)
+"""Least and greatest share of the parts' mass; ours have a quarter, a twelfth, a third and a seventh."""
+
+
 def _whole_truck(machine: Machine) -> Iterator[Finding]:
     whole = own_mass(machine)
-    for name, most in (("chassis", 0.55), ("steer_axle", 0.35), ("counterweight", 0.75), ("mast", 0.45)):
+    for name, least, most in _SHARES:
         mass = getattr(machine, name).mass
-        if mass > most * whole:
-            reason = f"is {mass / whole:.0%} of all parts together, {show(whole, 'mass')}; is it the whole truck's?"
+        if not least * whole <= mass <= most * whole:
+            asked = "; is it the whole truck's?" if mass > most * whole else ""
+            reason = f"is {mass / whole:.2g} of all parts together, {show(whole, 'mass')}{asked}"
             yield Finding((name, "mass"), reason, "Give the mass of this part alone")
 
 
@@ -326,6 +373,9 @@ def _stands_short(machine: Machine) -> Iterator[Finding]:
     if not 0.7 * machine.wheelbase < length < 3.0 * machine.wheelbase:
         reason = f"does not go with a chassis {show(length, 'length')} long"
         yield Finding(("wheelbase",), reason, "Correct wheelbase, chassis.front or chassis.rear")
+    elif machine.wheelbase > -machine.chassis.rear:
+        reason = f"takes the steer axle behind the end of the chassis, {show(-machine.chassis.rear, 'length')} back"
+        yield Finding(("wheelbase",), reason, "Give the distance of the axles, not the length of the truck")
 
 
 MACHINE_RULES: tuple[Rule[Machine], ...] = (
@@ -337,6 +387,14 @@ MACHINE_RULES: tuple[Rule[Machine], ...] = (
     Rule("slab on the counterweight", "unusual", "slabs are stacked on the counterweight", _slab_off_the_counterweight),
     Rule("middle", "unusual", "trucks are built about their middle plane (our bound, 8 % of the width)", _aside),
     Rule("heights and ends", "unusual", "heavy parts lie below deck and guard (our choice)", _too_high),
+    Rule("depths", "unusual", "a frame's centre of gravity lies within the frame", _too_low),
+    Rule(
+        "joints",
+        "unusual",
+        "masts tilt low at the drive axle, axles swing below their wheels' tops (our bounds)",
+        _joints,
+    ),
+    Rule("mass of the jib", "unusual", "between solid steel and a shell a fiftieth of it (our bounds)", _jib_mass),
     Rule("tyres alike", "unusual", "tyres of one axle are of one make and size (common practice)", _pairs),
     Rule("half the track", "unusual", "tyres stand under or beside the chassis (our bounds)", _tracks),
     Rule("rated give", "unusual", "solid tyres give 10 to 25 % of their rubber (common practice)", _rubber_too_soft),

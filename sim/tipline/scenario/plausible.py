@@ -6,7 +6,7 @@ Where no source is named the bounds are our own choice (common practice, no sour
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import prod, radians
+from math import cos, prod, radians
 
 from tipline.model.machine import Machine, Tyre
 from tipline.model.plausible import OSMIUM, SLIP, Rule, Usual, outside
@@ -18,6 +18,7 @@ from tipline.scenario.commanded import MOTIONS, Inputs, drives, moves, speeds
 from tipline.scenario.spec import (
     Breakthrough,
     CounterweightMove,
+    DriveEvent,
     Lower,
     PedalLift,
     Push,
@@ -65,7 +66,10 @@ _EVENTS: dict[str, tuple[Usual, ...]] = {
         Usual("speed", 1.0, 45.0, "the usual speed of wind"),
         Usual("area", 0.1, 120.0, "the usual area that faces the wind"),
     ),
-    "push": (Usual("force", 20.0, 5e5, "the usual force of a push"),),
+    "push": (
+        Usual("force", 20.0, 5e5, "the usual force of a push"),
+        Usual("lasts", 0.05, 600.0, "the usual time that a push lasts"),
+    ),
     "swing": (Usual("angle", radians(0.2), radians(35.0), "the usual angle of a swing"),),
 }
 
@@ -214,6 +218,32 @@ def _no_way_to_the_ramp(told: Inputs) -> Iterator[Finding]:
             yield Finding(("event", index, "kind"), reason, 'Add setup.speed, such as "3 km/h", or a drive event')
 
 
+def _away_from_the_ramp(told: Inputs) -> Iterator[Finding]:
+    """Yield a ramp on the side from which the truck only drives away."""
+    gone = [told.scenario.setup.speed, *(e.speed for e in told.scenario.event if isinstance(e, DriveEvent))]
+    for index, event in enumerate(told.scenario.event):
+        if isinstance(event, Ramp) and any(gone) and not any(one * cos(event.towards) > 0.0 for one in gone):
+            reason = "the truck is told to drive the other way, or along it"
+            yield Finding(
+                ("event", index, "towards"), reason, '"0 deg" is ahead of it, "180 deg" behind; or turn the speed'
+            )
+
+
+def _holes_again(told: Inputs) -> Iterator[Finding]:
+    """Yield a tyre under which the floor breaks through twice at one time, or later by no more than before."""
+    before: dict[str, tuple[float, float, int]] = {}
+    holes = [(i, e) for i, e in enumerate(told.scenario.event) if isinstance(e, Breakthrough)]
+    for index, event in sorted(holes, key=lambda pair: pair[1].at):
+        for name in event.under:
+            at, depth, other = before.get(name, (-1.0, -1.0, -1))
+            if event.at == at or event.depth <= depth:
+                reason = f"event.{other} has made a hole of {show(depth, 'length')} under {name} already"
+                key = "at" if event.at == at else "depth"
+                yield Finding(("event", index, key), reason, "Remove one, or make the later hole the deeper one")
+                break
+        before |= dict.fromkeys(event.under, (event.at, event.depth, index))
+
+
 def _tyres(machine: Machine) -> Iterator[tuple[float, Tyre]]:
     yield from ((0.0, tyre) for tyre in machine.drive_axle.tyre)
     yield from ((-machine.wheelbase, tyre) for tyre in machine.steer_axle.tyre)
@@ -355,6 +385,8 @@ SCENARIO_RULES: tuple[Rule[Inputs], ...] = (
     Rule("load on the forks", "unusual", "both forks carry it, near the fork face", _between_the_forks),
     Rule("stop of a standing truck", "unusual", "there is nothing to stop", _stands_already),
     Rule("way to the ramp", "unusual", "a ramp counts for what drives onto it", _no_way_to_the_ramp),
+    Rule("side of the ramp", "unusual", "a ramp counts for what drives onto it", _away_from_the_ramp),
+    Rule("one hole after the other", "unusual", "the deeper one holds the tyre (our own rule of places)", _holes_again),
     Rule("holes and their tyres", "unusual", "a wheel bridges what is smaller than itself (geometry)", _holes),
     Rule("speeds of moves", "unusual", "a fiftieth to five times the machine's own (our bounds)", _speeds_of_moves),
     Rule("pushes", "unusual", "nobody pushes harder than the truck weighs (our bound)", _pushes),

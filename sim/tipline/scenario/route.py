@@ -24,6 +24,15 @@ LONGEST_LEG = 400.0
 """Longest straight way [m] that such a truck drives through a hall or yard (our choice)."""
 
 
+LEAST_TURN = 0.4
+"""Least turning radius [m] but for turning on the spot (our choice)."""
+MOST_PASSES = 400_000
+_ROUTE = (
+    Usual("turning_radius", 0.0, 25.0, "the usual turning radius"),
+    Usual("speed", 0.05, 5.0, "the usual speed in turns"),
+)
+
+
 class Route(Spec):
     """A way over a floor: ``path`` is followed by the middle of the drive axle, corners rounded by the turning radius.
 
@@ -61,7 +70,14 @@ def unusual_in_route(path: Path) -> tuple[InputError, ...]:
 
 
 def _usual(route: Route) -> Iterator[Finding]:
-    return outside(route, (Usual("turning_radius", 0.0, 25.0, "the usual turning radius"),))
+    yield from outside(route, _ROUTE)
+    if route.turning_radius is not None and 0.0 < route.turning_radius < LEAST_TURN:
+        reason = "is next to turning on the spot"
+        yield Finding(("turning_radius",), reason, 'Write it like "1.8 m", or "0 m" for turning on the spot')
+    if route.passes is not None and route.passes > MOST_PASSES:
+        yield Finding(
+            ("passes",), f"is more than {MOST_PASSES}, fifty a day for twenty years", "Give how often it is driven"
+        )
 
 
 def _legs(route: Route) -> Iterator[Finding]:

@@ -14,7 +14,11 @@ from tipline.scenario.case import Case
 if TYPE_CHECKING:
     from tipline.scenario.sweep_reader import Input
 
-__all__ = ["ask_ends"]
+__all__ = ["ask_ends", "ask_width"]
+
+WIDEST, NARROWEST = 1.0, 1e-3
+"""Standard deviation over the range that a normal distribution is cut to: beyond these one of the two is a slip, since
+the other then counts for nothing (our bounds)."""
 
 
 def ask_ends(
@@ -34,6 +38,19 @@ def ask_ends(
         if asked is not None:
             remedy = f'Correct it, or what it is held against. If meant, say so: meant = ["{key}"] in this file'
             yield document.problem(place, f"{key} = {texts[key]}: {asked.reason}", remedy)
+
+
+def ask_width(varied: Input, document: Document, place: Path) -> Iterator[InputError]:
+    """Yield a standard deviation that does not go with the range that its distribution is cut to."""
+    if varied.shape != "truncated-normal":
+        return
+    least, most, deviation = (varied.figures[name] for name in ("least", "most", "deviation"))
+    if not NARROWEST <= deviation / (most - least) <= WIDEST:
+        far, span = varied.say(deviation), f"{varied.say(least)} to {varied.say(most)}"
+        reason = f"is unusual: {far} beside a range of {span}"
+        at = (*place, "deviation")
+        remedy = f'Correct deviation, least or most. If meant, say so: meant = ["{dotted(at)}"] in this file'
+        yield document.problem(at, reason, remedy)
 
 
 def _as_asked(case: Case, key: str) -> str:

@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from tipline import units
 from tipline.errors import InputError, InputErrors
-from tipline.model.document import FROM_SET, Document, read_text
+from tipline.model.document import FROM_SET, Document, dotted, read_text
 from tipline.model.origins import quantity_of
 from tipline.model.plausible import path_of, unusual
 from tipline.model.problems import Finding, build, refuse
@@ -20,7 +20,7 @@ from tipline.scenario.case import Case
 from tipline.scenario.labels import label_of
 from tipline.scenario.reader import Text, read, text_at
 from tipline.scenario.sweep import MOST_RUNS, Sweep, Threshold, Variable
-from tipline.scenario.sweep_plausible import ask_ends
+from tipline.scenario.sweep_plausible import ask_ends, ask_width
 
 __all__ = ["Input", "Plan", "read_sweep"]
 
@@ -303,6 +303,8 @@ class _Inputs:
             self._try_ends(place, found)
         if found is not None and len(self.problems) == before:
             self.unusual += ask_ends(self._case, self._with, found, self._meant, self._document, place)
+            if dotted((*place, "deviation")) not in self._meant:
+                self.unusual += ask_width(found, self._document, place)
         return found if len(self.problems) == before else None
 
     def within(self, one: Threshold | None, sought: Input | None) -> float:

@@ -11,8 +11,8 @@ from tipline.model.floor import OPENINGS, Floor
 from tipline.model.origins import idle
 from tipline.model.plane import inside, rectangle_about, to_outline
 from tipline.model.quantities import Spec
-from tipline.scenario.commanded import Inputs, drives, moves, speeds
-from tipline.scenario.spec import DriveEvent, LoadShed, Push, Scenario
+from tipline.scenario.commanded import MOTIONS, Inputs, drives, moves, speeds
+from tipline.scenario.spec import CounterweightMove, DriveEvent, LoadShed, Push, Scenario, TiltMove
 from tipline.units import show
 
 __all__ = ["met_by", "not_met", "told"]
@@ -29,6 +29,7 @@ def told(inputs: Inputs, floor: Floor, documents: tuple[Document, Document, Docu
     yield from _slope_overridden(inputs, floor)
     yield from _friction_overridden(inputs, floor, documents[2])
     yield from _speed_overridden(inputs)
+    yield from _moves_nothing(inputs)
     yield from _not_ended(inputs, floor)
     yield from _after_the_load(inputs)
     yield from _off_the_floor_told(inputs, floor)
@@ -88,6 +89,14 @@ def _speed_overridden(inputs: Inputs) -> Iterator[str]:
             by = "the run ends" if after is None else f"event.{after.number} takes over"
             need = show(change.takes, "time", digits=2)
             yield f"event.{change.number}, {name}, is not ended when {by} at {show(until, 'time')}: it needs {need}."
+
+
+def _moves_nothing(inputs: Inputs) -> Iterator[str]:
+    """Yield moves to where the thing is already."""
+    for change in moves(inputs):
+        event = inputs.scenario.event[change.number]
+        if isinstance(event, TiltMove | CounterweightMove) and change.takes == 0.0:
+            yield f"event.{change.number} changes nothing: {MOTIONS[event.kind]} is there already."
 
 
 def _not_ended(inputs: Inputs, floor: Floor) -> Iterator[str]:
