@@ -12,23 +12,35 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.statics import lines
-from tipline.runs.motion import Motion, crests_at_rest
-from tipline.runs.outcome import FALLEN, LYING, Outcome, TruckState, floor_state, leading, load_state, settled, steer_share, truck_state, tyres_off
-from tipline.pose.assessment import PoseReport, assess_pose
-from tipline.statics.truck import truck_of
-from tipline.runs.outcome_table import OutcomeTable
 from tipline.errors import InputError
 from tipline.kernels import layout as at
 from tipline.notebook import Shown, figure, marks, to_frame
+from tipline.pose.assessment import PoseReport, assess_pose
 from tipline.results import Channel, Run
+from tipline.runs.motion import Motion, crests_at_rest
+from tipline.runs.outcome import (
+    FALLEN,
+    LYING,
+    Outcome,
+    TruckState,
+    floor_state,
+    leading,
+    load_state,
+    settled,
+    steer_share,
+    truck_state,
+    tyres_off,
+)
+from tipline.runs.outcome_table import OutcomeTable
 from tipline.scenario import Case
 from tipline.scenario.spec import DriveEvent
+from tipline.statics import lines
+from tipline.statics.truck import truck_of
 from tipline.units import SI_UNIT, show
 
 if TYPE_CHECKING:
-    from tipline.runs.endings import Spread
     from tipline.runs.breaks import Breaks
+    from tipline.runs.endings import Spread
     from tipline.runs.peaks import Peak
 
 __all__ = ["RunReport", "assess_run", "decider", "first_to_go", "outcome_of"]

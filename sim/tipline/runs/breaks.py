@@ -15,16 +15,16 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from tipline.runs.endings import Ending, differ
-from tipline.floors.known.span import Span
-from tipline.floors.modes.situation import Situation
 from tipline.floors.known.draws import columns, moving
-from tipline.floors.modes.evidence import bands_of
+from tipline.floors.known.span import Span
 from tipline.floors.laws.of_floor import floor_laws
+from tipline.floors.modes.evidence import bands_of
 from tipline.floors.modes.of_zone import PAST_FIRST_CRACK
+from tipline.floors.modes.situation import Situation
 from tipline.model.cover import Cover
 from tipline.model.slab import Slab
 from tipline.notebook import Shown, marks, to_frame
+from tipline.runs.endings import Ending, differ
 
 if TYPE_CHECKING:
     from tipline.geometry.ground import ZoneLaw

@@ -14,12 +14,12 @@ from math import isfinite
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.statics import barrier, lines
-from tipline.statics.truck import Pose, Truck
 from tipline.geometry.ground import floor_rise, ramp_rows
 from tipline.kernels import layout as at
 from tipline.results import Run
 from tipline.scenario.spec import LoadShed
+from tipline.statics import barrier, lines
+from tipline.statics.truck import Pose, Truck
 
 __all__ = ["Motion", "Shape", "rotations"]
 

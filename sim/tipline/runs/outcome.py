@@ -18,12 +18,12 @@ from math import pi, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.statics import lines
-from tipline.runs.motion import Motion
-from tipline.statics.planning import LEAST_STEER_SHARE
 from tipline.kernels import layout as at
+from tipline.runs.motion import Motion
 from tipline.scenario import Case
 from tipline.scenario.spec import Breakthrough, LoadShed
+from tipline.statics import lines
+from tipline.statics.planning import LEAST_STEER_SHARE
 
 __all__ = ["Outcome", "TruckState", "load_base", "load_state", "settled", "truck_state", "tyres_off"]
 

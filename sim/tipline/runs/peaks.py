@@ -14,17 +14,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.floors.answers.report import Answer
-from tipline.floors.modes.situation import Situation, stood
 from tipline.floors.answers.demand import worst_modes
-from tipline.floors.modes.evidence import bands_of
+from tipline.floors.answers.report import Answer
 from tipline.floors.known.bands import ZoneBands
+from tipline.floors.modes.evidence import bands_of
+from tipline.floors.modes.situation import Situation, stood
 from tipline.floors.places.loads import tyres_of
-from tipline.floors.places.tyres import contact
 from tipline.floors.places.patch import Patch
+from tipline.floors.places.tyres import contact
 from tipline.floors.places.zones import name_of
-from tipline.statics.planning import stops_planned
 from tipline.geometry.plant import G
+from tipline.statics.planning import stops_planned
 
 if TYPE_CHECKING:
     from tipline.model.machine import Tyre
