@@ -13,6 +13,8 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from tipline.notebook import show_by
+
 if TYPE_CHECKING:
     from tipline.composition import RunResult, check, export, floor, run, shipped, slopes
     from tipline.delivery import write
@@ -41,3 +43,13 @@ def __getattr__(name: str) -> Any:
         return getattr(module, "run_checks" if name == "self_test" else name)
     msg = f"module {__name__!r} has no attribute {name!r}"
     raise AttributeError(msg)
+
+
+def _shown(result: Any) -> str:
+    """Return a result as a notebook shows it; the pages are loaded when the first one is shown."""
+    from tipline.report.notebook import fragment_of
+
+    return fragment_of(result)
+
+
+show_by(_shown)

@@ -1,32 +1,40 @@
 """Results in a notebook: tables as pandas, and results that show themselves with the sections of their page.
 
-A result knows no page: it asks for the page's room by name when a notebook wants to show it. Every table and dataset
-carries what the pages say of it: that it is an estimate, what governs, and the DEMO mark where it is one.
+A result knows no page: the package's door tells once by what function results are shown (`show_by`). Every table and
+dataset carries what the pages say of it: that it is an estimate, what governs, and the DEMO mark where it is one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module
 from typing import Any
 
 from tipline.errors import MissingPart
 
-__all__ = ["ESTIMATE", "GOVERNING", "Reported", "Shown", "demo_note", "figure", "marks", "to_dataset", "to_frame"]
+__all__ = [
+    "ESTIMATE", "GOVERNING", "Reported", "Shown", "demo_note", "figure", "marks", "show_by", "to_dataset", "to_frame",
+]  # fmt: skip
 
 ESTIMATE = (
     "An estimate, computed from the inputs listed with it. "
     "Nothing here was measured on your truck, your load or your floor."
 )
 GOVERNING = "The maker's capacity plate and manual, local codes and a qualified engineer govern."
+_shown_by: list[Callable[[Any], str]] = []
+"""The function from a result to HTML: the door tells it as the package is imported."""
+
+
+def show_by(fragment_of: Callable[[Any], str]) -> None:
+    """Show results in notebooks by this function from a result to HTML, in place of one told before."""
+    _shown_by[:] = [fragment_of]
 
 
 class Shown:
     """A result that a notebook shows as the short form of its page."""
 
     def _repr_html_(self) -> str:
-        fragment: str = import_module("tipline.report.notebook").fragment_of(self)
-        return fragment
+        return _shown_by[0](self)
 
 
 class Reported:

@@ -47,7 +47,7 @@ from tipline.sweeps.sweep import sweep
 
 def cheap(made, indices):
     """Rows without runs: what is measured is draws, chunks, table and report."""
-    drawn = Rows(made).between(indices[0], indices[-1] + 1)
+    drawn = Rows(made.sweep.method, made.sweep.seed, made.inputs, made.rows).between(indices[0], indices[-1] + 1)
     none = job.lost_row(made, indices[0], "")
     names = [one.column for one in made.inputs]
     return [

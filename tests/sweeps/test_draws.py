@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 
-from tipline.scenario.sweep_reader import Input
+from tipline.scenario.sweep_plan import Input
 from tipline.sweeps import execute, job
 from tipline.sweeps.assessment import sobol_indices
 from tipline.sweeps.draws import Rows, unit_rows, value_at
@@ -90,7 +89,7 @@ def test_a_list_is_drawn_evenly_and_a_grid_has_every_combination_once() -> None:
     one = replace(between("values"), values=(1, 2, 4), dimension="")
     assert [value_at(one, share) for share in (0.01, 0.34, 0.99)] == [1, 2, 4]
     other = replace(one, values=("a", "b"))
-    made = Rows(SimpleNamespace(inputs=(one, other), sweep=SimpleNamespace(method="grid", seed=0), rows=6))  # type: ignore[arg-type]
+    made = Rows("grid", 0, (one, other), 6)
     rows = made.between(0, 6)
     assert len(set(rows)) == 6
     assert made.between(2, 4) == rows[2:4]
@@ -181,7 +180,7 @@ def test_the_whole_way_from_a_file_to_the_report_gives_them_too(
     """The runs are replaced by the function; draws, chunks, table and report are the product's."""
 
     def runs(made: job.Job, indices: Any) -> list[job.Row]:
-        drawn = Rows(made).between(indices[0], indices[-1] + 1)
+        drawn = Rows(made.sweep.method, made.sweep.seed, made.inputs, made.rows).between(indices[0], indices[-1] + 1)
         low, high = ([one.figures[end] for one in made.inputs] for end in ("least", "most"))
         shares = (np.array(drawn) - low) / (np.array(high) - low)
         told = ishigami(PI * (2.0 * shares - 1.0))

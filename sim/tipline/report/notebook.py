@@ -20,7 +20,7 @@ from tipline.runs.breaks import Breaks
 from tipline.runs.endings import Spread, counted
 from tipline.runs.outcome_table import OutcomeTable
 from tipline.slope_limits.assessment import SlopeReport
-from tipline.sweeps.assessment import SweepReport
+from tipline.sweeps.report import SweepReport
 from tipline.sweeps.sweep import SweepResult
 from tipline.sweeps.table import SweepTable
 

@@ -15,7 +15,7 @@ from tipline.report.wording import System
 from tipline.sweeps.words import ended, in_words, percent, threshold
 
 if TYPE_CHECKING:
-    from tipline.sweeps.assessment import Effect, Group, Index, Share, SweepReport
+    from tipline.sweeps.report import Effect, Group, Index, Share, SweepReport
 
 __all__ = ["SWEEP_SCHEMA", "sweep_page", "sweep_summary"]
 

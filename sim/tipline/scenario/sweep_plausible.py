@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import TYPE_CHECKING
 
 from tipline.errors import InputError
 from tipline.model.document import Document, dotted
 from tipline.model.plausible import path_of
 from tipline.model.positions import Path
 from tipline.scenario.case import Case
-
-if TYPE_CHECKING:
-    from tipline.scenario.sweep_reader import Input
+from tipline.scenario.sweep_plan import Input
 
 __all__ = ["ask_ends", "ask_width"]
 

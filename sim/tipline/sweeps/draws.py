@@ -12,16 +12,13 @@ from __future__ import annotations
 import warnings
 from functools import lru_cache
 from math import exp, log, sqrt
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline.errors import MissingPart
-
-if TYPE_CHECKING:
-    from tipline.scenario.sweep_reader import Input
-    from tipline.sweeps.job import Job
+from tipline.scenario.sweep_plan import Input
 
 __all__ = ["Drawn", "Rows", "salib_problem", "unit_rows", "value_at"]
 
@@ -32,19 +29,19 @@ _EDGE = 1e-12
 
 
 class Rows:
-    """The values of each run of a sweep by its index."""
+    """The values of each run of a sweep by its index; ``rows``: how many runs there are."""
 
-    def __init__(self, job: Job) -> None:
-        self._job = job
+    def __init__(self, method: str, seed: int, inputs: tuple[Input, ...], rows: int) -> None:
+        self._method, self._seed, self._inputs, self._rows = method, seed, inputs, rows
 
     def between(self, start: int, stop: int) -> list[Drawn]:
-        """Return the values of the runs from start to stop, in the order of the job's inputs."""
-        job, inputs, method = self._job, self._job.inputs, self._job.sweep.method
+        """Return the values of the runs from start to stop, in the order of the inputs."""
+        inputs, method = self._inputs, self._method
         if method in ("grid", "threshold"):
             shape = tuple(len(one.values) for one in inputs) or (1,)
             places = np.column_stack(np.unravel_index(np.arange(start, stop), shape))
             return [tuple(one.values[k] for one, k in zip(inputs, row, strict=False)) for row in places.tolist()]
-        units = unit_rows(method, job.sweep.seed, job.rows, len(inputs), start, stop)
+        units = unit_rows(method, self._seed, self._rows, len(inputs), start, stop)
         return [tuple(value_at(one, u) for one, u in zip(inputs, row, strict=True)) for row in units.tolist()]
 
 

@@ -18,7 +18,7 @@ from tipline.errors import NumericalError, TiplineError
 from tipline.scenario.case import Case
 from tipline.scenario.reader import Text, read
 from tipline.scenario.sweep import BAD_FLOOR, BAD_LOAD, BAD_TRUCK, Sweep
-from tipline.scenario.sweep_reader import Input, Plan
+from tipline.scenario.sweep_plan import Input, Plan
 from tipline.statics.lines import LINES, SIDES
 from tipline.sweeps.batch import BatchResult, run_batch
 from tipline.sweeps.draws import Drawn, Rows
@@ -196,7 +196,7 @@ def warm(job: Job) -> None:
 
 def _drawn(job: Job, indices: Sequence[int]) -> list[Drawn]:
     first = min(indices)
-    known = Rows(job).between(first, max(indices) + 1)
+    known = Rows(job.sweep.method, job.sweep.seed, job.inputs, job.rows).between(first, max(indices) + 1)
     return [known[index - first] for index in indices]
 
 

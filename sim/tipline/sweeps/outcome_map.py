@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.scenario.sweep_reader import Input
+from tipline.scenario.sweep_plan import Input
 
 __all__ = ["Axis", "Line", "OutcomeMap", "Panel", "outcome_map"]
 

@@ -14,8 +14,8 @@ from tipline.notebook import Reported, Shown
 from tipline.sweeps.table import SweepTable
 
 if TYPE_CHECKING:
-    from tipline.scenario.sweep_reader import Plan
-    from tipline.sweeps.assessment import SweepReport
+    from tipline.scenario.sweep_plan import Plan
+    from tipline.sweeps.report import SweepReport
 
 __all__ = ["Interrupted", "SweepResult", "sweep"]
 

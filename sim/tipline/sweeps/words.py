@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import floor, isfinite, log10
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
+from tipline.sweeps.outcome_map import Line, OutcomeMap
+from tipline.sweeps.report import Effect, Group, Index, Share, SweepReport, Threshold
 from tipline.units import show
-
-if TYPE_CHECKING:
-    from tipline.sweeps.assessment import Effect, Group, Index, Share, SweepReport, Threshold
-    from tipline.sweeps.outcome_map import Line, OutcomeMap
 
 __all__ = ["ended", "in_words", "measured", "percent", "threshold", "told"]
 

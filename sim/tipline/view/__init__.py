@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from tipline.runs.assessment import RunReport
     from tipline.scenario import Case
     from tipline.slope_limits.assessment import SlopeReport
-    from tipline.sweeps.assessment import SweepReport
+    from tipline.sweeps.report import SweepReport
 
 __all__ = ["figures", "film", "floor_drawings", "probe", "slope_drawings", "stills", "sweep_drawings", "wheel_sketch"]
 

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from tipline.sweeps.assessment import SweepReport
     from tipline.sweeps.outcome_map import Axis, OutcomeMap, Panel
+    from tipline.sweeps.report import SweepReport
     from tipline.view.story import System
 
 __all__ = ["MOST_PANELS", "draw_map"]

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from tipline.sweeps.assessment import Effect, Index, SweepReport
+    from tipline.sweeps.report import Effect, Index, SweepReport
     from tipline.view.story import System
 
 __all__ = ["draw_effects", "draw_indices", "draw_points", "draw_shares"]

@@ -23,7 +23,8 @@ from tipline.report.sweeps import sweep_page, sweep_summary
 from tipline.runs.endings import interval
 from tipline.scenario.sweep_reader import read_sweep
 from tipline.selftest import recorded
-from tipline.sweeps.assessment import Index, SweepReport, assess_sweep
+from tipline.sweeps.assessment import assess_sweep
+from tipline.sweeps.report import Index, SweepReport
 from tipline.sweeps.words import measured, told
 
 ASSURING = re.compile(r"\b(safe|safely|ok|okay|permitted|approved|pass|passes|verdict|margin)\b", re.IGNORECASE)
