@@ -3,9 +3,32 @@
 Take Ctrl-C also where a shell that runs the tests in the background has it ignored: they raise it themselves.
 """
 
+from __future__ import annotations
+
 import os
 import signal
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from tipline.scenario import Case
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+@pytest.fixture
+def make(tmp_path: Path) -> Callable[..., Case]:
+    """Read a case from text, with overrides by key."""
+    from tipline import scenario
+
+    def read(text: str, overrides: Mapping[str, str] | None = None) -> Case:
+        path = tmp_path / "case.toml"
+        path.write_text(text, encoding="utf-8")
+        return scenario.read(path, dict(overrides or {}))
+
+    return read

@@ -7,19 +7,14 @@ something else from run to run. All times are processor time on one core, measur
 from __future__ import annotations
 
 import hashlib
-import sys
 import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from pathlib import Path
 
 import numpy as np
 import pytest
 
 pytest.importorskip("pybullet")
-sys.path.insert(0, str(Path(__file__).parents[1] / "engine"))
-
-from trucks import HUNG, case, hole
 
 from tipline.engines import simulate
 from tipline.kernels import layout as at
@@ -27,6 +22,7 @@ from tipline.runs.assessment import assess_run, decider, outcome_of
 from tipline.scenario import Case
 from tipline.sweeps import BatchResult, run_batch
 from tipline.sweeps.batch import roll
+from trucks import HUNG, case, hole
 
 pytestmark = pytest.mark.slow
 
@@ -107,8 +103,8 @@ def test_runs_a_second_on_one_core(kind: str) -> None:
 def native_text(found: Case, dt: float) -> tuple[str, np.ndarray]:
     """The same truck for MuJoCo alone: own contacts, springs, rope and stop; its state at rest, rolled 2 deg."""
     import mujoco
-    from mujoco_twin import TwinWorld, in_body_axes, model_text
 
+    from mujoco_twin import TwinWorld, in_body_axes, model_text
     from tipline.engines.prepare import prepare
 
     prepared = in_body_axes(prepare(found, dt=dt))

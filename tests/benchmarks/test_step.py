@@ -15,16 +15,13 @@ from pathlib import Path
 
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "engine"))
-
 from mujoco_twin import model_text
-from trucks import HUNG, case, hole, start
-
 from tipline.engines import simulate
 from tipline.engines.simulate import _Loop
 from tipline.engines.world import World
 from tipline.kernels import layout as at
 from tipline.kernels.compiled import compiled
+from trucks import HUNG, case, hole, start
 
 pytestmark = pytest.mark.slow
 TEXT = HUNG + hole("front-left", "60 mm")

@@ -11,8 +11,6 @@ import pytest
 
 pytest.importorskip("pybullet")
 
-from trucks import FORKS, FREE, HUNG, STOP, both_front, case, drive, hole, loads, run, series, start
-
 from tipline.engines import simulate
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.kernels import layout as at
@@ -23,6 +21,7 @@ from tipline.scenario import Case, read
 from tipline.scenario.spec import Expect, Neighbour
 from tipline.sweeps import run_batch
 from tipline.sweeps.batch import BATCH, ONE_AT_A_TIME, roll
+from trucks import FORKS, FREE, HUNG, STOP, both_front, case, drive, hole, loads, run, series, start
 
 SWING = '[[event]]\nkind = "swing"\nangle = "10 deg"\ntowards = "90 deg"\n'
 WIND = '[[event]]\nkind = "wind"\nat = "0.5 s"\nspeed = "14 m/s"\nfrom_azimuth = "90 deg"\n'

@@ -11,8 +11,6 @@ import pytest
 
 pytest.importorskip("pybullet")
 
-from trucks import FORKS, FREE, case, hole
-
 from tipline import engines
 from tipline.engines.prepare import prepare
 from tipline.errors import InputError
@@ -25,6 +23,7 @@ from tipline.scenario import Case, read
 from tipline.statics.truck import truck_of
 from tipline.sweeps import BatchResult, run_batch
 from tipline.sweeps.batch import BATCH, crests, roll
+from trucks import FORKS, FREE, case, hole
 
 NAMES = list_shipped()["scenario"]
 LANDS = {"load-lands-counterweight-out"}

@@ -12,12 +12,11 @@ import pytest
 pytest.importorskip("pybullet")
 
 from memory import InUse, in_use
-from trucks import FORKS, HUNG, case, hole
-
 from tipline.engines import simulate
 from tipline.runs.assessment import assess_run, decider
 from tipline.scenario import Case
 from tipline.sweeps import run_batch
+from trucks import FORKS, HUNG, case, hole
 
 pytestmark = pytest.mark.slow
 

@@ -7,11 +7,11 @@ from math import pi, sqrt
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from trucks import HUNG, G, start
 
 from tipline.kernels import dynamics as joint
 from tipline.kernels import layout as at
 from tipline.sweeps.batch import _coordinates
+from trucks import HUNG, G, start
 
 Array = NDArray[np.float64]
 MOVES = '[[event]]\nkind = "counterweight"\nat = "0.3 s"\nto = "1.0 m"\n'

@@ -12,8 +12,6 @@ import pytest
 
 pytest.importorskip("pybullet")
 
-from trucks import FORKS, FREE, HUNG, STOP, case, hole
-
 from tipline import engines
 from tipline.geometry.ground import ZoneLaw
 from tipline.model.shipped import list_shipped
@@ -24,6 +22,7 @@ from tipline.runs.outcome import Outcome
 from tipline.scenario import Case, read
 from tipline.sweeps.inputs import HALF_WIDTH, knobs, leading
 from tipline.sweeps.spread import ALONE, RUNS, drawn, planned, spread
+from trucks import FORKS, FREE, HUNG, STOP, case, hole
 
 Counts = tuple[tuple[str, int], ...]
 HIGH = "front-tyre-breaks-through-load-high"

@@ -22,7 +22,6 @@ import pytest
 pytest.importorskip("pybullet")
 
 import failing
-from trucks import HUNG, hole
 
 from tipline.engines import simulate
 from tipline.errors import InputError, TiplineError
@@ -37,6 +36,7 @@ from tipline.sweeps.job import Job, Row, job_of, run_rows
 from tipline.sweeps.store import Store
 from tipline.sweeps.sweep import Interrupted, sweep
 from tipline.sweeps.table import SweepTable
+from trucks import HUNG, hole
 
 HEAD = 'title = "t"\nscenario = "front-tyre-breaks-through-load-high"\n'
 SET = '[set]\n"run.duration" = "2.5 s"\n"run.extend_to" = "2.5 s"\n'

@@ -50,7 +50,7 @@ def _by(
 
 
 RECORDED: tuple[Recorded, ...] = (
-    *_by("MuJoCo", "4.0.0", "tests/engine/test_mujoco.py", "test_mujoco_with_the_same_kernels_gives_the_same_run", (
+    *_by("MuJoCo", "4.0.0", "tests/engines/test_mujoco.py", "test_mujoco_with_the_same_kernels_gives_the_same_run", (
         ("MuJoCo, rest: largest roll", "At rest, our laws: largest roll", 0.01014893981, 0.01014893981, "deg"),
         ("MuJoCo, rest: peak", "At rest, our laws: largest tyre load", 62.09144196, 62.09144196, "kN"),
         (
@@ -123,7 +123,7 @@ RECORDED: tuple[Recorded, ...] = (
         ),
     ), _MUJOCO_DAY),
     *_by(
-        "MuJoCo", "4.0.0", "tests/engine/test_mujoco.py",
+        "MuJoCo", "4.0.0", "tests/engines/test_mujoco.py",
         "test_mujoco_with_its_own_rope_and_mast_gives_the_same_run", (
         (
             "MuJoCo, front-left 60 mm, own springs: largest roll",
@@ -154,13 +154,13 @@ RECORDED: tuple[Recorded, ...] = (
             122.0197458, 122.0197458, "kN",
         ),
     ), _MUJOCO_DAY),
-    *_by("MuJoCo", "4.0.0", "tests/engine/test_mujoco.py", "test_both_engines_tip_at_the_same_depth", (
+    *_by("MuJoCo", "4.0.0", "tests/engines/test_mujoco.py", "test_both_engines_tip_at_the_same_depth", (
         (
             "mujoco-tip-depth", "Depth of a hole under front-left that tips, our laws, to 0.5 mm",
             97.59765625, 97.59765625, "mm",
         ),
     )),
-    *_by("MuJoCo", "4.0.0", "tests/engine/test_export.py", "test_tyre_loads_at_rest_are_those_of_statics", (
+    *_by("MuJoCo", "4.0.0", "tests/engines/test_export.py", "test_tyre_loads_at_rest_are_those_of_statics", (
         (
             "mujoco-contact-hung-drive",
             "Drive-axle load at rest, load hung low, exported truck, its own contacts",
@@ -183,7 +183,7 @@ RECORDED: tuple[Recorded, ...] = (
         ),
     )),
     *_by(
-        "SciPy", "1.17.1", "tests/engine/test_routes.py",
+        "SciPy", "1.17.1", "tests/engines/test_routes.py",
         "test_both_front_tyres_drop_as_an_independent_planar_model_says", (
         ("planar-pitch-at-rest", "Pitch at rest of a truck told anew in its plane", 0.1990366492, 0.1990366494, "deg"),
         (
@@ -192,34 +192,34 @@ RECORDED: tuple[Recorded, ...] = (
         ),
     )),
     *_by(
-        "SciPy", "1.17.1", "tests/unit/test_mechanics_dynamics.py",
+        "SciPy", "1.17.1", "tests/mechanics/test_dynamics.py",
         "test_the_largest_swing_and_rope_force_are_those_of_the_integrated_pendulum", (
         ("swing-0.5", "Largest swing of a 2 m pendulum under 0.5 m/s2, integrated", 5.837488745, 5.837482212, "deg"),
         ("swing-2.0", "Largest swing of a 2 m pendulum under 2 m/s2, integrated", 23.05401664, 23.0539971, "deg"),
         ("swing-5.0", "Largest swing of a 2 m pendulum under 5 m/s2, integrated", 54.03025886, 54.03020645, "deg"),
     )),
     *_by(
-        "SciPy", "1.17.1", "tests/unit/test_mechanics_dynamics.py",
+        "SciPy", "1.17.1", "tests/mechanics/test_dynamics.py",
         "test_the_rocking_period_is_that_of_the_integrated_block", (
         ("rocking-period", "Rocking period of a 1 m by 4 m block, integrated", 2.788933411, 2.788933411, "s"),
     )),
-    *_by("SciPy", "1.17.1", "tests/unit/test_kernels_joints.py", "test_soil_follows_its_over_stress_law", (
+    *_by("SciPy", "1.17.1", "tests/kernels/test_joints.py", "test_soil_follows_its_over_stress_law", (
         ("soil-depth-0.5", "Sinking of yielding ground after 0.5 s, integrated", 8.198043756, 8.199024586, "mm"),
         ("soil-depth-5.0", "Sinking of yielding ground after 5 s, integrated", 57.09055747, 57.09367435, "mm"),
         ("soil-depth-20.0", "Sinking of yielding ground after 20 s, integrated", 133.7061708, 133.7089636, "mm"),
     )),
-    *_by("SciPy", "1.17.1", "tests/unit/test_mechanics_slab.py", "test_the_disc_is_in_closed_form_at_its_middle", (
+    *_by("SciPy", "1.17.1", "tests/mechanics/test_slab.py", "test_the_disc_is_in_closed_form_at_its_middle", (
         ("disc-deflection", "Deflection of a slab under a disc, by Kelvin functions", 0.3613414068, 0.3613414068, "mm"),
     )),
     *_by(
-        "PyNiteFEA", "3.2.0", "tests/unit/test_mechanics_plate_fe.py",
+        "PyNiteFEA", "3.2.0", "tests/mechanics/test_plate_fe.py",
         "test_against_a_second_finite_element_library", (
         (
             "plate-deflection", "Deflection of a slab of 4.86 m by 4.86 m on springs under a tyre",
             0.3999374952, 0.3976979672, "mm",
         ),
     )),
-    *_by("geofound", "1.1.4", "tests/unit/test_mechanics_soil.py", "test_capacities_are_those_of_a_second_library", (
+    *_by("geofound", "1.1.4", "tests/mechanics/test_soil.py", "test_capacities_are_those_of_a_second_library", (
         (
             "meyerhof-31", "Bearing capacity by Meyerhof, 31 deg, 0 kPa, 3 m by 4.16 m, 0.5 m down",
             866.4496733, 866.4496733, "kPa",
@@ -267,14 +267,14 @@ RECORDED: tuple[Recorded, ...] = (
         ),
     )),
     *_by(
-        "geofound", "1.1.4", "tests/unit/test_mechanics_soil.py",
+        "geofound", "1.1.4", "tests/mechanics/test_soil.py",
         "test_square_footings_by_terzaghi_are_those_of_a_second_library", (
         (
             "terzaghi-30", "Bearing capacity by Terzaghi, 30 deg, 5 kPa, 0.4 m square, 0.2 m deep",
             380.330512, 380.330512, "kPa",
         ),
     )),
-    *_by("SciPy", "1.17.1", "tests/unit/assess/test_sweep_report.py", "test_the_interval_is_that_of_scipy", (
+    *_by("SciPy", "1.17.1", "tests/sweeps/test_assessment.py", "test_the_interval_is_that_of_scipy", (
         ("wilson-low", "41 of 50 runs, 95 % interval of the share: low end", 69.20394621, 69.20394633, "%"),
         ("wilson-high", "41 of 50 runs, 95 % interval of the share: high end", 90.22980738, 90.22980733, "%"),
     )),

@@ -1,0 +1,226 @@
+"""Guards: what breaks down ends with a message, never with an outcome."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from tipline.cli import app
+from tipline.engines import simulate
+from tipline.engines.simulate import _Loop
+from tipline.engines.world import World
+from tipline.errors import NumericalError
+from tipline.kernels import equilibrium as rest
+from tipline.kernels import layout as at
+from tipline.kernels import reading
+from tipline.kernels.compiled import compiled
+from tipline.kernels.step import step
+from tipline.sweeps.batch import STEP, run_batch
+from trucks import FORKS, HUNG, case, hole, start, with_memory
+
+TEXT = HUNG + hole("front-left", "60 mm")
+
+
+def test_a_step_too_long_for_a_spring_is_refused() -> None:
+    stiff = {"machine.mast.chain_stiffness": "2000 MN/m", "run.time_step": "4 ms"}
+    with pytest.raises(NumericalError, match=r"the lift chain would need a step of [0-9.]+ ms or less") as caught:
+        simulate(case(TEXT, stiff))
+    assert caught.value.quantity == "time step"
+    assert caught.value.exit_code == 3
+
+
+def test_a_long_step_softens_the_axles_stop_and_says_so() -> None:
+    """Its stiffness is our choice, not the machine's; up to 2 ms it is one and the same."""
+    plants = {step: start(TEXT, run__time_step=step) for step in ("1 ms", "2 ms", "4 ms")}
+    stops = {step: one.build.plant.axle[at.A_K] for step, one in plants.items()}
+    assert stops["1 ms"] == stops["2 ms"]
+    assert 0.25 < stops["4 ms"] / stops["1 ms"] < 0.4
+    assert [any("stop is taken softer" in note for note in one.notes) for one in plants.values()] == [
+        False,
+        False,
+        True,
+    ]
+
+
+def test_a_step_too_long_for_the_damping_of_the_grip_is_refused() -> None:
+    """It would run in a silent limit cycle."""
+    stiff = {f"machine.drive_axle.tyre.{side}.damping_ratio": "50 %" for side in ("front-left", "front-right")}
+    with pytest.raises(NumericalError, match="damping of a wheel's grip"):
+        simulate(case(TEXT, stiff))
+    simulate(case(TEXT, {**stiff, "run.time_step": "0.4 ms", "run.duration": "0.6 s"}))
+
+
+def spoil(monkeypatch: pytest.MonkeyPatch, value: float) -> None:
+    """From 0.4 s on the speed of the chassis reads as this value."""
+    read, count = World.read_joints, [0]
+
+    def spoiled(self: World, state: Any) -> None:
+        read(self, state)
+        count[0] += 1
+        if count[0] > 400:
+            state[reading.OWN, 7] = value
+
+    monkeypatch.setattr(World, "read_joints", spoiled)
+
+
+def test_a_number_that_is_none_stops_the_run_with_time_and_quantity(monkeypatch: pytest.MonkeyPatch) -> None:
+    spoil(monkeypatch, np.nan)
+    with pytest.raises(NumericalError, match="not a finite number") as caught:
+        simulate(case(TEXT))
+    assert caught.value.time == pytest.approx(0.4, abs=0.021)
+    assert caught.value.quantity == "state of the bodies"
+    assert "mass" in caught.value.remedy
+    assert "0.5 ms and 0.25 ms" in caught.value.reason, "a shorter step was tried"
+
+
+def test_a_body_too_fast_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The library clamps speeds at 100, so an explosion does not become a NaN."""
+    spoil(monkeypatch, 90.0)
+    with pytest.raises(NumericalError, match="90 m/s or rad/s, beyond 50"):
+        simulate(case(TEXT))
+
+
+def test_energy_from_nowhere_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Forces applied 10 % stronger than they were booked."""
+    apply = World.apply
+
+    def stronger(self: World, wrench: Any) -> None:
+        apply(self, 1.1 * wrench)
+
+    monkeypatch.setattr(World, "apply", stronger)
+    with pytest.raises(NumericalError, match="unaccounted for") as caught:
+        simulate(case(FORKS + hole("front-left", "120 mm")))
+    assert caught.value.quantity == "energy ledger"
+    assert caught.value.time is not None
+    assert caught.value.reason.endswith("with a step of 0.5 ms and 0.25 ms it broke down too")
+    assert "the truck rolls or rocks on its tyres (machine, setup)" in caught.value.remedy
+    assert "time_step" not in caught.value.remedy
+
+
+SHED_LOW = """
+title = "A light load comes off the hook and strikes the floor"
+machine = "demo-truck-c"
+floor = "demo-hall-a"
+[setup]
+counterweight_extension = "0.8 m"
+ballast_slabs = 1
+attachment = "jib"
+jib_reach = "1.7 m"
+hook_height = "3.3 m"
+[load]
+mass = "2.7 t"
+size = ["1.0 m", "1.2 m", "1.2 m"]
+height_of_centre = "0.4 m"
+hung_by = "1.2 m"
+[[event]]
+kind = "load_shed"
+at = "0.24 s"
+[run]
+duration = "1.5 s"
+extend_to = "1.5 s"
+"""
+
+
+def test_a_run_that_a_shorter_step_mends_is_made_with_it_and_says_so() -> None:
+    """A load of 2.7 t comes down on its corners with 5 m/s: for that contact 2 ms is long. In both engines."""
+    long, own = simulate(case(SHED_LOW, run__time_step="2 ms")), simulate(case(SHED_LOW))
+    assert own.meta["time_step_s"] == long.meta["time_step_s"] == 1e-3
+    assert not any("broke down" in note for note in own.meta["notes"])
+    assert [note for note in long.meta["notes"] if "run with a time step of 1 ms: with 2 ms it broke down" in note]
+    assert np.diff(long.time) == pytest.approx(2e-3), "recorded as often as asked for"
+    assert (long.poses == own.poses[::2]).all()
+    batched = run_batch([case(SHED_LOW)])[0]
+    assert batched.step < STEP
+    assert batched.lifted_load == "dropped"
+
+
+def test_a_breakdown_is_exit_code_3_with_one_message_and_no_folder(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    spoil(monkeypatch, np.nan)
+    file, out = tmp_path / "case.toml", tmp_path / "out"
+    file.write_text(TEXT, encoding="utf-8")
+    result = CliRunner().invoke(app, ["run", str(file), "--out", str(out), "--no-pictures", "--quiet"])
+    assert result.exit_code == 3, result.output
+    assert "not a finite number" in result.stderr
+    assert "Traceback" not in result.stderr
+    assert not result.stdout.strip()
+    assert not out.exists()
+
+
+def test_a_build_without_its_inertia_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(World, "_tame", lambda self: None)
+    with pytest.raises(NumericalError, match="mass or inertia") as caught:
+        simulate(case(TEXT))
+    assert caught.value.quantity == "built model"
+
+
+def test_a_body_that_stands_elsewhere_is_refused() -> None:
+    prepared = start(TEXT)
+    prepared.raw[at.MAST, 0] += 1e-4
+    with pytest.raises(NumericalError, match=r"mast stands 0\.1 mm"), World(prepared, 1e-3):
+        pass
+
+
+def packed_memory(loop: _Loop) -> at.Memory:
+    """The loop's memory as it stands in its one buffer."""
+    fields = []
+    for row, like in zip(loop._index[len(at.Plant._fields) :], loop.prepared.memory, strict=True):
+        fields.append(loop._buffer[row[0] : row[0] + like.size].reshape(like.shape).copy())
+    return at.Memory(*fields)
+
+
+def step_both(text: str, seconds: float, steps: int) -> tuple[list[Any], list[Any]]:
+    """Run to a time, then do some steps interpreted and compiled from the same state; return what each wrote."""
+    prepared = with_memory(start(text))
+    table = prepared.commands.table
+    with World(prepared, 1e-3) as world:
+        loop = _Loop(prepared, world)
+        loop.advance_to(seconds, None)
+        raw, first, k = loop._raw.copy(), loop.record, loop.k
+        memory, plant = packed_memory(loop), loop._plant
+        world.read(raw)
+    written = []
+    for kernel in (step, compiled("step")):
+        own = at.Memory(*(field.copy() for field in memory))
+        record, wrench = first.copy(), np.zeros((6, 6))
+        for i in range(k, k + steps):
+            kernel(i, 1e-3, raw, plant, table, own, wrench, record)
+        written.append([wrench, record[k : k + steps], *own])
+    return written[0], written[1]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [HUNG + hole("front-left", "90 mm", "0.1 s"), FORKS + 'on_forks = "free"\n' + hole("front-left", "90 mm", "0.1 s")],
+    ids=["hung", "free on forks"],
+)
+def test_compiled_and_interpreted_step_agree(text: str) -> None:
+    """In the middle of a landing, every force, memory and record within 1e-11 of its size."""
+    interpreted, fast = step_both(text, 0.35, 3)
+    for a, b in zip(interpreted, fast, strict=True):
+        scale = np.abs(a).max() if a.size else 0.0
+        assert np.abs(a - b).max(initial=0.0) <= 1e-11 * max(scale, 1.0)
+
+
+def test_compiled_and_interpreted_equilibrium_agree() -> None:
+    prepared = start(HUNG)
+    plant, home = prepared.build.plant, prepared.build.home
+    poses, loads = [], []
+    for kernel in (rest.solve, compiled("solve")):
+        q = np.zeros(rest.N_Q)
+        q[rest.Q_MAST_X], q[rest.Q_MAST_Y] = plant.mast[at.M_PX], plant.mast[at.M_PY]
+        tyre = np.zeros((len(plant.tyre), 14))
+        status, *_ = kernel(
+            q, plant, np.array([0.0, 0.3, -9.8]), np.zeros((6, 6)), home, np.zeros(len(plant.place)), np.zeros(3),
+            np.zeros((6, 3)), np.zeros((6, 3, 3)), tyre, np.zeros((rest.N_Q, rest.N_Q)), False,
+        )  # fmt: skip
+        assert status == rest.STANDS
+        poses.append(q)
+        loads.append(tyre[:, 0])
+    assert poses[0] == pytest.approx(poses[1], abs=1e-12)
+    assert loads[0] == pytest.approx(loads[1], rel=1e-9)

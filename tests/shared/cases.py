@@ -1,0 +1,83 @@
+"""Cases of the demo trucks, made from text as a user writes it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from tipline.model.machine import Machine
+from tipline.scenario import Case
+
+RATED = {
+    "demo-truck-a": ("12 t", "0.60 m", "5.55 m", "1.20 m", 2),
+    "demo-truck-b": ("22 t", "0.75 m", "5.20 m", "1.00 m", 4),
+    "demo-truck-c": ("6 t", "0.50 m", "4.60 m", "1.00 m", 2),
+}
+
+HUNG = """
+title = "hung"
+machine = "demo-truck-a"
+floor = "demo-hall-a"
+[setup]
+counterweight_extension = "1.2 m"
+ballast_slabs = 2
+attachment = "jib"
+jib_reach = "1.6 m"
+hook_height = "7.05 m"
+[load]
+mass = "5 t"
+size = ["1.8 m", "1.4 m", "1.6 m"]
+height_of_centre = "0.7 m"
+rigging_weight = "120 kg"
+hung_by = "0.9 m"
+"""
+
+
+def rated_text(machine: str, mass: str | None = None, height: str | None = None) -> str:
+    load, centre, top, out, slabs = RATED[machine]
+    side = "1.2 m" if machine == "demo-truck-b" else "1.0 m"  # 22 t in a cubic metre would be more than any substance
+    return f"""
+title = "rated"
+machine = "{machine}"
+floor = "demo-hall-a"
+[setup]
+counterweight_extension = "{out}"
+ballast_slabs = {slabs}
+attachment = "forks"
+fork_height = "{height or top}"
+[load]
+mass = "{mass or load}"
+size = ["0.9 m", "{side}", "{side}"]
+height_of_centre = "0.5 m"
+load_centre = "{centre}"
+on_forks = "fixed"
+"""
+
+
+Make = Callable[..., Case]
+
+
+def changed(spec: Any, **values: Any) -> Any:
+    """Copy a frozen spec with some values changed."""
+    return spec.model_copy(update=values)
+
+
+def stiffened(case: Case, width: float | None = None) -> Case:
+    """Make tyres, mast and chain near rigid, take the roller play out, and set the tread's width [m]."""
+    machine: Machine = case.machine
+
+    def hard(tyres: Any) -> Any:
+        return tuple(changed(tyre, stiffness=2e9, **({"width": width} if width else {})) for tyre in tyres)
+
+    mast = changed(
+        machine.mast,
+        stiffness_fore_aft=1e11,
+        stiffness_sideways=1e11,
+        stiffness_twist=1e11,
+        chain_stiffness=1e11,
+        roller_play=0.0,
+    )
+    steer = changed(machine.steer_axle, tyre=hard(machine.steer_axle.tyre), frame_torsion_stiffness=1e10)
+    drive = changed(machine.drive_axle, tyre=hard(machine.drive_axle.tyre))
+    return replace(case, machine=changed(machine, mast=mast, steer_axle=steer, drive_axle=drive))
