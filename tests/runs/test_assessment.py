@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
+from cases import HUNG, Make, changed, rated_text
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.report import sections, summary
@@ -20,8 +21,6 @@ from tipline.runs.outcome import FALLEN, load_state, settled, truck_state, tyres
 from tipline.scenario import Case
 from tipline.statics import lines
 from tipline.statics.truck import Truck, truck_of
-
-from cases import HUNG, Make, changed, rated_text
 
 Array = np.ndarray
 STEP = 0.002
