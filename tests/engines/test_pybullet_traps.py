@@ -18,9 +18,9 @@ from scipy.spatial.transform import Rotation
 
 from memory import in_use
 from spoiled import DT, SLIDES, Array, Change, Spoiled, entered, nothing, states, without
+from tipline.endings import RULES
 from tipline.engines import world as world_module
 from tipline.engines.prepare import Prepared
-from tipline.engines.simulate import FASTEST
 from tipline.engines.world import World
 from tipline.errors import MissingPart, NumericalError
 from tipline.kernels import equilibrium as rest
@@ -360,7 +360,7 @@ def test_the_library_stops_at_100_and_the_watch_before() -> None:
         world.step()
         fastest = np.abs(states(world)[at.CHASSIS, 7:10]).max()
     assert fastest <= 100.0 + 1e-9
-    assert 0.9 * fastest > FASTEST
+    assert 0.9 * fastest > RULES.fastest
 
 
 def broken(monkeypatch: pytest.MonkeyPatch, force: float) -> None:

@@ -11,13 +11,14 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from cases import HUNG, Make, changed, rated_text
+from tipline.endings import RULES
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.report import sections, summary
 from tipline.results import Channel, Run
 from tipline.runs.assessment import assess_run, decider
 from tipline.runs.motion import Motion, Shape, rotations
-from tipline.runs.outcome import FALLEN, load_state, settled, truck_state, tyres_off
+from tipline.runs.outcome import load_state, settled, truck_state, tyres_off
 from tipline.scenario import Case
 from tipline.statics import lines
 from tipline.statics.truck import Truck, truck_of
@@ -226,7 +227,7 @@ def test_leaning_and_coming_back_is_lifted(fixed_axle: Case) -> None:
 
 def test_leaning_past_the_line_and_coming_back_is_still_not_over(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, there_and_back(0.77))
-    assert turn.start < 0.77 < FALLEN
+    assert turn.start < 0.77 < RULES.fallen
     report = assess_run(turn.run, fixed_axle)
     assert report.outcome.truck == "lifted"
     assert report.distances["left"][0] < 0.0

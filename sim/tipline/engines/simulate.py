@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.endings import RULES
 from tipline.engines.commands import notes as command_notes
 from tipline.engines.prepare import Prepared, fill_place, prepare
 from tipline.engines.record import to_run
@@ -34,14 +35,6 @@ Array = NDArray[np.float64]
 Decide = Callable[["Run"], bool]
 """Told the run so far; answers whether its ending is decided."""
 
-FASTEST = 50.0
-"""Speed [m/s] and turning [rad/s] beyond which a run has broken down."""
-LEDGER_SHARE = 0.02
-"""Energy that may be missing, as a share of what went through."""
-LEDGER_FLOOR = 50.0
-"""Energy [J] that may be missing however little went through."""
-LANDING = 0.08
-"""Time [s] for which the ledger may stand open: as long as a corner of a fallen truck takes to strike the floor."""
 WATCH_EVERY = 20
 EXTEND_BY = 2.0
 FINEST = 1e-4
@@ -146,7 +139,7 @@ class _Loop:
         self._raw, self._calls = self._state[:6], self._wrench[6:].reshape(reading.CALLS, 3)
         self._buffer, self._index, self._plant, _ = pack(plant, prepared.memory)
         self._start = 0.0
-        self._missing = deque([0.0], maxlen=max(2, ceil(LANDING / (WATCH_EVERY * self.dt))))
+        self._missing = deque([0.0], maxlen=max(2, ceil(RULES.landing / (WATCH_EVERY * self.dt))))
         self._most = 0.0
         self._waiting: dict[int, list[int]] = {
             round(order.at / self.dt): [] for order in prepared.orders if order.where is None and order.at < inf
@@ -228,18 +221,18 @@ class _Loop:
         through = kinetic + abs(work) + dissipated + abs(floor)
         self._most = max(self._most, through)
         missing = abs(total - self._start)
-        allowed = LEDGER_FLOOR + LEDGER_SHARE * self._most
+        allowed = RULES.ledger_floor + RULES.ledger_share * self._most
         # the loss of a landing is booked a step late: while a body strikes the floor the ledger stands open
         self._missing.append(missing)
         lasting = min(self._missing)
-        self.ledger_error = max(self.ledger_error, lasting / max(self._most, LEDGER_FLOOR / LEDGER_SHARE))
+        self.ledger_error = max(self.ledger_error, lasting / max(self._most, RULES.ledger_floor / RULES.ledger_share))
         if not isfinite(total) or lasting > allowed:
             msg = f"{missing / 1e3:.3g} kJ unaccounted for, {self._most / 1e3:.3g} kJ went through"
             raise NumericalError(msg, time=k * self.dt, quantity="energy ledger", remedy=self._at_work(k))
 
     def _at_work(self, k: int) -> str:
         """Say which inputs were at work in the steps since the ledger last closed."""
-        made, span = self.prepared.build, self.record[max(0, k - round(LANDING / self.dt) - WATCH_EVERY) : k + 1]
+        made, span = self.prepared.build, self.record[max(0, k - round(RULES.landing / self.dt) - WATCH_EVERY) : k + 1]
         one = 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * len(made.tyres)
         places = span[:, one + at.N_SINGLE : one + at.N_SINGLE + len(made.plant.place)]
         commands = self.prepared.commands.table[max(0, k - len(span) + 1) : k + 1]
@@ -262,6 +255,6 @@ def _refuse_nonsense(fastest: float, time: float) -> None:
     if not isfinite(fastest):
         msg = "not a finite number"
         raise NumericalError(msg, time=time, quantity="state of the bodies", remedy=remedy)
-    if fastest > FASTEST:
-        msg = f"{fastest:.3g} m/s or rad/s, beyond {FASTEST:g}"
+    if fastest > RULES.fastest:
+        msg = f"{fastest:.3g} m/s or rad/s, beyond {RULES.fastest:g}"
         raise NumericalError(msg, time=time, quantity="speed of a body", remedy=remedy)

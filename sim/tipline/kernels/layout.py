@@ -199,12 +199,3 @@ def new_memory(plant: Plant) -> Memory:
         np.zeros(14),
         np.zeros((3, 3)),
     )
-
-
-# what decides a truck that swings on, half swing by half swing
-EVEN_HALVES = 4
-"""Half swings in a row that must be no worse than those before: a tall truck near its limit takes 4 s to rock."""
-ALIKE, NEARER = 1e-3, 1e-3
-"""How much further [rad] a truck may lean, how much nearer [m] it may come to a line, and count as no worse."""
-SLOW = 1e-3
-"""Rise of the whole truck [m] whose energy is too little to take a truck that leans no further over a line."""

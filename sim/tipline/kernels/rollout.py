@@ -2,6 +2,7 @@
 
 from math import acos, atan2, cos, hypot, isfinite, sin, sqrt
 
+from tipline.endings import RULES, Decided, TruckEnd
 from tipline.kernels import layout as at
 from tipline.kernels.dynamics import advance, quaternion_turn, spread
 from tipline.kernels.layout import Floats, Memory, Plant
@@ -27,11 +28,11 @@ from tipline.kernels.tiplines import (
 )
 from tipline.kernels.vector import turned
 
-# endings
-(DOWN, TOO_LIGHT, LIFTED, LEFT_UP, RESTING, OVER, UNDECIDED, FAILED) = range(8)
-# what ended it: fallen, still, swinging evenly with too little energy to tip, too little energy to tip at its duration,
-# swinging evenly then, time over, broken down
-(BY_FALL, BY_REST, BY_SWING, BY_ENERGY, BY_CALM, BY_TIME, BY_ERROR) = range(7)
+# words of an ending, and what decided it, by their places in `endings`
+(DOWN, TOO_LIGHT, LIFTED, LEFT_UP, RESTING, OVER, UNDECIDED, FAILED) = range(len(TruckEnd))
+(BY_FALL, BY_REST, BY_SWING, BY_ENERGY, BY_CALM, BY_TIME, BY_ERROR) = range(len(Decided))
+
+EVEN_HALVES, ALIKE, NEARER, SLOW = RULES.even_halves, RULES.alike, RULES.nearer, RULES.slow
 
 # result row; after it the greatest load of each tyre, then the least [N], and the greatest depth of each place [m]
 (
@@ -183,16 +184,16 @@ def new_window(plant: Plant, mem: Memory, seen: Floats) -> tuple[bool, bool, boo
         deep += mem.depth[j]
     even = (
         seen[V_WINDOWS] >= 1.0
-        and seen[V_LOW_1] >= seen[V_LOW_1B] - at.ALIKE
-        and seen[V_HIGH_1] <= seen[V_HIGH_1B] + at.ALIKE
-        and seen[V_LOW_2] >= seen[V_LOW_2B] - at.ALIKE
-        and seen[V_HIGH_2] <= seen[V_HIGH_2B] + at.ALIKE
+        and seen[V_LOW_1] >= seen[V_LOW_1B] - ALIKE
+        and seen[V_HIGH_1] <= seen[V_HIGH_1B] + ALIKE
+        and seen[V_LOW_2] >= seen[V_LOW_2B] - ALIKE
+        and seen[V_HIGH_2] <= seen[V_HIGH_2B] + ALIKE
         and deep - seen[V_DEPTH] < _SINKING
     )
     for j in range(SWING_LEFT):
-        even = even and seen[V_NEAR + j] >= seen[V_NEAR_B + j] - at.NEARER
+        even = even and seen[V_NEAR + j] >= seen[V_NEAR_B + j] - NEARER
     seen[V_EVENS] = seen[V_EVENS] + 1.0 if even else 0.0
-    calm = seen[V_EVENS] >= at.EVEN_HALVES and seen[V_PEAK] <= max(seen[V_PEAK_BEFORE], at.SLOW * seen[V_WEIGHT])
+    calm = seen[V_EVENS] >= EVEN_HALVES and seen[V_PEAK] <= max(seen[V_PEAK_BEFORE], SLOW * seen[V_WEIGHT])
     stays = seen[V_OFF] == 0.0 and hypot(x - seen[V_X], y - seen[V_Y]) < _TRAVEL
     if seen[V_WINDOWS] < 0.0:  # what was before the last command does not count
         seen[V_LOW_1B] = seen[V_LOW_2B] = 10.0
@@ -307,7 +308,7 @@ def decided(k: int, lean: float, line: int, plant: Plant, mem: Memory, rule: Flo
         if seen[V_EVEN] >= _EVEN_WINDOWS and early and seen[V_CLEAR] >= rule[F_WINDOW]:
             return BY_SWING
         seen[V_CALM] = 1.0 if calm else 0.0
-    inside = line < 0 and seen[V_INSIDE] >= at.EVEN_HALVES * rule[F_WINDOW]
+    inside = line < 0 and seen[V_INSIDE] >= EVEN_HALVES * rule[F_WINDOW]
     if k >= rule[F_DURATION] and seen[V_CALM] > 0.0 and inside:
         return BY_CALM
     return BY_TIME if k >= rule[F_CAP] else -1
@@ -366,7 +367,7 @@ def roll_out(
                 k, lean, out[O_STEER], plant, cmd[now], mem, shape, row[1 + 13 * at.N_BODY :], row[one + at.R_ROPE],
                 seen[N_WATCH:], job[J_STATE], line, foot, sums,
             )  # fmt: skip
-            if k >= rule[F_DURATION] - at.EVEN_HALVES * rule[F_WINDOW] - every:
+            if k >= rule[F_DURATION] - EVEN_HALVES * rule[F_WINDOW] - every:
                 inside = within(plant, cmd[now], mem, foot, sums[0])
                 seen[V_INSIDE] = seen[V_INSIDE] + every if inside else 0.0
             for j in range(SWING_LEFT):

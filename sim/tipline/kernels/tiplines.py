@@ -4,13 +4,14 @@ The same definitions as in `assess`: lines between the outer contacts, the balan
 forces and commanded acceleration, worst values up to the point of no return.
 """
 
-from math import hypot, isnan, nan, pi, sqrt
+from math import hypot, isnan, nan, sqrt
 
+from tipline.endings import LINES, RULES
 from tipline.kernels import layout as at
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.vector import back_turned, turned
 
-(FRONT, BACK, LEFT, RIGHT, SWING_LEFT, SWING_RIGHT) = range(6)
+(FRONT, BACK, LEFT, RIGHT, SWING_LEFT, SWING_RIGHT) = range(len(LINES) + 2)
 N_LINES = 6
 
 # what does not change in a run; after it 1 for each tyre of the left side, -1 for each of the right
@@ -35,7 +36,7 @@ N_CREST = 8
 D_STEER, D_LOAD = D_KEPT + N_LINES, D_KEPT + N_LINES + 1
 N_LINE = D_LOAD + 1
 
-(KEPT, SLID, DROPPED) = range(3)
+(KEPT, SLID, DROPPED) = range(3)  # by their places in `endings.LoadEnd`
 # steps for which the load slips, topples, hangs in the air; its state
 (J_SLIPS, J_TOPPLES, J_FLOATS, J_STATE) = range(4)
 N_JOB = 4
@@ -52,9 +53,8 @@ ON_EDGE = 0.1
 LIGHT = 0.01
 """Share of the weight that a corner is taken to bear where it would come down, so that a line does not jump as the
 first part of a tread touches (our choice)."""
-LYING = pi / 3
+LYING, _CARRIED = RULES.lying, RULES.carried
 _UPRIGHT_LEAST = 0.05
-_CARRIED = 0.2
 NONE = 1e300
 Three = tuple[float, float, float]
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from tipline.endings import RULES
 from tipline.errors import InputError
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
@@ -18,7 +19,6 @@ from tipline.scenario import Case
 from tipline.statics import barrier, limits, lines
 from tipline.statics.planning import (
     FLOOR_LEVEL,
-    LEAST_STEER_SHARE,
     PLANNING_SHARE,
     deceleration_word,
     governs,
@@ -416,8 +416,8 @@ def _exceeded(truck: Truck, report: PoseReport, box: Together) -> tuple[str, ...
     if plate is not None and truck.load_mass > plate * (1.0 + 1e-4):
         load, most = show(truck.load_mass, "mass"), show(plate, "mass")
         found.append(f"the gross load {load} is above the capacity plate's {most}")
-    if steer < LEAST_STEER_SHARE:
-        least = f"less than {100 * LEAST_STEER_SHARE:.0f} % (common practice, no source)"
+    if steer < RULES.light_to_steer:
+        least = f"less than {100 * RULES.light_to_steer:.0f} % (common practice, no source)"
         found.append(f"the steer axle carries {100 * steer:.1f} % of the weight, {least}")
     if case.slope[0] > box.slope:
         falls, level = show(case.slope[0], "slope"), show(box.slope, "slope")

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.endings import RULES, LoadEnd, TruckEnd
 from tipline.errors import InputError
 from tipline.kernels import layout as at
 from tipline.notebook import Shown, figure, marks, to_frame
@@ -19,8 +20,6 @@ from tipline.pose.assessment import PoseReport, assess_pose
 from tipline.results import Channel, Run
 from tipline.runs.motion import Motion, crests_at_rest
 from tipline.runs.outcome import (
-    FALLEN,
-    LYING,
     Outcome,
     TruckState,
     floor_state,
@@ -160,9 +159,9 @@ def first_to_go(run: Run, case: Case, moved: float) -> tuple[str, str]:
     gone = ~off.any(axis=1) & (np.hypot(way[0] - way[0][0], way[1] - way[1][0]) > moved)
     if gone.any():
         when.append((float(run.time[np.argmax(gone)]), "it rolls or slides"))
-    if load in ("slid", "dropped") and events:
+    if load in (LoadEnd.SLID, LoadEnd.DROPPED) and events:
         when.append((events[0][0], events[0][1].removesuffix(" (it was held fixed in this run)")))
-    if state.word in ("over", "resting") and state.line is not None:
+    if state.word in (TruckEnd.OVER, TruckEnd.RESTING) and state.line is not None:
         return min(when, default=(0.0, f"over to the {state.line}"))[1], state.line
     return min(when, default=(0.0, ""))[1], ""
 
@@ -268,7 +267,7 @@ def _axle_share(motion: Motion) -> dict[str, float]:
 def _peaks(motion: Motion) -> dict[str, Timed]:
     """Return each tyre's greatest load while the truck does not lie on its side."""
     run, found = motion.run, {}
-    upright = motion.lean < LYING
+    upright = motion.lean < RULES.lying
     for name in run.tyres:
         values = np.where(upright, run.series(f"tyre_load.{name}"), -np.inf)
         index = int(np.argmax(values))
@@ -349,9 +348,9 @@ def _moved(found: list[tuple[float, str]], motion: Motion) -> None:
         return
     axle = motion.centres(np.zeros((at.N_BODY, 3)))[:, at.CHASSIS, :2]
     away = np.linalg.norm(axle - axle[0], axis=1)
-    gone = np.flatnonzero((away > AWAY) & (motion.lean < FALLEN))
+    gone = np.flatnonzero((away > AWAY) & (motion.lean < RULES.fallen))
     if len(gone):
-        far = show(float(away[motion.lean < FALLEN][-1]), "length")
+        far = show(float(away[motion.lean < RULES.fallen][-1]), "length")
         found.append((float(motion.run.time[gone[0]]), f"the truck rolls or slides, {far} by the end"))
 
 

@@ -12,21 +12,22 @@ from dataclasses import dataclass, field
 from math import sqrt
 from typing import Any
 
+from tipline.endings import FloorEnd, LoadEnd, TruckEnd
 from tipline.notebook import Shown, marks, to_frame
 
 __all__ = ["NO_RESULT", "Change", "Ending", "Input", "Spread", "counted", "differ", "interval", "parted"]
 
-NO_RESULT = "no result"
-_FALLEN = ("over", "resting")
-_ON_TYRES = ("down", "down, too light to steer", "lifted")
-_TRUCK_SAID = {
-    "left-up": "a tyre was left off the floor",
-    "undecided": "still moving at the end",
-    "resting": "came to rest on its body, mast or lifted load",
-    "over": "went over",
+NO_RESULT: str = TruckEnd.NO_RESULT
+_FALLEN = (TruckEnd.OVER, TruckEnd.RESTING)
+_ON_TYRES = (TruckEnd.DOWN, TruckEnd.TOO_LIGHT, TruckEnd.LIFTED)
+_TRUCK_SAID: dict[str, str] = {
+    TruckEnd.LEFT_UP: "a tyre was left off the floor",
+    TruckEnd.UNDECIDED: "still moving at the end",
+    TruckEnd.RESTING: "came to rest on its body, mast or lifted load",
+    TruckEnd.OVER: "went over",
 }
-_LOAD_SAID = {"slid": "slid", "dropped": "was dropped"}
-_FLOOR_SAID = {"sank": "sank", "broke": "broke"}
+_LOAD_SAID: dict[str, str] = {LoadEnd.SLID: "slid", LoadEnd.DROPPED: "was dropped"}
+_FLOOR_SAID: dict[str, str] = {FloorEnd.SANK: "sank", FloorEnd.BROKE: "broke"}
 NORMAL_95 = 1.959964
 """The standard normal value that 2.5 % lie above."""
 
@@ -47,7 +48,7 @@ class Ending:
     @property
     def stayed_up(self) -> bool:
         """Whether the truck ended on its tyres, all or some of them."""
-        return self.truck in (*_ON_TYRES, "left-up")
+        return self.truck in (*_ON_TYRES, TruckEnd.LEFT_UP)
 
     @property
     def fell(self) -> bool:
@@ -57,7 +58,7 @@ class Ending:
     def against(self, other: Ending) -> str:
         """Return this ending in words, with the load and the floor where they are not those of the other."""
         words = [self.truck]
-        if self.lifted_load != other.lifted_load and self.truck != "over" and other.truck != "over":
+        if self.lifted_load != other.lifted_load and TruckEnd.OVER not in (self.truck, other.truck):
             words.append(f"lifted load {self.lifted_load}")
         if self.floor != other.floor:
             words.append(f"floor {self.floor}")

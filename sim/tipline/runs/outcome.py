@@ -18,40 +18,17 @@ from math import pi, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.endings import RULES, FloorEnd, LoadEnd, TruckEnd
 from tipline.kernels import layout as at
 from tipline.runs.motion import Motion
 from tipline.scenario import Case
 from tipline.scenario.spec import Breakthrough, LoadShed
 from tipline.statics import lines
-from tipline.statics.planning import LEAST_STEER_SHARE
 
 __all__ = ["Outcome", "TruckState", "load_base", "load_state", "settled", "truck_state", "tyres_off"]
 
 Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
-
-OFF_SHARE = 0.01
-OFF_TIME = 0.01
-MOSTLY = 0.9
-"""Share of a swing for which a tyre bears nothing that is left up."""
-LYING = pi / 3
-"""Lean beyond which the truck lies on its side."""
-FALLEN = pi / 4
-"""Lean beyond which a truck that is past a line counts as over, whatever it lands on."""
-WINDOW = 0.25
-"""Time [s] over which an ending must hold."""
-AT_REST = 1.0
-"""Time [s] for which nothing may move: a truck that rocks lingers where it turns back."""
-LONG_SWING = 2.0
-"""Time [s] taken for one swing of the truck on its tyres, or longer."""
-STILL = 1e-5
-"""Kinetic energy as a share of weight times one metre below which a truck is still."""
-SINKING = 1e-3
-"""Speed [m/s] at which a place still sinks; depth [m] from which it has sunk."""
-_CARRIED, FLOATING = 0.2, 0.2
-"""Share of its weight on the forks below which a load falls with them; time [s] of that after which it is off them."""
-SMOOTHED, LASTING = 0.02, 0.05
-"""Time [s] over which the acceleration of a load is taken, and for which it must ask for too much."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +54,7 @@ class TruckState:
 def tyres_off(motion: Motion) -> Bools:
     """Return whether each tyre is off the floor, (n, tyres)."""
     light = _light(motion)
-    need = max(1, round(OFF_TIME / _step(motion.run.time)))
+    need = max(1, round(RULES.off_time / _step(motion.run.time)))
     off: Bools = np.zeros_like(light)
     for tyre in range(light.shape[1]):
         edges = np.flatnonzero(np.diff(np.concatenate(([0], light[:, tyre].astype(np.int8), [0]))))
@@ -92,7 +69,7 @@ def _light(motion: Motion) -> Bools:
     run = motion.run
     loads = np.column_stack([run.series(f"tyre_load.{name}") for name in run.tyres])
     weight = float(motion.masses[0].sum() * np.linalg.norm(motion.gravity[0]))
-    return np.asarray(loads < np.maximum(OFF_SHARE * loads[0], 1e-3 * OFF_SHARE * weight))
+    return np.asarray(loads < np.maximum(RULES.off_share * loads[0], RULES.off_least * weight))
 
 
 def _step(time: Array) -> float:
@@ -106,21 +83,21 @@ def _last(motion: Motion, seconds: float) -> slice:
 
 def _on_body(motion: Motion) -> Bools:
     weight = motion.masses.sum(axis=1) * np.linalg.norm(motion.gravity, axis=1)
-    return np.asarray(motion.run.series("body_force") > OFF_SHARE * weight)
+    return np.asarray(motion.run.series("body_force") > RULES.off_share * weight)
 
 
 def past_line(motion: Motion) -> tuple[str | None, int | None, bool]:
     """Return the line that the weight is past at the end, the first sample from which it is so, and whether it fell.
 
     A line counts only while the truck turns on it: every tyre it turns away from is off the floor, or it lies. Past a
-    line and leaning beyond FALLEN it has fallen, and what it lands on and rolls back to no longer counts.
+    line and leaning beyond RULES.fallen it has fallen, and what it lands on and rolls back to no longer counts.
     """
-    off, lying = tyres_off(motion), motion.lean > LYING
+    off, lying = tyres_off(motion), motion.lean > RULES.lying
     masks = {
         line: ((motion.by_weight[line] < 0.0) & _turning_on(motion, off, line)) | (lying & _leans_to(motion, line))
         for line in lines.LINES
     }
-    fallen = np.flatnonzero(np.any(list(masks.values()), axis=0) & (motion.lean > FALLEN))
+    fallen = np.flatnonzero(np.any(list(masks.values()), axis=0) & (motion.lean > RULES.fallen))
     end = int(fallen[0]) + 1 if len(fallen) else len(motion.lean)
     best: tuple[str | None, int | None] = (None, None)
     for line, mask in masks.items():
@@ -165,9 +142,9 @@ def _leans_to(motion: Motion, line: str) -> Bools:
 
 def is_still(motion: Motion) -> bool:
     """Whether nothing moves at the end."""
-    part = _last(motion, AT_REST)
+    part = _last(motion, RULES.at_rest)
     height = motion.masses[part].sum(axis=1) * np.linalg.norm(motion.gravity[part], axis=1)
-    return bool((motion.kinetic[part] < STILL * height).all())
+    return bool((motion.kinetic[part] < RULES.still * height).all())
 
 
 def settled(motion: Motion, energy_left: dict[str, Array]) -> bool:
@@ -179,25 +156,28 @@ def settled(motion: Motion, energy_left: dict[str, Array]) -> bool:
         return False
     if is_still(motion):
         return True
-    if line is not None or _on_body(motion)[_last(motion, WINDOW)].any():
+    if line is not None or _on_body(motion)[_last(motion, RULES.window)].any():
         return False
-    part = _last(motion, WINDOW)
+    part = _last(motion, RULES.window)
     if not _pushed(motion, part) and all((energy_left[name][part] > 0.0).all() for name in lines.LINES):
         return True
     return _steady(motion)
 
 
 def _still_sinking(motion: Motion) -> bool:
-    run, part = motion.run, _last(motion, WINDOW)
+    run, part = motion.run, _last(motion, RULES.window)
     for name, channel in run.channels.items():
-        if name.startswith("place_depth.") and channel.values[-1] - channel.values[part][0] > SINKING * WINDOW:
+        if (
+            name.startswith("place_depth.")
+            and channel.values[-1] - channel.values[part][0] > RULES.sinking * RULES.window
+        ):
             return True
     return False
 
 
 def _still_told(motion: Motion) -> bool:
     """Whether the floor turns, or the carriage, the mast or the counterweight moves on the truck, as told."""
-    part = _last(motion, WINDOW)
+    part = _last(motion, RULES.window)
     first, last = part.start, -1
     if np.abs(motion.gravity[first] - motion.gravity[last]).max() > 1e-9:
         return True
@@ -218,10 +198,10 @@ def _pushed(motion: Motion, part: slice) -> bool:
 def _swing_time(motion: Motion) -> float:
     """Return the time [s] taken for one swing of the truck on its tyres, or of a hung load."""
     if not motion.truck.hung:
-        return LONG_SWING
+        return RULES.long_swing
     points = motion.truck.assembly.points
     length = float(np.linalg.norm(np.asarray(points.hook) - motion.truck.assembly.centre[at.LOAD]))
-    return max(LONG_SWING, 2.0 * pi * sqrt(length / float(np.linalg.norm(motion.gravity[-1]))))
+    return max(RULES.long_swing, 2.0 * pi * sqrt(length / float(np.linalg.norm(motion.gravity[-1]))))
 
 
 def _quiet_from(motion: Motion) -> float:
@@ -237,57 +217,57 @@ def _steady(motion: Motion) -> bool:
     """
     time, half = motion.run.time, 0.5 * _swing_time(motion)
     count = int((time[-1] - _quiet_from(motion)) / half + 1e-6)
-    if count < at.EVEN_HALVES + 1:
+    if count < RULES.even_halves + 1:
         return False
     edges = np.searchsorted(time, _quiet_from(motion) + half * np.arange(count + 1) - 1e-9)
     parts = [slice(start, end) for start, end in pairwise(edges.tolist())]
-    lately = _last(motion, at.EVEN_HALVES * half)
+    lately = _last(motion, RULES.even_halves * half)
     if not all((motion.by_weight[line][lately] > 0.0).all() for line in lines.LINES):
         return False
     near = [motion.distances[line] for line in lines.LINES]
     up = motion.rot[:, at.CHASSIS, 2]
     roll, pitch = np.arctan2(up[:, 1], up[:, 2]), np.arctan2(-up[:, 0], np.hypot(up[:, 1], up[:, 2]))
-    leans = [(one, at.ALIKE) for one in (roll, -roll, pitch, -pitch)]
-    for value, spare in (*leans, *((one, at.NEARER) for one in near)):
+    leans = [(one, RULES.alike) for one in (roll, -roll, pitch, -pitch)]
+    for value, spare in (*leans, *((one, RULES.nearer) for one in near)):
         least = np.array([value[part].min() for part in parts])
-        before = np.minimum.accumulate(least)[-at.EVEN_HALVES - 1 : -1]
-        if (least[-at.EVEN_HALVES :] < before - spare).any():
+        before = np.minimum.accumulate(least)[-RULES.even_halves - 1 : -1]
+        if (least[-RULES.even_halves :] < before - spare).any():
             return False
     height = float(motion.masses[-1].sum() * np.linalg.norm(motion.gravity[-1]))
     lively = [float(motion.kinetic[part].max()) for part in parts[-2:]]
-    return lively[1] <= max(lively[0], at.SLOW * height)
+    return lively[1] <= max(lively[0], RULES.slow * height)
 
 
 def truck_state(motion: Motion, *, decided: bool) -> TruckState:
     """Say how the truck ended."""
     line, since, fell = past_line(motion)
-    part = _last(motion, WINDOW)
+    part = _last(motion, RULES.window)
     on_body = bool(_on_body(motion)[part].all())
     if line is not None and (fell or not on_body):
-        return TruckState("over", line, since)
+        return TruckState(TruckEnd.OVER, line, since)
     if on_body:
-        return TruckState("resting", line, since)
+        return TruckState(TruckEnd.RESTING, line, since)
     if not decided:
-        return TruckState("undecided", None, None)
+        return TruckState(TruckEnd.UNDECIDED, None, None)
     off = tyres_off(motion)
     if _left_up(motion, off):
-        return TruckState("left-up", None, None)
+        return TruckState(TruckEnd.LEFT_UP, None, None)
     if off.any():
-        return TruckState("lifted", None, None)
-    light = float(steer_share(motion).min()) < LEAST_STEER_SHARE
-    return TruckState("down, too light to steer" if light else "down", None, None)
+        return TruckState(TruckEnd.LIFTED, None, None)
+    light = float(steer_share(motion).min()) < RULES.light_to_steer
+    return TruckState(TruckEnd.TOO_LIGHT if light else TruckEnd.DOWN, None, None)
 
 
 def _left_up(motion: Motion, off: Bools) -> bool:
     """Whether a tyre is off where nothing moves, or went off and never came back, or was off for most of a swing."""
-    at_end = off[_last(motion, WINDOW)].all(axis=0)
+    at_end = off[_last(motion, RULES.window)].all(axis=0)
     if is_still(motion):
         return bool(at_end.any())
     if any(bool(one[int(one.argmax()) :].all()) for one in off[:, at_end].T):
         return True
     period = _swing_time(motion)
     light = _light(motion)[_last(motion, period)].sum(axis=0) * _step(motion.run.time)
-    return bool((light >= MOSTLY * period).any())
+    return bool((light >= RULES.mostly * period).any())
 
 
 def steer_share(motion: Motion) -> Array:
@@ -304,14 +284,14 @@ def load_state(motion: Motion, truck: TruckState) -> tuple[str, list[tuple[float
     """Say how the lifted load ended, with what happened to it and when."""
     case = motion.truck.case
     if case.load is None:
-        return "none", []
+        return LoadEnd.NONE, []
     shed = [event.at for event in case.scenario.event if isinstance(event, LoadShed)]
     if shed and shed[0] <= motion.run.time[-1]:
-        return "dropped", []
-    if truck.word == "over":
-        return "dropped", []
+        return LoadEnd.DROPPED, []
+    if truck.word == TruckEnd.OVER:
+        return LoadEnd.DROPPED, []
     if motion.truck.hung:
-        return "kept", []
+        return LoadEnd.KEPT, []
     return _free(motion) if case.load.on_forks == "free" else _fixed(motion, truck)
 
 
@@ -320,16 +300,16 @@ def _free(motion: Motion) -> tuple[str, list[tuple[float, str]]]:
     turned = np.einsum("nji,nj->ni", motion.rot[:, at.CARRIAGE], motion.own[:, at.LOAD] - motion.own[:, at.CARRIAGE])
     moved = turned - turned[0]
     time = motion.run.time
-    slid = np.flatnonzero(np.hypot(moved[:, 0], moved[:, 1]) > 0.02)
+    slid = np.flatnonzero(np.hypot(moved[:, 0], moved[:, 1]) > RULES.slid)
     weight = motion.masses[:, at.LOAD] * np.linalg.norm(motion.gravity, axis=1)
-    low = (moved[:, 2] < -0.1) | (motion.run.series("load_floor_force") > OFF_SHARE * weight)
-    if low[_last(motion, WINDOW)].any():
+    low = (moved[:, 2] < -RULES.fell) | (motion.run.series("load_floor_force") > RULES.off_share * weight)
+    if low[_last(motion, RULES.window)].any():
         fell = int(np.flatnonzero(low)[0])
-        return "dropped", [(float(time[fell]), "the load falls off the forks")]
+        return LoadEnd.DROPPED, [(float(time[fell]), "the load falls off the forks")]
     if len(slid):
         far = 1e3 * float(np.hypot(moved[:, 0], moved[:, 1]).max())
-        return "slid", [(float(time[slid[0]]), f"the load slides on the forks, {far:.0f} mm at most")]
-    return "kept", []
+        return LoadEnd.SLID, [(float(time[slid[0]]), f"the load slides on the forks, {far:.0f} mm at most")]
+    return LoadEnd.KEPT, []
 
 
 def _fixed(motion: Motion, truck: TruckState) -> tuple[str, list[tuple[float, str]]]:
@@ -341,30 +321,30 @@ def _fixed(motion: Motion, truck: TruckState) -> tuple[str, list[tuple[float, st
     case, run = motion.truck.case, motion.run
     load = case.load
     if load is None or len(run.time) < 3:
-        return "kept", []
+        return LoadEnd.KEPT, []
     along, up, needed = _needed(motion)
     normal = needed @ up
     ahead, aside = needed @ along, needed @ np.array([0.0, 1.0, 0.0])
     until = len(run.time) if truck.no_return is None else truck.no_return
-    lasting = max(2, round(LASTING / _step(run.time)))
-    carried = normal > _CARRIED * float(np.linalg.norm(motion.gravity[0]))
+    lasting = max(2, round(RULES.lasting / _step(run.time)))
+    carried = normal > RULES.carried * float(np.linalg.norm(motion.gravity[0]))
     slips = carried & (np.hypot(np.minimum(ahead, 0.0), aside) > load.friction_on_forks * normal)
     pressed = np.maximum(normal, 1e-9)
     fore, side = -load.height_of_centre * ahead / pressed, -load.height_of_centre * aside / pressed
     reach, half = load_base(motion.truck.case)
     topples = carried & ((fore > reach) | (np.abs(side) > half))
     found = []
-    floating = max(2, round(FLOATING / _step(run.time)))
+    floating = max(2, round(RULES.floating / _step(run.time)))
     for word, text, mask, need in (
-        ("dropped", "leave the forks", normal <= 0.0, floating),
-        ("dropped", "topple on the forks", topples, lasting),
-        ("slid", "slide on the forks", slips, lasting),
+        (LoadEnd.DROPPED, "leave the forks", normal <= 0.0, floating),
+        (LoadEnd.DROPPED, "topple on the forks", topples, lasting),
+        (LoadEnd.SLID, "slide on the forks", slips, lasting),
     ):
         first = _lasts(mask[:until], need)
         if first is not None:
             note = f"the load would {text} (it was held fixed in this run)"
             found.append((word, (float(run.time[first]), note)))
-    return (found[0][0] if found else "kept"), [event for _, event in found]
+    return (found[0][0] if found else LoadEnd.KEPT), [event for _, event in found]
 
 
 def _needed(motion: Motion) -> tuple[Array, Array, Array]:
@@ -372,7 +352,7 @@ def _needed(motion: Motion) -> tuple[Array, Array, Array]:
     tilt = motion.truck.case.scenario.setup.tilt
     along, up = np.array([np.cos(tilt), 0.0, np.sin(tilt)]), np.array([-np.sin(tilt), 0.0, np.cos(tilt)])
     time = motion.run.time
-    width = max(1, round(SMOOTHED / _step(time)))
+    width = max(1, round(RULES.smoothed / _step(time)))
     speed = motion.run.velocities[:, at.LOAD, :3]
     acceleration = np.gradient(speed, time, axis=0)
     kernel = np.ones(width) / width
@@ -408,31 +388,31 @@ def floor_state(motion: Motion) -> str:
     """Say how the floor ended."""
     end = motion.run.time[-1]
     if any(isinstance(event, Breakthrough) and event.at <= end for event in motion.truck.case.scenario.event):
-        return "broke"
+        return FloorEnd.BROKE
     places = motion.run.meta.get("places", ())
     if any(place["law"] == "plug" for place in places):
-        return "broke"
+        return FloorEnd.BROKE
     for place in places:
         depth = motion.run.series(f"place_depth.{place['index']}")[-1]
-        if place["law"] in ("yielding", "creeping") and depth > SINKING:
-            return "sank"
-    return "held"
+        if place["law"] in ("yielding", "creeping") and depth > RULES.sunk:
+            return FloorEnd.SANK
+    return FloorEnd.HELD
 
 
 def leading(truck: TruckState, load: str, floor: str) -> str:
     """Say the worst of the three in a few words."""
     to = "" if truck.line is None else f" to the {truck.line}"
-    resting = "resting on its body or mast" if load == "none" else "resting on its body, mast or load"
+    resting = "resting on its body or mast" if load == LoadEnd.NONE else "resting on its body, mast or load"
     ranked = (
-        (truck.word == "over", f"over{to}"),
-        (truck.word == "undecided", "undecided"),
-        (truck.word == "resting" and bool(to), f"{resting}, past the {truck.line} line"),
-        (load == "dropped", "the lifted load dropped"),
-        (truck.word == "resting", resting),
-        (truck.word == "left-up", "a tyre left up"),
-        (load == "slid", "the lifted load slid"),
-        (truck.word == "lifted", "a tyre lifted and came back"),
-        (floor == "broke", f"{truck.word}; the floor broke"),
-        (floor == "sank", f"{truck.word}; the floor sank"),
+        (truck.word == TruckEnd.OVER, f"over{to}"),
+        (truck.word == TruckEnd.UNDECIDED, TruckEnd.UNDECIDED),
+        (truck.word == TruckEnd.RESTING and bool(to), f"{resting}, past the {truck.line} line"),
+        (load == LoadEnd.DROPPED, "the lifted load dropped"),
+        (truck.word == TruckEnd.RESTING, resting),
+        (truck.word == TruckEnd.LEFT_UP, "a tyre left up"),
+        (load == LoadEnd.SLID, "the lifted load slid"),
+        (truck.word == TruckEnd.LIFTED, "a tyre lifted and came back"),
+        (floor == FloorEnd.BROKE, f"{truck.word}; the floor broke"),
+        (floor == FloorEnd.SANK, f"{truck.word}; the floor sank"),
     )
     return next((text for holds, text in ranked if holds), truck.word)

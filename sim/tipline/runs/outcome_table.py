@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from tipline.endings import TruckEnd
 from tipline.model.origins import Leaf, dotted, leaves
 from tipline.notebook import Shown, marks, to_frame
 from tipline.scenario import Case
@@ -13,7 +14,7 @@ from tipline.scenario.labels import label_of
 
 __all__ = ["NO_RESULT", "OutcomeTable", "Varied", "outcome_table", "same_inputs"]
 
-NO_RESULT = "no result"
+NO_RESULT: str = TruckEnd.NO_RESULT
 """In place of an outcome where a cell's run broke down."""
 
 

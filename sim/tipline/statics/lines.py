@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.endings import LINES, SIDES
 from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.kernels.tiplines import LIGHT, ON_EDGE
@@ -28,8 +29,6 @@ __all__ = [
 Array = NDArray[np.float64]
 Ends = tuple[Array, Array]
 
-LINES = ("front", "back", "left", "right")
-SIDES = ("left", "right")
 _UPRIGHT_LEAST = 0.05
 
 

@@ -14,7 +14,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "FLOOR_LEVEL",
-    "LEAST_STEER_SHARE",
     "PLANNING_SHARE",
     "deceleration_word",
     "governs",
@@ -26,11 +25,6 @@ PLANNING_SHARE = 0.75
 """Share of each level distance that slope and stop together may take (stated by us, not a standard)."""
 FLOOR_LEVEL = 0.01
 """Floor slope [rad] that the box allows for (stated by us, not a standard)."""
-LEAST_STEER_SHARE = 0.05
-"""Share of the weight on the steer axle below which it counts as too light to steer (common practice, no source).
-
-Laden trucks of this kind carry about a tenth on it, so a tenth itself would call every rated set-up too light.
-"""
 _SLACK = 1e-6
 
 

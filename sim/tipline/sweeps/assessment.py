@@ -13,6 +13,7 @@ from typing import Any, Literal, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.endings import TruckEnd
 from tipline.errors import MissingPart
 from tipline.runs.endings import interval
 from tipline.scenario.sweep import BAD_FLOOR, BAD_LOAD, BAD_TRUCK
@@ -24,7 +25,7 @@ from tipline.sweeps.report import Effect, Group, Index, Share, SweepReport, Thre
 __all__ = ["assess_sweep", "sobol_indices"]
 
 Array = NDArray[np.float64]
-NO_RESULT = "no result"
+NO_RESULT: str = TruckEnd.NO_RESULT
 FEW = 100
 """Runs below which shares are called rough."""
 MOST_POINTS = 2000

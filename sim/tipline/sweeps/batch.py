@@ -16,8 +16,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.endings import LINES, RULES, SIDES, Decided, FloorEnd, LoadEnd, TruckEnd
 from tipline.engines.prepare import Prepared, prepare
-from tipline.engines.simulate import FASTEST, HALVINGS, LANDING, LEDGER_FLOOR, LEDGER_SHARE, simulate
+from tipline.engines.simulate import HALVINGS, simulate
 from tipline.errors import NumericalError
 from tipline.geometry.plant import G
 from tipline.kernels import dynamics as joint
@@ -29,26 +30,9 @@ from tipline.kernels.compiled import compiled
 from tipline.kernels.vector import quaternion_product
 from tipline.runs.assessment import assess_run, decider
 from tipline.runs.motion import Shape
-from tipline.runs.outcome import (
-    AT_REST,
-    FALLEN,
-    FLOATING,
-    LASTING,
-    LONG_SWING,
-    MOSTLY,
-    OFF_SHARE,
-    OFF_TIME,
-    SINKING,
-    SMOOTHED,
-    STILL,
-    WINDOW,
-    TruckState,
-    leading,
-    load_base,
-)
+from tipline.runs.outcome import TruckState, leading, load_base
 from tipline.scenario.spec import Breakthrough, LoadShed
 from tipline.statics import lines
-from tipline.statics.planning import LEAST_STEER_SHARE
 from tipline.statics.truck import Truck
 
 if TYPE_CHECKING:
@@ -67,22 +51,8 @@ SOFTER = 1.3
 """Factor on what springs give on the crest, for what the bound leaves out: stop or frame of the steer axle, chain."""
 LINES_EVERY = 4e-3
 """Time [s] between two looks at the tip lines."""
-_WORDS = {
-    ro.DOWN: "down",
-    ro.TOO_LIGHT: "down, too light to steer",
-    ro.LIFTED: "lifted",
-    ro.LEFT_UP: "left-up",
-    ro.RESTING: "resting",
-    ro.OVER: "over",
-    ro.UNDECIDED: "undecided",
-    ro.FAILED: "no result",
-}
-_LOADS = {tip.KEPT: "kept", tip.SLID: "slid", tip.DROPPED: "dropped"}
+_WORDS, _LOADS, _WHY = tuple(TruckEnd), tuple(LoadEnd), tuple(Decided)
 _NAN = float("nan")
-_WHY = (
-    "fallen", "still", "swings evenly, energy too small to tip", "energy too small to tip", "swings evenly",
-    "time is over", "broke down",
-)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -257,7 +227,7 @@ def _roll_out(prepared: Prepared, dt: float, early: bool, keep: bool) -> Rolled:
     rows = int(rule[ro.F_CAP]) + 2 if keep else 1
     record = np.zeros((rows, at.record_width(tyres, len(plant.place))))
     out = np.zeros(ro.N_RESULT + 2 * tyres + len(plant.place))
-    ring = np.zeros((max(1, round(SMOOTHED / dt)) + 2, 15))
+    ring = np.zeros((max(1, round(RULES.smoothed / dt)) + 2, 15))
     steps = compiled("roll_out")(
         dt, x, u, plant._replace(frame=frame), table, memory, _waiting(prepared, dt), rule, np.zeros((6, 13)),
         np.zeros((6, 6)), np.zeros((23, 12)), np.zeros((2, 3, 3)), np.zeros(ro.N_WATCH + 4 * tyres),
@@ -287,7 +257,7 @@ def _coordinates(prepared: Prepared) -> tuple[Array, Array]:
 def _rules(prepared: Prepared, dt: float, early: bool) -> Array:
     plant, table, run = prepared.build.plant, prepared.commands.table, prepared.case.scenario.run
     changes = prepared.commands.changes
-    period = LONG_SWING
+    period = RULES.long_swing
     if plant.mass[at.LOAD] > 0.0 and prepared.assembly.points.hook is not None:
         arm = float(np.linalg.norm(np.asarray(prepared.assembly.points.hook) - prepared.assembly.centre[at.LOAD]))
         period = max(period, 2.0 * pi * sqrt(arm / float(np.linalg.norm(table[-1, : at.K_GZ + 1]))))
@@ -297,13 +267,25 @@ def _rules(prepared: Prepared, dt: float, early: bool) -> Array:
     rule[ro.F_QUIET_FROM] = float(changes[-1]) + 1.0 if len(changes) else 0.0
     if early and len(changes) and not len(plant.zone):
         rule[ro.F_BEGINS] = min([float(changes[0]), *_waiting(prepared, dt)[:, ro.W_STEP].tolist()])
-    rule[ro.F_WINDOW], rule[ro.F_QUIET], rule[ro.F_HOLD] = ceil(0.5 * period / dt), AT_REST / dt, WINDOW / dt
-    rule[ro.F_FALLEN], rule[ro.F_STILL], rule[ro.F_EARLY] = FALLEN, STILL * weight, float(early)
-    rule[ro.F_OFF], rule[ro.F_OFF_STEPS], rule[ro.F_LIGHT] = OFF_SHARE, max(1, round(OFF_TIME / dt)), LEAST_STEER_SHARE
-    rule[ro.F_MOSTLY] = MOSTLY
-    rule[ro.F_FASTEST], rule[ro.F_LEDGER_SHARE], rule[ro.F_LEDGER_FLOOR] = FASTEST, LEDGER_SHARE, LEDGER_FLOOR
-    rule[ro.F_SINKS], rule[ro.F_EVERY] = SINKING * dt, max(1, round(LINES_EVERY / dt))
-    rule[ro.F_LOOK] = max(1, ceil(LANDING / ro.LOOKS / dt))
+    rule[ro.F_WINDOW], rule[ro.F_QUIET], rule[ro.F_HOLD] = (
+        ceil(0.5 * period / dt),
+        RULES.at_rest / dt,
+        RULES.window / dt,
+    )
+    rule[ro.F_FALLEN], rule[ro.F_STILL], rule[ro.F_EARLY] = RULES.fallen, RULES.still * weight, float(early)
+    rule[ro.F_OFF], rule[ro.F_OFF_STEPS], rule[ro.F_LIGHT] = (
+        RULES.off_share,
+        max(1, round(RULES.off_time / dt)),
+        RULES.light_to_steer,
+    )
+    rule[ro.F_MOSTLY] = RULES.mostly
+    rule[ro.F_FASTEST], rule[ro.F_LEDGER_SHARE], rule[ro.F_LEDGER_FLOOR] = (
+        RULES.fastest,
+        RULES.ledger_share,
+        RULES.ledger_floor,
+    )
+    rule[ro.F_SINKS], rule[ro.F_EVERY] = RULES.sinking * dt, max(1, round(LINES_EVERY / dt))
+    rule[ro.F_LOOK] = max(1, ceil(RULES.landing / ro.LOOKS / dt))
     return rule
 
 
@@ -328,7 +310,10 @@ def _shape(prepared: Prepared, dt: float) -> Array:
         shape[tip.S_COS], shape[tip.S_SIN] = cos(tilt), sin(tilt)
         shape[tip.S_REACH], shape[tip.S_HALF] = load_base(case)
         shape[tip.S_HIGH], shape[tip.S_MU] = load.height_of_centre, load.friction_on_forks
-        shape[tip.S_LASTING], shape[tip.S_FLOATING] = max(2, round(LASTING / dt)), max(2, round(FLOATING / dt))
+        shape[tip.S_LASTING], shape[tip.S_FLOATING] = (
+            max(2, round(RULES.lasting / dt)),
+            max(2, round(RULES.floating / dt)),
+        )
     return shape
 
 
@@ -350,7 +335,7 @@ def crests(prepared: Prepared) -> Array:
     left, braked = _left(prepared), plant.tyre[:, at.T_BRAKED] > 0.0
     sides = {"front": braked, "back": ~braked, "left": left, "right": ~left}
     rows = np.zeros((4, tip.N_CREST))
-    for row, line in zip(rows, lines.LINES, strict=True):
+    for row, line in zip(rows, LINES, strict=True):
         start, end, radius = shape.ends[line]
         row[tip.C_START : tip.C_END], row[tip.C_END : tip.C_RADIUS], row[tip.C_RADIUS] = start, end, radius
         fore, tyre = line in ("front", "back"), plant.tyre[sides[line]]
@@ -388,7 +373,7 @@ def _result(rolled: Rolled) -> BatchResult:
         return _nothing(BATCH, f"it broke down at {row[ro.O_TIME]:.3f} s, {least}", case)
     first, line = ro.N_RESULT, int(row[ro.O_LINE])
     distance = [_NAN if value >= tip.NONE else value for value in row[ro.O_DISTANCE : ro.N_RESULT].tolist()]
-    truck = TruckState(_WORDS[int(row[ro.O_ENDING])], None if line < 0 else lines.LINES[line], None)
+    truck = TruckState(_WORDS[int(row[ro.O_ENDING])], None if line < 0 else LINES[line], None)
     load, (floor, depths) = _load_word(case, truck, row), _floor(rolled)
     return BatchResult(
         truck=truck.word,
@@ -401,8 +386,8 @@ def _result(rolled: Rolled) -> BatchResult:
         time=float(row[ro.O_TIME]),
         why=_WHY[int(row[ro.O_WHY])],
         step=rolled.dt,
-        least_distance=dict(zip(lines.LINES, distance[:4], strict=True)),
-        least_swing=dict(zip(lines.SIDES, distance[4:], strict=True)) if rolled.pivots else {},
+        least_distance=dict(zip(LINES, distance[:4], strict=True)),
+        least_swing=dict(zip(SIDES, distance[4:], strict=True)) if rolled.pivots else {},
         roll=(float(row[ro.O_ROLL_LEAST]), float(row[ro.O_ROLL_MOST])),
         pitch=(float(row[ro.O_PITCH_LEAST]), float(row[ro.O_PITCH_MOST])),
         peak_load=tuple(row[first : first + tyres].tolist()),
@@ -416,11 +401,11 @@ def _result(rolled: Rolled) -> BatchResult:
 def _load_word(case: Case, truck: TruckState, row: Array) -> str:
     """Say how the lifted load ended, as `runs.outcome.load_state`."""
     if case.load is None:
-        return "none"
+        return LoadEnd.NONE
     gone = any(isinstance(event, LoadShed) and event.at <= row[ro.O_TIME] for event in case.scenario.event)
-    if gone or truck.word == "over":
-        return "dropped"
-    return "kept" if case.load.hung_by is not None else _LOADS[int(row[ro.O_LOAD])]
+    if gone or truck.word == TruckEnd.OVER:
+        return LoadEnd.DROPPED
+    return LoadEnd.KEPT if case.load.hung_by is not None else _LOADS[int(row[ro.O_LOAD])]
 
 
 def _floor(rolled: Rolled) -> tuple[str, dict[str, float]]:
@@ -435,9 +420,9 @@ def _floor(rolled: Rolled) -> tuple[str, dict[str, float]]:
             deepest[name] = max(deep, deepest.get(name, 0.0))
     broken = any(isinstance(event, Breakthrough) and event.at <= end for event in prepared.case.scenario.event)
     if broken or (used & (law == at.LAW_PLUG)).any():
-        return "broke", deepest
+        return FloorEnd.BROKE, deepest
     soft = (law == at.LAW_YIELDING) | (law == at.LAW_CREEPING)
-    return ("sank" if (used & soft & (ending > SINKING)).any() else "held"), deepest
+    return (FloorEnd.SANK if (used & soft & (ending > RULES.sunk)).any() else FloorEnd.HELD), deepest
 
 
 def _alone(case: Case, zones: Sequence[ZoneLaw] | None, reason: str) -> BatchResult:
@@ -480,7 +465,7 @@ def _loads(run: Run) -> Array:
 
 def _nothing(engine: str, reason: str, case: Case) -> BatchResult:
     """Tell of a case without a result."""
-    word, tyres = "no result", (_NAN,) * (len(case.machine.drive_axle.tyre) + len(case.machine.steer_axle.tyre))
+    word, tyres = TruckEnd.NO_RESULT, (_NAN,) * (len(case.machine.drive_axle.tyre) + len(case.machine.steer_axle.tyre))
     return BatchResult(
         word, word, word, word, None, engine, reason, _NAN, _WHY[ro.BY_ERROR], _NAN, {}, {}, (_NAN,) * 2, (_NAN,) * 2,
         tyres, tyres, _NAN, {}, _NAN,

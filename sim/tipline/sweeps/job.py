@@ -14,6 +14,7 @@ from importlib.metadata import PackageNotFoundError, version
 from math import isfinite, nan
 from typing import Any, Literal
 
+from tipline.endings import TruckEnd
 from tipline.errors import NumericalError, TiplineError
 from tipline.scenario.case import Case
 from tipline.scenario.reader import Text, read
@@ -26,7 +27,7 @@ from tipline.sweeps.draws import Drawn, Rows
 __all__ = ["Column", "Job", "Row", "columns", "each_row", "job_of", "lost_row", "run_rows", "version_here", "warm"]
 
 FORMAT = "tipline.sweep/1"
-NO_RESULT = "no result"
+NO_RESULT: str = TruckEnd.NO_RESULT
 SCAN = 5
 """At so many values, evenly over the range, a threshold is looked for before the first change is narrowed down."""
 BESIDE, APART = 8, 0.01

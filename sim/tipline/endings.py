@@ -1,0 +1,137 @@
+"""How a run can end, in words, and by which rules that is told.
+
+Truck: over once its weight is past a line it turns on, to stay; resting when something other than tyres carries it;
+left up or lifted when a tyre stays or was off the floor; else down. A tyre is off when it bears less than a share of
+its rest load for a while; it is left up when it was so for most of the last swing, or never came back, or is off when
+nothing moves, so that neither a touch in passing nor the moment of a swing at which the run ends decides the word.
+
+Decided means: fallen; or moving, swinging and springing with less energy than any line asks for; or still; or rocking
+and swinging within the lines without getting worse. A lifted load goes down with a truck that goes over.
+
+Rules are our choices, with their reasons; where the reason is a run that told otherwise, DEVELOPERS.md has it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from math import pi
+
+__all__ = ["LINES", "RULES", "SIDES", "Decided", "FloorEnd", "LoadEnd", "Rules", "TruckEnd"]
+
+LINES = ("front", "back", "left", "right")
+"""Tip lines, in the order of their rows and codes."""
+SIDES = ("left", "right")
+
+
+class TruckEnd(StrEnum):
+    """How the truck ended, from the best to the worst it can be told of a run, then what has no ending."""
+
+    DOWN = "down"
+    TOO_LIGHT = "down, too light to steer"
+    LIFTED = "lifted"
+    LEFT_UP = "left-up"
+    RESTING = "resting"
+    OVER = "over"
+    UNDECIDED = "undecided"
+    NO_RESULT = "no result"
+
+
+class LoadEnd(StrEnum):
+    """How the lifted load ended."""
+
+    KEPT = "kept"
+    SLID = "slid"
+    DROPPED = "dropped"
+    NONE = "none"
+
+
+class FloorEnd(StrEnum):
+    """How the floor ended."""
+
+    HELD = "held"
+    SANK = "sank"
+    BROKE = "broke"
+
+
+class Decided(StrEnum):
+    """What decided an ending."""
+
+    FALL = "fallen"
+    REST = "still"
+    SWING = "swings evenly, energy too small to tip"
+    ENERGY = "energy too small to tip"
+    CALM = "swings evenly"
+    TIME = "time is over"
+    ERROR = "broke down"
+
+
+@dataclass(frozen=True)
+class Rules:
+    """Thresholds of an ending. SI and radians; shares are of one."""
+
+    off_share: float = 0.01
+    """Share of its rest load below which a tyre is off the floor; of the weight from which something else carries."""
+    off_least: float = 1e-5
+    """Share of the weight that counts in its place for a tyre that bore next to nothing at rest."""
+    off_time: float = 0.01
+    """Time [s] for which a tyre must be so: a bump shorter than that is no lift."""
+    mostly: float = 0.9
+    """Share of a swing for which a tyre bears nothing that is left up."""
+    light_to_steer: float = 0.05
+    """Share of the tyre loads on the steer axle below which it is too light to steer (common practice, no source).
+
+    Laden trucks of this kind carry about a tenth on it, so a tenth itself would call every rated set-up too light.
+    """
+
+    lying: float = pi / 3
+    """Lean from which a truck lies on its side, whatever its tyres bear."""
+    fallen: float = pi / 4
+    """Lean from which a truck that is past a line is over, whatever it lands on and rolls back to."""
+    window: float = 0.25
+    """Time [s] for which an ending must hold."""
+    at_rest: float = 1.0
+    """Time [s] for which nothing may move: a truck that rocks lingers where it turns back."""
+    long_swing: float = 2.0
+    """Time [s] taken for one swing of the truck on its tyres, or longer where a hung load's is."""
+    still: float = 1e-5
+    """Rise of the whole truck [m] whose energy is the most that a still one moves with."""
+
+    even_halves: int = 4
+    """Half swings in a row that must be no worse than those before: a tall truck near its limit takes 4 s to rock."""
+    alike: float = 1e-3
+    """How much further [rad] a truck may lean in a half swing and count as leaning no further."""
+    nearer: float = 1e-3
+    """How much nearer [m] it may come to a tip line and count as coming no nearer."""
+    slow: float = 1e-3
+    """Rise of the whole truck [m] whose energy is too little to take one that leans no further over a line."""
+
+    sinking: float = 1e-3
+    """Speed [m/s] at which a place still sinks."""
+    sunk: float = 1e-3
+    """Depth [m] from which ground has sunk."""
+
+    carried: float = 0.2
+    """Share of its weight on the forks below which a load falls with them."""
+    floating: float = 0.2
+    """Time [s] for which the forks must be away from under a load for it to leave them: it falls 0.2 m in that."""
+    smoothed: float = 0.02
+    """Time [s] over which the acceleration of a load is taken: shorter ones it does not follow."""
+    lasting: float = 0.05
+    """Time [s] for which a load must ask for more than friction or its base gives."""
+    slid: float = 0.02
+    """Way [m] on the forks from which a load that lies free on them has slid."""
+    fell: float = 0.1
+    """Height [m] below its place on the forks from which such a load is off them."""
+
+    fastest: float = 50.0
+    """Speed [m/s] and turning [rad/s] beyond which a run has broken down."""
+    ledger_share: float = 0.02
+    """Energy that may be missing, as a share of what went through."""
+    ledger_floor: float = 50.0
+    """Energy [J] that may be missing however little went through."""
+    landing: float = 0.08
+    """Time [s] for which the ledger may stand open: as long as a corner of a fallen truck takes to strike the floor."""
+
+
+RULES = Rules()

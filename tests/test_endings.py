@@ -1,0 +1,44 @@
+"""Words of an ending stand once: files, kernels, sweeps and pages know the same ones."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+import pytest
+
+from tipline.endings import LINES, Decided, FloorEnd, LoadEnd, TruckEnd
+from tipline.kernels import rollout, tiplines
+from tipline.report import wording
+from tipline.scenario import spec, sweep
+
+
+@pytest.mark.parametrize(
+    ("words", "ends"),
+    [(spec.TruckOutcome, TruckEnd), (spec.LoadOutcome, LoadEnd), (spec.FloorOutcome, FloorEnd)],
+    ids=["truck", "lifted load", "floor"],
+)
+def test_files_may_expect_every_ending_there_is(words: object, ends: type[TruckEnd | LoadEnd | FloorEnd]) -> None:
+    assert set(get_args(words)) == set(ends) - {TruckEnd.NO_RESULT}
+
+
+def test_a_sweep_may_ask_for_every_ending_but_the_best_of_each_part() -> None:
+    assert set(sweep.BAD_TRUCK) == set(TruckEnd) - {TruckEnd.DOWN, TruckEnd.NO_RESULT}
+    assert set(sweep.BAD_LOAD) == {LoadEnd.SLID, LoadEnd.DROPPED}
+    assert set(sweep.BAD_FLOOR) == {FloorEnd.SANK, FloorEnd.BROKE}
+
+
+def test_every_ending_of_the_truck_is_said_on_a_page() -> None:
+    assert set(wording.TRUCK) == set(TruckEnd) - {TruckEnd.NO_RESULT}
+
+
+def test_codes_of_the_kernels_are_places_of_the_words() -> None:
+    words = {
+        TruckEnd.DOWN: rollout.DOWN, TruckEnd.TOO_LIGHT: rollout.TOO_LIGHT, TruckEnd.LIFTED: rollout.LIFTED,
+        TruckEnd.LEFT_UP: rollout.LEFT_UP, TruckEnd.RESTING: rollout.RESTING, TruckEnd.OVER: rollout.OVER,
+        TruckEnd.UNDECIDED: rollout.UNDECIDED, TruckEnd.NO_RESULT: rollout.FAILED,
+    }  # fmt: skip
+    assert words == {word: code for code, word in enumerate(TruckEnd)}
+    loads = {LoadEnd.KEPT: tiplines.KEPT, LoadEnd.SLID: tiplines.SLID, LoadEnd.DROPPED: tiplines.DROPPED}
+    assert loads == {word: code for code, word in enumerate(list(LoadEnd)[:3])}
+    assert [LINES[code] for code in (tiplines.FRONT, tiplines.BACK, tiplines.LEFT, tiplines.RIGHT)] == list(LINES)
+    assert list(Decided)[rollout.BY_ERROR] == "broke down"
