@@ -14,9 +14,11 @@ import re
 from functools import lru_cache
 from typing import Literal
 
-__all__ = ["DIMENSIONS", "SI_UNIT", "exact", "parse", "restate", "show", "units_of"]
+__all__ = ["DIMENSIONS", "SI_UNIT", "STANDARD_GRAVITY", "exact", "parse", "restate", "show", "units_of"]
 
-_FT, _IN, _LB, _G = 0.3048, 0.0254, 0.45359237, 9.80665
+STANDARD_GRAVITY = 9.80665
+"""Standard gravity [m/s2]: the conventional value, ISO 80000-3, from memory."""
+_FT, _IN, _LB, _G = 0.3048, 0.0254, 0.45359237, STANDARD_GRAVITY
 _LBF = _LB * _G
 _DEG = math.pi / 180.0
 _PSI = _LBF / _IN**2

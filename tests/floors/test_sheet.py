@@ -58,7 +58,7 @@ def test_a_truck_that_stands_tells_its_peak_when_rolling_too(asked: FloorReport,
     front = [name for name in stops.peak if name.startswith("front")]
     moved = sum(stops.peak[name] - stops.static[name] for name in front)
     assert moved == pytest.approx(34e3, rel=0.06)
-    turning = loading(twins, "s", moving=True, turning=Turning(4 / 3.6, 2.5))
+    turning = loading(twins, "s", moving=True, turning=Turning(5 / 3.6, 2.5))
     for one in asked.tyres:
         assert one.rolling_load == pytest.approx(turning.greatest[one.tyre])
 

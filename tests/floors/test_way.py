@@ -107,4 +107,4 @@ def test_a_route_with_a_turn_asks_more_of_the_outer_tyres_and_says_its_speed(mak
     loads = [{one.tyre: one.peak_load for one in report.tyres if one.setup == "laden"} for report in (fast, slow)]
     assert loads[0]["front-right"] > 1.05 * loads[1]["front-right"]
     assumed = route(case, WAY, detail=False).assumed
-    assert "speed in the turns of the route: a walk, 4 km/h, assumed" in assumed
+    assert "speed in the turns of the route: a walk, 5 km/h, assumed" in assumed

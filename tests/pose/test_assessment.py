@@ -10,9 +10,9 @@ from scipy.optimize import brentq, minimize_scalar, root
 from cases import HUNG, RATED, Make, changed, rated_text, stiffened
 from tipline import delivery
 from tipline.errors import NumericalError
-from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.kernels.tyre import whole_strip
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.mechanics.energy import hole_depth_limit, hole_depth_limit_disc
 from tipline.mechanics.tipping import pivoting_axle_threshold
 from tipline.pose.assessment import assess_pose

@@ -12,8 +12,8 @@ from scipy.spatial.transform import Rotation
 
 from cases import HUNG, Make, changed, rated_text
 from tipline.endings import RULES
-from tipline.geometry.plant import G
 from tipline.kernels import layout as at
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.report import sections, summary
 from tipline.results import Channel, Run
 from tipline.runs.assessment import assess_run, decider

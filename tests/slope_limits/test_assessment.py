@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 from cases import HUNG, Make, stiffened
-from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.mechanics.tipping import braking_threshold, fixed_axle_threshold, parts_threshold
 from tipline.pose.assessment import assess_pose
 from tipline.scenario import Case, read

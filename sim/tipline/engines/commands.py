@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 
 from tipline.errors import InputError
 from tipline.geometry.ground import ZoneLaw, middle_of
-from tipline.geometry.plant import Build, G
+from tipline.geometry.plant import Build, hub_height
 from tipline.kernels import layout as at
-from tipline.kernels.tyre import whole_strip
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.model.plane import Rectangle, rectangle_of
 from tipline.scenario.driving import driven
 from tipline.scenario.profiles import move, ramp
@@ -319,7 +319,7 @@ def _shares(made: Build, ahead: float) -> Array:
 def _hub_heights(made: Build, ahead: float) -> Array:
     """Return how high each tyre's hub stands over the floor (n,): its rolling radius, and the lever of its drive."""
     loads = np.maximum(_shares(made, ahead), 0.0) * float(made.plant.mass.sum()) * G
-    return np.array([_hub_height(row, load) for row, load in zip(made.plant.tyre, loads, strict=True)])
+    return np.array([hub_height(row, load) for row, load in zip(made.plant.tyre, loads, strict=True)])
 
 
 def _torque(made: Build, force: float, ahead: float) -> float:
@@ -332,15 +332,6 @@ def _torque_per_acceleration(made: Build, ahead: float) -> float:
     """Return the torque on each tyre of the drive axle for 1 m/s2, pressed as at ``ahead``; wheels take their part."""
     plant, levers = made.plant, _hub_heights(made, ahead)
     return _torque(made, float(plant.mass.sum() + (plant.tyre[:, at.T_IW] / levers**2).sum()), ahead)
-
-
-def _hub_height(tyre: Array, load: float) -> float:
-    """Return how high a tyre's hub stands over the floor under a load [N]."""
-    low, high = 0.5 * float(tyre[at.T_R]), float(tyre[at.T_R])
-    for _ in range(40):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if at.STRIPS * whole_strip(tyre, middle)[0] > load else (low, middle)
-    return 0.5 * (low + high)
 
 
 def _hydraulics(case: Case, time: Array, table: Array) -> None:

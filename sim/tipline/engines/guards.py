@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from tipline.errors import NumericalError
 from tipline.kernels import layout as at
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.mechanics.mass import check
 
 if TYPE_CHECKING:
@@ -129,7 +130,7 @@ def _corner_rate(plant: at.Plant, body: int) -> float:
 
 def _dampers(plant: at.Plant, dt: float) -> dict[str, float]:
     """Damping rate times step of the tyres, over the largest that is stable."""
-    tyre, weight = plant.tyre, 9.81 * float(plant.mass.sum()) / len(plant.tyre)
+    tyre, weight = plant.tyre, G * float(plant.mass.sum()) / len(plant.tyre)
     steered = tyre[tyre[:, at.T_BODY] == at.AXLE]
     grip = (tyre[:, at.T_CT] * tyre[:, at.T_R] ** 2 / tyre[:, at.T_IW]).max()
     roll = HEAVIEST * weight * (steered[:, at.T_CHI] * steered[:, at.T_Y] ** 2).sum() / plant.inertia[at.AXLE][0, 0]

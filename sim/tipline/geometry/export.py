@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from tipline.geometry.assembly import BODIES, Assembly, assemble
 from tipline.geometry.plant import Build, build, static_hosts
 from tipline.kernels import layout as at
+from tipline.mechanics.constants import STANDARD_GRAVITY
 
 if TYPE_CHECKING:
     from tipline.scenario import Case
@@ -296,7 +297,7 @@ def _mjcf(case: Case, made: Build, meshes: list[str]) -> str:
     return (
         f"<!-- {_title(case)} -->\n"
         '<mujoco model="truck">\n<compiler angle="radian" autolimits="true" meshdir="meshes" balanceinertia="false"/>\n'
-        '<option timestep="0.001" gravity="0 0 -9.80665" integrator="implicitfast" cone="elliptic"/>\n'
+        f'<option timestep="0.001" gravity="0 0 {-STANDARD_GRAVITY}" integrator="implicitfast" cone="elliptic"/>\n'
         f"<asset>{assets}</asset>\n<worldbody>\n"
         '<geom name="floor" type="plane" size="50 50 1"/>\n'
         f"{world}\n</worldbody>\n{tendon}\n</mujoco>\n"

@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.closing_in import closed_in
 from tipline.geometry.ground import ZoneLaw, zone_rows
 from tipline.geometry.setting import heights, load_place
 from tipline.kernels import layout as at
 from tipline.kernels.layout import Plant
-from tipline.kernels.tyre import segment
+from tipline.kernels.tyre import segment, whole_strip
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.mechanics.mass import merge, principal
 from tipline.mechanics.tyre import disc_inertia, rubber_line_stiffness
 
@@ -26,12 +28,9 @@ if TYPE_CHECKING:
     from tipline.model.machine import Machine, Tyre
     from tipline.scenario.spec import Setup
 
-__all__ = ["Build", "G", "build", "gravity", "static_hosts"]
+__all__ = ["Build", "build", "gravity", "hub_height", "static_hosts"]
 
 Array = NDArray[np.float64]
-
-G = 9.80665
-"""Standard gravity [m/s2]."""
 
 HARDENING = 1.5
 """Share by which the bed stiffens at a compression of the whole rubber, cubic term (assumed)."""
@@ -367,3 +366,12 @@ class _Level:
         row[at.S_COS], row[at.S_SIN] = self._c, self._s
         row[at.S_CHI], row[at.S_MU] = POINT_DAMPING, load.friction_on_forks
         return row
+
+
+def hub_height(tyre: Array, load: float) -> float:
+    """Return how high the hub of an upright tyre, a row of the plant, stands over a firm floor under a load [m]."""
+    radius = float(tyre[at.T_R])
+    pressed = closed_in(
+        lambda down: at.STRIPS * whole_strip(tyre, radius - down)[0] >= load, 0.0, 0.7 * radius, most=40
+    )[1]
+    return radius - pressed

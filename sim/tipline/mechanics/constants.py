@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Final
+from tipline.units import STANDARD_GRAVITY
 
 __all__ = ["STANDARD_GRAVITY"]
-
-STANDARD_GRAVITY: Final = 9.80665
-"""Acceleration of free fall [m/s2], the conventional standard value."""

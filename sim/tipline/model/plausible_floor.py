@@ -14,13 +14,14 @@ from tipline.model.asphalt import Asphalt
 from tipline.model.cover import Cover
 from tipline.model.floor import Floor
 from tipline.model.plausible import SLIP, Rule, Usual, outside
-from tipline.model.plausible_machine import FRICTION, STEEL, G
+from tipline.model.plausible_machine import FRICTION, STEEL
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
 from tipline.model.quantities import Spec
 from tipline.model.slab import Slab
 from tipline.model.spreaders import Stock
 from tipline.model.words import NOT_KNOWN
+from tipline.units import STANDARD_GRAVITY as G
 from tipline.units import show
 
 __all__ = ["FLOOR_RULES", "SOFT", "STOCK_RULES"]

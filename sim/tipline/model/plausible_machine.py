@@ -14,13 +14,13 @@ from tipline.model.machine import DriveAxle, Machine, SteerAxle
 from tipline.model.plausible import LEAD, SLIP, Rule, Usual, outside
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
+from tipline.units import STANDARD_GRAVITY as G
 from tipline.units import show
 
 __all__ = ["FRICTION", "MACHINE_RULES", "STEEL", "own_mass"]
 
 STEEL = 7850.0
 """Density of steel [kg/m3] (EN 1991-1-1 table A.4: 77.0 to 78.5 kN/m3, from memory)."""
-G = 9.80665
 FRICTION = (0.1, 1.2)
 """Friction of tyres from wet ice to clean dry concrete (handbook values, from memory)."""
 

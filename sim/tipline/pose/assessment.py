@@ -11,11 +11,12 @@ import numpy as np
 
 from tipline.endings import RULES
 from tipline.errors import InputError
-from tipline.geometry.plant import G
 from tipline.kernels import layout as at
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.notebook import Shown, figure, marks, to_frame
 from tipline.pose.weighings import Weighed, weighed
 from tipline.scenario import Case
+from tipline.scenario.driving import WALKING
 from tipline.statics import barrier, limits, lines
 from tipline.statics.planning import (
     FLOOR_LEVEL,
@@ -35,8 +36,6 @@ if TYPE_CHECKING:
 __all__ = ["PoseReport", "assess_pose"]
 
 Limit = tuple[str, float, str]
-WALKING = 5.0 / 3.6
-"""Speed from which a stopping distance is given where the set-up states none [m/s]."""
 NO_CREST = "the truck would lean 70 degrees or more before its weight is over this line"
 _AROUND = {"ahead": 0.0, "behind": pi, "left": pi / 2, "right": -pi / 2}
 

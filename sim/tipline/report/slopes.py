@@ -10,7 +10,8 @@ from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.sections import spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
-from tipline.slope_limits.assessment import WALKING, WHAT, across
+from tipline.scenario.driving import WALKING
+from tipline.slope_limits.assessment import WHAT, across
 from tipline.statics.together import towards
 
 if TYPE_CHECKING:

@@ -23,7 +23,7 @@ from tipline.floors.places.loads import tyres_of
 from tipline.floors.places.patch import Patch
 from tipline.floors.places.tyres import contact
 from tipline.floors.places.zones import name_of
-from tipline.geometry.plant import G
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.statics.planning import stops_planned
 
 if TYPE_CHECKING:

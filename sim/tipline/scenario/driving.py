@@ -15,9 +15,11 @@ from tipline.scenario.spec import DriveEvent, PedalLift, ServiceStop
 if TYPE_CHECKING:
     from tipline.scenario.case import Case
 
-__all__ = ["Driven", "driven", "travelled"]
+__all__ = ["WALKING", "Driven", "driven", "travelled"]
 
 Array = NDArray[np.float64]
+WALKING = 5.0 / 3.6
+"""Speed [m/s] of a truck of which nobody says how fast it goes: a walk (our choice)."""
 STEP = 0.01
 """Time step in which the way is summed up [s]."""
 

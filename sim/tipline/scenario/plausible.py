@@ -11,7 +11,7 @@ from math import cos, prod, radians
 from tipline.model.machine import Machine, Tyre
 from tipline.model.plausible import OSMIUM, SLIP, Rule, Usual, outside
 from tipline.model.plausible_floor import SOFT
-from tipline.model.plausible_machine import STEEL, G, own_mass
+from tipline.model.plausible_machine import STEEL, own_mass
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
 from tipline.scenario.commanded import MOTIONS, Inputs, drives, moves, speeds
@@ -28,6 +28,7 @@ from tipline.scenario.spec import (
     SoftPlace,
     TiltMove,
 )
+from tipline.units import STANDARD_GRAVITY as G
 from tipline.units import show
 
 __all__ = ["SCENARIO_RULES"]

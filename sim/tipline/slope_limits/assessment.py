@@ -17,13 +17,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.errors import InputError
-from tipline.geometry.plant import G
 from tipline.kernels import equilibrium as solver
 from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.notebook import Shown, marks, to_dataset, to_frame
 from tipline.runs.outcome import load_base
 from tipline.scenario import Case
+from tipline.scenario.driving import WALKING
 from tipline.scenario.spec import Ramp
 from tipline.statics import limits, lines
 from tipline.statics.planning import deceleration_word, governs, plate_load, stops_planned
@@ -40,7 +41,6 @@ Array = NDArray[np.float64]
 WHAT = ("lifts", "swings", "tips", "slides", "rolls", "load slips", "load topples")
 """What can go first; "" where nothing does up to the steepest slope that is looked at."""
 STEEPEST = kernel.STEEPEST
-WALKING = 5.0 / 3.6
 BRAKING_DIRECTIONS = 24
 """How many directions are asked while braking, at most."""
 RADII = (*(0.25 * k for k in range(6, 13)), 3.5, 4.0, 4.5, *(float(k) for k in range(5, 16)))

@@ -13,9 +13,11 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from tipline import units
+from tipline.closing_in import closed_in
 from tipline.errors import InputError, InputErrors
 from tipline.scenario import Case
 from tipline.scenario.checks import check_scenario
+from tipline.scenario.driving import WALKING
 from tipline.scenario.spec import FloorTurns, PedalLift, Ramp, Run, ServiceStop
 
 if TYPE_CHECKING:
@@ -55,7 +57,6 @@ RAMPS: tuple[tuple[Goes, int, str], ...] = (
     ("up", 1, "pedal lift"),
 )
 """Ways to drive onto a ramp, in the order they are simulated: up or down, +1 forward or -1 in reverse, the stop."""
-WALKING = 5.0 / 3.6
 ROOM = 0.5
 """How far [m] ahead of the foremost part the ramp begins, and how far the last axle is on it when a stop begins."""
 STEEPEST = atan(0.3)
@@ -240,6 +241,7 @@ def _bisect(
     narrow: float = _NARROW,
 ) -> None:
     """Add runs until the slope is known to a hundredth (``narrow``), or it does not go up to ``most``."""
+    begun = len(tried)
     for _ in range(_MOST_RUNS):
         low, high = _bracket(tried, goes)
         if not isfinite(high):
@@ -251,11 +253,17 @@ def _bisect(
             x = high * 0.93 if high > 0.5 * guess else high * 0.6
             if x < 0.01:
                 return
-        elif high - low <= narrow * high:
-            return
         else:
-            x = 0.5 * (low + high)
+            break
         tried.append(tries(x))
+    else:
+        return
+
+    def went(slope: float) -> bool:
+        tried.append(tries(slope))
+        return goes(tried[-1])
+
+    closed_in(went, low, high, part=narrow, most=_MOST_RUNS - len(tried) + begun)
 
 
 def _turned(case: Case, azimuth: float, slope: float) -> _Tried:

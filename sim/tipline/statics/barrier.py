@@ -14,6 +14,7 @@ from math import atan2, cos, nan, sin
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.closing_in import closed_in
 from tipline.kernels import equilibrium as solver
 from tipline.kernels import layout as at
 from tipline.kernels.tyre import whole_strip
@@ -58,10 +59,7 @@ def hole_depth(truck: Truck, pose: Pose, line: str, energy: float) -> float:
     low, high = 0.0, energy / weight
     while gained(high) < energy:
         low, high = high, 2.0 * high
-    for _ in range(50):
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if gained(middle) >= energy else (middle, high)
-    return high
+    return closed_in(lambda drop: gained(drop) >= energy, low, high, most=50)[1]
 
 
 def _beside(truck: Truck, line: str) -> NDArray[np.bool_]:

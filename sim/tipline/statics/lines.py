@@ -17,9 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.endings import LINES, SIDES
-from tipline.geometry.plant import G
 from tipline.kernels import layout as at
 from tipline.kernels.tiplines import LIGHT, ON_EDGE
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 
 __all__ = [
     "LINES", "SIDES", "Outline", "balance_point", "distance", "distances", "edges", "feet", "line_ends", "outline",

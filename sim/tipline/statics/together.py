@@ -15,7 +15,7 @@ from math import atan2, cos, inf, nan, sin
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.geometry.plant import G
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.statics.truck import Pose, Truck
 
 __all__ = ["Together", "both_at_once", "least_share"]

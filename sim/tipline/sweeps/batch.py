@@ -20,7 +20,6 @@ from tipline.endings import LINES, RULES, SIDES, Decided, FloorEnd, LoadEnd, Tru
 from tipline.engines.prepare import Prepared, prepare
 from tipline.engines.simulate import HALVINGS, simulate
 from tipline.errors import NumericalError
-from tipline.geometry.plant import G
 from tipline.kernels import dynamics as joint
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
@@ -28,6 +27,7 @@ from tipline.kernels import rollout as ro
 from tipline.kernels import tiplines as tip
 from tipline.kernels.compiled import compiled
 from tipline.kernels.vector import quaternion_product
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.runs.assessment import assess_run, decider
 from tipline.runs.motion import Shape
 from tipline.runs.outcome import TruckState, leading, load_base

@@ -14,6 +14,7 @@ from importlib.metadata import PackageNotFoundError, version
 from math import isfinite, nan
 from typing import Any, Literal
 
+from tipline.closing_in import closed_in
 from tipline.endings import TruckEnd
 from tipline.errors import NumericalError, TiplineError
 from tipline.scenario.case import Case
@@ -330,10 +331,14 @@ class _Search:
     def _narrowed(self) -> tuple[float | None, float | None]:
         """Return the bracket of the first change known, when it is as narrow as was asked."""
         held, found = self._bracket()
-        while held is not None and found is not None and found - held > self._job.within:
-            self._try([0.5 * (held + found)])
-            held, found = self._bracket()
-        return held, found
+        if held is None or found is None:
+            return held, found
+        return closed_in(self._tried_so, held, found, close=self._job.within)
+
+    def _tried_so(self, value: float) -> bool:
+        """Run a value and tell whether it has the outcome."""
+        self._try([value])
+        return self._so(value)
 
     def _beside(self, found: float) -> list[float]:
         """Return the values on both sides of a change that were not tried yet."""

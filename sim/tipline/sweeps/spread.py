@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.closing_in import closed_in
 from tipline.errors import InputError
 from tipline.runs.endings import NO_RESULT, Change, Ending, Spread, counted, differ, interval, parted
 from tipline.scenario.checks import check_scenario
@@ -316,12 +317,4 @@ class _Search:
         return any(ending.truck != NO_RESULT and not other(ending) for ending in endings)
 
     def _between(self, same: float, differs: float, other: Callable[[Ending], bool]) -> float:
-        while abs(differs - same) > self._fine:
-            middle = self._held(0.5 * (same + differs))
-            if middle in (same, differs):
-                break
-            if other(self._at([middle])[0]):
-                differs = middle
-            else:
-                same = middle
-        return differs
+        return closed_in(lambda value: other(self._at([value])[0]), same, differs, close=self._fine, at=self._held)[1]

@@ -31,7 +31,7 @@ from tipline.model.floor import Material, RigidZone, Zone
 from tipline.model.plane import Point
 from tipline.model.spreaders import Stock
 from tipline.scenario import Case
-from tipline.scenario.driving import travelled
+from tipline.scenario.driving import WALKING, travelled
 from tipline.scenario.route import Route
 
 __all__ = ["demand", "route", "worst_modes"]
@@ -43,8 +43,6 @@ ALONG = 0.2
 """How far apart the places on a scenario's own way are at most [m]."""
 FARTHEST = 20.0
 """No more of a scenario's own way is asked than this [m]."""
-WALK = 4.0 / 3.6
-"""Speed in the turns of a route that gives none: a walk (assumed) [m/s]."""
 CHANGES = {
     "raise": "raising", "lower": "lowering", "tilt": "tilting the mast", "counterweight": "moving the counterweight",
     "load_shed": "the load coming off", "swing": "the swing of the load", "wind": "wind", "push": "a push",
@@ -95,7 +93,7 @@ def demand(
     found = loading(case, DRIVES if driven else STOOD, moving=driven or setup.speed != 0.0)
     asking = _ask(case, (found,), {found.setup: places})
     if detail and found.stands:
-        turning = Turning(min(WALK, case.machine.drive.top_speed), case.machine.wheelbase)
+        turning = Turning(min(WALKING, case.machine.drive.top_speed), case.machine.wheelbase)
         asking = replace(asking, rolling={found.setup: loading(case, found.setup, moving=True, turning=turning)})
     swept = tracks(places[1:], places_of(case.machine)) if driven else {}
     report = _report(
@@ -130,7 +128,7 @@ def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = 
         The equilibrium could not be computed.
     """
     radius = case.machine.wheelbase if way.turning_radius is None else way.turning_radius
-    speed = min(WALK, case.machine.drive.top_speed) if way.speed is None else way.speed
+    speed = min(WALKING, case.machine.drive.top_speed) if way.speed is None else way.speed
     places = path(way.path, radius, way.reverse)
     turning = Turning(speed, radius) if any(place.turn for place in places) else None
     loadings = [loading(case, LADEN, moving=True, turning=turning)]

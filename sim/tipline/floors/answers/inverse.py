@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from tipline.closing_in import closed_in
 from tipline.floors.answers.asked import Asked
 from tipline.floors.answers.report import Inverse
 from tipline.floors.known.draws import PLANNED, TAIL
@@ -58,10 +59,7 @@ def _bisected(one: Asked, low: float, share: float | None) -> float:
     high = THICKEST
     if not _within(one, high, share):
         return high
-    while high - low > _CLOSE:
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if _within(one, middle, share) else (middle, high)
-    return high
+    return closed_in(lambda thickness: _within(one, thickness, share), low, high, close=_CLOSE)[1]
 
 
 def _within(one: Asked, thickness: float, share: float | None) -> bool:

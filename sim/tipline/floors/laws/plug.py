@@ -17,6 +17,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from tipline.closing_in import closed_in
 from tipline.floors.laws.soil_line import BOTTOM
 from tipline.floors.modes.ground import WATER, GroundLayer, Sunk, bearing_mode
 from tipline.floors.modes.mode import Inputs
@@ -69,8 +70,4 @@ def _held(bears: Callable[[float], float], pressure: float) -> float:
     """Return the least depth at which a pressure is borne [m], of what bears more the deeper; at most the bottom."""
     if bears(0.0) >= pressure:
         return 0.0
-    low, high = 0.0, BOTTOM
-    while high - low > CLOSE:
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if bears(middle) >= pressure else (middle, high)
-    return high
+    return closed_in(lambda depth: bears(depth) >= pressure, 0.0, BOTTOM, close=CLOSE)[1]

@@ -27,7 +27,7 @@ from tipline.floors.modes.situation import Situation
 from tipline.floors.modes.slab import CRACKS
 from tipline.floors.places.patch import Patch
 from tipline.floors.places.zones import Near, near
-from tipline.geometry.plant import G
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.model.floor import Floor, Material, Zone
 from tipline.model.past import PastLoad
 from tipline.units import show

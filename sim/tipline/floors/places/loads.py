@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.geometry.plant import G
+from tipline.geometry.plant import hub_height
 from tipline.kernels import layout as at
 from tipline.kernels.tyre import whole_strip
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.statics.planning import stops_planned
 from tipline.statics.truck import Pose, Truck, truck_of
 
@@ -150,29 +151,23 @@ def stepped_areas(case: Case, loads: Mapping[str, float]) -> dict[str, float]:
     areas = {}
     for name, row in _rows(case).items():
         if name in loads:
-            areas[name] = 2.0 * float(row[at.T_W]) * sqrt(2.0 * float(row[at.T_R]) * _pressed(row, loads[name]))
+            areas[name] = (
+                2.0
+                * float(row[at.T_W])
+                * sqrt(2.0 * float(row[at.T_R]) * (float(row[at.T_R]) - hub_height(row, loads[name])))
+            )
     return areas
 
 
 def lifted_by(case: Case, tyre: str, load: float, height: float) -> float:
     """Return what a tyre's load [N] grows by when it is pressed further by a height [m], the truck where it was."""
     row = _rows(case)[tyre]
-    return at.STRIPS * float(whole_strip(row, float(row[at.T_R]) - _pressed(row, load) - height)[0]) - load
+    return at.STRIPS * float(whole_strip(row, hub_height(row, load) - height)[0]) - load
 
 
 def _rows(case: Case) -> dict[str, Array]:
     truck = truck_of(case)
     return dict(zip(truck.build.tyres, truck.plant.tyre, strict=True))
-
-
-def _pressed(row: Array, load: float) -> float:
-    """Return how far a tyre is pressed under a load [m]."""
-    low, high = 0.0, 0.7 * float(row[at.T_R])
-    for _ in range(40):
-        middle = 0.5 * (low + high)
-        force = at.STRIPS * whole_strip(row, float(row[at.T_R]) - middle)[0]
-        low, high = (middle, high) if force < load else (low, middle)
-    return high
 
 
 def unladen(truck: Truck) -> Truck:
