@@ -14,19 +14,34 @@ import re
 from functools import lru_cache
 from typing import Literal
 
-__all__ = ["DIMENSIONS", "SI_UNIT", "STANDARD_GRAVITY", "exact", "parse", "restate", "show", "units_of"]
+__all__ = [
+    "DIMENSIONS", "FOOT", "FREEZING", "INCH", "KM_PER_HOUR", "MILE_PER_HOUR", "POUND_FORCE", "SI_UNIT",
+    "STANDARD_GRAVITY", "exact", "parse", "restate", "show", "units_of",
+]  # fmt: skip
 
 STANDARD_GRAVITY = 9.80665
 """Standard gravity [m/s2]: the conventional value, ISO 80000-3, from memory."""
+FREEZING = 273.15
+"""0 degC in kelvin."""
 _FT, _IN, _LB, _G = 0.3048, 0.0254, 0.45359237, STANDARD_GRAVITY
 _LBF = _LB * _G
+FOOT, INCH, POUND_FORCE, KM_PER_HOUR, MILE_PER_HOUR = _FT, _IN, _LBF, 1 / 3.6, 0.44704
+"""One of each in SI: for pages and pictures whose unit is chosen by the place and not by `show`."""
 _DEG = math.pi / 180.0
 _PSI = _LBF / _IN**2
 
 _LENGTH = {"m": 1.0, "cm": 0.01, "mm": 0.001, "km": 1000.0, "in": _IN, "ft": _FT, "yd": 3 * _FT}
 _MASS = {"kg": 1.0, "t": 1000.0, "tonne": 1000.0, "g": 0.001, "lb": _LB, "short_ton": 2000 * _LB}
 _FORCE = {"N": 1.0, "kN": 1e3, "MN": 1e6, "kgf": _G, "lbf": _LBF, "kip": 1000 * _LBF}
-_SPEED = {"m/s": 1.0, "mm/s": 1e-3, "km/h": 1 / 3.6, "ft/s": _FT, "in/s": _IN, "ft/min": _FT / 60, "mph": 0.44704}
+_SPEED = {
+    "m/s": 1.0,
+    "mm/s": 1e-3,
+    "km/h": KM_PER_HOUR,
+    "ft/s": _FT,
+    "in/s": _IN,
+    "ft/min": _FT / 60,
+    "mph": MILE_PER_HOUR,
+}
 _ANGLE = {"rad": 1.0, "mrad": 1e-3, "deg": _DEG}
 _TORQUE = {"Nm": 1.0, "kNm": 1e3, "MNm": 1e6, "lbfft": _LBF * _FT}
 

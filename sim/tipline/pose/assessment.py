@@ -28,7 +28,7 @@ from tipline.statics.planning import (
 )
 from tipline.statics.together import Together, both_at_once, stopping_distance, towards
 from tipline.statics.truck import Pose, Truck, truck_of
-from tipline.units import SI_UNIT, show
+from tipline.units import KM_PER_HOUR, SI_UNIT, show
 
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport
@@ -396,7 +396,7 @@ def _with_box(truck: Truck, report: PoseReport, box: Together, share: float) -> 
         rows += [
             ("floor level within, in any direction,", box.slope, "slope"),
             (f"{deceleration_word(swung=truck.hung)} at most", box.deceleration, "acceleration"),
-            (f"no stop shorter than, from {3.6 * speed:.3g} km/h,", stop, "length"),
+            (f"no stop shorter than, from {speed / KM_PER_HOUR:.3g} km/h,", stop, "length"),
         ]
     rows.append(("part of the way to tipping that is used up, at most (our choice, not a standard)", share, "ratio"))
     return replace(report, together=box, holds_only_while=tuple(rows), exceeded=_exceeded(truck, report, box))

@@ -13,6 +13,7 @@ from tipline.report.wording import System, quantity
 from tipline.scenario.driving import WALKING
 from tipline.slope_limits.assessment import WHAT, across
 from tipline.statics.together import towards
+from tipline.units import FOOT, KM_PER_HOUR, MILE_PER_HOUR
 
 if TYPE_CHECKING:
     from tipline.slope_limits.assessment import BrakingMap, Compared, Driven, Needed, SlopeMap, SlopeReport
@@ -306,7 +307,7 @@ def _between(pair: tuple[float, float]) -> str:
 
 
 def _turns(report: SlopeReport, system: System) -> Table:
-    radii = [0.3048 * feet for feet in (6.0, 10.0, 15.0, 30.0)] if system == "us" else [2.0, 3.0, 5.0, 10.0]
+    radii = [FOOT * feet for feet in (6.0, 10.0, 15.0, 30.0)] if system == "us" else [2.0, 3.0, 5.0, 10.0]
     rows = [
         (
             _where(one, system),
@@ -333,7 +334,7 @@ def _what_of(what: str) -> str:
 def _speed(value: float, system: System) -> str:
     if not isfinite(value):
         return _NOT_REACHED
-    return f"{value / 0.44704:.1f} mph" if system == "us" else f"{3.6 * value:.1f} km/h"
+    return f"{value / MILE_PER_HOUR:.1f} mph" if system == "us" else f"{value / KM_PER_HOUR:.1f} km/h"
 
 
 def _stops(report: SlopeReport, system: System) -> Table:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from tipline.scenario.profiles import speed_change
 from tipline.scenario.spec import DriveEvent, PedalLift, ServiceStop
+from tipline.units import KM_PER_HOUR
 
 if TYPE_CHECKING:
     from tipline.scenario.case import Case
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["WALKING", "Driven", "driven", "travelled"]
 
 Array = NDArray[np.float64]
-WALKING = 5.0 / 3.6
+WALKING = 5.0 * KM_PER_HOUR
 """Speed [m/s] of a truck of which nobody says how fast it goes: a walk (our choice)."""
 STEP = 0.01
 """Time step in which the way is summed up [s]."""

@@ -6,6 +6,7 @@ import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from tipline.units import FOOT
 from tipline.view import palette
 from tipline.view.style import plotting
 
@@ -184,7 +185,7 @@ def in_feet(axes: Axes) -> None:
     """Mark both axes, drawn in metres, at whole feet."""
     from matplotlib.ticker import MultipleLocator
 
-    foot = 12 * palette.METRES_A_INCH
+    foot = FOOT
     wide = max(abs(end - start) for start, end in (axes.get_xlim(), axes.get_ylim())) / foot
     step = next((size for size in (1, 2, 5, 10, 20, 50) if wide / size <= 12), 100)
     for axis in (axes.xaxis, axes.yaxis):

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
-from tipline.units import restate
+from tipline.units import FOOT, restate
 from tipline.view import labels, palette
 from tipline.view.canvas import Layout, one_line, text_size, wrap, write
 from tipline.view.plan import Plan
@@ -278,5 +278,5 @@ def _step_words(system: System) -> str:
 def _arrow_words(story: Story, system: System) -> str:
     scale = arrow_scale(story, system)
     if system == "us":
-        return f"1 ft = {palette.force(scale * 0.3048, system)}"
+        return f"1 ft = {palette.force(scale * FOOT, system)}"
     return f"1 m = {scale / 1e3:.0f} kN"

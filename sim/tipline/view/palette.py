@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from tipline.units import FOOT, INCH, POUND_FORCE
 from tipline.view.story import System
 
 __all__ = ["CYCLE", "INK", "LINES", "MUTED", "PAPER", "Colour", "force", "hex_of", "length", "short_length"]
@@ -35,8 +36,6 @@ LINES: dict[str, Colour] = {
 }
 CYCLE: tuple[Colour, ...] = (*LINES.values(), (70, 70, 70), (150, 112, 0))
 
-NEWTONS_A_POUND = 4.4482216152605
-METRES_A_INCH = 0.0254
 SHORT_UNIT: dict[System, str] = {"si": "mm", "us": "in"}
 
 
@@ -50,7 +49,7 @@ def force(value: float, system: System) -> str:
     if not np.isfinite(value):
         return "none"
     if system == "us":
-        pounds = value / NEWTONS_A_POUND
+        pounds = value / POUND_FORCE
         return f"{round(pounds, -1 if abs(pounds) < 9_995 else -2):,.0f} lbf"
     return f"{value / 1e3:.1f} kN" if abs(value) < 99_950 else f"{value / 1e3:.0f} kN"
 
@@ -65,13 +64,13 @@ def short_number(value: float, system: System) -> str:
     if not np.isfinite(value):
         return "-"
     if system == "us":
-        return f"{_zero(round(value / METRES_A_INCH, 1)):.1f}"
+        return f"{_zero(round(value / INCH, 1)):.1f}"
     return f"{_zero(round(value * 1e3)):.0f}"
 
 
 def length(value: float, system: System) -> str:
     """Give a length in m or feet."""
-    return f"{value / (12 * METRES_A_INCH):.3g} ft" if system == "us" else f"{value:.3g} m"
+    return f"{value / FOOT:.3g} ft" if system == "us" else f"{value:.3g} m"
 
 
 def _zero(value: float) -> float:

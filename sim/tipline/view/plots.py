@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.units import INCH, POUND_FORCE
 from tipline.view import palette
 from tipline.view.frame import spelled
 from tipline.view.story import Story, System
@@ -51,8 +52,8 @@ class Curve:
 
 def draw_plots(story: Story, system: System = "si") -> dict[str, str]:
     """Give the plots as SVG text by caption."""
-    loads = 1e3 if system == "si" else palette.NEWTONS_A_POUND * 1e3
-    lengths = 1e-3 if system == "si" else palette.METRES_A_INCH
+    loads = 1e3 if system == "si" else POUND_FORCE * 1e3
+    lengths = 1e-3 if system == "si" else INCH
     cycle = palette.CYCLE
     tyres = [
         Curve(tyre.name, tyre.load / loads, cycle[k % len(cycle)], k % len(_STYLES))

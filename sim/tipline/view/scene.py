@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Self
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.units import FOOT, POUND_FORCE
 from tipline.view import gl, palette
 from tipline.view.camera import VIEW_ANGLE, Camera, corners, fit, in_world, reach, travel
 from tipline.view.meshes import arrow, bar, cracks, depth_mark, grid, pit, poly, sheet, stretched
@@ -29,7 +30,6 @@ _SHOWN_DEPTH = 5e-3  # less than this is not seen as a hole [m]
 _LINE_OVER = 0.9  # how far a tip line is drawn beyond the contacts
 _ROPE_RADIUS = 0.02
 _ARROW_STEPS = (5, 10, 20, 50, 100, 200, 500)  # [kN/m], or hundreds of pounds a foot
-_FOOT = 12.0 * palette.METRES_A_INCH
 _THROUGH = 0.28  # opacity of what is seen through the truck
 _USUAL_VIEW = 10.0  # height of the picture [m] for which the sizes of marks hold; others are drawn in proportion
 
@@ -390,7 +390,7 @@ def arrow_scale(story: Story, system: System = "si") -> float:
     It is round, a metre or a foot, and makes the longest arrow at rest about 1 m.
     """
     most = max((float(tyre.load[0]) for tyre in story.tyres), default=0.0)
-    unit = 1e3 if system == "si" else 100.0 * palette.NEWTONS_A_POUND / _FOOT
+    unit = 1e3 if system == "si" else 100.0 * POUND_FORCE / FOOT
     return unit * next((step for step in _ARROW_STEPS if step * unit >= 0.8 * most), _ARROW_STEPS[-1])
 
 
@@ -412,7 +412,7 @@ def arrow_offsets(story: Story) -> list[float]:
 
 def grid_step(system: System) -> float:
     """Give the side of the floor grid [m]: 1 m, or 3 ft."""
-    return 1.0 if system == "si" else 3.0 * _FOOT
+    return 1.0 if system == "si" else 3.0 * FOOT
 
 
 def _mark_size(camera: Camera) -> float:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.units import show
+from tipline.units import FOOT, show
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
 from tipline.view.frame import spelled
@@ -229,7 +229,7 @@ def draw_limit_curves(report: SlopeReport, system: System = "si") -> str:
 def _braking(axes: Axes, report: SlopeReport, system: System) -> None:
     """Draw the least slope limit by height: standing, and in the truck's stops; of the scenario's own set-up."""
     label = report.maps[0].label
-    high, long = (1.0, "m") if system == "si" else (0.3048, "ft")
+    high, long = (1.0, "m") if system == "si" else (FOOT, "ft")
     curves: dict[str, list[tuple[float, float]]] = {"standing": []}
     for one in report.maps:
         if one.label == label:
@@ -266,7 +266,7 @@ def _turns(axes: Axes, report: SlopeReport, system: System) -> None:
     if len(turns) > _MOST_PANELS:
         turns = [turns[round(k * (len(turns) - 1) / (_MOST_PANELS - 1))] for k in range(_MOST_PANELS)]
     scale, unit = (3.6, "km/h") if system == "si" else (1.0 / 0.44704, "mph")
-    far, long = (1.0, "m") if system == "si" else (0.3048, "ft")
+    far, long = (1.0, "m") if system == "si" else (FOOT, "ft")
     ends = []
     for k, turn in enumerate(turns):
         colour = palette.hex_of(palette.CYCLE[k % len(palette.CYCLE)])
@@ -279,8 +279,8 @@ def _turns(axes: Axes, report: SlopeReport, system: System) -> None:
 
 
 def _stops(axes: Axes, report: SlopeReport, system: System) -> None:
-    scale, unit = (1.0, "m/s2") if system == "si" else (0.3048, "ft/s2")
-    high, long = (1.0, "m") if system == "si" else (0.3048, "ft")
+    scale, unit = (1.0, "m/s2") if system == "si" else (FOOT, "ft/s2")
+    high, long = (1.0, "m") if system == "si" else (FOOT, "ft")
     ends, k = [], 0
     for stop in report.stops:
         for sense, values in (("forward", stop.forward), ("in reverse", stop.reverse)):

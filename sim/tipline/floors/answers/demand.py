@@ -33,6 +33,7 @@ from tipline.model.spreaders import Stock
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING, travelled
 from tipline.scenario.route import Route
+from tipline.units import FREEZING, KM_PER_HOUR
 
 __all__ = ["demand", "route", "worst_modes"]
 
@@ -142,7 +143,7 @@ def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = 
     if way.turning_radius is None:
         told.append(f"turning radius of the route: the wheelbase, {radius:.3g} m, assumed")
     if way.speed is None and turning is not None:
-        told.append(f"speed in the turns of the route: a walk, {3.6 * speed:.2g} km/h, assumed")
+        told.append(f"speed in the turns of the route: a walk, {speed / KM_PER_HOUR:.2g} km/h, assumed")
     return replace(report, assumed=(*told, *report.assumed), assumed_count=report.assumed_count + len(told))
 
 
@@ -316,7 +317,7 @@ def _warm(one: Situation, bands: ZoneBands) -> Unanswered | None:
     band = bands.bands.get("surface_temperature")
     if band is None or band.high < SOFT_ABOVE:
         return None
-    cold, hot = (f"{value - 273.15:.0f}" for value in (band.low, band.high))
+    cold, hot = (f"{value - FREEZING:.0f}" for value in (band.low, band.high))
     why = (
         f"its surface has {cold} degC to {hot} degC: warm asphalt softens under a standing tyre. Keep off, or on mats. "
         "No minutes and no depth without an indentation test on it"

@@ -14,10 +14,11 @@ from tipline.mechanics.asphalt import loading_time_factor, temperature_factor
 from tipline.mechanics.bearing import Footing, FootingSoil, bearing_capacity
 from tipline.mechanics.layered import odemark_thickness
 from tipline.model.plane import Point
+from tipline.units import FREEZING
 
 __all__ = ["SOFT_ABOVE", "asphalt_modes", "stress_below"]
 
-SOFT_ABOVE = 273.15 + 35.0
+SOFT_ABOVE = FREEZING + 35.0
 """Surface temperature from which standing tyres are warned of (common practice, no source) [K]."""
 ROUND_CLAY = 6.05
 """Bearing factor of a rough disc on clay (from memory)."""

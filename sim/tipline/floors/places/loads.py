@@ -16,6 +16,7 @@ from tipline.kernels.tyre import whole_strip
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.statics.planning import stops_planned
 from tipline.statics.truck import Pose, Truck, truck_of
+from tipline.units import KM_PER_HOUR
 
 if TYPE_CHECKING:
     from tipline.model.machine import Machine, Tyre
@@ -142,7 +143,7 @@ class Turning:
     @property
     def told(self) -> str:
         """The turn in words."""
-        where = f"turns at {3.6 * self.speed:.2g} km/h on a radius of {self.radius:.3g} m"
+        where = f"turns at {self.speed / KM_PER_HOUR:.2g} km/h on a radius of {self.radius:.3g} m"
         return f"in {where} {self.outward:.2g} m/s2 outward"
 
 
