@@ -337,7 +337,7 @@ def _torque_per_acceleration(made: Build, ahead: float) -> float:
 def _hydraulics(case: Case, time: Array, table: Array) -> None:
     """Fill lift, tilt, slide and whether the rope holds."""
     machine, setup = case.machine, case.scenario.setup
-    height = case.hook_height if setup.attachment == "jib" and case.hook_height is not None else case.fork_height
+    height = case.height
     tilt, out = setup.tilt, setup.counterweight_extension
     for event in sorted((e for e in case.scenario.event if not isinstance(e, Swing | Ramp)), key=lambda e: e.at):
         if isinstance(event, Raise | Lower):

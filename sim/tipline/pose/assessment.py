@@ -17,6 +17,7 @@ from tipline.notebook import Shown, figure, marks, to_frame
 from tipline.pose.weighings import Weighed, weighed
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING
+from tipline.scenario.labels import height_of
 from tipline.statics import barrier, limits, lines
 from tipline.statics.planning import (
     FLOOR_LEVEL,
@@ -388,9 +389,7 @@ def _with_box(truck: Truck, report: PoseReport, box: Together, share: float) -> 
     if truck.load_mass > 0.0:
         rows.append(("gross load at most", truck.load_mass, "mass"))
         rows.append(("load centre at most, from the fork face", _load_centre(truck), "length"))
-    hook = case.hook_height
-    height = case.fork_height if hook is None else hook
-    rows.append((f"{'fork' if hook is None else 'hook'} height at most", height, "length"))
+    rows.append((f"{height_of(case.hook_height is not None)} at most", case.height, "length"))
     if isfinite(box.deceleration):
         stop = stopping_distance(speed, box.deceleration)
         rows += [

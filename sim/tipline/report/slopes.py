@@ -11,6 +11,7 @@ from tipline.report.sections import spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
 from tipline.scenario.driving import WALKING
+from tipline.scenario.labels import height_of
 from tipline.slope_limits.assessment import WHAT, across
 from tipline.statics.together import towards
 from tipline.units import FOOT, KM_PER_HOUR, MILE_PER_HOUR
@@ -71,7 +72,7 @@ def _percent(value: float) -> str:
 
 def _where(one: SlopeMap, system: System) -> str:
     label = f"; {one.label}" if one.label else ""
-    return f"{'hook' if one.hook else 'fork'} height {quantity(one.height, 'length', system)}{label}"
+    return f"{height_of(one.hook)} {quantity(one.height, 'length', system)}{label}"
 
 
 def _lead(report: SlopeReport, system: System) -> str:
@@ -117,7 +118,7 @@ def _stop_sentence(report: SlopeReport, system: System) -> tuple[str, ...]:
     # what tips, swings or drops the load before what only slips, the lower fork before the higher one
     most = min(braked, key=lambda one: (one.first[one.worst], one.what[one.worst] == "rolls", one.height))
     value, what = float(most.first[most.worst]), _what_of(most.what[most.worst])
-    height = f"{'hook' if most.hook else 'fork'} height {quantity(most.height, 'length', system)}"
+    height = f"{height_of(most.hook)} {quantity(most.height, 'length', system)}"
     label = f"; {most.label}" if most.label else ""
     stop = f"At {height}{label}, in its own {most.stop} {_sense(most.sense)} as a {report.stops[0].word},"
     if value <= 0.0:
@@ -126,14 +127,14 @@ def _stop_sentence(report: SlopeReport, system: System) -> tuple[str, ...]:
 
 
 def _turned_sentence(one: Compared, system: System) -> str:
-    height = f"{'hook' if one.hook else 'fork'} height {quantity(one.height, 'length', system)}"
+    height = f"{height_of(one.hook)} {quantity(one.height, 'length', system)}"
     over = f", over to the {one.over} {_from(one.tips)}" if one.over else ""
     return f"At {height}, falling {towards(one.azimuth)}, simulated, the least: {one.what} {_from(one.first)}{over}."
 
 
 def _ramp_sentence(run: Driven, system: System) -> str:
     stop = f" and stopping there ({run.stop})" if run.stop else ""
-    height = f"{'hook' if run.hook else 'fork'} height {quantity(run.height, 'length', system)}"
+    height = f"{height_of(run.hook)} {quantity(run.height, 'length', system)}"
     speed = _speed(run.speed, system)
     start = f"At {height}, driving {_sense(run.sense)} {run.goes} a ramp at {speed}{stop}, simulated: "
     over = f"over to the {run.over} {_from(run.tips)}" if run.over else f"not over up to {_held(run)}"
@@ -213,7 +214,7 @@ def _simulated(report: SlopeReport, system: System) -> Table:
     for one in report.simulated:
         rows.append(
             (
-                f"{'hook' if one.hook else 'fork'} height {quantity(one.height, 'length', system)}",
+                f"{height_of(one.hook)} {quantity(one.height, 'length', system)}",
                 towards(one.azimuth),
                 f"{_percent(one.static_first)}: {one.static_what}",
                 _between(one.first) + (f": {one.what}" if one.what else ""),
@@ -239,7 +240,7 @@ def _braking(report: SlopeReport, system: System) -> Table:
         label = f"; {one.label}" if one.label else ""
         rows.append(
             (
-                f"{'hook' if one.hook else 'fork'} height {quantity(one.height, 'length', system)}{label}",
+                f"{height_of(one.hook)} {quantity(one.height, 'length', system)}{label}",
                 f"{one.stop}, {quantity(one.deceleration, 'acceleration', system)}, {_sense(one.sense)}",
                 *cells,
             )
@@ -280,11 +281,7 @@ def _driven(report: SlopeReport, system: System) -> Table:
             )
         )
     height = report.driven[0] if report.driven else None
-    where = (
-        f"At {'hook' if height.hook else 'fork'} height {quantity(height.height, 'length', system)}. "
-        if height is not None
-        else ""
-    )
+    where = f"At {height_of(height.hook)} {quantity(height.height, 'length', system)}. " if height is not None else ""
     note = (
         f"{where}Driven straight onto a firm ramp with a sharp edge at a steady speed; a stop begins with the last "
         f"axle {quantity(0.5, 'length', system)} on it and keeps its deceleration. Between the steepest that held and "
@@ -345,7 +342,7 @@ def _stops(report: SlopeReport, system: System) -> Table:
             label = f"; {stop.label}" if stop.label else ""
             rows.append(
                 (
-                    f"{'hook' if stop.hook else 'fork'} height {quantity(height, 'length', system)}{label}",
+                    f"{height_of(stop.hook)} {quantity(height, 'length', system)}{label}",
                     quantity(stop.forward[k], "acceleration", system).replace("not given", _NOT_REACHED),
                     quantity(lengths["forward"][k], "length", system).replace("not given", ""),
                     _what_of(stop.forward_what[k]),

@@ -190,6 +190,11 @@ class Case:
         return hook_height(self.scenario.setup, self.machine)
 
     @property
+    def height(self) -> float:
+        """Height that the load is held at [m]: of the hook on a jib, else of the forks."""
+        return self.fork_height if self.hook_height is None else self.hook_height
+
+    @property
     def slope(self) -> tuple[float, float]:
         """Slope [rad] and the azimuth from the heading towards which it falls [rad]: the set-up's, else the floor's."""
         setup = self.scenario.setup

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tipline.scenario.case import Case
 
-__all__ = ["label_of"]
+__all__ = ["height_of", "label_of"]
 
 _LABELS = {"breakthrough depth": "hole depth", "load mass": "lifted load"}
 
@@ -18,3 +18,8 @@ def label_of(key: str, case: Case) -> str:
         parts = parts[1:]
     words = " ".join(parts).replace("_", " ")
     return _LABELS.get(words, words)
+
+
+def height_of(hook: bool) -> str:
+    """Return which height a load is held at: that of the hook on a jib, else that of the forks."""
+    return "hook height" if hook else "fork height"

@@ -25,6 +25,7 @@ from tipline.notebook import Shown, marks, to_dataset, to_frame
 from tipline.runs.outcome import load_base
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING
+from tipline.scenario.labels import height_of
 from tipline.scenario.spec import Ramp
 from tipline.statics import limits, lines
 from tipline.statics.planning import deceleration_word, governs, plate_load, stops_planned
@@ -417,7 +418,6 @@ class _Job:
         """Find the slope limits in the truck's own stops, driving forward and in reverse, in fewer directions."""
         drive, case = self.setup.case.machine.drive, self.setup.case
         azimuth = self.azimuth[:: max(1, len(self.azimuth) // BRAKING_DIRECTIONS)]
-        hook = case.hook_height
         for name, rate in (("service stop", drive.service_deceleration), ("pedal lift", drive.pedal_lift_deceleration)):
             for sense in (1, -1):
                 pull = sense * rate / G * np.array([cos(self.heading), sin(self.heading)])
@@ -426,8 +426,8 @@ class _Job:
                 self.braking.append(
                     BrakingMap(
                         label=self.setup.label,
-                        height=case.fork_height if hook is None else hook,
-                        hook=hook is not None,
+                        height=case.height,
+                        hook=case.hook_height is not None,
                         stop=name,
                         deceleration=rate,
                         sense=sense,
@@ -462,11 +462,10 @@ class _Job:
             found = {name: np.zeros(len(self.azimuth)) for name in WHAT}
         picked = [_first({name: float(values[i]) for name, values in found.items()}) for i in range(len(self.azimuth))]
         sides = {1.0: "left", -1.0: "right"}
-        hook = case.hook_height
         return SlopeMap(
             label=self.setup.label,
-            height=case.fork_height if hook is None else hook,
-            hook=hook is not None,
+            height=case.height,
+            hook=case.hook_height is not None,
             stands=stands,
             azimuth=self.azimuth,
             found=found,
@@ -577,8 +576,7 @@ def _needed(
     case: Case, maps: tuple[SlopeMap, ...], stops: tuple[StopCurve, ...], braking: tuple[BrakingMap, ...]
 ) -> tuple[Needed, ...]:
     """Set what the scenario itself asks for beside the limits of its own height."""
-    hook = case.hook_height
-    height = case.fork_height if hook is None else hook
+    height = case.height
     own = [one for one in maps if not one.label and abs(one.height - height) < 1e-6]
     if not own:
         return ()
@@ -614,9 +612,10 @@ def _exceeded(maps: tuple[SlopeMap, ...], needed: tuple[Needed, ...]) -> tuple[s
     out = []
     for one in maps:
         if not one.stands:
-            of = "hook" if one.hook else "fork"
             with_ = f", {one.label}" if one.label else ""
-            out.append(f"at a {of} height of {show(one.height, 'length')}{with_}, it does not stand on a level floor")
+            out.append(
+                f"at a {height_of(one.hook)} of {show(one.height, 'length')}{with_}, it does not stand on a level floor"
+            )
     for stop in needed:
         if stop.asked > stop.limit:
             asked, limit = show(stop.asked, stop.dimension), show(stop.limit, stop.dimension)

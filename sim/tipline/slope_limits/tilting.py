@@ -76,7 +76,7 @@ def asked_heights(case: Case, text: str | None) -> tuple[float, ...]:
     setup = case.scenario.setup
     if setup.attachment == "none" and setup.fork_height is None:
         return (case.fork_height,)
-    own = case.fork_height if case.hook_height is None else case.hook_height
+    own = case.height
     if text is None:
         return tuple(sorted({*_spread(case, own, 4), own}))
     if text.strip().isdigit():
@@ -143,7 +143,7 @@ def set_ups(cases: Sequence[tuple[str, Case]], heights: str | None, with_own: bo
 
     out = []
     for label, case in cases:
-        own = case.fork_height if case.hook_height is None else case.hook_height
+        own = case.height
         asked = asked_heights(case, heights)
         if with_own and not label and all(abs(height - own) > _SAME for height in asked):
             asked = tuple(sorted((*asked, own)))
@@ -296,7 +296,7 @@ def simulate_ramps(
     NumericalError, InputError, MissingPart
         As in `tipline.engines.simulate`.
     """
-    own = case.fork_height if case.hook_height is None else case.hook_height
+    own = case.height
     maps = [one for one in report.maps if one.stands and not one.label and abs(one.height - own) <= _SAME]
     if not maps:
         return ()

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.scenario.labels import height_of
 from tipline.units import FOOT, show
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
@@ -146,7 +147,7 @@ def _panel(axes: Axes, one: SlopeMap, most: float, system: System) -> None:
         polar.plot(t, r, color=palette.hex_of(colour), linestyle=style, linewidth=1.7, solid_capstyle="butt")
     worst = one.worst
     least = 100.0 * float(np.tan(one.first[worst]))
-    title = f"{'hook' if one.hook else 'fork'} height {show(one.height, 'length', system)}"
+    title = f"{height_of(one.hook)} {show(one.height, 'length', system)}"
     if np.isfinite(least):
         polar.plot(
             [one.azimuth[worst]],
@@ -254,7 +255,7 @@ def _braking(axes: Axes, report: SlopeReport, system: System) -> None:
         known = np.flatnonzero(np.isfinite(slopes))
         if len(known):
             ends.append((float(heights[known[-1]] / high), 100.0 * float(np.tan(slopes[known[-1]])), name, colour))
-    _frame(axes, f"{'hook' if report.maps[0].hook else 'fork'} height [{long}]", "least slope limit [%]")
+    _frame(axes, f"{height_of(report.maps[0].hook)} [{long}]", "least slope limit [%]")
     _label_ends(axes, ends)
 
 
@@ -301,7 +302,7 @@ def _stops(axes: Axes, report: SlopeReport, system: System) -> None:
                 label = f"{sense}{', ' + stop.label if stop.label else ''}"
                 ends.append((float(heights[known[-1]]), float(rates[known[-1]]), label, colour))
             k += 1
-    _frame(axes, f"{'hook' if report.stops[0].hook else 'fork'} height [{long}]", f"greatest deceleration [{unit}]")
+    _frame(axes, f"{height_of(report.stops[0].hook)} [{long}]", f"greatest deceleration [{unit}]")
     _label_ends(axes, ends)
 
 
