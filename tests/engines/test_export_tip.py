@@ -11,7 +11,7 @@ import pytest
 from tipline import scenario
 from tipline.geometry.export import export
 from tipline.kernels import layout as at
-from tipline.mechanics.tipping import braking_threshold, fixed_axle_threshold, parts_threshold
+from tipline.oracles.tipping import braking_threshold, fixed_axle_threshold, parts_threshold
 from tipline.scenario import Case
 from tipline.statics.truck import truck_of
 

@@ -13,7 +13,7 @@ from tipline.geometry.plant import quaternion_of
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
 from tipline.kernels.vector import quaternion_product
-from tipline.mechanics.statics import tyre_loads
+from tipline.oracles.statics import tyre_loads
 from tipline.statics.truck import truck_of
 from trucks import EMPTY, FORKS, FREE, HUNG, G, case, loads, play, run, series, start, with_memory
 

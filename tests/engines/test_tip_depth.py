@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from tipline.mechanics.energy import hole_depth_limit, hole_depth_limit_springs, landing_depth, slow_depth
 from tipline.mechanics.mass import merge
+from tipline.oracles.energy import hole_depth_limit, hole_depth_limit_springs, landing_depth, slow_depth
 from tipline.statics import barrier
 from tipline.statics.truck import truck_of
 from trucks import FORKS, G, case, loads, play, series, start

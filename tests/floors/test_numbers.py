@@ -20,12 +20,12 @@ from tipline.floors.places.loads import loading
 from tipline.floors.places.patch import Patch
 from tipline.floors.places.zones import cavity_radius
 from tipline.mechanics import plate_fe as fe
-from tipline.mechanics.layered import CircleLoad, LayerSet, layered_response
 from tipline.mechanics.slab import Slab
 from tipline.model import read_floor
 from tipline.model.cover import Cover
 from tipline.model.slab import Cavity
 from tipline.model.spreaders import StockPlate
+from tipline.oracles.layered import CircleLoad, LayerSet, layered_response
 from tipline.scenario import Case
 from tipline.statics.truck import truck_of
 

@@ -8,15 +8,17 @@ import re
 import pytest
 
 import tipline.mechanics
+import tipline.oracles
 from tipline.selftest import references
 
 MODULES = [
-    importlib.import_module(f"tipline.mechanics.{found.name}")
-    for found in pkgutil.iter_modules(tipline.mechanics.__path__)
+    importlib.import_module(f"{room.__name__}.{found.name}")
+    for room in (tipline.mechanics, tipline.oracles)
+    for found in pkgutil.iter_modules(room.__path__)
     if not found.name.startswith("_")
 ]
 FUNCTIONS = [
-    pytest.param(function, id=f"{module.__name__.rsplit('.', 1)[-1]}.{name}")
+    pytest.param(function, id=f"{module.__name__.removeprefix('tipline.')}.{name}")
     for module in MODULES
     for name, function in inspect.getmembers(module, inspect.isfunction)
     if not name.startswith("_") and function.__module__ == module.__name__

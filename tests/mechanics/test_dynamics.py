@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from tipline.mechanics.pendulum import (
+from tipline.mechanics.resistance import service_brake_share, stopping_distance, wind_force, wind_pressure
+from tipline.oracles.pendulum import (
     greatest_rope_force,
     hook_force_at_largest_swing,
     pendulum_period,
@@ -18,8 +19,7 @@ from tipline.mechanics.pendulum import (
     static_swing,
     sudden_swing,
 )
-from tipline.mechanics.resistance import service_brake_share, stopping_distance, wind_force, wind_pressure
-from tipline.mechanics.rocking import (
+from tipline.oracles.rocking import (
     block_of,
     half_sine_strength,
     impact_ratio,

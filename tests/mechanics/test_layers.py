@@ -9,17 +9,17 @@ from hypothesis import strategies as st
 from scipy.integrate import dblquad, quad
 from scipy.special import j0, j1
 
-from tipline.mechanics.halfspace import (
+from tipline.mechanics.halfspace import circle_axis_stress, point_stress
+from tipline.mechanics.layered import odemark_thickness
+from tipline.oracles.halfspace import (
     circle_axis_deflection,
-    circle_axis_stress,
     circle_functions,
     circle_response,
     point_deflection,
-    point_stress,
     rectangle_deflection,
     rectangle_stress,
 )
-from tipline.mechanics.layered import CircleLoad, LayerSet, layered_response, odemark_thickness
+from tipline.oracles.layered import CircleLoad, LayerSet, layered_response
 
 ROAD = LayerSet((5e9, 2e8, 5e7), (0.35, 0.40, 0.45), (0.26, 0.5))
 WHEEL = CircleLoad(0.0, 0.0, 0.15, 0.7e6)

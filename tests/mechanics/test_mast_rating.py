@@ -6,14 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tipline.mechanics.mast import (
-    beam_column_deflection,
-    buckling_load,
-    end_force_deflection,
-    end_moment_deflection,
-    lumped_joint,
-)
-from tipline.mechanics.rating import (
+from tipline.mechanics.mast import end_force_deflection, end_moment_deflection, lumped_joint
+from tipline.mechanics.statics import steer_axle_share
+from tipline.oracles.mast import beam_column_deflection, buckling_load
+from tipline.oracles.rating import (
     least_load,
     load_by_slope_test,
     load_by_steer_axle,
@@ -22,8 +18,8 @@ from tipline.mechanics.rating import (
     side_slope_lever,
     slope_tests,
 )
-from tipline.mechanics.statics import allowable_load, balance_point, load_moment, slope_gravity, steer_axle_share
-from tipline.mechanics.tipping import parts_threshold
+from tipline.oracles.statics import allowable_load, balance_point, load_moment, slope_gravity
+from tipline.oracles.tipping import parts_threshold
 
 EI = 8.4e6
 MASS, CENTRE = [9e3, 6e3, 1.8e3], [(-1.1, 0.0, 0.65), (-2.0, 0.0, 0.8), (0.35, 0.0, 1.3)]

@@ -5,7 +5,6 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import solve_ivp
 
 from tipline.mechanics.bearing import (
     METHODS,
@@ -17,21 +16,9 @@ from tipline.mechanics.bearing import (
     effective_footing,
 )
 from tipline.mechanics.granular_platform import platform_capacity, punching_coefficient
-from tipline.mechanics.sinkage import (
-    TERRAINS,
-    PlateLoadCurve,
-    bekker_sinkage,
-    clay_curve,
-    plate_load_pressure,
-    plate_load_sinkage,
-    reece_pressure,
-    sand_curve,
-    sinkage_in_time,
-)
 from tipline.mechanics.soils import SOILS, soil_class
 from tipline.mechanics.subgrade import (
     cohesion_from_cbr,
-    flexible_circle_settlement,
     modulus_from_cbr,
     modulus_from_reaction,
     reaction_for_size,
@@ -40,6 +27,7 @@ from tipline.mechanics.subgrade import (
     rigid_circle_settlement,
 )
 from tipline.model.words import SOILS as WORDS
+from tipline.oracles.subgrade import flexible_circle_settlement
 from tipline.selftest import recorded
 
 # (friction in degrees, cohesion, width, length, depth): footing-like and tyre-like.
@@ -171,34 +159,6 @@ def test_subgrade_reaction_falls_with_size():
     assert reaction_for_size(4e7, 1.0, "clay", 3.0) < reaction_for_size(4e7, 1.0, "clay")
 
 
-@given(pressure=st.floats(1e3, 6e5), k=st.floats(1e7, 1e8))
-def test_sinkage_is_the_inverse_of_pressure_or_has_no_end(pressure, k):
-    curve = sand_curve(20.0, 18e3, 4e5, k)
-    assert plate_load_pressure(curve, plate_load_sinkage(curve, pressure)) == pytest.approx(pressure, rel=1e-6)
-    level = PlateLoadCurve(3e5, k)
-    assert math.isinf(plate_load_sinkage(level, pressure)) == (pressure >= 3e5 * (1.0 - 1e-9))
-
-
-def test_a_curve_starts_with_the_subgrade_reaction_and_a_deep_clay_has_nine_times_its_strength():
-    curve = clay_curve(60e3, 18e3, 6.05 * 60e3, 3e7)
-    slope = plate_load_pressure(curve, 1e-6) / 1e-6
-    assert slope == pytest.approx(3e7 + 60e3 * 2.95 / 0.8 + 18e3, rel=1e-3)
-    assert plate_load_pressure(curve, 1.5) == pytest.approx(9.0 * 60e3 + 18e3 * 1.5, rel=1e-6)
-
-
-def test_sinkage_in_time_is_that_of_the_integrated_law_and_does_not_hang_on_the_step():
-    curve, load = PlateLoadCurve(1e12, 6e7, start=5e3), 200e3 / 0.105
-
-    def rate(t, z):
-        return 5e-3 * max(load * min(2.0 * t, 1.0) / (5e3 + 6e7 * z[0]) - 1.0, 0.0)
-
-    exact = solve_ivp(lambda t, z: [rate(t, z)], (0.0, 2.0), [0.0], max_step=1e-3, rtol=1e-9).y[0, -1] + load / 4e8
-    found = [sinkage_in_time(curve, [0, 0.5, 2], [0, load, load], 5e-3, 4e8, step) for step in (4e-3, 1e-3)]
-    assert found == pytest.approx([exact, exact], rel=2e-3)
-    long = sinkage_in_time(curve, [0, 0.5, 60], [0, load, load], 5e-3, 4e8, 0.02)
-    assert long == pytest.approx(plate_load_sinkage(curve, load) + load / 4e8, rel=1e-4)
-
-
 def test_every_word_of_a_floor_file_is_answered_and_pessimistic_is_never_better():
     assert set(WORDS) == set(SOILS)
     for word in WORDS:
@@ -241,12 +201,6 @@ def test_words_in_other_dress_are_understood_and_bare_ones_taken_as_the_weakest(
         (lambda: modulus_from_cbr(5.0, "ten"), "2 to 20 %"),
         (lambda: cohesion_from_cbr(0.2), "1 to 8 %"),
         (lambda: reaction_from_plate(1e5, 0.0), "sinking"),
-        (lambda: bekker_sinkage(TERRAINS["dry sand"], 100e3, 0.35, 0.3), "measured up to about 200 kPa"),
-        (lambda: reece_pressure(5e3, 16e3, 50.0, 50.0, 1.0, 0.3, 0.9), "measured up to about 200 kPa"),
-        (lambda: PlateLoadCurve(0.0, 1e7), "ultimate"),
-        (lambda: plate_load_sinkage(PlateLoadCurve(1e5, 1e7), -1.0), "pressure"),
-        (lambda: sinkage_in_time(PlateLoadCurve(1e5, 1e7), [0.0], [1e5], 0.01, 1e8), "two or more"),
-        (lambda: sinkage_in_time(PlateLoadCurve(1e5, 1e7), [0.0, 0.0], [0.0, 1e5], 0.01, 1e8), "between two points"),
     ],
 )
 def test_out_of_range_is_refused(call, words):

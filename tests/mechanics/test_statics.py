@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tipline.mechanics.statics import (
+from tipline.mechanics.statics import steer_axle_share
+from tipline.oracles.statics import (
     axle_loads,
     balance_point,
     roll_offset,
     slope_gravity,
-    steer_axle_share,
     tipping_load,
     tyre_loads,
     warp_load,

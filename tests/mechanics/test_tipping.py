@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 
-from tipline.mechanics.energy import (
+from tipline.oracles.energy import (
     energy_to_tip,
     force_angle,
     hole_depth_limit,
@@ -18,8 +18,8 @@ from tipline.mechanics.energy import (
     rise_to_tip,
     slow_depth,
 )
-from tipline.mechanics.statics import balance_point, slope_gravity
-from tipline.mechanics.tipping import (
+from tipline.oracles.statics import balance_point, slope_gravity
+from tipline.oracles.tipping import (
     backward_threshold,
     braking_threshold,
     fixed_axle_threshold,

@@ -13,8 +13,8 @@ from tipline.errors import NumericalError
 from tipline.kernels import layout as at
 from tipline.kernels.tyre import whole_strip
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
-from tipline.mechanics.energy import hole_depth_limit, hole_depth_limit_disc
-from tipline.mechanics.tipping import pivoting_axle_threshold
+from tipline.oracles.energy import hole_depth_limit, hole_depth_limit_disc
+from tipline.oracles.tipping import pivoting_axle_threshold
 from tipline.pose.assessment import assess_pose
 from tipline.report import summary
 from tipline.statics import barrier, limits, lines

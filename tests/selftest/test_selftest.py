@@ -1,6 +1,8 @@
 """The registry: enough outside numbers, honest labels, a table that tells a difference."""
 
 import json
+import re
+from collections import Counter
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -42,9 +44,19 @@ def test_every_published_check_stands_in_the_file_of_its_source() -> None:
             assert f'"{check.printed}"' in holding[0]
 
 
-def test_all_checks_agree() -> None:
-    """The command exits 0 only if they do."""
-    assert [result.check.name for result in selftest.run_checks() if not result.passed] == []
+def test_all_checks_agree_and_readme_counts_them_right() -> None:
+    """The command exits 0 only if they do; both kinds and each status are told as many as there are."""
+    results = selftest.run_checks()
+    assert [result.check.name for result in results if not result.passed] == []
+    readme = (VERIFICATION.parents[1] / "README.md").read_text(encoding="utf-8")
+    text = readme.partition("## How well checked")[2].partition("Below them")[0]
+    told = [int(number) for number in re.findall(r"\d+", text)]
+    statuses = ("seen in the source", "from memory", "common practice, no source", "derived here")
+    counted = [len(results)]
+    for oracle in (False, True):
+        kind = Counter(result.check.status for result in results if result.used_by.oracle == oracle)
+        counted += [kind.total(), *(kind[status] for status in statuses if kind[status])]
+    assert told == counted
 
 
 def test_the_table_says_what_it_does_not_say_and_shows_a_difference() -> None:
@@ -56,6 +68,19 @@ def test_the_table_says_what_it_does_not_say_and_shows_a_difference() -> None:
     assert "DIFFERS" in text
     assert text.count("agrees") == 1
     assert "1 of 2 agree" in text
+
+
+def test_the_table_counts_what_answers_rest_on_and_the_oracles_apart() -> None:
+    """A number of a slab's formula is used by three commands, one of a pendulum by none."""
+    checks = {check.name: check for check in CHECKS}
+    results = selftest.run_checks([checks["interior-stress"], checks["fctm-25"], checks["pendulum-one-per-cent"]])
+    text = " ".join(selftest.table(results).split())
+    assert "3 of 3 agree. Answers rest on 2 (1 from memory, 1 seen in the source)." in text
+    assert "No answer rests on the oracles: 1 (1 seen in the source)." in text
+    assert "check run floor agrees" in text
+    records = selftest.as_records(results)
+    assert [record["used_by"] for record in records] == [["check", "run", "floor"]] * 2 + [[]]
+    assert [record["oracle"] for record in records] == [False, False, True]
 
 
 def test_a_formula_that_refuses_is_told_not_thrown() -> None:

@@ -13,7 +13,7 @@ from cases import HUNG, Make, stiffened
 from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
-from tipline.mechanics.tipping import braking_threshold, fixed_axle_threshold, parts_threshold
+from tipline.oracles.tipping import braking_threshold, fixed_axle_threshold, parts_threshold
 from tipline.pose.assessment import assess_pose
 from tipline.scenario import Case, read
 from tipline.slope_limits import assessment as slopes

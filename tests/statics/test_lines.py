@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tipline.mechanics.tipping import pivoting_axle_threshold
+from tipline.oracles.tipping import pivoting_axle_threshold
 from tipline.statics import lines
 
 LEFT_EDGE = (np.array([-2.0, 0.6, 0.0]), np.array([0.0, 0.6, 0.0]))

@@ -14,6 +14,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cached_property
+from importlib.util import find_spec
 from types import CodeType, FunctionType, ModuleType
 from typing import Any
 
@@ -84,16 +85,17 @@ class Formula:
 
 
 def _formulas(module: str) -> list[Formula]:
-    """List a module's functions, and what its classes compute once and keep."""
-    held = importlib.import_module(f"tipline.mechanics.{module}")
+    """List the functions of a module and of the oracles of its name, and what their classes compute once and keep."""
+    rooms = [name for name in (f"tipline.mechanics.{module}", f"tipline.oracles.{module}") if find_spec(name)]
     found = []
-    for node in ast.parse(inspect.getsource(held)).body:
-        if isinstance(node, ast.FunctionDef):
-            found.append(Formula(module, node, getattr(held, node.name)))
-        elif isinstance(node, ast.ClassDef):
-            kept = _kept(getattr(held, node.name))
-            parts = [part for part in node.body if isinstance(part, ast.FunctionDef) and part.name in kept]
-            found += [Formula(module, part, kept[part.name]) for part in parts]
+    for held in map(importlib.import_module, rooms):
+        for node in ast.parse(inspect.getsource(held)).body:
+            if isinstance(node, ast.FunctionDef):
+                found.append(Formula(module, node, getattr(held, node.name)))
+            elif isinstance(node, ast.ClassDef):
+                kept = _kept(getattr(held, node.name))
+                parts = [part for part in node.body if isinstance(part, ast.FunctionDef) and part.name in kept]
+                found += [Formula(module, part, kept[part.name]) for part in parts]
     return found
 
 

@@ -9,15 +9,12 @@ from __future__ import annotations
 import math
 from typing import Literal, NamedTuple
 
-from tipline.mechanics._ranges import positive, within
+from tipline.mechanics._ranges import within
 
 __all__ = [
     "Band",
     "Sun",
-    "hottest_surface_temperature",
     "loading_time_factor",
-    "solar_irradiance",
-    "standing_modulus",
     "surface_temperature",
     "surface_temperature_band",
     "temperature_factor",
@@ -27,12 +24,9 @@ Sun = Literal["shade", "cloud", "sun"]
 KELVIN = 273.15
 COLDEST, HOTTEST = KELVIN - 10.0, KELVIN + 70.0
 DEFAULT_SLOPE, FLATTEST_SLOPE, STEEPEST_SLOPE = -0.021, -0.013, -0.032
-_BAND_SLOPES = (-0.015, -0.030)
 _PULSE = 0.02
 _CREEP_EXPONENTS = (0.3, 0.4, 0.5)
 _STEFAN_BOLTZMANN = 5.670374419e-8
-_SOLAR_CONSTANT = 1367.0
-_CLEAR_AIR = 0.81
 _GROUND_HEAT = 164.0 * 1.38
 _FULL_SUN = 1100.0
 _SKY_EMISSIVITY = 0.7
@@ -114,69 +108,6 @@ def loading_time_factor(time: float, exponent: float = 0.4) -> float:
     return math.pow(within("time", time, _PULSE, 86400.0, "s", "0.02 s to 1 day") / _PULSE, -m)
 
 
-def standing_modulus(modulus: float, measured: float, wanted: float, time: float) -> Band:
-    """Band of the modulus of asphalt at a temperature under a load that stays.
-
-    Parameters
-    ----------
-    modulus : float
-        Modulus known from short pulses [Pa].
-    measured : float
-        Temperature it belongs to [K].
-    wanted : float
-        Temperature now [K].
-    time : float
-        How long the load stays [s].
-
-    Returns
-    -------
-    Band
-        Low, likely, high modulus [Pa]; for use in the elastic layers.
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    Both factors, over slopes of -0.015 to -0.030 and exponents of 0.3 to 0.5. Source: [LTPP1998], [AsphaltPractice]
-    """
-    known = positive("modulus", modulus, "Pa")
-    by_time = [loading_time_factor(time, m) for m in _CREEP_EXPONENTS]
-    by_heat = sorted(temperature_factor(measured, wanted, slope) for slope in _BAND_SLOPES)
-    likely = known * temperature_factor(measured, wanted) * by_time[1]
-    return Band(known * by_heat[0] * by_time[2], likely, known * by_heat[1] * by_time[0])
-
-
-def solar_irradiance(zenith: float, transmission: float = _CLEAR_AIR) -> float:
-    """Power of direct sun on level ground under a clear sky.
-
-    Parameters
-    ----------
-    zenith : float
-        Angle of the sun from straight up [rad], 0 to 80 degrees.
-    transmission : float
-        Share that clear air lets through when the sun is straight up [1].
-
-    Returns
-    -------
-    float
-        Irradiance [W/m2].
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    1367 W/m2 tau^(1 / cos z) cos z. Constants from memory. Source: [SolaimanianKennedy1993]
-    """
-    cos = math.cos(within("zenith angle", zenith, 0.0, math.radians(80.0), "rad", "0 to 80 degrees"))
-    return _SOLAR_CONSTANT * math.pow(within("transmission", transmission, 0.3, 0.9), 1.0 / cos) * cos
-
-
 def surface_temperature(air: float, irradiance: float, wind_speed: float, absorptivity: float = 0.9) -> float:
     """Temperature at which an asphalt surface gives off as much heat as it takes in.
 
@@ -224,36 +155,6 @@ def surface_temperature(air: float, irradiance: float, wind_speed: float, absorp
         middle = 0.5 * (low + high)
         low, high = (middle, high) if surplus(middle) > 0.0 else (low, middle)
     return 0.5 * (low + high)
-
-
-def hottest_surface_temperature(air: float, latitude: float) -> float:
-    """Highest temperature of an asphalt surface on the hottest clear days.
-
-    Parameters
-    ----------
-    air : float
-        Highest air temperature of the day [K], 20 to 50 degC.
-    latitude : float
-        Latitude [rad], 20 to 60 degrees, north or south alike.
-
-    Returns
-    -------
-    float
-        Surface temperature [K].
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    T_air - 0.00618 L^2 + 0.2289 L + 24.4, L in degrees. From memory; the heat balance above gives the same at 30
-    degrees within 2 K. Source: [SolaimanianKennedy1993]
-    """
-    t = within("air temperature", air, KELVIN + 20.0, KELVIN + 50.0, "K", "20 to 50 degC")
-    degrees = within("latitude", math.degrees(abs(latitude)), 20.0, 60.0, "degrees")
-    return t - 0.00618 * degrees**2 + 0.2289 * degrees + 24.4
 
 
 def surface_temperature_band(air: float, sun: Sun) -> Band:

@@ -12,25 +12,18 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import Enum
 
 import numpy as np
 
 from tipline.mechanics._ranges import FloatArray, below, not_negative, positive, within
-from tipline.mechanics.asphalt import COLDEST, HOTTEST, KELVIN, Band
+from tipline.mechanics.asphalt import COLDEST, HOTTEST
 
 __all__ = [
     "CreepLaw",
-    "StandingAnswer",
-    "StandingCode",
     "calibrate_creep",
     "creep_rate",
-    "predict_indentation",
-    "standing_tyre",
 ]
 
-SOFTENS_ABOVE = KELVIN + 35.0
-LONG_STAND = 300.0
 _LEAST_READINGS = 4
 _LEAST_SPAN = 10.0
 _MOST_SCATTER = 0.25
@@ -38,30 +31,8 @@ _PRESSURE_SPAN = 2.0
 _RADIUS_SPAN = 20.0
 _HEAT_SPAN = 5.0
 _TIME_SPAN = 10.0
-_DEEPEST = 0.5
-_PRESSURE_EXPONENTS = (1.0, 2.0, 3.0)
-_LEAST_SPREAD, _SIZE_SPREAD = 0.25, 0.25
-_RATE_SLOPES = (0.021, 0.025, 0.030)
-
-
-class StandingCode(Enum):
-    """What can be said of a tyre that stands on asphalt."""
-
-    SOFTENS = "softens; keep off or on mats"
-    NO_TEST = "no depth can be stated without an indentation test of this asphalt"
-    OUTSIDE_TEST = "outside what the indentation test covers; no depth stated"
-    TOO_DEEP = "deeper than half the asphalt; keep off or on mats"
-    ESTIMATED = "depth estimated from the indentation test"
-
-
-@dataclass(frozen=True)
-class StandingAnswer:
-    """What can be said, the depth [m] where a test allows one, why, and whether it is hot and long enough to warn."""
-
-    code: StandingCode
-    depth: Band | None
-    reason: str
-    softens: bool
+_PRESSURE_EXPONENT = 2.0
+_RATE_SLOPE = 0.025
 
 
 @dataclass(frozen=True)
@@ -140,53 +111,6 @@ def calibrate_creep(
     )
 
 
-def predict_indentation(law: CreepLaw, pressure: float, radius: float, temperature: float, time: float) -> Band:
-    """Depth of a round patch standing on the tested asphalt, as a band.
-
-    Parameters
-    ----------
-    law : CreepLaw
-        The fitted laws [m, s, Pa, K].
-    pressure : float
-        Mean pressure of the patch [Pa], half to twice the test's.
-    radius : float
-        Radius of a circle of the patch's area [m], up to 20 times the pin's.
-    temperature : float
-        Temperature of the asphalt [K], within 5 K of the test's.
-    time : float
-        How long it stands [s], up to ten times the test's last reading.
-
-    Returns
-    -------
-    Band
-        Low, likely and high depth [m].
-
-    Raises
-    ------
-    ValueError
-        If it asks for more than the test can tell.
-
-    Notes
-    -----
-    Time runs faster by (p / p0)^m, m 1 to 3, and by 10^(s (T - T0)), s 0.021 to 0.030 per K; depth goes with the
-    radius. The band is the spread of both laws over these, widened by twice the scatter of the readings and by 28 % at
-    least, and by the fourth root of the ratio of the radii. A layer thinner than the patch is wide presses back more:
-    the band then errs deep. The widening is our own choice, unconfirmed beyond the readings. Source: [Own]
-    """
-    _within_test(law, pressure, radius, temperature, time)
-    found = [
-        (radius / law.radius) * depth
-        for m in _PRESSURE_EXPONENTS
-        for s in _RATE_SLOPES
-        for depth in _depths(law, time * _speed_up(law, pressure, temperature, m, s))
-    ]
-    likely_time = time * _speed_up(law, pressure, temperature, *_likely())
-    middle = math.sqrt(math.prod(_depths(law, likely_time)))
-    size = max(radius / law.radius, law.radius / radius)
-    spread = math.exp(max(2.0 * law.scatter, _LEAST_SPREAD)) * math.pow(size, _SIZE_SPREAD)
-    return Band(min(found) / spread, middle * radius / law.radius, max(found) * spread)
-
-
 def creep_rate(law: CreepLaw, pressure: float, radius: float, temperature: float) -> tuple[float, float]:
     """First rate and softening length of the hardening law for a patch, for a law stepped in time.
 
@@ -213,80 +137,14 @@ def creep_rate(law: CreepLaw, pressure: float, radius: float, temperature: float
 
     Notes
     -----
-    The likely values of `predict_indentation`. Source: [Own]
+    Grows with the square of the pressure and tenfold in 40 K, the middle of what tests of mixes give (from memory).
+    Source: [Own]
     """
     _within_test(law, pressure, radius, temperature, law.last_time)
     size = radius / law.radius
-    return size * law.rate * _speed_up(law, pressure, temperature, *_likely()), size * law.softening
-
-
-def standing_tyre(
-    surface_temperature: float,
-    time: float,
-    pressure: float,
-    radius: float,
-    thickness: float,
-    law: CreepLaw | None = None,
-) -> StandingAnswer:
-    """Say what can be said of a tyre that stands on asphalt.
-
-    Parameters
-    ----------
-    surface_temperature : float
-        Temperature of the asphalt, the high end of what it may be [K].
-    time : float
-        How long it stands [s].
-    pressure : float
-        Mean pressure of the patch [Pa].
-    radius : float
-        Radius of a circle of the patch's area [m].
-    thickness : float
-        Thickness of the asphalt [m].
-    law : CreepLaw or None
-        The user's own indentation test, fitted [m, s, Pa, K]; None = there is none.
-
-    Returns
-    -------
-    StandingAnswer
-        Words; a depth [m] only where the test reaches and the depth stays below half the asphalt.
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    Without a test: above 35 degC and 5 minutes it softens; below, still no depth. The two limits are common practice
-    without a source. Source: [AsphaltPractice]
-    """
-    t = within("surface temperature", surface_temperature, COLDEST, HOTTEST + 30.0, "K", "-10 to 100 degC")
-    stands, p = positive("time", time, "s"), positive("pressure", pressure, "Pa")
-    a, h = positive("radius", radius, "m"), positive("thickness", thickness, "m")
-    softens = t >= SOFTENS_ABOVE and stands >= LONG_STAND
-    words = StandingCode.SOFTENS if softens else None
-    if law is None:
-        return StandingAnswer(words or StandingCode.NO_TEST, None, "no indentation test", softens)
-    try:
-        depth = predict_indentation(law, p, a, t, stands)
-    except ValueError as outside:
-        return StandingAnswer(words or StandingCode.OUTSIDE_TEST, None, str(outside), softens)
-    if depth.high > _DEEPEST * h:
-        reason = f"up to {depth.high:.2g} m in {h:.2g} m of asphalt"
-        return StandingAnswer(StandingCode.TOO_DEEP, None, reason, softens)
-    return StandingAnswer(StandingCode.ESTIMATED, depth, "two laws fitted to the user's readings", softens)
-
-
-def _likely() -> tuple[float, float]:
-    return _PRESSURE_EXPONENTS[1], _RATE_SLOPES[1]
-
-
-def _speed_up(law: CreepLaw, pressure: float, temperature: float, m: float, s: float) -> float:
-    return math.pow(pressure / law.pressure, m) * math.pow(10.0, s * (temperature - law.temperature))
-
-
-def _depths(law: CreepLaw, time: float) -> tuple[float, float]:
-    return law.softening * math.log1p(law.rate * time / law.softening), law.scale * math.pow(time, law.exponent)
+    faster = math.pow(pressure / law.pressure, _PRESSURE_EXPONENT)
+    faster *= math.pow(10.0, _RATE_SLOPE * (temperature - law.temperature))
+    return size * law.rate * faster, size * law.softening
 
 
 def _within_test(law: CreepLaw, pressure: float, radius: float, temperature: float, time: float) -> None:

@@ -7,7 +7,6 @@ crack is not collapse either: a supported slab carries on, so the expected stren
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Final, Literal, NamedTuple
 
 import numpy as np
@@ -19,17 +18,13 @@ from tipline.mechanics.slab import Slab, relative_stiffness_radius
 __all__ = [
     "CollapseLoad",
     "FlexuralStrength",
-    "TwoNumbers",
     "collapse_load",
-    "collapse_pair",
     "flexural_strength_aci",
     "flexural_strength_en",
     "meshed_moment",
     "meyerhof_load",
     "plain_moment",
-    "plain_slab_numbers",
     "tensile_strength_en",
-    "two_numbers",
 ]
 
 Place = Literal["interior", "edge", "corner"]
@@ -52,17 +47,6 @@ class FlexuralStrength(NamedTuple):
 
     mean: float
     characteristic: float
-
-
-class TwoNumbers(NamedTuple):
-    """Planning limit, and expected strength with its range [N]; the first crack [N]; the factors in the limit."""
-
-    planning_limit: float
-    expected: float
-    low: float
-    high: float
-    crack: float
-    factors: tuple[tuple[str, float], ...]
 
 
 def meyerhof_load(place: Place, moment: float, slab: Slab, radius: float) -> CollapseLoad:
@@ -134,49 +118,6 @@ def collapse_load(
     share = lesser(ratio / _KNEE, 1.0)
     point, patch = _at_point(where, Mp, Mn), _at_patch(where, Mp, Mn, greater(ratio, _KNEE))
     return CollapseLoad((1.0 - share) * point + share * patch, _warn(ratio))
-
-
-def collapse_pair(
-    sagging: float, hogging: float, slab: Slab, radius: float, spacing: float, reinforcement: Ductile = "mesh"
-) -> CollapseLoad:
-    """Collapse load of two like tyres together, far from every edge.
-
-    Parameters
-    ----------
-    sagging, hogging : float
-        Moment capacities per width [N m/m].
-    slab : Slab
-        [m, Pa, 1, N/m3]
-    radius : float
-        Radius of each loaded circle [m], below l.
-    spacing : float
-        Between the middles [m], twice the radius or more.
-    reinforcement : str
-        "mesh", "bars" or "fibre"; "plain" is refused [1].
-
-    Returns
-    -------
-    CollapseLoad
-        Sum of both loads [N]: the single load plus 1.8 x (Mp + Mn) / l (from a / l = 0.2 on: / (l - a / 2)), at most
-        twice the single load.
-
-    Raises
-    ------
-    ValueError
-        If the slab is plain, the patches overlap, or a number is out of range.
-
-    Source: [TR34] (from memory)
-    """
-    x = positive("spacing", spacing, "m")
-    if x < 2.0 * radius:
-        msg = f"spacing = {x:.6g} m: must be twice the patch radius or more; take one patch of both areas"
-        raise ValueError(msg)
-    single = collapse_load("interior", sagging, hogging, slab, radius, reinforcement)
-    ell = relative_stiffness_radius(slab)
-    share = min(radius / ell / _KNEE, 1.0)
-    reach = (1.0 - share) / ell + share / (ell - 0.5 * max(radius, _KNEE * ell))
-    together = single.load + 1.8 * x * reach * (sagging + hogging)
-    return CollapseLoad(min(together, 2.0 * single.load), single.warnings)
 
 
 def plain_moment(thickness: float, strength: float) -> float:
@@ -329,94 +270,6 @@ def flexural_strength_aci(strength: float, lightweight: float = 1.0, edition: Li
         raise ValueError(msg)
     unit, size = (1e6, 0.62) if edition == "SI" else (_PSI, 7.5)
     return size * lightweight * math.sqrt(fc / unit) * unit
-
-
-def two_numbers(
-    characteristic: float, factors: Mapping[str, float], expected: float, low: float, high: float, crack: float
-) -> TwoNumbers:
-    """Keep planning and reconstruction apart: a limit over stated factors, and a best estimate with its range.
-
-    Parameters
-    ----------
-    characteristic : float
-        Load at the characteristic strength [N].
-    factors : mapping
-        Name and value of each factor that divides it, each 1 or more [1].
-    expected, low, high : float
-        Best estimate of the load that breaks through, and its range [N].
-    crack : float
-        Best estimate of the load at the first crack, after which the slab is softer [N].
-
-    Returns
-    -------
-    TwoNumbers
-        [N]
-
-    Raises
-    ------
-    ValueError
-        If a factor is below 1, the range does not hold the estimate, or the limit comes out above the low end.
-
-    Source: [Own]
-    """
-    limit = positive("characteristic", characteristic, "N")
-    for name, factor in factors.items():
-        if not (math.isfinite(factor) and factor >= 1.0):
-            msg = f"factor {name} = {factor:.6g}: must be 1 or more"
-            raise ValueError(msg)
-        limit /= factor
-    positive("low", low, "N")
-    if not low <= expected <= high < math.inf:
-        msg = f"expected = {expected:.6g} N: must lie in its range {low:.6g} N to {high:.6g} N"
-        raise ValueError(msg)
-    below("planning limit", limit, low * (1.0 + 1e-12), "N", "a limit above what may break is none; raise the factors")
-    return TwoNumbers(limit, expected, low, high, positive("crack", crack, "N"), tuple(factors.items()))
-
-
-def plain_slab_numbers(
-    stress_per_load: float,
-    place: Place,
-    flexural: FlexuralStrength,
-    slab: Slab,
-    radius: float,
-    factors: Mapping[str, float],
-) -> TwoNumbers:
-    """Both numbers for bending of a plain slab under one tyre.
-
-    Parameters
-    ----------
-    stress_per_load : float
-        Greatest tension in the slab per tyre load, from a formula or finite elements [Pa/N].
-    place : str
-        "interior", "edge" or "corner" [1].
-    flexural : FlexuralStrength
-        [Pa]
-    slab : Slab
-        [m, Pa, 1, N/m3]
-    radius : float
-        Radius of the loaded circle [m], below l.
-    factors : mapping
-        Factors in the planning limit [1].
-
-    Returns
-    -------
-    TwoNumbers
-        Planning limit: first crack at the characteristic strength over the factors. Expected strength: from the first
-        crack at the mean strength to Meyerhof's load with the cracking moment, best estimate their geometric mean [N].
-        Not compared with tests on real slabs.
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Source: [Own], [Meyerhof1962] (from memory)
-    """
-    per = positive("stress_per_load", stress_per_load, "Pa/N")
-    crack = positive("mean flexural strength", flexural.mean, "Pa") / per
-    late = meyerhof_load(place, plain_moment(slab.thickness, flexural.mean), slab, radius).load
-    low, high = sorted((crack, late))
-    return two_numbers(flexural.characteristic / per, factors, math.sqrt(low * high), low, high, crack)
 
 
 def _at_point(place: Place, Mp: float, Mn: float) -> float:

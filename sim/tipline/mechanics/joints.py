@@ -7,83 +7,19 @@ transfer where none was measured.
 from __future__ import annotations
 
 import math
-from typing import Final, NamedTuple
+from typing import Final
 
 from tipline.elementwise import lesser
 from tipline.mechanics._ranges import below, not_negative, within
 from tipline.mechanics.slab import Slab, relative_stiffness_radius
 
 __all__ = [
-    "BothSides",
     "deflection_transfer",
     "line_stiffness",
     "planning_stress_transfer",
-    "transferred_deflection",
-    "transferred_stress",
 ]
 
 _MOST_STRESS: Final = 0.25
-
-
-class BothSides(NamedTuple):
-    """The same quantity on the loaded and on the unloaded side of a joint: deflection [m] or stress [Pa]."""
-
-    loaded: float
-    unloaded: float
-
-
-def transferred_deflection(free: float, transfer: float) -> BothSides:
-    """Deflection of both sides of a joint from that of a free edge; their sum is that of the free edge.
-
-    Parameters
-    ----------
-    free : float
-        Deflection of the same edge without a joint [m].
-    transfer : float
-        Deflection transfer (LTE) [1], 0 to 1.
-
-    Returns
-    -------
-    BothSides
-        free / (1 + LTE) and LTE times that [m].
-
-    Raises
-    ------
-    ValueError
-        If the transfer is outside 0 to 1.
-
-    Source: [FHWA-RD-02-088]
-    """
-    LTE = _share("transfer", transfer)
-    loaded = not_negative("free", free, "m") / (1.0 + LTE)
-    return BothSides(loaded, LTE * loaded)
-
-
-def transferred_stress(free: float, transfer: float) -> BothSides:
-    """Stress on both sides of a joint from that of a free edge.
-
-    Parameters
-    ----------
-    free : float
-        Stress at the same edge without a joint [Pa].
-    transfer : float
-        Stress transfer [1], 0 to 1; less than the deflection transfer, see `planning_stress_transfer`.
-
-    Returns
-    -------
-    BothSides
-        free / (1 + LTE) and LTE times that [Pa].
-
-    Raises
-    ------
-    ValueError
-        If the transfer is outside 0 to 1.
-
-    Source: [FHWA-RD-02-088]
-    """
-    LTE = _share("transfer", transfer)
-    loaded = not_negative("free", free, "Pa") / (1.0 + LTE)
-    return BothSides(loaded, LTE * loaded)
 
 
 def deflection_transfer(stiffness: float, slab: Slab) -> float:

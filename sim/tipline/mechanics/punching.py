@@ -10,7 +10,6 @@ import math
 from typing import Final, Literal, NamedTuple
 
 from tipline.mechanics._ranges import below, not_negative, positive
-from tipline.mechanics.slab import Slab, relative_stiffness_radius
 
 __all__ = [
     "CodePunching",
@@ -19,7 +18,6 @@ __all__ = [
     "control_perimeter",
     "plain_punching_aci",
     "punching_en",
-    "reaction_share",
     "two_way_aci",
 ]
 
@@ -33,7 +31,6 @@ _ALPHA: Final = {"interior": 40.0, "edge": 30.0, "corner": 20.0}
 _TWO_WAY: Final = {"SI": (1e6, 0.33, 0.17, 0.17 * 2.0, 0.083), "US": (_PSI, 4.0, 2.0, 4.0, 1.0)}
 _ROOT_LIMIT: Final = 8.3e6
 _MOST_RATIO: Final = 0.02
-_MOST_SHARE: Final = 0.5
 
 
 class Perimeter(NamedTuple):
@@ -280,41 +277,6 @@ def punching_en(
         () if rho > 0.0 else ("the clause is for reinforced slabs; without bars use the plain formula beside it",)
     )
     return PunchingEN(min(at_perimeter, face), at_perimeter, face, v, u1, u0, place, warnings)
-
-
-def reaction_share(slab: Slab, depth: float, place: Place = "interior", over_cavity: bool = False) -> float:
-    """Share of a tyre load that the ground inside the punching perimeter takes, so that the slab need not.
-
-    Parameters
-    ----------
-    slab : Slab
-        [m, Pa, 1, N/m3]
-    depth : float
-        Effective depth [m].
-    place : str
-        "interior", "edge" or "corner"; nothing is known for a corner, so none is taken [1].
-    over_cavity : bool
-        Nothing may be taken over a cavity, nor where one cannot be ruled out [1].
-
-    Returns
-    -------
-    float
-        1.4 (d / l)^2 inside, 2.4 (d / l)^2 at an edge, 0 else [1].
-
-    Raises
-    ------
-    ValueError
-        If the share comes out above one half: the slab is too thick for the ground it lies on.
-
-    Source: [TR34] (from memory)
-    """
-    d = positive("depth", depth, "m")
-    factors = {"interior": 1.4, "edge": 2.4, "corner": 0.0}
-    if place not in factors:
-        msg = f"place = {place!r}: must be interior, edge or corner"
-        raise ValueError(msg)
-    share = 0.0 if over_cavity else factors[place] * (d / relative_stiffness_radius(slab)) ** 2
-    return below("share of the ground", share, _MOST_SHARE, "", "take none")
 
 
 def _face(along: float, across: float, d: float, place: Place, to_edge: Edges) -> float:

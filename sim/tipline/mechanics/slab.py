@@ -21,21 +21,17 @@ from tipline.mechanics._ranges import below, not_negative, positive, within
 __all__ = [
     "Slab",
     "SlabAnswer",
-    "corner",
-    "corner_peak_distance",
     "edge",
     "flexural_stiffness",
     "interior",
     "relative_stiffness_radius",
     "resisting_radius",
-    "sort_place",
 ]
 
 Place = Literal["interior", "edge", "corner"]
 
 EULER: Final = 0.5772156649015329
 _WIDE = 0.4
-_INSIDE = 1.5
 
 
 @dataclass(frozen=True)
@@ -221,108 +217,6 @@ def edge(slab: Slab, load: float, radius: float, shape: Literal["circle", "semic
         patch = 1.0 - (0.323 + 0.17 * nu) * a / ell
     stress = 3.0 * (1.0 + nu) * P / (math.pi * (3.0 + nu) * h**2) * part
     return SlabAnswer(stress, P * sqrt(2.0 + 1.2 * nu) / sqrt(E * h * h * h * k) * patch, _warn(a, ell))
-
-
-def corner(slab: Slab, load: float, radius: float, form: Literal["1926", "1985"] = "1985") -> SlabAnswer:
-    """Stress and deflection at a free corner, the loaded circle touching both edges.
-
-    Parameters
-    ----------
-    slab : Slab
-        [m, Pa, 1, N/m3]
-    load : float
-        Tyre load [N].
-    radius : float
-        Radius of the loaded circle [m], below l.
-    form : str
-        "1926" Westergaard, "1985" Ioannides; finite elements agree with the later deflection [1].
-
-    Returns
-    -------
-    SlabAnswer
-        Tension at the top, at `corner_peak_distance` from the corner [Pa], deflection of the corner [m], warnings.
-
-    Raises
-    ------
-    ValueError
-        If the load is negative, the radius not above 0, or l or more, the form not known, or the patch so wide that
-        the formula gives no tension.
-
-    Notes
-    -----
-    1926: 3 P / h^2 (1 - (a sqrt2 / l)^0.6), P / (k l^2) (1.1 - 0.88 a sqrt2 / l).
-    1985: 3 P / h^2 (1 - (c / l)^0.72), P / (k l^2) (1.205 - 0.69 c / l), c = 1.772 a (side of the square of that area).
-    Source: [Westergaard1926] (from memory), [Ioannides1985]
-    """
-    P, a, ell = _inputs(slab, load, radius)
-    h, k = slab.thickness, slab.subgrade
-    if form not in ("1926", "1985"):
-        msg = f"form = {form!r}: must be 1926 or 1985"
-        raise ValueError(msg)
-    if form == "1926":
-        reach = a * math.sqrt(2.0) / ell
-        shape, patch = 1.0 - reach**0.6, 1.1 - 0.88 * reach
-    else:
-        reach = 1.772 * a / ell
-        shape, patch = 1.0 - reach**0.72, 1.205 - 0.69 * reach
-    below("reach of the patch over l", reach, 1.0, "", "the patch covers the corner's lever arm; use finite elements")
-    return SlabAnswer(3.0 * P / h**2 * shape, P / (k * ell**2) * patch, _warn(a, ell))
-
-
-def corner_peak_distance(slab: Slab, radius: float) -> float:
-    """Distance from a loaded corner, on its bisector, to the greatest tension at the top.
-
-    Parameters
-    ----------
-    slab : Slab
-        [m, Pa, 1, N/m3]
-    radius : float
-        Radius of the circle that touches both edges [m], below l.
-
-    Returns
-    -------
-    float
-        2 sqrt(a sqrt2 l) [m]
-
-    Raises
-    ------
-    ValueError
-        If the radius is not above 0, or l or more.
-
-    Source: [Westergaard1926] (from memory)
-    """
-    _, a, ell = _inputs(slab, 0.0, radius)
-    return 2.0 * math.sqrt(a * math.sqrt(2.0) * ell)
-
-
-def sort_place(slab: Slab, to_edge: float, to_other_edge: float) -> Place:
-    """Which formula a tyre asks for: only one more than 1.5 l from every edge is inside.
-
-    Parameters
-    ----------
-    slab : Slab
-        [m, Pa, 1, N/m3]
-    to_edge, to_other_edge : float
-        Distance from the middle of the patch to the nearest edge, and to the nearest edge square to it [m].
-
-    Returns
-    -------
-    str
-        "interior", "edge" or "corner" [1].
-
-    Raises
-    ------
-    ValueError
-        If a distance is negative: the tyre stands off the slab.
-
-    Source: [Own]
-    """
-    reach = _INSIDE * relative_stiffness_radius(slab)
-    near = (not_negative("distance to the edge", to_edge, "m") < reach) + (
-        not_negative("distance to the other edge", to_other_edge, "m") < reach
-    )
-    places: tuple[Place, ...] = ("interior", "edge", "corner")
-    return places[near]
 
 
 def _inputs(slab: Slab, load: float, radius: float) -> tuple[float, float, float]:

@@ -19,16 +19,10 @@ from tipline.mechanics.slab import Slab, flexural_stiffness, relative_stiffness_
 __all__ = [
     "RingField",
     "SeveralTyres",
-    "disc_field",
     "far_field",
     "near_field",
-    "point_field",
     "several_tyres",
 ]
-
-_CUT = 400.0
-_GAUSS = 12
-_MOST_PANELS = 4000
 
 
 class RingField(NamedTuple):
@@ -47,50 +41,6 @@ class SeveralTyres(NamedTuple):
     bottom: FloatArray
     top: FloatArray
     warnings: tuple[str, ...]
-
-
-def disc_field(slab: Slab, load: float, radius: float, distance: npt.ArrayLike) -> RingField:
-    """Deflection and moments around a loaded circle, by Hankel integral.
-
-    Parameters
-    ----------
-    slab : Slab
-        [m, Pa, 1, N/m3]
-    load : float
-        Load on the circle, spread evenly [N].
-    radius : float
-        Radius of the circle [m], above 0.
-    distance : array_like, shape (n,)
-        Distances from its middle [m], up to 100 times the radius and l.
-
-    Returns
-    -------
-    RingField
-        Deflection [m], moments [N], shape (n,).
-
-    Raises
-    ------
-    ValueError
-        If the load or a distance is negative, the radius not above 0, or a distance too far for the integral
-        (use `far_field`).
-
-    Notes
-    -----
-    w = q a / k int J1(x a) J0(x r) / (1 + (x l)^4) dx; moments from its derivatives. Gauss points between the
-    zeros of the product, cut at x = 400 / a: relative error below 1e-7. Source: [Own]
-    """
-    from scipy.special import j0, j1
-
-    r, P, a = _distances(distance), not_negative("load", load, "N"), positive("radius", radius, "m")
-    D, ell = flexural_stiffness(slab), relative_stiffness_radius(slab)
-    x, weight = _panels(a, ell, float(r.max()))
-    kernel = weight * j1(x * a) / (D * x**4 + slab.subgrade) * P / (math.pi * a)
-    xr = np.outer(r, x)
-    ratio = np.where(xr > 1e-6, j1(xr) / np.where(xr > 1e-6, xr, 1.0), 0.5)
-    slope = -(ratio @ (kernel * x**2))
-    curve = -((j0(xr) - ratio) @ (kernel * x**2))
-    nu = slab.poisson
-    return RingField(j0(xr) @ kernel, -D * (curve + nu * slope), -D * (slope + nu * curve))
 
 
 def far_field(slab: Slab, load: float, radius: float, distance: npt.ArrayLike) -> RingField:
@@ -168,39 +118,6 @@ def near_field(slab: Slab, load: float, radius: float, distance: npt.ArrayLike) 
     size = P / (math.pi * slab.subgrade * ell**2)
     w, radial, across = _bent(slab, size * own.real_slope, -size * own.imaginary_slope, first_kind(r / ell))
     return RingField(w + P / (math.pi * a**2 * slab.subgrade), radial, across)
-
-
-def point_field(slab: Slab, load: float, distance: npt.ArrayLike) -> RingField:
-    """Deflection and moments around a point load.
-
-    Parameters
-    ----------
-    slab : Slab
-        [m, Pa, 1, N/m3]
-    load : float
-        [N]
-    distance : array_like, shape (n,)
-        Distances from the load [m], above 0: the moments have no bound at the load.
-
-    Returns
-    -------
-    RingField
-        Deflection [m], moments [N], shape (n,).
-
-    Raises
-    ------
-    ValueError
-        If the load is negative or a distance not above 0.
-
-    Notes
-    -----
-    w = -P / (2 pi k l^2) kei(r / l). Source: [TimoshenkoPlates] (from memory)
-    """
-    r, P = _distances(distance), not_negative("load", load, "N")
-    positive("distance", float(r.min()), "m")
-    ell = relative_stiffness_radius(slab)
-    size = -P / (2.0 * math.pi * slab.subgrade * ell**2)
-    return _bent(slab, np.zeros(1), np.array([size]), second_kind(r / ell))
 
 
 def several_tyres(
@@ -287,20 +204,6 @@ def _distances(distance: npt.ArrayLike) -> FloatArray:
         msg = "distance: must be one number or more, each 0 or more and finite"
         raise ValueError(msg)
     return r
-
-
-def _panels(a: float, ell: float, farthest: float) -> tuple[FloatArray, FloatArray]:
-    """Gauss points and weights from 0 to 400 / a: fine below 10 / l, about one panel a half wave above it."""
-    cut, wave = _CUT / a, math.pi / (a + farthest)
-    bend = min(10.0 / ell, cut)
-    fine, coarse = math.ceil(bend / min(wave, 0.5 / ell)), math.ceil((cut - bend) / wave)
-    if fine + coarse > _MOST_PANELS:
-        msg = f"distance = {farthest:.6g} m: too far for the integral over a patch of {a:.6g} m radius; use far_field"
-        raise ValueError(msg)
-    ends = np.concatenate((np.linspace(0.0, bend, fine + 1), np.linspace(bend, cut, coarse + 1)[1:]))
-    node, weight = np.polynomial.legendre.leggauss(_GAUSS)
-    half = 0.5 * np.diff(ends)[:, None]
-    return (ends[:-1, None] + half * (node + 1.0)).ravel(), (half * weight).ravel()
 
 
 def _bent(slab: Slab, on_real: FloatArray, on_imaginary: FloatArray, of: Kelvin) -> RingField:

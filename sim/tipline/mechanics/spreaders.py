@@ -24,15 +24,12 @@ __all__ = [
     "SteelOnSoil",
     "Timber",
     "braking_grip",
-    "climb_ratio",
     "effective_area",
-    "effective_area_half_space",
     "placement_distance",
     "plate_over_gap_one_way",
     "plate_over_gap_two_way",
     "slab_patch",
     "steel_on_soil",
-    "step_lean",
     "timber_mat",
 ]
 
@@ -127,37 +124,6 @@ def effective_area(area: float, stiffness_radius: float) -> float:
     """
     far = 8.0 * positive("stiffness_radius", stiffness_radius, "m") ** 2
     return float((positive("area", area, "m2") ** -2 + far**-2) ** -0.5)
-
-
-def effective_area_half_space(stiffness: float, soil_modulus: float, soil_poisson: float) -> float:
-    """Area that carries a point load at the peak pressure, plate without end on an elastic half-space.
-
-    Parameters
-    ----------
-    stiffness : float
-        Bending stiffness D of the plate [N m].
-    soil_modulus : float
-        Young's modulus of the soil [Pa].
-    soil_poisson : float
-        Its Poisson's ratio [1], 0 to below 0.5 or 0.5.
-
-    Returns
-    -------
-    float
-        3 sqrt3 l^2 with l = (2 D (1 - nu^2) / E)^(1/3) [m2].
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Source: [Own]
-    """
-    nu = not_negative("soil_poisson", soil_poisson)
-    below("soil_poisson", nu, 0.5 + 1e-12)
-    E = positive("soil_modulus", soil_modulus, "Pa")
-    ell = (2.0 * positive("stiffness", stiffness, "N m") * (1.0 - nu**2) / E) ** (1.0 / 3.0)
-    return float(3.0 * math.sqrt(3.0) * ell**2)
 
 
 def steel_on_soil(load: float, plate: Slab, length: float, width: float, radius: float, to_edge: float) -> SteelOnSoil:
@@ -461,59 +427,6 @@ def timber_mat(
     if d > b:
         warnings.append("the tyre is wider than the timber that works together")
     return MatAnswer(pressure, bending, shear, across, governs, tuple(warnings))
-
-
-def climb_ratio(step: float, radius: float) -> float:
-    """Push over tyre load that a rigid free wheel needs to start up a step, as the edge of a plate.
-
-    Parameters
-    ----------
-    step : float
-        Height of the step [m], below the radius.
-    radius : float
-        Of the wheel [m].
-
-    Returns
-    -------
-    float
-        sqrt(2 R s - s^2) / (R - s) [1]; a tyre that gives needs less.
-
-    Raises
-    ------
-    ValueError
-        If the step is negative or not below the radius.
-
-    Source: [TextbookMechanics]
-    """
-    R, s = positive("radius", radius, "m"), not_negative("step", step, "m")
-    below("step", s, R, "m", "a wheel cannot climb its own radius")
-    return math.sqrt(2.0 * R * s - s**2) / (R - s)
-
-
-def step_lean(step: float, track: float) -> float:
-    """Sideways lean of an axle with one tyre on a plate.
-
-    Parameters
-    ----------
-    step : float
-        Height that one tyre stands above the other [m].
-    track : float
-        Between the tyres [m].
-
-    Returns
-    -------
-    float
-        asin(step / track) [rad]; counts like that side slope of the floor.
-
-    Raises
-    ------
-    ValueError
-        If the step is negative or not below the track.
-
-    Source: [TextbookMechanics]
-    """
-    t = positive("track", track, "m")
-    return math.asin(below("step", not_negative("step", step, "m"), t, "m") / t)
 
 
 def braking_grip(load: float, plate_mass: float, tyre_friction: float, plate_friction: float) -> BrakingGrip:

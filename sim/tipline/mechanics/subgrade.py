@@ -13,7 +13,6 @@ from tipline.mechanics._ranges import not_negative, positive, within
 
 __all__ = [
     "cohesion_from_cbr",
-    "flexible_circle_settlement",
     "modulus_from_cbr",
     "modulus_from_reaction",
     "reaction_for_size",
@@ -28,44 +27,6 @@ _SMALL_PLATE = 0.3
 _FAILURE = 0.8
 _PSI = 6894.757293168361
 _PCI = _PSI / 0.0254
-
-
-def flexible_circle_settlement(
-    pressure: float, radius: float, modulus: float, poisson: float, place: Literal["centre", "edge"] = "centre"
-) -> float:
-    """Settlement of an evenly loaded, flexible circle on an elastic half-space.
-
-    Parameters
-    ----------
-    pressure : float
-        Pressure [Pa].
-    radius : float
-        Radius [m].
-    modulus : float
-        Young's modulus of the soil [Pa].
-    poisson : float
-        Poisson's ratio [1], 0 to 0.5.
-    place : {"centre", "edge"}
-        Where [1].
-
-    Returns
-    -------
-    float
-        Settlement [m].
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    2 q a (1 - nu^2) / E at the centre, 2 / pi of it at the edge. Far from failure only. Source: [PoulosDavis1974]
-    """
-    nu = within("Poisson's ratio", poisson, 0.0, 0.5)
-    stiffness = positive("modulus", modulus, "Pa") / (1.0 - nu * nu)
-    centre = 2.0 * not_negative("pressure", pressure, "Pa") * positive("radius", radius, "m") / stiffness
-    return centre if place == "centre" else centre * 2.0 / math.pi
 
 
 def rigid_circle_settlement(force: float, radius: float, modulus: float, poisson: float) -> float:

@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from tipline.errors import TiplineError
 from tipline.selftest.printed import Printed, read
+from tipline.selftest.sources import Definition
+from tipline.selftest.used_by import UsedBy, called, used_by
 
 __all__ = ["Check", "Result", "Status"]
 
@@ -48,19 +51,23 @@ class Check:
     def run(self) -> Result:
         """Compute it and compare."""
         expected = self.expected
-        try:
-            value, failure = float(self.call()) / expected.unit_in_si, ""
-        except (ValueError, ArithmeticError, TiplineError) as error:
-            value, failure = math.nan, str(error)
+        with called() as found:
+            try:
+                value, failure = float(self.call()) / expected.unit_in_si, ""
+            except (ValueError, ArithmeticError, TiplineError) as error:
+                value, failure = math.nan, str(error)
         tolerance = expected.half_digit if self.tolerance is None else self.tolerance
         difference = value - min(max(value, expected.low), expected.high)
         passed = abs(difference) <= tolerance * (1.0 + _SLACK)
-        return Result(self, value, difference, tolerance, passed, failure)
+        return Result(self, value, difference, tolerance, passed, failure, frozenset(found))
 
 
 @dataclass(frozen=True)
 class Result:
-    """What a check gave, in the printed unit; the difference from a printed range is taken to its nearer end."""
+    """What a check gave, in the printed unit; the difference from a printed range is taken to its nearer end.
+
+    `called`: what of the program it called itself.
+    """
 
     check: Check
     computed: float
@@ -68,3 +75,9 @@ class Result:
     tolerance: float
     passed: bool
     failure: str = ""
+    called: frozenset[Definition] = frozenset()
+
+    @cached_property
+    def used_by(self) -> UsedBy:
+        """Whose answers rest on it."""
+        return used_by(self.called)

@@ -5,14 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from tipline.mechanics.mast import (
-    beam_column_deflection,
-    buckling_load,
-    end_force_deflection,
-    end_moment_deflection,
-    lumped_joint,
-)
-from tipline.mechanics.pendulum import (
+from tipline.mechanics.mast import end_force_deflection, end_moment_deflection, lumped_joint
+from tipline.mechanics.resistance import service_brake_share, stopping_distance, wind_force, wind_pressure
+from tipline.oracles.mast import beam_column_deflection, buckling_load
+from tipline.oracles.pendulum import (
     greatest_rope_force,
     hook_force_at_largest_swing,
     pendulum_period,
@@ -21,8 +17,7 @@ from tipline.mechanics.pendulum import (
     rope_force,
     sudden_swing,
 )
-from tipline.mechanics.resistance import service_brake_share, stopping_distance, wind_force, wind_pressure
-from tipline.mechanics.rocking import (
+from tipline.oracles.rocking import (
     RockingBlock,
     block_of,
     half_sine_strength,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from tipline.mechanics.rating import (
+from tipline.mechanics.statics import steer_axle_share
+from tipline.oracles.rating import (
     least_load,
     load_by_slope_test,
     load_by_steer_axle,
@@ -14,7 +15,7 @@ from tipline.mechanics.rating import (
     side_slope_lever,
     slope_tests,
 )
-from tipline.mechanics.statics import steer_axle_share, tipping_load
+from tipline.oracles.statics import tipping_load
 from tipline.selftest import invented
 from tipline.selftest.check import Check
 

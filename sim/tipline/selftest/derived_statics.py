@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from functools import partial
 
-from tipline.mechanics.statics import (
+from tipline.oracles.statics import (
     balance_point,
     pitch_stiffness,
     roll_offset,

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from tipline.mechanics.energy import (
+from tipline.mechanics.resistance import sliding_deceleration, stopping_distance
+from tipline.oracles.energy import (
     energy_to_tip,
     force_angle,
     hole_depth_limit,
@@ -15,8 +16,7 @@ from tipline.mechanics.energy import (
     rise_to_tip,
     slow_depth,
 )
-from tipline.mechanics.resistance import sliding_deceleration, stopping_distance
-from tipline.mechanics.tipping import (
+from tipline.oracles.tipping import (
     backward_threshold,
     braking_threshold,
     fixed_axle_threshold,

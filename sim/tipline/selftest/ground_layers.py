@@ -6,21 +6,17 @@ from collections.abc import Callable
 from functools import partial
 from math import radians
 
-from tipline.mechanics.asphalt import (
-    hottest_surface_temperature,
-    solar_irradiance,
-    surface_temperature,
-    temperature_factor,
-)
-from tipline.mechanics.halfspace import (
+from tipline.mechanics.asphalt import surface_temperature, temperature_factor
+from tipline.mechanics.halfspace import circle_axis_stress, point_stress
+from tipline.mechanics.layered import odemark_thickness
+from tipline.oracles.asphalt import hottest_surface_temperature, solar_irradiance
+from tipline.oracles.halfspace import (
     circle_axis_deflection,
-    circle_axis_stress,
     circle_functions,
-    point_stress,
     rectangle_corner_influence,
     rectangle_deflection,
 )
-from tipline.mechanics.layered import CircleLoad, LayerSet, layered_response, odemark_thickness
+from tipline.oracles.layered import CircleLoad, LayerSet, layered_response
 from tipline.selftest.check import Check, Status
 
 __all__ = ["CHECKS"]

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 from tipline.mechanics.plate_fe import Joint, MeshRule, Panel, Patch, PlateAnswer, SteelPlate, solve_plate
 from tipline.mechanics.slab import Slab, relative_stiffness_radius
 from tipline.mechanics.spreaders import steel_on_soil
 from tipline.selftest.check import Check
 from tipline.selftest.ground_slab import IN, LBF, SI, US
+from tipline.selftest.used_by import kept
 
 __all__ = ["CHECKS"]
 
@@ -24,33 +23,33 @@ def _tyre(x: float, y: float) -> list[Patch]:
     return [Patch(x, y, 10_000 * LBF, 2 * _A, 2 * _A, "disc")]
 
 
-@cache
+@kept
 def _inside() -> PlateAnswer:
     panel = Panel((-6 * _L, -6 * _L), (6 * _L, 6 * _L), US)
     return solve_plate(panel, _tyre(0.0, 0.0), lift_off=False, rule=_FINE)
 
 
-@cache
+@kept
 def _edge() -> PlateAnswer:
     panel = Panel((-6 * _L, 0.0), (6 * _L, 12 * _L), US)
     return solve_plate(panel, _tyre(0.0, _A), lift_off=False, rule=_FINE, probe=[[0.0, 0.0]])
 
 
-@cache
+@kept
 def _corner() -> PlateAnswer:
     panel = Panel((0.0, 0.0), (12 * _L, 12 * _L), US)
     bisector = [[s * IN, s * IN] for s in range(0, 48)]
     return solve_plate(panel, _tyre(_A, _A), lift_off=False, rule=_FINE, probe=bisector)
 
 
-@cache
+@kept
 def _steel(subgrade: float) -> tuple[Slab, PlateAnswer]:
     plate, half = Slab(0.05, 210e9, 0.3, subgrade), 0.5 * _SIDE
     panel = Panel((-half, -half), (half, half), plate, 7850.0)
     return plate, solve_plate(panel, [Patch(0.0, 0.0, _STEEL_LOAD, 0.3, 0.3)])
 
 
-@cache
+@kept
 def _joint_side(stiffness: float) -> tuple[float, float]:
     """Deflection of the loaded and the other side of a joint right under a tyre."""
     panel, tyre = Panel((-4.0, -4.0), (0.0, 4.0), SI), [Patch(-0.15, 0.0, 100e3, 0.3, 0.3, "disc")]
@@ -62,7 +61,7 @@ def _joint_side(stiffness: float) -> tuple[float, float]:
     return _probe(answer, "deflection"), float(answer.beyond.deflection[(x**2 + y**2).argmin()])
 
 
-@cache
+@kept
 def _on_slab(thickness: float) -> float:
     """Tension in a 150 mm slab under a tyre on a steel plate; 0 for no plate."""
     panel, tyre = Panel((-3.0, -3.0), (3.0, 3.0), _THIN), [Patch(0.0, 0.0, _STEEL_LOAD, 0.32, 0.32)]

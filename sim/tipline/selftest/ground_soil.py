@@ -16,25 +16,15 @@ from tipline.mechanics.bearing import (
     bearing_factors,
 )
 from tipline.mechanics.granular_platform import platform_capacity
-from tipline.mechanics.sinkage import (
-    TERRAINS,
-    PlateLoadCurve,
-    bekker_sinkage,
-    clay_curve,
-    plate_load_pressure,
-    plate_load_sinkage,
-    reece_pressure,
-    sinkage_in_time,
-)
 from tipline.mechanics.subgrade import (
     cohesion_from_cbr,
-    flexible_circle_settlement,
     modulus_from_cbr,
     modulus_from_reaction,
     reaction_for_size,
     reaction_from_modulus,
     rigid_circle_settlement,
 )
+from tipline.oracles.subgrade import flexible_circle_settlement
 from tipline.selftest.check import Check, Status
 
 __all__ = ["CHECKS"]
@@ -77,7 +67,6 @@ _SAND = FootingSoil(radians(31.0), 0.0, 123.0 * _PCF)
 _SHEET_SOIL = FootingSoil(radians(30.0), 0.0, 10e3)
 _SHEET = Footing(1.0, 6.0, 0.75, 0.15, 0.44)
 _SHEET_LOAD = FootingLoad(200e3, 60e3, 30e3)
-_GRAVEL = PlateLoadCurve(1e12, 6e7, start=5e3)
 _TYRE = 200e3 / 0.105
 
 
@@ -287,55 +276,5 @@ CHECKS = (
         "Rigid plate of 0.2 m radius under 100 kN, same soil",
         "11.3750 mm",
         lambda: rigid_circle_settlement(100e3, 0.2, 20e6, 0.3),
-    ),
-    _derived(
-        "sink-sand",
-        "Dry sand under 25 kN on 0.35 x 0.30 m, Bekker",
-        "184.104 mm",
-        lambda: bekker_sinkage(TERRAINS["dry sand"], 25e3, 0.35, 0.30),
-        "Wong2008",
-        "constants second hand",
-    ),
-    _derived(
-        "sink-loam",
-        "Sandy loam, same",
-        "69.9428 mm",
-        lambda: bekker_sinkage(TERRAINS["sandy loam"], 25e3, 0.35, 0.30),
-        "Wong2008",
-        "constants second hand",
-    ),
-    _derived(
-        "sink-track",
-        "Dense sand of a test track, same",
-        "18.4746 mm",
-        lambda: bekker_sinkage(TERRAINS["dense sand of a test track"], 25e3, 0.35, 0.30),
-        "Wong2008",
-        "constants second hand",
-    ),
-    _derived(
-        "sink-reece",
-        "Reece at half a width, c 1 kPa, gamma 16 kN/m3",
-        "58.000 kPa",
-        lambda: reece_pressure(1e3, 16e3, 20.0, 20.0, 1.0, 0.3, 0.15),
-        "Wong2008",
-        "form from memory",
-    ),
-    _derived(
-        "sink-clay",
-        "Clay of 60 kPa at 0.1 m, k 30 MN/m3, ultimate 363 kPa",
-        "386.832 kPa",
-        lambda: plate_load_pressure(clay_curve(60e3, 18e3, 363e3, 30e6), 0.1),
-    ),
-    _derived(
-        "sink-back",
-        "Sinkage at half the ultimate pressure, k 30 MN/m3",
-        "8.38708 mm",
-        lambda: plate_load_sinkage(PlateLoadCurve(363e3, 30e6), 181.5e3),
-    ),
-    _derived(
-        "sink-time",
-        "Gravel under 200 kN on 0.105 m2 after 2 s, rise in 0.5 s",
-        "22.7 mm",
-        lambda: sinkage_in_time(_GRAVEL, [0.0, 0.5, 2.0], [0.0, _TYRE, _TYRE], 0.005, 4e8, 2e-3),
     ),
 )

@@ -15,7 +15,7 @@ from tipline.mechanics.fatigue import passes_to_crack
 from tipline.mechanics.joints import deflection_transfer
 from tipline.mechanics.punching import control_perimeter, plain_punching_aci, punching_en, two_way_aci
 from tipline.mechanics.slab import Slab
-from tipline.mechanics.spreaders import effective_area_half_space, plate_over_gap_two_way
+from tipline.mechanics.spreaders import plate_over_gap_two_way
 from tipline.selftest.check import Check, Status
 
 __all__ = ["CHECKS"]
@@ -231,12 +231,5 @@ CHECKS = (
         "table of a load in the middle",
         _MEMORY,
         lambda: plate_over_gap_two_way(1.0, 1.0, 1.0, 0.1, 1e-3, 1e-3, modulus=12.0 * 0.91 / 0.1**3).sag,
-    ),
-    _derived(
-        "half-space-area",
-        "Area under a point load, plate on a half-space, D = 2 MN m, E = 20 MPa",
-        "1.6688",
-        lambda: effective_area_half_space(2e6, 20e6, 0.3),
-        "Own",
     ),
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tipline.mechanics.rating import load_by_slope_test
+from tipline.oracles.rating import load_by_slope_test
 
 __all__ = ["FRONT_TRACK", "LOAD_X", "PIVOT_HEIGHT", "WHEELBASE", "laden", "slope_load", "truck"]
 

@@ -10,12 +10,17 @@ from tipline.selftest.check import Result
 from tipline.selftest.printed import digits_like, shortened
 from tipline.selftest.references import references
 from tipline.selftest.second_library import Recorded
+from tipline.selftest.used_by import COMMANDS, UsedBy
 
 __all__ = ["HEADING", "NARROWEST", "WIDEST", "recorded_table", "table"]
 
 HEADING = "These say the formulas are coded right; nothing about your truck, load or floor."
+USED_BY = (
+    "Used by: the commands whose answers rest on it (all: check, run, floor and slopes). In brackets an oracle, which "
+    "no command calls: the commands whose answers our tests hold against it."
+)
 NARROWEST, WIDEST = 80, 120
-_WIDTHS = 16, 19, 8, 7
+_WIDTHS = 16, 19, 8, 15, 7
 _GAP = 2
 _WIDER = "*"
 
@@ -28,7 +33,8 @@ def table(results: Iterable[Result], width: int = WIDEST) -> str:
     """
     rows, width = list(results), _fitted(width)
     lines = [*textwrap.wrap(HEADING, width), ""]
-    lines += _columns("", ("computed", "printed", "off by", ""), width)
+    lines += [*textwrap.wrap(USED_BY, width), ""]
+    lines += _columns("", ("computed", "printed", "off by", "used by", ""), width)
     groups: dict[str, dict[str, list[Result]]] = {}
     for row in rows:
         groups.setdefault(row.check.status, {}).setdefault(row.check.source, []).append(row)
@@ -37,7 +43,8 @@ def table(results: Iterable[Result], width: int = WIDEST) -> str:
         for source, held in sources.items():
             lines += textwrap.wrap(references()[source].title, width)
             lines += [line for row in held for line in _row(row, width)]
-    lines += ["", *textwrap.wrap(_count(rows), width)]
+    lines.append("")
+    lines += [line for text in _counts(rows) for line in textwrap.wrap(text, width)]
     if any(row.check.why_wider for row in rows):
         note = (
             f"{_WIDER} allows more than half of the last printed digit; --json gives the reason, places and all digits."
@@ -52,7 +59,7 @@ def recorded_table(rows: Sequence[Recorded], width: int = WIDEST) -> str:
     told = (
         f"{len(rows)} results recorded beside those of other libraries by our tests on the day shown; not computed now"
     )
-    lines = [*textwrap.wrap(told, width), "", *_columns("", ("this program", "other", "off by", ""), width)]
+    lines = [*textwrap.wrap(told, width), "", *_columns("", ("this program", "other", "off by", "", ""), width)]
     groups: dict[str, list[Recorded]] = {}
     for row in rows:
         groups.setdefault(f"{row.library} {row.version}, {row.date}", []).append(row)
@@ -61,7 +68,7 @@ def recorded_table(rows: Sequence[Recorded], width: int = WIDEST) -> str:
         for row in held:
             numbers = f"{row.ours:.6g} {row.unit}", f"{row.other:.6g} {row.unit}"
             off = "0" if abs(row.difference) <= 1e-8 * abs(row.ours) else f"{row.difference:+.2g}"
-            lines += _columns(row.what, (numbers[0].strip(), numbers[1].strip(), off, ""), width)
+            lines += _columns(row.what, (numbers[0].strip(), numbers[1].strip(), off, "", ""), width)
     return "\n".join(lines)
 
 
@@ -74,13 +81,14 @@ def _row(result: Result, width: int) -> list[str]:
     computed = "failed" if result.failure else f"{digits_like(result.computed, check.printed)} {check.expected.unit}"
     what = f"{check.what} {_WIDER}" if check.why_wider else check.what
     verdict = "agrees" if result.passed else "DIFFERS"
-    cells = computed.strip(), shortened(check.printed), "" if result.failure else _difference(result), verdict
+    off = "" if result.failure else _difference(result)
+    cells = computed.strip(), shortened(check.printed), off, _used_by(result.used_by), verdict
     return _columns(what, cells, width) + (
         textwrap.wrap(result.failure, width, initial_indent="    ", subsequent_indent="    ") if result.failure else []
     )
 
 
-def _columns(what: str, cells: tuple[str, str, str, str], width: int) -> list[str]:
+def _columns(what: str, cells: tuple[str, ...], width: int) -> list[str]:
     """Give the lines of one row: what is checked and its cells, on one line where they fit and below it where not."""
     gap, widths = " " * _GAP, _WIDTHS
     room = width - sum(widths) - _GAP * (len(widths) + 1)
@@ -96,7 +104,20 @@ def _difference(result: Result) -> str:
     return "0" if abs(result.difference) <= 1e-9 * max(1.0, abs(result.computed)) else f"{result.difference:+.2g}"
 
 
-def _count(rows: list[Result]) -> str:
-    by_status = Counter(result.check.status for result in rows)
+def _used_by(one: UsedBy) -> str:
+    names = "all" if one.commands == COMMANDS else " ".join(one.commands)
+    return f"({names})" if one.oracle else names
+
+
+def _counts(rows: list[Result]) -> tuple[str, ...]:
+    """Count what answers rest on and the oracles apart."""
+    used = [row for row in rows if not row.used_by.oracle]
+    oracles = [row for row in rows if row.used_by.oracle]
+    out = f"{sum(row.passed for row in rows)} of {len(rows)} agree. Answers rest on {_kinds(used)}."
+    return (out, f"No answer rests on the oracles: {_kinds(oracles)}.") if oracles else (out,)
+
+
+def _kinds(rows: list[Result]) -> str:
+    by_status = Counter(row.check.status for row in rows)
     kinds = ", ".join(f"{count} {status}" for status, count in by_status.items())
-    return f"{sum(result.passed for result in rows)} of {len(rows)} agree ({kinds})."
+    return f"{len(rows)} ({kinds})" if rows else "none"

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tipline.mechanics.pendulum import pendulum_period, residual_swing, sudden_swing
+from tipline.oracles.pendulum import pendulum_period, residual_swing, sudden_swing
 from tipline.selftest.check import Check
 
 if TYPE_CHECKING:

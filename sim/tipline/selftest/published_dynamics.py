@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from functools import partial
 
-from tipline.mechanics.pendulum import pendulum_period, pendulum_period_series, static_swing
 from tipline.mechanics.resistance import service_brake_share, stopping_distance
-from tipline.mechanics.rocking import step_overshoot
+from tipline.oracles.pendulum import pendulum_period, pendulum_period_series, static_swing
+from tipline.oracles.rocking import step_overshoot
 from tipline.selftest.check import Check
 
 __all__ = ["CHECKS"]

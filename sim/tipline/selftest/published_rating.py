@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from tipline.mechanics.rating import slope_tests
+from tipline.oracles.rating import slope_tests
 from tipline.selftest.check import Check
 
 __all__ = ["CHECKS"]

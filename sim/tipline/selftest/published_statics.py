@@ -2,14 +2,8 @@
 
 from __future__ import annotations
 
-from tipline.mechanics.statics import (
-    allowable_load,
-    axle_loads,
-    balance_point,
-    load_moment,
-    steer_axle_share,
-    tipping_load,
-)
+from tipline.mechanics.statics import steer_axle_share
+from tipline.oracles.statics import allowable_load, axle_loads, balance_point, load_moment, tipping_load
 from tipline.selftest import invented
 from tipline.selftest.check import Check
 

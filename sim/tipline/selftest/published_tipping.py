@@ -5,12 +5,7 @@ from __future__ import annotations
 import math
 
 from tipline.mechanics.resistance import sliding_deceleration
-from tipline.mechanics.tipping import (
-    lift_acceleration_limit,
-    static_stability_factor,
-    tip_or_slide,
-    turn_speed,
-)
+from tipline.oracles.tipping import lift_acceleration_limit, static_stability_factor, tip_or_slide, turn_speed
 from tipline.selftest.check import Check
 
 __all__ = ["CHECKS"]

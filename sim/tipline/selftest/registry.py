@@ -89,6 +89,9 @@ def as_records(results: Iterable[Result]) -> list[dict[str, object]]:
             "source": listed[result.check.source].title,
             "place": result.check.place,
             "status": result.check.status,
+            "used_by": list(result.used_by.commands) if not result.used_by.oracle else [],
+            "oracle": result.used_by.oracle,
+            "met_by": list(result.used_by.tests),
         }
         for result in results
     ]

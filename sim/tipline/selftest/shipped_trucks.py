@@ -6,12 +6,12 @@ The trucks are invented; that they lie in these ranges says that they are chosen
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import lru_cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from tipline.selftest.check import Check, Status
+from tipline.selftest.used_by import kept
 
 if TYPE_CHECKING:
     from tipline.pose.assessment import PoseReport
@@ -25,35 +25,35 @@ title = "Rated set-up"
 machine = "{machine}"
 floor = "demo-hall-a"
 [setup]
-counterweight_extension = "{extension} m"
-ballast_slabs = {slabs}
 attachment = "forks"
-fork_height = "{height} m"
+fork_height = "0.3 m"
 [load]
-mass = "{mass} kg"
-size = ["{size} m", "3.0 m", "1.0 m"]
+mass = "1 t"
+size = ["0.9 m", "3.0 m", "1.0 m"]
 height_of_centre = "0.5 m"
-load_centre = "{centre} m"
+load_centre = "0.6 m"
 """
 
 
-@lru_cache
+@kept
 def _rated(machine: str, raised: bool = False) -> PoseReport:
     """Assess a shipped truck with load, centre, extension and slabs of its plate's first row, load low or at height."""
     from tipline import scenario
-    from tipline.model import read_machine
     from tipline.pose.assessment import assess_pose
 
-    row = read_machine(machine).capacity_plate[0]
-    text = _TEXT.format(
-        machine=machine, extension=row.extension, slabs=row.slabs,
-        height=row.height if raised else LOW, mass=row.load,
-        size=min(0.9, 2 * row.load_centre), centre=row.load_centre,
-    )  # fmt: skip
     with TemporaryDirectory() as folder:
         file = Path(folder) / "rated.toml"
-        file.write_text(text, encoding="utf-8")
-        return assess_pose(scenario.read(file))
+        file.write_text(_TEXT.format(machine=machine), encoding="utf-8")
+        row = scenario.read(file).machine.capacity_plate[0]
+        rated = {
+            "setup.counterweight_extension": f"{row.extension} m",
+            "setup.ballast_slabs": str(row.slabs),
+            "setup.fork_height": f"{row.height if raised else LOW} m",
+            "load.mass": f"{row.load} kg",
+            "load.size": f"['{min(0.9, 2 * row.load_centre)} m', '3.0 m', '1.0 m']",
+            "load.load_centre": f"{row.load_centre} m",
+        }
+        return assess_pose(scenario.read(file, rated))
 
 
 def _share(machine: str) -> float:

@@ -1,0 +1,114 @@
+"""Whose answers rest on what a check computes: found as the check runs, and in the sources of the commands.
+
+What a check calls itself is noted while it runs. Its number stands for the answer of a command if that command can come
+to all of it. What only `oracles` define is no command's: it is a second route, that answers are held against in tests.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Collection, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cache, wraps
+from pathlib import Path
+from types import FrameType
+from typing import ParamSpec, TypeVar
+
+from tipline import oracles
+from tipline.selftest.sources import Definition, Sources
+
+__all__ = ["COMMANDS", "UsedBy", "called", "kept", "reached_by", "used_by"]
+
+COMMANDS = ("check", "run", "floor", "slopes")
+"""The commands that answer; a sweep and an export rest on what `run` rests on."""
+_PACKAGE = "tipline"
+_HERE = f"{_PACKAGE}.selftest"
+_ORACLES = f"{_PACKAGE}.oracles."
+_noted: list[set[Definition]] = []
+_P = ParamSpec("_P")
+_R = TypeVar("_R")
+
+
+@dataclass(frozen=True)
+class UsedBy:
+    """The commands whose answers rest on a check's number; of an oracle those whose answers meet it in a test."""
+
+    commands: tuple[str, ...]
+    oracle: bool
+    tests: tuple[str, ...] = ()
+
+
+@contextmanager
+def called() -> Iterator[set[Definition]]:
+    """Give the set of definitions of the program that the self-test calls itself, filled as it does."""
+    found: set[Definition] = set()
+    _noted.append(found)
+    before = sys.getprofile()
+    sys.setprofile(_note)
+    try:
+        yield found
+    finally:
+        sys.setprofile(before)
+        _noted.pop()
+
+
+def kept(function: Callable[_P, _R]) -> Callable[_P, _R]:
+    """Keep what a function gave for its arguments, together with what it called to find it."""
+    results: dict[object, tuple[_R, set[Definition]]] = {}
+
+    @wraps(function)
+    def again(*args: _P.args, **more: _P.kwargs) -> _R:
+        asked = args, tuple(more.items())
+        if asked not in results:
+            with called() as found:
+                results[asked] = function(*args, **more), found
+        value, found = results[asked]
+        for noted in _noted:
+            noted.update(found)
+        return value
+
+    again.cache_clear = results.clear  # type: ignore[attr-defined]
+    return again
+
+
+def used_by(found: Collection[Definition]) -> UsedBy:
+    """Say whose answers rest on what a check called."""
+    of_program = {one for one in found if not one[0].startswith(_ORACLES)}
+    if of_program:
+        return UsedBy(tuple(name for name in COMMANDS if of_program <= reached_by(name)), oracle=False)
+    met = [oracles.MET.get(f"{module.removeprefix(_ORACLES)}.{name}", ()) for module, name in sorted(found)]
+    tests = tuple(dict.fromkeys(test for one in met for test in one))
+    told = {_command(test) for test in tests}
+    return UsedBy(tuple(name for name in COMMANDS if name in told), oracle=True, tests=tests)
+
+
+@cache
+def reached_by(command: str) -> frozenset[Definition]:
+    """Return every definition that a command can come to."""
+    return frozenset(_sources().reached([(f"{_PACKAGE}.cli", command)]))
+
+
+@cache
+def _sources() -> Sources:
+    return Sources(Path(__file__).parents[1])
+
+
+def _command(test: str) -> str:
+    """Return the command that a test asks: its file is named by it."""
+    return Path(test.partition("::")[0]).stem.removeprefix("test_met_by_")
+
+
+def _note(frame: FrameType, event: str, _: object) -> None:
+    if event != "call" or frame.f_back is None:
+        return
+    module = _of(frame)
+    if module.startswith(f"{_PACKAGE}.") and not module.startswith(_HERE) and _of(frame.f_back).startswith(_HERE):
+        name = frame.f_code.co_qualname.split(".<")[0]
+        if not name.rsplit(".", 1)[-1].startswith(("__", "<")):
+            _noted[-1].add((module, name))
+
+
+def _of(frame: FrameType) -> str:
+    name: str = frame.f_globals.get("__name__", "")
+    return name
