@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TextIO
 import typer
 from typer.core import TyperGroup
 
-from tipline.errors import CacheNote, InputError, TiplineError
+from tipline.errors import PART, CacheNote, InputError, TiplineError, clipped
 from tipline.printable import printable
 
 if TYPE_CHECKING:
@@ -72,7 +72,7 @@ def _typed_wrong_told(ctx: Any = None) -> Iterator[None]:
 
 def _typed_wrong(error: Any, name: str, params: Sequence[Any]) -> str:
     """Say what was typed wrong; where that names no remedy what the item is, or how the command is written."""
-    text = " ".join(error.format_message().split()).rstrip(".")
+    text = clipped(" ".join(error.format_message().split()).rstrip("."), 2 * PART)
     for said, plainly in _SAID_PLAINLY:
         text = text.replace(said, plainly)
     option = getattr(error, "option_name", "")

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import ceil
 
-__all__ = ["CacheNote", "InputError", "InputErrors", "MissingPart", "NumericalError", "TiplineError"]
+__all__ = ["PART", "CacheNote", "InputError", "InputErrors", "MissingPart", "NumericalError", "TiplineError", "clipped"]
 
 
-SCREEN = 1600
-"""So many letters are told at a time: about what a screen of 24 lines of 80 shows."""
+ROWS, COLUMNS = 22, 80
+"""What is told of several problems at a time: what a screen of 24 lines shows with the line before and after it."""
 PART = 250
 """So many of the file's name, the key and the value of a problem are told, and twice that of reason and remedy."""
 
 
-def _clipped(text: str, most: int) -> str:
+def clipped(text: str, most: int) -> str:
+    """Return a text with no more than so many letters of it."""
     return text if len(text) <= most else f"{text[:most]}..."
+
+
+def _rows(line: str) -> int:
+    return ceil(len(line) / COLUMNS)
 
 
 class TiplineError(Exception):
@@ -52,16 +58,16 @@ class InputError(TiplineError):
 
     def __str__(self) -> str:
         """Return the message in one line: file:line: key = value: reason. Remedy."""
-        place = _clipped(self.file or "", PART)
+        place = clipped(self.file or "", PART)
         if place and self.line is not None:
             place = f"{place}:{self.line}"
-        item = _clipped(self.key or "", PART)
+        item = clipped(self.key or "", PART)
         if item and self.value is not None:
-            item = f"{item} = {_clipped(self.value, PART)}"
-        text = ": ".join(part for part in (place, item, _clipped(self.reason, 2 * PART)) if part)
+            item = f"{item} = {clipped(self.value, PART)}"
+        text = ": ".join(part for part in (place, item, clipped(self.reason, 2 * PART)) if part)
         if not self.remedy:
             return text
-        remedy = _clipped(self.remedy, 2 * PART)
+        remedy = clipped(self.remedy, 2 * PART)
         return f"{text} {remedy}" if text.endswith("?") else f"{text}. {remedy}"
 
 
@@ -83,8 +89,8 @@ class InputErrors(InputError):  # noqa: N818 - a plural
         if len(self.problems) == 1:
             return str(self.problems[0])
         lines = [f"  {problem}" for problem in self.problems]
-        shown = 1
-        while shown < len(lines) and sum(map(len, lines[: shown + 1])) < SCREEN:
+        shown, rows = 1, _rows(lines[0])
+        while shown < len(lines) and (rows := rows + _rows(lines[shown])) <= ROWS:
             shown += 1
         left = len(lines) - shown
         more = [f"  and {left} more, told when these are corrected"] if left else []

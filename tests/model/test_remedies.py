@@ -9,7 +9,7 @@ import pytest
 from pydantic import BaseModel
 
 from tipline import scenario
-from tipline.errors import PART, SCREEN, InputError, InputErrors
+from tipline.errors import PART, InputError, InputErrors
 from tipline.model import read_floor, read_stock
 from tipline.model.floor import Floor
 from tipline.model.machine import Machine
@@ -109,7 +109,10 @@ def test_many_problems_are_told_as_far_as_a_screen_goes() -> None:
     assert len(told) <= SCREENS
     assert told.startswith("50 problems:\n  ")
     assert told.endswith("\n  and 49 more, told when these are corrected")
-    few = str(InputErrors([InputError(f"reason {number}", remedy="Do this") for number in range(30)]))
-    assert few.count("\n") == 30
-    assert "more" not in few
-    assert SCREEN < SCREENS
+    short = [InputError(f"reason {number}", remedy="Do this") for number in range(30)]
+    assert str(InputErrors(short[:22])).splitlines()[-1] == "  reason 21. Do this"
+    assert str(InputErrors(short)).splitlines()[-2:] == [
+        "  reason 21. Do this",
+        "  and 8 more, told when these are corrected",
+    ]
+    assert str(InputErrors(short)).count("\n") == 23  # 24 lines

@@ -159,7 +159,8 @@ def test_problems_of_all_variables_are_told_together(tmp_path: Path) -> None:
 def test_a_distribution_without_any_figure_names_those_it_needs(tmp_path: Path) -> None:
     _, problems = problems_of(DRAWN + DEPTH + 'distribution = "normal"\n', tmp_path)
     assert [str(problem).partition(": ")[2] for problem in problems] == [
-        "variable.0: deviation is needed for normal. Add deviation", "variable.0: mean is needed for normal. Add mean",
+        "variable.0: deviation is needed for normal. Add deviation = ...",
+        "variable.0: mean is needed for normal. Add mean = ...",
     ]  # fmt: skip
 
 

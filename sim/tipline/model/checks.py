@@ -60,7 +60,11 @@ def _check_tyres(machine: Machine) -> Iterator[Finding]:
         for index, tyre in enumerate(axle.tyre):
             at = (name, "tyre", index)
             if tyre.name in seen:
-                yield Finding((*at, "name"), "two tyres have this name", "Give each tyre of the truck its own name")
+                yield Finding(
+                    (*at, "name"),
+                    "two tyres have this name",
+                    f'Give each tyre of the truck its own name, as "{tyre.name[:30]}-outer"',
+                )
             seen.add(tyre.name)
             yield from _check_tyre(tyre, at)
 
@@ -199,14 +203,22 @@ def _check_weighing(machine: Machine, one: Weighing, at: tuple[str | int, ...]) 
         reason = f"drive_axle and steer_axle add up to {show(sum(axles), 'mass')}"
         yield Finding((*at, "total"), reason, "Correct one of the three, or leave it out")
     if one.attachment != "none" and getattr(machine, one.attachment) is None:
-        yield Finding((*at, "attachment"), f"the machine has no {one.attachment}", "Correct the weighing")
+        yield Finding(
+            (*at, "attachment"),
+            f"the machine has no {one.attachment}",
+            f"Add [{one.attachment}] or correct the weighing",
+        )
     if one.lifted_load is not None and one.attachment == "none":
         yield Finding((*at, "lifted_load"), "nothing carries it", 'Give attachment: "forks" or "jib"')
     if one.load_centre is not None and one.lifted_load is None:
         yield Finding((*at, "load_centre"), "there is no lifted_load", "Give both or neither")
     stroke, step = machine.counterweight.stroke, machine.counterweight.step
     if one.extension is not None and not is_on_step(one.extension, stroke, step):
-        yield Finding((*at, "extension"), "the counterweight cannot be pinned there", "Correct the weighing")
+        yield Finding(
+            (*at, "extension"),
+            "the counterweight cannot be pinned there",
+            f"Give a step, up to {show(stroke, 'length')}",
+        )
     most = machine.ballast_slab.most if machine.ballast_slab is not None else 0
     if one.slabs is not None and one.slabs > most:
         yield Finding((*at, "slabs"), f"the machine takes at most {most}", "Correct the weighing")

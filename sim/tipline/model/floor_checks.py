@@ -75,7 +75,9 @@ def _check_names(key: str, names: Iterable[str]) -> Iterator[Finding]:
     seen: set[str] = set()
     for index, name in enumerate(names):
         if name in seen:
-            yield Finding((key, index, "name"), f"two {key}s have this name", f"Give each {key} its own name")
+            yield Finding(
+                (key, index, "name"), f"two {key}s have this name", f'Give each {key} its own name, as "{name[:30]} 2"'
+            )
         seen.add(name)
 
 
@@ -85,7 +87,11 @@ def _check_place(zone: Zone, at: Path) -> Iterator[Finding]:
     if zone.outline is not None and some_rectangle:
         yield Finding((*at, "outline"), "a zone has corner and size, or an outline, not both", "Remove one")
     elif zone.outline is None and not rectangle:
-        yield Finding(at, "a zone needs corner and size, or an outline", "Add what is missing")
+        yield Finding(
+            at,
+            "a zone needs corner and size, or an outline",
+            'Add corner and size, as size = ["6 m", "4 m"], or outline',
+        )
     elif zone.outline is not None and abs(area_of(zone.outline)) < _LEAST_AREA:
         yield Finding((*at, "outline"), "the outline encloses no area", "Give three or more points around the zone")
     elif zone.outline is not None and crosses_itself(zone.outline):

@@ -103,7 +103,7 @@ def _check_lines(slab: Slab, at: Path, outline: Outline | None) -> Iterator[Find
 
 def _check_cavity(cavity: Cavity, at: Path, outline: Outline | None) -> Iterator[Finding]:
     if (cavity.radius is None) == (cavity.size is None):
-        yield Finding(at, "a cavity needs a radius or a size, one of them", "Give one of them")
+        yield Finding(at, "a cavity needs a radius or a size, one of them", 'Give one, as radius = "0.6 m"')
         return
     area = math.pi * cavity.radius**2 if cavity.radius is not None else math.prod(cavity.size or ())
     name = "radius" if cavity.radius is not None else "size"
@@ -163,7 +163,7 @@ def _check_layers(ground: Ground, at: Path) -> Iterator[Finding]:
     for index, layer in enumerate(ground.layer):
         here = (*at, "layer", index)
         if layer.thickness is None and index < len(ground.layer) - 1:
-            yield Finding(here, "only the lowest layer may go without a thickness", "Add its thickness")
+            yield Finding(here, "only the lowest layer may go without a thickness", 'Add it, as thickness = "0.5 m"')
         yield from _check_numbers(layer, here)
     if ground.platform is not None:
         yield from _check_platform(ground.platform, (*at, "platform"))

@@ -245,7 +245,7 @@ def _check_event(event: Event, at: Path, scenario: Scenario, machine: Machine) -
         yield from _check_speed(event.speed, (*at, "speed"), machine)
     elif isinstance(event, FloorTurns):
         if (event.over is None) == (event.rate is None):
-            yield Finding((*at, "over"), "a turning floor needs either over or rate", "Give one of them")
+            yield Finding((*at, "over"), "a turning floor needs either over or rate", 'Give one, as over = "4 s"')
     elif isinstance(event, Ramp):
         yield from _check_ramp(event, at, scenario, machine)
     elif isinstance(event, Swing | LoadShed | Push):

@@ -100,7 +100,7 @@ def _check(sweep: Sweep) -> Iterator[Finding]:
     for place, names in keys:
         for key in names:
             if key in sweep.set or key in seen:
-                yield Finding(place, f"{key} is set elsewhere in this file too", "Give each setting once")
+                yield Finding(place, f"{key} is set elsewhere in this file too", f"Remove {key} here or there")
             seen[key] = 1
 
 
@@ -115,7 +115,7 @@ def _check_variable(one: Variable, place: tuple[str | int, ...], drawn: bool) ->
         yield Finding(place, "says neither values nor a range", "Add values, or least and most")
         return
     for name in sorted(need - given):
-        yield Finding(place, f"{name} is needed for {shape}", f"Add {name}")
+        yield Finding(place, f"{name} is needed for {shape}", f"Add {name} = ...")
     for name in sorted(given - need):
         yield Finding((*place, name), f"is not for {shape}, which takes {', '.join(_NEEDS[shape])}", "Remove it")
     if drawn and one.count is not None:
@@ -300,14 +300,16 @@ class _Inputs:
         if kind == "ratio" and isinstance(given, int | float) and not isinstance(given, bool):
             if isfinite(given):
                 return float(given)
-            raise self._document.problem(place, "not a finite number", "Give a number or a percentage")
+            raise self._document.problem(place, "not a finite number", 'Write it like 1.2 or "120 %"')
         if not isinstance(given, str):
             needed = f"write one of {', '.join(units.units_of(kind))}"
-            raise self._document.problem(place, f"a number without a unit; {needed}", "Write it as text with its unit")
+            raise self._document.problem(
+                place, f"a number without a unit; {needed}", f"Write it like {Quantity(kind).example()}"
+            )
         try:
             return units.parse(given, kind)
         except ValueError as error:
-            raise self._document.problem(place, str(error), "Correct the value or its unit") from error
+            raise self._document.problem(place, str(error), f"Write it like {Quantity(kind).example()}") from error
 
     def _try_ends(self, place: tuple[str | int, ...], one: Input) -> None:
         """Read the scenario with each end, or each value, of a setting."""
