@@ -100,7 +100,7 @@ def static_hosts(load: LiftedLoad | None) -> dict[int, int]:
     return hosts
 
 
-def build(
+def build(  # noqa: PLR0913 - what a truck on its floor is packed from, each by its own reader
     machine: Machine,
     setup: Setup,
     assembly: Assembly,

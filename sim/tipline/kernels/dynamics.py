@@ -261,7 +261,7 @@ def swung(
     return base[0] + cx + tx, base[1] + cy + ty, base[2] + cz + tz
 
 
-def advance(
+def advance(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
     dt: float,
     gravity: tuple[float, float, float],
     mass: Floats,
@@ -319,7 +319,7 @@ def advance(
         turn_by(x, X_LOAD_TURN, u[U_LOAD_TURN], u[U_LOAD_TURN + 1], u[U_LOAD_TURN + 2], dt, False)
 
 
-def joined(
+def joined(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
     b: int,
     gravity: tuple[float, float, float],
     mass: Floats,

@@ -153,7 +153,7 @@ def friction(gx: float, gy: float, gz: float, plant: Plant, tyre: Floats, drag: 
                 side[i] -= load * (along - m1 / m0) * twist / spread
 
 
-def residual(
+def residual(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
     q: Floats,
     plant: Plant,
     gravity: Floats,
@@ -286,7 +286,7 @@ def least_pivot(k: Floats, scale: Floats, extra: float) -> float:
     return least
 
 
-def stiffness(
+def stiffness(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
     q: Floats,
     base: Floats,
     plant: Plant,
@@ -311,7 +311,7 @@ def stiffness(
             k[i, j] = -(out[i] - base[i]) / d
 
 
-def solve(
+def solve(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
     q: Floats,
     plant: Plant,
     gravity: Floats,

@@ -62,7 +62,7 @@ def pull(slope: float, azimuth: float, g: float, way: Floats, out: Floats) -> No
     out[2] = -scale * cos(slope)
 
 
-def rest_at(
+def rest_at(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
     slope: float,
     azimuth: float,
     g: float,
@@ -106,7 +106,7 @@ def rest_at(
     return state == STANDS
 
 
-def watch(
+def watch(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
     slope: float,
     azimuth: float,
     way: Floats,
@@ -214,7 +214,7 @@ def put_on_stop(side: float, ends: Floats, plant: Plant, q: Floats) -> None:
     q[Q_HEIGHT] += turn * ends[0] * ends[1] / length
 
 
-def climb(
+def climb(  # noqa: C901 - one search, whose ways to end are told apart here
     azimuth: float,
     g: float,
     way: Floats,
@@ -313,7 +313,7 @@ def lightest(tyre: Floats) -> int:
     return least
 
 
-def settle(
+def settle(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
     x0: float,
     value0: Floats,
     x1: float,

@@ -34,7 +34,7 @@ def let_go(mem: Memory, i: int, stiffness: float) -> None:
     mem.point_bristle[i, 0] = mem.point_bristle[i, 1] = 0.0
 
 
-def body_points(
+def body_points(  # noqa: C901 - one pass over the corners, with what each may meet
     dt: float, plant: Plant, mem: Memory, position: Floats, rot: Floats, speed: Floats, wrench: Floats, row: Floats
 ) -> float:
     """Add the floor's push on body corners (belly, mast, guard, lifted load ...); return the stored energy [J]."""

@@ -219,7 +219,7 @@ def place_cut(
     return a, b, py, uy, hy, kind, 1.0 / ux, swap
 
 
-def strip(
+def strip(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
     tyre: Floats,
     x: float,
     y: float,
@@ -373,7 +373,7 @@ def level_strip(
     return lifts * force, energy, at_low, at_high, lifts * moment, push1, push2, turn1, turn2
 
 
-def two_places(
+def two_places(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
     tyre: Floats,
     h: float,
     x: float,

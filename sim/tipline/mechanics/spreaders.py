@@ -346,7 +346,7 @@ def plate_over_gap_two_way(
     return SpannedGap(6.0 * max(along, across) / t**2, sag, 0.25 * P, warnings)
 
 
-def timber_mat(
+def timber_mat(  # noqa: PLR0913 - the published quantities of a mat
     load: float,
     length: float,
     patch_length: float,
