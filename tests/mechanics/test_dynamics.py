@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from tipline.mechanics.resistance import service_brake_share, stopping_distance, wind_force, wind_pressure
+from tipline.mechanics.resistance import stopping_distance, turn_pull, turn_speed, wind_force, wind_pressure
 from tipline.oracles.pendulum import (
     greatest_rope_force,
     hook_force_at_largest_swing,
@@ -139,12 +139,6 @@ def test_overshoot_falls_with_damping_and_with_the_rise_time(ratio):
     assert ramp_overshoot(0.0, 1.0) == 2.0
 
 
-def test_the_service_brake_law_meets_its_two_ends():
-    assert service_brake_share(4.0 / 3.6) == 0.093
-    assert service_brake_share(30.0 / 3.6) == 0.25
-    assert service_brake_share(10.0 / 3.6) == pytest.approx(0.186)
-
-
 @settings(max_examples=40, deadline=None)
 @given(speed=st.floats(1.0, 6.0), deceleration=st.floats(0.5, 4.0), rise=st.floats(0.0, 0.4))
 def test_the_stopping_distance_is_the_integral_of_the_speed(speed, deceleration, rise):
@@ -153,6 +147,11 @@ def test_the_stopping_distance_is_the_integral_of_the_speed(speed, deceleration,
     during = speed * rise - deceleration * rise**2 / 6.0
     after = speed - 0.5 * deceleration * rise
     assert stopping_distance(speed, deceleration, rise) == pytest.approx(during + after**2 / (2 * deceleration))
+
+
+def test_a_turn_at_18_km_h_on_10_m_pulls_with_a_quarter_of_gravity():
+    assert turn_pull(5.0, 10.0) == 2.5
+    assert turn_speed(10.0, 2.5) == 5.0
 
 
 def test_wind_force_is_pressure_times_area_and_grows_with_the_square_of_the_speed():
@@ -177,7 +176,8 @@ def test_wind_force_is_pressure_times_area_and_grows_with_the_square_of_the_spee
         (lambda: half_sine_strength(BLOCK, 0.0), "pulse frequency"),
         (lambda: step_overshoot(1.0), "damping ratio"),
         (lambda: ramp_overshoot(-0.1, 1.0), "rise time"),
-        (lambda: service_brake_share(math.nan), "speed"),
+        (lambda: turn_pull(1.0, 0.0), "radius"),
+        (lambda: turn_speed(3.0, math.nan), "pull"),
         (lambda: stopping_distance(1.0, 4.0, 1.0), "before the brake has risen"),
         (lambda: wind_pressure(-1.0), "speed"),
         (lambda: wind_force(1.0, -1.0), "area"),

@@ -30,7 +30,6 @@ from tipline.oracles.tipping import (
     static_stability_factor,
     stopped_axle_threshold,
     tip_or_slide,
-    turn_speed,
 )
 
 length = st.floats(0.2, 4.0)
@@ -78,10 +77,6 @@ def test_backing_at_the_threshold_puts_the_balance_point_on_the_rear_axle(slope)
     ratio = backward_threshold(mass, centre, 1.9, slope)
     p = balance_point(mass, centre, slope_gravity(slope, math.pi), (ratio * 9.80665, 0.0, 0.0))
     assert p[0] == pytest.approx(-1.9, abs=1e-9)
-
-
-def test_at_the_turn_speed_the_sideways_ratio_is_half_width_over_height():
-    assert turn_speed(3.5, 0.55, 0.9) ** 2 / 3.5 / 9.80665 == pytest.approx(0.55 / 0.9)
 
 
 def test_tip_or_slide_changes_over_where_friction_equals_the_ratio():
@@ -157,7 +152,6 @@ def test_force_angle_vanishes_on_the_edge_and_is_the_product_of_its_factors():
         (lambda: backward_threshold([1.0], [(-0.1, 0, 0.0)], 1.9), "sum of m z"),
         (lambda: tip_or_slide(-0.1, 0.5, 1.0), "friction"),
         (lambda: static_stability_factor(1.5, 0.0), "height"),
-        (lambda: turn_speed(0.0, 0.5, 1.0), "radius"),
         (lambda: push_to_tip(1.0, 0.5, 0.0), "push height"),
         (lambda: lift_acceleration_limit(1e3, 1.0, 2e3, 1.0), "holding moment"),
         (lambda: rise_to_tip(0.6, 1.1, 0.6), "past the edge"),

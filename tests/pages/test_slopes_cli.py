@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import math
 import re
 import sys
 from collections.abc import Callable
@@ -18,6 +19,7 @@ import tipline
 from tipline import cli
 from tipline.errors import MissingPart
 from tipline.report.page import Table
+from tipline.report.slopes import slopes_page
 from tipline.report.wording import NO_BREAK
 from tipline.view.slope_map import _clearest
 
@@ -56,6 +58,21 @@ def test_slopes_leaves_page_table_summary_and_drawings(invoke: Invoke, tmp_path:
     drawn = (out / "slope-map.svg").read_text(encoding="utf-8")
     assert drawn.startswith("<svg")
     assert drawn.count("stroke-dasharray") > 2
+
+
+def test_the_page_shows_the_speed_at_which_a_turn_pulls_as_much_as_the_truck_holds() -> None:
+    """3.2 m/s2 on 5 m is 4 m/s; on 10 ft 3.123 m/s; of a set-up that turning does not tip there is none."""
+    report = tipline.slopes(SCENARIO, heights="1", directions=8).report
+    for pull, system, head, shown in (
+        (3.2, "si", "at 5 m", "14.4 km/h"),
+        (3.2, "us", "at 10 ft", "7.0 mph"),
+        (math.nan, "si", "at 5 m", "not reached"),
+    ):
+        turns = tuple(replace(turn, pull=pull) for turn in report.turns)
+        page = slopes_page(replace(report, turns=turns), system)
+        (table,) = (part for part in page.sections if part.title == "Greatest steady speed in a turn")
+        column = [name.replace(NO_BREAK, " ") for name in table.columns].index(head)
+        assert [row[column].replace(NO_BREAK, " ") for row in table.rows] == [shown] * len(report.turns)
 
 
 def test_slopes_in_us_units_and_json(invoke: Invoke) -> None:

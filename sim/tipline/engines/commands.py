@@ -15,6 +15,7 @@ from tipline.geometry.ground import ZoneLaw, middle_of
 from tipline.geometry.plant import Build, hub_height
 from tipline.kernels import layout as at
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
+from tipline.mechanics.resistance import wind_force
 from tipline.model.plane import Rectangle, rectangle_of
 from tipline.scenario.driving import driven
 from tipline.scenario.profiles import move, ramp
@@ -43,7 +44,6 @@ __all__ = ["Commands", "PlaceOrder", "commands", "notes", "place_orders", "push_
 Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-AIR_DENSITY = 1.25
 _TAIL = 0.1
 """Time [s] at the end of a table in which nothing may change if its last row is to hold for good."""
 DRAG = 1.2
@@ -369,7 +369,7 @@ def _outside(case: Case, index: int, share: float, time: Array) -> Array:
             size[time >= event.at + event.lasts - 1e-9] = 0.0
         azimuth = heading + event.direction
     elif isinstance(event, Wind):
-        size = 0.5 * AIR_DENSITY * event.speed**2 * DRAG * share * ramp(time, event.at, event.over)
+        size = wind_force(event.speed, share, DRAG) * ramp(time, event.at, event.over)
         azimuth = heading + event.from_azimuth + np.pi
     else:
         return np.zeros((len(time), 3))

@@ -1,8 +1,6 @@
-"""Stresses and deflections in an elastic half-space under a point, a circle or a rectangle on its surface.
+"""Upright stress in an elastic half-space under a point and below the middle of a circle on its surface.
 
-One even, isotropic, linear elastic body without weight. z is down, r outward. Compression is positive, and so is a
-shear stress that pushes down and outward; a deflection is positive downward, a radial displacement outward.
-Real soil takes no tension and is softer near the surface: the deflection holds to a factor, the vertical stress better.
+One even, isotropic, linear elastic body without weight; compression is positive. Both take arrays (`elementwise`).
 """
 
 from __future__ import annotations
@@ -44,7 +42,8 @@ def point_stress(force: float, depth: float, distance: float) -> float:
     3 P z^3 / (2 pi R^5). Source: [DasTables2014]
     """
     z, r = positive("depth", depth, "m"), not_negative("distance", distance, "m")
-    return 3.0 * finite("force", force, "N") * z**3 / (2.0 * math.pi * math.hypot(z, r) ** 5)
+    beyond: float = (z * z + r * r) ** 2.5
+    return 3.0 * finite("force", force, "N") * z**3 / (2.0 * math.pi * beyond)
 
 
 def circle_axis_stress(pressure: float, radius: float, depth: float) -> float:
@@ -74,4 +73,5 @@ def circle_axis_stress(pressure: float, radius: float, depth: float) -> float:
     q (1 - z^3 / (a^2 + z^2)^1.5). Source: [AhlvinUlery1962]
     """
     a, z = positive("radius", radius, "m"), not_negative("depth", depth, "m")
-    return finite("pressure", pressure, "Pa") * (1.0 - (z / math.hypot(a, z)) ** 3)
+    beyond: float = (a * a + z * z) ** 1.5
+    return finite("pressure", pressure, "Pa") * (1.0 - z**3 / beyond)

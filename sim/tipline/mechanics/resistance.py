@@ -1,68 +1,15 @@
-"""Service brake, stopping distance and wind."""
+"""Stopping distance, steady turns and wind."""
 
 from __future__ import annotations
 
+import math
+
 from tipline.mechanics._ranges import below, not_negative, positive
-from tipline.mechanics.constants import STANDARD_GRAVITY
 
-__all__ = ["service_brake_share", "sliding_deceleration", "stopping_distance", "wind_force", "wind_pressure"]
+__all__ = ["AIR_DENSITY", "stopping_distance", "turn_pull", "turn_speed", "wind_force", "wind_pressure"]
 
-_KMH = 1.0 / 3.6
-_LEAST, _PER_KMH, _MOST = 0.093, 0.0186, 0.25
 AIR_DENSITY = 1.25
-
-
-def service_brake_share(speed: float) -> float:
-    """Braking force that brake tests ask of a truck, over its weight.
-
-    Parameters
-    ----------
-    speed : float
-        Speed the truck reaches [m/s].
-
-    Returns
-    -------
-    float
-        Force over weight [1]: 0.093 up to 5 km/h, 0.25 from 13.4 km/h, in proportion between.
-
-    Raises
-    ------
-    ValueError
-        If the speed is negative or not finite.
-
-    Notes
-    -----
-    1.86 % of the weight for each km/h, between 9.3 % and 25 %; numbers from memory, the standard was not seen.
-    Source: [ISO6292]
-    """
-    return min(max(_PER_KMH * not_negative("speed", speed, "m/s") / _KMH, _LEAST), _MOST)
-
-
-def sliding_deceleration(friction: float, gravity: float = STANDARD_GRAVITY) -> float:
-    """Deceleration at which something that only lies there starts to slide.
-
-    Parameters
-    ----------
-    friction : float
-        Friction coefficient [1].
-    gravity : float
-        Acceleration of free fall [m/s2].
-
-    Returns
-    -------
-    float
-        Deceleration [m/s2].
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    mu g, on the level. Source: [BeerJohnstonDynamics]
-    """
-    return not_negative("friction", friction) * positive("gravity", gravity, "m/s2")
+"""Of air at sea level and 10 degC (common practice, no source) [kg/m3]."""
 
 
 def stopping_distance(speed: float, deceleration: float, rise_time: float = 0.0) -> float:
@@ -96,6 +43,60 @@ def stopping_distance(speed: float, deceleration: float, rise_time: float = 0.0)
     if 0.5 * a * t > v:
         below("rise time", t, 2.0 * v / a, "s", "the truck stops before the brake has risen")
     return v * v / (2.0 * a) + 0.5 * v * t - a * t * t / 24.0
+
+
+def turn_pull(speed: float, radius: float) -> float:
+    """Sideways acceleration in a steady turn.
+
+    Parameters
+    ----------
+    speed : float
+        Speed [m/s].
+    radius : float
+        Radius of the path [m].
+
+    Returns
+    -------
+    float
+        Acceleration towards the middle of the turn [m/s2]; the load on the tyres moves outward by it.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Notes
+    -----
+    v^2 / R. Source: [OverturningProblem]
+    """
+    return not_negative("speed", speed, "m/s") ** 2 / positive("radius", radius, "m")
+
+
+def turn_speed(radius: float, pull: float) -> float:
+    """Speed of a steady turn that asks for a sideways acceleration.
+
+    Parameters
+    ----------
+    radius : float
+        Radius of the path [m].
+    pull : float
+        Sideways acceleration [m/s2], such as the most that a truck stands.
+
+    Returns
+    -------
+    float
+        Speed [m/s].
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Notes
+    -----
+    sqrt(a R). Source: [OverturningProblem]
+    """
+    return math.sqrt(not_negative("pull", pull, "m/s2") * positive("radius", radius, "m"))
 
 
 def wind_pressure(speed: float, density: float = AIR_DENSITY) -> float:

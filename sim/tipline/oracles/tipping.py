@@ -23,10 +23,10 @@ __all__ = [
     "parts_threshold",
     "pivoting_axle_threshold",
     "push_to_tip",
+    "sliding_deceleration",
     "static_stability_factor",
     "stopped_axle_threshold",
     "tip_or_slide",
-    "turn_speed",
 ]
 
 
@@ -321,36 +321,31 @@ def static_stability_factor(track: float, height: float) -> float:
     return positive("track", track, "m") / (2.0 * positive("height", height, "m"))
 
 
-def turn_speed(radius: float, half_width: float, height: float, gravity: float = STANDARD_GRAVITY) -> float:
-    """Speed in a steady flat turn at which the inner tyres lift.
+def sliding_deceleration(friction: float, gravity: float = STANDARD_GRAVITY) -> float:
+    """Deceleration at which something that only lies there starts to slide.
 
     Parameters
     ----------
-    radius : float
-        Radius of the path of the centre of gravity [m].
-    half_width : float
-        Distance from the centre of gravity to the outer tip line, in plan [m].
-    height : float
-        Height of the centre of gravity [m].
+    friction : float
+        Friction coefficient [1].
     gravity : float
         Acceleration of free fall [m/s2].
 
     Returns
     -------
     float
-        Speed [m/s].
+        Deceleration [m/s2].
 
     Raises
     ------
     ValueError
-        If a number is not greater than 0.
+        If a number is out of range.
 
     Notes
     -----
-    v = sqrt(g R b / h). Rigid; steady turn, without the effect of the rate of steering. Source: [OverturningProblem]
+    mu g, on the level. Source: [BeerJohnstonDynamics]
     """
-    g, r = positive("gravity", gravity, "m/s2"), positive("radius", radius, "m")
-    return math.sqrt(g * r * positive("half width", half_width, "m") / positive("height", height, "m"))
+    return not_negative("friction", friction) * positive("gravity", gravity, "m/s2")
 
 
 def push_to_tip(weight: float, distance: float, push_height: float) -> float:

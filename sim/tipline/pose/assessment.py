@@ -27,7 +27,7 @@ from tipline.statics.planning import (
     plate_load,
     stops_planned,
 )
-from tipline.statics.together import Together, both_at_once, stopping_distance, towards
+from tipline.statics.together import Together, both_at_once, shortest_stop, towards
 from tipline.statics.truck import Pose, Truck, truck_of
 from tipline.units import KM_PER_HOUR, SI_UNIT, show
 
@@ -391,7 +391,7 @@ def _with_box(truck: Truck, report: PoseReport, box: Together, share: float) -> 
         rows.append(("load centre at most, from the fork face", _load_centre(truck), "length"))
     rows.append((f"{height_of(case.hook_height is not None)} at most", case.height, "length"))
     if isfinite(box.deceleration):
-        stop = stopping_distance(speed, box.deceleration)
+        stop = shortest_stop(speed, box.deceleration)
         rows += [
             ("floor level within, in any direction,", box.slope, "slope"),
             (f"{deceleration_word(swung=truck.hung)} at most", box.deceleration, "acceleration"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import degrees, isfinite, nan, pi, sqrt, tan
+from math import degrees, isfinite, nan, pi, tan
 from typing import TYPE_CHECKING, Any
 
 from tipline.report import wording
@@ -308,7 +308,7 @@ def _turns(report: SlopeReport, system: System) -> Table:
     rows = [
         (
             _where(one, system),
-            *(_speed(sqrt(turn.pull * radius), system) for radius in radii),
+            *(_speed(turn.at(radius), system) for radius in radii),
             _what_of(turn.what),
         )
         for turn, one in zip(report.turns, report.maps, strict=True)

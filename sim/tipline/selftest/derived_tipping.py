@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from tipline.mechanics.resistance import sliding_deceleration, stopping_distance
+from tipline.mechanics.resistance import stopping_distance, turn_speed
 from tipline.oracles.energy import (
     energy_to_tip,
     force_angle,
@@ -23,10 +23,10 @@ from tipline.oracles.tipping import (
     parts_threshold,
     pivoting_axle_threshold,
     push_to_tip,
+    sliding_deceleration,
     static_stability_factor,
     stopped_axle_threshold,
     tip_or_slide,
-    turn_speed,
 )
 from tipline.selftest import invented
 from tipline.selftest.check import Check
@@ -70,7 +70,7 @@ CHECKS = (
         "turn-speed",
         "Speed that lifts the inner tyres in a 3.5 m turn",
         "4.57988 m/s",
-        lambda: turn_speed(3.5, 0.55, 0.90),
+        lambda: turn_speed(3.5, 9.80665 * static_stability_factor(1.10, 0.90)),
     ),
     _derived(
         "push-block",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from functools import partial
 
-from tipline.mechanics.resistance import service_brake_share, stopping_distance
+from tipline.mechanics.resistance import stopping_distance
 from tipline.oracles.pendulum import pendulum_period, pendulum_period_series, static_swing
 from tipline.oracles.rocking import step_overshoot
 from tipline.selftest.check import Check
@@ -121,14 +121,5 @@ CHECKS = (
             (30, "86.4 ft", None, ""),
             (60, "345.5 ft", 0.3, "the source's own factor 1.075 is rounded from 1.0756"),
         )
-    ),
-    Check(
-        "service-brake",
-        "Braking force asked for at 10 km/h, over weight",
-        "18.6 %",
-        "ISO6292",
-        "",
-        "from memory",
-        lambda: service_brake_share(10.0 / 3.6),
     ),
 )

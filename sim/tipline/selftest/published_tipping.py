@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from tipline.mechanics.resistance import sliding_deceleration
-from tipline.oracles.tipping import lift_acceleration_limit, static_stability_factor, tip_or_slide, turn_speed
+from tipline.mechanics.resistance import turn_speed
+from tipline.oracles.tipping import lift_acceleration_limit, sliding_deceleration, static_stability_factor, tip_or_slide
 from tipline.selftest.check import Check
 
 __all__ = ["CHECKS"]
@@ -20,7 +20,7 @@ def _sliding_speed(friction: float, radius: float, half_width: float, height: fl
     if first.first != "slides":
         msg = f"it tips first, at {first.ratio:.4g} of its weight"
         raise ValueError(msg)
-    return turn_speed(radius, first.ratio * height, height, 9.81)
+    return turn_speed(radius, 9.81 * first.ratio)
 
 
 CHECKS = (
@@ -31,7 +31,7 @@ CHECKS = (
         "OverturningProblem",
         "",
         "seen in the source",
-        lambda: turn_speed(50.0, 1.0, 0.8, 9.81),
+        lambda: turn_speed(50.0, 9.81 * static_stability_factor(2.0, 0.8)),
     ),
     Check(
         "turn-slides",

@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
-from math import cos, inf, isfinite, nan, pi, sin, sqrt, tan
+from math import cos, inf, isfinite, nan, pi, sin, tan
 from typing import Any
 
 import numpy as np
@@ -21,6 +21,7 @@ from tipline.kernels import equilibrium as solver
 from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
+from tipline.mechanics.resistance import turn_speed
 from tipline.notebook import Shown, marks, to_dataset, to_frame
 from tipline.runs.outcome import load_base
 from tipline.scenario import Case
@@ -29,7 +30,7 @@ from tipline.scenario.labels import height_of
 from tipline.scenario.spec import Ramp
 from tipline.statics import limits, lines
 from tipline.statics.planning import deceleration_word, governs, plate_load, stops_planned
-from tipline.statics.together import stopping_distance, towards
+from tipline.statics.together import shortest_stop, towards
 from tipline.statics.truck import Truck, truck_of
 from tipline.units import show
 
@@ -156,6 +157,10 @@ class TurnCurve:
     speed: tuple[float, ...]
     radius: tuple[float, ...] = RADII
 
+    def at(self, radius: float) -> float:
+        """Return the greatest steady speed [m/s] on a radius [m]."""
+        return _turn_speed(radius, self.pull)
+
 
 @dataclass(frozen=True)
 class StopCurve:
@@ -177,7 +182,7 @@ class StopCurve:
 
     def length(self, sense: str, speed: float = WALKING) -> tuple[float, ...]:
         """Return the shortest stops [m] from a speed [m/s], ``sense`` "forward" or "reverse"."""
-        return tuple(stopping_distance(speed, value) for value in getattr(self, sense))
+        return tuple(shortest_stop(speed, value) for value in getattr(self, sense))
 
 
 @dataclass(frozen=True)
@@ -545,7 +550,11 @@ def _turn(job: _Job, one: SlopeMap) -> TurnCurve:
     picked = [_first(dict(zip(WHAT, row[: len(WHAT)].tolist(), strict=True))) for row in job.turn]
     pull, what = min(((G * tan(value) if isfinite(value) else nan, what) for value, what in picked), key=_last_nan)
     pull = pull if one.stands else 0.0
-    return TurnCurve(one.label, one.height, one.hook, pull, what, tuple(sqrt(pull * radius) for radius in RADII))
+    return TurnCurve(one.label, one.height, one.hook, pull, what, tuple(_turn_speed(radius, pull) for radius in RADII))
+
+
+def _turn_speed(radius: float, pull: float) -> float:
+    return turn_speed(radius, pull) if isfinite(pull) else nan
 
 
 def _last_nan(pair: tuple[float, str]) -> float:

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
+from tipline.mechanics.resistance import stopping_distance
 from tipline.statics.truck import Pose, Truck
 
 __all__ = ["Together", "both_at_once", "least_share"]
@@ -133,9 +134,9 @@ def _solve_stop(
     return low
 
 
-def stopping_distance(speed: float, deceleration: float) -> float:
-    """Return the distance [m] in which a steady deceleration stops the truck from a speed [m/s]."""
-    return speed * speed / (2.0 * deceleration) if deceleration > 0.0 else inf
+def shortest_stop(speed: float, deceleration: float) -> float:
+    """Return the distance [m] in which a steady deceleration stops the truck from a speed [m/s]; none does, no end."""
+    return stopping_distance(speed, deceleration) if deceleration > 0.0 else inf
 
 
 def towards(azimuth: float) -> str:

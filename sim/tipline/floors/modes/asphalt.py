@@ -12,6 +12,7 @@ from tipline.floors.modes.mode import Inputs, Mode
 from tipline.floors.places.patch import Patch
 from tipline.mechanics.asphalt import loading_time_factor, temperature_factor
 from tipline.mechanics.bearing import Footing, FootingSoil, bearing_capacity
+from tipline.mechanics.halfspace import circle_axis_stress, point_stress
 from tipline.mechanics.layered import odemark_thickness
 from tipline.model.plane import Point
 from tipline.units import FREEZING
@@ -72,7 +73,7 @@ def stress_below(parts: Sequence[Patch], at: Point, x: Inputs, time: float) -> f
 
 def _of_disc(patch: Patch, apart: float, deep: float) -> float:
     """Return the stress of one disc at a depth [Pa], ``apart`` from its axis [m] (Boussinesq)."""
-    square = patch.area / pi + deep * deep
-    middle: float = 1.0 - deep**3 / square**1.5
-    beside: float = (1.0 + apart * apart / square) ** -2.5
-    return patch.pressure * middle * beside
+    radius = sqrt(patch.area / pi)
+    down = sqrt(radius * radius + deep * deep)
+    fades = point_stress(1.0, down, apart) / point_stress(1.0, down, 0.0)
+    return circle_axis_stress(patch.pressure, radius, deep) * fades

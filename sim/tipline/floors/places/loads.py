@@ -14,6 +14,7 @@ from tipline.geometry.plant import hub_height
 from tipline.kernels import layout as at
 from tipline.kernels.tyre import whole_strip
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
+from tipline.mechanics.resistance import turn_pull
 from tipline.statics.planning import stops_planned
 from tipline.statics.truck import Pose, Truck, truck_of
 from tipline.units import KM_PER_HOUR
@@ -138,7 +139,7 @@ class Turning:
     @property
     def outward(self) -> float:
         """What pushes outward in it [m/s2]; on the spot nothing."""
-        return self.speed**2 / self.radius if self.radius > 0.0 else 0.0
+        return turn_pull(self.speed, self.radius) if self.radius > 0.0 else 0.0
 
     @property
     def told(self) -> str:
