@@ -8,11 +8,11 @@ Mirrored scenarios start mirrored by it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import cos, pi, sin
+from math import cos, sin
 from typing import TYPE_CHECKING
 
 from tipline.geometry.ground import ZoneLaw
-from tipline.scenario.spec import Breakthrough, FloorTurns, Push, Ramp, SoftPlace, Swing, Wind
+from tipline.scenario.kinds import kind_of
 
 if TYPE_CHECKING:
     from tipline.engines.commands import PlaceOrder
@@ -25,7 +25,7 @@ _ASIDE = 1e-6
 
 def side_taken(case: Case, orders: Sequence[PlaceOrder], zones: Sequence[ZoneLaw]) -> int:
     """Return 1 where the first event that is to a side takes the truck left, -1 right; else the floor's; 0: neither."""
-    sides = [(getattr(event, "at", 0.0), _of_event(case, event)) for event in case.scenario.event]
+    sides = [(getattr(event, "at", 0.0), kind_of(event).left(event, case.machine)) for event in case.scenario.event]
     told = [side for _, side in sorted(sides, key=lambda pair: pair[0]) if abs(side) > _ASIDE]
     if told:
         return 1 if told[0] > 0.0 else -1
@@ -33,22 +33,6 @@ def side_taken(case: Case, orders: Sequence[PlaceOrder], zones: Sequence[ZoneLaw
     holes = [order.where[:2] for order in orders if order.where is not None]
     floor = sum(_sign(_left_of(case, middle)) for middle in (*soft, *holes))
     return _sign(floor)
-
-
-def _of_event(case: Case, event: object) -> float:
-    """Return how far to the left an event takes the truck, by sign; 0 where it is to no side."""
-    if isinstance(event, Breakthrough | SoftPlace):
-        tyres = (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)
-        return sum(_sign(tyre.across) for tyre in tyres if tyre.name in event.under)
-    if isinstance(event, FloorTurns | Swing):
-        return sin(event.towards)
-    if isinstance(event, Push):
-        return sin(event.direction)
-    if isinstance(event, Wind):
-        return -sin(event.from_azimuth)
-    if isinstance(event, Ramp):
-        return sin(event.towards + (pi if event.goes == "up" else 0.0))
-    return 0.0
 
 
 def _left_of(case: Case, point: tuple[float, float]) -> float:

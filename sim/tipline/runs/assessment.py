@@ -32,6 +32,7 @@ from tipline.runs.outcome import (
 )
 from tipline.runs.outcome_table import OutcomeTable
 from tipline.scenario import Case
+from tipline.scenario.kinds import said
 from tipline.scenario.spec import DriveEvent
 from tipline.statics import lines
 from tipline.statics.truck import truck_of
@@ -299,7 +300,7 @@ def _reasons(run: Run) -> dict[str, str]:
 def _events(motion: Motion, state: TruckState, load: list[tuple[float, str]]) -> tuple[tuple[float, str], ...]:
     """List what was told to happen and what followed, by time; times of what was told are those of the scenario."""
     run, time = motion.run, motion.run.time
-    found = [(getattr(event, "at", 0.0), _told(event)) for event in motion.truck.case.scenario.event]
+    found = [(getattr(event, "at", 0.0), said(event)) for event in motion.truck.case.scenario.event]
     found = [event for event in found if event[0] <= time[-1]]
     found += _gave_way(run)
     off = tyres_off(motion)
@@ -358,32 +359,6 @@ def _first(found: list[tuple[float, str]], time: Array, mask: NDArray[np.bool_],
     where = np.flatnonzero(mask)
     if len(where):
         found.append((float(time[where[0]]), text))
-
-
-def _told(event: Any) -> str:
-    """Say in a few words what an event of the scenario is."""
-    under = " and ".join(getattr(event, "under", ()))
-    words: dict[str, Callable[[], str]] = {
-        "breakthrough": lambda: f"the floor gives way under {under} by {show(event.depth, 'length')}",
-        "soft_place": lambda: f"the floor is soft under {under}",
-        "drive": lambda: f"drive at {show(event.speed, 'speed')}",
-        "service_stop": lambda: "service stop",
-        "pedal_lift": lambda: "pedal lift",
-        "floor_turns": lambda: f"the floor turns to {show(event.slope, 'slope')}",
-        "ramp": lambda: (
-            f"a ramp {event.goes} by {show(event.slope, 'slope')}, from {show(event.begins, 'length')} "
-            f"{'behind' if abs(event.towards) > 1.6 else 'ahead'}"
-        ),
-        "raise": lambda: f"raise to {show(event.to, 'length')}",
-        "lower": lambda: f"lower to {show(event.to, 'length')}",
-        "tilt": lambda: f"tilt to {show(event.to, 'angle')}",
-        "counterweight": lambda: f"counterweight to {show(event.to, 'length')}",
-        "wind": lambda: f"wind of {show(event.speed, 'speed')}",
-        "push": lambda: f"push of {show(event.force, 'force')} on the {event.at_part}",
-        "swing": lambda: f"the hung load is let go at {show(event.angle, 'angle')}",
-        "load_shed": lambda: "the lifted load comes off",
-    }
-    return words[event.kind]()
 
 
 def _run_id(run: Run, case: Case) -> str:

@@ -26,19 +26,7 @@ from tipline.scenario.spec import (
     Wind,
 )
 
-__all__ = ["MOTIONS", "Change", "Inputs", "drives", "moves", "speeds"]
-
-MOTIONS: dict[str, str] = {
-    "drive": "the drive",
-    "service_stop": "the drive",
-    "pedal_lift": "the drive",
-    "raise": "the carriage",
-    "lower": "the carriage",
-    "tilt": "the tilt of the mast",
-    "counterweight": "the counterweight",
-    "floor_turns": "the slope of the floor",
-}
-"""What an event of each kind moves; two of them cannot move one thing at one time."""
+__all__ = ["Change", "Inputs", "drives", "moves", "speeds"]
 
 
 class Inputs(NamedTuple):

@@ -6,15 +6,15 @@ Where no source is named the bounds are our own choice (common practice, no sour
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import cos, prod, radians
+from math import cos, prod
 
 from tipline.model.machine import Machine, Tyre
 from tipline.model.plausible import OSMIUM, SLIP, Rule, Usual, outside
-from tipline.model.plausible_floor import SOFT
 from tipline.model.plausible_machine import STEEL, own_mass
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
-from tipline.scenario.commanded import MOTIONS, Inputs, drives, moves, speeds
+from tipline.scenario.commanded import Inputs, drives, moves, speeds
+from tipline.scenario.kinds import kind_of
 from tipline.scenario.spec import (
     Breakthrough,
     CounterweightMove,
@@ -46,47 +46,20 @@ _USUAL = (
     Usual("load.friction_on_forks", 0.1, 1.0, "the usual friction on forks"),
     Usual("run.duration", 0.5, 300.0, "the usual duration of a run"),
 )
-_EVENTS: dict[str, tuple[Usual, ...]] = {
-    "breakthrough": (
-        Usual("depth", 0.005, 3.0, "the usual depth of a hole"),
-        Usual("hole.*", 0.05, 4.0, "the usual side of a hole"),
-    ),
-    "soft_place": (*SOFT, Usual("size.*", 0.1, 20.0, "the usual side of a soft place")),
-    "drive": (Usual("acceleration", 0.05, 3.0, "the usual acceleration"),),
-    "service_stop": (Usual("deceleration", 0.2, 6.0, "the usual deceleration"),),
-    "pedal_lift": (Usual("deceleration", 0.2, 6.0, "the usual deceleration"),),
-    "floor_turns": (
-        Usual("over", 0.2, 600.0, "the usual time a floor takes to turn"),
-        Usual("rate", radians(0.05), radians(15.0), "the usual rate of a turning floor"),
-    ),
-    "ramp": (
-        Usual("slope", 0.002, 0.3, "the usual slope of a ramp"),
-        Usual("length", 0.5, 200.0, "the usual length of a ramp"),
-    ),
-    "wind": (
-        Usual("speed", 1.0, 45.0, "the usual speed of wind"),
-        Usual("area", 0.1, 120.0, "the usual area that faces the wind"),
-    ),
-    "push": (
-        Usual("force", 20.0, 5e5, "the usual force of a push"),
-        Usual("lasts", 0.05, 600.0, "the usual time that a push lasts"),
-    ),
-    "swing": (Usual("angle", radians(0.2), radians(35.0), "the usual angle of a swing"),),
-}
 
 
 def _usual(told: Inputs) -> Iterator[Finding]:
     yield from outside(told.scenario, _USUAL)
     for index, event in enumerate(told.scenario.event):
-        yield from outside(event, _EVENTS.get(event.kind, ()), ("event", index))
+        yield from outside(event, kind_of(event).usual, ("event", index))
 
 
 def _at_once(told: Inputs) -> Iterator[Finding]:
     """Yield events that move one thing at one time: which of them won would hang on their order in the file."""
     seen: dict[tuple[str, float], int] = {}
     for index, event in enumerate(told.scenario.event):
-        what, begins = MOTIONS.get(event.kind), getattr(event, "at", 0.0)
-        if what is None:
+        what, begins = kind_of(event).moves, getattr(event, "at", 0.0)
+        if not what:
             continue
         before = seen.setdefault((what, begins), index)
         if before != index:
@@ -99,8 +72,8 @@ def _moves_overlap(told: Inputs) -> Iterator[Finding]:
     """Yield moves that begin before the last move of the same thing has ended; a drive may be overtaken at any time."""
     busy: dict[str, tuple[float, int]] = {}
     for change in moves(told):
-        what = MOTIONS.get(told.scenario.event[change.number].kind)
-        if what is None:
+        what = kind_of(told.scenario.event[change.number]).moves
+        if not what:
             continue
         until, before = busy.get(what, (0.0, -1))
         if change.at < until - 1e-9 and change.at > told.scenario.event[before].at:  # type: ignore[union-attr]

@@ -11,7 +11,8 @@ from tipline.model.floor import OPENINGS, Floor
 from tipline.model.origins import idle
 from tipline.model.plane import inside, rectangle_about, to_outline
 from tipline.model.quantities import Spec
-from tipline.scenario.commanded import MOTIONS, Inputs, drives, moves, speeds
+from tipline.scenario.commanded import Inputs, drives, moves, speeds
+from tipline.scenario.kinds import kind_of
 from tipline.scenario.spec import CounterweightMove, DriveEvent, LoadShed, Push, Scenario, TiltMove
 from tipline.units import show
 
@@ -96,7 +97,7 @@ def _moves_nothing(inputs: Inputs) -> Iterator[str]:
     for change in moves(inputs):
         event = inputs.scenario.event[change.number]
         if isinstance(event, TiltMove | CounterweightMove) and change.takes == 0.0:
-            yield f"event.{change.number} changes nothing: {MOTIONS[event.kind]} is there already."
+            yield f"event.{change.number} changes nothing: {kind_of(event).moves} is there already."
 
 
 def _not_ended(inputs: Inputs, floor: Floor) -> Iterator[str]:

@@ -7,33 +7,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from tipline.floors.known.bands import step_of
 from tipline.model.origins import quantity_of
 from tipline.model.quantities import Spec
 from tipline.runs.endings import Input
+from tipline.scenario.kinds import KINDS, kind_of
 from tipline.scenario.spec import (
-    Breakthrough,
     CounterweightMove,
     DriveEvent,
-    FloorTurns,
-    Lower,
-    PedalLift,
-    Push,
-    Raise,
-    Ramp,
-    ServiceStop,
-    SoftPlace,
-    Swing,
     TiltMove,
-    Wind,
 )
 
 if TYPE_CHECKING:
-    from tipline.model.machine import Machine
     from tipline.scenario import Case
-    from tipline.scenario.spec import Event
 
 __all__ = ["HALF_WIDTH", "MOST_EVENTS", "Knob", "knobs", "leading"]
 
@@ -129,48 +118,14 @@ class _Quantity:
     step: float
 
 
-@dataclass(frozen=True)
-class _Told:
-    """The quantity of a kind of event: its field, its words, its dimension, and the half-widths it has.
-
-    An empty kind: what the driver does on purpose is not varied, and is asked only where it changes the ending.
-    """
-
-    field: str
-    what: str
-    dimension: str
-    kind: str
-    more: str
-    less: str
-
-
-_EVENTS: dict[type, _Told] = {
-    Breakthrough: _Told("depth", "hole depth", "length", "depth", "deeper", "shallower"),
-    SoftPlace: _Told("bearing_pressure", "bearing pressure", "pressure", "bearing_pressure", "firmer", "softer"),
-    FloorTurns: _Told("slope", "slope", "slope", "slope", "steeper", "flatter"),
-    Ramp: _Told("slope", "ramp slope", "slope", "slope", "steeper", "flatter"),
-    ServiceStop: _Told("deceleration", "deceleration", "acceleration", "deceleration", "harder", "gentler"),
-    PedalLift: _Told("deceleration", "deceleration", "acceleration", "deceleration", "harder", "gentler"),
-    Push: _Told("force", "force", "force", "force", "greater", "smaller"),
-    Wind: _Told("speed", "wind speed", "speed", "wind speed", "greater", "smaller"),
-    Swing: _Told("angle", "swing angle", "angle", "angle", "wider", "narrower"),
-    Lower: _Told("speed", "lowering speed", "speed", "speed", "faster", "slower"),
-    Raise: _Told("speed", "lifting speed", "speed", "speed", "faster", "slower"),
-    CounterweightMove: _Told("to", "counterweight extension", "length", "", "farther out", "nearer"),
-    TiltMove: _Told("to", "mast tilt", "angle", "", "farther back", "farther forward"),
-    DriveEvent: _Told("speed", "driving speed", "speed", "speed", "faster", "slower"),
-}
-"""Kinds of event, the leading one first."""
-
-
 def _quantity(case: Case, index: int) -> _Quantity | None:
     event, machine = case.scenario.event[index], case.machine
-    told = _EVENTS.get(type(event))
+    told = kind_of(event).leading
     if told is None:
         return None
     value, key = getattr(event, told.field), f"event.{index}.{told.field}"
     if value is None:
-        value, key = _usual(event, machine)
+        value, key = attrgetter(told.usual)(machine), f"machine.{told.usual}"
     value = float(value)
     low, high = sorted((_LEAST * value, _MOST * value))
     scale = abs(value)
@@ -193,8 +148,8 @@ def _quantity(case: Case, index: int) -> _Quantity | None:
         dimension=told.dimension,
         here=value,
         how=_origin(case, key),
-        kind=told.kind,
-        rank=list(_EVENTS).index(type(event)),
+        kind=told.known,
+        rank=list(KINDS).index(event.kind),
         low=low,
         high=high,
         scale=scale,
@@ -203,18 +158,6 @@ def _quantity(case: Case, index: int) -> _Quantity | None:
         less=told.less,
         step=(machine.counterweight.step or 0.0) if isinstance(event, CounterweightMove) else 0.0,
     )
-
-
-def _usual(event: Event, machine: Machine) -> tuple[float, str]:
-    """Return the machine's value where an event has none of its own, and its key."""
-    drive, mast = machine.drive, machine.mast
-    if isinstance(event, ServiceStop):
-        return drive.service_deceleration, "machine.drive.service_deceleration"
-    if isinstance(event, PedalLift):
-        return drive.pedal_lift_deceleration, "machine.drive.pedal_lift_deceleration"
-    if isinstance(event, Lower):
-        return mast.lower_speed, "machine.mast.lower_speed"
-    return mast.lift_speed, "machine.mast.lift_speed"
 
 
 def _with_event(case: Case, index: int, field: str, value: float) -> Case:
