@@ -9,10 +9,7 @@ from pathlib import Path
 import pytest
 
 import tipline
-from tipline.delivery import Wishes
 from tipline.errors import InputError
-
-DRAWN_LESS = Wishes(pictures=False)
 
 
 @pytest.mark.parametrize("name", tipline.__all__)
@@ -40,12 +37,16 @@ def test_importing_it_loads_no_library() -> None:
 
 def test_a_result_is_written_as_its_command_writes_it(tmp_path: Path) -> None:
     asked = tipline.floor("the-same-lift-on-spreaders")
-    folder = tipline.write(asked, tmp_path / "floor", DRAWN_LESS)
+    folder = tipline.write(asked, tmp_path / "floor", pictures=False)
     assert {"report.html", "summary.json", "inputs"} <= {path.name for path in folder.iterdir()}
     with pytest.raises(InputError, match="something there already"):
-        tipline.write(asked, folder, DRAWN_LESS)
+        tipline.write(asked, folder, pictures=False)
     made = tipline.export("the-same-lift-on-spreaders", "mjcf")
     assert any(path.suffix == ".xml" for path in tipline.write(made, tmp_path / "truck").iterdir())
+    posed = tipline.check("the-same-lift-on-spreaders")
+    left = tipline.write(posed, tmp_path / "pose")
+    assert {path.name for path in left.iterdir()} == {"report.html", "summary.json", "inputs"}
+    assert posed.title in (left / "report.html").read_text(encoding="utf-8")
 
 
 def test_it_lists_describes_and_checks_itself() -> None:

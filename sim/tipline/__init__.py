@@ -16,33 +16,42 @@ from typing import TYPE_CHECKING, Any
 from tipline.notebook import show_by
 
 if TYPE_CHECKING:
-    from tipline.composition import RunResult, check, export, floor, run, shipped, slopes
-    from tipline.delivery import write
+    from tipline.commands.check import CheckResult as CheckResult
+    from tipline.commands.check import check
+    from tipline.commands.export import ExportResult as ExportResult
+    from tipline.commands.export import export
+    from tipline.commands.floor import FloorResult as FloorResult
+    from tipline.commands.floor import floor
+    from tipline.commands.listing import shipped
+    from tipline.commands.run import RunResult as RunResult
+    from tipline.commands.run import run
+    from tipline.commands.slopes import SlopeResult as SlopeResult
+    from tipline.commands.slopes import slopes
+    from tipline.commands.sweep import SweepResult as SweepResult
+    from tipline.commands.sweep import sweep
+    from tipline.commands.write import write
     from tipline.scenario.schema import schema as schema
     from tipline.selftest import run_checks as self_test
-    from tipline.sweeps.sweep import SweepResult, sweep
 
-__all__ = [
-    "RunResult", "SweepResult", "check", "export", "floor", "run", "schema", "self_test", "shipped", "slopes", "sweep",
-    "write",
-]  # fmt: skip
+__all__ = ["check", "export", "floor", "run", "schema", "self_test", "shipped", "slopes", "sweep", "write"]
 __version__ = "0.1.0"
 
+_RESULTS = ("CheckResult", "ExportResult", "FloorResult", "RunResult", "SlopeResult", "SweepResult")
+"""Types of results, for annotations; not among the names that are listed."""
 _ELSEWHERE = {
-    "SweepResult": "sweeps.sweep",
-    "schema": "scenario",
-    "self_test": "selftest",
-    "sweep": "sweeps.sweep",
-    "write": "delivery",
+    "schema": ("scenario.schema", "schema"),
+    "self_test": ("selftest", "run_checks"),
+    "shipped": ("commands.listing", "shipped"),
+    **{name: (f"commands.{name.removesuffix('Result').lower().replace('slope', 'slopes')}", name) for name in _RESULTS},
 }
 
 
 def __getattr__(name: str) -> Any:
-    if name in __all__:
-        module = import_module(f"tipline.{_ELSEWHERE.get(name, 'composition')}")
-        return getattr(module, "run_checks" if name == "self_test" else name)
-    msg = f"module {__name__!r} has no attribute {name!r}"
-    raise AttributeError(msg)
+    if name not in __all__ and name not in _RESULTS:
+        msg = f"module {__name__!r} has no attribute {name!r}"
+        raise AttributeError(msg)
+    module, attribute = _ELSEWHERE.get(name, (f"commands.{name}", name))
+    return getattr(import_module(f"tipline.{module}"), attribute)
 
 
 def _shown(result: Any) -> str:

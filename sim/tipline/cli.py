@@ -204,13 +204,14 @@ def run(
     """Simulate, assess and report a scenario; leave its folder under runs/ or in --out."""
     with _told(), _Progress(quiet) as progress:
         overrides = _overrides(settings)
-        from tipline import composition, delivery
+        from tipline.commands import run as command
+        from tipline.commands.delivered import Wishes
+        from tipline.commands.folder import new_folder
 
-        name = Path(scenario).stem or "run"
-        wishes = delivery.Wishes(units.value, not no_pictures, draft)
-        with _target(out, name) as target, delivery.new_folder(target) as folder:
-            result = composition.run(scenario, overrides, progress, spread, floor_spread, strict)
-            delivered = delivery.write_run(result, folder, wishes, progress)
+        wishes = Wishes(units.value, not no_pictures, draft)
+        with _target(out, Path(scenario).stem or "run") as target, new_folder(target) as folder:
+            result = command.run(scenario, overrides, progress, spread, floor_spread, strict)
+            delivered = command.write_run(result, folder, wishes, progress)
         progress.close()
         _say(delivered, json, f"Written to {target}/")
         if strict and result.report.exceeded:
@@ -231,18 +232,19 @@ def check(
     """Give tyre loads, distances and limits of the pose a scenario starts from; nothing is simulated."""
     with _told(), _Progress(quiet) as progress:
         overrides = _overrides(settings)
-        from tipline import composition, delivery
-        from tipline import scenario as scenarios
+        from tipline.commands import check as command
+        from tipline.commands.delivered import Wishes
+        from tipline.commands.folder import new_folder
 
-        with delivery.new_folder(out) if out is not None else nullcontext() as folder:
-            case = scenarios.read(scenario, overrides)
-            report = composition.check(case, progress=progress, strict=strict)
-            delivered = delivery.pose(report, case, delivery.Wishes(units.value))
-            if folder is not None:
-                delivery.write_pose(delivered, case, folder)
+        wishes = Wishes(units.value)
+        with new_folder(out) if out is not None else nullcontext() as folder:
+            result = command.check(scenario, overrides, progress, strict)
+            delivered = (
+                command.page_of(result, wishes) if folder is None else command.write_check(result, folder, wishes)
+            )
         progress.close()
         _say(delivered, json, f"Written to {out}/" if out is not None else "")
-        if report.exceeded:
+        if result.exceeded:
             raise typer.Exit(LIMIT_EXCEEDED)
 
 
@@ -269,13 +271,14 @@ def floor(
     """Set what the tyres ask of a floor against planning limit and expected strength; leave a folder as run does."""
     with _told(), _Progress(quiet) as progress:
         overrides = _overrides(settings)
-        from tipline import composition, delivery
+        from tipline.commands import floor as command
+        from tipline.commands.delivered import Wishes
+        from tipline.commands.folder import new_folder
 
-        name = f"floor-{Path(subject).stem or 'floor'}"
-        wishes = delivery.Wishes(units.value, not no_pictures)
-        with _target(out, name) as target, delivery.new_folder(target) as folder:
-            result = composition.floor(subject, overrides, route, stock, progress, strict)
-            delivered = delivery.write_floor(result, folder, wishes, progress)
+        wishes = Wishes(units.value, not no_pictures)
+        with _target(out, f"floor-{Path(subject).stem or 'floor'}") as target, new_folder(target) as folder:
+            result = command.floor(subject, overrides, route, stock, progress, strict)
+            delivered = command.write_floor(result, folder, wishes, progress)
         progress.close()
         _say(delivered, json, f"Written to {target}/")
         if result.report.exceeded:
@@ -312,15 +315,16 @@ def slopes(
     """Give the greatest floor slope in every direction, by height; leave a folder as run does."""
     with _told(), _Progress(quiet) as progress:
         overrides = _overrides(settings)
-        from tipline import composition, delivery
+        from tipline.commands import slopes as command
+        from tipline.commands.delivered import Wishes
+        from tipline.commands.folder import new_folder
 
-        name = f"slopes-{Path(scenario).stem or 'scenario'}"
-        wishes = delivery.Wishes(units.value, not no_pictures)
-        with _target(out, name) as target, delivery.new_folder(target) as folder:
-            result = composition.slopes(
+        wishes = Wishes(units.value, not no_pictures)
+        with _target(out, f"slopes-{Path(scenario).stem or 'scenario'}") as target, new_folder(target) as folder:
+            result = command.slopes(
                 scenario, overrides, heights, beside or (), directions, simulate, ramps, progress, strict
             )
-            delivered = delivery.write_slopes(result, folder, wishes, progress)
+            delivered = command.write_slopes(result, folder, wishes, progress)
         progress.close()
         _say(delivered, json, f"Written to {target}/")
         if result.report.exceeded:
@@ -367,21 +371,23 @@ def sweep(
     """Run a scenario many times over what may vary; leave a table of one row a run, and what it says."""
     with _told(), _Progress(quiet) as progress:
         overrides = _overrides(settings)
-        from tipline import delivery
-        from tipline.sweeps.sweep import Interrupted
-        from tipline.sweeps.sweep import sweep as run_sweep
+        from tipline.commands import sweep as command
+        from tipline.commands.delivered import Wishes
+        from tipline.commands.folder import last_name
 
         name = f"sweep-{Path(file).stem or 'sweep'}"
-        last = delivery.last_name(Path("runs"), name) if resume else None
+        last = last_name(Path("runs"), name) if resume else None
         try:
             with _target(out or last, name) as target:
-                result = run_sweep(file, overrides, target, workers, scheduler, resume, progress, give_up_after, strict)
-                wishes = delivery.Wishes(units.value, not no_pictures)
+                result = command.sweep(
+                    file, overrides, target, workers, scheduler, resume, progress, give_up_after, strict
+                )
                 try:
-                    delivered = delivery.write_sweep(result, target, wishes, progress)
+                    wishes = Wishes(units.value, not no_pictures)
+                    delivered = command.write_sweep(result, target, wishes, progress)
                 except KeyboardInterrupt:
-                    raise Interrupted(result.report.rows, result.report.rows) from None
-        except Interrupted as stopped:
+                    raise command.Interrupted(result.report.rows, result.report.rows) from None
+        except command.Interrupted as stopped:
             progress.close()
             kept = f"{stopped.kept} of {stopped.rows} rows are kept in {target}; go on with --resume --out {target}"
             _tell(f"tipline: interrupted; {kept}")
@@ -404,17 +410,17 @@ def export(
     """Write the truck of a scenario for other programs: bodies, joints, solids; say what the format cannot hold."""
     with _told(), _Progress(quiet) as progress:
         overrides = _overrides(settings)
-        from tipline import composition, delivery
+        from tipline.commands import export as command
+        from tipline.commands.folder import new_folder
 
-        name = f"{form.value}-{Path(scenario).stem or 'scenario'}"
-        with _target(out, name) as target, delivery.new_folder(target) as folder:
-            made = composition.export(scenario, form.value, overrides, progress)
-            delivery.write_export(made, folder)
+        with _target(out, f"{form.value}-{Path(scenario).stem or 'scenario'}") as target, new_folder(target) as folder:
+            made = command.export(scenario, form.value, overrides, progress)
+            command.write_export(made, folder)
         progress.close()
         if json:
-            _print_json({"folder": str(target), "files": sorted(made.exported.files), **delivery.export_words(made)})
+            _print_json({"folder": str(target), "files": sorted(made.exported.files), **made.words()})
             return
-        for heading, lines in delivery.export_words(made).items():
+        for heading, lines in made.words().items():
             _print("\n".join([heading.replace("_", " ").capitalize(), *(f"  - {line}" for line in lines)]))
         _print(f"\nWritten to {target}/")
 
@@ -423,13 +429,13 @@ def export(
 def list_shipped(json: JsonList = False) -> None:
     """List the machines, floors, stocks of spreaders, scenarios and sweeps that come with the program."""
     with _told():
-        from tipline import composition
+        from tipline.commands.listing import shipped
 
-        shipped = composition.shipped()
+        listed = shipped()
         if json:
-            _print_json(shipped)
+            _print_json(listed)
             return
-        for kind, entries in shipped.items():
+        for kind, entries in listed.items():
             _print(f"{kind}s")
             width = max((len(name) for name in entries), default=0)
             for name, title in entries.items():
@@ -558,9 +564,9 @@ def _told() -> Iterator[None]:
 
 def _target(out: Path | None, name: str) -> AbstractContextManager[Path]:
     """Give the folder that is asked for, else one of its own under runs/."""
-    from tipline import delivery
+    from tipline.commands.folder import own_name
 
-    return nullcontext(out) if out is not None else delivery.own_name(Path("runs"), name)
+    return nullcontext(out) if out is not None else own_name(Path("runs"), name)
 
 
 def _print(text: str) -> None:

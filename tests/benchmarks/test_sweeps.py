@@ -43,7 +43,7 @@ CHEAP = '''
 import resource, sys
 from tipline.sweeps import execute, job
 from tipline.sweeps.draws import Rows
-from tipline.sweeps.sweep import sweep
+from tipline.commands.sweep import sweep
 
 def cheap(made, indices):
     """Rows without runs: what is measured is draws, chunks, table and report."""

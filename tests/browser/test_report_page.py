@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from tipline import composition, delivery
+import tipline
 from tipline.view import gl
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")
@@ -120,21 +120,15 @@ class Shown:
 
 
 @pytest.fixture(scope="session")
-def result(tmp_path_factory: pytest.TempPathFactory) -> composition.RunResult:
+def result(tmp_path_factory: pytest.TempPathFactory) -> tipline.RunResult:
     path = tmp_path_factory.mktemp("scenario") / "mini.toml"
     path.write_text(SCENARIO, encoding="utf-8")
-    return composition.run(path, spread=10)
-
-
-def deliver(result: composition.RunResult, target: Path, wishes: delivery.Wishes) -> Delivered:
-    with delivery.new_folder(target) as folder:
-        delivery.write_run(result, folder, wishes, lambda _stage, _part: None)
-    return Delivered(target)
+    return tipline.run(path, spread=10)
 
 
 @pytest.fixture(scope="session")
-def plain(result: composition.RunResult, tmp_path_factory: pytest.TempPathFactory) -> Delivered:
-    return deliver(result, tmp_path_factory.mktemp("runs") / "plain", delivery.Wishes(pictures=False))
+def plain(result: tipline.RunResult, tmp_path_factory: pytest.TempPathFactory) -> Delivered:
+    return Delivered(tipline.write(result, tmp_path_factory.mktemp("runs") / "plain", pictures=False))
 
 
 @pytest.fixture(scope="session")
@@ -224,13 +218,11 @@ def test_keys_alone_reach_what_can_be_moved(browser: Any, plain: Delivered) -> N
 
 
 @pytest.mark.slow
-def test_pictures_are_inside_loaded_and_told_in_words(
-    browser: Any, result: composition.RunResult, tmp_path: Path
-) -> None:
+def test_pictures_are_inside_loaded_and_told_in_words(browser: Any, result: tipline.RunResult, tmp_path: Path) -> None:
     missing = gl.probe()
     if missing:
         pytest.skip(missing)
-    made = deliver(result, tmp_path / "drawn", delivery.Wishes(system="us", draft=True))
+    made = Delivered(tipline.write(result, tmp_path / "drawn", units="us", draft=True))
     for width in WIDTHS:
         seen = shown(browser, made.page, width)
         images = seen.page.evaluate("[...document.images].map((image) => [image.naturalWidth, image.alt, image.width])")

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from tipline import composition
+import tipline
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.report import sections, summary, text
 
@@ -16,16 +16,16 @@ LID = "driving-onto-a-trench-lid"
 
 
 @pytest.fixture(scope="module")
-def stopped() -> composition.RunResult:
-    return composition.run(SLAB, HOLDS, spread=0, floor_spread=0)
+def stopped() -> tipline.RunResult:
+    return tipline.run(SLAB, HOLDS, spread=0, floor_spread=0)
 
 
 @pytest.fixture(scope="module")
-def broken() -> composition.RunResult:
-    return composition.run(LID, {"run.extend_to": "4 s"}, spread=0, floor_spread=0)
+def broken() -> tipline.RunResult:
+    return tipline.run(LID, {"run.extend_to": "4 s"}, spread=0, floor_spread=0)
 
 
-def test_each_tyre_is_asked_at_the_greatest_load_of_the_run(stopped: composition.RunResult) -> None:
+def test_each_tyre_is_asked_at_the_greatest_load_of_the_run(stopped: tipline.RunResult) -> None:
     found = stopped.report.floor_peaks
     assert {one.answer.tyre for one in found} == set(stopped.run.tyres)
     for one in found:
@@ -37,7 +37,7 @@ def test_each_tyre_is_asked_at_the_greatest_load_of_the_run(stopped: composition
 
 
 def test_a_truck_that_only_stands_asks_what_its_pose_asks() -> None:
-    result = composition.run("the-same-lift-on-spreaders", {"run.duration": "1 s"}, spread=0, floor_spread=0)
+    result = tipline.run("the-same-lift-on-spreaders", {"run.duration": "1 s"}, spread=0, floor_spread=0)
     planned = result.report.pose.floor
     assert planned is not None
     for one in result.report.floor_peaks:
@@ -46,7 +46,7 @@ def test_a_truck_that_only_stands_asks_what_its_pose_asks() -> None:
         assert one.answer.zone == alike.zone
 
 
-def test_a_tyre_at_the_load_at_which_the_floor_gave_way_asks_for_its_strength(broken: composition.RunResult) -> None:
+def test_a_tyre_at_the_load_at_which_the_floor_gave_way_asks_for_its_strength(broken: tipline.RunResult) -> None:
     """The lid lets go at the load that the law took from the same inputs; what happens in the trench is left out."""
     strength = next(law.strength for law in floor_laws(broken.case).zones if law.name == "cable trench")
     on_lid = [one for one in broken.report.floor_peaks if one.answer.zone == "cable trench"]
@@ -59,7 +59,7 @@ def test_a_tyre_at_the_load_at_which_the_floor_gave_way_asks_for_its_strength(br
     assert broken.run.series(f"tyre_load.{most.answer.tyre}").max() > 1.5 * strength
 
 
-def test_page_and_summary_tell_it_and_limits_exceeded_in_the_run_are_named(stopped: composition.RunResult) -> None:
+def test_page_and_summary_tell_it_and_limits_exceeded_in_the_run_are_named(stopped: tipline.RunResult) -> None:
     told = text.page_text(sections.run_page(stopped.report), 200)
     assert "What it asked of the floor in the run" in told
     worst = stopped.report.floor_peaks[0].answer
@@ -74,4 +74,4 @@ def test_page_and_summary_tell_it_and_limits_exceeded_in_the_run_are_named(stopp
 
 def test_a_rigid_floor_is_asked_nothing() -> None:
     settings = {"run.duration": "1.2 s", "run.extend_to": "1.2 s"}
-    assert composition.run("service-stop-load-low", settings, spread=0).report.floor_peaks == ()
+    assert tipline.run("service-stop-load-low", settings, spread=0).report.floor_peaks == ()

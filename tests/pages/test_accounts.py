@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from tipline import cli, delivery
+from tipline import cli
+from tipline.commands import folder
 from tipline.errors import InputError
 from tipline.view import gl
 
@@ -96,7 +97,7 @@ def test_the_trial_render_runs_none_either(strange: Path) -> None:
 
 def test_a_program_in_the_current_folder_is_found(tmp_path: Path) -> None:
     """From the folder of the sources, not installed."""
-    sources = Path(delivery.__file__).parents[1]
+    sources = Path(cli.__file__).parents[1]
     assert command("--version", cwd=sources, capture_output=True).stdout.startswith(b"tipline ")
 
 
@@ -143,7 +144,7 @@ def test_a_link_is_followed_to_where_the_folder_is_to_be(tmp_path: Path) -> None
         (tmp_path / name).symlink_to(tmp_path / "disk" / name)
     (tmp_path / "disk" / "empty").mkdir()
     for name in ("absent", "empty"):
-        with delivery.new_folder(tmp_path / name) as work:
+        with folder.new_folder(tmp_path / name) as work:
             (work / "a").write_text("1")
         assert (tmp_path / "disk" / name / "a").read_text() == "1"
         assert (tmp_path / name).is_symlink()
@@ -153,7 +154,7 @@ def test_a_link_is_followed_to_where_the_folder_is_to_be(tmp_path: Path) -> None
 def test_a_link_that_came_meanwhile_loses_nothing(tmp_path: Path) -> None:
     with (
         pytest.raises(InputError, match=r"What was written is kept in .*out-2"),
-        delivery.new_folder(tmp_path / "out") as work,
+        folder.new_folder(tmp_path / "out") as work,
     ):
         (work / "a").write_text("1")
         (tmp_path / "out").symlink_to(tmp_path / "nowhere")
@@ -162,7 +163,7 @@ def test_a_link_that_came_meanwhile_loses_nothing(tmp_path: Path) -> None:
 
 def test_a_link_to_itself_is_refused(tmp_path: Path) -> None:
     (tmp_path / "out").symlink_to(tmp_path / "out")
-    with pytest.raises(InputError), delivery.new_folder(tmp_path / "out"):
+    with pytest.raises(InputError), folder.new_folder(tmp_path / "out"):
         pytest.fail("no work may start")
 
 
@@ -170,7 +171,7 @@ def test_a_link_to_itself_is_refused(tmp_path: Path) -> None:
 def test_the_folder_keeps_to_the_rights_that_the_account_gives(tmp_path: Path, mask: int) -> None:
     before = os.umask(mask)
     try:
-        with delivery.new_folder(tmp_path / "out") as work:
+        with folder.new_folder(tmp_path / "out") as work:
             (work / "a").write_text("1")
     finally:
         os.umask(before)
@@ -180,7 +181,7 @@ def test_the_folder_keeps_to_the_rights_that_the_account_gives(tmp_path: Path, m
 
 def test_runs_at_once_have_names_of_their_own(tmp_path: Path) -> None:
     def one(number: int) -> Path:
-        with delivery.own_name(tmp_path / "runs", "case") as target, delivery.new_folder(target) as work:
+        with folder.own_name(tmp_path / "runs", "case") as target, folder.new_folder(target) as work:
             (work / "a").write_text(str(number))
             waiting.result()
         return target
@@ -200,7 +201,7 @@ def test_runs_at_once_have_names_of_their_own(tmp_path: Path) -> None:
 
 
 def test_a_name_that_was_taken_for_nothing_goes(tmp_path: Path) -> None:
-    with pytest.raises(ValueError, match="broken"), delivery.own_name(tmp_path / "runs", "case"):
+    with pytest.raises(ValueError, match="broken"), folder.own_name(tmp_path / "runs", "case"):
         msg = "broken"
         raise ValueError(msg)
     assert list(tmp_path.iterdir()) == []

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from tipline import composition, delivery, scenario
+import tipline
+from tipline import scenario
+from tipline.commands.check import page_of
+from tipline.commands.delivered import Wishes
 from tipline.floors.answers.demand import demand
 from tipline.report.floor import floor_page, floor_summary
 from tipline.report.page import Points
@@ -28,9 +31,8 @@ def test_the_count_is_that_of_the_list(name: str) -> None:
 @pytest.mark.parametrize("name", ["stop-with-the-load-up-breaks-a-slab", "driving-onto-a-trench-lid"])
 def test_a_check_lists_the_bands_that_stand_for_what_the_floor_does_not_tell(name: str) -> None:
     case = scenario.read(name)
-    report = composition.check(case)
     asked = demand(case, detail=False)
-    told = delivery.pose(report, case, delivery.Wishes())
+    told = page_of(tipline.check(case), Wishes())
     assert told.summary["assumed"] == list(asked.assumed)
     assert told.summary["assumed_count"] == asked.assumed_count
     assert told.page.mark.endswith(f"{asked.assumed_count} assumed values")

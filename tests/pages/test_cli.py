@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -96,10 +97,10 @@ def test_every_command_has_help(invoke: Invoke, name: str) -> None:
 def test_errors_become_one_message_and_a_code(
     invoke: Invoke, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, command: str, error: BaseException, code: int
 ) -> None:
-    from tipline import composition, scenario
+    from tipline.commands import check, run
 
-    monkeypatch.setattr(composition, "run", fail_with(error))
-    monkeypatch.setattr(scenario, "read", fail_with(error))
+    monkeypatch.setattr(run, "run", fail_with(error))
+    monkeypatch.setattr(check, "check", fail_with(error))
     result = invoke(command, "anything", "--out", tmp_path / "deep" / "out")
     assert result.exit_code == code
     assert "Traceback" not in result.output
@@ -167,9 +168,8 @@ def test_an_unknown_option_is_bad_input(invoke: Invoke) -> None:
 def test_a_target_that_holds_something_stops_before_any_work(
     invoke: Invoke, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: str
 ) -> None:
-    from tipline import composition
-
-    monkeypatch.setattr(composition, command, fail_with(AssertionError("work has started")))
+    module = import_module(f"tipline.commands.{command}")
+    monkeypatch.setattr(module, command, fail_with(AssertionError("work has started")))
     (tmp_path / "out").mkdir()
     (tmp_path / "out" / "mine").write_text("1")
     result = invoke(command, "anything", "--out", tmp_path / "out")

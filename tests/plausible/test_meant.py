@@ -9,7 +9,10 @@ from typing import NamedTuple
 
 import pytest
 
-from tipline import composition, delivery, scenario
+import tipline
+from tipline import scenario
+from tipline.commands.check import page_of
+from tipline.commands.delivered import Wishes
 from tipline.errors import InputError, InputErrors
 from tipline.model.reader import unusual_in_floor
 from tipline.report import text
@@ -29,6 +32,7 @@ class Front(NamedTuple):
 
 
 HEAVY = {"load.mass": "32 t"}
+ON_SLOPES = {"setup.slope": "1 %", "setup.slope_towards": "0 deg", "floor.slope": "2 %"}
 
 
 def keys(case: scenario.Case) -> list[str | None]:
@@ -94,18 +98,18 @@ def test_a_question_names_file_line_key_value_and_remedy(tmp_path: Path) -> None
 
 def test_strict_refuses_what_is_unusual() -> None:
     for asked in (
-        lambda: composition.check(LOW, HEAVY, strict=True),
-        lambda: composition.run(LOW, HEAVY, strict=True),
-        lambda: composition.floor(LOW, HEAVY, strict=True),
-        lambda: composition.floor("demo-hall-a", {"friction": "0.03"}, strict=True),
-        lambda: composition.slopes(LOW, HEAVY, strict=True),
-        lambda: composition.slopes(LOW, beside=["load.mass = 32 t"], strict=True),
+        lambda: tipline.check(LOW, HEAVY, strict=True),
+        lambda: tipline.run(LOW, HEAVY, strict=True),
+        lambda: tipline.floor(LOW, HEAVY, strict=True),
+        lambda: tipline.floor("demo-hall-a", {"friction": "0.03"}, strict=True),
+        lambda: tipline.slopes(LOW, HEAVY, strict=True),
+        lambda: tipline.slopes(LOW, beside=["load.mass = 32 t"], strict=True),
     ):
         with pytest.raises(InputErrors) as caught:
             asked()
         assert caught.value.exit_code == 2
         assert "If it is meant, say so" in str(caught.value)
-    assert composition.check(LOW, strict=True).stands == "stands"
+    assert tipline.check(LOW, strict=True).stands == "stands"
 
 
 def test_the_ends_of_what_varies_are_asked_in_the_sweep_s_own_file() -> None:
@@ -116,9 +120,7 @@ def test_the_ends_of_what_varies_are_asked_in_the_sweep_s_own_file() -> None:
 
 
 def test_a_page_tells_it_before_anything_else_and_its_lead_hangs_on_it() -> None:
-    case = scenario.read(LOW, {**HEAVY, "setup.slope": "1 %", "setup.slope_towards": "0 deg", "floor.slope": "2 %"})
-    report = composition.check(case)
-    told = delivery.pose(report, case, delivery.Wishes())
+    told = page_of(tipline.check(LOW, {**HEAVY, **ON_SLOPES}), Wishes())
     assert [section.title for section in told.page.sections[:2]] == [UNUSUAL, NOT_MET]
     assert told.page.lead.endswith(", if an unusual value is meant; not all that was told counted")
     assert told.summary["unusual_count"] == 1
@@ -165,7 +167,7 @@ def test_asking_costs_next_to_nothing() -> None:
 
 
 def test_in_python_a_report_holds_it_and_shows_it_first() -> None:
-    report = composition.check(LOW, HEAVY)
+    report = tipline.check(LOW, HEAVY)
     assert [one.key for one in report.unusual] == ["load.mass"]
     shown = report._repr_html_()
     assert 0 < shown.index(UNUSUAL) < shown.index("Distance to each tip line")

@@ -7,8 +7,10 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, minimize_scalar, root
 
+import tipline
 from cases import HUNG, RATED, Make, changed, rated_text, stiffened
-from tipline import delivery
+from tipline.commands.check import page_of
+from tipline.commands.delivered import Wishes
 from tipline.errors import NumericalError
 from tipline.kernels import layout as at
 from tipline.kernels.tyre import whole_strip
@@ -363,9 +365,8 @@ def test_on_its_own_slope_the_loads_still_carry_the_normal_part_of_the_weight(ma
 
 @pytest.mark.parametrize("text", [HUNG, rated_text("demo-truck-b"), HUNG.replace('"5 t"', '"9 t"')])
 def test_a_page_and_a_summary_can_be_made_from_it(make: Make, text: str) -> None:
-    case = make(text)
-    report = assess_pose(case)
-    said = delivery.pose(report, case, delivery.Wishes())
+    report = tipline.check(make(text))
+    said = page_of(report, Wishes())
     assert said.page.lead == report.stands
     assert summary.text(said.summary).count("NaN") == 0
 

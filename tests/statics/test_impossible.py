@@ -8,8 +8,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from tipline import cli, scenario
-from tipline.composition import check
+from tipline import check, cli, scenario
 from tipline.errors import InputError, NumericalError
 from tipline.geometry.assembly import assemble
 from tipline.model import read_stock

@@ -10,11 +10,11 @@ from typing import Any
 import numpy as np
 import pytest
 
+from tipline.commands.sweep import sweep
 from tipline.scenario.sweep_plan import Input
 from tipline.sweeps import execute, job
 from tipline.sweeps.assessment import sobol_indices
 from tipline.sweeps.draws import Rows, unit_rows, value_at
-from tipline.sweeps.sweep import sweep
 
 DRAWN = ("monte-carlo", "sobol", "latin-hypercube", "sensitivity")
 PI = np.pi

@@ -20,6 +20,7 @@ pytest.importorskip("pybullet")
 import failing
 
 from tipline import children
+from tipline.commands.sweep import sweep
 from tipline.errors import TiplineError
 from tipline.scenario.sweep_reader import read_sweep
 from tipline.sweeps import execute, isolated
@@ -27,7 +28,6 @@ from tipline.sweeps.execute import run_missing
 from tipline.sweeps.isolated import Child, Lost, rows_apart
 from tipline.sweeps.job import Job, each_row, job_of, run_rows
 from tipline.sweeps.store import Store
-from tipline.sweeps.sweep import sweep
 
 HEAD = """
 title = "t"

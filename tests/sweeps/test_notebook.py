@@ -78,8 +78,8 @@ def results(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
 
 
 KINDS = [
-    "Breaks", "FloorReport", "FloorResult", "OutcomeTable", "PoseReport", "Run", "RunReport", "RunResult",
-    "SlopeReport", "SlopeResult", "Spread", "SweepReport", "SweepResult", "SweepTable",
+    "Breaks", "CheckResult", "FloorReport", "FloorResult", "OutcomeTable", "PoseReport", "Run", "RunReport",
+    "RunResult", "SlopeReport", "SlopeResult", "Spread", "SweepReport", "SweepResult", "SweepTable",
 ]  # fmt: skip
 
 

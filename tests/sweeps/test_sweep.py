@@ -23,6 +23,7 @@ pytest.importorskip("pybullet")
 
 import failing
 
+from tipline.commands.sweep import Interrupted, sweep
 from tipline.engines import simulate
 from tipline.errors import InputError, TiplineError
 from tipline.results import Run
@@ -34,7 +35,6 @@ from tipline.sweeps import store as stores
 from tipline.sweeps.execute import run_missing
 from tipline.sweeps.job import Job, Row, job_of, run_rows
 from tipline.sweeps.store import Store
-from tipline.sweeps.sweep import Interrupted, sweep
 from tipline.sweeps.table import SweepTable
 from trucks import HUNG, hole
 

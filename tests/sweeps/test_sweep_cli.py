@@ -19,10 +19,10 @@ pytest.importorskip("pybullet")
 import failing
 
 from tipline import cli
+from tipline.commands.sweep import sweep
 from tipline.sweeps import execute
 from tipline.sweeps.job import Row
 from tipline.sweeps.store import Store
-from tipline.sweeps.sweep import sweep
 
 Invoke = Callable[..., Result]
 

@@ -112,6 +112,11 @@ class Floor(Spec):
     meant: Meant = ()
     origins: dict[str, str] = Field(default_factory=dict)
 
+    @property
+    def rigid(self) -> bool:
+        """Whether it is rigid throughout, so that nothing can be asked of it."""
+        return self.elsewhere.kind == "rigid" and not self.zone and not self.spreader
+
     def index_at(self, point: Point) -> int:
         """Return the place in the list of the zone at a point of the world plane, -1 = none.
 

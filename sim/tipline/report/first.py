@@ -4,13 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from tipline.errors import InputError
 from tipline.report import wording
 from tipline.report.page import Page, Points, Section
-from tipline.report.subject import First
 from tipline.report.wording import System
+
+if TYPE_CHECKING:
+    from tipline.floors.answers.report import FloorReport
+    from tipline.pose.assessment import PoseReport
+    from tipline.runs.assessment import RunReport
+    from tipline.slope_limits.assessment import SlopeReport
+    from tipline.sweeps.report import SweepReport
+
+    Report: TypeAlias = RunReport | PoseReport | FloorReport | SlopeReport | SweepReport
 
 __all__ = ["NOT_MET", "UNUSUAL", "first_on", "first_summary"]
 
@@ -19,7 +27,7 @@ NOT_MET = "Not used, overridden or never met"
 _IF_NOT = "What is computed below takes each of these as it stands. If one is a slip, the answer is of another truck."
 
 
-def first_on(page: Page, report: First, system: System) -> Page:
+def first_on(page: Page, report: Report, system: System) -> Page:
     """Give a page with these things in front, and its lead made to depend on them."""
     sections: list[Section] = []
     lead, unusual, told = page.lead, report.unusual, report.not_met
@@ -34,7 +42,7 @@ def first_on(page: Page, report: First, system: System) -> Page:
     return replace(page, lead=lead, sections=(*sections, *page.sections)) if sections else page
 
 
-def first_summary(report: First) -> Mapping[str, Any]:
+def first_summary(report: Report) -> Mapping[str, Any]:
     """Give the same for other programs, counted."""
     asked = [
         {

@@ -21,7 +21,6 @@ from tipline.runs.endings import Spread, counted
 from tipline.runs.outcome_table import OutcomeTable
 from tipline.slope_limits.assessment import SlopeReport
 from tipline.sweeps.report import SweepReport
-from tipline.sweeps.sweep import SweepResult
 from tipline.sweeps.table import SweepTable
 
 if TYPE_CHECKING:
@@ -29,7 +28,7 @@ if TYPE_CHECKING:
 
     from markupsafe import Markup
 
-__all__ = ["fragment", "fragment_of"]
+__all__ = ["fragment", "fragment_of", "sweep_with_rows"]
 
 
 def fragment_of(result: Any) -> str:
@@ -97,9 +96,10 @@ def _rows(table: SweepTable) -> Page:
     return _page(table.title, "one row a run", lead, table.demo, Table("Rows", heads, rows, note))
 
 
-def _sweep(result: SweepResult) -> Page:
-    page = first_on(sweep_page(result.report), result.report, "si")
-    rows = _rows(result.table)
+def sweep_with_rows(report: SweepReport, table: SweepTable) -> Page:
+    """Give the page of a sweep with the first rows of its table."""
+    page = first_on(sweep_page(report), report, "si")
+    rows = _rows(table)
     return replace(page, sections=(*page.sections, *(replace(part, title=rows.lead) for part in rows.sections)))
 
 
@@ -110,7 +110,6 @@ _PAGES: dict[type, Callable[[Any], Page]] = {
     FloorReport: lambda one: first_on(floor_page(one), one, "si"),
     SlopeReport: lambda one: first_on(slopes_page(one), one, "si"),
     SweepReport: lambda one: first_on(sweep_page(one), one, "si"),
-    SweepResult: _sweep,
     SweepTable: _rows,
     Run: _run,
     Spread: _spread,

@@ -6,15 +6,19 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from operator import itemgetter
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from tipline import units
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.spread import heading, spread_sections, varied
-from tipline.report.subject import Common, OutcomeTable, PoseReport, RunReport, Timed, Varied
 from tipline.report.weighings import disagreement, weighings
 from tipline.report.wording import LINES, System, gap, moment, quantity, share
+
+if TYPE_CHECKING:
+    from tipline.pose.assessment import PoseReport
+    from tipline.runs.assessment import RunReport, Timed
+    from tipline.runs.outcome_table import OutcomeTable, Varied
 
 _SWING = (
     "Swing: the frame starts to swing onto its stop. Tip: over the outer contacts, taken with the stop in; where the "
@@ -129,7 +133,7 @@ def _weighed_last(report: PoseReport, system: System) -> tuple[Section, ...]:
     return () if disagreement(report.weighings) else weighings(report.weighings, system)
 
 
-def _count(report: Common, beside: Beside) -> int:
+def _count(report: RunReport | PoseReport, beside: Beside) -> int:
     return len(report.assumed) if beside.assumed is None else beside.assumed
 
 
@@ -259,7 +263,7 @@ def _axles(shares: Mapping[str, float], report: RunReport | PoseReport, system: 
     return f"Weight with load {quantity(report.weight, 'force', system)}; at rest on the {parts}."
 
 
-def _limits(report: Common, system: System) -> Table:
+def _limits(report: RunReport | PoseReport, system: System) -> Table:
     rows = tuple((label.rstrip(","), quantity(value, kind, system)) for label, value, kind in report.holds_only_while)
     return Table("This holds only while", ("what", "limit"), rows, _AT_ONCE, boxed=True)
 
@@ -328,11 +332,11 @@ def _events(report: RunReport) -> Table:
     return Table("Events", ("no.", "at", "what"), rows, "Inputs and what followed from them.", brief=False)
 
 
-def _exceeded(report: Common) -> tuple[Points, ...]:
+def _exceeded(report: RunReport | PoseReport) -> tuple[Points, ...]:
     return (Points("Planning limit exceeded", tuple(report.exceeded)),) if report.exceeded else ()
 
 
-def _grounds(report: Common) -> tuple[Points, ...]:
+def _grounds(report: RunReport | PoseReport) -> tuple[Points, ...]:
     return (
         Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
         Points("What governs", tuple(report.governs)),

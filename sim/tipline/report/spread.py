@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import atan, tan
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from tipline import units
 from tipline.report import wording
 from tipline.report.page import Points, Section, Table
-from tipline.report.subject import Change, FloorBreaks, RunReport, Spread
 from tipline.report.wording import System, quantity
+
+if TYPE_CHECKING:
+    from tipline.runs.assessment import RunReport
+    from tipline.runs.breaks import Breaks
+    from tipline.runs.endings import Change, Spread
 
 __all__ = [
     "FLOOR_TITLE", "SPREAD_OFF", "TITLE", "floor_summary", "heading", "spread_sections", "spread_summary", "varied",
@@ -142,7 +146,7 @@ def _counts(counts: Sequence[tuple[str, int]]) -> str:
     return "; ".join(f"{word} in {count}" for word, count in counts)
 
 
-def within_floor(found: FloorBreaks | None, system: System) -> tuple[Points, ...]:
+def within_floor(found: Breaks | None, system: System) -> tuple[Points, ...]:
     """Say in how many runs on drawn floors the floor broke."""
     if found is None:
         return ()
@@ -212,7 +216,7 @@ def _change(change: Change | None) -> dict[str, Any] | None:
     }
 
 
-def floor_summary(found: FloorBreaks | None) -> dict[str, Any] | None:
+def floor_summary(found: Breaks | None) -> dict[str, Any] | None:
     """Give the spread over the floor's strength under fixed names."""
     if found is None:
         return None

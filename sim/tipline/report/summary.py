@@ -9,12 +9,18 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from tipline import units
 from tipline.report.spread import SPREAD_OFF, floor_summary, spread_summary
-from tipline.report.subject import Between, Common, FloorPeak, PoseReport, RunReport, Timed, Varied
 from tipline.report.weighings import weighing_summary
+
+if TYPE_CHECKING:
+    from tipline.floors.known.span import Span
+    from tipline.pose.assessment import PoseReport
+    from tipline.runs.assessment import RunReport, Timed
+    from tipline.runs.outcome_table import Varied
+    from tipline.runs.peaks import Peak
 
 RUN_SCHEMA = "tipline.summary/1"
 POSE_SCHEMA = "tipline.check/1"
@@ -110,7 +116,7 @@ def _floor(report: PoseReport) -> dict[str, Any] | None:
     return None if report.floor is None else {"lead": report.floor.lead, "lines": list(report.floor.lines)}
 
 
-def _peak(one: FloorPeak) -> dict[str, Any]:
+def _peak(one: Peak) -> dict[str, Any]:
     answer = one.answer
     return {
         "tyre": answer.tyre,
@@ -125,7 +131,7 @@ def _peak(one: FloorPeak) -> dict[str, Any]:
     }
 
 
-def _ends(span: Between) -> dict[str, float]:
+def _ends(span: Span) -> dict[str, float]:
     return {"low": span.low, "likely": span.likely, "high": span.high, "worst": span.worst}
 
 
@@ -146,7 +152,7 @@ def _limits(limits: Sequence[tuple[str, float, str]]) -> list[dict[str, Any]]:
     return [{"what": label, "value": value, "unit": units.SI_UNIT[dimension]} for label, value, dimension in limits]
 
 
-def _grounds(report: Common) -> dict[str, Any]:
+def _grounds(report: RunReport | PoseReport) -> dict[str, Any]:
     return {
         "holds_only_while": _limits(report.holds_only_while),
         "planning_limits_exceeded": list(report.exceeded),

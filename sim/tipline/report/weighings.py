@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from tipline.report.page import Section, Table
-from tipline.report.subject import Weighed
 from tipline.report.wording import System, quantity
+
+if TYPE_CHECKING:
+    from tipline.pose.weighings import Weighed
 
 __all__ = ["disagreement", "weighing_summary", "weighings"]
 

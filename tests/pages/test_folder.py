@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tipline.delivery import free_name, new_folder
+from tipline.commands.folder import free_name, new_folder
 from tipline.errors import InputError
 
 

@@ -1,25 +1,30 @@
-"""A sweep from its file to its table and report: read, run what is missing, assess."""
+"""`sweep`: a scenario run many times over what may vary: read, run what is missing, assess."""
 
 from __future__ import annotations
 
+import shutil
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tipline import units
-from tipline.errors import InputError, InputErrors
-from tipline.notebook import Reported, Shown
+from tipline.commands.delivered import Delivered, Wishes, into, write_drawings, write_inputs
+from tipline.commands.given import Progress, hold_to, silent
+from tipline.errors import InputError
+from tipline.notebook import Reported
+from tipline.report import sweeps as pages
+from tipline.report.first import first_on, first_summary
+from tipline.report.page import Pictures
 from tipline.sweeps.table import SweepTable
 
 if TYPE_CHECKING:
     from tipline.scenario.sweep_plan import Plan
     from tipline.sweeps.report import SweepReport
 
-__all__ = ["Interrupted", "SweepResult", "sweep"]
+__all__ = ["Interrupted", "SweepResult", "sweep", "write_sweep"]
 
-Progress = Callable[[str, float | None], None]
 LONGEST = "1 h"
 """How long a run may take where nothing is said. The longest that can be asked for, 600 s in steps of 0.1 ms by the
 one-at-a-time engine, takes seven minutes of a core; a usual one less than a second."""
@@ -36,13 +41,18 @@ class Interrupted(KeyboardInterrupt):
 
 
 @dataclass(frozen=True, repr=False)
-class SweepResult(Shown, Reported):
+class SweepResult(Reported):
     """A sweep: what was asked, its table of one row a run, what it says, and the folder it lies in, if any."""
 
     plan: Plan
     table: SweepTable
     report: SweepReport
     folder: Path | None
+
+    def _repr_html_(self) -> str:
+        from tipline.report.notebook import fragment, sweep_with_rows
+
+        return fragment(sweep_with_rows(self.report, self.table))
 
 
 def sweep(
@@ -87,7 +97,7 @@ def sweep(
     from tipline.scenario.sweep_reader import read_sweep
     from tipline.sweeps.interrupts import heed, heeded
 
-    said = progress or _silent
+    said = progress or silent
 
     def tell(stage: str, part: float | None) -> None:
         heed()
@@ -96,8 +106,7 @@ def sweep(
     with heeded():
         tell("reading", None)
         plan, limit = read_sweep(file, overrides), _seconds(give_up_after)
-        if strict and plan.unusual:
-            raise InputErrors(plan.unusual)
+        hold_to(plan.unusual, strict=strict)
         if out is not None:
             return _run(plan, out, workers, scheduler, resume, tell, limit)
         return _in_memory(plan, workers, scheduler, tell, limit)
@@ -151,5 +160,17 @@ def _run(
     return SweepResult(plan, table, report, out)
 
 
-def _silent(stage: str, part: float | None) -> None:
-    """Tell nobody."""
+def write_sweep(result: SweepResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
+    """Write page, summary, drawings and inputs of a sweep into the folder that its table lies in."""
+    shutil.rmtree(folder / "inputs", ignore_errors=True)
+    write_inputs(result.plan.case, folder / "inputs", result.plan.files)
+    drawn: tuple[Pictures, ...] = ()
+    if wishes.pictures:
+        from tipline import view
+
+        progress("drawing the plots", None)
+        drawn = write_drawings("Plots", view.sweep_drawings(result.report, wishes.system), folder)
+    progress("writing the report", None)
+    page = first_on(pages.sweep_page(result.report, wishes.system, drawn), result.report, wishes.system)
+    figures = {**pages.sweep_summary(result.report), **first_summary(result.report)}
+    return into(folder, Delivered(page, figures), "sweep.html")

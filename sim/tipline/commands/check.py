@@ -1,0 +1,76 @@
+"""`check`: the pose a scenario starts from, at rest."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from tipline.commands.delivered import Delivered, Wishes, into, names, write_inputs
+from tipline.commands.given import Progress, case_of, hold_to, silent
+from tipline.pose.assessment import PoseReport, assess_pose
+from tipline.report import sections, summary
+from tipline.report.first import first_on, first_summary
+from tipline.report.sections import Beside
+from tipline.scenario import Case
+
+__all__ = ["CheckResult", "check", "page_of", "with_floor", "write_check"]
+
+
+@dataclass(frozen=True)
+class CheckResult(PoseReport):
+    """The pose a scenario starts from, assessed at rest, with what went in."""
+
+    case: Case = field(kw_only=True)
+
+
+def check(
+    scenario: Case | Path | str,
+    overrides: Mapping[str, str] | None = None,
+    progress: Progress | None = None,
+    strict: bool = False,
+) -> CheckResult:
+    """Assess the pose a scenario starts from, at rest; nothing is simulated.
+
+    Parameters and errors are those of `run`.
+    """
+    tell = progress or silent
+    case = case_of(scenario, overrides)
+    hold_to(case.unusual, strict=strict)
+    tell("assessing", None)
+    report = replace(with_floor(assess_pose(case), case), unusual=case.unusual, not_met=case.told)
+    return CheckResult(**vars(report), case=case)
+
+
+def with_floor(report: PoseReport, case: Case) -> PoseReport:
+    """Add what the set-up asks of the floor, its planning limits that are exceeded, and its bands to what is assumed.
+
+    A floor that is rigid throughout is asked nothing, and what asks is not loaded for it: the page says so.
+    """
+    if case.floor.rigid:
+        return report
+    from tipline.floors.answers.demand import demand
+
+    asked = demand(case, detail=False, advice=False)
+    told = (f"on the floor: {asked.lead}",) if asked.exceeded else ()
+    return replace(
+        report,
+        floor=asked,
+        exceeded=(*report.exceeded, *told),
+        assumed=asked.assumed,
+        assumed_count=asked.assumed_count,
+    )
+
+
+def page_of(result: CheckResult, wishes: Wishes) -> Delivered:
+    """Give the page and the summary of a pose."""
+    beside = Beside(assumed=result.assumed_count, names=names(result.case), inputs=result.case.resolved)
+    page = first_on(sections.pose_page(result, wishes.system, beside), result, wishes.system)
+    facts = {"assumed_count": result.assumed_count, **first_summary(result)}
+    return Delivered(page, summary.pose_summary(result, facts))
+
+
+def write_check(result: CheckResult, folder: Path, wishes: Wishes) -> Delivered:
+    """Write the page, the summary and the inputs of a pose into `folder`."""
+    write_inputs(result.case, folder / "inputs")
+    return into(folder, page_of(result, wishes))

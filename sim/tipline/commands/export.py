@@ -1,0 +1,68 @@
+"""`export`: the truck of a scenario as files for other programs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tipline.commands.delivered import write_inputs
+from tipline.commands.given import Progress, case_of, silent
+from tipline.report import wording
+from tipline.scenario import Case
+
+if TYPE_CHECKING:
+    from tipline.geometry.export import Exported, Format
+
+__all__ = ["ExportResult", "export", "write_export"]
+
+
+@dataclass(frozen=True)
+class ExportResult:
+    """A case and its truck in the files of a format."""
+
+    case: Case
+    exported: Exported
+
+    def words(self) -> dict[str, list[str]]:
+        """Say what is unusual, what the files hold and what the format cannot hold."""
+        asked = [str(one) for one in self.case.unusual]
+        first = {"unusual": asked} if asked else {}
+        left_out = list(self.exported.leaves_out)
+        return {**first, "in_these_files": list(self.exported.holds), "not_in_these_files": left_out}
+
+
+def export(
+    scenario: Path | str,
+    form: Format,
+    overrides: Mapping[str, str] | None = None,
+    progress: Progress | None = None,
+) -> ExportResult:
+    """Give the truck of a scenario, in its set-up at time zero, as the files of a format: "urdf", "mjcf" or "glb".
+
+    Raises
+    ------
+    InputError
+        A file, a value or an override is wrong.
+    """
+    tell = progress or silent
+    tell("reading", None)
+    case = case_of(scenario, overrides)
+    tell("exporting", None)
+    from tipline.geometry.export import export as exported
+
+    return ExportResult(case, exported(case, form))
+
+
+def write_export(result: ExportResult, folder: Path) -> None:
+    """Write the files of a format, what it holds and cannot hold, and the inputs into `folder`."""
+    write_inputs(result.case, folder / "inputs")
+    for name, data in result.exported.files.items():
+        place = folder / name
+        place.parent.mkdir(exist_ok=True)
+        place.write_bytes(data)
+    lines = [wording.demo_note(result.case.demo), ""] if result.case.demo else []
+    for heading, items in result.words().items():
+        lines += [heading.replace("_", " ").capitalize(), *(f"- {item}" for item in items), ""]
+    (folder / "about.txt").write_text("\n".join([*lines, wording.ESTIMATE, wording.GOVERNING, ""]), encoding="utf-8")

@@ -1,0 +1,170 @@
+"""`floor`: what is asked of a floor, alone, under a set-up, or along a route."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tipline.commands.delivered import Delivered, Wishes, into, write_drawings, write_inputs
+from tipline.commands.given import Progress, case_of, hold_to, silent
+from tipline.errors import InputError
+from tipline.notebook import Reported
+from tipline.report import floor as pages
+from tipline.report import html
+from tipline.report.first import first_on, first_summary
+from tipline.report.page import Picture, Pictures
+from tipline.scenario import Case
+
+if TYPE_CHECKING:
+    from tipline.floors.answers.report import FloorReport
+    from tipline.model.floor import Floor
+    from tipline.model.spreaders import Stock
+    from tipline.scenario.route import Route
+
+__all__ = ["FloorInputs", "FloorResult", "floor", "write_floor"]
+
+
+@dataclass(frozen=True)
+class FloorInputs:
+    """What a floor is asked with: the set-up of a case, or nothing; a route; spreaders to choose from; what is unusual.
+
+    Of a floor that is asked alone there is nothing but the floor.
+    """
+
+    case: Case | None
+    floor: Floor
+    route: Route | None = None
+    stock: Stock | None = None
+    unusual: tuple[InputError, ...] = ()
+
+
+@dataclass(frozen=True, repr=False)
+class FloorResult(Reported):
+    """A floor that was asked: by a case, or alone; what was found."""
+
+    case: Case | None
+    floor: Floor
+    report: FloorReport
+
+
+def floor(
+    subject: Path | str,
+    overrides: Mapping[str, str] | None = None,
+    way: Path | None = None,
+    stock: Path | str | None = None,
+    progress: Progress | None = None,
+    strict: bool = False,
+) -> FloorResult:
+    """Ask a floor: under the set-up of a scenario, along a route with it, or alone where the subject is a floor.
+
+    Parameters
+    ----------
+    subject : a scenario or a floor, by file or shipped name
+    overrides : settings that replace those of the file
+    way : file of a route; only with a scenario
+    stock : spreaders to choose from, by file or shipped name
+    progress : told of each stage
+    strict : as for `run`
+
+    Raises
+    ------
+    InputError
+        A file, a value or an override is wrong.
+    NumericalError
+        Equilibrium or plate elements broke down.
+    """
+    from tipline.floors.answers.alone import floor_alone
+    from tipline.floors.answers.demand import demand
+    from tipline.floors.answers.demand import route as demand_along
+
+    tell = progress or silent
+    tell("reading", None)
+    given = _read(subject, overrides, way, stock)
+    hold_to(given.unusual, strict=strict)
+    tell("asking the floor", None)
+    case = given.case
+    if case is None:
+        return FloorResult(None, given.floor, replace(floor_alone(given.floor), unusual=given.unusual))
+    if given.route is None:
+        report = demand(case, stock=given.stock)
+    else:
+        report = demand_along(case, given.route, stock=given.stock)
+    return FloorResult(case, case.floor, replace(report, unusual=given.unusual, not_met=case.told))
+
+
+def _read(
+    subject: Path | str, overrides: Mapping[str, str] | None, way: Path | None, stock: Path | str | None
+) -> FloorInputs:
+    """Read what a floor is asked with."""
+    from tipline.model import read_stock
+    from tipline.model.reader import read_floor, unusual_in_floor, unusual_in_stock
+    from tipline.scenario.route import read_route, unusual_in_route
+
+    if _is_floor(str(subject)):
+        if way is not None:
+            msg = "a route needs a truck: give a scenario in place of a floor"
+            raise InputError(msg, key="--route", value=str(way), remedy="Name a scenario on this floor")
+        return FloorInputs(None, read_floor(subject, overrides), unusual=unusual_in_floor(subject, overrides))
+    case = case_of(subject, overrides)
+    route = None if way is None else read_route(way)
+    pieces = None if stock is None else read_stock(stock)
+    unusual = (
+        *case.unusual,
+        *(() if way is None else unusual_in_route(way)),
+        *(() if stock is None else unusual_in_stock(stock)),
+    )
+    return FloorInputs(case, case.floor, route, pieces, unusual)
+
+
+def _is_floor(name: str) -> bool:
+    """Whether a name or file is a floor and not a scenario: a shipped floor's name, or a file without a truck."""
+    import tomllib
+
+    from tipline.model.document import read_text
+    from tipline.model.shipped import list_shipped
+
+    if name in list_shipped()["floor"]:
+        return True
+    path = Path(name)
+    if not name.lower().endswith(".toml") or not path.is_file():
+        return False
+    try:
+        found = tomllib.loads(read_text(path, name))
+    except (InputError, ValueError, RecursionError):  # told when it is read
+        return False
+    return "setup" not in found and "machine" not in found and bool({"elsewhere", "zone", "friction"} & set(found))
+
+
+def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
+    """Write page, summary, table, wheel-load sheet, drawings and inputs of a floor that was asked into `folder`."""
+    report = result.report
+    if result.case is not None:
+        write_inputs(result.case, folder / "inputs")
+    drawn: tuple[Pictures, ...] = ()
+    if wishes.pictures:
+        from tipline import view
+
+        progress("drawing the floor", None)
+        drawn = write_drawings("Drawings", view.floor_drawings(report, wishes.system), folder)
+    progress("writing the report", None)
+    page = first_on(pages.floor_page(report, wishes.system, drawn), report, wishes.system)
+    delivered = into(folder, Delivered(page, {**pages.floor_summary(report), **first_summary(report)}))
+    (folder / "floor.csv").write_text(pages.rows_csv(report.rows(), report.demo), encoding="utf-8")
+    if report.tyres:
+        from tipline.report.wheel_sheet import sheet_page
+
+        sheet = sheet_page(report, wishes.system, _draw_tyres(report, wishes))
+        (folder / "wheel-loads.html").write_text(html.page_html(sheet), encoding="utf-8")
+    return delivered
+
+
+def _draw_tyres(report: FloorReport, wishes: Wishes) -> tuple[Pictures, ...]:
+    """Draw the sketch of the wheel-load sheet."""
+    if not wishes.pictures or report.sheet is None:
+        return ()
+    from tipline import view
+
+    caption, svg = view.wheel_sketch(report, wishes.system)
+    return (Pictures("Sketch", (Picture(caption, svg=svg),), brief=True),)

@@ -1,0 +1,117 @@
+"""The runs made beside a run: the cells of its table, draws within what is not known of it, and of its floor."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from math import inf, isfinite
+from typing import TYPE_CHECKING
+
+from tipline.commands.given import Progress
+from tipline.errors import NumericalError
+from tipline.scenario import Case
+
+if TYPE_CHECKING:
+    from tipline.floors.modes.situation import Situation
+    from tipline.geometry.ground import ZoneLaw
+    from tipline.results import Run
+    from tipline.runs.breaks import Breaks
+    from tipline.runs.endings import Spread
+    from tipline.runs.outcome import Outcome
+    from tipline.runs.outcome_table import OutcomeTable
+
+__all__ = ["breaks_of", "spread_of", "table_of"]
+
+ABOVE = 1.02
+AFTER = 3.0
+"""Time after the last event for which such a run goes on, unless its ending is decided later [s]."""
+
+
+def table_of(case: Case, here: str, tell: Progress) -> OutcomeTable:
+    """Run every cell of a case's table but the run itself, whose outcome is ``here``."""
+    from tipline import engines
+    from tipline.floors.laws.of_floor import floor_laws
+    from tipline.runs.assessment import decider, outcome_of
+    from tipline.runs.outcome_table import NO_RESULT, outcome_table, same_inputs
+
+    outcomes, done, count = [], 0, sum(len(line) for line in case.cells)
+    for line in case.cells:
+        words = []
+        for cell in line:
+            tell("simulating the table", done / count)
+            try:
+                words.append(
+                    here
+                    if same_inputs(cell, case)
+                    else outcome_of(
+                        engines.simulate(cell, decided=decider(cell), zones=floor_laws(cell).zones), cell
+                    ).truck
+                )
+            except NumericalError:
+                words.append(NO_RESULT)
+            done += 1
+        outcomes.append(words)
+    return outcome_table(case, outcomes)
+
+
+def spread_of(
+    case: Case, outcome: Outcome, zones: Sequence[ZoneLaw], asked: int | None, tell: Progress
+) -> Spread | None:
+    """Run the case within what is not known of lifted load, tyres, events and friction."""
+    from tipline.sweeps import spread
+
+    count, reason = spread.planned(case, asked)
+    if count <= 0:
+        return None
+    return spread.spread(case, outcome, count, zones, reason, lambda part: tell("simulating the spread", part))
+
+
+def breaks_of(
+    case: Case, record: Run, zones: Sequence[ZoneLaw], met: Sequence[Situation], count: int, tell: Progress
+) -> Breaks | None:
+    """Run the case on floors drawn from what is not known, where the floor has parts that hold to a strength.
+
+    A drawn floor whose every part is stronger than any tyre load of a run that broke nothing needs no run of its own.
+    """
+    from tipline import engines
+    from tipline.runs import breaks
+    from tipline.runs.assessment import decider, outcome_of
+    from tipline.runs.outcome_table import NO_RESULT
+
+    likely = breaks.weakest(zones)
+    drawn = breaks.drawn_floors(case, count, met) if isfinite(likely) else []
+    if not drawn:
+        return None
+    short = _short(case)
+    here = outcome_of(record, case)
+    enough, word = (inf, "") if breaks.broke_by_load(record) else (_most_load(record), here.truck)
+    ended: dict[int, tuple[str, bool]] = {}
+    for done, index in enumerate(sorted(range(len(drawn)), key=lambda i: -drawn[i].strength)):
+        tell("simulating the range of the floor's strength", done / len(drawn))
+        if drawn[index].strength > ABOVE * enough:
+            ended[index] = word, False
+            continue
+        try:
+            run = engines.simulate(short, decided=decider(short), zones=drawn[index].zones)
+        except NumericalError:
+            ended[index] = NO_RESULT, False
+            continue
+        outcome, broke = outcome_of(run, short), breaks.broke_by_load(run)
+        ended[index] = outcome.truck, broke
+        if not broke and enough == inf:
+            enough, word = _most_load(run), outcome.truck
+    in_order = [ended[index] for index in range(len(drawn))]
+    return breaks.breaks_of(drawn, in_order, here.truck, likely, demo=case.demo)
+
+
+def _short(case: Case) -> Case:
+    """Return the case with no more time than its events take and what follows at once; undecided runs are extended."""
+    scenario = case.scenario
+    last = max((getattr(event, "at", 0.0) for event in scenario.event), default=0.0)
+    run = scenario.run.model_copy(update={"duration": min(scenario.run.duration, last + AFTER)})
+    return replace(case, scenario=scenario.model_copy(update={"run": run}), cells=())
+
+
+def _most_load(run: Run) -> float:
+    """Return the greatest load of any tyre over a run [N]."""
+    return float(max(run.series(f"tyre_load.{name}").max() for name in run.tyres))

@@ -1,0 +1,204 @@
+"""`run`: a scenario simulated and assessed."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from math import inf
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tipline.commands.check import with_floor
+from tipline.commands.delivered import Delivered, Wishes, into, names, write_inputs
+from tipline.commands.further_runs import breaks_of, spread_of, table_of
+from tipline.commands.given import Progress, case_of, hold_to, silent
+from tipline.errors import MissingPart
+from tipline.notebook import Reported
+from tipline.report import sections, summary
+from tipline.report.first import first_on, first_summary
+from tipline.report.page import Picture, Pictures
+from tipline.report.sections import Beside
+from tipline.report.spread import SPREAD_OFF
+from tipline.scenario import Case
+
+if TYPE_CHECKING:
+    from tipline.results import Run
+    from tipline.runs.assessment import RunReport
+    from tipline.runs.peaks import Peak
+
+__all__ = ["RunResult", "run", "write_run"]
+
+FLOOR_SPREAD = 20
+"""How many runs on floors drawn from what is not known."""
+FILES = {
+    "replay.mp4": "replay.mp4: the film",
+    "still-rest.png": "still-rest.png, still-worst.png, still-end.png: the pictures above",
+    "summary.json": "summary.json: the figures under fixed names, for other programs",
+    "run.parquet": "run.parquet: every recorded quantity over time, with units",
+    "inputs": "inputs/: the files given, and resolved.toml: every value used, with its origin",
+}
+RUN_FILES = {"summary.json", "run.parquet", "inputs"}
+READING = (
+    "Yellow arrows stand for tyre loads, to the scale given. In the plan at the right, seen from above, the filled "
+    "part of each ring grows with the load of its tyre, and the ringed dot is the balance point."
+)
+MEDIA = {".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".png": "image/png"}
+
+
+@dataclass(frozen=True, repr=False)
+class RunResult(Reported):
+    """A simulated and assessed scenario: what went in, the run itself, and what it means."""
+
+    case: Case
+    run: Run
+    report: RunReport
+
+
+def run(
+    scenario: Case | Path | str,
+    overrides: Mapping[str, str] | None = None,
+    progress: Progress | None = None,
+    spread: int | None = None,
+    floor_spread: int = FLOOR_SPREAD,
+    strict: bool = False,
+) -> RunResult:
+    """Simulate and assess a scenario, given as a file, the name of a shipped one, or a case already read.
+
+    Parameters
+    ----------
+    scenario : path, name or case
+    overrides : settings that replace those of the files, such as {"event.0.depth": "95 mm"}; not with a case
+    progress : told of each stage
+    spread : in how many further runs, 0 for none, lifted load, tyres, events and friction are drawn from what is not
+        known of them; left out, what the scenario says, else 50, fewer where a run takes long
+    floor_spread : in how many runs, 0 for none, a floor that holds to a strength is drawn from what is not known of it
+    strict : refuse what is unusual and not said to be meant, as if it could not be
+
+    Raises
+    ------
+    InputError
+        A file, a value or an override is wrong.
+    NumericalError
+        The simulation broke down; there is no outcome.
+    MissingPart
+        pybullet is not installed on this system.
+    """
+    tell = progress or silent
+    tell("reading", None)
+    case = case_of(scenario, overrides)
+    hold_to(case.unusual, strict=strict)
+    tell("loading the engine (its first start compiles it, under a minute)", None)
+    from tipline import engines
+    from tipline.floors.laws.of_floor import floor_laws, places_met
+    from tipline.runs.assessment import assess_run, decider
+    from tipline.runs.met import never_met
+
+    met = list(places_met(case))
+    laws = floor_laws(case, met=met)
+    record = engines.simulate(
+        case, lambda part: tell("simulating", part), decider(case), zones=laws.zones, notes=laws.notes
+    )
+    tell("assessing", None)
+    report = assess_run(record, case)
+    if case.cells:
+        report = replace(report, outcome_table=table_of(case, report.outcome.truck, tell))
+    report = replace(report, spread=spread_of(case, report.outcome, laws.zones, spread, tell))
+    if floor_spread > 0:
+        report = replace(report, floor_breaks=breaks_of(case, record, laws.zones, met, floor_spread, tell))
+    pose = with_floor(report.pose, case)
+    new = tuple(text for text in pose.exceeded if text not in report.pose.exceeded)
+    found = _peaks(case, record, report.no_return)
+    new += tuple(f"on the floor, in the run: {one.answer.exceeding}" for one in found[:1] if one.answer.exceeds)
+    report = replace(
+        report,
+        pose=pose,
+        floor_peaks=found,
+        exceeded=(*report.exceeded, *new),
+        assumed=pose.assumed,
+        assumed_count=pose.assumed_count,
+    )
+    not_met = (*case.told, *never_met(record, case, report.no_return))
+    report = replace(report, unusual=case.unusual, not_met=not_met)
+    return RunResult(case, report.run, report)
+
+
+def _peaks(case: Case, record: Run, no_return: float | None) -> tuple[Peak, ...]:
+    """Return what the run asked of the floor, each tyre at its peak; nothing of a floor that is rigid throughout."""
+    if case.floor.rigid:
+        return ()
+    from tipline.runs.peaks import peaks
+
+    return peaks(case, record, inf if no_return is None else no_return)
+
+
+def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
+    """Write everything a run leaves into `folder`; what had to be left out is named on the page and in the summary."""
+    started = time.perf_counter()
+    progress("writing the run", None)
+    write_inputs(result.case, folder / "inputs")
+    result.run.to_parquet(folder / "run.parquet")
+    pictures, omissions = _draw(result, folder, wishes, progress)
+    if result.report.spread is None:
+        omissions.append(SPREAD_OFF)
+    progress("writing the report", None)
+    case = result.case
+    beside = Beside(
+        pictures=pictures,
+        omissions=tuple(omissions),
+        remarks=tuple(result.run.meta.get("notes", ())),
+        assumed=result.report.assumed_count,
+        names=names(case),
+        inputs=case.resolved,
+        files=tuple(text for name, text in FILES.items() if name in RUN_FILES or (folder / name).exists()),
+    )
+    page = first_on(sections.run_page(result.report, wishes.system, beside), result.report, wishes.system)
+    facts = {
+        "assumed_count": result.report.assumed_count,
+        "left_out": omissions,
+        "timings_s": {**result.run.meta.get("timings_s", {}), "pictures_and_files": time.perf_counter() - started},
+    }
+    figures = summary.run_summary(result.report, {**facts, **first_summary(result.report)})
+    return into(folder, Delivered(page, figures))
+
+
+def _draw(
+    result: RunResult, folder: Path, wishes: Wishes, progress: Progress
+) -> tuple[tuple[Pictures, ...], list[str]]:
+    """Draw plots, stills and film; whatever this computer cannot draw is named instead."""
+    if not wishes.pictures:
+        return (), ["stills, film and plots: not asked for (--no-pictures)"]
+    from tipline import view
+
+    omissions: list[str] = []
+    drawn: list[Pictures] = []
+    progress("probing OpenGL", None)
+    missing = view.probe()
+    if missing:
+        omissions.append(f"stills and film: {missing}")
+    else:
+        try:
+            progress("drawing stills", None)
+            stills = view.stills(result.run, result.report, folder, result.case, wishes.system)
+            drawn.append(Pictures("Pictures", tuple(_still(path, caption) for path, caption in stills), READING))
+            film = folder / "replay.mp4"
+            view.film(
+                result.run,
+                result.report,
+                film,
+                result.case,
+                draft=wishes.draft,
+                progress=lambda part: progress("drawing the film", part),
+                system=wishes.system,
+            )
+        except MissingPart as error:
+            omissions.append(f"stills and film: {error}")
+    progress("drawing plots", None)
+    plots = view.figures(result.run, result.report, result.case, wishes.system)
+    over_time = tuple(Picture(caption, svg=svg) for caption, svg in plots.items())
+    drawn.append(Pictures("Over time", over_time, "The numbers above each plot are those of the events listed below."))
+    return tuple(drawn), omissions
+
+
+def _still(path: Path, caption: str) -> Picture:
+    return Picture(caption, data=path.read_bytes(), media=MEDIA[path.suffix])
