@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+import tipline
 from tipline import cli
 from tipline.commands import folder
 from tipline.errors import InputError
@@ -97,7 +98,7 @@ def test_the_trial_render_runs_none_either(strange: Path) -> None:
 
 def test_a_program_in_the_current_folder_is_found(tmp_path: Path) -> None:
     """From the folder of the sources, not installed."""
-    sources = Path(cli.__file__).parents[1]
+    sources = Path(tipline.__file__).parents[1]
     assert command("--version", cwd=sources, capture_output=True).stdout.startswith(b"tipline ")
 
 

@@ -14,6 +14,7 @@ from typer.testing import CliRunner, Result
 
 import tipline
 from tipline import cli
+from tipline.cli.progress import Progress
 from tipline.errors import InputError, MissingPart, NumericalError
 
 HEAVY = ("vtkmodules", "pyvista", "pybullet", "pandas", "numpy", "numba", "matplotlib", "scipy", "pyarrow", "trimesh")
@@ -183,8 +184,8 @@ def test_a_long_stage_tells_the_time_left(
 ) -> None:
     clock = [0.0]
     monkeypatch.setattr("sys.stderr.isatty", lambda: live)
-    monkeypatch.setattr(cli.time, "monotonic", lambda: clock[0])
-    progress = cli._Progress(quiet=False)
+    monkeypatch.setattr("time.monotonic", lambda: clock[0])
+    progress = Progress(quiet=False)
     for second, part in ((0.0, 0.2), (2.0, 0.25), (20.0, 0.6), (22.0, 0.61), (40.0, 1.0)):
         clock[0] = second
         progress("running 10 rows", part)

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
+import tipline
 from tipline import cli
 
 Invoke = Callable[..., Result]
@@ -167,7 +168,7 @@ def test_the_sheets_answer_is_read_back(invoke: Invoke) -> None:
     sheet = Path("before/wheel-loads.html").read_text(encoding="utf-8")
     assert "greatest tyre load allowed here" in sheet
     assert "allowed_wheel_load" in sheet
-    floor = Path(cli.__file__).parents[2] / "models/floors/demo-hall-e.toml"
+    floor = Path(tipline.__file__).parents[2] / "models/floors/demo-hall-e.toml"
     answered = floor.read_text(encoding="utf-8").replace(
         'posted = "350 psf"', 'allowed_wheel_load = "60 kN"\nallowed_by = "a letter"', 1
     )

@@ -3,94 +3,29 @@
 from __future__ import annotations
 
 import errno
-import math
 import os
 import shutil
-import signal
-import sys
-import time
 import warnings
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TextIO
+from typing import Annotated, Any
 
 import typer
-from typer.core import TyperGroup
 
-from tipline.errors import PART, CacheNote, InputError, TiplineError, clipped
-from tipline.printable import printable
-
-if TYPE_CHECKING:
-    from types import FrameType
+from tipline.cli.progress import Progress
+from tipline.cli.signals import interrupted_by, leave, taken_as_interrupts
+from tipline.cli.streams import hold_streams, show, tell, told_note
+from tipline.cli.typed import BAD_INPUT, Commands, whole_number
+from tipline.errors import InputError, TiplineError
 
 LIMIT_EXCEEDED = 4
 NUMERICAL_FAILURE = 3
-BAD_INPUT = 2
-PATIENCE = 5.0
-"""How long [s] a further Ctrl-C is passed over, while what the first one stopped is cleared away."""
-SOON, LONG = 3.0, 15.0
-"""From when on [s] a stage says how long it will take; how often [s] it does where each time is a new line."""
-
-_Mistyped: type[Any] = typer.BadParameter.__mro__[1]
-"""What is raised for any command line that cannot be read."""
-_SAID_PLAINLY = (
-    ("Value error, ", ""),
-    ("Input should be a valid integer, unable to parse string as an integer", "not a whole number"),
-)
-_REMEDY_IN_IT = ("is not one of", "Choose from", "Did you mean", "Possible options", "Give a")
-
-
-class _Commands(TyperGroup):
-    """The commands; what was typed wrong is told in one message with what to do, as any other bad input."""
-
-    def make_context(self, *args: Any, **more: Any) -> Any:
-        with _typed_wrong_told():
-            return super().make_context(*args, **more)
-
-    def invoke(self, ctx: Any) -> Any:
-        with _typed_wrong_told(ctx):
-            return super().invoke(ctx)
-
-
-@contextmanager
-def _typed_wrong_told(ctx: Any = None) -> Iterator[None]:
-    try:
-        yield
-    except _Mistyped as error:
-        if type(error).__name__ == "NoArgsIsHelpError":  # the help itself
-            raise
-        name = (ctx.invoked_subcommand if ctx is not None else None) or ""
-        params = ctx.command.commands[name].params if name else ()
-        _tell(f"tipline: {_typed_wrong(error, name, params)}")
-        raise typer.Exit(BAD_INPUT) from None
-    except KeyboardInterrupt:  # before a command has begun
-        _tell("tipline: interrupted; nothing was left behind")
-        raise typer.Exit(_interrupted_by()) from None
-
-
-def _typed_wrong(error: Any, name: str, params: Sequence[Any]) -> str:
-    """Say what was typed wrong; where that names no remedy what the item is, or how the command is written."""
-    text = clipped(" ".join(error.format_message().split()).rstrip("."), 2 * PART)
-    for said, plainly in _SAID_PLAINLY:
-        text = text.replace(said, plainly)
-    option = getattr(error, "option_name", "")
-    item = getattr(error, "param", None) or next((one for one in params if option and option in one.opts), None)
-    command = f"tipline {name}".rstrip()
-    parts = [f"{text[:1].lower()}{text[1:]}{'' if text.endswith('?') else '.'}"]
-    if not any(words in text for words in _REMEDY_IN_IT):
-        if item is not None and item.help:
-            parts.append(item.help)
-        elif not option:
-            arguments = (one.metavar for one in params if one.param_type_name == "argument")
-            parts.append(f"Write it as {' '.join((command, *arguments))}, with options after it.")
-    return " ".join((*parts, f"See {command} --help"))
-
 
 app = typer.Typer(
     name="tipline",
-    cls=_Commands,
+    cls=Commands,
     epilog="Exit: 0 done, 1 a part is not installed, 2 bad input, 3 numerical failure, "
     "4 done with a planning limit exceeded, 130 interrupted (143 by SIGTERM).",
     no_args_is_help=True,
@@ -123,18 +58,6 @@ class ExportFormat(StrEnum):
     urdf = "urdf"
     mjcf = "mjcf"
     glb = "glb"
-
-
-def _count(most: int, least: int = 0) -> Callable[[int | None], int | None]:
-    """Return what refuses a number that is not from `least` to `most`, naming it and what may be given."""
-
-    def checked(value: int | None) -> int | None:
-        if value is not None and not least <= value <= most:
-            msg = f"{value} is too {'small' if value < least else 'large'}. Give a whole number from {least} to {most}"
-            raise typer.BadParameter(msg)
-        return value
-
-    return checked
 
 
 ScenarioName = Annotated[str, typer.Argument(metavar="SCENARIO", help="A scenario file, or the name of a shipped one.")]
@@ -190,19 +113,19 @@ def run(
         typer.Option(
             "--spread",
             metavar="N",
-            callback=_count(500),
+            callback=whole_number(500),
             help="Runs within what is not known of load, tyres, events; 50, or run.spread of the scenario; 0: none.",
         ),
     ] = None,
     floor_spread: Annotated[
         int,
         typer.Option(
-            "--floor-spread", metavar="N", callback=_count(500), help="The same for the floor's strength; 20."
+            "--floor-spread", metavar="N", callback=whole_number(500), help="The same for the floor's strength; 20."
         ),
     ] = 20,
 ) -> None:
     """Simulate, assess and report a scenario; leave its folder under runs/ or in --out."""
-    with _told(), _Progress(quiet) as progress:
+    with _told(), Progress(quiet) as progress:
         overrides = _overrides(settings)
         from tipline.commands import run as command
         from tipline.commands.delivered import Wishes
@@ -230,7 +153,7 @@ def check(
     strict: Strict = False,
 ) -> None:
     """Give tyre loads, distances and limits of the pose a scenario starts from; nothing is simulated."""
-    with _told(), _Progress(quiet) as progress:
+    with _told(), Progress(quiet) as progress:
         overrides = _overrides(settings)
         from tipline.commands import check as command
         from tipline.commands.delivered import Wishes
@@ -269,7 +192,7 @@ def floor(
     strict: Strict = False,
 ) -> None:
     """Set what the tyres ask of a floor against planning limit and expected strength; leave a folder as run does."""
-    with _told(), _Progress(quiet) as progress:
+    with _told(), Progress(quiet) as progress:
         overrides = _overrides(settings)
         from tipline.commands import floor as command
         from tipline.commands.delivered import Wishes
@@ -298,11 +221,13 @@ def slopes(
     ] = None,
     directions: Annotated[int, typer.Option("--directions", help="How many, all around; 8 to 720.")] = 72,
     simulate: Annotated[
-        int, typer.Option("--simulate", metavar="N", callback=_count(36), help="Simulate N directions as well.")
+        int, typer.Option("--simulate", metavar="N", callback=whole_number(36), help="Simulate N directions as well.")
     ] = 0,
     ramps: Annotated[
         int,
-        typer.Option("--ramps", metavar="N", callback=_count(12), help="Simulate N ways onto a ramp, and stops on it."),
+        typer.Option(
+            "--ramps", metavar="N", callback=whole_number(12), help="Simulate N ways onto a ramp, and stops on it."
+        ),
     ] = 0,
     settings: Settings = None,
     out: Out = None,
@@ -313,7 +238,7 @@ def slopes(
     strict: Strict = False,
 ) -> None:
     """Give the greatest floor slope in every direction, by height; leave a folder as run does."""
-    with _told(), _Progress(quiet) as progress:
+    with _told(), Progress(quiet) as progress:
         overrides = _overrides(settings)
         from tipline.commands import slopes as command
         from tipline.commands.delivered import Wishes
@@ -339,7 +264,7 @@ def sweep(
         typer.Option(
             "--workers",
             metavar="N",
-            callback=_count(256, 1),
+            callback=whole_number(256, 1),
             help="Processes on this computer, from 2 up by dask on loopback only; 1 without more.",
         ),
     ] = 1,
@@ -369,7 +294,7 @@ def sweep(
     strict: Strict = False,
 ) -> None:
     """Run a scenario many times over what may vary; leave a table of one row a run, and what it says."""
-    with _told(), _Progress(quiet) as progress:
+    with _told(), Progress(quiet) as progress:
         overrides = _overrides(settings)
         from tipline.commands import sweep as command
         from tipline.commands.delivered import Wishes
@@ -390,8 +315,8 @@ def sweep(
         except command.Interrupted as stopped:
             progress.close()
             kept = f"{stopped.kept} of {stopped.rows} rows are kept in {target}; go on with --resume --out {target}"
-            _tell(f"tipline: interrupted; {kept}")
-            _leave(_interrupted_by())
+            tell(f"tipline: interrupted; {kept}")
+            leave(interrupted_by())
         progress.close()
         _say(delivered, json, f"Written to {target}/")
         if result.report.lost == result.report.rows:
@@ -408,7 +333,7 @@ def export(
     quiet: Quiet = False,
 ) -> None:
     """Write the truck of a scenario for other programs: bodies, joints, solids; say what the format cannot hold."""
-    with _told(), _Progress(quiet) as progress:
+    with _told(), Progress(quiet) as progress:
         overrides = _overrides(settings)
         from tipline.commands import export as command
         from tipline.commands.folder import new_folder
@@ -421,8 +346,8 @@ def export(
             _print_json({"folder": str(target), "files": sorted(made.exported.files), **made.words()})
             return
         for heading, lines in made.words().items():
-            _print("\n".join([heading.replace("_", " ").capitalize(), *(f"  - {line}" for line in lines)]))
-        _print(f"\nWritten to {target}/")
+            show("\n".join([heading.replace("_", " ").capitalize(), *(f"  - {line}" for line in lines)]))
+        show(f"\nWritten to {target}/")
 
 
 @app.command("list")
@@ -436,10 +361,10 @@ def list_shipped(json: JsonList = False) -> None:
             _print_json(listed)
             return
         for kind, entries in listed.items():
-            _print(f"{kind}s")
+            show(f"{kind}s")
             width = max((len(name) for name in entries), default=0)
             for name, title in entries.items():
-                _print(f"  {name.ljust(width)}  {title}")
+                show(f"  {name.ljust(width)}  {title}")
 
 
 @app.command()
@@ -466,83 +391,20 @@ def self_test(json: JsonList = False) -> None:
             _print_json({"checks": selftest.as_records(checks), "recorded": [asdict(row) for row in selftest.RECORDED]})
         else:
             width = shutil.get_terminal_size((100, 0)).columns
-            _print(selftest.table(checks, width))
-            _print("\n" + selftest.recorded_table(selftest.RECORDED, width))
+            show(selftest.table(checks, width))
+            show("\n" + selftest.recorded_table(selftest.RECORDED, width))
         if not all(check.passed for check in checks):
             raise typer.Exit(NUMERICAL_FAILURE)
 
 
-class _Request:
-    """The request to end that is being met: when it came, and by which signal; ``met``: that it reached the command.
-
-    Where Python raises it in a callback of a library it does not get there, and is raised anew at the next stage.
-    """
-
-    at = -math.inf
-    by = signal.SIGINT
-    met = True
-
-
 def main() -> None:
     """Run the command line; a request to end is taken as Ctrl-C, so that nothing half-written stays."""
-
-    def interrupt(asked: int, _frame: FrameType | None) -> None:
-        if time.monotonic() - _Request.at > PATIENCE:  # a second one must not disturb the clearing up after the first
-            _Request.at, _Request.by, _Request.met = time.monotonic(), signal.Signals(asked), False
-            raise KeyboardInterrupt
-
-    _hold_streams()
-    warnings.showwarning = _told_note
+    hold_streams()
+    warnings.showwarning = told_note
     # before numpy is loaded: our matrices are small, and a second thread for them would only wait, at full speed
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    ends = (signal.SIGINT, signal.SIGTERM)
-    for end in ends:
-        signal.signal(end, interrupt)
-    sys.unraisablehook = _told_unless_kept
-    try:
+    with taken_as_interrupts():
         app()
-    finally:
-        for end in ends:  # all is done; Python still puts its libraries away
-            signal.signal(end, signal.SIG_IGN)
-
-
-def _told_unless_kept(lost: sys.UnraisableHookArgs) -> None:
-    """Say nothing of a request to end that a callback of a library swallowed: it is kept, and heeded later."""
-    if not isinstance(lost.exc_value, KeyboardInterrupt):
-        sys.__unraisablehook__(lost)
-
-
-def _hold_streams() -> None:
-    """Put nothing in the place of a stream that is closed, which the next file that is opened would take."""
-    for number, name, mode in ((0, "stdin", "r"), (1, "stdout", "w"), (2, "stderr", "w")):
-        if getattr(sys, name) is None:
-            nothing = os.open(os.devnull, os.O_RDWR)  # the least number that is free: this one
-            setattr(sys, name, os.fdopen(nothing, mode, encoding="utf-8"))
-            if nothing != number:
-                os.dup2(nothing, number)
-
-
-def _told_note(
-    message: Warning | str, category: type[Warning], filename: str, lineno: int, file: Any = None, line: Any = None
-) -> None:
-    """Tell a note of ours in one line, and any other warning as Python does."""
-    ours = issubclass(category, CacheNote)
-    _tell(f"tipline: {message}" if ours else warnings.formatwarning(message, category, filename, lineno, line).rstrip())
-
-
-def _interrupted_by() -> int:
-    """Return the exit code of a command that was asked to end: 130 by Ctrl-C, 143 by SIGTERM."""
-    _Request.met = True
-    return 128 + _Request.by
-
-
-def _leave(code: int) -> NoReturn:
-    """End an interrupted sweep, also where workers are not put away yet: they see that this process has gone."""
-    from tipline.sweeps.interrupts import Undisturbed
-
-    if Undisturbed.at_it:
-        os._exit(code)  # their library would wait for them; what is finished is on disk, and all is told
-    raise typer.Exit(code) from None
 
 
 @contextmanager
@@ -551,15 +413,15 @@ def _told() -> Iterator[None]:
     try:
         yield
     except TiplineError as error:
-        _tell(f"tipline: {error}")
+        tell(f"tipline: {error}")
         raise typer.Exit(error.exit_code) from None
     except OSError as error:
         remedy = ". Make room, or give --out a folder on another disk" if error.errno == errno.ENOSPC else ""
-        _tell(f"tipline: {error}{remedy}")
+        tell(f"tipline: {error}{remedy}")
         raise typer.Exit(BAD_INPUT) from None
     except KeyboardInterrupt:
-        _tell("tipline: interrupted; nothing was left behind")
-        raise typer.Exit(_interrupted_by()) from None
+        tell("tipline: interrupted; nothing was left behind")
+        raise typer.Exit(interrupted_by()) from None
 
 
 def _target(out: Path | None, name: str) -> AbstractContextManager[Path]:
@@ -567,33 +429,6 @@ def _target(out: Path | None, name: str) -> AbstractContextManager[Path]:
     from tipline.commands.folder import own_name
 
     return nullcontext(out) if out is not None else own_name(Path("runs"), name)
-
-
-def _print(text: str) -> None:
-    """Print on stdout; that nobody reads it, or no more of it, changes neither what is written nor the exit code."""
-    try:
-        typer.echo(printable(text))
-    except BrokenPipeError:
-        _give_up(sys.stdout)
-    except OSError as error:
-        _give_up(sys.stdout)
-        msg = f"what was to be printed could not be: {error.strerror or error}"
-        raise InputError(msg, remedy="Print it elsewhere; a folder that was to be written is there") from error
-
-
-def _tell(text: str, *, end: bool = True, anew: bool = False) -> None:
-    """Print on stderr, likewise; ``anew``: over the line that is there. Where it takes nothing nobody is told."""
-    try:
-        typer.echo("\r" * anew + printable(text), err=True, nl=end)
-    except OSError:
-        _give_up(sys.stderr)
-
-
-def _give_up(stream: TextIO) -> None:
-    """Let further text of a stream go nowhere, what it still holds included."""
-    nothing = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nothing, stream.fileno())
-    os.close(nothing)
 
 
 def _overrides(settings: list[str] | None) -> dict[str, str]:
@@ -611,71 +446,15 @@ def _say(delivered: Any, json: bool, where: str) -> None:
     if json:
         from tipline.report import summary
 
-        _print(summary.text(delivered.summary).rstrip("\n"))
+        show(summary.text(delivered.summary).rstrip("\n"))
         return
     from tipline.report import text
 
     width = min(text.WIDTH, shutil.get_terminal_size((text.WIDTH, 0)).columns)
-    _print(text.page_text(delivered.page, width) + (f"\n\n{where}" if where else ""))
+    show(text.page_text(delivered.page, width) + (f"\n\n{where}" if where else ""))
 
 
 def _print_json(value: Mapping[str, Any] | list[dict[str, Any]]) -> None:
     from json import dumps
 
-    _print(dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
-
-
-class _Progress:
-    """Stage names on stderr: one line a stage, with the part done and the time left where the stage tells it.
-
-    On a terminal the line is renewed; elsewhere a stage that takes long gets a further line now and then.
-    """
-
-    def __init__(self, quiet: bool) -> None:
-        self._quiet = quiet
-        self._live = sys.stderr.isatty()
-        self._stage = ""
-        self._said = ""
-        self._told = self._begun = 0.0
-        self._first = 0.0
-
-    def __enter__(self) -> _Progress:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.close()
-
-    def __call__(self, stage: str, part: float | None) -> None:
-        if not _Request.met:
-            raise KeyboardInterrupt
-        if self._quiet:
-            return
-        now = time.monotonic()
-        if stage != self._stage:
-            self.close()
-            self._stage, self._begun, self._first, self._told = stage, now, part or 0.0, now
-            _tell(f"{stage} ...", end=not self._live)
-        if part is None or not (self._live or now - self._told > LONG):
-            return
-        said = f"{stage} ... {int(100 * part)} %{self._left(part, now)}"
-        if said != self._said:
-            blank = " " * max(0, len(self._said) - len(said))
-            _tell(f"{said}{blank}", end=not self._live, anew=self._live)
-            self._said, self._told = said, now
-
-    def _left(self, part: float, now: float) -> str:
-        """Say how long the rest takes at the pace so far, once that is known."""
-        gone, done = now - self._begun, part - self._first
-        if gone < SOON or done <= 0.0 or part >= 1.0:
-            return ""
-        left = gone / done * (1.0 - part)
-        said = (
-            f"{left:.0f} s" if left < 100.0 else f"{left / 60.0:.0f} min" if left < 6000.0 else f"{left / 3600.0:.0f} h"
-        )
-        return f", about {said} left"
-
-    def close(self) -> None:
-        """End the line of the stage that is shown."""
-        if self._live and self._stage and not self._quiet:
-            _tell("")
-        self._stage, self._said = "", ""
+    show(dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
