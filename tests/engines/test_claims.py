@@ -1,4 +1,10 @@
-"""Claims about motion: convergence, ledger, mirror and turn, same bits, what an unloaded drive tyre costs."""
+"""Claims about motion: convergence, ledger, mirror and turn, same bits, what an unloaded drive tyre costs.
+
+Measured.
+
+Brakes act between wheel and truck. With brakes against the ground a truck that pitches forward on locked wheels
+gained 2 % energy.
+"""
 
 from __future__ import annotations
 

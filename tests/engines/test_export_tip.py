@@ -1,4 +1,12 @@
-"""The exported truck tilted in MuJoCo, on its own contacts and joints: it goes where rigid statics says."""
+"""The exported truck tilted in MuJoCo, on its own contacts and joints: it goes where rigid statics says.
+
+Measured.
+
+Tyres that do not roll, in another program. The exported truck's tyres are part of their axles and push along as well
+as across; how much hangs on that program's friction. As set up in the test, the swing of the pivoting axle in MuJoCo
+then lies 4 % above rigid statics, 10 % with friction a hundred times as stiff, 10 % below with harder contact. With
+tyres that roll freely it lies 0.5 to 1.2 % above in all of these and at half the step.
+"""
 
 from __future__ import annotations
 

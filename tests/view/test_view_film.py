@@ -1,4 +1,12 @@
-"""The film's timing, its marking, and that a broken-off film leaves nothing."""
+"""The film's timing, its marking, and that a broken-off film leaves nothing.
+
+Measured.
+
+A frame of the film takes 78 ms of a core: edges smoothed in the finished picture in place of four samples a pixel
+(108 ms, 38 without either). Frames are drawn by as many processes as there are cores, each with one thread; labels
+and panel are set in order by the one that asks, so the film is the same. The camera fits the first sample and moves
+only as far as keeps truck and load in the picture, so that its place does not tell the ending.
+"""
 
 from __future__ import annotations
 
