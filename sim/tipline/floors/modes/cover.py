@@ -13,8 +13,8 @@ from tipline.model.cover import Cover
 
 __all__ = ["STEEL", "cover_modes", "plate_stress"]
 
-CLASSES = Factor(CLASS_FACTOR, "1.5 on the test load of its class; common practice, no source")
-STEEL = Factor(1.65, "1.5 on the load by 1.1 on the steel; from memory")
+CLASSES = Factor(CLASS_FACTOR, "1.5 on the test load of its class; common practice, no source", ("EN124",))
+STEEL = Factor(1.65, "1.5 on the load by 1.1 on the steel; from memory", ("EN1990", "EN1993"))
 UNKNOWN = Factor(1.0, "a cover nobody knows carries nothing we can count on")
 
 

@@ -12,10 +12,11 @@ Inputs = Mapping[str, float]
 
 @dataclass(frozen=True)
 class Factor:
-    """Expected strength over planning limit, and where the number comes from."""
+    """Expected strength over planning limit, where the number comes from, and the keys of that in references.toml."""
 
     value: float
     source: str
+    keys: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -63,7 +63,11 @@ class SlabPlace:
     joint_along: float | None = None
 
 
-BENDING = Factor(1.7, "1.7 to 2.0 on the modulus of rupture of plain slabs on the ground; from memory, no text seen")
+BENDING = Factor(
+    1.7,
+    "1.7 to 2.0 on the modulus of rupture of plain slabs on the ground; from memory, no text seen",
+    ("PCAThickness",),
+)
 CRACKS = "cracks"
 CRACK_NOTE = "a crack is a loss of stiffness, not yet a breakthrough"
 CAVITY_FADE = 3.0
@@ -74,12 +78,20 @@ WIDEST = 0.5
 """Part of l up to which a patch is counted: smaller with the same load asks for more."""
 NEAR = 2.5
 """Edges and joints farther off than this change the stress by less than anyone knows it [m]."""
-PLAIN_PUNCHING = Factor(2.7, "1.6 on the load over 0.6 on plain concrete in shear; from memory")
-PUNCHING = Factor(2.4, "1.6 on the load by 1.5 on the concrete, above 1.6 over 0.75 of the other code; from memory")
+PLAIN_PUNCHING = Factor(2.7, "1.6 on the load over 0.6 on plain concrete in shear; from memory", ("ACI318",))
+PUNCHING = Factor(
+    2.4,
+    "1.6 on the load by 1.5 on the concrete, above 1.6 over 0.75 of the other code; from memory",
+    ("EN1992", "ACI318"),
+)
 MOST_STEEL = 0.02
 """Ratio of steel up to which it counts in punching (EN 1992-1-1, from memory)."""
-COLLAPSE = Factor(2.4, "1.6 on the load by 1.5 on the concrete; from memory")
-PAST_CRACK = Factor(1.7, "as on the first crack, which governs planning: plain concrete has no ductility to count on")
+COLLAPSE = Factor(2.4, "1.6 on the load by 1.5 on the concrete; from memory", ("EN1992", "TR34"))
+PAST_CRACK = Factor(
+    BENDING.value,
+    "as on the first crack, which governs planning: plain concrete has no ductility to count on",
+    BENDING.keys,
+)
 STEEL_INPUTS = ("steel_area", "steel_depth", "steel_yield", "compressive_strength")
 SLAB_INPUTS = ("thickness", "flexural_strength", "modulus", "subgrade_reaction")
 

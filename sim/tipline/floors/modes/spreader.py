@@ -38,7 +38,7 @@ __all__ = [
     "soft_modes_under",
 ]
 
-TIMBER = Factor(1.44, "1.3 on the timber over 0.9 for load and moisture (EN 1995-1-1; from memory)")
+TIMBER = Factor(1.44, "1.3 on the timber over 0.9 for load and moisture (EN 1995-1-1; from memory)", ("EN1995",))
 THINNEST_SLAB = 0.03
 STEEL_MODULUS = 210e9
 START = "spreader_"
