@@ -1,4 +1,7 @@
-"""From the scenario's events to the command table that the kernels read, one row a time step."""
+"""From the scenario's events to the command table that the kernels read, one row a time step.
+
+Source: [TextbookMechanics]
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,8 @@
 
 Every force is ours (kernels); pybullet integrates the bodies and keeps the joints. Damping, motors, sleeping and
 contacts of its own are switched off.
+
+Source: [Own]
 """
 
 from __future__ import annotations

@@ -1,4 +1,7 @@
-"""From the assembled truck to the arrays that the kernels step."""
+"""From the assembled truck to the arrays that the kernels step.
+
+Source: [GentLindley1959] (rubber), [Own] (what is assumed where nothing is told)
+"""
 
 from __future__ import annotations
 
@@ -39,25 +42,31 @@ RIM_AT = 0.6
 RIM_STIFFER = 20.0
 """Stiffness of the rim over that of the rubber (assumed)."""
 MAST_DAMPING = 0.03
+"""Damping ratio of the mast on its joint: welded and bolted steel with play (assumed)."""
 STOP_STIFFNESS_PER_INERTIA = 1.6e5
-"""Axle stop [1/s2]: stiff beside everything else, and stable at steps up to 2 ms."""
+"""Axle stop [1/s2]: stiff beside everything else, and stable at steps up to 2 ms (our choice)."""
 FIXED_AXLE_TORSION = 2e7
 """Frame torsion stiffness of a fixed axle where none is stated [N m/rad] (assumed)."""
 POINT_STIFFNESS = 2e7
+"""Stiffness of a corner of the body on the floor [N/m] (assumed: a plate's edge on concrete, dented by some mm)."""
 POINT_STIFFEST = 4e4
-"""Stiffness of a corner over its body's mass [1/s2] at most: a light body on stiff corners would need a finer step."""
+"""Stiffness of a corner over its body's mass at most (our choice): a light body on stiff corners would need a finer
+step [1/s2]."""
 POINT_DAMPING = 0.8
+"""Damping of a corner over its stiffness and speed [s/m] (assumed: steel on concrete rebounds little)."""
 POINT_FRICTION = 0.4
+"""Friction of steel on a floor (common practice, no source)."""
 ROPE_STRETCH = 0.003
 """Stretch of the rope under the hung load as a share of its length (assumed)."""
 SUPPORT_STIFFNESS = 2.5e7
+"""Stiffness of a place where a load rests on the forks [N/m] (assumed: timber or steel between)."""
 SUPPORT_STIFFEST = 2e4
-"""Stiffness of a place on the forks over the load's mass [1/s2] at most."""
+"""Stiffness of a place on the forks over the load's mass at most (our choice, as that of a corner) [1/s2]."""
 SLIP_DAMPING = 2e4
-"""Damping [N s/m] of the friction of a corner, or of a place on the forks, at its full stiffness."""
+"""Damping of the friction of a corner, or of a place on the forks, at its full stiffness (our choice) [N s/m]."""
 MOST_LOWERED = 3.0
-"""Largest factor on the lever of what a mast carries where its joint is brought down to the tilt axis: forks at the
-height of the joint have none about it, and bend the mast little about either."""
+"""Largest factor on the lever of what a mast carries where its joint is brought down to the tilt axis (our choice):
+forks at the height of the joint have none about it, and bend the mast little about either."""
 END_STOP = 0.03
 """How far past its greatest and least fork height the carriage meets the mast's end stops [m] (assumed)."""
 

@@ -3,6 +3,8 @@
 Chassis free; steer axle on a hinge along the truck's long axis; mast on a ball joint; carriage slides on the mast along
 the lift, counterweight on the chassis to the rear; a lifted load that is a body of its own is free. Mass matrix from
 composite rigid bodies about the chassis' centre; explicit Coriolis and gyroscopic terms; speeds first, then places.
+
+Source: [Featherstone2008] (composite rigid bodies, from memory)
 """
 
 from math import cos, sin, sqrt

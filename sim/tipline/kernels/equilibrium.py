@@ -5,6 +5,8 @@ axle angle, mast rotation about x, y, z, lift. The truck's place and heading are
 tyre loads
 (see `friction`). Where the stiffness matrix is not positive definite the step is a damped descent, so the search
 runs downhill and never rests on a crest; a search that leaves the range in which a truck can stand has tipped.
+
+Source: [TextbookMechanics] (least energy, definite stiffness), [Own] (how the floor's side forces are shared)
 """
 
 from math import cos, sin, sqrt
@@ -21,12 +23,12 @@ Q_HEIGHT, Q_ROLL, Q_PITCH, Q_AXLE, Q_MAST_X, Q_MAST_Y, Q_MAST_Z, Q_LIFT = range(
 N_Q = 8
 STANDS, TIPPED, UNSTABLE, FAILED = range(4)
 FURTHEST = 0.6
-"""Roll, pitch or mast rotation [rad] beyond which the search counts as tipped."""
+"""Roll, pitch or mast rotation beyond which the search counts as tipped (our choice: no truck stands so) [rad]."""
 USUAL = (1e-9, FURTHEST, True)
-"""The last arguments of `solve` where they are as usual: a compiled call that leaves arguments out costs 0.16 ms."""
+"""The last arguments of `solve` as usual (numerical): a compiled call that leaves arguments out costs 0.16 ms."""
 CREEP_FORCE, CREEP_STEP, CREEP_MOST = 1e-3, 5e-5, 12
-"""A search that is at a crest or creeps to one: forces as a share of the weight, step [m, rad], and such steps running
-while the stiffness is not definite."""
+"""A search that is at a crest or creeps to one (numerical): forces as a share of the weight, step [m, rad], and such
+steps running while the stiffness is not definite."""
 
 
 def exponential(x: float, y: float, z: float, out: Floats) -> None:

@@ -6,6 +6,8 @@ one place for all). A tyre that rolls beyond where it has been draws its place a
 with no sinkage, so the depth under the tyre falls by the share of it in the wheel's way through the ground, and the
 tyre pays for the climb with drag: depth over length of contact, times load, which is the work of compaction in a rut
 (Bekker 1956, from memory). A rut has one depth, that under its tyre now.
+
+Source: [Perzyna1966] (yielding), [Own] (places, ruts, plugs, creep)
 """
 
 from math import exp, log1p, sqrt
@@ -15,9 +17,9 @@ from tipline.kernels.joints import soil_depth
 from tipline.kernels.layout import Floats, Memory, Plant
 
 MARGIN = 0.05
-"""How far a place reaches beyond the patch, ahead and aside [m]."""
+"""How far a place reaches beyond the patch, ahead and aside (our choice: what heaves and spalls beside it) [m]."""
 ROLLS = 5e-3
-"""Speed above which a tyre rolls onto fresh ground; below it the truck only sways [m/s]."""
+"""Speed above which a tyre rolls onto fresh ground; below it the truck only sways (our choice) [m/s]."""
 
 
 def zone_at(zones: Floats, x: float, y: float) -> int:

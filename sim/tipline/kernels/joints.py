@@ -1,4 +1,7 @@
-"""Axle pivot and stop, mast joint with play, chain, counterweight slide and rope."""
+"""Axle pivot and stop, mast joint with play, chain, counterweight slide and rope.
+
+Source: [HuntCrossley1975] (damped contact, from memory), [Perzyna1966] (over-stress), [TextbookMechanics] (the rest)
+"""
 
 from math import sqrt
 

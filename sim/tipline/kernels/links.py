@@ -1,4 +1,7 @@
-"""What holds the bodies together in one step: axle stop or spring, mast joint, chain, slide, rope."""
+"""What holds the bodies together in one step: axle stop or spring, mast joint, chain, slide, rope.
+
+Source: [TextbookMechanics]
+"""
 
 from math import sqrt
 

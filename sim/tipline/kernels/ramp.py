@@ -3,6 +3,8 @@
 The floor stays one surface: a wheel that comes to the ramp's edge meets both pieces at once. Forces are the gradient of
 the tyre's stored energy, so the push of a slope stands square to it, and nothing is lost on the way up. Friction acts
 along the level; with a wheel's load that is the same truck at the same slope, to rounding.
+
+Source: [Own]
 """
 
 from math import sqrt

@@ -80,10 +80,13 @@ distance to each tip line in this window, and in those before [m]; V_MISSING: en
 Then the steps for which each tyre has been light, below which load, whether it was off and came back, and for
 how many steps of the last swing it was light."""
 _TRAVEL = 0.02
+"""A truck that went no farther than this in a window stays (our choice) [m]."""
 _SINKING = 2e-4
+"""A place that went no deeper than this in a window rests (our choice) [m]."""
 _CREEPS = 0.02
+"""Part of the speed at which ground sinks under twice what it bears, below which it only creeps (our choice) [1]."""
 _RESTS = 1e-7
-"""Speed [m/s, rad/s] after the first step up to which the truck stood: an unrest of 5e-5 m/s2."""
+"""Speed after the first step up to which the truck stood, numerical: an unrest of 5e-5 m/s2 [m/s, rad/s]."""
 _EVEN_WINDOWS = 2
 """Windows, half a swing each, that must be even without a tyre off before a run ends early."""
 

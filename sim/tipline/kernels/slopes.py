@@ -3,6 +3,8 @@
 The slope grows from level; the pose is carried on. Where the frame swings about front tyre and pivot, the truck is put
 on the stop of its axle and followed on, if it stands there. What goes on the way is told apart: a tyre lifts, the
 frame swings, the truck slides or rolls, the load on the forks slips or topples; at the end it tips.
+
+Source: [Own]
 """
 
 from math import cos, hypot, sin, sqrt, tan
@@ -36,19 +38,19 @@ N_WAY = 5
 (F_THERE, F_MU, F_COS, F_SIN, F_HEIGHT, F_AHEAD, F_HALF) = range(7)
 
 OFF = 1e-4
-"""Share of the weight below which a tyre is off the floor."""
+"""Share of the weight below which a tyre is off the floor (numerical)."""
 STEEPEST = 0.4636476
-"""Slopes beyond this [rad], 50 %, are not looked at."""
+"""Slopes beyond this, 50 %, are not looked at (our choice: no floor is so steep) [rad]."""
 LEAN_MOST = 0.3
-"""Roll, pitch or mast rotation [rad] beyond which the search counts as tipped."""
+"""Roll, pitch or mast rotation beyond which the search counts as tipped (our choice) [rad]."""
 STRIDE = 0.04
-"""Longest step of the slope [rad]."""
+"""Longest step of the slope (numerical) [rad]."""
 CLOSE = 2e-4
-"""Width of the bracket [rad] at which a search ends."""
+"""Width of the bracket at which a search ends (numerical) [rad]."""
 NEAR = 3e-4
-"""Share of the weight, or friction, that counts as used up."""
+"""Share of the weight, or friction, that counts as used up (numerical)."""
 AT_REST = 1e-6
-"""Force left over, as a share of the weight, at which a pose counts as found."""
+"""Force left over, as a share of the weight, at which a pose counts as found (numerical)."""
 
 
 def pull(slope: float, azimuth: float, g: float, way: Floats, out: Floats) -> None:

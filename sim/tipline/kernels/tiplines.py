@@ -2,6 +2,8 @@
 
 The same definitions as in `assess`: lines between the outer contacts, the balance point of gravity, rope, outside
 forces and commanded acceleration, worst values up to the point of no return.
+
+Source: [VukobratovicBorovac2004] (balance point), [Own] (lines, crests)
 """
 
 from math import hypot, isnan, nan, sqrt
@@ -55,7 +57,9 @@ LIGHT = 0.01
 first part of a tread touches (our choice)."""
 LYING, _CARRIED = RULES.lying, RULES.carried
 _UPRIGHT_LEAST = 0.05
+"""Least part of a wheel's axis that counts as level, so that nothing is divided by none (numerical)."""
 NONE = 1e300
+"""A distance that is none (numerical) [m]."""
 Three = tuple[float, float, float]
 
 

@@ -1,4 +1,7 @@
-"""Where bodies touch in one step: corners on the floor, and a free load on the forks."""
+"""Where bodies touch in one step: corners on the floor, and a free load on the forks.
+
+Source: [HuntCrossley1975] (damped contact, from memory), [DupontEtAl2002] (friction, from memory)
+"""
 
 from tipline.kernels import layout as at
 from tipline.kernels.joints import push_only
@@ -8,7 +11,7 @@ from tipline.kernels.tyre import bristle
 from tipline.kernels.vector import add_force, back_turned, point_velocity, turned
 
 NOWHERE = -1e3
-"""Level [m] of the floor under a point that none carries."""
+"""Level of the floor under a point that none carries (numerical) [m]."""
 SHALLOW = 0.005
 """How far [m] below the floor's top a corner in a place may be to meet the floor beside it, not the wall: our choice,
 as deep as corners of a fallen truck press into a floor."""

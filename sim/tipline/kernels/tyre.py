@@ -4,6 +4,8 @@ Each strip is a bed of radial springs under a circular disc (elastic foundation;
 memory).
 Its floor is level pieces: the base level and, inside a place, the place's own level. All forces are the gradient of one
 stored energy, so a tread edge at a hole, a wall from the side and a partly supported patch need no rule of their own.
+
+Source: [Johnson1985] (bed of springs, from memory), [DupontEtAl2002] (friction, from memory)
 """
 
 from math import asin, exp, sqrt
@@ -11,14 +13,16 @@ from math import asin, exp, sqrt
 from tipline.kernels import layout as at
 from tipline.kernels.layout import Floats
 
-# Gauss-Legendre on (-1, 1), 6 points
 _G = (0.2386191860831969, 0.6612093864662645, 0.9324695142031521)
+"""Points of Gauss and Legendre between -1 and 1, six of them, by definition."""
 _H = (0.4679139345726910, 0.3607615730481386, 0.1713244923791704)
+"""Their weights, by definition."""
 
 FLATTEST = 0.25
-"""Cosine of the wheel's lean beyond which the tread no longer meets the floor (about 75 degrees)."""
+"""Cosine of the wheel's lean beyond which the tread no longer meets the floor (our choice: about 75 degrees)."""
 WEDGED = 0.5
-"""The same for a wheel that is down in a place (60 degrees): its flank lies on the edge then, not its tread."""
+"""The same for a wheel that is down in a place (our choice, 60 degrees): its flank lies on the edge then, not its
+tread."""
 
 
 def segment(r: float, h: float, k: float, hard: float) -> tuple[float, float]:

@@ -1,4 +1,7 @@
-"""The tyres of one step: loads, friction, wheel spin, and the places on the floor under them."""
+"""The tyres of one step: loads, friction, wheel spin, and the places on the floor under them.
+
+Source: [TextbookMechanics] (moments on a wheel), [Own] (what of a place is whose)
+"""
 
 from math import sqrt
 
@@ -10,7 +13,7 @@ from tipline.kernels.tyre import FLATTEST, WEDGED, bristle, spin, strip
 from tipline.kernels.vector import add_force, point_velocity, turned
 
 HOLD = 0.15
-"""Time [s] in which a drive comes back to its speed on a ramp."""
+"""Time in which a drive comes back to its speed on a ramp (our choice) [s]."""
 
 
 def tyre_normal(

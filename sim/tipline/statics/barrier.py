@@ -4,6 +4,8 @@ On a level floor the forces of the equilibrium kernel are the gradient of one en
 again with the truck balanced on the line. Energy of the crest less energy at rest is the energy to tip, and it bounds
 the sudden drop of one side that could tip a truck at rest. For a rigid truck that is oracles.energy's
 hole_depth_limit over the outer strips, and hole_depth_limit_disc over wheels that roll.
+
+Source: [MessuriKlein1985] (energy to tip, rigid), [Own] (with springs)
 """
 
 from __future__ import annotations

@@ -4,6 +4,8 @@ The search follows the compliant pose as the one thing grows. What tells how nea
 vanish first: the steer tyres' for a fall to the front, the drive tyres' for one to the back, those of the other side
 for one to a side; on a pivoting axle only the drive tyre's of the other side, when the frame starts to swing onto its
 stop.
+
+Source: [Own]
 """
 
 from __future__ import annotations

@@ -7,6 +7,8 @@ frame first swings about the line from the front tyre to the pivot. Its distance
 in: the frame turned about that line until the axle meets its stop; where that leaves less than the swing, the truck
 goes over as it swings, and both distances are one.
 Every function takes one pose or many: poses stand in the leading axes.
+
+Source: [VukobratovicBorovac2004] (balance point), [Own] (lines)
 """
 
 from __future__ import annotations

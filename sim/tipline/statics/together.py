@@ -5,6 +5,8 @@ direction and the truck braking by ``deceleration`` forward or in reverse, both 
 1 - ``share`` of that, and one falls to exactly that. The slope is ``floor_level``, or less where that alone would take
 more than half of the share; the stop gets the rest. A hung load swings after a stop to twice the angle of a steady
 pull, so its part of the stop counts twice. The mast's play lies to the worse side.
+
+Source: [Own]
 """
 
 from __future__ import annotations

@@ -3,6 +3,8 @@
 A lifted load acts as a weight at the hook, and on the forks as a weight at its own centre, fixed to the carriage; so
 its weight can be changed without building the truck anew. The kernels run uncompiled here, a pose takes milliseconds;
 who has numba loaded anyway asks for them compiled, and gets the same pose to rounding in a fiftieth of the time.
+
+Source: [TextbookMechanics]
 """
 
 from __future__ import annotations

@@ -53,6 +53,7 @@ SPREADS: dict[str, Ends] = {
     "timber_modulus": ((0.80, 1.15), (0.70, 1.20), (0.60, 1.25), (0.50, 1.30)),
     "timber_strength": ((0.80, 1.20), (0.71, 1.30), (0.65, 1.35), (0.55, 1.40)),
 }
+"""Ends over what was told, by step: our choice but for those that the head of this file says more of."""
 
 OFFSETS: dict[str, Ends] = {
     "edge_distance": ((0.05, -0.05), (0.30, -0.30), (1.00, -1.00), (1.50, -1.50)),
@@ -60,10 +61,10 @@ OFFSETS: dict[str, Ends] = {
     "temperature": ((3.0, -3.0), (5.0, -5.0), (8.0, -8.0), (12.0, -12.0)),
     "water_table": ((-0.3, 0.3), (-0.7, 0.5), (-1.0, 0.7), (-1.5, 1.0)),
 }
-"""Ends that lie a fixed amount from what was told: [m] nearer than drawn, [1], [K], [m] higher over the year."""
+"""Ends that lie a fixed amount from what was told, our choice: [m] nearer than drawn, [1], [K], [m] over the year."""
 
 _WIDER = (0.6, 1.0, 1.4, 1.8)
-"""Power on the ends of a band that stands for a word, by how the word is known."""
+"""Power on the ends of a band that stands for a word, by how the word is known (our choice, as the steps above)."""
 
 
 @dataclass(frozen=True)

@@ -38,7 +38,7 @@ FEW = 400
 Of soils known by word the 95 % draw of 2000 lay within 5 % of that of 16000 others, that of 400 within 12 % (tested).
 """
 TAIL = 0.05
-"""Share of the draws beyond either end of what is told as nine in ten."""
+"""Share of the draws beyond either end of what is told as nine in ten (by definition)."""
 PLANNED = 1.0 - TAIL
 """Fractile of demand over planning limit that planning goes by: the draw that 95 % of the draws do not exceed.
 
@@ -50,11 +50,12 @@ EVEN = ("past_first_crack", "author")
 PANEL = "hidden_joint"
 """Way to the nearest joint, drawn as from a place anywhere on a square panel of twice the greatest way."""
 LIMITS = {"compressive_strength": (8e6, 90e6)}
-"""Ends of what the formulas take."""
+"""Ends of what the formulas take: concrete up to the strongest class of the table. Source: [EN1992Table31]"""
 _REACH, _CUT = 1.6448536269514722, 2.3263478740408408
-"""Ends of a band on the normal scale: its 95 % fractile; and where its tails are cut: its 99 % fractile."""
+"""Ends of a band on the normal scale, its 95 % fractile; where its tails are cut, its 99 % fractile (our choice)."""
 _SCALE = np.linspace(-_CUT, _CUT, 1201)
 _BELOW = np.array([0.5 * (1.0 + erf(step / sqrt(2.0))) for step in _SCALE])
+"""Part of the draws below each step of that scale, by definition of the normal distribution."""
 
 
 class Ends(Protocol):

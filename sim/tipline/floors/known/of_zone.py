@@ -62,7 +62,7 @@ NO_BANDS = "its own figures stand in the file, or it is taken as rigid: nothing 
 _YIELD = {"S235": (2.35e8, 2.25e8, 2.8e8), "S275": (2.75e8, 2.65e8, 3.2e8), "S355": (3.55e8, 3.45e8, 4.1e8)}
 """Yield of steel by grade: nominal, less for thick plates, and what is usually delivered (from memory)."""
 _TIMBER_LIKELY = 1.4
-"""Likely strength of timber over the 5 % value of its grade (see `known`)."""
+"""Likely strength of timber over the 5 % value of its grade (from memory, see `known`)."""
 _YIELD_NOT_KNOWN = (2.35e8, 2.0e8, 3.55e8)
 _ASPHALT_THICKNESS = (0.09, 0.04, 0.18)
 _ASPHALT_STIFFNESS = (3.5e9, 1.8e9, 6.0e9)

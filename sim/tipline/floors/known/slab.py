@@ -13,6 +13,7 @@ from dataclasses import replace
 from tipline.floors.known.bands import OFFSETS, Band, Known, ZoneBands, step_of
 from tipline.floors.known.soil import reaction_band, soil_bands
 from tipline.mechanics.collapse import flexural_strength_aci, flexural_strength_en
+from tipline.mechanics.subgrade import reaction_from_modulus
 from tipline.model.ground import SoilLayer
 from tipline.model.slab import Cavity, Joint, Slab
 from tipline.model.words import NOT_KNOWN
@@ -48,9 +49,10 @@ _SURVEYED, _RECENT, _AGED = 0.1, 0.3, 0.45
 _CONE = Band(1.3, 1.0, 2.0, "assumed", "how much wider a punched cone gets below, over its height", "ratio")
 """From 45 degrees, where codes put half a depth, to 27 degrees, where EN 1992 puts two (from memory)."""
 _UNDRAINED_OVER_REACTION = 2e-3
-"""Undrained strength over subgrade reaction [m], as in the table of soils by word: 30 kPa at 15 MN/m3, 110 at 50."""
-_PLATE = 1.5 * 0.381
-"""Modulus over subgrade reaction of the 0.762 m plate [m]."""
+"""Undrained strength over subgrade reaction [m] (our choice, as in the table of soils by word: 30 kPa at 15 MN/m3, 110
+at 50)."""
+_PLATE = 1.0 / reaction_from_modulus(1.0, 0.381)
+"""Modulus over subgrade reaction of the 0.762 m plate [m], by definition of its formula."""
 
 
 def slab_bands(known: Known, slab: Slab) -> ZoneBands:

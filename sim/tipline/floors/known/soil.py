@@ -30,7 +30,10 @@ __all__ = ["reaction_band", "soil_bands", "stiffness_band"]
 
 Three = tuple[float, float, float]
 _MOST_FRICTION = math.radians(45.0)
+"""Friction beyond this is not counted: the bearing factors end there (our choice) [rad]."""
 _CRUST, _MOST_COHESION = 5e3, 2.5
+"""Cohesion [Pa] that a word for sand may have at its best, of suction and roots, and the most of a likely one that its
+best end may be [1] (our choice)."""
 _UNKNOWN: dict[str, Three] = {
     "undrained_strength": (40e3, 10e3, 130e3),
     "friction": (math.radians(30.0), math.radians(20.0), math.radians(42.0)),
@@ -38,6 +41,7 @@ _UNKNOWN: dict[str, Three] = {
     "modulus": (15e6, 1.5e6, 120e6),
     "reaction": (25e6, 4e6, 120e6),
 }
+"""Likely, pessimistic, optimistic, where nobody knows the soil: from soft clay to dense gravel (our choice)."""
 _SPREAD_OF = {
     "undrained_strength": "soil_strength",
     "friction": "friction_angle",
@@ -46,9 +50,10 @@ _SPREAD_OF = {
     "reaction": "subgrade_reaction",
 }
 _CBR_OF_CLAY = (0.01, 0.08)
+"""Bearing ratios for which the strength of clay is taken from them. Source: [Black1962], range of the relation"""
 
-# Subgrade reaction of the 0.762 m plate by bearing ratio: middle of wide ranges, from memory.
 _BY_RATIO = ((0.005, 6e6), (0.01, 10e6), (0.02, 20e6), (0.05, 40e6), (0.10, 60e6), (0.40, 110e6), (1.0, 200e6))
+"""Subgrade reaction of the 0.762 m plate [N/m3] by bearing ratio: middle of wide ranges, from memory."""
 
 
 def soil_bands(known: Known, soil: SoilNumbers, at: str, name: str, ratio: float | None = None) -> LayerBands:

@@ -4,6 +4,8 @@ Expected strength only, never the planning limit: the likely values of the bands
 slab holds up to the least load at which a tyre near that place is expected to break it; covers likewise; ground yields
 at its expected bearing pressure; asphalt creeps only where an indentation test was made. What nobody knows (a
 suspended floor, something unknown below) is simulated as holding, and says so.
+
+Source: [Own], from the formulas of `modes`
 """
 
 from __future__ import annotations
@@ -48,19 +50,23 @@ __all__ = ["FloorLaws", "floor_laws", "places_met", "singly"]
 
 BREAKS = ("breaks through in bending", "lets a plug through", "gives way", "yields and sags")
 ALONG = 0.25
-"""Step along the way for which the floor is asked [m]."""
+"""Step along the way for which the floor is asked [m] (our choice: a patch's length, numerical)."""
 FARTHEST = 40.0
+"""No more of a way is asked than this [m] (our choice: time)."""
 BEYOND = 0.5
-"""How far beyond the way that is commanded the floor is asked: a braked truck slides on [m]."""
+"""How far beyond the way that is commanded the floor is asked: a braked truck slides on (our choice) [m]."""
 WITHIN = 1.2
-"""How much farther apart than at rest tyres may stand and still count as together."""
+"""How much farther apart than at rest tyres may stand and still count as together (our choice)."""
 CORNER = 0.4
-"""Side of the square about a tyre near a corner that answers as that tyre there is asked [m]."""
+"""Side of the square about a tyre near a corner that answers as that tyre there is asked (our choice) [m]."""
 PLUG_RESISTANCE = 2.5e4
+"""Damping of what has broken out [N s/m]: it comes to rest without a rebound (assumed)."""
 SOIL_SPEED = 0.01
 """Sinking speed at twice the bearing pressure (assumed) [m/s]."""
 EVERYWHERE = 1000.0
+"""Half the side of a floor that has no zones [m] (numerical: farther than any truck drives)."""
 UNKNOWN_COVER_DEPTH = 0.5
+"""How deep it is below a cover where that is not told [m] (assumed, and said)."""
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,8 @@ it: its own and that of the heaviest other tyre, which it takes over when that o
 Own derivation from those formulas, not compared with broken floors. What it leaves out: friction and steel along the
 cone, a base course between slab and soil that is not told of, water (the soil under a slab is taken as drained), and
 that a slab which breaks in bending tilts down in pieces that spread the load wider: all of these make it less deep.
+
+Source: [Own], [Kondner1963] (hyperbola)
 """
 
 from __future__ import annotations
@@ -28,12 +30,12 @@ from tipline.mechanics.subgrade import settlement_near_failure
 __all__ = ["NEAR_JOINT", "SOIL", "let_down", "plug_base"]
 
 CLOSE = 1e-4
-"""How near to its depth a plug is found [m]."""
+"""How near to its depth a plug is found [m] (numerical)."""
 LEAST = 0.01
 """What has broken out goes down at least so far (our choice: its edges spall; shallower places are not stepped) [m]."""
 
 NEAR_JOINT = 0.6
-"""A tyre nearer to a joint or an edge than this is asked at it [m]."""
+"""A tyre nearer to a joint or an edge than this is asked at it (our choice: so far a flat cone reaches) [m]."""
 SOIL = "soil_"
 """Front of the names of a slab's inputs that are of the soil under it."""
 DRY = 5.0

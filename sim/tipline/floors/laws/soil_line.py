@@ -12,6 +12,8 @@ nearest to sinking, and for one that is held nowhere the knee is where the line 
 than 6 % above the computed curve, for which it may end below it at the bottom; between its three points it may lie
 below it, by two fifths at most for one soil and by half over layers (tested). Status: own, put together from those
 formulas; not compared with tyres sinking in real ground.
+
+Source: [Own]
 """
 
 from __future__ import annotations
@@ -34,15 +36,17 @@ from tipline.model.ground import Ground
 __all__ = ["BOTTOM", "FIRST", "SoilLine", "line_through", "sheet_line", "tyre_curve", "tyre_line"]
 
 FIRST = 0.01
-"""Least depth of the knee [m]."""
+"""Least depth of the knee [m] (numerical: a step of the curve)."""
 BOTTOM = 0.5
 """Where ground is taken as hard again (assumed) [m]."""
 LEAST = 1e3
-"""Ground carries this much, so that a run can go on [Pa]."""
+"""Ground carries this much, so that a run can go on [Pa] (numerical)."""
 _STEP = 0.005
+"""Step in which the curve is followed to its pressure [m] (numerical)."""
 _COARSE = 0.01
+"""Step in which the two pieces are laid through it [m] (numerical)."""
 _ABOVE = 1.05
-"""How far above the computed curve the second piece may lie."""
+"""How far above the computed curve the second piece may lie (our choice)."""
 Curve = Callable[[float], float]
 
 

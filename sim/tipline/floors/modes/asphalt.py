@@ -1,4 +1,7 @@
-"""The ways in which asphalt on a base can give: the soil below under what reaches it; the warm surface is no number."""
+"""The ways in which asphalt on a base can give: the soil below under what reaches it; the warm surface is no number.
+
+Source: [Odemark1949], [AhlvinUlery1962], [DasTables2014], [Vesic1975]
+"""
 
 from __future__ import annotations
 
@@ -24,11 +27,13 @@ SOFT_ABOVE = FREEZING + 35.0
 ROUND_CLAY = 6.05
 """Bearing factor of a rough disc on clay (from memory)."""
 POISSON = 0.4
+"""Poisson's ratio of every layer (common practice, no source)."""
 TWENTY = 293.15
+"""Temperature for which the stiffness of asphalt is told, 20 degC, by definition [K]."""
 ROLLING, STANDING = 0.1, 1800.0
-"""How long a load stays [s]."""
+"""How long a load stays: a tyre at walking pace over its own length, and half an hour (our choice) [s]."""
 WEIGHT = 10e3
-"""Unit weight counted for the soil under the base [N/m3]: wet."""
+"""Unit weight counted for the soil under the base [N/m3]: wet (our choice)."""
 
 
 def asphalt_modes(parts: Sequence[Patch], patch: Patch, bands: Mapping[str, Ends], moving: bool) -> Iterator[Mode]:

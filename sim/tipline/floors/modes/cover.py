@@ -1,4 +1,7 @@
-"""The ways in which a cover over an opening can give: the class stamped into it, or a flat steel plate that spans."""
+"""The ways in which a cover over an opening can give: the class stamped into it, or a flat steel plate that spans.
+
+Source: [EN124] (classes), [EN1993] (steel), both from memory
+"""
 
 from __future__ import annotations
 

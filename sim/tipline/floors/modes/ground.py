@@ -1,4 +1,7 @@
-"""The ways in which bare ground can give under a tyre or a spreader: bearing of each layer, punching of a platform."""
+"""The ways in which bare ground can give under a tyre or a spreader: bearing of each layer, punching of a platform.
+
+Source: [Meyerhof1963], [Hansen1970], [Vesic1975], [EN1997], [BR470]
+"""
 
 from __future__ import annotations
 
@@ -20,7 +23,9 @@ AUTHORS: tuple[Method, ...] = ("meyerhof", "hansen", "vesic", "en1997")
 SPREAD = 0.5
 """Widening of a load with depth, 1 in 2 each side (common practice, no source)."""
 BARE_CLAY = 5.14
+"""Bearing factor of a strip on clay, 2 + pi. Source: [Vesic1975]"""
 WEIGHT = 18e3
+"""Unit weight of soil asked undrained [N/m3]: it adds nothing but at depth (our choice)."""
 WATER = "water_depth"
 """Input: how deep the water stands [m]."""
 SUCTION = 0.5
@@ -29,9 +34,11 @@ SUCTION = 0.5
 The rest is interlock. Crushed stone in triaxial tests keeps most of its cohesion when it is wetted (from memory).
 """
 COUNTED = 1.5 * (1.0 - 1e-9)
-"""No more of a platform counts than this many patch widths, the method's range."""
+"""No more of a platform counts than this many patch widths, the method's range. Source: [BR470]"""
 PLATFORM_CLAY = (20e3, 80e3)
+"""Undrained strengths for which the method was made [Pa]. Source: [BR470]"""
 PLATFORM_FRICTION = (radians(35.0), radians(45.0))
+"""Friction of a platform for which its coefficients are given [rad]. Source: [BR470]"""
 
 
 class Sunk(NamedTuple):

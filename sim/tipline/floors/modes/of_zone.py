@@ -41,8 +41,10 @@ ALLOWED = Factor(1.0, "as allowed by whoever answers for the floor")
 PLATFORM = "platform "
 MOST_LAYERS = 3
 TOLD_NEAR = 1.0
+"""A cavity whose rim is nearer than this is in the name of what may give (our choice) [m]."""
 MEET = 4.0
-"""Tyres with no more than this many thicknesses of the slab between them may go through it in one plug."""
+"""Tyres with no more than this many thicknesses of the slab between them may go through it in one plug: two
+cones meet there, twice the depth wide each. Source: [EN1992]"""
 AS_TOLD = ""
 SOFT_GROUND = Band(
     SOFT_REACTION, 0.5 * SOFT_REACTION, 2.0 * SOFT_REACTION, "assumed", "of a soft place", "subgrade_reaction"

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 __all__ = ["REACH", "Situation", "laid_under", "situations", "standing_together", "stood", "worst_places"]
 
 REACH = 6.0
-"""Other tyres farther off than this do not count [m]."""
+"""Other tyres farther off than this do not count (our choice: five to ten l) [m]."""
 
 
 @dataclass(frozen=True)

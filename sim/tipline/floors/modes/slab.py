@@ -3,6 +3,9 @@
 A mode is asked with inputs by name (thickness, strengths, subgrade ...), so that the same function answers for the
 likely floor and for every corner of what is not known. Formulas are those of `mechanics`; what stands here is which of
 them a tyre at a place asks for, and the factor between expected strength and planning limit.
+
+Source: [Westergaard1926], [Westergaard1948], [Ioannides1985], [Meyerhof1962], [EN1992], [ACI318], [Own] (near edges,
+cavities)
 """
 
 from __future__ import annotations
@@ -73,11 +76,11 @@ CRACK_NOTE = "a crack is a loss of stiffness, not yet a breakthrough"
 CAVITY_FADE = 3.0
 """How fast what a cavity adds fades, per l that the patch stands beside it: own plate elements, on their high side."""
 HALF_SIDE = 0.5 * sqrt(pi)
-"""Half the side of a square over the radius of the circle of its area."""
+"""Half the side of a square over the radius of the circle of its area, by definition."""
 WIDEST = 0.5
-"""Part of l up to which a patch is counted: smaller with the same load asks for more."""
+"""Part of l up to which a patch is counted: smaller with the same load asks for more (our choice)."""
 NEAR = 2.5
-"""Edges and joints farther off than this change the stress by less than anyone knows it [m]."""
+"""Edges and joints farther off than this change the stress by less than anyone knows it: own plate elements [m]."""
 PLAIN_PUNCHING = Factor(2.7, "1.6 on the load over 0.6 on plain concrete in shear; from memory", ("ACI318",))
 PUNCHING = Factor(
     2.4,
@@ -278,7 +281,7 @@ def _along_edge(place: SlabPlace, slab: plain.Slab, along: float | None, part: f
 
 Tyres = tuple[tuple[Point, float, float], ...]
 STEPS = tuple(log(0.2) + k * (log(4.0) - log(0.2)) / 15 for k in range(16))
-"""Logarithms of l [m] at which what other tyres give is computed."""
+"""Logarithms of l [m] at which what other tyres give is computed (numerical)."""
 
 
 @lru_cache(maxsize=256)

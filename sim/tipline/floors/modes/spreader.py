@@ -3,6 +3,8 @@
 On a floor slab the concrete is the stiff layer: for punching a plate spreads a tyre's patch by 45 degrees through its
 thickness and no more; for bending plate elements of plate and slab tell what is left, which for thin plates is nearly
 all (a patch widened by 45 degrees would promise up to a tenth too much).
+
+Source: [Hetenyi1946], [EN1995], [Own] (plate elements)
 """
 
 from __future__ import annotations
@@ -40,15 +42,18 @@ __all__ = [
 
 TIMBER = Factor(1.44, "1.3 on the timber over 0.9 for load and moisture (EN 1995-1-1; from memory)", ("EN1995",))
 THINNEST_SLAB = 0.03
+"""Thinnest slab that the formulas take; thinner plates are asked as one of the same stiffness (numerical) [m]."""
 STEEL_MODULUS = 210e9
+"""Young's modulus of steel. Source: [EN1993]"""
 START = "spreader_"
 SHEET = START + "thickness"
 MODULUS, STRENGTH = START + "modulus", START + "strength"
 SOFT_REACTION = 2e7
 """Subgrade reaction of a soft place under a spreader where none is told (assumed: firm clay, from memory) [N/m3]."""
 LEAST_SIDE = 0.02
+"""How far a spreader must reach past the patch to carry all of it (our choice) [m]."""
 FAR = 3.0
-"""Half size of the panel of the plate elements, and how far an edge counts [m]."""
+"""Half size of the panel of the plate elements, and how far an edge counts (numerical) [m]."""
 
 
 @dataclass(frozen=True)

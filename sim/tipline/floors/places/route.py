@@ -16,11 +16,11 @@ from tipline.model.plane import Point, turned
 __all__ = ["Standing", "line", "path", "tracks"]
 
 STEP = 0.1
-"""How far apart the places looked at are at most [m]."""
+"""How far apart the places looked at are at most (numerical: a third of a patch) [m]."""
 MOST_YAW = 0.05
-"""Most turn from place to place [rad]: a truck that turns on the spot still sweeps its steer tyres."""
+"""Most turn from place to place (numerical): a truck that turns on the spot still sweeps its steer tyres [rad]."""
 MOST_TURN = 0.95 * pi
-"""The sharpest corner of a route [rad]."""
+"""The sharpest corner of a route (our choice) [rad]."""
 
 
 @dataclass(frozen=True)

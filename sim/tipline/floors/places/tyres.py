@@ -16,9 +16,9 @@ if TYPE_CHECKING:
 __all__ = ["contact", "patches"]
 
 LEAST_LOAD = 500.0
-"""A tyre lighter than this is asked as if it weighed this [N]: a patch needs some load."""
+"""A tyre lighter than this is asked as if it weighed this (our choice: a patch needs some load) [N]."""
 STIFF = 12e6
-"""Pressure under a tyre too heavily loaded for its rubber's law [Pa]: it stands nearly on its rim."""
+"""Pressure under a tyre too heavily loaded for its rubber's law (our choice: it stands nearly on its rim) [Pa]."""
 
 
 def contact(tyre: Tyre, load: float) -> ContactPatch:

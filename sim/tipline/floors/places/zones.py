@@ -28,7 +28,9 @@ __all__ = [
 
 ELSEWHERE = "the floor elsewhere"
 _GRID = 5
+"""Points a side by which a patch is shared out among zones (numerical)."""
 _LEAST_SHARE = 0.03
+"""Smaller shares of a patch than this are left out (our choice: less than a point of the grid)."""
 Side = tuple[Point, Point]
 
 
