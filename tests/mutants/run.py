@@ -1,0 +1,221 @@
+"""Spoil single places of the program and see whether the tests notice: not part of the gates, since it takes an hour.
+
+    python tests/mutants/run.py --seed 7 --count 60 [--only floors] [--list]
+
+Places are drawn evenly over the rooms outside `mechanics`: a number, a comparison, a sign, a product, an "and", the
+lesser of two. Each is changed in a copy of the sources, and the tests of its room are run on the copy, the fast ones
+first. What survives is printed with its place: close it with a test, or show that it changes nothing.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+SOURCE = ROOT / "sim" / "tipline"
+ROOMS = {
+    "statics": ("statics", "pose", "slope_limits", "engines"),
+    "pose": ("pose", "statics", "pages"),
+    "runs": ("runs", "pages", "engines", "scenarios"),
+    "floors": ("floors", "engines/test_zones.py", "view/test_view_floor.py", "verification/test_plate_load_tests.py"),
+    "slope_limits": ("slope_limits", "pages", "engines/test_slope_limits.py"),
+    "kernels": ("kernels", "statics", "sweeps/test_batch.py", "engines", "sweeps/test_dynamics.py"),
+    "engines": ("engines", "scenario", "sweeps/test_batch.py"),
+    "geometry": ("geometry", "statics", "engines/test_export.py", "pose"),
+    "sweeps": ("sweeps",),
+    "report": ("pages", "slope_limits", "floors", "sweeps/test_assessment.py", "runs"),
+}
+"""Rooms that are spoiled, and the tests that are asked of each, in this order."""
+SWAPPED: dict[type, type] = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Lt: ast.GtE, ast.Gt: ast.LtE,
+    ast.LtE: ast.Gt, ast.GtE: ast.Lt, ast.And: ast.Or, ast.Or: ast.And, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
+}  # fmt: skip
+SIGNS = {
+    ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/", ast.Lt: "<", ast.Gt: ">", ast.LtE: "<=", ast.GtE: ">=",
+    ast.And: "and", ast.Or: "or", ast.Eq: "==", ast.NotEq: "!=",
+}  # fmt: skip
+NAMES = {"min": "max", "max": "min", "lesser": "greater", "sin": "cos", "cos": "sin"}
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """One change: characters of a file from ``start`` to ``end`` by ``text``."""
+
+    room: str
+    file: Path
+    line: int
+    start: int
+    end: int
+    was: str
+    text: str
+
+    def __str__(self) -> str:
+        """Return where it is and what is changed."""
+        return f"{self.file.relative_to(SOURCE)}:{self.line}: {self.was} -> {self.text}"
+
+
+class _Places(ast.NodeVisitor):
+    """Finds what can be changed in the functions and constants of a module."""
+
+    def __init__(self, text: str) -> None:
+        self.text, self.found = text, list[tuple[int, int, int, str, str]]()
+        self.starts = [0]
+        for line in text.encode().splitlines(keepends=True):
+            self.starts.append(self.starts[-1] + len(line))
+
+    def _at(self, line: int, column: int) -> int:
+        return self.starts[line - 1] + column
+
+    def _between(self, left: ast.expr, right: ast.expr, sign: type) -> None:
+        if sign not in SWAPPED or left.end_lineno is None or left.end_col_offset is None:
+            return
+        start, end = self._at(left.end_lineno, left.end_col_offset), self._at(right.lineno, right.col_offset)
+        was, new = SIGNS[sign], SIGNS[SWAPPED[sign]]
+        gap = self.text.encode()[start:end].decode()
+        where = gap.find(was)
+        if where >= 0 and gap.count(was) == 1:
+            begin = start + len(gap[:where].encode())
+            self.found.append((left.end_lineno, begin, begin + len(was), was, new))
+
+    def visit_Constant(self, node: ast.Constant) -> None:
+        """Change a number that is no index by a tenth, a flag to its opposite."""
+        whole = isinstance(node.value, int) and not isinstance(node.value, bool)
+        if node.end_col_offset is None or node.end_lineno != node.lineno:
+            return
+        start, end = self._at(node.lineno, node.col_offset), self._at(node.lineno, node.end_col_offset)
+        was = self.text.encode()[start:end].decode()
+        if isinstance(node.value, bool):
+            self.found.append((node.lineno, start, end, was, str(not node.value)))
+        elif isinstance(node.value, float) and node.value not in (0.0,):
+            self.found.append((node.lineno, start, end, was, f"({was} * 1.1)"))
+        elif whole and isinstance(node.value, int) and node.value > 2:
+            self.found.append((node.lineno, start, end, was, str(node.value + 1)))
+
+    def visit_BinOp(self, node: ast.BinOp) -> None:
+        """Swap a sign."""
+        self._between(node.left, node.right, type(node.op))
+        self.generic_visit(node)
+
+    def visit_Compare(self, node: ast.Compare) -> None:
+        """Turn a comparison round."""
+        self._between(node.left, node.comparators[0], type(node.ops[0]))
+        self.generic_visit(node)
+
+    def visit_BoolOp(self, node: ast.BoolOp) -> None:
+        """Swap and with or."""
+        self._between(node.values[0], node.values[1], type(node.op))
+        self.generic_visit(node)
+
+    def visit_Name(self, node: ast.Name) -> None:
+        """Swap the lesser with the greater, a sine with a cosine."""
+        if node.id in NAMES:
+            start = self._at(node.lineno, node.col_offset)
+            self.found.append((node.lineno, start, start + len(node.id), node.id, NAMES[node.id]))
+
+    def visit_FunctionDef(self, node: ast.FunctionDef) -> None:
+        """Go into a function's body and defaults, past decorators and annotations."""
+        for default in (*node.args.defaults, *(one for one in node.args.kw_defaults if one)):
+            self.visit(default)
+        for part in node.body:
+            self.visit(part)
+
+    def visit_AnnAssign(self, node: ast.AnnAssign) -> None:
+        """Go into the value only."""
+        if node.value is not None:
+            self.visit(node.value)
+
+    def visit_JoinedStr(self, node: ast.JoinedStr) -> None:
+        """Leave what is said alone."""
+
+
+def mutants(seed: int, count: int, only: str) -> Iterator[Mutant]:
+    """Draw places, as many of each room: the same for the same seed and sources."""
+    rnd = random.Random(seed)
+    rooms = [only] if only else list(ROOMS)
+    for number in range(count):
+        room = rooms[number % len(rooms)]
+        found = []
+        while not found:
+            file = rnd.choice(sorted((SOURCE / room).rglob("*.py")))
+            places = _Places(file.read_text(encoding="utf-8"))
+            places.visit(ast.parse(places.text))
+            found = places.found
+        yield Mutant(room, file, *rnd.choice(found))
+
+
+class Copy:
+    """A copy of the sources, in one place so that what is kept of compiled code is found again."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.count = folder, 0
+        shutil.copytree(ROOT / "sim", folder / "sim", ignore=shutil.ignore_patterns("__pycache__"))
+        for data in ("models", "scenarios"):
+            (folder / data).symlink_to(ROOT / data)
+
+    def caught(self, mutant: Mutant) -> str:
+        """Return the test that notices a change, "" where none does."""
+        file = self.folder / "sim" / "tipline" / mutant.file.relative_to(SOURCE)
+        text, times = file.read_bytes(), file.stat()
+        file.write_bytes(text[: mutant.start] + mutant.text.encode() + text[mutant.end :])
+        self.count += mutant.room == "kernels"  # compiled code of a caller does not see that what it calls has changed
+        cache = self.folder / (f"cache-{self.count}" if mutant.room == "kernels" else "cache")
+        try:
+            for marks in ("not slow", "slow"):
+                for tests in ROOMS[mutant.room]:
+                    told = self._failed(tests, marks, cache)
+                    if told:
+                        return told
+            return ""
+        finally:
+            file.write_bytes(text)
+            os.utime(file, ns=(times.st_atime_ns, times.st_mtime_ns))
+
+    def _failed(self, tests: str, marks: str, cache: Path) -> str:
+        """Return which of the tests fails first, "" where none does."""
+        surroundings = os.environ | {"PYTHONPATH": str(self.folder / "sim"), "XDG_CACHE_HOME": str(cache)}
+        words = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", "-m", marks]
+        done = subprocess.run(
+            [*words, str(ROOT / "tests" / tests)],
+            cwd=ROOT,
+            env=surroundings,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        if done.returncode in (0, 5):
+            return ""
+        told = [line for line in done.stdout.splitlines() if line.startswith(("FAILED", "ERROR"))]
+        return told[0] if told else f"pytest ended with {done.returncode}"
+
+
+def main() -> None:
+    """Run them and print what came of each."""
+    asked = argparse.ArgumentParser(description="spoil single places and see whether the tests notice")
+    asked.add_argument("--seed", type=int, default=7)
+    asked.add_argument("--count", type=int, default=60)
+    asked.add_argument("--only", default="", choices=("", *ROOMS))
+    asked.add_argument("--list", action="store_true")
+    told = asked.parse_args()
+    drawn, lost = list(mutants(told.seed, told.count, told.only)), 0
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Copy(Path(folder))
+        for number, mutant in enumerate(drawn, start=1):
+            by = "" if told.list else copy.caught(mutant)
+            lost += not by
+            print(f"{number:3} {mutant}" + ("" if told.list else f"\n    {by or 'SURVIVED'}"), flush=True)
+    if not told.list:
+        print(f"{len(drawn) - lost} of {len(drawn)} noticed")
+
+
+if __name__ == "__main__":
+    main()
