@@ -26,6 +26,10 @@ def main() -> None:
     except KeyboardInterrupt:
         sys.stderr.write("tipline: interrupted; nothing was left behind\n")
         raise SystemExit(128 + (asked[0] if asked else signal.SIGINT)) from None
+    finally:
+        # an interrupt in code that is executed from text, as a library's is while it loads, would make Python end by
+        # SIGINT whatever the exit code; text that is executed to its end makes it forget
+        exec("")
 
 
 def _leave_current_folder() -> None:

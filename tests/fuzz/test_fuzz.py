@@ -27,6 +27,7 @@ from tipline.model.reader import unusual_in_floor, unusual_in_stock
 from tipline.model.shipped import list_shipped
 from tipline.scenario.route import read_route, unusual_in_route
 from tipline.scenario.sweep_reader import read_sweep
+from tipline.scenario.unmet import as_told
 
 COLUMNS, ROWS = 80, 24
 """A screen."""
@@ -38,7 +39,7 @@ GENERAL = re.compile(r"(Correct|Change|Use|Raise|Lower|Give|Add|Write)( [a-z]+){
 
 def looked_through(case: scenario.Case) -> None:
     assert all(one.remedy for one in case.unusual)
-    assert all(sentence.endswith(".") for sentence in case.told)
+    assert all(sentence.endswith(".") for sentence in (*case.told, *as_told(case)))
 
 
 def _case(path: Path) -> None:
@@ -72,11 +73,11 @@ SCENARIO = "service-stop-load-high"
 QUICK = ("--no-pictures", "--spread", "0", "--floor-spread", "0", "--set", "run.duration=0.1 s")
 ON_A_SLAB = ("--set", "floor=demo-hall-c")
 COMMANDS: dict[str, tuple[str, int, tuple[str, ...]]] = {
-    "check": ("scenario", 150, ("check", "FILE", "--out", "OUT")),
+    "check": ("scenario", 190, ("check", "FILE", "--out", "OUT")),
     "check-machine": ("machine", 120, ("check", SCENARIO, "--set", "machine=FILE")),
     "check-floor": ("floor", 120, ("check", SCENARIO, "--set", "floor=FILE")),
     "floor": ("floor", 120, ("floor", "FILE", "--no-pictures", "--out", "OUT")),
-    "route": ("route", 80, ("floor", SCENARIO, *ON_A_SLAB, "--route", "FILE", "--no-pictures", "--out", "OUT")),
+    "route": ("route", 40, ("floor", SCENARIO, *ON_A_SLAB, "--route", "FILE", "--no-pictures", "--out", "OUT")),
     "export": ("machine", 90, ("export", SCENARIO, "--format", "glb", "--set", "machine=FILE", "--out", "OUT")),
 }
 LONG_COMMANDS: dict[str, tuple[str, int, tuple[str, ...]]] = {
@@ -90,7 +91,7 @@ OPTIONS: dict[str, tuple[str, ...]] = {
     "check": ("--set", "--out", "--units", "--strict", "--json"),
     "floor": ("--route", "--stock", "--set", "--out", "--units", "--no-pictures"),
     "export": ("--format", "--set", "--out"),
-    "run": ("--set", "--spread", "--floor-spread", "--out", "--units", "--draft"),
+    "run": ("--set", "--spread", "--floor-spread", "--out", "--units"),
     "slopes": ("--heights", "--beside", "--directions", "--simulate", "--ramps", "--set", "--out"),
     "sweep": ("--workers", "--scheduler", "--give-up-after", "--set", "--out", "--resume"),
     "list": ("--json",), "schema": ("--json",), "self-test": ("--json",),

@@ -13,6 +13,9 @@ from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
+from tipline.cli.streams import tell
+from tipline.deadline import hold_to
+
 if TYPE_CHECKING:
     from types import FrameType
 
@@ -23,14 +26,16 @@ PATIENCE = 5.0
 
 
 class Request:
-    """The request to end that is being met: when it came, and by which signal; ``met``: that it reached the command.
+    """The request to end that is being met: when it came, and by which signal.
 
-    Where Python raises it in a callback of a library it does not get there, and is raised anew at the next stage.
+    ``met``: that it reached the command; ``told``: that it was told. Where Python raises it in a callback of a library
+    it does not get there, and is raised anew at the next stage.
     """
 
     at = -math.inf
     by = signal.SIGINT
     met = True
+    told = False
 
 
 @contextmanager
@@ -46,11 +51,17 @@ def taken_as_interrupts() -> Iterator[None]:
     for end in ends:
         signal.signal(end, interrupt)
     sys.unraisablehook = _told_unless_kept
+    hold_to(ends, _told_late)
     try:
         yield
     finally:
         for end in ends:  # all is done; Python still puts its libraries away
             signal.signal(end, signal.SIG_IGN)
+
+
+def _told_late() -> None:
+    if not Request.told:
+        tell("tipline: interrupted; what was finished is kept")
 
 
 def _told_unless_kept(lost: sys.UnraisableHookArgs) -> None:
@@ -61,7 +72,7 @@ def _told_unless_kept(lost: sys.UnraisableHookArgs) -> None:
 
 def interrupted_by() -> int:
     """Return the exit code of a command that was asked to end: 130 by Ctrl-C, 143 by SIGTERM."""
-    Request.met = True
+    Request.met = Request.told = True
     return 128 + Request.by
 
 

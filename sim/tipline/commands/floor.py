@@ -16,6 +16,7 @@ from tipline.report import html
 from tipline.report.first import first_on, first_summary
 from tipline.report.page import Picture, Pictures
 from tipline.scenario import Case
+from tipline.scenario.unmet import as_told
 
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport
@@ -91,7 +92,8 @@ def floor(
         report = demand(case, stock=given.stock)
     else:
         report = demand_along(case, given.route, stock=given.stock)
-    return FloorResult(case, case.floor, replace(report, unusual=given.unusual, not_met=case.told))
+    not_met = (*case.told, *(as_told(case) if given.route is None else report.not_met))
+    return FloorResult(case, case.floor, replace(report, unusual=given.unusual, not_met=not_met))
 
 
 def _read(

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from tipline.deadline import half_written
 from tipline.errors import InputError
 
 __all__ = ["free_name", "last_name", "new_folder", "own_name"]
@@ -34,8 +35,9 @@ def new_folder(target: Path) -> Iterator[Path]:
         _remove_empty(made)
         raise _unwritable(target, error) from error
     try:
-        yield work
-        _put(work, place)
+        with half_written(work):
+            yield work
+            _put(work, place)
     except BaseException:
         shutil.rmtree(work, ignore_errors=True)
         _remove_empty(made)

@@ -154,7 +154,7 @@ def _run(
         tell("assessing", None)
         notes = [f"The floor, as the scenario is without the changes: {note}." for note in floor_laws(plan.case).notes]
         report = assess_sweep(plan, table, job.fingerprint, notes)
-        report = replace(report, unusual=plan.unusual, not_met=plan.case.told)
+        report = replace(report, unusual=plan.unusual, not_met=(*plan.case.told, *report.not_met))
     except KeyboardInterrupt:
         raise Interrupted(store.rows_there(), job.rows) from None
     return SweepResult(plan, table, report, out)

@@ -8,21 +8,18 @@ from math import cos, sin
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.model.plane import Outline, inside, to_outline
 from tipline.results import Run
 from tipline.scenario import Case
 from tipline.scenario.commanded import drives
 from tipline.scenario.spec import Ramp, SoftPlace
-from tipline.scenario.told import not_met
+from tipline.scenario.unmet import NEAR, as_told, met_at, not_met
 from tipline.units import show
 
-__all__ = ["never_met"]
+__all__ = ["SUNK", "never_met"]
 
 Array = NDArray[np.float64]
 LOOKS = 400
 """At so many moments, evenly over the run, it is looked where the tyres are."""
-NEAR = 0.05
-"""A tyre within this [m] of a ramp's edge touches it: a wheel meets an edge before its middle does."""
 SUNK = 1e-3
 """Ground that sank less [m] did not yield."""
 
@@ -31,6 +28,7 @@ def never_met(run: Run, case: Case, no_return: float | None) -> tuple[str, ...]:
     """Return in whole sentences what the scenario has that the run never met."""
     contacts = {name: _contacts(run, name) for name in run.tyres}
     return (
+        *(() if drives(case.scenario) else as_told(case)),
         *_ramp(case, contacts),
         *_parts(run, case, contacts),
         *_soft(run, case),
@@ -59,24 +57,16 @@ def _ramp(case: Case, contacts: dict[str, Array]) -> Iterator[str]:
 
 def _parts(run: Run, case: Case, contacts: dict[str, Array]) -> Iterator[str]:
     """Say so where a truck that drives comes onto no part of a floor that has some, or onto none of its openings."""
-    floor = case.floor
-    if not drives(case.scenario) or not (floor.zone or floor.spreader):
+    if not drives(case.scenario) or not (case.floor.zone or case.floor.spreader):
         return
     looks = np.unique(np.linspace(0, len(run.time) - 1, LOOKS).astype(np.intp))
     tyres = (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)
-    half = {tyre.name: tyre.width / 2 for tyre in tyres}
-    on = {name: at[looks][run.series(f"tyre_load.{name}")[looks] > 0.0] for name, at in contacts.items()}
-
-    def met(outline: Outline) -> bool:
-        low, high = np.min(outline, axis=0), np.max(outline, axis=0)
-        for name, at in on.items():
-            near = at[((at > low - half[name]) & (at < high + half[name])).all(axis=1)]
-            points = ((float(x), float(y)) for x, y in near)
-            if any(inside(point, outline) or to_outline(point, outline) < half[name] for point in points):
-                return True
-        return False
-
-    yield from not_met(case.scenario, floor, met, "In the run", drives=True)
+    on = {
+        name: [(x, y) for x, y in at[looks][run.series(f"tyre_load.{name}")[looks] > 0.0].tolist()]
+        for name, at in contacts.items()
+    }
+    met = met_at(on, {tyre.name: tyre.width / 2 for tyre in tyres})
+    yield from not_met(case.floor, met, "In the run", case.scenario.setup.position, driving=True)
 
 
 def _soft(run: Run, case: Case) -> Iterator[str]:

@@ -169,7 +169,7 @@ class Case:
 
     @property
     def told(self) -> tuple[str, ...]:
-        """What the files give that is not used, overridden or never met, as far as that is known without a run."""
+        """What the files give that is not used or overridden."""
         return self.as_read.told
 
     @property

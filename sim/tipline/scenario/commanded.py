@@ -26,7 +26,7 @@ from tipline.scenario.spec import (
     Wind,
 )
 
-__all__ = ["Change", "Inputs", "drives", "moves", "speeds"]
+__all__ = ["Change", "Inputs", "drives", "moves", "places", "speeds"]
 
 
 class Inputs(NamedTuple):
@@ -44,6 +44,18 @@ class Change(NamedTuple):
     takes: float
     before: float = 0.0
     after: float = 0.0
+
+
+def places(inputs: Inputs) -> list[tuple[str, tuple[float, float], float]]:
+    """Return where the tyres stand on the floor at the start: name, middle and width."""
+    setup, machine = inputs.scenario.setup, inputs.machine
+    c, s = cos(setup.heading), sin(setup.heading)
+    found = []
+    for x, axle in ((0.0, machine.drive_axle), (-machine.wheelbase, machine.steer_axle)):
+        for tyre in axle.tyre:
+            at = setup.position[0] + c * x - s * tyre.across, setup.position[1] + s * x + c * tyre.across
+            found.append((tyre.name, at, tyre.width))
+    return found
 
 
 def drives(scenario: Scenario) -> bool:

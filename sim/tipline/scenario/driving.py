@@ -60,9 +60,9 @@ def driven(case: Case, time: Array) -> Iterator[Driven]:
         yield Driven(event, before, rate, rise, after, wish, way)
 
 
-def travelled(case: Case) -> tuple[float, float]:
-    """Return how far behind its place and how far ahead of it the truck drives in the time of the run [m]."""
-    time = np.arange(0.0, case.scenario.run.duration + STEP, STEP)
+def travelled(case: Case, until: float | None = None) -> tuple[float, float]:
+    """Return how far behind its place and how far ahead of it the truck drives in the time of the run, or till then."""
+    time = np.arange(0.0, (case.scenario.run.duration if until is None else until) + STEP, STEP)
     speed = np.full(len(time), case.scenario.setup.speed)
     for one in driven(case, time):
         speed = np.where(one.after, one.speed, speed)

@@ -1,22 +1,20 @@
-"""What a scenario and its files give that nothing uses, that something else overrides, or that is never met."""
+"""What a scenario and its files give that nothing uses, or that something else overrides."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from itertools import zip_longest
-from math import cos, dist, sin
 
 from tipline.model.document import Document, dotted
-from tipline.model.floor import OPENINGS, Floor
+from tipline.model.floor import Floor
 from tipline.model.origins import idle
-from tipline.model.plane import inside, rectangle_about, to_outline
 from tipline.model.quantities import Spec
-from tipline.scenario.commanded import Inputs, drives, moves, speeds
+from tipline.scenario.commanded import Inputs, moves, places, speeds
 from tipline.scenario.kinds import kind_of
-from tipline.scenario.spec import CounterweightMove, DriveEvent, LoadShed, Push, Scenario, TiltMove
+from tipline.scenario.spec import CounterweightMove, DriveEvent, LoadShed, Push, TiltMove
 from tipline.units import show
 
-__all__ = ["met_by", "not_met", "told"]
+__all__ = ["told"]
 
 LITTLE = 0.05
 """Shares of a speed, and seconds, that are not worth a word."""
@@ -25,7 +23,7 @@ _TOLD_KINDS = ("slab", "suspended", "asphalt", "ground")
 
 
 def told(inputs: Inputs, floor: Floor, documents: tuple[Document, Document, Document]) -> Iterator[str]:
-    """Yield in whole sentences what is given and not used, overridden or never met."""
+    """Yield in whole sentences what is given and not used or overridden."""
     yield from _not_used(inputs, floor, documents)
     yield from _slope_overridden(inputs, floor)
     yield from _friction_overridden(inputs, floor, documents[2])
@@ -34,8 +32,6 @@ def told(inputs: Inputs, floor: Floor, documents: tuple[Document, Document, Docu
     yield from _not_ended(inputs, floor)
     yield from _after_the_load(inputs)
     yield from _off_the_floor_told(inputs, floor)
-    if not drives(inputs.scenario):
-        yield from not_met(inputs.scenario, floor, met_by(inputs), "As set up")
 
 
 def _not_used(inputs: Inputs, floor: Floor, documents: tuple[Document, Document, Document]) -> Iterator[str]:
@@ -126,70 +122,14 @@ def _after_the_load(inputs: Inputs) -> Iterator[str]:
             yield f"event.{index}, load shed, meets nothing: the load has come off at {show(off, 'time')}."
 
 
-def _places(inputs: Inputs) -> list[tuple[str, tuple[float, float], float]]:
-    """Return where the tyres stand on the floor: name, middle and width."""
-    setup, machine = inputs.scenario.setup, inputs.machine
-    c, s = cos(setup.heading), sin(setup.heading)
-    found = []
-    for x, axle in ((0.0, machine.drive_axle), (-machine.wheelbase, machine.steer_axle)):
-        for tyre in axle.tyre:
-            at = setup.position[0] + c * x - s * tyre.across, setup.position[1] + s * x + c * tyre.across
-            found.append((tyre.name, at, tyre.width))
-    return found
-
-
 def _off_the_floor_told(inputs: Inputs, floor: Floor) -> Iterator[str]:
     """Yield tyres beside a floor that is told in parts, where nothing is told and the floor counts as rigid."""
     if floor.elsewhere.kind != "rigid" or not any(zone.kind in _TOLD_KINDS for zone in floor.zone):
         return
-    off = [name for name, at, _ in _places(inputs) if floor.zone_at(at) is None]
+    off = [name for name, at, _ in places(inputs) if floor.zone_at(at) is None]
     if off:
         stand = "stands" if len(off) == 1 else "stand"
         yield (
             f"{', '.join(off)} {stand} beside every zone of the floor at the start: nothing is told of the floor "
             "there, and it counts as rigid."
         )
-
-
-def met_by(inputs: Inputs) -> Callable[[tuple[tuple[float, float], ...]], bool]:
-    """Return what says whether a tyre at the start stands on an outline, or with half its width over it."""
-    places = _places(inputs)
-
-    def met(outline: tuple[tuple[float, float], ...]) -> bool:
-        return any(inside(at, outline) or to_outline(at, outline) < width / 2 for _, at, width in places)
-
-    return met
-
-
-def not_met(
-    scenario: Scenario,
-    floor: Floor,
-    met: Callable[[tuple[tuple[float, float], ...]], bool],
-    when: str,
-    *,
-    drives: bool = False,
-) -> Iterator[str]:
-    """Yield that no part of a floor that has zones or spreaders is met; the nearest is named.
-
-    A truck that drives is expected to come to one of the openings too, where the floor has some.
-    """
-    zones = [(zone.name, zone.corners) for zone in floor.zone]
-    parts = zones + [(one.name, rectangle_about(one.at, one.size, one.heading)) for one in floor.spreader]
-    openings = [one for one, zone in zip(zones, floor.zone, strict=True) if zone.kind in OPENINGS]
-    if parts and not any(met(outline) for _, outline in parts):
-        missed, kinds = parts, "zone or spreader"
-    elif drives and openings and not any(met(outline) for _, outline in openings):
-        missed, kinds = openings, "cover or hole"
-    else:
-        return
-    middle = scenario.setup.position
-    near, far = min(((name, _far(middle, outline)) for name, outline in missed), key=lambda pair: pair[1])
-    many = f"any of the {len(missed)} {kinds.replace(' or ', 's and ')}s" if len(missed) > 1 else f"the {kinds}"
-    yield (
-        f"{when} no tyre comes onto {many} of the floor. The nearest to where "
-        f"the truck stands at the start is {near}, {show(far, 'length')} from the middle of the drive axle."
-    )
-
-
-def _far(point: tuple[float, float], outline: tuple[tuple[float, float], ...]) -> float:
-    return min(to_outline(point, outline), *(dist(point, corner) for corner in outline))

@@ -21,6 +21,7 @@ from tipline.scenario.sweep_plan import Input, Plan
 from tipline.sweeps import words as say
 from tipline.sweeps.outcome_map import OutcomeMap, outcome_map
 from tipline.sweeps.report import Effect, Group, Index, Share, SweepReport, Threshold
+from tipline.sweeps.unmet import counted
 
 __all__ = ["assess_sweep", "sobol_indices"]
 
@@ -275,6 +276,7 @@ class _Assessed:
             searched=() if plan.sought is None else _searched(plan.sought, plan.within),
             fixed=tuple(plan.fixed.items()),
             reasons=self._reasons(),
+            not_met=self._not_met(),
             assumed=case.assumed,
             assumed_count=case.assumed_count,
             governs=GOVERNS,
@@ -282,6 +284,12 @@ class _Assessed:
             point_units={one.label: ("ratio" if one.relative else one.dimension, one.relative) for one in plan.inputs},
         )
         return say.told(made, self.notes)
+
+    def _not_met(self) -> tuple[str, ...]:
+        """Return in how many runs something of the scenario was not met."""
+        if "not_met" not in self.table.names:
+            return ()
+        return counted(self.table.column("not_met")[self.known].tolist())
 
     def _reasons(self) -> tuple[tuple[str, int], ...]:
         """Return why runs have no result, most often first."""

@@ -24,6 +24,7 @@ from tipline.scenario.sweep_plan import Input, Plan
 from tipline.statics.lines import LINES, SIDES
 from tipline.sweeps.batch import BatchResult, run_batch
 from tipline.sweeps.draws import Drawn, Rows
+from tipline.sweeps.unmet import unmet
 
 __all__ = ["Column", "Job", "Row", "columns", "each_row", "job_of", "lost_row", "run_rows", "version_here", "warm"]
 
@@ -132,6 +133,7 @@ def _result_columns(tyres: Sequence[str]) -> tuple[Column, ...]:
         Column(name, "text")
         for name in ("truck", "lifted_load", "floor", "lead", "direction", "engine", "reason", "why")
     ]
+    words.append(Column("not_met", "text", "", "what of its scenario the run did not meet"))
     distances = [
         Column(f"least_{kind}.{line}", "float", "m", f"least distance to the {line} {name} line")
         for kind, name, sides in (("distance", "tip", LINES), ("swing", "swing", SIDES))
@@ -251,6 +253,7 @@ def _row(job: Job, index: int, values: Drawn, result: BatchResult | str, case: C
         "engine": result.engine,
         "reason": result.reason,
         "why": result.why,
+        "not_met": unmet(case, result),
         "least_distance": _least(result.least_distance.values()),
         "deepest_place": max(result.peak_depth.values(), default=nan),
         "end_time": result.time,

@@ -33,6 +33,7 @@ from tipline.model.spreaders import Stock
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING, travelled
 from tipline.scenario.route import Route
+from tipline.scenario.unmet import met_at, not_met
 from tipline.units import FREEZING, KM_PER_HOUR
 
 __all__ = ["demand", "route", "worst_modes"]
@@ -144,7 +145,14 @@ def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = 
         told.append(f"turning radius of the route: the wheelbase, {radius:.3g} m, assumed")
     if way.speed is None and turning is not None:
         told.append(f"speed in the turns of the route: a walk, {speed / KM_PER_HOUR:.2g} km/h, assumed")
-    return replace(report, assumed=(*told, *report.assumed), assumed_count=report.assumed_count + len(told))
+    widths = {tyre.name: tyre.width / 2 for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)}
+    unmet = not_met(case.floor, met_at(swept, widths), "Along the route", way.path[0], driving=True)
+    return replace(
+        report,
+        assumed=(*told, *report.assumed),
+        assumed_count=report.assumed_count + len(told),
+        not_met=tuple(unmet),
+    )
 
 
 def _ask(case: Case, loadings: tuple[Loading, ...], standings: Mapping[str, tuple[Standing, ...]]) -> _Asking:

@@ -1,0 +1,114 @@
+"""What of a scenario its truck does not come to: a ramp, parts of the floor; by where it is told to drive."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from math import cos, dist, sin
+from typing import TYPE_CHECKING
+
+from tipline.model.floor import OPENINGS, Floor
+from tipline.model.plane import Outline, inside, rectangle_about, to_outline
+from tipline.scenario.commanded import Inputs, drives, places
+from tipline.scenario.spec import Ramp
+from tipline.units import show
+
+if TYPE_CHECKING:
+    from tipline.scenario.case import Case
+
+__all__ = ["Missed", "as_told", "behind_ramp", "met_at", "missed", "not_met", "on_the_way"]
+
+Point = tuple[float, float]
+Met = Callable[[Outline], bool]
+NEAR = 0.05
+"""A tyre within this [m] of a ramp's edge touches it: a wheel meets an edge before its middle does."""
+STEP = 0.1
+"""At so many metres of its way it is looked where a truck is; less than any tyre is wide."""
+
+
+def met_at(points: Mapping[str, Sequence[Point]], half: Mapping[str, float]) -> Met:
+    """Return what says whether a tyre at one of its points stands on an outline, or with half its width over it."""
+
+    def met(outline: Outline) -> bool:
+        low, high = (tuple(end(point[axis] for point in outline) for axis in (0, 1)) for end in (min, max))
+        return any(
+            inside(point, outline) or to_outline(point, outline) < half[name]
+            for name, where in points.items()
+            for point in where
+            if all(low[axis] - half[name] < point[axis] < high[axis] + half[name] for axis in (0, 1))
+        )
+
+    return met
+
+
+def on_the_way(inputs: Inputs, low: float, high: float) -> Met:
+    """Return the same for a truck that has been from so far behind its place to so far ahead of it [m]."""
+    c, s = cos(inputs.scenario.setup.heading), sin(inputs.scenario.setup.heading)
+    count = max(1, round((high - low) / STEP))
+    ways = [low + (high - low) * index / count for index in range(count + 1)] if high > low else [low]
+    stood = places(inputs)
+    points = {name: [(at[0] + c * way, at[1] + s * way) for way in ways] for name, at, _ in stood}
+    return met_at(points, {name: width / 2 for name, _, width in stood})
+
+
+def behind_ramp(inputs: Inputs, low: float, high: float) -> float | None:
+    """Return how far the nearest tyre stays from the edge of the ramp [m]; None without one and where it is reached."""
+    ramp = next((event for event in inputs.scenario.event if isinstance(event, Ramp)), None)
+    if ramp is None:
+        return None
+    c, s = cos(ramp.towards), sin(ramp.towards)
+    machine = inputs.machine
+    tyres = [(0.0, tyre.across) for tyre in machine.drive_axle.tyre]
+    tyres += [(-machine.wheelbase, tyre.across) for tyre in machine.steer_axle.tyre]
+    left = ramp.begins - max(c * x + s * y for x, y in tyres) - max(c * low, c * high)
+    return left if left > NEAR else None
+
+
+class Missed(tuple[str, list[tuple[str, Outline]]]):
+    """What kind of part of a floor is not met, and all of that kind, by name."""
+
+    __slots__ = ()
+
+
+def missed(floor: Floor, met: Met, *, driving: bool) -> Missed | None:
+    """Return what of a floor that has parts is not met: all of it, or where the truck drives all of its openings."""
+    zones = [(zone.name, zone.corners) for zone in floor.zone]
+    parts = zones + [(one.name, rectangle_about(one.at, one.size, one.heading)) for one in floor.spreader]
+    openings = [one for one, zone in zip(zones, floor.zone, strict=True) if zone.kind in OPENINGS]
+    if parts and not any(met(outline) for _, outline in parts):
+        return Missed(("zone or spreader", parts))
+    if driving and openings and not any(met(outline) for _, outline in openings):
+        return Missed(("cover or hole", openings))
+    return None
+
+
+def not_met(floor: Floor, met: Met, when: str, start: Point, *, driving: bool = False) -> Iterator[str]:
+    """Yield that no part of a floor that has zones or spreaders is met; the one nearest to the start is named."""
+    found = missed(floor, met, driving=driving)
+    if found is None:
+        return
+    kinds, parts = found
+    near, far = min(((name, _far(start, outline)) for name, outline in parts), key=lambda pair: pair[1])
+    many = f"any of the {len(parts)} {kinds.replace(' or ', 's and ')}s" if len(parts) > 1 else f"the {kinds}"
+    yield (
+        f"{when} no tyre comes onto {many} of the floor. The nearest to where "
+        f"the truck stands at the start is {near}, {show(far, 'length')} from the middle of the drive axle."
+    )
+
+
+def as_told(case: Case) -> Iterator[str]:
+    """Yield what the truck does not come to as it is set up and told to drive, as far as no run is needed for it."""
+    low, high, when, driving = 0.0, 0.0, "As set up", drives(case.scenario)
+    inputs = Inputs(case.scenario, case.machine)
+    if driving:
+        from tipline.scenario.driving import travelled
+
+        low, high = travelled(case)
+        when = "As told to drive"
+        if (left := behind_ramp(inputs, low, high)) is not None:
+            yield f"As told to drive the ramp is not reached: the nearest tyre comes to {show(left, 'length')} from it."
+    start = case.scenario.setup.position
+    yield from not_met(case.floor, on_the_way(inputs, low, high), when, start, driving=driving)
+
+
+def _far(point: Point, outline: Outline) -> float:
+    return min(to_outline(point, outline), *(dist(point, corner) for corner in outline))
