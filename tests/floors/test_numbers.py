@@ -142,6 +142,42 @@ def test_a_cover_is_compared_with_the_load_of_its_class_over_one_and_a_half(leng
     assert strength / mode.factor.value == pytest.approx(83.33e3, rel=1e-4)
 
 
+def test_a_plate_on_four_sides_is_the_hand_calculation() -> None:
+    """A square of 1 m, 20 mm thick, a patch of 0.2 m by 0.2 m in its middle: 1.28 P / t^2 (Roark, table 11.4).
+
+    70 kN: 1.28 x 70e3 / 0.0004 = 224 MPa; twice as long it is more, and as a strip more still. With the seat's half
+    thickness on both sides the openings are 0.98 m.
+    """
+    cover = Cover(kind="cover", cover="steel plate", plate_thickness=0.02, span=0.98, other_span=0.98)
+    exact = Band(0.98, 0.98, 0.98, "measured")
+    bands = {"plate_thickness": exact, "span": exact, "other_span": exact, "yield_strength": exact}
+    patch = Patch("t", (0.0, 0.0), 0.0, 0.2, 0.2, 70e3)
+    (mode,) = cover_modes(patch, cover, bands)
+    x = {"plate_thickness": 0.02, "span": 0.98, "other_span": 0.98, "yield_strength": 235e6}
+    demand, strength = mode.asked(x)
+    assert demand == pytest.approx(224e6, rel=0.01)
+    assert strength / mode.factor.value == pytest.approx(142.4e6, rel=1e-3)
+    longer = mode.asked({**x, "other_span": 1.98})[0]
+    del bands["other_span"]
+    (strip,) = cover_modes(patch, cover, bands)
+    assert demand < longer < strip.asked(x)[0]
+
+
+def test_the_bars_of_a_grating_are_the_hand_calculation() -> None:
+    """Bars 40 x 5 mm every 30 mm across 0.5 m: a patch of 0.24 m by 0.30 m stands on ten of them, 0.24 m along.
+
+    With the seat 0.505 m: 70 kN (0.505 / 4 - 0.24 / 8) / 10 = 673.8 N m; over 5 x 40^2 / 6 mm3 it is 505 MPa. The other
+    way round eight bars carry 0.30 m: 70 kN (0.505 / 4 - 0.30 / 8) / 8 = 776.6 N m, 582 MPa, which governs.
+    """
+    cover = Cover(kind="cover", cover="grating", bar_depth=0.04, bar_thickness=0.005, bar_pitch=0.03, span=0.5)
+    exact = Band(0.5, 0.5, 0.5, "measured")
+    (mode,) = cover_modes(TYRE, cover, dict.fromkeys(("bar_depth", "bar_thickness", "span", "yield_strength"), exact))
+    x = {"bar_depth": 0.04, "bar_thickness": 0.005, "span": 0.5, "yield_strength": 235e6}
+    demand, strength = mode.asked(x)
+    assert demand == pytest.approx(582.4e6, rel=1e-3)
+    assert strength / mode.factor.value == pytest.approx(142.4e6, rel=1e-3)
+
+
 def test_a_steel_plate_on_soil_works_on_the_area_that_plate_elements_find() -> None:
     """25 mm, 2 m by 2 m, on 20 MN/m3: l = 0.3501 m, 8 l^2 = 0.9806 m2, (1 / 4^2 + 1 / 0.9806^2)^(-1/2) = 0.9524 m2."""
     sheet = StockPlate(name="p", kind="steel_plate", size=(2.0, 2.0), thickness=0.025, count=1)

@@ -21,7 +21,6 @@ from tipline.mechanics.spreaders import (
     effective_area,
     placement_distance,
     plate_over_gap_one_way,
-    plate_over_gap_two_way,
     slab_patch,
     steel_on_soil,
     timber_mat,
@@ -144,28 +143,6 @@ def test_on_a_slab_a_plate_only_widens_the_patch():
     assert on_soil > 6.0 * patch.length * patch.width  # why the area of a plate on soil may not be used on a slab
 
 
-def test_a_gap_borne_on_four_sides_is_stiffer_than_on_two():
-    beam, plate = (
-        plate_over_gap_one_way(1e5, 0.6, 0.6, 0.03, 0.3, 0.3),
-        plate_over_gap_two_way(1e5, 0.6, 0.6, 0.03, 0.3, 0.3),
-    )
-    assert plate.stress < beam.stress
-    assert plate.sag < beam.sag
-    assert beam.reaction == 5e4
-    assert "rocks" in plate_over_gap_one_way(3e5, 1.2, 1.0, 0.02, 0.3, 0.3).warnings[0]
-    long = plate_over_gap_two_way(1e5, 0.6, 6.0, 0.03, 0.6, 6.0, poisson=0.0)
-    strip = 5 * (1e5 / 3.6) * 0.6**4 / (384 * 210e9 * 0.03**3 / 12)
-    assert long.sag == pytest.approx(strip, rel=0.01)
-
-
-def test_a_patch_too_small_for_the_series_is_told():
-    assert plate_over_gap_two_way(1e4, 1.0, 1.0, 0.03, 0.05, 0.05).warnings == ()
-    assert "understates" in plate_over_gap_two_way(1e4, 1.0, 1.0, 0.03, 0.01, 0.05).warnings[-1]
-    small, half = (plate_over_gap_two_way(1e4, 1.0, 1.0, 0.03, c, c).stress for c in (0.04, 0.02))
-    per_halving = 6.0 * 1e4 * 1.3 * math.log(2.0) / (4.0 * math.pi) / 0.03**2  # log of a point load
-    assert half - small == pytest.approx(per_halving, rel=0.05)
-
-
 def test_a_short_stiff_mat_presses_evenly_and_a_long_one_as_without_end():
     stub = timber_mat(1e5, 0.5, 0.3, 0.3, 0.9, 0.3, 5e6)
     assert stub.pressure == pytest.approx(1e5 / (0.5 * 0.9), rel=0.01)
@@ -202,7 +179,6 @@ def test_a_worn_mat_spreads_less_and_a_narrow_one_is_told():
         (lambda: slab_patch(0.3, 0.3, 0.05, 0.2, 1.0), "on the plate"),
         (lambda: plate_over_gap_one_way(1e5, 0.6, 0.2, 0.03, 0.3, 0.3), "width"),
         (lambda: plate_over_gap_one_way(1e5, 0.6, 1.0, 0.1, 0.3, 0.3), "no thin plate"),
-        (lambda: plate_over_gap_two_way(1e5, 0.6, 0.6, 0.001, 0.3, 0.3), "bridges nothing"),
         (lambda: timber_mat(1e5, 3.0, 0.3, 0.3, 0.9, 0.1, 30e6, grade="oak"), "grade"),
         (lambda: timber_mat(1e5, 3.0, 0.3, 0.3, 0.9, 0.1, 30e6, partial=0.5), "partial"),
         (lambda: timber_mat(1e5, 0.2, 0.3, 0.3, 0.9, 0.1, 30e6), "mat's length"),
@@ -225,3 +201,9 @@ def test_grip_and_placement():
     assert braking_grip(5e4, 0.0, 0.5, 0.3).least == 0.3
     assert placement_distance(0.4, 2.0, 3.0) == 0.4
     assert placement_distance(4.0, 2.0, 3.0) == pytest.approx(0.9)
+
+
+def test_a_plate_over_a_gap_rocks_on_its_edges_where_it_sags_much():
+    beam = plate_over_gap_one_way(1e5, 0.6, 0.6, 0.03, 0.3, 0.3)
+    assert beam.reaction == 5e4
+    assert "rocks" in plate_over_gap_one_way(3e5, 1.2, 1.0, 0.02, 0.3, 0.3).warnings[0]

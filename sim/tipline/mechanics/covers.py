@@ -16,10 +16,7 @@ from tipline.mechanics._ranges import not_negative, positive, within
 __all__ = [
     "CLASS_LOADS",
     "SpanMoment",
-    "class_limit",
-    "effective_strip",
     "four_sided_patch",
-    "four_sided_uniform",
     "grating_moment",
     "one_way_moment",
 ]
@@ -36,78 +33,6 @@ class SpanMoment(NamedTuple):
     along_x: float
     along_y: float
     deflection: float
-
-
-def class_limit(load_class: str | None, dynamic_factor: float = 1.0, factor: float = CLASS_FACTOR) -> float:
-    """Wheel load that the class of a cover allows in planning; 0 where the class is not known.
-
-    Parameters
-    ----------
-    load_class : str or None
-        "A15" to "F900" [1]; None = not known.
-    dynamic_factor : float
-        Peak over standing wheel load [1], 1 or more.
-    factor : float
-        Test load over allowed peak load [1], 1 or more.
-
-    Returns
-    -------
-    float
-        Standing wheel load [N].
-
-    Raises
-    ------
-    ValueError
-        If the class is no class of the standard or a factor below 1.
-
-    Notes
-    -----
-    Test load / (factor dynamic factor). The class is a test load in kN on a block of 250 mm, not a wheel load; a
-    patch smaller than the block is outside it. Classes from memory; 1.5 is common practice without a source.
-    Source: [EN124]
-    """
-    if load_class is None:
-        return 0.0
-    if load_class not in CLASS_LOADS:
-        msg = f"class = {load_class!r}: must be one of {', '.join(CLASS_LOADS)}, or none where it is not known"
-        raise ValueError(msg)
-    within("dynamic factor", dynamic_factor, 1.0, 5.0)
-    return CLASS_LOADS[load_class] / (within("factor", factor, 1.0, 10.0) * dynamic_factor)
-
-
-def effective_strip(patch: float, place: float, span: float, width: float) -> float:
-    """Width of a one-way slab that takes part under a patch.
-
-    Parameters
-    ----------
-    patch : float
-        Width of the patch across the span [m].
-    place : float
-        Distance of the load from the nearer support [m].
-    span : float
-        Span [m].
-    width : float
-        Width of the slab [m].
-
-    Returns
-    -------
-    float
-        Effective width [m], no more than the slab's.
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    b + 2.4 x (1 - x / L), solid slabs with steel across the span; less half of the spread at a free edge is for the
-    user to see. From memory. Source: [BS8110]
-    """
-    length = positive("span", span, "m")
-    x = within("place", place, 0.0, length, "m", "between the supports")
-    whole = positive("width", width, "m")
-    return min(positive("patch", patch, "m") + 2.4 * x * (1.0 - x / length), whole)
 
 
 def one_way_moment(load: float, span: float, patch: float, place: float | None = None) -> float:
@@ -178,46 +103,6 @@ def grating_moment(load: float, span: float, patch: float, patch_width: float, p
     """
     bars = max(1, int(positive("patch width", patch_width, "m") / positive("pitch", pitch, "m") + 1e-9))
     return one_way_moment(load, span, min(positive("patch", patch, "m"), span)) / bars
-
-
-def four_sided_uniform(
-    pressure: float, width: float, length: float, stiffness: float, poisson: float, x: float = 0.0, y: float = 0.0
-) -> SpanMoment:
-    """Moments and deflection of a plate simply supported on four sides under even pressure.
-
-    Parameters
-    ----------
-    pressure : float
-        Pressure [Pa].
-    width : float
-        Span along x [m].
-    length : float
-        Span along y [m].
-    stiffness : float
-        Bending stiffness E t^3 / (12 (1 - nu^2)) [N m].
-    poisson : float
-        Poisson's ratio [1], 0 to 0.5.
-    x : float
-        Place from the middle along x [m].
-    y : float
-        Place from the middle along y [m].
-
-    Returns
-    -------
-    SpanMoment
-        Moments [N m / m] and deflection [m].
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    Navier's series: a patch as large as the plate. Source: [TimoshenkoPlates]
-    """
-    load = not_negative("pressure", pressure, "Pa") * width * length
-    return four_sided_patch(load, width, length, stiffness, poisson, (width, length), (0.0, 0.0), (x, y))
 
 
 def four_sided_patch(

@@ -9,8 +9,6 @@ from __future__ import annotations
 import math
 from typing import Final, NamedTuple
 
-import numpy as np
-
 from tipline.mechanics._ranges import below, not_negative, positive
 from tipline.mechanics.constants import STANDARD_GRAVITY
 from tipline.mechanics.slab import EULER, Slab, relative_stiffness_radius, resisting_radius
@@ -27,14 +25,10 @@ __all__ = [
     "effective_area",
     "placement_distance",
     "plate_over_gap_one_way",
-    "plate_over_gap_two_way",
     "slab_patch",
     "steel_on_soil",
     "timber_mat",
 ]
-
-_TERMS: Final = 200
-_SMALL: Final = 0.02
 
 
 class SteelOnSoil(NamedTuple):
@@ -283,67 +277,6 @@ def plate_over_gap_one_way(
     moment = P * (L / 4.0 - c / 8.0)
     sag = P * (8.0 * L**3 - 4.0 * L * c**2 + c**3) / (384.0 * E * b * t**3 / 12.0)
     return SpannedGap(6.0 * moment / (b * t**2), sag, 0.5 * P, _sag_warning(sag, L))
-
-
-def plate_over_gap_two_way(
-    load: float,
-    span: float,
-    other_span: float,
-    thickness: float,
-    length: float,
-    width: float,
-    modulus: float = 210e9,
-    poisson: float = 0.3,
-) -> SpannedGap:
-    """Plate over a pit, borne on four sides, tyre in the middle.
-
-    Parameters
-    ----------
-    load : float
-        Tyre load [N].
-    span, other_span : float
-        Clear openings plus the plate's thickness [m].
-    thickness : float
-        Of the plate [m], a tenth of the lesser span or less.
-    length, width : float
-        Tyre patch along span and other span [m].
-    modulus : float
-        Young's modulus of the plate [Pa].
-    poisson : float
-        Poisson's ratio [1].
-
-    Returns
-    -------
-    SpannedGap
-        Stress, sag in the middle [Pa, m], mean reaction of an edge [N]; corners held down, as in the theory: loose
-        corners raise the stress by up to a tenth.
-
-    Raises
-    ------
-    ValueError
-        If a number is not above 0 or the plate too thick to be a plate.
-
-    Notes
-    -----
-    Navier's series for a patch in the middle. Source: [TimoshenkoPlates] (from memory)
-    """
-    P, a, b = not_negative("load", load, "N"), positive("span", span, "m"), positive("other_span", other_span, "m")
-    t = _thin(thickness, min(a, b))
-    u, v = min(positive("length", length, "m"), a), min(positive("width", width, "m"), b)
-    nu = below("poisson", not_negative("poisson", poisson), 0.5)
-    D = positive("modulus", modulus, "Pa") * t**3 / (12.0 * (1.0 - nu**2))
-    m = np.arange(1.0, 2.0 * _TERMS, 2.0)[:, None]
-    n = m.T
-    pressure = 16.0 * P / (math.pi**2 * m * n * u * v)
-    pressure = pressure * np.sin(0.5 * m * math.pi * u / a) * np.sin(0.5 * n * math.pi * v / b)
-    k, j = (m / a) ** 2, (n / b) ** 2
-    w = pressure / (math.pi**4 * D * (k + j) ** 2)
-    along, across = (float(math.pi**2 * D * (w * (x + nu * y)).sum()) for x, y in ((k, j), (j, k)))
-    sag = float(w.sum())
-    warnings = _sag_warning(sag, min(a, b))
-    if min(u / a, v / b) < _SMALL:
-        warnings += ("patch below a fiftieth of the span: the series understates the stress under it",)
-    return SpannedGap(6.0 * max(along, across) / t**2, sag, 0.25 * P, warnings)
 
 
 def timber_mat(  # noqa: PLR0913 - the published quantities of a mat

@@ -197,6 +197,26 @@ def _check_cover(cover: Cover, at: Path, outline: Outline | None) -> Iterator[Fi
         elif cover.plate_thickness < _SHEET["steel_plate"]:
             reason = f"must be {show(_SHEET['steel_plate'], 'length')} or more: what is thinner is sheet metal"
             yield Finding((*at, "plate_thickness"), reason, "Correct the value or its unit")
+    yield from _check_bars(cover, at)
+    if cover.other_span is not None and cover.plate_thickness is None:
+        reason = "belongs to a plate on four sides, and there is no plate_thickness"
+        yield Finding((*at, "other_span"), reason, "Add plate_thickness or remove it")
+    elif cover.other_span is not None and (cover.span is None or cover.other_span < cover.span):
+        yield Finding((*at, "other_span"), "stands for the longer way of the opening", "Give the shorter way as span")
     if cover.span is not None and outline is not None and cover.span > _longest(outline):
         reason = f"must be at most the cover's greatest length, {show(_longest(outline), 'length')}"
         yield Finding((*at, "span"), reason, "Correct span or the cover's size")
+
+
+def _check_bars(cover: Cover, at: Path) -> Iterator[Finding]:
+    """Yield bars that are not a grating's, that are told by half, or that leave no gap."""
+    bars = {name: getattr(cover, name) for name in ("bar_depth", "bar_thickness", "bar_pitch")}
+    given = [name for name, value in bars.items() if value is not None]
+    missing = [name for name, value in bars.items() if value is None]
+    if given and cover.cover != "grating":
+        yield Finding((*at, given[0]), f'belongs to cover "grating", not "{cover.cover}"', "Remove it or correct cover")
+    elif given and missing:
+        yield Finding((*at, given[0]), f"stands without {' and '.join(missing)}", "Give all three of them")
+    elif given and bars["bar_pitch"] <= bars["bar_thickness"]:
+        reason = "is the way from bar to bar and must be more than bar_thickness"
+        yield Finding((*at, "bar_pitch"), reason, "Correct the values or their units")

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from tipline.floors.modes.cover import STEEL_POISSON, STEEL_UNIT, four_sided_stress
+from tipline.floors.places.patch import Patch
 from tipline.mechanics.collapse import meshed_moment
+from tipline.mechanics.covers import four_sided_patch
 from tipline.mechanics.joints import line_stiffness, planning_stress_transfer
 from tipline.mechanics.patch import TyreSize, patch_from_pressure, pneumatic_patch, read_marking, solid_patch, worn
 from tipline.mechanics.slab import Slab
@@ -15,7 +18,6 @@ from tipline.mechanics.spreaders import (
     effective_area,
     placement_distance,
     plate_over_gap_one_way,
-    plate_over_gap_two_way,
     slab_patch,
     steel_on_soil,
     timber_mat,
@@ -28,6 +30,8 @@ __all__ = ["CHECKS"]
 _TYRE = TyreSize(0.90, 0.35, 0.66, 0.12, ())
 _STIFF = Slab(0.15, 30e9, 0.2, 30e9 * 0.15**3 / (12.0 * 0.96) / 0.75**4)
 _STEEL = Slab(0.05, 210e9, 0.3, 20e6)
+
+_PIT = Patch("on a pit", (0.0, 0.0), 0.0, 0.3, 0.3, 100e3)
 
 
 def _derived(name: str, what: str, printed: str, call: Callable[[], float], source: str, place: str = "") -> Check:
@@ -156,7 +160,7 @@ CHECKS = (
         "gap-plate-stress",
         "Plate on four sides of a 0.6 m pit, 100 kN, stress",
         "78.5 MPa",
-        lambda: plate_over_gap_two_way(100e3, 0.6, 0.6, 0.03, 0.3, 0.3).stress,
+        lambda: four_sided_stress(_PIT, 0.03, (0.57, 0.57)),
         "TimoshenkoPlates",
         _PLATE,
     ),
@@ -164,7 +168,7 @@ CHECKS = (
         "gap-plate-sag",
         "Sag of that plate",
         "0.5913 mm",
-        lambda: plate_over_gap_two_way(100e3, 0.6, 0.6, 0.03, 0.3, 0.3).sag,
+        lambda: four_sided_patch(100e3, 0.6, 0.6, STEEL_UNIT * 0.03**3, STEEL_POISSON, (0.3, 0.3)).deflection,
         "TimoshenkoPlates",
         _PLATE,
     ),

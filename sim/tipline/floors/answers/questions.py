@@ -68,6 +68,9 @@ HOW = {
     "class_load": ("class", ""),
     "plate_thickness": ("plate", "plate_thickness"),
     "span": ("plate", "span"),
+    "other_span": ("plate", "span"),
+    "bar_depth": ("plate", "plate_thickness"),
+    "bar_thickness": ("plate", "plate_thickness"),
 }
 """What answers for an input, and how a measured value of it is known (see `known`)."""
 

@@ -80,7 +80,8 @@ def zone_bands(part: Zone | Material, floor: Floor) -> ZoneBands:
     base_thickness, base_stiffness, surface_temperature, of the soil under the base soil_stiffness and its strength.
     Ground: subgrade_reaction, water_depth; strength, unit_weight, stiffness and, where told, thickness of the top
     layer, the same of the others with layer1_, layer2_ ... and of a platform with platform_ in front; strength is
-    undrained_strength, or friction_angle and cohesion. Cover: class_load; plate_thickness and yield_strength; span,
+    undrained_strength, or friction_angle and cohesion. Cover: class_load; plate_thickness, or
+    bar_depth and bar_thickness, and yield_strength; span, other_span,
     bearing where told.
     """
     name = str(getattr(part, "name", "the floor elsewhere"))
@@ -150,9 +151,14 @@ def _refusal(part: Zone | Material) -> str:
         return OVER_SOMETHING
     if below == NOT_KNOWN:
         return NOBODY_KNOWS
-    if isinstance(part, Cover) and part.load_class == NOT_KNOWN and (part.plate_thickness is None or part.span is None):
+    if isinstance(part, Cover) and part.load_class == NOT_KNOWN and (not _spans(part) or part.span is None):
         return COVER_UNKNOWN
     return ""
+
+
+def _spans(cover: Cover) -> bool:
+    """Whether what spans is told: a plate's thickness, or a grating's bars."""
+    return cover.plate_thickness is not None or cover.bar_pitch is not None
 
 
 def _asphalt(known: Known, asphalt: Asphalt) -> ZoneBands:
@@ -250,8 +256,13 @@ def _cover(known: Known, cover: Cover) -> ZoneBands:
     if cover.plate_thickness is not None:
         bands["plate_thickness"] = known.told(cover.plate_thickness, "plate_thickness", "plate_thickness", "length")
         bands["yield_strength"] = _yield_strength(known, cover.steel_grade, "steel_grade")
-    if cover.span is not None:
-        bands["span"] = known.told(cover.span, "span", "span", "length")
+    if cover.bar_pitch is not None:
+        for name in ("bar_depth", "bar_thickness"):
+            bands[name] = known.told(getattr(cover, name), "plate_thickness", name, "length")
+        bands["yield_strength"] = _yield_strength(known, cover.steel_grade, "steel_grade")
+    for name in ("span", "other_span"):
+        if getattr(cover, name) is not None:
+            bands[name] = known.told(getattr(cover, name), "span", name, "length")
     if cover.bearing is not None:
         bands["bearing"] = known.told(cover.bearing, "bearing", "bearing", "length")
     return ZoneBands(known.name, "cover", bands=bands, assumed=tuple(known.assumed))
