@@ -13,6 +13,7 @@ from tipline.mechanics.collapse import flexural_strength_aci
 from tipline.mechanics.soils import SOILS, soil_class
 from tipline.model import list_shipped, read_floor
 from tipline.model.document import Document
+from tipline.model.ground import PlateTest
 from tipline.model.reader import to_floor
 
 HEAD = 'name = "invented"\ntitle = "Invented"\n'
@@ -286,3 +287,18 @@ def test_a_posted_load_is_answered_with_why_it_does_not_decide():
     assert text == f"posted load (old slab: 11.97 kN/m2). {POSTED}"
     assert "decides neither way" in POSTED
     assert posted_answers((read_floor("demo-hall-a").elsewhere,)) == ()
+
+
+@pytest.mark.parametrize(("soil", "reaction"), [("stiff clay", 19.69e6), ("dense sand", 24.29e6)])
+def test_a_plate_test_stands_for_the_subgrade_reaction(soil: str, reaction: float) -> None:
+    """100 kPa sink a plate of 0.30 m by 2 mm: 50 MN/m3. On 0.762 m, clay: x 0.30 / 0.762 = 19.69 MN/m3;
+
+    sand: x ((0.762 + 0.30) / (2 x 0.762))^2 = 0.4856: 24.28 MN/m3 (Terzaghi 1955, from memory).
+    """
+    floor = read_floor("demo-hall-c")
+    test = {"pressure": "100 kPa", "sinking": "2 mm", "diameter": "0.30 m"}
+    told = {"soil": soil, "plate_test": PlateTest.model_validate(test), "subgrade_reaction": None, "cbr": None}
+    band = zone_bands(floor.zone[0].model_copy(update=told), floor)["subgrade_reaction"]
+    assert band.likely == pytest.approx(reaction, rel=1e-3)
+    assert band.pessimistic < band.likely < band.optimistic
+    assert "0.3 m" in band.note or "300 mm" in band.note

@@ -34,6 +34,7 @@ from tipline.mechanics import (
 from tipline.oracles import asphalt as oracle_asphalt
 from tipline.oracles import halfspace as oracle_halfspace
 from tipline.oracles import layered as oracle_layered
+from tipline.oracles import patch as oracle_patch
 from tipline.oracles import slab as oracle_slab
 from tipline.oracles import slab_field as oracle_slab_field
 from tipline.oracles import subgrade as oracle_subgrade
@@ -42,6 +43,7 @@ MODULES = (
     oracle_asphalt,
     oracle_halfspace,
     oracle_layered,
+    oracle_patch,
     oracle_slab,
     oracle_slab_field,
     oracle_subgrade,
@@ -83,7 +85,7 @@ CALLS: list[tuple[Callable[..., Any], dict[str, Any]]] = [
     (patch.patch_from_pressure, {"load": 5e4, "pressure": 1e6, "width": 0.3}),
     (patch.pneumatic_patch, {"load": 3e4, "inflation": 8e5, "tread": 0.3, "carcass": 0.1}),
     (patch.solid_patch, {"load": 5e4, "size": SIZE, "modulus": 5e6}),
-    (patch.twin_radius, {"load": 5e4, "pressure": 8e5, "spacing": 0.35}),
+    (oracle_patch.twin_radius, {"load": 5e4, "pressure": 8e5, "spacing": 0.35}),
     (patch.worn, {"size": SIZE, "wear": 0.02}),
     (oracle_slab.corner, {"slab": SLAB, "load": 1e5, "radius": 0.15}),
     (slab.edge, {"slab": SLAB, "load": 1e5, "radius": 0.15}),
@@ -99,6 +101,7 @@ CALLS: list[tuple[Callable[..., Any], dict[str, Any]]] = [
         {"slab": SLAB, "load": [1e5], "radius": [0.15], "place": [(0.0, 0.0)], "at": [(0.2, 0.0)]},
     ),
     (collapse.collapse_load, {"place": "edge", "sagging": 1e4, "hogging": 1.2e4, "slab": SLAB, "radius": 0.15}),
+    (collapse.elastic_modulus_en, {"strength": 30e6}),
     (collapse.flexural_strength_aci, {"strength": 30e6, "lightweight": 1.0}),
     (collapse.flexural_strength_en, {"strength": 30e6, "thickness": 0.2}),
     (collapse.meshed_moment, {"area": 4e-4, "steel": 4.6e8, "depth": 0.15, "strength": 30e6, "block": 0.85}),
@@ -143,7 +146,6 @@ CALLS: list[tuple[Callable[..., Any], dict[str, Any]]] = [
             "reduction": 0.75,
         },
     ),
-    (joints.deflection_transfer, {"stiffness": 1e7, "slab": SLAB}),
     (joints.line_stiffness, {"transfer": 0.5, "slab": SLAB}),
     (joints.planning_stress_transfer, {"transfer": 0.5}),
     (plate_fe.solve_plate, {"panel": PANEL, "wheels": [WHEEL], "rule": COARSE}),
@@ -272,8 +274,6 @@ CALLS: list[tuple[Callable[..., Any], dict[str, Any]]] = [
         oracle_subgrade.flexible_circle_settlement,
         {"pressure": 1e6, "radius": 0.15, "modulus": 5e7, "poisson": 0.3},
     ),
-    (subgrade.modulus_from_cbr, {"cbr": 0.05}),
-    (subgrade.modulus_from_reaction, {"reaction": 4e7}),
     (subgrade.reaction_for_size, {"reaction": 4e7, "width": 0.6, "soil": "sand", "plate": 0.3}),
     (subgrade.reaction_from_modulus, {"modulus": 5e7, "radius": 0.381}),
     (subgrade.reaction_from_plate, {"pressure": 1e5, "sinking": 1.25e-3}),

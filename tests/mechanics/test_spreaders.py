@@ -12,7 +12,6 @@ from tipline.mechanics.patch import (
     pneumatic_patch,
     read_marking,
     solid_patch,
-    twin_radius,
     worn,
 )
 from tipline.mechanics.slab import Slab, flexural_stiffness, relative_stiffness_radius
@@ -25,6 +24,7 @@ from tipline.mechanics.spreaders import (
     steel_on_soil,
     timber_mat,
 )
+from tipline.oracles.patch import twin_radius
 from tipline.oracles.slab_field import disc_field
 
 TYRE = TyreSize(0.90, 0.35, 0.66, 0.12, ())

@@ -19,6 +19,7 @@ __all__ = [
     "CollapseLoad",
     "FlexuralStrength",
     "collapse_load",
+    "elastic_modulus_en",
     "flexural_strength_aci",
     "flexural_strength_en",
     "meshed_moment",
@@ -235,6 +236,31 @@ def tensile_strength_en(strength: float) -> FlexuralStrength:
     fck = _strength(strength, 90e6) / 1e6
     fctm = 0.30 * fck ** (2.0 / 3.0) if fck <= 50.0 else 2.12 * math.log(1.0 + (fck + 8.0) / 10.0)
     return FlexuralStrength(1e6 * fctm, 0.7e6 * fctm)
+
+
+def elastic_modulus_en(strength: float) -> float:
+    """Young's modulus of concrete from its mean cylinder strength (EN 1992-1-1, table 3.1).
+
+    Parameters
+    ----------
+    strength : float
+        Mean cylinder strength fcm [Pa], 8 MPa above that of the class.
+
+    Returns
+    -------
+    float
+        Secant modulus Ecm [Pa], for a load of short duration.
+
+    Raises
+    ------
+    ValueError
+        If the strength is not greater than 0.
+
+    Notes
+    -----
+    22 GPa (fcm / 10 MPa)^0.3. Source: [EN1992] (from memory)
+    """
+    return 22e9 * math.pow(positive("mean strength", strength, "Pa") / 1e7, 0.3)
 
 
 def flexural_strength_aci(strength: float, lightweight: float = 1.0, edition: Literal["SI", "US"] = "SI") -> float:

@@ -6,48 +6,18 @@ transfer where none was measured.
 
 from __future__ import annotations
 
-import math
 from typing import Final
 
 from tipline.elementwise import lesser
-from tipline.mechanics._ranges import below, not_negative, within
+from tipline.mechanics._ranges import below, within
 from tipline.mechanics.slab import Slab, relative_stiffness_radius
 
 __all__ = [
-    "deflection_transfer",
     "line_stiffness",
     "planning_stress_transfer",
 ]
 
 _MOST_STRESS: Final = 0.25
-
-
-def deflection_transfer(stiffness: float, slab: Slab) -> float:
-    """Deflection transfer of a joint from the stiffness of its interlock.
-
-    Parameters
-    ----------
-    stiffness : float
-        Line stiffness of the joint, AGG [N/m per m].
-    slab : Slab
-        [m, Pa, 1, N/m3]
-
-    Returns
-    -------
-    float
-        1 / (1 + 1.2 (AGG / (k l))^-0.849) [1]; plate finite elements give up to 0.03 less.
-
-    Raises
-    ------
-    ValueError
-        If the stiffness is negative.
-
-    Source: [Crovetti1994] (from memory)
-    """
-    AGG = not_negative("stiffness", stiffness, "N/m2")
-    if AGG == 0.0:
-        return 0.0
-    return 1.0 / (1.0 + 1.2 * math.pow(AGG / (slab.subgrade * relative_stiffness_radius(slab)), -0.849))
 
 
 def line_stiffness(transfer: float, slab: Slab) -> float:

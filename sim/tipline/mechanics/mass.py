@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["MassProperties", "box_inertia", "check", "combine", "merge", "principal", "solid_moments"]
+__all__ = ["MassProperties", "check", "combine", "merge", "principal", "solid_moments"]
 
 Array = NDArray[np.float64]
 
@@ -56,27 +56,6 @@ def solid_moments(triangles: ArrayLike, first: ArrayLike = (0,)) -> tuple[Array,
         np.add.reduceat(V[:, None] * s / 4.0, index),
         np.add.reduceat(V[:, None, None] * own / 20.0, index),
     )
-
-
-def box_inertia(mass: float, size: ArrayLike) -> Array:
-    """Inertia of a solid box about its centre.
-
-    Parameters
-    ----------
-    mass : float
-        [kg]
-    size : (3,)
-        Length along x, y, z [m].
-
-    Returns
-    -------
-    (3, 3)
-        [kg m2]
-
-    Source: [TextbookMechanics]
-    """
-    square = np.square(np.asarray(size, dtype=np.float64))
-    return np.diag(mass / 12.0 * (square.sum() - square))
 
 
 def combine(mass: ArrayLike, centre: ArrayLike, inertia: ArrayLike) -> MassProperties:

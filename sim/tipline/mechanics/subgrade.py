@@ -13,8 +13,6 @@ from tipline.mechanics._ranges import not_negative, positive, within
 
 __all__ = [
     "cohesion_from_cbr",
-    "modulus_from_cbr",
-    "modulus_from_reaction",
     "reaction_for_size",
     "reaction_from_modulus",
     "reaction_from_plate",
@@ -25,8 +23,6 @@ __all__ = [
 SLAB_PLATE_RADIUS = 0.381
 _SMALL_PLATE = 0.3
 _FAILURE = 0.8
-_PSI = 6894.757293168361
-_PCI = _PSI / 0.0254
 
 
 def rigid_circle_settlement(force: float, radius: float, modulus: float, poisson: float) -> float:
@@ -197,64 +193,6 @@ def reaction_from_modulus(modulus: float, radius: float = SLAB_PLATE_RADIUS) -> 
     E / (1.5 a). Source: [PalmerBarber1940]
     """
     return positive("modulus", modulus, "Pa") / (1.5 * positive("radius", radius, "m"))
-
-
-def modulus_from_reaction(reaction: float) -> float:
-    """Young's modulus of the subgrade from the k of the 0.762 m plate, by the aerodrome relation.
-
-    Parameters
-    ----------
-    reaction : float
-        k of the 0.762 m plate [N/m3], 13.6 to 136 MN/m3 (50 to 500 pci).
-
-    Returns
-    -------
-    float
-        Young's modulus [Pa].
-
-    Raises
-    ------
-    ValueError
-        If k is outside that range.
-
-    Notes
-    -----
-    E [psi] = 20.15 k^1.284 [pci]. It gives 2.7 to 5 times E = 1.5 a k: a modulus of passing wheels, not of standing
-    ones. Source: [ICAO9157]
-    """
-    k = within("modulus of subgrade reaction", reaction, 50.0 * _PCI, 500.0 * _PCI, "N/m3", "50 to 500 pci")
-    return 20.15 * math.pow(k / _PCI, 1.284) * _PSI
-
-
-def modulus_from_cbr(cbr: float, relation: Literal["powell", "ten"] = "powell") -> float:
-    """Young's modulus of a fine-grained subgrade from its CBR.
-
-    Parameters
-    ----------
-    cbr : float
-        California bearing ratio [1] as a share: 0.05 is 5 %.
-    relation : {"powell", "ten"}
-        Which relation [1]; powell from 2 to 12 %, ten from 2 to 20 %.
-
-    Returns
-    -------
-    float
-        Young's modulus at the small strains of traffic [Pa]; a standing load meets less.
-
-    Raises
-    ------
-    ValueError
-        If the CBR is outside the relation's range.
-
-    Notes
-    -----
-    17.6 CBR^0.64 MPa or 10 CBR MPa, CBR in per cent. The first is from memory.
-    Source: [Powell1984], [HeukelomKlomp1962]
-    """
-    if relation == "powell":
-        percent = 100.0 * within("CBR", cbr, 0.02, 0.12, why="this relation: 2 to 12 %")
-        return 17.6e6 * math.pow(percent, 0.64)
-    return 10e6 * 100.0 * within("CBR", cbr, 0.02, 0.20, why="this relation: 2 to 20 %")
 
 
 def cohesion_from_cbr(cbr: float) -> float:

@@ -22,9 +22,17 @@ from tipline.model.quantities import (
 )
 from tipline.model.words import NOT_KNOWN, Below, SoilWord
 
-__all__ = ["Ground", "Platform", "SoilLayer"]
+__all__ = ["Ground", "PlateTest", "Platform", "SoilLayer"]
 
 SoilFriction = Annotated[float, Quantity("angle", least=0.0, most=math.radians(50))]
+
+
+class PlateTest(Spec):
+    """One reading of a plate-load test: how far a stiff round plate sank under a pressure."""
+
+    pressure: PositivePressure
+    sinking: PositiveLength
+    diameter: PositiveLength
 
 
 class SoilNumbers(Spec):
@@ -59,4 +67,5 @@ class Ground(Answered):
     platform: Platform | None = None
     cbr: BearingRatio | None = None
     subgrade_reaction: SubgradeReaction | None = None
+    plate_test: PlateTest | None = None
     water_table: Annotated[NonNegativeLength | None, Absent("a band")] = None

@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Iterator
 
+from tipline.mechanics.subgrade import SLAB_PLATE_RADIUS
 from tipline.model.areas import Answered
 from tipline.model.asphalt import Asphalt
 from tipline.model.cover import Cover
@@ -31,6 +32,8 @@ _BLOCK = {"steel_plate": 0.25, "timber_mat": 1.0}
 def check_answered(part: Answered, at: Path, outline: Outline | None) -> Iterator[Finding]:
     """Yield what does not fit together in one part of a floor; ``outline`` None: it has no end."""
     yield from _check_answer(part, at)
+    if isinstance(part, Slab | Ground):
+        yield from _check_plate_test(part, at)
     if isinstance(part, Slab):
         yield from _check_slab(part, at)
         yield from _check_lines(part, at, outline)
@@ -43,6 +46,21 @@ def check_answered(part: Answered, at: Path, outline: Outline | None) -> Iterato
         yield from _check_layers(part, at)
     elif isinstance(part, Cover):
         yield from _check_cover(part, at, outline)
+
+
+def _check_plate_test(part: Slab | Ground, at: Path) -> Iterator[Finding]:
+    test = part.plate_test
+    if test is None:
+        return
+    here = (*at, "plate_test")
+    if part.subgrade_reaction is not None:
+        yield Finding((*at, "subgrade_reaction"), "is told, and a plate test too", "Remove one of them")
+    if test.diameter > 2.0 * SLAB_PLATE_RADIUS:
+        reason = f"must be {show(2.0 * SLAB_PLATE_RADIUS, 'length')} or less, the plate that slabs are designed with"
+        yield Finding((*here, "diameter"), reason, "Give subgrade_reaction, made for that plate")
+    if test.sinking > 0.1 * test.diameter:
+        reason = "is more than a tenth of the plate's diameter: the ground has failed under it"
+        yield Finding((*here, "sinking"), reason, "Take a reading further up the curve, or correct its unit")
 
 
 def check_sheet(sheet: SteelPlate | TimberMat | StockPlate | StockMat, at: Path) -> Iterator[Finding]:

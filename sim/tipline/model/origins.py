@@ -55,7 +55,7 @@ def leaves(spec: Spec, path: Path = (), owner: str = "") -> Iterator[Leaf]:
             for index, entry in enumerate(value):
                 yield from leaves(entry, (*here, index), _entry_name(name, index, entry))
         else:
-            idle = marks.unless is not None and values[marks.unless] is not None
+            idle = any(values[given] is not None for given in marks.unless)
             if value is not None and (marks.quantity is not None or _counts(value, word=marks.word)):
                 yield Leaf(here, value, marks.quantity, owner, "", not (marks.setting or idle))
             elif value is None and marks.absent and not idle:
@@ -72,8 +72,8 @@ def idle(spec: Spec, path: Path = ()) -> Iterator[tuple[Path, str]]:
         elif isinstance(value, tuple) and value and isinstance(value[0], Spec):
             for index, entry in enumerate(value):
                 yield from idle(entry, (*here, index))
-        elif marks.unless is not None and value is not None and values[marks.unless] is not None:
-            yield here, marks.unless
+        elif value is not None:
+            yield from ((here, given) for given in marks.unless if values[given] is not None)
 
 
 def _counts(value: Any, *, word: bool) -> bool:
@@ -131,7 +131,7 @@ class _Marks:
 
     quantity: Quantity | None
     absent: str
-    unless: str | None
+    unless: tuple[str, ...]
     setting: bool
     word: bool
 
@@ -146,7 +146,7 @@ def _marks(field: FieldInfo) -> _Marks:
     return _Marks(
         quantity=next((mark for mark in marks if isinstance(mark, Quantity)), None),
         absent=next((mark.meaning for mark in marks if isinstance(mark, Absent)), ""),
-        unless=next((mark.given for mark in marks if isinstance(mark, Unless)), None),
+        unless=tuple(mark.given for mark in marks if isinstance(mark, Unless)),
         setting=any(isinstance(mark, Setting) for mark in marks),
         word=any(isinstance(mark, Word) for mark in marks),
     )

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from tipline.model.areas import Answered
+from tipline.model.ground import PlateTest
 from tipline.model.quantities import (
     Absent,
     Angle,
@@ -71,6 +72,8 @@ class Slab(Answered):
     ``steel_area`` is that of the lower mesh or bars one way, per width, ``steel_depth`` how deep its middle lies under
     the top; ``fibre_residual`` the tension in bending that fibres hold after the crack.
 
+    ``plate_test`` was made on the ground before the slab, and stands for ``subgrade_reaction``.
+
     ``below`` is what is under it; ``built`` and ``information_from`` are years. ``joints`` and ``cavities`` say
     whether the lists of them are complete; ``outer_edge`` what the rim of the zone is.
     """
@@ -88,7 +91,10 @@ class Slab(Answered):
     fibre_residual: PositivePressure | None = None
     soil: SoilWord = NOT_KNOWN
     cbr: BearingRatio | None = None
-    subgrade_reaction: Annotated[SubgradeReaction | None, Absent("by the soil, a band"), Unless("cbr")] = None
+    subgrade_reaction: Annotated[
+        SubgradeReaction | None, Absent("by the soil, a band"), Unless("cbr"), Unless("plate_test")
+    ] = None
+    plate_test: PlateTest | None = None
     joints: Annotated[str, Word(("all told", NOT_KNOWN))] = NOT_KNOWN
     outer_edge: Annotated[str, Word(("free", "joined", NOT_KNOWN))] = NOT_KNOWN
     cavities: Annotated[str, Word(("surveyed", "not looked for"))] = "not looked for"

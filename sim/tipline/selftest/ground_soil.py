@@ -18,8 +18,6 @@ from tipline.mechanics.bearing import (
 from tipline.mechanics.granular_platform import platform_capacity
 from tipline.mechanics.subgrade import (
     cohesion_from_cbr,
-    modulus_from_cbr,
-    modulus_from_reaction,
     reaction_for_size,
     reaction_from_modulus,
     rigid_circle_settlement,
@@ -210,14 +208,6 @@ CHECKS = (
         "formula from memory",
     ),
     _derived(
-        "subgrade-icao",
-        "E of a subgrade of 150 pci",
-        "12,542 psi",
-        lambda: modulus_from_reaction(150.0 * _PCI),
-        "ICAO9157",
-        "formula printed, value derived",
-    ),
-    _derived(
         "subgrade-half-space",
         "k of a half-space of 7500 psi under the 30 in plate",
         "333.3",
@@ -240,22 +230,6 @@ CHECKS = (
         lambda: reaction_for_size(1.0, 1.0, "clay", 2.0),
         "Terzaghi1955",
         "formula from memory",
-    ),
-    _derived(
-        "cbr-powell",
-        "Modulus from a CBR of 5 %",
-        "49.3007 MPa",
-        lambda: modulus_from_cbr(0.05),
-        "Powell1984",
-        "formula from memory",
-    ),
-    _derived(
-        "cbr-ten",
-        "Same by 10 CBR",
-        "50.000 MPa",
-        lambda: modulus_from_cbr(0.05, "ten"),
-        "HeukelomKlomp1962",
-        "formula seen, value derived",
     ),
     _derived(
         "cbr-strength",

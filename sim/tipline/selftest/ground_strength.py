@@ -13,7 +13,6 @@ from tipline.mechanics.collapse import (
 )
 from tipline.mechanics.covers import four_sided_patch
 from tipline.mechanics.fatigue import passes_to_crack
-from tipline.mechanics.joints import deflection_transfer
 from tipline.mechanics.punching import control_perimeter, plain_punching_aci, punching_en, two_way_aci
 from tipline.mechanics.slab import Slab
 from tipline.selftest.check import Check, Status
@@ -215,13 +214,6 @@ CHECKS = (
         "4.0551 MPa",
         lambda: flexural_strength_en(30e6, 0.2).mean,
         "EN1992",
-    ),
-    _derived(
-        "joint-transfer",
-        "Deflection transfer of 500 MN/m2 of interlock",
-        "0.8756",
-        lambda: deflection_transfer(500e6, _JOINTED),
-        "Crovetti1994",
     ),
     Check(
         "square-plate-sag",

@@ -230,7 +230,7 @@ def _ground(known: Known, ground: Ground) -> ZoneBands:
         thick = known.told(ground.platform.thickness, "layer_thickness", "platform.thickness", "length")
         platform = LayerBands("platform", made.undrained, {**made.bands, "thickness": thick})
     told, word = ground.subgrade_reaction, ground.layer[0].soil
-    bands = {"subgrade_reaction": reaction_band(known, told, ground.cbr, word, "layer.0")}
+    bands = {"subgrade_reaction": reaction_band(known, told, ground.cbr, word, "layer.0", ground.plate_test)}
     bands["water_depth"] = _water(known, ground.water_table)
     for index, made in enumerate(layers):
         bands |= made.named(f"layer{index}_" if index else "")

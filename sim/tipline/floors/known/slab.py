@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from tipline.floors.known.bands import OFFSETS, Band, Known, ZoneBands, step_of
 from tipline.floors.known.soil import reaction_band, soil_bands
-from tipline.mechanics.collapse import flexural_strength_aci, flexural_strength_en
+from tipline.mechanics.collapse import elastic_modulus_en, flexural_strength_aci, flexural_strength_en
 from tipline.mechanics.subgrade import reaction_from_modulus
 from tipline.model.ground import SoilLayer
 from tipline.model.slab import Cavity, Joint, Slab
@@ -51,7 +51,7 @@ _CONE = Band(1.3, 1.0, 2.0, "assumed", "how much wider a punched cone gets below
 _UNDRAINED_OVER_REACTION = 2e-3
 """Undrained strength over subgrade reaction [m] (our choice, as in the table of soils by word: 30 kPa at 15 MN/m3, 110
 at 50)."""
-_PLATE = 1.0 / reaction_from_modulus(1.0, 0.381)
+_PLATE = 1.0 / reaction_from_modulus(1.0)
 """Modulus over subgrade reaction of the 0.762 m plate [m], by definition of its formula."""
 
 
@@ -71,7 +71,7 @@ def slab_bands(known: Known, slab: Slab) -> ZoneBands:
         "compressive_strength": strength,
         "flexural_strength": _flexural(strength, thickness),
         "modulus": _modulus(strength),
-        "subgrade_reaction": reaction_band(known, slab.subgrade_reaction, slab.cbr, slab.soil),
+        "subgrade_reaction": reaction_band(known, slab.subgrade_reaction, slab.cbr, slab.soil, test=slab.plate_test),
         **_reinforcement(known, slab, thickness),
         "edge_distance": _position(known, slab),
         "joint_transfer": _of_any_joint(known, slab),
@@ -135,16 +135,16 @@ def _flexural(strength: Band, thickness: Band) -> Band:
 
 
 def _modulus(strength: Band) -> Band:
-    """Young's modulus, 22 GPa (fcm / 10 MPa)^0.3 (EN 1992-1-1, from memory); the stiffer slab draws more stress."""
-    likely = 22e9 * (strength.likely / 1e7) ** 0.3
-    low, high = (22e9 * (end / 1e7) ** 0.3 for end in (strength.low, strength.high))
+    """Young's modulus from the mean strength; the stiffer slab draws more stress."""
+    likely = elastic_modulus_en(strength.likely)
+    low, high = (elastic_modulus_en(end) for end in (strength.low, strength.high))
     note = "from the concrete's strength; a standing load meets less, down to two thirds"
     return Band(likely, max(1.1 * likely, high), min(0.7 * likely, low), strength.how, note, "pressure")
 
 
 def _soil(known: Known, slab: Slab, reaction: Band) -> dict[str, Band]:
     """Bands of the soil under the slab: by its word, or, where nobody knows that, from a subgrade reaction told."""
-    if slab.soil == NOT_KNOWN and slab.subgrade_reaction is not None:
+    if slab.soil == NOT_KNOWN and (slab.subgrade_reaction is not None or slab.plate_test is not None):
         factors = {"undrained_strength": _UNDRAINED_OVER_REACTION, "stiffness": _PLATE}
         note = "from the subgrade reaction"
         return {

@@ -17,14 +17,16 @@ source, gave 0.39 of what is expected of that word: without fines or suction its
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Literal
 
 from tipline.floors.known.bands import SPREADS, Band, Known, LayerBands, step_of, widened
 from tipline.mechanics.soils import SoilClass, soil_class
-from tipline.mechanics.subgrade import cohesion_from_cbr
-from tipline.model.ground import SoilNumbers
+from tipline.mechanics.subgrade import SLAB_PLATE_RADIUS, cohesion_from_cbr, reaction_for_size, reaction_from_plate
+from tipline.model.ground import PlateTest, SoilLayer, SoilNumbers
 from tipline.model.words import NOT_KNOWN
+from tipline.units import show
 
 __all__ = ["reaction_band", "soil_bands", "stiffness_band"]
 
@@ -79,10 +81,16 @@ def stiffness_band(known: Known, word: str, at: str, what: str) -> Band:
     return _Here(known, word, at, what).by_word("stiffness", "modulus", "pressure")
 
 
-def reaction_band(known: Known, told: float | None, ratio: float | None, word: str, at: str = "") -> Band:
-    """Return the band of the subgrade reaction under a slab: as told, by bearing ratio, or by the soil's word."""
+def reaction_band(
+    known: Known, told: float | None, ratio: float | None, word: str, at: str = "", test: PlateTest | None = None
+) -> Band:
+    """Return the band of the subgrade reaction under a slab: as told, by a test, by bearing ratio, or by word."""
     if told is not None:
         return known.told(told, "subgrade_reaction", "subgrade_reaction", "subgrade_reaction")
+    if test is not None:
+        undrained = _is_undrained(SoilLayer(soil=word))
+        band = known.told(_from_plate(test, undrained), "subgrade_reaction", "plate_test.sinking", "subgrade_reaction")
+        return replace(band, note=f"from a plate of {show(test.diameter, 'length')}")
     if ratio is not None:
         origin = known.origin("cbr")
         worse, better = SPREADS["bearing_ratio"][step_of(origin)]
@@ -178,6 +186,13 @@ def _capped(band: Band) -> Band:
     """Hold the optimistic end of a friction angle to what the formulas take, or to what was told."""
     best = max(min(band.optimistic, _MOST_FRICTION), band.likely)
     return Band(band.likely, band.pessimistic, best, band.how, band.note, band.dimension)
+
+
+def _from_plate(test: PlateTest, undrained: bool) -> float:
+    """Return the subgrade reaction [N/m3] of the plate that slabs are designed with, by a reading on a smaller one."""
+    kind: Literal["clay", "sand"] = "clay" if undrained else "sand"
+    own = reaction_from_plate(test.pressure, test.sinking)
+    return reaction_for_size(own, 2.0 * SLAB_PLATE_RADIUS, kind, plate=test.diameter)
 
 
 def _from_ratio(ratio: float) -> float:
