@@ -42,7 +42,7 @@ GROUPS = {
     ),
     "slab": (("slab", "slab_field", "patch"), ("ground_slab",), 1, 0.6),
     "strength": (
-        ("collapse", "punching", "joints", "spreaders", "patch", "fatigue"),
+        ("collapse", "punching", "joints", "spreaders", "patch", "fatigue", "covers"),
         ("ground_strength", "ground_spreaders"),
         1,
         0.6,

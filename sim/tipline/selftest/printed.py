@@ -34,6 +34,7 @@ _UNITS = {
     "Pa": 1.0,
     "kPa": 1e3,
     "MPa": 1e6,
+    "GPa": 1e9,
     "psi": _LBF / 0.0254**2,
     "psf": _LBF / 0.3048**2,
     "kip": 1e3 * _LBF,
