@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from cases import nine_tonnes
 from tipline.floors.answers.alone import floor_alone
 from tipline.floors.answers.demand import demand, route
 from tipline.floors.answers.report import FloorReport
@@ -34,26 +35,6 @@ from tipline.scenario import Case
 from tipline.scenario.route import Route
 
 Make = Callable[..., Case]
-SET_UP = """
-title = "nine tonnes"
-machine = "demo-truck-a"
-floor = "{floor}"
-[setup]
-position = ["{x} m", "{y} m"]
-counterweight_extension = "1.2 m"
-ballast_slabs = 2
-attachment = "forks"
-fork_height = "1 m"
-[load]
-mass = "{mass} t"
-size = ["0.9 m", "1.0 m", "1.0 m"]
-height_of_centre = "0.5 m"
-load_centre = "0.6 m"
-"""
-
-
-def set_up(floor: str, x: float = 6.0, y: float = 5.5, mass: float = 9.0) -> str:
-    return SET_UP.format(floor=floor, x=x, y=y, mass=mass)
 
 
 @dataclass(frozen=True)
@@ -200,7 +181,7 @@ def test_ratios_are_said_with_the_digits_they_have(span: Span, words: str) -> No
 @pytest.fixture
 def asked(make: Make) -> Callable[..., FloorReport]:
     def ask(floor: str, x: float = 6.0, y: float = 5.5, mass: float = 9.0, **more: object) -> FloorReport:
-        return demand(make(set_up(floor, x, y, mass)), detail=False, **more)  # type: ignore[arg-type]
+        return demand(make(nine_tonnes(floor, x, y, mass)), detail=False, **more)  # type: ignore[arg-type]
 
     return ask
 
@@ -226,7 +207,7 @@ def test_the_thin_slab_names_what_governs_and_what_to_find_out(asked: Callable[.
 
 @pytest.mark.parametrize("name", [name for name in list_shipped()["floor"] if name.startswith("demo-")])
 def test_a_question_narrows_the_range_and_lowers_its_upper_end_and_asks_nothing_known(name: str, make: Make) -> None:
-    report = demand(make(set_up(name)), detail=False)
+    report = demand(make(nine_tonnes(name)), detail=False)
     worst = report.worst
     for one in report.questions:
         if not isfinite(one.now.high):  # what is underneath: no number either way
@@ -242,7 +223,7 @@ def test_a_question_narrows_the_range_and_lowers_its_upper_end_and_asks_nothing_
 
 
 def test_planning_goes_by_the_95_percent_draw_and_the_worst_corner_is_shown_beside_it(make: Make) -> None:
-    report = demand(make(set_up("demo-hall-b", mass=5.0)), detail=False)
+    report = demand(make(nine_tonnes("demo-hall-b", mass=5.0)), detail=False)
     between = [one for one in report.answers if one.of_limit.high <= 1.0 < one.of_limit.worst]
     assert between
     for one in between:
@@ -259,12 +240,12 @@ def test_planning_goes_by_the_95_percent_draw_and_the_worst_corner_is_shown_besi
 def test_the_thickness_it_asks_for_is_enough_and_a_little_less_is_not(
     make: Make, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    case = make(set_up("demo-hall-c"))
+    case = make(nine_tonnes("demo-hall-c"))
     needed = demand(case, detail=False).inverses[0].needed.high
     for factor, within in ((1.01, True), (0.95, False)):
         # the thickness needed is the one that is there, so what is told of it is known for certain here
         monkeypatch.setitem(SPREADS, "thickness", ((1.0, 1.0),) * 4)
-        thick = make(set_up("demo-hall-c"), {"floor.zone.0.thickness": f"{needed * factor:.6f} m"})
+        thick = make(nine_tonnes("demo-hall-c"), {"floor.zone.0.thickness": f"{needed * factor:.6f} m"})
         worst = demand(thick, detail=False).worst
         assert worst is not None
         assert (worst.of_limit.high <= 1.0) is within
@@ -337,13 +318,13 @@ def test_a_lighter_load_asks_less(asked: Callable[..., FloorReport]) -> None:
 
 def test_spreaders_bring_it_within_or_none_in_the_stock_does(make: Make) -> None:
     stock = read_stock("demo-stock-a")
-    gravel = demand(make(set_up("demo-yard-d")), stock=stock)
+    gravel = demand(make(nine_tonnes("demo-yard-d")), stock=stock)
     assert gravel.spreaders
     for one in gravel.spreaders:
         assert one.found
         assert one.before.high > 1.0 >= one.after.high
     nothing = stock.model_copy(update={"item": tuple(item for item in stock.item if item.name == "plate a")})
-    slab = demand(make(set_up("demo-hall-c")), stock=nothing)
+    slab = demand(make(nine_tonnes("demo-hall-c")), stock=nothing)
     assert not any(one.found for one in slab.spreaders if one.tyre.startswith("front"))
     assert all(one.text.startswith("None in") for one in slab.spreaders if not one.found)
 
@@ -371,7 +352,7 @@ def test_a_mat_takes_nothing_off_the_bending_of_a_slab() -> None:
 
 
 def test_spreaders_are_sought_for_soft_places_too(make: Make) -> None:
-    case = make(set_up("demo-yard-a", 10.0, 5.0, 6.0))
+    case = make(nine_tonnes("demo-yard-a", 10.0, 5.0, 6.0))
     bare = demand(case, detail=False)
     assert {one.event for one in bare.answers} == {"sinks in"}
     found = demand(case, stock=read_stock("demo-stock-a")).spreaders
@@ -385,13 +366,13 @@ def test_spreaders_are_sought_for_soft_places_too(make: Make) -> None:
 def test_no_piece_of_the_stock_is_used_twice(make: Make) -> None:
     stock = read_stock("demo-stock-a")
     scarce = stock.model_copy(update={"item": tuple(item.model_copy(update={"count": 1}) for item in stock.item)})
-    found = [one.name for one in demand(make(set_up("demo-yard-d")), stock=scarce).spreaders if one.found]
+    found = [one.name for one in demand(make(nine_tonnes("demo-yard-d")), stock=scarce).spreaders if one.found]
     assert found
     assert len(found) == len(set(found))
 
 
 def test_a_tyre_on_a_laid_mat_asks_less_than_one_beside_it(make: Make) -> None:
-    reports = [demand(make(set_up("demo-site-b", 4.0, y)), detail=False) for y in (0.0, 5.0)]
+    reports = [demand(make(nine_tonnes("demo-site-b", 4.0, y)), detail=False) for y in (0.0, 5.0)]
     on, beside = ([one for one in report.answers if "bearing of the ground" in one.mode] for report in reports)
     assert {one.tyre for one in on if len(one.tyres) == 1} == {"front-left", "front-right", "rear-left", "rear-right"}
     assert all("on mat" in one.zone for one in on)
@@ -405,14 +386,16 @@ def test_a_tyre_on_a_laid_mat_asks_less_than_one_beside_it(make: Make) -> None:
 
 @pytest.mark.parametrize("truck", ["a", "b", "c"])
 def test_every_tyre_of_every_demo_truck_stands_on_the_demo_mats(truck: str, make: Make) -> None:
-    text = set_up("demo-site-b", 4.0, 0.0, 3.0).replace("demo-truck-a", f"demo-truck-{truck}").replace("1.2 m", "1 m")
+    text = (
+        nine_tonnes("demo-site-b", 4.0, 0.0, 3.0).replace("demo-truck-a", f"demo-truck-{truck}").replace("1.2 m", "1 m")
+    )
     report = demand(make(text), detail=False)
     assert report.tyres
     assert all("on mat" in one.zone for one in report.answers)
 
 
 def test_the_stress_map_agrees_with_the_closed_formulas(make: Make) -> None:
-    found = demand(make(set_up("demo-hall-d", 6.0, 5.0))).stress
+    found = demand(make(nine_tonnes("demo-hall-d", 6.0, 5.0))).stress
     assert found is not None
     assert 0.75 * found.closed < found.greatest < 1.05 * found.closed
     assert found.limit < found.strength
@@ -422,7 +405,7 @@ WAY = Route(title="in and round", path=((2.0, 2.6), (14.0, 2.6), (14.0, 9.0)), t
 
 
 def test_a_route_finds_the_lid_it_crosses_laden_and_empty(make: Make) -> None:
-    report = route(make(set_up("demo-hall-d")), WAY, detail=False)
+    report = route(make(nine_tonnes("demo-hall-d")), WAY, detail=False)
     assert {one.setup for one in report.answers} == {"laden", "empty"}
     assert {one.zone for one in report.answers} == {"hall slab", "pipe trench, west"}
     lids = [one for one in report.answers if one.zone.startswith("pipe")]
@@ -435,7 +418,7 @@ def test_a_route_finds_the_lid_it_crosses_laden_and_empty(make: Make) -> None:
 
 
 def test_a_route_asks_at_least_what_standing_on_it_asks(make: Make) -> None:
-    case = make(set_up("demo-hall-b", 6.0, 7.0))
+    case = make(nine_tonnes("demo-hall-b", 6.0, 7.0))
     stood = demand(case, detail=False).worst
     way = Route(title="straight", path=((4.0, 7.0), (9.0, 7.0)), turning_radius=2.0)
     moved = route(case, way, detail=False).worst
@@ -445,7 +428,7 @@ def test_a_route_asks_at_least_what_standing_on_it_asks(make: Make) -> None:
 
 
 def test_a_set_up_that_falls_has_no_answer(make: Make) -> None:
-    text = set_up("demo-hall-c", mass=60.0).replace('["0.9 m", "1.0 m", "1.0 m"]', '["2.4 m", "2.4 m", "2.4 m"]')
+    text = nine_tonnes("demo-hall-c", mass=60.0).replace('["0.9 m", "1.0 m", "1.0 m"]', '["2.4 m", "2.4 m", "2.4 m"]')
     text = text.replace('height_of_centre = "0.5 m"', 'height_of_centre = "1.2 m"').replace('"0.6 m"', '"1.3 m"')
     report = demand(make(text), detail=False)
     assert report.lead.startswith("no answer")
@@ -459,13 +442,13 @@ def test_every_shipped_floor_answers_alone_and_under_a_truck(name: str, make: Ma
     for one in alone.inverses:
         assert one.needed.low <= one.needed.likely <= one.needed.high
         assert isfinite(one.needed.high)
-    report = demand(make(set_up(name)), detail=False)
+    report = demand(make(nine_tonnes(name)), detail=False)
     assert report.answers or report.unanswered or report.not_asked
     assert replace(report, title="x").title == "x"
 
 
 def test_a_plate_over_a_cover_is_asked_over_the_band_of_its_span(make: Make) -> None:
-    case = make(set_up("demo-hall-d", 8.0, 4.3, 5.0))
+    case = make(nine_tonnes("demo-hall-d", 8.0, 4.3, 5.0))
     stock = read_stock("demo-stock-a")
     zone = next(zone for zone in case.floor.zone if zone.name == "pipe trench, west")
     bands = zone_bands(zone, case.floor)

@@ -8,6 +8,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from cases import nine_tonnes
 from tipline import scenario
 from tipline.errors import InputError
 from tipline.floors.answers.demand import demand
@@ -36,22 +37,6 @@ tyres = {tyres}
 pressure = "{pressure}"
 times = 3
 """
-SET_UP = """
-title = "nine tonnes"
-machine = "demo-truck-a"
-floor = "{floor}"
-[setup]
-position = ["6 m", "5.5 m"]
-counterweight_extension = "1.2 m"
-ballast_slabs = 2
-attachment = "forks"
-fork_height = "1 m"
-[load]
-mass = "9 t"
-size = ["0.9 m", "1.0 m", "1.0 m"]
-height_of_centre = "0.5 m"
-load_centre = "0.6 m"
-"""
 
 
 def floor_of(*parts: str) -> Floor:
@@ -67,7 +52,7 @@ def asked(make: Make, tmp_path) -> Callable[..., FloorReport]:
     def ask(*parts: str) -> FloorReport:
         file = tmp_path / "invented.toml"
         file.write_text("".join(parts), encoding="utf-8")
-        return demand(make(SET_UP.format(floor=file)), detail=False)
+        return demand(make(nine_tonnes(file)), detail=False)
 
     return ask
 
@@ -108,7 +93,7 @@ def test_a_run_takes_the_middle_of_what_is_left(make: Make, tmp_path) -> None:
     for name, text in (("before", CLAY), ("after", CLAY + carried())):
         file = tmp_path / f"{name}.toml"
         file.write_text(text, encoding="utf-8")
-        starts.append(floor_laws(make(SET_UP.format(floor=file))).zones[0].soil[0])
+        starts.append(floor_laws(make(nine_tonnes(file))).zones[0].soil[0])
     floor = floor_of(CLAY, carried())
     middle = left_likely(bands_of(floor.elsewhere, floor))["firm clay (layer 0) undrained_strength"]
     assert 44e3 < middle < 56e3

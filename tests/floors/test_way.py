@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from cases import nine_tonnes
 from tipline.floors.answers.demand import demand, route
 from tipline.floors.places.loads import Turning, loading, places_of
 from tipline.scenario import Case, read
@@ -14,27 +15,7 @@ from tipline.scenario.route import Route
 from tipline.statics.truck import truck_of
 
 Make = Callable[..., Case]
-SET_UP = """
-title = "nine tonnes"
-machine = "demo-truck-a"
-floor = "{floor}"
-[setup]
-position = ["{x} m", "{y} m"]
-counterweight_extension = "1.2 m"
-ballast_slabs = 2
-attachment = "forks"
-fork_height = "1 m"
-[load]
-mass = "9 t"
-size = ["0.9 m", "1.0 m", "1.0 m"]
-height_of_centre = "0.5 m"
-load_centre = "0.6 m"
-"""
 WAY = Route(title="in and round", path=((2.0, 2.6), (14.0, 2.6), (14.0, 9.0)), turning_radius=2.5)
-
-
-def set_up(floor: str, x: float = 6.0, y: float = 5.5) -> str:
-    return SET_UP.format(floor=floor, x=x, y=y)
 
 
 def test_a_scenario_that_drives_is_asked_along_its_way(make: Make) -> None:
@@ -69,7 +50,7 @@ def test_the_way_of_a_scenario_is_that_of_its_events(
 ) -> None:
     """By hand with the rise of 0.3 s as half of it at full rate: an event at 1 s of 4.5 s."""
     text = (
-        set_up("demo-hall-a").replace("[load]", f'speed = "{speed}"\n[load]')
+        nine_tonnes("demo-hall-a").replace("[load]", f'speed = "{speed}"\n[load]')
         + f'[run]\nduration = "4.5 s"\n[[event]]\nat = "1 s"\n{event}\n'
     )
     assert travelled(make(text)) == pytest.approx(way, abs=0.05)
@@ -82,7 +63,7 @@ def test_what_the_events_change_after_the_start_is_said_to_be_left_out() -> None
 
 def test_a_turn_moves_load_to_the_outer_tyres(make: Make) -> None:
     """Moments about the middle: what the right side carries more is m a h, h of the centre of mass; the sum stays."""
-    case = make(set_up("demo-hall-b"))
+    case = make(nine_tonnes("demo-hall-b"))
     straight = loading(case, "s", moving=False)
     turning = Turning(8 / 3.6, 4.0)
     found = loading(case, "s", moving=False, turning=turning)
@@ -102,7 +83,7 @@ def test_a_turn_moves_load_to_the_outer_tyres(make: Make) -> None:
 
 
 def test_a_route_with_a_turn_asks_more_of_the_outer_tyres_and_says_its_speed(make: Make) -> None:
-    case = make(set_up("demo-hall-b", 2.0, 2.6))
+    case = make(nine_tonnes("demo-hall-b", 2.0, 2.6))
     fast, slow = (route(case, WAY.model_copy(update={"speed": speed}), detail=False) for speed in (3.0, 0.5))
     loads = [{one.tyre: one.peak_load for one in report.tyres if one.setup == "laden"} for report in (fast, slow)]
     assert loads[0]["front-right"] > 1.05 * loads[1]["front-right"]

@@ -12,26 +12,11 @@ import pytest
 from typer.testing import CliRunner, Result
 
 import tipline
+from cases import nine_tonnes
 from tipline import cli
 
 Invoke = Callable[..., Result]
 
-SCENARIO = """
-title = "nine tonnes <on the forks>"
-machine = "demo-truck-a"
-floor = "{floor}"
-[setup]
-position = ["{x} m", "{y} m"]
-counterweight_extension = "1.2 m"
-ballast_slabs = 2
-attachment = "forks"
-fork_height = "1 m"
-[load]
-mass = "9 t"
-size = ["0.9 m", "1.0 m", "1.0 m"]
-height_of_centre = "0.5 m"
-load_centre = "0.6 m"
-"""
 WAY = """
 title = "in by the gate"
 path = [["2 m", "2.6 m"], ["14 m", "2.6 m"], ["14 m", "9 m"]]
@@ -48,7 +33,7 @@ def invoke(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Invoke:
 
 
 def scenario(floor: str, x: float, y: float) -> str:
-    Path("case.toml").write_text(SCENARIO.format(floor=floor, x=x, y=y), encoding="utf-8")
+    Path("case.toml").write_text(nine_tonnes(floor, x, y, title="nine tonnes <on the forks>"), encoding="utf-8")
     return "case.toml"
 
 

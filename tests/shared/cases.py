@@ -81,3 +81,26 @@ def stiffened(case: Case, width: float | None = None) -> Case:
     steer = changed(machine.steer_axle, tyre=hard(machine.steer_axle.tyre), frame_torsion_stiffness=1e10)
     drive = changed(machine.drive_axle, tyre=hard(machine.drive_axle.tyre))
     return replace(case, machine=changed(machine, mast=mast, steer_axle=steer, drive_axle=drive))
+
+
+NINE_TONNES = """
+title = "{title}"
+machine = "demo-truck-a"
+floor = "{floor}"
+[setup]
+position = ["{x} m", "{y} m"]
+counterweight_extension = "1.2 m"
+ballast_slabs = 2
+attachment = "forks"
+fork_height = "1 m"
+[load]
+mass = "{mass} t"
+size = ["0.9 m", "1.0 m", "1.0 m"]
+height_of_centre = "0.5 m"
+load_centre = "0.6 m"
+"""
+
+
+def nine_tonnes(floor: object, x: float = 6.0, y: float = 5.5, mass: float = 9.0, *, title: str = "nine tonnes") -> str:
+    """Return the text of a set-up on the forks at a place of a floor, by name or file."""
+    return NINE_TONNES.format(title=title, floor=floor, x=x, y=y, mass=f"{mass:g}")

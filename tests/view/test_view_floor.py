@@ -7,6 +7,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from cases import nine_tonnes
 from tipline import scenario
 from tipline.floors.answers.alone import floor_alone
 from tipline.floors.answers.demand import demand
@@ -16,28 +17,11 @@ from tipline.view import floor_drawings
 from tipline.view.floor_plan import draw_floor_plan
 from tipline.view.stress_map import draw_stress_map
 
-TEXT = """
-title = "nine tonnes"
-machine = "demo-truck-a"
-floor = "demo-hall-c"
-[setup]
-position = ["6 m", "5.5 m"]
-counterweight_extension = "1.2 m"
-ballast_slabs = 2
-attachment = "forks"
-fork_height = "1 m"
-[load]
-mass = "9 t"
-size = ["0.9 m", "1.0 m", "1.0 m"]
-height_of_centre = "0.5 m"
-load_centre = "0.6 m"
-"""
-
 
 @pytest.fixture(scope="module")
 def report(tmp_path_factory: pytest.TempPathFactory) -> FloorReport:
     path: Path = tmp_path_factory.mktemp("floor") / "case.toml"
-    path.write_text(TEXT, encoding="utf-8")
+    path.write_text(nine_tonnes("demo-hall-c"), encoding="utf-8")
     return demand(scenario.read(path))
 
 
