@@ -6,15 +6,14 @@ from typing import get_args
 
 import pytest
 
-from tipline.endings import LINES, Decided, FloorEnd, LoadEnd, TruckEnd
+from tipline.endings import ENDED, ENDS, LINES, SHORT, Decided, FloorEnd, LoadEnd, TruckEnd
 from tipline.kernels import rollout, tiplines
-from tipline.report import wording
 from tipline.scenario import spec, sweep
 
 
 @pytest.mark.parametrize(
     ("words", "ends"),
-    [(spec.TruckOutcome, TruckEnd), (spec.LoadOutcome, LoadEnd), (spec.FloorOutcome, FloorEnd)],
+    [(spec.TruckWord, TruckEnd), (spec.LoadOutcome, LoadEnd), (spec.FloorOutcome, FloorEnd)],
     ids=["truck", "lifted load", "floor"],
 )
 def test_files_may_expect_every_ending_there_is(words: object, ends: type[TruckEnd | LoadEnd | FloorEnd]) -> None:
@@ -28,7 +27,14 @@ def test_a_sweep_may_ask_for_every_ending_but_the_best_of_each_part() -> None:
 
 
 def test_every_ending_of_the_truck_is_said_on_a_page() -> None:
-    assert set(wording.TRUCK) == set(TruckEnd) - {TruckEnd.NO_RESULT}
+    assert set(SHORT) == set(TruckEnd)
+    assert set(ENDS) == set(ENDED) == {*TruckEnd, *LoadEnd, *FloorEnd} - {LoadEnd.NONE}
+
+
+@pytest.mark.parametrize(("old", "new"), [("lifted", "tyre-lifted"), ("left-up", "tyre-off"), ("over", "over")])
+def test_files_that_were_written_before_are_still_read(old: str, new: str) -> None:
+    assert spec.Expect(truck=old, because="it was").truck == new  # type: ignore[arg-type]
+    assert spec.Neighbour(set={"a": "1"}, truck=old).truck == new  # type: ignore[arg-type]
 
 
 def test_codes_of_the_kernels_are_places_of_the_words() -> None:

@@ -1,9 +1,9 @@
 """How a run can end, in words, and by which rules that is told.
 
 Truck: over once its weight is past a line it turns on, to stay; resting when something other than tyres carries it;
-left up or lifted when a tyre stays or was off the floor; else down. A tyre is off when it bears less than a share of
-its rest load for a while; it is left up when it was so for most of the last swing, or never came back, or is off when
-nothing moves, so that neither a touch in passing nor the moment of a swing at which the run ends decides the word.
+a tyre off when one stays off the floor, a tyre lifted when one was off it; else down. A tyre is off when it bears less
+than a share of its rest load for a while; it stays off when it was so for most of the last swing, or never came back,
+or is off when nothing moves, so neither a touch in passing nor the moment of a swing at which the run ends decides.
 
 Decided means: fallen; or moving, swinging and springing with less energy than any line asks for; or still; or rocking
 and swinging within the lines without getting worse. A lifted load goes down with a truck that goes over.
@@ -17,7 +17,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import pi
 
-__all__ = ["LINES", "RULES", "SIDES", "Decided", "FloorEnd", "LoadEnd", "Rules", "TruckEnd"]
+__all__ = [
+    "ENDED", "ENDS", "FORMERLY", "LINES", "RULES", "SHORT", "SIDES", "Decided", "FloorEnd", "LoadEnd", "Rules",
+    "TruckEnd", "now",
+]  # fmt: skip
 
 LINES = ("front", "back", "left", "right")
 """Tip lines, in the order of their rows and codes."""
@@ -29,12 +32,21 @@ class TruckEnd(StrEnum):
 
     DOWN = "down"
     TOO_LIGHT = "down, too light to steer"
-    LIFTED = "lifted"
-    LEFT_UP = "left-up"
+    LIFTED = "tyre-lifted"
+    LEFT_UP = "tyre-off"
     RESTING = "resting"
     OVER = "over"
     UNDECIDED = "undecided"
     NO_RESULT = "no result"
+
+
+FORMERLY = {"lifted": TruckEnd.LIFTED, "left-up": TruckEnd.LEFT_UP}
+"""Codes of files written before, which are still read: both were read as something else than was meant."""
+
+
+def now(word: object) -> object:
+    """Give the code of today for one that files had before; any other as it is."""
+    return str(FORMERLY[word]) if isinstance(word, str) and word in FORMERLY else word
 
 
 class LoadEnd(StrEnum):
@@ -52,6 +64,53 @@ class FloorEnd(StrEnum):
     HELD = "held"
     SANK = "sank"
     BROKE = "broke"
+
+
+ENDS: dict[str, str] = {
+    TruckEnd.DOWN: "stays on its tyres",
+    TruckEnd.TOO_LIGHT: "stays on its tyres, but with too little on the steer axle to steer",
+    TruckEnd.LIFTED: "lifts a tyre and comes back down",
+    TruckEnd.LEFT_UP: "ends with a tyre off the floor",
+    TruckEnd.RESTING: "comes to rest on its body, mast or lifted load",
+    TruckEnd.OVER: "goes over",
+    TruckEnd.UNDECIDED: "is still moving at the end",
+    TruckEnd.NO_RESULT: "gives no result",
+    LoadEnd.KEPT: "stays where it was",
+    LoadEnd.SLID: "slides",
+    LoadEnd.DROPPED: "drops",
+    FloorEnd.HELD: "holds",
+    FloorEnd.SANK: "sinks",
+    FloorEnd.BROKE: "breaks",
+}
+"""What truck, lifted load or floor does that ends so, after "it" or "the truck"."""
+ENDED: dict[str, str] = {
+    TruckEnd.DOWN: "stayed on its tyres",
+    TruckEnd.TOO_LIGHT: "stayed on its tyres, but with too little on the steer axle to steer",
+    TruckEnd.LIFTED: "lifted a tyre and came back down",
+    TruckEnd.LEFT_UP: "ended with a tyre off the floor",
+    TruckEnd.RESTING: "came to rest on its body, mast or lifted load",
+    TruckEnd.OVER: "went over",
+    TruckEnd.UNDECIDED: "was still moving at the end",
+    TruckEnd.NO_RESULT: "gave no result",
+    LoadEnd.KEPT: "stayed where it was",
+    LoadEnd.SLID: "slid",
+    LoadEnd.DROPPED: "dropped",
+    FloorEnd.HELD: "held",
+    FloorEnd.SANK: "sank",
+    FloorEnd.BROKE: "broke",
+}
+"""The same of a run that is over."""
+SHORT: dict[str, str] = {
+    TruckEnd.DOWN: "on its tyres",
+    TruckEnd.TOO_LIGHT: "too light to steer",
+    TruckEnd.LIFTED: "a tyre lifted, came back",
+    TruckEnd.LEFT_UP: "a tyre off the floor",
+    TruckEnd.RESTING: "resting on its body",
+    TruckEnd.OVER: "over",
+    TruckEnd.UNDECIDED: "undecided",
+    TruckEnd.NO_RESULT: "no result",
+}
+"""How the truck ended, for a cell of a table and a key of a plot."""
 
 
 class Decided(StrEnum):
@@ -77,7 +136,7 @@ class Rules:
     off_time: float = 0.01
     """Time [s] for which a tyre must be so: a bump shorter than that is no lift."""
     mostly: float = 0.9
-    """Share of a swing for which a tyre bears nothing that is left up."""
+    """Share of a swing for which a tyre bears nothing that stays off the floor."""
     light_to_steer: float = 0.05
     """Share of the tyre loads on the steer axle below which it is too light to steer (common practice, no source).
 

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 import tipline
+from tipline.endings import ENDED
 from tipline.view import gl
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")
@@ -167,7 +168,7 @@ def test_what_must_not_be_overlooked_is_seen(browser: Any, plain: Delivered) -> 
     assert page.title() == page.inner_text("h1") == summary["scenario"]
     assert page.locator("html").get_attribute("lang") == "en"
     headings = page.locator("h2").all_inner_texts()
-    for heading in ("Outcome", "Worst distance to each tip line", "Tyre loads", "This holds only while", "Events"):
+    for heading in ("How it ended", "Worst distance to each tip line", "Tyre loads", "This holds only while", "Events"):
         assert heading in headings
     assert {"Assumed", "What governs", "Truck, floor and events", "In the same folder"} <= set(headings)
     assert page.locator("header .demo").is_visible()
@@ -202,9 +203,9 @@ def test_figures_are_those_of_the_summary(browser: Any, plain: Delivered) -> Non
     assert float(seen.table("How light it got")["least steer-axle share"][0].removesuffix(" %")) == pytest.approx(
         100 * share, abs=0.051
     )
-    outcome = seen.table("Outcome")
-    assert outcome["lifted load"] == [summary["outcome"]["lifted_load"]]
-    assert outcome["floor"] == [summary["outcome"]["floor"]]
+    outcome = seen.table("How it ended")
+    assert outcome["lifted load"] == [ENDED[summary["outcome"]["lifted_load"]]]
+    assert outcome["floor"] == [ENDED[summary["outcome"]["floor"]]]
     assert len(seen.table("Events")) == len(summary["events"])
     seen.page.close()
 

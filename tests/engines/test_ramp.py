@@ -121,7 +121,7 @@ def test_a_batch_ends_as_the_shipped_stop_on_a_ramp_and_its_neighbour() -> None:
     cases = [scenario.read("stop-on-the-way-down-a-ramp", {"event.0.slope": slope}) for slope in ("6 %", "5 %")]
     over, lifted = run_batch(cases)
     assert (over.truck, over.direction, over.engine) == ("over", "front", BATCH)
-    assert lifted.truck == "lifted"
+    assert lifted.truck == "tyre-lifted"
 
 
 def test_forks_too_low_for_a_ramp_run_into_it() -> None:

@@ -28,7 +28,7 @@ class FakeVaried:
 class FakeTable:
     row: FakeVaried = FakeVaried("event.0.depth", "hole depth", (0.08, 0.12), "length")
     column: FakeVaried = FakeVaried("setup.hook_height", "hook height", (3.0, 6.2), "length")
-    outcomes: tuple[tuple[str, ...], ...] = (("down", "down"), ("lifted", "over"))
+    outcomes: tuple[tuple[str, ...], ...] = (("down", "down"), ("tyre-lifted", "over"))
     this: tuple[int, int] | None = (1, 1)
 
 
@@ -49,10 +49,12 @@ class FakeChange:
     dimension: str = "length"
     here: float = 0.118
     at: float | None = 0.109
-    ending: str = "left-up"
+    ending: str = "tyre-off"
     low: float = 0.1
     high: float = 0.13
     comes_back: bool = False
+    said: str = "ends with a tyre off the floor"
+    side: str = "shallower"
 
 
 @dataclass(frozen=True)
@@ -61,7 +63,7 @@ class FakeSpread:
     runs: int = 50
     stayed_up: int = 41
     interval: tuple[float, float] = (0.692, 0.902)
-    truck: tuple[tuple[str, int], ...] = (("lifted", 41), ("over", 9))
+    truck: tuple[tuple[str, int], ...] = (("tyre-lifted", 41), ("over", 9))
     lifted_load: tuple[tuple[str, int], ...] = (("kept", 41), ("dropped", 9))
     floor: tuple[tuple[str, int], ...] = (("broke", 50),)
     like_this: int = 9
@@ -76,6 +78,7 @@ class FakeSpread:
     change: FakeChange | None = field(default_factory=FakeChange)
     stays_until: FakeChange | None = None
     edge: str = ""
+    edge_said: str = ""
     engine: str = "batch"
     reason: str = ""
 
@@ -160,7 +163,7 @@ def run_report() -> FakeRunReport:
 @pytest.fixture
 def doubtful() -> FakeRunReport:
     """A run that could go either way."""
-    return FakeRunReport(spread=FakeSpread(), doubts=("stayed up in 41 of 50 runs",))
+    return FakeRunReport(spread=FakeSpread(), doubts=("the truck stayed up in 41 of 50 runs",))
 
 
 @pytest.fixture

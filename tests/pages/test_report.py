@@ -62,7 +62,7 @@ def test_text_from_files_cannot_become_markup(run_report) -> None:
 def test_run_page_says_outcome_worst_and_what_is_missing(run_report) -> None:
     page = text.page_text(sections.run_page(run_report, beside=Beside(omissions=("film: no OpenGL",))))
     for expected in (
-        "over (left)",
+        "went over to the left",
         "-12 mm (past it)",
         "tip left",
         "1.84 s",
@@ -79,7 +79,10 @@ def test_run_page_says_outcome_worst_and_what_is_missing(run_report) -> None:
         assert expected in page, expected
     assert "up to the point of no return, 1.70 s." in " ".join(page.split())
     assert "Hole-depth limit" in page
-    assert re.search(r"hole depth +hook height 3 m +hook height 6.2 m\n.*\n? +120 mm +lifted +over \(this run\)", page)
+    assert re.search(
+        r"hole depth +hook height 3 m +hook height 6.2 m\n.*\n? +120 mm +a tyre lifted, came back +over \(this run\)",
+        page,
+    )
     assert max(len(line) for line in page.splitlines()) <= text.WIDTH
 
 
@@ -181,17 +184,6 @@ def test_tyre_loads_have_one_unit(value: float, words: str) -> None:
     assert wording.load(value, "si") == words
 
 
-def test_words_for_how_the_truck_ended_are_explained(run_report) -> None:
-    from typing import get_args
-
-    from tipline.scenario.spec import TruckOutcome
-
-    assert set(wording.TRUCK) == set(get_args(TruckOutcome))
-    page = " ".join(text.page_text(sections.run_page(run_report)).split())
-    assert "Over: it went over." in page
-    assert "Down: every tyre stayed loaded. Lifted: a tyre left the floor and came back. Over:" in page
-
-
 def test_unmarked_when_not_a_demo(pose_report) -> None:
     page = sections.pose_page(pose_report)
     assert "DEMO" not in text.page_text(page)
@@ -216,7 +208,7 @@ def test_pose_page_says_limits(pose_report) -> None:
 
 def test_summary_has_the_promised_names(run_report) -> None:
     data = json.loads(summary.text(summary.run_summary(run_report)))
-    assert data["schema"] == "tipline.summary/1"
+    assert data["schema"] == "tipline.summary/2"
     assert set(data["outcome"]) == {"truck", "lifted_load", "floor", "lead", "direction"}
     distance = data["worst"]["distance_to_tip_line_mm"]
     assert set(distance) == {"front", "back", "left", "right", "swing"}
@@ -235,7 +227,7 @@ def test_summary_has_the_promised_names(run_report) -> None:
     assert data["outcome_table"] == {
         "row": {"key": "event.0.depth", "unit": "m", "values": [0.08, 0.12]},
         "column": {"key": "setup.hook_height", "unit": "m", "values": [3.0, 6.2]},
-        "outcome": [["down", "down"], ["lifted", "over"]],
+        "outcome": [["down", "down"], ["tyre-lifted", "over"]],
         "this_run": [1, 1],
     }
     assert {"scenario", "assumed", "governs", "run_id", "demo"} <= set(data)
@@ -280,19 +272,19 @@ def test_a_pose_that_does_not_stand_says_where_it_goes_and_what_it_could_hold(po
 def test_heading_says_that_it_could_go_either_way_with_this_run_beside_it(run_report, doubtful) -> None:
     assert sections.run_page(run_report).lead == "over to the left"
     page = sections.run_page(doubtful)
-    assert page.lead == "could go either way: over to the left as given; stayed up in 41 of 50 runs"
+    assert page.lead == "could go either way: over to the left as given; the truck stayed up in 41 of 50 runs"
     told = " ".join(text.page_text(page).split())
-    assert "COULD GO EITHER WAY: OVER TO THE LEFT AS GIVEN; STAYED UP IN 41 OF 50 RUNS" in told
+    assert "COULD GO EITHER WAY: OVER TO THE LEFT AS GIVEN; THE TRUCK STAYED UP IN 41 OF 50 RUNS" in told
     for line in (
         "The truck stayed up in 41 of 50 runs; as given: over to the left.",
-        "The truck ended: lifted in 41; over in 9.",
-        "The lifted load ended: kept in 41; dropped in 9.",
-        "This one by 9 mm of hole depth: 118 mm as given; at 109 mm the truck ends left-up.",
+        "The truck lifted a tyre and came back down in 41; went over in 9.",
+        "The lifted load stayed where it was in 41; dropped in 9.",
+        "At 109 mm of hole depth, 9 mm shallower, it ends with a tyre off the floor; as given it is 118 mm.",
         "What decides most: hole depth, shallower in the runs that stayed up.",
-        "Engine: batch. Lifted: a tyre left the floor and came back.",
+        "Engine: batch.",
     ):
         assert line in told, line
-    assert "The floor ended" not in told
+    assert "The floor broke in" not in told
     assert page.lead in Page(html.page_html(page)).words
 
 
@@ -319,15 +311,17 @@ def test_spread_tells_what_it_could_not_do(doubtful) -> None:
     assert "No other ending found with hole depth from 100 mm to 130 mm, all else as given. Looked for in steps" in page
     assert "no single input stands out" in page
     assert "Not computed: none of 50 runs has a result." in told(spread=replace(doubtful.spread, runs=0))
-    edge = told(spread=replace(doubtful.spread, edge="lifted", change=None))
-    assert "This one is on the edge: the batch engine, with its own time step, ends the truck lifted." in edge
-    further = replace(doubtful.spread, stays_until=replace(doubtful.spread.change, at=0.09, ending="down"))
-    falls = "Whether the truck stays up changes at 90 mm of hole depth, 28 mm from this one: down."
+    edge = told(spread=replace(doubtful.spread, edge="tyre-lifted", edge_said="lifts a tyre", change=None))
+    assert "This run is on the edge: with another time step, in the batch engine, it lifts a tyre." in edge
+    further = replace(
+        doubtful.spread, stays_until=replace(doubtful.spread.change, at=0.09, ending="down", said="stays up")
+    )
+    falls = "At 90 mm of hole depth, 28 mm shallower, it stays up."
     assert falls in told(spread=further)
     assert falls not in edge
-    assert falls in told(spread=replace(further, edge="left-up", change=None))
+    assert falls in told(spread=replace(further, edge="tyre-off", change=None))
     again = replace(doubtful.spread, change=replace(doubtful.spread.change, comes_back=True))
-    assert "A little farther it ends as this one again: there is more than one change." in told(spread=again)
+    assert "A little farther it ends as this run again: there is more than one change." in told(spread=again)
     assert "A little farther" not in edge
 
 
@@ -341,7 +335,7 @@ def test_summary_gives_the_spread_under_a_key_of_its_own(run_report, doubtful) -
         "unit": "m",
         "here": 0.118,
         "at": 0.109,
-        "ends": "left-up",
+        "ends": "tyre-off",
         "comes_back": False,
         "looked_through": [0.1, 0.13],
     }

@@ -215,7 +215,7 @@ def test_over_stays_over_when_it_lies_on_its_side(fixed_axle: Case) -> None:
 def test_leaning_and_coming_back_is_lifted(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, there_and_back(0.1))
     report = assess_run(turn.run, fixed_axle)
-    assert report.outcome.truck == "lifted"
+    assert report.outcome.truck == "tyre-lifted"
     assert report.outcome.direction is None
     assert report.no_return is None
     low = turn.radius * math.sin(turn.start - 0.1)
@@ -229,7 +229,7 @@ def test_leaning_past_the_line_and_coming_back_is_still_not_over(fixed_axle: Cas
     turn = turned(fixed_axle, there_and_back(0.77))
     assert turn.start < 0.77 < RULES.fallen
     report = assess_run(turn.run, fixed_axle)
-    assert report.outcome.truck == "lifted"
+    assert report.outcome.truck == "tyre-lifted"
     assert report.distances["left"][0] < 0.0
 
 
@@ -243,10 +243,10 @@ def test_past_the_line_and_beyond_45_degrees_is_over_whatever_it_rolls_back_to(f
 
 def test_a_tyre_that_stays_up_is_left_up(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, smooth(0.05))
-    assert assess_run(turn.run, fixed_axle).outcome.truck == "left-up"
+    assert assess_run(turn.run, fixed_axle).outcome.truck == "tyre-off"
 
 
-@pytest.mark.parametrize(("touch", "word"), [(0.1, "left-up"), (0.3, "lifted"), (1.6, "lifted")])
+@pytest.mark.parametrize(("touch", "word"), [(0.1, "tyre-off"), (0.3, "tyre-lifted"), (1.6, "tyre-lifted")])
 def test_a_touch_in_each_swing_leaves_a_rocking_tyre_up(fixed_axle: Case, touch: float, word: str) -> None:
     """Swings of 2 s: 0.1 s is 5 % of one, 0.3 s is 15 %; where the run ends within the swing does not matter."""
     turn = turned(fixed_axle, lambda time: 0.02 * np.sin(np.pi * time), seconds=8.0)
@@ -437,5 +437,5 @@ def test_the_added_channels_are_on_the_run_and_a_page_can_be_made(fixed_axle: Ca
     assert report.run.series("distance.left").min() == report.distances["left"][0]
     facts = summary.run_summary(report)
     assert summary.text(facts).count("NaN") == 0
-    assert facts["outcome"]["truck"] == "lifted"
+    assert facts["outcome"]["truck"] == "tyre-lifted"
     assert sections.run_page(report).lead == report.outcome.lead

@@ -59,7 +59,7 @@ def drawn(folder: Path, lost: int = 0) -> SweepReport:
     """200 runs that go over above 110 mm, whatever the mass; the last ones without a result."""
     depth = np.linspace(0.06, 0.16, 200)
     mass = 4000.0 + 1000.0 * np.modf(np.arange(200) * 0.618)[0]
-    truck = np.where(depth > 0.11, "over", "lifted").astype(object)
+    truck = np.where(depth > 0.11, "over", "tyre-lifted").astype(object)
     truck[200 - lost :] = "no result"
     return said(
         DRAWN,
@@ -104,8 +104,8 @@ def test_shares_are_counts_with_intervals(tmp_path: Path) -> None:
     assert (report.asked.count, report.asked.runs) == (100, 200)
     assert (report.asked.low, report.asked.high) == interval(100, 200)
     assert [(one.part, one.word, one.count) for one in report.shares] == [
-        ("truck", "lifted", 100), ("truck", "over", 100), ("lifted load", "kept", 100), ("lifted load", "dropped", 100),
-        ("floor", "broke", 200),
+        ("truck", "tyre-lifted", 100), ("truck", "over", 100),
+        ("lifted load", "kept", 100), ("lifted load", "dropped", 100), ("floor", "broke", 200),
     ]  # fmt: skip
     assert report.lead == "could go either way: 100 of 200 runs went over"
 
@@ -137,7 +137,7 @@ def test_cautions_name_the_assumed_ranges(tmp_path: Path) -> None:
 
 def grid(folder: Path) -> SweepReport:
     depth = np.tile([0.06, 0.11, 0.16], 2)
-    truck = np.array(["down", "lifted", "over", "down", "down", "left-up"], dtype=object)
+    truck = np.array(["down", "tyre-lifted", "over", "down", "down", "tyre-off"], dtype=object)
     none = np.full(6, "", dtype=object)
     columns = {"run": np.arange(6), "setup.ballast_slabs": np.repeat([2, 4], 3), "event.0.depth": depth, "truck": truck}
     return said(GRID, {**columns, "engine": none, "reason": none, "least_distance": 0.1 - depth}, folder)
@@ -156,7 +156,7 @@ def test_a_grid_of_two_inputs_is_a_map_and_says_where_the_ending_changes(tmp_pat
     assert report.map is not None
     assert (report.map.across.words, report.map.up.words) == (("2", "4"), ("60 mm", "110 mm", "160 mm"))
     (panel,) = report.map.panels
-    assert panel.words.tolist() == [["down", "down"], ["lifted", "down"], ["over", "left-up"]]
+    assert panel.words.tolist() == [["down", "down"], ["tyre-lifted", "down"], ["over", "tyre-off"]]
     assert panel.ended.tolist() == [[False, False], [False, False], [True, False]]
     assert [(line.across, line.ended, line.stayed) for line in report.map.lines()] == [
         ("2", "160 mm", "60 mm to 110 mm"), ("4", "", "all tried, 60 mm to 160 mm"),
@@ -172,7 +172,7 @@ def test_a_grid_of_two_inputs_is_a_map_and_says_where_the_ending_changes(tmp_pat
 
 
 def test_what_a_grid_asks_for_is_read_and_spelled_in_every_sentence(tmp_path: Path) -> None:
-    report = told(replace(grid(tmp_path), outcome="left-up"), ())
+    report = told(replace(grid(tmp_path), outcome="tyre-off"), ())
     assert report.sentences[1].startswith(
         "At ballast slabs 2 runs ended with a tyre off the floor, or worse, with hole"
     )
@@ -227,7 +227,7 @@ def test_a_grid_over_one_input_has_no_map(tmp_path: Path) -> None:
 
 
 def thresholds(folder: Path) -> SweepReport:
-    truck = np.array(["over", "over", "over", "lifted"], dtype=object)
+    truck = np.array(["over", "over", "over", "tyre-lifted"], dtype=object)
     columns = {
         "run": np.arange(4),
         "setup.ballast_slabs": np.array([2, 2, 4, 4]),

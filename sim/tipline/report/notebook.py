@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from tipline.endings import ENDED
 from tipline.floors.answers.report import FloorReport
 from tipline.pose.assessment import PoseReport
 from tipline.report import sections, spread, wording
@@ -67,11 +68,11 @@ def _run(run: Run) -> Page:
 
 
 def _spread(found: Spread) -> Page:
-    here = wording.TRUCK.get(found.here.truck, found.here.truck)
+    here = f"the truck {ENDED[found.here.truck]}"
     lead = f"{found.like_this} of {found.runs} runs ended as the run itself: {here}"
     if found.doubt:
         lead = f"could go either way: {here} as given; {found.doubt}"
-    parts = spread.within_range(found, here, "", "si")
+    parts = spread.within_range(found, here, "si")
     varied = (replace(table, brief=True) for table in spread.varied(found, "si"))
     return _page(spread.TITLE, f"{found.runs} further runs", lead, found.demo, *parts, *varied)
 

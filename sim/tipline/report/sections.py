@@ -9,6 +9,7 @@ from operator import itemgetter
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
+from tipline.endings import ENDED, SHORT, LoadEnd, TruckEnd
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.spread import heading, spread_sections, varied
@@ -187,14 +188,17 @@ def _falling(report: PoseReport) -> tuple[Points, ...]:
 def _outcome(report: RunReport, system: System) -> Table:
     outcome = report.outcome
     name, load, time = report.lightest_tyre
-    truck = outcome.truck
+    truck = ENDED[outcome.truck]
     if outcome.direction:
-        truck += f" ({outcome.direction})"
-    if truck.startswith("down"):
+        truck += (
+            f" to the {outcome.direction}" if outcome.truck == TruckEnd.OVER else f", past the {outcome.direction} line"
+        )
+    if outcome.truck in (TruckEnd.DOWN, TruckEnd.TOO_LIGHT):
         least = f"lightest tyre {name} at {wording.load(load, system)} ({moment(time)})"
         truck += f"; {least}; the steer axle carries at least {share(report.steer_axle_share)} of the weight"
-    rows = (("truck", truck), ("lifted load", outcome.lifted_load), ("floor", outcome.floor))
-    return Table("Outcome", ("of", "how it ended"), rows, wording.meanings((outcome.truck,)))
+    parts = (("lifted load", outcome.lifted_load), ("floor", outcome.floor))
+    rows = (("truck", truck), *((what, ENDED[word]) for what, word in parts if word != LoadEnd.NONE))
+    return Table("How it ended", ("part", "what it did"), rows)
 
 
 def _distances(report: RunReport, system: System) -> Table:
@@ -312,11 +316,11 @@ def outcomes(table: OutcomeTable, system: System) -> Table:
     heads = (table.row.label, *(f"{table.column.label} {text}" for text in _values(table.column, system)))
     rows = []
     for index, (value, words) in enumerate(zip(_values(table.row, system), table.outcomes, strict=True)):
-        cells = (f"{word} (this run)" if table.this == (index, place) else word for place, word in enumerate(words))
+        said = (SHORT[word] for word in words)
+        cells = (f"{word} (this run)" if table.this == (index, place) else word for place, word in enumerate(said))
         rows.append((value, *cells))
-    title = f"Outcome of the truck by {table.row.label} and {table.column.label}"
-    meant = wording.meanings(word for line in table.outcomes for word in line)
-    return Table(title, heads, tuple(rows), f"Each cell is a run of its own; all else is as in this run. {meant}")
+    title = f"How the truck ends, by {table.row.label} and {table.column.label}"
+    return Table(title, heads, tuple(rows), "Each cell is a run of its own; all else is as in this run.")
 
 
 def _values(varied: Varied, system: System) -> list[str]:

@@ -7,6 +7,7 @@ from math import atan, tan
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
+from tipline.endings import ENDED
 from tipline.report import wording
 from tipline.report.page import Points, Section, Table
 from tipline.report.wording import System, quantity
@@ -45,9 +46,8 @@ def heading(report: RunReport) -> str:
 
 def spread_sections(report: RunReport, system: System) -> tuple[Section, ...]:
     """Say in how many runs it ended in which way, by how much, and what decides."""
-    outcome = report.outcome
     return (
-        *within_range(report.spread, outcome.lead, outcome.truck, system),
+        *within_range(report.spread, report.outcome.lead, system),
         *within_floor(report.floor_breaks, system),
     )
 
@@ -64,26 +64,25 @@ def varied(found: Spread | None, system: System) -> tuple[Table, ...]:
     return (Table("What was varied", heads, tuple(rows), _VARIED, brief=False),)
 
 
-def within_range(found: Spread | None, lead: str, truck: str, system: System) -> tuple[Points, ...]:
-    """Say in how many runs it ended in which way, beside how the run itself ended: in words, and its truck."""
+def within_range(found: Spread | None, lead: str, system: System) -> tuple[Points, ...]:
+    """Say in how many runs it ended in which way, beside the words for how the run itself ended."""
     if found is None:
         return ()
     if found.runs == 0:
         reason = found.reason or f"none of {found.asked} runs has a result"
         return (Points(TITLE, (f"Not computed: {reason}.",)),)
     items = [f"The truck stayed up in {found.stayed_up} of {found.runs} runs; as given: {lead}."]
-    items.append(f"The truck ended: {_counts(found.truck)}.")
+    items.append(f"The truck {_counts(found.truck)}.")
     for what, counts in (("lifted load", found.lifted_load), ("floor", found.floor)):
         if len(counts) > 1:
-            items.append(f"The {what} ended: {_counts(counts)}.")
+            items.append(f"The {what} {_counts(counts)}.")
     items += [*_by_how_much(found, system), *_decides(found)]
     if found.runs < found.asked:
         missing = found.asked - found.runs
         items.append(f"{missing} of {found.asked} runs {'has' if missing == 1 else 'have'} no result.")
     if found.reason:
         items.append(f"{found.reason[:1].upper()}{found.reason[1:]}.")
-    others = wording.meanings(word for word, _ in found.truck if word != truck)
-    return (Points(TITLE, tuple(items), f"{_NOTE} Engine: {found.engine}. {others}".rstrip()),)
+    return (Points(TITLE, tuple(items), f"{_NOTE} Engine: {found.engine}."),)
 
 
 def _decides(found: Spread) -> list[str]:
@@ -95,7 +94,7 @@ def _decides(found: Spread) -> list[str]:
 def _by_how_much(found: Spread, system: System) -> list[str]:
     """Say how far this run is from another ending."""
     if found.edge:
-        edge = f"This one is on the edge: the batch engine, with its own time step, ends the truck {found.edge}."
+        edge = f"This run is on the edge: with another time step, in the batch engine, it {found.edge_said}."
         return [edge, *_falls(found, system)]
     change = found.change
     if change is None:
@@ -104,7 +103,8 @@ def _by_how_much(found: Spread, system: System) -> list[str]:
         low, high = (_value(end, change.dimension, system) for end in (change.low, change.high))
         return [f"No other ending found with {change.what} from {low} to {high}, all else as given. {_STEPS}"]
     apart, here, there = _apart(change, change.at, system), *_ends(change, system)
-    one = f"This one by {apart} of {change.what}: {here} as given; at {there} the truck ends {change.ending}. {_STEPS}"
+    side = f" {change.side}" if change.side else " away"
+    one = f"At {there} of {change.what}, {apart}{side}, it {change.said}; as given it is {here}. {_STEPS}"
     one += _comes_back(change)
     return [one, *_falls(found, system)]
 
@@ -115,13 +115,12 @@ def _falls(found: Spread, system: System) -> list[str]:
     if falls is None or falls.at is None:
         return []
     at = _ends(falls, system)[1]
-    apart = _apart(falls, falls.at, system)
-    changes = f"Whether the truck stays up changes at {at} of {falls.what}, {apart} from this one: {falls.ending}."
-    return [changes + _comes_back(falls)]
+    apart, side = _apart(falls, falls.at, system), f" {falls.side}" if falls.side else " away"
+    return [f"At {at} of {falls.what}, {apart}{side}, it {falls.said}.{_comes_back(falls)}"]
 
 
 def _comes_back(change: Change) -> str:
-    return " A little farther it ends as this one again: there is more than one change." if change.comes_back else ""
+    return " A little farther it ends as this run again: there is more than one change." if change.comes_back else ""
 
 
 def _ends(change: Change, system: System) -> tuple[str, str]:
@@ -143,7 +142,7 @@ def _value(value: float, dimension: str, system: System) -> str:
 
 
 def _counts(counts: Sequence[tuple[str, int]]) -> str:
-    return "; ".join(f"{word} in {count}" for word, count in counts)
+    return "; ".join(f"{ENDED[word]} in {count}" for word, count in counts)
 
 
 def within_floor(found: Breaks | None, system: System) -> tuple[Points, ...]:
@@ -153,7 +152,7 @@ def within_floor(found: Breaks | None, system: System) -> tuple[Points, ...]:
     span = found.strength
     low, likely, high = (quantity(value, "force", system) for value in (span.low, span.likely, span.high))
     items = [f"The floor breaks in {found.broke} of {found.runs} runs."]
-    items.append(f"The truck ended: {_counts(found.endings)}.")
+    items.append(f"The truck {_counts(found.endings)}.")
     items.append(
         f"The floor's weakest part is likely to break at a tyre load of {likely}, over the drawn ones {low} to {high}."
     )

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from tipline.runs.outcome_table import Varied
     from tipline.runs.peaks import Peak
 
-RUN_SCHEMA = "tipline.summary/1"
+RUN_SCHEMA = "tipline.summary/2"
 POSE_SCHEMA = "tipline.check/1"
 NO_REASON = "no finite value came out of this run"
 

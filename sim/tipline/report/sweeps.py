@@ -7,6 +7,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
+from tipline.endings import SHORT
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table
 from tipline.report.sections import spelled
@@ -85,11 +86,16 @@ def _span(share: Share) -> str:
 def _shares(report: SweepReport) -> Table:
     spans = report.kind == "drawn"
     rows = tuple(
-        (share.part, share.word, f"{share.count} of {share.runs}", percent(share.share), *((_span(share),) * spans))
+        (
+            share.part,
+            SHORT.get(share.word, share.word),
+            f"{share.count} of {share.runs}",
+            percent(share.share),
+            *((_span(share),) * spans),
+        )
         for share in report.shares
     )
-    note = wording.meanings(share.word for share in report.shares if share.part == "truck")
-    return Table("How the runs ended", ("", "ending", "runs", "share", *(("95 % interval",) * spans)), rows, note)
+    return Table("How the runs ended", ("part", "ending", "runs", "share", *(("95 % interval",) * spans)), rows)
 
 
 def _lines(report: SweepReport) -> Table:

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable
 from typing import Literal
 
 from tipline import units
 from tipline.notebook import ESTIMATE, GOVERNING, demo_note
 
 __all__ = [
-    "ESTIMATE", "GOVERNING", "LINES", "NOT_GIVEN", "NO_BREAK", "TRUCK", "System", "demo_note", "error", "gap", "load",
-    "mark", "meanings", "moment", "quantity", "share", "spell", "tied",
+    "ESTIMATE", "GOVERNING", "LINES", "NOT_GIVEN", "NO_BREAK", "System", "demo_note", "error", "gap", "load",
+    "mark", "moment", "quantity", "share", "spell", "tied",
 ]  # fmt: skip
 NO_BREAK = "\u00a0"
 # The blank between a number and its unit, where no line may break.
@@ -21,15 +20,6 @@ _BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=(?:%|[A-Za-z][\w/]{0,5})(?!\w))")
 System = Literal["si", "us"]
 
 NOT_GIVEN = "not given"
-TRUCK = {
-    "down": "every tyre stayed loaded",
-    "down, too light to steer": "every tyre stayed loaded, the steer axle too little to steer by",
-    "lifted": "a tyre left the floor and came back",
-    "left-up": "a tyre stayed off the floor, or touched it in passing only",
-    "resting": "it came to rest on its body, mast or lifted load",
-    "over": "it went over",
-    "undecided": "still moving at the end",
-}
 _SPELLING = (("tyre", "tire"), ("Tyre", "Tire"), ("kerb", "curb"), ("Kerb", "Curb"))
 LINES = ("front", "back", "left", "right")
 
@@ -61,11 +51,6 @@ def load(value: float, system: System) -> str:
 def tied(text: str) -> str:
     """Give a text whose numbers stay on the line of their units."""
     return _BEFORE_UNIT.sub(NO_BREAK, text)
-
-
-def meanings(words: Iterable[str]) -> str:
-    """Say what each outcome of the truck among these words means, each once."""
-    return " ".join(f"{word[:1].upper()}{word[1:]}: {TRUCK[word]}." for word in dict.fromkeys(words) if word in TRUCK)
 
 
 def share(value: float) -> str:

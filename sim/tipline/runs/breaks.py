@@ -24,7 +24,7 @@ from tipline.floors.modes.situation import Situation
 from tipline.model.cover import Cover
 from tipline.model.slab import Slab
 from tipline.notebook import Shown, marks, to_frame
-from tipline.runs.endings import Ending, differ
+from tipline.runs.endings import Ending, could_go_either_way
 
 if TYPE_CHECKING:
     from tipline.geometry.ground import ZoneLaw
@@ -51,7 +51,7 @@ class Breaks(Shown):
 
     ``strength``: of the weakest part that the tyres meet; its ``likely`` is that of the run itself. ``decides``: the
     input that goes with it most. ``endings``: how often the truck ended in which way, most often first; ``either_way``:
-    whether these, with the run itself, differ (see `runs.endings`).
+    whether it could go either way, the run itself among them (see `runs.endings`).
     """
 
     runs: int
@@ -65,7 +65,13 @@ class Breaks(Shown):
     @property
     def doubt(self) -> str:
         """The count in words where it could go either way, else ""."""
-        return f"the floor breaks in {self.broke} of {self.runs} runs" if self.either_way else ""
+        said = f"with the floor's strength drawn it stayed up in {self.stayed_up} of {self.runs} runs"
+        return said if self.either_way else ""
+
+    @property
+    def stayed_up(self) -> int:
+        """In how many runs the truck stayed up."""
+        return sum(count for word, count in self.endings if Ending(word).stayed_up)
 
     def to_pandas(self) -> Any:
         """Return how often the truck ended in which way as a pandas table; raises MissingPart without pandas."""
@@ -129,7 +135,7 @@ def breaks_of(
         strength=Span(min(*strengths, likely), likely, max(*strengths, likely)),
         decides=_decides(drawn),
         endings=tuple(words.most_common()),
-        either_way=differ(Ending(word) for word in (here, *words)),
+        either_way=could_go_either_way(Ending(word) for word in (here, *words)),
         demo=demo,
     )
 

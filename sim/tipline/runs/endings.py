@@ -1,7 +1,8 @@
 """How the runs of a spread ended: what was varied, the counts, and where this one would end otherwise.
 
 An ending is how truck, lifted load and floor are left. A truck that stays on its tyres ends so whether a tyre lifted on
-the way or not; over, resting, a tyre left up and undecided are endings of their own.
+the way or not; over, resting, a tyre off and undecided are endings of their own. A case could go either way only where
+some runs go over and some stay up, or some drop the lifted load and some keep it: `could_go_either_way`.
 """
 
 from __future__ import annotations
@@ -12,22 +13,15 @@ from dataclasses import dataclass, field
 from math import sqrt
 from typing import Any
 
-from tipline.endings import FloorEnd, LoadEnd, TruckEnd
+from tipline.endings import ENDS, LoadEnd, TruckEnd
 from tipline.notebook import Shown, marks, to_frame
 
-__all__ = ["NO_RESULT", "Change", "Ending", "Input", "Spread", "counted", "differ", "interval", "parted"]
+__all__ = ["NO_RESULT", "Change", "Ending", "Input", "Spread", "could_go_either_way", "counted", "interval", "parted"]
 
 NO_RESULT: str = TruckEnd.NO_RESULT
 _FALLEN = (TruckEnd.OVER, TruckEnd.RESTING)
 _ON_TYRES = (TruckEnd.DOWN, TruckEnd.TOO_LIGHT, TruckEnd.LIFTED)
-_TRUCK_SAID: dict[str, str] = {
-    TruckEnd.LEFT_UP: "a tyre was left off the floor",
-    TruckEnd.UNDECIDED: "still moving at the end",
-    TruckEnd.RESTING: "came to rest on its body, mast or lifted load",
-    TruckEnd.OVER: "went over",
-}
-_LOAD_SAID: dict[str, str] = {LoadEnd.SLID: "slid", LoadEnd.DROPPED: "was dropped"}
-_FLOOR_SAID: dict[str, str] = {FloorEnd.SANK: "sank", FloorEnd.BROKE: "broke"}
+_KEPT = (LoadEnd.KEPT, LoadEnd.SLID)
 NORMAL_95 = 1.959964
 """The standard normal value that 2.5 % lie above."""
 
@@ -64,6 +58,15 @@ class Ending:
             words.append(f"floor {self.floor}")
         return ", ".join(words)
 
+    def said_against(self, other: Ending) -> str:
+        """Say this ending after "it", with the load and the floor where they are not those of the other."""
+        said = [ENDS[self.truck]]
+        if self.lifted_load != other.lifted_load and TruckEnd.OVER not in (self.truck, other.truck):
+            said.append(f"the lifted load {ENDS[self.lifted_load]}")
+        if self.floor != other.floor:
+            said.append(f"the floor {ENDS[self.floor]}")
+        return ", and ".join((", ".join(said[:-1]), said[-1])) if len(said) > 1 else said[0]
+
 
 @dataclass(frozen=True)
 class Input:
@@ -85,7 +88,8 @@ class Input:
 class Change:
     """The nearest value of one quantity at which the case would end otherwise, all else as in the run. SI.
 
-    at : that value, None where there is none from ``low`` to ``high``; ending : how it ends there
+    at : that value, None where there is none from ``low`` to ``high``; ending : how it ends there, said : in words
+    side : how that value differs from the run's own in a word, "deeper"
     comes_back : whether it ends as the run itself again at a value looked at a little farther
     """
 
@@ -97,6 +101,8 @@ class Change:
     low: float
     high: float
     comes_back: bool = False
+    said: str = ""
+    side: str = ""
 
 
 @dataclass(frozen=True)
@@ -111,12 +117,12 @@ class Spread(Shown):
     stayed_up : in how many runs the truck did; ``interval``: 95 % interval of that share, as if drawn independently
     truck, lifted_load, floor : how often each ended in which way, most often first
     like_this : how many ended as the run itself
-    either_way : whether the endings, with the run itself, differ
+    either_way : whether it could go either way, the run itself among the endings
     decides : the input that parts the endings most, "" where none stands out; ``decides_how``: in which way it does
     inputs : what was varied
     change : where the leading quantity of the events changes the ending; ``stays_until``: where it changes whether the
         truck stays up, None where that is the same or nothing was found
-    edge : how the batch engine ends the very case, where that is otherwise; else ""
+    edge : how the batch engine ends the very case, where that is otherwise, else ""; edge_said : the same in words
     engine, reason : which engine made the runs, and why there are fewer or none
     values : of each run with a result, the inputs in their order
     endings : of each of these runs
@@ -143,31 +149,17 @@ class Spread(Shown):
     reason: str
     values: tuple[tuple[float, ...], ...] = field(default=(), repr=False)
     endings: tuple[Ending, ...] = field(default=(), repr=False)
+    edge_said: str = ""
 
     @property
     def doubt(self) -> str:
-        """The counts in words where it could go either way, else ""; what differs where the truck of all stayed up."""
+        """The counts in words where it could go either way, else ""."""
         if not self.either_way:
             return ""
-        stayed = f"stayed up in {self.stayed_up} of {self.runs} runs"
         if 0 < self.stayed_up < self.runs or (self.stayed_up == 0) == self.here.stayed_up:
-            return stayed
-        return "; ".join((stayed, *self._apart()))
-
-    def _apart(self) -> list[str]:
-        """Say in how many runs each worse ending came, part by part, where the truck of all stayed up, or of none."""
-        here = self.here
-        parts = (
-            (here.truck, self.truck, _TRUCK_SAID, ""),
-            (here.lifted_load, self.lifted_load, _LOAD_SAID, "the lifted load "),
-            (here.floor, self.floor, _FLOOR_SAID, "the floor "),
-        )
-        out = []
-        for own, counts, said, what in parts:
-            found = {own: 0, **dict(counts)}
-            if len({said.get(word) for word in found if word}) > 1:
-                out.append(what + ", ".join(f"{said[word]} in {found[word]}" for word in said if word in found))
-        return out
+            return f"the truck stayed up in {self.stayed_up} of {self.runs} runs"
+        dropped = dict(self.lifted_load).get(LoadEnd.DROPPED, 0)
+        return f"the lifted load dropped in {dropped} of {self.runs} runs"
 
     def to_pandas(self) -> Any:
         """Return a row for each run: its inputs in SI, and how it ended; raises MissingPart without pandas."""
@@ -186,9 +178,19 @@ class Spread(Shown):
         )
 
 
-def differ(endings: Iterable[Ending]) -> bool:
-    """Return whether endings differ; those without a result do not count."""
-    return len({ending.kind for ending in endings if ending.truck != NO_RESULT}) > 1
+def could_go_either_way(endings: Iterable[Ending]) -> bool:
+    """Return whether some go over and some stay up, or some drop the load and some keep it.
+
+    Of a load only where the truck stays up, for it goes down with the truck; what has no result or no end counts not.
+    """
+    known = list(endings)
+    trucks = {ending.fell for ending in known if ending.fell or ending.stayed_up}
+    loads = {
+        ending.lifted_load == LoadEnd.DROPPED
+        for ending in known
+        if not ending.fell and ending.lifted_load in (*_KEPT, LoadEnd.DROPPED)
+    }
+    return len(trucks) > 1 or len(loads) > 1
 
 
 def counted(words: Iterable[str]) -> tuple[tuple[str, int], ...]:

@@ -1,12 +1,12 @@
 """How a run ended, in three lines, and whether that is decided yet.
 
 Truck: ``over`` once its weight is past a line it turns on, to stay; ``resting`` when something other than tyres
-carries it; ``left-up`` or ``lifted`` when a tyre stays or was off the floor; else ``down``. A tyre is off when it bears
-less than 1 % of its rest load for 10 ms or more; it is left up when it was so for nine tenths of the last swing, or
-never came back, or is off when nothing moves, so that neither a touch in passing nor the moment of a swing at which the
-run ends decides the word. Decided means: fallen; or moving, swinging and springing with less energy than any line asks
-for; or still; or rocking and swinging within the lines without getting worse. A lifted load goes down with a truck that
-goes over: ``dropped``.
+carries it; ``tyre-off`` or ``tyre-lifted`` when a tyre stays or was off the floor; else ``down``. A tyre is off when
+it bears less than 1 % of its rest load for 10 ms or more; it stays off when it was so for nine tenths of the last
+swing, or never came back, or is off when nothing moves, so that neither a touch in passing nor the moment of a swing
+at which the run ends decides the word. Decided means: fallen; or moving, swinging and springing with less energy than
+any line asks for; or still; or rocking and swinging within the lines without getting worse. A lifted load goes down
+with a truck that goes over: ``dropped``.
 """
 
 from __future__ import annotations
@@ -409,7 +409,7 @@ def leading(truck: TruckState, load: str, floor: str) -> str:
         (truck.word == TruckEnd.RESTING and bool(to), f"{resting}, past the {truck.line} line"),
         (load == LoadEnd.DROPPED, "the lifted load dropped"),
         (truck.word == TruckEnd.RESTING, resting),
-        (truck.word == TruckEnd.LEFT_UP, "a tyre left up"),
+        (truck.word == TruckEnd.LEFT_UP, "a tyre off the floor"),
         (load == LoadEnd.SLID, "the lifted load slid"),
         (truck.word == TruckEnd.LIFTED, "a tyre lifted and came back"),
         (floor == FloorEnd.BROKE, f"{truck.word}; the floor broke"),

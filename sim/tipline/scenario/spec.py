@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
+from tipline.endings import now
 from tipline.model.floor import SoilLaw
 from tipline.model.load import LiftedLoad
 from tipline.model.machine import Attachment, Origin
@@ -64,7 +65,8 @@ __all__ = [
     "Wind",
 ]
 
-TruckOutcome = Literal["down", "down, too light to steer", "lifted", "left-up", "resting", "over", "undecided"]
+TruckWord = Literal["down", "down, too light to steer", "tyre-lifted", "tyre-off", "resting", "over", "undecided"]
+TruckOutcome = Annotated[TruckWord, BeforeValidator(now)]
 LoadOutcome = Literal["kept", "slid", "dropped", "none"]
 FloorOutcome = Literal["held", "sank", "broke"]
 BodyName = Literal["chassis", "axle", "mast", "carriage", "counterweight", "load"]

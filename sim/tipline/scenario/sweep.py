@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 
+from tipline.endings import now
 from tipline.model.machine import Origin
 from tipline.model.quantities import Count, Flag, Meant, Spec, refuse_value
 
@@ -24,11 +25,16 @@ __all__ = [
 MOST_RUNS = 1_000_000
 Method = Literal["grid", "sobol", "latin-hypercube", "monte-carlo", "sensitivity", "threshold"]
 Distribution = Literal["uniform", "normal", "truncated-normal", "triangular", "lognormal"]
-BAD_TRUCK = ("down, too light to steer", "lifted", "left-up", "undecided", "resting", "over")
+BAD_TRUCK = ("down, too light to steer", "tyre-lifted", "tyre-off", "undecided", "resting", "over")
 """Endings of the truck from bad to worse."""
 BAD_LOAD = ("slid", "dropped")
 BAD_FLOOR = ("sank", "broke")
-Ending = Literal["down, too light to steer", "lifted", "left-up", "resting", "over", "slid", "dropped", "sank", "broke"]
+Ending = Annotated[
+    Literal[
+        "down, too light to steer", "tyre-lifted", "tyre-off", "resting", "over", "slid", "dropped", "sank", "broke"
+    ],
+    BeforeValidator(now),
+]
 
 
 def _as_tuple(value: Any) -> Any:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from tipline.closing_in import closed_in
 from tipline.errors import InputError
-from tipline.runs.endings import NO_RESULT, Change, Ending, Spread, counted, differ, interval, parted
+from tipline.runs.endings import NO_RESULT, Change, Ending, Spread, could_go_either_way, counted, interval, parted
 from tipline.scenario.checks import check_scenario
 from tipline.sweeps.batch import BATCH, ONE_AT_A_TIME, BatchResult, cannot, run_batch
 from tipline.sweeps.inputs import Knob, knobs, leading
@@ -149,13 +149,14 @@ def _told(
         lifted_load=counted(ending.lifted_load for ending in ended),
         floor=counted(ending.floor for ending in ended),
         like_this=sum(alike),
-        either_way=differ([here, *ended]),
+        either_way=could_go_either_way([here, *ended]),
         decides=decides,
         decides_how=how,
         inputs=tuple(knob.input for knob in varied),
         change=found.change,
         stays_until=found.stays_until,
         edge="" if found.edge is None else found.edge.against(here),
+        edge_said="" if found.edge is None else found.edge.said_against(here),
         engine=engine,
         reason=reason,
         values=tuple(values for values, _ in kept),
@@ -289,8 +290,11 @@ class _Search:
                 back = self._comes_back(found, other)
                 break
             same.update({side: ahead[side] for side in moved})
-        words = "" if found is None else self._at([found])[0].against(self._here)
-        return Change(given.what, given.dimension, given.here, found, words, same[-1.0], same[1.0], back)
+        if found is None:
+            return Change(given.what, given.dimension, given.here, None, "", same[-1.0], same[1.0])
+        there, side = self._at([found])[0], self._knob.more if found > given.here else self._knob.less
+        words, said = there.against(self._here), there.said_against(self._here)
+        return Change(given.what, given.dimension, given.here, found, words, same[-1.0], same[1.0], back, said, side)
 
     def _beside(self, found: float, away: float) -> list[float]:
         """Return the values beside a change, the nearest to it first: farther from the run's own, or with -1 nearer."""

@@ -6,6 +6,7 @@ from dataclasses import replace
 from math import floor, isfinite, log10
 from typing import Literal
 
+from tipline.runs.endings import Ending, could_go_either_way
 from tipline.sweeps.outcome_map import Line, OutcomeMap
 from tipline.sweeps.report import Effect, Group, Index, Share, SweepReport, Threshold
 from tipline.units import show
@@ -16,8 +17,8 @@ System = Literal["si", "us"]
 
 _ENDED = {
     "down, too light to steer": "became too light to steer, or worse",
-    "lifted": "lifted a tyre, or worse",
-    "left-up": "ended with a tyre off the floor, or worse",
+    "tyre-lifted": "lifted a tyre, or worse",
+    "tyre-off": "ended with a tyre off the floor, or worse",
     "undecided": "were undecided, or worse",
     "resting": "came to rest on the body or went over",
     "over": "went over",
@@ -99,8 +100,12 @@ def _of(share: Share, what: str) -> str:
     return f"{share.count} of {share.runs} {what}"
 
 
-def _either(share: Share) -> str:
-    return "could go either way: " if 0 < share.count < share.runs else ""
+def _either(report: SweepReport) -> str:
+    """Say that it could go either way, by the one rule for it, where the runs of the sweep did."""
+    trucks = (Ending(share.word) for share in report.shares if share.part == "truck" and share.count)
+    loads = (Ending("", share.word) for share in report.shares if share.part == "lifted load" and share.count)
+    apart = could_go_either_way(trucks) or could_go_either_way(loads)
+    return "could go either way: " if apart else ""
 
 
 def _drawn(report: SweepReport) -> tuple[str, list[str]]:
@@ -108,7 +113,7 @@ def _drawn(report: SweepReport) -> tuple[str, list[str]]:
     if asked is None or not asked.runs:
         return "no run has a result", []
     said = ended(report.outcome)
-    lead = f"{_either(asked)}{_of(asked, 'runs')} {said}"
+    lead = f"{_either(report)}{_of(asked, 'runs')} {said}"
     first = (
         f"{_of(asked, 'runs')} {said}: {percent(asked.share)} of the runs drawn from this list, and by their number "
         f"between {percent(asked.low)} and {percent(asked.high)} (95 % interval)."

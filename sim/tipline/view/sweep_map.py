@@ -38,8 +38,8 @@ _MOST_TICKS = 10
 _COLOURS: tuple[tuple[tuple[str, ...], palette.Colour], ...] = (
     (("down", "kept", "held"), (222, 236, 246)),
     (("down, too light to steer",), (180, 212, 235)),
-    (("lifted",), (134, 184, 220)),
-    (("left-up", "slid", "sank"), (250, 219, 150)),
+    (("tyre-lifted",), (134, 184, 220)),
+    (("tyre-off", "slid", "sank"), (250, 219, 150)),
     (("undecided", "none"), (205, 205, 205)),
     (("resting",), (236, 160, 96)),
     (("over", "dropped", "broke"), (214, 110, 40)),
