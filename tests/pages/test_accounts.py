@@ -11,6 +11,7 @@ the program's; `python -m tipline` takes it off the path itself, before any impo
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Sequence
@@ -23,6 +24,7 @@ import tipline
 from tipline import cli
 from tipline.commands import folder
 from tipline.errors import InputError
+from tipline.kernels.compiled import code_folder
 from tipline.view import gl
 
 STRANGE = (
@@ -94,6 +96,52 @@ def test_no_command_runs_code_of_the_current_folder(strange: Path, words: Sequen
     done = command(*words, capture_output=True)
     assert done.returncode in (0, 4), done.stderr.decode()
     assert not strange.exists(), strange.read_text(encoding="utf-8").split()
+
+
+SERVICE = ["unshare", "--user", "--map-user=54321", "env", "-i", f"PATH={os.environ.get('PATH', '')}", "LANG=C.UTF-8"]
+"""An account that the system has no entry for, without a home and with nothing else told."""
+
+
+def service_accounts_can_be_tried() -> bool:
+    try:
+        return subprocess.run([*SERVICE, "true"], check=False, capture_output=True).returncode == 0
+    except OSError:
+        return False
+
+
+@pytest.mark.skipif(not service_accounts_can_be_tried(), reason="needs a user's own names of accounts")
+@pytest.mark.parametrize(
+    ("words", "compiles"),
+    [
+        (("check", SCENARIO, "--out", "out"), False),
+        (("floor", "demo-hall-c", "--no-pictures", "--out", "out"), False),
+        (("run", SCENARIO, *SHORT, *QUICK, "--out", "out"), True),
+        pytest.param(("sweep", "sweep.toml", "--no-pictures", "--out", "out"), True, marks=pytest.mark.slow),
+        pytest.param(("sweep", "sweep.toml", "--workers", "2", "--out", "out"), True, marks=pytest.mark.slow),
+        pytest.param(("slopes", SCENARIO, "--heights", "1", "--out", "out"), True, marks=pytest.mark.slow),
+        pytest.param(("self-test", "--json"), True, marks=pytest.mark.slow),
+    ],
+    ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
+)
+def test_an_account_without_home_and_entry_gets_its_answer(
+    tmp_path: Path, words: Sequence[str], compiles: bool
+) -> None:
+    """What is compiled goes to a private temporary folder, here with what this account has compiled already."""
+    (tmp_path / "sweep.toml").write_text(SWEEP, encoding="utf-8")
+    kept = code_folder()
+    assert kept is not None
+    own = tmp_path / "temporary" / "tipline-54321"
+    shutil.copytree(kept, own / "tipline" / kept.name)
+    own.chmod(0o700)
+    program = [sys.executable, "-m", "tipline", *words]
+    done = subprocess.run(
+        [*SERVICE, f"TMPDIR={own.parent}", *program], cwd=tmp_path, check=False, capture_output=True, timeout=900
+    )
+    told = done.stderr.decode()
+    assert done.returncode in (0, 4), told
+    assert told.count("no home folder can be written") == compiles, told
+    assert "Traceback" not in told
+    assert "--out" not in words or len(list((tmp_path / "out").iterdir())) > 2
 
 
 def test_the_trial_render_runs_none_either(strange: Path) -> None:
