@@ -58,6 +58,19 @@ def test_a_process_that_a_library_holds_ends_in_time_and_leaves_nothing(tmp_path
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM])
+def test_a_request_before_a_command_is_read_has_the_exit_code_of_its_signal(end: signal.Signals) -> None:
+    program = f"""
+import os
+from tipline import cli
+from tipline.__main__ import main
+cli.app = lambda: os.kill(os.getpid(), {int(end)})
+main()
+"""
+    done = subprocess.run([sys.executable, "-c", program], check=False, timeout=60, capture_output=True)
+    assert (done.returncode, done.stderr) == (128 + end, b"tipline: interrupted; nothing was left behind\n")
+
+
 def test_an_interrupt_in_text_that_is_executed_leaves_the_exit_code(tmp_path: Path) -> None:
     """A module that is run would be ended by SIGINT, whatever the signal was."""
     (tmp_path / "in_text.py").write_text(IN_TEXT, encoding="utf-8")

@@ -13,7 +13,7 @@ def main() -> None:
 
     def interrupt(number: int, _frame: object) -> None:
         asked.append(number)  # what is being loaded may pass over what is raised here
-        raise KeyboardInterrupt
+        raise KeyboardInterrupt(number)
 
     try:
         for end in (signal.SIGINT, signal.SIGTERM):
@@ -23,9 +23,10 @@ def main() -> None:
         if asked:
             raise KeyboardInterrupt
         cli.main()
-    except KeyboardInterrupt:
+    except KeyboardInterrupt as stopped:
         sys.stderr.write("tipline: interrupted; nothing was left behind\n")
-        raise SystemExit(128 + (asked[0] if asked else signal.SIGINT)) from None
+        by = (*asked, *stopped.args, signal.SIGINT)[0]
+        raise SystemExit(128 + by) from None
     finally:
         # an interrupt in code that is executed from text, as a library's is while it loads, would make Python end by
         # SIGINT whatever the exit code; text that is executed to its end makes it forget

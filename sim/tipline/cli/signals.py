@@ -45,7 +45,7 @@ def taken_as_interrupts() -> Iterator[None]:
     def interrupt(asked: int, _frame: FrameType | None) -> None:
         if time.monotonic() - Request.at > PATIENCE:  # a second one must not disturb the clearing up after the first
             Request.at, Request.by, Request.met = time.monotonic(), signal.Signals(asked), False
-            raise KeyboardInterrupt
+            raise KeyboardInterrupt(asked)
 
     ends = (signal.SIGINT, signal.SIGTERM)
     for end in ends:

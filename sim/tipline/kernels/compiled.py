@@ -4,9 +4,10 @@ import functools
 import hashlib
 import os
 import re
+import sys
 import warnings
-from collections.abc import Callable
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from inspect import signature
 from pathlib import Path
 from types import CodeType, FunctionType, ModuleType
@@ -86,10 +87,29 @@ def _told(code: CodeType) -> tuple[Any, ...]:
     return code.co_code, inner, code.co_names, code.co_varnames
 
 
+@contextmanager
+def _no_settings_of_the_current_folder() -> Iterator[None]:
+    """Keep numba from the settings that it would read in the current folder, where anybody's files may lie.
+
+    It reads them by a library that it can do without.
+    """
+    reader = sys.modules.pop("yaml", None)
+    sys.modules["yaml"] = None  # type: ignore[assignment]
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # it says that it cannot read them
+            yield
+    finally:
+        del sys.modules["yaml"]
+        if reader is not None:
+            sys.modules["yaml"] = reader
+
+
 @functools.cache
 def _register() -> Any:
     code_folder()  # numba reads it as it is loaded
-    import numba
+    with _no_settings_of_the_current_folder():
+        import numba
     from numba.extending import register_jitable
 
     for module in (*STEPPED, equilibrium, slopes):
