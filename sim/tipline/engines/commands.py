@@ -19,6 +19,7 @@ from tipline.geometry.plant import Build, hub_height
 from tipline.kernels import layout as at
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.mechanics.resistance import wind_force
+from tipline.model.machine import Machine
 from tipline.model.plane import Rectangle, rectangle_of
 from tipline.scenario.driving import driven
 from tipline.scenario.profiles import move, ramp
@@ -32,6 +33,7 @@ from tipline.scenario.spec import (
     Push,
     Raise,
     Ramp,
+    Scenario,
     SoftPlace,
     Swing,
     TiltMove,
@@ -106,13 +108,13 @@ def place_orders(case: Case, tyres: Sequence[str], zones: Sequence[ZoneLaw] = ()
                 PlaceOrder(
                     event.at, tyre, size, at.LAW_GIVEN, event.depth, event.over, source="breakthrough", aside=aside
                 )
-                for tyre, aside, size in _spots(case, tyres, event.under, event.hole)
+                for tyre, aside, size in _spots(case.machine, tyres, event.under, event.hole)
             ]
         if isinstance(event, SoftPlace):
             soil = (event.bearing_pressure, event.hardening, event.rate_speed, event.most_depth)
             orders += [
                 PlaceOrder(event.at, tyre, size, at.LAW_YIELDING, soil=soil, source="soft_place", aside=aside)
-                for tyre, aside, size in _spots(case, tyres, event.under, event.size)
+                for tyre, aside, size in _spots(case.machine, tyres, event.under, event.size)
             ]
     if any(zone.law != "firm" for zone in zones):
         orders += [PlaceOrder(inf, tyre, (0.0, 0.0), at.LAW_YIELDING, source="floor") for tyre in range(len(tyres))]
@@ -120,11 +122,11 @@ def place_orders(case: Case, tyres: Sequence[str], zones: Sequence[ZoneLaw] = ()
 
 
 def _spots(
-    case: Case, tyres: Sequence[str], under: Sequence[str], size: tuple[float, float]
+    machine: Machine, tyres: Sequence[str], under: Sequence[str], size: tuple[float, float]
 ) -> list[tuple[int, float, tuple[float, float]]]:
     """Return tyre, middle beside its hub and size of the places under tyres; places side by side that meet are one."""
     found: list[tuple[int, float, tuple[float, float]]] = []
-    for axle in (case.machine.drive_axle.tyre, case.machine.steer_axle.tyre):
+    for axle in (machine.drive_axle.tyre, machine.steer_axle.tyre):
         row = sorted((tyre for tyre in axle if tyre.name in under), key=lambda tyre: tyre.across)
         start = 0
         for end in range(1, len(row) + 1):
@@ -136,12 +138,12 @@ def _spots(
 
 
 def push_points(
-    case: Case, assembly: Assembly
+    scenario: Scenario, assembly: Assembly
 ) -> tuple[list[tuple[int, float, float, float]], list[tuple[int, float]]]:
     """Return where outside forces act (body, point in the truck frame), and of each the event's index and share."""
     points: list[tuple[int, float, float, float]] = []
     users: list[tuple[int, float]] = []
-    for index, event in enumerate(case.scenario.event):
+    for index, event in enumerate(scenario.event):
         if isinstance(event, Push):
             body = at.BODIES.index(event.at_part)
             points.append((body, *_spot(assembly.centre[body])))
@@ -184,7 +186,7 @@ def commands(
     table[:, at.K_HELD] = 1.0
     table[:, at.K_ROPE] = case.load.hung_by if case.load is not None and case.load.hung_by is not None else 0.0
     table[:, [at.K_GX, at.K_GY, at.K_GZ]] = _gravity(case, time)
-    speed = _drive(case, time, table, made)
+    speed = _drive(case.machine, case.scenario, time, table, made)
     _hydraulics(case, time, table)
     for index, order in enumerate(orders):
         depth = order.depth * ramp(time, order.at, order.over) if order.at < inf else np.full(steps, -1.0)
@@ -193,17 +195,17 @@ def commands(
         table[:, at.K_PLACE + index] = depth
     first = at.K_PLACE + len(orders)
     for index, (event, share) in enumerate(users):
-        table[:, first + 3 * index : first + 3 * index + 3] = _outside(case, event, share, time)
+        table[:, first + 3 * index : first + 3 * index + 3] = _outside(case.scenario, event, share, time)
     return Commands(table, time, speed)
 
 
-def lasts(case: Case, told: Commands) -> bool:
+def lasts(scenario: Scenario, told: Commands) -> bool:
     """Whether the last row of a table holds for good: every event has begun and ended, and nothing changes there.
 
     A truck that is still told to speed up or slow down has a change to come.
     """
     end, table = float(told.time[-1]) - _TAIL, told.table
-    events = case.scenario.event
+    events = scenario.event
     ends = [getattr(event, "at", 0.0) + (getattr(event, "lasts", None) or 0.0) for event in events]
     if any(isinstance(event, Ramp) for event in events) or max(ends, default=0.0) >= end:
         return False
@@ -234,15 +236,15 @@ def _turn_time(event: FloorTurns, start: Array, goal: Array) -> float:
     return float(np.arctan(np.linalg.norm(goal - start)) / event.rate)
 
 
-def _drive(case: Case, time: Array, table: Array, made: Build) -> Array:
+def _drive(machine: Machine, scenario: Scenario, time: Array, table: Array, made: Build) -> Array:
     """Fill brake and drive torque and the commanded acceleration; return the commanded speed over time."""
-    drive, setup = case.machine.drive, case.scenario.setup
+    drive, setup = machine.drive, scenario.setup
     parked = _torque(made, drive.parking_brake_force, 0.0)
     speed = np.full(len(time), setup.speed)
     if setup.speed == 0.0:
         table[:, at.K_BRAKE] = parked
     stopping = np.zeros(len(time), dtype=bool)
-    for one in driven(case, time):
+    for one in driven(machine, scenario, time):
         event, after = one.event, one.after
         if isinstance(event, DriveEvent):
             stopping[after] = False
@@ -363,9 +365,9 @@ def _hydraulics(case: Case, time: Array, table: Array) -> None:
             table[time >= event.at - 1e-9, at.K_HELD] = 0.0
 
 
-def _outside(case: Case, index: int, share: float, time: Array) -> Array:
+def _outside(scenario: Scenario, index: int, share: float, time: Array) -> Array:
     """Force over time (n, 3) of one push or of the wind on one body."""
-    event, heading = case.scenario.event[index], case.scenario.setup.heading
+    event, heading = scenario.event[index], scenario.setup.heading
     if isinstance(event, Push):
         size = event.force * ramp(time, event.at, event.over)
         if event.lasts is not None:

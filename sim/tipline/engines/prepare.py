@@ -89,11 +89,11 @@ def prepare(
     """
     step, setup, load = dt or case.scenario.run.time_step, case.scenario.setup, case.load
     assembly = assembly or assemble(case.machine, setup, load)
-    points, users = push_points(case, assembly)
+    points, users = push_points(case.scenario, assembly)
     names = [tyre.name for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)]
     laws = zone_laws(case.floor) if zones is None else tuple(zones)
     orders = place_orders(case, names, laws)
-    hosts, ramp = static_hosts(load), ramp_rows(case)
+    hosts, ramp = static_hosts(load), ramp_rows(case.scenario)
     if len(ramp) and orders:
         msg = "a floor with a ramp cannot give way as well"
         raise InputError(msg, key="floor", remedy="Use a floor without holes and soft zones, or remove the ramp.")
@@ -112,7 +112,7 @@ def prepare(
     run = case.scenario.run
     longest = max(run.duration, run.extend_to) + 2 * step
     told = commands(case, orders, users, made, step, run.duration + 2 * step if brief else longest)
-    if brief and not lasts(case, told):
+    if brief and not lasts(case.scenario, told):
         told = commands(case, orders, users, made, step, longest)
     for index, order in enumerate(orders):
         if order.where is not None:

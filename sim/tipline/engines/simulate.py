@@ -23,6 +23,7 @@ from tipline.kernels import layout as at
 from tipline.kernels import reading
 from tipline.kernels.compiled import compiled
 from tipline.kernels.packed import pack
+from tipline.scenario.spec import Scenario
 
 if TYPE_CHECKING:
     from tipline.geometry.ground import ZoneLaw
@@ -69,7 +70,7 @@ def simulate(
     tried: list[tuple[float, NumericalError]] = []
     while True:
         try:
-            return _simulate(case, progress, decided, zones, (*notes, *_mended(case, tried)))
+            return _simulate(case, progress, decided, zones, (*notes, *_mended(case.scenario, tried)))
         except NumericalError as error:
             if error.quantity not in BREAKDOWNS:
                 raise
@@ -86,12 +87,12 @@ def _milliseconds(step: float) -> str:
     return f"{step * 1e3:.3g} ms"
 
 
-def _mended(case: Case, tried: Sequence[tuple[float, NumericalError]]) -> tuple[str, ...]:
+def _mended(scenario: Scenario, tried: Sequence[tuple[float, NumericalError]]) -> tuple[str, ...]:
     """Say with which step a run was made after all."""
     if not tried:
         return ()
     steps, first = " and ".join(_milliseconds(step) for step, _ in tried), tried[0][1]
-    now = _milliseconds(case.scenario.run.time_step)
+    now = _milliseconds(scenario.run.time_step)
     return (f"run with a time step of {now}: with {steps} it broke down ({first.quantity}: {first.reason})",)
 
 

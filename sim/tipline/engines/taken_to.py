@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from tipline.geometry.ground import ZoneLaw
 from tipline.scenario.kinds import kind_of
+from tipline.scenario.spec import Scenario
 
 if TYPE_CHECKING:
     from tipline.engines.commands import PlaceOrder
@@ -31,13 +32,13 @@ def side_taken(case: Case, orders: Sequence[PlaceOrder], zones: Sequence[ZoneLaw
         return 1 if told[0] > 0.0 else -1
     soft = [zone.middle for zone in zones if zone.law != "firm"]
     holes = [order.where[:2] for order in orders if order.where is not None]
-    floor = sum(_sign(_left_of(case, middle)) for middle in (*soft, *holes))
+    floor = sum(_sign(_left_of(case.scenario, middle)) for middle in (*soft, *holes))
     return _sign(floor)
 
 
-def _left_of(case: Case, point: tuple[float, float]) -> float:
+def _left_of(scenario: Scenario, point: tuple[float, float]) -> float:
     """Return how far left of the truck's middle plane a point of the floor lies [m]."""
-    setup = case.scenario.setup
+    setup = scenario.setup
     x, y = point[0] - setup.position[0], point[1] - setup.position[1]
     return cos(setup.heading) * y - sin(setup.heading) * x
 

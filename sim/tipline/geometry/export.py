@@ -18,6 +18,9 @@ from tipline.geometry.assembly import BODIES, Assembly, assemble
 from tipline.geometry.plant import Build, build, static_hosts
 from tipline.kernels import layout as at
 from tipline.mechanics.constants import STANDARD_GRAVITY
+from tipline.model.load import LiftedLoad
+from tipline.model.machine import Machine
+from tipline.scenario.spec import Scenario
 
 if TYPE_CHECKING:
     from tipline.scenario import Case
@@ -58,9 +61,9 @@ def export(case: Case, form: Format) -> Exported:
     files = {f"meshes/{name}.stl": data for name, data in meshes.items()}
     if form == "urdf":
         text = _urdf(case, made, list(meshes))
-        return Exported({"truck.urdf": text.encode(), **files}, _URDF_HOLDS, _urdf_lacks(case, made))
+        return Exported({"truck.urdf": text.encode(), **files}, _URDF_HOLDS, _urdf_lacks(case.load, made))
     text = _mjcf(case, made, list(meshes))
-    return Exported({"truck.xml": text.encode(), **files}, _MJCF_HOLDS, _mjcf_lacks(case, made))
+    return Exported({"truck.xml": text.encode(), **files}, _MJCF_HOLDS, _mjcf_lacks(case.load, made))
 
 
 _BODIES_HELD = "mass, centre and full inertia of every body, as they are simulated here"
@@ -81,7 +84,7 @@ _LOCKED = (
 )
 
 
-def _urdf_lacks(case: Case, made: Build) -> tuple[str, ...]:
+def _urdf_lacks(load: LiftedLoad | None, made: Build) -> tuple[str, ...]:
     out = [
         "give of tyres, mast and chain: the truck is stiff",
         "roller play, drive and brake",
@@ -89,12 +92,12 @@ def _urdf_lacks(case: Case, made: Build) -> tuple[str, ...]:
     ]
     if made.plant.axle[at.A_PULLS] > 0.0:
         out.append("frame torsion of a fixed steer axle: it is one with the chassis, rigidly")
-    if case.load is not None and case.load.hung_by is not None:
+    if load is not None and load.hung_by is not None:
         out.append("the rope: the hung load is held where it hangs at rest, and does not swing")
     return tuple(out)
 
 
-def _mjcf_lacks(case: Case, made: Build) -> tuple[str, ...]:
+def _mjcf_lacks(load: LiftedLoad | None, made: Build) -> tuple[str, ...]:
     out = [
         "the tyres' law: contact is the solver's own soft one, so that tyre loads differ where more than three places "
         "carry (a fixed steer axle, twin tyres)",
@@ -102,12 +105,12 @@ def _mjcf_lacks(case: Case, made: Build) -> tuple[str, ...]:
         "drive and brake",
         _LOCKED,
     ]
-    if case.load is not None and case.load.hung_by is not None:
+    if load is not None and load.hung_by is not None:
         out.append(
             f"the rope's damping, {made.plant.link[at.L_RO_C] / 1e3:.3g} kN s/m while it is taut: a tendon's would "
             "push and pull while the rope is slack, so the tendon has none, and a load that was caught rings on"
         )
-    if case.load is not None and case.load.hung_by is None and case.load.on_forks == "free":
+    if load is not None and load.hung_by is None and load.on_forks == "free":
         out.append("a load free on the forks: it is fixed to the carriage")
     return tuple(out)
 
@@ -186,7 +189,7 @@ def _urdf(case: Case, made: Build, meshes: list[str]) -> str:
     ]
     for body in _present(made):
         lines += _urdf_link(made, body, meshes)
-    lines += _urdf_joints(case, made)
+    lines += _urdf_joints(case.machine, case.scenario, made)
     return "\n".join([*lines, "</robot>", ""])
 
 
@@ -215,9 +218,9 @@ def _urdf_link(made: Build, body: int, meshes: list[str]) -> list[str]:
     return [*lines, "  </link>"]
 
 
-def _urdf_joints(case: Case, made: Build) -> list[str]:
-    plant, tilt = made.plant, case.scenario.setup.tilt
-    axle, mast, link, told = plant.axle, plant.mast, plant.link, case.machine.mast
+def _urdf_joints(machine: Machine, scenario: Scenario, made: Build) -> list[str]:
+    plant, tilt = made.plant, scenario.setup.tilt
+    axle, mast, link, told = plant.axle, plant.mast, plant.link, machine.mast
     swing = None if axle[at.A_PULLS] > 0.0 else (-axle[at.A_STOP], axle[at.A_STOP])
     ends = (tilt - told.tilt_back, tilt + told.tilt_forward)
     out = [

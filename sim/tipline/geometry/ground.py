@@ -12,11 +12,10 @@ from numpy.typing import NDArray
 
 from tipline.errors import InputError
 from tipline.kernels import layout as at
-from tipline.scenario.spec import Ramp
+from tipline.scenario.spec import Ramp, Scenario
 
 if TYPE_CHECKING:
     from tipline.model.floor import Floor
-    from tipline.scenario.case import Case
 
 __all__ = ["ZoneLaw", "floor_rise", "middle_of", "ramp_rows", "zone_laws", "zone_rows"]
 
@@ -121,10 +120,10 @@ def zone_rows(laws: Sequence[ZoneLaw]) -> Array:
     return rows
 
 
-def ramp_rows(case: Case) -> Array:
+def ramp_rows(scenario: Scenario) -> Array:
     """Return the kernels' row of the ramp in a case, (0 or 1, N_RAMP)."""
-    setup, rows = case.scenario.setup, np.zeros((0, at.N_RAMP))
-    for event in case.scenario.event:
+    setup, rows = scenario.setup, np.zeros((0, at.N_RAMP))
+    for event in scenario.event:
         if isinstance(event, Ramp):
             c, s = cos(setup.heading + event.towards), sin(setup.heading + event.towards)
             x, y = setup.position[0] + event.begins * c, setup.position[1] + event.begins * s

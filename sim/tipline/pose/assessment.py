@@ -168,7 +168,7 @@ def _described(truck: Truck, poses: tuple[Pose, Pose], worse: Pose) -> PoseRepor
         lean="" if poses[0] is poses[1] else ("left" if worse is poses[0] else "right"),
         assumed=tuple(case.assumed),
         assumed_count=case.assumed_count,
-        governs=governs(case, plate_load(case, truck)),
+        governs=governs(case.load, case.machine, plate_load(case, truck)),
         weighings=weighed(case.machine),
     )
 
@@ -420,7 +420,7 @@ def _exceeded(truck: Truck, report: PoseReport, box: Together) -> tuple[str, ...
     if case.slope[0] > box.slope:
         falls, level = show(case.slope[0], "slope"), show(box.slope, "slope")
         found.append(f"the floor falls by {falls}, more than the {level} in the box")
-    for name, value in stops_planned(case):
+    for name, value in stops_planned(case.machine, case.scenario):
         if value > box.deceleration:
             stop, most = show(value, "acceleration"), show(box.deceleration, "acceleration")
             found.append(f"{name} at {stop} is harder than the {most} in the box")

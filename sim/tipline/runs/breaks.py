@@ -22,6 +22,7 @@ from tipline.floors.modes.evidence import bands_of
 from tipline.floors.modes.of_zone import PAST_FIRST_CRACK
 from tipline.floors.modes.situation import Situation
 from tipline.model.cover import Cover
+from tipline.model.floor import Floor
 from tipline.model.slab import Slab
 from tipline.notebook import Shown, marks, to_frame
 from tipline.runs.endings import Ending, could_go_either_way
@@ -80,7 +81,7 @@ class Breaks(Shown):
 
 def drawn_floors(case: Case, count: int, met: Sequence[Situation]) -> list[Drawn]:
     """Return ``count`` drawn floors; none where none of them is weaker or stronger than another."""
-    drawn = _draws(case, count)
+    drawn = _draws(case.floor, count)
     found = []
     for draw in drawn:
         zones = floor_laws(case, draw, met).zones
@@ -100,8 +101,7 @@ def weakest(zones: Sequence[ZoneLaw]) -> float:
     return min((zone.weakest for zone in zones if zone.law == "holds"), default=float("inf"))
 
 
-def _draws(case: Case, count: int) -> list[Draw]:
-    floor = case.floor
+def _draws(floor: Floor, count: int) -> list[Draw]:
     sets: dict[str, dict[str, list[float]]] = {}
     for part in (floor.elsewhere, *floor.zone):
         if isinstance(part, Slab | Cover):

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from tipline.results import Run
 from tipline.scenario import Case
 from tipline.scenario.commanded import drives
-from tipline.scenario.spec import Ramp, SoftPlace
+from tipline.scenario.spec import Ramp, Scenario, SoftPlace
 from tipline.scenario.unmet import NEAR, as_told, met_at, not_met
 from tipline.units import show
 
@@ -29,10 +29,10 @@ def never_met(run: Run, case: Case, no_return: float | None) -> tuple[str, ...]:
     contacts = {name: _contacts(run, name) for name in run.tyres}
     return (
         *(() if drives(case.scenario) else as_told(case)),
-        *_ramp(case, contacts),
+        *_ramp(case.scenario, contacts),
         *_parts(run, case, contacts),
-        *_soft(run, case),
-        *_too_late(case, no_return),
+        *_soft(run, case.scenario),
+        *_too_late(case.scenario, no_return),
     )
 
 
@@ -41,11 +41,11 @@ def _contacts(run: Run, tyre: str) -> Array:
     return np.column_stack([run.series(f"tyre_contact_{axis}.{tyre}") for axis in "xy"])
 
 
-def _ramp(case: Case, contacts: dict[str, Array]) -> Iterator[str]:
-    setup = case.scenario.setup
-    if not drives(case.scenario):
+def _ramp(scenario: Scenario, contacts: dict[str, Array]) -> Iterator[str]:
+    setup = scenario.setup
+    if not drives(scenario):
         return
-    for event in case.scenario.event:
+    for event in scenario.event:
         if not isinstance(event, Ramp):
             continue
         azimuth = setup.heading + event.towards
@@ -69,9 +69,9 @@ def _parts(run: Run, case: Case, contacts: dict[str, Array]) -> Iterator[str]:
     yield from not_met(case.floor, met, "In the run", case.scenario.setup.position, driving=True)
 
 
-def _soft(run: Run, case: Case) -> Iterator[str]:
+def _soft(run: Run, scenario: Scenario) -> Iterator[str]:
     """Say which soft place never yielded: the tyre did not press it that hard."""
-    for event in case.scenario.event:
+    for event in scenario.event:
         if not isinstance(event, SoftPlace):
             continue
         made = [one for one in run.meta.get("places", ()) if one["tyre"] in event.under and one["law"] == "yielding"]
@@ -81,8 +81,8 @@ def _soft(run: Run, case: Case) -> Iterator[str]:
             yield f"The soft place under {under} never yielded: the tyre presses it less than its {hard}."
 
 
-def _too_late(case: Case, no_return: float | None) -> Iterator[str]:
-    for index, event in enumerate(case.scenario.event):
+def _too_late(scenario: Scenario, no_return: float | None) -> Iterator[str]:
+    for index, event in enumerate(scenario.event):
         begins = getattr(event, "at", 0.0)
         if no_return is not None and begins > no_return:
             kind = event.kind.replace("_", " ")

@@ -144,7 +144,7 @@ class Motion:
         tyre, run = self.truck.plant.tyre, self.run
         body = tyre[:, at.T_BODY].astype(int)
         hubs = self.position[:, body] + np.einsum("ntij,tj->nti", self.rot[:, body], tyre[:, at.T_X : at.T_Z + 1])
-        level = floor_rise(ramp_rows(self.truck.case), hubs[..., 0], hubs[..., 1])
+        level = floor_rise(ramp_rows(self.truck.case.scenario), hubs[..., 0], hubs[..., 1])
         for place in run.meta.get("places", ()):
             depth = run.series(f"place_depth.{place['index']}")
             c, s = np.cos(place["heading"]), np.sin(place["heading"])

@@ -89,7 +89,7 @@ def _inputs(case: Case) -> tuple[Any, ...]:
 
 
 def _varied(key: str, texts: tuple[str, ...], cells: Sequence[Case]) -> Varied:
-    label = label_of(key, cells[0])
+    label = label_of(key, cells[0].scenario)
     found = [_leaf(key, cell) for cell in cells]
     known = [leaf for leaf in found if leaf is not None and isinstance(leaf.value, int | float)]
     if len(known) < len(found):

@@ -24,6 +24,7 @@ from tipline.floors.places.patch import Patch
 from tipline.floors.places.tyres import contact
 from tipline.floors.places.zones import name_of
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
+from tipline.model.floor import Floor
 from tipline.statics.planning import stops_planned
 
 if TYPE_CHECKING:
@@ -83,10 +84,12 @@ def _outdone(answer: Answer, found: Iterable[Peak]) -> bool:
 
 def _situations(case: Case, run: Run, until: float) -> Iterator[tuple[Situation, float]]:
     """Yield the tyres at their peaks, each with the part of the floor that its middle is on."""
-    braking = max((value for _, value in stops_planned(case)), default=0.0) / G
+    braking = max((value for _, value in stops_planned(case.machine, case.scenario)), default=0.0) / G
     tyres = tyres_of(case.machine)
-    steps = {(name, *found) for name in run.tyres for found in _peak_steps(case, run, (tyres[name],), until).items()}
-    steps |= {("", *found) for found in _peak_steps(case, run, tuple(tyres.values()), until).items()}
+    steps = {
+        (name, *found) for name in run.tyres for found in _peak_steps(case.floor, run, (tyres[name],), until).items()
+    }
+    steps |= {("", *found) for found in _peak_steps(case.floor, run, tuple(tyres.values()), until).items()}
     for name, part, step in sorted(steps):
         moving = abs(float(run.series("speed")[step])) > ROLLS
         for one in stood(case.floor, _patches(run, step, tyres), IN_RUN, braking=braking, moving=moving):
@@ -97,7 +100,7 @@ def _situations(case: Case, run: Run, until: float) -> Iterator[tuple[Situation,
                 yield one, float(run.time[step])
 
 
-def _peak_steps(case: Case, run: Run, tyres: Sequence[Tyre], until: float) -> dict[str, int]:
+def _peak_steps(floor: Floor, run: Run, tyres: Sequence[Tyre], until: float) -> dict[str, int]:
     """Return the step at which the tyres' load was greatest on each part of the floor that their middles were on."""
     loads = {
         tyre.name: np.where(_on_floor(run, tyre) & (run.time <= until), run.series(f"tyre_load.{tyre.name}"), 0.0)
@@ -116,7 +119,7 @@ def _peak_steps(case: Case, run: Run, tyres: Sequence[Tyre], until: float) -> di
         on: dict[str, float] = {}
         for name, (x, y) in middles.items():
             if loads[name][here] >= LIGHT:
-                part = name_of(case.floor.part_at((float(x[here]), float(y[here]))))
+                part = name_of(floor.part_at((float(x[here]), float(y[here]))))
                 on[part] = on.get(part, 0.0) + float(loads[name][here])
         for part, load in on.items():
             if part not in best or load > best[part][0]:

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.model.machine import Machine
 from tipline.scenario.profiles import speed_change
-from tipline.scenario.spec import DriveEvent, PedalLift, ServiceStop
+from tipline.scenario.spec import DriveEvent, PedalLift, Scenario, ServiceStop
 from tipline.units import KM_PER_HOUR
 
 if TYPE_CHECKING:
@@ -41,10 +42,10 @@ class Driven:
     speed: Array
 
 
-def driven(case: Case, time: Array) -> Iterator[Driven]:
+def driven(machine: Machine, scenario: Scenario, time: Array) -> Iterator[Driven]:
     """Yield what the events that drive or stop the truck command, in the order of their times."""
-    drive, speed = case.machine.drive, np.full(len(time), case.scenario.setup.speed)
-    events = [e for e in case.scenario.event if isinstance(e, DriveEvent | ServiceStop | PedalLift)]
+    drive, speed = machine.drive, np.full(len(time), scenario.setup.speed)
+    events = [e for e in scenario.event if isinstance(e, DriveEvent | ServiceStop | PedalLift)]
     for event in sorted(events, key=lambda e: e.at):
         before = float(speed[min(int(np.searchsorted(time, event.at)), len(time) - 1)])
         after = time >= event.at - 1e-9
@@ -64,7 +65,7 @@ def travelled(case: Case, until: float | None = None) -> tuple[float, float]:
     """Return how far behind its place and how far ahead of it the truck drives in the time of the run, or till then."""
     time = np.arange(0.0, (case.scenario.run.duration if until is None else until) + STEP, STEP)
     speed = np.full(len(time), case.scenario.setup.speed)
-    for one in driven(case, time):
+    for one in driven(case.machine, case.scenario, time):
         speed = np.where(one.after, one.speed, speed)
     way = np.concatenate(([0.0], np.cumsum(0.5 * (speed[1:] + speed[:-1])) * STEP))
     return float(way.min()), float(way.max())

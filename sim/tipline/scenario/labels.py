@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from tipline.scenario.case import Case
+from tipline.scenario.spec import Scenario
 
 __all__ = ["height_of", "label_of"]
 
 _LABELS = {"breakthrough depth": "hole depth", "load mass": "lifted load"}
 
 
-def label_of(key: str, case: Case) -> str:
+def label_of(key: str, scenario: Scenario) -> str:
     """Return the words for a key as in ``--set``: ``event.0.depth`` of a breakthrough is the hole depth."""
     parts = key.split(".")
-    if parts[0] == "event" and len(parts) > 2 and parts[1].isdigit() and int(parts[1]) < len(case.scenario.event):
-        parts = [case.scenario.event[int(parts[1])].kind, *parts[2:]]
+    if parts[0] == "event" and len(parts) > 2 and parts[1].isdigit() and int(parts[1]) < len(scenario.event):
+        parts = [scenario.event[int(parts[1])].kind, *parts[2:]]
     elif parts[0] == "setup":
         parts = parts[1:]
     words = " ".join(parts).replace("_", " ")

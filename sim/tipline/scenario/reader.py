@@ -56,7 +56,9 @@ def read(
     changes = _checked(overrides or {})
     case, document = _read(name, changes, texts)
     return (
-        case if case.scenario.table is None or not table else replace(case, cells=_cells(name, changes, case, document))
+        case
+        if case.scenario.table is None or not table
+        else replace(case, cells=_cells(name, changes, case.scenario, document))
     )
 
 
@@ -124,10 +126,10 @@ def _still_meant(
 
 
 def _cells(
-    name: str | Path, changes: Mapping[str, str], case: Case, document: Document
+    name: str | Path, changes: Mapping[str, str], scenario: Scenario, document: Document
 ) -> tuple[tuple[Case, ...], ...]:
     """Read every combination of a table's settings; a problem names the first cell that has it."""
-    table, problems, cells = case.scenario.table, dict[str, InputError](), []
+    table, problems, cells = scenario.table, dict[str, InputError](), []
     if table is None:
         return ()
     if table.row == table.column:

@@ -237,7 +237,7 @@ class _Inputs:
         if shape != "values" and not dimension:
             reason = "is a whole number, a word or a flag: it takes no range"
             raise self._document.problem((*place, "key"), reason, "Give values")
-        label = one.name or label_of(one.key[0], self._case)
+        label = one.name or label_of(one.key[0], self._case.scenario)
         column = one.key[0] if len(one.key) == 1 else label.replace(" ", "_")
         origin = one.origin if isinstance(one, Variable) else "sought"
         return Input(

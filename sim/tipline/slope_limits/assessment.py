@@ -22,12 +22,13 @@ from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.mechanics.resistance import turn_speed
+from tipline.model.machine import Machine
 from tipline.notebook import Shown, marks, to_dataset, to_frame
 from tipline.runs.outcome import load_base
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING
 from tipline.scenario.labels import height_of
-from tipline.scenario.spec import Ramp
+from tipline.scenario.spec import Ramp, Scenario
 from tipline.statics import limits, lines
 from tipline.statics.planning import deceleration_word, governs, plate_load, stops_planned
 from tipline.statics.together import shortest_stop, towards
@@ -540,7 +541,7 @@ def _report(setups: Sequence[SetUp], jobs: list[_Job], maps: tuple[SlopeMap, ...
         notes=_notes(case, job),
         assumed=tuple(case.assumed),
         assumed_count=case.assumed_count,
-        governs=governs(case, plate_load(case, job.truck)),
+        governs=governs(case.load, case.machine, plate_load(case, job.truck)),
         solve_time=spent,
     )
 
@@ -594,21 +595,23 @@ def _needed(
         limit = float(own[0].first[own[0].at(azimuth)])
         out.append(Needed(f"the floor falls {towards(azimuth)}", slope, limit, "slope"))
     index = stops[0].heights.index(own[0].height)
-    for name, value in stops_planned(case):
+    for name, value in stops_planned(case.machine, case.scenario):
         sense = stops[0].forward if case.scenario.setup.speed >= 0.0 else stops[0].reverse
         out.append(Needed(f"{name} as a {stops[0].word}", value, sense[index], "acceleration"))
     for event in case.scenario.event:
         if isinstance(event, Ramp):
-            out += _needed_on_ramp(case, event, own[0], braking)
+            out += _needed_on_ramp(case.machine, case.scenario, event, own[0], braking)
     return tuple(out)
 
 
-def _needed_on_ramp(case: Case, ramp: Ramp, own: SlopeMap, braking: tuple[BrakingMap, ...]) -> list[Needed]:
+def _needed_on_ramp(
+    machine: Machine, scenario: Scenario, ramp: Ramp, own: SlopeMap, braking: tuple[BrakingMap, ...]
+) -> list[Needed]:
     """Set a ramp beside the limit of standing on it, and of the planned stops that are the truck's own."""
     azimuth = ramp.towards if ramp.goes == "down" else ramp.towards + pi
     out = [Needed(f"the ramp {ramp.goes}, standing on it", ramp.slope, float(own.first[own.at(azimuth)]), "slope")]
-    sense = 1 if case.scenario.setup.speed >= 0.0 else -1
-    for name, rate in stops_planned(case):
+    sense = 1 if scenario.setup.speed >= 0.0 else -1
+    for name, rate in stops_planned(machine, scenario):
         for one in braking:
             same = (one.label, one.height, one.sense) == (own.label, own.height, sense)
             if same and name == f"the {one.stop}" and abs(one.deceleration - rate) < 1e-9:

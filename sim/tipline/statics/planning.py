@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tipline.kernels import layout as at
-from tipline.scenario.spec import DriveEvent, PedalLift, ServiceStop
+from tipline.model.load import LiftedLoad
+from tipline.model.machine import Machine
+from tipline.scenario.spec import DriveEvent, PedalLift, Scenario, ServiceStop
 from tipline.units import show
 
 if TYPE_CHECKING:
@@ -50,11 +52,11 @@ def plate_load(case: Case, truck: Truck) -> float | None:
     return max(rows, default=None)
 
 
-def governs(case: Case, plate: float | None) -> tuple[str, ...]:
+def governs(load: LiftedLoad | None, machine: Machine, plate: float | None) -> tuple[str, ...]:
     """Say what governs over this estimate."""
-    if not case.machine.capacity_plate:
+    if not machine.capacity_plate:
         first = "the maker's capacity plate (not given here) and manual"
-    elif case.load is None:
+    elif load is None:
         first = "the maker's capacity plate and manual"
     elif plate is None:
         first = "the maker's capacity plate, which has no row for this set-up, and manual"
@@ -63,10 +65,10 @@ def governs(case: Case, plate: float | None) -> tuple[str, ...]:
     return first, "local codes and the rules of the site", "a qualified engineer"
 
 
-def stops_planned(case: Case) -> list[tuple[str, float]]:
+def stops_planned(machine: Machine, scenario: Scenario) -> list[tuple[str, float]]:
     """Return name and deceleration [m/s2] of every stop that the scenario plans."""
-    drive, found = case.machine.drive, []
-    for event in case.scenario.event:
+    drive, found = machine.drive, []
+    for event in scenario.event:
         if isinstance(event, ServiceStop):
             found.append(("the service stop", event.deceleration or drive.service_deceleration))
         elif isinstance(event, PedalLift):

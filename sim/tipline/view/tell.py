@@ -219,7 +219,7 @@ def _corners(case: Case, matrices: Array) -> dict[tuple[str, str], Array]:
 
 def _on_floor(points: Array, case: Case) -> Array:
     """Give points (..., 3) straight above or below on the floor, which a ramp raises or lowers."""
-    height = floor_rise(ramp_rows(case), points[..., 0], points[..., 1])
+    height = floor_rise(ramp_rows(case.scenario), points[..., 0], points[..., 1])
     return np.concatenate([points[..., :2], height[..., None]], axis=-1)
 
 
@@ -229,7 +229,7 @@ def _carried(matrices: Array, body: int, point: Array) -> Array:
 
 
 def _ramp(case: Case) -> tuple[float, float, float, float, float, float] | None:
-    for x, y, c, s, steep, long in ramp_rows(case).tolist():
+    for x, y, c, s, steep, long in ramp_rows(case.scenario).tolist():
         return x, y, c, s, steep, long
     return None
 
@@ -237,7 +237,7 @@ def _ramp(case: Case) -> tuple[float, float, float, float, float, float] | None:
 def _balance(run: Run, case: Case, matrices: Array) -> Array:
     """Give the balance point (n, 3); a truck that lies has none that means anything."""
     x, y = run.series("balance_x"), run.series("balance_y")
-    point = np.column_stack([x, y, floor_rise(ramp_rows(case), x, y)])
+    point = np.column_stack([x, y, floor_rise(ramp_rows(case.scenario), x, y)])
     return np.where(_upright(run, matrices)[:, None] > UPRIGHT, point, np.nan)
 
 

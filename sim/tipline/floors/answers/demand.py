@@ -27,12 +27,14 @@ from tipline.floors.places.loads import Loading, Turning, loading, places_of, ty
 from tipline.floors.places.route import Standing, line, path, tracks
 from tipline.model.areas import Answered
 from tipline.model.asphalt import Asphalt
-from tipline.model.floor import Material, RigidZone, Zone
+from tipline.model.floor import Floor, Material, RigidZone, Zone
+from tipline.model.machine import Machine
 from tipline.model.plane import Point
 from tipline.model.spreaders import Stock
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING, travelled
 from tipline.scenario.route import Route
+from tipline.scenario.spec import Scenario
 from tipline.scenario.unmet import met_at, not_met
 from tipline.units import FREEZING, KM_PER_HOUR
 
@@ -101,7 +103,7 @@ def demand(
     report = _report(
         case, asking, f"{STOOD}, and {_way_in_words(way)}" if driven else STOOD, swept, detail, stock, advice=advice
     )
-    left_out = _changes(case) if at is None else ()
+    left_out = _changes(case.scenario) if at is None else ()
     if (low, high) != way:
         left_out += (f"the way beyond {FARTHEST:g} m is not asked: give it as a route",)
     return replace(report, not_asked=(*left_out, *report.not_asked))
@@ -112,9 +114,9 @@ def _way_in_words(way: tuple[float, float]) -> str:
     return f"on its way {' and '.join(ends)}, straight"
 
 
-def _changes(case: Case) -> tuple[str, ...]:
+def _changes(scenario: Scenario) -> tuple[str, ...]:
     """Say which events change what the tyres carry after the start: they are not in what is asked here."""
-    kinds = dict.fromkeys(event.kind for event in case.scenario.event if event.kind in CHANGES)
+    kinds = dict.fromkeys(event.kind for event in scenario.event if event.kind in CHANGES)
     if not kinds:
         return ()
     told = ", ".join(CHANGES[kind] for kind in kinds)
@@ -218,7 +220,7 @@ def _report(
     unanswered = _unanswered(asking)
     worst = next((one for one in asked if answers and one.answer is answers[0]), None)
     lines, count = _assumed(case, asking)
-    tyres = _tyres(case, asking)
+    tyres = _tyres(case.machine, asking)
     report = FloorReport(
         title=f"{case.floor.title}, asked by: {case.scenario.title}",
         demo=case.demo,
@@ -226,10 +228,10 @@ def _report(
         subject=subject,
         lead=_lead(answers, unanswered, asking),
         tyres=tyres,
-        spacing=spacing(case) if tyres else (),
+        spacing=spacing(case.machine) if tyres else (),
         answers=answers,
         unanswered=unanswered,
-        not_asked=_not_asked(case, asking),
+        not_asked=_not_asked(case.floor, asking),
         questions=questions(worst, unanswered) if advice else (),
         inverses=_inverses(asked) if advice else (),
         remedies=remedies(case, answers, stock is not None) if advice else (),
@@ -333,7 +335,7 @@ def _warm(one: Situation, bands: ZoneBands) -> Unanswered | None:
     return Unanswered(f"{one.name}, surface", why, "an indentation test on this asphalt, by whoever answers for it")
 
 
-def _not_asked(case: Case, asking: _Asking) -> tuple[str, ...]:
+def _not_asked(floor: Floor, asking: _Asking) -> tuple[str, ...]:
     told = [f"{one.setup}: {one.why}" for one in asking.loadings if one.why]
     told += [f"out of a formula's range: {text}" for text in asking.refused]
     rigid = {one.name for group in asking.worst.values() for one in group if one.zone.kind == "rigid"}
@@ -342,7 +344,7 @@ def _not_asked(case: Case, asking: _Asking) -> tuple[str, ...]:
     for name, zone in parts.items():
         if no_strength(zone, asking.bands[name]) is not None and _answered(zone):
             told.append(f"{name} gets no strength from us; the wheel load that was allowed for it stands in its place")
-    if any(isinstance(zone, RigidZone) and zone.depth > 0.0 for zone in case.floor.zone):
+    if any(isinstance(zone, RigidZone) and zone.depth > 0.0 for zone in floor.zone):
         told.append("steps down into lower zones: a run shows what the truck does there")
     return (*told, *posted_answers(parts.values()))
 
@@ -357,7 +359,7 @@ def _open(one: Asked) -> bool:
     return band is not None and getattr(band, "how", "") not in ("cored", "measured")
 
 
-def _tyres(case: Case, asking: _Asking) -> tuple[TyreSheet, ...]:
+def _tyres(machine: Machine, asking: _Asking) -> tuple[TyreSheet, ...]:
     """Return every tyre of every set-up where it stands first, with the zones that it meets."""
     found: list[TyreSheet] = []
     for loads in asking.loadings:
@@ -367,5 +369,5 @@ def _tyres(case: Case, asking: _Asking) -> tuple[TyreSheet, ...]:
                 if setup == loads.setup:
                     zones.setdefault(tyre, {})[name] = None
             here = asking.standings[loads.setup][0]
-            found += tyre_sheets(case, loads, asking.rolling.get(loads.setup), here, zones)
+            found += tyre_sheets(machine, loads, asking.rolling.get(loads.setup), here, zones)
     return tuple(found)

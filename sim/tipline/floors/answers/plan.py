@@ -9,6 +9,7 @@ from tipline.floors.answers.report import Area, FloorReport, Plan, Spreading
 from tipline.floors.places.route import Standing
 from tipline.floors.places.zones import ELSEWHERE, cavity_outline
 from tipline.model.floor import Floor, Material, SlabZone, Zone
+from tipline.model.machine import Machine
 from tipline.model.plane import Outline, Point, rectangle_about
 from tipline.model.slab import Slab
 from tipline.scenario import Case
@@ -25,7 +26,7 @@ def plan_of(case: Case, standings: Mapping[str, tuple[Standing, ...]], report: F
     here = [one for one in report.tyres if first is not None and one.setup == first.setup]
     standing = next(iter(standings.values()))[0]
     marks = tuple((one.tyre, rectangle_about(one.at, one.patch, standing.heading)) for one in here)
-    return Plan((*zones, *areas_of(case.floor)), lines_of(case.floor), marks, _body(case, standing))
+    return Plan((*zones, *areas_of(case.floor)), lines_of(case.floor), marks, _body(case.machine, standing))
 
 
 def with_spreaders(plan: Plan, chosen: Sequence[Spreading]) -> Plan:
@@ -67,9 +68,9 @@ def _lines(slab: Slab) -> list[Line]:
     return lines
 
 
-def _body(case: Case, standing: Standing) -> Outline:
+def _body(machine: Machine, standing: Standing) -> Outline:
     """Return the frame's outline at the first place."""
-    chassis = case.machine.chassis
+    chassis = machine.chassis
     half = 0.5 * chassis.width
     corners = [(chassis.front, half), (chassis.rear, half), (chassis.rear, -half), (chassis.front, -half)]
     return tuple(standing.point(*corner) for corner in corners)

@@ -23,6 +23,7 @@ from tipline.mechanics.fatigue import passes_to_crack
 from tipline.mechanics.slab import interior
 from tipline.model.asphalt import Asphalt
 from tipline.model.ground import Ground
+from tipline.model.machine import Machine
 from tipline.model.slab import Slab
 from tipline.scenario import Case
 
@@ -45,8 +46,8 @@ def wheel_sheet(
     loads = [loads for loads in rolling.values() if loads.stands]
     return WheelSheet(
         truck=case.machine.title or case.machine.name,
-        axles=tuple(axle for each in loads for axle in _axles(case, each)),
-        twins=tuple(twin for each in loads for twin in twins_of(case, each, tyres)),
+        axles=tuple(axle for each in loads for axle in _axles(case.machine, each)),
+        twins=tuple(twin for each in loads for twin in twins_of(case.machine, each, tyres)),
         passes=passes,
         rolling=tuple(f"{each.setup}: {each.greatest_from}" for each in loads),
         lips=tuple(_lips(case, loads)),
@@ -57,17 +58,17 @@ def wheel_sheet(
     )
 
 
-def _axles(case: Case, loads: Loading) -> Iterator[Axle]:
-    for name, axle in (("drive axle", case.machine.drive_axle), ("steer axle", case.machine.steer_axle)):
+def _axles(machine: Machine, loads: Loading) -> Iterator[Axle]:
+    for name, axle in (("drive axle", machine.drive_axle), ("steer axle", machine.steer_axle)):
         names = [tyre.name for tyre in axle.tyre]
         at_rest = sum(loads.static[one] for one in names)
         yield Axle(name, loads.setup, at_rest, max(at_rest, sum(loads.peak[one] for one in names)))
 
 
-def twins_of(case: Case, loads: Loading, tyres: Sequence[TyreSheet]) -> Iterator[TyreSheet]:
+def twins_of(machine: Machine, loads: Loading, tyres: Sequence[TyreSheet]) -> Iterator[TyreSheet]:
     """Yield tyres that stand nearer to each other than they are wide as one item, with the loads of both."""
     sheets = {one.tyre: one for one in tyres if one.setup == loads.setup}
-    places, kinds = places_of(case.machine), tyres_of(case.machine)
+    places, kinds = places_of(machine), tyres_of(machine)
     parts = []
     for name in sheets:
         found = contact(kinds[name], loads.greatest[name])
@@ -159,12 +160,12 @@ def _others(asked: Sequence[Asked]) -> Iterator[str]:
 
 
 def tyre_sheets(
-    case: Case, loads: Loading, rolling: Loading | None, here: Standing, zones: Mapping[str, Iterable[str]]
+    machine: Machine, loads: Loading, rolling: Loading | None, here: Standing, zones: Mapping[str, Iterable[str]]
 ) -> Iterator[TyreSheet]:
     """Yield a set-up's tyres, each with its patch at its greatest load; ``zones``: names of what each meets."""
-    tyres = tyres_of(case.machine)
+    tyres = tyres_of(machine)
     most = loads.greatest if rolling is None else rolling.greatest
-    for patch in patches(here, places_of(case.machine), tyres, loads.greatest):
+    for patch in patches(here, places_of(machine), tyres, loads.greatest):
         name = patch.tyre
         found = contact(tyres[name], max(most[name], patch.load))
         yield TyreSheet(
@@ -176,9 +177,9 @@ def tyre_sheets(
         )  # fmt: skip
 
 
-def spacing(case: Case) -> tuple[tuple[str, str, float], ...]:
+def spacing(machine: Machine) -> tuple[tuple[str, str, float], ...]:
     """Return how far every two tyres are apart, middle to middle [m]."""
-    places = places_of(case.machine)
+    places = places_of(machine)
     return tuple(
         (a, b, hypot(places[a][0] - places[b][0], places[a][1] - places[b][1])) for a, b in combinations(places, 2)
     )

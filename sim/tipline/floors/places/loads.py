@@ -97,7 +97,7 @@ def loading(
         return Loading(setup, why="it does not stand in this set-up, so there are no tyre loads")
     static = np.max([pose.loads for pose in poses], axis=0)
     drive = case.machine.drive
-    stops = stops_planned(case)
+    stops = stops_planned(case.machine, case.scenario)
     if moving:
         stops = [
             ("a service stop", drive.service_deceleration),
