@@ -363,7 +363,10 @@ def test_on_its_own_slope_the_loads_still_carry_the_normal_part_of_the_weight(ma
     assert report.distances["left"] < report.distances["right"] - 0.05
 
 
-@pytest.mark.parametrize("text", [HUNG, rated_text("demo-truck-b"), HUNG.replace('"5 t"', '"9 t"')])
+RATED_B = rated_text("demo-truck-b").replace('"rated"', '"rated"\nmeant = ["load.mass"]')
+
+
+@pytest.mark.parametrize("text", [HUNG, RATED_B, HUNG.replace('"5 t"', '"9 t"')])
 def test_a_page_and_a_summary_can_be_made_from_it(make: Make, text: str) -> None:
     report = tipline.check(make(text))
     said = page_of(report, Wishes())

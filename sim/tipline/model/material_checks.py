@@ -6,7 +6,6 @@ import itertools
 import math
 from collections.abc import Iterator
 
-from tipline.mechanics.subgrade import SLAB_PLATE_RADIUS
 from tipline.model.areas import Answered
 from tipline.model.asphalt import Asphalt
 from tipline.model.cover import Cover
@@ -55,6 +54,8 @@ def _check_plate_test(part: Slab | Ground, at: Path) -> Iterator[Finding]:
     here = (*at, "plate_test")
     if part.subgrade_reaction is not None:
         yield Finding((*at, "subgrade_reaction"), "is told, and a plate test too", "Remove one of them")
+    from tipline.mechanics.subgrade import SLAB_PLATE_RADIUS
+
     if test.diameter > 2.0 * SLAB_PLATE_RADIUS:
         reason = f"must be {show(2.0 * SLAB_PLATE_RADIUS, 'length')} or less, the plate that slabs are designed with"
         yield Finding((*here, "diameter"), reason, "Give subgrade_reaction, made for that plate")
