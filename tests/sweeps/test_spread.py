@@ -370,3 +370,11 @@ def test_a_tilting_mast_is_varied_between_its_own_ends() -> None:
     assert found is not None
     assert (found.low, found.high) == pytest.approx((-radians(3.0), radians(5.0)))
     assert found.scale == pytest.approx(radians(8.0))
+
+
+def test_a_speed_in_reverse_is_varied_from_slower_to_faster() -> None:
+    """What is negative has its half-width about it too, the lesser end first."""
+    driven = case(FORKS + '[[event]]\nkind = "drive"\nat = "1 s"\nspeed = "-3 km/h"\n')
+    (knob,) = [one for one in knobs(driven) if one.input.what.startswith("driving speed")]
+    assert knob.input.low < knob.input.here < knob.input.high < 0.0
+    assert knob.input.here - knob.input.low == pytest.approx(knob.input.high - knob.input.here)

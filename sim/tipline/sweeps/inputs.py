@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from math import inf
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -75,10 +76,16 @@ def knobs(case: Case) -> list[Knob]:
     found = [*_load(case), *_tyres(case)]
     varied = [one for one in (_quantity(case, index) for index in range(len(case.scenario.event))) if one is not None]
     for one in [one for one in varied if one.kind][:MOST_EVENTS]:
-        half = HALF_WIDTH[one.kind][step_of(one.how)] * one.here
-        low, high = max(one.here - half, one.low), min(one.here + half, one.high)
-        cut = "kept within its limits" if high - low < 2.0 * half * (1.0 - 1e-9) else ""
-        given = Input(one.what, one.dimension, one.here, low, high, one.how, cut)
+        given = _about(
+            one.what,
+            one.dimension,
+            one.here,
+            one.kind,
+            one.how,
+            least=one.low,
+            most=one.high,
+            cut="kept within its limits",
+        )
         found.append(Knob(given, one.set, one.more, one.less))
     return [*found, *_friction(case)]
 
@@ -171,34 +178,50 @@ def _load(case: Case) -> Iterator[Knob]:
     if load is None:
         return
     how = _origin(case, "load.mass")
-    half = HALF_WIDTH["weight"][step_of(how)] * load.mass
-    weight = Input("lifted weight", "mass", load.mass, load.mass - half, load.mass + half, how)
+    weight = _about("lifted weight", "mass", load.mass, "weight", how)
     yield Knob(weight, _with_mass, "heavier", "lighter")
-    plan, up = HALF_WIDTH["centre in plan"], HALF_WIDTH["height of centre"]
     length, width, height = load.size
     offset = load.centre_offset
     if load.hung_by is None:
         where = _origin(case, "load.load_centre") if load.load_centre is not None else None
         aside = _origin(case, "load.centre_offset")
-        half = plan[step_of(where or aside)] * length
-        out = _bounded(
-            "centre of the lifted load, out from its middle", offset[0], half, -length / 2, length / 2, where or aside
-        )
+        what = "centre of the lifted load, out from its middle"
+        out = _in_box(what, offset[0], "centre in plan", where or aside, length, -length / 2)
         yield Knob(out, _with_out, "farther out", "nearer")
-        half = plan[step_of(aside)] * width
-        side = _bounded("centre of the lifted load, left of its middle", offset[1], half, -width / 2, width / 2, aside)
+        what = "centre of the lifted load, left of its middle"
+        side = _in_box(what, offset[1], "centre in plan", aside, width, -width / 2)
         yield Knob(side, _with_side, "farther left", "farther right")
     how = _origin(case, "load.height_of_centre")
-    high = _bounded(
-        "height of centre of the lifted load", load.height_of_centre, up[step_of(how)] * height, 0.0, height, how
-    )
+    what = "height of centre of the lifted load"
+    high = _in_box(what, load.height_of_centre, "height of centre", how, height, 0.0)
     yield Knob(high, _with_height, "higher", "lower")
 
 
-def _bounded(what: str, here: float, half: float, least: float, most: float, how: str) -> Input:
+def _about(
+    what: str,
+    dimension: str,
+    here: float,
+    known: str,
+    how: str,
+    *,
+    of: float | None = None,
+    least: float = -inf,
+    most: float = inf,
+    cut: str = "",
+) -> Input:
+    """Return an input from its half-width below to its half-width above, by how it is known; ``cut``: what limits it.
+
+    known: whose half-widths; of: what they are shares of, else the value itself.
+    """
+    half = HALF_WIDTH[known][step_of(how)] * abs(here if of is None else of)
     low, high = max(here - half, least), min(here + half, most)
-    cut = "kept inside the load's box" if here - half < least or here + half > most else ""
-    return Input(what, "length", here, low, high, how, cut)
+    return Input(what, dimension, here, low, high, how, cut if high - low < 2.0 * half * (1.0 - 1e-9) else "")
+
+
+def _in_box(what: str, here: float, known: str, how: str, side: float, low: float) -> Input:
+    """Return a coordinate of the load's centre, kept inside its box: a side from ``low`` on."""
+    most, cut = low + side, "kept inside the load's box"
+    return _about(what, "length", here, known, how, of=side, least=low, most=most, cut=cut)
 
 
 def _with_mass(case: Case, value: float) -> Case:
@@ -240,8 +263,7 @@ def _tyres(case: Case) -> Iterator[Knob]:
             own = "rubber_modulus" if tyre.stiffness is None else "stiffness"
             names.append(_origin(case, f"machine.{axle}.tyre.{index}.{own}"))
     how = max(names, key=step_of)
-    half = HALF_WIDTH["tyre stiffness"][step_of(how)]
-    given = Input("stiffness of all tyres", "ratio", 1.0, 1.0 - half, 1.0 + half, how)
+    given = _about("stiffness of all tyres", "ratio", 1.0, "tyre stiffness", how)
     yield Knob(given, _with_stiffness, "stiffer", "softer")
 
 
@@ -264,19 +286,15 @@ def _friction(case: Case) -> Iterator[Knob]:
     told = case.floor.friction
     kinds = sorted({tyre.kind for tyre in tyres})
     how = max((_origin(case, f"floor.friction.{kind}") for kind in kinds), key=step_of)
-    half = HALF_WIDTH["friction"][step_of(how)]
-    greatest = max(told.against(kind) for kind in kinds)
+    greatest, cut = max(told.against(kind) for kind in kinds), f"friction is at most {FRICTION_MOST:g}"
     if greatest > 0.0:
         most = FRICTION_MOST / greatest
-        cut = f"friction is at most {FRICTION_MOST:g}" if 1.0 + half > most else ""
-        given = Input("friction of all tyres", "ratio", 1.0, 1.0 - half, min(1.0 + half, most), how, cut)
+        given = _about("friction of all tyres", "ratio", 1.0, "friction", how, most=most, cut=cut)
         yield Knob(given, _with_friction, "more grip", "less grip")
     load = case.load
     if load is not None and load.hung_by is None and load.friction_on_forks > 0.0:
         own, how = load.friction_on_forks, _origin(case, "load.friction_on_forks")
-        half = HALF_WIDTH["friction"][step_of(how)] * own
-        cut = f"friction is at most {FRICTION_MOST:g}" if own + half > FRICTION_MOST else ""
-        given = Input("friction on the forks", "", own, own - half, min(own + half, FRICTION_MOST), how, cut)
+        given = _about("friction on the forks", "", own, "friction", how, most=FRICTION_MOST, cut=cut)
         yield Knob(given, _with_grip, "more grip", "less grip")
 
 
