@@ -7,6 +7,7 @@ import pytest
 from pydantic import BaseModel
 
 import tipline
+from tipline.commands.floor import floor
 from tipline.model.floor import Floor
 from tipline.model.machine import Machine
 from tipline.model.problems import _specs_in
@@ -22,7 +23,8 @@ FOR_TESTS = {"because", "neighbour"}
 
 
 def used() -> str:
-    files = (path for path in SOURCE.rglob("*.py") if path.parent.name != "model")
+    """Return the sources of what works something out, and of what says that a value is not used."""
+    files = (path for path in SOURCE.rglob("*.py") if path.parent.name != "model" or path.name == "not_used.py")
     return "\n".join(path.read_text(encoding="utf-8") for path in files if not str(path).endswith(DECLARED))
 
 
@@ -42,3 +44,12 @@ def test_every_key_is_read_by_name_where_something_is_worked_out(whole: type[Bas
     names = {name for spec in specs(whole, set()) for name in spec.model_fields} - FOR_TESTS
     idle = {name for name in names if not re.search(rf"\.{name}\b|[\"']{name}[\"']", text)}
     assert idle == set()
+
+
+def test_a_floor_alone_tells_what_of_it_is_not_used() -> None:
+    changes = {"elsewhere.cbr": "6 %", "slope_towards": "90 deg"}  # beside its reaction of subgrade, and without slope
+    assert floor("demo-hall-b", changes).report.not_met == (
+        "elsewhere.subgrade_reaction is not used: cbr is given too, and counts.",
+        "slope_towards is not used: the floor has no slope.",
+    )
+    assert floor("demo-hall-b").report.not_met == ()

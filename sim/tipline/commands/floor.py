@@ -79,6 +79,7 @@ def floor(
     from tipline.floors.answers.alone import floor_alone
     from tipline.floors.answers.demand import demand
     from tipline.floors.answers.demand import route as demand_along
+    from tipline.model.reader import not_used_in_floor
 
     tell = progress or silent
     tell("reading", None)
@@ -87,7 +88,8 @@ def floor(
     tell("asking the floor", None)
     case = given.case
     if case is None:
-        return FloorResult(None, given.floor, replace(floor_alone(given.floor), unusual=given.unusual))
+        report = replace(floor_alone(given.floor), unusual=given.unusual, not_met=not_used_in_floor(subject, overrides))
+        return FloorResult(None, given.floor, report)
     if given.route is None:
         report = demand(case, stock=given.stock)
     else:

@@ -12,6 +12,7 @@ from tipline.model.document import Document, read_text
 from tipline.model.floor import Floor
 from tipline.model.floor_checks import check_floor, check_stock
 from tipline.model.machine import Machine
+from tipline.model.not_used import not_used_of_floor
 from tipline.model.origins import fill_origins
 from tipline.model.plausible import Rule, found, path_of, still_meant, unusual
 from tipline.model.plausible_floor import FLOOR_RULES, STOCK_RULES
@@ -22,6 +23,7 @@ from tipline.printable import printable
 
 __all__ = [
     "load_document",
+    "not_used_in_floor",
     "read_floor",
     "read_machine",
     "read_stock",
@@ -62,6 +64,12 @@ def unusual_in_floor(name: str | Path, overrides: Mapping[str, str] | None = Non
     """Return what is unusual in a floor's file and not said to be meant; raises what `read_floor` does."""
     document = _changed(load_document("floor", *find("floor", str(name))), overrides)
     return _unusual(to_floor(document), document, FLOOR_RULES)
+
+
+def not_used_in_floor(name: str | Path, overrides: Mapping[str, str] | None = None) -> tuple[str, ...]:
+    """Return in sentences what a floor's file gives that nothing uses; raises what `read_floor` does."""
+    document = _changed(load_document("floor", *find("floor", str(name))), overrides)
+    return tuple(not_used_of_floor(to_floor(document), document))
 
 
 def unusual_in_stock(name: str | Path) -> tuple[InputError, ...]:

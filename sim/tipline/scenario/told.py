@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import zip_longest
 
-from tipline.model.document import Document, dotted
+from tipline.model.document import Document
 from tipline.model.floor import Floor
-from tipline.model.origins import idle
-from tipline.model.quantities import Spec
+from tipline.model.not_used import not_used_in, not_used_of_floor
 from tipline.scenario.commanded import Inputs, moves, places, speeds
 from tipline.scenario.kinds import kind_of
 from tipline.scenario.spec import CounterweightMove, DriveEvent, LoadShed, Push, TiltMove
@@ -35,23 +34,13 @@ def told(inputs: Inputs, floor: Floor, documents: tuple[Document, Document, Docu
 
 
 def _not_used(inputs: Inputs, floor: Floor, documents: tuple[Document, Document, Document]) -> Iterator[str]:
-    specs: tuple[Spec, ...] = (inputs.scenario, inputs.machine, floor)
-    for start, spec, document in zip(("", "machine.", "floor."), specs, documents, strict=True):
-        for path, because in idle(spec):
-            if document.find(path)[1]:
-                yield f"{start}{dotted(path)} is not used: {because} is given too, and counts."
+    yield from not_used_in(inputs.scenario, documents[0], "")
+    yield from not_used_in(inputs.machine, documents[1], "machine.")
+    yield from not_used_of_floor(floor, documents[2], "floor.")
     parts = (floor.elsewhere, *floor.zone)
     if inputs.scenario.run.stand > 0.0 and not any(part.kind in _GIVING for part in parts):
         yield "run.stand is not used: no part of the floor yields or creeps."
-    for index, zone in enumerate(floor.zone):
-        if zone.outline is not None and zone.heading:
-            yield f"floor.zone.{index}.heading is not used: the zone has an outline."
     machine = inputs.machine
-    if floor.slope == 0.0 and floor.slope_towards and inputs.scenario.setup.slope is None:
-        yield "floor.slope_towards is not used: the floor has no slope."
-    for key, part in (("elsewhere", floor.elsewhere), *((f"zone.{i}", one) for i, one in enumerate(floor.zone))):
-        if getattr(part, "drop", None) is not None:
-            yield f"floor.{key}.drop is not used: what breaks through a suspended floor is not followed down."
     for axle, owner in (("drive_axle", machine.drive_axle), ("steer_axle", machine.steer_axle)):
         for index, tyre in enumerate(owner.tyre):
             if tyre.inflation is not None and tyre.kind != "pneumatic":
