@@ -61,7 +61,7 @@ def test_a_tyre_at_the_load_at_which_the_floor_gave_way_asks_for_its_strength(br
 
 def test_page_and_summary_tell_it_and_limits_exceeded_in_the_run_are_named(stopped: tipline.RunResult) -> None:
     told = text.page_text(sections.run_page(stopped.report), 200)
-    assert "What it asked of the floor in the run" in told
+    assert "What each tyre put on the floor in the run" in told
     worst = stopped.report.floor_peaks[0].answer
     assert worst.exceeds
     assert f"on the floor, in the run: {worst.exceeding}" in stopped.report.exceeded

@@ -6,6 +6,10 @@ from dataclasses import dataclass, field
 
 import pytest
 
+from tipline.pose.assessment import PoseReport
+from tipline.pose.nearest import Near
+from tipline.runs.assessment import RunReport
+
 
 @dataclass(frozen=True)
 class FakeOutcome:
@@ -83,6 +87,9 @@ class FakeSpread:
     reason: str = ""
 
 
+NEAR = Near("its own pedal lift", "its own pedal lift is 2.2 m/s2, driving it holds 1 m/s2", 0.9)
+
+
 @dataclass(frozen=True)
 class FakePoseReport:
     title: str = "Load high on the jib"
@@ -100,12 +107,15 @@ class FakePoseReport:
     hole_depth_limits: dict[str, float] = field(default_factory=lambda: {"left": 0.094})
     floor: None = None
     weighings: tuple[()] = ()
+    nearest_limit: Near | None = NEAR
+    own_stop: str = "its own pedal lift is 2.2 m/s2, driving it holds 1 m/s2"
     holds_against: tuple[tuple[str, float, str], ...] = (("stop no shorter than", 1.1, "acceleration"),)
     holds_only_while: tuple[tuple[str, float, str], ...] = (("gross load at most", 5320.0, "mass"),)
     exceeded: tuple[str, ...] = ("the steer axle carries less than 10 %",)
     assumed: tuple[str, ...] = ("tyre stiffness 3 MN/m",)
     governs: tuple[str, ...] = ("the maker's capacity plate and manual",)
     reasons: dict[str, str] = field(default_factory=dict)
+    heading = PoseReport.heading
 
 
 @dataclass(frozen=True)
@@ -152,7 +162,9 @@ class FakeRunReport:
     floor_peaks: tuple[object, ...] = ()
     spread: FakeSpread | None = None
     doubts: tuple[str, ...] = ()
+    cause: str = "The floor gives way under front-left by 118 mm, from 1.00 s on."
     reasons: dict[str, str] = field(default_factory=lambda: {"worst.energy_left_kJ.left": "it went over"})
+    ended, heading, fell, nearest = RunReport.ended, RunReport.heading, RunReport.fell, RunReport.nearest
 
 
 @pytest.fixture

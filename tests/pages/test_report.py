@@ -43,10 +43,8 @@ def test_page_is_one_file_with_everything_inside(run_report) -> None:
     drawn = Pictures("Pictures", (Picture("at rest", data=b"\xff\xd8", media="image/jpeg"), Picture("loads", svg=SVG)))
     source = html.page_html(sections.run_page(run_report, beside=Beside((drawn,))))
     page = Page(source)
-    assert page.links == [
-        "data:image/jpeg;base64,/9g=",
-        f"data:image/svg+xml;base64,{b64encode(SVG.encode()).decode()}",
-    ]
+    inside = ["data:image/jpeg;base64,/9g=", f"data:image/svg+xml;base64,{b64encode(SVG.encode()).decode()}"]
+    assert [link for link in page.links if not link.startswith("#")] == inside
     assert page.alts == ["at rest", "loads"]
     assert not {"link", "svg", "script"} & set(page.tags)
 
@@ -71,14 +69,18 @@ def test_run_page_says_outcome_worst_and_what_is_missing(run_report) -> None:
         "8.3 %",
         "231 kN",
         "film: no OpenGL",
-        "| gross load at most  5.32 tonne",
-        "| floor level within  1 %",
         "DEMO · computed, not recorded · run 7d3f01 · 2 assumed values",
         "the maker's capacity plate and manual",
     ):
         assert expected in page, expected
     assert "up to the point of no return, 1.70 s." in " ".join(page.split())
     assert "Hole-depth limit" in page
+    assert "This holds only while" not in page
+    assert "Left out here: this run ended in a fall" in " ".join(page.split())
+    stayed = replace(run_report, outcome=replace(run_report.outcome, truck="down", lifted_load="kept", direction=None))
+    limits = text.page_text(sections.run_page(stayed))
+    assert "| gross load at most  5.32 tonne" in limits
+    assert "| floor level within  1 %" in limits
     assert re.search(
         r"hole depth +hook height 3 m +hook height 6.2 m\n.*\n? +120 mm +a tyre lifted, came back +over \(this run\)",
         page,
@@ -88,10 +90,11 @@ def test_run_page_says_outcome_worst_and_what_is_missing(run_report) -> None:
 
 def test_down_is_never_said_without_the_lightest_tyre_and_the_steer_axle(run_report) -> None:
     outcome = replace(run_report.outcome, truck="down", direction=None)
-    page = sections.run_page(replace(run_report, outcome=outcome))
-    line = next(row[1] for row in page.sections[0].rows if row[0] == "truck")
-    assert "rear-right at 0.2 kN" in line
-    assert "8.3 % of the weight" in line
+    page = sections.run_page(replace(run_report, outcome=outcome, no_return=None))
+    rows = dict(next(section for section in page.sections if section.title == "How it ended").rows)
+    assert rows["lightest tyre"] == "rear-right: 0.2 kN at 1.80 s"
+    assert rows["least on the steer axle"] == "8.3 % of the weight"
+    assert "Lightest tyre: rear-right, 0.2 kN at 1.80 s." in dict(page.said)["How near"]
 
 
 def test_us_pages_use_us_units_and_spelling(run_report) -> None:
@@ -129,6 +132,7 @@ def test_us_pages_restate_what_reports_tell_in_words(run_report) -> None:
         events=((1.0, "the floor gives way under front-left by 115 mm"),),
         assumed=("mass of lifted load: 6 tonne, assumed",),
         holds_only_while=(("no stop shorter than, from 5 km/h,", 4.36, "length"),),
+        outcome=replace(run_report.outcome, truck="down", lifted_load="kept", direction=None),
     )
     words = Page(html.page_html(sections.run_page(told, "us"))).words
     assert "the floor gives way under front-left by 4.53 in" in words
@@ -193,7 +197,7 @@ def test_unmarked_when_not_a_demo(pose_report) -> None:
 def test_pose_page_says_limits(pose_report) -> None:
     page = text.page_text(sections.pose_page(pose_report))
     words = (
-        "STANDS, BUT A PLANNING LIMIT IS EXCEEDED",
+        "Stands at rest; nearest limit: its own pedal lift; a planning limit is exceeded",
         "94 mm",
         "1.1 m/s2",
         "less than 10 %",
@@ -270,13 +274,14 @@ def test_a_pose_that_does_not_stand_says_where_it_goes_and_what_it_could_hold(po
 
 
 def test_heading_says_that_it_could_go_either_way_with_this_run_beside_it(run_report, doubtful) -> None:
-    assert sections.run_page(run_report).lead == "over to the left"
+    assert sections.run_page(run_report).lead == "The truck goes over to the left"
     page = sections.run_page(doubtful)
-    assert page.lead == "could go either way: over to the left as given; the truck stayed up in 41 of 50 runs"
+    assert page.lead == "Could go either way: the truck stayed up in 41 of 50 runs"
+    assert page.said[0] == ("This run", "The truck goes over to the left.")
     told = " ".join(text.page_text(page).split())
-    assert "COULD GO EITHER WAY: OVER TO THE LEFT AS GIVEN; THE TRUCK STAYED UP IN 41 OF 50 RUNS" in told
+    assert "Could go either way: the truck stayed up in 41 of 50 runs ====" in told
     for line in (
-        "The truck stayed up in 41 of 50 runs; as given: over to the left.",
+        "The truck stayed up in 41 of 50 runs; as given the truck goes over to the left.",
         "The truck lifted a tyre and came back down in 41; went over in 9.",
         "The lifted load stayed where it was in 41; dropped in 9.",
         "At 109 mm of hole depth, 9 mm shallower, it ends with a tyre off the floor; as given it is 118 mm.",

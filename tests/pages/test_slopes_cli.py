@@ -49,7 +49,7 @@ def test_slopes_leaves_page_table_summary_and_drawings(invoke: Invoke, tmp_path:
     assert told["least"]["percent"] == pytest.approx(min(float(row["first_percent"]) for row in rows), abs=1e-9)
     assert told["least"]["set_up"] == "counterweight extension 0.6 m"
     said = " ".join(result.stdout.split())
-    assert "LEAST SLOPE LIMIT AT REST" in said
+    assert "Least slope limit at rest" in said
     assert "in its own " in said  # a limit at rest never stands without what the truck's own stops leave of it
     assert not re.search(r"\.[0-9][0-9]+ %", said)
     page = (out / "report.html").read_text(encoding="utf-8")

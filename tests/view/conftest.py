@@ -206,7 +206,7 @@ def story(height: float = 6.5, hung: bool = False, over: bool = True, samples: i
         else (Mark(1.0, "floor breaks through under front-left", True), Mark(1.05, "rear-right tyre off the floor")),
         outcome=("truck: over, left", "lifted load: dropped", "floor: broke")
         if over
-        else ("truck: left-up", "lifted load: kept", "floor: broke"),
+        else ("The truck ends with a tyre off the floor; the floor breaks",),
         worst_time=1.7 if over else 1.5,
         worst_words="least distance, left",
         look=np.array([0.0, HALF, 0.0]),

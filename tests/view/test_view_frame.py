@@ -142,7 +142,7 @@ def test_the_end_says_that_it_could_go_either_way_and_how_this_run_went(
     texts = [text for _, text, _ in written]
     assert "Outcome" not in texts
     shown = " ".join(texts[texts.index("Could go either way") :])
-    assert " ".join(("Could go either way", *doubts, f"this run, {LONGEST}", "lifted load: kept")) in shown
+    assert " ".join(("Could go either way", *doubts, f"this run: {LONGEST}", "lifted load: kept")) in shown
     last = next(row for row in written if row[1] == "floor: broke")
     table = next(row for row in written if row[1] == "distance to [mm]")
     assert last[0] + text_size("0", last[2])[1] <= table[0]

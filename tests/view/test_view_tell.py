@@ -92,6 +92,8 @@ def report_of(case: Case, run: Run | None = None, no_return: float | None = None
         outcome=SimpleNamespace(truck="over", lifted_load="kept", floor="broke", direction="left"),
         lightest_tyre=("front-right", 0.0, 0.75),
         doubts=("stayed up in 41 of 50 runs",),
+        ended="The truck goes over to the left",
+        nearest=("left", -0.05, 0.75),
     )
 
 
@@ -134,7 +136,7 @@ def test_the_worst_moment_is_that_of_the_line_it_went_over(tmp_path: Path) -> No
     story = told(case, run_of(case))
     assert story.worst_time == 0.75
     assert story.worst_words == "the balance point is 50 mm past the left tip line, the farthest"
-    assert story.outcome == ("truck: over, left", "lifted load: kept", "floor: broke")
+    assert story.outcome == ("The truck goes over to the left",)
 
 
 def test_down_never_stands_alone(tmp_path: Path) -> None:
@@ -142,8 +144,9 @@ def test_down_never_stands_alone(tmp_path: Path) -> None:
     run = run_of(case)
     report = report_of(case, run)
     report.outcome.truck, report.outcome.direction, report.steer_axle_share = "down", None, 0.234
-    truck = tell(run, report, case, "us").outcome[0]
-    assert truck == "truck: down; lightest tyre front-right, 0 lbf; least on the steer axle 23 %"
+    report.ended = "The truck stays on its tyres"
+    told = tell(run, report, case, "us").outcome
+    assert told == ("The truck stays on its tyres", "lightest tyre front-right, 0 lbf; least on the steer axle 23 %")
 
 
 def test_the_hole_is_the_cause_else_the_lightest_tyre(tmp_path: Path) -> None:

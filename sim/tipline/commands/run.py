@@ -33,10 +33,16 @@ FLOOR_SPREAD = 20
 """How many runs on floors drawn from what is not known."""
 FILES = {
     "replay.mp4": "replay.mp4: the film",
-    "still-rest.png": "still-rest.png, still-worst.png, still-end.png: the pictures above",
+    "still-rest.png": "still-rest.png, still-worst.png, still-end.png and others: the pictures of this page",
     "summary.json": "summary.json: the figures under fixed names, for other programs",
     "run.parquet": "run.parquet: every recorded quantity over time, with units",
     "inputs": "inputs/: the files given, and resolved.toml: every value used, with its origin",
+}
+LINKS = {
+    "replay.mp4": "the film",
+    "summary.json": "the figures (summary.json)",
+    "run.parquet": "every quantity over time (run.parquet)",
+    "inputs/resolved.toml": "every value used (resolved.toml)",
 }
 RUN_FILES = {"summary.json", "run.parquet", "inputs"}
 READING = (
@@ -138,13 +144,15 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
     progress("writing the run", None)
     write_inputs(result.case, folder / "inputs")
     result.run.to_parquet(folder / "run.parquet")
-    pictures, omissions = _draw(result, folder, wishes, progress)
+    first, pictures, omissions = _draw(result, folder, wishes, progress)
     if result.report.spread is None:
         omissions.append(SPREAD_OFF)
     progress("writing the report", None)
     case = result.case
     beside = Beside(
+        picture=first,
         pictures=pictures,
+        links=tuple((words, name) for name, words in LINKS.items() if name in RUN_FILES or (folder / name).exists()),
         omissions=tuple(omissions),
         remarks=tuple(result.run.meta.get("notes", ())),
         assumed=result.report.assumed_count,
@@ -164,14 +172,15 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
 
 def _draw(
     result: RunResult, folder: Path, wishes: Wishes, progress: Progress
-) -> tuple[tuple[Pictures, ...], list[str]]:
-    """Draw plots, stills and film; whatever this computer cannot draw is named instead."""
+) -> tuple[Picture | None, tuple[Pictures, ...], list[str]]:
+    """Draw the worst moment, other stills, film, plots; whatever this computer cannot draw is named instead."""
     if not wishes.pictures:
-        return (), ["stills, film and plots: not asked for (--no-pictures)"]
+        return None, (), ["stills, film and plots: not asked for (--no-pictures)"]
     from tipline import view
 
     omissions: list[str] = []
     drawn: list[Pictures] = []
+    first: Picture | None = None
     progress("probing OpenGL", None)
     missing = view.probe()
     if missing:
@@ -180,7 +189,9 @@ def _draw(
         try:
             progress("drawing stills", None)
             stills = view.stills(result.run, result.report, folder, result.case, wishes.system)
-            drawn.append(Pictures("Pictures", tuple(_still(path, caption) for path, caption in stills), READING))
+            shown = {path.stem: _still(path, caption) for path, caption in stills}
+            first = shown.pop("still-worst")
+            drawn.append(Pictures("Pictures", tuple(shown.values()), READING))
             film = folder / "replay.mp4"
             view.film(
                 result.run,
@@ -197,7 +208,7 @@ def _draw(
     plots = view.figures(result.run, result.report, result.case, wishes.system)
     over_time = tuple(Picture(caption, svg=svg) for caption, svg in plots.items())
     drawn.append(Pictures("Over time", over_time, "The numbers above each plot are those of the events listed below."))
-    return tuple(drawn), omissions
+    return first, tuple(drawn), omissions
 
 
 def _still(path: Path, caption: str) -> Picture:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from math import inf, isfinite, nan, pi, sin, tan
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -14,6 +15,7 @@ from tipline.errors import InputError
 from tipline.kernels import layout as at
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.notebook import Shown, figure, marks, to_frame
+from tipline.pose.nearest import Near, nearest_of, own_stops
 from tipline.pose.weighings import Weighed, weighed
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING
@@ -51,7 +53,8 @@ class PoseReport(Shown):
     distances
     are the least over both sides. ``weighings``: what scales said against the machine file, the worst first.
     ``unusual``: what the files give that is more often a slip than meant. ``not_met``: what is not used, overridden or
-    never met.
+    never met. ``nearest_limit``: of what it holds the most used up; ``own_stop``: what the truck's own stop
+    does, whether the scenario plans one or not.
     """
 
     title: str
@@ -82,6 +85,18 @@ class PoseReport(Shown):
     weighings: tuple[Weighed, ...] = ()
     unusual: tuple[InputError, ...] = ()
     not_met: tuple[str, ...] = ()
+    nearest_limit: Near | None = None
+    own_stop: str = ""
+
+    @property
+    def heading(self) -> str:
+        """What stands in the largest type; "stands" never without the nearest limit."""
+        if not self.stands.startswith("stands"):
+            return f"At rest it {self.stands}"
+        near = self.nearest_limit
+        nearest = "" if near is None else f", but {near.short}" if near.part > 1.0 else f"; nearest limit: {near.short}"
+        beyond = "; a planning limit is exceeded" if self.exceeded else ""
+        return f"{self.stands[:1].upper()}{self.stands[1:]} at rest{nearest}{beyond}"
 
     def rows(self) -> list[dict[str, Any]]:
         """Give one record a figure, in SI."""
@@ -131,7 +146,13 @@ def assess_pose(case: Case, planning_share: float = PLANNING_SHARE, floor_level:
         return replace(report, exceeded=("it does not stand on a level floor",))
     report = _with_crests(truck, level, report)
     report = replace(report, planning_share=planning_share, holds_against=_alone(truck, level, poses))
-    return _with_box(truck, report, both_at_once(truck, level, planning_share, floor_level), planning_share)
+    report = _with_box(truck, report, both_at_once(truck, level, planning_share, floor_level), planning_share)
+    stops = own_stops(case.machine.drive, report.holds_against, swung=truck.hung)
+    return replace(
+        report,
+        own_stop=max(stops, key=attrgetter("part")).words if stops else "",
+        nearest_limit=nearest_of(stops, report.hole_depth_limits, report.axle_share["steer"], report.holds_against),
+    )
 
 
 def _nearest(pose: Pose) -> float:
@@ -419,9 +440,9 @@ def _exceeded(truck: Truck, report: PoseReport, box: Together) -> tuple[str, ...
         found.append(f"the steer axle carries {100 * steer:.1f} % of the weight, {least}")
     if case.slope[0] > box.slope:
         falls, level = show(case.slope[0], "slope"), show(box.slope, "slope")
-        found.append(f"the floor falls by {falls}, more than the {level} in the box")
+        found.append(f"the floor falls by {falls}, more than the {level} of the limits")
     for name, value in stops_planned(case.machine, case.scenario):
         if value > box.deceleration:
             stop, most = show(value, "acceleration"), show(box.deceleration, "acceleration")
-            found.append(f"{name} at {stop} is harder than the {most} in the box")
+            found.append(f"{name} at {stop} is harder than the {most} of the limits")
     return tuple(found)

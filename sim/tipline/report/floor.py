@@ -7,12 +7,13 @@ import io
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
+from tipline.floors.answers.report import judged
 from tipline.floors.known.draws import COUNT, FEW, PLANNED
-from tipline.floors.known.span import Span, digits, range_words, ratio_words
+from tipline.floors.known.span import Span, digits, range_words, ratio_words, times_words
 from tipline.notebook import marks
 from tipline.printable import cell
 from tipline.report import wording
-from tipline.report.page import Page, Pictures, Points, Section, Table
+from tipline.report.page import Page, Pictures, Points, Section, Table, first_of, further
 from tipline.report.sections import spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
@@ -52,7 +53,7 @@ def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictu
         _inverses(report, system),
         Points("What would bring it down", (*(one.text for one in report.spreaders), *report.remedies)),
         _tyres(report, system),
-        *pictures,
+        *further(pictures),
         *_every_answer(report, system),
         Points("Not asked here", report.not_asked),
         Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _NOT_STATED),
@@ -61,15 +62,41 @@ def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictu
     return Page(
         title=report.title,
         mark=wording.mark(report.demo, "computed; floor", report.assumed_count),
-        lead=wording.spell(report.lead, system),
+        lead=wording.spell(report.heading, system),
         demo=report.demo,
         sections=spelled(sections, system),
+        said=_said(report, system),
+        picture=first_of(pictures),
     )
 
 
+def _said(report: FloorReport, system: System) -> tuple[tuple[str, str], ...]:
+    """Say how far the likely figure may be off, how sure that is, what to find out first, and what to do."""
+    found = []
+    worst = report.worst
+    if worst is not None and worst.strength.high > 0.0:
+        whose = "the planning limit" if worst.strength_known else "the allowed wheel load"
+        found.append(
+            ("Nine in ten draws", f"{range_words(worst.of_limit)} times {whose}{judged(worst)}, {worst.mode}.")
+        )
+        if worst.strength_known:
+            strength = (
+                f"{range_words(worst.of_strength)} times, likely {times_words(worst.of_strength.likely, '')}".rstrip()
+            )
+            found.append(("Of the expected strength", f"{strength}. At 1 it {worst.event}."))
+    if report.questions:
+        found.append(("Find out first", report.questions[0].text))
+    todo = [one.text for one in report.spreaders if one.found] or list(report.remedies)
+    if todo:
+        found.append(("What to do", todo[0]))
+    elif report.unanswered:
+        found.append(("What to do", f"Ask {report.unanswered[0].who}: {report.unanswered[0].why}."))
+    return tuple((word, wording.spell(sentence, system)) for word, sentence in found)
+
+
 _BY_FORMULAS = (
-    "What each tyre asks is answered by closed formulas for a slab that lies on ground: that it would tip is in none "
-    "of them."
+    "The tyres are answered by closed formulas for a slab that lies on ground; that the truck would tip is in none of "
+    "them."
 )
 _NOT_STATED = "Not stated in the files, or stated without where it comes from; each may change the answer."
 
@@ -106,10 +133,10 @@ def _answers(report: FloorReport) -> Table:
     note = f"{_ALL} {_TWO}"
     if len(rows) > _MOST_ROWS:
         note += f" The {_MOST_ROWS} that ask most of {len(rows)}; floor.csv holds all."
-    title = "What each tyre asks of the floor, its worst place"
+    title = "Each tyre at its worst place"
     columns = (
-        "tyre", "zone", "way to give", "of the planning limit, likely", "nine in ten", "all at its worst",
-        "of the expected strength",
+        "tyre", "zone", "way to give", "times the planning limit, likely", "nine in ten", "all at its worst",
+        "times the expected strength",
     )  # fmt: skip
     return Table(title, columns, tuple(rows[:_MOST_ROWS]), note)
 
@@ -131,7 +158,7 @@ def _governing(report: FloorReport, system: System) -> tuple[Table, ...]:
         ("tyre, set-up, zone", f"{worst.tyre}, {worst.setup}, {worst.zone}"),
         ("place", f"x, y = {at}"),
         ("tyre load", quantity(worst.tyre_load, "force", system)),
-        ("it asks for", _span(worst.demand, worst.dimension, system)),
+        ("load on it", _span(worst.demand, worst.dimension, system)),
         ("planning limit", _span(worst.limit, worst.dimension, system)),
         ("expected strength", _strength(worst, system)),
         ("factor between the two", f"{worst.factor:.3g}: {worst.factor_source}"),
@@ -198,7 +225,7 @@ def _tyres(report: FloorReport, system: System) -> Table:
                 quantity(one.peak_pressure, "pressure", system),
             )
         )
-    columns = ("tyre", "on", "at rest", "peak asked here", "peak rolling", "patch, along by across", "mean pressure",
+    columns = ("tyre", "on", "at rest", "peak here", "peak rolling", "patch, along by across", "mean pressure",
                "peak pressure")  # fmt: skip
     notes = dict.fromkeys(note for one in report.tyres for note in one.notes)
     return Table("Tyres on the floor", columns, tuple(rows), " ".join(notes), brief=False)
@@ -216,7 +243,7 @@ def _every_answer(report: FloorReport, system: System) -> tuple[Table, ...]:
         )
         for one in report.answers[: 2 * _MOST_ROWS]
     )
-    columns = ("tyre", "zone", "way to give", "asks for", "planning limit", "expected strength")
+    columns = ("tyre", "zone", "way to give", "load on it", "planning limit", "expected strength")
     return (
         Table(
             "Every way to give, worst first",

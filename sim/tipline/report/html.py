@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from tipline.report import wording
-from tipline.report.page import Page, Picture
+from tipline.report.page import Page, Picture, Pictures, Points, Section
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -16,8 +16,18 @@ if TYPE_CHECKING:
 def page_html(page: Page) -> str:
     """Give the page as HTML; every text is escaped, and every picture is inside."""
     return _template().render(
-        page=page, estimate=wording.ESTIMATE, governing=wording.GOVERNING, demo_note=wording.demo_note(page.demo)
+        page=page,
+        estimate=wording.ESTIMATE,
+        governing=wording.GOVERNING,
+        demo_note=wording.demo_note(page.demo),
+        unprinted=tuple(one.title for one in page.sections if _on_screen_only(one)),
     )
+
+
+def _on_screen_only(section: Section) -> bool:
+    if isinstance(section, Pictures) or section.brief:
+        return False
+    return bool(section.items) if isinstance(section, Points) else bool(section.rows) and not section.printed
 
 
 @cache

@@ -124,12 +124,15 @@ def fragment(page: Page) -> str:
     from markupsafe import Markup
 
     text = Markup(
-        "<div><h3>{}</h3><p><small>{}</small></p><p><strong>{}</strong></p>{}<p><small>{} {} {}</small></p></div>"
+        "<div><h3>{}</h3><p><small>{}</small></p><p><strong>{}</strong></p>{}{}<p><small>{} {} {}</small></p></div>"
     )
+    said = Markup("").join(Markup("<p>{}: {}</p>").format(word, sentence) for word, sentence in page.said)
     shown = [_section(section) for section in page.sections if section.brief]
     demo = wording.demo_note(page.demo)
     return str(
-        text.format(page.title, page.mark, page.lead, Markup("").join(shown), demo, wording.ESTIMATE, wording.GOVERNING)
+        text.format(
+            page.title, page.mark, page.lead, said, Markup("").join(shown), demo, wording.ESTIMATE, wording.GOVERNING
+        )
     )
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tipline.notebook import to_frame
@@ -10,7 +11,11 @@ from tipline.notebook import to_frame
 
 @dataclass(frozen=True)
 class Table:
-    """Rows of texts under headings; `brief`: the short page shows it too; `boxed`: it must not be overlooked."""
+    """Rows of texts under headings.
+
+    `brief`: the short page shows it too; `boxed`: it must not be overlooked; `printed`: on paper too, though the short
+    page leaves it out.
+    """
 
     title: str
     columns: tuple[str, ...]
@@ -18,6 +23,7 @@ class Table:
     note: str = ""
     brief: bool = True
     boxed: bool = False
+    printed: bool = False
 
     def to_pandas(self) -> Any:
         """Return the table's texts as a pandas table; raises MissingPart without pandas."""
@@ -59,10 +65,28 @@ Section = Table | Points | Pictures
 
 @dataclass(frozen=True)
 class Page:
-    """A page: its title, the line it is marked with, the lead in a few words, and the sections."""
+    """A page: its title, the line it is marked with, the lead in the largest type, and the sections.
+
+    Beside the lead on the first screen: ``said``, sentences under a word each (why, how near); ``picture``, what must
+    be seen at a glance; ``links``, words and file of what lies beside the page.
+    """
 
     title: str
     mark: str
     lead: str
     demo: str
     sections: tuple[Section, ...]
+    said: tuple[tuple[str, str], ...] = ()
+    picture: Picture | None = None
+    links: tuple[tuple[str, str], ...] = ()
+
+
+def first_of(pictures: Sequence[Pictures]) -> Picture | None:
+    """Give the picture for the first screen: the first there is."""
+    return next((item for one in pictures for item in one.items), None)
+
+
+def further(pictures: Sequence[Pictures]) -> tuple[Pictures, ...]:
+    """Leave out the picture that stands on the first screen."""
+    first = first_of(pictures)
+    return tuple(replace(one, items=tuple(item for item in one.items if item is not first)) for one in pictures)

@@ -9,10 +9,11 @@ from operator import itemgetter
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
-from tipline.endings import ENDED, SHORT, LoadEnd, TruckEnd
+from tipline.endings import ENDED, SHORT, FloorEnd, LoadEnd, TruckEnd
 from tipline.report import wording
-from tipline.report.page import Page, Pictures, Points, Section, Table
-from tipline.report.spread import heading, spread_sections, varied
+from tipline.report.first_screen import said_of_pose, said_of_run
+from tipline.report.page import Page, Picture, Pictures, Points, Section, Table
+from tipline.report.spread import spread_sections, varied
 from tipline.report.weighings import disagreement, weighings
 from tipline.report.wording import LINES, System, gap, moment, quantity, share
 
@@ -37,12 +38,16 @@ _KINDS = {unit: name for name, unit in units.SI_UNIT.items() if unit and name !=
 class Beside:
     """What a page shows beside the report: pictures, what was left out, the inputs, the files beside it.
 
+    `picture` is what must be seen at a glance; `links` are words and file of what lies beside the page.
+
     `remarks` tells how the simulation was done where that is not as usual; `assumed` counts values, where one line of
     the report's list may name several; `names` says in words which truck, floor and events these are; `inputs` holds
     each setting by its dotted key with its value in words, its SI value, its SI unit and its origin.
     """
 
     pictures: tuple[Pictures, ...] = ()
+    picture: Picture | None = None
+    links: tuple[tuple[str, str], ...] = ()
     omissions: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
     assumed: int | None = None
@@ -56,23 +61,24 @@ NOTHING = Beside()
 
 def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING) -> Page:
     """Give the page of one run."""
-    sections: list[Section] = [
-        *_weighed_first(report.pose, system),
-        _outcome(report, system),
-        *spread_sections(report, system),
-        *_exceeded(report),
-        _distances(report, system),
-        _lightness(report, system),
-        _run_tyre_loads(report, system),
-        _limits(report, system),
-        *beside.pictures,
-        _events(report),
-    ]
-    sections += [Points("Left out", beside.omissions), Points("About this run", beside.remarks)]
-    sections += [*_floor(report.pose), *_floor_peaks(report, system), *_hole_depths(report.pose, system)]
+    sections: list[Section] = [*_weighed_first(report.pose, system)]
     if report.outcome_table is not None:
         sections.append(outcomes(report.outcome_table, system))
     sections += [
+        _outcome(report, system),
+        *spread_sections(report, system),
+        *_exceeded(report),
+        *beside.pictures[:1],
+        _events(report),
+        _distances(report, system),
+        _run_tyre_loads(report, system),
+        _run_limits(report, system),
+        *_floor(report.pose, broke=report.outcome.floor != FloorEnd.HELD),
+        *_floor_peaks(report, system),
+        *_hole_depths(report.pose, system),
+        *beside.pictures[1:],
+        Points("Left out", beside.omissions),
+        Points("About this run", beside.remarks),
         *varied(report.spread, system),
         *_weighed_last(report.pose, system),
         *_grounds(report),
@@ -83,9 +89,12 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
     return Page(
         title=report.title,
         mark=wording.mark(report.demo, f"computed, not recorded · run {report.run_id}", _count(report, beside)),
-        lead=wording.spell(_warned(report.pose, heading(report)), system),
+        lead=wording.spell(_warned(report.pose, report.heading), system),
         demo=report.demo,
         sections=spelled(sections, system),
+        said=said_of_run(report, system),
+        picture=beside.picture,
+        links=beside.links,
     )
 
 
@@ -110,13 +119,14 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
         *_inputs(beside, system),
         _files(beside),
     ]
-    beyond = ", but a planning limit is exceeded" if report.exceeded and report.stands.startswith("stands") else ""
     return Page(
         title=report.title,
         mark=wording.mark(report.demo, "computed, at rest", _count(report, beside)),
-        lead=wording.spell(_warned(report, report.stands + beyond), system),
+        lead=wording.spell(_warned(report, report.heading), system),
         demo=report.demo,
         sections=spelled(sections, system),
+        said=said_of_pose(report, system),
+        links=beside.links,
     )
 
 
@@ -193,12 +203,13 @@ def _outcome(report: RunReport, system: System) -> Table:
         truck += (
             f" to the {outcome.direction}" if outcome.truck == TruckEnd.OVER else f", past the {outcome.direction} line"
         )
-    if outcome.truck in (TruckEnd.DOWN, TruckEnd.TOO_LIGHT):
-        least = f"lightest tyre {name} at {wording.load(load, system)} ({moment(time)})"
-        truck += f"; {least}; the steer axle carries at least {share(report.steer_axle_share)} of the weight"
     parts = (("lifted load", outcome.lifted_load), ("floor", outcome.floor))
     rows = (("truck", truck), *((what, ENDED[word]) for what, word in parts if word != LoadEnd.NONE))
-    return Table("How it ended", ("part", "what it did"), rows)
+    light = (
+        ("lightest tyre", f"{name}: {wording.load(load, system)} at {moment(time)}"),
+        ("least on the steer axle", f"{share(report.steer_axle_share)} of the weight"),
+    )
+    return Table("How it ended", ("part", "what it did"), (*rows, *light))
 
 
 def _distances(report: RunReport, system: System) -> Table:
@@ -221,16 +232,7 @@ def _distances(report: RunReport, system: System) -> Table:
         note += f" Only up to the point of no return, {moment(report.no_return)}."
     if report.swing:
         note += f" {_SWING}"
-    return Table("Worst distance to each tip line", ("line", "worst", "at", "least energy left"), tuple(rows), note)
-
-
-def _lightness(report: RunReport, system: System) -> Table:
-    name, load, time = report.lightest_tyre
-    rows = (
-        ("lightest tyre", f"{name}: {wording.load(load, system)} at {moment(time)}"),
-        ("least steer-axle share", share(report.steer_axle_share)),
-    )
-    return Table("How light it got", ("of", "least"), rows)
+    return Table("Least distance to each tip line", ("line", "least", "at", "least energy left"), tuple(rows), note)
 
 
 def _run_tyre_loads(report: RunReport, system: System) -> Table:
@@ -267,6 +269,17 @@ def _axles(shares: Mapping[str, float], report: RunReport | PoseReport, system: 
     return f"Weight with load {quantity(report.weight, 'force', system)}; at rest on the {parts}."
 
 
+def _run_limits(report: RunReport, system: System) -> Table | Points:
+    """Give the limits of the set-up, but not beside a fall: there they would read as leave to do it again."""
+    if not report.fell:
+        return _limits(report, system)
+    said = (
+        "Left out here: this run ended in a fall, and a hole or a sinking floor is in none of these limits. "
+        "tipline check gives them for the truck before anything happened."
+    )
+    return Points("Limits of the set-up", (said,))
+
+
 def _limits(report: RunReport | PoseReport, system: System) -> Table:
     rows = tuple((label.rstrip(","), quantity(value, kind, system)) for label, value, kind in report.holds_only_while)
     return Table("This holds only while", ("what", "limit"), rows, _AT_ONCE, boxed=True)
@@ -282,17 +295,35 @@ _AT_ONCE = (
 def _hole_depths(report: PoseReport, system: System) -> tuple[Table, ...]:
     if not report.hole_depth_limits:
         return ()
-    rows = tuple((side, gap(value, system)) for side, value in report.hole_depth_limits.items())
-    note = "At rest, fixed load: the least sudden drop of one side that could tip it, less what the springs store."
+    rows = tuple(
+        (
+            side,
+            gap(value, system) if math.isfinite(value) else f"none: {report.reasons.get(_hole_key(side), _NO_LIMIT)}",
+        )
+        for side, value in report.hole_depth_limits.items()
+    )
+    note = "At rest, load fixed on the forks: the least sudden drop of one side that could tip the truck."
     return (Table("Hole-depth limit", ("side that drops", "depth"), rows, note),)
 
 
-def _floor(report: PoseReport) -> tuple[Points, ...]:
-    """Say what the set-up at rest asks of the floor."""
+_NO_LIMIT = "no drop of this side alone tips it"
+
+
+def _hole_key(side: str) -> str:
+    return f"hole_depth_limit_mm.{side}"
+
+
+def _floor(report: PoseReport, *, broke: bool = False) -> tuple[Points, ...]:
+    """Say what the set-up at rest puts on the floor; of a rigid floor that an event breaks, why nothing is said."""
+    title = "What the truck puts on the floor"
     if report.floor is None:
-        return (Points("What it asks of the floor", ("the floor is taken as rigid: nothing was asked of it",), ""),)
+        given = (
+            "The floor gives way where an event says so; elsewhere it is taken as rigid, so its strength is not asked."
+        )
+        rigid = "The floor is taken as rigid: its strength is not asked."
+        return (Points(title, (given if broke else rigid,)),)
     note = "The set-up as it stands, with the stops the scenario plans. More: tipline floor, with the same scenario."
-    return (Points("What it asks of the floor", tuple(report.floor.lines) or (report.floor.lead,), note),)
+    return (Points(title, tuple(report.floor.lines) or (report.floor.lead,), note),)
 
 
 def _floor_peaks(report: RunReport, system: System) -> tuple[Points, ...]:
@@ -308,7 +339,7 @@ def _floor_peaks(report: RunReport, system: System) -> tuple[Points, ...]:
         "Each tyre at its greatest load on each part of the floor, up to the point of no return; not while it was in a "
         "hole or at its rim."
     )
-    return (Points("What it asked of the floor in the run", items, note),)
+    return (Points("What each tyre put on the floor in the run", items, note),)
 
 
 def outcomes(table: OutcomeTable, system: System) -> Table:
@@ -333,7 +364,9 @@ def _values(varied: Varied, system: System) -> list[str]:
 def _events(report: RunReport) -> Table:
     ordered = sorted(report.events, key=itemgetter(0))
     rows = tuple((str(number), moment(time), text) for number, (time, text) in enumerate(ordered, start=1))
-    return Table("Events", ("no.", "at", "what"), rows, "Inputs and what followed from them.", brief=False)
+    return Table(
+        "Events", ("no.", "at", "what"), rows, "What was made to happen, and what followed.", brief=False, printed=True
+    )
 
 
 def _exceeded(report: RunReport | PoseReport) -> tuple[Points, ...]:
@@ -354,7 +387,9 @@ def _numerics(report: RunReport, system: System) -> Table:
         return _ERRORS.get(name, name.replace("_", " ")), wording.error(value)
 
     rows = tuple(row(name, value) for name, value in report.numerics.items())
-    return Table("Numerics", ("what", "value"), rows, "How exactly it was computed, not how true it is.", brief=False)
+    return Table(
+        "How exactly it was computed", ("what", "value"), rows, "This says nothing of how true it is.", brief=False
+    )
 
 
 def _known(values: Mapping[str, object]) -> list[str]:
@@ -375,10 +410,11 @@ def spelled(sections: Sequence[Section], system: System) -> tuple[Section, ...]:
         if isinstance(section, Table):
             rows = tuple(say(row) for row in section.rows)
             note = wording.spell(section.note, system)
-            result.append(Table(title, say(section.columns), rows, note, section.brief, section.boxed))
+            columns = say(section.columns)
+            result.append(replace(section, title=title, columns=columns, rows=rows, note=note))
         elif isinstance(section, Points):
             note = wording.spell(section.note, system)
-            result.append(Points(title, say(section.items), note, section.brief))
+            result.append(replace(section, title=title, items=say(section.items), note=note))
         else:
             items = tuple(replace(one, caption=wording.spell(one.caption, system)) for one in section.items)
             result.append(Pictures(title, items, wording.spell(section.note, system), section.brief))

@@ -6,7 +6,7 @@ from math import degrees, isfinite, nan, pi, tan
 from typing import TYPE_CHECKING, Any
 
 from tipline.report import wording
-from tipline.report.page import Page, Pictures, Points, Section, Table
+from tipline.report.page import Page, Pictures, Points, Section, Table, first_of, further
 from tipline.report.sections import spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
@@ -33,8 +33,8 @@ def slopes_page(report: SlopeReport, system: System = "si", pictures: tuple[Pict
     """Give the page of slope limits."""
     sections: list[Section] = [
         Points("Planning limit exceeded", report.exceeded),
-        Points("In words", _sentences(report, system)),
-        *pictures,
+        Points("Least limits in words", _sentences(report, system)),
+        *further(pictures),
         _by_height(report, system),
         _main(report, system),
         _braking(report, system),
@@ -54,7 +54,21 @@ def slopes_page(report: SlopeReport, system: System = "si", pictures: tuple[Pict
         lead=wording.spell(_lead(report, system), system),
         demo=report.demo,
         sections=spelled(sections, system),
+        said=_said(report, system),
+        picture=first_of(pictures),
     )
+
+
+def _said(report: SlopeReport, system: System) -> tuple[tuple[str, str], ...]:
+    """Say what goes first at the least slope, and what the truck's own stop leaves of it."""
+    one, index = report.worst
+    found = []
+    if one.stands and isfinite(one.first[index]):
+        found.append(("What goes first", f"{_clause(one, index)}."))
+    found += [("Its own stop", sentence) for sentence in _stop_sentence(report, system)]
+    if report.exceeded:
+        found.append(("Planning limit", f"Exceeded: {report.exceeded[0]}."))
+    return tuple((word, wording.spell(f"{said[:1].upper()}{said[1:]}", system)) for word, said in found)
 
 
 def slope(value: float, system: System) -> str:
@@ -120,10 +134,11 @@ def _stop_sentence(report: SlopeReport, system: System) -> tuple[str, ...]:
     value, what = float(most.first[most.worst]), _what_of(most.what[most.worst])
     height = f"{height_of(most.hook)} {quantity(most.height, 'length', system)}"
     label = f"; {most.label}" if most.label else ""
-    stop = f"At {height}{label}, in its own {most.stop} {_sense(most.sense)} as a {report.stops[0].word},"
+    stop = f"In its own {most.stop} {_sense(most.sense)}, at {height}{label}, {what if what.startswith(('a ', 'the ')) else f'it {what}'}"
+    word = f"taken as a {report.stops[0].word}"
     if value <= 0.0:
-        return (f"{stop} a level floor is too much already: {what}.",)
-    return (f"{stop} the limit is {_percent(value)}, falling {towards(float(most.azimuth[most.worst]))}: {what}.",)
+        return (f"{stop} even on a level floor; the stop is {word}.",)
+    return (f"{stop} where the floor falls {towards(float(most.azimuth[most.worst]))} by {_percent(value)}; {word}.",)
 
 
 def _turned_sentence(one: Compared, system: System) -> str:

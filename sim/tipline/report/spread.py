@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from tipline.runs.endings import Change, Spread
 
 __all__ = [
-    "FLOOR_TITLE", "SPREAD_OFF", "TITLE", "floor_summary", "heading", "spread_sections", "spread_summary", "varied",
+    "FLOOR_TITLE", "SPREAD_OFF", "TITLE", "floor_summary", "neighbour", "spread_sections", "spread_summary", "varied",
     "within_floor", "within_range",
 ]  # fmt: skip
 
@@ -37,17 +37,27 @@ _VARIED = (
 )
 
 
-def heading(report: RunReport) -> str:
-    """Give the lead: how it ended, or that it could go either way with how it ended beside that."""
-    if not report.doubts:
-        return report.outcome.lead
-    return "; ".join((f"could go either way: {report.outcome.lead} as given", *report.doubts))
+def neighbour(found: Spread | None, system: System) -> str:
+    """Say in a sentence what is the nearest change that would end the run otherwise; "" where none was looked for."""
+    if found is None or found.runs == 0:
+        return ""
+    changes = [one for one in (found.stays_until, found.change) if one is not None]
+    for change in changes:
+        if change.at is not None:
+            at, side = _ends(change, system)[1], f" {change.side}" if change.side else " away"
+            return f"At {at} of {change.what}, {_apart(change, change.at, system)}{side}, it {change.said}."
+    if found.edge_said:
+        return f"It is on the edge: with another time step it {found.edge_said}."
+    for change in changes:
+        low, high = (_value(end, change.dimension, system) for end in (change.low, change.high))
+        return f"No other ending was found with {change.what} from {low} to {high}, all else as given."
+    return ""
 
 
 def spread_sections(report: RunReport, system: System) -> tuple[Section, ...]:
     """Say in how many runs it ended in which way, by how much, and what decides."""
     return (
-        *within_range(report.spread, report.outcome.lead, system),
+        *within_range(report.spread, report.ended, system),
         *within_floor(report.floor_breaks, system),
     )
 
@@ -71,7 +81,7 @@ def within_range(found: Spread | None, lead: str, system: System) -> tuple[Point
     if found.runs == 0:
         reason = found.reason or f"none of {found.asked} runs has a result"
         return (Points(TITLE, (f"Not computed: {reason}.",)),)
-    items = [f"The truck stayed up in {found.stayed_up} of {found.runs} runs; as given: {lead}."]
+    items = [f"The truck stayed up in {found.stayed_up} of {found.runs} runs; as given {lead[:1].lower()}{lead[1:]}."]
     items.append(f"The truck {_counts(found.truck)}.")
     for what, counts in (("lifted load", found.lifted_load), ("floor", found.floor)):
         if len(counts) > 1:

@@ -42,6 +42,8 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
             "lifted_load": outcome.lifted_load,
             "floor": outcome.floor,
             "lead": outcome.lead,
+            "heading": report.heading,
+            "cause": report.cause,
             "direction": outcome.direction or None,
         },
         "worst": {

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tipline import units
 from tipline.endings import SHORT
 from tipline.report import wording
-from tipline.report.page import Page, Pictures, Points, Section, Table
+from tipline.report.page import Page, Pictures, Points, Section, Table, first_of, further
 from tipline.report.sections import spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System
@@ -36,18 +36,17 @@ def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictu
     """Give the page of a sweep."""
     lead, sentences = in_words(report, system)
     sections: list[Section] = [
-        Points("Asked", (report.question,) if report.question else ()),
         Points("In words", sentences),
-        _inputs(report),
-        Table("Changed in all runs", ("key", "value"), tuple((key, str(value)) for key, value in report.fixed)),
-        Points("Beware", report.cautions),
-        *pictures,
+        *further(pictures),
         _lines(report),
         _shares(report),
         *(_effect(report, effect, system) for effect in report.effects),
         _indices(report.indices, f"Sobol indices: whether runs {ended(report.outcome)}"),
         _indices(report.measure_indices, f"Sobol indices: {report.measure}"),
         _thresholds(report, system),
+        Points("Beware", report.cautions),
+        _inputs(report),
+        Table("Changed in all runs", ("key", "value"), tuple((key, str(value)) for key, value in report.fixed)),
         _about(report),
         Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED, brief=False),
         Points("What governs", report.governs, brief=False),
@@ -58,7 +57,17 @@ def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictu
         lead=wording.spell(lead, system),
         demo=report.demo,
         sections=_with_keys(sections, spelled(sections, system)),
+        said=_said(report, sentences, system),
+        picture=first_of(pictures),
     )
+
+
+def _said(report: SweepReport, sentences: tuple[str, ...], system: System) -> tuple[tuple[str, str], ...]:
+    """Say what was asked, what decides, and what not to read into it."""
+    found = [("Asked", report.question)] if report.question else []
+    found += [("Found", sentence) for sentence in sentences[:2]]
+    found += [("Beware", caution) for caution in report.cautions[:1]]
+    return tuple((word, wording.spell(sentence, system)) for word, sentence in found)
 
 
 def _with_keys(ours: list[Section], told: tuple[Section, ...]) -> tuple[Section, ...]:

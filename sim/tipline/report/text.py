@@ -18,7 +18,8 @@ _NARROWEST_COLUMN = 8
 def page_text(page: Page, width: int = WIDTH) -> str:
     """Give the short page as text no wider than `width` letters, without a line end after the last line."""
     width = max(width, _NARROWEST)
-    blocks = ["\n".join((_wrapped(page.title, width), _wrapped(page.mark, width), "", page.lead.upper()))]
+    blocks = ["\n".join((_wrapped(page.title, width), _wrapped(page.mark, width), "", _headed(page.lead, width)))]
+    blocks.append("\n".join(_wrapped(f"{word}: {sentence}", width) for word, sentence in page.said))
     blocks += [_section(section, width) for section in page.sections if section.brief]
     if page.demo:
         blocks.append(_wrapped(wording.demo_note(page.demo), width))
@@ -66,6 +67,12 @@ def _points(points: Points, width: int) -> str:
         more = f"and {len(points.items) - MOST_POINTS} more; the page that is written lists all"
         lines.append(_wrapped(more, width, "  - "))
     return "\n".join(lines)
+
+
+def _headed(text: str, width: int) -> str:
+    """Underline what stands in the largest type elsewhere; capitals would spoil its units."""
+    lines = _lines(f"{text[:1].upper()}{text[1:]}", width)
+    return "\n".join((*lines, "=" * max(map(len, lines))))
 
 
 def _wrapped(text: str, width: int, indent: str = "") -> str:

@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from math import nan
+from math import isfinite, nan
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -31,6 +31,7 @@ from tipline.runs.outcome import (
     tyres_off,
 )
 from tipline.runs.outcome_table import OutcomeTable
+from tipline.runs.told import EITHER_WAY, cause, heading
 from tipline.scenario import Case
 from tipline.scenario.kinds import said
 from tipline.scenario.spec import DriveEvent
@@ -59,6 +60,7 @@ class RunReport(Shown):
     ``run`` is the run with the channels of the assessment added; ``pose`` the set-up at rest; ``no_return`` the time
     from which nothing could have stopped it, None where that never came: worst values go up to there. ``unusual``: what
     the files give that is more often a slip than meant. ``not_met``: what is not used, overridden or never met.
+    ``cause``: what led to it, a sentence.
     """
 
     title: str
@@ -91,6 +93,32 @@ class RunReport(Shown):
     spread: Spread | None = None
     unusual: tuple[InputError, ...] = ()
     not_met: tuple[str, ...] = ()
+    cause: str = ""
+
+    @property
+    def ended(self) -> str:
+        """How this run ended, in a sentence without its stop."""
+        return heading(self.outcome)
+
+    @property
+    def heading(self) -> str:
+        """What stands in the largest type: how it ended, or that it could go either way."""
+        return f"{EITHER_WAY}: {self.doubts[0]}" if self.doubts else self.ended
+
+    @property
+    def fell(self) -> bool:
+        """Whether the truck went over or came to rest on its body, or the lifted load dropped."""
+        return self.outcome.truck in (TruckEnd.OVER, TruckEnd.RESTING) or self.outcome.lifted_load == LoadEnd.DROPPED
+
+    @property
+    def nearest(self) -> tuple[str, float, float] | None:
+        """The tip line that it came nearest to, or went over, with the least distance [m] and when [s]."""
+        known = {name: value for name, value in self.distances.items() if isfinite(value[0])}
+        if not known:
+            return None
+        over = self.outcome.direction
+        name = over if over in known else min(known, key=lambda key: (known[key][0], key))
+        return name, *known[name]
 
     @property
     def doubts(self) -> tuple[str, ...]:
@@ -196,6 +224,7 @@ def assess_run(run: Run, case: Case) -> RunReport:
     full = run.with_channels(_channels(motion, left))
     part = slice(0, len(run.time) if state.no_return is None else state.no_return + 1)
     pose = assess_pose(case)
+    events = _events(motion, state, load_events)
     return RunReport(
         title=case.scenario.title,
         demo=case.demo,
@@ -215,7 +244,7 @@ def assess_run(run: Run, case: Case) -> RunReport:
         rest_axle_share=_axle_share(motion),
         peak_tyre_loads=_peaks(motion),
         numerics=_numerics(motion),
-        events=_events(motion, state, load_events),
+        events=events,
         no_return=None if state.no_return is None else float(run.time[min(state.no_return, len(run.time) - 1)]),
         pose=pose,
         run=full,
@@ -225,7 +254,14 @@ def assess_run(run: Run, case: Case) -> RunReport:
         assumed_count=case.assumed_count,
         governs=pose.governs,
         reasons=_reasons(run),
+        cause=cause(case, *_places(run), events),
     )
+
+
+def _places(run: Run) -> tuple[tuple[Mapping[str, Any], ...], tuple[float, ...]]:
+    """Return the places that the floor made by itself, and how deep each came to be [m]."""
+    own = tuple(place for place in run.meta.get("places", ()) if place.get("zone"))
+    return own, tuple(float(run.series(f"place_depth.{place['index']}").max()) for place in own)
 
 
 def _channels(motion: Motion, left: Mapping[str, Array]) -> dict[str, Channel]:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
+from tipline.runs.told import EITHER_WAY
 from tipline.units import FOOT, restate
 from tipline.view import labels, palette
 from tipline.view.canvas import Layout, one_line, text_size, wrap, write
@@ -17,7 +18,8 @@ from tipline.view.story import Line, Story, System
 
 __all__ = ["Composer", "distance_rows", "marking_lines", "so_far", "spelled"]
 
-EITHER_WAY = "Could go either way"
+_LAST = 1.4
+"""How much larger than other text the outcome is written at the end, where it fits."""
 _LINE_NAMES = {"swing.left": "swing left", "swing.right": "swing right"}
 
 
@@ -155,14 +157,15 @@ class Composer:
             wide, high = text_size(EITHER_WAY, lay.text, True)
             draw.rectangle((x - 4, y, x + wide + 4, y + high), fill=palette.WARN)
             write(draw, (x, y), EITHER_WAY, lay.text, palette.PAPER, True)
-            rows = (*doubts, f"this run, {rows[0]}", *rows[1:])
+            rows = (*doubts, f"this run: {rows[0]}", *rows[1:])
         else:
             write(draw, (x, y), "Outcome" if ended else "So far", lay.small, palette.MUTED)
         step = text_size("0", lay.text)[1]
         # as high in all frames, so that nothing moves in a film; more only where what is told at the end needs it
         bottom = y + text_size("0", lay.small)[1] + step * lay.told
         y += text_size("0", lay.text if doubts else lay.small)[1] + (1 if doubts else 0)
-        for size in (lay.text, *range(lay.small, lay.small - 4, -1)):
+        large = (round(_LAST * lay.text),) if ended else ()
+        for size in (*large, lay.text, *range(lay.small, lay.small - 4, -1)):
             blocks = [wrap(spelled(row, self.system), size, right - x, ended) for row in rows]
             line_height = text_size("0", size)[1]
             if not ended or y + sum(map(len, blocks)) * line_height <= bottom + 0.5:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
+from tipline.endings import TruckEnd
 from tipline.geometry import BODIES, Assembly, assemble
 from tipline.geometry.ground import floor_rise, ramp_rows
 from tipline.scenario.spec import Breakthrough, SoftPlace
@@ -282,24 +283,20 @@ def _marks(report: RunReport, case: Case) -> tuple[Mark, ...]:
 
 
 def _outcome(report: RunReport, system: System) -> tuple[str, ...]:
-    """Give the three lines; "down" never stands without the lightest tyre and the steer axle's share."""
+    """Give the outcome; "stays on its tyres" never stands without the lightest tyre and the steer axle's share."""
     end = report.outcome
-    truck = f"{end.truck}, {end.direction}" if end.direction else end.truck
-    if end.truck.startswith("down"):
-        name, load, _ = report.lightest_tyre
-        share = f"{100 * report.steer_axle_share:.0f} %"
-        truck += f"; lightest tyre {name}, {palette.force(load, system)}; least on the steer axle {share}"
-    return f"truck: {truck}", f"lifted load: {end.lifted_load}", f"floor: {end.floor}"
+    if end.truck not in (TruckEnd.DOWN, TruckEnd.TOO_LIGHT):
+        return (report.ended,)
+    name, load, _ = report.lightest_tyre
+    share = f"{100 * report.steer_axle_share:.0f} %"
+    return report.ended, f"lightest tyre {name}, {palette.force(load, system)}; least on the steer axle {share}"
 
 
 def _worst(run: Run, report: RunReport, system: System) -> tuple[float, str]:
     """Give when the worst moment is, and what is worst then: the line the truck went over, or the least distance."""
-    finite = {name: value for name, value in report.distances.items() if np.isfinite(value[0])}
-    if not finite:
+    if report.nearest is None:
         return float(run.time[-1]), "no distance to a tip line can be given"
-    over = report.outcome.direction
-    name = over if over in finite else min(finite, key=lambda key: (finite[key][0], key))
-    least, time = finite[name]
+    name, least, time = report.nearest
     gap = palette.short_length(abs(least), system)
     if least < 0:
         return time, f"the balance point is {gap} past the {name} tip line, the farthest"

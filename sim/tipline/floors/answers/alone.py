@@ -149,7 +149,9 @@ def _lead(found: list[Inverse], unanswered: list[Unanswered]) -> str:
         least = min(found, key=lambda one: one.needed.low)
         span = least.needed
         likely, low, high = (show(value, "force", "si", 2) for value in (span.likely, span.low, span.high))
-        parts.append(f"{least.zone}, {least.what}: likely {likely}, nine in ten {low} to {high}")
+        where = least.what.removeprefix("load of ").removesuffix(" at which the planning limit is reached")
+        told = f"likely {likely}, nine in ten draws {low} to {high}"
+        parts.append(f"the planning limit is reached at {told}: {where}, {least.zone}")
     return "; ".join(parts) or "the floor is taken as rigid: there is nothing to ask of it"
 
 

@@ -264,7 +264,7 @@ def _lead(answers: Sequence[Answer], unanswered: Sequence[Unanswered], asking: _
         parts.append(f"no strength from us for {zones}: others must answer")
     if answers:
         worst = answers[0]
-        parts.append(f"{worst.zone}, {worst.mode}: {worst.who} {_asks(worst)}{_decided(worst)}")
+        parts.append(f"{worst.who} {_asks(worst)}{_decided(worst)}, on {worst.zone}, {worst.mode}")
     return "; ".join(parts) or "the floor is taken as rigid: nothing was asked of it"
 
 
@@ -281,11 +281,11 @@ def _assumed(case: Case, asking: _Asking) -> tuple[tuple[str, ...], int]:
 
 
 def _asks(worst: Answer) -> str:
-    asks, has = ("ask", "have") if len(worst.tyres) > 1 else ("asks", "has")
+    asks, has = ("load", "have") if len(worst.tyres) > 1 else ("loads", "has")
     if worst.strength.high <= 0.0:
         return f"{has} nothing to stand on"
     whose = "planning limit" if worst.strength_known else "allowed wheel load"
-    return f"{asks} for {share_words(worst.of_limit, f'the {whose}')}"
+    return f"{asks} the floor to {share_words(worst.of_limit, f'the {whose}')}"
 
 
 def _decided(answer: Answer) -> str:

@@ -8,7 +8,7 @@ from math import nan
 from typing import TYPE_CHECKING, Any
 
 from tipline.errors import InputError
-from tipline.floors.known.span import Span, share_words
+from tipline.floors.known.span import Span, share_words, times_words
 from tipline.floors.modes.mode import Unanswered
 from tipline.model.plane import Outline, Point
 from tipline.notebook import Shown, marks, to_frame
@@ -347,6 +347,15 @@ class FloorReport(Shown):
         return self.answers[0] if self.answers else None
 
     @property
+    def heading(self) -> str:
+        """What stands in the largest type: the likely figure of the answer that governs, and where; else the lead."""
+        worst = self.worst
+        if worst is None or self.unanswered or worst.strength.high <= 0.0:
+            return self.lead
+        whose = "planning limit" if worst.strength_known else "allowed wheel load"
+        return f"Likely {times_words(worst.of_limit.likely, f'the {whose}')}: {worst.who} on {worst.zone}"
+
+    @property
     def lines(self) -> tuple[str, ...]:
         """What other pages say of the floor: the worst answer of each zone, and who must answer."""
         told = [f"{one.zone}: {one.why}; to be answered by {one.who}" for one in self.unanswered]
@@ -371,13 +380,15 @@ def worst_of(answers: list[Answer]) -> tuple[Answer, ...]:
 
 def in_words(answer: Answer) -> str:
     """Say both ratios of an answer."""
-    asks, has = ("ask", "have") if len(answer.tyres) > 1 else ("asks", "has")
+    asks, has = ("load", "have") if len(answer.tyres) > 1 else ("loads", "has")
     if answer.strength.high <= 0.0:
         return f"{has} nothing to stand on: what is there is counted as carrying nothing ({answer.event})"
     if not answer.strength_known:
-        return f"{asks} for {share_words(answer.of_limit, 'what was allowed')}; the expected strength is not known here"
+        return (
+            f"{asks} it to {share_words(answer.of_limit, 'what was allowed')}; the expected strength is not known here"
+        )
     limit = share_words(answer.of_limit, "the planning limit") + judged(answer)
-    return f"{asks} for {limit}; {share_words(_unmarked(answer), 'the expected strength')}, where it {answer.event}"
+    return f"{asks} it to {limit}; {share_words(_unmarked(answer), 'the expected strength')}, where it {answer.event}"
 
 
 def _unmarked(answer: Answer) -> Span:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import isfinite, isnan, nan
 
-__all__ = ["Span", "digits", "range_words", "ratio_words", "share_words"]
+__all__ = ["Span", "digits", "range_words", "ratio_words", "share_words", "times_words"]
 
 
 @dataclass(frozen=True)
@@ -41,12 +41,17 @@ def share_words(span: Span, what: str) -> str:
 
     "3.9 times the planning limit, nine in ten draws 2.6 to 7.2, all at its worst at once 12".
     """
-    likely, told, beyond = digits(span.likely), range_words(span), _beyond(span)
-    times = "times" if span.likely > 1.0 and isfinite(span.likely) else "of"
-    parts = [f"{likely} {times} {what}"]
+    told, beyond = range_words(span), _beyond(span)
+    likely = digits(span.likely)
+    parts = [times_words(span.likely, what)]
     parts += [f"nine in ten draws {told}"] if told != likely else []
     parts += [f"all at its worst at once {beyond}"] if beyond else []
     return ", ".join(parts)
+
+
+def times_words(value: float, what: str) -> str:
+    """Give a ratio to something with "times": "0.8 times the planning limit"."""
+    return f"{digits(value)} times {what}" if isfinite(value) else f"more than all of {what}"
 
 
 def ratio_words(span: Span) -> str:

@@ -1,0 +1,88 @@
+"""A run in a few sentences: how it ended and why; the same for pages, terminal, film and notebook."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from tipline.endings import ENDS, FloorEnd, LoadEnd, TruckEnd
+
+if TYPE_CHECKING:
+    from tipline.runs.outcome import Outcome
+    from tipline.scenario import Case
+
+__all__ = ["EITHER_WAY", "cause", "heading"]
+
+EITHER_WAY = "Could go either way"
+_TOGETHER = 0.1
+"""Time [s] within which tyres that break the floor are told of as one."""
+_SUNK = 0.01
+"""Depth [m] from which a floor that sinks is told of as what happened."""
+Event = tuple[float, str]
+
+
+def heading(outcome: Outcome) -> str:
+    """Say how a run ended: the truck, then the lifted load and the floor where they did not stay as they were."""
+    truck, load, floor = outcome.truck, outcome.lifted_load, outcome.floor
+    if truck == TruckEnd.OVER:
+        return f"The truck goes over to the {outcome.direction}" if outcome.direction else "The truck goes over"
+    past = f", past the {outcome.direction} tip line" if truck == TruckEnd.RESTING and outcome.direction else ""
+    said = [f"the truck {_resting(load) if truck == TruckEnd.RESTING else ENDS[truck]}{past}"]
+    if load in (LoadEnd.SLID, LoadEnd.DROPPED):
+        said.insert(0 if load == LoadEnd.DROPPED else 1, f"the lifted load {ENDS[load]}")
+    if floor != FloorEnd.HELD:
+        said.append(f"the floor {ENDS[floor]}")
+    text = "; ".join(said)
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def _resting(load: str) -> str:
+    return "comes to rest on its body or mast" if load == LoadEnd.NONE else ENDS[TruckEnd.RESTING]
+
+
+def cause(case: Case, places: Sequence[Mapping[str, Any]], depths: Sequence[float], events: Sequence[Event]) -> str:
+    """Say in one sentence what led to it: the floor that broke by itself, that sank, or the first that was told.
+
+    ``depths`` [m]: how deep each of the ``places`` came to be.
+    """
+    told = sorted(event for event in events if event[1] in _told(case))
+    broke = sorted((float(place["at"]), str(place["tyre"])) for place in places if place["law"] == "plug")
+    if broke:
+        first = broke[0][0]
+        names = list(dict.fromkeys(tyre for at, tyre in broke if at <= first + _TOGETHER))
+        return f"The floor broke under {_listed(names)} at {first:.2f} s{_when(case, first, told)}"
+    sunk = [(deep, str(place["tyre"])) for place, deep in zip(places, depths, strict=True) if _sinks(place, deep)]
+    if told:
+        at, text = told[0]
+        more = f", and {len(told) - 1} more {'event' if len(told) == 2 else 'events'} after it" if len(told) > 1 else ""
+        return f"{text[:1].upper()}{text[1:]}, from {at:.2f} s on{more}."
+    if sunk:
+        return f"The floor sank under {_listed([max(sunk)[1]])}."
+    return "Nothing was made to happen: the truck is let go as it is set up."
+
+
+def _told(case: Case) -> set[str]:
+    from tipline.scenario.kinds import said
+
+    return {said(event) for event in case.scenario.event}
+
+
+def _sinks(place: Mapping[str, Any], deep: float) -> bool:
+    return place["law"] in ("yielding", "creeping") and deep > _SUNK
+
+
+def _when(case: Case, first: float, told: Sequence[Event]) -> str:
+    """Say what was made to happen before a floor broke, or that it broke before anything was."""
+    if told and told[0][0] <= first:
+        at, text = told[0]
+        return f". Before that, at {at:.2f} s: {text}."
+    if told:
+        return ", before the first event."
+    return "." if case.scenario.setup.speed else ", under the standing truck."
+
+
+def _listed(names: Sequence[str]) -> str:
+    """Give tyres as words: "the front-left and front-right tyres"."""
+    if len(names) == 1:
+        return f"the {names[0]} tyre"
+    return f"the {', '.join(names[:-1])} and {names[-1]} tyres"
