@@ -134,7 +134,8 @@ def _stop_sentence(report: SlopeReport, system: System) -> tuple[str, ...]:
     value, what = float(most.first[most.worst]), _what_of(most.what[most.worst])
     height = f"{height_of(most.hook)} {quantity(most.height, 'length', system)}"
     label = f"; {most.label}" if most.label else ""
-    stop = f"In its own {most.stop} {_sense(most.sense)}, at {height}{label}, {what if what.startswith(('a ', 'the ')) else f'it {what}'}"
+    said = what if what.startswith(("a ", "the ")) else f"it {what}"
+    stop = f"In its own {most.stop} {_sense(most.sense)}, at {height}{label}, {said}"
     word = f"taken as a {report.stops[0].word}"
     if value <= 0.0:
         return (f"{stop} even on a level floor; the stop is {word}.",)
