@@ -6,9 +6,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tipline.mechanics.mast import end_force_deflection, end_moment_deflection, lumped_joint
 from tipline.mechanics.statics import steer_axle_share
-from tipline.oracles.mast import beam_column_deflection, buckling_load
+from tipline.oracles.mast import (
+    beam_column_deflection,
+    buckling_load,
+    end_force_deflection,
+    end_moment_deflection,
+    lumped_joint,
+)
 from tipline.oracles.rating import (
     least_load,
     load_by_slope_test,

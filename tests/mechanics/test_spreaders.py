@@ -10,7 +10,6 @@ from tipline.mechanics.patch import (
     TyreSize,
     patch_from_pressure,
     pneumatic_patch,
-    read_marking,
     solid_patch,
     worn,
 )
@@ -31,42 +30,6 @@ TYRE = TyreSize(0.90, 0.35, 0.66, 0.12, ())
 STEEL = Slab(0.05, 210e9, 0.3, 20e6)
 
 
-@pytest.mark.parametrize(
-    ("marking", "diameter", "width", "rim"),
-    [
-        ("28x12-22", 0.7112, 0.3048, 0.5588),
-        ("28 X 12 x 22", 0.7112, 0.3048, 0.5588),
-        ("28\u00d79-15", 0.7112, 0.2286, 0.381),
-        ("355/65-15", 0.8425, 0.355, 0.381),
-        ("355/65R15", 0.8425, 0.355, 0.381),
-        ("7.00-12", 0.3048 + 2 * 1.03 * 0.1778, 0.1778, 0.3048),
-        ("300-15", 0.831, 0.3, 0.381),
-        ("560x200x410", 0.56, 0.2, 0.41),
-    ],
-)
-def test_markings(marking, diameter, width, rim):
-    size = read_marking(marking)
-    assert (size.diameter, size.width, size.rim) == pytest.approx((diameter, width, rim))
-    assert size.height == pytest.approx(0.5 * (diameter - rim))
-    assert bool(size.assumed) == (marking in ("7.00-12", "300-15"))
-
-
-@pytest.mark.parametrize("marking", ["", "big", "28x12", "300", "900/10-15", "300-15-8", "22x8-28", "-5x3-2", "1e9-15"])
-def test_a_marking_not_understood_says_what_to_give(marking):
-    with pytest.raises(ValueError, match="give diameter, width and rubber thickness"):
-        read_marking(marking)
-
-
-@settings(max_examples=200, deadline=None)
-@given(st.text(max_size=20))
-def test_any_text_is_a_size_or_refused(text):
-    try:
-        size = read_marking(text)
-    except ValueError:
-        return
-    assert 0.0 < size.rim < size.diameter
-
-
 @settings(max_examples=60, deadline=None)
 @given(load=st.floats(1e4, 1.5e5), modulus=st.floats(3e6, 9e6))
 def test_a_solid_tyre_carries_its_load_on_its_patch(load, modulus):
@@ -81,18 +44,6 @@ def test_a_solid_tyre_carries_its_load_on_its_patch(load, modulus):
     rise = (more.compression - patch.compression) * patch.stiffness
     assert 0.5 * 0.1 * load < rise < 0.1 * load + 1e-9  # stiffer as the patch grows
     assert "unconfirmed" in patch.basis
-
-
-def test_wear_makes_a_stiffer_smaller_tyre_and_says_when_it_is_too_far():
-    new, old = solid_patch(8e4, TYRE), solid_patch(8e4, worn(TYRE, 0.05))
-    assert old.compression < new.compression
-    assert old.mean_pressure > new.mean_pressure
-    assert worn(TYRE, 0.0) == TYRE
-    with pytest.raises(ValueError, match="replace the tyre"):
-        worn(TYRE, 0.1)
-    assert "stiffer than this law" in solid_patch(1.9e5, TYRE).warnings[-1]
-    assert "tyre size" in solid_patch(5e4, read_marking("300-15")).warnings[0]
-    assert solid_patch(5e4, TYRE, kind="band").basis.startswith("band")
 
 
 def test_a_pneumatic_patch_is_load_over_pressure_and_no_wider_than_the_tread():
@@ -207,3 +158,14 @@ def test_a_plate_over_a_gap_rocks_on_its_edges_where_it_sags_much():
     beam = plate_over_gap_one_way(1e5, 0.6, 0.6, 0.03, 0.3, 0.3)
     assert beam.reaction == 5e4
     assert "rocks" in plate_over_gap_one_way(3e5, 1.2, 1.0, 0.02, 0.3, 0.3).warnings[0]
+
+
+def test_wear_makes_a_stiffer_smaller_tyre_and_says_when_it_is_too_far():
+    new, old = solid_patch(8e4, TYRE), solid_patch(8e4, worn(TYRE, 0.05))
+    assert old.compression < new.compression
+    assert old.mean_pressure > new.mean_pressure
+    assert worn(TYRE, 0.0) == TYRE
+    with pytest.raises(ValueError, match="replace the tyre"):
+        worn(TYRE, 0.1)
+    assert "stiffer than this law" in solid_patch(1.9e5, TYRE).warnings[-1]
+    assert solid_patch(5e4, TYRE, kind="band").basis.startswith("band")

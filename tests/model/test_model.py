@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 import tomllib
 
 import jsonschema
@@ -122,3 +123,23 @@ def test_a_shipped_name_of_another_kind_is_told_as_such() -> None:
         find("scenario", SHIPPED["sweep"][0])
     with pytest.raises(InputError, match="is a shipped machine, not a floor"):
         find("floor", SHIPPED["machine"][0])
+
+
+def test_a_worn_tyre_is_read_as_what_is_left_of_it(tmp_path):
+    """15 mm off the radius of 0.72 m by 95 mm of rubber leave 0.69 m and 80 mm; the other tyre stays new."""
+    text = find("machine", "demo-truck-a")[0].read_text(encoding="utf-8")
+    file = tmp_path / "worn.toml"
+    for wear in ("15 mm", "90 mm"):
+        told = re.sub(r'stiffness = "[56].0 MN/m"\n', "", text)
+        file.write_text(told.replace('name = "front-left"', f'name = "front-left"\nwear = "{wear}"'), encoding="utf-8")
+        if wear == "90 mm":
+            with pytest.raises(InputError, match="less than a quarter"):
+                read_machine(file)
+            continue
+        left, right = read_machine(file).drive_axle.tyre
+        assert (left.diameter, left.rubber_thickness) == pytest.approx((0.69, 0.08))
+        assert (right.diameter, right.rubber_thickness) == (0.72, 0.095)
+        assert left.wear == 0.0
+    file.write_text(text.replace('name = "front-left"', 'name = "front-left"\nwear = "15 mm"'), encoding="utf-8")
+    with pytest.raises(InputError, match="stands beside a stiffness"):
+        read_machine(file)

@@ -7,33 +7,26 @@ Solid and band (press-on) tyres are a bed of springs under a disc. That is deriv
 from __future__ import annotations
 
 import math
-import re
 from typing import Final, Literal, NamedTuple
 
 from tipline.mechanics._ranges import below, not_negative, positive
 from tipline.mechanics.tyre import rubber_line_stiffness
 
 __all__ = [
+    "MOST_WORN",
     "ContactPatch",
     "TyreSize",
     "patch_from_pressure",
     "pneumatic_patch",
-    "read_marking",
     "solid_patch",
     "worn",
 ]
 
-_INCH: Final = 0.0254
 _PEAK: Final = 1.5
 _SHAPE: Final = 0.5227
 _DEEP: Final = 0.25
-_NUMBER = r"(\d+(?:\.\d+)?)"
-_OVERALL = re.compile(rf"^{_NUMBER}[x*]{_NUMBER}(?:[-x/]{_NUMBER})$")
-_RATIO = re.compile(rf"^{_NUMBER}/(\d\d)[-r]{_NUMBER}$")
-_SECTION = re.compile(rf"^{_NUMBER}[-r]{_NUMBER}$")
-# Height of the section over its width where a marking does not say: common practice, no source.
-_METRIC_ASPECT: Final = 0.75
-_INCH_ASPECT: Final = 1.03
+MOST_WORN: Final = 0.75
+"""Share of the rubber that may be worn off (our choice): a tyre is replaced long before."""
 
 
 class TyreSize(NamedTuple):
@@ -65,38 +58,6 @@ class ContactPatch(NamedTuple):
     warnings: tuple[str, ...] = ()
 
 
-def read_marking(marking: str) -> TyreSize:
-    """Size of an unloaded new tyre from the marking on its side.
-
-    Parameters
-    ----------
-    marking : str
-        "28x12-22", "28x12x22" (diameter x width - rim), "355/65-15" (width / section height in % - rim), "300-15",
-        "7.00-12" (width - rim); rim in inches, a width below 30 in inches, above in millimetres [1].
-
-    Returns
-    -------
-    TyreSize
-        [m]; "300-15" does not say the diameter: it is assumed, and said so.
-
-    Raises
-    ------
-    ValueError
-        If the marking is not one of these, or gives no tyre; the remedy is to give dimensions.
-
-    Source: [TyreMarkings] (from memory)
-    """
-    text = re.sub(r"\s+", "", marking.lower()).replace("\u00d7", "x").replace(",", ".")
-    if found := _OVERALL.match(text):
-        return _overall(marking, *(float(part) for part in found.groups()))
-    if (found := _RATIO.match(text)) and 30.0 <= float(found[2]) <= 99.0:
-        width, aspect, rim = float(found[1]) * 1e-3, float(found[2]) * 0.01, float(found[3]) * _INCH
-        return _size(marking, rim + 2.0 * aspect * width, width, rim, ())
-    if found := _SECTION.match(text):
-        return _section(marking, float(found[1]), float(found[2]))
-    raise ValueError(_not_understood(marking))
-
-
 def worn(size: TyreSize, wear: float) -> TyreSize:
     """Size of a tyre whose tread is worn down.
 
@@ -121,7 +82,9 @@ def worn(size: TyreSize, wear: float) -> TyreSize:
     """
     off = not_negative("wear", wear, "m")
     _sized(size)
-    below("wear", off, 0.75 * size.height, "m", "less than a quarter of the rubber would be left: replace the tyre")
+    below(
+        "wear", off, MOST_WORN * size.height, "m", "less than a quarter of the rubber would be left: replace the tyre"
+    )
     return size._replace(diameter=size.diameter - 2.0 * off, height=size.height - off)
 
 
@@ -252,30 +215,6 @@ def patch_from_pressure(load: float, pressure: float, width: float) -> ContactPa
         msg = f"pressure = {p:.6g} Pa: must be 1e5 Pa to 20e6 Pa"
         raise ValueError(msg)
     return _patch(F, F / (p * b), b, "mean pressure as given; peak taken as 1.5 of it", [])
-
-
-def _overall(marking: str, diameter: float, width: float, rim: float) -> TyreSize:
-    unit = _INCH if diameter < 100.0 else 1e-3
-    rim_unit = _INCH if rim < 100.0 else 1e-3
-    return _size(marking, diameter * unit, width * unit, rim * rim_unit, ())
-
-
-def _section(marking: str, width: float, rim: float) -> TyreSize:
-    inches = width < 30.0
-    b, aspect = (width * _INCH, _INCH_ASPECT) if inches else (width * 1e-3, _METRIC_ASPECT)
-    told = f"outer diameter from a section {aspect:g} times as high as wide (common practice, no source); measure it"
-    return _size(marking, rim * _INCH + 2.0 * aspect * b, b, rim * _INCH, (told,))
-
-
-def _size(marking: str, diameter: float, width: float, rim: float, assumed: tuple[str, ...]) -> TyreSize:
-    if not (0.1 <= diameter <= 3.0 and 0.04 <= width <= 1.2 and 0.03 <= rim < 0.98 * diameter):
-        raise ValueError(_not_understood(marking))
-    return TyreSize(diameter, width, rim, 0.5 * (diameter - rim), assumed)
-
-
-def _not_understood(marking: str) -> str:
-    forms = "28x12-22, 355/65-15, 300-15 or 7.00-12"
-    return f"marking {marking!r}: not understood as a tyre size like {forms}; give diameter, width and rubber thickness"
 
 
 def _patch(

@@ -63,13 +63,18 @@ _FROM_SOLIDS = Absent("from the drawn solids")
 
 
 class Tyre(Spec):
-    """One tyre; ``across`` is the y of its middle, left positive."""
+    """One tyre; ``across`` is the y of its middle, left positive.
+
+    ``diameter`` and ``rubber_thickness`` are those of the new tyre, ``wear`` what is worn off its radius; a machine
+    that was read holds what is left, and no wear.
+    """
 
     name: str = Field(min_length=1, max_length=60)
     across: Length
     diameter: PositiveLength
     width: PositiveLength
     rubber_thickness: PositiveLength
+    wear: Annotated[NonNegativeLength, Setting()] = 0.0
     kind: TyreKind = "solid"
     stiffness: Annotated[Stiffness | None, Absent("from the rubber's size and modulus")] = None
     rated_load: PositiveForce

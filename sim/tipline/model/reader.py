@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import TypeVar
 
 from tipline.errors import InputError
+from tipline.mechanics.patch import TyreSize, worn
 from tipline.model.checks import check_machine
 from tipline.model.document import Document, read_text
 from tipline.model.floor import Floor
 from tipline.model.floor_checks import check_floor, check_stock
-from tipline.model.machine import Machine
+from tipline.model.machine import Machine, Tyre
 from tipline.model.not_used import not_used_of_floor
 from tipline.model.origins import fill_origins
 from tipline.model.plausible import Rule, found, path_of, still_meant, unusual
@@ -93,7 +94,21 @@ def load_document(kind: Kind, path: Path, shown: str) -> Document:
 
 def to_machine(document: Document) -> Machine:
     """Return the machine a document holds; raises InputErrors."""
-    return _finished(Machine, document, check_machine)
+    machine = _finished(Machine, document, check_machine)
+    axles = {}
+    for name in ("drive_axle", "steer_axle"):
+        axle = getattr(machine, name)
+        axles[name] = axle.model_copy(update={"tyre": tuple(_as_worn(tyre) for tyre in axle.tyre)})
+    return machine.model_copy(update=axles) if any(axles[name] != getattr(machine, name) for name in axles) else machine
+
+
+def _as_worn(tyre: Tyre) -> Tyre:
+    """Return a tyre as it is now: what is worn off is off its sizes."""
+    if tyre.wear == 0.0:
+        return tyre
+    new = TyreSize(tyre.diameter, tyre.width, tyre.diameter - 2.0 * tyre.rubber_thickness, tyre.rubber_thickness, ())
+    now = worn(new, tyre.wear)
+    return tyre.model_copy(update={"diameter": now.diameter, "rubber_thickness": now.height, "wear": 0.0})
 
 
 def to_floor(document: Document) -> Floor:

@@ -5,9 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from tipline.mechanics.mast import end_force_deflection, end_moment_deflection, lumped_joint
 from tipline.mechanics.resistance import stopping_distance, wind_force, wind_pressure
-from tipline.oracles.mast import beam_column_deflection, buckling_load
+from tipline.oracles.mast import (
+    beam_column_deflection,
+    buckling_load,
+    end_force_deflection,
+    end_moment_deflection,
+    lumped_joint,
+)
 from tipline.oracles.pendulum import (
     greatest_rope_force,
     hook_force_at_largest_swing,

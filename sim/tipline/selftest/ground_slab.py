@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from tipline.mechanics.patch import read_marking
 from tipline.mechanics.slab import Slab, edge, interior, relative_stiffness_radius, resisting_radius
 from tipline.mechanics.slab_field import RingField, SeveralTyres, several_tyres
 from tipline.oracles.patch import twin_radius
@@ -92,24 +91,6 @@ CHECKS = (
         "steps 2 and 4",
         "seen in the source",
         lambda: relative_stiffness_radius(Slab(9 * IN, 5e6 * PSI, 0.15, 200 * PCI)),
-    ),
-    Check(
-        "marking-diameter",
-        "Outer diameter of a tyre marked 28x9-15",
-        "28 in",
-        "TyreMarkingsGuide",
-        "three-number format",
-        "seen in the source",
-        lambda: read_marking("28x9-15").diameter,
-    ),
-    Check(
-        "marking-rim",
-        "Rim of a tyre marked 28x9-15",
-        "15 in",
-        "TyreMarkingsGuide",
-        "three-number format",
-        "seen in the source",
-        lambda: read_marking("28x9-15").rim,
     ),
     _memory("stiffness-radius", "Radius of relative stiffness", "42.97 in", lambda: relative_stiffness_radius(US)),
     _memory("resisting-radius", "Radius of the special theory", "5.804 in", lambda: resisting_radius(6 * IN, 10 * IN)),

@@ -9,7 +9,7 @@ from tipline.floors.places.patch import Patch
 from tipline.mechanics.collapse import meshed_moment
 from tipline.mechanics.covers import four_sided_patch
 from tipline.mechanics.joints import line_stiffness, planning_stress_transfer
-from tipline.mechanics.patch import TyreSize, patch_from_pressure, pneumatic_patch, read_marking, solid_patch, worn
+from tipline.mechanics.patch import TyreSize, patch_from_pressure, pneumatic_patch, solid_patch, worn
 from tipline.mechanics.slab import Slab
 from tipline.mechanics.spreaders import (
     MatAnswer,
@@ -75,21 +75,6 @@ CHECKS = (
         lambda: patch_from_pressure(100e3, 2e6, 0.25).length,
         "Own",
         _HAND,
-    ),
-    _derived(
-        "marking-percent",
-        "Outer diameter of a tyre marked 355/65-15",
-        "842.5 mm",
-        lambda: read_marking("355/65-15").diameter,
-        "TyreMarkings",
-    ),
-    _derived(
-        "marking-dash",
-        "Outer diameter assumed for 300-15",
-        "831 mm",
-        lambda: read_marking("300-15").diameter,
-        "TyreMarkings",
-        "section 0.75 times as high as wide, no source",
     ),
     _derived(
         "worn-height", "Rubber left of 120 mm after 50 mm", "70 mm", lambda: worn(_TYRE, 0.05).height, "Own", _HAND

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from functools import partial
 
-from tipline.mechanics.mast import end_force_deflection
 from tipline.mechanics.resistance import wind_force, wind_pressure
-from tipline.oracles.mast import beam_column_deflection
+from tipline.oracles.mast import beam_column_deflection, end_force_deflection
 from tipline.selftest.check import Check
 
 __all__ = ["CHECKS"]
