@@ -62,3 +62,8 @@ def test_bearing_terzaghi_35_nc(agrees: Agrees) -> None:
 def test_bearing_terzaghi_35_nq(agrees: Agrees) -> None:
     """Table: Nq at 35 degrees, Terzaghi, 41.4."""
     agrees("bearing-terzaghi-35-nq", "41.4")
+
+
+def test_bearing_terzaghi_10_nq(agrees: Agrees) -> None:
+    """Table: Nq at 10 degrees, Terzaghi, 2.7."""
+    agrees("bearing-terzaghi-10-nq", "2.7")

@@ -82,3 +82,33 @@ def test_bearing_vesic_40_nc(agrees: Agrees) -> None:
 def test_bearing_hansen_40_ngamma(agrees: Agrees) -> None:
     """Table: Ngamma at 40 degrees, Hansen, 80."""
     agrees("bearing-hansen-40-ngamma", "80")
+
+
+def test_bearing_vesic_10_nq(agrees: Agrees) -> None:
+    """Table: Nq at 10 degrees, Vesic, 2.47."""
+    agrees("bearing-vesic-10-nq", "2.47")
+
+
+def test_bearing_vesic_10_ngamma(agrees: Agrees) -> None:
+    """Table: Ngamma at 10 degrees, Vesic, 1.22."""
+    agrees("bearing-vesic-10-ngamma", "1.22")
+
+
+def test_bearing_hansen_10_ngamma(agrees: Agrees) -> None:
+    """Table: Ngamma at 10 degrees, Hansen, 0.39."""
+    agrees("bearing-hansen-10-ngamma", "0.39")
+
+
+def test_bearing_vesic_15_nq(agrees: Agrees) -> None:
+    """Table: Nq at 15 degrees, Vesic, 3.94."""
+    agrees("bearing-vesic-15-nq", "3.94")
+
+
+def test_bearing_vesic_15_ngamma(agrees: Agrees) -> None:
+    """Table: Ngamma at 15 degrees, Vesic, 2.65."""
+    agrees("bearing-vesic-15-ngamma", "2.65")
+
+
+def test_bearing_hansen_15_ngamma(agrees: Agrees) -> None:
+    """Table: Ngamma at 15 degrees, Hansen, 1.18."""
+    agrees("bearing-hansen-15-ngamma", "1.18")
