@@ -12,11 +12,9 @@ from tipline.mechanics.statics import steer_axle_share
 from tipline.oracles.statics import (
     axle_loads,
     balance_point,
-    roll_offset,
     slope_gravity,
     tipping_load,
     tyre_loads,
-    warp_load,
 )
 
 POSITION = np.array([(0.0, 0.85), (0.0, -0.85), (-1.9, 0.75), (-1.9, -0.75)])
@@ -43,21 +41,6 @@ def test_mirrored_truck_has_mirrored_loads(x, y):
     loads = tyre_loads(200e3, (x, y), POSITION, STIFFNESS)
     mirrored = tyre_loads(200e3, (x, -y), POSITION, STIFFNESS)
     assert mirrored == pytest.approx(loads[[1, 0, 3, 2]], rel=1e-9, abs=1e-6)
-
-
-@settings(max_examples=40, deadline=None)
-@given(sinkage=st.lists(st.floats(-0.004, 0.004), min_size=4, max_size=4))
-def test_warp_formula_equals_the_solver_while_all_tyres_touch(sinkage):
-    level = tyre_loads(200e3, (-0.9, 0.0), POSITION, STIFFNESS)
-    warped = tyre_loads(200e3, (-0.9, 0.0), POSITION, STIFFNESS, sinkage)
-    assert warped - level == pytest.approx(warp_load(1.7, 1.5, STIFFNESS, sinkage), abs=1e-3)
-
-
-def test_a_soft_chassis_warps_its_tyres_less():
-    sinkage = (0.01, 0.0, 0.0, 0.0)
-    soft, stiff = (warp_load(1.7, 1.5, STIFFNESS, sinkage, k) for k in (1e6, math.inf))
-    assert abs(soft[0]) < abs(stiff[0])
-    assert soft.sum() == pytest.approx(0.0, abs=1e-6)
 
 
 @settings(max_examples=40, deadline=None)
@@ -113,9 +96,6 @@ def test_axle_loads_agree_with_the_steer_axle_share():
         (lambda: slope_gravity(2.0, 0.0), "steep as a wall"),
         (lambda: tipping_load([1.0], [-1.0], -0.5), "ahead of the axle"),
         (lambda: tipping_load([1.0], [1.0], 2.0), "holding moment"),
-        (lambda: roll_offset(0.05, 2e5, 30.0, 6e6), "without end"),
-        (lambda: warp_load(1.7, 1.5, [1.0] * 3, [0.0] * 3), "four numbers"),
-        (lambda: warp_load(1.7, 1.5, STIFFNESS, [0.0] * 4, 0.0), "torsion"),
     ],
 )
 def test_out_of_range_is_refused_in_plain_words(call, words):

@@ -31,7 +31,6 @@ GROUPS = {
             "published_tipping",
             "published_dynamics",
             "published_mast",
-            "published_rating",
             "derived_statics",
             "derived_tipping",
             "derived_dynamics",

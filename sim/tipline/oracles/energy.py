@@ -7,7 +7,7 @@ a truck on springs needs the pose solver, and one tyre alone dropping needs the 
 from __future__ import annotations
 
 import math
-from typing import Literal, NamedTuple
+from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -15,9 +15,7 @@ import numpy.typing as npt
 from tipline.mechanics._ranges import below, finite, not_negative, positive
 
 __all__ = [
-    "ForceAngle",
     "energy_to_tip",
-    "force_angle",
     "hole_depth_limit",
     "hole_depth_limit_disc",
     "hole_depth_limit_springs",
@@ -25,15 +23,6 @@ __all__ = [
     "rise_to_tip",
     "slow_depth",
 ]
-
-
-class ForceAngle(NamedTuple):
-    """The three factors of the force-angle measure, and their product."""
-
-    angle: float
-    distance: float
-    force: float
-    measure: float
 
 
 def rise_to_tip(distance: float, height: float, slope: float = 0.0) -> float:
@@ -306,34 +295,3 @@ def landing_depth(distance: float, height: float, base: float, inertia_over_mass
         msg = "this body stops dead on landing, or stands on the line: no sudden drop short of the slow one tips it"
         raise ValueError(msg)
     return t * math.sin(float(brentq(surplus, 0.0, steepest, xtol=1e-14)))
-
-
-def force_angle(half_width: float, height: float, force: float) -> ForceAngle:
-    """Force-angle measure of a body at rest about one edge of its base.
-
-    Parameters
-    ----------
-    half_width : float
-        Distance in plan from the centre of gravity to the edge [m].
-    height : float
-        Height of the centre of gravity [m].
-    force : float
-        Resultant that presses on the floor, level edge [N].
-
-    Returns
-    -------
-    ForceAngle
-        Angle to the edge [rad], distance of the force from it [m], the force [N] and their product [N m rad].
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    theta d f with theta = atan(b / h), d = b for a vertical force. Source: [PapadopoulosRey2000]
-    """
-    b, h = not_negative("half width", half_width, "m"), positive("height", height, "m")
-    f, theta = positive("force", force, "N"), math.atan2(b, h)
-    return ForceAngle(theta, b, f, theta * b * f)

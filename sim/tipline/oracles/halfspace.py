@@ -15,13 +15,9 @@ from tipline.mechanics._ranges import finite, not_negative, positive, within
 __all__ = [
     "CircleFunctions",
     "HalfSpaceResponse",
-    "circle_axis_deflection",
     "circle_functions",
     "circle_response",
-    "point_deflection",
     "rectangle_corner_influence",
-    "rectangle_deflection",
-    "rectangle_stress",
 ]
 
 _NEAR_AXIS = 1e-4
@@ -53,77 +49,6 @@ class HalfSpaceResponse(NamedTuple):
     shear: float
     deflection: float
     outward: float
-
-
-def point_deflection(force: float, modulus: float, poisson: float, depth: float, distance: float) -> float:
-    """Deflection under a point force on the surface.
-
-    Parameters
-    ----------
-    force : float
-        Force, down [N].
-    modulus : float
-        Young's modulus [Pa].
-    poisson : float
-        Poisson's ratio [1], 0 to 0.5.
-    depth : float
-        Depth below the surface [m].
-    distance : float
-        Distance from the force's line [m].
-
-    Returns
-    -------
-    float
-        Deflection [m], down.
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range, or the point is the force's own.
-
-    Notes
-    -----
-    (1 + nu) P / (2 pi E R) (2 (1 - nu) + z^2 / R^2). Source: [PoulosDavis1974]
-    """
-    z, nu = not_negative("depth", depth, "m"), _poisson(poisson)
-    big_r = positive("distance to the force", math.hypot(z, not_negative("distance", distance, "m")), "m")
-    stiffness = 2.0 * math.pi * positive("modulus", modulus, "Pa") * big_r
-    return (1.0 + nu) * finite("force", force, "N") / stiffness * (2.0 * (1.0 - nu) + (z / big_r) ** 2)
-
-
-def circle_axis_deflection(pressure: float, radius: float, modulus: float, poisson: float, depth: float) -> float:
-    """Deflection on the axis of an evenly loaded, flexible circle.
-
-    Parameters
-    ----------
-    pressure : float
-        Pressure on the circle [Pa].
-    radius : float
-        Its radius [m].
-    modulus : float
-        Young's modulus [Pa].
-    poisson : float
-        Poisson's ratio [1], 0 to 0.5.
-    depth : float
-        Depth [m], 0 allowed.
-
-    Returns
-    -------
-    float
-        Deflection [m], down.
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    (1 + nu) q a / E (a / R + (1 - 2 nu) (R - z) / a), R^2 = a^2 + z^2. Source: [AhlvinUlery1962]
-    """
-    a, z, nu = positive("radius", radius, "m"), not_negative("depth", depth, "m"), _poisson(poisson)
-    q, big_r = finite("pressure", pressure, "Pa"), math.hypot(a, z)
-    return (1.0 + nu) * q * a / positive("modulus", modulus, "Pa") * (a / big_r + (1.0 - 2.0 * nu) * (big_r - z) / a)
 
 
 def circle_functions(radius: float, depth: float, distance: float) -> CircleFunctions:
@@ -246,90 +171,6 @@ def rectangle_corner_influence(width: float, length: float, depth: float) -> flo
     return (straight + math.atan2(m * n, math.sqrt(v))) / (2.0 * math.pi)
 
 
-def rectangle_stress(pressure: float, width: float, length: float, depth: float, x: float, y: float) -> float:
-    """Vertical stress anywhere below an evenly loaded rectangle.
-
-    Parameters
-    ----------
-    pressure : float
-        Pressure on the rectangle [Pa].
-    width : float
-        Side along x [m].
-    length : float
-        Side along y [m].
-    depth : float
-        Depth [m], greater than 0.
-    x : float
-        Place from the rectangle's middle, along the width [m].
-    y : float
-        Place from the rectangle's middle, along the length [m].
-
-    Returns
-    -------
-    float
-        Vertical stress [Pa], compression positive.
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    Four corners added and taken away. Source: [Newmark1935]
-    """
-    total = 0.0
-    for side_x, side_y, sign in _corners(width, length, x, y):
-        if side_x > 0.0 and side_y > 0.0:
-            total += sign * rectangle_corner_influence(side_x, side_y, depth)
-    return finite("pressure", pressure, "Pa") * total
-
-
-def rectangle_deflection(
-    pressure: float, width: float, length: float, modulus: float, poisson: float, x: float, y: float
-) -> float:
-    """Deflection of the surface anywhere in or beside an evenly loaded, flexible rectangle.
-
-    Parameters
-    ----------
-    pressure : float
-        Pressure on the rectangle [Pa].
-    width : float
-        Side along x [m].
-    length : float
-        Side along y [m].
-    modulus : float
-        Young's modulus [Pa].
-    poisson : float
-        Poisson's ratio [1], 0 to 0.5.
-    x : float
-        Place from the rectangle's middle, along the width [m].
-    y : float
-        Place from the rectangle's middle, along the length [m].
-
-    Returns
-    -------
-    float
-        Deflection [m], down.
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    Corner: q (1 - nu^2) / (pi E) (b asinh(l / b) + l asinh(b / l)). Source: [PoulosDavis1974]
-    """
-    nu = _poisson(poisson)
-    total = 0.0
-    for b, h, sign in _corners(width, length, x, y):
-        if b > 0.0 and h > 0.0:
-            total += sign * (b * math.asinh(h / b) + h * math.asinh(b / h))
-    plane = positive("modulus", modulus, "Pa") / (1.0 - nu * nu)
-    return finite("pressure", pressure, "Pa") * total / (math.pi * plane)
-
-
 def _off_axis(a: float, z: float, r: float) -> CircleFunctions:
     from scipy.special import ellipe, ellipkm1
 
@@ -357,15 +198,6 @@ def _solid_angle(a: float, z: float, r: float, far: float, big_k: float) -> floa
     n = 4.0 * a * r / (a + r) ** 2
     third = big_k + n / 3.0 * float(elliprj(0.0, k1, 1.0, (a - r) ** 2 / (a + r) ** 2))
     return inside - z / (math.pi * far) * (big_k + (a - r) / (a + r) * third)
-
-
-def _corners(width: float, length: float, x: float, y: float) -> list[tuple[float, float, float]]:
-    """Give the sides of the four rectangles from a place to the corners, and their signs."""
-    half_x, half_y = 0.5 * positive("width", width, "m"), 0.5 * positive("length", length, "m")
-    x, y = finite("x", x, "m"), finite("y", y, "m")
-    along = [half_x - x, half_x + x]
-    beside = [half_y - y, half_y + y]
-    return [(abs(p), abs(q), math.copysign(1.0, p) * math.copysign(1.0, q)) for p in along for q in beside]
 
 
 def _poisson(value: float) -> float:

@@ -8,12 +8,9 @@ from tipline.mechanics._ranges import below, not_negative, positive
 from tipline.mechanics.constants import STANDARD_GRAVITY
 
 __all__ = [
-    "greatest_rope_force",
-    "hook_force_at_largest_swing",
     "pendulum_period",
     "pendulum_period_series",
     "residual_swing",
-    "rope_force",
     "static_swing",
     "sudden_swing",
 ]
@@ -148,102 +145,6 @@ def sudden_swing(deceleration: float, gravity: float = STANDARD_GRAVITY) -> floa
     """
     below("deceleration", deceleration, gravity, "m/s2", "the rope would swing up to its hook")
     return 2.0 * static_swing(deceleration, gravity)
-
-
-def rope_force(mass: float, angle: float, deceleration: float, gravity: float = STANDARD_GRAVITY) -> float:
-    """Rope force on the way from rest, at a given angle of the swing that a sudden deceleration starts.
-
-    Parameters
-    ----------
-    mass : float
-        Mass of the hung load [kg].
-    angle : float
-        Angle to the plumb line at that moment [rad], between 0 and the largest swing.
-    deceleration : float
-        Level deceleration of the hook [m/s2].
-    gravity : float
-        Acceleration of free fall [m/s2].
-
-    Returns
-    -------
-    float
-        Rope force [N].
-
-    Raises
-    ------
-    ValueError
-        If the angle lies outside the swing or another number is out of range.
-
-    Notes
-    -----
-    m (3 (g cos q + a sin q) - 2 g): speed from energy in the frame of the hook. Source: [Own]
-    """
-    a, g, most = deceleration, gravity, sudden_swing(deceleration, gravity)
-    q = not_negative("angle", angle, "rad")
-    if q > most + 1e-12:
-        msg = f"angle = {q:.6g} rad: must not exceed the largest swing {most:.6g} rad"
-        raise ValueError(msg)
-    return positive("mass", mass, "kg") * (3.0 * (g * math.cos(q) + a * math.sin(q)) - 2.0 * g)
-
-
-def greatest_rope_force(mass: float, deceleration: float, gravity: float = STANDARD_GRAVITY) -> float:
-    """Greatest rope force during the swing that a sudden deceleration starts (half way up).
-
-    Parameters
-    ----------
-    mass : float
-        Mass of the hung load [kg].
-    deceleration : float
-        Level deceleration of the hook [m/s2].
-    gravity : float
-        Acceleration of free fall [m/s2].
-
-    Returns
-    -------
-    float
-        Rope force [N].
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    m (3 sqrt(g^2 + a^2) - 2 g). Source: [Own]
-    """
-    sudden_swing(deceleration, gravity)
-    return positive("mass", mass, "kg") * (3.0 * math.hypot(gravity, deceleration) - 2.0 * gravity)
-
-
-def hook_force_at_largest_swing(mass: float, deceleration: float, gravity: float = STANDARD_GRAVITY) -> float:
-    """Level force of the rope on the hook at the largest swing.
-
-    Parameters
-    ----------
-    mass : float
-        Mass of the hung load [kg].
-    deceleration : float
-        Level deceleration of the hook [m/s2].
-    gravity : float
-        Acceleration of free fall [m/s2].
-
-    Returns
-    -------
-    float
-        Level force [N]; about twice mass times deceleration.
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    2 m a / (1 + (a / g)^2): the rope force there is m g. Source: [Own]
-    """
-    sudden_swing(deceleration, gravity)
-    return 2.0 * positive("mass", mass, "kg") * deceleration / (1.0 + (deceleration / gravity) ** 2)
 
 
 def residual_swing(deceleration: float, duration: float, length: float, gravity: float = STANDARD_GRAVITY) -> float:

@@ -5,67 +5,16 @@ Frame: x forward, y left, z up; origin on the floor under the middle of the driv
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy.typing as npt
 
-from tipline.mechanics._ranges import below, finite, not_negative, parts, positive
+from tipline.mechanics._ranges import below, not_negative, parts, positive
 
 __all__ = [
-    "SlopeTests",
     "least_load",
     "load_by_slope_test",
     "load_by_steer_axle",
-    "rated_by_crane_rule",
     "residual_load",
-    "side_slope_lever",
-    "slope_tests",
 ]
-
-_HEAVY = 5000.0
-
-
-class SlopeTests(NamedTuple):
-    """The four test slopes of a truck with a mast, as tangents [1]."""
-
-    forward_stacking: float
-    forward_travelling: float
-    sideways_stacking: float
-    sideways_unladen: float
-
-
-def slope_tests(rated_load: float, top_speed: float, speed_coefficient: float = 1.1) -> SlopeTests:
-    """Slopes of the four stability tests of a counterbalanced truck with a mast.
-
-    Parameters
-    ----------
-    rated_load : float
-        Rated load [kg].
-    top_speed : float
-        Greatest speed of the truck [m/s].
-    speed_coefficient : float
-        Slope in per cent for each km/h of top speed in the unladen test [1]: 1.1 in the lawful text; 1.4 is an
-        option from memory.
-
-    Returns
-    -------
-    SlopeTests
-        Tangents [1].
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    4 % (3.5 % from 5 t up), 18 %, 6 %, and 15 % + coefficient x km/h, at most 40 % (50 % from 5 t up). The tests
-    stand for what happens in use; they are not slopes to work on. Source: [MonashForklift] [JapanForklift1]
-    """
-    heavy = positive("rated load", rated_load, "kg") >= _HEAVY
-    kmh = 3.6 * not_negative("top speed", top_speed, "m/s")
-    unladen = 0.15 + 0.01 * not_negative("speed coefficient", speed_coefficient) * kmh
-    return SlopeTests(0.035 if heavy else 0.04, 0.18, 0.06, min(unladen, 0.5 if heavy else 0.4))
 
 
 def load_by_slope_test(mass: npt.ArrayLike, centre: npt.ArrayLike, load_x: float, load_z: float, slope: float) -> float:
@@ -103,43 +52,6 @@ def load_by_slope_test(mass: npt.ArrayLike, centre: npt.ArrayLike, load_x: float
     held = not_negative("holding moment of the truck", float(m @ (-r[:, 0] - s * r[:, 2])), "kg m")
     arm = positive("distance of the load ahead of the front axle", load_x, "m")
     return held / (arm + s * not_negative("height of the load", load_z, "m"))
-
-
-def side_slope_lever(
-    x: float, y: float, z: float, front_track: float, wheelbase: float, pivot_height: float, slope: float
-) -> float:
-    """Lever of one mass about the line front tyre to pivot on a side slope.
-
-    Parameters
-    ----------
-    x, y, z : float
-        Centre of the mass [m].
-    front_track : float
-        Distance between the outer front tyres [m].
-    wheelbase : float
-        Distance between the axles [m].
-    pivot_height : float
-        Height of the pivot of the steer axle [m].
-    slope : float
-        Tangent of the side slope [1].
-
-    Returns
-    -------
-    float
-        Lever [m]; positive holds the truck down. It stands while the sum of mass times lever is positive.
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    (t_f / 2) (1 + x / L) - |y| - s (z + h_p x / L). A load ahead of the axle mostly helps. Source: [Own]
-    """
-    along = finite("x", x, "m") / positive("wheelbase", wheelbase, "m")
-    turning = not_negative("slope", slope) * (finite("z", z, "m") + finite("pivot height", pivot_height, "m") * along)
-    return 0.5 * positive("front track", front_track, "m") * (1.0 + along) - abs(finite("y", y, "m")) - turning
 
 
 def least_load(mass: npt.ArrayLike, x: npt.ArrayLike, wheelbase: float, load_x: float, front_share: float) -> float:
@@ -263,33 +175,6 @@ def residual_load(
     m, r = parts(mass, centre)
     all_mass = [*m.tolist(), not_negative("attachment", attachment, "kg")]
     return load_by_slope_test(all_mass, [*r.tolist(), [attachment_x, 0.0, attachment_z]], load_x, load_z, slope)
-
-
-def rated_by_crane_rule(tipping_load: float, overload: float = 0.5) -> float:
-    """Rated load of a crane that carries its load about, from the load that tips it.
-
-    Parameters
-    ----------
-    tipping_load : float
-        Load that tips it on the level, at rest [kg].
-    overload : float
-        How far above rated it tips, as a share of rated [1].
-
-    Returns
-    -------
-    float
-        Rated load [kg].
-
-    Raises
-    ------
-    ValueError
-        If a number is out of range.
-
-    Notes
-    -----
-    Q = tipping load / (1 + overload); a benchmark from another trade. Source: [QueenslandSafe2006]
-    """
-    return positive("tipping load", tipping_load, "kg") / (1.0 + not_negative("overload", overload))
 
 
 def _list(x: npt.ArrayLike) -> list[float]:

@@ -9,18 +9,15 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from tipline.mechanics._ranges import below, not_negative, positive
+from tipline.mechanics._ranges import below, positive
 from tipline.mechanics.constants import STANDARD_GRAVITY
 
 __all__ = [
     "RockingBlock",
     "block_of",
-    "half_sine_strength",
     "impact_ratio",
     "push_duration",
-    "ramp_overshoot",
     "rocking_period",
-    "step_overshoot",
 ]
 
 
@@ -148,95 +145,3 @@ def push_duration(block: RockingBlock, strength: float) -> float:
         msg = f"strength = {a:.6g}: must be above 1; a weaker push does not lift the block at all"
         raise ValueError(msg)
     return math.acosh(1.0 + 1.0 / (2.0 * a * (a - 1.0))) / positive("frequency", block.frequency, "rad/s")
-
-
-def half_sine_strength(block: RockingBlock, pulse_frequency: float) -> float:
-    """Strength of a half-sine push that just turns a block over from rest.
-
-    Parameters
-    ----------
-    block : RockingBlock
-        The block [m, rad, rad/s].
-    pulse_frequency : float
-        Frequency of the sine of which the push is one half wave [rad/s].
-
-    Returns
-    -------
-    float
-        A = a / (g alpha) at the peak [1].
-
-    Raises
-    ------
-    ValueError
-        If a number is not greater than 0.
-
-    Notes
-    -----
-    Root of A p (w cos s + p sin s + w exp(-p (pi - s) / w)) = p^2 + w^2 with sin s = 1 / A. Slender blocks. The
-    often quoted sqrt(1 + (w / p)^2) belongs to an unending sine and overstates what a half sine needs.
-    Source: [Own]
-    """
-    from scipy.optimize import brentq
-
-    p, w = positive("frequency", block.frequency, "rad/s"), positive("pulse frequency", pulse_frequency, "rad/s")
-
-    def surplus(a: float) -> float:
-        s = math.asin(1.0 / a)
-        lean = w * math.cos(s) + p * math.sin(s) + w * math.exp(-p * (math.pi - s) / w)
-        return a * p * lean / (p**2 + w**2) - 1.0
-
-    return float(brentq(surplus, 1.0, 2.0 * math.hypot(1.0, w / p), xtol=1e-13))
-
-
-def step_overshoot(damping_ratio: float) -> float:
-    """Greatest response of a linear oscillator to a load put on suddenly, over its static response.
-
-    Parameters
-    ----------
-    damping_ratio : float
-        Share of critical damping [1], 0 to below 1.
-
-    Returns
-    -------
-    float
-        Greatest over static response [1]; 2 without damping.
-
-    Raises
-    ------
-    ValueError
-        If the damping ratio is outside its range.
-
-    Notes
-    -----
-    1 + exp(-pi z / sqrt(1 - z^2)). Source: [StepResponseNotes]
-    """
-    z = below("damping ratio", not_negative("damping ratio", damping_ratio), 1.0)
-    return 1.0 + math.exp(-math.pi * z / math.sqrt(1.0 - z * z))
-
-
-def ramp_overshoot(rise_time: float, period: float) -> float:
-    """Greatest response of an undamped oscillator to a load that rises evenly and stays, over its static response.
-
-    Parameters
-    ----------
-    rise_time : float
-        How long the load takes to rise [s].
-    period : float
-        Natural period [s].
-
-    Returns
-    -------
-    float
-        Greatest over static response [1]: 2 for a sudden load, 1 for a rise that lasts a whole period.
-
-    Raises
-    ------
-    ValueError
-        If the rise time is negative or the period not greater than 0.
-
-    Notes
-    -----
-    1 + |sin(x)| / x, x = pi t_r / T. Source: [Biggs1964]
-    """
-    x = math.pi * not_negative("rise time", rise_time, "s") / positive("period", period, "s")
-    return 2.0 if x == 0.0 else 1.0 + abs(math.sin(x)) / x

@@ -19,13 +19,10 @@ __all__ = [
     "backward_threshold",
     "braking_threshold",
     "fixed_axle_threshold",
-    "lift_acceleration_limit",
     "parts_threshold",
     "pivoting_axle_threshold",
-    "push_to_tip",
     "sliding_deceleration",
     "static_stability_factor",
-    "stopped_axle_threshold",
     "tip_or_slide",
 ]
 
@@ -147,46 +144,6 @@ def _half_width(front_track: float, rear_track: float, rear_share: float) -> flo
         raise ValueError(msg)
     front, rear = positive("front track", front_track, "m"), positive("rear track", rear_track, "m")
     return 0.5 * front * (1.0 - s) + 0.5 * rear * s
-
-
-def stopped_axle_threshold(
-    front_track: float, rear_track: float, rear_share: float, height: float, pivot_height: float, stop: float
-) -> float:
-    """Sideways ratio at which a truck tips after its frame has swung onto the stop of the pivoting axle.
-
-    Parameters
-    ----------
-    front_track, rear_track : float
-        Distance between the outer tyres of an axle [m].
-    rear_share : float
-        Share of the weight on the steer axle [1], 0 to 1.
-    height : float
-        Height of the centre of gravity [m].
-    pivot_height : float
-        Height of the pivot above the floor [m].
-    stop : float
-        Angle between frame and axle at the stop [rad]; 0 to 0.2.
-
-    Returns
-    -------
-    float
-        a / g, or the tangent of the slope [1].
-
-    Raises
-    ------
-    ValueError
-        If the stop is outside 0 to 0.2 rad (small angles) or a length is not greater than 0.
-
-    Notes
-    -----
-    (w_4 - gamma (h - s h_p)) / h, fixed line on the floor; a wheel with a radius tips a little later. Source: [Own]
-    """
-    w4, h = _half_width(front_track, rear_track, rear_share), positive("height", height, "m")
-    gamma = not_negative("stop", stop, "rad")
-    if gamma > 0.2:
-        msg = f"stop = {gamma:.6g} rad: must be 0.2 rad or less, the formula is for small angles"
-        raise ValueError(msg)
-    return (w4 - gamma * (h - rear_share * not_negative("pivot height", pivot_height, "m"))) / h
 
 
 def braking_threshold(mass: npt.ArrayLike, centre: npt.ArrayLike, slope: float = 0.0) -> float:
@@ -346,71 +303,3 @@ def sliding_deceleration(friction: float, gravity: float = STANDARD_GRAVITY) -> 
     mu g, on the level. Source: [BeerJohnstonDynamics]
     """
     return not_negative("friction", friction) * positive("gravity", gravity, "m/s2")
-
-
-def push_to_tip(weight: float, distance: float, push_height: float) -> float:
-    """Level push that tips a body about the far edge of its base.
-
-    Parameters
-    ----------
-    weight : float
-        Weight of the body [N].
-    distance : float
-        Distance from the centre of gravity to that edge, in plan [m].
-    push_height : float
-        Height of the push [m].
-
-    Returns
-    -------
-    float
-        Force [N].
-
-    Raises
-    ------
-    ValueError
-        If a number is negative, or the push is at floor height.
-
-    Notes
-    -----
-    P = W d / y, if it does not slide first. Source: [VLSMFriction3]
-    """
-    w, d = not_negative("weight", weight, "N"), not_negative("distance", distance, "m")
-    return w * d / positive("push height", push_height, "m")
-
-
-def lift_acceleration_limit(
-    truck_mass: float, truck_distance: float, load: float, load_distance: float, gravity: float = STANDARD_GRAVITY
-) -> float:
-    """Upward acceleration of the lifted load at which the truck tips forward.
-
-    Parameters
-    ----------
-    truck_mass : float
-        Mass of the truck without the load [kg].
-    truck_distance : float
-        Distance of its centre of gravity behind the front axle [m].
-    load : float
-        Mass of the load [kg].
-    load_distance : float
-        Distance of the load's centre of gravity ahead of the front axle [m].
-    gravity : float
-        Acceleration of free fall [m/s2].
-
-    Returns
-    -------
-    float
-        Upward acceleration of the load [m/s2]. A load let down and stopped short has it too.
-
-    Raises
-    ------
-    ValueError
-        If a number is not greater than 0 or the truck tips with the load at rest.
-
-    Notes
-    -----
-    a = g (m_t d_t / (m_l d_l) - 1). Rigid. Source: [HibbelerDynamics]
-    """
-    g = positive("gravity", gravity, "m/s2")
-    held = positive("truck mass", truck_mass, "kg") * positive("truck distance", truck_distance, "m")
-    ratio = held / (positive("load", load, "kg") * positive("load distance", load_distance, "m"))
-    return g * not_negative("holding moment over load moment, less 1", ratio - 1.0)

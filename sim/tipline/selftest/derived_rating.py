@@ -10,10 +10,7 @@ from tipline.oracles.rating import (
     least_load,
     load_by_slope_test,
     load_by_steer_axle,
-    rated_by_crane_rule,
     residual_load,
-    side_slope_lever,
-    slope_tests,
 )
 from tipline.oracles.statics import tipping_load
 from tipline.selftest import invented
@@ -47,13 +44,6 @@ def _level_over_slope() -> float:
 
 def _share_at_slope_load() -> float:
     return steer_axle_share(*invented.laden(invented.slope_load(0.18, 0.3), 0.9), invented.WHEELBASE)
-
-
-def _side_lever() -> float:
-    """Lever of the raised load about the line front tyre to pivot on 6 %."""
-    return side_slope_lever(
-        invented.LOAD_X, 0.0, 3.6, invented.FRONT_TRACK, invented.WHEELBASE, invented.PIVOT_HEIGHT, 0.06
-    )
 
 
 def _with_attachment() -> float:
@@ -108,22 +98,5 @@ CHECKS = (
         "13.4910 t",
         lambda: load_by_steer_axle(*_xs(0.0, 0), invented.WHEELBASE, invented.LOAD_X, 0.10),
     ),
-    _derived("side-lever", "Lever of the raised load on a 6 % side slope", "1.13213 m", _side_lever),
     _derived("residual-load", "Load left at 3.5 % with a 500 kg attachment 0.2 m thick", "13.8275 t", _with_attachment),
-    _derived(
-        "unladen-slope",
-        "Unladen side slope test at 20 km/h",
-        "37.0 %",
-        lambda: slope_tests(12e3, 20.0 / 3.6).sideways_unladen,
-        "JapanForklift1",
-        "15 + 1.1 V printed, value derived",
-    ),
-    _derived(
-        "crane-rule",
-        "Rated over tipping load of a pick-and-carry crane",
-        "0.6667",
-        lambda: rated_by_crane_rule(1.0),
-        "QueenslandSafe2006",
-        "'50 per cent' printed, ratio derived",
-    ),
 )

@@ -7,12 +7,8 @@ from functools import partial
 
 from tipline.oracles.statics import (
     balance_point,
-    pitch_stiffness,
-    roll_offset,
-    roll_stiffness,
     slope_gravity,
     tyre_loads,
-    warp_load,
 )
 from tipline.selftest.check import Check
 
@@ -34,12 +30,6 @@ def _three(tyre: int) -> float:
 
 def _low_spot(tyre: int, depth: float = 8e-3) -> float:
     return float(tyre_loads(160e3, (0.0, 0.0), _SQUARE, (4e6,) * 4, (depth, 0.0, 0.0, 0.0))[tyre])
-
-
-def _clear_depth() -> float:
-    """Depth of a low spot at which the tyre over it carries nothing, from the load it loses in each metre."""
-    lost = -float(warp_load(1.6, 1.6, (4e6,) * 4, (1.0, 0.0, 0.0, 0.0))[0])
-    return 40e3 / lost
 
 
 def _hung_margin() -> float:
@@ -79,7 +69,6 @@ CHECKS = (
         )
         for tyre, printed in enumerate(("32.0000 kN", "48.0000 kN", "48.0000 kN", "32.0000 kN"))
     ),
-    _derived("low-spot-clear", "Low spot at which that tyre carries nothing", "40.000 mm", partial(_clear_depth)),
     _derived(
         "hung-load-slope",
         "Balance point behind the front axle, hung load, 5 % down",
@@ -88,22 +77,4 @@ CHECKS = (
     ),
     _derived("slope-shift-x", "Balance point moved by a 4 % slope, ahead", "51.96 mm", partial(_slope_shift, 0)),
     _derived("slope-shift-y", "Balance point moved by a 4 % slope, to the left", "30.00 mm", partial(_slope_shift, 1)),
-    _derived(
-        "roll-stiffness",
-        "Roll stiffness of the four springs",
-        "6.5850 MN m/rad",
-        partial(roll_stiffness, 1.7, 1.5, 3e6, 2e6),
-    ),
-    _derived(
-        "pitch-stiffness",
-        "Pitch stiffness of the four springs",
-        "8.6640 MN m/rad",
-        partial(pitch_stiffness, 1.9, 6e6, 4e6),
-    ),
-    _derived(
-        "roll-offset",
-        "Offset of 50 mm after the truck has leaned",
-        "52.2205 mm",
-        partial(roll_offset, 0.05, 200e3, 1.4, 6.585e6),
-    ),
 )

@@ -8,7 +8,6 @@ from collections.abc import Callable
 from tipline.mechanics.resistance import stopping_distance, turn_speed
 from tipline.oracles.energy import (
     energy_to_tip,
-    force_angle,
     hole_depth_limit,
     hole_depth_limit_disc,
     hole_depth_limit_springs,
@@ -22,10 +21,8 @@ from tipline.oracles.tipping import (
     fixed_axle_threshold,
     parts_threshold,
     pivoting_axle_threshold,
-    push_to_tip,
     sliding_deceleration,
     static_stability_factor,
-    stopped_axle_threshold,
     tip_or_slide,
 )
 from tipline.selftest import invented
@@ -73,14 +70,6 @@ CHECKS = (
         lambda: turn_speed(3.5, 9.80665 * static_stability_factor(1.10, 0.90)),
     ),
     _derived(
-        "push-block",
-        "Push at 66 in that tips a 250 lb block 32 in wide",
-        "60.606 lbf",
-        lambda: push_to_tip(250 * LBF, 16 * IN, 66 * IN),
-        "VLSMFriction3",
-        "inputs printed, value derived",
-    ),
-    _derived(
         "crate-stops",
         "Shortest stop from 10 ft/s with a crate on the forks",
         "5.176 ft",
@@ -96,12 +85,6 @@ CHECKS = (
     ),
     _derived(
         "fixed-axle", "Short truck, axle locked", "0.753571", lambda: fixed_axle_threshold(1.10, 1.00, 0.45, 0.70)
-    ),
-    _derived(
-        "stopped-axle",
-        "Short truck, 4 degree stop reached",
-        "0.694978",
-        lambda: stopped_axle_threshold(1.10, 1.00, 0.45, 0.70, 0.25, math.radians(4.0)),
     ),
     _derived(
         "brake-lifts-rear",
@@ -186,12 +169,4 @@ CHECKS = (
         lambda: landing_depth(0.6, 1.1, 1.2, 0.40),
     ),
     _derived("depth-slow", "Slow sinking that tips it", "574.623 mm", lambda: slow_depth(0.6, 1.1, 1.2)),
-    _derived(
-        "force-angle",
-        "Force-angle measure of 100 kN on that base",
-        "29.9608 kN m",
-        lambda: force_angle(0.6, 1.1, 100e3).measure,
-        "PapadopoulosRey2000",
-        "formula from memory",
-    ),
 )

@@ -22,7 +22,6 @@ from tipline.mechanics.subgrade import (
     reaction_from_modulus,
     rigid_circle_settlement,
 )
-from tipline.oracles.subgrade import flexible_circle_settlement
 from tipline.selftest.check import Check, Status
 
 __all__ = ["CHECKS"]
@@ -245,12 +244,6 @@ CHECKS = (
         lambda: cohesion_from_cbr(0.03),
         "Black1962",
         "formula from memory",
-    ),
-    _derived(
-        "settle-flexible",
-        "Settlement of a circle of 0.2 m under 500 kPa, E 20 MPa, nu 0.3",
-        "9.1000 mm",
-        lambda: flexible_circle_settlement(500e3, 0.2, 20e6, 0.3),
     ),
     _derived(
         "settle-rigid",

@@ -7,7 +7,6 @@ from functools import partial
 
 from tipline.mechanics.resistance import stopping_distance
 from tipline.oracles.pendulum import pendulum_period, pendulum_period_series, static_swing
-from tipline.oracles.rocking import step_overshoot
 from tipline.selftest.check import Check
 
 __all__ = ["CHECKS"]
@@ -84,15 +83,6 @@ CHECKS = (
         "",
         "seen in the source",
         lambda: static_swing(25.0 / 5.7, 9.8),
-    ),
-    Check(
-        "step-overshoot",
-        "Overshoot of a sudden load, damping ratio 0.5",
-        "16.3 %",
-        "StepResponseNotes",
-        "",
-        "seen in the source",
-        lambda: step_overshoot(0.5) - 1.0,
     ),
     Check(
         "van-stops",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from tipline.mechanics.resistance import turn_speed
-from tipline.oracles.tipping import lift_acceleration_limit, sliding_deceleration, static_stability_factor, tip_or_slide
+from tipline.oracles.tipping import sliding_deceleration, static_stability_factor, tip_or_slide
 from tipline.selftest.check import Check
 
 __all__ = ["CHECKS"]
@@ -97,14 +97,5 @@ CHECKS = (
         "chapter 16, fork truck",
         "seen in the source",
         lambda: sliding_deceleration(0.30, _G_FT),
-    ),
-    Check(
-        "pipe-lifted",
-        "Upward acceleration of a pipe that tips the lift truck",
-        "96.6 ft/s2",
-        "HibbelerDynamics",
-        "arms 4 ft and 5 ft",
-        "from memory",
-        lambda: lift_acceleration_limit(10_000 * LB, 4 * FT, 2000 * LB, 5 * FT, _G_FT),
     ),
 )
