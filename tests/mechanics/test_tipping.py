@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 
 from tipline.oracles.energy import (
-    energy_to_tip,
     hole_depth_limit,
     hole_depth_limit_disc,
     hole_depth_limit_springs,
@@ -109,12 +108,6 @@ def test_the_spring_bound_equals_the_energy_of_a_plane_body_on_springs():
     assert by_formula < hole_depth_limit(half, height)
 
 
-def test_a_sloping_edge_takes_the_cosine_and_a_slope_towards_it_takes_energy_away():
-    assert energy_to_tip(1e5, 0.6, 1.1, 0.0, 0.3) == pytest.approx(energy_to_tip(1e5, 0.6, 1.1) * math.cos(0.3))
-    assert rise_to_tip(0.6, 1.1, 0.1) < rise_to_tip(0.6, 1.1) < rise_to_tip(0.6, 1.1, -0.1)
-    assert rise_to_tip(0.6, 1.1, math.atan(0.6 / 1.1)) == pytest.approx(0.0, abs=1e-15)
-
-
 @pytest.mark.parametrize(
     ("call", "words"),
     [
@@ -128,7 +121,6 @@ def test_a_sloping_edge_takes_the_cosine_and_a_slope_towards_it_takes_energy_awa
         (lambda: tip_or_slide(-0.1, 0.5, 1.0), "friction"),
         (lambda: static_stability_factor(1.5, 0.0), "height"),
         (lambda: rise_to_tip(0.6, 1.1, 0.6), "past the edge"),
-        (lambda: energy_to_tip(1.0, 0.6, 1.1, 0.0, 1.6), "edge slope"),
         (lambda: slow_depth(1.3, 1.1, 1.2), "base"),
         (lambda: landing_depth(0.6, 0.1, 2.4, 0.01), "stops dead"),
         (lambda: hole_depth_limit_disc(0.6, 1.1, 0.3, 0.2, "up"), "direction"),

@@ -67,3 +67,13 @@ def test_bearing_terzaghi_35_nq(agrees: Agrees) -> None:
 def test_bearing_terzaghi_10_nq(agrees: Agrees) -> None:
     """Table: Nq at 10 degrees, Terzaghi, 2.7."""
     agrees("bearing-terzaghi-10-nq", "2.7")
+
+
+def test_bearing_meyerhof_10_ngamma(agrees: Agrees) -> None:
+    """Table: Ngamma at 10 degrees, Meyerhof, 0.37."""
+    agrees("bearing-meyerhof-10-ngamma", "0.37")
+
+
+def test_bearing_meyerhof_32_nc(agrees: Agrees) -> None:
+    """Table: Nc at 32 degrees, Meyerhof, 35.5."""
+    agrees("bearing-meyerhof-32-nc", "35.5")

@@ -112,3 +112,23 @@ def test_bearing_vesic_15_ngamma(agrees: Agrees) -> None:
 def test_bearing_hansen_15_ngamma(agrees: Agrees) -> None:
     """Table: Ngamma at 15 degrees, Hansen, 1.18."""
     agrees("bearing-hansen-15-ngamma", "1.18")
+
+
+def test_bearing_vesic_45_nc(agrees: Agrees) -> None:
+    """Table: Nc at 45 degrees, Vesic, 134."""
+    agrees("bearing-vesic-45-nc", "134")
+
+
+def test_bearing_vesic_45_nq(agrees: Agrees) -> None:
+    """Table: Nq at 45 degrees, Vesic, 135."""
+    agrees("bearing-vesic-45-nq", "135")
+
+
+def test_bearing_vesic_45_ngamma(agrees: Agrees) -> None:
+    """Table: Ngamma at 45 degrees, Vesic, 272."""
+    agrees("bearing-vesic-45-ngamma", "272")
+
+
+def test_bearing_hansen_45_ngamma(agrees: Agrees) -> None:
+    """Table: Ngamma at 45 degrees, Hansen, 201."""
+    agrees("bearing-hansen-45-ngamma", "201")

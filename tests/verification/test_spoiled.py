@@ -25,12 +25,11 @@ from tipline.selftest import Check
 # Formulas, the themes of the self-test that call them, every how many spots, and the share that must be noticed.
 GROUPS = {
     "truck": (
-        ("statics", "tipping", "energy", "pendulum", "rocking", "mast", "resistance", "rating"),
+        ("statics", "tipping", "energy", "pendulum", "rocking", "resistance", "rating"),
         (
             "published_statics",
             "published_tipping",
             "published_dynamics",
-            "published_mast",
             "derived_statics",
             "derived_tipping",
             "derived_dynamics",

@@ -12,10 +12,9 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from tipline.mechanics._ranges import below, finite, not_negative, positive
+from tipline.mechanics._ranges import finite, not_negative, positive
 
 __all__ = [
-    "energy_to_tip",
     "hole_depth_limit",
     "hole_depth_limit_disc",
     "hole_depth_limit_springs",
@@ -57,40 +56,6 @@ def rise_to_tip(distance: float, height: float, slope: float = 0.0) -> float:
         msg = f"slope = {beta:.6g} rad: must not exceed {phi:.6g} rad; beyond it the body is already past the edge"
         raise ValueError(msg)
     return math.hypot(x, h) * (1.0 - math.cos(phi - beta))
-
-
-def energy_to_tip(weight: float, distance: float, height: float, slope: float = 0.0, edge_slope: float = 0.0) -> float:
-    """Energy that takes a body at rest over a fixed edge.
-
-    Parameters
-    ----------
-    weight : float
-        Weight [N].
-    distance : float
-        Distance from the centre of gravity to the edge, along the floor [m].
-    height : float
-        Height of the centre of gravity above the floor [m].
-    slope : float
-        Angle by which the floor falls towards the edge [rad].
-    edge_slope : float
-        Angle of the edge itself to the level [rad], below pi/2 either way.
-
-    Returns
-    -------
-    float
-        Energy [J].
-
-    Raises
-    ------
-    ValueError
-        If the body is already past the edge, or a number is out of range.
-
-    Notes
-    -----
-    E = W R (1 - cos(phi - beta)) cos(psi). Source: [MessuriKlein1985]
-    """
-    below("edge slope", abs(finite("edge slope", edge_slope, "rad")), math.pi / 2, "rad")
-    return positive("weight", weight, "N") * rise_to_tip(distance, height, slope) * math.cos(edge_slope)
 
 
 def hole_depth_limit(distance: float, height: float) -> float:

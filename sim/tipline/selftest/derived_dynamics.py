@@ -6,11 +6,6 @@ import math
 from collections.abc import Callable
 
 from tipline.mechanics.resistance import stopping_distance, wind_force, wind_pressure
-from tipline.oracles.mast import (
-    end_force_deflection,
-    end_moment_deflection,
-    lumped_joint,
-)
 from tipline.oracles.pendulum import (
     pendulum_period,
     pendulum_period_series,
@@ -80,34 +75,6 @@ CHECKS = (
         lambda: push_duration(_block(), 1.5),
         "Housner1963",
         "formula from memory, derived again",
-    ),
-    _derived(
-        "mast-force",
-        "Mast of 4 m under 2 kN across its end",
-        "5.07937 mm",
-        lambda: end_force_deflection(2e3, 4.0, _EI),
-        "BeamTables",
-        "formula printed, value derived",
-    ),
-    _derived(
-        "mast-moment",
-        "Same mast under 10 kN m at its end",
-        "9.52381 mm",
-        lambda: end_moment_deflection(10e3, 4.0, _EI),
-        "BeamTables",
-        "formula printed, value derived",
-    ),
-    _derived(
-        "mast-joint-height",
-        "Joint that stands for that mast under force and moment, height",
-        "1.80952 m",
-        lambda: lumped_joint(4.0, _EI, 2e3, 10e3).height,
-    ),
-    _derived(
-        "mast-joint-stiffness",
-        "Same joint, stiffness",
-        "2.1571 MN m/rad",
-        lambda: lumped_joint(4.0, _EI, 2e3, 10e3).stiffness,
     ),
     _derived(
         "brake-distance",

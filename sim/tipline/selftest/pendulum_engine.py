@@ -71,7 +71,7 @@ def period(angle: float) -> float:
     return float((cross[2] - cross[0]) / 2.0)
 
 
-def _braked(length: float, rate: float, speed: float) -> tuple[float, float, float, float]:
+def braked(length: float, rate: float, speed: float) -> tuple[float, float, float, float]:
     """Brake to standstill; return deceleration [m/s2], its time [s], largest swing under it and after it [rad]."""
     begin = 0.2
     run = _run(
@@ -93,13 +93,13 @@ def _braked(length: float, rate: float, speed: float) -> tuple[float, float, flo
 
 def braking_ratio() -> float:
     """Largest swing of a 1 m pendulum under about 2 m/s2 over that of the formula for the deceleration reached."""
-    deceleration, _, under, _ = _braked(1.0, 2.0, 2.4)
+    deceleration, _, under, _ = braked(1.0, 2.0, 2.4)
     return under / sudden_swing(deceleration)
 
 
 def residual_ratio() -> float:
     """Swing left of a 2 m pendulum after a stop from about 0.5 m/s2 for half a period, over the formula's."""
-    deceleration, lasted, _, after = _braked(2.0, 0.5, 0.25 * pendulum_period(2.0))
+    deceleration, lasted, _, after = braked(2.0, 0.5, 0.25 * pendulum_period(2.0))
     return after / residual_swing(deceleration, lasted, 2.0)
 
 

@@ -77,10 +77,12 @@ def used_by(found: Collection[Definition]) -> UsedBy:
     of_program = {one for one in found if not one[0].startswith(_ORACLES)}
     if of_program:
         return UsedBy(tuple(name for name in COMMANDS if of_program <= reached_by(name)), oracle=False)
-    met = [oracles.MET.get(f"{module.removeprefix(_ORACLES)}.{name}", ()) for module, name in sorted(found)]
-    tests = tuple(dict.fromkeys(test for one in met for test in one))
-    told = {_command(test) for test in tests}
-    return UsedBy(tuple(name for name in COMMANDS if name in told), oracle=True, tests=tests)
+    met = [
+        one for module, name in sorted(found) for one in oracles.MET.get(f"{module.removeprefix(_ORACLES)}.{name}", ())
+    ]
+    commands = {command for command, _ in met}
+    tests = tuple(dict.fromkeys(test for _, test in met))
+    return UsedBy(tuple(name for name in COMMANDS if name in commands), oracle=True, tests=tests)
 
 
 @cache
@@ -92,11 +94,6 @@ def reached_by(command: str) -> frozenset[Definition]:
 @cache
 def _sources() -> Sources:
     return Sources(Path(__file__).parents[1])
-
-
-def _command(test: str) -> str:
-    """Return the command that a test asks: its file is named by it."""
-    return Path(test.partition("::")[0]).stem.removeprefix("test_met_by_")
 
 
 def _note(frame: FrameType, event: str, _: object) -> None:

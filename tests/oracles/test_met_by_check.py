@@ -1,0 +1,97 @@
+"""Closed forms of a rigid truck, met by the statics that `check` answers from on a truck as near rigid as can be."""
+
+from __future__ import annotations
+
+from math import atan
+
+import numpy as np
+import pytest
+
+from tipline.oracles.rating import least_load, load_by_slope_test, load_by_steer_axle, residual_load
+from tipline.oracles.statics import (
+    allowable_load,
+    axle_loads,
+    balance_point,
+    load_moment,
+    slope_gravity,
+    tipping_load,
+)
+from tipline.oracles.tipping import backward_threshold, braking_threshold
+from tipline.selftest.textbook_trucks import textbook_truck
+from tipline.statics.truck import Pose
+
+G = 9.80665
+WHEELBASE, HEIGHT = 2.0, 0.6
+TRUCK = (5000.0, -1.2)
+
+
+def pose(load: float, ahead: float, pull: tuple[float, float, float] = (0.0, 0.0, -G)) -> Pose:
+    """The truck with a load ahead of the front axle, under a pull."""
+    truck = textbook_truck((TRUCK, (load, ahead)), WHEELBASE, HEIGHT)
+    return truck.solve(np.array(pull), truck.start(0.0))
+
+
+def front_share(found: Pose) -> float:
+    return float(found.loads[:2].sum() / found.loads.sum())
+
+
+def test_the_balance_point_on_a_slope_is_where_the_axle_loads_say() -> None:
+    """5 % down ahead, 3 t 0.8 m ahead: both axles to 1e-5."""
+    gravity = slope_gravity(atan(0.05), 0.0)
+    mass, centre = [TRUCK[0], 3000.0], [(TRUCK[1], 0.0, HEIGHT), (0.8, 0.0, HEIGHT)]
+    balance = balance_point(mass, centre, gravity)
+    found = pose(3000.0, 0.8, tuple(gravity))
+    front, rear = axle_loads(8000.0 * -gravity[2], float(balance[0]), WHEELBASE)
+    assert (found.loads[:2].sum(), found.loads[2:].sum()) == pytest.approx((front, rear), rel=1e-5)
+    assert -found.moment[1] / found.force[2] == pytest.approx(float(balance[0]), abs=1e-4)
+
+
+@pytest.mark.parametrize("ahead", [0.6, 0.8])
+def test_a_load_tips_it_where_its_moment_is_that_of_the_truck(ahead: float) -> None:
+    """0.2 % less stands with the rear tyres all but off, 0.2 % more does not stand."""
+    most = tipping_load([TRUCK[0]], [TRUCK[1]], ahead)
+    moment = load_moment(tipping_load([TRUCK[0]], [TRUCK[1]], 0.6) * G, 0.6)
+    assert most * G == pytest.approx(allowable_load(moment, ahead))
+    below, above = pose(0.998 * most, ahead), pose(1.002 * most, ahead)
+    assert 1.0 < below.loads[2:].sum() < 0.003 * below.loads.sum()
+    assert not above.stands or above.loads[2:].sum() < 1.0
+
+
+def test_least_and_most_load_leave_the_shares_they_are_made_for() -> None:
+    """At least 60 % on the front axle, at least 15 % on the rear one."""
+    least = least_load([TRUCK[0]], [TRUCK[1]], WHEELBASE, 0.8, 0.60)
+    most = load_by_steer_axle([TRUCK[0]], [TRUCK[1]], WHEELBASE, 0.8, 0.15)
+    assert 0.0 < least < most
+    assert front_share(pose(least, 0.8)) == pytest.approx(0.60, abs=1e-5)
+    assert front_share(pose(most, 0.8)) == pytest.approx(0.85, abs=1e-5)
+
+
+def test_braking_lifts_the_rear_axle_at_the_threshold() -> None:
+    """Its deceleration over gravity, within 0.5 %."""
+    mass, centre = [TRUCK[0], 3000.0], [(TRUCK[1], 0.0, HEIGHT), (0.8, 0.0, HEIGHT)]
+    ratio = braking_threshold(mass, centre)
+    below, above = (pose(3000.0, 0.8, (share * ratio * G, 0.0, -G)) for share in (0.995, 1.005))
+    assert 1.0 < below.loads[2:].sum() < 0.01 * below.loads.sum()
+    assert not above.stands or above.loads[2:].sum() < 1.0
+
+
+def test_a_slope_test_finds_the_load_that_tips_it_there_with_an_attachment_or_without() -> None:
+    """4 % down ahead, 0.8 m ahead; an attachment of 400 kg at 0.5 m takes some of it: rear tyres all but off."""
+    truck, slope = ([TRUCK[0]], [(TRUCK[1], 0.0, HEIGHT)]), 0.04
+    pull = tuple(slope_gravity(atan(slope), 0.0))
+    bare = load_by_slope_test(*truck, 0.8, HEIGHT, slope)
+    left = residual_load(*truck, 400.0, 0.5, HEIGHT, 0.8, HEIGHT, slope)
+    assert left < bare
+    for load, more in ((bare, ()), (left, ((400.0, 0.5),))):
+        found = textbook_truck((TRUCK, *more, (0.998 * load, 0.8)), WHEELBASE, HEIGHT)
+        loads = found.solve(np.array(pull), found.start(0.0)).loads
+        assert 1.0 < loads[2:].sum() < 0.003 * loads.sum()
+
+
+def test_it_falls_back_down_a_slope_behind_at_the_threshold() -> None:
+    """Rear-heavy, 1.9 m behind the front axle: the front tyres carry nothing at the threshold, some before."""
+    heavy = (5000.0, -1.9)
+    ratio = backward_threshold([heavy[0]], [(heavy[1], 0.0, HEIGHT)], WHEELBASE)
+    truck = textbook_truck((heavy,), WHEELBASE, HEIGHT)
+    loads = truck.solve(slope_gravity(atan(0.99 * ratio), np.pi), truck.start(0.0)).loads
+    assert 1.0 < loads[:2].sum() < 0.01 * loads.sum()
