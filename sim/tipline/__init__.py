@@ -2,10 +2,11 @@
 
 `tipline.run(scenario)` simulates and assesses, `tipline.check(scenario)` assesses the pose at rest,
 `tipline.floor(subject)` asks a floor, `tipline.slopes(scenario)` gives slope limits, `tipline.sweep(file)` runs a
-scenario many times over what may vary, `tipline.export(scenario, form)` gives the truck for other programs; all take a
-file or the name of a shipped one and give typed results. `tipline.write(result, folder)` leaves what the command of the
-same name leaves; `tipline.shipped()`, `tipline.schema(kind)` and `tipline.self_test()` tell what the commands print.
-They are imported when first used.
+scenario many times over what may vary, `tipline.export(scenario, form)` gives the truck for other programs. All take a
+file, the name of a shipped one or what was read already, with changes by key as text or as numbers in SI units, and
+give typed results. `tipline.write(result, folder)` leaves what the command that gives such a result leaves;
+`tipline.shipped()`, `tipline.schema(kind)` and `tipline.self_test()` tell what the commands print. They are imported
+when first used.
 """
 
 from __future__ import annotations
@@ -52,6 +53,10 @@ def __getattr__(name: str) -> Any:
         raise AttributeError(msg)
     module, attribute = _ELSEWHERE.get(name, (f"commands.{name}", name))
     return getattr(import_module(f"tipline.{module}"), attribute)
+
+
+def __dir__() -> list[str]:
+    return __all__
 
 
 def _shown(result: Any) -> str:

@@ -2,16 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from math import ceil
 
-__all__ = ["PART", "CacheNote", "InputError", "InputErrors", "MissingPart", "NumericalError", "TiplineError", "clipped"]
+__all__ = [
+    "FROM_SET", "PART", "CacheNote", "InputError", "InputErrors", "MissingPart", "NumericalError", "TiplineError",
+    "argument", "as_typed", "change", "clipped",
+]  # fmt: skip
 
 
 ROWS, COLUMNS = 22, 80
 """What is told of several problems at a time: what a screen of 24 lines shows with the line before and after it."""
 PART = 250
 """So many of the file's name, the key and the value of a problem are told, and twice that of reason and remedy."""
+
+
+FROM_SET = "from --set"
+"""Stands for a file where a value comes from a change."""
+_OPTIONS = {"overrides": "--set", "folder": "--out", "form": "--format"}
+"""Options that have another name than the argument they give."""
+_typed = ContextVar("typed", default=False)
+
+
+@contextmanager
+def as_typed() -> Iterator[None]:
+    """Name what was given as one types it, by options and not by Python's arguments, while this lasts."""
+    before = _typed.set(True)
+    try:
+        yield
+    finally:
+        _typed.reset(before)
+
+
+def argument(name: str) -> str:
+    """Return how an argument is given where the error will be read: by its name in Python, else by its option."""
+    return _OPTIONS.get(name, f"--{name.replace('_', '-')}") if _typed.get() else name
+
+
+def change(key: str, text: str, *, whole: bool = False) -> str:
+    """Return how one value is changed where the error will be read; ``whole``: with the argument it goes into."""
+    if _typed.get():
+        return f"--set '{key}={text}'" if whole else f"{key}={text}"
+    given = f"{{{key!r}: {text!r}}}"
+    return f"overrides={given}" if whole else given
 
 
 def clipped(text: str, most: int) -> str:
@@ -58,7 +93,7 @@ class InputError(TiplineError):
 
     def __str__(self) -> str:
         """Return the message in one line: file:line: key = value: reason. Remedy."""
-        place = clipped(self.file or "", PART)
+        place = f"from {argument('overrides')}" if self.file == FROM_SET else clipped(self.file or "", PART)
         if place and self.line is not None:
             place = f"{place}:{self.line}"
         item = clipped(self.key or "", PART)

@@ -48,7 +48,14 @@ _DIMENSION = {
 
 @dataclass(frozen=True)
 class Channel:
-    """One recorded quantity over the run's time: values (n,) in an SI unit ("" for a pure number) and a label."""
+    """One recorded quantity over the run's time.
+
+    Attributes
+    ----------
+    values : (n,) float array [``unit``], one for each of the run's times
+    unit : in SI, "" for a pure number
+    label : in words
+    """
 
     values: Array
     unit: str

@@ -71,7 +71,7 @@ def test_problems_of_machine_floor_and_scenario_are_told_together():
     with pytest.raises(InputErrors) as caught:
         scenario.read(FOLDER / "good" / "scenario.toml", changes)
     assert {problem.key for problem in caught.value.problems} == set(changes)
-    assert all(str(problem).startswith("from --set: ") for problem in caught.value.problems)
+    assert all(str(problem).startswith("from overrides: ") for problem in caught.value.problems)
 
 
 def test_a_folder_is_refused(tmp_path):
@@ -143,5 +143,5 @@ def test_a_file_that_cannot_be_opened_is_refused(tmp_path):
 def test_a_wrong_change_is_located(key, text, says):
     with pytest.raises(InputError) as caught:
         scenario.read(FOLDER / "good" / "scenario.toml", {key: text})
-    assert str(caught.value).startswith("from --set: ")
+    assert str(caught.value).startswith("from overrides: ")
     assert says in str(caught.value)

@@ -46,7 +46,7 @@ def test_parents_that_hold_something_else_stay(tmp_path: Path) -> None:
 def test_a_filled_folder_is_refused_and_kept(tmp_path: Path) -> None:
     (tmp_path / "out").mkdir()
     (tmp_path / "out" / "mine").write_text("1")
-    with pytest.raises(InputError, match=r"--out = .*something there already"), new_folder(tmp_path / "out"):
+    with pytest.raises(InputError, match=r"folder = .*something there already"), new_folder(tmp_path / "out"):
         pytest.fail("no work may start")
     assert (tmp_path / "out" / "mine").read_text() == "1"
 

@@ -13,7 +13,6 @@ import numpy as np
 import pytest
 
 import tipline
-from tipline.errors import InputError
 from tipline.results import Run
 
 SCENARIO = """
@@ -267,18 +266,6 @@ def test_python_gives_typed_results(scenario: Path) -> None:
     assert repr(result.case).startswith("<Case 'Front-left tyre breaks through, short': machine 'demo-truck-a'")
     pose = tipline.check(result.case)
     assert sum(pose.tyre_loads.values()) == pytest.approx(pose.weight, rel=1e-6)
-
-
-def test_a_setting_that_is_no_text_is_refused(scenario: Path) -> None:
-    with pytest.raises(InputError, match=r"event\.0\.depth = 0\.04: a setting is text"):
-        tipline.check(scenario, {"event.0.depth": 0.04})  # type: ignore[dict-item]
-
-
-def test_a_case_already_read_takes_no_overrides(scenario: Path) -> None:
-    from tipline.scenario import read
-
-    with pytest.raises(TypeError, match="overrides belong to reading"):
-        tipline.check(read(scenario), {"event.0.depth": "40 mm"})
 
 
 def test_importing_the_package_imports_nothing_heavy() -> None:

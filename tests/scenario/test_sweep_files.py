@@ -168,7 +168,7 @@ def test_a_change_of_the_file_is_located_as_such(tmp_path: Path) -> None:
     path = tmp_path / "sweep.toml"
     path.write_text(DRAWN + DEPTH + RANGE, encoding="utf-8")
     assert read_sweep(path, {"runs": "7"}).rows == 7
-    with pytest.raises(InputError, match=r"from --set: runs = 0: must be 1 or more"):
+    with pytest.raises(InputError, match=r"from overrides: runs = 0: must be 1 or more"):
         read_sweep(path, {"runs": "0"})
 
 

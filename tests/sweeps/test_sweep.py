@@ -248,7 +248,7 @@ def test_a_folder_with_something_in_it_is_refused(file: Path, tmp_path: Path) ->
 def test_resume_where_there_is_no_sweep_is_refused(file: Path, tmp_path: Path) -> None:
     (tmp_path / "empty").mkdir()
     for folder in ("absent", "empty"):
-        with pytest.raises(InputError, match=r"no sweep to go on with\. Leave --resume out"):
+        with pytest.raises(InputError, match=r"no sweep to go on with\. Leave resume out"):
             begun(file, tmp_path / folder, resume=True)
     assert not (tmp_path / "absent").exists()
     assert not list((tmp_path / "empty").iterdir())
@@ -262,7 +262,7 @@ def test_resume_runs_only_what_is_missing_and_gives_the_same_table(
     for number in (0, 3, 8):
         kept.write(number, run_rows(made, kept.indices(number)))
     (tmp_path / "out" / "parts" / "000005.tmp").write_bytes(b"half")
-    with pytest.raises(InputError, match=r"holds a sweep already.*--resume"):
+    with pytest.raises(InputError, match=r"holds a sweep already.*by resume"):
         begun(file, tmp_path / "out")
     ran: list[int] = []
 
@@ -377,7 +377,7 @@ def test_resume_refuses_a_changed_file(file: Path, tmp_path: Path, old: str, new
     )
     with pytest.raises(InputError, match="holds another sweep: the sweep file") as caught:
         begun(written(DRAWN.replace(old, new), tmp_path), tmp_path / "out", resume=True)
-    assert caught.value.key == "--resume"
+    assert caught.value.key == "resume"
 
 
 def test_resume_refuses_a_changed_scenario(tmp_path: Path) -> None:
@@ -414,7 +414,7 @@ def test_a_full_disk_is_told_and_loses_nothing(file: Path, tmp_path: Path, monke
         made, kept = begun(file, tmp_path / "out")
         with pytest.raises(InputError, match="No space left on device; 5 of 12 rows are kept") as caught:
             run_missing(made, kept, PATIENCE)
-    assert "--resume" in caught.value.remedy
+    assert "go on with resume" in caught.value.remedy
     assert not list((tmp_path / "out" / "parts").glob("*.tmp"))
     made, again = begun(file, tmp_path / "out", resume=True)
     run_missing(made, again, PATIENCE)

@@ -18,7 +18,8 @@ from tipline.cli.progress import Progress
 from tipline.cli.signals import interrupted_by, leave, taken_as_interrupts
 from tipline.cli.streams import hold_streams, show, tell, told_note
 from tipline.cli.typed import BAD_INPUT, Commands, whole_number
-from tipline.errors import InputError, TiplineError
+from tipline.commands.limits import MOST_RAMPS, MOST_SIMULATED, MOST_SPREAD, MOST_WORKERS
+from tipline.errors import InputError, TiplineError, as_typed
 
 LIMIT_EXCEEDED = 4
 NUMERICAL_FAILURE = 3
@@ -113,14 +114,17 @@ def run(
         typer.Option(
             "--spread",
             metavar="N",
-            callback=whole_number(500),
+            callback=whole_number(MOST_SPREAD),
             help="Runs within what is not known of load, tyres, events; 50, or run.spread of the scenario; 0: none.",
         ),
     ] = None,
     floor_spread: Annotated[
         int,
         typer.Option(
-            "--floor-spread", metavar="N", callback=whole_number(500), help="The same for the floor's strength; 20."
+            "--floor-spread",
+            metavar="N",
+            callback=whole_number(MOST_SPREAD),
+            help="The same for the floor's strength; 20.",
         ),
     ] = 20,
 ) -> None:
@@ -221,12 +225,18 @@ def slopes(
     ] = None,
     directions: Annotated[int, typer.Option("--directions", help="How many, all around; 8 to 720.")] = 72,
     simulate: Annotated[
-        int, typer.Option("--simulate", metavar="N", callback=whole_number(36), help="Simulate N directions as well.")
+        int,
+        typer.Option(
+            "--simulate", metavar="N", callback=whole_number(MOST_SIMULATED), help="Simulate N directions as well."
+        ),
     ] = 0,
     ramps: Annotated[
         int,
         typer.Option(
-            "--ramps", metavar="N", callback=whole_number(12), help="Simulate N ways onto a ramp, and stops on it."
+            "--ramps",
+            metavar="N",
+            callback=whole_number(MOST_RAMPS),
+            help="Simulate N ways onto a ramp, and stops on it.",
         ),
     ] = 0,
     settings: Settings = None,
@@ -264,7 +274,7 @@ def sweep(
         typer.Option(
             "--workers",
             metavar="N",
-            callback=whole_number(256, 1),
+            callback=whole_number(MOST_WORKERS, 1),
             help="Processes on this computer, from 2 up by dask on loopback only; 1 without more.",
         ),
     ] = 1,
@@ -410,18 +420,19 @@ def main() -> None:
 @contextmanager
 def _told() -> Iterator[None]:
     """Turn what can go wrong into one message on stderr and an exit code, without a traceback."""
-    try:
-        yield
-    except TiplineError as error:
-        tell(f"tipline: {error}")
-        raise typer.Exit(error.exit_code) from None
-    except OSError as error:
-        remedy = ". Make room, or give --out a folder on another disk" if error.errno == errno.ENOSPC else ""
-        tell(f"tipline: {error}{remedy}")
-        raise typer.Exit(BAD_INPUT) from None
-    except KeyboardInterrupt:
-        tell("tipline: interrupted; nothing was left behind")
-        raise typer.Exit(interrupted_by()) from None
+    with as_typed():
+        try:
+            yield
+        except TiplineError as error:
+            tell(f"tipline: {error}")
+            raise typer.Exit(error.exit_code) from None
+        except OSError as error:
+            remedy = ". Make room, or give --out a folder on another disk" if error.errno == errno.ENOSPC else ""
+            tell(f"tipline: {error}{remedy}")
+            raise typer.Exit(BAD_INPUT) from None
+        except KeyboardInterrupt:
+            tell("tipline: interrupted; nothing was left behind")
+            raise typer.Exit(interrupted_by()) from None
 
 
 def _target(out: Path | None, name: str) -> AbstractContextManager[Path]:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from tipline.commands.delivered import Delivered, Wishes, into, names, write_inputs
-from tipline.commands.given import Progress, case_of, hold_to, silent
+from tipline.commands.given import Overrides, Progress, case_of, hold_to, silent
 from tipline.pose.assessment import PoseReport, assess_pose
 from tipline.report import sections, summary
 from tipline.report.first import first_on, first_summary
@@ -27,13 +26,31 @@ class CheckResult(PoseReport):
 
 def check(
     scenario: Case | Path | str,
-    overrides: Mapping[str, str] | None = None,
+    overrides: Overrides | None = None,
     progress: Progress | None = None,
     strict: bool = False,
 ) -> CheckResult:
     """Assess the pose a scenario starts from, at rest; nothing is simulated.
 
-    Parameters and errors are those of `run`.
+    Parameters
+    ----------
+    scenario, overrides, progress, strict : as for `run`
+
+    Raises
+    ------
+    InputError
+        A file, a value or an override is wrong.
+    NumericalError
+        The pose at rest was not found.
+
+    Examples
+    --------
+    >>> import tipline
+    >>> pose = tipline.check("front-tyre-breaks-through-load-high", {"load.mass": 4000.0})
+    >>> pose.stands
+    'stands'
+    >>> f"{pose.distances['left']:.2f} m to the left tip line"
+    '0.44 m to the left tip line'
     """
     tell = progress or silent
     case = case_of(scenario, overrides)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tipline.commands.delivered import write_inputs
-from tipline.commands.given import Progress, case_of, silent
+from tipline.commands.given import Overrides, Progress, case_of, one_of, silent
 from tipline.report import wording
 from tipline.scenario import Case
 
@@ -34,24 +33,39 @@ class ExportResult:
 
 
 def export(
-    scenario: Path | str,
+    scenario: Case | Path | str,
     form: Format,
-    overrides: Mapping[str, str] | None = None,
+    overrides: Overrides | None = None,
     progress: Progress | None = None,
 ) -> ExportResult:
-    """Give the truck of a scenario, in its set-up at time zero, as the files of a format: "urdf", "mjcf" or "glb".
+    """Give the truck of a scenario, in its set-up at time zero, as the files of a format.
+
+    Parameters
+    ----------
+    scenario : by file or shipped name, or a case already read
+    form : "urdf", "mjcf" or "glb"
+    overrides : settings that replace those of the files, as for `run`
+    progress : told of each stage
 
     Raises
     ------
     InputError
         A file, a value or an override is wrong.
+
+    Examples
+    --------
+    >>> import tipline
+    >>> sorted(tipline.export("front-tyre-breaks-through-load-high", "glb").exported.files)
+    ['truck.glb']
     """
-    tell = progress or silent
-    tell("reading", None)
-    case = case_of(scenario, overrides)
-    tell("exporting", None)
+    from tipline.geometry.export import FORMATS
     from tipline.geometry.export import export as exported
 
+    tell = progress or silent
+    tell("reading", None)
+    one_of(form, "form", FORMATS)
+    case = case_of(scenario, overrides)
+    tell("exporting", None)
     return ExportResult(case, exported(case, form))
 
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tipline.commands.delivered import Delivered, Wishes, into, write_drawings, write_inputs
-from tipline.commands.given import Progress, case_of, hold_to, silent
-from tipline.errors import InputError
+from tipline.commands.given import Overrides, Progress, case_of, hold_to, named, silent
+from tipline.errors import InputError, argument
 from tipline.notebook import Reported
 from tipline.report import floor as pages
 from tipline.report import html
@@ -29,9 +28,9 @@ __all__ = ["FloorInputs", "FloorResult", "floor", "write_floor"]
 
 @dataclass(frozen=True)
 class FloorInputs:
-    """What a floor is asked with: the set-up of a case, or nothing; a route; spreaders to choose from; what is unusual.
+    """What a floor is asked with: the set-up of a case, or nothing; a route; spreaders to choose from.
 
-    Of a floor that is asked alone there is nothing but the floor.
+    ``unusual``: what is more often a slip than meant; ``not_used``: what a floor that is asked alone has no use for.
     """
 
     case: Case | None
@@ -39,6 +38,7 @@ class FloorInputs:
     route: Route | None = None
     stock: Stock | None = None
     unusual: tuple[InputError, ...] = ()
+    not_used: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, repr=False)
@@ -51,9 +51,9 @@ class FloorResult(Reported):
 
 
 def floor(
-    subject: Path | str,
-    overrides: Mapping[str, str] | None = None,
-    way: Path | None = None,
+    subject: Case | Path | str,
+    overrides: Overrides | None = None,
+    route: Path | str | None = None,
     stock: Path | str | None = None,
     progress: Progress | None = None,
     strict: bool = False,
@@ -62,9 +62,9 @@ def floor(
 
     Parameters
     ----------
-    subject : a scenario or a floor, by file or shipped name
-    overrides : settings that replace those of the file
-    way : file of a route; only with a scenario
+    subject : a scenario or a floor, by file or shipped name, or a case already read
+    overrides : settings that replace those of the file, as for `run`
+    route : file of a route; only with a scenario
     stock : spreaders to choose from, by file or shipped name
     progress : told of each stage
     strict : as for `run`
@@ -75,20 +75,27 @@ def floor(
         A file, a value or an override is wrong.
     NumericalError
         Equilibrium or plate elements broke down.
+
+    Examples
+    --------
+    >>> import tipline
+    >>> result = tipline.floor("stop-with-the-load-up-breaks-a-slab")
+    >>> worst = result.report.answers[0]
+    >>> worst.zone, worst.tyre, worst.of_limit.likely > 1.0
+    ('old slab', 'front-left', True)
     """
     from tipline.floors.answers.alone import floor_alone
     from tipline.floors.answers.demand import demand
     from tipline.floors.answers.demand import route as demand_along
-    from tipline.model.reader import not_used_in_floor
 
     tell = progress or silent
     tell("reading", None)
-    given = _read(subject, overrides, way, stock)
+    given = _read(subject, overrides, route, stock)
     hold_to(given.unusual, strict=strict)
     tell("asking the floor", None)
     case = given.case
     if case is None:
-        report = replace(floor_alone(given.floor), unusual=given.unusual, not_met=not_used_in_floor(subject, overrides))
+        report = replace(floor_alone(given.floor), unusual=given.unusual, not_met=given.not_used)
         return FloorResult(None, given.floor, report)
     if given.route is None:
         report = demand(case, stock=given.stock)
@@ -99,27 +106,30 @@ def floor(
 
 
 def _read(
-    subject: Path | str, overrides: Mapping[str, str] | None, way: Path | None, stock: Path | str | None
+    subject: Case | Path | str, overrides: Overrides | None, route: Path | str | None, stock: Path | str | None
 ) -> FloorInputs:
     """Read what a floor is asked with."""
     from tipline.model import read_stock
-    from tipline.model.reader import read_floor, unusual_in_floor, unusual_in_stock
+    from tipline.model.reader import not_used_in_floor, read_floor, unusual_in_floor, unusual_in_stock
     from tipline.scenario.route import read_route, unusual_in_route
 
-    if _is_floor(str(subject)):
-        if way is not None:
-            msg = "a route needs a truck: give a scenario in place of a floor"
-            raise InputError(msg, key="--route", value=str(way), remedy="Name a scenario on this floor")
-        return FloorInputs(None, read_floor(subject, overrides), unusual=unusual_in_floor(subject, overrides))
+    if not isinstance(subject, Case):
+        name = named(subject, "subject", "a floor or a scenario, by file or shipped name, or a case already read")
+        if _is_floor(name):
+            if route is not None:
+                msg = "a route needs a truck: give a scenario in place of a floor"
+                raise InputError(msg, key=argument("route"), value=str(route), remedy="Name a scenario on this floor")
+            unusual, not_used = unusual_in_floor(name, overrides), not_used_in_floor(name, overrides)
+            return FloorInputs(None, read_floor(name, overrides), unusual=unusual, not_used=not_used)
     case = case_of(subject, overrides)
-    route = None if way is None else read_route(way)
-    pieces = None if stock is None else read_stock(stock)
-    unusual = (
-        *case.unusual,
-        *(() if way is None else unusual_in_route(way)),
-        *(() if stock is None else unusual_in_stock(stock)),
-    )
-    return FloorInputs(case, case.floor, route, pieces, unusual)
+    given = FloorInputs(case, case.floor, unusual=case.unusual)
+    if route is not None:
+        file = Path(named(route, "route", "the file of a route"))
+        given = replace(given, route=read_route(file), unusual=(*given.unusual, *unusual_in_route(file)))
+    if stock is not None:
+        name = named(stock, "stock", "a stock of spreaders, by file or shipped name")
+        given = replace(given, stock=read_stock(name), unusual=(*given.unusual, *unusual_in_stock(name)))
+    return given
 
 
 def _is_floor(name: str) -> bool:

@@ -10,7 +10,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from tipline.deadline import half_written
-from tipline.errors import InputError
+from tipline.errors import InputError, argument
 
 __all__ = ["free_name", "last_name", "new_folder", "own_name"]
 
@@ -56,7 +56,7 @@ def _put(work: Path, target: Path) -> None:
         work.rename(kept)
         reason = "something came there while this was written"
         raise InputError(
-            reason, key="--out", value=str(target), remedy=f"What was written is kept in {kept}"
+            reason, key=argument("folder"), value=str(target), remedy=f"What was written is kept in {kept}"
         ) from error
 
 
@@ -115,7 +115,9 @@ def _refuse_filled(place: Path, target: Path) -> None:
         raise _unwritable(target, error) from error
     if filled:
         msg = "there is something there already"
-        raise InputError(msg, key="--out", value=str(target), remedy="Give a folder that does not exist or is empty")
+        raise InputError(
+            msg, key=argument("folder"), value=str(target), remedy="Give a folder that does not exist or is empty"
+        )
 
 
 def _parents(target: Path) -> list[Path]:
@@ -139,4 +141,4 @@ def _remove_empty(folders: list[Path]) -> None:
 
 def _unwritable(target: Path, error: OSError) -> InputError:
     reason = f"cannot be written: {error.strerror or error}"
-    return InputError(reason, key="--out", value=str(target), remedy="Give a folder that you may write in")
+    return InputError(reason, key=argument("folder"), value=str(target), remedy="Give a folder that you may write in")

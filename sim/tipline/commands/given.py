@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+import os
+from collections.abc import Callable, Sequence
+from operator import index
 from pathlib import Path
+from typing import Any
 
-from tipline.errors import InputError, InputErrors
+from tipline.errors import InputError, InputErrors, argument
+from tipline.model.document import Overrides
 from tipline.scenario import Case, read
+from tipline.scenario.reader import read_again
 
-__all__ = ["Progress", "case_of", "hold_to", "silent"]
+__all__ = ["Overrides", "Progress", "case_of", "hold_to", "named", "one_of", "silent", "whole"]
 
 Progress = Callable[[str, float | None], None]
 """Called with the name of the stage and the part of it that is done, 0 to 1, or None where that is not known."""
@@ -18,7 +23,7 @@ def silent(stage: str, part: float | None) -> None:
     """Tell nobody."""
 
 
-def case_of(scenario: Case | Path | str, overrides: Mapping[str, str] | None) -> Case:
+def case_of(scenario: Case | Path | str, overrides: Overrides | None) -> Case:
     """Return the case of a scenario that is given as a file, the name of a shipped one, or a case already read.
 
     Raises
@@ -27,16 +32,38 @@ def case_of(scenario: Case | Path | str, overrides: Mapping[str, str] | None) ->
         A file, a value or an override is wrong.
     """
     if isinstance(scenario, Case):
-        if overrides:
-            msg = "overrides belong to reading: give them to tipline.scenario.read together with the file"
-            raise TypeError(msg)
-        return scenario
-    settings: Mapping[str, object] = overrides or {}
-    for key, value in settings.items():
-        if not isinstance(value, str):
-            msg = "a setting is text, as it would stand in the file"
-            raise InputError(msg, key=str(key), value=repr(value), remedy='Write it like "95 mm"')
-    return read(scenario, overrides or {})
+        return read_again(scenario, overrides) if overrides else scenario
+    return read(named(scenario, "scenario", "a scenario file, a shipped name, or a case already read"), overrides)
+
+
+def named(given: object, name: str, what: str) -> str:
+    """Return a file or a shipped name as text; raises InputError where the argument is neither."""
+    if isinstance(given, str):
+        return given
+    if isinstance(given, os.PathLike):
+        return str(Path(given))
+    msg = "is not a file or a name"
+    raise InputError(msg, key=argument(name), value=repr(given), remedy=f"Give {what}")
+
+
+def whole(given: Any, name: str, least: int, most: int) -> int:
+    """Return a whole number; raises InputError where the argument is none, or is not from ``least`` to ``most``."""
+    try:
+        number = least - 1 if isinstance(given, bool) else index(given)
+    except TypeError:
+        number = least - 1
+    if not least <= number <= most:
+        reason, shown = f"must be a whole number from {least} to {most}", repr(given)
+        raise InputError(reason, key=argument(name), value=shown, remedy="Correct it")
+    return number
+
+
+def one_of(given: object, name: str, choices: Sequence[str]) -> None:
+    """Raise InputError where an argument is none of the choices."""
+    if given not in choices:
+        remedy = f"Give one of {', '.join(choices)}"
+        msg = "is not known"
+        raise InputError(msg, key=argument(name), value=repr(given), remedy=remedy)
 
 
 def hold_to(unusual: Sequence[InputError], *, strict: bool) -> None:

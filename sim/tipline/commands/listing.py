@@ -10,7 +10,14 @@ __all__ = ["shipped"]
 
 
 def shipped() -> dict[str, dict[str, str]]:
-    """Give the title of every file that comes with the program, by kind and name."""
+    """Give the title of every file that comes with the program, by kind and name.
+
+    Examples
+    --------
+    >>> import tipline
+    >>> sorted(tipline.shipped()["machine"])
+    ['demo-truck-a', 'demo-truck-b', 'demo-truck-c']
+    """
     titles: dict[str, dict[str, str]] = {}
     for kind, names in list_shipped().items():
         texts = {name: find(kind, name)[0].read_text(encoding="utf-8") for name in names}

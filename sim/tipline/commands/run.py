@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import inf
 from pathlib import Path
@@ -12,7 +11,8 @@ from typing import TYPE_CHECKING
 from tipline.commands.check import with_floor
 from tipline.commands.delivered import Delivered, Wishes, into, names, write_inputs
 from tipline.commands.further_runs import breaks_of, spread_of, table_of
-from tipline.commands.given import Progress, case_of, hold_to, silent
+from tipline.commands.given import Overrides, Progress, case_of, hold_to, silent, whole
+from tipline.commands.limits import MOST_SPREAD
 from tipline.errors import MissingPart
 from tipline.notebook import Reported
 from tipline.report import sections, summary
@@ -63,7 +63,7 @@ class RunResult(Reported):
 
 def run(
     scenario: Case | Path | str,
-    overrides: Mapping[str, str] | None = None,
+    overrides: Overrides | None = None,
     progress: Progress | None = None,
     spread: int | None = None,
     floor_spread: int = FLOOR_SPREAD,
@@ -74,7 +74,8 @@ def run(
     Parameters
     ----------
     scenario : path, name or case
-    overrides : settings that replace those of the files, such as {"event.0.depth": "95 mm"}; not with a case
+    overrides : settings that replace those of the files, such as {"event.0.depth": "95 mm"}; a number is in SI units:
+        {"event.0.depth": 0.095} is the same. With a case they are changes to what it was read from
     progress : told of each stage
     spread : in how many further runs, 0 for none, lifted load, tyres, events and friction are drawn from what is not
         known of them; left out, what the scenario says, else 50, fewer where a run takes long
@@ -89,9 +90,21 @@ def run(
         The simulation broke down; there is no outcome.
     MissingPart
         pybullet is not installed on this system.
+
+    Examples
+    --------
+    >>> import tipline
+    >>> result = tipline.run("front-tyre-breaks-through-load-low", {"event.0.depth": 0.05}, spread=0)
+    >>> print(result.report.outcome.truck)
+    lifted
+    >>> result.run.series("tyre_load.front-left", "kN").shape == result.run.time.shape
+    True
     """
     tell = progress or silent
     tell("reading", None)
+    if spread is not None:
+        whole(spread, "spread", 0, MOST_SPREAD)
+    whole(floor_spread, "floor_spread", 0, MOST_SPREAD)
     case = case_of(scenario, overrides)
     hold_to(case.unusual, strict=strict)
     tell("loading the engine (its first start compiles it, under a minute)", None)
@@ -112,11 +125,19 @@ def run(
     report = replace(report, spread=spread_of(case, report.outcome, laws.zones, spread, tell))
     if floor_spread > 0:
         report = replace(report, floor_breaks=breaks_of(case, record, laws.zones, met, floor_spread, tell))
+    report = _with_floor(report, case, record)
+    not_met = (*case.told, *never_met(record, case, report.no_return))
+    report = replace(report, unusual=case.unusual, not_met=not_met)
+    return RunResult(case, report.run, report)
+
+
+def _with_floor(report: RunReport, case: Case, record: Run) -> RunReport:
+    """Add what the set-up and the run asked of the floor, and which of its planning limits that exceeds."""
     pose = with_floor(report.pose, case)
     new = tuple(text for text in pose.exceeded if text not in report.pose.exceeded)
     found = _peaks(case, record, report.no_return)
     new += tuple(f"on the floor, in the run: {one.answer.exceeding}" for one in found[:1] if one.answer.exceeds)
-    report = replace(
+    return replace(
         report,
         pose=pose,
         floor_peaks=found,
@@ -124,9 +145,6 @@ def run(
         assumed=pose.assumed,
         assumed_count=pose.assumed_count,
     )
-    not_met = (*case.told, *never_met(record, case, report.no_return))
-    report = replace(report, unusual=case.unusual, not_met=not_met)
-    return RunResult(case, report.run, report)
 
 
 def _peaks(case: Case, record: Run, no_return: float | None) -> tuple[Peak, ...]:

@@ -5,21 +5,25 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from tipline.commands.delivered import Delivered, Wishes, into, write_drawings, write_inputs
-from tipline.commands.given import Progress, case_of, hold_to, silent
-from tipline.errors import InputError
+from tipline.commands.given import Overrides, Progress, case_of, hold_to, silent, whole
+from tipline.commands.limits import DIRECTIONS, MOST_RAMPS, MOST_SIMULATED
+from tipline.errors import InputError, argument
 from tipline.notebook import Reported
 from tipline.report import floor as tables
 from tipline.report import slopes as pages
 from tipline.report.first import first_on, first_summary
 from tipline.report.page import Pictures
 from tipline.scenario import Case
+from tipline.scenario.reader import read_again
 
 if TYPE_CHECKING:
     from tipline.slope_limits.assessment import SlopeReport
 
+Beside = Sequence[str | Mapping[str, Any]] | Mapping[str, Any] | str
+Heights = Sequence[float | str] | float | str | None
 __all__ = ["SlopeInputs", "SlopeResult", "slopes", "write_slopes"]
 
 
@@ -49,10 +53,10 @@ class SlopeResult(Reported):
 
 
 def slopes(
-    scenario: Path | str,
-    overrides: Mapping[str, str] | None = None,
-    heights: str | None = None,
-    beside: Sequence[str] = (),
+    scenario: Case | Path | str,
+    overrides: Overrides | None = None,
+    heights: Heights = None,
+    beside: Beside = (),
     directions: int = 72,
     simulate: int = 0,
     ramps: int = 0,
@@ -63,10 +67,12 @@ def slopes(
 
     Parameters
     ----------
-    scenario : by file or shipped name
-    overrides : settings that replace those of the files
-    heights : fork heights (hook heights on a jib) such as "0.3 m, 2 m", or how many, spread evenly
-    beside : further set-ups, each as "key = value; key = value" changed against the scenario
+    scenario : by file or shipped name, or a case already read
+    overrides : settings that replace those of the files, as for `run`
+    heights : fork heights (hook heights on a jib) [m], each a number or as "0.3 m"; or how many, spread evenly; left
+        out, four and the scenario's own. The text "0.3 m, 2 m" will do as well
+    beside : further set-ups, each as what is changed against the scenario, {"tilt": "2 deg", "load.mass": 4000.0} or
+        "tilt = 2 deg; load.mass = 4 t"; a key without a dot is one of the set-up
     directions : how many, spread evenly, 8 to 720
     simulate : in how many directions to simulate as well, by bisection
     ramps : how many ways of driving onto a ramp, and stopping on it, 12 at most (`slope_limits.tilting.RAMPS`)
@@ -81,14 +87,22 @@ def slopes(
         A simulation broke down.
     MissingPart
         pybullet is not installed and a simulation was asked for.
+
+    Examples
+    --------
+    >>> import tipline
+    >>> result = tipline.slopes("front-tyre-breaks-through-load-high", heights=[3.0], directions=8)
+    >>> ahead = result.report.maps[0]
+    >>> f"{ahead.height} m: {ahead.first[0]:.3f} rad, {ahead.words(0)}"
+    '3.0 m: 0.277 rad, rolls away'
     """
     from tipline.slope_limits import tilting
 
     tell = progress or silent
     tell("reading", None)
-    if not 8 <= directions <= 720:
-        msg = "must be between 8 and 720"
-        raise InputError(msg, key="--directions", value=str(directions), remedy="72 is one every 5 degrees")
+    _directions(directions)
+    whole(simulate, "simulate", 0, MOST_SIMULATED)
+    whole(ramps, "ramps", 0, MOST_RAMPS)
     given = _read(scenario, overrides, beside)
     hold_to(given.unusual, strict=strict)
     asked = tilting.set_ups(given.cases, heights, with_own=ramps > 0)
@@ -109,29 +123,58 @@ def slopes(
     return SlopeResult(given.own, replace(report, unusual=given.unusual, not_met=given.own.told))
 
 
-def _read(scenario: Path | str, overrides: Mapping[str, str] | None, beside: Sequence[str]) -> SlopeInputs:
+def _directions(count: object) -> None:
+    """Refuse a number of directions beyond what is told."""
+    try:
+        whole(count, "directions", *DIRECTIONS)
+    except InputError as error:
+        msg = "must be between {} and {}".format(*DIRECTIONS)
+        raise InputError(msg, key=error.key, value=error.value, remedy="72 is one every 5 degrees") from None
+
+
+def _read(scenario: Case | Path | str, overrides: Overrides | None, beside: Beside) -> SlopeInputs:
     """Read the scenario, and again for each set-up beside it."""
-    cases = [("", case_of(scenario, overrides))]
-    for text in beside:
-        changes = _changes(text)
-        words = ", ".join(f"{_spoken(key)} {value}" for key, value in changes.items())
-        cases.append((words, case_of(scenario, {**(overrides or {}), **changes})))
+    own = case_of(scenario, overrides)
+    cases = [("", own)]
+    for one in (beside,) if isinstance(beside, str | Mapping) else _listed(beside):
+        changes = _changes(one)
+        case = read_again(own, changes)
+        resolved = case.resolved
+        words = ", ".join(f"{_spoken(key)} {_said(resolved, key, value)}" for key, value in changes.items())
+        cases.append((words, case))
     return SlopeInputs(tuple(cases))
 
 
-def _changes(text: str) -> dict[str, str]:
-    """Read a set-up to show beside, such as "counterweight_extension = 0.6 m; load.mass = 4 t"."""
-    out = {}
-    for part in text.split(";"):
-        key, sign, value = part.partition("=")
-        if not sign or not key.strip():
-            msg = "a set-up needs keys and values"
-            raise InputError(
-                msg, key="--beside", value=text, remedy='Write it like "load.mass = 4 t; setup.tilt = 2 deg"'
-            )
-        key = key.strip()
-        out[key if "." in key else f"setup.{key}"] = value.strip()
-    return out
+def _listed(beside: object) -> Sequence[object]:
+    if not isinstance(beside, Sequence):
+        raise _no_set_up(beside)
+    return beside
+
+
+def _changes(one: object) -> dict[str, Any]:
+    """Read a set-up to show beside, such as "counterweight_extension = 0.6 m; load.mass = 4 t" or the same by key."""
+    out: dict[str, Any] = {}
+    if isinstance(one, Mapping):
+        out = {str(key): value for key, value in one.items()}
+    else:
+        for part in one.split(";") if isinstance(one, str) else ("",):
+            key, sign, value = part.partition("=")
+            if not sign or not key.strip():
+                raise _no_set_up(one)
+            out[key.strip()] = value.strip()
+    return {key if "." in key else f"setup.{key}": value for key, value in out.items()}
+
+
+def _no_set_up(given: object) -> InputError:
+    remedy = 'Write it like "load.mass = 4 t; setup.tilt = 2 deg"'
+    shown = given if isinstance(given, str) else repr(given)
+    return InputError("a set-up needs keys and values", key=argument("beside"), value=shown, remedy=remedy)
+
+
+def _said(resolved: Mapping[str, Mapping[str, Any]], key: str, value: object) -> str:
+    """Return a changed value in words: text as it was given, a number as it was read."""
+    entry = resolved.get(key)
+    return str(value) if isinstance(value, str) or entry is None else str(entry["value"])
 
 
 def _spoken(key: str) -> str:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tipline import units
 from tipline.commands.delivered import Delivered, Wishes, into, write_drawings, write_inputs
-from tipline.commands.given import Progress, hold_to, silent
-from tipline.errors import InputError
+from tipline.commands.given import Overrides, Progress, hold_to, named, silent, whole
+from tipline.commands.limits import MOST_WORKERS
+from tipline.errors import InputError, argument
+from tipline.model.document import checked
 from tipline.notebook import Reported
 from tipline.report import sweeps as pages
 from tipline.report.first import first_on, first_summary
@@ -56,22 +57,22 @@ class SweepResult(Reported):
 
 
 def sweep(
-    file: Path | str,
-    overrides: Mapping[str, str] | None = None,
-    out: Path | None = None,
+    file: Plan | Path | str,
+    overrides: Overrides | None = None,
+    out: Path | str | None = None,
     workers: int = 1,
     scheduler: str | None = None,
     resume: bool = False,
     progress: Progress | None = None,
-    give_up_after: str = LONGEST,
+    give_up_after: float | str = LONGEST,
     strict: bool = False,
 ) -> SweepResult:
     """Run a sweep, given as a file or the name of a shipped one, and say what it found.
 
     Parameters
     ----------
-    file : path or name
-    overrides : values that replace those of the sweep file, such as {"runs": "50"}
+    file : path or name, or a plan already read (`tipline.scenario.sweep_reader.read_sweep`)
+    overrides : values that replace those of the sweep file, such as {"runs": 50}; numbers are in SI
     out : folder for table and chunks; left out, the table is held in memory and nothing is kept
     workers : how many on this computer make the runs: one is a child of this process; from two up they are dask's, on
         loopback only, or where dask is not installed children as well. With 0 this process makes them, and a run that
@@ -79,8 +80,8 @@ def sweep(
     scheduler : address of a dask scheduler, in place of them
     resume : go on with what `out` holds
     progress : told of each stage
-    give_up_after : how long one run may take, such as "2 h", before its process is ended. It is tried once more
-        alone, then its row says so. Rows of other runs do not depend on it
+    give_up_after : how long one run may take, such as "2 h" or a number of seconds, before its process is ended. It
+        is tried once more alone, then its row says so. Rows of other runs do not depend on it
     strict : refuse what is unusual and not said to be meant, as if it could not be
 
     Raises
@@ -93,8 +94,14 @@ def sweep(
         pybullet, or what the method or the scheduler needs, is not installed.
     Interrupted
         It was stopped; what is finished stays in `out`.
+
+    Examples
+    --------
+    >>> import tipline
+    >>> result = tipline.sweep("one-front-tyre-breaks-through", {"runs": 2}, workers=0)
+    >>> len(result.table), result.table.column("truck").shape
+    (2, (2,))
     """
-    from tipline.scenario.sweep_reader import read_sweep
     from tipline.sweeps.interrupts import heed, heeded
 
     said = progress or silent
@@ -105,10 +112,12 @@ def sweep(
 
     with heeded():
         tell("reading", None)
-        plan, limit = read_sweep(file, overrides), _seconds(give_up_after)
+        plan, limit = _plan(file, overrides), _seconds(give_up_after)
+        whole(workers, "workers", 0, MOST_WORKERS)
         hold_to(plan.unusual, strict=strict)
         if out is not None:
-            return _run(plan, out, workers, scheduler, resume, tell, limit)
+            place = Path(named(out, "out", "a folder"))
+            return _run(plan, place, workers, scheduler, resume, tell, limit)
         return _in_memory(plan, workers, scheduler, tell, limit)
 
 
@@ -119,16 +128,28 @@ def _in_memory(plan: Plan, workers: int, scheduler: str | None, tell: Progress, 
         return SweepResult(plan, held, made.report, None)
 
 
-def _seconds(said: str) -> float:
+def _plan(file: Plan | Path | str, overrides: Overrides | None) -> Plan:
+    """Return the plan of a sweep file, or one already read, which is read again where something is changed."""
+    from tipline.scenario.sweep_plan import Plan
+    from tipline.scenario.sweep_reader import read_sweep
+
+    if not isinstance(file, Plan):
+        return read_sweep(named(file, "file", "a sweep file, a shipped name, or a plan already read"), overrides)
+    return read_sweep(file.name, {**file.changes, **checked(overrides)}) if overrides else file
+
+
+def _seconds(said: float | str) -> float:
     """Return how long a run may take [s]."""
-    key, remedy = "--give-up-after", f'Write it like "{LONGEST}"'
+    key, remedy = argument("give_up_after"), f'Write it like "{LONGEST}"'
+    shown = said if isinstance(said, str) else repr(said)
     try:
-        limit = units.parse(said, "time")
-    except ValueError as error:
-        raise InputError(str(error), key=key, value=said, remedy=remedy) from None
+        limit = units.parse(said, "time") if isinstance(said, str) else float(said)
+    except (TypeError, ValueError) as error:
+        reason = str(error) if isinstance(said, str) else "is no time"
+        raise InputError(reason, key=key, value=shown, remedy=remedy) from None
     if not LEAST <= limit <= MOST:
         msg = f"must be from {LEAST:g} s to {MOST / 86400.0:.0f} days"
-        raise InputError(msg, key=key, value=said, remedy=remedy)
+        raise InputError(msg, key=key, value=shown, remedy=remedy)
     return limit
 
 

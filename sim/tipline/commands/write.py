@@ -10,12 +10,15 @@ from tipline.commands.delivered import Wishes
 from tipline.commands.export import ExportResult, write_export
 from tipline.commands.floor import FloorResult, write_floor
 from tipline.commands.folder import new_folder
-from tipline.commands.given import Progress, silent
+from tipline.commands.given import Progress, named, one_of, silent
 from tipline.commands.run import RunResult, write_run
 from tipline.commands.slopes import SlopeResult, write_slopes
 from tipline.commands.sweep import SweepResult, write_sweep
+from tipline.errors import InputError
 
 __all__ = ["write"]
+
+_RESULTS = (RunResult, CheckResult, FloorResult, SlopeResult, SweepResult, ExportResult)
 
 
 def write(
@@ -41,8 +44,23 @@ def write(
     ------
     InputError
         `folder` holds something already, or nothing can be written there.
+
+    Examples
+    --------
+    >>> import tempfile, tipline
+    >>> pose = tipline.check("front-tyre-breaks-through-load-high")
+    >>> with tempfile.TemporaryDirectory() as place:
+    ...     folder = tipline.write(pose, f"{place}/lift-1", units="us")
+    ...     sorted(path.name for path in folder.iterdir())
+    ['inputs', 'report.html', 'summary.json']
     """
-    target, wishes, tell = Path(folder), Wishes(units, pictures, draft), progress or silent
+    one_of(units, "units", ("si", "us"))
+    target, wishes, tell = Path(named(folder, "folder", "a folder")), Wishes(units, pictures, draft), progress or silent
+    given: object = result
+    if not isinstance(given, _RESULTS):
+        remedy = "Give what one of the commands returned"
+        msg = "is no result of a command"
+        raise InputError(msg, key="result", value=repr(given), remedy=remedy)
     with new_folder(target) as new:
         if isinstance(result, SweepResult):
             result.table.to_parquet(new / "sweep.parquet")

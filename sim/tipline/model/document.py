@@ -5,21 +5,27 @@ from __future__ import annotations
 import json
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from math import isfinite
+from numbers import Integral, Real
 from pathlib import Path as FilePath
 from typing import Any
 
-from tipline.errors import InputError, InputErrors
+from tipline.errors import FROM_SET, InputError, InputErrors, argument, change
 from tipline.model.positions import Path, line_numbers
 from tipline.model.quantities import DEFAULT, ORIGINS
 from tipline.printable import STEERING, printable
 
-__all__ = ["FROM_SET", "Document", "dotted", "read_text"]
+__all__ = ["Document", "Overrides", "changes_for", "checked", "dotted", "in_words", "read_text"]
+
+Overrides = Mapping[str, "str | float | Sequence[Any]"]
+"""Values by dotted key that replace those of a file: text as it would stand there, or SI numbers, flags, lists."""
 
 MOST_BYTES = 1_000_000
-FROM_SET = "from --set"
+MOST_WHOLE = 10**18
+"""Whole numbers given in Python are smaller than this: no setting takes more, and a float could hold it no longer."""
 KEPT = 8
 """How many texts are kept as read: scenario, machine and floor are read anew for each row of a sweep."""
 _WHERE = re.compile(r"\(at line (\d+), column \d+\)")
@@ -50,7 +56,8 @@ def read_text(path: FilePath, shown: str) -> str:
 class Document:
     """Values as plain data; ``origins`` by dotted path.
 
-    ``base`` is where ``data`` stands in the text, ``prefix`` what stands before its keys in a change.
+    ``base`` is where ``data`` stands in the text, ``prefix`` what stands before its keys in a change. ``numbers`` are
+    the places whose numbers were given in Python, in SI.
     """
 
     shown: str
@@ -60,13 +67,14 @@ class Document:
     base: Path = ()
     prefix: Path = ()
     changed: set[Path] = field(default_factory=set)
+    numbers: set[Path] = field(default_factory=set)
 
     @classmethod
     def from_text(cls, text: str, shown: str) -> Document:
         """Read TOML; raises InputError with the line when it is not, or when an origin is not known."""
         try:
             known = _parsed(text, shown)
-            return replace(known, data=_copied(known.data), origins=dict(known.origins), changed=set())
+            return replace(known, data=_copied(known.data), origins=dict(known.origins), changed=set(), numbers=set())
         except ValueError as error:
             raise _not_toml(error, shown) from error
         except RecursionError as error:
@@ -123,9 +131,29 @@ class Document:
             path = path[:-1]
         return lines.get(path, 1)
 
-    def change(self, key: str, text: str) -> None:
-        """Set one value by its dotted key, list entries by index (from 0) or by name."""
-        self._set(key.split("."), text, key)
+    def change(self, key: str, value: object) -> None:
+        """Set one value by its dotted key, list entries by index (from 0) or by name.
+
+        Text is read as it would stand in the file; a number is in SI, a flag and a list are as they are.
+        """
+        self._set(key.split("."), value, key)
+
+    def rewrite(self, path: Path, say: Callable[[float], str]) -> None:
+        """Put a text in the place of each number at a path."""
+
+        def said(node: Any) -> Any:
+            if isinstance(node, list):
+                return [said(one) for one in node]
+            number = isinstance(node, int | float) and not isinstance(node, bool) and isfinite(node)
+            return say(node) if number else node
+
+        above, there = self.find(path[:-1])
+        if there:
+            above[path[-1]] = said(above[path[-1]])
+
+    def in_si(self, path: Path) -> bool:
+        """Whether the numbers at a path were given in Python."""
+        return any(path[: len(given)] == given for given in self.numbers)
 
     def _unpack(self, node: Any, path: Path, problems: list[InputError]) -> Any:
         for text in node if isinstance(node, dict) else (node,):
@@ -155,14 +183,16 @@ class Document:
             key, reason = dotted((*path, "origin")), "not a known origin"
             problems.append(InputError(reason, key=key, value=in_words(origin), remedy=remedy, **where))  # type: ignore[arg-type]
 
-    def _set(self, parts: list[str], text: str, key: str) -> None:
+    def _set(self, parts: list[str], text: object, key: str) -> None:
         full = dotted((*self.prefix, key))
         node: Any = self.data
         path: Path = ()
         for depth, part in enumerate(parts):
             if not part:
                 msg = "the key has an empty part"
-                raise InputError(msg, file=FROM_SET, key=full, remedy="Write it like event.0.depth=95 mm")
+                raise InputError(
+                    msg, file=FROM_SET, key=full, remedy=f"Write it like {change('event.0.depth', '95 mm')}"
+                )
             step: Any = part
             if isinstance(node, list):
                 step = _index(node, part, full)
@@ -174,17 +204,21 @@ class Document:
                 node = node[step] if isinstance(node, list) else node.setdefault(step, {})
         self._put(node, path, text, full)
 
-    def _put(self, node: Any, path: Path, text: str, full: str) -> None:
+    def _put(self, node: Any, path: Path, text: object, full: str) -> None:
         name = dotted(path)
         for old in [old for old in self.origins if old == name or old.startswith(f"{name}.")]:
             del self.origins[old]
         self.origins[name] = "told"
         problems: list[InputError] = []
-        node[path[-1]] = self._unpack(_from_text(text), path, problems)
+        plain = _from_text(text) if isinstance(text, str) else _plain(text, full)
+        node[path[-1]] = self._unpack(plain, path, problems)
         if problems:
             first = problems[0]
             raise InputError(first.reason, file=FROM_SET, key=full, value=in_words(text), remedy=first.remedy)
         self.changed.add(path)
+        self.numbers.discard(path)
+        if not isinstance(text, str):
+            self.numbers.add(path)
 
 
 @lru_cache(maxsize=KEPT)
@@ -209,7 +243,22 @@ def _lines(text: str) -> dict[Path, int]:
     return line_numbers(text)
 
 
-def changes_for(overrides: Mapping[str, str], start: str) -> Iterator[tuple[str, str]]:
+def checked(overrides: Overrides | None) -> Overrides:
+    """Return changes that are a mapping from keys to values, none of them empty; raises InputError."""
+    given: object = {} if overrides is None else overrides
+    wanted = f"Write {change('event.0.depth', '95 mm')}"
+    if not isinstance(given, Mapping):
+        reason = "changes are values by key"
+        raise InputError(reason, key=argument("overrides"), value=in_words(given), remedy=wanted)
+    for key, value in given.items():
+        empty = not isinstance(key, str) or not key.strip() or (isinstance(value, str) and not value.strip())
+        if empty:
+            reason = "a change needs a key and a value"
+            raise InputError(reason, file=FROM_SET, key=str(key), value=in_words(value), remedy=wanted)
+    return given
+
+
+def changes_for(overrides: Overrides, start: str) -> Iterator[tuple[str, object]]:
     """Yield the changes whose key begins with ``start`` and a dot, without it."""
     for key, text in overrides.items():
         if key.startswith(f"{start}."):
@@ -254,6 +303,22 @@ def _from_text(text: str) -> Any:
     except (ValueError, RecursionError):
         return text
     return value if isinstance(value, bool | int | float | list | dict | str) else text
+
+
+def _plain(value: object, key: str) -> Any:
+    """Return a number, a flag or a list, or a text in one, as plain data; raises InputError for anything else."""
+    if hasattr(value, "tolist"):  # an array's, or one of its numbers
+        value = value.tolist()
+    if isinstance(value, str | bool):
+        return value
+    if isinstance(value, Integral) and abs(int(value)) < MOST_WHOLE:
+        return int(value)
+    if isinstance(value, Real) and not isinstance(value, Integral):
+        return float(value)
+    if isinstance(value, Sequence):
+        return [_plain(one, key) for one in value]
+    reason = "a setting is text as it would stand in the file, a number in SI units, true or false, or a list of these"
+    raise InputError(reason, file=FROM_SET, key=key, value=in_words(value), remedy='Write it like "95 mm" or 0.095')
 
 
 def _not_toml(error: ValueError, shown: str) -> InputError:

@@ -13,8 +13,8 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, Literal, TypeVar
 
-from tipline.errors import InputError
-from tipline.model.document import FROM_SET, Document
+from tipline.errors import FROM_SET, InputError, change
+from tipline.model.document import Document
 from tipline.model.origins import quantity_of
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
@@ -119,7 +119,9 @@ def unusual(findings: Iterable[Finding], document: Document, meant: Iterable[Pat
 
 def _asked(error: InputError) -> InputError:
     """Return an error whose remedy says as well how to say that the value is meant."""
-    said = f"--set 'meant=[\"{error.key}\"]'" if error.file == FROM_SET else f'meant = ["{error.key}"] in this file'
+    said = f'meant = ["{error.key}"] in this file'
+    if error.file == FROM_SET:
+        said = change("meant", f'["{error.key}"]', whole=True)
     remedy = f"{error.remedy}. If it is meant, say so: {said}"
     return InputError(error.reason, file=error.file, line=error.line, key=error.key, value=error.value, remedy=remedy)
 

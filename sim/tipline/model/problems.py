@@ -10,9 +10,11 @@ from typing import Any, TypeVar, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
+from tipline import units
 from tipline.errors import InputError, InputErrors
 from tipline.model.document import Document
 from tipline.model.examples import example_of
+from tipline.model.origins import quantity_of
 from tipline.model.positions import Path
 from tipline.model.quantities import FROM_FILE, Spec
 from tipline.model.words import Word
@@ -50,6 +52,8 @@ def build(spec: type[SpecT], document: Document) -> SpecT:
     problems = [
         document.problem((key,), _unknown(key, spec), "Remove it", absent=True) for key in document.data if key in _OURS
     ]
+    for path in document.numbers:
+        _spell(path, spec, document)
     try:
         built = spec.model_validate(document.data, context=FROM_FILE)
     except ValidationError as error:
@@ -58,6 +62,18 @@ def build(spec: type[SpecT], document: Document) -> SpecT:
     if problems:
         raise InputErrors(problems)
     return built
+
+
+def _spell(path: Path, spec: type[Spec], document: Document) -> None:
+    """Write numbers that were given in SI as the text they stand for, where a quantity belongs."""
+    last = max((index for index, step in enumerate(path) if isinstance(step, str)), default=0)
+    try:
+        field = _spec_at(spec, path[:last], document).model_fields[str(path[last])]
+    except (LookupError, TypeError):
+        return  # told when it is read
+    quantity = quantity_of(field)
+    if quantity is not None:
+        document.rewrite(path, lambda number: units.exact(float(number), quantity.dimension))
 
 
 def refuse(findings: Iterator[Finding], document: Document) -> None:

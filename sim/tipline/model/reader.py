@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TypeVar
 
 from tipline.errors import InputError
 from tipline.mechanics.patch import TyreSize, worn
 from tipline.model.checks import check_machine
-from tipline.model.document import Document, read_text
+from tipline.model.document import Document, Overrides, checked, read_text
 from tipline.model.floor import Floor
 from tipline.model.floor_checks import check_floor, check_stock
 from tipline.model.machine import Machine, Tyre
@@ -37,7 +37,7 @@ __all__ = [
 ThingT = TypeVar("ThingT", Machine, Floor, Stock)
 
 
-def read_machine(name: str | Path, overrides: Mapping[str, str] | None = None) -> Machine:
+def read_machine(name: str | Path, overrides: Overrides | None = None) -> Machine:
     """Return a machine by shipped name or path, with single values changed by dotted key.
 
     Raises InputError or InputErrors.
@@ -45,7 +45,7 @@ def read_machine(name: str | Path, overrides: Mapping[str, str] | None = None) -
     return to_machine(_changed(load_document("machine", *find("machine", str(name))), overrides))
 
 
-def read_floor(name: str | Path, overrides: Mapping[str, str] | None = None) -> Floor:
+def read_floor(name: str | Path, overrides: Overrides | None = None) -> Floor:
     """Return a floor by shipped name or path, with single values changed by dotted key.
 
     Raises InputError or InputErrors.
@@ -53,7 +53,7 @@ def read_floor(name: str | Path, overrides: Mapping[str, str] | None = None) -> 
     return to_floor(_changed(load_document("floor", *find("floor", str(name))), overrides))
 
 
-def read_stock(name: str | Path, overrides: Mapping[str, str] | None = None) -> Stock:
+def read_stock(name: str | Path, overrides: Overrides | None = None) -> Stock:
     """Return a stock of spreaders by shipped name or path, with single values changed by dotted key.
 
     Raises InputError or InputErrors.
@@ -61,13 +61,13 @@ def read_stock(name: str | Path, overrides: Mapping[str, str] | None = None) -> 
     return _finished(Stock, _changed(load_document("stock", *find("stock", str(name))), overrides), check_stock)
 
 
-def unusual_in_floor(name: str | Path, overrides: Mapping[str, str] | None = None) -> tuple[InputError, ...]:
+def unusual_in_floor(name: str | Path, overrides: Overrides | None = None) -> tuple[InputError, ...]:
     """Return what is unusual in a floor's file and not said to be meant; raises what `read_floor` does."""
     document = _changed(load_document("floor", *find("floor", str(name))), overrides)
     return _unusual(to_floor(document), document, FLOOR_RULES)
 
 
-def not_used_in_floor(name: str | Path, overrides: Mapping[str, str] | None = None) -> tuple[str, ...]:
+def not_used_in_floor(name: str | Path, overrides: Overrides | None = None) -> tuple[str, ...]:
     """Return in sentences what a floor's file gives that nothing uses; raises what `read_floor` does."""
     document = _changed(load_document("floor", *find("floor", str(name))), overrides)
     return tuple(not_used_of_floor(to_floor(document), document))
@@ -116,9 +116,9 @@ def to_floor(document: Document) -> Floor:
     return _finished(Floor, document, check_floor)
 
 
-def _changed(document: Document, overrides: Mapping[str, str] | None) -> Document:
-    for key, text in (overrides or {}).items():
-        document.change(key, text)
+def _changed(document: Document, overrides: Overrides | None) -> Document:
+    for key, value in checked(overrides).items():
+        document.change(key, value)
     return document
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from tipline import units
 from tipline.errors import InputError
-from tipline.model.document import Document
+from tipline.model.document import Document, Overrides
 from tipline.model.floor import Floor
 from tipline.model.load import LiftedLoad
 from tipline.model.machine import Machine
@@ -19,12 +19,34 @@ from tipline.model.plausible_floor import FLOOR_RULES
 from tipline.model.plausible_machine import MACHINE_RULES
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
+from tipline.model.shipped import Kind
 from tipline.scenario.checks import fork_height, hook_height
 from tipline.scenario.commanded import Inputs
 from tipline.scenario.plausible import SCENARIO_RULES
 from tipline.scenario.spec import Scenario
 
-__all__ = ["AsRead", "Case"]
+__all__ = ["AsRead", "Case", "Source", "Text"]
+
+
+@dataclass(frozen=True)
+class Text:
+    """The text of a file that was read: its kind, the name it was given by, where it lay, how to call it."""
+
+    kind: Kind
+    given: str
+    folder: str
+    stem: str
+    shown: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Source:
+    """What a case was read from: the name that was given, the changes, the texts."""
+
+    name: str
+    changes: Overrides
+    texts: tuple[Text, ...]
 
 
 @dataclass(frozen=True, repr=False)
@@ -35,6 +57,11 @@ class AsRead:
     machine: Machine
     floor: Floor
     documents: tuple[Document, Document, Document] = field(compare=False)
+
+    @property
+    def parts(self) -> tuple[Scenario, Machine, Floor]:
+        """The three of them."""
+        return self.scenario, self.machine, self.floor
 
     @property
     def inputs(self) -> Inputs:
@@ -127,8 +154,9 @@ def _plain(value: Any) -> Any:
 class Case:
     """All inputs of a run.
 
-    ``as_read`` has them as files and changes gave them, whatever was replaced in the case since. ``files`` holds the
-    texts read, by name. ``cells`` are the cases of the scenario's table, row by row.
+    ``as_read`` has them as files and changes gave them, whatever was replaced in the case since; ``source`` tells these
+    files and changes. ``files`` holds the texts read, by name. ``cells`` are the cases of the scenario's table, row by
+    row.
     """
 
     scenario: Scenario
@@ -136,6 +164,7 @@ class Case:
     floor: Floor
     load: LiftedLoad | None
     as_read: AsRead
+    source: Source = field(compare=False)
     files: dict[str, str] = field(compare=False, default_factory=dict)
     cells: tuple[tuple[Case, ...], ...] = field(compare=False, repr=False, default=())
 

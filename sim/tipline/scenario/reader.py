@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
-from tipline.errors import InputError, InputErrors
-from tipline.model.document import FROM_SET, Document, changes_for, in_words, read_text
+from tipline.errors import InputError, InputErrors, argument
+from tipline.model.document import Document, Overrides, changes_for, checked, read_text
 from tipline.model.floor import Floor
 from tipline.model.machine import Machine
 from tipline.model.origins import fill_origins
@@ -17,31 +17,19 @@ from tipline.model.problems import build, refuse
 from tipline.model.reader import to_floor, to_machine
 from tipline.model.shipped import Kind, find
 from tipline.printable import printable
-from tipline.scenario.case import AsRead, Case
+from tipline.scenario.case import AsRead, Case, Source, Text
 from tipline.scenario.checks import check_scenario, fork_height, pin_near
 from tipline.scenario.spec import Scenario
 
-__all__ = ["Text", "read", "text_at"]
+__all__ = ["Text", "read", "read_again", "text_at"]
 
 T = TypeVar("T")
 _LOAD_ORIGIN = {"weighed": "measured"}
 
 
-@dataclass(frozen=True)
-class Text:
-    """The text of a file that was read before: its kind, the name it was given by, where it lay, how to call it."""
-
-    kind: Kind
-    given: str
-    folder: str
-    stem: str
-    shown: str
-    text: str
-
-
 def read(
     name: str | Path,
-    overrides: Mapping[str, str] | None = None,
+    overrides: Overrides | None = None,
     *,
     table: bool = True,
     texts: Sequence[Text] = (),
@@ -50,16 +38,29 @@ def read(
 
     Keys are those of the scenario file; ``machine.`` or ``floor.`` in front reaches into theirs; list entries go
     by index from 0 or by name: ``{"event.0.depth": "95 mm", "machine.drive_axle.tyre.front-left.friction": "0.5"}``.
-    A table's cells are read with the rest, unless told not to. A file whose text is given is not looked for. Raises
-    InputError, or InputErrors with all problems found.
+    Text stands as in the file, numbers are in SI. A table's cells are read with the rest, unless told not to. A file
+    whose text is given is not looked for. Raises InputError, or InputErrors with all problems found.
     """
-    changes = _checked(overrides or {})
-    case, document = _read(name, changes, texts)
+    changes = checked(overrides)
+    case, document = _read(str(name), changes, texts)
     return (
         case
         if case.scenario.table is None or not table
-        else replace(case, cells=_cells(name, changes, case.scenario, document))
+        else replace(case, cells=_cells(case.source, case.scenario, document))
     )
+
+
+def read_again(case: Case, overrides: Overrides) -> Case:
+    """Return a case with further values changed, read anew from the texts it was read from.
+
+    Raises InputError, also for a case in which something was replaced since it was read: that would be lost.
+    """
+    read_as, source = case.as_read, case.source
+    if (case.scenario, case.machine, case.floor, case.load) != (*read_as.parts, read_as.scenario.load):
+        reason = "changes are for a case as it was read, and something was replaced in this one since"
+        remedy = "Give them to tipline.scenario.read together with the file"
+        raise InputError(reason, key=argument("overrides"), remedy=remedy)
+    return read(source.name, {**source.changes, **checked(overrides)}, table=bool(case.cells), texts=source.texts)
 
 
 def text_at(kind: Kind, given: str, path: Path, shown: str) -> Text:
@@ -78,16 +79,16 @@ def _document(found: Text) -> Document:
     return document
 
 
-def _read(name: str | Path, changes: Mapping[str, str], texts: Sequence[Text] = ()) -> tuple[Case, Document]:
-    source = _known("scenario", str(name), texts) or text_at("scenario", str(name), *find("scenario", str(name)))
-    document, beside = _document(source), Path(source.folder)
+def _read(name: str, changes: Overrides, texts: Sequence[Text] = ()) -> tuple[Case, Document]:
+    source = _known("scenario", name, texts) or text_at("scenario", name, *find("scenario", name))
+    document, beside, used = _document(source), Path(source.folder), [source]
     note = _take_note(document)
     problems: list[InputError] = []
     for key, text in changes.items():
         if not key.startswith(("machine.", "floor.")):
             _collect(problems, lambda key=key, text=text: document.change(key, text))  # type: ignore[misc]
-    machine_document = _collect(problems, lambda: _part(document, "machine", beside, changes, texts))
-    floor_document = _collect(problems, lambda: _part(document, "floor", beside, changes, texts))
+    machine_document = _collect(problems, lambda: _part(document, "machine", beside, changes, texts, used))
+    floor_document = _collect(problems, lambda: _part(document, "floor", beside, changes, texts, used))
     for kind in ("machine", "floor"):
         if kind in note and (kind,) not in document.changed:
             document.data[kind] = note[kind]
@@ -108,7 +109,7 @@ def _read(name: str | Path, changes: Mapping[str, str], texts: Sequence[Text] = 
     scenario = _settled(scenario.model_copy(update=update), machine, document)
     files = {read.shown: read.text for read in (document, machine_document, floor_document)}
     as_read = AsRead(scenario, machine, floor, (document, machine_document, floor_document))
-    return Case(scenario, machine, floor, scenario.load, as_read, files), document
+    return Case(scenario, machine, floor, scenario.load, as_read, Source(name, changes, tuple(used)), files), document
 
 
 def _still_meant(
@@ -125,9 +126,7 @@ def _still_meant(
     return tuple(kept)
 
 
-def _cells(
-    name: str | Path, changes: Mapping[str, str], scenario: Scenario, document: Document
-) -> tuple[tuple[Case, ...], ...]:
+def _cells(source: Source, scenario: Scenario, document: Document) -> tuple[tuple[Case, ...], ...]:
     """Read every combination of a table's settings; a problem names the first cell that has it."""
     table, problems, cells = scenario.table, dict[str, InputError](), []
     if table is None:
@@ -138,7 +137,8 @@ def _cells(
         line = []
         for column in table.columns:
             try:
-                line.append(_read(name, {**changes, table.row: row, table.column: column})[0])
+                changes = {**source.changes, table.row: row, table.column: column}
+                line.append(_read(source.name, changes, source.texts)[0])
             except (InputError, InputErrors) as error:
                 first = error.problems[0] if isinstance(error, InputErrors) else error
                 cell = f"the cell {table.row} = {row}, {table.column} = {column}"
@@ -149,14 +149,6 @@ def _cells(
     if problems:
         raise InputErrors(list(problems.values()))
     return tuple(cells)
-
-
-def _checked(overrides: Mapping[str, str]) -> Mapping[str, str]:
-    for key, text in overrides.items():
-        if not key.strip() or not text.strip():
-            reason = "a change needs a key and a value"
-            raise InputError(reason, file=FROM_SET, key=key, value=in_words(text), remedy="Write event.0.depth=95 mm")
-    return overrides
 
 
 def _collect(problems: list[InputError], action: Callable[[], T]) -> T | None:
@@ -183,9 +175,9 @@ def _take_note(document: Document) -> dict[str, str]:
 
 
 def _part(
-    document: Document, kind: Kind, beside: Path, changes: Mapping[str, str], texts: Sequence[Text]
+    document: Document, kind: Kind, beside: Path, changes: Overrides, texts: Sequence[Text], used: list[Text]
 ) -> Document | None:
-    """Return the machine or floor of a scenario: a table in it, or the file it names."""
+    """Return the machine or floor of a scenario: a table in it, or the file it names, whose text is one more used."""
     given = document.data.get(kind)
     if isinstance(given, dict):
         part = document.part(kind)
@@ -198,12 +190,13 @@ def _part(
             except InputError as error:
                 raise document.problem((kind,), error.reason, error.remedy) from error
             found = text_at(kind, given, *place)
+        used.append(found)
         part = _document(found)
         part.prefix = (kind,)
     else:
         return None
-    for key, text in changes_for(changes, kind):
-        part.change(key, text)
+    for key, value in changes_for(changes, kind):
+        part.change(key, value)
     return part
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from itertools import pairwise
 from math import atan2, hypot, pi
 from pathlib import Path
@@ -11,7 +11,7 @@ from typing import Annotated
 from pydantic import Field
 
 from tipline.errors import InputError
-from tipline.model.document import Document, read_text
+from tipline.model.document import Document, Overrides, checked, read_text
 from tipline.model.plausible import SLIP, Rule, Usual, found, outside, unusual
 from tipline.model.problems import Finding, build, refuse
 from tipline.model.quantities import Count, Flag, Meant, NonNegativeLength, PlanPoint, PositiveSpeed, Setting, Spec
@@ -49,14 +49,14 @@ class Route(Spec):
     meant: Meant = ()
 
 
-def read_route(path: Path, overrides: Mapping[str, str] | None = None) -> Route:
+def read_route(path: Path, overrides: Overrides | None = None) -> Route:
     """Return the route of a file, with single values changed by dotted key.
 
     Raises InputError or InputErrors.
     """
     document = Document.from_text(_text(path), str(path))
-    for key, text in (overrides or {}).items():
-        document.change(key, text)
+    for key, value in checked(overrides).items():
+        document.change(key, value)
     route = build(Route, document)
     refuse(_check(route), document)
     return route

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from tipline.errors import InputError, argument
 from tipline.model.floor import Floor
 from tipline.model.machine import Machine
 from tipline.model.quantities import ORIGINS, Spec
@@ -24,7 +25,22 @@ _SPECS: dict[Kind, type[Spec]] = {
 
 
 def schema(kind: Kind) -> dict[str, Any]:
-    """Return the JSON Schema of a machine, floor, stock, scenario or sweep file."""
+    """Return the JSON Schema of a kind of file: "machine", "floor", "stock", "scenario" or "sweep".
+
+    Raises
+    ------
+    InputError
+        There is no such kind.
+
+    Examples
+    --------
+    >>> import tipline
+    >>> sorted(tipline.schema("sweep")["required"])
+    ['method', 'scenario', 'title']
+    """
+    if kind not in _SPECS:
+        msg = "is no kind of file"
+        raise InputError(msg, key=argument("kind"), value=repr(kind), remedy=f"Give one of {', '.join(_SPECS)}")
     made = _SPECS[kind].model_json_schema()
     for part in (made, *made.get("$defs", {}).values()):
         properties = part.get("properties", {})

@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 
 from tipline.endings import now
+from tipline.errors import argument
 from tipline.model.machine import Origin
 from tipline.model.quantities import Count, Flag, Meant, Spec, refuse_value
 
@@ -39,7 +40,10 @@ Ending = Annotated[
 
 def _as_tuple(value: Any) -> Any:
     if not isinstance(value, str | list | tuple):
-        refuse_value("must be a key in quotes, or a list of such", "Write it as --set takes it, like load.mass")
+        refuse_value(
+            "must be a key in quotes, or a list of such",
+            f"Write it as {argument('overrides')} takes it, like load.mass",
+        )
     return (value,) if isinstance(value, str) else value
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import exp, log, sqrt
 from typing import Literal
 
 from tipline import units
 from tipline.errors import InputError
+from tipline.model.document import Overrides
 from tipline.scenario.case import Case
 from tipline.scenario.reader import Text
 from tipline.scenario.sweep import Sweep
@@ -105,6 +106,7 @@ class Plan:
     texts : the files that the runs are read from, so that they need not be where a run is made
     files : the sweep's own text and those of its scenario, by name
     unusual : what scenario, machine and floor give that is more often a slip than meant, and the ends of what varies
+    name, changes : what it was read from
     """
 
     sweep: Sweep
@@ -117,3 +119,5 @@ class Plan:
     texts: tuple[Text, ...]
     files: Mapping[str, str]
     unusual: tuple[InputError, ...] = ()
+    name: str = ""
+    changes: Overrides = field(default_factory=dict)

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from tipline import units
-from tipline.errors import InputError, InputErrors
-from tipline.model.document import FROM_SET, Document, dotted, read_text
+from tipline.errors import FROM_SET, InputError, InputErrors, argument
+from tipline.model.document import Document, Overrides, checked, dotted, read_text
 from tipline.model.origins import quantity_of
 from tipline.model.plausible import path_of, unusual
 from tipline.model.problems import Finding, build, refuse
@@ -36,15 +36,15 @@ _FIGURES = ("values", "least", "most", "mean", "deviation", "likeliest")
 _DRAWN = ("sobol", "latin-hypercube", "monte-carlo", "sensitivity")
 
 
-def read_sweep(name: str | Path, overrides: Mapping[str, str] | None = None) -> Plan:
+def read_sweep(name: str | Path, overrides: Overrides | None = None) -> Plan:
     """Return the sweep of a file or a shipped name, with single values of that file changed by dotted key.
 
     Raises InputError, or InputErrors with all problems found.
     """
     path, shown = find("sweep", str(name))
     document = Document.from_text(read_text(path, shown), shown)
-    for key, text in (overrides or {}).items():
-        document.change(key, text)
+    for key, value in checked(overrides).items():
+        document.change(key, value)
     sweep = build(Sweep, document)
     refuse(_check(sweep), document)
     fixed = {key: _plain(value) for key, value in sweep.set.items()}
@@ -62,7 +62,9 @@ def read_sweep(name: str | Path, overrides: Mapping[str, str] | None = None) -> 
     own = unusual((), document, [path for path in (path_of(sweep, key) for key in sweep.meant) if path is not None])
     own = tuple(one for one in own if not str(one.key).startswith("set."))  # the scenario that is read with it asks
     asked = (*own, *(one for one in case.unusual if one.key not in sweep.meant), *reader.unusual)
-    return Plan(sweep, case, fixed, made, sought, within, _rows(sweep, made), texts, files, asked)
+    return Plan(
+        sweep, case, fixed, made, sought, within, _rows(sweep, made), texts, files, asked, str(name), checked(overrides)
+    )
 
 
 def _rows(sweep: Sweep, inputs: tuple[Input, ...]) -> int:
@@ -251,7 +253,7 @@ class _Inputs:
         except LookupError:
             probe = self._problem_of(key, "0")
             reason = probe.reason if probe is not None else "no such setting"
-            remedy = probe.remedy if probe is not None else "Write a key as --set takes it"
+            remedy = probe.remedy if probe is not None else f"Write a key as {argument('overrides')} takes it"
             raise self._document.problem((*place, "key"), f"{key}: {reason}", remedy) from None
 
     def _bases(
@@ -301,6 +303,8 @@ class _Inputs:
             if isfinite(given):
                 return float(given)
             raise self._document.problem(place, "not a finite number", 'Write it like 1.2 or "120 %"')
+        if isinstance(given, int | float) and self._document.in_si(place) and isfinite(given):
+            return float(given)
         if not isinstance(given, str):
             needed = f"write one of {', '.join(units.units_of(kind))}"
             raise self._document.problem(

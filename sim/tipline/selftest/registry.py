@@ -63,7 +63,15 @@ def all_checks() -> tuple[Check, ...]:
 
 
 def run_checks(checks: Iterable[Check] | None = None) -> list[Result]:
-    """Compute all checks, or those given."""
+    """Compute all checks, or those given.
+
+    Examples
+    --------
+    >>> import tipline
+    >>> from tipline.selftest import all_checks
+    >>> [result.passed for result in tipline.self_test(all_checks()[:2])]
+    [True, True]
+    """
     return [check.run() for check in (all_checks() if checks is None else checks)]
 
 

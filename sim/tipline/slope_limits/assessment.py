@@ -61,11 +61,17 @@ class SetUp:
 
 @dataclass(frozen=True)
 class SlopeMap:
-    """Slope limits [rad] of one set-up at one height by direction (n,); nan = not reached before it tips.
+    """Slope limits of one set-up at one height by direction.
 
-    ``azimuth`` [rad] is where the floor falls to, from the heading, 0 ahead, pi/2 left. ``lifts`` ... as in `WHAT`.
-    ``first`` is the least of them and ``what`` which it is. ``tyre`` lifts; it swings to ``side``; it tips over
-    ``line``; ``on_stop``: it stood on the stop of its axle before it tipped. Without ``stands`` all limits are 0.
+    Attributes
+    ----------
+    label, height, hook : what is changed in the set-up; the height of fork or hook [m], and which of them it is
+    stands : whether it stands on a level floor; without it all limits are 0
+    azimuth : (n,) float array [rad]: where the floor falls to, from the heading, 0 ahead, pi/2 left
+    found : (n,) float arrays [rad] by what goes, as in `WHAT`; nan where it does not come before it tips
+    first : (n,) float array [rad]: the least of them; ``what`` : which it is
+    tyre, side, line : which lifts, to which it swings, over which it tips
+    on_stop : (n,) flags: it stood on the stop of its axle before it tipped
     """
 
     label: str
@@ -118,10 +124,17 @@ class SlopeMap:
 
 @dataclass(frozen=True)
 class BrakingMap:
-    """Slope limits [rad] of one set-up at one height while a steady stop brakes it, by direction (n,).
+    """Slope limits of one set-up at one height while a steady stop brakes it, by direction.
 
-    ``sense`` +1 driving forward, -1 in reverse; ``found``, ``first``, ``what`` as in `SlopeMap`; ``line``: which it
-    tips over. 0 where the stop alone is too much; nan where nothing goes up to the steepest slope that is looked at.
+    Attributes
+    ----------
+    label, height, hook : as in `SlopeMap`
+    stop, deceleration, sense : which stop, how hard [m/s2]; +1 driving forward, -1 in reverse
+    azimuth : (n,) float array [rad], as in `SlopeMap`
+    found : (n,) float arrays [rad] by what goes
+    first : (n,) float array [rad]: the least of them, 0 where the stop alone is too much, nan where nothing goes up to
+        the steepest slope that is looked at; ``what`` : which it is
+    line : which it tips over
     """
 
     label: str

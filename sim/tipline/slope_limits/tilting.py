@@ -5,7 +5,7 @@ The floor is turned slowly to a slope, again and again; or the truck drives onto
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import atan, inf, isfinite, nan, pi
 from typing import TYPE_CHECKING, Literal
@@ -14,7 +14,7 @@ import numpy as np
 
 from tipline import units
 from tipline.closing_in import closed_in
-from tipline.errors import InputError, InputErrors
+from tipline.errors import InputError, InputErrors, argument
 from tipline.scenario import Case
 from tipline.scenario.checks import check_scenario
 from tipline.scenario.driving import WALKING
@@ -65,8 +65,8 @@ _NARROW = 0.01
 _MOST_RUNS = 16
 
 
-def asked_heights(case: Case, text: str | None) -> tuple[float, ...]:
-    """Read heights such as "0.3 m, 2 m" or a count such as "20", spread evenly; without a text, four and the own one.
+def asked_heights(case: Case, asked: object) -> tuple[float, ...]:
+    """Read heights [m]: numbers, texts such as "0.3 m" or "0.3 m, 2 m"; or a count, spread evenly; for None four more.
 
     Raises
     ------
@@ -77,26 +77,50 @@ def asked_heights(case: Case, text: str | None) -> tuple[float, ...]:
     if setup.attachment == "none" and setup.fork_height is None:
         return (case.fork_height,)
     own = case.height
-    if text is None:
+    if asked is None:
         return tuple(sorted({*_spread(case, own, 4), own}))
-    if text.strip().isdigit():
-        count = int(text)
+    count = _count(asked)
+    if count is not None:
         if not 1 <= count <= MOST_HEIGHTS:
-            raise _unread(text, f"between 1 and {MOST_HEIGHTS} heights can be asked")
+            raise _unread(asked, f"between 1 and {MOST_HEIGHTS} heights can be asked")
         return _spread(case, own, count)
-    found = []
-    for part in text.split(","):
-        try:
-            found.append(units.parse(part, "length"))
-        except ValueError as error:
-            raise _unread(text, str(error)) from None
-    if len(found) > MOST_HEIGHTS:
-        raise _unread(text, f"at most {MOST_HEIGHTS} heights can be asked")
+    found = tuple(_height(part, asked) for part in _parts(asked))
+    if not 1 <= len(found) <= MOST_HEIGHTS:
+        raise _unread(asked, f"at most {MOST_HEIGHTS} heights can be asked" if found else "names no height")
     return tuple(dict.fromkeys(found))
 
 
-def _unread(text: str, reason: str) -> InputError:
-    return InputError(reason, key="--heights", value=text, remedy='Write it like "0.3 m, 2 m, 5 m", or a count like 20')
+def _count(asked: object) -> int | None:
+    """Return how many heights are asked, None where they are named."""
+    if isinstance(asked, str):
+        return int(asked) if asked.strip().isdigit() else None
+    return int(asked) if isinstance(asked, int | np.integer) and not isinstance(asked, bool) else None
+
+
+def _parts(asked: object) -> Iterable[object]:
+    """Return the heights that are listed, one by one."""
+    if isinstance(asked, str):
+        return asked.split(",")
+    return asked if isinstance(asked, Iterable) else (asked,)
+
+
+def _height(part: object, asked: object) -> float:
+    """Return a height [m] of those asked."""
+    if isinstance(part, int | float | np.number) and not isinstance(part, bool) and isfinite(part):
+        return float(part)
+    if not isinstance(part, str):
+        raise _unread(asked, "a height is a number of metres, or text with its unit")
+    try:
+        return units.parse(part, "length")
+    except ValueError as error:
+        raise _unread(asked, str(error)) from None
+
+
+def _unread(asked: object, reason: str) -> InputError:
+    text = asked if isinstance(asked, str) else repr(asked)
+    return InputError(
+        reason, key=argument("heights"), value=text, remedy='Write it like "0.3 m, 2 m, 5 m", or a count like 20'
+    )
 
 
 def _spread(case: Case, own: float, count: int) -> tuple[float, ...]:
@@ -133,7 +157,7 @@ def at_height(case: Case, height: float) -> Case:
     return replace(case, scenario=still, cells=())
 
 
-def set_ups(cases: Sequence[tuple[str, Case]], heights: str | None, with_own: bool = False) -> list[SetUp]:
+def set_ups(cases: Sequence[tuple[str, Case]], heights: object, with_own: bool = False) -> list[SetUp]:
     """Return every set-up to ask: each case, with the words for what is changed in it, at each height.
 
     The scenario's own height keeps what happens in it, so that its stops can be set beside the limits; it is among the

@@ -19,7 +19,7 @@ from tempfile import TemporaryDirectory
 from types import ModuleType
 from typing import TYPE_CHECKING
 
-from tipline.errors import InputError, MissingPart
+from tipline.errors import InputError, MissingPart, argument
 from tipline.kernels.compiled import code_folder
 from tipline.sweeps.interrupts import WHILE, Undisturbed, heed
 from tipline.sweeps.isolated import CrewLost, Lost, Task, Work, rows_apart
@@ -86,11 +86,13 @@ def cluster(job: Job, work: Work, limit: float, scheduler: str) -> Iterator[Clus
         except (OSError, TimeoutError, ValueError) as error:
             msg = f"no scheduler with a worker answers there ({type(error).__name__})"
             remedy = "Start one with dask scheduler and dask worker, and give its address, as tcp://127.0.0.1:8786"
-            raise InputError(msg, key="--scheduler", value=scheduler, remedy=remedy) from error
+            raise InputError(msg, key=argument("scheduler"), value=scheduler, remedy=remedy) from error
         found = set(apart.do(lambda: client.run(version_here)).values())
         if found != {version_here()}:
             msg = f"its workers have version {', '.join(sorted(map(str, found)))} of tipline, this is {version_here()}"
-            raise InputError(msg, key="--scheduler", value=scheduler, remedy="Install the same version everywhere")
+            raise InputError(
+                msg, key=argument("scheduler"), value=scheduler, remedy="Install the same version everywhere"
+            )
         given = Cluster(job, work, limit, client)
         try:
             yield given

@@ -15,7 +15,7 @@ from queue import Empty, SimpleQueue
 from typing import Protocol
 
 from tipline.children import left_to_others
-from tipline.errors import TiplineError
+from tipline.errors import TiplineError, argument
 from tipline.sweeps.cluster import cluster, has_dask, local_cluster
 from tipline.sweeps.interrupts import WHILE, heed, waited_for
 from tipline.sweeps.isolated import Child, CrewLost, Lost, Task, refused_by_system
@@ -76,7 +76,7 @@ def run_missing(
                 sharing.keep(Task(number, store.indices(number)), _rows_here(job, store.indices(number)))
     except CrewLost as error:
         kept = f"{store.rows_there()} of {job.rows} rows are kept in {store.folder}"
-        msg = f"{error}; {kept}; go on with --resume"
+        msg = f"{error}; {kept}; go on with {argument('resume')}"
         raise TiplineError(msg) from error
 
 

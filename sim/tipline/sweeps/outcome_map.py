@@ -16,9 +16,13 @@ __all__ = ["Axis", "Line", "OutcomeMap", "Panel", "outcome_map"]
 
 @dataclass(frozen=True)
 class Axis:
-    """The values of one input in order: in words, and in SI (a share of what the files give has dimension "ratio").
+    """The values of one input in order.
 
-    ``values`` is None where they are no numbers.
+    Attributes
+    ----------
+    label, words : the input, its values in words
+    values : (n,) float array [SI unit of ``dimension``]; None where they are no numbers
+    dimension : "ratio" for a share of what the files give
     """
 
     label: str
@@ -29,7 +33,14 @@ class Axis:
 
 @dataclass(frozen=True)
 class Panel:
-    """One map; ``words`` and ``ended`` (up, across): how each run ended and whether as asked, "" without a result."""
+    """One map.
+
+    Attributes
+    ----------
+    others : the values of the rest, in words
+    words : (up, across) array of texts: how each run ended, "" without a result
+    ended : (up, across) flags: whether as asked
+    """
 
     others: tuple[str, ...]
     words: NDArray[np.object_]

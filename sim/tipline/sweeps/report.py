@@ -107,8 +107,8 @@ class SweepReport(Shown):
     inputs : words, keys, how it varies, origin; fixed : keys and values changed in all runs
     searched : of thresholds the same four of the setting that was sought
     map : of a grid over two inputs or more, its endings over the first two
-    points : arrays for plots: inputs by words, "ended" (1 where with the outcome; of thresholds, where it lies beyond
-        the range), "measure"; nan without result
+    points : (n,) float arrays [SI units of ``point_units``] for plots, n runs at most 2000: inputs by words, "ended" (1
+        where with the outcome; of thresholds, where it lies beyond the range), "measure"; nan without result
     sentences, cautions : in words
     unusual : what the files give, and the ends of what varies, that is more often a slip than meant
     not_met : what is not used, overridden or never met

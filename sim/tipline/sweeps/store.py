@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tipline.errors import InputError
+from tipline.errors import InputError, argument
 from tipline.notebook import marks
 from tipline.sweeps.job import FORMAT, Column, Job, Row, columns
 
@@ -66,7 +66,9 @@ class Store:
                 _write_whole(self._mark, (json.dumps(self._marks(), indent=2) + "\n").encode())
         except OSError as error:
             reason = f"cannot be written: {error.strerror or error}"
-            raise InputError(reason, key="--out", value=str(folder), remedy="Give a folder you may write in") from error
+            raise InputError(
+                reason, key=argument("out"), value=str(folder), remedy="Give a folder you may write in"
+            ) from error
 
     def withdraw(self) -> None:
         """Remove what was made for a sweep that never began; one that was gone on with stays."""
@@ -221,16 +223,18 @@ class Store:
             if self.folder.exists() and any(self.folder.iterdir()):
                 raise self._filled()
             msg = "there is no sweep to go on with"
-            remedy = "Leave --resume out to begin it, or give the folder of a sweep with --out"
-            raise InputError(msg, key="--resume", value=str(self.folder), remedy=remedy)
+            remedy = f"Leave {argument('resume')} out to begin it, or give the folder of a sweep with {argument('out')}"
+            raise InputError(msg, key=argument("resume"), value=str(self.folder), remedy=remedy)
         try:
             found = json.loads(self._mark.read_text(encoding="utf-8"))
         except ValueError:
             found = {}
         if not isinstance(found, dict) or found.get("fingerprint") != self._job.fingerprint:
             msg = "holds another sweep: the sweep file, its scenario, machine or floor, or the program has changed"
-            remedy = "Undo the change, or give another folder with --out and leave --resume out"
-            raise InputError(msg, key="--resume", value=str(self.folder), remedy=remedy)
+            remedy = (
+                f"Undo the change, or give another folder with {argument('out')} and leave {argument('resume')} out"
+            )
+            raise InputError(msg, key=argument("resume"), value=str(self.folder), remedy=remedy)
 
     def _refuse_links(self) -> None:
         """Refuse to write or delete where a link leads to."""
@@ -240,20 +244,24 @@ class Store:
         link = next((entry for entry in inside if entry.is_symlink()), None)
         if link is not None:
             msg = f"holds a link, {link.relative_to(self.folder)}, which no sweep puts there"
-            remedy = "Remove the link, or give another folder with --out and leave --resume out"
-            raise InputError(msg, key="--resume", value=str(self.folder), remedy=remedy)
+            remedy = (
+                f"Remove the link, or give another folder with {argument('out')} and leave {argument('resume')} out"
+            )
+            raise InputError(msg, key=argument("resume"), value=str(self.folder), remedy=remedy)
 
     def _filled(self) -> InputError:
         resumable = self._mark.exists()
         msg = "holds a sweep already" if resumable else "there is something there already"
-        more = ", or go on with what is there by --resume" if resumable else ""
+        more = f", or go on with what is there by {argument('resume')}" if resumable else ""
         remedy = f"Give a folder that does not exist or is empty{more}"
-        return InputError(msg, key="--out", value=str(self.folder), remedy=remedy)
+        return InputError(msg, key=argument("out"), value=str(self.folder), remedy=remedy)
 
     def _unwritten(self, place: Path, error: OSError) -> InputError:
         done = f"{self.rows_there()} of {self._job.rows} rows are kept in {self.folder}"
         reason = f"cannot be written: {error.strerror or error}; {done}"
-        return InputError(reason, file=str(place), remedy="Make room or mend the disk, then go on with --resume")
+        return InputError(
+            reason, file=str(place), remedy=f"Make room or mend the disk, then go on with {argument('resume')}"
+        )
 
 
 def _fingerprint(schema: pa.Schema) -> object:

@@ -264,10 +264,19 @@ class Plan:
 
 @dataclass(frozen=True, repr=False)
 class StressMap:
-    """Tension in a slab from plate elements: at points (n, 2) [m], bottom and top (n,) [Pa], and what it was made of.
+    """Tension in a slab from plate elements, and what it was made of.
 
-    ``greatest`` [Pa] and where; ``closed``: what the closed formulas give for the same inputs [Pa]. ``joint``: whether
-    the panel's high x side is a joint, ``beyond``: points, bottom and top of the panel past it.
+    Attributes
+    ----------
+    points : (n, 2) float array [m] of the floor's plane
+    bottom, top : (n,) float arrays [Pa]: the tension there at the underside and at the surface
+    greatest, at : the greatest tension [Pa] and where [m]
+    closed : what the closed formulas give for the same inputs [Pa]
+    strength, limit : expected and for planning [Pa]
+    deflection : the greatest [m]; lifted_share : of the slab, off its ground
+    patches, cavities, panel : outlines [m]
+    joint : whether the panel's high x side is one
+    beyond : points (m, 2) [m], bottom and top (m,) [Pa] of the panel past it; None without
     """
 
     zone: str

@@ -1,0 +1,88 @@
+"""The public functions tell what goes in and what comes out: examples that hold, shapes and units of every array."""
+
+from __future__ import annotations
+
+import ast
+import doctest
+import inspect
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import tipline
+
+LONG = {"run", "self_test", "sweep"}
+"""Those whose example compiles the engine, or computes every check."""
+NAMES = [pytest.param(name, marks=[pytest.mark.slow] * (name in LONG)) for name in tipline.__all__]
+OF_RESULTS = (
+    "results.py", "pose/assessment.py", "runs/assessment.py", "runs/breaks.py", "runs/endings.py", "runs/peaks.py",
+    "runs/outcome_table.py", "floors/answers/report.py", "slope_limits/assessment.py", "sweeps/report.py",
+    "sweeps/outcome_map.py", "sweeps/table.py",
+)  # fmt: skip
+"""Where the types stand that the public functions' results are made of."""
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_example_holds(name: str) -> None:
+    if name in {"run", "sweep"}:
+        pytest.importorskip("pybullet")
+    (found,) = doctest.DocTestFinder(recurse=False).find(getattr(tipline, name), name)
+    assert found.examples
+    told: list[str] = []
+    done = doctest.DocTestRunner().run(found, out=told.append)
+    assert done.failed == 0, "".join(told)
+
+
+@pytest.mark.parametrize("name", tipline.__all__)
+def test_every_parameter_has_a_type_and_words(name: str) -> None:
+    function = getattr(tipline, name)
+    signature, words = inspect.signature(function), inspect.getdoc(function) or ""
+    assert signature.return_annotation is not inspect.Signature.empty
+    for parameter in signature.parameters.values():
+        assert parameter.annotation is not inspect.Parameter.empty
+        assert len(signature.parameters) < 2 or re.search(rf"^.*\b{parameter.name}\b.* : ", words, re.M), parameter
+
+
+def arrays_in(file: str) -> Iterator[tuple[str, str, str]]:
+    """Yield class, field or function, and docstring of each array that a public class holds or returns."""
+    tree = ast.parse((Path(tipline.__file__).parent / file).read_text(encoding="utf-8"))
+    for owner in tree.body:
+        if not isinstance(owner, ast.ClassDef) or owner.name.startswith("_"):
+            continue
+        for part in owner.body:
+            if isinstance(part, ast.AnnAssign) and isinstance(part.target, ast.Name) and is_array(part.annotation):
+                yield owner.name, part.target.id, ast.get_docstring(owner) or ""
+            elif isinstance(part, ast.FunctionDef) and not part.name.startswith("_") and is_array(part.returns):
+                yield owner.name, f"{part.name}()", ast.get_docstring(part) or ""
+
+
+def is_array(annotation: ast.expr | None) -> bool:
+    return annotation is not None and re.search(r"\b(ND)?Array\b", ast.unparse(annotation)) is not None
+
+
+ARRAYS = [(file, *found) for file in OF_RESULTS for found in arrays_in(file)]
+
+
+def test_there_are_arrays_to_tell_of() -> None:
+    assert len(ARRAYS) > 15
+    assert {"Run", "SlopeMap", "BrakingMap", "StressMap", "SweepReport", "SweepTable"} <= {one[1] for one in ARRAYS}
+
+
+@pytest.mark.parametrize(("file", "owner", "name", "words"), ARRAYS, ids=lambda value: str(value)[:40])
+def test_an_array_has_its_shape_and_its_unit(file: str, owner: str, name: str, words: str) -> None:
+    told = words if name.endswith("()") else next((line for line in told_of(words) if names(line, name)), "")
+    assert re.search(r"\((\w+,|\w+(, \w+)+)\)", told), f"no shape of {owner}.{name}"
+    assert re.search(r"\[[^\]]+\]|\bSI\b|\bflags\b|\btexts\b", told), f"no unit of {owner}.{name}"
+
+
+def told_of(words: str) -> Iterator[str]:
+    """Yield what is told of each attribute, its further lines with it."""
+    _, _, listed = words.partition("Attributes\n----------\n")
+    for entry in re.split(r"\n(?!\s)", listed):
+        yield " ".join(entry.split())
+
+
+def names(entry: str, name: str) -> bool:
+    return name in entry.partition(" : ")[0].split(", ")
