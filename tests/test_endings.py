@@ -7,7 +7,7 @@ from typing import get_args
 import pytest
 
 from tipline.endings import ENDED, ENDS, LINES, SHORT, Decided, FloorEnd, LoadEnd, TruckEnd
-from tipline.kernels import rollout, tiplines
+from tipline.kernels import watching
 from tipline.scenario import spec, sweep
 
 
@@ -39,12 +39,10 @@ def test_files_that_were_written_before_are_still_read(old: str, new: str) -> No
 
 def test_codes_of_the_kernels_are_places_of_the_words() -> None:
     words = {
-        TruckEnd.DOWN: rollout.DOWN, TruckEnd.TOO_LIGHT: rollout.TOO_LIGHT, TruckEnd.LIFTED: rollout.LIFTED,
-        TruckEnd.LEFT_UP: rollout.LEFT_UP, TruckEnd.RESTING: rollout.RESTING, TruckEnd.OVER: rollout.OVER,
-        TruckEnd.UNDECIDED: rollout.UNDECIDED, TruckEnd.NO_RESULT: rollout.FAILED,
+        TruckEnd.DOWN: watching.DOWN, TruckEnd.TOO_LIGHT: watching.TOO_LIGHT, TruckEnd.LIFTED: watching.LIFTED,
+        TruckEnd.LEFT_UP: watching.LEFT_UP, TruckEnd.RESTING: watching.RESTING, TruckEnd.OVER: watching.OVER,
+        TruckEnd.UNDECIDED: watching.UNDECIDED, TruckEnd.NO_RESULT: watching.NO_RESULT,
     }  # fmt: skip
     assert words == {word: code for code, word in enumerate(TruckEnd)}
-    loads = {LoadEnd.KEPT: tiplines.KEPT, LoadEnd.SLID: tiplines.SLID, LoadEnd.DROPPED: tiplines.DROPPED}
-    assert loads == {word: code for code, word in enumerate(list(LoadEnd)[:3])}
-    assert [LINES[code] for code in (tiplines.FRONT, tiplines.BACK, tiplines.LEFT, tiplines.RIGHT)] == list(LINES)
-    assert list(Decided)[rollout.BY_ERROR] == "broke down"
+    assert [LINES[code] for code in (watching.FRONT, watching.BACK, watching.LEFT, watching.RIGHT)] == list(LINES)
+    assert list(Decided)[watching.BY_ERROR] == "broke down"

@@ -21,10 +21,11 @@ SAID = re.compile(
 KEY = re.compile(r"\[([A-Z][\w.-]+)\]")
 WITHOUT_A_LAW = {
     "__init__", "compiled", "layout", "packed", "reading", "reduce", "rollout", "step", "uncompiled", "vector", "watch",
+    "watching",
     "planning", "evidence", "mode", "of_zone", "situation",
 }  # fmt: skip
 """Files that call laws in order, compile them, or name columns."""
-NEITHER = {"layout"}
+NEITHER = {"layout", "watching"}
 """Files of names of columns."""
 
 

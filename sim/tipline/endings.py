@@ -19,7 +19,7 @@ from math import pi
 
 __all__ = [
     "ENDED", "ENDS", "FORMERLY", "LINES", "RULES", "SHORT", "SIDES", "Decided", "FloorEnd", "LoadEnd", "Rules",
-    "TruckEnd", "now",
+    "TruckEnd", "leading", "now",
 ]  # fmt: skip
 
 LINES = ("front", "back", "left", "right")
@@ -165,6 +165,19 @@ class Rules:
     slow: float = 1e-3
     """Rise of the whole truck [m] whose energy is too little to take one that leans no further over a line."""
 
+    early_halves: int = 2
+    """Half swings that must be even, no tyre off, before a run of many ends before its duration."""
+    travel: float = 0.02
+    """Way [m] that a truck which stays in place may go in a half swing."""
+    sunk_on: float = 2e-4
+    """Depth [m] that the floor may gain in a half swing and count as not sinking."""
+    creeps: float = 0.02
+    """Part of the speed at which a place sinks that a parked truck's floor may still have."""
+    rests: float = 1e-7
+    """Speed [m/s, rad/s] after the first step up to which the truck stood: an unrest of 5e-5 m/s2."""
+    rolled: float = 0.05
+    """Way [m] from which a truck has rolled or slid: less is the give of its tyres."""
+
     sinking: float = 1e-3
     """Speed [m/s] at which a place still sinks."""
     sunk: float = 1e-3
@@ -194,3 +207,22 @@ class Rules:
 
 
 RULES = Rules()
+
+
+def leading(truck: str, line: str, load: str, floor: str) -> str:
+    """Say the worst of the three in a few words; line: the tip line that the weight is past, "" for none."""
+    to = f" to the {line}" if line else ""
+    resting = f"resting on its body{' or mast' if load == LoadEnd.NONE else ', mast or load'}"
+    ranked = (
+        (truck == TruckEnd.OVER, f"over{to}"),
+        (truck == TruckEnd.UNDECIDED, truck),
+        (truck == TruckEnd.RESTING and bool(to), f"{resting}, past the {line} line"),
+        (load == LoadEnd.DROPPED, "the lifted load dropped"),
+        (truck == TruckEnd.RESTING, resting),
+        (truck == TruckEnd.LEFT_UP, "a tyre off the floor"),
+        (load == LoadEnd.SLID, "the lifted load slid"),
+        (truck == TruckEnd.LIFTED, "a tyre lifted and came back"),
+        (floor == FloorEnd.BROKE, f"{truck}; the floor broke"),
+        (floor == FloorEnd.SANK, f"{truck}; the floor sank"),
+    )
+    return next((str(text) for holds, text in ranked if holds), str(truck))

@@ -10,7 +10,8 @@ from __future__ import annotations
 import csv
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
+from math import isfinite, nan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     import xarray
 
 Array = NDArray[np.float64]
+Timed = tuple[float, float]
 
 FORMAT = "tipline.run/1"
 POSE_PARTS = (
@@ -62,6 +64,84 @@ class Channel:
     label: str
 
 
+@dataclass(frozen=True)
+class Watched:
+    """What was seen of a run while it was simulated, and how it ended; words as in `endings`. SI and radians.
+
+    A pair is a value and when it was [s], both nan where there is none.
+
+    Attributes
+    ----------
+    truck, lifted_load, floor : how each ended
+    line : the tip line that the weight is past at the end, "" for none
+    decided : what decided the ending, "" where nothing has yet
+    no_return : since when there was no way back over that line [s], None for never; least values count up to there
+    load_events : what happened to the lifted load, and when
+    distance : least to each tip line, and to the swing lines ("swing.left", "swing.right") of a pivoting axle [m]
+    energy_left : least to tip over each line [J]
+    steer_share : least part of the tyre loads on the steer axle
+    least_load, peak_load : of each tyre [N], the peak while the truck does not lie
+    lightest : least load of each tyre, past where there was no way back too [N]
+    off : of each tyre that left the floor: when, and when it first came back, None for never
+    roll, pitch : least and most, right side and front down positive
+    away : how far the point under the drive axle went before the truck fell [m], and when it had first rolled or slid
+    deepest : greatest depth of a place under each tyre that had one, or of each zone below the floor [m]
+    ledger_error : energy missing as a share of what went through
+    """
+
+    truck: str
+    lifted_load: str
+    floor: str
+    line: str
+    decided: str
+    no_return: float | None
+    load_events: tuple[tuple[float, str], ...]
+    distance: Mapping[str, Timed]
+    energy_left: Mapping[str, Timed]
+    steer_share: Timed
+    least_load: Mapping[str, Timed]
+    lightest: Mapping[str, float]
+    peak_load: Mapping[str, Timed]
+    off: Mapping[str, tuple[float, float | None]]
+    roll: tuple[float, float]
+    pitch: tuple[float, float]
+    away: Timed
+    deepest: Mapping[str, float]
+    ledger_error: float
+
+    def plain(self) -> dict[str, Any]:
+        """Give it as plain JSON values, null for nan."""
+        plain: dict[str, Any] = _plain({one.name: getattr(self, one.name) for one in fields(self)})
+        return plain
+
+    @classmethod
+    def from_plain(cls, plain: Mapping[str, Any]) -> Watched:
+        """Read what `plain` gave."""
+        read = {name: value for name, value in plain.items() if name not in ("no_return", "off")}
+        off = {tyre: (float(left), back) for tyre, (left, back) in plain["off"].items()}
+        return cls(no_return=plain["no_return"], off=off, **{name: _read(value) for name, value in read.items()})
+
+
+def _plain(value: Any) -> Any:
+    """Give words, numbers, pairs and tables as JSON has them."""
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, tuple):
+        return [_plain(item) for item in value]
+    if isinstance(value, float):
+        return float(value) if isfinite(value) else None
+    return str(value) if isinstance(value, str) else value
+
+
+def _read(value: Any) -> Any:
+    """Give tables, pairs and numbers as they were before `_plain`."""
+    if isinstance(value, Mapping):
+        return {key: _read(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return tuple(_read(item) for item in value)
+    return nan if value is None else value
+
+
 @dataclass(frozen=True, repr=False)
 class Run(Shown):
     """One simulated run.
@@ -75,6 +155,7 @@ class Run(Shown):
     channels : every other quantity recorded, by name
     bodies, tyres : names, in the order of the arrays
     meta : facts that are not series (title, time step, versions, run id ...); plain JSON values only
+    watched : what the engine saw of it, and how it ended; None where it was not watched
     """
 
     time: Array
@@ -84,6 +165,7 @@ class Run(Shown):
     bodies: tuple[str, ...]
     tyres: tuple[str, ...]
     meta: Mapping[str, Any] = field(default_factory=dict)
+    watched: Watched | None = None
 
     def __post_init__(self) -> None:
         samples = len(self.time)
@@ -142,6 +224,8 @@ class Run(Shown):
             for name, channel in columns.items()
         ]
         header = {"bodies": self.bodies, "tyres": self.tyres, "channels": list(self.channels), "meta": self.meta}
+        if self.watched is not None:
+            header["watched"] = self.watched.plain()
         text = json.dumps(header, sort_keys=True, allow_nan=False)
         schema = pa.schema(fields, metadata={"format": FORMAT, "tipline": text})
         arrays = [
@@ -276,4 +360,5 @@ def _from_table(table: Any, header: Mapping[str, Any]) -> Run:
         bodies=bodies,
         tyres=tuple(header["tyres"]),
         meta=header["meta"],
+        watched=Watched.from_plain(header["watched"]) if "watched" in header else None,
     )

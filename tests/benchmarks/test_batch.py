@@ -35,11 +35,13 @@ import pytest
 pytest.importorskip("pybullet")
 
 from tipline.engines import simulate
+from tipline.engines.many import roll
 from tipline.kernels import layout as at
-from tipline.runs.assessment import assess_run, decider, outcome_of
+from tipline.runs.assessment import assess_run
+from tipline.runs.outcome import outcome_of
 from tipline.scenario import Case
+from tipline.statics.barrier import crest_losses
 from tipline.sweeps import BatchResult, run_batch
-from tipline.sweeps.batch import roll
 from trucks import HUNG, case, hole
 
 pytestmark = pytest.mark.slow
@@ -66,12 +68,12 @@ KINDS: dict[str, Callable[[int], dict[str, str]]] = {
 
 def single(cases: list[Case]) -> list[str]:
     """The one-at-a-time engine, and what the batch engine tells too: outcome, least distances, peaks."""
-    return [assess_run(simulate(one, decided=decider(one)), one).outcome.truck for one in cases]
+    return [assess_run(simulate(one, losses=crest_losses(one)), one).outcome.truck for one in cases]
 
 
 def outcomes(cases: list[Case]) -> list[str]:
     """The one-at-a-time engine with its outcome alone."""
-    return [outcome_of(simulate(one, decided=decider(one)), one).truck for one in cases]
+    return [outcome_of(simulate(one, losses=crest_losses(one))).truck for one in cases]
 
 
 def simulated(cases: list[Case]) -> list[None]:

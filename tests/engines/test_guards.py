@@ -17,6 +17,7 @@ from typer.testing import CliRunner
 
 from tipline.cli import app
 from tipline.engines import simulate
+from tipline.engines.many import STEP
 from tipline.engines.simulate import _Loop
 from tipline.engines.world import World
 from tipline.errors import NumericalError
@@ -25,7 +26,7 @@ from tipline.kernels import layout as at
 from tipline.kernels import reading
 from tipline.kernels.compiled import compiled
 from tipline.kernels.step import step
-from tipline.sweeps.batch import STEP, run_batch
+from tipline.sweeps.batch import run_batch
 from trucks import FORKS, HUNG, case, hole, start, with_memory
 
 TEXT = HUNG + hole("front-left", "60 mm")
@@ -172,14 +173,6 @@ def test_a_body_that_stands_elsewhere_is_refused() -> None:
         pass
 
 
-def packed_memory(loop: _Loop) -> at.Memory:
-    """The loop's memory as it stands in its one buffer."""
-    fields = []
-    for row, like in zip(loop._index[len(at.Plant._fields) :], loop.prepared.memory, strict=True):
-        fields.append(loop._buffer[row[0] : row[0] + like.size].reshape(like.shape).copy())
-    return at.Memory(*fields)
-
-
 def step_both(text: str, seconds: float, steps: int) -> tuple[list[Any], list[Any]]:
     """Run to a time, then do some steps interpreted and compiled from the same state; return what each wrote."""
     prepared = with_memory(start(text))
@@ -188,7 +181,7 @@ def step_both(text: str, seconds: float, steps: int) -> tuple[list[Any], list[An
         loop = _Loop(prepared, world)
         loop.advance_to(seconds, None)
         raw, first, k = loop._raw.copy(), loop.record, loop.k
-        memory, plant = packed_memory(loop), loop._plant
+        memory, plant = at.Memory(*(field.copy() for field in loop._memory)), loop._plant
         world.read(raw)
     written = []
     for kernel in (step, compiled("step")):

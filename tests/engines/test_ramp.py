@@ -9,14 +9,14 @@ import pytest
 
 from mujoco_twin import simulate_twin
 from tipline import scenario
+from tipline.engines.many import roll
 from tipline.errors import InputError
-from tipline.kernels import rollout as ro
 from tipline.results import Run
-from tipline.runs.assessment import outcome_of
+from tipline.runs.outcome import outcome_of
 from tipline.scenario import Case
 from tipline.slope_limits.tilting import at_height
 from tipline.statics.truck import truck_of
-from tipline.sweeps.batch import BATCH, roll, run_batch
+from tipline.sweeps.batch import BATCH, run_batch
 from trucks import EMPTY, FORKS, HUNG, case, loads, play, series, start
 
 STOP = '[[event]]\nkind = "service_stop"\nat = "5 s"\n'
@@ -102,12 +102,12 @@ def test_the_batch_engine_drives_the_same_ramp(text: str) -> None:
 def test_a_finer_step_closes_the_ledger_and_changes_little() -> None:
     """Each half step halves what the ledger leaves open; greatest pitch within 0.01 deg, peak loads within 0.1 %."""
     stop = scenario.read("stop-on-the-way-down-a-ramp", {"event.0.slope": "4 %"})
-    rows = [roll(stop, dt=dt, early=False).row for dt in (2e-3, 1e-3, 5e-4)]
-    for coarse, fine in pairwise(rows):
-        assert fine[ro.O_LEDGER] == pytest.approx(0.5 * coarse[ro.O_LEDGER], rel=0.1)
-        assert fine[ro.O_PITCH_MOST] == pytest.approx(coarse[ro.O_PITCH_MOST], abs=np.radians(0.01))
-        peaks = slice(ro.N_RESULT, ro.N_RESULT + 4)
-        assert fine[peaks] == pytest.approx(coarse[peaks], rel=1e-3)
+    runs = [roll(stop, dt=dt, early=False).seen for dt in (2e-3, 1e-3, 5e-4)]
+    for coarse, fine in pairwise(runs):
+        assert fine.ledger_error == pytest.approx(0.5 * coarse.ledger_error, rel=0.1)
+        assert fine.pitch[1] == pytest.approx(coarse.pitch[1], abs=np.radians(0.01))
+        for tyre, (load, _) in coarse.peak_load.items():
+            assert fine.peak_load[tyre][0] == pytest.approx(load, rel=1e-3)
 
 
 def test_mujoco_drives_the_same_ramp() -> None:
@@ -125,11 +125,11 @@ def test_a_batch_ends_as_the_shipped_stop_on_a_ramp_and_its_neighbour() -> None:
 
 
 def test_forks_too_low_for_a_ramp_run_into_it() -> None:
-    here, run = driven(EMPTY + ramp("25 %"), **{"setup.fork_height": "0.08 m"})
+    _, run = driven(EMPTY + ramp("25 %"), **{"setup.fork_height": "0.08 m"})
     assert series(run, "body_force").max() > 1e3
     _, higher = driven(EMPTY + ramp("25 %"), **{"setup.fork_height": "0.6 m"})
     assert series(higher, "body_force").max() == 0.0
-    assert outcome_of(higher, here).truck.startswith("down")
+    assert outcome_of(higher).truck.startswith("down")
 
 
 def test_a_corner_that_would_start_inside_the_ramp_is_refused() -> None:

@@ -14,11 +14,11 @@ import numpy as np
 import pytest
 
 from mujoco_twin import simulate_twin
+from tipline.engines.many import roll
 from tipline.kernels import layout as at
 from tipline.results import Run
 from tipline.slope_limits.assessment import SetUp, assess_slopes
 from tipline.slope_limits.tilting import at_height
-from tipline.sweeps.batch import roll
 from trucks import Array, case, loads, play, series, start
 
 HEAD = """

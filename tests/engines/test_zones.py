@@ -22,9 +22,10 @@ from tipline.engines import simulate
 from tipline.floors.laws.of_floor import floor_laws, places_met
 from tipline.geometry.ground import ZoneLaw
 from tipline.results import Run
-from tipline.runs.assessment import decider, outcome_of
 from tipline.runs.breaks import drawn_floors
+from tipline.runs.outcome import outcome_of
 from tipline.scenario import read
+from tipline.statics.barrier import crest_losses
 from trucks import FORKS, case
 
 WHOLE = {"middle": (0.0, 0.0), "heading": 0.0, "size": (60.0, 60.0)}
@@ -187,8 +188,8 @@ def test_bending_and_breaking_in_a_stop_do_not_depend_on_the_step() -> None:
 @pytest.mark.parametrize("step", ["0.5 ms", "4 ms"])
 def test_a_shipped_floor_that_breaks_ends_the_same_at_a_coarse_step(step: str) -> None:
     shipped = read("driving-onto-a-trench-lid", {"run.time_step": step})
-    run = simulate(shipped, decided=decider(shipped), zones=floor_laws(shipped).zones)
-    assert outcome_of(run, shipped).truck == "over"
+    run = simulate(shipped, losses=crest_losses(shipped), zones=floor_laws(shipped).zones)
+    assert outcome_of(run).truck == "over"
     assert max(run.series(name)[-1] for name in run.channels if name.startswith("place_depth")) == pytest.approx(
         0.771, rel=2e-3
     )

@@ -7,10 +7,12 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, minimize_scalar, root
 
+import oracle_lines
 import tipline
 from cases import HUNG, RATED, Make, changed, rated_text, stiffened
 from tipline.commands.check import page_of
 from tipline.commands.delivered import Wishes
+from tipline.endings import LINES
 from tipline.errors import NumericalError
 from tipline.kernels import layout as at
 from tipline.kernels.tyre import whole_strip
@@ -19,7 +21,7 @@ from tipline.oracles.energy import hole_depth_limit, hole_depth_limit_disc
 from tipline.oracles.tipping import pivoting_axle_threshold
 from tipline.pose.assessment import assess_pose
 from tipline.report import summary
-from tipline.statics import barrier, limits, lines
+from tipline.statics import barrier, limits
 from tipline.statics import truck as statics
 from tipline.statics.together import least_share, loaded_pose
 from tipline.statics.truck import truck_of
@@ -273,8 +275,9 @@ def test_the_drop_that_could_tip_a_rigid_truck_is_that_of_its_disc_wheels_and_ou
     height = _height(truck, pose)
     for line, radius in (("left", 0.0), ("right", 0.0), ("front", float(truck.plant.tyre[0, at.T_R]))):
         drop = barrier.crest(truck, pose, line).energy / -pose.force[2]
-        edge = lines.edges(truck.outline, lines.treads(truck.plant.tyre, pose.position, pose.rot))[line]
-        reach = float(lines.distance(edge, pose.force, pose.moment))
+        treads = oracle_lines.treads(truck.plant.tyre, pose.position, pose.rot)
+        edge = oracle_lines.edges(oracle_lines.outline(truck.plant), treads)[line]
+        reach = float(oracle_lines.distance(edge, pose.force, pose.moment))
         expected = (
             hole_depth_limit_disc(reach, height, radius, 0.0, "lengthways")
             if radius
@@ -322,7 +325,7 @@ def test_a_drop_just_as_deep_brings_what_the_crest_asks_for(make: Make) -> None:
 def test_a_hung_or_moving_load_has_no_hole_depth_limit(make: Make) -> None:
     assert not assess_pose(make(HUNG)).hole_depth_limits
     assert not assess_pose(make(rated_text("demo-truck-a"), {"setup.speed": "3 km/h"})).hole_depth_limits
-    assert set(assess_pose(make(rated_text("demo-truck-a"))).hole_depth_limits) == set(lines.LINES)
+    assert set(assess_pose(make(rated_text("demo-truck-a"))).hole_depth_limits) == set(LINES)
 
 
 def test_the_mast_leans_to_the_worse_side_of_its_play(make: Make) -> None:

@@ -14,8 +14,9 @@ from tipline import engines
 from tipline.errors import InputError, NumericalError
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.model.shipped import list_shipped
-from tipline.runs.assessment import decider, outcome_of
+from tipline.runs.outcome import outcome_of
 from tipline.scenario import Case, read
+from tipline.statics.barrier import crest_losses
 from tipline.sweeps.batch import BATCH, run_batch
 
 SEED = 20011
@@ -25,10 +26,10 @@ SEED = 20011
 def alone(case: Case) -> str:
     """Run a case in the one-at-a-time engine; return what it broke down with, empty where it has an outcome."""
     try:
-        run = engines.simulate(case, decided=decider(case), zones=floor_laws(case, compiled=True).zones)
+        run = engines.simulate(case, losses=crest_losses(case), zones=floor_laws(case, compiled=True).zones)
     except NumericalError as error:
         return str(error)
-    return "" if outcome_of(run, case).truck else "no word"
+    return "" if outcome_of(run).truck else "no word"
 
 
 def in_a_batch(case: Case) -> str:

@@ -14,12 +14,12 @@ import tipline
 from tipline import engines
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.model.shipped import find, list_shipped
-from tipline.runs.assessment import decider, outcome_of
 from tipline.runs.met import never_met
-from tipline.runs.outcome import Outcome
+from tipline.runs.outcome import Outcome, outcome_of
 from tipline.runs.outcome_table import outcome_table
 from tipline.scenario import Case, read
 from tipline.scenario.spec import Expect, Neighbour
+from tipline.statics.barrier import crest_losses
 
 NAMES = list_shipped()["scenario"]
 HIGH = "front-tyre-breaks-through-load-high"
@@ -49,8 +49,8 @@ def played(name: str, changes: tuple[tuple[str, str], ...] = ()) -> tuple[Outcom
     Each set of changes is run once a session.
     """
     case = replace(read(name, dict(changes)), cells=())
-    run = engines.simulate(case, decided=decider(case), zones=floor_laws(case).zones)
-    return outcome_of(run, case), never_met(run, case, None)
+    run = engines.simulate(case, losses=crest_losses(case), zones=floor_laws(case).zones)
+    return outcome_of(run), never_met(run, case, None)
 
 
 def ending(name: str, changes: tuple[tuple[str, str], ...] = ()) -> Outcome:

@@ -202,4 +202,4 @@ def simulate_twin(prepared: Prepared, seconds: float, own_springs: bool = False)
         if own_springs:
             loop._watch = lambda k, fastest: None  # type: ignore[method-assign]
         loop.advance_to(seconds, None)
-        return to_run(kept, loop.record[: loop.k], loop.ledger_error, 0.0)
+        return to_run(kept, loop.record[: loop.k], loop.watched(), 0.0)

@@ -121,13 +121,15 @@ def drive(prepared: Prepared, seconds: float, watch: bool = True) -> tuple[Array
         if not watch:
             loop._watch = lambda k, fastest: None  # type: ignore[method-assign]
         loop.advance_to(seconds, None)
-        return loop.record[: loop.k], loop.ledger_error
+        return loop.record[: loop.k], loop.watched().ledger_error
 
 
 def play(prepared: Prepared, seconds: float) -> Run:
     """Step a start in pybullet for a time, as a run."""
-    rows, missing = drive(prepared, seconds)
-    return to_run(prepared, rows, missing, 0.0)
+    with World(prepared, prepared.case.scenario.run.time_step) as world:
+        loop = _Loop(prepared, world)
+        loop.advance_to(seconds, None)
+        return to_run(prepared, loop.record[: loop.k], loop.watched(), 0.0)
 
 
 def with_memory(prepared: Prepared) -> Prepared:

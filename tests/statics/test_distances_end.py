@@ -21,10 +21,10 @@ import numpy as np
 import pytest
 
 from cases import HUNG, Make, changed, rated_text
+from tipline.endings import LINES
 from tipline.kernels import equilibrium as solver
 from tipline.kernels.slopes import put_on_stop
 from tipline.scenario import Case
-from tipline.statics import lines
 from tipline.statics.truck import Pose, Truck, truck_of
 
 PART, NOUGHT, ON_STOP = 0.01, 5e-3, 20e-3
@@ -120,7 +120,7 @@ def ends_at_nought(name: str, case: Case, directions: np.ndarray) -> int:
         if on_it is None:
             assert left < ON_STOP, f"{where}: goes over as it swings"
         elif on_it[1] < STEEPEST:
-            assert abs(min(on_it[0].distances[of] for of in lines.LINES)) < NOUGHT, f"{where}, on its stop"
+            assert abs(min(on_it[0].distances[of] for of in LINES)) < NOUGHT, f"{where}, on its stop"
     return ended
 
 

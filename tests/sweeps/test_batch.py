@@ -12,15 +12,16 @@ import pytest
 pytest.importorskip("pybullet")
 
 from tipline.engines import simulate
+from tipline.engines.many import roll
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.kernels import layout as at
-from tipline.kernels import rollout as ro
 from tipline.model.shipped import list_shipped
-from tipline.runs.assessment import decider, outcome_of
+from tipline.runs.outcome import outcome_of
 from tipline.scenario import Case, read
 from tipline.scenario.spec import Expect, Neighbour
+from tipline.statics.barrier import crest_losses
 from tipline.sweeps import run_batch
-from tipline.sweeps.batch import BATCH, ONE_AT_A_TIME, roll
+from tipline.sweeps.batch import BATCH, ONE_AT_A_TIME
 from trucks import FORKS, FREE, HUNG, STOP, both_front, case, drive, hole, loads, run, series, start
 
 SWING = '[[event]]\nkind = "swing"\nangle = "10 deg"\ntowards = "90 deg"\n'
@@ -60,7 +61,8 @@ def test_at_the_same_step_it_is_the_same_motion(name: str) -> None:
     for k in (1, 10, 1000, last):
         apart = np.abs(rows[k, 1 : 1 + 13 * at.N_BODY] - rolled.record[k, 1 : 1 + 13 * at.N_BODY])
         assert apart.max() < 1e-7, f"step {k}"
-    assert np.abs(rows[:last, 79:] - rolled.record[:last, 79:]).max() < 1e-2  # forces [N], energies [J]
+    forces = slice(79, -at.N_WATCHED)  # and energies: [N], [J]
+    assert np.abs(rows[:last, forces] - rolled.record[:last, forces]).max() < 1e-2
     if name == "tips":
         assert np.degrees(np.abs(series(run(text, changes), "roll")[last])) > 20.0
 
@@ -73,7 +75,7 @@ def test_at_its_own_step_roll_and_pitch_agree_to_a_tenth_of_a_degree(name: str) 
     """
     text, changes = CASES[name]
     found = case(text, changes)
-    single = simulate(found, decided=decider(found))
+    single = simulate(found, losses=crest_losses(found))
     batch = run_batch([found], early=False)[0]
     for channel, ends in (("roll", batch.roll), ("pitch", batch.pitch)):
         values = series(single, channel)
@@ -139,7 +141,7 @@ def test_a_run_lets_python_go_on_beside_it() -> None:
         while not future.done():
             time.sleep(1e-3)
             counted += 1
-        steps = future.result().row[ro.O_STEPS]
+        steps = future.result().steps
     print(f"\n{counted} looks of a millisecond in {steps:.0f} steps")
     assert steps * 2e-3 >= ready[0].time
     assert counted > 20
@@ -149,22 +151,25 @@ def test_a_run_lets_python_go_on_beside_it() -> None:
 def test_the_steps_in_which_a_truck_only_stands_are_left_out(name: str) -> None:
     """What happens begins at the same step, and the row is that of the whole run: within 1e-6 of a metre or radian."""
     one = case(*CASES[name])
-    short, whole = roll(one).row, roll(one, keep=True).row
-    steps = round(float(whole[ro.O_TIME]) / 2e-3) + 1
-    assert whole[ro.O_STEPS] == steps
-    assert short[ro.O_STEPS] == pytest.approx(steps - 0.5 / 2e-3, abs=2)
-    words = [ro.O_ENDING, ro.O_WHY, ro.O_TIME, ro.O_LINE, ro.O_LOAD]
-    assert short[words] == pytest.approx(whole[words])
-    lengths = [*range(ro.O_ROLL_LEAST, ro.O_STEER), *range(ro.O_DISTANCE, ro.N_RESULT)]
-    assert short[lengths] == pytest.approx(whole[lengths], rel=0.0, abs=1e-6)
-    assert short[ro.N_RESULT :] == pytest.approx(whole[ro.N_RESULT :], rel=1e-5, abs=1.0)
+    short, whole = roll(one), roll(one, keep=True)
+    assert whole.stepped == whole.steps == short.steps
+    assert short.stepped == pytest.approx(whole.steps - 0.5 / 2e-3, abs=2)
+    left, kept = short.seen, whole.seen
+    words = ("truck", "lifted_load", "floor", "line", "decided", "no_return")
+    assert [getattr(left, word) for word in words] == [getattr(kept, word) for word in words]
+    assert [*left.roll, *left.pitch] == pytest.approx([*kept.roll, *kept.pitch], rel=0.0, abs=1e-6)
+    for line, (apart, _) in kept.distance.items():
+        assert left.distance[line][0] == pytest.approx(apart, rel=0.0, abs=1e-6)
+    for tyre, load in kept.lightest.items():
+        assert left.lightest[tyre] == pytest.approx(load, rel=1e-5, abs=1.0)
+        assert left.peak_load[tyre][0] == pytest.approx(kept.peak_load[tyre][0], rel=1e-5, abs=1.0)
 
 
 @pytest.mark.parametrize("name", ["swing", "soft place"])
 def test_no_step_is_left_out_where_something_moves_from_the_start(name: str) -> None:
     text, changes = CASES[name]
-    row = roll(case(text.replace('kind = "soft_place"\nat = "0.5 s"', 'kind = "soft_place"\nat = "0 s"'), changes)).row
-    assert row[ro.O_STEPS] == round(float(row[ro.O_TIME]) / 2e-3) + 1
+    run = roll(case(text.replace('kind = "soft_place"\nat = "0.5 s"', 'kind = "soft_place"\nat = "0 s"'), changes))
+    assert run.stepped == run.steps == round(run.time / 2e-3) + 1
 
 
 def test_order_does_not_matter_though_neighbours_share_their_assembly() -> None:
@@ -227,7 +232,7 @@ def sinks(truck: str, depth: float, both: bool = False) -> Case:
 
 def tips_alone(found: Case) -> bool:
     """Whether it goes over in the one-at-a-time engine."""
-    return outcome_of(simulate(found, decided=decider(found)), found).truck == "over"
+    return outcome_of(simulate(found, losses=crest_losses(found))).truck == "over"
 
 
 @pytest.mark.slow
@@ -258,9 +263,9 @@ def test_both_engines_tip_at_the_same_depths_where_it_comes_and_goes() -> None:
 @pytest.mark.parametrize("depth", [0.02, 0.04])
 def test_well_below_the_threshold_roll_agrees_to_a_tenth_of_a_degree(truck: str, depth: float) -> None:
     found = sinks(truck, depth)
-    single = simulate(found, decided=decider(found))
+    single = simulate(found, losses=crest_losses(found))
     batch, values = run_batch([found])[0], series(single, "roll")
     apart = np.degrees(np.abs([batch.roll[0] - values.min(), batch.roll[1] - values.max()])).max()
     print(f"\ntruck {truck}, {1e3 * depth:.0f} mm: {apart:.4f} deg apart of {np.degrees(np.ptp(values)):.2f}")
     assert apart < 0.1
-    assert batch.truck == outcome_of(single, found).truck
+    assert batch.truck == outcome_of(single).truck

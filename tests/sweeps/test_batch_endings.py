@@ -35,18 +35,23 @@ import pytest
 
 pytest.importorskip("pybullet")
 
+
+from drawn import draws
 from tipline import engines
+from tipline.engines.many import roll
 from tipline.engines.prepare import prepare
-from tipline.errors import InputError
+from tipline.engines.watching import watch_of
 from tipline.floors.laws.of_floor import floor_laws
-from tipline.kernels import tiplines as tip
+from tipline.kernels import layout as at
+from tipline.kernels.watching import C_SOFT
 from tipline.model.shipped import list_shipped
-from tipline.runs.assessment import assess_run, decider, outcome_of
-from tipline.runs.motion import Shape, crests_at_rest, rigid_energy
-from tipline.scenario import Case, read
+from tipline.runs.assessment import assess_run
+from tipline.runs.outcome import outcome_of
+from tipline.scenario import read
+from tipline.statics.barrier import crest_losses, energies_to_tip
 from tipline.statics.truck import truck_of
 from tipline.sweeps import BatchResult, run_batch
-from tipline.sweeps.batch import BATCH, crests, roll
+from tipline.sweeps.batch import BATCH
 from trucks import FORKS, FREE, case, hole
 
 NAMES = list_shipped()["scenario"]
@@ -68,7 +73,7 @@ def test_words_and_least_distances_are_those_of_a_single_run(name: str) -> None:
     found = replace(read(name), cells=())
     zones = floor_laws(found).zones
     result = run_batch([found], zones=[zones])[0]
-    run = engines.simulate(found, decided=decider(found), zones=zones)
+    run = engines.simulate(found, losses=crest_losses(found), zones=zones)
     report = assess_run(run, found)
     outcome = report.outcome
     assert words(result) == (
@@ -108,72 +113,12 @@ def test_the_row_says_which_engine_ran() -> None:
 def test_the_bound_for_springs_on_the_crest_is_one(name: str) -> None:
     """What springs hold at rest and give on the crest is more than what the crest, by saddle search, lies lower."""
     found = read(name)
-    truck = truck_of(found)
-    energy, rest = crests_at_rest(truck)
-    shape, prepared = Shape.of(truck), prepare(found, dt=2e-3, brief=True)
-    held = roll(found, keep=True).record[0, -4]
-    for row, line in zip(crests(prepared), energy, strict=True):
-        exact = rigid_energy(truck, rest, shape, line) - energy[line]
-        assert not exact > row[tip.C_SOFT] + held, line
-
-
-MOST = {"a": 6.0, "b": 11.0, "c": 3.0}
-"""Heaviest load drawn for each truck [t]."""
-SOIL = 'bearing_pressure = "900 kPa"\nhardening = "60 MPa/m"\nrate_speed = "300 mm/s"\n'
-
-
-def drawn(rng: np.random.Generator) -> Case:
-    """A random truck, load, set-up and event."""
-    truck = rng.choice(["a", "b", "c"])
-    low, high = (0.2, 1.0) if rng.random() < 0.5 else (1.0, 4.0)
-    height, speed = rng.uniform(low, high), 0.0
-    kind = rng.choice(["one", "both", "soft", "stop", "pedal", "turns", "swing", "push", "wind", "counterweight"])
-    at = '[[event]]\nat = "0.5 s"\n'
-    depth, side = rng.uniform(0.02, 0.18), rng.choice(["left", "right"])
-    front = [f"front-{one}-{row}" if truck == "b" else f"front-{one}" for one in ("left", "right") for row in "12"]
-    front = [name.replace("-1", "-outer").replace("-2", "-inner") for name in dict.fromkeys(front)]
-    under = str([name for name in front if side in name]) if rng.random() < 0.7 else f'["rear-{side}"]'
-    place = f'{at}kind = "breakthrough"\ndepth = "{depth:.4f} m"\nhole = ["0.7 m", "0.5 m"]\n'
-    events = {
-        "one": f"{place}under = {under}\n",
-        "both": f"{place}under = {front}\n",
-        "soft": f'{at}kind = "soft_place"\nunder = {under}\nsize = ["0.6 m", "0.5 m"]\n{SOIL}',
-        "stop": f'{at}kind = "service_stop"\n',
-        "pedal": f'{at}kind = "pedal_lift"\n',
-        "turns": f'{at}kind = "floor_turns"\nslope = "{rng.uniform(0.0, 12.0):.2f} %"\n'
-        f'towards = "{rng.uniform(-180, 180):.1f} deg"\nover = "2 s"\n',
-        "swing": f'[[event]]\nkind = "swing"\nangle = "{rng.uniform(2, 15):.2f} deg"\ntowards = "90 deg"\n',
-        "push": f'{at}kind = "push"\nat_part = "load"\nforce = "{rng.uniform(1, 20):.2f} kN"\n'
-        f'direction = "{rng.uniform(-180, 180):.1f} deg"\nlasts = "{rng.uniform(0.2, 3.0):.2f} s"\n',
-        "wind": f'{at}kind = "wind"\nspeed = "{rng.uniform(5, 25):.2f} m/s"\nfrom_azimuth = "90 deg"\n',
-        "counterweight": f'{at}kind = "counterweight"\nto = "{rng.integers(0, 9) / 10} m"\n',
-    }
-    if kind in ("stop", "pedal"):
-        speed = rng.uniform(0.5, 2.0)
-    reach = {"a": 1.6, "b": 1.7, "c": 1.4}[str(truck)]
-    setup, load = f'attachment = "forks"\nfork_height = "{height:.3f} m"\n', ""
-    if rng.random() < 0.5:
-        setup = f'attachment = "jib"\nhook_height = "{height + 3.0:.3f} m"\njib_reach = "{reach} m"\n'
-        load = 'hung_by = "0.9 m"\n'
-    text = (
-        f'title = "drawn"\nmachine = "demo-truck-{truck}"\nfloor = "demo-hall-a"\n'
-        f'[setup]\ncounterweight_extension = "{rng.integers(0, 9) / 10} m"\nspeed = "{speed:.3f} m/s"\n{setup}'
-        f'[load]\nmass = "{rng.uniform(0.2, 1.0) * MOST[str(truck)]:.3f} t"\nsize = ["1.4 m", "1.3 m", "1.4 m"]\n'
-        f'height_of_centre = "0.6 m"\ncentre_offset = ["0 m", "{rng.uniform(-0.1, 0.1):.3f} m"]\n{load}'
-        f'{events[str(kind)]}[run]\nduration = "9 s"\n'
-    )
-    return case(text)
-
-
-def draws(count: int, seed: int) -> list[Case]:
-    """Random cases that can be simulated."""
-    rng, found = np.random.default_rng(seed), list[Case]()
-    while len(found) < count:
-        try:
-            found.append(drawn(rng))
-        except InputError:
-            continue
-    return found
+    prepared = prepare(found, dt=2e-3, brief=True)
+    bounds = watch_of(prepared, 2e-3).crest[:, C_SOFT]
+    held = roll(found, keep=True).record[0, -at.N_WATCHED - 4]
+    energy, _ = energies_to_tip(truck_of(found))
+    for exact, bound, line in zip(crest_losses(found), bounds, energy, strict=True):
+        assert exact < bound + held, line
 
 
 def test_an_early_end_changes_no_word_of_random_cases() -> None:
@@ -196,19 +141,29 @@ def test_an_early_end_changes_no_word_of_random_cases() -> None:
 
 @pytest.mark.slow
 def test_random_cases_end_as_a_single_run_does() -> None:
-    """40 of them, three trucks, ten kinds of event; roll within 0.1 deg where the truck stays on its tyres."""
-    told, largest = [], 0.0
-    for found in draws(40, 20250):
+    """60 of them, three trucks, ten kinds of event; roll within 0.1 deg where the truck stays on its tyres.
+
+    At 2 ms against 1 ms a word may lie at a border: a tyre off the floor for 10 ms or not, a load that slides for 50 ms
+    or not. At the same step and for as long both engines say the same, whatever that border is: of 480 cases all did,
+    and 476 at their own steps.
+    """
+    told, largest, at_a_border = [], 0.0, 0
+    for found in draws(60, 20250):
         batch = run_batch([found])[0]
-        run = engines.simulate(found, decided=decider(found))
-        single = outcome_of(run, found)
+        run = engines.simulate(found, losses=crest_losses(found))
+        single = outcome_of(run)
         told.append(single.truck)
-        assert (batch.truck, batch.lifted_load, batch.floor) == (single.truck, single.lifted_load, single.floor)
+        ended = (single.truck, single.lifted_load, single.floor, single.lead, single.direction)
+        if words(batch) != ended:
+            at_a_border += 1
+            batch = run_batch([found], dt=1e-3, early=False)[0]
+        assert words(batch) == ended
         if single.truck in ("down", "down, too light to steer", "tyre-lifted"):
             values = run.series("roll")
             apart = np.degrees(max(abs(batch.roll[0] - values.min()), abs(batch.roll[1] - values.max())))
             largest = max(largest, float(apart))
             assert apart < 0.1, found.scenario.event[0]
+    assert at_a_border <= 2
     print(f"\n{Counter(told)}; roll at most {largest:.3f} deg apart")
     assert len(set(told)) >= 5
 
@@ -222,7 +177,7 @@ def test_random_cases_end_as_a_single_run_does() -> None:
 def test_a_stop_that_begins_late_is_waited_for(name: str, at: float, truck: str) -> None:
     """Of 8 s: at the duration the truck still brakes, evenly."""
     found = read(name, {"event.0.at": f"{at} s"})
-    single = outcome_of(engines.simulate(found, decided=decider(found)), found)
+    single = outcome_of(engines.simulate(found, losses=crest_losses(found)))
     batch = run_batch([found])[0]
     assert (single.truck, batch.truck) == (truck, truck)
     assert batch.lifted_load == single.lifted_load
@@ -248,7 +203,7 @@ def test_a_truck_that_rocks_on_ends_as_a_single_run_does(slope: float) -> None:
     """A floor turned too fast leaves the fixed axle's truck rocking with a tyre that lifts in each swing, for long."""
     settings = {"event.0.slope": f"{slope} %", "event.0.rate": "4 deg/s", "run.duration": "8 s"}
     found = read("floor-turned-until-something-goes", settings)
-    single = outcome_of(engines.simulate(found, decided=decider(found)), found)
+    single = outcome_of(engines.simulate(found, losses=crest_losses(found)))
     assert single.truck in ("tyre-lifted", "tyre-off")
     assert run_batch([found])[0].truck == single.truck
 

@@ -13,8 +13,9 @@ pytest.importorskip("pybullet")
 
 from memory import InUse, in_use
 from tipline.engines import simulate
-from tipline.runs.assessment import assess_run, decider
+from tipline.runs.assessment import assess_run
 from tipline.scenario import Case
+from tipline.statics.barrier import crest_losses
 from tipline.sweeps import run_batch
 from trucks import FORKS, HUNG, case, hole
 
@@ -52,7 +53,7 @@ def single(count: int, first: int) -> InUse:
     for index, one in enumerate(variants(count)):
         if index == first:
             before = in_use()
-        assess_run(simulate(one, decided=decider(one)), one)
+        assess_run(simulate(one, losses=crest_losses(one)), one)
     return in_use().since(before)
 
 

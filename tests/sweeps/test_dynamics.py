@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from tipline.engines.many import _coordinates
 from tipline.kernels import dynamics as joint
 from tipline.kernels import layout as at
-from tipline.sweeps.batch import _coordinates
 from trucks import HUNG, G, start
 
 Array = NDArray[np.float64]

@@ -23,10 +23,10 @@ from tipline import engines
 from tipline.geometry.ground import ZoneLaw
 from tipline.model.shipped import list_shipped
 from tipline.report.spread import within_range
-from tipline.runs.assessment import decider, outcome_of
 from tipline.runs.endings import Ending, Spread, could_go_either_way, counted, interval, parted
-from tipline.runs.outcome import Outcome
+from tipline.runs.outcome import Outcome, outcome_of
 from tipline.scenario import Case, read
+from tipline.statics.barrier import crest_losses
 from tipline.sweeps.inputs import HALF_WIDTH, knobs, leading
 from tipline.sweeps.spread import ALONE, RUNS, drawn, planned, spread
 from trucks import FORKS, FREE, HUNG, STOP, case, hole
@@ -42,7 +42,7 @@ def plain(found: Case) -> Case:
 def single(depth: float) -> Outcome:
     """How the one-at-a-time engine ends the front tyre's breakthrough at a depth [mm]."""
     found = plain(read(HIGH, {"event.0.depth": f"{depth:.3f} mm"}))
-    return outcome_of(engines.simulate(found, decided=decider(found)), found)
+    return outcome_of(engines.simulate(found, losses=crest_losses(found)))
 
 
 @functools.cache

@@ -34,9 +34,9 @@ from tipline.commands.sweep import Interrupted, sweep
 from tipline.engines import simulate
 from tipline.errors import InputError, TiplineError
 from tipline.results import Run
-from tipline.runs.assessment import decider
 from tipline.scenario import read
 from tipline.scenario.sweep_reader import read_sweep
+from tipline.statics.barrier import crest_losses
 from tipline.sweeps import execute, job
 from tipline.sweeps import store as stores
 from tipline.sweeps.execute import run_missing
@@ -82,7 +82,7 @@ def whole(file: Path, out: Path, **how: object) -> bytes:
 def alone(changes: dict[str, str]) -> Run:
     """The same case in the one-at-a-time engine."""
     case = read("front-tyre-breaks-through-load-high", changes, table=False)
-    return simulate(case, decided=decider(case))
+    return simulate(case, losses=crest_losses(case))
 
 
 def test_one_row_a_run_with_units_and_the_inputs_it_was_made_with(file: Path, tmp_path: Path) -> None:

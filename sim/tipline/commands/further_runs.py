@@ -31,8 +31,9 @@ def table_of(case: Case, here: str, tell: Progress) -> OutcomeTable:
     """Run every cell of a case's table but the run itself, whose outcome is ``here``."""
     from tipline import engines
     from tipline.floors.laws.of_floor import floor_laws
-    from tipline.runs.assessment import decider, outcome_of
+    from tipline.runs.outcome import outcome_of
     from tipline.runs.outcome_table import NO_RESULT, outcome_table, same_inputs
+    from tipline.statics.barrier import crest_losses
 
     outcomes, done, count = [], 0, sum(len(line) for line in case.cells)
     for line in case.cells:
@@ -40,13 +41,11 @@ def table_of(case: Case, here: str, tell: Progress) -> OutcomeTable:
         for cell in line:
             tell("simulating the table", done / count)
             try:
-                words.append(
-                    here
-                    if same_inputs(cell, case)
-                    else outcome_of(
-                        engines.simulate(cell, decided=decider(cell), zones=floor_laws(cell).zones), cell
-                    ).truck
-                )
+                if same_inputs(cell, case):
+                    words.append(here)
+                else:
+                    run = engines.simulate(cell, losses=crest_losses(cell), zones=floor_laws(cell).zones)
+                    words.append(outcome_of(run).truck)
             except NumericalError:
                 words.append(NO_RESULT)
             done += 1
@@ -75,15 +74,16 @@ def breaks_of(
     """
     from tipline import engines
     from tipline.runs import breaks
-    from tipline.runs.assessment import decider, outcome_of
+    from tipline.runs.outcome import outcome_of
     from tipline.runs.outcome_table import NO_RESULT
+    from tipline.statics.barrier import crest_losses
 
     likely = breaks.weakest(zones)
     drawn = breaks.drawn_floors(case, count, met) if isfinite(likely) else []
     if not drawn:
         return None
     short = _short(case)
-    here = outcome_of(record, case)
+    here = outcome_of(record)
     enough, word = (inf, "") if breaks.broke_by_load(record) else (_most_load(record), here.truck)
     ended: dict[int, tuple[str, bool]] = {}
     for done, index in enumerate(sorted(range(len(drawn)), key=lambda i: -drawn[i].strength)):
@@ -92,11 +92,11 @@ def breaks_of(
             ended[index] = word, False
             continue
         try:
-            run = engines.simulate(short, decided=decider(short), zones=drawn[index].zones)
+            run = engines.simulate(short, losses=crest_losses(short), zones=drawn[index].zones)
         except NumericalError:
             ended[index] = NO_RESULT, False
             continue
-        outcome, broke = outcome_of(run, short), breaks.broke_by_load(run)
+        outcome, broke = outcome_of(run), breaks.broke_by_load(run)
         ended[index] = outcome.truck, broke
         if not broke and enough == inf:
             enough, word = _most_load(run), outcome.truck

@@ -110,13 +110,14 @@ def run(
     tell("loading the engine (its first start compiles it, under a minute)", None)
     from tipline import engines
     from tipline.floors.laws.of_floor import floor_laws, places_met
-    from tipline.runs.assessment import assess_run, decider
+    from tipline.runs.assessment import assess_run
     from tipline.runs.met import never_met
+    from tipline.statics.barrier import crest_losses
 
     met = list(places_met(case))
     laws = floor_laws(case, met=met)
     record = engines.simulate(
-        case, lambda part: tell("simulating", part), decider(case), zones=laws.zones, notes=laws.notes
+        case, lambda part: tell("simulating", part), crest_losses(case), zones=laws.zones, notes=laws.notes
     )
     tell("assessing", None)
     report = assess_run(record, case)

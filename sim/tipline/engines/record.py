@@ -11,12 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.kernels import layout as at
-from tipline.results import Channel, Run
+from tipline.results import Channel, Run, Watched
 
 if TYPE_CHECKING:
     from tipline.engines.prepare import Prepared
 
-__all__ = ["to_run"]
+__all__ = ["to_run", "watched_channels"]
 
 Array = NDArray[np.float64]
 
@@ -50,7 +50,7 @@ _LAWS = {at.LAW_GIVEN: "given", at.LAW_YIELDING: "yielding", at.LAW_PLUG: "plug"
 _ENERGY = ("kinetic", "gravity", "elastic", "dissipated", "work_in", "floor")
 
 
-def to_run(prepared: Prepared, record: Array, ledger_error: float, seconds: float) -> Run:
+def to_run(prepared: Prepared, record: Array, watched: Watched, seconds: float) -> Run:
     """Name the columns of the record (n, width)."""
     made = prepared.build
     tyres, places = len(made.tyres), len(made.plant.place)
@@ -74,9 +74,28 @@ def to_run(prepared: Prepared, record: Array, ledger_error: float, seconds: floa
         channels[f"energy.{name}"] = Channel(values, "J", f"{name.replace('_', ' ')} energy")
     channels |= _motion(prepared, poses, speeds, len(rows), every)
     channels |= _outside(prepared, len(rows), every)
-    return Run(
-        rows[:, 0].copy(), poses, speeds, channels, at.BODIES, made.tyres, _meta(prepared, ledger_error, seconds)
-    )
+    channels |= watched_channels(rows[:, single + at.N_SINGLE + places + len(_ENERGY) :], watched)
+    meta = _meta(prepared, watched.ledger_error, seconds)
+    return Run(rows[:, 0].copy(), poses, speeds, channels, at.BODIES, made.tyres, meta, watched)
+
+
+def watched_channels(told: Array, watched: Watched) -> dict[str, Channel]:
+    """Name what was told of each step as it was watched (n, N_WATCHED)."""
+    found = {
+        f"distance.{name}": Channel(told[:, at.W_DISTANCE + j].copy(), "m", f"distance to the {_spoken(name)} line")
+        for j, name in enumerate(watched.distance)
+    }
+    for j, name in enumerate(watched.energy_left):
+        found[f"energy_left.{name}"] = Channel(told[:, at.W_ENERGY + j].copy(), "J", f"energy left, {name} line")
+    found["balance_x"] = Channel(told[:, at.W_BALANCE].copy(), "m", "balance point x")
+    found["balance_y"] = Channel(told[:, at.W_BALANCE + 1].copy(), "m", "balance point y")
+    share = told[:, at.W_STEER].copy()
+    found["steer_axle_share"] = Channel(share, "", "share of the tyre loads on the steer axle")
+    return found
+
+
+def _spoken(name: str) -> str:
+    return name.replace(".", " ")
 
 
 def _bodies(prepared: Prepared, rows: Array) -> tuple[Array, Array]:

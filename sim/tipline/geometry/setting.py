@@ -14,7 +14,7 @@ from tipline.model.machine import Attachment, Jib, Machine
 from tipline.scenario.checks import fork_height
 from tipline.scenario.spec import Setup
 
-__all__ = ["Heights", "heights", "load_place"]
+__all__ = ["Heights", "heights", "load_base", "load_place"]
 
 _SLACK = 1e-6
 
@@ -78,6 +78,18 @@ def load_place(
         msg = f"the load would reach {-gap:.3f} m behind the fork face"
         raise InputError(msg, key="load.load_centre", remedy=f"Give a load centre of {half + dx:.3f} m or more.")
     return (machine.carriage.face + out - dx, 0.0, at.fork_height)
+
+
+def load_base(load: LiftedLoad, machine: Machine) -> tuple[float, float]:
+    """Return how far a load's base reaches ahead of and beside its centre [m]; it ends at the fork tips."""
+    forks = machine.forks
+    ahead = load.size[0] / 2 - load.centre_offset[0]
+    half = load.size[1] / 2 - abs(load.centre_offset[1])
+    if forks is not None:
+        out = load.load_centre if load.load_centre is not None else load.size[0] / 2 + load.centre_offset[0]
+        ahead = min(ahead, forks.length - out)
+        half = min(half, forks.spread / 2 + forks.width / 2 - abs(load.centre_offset[1]))
+    return ahead, half
 
 
 def _refuse_missing(machine: Machine, kind: Attachment) -> None:

@@ -16,13 +16,18 @@ from typing import Any
 from tipline.caches import cache_home, can_be_written
 from tipline.errors import CacheNote
 from tipline.kernels import (
+    crests,
+    decide,
     dynamics,
     equilibrium,
     ground,
     joints,
     layout,
+    ledger,
     links,
+    on_forks,
     packed,
+    places,
     ramp,
     reading,
     reduce,
@@ -33,14 +38,19 @@ from tipline.kernels import (
     touch,
     tyre,
     vector,
+    watch,
+    watching,
     wheels,
 )
 
-STEPPED = (vector, joints, tyre, ramp, ground, wheels, links, touch, step, reduce, dynamics, reading, tiplines, rollout)
+STEPPED = (
+    vector, joints, tyre, ramp, ground, wheels, links, touch, step, reduce, dynamics, reading, tiplines, crests,
+    on_forks, decide, watch, ledger, places, rollout,
+)  # fmt: skip
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
 _BARE = {"_nrt": False}
 """Without it numba counts references of some thirty arrays at every call: 5 of the 7 us of a step."""
-_WIDE = {"plant", "mem"}
+_WIDE = {"plant", "mem", "watch"}
 """A function that takes one of these is put in place of its call: handing over its arrays, some 250 words, costs more
 than most of them do, a third of a step in all."""
 
@@ -58,7 +68,7 @@ def code_folder() -> Path | None:
     if told and not _OURS.search(told) and can_be_written(Path(told)):
         return Path(told)
     base = cache_home()
-    folder = base and base / "tipline" / version(*STEPPED, equilibrium, slopes, packed, layout)
+    folder = base and base / "tipline" / version(*STEPPED, equilibrium, slopes, packed, layout, watching)
     if folder is None or not can_be_written(folder):
         return None
     os.environ["NUMBA_CACHE_DIR"] = str(folder)

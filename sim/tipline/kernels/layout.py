@@ -122,6 +122,11 @@ N_TYRE_RECORD = 8
 ) = range(14)
 N_SINGLE = 14
 
+# what is watched, at the end of the record's row: distances to the tip and swing lines [m], energy left for each tip
+# line [J], the balance point [m], the steer axle's share of the tyre loads
+(W_DISTANCE, W_ENERGY, W_BALANCE, W_STEER) = (0, 6, 10, 12)
+N_WATCHED = 13
+
 Floats = NDArray[np.float64]
 
 
@@ -171,7 +176,7 @@ class Memory(NamedTuple):
 
 def record_width(tyres: int, places: int) -> int:
     """Return the number of columns of a record row."""
-    return 1 + 13 * N_BODY + N_TYRE_RECORD * tyres + N_SINGLE + places + 6
+    return 1 + 13 * N_BODY + N_TYRE_RECORD * tyres + N_SINGLE + places + 6 + N_WATCHED
 
 
 def new_memory(plant: Plant) -> Memory:

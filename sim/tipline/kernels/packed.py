@@ -1,20 +1,24 @@
-"""The step's plant and memory in one buffer: a compiled call with twenty arrays is slower than the step itself."""
+"""The step's plant, memory and watch in one buffer: a compiled call with fifty arrays is slower than the step."""
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline.kernels import layout as at
 from tipline.kernels.layout import Floats, Memory, Plant
+from tipline.kernels.ledger import audit
+from tipline.kernels.places import open_places
 from tipline.kernels.reading import CALLS, bodies_from_joints, fastest, fill_calls
 from tipline.kernels.reduce import reduce
 from tipline.kernels.step import step
+from tipline.kernels.watch import watch_step
+from tipline.kernels.watching import R_LOOK, Watch
 
 Index = NDArray[np.int64]
 
 
-def pack(plant: Plant, memory: Memory) -> tuple[Floats, Index, Plant, Memory]:
-    """Return a buffer with all arrays, where each lies (offset and shape), and plant and memory as views into it."""
-    arrays = [*plant, *memory]
+def pack(plant: Plant, memory: Memory, watch: Watch) -> tuple[Floats, Index, Plant, Memory, Watch]:
+    """Return a buffer with all arrays, where each lies (offset and shape), and the three as views into it."""
+    arrays = [*plant, *memory, *watch]
     sizes = [array.size for array in arrays]
     offsets = np.concatenate(([0], np.cumsum(sizes)))
     buffer = np.zeros(int(offsets[-1]))
@@ -27,16 +31,18 @@ def pack(plant: Plant, memory: Memory) -> tuple[Floats, Index, Plant, Memory]:
         view = buffer[offset : offset + array.size].reshape(array.shape)
         view[...] = array
         views.append(view)
-    return buffer, index, Plant(*views[: len(plant)]), Memory(*views[len(plant) :])
+    last = len(plant) + len(memory)
+    return buffer, index, Plant(*views[: len(plant)]), Memory(*views[len(plant) : last]), Watch(*views[last:])
 
 
 def packed_step(
     k: int, dt: float, state: Floats, cmd: Floats, wrench: Floats, rec: Floats, buffer: Floats, index: Index
 ) -> float:
-    """Do `step` on packed arrays, in the order of the fields of Plant, then of Memory, and `reduce` its wrenches.
+    """Do `step` on packed arrays, open the places that begin, watch the step, and `reduce` its wrenches.
 
-    Return the greatest speed of a body [m/s or rad/s], nan where a state or a wrench is not a finite number.
-    state (ROWS, 13) and the rows of wrench (11, 6) after the first six, which are calls: as in `kernels.reading`.
+    The arrays lie in the order of the fields of Plant, then of Memory, then of Watch. Return the greatest speed of a
+    body [m/s or rad/s], nan where a state or a wrench is not a finite number. state (ROWS, 13) and the rows of wrench
+    (11, 6) after the first six, which are calls: as in `kernels.reading`.
     """
     i, a, b = index, index[:, 0], index[:, 4]
     plant = Plant(
@@ -77,8 +83,30 @@ def packed_step(
         buffer[a[32] : b[32]],
         buffer[a[33] : b[33]].reshape((i[33, 1], i[33, 2])),
     )
+    watch = Watch(
+        buffer[a[34] : b[34]],
+        buffer[a[35] : b[35]],
+        buffer[a[36] : b[36]],
+        buffer[a[37] : b[37]].reshape((i[37, 1], i[37, 2])),
+        buffer[a[38] : b[38]].reshape((i[38, 1], i[38, 2])),
+        buffer[a[39] : b[39]],
+        buffer[a[40] : b[40]].reshape((i[40, 1], i[40, 2])),
+        buffer[a[41] : b[41]].reshape((i[41, 1], i[41, 2])),
+        buffer[a[42] : b[42]].reshape((i[42, 1], i[42, 2])),
+        buffer[a[43] : b[43]].reshape((i[43, 1], i[43, 2])),
+        buffer[a[44] : b[44]].reshape((i[44, 1], i[44, 2], i[44, 3])),
+        buffer[a[45] : b[45]].reshape((i[45, 1], i[45, 2])),
+        buffer[a[46] : b[46]].reshape((i[46, 1], i[46, 2])),
+        buffer[a[47] : b[47]].reshape((i[47, 1], i[47, 2])),
+        buffer[a[48] : b[48]],
+        buffer[a[49] : b[49]],
+    )
     bodies_from_joints(state, plant, memory)
+    open_places(k, watch.waiting, state, plant, memory)
     step(k, dt, state, plant, cmd, memory, wrench, rec)
+    watch_step(k, dt, plant, cmd[k], memory, watch, rec[k])
+    if k % int(watch.rule[R_LOOK]) == 0:
+        audit(k, memory, watch)
     reduce(plant, memory, wrench)
     fill_calls(state, wrench, wrench[at.N_BODY :].reshape((CALLS, 3)))
     return fastest(state, wrench)

@@ -9,10 +9,12 @@ from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from tipline.endings import RULES
+from tipline.endings import LINES, RULES, SIDES
 from tipline.errors import InputError
 from tipline.kernels import layout as at
+from tipline.kernels.tiplines import balance_point
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.notebook import Shown, figure, marks, to_frame
 from tipline.pose.nearest import Near, nearest_of, own_stops
@@ -20,7 +22,7 @@ from tipline.pose.weighings import Weighed, weighed
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING
 from tipline.scenario.labels import height_of
-from tipline.statics import barrier, limits, lines
+from tipline.statics import barrier, limits
 from tipline.statics.planning import (
     FLOOR_LEVEL,
     PLANNING_SHARE,
@@ -38,6 +40,7 @@ if TYPE_CHECKING:
 
 __all__ = ["PoseReport", "assess_pose"]
 
+Array = NDArray[np.float64]
 Limit = tuple[str, float, str]
 NO_CREST = "the truck would lean 70 degrees or more before its weight is over this line"
 _AROUND = {"ahead": 0.0, "behind": pi, "left": pi / 2, "right": -pi / 2}
@@ -160,7 +163,7 @@ def _nearest(pose: Pose) -> float:
     return round(min(pose.distances.values()), 9) if pose.stands else -inf
 
 
-def _both_leans(truck: Truck, pull: lines.Array) -> tuple[Pose, Pose]:
+def _both_leans(truck: Truck, pull: Array) -> tuple[Pose, Pose]:
     """Solve with the mast's play taken to the left, and to the right."""
     left = truck.rest(pull, 1.0, strict=True)
     if truck.plant.mast[at.M_PX] == 0.0:
@@ -172,7 +175,8 @@ def _described(truck: Truck, poses: tuple[Pose, Pose], worse: Pose) -> PoseRepor
     case, loads = truck.case, worse.loads
     braked = truck.plant.tyre[:, at.T_BRAKED] > 0.0
     least = {line: min(pose.distances[line] for pose in poses) for line in worse.distances}
-    point = lines.balance_point(worse.force, worse.moment) - np.array(case.scenario.setup.position)
+    balanced = balance_point(np.concatenate((worse.force, worse.moment)))
+    point = np.array(balanced) - np.array(case.scenario.setup.position)
     ahead = truck.ahead()
     total = float(loads.sum())
     return PoseReport(
@@ -184,8 +188,8 @@ def _described(truck: Truck, poses: tuple[Pose, Pose], worse: Pose) -> PoseRepor
         tyre_loads=dict(zip(truck.build.tyres, loads.tolist(), strict=True)),
         axle_share={"drive": float(loads[braked].sum()) / total, "steer": float(loads[~braked].sum()) / total},
         balance_point=(float(point @ ahead[:2]), float(ahead[0] * point[1] - ahead[1] * point[0])),
-        distances={line: least[line] for line in lines.LINES},
-        swing={side: least[f"swing.{side}"] for side in lines.SIDES if truck.outline.pivots},
+        distances={line: least[line] for line in LINES},
+        swing={side: least[f"swing.{side}"] for side in SIDES if truck.outline.pivots},
         lean="" if poses[0] is poses[1] else ("left" if worse is poses[0] else "right"),
         assumed=tuple(case.assumed),
         assumed_count=case.assumed_count,
@@ -247,14 +251,14 @@ def _fall_line(truck: Truck, pose: Pose, last: Pose | None) -> str:
         if abs(pitch) >= abs(roll):
             return "front" if pitch > 0.0 else "back"
         return "right" if roll > 0.0 else "left"
-    return min(lines.LINES, key=lambda line: last.distances[line])
+    return min(LINES, key=lambda line: last.distances[line])
 
 
 def _with_crests(truck: Truck, level: tuple[Pose, Pose], report: PoseReport) -> PoseReport:
     """Add the energy to tip over each line and, for a load that cannot swing or slide, the hole-depth limits."""
     energy: dict[str, float] = {}
     depths: dict[str, float] = {}
-    for line in lines.LINES:
+    for line in LINES:
         if line == "right" and limits.mirrored(truck):
             energy[line], depths[line] = energy["left"], depths["left"]
             continue

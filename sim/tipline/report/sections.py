@@ -19,7 +19,8 @@ from tipline.report.wording import LINES, System, gap, moment, quantity, share
 
 if TYPE_CHECKING:
     from tipline.pose.assessment import PoseReport
-    from tipline.runs.assessment import RunReport, Timed
+    from tipline.results import Timed
+    from tipline.runs.assessment import RunReport
     from tipline.runs.outcome_table import OutcomeTable, Varied
 
 _SWING = (

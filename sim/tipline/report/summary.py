@@ -18,7 +18,8 @@ from tipline.report.weighings import weighing_summary
 if TYPE_CHECKING:
     from tipline.floors.known.span import Span
     from tipline.pose.assessment import PoseReport
-    from tipline.runs.assessment import RunReport, Timed
+    from tipline.results import Timed
+    from tipline.runs.assessment import RunReport
     from tipline.runs.outcome_table import Varied
     from tipline.runs.peaks import Peak
 

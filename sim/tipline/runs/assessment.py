@@ -4,39 +4,26 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from math import isfinite, nan
+from math import inf, isfinite, nan
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.endings import RULES, LoadEnd, TruckEnd
+from tipline.endings import LINES, SIDES, LoadEnd, TruckEnd
 from tipline.errors import InputError
-from tipline.kernels import layout as at
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.notebook import Shown, figure, marks, to_frame
 from tipline.pose.assessment import PoseReport, assess_pose
-from tipline.results import Channel, Run
-from tipline.runs.motion import Motion, crests_at_rest
-from tipline.runs.outcome import (
-    Outcome,
-    TruckState,
-    floor_state,
-    leading,
-    load_state,
-    settled,
-    steer_share,
-    truck_state,
-    tyres_off,
-)
+from tipline.results import Run, Timed, Watched
+from tipline.runs.outcome import Outcome, outcome_of, seen_of
 from tipline.runs.outcome_table import OutcomeTable
 from tipline.runs.told import EITHER_WAY, cause, heading
 from tipline.scenario import Case
 from tipline.scenario.kinds import said
-from tipline.scenario.spec import DriveEvent
-from tipline.statics import lines
-from tipline.statics.truck import truck_of
+from tipline.scenario.spec import DriveEvent, LoadShed
 from tipline.units import SI_UNIT, show
 
 if TYPE_CHECKING:
@@ -44,20 +31,17 @@ if TYPE_CHECKING:
     from tipline.runs.endings import Spread
     from tipline.runs.peaks import Peak
 
-__all__ = ["RunReport", "assess_run", "decider", "first_to_go", "outcome_of"]
+__all__ = ["RunReport", "assess_run", "first_to_go"]
 
 Array = NDArray[np.float64]
-Timed = tuple[float, float]
 Limit = tuple[str, float, str]
-AWAY = 0.05
-"""Way [m] beyond which a truck that was told to stand has rolled or slid; less is the give of its tyres."""
 
 
 @dataclass(frozen=True)
 class RunReport(Shown):
     """An assessed run. SI and radians; a pair (value, time) says when [s] the worst value occurred.
 
-    ``run`` is the run with the channels of the assessment added; ``pose`` the set-up at rest; ``no_return`` the time
+    ``run`` is the run itself; ``pose`` the set-up at rest; ``no_return`` the time
     from which nothing could have stopped it, None where that never came: worst values go up to there. ``unusual``: what
     the files give that is more often a slip than meant. ``not_met``: what is not used, overridden or never met.
     ``cause``: what led to it, a sentence.
@@ -151,103 +135,59 @@ class RunReport(Shown):
         return to_frame(self.rows(), {**marks(self.demo), "outcome": ended, "doubts": list(self.doubts)})
 
 
-def decider(case: Case) -> Callable[[Run], bool]:
-    """Return a function that says of a run so far whether its ending is decided."""
-    truck = truck_of(case)
-    crests, rest = crests_at_rest(truck)
-
-    def decided(run: Run) -> bool:
-        motion = Motion(run, truck)
-        return settled(motion, motion.energy_left(crests, rest))
-
-    return decided
-
-
-def outcome_of(run: Run, case: Case) -> Outcome:
-    """Return how a run of a case ended, and no more than that; the run is as for `assess_run`."""
-    truck = truck_of(case)
-    motion = Motion(run, truck)
-    state = truck_state(motion, decided=settled(motion, motion.energy_left(*crests_at_rest(truck))))
-    return _outcome(motion, state)[0]
-
-
 def first_to_go(run: Run, case: Case, moved: float) -> tuple[str, str]:
     """Return what goes first in a run of a parked truck, "" if nothing, and the line it is over at the end, or "".
 
     ``moved`` [m]: how far the tyres' contacts must have gone along the floor to count as rolling or sliding.
     """
-    motion = Motion(run, truck_of(case))
-    state = truck_state(motion, decided=True)
-    load, events = load_state(motion, state)
-    when: list[tuple[float, str]] = []
-    off = tyres_off(motion)
-    for column, name in enumerate(run.tyres):
-        if off[:, column].any():
-            when.append((float(run.time[np.argmax(off[:, column])]), f"{name} lifts"))
+    seen = seen_of(run)
+    when = [(left, f"{name} lifts") for name, (left, _) in seen.off.items()]
     way = [np.mean([run.series(f"tyre_contact_{axis}.{name}") for name in run.tyres], axis=0) for axis in "xy"]
-    gone = ~off.any(axis=1) & (np.hypot(way[0] - way[0][0], way[1] - way[1][0]) > moved)
+    standing = run.time < min(when, default=(inf, ""))[0]
+    gone = standing & (np.hypot(way[0] - way[0][0], way[1] - way[1][0]) > moved)
     if gone.any():
         when.append((float(run.time[np.argmax(gone)]), "it rolls or slides"))
-    if load in (LoadEnd.SLID, LoadEnd.DROPPED) and events:
-        when.append((events[0][0], events[0][1].removesuffix(" (it was held fixed in this run)")))
-    if state.word in (TruckEnd.OVER, TruckEnd.RESTING) and state.line is not None:
-        return min(when, default=(0.0, f"over to the {state.line}"))[1], state.line
+    if seen.load_events:
+        when.append((seen.load_events[0][0], seen.load_events[0][1].removesuffix(" (it was held fixed in this run)")))
+    if seen.line:
+        return min(when, default=(0.0, f"over to the {seen.line}"))[1], seen.line
     return min(when, default=(0.0, ""))[1], ""
-
-
-def _outcome(motion: Motion, state: TruckState) -> tuple[Outcome, list[tuple[float, str]]]:
-    """Return the outcome, and what happened to the lifted load and when."""
-    load, events = load_state(motion, state)
-    floor = floor_state(motion)
-    return Outcome(state.word, load, floor, leading(state, load, floor), state.line), events
 
 
 def assess_run(run: Run, case: Case) -> RunReport:
     """Assess a run of a case.
 
-    The run has the poses and velocities of the six bodies, the channels of the engine, and in ``meta`` the bodies'
-    ``centres`` in the truck frame at set-up, ``places``, ``time_step_s`` and ``energy_error``. Outside forces (wind,
-    pushes) count where ``meta["outside"]`` lists body and point in the truck frame, with channels ``outside_x.<i>`` ...
+    The run was watched, and has the channels of the engine, and in ``meta`` ``places``, ``time_step_s`` and
+    ``energy_error``.
 
     Raises
     ------
     NumericalError
         The pose at rest could not be computed.
+    TiplineError
+        The run was not watched.
     """
-    truck = truck_of(case)
-    motion = Motion(run, truck)
-    crests, rest = crests_at_rest(truck)
-    left = motion.energy_left(crests, rest)
-    decided = settled(motion, left)
-    state = truck_state(motion, decided=decided)
-    outcome, load_events = _outcome(motion, state)
-    full = run.with_channels(_channels(motion, left))
-    part = slice(0, len(run.time) if state.no_return is None else state.no_return + 1)
-    pose = assess_pose(case)
-    events = _events(motion, state, load_events)
+    seen, pose = seen_of(run), assess_pose(case)
+    events = _events(run, case, seen)
     return RunReport(
         title=case.scenario.title,
         demo=case.demo,
         run_id=_run_id(run, case),
-        outcome=outcome,
-        distances={line: _least(motion.distances[line], run.time, part) for line in lines.LINES},
-        swing={
-            side: _least(motion.distances[f"swing.{side}"], run.time, part)
-            for side in lines.SIDES
-            if truck.outline.pivots
-        },
-        energy_left={line: _least(left[line], run.time, part) for line in lines.LINES},
-        steer_axle_share=_least(steer_share(motion), run.time, part)[0],
-        lightest_tyre=_lightest(run, part),
-        weight=float(motion.masses[0].sum() * np.linalg.norm(motion.gravity[0])),
-        rest_tyre_loads=dict(zip(run.tyres, _rest_loads(motion).tolist(), strict=True)),
-        rest_axle_share=_axle_share(motion),
-        peak_tyre_loads=_peaks(motion),
-        numerics=_numerics(motion),
+        outcome=outcome_of(run),
+        distances={line: seen.distance[line] for line in LINES},
+        swing={side: seen.distance[f"swing.{side}"] for side in SIDES if f"swing.{side}" in seen.distance},
+        energy_left=seen.energy_left,
+        steer_axle_share=seen.steer_share[0],
+        lightest_tyre=min(((name, *load) for name, load in seen.least_load.items()), key=lambda one: one[1:]),
+        weight=pose.weight,
+        rest_tyre_loads=dict(zip(run.tyres, _rest_loads(run).tolist(), strict=True)),
+        rest_axle_share=_axle_share(run),
+        peak_tyre_loads=seen.peak_load,
+        numerics=_numerics(run, pose.weight),
         events=events,
-        no_return=None if state.no_return is None else float(run.time[min(state.no_return, len(run.time) - 1)]),
+        no_return=seen.no_return,
         pose=pose,
-        run=full,
+        run=run,
         holds_only_while=pose.holds_only_while,
         exceeded=pose.exceeded,
         assumed=tuple(case.assumed),
@@ -264,62 +204,25 @@ def _places(run: Run) -> tuple[tuple[Mapping[str, Any], ...], tuple[float, ...]]
     return own, tuple(float(run.series(f"place_depth.{place['index']}").max()) for place in own)
 
 
-def _channels(motion: Motion, left: Mapping[str, Array]) -> dict[str, Channel]:
-    added = {
-        f"distance.{name}": Channel(values, "m", f"distance to the {name.replace('.', ' ')} line")
-        for name, values in motion.distances.items()
-    }
-    added |= {f"energy_left.{name}": Channel(values, "J", f"energy left, {name} line") for name, values in left.items()}
-    added["balance_x"] = Channel(motion.balance[:, 0], "m", "balance point x")
-    added["balance_y"] = Channel(motion.balance[:, 1], "m", "balance point y")
-    added["steer_axle_share"] = Channel(steer_share(motion), "", "share of the tyre loads on the steer axle")
-    return added
+def _rest_loads(run: Run) -> Array:
+    """Return the tyre loads at rest (n,) [N]; nan where the set-up does not stand."""
+    loads = np.array([run.series(f"tyre_load.{name}")[0] for name in run.tyres])
+    return loads if run.meta.get("stands_at_start", True) else np.full_like(loads, np.nan)
 
 
-def _least(values: Array, time: Array, part: slice) -> Timed:
-    known = values[part]
-    if not np.isfinite(known).any():
-        return float("nan"), float("nan")
-    index = int(np.nanargmin(known))
-    return float(known[index]), float(time[index])
-
-
-def _lightest(run: Run, part: slice) -> tuple[str, float, float]:
-    least = {name: _least(run.series(f"tyre_load.{name}"), run.time, part) for name in run.tyres}
-    name = min(least, key=lambda tyre: least[tyre])
-    return name, *least[name]
-
-
-def _rest_loads(motion: Motion) -> Array:
-    """Return the tyre loads at rest (n,); nan where the set-up does not stand."""
-    loads = np.array([motion.run.series(f"tyre_load.{name}")[0] for name in motion.run.tyres])
-    return loads if motion.run.meta.get("stands_at_start", True) else np.full_like(loads, np.nan)
-
-
-def _axle_share(motion: Motion) -> dict[str, float]:
-    steer = float(steer_share(motion)[0]) if motion.run.meta.get("stands_at_start", True) else float("nan")
+def _axle_share(run: Run) -> dict[str, float]:
+    steer = float(run.series("steer_axle_share")[0]) if run.meta.get("stands_at_start", True) else float("nan")
     return {"drive": 1.0 - steer, "steer": steer}
 
 
-def _peaks(motion: Motion) -> dict[str, Timed]:
-    """Return each tyre's greatest load while the truck does not lie on its side."""
-    run, found = motion.run, {}
-    upright = motion.lean < RULES.lying
-    for name in run.tyres:
-        values = np.where(upright, run.series(f"tyre_load.{name}"), -np.inf)
-        index = int(np.argmax(values))
-        found[name] = (float(values[index]), float(run.time[index]))
-    return found
-
-
-def _numerics(motion: Motion) -> dict[str, float]:
+def _numerics(run: Run, weight: float) -> dict[str, float]:
     """Return step, ledger, and how far the forces at the first sample are from balance, as a share of the weight."""
-    run, meta = motion.run, motion.run.meta
+    meta = run.meta
     load = sum(float(run.series(f"tyre_load.{name}")[0]) for name in run.tyres)
-    weight = -float(motion.masses[0].sum() * motion.gravity[0, 2])
     found = {"time_step_s": float(meta["time_step_s"]), "energy_error": float(meta["energy_error"])}
     beside = float(run.series("body_force")[0] + run.series("load_floor_force")[0])
-    found["force_balance_error"] = abs(load + beside - weight) / weight
+    upright = -weight / G * float(run.series("gravity_z")[0])
+    found["force_balance_error"] = abs(load + beside - upright) / upright
     return found
 
 
@@ -333,31 +236,30 @@ def _reasons(run: Run) -> dict[str, str]:
     return reasons
 
 
-def _events(motion: Motion, state: TruckState, load: list[tuple[float, str]]) -> tuple[tuple[float, str], ...]:
+def _events(run: Run, case: Case, seen: Watched) -> tuple[tuple[float, str], ...]:
     """List what was told to happen and what followed, by time; times of what was told are those of the scenario."""
-    run, time = motion.run, motion.run.time
-    found = [(getattr(event, "at", 0.0), said(event)) for event in motion.truck.case.scenario.event]
+    time, events = run.time, case.scenario.event
+    found = [(getattr(event, "at", 0.0), said(event)) for event in events]
     found = [event for event in found if event[0] <= time[-1]]
     found += _gave_way(run)
-    off = tyres_off(motion)
-    for index, name in enumerate(run.tyres):
-        up = np.flatnonzero(off[:, index])
-        if len(up) and (up[0] > 0 or off[0, index]):
-            found.append((float(time[up[0]]), f"the {name} tyre leaves the floor"))
-            down = np.flatnonzero(~off[up[0] :, index])
-            if len(down):
-                found.append((float(time[up[0] + down[0]]), f"the {name} tyre is back on the floor"))
-    stop = float(motion.truck.plant.axle[at.A_STOP])
-    if motion.truck.outline.pivots:
-        _first(found, time, np.abs(run.series("axle_angle")) >= stop, "the frame reaches its stop")
+    for name, (left, back) in seen.off.items():
+        found.append((left, f"the {name} tyre leaves the floor"))
+        if back is not None:
+            found.append((back, f"the {name} tyre is back on the floor"))
+    axle, shed = case.machine.steer_axle, min((one.at for one in events if isinstance(one, LoadShed)), default=inf)
+    if axle.kind == "pivoting":
+        _first(found, time, np.abs(run.series("axle_angle")) >= (axle.stop or 0.0), "the frame reaches its stop")
     _first(found, time, run.series("body_force") > 0.0, "something other than a tyre touches the floor")
     _first(found, time, run.series("load_floor_force") > 0.0, "the lifted load touches the floor")
-    if motion.truck.hung:
-        _first(found, time, (run.series("rope_force") <= 0.0) & motion.held, "the rope goes slack")
-    _moved(found, motion)
-    if state.no_return is not None:
-        found.append((float(time[min(state.no_return, len(time) - 1)]), f"past the {state.line} line: no way back"))
-    return tuple(sorted([*found, *load], key=lambda event: event[0]))
+    if case.load is not None and case.load.hung_by is not None:
+        _first(found, time, (run.series("rope_force") <= 0.0) & (time < shed), "the rope goes slack")
+    if case.scenario.setup.speed == 0.0 and not any(isinstance(event, DriveEvent) for event in events):
+        far, since = seen.away
+        if isfinite(since):
+            found.append((since, f"the truck rolls or slides, {show(far, 'length')} by the end"))
+    if seen.no_return is not None:
+        found.append((seen.no_return, f"past the {seen.line} line: no way back"))
+    return tuple(sorted([*found, *seen.load_events], key=lambda event: event[0]))
 
 
 def _gave_way(run: Run) -> list[tuple[float, str]]:
@@ -376,19 +278,6 @@ def _gave_way(run: Run) -> list[tuple[float, str]]:
             text = f"the {place['tyre']} tyre stands on {place['zone']}, which sinks {show(deep, 'length')} in all"
             found.append((float(place["at"]), text))
     return found
-
-
-def _moved(found: list[tuple[float, str]], motion: Motion) -> None:
-    """Add when a truck that was told to stand rolls or slides away, and how far by the end."""
-    case = motion.truck.case
-    if case.scenario.setup.speed != 0.0 or any(isinstance(event, DriveEvent) for event in case.scenario.event):
-        return
-    axle = motion.centres(np.zeros((at.N_BODY, 3)))[:, at.CHASSIS, :2]
-    away = np.linalg.norm(axle - axle[0], axis=1)
-    gone = np.flatnonzero((away > AWAY) & (motion.lean < RULES.fallen))
-    if len(gone):
-        far = show(float(away[motion.lean < RULES.fallen][-1]), "length")
-        found.append((float(motion.run.time[gone[0]]), f"the truck rolls or slides, {far} by the end"))
 
 
 def _first(found: list[tuple[float, str]], time: Array, mask: NDArray[np.bool_], text: str) -> None:

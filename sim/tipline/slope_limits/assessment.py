@@ -16,7 +16,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.endings import LINES, SIDES
 from tipline.errors import InputError
+from tipline.geometry.outline import left_tyres
+from tipline.geometry.setting import load_base
 from tipline.kernels import equilibrium as solver
 from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
@@ -24,12 +27,11 @@ from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.mechanics.resistance import turn_speed
 from tipline.model.machine import Machine
 from tipline.notebook import Shown, marks, to_dataset, to_frame
-from tipline.runs.outcome import load_base
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING
 from tipline.scenario.labels import height_of
 from tipline.scenario.spec import Ramp, Scenario
-from tipline.statics import limits, lines
+from tipline.statics import limits
 from tipline.statics.planning import deceleration_word, governs, plate_load, stops_planned
 from tipline.statics.together import shortest_stop, towards
 from tipline.statics.truck import Truck, truck_of
@@ -104,7 +106,7 @@ class SlopeMap:
         side, line = self.side[index], self.line[index]
         if what == "swings":
             return f"the frame swings to the {side} onto its stop, where it stands at rest up to {self.up_to(index)}"
-        if what == "tips" and at_once and line in lines.SIDES:
+        if what == "tips" and at_once and line in SIDES:
             return f"the frame swings to the {side}, and past its stop it goes over"
         return {
             "lifts": f"{self.tyre[index]} lifts",
@@ -392,10 +394,8 @@ class _Job:
         case, tyre = setup.case, truck.plant.tyre
         around = np.arange(directions) * (2.0 * pi / directions)
         self.azimuth = np.where(around > pi + 1e-9, around - 2.0 * pi, around)
-        body = tyre[:, at.T_BODY].astype(int)
-        across = tyre[:, at.T_Y] + truck.build.centre[body, 1]
-        self.left = (across > 0.5 * (across.max() + across.min())).astype(np.float64)
-        front = across[body == at.CHASSIS]
+        self.left = left_tyres(truck.plant).astype(np.float64)
+        front = tyre[tyre[:, at.T_BODY] == at.CHASSIS, at.T_Y]
         self.track = float(front.max() - front.min())
         self.heading = case.scenario.setup.heading
         self.ends = np.array([case.machine.wheelbase, 0.5 * self.track, self.heading])
@@ -505,7 +505,7 @@ def way_of(
 
 
 def _line_of(row: Array) -> str:
-    return "" if row[kernel.LINE] < 0.0 else lines.LINES[int(row[kernel.LINE])]
+    return "" if row[kernel.LINE] < 0.0 else LINES[int(row[kernel.LINE])]
 
 
 def _forks(case: Case) -> Array:
@@ -513,7 +513,7 @@ def _forks(case: Case) -> Array:
     out, load = np.zeros(7), case.load
     if load is None or load.hung_by is not None:
         return out
-    ahead, half = load_base(case)
+    ahead, half = load_base(load, case.machine)
     tilt = case.scenario.setup.tilt
     out[:] = 1.0, load.friction_on_forks, cos(tilt), sin(tilt), load.height_of_centre, ahead, half
     return out

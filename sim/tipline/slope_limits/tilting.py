@@ -293,7 +293,8 @@ def _bisect(
 def _turned(case: Case, azimuth: float, slope: float) -> _Tried:
     """Turn the floor to a slope and say what went first, "" if nothing, and over which line it is at the end."""
     from tipline import engines
-    from tipline.runs.assessment import decider, first_to_go
+    from tipline.runs.assessment import first_to_go
+    from tipline.statics.barrier import crest_losses
 
     over = slope / RATE
     turn = FloorTurns.model_construct(kind="floor_turns", at=BEFORE, slope=slope, towards=azimuth, over=over, rate=None)
@@ -305,7 +306,7 @@ def _turned(case: Case, azimuth: float, slope: float) -> _Tried:
     turned = replace(
         case, scenario=case.scenario.model_copy(update={"event": (turn,), "run": how, "setup": setup}), cells=()
     )
-    record = engines.simulate(turned, decided=decider(turned), zones=())
+    record = engines.simulate(turned, losses=crest_losses(turned), zones=())
     went, line = first_to_go(record, turned, MOVED)
     return _Tried(slope, went, line)
 
@@ -397,7 +398,8 @@ def _driven(case: Case, goes: Goes, sense: int, stop: str, speed: float, slope: 
     """Drive onto a ramp, and on or to a stop with the last axle on it; say what went first, and over which line."""
     from tipline import engines
     from tipline.geometry import assemble
-    from tipline.runs.assessment import decider, first_to_go
+    from tipline.runs.assessment import first_to_go
+    from tipline.statics.barrier import crest_losses
 
     reach = [sense * contact.position[0] for contact in assemble(case.machine, case.scenario.setup, case.load).contacts]
     ahead = 0.0 if sense > 0 else case.machine.wheelbase
@@ -421,7 +423,7 @@ def _driven(case: Case, goes: Goes, sense: int, stop: str, speed: float, slope: 
     setup = case.scenario.setup.model_copy(update=changes)
     told = case.scenario.model_copy(update={"event": events, "run": how, "setup": setup})
     ridden = replace(case, scenario=told, cells=())
-    record = engines.simulate(ridden, decided=decider(ridden), zones=())
+    record = engines.simulate(ridden, losses=crest_losses(ridden), zones=())
     went, line = first_to_go(record, ridden, inf)
     touched = float(record.series("body_force").max()) > 0.0 or float(record.series("load_floor_force").max()) > 0.0
     return _Tried(slope, went or ("something other than a tyre touches the ramp" if touched else ""), line)

@@ -17,14 +17,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.closing_in import closed_in
+from tipline.endings import LINES
+from tipline.geometry.outline import crest_rows, left_tyres
 from tipline.kernels import equilibrium as solver
 from tipline.kernels import layout as at
+from tipline.kernels.crests import rises
+from tipline.kernels.tiplines import N_FOOT, contacts, distance, tread
 from tipline.kernels.tyre import whole_strip
 from tipline.kernels.uncompiled import for_python, plant_for_python
-from tipline.statics import lines
-from tipline.statics.truck import Pose, Truck
+from tipline.scenario import Case
+from tipline.statics.truck import Pose, Truck, truck_of
 
-__all__ = ["Crest", "crest", "hole_depth"]
+__all__ = ["Crest", "crest", "crest_losses", "energies_to_tip", "hole_depth", "rigid_energies"]
 
 Array = NDArray[np.float64]
 _STEPS = 30
@@ -69,9 +73,7 @@ def _beside(truck: Truck, line: str) -> NDArray[np.bool_]:
     tyre = truck.plant.tyre
     if line in ("front", "back"):
         return np.asarray((tyre[:, at.T_BRAKED] > 0.0) == (line == "front"))
-    across = tyre[:, at.T_Y] + truck.build.centre[tyre[:, at.T_BODY].astype(int), 1]
-    left = across > 0.5 * (across.max() + across.min())
-    return np.asarray(left == (line == "left"))
+    return np.asarray(left_tyres(truck.plant) == (line == "left"))
 
 
 class _Forces:
@@ -151,13 +153,13 @@ def _first_guess(truck: Truck, rest: Array, pose: Pose, line: str) -> tuple[Arra
     plant, q = truck.plant, rest.copy()
     position, rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
     solver.pose(rest, plant, truck.build.home, 0.0, position, rot)
-    ends = lines.edges(truck.outline, lines.treads(plant.tyre, position, rot, -1.0))[line]
+    ends = _edge(truck, line, position, rot, -1.0)
     along = (ends[1] - ends[0])[:2] / np.linalg.norm((ends[1] - ends[0])[:2])
     masses, points = plant.mass, position.copy()
     points[at.LOAD] = position[at.CARRIAGE] + rot[at.CARRIAGE] @ plant.link[at.L_HX : at.L_HZ + 1]
     height = float(masses @ points[:, 2] / masses.sum())
-    edge = lines.edges(truck.outline, lines.treads(plant.tyre, pose.position, pose.rot))[line]
-    angle = atan2(float(lines.distance(edge, pose.force, pose.moment)), height)
+    edge = _edge(truck, line, pose.position, pose.rot, 0.0)
+    angle = atan2(float(distance(*edge, np.concatenate((pose.force, pose.moment)))), height)
     q[solver.Q_ROLL : solver.Q_PITCH + 1] -= angle * along
     aside = 0.0 if line in ("front", "back") else (1.0 if line == "right" else -1.0)
     if aside:
@@ -170,9 +172,64 @@ def _first_guess(truck: Truck, rest: Array, pose: Pose, line: str) -> tuple[Arra
     else:
         q[solver.Q_MAST_Y] += (1.0 if line == "front" else -1.0) * bend / plant.mast[at.M_KY]
     solver.pose(q, plant, truck.build.home, 0.0, position, rot)
-    low = lines.edges(truck.outline, lines.treads(plant.tyre, position, rot, -1e3))[line]
+    low = _edge(truck, line, position, rot, -1e3)
     pressed = 2.0 * float(pose.tyre[:, 10].max()) * cos(angle)
     q[solver.Q_HEIGHT] -= 0.5 * float(low[0][2] + low[1][2]) + pressed
     tipping = np.zeros(solver.N_Q)
     tipping[solver.Q_ROLL : solver.Q_PITCH + 1] = along
     return q, tipping
+
+
+def _edge(truck: Truck, line: str, position: Array, rot: Array, level: float) -> tuple[Array, Array]:
+    """Return both ends (3,) of the line on which the truck is balanced when it goes over, on a floor at a level [m].
+
+    Ahead and behind these are the middles of the outermost treads of an axle, to a side their outer strips.
+    """
+    front_left, front_right, rear_left, rear_right = truck.outline.outermost
+    first, last, aside = {
+        "front": (front_left, front_right, 0.0),
+        "back": (rear_right, rear_left, 0.0),
+        "left": (rear_left, front_left, 1.0),
+        "right": (front_right, rear_right, -1.0),
+    }[line]
+    ends = np.zeros(3), np.zeros(3)
+    for which, end in zip((first, last), ends, strict=True):
+        out = aside * float(truck.plant.tyre[which, at.T_W]) / at.STRIPS
+        tread(which, out, truck.plant, position, rot, level, end)
+    return ends
+
+
+def energies_to_tip(truck: Truck) -> tuple[dict[str, float], Pose]:
+    """Return the energy to tip over each line on a level floor (nan where it does not stand), and the pose at rest."""
+    pull = truck.gravity(0.0, 0.0)
+    poses = [truck.rest(pull, lean) for lean in (1.0, -1.0)]
+    standing = [pose for pose in poses if pose.stands]
+    if not standing:
+        return dict.fromkeys(LINES, nan), poses[0]
+    energy = {}
+    for line in LINES:
+        pose = min(standing, key=lambda one: one.distances[line])
+        energy[line] = crest(truck, pose, line).energy
+    return energy, standing[0]
+
+
+def rigid_energies(truck: Truck, pose: Pose) -> Array:
+    """Return the energy [J] to tip a rigid truck from a level pose over each line (4,)."""
+    plant, record = truck.plant, np.zeros((len(truck.plant.tyre), at.N_TYRE_RECORD))
+    foot, out, rows = np.zeros((N_FOOT, 4)), np.zeros(4), crest_rows(truck.build, plant, truck.outline)
+    pose_of = plant, np.zeros(len(plant.place)), pose.position, pose.rot
+    contacts(*pose_of, truck.outline.row, record.reshape(-1), foot)
+    gravity = (float(pose.gravity[0]), float(pose.gravity[1]), float(pose.gravity[2]))
+    rises(gravity, truck.load_mass, plant, pose.position, pose.rot, truck.outline.row, rows, foot, out)
+    return out
+
+
+def crest_losses(case: Case) -> Array:
+    """Return what the springs give on the crest over each tip line (4,) [J], counted from rest on a level floor.
+
+    By the saddle of the stored energy; 0 where none was found.
+    """
+    truck = truck_of(case)
+    energy, rest = energies_to_tip(truck)
+    losses = rigid_energies(truck, rest) - np.array([energy[line] for line in LINES])
+    return np.where(np.isfinite(losses), losses, 0.0)

@@ -17,6 +17,7 @@ from math import atan2, cos, inf, isfinite, nan
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.geometry.outline import left_tyres
 from tipline.kernels import layout as at
 from tipline.statics.truck import Pose, Truck
 
@@ -61,9 +62,7 @@ class Reach:
 def holding_loads(truck: Truck, pose: Pose) -> dict[str, float]:
     """Return by line the load [N] that must vanish before the truck goes over it."""
     braked = truck.plant.tyre[:, at.T_BRAKED] > 0.0
-    body = truck.plant.tyre[:, at.T_BODY].astype(int)
-    across = truck.plant.tyre[:, at.T_Y] + truck.build.centre[body, 1]
-    left = across > 0.5 * (across.max() + across.min())
+    left = left_tyres(truck.plant)
     loads = pose.loads
     if truck.outline.pivots:
         sides = {"swing.left": loads[braked & ~left].sum(), "swing.right": loads[braked & left].sum()}

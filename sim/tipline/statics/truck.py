@@ -11,20 +11,24 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import isfinite
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.endings import LINES
 from tipline.errors import NumericalError
 from tipline.geometry.assembly import Assembly, assemble
+from tipline.geometry.outline import Outline, outline
 from tipline.geometry.plant import Build, build, gravity
 from tipline.kernels import equilibrium as solver
 from tipline.kernels import layout as at
+from tipline.kernels import tiplines
+from tipline.kernels import watching as w
 from tipline.kernels.uncompiled import for_python, plant_for_python
 from tipline.scenario import Case
-from tipline.statics import lines
 
 __all__ = ["Pose", "Truck", "truck_of"]
 
@@ -66,13 +70,18 @@ class Truck:
     assembly: Assembly
     build: Build
     plant: at.Plant
-    outline: lines.Outline
+    outline: Outline
     _rests: dict[tuple[bytes, float, bool], Pose] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def load_mass(self) -> float:
         """Gross load [kg]."""
         return float(self.plant.mass[at.LOAD])
+
+    @cached_property
+    def plain(self) -> at.Plant:
+        """The plant in arrays of Python's own floats."""
+        return plant_for_python(self.plant)
 
     @property
     def hung(self) -> bool:
@@ -169,6 +178,7 @@ class Truck:
             status, iterations, left, _ = search(found, *fixed, position, rot, tyre, k, reuse, *solver.USUAL)
             if status != solver.FAILED:
                 break
+        stood = _Stood(self, pull, on_load, *(for_python(array) for array in (position, rot, tyre)))
         found, k, position, rot, tyre = (array.astype(np.float64) for array in (found, k, position, rot, tyre))
         if status == solver.FAILED and strict:
             away = f"force left over {left:.1e} of the weight" if isfinite(left) else "the search ran away"
@@ -178,37 +188,65 @@ class Truck:
                 quantity="equilibrium",
                 remedy="Check stiffnesses and roller play of the machine, or change the set-up a little",
             )
-        forces, points = self._pressing(pull, on_load, position, rot)
-        whole, on_frame = lines.resultant(forces, points), np.arange(at.N_BODY) != at.AXLE
-        foot = lines.feet(self.outline, self.plant.tyre, position, rot, tyre[:, 0], tyre[:, 4:7])
-        mass, ends = self.plant.mass * on_frame, lines.line_ends(self.outline, foot, position, rot)
-        distances = lines.distances(
-            self.outline,
-            ends,
-            rot,
-            whole,
-            lines.resultant(forces[on_frame], points[on_frame]),
-            mass @ points / mass.sum(),
-        )
-        apart = {name: float(value) for name, value in distances.items()}
-        return Pose(status == solver.STANDS, found, pull, k, position, rot, tyre, *whole, apart, ends)
+        force, moment = stood.pressing()
+        apart, ends = stood.distances(), stood.ends()
+        return Pose(status == solver.STANDS, found, pull, k, position, rot, tyre, force, moment, apart, ends)
 
     def _search(self, *, compiled: bool) -> tuple[Callable[..., Any], Callable[[Array], Array], at.Plant]:
         """Return the kernel that finds a pose, what copies an array into the form it takes, and the truck in that."""
         if not compiled:
-            return solver.solve, for_python, plant_for_python(self.plant)
+            return solver.solve, for_python, self.plain
         from tipline.kernels.compiled import compiled as kernel
 
         return kernel("solve"), np.array, self.plant
 
-    def _pressing(self, pull: Array, on_load: Array | None, position: Array, rot: Array) -> tuple[Array, Array]:
-        """Return what presses on the tyres (6, 3), and where: weights, a load's at its point of the carriage."""
-        points = position.copy()
-        points[at.LOAD] = position[at.CARRIAGE] + rot[at.CARRIAGE] @ self.plant.link[at.L_HX : at.L_HZ + 1]
-        forces = self.plant.mass[:, None] * pull
+
+class _Stood:
+    """Tip lines in a pose, by the kernel that watches a run: uncompiled, on arrays of Python's own floats."""
+
+    def __init__(
+        self, truck: Truck, pull: Array, on_load: Array | None, position: Array, rot: Array, tyre: Array
+    ) -> None:
+        self._truck, self._plant, self._row = truck, truck.plain, for_python(truck.outline.row)
+        self._position, self._rot = position, rot
+        self._foot, self._sums = for_python(np.zeros((tiplines.N_FOOT, 4))), for_python(np.zeros((2, 6)))
+        record = for_python(np.zeros((len(tyre), at.N_TYRE_RECORD)))
+        record[:, at.R_LOAD], record[:, at.R_CX : at.R_CZ + 1] = tyre[:, 0], tyre[:, 4:7]
+        places = for_python(np.zeros(len(truck.plant.place)))
+        tiplines.contacts(self._plant, places, position, rot, self._row, record.reshape(-1), self._foot)
+        gravity = (float(pull[0]), float(pull[1]), float(pull[2]))
+        load, whole, frame = truck.load_mass, self._sums[0], self._sums[1]
+        tiplines.weighing(gravity, load, self._plant, position, rot, self._row, whole, frame)
         if on_load is not None:
-            forces[at.LOAD] += on_load
-        return forces, points
+            point = tiplines.hook(self._plant, position, rot)
+            for sum in (whole, frame):
+                tiplines.add_at(*point, float(on_load[0]), float(on_load[1]), float(on_load[2]), sum)
+
+    def pressing(self) -> tuple[Array, Array]:
+        """Return the force (3,) and moment about the origin (3,) of all that presses on the tyres."""
+        whole = self._sums[0].astype(np.float64)
+        return whole[:3], whole[3:]
+
+    def distances(self) -> dict[str, float]:
+        """Return the distance to each tip line, and to the swing lines of a pivoting axle [m]."""
+        out, row = for_python(np.zeros(w.N_LINES)), self._row
+        load = self._truck.load_mass
+        _, *middle = tiplines.carried_centre(load, self._plant, self._position, self._rot, row, False)
+        centre = (middle[0], middle[1], middle[2])
+        tiplines.distances(self._plant, self._rot, row, self._foot, self._sums, centre, out)
+        return {name: float(value) for name, value in zip(_names(self._truck), out, strict=False)}
+
+    def ends(self) -> dict[str, tuple[Array, Array]]:
+        """Both ends (3,) of each line."""
+        foot = self._foot[:, :3].astype(np.float64)
+        return {
+            name: (foot[start], foot[end])
+            for name, start, end in zip(_names(self._truck), tiplines.START, tiplines.END, strict=False)
+        }
+
+
+def _names(truck: Truck) -> tuple[str, ...]:
+    return (*LINES, "swing.left", "swing.right") if truck.outline.pivots else LINES
 
 
 _KEPT: list[Truck] = []
@@ -230,4 +268,4 @@ def _built(case: Case) -> Truck:
         link = plant.link.copy()
         link[at.L_HX : at.L_HZ + 1] = built.centre[at.LOAD] - built.centre[at.CARRIAGE]
         plant = plant._replace(link=link)
-    return Truck(case, assembly, built, plant, lines.outline(plant))
+    return Truck(case, assembly, built, plant, outline(built, plant, hangs=True))

@@ -15,13 +15,12 @@ from math import isfinite, nan
 from typing import Any, Literal
 
 from tipline.closing_in import closed_in
-from tipline.endings import TruckEnd
+from tipline.endings import LINES, SIDES, TruckEnd
 from tipline.errors import NumericalError, TiplineError
 from tipline.scenario.case import Case
 from tipline.scenario.reader import Text, read
 from tipline.scenario.sweep import BAD_FLOOR, BAD_LOAD, BAD_TRUCK, Sweep
 from tipline.scenario.sweep_plan import Input, Plan
-from tipline.statics.lines import LINES, SIDES
 from tipline.sweeps.batch import BatchResult, run_batch
 from tipline.sweeps.draws import Drawn, Rows
 from tipline.sweeps.unmet import unmet

@@ -1,8 +1,9 @@
-"""A recorded run as bodies in space: who is where, what presses, how far it is from each tip line, what energy is left.
+"""A recorded run as bodies in space, by numpy over all its samples: the oracle of what is watched step by step.
 
-The balance point takes gravity, the rope's pull, outside forces and the commanded acceleration, not the truck's own
-rocking. Beside it stands the distance by weight alone, with a hung load's weight at the hook: once that is past a line
-on which the truck turns, weight carries it on.
+Who is where, what presses, how far it is from each tip line, what energy is left. The balance point takes gravity, the
+rope's pull, outside forces and the commanded acceleration, not the truck's own rocking. Beside it stands the distance
+by weight alone, with a hung load's weight at the hook: once that is past a line on which the truck turns, weight
+carries it on.
 """
 
 from __future__ import annotations
@@ -14,11 +15,11 @@ from math import isfinite
 import numpy as np
 from numpy.typing import NDArray
 
+import oracle_lines as lines
 from tipline.geometry.ground import floor_rise, ramp_rows
 from tipline.kernels import layout as at
 from tipline.results import Run
 from tipline.scenario.spec import LoadShed
-from tipline.statics import barrier, lines
 from tipline.statics.truck import Pose, Truck
 
 __all__ = ["Motion", "Shape", "rotations"]
@@ -51,7 +52,7 @@ class Shape:
     @classmethod
     def of(cls, truck: Truck) -> Shape:
         """Take it from the truck as built."""
-        found, tyre, centre = truck.outline, truck.plant.tyre, truck.build.centre
+        found, tyre, centre = lines.outline(truck.plant), truck.plant.tyre, truck.build.centre
         body = tyre[:, at.T_BODY].astype(int)
         hubs = tyre[:, at.T_X : at.T_Z + 1] + centre[body] - centre[at.CHASSIS]
         stop = float(truck.plant.axle[at.A_STOP]) if found.pivots else 0.0
@@ -87,7 +88,7 @@ class Motion:
     """The bodies of a run, from its poses and the truck's own masses; every array has the run's samples first."""
 
     def __init__(self, run: Run, truck: Truck) -> None:
-        self.run, self.truck = run, truck
+        self.run, self.truck, self.outline = run, truck, lines.outline(truck.plant)
         self.rot = rotations(run.poses[:, :, 3:])
         self.gravity = np.column_stack([run.series(f"gravity_{axis}") for axis in "xyz"])
         self._recorded = np.array(run.meta["centres"])
@@ -165,8 +166,8 @@ class Motion:
             [np.column_stack([run.series(f"tyre_contact_{axis}.{name}") for axis in "xyz"]) for name in run.tyres],
             axis=1,
         )
-        foot = lines.feet(self.truck.outline, tyre, self.position, self.rot, load, contact, self.level)
-        return lines.line_ends(self.truck.outline, foot, self.position, self.rot)
+        foot = lines.feet(self.outline, tyre, self.position, self.rot, load, contact, self.level)
+        return lines.line_ends(self.outline, foot, self.position, self.rot)
 
     @cached_property
     def _pressing(self) -> tuple[Array, Array, NDArray[np.bool_]]:
@@ -201,7 +202,7 @@ class Motion:
         whole, frame = lines.resultant(forces, points), lines.resultant(forces[:, on_frame], points[:, on_frame])
         mass = self.masses * (np.arange(at.N_BODY) != at.AXLE)
         centre = np.einsum("nb,nbi->ni", mass, self.carried) / mass.sum(axis=1)[:, None]
-        return lines.distances(self.truck.outline, self.ends, self.rot, whole, frame, centre)
+        return lines.distances(self.outline, self.ends, self.rot, whole, frame, centre)
 
     @cached_property
     def balance(self) -> Array:
@@ -274,7 +275,7 @@ class Motion:
 
     @cached_property
     def _edges(self) -> dict[str, tuple[Array, Array]]:
-        return lines.edges(self.truck.outline, lines.treads(self.truck.plant.tyre, self.position, self.rot, self.level))
+        return lines.edges(self.outline, lines.treads(self.truck.plant.tyre, self.position, self.rot, self.level))
 
     def _rigid(self, shape: Shape, line: str) -> Array:
         """Energy (n,) [J] by which a rigid truck's weight stands below its crest over a line on the floor as it is."""
@@ -282,7 +283,7 @@ class Motion:
         centre = np.einsum("nb,nbi->ni", self.masses, self.carried) / total[:, None]
         local = np.einsum("nji,nj->ni", self.rot[:, at.CHASSIS], centre - self.position[:, at.CHASSIS])
         ends = [end.copy() for end in self._edges[line]]
-        for end, tyre in zip(ends, _tyres_of(self.truck.outline, line), strict=True):
+        for end, tyre in zip(ends, _tyres_of(self.outline, line), strict=True):
             end[:, 2] = self.level[:, tyre]
         return _below_crest(ends[0], ends[1], centre, total[:, None] * self.gravity, shape.crest(line, local))
 
@@ -312,20 +313,6 @@ def rigid_energy(truck: Truck, pose: Pose, shape: Shape, line: str) -> float:
     total = float(plant.mass.sum())
     centre = plant.mass @ points / total
     local = pose.rot[at.CHASSIS].T @ (centre - pose.position[at.CHASSIS])
-    start, end = lines.edges(truck.outline, lines.treads(plant.tyre, pose.position, pose.rot))[line]
+    start, end = lines.edges(lines.outline(plant), lines.treads(plant.tyre, pose.position, pose.rot))[line]
     found = _below_crest(start, end, centre, total * pose.gravity, shape.crest(line, local))
     return float(found)
-
-
-def crests_at_rest(truck: Truck) -> tuple[dict[str, float], Pose]:
-    """Return the energy to tip over each line on a level floor (nan where it does not stand), and the pose at rest."""
-    pull = truck.gravity(0.0, 0.0)
-    poses = [truck.rest(pull, lean) for lean in (1.0, -1.0)]
-    standing = [pose for pose in poses if pose.stands]
-    if not standing:
-        return dict.fromkeys(lines.LINES, np.nan), poses[0]
-    energy = {}
-    for line in lines.LINES:
-        pose = min(standing, key=lambda one: one.distances[line])
-        energy[line] = barrier.crest(truck, pose, line).energy
-    return energy, standing[0]

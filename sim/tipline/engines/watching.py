@@ -1,0 +1,260 @@
+"""What a run is watched by, made from a prepared case, and what was seen of it, put into words: for every engine."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from math import ceil, cos, inf, nan, pi, sin, sqrt
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.endings import LINES, RULES, SIDES, Decided, FloorEnd, LoadEnd, TruckEnd
+from tipline.geometry.outline import Outline, crest_rows, left_tyres, outline
+from tipline.geometry.setting import load_base
+from tipline.kernels import layout as at
+from tipline.kernels import watching as w
+from tipline.kernels.crests import crest_height
+from tipline.kernels.decide import name_ending
+from tipline.kernels.tiplines import N_FOOT
+from tipline.kernels.watch import NONE, past_line
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
+from tipline.results import Timed, Watched
+from tipline.scenario.spec import Breakthrough, LoadShed
+
+if TYPE_CHECKING:
+    from tipline.engines.prepare import Prepared
+    from tipline.scenario.case import Case
+
+__all__ = ["crest_bounds", "watch_of", "watched"]
+
+Array = NDArray[np.float64]
+
+SOFTER = 1.3
+"""Factor on what springs give on the crest, for what the bound leaves out: stop or frame of the steer axle, chain."""
+_NAMES = (*LINES, *(f"swing.{side}" for side in SIDES))
+_TRUCK, _DECIDED = tuple(TruckEnd), tuple(Decided)
+
+
+def watch_of(
+    prepared: Prepared,
+    dt: float,
+    losses: Array | None = None,
+    *,
+    early: bool = False,
+    lines_every: float = 0.0,
+    tells: bool = True,
+) -> w.Watch:
+    """Return what a run of a prepared case is watched by.
+
+    losses : (4,) what springs give on the crest over each tip line, counted from rest [J]; left out, a bound for that
+    early : end it before its duration once nothing can change any more
+    lines_every : time [s] between looks at the tip lines; 0: at each step
+    tells : write energies into each row of the record, not only where they may decide
+    """
+    build, plant = prepared.build, prepared.build.plant
+    tyres, load = len(plant.tyre), prepared.case.load
+    found = outline(build, plant, hangs=load is not None and load.hung_by is not None)
+    rule = _rules(prepared, dt, early)
+    rule[w.R_EVERY], rule[w.R_TELLS] = max(1, round(lines_every / dt)), tells
+    rule[w.R_EXACT], crest = losses is not None, crest_bounds(prepared, found)
+    if losses is not None:
+        crest[:, w.C_SOFT] = losses
+    return w.Watch(
+        rule=rule,
+        outline=found.row,
+        forks=_forks(prepared, dt),
+        crest=crest,
+        waiting=_waiting(prepared, dt),
+        seen=np.zeros(w.N_SEEN),
+        tyre=np.zeros((tyres, w.N_TYRE_SEEN)),
+        swing=np.zeros((2 * int(rule[w.R_WINDOW]), tyres)),
+        line=np.zeros((4, w.N_LINE)),
+        least=np.zeros((w.N_LEAST + tyres, 2)),
+        kept=np.zeros((4, w.N_LEAST + tyres, 2)),
+        foot=np.zeros((N_FOOT, 4)),
+        sums=np.zeros((2, 6)),
+        ring=np.zeros((max(1, round(RULES.smoothed / dt)) + 2, 15)),
+        job=np.zeros(w.N_JOB),
+        deepest=np.zeros(len(plant.place)),
+    )
+
+
+def _rules(prepared: Prepared, dt: float, early: bool) -> Array:
+    plant, table, run = prepared.build.plant, prepared.commands.table, prepared.case.scenario.run
+    changes, points = prepared.commands.changes, prepared.assembly.points
+    period = RULES.long_swing
+    if plant.mass[at.LOAD] > 0.0 and points.hook is not None:
+        arm = float(np.linalg.norm(np.asarray(points.hook) - prepared.assembly.centre[at.LOAD]))
+        period = max(period, 2.0 * pi * sqrt(arm / float(np.linalg.norm(table[-1, : at.K_GZ + 1]))))
+    weight = float(plant.mass.sum() * np.linalg.norm(table[0, : at.K_GZ + 1]))
+    rule = np.zeros(w.N_RULE)
+    rule[w.R_DURATION], rule[w.R_CAP] = round(run.duration / dt), round(max(run.duration, run.extend_to) / dt) + 1
+    rule[w.R_QUIET_FROM] = float(changes[-1]) + 1.0 if len(changes) else 0.0
+    if early and len(changes) and not len(plant.zone):
+        rule[w.R_BEGINS] = min([float(changes[0]), *_waiting(prepared, dt)[:, w.W_STEP].tolist()])
+    rule[w.R_WINDOW], rule[w.R_QUIET] = ceil(0.5 * period / dt), RULES.at_rest / dt
+    rule[w.R_HOLD], rule[w.R_OFF_STEPS] = RULES.window / dt, max(1, round(RULES.off_time / dt))
+    rule[w.R_STILL], rule[w.R_EARLY] = RULES.still * weight, float(early)
+    rule[w.R_SINKS], rule[w.R_LOOK] = RULES.sinking * dt, max(1, ceil(RULES.landing / w.LOOKS / dt))
+    return rule
+
+
+def _forks(prepared: Prepared, dt: float) -> Array:
+    """Return what is watched of a lifted load (N_FORKS,)."""
+    case, points = prepared.case, prepared.assembly.points
+    row, load = np.zeros(w.N_FORKS), case.load
+    if points.hook is not None and points.load_top is not None:
+        rope = float(np.linalg.norm(np.asarray(points.hook) - np.asarray(points.load_top)))
+        below = float(np.linalg.norm(np.asarray(points.load_top) - prepared.assembly.centre[at.LOAD]))
+        row[w.F_STRAIGHT] = rope + below
+    if load is not None and load.hung_by is None:
+        tilt = case.scenario.setup.tilt
+        row[w.F_KIND] = w.FREE if load.on_forks == "free" else w.FIXED
+        row[w.F_X : w.F_Z + 1] = prepared.build.own_centre[at.LOAD] - prepared.build.centre[at.CARRIAGE]
+        row[w.F_COS], row[w.F_SIN] = cos(tilt), sin(tilt)
+        row[w.F_REACH], row[w.F_HALF] = load_base(load, case.machine)
+        row[w.F_HIGH], row[w.F_MU] = load.height_of_centre, load.friction_on_forks
+        row[w.F_LASTING], row[w.F_FLOATING] = max(2, round(RULES.lasting / dt)), max(2, round(RULES.floating / dt))
+    return row
+
+
+def crest_bounds(prepared: Prepared, found: Outline) -> Array:
+    """Return where the truck turns over each line (4, N_CREST), and a bound for what its springs give on the crest.
+
+    There the whole weight stands on the tyres of one side, beside the truck on their outer strips, and the mast bends
+    under what it carries as the truck leans. Both count in full, though a part is there at rest too.
+    """
+    build, plant, points = prepared.build, prepared.build.plant, prepared.assembly.points
+    masses, centres = plant.mass, build.centre.copy()
+    if points.hook is not None:
+        centres[at.LOAD] = points.hook
+    centre = masses @ centres / masses.sum() - build.centre[at.CHASSIS]
+    on_mast = [at.MAST, at.CARRIAGE, at.LOAD]
+    joint = build.centre[at.CHASSIS] + plant.mast[at.M_CX : at.M_CZ + 1]
+    ahead, _, above = G * (masses[on_mast] @ (centres[on_mast] - joint))
+    left, braked = left_tyres(plant), plant.tyre[:, at.T_BRAKED] > 0.0
+    rows = crest_rows(build, plant, found)
+    for line, (row, side) in enumerate(zip(rows, (braked, ~braked, left, ~left), strict=True)):
+        fore, tyre = line in (w.FRONT, w.BACK), plant.tyre[side]
+        force = G * float(masses.sum()) / len(tyre)
+        share = 1.0 if fore else 1.0 / at.STRIPS
+        pressed = (force / (4.0 / 3.0 * share * tyre[:, at.T_K] * np.sqrt(2.0 * tyre[:, at.T_R]))) ** (2.0 / 3.0)
+        crest, up = crest_height(row, *centre), centre[2] - row[w.C_START + 2] + row[w.C_RADIUS]
+        bend = float(above) * sqrt(max(0.0, 1.0 - up**2 / crest**2))
+        bend += float(ahead) if line == w.BACK else 0.0  # what bends it ahead at rest is let go too
+        k, play = (plant.mast[at.M_KY], plant.mast[at.M_PY]) if fore else (plant.mast[at.M_KX], plant.mast[at.M_PX])
+        row[w.C_SOFT] = SOFTER * (0.6 * force * float(pressed.sum()) + 0.5 * bend**2 / k + 2.0 * bend * play)
+    return rows
+
+
+def _waiting(prepared: Prepared, dt: float) -> Array:
+    """Return the places that begin under tyres (n, N_WAIT)."""
+    rows = [
+        [round(order.at / dt), index, order.tyre, order.aside, *np.array(order.size) / 2, order.law, *order.soil]
+        for index, order in enumerate(prepared.orders)
+        if order.where is None and order.at < inf
+    ]
+    return np.array(rows, dtype=np.float64).reshape(-1, w.N_WAIT)
+
+
+def watched(prepared: Prepared, watch: w.Watch, places: Array, depth: Array, steps: int, dt: float) -> Watched:
+    """Say what was seen of a run of so many steps, and how it ended; places, depth: those of its floor at the end."""
+    end, names = (steps - 1) * dt, prepared.build.tyres
+    line = past_line(watch.line)
+    truck = _TRUCK[name_ending(line, watch)]
+    over = line if truck in (TruckEnd.OVER, TruckEnd.RESTING) else -1
+    no_return = float(watch.line[over, w.D_SINCE]) if over >= 0 else None
+    least = [_timed(value, when) for value, when in (watch.kept[over] if over >= 0 else watch.least).tolist()]
+    load, events = _load(prepared.case, truck, watch, end, no_return, dt)
+    count, why = len(_NAMES) if watch.outline[w.O_PIVOTS] > 0.0 else len(LINES), int(watch.seen[w.S_WHY])
+    seen, tyre = watch.seen.tolist(), watch.tyre.tolist()
+    return Watched(
+        truck=truck.value,
+        lifted_load=load.value,
+        floor=_floor(prepared.case, places, depth, end).value,
+        line=LINES[over] if over >= 0 else "",
+        decided="" if why in (w.NOT_YET, w.BY_TIME) else _DECIDED[why].value,
+        no_return=no_return,
+        load_events=tuple(events),
+        distance=dict(zip(_NAMES[:count], least[w.L_DISTANCE : w.L_DISTANCE + count], strict=True)),
+        energy_left=dict(zip(LINES, least[w.L_ENERGY : w.L_STEER], strict=True)),
+        steer_share=least[w.L_STEER],
+        least_load=dict(zip(names, least[w.N_LEAST :], strict=True)),
+        lightest=dict(zip(names, watch.least[w.N_LEAST :, 0].tolist(), strict=True)),
+        peak_load={name: (one[w.Y_PEAK], one[w.Y_PEAK_AT]) for name, one in zip(names, tyre, strict=True)},
+        off={
+            name: (one[w.Y_OFF_AT], one[w.Y_BACK_AT] if one[w.Y_BACK_AT] >= 0.0 else None)
+            for name, one in zip(names, tyre, strict=True)
+            if one[w.Y_OFF_AT] >= 0.0
+        },
+        roll=(seen[w.S_ROLL_LEAST], seen[w.S_ROLL_MOST]),
+        pitch=(seen[w.S_PITCH_LEAST], seen[w.S_PITCH_MOST]),
+        away=(seen[w.S_AWAY], seen[w.S_AWAY_AT] if seen[w.S_AWAY_AT] >= 0.0 else nan),
+        deepest=_deepest(prepared, watch, places),
+        ledger_error=seen[w.S_LEDGER],
+    )
+
+
+def _timed(value: float, when: float) -> Timed:
+    return (value, when) if abs(value) < NONE else (nan, nan)
+
+
+def _load(
+    case: Case, truck: TruckEnd, watch: w.Watch, end: float, no_return: float | None, dt: float
+) -> tuple[LoadEnd, list[tuple[float, str]]]:
+    """Say how the lifted load ended, with what happened to it and when, up to where there was no way back."""
+    if case.load is None:
+        return LoadEnd.NONE, []
+    shed = any(isinstance(event, LoadShed) and event.at <= end for event in case.scenario.event)
+    if shed or truck == TruckEnd.OVER:
+        return LoadEnd.DROPPED, []
+    if case.load.hung_by is not None:
+        return LoadEnd.KEPT, []
+    if case.load.on_forks == "free":
+        return _free(watch, end, dt)
+    return _fixed(watch, inf if no_return is None else no_return, dt)
+
+
+def _free(watch: w.Watch, end: float, dt: float) -> tuple[LoadEnd, list[tuple[float, str]]]:
+    """Say what became of a load that lies free on the forks: where it is at the end counts."""
+    job = watch.job.tolist()
+    if job[w.J_LOW] * dt >= end - RULES.window - 0.5 * dt:
+        return LoadEnd.DROPPED, [(job[w.J_LEFT_AT], "the load falls off the forks")]
+    if job[w.J_SLID_AT] >= 0.0:
+        return LoadEnd.SLID, [(job[w.J_SLID_AT], f"the load slides on the forks, {1e3 * job[w.J_FAR]:.0f} mm at most")]
+    return LoadEnd.KEPT, []
+
+
+def _fixed(watch: w.Watch, until: float, dt: float) -> tuple[LoadEnd, list[tuple[float, str]]]:
+    """Say what a load held fixed on the forks would have done."""
+    job, found = watch.job.tolist(), []
+    for word, began, steps, text in (
+        (LoadEnd.DROPPED, w.J_LEFT_AT, w.F_FLOATING, "leave the forks"),
+        (LoadEnd.DROPPED, w.J_TOPPLED_AT, w.F_LASTING, "topple on the forks"),
+        (LoadEnd.SLID, w.J_SLID_AT, w.F_LASTING, "slide on the forks"),
+    ):
+        if job[began] >= 0.0 and job[began] + (watch.forks[steps] - 0.5) * dt < until:
+            found.append((word, (job[began], f"the load would {text} (it was held fixed in this run)")))
+    return found[0][0] if found else LoadEnd.KEPT, [event for _, event in found]
+
+
+def _floor(case: Case, places: Array, depth: Array, end: float) -> FloorEnd:
+    """Say how the floor ended; what the scenario breaks within its duration is broken, however early a run ends."""
+    until = max(end, case.scenario.run.duration)
+    told = any(isinstance(event, Breakthrough) and event.at <= until for event in case.scenario.event)
+    used, law = places[:, at.P_HX] > 0.0, places[:, at.P_LAW]
+    if told or (used & (law == at.LAW_PLUG)).any():
+        return FloorEnd.BROKE
+    soft = (law == at.LAW_YIELDING) | (law == at.LAW_CREEPING)
+    return FloorEnd.SANK if (used & soft & (depth > RULES.sunk)).any() else FloorEnd.HELD
+
+
+def _deepest(prepared: Prepared, watch: w.Watch, places: Array) -> Mapping[str, float]:
+    found: dict[str, float] = {}
+    used: Iterable[bool] = places[:, at.P_HX] > 0.0
+    for order, there, deep in zip(prepared.orders, used, watch.deepest.tolist(), strict=True):
+        if there:
+            name = prepared.build.tyres[order.tyre] if order.tyre >= 0 else order.source
+            found[name] = max(deep, found.get(name, 0.0))
+    return found

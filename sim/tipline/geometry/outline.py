@@ -1,0 +1,97 @@
+"""Where a truck can turn over: its outermost tyres, and the lines on which it is balanced as it goes over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.geometry.plant import Build
+from tipline.kernels import layout as at
+from tipline.kernels import watching as w
+from tipline.kernels.tiplines import LIGHT
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
+
+__all__ = ["Outline", "crest_rows", "left_tyres", "outline"]
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A truck's outline: ``row`` (N_OUTLINE + tyres,) as `kernels.watching` has it; stop of the steer axle [rad]."""
+
+    row: Array
+    stop: float
+
+    @property
+    def pivots(self) -> bool:
+        """Whether the steer axle pivots."""
+        return bool(self.row[w.O_PIVOTS] > 0.0)
+
+    @property
+    def outermost(self) -> tuple[int, int, int, int]:
+        """The outermost tyres: front left, front right, rear left, rear right."""
+        a, b, c, d = (int(tyre) for tyre in self.row[w.O_FRONT_LEFT : w.O_REAR_RIGHT + 1])
+        return a, b, c, d
+
+
+def left_tyres(plant: at.Plant) -> NDArray[np.bool_]:
+    """Return which tyres are on the left (tyres,); all bodies' centres may lie off the middle."""
+    across = _across(plant)
+    return np.asarray(across > 0.5 * (across.max() + across.min()))
+
+
+def _across(plant: at.Plant) -> Array:
+    """Return how far left the hubs stand, from the chassis' centre (tyres,) [m]."""
+    # chassis axes serve both axles: the axle's pivot point has the same y in chassis and truck
+    shift = plant.axle[at.A_CY] - plant.axle[at.A_AY]
+    return np.asarray(plant.tyre[:, at.T_Y] + np.where(plant.tyre[:, at.T_BODY] == at.AXLE, shift, 0.0))
+
+
+def outline(build: Build, plant: at.Plant, *, hangs: bool) -> Outline:
+    """Find the outline of a truck as built; hangs: whether a load that is a body of its own weighs at the hook."""
+    row, across, left = np.zeros(w.N_OUTLINE + len(plant.tyre)), _across(plant), left_tyres(plant)
+    corner = w.O_FRONT_LEFT
+    for axle in (at.CHASSIS, at.AXLE):
+        for side in (1.0, -1.0):
+            row[corner] = np.argmax(np.where(plant.tyre[:, at.T_BODY] == axle, side * across, -np.inf))
+            corner += 1
+    row[w.O_PIVOTS], row[w.O_HANGS] = plant.axle[at.A_PULLS] == 0.0, hangs
+    row[w.O_LIGHT] = LIGHT * G * plant.mass.sum()
+    row[w.O_X : w.O_Z + 1] = -build.centre[at.CHASSIS]
+    row[w.N_OUTLINE :] = np.where(left, 1.0, -1.0)
+    return Outline(row, float(plant.axle[at.A_STOP]))
+
+
+def crest_rows(build: Build, plant: at.Plant, found: Outline) -> Array:
+    """Return where the truck turns over each tip line (4, N_CREST), nothing taken off for springs.
+
+    Front and back lines run through the hubs, and the wheel's radius comes on top; side lines through the outer strips,
+    with a pivoting axle on its stop.
+    """
+    tyre, body = plant.tyre, plant.tyre[:, at.T_BODY].astype(int)
+    hubs = tyre[:, at.T_X : at.T_Z + 1] + build.centre[body] - build.centre[at.CHASSIS]
+    pivot, stop = plant.axle[at.A_CX : at.A_CZ + 1], found.stop if found.pivots else 0.0
+
+    def strip(which: int, side: float) -> Array:
+        point = hubs[which] + np.array([0.0, side * tyre[which, at.T_W] / at.STRIPS, -tyre[which, at.T_R]])
+        if body[which] != at.AXLE or stop == 0.0:
+            return np.asarray(point)
+        # going over to the left the frame rolls left side down, and its axle stays behind by the stop
+        c, s = np.cos(side * stop), np.sin(side * stop)
+        y, z = (point - pivot)[1:]
+        return np.asarray(pivot + np.array([point[0] - pivot[0], c * y - s * z, s * y + c * z]))
+
+    front_left, front_right, rear_left, rear_right = found.outermost
+    ends = (
+        (hubs[front_left], hubs[front_right], tyre[front_left, at.T_R]),
+        (hubs[rear_right], hubs[rear_left], tyre[rear_left, at.T_R]),
+        (strip(rear_left, 1.0), strip(front_left, 1.0), 0.0),
+        (strip(front_right, -1.0), strip(rear_right, -1.0), 0.0),
+    )
+    rows = np.zeros((4, w.N_CREST))
+    for row, (start, end, radius) in zip(rows, ends, strict=True):
+        row[w.C_START : w.C_END], row[w.C_END : w.C_RADIUS], row[w.C_RADIUS] = start, end, radius
+    return rows

@@ -1,0 +1,97 @@
+"""What is watched step by step, against numpy over the whole record: two routes to words, distances, energies."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+pytest.importorskip("pybullet")
+
+from drawn import draws
+from oracle_motion import Motion
+from oracle_words import floor_state, load_state, settled, steer_share, truck_state, tyres_off
+from tipline.endings import LINES
+from tipline.engines import simulate
+from tipline.floors.laws.of_floor import floor_laws
+from tipline.model.shipped import list_shipped
+from tipline.results import Run
+from tipline.runs.outcome import seen_of
+from tipline.scenario import Case, read
+from tipline.statics.barrier import crest_losses, energies_to_tip
+from tipline.statics.truck import truck_of
+
+
+def run_of(case: Case) -> Run:
+    return simulate(case, losses=crest_losses(case), zones=floor_laws(case).zones)
+
+
+def agrees(case: Case, run: Run) -> None:
+    """Hold what was watched of a run to what numpy makes of its record."""
+    seen, motion = seen_of(run), Motion(run, truck_of(case))
+    left = motion.energy_left(*energies_to_tip(truck_of(case)))
+    decided = settled(motion, left)
+    state = truck_state(motion, decided=decided)
+    load, events = load_state(motion, state)
+    assert (seen.truck, seen.lifted_load, seen.floor) == (state.word, load, floor_state(motion))
+    assert (seen.line or None, bool(seen.decided)) == (state.line, decided)
+    step = float(run.meta["time_step_s"])
+    if state.no_return is None:
+        assert seen.no_return is None
+    else:
+        assert seen.no_return == pytest.approx(float(run.time[state.no_return]), abs=12 * step)
+    assert [text for _, text in seen.load_events] == [text for _, text in events]
+    assert [when for when, _ in seen.load_events] == pytest.approx([when for when, _ in events], abs=2 * step)
+    # where ground that a tyre rolls in grows, numpy has its last extent for the whole run
+    near = 1e-6 if not any(place.get("zone") for place in run.meta["places"]) else 0.01
+    for line, apart in motion.distances.items():
+        assert np.allclose(run.series(f"distance.{line}"), apart, rtol=1e-6, atol=near, equal_nan=True), line
+    weight = float(motion.masses[0].sum()) * 9.81
+    for line in LINES:
+        assert np.allclose(run.series(f"energy_left.{line}"), left[line], rtol=1e-6, atol=near * weight), line
+    assert np.allclose(run.series("steer_axle_share"), steer_share(motion), equal_nan=True)
+    assert np.allclose(run.series("balance_x")[: len(run.time) // 4], motion.balance[: len(run.time) // 4, 0])
+    off = tyres_off(motion)
+    for column, name in enumerate(run.tyres):
+        first = run.time[off[:, column]][:1].tolist()
+        assert ([seen.off[name][0]] if name in seen.off else []) == first, name
+    part = slice(0, len(run.time) if state.no_return is None else state.no_return + 1)
+    for line, (least, _) in seen.distance.items():
+        known = motion.distances[line][part]
+        if np.isfinite(known).any():
+            assert least == pytest.approx(float(np.nanmin(known)), abs=max(near, 1e-4)), line
+
+
+@pytest.mark.parametrize(
+    "name", ["front-tyre-breaks-through-load-high", "service-stop-load-high", "load-shed-from-the-jib"]
+)
+def test_three_runs_are_watched_as_numpy_reads_their_record(name: str) -> None:
+    case = replace(read(name), cells=())
+    agrees(case, run_of(case))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", list_shipped()["scenario"])
+def test_shipped_runs_and_their_neighbours_are_watched_as_numpy_reads_their_record(name: str) -> None:
+    expect = read(name).scenario.expect
+    assert expect is not None
+    assert expect.neighbour is not None
+    for changes in ({}, dict(expect.neighbour.set)):
+        case = replace(read(name, changes), cells=())
+        agrees(case, run_of(case))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(4))
+def test_random_runs_are_watched_as_numpy_reads_their_record(seed: int) -> None:
+    for case in draws(5, 900 + seed):
+        agrees(case, run_of(case))
+
+
+def test_what_was_watched_comes_back_from_disk(tmp_path: Path) -> None:
+    case = replace(read("front-tyre-breaks-through-load-high"), cells=())
+    run = run_of(case)
+    run.to_parquet(tmp_path / "run.parquet")
+    assert Run.from_parquet(tmp_path / "run.parquet").watched == run.watched
