@@ -6,7 +6,6 @@ import itertools
 import math
 from collections.abc import Iterator
 
-from tipline.mechanics.patch import MOST_WORN
 from tipline.mechanics.tyre import rubber_line_stiffness
 from tipline.model.machine import DriveAxle, Machine, Mast, SteerAxle, Tyre, Weighing
 from tipline.model.plausible import refused
@@ -70,6 +69,19 @@ def _check_tyres(machine: Machine) -> Iterator[Finding]:
             yield from _check_tyre(tyre, at)
 
 
+def _check_wear(tyre: Tyre, at: tuple[str | int, ...]) -> Iterator[Finding]:
+    from tipline.mechanics.patch import MOST_WORN  # loads numpy
+
+    if tyre.wear >= MOST_WORN * tyre.rubber_thickness:
+        reason = f"leaves less than a quarter of {show(tyre.rubber_thickness, 'length')} of rubber"
+        yield Finding((*at, "wear"), reason, "Correct the value or its unit, or replace the tyre")
+    elif tyre.stiffness is not None:
+        reason = "stands beside a stiffness, which is the new tyre's or the worn one's: nobody can tell"
+        yield Finding((*at, "wear"), reason, "Remove stiffness, or give the worn tyre's sizes and no wear")
+    else:
+        yield from _check_rubber(tyre, at)
+
+
 def _check_tyre(tyre: Tyre, at: tuple[str | int, ...]) -> Iterator[Finding]:
     if tyre.rubber_thickness >= 0.45 * tyre.diameter:
         most = show(0.45 * tyre.diameter, "length")
@@ -78,12 +90,8 @@ def _check_tyre(tyre: Tyre, at: tuple[str | int, ...]) -> Iterator[Finding]:
             f"must be less than {most}, 0.45 of the diameter",
             'Write the rubber\'s thickness, such as "95 mm", or correct the diameter',
         )
-    elif tyre.wear >= MOST_WORN * tyre.rubber_thickness:
-        reason = f"leaves less than a quarter of {show(tyre.rubber_thickness, 'length')} of rubber"
-        yield Finding((*at, "wear"), reason, "Correct the value or its unit, or replace the tyre")
-    elif tyre.wear > 0.0 and tyre.stiffness is not None:
-        reason = "stands beside a stiffness, which is the new tyre's or the worn one's: nobody can tell"
-        yield Finding((*at, "wear"), reason, "Remove stiffness, or give the worn tyre's sizes and no wear")
+    elif tyre.wear > 0.0:
+        yield from _check_wear(tyre, at)
     elif tyre.stiffness is not None:
         if tyre.rated_load >= tyre.stiffness * tyre.rubber_thickness:
             load, pressed = show(tyre.rated_load, "force"), show(tyre.rated_load / tyre.stiffness, "length")

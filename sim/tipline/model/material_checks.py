@@ -51,10 +51,11 @@ def _check_plate_test(part: Slab | Ground, at: Path) -> Iterator[Finding]:
     test = part.plate_test
     if test is None:
         return
+    from tipline.mechanics.subgrade import SLAB_PLATE_RADIUS  # loads numpy
+
     here = (*at, "plate_test")
     if part.subgrade_reaction is not None:
         yield Finding((*at, "subgrade_reaction"), "is told, and a plate test too", "Remove one of them")
-    from tipline.mechanics.subgrade import SLAB_PLATE_RADIUS
 
     if test.diameter > 2.0 * SLAB_PLATE_RADIUS:
         reason = f"must be {show(2.0 * SLAB_PLATE_RADIUS, 'length')} or less, the plate that slabs are designed with"

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import TypeVar
 
 from tipline.errors import InputError
-from tipline.mechanics.patch import TyreSize, worn
 from tipline.model.checks import check_machine
 from tipline.model.document import Document, Overrides, checked, read_text
 from tipline.model.floor import Floor
@@ -106,6 +105,8 @@ def _as_worn(tyre: Tyre) -> Tyre:
     """Return a tyre as it is now: what is worn off is off its sizes."""
     if tyre.wear == 0.0:
         return tyre
+    from tipline.mechanics.patch import TyreSize, worn  # loads numpy
+
     new = TyreSize(tyre.diameter, tyre.width, tyre.diameter - 2.0 * tyre.rubber_thickness, tyre.rubber_thickness, ())
     now = worn(new, tyre.wear)
     return tyre.model_copy(update={"diameter": now.diameter, "rubber_thickness": now.height, "wear": 0.0})

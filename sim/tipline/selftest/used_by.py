@@ -10,10 +10,10 @@ import sys
 from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cache, wraps
+from functools import cache, partial, wraps
 from pathlib import Path
 from types import FrameType
-from typing import ParamSpec, TypeVar
+from typing import Any, ParamSpec, TypeVar
 
 from tipline import oracles
 from tipline.selftest.sources import Definition, Sources
@@ -26,6 +26,7 @@ _PACKAGE = "tipline"
 _HERE = f"{_PACKAGE}.selftest"
 _ORACLES = f"{_PACKAGE}.oracles."
 _noted: list[set[Definition]] = []
+Hook = Callable[[FrameType, Any, Any], object]
 _P = ParamSpec("_P")
 _R = TypeVar("_R")
 
@@ -45,7 +46,7 @@ def called() -> Iterator[set[Definition]]:
     found: set[Definition] = set()
     _noted.append(found)
     before = sys.getprofile()
-    sys.setprofile(_note)
+    sys.setprofile(partial(_note, before))
     try:
         yield found
     finally:
@@ -96,7 +97,9 @@ def _sources() -> Sources:
     return Sources(Path(__file__).parents[1])
 
 
-def _note(frame: FrameType, event: str, _: object) -> None:
+def _note(before: Hook | None, frame: FrameType, event: str, what: Any) -> None:
+    if before is not None:
+        before(frame, event, what)
     if event != "call" or frame.f_back is None:
         return
     module = _of(frame)
