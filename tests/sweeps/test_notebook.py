@@ -16,8 +16,8 @@ pytest.importorskip("pandas")
 pytest.importorskip("xarray")
 
 import tipline
+from tipline.endings import ENDED
 from tipline.notebook import ESTIMATE, GOVERNING
-from tipline.report.wording import TRUCK
 from tipline.runs.outcome_table import outcome_table
 from tipline.scenario import read
 
@@ -39,7 +39,19 @@ most = "160 mm"
 """
 WHOLE = {"RunResult", "FloorResult", "SlopeResult", "SweepResult"}
 """What holds a case with its report: the report, the run and the table are what goes to pandas."""
-PARTS = {"Change", "Ending", "Outcome", "Plan", "Share", "Span", "StressMap", "Together", "Varied", "WheelSheet"}
+PARTS = {
+    "Change",
+    "Ending",
+    "Near",
+    "Outcome",
+    "Plan",
+    "Share",
+    "Span",
+    "StressMap",
+    "Together",
+    "Varied",
+    "WheelSheet",
+}
 """What is shown with the whole only."""
 OVER = {"Run", "SlopeReport", "SweepTable"}
 """Arrays over time, direction or run."""
@@ -124,7 +136,7 @@ def test_the_heading_of_a_part_says_how_its_runs_ended(results: dict[str, Any]) 
     assert "<strong>the truck ended: over in 12</strong>" in results["OutcomeTable"]._repr_html_()
     spread = results["Spread"]
     shown = spread._repr_html_()  # the word for its own ending is said in full, not left to be read as the load's
-    assert TRUCK[spread.here.truck] in shown.split("</strong>")[0]
+    assert ENDED[spread.here.truck] in shown.split("</strong>")[0]
     assert "&lt;SweepTable" not in results["SweepTable"]._repr_html_()
     assert f"{spread.like_this} of {spread.runs} runs ended" in replace(spread, either_way=False)._repr_html_()
     assert "could go either way" in replace(spread, either_way=True)._repr_html_()
