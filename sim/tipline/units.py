@@ -286,7 +286,8 @@ _SAID_UNITS = {
     for unit, factor, _ in rows
 }
 _SAID = re.compile(
-    rf"(?<![\w.,+-])({_NUMBER}) (km/h|{'|'.join(sorted(map(re.escape, _SAID_UNITS), key=len, reverse=True))})(?![\w/])",
+    rf"(?<![\w.,+-])({_NUMBER}) "
+    rf"(km/h|degC|{'|'.join(sorted(map(re.escape, _SAID_UNITS), key=len, reverse=True))})(?![\w/])",
     re.ASCII,
 )
 
@@ -338,6 +339,8 @@ def restate(text: str, system: Literal["si", "us"]) -> str:
 
 def _restated(said: re.Match[str]) -> str:
     number, unit = said.groups()
+    if unit == "degC":
+        return f"{float(number) * 9 / 5 + 32:.0f} degF"
     if unit == "km/h":
         return f"{_digits(float(number) / 3.6 / _SPEED['mph'], 3)} mph"
     dimension, factor = _SAID_UNITS[unit]

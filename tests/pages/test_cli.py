@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -16,6 +17,7 @@ import tipline
 from tipline import cli
 from tipline.cli.progress import Progress
 from tipline.errors import InputError, MissingPart, NumericalError
+from tipline.model.shipped import list_shipped
 
 HEAVY = ("vtkmodules", "pyvista", "pybullet", "pandas", "numpy", "numba", "matplotlib", "scipy", "pyarrow", "trimesh")
 
@@ -201,18 +203,19 @@ def test_a_long_stage_tells_the_time_left(
 @pytest.mark.parametrize(
     ("line", "told"),
     [
-        ("run", "missing argument 'SCENARIO'. A scenario file, or the name of a shipped one. See tipline run --help"),
+        ("run", "missing argument 'SCENARIO'. A scenario file, or the name of a shipped one. For example tipline run "
+        "front-tyre-breaks-through-load-high; tipline list shows them all. See tipline run --help"),
         ("run a b", "got unexpected extra argument(s) (b). Write it as tipline run SCENARIO, with options after it. "
                     "See tipline run --help"),
         ("run a --floor-spread few", "invalid value for '--floor-spread': not a whole number. The same for the floor's "
                                      "strength; 20. See tipline run --help"),
         ("check a --units imperial", "invalid value for '--units': 'imperial' is not one of 'si', 'us'. "
                                      "See tipline check --help"),
-        ("check a --json=yes", "option '--json' does not take a value. Print the summary as JSON instead of the page. "
+        ("check a --json=yes", "option '--json' does not take a value. Print the summary as JSON instead of the page; in SI, whatever --units. "
                                "See tipline check --help"),
         ("check a --unit us", "See tipline check --help"),
         ("floor", "missing argument 'FLOOR|SCENARIO'. A floor, or a scenario on it: a file or a shipped name. "
-                  "See tipline floor --help"),
+                  "For example tipline floor demo-hall-c; tipline list shows them all. See tipline floor --help"),
         ("floor a --route", "option '--route' requires an argument. A way over the floor; needs a scenario. "
                             "See tipline floor --help"),
         ("slopes a --ramps 13", "invalid value for '--ramps': 13 is too large. Give a whole number from 0 to 12. "
@@ -239,7 +242,18 @@ def test_a_line_typed_wrong_gets_one_message_with_a_remedy(invoke: Invoke, line:
     assert result.stderr.count("\n") == 1
 
 
-def test_the_name_alone_shows_the_help(invoke: Invoke) -> None:
+def test_the_name_alone_says_what_to_type_first(invoke: Invoke) -> None:
     result = invoke()
     assert result.exit_code == 2
-    assert "Commands" in result.output
+    told = "tipline list", "tipline check front-tyre", "tipline run front-tyre", "tipline --help"
+    assert all(line in result.stdout for line in told)
+
+
+@pytest.mark.parametrize("command", ["run", "check", "floor", "slopes", "sweep"])
+def test_a_command_without_a_name_gives_one_to_try(invoke: Invoke, command: str) -> None:
+    result = invoke(command)
+    assert result.exit_code == 2
+    name = re.search(rf"For example tipline {command} ([a-z-]+); tipline list shows them all", result.stderr)
+    assert name is not None
+    kinds = {"floor": "floor", "sweep": "sweep"}
+    assert name[1] in list_shipped()[kinds.get(command, "scenario")]

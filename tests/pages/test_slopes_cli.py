@@ -50,7 +50,7 @@ def test_slopes_leaves_page_table_summary_and_drawings(invoke: Invoke, tmp_path:
     assert told["least"]["set_up"] == "counterweight extension 0.6 m"
     said = " ".join(result.stdout.split())
     assert "Least slope limit at rest" in said
-    assert "in its own " in said  # a limit at rest never stands without what the truck's own stops leave of it
+    assert "In its own " in said  # a limit at rest never stands without what the truck's own stops leave of it
     assert not re.search(r"\.[0-9][0-9]+ %", said)
     page = (out / "report.html").read_text(encoding="utf-8")
     for text in ("DEMO", f"at 2{NO_BREAK}m</th>", "falling ahead", "from axle to axle", "deg)"):

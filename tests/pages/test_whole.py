@@ -103,7 +103,7 @@ def test_run_leaves_a_whole_folder_and_prints_the_page(scenario: Path, tmp_path:
     assert loads == pytest.approx(summary["rest"]["weight_kN"], rel=1e-3)
     for name, peak in summary["peak"]["tyre_loads_kN"].items():
         assert np.max(run.series(f"tyre_load.{name}", "kN")) == pytest.approx(peak["value"], rel=1e-5)
-    assert summary["outcome"]["truck"] in done.stdout
+    assert summary["outcome"]["heading"] in done.stdout
     assert "DEMO" in done.stdout
     assert "Written to runs/mini/" in done.stdout
     assert "simulating ..." in done.stderr

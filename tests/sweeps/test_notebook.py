@@ -133,13 +133,13 @@ def test_the_file_of_a_sweep_carries_its_cautions(results: dict[str, Any], tmp_p
 
 
 def test_the_heading_of_a_part_says_how_its_runs_ended(results: dict[str, Any]) -> None:
-    assert "<strong>the truck ended: over in 12</strong>" in results["OutcomeTable"]._repr_html_()
+    assert "<strong>the truck went over in 12</strong>" in results["OutcomeTable"]._repr_html_()
     spread = results["Spread"]
     shown = spread._repr_html_()  # the word for its own ending is said in full, not left to be read as the load's
     assert ENDED[spread.here.truck] in shown.split("</strong>")[0]
     assert "&lt;SweepTable" not in results["SweepTable"]._repr_html_()
     assert f"{spread.like_this} of {spread.runs} runs ended" in replace(spread, either_way=False)._repr_html_()
-    assert "could go either way" in replace(spread, either_way=True)._repr_html_()
+    assert "Could go either way" in replace(spread, either_way=True)._repr_html_()
 
 
 def test_no_demo_mark_where_it_is_none(results: dict[str, Any]) -> None:

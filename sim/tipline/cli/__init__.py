@@ -29,7 +29,7 @@ app = typer.Typer(
     cls=Commands,
     epilog="Exit: 0 done, 1 a part is not installed, 2 bad input, 3 numerical failure, "
     "4 done with a planning limit exceeded, 130 interrupted (143 by SIGTERM).",
-    no_args_is_help=True,
+    invoke_without_command=True,
     add_completion=False,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
@@ -67,9 +67,11 @@ Settings = Annotated[
     typer.Option("--set", metavar="KEY=VALUE", help="Replace a setting, as event.0.depth='95 mm'. Repeatable."),
 ]
 Out = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="The folder to write; it must not exist yet.")]
-Json = Annotated[bool, typer.Option("--json", help="Print the summary as JSON instead of the page.")]
+Json = Annotated[
+    bool, typer.Option("--json", help="Print the summary as JSON instead of the page; in SI, whatever --units.")
+]
 JsonList = Annotated[bool, typer.Option("--json", help="Print as JSON.")]
-UnitsOption = Annotated[Units, typer.Option("--units", help="Units of the page.")]
+UnitsOption = Annotated[Units, typer.Option("--units", help="Units of the page; JSON stays in SI.")]
 NoPictures = Annotated[bool, typer.Option("--no-pictures", help="Leave out stills, film and plots.")]
 Strict = Annotated[bool, typer.Option("--strict", help="Refuse unusual values that the files do not call meant.")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="No progress lines.")]
@@ -83,13 +85,27 @@ def _tell_version(asked: bool) -> None:
         raise typer.Exit
 
 
+FIRST_STEPS = """tipline works out what it takes to tip a heavy-lift truck or to break the floor under it.
+
+  tipline list                                          the trucks, floors and scenarios that come with it
+  tipline check front-tyre-breaks-through-load-high     tyre loads and limits at rest, in a second
+  tipline run front-tyre-breaks-through-load-high       simulate it: a report, pictures and a film under runs/
+  tipline run YOUR-FILE.toml                            your own; copy a shipped scenario and change it
+  tipline --help                                        all commands
+"""
+
+
 @app.callback()
 def tipline(
+    ctx: typer.Context,
     _version: Annotated[
         bool, typer.Option("--version", callback=_tell_version, is_eager=True, help="Print the version and stop.")
     ] = False,
 ) -> None:
     """Work out what it takes to tip a heavy-lift truck or to break the floor under it, and what happens then."""
+    if ctx.invoked_subcommand is None:
+        show(FIRST_STEPS.rstrip())
+        raise typer.Exit(BAD_INPUT)
 
 
 @app.command()
@@ -140,7 +156,9 @@ def run(
             result = command.run(scenario, overrides, progress, spread, floor_spread, strict)
             delivered = command.write_run(result, folder, wishes, progress)
         progress.close()
-        _say(delivered, json, f"Written to {target}/")
+        from tipline.commands.next_steps import after_run
+
+        _say(delivered, json, f"Written to {target}/\n{after_run(result.report, result.case, scenario, target)}")
         if strict and result.report.exceeded:
             raise typer.Exit(LIMIT_EXCEEDED)
 

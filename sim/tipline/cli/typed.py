@@ -22,6 +22,15 @@ _SAID_PLAINLY = (
     ("Value error, ", ""),
     ("Input should be a valid integer, unable to parse string as an integer", "not a whole number"),
 )
+_FOR_EXAMPLE = {
+    "run": "front-tyre-breaks-through-load-high",
+    "check": "front-tyre-breaks-through-load-high",
+    "floor": "demo-hall-c",
+    "slopes": "floor-falls-sideways",
+    "sweep": "one-front-tyre-breaks-through",
+    "export": "front-tyre-breaks-through-load-high --format glb",
+}
+"""A shipped name for each command that needs one."""
 _REMEDY_IN_IT = ("is not one of", "Choose from", "Did you mean", "Possible options", "Give a")
 
 
@@ -67,8 +76,10 @@ def _typed_wrong(error: Any, name: str, params: Sequence[Any]) -> str:
     if not any(words in text for words in _REMEDY_IN_IT):
         if item is not None and item.help:
             parts.append(item.help)
+            if name in _FOR_EXAMPLE and item.param_type_name == "argument":
+                parts.append(f"For example {command} {_FOR_EXAMPLE[name]}; tipline list shows them all.")
         elif not option:
-            arguments = (one.metavar for one in params if one.param_type_name == "argument")
+            arguments = [one.metavar for one in params if one.param_type_name == "argument"]
             parts.append(f"Write it as {' '.join((command, *arguments))}, with options after it.")
     return " ".join((*parts, f"See {command} --help"))
 

@@ -172,7 +172,10 @@ class Quantity:
         return _EXAMPLE.get(self.dimension, f'"1 {units.units_of(self.dimension)[0]}"')
 
 
-_EXAMPLE = {"slope": '"2 %", "1.5 deg" or "1:50"', "ratio": '0.6 or "60 %"', "length": '"1.8 m"', "mass": '"5.2 t"'}
+_EXAMPLE = {
+    "slope": '"2 %", "1.5 deg" or "1:50"', "ratio": '0.6 or "60 %"', "length": '"1.8 m"', "mass": '"5.2 t"',
+    "angle": '"90 deg"', "angular_speed": '"5 deg/s"',
+}  # fmt: skip
 
 
 def refuse_value(reason: str, remedy: str) -> NoReturn:

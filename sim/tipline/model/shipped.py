@@ -86,7 +86,9 @@ def _absent(kind: Kind, name: str) -> InputError:
     what = "no such file" if _is_path(name) else f"no shipped {kind} of that name"
     hint = f'Did you mean "{near}"? ' if near else ""
     return InputError(
-        what, file=_clip(name) or '""', remedy=f"{hint}Shipped: {_names(kind)}; for your own file give its path"
+        what,
+        file=_clip(name) or '""',
+        remedy=f"{hint}Shipped: {_names(kind)}; for your own file give its path, as ./my-lift.toml",
     )
 
 

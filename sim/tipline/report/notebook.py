@@ -20,6 +20,7 @@ from tipline.runs.assessment import RunReport
 from tipline.runs.breaks import Breaks
 from tipline.runs.endings import Spread, counted
 from tipline.runs.outcome_table import OutcomeTable
+from tipline.runs.told import EITHER_WAY
 from tipline.slope_limits.assessment import SlopeReport
 from tipline.sweeps.report import SweepReport
 from tipline.sweeps.table import SweepTable
@@ -71,7 +72,7 @@ def _spread(found: Spread) -> Page:
     here = f"the truck {ENDED[found.here.truck]}"
     lead = f"{found.like_this} of {found.runs} runs ended as the run itself: {here}"
     if found.doubt:
-        lead = f"could go either way: {here} as given; {found.doubt}"
+        lead = f"{EITHER_WAY}: {found.doubt}; as given, {here}"
     parts = spread.within_range(found, here, "si")
     varied = (replace(table, brief=True) for table in spread.varied(found, "si"))
     return _page(spread.TITLE, f"{found.runs} further runs", lead, found.demo, *parts, *varied)
@@ -86,7 +87,7 @@ def _breaks(found: Breaks) -> Page:
 def _outcomes(table: OutcomeTable) -> Page:
     shown = sections.outcomes(table, "si")
     ended = counted(word for line in table.outcomes for word in line)
-    lead = f"the truck ended: {'; '.join(f'{word} in {count}' for word, count in ended)}"
+    lead = f"the truck {'; '.join(f'{ENDED[word]} in {count}' for word, count in ended)}"
     return _page(shown.title, "each cell a run of its own", lead, table.demo, shown)
 
 

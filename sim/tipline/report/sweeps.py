@@ -65,7 +65,7 @@ def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictu
 def _said(report: SweepReport, sentences: tuple[str, ...], system: System) -> tuple[tuple[str, str], ...]:
     """Say what was asked, what decides, and what not to read into it."""
     found = [("Asked", report.question)] if report.question else []
-    found += [("Found", sentence) for sentence in sentences[:2]]
+    found += list(zip(("Found", "What decides"), sentences, strict=False))
     found += [("Beware", caution) for caution in report.cautions[:1]]
     return tuple((word, wording.spell(sentence, system)) for word, sentence in found)
 

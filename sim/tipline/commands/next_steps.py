@@ -1,0 +1,50 @@
+"""What to do after a run: its report, its film, and one thing to change, as a command that can be typed."""
+
+from __future__ import annotations
+
+import shlex
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tipline.scenario.kinds import kind_of
+from tipline.units import show
+
+if TYPE_CHECKING:
+    from tipline.runs.assessment import RunReport
+    from tipline.runs.endings import Change
+    from tipline.scenario import Case
+
+__all__ = ["after_run"]
+
+LESS = 0.8
+"""Part of the value given that is tried where no nearer change of the ending is known (our choice)."""
+
+
+def after_run(report: RunReport, case: Case, typed: str, folder: Path) -> str:
+    """Say where report and film are, and how the run is made again with one thing changed."""
+    lines = [f"Report: {folder / 'report.html'}"]
+    if (folder / "replay.mp4").exists():
+        lines.append(f"Film: {folder / 'replay.mp4'}")
+    changed = _changed(report, case)
+    if changed:
+        lines.append(f"Change one thing: tipline run {shlex.quote(typed)} --set {changed}")
+    return "\n".join(lines)
+
+
+def _changed(report: RunReport, case: Case) -> str:
+    """Return a setting with another value: the nearest that ends otherwise where it is known, else a lower one."""
+    found = report.spread and (report.spread.stays_until or report.spread.change)
+    for index, event in enumerate(case.scenario.event):
+        leading = kind_of(event).leading
+        value = getattr(event, leading.field) if leading is not None else None
+        if leading is not None and value is not None:
+            text = show(_other(found, leading.what, float(value)), leading.dimension)
+            return f"event.{index}.{leading.field}={shlex.quote(text)}"
+    if case.load is None:
+        return ""
+    return f"load.mass={shlex.quote(show(_other(found, 'lifted weight', case.load.mass), 'mass'))}"
+
+
+def _other(found: Change | None, what: str, value: float) -> float:
+    known = found is not None and found.what == what and found.at is not None
+    return found.at if known and found is not None and found.at is not None else LESS * value
