@@ -211,8 +211,8 @@ def test_a_long_stage_tells_the_time_left(
                                      "strength; 20. See tipline run --help"),
         ("check a --units imperial", "invalid value for '--units': 'imperial' is not one of 'si', 'us'. "
                                      "See tipline check --help"),
-        ("check a --json=yes", "option '--json' does not take a value. Print the summary as JSON instead of the page; in SI, whatever --units. "
-                               "See tipline check --help"),
+        ("check a --json=yes", "option '--json' does not take a value. Print the summary as JSON instead of the page; "
+                               "in SI, whatever --units. See tipline check --help"),
         ("check a --unit us", "See tipline check --help"),
         ("floor", "missing argument 'FLOOR|SCENARIO'. A floor, or a scenario on it: a file or a shipped name. "
                   "For example tipline floor demo-hall-c; tipline list shows them all. See tipline floor --help"),
