@@ -33,7 +33,8 @@ def after_run(report: RunReport, case: Case, typed: str, folder: Path) -> str:
 
 def _changed(report: RunReport, case: Case) -> str:
     """Return a setting with another value: the nearest that ends otherwise where it is known, else a lower one."""
-    found = report.spread and (report.spread.stays_until or report.spread.change)
+    spread = report.spread
+    found = None if spread is None else spread.stays_until or spread.change
     for index, event in enumerate(case.scenario.event):
         leading = kind_of(event).leading
         value = getattr(event, leading.field) if leading is not None else None
