@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 
 from tipline import selftest
 from tipline.cli import app
-from tipline.selftest import Result
+from tipline.selftest import Check, Result, textbook_trucks
 from tipline.selftest.printed import read, shortened
 
 CHECKS = selftest.all_checks()
@@ -200,3 +200,14 @@ def test_the_command_prints_checks_and_recorded_results_apart() -> None:
     assert len(told["checks"]) == len(CHECKS)
     assert [row["name"] for row in told["recorded"]] == [row.name for row in selftest.RECORDED]
     assert all(row["place"] is not None and "why_wider" in row for row in told["checks"])
+
+
+@pytest.mark.parametrize("check", textbook_trucks.CHECKS, ids=lambda check: check.name)
+def test_a_truck_with_its_axles_elsewhere_is_noticed(check: Check, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A wheelbase 40 % longer puts other loads on the wheels of the books' trucks."""
+    right = textbook_trucks.textbook_truck
+    changed = {"textbook_truck": lambda parts, base, height: right(parts, 1.4 * base, height)}
+    monkeypatch.setattr(textbook_trucks, "textbook_truck", changed["textbook_truck"])
+    result = check.run()
+    assert result.failure == ""
+    assert not result.passed

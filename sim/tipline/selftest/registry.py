@@ -23,6 +23,7 @@ from tipline.selftest import (
     published_tipping,
     rocking_engine,
     shipped_trucks,
+    textbook_trucks,
 )
 from tipline.selftest.check import Check, Result
 from tipline.selftest.references import references
@@ -48,6 +49,7 @@ _THEMES = (
     ground_soil,
     ground_covers,
     shipped_trucks,
+    textbook_trucks,
 )
 
 
