@@ -267,7 +267,7 @@ def test_a_suspended_floor_gets_no_strength_and_no_inverse(asked: Callable[..., 
     assert not report.inverses
     assert not report.exceeded
     assert report.unanswered[0].posted is not None
-    assert report.lead.startswith("no strength from us")
+    assert report.lead.startswith("others must answer for ")
     assert len(report.tyres) == 4
 
 
@@ -378,7 +378,7 @@ def test_a_tyre_on_a_laid_mat_asks_less_than_one_beside_it(make: Make) -> None:
     assert all("on mat" in one.zone for one in on)
     # front and rear tyre of a side stand on one mat: together they ask for more than either
     assert all(len(one.tyres) == 2 for one in on[:2])
-    assert {one.zone for one in beside} == {"the floor elsewhere"}
+    assert {one.zone for one in beside} == {"the main floor"}
     for one in (each for each in on if len(each.tyres) == 1):
         bare = next(other for other in beside if other.tyre == one.tyre)
         assert one.of_limit.likely < 0.7 * bare.of_limit.likely

@@ -132,7 +132,7 @@ def test_the_same_wheels_with_no_crack_found_say_more_than_that_nothing_broke() 
         ('zone = "hall"\n', "past_load.0.zone", "no zone has this name"),
         ('tyres = 0\n', "past_load.0.tyres", ""),
         ('zone = "firm"\n', "past_load.0", "of which nothing is asked"),
-        ('zone = "firm"\nat = ["20 m", "20 m"]\n', "past_load.0.zone", "at lies on the floor elsewhere"),
+        ('zone = "firm"\nat = ["20 m", "20 m"]\n', "past_load.0.zone", "at lies on the main floor"),
     ],
 )  # fmt: skip
 def test_a_past_load_that_cannot_be_is_refused_with_its_key(changed: str, key: str, told: str) -> None:

@@ -56,7 +56,7 @@ def _check_past(past: PastLoad, floor: Floor, at: Path) -> Iterator[Finding]:
         names = ", ".join(zone.name for zone in floor.zone) or "none"
         yield Finding((*at, "zone"), f"no zone has this name; there are: {names}", "Correct it, or give the place (at)")
     elif past.at is not None and past.zone is not None and getattr(part, "name", None) != past.zone:
-        there = getattr(part, "name", "the floor elsewhere")
+        there = getattr(part, "name", "the main floor")
         yield Finding((*at, "zone"), f"at lies on {there}", "Correct one of them, or leave zone out")
     elif not isinstance(part, Answered):
         reason = f"is on a part of kind {part.kind}, of which nothing is asked"

@@ -25,7 +25,7 @@ class PastLoad(Spec):
 
     The whole of a vehicle with all its tyres, or one axle with its own. The heaviest tyre carried at least an even
     share. ``pressure``: mean pressure under a tyre. ``at``: where it is known to have stood; without it, it counts as
-    far from edges and joints. ``zone``: by name, where there is no ``at``; without both it was on the floor elsewhere.
+    far from edges and joints. ``zone``: by name, where there is no ``at``; without both it was on the main floor.
     ``no_crack``: somebody looked afterwards and found none. ``times``: how often; one time is what counts.
     """
 

@@ -188,7 +188,7 @@ def _unanswered(report: FloorReport, system: System) -> Table:
                 "not say what one tyre may put on a small patch."
             )
         rows.append((one.zone, why, one.who))
-    return Table("No strength from us", ("zone", "why", "who must answer"), tuple(rows), boxed=True)
+    return Table("Others must answer", ("zone", "why", "who must answer"), tuple(rows), boxed=True)
 
 
 def _inverses(report: FloorReport, system: System) -> Table:

@@ -264,7 +264,7 @@ def _braking(report: SlopeReport, system: System) -> Table:
     note = (
         f"The truck's own stops, each as a {report.stops[0].word}, along its heading, on a floor that falls ahead, "
         "aside or behind. A stop from the truck's own speed may end before it tips, and let it come back: a run tells. "
-        "Level floor already: the stop alone is too much. Where the drive tyres slip, a harder brake stops no harder."
+        "Even on a level floor: that stop needs no slope. Where the drive tyres slip, a harder brake stops no harder."
     )
     columns = ("set-up", "stop", "falling ahead", "aside", "behind", "least")
     return Table("Slope limits while braking", columns, tuple(rows), note, brief=len(report.maps) <= _FEW)
@@ -278,7 +278,7 @@ def _braked(one: BrakingMap, index: int) -> str:
 
 
 def _braked_limit(value: float) -> str:
-    return "level floor already" if value <= 0.0 else _percent(value)
+    return "even on a level floor" if value <= 0.0 else _percent(value)
 
 
 def _driven(report: SlopeReport, system: System) -> Table:
@@ -380,7 +380,7 @@ def _needed(report: SlopeReport, system: System) -> Table:
         return "none" if one.limit == 0.0 else text
 
     rows = tuple((one.name, quantity(one.asked, one.dimension, system), limit(one)) for one in report.needed)
-    return Table("What the scenario itself asks for", ("what", "asked", "limit"), rows, "At its own height.")
+    return Table("What the scenario itself needs", ("what", "needed", "limit"), rows, "At its own height.")
 
 
 def slopes_summary(report: SlopeReport, facts: dict[str, Any] | None = None) -> dict[str, Any]:

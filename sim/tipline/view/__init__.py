@@ -110,13 +110,13 @@ def slope_drawings(report: SlopeReport, system: Literal["si", "us"] = "si") -> l
     if svg:
         text = (
             "The slope at which something goes first, by where the floor falls to; the ring marks the least. Grey: in "
-            "the hardest of the truck's own stops; no grey line where that stop alone is too much."
+            "the hardest of the truck's own stops; no grey line where the truck tips in that stop on a level floor."
         )
         drawn.append(("slope-map.svg", text + some, svg))
     if svg:
         curves = (
             "Greatest steady speed in a turn by its radius, a curve a height; greatest deceleration by height; least "
-            "slope limit by height, 0 where the stop alone is too much."
+            "slope limit by height, 0 where the truck tips in its stop on a level floor."
         )
         drawn.append(("limit-curves.svg", curves, draw_limit_curves(report, system)))
     return drawn

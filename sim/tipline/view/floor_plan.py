@@ -39,7 +39,7 @@ _FILL: dict[str, palette.Colour] = {
 _HATCH = {"suspended": "///", "cavity": "xxx", "cover": "..", "hole": "", "timber_mat": "--"}
 _WORDS = {
     "steel_plate": "steel plate", "timber_mat": "timber mat", "soft": "soft place", "cover": "cover",
-    "cavity": "cavity", "suspended": "suspended: no strength from us", "spreader needed": "spreader out of the stock",
+    "cavity": "cavity", "suspended": "suspended: others must answer", "spreader needed": "spreader out of the stock",
     "hole": "open hole", "slab": "floor slab", "ground": "bare ground", "asphalt": "asphalt", "rigid": "taken as rigid",
 }  # fmt: skip
 _LINES: dict[str, tuple[palette.Colour, str | tuple[int, tuple[float, ...]], float]] = {

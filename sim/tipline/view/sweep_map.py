@@ -72,7 +72,7 @@ def draw_map(report: SweepReport, system: System = "si") -> str:
                 axes.tick_params(labelleft=False)
             else:
                 axes.set_ylabel(short(spelled(_named(found.up, system), system)), size=_TEXT - 0.5)
-        mark(figure, report, tall, f"{found.part}; heavy line: the ending asked for begins or ends")
+        mark(figure, report, tall, f"{found.part}; heavy line: the ending sought begins or ends")
         _key(figure, entries, tall)
         return svg_of(figure)
 

@@ -144,7 +144,9 @@ def _patches(parts: list[Zone | Material]) -> list[str]:
 def _lead(found: list[Inverse], unanswered: list[Unanswered]) -> str:
     parts = []
     if unanswered:
-        parts.append(f"no strength from us for {', '.join(one.zone for one in unanswered)}: others must answer")
+        parts.append(
+            f"others must answer for {', '.join(one.zone for one in unanswered)}: its strength is not known here"
+        )
     if found:
         least = min(found, key=lambda one: one.needed.low)
         span = least.needed

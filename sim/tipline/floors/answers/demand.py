@@ -120,7 +120,7 @@ def _changes(scenario: Scenario) -> tuple[str, ...]:
     if not kinds:
         return ()
     told = ", ".join(CHANGES[kind] for kind in kinds)
-    return (f"{told}: asked are the loads of the set-up as it starts; a run asks each tyre at its greatest load in it",)
+    return (f"{told}: these are the loads of the set-up as it starts; a run takes each tyre at its greatest load",)
 
 
 def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = None) -> FloorReport:
@@ -261,7 +261,7 @@ def _lead(answers: Sequence[Answer], unanswered: Sequence[Unanswered], asking: _
     parts = []
     if unanswered:
         zones = ", ".join(one.zone for one in unanswered)
-        parts.append(f"no strength from us for {zones}: others must answer")
+        parts.append(f"others must answer for {zones}: its strength is not known here")
     if answers:
         worst = answers[0]
         parts.append(f"{worst.who} {_asks(worst)}{_decided(worst)}, on {worst.zone}, {worst.mode}")
@@ -343,7 +343,7 @@ def _not_asked(floor: Floor, asking: _Asking) -> tuple[str, ...]:
     parts = {one.name: one.zone for group in asking.worst.values() for one in group}
     for name, zone in parts.items():
         if no_strength(zone, asking.bands[name]) is not None and _answered(zone):
-            told.append(f"{name} gets no strength from us; the wheel load that was allowed for it stands in its place")
+            told.append(f"{name} has no strength known here: the wheel load that was allowed stands in its place")
     if any(isinstance(zone, RigidZone) and zone.depth > 0.0 for zone in floor.zone):
         told.append("steps down into lower zones: a run shows what the truck does there")
     return (*told, *posted_answers(parts.values()))

@@ -149,8 +149,8 @@ def _then(worst: Asked, found_out: Mapping[str, Ends]) -> Span:
 
 def _told(now: Span, then: Span, best: float) -> str:
     """Say what the answer does to the range, and whether it can bring the planning limit to be kept."""
-    told = f"If it comes out as likely, {range_words(now)} of the planning limit (nine in ten draws) narrows to "
-    told += range_words(then)
+    told = f"If it comes out as likely, {range_words(now)} times the planning limit (nine in ten draws) narrows to "
+    told += f"{range_words(then)} times"
     if now.high <= 1.0:
         return f"{told}."
     if then.high <= 1.0:

@@ -24,14 +24,14 @@ def remedies(case: Case, answers: Sequence[Answer], stocked: bool) -> tuple[str,
         most = worst.tyre_load / worst.of_limit.high
         here = show(worst.tyre_load, "force")
         found.append(
-            f"Less tyre load: {show(most, 'force', 'si', 2)} on {worst.who} in place of {here} "
-            "stays within the planning limit in 19 of 20 draws (in proportion; a smaller patch asks a little more)."
+            f"Less tyre load: {show(most, 'force', 'si', 2)} on {worst.who} in place of {here} stays within the "
+            "planning limit in 19 of 20 draws. That is in proportion; a smaller patch takes a little less."
         )
     found += _by_setup(case, worst)
     if not stocked:
         found.append("Spreaders: give a stock list (--stock demo-stock-a, or your own) to have them looked for.")
     place = next((word for word in PLACES if word in worst.mode), "")
-    if place and "nobody told of" not in worst.mode:
+    if place and "hidden joint" not in worst.mode:
         found.append(f"Another way: keep every tyre off the {place} of {worst.zone}.")
     return tuple(found)
 

@@ -107,7 +107,7 @@ def _passes(asked: Sequence[Asked], passes: int | None) -> Iterator[str]:
         span = one.answer.of_strength
         stated = "" if passes is None else f" {passes} passes are planned."
         yield (
-            f"Repeated passes, {zone}: {one.answer.tyre} asks for {digits(span.likely)} of the strength in bending "
+            f"Repeated passes, {zone}: {one.answer.tyre} bends it to {digits(span.likely)} times its strength "
             f"(nine in ten draws {digits(span.low)} to {digits(span.high)}; {one.mode.name}): a crack is expected "
             f"after {_so_many(span)}.{stated} By the {FATIGUE}."
         )

@@ -227,13 +227,17 @@ def _chosen(one: Asked, piece: _Piece, after: Span, floor: Floor, stock: Stock) 
     under = f"under {on.tyre}" + (f", {both} on the one piece" if len(piece.on) > 1 else "")
     text = (
         f"{item.name} of {stock.title} ({sides}) {under}, its length {way} the truck, in "
-        f"{answer.zone}: {ratio_words(answer.of_limit)} of the planning limit becomes {ratio_words(after)}. "
+        f"{answer.zone}: {_times(answer.of_limit)} becomes {ratio_words(after)} times. "
         f"It makes a step of {1e3 * item.thickness:.0f} mm; lay the same height under the tyres on the other side."
     )
     return Spreading(
         answer.zone, on.tyre, True, item.name, 1, (long, wide, item.thickness), piece.at, piece.heading,
         answer.of_limit, after, text + _grip(one, on.load, item, floor),
     )  # fmt: skip
+
+
+def _times(span: Span) -> str:
+    return f"{ratio_words(span)} times the planning limit"
 
 
 def _grip(one: Asked, load: float, item: StockItem, floor: Floor) -> str:
@@ -253,9 +257,9 @@ def _none(one: Asked, tyre: Patch, stock: Stock, best: tuple[Span, _Piece] | Non
     if best is None:
         text += ": none of them serves there, or fits beside what stands or lies there."
     else:
-        before = f"{ratio_words(answer.of_limit)} of the planning limit"
+        before = _times(answer.of_limit)
         on = as_one(best[1].on, best[1].heading).tyre
-        text += f"; {best[1].item.name} under {on} comes nearest, {before} becomes {ratio_words(best[0])}."
+        text += f"; {best[1].item.name} under {on} comes nearest, {before} becomes {ratio_words(best[0])} times."
     before_it = answer.of_limit
     after = before_it if best is None else best[0]
     nothing = (0.0, 0.0, 0.0)

@@ -84,7 +84,7 @@ def zone_bands(part: Zone | Material, floor: Floor) -> ZoneBands:
     bar_depth and bar_thickness, and yield_strength; span, other_span,
     bearing where told.
     """
-    name = str(getattr(part, "name", "the floor elsewhere"))
+    name = str(getattr(part, "name", "the main floor"))
     known = Known(name, floor.key_of(part), floor.origins, floor.origin)
     refused = _refusal(part)
     if refused or not isinstance(part, Answered):
@@ -134,7 +134,7 @@ def timber_of(grade: str) -> tuple[Timber, float]:
 def posted_answers(parts: Iterable[Zone | Material]) -> tuple[str, ...]:
     """Say of every posted load that it does not decide, and why; nothing where none is posted."""
     told = {
-        str(getattr(part, "name", "the floor elsewhere")): show(part.posted, "areal_load", digits=4)
+        str(getattr(part, "name", "the main floor")): show(part.posted, "areal_load", digits=4)
         for part in parts
         if isinstance(part, Answered) and part.posted is not None
     }

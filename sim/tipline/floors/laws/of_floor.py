@@ -154,7 +154,7 @@ def places_met(case: Case, *, compiled: bool = False) -> Iterator[Situation]:
 
 
 def _place(part: Zone | Material) -> Rectangle | None:
-    """Return a part's rectangle; the floor elsewhere is one without end."""
+    """Return a part's rectangle; the main floor is one without end."""
     corners: Outline | None = getattr(part, "corners", None)
     if corners is None:
         return Rectangle((0.0, 0.0), 0.0, (2 * EVERYWHERE, 2 * EVERYWHERE))

@@ -222,7 +222,7 @@ def _hidden_joint(one: Situation) -> Band:
     if one.moving:
         return Band(0.0, 0.0, 0.0, "not known", "driven over")
     middle = NEAR * (1.0 - sqrt(0.5))
-    return Band(middle, 0.0, NEAR, "not known", "distance to a joint nobody told of")
+    return Band(middle, 0.0, NEAR, "not known", "distance to a hidden joint")
 
 
 def _told_cavity(one: Situation) -> bool:

@@ -182,7 +182,7 @@ def _at_hidden_joint(place: SlabPlace) -> Mode:
         "hidden_transfer",
         *(("cavity_radius",) if isfinite(place.cavity) else ()),
     )
-    name = "bending at a joint nobody told of"
+    name = "bending at a hidden joint"
     source = "Westergaard 1948, less transfer"
     return Mode(name, "pressure", CRACKS, BENDING, source, inputs, asked, _notes(place), arrays=True)
 

@@ -26,7 +26,7 @@ __all__ = [
     "under",
 ]
 
-ELSEWHERE = "the floor elsewhere"
+ELSEWHERE = "the main floor"
 _GRID = 5
 """Points a side by which a patch is shared out among zones (numerical)."""
 _LEAST_SHARE = 0.03
@@ -58,7 +58,7 @@ class Near:
 
 
 def name_of(zone: Zone | Material) -> str:
-    """Return a zone's name, or that it is the floor elsewhere."""
+    """Return a zone's name, or that it is the main floor."""
     return str(getattr(zone, "name", ELSEWHERE))
 
 

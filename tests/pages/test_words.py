@@ -1,0 +1,129 @@
+"""Every page in words a foreman reads once: words given up, long sentences, ratios without "times", too many digits.
+
+Some scenarios at rest, all floors, slopes of one and a run of one with few further runs; where slow tests run, every
+shipped scenario at rest and simulated.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+import pytest
+
+pytest.importorskip("pybullet")
+
+import tipline
+from tipline.commands.check import page_of
+from tipline.commands.delivered import Wishes
+from tipline.model.shipped import list_shipped
+from tipline.report.first import first_on
+from tipline.report.floor import floor_page
+from tipline.report.page import Page, Pictures, Points, Table
+from tipline.report.sections import Beside, run_page
+from tipline.report.slopes import slopes_page
+from tipline.report.text import page_text
+
+GIVEN_UP = (
+    "left-up", "left up", "asks for", "ask for", "asked of the floor", "asks of the floor", "how light it got",
+    "is too much already", "stop alone is too much", "level floor already", "this one by", "this one is on the edge",
+    "it went over.", "nobody told of", "the floor elsewhere", "of the planning limit", "numerics", "in the box",
+    "truck ended:", "no strength from us", "bearing point", "zmp", "utilisation", "verdict", "certainly", "survives",
+)  # fmt: skip
+"""Words that pages no longer use: dialect, a code read as something else, a ratio without "times"."""
+MOST_WORDS = 30
+"""Of a sentence, or of a part of one that a colon, a semicolon or a bracket sets off."""
+ALL = list_shipped()["scenario"]
+SOME = ("driving-onto-a-trench-lid", "front-tyre-breaks-through-load-high", "unladen-counterweight-out-falls-back")
+BROKE = ("stop-with-the-load-up-breaks-a-slab",)
+OURS = ("Assumed", "What governs", "Not used, overridden or never met", "Unusual: is this meant?")
+"""Sections whose texts are made of what a file says, not of sentences."""
+
+
+def said(page: Page) -> Iterator[str]:
+    """Give every sentence of a page that is ours: not titles of files, not lists of what was assumed."""
+    yield page.lead
+    yield from (sentence for _, sentence in page.said)
+    for section in page.sections:
+        if section.title in OURS:
+            continue
+        yield section.title
+        yield section.note
+        if isinstance(section, Points):
+            yield from section.items
+        elif isinstance(section, Table):
+            yield from section.columns
+            yield from (cell for row in section.rows for cell in row)
+        elif isinstance(section, Pictures):
+            yield from (picture.caption for picture in section.items)
+
+
+def parts(text: str) -> list[str]:
+    return re.split(r"[.;:!?]\s|[()]", text)
+
+
+@pytest.fixture(
+    scope="session", params=[(SOME, BROKE), pytest.param((ALL, ALL), marks=pytest.mark.slow)], ids=["some", "all"]
+)
+def pages(request: pytest.FixtureRequest) -> dict[str, Page]:
+    """The pages, made once."""
+    made: dict[str, Page] = {}
+    posed, simulated = request.param
+    for name in posed:
+        made[f"check {name}"] = page_of(tipline.check(name), Wishes()).page
+    for name in list_shipped()["floor"]:
+        report = tipline.floor(name).report
+        made[f"floor {name}"] = first_on(floor_page(report), report, "si")
+    slopes = tipline.slopes("floor-falls-sideways", heights="1", directions=8).report
+    made["slopes"] = first_on(slopes_page(slopes), slopes, "si")
+    for name in simulated:
+        found = tipline.run(name, spread=2, floor_spread=1).report
+        made[f"run {name}"] = first_on(run_page(found, beside=Beside(assumed=1)), found, "si")
+    return made
+
+
+def test_no_page_uses_words_that_were_given_up(pages: dict[str, Page]) -> None:
+    for name, page in pages.items():
+        for text in said(page):
+            found = [word for word in GIVEN_UP if word in text.lower()]
+            assert not found, (name, found, text)
+
+
+def test_every_sentence_can_be_read_in_one_breath(pages: dict[str, Page]) -> None:
+    assert [len(part.split()) for part in parts("word " * 31 + ". Two words")] == [31, 2]
+    long = {
+        (name.split()[0], part)
+        for name, page in pages.items()
+        for text in said(page)
+        for part in parts(text)
+        if len(part.split()) > MOST_WORDS
+    }
+    assert not long
+
+
+def test_no_figure_is_finer_than_its_range(pages: dict[str, Page]) -> None:
+    """Two digits where nine in ten draws are told; more only where they show on which side of one a ratio lies."""
+    seen = 0
+    for name, page in pages.items():
+        for text in said(page):
+            for low, high in re.findall(r"nine in ten(?: draws)? ([0-9.]+)(?: [A-Za-z/0-9]+)? to ([0-9.]+)", text):
+                for figure in (low.rstrip("."), high.rstrip(".")):
+                    digits = len(figure.replace(".", "").strip("0"))
+                    near_one = 0.9 <= float(figure) <= 1.1
+                    assert digits <= (3 if near_one else 2), (name, figure, text)
+                    seen += 1
+    assert seen > 20
+
+
+def test_the_first_lines_say_outcome_cause_and_limit(pages: dict[str, Page]) -> None:
+    for name, page in pages.items():
+        words = {word for word, _ in page.said}
+        kind = name.split()[0]
+        if kind == "run":
+            assert {"Why", "How near"} <= words, name
+        elif kind == "check":
+            tips = page.lead.startswith("At rest it tips")
+            assert tips or {"How near", "Steer axle"} <= words, (name, page.lead)
+            assert page.lead != "Stands at rest", name
+        first = page_text(page).split("\n\n")[1:3]
+        assert first[0].split("\n")[-1].startswith("===="), name
