@@ -83,6 +83,7 @@ class FakeSpread:
     stays_until: FakeChange | None = None
     edge: str = ""
     edge_said: str = ""
+    lost: tuple[tuple[str, int], ...] = (("what was drawn is more than the truck can do", 2),)
     engine: str = "batch"
     reason: str = ""
 

@@ -312,7 +312,7 @@ def test_spread_tells_what_it_could_not_do(doubtful) -> None:
 
     few = replace(doubtful.spread, asked=50, runs=48, change=replace(doubtful.spread.change, at=None), decides="")
     page = told(spread=few)
-    assert "2 of 50 runs have no result." in page
+    assert "2 of 50 runs have no result: what was drawn is more than the truck can do." in page
     assert "No other ending found with hole depth from 100 mm to 130 mm, all else as given. Looked for in steps" in page
     assert "no single input stands out" in page
     assert "Not computed: none of 50 runs has a result." in told(spread=replace(doubtful.spread, runs=0))

@@ -86,6 +86,7 @@ def breaks_of(
     here = outcome_of(record)
     enough, word = (inf, "") if breaks.broke_by_load(record) else (_most_load(record), here.truck)
     ended: dict[int, tuple[str, bool]] = {}
+    lost: list[str] = []
     for done, index in enumerate(sorted(range(len(drawn)), key=lambda i: -drawn[i].strength)):
         tell("simulating the range of the floor's strength", done / len(drawn))
         if drawn[index].strength > ABOVE * enough:
@@ -93,15 +94,16 @@ def breaks_of(
             continue
         try:
             run = engines.simulate(short, losses=crest_losses(short), zones=drawn[index].zones)
-        except NumericalError:
+        except NumericalError as error:
             ended[index] = NO_RESULT, False
+            lost.append(error.reason)
             continue
         outcome, broke = outcome_of(run), breaks.broke_by_load(run)
         ended[index] = outcome.truck, broke
         if not broke and enough == inf:
             enough, word = _most_load(run), outcome.truck
     in_order = [ended[index] for index in range(len(drawn))]
-    return breaks.breaks_of(drawn, in_order, here.truck, likely, demo=case.demo)
+    return breaks.breaks_of(drawn, in_order, here.truck, likely, demo=case.demo, lost=lost)
 
 
 def _short(case: Case) -> Case:

@@ -14,7 +14,7 @@ from tipline.notebook import marks
 from tipline.printable import cell
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table, first_of, further
-from tipline.report.sections import spelled
+from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
 from tipline.units import show
@@ -66,7 +66,7 @@ def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictu
         demo=report.demo,
         sections=spelled(sections, system),
         said=_said(report, system),
-        picture=first_of(pictures),
+        picture=captioned(first_of(pictures), system),
     )
 
 

@@ -94,7 +94,7 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
         demo=report.demo,
         sections=spelled(sections, system),
         said=said_of_run(report, system),
-        picture=beside.picture,
+        picture=captioned(beside.picture, system),
         links=beside.links,
     )
 
@@ -395,6 +395,11 @@ def _numerics(report: RunReport, system: System) -> Table:
 
 def _known(values: Mapping[str, object]) -> list[str]:
     return [line for line in LINES if line in values]
+
+
+def captioned(picture: Picture | None, system: System) -> Picture | None:
+    """Give a picture with its caption in the words and units of the chosen system."""
+    return None if picture is None else replace(picture, caption=wording.spell(picture.caption, system))
 
 
 def spelled(sections: Sequence[Section], system: System) -> tuple[Section, ...]:

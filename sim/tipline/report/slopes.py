@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table, first_of, further
-from tipline.report.sections import spelled
+from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
 from tipline.scenario.driving import WALKING
@@ -55,7 +55,7 @@ def slopes_page(report: SlopeReport, system: System = "si", pictures: tuple[Pict
         demo=report.demo,
         sections=spelled(sections, system),
         said=_said(report, system),
-        picture=first_of(pictures),
+        picture=captioned(first_of(pictures), system),
     )
 
 

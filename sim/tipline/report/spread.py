@@ -89,10 +89,17 @@ def within_range(found: Spread | None, lead: str, system: System) -> tuple[Point
     items += [*_by_how_much(found, system), *_decides(found)]
     if found.runs < found.asked:
         missing = found.asked - found.runs
-        items.append(f"{missing} of {found.asked} runs {'has' if missing == 1 else 'have'} no result.")
+        items.append(_lost(missing, found.asked, found.lost))
     if found.reason:
         items.append(f"{found.reason[:1].upper()}{found.reason[1:]}.")
     return (Points(TITLE, tuple(items), f"{_NOTE} Engine: {found.engine}."),)
+
+
+def _lost(missing: int, asked: int, reasons: Sequence[tuple[str, int]]) -> str:
+    """Say how many runs have no result, and why."""
+    said = "; ".join(f"{reason} ({count})" if len(reasons) > 1 else reason for reason, count in reasons)
+    because = f": {said}" if said else ""
+    return f"{missing} of {asked} runs {'has' if missing == 1 else 'have'} no result{because}."
 
 
 def _decides(found: Spread) -> list[str]:
@@ -168,6 +175,8 @@ def within_floor(found: Breaks | None, system: System) -> tuple[Points, ...]:
     )
     if found.decides:
         items.append(f"What decides most: {found.decides}.")
+    if found.lost:
+        items.append(_lost(sum(count for _, count in found.lost), found.runs, found.lost))
     return (Points(FLOOR_TITLE, tuple(items), _FLOOR_NOTE),)
 
 

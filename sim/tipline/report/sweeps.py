@@ -10,7 +10,7 @@ from tipline import units
 from tipline.endings import SHORT
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, Points, Section, Table, first_of, further
-from tipline.report.sections import spelled
+from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System
 from tipline.sweeps.words import ended, in_words, percent, threshold
@@ -58,7 +58,7 @@ def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictu
         demo=report.demo,
         sections=_with_keys(sections, spelled(sections, system)),
         said=_said(report, sentences, system),
-        picture=first_of(pictures),
+        picture=captioned(first_of(pictures), system),
     )
 
 

@@ -52,7 +52,7 @@ class Breaks(Shown):
 
     ``strength``: of the weakest part that the tyres meet; its ``likely`` is that of the run itself. ``decides``: the
     input that goes with it most. ``endings``: how often the truck ended in which way, most often first; ``either_way``:
-    whether it could go either way, the run itself among them (see `runs.endings`).
+    whether it could go either way, the run itself among them (see `runs.endings`). ``lost``: why runs have no result.
     """
 
     runs: int
@@ -62,6 +62,7 @@ class Breaks(Shown):
     endings: tuple[tuple[str, int], ...]
     either_way: bool
     demo: str
+    lost: tuple[tuple[str, int], ...] = ()
 
     @property
     def doubt(self) -> str:
@@ -121,11 +122,18 @@ def _draws(floor: Floor, count: int) -> list[Draw]:
 
 
 def breaks_of(
-    drawn: Sequence[Drawn], ended: Sequence[tuple[str, bool]], here: str, likely: float, *, demo: str
+    drawn: Sequence[Drawn],
+    ended: Sequence[tuple[str, bool]],
+    here: str,
+    likely: float,
+    *,
+    demo: str,
+    lost: Sequence[str] = (),
 ) -> Breaks:
     """Return the count: ``ended`` has each draw's outcome of the truck and whether the floor broke.
 
-    here, likely: the outcome of the run itself and its least strength [N]. demo: what of it is invented.
+    here, likely: the outcome of the run itself and its least strength [N]. demo: what of it is invented. lost: why a
+    draw has no result, one entry a draw that has none.
     """
     strengths = [one.strength for one in drawn]
     words = Counter(word for word, _ in ended)
@@ -137,6 +145,7 @@ def breaks_of(
         endings=tuple(words.most_common()),
         either_way=could_go_either_way(Ending(word) for word in (here, *words)),
         demo=demo,
+        lost=tuple(Counter(lost).most_common()),
     )
 
 

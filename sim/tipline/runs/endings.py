@@ -28,11 +28,12 @@ NORMAL_95 = 1.959964
 
 @dataclass(frozen=True)
 class Ending:
-    """How one run ended, in the words of `Outcome`; a part that is not told is ""."""
+    """How one run ended, in the words of `Outcome`; a part that is not told is "". ``reason``: why it has no result."""
 
     truck: str
     lifted_load: str = ""
     floor: str = ""
+    reason: str = field(default="", compare=False)
 
     @property
     def kind(self) -> tuple[str, str, str]:
@@ -123,6 +124,7 @@ class Spread(Shown):
     change : where the leading quantity of the events changes the ending; ``stays_until``: where it changes whether the
         truck stays up, None where that is the same or nothing was found
     edge : how the batch engine ends the very case, where that is otherwise, else ""; edge_said : the same in words
+    lost : why runs have no result, and how many of each
     engine, reason : which engine made the runs, and why there are fewer or none
     values : of each run with a result, the inputs in their order
     endings : of each of these runs
@@ -150,6 +152,7 @@ class Spread(Shown):
     values: tuple[tuple[float, ...], ...] = field(default=(), repr=False)
     endings: tuple[Ending, ...] = field(default=(), repr=False)
     edge_said: str = ""
+    lost: tuple[tuple[str, int], ...] = ()
 
     @property
     def doubt(self) -> str:

@@ -50,6 +50,8 @@ FINE_LENGTH = 5e-4
 BESIDE, APART = 5, 0.01
 """At so many values on each side of a change, this share of the quantity apart, the ending is looked at."""
 _CHUNK = 10
+_CANNOT = "what was drawn is more than the truck can do"
+_BROKE_DOWN = "the simulation broke down"
 _SEARCHING = 0.3
 """The part of the work taken for the search."""
 
@@ -156,6 +158,7 @@ def _told(
         change=found.change,
         stays_until=found.stays_until,
         edge="" if found.edge is None else found.edge.against(here),
+        lost=counted(ending.reason or _BROKE_DOWN for ending in endings if ending.truck == NO_RESULT),
         edge_said="" if found.edge is None else found.edge.said_against(here),
         engine=engine,
         reason=reason,
@@ -207,16 +210,17 @@ def _endings(cases: Sequence[Case], zones: Sequence[ZoneLaw] | None) -> list[End
                 case = asked[place]
                 step = case.scenario.run.time_step
                 results[place] = run_batch([case], None if zones is None else [zones], dt=step)[0]
-    except InputError:
+    except InputError as error:
         if len(cases) > 1:
             return [ending for case in cases for ending in _endings([case], zones)]
-        return [Ending(NO_RESULT)]
+        return [Ending(NO_RESULT, reason=error.reason)]
     ended = iter(results)
-    return [_ending(next(ended)) if fits else Ending(NO_RESULT) for fits in possible]
+    return [_ending(next(ended)) if fits else Ending(NO_RESULT, reason=_CANNOT) for fits in possible]
 
 
 def _ending(result: BatchResult) -> Ending:
-    return Ending(result.truck, result.lifted_load, result.floor)
+    reason = result.reason if result.truck == NO_RESULT else ""
+    return Ending(result.truck, result.lifted_load, result.floor, reason)
 
 
 @dataclass(frozen=True)
