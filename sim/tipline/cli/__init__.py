@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -20,6 +20,10 @@ from tipline.cli.streams import hold_streams, show, tell, told_note
 from tipline.cli.typed import BAD_INPUT, Commands, whole_number
 from tipline.commands.limits import MOST_RAMPS, MOST_SIMULATED, MOST_SPREAD, MOST_WORKERS
 from tipline.errors import InputError, TiplineError, as_typed
+
+if TYPE_CHECKING:
+    from tipline.report.page import Page
+    from tipline.runs.assessment import RunReport
 
 LIMIT_EXCEEDED = 4
 NUMERICAL_FAILURE = 3
@@ -73,6 +77,7 @@ Json = Annotated[
 JsonList = Annotated[bool, typer.Option("--json", help="Print as JSON.")]
 UnitsOption = Annotated[Units, typer.Option("--units", help="Units of the page; JSON stays in SI.")]
 NoPictures = Annotated[bool, typer.Option("--no-pictures", help="Leave out stills, film and plots.")]
+NoFilm = Annotated[bool, typer.Option("--no-film", help="Leave out the film only.")]
 Strict = Annotated[bool, typer.Option("--strict", help="Refuse unusual values that the files do not call meant.")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="No progress lines.")]
 
@@ -116,6 +121,7 @@ def run(
     json: Json = False,
     units: UnitsOption = Units.si,
     no_pictures: NoPictures = False,
+    no_film: NoFilm = False,
     quiet: Quiet = False,
     draft: Annotated[bool, typer.Option("--draft", help="A small film, drawn faster.")] = False,
     strict: Annotated[
@@ -150,15 +156,32 @@ def run(
         from tipline.commands import run as command
         from tipline.commands.delivered import Wishes
         from tipline.commands.folder import new_folder
+        from tipline.commands.next_steps import after_run
+        from tipline.report.sections import ended
 
-        wishes = Wishes(units.value, not no_pictures, draft)
+        wishes = Wishes(units.value, not no_pictures, draft, not no_film)
+
+        def known(report: RunReport) -> None:
+            progress.close()
+            if not json:
+                show("\n".join(f"{part}: {how}" for part, how in ended(report.outcome)) + "\n")
+
         with _target(out, Path(scenario).stem or "run") as target, new_folder(target) as folder:
-            result = command.run(scenario, overrides, progress, spread, floor_spread, strict)
+            result = command.run(scenario, overrides, progress, spread, floor_spread, strict, known)
+            progress.close()
+            if not json:
+                _show_page(command.page_of_run(result, wishes))
             delivered = command.write_run(result, folder, wishes, progress)
         progress.close()
-        from tipline.commands.next_steps import after_run
-
-        _say(delivered, json, f"Written to {target}/\n{after_run(result.report, result.case, scenario, target)}")
+        if json:
+            _say(delivered, json, "")
+        else:
+            left_out = (f"Left out: {text}." for text in delivered.left_out)
+            steps = after_run(result.report, result.case, scenario, target)
+            show("\n".join(("", *left_out, f"Written to {target}/", steps)))
+        if delivered.broken_off:
+            tell(f"tipline: interrupted; the film was left out, all else is in {target}/")
+            raise typer.Exit(interrupted_by())
         if strict and result.report.exceeded:
             raise typer.Exit(LIMIT_EXCEEDED)
 
@@ -471,16 +494,20 @@ def _overrides(settings: list[str] | None) -> dict[str, str]:
     return pairs
 
 
+def _show_page(page: Page, where: str = "") -> None:
+    from tipline.report import text
+
+    width = min(text.WIDTH, shutil.get_terminal_size((text.WIDTH, 0)).columns)
+    show(text.page_text(page, width) + (f"\n\n{where}" if where else ""))
+
+
 def _say(delivered: Any, json: bool, where: str) -> None:
     if json:
         from tipline.report import summary
 
         show(summary.text(delivered.summary).rstrip("\n"))
         return
-    from tipline.report import text
-
-    width = min(text.WIDTH, shutil.get_terminal_size((text.WIDTH, 0)).columns)
-    show(text.page_text(delivered.page, width) + (f"\n\n{where}" if where else ""))
+    _show_page(delivered.page, where)
 
 
 def _print_json(value: Mapping[str, Any] | list[dict[str, Any]]) -> None:

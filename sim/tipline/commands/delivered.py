@@ -18,19 +18,25 @@ __all__ = ["Delivered", "Wishes", "into", "names", "write_drawings", "write_inpu
 
 @dataclass(frozen=True)
 class Wishes:
-    """What the user asked for: the units, whether to draw, whether the film may be small."""
+    """What the user asked for: the units, whether to draw, whether a film too, whether it may be small."""
 
     system: Literal["si", "us"] = "si"
     pictures: bool = True
     draft: bool = False
+    film: bool = True
 
 
 @dataclass(frozen=True)
 class Delivered:
-    """What was said: the page, and the summary under its fixed names."""
+    """What was said: the page, and the summary under its fixed names.
+
+    left_out : what of the folder is not there, and why; broken_off : whether the user ended the drawing of the film
+    """
 
     page: Page
     summary: dict[str, Any]
+    left_out: tuple[str, ...] = ()
+    broken_off: bool = False
 
 
 def into(folder: Path, delivered: Delivered, page: str = "report.html") -> Delivered:

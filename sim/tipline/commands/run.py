@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from math import inf
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,7 +18,7 @@ from tipline.errors import MissingPart
 from tipline.notebook import Reported
 from tipline.report import sections, summary
 from tipline.report.first import first_on, first_summary
-from tipline.report.page import Picture, Pictures
+from tipline.report.page import Page, Picture, Pictures
 from tipline.report.sections import Beside
 from tipline.report.spread import SPREAD_OFF
 from tipline.scenario import Case
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from tipline.runs.assessment import RunReport
     from tipline.runs.peaks import Peak
 
-__all__ = ["RunResult", "run", "write_run"]
+__all__ = ["RunResult", "page_of_run", "run", "write_run"]
 
 FLOOR_SPREAD = 20
 """How many runs on floors drawn from what is not known."""
@@ -68,6 +69,7 @@ def run(
     spread: int | None = None,
     floor_spread: int = FLOOR_SPREAD,
     strict: bool = False,
+    known: Callable[[RunReport], None] | None = None,
 ) -> RunResult:
     """Simulate and assess a scenario, given as a file, the name of a shipped one, or a case already read.
 
@@ -81,6 +83,7 @@ def run(
         known of them; left out, what the scenario says, else 50, fewer where a run takes long
     floor_spread : in how many runs, 0 for none, a floor that holds to a strength is drawn from what is not known of it
     strict : refuse what is unusual and not said to be meant, as if it could not be
+    known : called with the report as soon as the outcome is known, before any further run
 
     Raises
     ------
@@ -121,6 +124,8 @@ def run(
     )
     tell("assessing", None)
     report = assess_run(record, case)
+    if known is not None:
+        known(report)
     if case.cells:
         report = replace(report, outcome_table=table_of(case, report.outcome.truck, tell))
     report = replace(report, spread=spread_of(case, report.outcome, laws.zones, spread, tell))
@@ -157,77 +162,114 @@ def _peaks(case: Case, record: Run, no_return: float | None) -> tuple[Peak, ...]
     return peaks(case, record, inf if no_return is None else no_return)
 
 
+@dataclass
+class _Drawn:
+    """What was drawn: the worst moment, the other pictures, what was left out and why, whether the user ended it."""
+
+    first: Picture | None = None
+    pictures: list[Pictures] = field(default_factory=list)
+    left_out: list[str] = field(default_factory=list)
+    broken_off: bool = False
+
+
+def page_of_run(result: RunResult, wishes: Wishes) -> Page:
+    """Give the page of a run before anything is drawn or written."""
+    return _page(result, wishes, _Drawn(), ())
+
+
 def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
-    """Write everything a run leaves into `folder`; what had to be left out is named on the page and in the summary."""
+    """Write everything a run leaves into `folder`; what had to be left out is named on the page and in the summary.
+
+    The film comes last: where its drawing is broken off, all else is kept and the result says so.
+    """
     started = time.perf_counter()
     progress("writing the run", None)
     write_inputs(result.case, folder / "inputs")
     result.run.to_parquet(folder / "run.parquet")
-    first, pictures, omissions = _draw(result, folder, wishes, progress)
-    if result.report.spread is None:
-        omissions.append(SPREAD_OFF)
-    progress("writing the report", None)
-    case = result.case
-    beside = Beside(
-        picture=first,
-        pictures=pictures,
-        links=tuple((words, name) for name, words in LINKS.items() if name in RUN_FILES or (folder / name).exists()),
-        omissions=tuple(omissions),
-        remarks=tuple(result.run.meta.get("notes", ())),
-        assumed=result.report.assumed_count,
-        names=names(case),
-        inputs=case.resolved,
-        files=tuple(text for name, text in FILES.items() if name in RUN_FILES or (folder / name).exists()),
-    )
-    page = first_on(sections.run_page(result.report, wishes.system, beside), result.report, wishes.system)
+    drawn = _draw(result, folder, wishes, progress)
+    there = tuple(name for name in FILES if name in RUN_FILES or (folder / name).exists())
+    page = _page(result, wishes, drawn, there)
     facts = {
         "assumed_count": result.report.assumed_count,
-        "left_out": omissions,
+        "left_out": _left_out(result, drawn),
         "timings_s": {**result.run.meta.get("timings_s", {}), "pictures_and_files": time.perf_counter() - started},
     }
     figures = summary.run_summary(result.report, {**facts, **first_summary(result.report)})
-    return into(folder, Delivered(page, figures))
+    return into(folder, Delivered(page, figures, tuple(drawn.left_out), drawn.broken_off))
 
 
-def _draw(
-    result: RunResult, folder: Path, wishes: Wishes, progress: Progress
-) -> tuple[Picture | None, tuple[Pictures, ...], list[str]]:
-    """Draw the worst moment, other stills, film, plots; whatever this computer cannot draw is named instead."""
+def _left_out(result: RunResult, drawn: _Drawn) -> list[str]:
+    return [*drawn.left_out, *([SPREAD_OFF] if result.report.spread is None else [])]
+
+
+def _page(result: RunResult, wishes: Wishes, drawn: _Drawn, there: Sequence[str]) -> Page:
+    """Make the page with what was drawn and the files that are there."""
+    case, report = result.case, result.report
+    beside = Beside(
+        picture=drawn.first,
+        pictures=tuple(drawn.pictures),
+        links=tuple((words, name) for name, words in LINKS.items() if name.partition("/")[0] in there),
+        omissions=tuple(_left_out(result, drawn)),
+        remarks=tuple(result.run.meta.get("notes", ())),
+        assumed=report.assumed_count,
+        names=names(case),
+        inputs=case.resolved,
+        files=tuple(FILES[name] for name in there),
+    )
+    return first_on(sections.run_page(report, wishes.system, beside), report, wishes.system)
+
+
+def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -> _Drawn:
+    """Draw the worst moment, other stills, plots, film; whatever this computer cannot draw is named instead."""
     if not wishes.pictures:
-        return None, (), ["stills, film and plots: not asked for (--no-pictures)"]
+        return _Drawn(left_out=["stills, film and plots: not asked for (--no-pictures)"])
     from tipline import view
 
-    omissions: list[str] = []
-    drawn: list[Pictures] = []
-    first: Picture | None = None
+    drawn = _Drawn()
     progress("probing OpenGL", None)
     missing = view.probe()
-    if missing:
-        omissions.append(f"stills and film: {missing}")
-    else:
+    if not missing:
         try:
             progress("drawing stills", None)
             stills = view.stills(result.run, result.report, folder, result.case, wishes.system)
             shown = {path.stem: _still(path, caption) for path, caption in stills}
-            first = shown.pop("still-worst")
-            drawn.append(Pictures("Pictures", tuple(shown.values()), READING))
-            film = folder / "replay.mp4"
-            view.film(
-                result.run,
-                result.report,
-                film,
-                result.case,
-                draft=wishes.draft,
-                progress=lambda part: progress("drawing the film", part),
-                system=wishes.system,
-            )
+            drawn.first = shown.pop("still-worst")
+            drawn.pictures.append(Pictures("Pictures", tuple(shown.values()), READING))
         except MissingPart as error:
-            omissions.append(f"stills and film: {error}")
+            missing = str(error)
     progress("drawing plots", None)
     plots = view.figures(result.run, result.report, result.case, wishes.system)
     over_time = tuple(Picture(caption, svg=svg) for caption, svg in plots.items())
-    drawn.append(Pictures("Over time", over_time, "The numbers above each plot are those of the events listed below."))
-    return first, tuple(drawn), omissions
+    note = "The numbers above each plot are those of the events listed below."
+    drawn.pictures.append(Pictures("Over time", over_time, note))
+    if missing:
+        drawn.left_out.append(f"stills and film: {missing}")
+    elif wishes.film:
+        _draw_film(result, folder, wishes, progress, drawn)
+    else:
+        drawn.left_out.append("film: not asked for (--no-film)")
+    return drawn
+
+
+def _draw_film(result: RunResult, folder: Path, wishes: Wishes, progress: Progress, drawn: _Drawn) -> None:
+    """Draw the film; that it cannot be drawn here, or is broken off, costs nothing else."""
+    from tipline import view
+
+    try:
+        view.film(
+            result.run,
+            result.report,
+            folder / "replay.mp4",
+            result.case,
+            draft=wishes.draft,
+            progress=lambda part: progress("drawing the film", part),
+            system=wishes.system,
+        )
+    except MissingPart as error:
+        drawn.left_out.append(f"film: {error}")
+    except KeyboardInterrupt:
+        drawn.left_out.append("film: broken off by the user while it was drawn")
+        drawn.broken_off = True
 
 
 def _still(path: Path, caption: str) -> Picture:

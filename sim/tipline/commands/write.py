@@ -27,6 +27,7 @@ def write(
     units: Literal["si", "us"] = "si",
     pictures: bool = True,
     draft: bool = False,
+    film: bool = True,
     progress: Progress | None = None,
 ) -> Path:
     """Write what the command that gives such a result leaves, whole or not at all; return the folder.
@@ -38,6 +39,7 @@ def write(
     units : of the page
     pictures : whether to draw
     draft : a small film, drawn faster
+    film : whether to draw the film of a run; where its drawing is broken off the folder is kept
     progress : told of each stage
 
     Raises
@@ -55,12 +57,17 @@ def write(
     ['inputs', 'report.html', 'summary.json']
     """
     one_of(units, "units", ("si", "us"))
-    target, wishes, tell = Path(named(folder, "folder", "a folder")), Wishes(units, pictures, draft), progress or silent
+    target, wishes, tell = (
+        Path(named(folder, "folder", "a folder")),
+        Wishes(units, pictures, draft, film),
+        progress or silent,
+    )
     given: object = result
     if not isinstance(given, _RESULTS):
         remedy = "Give what one of the commands returned"
         msg = "is no result of a command"
         raise InputError(msg, key="result", value=repr(given), remedy=remedy)
+    broken_off = False
     with new_folder(target) as new:
         if isinstance(result, SweepResult):
             result.table.to_parquet(new / "sweep.parquet")
@@ -74,5 +81,7 @@ def write(
         elif isinstance(result, CheckResult):
             write_check(result, new, wishes)
         else:
-            write_run(result, new, wishes, tell)
+            broken_off = write_run(result, new, wishes, tell).broken_off
+    if broken_off:
+        raise KeyboardInterrupt
     return target

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from tipline.pose.assessment import PoseReport
     from tipline.results import Timed
     from tipline.runs.assessment import RunReport
+    from tipline.runs.outcome import Outcome
     from tipline.runs.outcome_table import OutcomeTable, Varied
 
 _SWING = (
@@ -196,21 +197,24 @@ def _falling(report: PoseReport) -> tuple[Points, ...]:
     return (Points("It does not stand", tuple(items)),) if items else ()
 
 
-def _outcome(report: RunReport, system: System) -> Table:
-    outcome = report.outcome
-    name, load, time = report.lightest_tyre
+def ended(outcome: Outcome) -> tuple[tuple[str, str], ...]:
+    """Say of truck, lifted load and floor how each ended, in that order."""
     truck = ENDED[outcome.truck]
     if outcome.direction:
         truck += (
             f" to the {outcome.direction}" if outcome.truck == TruckEnd.OVER else f", past the {outcome.direction} line"
         )
     parts = (("lifted load", outcome.lifted_load), ("floor", outcome.floor))
-    rows = (("truck", truck), *((what, ENDED[word]) for what, word in parts if word != LoadEnd.NONE))
+    return (("truck", truck), *((what, ENDED[word]) for what, word in parts if word != LoadEnd.NONE))
+
+
+def _outcome(report: RunReport, system: System) -> Table:
+    name, load, time = report.lightest_tyre
     light = (
         ("lightest tyre", f"{name}: {wording.load(load, system)} at {moment(time)}"),
         ("least on the steer axle", f"{share(report.steer_axle_share)} of the weight"),
     )
-    return Table("How it ended", ("part", "what it did"), (*rows, *light))
+    return Table("How it ended", ("part", "what it did"), (*ended(report.outcome), *light))
 
 
 def _distances(report: RunReport, system: System) -> Table:

@@ -1,0 +1,109 @@
+"""The outcome is told first; the film comes last, can be left out, and costs nothing else where it is broken off."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner
+
+import tipline
+from tipline import cli, view
+from tipline.errors import MissingPart
+
+QUICK = ("front-tyre-breaks-through-load-low", "--spread", "0", "--quiet", "--set", "run.duration=1.1 s")
+
+
+@pytest.fixture
+def drawn(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Draw nothing; note what would be."""
+    noted: list[str] = []
+
+    def stills(_run: Any, _report: Any, folder: Path, *_: Any) -> list[tuple[Path, str]]:
+        noted.append("stills")
+        path = folder / "still-worst.png"
+        path.write_bytes(b"\x89PNG")
+        return [(path, "the worst moment")]
+
+    def film(*_: Any, **__: Any) -> None:
+        noted.append("film")
+
+    monkeypatch.setattr(view, "probe", lambda: "")
+    monkeypatch.setattr(view, "stills", stills)
+    monkeypatch.setattr(view, "figures", lambda *_: {})
+    monkeypatch.setattr(view, "film", film)
+    return noted
+
+
+def test_the_outcome_is_printed_first_then_the_page_then_where_it_is(tmp_path: Path, drawn: list[str]) -> None:
+    done = CliRunner().invoke(cli.app, ["run", *QUICK, "--out", str(tmp_path / "out")])
+    assert done.exit_code == 0, done.output
+    lines = done.stdout.splitlines()
+    assert [line.partition(":")[0] for line in lines[:3]] == ["truck", "lifted load", "floor"]
+    assert lines[-1] == f"Written to {tmp_path / 'out'}/"
+    assert any(line.startswith("How it ended") for line in lines[3:-1])
+    assert drawn == ["stills", "film"]
+
+
+def test_it_is_known_before_any_further_run() -> None:
+    told: list[str] = []
+    result = tipline.run(
+        QUICK[0],
+        {"run.duration": 1.1},
+        lambda stage, _: told.append(stage),
+        spread=2,
+        known=lambda report: told.append(f"known: {report.outcome.truck}"),
+    )
+    assert f"known: {result.report.outcome.truck}" in told
+    assert told.index(f"known: {result.report.outcome.truck}") < told.index("simulating the spread")
+
+
+def test_the_film_can_be_left_out_alone(tmp_path: Path, drawn: list[str]) -> None:
+    done = CliRunner().invoke(cli.app, ["run", *QUICK, "--no-film", "--out", str(tmp_path / "out")])
+    assert done.exit_code == 0, done.output
+    assert drawn == ["stills"]
+    assert "Left out: film: not asked for (--no-film)." in done.stdout
+    assert "film: not asked for (--no-film)" in summary_of(tmp_path)["left_out"]
+
+
+@pytest.mark.parametrize(
+    ("raised", "code", "words"), [(KeyboardInterrupt, 130, "broken off"), (MissingPart, 0, "no drawer")]
+)
+def test_a_film_that_is_not_finished_costs_nothing_else(
+    tmp_path: Path,
+    drawn: list[str],
+    monkeypatch: pytest.MonkeyPatch,
+    raised: type[BaseException],
+    code: int,
+    words: str,
+) -> None:
+    def film(*_: Any, **__: Any) -> None:
+        raise MissingPart("no drawer", install="none") if raised is MissingPart else raised
+
+    monkeypatch.setattr(view, "film", film)
+    done = CliRunner().invoke(cli.app, ["run", *QUICK, "--out", str(tmp_path / "out")])
+    assert done.exit_code == code, done.output
+    assert drawn == ["stills"]
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    assert names == {"inputs", "report.html", "run.parquet", "still-worst.png", "summary.json"}
+    assert any(words in text for text in summary_of(tmp_path)["left_out"])
+    assert ("interrupted" in done.stderr) is (code == 130)
+
+
+def test_in_python_a_broken_off_film_is_raised_when_the_folder_is_whole(
+    tmp_path: Path, drawn: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def film(*_: Any, **__: Any) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(view, "film", film)
+    result = tipline.run(QUICK[0], {"run.duration": 1.1}, spread=0)
+    with pytest.raises(KeyboardInterrupt):
+        tipline.write(result, tmp_path / "out")
+    assert (tmp_path / "out" / "report.html").exists()
+
+
+def summary_of(folder: Path) -> Any:
+    return json.loads((folder / "out" / "summary.json").read_text(encoding="utf-8"))
