@@ -20,7 +20,7 @@ from tipline.floors.places.loads import loading
 from tipline.floors.places.patch import Patch
 from tipline.floors.places.zones import cavity_radius
 from tipline.mechanics import plate_fe as fe
-from tipline.mechanics.slab import Slab
+from tipline.mechanics.slab import GroundSlab
 from tipline.model import read_floor
 from tipline.model.cover import Cover
 from tipline.model.slab import Cavity
@@ -185,9 +185,9 @@ def test_a_steel_plate_on_soil_works_on_the_area_that_plate_elements_find() -> N
     x = {"spreader_thickness": 0.025, "subgrade_reaction": 20e6, "spreader_yield_strength": 235e6}
     below = on_ground(TYRE, laid, x)
     assert below.area == pytest.approx(0.9524, rel=2e-4)
-    steel = Slab(0.025, 210e9, 0.3, 20e6)
+    steel = GroundSlab(0.025, 210e9, 0.3, 20e6)
     found = fe.solve_plate(
-        fe.Panel((-1.0, -1.0), (1.0, 1.0), steel, density=7850.0), [fe.Patch(0.0, 0.0, 70e3, 0.24, 0.30)]
+        fe.PlatePanel((-1.0, -1.0), (1.0, 1.0), steel, density=7850.0), [fe.PlatePatch(0.0, 0.0, 70e3, 0.24, 0.30)]
     )
     assert below.pressure == pytest.approx(20e6 * found.field.deflection.max(), rel=0.05)
     bending = next(mode for mode in own_modes(TYRE, laid) if mode.name.startswith("bending"))

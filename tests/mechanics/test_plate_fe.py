@@ -10,20 +10,29 @@ import pytest
 from tipline.errors import NumericalError
 from tipline.mechanics import _plate_system
 from tipline.mechanics.joints import planning_stress_transfer
-from tipline.mechanics.plate_fe import Cavity, Joint, MeshRule, Panel, Patch, PlateAnswer, SteelPlate, solve_plate
-from tipline.mechanics.slab import Slab, edge, flexural_stiffness, relative_stiffness_radius, resisting_radius
+from tipline.mechanics.plate_fe import (
+    MeshRule,
+    PlateAnswer,
+    PlateCavity,
+    PlateJoint,
+    PlatePanel,
+    PlatePatch,
+    PlateSheet,
+    solve_plate,
+)
+from tipline.mechanics.slab import GroundSlab, edge, flexural_stiffness, relative_stiffness_radius, resisting_radius
 from tipline.mechanics.slab_field import several_tyres
 from tipline.mechanics.spreaders import plate_over_gap_one_way, slab_patch, steel_on_soil
 from tipline.oracles.slab import corner
 from tipline.oracles.slab_field import disc_field
 from tipline.selftest import recorded
 
-SLAB = Slab(0.20, 31e9, 0.2, 50e6)
+SLAB = GroundSlab(0.20, 31e9, 0.2, 50e6)
 ELL = relative_stiffness_radius(SLAB)
 LOAD = 100e3
 A = 0.15
-DISC = Patch(0.0, 0.0, LOAD, 2 * A, 2 * A, "disc")
-WIDE = Panel((-6 * ELL, -6 * ELL), (6 * ELL, 6 * ELL), SLAB)
+DISC = PlatePatch(0.0, 0.0, LOAD, 2 * A, 2 * A, "disc")
+WIDE = PlatePanel((-6 * ELL, -6 * ELL), (6 * ELL, 6 * ELL), SLAB)
 FINE = MeshRule(finest=1.0 / 6.0)
 EXACT = disc_field(SLAB, LOAD, A, [0.0])
 STRESS = 6.0 * EXACT.radial[0] / SLAB.thickness**2
@@ -43,10 +52,10 @@ def test_inside_within_one_percent_of_the_exact_plate():
 
 def test_deflection_converges_with_the_square_of_the_size_and_stress_no_slower():
     """Morley triangles: halving every element divides the error by about four."""
-    small = Panel((-2.0, -2.0), (2.0, 2.0), SLAB)
+    small = PlatePanel((-2.0, -2.0), (2.0, 2.0), SLAB)
     sizes = (1.0, 0.5, 0.25, 0.125)
     rules = [MeshRule(finest=f, growth=0.5 * f, coarsest=f) for f in sizes]
-    found = [solve_plate(small, [Patch(0, 0, LOAD, 0.6, 0.6)], lift_off=False, rule=rule) for rule in rules]
+    found = [solve_plate(small, [PlatePatch(0, 0, LOAD, 0.6, 0.6)], lift_off=False, rule=rule) for rule in rules]
     w, stress = (np.array([getattr(answer.wheels[0], name) for answer in found]) for name in ("deflection", "bottom"))
     rates = np.log2(np.abs(np.diff(w))[:-1] / np.abs(np.diff(w))[1:])
     print("rates", rates, "stress", stress)
@@ -72,19 +81,23 @@ def test_the_ground_carries_the_load_and_the_field_is_that_of_the_plate_without_
 def test_several_tyres_as_by_superposition():
     places = [[0.0, 0.0], [1.1, 0.3]]
     sum_of = several_tyres(SLAB, [LOAD, 0.6 * LOAD], [A, 0.1], places, places)
-    answer = solve_plate(WIDE, [DISC, Patch(1.1, 0.3, 0.6 * LOAD, 0.2, 0.2, "disc")], lift_off=False, probe=places)
+    answer = solve_plate(WIDE, [DISC, PlatePatch(1.1, 0.3, 0.6 * LOAD, 0.2, 0.2, "disc")], lift_off=False, probe=places)
     np.testing.assert_allclose(answer.probe.bottom, sum_of.bottom, rtol=0.01)
     np.testing.assert_allclose(answer.probe.deflection, sum_of.deflection, rtol=0.01)
 
 
 def test_mirror_and_turn_leave_the_answer():
-    cavity = Cavity(0.4, 0.2, 0.8, 0.5, "rectangle")
-    one = solve_plate(Panel((-2, -1), (3, 2), SLAB), [Patch(0.5, 0.4, LOAD, 0.3, 0.2)], [cavity])
+    cavity = PlateCavity(0.4, 0.2, 0.8, 0.5, "rectangle")
+    one = solve_plate(PlatePanel((-2, -1), (3, 2), SLAB), [PlatePatch(0.5, 0.4, LOAD, 0.3, 0.2)], [cavity])
     mirrored = solve_plate(
-        Panel((-3, -1), (2, 2), SLAB), [Patch(-0.5, 0.4, LOAD, 0.3, 0.2)], [Cavity(-0.4, 0.2, 0.8, 0.5, "rectangle")]
+        PlatePanel((-3, -1), (2, 2), SLAB),
+        [PlatePatch(-0.5, 0.4, LOAD, 0.3, 0.2)],
+        [PlateCavity(-0.4, 0.2, 0.8, 0.5, "rectangle")],
     )
     turned = solve_plate(
-        Panel((-1, -2), (2, 3), SLAB), [Patch(0.4, 0.5, LOAD, 0.2, 0.3)], [Cavity(0.2, 0.4, 0.5, 0.8, "rectangle")]
+        PlatePanel((-1, -2), (2, 3), SLAB),
+        [PlatePatch(0.4, 0.5, LOAD, 0.2, 0.3)],
+        [PlateCavity(0.2, 0.4, 0.5, 0.8, "rectangle")],
     )
     for other in (mirrored, turned):
         np.testing.assert_allclose(other.wheels[0], one.wheels[0], rtol=5e-3)
@@ -92,17 +105,17 @@ def test_mirror_and_turn_leave_the_answer():
 
 
 def test_full_contact_goes_with_the_load_and_lift_off_does_not():
-    light, heavy = (solve_plate(WIDE, [Patch(0, 0, p, 0.3, 0.3)], lift_off=False).wheels[0] for p in (1e5, 2e5))
+    light, heavy = (solve_plate(WIDE, [PlatePatch(0, 0, p, 0.3, 0.3)], lift_off=False).wheels[0] for p in (1e5, 2e5))
     assert heavy.bottom == pytest.approx(2.0 * light.bottom)
-    steel = Panel((-1.5, -1.5), (1.5, 1.5), Slab(0.02, 210e9, 0.3, 40e6), 7850.0)
-    light, heavy = (solve_plate(steel, [Patch(0, 0, p, 0.3, 0.3)]) for p in (2e4, 2e5))
+    steel = PlatePanel((-1.5, -1.5), (1.5, 1.5), GroundSlab(0.02, 210e9, 0.3, 40e6), 7850.0)
+    light, heavy = (solve_plate(steel, [PlatePatch(0, 0, p, 0.3, 0.3)]) for p in (2e4, 2e5))
     assert light.lifted_share < heavy.lifted_share
     assert heavy.wheels[0].deflection > 10.0 * light.wheels[0].deflection
     assert heavy.reaction == pytest.approx(2e5, rel=1e-6)
 
 
 def test_without_load_the_slab_lies_flat():
-    rest = solve_plate(WIDE, [Patch(0.0, 0.0, 0.0, 0.3, 0.3)])
+    rest = solve_plate(WIDE, [PlatePatch(0.0, 0.0, 0.0, 0.3, 0.3)])
     assert np.abs(rest.field.deflection).max() < 1e-9
     assert rest.field.bottom.max() < 1.0
 
@@ -110,7 +123,7 @@ def test_without_load_the_slab_lies_flat():
 class _Ring:
     """Plate on springs around an axis, two-node Hermite elements: an independent solver for round cavities."""
 
-    def __init__(self, slab: Slab, outer: float, elements: int = 900) -> None:
+    def __init__(self, slab: GroundSlab, outer: float, elements: int = 900) -> None:
         self.slab, self.r = slab, np.linspace(0.0, outer, elements + 1)
 
     def solve(self, load: float, patch: float, cavity: float) -> tuple[float, float]:
@@ -149,16 +162,18 @@ def test_round_cavities_as_by_an_independent_solver_around_the_axis():
     base = _inside().wheels[0]
     for radius in (0.5, 1.0):
         w, s = ring.solve(LOAD, A, radius)
-        cut = solve_plate(WIDE, [DISC], [Cavity(0, 0, 2 * radius, 2 * radius)], lift_off=False).wheels[0]
+        cut = solve_plate(WIDE, [DISC], [PlateCavity(0, 0, 2 * radius, 2 * radius)], lift_off=False).wheels[0]
         assert cut.deflection == pytest.approx(w, rel=0.015)
         assert cut.bottom == pytest.approx(s, rel=0.01)
         assert cut.bottom > base.bottom
 
 
 def test_cavities_matter_more_at_a_corner_than_inside():
-    inside = solve_plate(WIDE, [DISC], [Cavity(0, 0, 1.8, 1.8)]).wheels[0].bottom / _inside().wheels[0].bottom
-    panel, tyre = Panel((0.0, 0.0), (8 * ELL, 8 * ELL), SLAB), [Patch(A, A, LOAD, 2 * A, 2 * A, "disc")]
-    cut, whole = (solve_plate(panel, tyre, cavities).field.top.max() for cavities in ([Cavity(0, 0, 1.8, 1.8)], []))
+    inside = solve_plate(WIDE, [DISC], [PlateCavity(0, 0, 1.8, 1.8)]).wheels[0].bottom / _inside().wheels[0].bottom
+    panel, tyre = PlatePanel((0.0, 0.0), (8 * ELL, 8 * ELL), SLAB), [PlatePatch(A, A, LOAD, 2 * A, 2 * A, "disc")]
+    cut, whole = (
+        solve_plate(panel, tyre, cavities).field.top.max() for cavities in ([PlateCavity(0, 0, 1.8, 1.8)], [])
+    )
     assert cut / whole > 1.3 > inside > 1.1
 
 
@@ -192,18 +207,18 @@ def _second_library(half: float, side: float, count: int = 20) -> float:
 def test_against_a_second_finite_element_library():
     half, side = 3.0 * ELL, 0.15
     second = _second_library(half, side)
-    panel = Panel((-half, -half), (half, half), SLAB)
-    ours = solve_plate(panel, [Patch(0, 0, LOAD, 2 * side, 2 * side)], lift_off=False).wheels[0].deflection
+    panel = PlatePanel((-half, -half), (half, half), SLAB)
+    ours = solve_plate(panel, [PlatePatch(0, 0, LOAD, 2 * side, 2 * side)], lift_off=False).wheels[0].deflection
     print("second library", second, "ours", ours)
     assert second == pytest.approx(ours, rel=0.01)
     assert recorded("plate-deflection").pair == pytest.approx((1e3 * ours, 1e3 * second), rel=1e-4)
 
 
 def test_a_joint_shares_the_free_edge_and_hands_over_less_stress_than_deflection():
-    panel, tyre = Panel((-4.0, -4.0), (0.0, 4.0), SLAB), [Patch(-A, 0.0, LOAD, 2 * A, 2 * A, "disc")]
+    panel, tyre = PlatePanel((-4.0, -4.0), (0.0, 4.0), SLAB), [PlatePatch(-A, 0.0, LOAD, 2 * A, 2 * A, "disc")]
     found = []
     for stiffness in (0.0, 1e7, 2e8, 1e12):
-        answer = solve_plate(panel, tyre, joint=Joint(stiffness, 4.0), lift_off=False, probe=[[0.0, 0.0]])
+        answer = solve_plate(panel, tyre, joint=PlateJoint(stiffness, 4.0), lift_off=False, probe=[[0.0, 0.0]])
         other = np.argmin(np.hypot(*answer.beyond.point.T))
         loaded = answer.probe.deflection[0], answer.probe.bottom[0]
         found.append((*loaded, answer.beyond.deflection[other], answer.beyond.bottom[other]))
@@ -219,8 +234,8 @@ def test_a_joint_shares_the_free_edge_and_hands_over_less_stress_than_deflection
 
 
 def test_a_tyre_across_a_joint_loads_both_panels():
-    panel = Panel((-3.0, -2.0), (0.0, 2.0), SLAB)
-    answer = solve_plate(panel, [Patch(0.0, 0.0, LOAD, 0.3, 0.3)], joint=Joint(0.0, 3.0), lift_off=False)
+    panel = PlatePanel((-3.0, -2.0), (0.0, 2.0), SLAB)
+    answer = solve_plate(panel, [PlatePatch(0.0, 0.0, LOAD, 0.3, 0.3)], joint=PlateJoint(0.0, 3.0), lift_off=False)
     mirrored = answer.beyond.deflection.max()
     assert answer.field.deflection.max() == pytest.approx(mirrored, rel=0.01)
     assert answer.reaction == pytest.approx(LOAD, rel=1e-8)
@@ -228,12 +243,12 @@ def test_a_tyre_across_a_joint_loads_both_panels():
 
 @pytest.mark.slow
 def test_a_steel_plate_on_a_slab_takes_its_share_of_stiffness_and_no_more():
-    slab = Slab(0.15, 30e9, 0.2, 50e6)
-    panel, tyre = Panel((-3, -3), (3, 3), slab), [Patch(0, 0, 2e5, 0.32, 0.32)]
+    slab = GroundSlab(0.15, 30e9, 0.2, 50e6)
+    panel, tyre = PlatePanel((-3, -3), (3, 3), slab), [PlatePatch(0, 0, 2e5, 0.32, 0.32)]
     bare = solve_plate(panel, tyre).wheels[0].bottom
     ratios = []
     for thickness in (0.012, 0.025, 0.05):
-        answer = solve_plate(panel, tyre, plate=SteelPlate(0, 0, 2, 2, thickness))
+        answer = solve_plate(panel, tyre, plate=PlateSheet(0, 0, 2, 2, thickness))
         ratios.append(answer.wheels[0].bottom / bare)
         assert answer.reaction == pytest.approx(2e5, rel=1e-6)
         assert answer.steel.bottom.max() > 0.0
@@ -246,8 +261,8 @@ def test_a_steel_plate_on_a_slab_takes_its_share_of_stiffness_and_no_more():
 def test_the_effective_area_stays_on_the_high_side_of_the_elements():
     for k in (20e6, 60e6):
         for t in (0.025, 0.05, 0.1):
-            plate = Slab(t, 210e9, 0.3, k)
-            found = solve_plate(Panel((-1, -1), (1, 1), plate, 7850.0), [Patch(0, 0, 2e5, 0.3, 0.3)])
+            plate = GroundSlab(t, 210e9, 0.3, k)
+            found = solve_plate(PlatePanel((-1, -1), (1, 1), plate, 7850.0), [PlatePatch(0, 0, 2e5, 0.3, 0.3)])
             by_area = steel_on_soil(2e5, plate, 2.0, 2.0, math.sqrt(0.09 / math.pi), 1.0)
             assert 1.0 < by_area.pressure / (k * found.field.deflection.max()) < 1.07
             assert 0.94 < by_area.stress / found.wheels[0].bottom < 1.25
@@ -256,16 +271,16 @@ def test_the_effective_area_stays_on_the_high_side_of_the_elements():
 @pytest.mark.slow
 def test_a_plate_over_a_trench_stays_below_the_beam_of_its_effective_width():
     """The trench as a cavity of a plate on very stiff ground."""
-    plate = Slab(0.03, 210e9, 0.3, 2e11)
-    panel = Panel((-0.6, -0.75), (0.6, 0.75), plate, 7850.0)
-    found = solve_plate(panel, [Patch(0, 0, 1e5, 0.3, 0.3)], [Cavity(0, 0, 0.6, 2.0, "rectangle")])
+    plate = GroundSlab(0.03, 210e9, 0.3, 2e11)
+    panel = PlatePanel((-0.6, -0.75), (0.6, 0.75), plate, 7850.0)
+    found = solve_plate(panel, [PlatePatch(0, 0, 1e5, 0.3, 0.3)], [PlateCavity(0, 0, 0.6, 2.0, "rectangle")])
     beam = plate_over_gap_one_way(1e5, 0.6, 1.5, 0.03, 0.3, 0.3)
     print("trench", found.wheels[0].bottom / 1e6, beam.stress / 1e6, found.lifted_share)
     assert 0.5 < found.wheels[0].bottom / beam.stress < 1.0
 
 
 def test_a_small_patch_is_spread_as_the_special_theory_does():
-    small = Patch(0, 0, LOAD, 0.06, 0.06, "disc")
+    small = PlatePatch(0, 0, LOAD, 0.06, 0.06, "disc")
     thick = solve_plate(WIDE, [small], lift_off=False, thick=True)
     b = resisting_radius(0.03, SLAB.thickness)
     assert thick.wheels[0].bottom == pytest.approx(6 * disc_field(SLAB, LOAD, b, [0.0]).radial[0] / 0.04, rel=0.01)
@@ -276,8 +291,8 @@ def test_a_small_patch_is_spread_as_the_special_theory_does():
 
 
 def test_shear_in_a_thick_slab_is_told():
-    stiff = Slab(0.4, 30e9, 0.2, 900e6)
-    answer = solve_plate(Panel((-2, -2), (2, 2), stiff), [Patch(0, 0, LOAD, 0.4, 0.4)], lift_off=False)
+    stiff = GroundSlab(0.4, 30e9, 0.2, 900e6)
+    answer = solve_plate(PlatePanel((-2, -2), (2, 2), stiff), [PlatePatch(0, 0, LOAD, 0.4, 0.4)], lift_off=False)
     assert "shear" in answer.warnings[-1]
 
 
@@ -285,22 +300,22 @@ def test_shear_in_a_thick_slab_is_told():
     ("call", "match"),
     [
         (lambda: solve_plate(WIDE, []), "one patch or more"),
-        (lambda: solve_plate(WIDE, [Patch(6 * ELL, 0, LOAD, 0.3, 0.3)]), "wholly on the panel"),
-        (lambda: solve_plate(WIDE, [DISC], [Cavity(0, 0, 40.0, 40.0)]), "nothing carries it"),
-        (lambda: solve_plate(WIDE, [DISC], plate=SteelPlate(5.0, 0, 2.0, 2.0, 0.02)), "wholly on the panel"),
-        (lambda: solve_plate(WIDE, [DISC], plate=SteelPlate(0.5, 0, 1.0, 1.0, 0.02)), "half on the steel plate"),
+        (lambda: solve_plate(WIDE, [PlatePatch(6 * ELL, 0, LOAD, 0.3, 0.3)]), "wholly on the panel"),
+        (lambda: solve_plate(WIDE, [DISC], [PlateCavity(0, 0, 40.0, 40.0)]), "nothing carries it"),
+        (lambda: solve_plate(WIDE, [DISC], plate=PlateSheet(5.0, 0, 2.0, 2.0, 0.02)), "wholly on the panel"),
+        (lambda: solve_plate(WIDE, [DISC], plate=PlateSheet(0.5, 0, 1.0, 1.0, 0.02)), "half on the steel plate"),
         (lambda: solve_plate(WIDE, [DISC], probe=[[99.0, 0.0]]), "points"),
-        (lambda: Panel((0, 0), (0, 1), SLAB), "panel length"),
-        (lambda: Panel((0, 0), (1, 1), SLAB, 0.0), "density"),
-        (lambda: Patch(0, 0, -1.0, 0.3, 0.3), "load"),
-        (lambda: Patch(0, 0, LOAD, 0.3, 0.2, "disc"), "shape"),
-        (lambda: Patch(0, 0, LOAD, 0.0, 0.2), "length"),
-        (lambda: Cavity(0, 0, 0.3, -0.2), "width"),
-        (lambda: Cavity(math.nan, 0, 0.3, 0.2, "rectangle"), "x"),
-        (lambda: Joint(-1.0, 3.0), "joint stiffness"),
-        (lambda: Joint(1e7, 0.0), "beyond"),
-        (lambda: SteelPlate(0, 0, 2, 2, 0.001), "thinner sheet"),
-        (lambda: SteelPlate(0, 0, 2, 2, 0.02, contact=0.0), "contact"),
+        (lambda: PlatePanel((0, 0), (0, 1), SLAB), "panel length"),
+        (lambda: PlatePanel((0, 0), (1, 1), SLAB, 0.0), "density"),
+        (lambda: PlatePatch(0, 0, -1.0, 0.3, 0.3), "load"),
+        (lambda: PlatePatch(0, 0, LOAD, 0.3, 0.2, "disc"), "shape"),
+        (lambda: PlatePatch(0, 0, LOAD, 0.0, 0.2), "length"),
+        (lambda: PlateCavity(0, 0, 0.3, -0.2), "width"),
+        (lambda: PlateCavity(math.nan, 0, 0.3, 0.2, "rectangle"), "x"),
+        (lambda: PlateJoint(-1.0, 3.0), "joint stiffness"),
+        (lambda: PlateJoint(1e7, 0.0), "beyond"),
+        (lambda: PlateSheet(0, 0, 2, 2, 0.001), "thinner sheet"),
+        (lambda: PlateSheet(0, 0, 2, 2, 0.02, contact=0.0), "contact"),
         (lambda: MeshRule(finest=0.0), "finest"),
     ],
 )
@@ -315,9 +330,9 @@ WEIGHT = 2400.0 * 9.80665 * LONG * HIGH
 
 def _over_a_cavity(load: float, lip: float, rule: MeshRule | None = None, modulus: float = 30e9) -> PlateAnswer:
     """Solve a slab 3 m by 1 m without ground up to the lip, loaded at 0.3 m."""
-    panel = Panel((0.0, 0.0), (LONG, 1.0), Slab(HIGH, modulus, 0.2, 50e6))
-    hollow = Cavity(0.5 * lip - 0.25, 0.5, lip + 0.5, 3.0, "rectangle")
-    return solve_plate(panel, [Patch(0.3, 0.5, load, 0.3, 0.3)], [hollow], rule=rule)
+    panel = PlatePanel((0.0, 0.0), (LONG, 1.0), GroundSlab(HIGH, modulus, 0.2, 50e6))
+    hollow = PlateCavity(0.5 * lip - 0.25, 0.5, lip + 0.5, 3.0, "rectangle")
+    return solve_plate(panel, [PlatePatch(0.3, 0.5, load, 0.3, 0.3)], [hollow], rule=rule)
 
 
 def _resultant(load: float) -> float:
@@ -325,9 +340,9 @@ def _resultant(load: float) -> float:
 
 
 def test_a_slab_that_would_tip_into_a_cavity_is_an_error_not_a_number():
-    panel = Panel((0.0, 0.0), (3.0, 1.0), Slab(0.05, 30e9, 0.2, 50e6))
+    panel = PlatePanel((0.0, 0.0), (3.0, 1.0), GroundSlab(0.05, 30e9, 0.2, 50e6))
     with pytest.raises(NumericalError, match="no support balances"):
-        solve_plate(panel, [Patch(0.3, 0.5, 5e5, 0.3, 0.3)], [Cavity(1.0, 0.5, 2.6, 3.0, "rectangle")])
+        solve_plate(panel, [PlatePatch(0.3, 0.5, 5e5, 0.3, 0.3)], [PlateCavity(1.0, 0.5, 2.6, 3.0, "rectangle")])
 
 
 @pytest.mark.parametrize("rule", [MeshRule(0.5, 0.2, 0.5), MeshRule(), FINE])
@@ -376,18 +391,21 @@ def test_a_slab_that_holds_by_leaning_far_is_told():
 
 
 def test_a_joint_may_be_the_support_that_is_missing():
-    panel, tyre = Panel((-3.0, 0.0), (0.0, 1.0), Slab(HIGH, 30e9, 0.2, 50e6)), [Patch(-0.6, 0.5, 1e5, 0.3, 0.3)]
-    hollow = [Cavity(-1.25, 0.5, 2.5, 3.0, "rectangle")]
-    assert solve_plate(panel, tyre, hollow, Joint(1e8, 3.0)).reaction == pytest.approx(1e5, rel=1e-5)
-    for joint in (None, Joint(0.0, 3.0)):
+    panel, tyre = (
+        PlatePanel((-3.0, 0.0), (0.0, 1.0), GroundSlab(HIGH, 30e9, 0.2, 50e6)),
+        [PlatePatch(-0.6, 0.5, 1e5, 0.3, 0.3)],
+    )
+    hollow = [PlateCavity(-1.25, 0.5, 2.5, 3.0, "rectangle")]
+    assert solve_plate(panel, tyre, hollow, PlateJoint(1e8, 3.0)).reaction == pytest.approx(1e5, rel=1e-5)
+    for joint in (None, PlateJoint(0.0, 3.0)):
         with pytest.raises(NumericalError, match="no support balances"):
             solve_plate(panel, tyre, hollow, joint)
 
 
 def test_edge_within_two_percent_and_corner_stress_within_half_of_theory():
     at_edge = solve_plate(
-        Panel((-6 * ELL, 0.0), (6 * ELL, 12 * ELL), SLAB),
-        [Patch(0.0, A, LOAD, 2 * A, 2 * A, "disc")],
+        PlatePanel((-6 * ELL, 0.0), (6 * ELL, 12 * ELL), SLAB),
+        [PlatePatch(0.0, A, LOAD, 2 * A, 2 * A, "disc")],
         lift_off=False,
         rule=FINE,
         probe=[[0.0, 0.0]],
@@ -396,8 +414,8 @@ def test_edge_within_two_percent_and_corner_stress_within_half_of_theory():
     assert at_edge.probe.deflection[0] == pytest.approx(edge(SLAB, LOAD, A).deflection, rel=0.02)
     s = np.linspace(0.3, 1.8, 60) * math.sqrt(0.5)
     at_corner = solve_plate(
-        Panel((0.0, 0.0), (12 * ELL, 12 * ELL), SLAB),
-        [Patch(A, A, LOAD, 2 * A, 2 * A, "disc")],
+        PlatePanel((0.0, 0.0), (12 * ELL, 12 * ELL), SLAB),
+        [PlatePatch(A, A, LOAD, 2 * A, 2 * A, "disc")],
         lift_off=False,
         rule=FINE,
         probe=np.column_stack((s, s)),

@@ -65,8 +65,8 @@ MODULES = (
     subgrade,
     covers,
 )
-SLAB = slab.Slab(0.2, 31e9, 0.2, 50e6)
-STEEL = slab.Slab(0.03, 210e9, 0.3, 20e6)
+SLAB = slab.GroundSlab(0.2, 31e9, 0.2, 50e6)
+STEEL = slab.GroundSlab(0.03, 210e9, 0.3, 20e6)
 SIZE = patch.TyreSize(0.9, 0.35, 0.66, 0.12, ())
 SOIL, CLAY = bearing.FootingSoil(0.6, 2e3, 18e3), bearing.FootingSoil(0.0, 6e4, 18e3)
 FOOTING = bearing.Footing(0.3, 0.4, 0.1, 0.01, 0.01)
@@ -74,8 +74,8 @@ LOAD = bearing.FootingLoad(5e4, 1e3, 2e3)
 LAW = asphalt_creep.calibrate_creep([60.0, 120.0, 300.0, 600.0], [1e-3, 1.4e-3, 2e-3, 2.5e-3], 1e6, 0.0126, 313.15)
 LAYERS = oracle_layered.LayerSet((5e9, 2e8, 5e7), (0.35, 0.4, 0.45), (0.26, 0.5))
 CIRCLE = oracle_layered.CircleLoad(0.0, 0.0, 0.15, 7e5)
-PANEL = plate_fe.Panel((-3.0, -3.0), (3.0, 3.0), SLAB)
-WHEEL = plate_fe.Patch(0.0, 0.0, 5e4, 0.3, 0.3)
+PANEL = plate_fe.PlatePanel((-3.0, -3.0), (3.0, 3.0), SLAB)
+WHEEL = plate_fe.PlatePatch(0.0, 0.0, 5e4, 0.3, 0.3)
 COARSE = plate_fe.MeshRule(1.0, 0.5, 1.0)
 TIMBER = spreaders.TIMBER_GRADES["D30"]
 

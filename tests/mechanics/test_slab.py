@@ -8,16 +8,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tipline.mechanics.kelvin import first_kind, second_kind
-from tipline.mechanics.slab import Slab, edge, flexural_stiffness, interior, relative_stiffness_radius, resisting_radius
+from tipline.mechanics.slab import (
+    GroundSlab,
+    edge,
+    flexural_stiffness,
+    interior,
+    relative_stiffness_radius,
+    resisting_radius,
+)
 from tipline.mechanics.slab_field import far_field, near_field, several_tyres
 from tipline.oracles.slab import corner
 from tipline.oracles.slab_field import disc_field
 from tipline.selftest import recorded
 
-SLAB = Slab(0.20, 31e9, 0.2, 50e6)
+SLAB = GroundSlab(0.20, 31e9, 0.2, 50e6)
 ELL = relative_stiffness_radius(SLAB)
 slabs = st.builds(
-    Slab,
+    GroundSlab,
     thickness=st.floats(0.1, 0.4),
     modulus=st.floats(15e9, 40e9),
     poisson=st.floats(0.1, 0.25),
@@ -42,7 +49,7 @@ def test_an_edge_is_worse_than_the_inside_and_answers_go_with_the_load(slab, loa
 @given(slab=slabs, share=st.floats(0.05, 0.3), size=st.floats(0.3, 3.0))
 def test_scaling_every_length_leaves_stress_under_the_same_pressure(slab, share, size):
     """Lengths by s, subgrade reaction by 1 / s, load by s^2: the same slab seen through another ruler."""
-    other = Slab(min(size * slab.thickness, 3.0), slab.modulus, slab.poisson, slab.subgrade / size)
+    other = GroundSlab(min(size * slab.thickness, 3.0), slab.modulus, slab.poisson, slab.subgrade / size)
     a = share * relative_stiffness_radius(slab)
     for formula in (interior, edge, corner):
         small, large = formula(slab, 1e5, a), formula(other, size**2 * 1e5, size * a)
@@ -153,7 +160,7 @@ def test_thickness_matters_far_more_than_the_ground():
     """19 mm less of 152 mm raises the stress by a fifth and more, a quarter less by half; the ground by a tenth."""
 
     def stress(thickness: float, subgrade: float) -> float:
-        return interior(Slab(thickness, 30e9, 0.2, subgrade), 1e5, 0.15).stress
+        return interior(GroundSlab(thickness, 30e9, 0.2, subgrade), 1e5, 0.15).stress
 
     assert 1.20 < stress(0.133, 50e6) / stress(0.152, 50e6) < 1.25
     assert 1.50 < stress(0.114, 50e6) / stress(0.152, 50e6) < 1.60
@@ -174,7 +181,7 @@ def test_thickness_matters_far_more_than_the_ground():
 )
 def test_a_slab_that_cannot_be_is_refused(change, match):
     with pytest.raises(ValueError, match=match):
-        Slab(**{"thickness": 0.2, "modulus": 31e9, "poisson": 0.2, "subgrade": 50e6} | change)
+        GroundSlab(**{"thickness": 0.2, "modulus": 31e9, "poisson": 0.2, "subgrade": 50e6} | change)
 
 
 @pytest.mark.parametrize("bad", [0.0, -0.1, math.nan, math.inf, 1.1 * ELL])

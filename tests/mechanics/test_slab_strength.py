@@ -17,9 +17,9 @@ from tipline.mechanics.collapse import (
 )
 from tipline.mechanics.joints import line_stiffness, planning_stress_transfer
 from tipline.mechanics.punching import control_perimeter, plain_punching_aci, punching_en, two_way_aci
-from tipline.mechanics.slab import Slab, relative_stiffness_radius
+from tipline.mechanics.slab import GroundSlab, relative_stiffness_radius
 
-SLAB = Slab(0.20, 31e9, 0.2, 50e6)
+SLAB = GroundSlab(0.20, 31e9, 0.2, 50e6)
 ELL = relative_stiffness_radius(SLAB)
 PLACES = ("interior", "edge", "corner")
 FACTORS = {"concrete": 1.5, "load": 1.5}

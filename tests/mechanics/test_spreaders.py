@@ -13,7 +13,7 @@ from tipline.mechanics.patch import (
     solid_patch,
     worn,
 )
-from tipline.mechanics.slab import Slab, flexural_stiffness, relative_stiffness_radius
+from tipline.mechanics.slab import GroundSlab, flexural_stiffness, relative_stiffness_radius
 from tipline.mechanics.spreaders import (
     braking_grip,
     effective_area,
@@ -27,7 +27,7 @@ from tipline.oracles.patch import twin_radius
 from tipline.oracles.slab_field import disc_field
 
 TYRE = TyreSize(0.90, 0.35, 0.66, 0.12, ())
-STEEL = Slab(0.05, 210e9, 0.3, 20e6)
+STEEL = GroundSlab(0.05, 210e9, 0.3, 20e6)
 
 
 @settings(max_examples=60, deadline=None)
@@ -72,7 +72,7 @@ def test_the_area_between_a_rigid_plate_and_one_without_end():
 
 
 def test_a_thicker_plate_spreads_more_and_an_offset_one_is_refused():
-    found = [steel_on_soil(2e5, Slab(t, 210e9, 0.3, 20e6), 2.0, 2.0, 0.17, 1.0) for t in (0.025, 0.05, 0.1)]
+    found = [steel_on_soil(2e5, GroundSlab(t, 210e9, 0.3, 20e6), 2.0, 2.0, 0.17, 1.0) for t in (0.025, 0.05, 0.1)]
     assert found[0].pressure > found[1].pressure > found[2].pressure > 2e5 / 4.0
     assert found[0].stress > found[1].stress > found[2].stress
     assert "ends lift" in found[0].warnings[0]
@@ -80,7 +80,7 @@ def test_a_thicker_plate_spreads_more_and_an_offset_one_is_refused():
         steel_on_soil(2e5, STEEL, 2.0, 2.0, 0.17, 0.3)
     with pytest.raises(ValueError, match="shorter side"):
         steel_on_soil(2e5, STEEL, 2.0, 0.3, 0.17, 1.0)
-    sheet = steel_on_soil(2e4, Slab(0.005, 210e9, 0.3, 60e6), 2.0, 2.0, 0.17, 1.0)
+    sheet = steel_on_soil(2e4, GroundSlab(0.005, 210e9, 0.3, 60e6), 2.0, 2.0, 0.17, 1.0)
     assert "follows the ground" in sheet.warnings[-1]
     assert sheet.pressure == pytest.approx(2e4 / (math.pi * 0.17**2))
 

@@ -11,7 +11,7 @@ from tipline.floors.modes.slab import SlabPlace, slab_modes
 from tipline.floors.places.patch import Patch, as_one
 from tipline.mechanics.asphalt import surface_temperature, surface_temperature_band
 from tipline.mechanics.layered import odemark_thickness
-from tipline.mechanics.slab import Slab
+from tipline.mechanics.slab import GroundSlab
 from tipline.oracles.asphalt import hottest_surface_temperature, solar_irradiance
 from tipline.oracles.halfspace import circle_functions, circle_response, rectangle_corner_influence
 from tipline.oracles.patch import twin_radius
@@ -55,7 +55,7 @@ def test_beside_a_tyre_it_falls_off_as_below_a_circle(apart: float) -> None:
 
 def test_a_patch_far_from_edges_bends_the_slab_as_the_exact_plate() -> None:
     """Westergaard's formula, a patch as wide as it is thick, beside the field by a Hankel integral: within 3 %."""
-    slab, wide = Slab(0.2, 31e9, 0.2, 50e6), Patch("t", (0.0, 0.0), 0.0, 0.7, 0.7, 90e3)
+    slab, wide = GroundSlab(0.2, 31e9, 0.2, 50e6), Patch("t", (0.0, 0.0), 0.0, 0.7, 0.7, 90e3)
     exact = 6.0 * disc_field(slab, 90e3, min(wide.radius, 0.5 * 0.81006), [0.0]).radial[0] / 0.2**2
     assert bending("bending inside", SlabPlace(wide)) == pytest.approx(exact, rel=0.03)
 
@@ -73,7 +73,7 @@ def test_a_tyre_at_a_free_corner_bends_it_as_the_closed_formula() -> None:
     """Ioannides' of 1985 for a circle that touches both edges, within 12 %: ours is fitted to plate elements."""
     half = 0.5 * TYRE.length
     place = SlabPlace(TYRE, to_edge=half, to_other_edge=half, to_joint=half, to_other_joint=half)
-    formula = corner(Slab(0.2, 31e9, 0.2, 50e6), 90e3, TYRE.radius).stress
+    formula = corner(GroundSlab(0.2, 31e9, 0.2, 50e6), 90e3, TYRE.radius).stress
     assert bending("bending at a corner", place) == pytest.approx(formula, rel=0.12)
 
 

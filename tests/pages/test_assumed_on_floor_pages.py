@@ -10,7 +10,7 @@ from tipline.commands.check import page_of
 from tipline.commands.delivered import Wishes
 from tipline.floors.answers.demand import demand
 from tipline.report.floor import floor_page, floor_summary
-from tipline.report.page import Points
+from tipline.report.page import PointList
 
 
 @pytest.mark.parametrize("name", ["stop-with-the-load-up-breaks-a-slab", "the-same-lift-on-spreaders"])
@@ -37,7 +37,7 @@ def test_a_check_lists_the_bands_that_stand_for_what_the_floor_does_not_tell(nam
     assert told.summary["assumed_count"] == asked.assumed_count
     assert told.page.mark.endswith(f"{asked.assumed_count} assumed values")
     listed = next(one for one in told.page.sections if one.title == "Assumed")
-    assert isinstance(listed, Points)
+    assert isinstance(listed, PointList)
     bands = [line for line in listed.items if line.startswith("subgrade reaction of")]
     assert len(bands) == 1
     assert all(end in bands[0] for end in ("from the word", "likely", "pessimistic", "optimistic"))

@@ -11,7 +11,7 @@ import pytest
 
 from tipline.commands.next_steps import after_run
 from tipline.model.examples import example_of
-from tipline.runs.endings import Change
+from tipline.runs.endings import EndingChange
 from tipline.scenario import read
 from tipline.scenario.spec import FloorTurns
 from tipline.units import restate
@@ -19,13 +19,13 @@ from tipline.units import restate
 HIGH = "front-tyre-breaks-through-load-high"
 
 
-def report(change: Change | None) -> Any:
+def report(change: EndingChange | None) -> Any:
     return SimpleNamespace(spread=None if change is None else SimpleNamespace(stays_until=change, change=None))
 
 
 def test_the_setting_is_the_nearest_that_ends_otherwise() -> None:
     case = read(HIGH)
-    change = Change("hole depth", "length", 0.118, 0.107, "down", 0.05, 0.2)
+    change = EndingChange("hole depth", "length", 0.118, 0.107, "down", 0.05, 0.2)
     said = after_run(report(change), case, HIGH, Path("runs/x")).splitlines()
     assert said == ["Report: runs/x/report.html", f"Change one thing: tipline run {HIGH} --set event.0.depth='107 mm'"]
     read(HIGH, {"event.0.depth": "107 mm"})

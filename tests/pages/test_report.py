@@ -12,7 +12,7 @@ import pytest
 
 from tipline.report import html, sections, summary, text, wording
 from tipline.report import page as pages
-from tipline.report.page import Picture, Pictures, Points, Table
+from tipline.report.page import Picture, Pictures, PointList, Table
 from tipline.report.sections import Beside
 
 
@@ -149,7 +149,7 @@ def test_a_number_stays_with_its_unit(run_report) -> None:
 def test_no_line_of_a_terminal_ends_between_a_number_and_its_unit() -> None:
     said = "a" * 40 + " between 49 % and 59 kN " * 6
     table = Table("t", ("first", "second"), ((said, said),), brief=True)
-    page = pages.Page("p", "m", "l", False, (Points("q", (said,)), table))
+    page = pages.Page("p", "m", "l", False, (PointList("q", (said,)), table))
     for width in range(60, 100):
         assert not any(line.lstrip("- ").startswith(("%", "kN")) for line in text.page_text(page, width).splitlines())
         assert "  %" not in text.page_text(page, width)

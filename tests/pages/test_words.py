@@ -19,7 +19,7 @@ from tipline.commands.delivered import Wishes
 from tipline.model.shipped import list_shipped
 from tipline.report.first import first_on
 from tipline.report.floor import floor_page
-from tipline.report.page import Page, Pictures, Points, Table
+from tipline.report.page import Page, Pictures, PointList, Table
 from tipline.report.sections import Beside, run_page
 from tipline.report.slopes import slopes_page
 from tipline.report.text import page_text
@@ -49,7 +49,7 @@ def said(page: Page) -> Iterator[str]:
             continue
         yield section.title
         yield section.note
-        if isinstance(section, Points):
+        if isinstance(section, PointList):
             yield from section.items
         elif isinstance(section, Table):
             yield from section.columns

@@ -17,7 +17,7 @@ from tipline.errors import InputError, InputErrors
 from tipline.model.reader import unusual_in_floor
 from tipline.report import text
 from tipline.report.first import NOT_MET, UNUSUAL, first_on, first_summary
-from tipline.report.page import Page, Points
+from tipline.report.page import Page, PointList
 from tipline.scenario import write_resolved
 from tipline.scenario.sweep_reader import read_sweep
 
@@ -131,7 +131,7 @@ def test_a_page_tells_it_before_anything_else_and_its_lead_hangs_on_it() -> None
 
 
 def test_a_page_of_what_is_usual_is_left_as_it_is() -> None:
-    page = Page("a", "b", "down", False, (Points("c", ("d",)),))
+    page = Page("a", "b", "down", False, (PointList("c", ("d",)),))
     nothing = Front((), ())
     assert first_on(page, nothing, "si") is page
     assert first_summary(nothing) == {"unusual_count": 0, "unusual": [], "not_used_or_met": []}

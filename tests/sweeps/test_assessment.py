@@ -17,7 +17,7 @@ from scipy import stats
 from tipline import view
 from tipline.report import html, summary, text
 from tipline.report.notebook import fragment_of
-from tipline.report.page import Picture, Pictures, Points
+from tipline.report.page import Picture, Pictures, PointList
 from tipline.report.page import Table as Table_
 from tipline.report.sweeps import sweep_page, sweep_summary
 from tipline.runs.endings import interval
@@ -303,7 +303,7 @@ def test_a_threshold_is_rounded_in_the_units_of_the_page_too(tmp_path: Path) -> 
         next(one for one in page.sections if one.title == title)
         for title in ("In words", "Thresholds", "By ballast slabs")
     )
-    assert isinstance(words, Points)
+    assert isinstance(words, PointList)
     assert words.items[0].startswith("Least hole depth at which it goes over: 3.8 in with")
     assert isinstance(shown, Table_)
     assert [row[-3] for row in shown.rows] == ["4.6 in", "3.8 in", "6.2 in", "none"]

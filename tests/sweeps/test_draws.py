@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from tipline.commands.sweep import sweep
-from tipline.scenario.sweep_plan import Input
+from tipline.scenario.sweep_plan import SweptInput
 from tipline.sweeps import execute, job
 from tipline.sweeps.assessment import sobol_indices
 from tipline.sweeps.draws import Rows, unit_rows, value_at
@@ -20,8 +20,8 @@ DRAWN = ("monte-carlo", "sobol", "latin-hypercube", "sensitivity")
 PI = np.pi
 
 
-def between(shape: str, **figures: float) -> Input:
-    return Input("x", "x", ("x",), "length", shape, (), figures, False, (), "told")  # type: ignore[arg-type]
+def between(shape: str, **figures: float) -> SweptInput:
+    return SweptInput("x", "x", ("x",), "length", shape, (), figures, False, (), "told")  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("method", DRAWN)
@@ -77,7 +77,7 @@ def test_monte_carlo_rows_are_not_alike() -> None:
     ],
     ids=lambda value: getattr(value, "shape", ""),
 )
-def test_a_distribution_has_its_mean_and_deviation(one: Input, mean: float, deviation: float) -> None:
+def test_a_distribution_has_its_mean_and_deviation(one: SweptInput, mean: float, deviation: float) -> None:
     """Closed moments (textbook, from memory) against the midpoints of 20000 equal shares."""
     values = np.array([value_at(one, (k + 0.5) / 20000) for k in range(20000)], dtype=np.float64)
     assert values.mean() == pytest.approx(mean, abs=2e-3 * deviation)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tipline.view import gl
-from tipline.view.story import Array, Line, Mark, Place, Solid, Story, Tyre, posed
+from tipline.view.story import Array, DrawnLine, DrawnSolid, DrawnTyre, Mark, Place, Story, posed
 
 WHEELBASE, HALF = 2.4, 0.95
 _QUADS = ((0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (2, 6, 7, 3), (0, 4, 6, 2), (1, 3, 7, 5))
@@ -37,14 +37,14 @@ def make_story() -> Callable[..., Story]:
 
 def box(
     name: str, body: int, low: tuple[float, ...], high: tuple[float, ...], colour: tuple[float, float, float], kind: str
-) -> Solid:
+) -> DrawnSolid:
     """A box as a solid."""
     corners = np.array([[x, y, z] for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2])])
     faces = np.array([tri for a, b, c, d in _QUADS for tri in ((a, b, c), (a, c, d))])
-    return Solid(name, body, corners, faces, colour, kind)
+    return DrawnSolid(name, body, corners, faces, colour, kind)
 
 
-def wheel(name: str, body: int, x: float, y: float, radius: float, width: float) -> Solid:
+def wheel(name: str, body: int, x: float, y: float, radius: float, width: float) -> DrawnSolid:
     """A cylinder across the truck."""
     n = 36
     angle = np.linspace(0, 2 * np.pi, n, endpoint=False)
@@ -60,10 +60,10 @@ def wheel(name: str, body: int, x: float, y: float, radius: float, width: float)
             np.column_stack([k + n, m + n, np.full(n, 2 * n + 1)]),
         ]
     )
-    return Solid(name, body, points, faces, _RUBBER, "tyre")
+    return DrawnSolid(name, body, points, faces, _RUBBER, "tyre")
 
 
-def solids(height: float, hung: bool) -> tuple[Solid, ...]:
+def solids(height: float, hung: bool) -> tuple[DrawnSolid, ...]:
     """About twenty parts, the load's underside at `height` [m]."""
     parts = [
         box("frame", 0, (-2.7, -0.8, 0.3), (0.3, 0.8, 1.1), _GREY, "chassis"),
@@ -132,7 +132,9 @@ def story(height: float = 6.5, hung: bool = False, over: bool = True, samples: i
         corner[name] = spot
         values = np.maximum(load * (1 + change[name] * drop), 0.0)
         tyres.append(
-            Tyre(name, values, np.tile(spot, (samples, 1)), 1.0 if y > 0 else -1.0, x == 0.0, 0.36 if x == 0 else 0.3)
+            DrawnTyre(
+                name, values, np.tile(spot, (samples, 1)), 1.0 if y > 0 else -1.0, x == 0.0, 0.36 if x == 0 else 0.3
+            )
         )
     ends = {
         "front": ("front-left", "front-right"),
@@ -149,7 +151,7 @@ def story(height: float = 6.5, hung: bool = False, over: bool = True, samples: i
         distance = start[name] + step[name] * shift
         worst = int(np.argmin(distance))
         lines.append(
-            Line(
+            DrawnLine(
                 name,
                 False,
                 np.tile(np.stack([corner[a], corner[b]]), (samples, 1, 1)),
@@ -163,7 +165,7 @@ def story(height: float = 6.5, hung: bool = False, over: bool = True, samples: i
         both = np.stack([corner[f"front-{name}"], pivot])
         distance = 0.85 * HALF + step[name] * shift
         lines.append(
-            Line(
+            DrawnLine(
                 f"swing.{name}",
                 True,
                 np.tile(both, (samples, 1, 1)),

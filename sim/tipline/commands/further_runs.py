@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from tipline.runs.breaks import Breaks
     from tipline.runs.endings import Spread
     from tipline.runs.outcome import Outcome
-    from tipline.runs.outcome_table import OutcomeTable
+    from tipline.runs.outcome_table import EndingTable
 
 __all__ = ["breaks_of", "spread_of", "table_of"]
 
@@ -27,7 +27,7 @@ AFTER = 3.0
 """Time after the last event for which such a run goes on, unless its ending is decided later [s]."""
 
 
-def table_of(case: Case, here: str, tell: Progress) -> OutcomeTable:
+def table_of(case: Case, here: str, tell: Progress) -> EndingTable:
     """Run every cell of a case's table but the run itself, whose outcome is ``here``."""
     from tipline import engines
     from tipline.floors.laws.of_floor import floor_laws

@@ -11,7 +11,7 @@ from tipline.units import show
 
 if TYPE_CHECKING:
     from tipline.runs.assessment import RunReport
-    from tipline.runs.endings import Change
+    from tipline.runs.endings import EndingChange
     from tipline.scenario import Case
 
 __all__ = ["after_run"]
@@ -46,6 +46,6 @@ def _changed(report: RunReport, case: Case) -> str:
     return f"load.mass={shlex.quote(show(_other(found, 'lifted weight', case.load.mass), 'mass'))}"
 
 
-def _other(found: Change | None, what: str, value: float) -> float:
+def _other(found: EndingChange | None, what: str, value: float) -> float:
     known = found is not None and found.what == what and found.at is not None
     return found.at if known and found is not None and found.at is not None else LESS * value

@@ -21,7 +21,7 @@ from tipline.report.page import Pictures
 from tipline.sweeps.table import SweepTable
 
 if TYPE_CHECKING:
-    from tipline.scenario.sweep_plan import Plan
+    from tipline.scenario.sweep_plan import SweepPlan
     from tipline.sweeps.report import SweepReport
 
 __all__ = ["Interrupted", "SweepResult", "sweep", "write_sweep"]
@@ -45,7 +45,7 @@ class Interrupted(KeyboardInterrupt):
 class SweepResult(Reported):
     """A sweep: what was asked, its table of one row a run, what it says, and the folder it lies in, if any."""
 
-    plan: Plan
+    plan: SweepPlan
     table: SweepTable
     report: SweepReport
     folder: Path | None
@@ -57,7 +57,7 @@ class SweepResult(Reported):
 
 
 def sweep(
-    file: Plan | Path | str,
+    file: SweepPlan | Path | str,
     overrides: Overrides | None = None,
     out: Path | str | None = None,
     workers: int = 1,
@@ -121,19 +121,19 @@ def sweep(
         return _in_memory(plan, workers, scheduler, tell, limit)
 
 
-def _in_memory(plan: Plan, workers: int, scheduler: str | None, tell: Progress, limit: float) -> SweepResult:
+def _in_memory(plan: SweepPlan, workers: int, scheduler: str | None, tell: Progress, limit: float) -> SweepResult:
     with tempfile.TemporaryDirectory(prefix="tipline-sweep-") as folder:
         made = _run(plan, Path(folder) / "sweep", workers, scheduler, False, tell, limit)
         held = SweepTable(data=(Path(folder) / "sweep" / "sweep.parquet").read_bytes())
         return SweepResult(plan, held, made.report, None)
 
 
-def _plan(file: Plan | Path | str, overrides: Overrides | None) -> Plan:
+def _plan(file: SweepPlan | Path | str, overrides: Overrides | None) -> SweepPlan:
     """Return the plan of a sweep file, or one already read, which is read again where something is changed."""
-    from tipline.scenario.sweep_plan import Plan
+    from tipline.scenario.sweep_plan import SweepPlan
     from tipline.scenario.sweep_reader import read_sweep
 
-    if not isinstance(file, Plan):
+    if not isinstance(file, SweepPlan):
         return read_sweep(named(file, "file", "a sweep file, a shipped name, or a plan already read"), overrides)
     return read_sweep(file.name, {**file.changes, **checked(overrides)}) if overrides else file
 
@@ -154,7 +154,7 @@ def _seconds(said: float | str) -> float:
 
 
 def _run(
-    plan: Plan, out: Path, workers: int, scheduler: str | None, resume: bool, tell: Progress, limit: float
+    plan: SweepPlan, out: Path, workers: int, scheduler: str | None, resume: bool, tell: Progress, limit: float
 ) -> SweepResult:
     from tipline.floors.laws.of_floor import floor_laws
     from tipline.sweeps.assessment import assess_sweep

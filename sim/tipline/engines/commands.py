@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from tipline.geometry.assembly import Assembly
     from tipline.scenario.case import Case
 
-__all__ = ["Commands", "PlaceOrder", "commands", "notes", "place_orders", "push_points"]
+__all__ = ["CommandTable", "PlaceOrder", "commands", "notes", "place_orders", "push_points"]
 
 Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -75,7 +75,7 @@ class PlaceOrder:
 
 
 @dataclass(frozen=True)
-class Commands:
+class CommandTable:
     """The table (n, columns), the speed commanded over time, and what a reader should know of it."""
 
     table: Array
@@ -178,7 +178,7 @@ def commands(
     made: Build,
     dt: float,
     length: float,
-) -> Commands:
+) -> CommandTable:
     """Build the table over `length` seconds."""
     steps = round(length / dt) + 1
     time: Array = np.arange(steps, dtype=np.float64) * dt
@@ -196,10 +196,10 @@ def commands(
     first = at.K_PLACE + len(orders)
     for index, (event, share) in enumerate(users):
         table[:, first + 3 * index : first + 3 * index + 3] = _outside(case.scenario, event, share, time)
-    return Commands(table, time, speed)
+    return CommandTable(table, time, speed)
 
 
-def lasts(scenario: Scenario, told: Commands) -> bool:
+def lasts(scenario: Scenario, told: CommandTable) -> bool:
     """Whether the last row of a table holds for good: every event has begun and ended, and nothing changes there.
 
     A truck that is still told to speed up or slow down has a change to come.

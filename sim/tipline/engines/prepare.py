@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.engines.commands import Commands, PlaceOrder, commands, lasts, place_orders, push_points
+from tipline.engines.commands import CommandTable, PlaceOrder, commands, lasts, place_orders, push_points
 from tipline.engines.guards import fit_stop, refuse_long_step
 from tipline.engines.stand import stand
 from tipline.engines.taken_to import side_taken
@@ -57,7 +57,7 @@ class Prepared:
     case: Case
     assembly: Assembly
     build: Build
-    commands: Commands
+    commands: CommandTable
     orders: tuple[PlaceOrder, ...]
     zones: tuple[ZoneLaw, ...]
     raw: Array
@@ -137,7 +137,7 @@ def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: floa
 class _Rest:
     """The pose at rest of a set-up, in the form an engine starts from."""
 
-    def __init__(self, case: Case, still: Build, made: Build, told: Commands, taken: int) -> None:
+    def __init__(self, case: Case, still: Build, made: Build, told: CommandTable, taken: int) -> None:
         self._case, self._still, self._made, self._taken = case, still, made, taken
         plant = still.plant
         self._position, self._rot = np.zeros((6, 3)), np.zeros((6, 3, 3))

@@ -43,7 +43,7 @@ from tipline.scenario.spec import Setup
 if TYPE_CHECKING:
     import trimesh
 
-__all__ = ["BODIES", "Assembly", "ContactPoint", "Part", "Points", "assemble"]
+__all__ = ["BODIES", "Assembly", "ContactPoint", "Part", "SettingPoints", "assemble"]
 
 Array = NDArray[np.float64]
 
@@ -71,7 +71,7 @@ class Part:
 
 
 @dataclass(frozen=True)
-class Points:
+class SettingPoints:
     """Points and lengths of the set-up in the truck frame [m], angles [rad]; None where there is no such thing.
 
     ``fork_face_x`` and ``fork_top_z`` are where the fork face meets the fork top, tilt included.
@@ -95,7 +95,7 @@ class Assembly:
     mass: Array
     centre: Array
     inertia: Array
-    points: Points
+    points: SettingPoints
     contacts: tuple[ContactPoint, ...]
 
 
@@ -191,7 +191,7 @@ def _upright(look: _Look, at: Heights, tilt: float) -> Built:
     return tuple(map(_weighed, groups)), leaning
 
 
-def _lifted(machine: Machine, setup: Setup, load: LiftedLoad, foot: Spot, points: Points) -> Built:
+def _lifted(machine: Machine, setup: Setup, load: LiftedLoad, foot: Spot, points: SettingPoints) -> Built:
     """Weigh the lifted load, its underside's middle at foot while the mast is upright."""
     tilt = setup.tilt if points.hook is None else 0.0
     corners = [point._replace(position=_lean(point.position, tilt, machine)) for point in box_corners(foot, load.size)]
@@ -240,7 +240,7 @@ def _carried(machine: Machine, at: Heights) -> list[Group]:
     return carried if attached is None else [*carried, attached]
 
 
-def _points(machine: Machine, setup: Setup, at: Heights, load: LiftedLoad | None) -> Points:
+def _points(machine: Machine, setup: Setup, at: Heights, load: LiftedLoad | None) -> SettingPoints:
     m, axle = machine.mast, machine.steer_axle
     joint = np.array((m.face - m.channel_depth / 2, 0.0, m.joint_height))
     heel = _lean(np.array((machine.carriage.face, 0.0, at.fork_height)), setup.tilt, machine)
@@ -250,7 +250,7 @@ def _points(machine: Machine, setup: Setup, at: Heights, load: LiftedLoad | None
         hook = _lean(upright, setup.tilt, machine)
         if load is not None and load.hung_by is not None:
             load_top = hook - np.array((0.0, 0.0, load.hung_by))
-    return Points(
+    return SettingPoints(
         pivot=np.array((-machine.wheelbase, 0.0, axle.pivot_height)),
         mast_joint=_lean(joint, setup.tilt, machine),
         hook=hook,
@@ -328,7 +328,7 @@ def _weighed(group: Group) -> _Weighed:
     return _Weighed(group.body, group.mass, centre, inertia, own, parts)
 
 
-def _together(groups: Sequence[_Weighed], points: Points, contacts: tuple[ContactPoint, ...]) -> Assembly:
+def _together(groups: Sequence[_Weighed], points: SettingPoints, contacts: tuple[ContactPoint, ...]) -> Assembly:
     """Add the groups of each body up."""
     mass, centre, inertia = np.zeros(len(BODIES)), np.zeros((len(BODIES), 3)), np.zeros((len(BODIES), 3, 3))
     for b in range(len(BODIES)):

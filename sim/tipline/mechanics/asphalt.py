@@ -12,8 +12,8 @@ from typing import Literal, NamedTuple
 from tipline.mechanics._ranges import within
 
 __all__ = [
-    "Band",
     "Sun",
+    "TemperatureBand",
     "loading_time_factor",
     "surface_temperature",
     "surface_temperature_band",
@@ -38,7 +38,7 @@ _WEATHER: dict[str, tuple[tuple[float, float, float], ...]] = {
 _SHADE = (-5.0, 0.0, 10.0)
 
 
-class Band(NamedTuple):
+class TemperatureBand(NamedTuple):
     """Low, likely and high value of one quantity, in its SI unit."""
 
     low: float
@@ -157,7 +157,7 @@ def surface_temperature(air: float, irradiance: float, wind_speed: float, absorp
     return 0.5 * (low + high)
 
 
-def surface_temperature_band(air: float, sun: Sun) -> Band:
+def surface_temperature_band(air: float, sun: Sun) -> TemperatureBand:
     """Band of the temperature of an asphalt surface by what people know of the weather.
 
     Parameters
@@ -184,8 +184,8 @@ def surface_temperature_band(air: float, sun: Sun) -> Band:
     """
     t = within("air temperature", air, COLDEST, KELVIN + 55.0, "K", "-10 to 55 degC")
     if sun == "shade":
-        return Band(*(t + more for more in _SHADE))
+        return TemperatureBand(*(t + more for more in _SHADE))
     if sun not in _WEATHER:
         msg = f"sun = {sun!r}: must be 'shade', 'cloud' or 'sun'"
         raise ValueError(msg)
-    return Band(*(surface_temperature(t, *weather) for weather in _WEATHER[sun]))
+    return TemperatureBand(*(surface_temperature(t, *weather) for weather in _WEATHER[sun]))

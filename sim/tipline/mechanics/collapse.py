@@ -13,7 +13,7 @@ import numpy as np
 
 from tipline.elementwise import greater, lesser
 from tipline.mechanics._ranges import below, not_negative, positive
-from tipline.mechanics.slab import Slab, relative_stiffness_radius
+from tipline.mechanics.slab import GroundSlab, relative_stiffness_radius
 
 __all__ = [
     "CollapseLoad",
@@ -50,7 +50,7 @@ class FlexuralStrength(NamedTuple):
     characteristic: float
 
 
-def meyerhof_load(place: Place, moment: float, slab: Slab, radius: float) -> CollapseLoad:
+def meyerhof_load(place: Place, moment: float, slab: GroundSlab, radius: float) -> CollapseLoad:
     """Collapse load of a slab whose moment capacity is the same at top and bottom, Meyerhof's form of 1962.
 
     Parameters
@@ -83,7 +83,7 @@ def meyerhof_load(place: Place, moment: float, slab: Slab, radius: float) -> Col
 
 
 def collapse_load(
-    place: Place, sagging: float, hogging: float, slab: Slab, radius: float, reinforcement: Ductile = "mesh"
+    place: Place, sagging: float, hogging: float, slab: GroundSlab, radius: float, reinforcement: Ductile = "mesh"
 ) -> CollapseLoad:
     """Collapse load in the form in use for concrete floors, between a point load and a patch of 0.2 l.
 
@@ -326,7 +326,7 @@ def _ductile(reinforcement: Ductile) -> None:
         raise ValueError(msg)
 
 
-def _ratio(slab: Slab, radius: float) -> float:
+def _ratio(slab: GroundSlab, radius: float) -> float:
     ell = relative_stiffness_radius(slab)
     return below("radius", not_negative("radius", radius, "m"), ell, "m", "the radius of relative stiffness") / ell
 

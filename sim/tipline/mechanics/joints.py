@@ -10,7 +10,7 @@ from typing import Final
 
 from tipline.elementwise import lesser
 from tipline.mechanics._ranges import below, within
-from tipline.mechanics.slab import Slab, relative_stiffness_radius
+from tipline.mechanics.slab import GroundSlab, relative_stiffness_radius
 
 __all__ = [
     "line_stiffness",
@@ -20,7 +20,7 @@ __all__ = [
 _MOST_STRESS: Final = 0.25
 
 
-def line_stiffness(transfer: float, slab: Slab) -> float:
+def line_stiffness(transfer: float, slab: GroundSlab) -> float:
     """Stiffness of a joint that hands over a share of the deflection; the inverse of `deflection_transfer`.
 
     Parameters

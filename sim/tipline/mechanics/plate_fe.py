@@ -22,17 +22,17 @@ from tipline.mechanics._plate_mesh import Focus, Grid, graded_lines, part_of
 from tipline.mechanics._plate_system import Sheet, Springs, solve_contact
 from tipline.mechanics._ranges import FloatArray, below, finite, not_negative, positive
 from tipline.mechanics.constants import STANDARD_GRAVITY
-from tipline.mechanics.slab import Slab, relative_stiffness_radius, resisting_radius
+from tipline.mechanics.slab import GroundSlab, relative_stiffness_radius, resisting_radius
 
 __all__ = [
-    "Cavity",
-    "Joint",
     "MeshRule",
-    "Panel",
-    "Patch",
     "PlateAnswer",
+    "PlateCavity",
     "PlateField",
-    "SteelPlate",
+    "PlateJoint",
+    "PlatePanel",
+    "PlatePatch",
+    "PlateSheet",
     "UnderWheel",
     "solve_plate",
 ]
@@ -42,12 +42,12 @@ _STEEP = 0.1
 
 
 @dataclass(frozen=True)
-class Panel:
+class PlatePanel:
     """A rectangular slab between two corners (x, y) [m]; density [kg/m3] gives the weight that holds it down."""
 
     low: tuple[float, float]
     high: tuple[float, float]
-    slab: Slab
+    slab: GroundSlab
     density: float = 2400.0
 
     def __post_init__(self) -> None:
@@ -57,7 +57,7 @@ class Panel:
 
 
 @dataclass(frozen=True)
-class Patch:
+class PlatePatch:
     """Where a tyre stands: middle (x, y) [m], load [N], length along x and width along y [m]; a disc has both equal."""
 
     x: float
@@ -80,7 +80,7 @@ class Patch:
 
 
 @dataclass(frozen=True)
-class Cavity:
+class PlateCavity:
     """Where nothing carries the slab: middle (x, y), length along x, width along y [m]; a disc has both equal."""
 
     x: float
@@ -102,7 +102,7 @@ class Cavity:
 
 
 @dataclass(frozen=True)
-class Joint:
+class PlateJoint:
     """A joint along the panel's edge x = high: line stiffness [N/m per m] and length of the panel beyond it [m]."""
 
     stiffness: float
@@ -114,7 +114,7 @@ class Joint:
 
 
 @dataclass(frozen=True)
-class SteelPlate:
+class PlateSheet:
     """A plate laid loose on the panel; it presses, never pulls, through a bedding of stiffness contact [N/m3].
 
     Middle (x, y), length along x, width along y, thickness [m]; modulus [Pa]; density [kg/m3].
@@ -196,11 +196,11 @@ class PlateAnswer(NamedTuple):
 
 
 def solve_plate(
-    panel: Panel,
-    wheels: Sequence[Patch],
-    cavities: Sequence[Cavity] = (),
-    joint: Joint | None = None,
-    plate: SteelPlate | None = None,
+    panel: PlatePanel,
+    wheels: Sequence[PlatePatch],
+    cavities: Sequence[PlateCavity] = (),
+    joint: PlateJoint | None = None,
+    plate: PlateSheet | None = None,
     lift_off: bool = True,
     thick: bool = False,
     probe: npt.ArrayLike | None = None,
@@ -286,11 +286,11 @@ def solve_plate(
 
 
 def _sheets(
-    panel: Panel,
-    wheels: Sequence[Patch],
-    cavities: Sequence[Cavity],
-    joint: Joint | None,
-    plate: SteelPlate | None,
+    panel: PlatePanel,
+    wheels: Sequence[PlatePatch],
+    cavities: Sequence[PlateCavity],
+    joint: PlateJoint | None,
+    plate: PlateSheet | None,
     rule: MeshRule,
 ) -> tuple[list[Sheet], Sheet | None]:
     """Mesh the panel, the one beyond the joint, the steel plate; the steel plate's triangles are the panel's own."""
@@ -322,10 +322,10 @@ def _sheets(
 
 
 def _focus(
-    wheels: Sequence[Patch], cavities: Sequence[Cavity], plate: SteelPlate | None, axis: int, rule: MeshRule
+    wheels: Sequence[PlatePatch], cavities: Sequence[PlateCavity], plate: PlateSheet | None, axis: int, rule: MeshRule
 ) -> list[Focus]:
     focus = []
-    items: tuple[Patch | Cavity, ...] = (*wheels, *cavities)
+    items: tuple[PlatePatch | PlateCavity, ...] = (*wheels, *cavities)
     for item in items:
         middle, half = (item.x, item.y)[axis], 0.5 * (item.length, item.width)[axis]
         focus.append((middle - half, middle + half, rule.finest * _equal_radius(item.length, item.width, item.shape)))
@@ -335,7 +335,7 @@ def _focus(
     return focus
 
 
-def _ground(sheet: Sheet, cavities: Sequence[Cavity], subgrade: float, size: int) -> Springs:
+def _ground(sheet: Sheet, cavities: Sequence[PlateCavity], subgrade: float, size: int) -> Springs:
     point, weight = sheet.quadrature()
     carried = np.ones(len(point), dtype=bool)
     for cavity in cavities:
@@ -359,7 +359,7 @@ def _hinge(near: Sheet, far: Sheet, stiffness: float, size: int) -> Springs:
     return Springs(near.rows(point, size) - far.rows(point, size), stiffness * (half * weight).ravel())
 
 
-def _wheel_load(sheets: Sequence[Sheet], steel: Sheet | None, wheels: Sequence[Patch], size: int) -> FloatArray:
+def _wheel_load(sheets: Sequence[Sheet], steel: Sheet | None, wheels: Sequence[PlatePatch], size: int) -> FloatArray:
     load = np.zeros(size)
     for wheel in wheels:
         point, share = _patch_points(wheel)
@@ -377,7 +377,7 @@ def _order(sheets: Sequence[Sheet], steel: Sheet | None) -> list[Sheet]:
     return slabs if steel is None else [steel, *slabs]
 
 
-def _patch_points(wheel: Patch) -> tuple[FloatArray, FloatArray]:
+def _patch_points(wheel: PlatePatch) -> tuple[FloatArray, FloatArray]:
     """Gauss points of a patch and their shares of its load, which sum to 1."""
     node, weight = np.polynomial.legendre.leggauss(16)
     if wheel.shape == "rectangle":
@@ -391,7 +391,7 @@ def _patch_points(wheel: Patch) -> tuple[FloatArray, FloatArray]:
     return np.column_stack((wheel.x + half[0] * u.ravel(), wheel.y + half[1] * v.ravel())), share
 
 
-def _weight(sheet: Sheet, panel: Panel, plate: SteelPlate | None) -> float:
+def _weight(sheet: Sheet, panel: PlatePanel, plate: PlateSheet | None) -> float:
     return STANDARD_GRAVITY * (plate or panel).density * sheet.thickness
 
 
@@ -404,7 +404,7 @@ def _field(sheet: Sheet, u: FloatArray, point: FloatArray, sunk: float) -> Plate
     return PlateField(point, sheet.deflection(u, point) - sunk, moment, bottom, top)
 
 
-def _under(sheets: Sequence[Sheet], steel: Sheet | None, wheel: Patch, u: FloatArray, sunk: float) -> UnderWheel:
+def _under(sheets: Sequence[Sheet], steel: Sheet | None, wheel: PlatePatch, u: FloatArray, sunk: float) -> UnderWheel:
     ring, turn = np.meshgrid((0.0, 0.5, 1.0), 0.25 * math.pi * np.arange(8))
     scale = 1.0 if wheel.shape == "disc" else 1.0 / np.maximum(np.abs(np.cos(turn)), np.abs(np.sin(turn)))
     x = wheel.x + 0.5 * wheel.length * (ring * scale * np.cos(turn)).ravel()
@@ -428,7 +428,9 @@ def _probes(sheet: Sheet, probe: npt.ArrayLike) -> FloatArray:
     return point
 
 
-def _check_places(panel: Panel, sheets: Sequence[Sheet], wheels: Sequence[Patch], plate: SteelPlate | None) -> None:
+def _check_places(
+    panel: PlatePanel, sheets: Sequence[Sheet], wheels: Sequence[PlatePatch], plate: PlateSheet | None
+) -> None:
     if not wheels:
         msg = "wheels: must be one patch or more"
         raise ValueError(msg)
@@ -449,12 +451,12 @@ def _check_places(panel: Panel, sheets: Sequence[Sheet], wheels: Sequence[Patch]
             raise ValueError(msg)
 
 
-def _spread(wheel: Patch, thickness: float) -> Patch:
+def _spread(wheel: PlatePatch, thickness: float) -> PlatePatch:
     grow = resisting_radius(wheel.radius, thickness) / wheel.radius
     return replace(wheel, length=grow * wheel.length, width=grow * wheel.width)
 
 
-def _warnings(panel: Panel, wheels: Sequence[Patch], thick: bool) -> tuple[str, ...]:
+def _warnings(panel: PlatePanel, wheels: Sequence[PlatePatch], thick: bool) -> tuple[str, ...]:
     found = []
     ell = relative_stiffness_radius(panel.slab)
     if not thick and any(wheel.radius < panel.slab.thickness / 3.0 for wheel in wheels):

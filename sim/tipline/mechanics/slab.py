@@ -19,7 +19,7 @@ from tipline.elementwise import is_array, log, sqrt, where
 from tipline.mechanics._ranges import below, not_negative, positive, within
 
 __all__ = [
-    "Slab",
+    "GroundSlab",
     "SlabAnswer",
     "edge",
     "flexural_stiffness",
@@ -35,7 +35,7 @@ _WIDE = 0.4
 
 
 @dataclass(frozen=True)
-class Slab:
+class GroundSlab:
     """A floor slab on springs: thickness [m], modulus [Pa], Poisson's ratio [1], subgrade reaction [N/m3].
 
     Refuses (ValueError) what no slab on the ground can have: thickness outside 5 mm to 3 m, Poisson's ratio outside
@@ -68,7 +68,7 @@ class SlabAnswer(NamedTuple):
     warnings: tuple[str, ...] = ()
 
 
-def flexural_stiffness(slab: Slab) -> float:
+def flexural_stiffness(slab: GroundSlab) -> float:
     """Bending stiffness of the slab, per width.
 
     Parameters
@@ -87,7 +87,7 @@ def flexural_stiffness(slab: Slab) -> float:
     return slab.modulus * h * h * h / (12.0 * (1.0 - nu**2))
 
 
-def relative_stiffness_radius(slab: Slab) -> float:
+def relative_stiffness_radius(slab: GroundSlab) -> float:
     """Radius of relative stiffness: how far a load spreads in the slab.
 
     Parameters
@@ -131,7 +131,9 @@ def resisting_radius(radius: float, thickness: float) -> float:
     return where(a < 1.724 * h, sqrt(1.6 * a**2 + h**2) - 0.675 * h, a)
 
 
-def interior(slab: Slab, load: float, radius: float, special: bool = True, supplementary: bool = False) -> SlabAnswer:
+def interior(
+    slab: GroundSlab, load: float, radius: float, special: bool = True, supplementary: bool = False
+) -> SlabAnswer:
     """Stress and deflection under a loaded circle far from every edge.
 
     Parameters
@@ -173,7 +175,7 @@ def interior(slab: Slab, load: float, radius: float, special: bool = True, suppl
     return SlabAnswer(stress, P / (8.0 * slab.subgrade * ell**2) * (1.0 + patch), _warn(a, ell))
 
 
-def edge(slab: Slab, load: float, radius: float, shape: Literal["circle", "semicircle"] = "circle") -> SlabAnswer:
+def edge(slab: GroundSlab, load: float, radius: float, shape: Literal["circle", "semicircle"] = "circle") -> SlabAnswer:
     """Stress and deflection at a free edge, far from corners.
 
     Parameters
@@ -219,7 +221,7 @@ def edge(slab: Slab, load: float, radius: float, shape: Literal["circle", "semic
     return SlabAnswer(stress, P * sqrt(2.0 + 1.2 * nu) / sqrt(E * h * h * h * k) * patch, _warn(a, ell))
 
 
-def _inputs(slab: Slab, load: float, radius: float) -> tuple[float, float, float]:
+def _inputs(slab: GroundSlab, load: float, radius: float) -> tuple[float, float, float]:
     ell = relative_stiffness_radius(slab)
     a = below("radius", positive("radius", radius, "m"), ell, "m", "the radius of relative stiffness")
     return not_negative("load", load, "N"), a, ell

@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from tipline.mechanics._ranges import FloatArray, not_negative, positive
 from tipline.mechanics.kelvin import Kelvin, first_kind, second_kind
-from tipline.mechanics.slab import Slab, flexural_stiffness, relative_stiffness_radius, resisting_radius
+from tipline.mechanics.slab import GroundSlab, flexural_stiffness, relative_stiffness_radius, resisting_radius
 
 __all__ = [
     "RingField",
@@ -43,7 +43,7 @@ class SeveralTyres(NamedTuple):
     warnings: tuple[str, ...]
 
 
-def far_field(slab: Slab, load: float, radius: float, distance: npt.ArrayLike) -> RingField:
+def far_field(slab: GroundSlab, load: float, radius: float, distance: npt.ArrayLike) -> RingField:
     """Deflection and moments outside a loaded circle, by Kelvin functions; exact there.
 
     Parameters
@@ -81,7 +81,7 @@ def far_field(slab: Slab, load: float, radius: float, distance: npt.ArrayLike) -
     return _bent(slab, size * own.real_slope, -size * own.imaginary_slope, second_kind(r / ell))
 
 
-def near_field(slab: Slab, load: float, radius: float, distance: npt.ArrayLike) -> RingField:
+def near_field(slab: GroundSlab, load: float, radius: float, distance: npt.ArrayLike) -> RingField:
     """Deflection and moments inside a loaded circle, by Kelvin functions; exact there.
 
     Parameters
@@ -121,7 +121,7 @@ def near_field(slab: Slab, load: float, radius: float, distance: npt.ArrayLike) 
 
 
 def several_tyres(
-    slab: Slab,
+    slab: GroundSlab,
     load: npt.ArrayLike,
     radius: npt.ArrayLike,
     place: npt.ArrayLike,
@@ -176,7 +176,7 @@ def several_tyres(
     return SeveralTyres(deflection, moment, bottom, top, _overlaps(a, places))
 
 
-def _one_tyre(slab: Slab, load: float, radius: float, offset: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _one_tyre(slab: GroundSlab, load: float, radius: float, offset: FloatArray) -> tuple[FloatArray, FloatArray]:
     r = np.hypot(offset[:, 0], offset[:, 1])
     under = r < radius
     field = np.zeros((3, len(r)))
@@ -206,7 +206,7 @@ def _distances(distance: npt.ArrayLike) -> FloatArray:
     return r
 
 
-def _bent(slab: Slab, on_real: FloatArray, on_imaginary: FloatArray, of: Kelvin) -> RingField:
+def _bent(slab: GroundSlab, on_real: FloatArray, on_imaginary: FloatArray, of: Kelvin) -> RingField:
     """Field of w = on_real f + on_imaginary g, f and g one kind of Kelvin functions at s = r / l.
 
     f'' = -g - f'/s and g'' = f - g'/s.

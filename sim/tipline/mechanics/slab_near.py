@@ -13,7 +13,7 @@ from typing import Final, Literal
 
 from tipline.elementwise import exp, log
 from tipline.mechanics._ranges import below, not_negative, positive
-from tipline.mechanics.slab import Slab, relative_stiffness_radius
+from tipline.mechanics.slab import GroundSlab, relative_stiffness_radius
 
 __all__ = ["ACROSS_AN_EDGE", "ALONG_AN_EDGE", "cavity_rise", "corner_top", "edge_part", "other_edge_part"]
 
@@ -32,7 +32,7 @@ _SIDE = math.sqrt(math.pi)
 _RISE: Final = {"interior": (0.5375, 0.8, 1.5), "edge": (0.641, 0.92, 1.3), "corner": (0.292, 1.7, 1.0)}
 
 
-def edge_part(slab: Slab, away: float) -> float:
+def edge_part(slab: GroundSlab, away: float) -> float:
     """Part of what a free edge adds to the tension under a tyre that is left some way in from it.
 
     Parameters
@@ -59,7 +59,7 @@ def edge_part(slab: Slab, away: float) -> float:
     return exp(-_EDGE * not_negative("distance", away, "m") / relative_stiffness_radius(slab))
 
 
-def other_edge_part(slab: Slab, away: float) -> float:
+def other_edge_part(slab: GroundSlab, away: float) -> float:
     """Part of the tension at the bottom near an edge that is left where another free edge runs across it.
 
     Parameters
@@ -87,7 +87,7 @@ def other_edge_part(slab: Slab, away: float) -> float:
     return 1.0 - _OTHER * exp(-_OTHER_SLOPE * x - _OTHER_BEND * x * x)
 
 
-def corner_top(slab: Slab, load: float, radius: float, away: float = 0.0) -> float:
+def corner_top(slab: GroundSlab, load: float, radius: float, away: float = 0.0) -> float:
     """Tension at the top near a free corner.
 
     Parameters
@@ -124,7 +124,7 @@ def corner_top(slab: Slab, load: float, radius: float, away: float = 0.0) -> flo
     return 3.0 * not_negative("load", load, "N") / slab.thickness**2 * shape * fade
 
 
-def cavity_rise(place: Place, slab: Slab, load: float, radius: float) -> float:
+def cavity_rise(place: Place, slab: GroundSlab, load: float, radius: float) -> float:
     """Tension that a round cavity under a tyre's middle adds.
 
     Parameters

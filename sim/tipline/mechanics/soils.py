@@ -15,13 +15,13 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
-__all__ = ["SOILS", "SoilClass", "Span", "soil_class"]
+__all__ = ["SOILS", "SoilClass", "SoilValues", "soil_class"]
 
 STATUS = "from memory"
 _KPA, _MPA, _KN, _MN = 1e3, 1e6, 1e3, 1e6
 
 
-class Span(NamedTuple):
+class SoilValues(NamedTuple):
     """A likely and a pessimistic value of one quantity, in its SI unit."""
 
     likely: float
@@ -38,13 +38,13 @@ class SoilClass:
 
     name: str
     kind: Literal["clay", "sand"]
-    undrained_strength: Span | None
-    friction: Span
-    cohesion: Span
-    unit_weight: Span
-    reaction: Span
-    modulus: Span
-    cbr: Span
+    undrained_strength: SoilValues | None
+    friction: SoilValues
+    cohesion: SoilValues
+    unit_weight: SoilValues
+    reaction: SoilValues
+    modulus: SoilValues
+    cbr: SoilValues
     status: str = STATUS
 
 
@@ -63,13 +63,13 @@ def _row(
     return SoilClass(
         name,
         kind,
-        None if cu is None else Span(cu[0] * _KPA, cu[1] * _KPA),
-        Span(math.radians(phi[0]), math.radians(phi[1])),
-        Span(cohesion[0] * _KPA, cohesion[1] * _KPA),
-        Span(gamma[0] * _KN, gamma[1] * _KN),
-        Span(k[0] * _MN, k[1] * _MN),
-        Span(modulus[0] * _MPA, modulus[1] * _MPA),
-        Span(0.01 * cbr[0], 0.01 * cbr[1]),
+        None if cu is None else SoilValues(cu[0] * _KPA, cu[1] * _KPA),
+        SoilValues(math.radians(phi[0]), math.radians(phi[1])),
+        SoilValues(cohesion[0] * _KPA, cohesion[1] * _KPA),
+        SoilValues(gamma[0] * _KN, gamma[1] * _KN),
+        SoilValues(k[0] * _MN, k[1] * _MN),
+        SoilValues(modulus[0] * _MPA, modulus[1] * _MPA),
+        SoilValues(0.01 * cbr[0], 0.01 * cbr[1]),
     )
 
 

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 
 from tipline.mechanics._ranges import below, not_negative, positive
 from tipline.mechanics.constants import STANDARD_GRAVITY
-from tipline.mechanics.slab import EULER, Slab, relative_stiffness_radius, resisting_radius
+from tipline.mechanics.slab import EULER, GroundSlab, relative_stiffness_radius, resisting_radius
 
 __all__ = [
     "TIMBER_GRADES",
@@ -120,7 +120,9 @@ def effective_area(area: float, stiffness_radius: float) -> float:
     return float((positive("area", area, "m2") ** -2 + far**-2) ** -0.5)
 
 
-def steel_on_soil(load: float, plate: Slab, length: float, width: float, radius: float, to_edge: float) -> SteelOnSoil:
+def steel_on_soil(
+    load: float, plate: GroundSlab, length: float, width: float, radius: float, to_edge: float
+) -> SteelOnSoil:
     """Ground pressure and plate stress under a tyre on a steel plate laid straight on soil.
 
     Parameters

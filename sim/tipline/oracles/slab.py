@@ -6,12 +6,12 @@ import math
 from typing import Literal
 
 from tipline.mechanics._ranges import below, not_negative, positive
-from tipline.mechanics.slab import Slab, SlabAnswer, relative_stiffness_radius
+from tipline.mechanics.slab import GroundSlab, SlabAnswer, relative_stiffness_radius
 
 __all__ = ["corner"]
 
 
-def corner(slab: Slab, load: float, radius: float, form: Literal["1926", "1985"] = "1985") -> SlabAnswer:
+def corner(slab: GroundSlab, load: float, radius: float, form: Literal["1926", "1985"] = "1985") -> SlabAnswer:
     """Stress and deflection at a free corner, the loaded circle touching both edges.
 
     Parameters

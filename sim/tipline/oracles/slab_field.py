@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from tipline.mechanics._ranges import FloatArray, not_negative, positive
-from tipline.mechanics.slab import Slab, flexural_stiffness, relative_stiffness_radius
+from tipline.mechanics.slab import GroundSlab, flexural_stiffness, relative_stiffness_radius
 from tipline.mechanics.slab_field import RingField
 
 __all__ = ["disc_field"]
@@ -22,7 +22,7 @@ _GAUSS = 12
 _MOST_PANELS = 4000
 
 
-def disc_field(slab: Slab, load: float, radius: float, distance: npt.ArrayLike) -> RingField:
+def disc_field(slab: GroundSlab, load: float, radius: float, distance: npt.ArrayLike) -> RingField:
     """Deflection and moments around a loaded circle, by Hankel integral.
 
     Parameters

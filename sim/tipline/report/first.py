@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 from tipline.errors import InputError
 from tipline.report import wording
-from tipline.report.page import Page, Points, Section
+from tipline.report.page import Page, PointList, Section
 from tipline.report.wording import System
 
 if TYPE_CHECKING:
@@ -32,12 +32,12 @@ def first_on(page: Page, report: Report, system: System) -> Page:
     sections: list[Section] = []
     lead, unusual, told = page.lead, report.unusual, report.not_met
     if unusual:
-        sections.append(Points(UNUSUAL, tuple(_asked(one, system) for one in unusual), _IF_NOT))
+        sections.append(PointList(UNUSUAL, tuple(_asked(one, system) for one in unusual), _IF_NOT))
         lead += (
             ", if an unusual value is meant" if len(unusual) == 1 else f", if {len(unusual)} unusual values are meant"
         )
     if told:
-        sections.append(Points(NOT_MET, tuple(_said(one, system) for one in told)))
+        sections.append(PointList(NOT_MET, tuple(_said(one, system) for one in told)))
         lead += "; not all that was told counted"
     return replace(page, lead=lead, sections=(*sections, *page.sections)) if sections else page
 

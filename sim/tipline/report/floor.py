@@ -13,7 +13,7 @@ from tipline.floors.known.span import Span, digits, range_words, ratio_words, ti
 from tipline.notebook import marks
 from tipline.printable import cell
 from tipline.report import wording
-from tipline.report.page import Page, Pictures, Points, Section, Table, first_of, further
+from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
@@ -43,21 +43,21 @@ _ALL = (
 def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
     """Give the page of what is asked of a floor."""
     sections: list[Section] = [
-        Points("What to find out first", tuple(one.text for one in report.questions), _FIRST),
-        Points("Planning limit exceeded", report.exceeded),
+        PointList("What to find out first", tuple(one.text for one in report.questions), _FIRST),
+        PointList("Planning limit exceeded", report.exceeded),
         _answers(report),
-        Points("What it has carried", report.evidence),
+        PointList("What it has carried", report.evidence),
         *_governing(report, system),
         _unanswered(report, system),
-        Points("Left out", report.left_out, _BY_FORMULAS),
+        PointList("Left out", report.left_out, _BY_FORMULAS),
         _inverses(report, system),
-        Points("What would bring it down", (*(one.text for one in report.spreaders), *report.remedies)),
+        PointList("What would bring it down", (*(one.text for one in report.spreaders), *report.remedies)),
         _tyres(report, system),
         *further(pictures),
         *_every_answer(report, system),
-        Points("Not asked here", report.not_asked),
-        Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _NOT_STATED),
-        Points("What governs", report.governs),
+        PointList("Not asked here", report.not_asked),
+        PointList("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _NOT_STATED),
+        PointList("What governs", report.governs),
     ]
     return Page(
         title=report.title,

@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from tipline.report import wording
-from tipline.report.page import Page, Picture, Pictures, Points, Section
+from tipline.report.page import Page, Picture, Pictures, PointList, Section
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -27,7 +27,7 @@ def page_html(page: Page) -> str:
 def _on_screen_only(section: Section) -> bool:
     if isinstance(section, Pictures) or section.brief:
         return False
-    return bool(section.items) if isinstance(section, Points) else bool(section.rows) and not section.printed
+    return bool(section.items) if isinstance(section, PointList) else bool(section.rows) and not section.printed
 
 
 @cache

@@ -11,7 +11,7 @@ from tipline.pose.assessment import PoseReport
 from tipline.report import sections, spread, wording
 from tipline.report.first import first_on
 from tipline.report.floor import floor_page
-from tipline.report.page import Page, Pictures, Points, Section, Table
+from tipline.report.page import Page, Pictures, PointList, Section, Table
 from tipline.report.sections import Beside
 from tipline.report.slopes import slopes_page
 from tipline.report.sweeps import sweep_page
@@ -19,7 +19,7 @@ from tipline.results import Run
 from tipline.runs.assessment import RunReport
 from tipline.runs.breaks import Breaks
 from tipline.runs.endings import Spread, counted
-from tipline.runs.outcome_table import OutcomeTable
+from tipline.runs.outcome_table import EndingTable
 from tipline.runs.told import EITHER_WAY
 from tipline.slope_limits.assessment import SlopeReport
 from tipline.sweeps.report import SweepReport
@@ -84,7 +84,7 @@ def _breaks(found: Breaks) -> Page:
     return _page(spread.FLOOR_TITLE, f"{found.runs} further runs", lead, found.demo, *parts)
 
 
-def _outcomes(table: OutcomeTable) -> Page:
+def _outcomes(table: EndingTable) -> Page:
     shown = sections.outcomes(table, "si")
     ended = counted(word for line in table.outcomes for word in line)
     lead = f"the truck {'; '.join(f'{ENDED[word]} in {count}' for word, count in ended)}"
@@ -116,7 +116,7 @@ _PAGES: dict[type, Callable[[Any], Page]] = {
     Run: _run,
     Spread: _spread,
     Breaks: _breaks,
-    OutcomeTable: _outcomes,
+    EndingTable: _outcomes,
 }
 
 
@@ -142,7 +142,7 @@ def _section(section: Section) -> Markup:
 
     if isinstance(section, Pictures):
         return Markup("")
-    if isinstance(section, Points):
+    if isinstance(section, PointList):
         if not section.items:
             return Markup("")
         items = Markup("").join(Markup("<li>{}</li>").format(item) for item in section.items)

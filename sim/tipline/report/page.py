@@ -31,7 +31,7 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Points:
+class PointList:
     """A list of sentences."""
 
     title: str
@@ -60,7 +60,7 @@ class Pictures:
     brief: bool = False
 
 
-Section = Table | Points | Pictures
+Section = Table | PointList | Pictures
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from tipline import units
 from tipline.endings import ENDED, SHORT, FloorEnd, LoadEnd, TruckEnd
 from tipline.report import wording
 from tipline.report.first_screen import said_of_pose, said_of_run
-from tipline.report.page import Page, Picture, Pictures, Points, Section, Table
+from tipline.report.page import Page, Picture, Pictures, PointList, Section, Table
 from tipline.report.spread import spread_sections, varied
 from tipline.report.weighings import disagreement, weighings
 from tipline.report.wording import LINES, System, gap, moment, quantity, share
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from tipline.results import Timed
     from tipline.runs.assessment import RunReport
     from tipline.runs.outcome import Outcome
-    from tipline.runs.outcome_table import OutcomeTable, Varied
+    from tipline.runs.outcome_table import EndingTable, Varied
 
 _SWING = (
     "Swing: the frame starts to swing onto its stop. Tip: over the outer contacts, taken with the stop in; where the "
@@ -79,8 +79,8 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
         *_floor_peaks(report, system),
         *_hole_depths(report.pose, system),
         *beside.pictures[1:],
-        Points("Left out", beside.omissions),
-        Points("About this run", beside.remarks),
+        PointList("Left out", beside.omissions),
+        PointList("About this run", beside.remarks),
         *varied(report.spread, system),
         *_weighed_last(report.pose, system),
         *_grounds(report),
@@ -175,8 +175,8 @@ def _spoken(key: str) -> str:
     return f"{owners.get(whole, whole)}: {' '.join(rest)}"
 
 
-def _files(beside: Beside) -> Points:
-    return Points("In the same folder", beside.files, brief=False)
+def _files(beside: Beside) -> PointList:
+    return PointList("In the same folder", beside.files, brief=False)
 
 
 def _setting(entry: Mapping[str, Any], system: System) -> str:
@@ -187,14 +187,14 @@ def _setting(entry: Mapping[str, Any], system: System) -> str:
     return ", ".join(quantity(item, kind, system) for item in (value if isinstance(value, list) else [value]))
 
 
-def _falling(report: PoseReport) -> tuple[Points, ...]:
+def _falling(report: PoseReport) -> tuple[PointList, ...]:
     """Say over which line a pose that does not stand goes, and with which share of the lifted load it would stand."""
     items = []
     if report.over:
         items.append(f"It goes over the {report.over} tip line.")
     if math.isfinite(report.fold_factor):
         items.append(f"With {share(report.fold_factor)} of the lifted load it would still stand.")
-    return (Points("It does not stand", tuple(items)),) if items else ()
+    return (PointList("It does not stand", tuple(items)),) if items else ()
 
 
 def ended(outcome: Outcome) -> tuple[tuple[str, str], ...]:
@@ -274,7 +274,7 @@ def _axles(shares: Mapping[str, float], report: RunReport | PoseReport, system: 
     return f"Weight with load {quantity(report.weight, 'force', system)}; at rest on the {parts}."
 
 
-def _run_limits(report: RunReport, system: System) -> Table | Points:
+def _run_limits(report: RunReport, system: System) -> Table | PointList:
     """Give the limits of the set-up, but not beside a fall: there they would read as leave to do it again."""
     if not report.fell:
         return _limits(report, system)
@@ -282,7 +282,7 @@ def _run_limits(report: RunReport, system: System) -> Table | Points:
         "Left out here: this run ended in a fall, and a hole or a sinking floor is in none of these limits. "
         "tipline check gives them for the truck before anything happened."
     )
-    return Points("Limits of the set-up", (said,))
+    return PointList("Limits of the set-up", (said,))
 
 
 def _limits(report: RunReport | PoseReport, system: System) -> Table:
@@ -318,7 +318,7 @@ def _hole_key(side: str) -> str:
     return f"hole_depth_limit_mm.{side}"
 
 
-def _floor(report: PoseReport, *, broke: bool = False) -> tuple[Points, ...]:
+def _floor(report: PoseReport, *, broke: bool = False) -> tuple[PointList, ...]:
     """Say what the set-up at rest puts on the floor; of a rigid floor that an event breaks, why nothing is said."""
     title = "What the truck puts on the floor"
     if report.floor is None:
@@ -326,12 +326,12 @@ def _floor(report: PoseReport, *, broke: bool = False) -> tuple[Points, ...]:
             "The floor gives way where an event says so; elsewhere it is taken as rigid, so its strength is not asked."
         )
         rigid = "The floor is taken as rigid: its strength is not asked."
-        return (Points(title, (given if broke else rigid,)),)
+        return (PointList(title, (given if broke else rigid,)),)
     note = "The set-up as it stands, with the stops the scenario plans. More: tipline floor, with the same scenario."
-    return (Points(title, tuple(report.floor.lines) or (report.floor.lead,), note),)
+    return (PointList(title, tuple(report.floor.lines) or (report.floor.lead,), note),)
 
 
-def _floor_peaks(report: RunReport, system: System) -> tuple[Points, ...]:
+def _floor_peaks(report: RunReport, system: System) -> tuple[PointList, ...]:
     """Say what each tyre asked of the floor at its greatest load in the run."""
     items = tuple(
         f"{one.answer.tyre}, {quantity(one.answer.tyre_load, 'force', system)} at {moment(one.time)}, on "
@@ -344,10 +344,10 @@ def _floor_peaks(report: RunReport, system: System) -> tuple[Points, ...]:
         "Each tyre at its greatest load on each part of the floor, up to the point of no return; not while it was in a "
         "hole or at its rim."
     )
-    return (Points("What each tyre put on the floor in the run", items, note),)
+    return (PointList("What each tyre put on the floor in the run", items, note),)
 
 
-def outcomes(table: OutcomeTable, system: System) -> Table:
+def outcomes(table: EndingTable, system: System) -> Table:
     """Show how the truck ended over two settings."""
     heads = (table.row.label, *(f"{table.column.label} {text}" for text in _values(table.column, system)))
     rows = []
@@ -374,14 +374,14 @@ def _events(report: RunReport) -> Table:
     )
 
 
-def _exceeded(report: RunReport | PoseReport) -> tuple[Points, ...]:
-    return (Points("Planning limit exceeded", tuple(report.exceeded)),) if report.exceeded else ()
+def _exceeded(report: RunReport | PoseReport) -> tuple[PointList, ...]:
+    return (PointList("Planning limit exceeded", tuple(report.exceeded)),) if report.exceeded else ()
 
 
-def _grounds(report: RunReport | PoseReport) -> tuple[Points, ...]:
+def _grounds(report: RunReport | PoseReport) -> tuple[PointList, ...]:
     return (
-        Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
-        Points("What governs", tuple(report.governs)),
+        PointList("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
+        PointList("What governs", tuple(report.governs)),
     )
 
 
@@ -422,7 +422,7 @@ def spelled(sections: Sequence[Section], system: System) -> tuple[Section, ...]:
             note = wording.spell(section.note, system)
             columns = say(section.columns)
             result.append(replace(section, title=title, columns=columns, rows=rows, note=note))
-        elif isinstance(section, Points):
+        elif isinstance(section, PointList):
             note = wording.spell(section.note, system)
             result.append(replace(section, title=title, items=say(section.items), note=note))
         else:

@@ -6,7 +6,7 @@ from math import degrees, isfinite, nan, pi, tan
 from typing import TYPE_CHECKING, Any
 
 from tipline.report import wording
-from tipline.report.page import Page, Pictures, Points, Section, Table, first_of, further
+from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
@@ -17,7 +17,7 @@ from tipline.statics.together import towards
 from tipline.units import FOOT, KM_PER_HOUR, MILE_PER_HOUR
 
 if TYPE_CHECKING:
-    from tipline.slope_limits.assessment import BrakingMap, Compared, Driven, Needed, SlopeMap, SlopeReport
+    from tipline.slope_limits.assessment import BrakingMap, Compared, Needed, RampRun, SlopeMap, SlopeReport
 
 __all__ = ["SLOPES_SCHEMA", "slopes_page", "slopes_summary"]
 
@@ -32,8 +32,8 @@ _FEW = 2
 def slopes_page(report: SlopeReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
     """Give the page of slope limits."""
     sections: list[Section] = [
-        Points("Planning limit exceeded", report.exceeded),
-        Points("Least limits in words", _sentences(report, system)),
+        PointList("Planning limit exceeded", report.exceeded),
+        PointList("Least limits in words", _sentences(report, system)),
         *further(pictures),
         _by_height(report, system),
         _main(report, system),
@@ -44,9 +44,9 @@ def slopes_page(report: SlopeReport, system: System = "si", pictures: tuple[Pict
         _stops(report, system),
         _needed(report, system),
         *_every_limit(report, system),
-        Points("What is in these limits", report.notes),
-        Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
-        Points("What governs", report.governs),
+        PointList("What is in these limits", report.notes),
+        PointList("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
+        PointList("What governs", report.governs),
     ]
     return Page(
         title=f"Slope limits: {report.title}",
@@ -148,7 +148,7 @@ def _turned_sentence(one: Compared, system: System) -> str:
     return f"At {height}, falling {towards(one.azimuth)}, simulated, the least: {one.what} {_from(one.first)}{over}."
 
 
-def _ramp_sentence(run: Driven, system: System) -> str:
+def _ramp_sentence(run: RampRun, system: System) -> str:
     stop = f" and stopping there ({run.stop})" if run.stop else ""
     height = f"{height_of(run.hook)} {quantity(run.height, 'length', system)}"
     speed = _speed(run.speed, system)
@@ -159,7 +159,7 @@ def _ramp_sentence(run: Driven, system: System) -> str:
     return f"{start}{run.what} {_from(run.first)}, {over}."
 
 
-def _held(run: Driven) -> str:
+def _held(run: RampRun) -> str:
     return _percent(run.tips[0])
 
 

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Any
 from tipline import units
 from tipline.endings import ENDED
 from tipline.report import wording
-from tipline.report.page import Points, Section, Table
+from tipline.report.page import PointList, Section, Table
 from tipline.report.wording import System, quantity
 
 if TYPE_CHECKING:
     from tipline.runs.assessment import RunReport
     from tipline.runs.breaks import Breaks
-    from tipline.runs.endings import Change, Spread
+    from tipline.runs.endings import EndingChange, Spread
 
 __all__ = [
     "FLOOR_TITLE", "SPREAD_OFF", "TITLE", "floor_summary", "neighbour", "spread_sections", "spread_summary", "varied",
@@ -74,13 +74,13 @@ def varied(found: Spread | None, system: System) -> tuple[Table, ...]:
     return (Table("What was varied", heads, tuple(rows), _VARIED, brief=False),)
 
 
-def within_range(found: Spread | None, lead: str, system: System) -> tuple[Points, ...]:
+def within_range(found: Spread | None, lead: str, system: System) -> tuple[PointList, ...]:
     """Say in how many runs it ended in which way, beside the words for how the run itself ended."""
     if found is None:
         return ()
     if found.runs == 0:
         reason = found.reason or f"none of {found.asked} runs has a result"
-        return (Points(TITLE, (f"Not computed: {reason}.",)),)
+        return (PointList(TITLE, (f"Not computed: {reason}.",)),)
     items = [f"The truck stayed up in {found.stayed_up} of {found.runs} runs; as given {lead[:1].lower()}{lead[1:]}."]
     items.append(f"The truck {_counts(found.truck)}.")
     for what, counts in (("lifted load", found.lifted_load), ("floor", found.floor)):
@@ -92,7 +92,7 @@ def within_range(found: Spread | None, lead: str, system: System) -> tuple[Point
         items.append(_lost(missing, found.asked, found.lost))
     if found.reason:
         items.append(f"{found.reason[:1].upper()}{found.reason[1:]}.")
-    return (Points(TITLE, tuple(items), f"{_NOTE} Engine: {found.engine}."),)
+    return (PointList(TITLE, tuple(items), f"{_NOTE} Engine: {found.engine}."),)
 
 
 def _lost(missing: int, asked: int, reasons: Sequence[tuple[str, int]]) -> str:
@@ -136,16 +136,16 @@ def _falls(found: Spread, system: System) -> list[str]:
     return [f"At {at} of {falls.what}, {apart}{side}, it {falls.said}.{_comes_back(falls)}"]
 
 
-def _comes_back(change: Change) -> str:
+def _comes_back(change: EndingChange) -> str:
     return " A little farther it ends as this run again: there is more than one change." if change.comes_back else ""
 
 
-def _ends(change: Change, system: System) -> tuple[str, str]:
+def _ends(change: EndingChange, system: System) -> tuple[str, str]:
     at = change.here if change.at is None else change.at
     return _value(change.here, change.dimension, system), _value(at, change.dimension, system)
 
 
-def _apart(change: Change, at: float, system: System) -> str:
+def _apart(change: EndingChange, at: float, system: System) -> str:
     """Give how far the value of a change is from that of the run."""
     if change.dimension == "length":
         return wording.gap(abs(at - change.here), system)
@@ -162,7 +162,7 @@ def _counts(counts: Sequence[tuple[str, int]]) -> str:
     return "; ".join(f"{ENDED[word]} in {count}" for word, count in counts)
 
 
-def within_floor(found: Breaks | None, system: System) -> tuple[Points, ...]:
+def within_floor(found: Breaks | None, system: System) -> tuple[PointList, ...]:
     """Say in how many runs on drawn floors the floor broke."""
     if found is None:
         return ()
@@ -177,7 +177,7 @@ def within_floor(found: Breaks | None, system: System) -> tuple[Points, ...]:
         items.append(f"What decides most: {found.decides}.")
     if found.lost:
         items.append(_lost(sum(count for _, count in found.lost), found.runs, found.lost))
-    return (Points(FLOOR_TITLE, tuple(items), _FLOOR_NOTE),)
+    return (PointList(FLOOR_TITLE, tuple(items), _FLOOR_NOTE),)
 
 
 def spread_summary(found: Spread | None) -> dict[str, Any] | None:
@@ -220,7 +220,7 @@ def _unit(dimension: str) -> str:
     return units.SI_UNIT[dimension] if dimension else ""
 
 
-def _change(change: Change | None) -> dict[str, Any] | None:
+def _change(change: EndingChange | None) -> dict[str, Any] | None:
     if change is None:
         return None
     return {

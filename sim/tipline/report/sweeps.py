@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING, Any
 from tipline import units
 from tipline.endings import SHORT
 from tipline.report import wording
-from tipline.report.page import Page, Pictures, Points, Section, Table, first_of, further
+from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System
 from tipline.sweeps.words import ended, in_words, percent, threshold
 
 if TYPE_CHECKING:
-    from tipline.sweeps.report import Effect, Group, Index, Share, SweepReport
+    from tipline.sweeps.report import Effect, Index, InputGroup, Share, SweepReport
 
 __all__ = ["SWEEP_SCHEMA", "sweep_page", "sweep_summary"]
 
@@ -36,7 +36,7 @@ def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictu
     """Give the page of a sweep."""
     lead, sentences = in_words(report, system)
     sections: list[Section] = [
-        Points("In words", sentences),
+        PointList("In words", sentences),
         *further(pictures),
         _lines(report),
         _shares(report),
@@ -44,12 +44,12 @@ def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictu
         _indices(report.indices, f"Sobol indices: whether runs {ended(report.outcome)}"),
         _indices(report.measure_indices, f"Sobol indices: {report.measure}"),
         _thresholds(report, system),
-        Points("Beware", report.cautions),
+        PointList("Beware", report.cautions),
         _inputs(report),
         Table("Changed in all runs", ("key", "value"), tuple((key, str(value)) for key, value in report.fixed)),
         _about(report),
-        Points("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED, brief=False),
-        Points("What governs", report.governs, brief=False),
+        PointList("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED, brief=False),
+        PointList("What governs", report.governs, brief=False),
     ]
     return Page(
         title=f"Sweep: {report.title}",
@@ -155,7 +155,7 @@ def _effect(report: SweepReport, effect: Effect, system: System) -> Table:
     return Table(f"By {effect.label}", heads, rows, note if went else "", brief=False)
 
 
-def _rows(group: Group) -> str:
+def _rows(group: InputGroup) -> str:
     more = f", {group.bound} with the end of the range" if group.bound else ""
     return f"{group.share.runs}{more}"
 

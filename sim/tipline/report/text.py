@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from itertools import zip_longest
 
 from tipline.report import wording
-from tipline.report.page import Page, Pictures, Points, Section, Table
+from tipline.report.page import Page, Pictures, PointList, Section, Table
 
 WIDTH = 100
 MOST_POINTS = 8
@@ -61,7 +61,7 @@ def _widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:
     return widths
 
 
-def _points(points: Points, width: int) -> str:
+def _points(points: PointList, width: int) -> str:
     lines = [_wrapped(item, width, "  - ") for item in points.items[:MOST_POINTS]]
     if len(points.items) > MOST_POINTS:
         more = f"and {len(points.items) - MOST_POINTS} more; the page that is written lists all"

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from tipline.report.page import Page, Pictures, Points, Section, Table
+from tipline.report.page import Page, Pictures, PointList, Section, Table
 from tipline.report.sections import spelled
 from tipline.report.wording import System, load, quantity
 
@@ -28,8 +28,8 @@ def sheet_page(report: FloorReport, system: System = "si", pictures: tuple[Pictu
         *(_truck(sheet, system) if sheet is not None else ()),
         _tyres(report, system),
         *pictures,
-        Points("What is asked", tuple(_asked(report, system))),
-        Points("Also asked of a floor", () if sheet is None else tuple(_also(sheet, system)), _ALSO),
+        PointList("What is asked", tuple(_asked(report, system))),
+        PointList("Also asked of a floor", () if sheet is None else tuple(_also(sheet, system)), _ALSO),
         Table("Answer", ("what", "value", "remarks"), _BLANK, into, boxed=True),
     ]
     return Page(

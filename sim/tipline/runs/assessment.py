@@ -19,7 +19,7 @@ from tipline.notebook import Shown, figure, marks, to_frame
 from tipline.pose.assessment import PoseReport, assess_pose
 from tipline.results import Run, Timed, Watched
 from tipline.runs.outcome import Outcome, outcome_of, seen_of
-from tipline.runs.outcome_table import OutcomeTable
+from tipline.runs.outcome_table import EndingTable
 from tipline.runs.told import EITHER_WAY, cause, heading
 from tipline.scenario import Case
 from tipline.scenario.kinds import said
@@ -71,7 +71,7 @@ class RunReport(Shown):
     assumed_count: int = 0
     governs: tuple[str, ...] = ()
     reasons: Mapping[str, str] = field(default_factory=dict)
-    outcome_table: OutcomeTable | None = None
+    outcome_table: EndingTable | None = None
     floor_breaks: Breaks | None = None
     floor_peaks: tuple[Peak, ...] = ()
     spread: Spread | None = None

@@ -16,7 +16,17 @@ from typing import Any
 from tipline.endings import ENDS, LoadEnd, TruckEnd
 from tipline.notebook import Shown, marks, to_frame
 
-__all__ = ["NO_RESULT", "Change", "Ending", "Input", "Spread", "could_go_either_way", "counted", "interval", "parted"]
+__all__ = [
+    "NO_RESULT",
+    "Ending",
+    "EndingChange",
+    "Spread",
+    "VariedInput",
+    "could_go_either_way",
+    "counted",
+    "interval",
+    "parted",
+]
 
 NO_RESULT: str = TruckEnd.NO_RESULT
 _FALLEN = (TruckEnd.OVER, TruckEnd.RESTING)
@@ -70,7 +80,7 @@ class Ending:
 
 
 @dataclass(frozen=True)
-class Input:
+class VariedInput:
     """One thing that was varied, evenly from ``low`` to ``high``; ``here`` is that of the run itself. SI.
 
     how : the origin of the value; clipped : what kept a range from its full width, or ""
@@ -86,7 +96,7 @@ class Input:
 
 
 @dataclass(frozen=True)
-class Change:
+class EndingChange:
     """The nearest value of one quantity at which the case would end otherwise, all else as in the run. SI.
 
     at : that value, None where there is none from ``low`` to ``high``; ending : how it ends there, said : in words
@@ -143,9 +153,9 @@ class Spread(Shown):
     either_way: bool
     decides: str
     decides_how: str
-    inputs: tuple[Input, ...]
-    change: Change | None
-    stays_until: Change | None
+    inputs: tuple[VariedInput, ...]
+    change: EndingChange | None
+    stays_until: EndingChange | None
     edge: str
     engine: str
     reason: str

@@ -12,7 +12,7 @@ from tipline.notebook import Shown, marks, to_frame
 from tipline.scenario import Case
 from tipline.scenario.labels import label_of
 
-__all__ = ["NO_RESULT", "OutcomeTable", "Varied", "outcome_table", "same_inputs"]
+__all__ = ["NO_RESULT", "EndingTable", "Varied", "outcome_table", "same_inputs"]
 
 NO_RESULT: str = TruckEnd.NO_RESULT
 """In place of an outcome where a cell's run broke down."""
@@ -29,7 +29,7 @@ class Varied:
 
 
 @dataclass(frozen=True)
-class OutcomeTable(Shown):
+class EndingTable(Shown):
     """The truck's outcome by row and column; ``this`` is the cell that is the run itself, None where there is none."""
 
     row: Varied
@@ -55,7 +55,7 @@ class OutcomeTable(Shown):
         )
 
 
-def outcome_table(case: Case, outcomes: Sequence[Sequence[str]]) -> OutcomeTable:
+def outcome_table(case: Case, outcomes: Sequence[Sequence[str]]) -> EndingTable:
     """Return the table of a case that has one, from the outcome of each of its cells.
 
     Raises
@@ -68,7 +68,7 @@ def outcome_table(case: Case, outcomes: Sequence[Sequence[str]]) -> OutcomeTable
         msg = "the scenario has no table"
         raise ValueError(msg)
     places = ((i, j) for i, line in enumerate(cells) for j, cell in enumerate(line) if same_inputs(cell, case))
-    return OutcomeTable(
+    return EndingTable(
         row=_varied(table.row, table.rows, [line[0] for line in cells]),
         column=_varied(table.column, table.columns, cells[0]),
         outcomes=tuple(tuple(line) for line in outcomes),

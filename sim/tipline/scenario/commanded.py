@@ -26,7 +26,7 @@ from tipline.scenario.spec import (
     Wind,
 )
 
-__all__ = ["Change", "Inputs", "drives", "moves", "places", "speeds"]
+__all__ = ["CommandedMove", "Inputs", "drives", "moves", "places", "speeds"]
 
 
 class Inputs(NamedTuple):
@@ -36,7 +36,7 @@ class Inputs(NamedTuple):
     machine: Machine
 
 
-class Change(NamedTuple):
+class CommandedMove(NamedTuple):
     """An event that moves something: its number, when it begins, how long it takes, the speeds before and after."""
 
     number: int
@@ -65,10 +65,10 @@ def drives(scenario: Scenario) -> bool:
     )
 
 
-def speeds(inputs: Inputs) -> list[Change]:
+def speeds(inputs: Inputs) -> list[CommandedMove]:
     """Return the events that change the speed, in time, with the speed commanded when each begins."""
     scenario, drive = inputs.scenario, inputs.machine.drive
-    found: list[Change] = []
+    found: list[CommandedMove] = []
     start, speed, goal, rate = 0.0, scenario.setup.speed, scenario.setup.speed, 1.0
     told = [(i, e) for i, e in enumerate(scenario.event) if isinstance(e, DriveEvent | ServiceStop | PedalLift)]
     for index, event in sorted(told, key=lambda pair: pair[1].at):
@@ -80,11 +80,11 @@ def speeds(inputs: Inputs) -> list[Change]:
             usual = drive.service_deceleration if isinstance(event, ServiceStop) else drive.pedal_lift_deceleration
             goal, rate = 0.0, event.deceleration or usual
         start = event.at
-        found.append(Change(index, event.at, abs(goal - speed) / rate, speed, goal))
+        found.append(CommandedMove(index, event.at, abs(goal - speed) / rate, speed, goal))
     return found
 
 
-def moves(inputs: Inputs, floor: Floor | None = None) -> Iterator[Change]:
+def moves(inputs: Inputs, floor: Floor | None = None) -> Iterator[CommandedMove]:
     """Yield the events that take their time, with how long.
 
     Without a floor a floor that turns at a rate turns from the set-up's own slope, level where it has none.
@@ -112,7 +112,7 @@ def moves(inputs: Inputs, floor: Floor | None = None) -> Iterator[Change]:
             takes = event.over
         else:
             continue
-        yield Change(index, event.at, takes)
+        yield CommandedMove(index, event.at, takes)
 
 
 def _fall(scenario: Scenario, floor: Floor | None) -> tuple[float, float]:

@@ -17,7 +17,7 @@ from tipline.units import KM_PER_HOUR
 if TYPE_CHECKING:
     from tipline.scenario.case import Case
 
-__all__ = ["WALKING", "Driven", "driven", "travelled"]
+__all__ = ["WALKING", "SpeedChange", "driven", "travelled"]
 
 Array = NDArray[np.float64]
 WALKING = 5.0 * KM_PER_HOUR
@@ -27,7 +27,7 @@ STEP = 0.01
 
 
 @dataclass(frozen=True)
-class Driven:
+class SpeedChange:
     """What one event does: the speed before it [m/s], its rate [m/s2] and rise [s], acceleration and speed from it on.
 
     ``after``: the times from the event on; before it ``wish`` and ``speed`` mean nothing.
@@ -42,7 +42,7 @@ class Driven:
     speed: Array
 
 
-def driven(machine: Machine, scenario: Scenario, time: Array) -> Iterator[Driven]:
+def driven(machine: Machine, scenario: Scenario, time: Array) -> Iterator[SpeedChange]:
     """Yield what the events that drive or stop the truck command, in the order of their times."""
     drive, speed = machine.drive, np.full(len(time), scenario.setup.speed)
     events = [e for e in scenario.event if isinstance(e, DriveEvent | ServiceStop | PedalLift)]
@@ -58,7 +58,7 @@ def driven(machine: Machine, scenario: Scenario, time: Array) -> Iterator[Driven
             rate, rise = event.deceleration or drive.pedal_lift_deceleration, drive.pedal_lift_rise_time
         wish, way = speed_change(time, event.at, before, goal, rate, rise)
         speed = np.where(after, way, speed)
-        yield Driven(event, before, rate, rise, after, wish, way)
+        yield SpeedChange(event, before, rate, rise, after, wish, way)
 
 
 def travelled(case: Case, until: float | None = None) -> tuple[float, float]:

@@ -55,7 +55,7 @@ __all__ = [
     "Push",
     "Raise",
     "Ramp",
-    "Run",
+    "RunSettings",
     "Scenario",
     "ServiceStop",
     "Setup",
@@ -296,7 +296,7 @@ class OutcomeTable(Spec):
     columns: tuple[str, ...] = Field(min_length=1, max_length=12)
 
 
-class Run(Spec):
+class RunSettings(Spec):
     """How long it runs; ``extend_to`` caps the extension of an undecided run.
 
     ``stand``: how long the truck has stood there before time zero, for ground that yields or creeps. ``spread``: in how
@@ -323,7 +323,7 @@ class Scenario(Spec):
     event: tuple[Event, ...] = Field(default=(), max_length=200)
     table: OutcomeTable | None = None
     expect: Expect | None = None
-    run: Run = Run()
+    run: RunSettings = RunSettings()
     meant: Meant = ()
     file: Path | None = None
     origins: dict[str, str] = Field(default_factory=dict)

@@ -14,7 +14,7 @@ from tipline.scenario.case import Case
 from tipline.scenario.reader import Text
 from tipline.scenario.sweep import Sweep
 
-__all__ = ["FAR", "Input", "Plan", "Shape"]
+__all__ = ["FAR", "Shape", "SweepPlan", "SweptInput"]
 
 Shape = Literal["values", "uniform", "normal", "truncated-normal", "triangular", "lognormal"]
 FAR = 3.0
@@ -24,7 +24,7 @@ _MANY = 12
 
 
 @dataclass(frozen=True)
-class Input:
+class SweptInput:
     """One setting that varies, in SI; texts, whole numbers and flags where ``dimension`` is empty.
 
     ``base`` holds what the files give for each key; ``figures`` the figures of its distribution by name.
@@ -92,7 +92,7 @@ class Input:
 
 
 @dataclass(frozen=True)
-class Plan:
+class SweepPlan:
     """A sweep that is ready to run.
 
     Attributes
@@ -112,8 +112,8 @@ class Plan:
     sweep: Sweep
     case: Case
     fixed: Mapping[str, str]
-    inputs: tuple[Input, ...]
-    sought: Input | None
+    inputs: tuple[SweptInput, ...]
+    sought: SweptInput | None
     within: float
     rows: int
     texts: tuple[Text, ...]

@@ -9,7 +9,7 @@ from tipline.model.document import Document, dotted
 from tipline.model.plausible import path_of
 from tipline.model.positions import Path
 from tipline.scenario.case import Case
-from tipline.scenario.sweep_plan import Input
+from tipline.scenario.sweep_plan import SweptInput
 
 __all__ = ["ask_ends", "ask_width"]
 
@@ -21,7 +21,7 @@ the other then counts for nothing (our bounds)."""
 def ask_ends(
     case: Case,
     read_with: Callable[[Mapping[str, str]], Case],
-    varied: Input,
+    varied: SweptInput,
     meant: tuple[str, ...],
     document: Document,
     place: Path,
@@ -37,7 +37,7 @@ def ask_ends(
             yield document.problem(place, f"{key} = {texts[key]}: {asked.reason}", remedy)
 
 
-def ask_width(varied: Input, document: Document, place: Path) -> Iterator[InputError]:
+def ask_width(varied: SweptInput, document: Document, place: Path) -> Iterator[InputError]:
     """Yield a standard deviation that does not go with the range that its distribution is cut to."""
     if varied.shape != "truncated-normal":
         return

@@ -19,7 +19,7 @@ from tipline.scenario.case import Case
 from tipline.scenario.labels import label_of
 from tipline.scenario.reader import Text, read, text_at
 from tipline.scenario.sweep import MOST_RUNS, Sweep, Threshold, Variable
-from tipline.scenario.sweep_plan import Input, Plan, Shape
+from tipline.scenario.sweep_plan import Shape, SweepPlan, SweptInput
 from tipline.scenario.sweep_plausible import ask_ends, ask_width
 
 __all__ = ["read_sweep"]
@@ -36,7 +36,7 @@ _FIGURES = ("values", "least", "most", "mean", "deviation", "likeliest")
 _DRAWN = ("sobol", "latin-hypercube", "monte-carlo", "sensitivity")
 
 
-def read_sweep(name: str | Path, overrides: Overrides | None = None) -> Plan:
+def read_sweep(name: str | Path, overrides: Overrides | None = None) -> SweepPlan:
     """Return the sweep of a file or a shipped name, with single values of that file changed by dotted key.
 
     Raises InputError, or InputErrors with all problems found.
@@ -62,12 +62,12 @@ def read_sweep(name: str | Path, overrides: Overrides | None = None) -> Plan:
     own = unusual((), document, [path for path in (path_of(sweep, key) for key in sweep.meant) if path is not None])
     own = tuple(one for one in own if not str(one.key).startswith("set."))  # the scenario that is read with it asks
     asked = (*own, *(one for one in case.unusual if one.key not in sweep.meant), *reader.unusual)
-    return Plan(
+    return SweepPlan(
         sweep, case, fixed, made, sought, within, _rows(sweep, made), texts, files, asked, str(name), checked(overrides)
     )
 
 
-def _rows(sweep: Sweep, inputs: tuple[Input, ...]) -> int:
+def _rows(sweep: Sweep, inputs: tuple[SweptInput, ...]) -> int:
     if sweep.method in ("grid", "threshold"):
         return prod(len(one.values) for one in inputs)
     if sweep.method == "sensitivity":
@@ -138,7 +138,7 @@ def _shape(one: Variable | Threshold) -> Shape:
     return one.distribution or "uniform"
 
 
-def _check_all(sweep: Sweep, inputs: tuple[Input, ...]) -> Iterator[Finding]:
+def _check_all(sweep: Sweep, inputs: tuple[SweptInput, ...]) -> Iterator[Finding]:
     rows = _rows(sweep, inputs)
     if rows > MOST_RUNS:
         yield Finding(("method",), f"{rows} combinations, at most {MOST_RUNS} can be run", "Give fewer values")
@@ -196,7 +196,7 @@ class _Inputs:
         self.problems: list[InputError] = []
         self.unusual: list[InputError] = []
 
-    def of(self, place: tuple[str | int, ...], one: Variable | Threshold) -> Input | None:
+    def of(self, place: tuple[str | int, ...], one: Variable | Threshold) -> SweptInput | None:
         """Return a setting, None where there is a problem."""
         before = len(self.problems)
         found = self._collect(lambda: self._made(place, one))
@@ -208,7 +208,7 @@ class _Inputs:
                 self.unusual += ask_width(found, self._document, place)
         return found if len(self.problems) == before else None
 
-    def within(self, one: Threshold | None, sought: Input | None) -> float:
+    def within(self, one: Threshold | None, sought: SweptInput | None) -> float:
         """Return how narrow a threshold is to be."""
         if one is None or sought is None:
             return 0.0
@@ -225,7 +225,7 @@ class _Inputs:
             )
         return value or 0.0
 
-    def _made(self, place: tuple[str | int, ...], one: Variable | Threshold) -> Input:
+    def _made(self, place: tuple[str | int, ...], one: Variable | Threshold) -> SweptInput:
         found = [self._find(key, place) for key in one.key]
         quantities = [quantity for quantity, _ in found]
         dimensions = {quantity.dimension if quantity is not None else "" for quantity in quantities}
@@ -242,7 +242,7 @@ class _Inputs:
         label = one.name or label_of(one.key[0], self._case.scenario)
         column = one.key[0] if len(one.key) == 1 else label.replace(" ", "_")
         origin = one.origin if isinstance(one, Variable) else "sought"
-        return Input(
+        return SweptInput(
             column, label, one.key, dimension, shape, values, {} if values else figures, one.relative, base, origin
         )
 
@@ -315,7 +315,7 @@ class _Inputs:
         except ValueError as error:
             raise self._document.problem(place, str(error), f"Write it like {Quantity(kind).example()}") from error
 
-    def _try_ends(self, place: tuple[str | int, ...], one: Input) -> None:
+    def _try_ends(self, place: tuple[str | int, ...], one: SweptInput) -> None:
         """Read the scenario with each end, or each value, of a setting."""
         for number, value in enumerate(one.ends()):
             index = one.values.index(value) if one.shape == "values" else number

@@ -2,8 +2,16 @@
 
 from __future__ import annotations
 
-from tipline.mechanics.plate_fe import Joint, MeshRule, Panel, Patch, PlateAnswer, SteelPlate, solve_plate
-from tipline.mechanics.slab import Slab, relative_stiffness_radius
+from tipline.mechanics.plate_fe import (
+    MeshRule,
+    PlateAnswer,
+    PlateJoint,
+    PlatePanel,
+    PlatePatch,
+    PlateSheet,
+    solve_plate,
+)
+from tipline.mechanics.slab import GroundSlab, relative_stiffness_radius
 from tipline.mechanics.spreaders import steel_on_soil
 from tipline.selftest.check import Check
 from tipline.selftest.ground_slab import IN, LBF, SI, US
@@ -13,48 +21,48 @@ __all__ = ["CHECKS"]
 
 _A = 6 * IN
 _L = relative_stiffness_radius(US)
-_THIN = Slab(0.15, 30e9, 0.2, 50e6)
+_THIN = GroundSlab(0.15, 30e9, 0.2, 50e6)
 _FINE = MeshRule(finest=1.0 / 6.0)
 _SIDE = 2.0
 _STEEL_LOAD = 200e3
 
 
-def _tyre(x: float, y: float) -> list[Patch]:
-    return [Patch(x, y, 10_000 * LBF, 2 * _A, 2 * _A, "disc")]
+def _tyre(x: float, y: float) -> list[PlatePatch]:
+    return [PlatePatch(x, y, 10_000 * LBF, 2 * _A, 2 * _A, "disc")]
 
 
 @kept
 def _inside() -> PlateAnswer:
-    panel = Panel((-6 * _L, -6 * _L), (6 * _L, 6 * _L), US)
+    panel = PlatePanel((-6 * _L, -6 * _L), (6 * _L, 6 * _L), US)
     return solve_plate(panel, _tyre(0.0, 0.0), lift_off=False, rule=_FINE)
 
 
 @kept
 def _edge() -> PlateAnswer:
-    panel = Panel((-6 * _L, 0.0), (6 * _L, 12 * _L), US)
+    panel = PlatePanel((-6 * _L, 0.0), (6 * _L, 12 * _L), US)
     return solve_plate(panel, _tyre(0.0, _A), lift_off=False, rule=_FINE, probe=[[0.0, 0.0]])
 
 
 @kept
 def _corner() -> PlateAnswer:
-    panel = Panel((0.0, 0.0), (12 * _L, 12 * _L), US)
+    panel = PlatePanel((0.0, 0.0), (12 * _L, 12 * _L), US)
     bisector = [[s * IN, s * IN] for s in range(0, 48)]
     return solve_plate(panel, _tyre(_A, _A), lift_off=False, rule=_FINE, probe=bisector)
 
 
 @kept
-def _steel(subgrade: float) -> tuple[Slab, PlateAnswer]:
-    plate, half = Slab(0.05, 210e9, 0.3, subgrade), 0.5 * _SIDE
-    panel = Panel((-half, -half), (half, half), plate, 7850.0)
-    return plate, solve_plate(panel, [Patch(0.0, 0.0, _STEEL_LOAD, 0.3, 0.3)])
+def _steel(subgrade: float) -> tuple[GroundSlab, PlateAnswer]:
+    plate, half = GroundSlab(0.05, 210e9, 0.3, subgrade), 0.5 * _SIDE
+    panel = PlatePanel((-half, -half), (half, half), plate, 7850.0)
+    return plate, solve_plate(panel, [PlatePatch(0.0, 0.0, _STEEL_LOAD, 0.3, 0.3)])
 
 
 @kept
 def _joint_side(stiffness: float) -> tuple[float, float]:
     """Deflection of the loaded and the other side of a joint right under a tyre."""
-    panel, tyre = Panel((-4.0, -4.0), (0.0, 4.0), SI), [Patch(-0.15, 0.0, 100e3, 0.3, 0.3, "disc")]
+    panel, tyre = PlatePanel((-4.0, -4.0), (0.0, 4.0), SI), [PlatePatch(-0.15, 0.0, 100e3, 0.3, 0.3, "disc")]
     answer = solve_plate(
-        panel, tyre, joint=Joint(stiffness, 4.0), lift_off=False, rule=MeshRule(finest=0.5), probe=[[0.0, 0.0]]
+        panel, tyre, joint=PlateJoint(stiffness, 4.0), lift_off=False, rule=MeshRule(finest=0.5), probe=[[0.0, 0.0]]
     )
     assert answer.beyond is not None
     x, y = answer.beyond.point.T
@@ -64,8 +72,8 @@ def _joint_side(stiffness: float) -> tuple[float, float]:
 @kept
 def _on_slab(thickness: float) -> float:
     """Tension in a 150 mm slab under a tyre on a steel plate; 0 for no plate."""
-    panel, tyre = Panel((-3.0, -3.0), (3.0, 3.0), _THIN), [Patch(0.0, 0.0, _STEEL_LOAD, 0.32, 0.32)]
-    plate = SteelPlate(0.0, 0.0, 2.0, 2.0, thickness) if thickness else None
+    panel, tyre = PlatePanel((-3.0, -3.0), (3.0, 3.0), _THIN), [PlatePatch(0.0, 0.0, _STEEL_LOAD, 0.32, 0.32)]
+    plate = PlateSheet(0.0, 0.0, 2.0, 2.0, thickness) if thickness else None
     return solve_plate(panel, tyre, plate=plate, rule=MeshRule(finest=0.5)).wheels[0].bottom
 
 

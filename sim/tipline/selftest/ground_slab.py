@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from tipline.mechanics.slab import Slab, edge, interior, relative_stiffness_radius, resisting_radius
+from tipline.mechanics.slab import GroundSlab, edge, interior, relative_stiffness_radius, resisting_radius
 from tipline.mechanics.slab_field import RingField, SeveralTyres, several_tyres
 from tipline.oracles.patch import twin_radius
 from tipline.oracles.slab import corner
@@ -19,9 +19,9 @@ PSI = LBF / IN**2
 PCI = PSI / IN
 
 # A textbook's slab: 10 in, 4 million psi, 100 pci, under 10,000 lbf on a circle of 6 in radius.
-US = Slab(10 * IN, 4e6 * PSI, 0.15, 100 * PCI)
+US = GroundSlab(10 * IN, 4e6 * PSI, 0.15, 100 * PCI)
 US_LOAD = (US, 10_000 * LBF, 6 * IN)
-SI = Slab(0.20, 31e9, 0.2, 50e6)
+SI = GroundSlab(0.20, 31e9, 0.2, 50e6)
 SI_LOAD = (SI, 100e3, 0.15)
 
 _interior = partial(interior, *US_LOAD)
@@ -90,7 +90,7 @@ CHECKS = (
         "WSDOTCurling",
         "steps 2 and 4",
         "seen in the source",
-        lambda: relative_stiffness_radius(Slab(9 * IN, 5e6 * PSI, 0.15, 200 * PCI)),
+        lambda: relative_stiffness_radius(GroundSlab(9 * IN, 5e6 * PSI, 0.15, 200 * PCI)),
     ),
     _memory("stiffness-radius", "Radius of relative stiffness", "42.97 in", lambda: relative_stiffness_radius(US)),
     _memory("resisting-radius", "Radius of the special theory", "5.804 in", lambda: resisting_radius(6 * IN, 10 * IN)),

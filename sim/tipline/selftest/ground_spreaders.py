@@ -10,7 +10,7 @@ from tipline.mechanics.collapse import meshed_moment
 from tipline.mechanics.covers import four_sided_patch
 from tipline.mechanics.joints import line_stiffness, planning_stress_transfer
 from tipline.mechanics.patch import TyreSize, patch_from_pressure, pneumatic_patch, solid_patch, worn
-from tipline.mechanics.slab import Slab
+from tipline.mechanics.slab import GroundSlab
 from tipline.mechanics.spreaders import (
     MatAnswer,
     SteelOnSoil,
@@ -28,8 +28,8 @@ from tipline.selftest.ground_slab import SI
 __all__ = ["CHECKS"]
 
 _TYRE = TyreSize(0.90, 0.35, 0.66, 0.12, ())
-_STIFF = Slab(0.15, 30e9, 0.2, 30e9 * 0.15**3 / (12.0 * 0.96) / 0.75**4)
-_STEEL = Slab(0.05, 210e9, 0.3, 20e6)
+_STIFF = GroundSlab(0.15, 30e9, 0.2, 30e9 * 0.15**3 / (12.0 * 0.96) / 0.75**4)
+_STEEL = GroundSlab(0.05, 210e9, 0.3, 20e6)
 
 _PIT = Patch("on a pit", (0.0, 0.0), 0.0, 0.3, 0.3, 100e3)
 

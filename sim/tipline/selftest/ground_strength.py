@@ -15,7 +15,7 @@ from tipline.mechanics.collapse import (
 from tipline.mechanics.covers import four_sided_patch
 from tipline.mechanics.fatigue import passes_to_crack
 from tipline.mechanics.punching import control_perimeter, plain_punching_aci, punching_en, two_way_aci
-from tipline.mechanics.slab import Slab
+from tipline.mechanics.slab import GroundSlab
 from tipline.selftest.check import Check, Status
 
 __all__ = ["CHECKS"]
@@ -23,8 +23,8 @@ __all__ = ["CHECKS"]
 IN, LBF = 0.0254, 4.4482216152605
 PSI = LBF / IN**2
 # Stiff enough for l = 0.75 m: 150 mm, 30 GPa, nu = 0.2.
-_SLAB = Slab(0.15, 30e9, 0.2, 30e9 * 0.15**3 / (12.0 * 0.96) / 0.75**4)
-_JOINTED = Slab(0.20, 31e9, 0.2, 50e6)
+_SLAB = GroundSlab(0.15, 30e9, 0.2, 30e9 * 0.15**3 / (12.0 * 0.96) / 0.75**4)
+_JOINTED = GroundSlab(0.20, 31e9, 0.2, 50e6)
 
 
 def _seen(source: str, place: str, name: str, what: str, printed: str, call: Callable[[], float]) -> Check:

@@ -38,7 +38,16 @@ from tipline.statics.truck import Truck, truck_of
 from tipline.units import show
 
 __all__ = [
-    "WHAT", "BrakingMap", "Compared", "Driven", "Needed", "SetUp", "SlopeMap", "SlopeReport", "StopCurve", "TurnCurve",
+    "WHAT",
+    "BrakingMap",
+    "Compared",
+    "Needed",
+    "RampRun",
+    "SetUp",
+    "SlopeMap",
+    "SlopeReport",
+    "StopCurve",
+    "TurnCurve",
     "assess_slopes",
 ]  # fmt: skip
 
@@ -233,7 +242,7 @@ class Compared:
 
 
 @dataclass(frozen=True)
-class Driven:
+class RampRun:
     """A ramp driven onto, and stopped on: slopes [rad] at which something goes first, and at which it is over.
 
     ``goes`` up or down, ``sense`` +1 driving forward, -1 in reverse, at ``speed`` [m/s]; ``stop`` names the stop, ""
@@ -274,7 +283,7 @@ class SlopeReport(Shown):
     brake: float
     braking: tuple[BrakingMap, ...] = ()
     simulated: tuple[Compared, ...] = ()
-    driven: tuple[Driven, ...] = ()
+    driven: tuple[RampRun, ...] = ()
     needed: tuple[Needed, ...] = ()
     exceeded: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()

@@ -18,10 +18,10 @@ from tipline.errors import InputError, InputErrors, argument
 from tipline.scenario import Case
 from tipline.scenario.checks import check_scenario
 from tipline.scenario.driving import WALKING
-from tipline.scenario.spec import FloorTurns, PedalLift, Ramp, Run, ServiceStop
+from tipline.scenario.spec import FloorTurns, PedalLift, Ramp, RunSettings, ServiceStop
 
 if TYPE_CHECKING:
-    from tipline.slope_limits.assessment import Compared, Driven, SetUp, SlopeMap, SlopeReport
+    from tipline.slope_limits.assessment import Compared, RampRun, SetUp, SlopeMap, SlopeReport
 
 __all__ = [
     "RAMPS", "asked_heights", "at_height", "directions_to_simulate", "set_ups", "simulate_ramps", "simulate_slopes",
@@ -301,7 +301,7 @@ def _turned(case: Case, azimuth: float, slope: float) -> _Tried:
     step = case.scenario.run.time_step
     seconds = BEFORE + over + AFTER
     most = BEFORE + over + LONGEST
-    how = Run.model_construct(duration=seconds, time_step=step, extend_to=most, record_every=1, stand=0.0)
+    how = RunSettings.model_construct(duration=seconds, time_step=step, extend_to=most, record_every=1, stand=0.0)
     setup = case.scenario.setup.model_copy(update={"slope": 0.0, "slope_towards": 0.0, "speed": 0.0})
     turned = replace(
         case, scenario=case.scenario.model_copy(update={"event": (turn,), "run": how, "setup": setup}), cells=()
@@ -313,7 +313,7 @@ def _turned(case: Case, azimuth: float, slope: float) -> _Tried:
 
 def simulate_ramps(
     report: SlopeReport, case: Case, count: int, progress: Callable[[float], None] | None = None
-) -> tuple[Driven, ...]:
+) -> tuple[RampRun, ...]:
     """Simulate so many of the `RAMPS` at the scenario's own height, at its speed, or at a walk where it stands.
 
     Raises
@@ -333,8 +333,8 @@ def simulate_ramps(
     return tuple(out)
 
 
-def _drive_onto(report: SlopeReport, one: SlopeMap, case: Case, goes: Goes, sense: int, stop: str) -> Driven:
-    from tipline.slope_limits.assessment import Driven
+def _drive_onto(report: SlopeReport, one: SlopeMap, case: Case, goes: Goes, sense: int, stop: str) -> RampRun:
+    from tipline.slope_limits.assessment import RampRun
 
     speed = abs(case.scenario.setup.speed) or min(WALKING, case.machine.drive.top_speed)
     # uphill the floor falls behind the way it drives
@@ -351,7 +351,7 @@ def _drive_onto(report: SlopeReport, one: SlopeMap, case: Case, goes: Goes, sens
         start = min(known, default=guess) if goal == "over" else guess
         _bisect(driven, start, STEEPEST, tried, lambda run, goal=goal: bool(getattr(run, goal)), 1.4, 0.02)  # type: ignore[misc]
     went, fell = [run for run in tried if run.went], [run for run in tried if run.over]
-    return Driven(
+    return RampRun(
         label=one.label,
         height=one.height,
         hook=one.hook,
@@ -418,7 +418,7 @@ def _driven(case: Case, goes: Goes, sense: int, stop: str, speed: float, slope: 
         events += (PedalLift.model_construct(kind="pedal_lift", at=on, deceleration=None),)
         seconds += speed / drive.pedal_lift_deceleration
     step, most = case.scenario.run.time_step, seconds + LONGEST - AFTER
-    how = Run.model_construct(duration=seconds, time_step=step, extend_to=most, record_every=1, stand=0.0)
+    how = RunSettings.model_construct(duration=seconds, time_step=step, extend_to=most, record_every=1, stand=0.0)
     changes = {"slope": 0.0, "slope_towards": 0.0, "speed": sense * speed}
     setup = case.scenario.setup.model_copy(update=changes)
     told = case.scenario.model_copy(update={"event": events, "run": how, "setup": setup})

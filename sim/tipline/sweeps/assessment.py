@@ -17,10 +17,10 @@ from tipline.endings import TruckEnd
 from tipline.errors import MissingPart
 from tipline.runs.endings import interval
 from tipline.scenario.sweep import BAD_FLOOR, BAD_LOAD, BAD_TRUCK
-from tipline.scenario.sweep_plan import Input, Plan
+from tipline.scenario.sweep_plan import SweepPlan, SweptInput
 from tipline.sweeps import words as say
 from tipline.sweeps.outcome_map import OutcomeMap, outcome_map
-from tipline.sweeps.report import Effect, Group, Index, Share, SweepReport, Threshold
+from tipline.sweeps.report import Effect, FoundThreshold, Index, InputGroup, Share, SweepReport
 from tipline.sweeps.unmet import counted
 
 __all__ = ["assess_sweep", "sobol_indices"]
@@ -52,7 +52,7 @@ class Columns(Protocol):
         """Return a column."""
 
 
-def assess_sweep(plan: Plan, table: Columns, fingerprint: str, notes: Sequence[str] = ()) -> SweepReport:
+def assess_sweep(plan: SweepPlan, table: Columns, fingerprint: str, notes: Sequence[str] = ()) -> SweepReport:
     """Say what a sweep found; ``notes``: what a reader should know of how it was run.
 
     Raises
@@ -103,7 +103,7 @@ def sobol_indices(values: Array, labels: Sequence[str], seed: int) -> tuple[Inde
 class _Assessed:
     """A plan and its table, with what is read from it once."""
 
-    def __init__(self, plan: Plan, table: Columns, fingerprint: str, notes: tuple[str, ...]) -> None:
+    def __init__(self, plan: SweepPlan, table: Columns, fingerprint: str, notes: tuple[str, ...]) -> None:
         self.plan, self.table, self.fingerprint, self.notes = plan, table, fingerprint, notes
         self.truck = table.column("truck")
         self.known = np.array([word is not None and word != NO_RESULT for word in self.truck], dtype=bool)
@@ -189,7 +189,7 @@ class _Assessed:
         size = effect.reach if self.kind == "thresholds" else effect.span
         return -size if isfinite(size) else 1.0
 
-    def _groups(self, one: Input, values: NDArray[Any]) -> tuple[Group, ...]:
+    def _groups(self, one: SweptInput, values: NDArray[Any]) -> tuple[InputGroup, ...]:
         """Return the runs by value where values are listed, else by thirds of what was drawn."""
         if one.shape == "values":
             held = list(dict.fromkeys(one.values))
@@ -199,13 +199,13 @@ class _Assessed:
         said = [one.say(float(edge)) for edge in edges]
         return tuple(self._group(f"{said[k]} to {said[k + 1]}", place == k) for k in range(_GROUPS))
 
-    def _group(self, words: str, inside: NDArray[np.bool_]) -> Group:
+    def _group(self, words: str, inside: NDArray[np.bool_]) -> InputGroup:
         known = inside & self.known
         share = self.share(int((self.ended & inside).sum()), int(known.sum()), "asked", self.outcome)
         values = self.values[known]
         finite = values[np.isfinite(values)]
         bound = int(self.bound[known].sum()) if self.kind == "thresholds" else 0
-        return Group(words, share, float(finite.mean()) if len(finite) else nan, bound)
+        return InputGroup(words, share, float(finite.mean()) if len(finite) else nan, bound)
 
     def indices(self) -> tuple[tuple[Index, ...], tuple[Index, ...]]:
         """Return Sobol indices of the ending and of the measure."""
@@ -216,7 +216,7 @@ class _Assessed:
         labels, seed = [one.label for one in self.plan.inputs], self.plan.sweep.seed
         return sobol_indices(ended, labels, seed), sobol_indices(self.values, labels, seed)
 
-    def thresholds(self) -> tuple[Threshold, ...]:
+    def thresholds(self) -> tuple[FoundThreshold, ...]:
         """Return the thresholds in the order of the rows."""
         if self.kind != "thresholds":
             return ()
@@ -224,7 +224,7 @@ class _Assessed:
         columns = [table.column(name) for name in ("threshold", "held", "truck", "direction", "changes_back", "reason")]
         said = [[one.say(value) for value in values.tolist()] for one, values in self.inputs.values()]
         return tuple(
-            Threshold(
+            FoundThreshold(
                 tuple(words[row] for words in said), float(at), float(held), str(truck), str(line or ""), bool(back),
                 str(reason or ""),
             )
@@ -297,7 +297,7 @@ class _Assessed:
         return tuple(found.most_common(5))
 
 
-def _searched(one: Input, within: float) -> tuple[str, str, str, str]:
+def _searched(one: SweptInput, within: float) -> tuple[str, str, str, str]:
     """Return the setting whose threshold is sought, with the range looked at."""
     least, most = (one.say(one.figures[end]) for end in ("least", "most"))
     of = " of what the files give" if one.relative else ""
@@ -305,5 +305,5 @@ def _searched(one: Input, within: float) -> tuple[str, str, str, str]:
     return one.label, ", ".join(one.keys), how, "sought"
 
 
-def _varies(one: Input) -> str:
+def _varies(one: SweptInput) -> str:
     return f"{one.words()} of what the files give" if one.relative else one.words()

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.errors import MissingPart
-from tipline.scenario.sweep_plan import Input
+from tipline.scenario.sweep_plan import SweptInput
 
 __all__ = ["Drawn", "Rows", "salib_problem", "unit_rows", "value_at"]
 
@@ -31,7 +31,7 @@ _EDGE = 1e-12
 class Rows:
     """The values of each run of a sweep by its index; ``rows``: how many runs there are."""
 
-    def __init__(self, method: str, seed: int, inputs: tuple[Input, ...], rows: int) -> None:
+    def __init__(self, method: str, seed: int, inputs: tuple[SweptInput, ...], rows: int) -> None:
         self._method, self._seed, self._inputs, self._rows = method, seed, inputs, rows
 
     def between(self, start: int, stop: int) -> list[Drawn]:
@@ -103,7 +103,7 @@ def salib_problem(width: int) -> dict[str, Any]:
     return {"num_vars": width, "names": [f"x{k}" for k in range(width)], "bounds": [[0.0, 1.0]] * width}
 
 
-def value_at(one: Input, share: float) -> float | int | str | bool:
+def value_at(one: SweptInput, share: float) -> float | int | str | bool:
     """Return the value of a setting below which that share of its distribution lies; of a list, the entry there."""
     if one.shape == "values":
         return one.values[min(int(share * len(one.values)), len(one.values) - 1)]

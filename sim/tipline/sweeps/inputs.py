@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from tipline.floors.known.bands import step_of
 from tipline.model.origins import quantity_of
 from tipline.model.quantities import Spec
-from tipline.runs.endings import Input
+from tipline.runs.endings import VariedInput
 from tipline.scenario.kinds import KINDS, kind_of
 from tipline.scenario.spec import (
     CounterweightMove,
@@ -64,7 +64,7 @@ class Knob:
     step : the machine holds it at multiples of this only, 0 at any value
     """
 
-    input: Input
+    input: VariedInput
     set: Callable[[Case, float], Case]
     more: str
     less: str
@@ -98,13 +98,13 @@ def leading(case: Case) -> tuple[Knob, float] | None:
     events = [one for one in (_quantity(case, index) for index in range(len(case.scenario.event))) if one is not None]
     if events:
         one = min(events, key=lambda event: event.rank)
-        given = Input(one.what, one.dimension, one.here, one.low, one.high, one.how)
+        given = VariedInput(one.what, one.dimension, one.here, one.low, one.high, one.how)
         return Knob(given, one.set, one.more, one.less, one.step), one.scale
     load = case.load
     if load is None:
         return None
     mass = load.mass
-    given = Input("lifted weight", "mass", mass, _LEAST * mass, _MOST * mass, _origin(case, "load.mass"))
+    given = VariedInput("lifted weight", "mass", mass, _LEAST * mass, _MOST * mass, _origin(case, "load.mass"))
     return Knob(given, _with_mass, "heavier", "lighter"), mass
 
 
@@ -208,17 +208,17 @@ def _about(
     least: float = -inf,
     most: float = inf,
     cut: str = "",
-) -> Input:
+) -> VariedInput:
     """Return an input from its half-width below to its half-width above, by how it is known; ``cut``: what limits it.
 
     known: whose half-widths; of: what they are shares of, else the value itself.
     """
     half = HALF_WIDTH[known][step_of(how)] * abs(here if of is None else of)
     low, high = max(here - half, least), min(here + half, most)
-    return Input(what, dimension, here, low, high, how, cut if high - low < 2.0 * half * (1.0 - 1e-9) else "")
+    return VariedInput(what, dimension, here, low, high, how, cut if high - low < 2.0 * half * (1.0 - 1e-9) else "")
 
 
-def _in_box(what: str, here: float, known: str, how: str, side: float, low: float) -> Input:
+def _in_box(what: str, here: float, known: str, how: str, side: float, low: float) -> VariedInput:
     """Return a coordinate of the load's centre, kept inside its box: a side from ``low`` on."""
     most, cut = low + side, "kept inside the load's box"
     return _about(what, "length", here, known, how, of=side, least=low, most=most, cut=cut)

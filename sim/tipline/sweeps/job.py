@@ -20,7 +20,7 @@ from tipline.errors import NumericalError, TiplineError
 from tipline.scenario.case import Case
 from tipline.scenario.reader import Text, read
 from tipline.scenario.sweep import BAD_FLOOR, BAD_LOAD, BAD_TRUCK, Sweep
-from tipline.scenario.sweep_plan import Input, Plan
+from tipline.scenario.sweep_plan import SweepPlan, SweptInput
 from tipline.sweeps.batch import BatchResult, run_batch
 from tipline.sweeps.draws import Drawn, Rows
 from tipline.sweeps.unmet import unmet
@@ -47,8 +47,8 @@ class Job:
     """A sweep as its workers see it; ``chunk``: how many rows are made at a time."""
 
     sweep: Sweep
-    inputs: tuple[Input, ...]
-    sought: Input | None
+    inputs: tuple[SweptInput, ...]
+    sought: SweptInput | None
     within: float
     rows: int
     fixed: Mapping[str, str]
@@ -69,7 +69,7 @@ class Column:
     label: str = ""
 
 
-def job_of(plan: Plan) -> Job:
+def job_of(plan: SweepPlan) -> Job:
     """Return the job of a plan."""
     machine = plan.case.machine
     tyres = tuple(tyre.name for tyre in (*machine.drive_axle.tyre, *machine.steer_axle.tyre))
@@ -81,7 +81,7 @@ def job_of(plan: Plan) -> Job:
     )  # fmt: skip
 
 
-def _fingerprint(plan: Plan) -> str:
+def _fingerprint(plan: SweepPlan) -> str:
     """Return a mark that two sweeps share only if they would give the same table."""
     asked = plan.sweep.model_dump(mode="json", exclude={"title", "question"})
     texts = [(one.kind, one.given, one.text) for one in plan.texts]
@@ -105,7 +105,7 @@ def columns(job: Job) -> tuple[Column, ...]:
     return (Column("run", "int"), *inputs, *_result_columns(job.tyres))
 
 
-def _input_column(one: Input) -> Column:
+def _input_column(one: SweptInput) -> Column:
     kinds = {type(value) for value in one.values}
     kind: Literal["float", "int", "text", "flag"] = "float"
     if not one.dimension:
@@ -114,7 +114,7 @@ def _input_column(one: Input) -> Column:
     return Column(one.column, kind, one.unit, label)
 
 
-def _threshold_columns(sought: Input) -> tuple[Column, ...]:
+def _threshold_columns(sought: SweptInput) -> tuple[Column, ...]:
     return (
         Column("threshold", "float", sought.unit, f"least {sought.label} with the outcome"),
         Column("held", "float", sought.unit, f"greatest {sought.label} below it without"),

@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.scenario.sweep_plan import Input
+from tipline.scenario.sweep_plan import SweptInput
 
-__all__ = ["Axis", "Line", "OutcomeMap", "Panel", "outcome_map"]
+__all__ = ["Axis", "MapLine", "MapPanel", "OutcomeMap", "outcome_map"]
 
 
 @dataclass(frozen=True)
@@ -32,7 +32,7 @@ class Axis:
 
 
 @dataclass(frozen=True)
-class Panel:
+class MapPanel:
     """One map.
 
     Attributes
@@ -48,7 +48,7 @@ class Panel:
 
 
 @dataclass(frozen=True)
-class Line:
+class MapLine:
     """One value of the input across: values of the input up with the ending, without it, and without a result."""
 
     others: tuple[str, ...]
@@ -67,16 +67,16 @@ class OutcomeMap:
     across: Axis
     up: Axis
     others: tuple[str, ...]
-    panels: tuple[Panel, ...]
+    panels: tuple[MapPanel, ...]
 
-    def lines(self) -> tuple[Line, ...]:
+    def lines(self) -> tuple[MapLine, ...]:
         """Return where the ending changes, a line for each value across in each panel."""
         return tuple(self._line(panel, k) for panel in self.panels for k in range(len(self.across.words)))
 
-    def _line(self, panel: Panel, k: int) -> Line:
+    def _line(self, panel: MapPanel, k: int) -> MapLine:
         known = panel.words[:, k] != ""
         ended = panel.ended[:, k] & known
-        return Line(
+        return MapLine(
             panel.others, self.across.words[k], self._said(ended), self._said(known & ~ended), self._said(~known),
             int(np.count_nonzero(np.diff(ended[known].astype(int)))),
         )  # fmt: skip
@@ -92,7 +92,7 @@ class OutcomeMap:
 
 
 def outcome_map(
-    inputs: Mapping[str, tuple[Input, NDArray[Any]]],
+    inputs: Mapping[str, tuple[SweptInput, NDArray[Any]]],
     part: str,
     words: Sequence[str],
     ended: NDArray[np.bool_],
@@ -117,13 +117,13 @@ def outcome_map(
     said[where], so[where] = np.asarray(words, dtype=object), ended
     others = [axis.words for axis, _ in rest]
     panels = tuple(
-        Panel(tuple(words[k] for words, k in zip(others, at, strict=True)), said[at], so[at])
+        MapPanel(tuple(words[k] for words, k in zip(others, at, strict=True)), said[at], so[at])
         for at in np.ndindex(shape[:-2])
     )
     return OutcomeMap(part, across, up, tuple(axis.label for axis, _ in rest), panels)
 
 
-def _axis(one: Input, column: NDArray[Any]) -> tuple[Axis, NDArray[np.intp]]:
+def _axis(one: SweptInput, column: NDArray[Any]) -> tuple[Axis, NDArray[np.intp]]:
     """Return an input's values in order, texts as listed, and the place of each row's value among them."""
     dimension = "ratio" if one.relative else one.dimension
     if column.dtype.kind in "fiu":

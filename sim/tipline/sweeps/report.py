@@ -14,7 +14,7 @@ from tipline.errors import InputError
 from tipline.notebook import Shown, marks, to_frame
 from tipline.sweeps.outcome_map import OutcomeMap
 
-__all__ = ["Effect", "Group", "Index", "Share", "SweepReport", "Threshold"]
+__all__ = ["Effect", "FoundThreshold", "Index", "InputGroup", "Share", "SweepReport"]
 
 Array = NDArray[np.float64]
 
@@ -37,7 +37,7 @@ class Share:
 
 
 @dataclass(frozen=True)
-class Group:
+class InputGroup:
     """Runs in which an input has one value, or lies in one part of its range; ``mean``: of the measure."""
 
     words: str
@@ -51,7 +51,7 @@ class Effect:
     """What changes with one input: its groups from low to high, by share of the outcome and by mean of the measure."""
 
     label: str
-    groups: tuple[Group, ...]
+    groups: tuple[InputGroup, ...]
 
     @property
     def span(self) -> float:
@@ -78,7 +78,7 @@ class Index:
 
 
 @dataclass(frozen=True)
-class Threshold:
+class FoundThreshold:
     """One threshold found; ``at``: least value with the outcome, ``held``: greatest tried below it without; SI."""
 
     values: tuple[str, ...]
@@ -134,7 +134,7 @@ class SweepReport(Shown):
     effects: tuple[Effect, ...]
     indices: tuple[Index, ...] = ()
     measure_indices: tuple[Index, ...] = ()
-    thresholds: tuple[Threshold, ...] = ()
+    thresholds: tuple[FoundThreshold, ...] = ()
     sought: str = ""
     within: float = 0.0
     map: OutcomeMap | None = None

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from tipline.closing_in import closed_in
 from tipline.errors import InputError
-from tipline.runs.endings import NO_RESULT, Change, Ending, Spread, could_go_either_way, counted, interval, parted
+from tipline.runs.endings import NO_RESULT, Ending, EndingChange, Spread, could_go_either_way, counted, interval, parted
 from tipline.scenario.checks import check_scenario
 from tipline.sweeps.batch import BATCH, ONE_AT_A_TIME, BatchResult, cannot, run_batch
 from tipline.sweeps.inputs import Knob, knobs, leading
@@ -227,8 +227,8 @@ def _ending(result: BatchResult) -> Ending:
 class _Found:
     """Where the ending changes, where the truck no longer stays up or does, and how the batch engine ends the case."""
 
-    change: Change | None
-    stays_until: Change | None
+    change: EndingChange | None
+    stays_until: EndingChange | None
     edge: Ending | None
 
 
@@ -256,7 +256,7 @@ class _Search:
             return _Found(change, None, None)
         return _Found(change, self._turn(), None)
 
-    def _turn(self) -> Change | None:
+    def _turn(self) -> EndingChange | None:
         """Find where it changes whether the truck stays up."""
         falls = self._nearest(self._falls)
         return falls if falls.at is not None else None
@@ -277,7 +277,7 @@ class _Search:
         held = min(max(value, given.low), given.high)
         return held if step == 0.0 or held == given.high else min(round(held / step) * step, given.high)
 
-    def _nearest(self, other: Callable[[Ending], bool]) -> Change:
+    def _nearest(self, other: Callable[[Ending], bool]) -> EndingChange:
         """Step away from the value on both sides until the ending is another, then close in on where it turns."""
         given, found, back = self._knob.input, None, False
         same = {-1.0: given.here, 1.0: given.here}
@@ -295,10 +295,12 @@ class _Search:
                 break
             same.update({side: ahead[side] for side in moved})
         if found is None:
-            return Change(given.what, given.dimension, given.here, None, "", same[-1.0], same[1.0])
+            return EndingChange(given.what, given.dimension, given.here, None, "", same[-1.0], same[1.0])
         there, side = self._at([found])[0], self._knob.more if found > given.here else self._knob.less
         words, said = there.against(self._here), there.said_against(self._here)
-        return Change(given.what, given.dimension, given.here, found, words, same[-1.0], same[1.0], back, said, side)
+        return EndingChange(
+            given.what, given.dimension, given.here, found, words, same[-1.0], same[1.0], back, said, side
+        )
 
     def _beside(self, found: float, away: float) -> list[float]:
         """Return the values beside a change, the nearest to it first: farther from the run's own, or with -1 nearer."""

@@ -7,8 +7,8 @@ from math import floor, isfinite, log10
 from typing import Literal
 
 from tipline.runs.endings import Ending, could_go_either_way
-from tipline.sweeps.outcome_map import Line, OutcomeMap
-from tipline.sweeps.report import Effect, Group, Index, Share, SweepReport, Threshold
+from tipline.sweeps.outcome_map import MapLine, OutcomeMap
+from tipline.sweeps.report import Effect, FoundThreshold, Index, InputGroup, Share, SweepReport
 from tipline.units import show
 
 __all__ = ["ended", "in_words", "measured", "percent", "threshold", "told"]
@@ -139,7 +139,7 @@ def _where(report: SweepReport) -> list[str]:
     return [_panel_said(report, found, panel[0], panel[-1]) for panel in panels]
 
 
-def _panel_said(report: SweepReport, found: OutcomeMap, low: Line, high: Line) -> str:
+def _panel_said(report: SweepReport, found: OutcomeMap, low: MapLine, high: MapLine) -> str:
     beside = [f"{label} {words}" for label, words in zip(found.others, low.others, strict=True)]
     with_others = f"With {', '.join(beside)}: " if beside else ""
     said = [f"at {found.across.label} {line.across} {_line_said(report, found, line)}" for line in (low, high)]
@@ -147,7 +147,7 @@ def _panel_said(report: SweepReport, found: OutcomeMap, low: Line, high: Line) -
     return f"{text[:1].upper()}{text[1:]}."
 
 
-def _line_said(report: SweepReport, found: OutcomeMap, line: Line) -> str:
+def _line_said(report: SweepReport, found: OutcomeMap, line: MapLine) -> str:
     if not line.ended:
         return f"no run {ended(report.outcome)}" if line.stayed else "no run has a result"
     said = f"runs {ended(report.outcome)}{',' * (', ' in ended(report.outcome))} with"
@@ -249,7 +249,7 @@ def _end(report: SweepReport, start: str) -> str:
     return next(one.reason for one in report.thresholds if one.reason.startswith(start)).removeprefix(start)
 
 
-def _at(one: Threshold, report: SweepReport, system: System) -> str:
+def _at(one: FoundThreshold, report: SweepReport, system: System) -> str:
     where = ", ".join(f"{label} {words}" for (label, _, _, _), words in zip(report.inputs, one.values, strict=True))
     text = threshold(one.at, report, system)
     return f"{text} with {where}" if where else text
@@ -269,14 +269,14 @@ def _gains(report: SweepReport, system: System) -> list[str]:
     return out
 
 
-def _mean_said(group: Group, report: SweepReport, system: System) -> str:
+def _mean_said(group: InputGroup, report: SweepReport, system: System) -> str:
     """Return the mean of a group, with how many of its rows count with the end of the range."""
     beyond = f" ({group.bound} of {group.share.runs} with the end of the range)" if group.bound else ""
     mean = threshold(group.mean, report, system, group.bound == group.share.runs)
     return f"{mean} at {group.words}{beyond}"
 
 
-def _mean(group: Group) -> float:
+def _mean(group: InputGroup) -> float:
     return group.mean
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tipline.view.story import Array, Solid, Story, level
+from tipline.view.story import Array, DrawnSolid, Story, level
 
 __all__ = [
     "VIEW_ANGLE",
@@ -170,7 +170,7 @@ def clear_azimuth(story: Story, index: int) -> float:
     return float(min(tried)[2])
 
 
-def _points(story: Story, index: int, solids: Sequence[Solid]) -> Array:
+def _points(story: Story, index: int, solids: Sequence[DrawnSolid]) -> Array:
     found = []
     for solid in solids:
         matrix = story.matrices[index, solid.body]

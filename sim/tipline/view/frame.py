@@ -14,7 +14,7 @@ from tipline.view import labels, palette
 from tipline.view.canvas import Layout, one_line, text_size, wrap, write
 from tipline.view.plan import Plan
 from tipline.view.scene import Frame, arrow_scale, grid_step
-from tipline.view.story import Line, Story, System
+from tipline.view.story import DrawnLine, Story, System
 
 __all__ = ["Composer", "distance_rows", "marking_lines", "so_far", "spelled"]
 
@@ -211,7 +211,9 @@ def so_far(story: Story, time: float, most: int = 3) -> tuple[str, ...]:
     return tuple(rows[-most:]) or (story.start_words,)
 
 
-def distance_rows(story: Story, least: Sequence[NDArray[np.float64]], index: int) -> list[tuple[Line, float, float]]:
+def distance_rows(
+    story: Story, least: Sequence[NDArray[np.float64]], index: int
+) -> list[tuple[DrawnLine, float, float]]:
     """Give each tip line with its distance now and the least so far [m]."""
     return [(line, float(line.distance[index]), float(so[index])) for line, so in zip(story.lines, least, strict=True)]
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from tipline.view.story import Array
 
-__all__ = ["Label", "Placed", "overlap", "place"]
+__all__ = ["Label", "PlacedLabel", "overlap", "place"]
 
 _RADII = (16, 26, 38, 52, 70, 92, 118, 150, 190, 240, 300)
 _ANGLES = 24
@@ -28,7 +28,7 @@ class Label:
 
 
 @dataclass(frozen=True)
-class Placed:
+class PlacedLabel:
     """Where a label stands: x0, y0, x1, y1 in pixels."""
 
     label: Label
@@ -47,7 +47,7 @@ def place(
     parts: Array,
     before: dict[str, tuple[float, float]],
     taken: Sequence[Box] = (),
-) -> list[Placed]:
+) -> list[PlacedLabel]:
     """Place labels one after the other; `before` holds the last offsets by key and is brought up to date.
 
     A label that can stand where it stood keeps its place, so that it does not jump about in a film. A label whose
@@ -56,8 +56,8 @@ def place(
     wanted = [label for label in labels if _within((*label.anchor, *label.anchor), view)]
     anchors = np.array([label.anchor for label in wanted]).reshape(-1, 2)
     middle = parts.reshape(-1, 2, 2).mean(axis=(0, 1)) if len(parts) else np.array(view) / 2
-    walls = [Placed(Label("", (box[0], box[1]), (0.0, 0.0)), box) for box in taken]
-    done: list[Placed] = list(walls)
+    walls = [PlacedLabel(Label("", (box[0], box[1]), (0.0, 0.0)), box) for box in taken]
+    done: list[PlacedLabel] = list(walls)
     for label in wanted:
         found = _kept(label, before, view, done, anchors) or _found(label, view, parts, done, anchors, middle)
         if found is None:
@@ -74,23 +74,27 @@ def overlap(a: Box, b: Box, gap: float = 0.0) -> bool:
 
 
 def _kept(
-    label: Label, before: dict[str, tuple[float, float]], view: tuple[float, float], done: list[Placed], anchors: Array
-) -> Placed | None:
+    label: Label,
+    before: dict[str, tuple[float, float]],
+    view: tuple[float, float],
+    done: list[PlacedLabel],
+    anchors: Array,
+) -> PlacedLabel | None:
     if label.key not in before:
         return None
     dx, dy = before[label.key]
     x, y = label.anchor[0] + dx, label.anchor[1] + dy
-    placed = Placed(label, (x, y, x + label.size[0], y + label.size[1]))
+    placed = PlacedLabel(label, (x, y, x + label.size[0], y + label.size[1]))
     return placed if _fits(placed, view, done, anchors) else None
 
 
 def _found(
-    label: Label, view: tuple[float, float], parts: Array, done: list[Placed], anchors: Array, middle: Array
-) -> Placed | None:
+    label: Label, view: tuple[float, float], parts: Array, done: list[PlacedLabel], anchors: Array, middle: Array
+) -> PlacedLabel | None:
     away = np.array(label.anchor) - middle
     first = np.arctan2(away[1] + 40.0, away[0])  # outwards and a little down, onto the floor
     turns = sorted(range(_ANGLES), key=lambda k: (min(k, _ANGLES - k), k))
-    second: tuple[int, Placed] | None = None
+    second: tuple[int, PlacedLabel] | None = None
     for radius in _RADII:
         for k in turns:
             angle = first + 2 * np.pi * k / _ANGLES
@@ -105,14 +109,14 @@ def _found(
     return second[1] if second else None
 
 
-def _at(label: Label, radius: float, angle: float) -> Placed:
+def _at(label: Label, radius: float, angle: float) -> PlacedLabel:
     wide, high = label.size
     x = label.anchor[0] + np.cos(angle) * (radius + wide / 2) - wide / 2
     y = label.anchor[1] + np.sin(angle) * (radius + high / 2) - high / 2
-    return Placed(label, (x, y, x + wide, y + high))
+    return PlacedLabel(label, (x, y, x + wide, y + high))
 
 
-def _fits(placed: Placed, view: tuple[float, float], done: list[Placed], anchors: Array) -> bool:
+def _fits(placed: PlacedLabel, view: tuple[float, float], done: list[PlacedLabel], anchors: Array) -> bool:
     box = placed.box
     if not _within((box[0] - _GAP, box[1] - _GAP, box[2] + _GAP, box[3] + _GAP), view):
         return False

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.view.story import Array, Solid
+from tipline.view.story import Array, DrawnSolid
 
 __all__ = ["arrow", "bar", "cracks", "depth_mark", "grid", "pit", "poly", "sheet", "stretched"]
 
@@ -18,7 +18,7 @@ _DASH = 0.22
 _CRACKS = 4  # a side of a hole
 
 
-def poly(pv: Any, solid: Solid) -> Any:
+def poly(pv: Any, solid: DrawnSolid) -> Any:
     """Make a part, with how far each point rises as point data "rise"."""
     faces = np.column_stack([np.full(len(solid.faces), 3), solid.faces]).ravel()
     mesh = pv.PolyData(solid.vertices, faces)

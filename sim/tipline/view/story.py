@@ -15,12 +15,12 @@ from numpy.typing import NDArray
 __all__ = [
     "UPRIGHT",
     "Array",
-    "Line",
+    "DrawnLine",
+    "DrawnSolid",
+    "DrawnTyre",
     "Mark",
     "Place",
-    "Solid",
     "Story",
-    "Tyre",
     "level",
     "nearest",
     "posed",
@@ -34,7 +34,7 @@ UPRIGHT = float(np.cos(np.pi / 4))
 
 
 @dataclass(frozen=True)
-class Solid:
+class DrawnSolid:
     """One part: vertices (k, 3) in the truck frame, triangles (m, 3), the body it moves with, its colour.
 
     `rise` (k, 3) is how far each vertex has moved when `Story.rise` is 1: mast stages slide, chains lengthen.
@@ -50,7 +50,7 @@ class Solid:
 
 
 @dataclass(frozen=True)
-class Tyre:
+class DrawnTyre:
     """One tyre: load (n,) [N], the floor point below it (n, 3), its axle, and outboard in the truck frame (+1 left)."""
 
     name: str
@@ -62,7 +62,7 @@ class Tyre:
 
 
 @dataclass(frozen=True)
-class Line:
+class DrawnLine:
     """A tip line: ends (n, 2, 3) in the world, the signed distance (n,) [m] of the balance point, the worst of it."""
 
     name: str
@@ -123,9 +123,9 @@ class Story:
     estimate: str
     time: Array
     matrices: Array
-    solids: tuple[Solid, ...]
-    tyres: tuple[Tyre, ...]
-    lines: tuple[Line, ...]
+    solids: tuple[DrawnSolid, ...]
+    tyres: tuple[DrawnTyre, ...]
+    lines: tuple[DrawnLine, ...]
     balance: Array
     gravity: Array
     roll: Array

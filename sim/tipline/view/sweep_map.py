@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from tipline.sweeps.outcome_map import Axis, OutcomeMap, Panel
+    from tipline.sweeps.outcome_map import Axis, MapPanel, OutcomeMap
     from tipline.sweeps.report import SweepReport
     from tipline.view.story import System
 
@@ -77,7 +77,7 @@ def draw_map(report: SweepReport, system: System = "si") -> str:
         return svg_of(figure)
 
 
-def _draw(axes: Axes, found: OutcomeMap, panel: Panel, system: System, wide: float) -> None:
+def _draw(axes: Axes, found: OutcomeMap, panel: MapPanel, system: System, wide: float) -> None:
     rows, columns = panel.words.shape
     colours = np.array([[_colour(word) for word in line] for line in panel.words], dtype=np.uint8)
     axes.imshow(colours, origin="lower", aspect="auto", interpolation="nearest")
@@ -97,13 +97,13 @@ def _draw(axes: Axes, found: OutcomeMap, panel: Panel, system: System, wide: flo
     axes.set_title(short(spelled("\n".join(beside), system)), size=_TEXT - 0.5, loc="left")
 
 
-def _signs(panel: Panel) -> tuple[tuple[NDArray[np.bool_], str, str], ...]:
+def _signs(panel: MapPanel) -> tuple[tuple[NDArray[np.bool_], str, str], ...]:
     known = panel.words != ""
     ink = palette.hex_of(palette.INK)
     return (known & ~panel.ended, "o", "none"), (known & panel.ended, "^", ink), (~known, "x", ink)
 
 
-def _edges(axes: Axes, panel: Panel) -> None:
+def _edges(axes: Axes, panel: MapPanel) -> None:
     """Draw a heavy line between neighbours of which one alone ended as asked."""
     from matplotlib.collections import LineCollection
 
@@ -143,7 +143,7 @@ def _number(value: float) -> str:
     return f"{rounded:,.0f}" if abs(rounded) >= 1000.0 else f"{rounded:g}"
 
 
-def _entries(panels: tuple[Panel, ...]) -> dict[str, tuple[str, str]]:
+def _entries(panels: tuple[MapPanel, ...]) -> dict[str, tuple[str, str]]:
     """Return the endings that there are from good to bad, each with its sign and the fill of it."""
     there: dict[str, tuple[str, str]] = {}
     for panel in panels:

@@ -14,7 +14,7 @@ from tipline.geometry import BODIES, Assembly, assemble
 from tipline.geometry.ground import floor_rise, ramp_rows
 from tipline.scenario.spec import Breakthrough, SoftPlace
 from tipline.view import palette
-from tipline.view.story import UPRIGHT, Array, Line, Mark, Place, Solid, Story, System, Tyre, posed
+from tipline.view.story import UPRIGHT, Array, DrawnLine, DrawnSolid, DrawnTyre, Mark, Place, Story, System, posed
 
 if TYPE_CHECKING:
     from tipline.results import Run
@@ -110,10 +110,10 @@ def _rise(case: Case, assembly: Assembly, matrices: Array) -> tuple[Array | None
     return rise / most, assemble(case.machine, bare)
 
 
-def _solids(assembly: Assembly, raised: Assembly | None) -> tuple[Solid, ...]:
+def _solids(assembly: Assembly, raised: Assembly | None) -> tuple[DrawnSolid, ...]:
     high = {part.name: part.vertices for part in raised.parts if part.body == _MAST} if raised else {}
     return tuple(
-        Solid(
+        DrawnSolid(
             part.name,
             part.body,
             part.vertices,
@@ -127,11 +127,11 @@ def _solids(assembly: Assembly, raised: Assembly | None) -> tuple[Solid, ...]:
     )
 
 
-def _tyres(run: Run, case: Case, matrices: Array) -> tuple[Tyre, ...]:
+def _tyres(run: Run, case: Case, matrices: Array) -> tuple[DrawnTyre, ...]:
     machine = case.machine
     axles = ((_CHASSIS, 0.0, machine.drive_axle.tyre), (_AXLE, -machine.wheelbase, machine.steer_axle.tyre))
     return tuple(
-        Tyre(
+        DrawnTyre(
             name=tyre.name,
             load=run.series(f"tyre_load.{tyre.name}"),
             contact=_below(matrices[:, body], np.array([x, tyre.across, tyre.diameter / 2]), tyre.diameter / 2, case),
@@ -156,7 +156,7 @@ def _below(carrier: Array, hub: Array, radius: float, case: Case) -> Array:
     return _on_floor(carrier[:, :3, :3] @ hub + carrier[:, :3, 3] + radius * down, case)
 
 
-def _lines(run: Run, report: RunReport, case: Case, assembly: Assembly, matrices: Array) -> tuple[Line, ...]:
+def _lines(run: Run, report: RunReport, case: Case, assembly: Assembly, matrices: Array) -> tuple[DrawnLine, ...]:
     """Lay tip lines where the assessment has them.
 
     They run through the middles of the tyres of each side, between twins; swing lines end below the pivot. As the truck
@@ -179,7 +179,7 @@ def _lines(run: Run, report: RunReport, case: Case, assembly: Assembly, matrices
     past = np.inf if report.no_return is None else report.no_return
     upright = _upright(run, matrices) > UPRIGHT
     return tuple(
-        Line(
+        DrawnLine(
             name=name,
             swing=name.startswith("swing"),
             ends=np.where(upright[:, None, None], _on_floor(np.stack(pair, axis=1), case), np.nan),
@@ -325,7 +325,7 @@ def _sunk(run: Run) -> tuple[tuple[str, ...], str] | None:
     return (name,), f"the floor {'gives way' if law == 'plug' else 'yields'} under {name}"
 
 
-def _cause(run: Run, report: RunReport, case: Case, tyres: Sequence[Tyre]) -> tuple[Array, Array, str]:
+def _cause(run: Run, report: RunReport, case: Case, tyres: Sequence[DrawnTyre]) -> tuple[Array, Array, str]:
     """Give where to look in the truck frame, the points in the world, and the words for it."""
     plan = {tyre.name: (0.0, tyre.across) for tyre in case.machine.drive_axle.tyre}
     plan |= {tyre.name: (-case.machine.wheelbase, tyre.across) for tyre in case.machine.steer_axle.tyre}

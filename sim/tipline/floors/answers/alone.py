@@ -7,7 +7,7 @@ from math import inf, sqrt
 
 from tipline.floors.answers.demand import GOVERNS
 from tipline.floors.answers.plan import areas_of, lines_of
-from tipline.floors.answers.report import Area, FloorReport, Inverse, Plan
+from tipline.floors.answers.report import Area, FloorPlan, FloorReport, Inverse
 from tipline.floors.known.draws import PLANNED, TAIL
 from tipline.floors.known.of_zone import ZoneBands, posted_answers
 from tipline.floors.known.ratio import ratio_at
@@ -72,7 +72,7 @@ def floor_alone(floor: Floor) -> FloorReport:
             *posted_answers(parts),
         ),
         evidence=tuple(line for known in bands.values() for line in known.evidence),
-        plan=Plan((*_zones(floor), *areas_of(floor)), lines_of(floor)),
+        plan=FloorPlan((*_zones(floor), *areas_of(floor)), lines_of(floor)),
         assumed=assumed,
         assumed_count=len(assumed),
         governs=GOVERNS,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from tipline.floors.answers.report import Area, FloorReport, Plan, Spreading
+from tipline.floors.answers.report import Area, FloorPlan, FloorReport, Spreading
 from tipline.floors.places.route import Standing
 from tipline.floors.places.zones import ELSEWHERE, cavity_outline
 from tipline.model.floor import Floor, Material, SlabZone, Zone
@@ -19,24 +19,24 @@ __all__ = ["areas_of", "lines_of", "plan_of", "with_spreaders"]
 Line = tuple[str, tuple[Point, ...]]
 
 
-def plan_of(case: Case, standings: Mapping[str, tuple[Standing, ...]], report: FloorReport) -> Plan:
+def plan_of(case: Case, standings: Mapping[str, tuple[Standing, ...]], report: FloorReport) -> FloorPlan:
     """Return zones, joints, edges, cavities, laid spreaders, and the patches where the truck stands or starts."""
     zones = tuple(Area(zone.name, zone.kind, zone.corners) for zone in case.floor.zone)
     first = next(iter(report.tyres), None)
     here = [one for one in report.tyres if first is not None and one.setup == first.setup]
     standing = next(iter(standings.values()))[0]
     marks = tuple((one.tyre, rectangle_about(one.at, one.patch, standing.heading)) for one in here)
-    return Plan((*zones, *areas_of(case.floor)), lines_of(case.floor), marks, _body(case.machine, standing))
+    return FloorPlan((*zones, *areas_of(case.floor)), lines_of(case.floor), marks, _body(case.machine, standing))
 
 
-def with_spreaders(plan: Plan, chosen: Sequence[Spreading]) -> Plan:
+def with_spreaders(plan: FloorPlan, chosen: Sequence[Spreading]) -> FloorPlan:
     """Add the spreaders that were chosen."""
     new = [
         Area(one.name, "spreader needed", rectangle_about(one.at, one.size[:2], one.heading))
         for one in chosen
         if one.found
     ]
-    return Plan((*plan.areas, *new), plan.lines, plan.patches, plan.body)
+    return FloorPlan((*plan.areas, *new), plan.lines, plan.patches, plan.body)
 
 
 def areas_of(floor: Floor) -> tuple[Area, ...]:

@@ -21,11 +21,11 @@ __all__ = [
     "Answer",
     "Area",
     "Axle",
+    "FloorPlan",
     "FloorReport",
     "Give",
     "Inverse",
     "Lip",
-    "Plan",
     "Question",
     "Spreading",
     "StressMap",
@@ -253,7 +253,7 @@ class Area:
 
 
 @dataclass(frozen=True)
-class Plan:
+class FloorPlan:
     """What a drawing of the floor shows: areas, lines by kind (joint, free edge), patches by set-up."""
 
     areas: tuple[Area, ...] = ()
@@ -325,7 +325,7 @@ class FloorReport(Shown):
     spreaders: tuple[Spreading, ...] = ()
     remedies: tuple[str, ...] = ()
     tracks: Mapping[str, tuple[Point, ...]] = field(default_factory=dict)
-    plan: Plan = field(default_factory=Plan)
+    plan: FloorPlan = field(default_factory=FloorPlan)
     stress: StressMap | None = None
     left_out: tuple[str, ...] = ()
     evidence: tuple[str, ...] = ()

@@ -28,7 +28,7 @@ MOST_TRANSFER = 0.95
 
 
 @dataclass(frozen=True)
-class Frame:
+class PlateFrame:
     """The panel's axes: origin at the tyre, x towards the nearest edge or joint."""
 
     at: Point
@@ -48,7 +48,7 @@ class Frame:
 class Model:
     """A panel for the plate elements: its axes, low and high corner, what the high x side is, the patches on it."""
 
-    frame: Frame
+    frame: PlateFrame
     low: Point
     high: Point
     joint: bool
@@ -95,7 +95,7 @@ def model_of(situation: Situation, floor: Floor) -> Model:
         along = atan2(b[1] - a[1], b[0] - a[0])
         angle = along - pi / 2 if _left(at, a, b) else along + pi / 2
         joint, high[0] = kind == "joint", max(apart, 0.5 * min(situation.patch.length, situation.patch.width))
-    frame = Frame(at, angle)
+    frame = PlateFrame(at, angle)
     for _, a, b, foot, _ in close[1:]:
         y = frame.inside(foot)[1]
         across = abs(cos(atan2(b[1] - a[1], b[0] - a[0]) - angle)) > 0.87
@@ -108,7 +108,7 @@ def model_of(situation: Situation, floor: Floor) -> Model:
     return Model(frame, (low[0], low[1]), (high[0], high[1]), joint, tuple(shown))
 
 
-def _moved(patch: Patch, frame: Frame, low: Sequence[float], high: Sequence[float], joint: bool) -> Patch | None:
+def _moved(patch: Patch, frame: PlateFrame, low: Sequence[float], high: Sequence[float], joint: bool) -> Patch | None:
     """Return a patch square to the panel, pushed wholly onto it where it stands over its edge; None where it is off."""
     x, y = frame.inside(patch.at)
     turn = abs(cos(patch.heading - frame.angle))
@@ -128,15 +128,15 @@ def _solved(one: Asked, model: Model, inputs: dict[str, float]) -> StressMap:
 
     slab, zone = slab_of(inputs), one.situation.zone
     hollows = zone.cavity if isinstance(zone, Slab) else ()
-    wheels = [fe.Patch(*patch.at, patch.load, patch.length, patch.width) for patch in model.patches]
+    wheels = [fe.PlatePatch(*patch.at, patch.load, patch.length, patch.width) for patch in model.patches]
     voids = []
     for hollow in hollows:
         x, y = model.frame.inside(hollow.at)
         if max(abs(x), abs(y)) < ROOM:
-            voids.append(fe.Cavity(x, y, 2 * cavity_radius(hollow), 2 * cavity_radius(hollow)))
+            voids.append(fe.PlateCavity(x, y, 2 * cavity_radius(hollow), 2 * cavity_radius(hollow)))
     transfer = min(inputs.get("joint_transfer", 0.0), MOST_TRANSFER)
-    joint = fe.Joint(line_stiffness(transfer, slab), ROOM) if model.joint else None
-    found = fe.solve_plate(fe.Panel(model.low, model.high, slab), wheels, voids, joint, thick=True)
+    joint = fe.PlateJoint(line_stiffness(transfer, slab), ROOM) if model.joint else None
+    found = fe.solve_plate(fe.PlatePanel(model.low, model.high, slab), wheels, voids, joint, thick=True)
     worst = int(max(range(len(found.field.bottom)), key=lambda i: max(found.field.bottom[i], found.field.top[i])))
     demand, strength = one.mode.asked(inputs)
     corners = [model.low, (model.high[0], model.low[1]), model.high, (model.low[0], model.high[1])]

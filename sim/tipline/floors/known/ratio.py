@@ -17,7 +17,7 @@ from tipline.floors.known.bands import Band, ZoneBands
 from tipline.floors.known.draws import COUNT, FEW, PLANNED, TAIL, Ends, columns, fractile
 from tipline.floors.known.span import Span
 
-__all__ = ["Asker", "Ends", "Spread", "drawn", "likely", "ratio_at", "ratio_of", "ratios", "spread"]
+__all__ = ["Asker", "Ends", "RatioRange", "drawn", "likely", "ratio_at", "ratio_of", "ratios", "spread"]
 
 Array = NDArray[np.float64]
 Kept = NDArray[np.bool_]
@@ -25,7 +25,7 @@ Inputs = Mapping[str, float]
 Asker = Callable[[Inputs], tuple[float, float]]
 
 
-class Spread(NamedTuple):
+class RatioRange(NamedTuple):
     """Ratio, demand and strength over the draws; ``swings``: ratio at an input's one end over that at its other."""
 
     ratio: Span
@@ -45,7 +45,7 @@ def likely(bands: Mapping[str, Ends]) -> dict[str, float]:
     return {name: band.likely for name, band in bands.items()}
 
 
-def spread(asked: Asker, bands: Mapping[str, Ends], kept: Kept | None = None, *, arrays: bool = False) -> Spread:
+def spread(asked: Asker, bands: Mapping[str, Ends], kept: Kept | None = None, *, arrays: bool = False) -> RatioRange:
     """Ask for (demand, strength) over all draws; a strength of 0 gives an infinite ratio.
 
     kept: which draws count, where what a floor has carried rules some out; what is likely is then the middle of those
@@ -62,7 +62,7 @@ def spread(asked: Asker, bands: Mapping[str, Ends], kept: Kept | None = None, *,
     found = ratios(demand, strength)
     at_likely = asked(middle)
     at_worst = _worst(asked, bands, ends, (float(demand[found.argmax()]), float(strength[found.argmax()])))
-    return Spread(
+    return RatioRange(
         _span(found, ratio_of(*at_likely), ratio_of(*at_worst), kept),
         _span(demand, at_likely[0], at_worst[0], kept),
         _span(strength, at_likely[1], at_worst[1], kept),

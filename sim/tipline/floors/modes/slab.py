@@ -99,7 +99,7 @@ STEEL_INPUTS = ("steel_area", "steel_depth", "steel_yield", "compressive_strengt
 SLAB_INPUTS = ("thickness", "flexural_strength", "modulus", "subgrade_reaction")
 
 
-def slab_of(inputs: Inputs) -> plain.Slab:
+def slab_of(inputs: Inputs) -> plain.GroundSlab:
     """Return the slab of a set of inputs."""
     given = inputs["thickness"], inputs["modulus"], inputs.get("poisson", 0.2), inputs["subgrade_reaction"]
     return _slab_of_draws(_Same(given)) if is_array(given[0]) else _slab(*given)
@@ -119,14 +119,14 @@ class _Same:
 
 
 @lru_cache(maxsize=16)
-def _slab_of_draws(same: _Same) -> plain.Slab:
-    return plain.Slab(*same.given)
+def _slab_of_draws(same: _Same) -> plain.GroundSlab:
+    return plain.GroundSlab(*same.given)
 
 
 @lru_cache(maxsize=1024)
-def _slab(thickness: float, modulus: float, poisson: float, subgrade: float) -> plain.Slab:
+def _slab(thickness: float, modulus: float, poisson: float, subgrade: float) -> plain.GroundSlab:
     """Return a slab, checked once for the several ways to give that ask for it."""
-    return plain.Slab(thickness, modulus, poisson, subgrade)
+    return plain.GroundSlab(thickness, modulus, poisson, subgrade)
 
 
 def slab_modes(place: SlabPlace) -> Iterator[Mode]:
@@ -196,7 +196,7 @@ def _notes(place: SlabPlace) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def _stress_inside(slab: plain.Slab, load: float, radius: float) -> float:
+def _stress_inside(slab: plain.GroundSlab, load: float, radius: float) -> float:
     """Return the stress under a tyre far from edges, which several ways to give ask for with the same inputs."""
     if is_array(slab.thickness):
         return plain.interior(slab, load, radius).stress
@@ -204,11 +204,11 @@ def _stress_inside(slab: plain.Slab, load: float, radius: float) -> float:
 
 
 @lru_cache(maxsize=1024)
-def _stress_kept(slab: plain.Slab, load: float, radius: float) -> float:
+def _stress_kept(slab: plain.GroundSlab, load: float, radius: float) -> float:
     return plain.interior(slab, load, radius).stress
 
 
-def _reach(place: SlabPlace, slab: plain.Slab) -> float:
+def _reach(place: SlabPlace, slab: plain.GroundSlab) -> float:
     """Return the patch's radius as the formulas take it: of a wider patch on a thin slab no more counts."""
     return lesser(place.patch.radius, WIDEST * plain.relative_stiffness_radius(slab))
 
@@ -259,14 +259,14 @@ def _transfer(inputs: Inputs) -> float:
     return planning_stress_transfer(inputs.get("joint_transfer", 0.0))
 
 
-def _from_others(place: SlabPlace, slab: plain.Slab) -> float:
+def _from_others(place: SlabPlace, slab: plain.GroundSlab) -> float:
     """Stress that the other tyres add at the bottom under this one; never taken off."""
     if not place.others:
         return 0.0
     return _others(slab, place.patch.at, place.others)
 
 
-def _along_edge(place: SlabPlace, slab: plain.Slab, along: float | None, part: float) -> float:
+def _along_edge(place: SlabPlace, slab: plain.GroundSlab, along: float | None, part: float) -> float:
     """Stress along an edge that the other tyres add there, or take off: what they do inside, more the nearer the edge.
 
     Where nobody knows how the edge runs it runs across the way to each of them, which adds most.
@@ -291,7 +291,9 @@ def _tensors(nu: float, at: Point, others: Tyres) -> NDArray[np.float64]:
 
     found = []
     for step in STEPS:
-        slab = plain.Slab(0.2, 30e9, nu, plain.flexural_stiffness(plain.Slab(0.2, 30e9, nu, 1.0)) / exp(step) ** 4)
+        slab = plain.GroundSlab(
+            0.2, 30e9, nu, plain.flexural_stiffness(plain.GroundSlab(0.2, 30e9, nu, 1.0)) / exp(step) ** 4
+        )
         found.append([several_tyres(slab, [load], [a], [middle], [at]).moment[0] for middle, load, a in others])
     return np.array(found)
 
@@ -314,14 +316,16 @@ def _table(nu: float, at: Point, others: Tyres, along: float | None, across: boo
     return moments
 
 
-def _others(slab: plain.Slab, at: Point, others: Tyres, along: float | None = None, *, across: bool = False) -> float:
+def _others(
+    slab: plain.GroundSlab, at: Point, others: Tyres, along: float | None = None, *, across: bool = False
+) -> float:
     moments = _table(slab.poisson, at, others, along, across)
     ell = plain.relative_stiffness_radius(slab)
     here = np.interp(log(ell), STEPS, moments)
     return 6.0 * (here if is_array(ell) else float(here)) / slab.thickness**2
 
 
-def _cavity(place: SlabPlace, inputs: Inputs, slab: plain.Slab, kind: Where) -> float:
+def _cavity(place: SlabPlace, inputs: Inputs, slab: plain.GroundSlab, kind: Where) -> float:
     """Return what a cavity near adds to the stress under a tyre alone."""
     radius = inputs.get("cavity_radius", 0.0)
     if not isfinite(place.cavity):
@@ -379,7 +383,7 @@ def _past(place: SlabPlace, inputs: Inputs) -> tuple[float, float]:
     return load, crack * (late / crack) ** inputs["past_first_crack"]
 
 
-def _alone(place: SlabPlace, inside: float, slab: plain.Slab) -> float:
+def _alone(place: SlabPlace, inside: float, slab: plain.GroundSlab) -> float:
     """Part of a single tyre's collapse load that is left with other tyres and a cavity near: by the stress inside."""
     own = _stress_inside(slab, place.patch.load, _reach(place, slab))
     return lesser(1.0, own / inside)

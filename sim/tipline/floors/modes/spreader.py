@@ -20,7 +20,7 @@ from tipline.floors.modes.ground import GroundLayer, ground_modes
 from tipline.floors.modes.mode import Factor, Inputs, Mode
 from tipline.floors.modes.slab import SlabPlace, slab_modes
 from tipline.floors.places.patch import Patch, as_one
-from tipline.mechanics.slab import Slab, relative_stiffness_radius
+from tipline.mechanics.slab import GroundSlab, relative_stiffness_radius
 from tipline.mechanics.spreaders import TIMBER_GRADES, effective_area, slab_patch, steel_on_soil, timber_mat
 from tipline.model.plane import Point, turned
 from tipline.model.spreaders import Spreader, StockItem
@@ -117,7 +117,7 @@ def slab_modes_under(place: SlabPlace, laid: Laid, relief: float) -> Iterator[Mo
             yield replace(mode, name=_under(mode, laid), asked=bent, notes=(*mode.notes, note))
 
 
-def plate_relief(place: SlabPlace, laid: Laid, slab: Slab) -> float:
+def plate_relief(place: SlabPlace, laid: Laid, slab: GroundSlab) -> float:
     """Return the part of the greatest tension that is left under a steel plate, by plate elements; 1 for a mat.
 
     Asked of one tyre in the middle of the plate at its thinnest, on the slab given: the thicker that is, the less
@@ -133,15 +133,17 @@ def plate_relief(place: SlabPlace, laid: Laid, slab: Slab) -> float:
 
 
 @lru_cache(maxsize=128)
-def _relief(slab: Slab, edge: float, thick: float, sides: tuple[float, float], patch: tuple[float, float]) -> float:
+def _relief(
+    slab: GroundSlab, edge: float, thick: float, sides: tuple[float, float], patch: tuple[float, float]
+) -> float:
     from tipline.mechanics import plate_fe as fe
 
     rule, half = fe.MeshRule(0.5, 0.2, 0.5), max(FAR, 0.5 * max(sides) + 1.0)
-    wheel = fe.Patch(0.0, 0.0, 5e4, *patch)
+    wheel = fe.PlatePatch(0.0, 0.0, 5e4, *patch)
     reach = max(edge, 0.5 * patch[1])
     width = min(sides[1], 2.0 * reach)
-    panel = fe.Panel((-half, -reach), (half, half), slab)
-    plate = fe.SteelPlate(0.0, 0.0, max(sides[0], patch[0]), max(width, patch[1]), thick)
+    panel = fe.PlatePanel((-half, -reach), (half, half), slab)
+    plate = fe.PlateSheet(0.0, 0.0, max(sides[0], patch[0]), max(width, patch[1]), thick)
     bare, under = (fe.solve_plate(panel, [wheel], plate=sheet, thick=True, rule=rule) for sheet in (None, plate))
     worst = [max(float(one.field.bottom.max()), float(one.field.top.max())) for one in (bare, under)]
     return min(worst[1] / worst[0], 1.0)
@@ -316,7 +318,7 @@ def _steel(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
     """
     thick = x[SHEET]
     used = max(thick, THINNEST_SLAB)
-    plate = Slab(used, STEEL_MODULUS * (thick / used) ** 3, 0.3, x["subgrade_reaction"])
+    plate = GroundSlab(used, STEEL_MODULUS * (thick / used) ** 3, 0.3, x["subgrade_reaction"])
     short = min(laid.length, laid.width)
     radius = min(patch.radius, 0.499 * short)
     found = steel_on_soil(patch.load, plate, laid.length, laid.width, radius, 0.5 * short)
@@ -350,7 +352,7 @@ def sheet_area(sheet: Spreader, patch: Patch | None) -> float:
     """Return the area that works under the whole of a spreader on a soft place, the tyre in its middle [m2]."""
     area = sheet.size[0] * sheet.size[1]
     if sheet.kind == "steel_plate":
-        plate = Slab(sheet.thickness, STEEL_MODULUS, 0.3, SOFT_REACTION)
+        plate = GroundSlab(sheet.thickness, STEEL_MODULUS, 0.3, SOFT_REACTION)
         return effective_area(area, relative_stiffness_radius(plate))
     if patch is None:
         return area
