@@ -175,7 +175,7 @@ def commands(
     case: Case,
     orders: Sequence[PlaceOrder],
     users: Sequence[tuple[int, float]],
-    made: Build,
+    build: Build,
     dt: float,
     length: float,
 ) -> CommandTable:
@@ -186,7 +186,7 @@ def commands(
     table[:, at.K_HELD] = 1.0
     table[:, at.K_ROPE] = case.load.hung_by if case.load is not None and case.load.hung_by is not None else 0.0
     table[:, [at.K_GX, at.K_GY, at.K_GZ]] = _gravity(case, time)
-    speed = _drive(case.machine, case.scenario, time, table, made)
+    speed = _drive(case.machine, case.scenario, time, table, build)
     _hydraulics(case, time, table)
     for index, order in enumerate(orders):
         depth = order.depth * ramp(time, order.at, order.over) if order.at < inf else np.full(steps, -1.0)
@@ -199,17 +199,17 @@ def commands(
     return CommandTable(table, time, speed)
 
 
-def lasts(scenario: Scenario, told: CommandTable) -> bool:
+def lasts(scenario: Scenario, command_table: CommandTable) -> bool:
     """Whether the last row of a table holds for good: every event has begun and ended, and nothing changes there.
 
     A truck that is still told to speed up or slow down has a change to come.
     """
-    end, table = float(told.time[-1]) - _TAIL, told.table
+    end, table = float(command_table.time[-1]) - _TAIL, command_table.table
     events = scenario.event
     ends = [getattr(event, "at", 0.0) + (getattr(event, "lasts", None) or 0.0) for event in events]
     if any(isinstance(event, Ramp) for event in events) or max(ends, default=0.0) >= end:
         return False
-    return bool(table[-1, at.K_ACC] == 0.0 and (table[told.time >= end] == table[-1]).all())
+    return bool(table[-1, at.K_ACC] == 0.0 and (table[command_table.time >= end] == table[-1]).all())
 
 
 def _gravity(case: Case, time: Array) -> Array:
@@ -236,10 +236,10 @@ def _turn_time(event: FloorTurns, start: Array, goal: Array) -> float:
     return float(np.arctan(np.linalg.norm(goal - start)) / event.rate)
 
 
-def _drive(machine: Machine, scenario: Scenario, time: Array, table: Array, made: Build) -> Array:
+def _drive(machine: Machine, scenario: Scenario, time: Array, table: Array, build: Build) -> Array:
     """Fill brake and drive torque and the commanded acceleration; return the commanded speed over time."""
     drive, setup = machine.drive, scenario.setup
-    parked = _torque(made, drive.parking_brake_force, 0.0)
+    parked = _torque(build, drive.parking_brake_force, 0.0)
     speed = np.full(len(time), setup.speed)
     if setup.speed == 0.0:
         table[:, at.K_BRAKE] = parked
@@ -249,23 +249,23 @@ def _drive(machine: Machine, scenario: Scenario, time: Array, table: Array, made
         if isinstance(event, DriveEvent):
             stopping[after] = False
             table[after, at.K_BRAKE] = 0.0
-            torque = _torque_per_acceleration(made, one.rate * np.sign(event.speed - one.before))
+            torque = _torque_per_acceleration(build, one.rate * np.sign(event.speed - one.before))
             table[after, at.K_DRIVE] = one.wish[after] * torque
         else:
             stopping[after] = True
             table[after, at.K_DRIVE] = 0.0
-            torque = one.rate * _torque_per_acceleration(made, -one.rate * np.sign(one.before))
+            torque = one.rate * _torque_per_acceleration(build, -one.rate * np.sign(one.before))
             table[after, at.K_BRAKE] = torque * ramp(time, event.at, one.rise)[after]
         table[after, at.K_ACC] = one.wish[after]
         speed = np.where(after, one.speed, speed)
-    if len(made.plant.ramp):
+    if len(build.plant.ramp):
         moving = stopping | (table[:, at.K_BRAKE] == 0.0)
-        _hold_on_ramp(table, time, speed, moving, stopping, made, parked)
+        _hold_on_ramp(table, time, speed, moving, stopping, build, parked)
     return speed
 
 
 def _hold_on_ramp(
-    table: Array, time: Array, speed: Array, moving: Bools, stopping: Bools, made: Build, parked: float
+    table: Array, time: Array, speed: Array, moving: Bools, stopping: Bools, build: Build, parked: float
 ) -> None:
     """Add what keeps the commanded speed on a ramp: drive uphill, drag downhill; a stop brakes by as much more or less.
 
@@ -275,7 +275,7 @@ def _hold_on_ramp(
     parking brake holds, where that is more.
     """
     table[:, at.K_SPEED] = speed
-    need = _grade_torque(np.concatenate(([0.0], np.cumsum(speed[:-1]) * (time[1] - time[0]))), made)
+    need = _grade_torque(np.concatenate(([0.0], np.cumsum(speed[:-1]) * (time[1] - time[0]))), build)
     sense = np.where(speed != 0.0, np.sign(speed), 0.0)
     rolls = moving & ~stopping & (speed != 0.0)
     table[rolls, at.K_DRIVE] += need[rolls]
@@ -287,17 +287,17 @@ def _hold_on_ramp(
     table[stands, at.K_BRAKE] = np.maximum(table[:, at.K_BRAKE], parked)[stands]
 
 
-def _grade_torque(way: Array, made: Build) -> Array:
+def _grade_torque(way: Array, build: Build) -> Array:
     """Return the torque ahead [N m] of each driven tyre that keeps the truck from rolling down the ramp.
 
     One value for each way driven (n,) [m].
     """
-    plant, home, row = made.plant, made.home, made.plant.ramp[0]
+    plant, home, row = build.plant, build.home, build.plant.ramp[0]
     body = plant.tyre[:, at.T_BODY].astype(int)
-    hub = plant.tyre[:, at.T_X : at.T_Z + 1] + made.centre[body]
-    mass, front, share = plant.mass, body == at.CHASSIS, _shares(made, 0.0)
+    hub = plant.tyre[:, at.T_X : at.T_Z + 1] + build.centre[body]
+    mass, front, share = plant.mass, body == at.CHASSIS, _shares(build, 0.0)
     # square to the slope the wheel's hub is that high, and its push along the level acts on that lever
-    lever = _hub_heights(made, 0.0)[int(np.argmax(front))] / sqrt(1.0 + row[at.G_TAN] ** 2)
+    lever = _hub_heights(build, 0.0)[int(np.argmax(front))] / sqrt(1.0 + row[at.G_TAN] ** 2)
     along = cos(home[2]) * row[at.G_COS] + sin(home[2]) * row[at.G_SIN]
     aside = -sin(home[2]) * row[at.G_COS] + cos(home[2]) * row[at.G_SIN]
     start = row[at.G_COS] * (home[0] - row[at.G_X]) + row[at.G_SIN] * (home[1] - row[at.G_Y])
@@ -311,32 +311,32 @@ def _grade_torque(way: Array, made: Build) -> Array:
     return torque
 
 
-def _shares(made: Build, ahead: float) -> Array:
+def _shares(build: Build, ahead: float) -> Array:
     """Return the part of the weight on each tyre (n,) of a rigid truck speeding up by ``ahead`` [m/s2] on a level."""
-    plant, body = made.plant, made.plant.tyre[:, at.T_BODY].astype(int)
+    plant, body = build.plant, build.plant.tyre[:, at.T_BODY].astype(int)
     front, total = body == at.CHASSIS, float(plant.mass.sum())
-    hubs = plant.tyre[:, at.T_X] + made.centre[body, 0]
-    middle = plant.mass @ made.centre / total
+    hubs = plant.tyre[:, at.T_X] + build.centre[body, 0]
+    middle = plant.mass @ build.centre / total
     steer = (middle[0] - ahead / G * middle[2]) / float(hubs[~front].mean())
     return np.asarray(np.where(front, (1.0 - steer) / front.sum(), steer / (~front).sum()))
 
 
-def _hub_heights(made: Build, ahead: float) -> Array:
+def _hub_heights(build: Build, ahead: float) -> Array:
     """Return how high each tyre's hub stands over the floor (n,): its rolling radius, and the lever of its drive."""
-    loads = np.maximum(_shares(made, ahead), 0.0) * float(made.plant.mass.sum()) * G
-    return np.array([hub_height(row, load) for row, load in zip(made.plant.tyre, loads, strict=True)])
+    loads = np.maximum(_shares(build, ahead), 0.0) * float(build.plant.mass.sum()) * G
+    return np.array([hub_height(row, load) for row, load in zip(build.plant.tyre, loads, strict=True)])
 
 
-def _torque(made: Build, force: float, ahead: float) -> float:
+def _torque(build: Build, force: float, ahead: float) -> float:
     """Return the torque on each tyre of the drive axle that together push with a force on the floor."""
-    plant, levers = made.plant, _hub_heights(made, ahead)
+    plant, levers = build.plant, _hub_heights(build, ahead)
     return force / float((1.0 / levers[plant.tyre[:, at.T_BRAKED] > 0.0]).sum())
 
 
-def _torque_per_acceleration(made: Build, ahead: float) -> float:
+def _torque_per_acceleration(build: Build, ahead: float) -> float:
     """Return the torque on each tyre of the drive axle for 1 m/s2, pressed as at ``ahead``; wheels take their part."""
-    plant, levers = made.plant, _hub_heights(made, ahead)
-    return _torque(made, float(plant.mass.sum() + (plant.tyre[:, at.T_IW] / levers**2).sum()), ahead)
+    plant, levers = build.plant, _hub_heights(build, ahead)
+    return _torque(build, float(plant.mass.sum() + (plant.tyre[:, at.T_IW] / levers**2).sum()), ahead)
 
 
 def _hydraulics(case: Case, time: Array, table: Array) -> None:

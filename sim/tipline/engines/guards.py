@@ -29,7 +29,7 @@ HEAVIEST = 2.0
 """Load of a tyre over its load at rest for which its damping must be stable."""
 
 
-def refuse_impossible_bodies(made: Build, raw: Array) -> None:
+def refuse_impossible_bodies(build: Build, raw: Array) -> None:
     """Refuse masses, inertias and states (6, 13) that an engine would take without a word and turn into nonsense.
 
     A mass that is not a number freezes a body, a negative one makes it part of the ground, an inertia of no solid body
@@ -41,16 +41,16 @@ def refuse_impossible_bodies(made: Build, raw: Array) -> None:
         With the name of the body and what is wrong with it.
     """
     for body, name in enumerate(at.BODIES):
-        if made.plant.mass[body] == 0.0 and name not in ("chassis", "axle", "mast", "carriage"):
+        if build.plant.mass[body] == 0.0 and name not in ("chassis", "axle", "mast", "carriage"):
             continue
         try:
-            check(float(made.plant.mass[body]), made.plant.inertia[body], f"the {name}")
+            check(float(build.plant.mass[body]), build.plant.inertia[body], f"the {name}")
         except ValueError as error:
             raise _wrong(str(error)) from error
         if not np.isfinite(raw[body]).all():
             msg = f"the {name} starts from a value that is not finite"
             raise _wrong(msg)
-        for q in (raw[body, 3:7], made.axes[body]):
+        for q in (raw[body, 3:7], build.axes[body]):
             if abs(float(q @ q) - 1.0) > 1e-6:
                 msg = f"the {name} starts from a quaternion of length {float(np.linalg.norm(q)):.3g}"
                 raise _wrong(msg)

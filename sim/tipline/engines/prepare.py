@@ -137,13 +137,13 @@ def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: floa
 class _Rest:
     """The pose at rest of a set-up, in the form an engine starts from."""
 
-    def __init__(self, case: Case, still: Build, made: Build, told: CommandTable, taken: int) -> None:
+    def __init__(self, case: Case, still: Build, made: Build, command_table: CommandTable, taken: int) -> None:
         self._case, self._still, self._made, self._taken = case, still, made, taken
         plant = still.plant
         self._position, self._rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
         self._tyre = np.zeros((len(plant.tyre), 14))
-        self._gravity = told.table[0, [at.K_GX, at.K_GY, at.K_GZ]].copy()
-        self._depth = np.maximum(told.table[0, at.K_PLACE : at.K_PLACE + len(plant.place)], 0.0)
+        self._gravity = command_table.table[0, [at.K_GX, at.K_GY, at.K_GZ]].copy()
+        self._depth = np.maximum(command_table.table[0, at.K_PLACE : at.K_PLACE + len(plant.place)], 0.0)
         self._depth[plant.place[:, at.P_HX] == 0.0] = 0.0
         self._bent = np.zeros((len(made.plant.support), 2))
         self.notes: list[str] = []

@@ -97,13 +97,13 @@ def control_perimeter(
             msg = f"to_edge = {distance:.6g} m: must be 0 or more; the patch lies over the edge"
             raise ValueError(msg)
     turn = 0.5 * math.pi * r if rounded else 2.0 * r
-    found: list[Perimeter] = [
+    perimeters: list[Perimeter] = [
         Perimeter(2.0 * (a + b) + 4.0 * turn, "interior"),
         Perimeter(2.0 * (a + to_edge[0]) + b + 2.0 * turn, "edge"),
         Perimeter(2.0 * (b + to_edge[1]) + a + 2.0 * turn, "edge"),
         Perimeter(a + to_edge[0] + b + to_edge[1] + turn, "corner"),
     ]
-    return min(found)
+    return min(perimeters)
 
 
 def two_way_aci(

@@ -209,31 +209,31 @@ def _check_attachments(machine: Machine) -> Iterator[Finding]:
             yield Finding(("capacity_plate", index, "attachment"), reason, f"Add [{row.attachment}] or correct the row")
 
 
-def _check_weighing(machine: Machine, one: Weighing, at: tuple[str | int, ...]) -> Iterator[Finding]:
+def _check_weighing(machine: Machine, weighing: Weighing, at: tuple[str | int, ...]) -> Iterator[Finding]:
     """Ask that a weighing has a reading and a set-up that the machine can have."""
-    axles = [value for value in (one.drive_axle, one.steer_axle) if value is not None]
-    if one.total is None and not axles:
+    axles = [value for value in (weighing.drive_axle, weighing.steer_axle) if value is not None]
+    if weighing.total is None and not axles:
         yield Finding(at, "it has no reading", "Give drive_axle, steer_axle or total")
-    if one.total is not None and len(axles) == 2 and abs(sum(axles) - one.total) > OF_TOTAL * one.total:
+    if weighing.total is not None and len(axles) == 2 and abs(sum(axles) - weighing.total) > OF_TOTAL * weighing.total:
         reason = f"drive_axle and steer_axle add up to {show(sum(axles), 'mass')}"
         yield Finding((*at, "total"), reason, "Correct one of the three, or leave it out")
-    if one.attachment != "none" and getattr(machine, one.attachment) is None:
+    if weighing.attachment != "none" and getattr(machine, weighing.attachment) is None:
         yield Finding(
             (*at, "attachment"),
-            f"the machine has no {one.attachment}",
-            f"Add [{one.attachment}] or correct the weighing",
+            f"the machine has no {weighing.attachment}",
+            f"Add [{weighing.attachment}] or correct the weighing",
         )
-    if one.lifted_load is not None and one.attachment == "none":
+    if weighing.lifted_load is not None and weighing.attachment == "none":
         yield Finding((*at, "lifted_load"), "nothing carries it", 'Give attachment: "forks" or "jib"')
-    if one.load_centre is not None and one.lifted_load is None:
+    if weighing.load_centre is not None and weighing.lifted_load is None:
         yield Finding((*at, "load_centre"), "there is no lifted_load", "Give both or neither")
     stroke, step = machine.counterweight.stroke, machine.counterweight.step
-    if one.extension is not None and not is_on_step(one.extension, stroke, step):
+    if weighing.extension is not None and not is_on_step(weighing.extension, stroke, step):
         yield Finding(
             (*at, "extension"),
             "the counterweight cannot be pinned there",
             f"Give a step, up to {show(stroke, 'length')}",
         )
     most = machine.ballast_slab.most if machine.ballast_slab is not None else 0
-    if one.slabs is not None and one.slabs > most:
+    if weighing.slabs is not None and weighing.slabs > most:
         yield Finding((*at, "slabs"), f"the machine takes at most {most}", "Correct the weighing")

@@ -98,12 +98,12 @@ def crosses_itself(outline: Outline) -> bool:
     )
 
 
-def shared_area(one: Outline, other: Outline) -> float:
+def shared_area(outline: Outline, other: Outline) -> float:
     """Area that lies within both of two outlines that do not cross themselves [m2]."""
-    if not _near(one, other):
+    if not _near(outline, other):
         return 0.0
     total = 0.0
-    for triangle in _triangles(one):
+    for triangle in _triangles(outline):
         points: list[Point] = list(other)
         for a, b in _sides(triangle):
             points = _clipped(points, a, b)
@@ -142,11 +142,11 @@ def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
     return max(apart) < 0.0
 
 
-def _near(one: Outline, other: Outline) -> bool:
+def _near(outline: Outline, other: Outline) -> bool:
     """Whether the boxes around two outlines meet."""
     return all(
-        min(p[axis] for p in one) < max(p[axis] for p in other)
-        and min(p[axis] for p in other) < max(p[axis] for p in one)
+        min(p[axis] for p in outline) < max(p[axis] for p in other)
+        and min(p[axis] for p in other) < max(p[axis] for p in outline)
         for axis in (0, 1)
     )
 

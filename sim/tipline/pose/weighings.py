@@ -51,12 +51,12 @@ def weighed(machine: Machine) -> tuple[Weighed, ...]:
     return tuple(sorted(found, key=lambda one: -max(abs(by) for by in one.misfit.values())))
 
 
-def _compared(machine: Machine, one: Weighing) -> Weighed:
-    reach = machine.jib.reach_pins[0] if machine.jib is not None and one.attachment == "jib" else None
+def _compared(machine: Machine, weighing: Weighing) -> Weighed:
+    reach = machine.jib.reach_pins[0] if machine.jib is not None and weighing.attachment == "jib" else None
     setup = Setup(
-        counterweight_extension=one.extension or 0.0,
-        ballast_slabs=one.slabs or 0,
-        attachment=one.attachment,
+        counterweight_extension=weighing.extension or 0.0,
+        ballast_slabs=weighing.slabs or 0,
+        attachment=weighing.attachment,
         fork_height=_LOWERED,
         jib_reach=reach,
     )
@@ -64,33 +64,35 @@ def _compared(machine: Machine, one: Weighing) -> Weighed:
     mass, centre = built.mass[built.mass > 0.0], built.centre[built.mass > 0.0]
     notes = [] if reach is None else [f"the jib is taken at its shortest pin, {show(reach, 'length')}"]
     by_axle = True
-    if one.lifted_load is not None:
-        mass = np.append(mass, one.lifted_load)
-        by_axle = one.load_centre is not None
-        ahead = machine.carriage.face + (one.load_centre or 0.0)
+    if weighing.lifted_load is not None:
+        mass = np.append(mass, weighing.lifted_load)
+        by_axle = weighing.load_centre is not None
+        ahead = machine.carriage.face + (weighing.load_centre or 0.0)
         centre = np.vstack([centre, (ahead, 0.0, _LOWERED)])
     if not by_axle:
         notes.append("axle by axle it cannot be compared: its load_centre is not stated")
     total = float(mass.sum())
     steer = total * steer_axle_share(mass, centre, machine.wheelbase)
     own = {"drive axle": total - steer, "steer axle": steer, "total": total}
-    reading = _reading(one, by_axle=by_axle)
-    return Weighed(_words(one), reading, {name: own[name] for name in reading}, "; ".join(notes))
+    reading = _reading(weighing, by_axle=by_axle)
+    return Weighed(_words(weighing), reading, {name: own[name] for name in reading}, "; ".join(notes))
 
 
-def _reading(one: Weighing, *, by_axle: bool) -> dict[str, float]:
-    total = one.total
-    if total is None and one.drive_axle is not None and one.steer_axle is not None:
-        total = one.drive_axle + one.steer_axle
-    read = {"drive axle": one.drive_axle, "steer axle": one.steer_axle} if by_axle else {}
+def _reading(weighing: Weighing, *, by_axle: bool) -> dict[str, float]:
+    total = weighing.total
+    if total is None and weighing.drive_axle is not None and weighing.steer_axle is not None:
+        total = weighing.drive_axle + weighing.steer_axle
+    read = {"drive axle": weighing.drive_axle, "steer axle": weighing.steer_axle} if by_axle else {}
     return {name: value for name, value in {**read, "total": total}.items() if value is not None}
 
 
-def _words(one: Weighing) -> str:
-    out = "counterweight at home" if not one.extension else f"counterweight {show(one.extension, 'length')} out"
-    out += " (not told)" if one.extension is None else ""
-    slabs = f"{one.slabs or 'no'} ballast slab{'' if one.slabs == 1 else 's'}"
-    slabs += " (not told)" if one.slabs is None else ""
-    on = {"none": "nothing attached", "forks": "forks", "jib": "jib"}[one.attachment]
-    load = "" if one.lifted_load is None else f", {show(one.lifted_load, 'mass')} lifted"
-    return f"{one.note}: {out}, {slabs}, {on}{load}".removeprefix(": ")
+def _words(weighing: Weighing) -> str:
+    out = (
+        "counterweight at home" if not weighing.extension else f"counterweight {show(weighing.extension, 'length')} out"
+    )
+    out += " (not told)" if weighing.extension is None else ""
+    slabs = f"{weighing.slabs or 'no'} ballast slab{'' if weighing.slabs == 1 else 's'}"
+    slabs += " (not told)" if weighing.slabs is None else ""
+    on = {"none": "nothing attached", "forks": "forks", "jib": "jib"}[weighing.attachment]
+    load = "" if weighing.lifted_load is None else f", {show(weighing.lifted_load, 'mass')} lifted"
+    return f"{weighing.note}: {out}, {slabs}, {on}{load}".removeprefix(": ")

@@ -87,9 +87,11 @@ def _situations(case: Case, run: Run, until: float) -> Iterator[tuple[Situation,
     braking = max((value for _, value in stops_planned(case.machine, case.scenario)), default=0.0) / G
     tyres = tyres_of(case.machine)
     steps = {
-        (name, *found) for name in run.tyres for found in _peak_steps(case.floor, run, (tyres[name],), until).items()
+        (name, *peak_step)
+        for name in run.tyres
+        for peak_step in _peak_steps(case.floor, run, (tyres[name],), until).items()
     }
-    steps |= {("", *found) for found in _peak_steps(case.floor, run, tuple(tyres.values()), until).items()}
+    steps |= {("", *peak_step) for peak_step in _peak_steps(case.floor, run, tuple(tyres.values()), until).items()}
     for name, part, step in sorted(steps):
         moving = abs(float(run.series("speed")[step])) > ROLLS
         for one in stood(case.floor, _patches(run, step, tyres), IN_RUN, braking=braking, moving=moving):

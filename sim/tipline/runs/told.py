@@ -71,12 +71,12 @@ def _sinks(place: Mapping[str, Any], deep: float) -> bool:
     return place["law"] in ("yielding", "creeping") and deep > _SUNK
 
 
-def _when(case: Case, first: float, told: Sequence[Event]) -> str:
+def _when(case: Case, first: float, events: Sequence[Event]) -> str:
     """Say what was made to happen before a floor broke, or that it broke before anything was."""
-    if told and told[0][0] <= first:
-        at, text = told[0]
+    if events and events[0][0] <= first:
+        at, text = events[0]
         return f". Before that, at {at:.2f} s: {text}."
-    if told:
+    if events:
         return ", before the first event."
     return "." if case.scenario.setup.speed else ", under the standing truck."
 

@@ -71,10 +71,10 @@ class AsRead:
     @cached_property
     def unusual(self) -> tuple[InputError, ...]:
         """See `Case.unusual`."""
-        asked: tuple[InputError, ...] = ()
+        input_errors: tuple[InputError, ...] = ()
         for findings, document, meant in self._asked:
-            asked += unusual(findings, document, meant)
-        return asked
+            input_errors += unusual(findings, document, meant)
+        return input_errors
 
     @cached_property
     def told(self) -> tuple[str, ...]:

@@ -68,7 +68,7 @@ def drives(scenario: Scenario) -> bool:
 def speeds(inputs: Inputs) -> list[CommandedMove]:
     """Return the events that change the speed, in time, with the speed commanded when each begins."""
     scenario, drive = inputs.scenario, inputs.machine.drive
-    found: list[CommandedMove] = []
+    commanded_moves: list[CommandedMove] = []
     start, speed, goal, rate = 0.0, scenario.setup.speed, scenario.setup.speed, 1.0
     told = [(i, e) for i, e in enumerate(scenario.event) if isinstance(e, DriveEvent | ServiceStop | PedalLift)]
     for index, event in sorted(told, key=lambda pair: pair[1].at):
@@ -80,8 +80,8 @@ def speeds(inputs: Inputs) -> list[CommandedMove]:
             usual = drive.service_deceleration if isinstance(event, ServiceStop) else drive.pedal_lift_deceleration
             goal, rate = 0.0, event.deceleration or usual
         start = event.at
-        found.append(CommandedMove(index, event.at, abs(goal - speed) / rate, speed, goal))
-    return found
+        commanded_moves.append(CommandedMove(index, event.at, abs(goal - speed) / rate, speed, goal))
+    return commanded_moves
 
 
 def moves(inputs: Inputs, floor: Floor | None = None) -> Iterator[CommandedMove]:

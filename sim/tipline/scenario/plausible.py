@@ -48,60 +48,60 @@ _USUAL = (
 )
 
 
-def _usual(told: Inputs) -> Iterator[Finding]:
-    yield from outside(told.scenario, _USUAL)
-    for index, event in enumerate(told.scenario.event):
+def _usual(inputs: Inputs) -> Iterator[Finding]:
+    yield from outside(inputs.scenario, _USUAL)
+    for index, event in enumerate(inputs.scenario.event):
         yield from outside(event, kind_of(event).usual, ("event", index))
 
 
-def _at_once(told: Inputs) -> Iterator[Finding]:
+def _at_once(inputs: Inputs) -> Iterator[Finding]:
     """Yield events that move one thing at one time: which of them won would hang on their order in the file."""
     seen: dict[tuple[str, float], int] = {}
-    for index, event in enumerate(told.scenario.event):
+    for index, event in enumerate(inputs.scenario.event):
         what, begins = kind_of(event).moves, getattr(event, "at", 0.0)
         if not what:
             continue
         before = seen.setdefault((what, begins), index)
         if before != index:
-            kind = told.scenario.event[before].kind.replace("_", " ")
+            kind = inputs.scenario.event[before].kind.replace("_", " ")
             reason = f"{what} is told something else at the same time, by event.{before}, {kind}"
             yield Finding(("event", index, "at"), reason, "Give them different times, or remove one")
 
 
-def _moves_overlap(told: Inputs) -> Iterator[Finding]:
+def _moves_overlap(inputs: Inputs) -> Iterator[Finding]:
     """Yield moves that begin before the last move of the same thing has ended; a drive may be overtaken at any time."""
     busy: dict[str, tuple[float, int]] = {}
-    for change in moves(told):
-        what = kind_of(told.scenario.event[change.number]).moves
+    for change in moves(inputs):
+        what = kind_of(inputs.scenario.event[change.number]).moves
         if not what:
             continue
         until, before = busy.get(what, (0.0, -1))
-        if change.at < until - 1e-9 and change.at > told.scenario.event[before].at:  # type: ignore[union-attr]
+        if change.at < until - 1e-9 and change.at > inputs.scenario.event[before].at:  # type: ignore[union-attr]
             reason = f"event.{before} still moves {what}, until {show(until, 'time')}"
             yield Finding(("event", change.number, "at"), reason, "Let it begin later, or the other earlier or faster")
         busy[what] = change.at + change.takes, change.number
 
 
-def _too_dense(told: Inputs) -> Iterator[Finding]:
-    load = told.scenario.load
+def _too_dense(inputs: Inputs) -> Iterator[Finding]:
+    load = inputs.scenario.load
     if load is not None and load.mass / prod(load.size) > OSMIUM:
         density = load.mass / prod(load.size)
         reason = f"weighs {show(density, 'density')} in its size, more than any substance"
         yield Finding(("load", "mass"), reason, "Correct load.mass or load.size")
 
 
-def _too_large(told: Inputs) -> Iterator[Finding]:
-    load = told.scenario.load
+def _too_large(inputs: Inputs) -> Iterator[Finding]:
+    load = inputs.scenario.load
     for axis, side in enumerate(load.size if load is not None else ()):
         if side > LONGEST:
             reason = f"no such truck lifts what is longer than {show(LONGEST, 'length')}"
             yield Finding(("load", "size", axis), reason, SLIP)
 
 
-def _past_the_tips(told: Inputs) -> Iterator[Finding]:
+def _past_the_tips(inputs: Inputs) -> Iterator[Finding]:
     """Yield a load whose centre lies past the fork tips: it would fall off them."""
-    load, forks = told.scenario.load, told.machine.forks
-    if load is None or forks is None or told.scenario.setup.attachment != "forks":
+    load, forks = inputs.scenario.load, inputs.machine.forks
+    if load is None or forks is None or inputs.scenario.setup.attachment != "forks":
         return
     centre = load.load_centre if load.load_centre is not None else load.size[0] / 2 + load.centre_offset[0]
     if centre > forks.length:
@@ -112,8 +112,8 @@ def _past_the_tips(told: Inputs) -> Iterator[Finding]:
         yield Finding(key, reason, "Correct it, or give machine.forks.length with its sleeves")
 
 
-def _density(told: Inputs) -> Iterator[Finding]:
-    load = told.scenario.load
+def _density(inputs: Inputs) -> Iterator[Finding]:
+    load = inputs.scenario.load
     if load is None:
         return
     density = load.mass / prod(load.size)
@@ -123,17 +123,17 @@ def _density(told: Inputs) -> Iterator[Finding]:
         yield Finding(("load", "mass"), reason, "Correct load.mass or load.size")
 
 
-def _plate(told: Inputs) -> float:
+def _plate(inputs: Inputs) -> float:
     """Return the greatest load of the plate with the set-up's attachment [kg], 0 where there is none."""
-    rows = (row for row in told.machine.capacity_plate if row.attachment == told.scenario.setup.attachment)
+    rows = (row for row in inputs.machine.capacity_plate if row.attachment == inputs.scenario.setup.attachment)
     return max((row.load for row in rows), default=0.0)
 
 
-def _against_the_plate(told: Inputs) -> Iterator[Finding]:
-    load, machine = told.scenario.load, told.machine
+def _against_the_plate(inputs: Inputs) -> Iterator[Finding]:
+    load, machine = inputs.scenario.load, inputs.machine
     if load is None:
         return
-    plate, whole = _plate(told), own_mass(machine)
+    plate, whole = _plate(inputs), own_mass(machine)
     if plate and load.mass > 2.5 * plate:
         reason = f"the plate allows at most {show(plate, 'mass')} with this attachment"
         yield Finding(("load", "mass"), reason, SLIP)
@@ -145,8 +145,8 @@ def _against_the_plate(told: Inputs) -> Iterator[Finding]:
         yield Finding(("load", "rigging_weight"), reason, "Correct one of them")
 
 
-def _centre_in_it(told: Inputs) -> Iterator[Finding]:
-    load = told.scenario.load
+def _centre_in_it(inputs: Inputs) -> Iterator[Finding]:
+    load = inputs.scenario.load
     if load is None:
         return
     share = load.height_of_centre / load.size[2]
@@ -160,9 +160,9 @@ def _centre_in_it(told: Inputs) -> Iterator[Finding]:
             yield Finding(("load", "centre_offset", axis), reason, "Give it from the middle of the load")
 
 
-def _between_the_forks(told: Inputs) -> Iterator[Finding]:
-    load, forks = told.scenario.load, told.machine.forks
-    if load is None or forks is None or told.scenario.setup.attachment != "forks":
+def _between_the_forks(inputs: Inputs) -> Iterator[Finding]:
+    load, forks = inputs.scenario.load, inputs.machine.forks
+    if load is None or forks is None or inputs.scenario.setup.attachment != "forks":
         return
     if load.size[1] < forks.spread - forks.width:
         reason = f"falls between forks that stand {show(forks.spread - forks.width, 'length')} apart"
@@ -174,10 +174,10 @@ def _between_the_forks(told: Inputs) -> Iterator[Finding]:
             yield Finding(("load", "load_centre"), reason, "Give it from the fork face to the load's centre of gravity")
 
 
-def _stands_already(told: Inputs) -> Iterator[Finding]:
+def _stands_already(inputs: Inputs) -> Iterator[Finding]:
     """Yield stops of a truck that stands: mostly a speed that was forgotten."""
-    for change in speeds(told):
-        event = told.scenario.event[change.number]
+    for change in speeds(inputs):
+        event = inputs.scenario.event[change.number]
         if isinstance(event, ServiceStop | PedalLift) and change.before == 0.0:
             reason = f"the truck stands at {show(event.at, 'time')}: there is nothing to stop"
             yield Finding(
@@ -185,17 +185,17 @@ def _stands_already(told: Inputs) -> Iterator[Finding]:
             )
 
 
-def _no_way_to_the_ramp(told: Inputs) -> Iterator[Finding]:
-    for index, event in enumerate(told.scenario.event):
-        if isinstance(event, Ramp) and not drives(told.scenario):
+def _no_way_to_the_ramp(inputs: Inputs) -> Iterator[Finding]:
+    for index, event in enumerate(inputs.scenario.event):
+        if isinstance(event, Ramp) and not drives(inputs.scenario):
             reason = "the truck is not told to drive: it never comes to the ramp"
             yield Finding(("event", index, "kind"), reason, 'Add setup.speed, such as "3 km/h", or a drive event')
 
 
-def _away_from_the_ramp(told: Inputs) -> Iterator[Finding]:
+def _away_from_the_ramp(inputs: Inputs) -> Iterator[Finding]:
     """Yield a ramp on the side from which the truck only drives away."""
-    gone = [told.scenario.setup.speed, *(e.speed for e in told.scenario.event if isinstance(e, DriveEvent))]
-    for index, event in enumerate(told.scenario.event):
+    gone = [inputs.scenario.setup.speed, *(e.speed for e in inputs.scenario.event if isinstance(e, DriveEvent))]
+    for index, event in enumerate(inputs.scenario.event):
         if isinstance(event, Ramp) and any(gone) and not any(one * cos(event.towards) > 0.0 for one in gone):
             reason = "the truck is told to drive the other way, or along it"
             yield Finding(
@@ -203,10 +203,10 @@ def _away_from_the_ramp(told: Inputs) -> Iterator[Finding]:
             )
 
 
-def _holes_again(told: Inputs) -> Iterator[Finding]:
+def _holes_again(inputs: Inputs) -> Iterator[Finding]:
     """Yield a tyre under which the floor breaks through twice at one time, or later by no more than before."""
     before: dict[str, tuple[float, float, int]] = {}
-    holes = [(i, e) for i, e in enumerate(told.scenario.event) if isinstance(e, Breakthrough)]
+    holes = [(i, e) for i, e in enumerate(inputs.scenario.event) if isinstance(e, Breakthrough)]
     for index, event in sorted(holes, key=lambda pair: pair[1].at):
         for name in event.under:
             at, depth, other = before.get(name, (-1.0, -1.0, -1))
@@ -223,16 +223,16 @@ def _tyres(machine: Machine) -> Iterator[tuple[float, Tyre]]:
     yield from ((-machine.wheelbase, tyre) for tyre in machine.steer_axle.tyre)
 
 
-def _holes(told: Inputs) -> Iterator[Finding]:
+def _holes(inputs: Inputs) -> Iterator[Finding]:
     """Yield holes and soft places that their tyre bridges, that take in other tyres, or are deeper than the wheel."""
-    for index, event in enumerate(told.scenario.event):
+    for index, event in enumerate(inputs.scenario.event):
         if not isinstance(event, Breakthrough | SoftPlace):
             continue
         key = "hole" if isinstance(event, Breakthrough) else "size"
         size: tuple[float, float] = getattr(event, key)
-        named = [(x, tyre) for x, tyre in _tyres(told.machine) if tyre.name in event.under]
+        named = [(x, tyre) for x, tyre in _tyres(inputs.machine) if tyre.name in event.under]
         yield from _too_small(named, size, ("event", index, key))
-        yield from _too_wide(told, event.under, named, size, ("event", index, key))
+        yield from _too_wide(inputs, event.under, named, size, ("event", index, key))
         if isinstance(event, Breakthrough):
             radius = min((tyre.diameter / 2 for _, tyre in named), default=0.0)
             if named and event.depth > radius:
@@ -253,10 +253,10 @@ def _too_small(named: Sequence[tuple[float, Tyre]], size: tuple[float, float], a
 
 
 def _too_wide(
-    told: Inputs, under: Sequence[str], named: Sequence[tuple[float, Tyre]], size: tuple[float, float], at: Path
+    inputs: Inputs, under: Sequence[str], named: Sequence[tuple[float, Tyre]], size: tuple[float, float], at: Path
 ) -> Iterator[Finding]:
     for x, tyre in named:
-        for other_x, other in _tyres(told.machine):
+        for other_x, other in _tyres(inputs.machine):
             aside = abs(other.across - tyre.across) < size[1] / 2
             if other.name not in under and abs(other_x - x) < size[0] / 2 and aside:
                 reason = f"about the {tyre.name} tyre it reaches under the {other.name} tyre too, which is not named"
@@ -264,15 +264,15 @@ def _too_wide(
                 return
 
 
-def _speeds_of_moves(told: Inputs) -> Iterator[Finding]:
-    mast = told.machine.mast
-    for index, event in enumerate(told.scenario.event):
+def _speeds_of_moves(inputs: Inputs) -> Iterator[Finding]:
+    mast = inputs.machine.mast
+    for index, event in enumerate(inputs.scenario.event):
         if isinstance(event, Raise | Lower | TiltMove | CounterweightMove) and event.speed is not None:
             usual = {
                 "raise": mast.lift_speed,
                 "lower": mast.lower_speed,
                 "tilt": mast.tilt_speed,
-                "counterweight": told.machine.counterweight.speed,
+                "counterweight": inputs.machine.counterweight.speed,
             }[event.kind]
             if not 0.02 * usual <= event.speed <= 5.0 * usual:
                 kind = "angular_speed" if event.kind == "tilt" else "speed"
@@ -280,26 +280,26 @@ def _speeds_of_moves(told: Inputs) -> Iterator[Finding]:
                 yield Finding(("event", index, "speed"), reason, SLIP)
 
 
-def _pushes(told: Inputs) -> Iterator[Finding]:
-    weight = own_mass(told.machine) * G
-    for index, event in enumerate(told.scenario.event):
+def _pushes(inputs: Inputs) -> Iterator[Finding]:
+    weight = own_mass(inputs.machine) * G
+    for index, event in enumerate(inputs.scenario.event):
         if isinstance(event, Push) and event.force > weight:
             reason = f"pushes harder than the truck weighs, {show(weight, 'force')}"
             yield Finding(("event", index, "force"), reason, SLIP)
 
 
-def _over_its_rating(told: Inputs) -> Iterator[Finding]:
+def _over_its_rating(inputs: Inputs) -> Iterator[Finding]:
     """Yield tyres far over their rating at rest, by moments about the drive axle; centres not told in mid-part.
 
     Not with a load above the plate: that overloads tyres whose rating is right.
     """
-    plate = _plate(told)
-    if told.scenario.load is not None and told.scenario.load.mass > plate > 0.0:
+    plate = _plate(inputs)
+    if inputs.scenario.load is not None and inputs.scenario.load.mass > plate > 0.0:
         return
-    drive, steer = _axle_loads(told)
+    drive, steer = _axle_loads(inputs)
     for name, axle, load in (
-        ("drive_axle", told.machine.drive_axle, drive),
-        ("steer_axle", told.machine.steer_axle, steer),
+        ("drive_axle", inputs.machine.drive_axle, drive),
+        ("steer_axle", inputs.machine.steer_axle, steer),
     ):
         each = load / len(axle.tyre)
         for index, tyre in enumerate(axle.tyre):
@@ -309,9 +309,9 @@ def _over_its_rating(told: Inputs) -> Iterator[Finding]:
                 yield Finding(path, reason, "Correct it, or the load")
 
 
-def _axle_loads(told: Inputs) -> tuple[float, float]:
+def _axle_loads(inputs: Inputs) -> tuple[float, float]:
     """Return about what the axles carry on a level floor [N]."""
-    machine, setup, load = told.machine, told.scenario.setup, told.scenario.load
+    machine, setup, load = inputs.machine, inputs.scenario.setup, inputs.scenario.load
     chassis, mast, weight = machine.chassis, machine.mast, machine.counterweight
     face = machine.carriage.face
     parts = [

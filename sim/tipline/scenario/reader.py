@@ -69,13 +69,13 @@ def text_at(kind: Kind, given: str, path: Path, shown: str) -> Text:
 
 
 def _known(kind: Kind, given: str, texts: Sequence[Text]) -> Text | None:
-    return next((one for one in texts if (one.kind, one.given) == (kind, given)), None)
+    return next((text for text in texts if (text.kind, text.given) == (kind, given)), None)
 
 
-def _document(found: Text) -> Document:
-    document = Document.from_text(found.text, found.shown)
-    if found.kind != "scenario":
-        document.data.setdefault("name", found.stem)
+def _document(text: Text) -> Document:
+    document = Document.from_text(text.text, text.shown)
+    if text.kind != "scenario":
+        document.data.setdefault("name", text.stem)
     return document
 
 

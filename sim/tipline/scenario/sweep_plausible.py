@@ -30,7 +30,7 @@ def ask_ends(
     places = {_as_asked(case, key): key for key in varied.keys if key not in meant}
     for value in varied.ends():
         texts = varied.texts(value)
-        found = ((places[one.key], one) for one in read_with(texts).unusual if one.key in places)
+        found = ((places[unusual.key], unusual) for unusual in read_with(texts).unusual if unusual.key in places)
         key, asked = next(found, ("", None))
         if asked is not None:
             remedy = f'Correct it, or what it is held against. If meant, say so: meant = ["{key}"] in this file'

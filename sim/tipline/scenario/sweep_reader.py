@@ -106,27 +106,27 @@ def _check(sweep: Sweep) -> Iterator[Finding]:
             seen[key] = 1
 
 
-def _check_variable(one: Variable, place: tuple[str | int, ...], drawn: bool) -> Iterator[Finding]:
-    shape = _shape(one)
-    given = {name for name in _FIGURES if getattr(one, name) is not None}
-    if one.values is not None and one.distribution is not None:
+def _check_variable(variable: Variable, place: tuple[str | int, ...], drawn: bool) -> Iterator[Finding]:
+    shape = _shape(variable)
+    given = {name for name in _FIGURES if getattr(variable, name) is not None}
+    if variable.values is not None and variable.distribution is not None:
         yield Finding((*place, "distribution"), "cannot stand beside values", "Remove one of them")
         return
     need = set(_NEEDS[shape])
-    if not given and one.distribution is None:
+    if not given and variable.distribution is None:
         yield Finding(place, "says neither values nor a range", "Add values, or least and most")
         return
     for name in sorted(need - given):
         yield Finding(place, f"{name} is needed for {shape}", f"Add {name} = ...")
     for name in sorted(given - need):
         yield Finding((*place, name), f"is not for {shape}, which takes {', '.join(_NEEDS[shape])}", "Remove it")
-    if drawn and one.count is not None:
+    if drawn and variable.count is not None:
         yield Finding((*place, "count"), "is for a grid only", "Remove it")
     if not drawn and shape != "values":
-        if shape != "uniform" or one.distribution is not None:
+        if shape != "uniform" or variable.distribution is not None:
             reason = "is not for a grid or a threshold, where each combination is run once"
             yield Finding((*place, "distribution"), reason, "Give values, or least, most and count")
-        elif one.count is None:
+        elif variable.count is None:
             yield Finding(place, "needs a count of values from least to most", "Add count, or give values")
 
 
@@ -178,10 +178,10 @@ def _base(source: str, fixed: Mapping[str, str], document: Document) -> Case:
     except InputError as error:
         problems = error.problems if isinstance(error, InputErrors) else (error,)
         raise InputErrors(
-            document.problem(("set", str(one.key)), one.reason, one.remedy)
-            if one.file == FROM_SET and one.key in fixed
-            else one
-            for one in problems
+            document.problem(("set", str(problem.key)), problem.reason, problem.remedy)
+            if problem.file == FROM_SET and problem.key in fixed
+            else problem
+            for problem in problems
         ) from error
 
 
@@ -208,15 +208,15 @@ class _Inputs:
                 self.unusual += ask_width(found, self._document, place)
         return found if len(self.problems) == before else None
 
-    def within(self, one: Threshold | None, sought: SweptInput | None) -> float:
+    def within(self, threshold: Threshold | None, sought: SweptInput | None) -> float:
         """Return how narrow a threshold is to be."""
-        if one is None or sought is None:
+        if threshold is None or sought is None:
             return 0.0
         span = sought.figures["most"] - sought.figures["least"]
-        if one.within is None:
+        if threshold.within is None:
             return span / 500.0
         place = ("threshold", "within")
-        value = self._collect(lambda: self._number(place, one.within, sought.dimension, sought.relative))
+        value = self._collect(lambda: self._number(place, threshold.within, sought.dimension, sought.relative))
         if value is not None and not span / 1e6 <= value < span:
             self._say(
                 place,
@@ -315,17 +315,17 @@ class _Inputs:
         except ValueError as error:
             raise self._document.problem(place, str(error), f"Write it like {Quantity(kind).example()}") from error
 
-    def _try_ends(self, place: tuple[str | int, ...], one: SweptInput) -> None:
+    def _try_ends(self, place: tuple[str | int, ...], swept_input: SweptInput) -> None:
         """Read the scenario with each end, or each value, of a setting."""
-        for number, value in enumerate(one.ends()):
-            index = one.values.index(value) if one.shape == "values" else number
-            for key, text in one.texts(value).items():
+        for number, value in enumerate(swept_input.ends()):
+            index = swept_input.values.index(value) if swept_input.shape == "values" else number
+            for key, text in swept_input.texts(value).items():
                 found = self._problem_of(key, text)
                 if found is None:
                     continue
                 where: tuple[str | int, ...] = (*place, "values", index)
-                if one.shape != "values":
-                    name = {"normal": "mean", "lognormal": "mean"}.get(one.shape) or ("least", "most")[index]
+                if swept_input.shape != "values":
+                    name = {"normal": "mean", "lognormal": "mean"}.get(swept_input.shape) or ("least", "most")[index]
                     where = (*place, name)
                 elif self._document.find(where)[1] is False:
                     where = (*place, "least")
@@ -339,7 +339,7 @@ class _Inputs:
         try:
             read(self._source, {**self._fixed, key: text}, table=False)
         except InputErrors as error:
-            return next((one for one in error.problems if one.key == key), error.problems[0])
+            return next((problem for problem in error.problems if problem.key == key), error.problems[0])
         except InputError as error:
             return error
         return None

@@ -72,7 +72,9 @@ class Missed(tuple[str, list[tuple[str, Outline]]]):
 def missed(floor: Floor, met: Met, *, driving: bool) -> Missed | None:
     """Return what of a floor that has parts is not met: all of it, or where the truck drives all of its openings."""
     zones = [(zone.name, zone.corners) for zone in floor.zone]
-    parts = zones + [(one.name, rectangle_about(one.at, one.size, one.heading)) for one in floor.spreader]
+    parts = zones + [
+        (spreader.name, rectangle_about(spreader.at, spreader.size, spreader.heading)) for spreader in floor.spreader
+    ]
     openings = [one for one, zone in zip(zones, floor.zone, strict=True) if zone.kind in OPENINGS]
     if parts and not any(met(outline) for _, outline in parts):
         return Missed(("zone or spreader", parts))

@@ -104,9 +104,9 @@ def _difference(result: Result) -> str:
     return "0" if abs(result.difference) <= 1e-9 * max(1.0, abs(result.computed)) else f"{result.difference:+.2g}"
 
 
-def _used_by(one: UsedBy) -> str:
-    names = "all" if one.commands == COMMANDS else " ".join(one.commands)
-    return f"({names})" if one.oracle else names
+def _used_by(used_by: UsedBy) -> str:
+    names = "all" if used_by.commands == COMMANDS else " ".join(used_by.commands)
+    return f"({names})" if used_by.oracle else names
 
 
 def _counts(rows: list[Result]) -> tuple[str, ...]:

@@ -568,12 +568,19 @@ def _report(setups: Sequence[SetUp], jobs: list[_Job], maps: tuple[SlopeMap, ...
     )
 
 
-def _turn(job: _Job, one: SlopeMap) -> TurnCurve:
+def _turn(job: _Job, slope_map: SlopeMap) -> TurnCurve:
     """Turn the sideways pull that the worse side holds into speeds by radius."""
     picked = [_first(dict(zip(WHAT, row[: len(WHAT)].tolist(), strict=True))) for row in job.turn]
     pull, what = min(((G * tan(value) if isfinite(value) else nan, what) for value, what in picked), key=_last_nan)
-    pull = pull if one.stands else 0.0
-    return TurnCurve(one.label, one.height, one.hook, pull, what, tuple(_turn_speed(radius, pull) for radius in RADII))
+    pull = pull if slope_map.stands else 0.0
+    return TurnCurve(
+        slope_map.label,
+        slope_map.height,
+        slope_map.hook,
+        pull,
+        what,
+        tuple(_turn_speed(radius, pull) for radius in RADII),
+    )
 
 
 def _turn_speed(radius: float, pull: float) -> float:

@@ -217,11 +217,11 @@ class _Tried:
     over: str
 
 
-def _compare(one: SlopeMap, index: int, case: Case) -> Compared:
+def _compare(slope_map: SlopeMap, index: int, case: Case) -> Compared:
     from tipline.slope_limits.assessment import Compared
 
-    azimuth = float(one.azimuth[index])
-    first, tips = float(one.first[index]), float(one.found["tips"][index])
+    azimuth = float(slope_map.azimuth[index])
+    first, tips = float(slope_map.first[index]), float(slope_map.found["tips"][index])
     tried: list[_Tried] = []
 
     def turned(slope: float) -> _Tried:
@@ -233,12 +233,12 @@ def _compare(one: SlopeMap, index: int, case: Case) -> Compared:
     went = [run for run in tried if run.went]
     fell = [run for run in tried if run.over]
     return Compared(
-        label=one.label,
-        height=one.height,
-        hook=one.hook,
+        label=slope_map.label,
+        height=slope_map.height,
+        hook=slope_map.hook,
         azimuth=azimuth,
         static_first=first,
-        static_what=one.words(index),
+        static_what=slope_map.words(index),
         static_tips=tips,
         first=_bracket(tried, lambda run: bool(run.went)),
         what=min(went, key=lambda run: run.slope).went if went else "",
@@ -333,13 +333,13 @@ def simulate_ramps(
     return tuple(out)
 
 
-def _drive_onto(report: SlopeReport, one: SlopeMap, case: Case, goes: Goes, sense: int, stop: str) -> RampRun:
+def _drive_onto(report: SlopeReport, slope_map: SlopeMap, case: Case, goes: Goes, sense: int, stop: str) -> RampRun:
     from tipline.slope_limits.assessment import RampRun
 
     speed = abs(case.scenario.setup.speed) or min(WALKING, case.machine.drive.top_speed)
     # uphill the floor falls behind the way it drives
     azimuth = pi if (goes == "up") == (sense > 0) else 0.0
-    static, what, rate = _by_statics(report, one, azimuth, sense, stop)
+    static, what, rate = _by_statics(report, slope_map, azimuth, sense, stop)
     guess = 0.03 if static == 0.0 else min(static if isfinite(static) else STEEPEST, 0.8 * STEEPEST)
     tried: list[_Tried] = []
 
@@ -352,9 +352,9 @@ def _drive_onto(report: SlopeReport, one: SlopeMap, case: Case, goes: Goes, sens
         _bisect(driven, start, STEEPEST, tried, lambda run, goal=goal: bool(getattr(run, goal)), 1.4, 0.02)  # type: ignore[misc]
     went, fell = [run for run in tried if run.went], [run for run in tried if run.over]
     return RampRun(
-        label=one.label,
-        height=one.height,
-        hook=one.hook,
+        label=slope_map.label,
+        height=slope_map.height,
+        hook=slope_map.hook,
         goes=goes,
         sense=sense,
         speed=speed,
@@ -371,15 +371,17 @@ def _drive_onto(report: SlopeReport, one: SlopeMap, case: Case, goes: Goes, sens
     )
 
 
-def _by_statics(report: SlopeReport, one: SlopeMap, azimuth: float, sense: int, stop: str) -> tuple[float, str, float]:
+def _by_statics(
+    report: SlopeReport, slope_map: SlopeMap, azimuth: float, sense: int, stop: str
+) -> tuple[float, str, float]:
     """Return the slope limit by statics of a truck that drives and stops there, what goes, and the deceleration.
 
     A truck that drives is not held by its parking brake: that it would roll or slide when parked is no limit to it.
     """
-    index, rate = one.at(azimuth), 0.0
+    index, rate = slope_map.at(azimuth), 0.0
     known = {
         name: float(values[index])
-        for name, values in one.found.items()
+        for name, values in slope_map.found.items()
         if name not in ("slides", "rolls") and isfinite(values[index])
     }
     what = min(known, key=lambda name: known[name], default="")
@@ -387,7 +389,7 @@ def _by_statics(report: SlopeReport, one: SlopeMap, azimuth: float, sense: int, 
         what = next((name for name in ("swings", "tips") if known.get(name, inf) <= 1.02 * known["lifts"]), what)
     limit = known.get(what, nan)
     for found in report.braking:
-        if (found.label, found.height, found.stop, found.sense) == (one.label, one.height, stop, sense):
+        if (found.label, found.height, found.stop, found.sense) == (slope_map.label, slope_map.height, stop, sense):
             rate, braked = found.deceleration, float(found.first[found.at(azimuth)])
             if braked < limit or not isfinite(limit):
                 limit, what = braked, found.what[found.at(azimuth)]

@@ -189,14 +189,14 @@ class _Assessed:
         size = effect.reach if self.kind == "thresholds" else effect.span
         return -size if isfinite(size) else 1.0
 
-    def _groups(self, one: SweptInput, values: NDArray[Any]) -> tuple[InputGroup, ...]:
+    def _groups(self, swept_input: SweptInput, values: NDArray[Any]) -> tuple[InputGroup, ...]:
         """Return the runs by value where values are listed, else by thirds of what was drawn."""
-        if one.shape == "values":
-            held = list(dict.fromkeys(one.values))
-            return tuple(self._group(one.say(value), np.asarray(values == value)) for value in held)
+        if swept_input.shape == "values":
+            held = list(dict.fromkeys(swept_input.values))
+            return tuple(self._group(swept_input.say(value), np.asarray(values == value)) for value in held)
         edges = np.quantile(values.astype(np.float64), np.linspace(0.0, 1.0, _GROUPS + 1))
         place = np.searchsorted(edges[1:-1], values.astype(np.float64), side="right")
-        said = [one.say(float(edge)) for edge in edges]
+        said = [swept_input.say(float(edge)) for edge in edges]
         return tuple(self._group(f"{said[k]} to {said[k + 1]}", place == k) for k in range(_GROUPS))
 
     def _group(self, words: str, inside: NDArray[np.bool_]) -> InputGroup:
@@ -297,13 +297,13 @@ class _Assessed:
         return tuple(found.most_common(5))
 
 
-def _searched(one: SweptInput, within: float) -> tuple[str, str, str, str]:
+def _searched(swept_input: SweptInput, within: float) -> tuple[str, str, str, str]:
     """Return the setting whose threshold is sought, with the range looked at."""
-    least, most = (one.say(one.figures[end]) for end in ("least", "most"))
-    of = " of what the files give" if one.relative else ""
-    how = f"looked for from {least} to {most}{of}, narrowed down to {one.say(within)} or less"
-    return one.label, ", ".join(one.keys), how, "sought"
+    least, most = (swept_input.say(swept_input.figures[end]) for end in ("least", "most"))
+    of = " of what the files give" if swept_input.relative else ""
+    how = f"looked for from {least} to {most}{of}, narrowed down to {swept_input.say(within)} or less"
+    return swept_input.label, ", ".join(swept_input.keys), how, "sought"
 
 
-def _varies(one: SweptInput) -> str:
-    return f"{one.words()} of what the files give" if one.relative else one.words()
+def _varies(swept_input: SweptInput) -> str:
+    return f"{swept_input.words()} of what the files give" if swept_input.relative else swept_input.words()

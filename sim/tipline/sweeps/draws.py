@@ -103,21 +103,21 @@ def salib_problem(width: int) -> dict[str, Any]:
     return {"num_vars": width, "names": [f"x{k}" for k in range(width)], "bounds": [[0.0, 1.0]] * width}
 
 
-def value_at(one: SweptInput, share: float) -> float | int | str | bool:
+def value_at(swept_input: SweptInput, share: float) -> float | int | str | bool:
     """Return the value of a setting below which that share of its distribution lies; of a list, the entry there."""
-    if one.shape == "values":
-        return one.values[min(int(share * len(one.values)), len(one.values) - 1)]
-    figures = one.figures
-    if one.shape == "uniform":
+    if swept_input.shape == "values":
+        return swept_input.values[min(int(share * len(swept_input.values)), len(swept_input.values) - 1)]
+    figures = swept_input.figures
+    if swept_input.shape == "uniform":
         return figures["least"] + share * (figures["most"] - figures["least"])
-    if one.shape == "triangular":
+    if swept_input.shape == "triangular":
         return _triangular(share, figures["least"], figures["likeliest"], figures["most"])
     from scipy.special import ndtr, ndtri
 
     mean, deviation = figures["mean"], figures["deviation"]
-    if one.shape == "normal":
+    if swept_input.shape == "normal":
         return mean + deviation * float(ndtri(share))
-    if one.shape == "lognormal":
+    if swept_input.shape == "lognormal":
         spread = sqrt(log(1.0 + (deviation / mean) ** 2))
         return exp(log(mean) - 0.5 * spread**2 + spread * float(ndtri(share)))
     low, high = (float(ndtr((figures[end] - mean) / deviation)) for end in ("least", "most"))

@@ -82,13 +82,13 @@ def run_missing(
 
 def _rows_here(job: Job, indices: Sequence[int]) -> list[Row]:
     """Make rows in this process; one that the system refuses something costs itself only."""
-    made: list[Row] = []
+    rows: list[Row] = []
     for index in indices:
         try:
-            made += run_rows(job, [index])
+            rows += run_rows(job, [index])
         except OSError as error:
-            made.append(lost_row(job, index, f"the run {refused_by_system(error)}"))
-    return made
+            rows.append(lost_row(job, index, f"the run {refused_by_system(error)}"))
+    return rows
 
 
 def _silent(_rows: int) -> None:

@@ -84,7 +84,7 @@ def job_of(plan: SweepPlan) -> Job:
 def _fingerprint(plan: SweepPlan) -> str:
     """Return a mark that two sweeps share only if they would give the same table."""
     asked = plan.sweep.model_dump(mode="json", exclude={"title", "question"})
-    texts = [(one.kind, one.given, one.text) for one in plan.texts]
+    texts = [(text.kind, text.given, text.text) for text in plan.texts]
     said = json.dumps([FORMAT, version_here(), asked, texts], sort_keys=True)
     return hashlib.sha256(said.encode()).hexdigest()[:32]
 
@@ -105,13 +105,13 @@ def columns(job: Job) -> tuple[Column, ...]:
     return (Column("run", "int"), *inputs, *_result_columns(job.tyres))
 
 
-def _input_column(one: SweptInput) -> Column:
-    kinds = {type(value) for value in one.values}
+def _input_column(swept_input: SweptInput) -> Column:
+    kinds = {type(value) for value in swept_input.values}
     kind: Literal["float", "int", "text", "flag"] = "float"
-    if not one.dimension:
+    if not swept_input.dimension:
         kind = "int" if kinds == {int} else "flag" if kinds == {bool} else "float" if kinds == {float} else "text"
-    label = f"{one.label}, of what the files give" if one.relative else one.label
-    return Column(one.column, kind, one.unit, label)
+    label = f"{swept_input.label}, of what the files give" if swept_input.relative else swept_input.label
+    return Column(swept_input.column, kind, swept_input.unit, label)
 
 
 def _threshold_columns(sought: SweptInput) -> tuple[Column, ...]:

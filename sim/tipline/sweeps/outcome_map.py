@@ -123,12 +123,14 @@ def outcome_map(
     return OutcomeMap(part, across, up, tuple(axis.label for axis, _ in rest), panels)
 
 
-def _axis(one: SweptInput, column: NDArray[Any]) -> tuple[Axis, NDArray[np.intp]]:
+def _axis(swept_input: SweptInput, column: NDArray[Any]) -> tuple[Axis, NDArray[np.intp]]:
     """Return an input's values in order, texts as listed, and the place of each row's value among them."""
-    dimension = "ratio" if one.relative else one.dimension
+    dimension = "ratio" if swept_input.relative else swept_input.dimension
     if column.dtype.kind in "fiu":
         held, place = np.unique(column, return_inverse=True)
-        words = tuple(one.say(value) for value in held.tolist())
-        return Axis(one.label, words, held.astype(np.float64), dimension), place.reshape(-1)
-    listed = {str(value): k for k, value in enumerate(dict.fromkeys(one.values))}
-    return Axis(one.label, tuple(listed), None, ""), np.array([listed[str(value)] for value in column], dtype=np.intp)
+        words = tuple(swept_input.say(value) for value in held.tolist())
+        return Axis(swept_input.label, words, held.astype(np.float64), dimension), place.reshape(-1)
+    listed = {str(value): k for k, value in enumerate(dict.fromkeys(swept_input.values))}
+    return Axis(swept_input.label, tuple(listed), None, ""), np.array(
+        [listed[str(value)] for value in column], dtype=np.intp
+    )

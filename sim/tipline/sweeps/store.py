@@ -319,7 +319,7 @@ def _table(job: Job, rows: Sequence[Row]) -> pa.Table:
 
     schema = arrow_schema(job)
     made = [{name: row.get(name) for name in schema.names} for row in rows]
-    text = {one.name for one in columns(job) if one.kind == "text"}
+    text = {column.name for column in columns(job) if column.kind == "text"}
     for row in made:
         row |= {name: str(row[name]) for name in text if row[name] is not None}
     return pa.Table.from_pylist(made, schema=schema)

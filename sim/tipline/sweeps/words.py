@@ -139,21 +139,23 @@ def _where(report: SweepReport) -> list[str]:
     return [_panel_said(report, found, panel[0], panel[-1]) for panel in panels]
 
 
-def _panel_said(report: SweepReport, found: OutcomeMap, low: MapLine, high: MapLine) -> str:
-    beside = [f"{label} {words}" for label, words in zip(found.others, low.others, strict=True)]
+def _panel_said(report: SweepReport, outcome_map: OutcomeMap, low: MapLine, high: MapLine) -> str:
+    beside = [f"{label} {words}" for label, words in zip(outcome_map.others, low.others, strict=True)]
     with_others = f"With {', '.join(beside)}: " if beside else ""
-    said = [f"at {found.across.label} {line.across} {_line_said(report, found, line)}" for line in (low, high)]
+    said = [
+        f"at {outcome_map.across.label} {line.across} {_line_said(report, outcome_map, line)}" for line in (low, high)
+    ]
     text = with_others + "; ".join(said)
     return f"{text[:1].upper()}{text[1:]}."
 
 
-def _line_said(report: SweepReport, found: OutcomeMap, line: MapLine) -> str:
+def _line_said(report: SweepReport, outcome_map: OutcomeMap, line: MapLine) -> str:
     if not line.ended:
         return f"no run {ended(report.outcome)}" if line.stayed else "no run has a result"
     said = f"runs {ended(report.outcome)}{',' * (', ' in ended(report.outcome))} with"
     if not line.stayed:
-        return f"{said} every {found.up.label} tried"
-    return f"{said} {found.up.label} {line.ended}, not with {line.stayed}"
+        return f"{said} every {outcome_map.up.label} tried"
+    return f"{said} {outcome_map.up.label} {line.ended}, not with {line.stayed}"
 
 
 def _decides(report: SweepReport) -> list[str]:
@@ -249,9 +251,11 @@ def _end(report: SweepReport, start: str) -> str:
     return next(one.reason for one in report.thresholds if one.reason.startswith(start)).removeprefix(start)
 
 
-def _at(one: FoundThreshold, report: SweepReport, system: System) -> str:
-    where = ", ".join(f"{label} {words}" for (label, _, _, _), words in zip(report.inputs, one.values, strict=True))
-    text = threshold(one.at, report, system)
+def _at(found_threshold: FoundThreshold, report: SweepReport, system: System) -> str:
+    where = ", ".join(
+        f"{label} {words}" for (label, _, _, _), words in zip(report.inputs, found_threshold.values, strict=True)
+    )
+    text = threshold(found_threshold.at, report, system)
     return f"{text} with {where}" if where else text
 
 

@@ -44,7 +44,7 @@ def floor_alone(floor: Floor) -> FloorReport:
     """
     parts: list[Zone | Material] = [floor.elsewhere, *floor.zone]
     bands = {name_of(part): bands_of(part, floor) for part in parts}
-    found: list[Inverse] = []
+    inverses: list[Inverse] = []
     unanswered: list[Unanswered] = []
     for part in parts:
         known = bands[name_of(part)]
@@ -56,17 +56,17 @@ def floor_alone(floor: Floor) -> FloorReport:
             needed = _loads(part, near, known)
             if needed is not None:
                 what = f"load of one tyre{_patch_told(part)} {where} at which the planning limit is reached"
-                found.append(Inverse(name_of(part), what, needed, "force"))
+                inverses.append(Inverse(name_of(part), what, needed, "force"))
     assumed = (*_patches(parts), *dict.fromkeys(line for known in bands.values() for line in known.assumed))
     return FloorReport(
         title=floor.title,
         demo="floor" if floor.demo else "",
         floor=floor.title,
         subject="the floor alone, no truck given",
-        lead=_lead(found, unanswered),
+        lead=_lead(inverses, unanswered),
         tyres=(),
         unanswered=tuple(unanswered),
-        inverses=tuple(found),
+        inverses=tuple(inverses),
         not_asked=(
             "several tyres together, stops and spreaders: give a scenario, and a route if it drives",
             *posted_answers(parts),
@@ -141,14 +141,14 @@ def _patches(parts: list[Zone | Material]) -> list[str]:
     return [elsewhere, *(told if any(isinstance(part, Ground) for part in parts) else [])]
 
 
-def _lead(found: list[Inverse], unanswered: list[Unanswered]) -> str:
+def _lead(inverses: list[Inverse], unanswered: list[Unanswered]) -> str:
     parts = []
     if unanswered:
         parts.append(
             f"others must answer for {', '.join(one.zone for one in unanswered)}: its strength is not known here"
         )
-    if found:
-        least = min(found, key=lambda one: one.needed.low)
+    if inverses:
+        least = min(inverses, key=lambda one: one.needed.low)
         span = least.needed
         likely, low, high = (show(value, "force", "si", 2) for value in (span.likely, span.low, span.high))
         where = least.what.removeprefix("load of ").removesuffix(" at which the planning limit is reached")

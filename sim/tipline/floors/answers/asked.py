@@ -96,5 +96,5 @@ def _at_ends(mode: Mode, bands: Mapping[str, Ends]) -> tuple[float, float]:
     )
 
 
-def _no_less(one: Span, other: Span) -> bool:
-    return one.high >= other.high * (1.0 - 1e-9) and one.likely >= other.likely * (1.0 - 1e-9)
+def _no_less(span: Span, other: Span) -> bool:
+    return span.high >= other.high * (1.0 - 1e-9) and span.likely >= other.likely * (1.0 - 1e-9)

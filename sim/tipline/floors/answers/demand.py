@@ -160,10 +160,10 @@ def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = 
 def _ask(case: Case, loadings: tuple[Loading, ...], standings: Mapping[str, tuple[Standing, ...]]) -> _Asking:
     floor, places, tyres = case.floor, places_of(case.machine), tyres_of(case.machine)
     found = [
-        one
+        situation
         for loads in loadings
         if loads.stands
-        for one in situations(floor, loads, standings[loads.setup], places, tyres)
+        for situation in situations(floor, loads, standings[loads.setup], places, tyres)
     ]
     parts = {one.name: one.zone for one in found}
     bands = {name: bands_of(zone, floor) for name, zone in parts.items()}
@@ -295,10 +295,10 @@ def _decided(answer: Answer) -> str:
 def _exceeded(answers: Sequence[Answer]) -> tuple[str, ...]:
     """Name each zone and way to give whose planning limit is exceeded, by its worst tyre."""
     found: dict[tuple[str, str], str] = {}
-    for one in answers:
-        if one.exceeds:
-            text = f"{one.mode}, {one.zone}: {one.who} ({one.setup}) {one.words}"
-            found.setdefault((one.zone, one.mode), text)
+    for answer in answers:
+        if answer.exceeds:
+            text = f"{answer.mode}, {answer.zone}: {answer.who} ({answer.setup}) {answer.words}"
+            found.setdefault((answer.zone, answer.mode), text)
     return tuple(found.values())
 
 
@@ -323,7 +323,7 @@ def _answered(zone: Zone | Material) -> bool:
     return isinstance(zone, Answered) and zone.allowed_wheel_load is not None
 
 
-def _warm(one: Situation, bands: ZoneBands) -> Unanswered | None:
+def _warm(situation: Situation, bands: ZoneBands) -> Unanswered | None:
     band = bands.bands.get("surface_temperature")
     if band is None or band.high < SOFT_ABOVE:
         return None
@@ -332,7 +332,9 @@ def _warm(one: Situation, bands: ZoneBands) -> Unanswered | None:
         f"its surface has {cold} degC to {hot} degC: warm asphalt softens under a standing tyre. Keep off, or on mats. "
         "No minutes and no depth without an indentation test on it"
     )
-    return Unanswered(f"{one.name}, surface", why, "an indentation test on this asphalt, by whoever answers for it")
+    return Unanswered(
+        f"{situation.name}, surface", why, "an indentation test on this asphalt, by whoever answers for it"
+    )
 
 
 def _not_asked(floor: Floor, asking: _Asking) -> tuple[str, ...]:

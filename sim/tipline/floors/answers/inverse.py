@@ -38,7 +38,7 @@ def thickness_needed(asked: Sequence[Asked]) -> tuple[Inverse, ...]:
             zones.setdefault(one.answer.zone, []).append(one)
     found = []
     for zone, modes in zones.items():
-        if any(one.answer.exceeds for one in modes):
+        if any(mode.answer.exceeds for mode in modes):
             span = Span(_least(modes, TAIL), _least(modes, None), _least(modes, PLANNED))
             found.append(
                 Inverse(zone, "slab thickness for this set-up, to stay within every planning limit", span, "length")
@@ -49,9 +49,9 @@ def thickness_needed(asked: Sequence[Asked]) -> tuple[Inverse, ...]:
 def _least(modes: Sequence[Asked], share: float | None) -> float:
     """Return the least thickness that keeps every mode within its limit, or the greatest looked at."""
     needed = THINNEST
-    for one in sorted(modes, key=lambda each: -each.answer.of_limit.high):
-        if not _within(one, needed, share):
-            needed = _bisected(one, needed, share)
+    for mode in sorted(modes, key=lambda each: -each.answer.of_limit.high):
+        if not _within(mode, needed, share):
+            needed = _bisected(mode, needed, share)
     return needed
 
 

@@ -23,7 +23,7 @@ def plan_of(case: Case, standings: Mapping[str, tuple[Standing, ...]], report: F
     """Return zones, joints, edges, cavities, laid spreaders, and the patches where the truck stands or starts."""
     zones = tuple(Area(zone.name, zone.kind, zone.corners) for zone in case.floor.zone)
     first = next(iter(report.tyres), None)
-    here = [one for one in report.tyres if first is not None and one.setup == first.setup]
+    here = [tyre for tyre in report.tyres if first is not None and tyre.setup == first.setup]
     standing = next(iter(standings.values()))[0]
     marks = tuple((one.tyre, rectangle_about(one.at, one.patch, standing.heading)) for one in here)
     return FloorPlan((*zones, *areas_of(case.floor)), lines_of(case.floor), marks, _body(case.machine, standing))
@@ -59,8 +59,8 @@ def _parts(floor: Floor) -> list[Zone | Material]:
 
 
 def _lines(slab: Slab) -> list[Line]:
-    lines: list[Line] = [("joint", tuple(one.line)) for one in slab.joint]
-    lines += [("free edge", tuple(one.line)) for one in slab.edge]
+    lines: list[Line] = [("joint", tuple(joint.line)) for joint in slab.joint]
+    lines += [("free edge", tuple(edge.line)) for edge in slab.edge]
     if isinstance(slab, SlabZone):
         outline = slab.corners
         kind = "joint" if slab.outer_edge == "joined" else "free edge"

@@ -369,8 +369,8 @@ class FloorReport(Shown):
         """What other pages say of the floor: the worst answer of each zone, and who must answer."""
         told = [f"{one.zone}: {one.why}; to be answered by {one.who}" for one in self.unanswered]
         zones: dict[str, str] = {}
-        for one in self.answers:
-            zones.setdefault(one.zone, f"{one.zone}, {one.mode}: {one.who} {one.words}")
+        for answer in self.answers:
+            zones.setdefault(answer.zone, f"{answer.zone}, {answer.mode}: {answer.who} {answer.words}")
         return (*zones.values(), *told, *self.not_asked)
 
 

@@ -67,7 +67,7 @@ def _axles(machine: Machine, loads: Loading) -> Iterator[Axle]:
 
 def twins_of(machine: Machine, loads: Loading, tyres: Sequence[TyreSheet]) -> Iterator[TyreSheet]:
     """Yield tyres that stand nearer to each other than they are wide as one item, with the loads of both."""
-    sheets = {one.tyre: one for one in tyres if one.setup == loads.setup}
+    sheets = {tyre.tyre: tyre for tyre in tyres if tyre.setup == loads.setup}
     places, kinds = places_of(machine), tyres_of(machine)
     parts = []
     for name in sheets:

@@ -70,9 +70,9 @@ def spreaders_for(
     left = {item.name: item.count for item in stock.item}
     laid: list[_Piece] = []
     done: list[Patch] = []
-    found: list[Spreading] = []
+    spreadings: list[Spreading] = []
     for one, tyre in _exceeding(asked):
-        if len(found) >= MOST:
+        if len(spreadings) >= MOST:
             break
         if any(tyre.at == each.at for each in done):
             continue
@@ -85,13 +85,13 @@ def spreaders_for(
                 break
         if best is None or best[0].high > 1.0:
             done += (tyre,) if best is None else best[1].on
-            found.append(_none(one, tyre, stock, best))
+            spreadings.append(_none(one, tyre, stock, best))
             continue
         done += best[1].on
         laid.append(best[1])
         left[best[1].item.name] -= 1
-        found.append(_chosen(_worst_of(asked, one, best[1]), best[1], best[0], floor, stock))
-    return tuple(found)
+        spreadings.append(_chosen(_worst_of(asked, one, best[1]), best[1], best[0], floor, stock))
+    return tuple(spreadings)
 
 
 def _exceeding(asked: Sequence[Asked]) -> Iterator[tuple[Asked, Patch]]:
@@ -114,23 +114,23 @@ def _weight(item: StockItem) -> float:
 
 
 def _pieces(
-    one: Situation, tyre: Patch, items: Sequence[StockItem], laid: Sequence[_Piece], zone: ZoneBands
+    situation: Situation, tyre: Patch, items: Sequence[StockItem], laid: Sequence[_Piece], zone: ZoneBands
 ) -> Iterator[_Piece]:
     """Yield the pieces that can be laid under a tyre, lightest first, along the truck before across it."""
     if zone.kind not in SERVES:
         return
-    near = (*one.patch.singles, *one.others)
+    near = (*situation.patch.singles, *situation.others)
     for item in sorted(items, key=_weight):
-        for heading in _headings(one, tyre, item):
+        for heading in _headings(situation, tyre, item):
             piece = _under_all(item.model_copy(), tyre, near, heading)
             if piece is None or any(shared_area(piece.outline, other.outline) > TOUCH for other in laid):
                 continue
             yield piece
 
 
-def _headings(one: Situation, tyre: Patch, item: StockItem) -> tuple[float, ...]:
+def _headings(situation: Situation, tyre: Patch, item: StockItem) -> tuple[float, ...]:
     """Return the ways round that a piece may lie; over an opening only across it, and only where it reaches."""
-    cover = one.zone
+    cover = situation.zone
     if not isinstance(cover, Cover):
         return (tyre.heading, tyre.heading + 0.5 * pi) if item.size[0] != item.size[1] else (tyre.heading,)
     if item.kind != "steel_plate" or item.size[0] < opening(cover) + 2 * SEAT:
@@ -194,12 +194,12 @@ def _pessimistic(mode: Mode, known: Mapping[str, Ends]) -> float:
     return mode.factor.value * ratio_of(*mode.asked({name: known[name].pessimistic for name in mode.inputs}))
 
 
-def _stood_on(one: Situation, pieces: Sequence[_Piece], floor: Floor, stock: Stock) -> list[Situation]:
+def _stood_on(situation: Situation, pieces: Sequence[_Piece], floor: Floor, stock: Stock) -> list[Situation]:
     """Return the situations of a truck's tyres on a zone, with the pieces under those that stand on them."""
-    near = (*one.patch.singles, *one.others)
+    near = (*situation.patch.singles, *situation.others)
     singles = []
-    for each in stood(floor, near, one.setup, braking=one.braking, moving=one.moving):
-        if each.patch.members or each.zone is not one.zone:
+    for each in stood(floor, near, situation.setup, braking=situation.braking, moving=situation.moving):
+        if each.patch.members or each.zone is not situation.zone:
             continue
         piece = next((it for it in pieces if any(on.at == each.patch.at for on in it.on)), None)
         singles.append(each if piece is None else replace(each, laid=piece.under(each.patch, stock)))

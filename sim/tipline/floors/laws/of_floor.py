@@ -237,15 +237,15 @@ def singly(met: Iterable[Situation]) -> list[Situation]:
     return [one for one in met if not one.patch.members]
 
 
-def _breaking_load(one: Situation, bands: ZoneBands, draw: Inputs) -> float:
+def _breaking_load(situation: Situation, bands: ZoneBands, draw: Inputs) -> float:
     """Return the least load of this patch, here, at which the floor is expected to let it through [N]."""
     least = inf
-    for mode, known in modes_of(one, bands):
+    for mode, known in modes_of(situation, bands):
         if mode.event not in BREAKS:
             continue
         asked, strength = mode.asked(drawn(known, bands, draw))
         if asked > 0.0:
-            least = min(least, one.patch.load * strength / asked)
+            least = min(least, situation.patch.load * strength / asked)
     return least
 
 
@@ -399,11 +399,11 @@ def _under_sheet(sheet: Spreader, under: ZoneLaw, on: Sequence[Situation], askin
     return told, sheet_area(sheet, max((one.patch for one in near), key=lambda one: one.load, default=None))
 
 
-def _as_if_on(sheet: Spreader, one: Situation, floor: Floor) -> Situation:
+def _as_if_on(sheet: Spreader, situation: Situation, floor: Floor) -> Situation:
     """Return a tyre in the middle of a spreader that no tyre is expected on."""
-    patch = replace(one.patch, at=sheet.at, heading=sheet.heading)
+    patch = replace(situation.patch, at=sheet.at, heading=sheet.heading)
     return replace(
-        one, patch=patch, laid=Laid.about(sheet, sheet.at, sheet.heading, patch, spreader_bands(sheet, floor))
+        situation, patch=patch, laid=Laid.about(sheet, sheet.at, sheet.heading, patch, spreader_bands(sheet, floor))
     )
 
 

@@ -44,17 +44,17 @@ POISSON = {True: 0.5, False: 0.3}
 """Poisson's ratio of soil that does not drain under the load, and of soil that does (common practice, no source)."""
 
 
-def plug_base(one: Situation, inputs: Inputs) -> Patch:
+def plug_base(situation: Situation, inputs: Inputs) -> Patch:
     """Return the base of the cone that a tyre punches out of a slab, as a patch."""
-    patch, out = one.patch, inputs["thickness"] * inputs["punching_cone"]
-    near = [1.0 if apart < NEAR_JOINT else 2.0 for apart in (one.near.joint, one.near.other_joint)]
+    patch, out = situation.patch, inputs["thickness"] * inputs["punching_cone"]
+    near = [1.0 if apart < NEAR_JOINT else 2.0 for apart in (situation.near.joint, situation.near.other_joint)]
     return replace(patch, length=patch.length + near[1] * out, width=patch.width + near[0] * out)
 
 
-def let_down(one: Situation, inputs: Mapping[str, float], strength: float = 0.0) -> float:
+def let_down(situation: Situation, inputs: Mapping[str, float], strength: float = 0.0) -> float:
     """Return how far down a tyre goes once it has broken a slab that held up to a ``strength`` [N], in m."""
-    most = one.patch.load + max((other.load for other in one.others), default=0.0)
-    base = replace(plug_base(one, inputs), load=min(max(one.patch.load, strength), most))
+    most = situation.patch.load + max((other.load for other in situation.others), default=0.0)
+    base = replace(plug_base(situation, inputs), load=min(max(situation.patch.load, strength), most))
     undrained = f"{SOIL}undrained_strength" in inputs
     layer = GroundLayer("soil", undrained, SOIL, (), apparent=True)
     x = {**inputs, WATER: DRY, "author": 0.5}

@@ -124,14 +124,14 @@ def sheet_line(met: Sequence[Situation], bands: ZoneBands, draw: Inputs) -> tupl
     return line_through([(curve, below.pressure)]), below.area
 
 
-def tyre_curve(one: Situation, bands: ZoneBands, draw: Inputs, radius: float) -> Curve:
+def tyre_curve(situation: Situation, bands: ZoneBands, draw: Inputs, radius: float) -> Curve:
     """Return the pressure on a tyre's flat patch at which ground is expected to yield, by depth of the patch [m]."""
-    assert isinstance(one.zone, Ground)
-    layers, platform, known = ground_of(one.zone, bands)
-    x, patch = drawn(known, bands, draw), one.patch
+    assert isinstance(situation.zone, Ground)
+    layers, platform, known = ground_of(situation.zone, bands)
+    x, patch = drawn(known, bands, draw), situation.patch
     long = min(max(each.length for each in patch.singles), 2.0 * radius)
     more = patch.length - long if patch.members else 0.0
-    ends = 1 if one.moving else 2
+    ends = 1 if situation.moving else 2
 
     def curve(depth: float) -> float:
         reach = sunk_patch(long, radius, depth, ends)

@@ -73,7 +73,7 @@ def stress_below(parts: Sequence[Patch], at: Point, x: Inputs, time: float) -> f
     soil, base = x["soil_stiffness"], greater(x["base_stiffness"], x["soil_stiffness"])
     whole = odemark_thickness(x["thickness"], greater(stiff, base), base, POISSON, POISSON)
     deep = odemark_thickness(whole + x["base_thickness"], base, soil, POISSON, POISSON, 0.8)
-    return sum(_of_disc(one, hypot(one.at[0] - at[0], one.at[1] - at[1]), deep) for one in parts)
+    return sum(_of_disc(part, hypot(part.at[0] - at[0], part.at[1] - at[1]), deep) for part in parts)
 
 
 def _of_disc(patch: Patch, apart: float, deep: float) -> float:

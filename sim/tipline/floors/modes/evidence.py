@@ -48,7 +48,7 @@ ASSUMED = (
 def bands_of(part: Zone | Material, floor: Floor) -> ZoneBands:
     """Return the bands of a part of a floor, with the draws that are left by what it has carried."""
     bands = zone_bands(part, floor)
-    past = [one for one in floor.past_load if floor.carried(one) is part]
+    past = [past_load for past_load in floor.past_load if floor.carried(past_load) is part]
     if bands.refused or not past:
         return bands
     left = {one.name: _left(one, part, floor, bands) for one in past}
@@ -110,9 +110,9 @@ def _left(past: PastLoad, part: Zone | Material, floor: Floor, bands: ZoneBands)
     return kept
 
 
-def _noticed(one: Situation, bands: ZoneBands, no_crack: bool) -> Iterator[tuple[Mode, Mapping[str, Ends]]]:
+def _noticed(situation: Situation, bands: ZoneBands, no_crack: bool) -> Iterator[tuple[Mode, Mapping[str, Ends]]]:
     """Yield the ways to give that would have been noticed."""
-    for mode, known in modes_of(one, bands):
+    for mode, known in modes_of(situation, bands):
         noticed = mode.event != CRACKS or (no_crack and "hidden_joint" not in mode.inputs)
         if noticed and mode.factor is not ALLOWED:
             yield mode, known

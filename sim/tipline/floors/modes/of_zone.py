@@ -56,57 +56,57 @@ _OPEN = Factor(1.0, "there is no floor")
 ENGINEER = "a structural engineer who knows the building's drawings"
 
 
-def modes_of(one: Situation, zone_bands: ZoneBands) -> Iterator[Known]:
+def modes_of(situation: Situation, zone_bands: ZoneBands) -> Iterator[Known]:
     """Yield the ways in which the zone of a situation can give, each with the bands of its inputs there."""
-    zone, patch = one.zone, one.patch
+    zone, patch = situation.zone, situation.patch
     if isinstance(zone, Answered) and zone.allowed_wheel_load is not None and _as_a_wheel(patch):
-        yield _allowed(one, zone), {}
+        yield _allowed(situation, zone), {}
     if no_strength(zone, zone_bands) is not None:
         return
     if isinstance(zone, Slab) and patch.members:
-        yield from _punching_together(one, zone, zone_bands)
+        yield from _punching_together(situation, zone, zone_bands)
     elif isinstance(zone, Slab):
-        yield from _of_slab(one, zone, zone_bands)
+        yield from _of_slab(situation, zone, zone_bands)
     elif isinstance(zone, Ground):
-        yield from _of_ground(one, zone, zone_bands)
+        yield from _of_ground(situation, zone, zone_bands)
     elif isinstance(zone, Asphalt):
-        parts = (*_on_asphalt(one), *one.others)
-        for mode in asphalt_modes(parts, patch, zone_bands.bands, one.moving):
+        parts = (*_on_asphalt(situation), *situation.others)
+        for mode in asphalt_modes(parts, patch, zone_bands.bands, situation.moving):
             yield mode, zone_bands.bands
     elif isinstance(zone, Cover):
-        yield from _of_cover(one, zone, zone_bands)
+        yield from _of_cover(situation, zone, zone_bands)
     elif isinstance(zone, SoftZone):
-        yield from _of_soft(one, zone.bearing_pressure)
+        yield from _of_soft(situation, zone.bearing_pressure)
     elif isinstance(zone, HoleZone) and not patch.members:
         yield Mode("open hole", "force", "drops in", _OPEN, "as told", (), lambda _: (patch.load, 0.0)), {}
 
 
-def _of_slab(one: Situation, zone: Slab, zone_bands: ZoneBands) -> Iterator[Known]:
-    place, bands = slab_place(one, zone, zone_bands), _slab_bands(one, zone_bands)
-    if one.laid is None:
+def _of_slab(situation: Situation, zone: Slab, zone_bands: ZoneBands) -> Iterator[Known]:
+    place, bands = slab_place(situation, zone, zone_bands), _slab_bands(situation, zone_bands)
+    if situation.laid is None:
         modes = slab_modes(place)
     else:
         thick = {**likely(zone_bands.bands), "thickness": zone_bands["thickness"].high}
-        bands |= one.laid.bands
-        modes = slab_modes_under(place, one.laid, plate_relief(place, one.laid, slab_of(thick)))
+        bands |= situation.laid.bands
+        modes = slab_modes_under(place, situation.laid, plate_relief(place, situation.laid, slab_of(thick)))
     for mode in modes:
         yield mode, bands
 
 
-def _punching_together(one: Situation, zone: Slab, zone_bands: ZoneBands) -> Iterator[Known]:
+def _punching_together(situation: Situation, zone: Slab, zone_bands: ZoneBands) -> Iterator[Known]:
     """Yield a plug under several tyres at once; their bending is asked of each with the others added.
 
     Tyres share a plug where the sections that codes check can meet: two depths from the face of each (EN 1992-1-1,
     6.4.2; from memory).
     """
-    if one.patch.gap > MEET * zone_bands["thickness"].high:
+    if situation.patch.gap > MEET * zone_bands["thickness"].high:
         return
-    place, bands = slab_place(one, zone, zone_bands), _slab_bands(one, zone_bands)
-    if one.laid is not None:
-        found = slab_modes_under(place, one.laid, 1.0)
-        bands |= one.laid.bands
-    elif one.laids:
-        sheets = Sheets(one.patch, one.laids)
+    place, bands = slab_place(situation, zone, zone_bands), _slab_bands(situation, zone_bands)
+    if situation.laid is not None:
+        found = slab_modes_under(place, situation.laid, 1.0)
+        bands |= situation.laid.bands
+    elif situation.laids:
+        sheets = Sheets(situation.patch, situation.laids)
         found = sheets.slab_modes(place)
         bands |= sheets.bands
     else:
@@ -116,49 +116,49 @@ def _punching_together(one: Situation, zone: Slab, zone_bands: ZoneBands) -> Ite
             yield mode, bands
 
 
-def _of_ground(one: Situation, zone: Ground, zone_bands: ZoneBands) -> Iterator[Known]:
+def _of_ground(situation: Situation, zone: Ground, zone_bands: ZoneBands) -> Iterator[Known]:
     layers, platform, bands = ground_of(zone, zone_bands)
-    if one.laids:
-        sheets = Sheets(one.patch, one.laids)
+    if situation.laids:
+        sheets = Sheets(situation.patch, situation.laids)
         bands |= sheets.bands
-        modes = sheets.ground_modes(layers, platform, one.braking)
-    elif one.laid is None:
-        modes = ground_modes(one.patch, layers, platform, one.braking)
+        modes = sheets.ground_modes(layers, platform, situation.braking)
+    elif situation.laid is None:
+        modes = ground_modes(situation.patch, layers, platform, situation.braking)
     else:
-        bands |= one.laid.bands
-        modes = ground_modes_under(one.patch, one.laid, layers, platform, one.braking)
+        bands |= situation.laid.bands
+        modes = ground_modes_under(situation.patch, situation.laid, layers, platform, situation.braking)
     for mode in modes:
         yield mode, bands
 
 
-def _on_asphalt(one: Situation) -> tuple[Patch, ...]:
+def _on_asphalt(situation: Situation) -> tuple[Patch, ...]:
     """Return the patches that press on asphalt, under spreaders where they stand on some."""
-    if one.laid is not None:
-        return (replace(patch_below(one.patch, one.laid, one.laid.sheet.thickness), members=()),)
-    laids = one.laids or (None,) * len(one.patch.members)
-    if not one.patch.members:
-        return (one.patch,)
-    parts = zip(one.patch.members, laids, strict=True)
+    if situation.laid is not None:
+        return (replace(patch_below(situation.patch, situation.laid, situation.laid.sheet.thickness), members=()),)
+    laids = situation.laids or (None,) * len(situation.patch.members)
+    if not situation.patch.members:
+        return (situation.patch,)
+    parts = zip(situation.patch.members, laids, strict=True)
     return tuple(part if laid is None else patch_below(part, laid, laid.sheet.thickness) for part, laid in parts)
 
 
-def _of_cover(one: Situation, zone: Cover, zone_bands: ZoneBands) -> Iterator[Known]:
-    if one.laid is not None and one.laid.sheet.kind == "steel_plate":
+def _of_cover(situation: Situation, zone: Cover, zone_bands: ZoneBands) -> Iterator[Known]:
+    if situation.laid is not None and situation.laid.sheet.kind == "steel_plate":
         clear = opening(zone)
         span = zone_bands.bands.get("span", Band(clear, clear, clear, "told" if zone.span else "assumed"))
-        yield gap_mode(one.patch, one.laid), {**one.laid.bands, "span": span}
+        yield gap_mode(situation.patch, situation.laid), {**situation.laid.bands, "span": span}
         return
-    for mode in cover_modes(one.patch, zone, zone_bands.bands):
+    for mode in cover_modes(situation.patch, zone, zone_bands.bands):
         yield mode, zone_bands.bands
 
 
-def _of_soft(one: Situation, law: float) -> Iterator[Known]:
-    if one.laid is None:
-        if not one.patch.members:
-            yield _soft(one.patch, law), {}
+def _of_soft(situation: Situation, law: float) -> Iterator[Known]:
+    if situation.laid is None:
+        if not situation.patch.members:
+            yield _soft(situation.patch, law), {}
         return
-    bands = {"subgrade_reaction": SOFT_GROUND, **one.laid.bands}
-    for mode in soft_modes_under(one.patch, one.laid, lambda below: _soft(below, law)):
+    bands = {"subgrade_reaction": SOFT_GROUND, **situation.laid.bands}
+    for mode in soft_modes_under(situation.patch, situation.laid, lambda below: _soft(below, law)):
         yield mode, bands
 
 
@@ -181,11 +181,11 @@ def no_strength(zone: Zone | Material, bands: ZoneBands) -> Unanswered | None:
     return None
 
 
-def slab_place(one: Situation, slab: Slab, bands: ZoneBands) -> SlabPlace:
+def slab_place(situation: Situation, slab: Slab, bands: ZoneBands) -> SlabPlace:
     """Return a tyre's place on a slab; a cavity that nobody looked for may be right under it."""
-    around, patch = one.near, one.patch
-    others = tuple((other.at, other.load, other.radius) for other in one.others)
-    told = _told_cavity(one)
+    around, patch = situation.near, situation.patch
+    others = tuple((other.at, other.load, other.radius) for other in situation.others)
+    told = _told_cavity(situation)
     hidden = bands["cavity_radius"].high > 0.0
     reinforcement = slab.reinforcement if slab.reinforcement in ("mesh", "bars", "fibre") else "none"
     return SlabPlace(
@@ -204,36 +204,36 @@ def slab_place(one: Situation, slab: Slab, bands: ZoneBands) -> SlabPlace:
     )
 
 
-def _slab_bands(one: Situation, zone: ZoneBands) -> dict[str, Band]:
+def _slab_bands(situation: Situation, zone: ZoneBands) -> dict[str, Band]:
     """Return a slab's bands at a place: the nearest joint's transfer, the nearest told cavity, a joint nobody told."""
-    around, bands = one.near, dict(zone.bands)
-    bands["hidden_joint"] = _hidden_joint(one)
+    around, bands = situation.near, dict(zone.bands)
+    bands["hidden_joint"] = _hidden_joint(situation)
     bands["hidden_transfer"] = zone["joint_transfer"]
     bands["past_first_crack"] = PAST_FIRST_CRACK
     if 0 <= around.joint_index < len(zone.joints):
         bands["joint_transfer"] = zone.joints[around.joint_index]
-    if _told_cavity(one) and around.cavity_index < len(zone.cavities):
+    if _told_cavity(situation) and around.cavity_index < len(zone.cavities):
         bands["cavity_radius"] = zone.cavities[around.cavity_index]
     return bands
 
 
-def _hidden_joint(one: Situation) -> Band:
+def _hidden_joint(situation: Situation) -> Band:
     """Return the way to a joint nobody told of: a truck that drives crosses it, one that stands may be anywhere."""
-    if one.moving:
+    if situation.moving:
         return Band(0.0, 0.0, 0.0, "not known", "driven over")
     middle = NEAR * (1.0 - sqrt(0.5))
     return Band(middle, 0.0, NEAR, "not known", "distance to a hidden joint")
 
 
-def _told_cavity(one: Situation) -> bool:
+def _told_cavity(situation: Situation) -> bool:
     """Whether a told cavity is near enough to be asked for in place of one that nobody told of."""
-    around = one.near
-    return around.cavity - 1.5 * around.radius - one.patch.radius < TOLD_NEAR
+    around = situation.near
+    return around.cavity - 1.5 * around.radius - situation.patch.radius < TOLD_NEAR
 
 
-def _allowed(one: Situation, zone: Answered) -> Mode:
+def _allowed(situation: Situation, zone: Answered) -> Mode:
     """Compare with a wheel load that somebody allowed; a smaller patch than it was allowed for counts as more load."""
-    patch, least = one.patch, zone.allowed_wheel_patch
+    patch, least = situation.patch, zone.allowed_wheel_patch
     small = 1.0 if least is None else max(least / patch.area, 1.0)
     notes: tuple[str, ...] = (
         () if small == 1.0 else ("the patch is smaller than allowed: load raised in that ratio (our choice)",)
@@ -252,24 +252,24 @@ def _allowed(one: Situation, zone: Answered) -> Mode:
     )
 
 
-def ground_of(zone: Ground, found: ZoneBands) -> tuple[tuple[GroundLayer, ...], str | None, dict[str, Band]]:
+def ground_of(zone: Ground, zone_bands: ZoneBands) -> tuple[tuple[GroundLayer, ...], str | None, dict[str, Band]]:
     """Return the layers that a tyre reaches, the front of the platform's names, and the bands by those names."""
     bands: dict[str, Band] = {
-        **found.bands,
+        **zone_bands.bands,
         "author": Band(0.5, 0.0, 1.0, "assumed", "between the authors' formulas", "ratio"),
     }
     layers: list[GroundLayer] = []
     above: tuple[str, ...] = ()
-    if found.platform is not None:
-        bands |= found.platform.named(PLATFORM)
+    if zone_bands.platform is not None:
+        bands |= zone_bands.platform.named(PLATFORM)
         apparent = zone.platform is not None and zone.platform.cohesion is None
-        layers.append(GroundLayer("platform", found.platform.undrained, PLATFORM, (), apparent))
+        layers.append(GroundLayer("platform", zone_bands.platform.undrained, PLATFORM, (), apparent))
         above = (PLATFORM + "thickness",)
-    for told, layer in zip(zone.layer[:MOST_LAYERS], found.layers, strict=False):
+    for told, layer in zip(zone.layer[:MOST_LAYERS], zone_bands.layers, strict=False):
         start = f"{layer.name} "
         bands |= layer.named(start)
         layers.append(GroundLayer(layer.name, layer.undrained, start, above, told.cohesion is None))
         if "thickness" not in layer.bands:
             break
         above = (*above, start + "thickness")
-    return tuple(layers), PLATFORM if found.platform is not None else None, bands
+    return tuple(layers), PLATFORM if zone_bands.platform is not None else None, bands

@@ -129,7 +129,7 @@ def _joined(parts: Sequence[Situation], patch: Patch) -> Situation:
     first, half = parts[0], 0.5 * min(patch.length, patch.width)
 
     def nearest(what: Callable[[Near], float]) -> float:
-        return half + min(what(one.near) - 0.5 * min(one.patch.length, one.patch.width) for one in parts)
+        return half + min(what(part.near) - 0.5 * min(part.patch.length, part.patch.width) for part in parts)
 
     around = replace(
         min(parts, key=lambda one: one.near.joint).near,
@@ -139,20 +139,20 @@ def _joined(parts: Sequence[Situation], patch: Patch) -> Situation:
         other_joint=nearest(lambda one: one.other_joint),
     )
     inside = {one.tyre for one in patch.singles}
-    others = {other.tyre: other for one in parts for other in one.others if other.tyre not in inside}
+    others = {other.tyre: other for part in parts for other in part.others if other.tyre not in inside}
     return replace(
         first,
         patch=patch,
         others=tuple(others.values()),
-        share=min(one.share for one in parts),
+        share=min(part.share for part in parts),
         near=around,
         laid=None,
         laids=(),
     )
 
 
-def _apart(one: Patch, other: Patch) -> float:
-    return hypot(one.at[0] - other.at[0], one.at[1] - other.at[1])
+def _apart(patch: Patch, other: Patch) -> float:
+    return hypot(patch.at[0] - other.at[0], patch.at[1] - other.at[1])
 
 
 def laid_under(floor: Floor, patch: Patch) -> Laid | None:
@@ -178,10 +178,10 @@ def worst_places(found: Iterable[Situation]) -> dict[tuple[str, str, str], tuple
     }
 
 
-def _measures(one: Situation) -> dict[str, float]:
-    around = one.near
+def _measures(situation: Situation) -> dict[str, float]:
+    around = situation.near
     return {
-        "any": -one.share,
+        "any": -situation.share,
         "edge": around.edge,
         "joint": around.joint,
         "corner": around.joint + around.other_joint,

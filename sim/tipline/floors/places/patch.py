@@ -76,18 +76,18 @@ def as_one(parts: Sequence[Patch], heading: float, apart: float = 0.0) -> Patch:
     """
     if len(parts) == 1:
         return parts[0]
-    load = sum(one.load for one in parts)
-    corners = [turned(point, -heading) for one in parts for point in one.outline]
-    middles = [(turned(one.at, -heading), one.load) for one in parts]
+    load = sum(part.load for part in parts)
+    corners = [turned(point, -heading) for part in parts for point in part.outline]
+    middles = [(turned(part.at, -heading), part.load) for part in parts]
     middle = tuple(sum(at[axis] * weight for at, weight in middles) / load for axis in (0, 1))
     long, wide = (
         2.0 * min(middle[axis] - min(at[axis] for at in corners), max(at[axis] for at in corners) - middle[axis])
         for axis in (0, 1)
     )
-    name = spoken([name for one in parts for name in one.tyres])
+    name = spoken([name for part in parts for name in part.tyres])
     at = turned((middle[0], middle[1]), heading)
-    most = max(one.peak_pressure for one in parts)
-    return Patch(name, at, heading, long, wide, load, most, tuple(parts), max(apart, *(one.gap for one in parts)))
+    most = max(part.peak_pressure for part in parts)
+    return Patch(name, at, heading, long, wide, load, most, tuple(parts), max(apart, *(part.gap for part in parts)))
 
 
 def spoken(names: Sequence[str]) -> str:
@@ -95,11 +95,11 @@ def spoken(names: Sequence[str]) -> str:
     return " and ".join((", ".join(names[:-1]), names[-1])) if len(names) > 1 else names[0]
 
 
-def gap(one: Patch, other: Patch) -> float:
+def gap(patch: Patch, other: Patch) -> float:
     """Return the clear way between two patches, measured along and across the first [m]."""
-    x, y = turned((other.at[0] - one.at[0], other.at[1] - one.at[1]), -one.heading)
-    along = max(abs(x) - 0.5 * (one.length + other.length), 0.0)
-    return hypot(along, max(abs(y) - 0.5 * (one.width + other.width), 0.0))
+    x, y = turned((other.at[0] - patch.at[0], other.at[1] - patch.at[1]), -patch.heading)
+    along = max(abs(x) - 0.5 * (patch.length + other.length), 0.0)
+    return hypot(along, max(abs(y) - 0.5 * (patch.width + other.width), 0.0))
 
 
 def clusters(parts: Sequence[Patch], most: float) -> Iterator[tuple[float, tuple[int, ...]]]:

@@ -113,8 +113,8 @@ def _runs(at: Point, sides: list[Side]) -> float | None:
 
 def _edges(floor: Floor, slab: Slab) -> Iterator[Side]:
     """Yield free edges: as told, the rim of the zone unless it is joined, and the rims of openings in the floor."""
-    for told in slab.edge:
-        yield from pairwise(told.line)
+    for edge in slab.edge:
+        yield from pairwise(edge.line)
     if isinstance(slab, SlabZone) and slab.outer_edge != "joined":
         yield from _sides(slab.corners)
     own = slab.corners if isinstance(slab, SlabZone) else ()
