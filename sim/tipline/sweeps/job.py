@@ -297,12 +297,12 @@ def ended_so(result: BatchResult | str, outcome: str) -> bool | None:
 
 def _threshold_row(job: Job, index: int, values: Drawn, before: Before) -> Row:
     try:
-        return _Search(job, index, values, before).row()
+        return _ThresholdSearch(job, index, values, before).row()
     except NumericalError as error:
         return _without(job, index, values, _said(error))
 
 
-class _Search:
+class _ThresholdSearch:
     """The search for one threshold: a look at the whole range, bisection of the first change, a look beside it."""
 
     def __init__(self, job: Job, index: int, values: Drawn, before: Before) -> None:

@@ -119,7 +119,7 @@ def spread(
     found = _Found(None, None, None)
     if led is not None:
         tell(1.0 - _SEARCHING)
-        found = _Search(case, *led, here, zones).look()
+        found = _ChangeSearch(case, *led, here, zones).look()
     tell(1.0)
     engine = ONE_AT_A_TIME if alone else BATCH
     return _told(varied, points, endings, here, found, engine, reason, case.demo)
@@ -232,7 +232,7 @@ class _Found:
     edge: Ending | None
 
 
-class _Search:
+class _ChangeSearch:
     """Looks for the nearest value of a quantity at which a case ends otherwise: bisection, and a look beside it."""
 
     def __init__(self, case: Case, knob: Knob, scale: float, here: Ending, zones: Sequence[ZoneLaw] | None) -> None:

@@ -78,7 +78,7 @@ class FloorLaws:
 
 
 @dataclass(frozen=True)
-class _Asking:
+class _MakingLaws:
     """What the laws are made from: the tyres' places, what was drawn by zone; notes are added to."""
 
     case: Case
@@ -128,7 +128,7 @@ def floor_laws(
         return FloorLaws(zone_laws(floor), ())
     found = list(places_met(case, compiled=compiled)) if met is None else met
     laws: list[ZoneLaw] = []
-    asking = _Asking(case, found, draw or {}, [])
+    asking = _MakingLaws(case, found, draw or {}, [])
     for part in sorted(told, key=lambda each: each.kind in OPENINGS):
         place = _place(part)
         if place is None:
@@ -161,7 +161,7 @@ def _place(part: Zone | Material) -> Rectangle | None:
     return rectangle_of(corners)
 
 
-def _laws(part: Zone | Material, place: Rectangle, asking: _Asking) -> Iterator[ZoneLaw]:
+def _laws(part: Zone | Material, place: Rectangle, asking: _MakingLaws) -> Iterator[ZoneLaw]:
     """Yield the laws of one part, as it is beside what is laid on it."""
     name, floor, notes = name_of(part), asking.floor, asking.notes
     met = [one.bare for one in asking.met if one.name == name]
@@ -362,7 +362,7 @@ def _asphalt(asphalt: Asphalt, base: ZoneLaw, met: list[Situation], bands: ZoneB
     return replace(base, law="creeps", soil=(rate / (patch.pressure * 1e-6), 1.0, scale, thickness))
 
 
-def _spreader(sheet: Spreader, laws: Sequence[ZoneLaw], asking: _Asking) -> ZoneLaw:
+def _spreader(sheet: Spreader, laws: Sequence[ZoneLaw], asking: _MakingLaws) -> ZoneLaw:
     """Return a plate or mat as what lies under its middle answers it.
 
     On ground that yields it sinks as one, on the area that its stiffness spreads to. On a slab or a cover the tyre
@@ -389,7 +389,9 @@ def _spreader(sheet: Spreader, laws: Sequence[ZoneLaw], asking: _Asking) -> Zone
     return replace(law, law="soft", whole=True, area=area, soil=soil, knee=(line.knee, line.after))
 
 
-def _under_sheet(sheet: Spreader, under: ZoneLaw, on: Sequence[Situation], asking: _Asking) -> tuple[SoilLine, float]:
+def _under_sheet(
+    sheet: Spreader, under: ZoneLaw, on: Sequence[Situation], asking: _MakingLaws
+) -> tuple[SoilLine, float]:
     """Return the line of the ground under a spreader and the area that works [m2]; of a soft place the line as told."""
     told = SoilLine(under.soil[0], under.soil[1], *under.knee)
     near = on or [_as_if_on(sheet, one, asking.floor) for one in singly(asking.met)]
