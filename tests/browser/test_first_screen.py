@@ -43,7 +43,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     tipline.write(tipline.slopes("floor-falls-sideways", heights="4", directions=24), folder / "slopes")
     tipline.write(tipline.check("driving-onto-a-trench-lid"), folder / "check")
     pages = {name: folder / name / "report.html" for name in ("floor", "slopes", "check")}
-    return {"run": folder / "run.html", **pages}
+    return {"run": folder / "run.html", "sheet": folder / "floor" / "wheel-loads.html", **pages}
 
 
 @pytest.fixture(scope="session")
@@ -71,7 +71,7 @@ def test_outcome_picture_cause_and_limit_are_seen_at_once(
     page.close()
 
 
-@pytest.mark.parametrize(("name", "most"), [("run", 4), ("slopes", 3), ("floor", 4), ("check", 3)])
+@pytest.mark.parametrize(("name", "most"), [("run", 4), ("slopes", 3), ("floor", 4), ("check", 3), ("sheet", 1)])
 def test_it_prints_on_few_sheets(browser: Any, made: dict[str, Path], name: str, most: int) -> None:
     page = browser.new_page()
     page.goto(made[name].as_uri())

@@ -68,7 +68,8 @@ class Page:
     """A page: its title, the line it is marked with, the lead in the largest type, and the sections.
 
     Beside the lead on the first screen: ``said``, sentences under a word each (why, how near); ``picture``, what must
-    be seen at a glance; ``links``, words and file of what lies beside the page.
+    be seen at a glance; ``links``, words and file of what lies beside the page. ``one_sheet``: it is
+    handed over as one sheet of paper.
     """
 
     title: str
@@ -79,6 +80,7 @@ class Page:
     said: tuple[tuple[str, str], ...] = ()
     picture: Picture | None = None
     links: tuple[tuple[str, str], ...] = ()
+    one_sheet: bool = False
 
 
 def first_of(pictures: Sequence[Pictures]) -> Picture | None:

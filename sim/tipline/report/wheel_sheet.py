@@ -38,6 +38,7 @@ def sheet_page(report: FloorReport, system: System = "si", pictures: tuple[Pictu
         lead="May these tyres stand and roll on this floor?",
         demo=report.demo,
         sections=spelled(sections, system),
+        one_sheet=True,
     )
 
 

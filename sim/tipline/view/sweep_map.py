@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.endings import SHORT
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
 from tipline.view.frame import spelled
@@ -167,4 +168,6 @@ def _key(figure: Figure, entries: dict[str, tuple[str, str]], tall: float) -> No
         sign = Line2D([(x + 0.12) / _WIDTH], [(y + 0.1) / tall], marker=marker, markersize=4, color=ink, linestyle="")
         sign.set_markerfacecolor(fill)
         figure.add_artist(sign)
-        figure.text((x + 0.31) / _WIDTH, (y + 0.1) / tall, word or "no result", va="center", size=_TEXT - 0.5)
+        figure.text(
+            (x + 0.31) / _WIDTH, (y + 0.1) / tall, SHORT.get(word, word) or "no result", va="center", size=_TEXT - 0.5
+        )

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline import units
+from tipline.endings import SHORT
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
 from tipline.view.frame import spelled
@@ -53,7 +54,7 @@ def scale(values: Array, dimension: str, system: System) -> tuple[Callable[[Arra
 def draw_shares(report: SweepReport, system: System = "si") -> str:
     """Draw the share of each ending with its interval; give the SVG."""
     rows = report.shares
-    names = [f"{share.part}: {share.word}" for share in rows]
+    names = [f"{share.part}: {SHORT.get(share.word, share.word)}" for share in rows]
     with _figure(len(rows), "shares") as (figure, tall):
         axes = _bars(figure, len(rows), tall, _RIGHT)
         for place, share in enumerate(rows):

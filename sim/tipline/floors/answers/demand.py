@@ -222,7 +222,7 @@ def _report(
     lines, count = _assumed(case, asking)
     tyres = _tyres(case.machine, asking)
     report = FloorReport(
-        title=f"{case.floor.title}, asked by: {case.scenario.title}",
+        title=f"{case.floor.title}, under: {case.scenario.title}",
         demo=case.demo,
         floor=case.floor.title,
         subject=subject,
@@ -261,7 +261,7 @@ def _lead(answers: Sequence[Answer], unanswered: Sequence[Unanswered], asking: _
     parts = []
     if unanswered:
         zones = ", ".join(one.zone for one in unanswered)
-        parts.append(f"others must answer for {zones}: its strength is not known here")
+        parts.append(f"others must answer for {zones}: strength not known here")
     if answers:
         worst = answers[0]
         parts.append(f"{worst.who} {_asks(worst)}{_decided(worst)}, on {worst.zone}, {worst.mode}")
