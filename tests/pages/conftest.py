@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import pytest
 
 from tipline.pose.assessment import PoseReport
-from tipline.pose.nearest import Near
+from tipline.pose.nearest import NearLimit
 from tipline.runs.assessment import RunReport
 
 
@@ -88,7 +88,7 @@ class FakeSpread:
     reason: str = ""
 
 
-NEAR = Near("its own pedal lift", "its own pedal lift is 2.2 m/s2, driving it holds 1 m/s2", 0.9)
+NEAR = NearLimit("its own pedal lift", "its own pedal lift is 2.2 m/s2, driving it holds 1 m/s2", 0.9)
 
 
 @dataclass(frozen=True)
@@ -108,7 +108,7 @@ class FakePoseReport:
     hole_depth_limits: dict[str, float] = field(default_factory=lambda: {"left": 0.094})
     floor: None = None
     weighings: tuple[()] = ()
-    nearest_limit: Near | None = NEAR
+    nearest_limit: NearLimit | None = NEAR
     own_stop: str = "its own pedal lift is 2.2 m/s2, driving it holds 1 m/s2"
     holds_against: tuple[tuple[str, float, str], ...] = (("stop no shorter than", 1.1, "acceleration"),)
     holds_only_while: tuple[tuple[str, float, str], ...] = (("gross load at most", 5320.0, "mass"),)

@@ -17,7 +17,7 @@ from tipline.kernels import layout as at
 from tipline.kernels.tiplines import balance_point
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.notebook import Shown, figure, marks, to_frame
-from tipline.pose.nearest import Near, nearest_of, own_stops
+from tipline.pose.nearest import NearLimit, nearest_of, own_stops
 from tipline.pose.weighings import Weighed, weighed
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING
@@ -88,7 +88,7 @@ class PoseReport(Shown):
     weighings: tuple[Weighed, ...] = ()
     unusual: tuple[InputError, ...] = ()
     not_met: tuple[str, ...] = ()
-    nearest_limit: Near | None = None
+    nearest_limit: NearLimit | None = None
     own_stop: str = ""
 
     @property

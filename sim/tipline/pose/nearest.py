@@ -14,7 +14,7 @@ from tipline.units import show
 if TYPE_CHECKING:
     from tipline.model.machine import Drive
 
-__all__ = ["HOLE", "Near", "nearest_of", "own_stops"]
+__all__ = ["HOLE", "NearLimit", "nearest_of", "own_stops"]
 
 Limit = tuple[str, float, str]
 HOLE = 0.05
@@ -22,7 +22,7 @@ HOLE = 0.05
 
 
 @dataclass(frozen=True)
-class Near:
+class NearLimit:
     """A limit in a few words and with its figures, and how much of it is used up: 1 at the limit."""
 
     short: str
@@ -30,7 +30,7 @@ class Near:
     part: float
 
 
-def own_stops(drive: Drive, holds: Sequence[Limit], *, swung: bool) -> tuple[Near, ...]:
+def own_stops(drive: Drive, holds: Sequence[Limit], *, swung: bool) -> tuple[NearLimit, ...]:
     """Say of the truck's own stops, driving forward, how hard they are against what the set-up holds."""
     start = f"{deceleration_word(swung=swung)} driving forward"
     least = min((value for label, value, _ in holds if label.startswith(start)), default=inf)
@@ -40,11 +40,13 @@ def own_stops(drive: Drive, holds: Sequence[Limit], *, swung: bool) -> tuple[Nea
     for name, value in (("service stop", drive.service_deceleration), ("pedal lift", drive.pedal_lift_deceleration)):
         stop, most = show(value, "acceleration", digits=2), show(least, "acceleration", digits=2)
         short = f"its own {name} is harder than it holds" if value > least else f"its own {name}"
-        found.append(Near(short, f"its own {name} is {stop}, and driving forward it holds {most}", value / least))
+        found.append(NearLimit(short, f"its own {name} is {stop}, and driving forward it holds {most}", value / least))
     return tuple(found)
 
 
-def nearest_of(stops: Sequence[Near], holes: Mapping[str, float], steer: float, holds: Sequence[Limit]) -> Near | None:
+def nearest_of(
+    stops: Sequence[NearLimit], holes: Mapping[str, float], steer: float, holds: Sequence[Limit]
+) -> NearLimit | None:
     """Return the limit of which most is used up, None where there is none."""
     near = [*stops]
     known = {side: depth for side, depth in holes.items() if isfinite(depth)}
@@ -52,13 +54,13 @@ def nearest_of(stops: Sequence[Near], holes: Mapping[str, float], steer: float, 
         side = min(known, key=lambda one: known[one])
         depth = max(known[side], 1e-3)
         words = f"a hole {1e3 * known[side]:.0f} mm deep under the {side} side could tip it"
-        near.append(Near(words, words, HOLE / depth))
+        near.append(NearLimit(words, words, HOLE / depth))
     if isfinite(steer):
         words = f"{100 * steer:.1f} % of the weight on the steer axle"
-        near.append(Near(words, words, 2.0 * RULES.light_to_steer / max(steer, 1e-3)))
+        near.append(NearLimit(words, words, 2.0 * RULES.light_to_steer / max(steer, 1e-3)))
     slopes = [(label, value) for label, value, kind in holds if kind == "slope"]
     if slopes:
         label, least = min(slopes, key=lambda one: one[1])
         words = f"a {label.partition(' (')[0]} of {show(least, 'slope')}"
-        near.append(Near(words, words, FLOOR_LEVEL / max(least, 1e-4)))
+        near.append(NearLimit(words, words, FLOOR_LEVEL / max(least, 1e-4)))
     return max(near, key=lambda one: one.part) if near else None
