@@ -373,7 +373,9 @@ RATED_B = rated_text("demo-truck-b").replace('"rated"', '"rated"\nmeant = ["load
 def test_a_page_and_a_summary_can_be_made_from_it(make: Make, text: str) -> None:
     report = tipline.check(make(text))
     said = page_of(report, Wishes())
-    assert said.page.lead.removesuffix(", if an unusual value is meant") == report.stands
+    assert said.page.lead.removesuffix(", if an unusual value is meant") == report.heading
+    assert report.stands in report.heading.lower()
+    assert report.heading.lower() != "stands at rest", "never without its nearest limit"
     assert summary.text(said.summary).count("NaN") == 0
 
 

@@ -435,4 +435,4 @@ def test_the_added_channels_are_on_the_run_and_a_page_can_be_made(fixed_axle: Ca
     facts = summary.run_summary(report)
     assert summary.text(facts).count("NaN") == 0
     assert facts["outcome"]["truck"] == "tyre-lifted"
-    assert sections.run_page(report).lead == report.outcome.lead
+    assert sections.run_page(report).lead == report.heading == report.ended

@@ -135,7 +135,7 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
 def _warned(report: PoseReport, lead: str) -> str:
     """Put before a lead that the truck of the file is not the one that was weighed, where that is so."""
     wrong = disagreement(report.weighings)
-    return f"{wrong}; by the file: {lead}" if wrong else lead
+    return f"{wrong}; by the file: {lead[:1].lower()}{lead[1:]}" if wrong else lead
 
 
 def _weighed_first(report: PoseReport, system: System) -> tuple[Section, ...]:
