@@ -49,6 +49,14 @@ def test_page_is_one_file_with_everything_inside(run_report) -> None:
     assert not {"link", "svg", "script"} & set(page.tags)
 
 
+def test_every_section_that_holds_something_is_on_the_page(run_report, pose_report) -> None:
+    for made in (sections.run_page(run_report), sections.pose_page(pose_report)):
+        words = Page(html.page_html(made)).words
+        titles = [one.title for one in made.sections if getattr(one, "rows", ()) or getattr(one, "items", ())]
+        assert len(titles) > 6
+        assert [title for title in titles if title not in words] == []
+
+
 def test_text_from_files_cannot_become_markup(run_report) -> None:
     source = html.page_html(sections.run_page(replace(run_report, title="<b>bold</b>")))
     page = Page(source)

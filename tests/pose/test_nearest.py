@@ -1,4 +1,4 @@
-"""The nearest limit of a set-up that stands: of each how much is used up, and the truck's own stop among them always."""
+"""The nearest limit of a set-up that stands: of each how much is used up, the truck's own stop among them."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def test_a_stop_of_its_own_is_set_against_what_it_holds() -> None:
 
 
 def test_the_one_that_is_used_up_most_is_named() -> None:
-    """0.029 m of hole against 0.05 m is 1.72; 8.7 % on the steer axle against twice 5 % is 1.15; a stop 2.2 of 4 0.55."""
+    """0.029 m of hole against 0.05 m is 1.72, 8.7 % on the steer axle against twice 5 % 1.15, a stop 2.2 of 4 0.55."""
     stops = own_stops(DRIVE, holds(4.0), swung=False)
     near = nearest_of(stops, {"left": 0.029, "right": 0.031, "back": nan}, 0.087, holds(4.0))
     assert near is not None

@@ -7,10 +7,13 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from tipline.report import wording
-from tipline.report.page import Page, Picture, Pictures, PointList, Section
+from tipline.report.page import Page, Picture, Pictures, PointList, Section, Table
 
 if TYPE_CHECKING:
     from jinja2 import Template
+
+_KINDS: dict[type, str] = {Table: "table", PointList: "points", Pictures: "pictures"}
+"""What the template calls a section."""
 
 
 def page_html(page: Page) -> str:
@@ -50,5 +53,5 @@ def _template() -> Template:
     )
     environment.filters["inline"] = inline
     environment.filters["tie"] = wording.tied
-    environment.filters["kind"] = lambda section: type(section).__name__
+    environment.filters["kind"] = lambda section: _KINDS[type(section)]
     return environment.get_template("page.html.jinja")
