@@ -40,16 +40,17 @@ most = "160 mm"
 WHOLE = {"RunResult", "FloorResult", "SlopeResult", "SweepResult"}
 """What holds a case with its report: the report, the run and the table are what goes to pandas."""
 PARTS = {
-    "Change",
+    "EndingChange",
     "Ending",
-    "Near",
+    "NearLimit",
     "Outcome",
-    "Plan",
+    "FloorPlan",
     "Share",
     "Span",
     "StressMap",
     "Together",
     "Varied",
+    "Watched",
     "WheelSheet",
 }
 """What is shown with the whole only."""
@@ -90,7 +91,7 @@ def results(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
 
 
 KINDS = [
-    "Breaks", "CheckResult", "FloorReport", "FloorResult", "OutcomeTable", "PoseReport", "Run", "RunReport",
+    "Breaks", "CheckResult", "EndingTable", "FloorReport", "FloorResult", "PoseReport", "Run", "RunReport",
     "RunResult", "SlopeReport", "SlopeResult", "Spread", "SweepReport", "SweepResult", "SweepTable",
 ]  # fmt: skip
 
@@ -133,7 +134,7 @@ def test_the_file_of_a_sweep_carries_its_cautions(results: dict[str, Any], tmp_p
 
 
 def test_the_heading_of_a_part_says_how_its_runs_ended(results: dict[str, Any]) -> None:
-    assert "<strong>the truck went over in 12</strong>" in results["OutcomeTable"]._repr_html_()
+    assert "<strong>the truck went over in 12</strong>" in results["EndingTable"]._repr_html_()
     spread = results["Spread"]
     shown = spread._repr_html_()  # the word for its own ending is said in full, not left to be read as the load's
     assert ENDED[spread.here.truck] in shown.split("</strong>")[0]
@@ -143,7 +144,7 @@ def test_the_heading_of_a_part_says_how_its_runs_ended(results: dict[str, Any]) 
 
 
 def test_no_demo_mark_where_it_is_none(results: dict[str, Any]) -> None:
-    own = replace(results["OutcomeTable"], demo="")
+    own = replace(results["EndingTable"], demo="")
     assert "DEMO" not in own._repr_html_()
     assert own.to_pandas().attrs == {"demo": 0, "caution": f"{ESTIMATE} {GOVERNING}"}
 
