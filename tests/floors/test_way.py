@@ -58,7 +58,7 @@ def test_the_way_of_a_scenario_is_that_of_its_events(
 
 def test_what_the_events_change_after_the_start_is_said_to_be_left_out() -> None:
     report = demand(read("lowering-stopped-short", {"floor": "demo-hall-b"}), detail=False)
-    assert any(line.startswith("lowering: asked are the loads of the set-up") for line in report.not_asked)
+    assert any(line.startswith("lowering: these are the loads of the set-up") for line in report.not_asked)
 
 
 def test_a_turn_moves_load_to_the_outer_tyres(make: Make) -> None:
