@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
 import subprocess
@@ -33,7 +34,7 @@ def test_the_first_answer_is_that_of_the_first_command(tmp_path: Path) -> None:
     assert Path(words[0]).name == "tipline"
     done = subprocess.run(
         [sys.executable, "-m", "tipline", *words[1:], "--no-pictures", "--quiet"],
-        capture_output=True, text=True, check=True, cwd=tmp_path,
+        capture_output=True, text=True, check=True, cwd=tmp_path, env=os.environ | {"COLUMNS": "100"},
     )  # fmt: skip
     shown = without_id(answer)
     assert len(shown) > 15

@@ -72,7 +72,7 @@ def test_a_route_is_judged_by_where_it_leads(tmp_path: Path, end: str, told: boo
     way = tmp_path / "way.toml"
     way.write_text(f'path = [["5 m", "9 m"], {end}]\n', encoding="utf-8")
     changes = {"floor": "demo-hall-d", "setup.position": '["5 m", "9 m"]'}
-    report = floor("service-stop-load-low", changes, way=way).report
+    report = floor("service-stop-load-low", changes, route=way).report
     said = [one for one in report.not_met if one.startswith("Along the route no tyre comes onto any of the 4 covers")]
     assert bool(said) is told
     assert not any(one.startswith("As ") for one in report.not_met)

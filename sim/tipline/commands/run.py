@@ -99,7 +99,7 @@ def run(
     >>> import tipline
     >>> result = tipline.run("front-tyre-breaks-through-load-low", {"event.0.depth": 0.05}, spread=0)
     >>> print(result.report.outcome.truck)
-    lifted
+    tyre-lifted
     >>> result.run.series("tyre_load.front-left", "kN").shape == result.run.time.shape
     True
     """
