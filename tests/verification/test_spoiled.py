@@ -9,6 +9,7 @@ checks is not spoiled: a check calls its formulas itself. Themes that simulate a
 import ast
 import importlib
 import inspect
+import signal
 import sys
 import time
 from collections.abc import Iterator
@@ -52,6 +53,10 @@ GROUPS = {
 }
 SWAPPED = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult}
 TURNED = {ast.Lt: ast.GtE, ast.GtE: ast.Lt, ast.Gt: ast.LtE, ast.LtE: ast.Gt}
+
+
+LONGEST = 10.0
+"""Processor time [s] after which a check under a spoiled formula is given up: it differs."""
 
 
 class Formula:
@@ -149,12 +154,21 @@ def _called_by(check: Check) -> tuple[set[CodeType], float]:
     return called, time.process_time() - begin
 
 
+def _too_long(_number: int, _frame: object) -> None:
+    raise TimeoutError
+
+
 def _passes(check: Check) -> bool:
-    """Tell whether a check agrees; a spoiled power may be complex, a spoiled matrix singular."""
+    """Tell whether a check agrees; a spoiled power may be complex, a spoiled matrix singular, a spoiled loop endless."""
+    before = signal.signal(signal.SIGVTALRM, _too_long)
+    signal.setitimer(signal.ITIMER_VIRTUAL, LONGEST)
     try:
         return check.run().passed
-    except (TypeError, RuntimeError, IndexError, MemoryError):
+    except (TypeError, RuntimeError, IndexError, MemoryError, TimeoutError):
         return False
+    finally:
+        signal.setitimer(signal.ITIMER_VIRTUAL, 0.0)
+        signal.signal(signal.SIGVTALRM, before)
 
 
 class Spoiler:
