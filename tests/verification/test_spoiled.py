@@ -46,7 +46,7 @@ GROUPS = {
         1,
         0.6,
     ),
-    "layers": (("halfspace", "layered", "asphalt"), ("ground_layers",), 3, 0.6),
+    "layers": (("halfspace", "layered", "asphalt"), ("ground_layers",), 1, 0.6),
     "soil": (("bearing", "granular_platform", "subgrade", "sinkage"), ("ground_soil",), 2, 0.5),
     "covers": (("covers",), ("ground_covers",), 1, 0.5),
     "plate": (("plate_fe",), ("ground_plate",), 4, 0.15),
@@ -159,7 +159,7 @@ def _too_long(_number: int, _frame: object) -> None:
 
 
 def _passes(check: Check) -> bool:
-    """Tell whether a check agrees; a spoiled power may be complex, a spoiled matrix singular, a spoiled loop endless."""
+    """Tell whether a check agrees; a spoiled power may be complex, a matrix singular, a loop endless."""
     before = signal.signal(signal.SIGVTALRM, _too_long)
     signal.setitimer(signal.ITIMER_VIRTUAL, LONGEST)
     try:
