@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from functools import partial
 
-from tipline.mechanics.resistance import stopping_distance
+from tipline.mechanics.resistance import stopping_distance, wind_force, wind_pressure
 from tipline.oracles.pendulum import pendulum_period, pendulum_period_series, static_swing
 from tipline.selftest.check import Check
 
@@ -111,5 +111,26 @@ CHECKS = (
             (30, "86.4 ft", None, ""),
             (60, "345.5 ft", 0.3, "the source's own factor 1.075 is rounded from 1.0756"),
         )
+    ),
+    *(
+        Check(
+            f"wind-{speed}",
+            f"Wind pressure at {speed} m/s",
+            printed,
+            "ToolBoxWind",
+            "table, air of 1.2 kg/m3",
+            "seen in the source",
+            partial(wind_pressure, float(speed), 1.2),
+        )
+        for speed, printed in ((12, "86 Pa"), (20, "240 Pa"), (35, "735 Pa"))
+    ),
+    Check(
+        "wind-wall",
+        "Wind of 35 m/s on a 10 m2 wall",
+        "7.35 kN",
+        "ToolBoxWind",
+        "example",
+        "seen in the source",
+        lambda: wind_force(35.0, 10.0, density=1.2),
     ),
 )
