@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -44,14 +43,6 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     tipline.write(tipline.check("driving-onto-a-trench-lid"), folder / "check")
     pages = {name: folder / name / "report.html" for name in ("floor", "slopes", "check")}
     return {"run": folder / "run.html", "sheet": folder / "floor" / "wheel-loads.html", **pages}
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Any]:
-    with playwright.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
-        yield browser
-        browser.close()
 
 
 @pytest.mark.parametrize("size", SCREENS)

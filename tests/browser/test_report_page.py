@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 import shutil
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -20,14 +19,6 @@ playwright = pytest.importorskip("playwright.sync_api", reason="playwright is no
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium found (Debian: apt-get install chromium)")
-QUIET = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
 WIDTHS = (390, 800, 1280)
 SCENARIO = """
 title = "Front-left tyre breaks through, with a title that is as long as people sometimes make them: hall, bay, date"
@@ -130,14 +121,6 @@ def result(tmp_path_factory: pytest.TempPathFactory) -> tipline.RunResult:
 @pytest.fixture(scope="session")
 def plain(result: tipline.RunResult, tmp_path_factory: pytest.TempPathFactory) -> Delivered:
     return Delivered(tipline.write(result, tmp_path_factory.mktemp("runs") / "plain", pictures=False))
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Any]:
-    with playwright.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=list(QUIET))
-        yield browser
-        browser.close()
 
 
 def shown(browser: Any, path: Path, width: int = 1280) -> Shown:
