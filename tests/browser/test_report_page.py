@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 import tipline
+from cases import brief_breakthrough
 from tipline.endings import ENDED
 from tipline.view import gl
 
@@ -20,35 +21,10 @@ playwright = pytest.importorskip("playwright.sync_api", reason="playwright is no
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium found (Debian: apt-get install chromium)")
 WIDTHS = (390, 800, 1280)
-SCENARIO = """
-title = "Front-left tyre breaks through, with a title that is as long as people sometimes make them: hall, bay, date"
-machine = "demo-truck-a"
-floor = "demo-hall-a"
-
-[setup]
-attachment = "jib"
-jib_reach = "1.6 m"
-hook_height = "3 m"
-counterweight_extension = "0.4 m"
-ballast_slabs = 2
-
-[load]
-mass = "6.5 t"
-size = ["1.8 m", "1.4 m", "1.6 m"]
-height_of_centre = "0.7 m"
-rigging_weight = "120 kg"
-hung_by = "0.9 m"
-
-[[event]]
-at = "0.2 s"
-kind = "breakthrough"
-under = "front-left"
-depth = "60 mm"
-
-[run]
-duration = "0.5 s"
-extend_to = "1 s"
-"""
+SCENARIO = brief_breakthrough(
+    "Front-left tyre breaks through, with a title that is as long as people sometimes make them: hall, bay, date",
+    'mass = "6.5 t"',
+)
 WIDE = """
 () => [...document.querySelectorAll("body *")]
     .filter((element) => element.getBoundingClientRect().right > document.documentElement.clientWidth + 0.5)

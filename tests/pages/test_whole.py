@@ -13,38 +13,10 @@ import numpy as np
 import pytest
 
 import tipline
+from cases import brief_breakthrough
 from tipline.results import Run
 
-SCENARIO = """
-title = "Front-left tyre breaks through, short"
-machine = "demo-truck-a"
-floor = "demo-hall-a"
-
-[setup]
-attachment = "jib"
-jib_reach = "1.6 m"
-hook_height = "3 m"
-counterweight_extension = "0.4 m"
-ballast_slabs = 2
-
-[load]
-mass = "4 t"
-weight_from = "drawing"
-size = ["1.8 m", "1.4 m", "1.6 m"]
-height_of_centre = "0.7 m"
-rigging_weight = "120 kg"
-hung_by = "0.9 m"
-
-[[event]]
-at = "0.2 s"
-kind = "breakthrough"
-under = "front-left"
-depth = "60 mm"
-
-[run]
-duration = "0.5 s"
-extend_to = "1 s"
-"""
+SCENARIO = brief_breakthrough("Front-left tyre breaks through, short", 'mass = "4 t"\nweight_from = "drawing"')
 
 
 ON_A_SLAB = (

@@ -104,3 +104,39 @@ load_centre = "0.6 m"
 def nine_tonnes(floor: object, x: float = 6.0, y: float = 5.5, mass: float = 9.0, *, title: str = "nine tonnes") -> str:
     """Return the text of a set-up on the forks at a place of a floor, by name or file."""
     return NINE_TONNES.format(title=title, floor=floor, x=x, y=y, mass=f"{mass:g}")
+
+
+BRIEF = """
+title = "{title}"
+machine = "demo-truck-a"
+floor = "demo-hall-a"
+
+[setup]
+attachment = "jib"
+jib_reach = "1.6 m"
+hook_height = "3 m"
+counterweight_extension = "0.4 m"
+ballast_slabs = 2
+
+[load]
+{load}
+size = ["1.8 m", "1.4 m", "1.6 m"]
+height_of_centre = "0.7 m"
+rigging_weight = "120 kg"
+hung_by = "0.9 m"
+
+[[event]]
+at = "0.2 s"
+kind = "breakthrough"
+under = "front-left"
+depth = "60 mm"
+
+[run]
+duration = "0.5 s"
+extend_to = "1 s"
+"""
+
+
+def brief_breakthrough(title: str, load: str) -> str:
+    """Return the text of half a second of a run in which a tyre breaks through; load: the lines of its weight."""
+    return BRIEF.format(title=title, load=load)
