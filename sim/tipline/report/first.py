@@ -30,32 +30,32 @@ _IF_NOT = "What is computed below takes each of these as it stands. If one is a 
 def first_on(page: Page, report: Report, system: System) -> Page:
     """Give a page with these things in front, and its lead made to depend on them."""
     sections: list[Section] = []
-    lead, unusual, told = page.lead, report.unusual, report.not_met
+    lead, unusual, unmet = page.lead, report.unusual, report.not_met
     if unusual:
-        sections.append(PointList(UNUSUAL, tuple(_asked(one, system) for one in unusual), _IF_NOT))
+        sections.append(PointList(UNUSUAL, tuple(_asked(question, system) for question in unusual), _IF_NOT))
         lead += (
             ", if an unusual value is meant" if len(unusual) == 1 else f", if {len(unusual)} unusual values are meant"
         )
-    if told:
-        sections.append(PointList(NOT_MET, tuple(_said(one, system) for one in told)))
+    if unmet:
+        sections.append(PointList(NOT_MET, tuple(_said(sentence, system) for sentence in unmet)))
         lead += "; not all that was told counted"
     return replace(page, lead=lead, sections=(*sections, *page.sections)) if sections else page
 
 
 def first_summary(report: Report) -> Mapping[str, Any]:
     """Give the same for other programs, counted."""
-    asked = [
+    questions = [
         {
-            "key": one.key,
-            "value": one.value,
-            "file": one.file,
-            "line": one.line,
-            "reason": one.reason,
-            "remedy": one.remedy,
+            "key": question.key,
+            "value": question.value,
+            "file": question.file,
+            "line": question.line,
+            "reason": question.reason,
+            "remedy": question.remedy,
         }
-        for one in report.unusual
+        for question in report.unusual
     ]
-    return {"unusual_count": len(asked), "unusual": asked, "not_used_or_met": list(report.not_met)}
+    return {"unusual_count": len(questions), "unusual": questions, "not_used_or_met": list(report.not_met)}
 
 
 def _asked(error: InputError, system: System) -> str:

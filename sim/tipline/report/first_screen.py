@@ -21,11 +21,11 @@ Said = tuple[tuple[str, str], ...]
 
 def said_of_run(report: RunReport, system: System) -> Said:
     """Say why a run ended as it did, how near it came, and what would end it otherwise."""
-    found = [("Why", report.cause), ("How near", _how_near(report, system)), ("What would change it", "")]
+    sentences = [("Why", report.cause), ("How near", _how_near(report, system)), ("What would change it", "")]
     if report.doubts:
-        found.insert(0, ("This run", f"{report.ended}."))
-    found[-1] = ("What would change it", neighbour(report.spread, system))
-    return _spelled(found, system)
+        sentences.insert(0, ("This run", f"{report.ended}."))
+    sentences[-1] = ("What would change it", neighbour(report.spread, system))
+    return _spelled(sentences, system)
 
 
 def _how_near(report: RunReport, system: System) -> str:
@@ -46,21 +46,21 @@ def _how_near(report: RunReport, system: System) -> str:
 def said_of_pose(report: PoseReport, system: System) -> Said:
     """Say how near a set-up at rest is to tipping, what its own stop does, and what else is exceeded."""
     known = {line: value for line, value in report.distances.items() if isfinite(value)}
-    found = []
+    sentences = []
     if known:
-        line = min(known, key=lambda one: known[one])
-        found.append(
+        line = min(known, key=lambda key: known[key])
+        sentences.append(
             ("How near", f"The balance point is {gap(known[line], system)} from the {line} tip line, at rest.")
         )
         steer = report.axle_share["steer"]
         light = ", too little to steer by" if steer < RULES.light_to_steer else ""
-        found.append(("Steer axle", f"It carries {share(steer)} of the weight{light}."))
+        sentences.append(("Steer axle", f"It carries {share(steer)} of the weight{light}."))
     near = report.nearest_limit
     if near is not None and near.words != report.own_stop:
-        found.append(("Nearest limit", f"{near.words[:1].upper()}{near.words[1:]}."))
+        sentences.append(("Nearest limit", f"{near.words[:1].upper()}{near.words[1:]}."))
     if report.own_stop:
-        found.append(("Its own stop", f"{report.own_stop[:1].upper()}{report.own_stop[1:]}."))
-    return _spelled(found, system)
+        sentences.append(("Its own stop", f"{report.own_stop[:1].upper()}{report.own_stop[1:]}."))
+    return _spelled(sentences, system)
 
 
 def _spelled(said: list[tuple[str, str]], system: System) -> Said:

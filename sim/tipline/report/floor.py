@@ -43,7 +43,7 @@ _ALL = (
 def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
     """Give the page of what is asked of a floor."""
     sections: list[Section] = [
-        PointList("What to find out first", tuple(one.text for one in report.questions), _FIRST),
+        PointList("What to find out first", tuple(question.text for question in report.questions), _FIRST),
         PointList("Planning limit exceeded", report.exceeded),
         _answers(report),
         PointList("What it has carried", report.evidence),
@@ -51,7 +51,7 @@ def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictu
         _unanswered(report, system),
         PointList("Left out", report.left_out, _BY_FORMULAS),
         _inverses(report, system),
-        PointList("What would bring it down", (*(one.text for one in report.spreaders), *report.remedies)),
+        PointList("What would bring it down", (*(spreader.text for spreader in report.spreaders), *report.remedies)),
         _tyres(report, system),
         *further(pictures),
         *_every_answer(report, system),
@@ -72,26 +72,26 @@ def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictu
 
 def _said(report: FloorReport, system: System) -> tuple[tuple[str, str], ...]:
     """Say how far the likely figure may be off, how sure that is, what to find out first, and what to do."""
-    found = []
+    sentences = []
     worst = report.worst
     if worst is not None and worst.strength.high > 0.0:
         whose = "the planning limit" if worst.strength_known else "the allowed wheel load"
-        found.append(
+        sentences.append(
             ("Nine in ten draws", f"{range_words(worst.of_limit)} times {whose}{judged(worst)}, {worst.mode}.")
         )
         if worst.strength_known:
             strength = (
                 f"{range_words(worst.of_strength)} times, likely {times_words(worst.of_strength.likely, '')}".rstrip()
             )
-            found.append(("Of the expected strength", f"{strength}. At 1 it {worst.event}."))
+            sentences.append(("Of the expected strength", f"{strength}. At 1 it {worst.event}."))
     if report.questions:
-        found.append(("Find out first", report.questions[0].text))
-    todo = [one.text for one in report.spreaders if one.found] or list(report.remedies)
+        sentences.append(("Find out first", report.questions[0].text))
+    todo = [spreader.text for spreader in report.spreaders if spreader.found] or list(report.remedies)
     if todo:
-        found.append(("What to do", todo[0]))
+        sentences.append(("What to do", todo[0]))
     elif report.unanswered:
-        found.append(("What to do", f"Ask {report.unanswered[0].who}: {report.unanswered[0].why}."))
-    return tuple((word, wording.spell(sentence, system)) for word, sentence in found)
+        sentences.append(("What to do", f"Ask {report.unanswered[0].who}: {report.unanswered[0].why}."))
+    return tuple((word, wording.spell(sentence, system)) for word, sentence in sentences)
 
 
 _BY_FORMULAS = (
@@ -106,8 +106,8 @@ _FIRST = "What would narrow the answer that governs most; a question that would 
 
 def _span(span: Span, dimension: str, system: System) -> str:
     """Give the likely value, then nine in ten draws."""
-    told, likely = _range(span, dimension, system), _two(span.likely, dimension, system)
-    return likely if told == likely else f"{likely}; nine in ten {told}"
+    span_text, likely = _range(span, dimension, system), _two(span.likely, dimension, system)
+    return likely if span_text == likely else f"{likely}; nine in ten {span_text}"
 
 
 def _range(span: Span, dimension: str, system: System) -> str:
@@ -165,7 +165,7 @@ def _governing(report: FloorReport, system: System) -> tuple[Table, ...]:
         ("formula", worst.source),
     ]
     if worst.swings:
-        order = sorted(worst.swings.items(), key=lambda one: -one[1])
+        order = sorted(worst.swings.items(), key=lambda swing: -swing[1])
         moves = ", ".join(f"{name.replace('_', ' ')} x {value:.2g}" for name, value in order if value > 1.02)
         rows.append(("what moves it, end to end", moves or "nothing much"))
     rows += [("note", note) for note in worst.notes]
@@ -180,29 +180,29 @@ def _strength(worst: Answer, system: System) -> str:
 
 def _unanswered(report: FloorReport, system: System) -> Table:
     rows = []
-    for one in report.unanswered:
-        why = f"{one.why}."
-        if one.posted is not None:
+    for part in report.unanswered:
+        why = f"{part.why}."
+        if part.posted is not None:
             why += (
-                f" Posted {quantity(one.posted, 'areal_load', system)}: a load spread over the whole floor; it does "
+                f" Posted {quantity(part.posted, 'areal_load', system)}: a load spread over the whole floor; it does "
                 "not say what one tyre may put on a small patch."
             )
-        rows.append((one.zone, why, one.who))
+        rows.append((part.zone, why, part.who))
     return Table("Others must answer", ("zone", "why", "who must answer"), tuple(rows), boxed=True)
 
 
 def _inverses(report: FloorReport, system: System) -> Table:
     rows = tuple(
         (
-            one.zone,
-            one.what,
-            _two(one.needed.likely, one.dimension, system),
-            _range(one.needed, one.dimension, system),
+            inverse.zone,
+            inverse.what,
+            _two(inverse.needed.likely, inverse.dimension, system),
+            _range(inverse.needed, inverse.dimension, system),
         )
-        for one in report.inverses
+        for inverse in report.inverses
     )
     columns = ("zone", "what", "likely", "nine in ten")
-    if any(one.dimension == "force" for one in report.inverses):
+    if any(inverse.dimension == "force" for inverse in report.inverses):
         note = f"{_DRAWN} Planning goes by the lower figure: 19 of 20 draws carry more."
         return Table("Tyre loads at which a planning limit is reached", columns, rows, note)
     note = "With the rest of what is not known drawn: the upper figure is enough in 19 of 20 draws."
@@ -211,37 +211,37 @@ def _inverses(report: FloorReport, system: System) -> Table:
 
 def _tyres(report: FloorReport, system: System) -> Table:
     rows = []
-    for one in report.tyres:
-        long, wide = (quantity(side, "length", system) for side in one.patch)
+    for tyre in report.tyres:
+        long, wide = (quantity(side, "length", system) for side in tyre.patch)
         rows.append(
             (
-                f"{one.tyre}, {one.setup}",
-                one.zone,
-                quantity(one.static_load, "force", system),
-                quantity(one.peak_load, "force", system),
-                quantity(one.rolling_load, "force", system),
+                f"{tyre.tyre}, {tyre.setup}",
+                tyre.zone,
+                quantity(tyre.static_load, "force", system),
+                quantity(tyre.peak_load, "force", system),
+                quantity(tyre.rolling_load, "force", system),
                 f"{long} by {wide}",
-                quantity(one.mean_pressure, "pressure", system),
-                quantity(one.peak_pressure, "pressure", system),
+                quantity(tyre.mean_pressure, "pressure", system),
+                quantity(tyre.peak_pressure, "pressure", system),
             )
         )
     columns = ("tyre", "on", "at rest", "peak here", "peak rolling", "patch, along by across", "mean pressure",
                "peak pressure")  # fmt: skip
-    notes = dict.fromkeys(note for one in report.tyres for note in one.notes)
+    notes = dict.fromkeys(note for tyre in report.tyres for note in tyre.notes)
     return Table("Tyres on the floor", columns, tuple(rows), " ".join(notes), brief=False)
 
 
 def _every_answer(report: FloorReport, system: System) -> tuple[Table, ...]:
     rows = tuple(
         (
-            f"{one.tyre}, {one.setup}",
-            one.zone,
-            one.mode,
-            _span(one.demand, one.dimension, system),
-            _span(one.limit, one.dimension, system),
-            _span(one.strength, one.dimension, system) if one.strength_known else "not known here",
+            f"{answer.tyre}, {answer.setup}",
+            answer.zone,
+            answer.mode,
+            _span(answer.demand, answer.dimension, system),
+            _span(answer.limit, answer.dimension, system),
+            _span(answer.strength, answer.dimension, system) if answer.strength_known else "not known here",
         )
-        for one in report.answers[: 2 * _MOST_ROWS]
+        for answer in report.answers[: 2 * _MOST_ROWS]
     )
     columns = ("tyre", "zone", "way to give", "load on it", "planning limit", "expected strength")
     return (
@@ -282,33 +282,39 @@ def floor_summary(report: FloorReport) -> dict[str, Any]:
         "governing": None if worst is None else report.rows()[0],
         "planning_limits_exceeded": list(report.exceeded),
         "answers": report.rows(),
-        "no_strength": [{"zone": one.zone, "why": one.why, "who": one.who} for one in report.unanswered],
+        "no_strength": [{"zone": part.zone, "why": part.why, "who": part.who} for part in report.unanswered],
         "tyres": [
             {
-                "tyre": one.tyre,
-                "set_up": one.setup,
-                "zone": one.zone,
-                "kind": one.kind,
-                "x_m": one.at[0],
-                "y_m": one.at[1],
-                "load_at_rest_kN": one.static_load * 1e-3,
-                "peak_load_kN": one.peak_load * 1e-3,
-                "peak_rolling_load_kN": one.rolling_load * 1e-3 if isfinite(one.rolling_load) else None,
-                "patch_m": list(one.patch),
-                "mean_pressure_kPa": one.mean_pressure * 1e-3,
-                "peak_pressure_kPa": one.peak_pressure * 1e-3,
+                "tyre": tyre.tyre,
+                "set_up": tyre.setup,
+                "zone": tyre.zone,
+                "kind": tyre.kind,
+                "x_m": tyre.at[0],
+                "y_m": tyre.at[1],
+                "load_at_rest_kN": tyre.static_load * 1e-3,
+                "peak_load_kN": tyre.peak_load * 1e-3,
+                "peak_rolling_load_kN": tyre.rolling_load * 1e-3 if isfinite(tyre.rolling_load) else None,
+                "patch_m": list(tyre.patch),
+                "mean_pressure_kPa": tyre.mean_pressure * 1e-3,
+                "peak_pressure_kPa": tyre.peak_pressure * 1e-3,
             }
-            for one in report.tyres
+            for tyre in report.tyres
         ],
         "spacing_m": [{"from": a, "to": b, "apart": apart} for a, b, apart in report.spacing],
-        "questions": [one.text for one in report.questions],
+        "questions": [question.text for question in report.questions],
         "needed": [
-            {"zone": one.zone, "what": one.what, "quantity": one.dimension, **one.needed.ends}
-            for one in report.inverses
+            {"zone": inverse.zone, "what": inverse.what, "quantity": inverse.dimension, **inverse.needed.ends}
+            for inverse in report.inverses
         ],
         "spreaders": [
-            {"zone": one.zone, "tyre": one.tyre, "found": one.found, "name": one.name, "pieces": one.pieces}
-            for one in report.spreaders
+            {
+                "zone": spreader.zone,
+                "tyre": spreader.tyre,
+                "found": spreader.found,
+                "name": spreader.name,
+                "pieces": spreader.pieces,
+            }
+            for spreader in report.spreaders
         ],
         "not_asked": list(report.not_asked),
         "left_out": list(report.left_out),

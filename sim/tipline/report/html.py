@@ -23,7 +23,7 @@ def page_html(page: Page) -> str:
         estimate=wording.ESTIMATE,
         governing=wording.GOVERNING,
         demo_note=wording.demo_note(page.demo),
-        unprinted=tuple(one.title for one in page.sections if _on_screen_only(one)),
+        unprinted=tuple(section.title for section in page.sections if _on_screen_only(section)),
     )
 
 

@@ -68,20 +68,20 @@ def _run(run: Run) -> Page:
     return _page(title, "one run, simulated", lead, str(meta.get("demo") or ""), Table("Held", ("", ""), rows, note))
 
 
-def _spread(found: Spread) -> Page:
-    here = f"the truck {ENDED[found.here.truck]}"
-    lead = f"{found.like_this} of {found.runs} runs ended as the run itself: {here}"
-    if found.doubt:
-        lead = f"{EITHER_WAY}: {found.doubt}; as given, {here}"
-    parts = spread.within_range(found, here, "si")
-    varied = (replace(table, brief=True) for table in spread.varied(found, "si"))
-    return _page(spread.TITLE, f"{found.runs} further runs", lead, found.demo, *parts, *varied)
+def _spread(runs_spread: Spread) -> Page:
+    here = f"the truck {ENDED[runs_spread.here.truck]}"
+    lead = f"{runs_spread.like_this} of {runs_spread.runs} runs ended as the run itself: {here}"
+    if runs_spread.doubt:
+        lead = f"{EITHER_WAY}: {runs_spread.doubt}; as given, {here}"
+    parts = spread.within_range(runs_spread, here, "si")
+    varied = (replace(table, brief=True) for table in spread.varied(runs_spread, "si"))
+    return _page(spread.TITLE, f"{runs_spread.runs} further runs", lead, runs_spread.demo, *parts, *varied)
 
 
-def _breaks(found: Breaks) -> Page:
-    lead = f"the floor breaks in {found.broke} of {found.runs} runs"
-    parts = spread.within_floor(found, "si")
-    return _page(spread.FLOOR_TITLE, f"{found.runs} further runs", lead, found.demo, *parts)
+def _breaks(breaks: Breaks) -> Page:
+    lead = f"the floor breaks in {breaks.broke} of {breaks.runs} runs"
+    parts = spread.within_floor(breaks, "si")
+    return _page(spread.FLOOR_TITLE, f"{breaks.runs} further runs", lead, breaks.demo, *parts)
 
 
 def _outcomes(table: EndingTable) -> Page:
@@ -107,11 +107,15 @@ def sweep_with_rows(report: SweepReport, table: SweepTable) -> Page:
 
 _FIRST = 8
 _PAGES: dict[type, Callable[[Any], Page]] = {
-    RunReport: lambda one: first_on(sections.run_page(one, beside=Beside(assumed=one.assumed_count)), one, "si"),
-    PoseReport: lambda one: first_on(sections.pose_page(one, beside=Beside(assumed=one.assumed_count)), one, "si"),
-    FloorReport: lambda one: first_on(floor_page(one), one, "si"),
-    SlopeReport: lambda one: first_on(slopes_page(one), one, "si"),
-    SweepReport: lambda one: first_on(sweep_page(one), one, "si"),
+    RunReport: lambda report: first_on(
+        sections.run_page(report, beside=Beside(assumed=report.assumed_count)), report, "si"
+    ),
+    PoseReport: lambda report: first_on(
+        sections.pose_page(report, beside=Beside(assumed=report.assumed_count)), report, "si"
+    ),
+    FloorReport: lambda report: first_on(floor_page(report), report, "si"),
+    SlopeReport: lambda report: first_on(slopes_page(report), report, "si"),
+    SweepReport: lambda report: first_on(sweep_page(report), report, "si"),
     SweepTable: _rows,
     Run: _run,
     Spread: _spread,

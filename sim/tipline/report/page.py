@@ -85,10 +85,12 @@ class Page:
 
 def first_of(pictures: Sequence[Pictures]) -> Picture | None:
     """Give the picture for the first screen: the first there is."""
-    return next((item for one in pictures for item in one.items), None)
+    return next((item for picture in pictures for item in picture.items), None)
 
 
 def further(pictures: Sequence[Pictures]) -> tuple[Pictures, ...]:
     """Leave out the picture that stands on the first screen."""
     first = first_of(pictures)
-    return tuple(replace(one, items=tuple(item for item in one.items if item is not first)) for one in pictures)
+    return tuple(
+        replace(picture, items=tuple(item for item in picture.items if item is not first)) for picture in pictures
+    )

@@ -334,9 +334,9 @@ def _floor(report: PoseReport, *, broke: bool = False) -> tuple[PointList, ...]:
 def _floor_peaks(report: RunReport, system: System) -> tuple[PointList, ...]:
     """Say what each tyre asked of the floor at its greatest load in the run."""
     items = tuple(
-        f"{one.answer.tyre}, {quantity(one.answer.tyre_load, 'force', system)} at {moment(one.time)}, on "
-        f"{one.answer.zone}: {one.answer.words} ({one.answer.mode})"
-        for one in report.floor_peaks
+        f"{peak.answer.tyre}, {quantity(peak.answer.tyre_load, 'force', system)} at {moment(peak.time)}, on "
+        f"{peak.answer.zone}: {peak.answer.words} ({peak.answer.mode})"
+        for peak in report.floor_peaks
     )
     if not items:
         return ()
@@ -426,6 +426,6 @@ def spelled(sections: Sequence[Section], system: System) -> tuple[Section, ...]:
             note = wording.spell(section.note, system)
             result.append(replace(section, title=title, items=say(section.items), note=note))
         else:
-            items = tuple(replace(one, caption=wording.spell(one.caption, system)) for one in section.items)
+            items = tuple(replace(picture, caption=wording.spell(picture.caption, system)) for picture in section.items)
             result.append(Pictures(title, items, wording.spell(section.note, system), section.brief))
     return tuple(result)

@@ -61,14 +61,14 @@ def slopes_page(report: SlopeReport, system: System = "si", pictures: tuple[Pict
 
 def _said(report: SlopeReport, system: System) -> tuple[tuple[str, str], ...]:
     """Say what goes first at the least slope, and what the truck's own stop leaves of it."""
-    one, index = report.worst
-    found = []
-    if one.stands and isfinite(one.first[index]):
-        found.append(("What goes first", f"{_clause(one, index)}."))
-    found += [("Its own stop", sentence) for sentence in _stop_sentence(report, system)]
+    worst, index = report.worst
+    sentences = []
+    if worst.stands and isfinite(worst.first[index]):
+        sentences.append(("What goes first", f"{_clause(worst, index)}."))
+    sentences += [("Its own stop", sentence) for sentence in _stop_sentence(report, system)]
     if report.exceeded:
-        found.append(("Planning limit", f"Exceeded: {report.exceeded[0]}."))
-    return tuple((word, wording.spell(f"{said[:1].upper()}{said[1:]}", system)) for word, said in found)
+        sentences.append(("Planning limit", f"Exceeded: {report.exceeded[0]}."))
+    return tuple((word, wording.spell(f"{said[:1].upper()}{said[1:]}", system)) for word, said in sentences)
 
 
 def slope(value: float, system: System) -> str:
@@ -84,53 +84,58 @@ def _percent(value: float) -> str:
     return f"{100 * tan(value) + 0.0:.1f} %" if isfinite(value) else _NOT_REACHED
 
 
-def _where(one: SlopeMap, system: System) -> str:
-    label = f"; {one.label}" if one.label else ""
-    return f"{height_of(one.hook)} {quantity(one.height, 'length', system)}{label}"
+def _where(slope_map: SlopeMap, system: System) -> str:
+    label = f"; {slope_map.label}" if slope_map.label else ""
+    return f"{height_of(slope_map.hook)} {quantity(slope_map.height, 'length', system)}{label}"
 
 
 def _lead(report: SlopeReport, system: System) -> str:
-    one, index = report.worst
-    if not one.stands:
-        return f"does not stand on a level floor at {_where(one, system)}"
-    if not isfinite(one.first[index]):
+    worst, index = report.worst
+    if not worst.stands:
+        return f"does not stand on a level floor at {_where(worst, system)}"
+    if not isfinite(worst.first[index]):
         return "nothing goes up to the steepest slope looked at"
-    least = _percent(float(one.first[index]))
-    return f"least slope limit at rest {least}, falling {towards(float(one.azimuth[index]))}, at {_where(one, system)}"
+    least = _percent(float(worst.first[index]))
+    return (
+        f"least slope limit at rest {least}, falling {towards(float(worst.azimuth[index]))}, at {_where(worst, system)}"
+    )
 
 
 def _sentences(report: SlopeReport, system: System) -> tuple[str, ...]:
     out = []
-    for one in report.maps if len(report.maps) <= _FEW else (report.worst[0],):
-        if not one.stands:
-            out.append(f"At {_where(one, system)} it does not stand on a level floor.")
+    for slope_map in report.maps if len(report.maps) <= _FEW else (report.worst[0],):
+        if not slope_map.stands:
+            out.append(f"At {_where(slope_map, system)} it does not stand on a level floor.")
             continue
-        index = one.worst
-        value = float(one.first[index])
+        index = slope_map.worst
+        value = float(slope_map.first[index])
         if not isfinite(value):
-            out.append(f"At {_where(one, system)} nothing goes up to the steepest slope looked at.")
+            out.append(f"At {_where(slope_map, system)} nothing goes up to the steepest slope looked at.")
             continue
-        wide, long = across(value, float(one.azimuth[index]), report.track, report.wheelbase)
+        wide, long = across(value, float(slope_map.azimuth[index]), report.track, report.wheelbase)
         apart = [f"{wording.gap(wide, system)} across the drive tyres"] if wide > 5e-3 else []
         apart += [f"{wording.gap(long, system)} from axle to axle"] if long > 5e-3 else []
         out.append(
-            f"At {_where(one, system)}: where the floor falls {towards(float(one.azimuth[index]))} by "
-            f"{slope(value, system)}, {_clause(one, index)}; that is {' and '.join(apart)}. In every other direction "
-            "it takes as much or more."
+            f"At {_where(slope_map, system)}: where the floor falls {towards(float(slope_map.azimuth[index]))} by "
+            f"{slope(value, system)}, {_clause(slope_map, index)}; that is {' and '.join(apart)}. In every other "
+            "direction it takes as much or more."
         )
-    turned = sorted((one for one in report.simulated if isfinite(one.first[1])), key=lambda one: one.first[1])
-    told = (_turned_sentence(one, system) for one in turned[:1])
+    turned = sorted((run for run in report.simulated if isfinite(run.first[1])), key=lambda run: run.first[1])
+    sentences = (_turned_sentence(run, system) for run in turned[:1])
     driven = (_ramp_sentence(run, system) for run in report.driven if not run.label)
-    return (*out, *_stop_sentence(report, system), *told, *driven)
+    return (*out, *_stop_sentence(report, system), *sentences, *driven)
 
 
 def _stop_sentence(report: SlopeReport, system: System) -> tuple[str, ...]:
     """Say what is left of the limit in the truck's own stops: of those too much on a level floor the lowest one."""
-    braked = [one for one in report.braking if isfinite(one.first[one.worst])]
+    braked = [braking for braking in report.braking if isfinite(braking.first[braking.worst])]
     if not braked:
         return ()
     # what tips, swings or drops the load before what only slips, the lower fork before the higher one
-    most = min(braked, key=lambda one: (one.first[one.worst], one.what[one.worst] == "rolls", one.height))
+    most = min(
+        braked,
+        key=lambda braking: (braking.first[braking.worst], braking.what[braking.worst] == "rolls", braking.height),
+    )
     value, what = float(most.first[most.worst]), _what_of(most.what[most.worst])
     height = f"{height_of(most.hook)} {quantity(most.height, 'length', system)}"
     label = f"; {most.label}" if most.label else ""
@@ -142,10 +147,10 @@ def _stop_sentence(report: SlopeReport, system: System) -> tuple[str, ...]:
     return (f"{stop} where the floor falls {towards(float(most.azimuth[most.worst]))} by {_percent(value)}; {word}.",)
 
 
-def _turned_sentence(one: Compared, system: System) -> str:
-    height = f"{height_of(one.hook)} {quantity(one.height, 'length', system)}"
-    over = f", over to the {one.over} {_from(one.tips)}" if one.over else ""
-    return f"At {height}, falling {towards(one.azimuth)}, simulated, the least: {one.what} {_from(one.first)}{over}."
+def _turned_sentence(run: Compared, system: System) -> str:
+    height = f"{height_of(run.hook)} {quantity(run.height, 'length', system)}"
+    over = f", over to the {run.over} {_from(run.tips)}" if run.over else ""
+    return f"At {height}, falling {towards(run.azimuth)}, simulated, the least: {run.what} {_from(run.first)}{over}."
 
 
 def _ramp_sentence(run: RampRun, system: System) -> str:
@@ -173,21 +178,21 @@ def _sense(sense: int) -> str:
     return "forward" if sense > 0 else "in reverse"
 
 
-def _clause(one: SlopeMap, index: int) -> str:
-    words = one.words(index)
-    return words if words.startswith(("the ", one.tyre[index] or " ")) else f"it {words}"
+def _clause(slope_map: SlopeMap, index: int) -> str:
+    words = slope_map.words(index)
+    return words if words.startswith(("the ", slope_map.tyre[index] or " ")) else f"it {words}"
 
 
 def _by_height(report: SlopeReport, system: System) -> Table:
     rows = []
-    for one in report.maps:
-        index = one.worst
+    for slope_map in report.maps:
+        index = slope_map.worst
         rows.append(
             (
-                _where(one, system),
-                slope(float(one.first[index]), system),
-                towards(float(one.azimuth[index])) if one.stands else "",
-                one.words(index),
+                _where(slope_map, system),
+                slope(float(slope_map.first[index]), system),
+                towards(float(slope_map.azimuth[index])) if slope_map.stands else "",
+                slope_map.words(index),
             )
         )
     return Table("Least slope limit by height", ("set-up", "limit", "floor falling", "what goes first"), tuple(rows))
@@ -195,13 +200,13 @@ def _by_height(report: SlopeReport, system: System) -> Table:
 
 def _main(report: SlopeReport, system: System) -> Table:
     rows = []
-    for one in report.maps:
+    for slope_map in report.maps:
         for name, azimuth in _MAIN:
-            index = one.at(azimuth)
-            value = float(one.first[index])
+            index = slope_map.at(azimuth)
+            value = float(slope_map.first[index])
             wide, long = across(value, azimuth, report.track, report.wheelbase)
             apart = wording.gap(wide if name in ("left", "right") else long, system) if isfinite(value) else ""
-            rows.append((_where(one, system), name, slope(value, system), apart, one.words(index)))
+            rows.append((_where(slope_map, system), name, slope(value, system), apart, slope_map.words(index)))
     note = (
         f"Tyres apart in height: left and right across the drive tyres, {quantity(report.track, 'length', system)}; "
         f"ahead and behind from axle to axle, {quantity(report.wheelbase, 'length', system)}."
@@ -212,11 +217,11 @@ def _main(report: SlopeReport, system: System) -> Table:
 
 def _every_limit(report: SlopeReport, system: System) -> tuple[Table, ...]:
     rows = []
-    for one in report.maps:
+    for slope_map in report.maps:
         for name, azimuth in _MAIN:
-            index = one.at(azimuth)
-            cells = (_percent(float(one.found[what][index])) for what in WHAT)
-            rows.append((_where(one, system), name, *cells))
+            index = slope_map.at(azimuth)
+            cells = (_percent(float(slope_map.found[what][index])) for what in WHAT)
+            rows.append((_where(slope_map, system), name, *cells))
     note = (
         "Each as if what goes before it were held off. Not reached: not before it tips, or not up to 50 %. "
         "slopes.csv holds every direction."
@@ -227,15 +232,15 @@ def _every_limit(report: SlopeReport, system: System) -> tuple[Table, ...]:
 
 def _simulated(report: SlopeReport, system: System) -> Table:
     rows = []
-    for one in report.simulated:
+    for run in report.simulated:
         rows.append(
             (
-                f"{height_of(one.hook)} {quantity(one.height, 'length', system)}",
-                towards(one.azimuth),
-                f"{_percent(one.static_first)}: {one.static_what}",
-                _between(one.first) + (f": {one.what}" if one.what else ""),
-                _percent(one.static_tips),
-                _between(one.tips) + (f" to the {one.over}" if one.over else ""),
+                f"{height_of(run.hook)} {quantity(run.height, 'length', system)}",
+                towards(run.azimuth),
+                f"{_percent(run.static_first)}: {run.static_what}",
+                _between(run.first) + (f": {run.what}" if run.what else ""),
+                _percent(run.static_tips),
+                _between(run.tips) + (f" to the {run.over}" if run.over else ""),
             )
         )
     note = (
@@ -250,14 +255,17 @@ def _simulated(report: SlopeReport, system: System) -> Table:
 
 def _braking(report: SlopeReport, system: System) -> Table:
     rows = []
-    for one in report.braking:
-        aside = min((one.at(pi / 2), one.at(-pi / 2)), key=lambda k: one.first[k] if isfinite(one.first[k]) else pi)
-        cells = (_braked(one, k) for k in (one.at(0.0), aside, one.at(pi), one.worst))
-        label = f"; {one.label}" if one.label else ""
+    for braking in report.braking:
+        aside = min(
+            (braking.at(pi / 2), braking.at(-pi / 2)),
+            key=lambda k: braking.first[k] if isfinite(braking.first[k]) else pi,
+        )
+        cells = (_braked(braking, k) for k in (braking.at(0.0), aside, braking.at(pi), braking.worst))
+        label = f"; {braking.label}" if braking.label else ""
         rows.append(
             (
-                f"{height_of(one.hook)} {quantity(one.height, 'length', system)}{label}",
-                f"{one.stop}, {quantity(one.deceleration, 'acceleration', system)}, {_sense(one.sense)}",
+                f"{height_of(braking.hook)} {quantity(braking.height, 'length', system)}{label}",
+                f"{braking.stop}, {quantity(braking.deceleration, 'acceleration', system)}, {_sense(braking.sense)}",
                 *cells,
             )
         )
@@ -270,8 +278,8 @@ def _braking(report: SlopeReport, system: System) -> Table:
     return Table("Slope limits while braking", columns, tuple(rows), note, brief=len(report.maps) <= _FEW)
 
 
-def _braked(one: BrakingMap, index: int) -> str:
-    value, what = float(one.first[index]), _what_of(one.what[index])
+def _braked(braking: BrakingMap, index: int) -> str:
+    value, what = float(braking.first[index]), _what_of(braking.what[index])
     if not isfinite(value):
         return _NOT_REACHED
     return f"{_braked_limit(value)}: {what}"
@@ -323,11 +331,11 @@ def _turns(report: SlopeReport, system: System) -> Table:
     radii = [FOOT * feet for feet in (6.0, 10.0, 15.0, 30.0)] if system == "us" else [2.0, 3.0, 5.0, 10.0]
     rows = [
         (
-            _where(one, system),
+            _where(slope_map, system),
             *(_speed(turn.at(radius), system) for radius in radii),
             _what_of(turn.what),
         )
-        for turn, one in zip(report.turns, report.maps, strict=True)
+        for turn, slope_map in zip(report.turns, report.maps, strict=True)
     ]
     heads = (f"at {quantity(radius, 'length', system)}" for radius in radii)
     note = "Level floor, radius of the path of the truck's centre of gravity, no slope, no braking; the worse side."
@@ -375,29 +383,29 @@ def _stops(report: SlopeReport, system: System) -> Table:
 
 
 def _needed(report: SlopeReport, system: System) -> Table:
-    def limit(one: Needed) -> str:
-        text = quantity(one.limit, one.dimension, system).replace("not given", _NOT_REACHED)
-        return "none" if one.limit == 0.0 else text
+    def limit(need: Needed) -> str:
+        text = quantity(need.limit, need.dimension, system).replace("not given", _NOT_REACHED)
+        return "none" if need.limit == 0.0 else text
 
-    rows = tuple((one.name, quantity(one.asked, one.dimension, system), limit(one)) for one in report.needed)
+    rows = tuple((need.name, quantity(need.asked, need.dimension, system), limit(need)) for need in report.needed)
     return Table("What the scenario itself needs", ("what", "needed", "limit"), rows, "At its own height.")
 
 
 def slopes_summary(report: SlopeReport, facts: dict[str, Any] | None = None) -> dict[str, Any]:
     """Give the summary of slope limits; slopes in percent, None where not reached."""
-    one, index = report.worst
+    worst, index = report.worst
     summary: dict[str, Any] = {
         "schema": SLOPES_SCHEMA,
         "title": report.title,
         "demo": bool(report.demo),
         "demo_of": report.demo or None,
         "least": {
-            "set_up": one.label or "as in the scenario",
-            "height_m": one.height,
-            "azimuth_deg": degrees(float(one.azimuth[index])),
-            "percent": 100.0 * tan(float(one.first[index])),
-            "degrees": degrees(float(one.first[index])),
-            "what": one.words(index),
+            "set_up": worst.label or "as in the scenario",
+            "height_m": worst.height,
+            "azimuth_deg": degrees(float(worst.azimuth[index])),
+            "percent": 100.0 * tan(float(worst.first[index])),
+            "degrees": degrees(float(worst.first[index])),
+            "what": worst.words(index),
         },
         "limits": report.rows(),
         "turns": [
@@ -424,16 +432,16 @@ def slopes_summary(report: SlopeReport, facts: dict[str, Any] | None = None) -> 
         ],
         "braking": [
             {
-                "set_up": one.label or "as in the scenario",
-                "height_m": one.height,
-                "stop": one.stop,
-                "deceleration_m_s2": one.deceleration,
-                "driving": _sense(one.sense),
-                "azimuth_deg": [round(degrees(value), 6) for value in one.azimuth],
-                "percent": [_of(float(value)) for value in one.first],
-                "what": list(one.what),
+                "set_up": braking.label or "as in the scenario",
+                "height_m": braking.height,
+                "stop": braking.stop,
+                "deceleration_m_s2": braking.deceleration,
+                "driving": _sense(braking.sense),
+                "azimuth_deg": [round(degrees(value), 6) for value in braking.azimuth],
+                "percent": [_of(float(value)) for value in braking.first],
+                "what": list(braking.what),
             }
-            for one in report.braking
+            for braking in report.braking
         ],
         "driven": [
             {

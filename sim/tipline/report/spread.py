@@ -37,17 +37,17 @@ _VARIED = (
 )
 
 
-def neighbour(found: Spread | None, system: System) -> str:
+def neighbour(spread: Spread | None, system: System) -> str:
     """Say in a sentence what is the nearest change that would end the run otherwise; "" where none was looked for."""
-    if found is None or found.runs == 0:
+    if spread is None or spread.runs == 0:
         return ""
-    changes = [one for one in (found.stays_until, found.change) if one is not None]
+    changes = [change for change in (spread.stays_until, spread.change) if change is not None]
     for change in changes:
         if change.at is not None:
             at, side = _ends(change, system)[1], f" {change.side}" if change.side else " away"
             return f"At {at} of {change.what}, {_apart(change, change.at, system)}{side}, it {change.said}."
-    if found.edge_said:
-        return f"It is on the edge: with another time step it {found.edge_said}."
+    if spread.edge_said:
+        return f"It is on the edge: with another time step it {spread.edge_said}."
     for change in changes:
         low, high = (_value(end, change.dimension, system) for end in (change.low, change.high))
         return f"No other ending was found with {change.what} from {low} to {high}, all else as given."
@@ -62,58 +62,58 @@ def spread_sections(report: RunReport, system: System) -> tuple[Section, ...]:
     )
 
 
-def varied(found: Spread | None, system: System) -> tuple[Table, ...]:
+def varied(spread: Spread | None, system: System) -> tuple[Table, ...]:
     """List what was varied, by how much, and how each value is known."""
-    if found is None:
+    if spread is None:
         return ()
     rows = []
-    for one in found.inputs:
-        here, low, high = (_value(value, one.dimension, system) for value in (one.here, one.low, one.high))
-        rows.append((one.what, here, f"{low} to {high}", f"{one.how}; {one.clipped}" if one.clipped else one.how))
+    for knob in spread.inputs:
+        here, low, high = (_value(value, knob.dimension, system) for value in (knob.here, knob.low, knob.high))
+        rows.append((knob.what, here, f"{low} to {high}", f"{knob.how}; {knob.clipped}" if knob.clipped else knob.how))
     heads = ("what", "as given", "varied from", "how it is known")
     return (Table("What was varied", heads, tuple(rows), _VARIED, brief=False),)
 
 
-def within_range(found: Spread | None, lead: str, system: System) -> tuple[PointList, ...]:
+def within_range(spread: Spread | None, lead: str, system: System) -> tuple[PointList, ...]:
     """Say in how many runs it ended in which way, beside the words for how the run itself ended."""
-    if found is None:
+    if spread is None:
         return ()
-    if found.runs == 0:
-        reason = found.reason or f"none of {found.asked} runs has a result"
+    if spread.runs == 0:
+        reason = spread.reason or f"none of {spread.asked} runs has a result"
         return (PointList(TITLE, (f"Not computed: {reason}.",)),)
-    items = [f"The truck stayed up in {found.stayed_up} of {found.runs} runs; as given {lead[:1].lower()}{lead[1:]}."]
-    items.append(f"The truck {_counts(found.truck)}.")
-    for what, counts in (("lifted load", found.lifted_load), ("floor", found.floor)):
+    items = [f"The truck stayed up in {spread.stayed_up} of {spread.runs} runs; as given {lead[:1].lower()}{lead[1:]}."]
+    items.append(f"The truck {_counts(spread.truck)}.")
+    for what, counts in (("lifted load", spread.lifted_load), ("floor", spread.floor)):
         if len(counts) > 1:
             items.append(f"The {what} {_counts(counts)}.")
-    items += [*_by_how_much(found, system), *_decides(found)]
-    if found.runs < found.asked:
-        missing = found.asked - found.runs
-        items.append(_lost(missing, found.asked, found.lost))
-    if found.reason:
-        items.append(f"{found.reason[:1].upper()}{found.reason[1:]}.")
-    return (PointList(TITLE, tuple(items), f"{_NOTE} Engine: {found.engine}."),)
+    items += [*_by_how_much(spread, system), *_decides(spread)]
+    if spread.runs < spread.asked:
+        missing = spread.asked - spread.runs
+        items.append(_lost(missing, spread.asked, spread.lost))
+    if spread.reason:
+        items.append(f"{spread.reason[:1].upper()}{spread.reason[1:]}.")
+    return (PointList(TITLE, tuple(items), f"{_NOTE} Engine: {spread.engine}."),)
 
 
-def _lost(missing: int, asked: int, reasons: Sequence[tuple[str, int]]) -> str:
+def _lost(missing: int, runs: int, reasons: Sequence[tuple[str, int]]) -> str:
     """Say how many runs have no result, and why."""
     said = "; ".join(f"{reason} ({count})" if len(reasons) > 1 else reason for reason, count in reasons)
     because = f": {said}" if said else ""
-    return f"{missing} of {asked} runs {'has' if missing == 1 else 'have'} no result{because}."
+    return f"{missing} of {runs} runs {'has' if missing == 1 else 'have'} no result{because}."
 
 
-def _decides(found: Spread) -> list[str]:
-    if found.decides:
-        return [f"What decides most: {found.decides}, {found.decides_how}."]
-    return ["What decides most: no single input stands out."] if found.either_way else []
+def _decides(spread: Spread) -> list[str]:
+    if spread.decides:
+        return [f"What decides most: {spread.decides}, {spread.decides_how}."]
+    return ["What decides most: no single input stands out."] if spread.either_way else []
 
 
-def _by_how_much(found: Spread, system: System) -> list[str]:
+def _by_how_much(spread: Spread, system: System) -> list[str]:
     """Say how far this run is from another ending."""
-    if found.edge:
-        edge = f"This run is on the edge: with another time step, in the batch engine, it {found.edge_said}."
-        return [edge, *_falls(found, system)]
-    change = found.change
+    if spread.edge:
+        edge = f"This run is on the edge: with another time step, in the batch engine, it {spread.edge_said}."
+        return [edge, *_falls(spread, system)]
+    change = spread.change
     if change is None:
         return []
     if change.at is None:
@@ -121,14 +121,14 @@ def _by_how_much(found: Spread, system: System) -> list[str]:
         return [f"No other ending found with {change.what} from {low} to {high}, all else as given. {_STEPS}"]
     apart, here, there = _apart(change, change.at, system), *_ends(change, system)
     side = f" {change.side}" if change.side else " away"
-    one = f"At {there} of {change.what}, {apart}{side}, it {change.said}; as given it is {here}. {_STEPS}"
-    one += _comes_back(change)
-    return [one, *_falls(found, system)]
+    sentence = f"At {there} of {change.what}, {apart}{side}, it {change.said}; as given it is {here}. {_STEPS}"
+    sentence += _comes_back(change)
+    return [sentence, *_falls(spread, system)]
 
 
-def _falls(found: Spread, system: System) -> list[str]:
+def _falls(spread: Spread, system: System) -> list[str]:
     """Say where it changes whether the truck stays up, if that is told beside."""
-    falls = found.stays_until
+    falls = spread.stays_until
     if falls is None or falls.at is None:
         return []
     at = _ends(falls, system)[1]
@@ -162,57 +162,57 @@ def _counts(counts: Sequence[tuple[str, int]]) -> str:
     return "; ".join(f"{ENDED[word]} in {count}" for word, count in counts)
 
 
-def within_floor(found: Breaks | None, system: System) -> tuple[PointList, ...]:
+def within_floor(breaks: Breaks | None, system: System) -> tuple[PointList, ...]:
     """Say in how many runs on drawn floors the floor broke."""
-    if found is None:
+    if breaks is None:
         return ()
-    span = found.strength
+    span = breaks.strength
     low, likely, high = (quantity(value, "force", system) for value in (span.low, span.likely, span.high))
-    items = [f"The floor breaks in {found.broke} of {found.runs} runs."]
-    items.append(f"The truck {_counts(found.endings)}.")
+    items = [f"The floor breaks in {breaks.broke} of {breaks.runs} runs."]
+    items.append(f"The truck {_counts(breaks.endings)}.")
     items.append(
         f"The floor's weakest part is likely to break at a tyre load of {likely}, over the drawn ones {low} to {high}."
     )
-    if found.decides:
-        items.append(f"What decides most: {found.decides}.")
-    if found.lost:
-        items.append(_lost(sum(count for _, count in found.lost), found.runs, found.lost))
+    if breaks.decides:
+        items.append(f"What decides most: {breaks.decides}.")
+    if breaks.lost:
+        items.append(_lost(sum(count for _, count in breaks.lost), breaks.runs, breaks.lost))
     return (PointList(FLOOR_TITLE, tuple(items), _FLOOR_NOTE),)
 
 
-def spread_summary(found: Spread | None) -> dict[str, Any] | None:
+def spread_summary(spread: Spread | None) -> dict[str, Any] | None:
     """Give the spread under fixed names."""
-    if found is None:
+    if spread is None:
         return None
     return {
-        "asked": found.asked,
-        "runs": found.runs,
-        "stayed_up": found.stayed_up,
-        "stayed_up_share_interval_95": list(found.interval),
-        "truck": dict(found.truck),
-        "lifted_load": dict(found.lifted_load),
-        "floor": dict(found.floor),
-        "ended_like_this_run": found.like_this,
-        "could_go_either_way": found.either_way,
-        "decides": found.decides or None,
-        "decides_how": found.decides_how or None,
-        "change": _change(found.change),
-        "stays_up_until": _change(found.stays_until),
-        "batch_engine_ends_this_run": found.edge or None,
+        "asked": spread.asked,
+        "runs": spread.runs,
+        "stayed_up": spread.stayed_up,
+        "stayed_up_share_interval_95": list(spread.interval),
+        "truck": dict(spread.truck),
+        "lifted_load": dict(spread.lifted_load),
+        "floor": dict(spread.floor),
+        "ended_like_this_run": spread.like_this,
+        "could_go_either_way": spread.either_way,
+        "decides": spread.decides or None,
+        "decides_how": spread.decides_how or None,
+        "change": _change(spread.change),
+        "stays_up_until": _change(spread.stays_until),
+        "batch_engine_ends_this_run": spread.edge or None,
         "varied": [
             {
-                "what": one.what,
-                "unit": _unit(one.dimension),
-                "here": one.here,
-                "low": one.low,
-                "high": one.high,
-                "origin": one.how,
-                "clipped": one.clipped or None,
+                "what": knob.what,
+                "unit": _unit(knob.dimension),
+                "here": knob.here,
+                "low": knob.low,
+                "high": knob.high,
+                "origin": knob.how,
+                "clipped": knob.clipped or None,
             }
-            for one in found.inputs
+            for knob in spread.inputs
         ],
-        "engine": found.engine,
-        "reason": found.reason or None,
+        "engine": spread.engine,
+        "reason": spread.reason or None,
     }
 
 
@@ -234,16 +234,16 @@ def _change(change: EndingChange | None) -> dict[str, Any] | None:
     }
 
 
-def floor_summary(found: Breaks | None) -> dict[str, Any] | None:
+def floor_summary(breaks: Breaks | None) -> dict[str, Any] | None:
     """Give the spread over the floor's strength under fixed names."""
-    if found is None:
+    if breaks is None:
         return None
-    span = found.strength
+    span = breaks.strength
     return {
-        "runs": found.runs,
-        "broke": found.broke,
+        "runs": breaks.runs,
+        "broke": breaks.broke,
         "breaks_at_tyre_load_kN": {"low": span.low * 1e-3, "likely": span.likely * 1e-3, "high": span.high * 1e-3},
-        "decides": found.decides or None,
-        "truck": dict(found.endings),
-        "could_go_either_way": found.either_way,
+        "decides": breaks.decides or None,
+        "truck": dict(breaks.endings),
+        "could_go_either_way": breaks.either_way,
     }

@@ -62,7 +62,7 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
         "peak": {"tyre_loads_kN": _timed(report.peak_tyre_loads, 1e-3)},
         "hole_depth_limit_mm": _scaled(report.pose.hole_depth_limits, 1e3),
         "floor_asked": _floor(report.pose),
-        "floor_peaks": [_peak(one) for one in report.floor_peaks],
+        "floor_peaks": [_peak(peak) for peak in report.floor_peaks],
         "spread": spread_summary(report.spread),
         "floor_spread": floor_summary(report.floor_breaks),
         "weighings": weighing_summary(report.pose.weighings),
@@ -119,11 +119,11 @@ def _floor(report: PoseReport) -> dict[str, Any] | None:
     return None if report.floor is None else {"lead": report.floor.lead, "lines": list(report.floor.lines)}
 
 
-def _peak(one: Peak) -> dict[str, Any]:
-    answer = one.answer
+def _peak(peak: Peak) -> dict[str, Any]:
+    answer = peak.answer
     return {
         "tyre": answer.tyre,
-        "time_s": one.time,
+        "time_s": peak.time,
         "tyre_load_kN": answer.tyre_load * 1e-3,
         "zone": answer.zone,
         "mode": answer.mode,

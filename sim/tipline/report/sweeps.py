@@ -64,23 +64,25 @@ def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictu
 
 def _said(report: SweepReport, sentences: tuple[str, ...], system: System) -> tuple[tuple[str, str], ...]:
     """Say what was asked, what decides, and what not to read into it."""
-    found = [("Asked", report.question)] if report.question else []
-    found += list(zip(("Found", "What decides"), sentences, strict=False))
-    found += [("Beware", caution) for caution in report.cautions[:1]]
-    return tuple((word, wording.spell(sentence, system)) for word, sentence in found)
+    points = [("Asked", report.question)] if report.question else []
+    points += list(zip(("Found", "What decides"), sentences, strict=False))
+    points += [("Beware", caution) for caution in report.cautions[:1]]
+    return tuple((word, wording.spell(sentence, system)) for word, sentence in points)
 
 
-def _with_keys(ours: list[Section], told: tuple[Section, ...]) -> tuple[Section, ...]:
+def _with_keys(ours: list[Section], spelled_sections: tuple[Section, ...]) -> tuple[Section, ...]:
     """Give sections in the words of the chosen system, but keys as they are written in files."""
-    return tuple(_key_kept(one, said) for one, said in zip(ours, told, strict=True))
+    return tuple(_key_kept(section, said) for section, said in zip(ours, spelled_sections, strict=True))
 
 
-def _key_kept(ours: Section, told: Section) -> Section:
-    if not isinstance(ours, Table) or not isinstance(told, Table) or "key" not in ours.columns:
-        return told
+def _key_kept(ours: Section, spelled_section: Section) -> Section:
+    if not isinstance(ours, Table) or not isinstance(spelled_section, Table) or "key" not in ours.columns:
+        return spelled_section
     at = ours.columns.index("key")
-    rows = ((*words[:at], row[at], *words[at + 1 :]) for row, words in zip(ours.rows, told.rows, strict=True))
-    return replace(told, rows=tuple(rows))
+    rows = (
+        (*words[:at], row[at], *words[at + 1 :]) for row, words in zip(ours.rows, spelled_section.rows, strict=True)
+    )
+    return replace(spelled_section, rows=tuple(rows))
 
 
 _ASSUMED = "Not stated in the files, or stated without where it comes from; what was varied may be among them."
@@ -109,19 +111,19 @@ def _shares(report: SweepReport) -> Table:
 
 def _lines(report: SweepReport) -> Table:
     """Say for each value of the map's input across with which values of the other one the runs ended so."""
-    title, found = "Where the ending changes", report.map
-    if found is None:
+    title, outcome_map = "Where the ending changes", report.map
+    if outcome_map is None:
         return Table(title, (), ())
-    lines = found.lines()
+    lines = outcome_map.lines()
     lost = any(line.lost for line in lines)
     rows = tuple(
         (*line.others, line.across, line.ended or "none", line.stayed or "none", *((line.lost,) * lost))
         for line in lines
     )
-    up = found.up.label
+    up = outcome_map.up.label
     heads = (
-        *found.others,
-        found.across.label,
+        *outcome_map.others,
+        outcome_map.across.label,
         f"{up} with which they {ended(report.outcome)}",
         f"{up} with which they did not",
         *((f"{up} without a result",) * lost),
@@ -162,8 +164,8 @@ def _rows(group: InputGroup) -> str:
 
 def _indices(indices: tuple[Index, ...], title: str) -> Table:
     rows = tuple(
-        (one.label, _part(one.first, one.first_half), _part(one.total, one.total_half))
-        for one in sorted(indices, key=lambda one: -one.total)
+        (index.label, _part(index.first, index.first_half), _part(index.total, index.total_half))
+        for index in sorted(indices, key=lambda index: -index.total)
     )
     note = (
         "The part of how runs differ that this input makes, 1 being all of it. Alone: by itself; with others: also by "
@@ -179,15 +181,15 @@ def _part(value: float, half: float) -> str:
 def _thresholds(report: SweepReport, system: System) -> Table:
     heads = (*(label for label, _, _, _ in report.inputs), f"least {report.sought}", "greatest without", "ending there")
     rows = []
-    for one in report.thresholds:
-        there = f"{one.truck}{f' to the {one.direction}' if one.direction else ''}"
+    for threshold_row in report.thresholds:
+        there = f"{threshold_row.truck}{f' to the {threshold_row.direction}' if threshold_row.direction else ''}"
         at, held = (
-            threshold(value, report, system, bool(one.reason)) if isfinite(value) else "none"
-            for value in (one.at, one.held)
+            threshold(value, report, system, bool(threshold_row.reason)) if isfinite(value) else "none"
+            for value in (threshold_row.at, threshold_row.held)
         )
         if held == at != "none":
             held = "just below it"
-        rows.append((*one.values, at, held, one.reason or there))
+        rows.append((*threshold_row.values, at, held, threshold_row.reason or there))
     note = "Rounded down to how narrowly they were sought; summary.json and sweep.parquet have what was found."
     return Table("Thresholds", heads, tuple(rows), note if rows else "", brief=len(rows) <= _FEW_ROWS // 2)
 
@@ -243,15 +245,15 @@ def sweep_summary(report: SweepReport, facts: dict[str, Any] | None = None) -> d
         "sobol_indices": {"ending": _index(report.indices), "measure": _index(report.measure_indices)},
         "thresholds": [
             {
-                "values": list(one.values),
-                "at": one.at,
-                "held": one.held,
-                "truck": one.truck,
-                "direction": one.direction or None,
-                "changes_back": one.changes_back,
-                "reason": one.reason,
+                "values": list(threshold_row.values),
+                "at": threshold_row.at,
+                "held": threshold_row.held,
+                "truck": threshold_row.truck,
+                "direction": threshold_row.direction or None,
+                "changes_back": threshold_row.changes_back,
+                "reason": threshold_row.reason,
             }
-            for one in report.thresholds
+            for threshold_row in report.thresholds
         ],
         "inputs": [
             {"input": label, "key": key, "how": how, "origin": origin} for label, key, how, origin in report.inputs
@@ -282,11 +284,11 @@ def _share(share: Share) -> dict[str, Any]:
 def _index(indices: tuple[Index, ...]) -> list[dict[str, Any]]:
     return [
         {
-            "input": one.label,
-            "first": one.first,
-            "first_half_width": one.first_half,
-            "total": one.total,
-            "total_half_width": one.total_half,
+            "input": index.label,
+            "first": index.first,
+            "first_half_width": index.first_half,
+            "total": index.total,
+            "total_half_width": index.total_half,
         }
-        for one in indices
+        for index in indices
     ]

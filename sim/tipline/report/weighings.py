@@ -19,9 +19,9 @@ _NOTE = (
 )
 
 
-def disagreement(found: Sequence[Weighed]) -> str:
+def disagreement(comparisons: Sequence[Weighed]) -> str:
     """Give what leads the page where a weighing and the file do not agree; "" where all do."""
-    wrong = [one for one in found if one.disagrees]
+    wrong = [comparison for comparison in comparisons if comparison.disagrees]
     if not wrong:
         return ""
     name, by = max(wrong[0].misfit.items(), key=lambda item: abs(item[1]))
@@ -30,35 +30,37 @@ def disagreement(found: Sequence[Weighed]) -> str:
     return f"the machine file is {quantity(abs(by), 'mass', 'si')} {way} {of} than weighed"
 
 
-def weighings(found: Sequence[Weighed], system: System) -> tuple[Section, ...]:
+def weighings(comparisons: Sequence[Weighed], system: System) -> tuple[Section, ...]:
     """Give the table of weighings."""
-    if not found:
+    if not comparisons:
         return ()
-    wrong = any(one.disagrees for one in found)
+    wrong = any(comparison.disagrees for comparison in comparisons)
     rows = []
-    for one in found:
-        for name, read in one.reading.items():
-            by = one.misfit[name]
+    for comparison in comparisons:
+        for name, read in comparison.reading.items():
+            by = comparison.misfit[name]
             apart = f"file {quantity(abs(by), 'mass', system)} {'more' if by > 0.0 else 'less'}"
-            weights = quantity(read, "mass", system), quantity(one.own[name], "mass", system)
-            rows.append((one.setup, name, *weights, apart))
+            weights = quantity(read, "mass", system), quantity(comparison.own[name], "mass", system)
+            rows.append((comparison.setup, name, *weights, apart))
     title = "Scales and machine file do not agree" if wrong else "Scales and machine file agree"
-    notes = " ".join(f"{one.note[:1].upper()}{one.note[1:]}." for one in found if one.note)
+    notes = " ".join(
+        f"{comparison.note[:1].upper()}{comparison.note[1:]}." for comparison in comparisons if comparison.note
+    )
     remedy = "Correct masses and centres in the file, or the weighing, before you use any figure. " if wrong else ""
     heads = ("weighed", "of", "scales", "file", "difference")
     return (Table(title, heads, tuple(rows), f"{remedy}{_NOTE} {notes}".strip(), brief=wrong, boxed=wrong),)
 
 
-def weighing_summary(found: Sequence[Weighed]) -> list[dict[str, Any]]:
+def weighing_summary(comparisons: Sequence[Weighed]) -> list[dict[str, Any]]:
     """Give the weighings for summary.json."""
     return [
         {
-            "setup": one.setup,
-            "reading_kg": dict(one.reading),
-            "file_kg": dict(one.own),
-            "file_more_by_kg": dict(one.misfit),
-            "agrees": not one.disagrees,
-            "note": one.note or None,
+            "setup": comparison.setup,
+            "reading_kg": dict(comparison.reading),
+            "file_kg": dict(comparison.own),
+            "file_more_by_kg": dict(comparison.misfit),
+            "agrees": not comparison.disagrees,
+            "note": comparison.note or None,
         }
-        for one in found
+        for comparison in comparisons
     ]

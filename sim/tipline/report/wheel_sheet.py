@@ -66,24 +66,24 @@ def _truck(sheet: WheelSheet, system: System) -> Iterator[Section]:
 
 def _tyres(report: FloorReport, system: System) -> Table:
     twins = () if report.sheet is None else report.sheet.twins
-    rows = [*(_row(one, system) for one in report.tyres), *(_row(one, system) for one in twins)]
+    rows = [*(_row(tyre, system) for tyre in report.tyres), *(_row(twin, system) for twin in twins)]
     columns = ("tyre", "at rest", "peak rolling", "patch, along by across", "mean pressure", "peak pressure")
-    notes = dict.fromkeys(note for one in report.tyres for note in one.notes if note.startswith("Patch"))
+    notes = dict.fromkeys(note for tyre in report.tyres for note in tyre.notes if note.startswith("Patch"))
     rolling = () if report.sheet is None else report.sheet.rolling
-    told = " ".join(f"{text[:1].upper()}{text[1:]}." for text in rolling)
-    return Table("Tyres, loads and patches", columns, tuple(rows), " ".join((_PEAK, told, *notes)))
+    notes_of_rolling = " ".join(f"{text[:1].upper()}{text[1:]}." for text in rolling)
+    return Table("Tyres, loads and patches", columns, tuple(rows), " ".join((_PEAK, notes_of_rolling, *notes)))
 
 
-def _row(one: TyreSheet, system: System) -> tuple[str, ...]:
-    long, wide = (quantity(side, "length", system) for side in one.patch)
-    peak = one.rolling_load if isfinite(one.rolling_load) else one.peak_load
+def _row(tyre: TyreSheet, system: System) -> tuple[str, ...]:
+    long, wide = (quantity(side, "length", system) for side in tyre.patch)
+    peak = tyre.rolling_load if isfinite(tyre.rolling_load) else tyre.peak_load
     return (
-        f"{one.tyre}, {one.setup}",
-        load(one.static_load, system),
+        f"{tyre.tyre}, {tyre.setup}",
+        load(tyre.static_load, system),
         load(peak, system),
         f"{long} by {wide}",
-        quantity(one.mean_pressure, "pressure", system),
-        quantity(one.peak_pressure, "pressure", system),
+        quantity(tyre.mean_pressure, "pressure", system),
+        quantity(tyre.peak_pressure, "pressure", system),
     )
 
 
@@ -91,12 +91,12 @@ def _asked(report: FloorReport, system: System) -> Iterator[str]:
     sheet = report.sheet
     name = "A truck" if sheet is None else sheet.truck
     yield f"{name} on {report.floor}, {report.subject}."
-    yield f"Zones: {'; '.join(dict.fromkeys(one.zone for one in report.tyres))}."
+    yield f"Zones: {'; '.join(dict.fromkeys(tyre.zone for tyre in report.tyres))}."
     yield f"Tyres of an axle apart, middle to middle: {_apart(report, system)}."
     yield "Standing: as long as the lift takes, minutes to hours. Rolling: walking speed. Say if either is not allowed."
     passes = None if sheet is None else sheet.passes
     yield f"Passes: not stated; planned: {24 * '_'}" if passes is None else f"Passes: {passes}, as planned."
-    yield from [one.text for one in report.spreaders if one.found] or ["Spreaders: none planned."]
+    yield from [spreader.text for spreader in report.spreaders if spreader.found] or ["Spreaders: none planned."]
 
 
 def _also(sheet: WheelSheet, system: System) -> Iterator[str]:
@@ -109,10 +109,10 @@ def _also(sheet: WheelSheet, system: System) -> Iterator[str]:
         )
     for give in sheet.gives:
         depths = (give.depth.likely, give.depth.low, give.depth.high)
-        told, low, high = (quantity(float(f"{depth:.1e}"), "length", system) for depth in depths)
+        likely, low, high = (quantity(float(f"{depth:.1e}"), "length", system) for depth in depths)
         yield (
-            f"Settling under a standing truck, {give.zone}: {give.tyre} presses it down by some {told} at once, {low} "
-            f"to {high} by the ground's stiffness, far from edges and by itself; it comes back."
+            f"Settling under a standing truck, {give.zone}: {give.tyre} presses it down by some {likely} at once, "
+            f"{low} to {high} by the ground's stiffness, far from edges and by itself; it comes back."
         )
     yield from sheet.told
 
@@ -120,14 +120,14 @@ def _also(sheet: WheelSheet, system: System) -> Iterator[str]:
 def _apart(report: FloorReport, system: System) -> str:
     """Say how far the tyres of an axle are apart, and the axles."""
     sheet = report.sheet
-    told = [
+    distances = [
         f"{a} to {b} {quantity(apart, 'length', system)}"
         for a, b, apart in report.spacing
         if sheet is None or sheet.places[a][0] == sheet.places[b][0]
     ]
     if sheet is not None:
-        told.append(f"wheelbase {quantity(sheet.wheelbase, 'length', system)}")
-    return "; ".join(told)
+        distances.append(f"wheelbase {quantity(sheet.wheelbase, 'length', system)}")
+    return "; ".join(distances)
 
 
 _BLANK = tuple(

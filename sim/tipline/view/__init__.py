@@ -81,14 +81,14 @@ def floor_drawings(report: FloorReport, system: Literal["si", "us"] = "si") -> l
     plan = "The floor in plan, with the tyres where they stand or start, and the worst place ringed."
     drawn = [("floor-plan.svg", plan, draw_floor_plan(report, system))]
     if report.stress is not None:
-        found = report.stress
+        stress = report.stress
         unit, name = (1e6, "MPa") if system == "si" else (6894.757293168361, "psi")
         caption = (
-            f"Tension in {found.zone} about {found.tyre}, by plate elements with the likely values: greatest "
-            f"{found.greatest / unit:.3g} {name}, where the closed formulas of the table give "
-            f"{found.closed / unit:.3g} {name}. Axes of the panel: x towards the nearest edge or joint."
+            f"Tension in {stress.zone} about {stress.tyre}, by plate elements with the likely values: greatest "
+            f"{stress.greatest / unit:.3g} {name}, where the closed formulas of the table give "
+            f"{stress.closed / unit:.3g} {name}. Axes of the panel: x towards the nearest edge or joint."
         )
-        drawn.append(("stress-map.svg", caption, draw_stress_map(found, report.demo, system)))
+        drawn.append(("stress-map.svg", caption, draw_stress_map(stress, report.demo, system)))
     return drawn
 
 

@@ -54,13 +54,13 @@ class Camera:
 def reach(story: Story, indices: Sequence[int] | None = None) -> Array:
     """Give, in the levelled world, points (k, 3) round truck, load and places, at these samples or over the run."""
     boxes = [(solid.body, corners(solid.vertices)) for solid in story.solids]
-    found = []
+    outlines = []
     for index in _spread(story) if indices is None else indices:
         for body, box in boxes:
             matrix = story.matrices[index, body]
-            found.append(levelled(story, index, box @ matrix[:3, :3].T + matrix[:3, 3]))
-        found.append(levelled(story, index, _round_about(story, index)))
-    return np.concatenate(found)
+            outlines.append(levelled(story, index, box @ matrix[:3, :3].T + matrix[:3, 3]))
+        outlines.append(levelled(story, index, _round_about(story, index)))
+    return np.concatenate(outlines)
 
 
 def _round_about(story: Story, index: int) -> Array:
@@ -105,16 +105,16 @@ def travel(story: Story, aspect: float, camera: Camera) -> Array:
     start = basis @ camera.position
     samples = _spread(story, _SAMPLES)
     shown = [(reach(story, [k]) - way[k]) @ basis.T for k in samples]
-    place, found = start.copy(), []
+    place, centres = start.copy(), []
     for k, points in zip(samples, shown, strict=True):
         if story.fallen(k):  # what lies is looked at, not how far it rocks
             middle = 0.5 * (points[:, :2].max(axis=0) + points[:, :2].min(axis=0))
             place[:2] += _TURN_TO * (middle - place[:2])
         place = _held(points, place[:2], start[2], half)
-        found.append(place)
+        centres.append(place)
     step = float(story.time[-1] - story.time[0]) / max(len(samples) - 1, 1)
     wide = max(round(_EASE / 2 / step), 1) if step > 0.0 else 1
-    moved = np.array(found)
+    moved = np.array(centres)
     moved[:, :2] = _even(moved[:, :2], wide)
     far = np.array([max(start[2], *_distances(points, at[:2], half)) for points, at in zip(shown, moved, strict=True)])
     moved[:, 2] = _even(_greatest(far, wide)[:, None], wide)[:, 0]
@@ -171,11 +171,11 @@ def clear_azimuth(story: Story, index: int) -> float:
 
 
 def _points(story: Story, index: int, solids: Sequence[DrawnSolid]) -> Array:
-    found = []
+    points = []
     for solid in solids:
         matrix = story.matrices[index, solid.body]
-        found.append(levelled(story, index, corners(solid.vertices) @ matrix[:3, :3].T + matrix[:3, 3]))
-    return np.concatenate(found)
+        points.append(levelled(story, index, corners(solid.vertices) @ matrix[:3, :3].T + matrix[:3, 3]))
+    return np.concatenate(points)
 
 
 def close_up(story: Story, index: int, span: float = 2.0) -> Camera:

@@ -82,10 +82,10 @@ class _Drawer:
         threading.Thread(target=self._draw, daemon=True).start()
 
     def next(self) -> Frame:
-        made = self._made.get()
-        if isinstance(made, TiplineError):
-            raise made
-        return made
+        frame = self._made.get()
+        if isinstance(frame, TiplineError):
+            raise frame
+        return frame
 
     def stop(self) -> None:
         with self._lock:

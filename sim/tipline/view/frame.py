@@ -224,14 +224,14 @@ def spelled(text: str, system: System) -> str:
 
 
 def _running(story: Story) -> list[NDArray[np.float64]]:
-    found = []
+    lowest = []
     for line in story.lines:
         values = np.where(np.isfinite(line.distance), line.distance, np.inf)
         if line.worst_time is not None:  # what comes after the point of no return does not count as the worst
             values = np.where(story.time <= line.worst_time + 1e-9, values, np.inf)
         least = np.minimum.accumulate(values)
-        found.append(np.where(np.isfinite(least), least, np.nan))
-    return found
+        lowest.append(np.where(np.isfinite(least), least, np.nan))
+    return lowest
 
 
 def _open_end(ends: NDArray[np.float64], parts: NDArray[np.float64]) -> int:

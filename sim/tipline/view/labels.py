@@ -59,12 +59,12 @@ def place(
     walls = [PlacedLabel(Label("", (box[0], box[1]), (0.0, 0.0)), box) for box in taken]
     done: list[PlacedLabel] = list(walls)
     for label in wanted:
-        found = _kept(label, before, view, done, anchors) or _found(label, view, parts, done, anchors, middle)
-        if found is None:
+        placed = _kept(label, before, view, done, anchors) or _found(label, view, parts, done, anchors, middle)
+        if placed is None:
             before.pop(label.key, None)
             continue
-        before[label.key] = (found.box[0] - label.anchor[0], found.box[1] - label.anchor[1])
-        done.append(found)
+        before[label.key] = (placed.box[0] - label.anchor[0], placed.box[1] - label.anchor[1])
+        done.append(placed)
     return done[len(walls) :]
 
 

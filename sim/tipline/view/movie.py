@@ -102,9 +102,9 @@ def _write(story: Story, path: Path, draft: bool, system: System, progress: Prog
     composer = Composer(story, draft, system)
     lay = composer.layout
     shots = schedule(story)
-    told = [shot for k, shot in enumerate(shots) if not k or shots[k - 1] != shot]
+    different = [shot for k, shot in enumerate(shots) if not k or shots[k - 1] != shot]
     with (
-        closing(frames(story, lay.view, system, [shot.index for shot in told])) as scenes,
+        closing(frames(story, lay.view, system, [shot.index for shot in different])) as scenes,
         closing(_encoder(path, (lay.width, lay.height), story)) as film,
     ):
         film.send(None)

@@ -73,7 +73,7 @@ def draw_plots(story: Story, system: System = "si") -> dict[str, str]:
         Curve("pitch", np.degrees(story.pitch), cycle[1], 1),
     ]
     force, length = ("kN", "mm") if system == "si" else ("1,000 lbf", "in")
-    made = {
+    drawings = {
         "Tyre loads over time.": _plot(story, tyres, f"tyre load [{force}]", system),
         "Distance from the balance point to each tip line over time; below zero it is past the line. The "
         "curves end where nothing could have stopped the truck any more.": _plot(
@@ -83,7 +83,7 @@ def draw_plots(story: Story, system: System = "si") -> dict[str, str]:
             story, angles, "angle [deg]", system, zero=True
         ),
     }
-    return {spelled(caption, system): svg for caption, svg in made.items()}
+    return {spelled(caption, system): svg for caption, svg in drawings.items()}
 
 
 def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:

@@ -100,7 +100,7 @@ class Scene:
         self._newtons = arrow_scale(story, system)
         self._aside = arrow_offsets(story)
         self._arrows = [arrow(pv) for _ in story.tyres]
-        self._arrow_actors = [actor for one in self._arrows for actor in self._add_twice(one, palette.ARROW)]
+        self._arrow_actors = [actor for arrow in self._arrows for actor in self._add_twice(arrow, palette.ARROW)]
         self._lines = [bar(pv, line.swing) for line in story.lines]
         for line, strip in zip(story.lines, self._lines, strict=True):
             self._add_twice(strip, palette.LINES[line.name.split(".")[-1]])
@@ -398,7 +398,7 @@ def arrow_offsets(story: Story) -> list[float]:
     """Give how far to the left [m] of each tyre's contact its arrow stands: outboard of the axle, twins in order."""
     left = story.matrices[0, 0, :3, 1]
     across = [float(tyre.contact[0] @ left) * tyre.outboard for tyre in story.tyres]
-    found = []
+    offsets = []
     for tyre, own in zip(story.tyres, across, strict=True):
         side = [
             other
@@ -406,8 +406,8 @@ def arrow_offsets(story: Story) -> list[float]:
             if twin.front == tyre.front and twin.outboard == tyre.outboard
         ]
         steps = 1 + sum(other < own - 1e-6 for other in side)
-        found.append(tyre.outboard * (max(side) - own + tyre.width / 2 + _ARROW_GAP * steps))
-    return found
+        offsets.append(tyre.outboard * (max(side) - own + tyre.width / 2 + _ARROW_GAP * steps))
+    return offsets
 
 
 def grid_step(system: System) -> float:

@@ -62,12 +62,12 @@ def draw_slope_maps(report: SlopeReport, system: System = "si") -> tuple[str, in
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
-    maps = _chosen([one for one in report.maps if one.stands])
+    maps = _chosen([slope_map for slope_map in report.maps if slope_map.stands])
     if not maps:
         return "", 0
     lines = -(-len(maps) // _COLUMNS)
-    kinds = [what for what in STYLES if any(what in one.what for one in maps)]
-    none = any("" in one.what for one in maps)
+    kinds = [what for what in STYLES if any(what in slope_map.what for slope_map in maps)]
+    none = any("" in slope_map.what for slope_map in maps)
     entries = [({"color": palette.hex_of(STYLES[w][0]), "linestyle": STYLES[w][1], "linewidth": 1.7}, STYLES[w][2])
                for w in kinds]  # fmt: skip
     extra = [(_STOP, report.braking), (_TURNED, report.simulated), (_RIDDEN, report.driven)]
@@ -78,13 +78,13 @@ def draw_slope_maps(report: SlopeReport, system: System = "si") -> tuple[str, in
     with plotting(settings):
         figure = Figure(figsize=(_WIDTH, tall))
         FigureCanvasSVG(figure)
-        for k, one in enumerate(maps):
+        for k, slope_map in enumerate(maps):
             row, column = divmod(k, _COLUMNS)
             x, y = column * _PANEL + 0.5 * (_PANEL - _SIDE), tall - 0.3 - (row + 1) * _BLOCK + 0.24
             box = (x / _WIDTH, y / tall, _SIDE / _WIDTH, _SIDE / tall)
             axes = figure.add_axes(box, projection="polar")
-            _panel(axes, one, most, system)
-            _beside(axes, report, one, most)
+            _panel(axes, slope_map, most, system)
+            _beside(axes, report, slope_map, most)
         mark = ("DEMO · " if report.demo else "") + "computed; where the floor falls to, seen from above; rings: slope"
         figure.text(0.02, 1 - 0.13 / tall, mark, size=_TEXT - 1.5, va="center", color=palette.hex_of(palette.MUTED))
         _key(figure, entries, tall, system)
@@ -100,20 +100,20 @@ def _chosen(maps: list[SlopeMap]) -> list[SlopeMap]:
 
 def _outermost(maps: Sequence[SlopeMap]) -> float:
     """Return the radius of the maps [%]: one for all, so that they can be compared."""
-    values = np.concatenate([100.0 * np.tan(one.first[np.isfinite(one.first)]) for one in maps])
+    values = np.concatenate([100.0 * np.tan(slope_map.first[np.isfinite(slope_map.first)]) for slope_map in maps])
     return float(min(np.ceil((values.max() if len(values) else 10.0) / 5.0) * 5.0, 50.0))
 
 
-def _clearest(one: SlopeMap, rings: NDArray[np.float64], most: float) -> float:
+def _clearest(slope_map: SlopeMap, rings: NDArray[np.float64], most: float) -> float:
     """Return the direction [rad], between those that are named, in which the limit stays farthest from the rings."""
-    limits = np.where(np.isfinite(one.first), np.minimum(100.0 * np.tan(one.first), most), 2.0 * most)
+    limits = np.where(np.isfinite(slope_map.first), np.minimum(100.0 * np.tan(slope_map.first), most), 2.0 * most)
     between = np.radians(np.arange(22.5, 360.0, 45.0))
-    apart = np.abs(np.angle(np.exp(1j * (one.azimuth[None, :] - between[:, None]))))
+    apart = np.abs(np.angle(np.exp(1j * (slope_map.azimuth[None, :] - between[:, None]))))
     gaps = np.abs(limits[apart.argmin(axis=1)][:, None] - rings).min(axis=1)
     return float(between[gaps.argmax()])
 
 
-def _panel(axes: Axes, one: SlopeMap, most: float, system: System) -> None:
+def _panel(axes: Axes, slope_map: SlopeMap, most: float, system: System) -> None:
     from matplotlib.patheffects import withStroke
 
     polar: Any = axes
@@ -123,7 +123,7 @@ def _panel(axes: Axes, one: SlopeMap, most: float, system: System) -> None:
     step = 5.0 if most <= 20.0 else 10.0
     rings = np.arange(step, most + 1e-9, step)
     polar.set_rgrids(rings, [""] * len(rings))
-    angle = _clearest(one, rings, most)
+    angle = _clearest(slope_map, rings, most)
     for ring in rings:
         words = polar.text(angle, ring, f"{ring:.0f} %", size=_TEXT - 2.5, ha="center", va="center")
         words.set(zorder=6, path_effects=[withStroke(linewidth=2.0, foreground="white")])
@@ -131,10 +131,10 @@ def _panel(axes: Axes, one: SlopeMap, most: float, system: System) -> None:
     polar.tick_params(pad=0)
     polar.grid(color=palette.hex_of(palette.EDGE), linewidth=0.5)
     polar.spines["polar"].set_color(palette.hex_of(palette.EDGE))
-    order = np.argsort(np.mod(one.azimuth, 2.0 * np.pi))
-    theta = np.mod(one.azimuth, 2.0 * np.pi)[order]
-    values = np.minimum(100.0 * np.tan(one.first[order]), most)
-    what = [one.what[k] for k in order]
+    order = np.argsort(np.mod(slope_map.azimuth, 2.0 * np.pi))
+    theta = np.mod(slope_map.azimuth, 2.0 * np.pi)[order]
+    values = np.minimum(100.0 * np.tan(slope_map.first[order]), most)
+    what = [slope_map.what[k] for k in order]
     for start, stop in _runs(what):
         if not what[start]:
             continue
@@ -145,12 +145,12 @@ def _panel(axes: Axes, one: SlopeMap, most: float, system: System) -> None:
         t[0], r[0] = 0.5 * (t[0] + t[1]), 0.5 * (r[0] + r[1]) if np.isfinite(r[0]) else r[1]
         t[-1], r[-1] = 0.5 * (t[-2] + t[-1]), 0.5 * (r[-2] + r[-1]) if np.isfinite(r[-1]) else r[-2]
         polar.plot(t, r, color=palette.hex_of(colour), linestyle=style, linewidth=1.7, solid_capstyle="butt")
-    worst = one.worst
-    least = 100.0 * float(np.tan(one.first[worst]))
-    title = f"{height_of(one.hook)} {show(one.height, 'length', system)}"
+    worst = slope_map.worst
+    least = 100.0 * float(np.tan(slope_map.first[worst]))
+    title = f"{height_of(slope_map.hook)} {show(slope_map.height, 'length', system)}"
     if np.isfinite(least):
         polar.plot(
-            [one.azimuth[worst]],
+            [slope_map.azimuth[worst]],
             [least],
             "o",
             markersize=4.5,
@@ -158,8 +158,8 @@ def _panel(axes: Axes, one: SlopeMap, most: float, system: System) -> None:
             markerfacecolor="white",
         )
         title += f"\nleast {least:.1f} % (ring)"
-    if one.label:
-        title += f"\n{one.label}"
+    if slope_map.label:
+        title += f"\n{slope_map.label}"
     polar.set_title(title, size=_TEXT - 0.5, pad=3)
 
 
@@ -169,11 +169,11 @@ def _runs(what: list[str]) -> list[tuple[int, int]]:
     return list(pairwise(edges))
 
 
-def _beside(axes: Axes, report: SlopeReport, one: SlopeMap, most: float) -> None:
+def _beside(axes: Axes, report: SlopeReport, slope_map: SlopeMap, most: float) -> None:
     """Draw the least limit in any of its stops, and what was simulated at this height."""
 
     def same(other: Any) -> bool:
-        return bool(other.label == one.label and abs(other.height - one.height) < 1e-6)
+        return bool(other.label == slope_map.label and abs(other.height - slope_map.height) < 1e-6)
 
     stops = [stop for stop in report.braking if same(stop)]
     if stops:
@@ -182,8 +182,8 @@ def _beside(axes: Axes, report: SlopeReport, one: SlopeMap, most: float) -> None
         theta = np.mod(stops[0].azimuth, 2.0 * np.pi)[order]
         values = np.minimum(100.0 * np.tan(least[order]), most)
         axes.plot([*theta, theta[0] + 2.0 * np.pi], [*values, values[0]], **_STOP[0])
-    for found, (look, _) in ((report.simulated, _TURNED), (report.driven, _RIDDEN)):
-        for run in found:
+    for runs, (look, _) in ((report.simulated, _TURNED), (report.driven, _RIDDEN)):
+        for run in runs:
             low, high = run.first
             if same(run) and np.isfinite(high):
                 middle = 0.5 * (low + high) if np.isfinite(low) else high
@@ -232,9 +232,9 @@ def _braking(axes: Axes, report: SlopeReport, system: System) -> None:
     label = report.maps[0].label
     high, long = (1.0, "m") if system == "si" else (FOOT, "ft")
     curves: dict[str, list[tuple[float, float]]] = {"standing": []}
-    for one in report.maps:
-        if one.label == label:
-            curves["standing"].append((one.height, float(one.first[one.worst])))
+    for slope_map in report.maps:
+        if slope_map.label == label:
+            curves["standing"].append((slope_map.height, float(slope_map.first[slope_map.worst])))
     for stop in report.braking:
         if stop.label == label:
             name = f"{stop.stop}, {'forward' if stop.sense > 0 else 'in reverse'}"

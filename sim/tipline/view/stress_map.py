@@ -27,7 +27,7 @@ _ROOM = 2.6
 """Half of what is shown about the worst tyre [m]."""
 
 
-def draw_stress_map(found: StressMap, demo: str, system: System = "si") -> str:
+def draw_stress_map(stress: StressMap, demo: str, system: System = "si") -> str:
     """Draw both faces of the slab about the governing tyre, with the lines of planning limit and expected strength."""
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
@@ -35,9 +35,9 @@ def draw_stress_map(found: StressMap, demo: str, system: System = "si") -> str:
 
     unit, name = (1e6, "MPa") if system == "si" else (_PSI, "psi")
     settings: Any = {"svg.hashsalt": "stress map", "svg.fonttype": "path", "font.size": _TEXT}
-    x, y = found.points[:, 0], found.points[:, 1]
+    x, y = stress.points[:, 0], stress.points[:, 1]
     room = min(_ROOM, 0.5 * float(np.ptp(x)), 0.5 * float(np.ptp(y)))
-    levels = MaxNLocator(12).tick_values(0.0, found.greatest / unit)
+    levels = MaxNLocator(12).tick_values(0.0, stress.greatest / unit)
     with plotting(settings):
         whole = _SIDE + 1.35
         figure = Figure(figsize=(_WIDTH, whole))
@@ -46,54 +46,54 @@ def draw_stress_map(found: StressMap, demo: str, system: System = "si") -> str:
             box = ((0.62 + index * 3.05) / _WIDTH, 0.85 / whole, _SIDE / _WIDTH, _SIDE / whole)
             axes = figure.add_axes(box)
             axes.set_facecolor(palette.hex_of(palette.EDGE))
-            shown = _contours(axes, found.points, getattr(found, face) / unit, levels, found, unit)
-            if found.beyond is not None:
-                _contours(axes, found.beyond[0], found.beyond[1 + index] / unit, levels, found, unit)
-            _things(axes, found, room, face, system)
+            shown = _contours(axes, stress.points, getattr(stress, face) / unit, levels, stress, unit)
+            if stress.beyond is not None:
+                _contours(axes, stress.beyond[0], stress.beyond[1 + index] / unit, levels, stress, unit)
+            _things(axes, stress, room, face, system)
         bar = figure.add_axes((6.62 / _WIDTH, 0.85 / whole, 0.13 / _WIDTH, _SIDE / whole))
         figure.colorbar(shown, cax=bar, label=f"tension [{name}]")
         mark = ("DEMO · " if demo else "") + "computed from the likely values, uncracked slab"
         figure.text(0.085, 1 - 0.13 / whole, mark, size=_TEXT - 1.5, va="center", color=palette.hex_of(palette.MUTED))
-        limits = f"dashed: planning limit {found.limit / unit:.3g} {name}"
-        key = f"{limits}; solid: expected cracking {found.strength / unit:.3g} {name}; boxes: tyre patches"
-        edge = f"thick line: {'joint' if found.joint else 'free edge'}" if found.panel[1][0] < 3.9 else "no edge near"
+        limits = f"dashed: planning limit {stress.limit / unit:.3g} {name}"
+        key = f"{limits}; solid: expected cracking {stress.strength / unit:.3g} {name}; boxes: tyre patches"
+        edge = f"thick line: {'joint' if stress.joint else 'free edge'}" if stress.panel[1][0] < 3.9 else "no edge near"
         figure.text(0.085, 0.34 / whole, spelled(key, system), va="center", size=_TEXT - 0.5)
-        words = f"{edge}; blue dashes: cavity; grey: no slab" if found.cavities else f"{edge}; grey: no slab"
+        words = f"{edge}; blue dashes: cavity; grey: no slab" if stress.cavities else f"{edge}; grey: no slab"
         figure.text(0.085, 0.14 / whole, words, va="center", size=_TEXT - 0.5)
         return svg_of(figure)
 
 
 def _contours(
-    axes: Axes, points: NDArray[np.float64], values: NDArray[np.float64], levels: Any, found: StressMap, unit: float
+    axes: Axes, points: NDArray[np.float64], values: NDArray[np.float64], levels: Any, stress: StressMap, unit: float
 ) -> Any:
     """Fill the levels of tension and draw the lines of planning limit and expected strength; give the fill."""
     from matplotlib.tri import Triangulation
 
     net = Triangulation(points[:, 0], points[:, 1])
     shown = axes.tricontourf(net, np.clip(values, 0.0, levels[-1]), levels=levels, cmap="YlOrRd")
-    for value, width, style in ((found.limit / unit, 0.9, "dashed"), (found.strength / unit, 1.9, "solid")):
+    for value, width, style in ((stress.limit / unit, 0.9, "dashed"), (stress.strength / unit, 1.9, "solid")):
         if values.max() > value > 0.0:
             axes.tricontour(net, values, levels=[value], colors="black", linewidths=width, linestyles=style)
     return shown
 
 
-def _things(axes: Axes, found: StressMap, room: float, face: str, system: System) -> None:
+def _things(axes: Axes, stress: StressMap, room: float, face: str, system: System) -> None:
     """Draw the panel's edges, cavities and patches, and frame the axes."""
     from matplotlib.patches import Polygon
 
-    for outline in found.cavities:
+    for outline in stress.cavities:
         axes.add_patch(
             Polygon(outline, closed=True, fill=False, edgecolor="#0072b2", linewidth=1.4, linestyle=(0, (3, 1)))
         )
-    for outline in found.patches:
+    for outline in stress.patches:
         axes.add_patch(Polygon(outline, closed=True, fill=False, edgecolor="black", linewidth=1.0))
-    if found.panel:
+    if stress.panel:
         axes.add_patch(
-            Polygon(found.panel, closed=True, fill=False, edgecolor=palette.hex_of(palette.INK), linewidth=2.2)
+            Polygon(stress.panel, closed=True, fill=False, edgecolor=palette.hex_of(palette.INK), linewidth=2.2)
         )
     axes.set_aspect("equal")
-    axes.set_xlim(found.at[0] - room, found.at[0] + room)
-    axes.set_ylim(found.at[1] - room, found.at[1] + room)
+    axes.set_xlim(stress.at[0] - room, stress.at[0] + room)
+    axes.set_ylim(stress.at[1] - room, stress.at[1] + room)
     if system == "us":
         in_feet(axes)
     unit = "m" if system == "si" else "ft"

@@ -51,14 +51,14 @@ _ORDER = [word for words, _ in _COLOURS for word in words]
 
 def draw_map(report: SweepReport, system: System = "si") -> str:
     """Draw the endings of a grid over its first two inputs, a map for each combination of the others; give the SVG."""
-    found = report.map
-    if found is None:
+    outcome_map = report.map
+    if outcome_map is None:
         return ""
-    panels = found.panels[:MOST_PANELS]
+    panels = outcome_map.panels[:MOST_PANELS]
     columns = 1 if len(panels) == 1 else 2 if len(panels) in (2, 4) else 3
     lines = -(-len(panels) // columns)
-    above = 0.2 + 0.17 * len(found.others) if found.others else 0.0
-    side = float(np.clip(_ROW * len(found.up.words), _LOWEST, _HIGHEST))
+    above = 0.2 + 0.17 * len(outcome_map.others) if outcome_map.others else 0.0
+    side = float(np.clip(_ROW * len(outcome_map.up.words), _LOWEST, _HIGHEST))
     wide = 4.9 if columns == 1 else (_WIDTH - _LEFT - 0.15 - _GAP * (columns - 1)) / columns
     block = above + side + _BELOW
     entries = _entries(panels)
@@ -68,17 +68,17 @@ def draw_map(report: SweepReport, system: System = "si") -> str:
             row, column = divmod(k, columns)
             left, low = _LEFT + column * (wide + _GAP), tall - _TOP - row * block - above - side
             axes = figure.add_axes((left / _WIDTH, low / tall, wide / _WIDTH, side / tall))
-            _draw(axes, found, panel, system, wide)
+            _draw(axes, outcome_map, panel, system, wide)
             if column:
                 axes.tick_params(labelleft=False)
             else:
-                axes.set_ylabel(short(spelled(_named(found.up, system), system)), size=_TEXT - 0.5)
-        mark(figure, report, tall, f"{found.part}; heavy line: the ending sought begins or ends")
+                axes.set_ylabel(short(spelled(_named(outcome_map.up, system), system)), size=_TEXT - 0.5)
+        mark(figure, report, tall, f"{outcome_map.part}; heavy line: the ending sought begins or ends")
         _key(figure, entries, tall)
         return svg_of(figure)
 
 
-def _draw(axes: Axes, found: OutcomeMap, panel: MapPanel, system: System, wide: float) -> None:
+def _draw(axes: Axes, outcome_map: OutcomeMap, panel: MapPanel, system: System, wide: float) -> None:
     rows, columns = panel.words.shape
     colours = np.array([[_colour(word) for word in line] for line in panel.words], dtype=np.uint8)
     axes.imshow(colours, origin="lower", aspect="auto", interpolation="nearest")
@@ -88,13 +88,13 @@ def _draw(axes: Axes, found: OutcomeMap, panel: MapPanel, system: System, wide: 
             up, across = np.nonzero(which)
             axes.scatter(across, up, s=16, marker=marker, color=ink, facecolors=fill, linewidths=0.8)
     _edges(axes, panel)
-    axes.set_xlabel(short(spelled(_named(found.across, system), system)), size=_TEXT - 0.5)
-    axes.set_xticks(*_ticks(found.across, system, max(2, min(_MOST_TICKS, int(wide / 0.45)))))
-    axes.set_yticks(*_ticks(found.up, system, _MOST_TICKS))
+    axes.set_xlabel(short(spelled(_named(outcome_map.across, system), system)), size=_TEXT - 0.5)
+    axes.set_xticks(*_ticks(outcome_map.across, system, max(2, min(_MOST_TICKS, int(wide / 0.45)))))
+    axes.set_yticks(*_ticks(outcome_map.up, system, _MOST_TICKS))
     axes.tick_params(labelsize=_TEXT - 1.5, length=2)
     axes.set_xlim(-0.5, columns - 0.5)
     axes.set_ylim(-0.5, rows - 0.5)
-    beside = [f"{label} {words}" for label, words in zip(found.others, panel.others, strict=True)]
+    beside = [f"{label} {words}" for label, words in zip(outcome_map.others, panel.others, strict=True)]
     axes.set_title(short(spelled("\n".join(beside), system)), size=_TEXT - 0.5, loc="left")
 
 
@@ -150,7 +150,7 @@ def _entries(panels: tuple[MapPanel, ...]) -> dict[str, tuple[str, str]]:
     for panel in panels:
         for which, marker, fill in _signs(panel):
             there |= dict.fromkeys(panel.words[which].tolist(), (marker, fill))
-    return dict(sorted(there.items(), key=lambda one: _ORDER.index(one[0])))
+    return dict(sorted(there.items(), key=lambda entry: _ORDER.index(entry[0])))
 
 
 def _key(figure: Figure, entries: dict[str, tuple[str, str]], tall: float) -> None:

@@ -152,31 +152,33 @@ def draw_effects(report: SweepReport, system: System = "si") -> str:
     """Draw how share, or mean threshold, moves with each input, the one that moves it most on top; give the SVG."""
     from tipline.sweeps.words import ended
 
-    found = report.kind == "thresholds"
-    effects = [one for one in report.effects if np.isfinite(one.reach if found else one.span)]
+    thresholds = report.kind == "thresholds"
+    effects = [effect for effect in report.effects if np.isfinite(effect.reach if thresholds else effect.span)]
     if not effects:
         return ""
     with _figure(len(effects), "effects", 0.5) as (figure, tall):
         axes = _bars(figure, len(effects), tall, 0.3, 0.5)
-        values = np.array([group.mean for one in effects for group in one.groups])
-        turn, unit = scale(values, report.dimension, system) if found else (lambda x: 100.0 * x, "%")
+        values = np.array([group.mean for effect in effects for group in effect.groups])
+        turn, unit = scale(values, report.dimension, system) if thresholds else (lambda x: 100.0 * x, "%")
         for place, effect in enumerate(effects):
-            _swing(axes, place, effect, turn, found)
-        _names(axes, [_ends(one) for one in effects], system)
-        said = f"mean {report.measure} [{unit}]" if found else f"share of the runs that {ended(report.outcome)} [%]"
+            _swing(axes, place, effect, turn, thresholds)
+        _names(axes, [_ends(effect) for effect in effects], system)
+        said = (
+            f"mean {report.measure} [{unit}]" if thresholds else f"share of the runs that {ended(report.outcome)} [%]"
+        )
         axes.set_xlabel(spelled(said, system))
         low, high = axes.get_xlim()
         room = 0.04 * (high - low)
-        axes.set_xlim(*((low - room, high + room) if found else (-2, 102)))
+        axes.set_xlim(*((low - room, high + room) if thresholds else (-2, 102)))
         axes.set_ylim(len(effects) - 0.4, -0.6)
         mark(figure, report, tall, "open: lowest values, filled: highest values, strokes between")
         return svg_of(figure)
 
 
-def _swing(axes: Axes, place: int, effect: Effect, turn: Callable[[Array], Array], found: bool) -> None:
+def _swing(axes: Axes, place: int, effect: Effect, turn: Callable[[Array], Array], thresholds: bool) -> None:
     """Draw the groups of one input as dots on a bar: open the lowest values, filled the highest."""
-    groups = [group for group in effect.groups if np.isfinite(group.mean if found else group.share.share)]
-    x = turn(np.array([group.mean if found else group.share.share for group in groups]))
+    groups = [group for group in effect.groups if np.isfinite(group.mean if thresholds else group.share.share)]
+    x = turn(np.array([group.mean if thresholds else group.share.share for group in groups]))
     colour = palette.hex_of(palette.LINES["left"])
     axes.barh(place, x.max() - x.min(), left=x.min(), height=0.3, color=colour, alpha=0.35)
     axes.plot(x[1:-1], [place] * len(x[1:-1]), "|", markersize=9, color=colour)
@@ -211,21 +213,21 @@ def draw_indices(report: SweepReport, system: System = "si") -> str:
 
 
 def _index_bars(axes: Axes, indices: Sequence[Index], words: str, system: System) -> None:
-    order = sorted(indices, key=lambda one: -one.total)
+    order = sorted(indices, key=lambda index: -index.total)
     ink = palette.hex_of(palette.INK)
-    for place, one in enumerate(order):
+    for place, index in enumerate(order):
         for offset, value, half, full in (
-            (-0.17, one.first, one.first_half, True),
-            (0.17, one.total, one.total_half, False),
+            (-0.17, index.first, index.first_half, True),
+            (0.17, index.total, index.total_half, False),
         ):
             colour = palette.hex_of(palette.LINES["front"])
             axes.barh(place + offset, max(value, 0.0), height=0.3, color=colour if full else "none", edgecolor=colour)
             axes.errorbar(max(value, 0.0), place + offset, xerr=half, color=ink, capsize=2, lw=0.9)
-        told = ", ".join(f"{round(value, 2) + 0.0:.2f}" for value in (one.first, one.total))
-        if not any((one.first, one.first_half, one.total, one.total_half)):
-            told = "none seen"
-        axes.text(1.02, place, told, transform=_beside(axes), va="center", size=_TEXT - 1)
-    _names(axes, [one.label for one in order], system)
+        shares = ", ".join(f"{round(value, 2) + 0.0:.2f}" for value in (index.first, index.total))
+        if not any((index.first, index.first_half, index.total, index.total_half)):
+            shares = "none seen"
+        axes.text(1.02, place, shares, transform=_beside(axes), va="center", size=_TEXT - 1)
+    _names(axes, [index.label for index in order], system)
     axes.set_xlim(left=0.0)
     axes.set_xlabel(spelled(f"part of how runs differ in {words}", system))
 

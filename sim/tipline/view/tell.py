@@ -254,7 +254,7 @@ def _rope(case: Case, assembly: Assembly, matrices: Array) -> tuple[Array | None
 
 def _places(run: Run) -> tuple[Place, ...]:
     """Give every place with its depth over time, in the order of the run's channels."""
-    found = []
+    places = []
     for place in run.meta["places"]:
         depth = run.series(f"place_depth.{place['index']}")
         if not (depth > _LEAST_DEPTH).any():
@@ -265,8 +265,8 @@ def _places(run: Run) -> tuple[Place, ...]:
         outline = ring @ np.array([[c, s], [-s, c]]) + np.array([place["x"], place["y"]])
         soft = place["source"] == "soft_place" or place["law"] in ("yielding", "creeping")
         kind: Literal["hole", "soft"] = "soft" if soft else "hole"
-        found.append(Place(_place_name(place), kind, outline, depth, planned=not place["zone"]))
-    return tuple(found)
+        places.append(Place(_place_name(place), kind, outline, depth, planned=not place["zone"]))
+    return tuple(places)
 
 
 def _place_name(place: Mapping[str, Any]) -> str:

@@ -52,10 +52,13 @@ def draw_wheel_plan(report: FloorReport, system: System = "si") -> str:
         axes.set_xlim(-1.6, -behind)
         axes.set_ylim(low, high)
         axes.axis("off")
-        for one in report.tyres:
-            if one.setup == first:
+        for tyre in report.tyres:
+            if tyre.setup == first:
                 _tyre(
-                    axes, sheet.places[one.tyre], one.patch, _label(one.tyre, one.static_load, one.rolling_load, system)
+                    axes,
+                    sheet.places[tyre.tyre],
+                    tyre.patch,
+                    _label(tyre.tyre, tyre.static_load, tyre.rolling_load, system),
                 )
         _dimensions(axes, dict(sheet.places), system)
         axes.annotate("front", (-1.5, 0.0), (-0.75, 0.0), va="center", arrowprops={"arrowstyle": "->"})
