@@ -9,10 +9,10 @@ def main() -> None:
     _leave_current_folder()
     import signal  # from here on it is Python's own
 
-    asked: list[int] = []
+    signals: list[int] = []
 
     def interrupt(number: int, _frame: object) -> None:
-        asked.append(number)  # what is being loaded may pass over what is raised here
+        signals.append(number)  # what is being loaded may pass over what is raised here
         raise KeyboardInterrupt(number)
 
     try:
@@ -20,12 +20,12 @@ def main() -> None:
             signal.signal(end, interrupt)
         from tipline import cli
 
-        if asked:
+        if signals:
             raise KeyboardInterrupt
         cli.main()
     except KeyboardInterrupt as stopped:
         sys.stderr.write("tipline: interrupted; nothing was left behind\n")
-        by = (*asked, *stopped.args, signal.SIGINT)[0]
+        by = (*signals, *stopped.args, signal.SIGINT)[0]
         raise SystemExit(128 + by) from None
     finally:
         # an interrupt in code that is executed from text, as a library's is while it loads, would make Python end by

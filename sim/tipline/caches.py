@@ -29,15 +29,15 @@ def cache_home() -> Path | None:
     own = _own()
     if own is not None and can_be_written(own):
         return own
-    found = _temporary()
+    folder = _temporary()
     where = "no home folder can be written (XDG_CACHE_HOME names another)"
-    if found is None:
+    if folder is None:
         warnings.warn(CacheNote(f"{where}, and no temporary one: compiled code is not kept"), stacklevel=2)
         return None
-    warnings.warn(CacheNote(f"{where}: what is kept for later runs, as compiled code, is in {found}"), stacklevel=2)
+    warnings.warn(CacheNote(f"{where}: what is kept for later runs, as compiled code, is in {folder}"), stacklevel=2)
     for name in _OTHERS:
-        os.environ[name] = str(found)
-    return found
+        os.environ[name] = str(folder)
+    return folder
 
 
 def can_be_written(folder: Path) -> bool:
@@ -66,16 +66,16 @@ def _temporary() -> Path | None:
     try:
         folder = Path(tempfile.gettempdir()) / f"tipline-{os.getuid()}"
         folder.mkdir(mode=0o700, exist_ok=True)
-        found = folder.lstat()
+        status = folder.lstat()
         # code is run from it: nobody else may have written there
-        mine = stat.S_ISDIR(found.st_mode) and found.st_uid == os.getuid() and not found.st_mode & 0o077
+        mine = stat.S_ISDIR(status.st_mode) and status.st_uid == os.getuid() and not status.st_mode & 0o077
         if mine and can_be_written(folder):
             return folder
     except (OSError, AttributeError):  # no such place; no such numbers of accounts
         pass
     try:
-        made = Path(tempfile.mkdtemp(prefix="tipline-"))
+        private = Path(tempfile.mkdtemp(prefix="tipline-"))
     except OSError:
         return None
-    atexit.register(shutil.rmtree, made, ignore_errors=True)
-    return made
+    atexit.register(shutil.rmtree, private, ignore_errors=True)
+    return private

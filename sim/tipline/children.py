@@ -34,10 +34,10 @@ def start_child(module: str, surroundings: Mapping[str, str]) -> subprocess.Pope
         stdout=subprocess.PIPE,
         env=dict(surroundings),
     )
-    asked = cast("IO[bytes]", process.stdin)
+    pipe = cast("IO[bytes]", process.stdin)
     with contextlib.suppress(OSError):
-        asked.write(pickle.dumps(sys.path))
-        asked.flush()
+        pipe.write(pickle.dumps(sys.path))
+        pipe.flush()
     return process
 
 

@@ -95,13 +95,13 @@ def least(x: float) -> float:
 
 def interpolated(x: float, at: Sequence[float], values: Sequence[float]) -> float:
     """Return values between points along straight lines, beyond them those at the ends."""
-    found = np.interp(x, at, values)
-    return found if is_array(x) else float(found)
+    result = np.interp(x, at, values)
+    return result if is_array(x) else float(result)
 
 
 def where(condition: bool, then: float, otherwise: float) -> float:
     """Return the one where the condition holds and the other elsewhere; both have to be defined everywhere."""
     if is_array(condition):
-        found: float = np.where(condition, then, otherwise)  # type: ignore[assignment]
-        return found
+        result: float = np.where(condition, then, otherwise)  # type: ignore[assignment]
+        return result
     return then if condition else otherwise

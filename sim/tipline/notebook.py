@@ -100,8 +100,8 @@ def to_dataset(
     MissingPart
         xarray is not installed.
     """
-    made = _library("xarray", "a dataset for xarray").Dataset
-    return made(dict(arrays), coords=dict(scales or {}), attrs=dict(facts))
+    xarray = _library("xarray", "a dataset for xarray")
+    return xarray.Dataset(dict(arrays), coords=dict(scales or {}), attrs=dict(facts))
 
 
 def _library(name: str, what: str) -> Any:

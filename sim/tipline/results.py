@@ -111,7 +111,7 @@ class Watched:
 
     def plain(self) -> dict[str, Any]:
         """Give it as plain JSON values, null for nan."""
-        plain: dict[str, Any] = _plain({one.name: getattr(self, one.name) for one in fields(self)})
+        plain: dict[str, Any] = _plain({field.name: getattr(self, field.name) for field in fields(self)})
         return plain
 
     @classmethod
@@ -259,8 +259,8 @@ class Run(Shown):
             raise TiplineError(msg) from error
         labels = table.schema.metadata or {}
         if labels.get(b"format") != FORMAT.encode():
-            found = labels.get(b"format", b"none").decode()
-            msg = f"{path}: the format mark is {found!r}; {FORMAT!r} is needed. Run the scenario again to make one"
+            mark = labels.get(b"format", b"none").decode()
+            msg = f"{path}: the format mark is {mark!r}; {FORMAT!r} is needed. Run the scenario again to make one"
             raise TiplineError(msg)
         return _from_table(table, json.loads(labels[b"tipline"]))
 
@@ -288,7 +288,7 @@ class Run(Shown):
             name: ("time", channel.values, {"units": channel.unit, "long_name": channel.label})
             for name, channel in self.channels.items()
         }
-        made: xarray.Dataset = to_dataset(
+        dataset: xarray.Dataset = to_dataset(
             {
                 **data,
                 "pose": (("time", "body", "pose_part"), self.poses),
@@ -302,7 +302,7 @@ class Run(Shown):
                 "velocity_part": [part for part, _ in VELOCITY_PARTS],
             },
         )
-        return made
+        return dataset
 
     def _marks(self) -> dict[str, Any]:
         return marks(str(self.meta.get("demo", "")))

@@ -334,7 +334,7 @@ def restate(text: str, system: Literal["si", "us"]) -> str:
 
     US texts have commas between thousands, as in 4,530 lbf, for readers only: `parse` does not take them.
     """
-    return text if system == "si" else _LONG.sub(lambda found: f"{int(found[0]):,}", _SAID.sub(_restated, text))
+    return text if system == "si" else _LONG.sub(lambda number: f"{int(number[0]):,}", _SAID.sub(_restated, text))
 
 
 def _restated(said: re.Match[str]) -> str:

@@ -82,8 +82,8 @@ Strict = Annotated[bool, typer.Option("--strict", help="Refuse unusual values th
 Quiet = Annotated[bool, typer.Option("--quiet", help="No progress lines.")]
 
 
-def _tell_version(asked: bool) -> None:
-    if asked:
+def _tell_version(wanted: bool) -> None:
+    if wanted:
         from tipline import __version__
 
         typer.echo(f"tipline {__version__}")
@@ -390,13 +390,13 @@ def export(
         from tipline.commands.folder import new_folder
 
         with _target(out, f"{form.value}-{Path(scenario).stem or 'scenario'}") as target, new_folder(target) as folder:
-            made = command.export(scenario, form.value, overrides, progress)
-            command.write_export(made, folder)
+            result = command.export(scenario, form.value, overrides, progress)
+            command.write_export(result, folder)
         progress.close()
         if json:
-            _print_json({"folder": str(target), "files": sorted(made.exported.files), **made.words()})
+            _print_json({"folder": str(target), "files": sorted(result.exported.files), **result.words()})
             return
-        for heading, lines in made.words().items():
+        for heading, lines in result.words().items():
             show("\n".join([heading.replace("_", " ").capitalize(), *(f"  - {line}" for line in lines)]))
         show(f"\nWritten to {target}/")
 

@@ -42,10 +42,10 @@ class Request:
 def taken_as_interrupts() -> Iterator[None]:
     """Take both signals as Ctrl-C while this lasts; after it all is done, and they are passed over."""
 
-    def interrupt(asked: int, _frame: FrameType | None) -> None:
+    def interrupt(signum: int, _frame: FrameType | None) -> None:
         if time.monotonic() - Request.at > PATIENCE:  # a second one must not disturb the clearing up after the first
-            Request.at, Request.by, Request.met = time.monotonic(), signal.Signals(asked), False
-            raise KeyboardInterrupt(asked)
+            Request.at, Request.by, Request.met = time.monotonic(), signal.Signals(signum), False
+            raise KeyboardInterrupt(signum)
 
     ends = (signal.SIGINT, signal.SIGTERM)
     for end in ends:

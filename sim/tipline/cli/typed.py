@@ -70,7 +70,7 @@ def _typed_wrong(error: Any, name: str, params: Sequence[Any]) -> str:
     for said, plainly in _SAID_PLAINLY:
         text = text.replace(said, plainly)
     option = getattr(error, "option_name", "")
-    item = getattr(error, "param", None) or next((one for one in params if option and option in one.opts), None)
+    item = getattr(error, "param", None) or next((param for param in params if option and option in param.opts), None)
     command = f"tipline {name}".rstrip()
     parts = [f"{text[:1].lower()}{text[1:]}{'' if text.endswith('?') else '.'}"]
     if not any(words in text for words in _REMEDY_IN_IT):
@@ -79,7 +79,7 @@ def _typed_wrong(error: Any, name: str, params: Sequence[Any]) -> str:
             if name in _FOR_EXAMPLE and item.param_type_name == "argument":
                 parts.append(f"For example {command} {_FOR_EXAMPLE[name]}; tipline list shows them all.")
         elif not option:
-            arguments = [one.metavar for one in params if one.param_type_name == "argument"]
+            arguments = [param.metavar for param in params if param.param_type_name == "argument"]
             parts.append(f"Write it as {' '.join((command, *arguments))}, with options after it.")
     return " ".join((*parts, f"See {command} --help"))
 

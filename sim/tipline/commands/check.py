@@ -69,14 +69,14 @@ def with_floor(report: PoseReport, case: Case) -> PoseReport:
         return report
     from tipline.floors.answers.demand import demand
 
-    asked = demand(case, detail=False, advice=False)
-    told = (f"on the floor: {asked.lead}",) if asked.exceeded else ()
+    floor_report = demand(case, detail=False, advice=False)
+    exceeded = (f"on the floor: {floor_report.lead}",) if floor_report.exceeded else ()
     return replace(
         report,
-        floor=asked,
-        exceeded=(*report.exceeded, *told),
-        assumed=asked.assumed,
-        assumed_count=asked.assumed_count,
+        floor=floor_report,
+        exceeded=(*report.exceeded, *exceeded),
+        assumed=floor_report.assumed,
+        assumed_count=floor_report.assumed_count,
     )
 
 

@@ -48,11 +48,11 @@ def into(folder: Path, delivered: Delivered, page: str = "report.html") -> Deliv
 
 def write_drawings(title: str, drawings: Iterable[tuple[str, str, str]], folder: Path) -> tuple[Pictures, ...]:
     """Write drawings, each a file name, a caption and SVG, into a folder; give them for the page."""
-    made = []
+    pictures = []
     for name, caption, svg in drawings:
         (folder / name).write_text(svg, encoding="utf-8")
-        made.append(Picture(caption, svg=svg))
-    return (Pictures(title, tuple(made)),) if made else ()
+        pictures.append(Picture(caption, svg=svg))
+    return (Pictures(title, tuple(pictures)),) if pictures else ()
 
 
 def write_inputs(case: Case, folder: Path, files: Mapping[str, str] | None = None) -> None:

@@ -26,8 +26,8 @@ class ExportResult:
 
     def words(self) -> dict[str, list[str]]:
         """Say what is unusual, what the files hold and what the format cannot hold."""
-        asked = [str(one) for one in self.case.unusual]
-        first = {"unusual": asked} if asked else {}
+        questions = [str(question) for question in self.case.unusual]
+        first = {"unusual": questions} if questions else {}
         left_out = list(self.exported.leaves_out)
         return {**first, "in_these_files": list(self.exported.holds), "not_in_these_files": left_out}
 

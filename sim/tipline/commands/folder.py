@@ -27,12 +27,12 @@ def new_folder(target: Path) -> Iterator[Path]:
     """
     place = Path(os.path.realpath(target))  # a link leads to where the folder is to be, there already or not
     _refuse_filled(place, target)
-    made = _parents(place)
+    parents = _parents(place)
     work = place.with_name(f".{place.name}.{secrets.token_hex(4)}")
     try:
         work.mkdir()  # with the rights that the account gives to what is new
     except OSError as error:
-        _remove_empty(made)
+        _remove_empty(parents)
         raise _unwritable(target, error) from error
     try:
         with half_written(work):
@@ -40,7 +40,7 @@ def new_folder(target: Path) -> Iterator[Path]:
             _put(work, place)
     except BaseException:
         shutil.rmtree(work, ignore_errors=True)
-        _remove_empty(made)
+        _remove_empty(parents)
         raise
 
 
@@ -89,7 +89,7 @@ def own_name(folder: Path, name: str) -> Iterator[Path]:
     InputError
         Nothing can be written there.
     """
-    made = [] if folder.exists() else [folder]
+    parents = [] if folder.exists() else [folder]
     while True:
         target = free_name(folder, name)
         try:
@@ -105,7 +105,7 @@ def own_name(folder: Path, name: str) -> Iterator[Path]:
     try:
         yield target
     finally:
-        _remove_empty([target, *made])
+        _remove_empty([target, *parents])
 
 
 def _refuse_filled(place: Path, target: Path) -> None:

@@ -54,12 +54,12 @@ def table_of(case: Case, here: str, tell: Progress) -> EndingTable:
 
 
 def spread_of(
-    case: Case, outcome: Outcome, zones: Sequence[ZoneLaw], asked: int | None, tell: Progress
+    case: Case, outcome: Outcome, zones: Sequence[ZoneLaw], runs: int | None, tell: Progress
 ) -> Spread | None:
     """Run the case within what is not known of lifted load, tyres, events and friction."""
     from tipline.sweeps import spread
 
-    count, reason = spread.planned(case, asked)
+    count, reason = spread.planned(case, runs)
     if count <= 0:
         return None
     return spread.spread(case, outcome, count, zones, reason, lambda part: tell("simulating the spread", part))

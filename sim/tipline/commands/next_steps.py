@@ -34,18 +34,18 @@ def after_run(report: RunReport, case: Case, typed: str, folder: Path) -> str:
 def _changed(report: RunReport, case: Case) -> str:
     """Return a setting with another value: the nearest that ends otherwise where it is known, else a lower one."""
     spread = report.spread
-    found = None if spread is None else spread.stays_until or spread.change
+    change = None if spread is None else spread.stays_until or spread.change
     for index, event in enumerate(case.scenario.event):
         leading = kind_of(event).leading
         value = getattr(event, leading.field) if leading is not None else None
         if leading is not None and value is not None:
-            text = show(_other(found, leading.what, float(value)), leading.dimension)
+            text = show(_other(change, leading.what, float(value)), leading.dimension)
             return f"event.{index}.{leading.field}={shlex.quote(text)}"
     if case.load is None:
         return ""
-    return f"load.mass={shlex.quote(show(_other(found, 'lifted weight', case.load.mass), 'mass'))}"
+    return f"load.mass={shlex.quote(show(_other(change, 'lifted weight', case.load.mass), 'mass'))}"
 
 
-def _other(found: EndingChange | None, what: str, value: float) -> float:
-    known = found is not None and found.what == what and found.at is not None
-    return found.at if known and found is not None and found.at is not None else LESS * value
+def _other(change: EndingChange | None, what: str, value: float) -> float:
+    known = change is not None and change.what == what and change.at is not None
+    return change.at if known and change is not None and change.at is not None else LESS * value

@@ -141,12 +141,12 @@ def _with_floor(report: RunReport, case: Case, record: Run) -> RunReport:
     """Add what the set-up and the run asked of the floor, and which of its planning limits that exceeds."""
     pose = with_floor(report.pose, case)
     new = tuple(text for text in pose.exceeded if text not in report.pose.exceeded)
-    found = _peaks(case, record, report.no_return)
-    new += tuple(f"on the floor, in the run: {one.answer.exceeding}" for one in found[:1] if one.answer.exceeds)
+    peaks = _peaks(case, record, report.no_return)
+    new += tuple(f"on the floor, in the run: {peak.answer.exceeding}" for peak in peaks[:1] if peak.answer.exceeds)
     return replace(
         report,
         pose=pose,
-        floor_peaks=found,
+        floor_peaks=peaks,
         exceeded=(*report.exceeded, *new),
         assumed=pose.assumed,
         assumed_count=pose.assumed_count,

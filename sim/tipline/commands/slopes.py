@@ -41,7 +41,7 @@ class SlopeInputs:
     @property
     def unusual(self) -> tuple[InputError, ...]:
         """What is unusual in any of them, each said once."""
-        return tuple({str(one): one for _, case in self.cases for one in case.unusual}.values())
+        return tuple({str(question): question for _, case in self.cases for question in case.unusual}.values())
 
 
 @dataclass(frozen=True, repr=False)
@@ -105,21 +105,24 @@ def slopes(
     whole(ramps, "ramps", 0, MOST_RAMPS)
     given = _read(scenario, overrides, beside)
     hold_to(given.unusual, strict=strict)
-    asked = tilting.set_ups(given.cases, heights, with_own=ramps > 0)
+    set_ups = tilting.set_ups(given.cases, heights, with_own=ramps > 0)
     tell("loading the solver (its first start compiles it, under a minute)", None)
     from tipline.slope_limits.assessment import assess_slopes
 
-    report = assess_slopes(asked, directions, lambda part: tell("solving", part))
+    report = assess_slopes(set_ups, directions, lambda part: tell("solving", part))
     if simulate > 0:
         known = {
-            (label, one.height): case for (label, case) in given.cases for one in report.maps if one.label == label
+            (label, slope_map.height): case
+            for (label, case) in given.cases
+            for slope_map in report.maps
+            if slope_map.label == label
         }
-        found = tilting.simulate_slopes(report, known, simulate, lambda part: tell("simulating slopes", part))
-        report = replace(report, simulated=found)
+        runs = tilting.simulate_slopes(report, known, simulate, lambda part: tell("simulating slopes", part))
+        report = replace(report, simulated=runs)
     if ramps > 0:
         driven = tilting.simulate_ramps(report, given.own, ramps, lambda part: tell("simulating ramps", part))
-        told = () if driven else ("No ramp was driven: at its own height the truck does not stand on a level floor.",)
-        report = replace(report, driven=driven, notes=(*report.notes, *told))
+        notes = () if driven else ("No ramp was driven: at its own height the truck does not stand on a level floor.",)
+        report = replace(report, driven=driven, notes=(*report.notes, *notes))
     return SlopeResult(given.own, replace(report, unusual=given.unusual, not_met=given.own.told))
 
 
@@ -136,8 +139,8 @@ def _read(scenario: Case | Path | str, overrides: Overrides | None, beside: Besi
     """Read the scenario, and again for each set-up beside it."""
     own = case_of(scenario, overrides)
     cases = [("", own)]
-    for one in (beside,) if isinstance(beside, str | Mapping) else _listed(beside):
-        changes = _changes(one)
+    for set_up in (beside,) if isinstance(beside, str | Mapping) else _listed(beside):
+        changes = _changes(set_up)
         case = read_again(own, changes)
         resolved = case.resolved
         words = ", ".join(f"{_spoken(key)} {_said(resolved, key, value)}" for key, value in changes.items())
@@ -151,16 +154,16 @@ def _listed(beside: object) -> Sequence[object]:
     return beside
 
 
-def _changes(one: object) -> dict[str, Any]:
+def _changes(set_up: object) -> dict[str, Any]:
     """Read a set-up to show beside, such as "counterweight_extension = 0.6 m; load.mass = 4 t" or the same by key."""
     out: dict[str, Any] = {}
-    if isinstance(one, Mapping):
-        out = {str(key): value for key, value in one.items()}
+    if isinstance(set_up, Mapping):
+        out = {str(key): value for key, value in set_up.items()}
     else:
-        for part in one.split(";") if isinstance(one, str) else ("",):
+        for part in set_up.split(";") if isinstance(set_up, str) else ("",):
             key, sign, value = part.partition("=")
             if not sign or not key.strip():
-                raise _no_set_up(one)
+                raise _no_set_up(set_up)
             out[key.strip()] = value.strip()
     return {key if "." in key else f"setup.{key}": value for key, value in out.items()}
 

@@ -123,9 +123,9 @@ def sweep(
 
 def _in_memory(plan: SweepPlan, workers: int, scheduler: str | None, tell: Progress, limit: float) -> SweepResult:
     with tempfile.TemporaryDirectory(prefix="tipline-sweep-") as folder:
-        made = _run(plan, Path(folder) / "sweep", workers, scheduler, False, tell, limit)
+        outcome = _run(plan, Path(folder) / "sweep", workers, scheduler, False, tell, limit)
         held = SweepTable(data=(Path(folder) / "sweep" / "sweep.parquet").read_bytes())
-        return SweepResult(plan, held, made.report, None)
+        return SweepResult(plan, held, outcome.report, None)
 
 
 def _plan(file: SweepPlan | Path | str, overrides: Overrides | None) -> SweepPlan:

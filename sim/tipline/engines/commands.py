@@ -94,14 +94,14 @@ def place_orders(case: Case, tyres: Sequence[str], zones: Sequence[ZoneLaw] = ()
     for zone in case.floor.zone:
         if zone.kind not in ("rigid", "hole") or zone.depth == 0.0:
             continue
-        found = rectangle_of(zone.corners)
+        area = rectangle_of(zone.corners)
         if zone.corner is not None and zone.size is not None:
-            found = Rectangle(middle_of(zone.corner, zone.size, zone.heading), zone.heading, zone.size)
-        if found is None:
+            area = Rectangle(middle_of(zone.corner, zone.size, zone.heading), zone.heading, zone.size)
+        if area is None:
             msg = f"the zone {zone.name} lies below the floor and is no rectangle; only a rectangle can be simulated"
             raise InputError(msg, key="floor.zone", remedy="Give corner, size and heading.")
-        where = (*found.middle, found.heading)
-        orders.append(PlaceOrder(0.0, -1, found.size, at.LAW_GIVEN, zone.depth, where=where, source=zone.name))
+        where = (*area.middle, area.heading)
+        orders.append(PlaceOrder(0.0, -1, area.size, at.LAW_GIVEN, zone.depth, where=where, source=zone.name))
     for event in case.scenario.event:
         if isinstance(event, Breakthrough):
             orders += [
@@ -125,16 +125,16 @@ def _spots(
     machine: Machine, tyres: Sequence[str], under: Sequence[str], size: tuple[float, float]
 ) -> list[tuple[int, float, tuple[float, float]]]:
     """Return tyre, middle beside its hub and size of the places under tyres; places side by side that meet are one."""
-    found: list[tuple[int, float, tuple[float, float]]] = []
+    spots: list[tuple[int, float, tuple[float, float]]] = []
     for axle in (machine.drive_axle.tyre, machine.steer_axle.tyre):
         row = sorted((tyre for tyre in axle if tyre.name in under), key=lambda tyre: tyre.across)
         start = 0
         for end in range(1, len(row) + 1):
             if end == len(row) or row[end].across - row[end - 1].across > size[1]:
                 first, spread = row[start], row[end - 1].across - row[start].across
-                found.append((tyres.index(first.name), 0.5 * spread, (size[0], size[1] + spread)))
+                spots.append((tyres.index(first.name), 0.5 * spread, (size[0], size[1] + spread)))
                 start = end
-    return found
+    return spots
 
 
 def push_points(
@@ -244,20 +244,20 @@ def _drive(machine: Machine, scenario: Scenario, time: Array, table: Array, buil
     if setup.speed == 0.0:
         table[:, at.K_BRAKE] = parked
     stopping = np.zeros(len(time), dtype=bool)
-    for one in driven(machine, scenario, time):
-        event, after = one.event, one.after
+    for change in driven(machine, scenario, time):
+        event, after = change.event, change.after
         if isinstance(event, DriveEvent):
             stopping[after] = False
             table[after, at.K_BRAKE] = 0.0
-            torque = _torque_per_acceleration(build, one.rate * np.sign(event.speed - one.before))
-            table[after, at.K_DRIVE] = one.wish[after] * torque
+            torque = _torque_per_acceleration(build, change.rate * np.sign(event.speed - change.before))
+            table[after, at.K_DRIVE] = change.wish[after] * torque
         else:
             stopping[after] = True
             table[after, at.K_DRIVE] = 0.0
-            torque = one.rate * _torque_per_acceleration(build, -one.rate * np.sign(one.before))
-            table[after, at.K_BRAKE] = torque * ramp(time, event.at, one.rise)[after]
-        table[after, at.K_ACC] = one.wish[after]
-        speed = np.where(after, one.speed, speed)
+            torque = change.rate * _torque_per_acceleration(build, -change.rate * np.sign(change.before))
+            table[after, at.K_BRAKE] = torque * ramp(time, event.at, change.rise)[after]
+        table[after, at.K_ACC] = change.wish[after]
+        speed = np.where(after, change.speed, speed)
     if len(build.plant.ramp):
         moving = stopping | (table[:, at.K_BRAKE] == 0.0)
         _hold_on_ramp(table, time, speed, moving, stopping, build, parked)
@@ -384,12 +384,12 @@ def _outside(scenario: Scenario, index: int, share: float, time: Array) -> Array
 
 def notes(case: Case) -> tuple[str, ...]:
     """Return what a reader should know about how events are carried out."""
-    told = []
+    sentences = []
     if any(isinstance(event, Ramp) for event in case.scenario.event):
-        told.append(
+        sentences.append(
             "on the ramp the drive keeps its speed, and a stop its deceleration: the brake pulls more downhill and "
             "less uphill, by what the slope takes; the ramp's edges are sharp, and it is as wide as the floor"
         )
     if any(isinstance(event, Wind) for event in case.scenario.event):
-        told.append(f"wind pressure on the outlines of chassis, mast and load with drag factor {DRAG:g}, assumed")
-    return tuple(told)
+        sentences.append(f"wind pressure on the outlines of chassis, mast and load with drag factor {DRAG:g}, assumed")
+    return tuple(sentences)

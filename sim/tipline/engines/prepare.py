@@ -104,25 +104,37 @@ def prepare(
         hosts.pop(at.COUNTERWEIGHT)
     if load is not None and load.hung_by is None and load.on_forks == "free":
         hosts.pop(at.LOAD)
-    made = still
+    moving = still
     if hosts != still.hosts:
-        made = build(*told_of, hosts, len(orders), points, laws, ramp, tilts=tilts)
-    softer = [fit_stop(one.plant, step) for one in {id(one): one for one in (still, made)}.values()]
-    refuse_long_step(made.plant, step)
+        moving = build(*told_of, hosts, len(orders), points, laws, ramp, tilts=tilts)
+    softer = [
+        fit_stop(variant.plant, step) for variant in {id(variant): variant for variant in (still, moving)}.values()
+    ]
+    refuse_long_step(moving.plant, step)
     run = case.scenario.run
     longest = max(run.duration, run.extend_to) + 2 * step
-    told = commands(case, orders, users, made, step, run.duration + 2 * step if brief else longest)
-    if brief and not lasts(case.scenario, told):
-        told = commands(case, orders, users, made, step, longest)
+    command_table = commands(case, orders, users, moving, step, run.duration + 2 * step if brief else longest)
+    if brief and not lasts(case.scenario, command_table):
+        command_table = commands(case, orders, users, moving, step, longest)
     for index, order in enumerate(orders):
         if order.where is not None:
-            fill_place(made.plant, index, order, *order.where)
+            fill_place(moving.plant, index, order, *order.where)
             fill_place(still.plant, index, order, *order.where)
-    pose = _Rest(case, still, made, told, side_taken(case, orders, laws))
+    pose = _Rest(case, still, moving, command_table, side_taken(case, orders, laws))
     if any(softer):
         pose.notes.append(f"the axle's stop is taken softer, for a step of {step * 1e3:.3g} ms")
     return Prepared(
-        case, assembly, made, told, orders, laws, pose.raw(), pose.q, pose.memory(), pose.stands, tuple(pose.notes)
+        case,
+        assembly,
+        moving,
+        command_table,
+        orders,
+        laws,
+        pose.raw(),
+        pose.q,
+        pose.memory(),
+        pose.stands,
+        tuple(pose.notes),
     )
 
 
@@ -137,15 +149,15 @@ def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: floa
 class _Rest:
     """The pose at rest of a set-up, in the form an engine starts from."""
 
-    def __init__(self, case: Case, still: Build, made: Build, command_table: CommandTable, taken: int) -> None:
-        self._case, self._still, self._made, self._taken = case, still, made, taken
+    def __init__(self, case: Case, still: Build, moving: Build, command_table: CommandTable, taken: int) -> None:
+        self._case, self._still, self._moving, self._taken = case, still, moving, taken
         plant = still.plant
         self._position, self._rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
         self._tyre = np.zeros((len(plant.tyre), 14))
         self._gravity = command_table.table[0, [at.K_GX, at.K_GY, at.K_GZ]].copy()
         self._depth = np.maximum(command_table.table[0, at.K_PLACE : at.K_PLACE + len(plant.place)], 0.0)
         self._depth[plant.place[:, at.P_HX] == 0.0] = 0.0
-        self._bent = np.zeros((len(made.plant.support), 2))
+        self._bent = np.zeros((len(moving.plant.support), 2))
         self.notes: list[str] = []
         self.q = np.zeros(rest.N_Q)
         self.stands = self._solve()
@@ -177,13 +189,13 @@ class _Rest:
 
     def _bend(self) -> bool:
         """Let the floor bend under the truck at rest, and the truck come down with it; whether it still stands."""
-        still, made = self._still.plant, self._made.plant
+        still, moving = self._still.plant, self._moving.plant
         for _ in range(_BENDINGS if still.zone[:, at.Z_K].any() else 0):
             before = still.give.copy()
             for i, tyre in enumerate(self._tyre):
                 z = zone_at(still.zone, tyre[4], tyre[5])
                 k = still.zone[z, at.Z_K] if z >= 0 else 0.0
-                still.give[i] = made.give[i] = max(tyre[0], 0.0) / k if k > 0.0 else 0.0
+                still.give[i] = moving.give[i] = max(tyre[0], 0.0) / k if k > 0.0 else 0.0
             if np.abs(still.give - before).max() < _BENT:
                 break
             if self._find(self.q) != rest.STANDS:
@@ -220,8 +232,8 @@ class _Rest:
 
     def _stand(self, seconds: float) -> None:
         """Let the floor sink under the standing truck before time zero."""
-        still, made = self._still, self._made
-        others = () if made is still else (made.plant,)
+        still, moving = self._still, self._moving
+        others = () if moving is still else (moving.plant,)
         stood = stand(still.plant, others, still.home, self._gravity, self._depth, self.q, seconds)
         self.q, self._depth[:], self.stands, self.course = stood.q, stood.depth, stood.stands, stood.course
         deepest = 1e3 * float(stood.depth.max(initial=0.0))
@@ -258,15 +270,15 @@ class _Rest:
 
     def raw(self) -> Array:
         """Return the states (6, 13) at time zero in the engine's frames."""
-        made, raw = self._made, np.zeros((6, 13))
-        rest.pose(self.q, made.plant, made.home, 0.0, self._position, self._rot)
+        moving, raw = self._moving, np.zeros((6, 13))
+        rest.pose(self.q, moving.plant, moving.home, 0.0, self._position, self._rot)
         raw[:, :3] = self._position
-        load, plant = self._case.load, made.plant
+        load, plant = self._case.load, moving.plant
         if load is not None and plant.mass[at.LOAD] > 0.0:
             raw[at.LOAD, :3] = self._hung() if load.hung_by is not None else self._carried()
         for body in range(6):
             q = np.empty(4)
-            quaternion_product(quaternion_of(self._rot[body]), made.axes[body], q)
+            quaternion_product(quaternion_of(self._rot[body]), moving.axes[body], q)
             raw[body, 3:7] = q
         heading, speed = self._case.scenario.setup.heading, self._case.scenario.setup.speed
         raw[:, 7], raw[:, 8] = speed * cos(heading), speed * sin(heading)
@@ -275,7 +287,7 @@ class _Rest:
 
     def _hung(self) -> Array:
         """Place the hung load under the hook along gravity (or at its swing), rope stretched by its weight."""
-        plant, heading = self._made.plant, self._case.scenario.setup.heading
+        plant, heading = self._moving.plant, self._case.scenario.setup.heading
         hook = self._position[at.CARRIAGE] + self._rot[at.CARRIAGE] @ plant.link[at.L_HX : at.L_HZ + 1]
         down = self._gravity / np.linalg.norm(self._gravity)
         turn = np.zeros((3, 3))
@@ -296,9 +308,9 @@ class _Rest:
 
     def _carried(self) -> Array:
         """Place a free load on the forks as its weight presses it in, its bristles bent by its weight along them."""
-        made, rot = self._made, self._rot
-        rows, mass = made.plant.support, float(made.plant.mass[at.LOAD])
-        offset = made.centre[at.LOAD] - made.centre[at.CARRIAGE]
+        moving, rot = self._moving, self._rot
+        rows, mass = moving.plant.support, float(moving.plant.mass[at.LOAD])
+        offset = moving.centre[at.LOAD] - moving.centre[at.CARRIAGE]
         c, s = rows[0, at.S_COS], rows[0, at.S_SIN]
         level = np.array([[c, 0.0, -s], [0.0, 1.0, 0.0], [s, 0.0, c]])
         axes = rot[at.CARRIAGE] @ level.T
@@ -327,17 +339,17 @@ class _Rest:
         return place
 
     def _refuse_below_floor(self, raw: Array) -> None:
-        point = self._made.plant.point
+        point = self._moving.plant.point
         body = point[:, at.C_BODY].astype(np.intp)
         x, y, z = (raw[body, :3] + np.einsum("nij,nj->ni", self._rot[body], point[:, at.C_X : at.C_Z + 1])).T
-        height = z - floor_rise(self._made.plant.ramp, x, y)
+        height = z - floor_rise(self._moving.plant.ramp, x, y)
         for low in np.flatnonzero(height < -0.02):
             msg = f"a corner of the {at.BODIES[body[low]]} would start {-height[low] * 1e3:.0f} mm below the floor"
             raise InputError(msg, key="setup", remedy="Raise the load or the forks.")
 
     def memory(self) -> at.Memory:
         """Return bristles bent by the forces at rest, and spins that match the speed."""
-        plant, speed = self._made.plant, self._case.scenario.setup.speed
+        plant, speed = self._moving.plant, self._case.scenario.setup.speed
         memory = at.new_memory(plant)
         if self.stands:
             memory.bristle[:, 1] = -self._tyre[:, 13] / plant.tyre[:, at.T_KT]

@@ -52,14 +52,14 @@ _ENERGY = ("kinetic", "gravity", "elastic", "dissipated", "work_in", "floor")
 
 def to_run(prepared: Prepared, record: Array, watched: Watched, seconds: float) -> Run:
     """Name the columns of the record (n, width)."""
-    made = prepared.build
-    tyres, places = len(made.tyres), len(made.plant.place)
+    build = prepared.build
+    tyres, places = len(build.tyres), len(build.plant.place)
     every = prepared.case.scenario.run.record_every
     rows = record[::every]
     poses, speeds = _bodies(prepared, rows)
     first = 1 + 13 * at.N_BODY
     channels = {}
-    for index, tyre in enumerate(made.tyres):
+    for index, tyre in enumerate(build.tyres):
         for column, name, unit, label in _TYRE:
             values = rows[:, first + index * at.N_TYRE_RECORD + column].copy()
             channels[f"{name}.{tyre}"] = Channel(values, unit, f"{label}, {tyre}")
@@ -76,22 +76,22 @@ def to_run(prepared: Prepared, record: Array, watched: Watched, seconds: float) 
     channels |= _outside(prepared, len(rows), every)
     channels |= watched_channels(rows[:, single + at.N_SINGLE + places + len(_ENERGY) :], watched)
     meta = _meta(prepared, watched.ledger_error, seconds)
-    return Run(rows[:, 0].copy(), poses, speeds, channels, at.BODIES, made.tyres, meta, watched)
+    return Run(rows[:, 0].copy(), poses, speeds, channels, at.BODIES, build.tyres, meta, watched)
 
 
-def watched_channels(told: Array, watched: Watched) -> dict[str, Channel]:
+def watched_channels(columns: Array, watched: Watched) -> dict[str, Channel]:
     """Name what was told of each step as it was watched (n, N_WATCHED)."""
-    found = {
-        f"distance.{name}": Channel(told[:, at.W_DISTANCE + j].copy(), "m", f"distance to the {_spoken(name)} line")
+    channels = {
+        f"distance.{name}": Channel(columns[:, at.W_DISTANCE + j].copy(), "m", f"distance to the {_spoken(name)} line")
         for j, name in enumerate(watched.distance)
     }
     for j, name in enumerate(watched.energy_left):
-        found[f"energy_left.{name}"] = Channel(told[:, at.W_ENERGY + j].copy(), "J", f"energy left, {name} line")
-    found["balance_x"] = Channel(told[:, at.W_BALANCE].copy(), "m", "balance point x")
-    found["balance_y"] = Channel(told[:, at.W_BALANCE + 1].copy(), "m", "balance point y")
-    share = told[:, at.W_STEER].copy()
-    found["steer_axle_share"] = Channel(share, "", "share of the tyre loads on the steer axle")
-    return found
+        channels[f"energy_left.{name}"] = Channel(columns[:, at.W_ENERGY + j].copy(), "J", f"energy left, {name} line")
+    channels["balance_x"] = Channel(columns[:, at.W_BALANCE].copy(), "m", "balance point x")
+    channels["balance_y"] = Channel(columns[:, at.W_BALANCE + 1].copy(), "m", "balance point y")
+    share = columns[:, at.W_STEER].copy()
+    channels["steer_axle_share"] = Channel(share, "", "share of the tyre loads on the steer axle")
+    return channels
 
 
 def _spoken(name: str) -> str:
@@ -99,20 +99,20 @@ def _spoken(name: str) -> str:
 
 
 def _bodies(prepared: Prepared, rows: Array) -> tuple[Array, Array]:
-    made, count = prepared.build, len(rows)
+    build, count = prepared.build, len(rows)
     poses, speeds = np.zeros((count, 6, 7)), np.zeros((count, 6, 6))
     for body in range(6):
-        if made.plant.mass[body] > 0.0:
+        if build.plant.mass[body] > 0.0:
             block = rows[:, 1 + 13 * body : 14 + 13 * body]
             poses[:, body], speeds[:, body] = block[:, :7], block[:, 7:]
     for body in range(6):
-        if made.plant.mass[body] > 0.0:
+        if build.plant.mass[body] > 0.0:
             continue
         host = body
-        while host in made.hosts:
-            host = made.hosts[host]
+        while host in build.hosts:
+            host = build.hosts[host]
         host = at.CARRIAGE if host == body else host
-        offset = made.own_centre[body] - made.centre[host] if body in made.hosts else np.zeros(3)
+        offset = build.own_centre[body] - build.centre[host] if body in build.hosts else np.zeros(3)
         arm = _turn(poses[:, host, 3:], offset)
         poses[:, body, :3], poses[:, body, 3:] = poses[:, host, :3] + arm, poses[:, host, 3:]
         speeds[:, body, :3] = speeds[:, host, :3] + np.cross(speeds[:, host, 3:], arm)
@@ -164,12 +164,12 @@ def _outside(prepared: Prepared, count: int, every: int) -> dict[str, Channel]:
 
 
 def _meta(prepared: Prepared, ledger_error: float, seconds: float) -> dict[str, Any]:
-    case, made = prepared.case, prepared.build
+    case, build = prepared.case, prepared.build
     places = [
         {
             "index": index,
             "source": "breakthrough" if row[at.P_LAW] == at.LAW_PLUG else order.source,
-            "tyre": made.tyres[order.tyre] if order.tyre >= 0 else "",
+            "tyre": build.tyres[order.tyre] if order.tyre >= 0 else "",
             "x": float(row[at.P_X]),
             "y": float(row[at.P_Y]),
             "heading": float(np.arctan2(row[at.P_SIN], row[at.P_COS])),
@@ -178,7 +178,7 @@ def _meta(prepared: Prepared, ledger_error: float, seconds: float) -> dict[str, 
             "law": _LAWS[int(row[at.P_LAW])],
             "zone": prepared.zones[int(row[at.P_ZONE])].name if order.at == inf else "",
         }
-        for index, (order, row) in enumerate(zip(prepared.orders, made.plant.place, strict=True))
+        for index, (order, row) in enumerate(zip(prepared.orders, build.plant.place, strict=True))
         if row[at.P_HX] > 0.0
     ]
     changes = prepared.commands.changes
@@ -193,10 +193,10 @@ def _meta(prepared: Prepared, ledger_error: float, seconds: float) -> dict[str, 
         "notes": list(prepared.notes),
         "places": places,
         "outside": [
-            {"body": int(row[0]), "point": (row[1:] + made.centre[int(row[0])]).tolist()} for row in made.plant.push
+            {"body": int(row[0]), "point": (row[1:] + build.centre[int(row[0])]).tolist()} for row in build.plant.push
         ],
         "centres": [
-            (made.own_centre if body in made.hosts else made.centre)[body].tolist() for body in range(at.N_BODY)
+            (build.own_centre if body in build.hosts else build.centre)[body].tolist() for body in range(at.N_BODY)
         ],
         "assumed_count": case.assumed_count,
         "versions": {name: _version(name) for name in ("tipline", "pybullet", "numpy", "numba")},

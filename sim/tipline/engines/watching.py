@@ -54,15 +54,15 @@ def watch_of(
     """
     build, plant = prepared.build, prepared.build.plant
     tyres, load = len(plant.tyre), prepared.case.load
-    found = outline(build, plant, hangs=load is not None and load.hung_by is not None)
+    edges = outline(build, plant, hangs=load is not None and load.hung_by is not None)
     rule = _rules(prepared, dt, early)
     rule[w.R_EVERY], rule[w.R_TELLS] = max(1, round(lines_every / dt)), tells
-    rule[w.R_EXACT], crest = losses is not None, crest_bounds(prepared, found)
+    rule[w.R_EXACT], crest = losses is not None, crest_bounds(prepared, edges)
     if losses is not None:
         crest[:, w.C_SOFT] = losses
     return w.Watch(
         rule=rule,
-        outline=found.row,
+        outline=edges.row,
         forks=_forks(prepared, dt),
         crest=crest,
         waiting=_waiting(prepared, dt),
@@ -119,7 +119,7 @@ def _forks(prepared: Prepared, dt: float) -> Array:
     return row
 
 
-def crest_bounds(prepared: Prepared, found: Outline) -> Array:
+def crest_bounds(prepared: Prepared, edges: Outline) -> Array:
     """Return where the truck turns over each line (4, N_CREST), and a bound for what its springs give on the crest.
 
     There the whole weight stands on the tyres of one side, beside the truck on their outer strips, and the mast bends
@@ -134,7 +134,7 @@ def crest_bounds(prepared: Prepared, found: Outline) -> Array:
     joint = build.centre[at.CHASSIS] + plant.mast[at.M_CX : at.M_CZ + 1]
     ahead, _, above = G * (masses[on_mast] @ (centres[on_mast] - joint))
     left, braked = left_tyres(plant), plant.tyre[:, at.T_BRAKED] > 0.0
-    rows = crest_rows(build, plant, found)
+    rows = crest_rows(build, plant, edges)
     for line, (row, side) in enumerate(zip(rows, (braked, ~braked, left, ~left), strict=True)):
         fore, tyre = line in (w.FRONT, w.BACK), plant.tyre[side]
         force = G * float(masses.sum()) / len(tyre)
@@ -182,11 +182,11 @@ def watched(prepared: Prepared, watch: w.Watch, places: Array, depth: Array, ste
         steer_share=least[w.L_STEER],
         least_load=dict(zip(names, least[w.N_LEAST :], strict=True)),
         lightest=dict(zip(names, watch.least[w.N_LEAST :, 0].tolist(), strict=True)),
-        peak_load={name: (one[w.Y_PEAK], one[w.Y_PEAK_AT]) for name, one in zip(names, tyre, strict=True)},
+        peak_load={name: (row[w.Y_PEAK], row[w.Y_PEAK_AT]) for name, row in zip(names, tyre, strict=True)},
         off={
-            name: (one[w.Y_OFF_AT], one[w.Y_BACK_AT] if one[w.Y_BACK_AT] >= 0.0 else None)
-            for name, one in zip(names, tyre, strict=True)
-            if one[w.Y_OFF_AT] >= 0.0
+            name: (row[w.Y_OFF_AT], row[w.Y_BACK_AT] if row[w.Y_BACK_AT] >= 0.0 else None)
+            for name, row in zip(names, tyre, strict=True)
+            if row[w.Y_OFF_AT] >= 0.0
         },
         roll=(seen[w.S_ROLL_LEAST], seen[w.S_ROLL_MOST]),
         pitch=(seen[w.S_PITCH_LEAST], seen[w.S_PITCH_MOST]),
@@ -228,33 +228,33 @@ def _free(watch: w.Watch, end: float, dt: float) -> tuple[LoadEnd, list[tuple[fl
 
 def _fixed(watch: w.Watch, until: float, dt: float) -> tuple[LoadEnd, list[tuple[float, str]]]:
     """Say what a load held fixed on the forks would have done."""
-    job, found = watch.job.tolist(), []
+    job, ends = watch.job.tolist(), []
     for word, began, steps, text in (
         (LoadEnd.DROPPED, w.J_LEFT_AT, w.F_FLOATING, "leave the forks"),
         (LoadEnd.DROPPED, w.J_TOPPLED_AT, w.F_LASTING, "topple on the forks"),
         (LoadEnd.SLID, w.J_SLID_AT, w.F_LASTING, "slide on the forks"),
     ):
         if job[began] >= 0.0 and job[began] + (watch.forks[steps] - 0.5) * dt < until:
-            found.append((word, (job[began], f"the load would {text} (it was held fixed in this run)")))
-    return found[0][0] if found else LoadEnd.KEPT, [event for _, event in found]
+            ends.append((word, (job[began], f"the load would {text} (it was held fixed in this run)")))
+    return ends[0][0] if ends else LoadEnd.KEPT, [event for _, event in ends]
 
 
 def _floor(case: Case, places: Array, depth: Array, end: float) -> FloorEnd:
     """Say how the floor ended; what the scenario breaks within its duration is broken, however early a run ends."""
     until = max(end, case.scenario.run.duration)
-    told = any(isinstance(event, Breakthrough) and event.at <= until for event in case.scenario.event)
+    breaks = any(isinstance(event, Breakthrough) and event.at <= until for event in case.scenario.event)
     used, law = places[:, at.P_HX] > 0.0, places[:, at.P_LAW]
-    if told or (used & (law == at.LAW_PLUG)).any():
+    if breaks or (used & (law == at.LAW_PLUG)).any():
         return FloorEnd.BROKE
     soft = (law == at.LAW_YIELDING) | (law == at.LAW_CREEPING)
     return FloorEnd.SANK if (used & soft & (depth > RULES.sunk)).any() else FloorEnd.HELD
 
 
 def _deepest(prepared: Prepared, watch: w.Watch, places: Array) -> Mapping[str, float]:
-    found: dict[str, float] = {}
+    depths: dict[str, float] = {}
     used: Iterable[bool] = places[:, at.P_HX] > 0.0
     for order, there, deep in zip(prepared.orders, used, watch.deepest.tolist(), strict=True):
         if there:
             name = prepared.build.tyres[order.tyre] if order.tyre >= 0 else order.source
-            found[name] = max(deep, found.get(name, 0.0))
-    return found
+            depths[name] = max(deep, depths.get(name, 0.0))
+    return depths

@@ -125,32 +125,32 @@ class World:
         self._p.disconnect(self._client)
 
     def _build(self) -> None:
-        made, raw = self._prepared.build, self._prepared.raw
-        plant, mass = made.plant, made.plant.mass
-        chassis = made.centre[at.CHASSIS]
+        build, raw = self._prepared.build, self._prepared.raw
+        plant, mass = build.plant, build.plant.mass
+        chassis = build.centre[at.CHASSIS]
         joints: list[tuple[int, int, int, Array, tuple[float, float, float]]] = []
         pivot = chassis + plant.axle[at.A_CX : at.A_CZ + 1]
         foot = chassis + plant.mast[at.M_CX : at.M_CZ + 1]
         up = (float(plant.link[at.L_UX]), 0.0, float(plant.link[at.L_UZ]))
         joints.append((at.AXLE, at.CHASSIS, self._p.JOINT_REVOLUTE, pivot, (1.0, 0.0, 0.0)))
         joints.append((at.MAST, at.CHASSIS, self._p.JOINT_SPHERICAL, foot, (0.0, 0.0, 1.0)))
-        joints.append((at.CARRIAGE, at.MAST, self._p.JOINT_PRISMATIC, made.centre[at.CARRIAGE], up))
+        joints.append((at.CARRIAGE, at.MAST, self._p.JOINT_PRISMATIC, build.centre[at.CARRIAGE], up))
         if mass[at.COUNTERWEIGHT] > 0.0:
-            where = made.centre[at.COUNTERWEIGHT]
+            where = build.centre[at.COUNTERWEIGHT]
             joints.append((at.COUNTERWEIGHT, at.CHASSIS, self._p.JOINT_PRISMATIC, where, (-1.0, 0.0, 0.0)))
         self._link = {body: index for index, (body, *_) in enumerate(joints)}
         frame = {at.CHASSIS: chassis} | {body: where for body, _, _, where, _ in joints}
         self._truck = self._p.createMultiBody(
             baseMass=float(mass[at.CHASSIS]),
             basePosition=raw[at.CHASSIS, :3].tolist(),
-            baseInertialFrameOrientation=made.axes[at.CHASSIS].tolist(),
+            baseInertialFrameOrientation=build.axes[at.CHASSIS].tolist(),
             linkMasses=[float(mass[body]) for body, *_ in joints],
             linkCollisionShapeIndices=[-1] * len(joints),
             linkVisualShapeIndices=[-1] * len(joints),
             linkPositions=[(where - frame[parent]).tolist() for _, parent, _, where, _ in joints],
             linkOrientations=[(0.0, 0.0, 0.0, 1.0)] * len(joints),
-            linkInertialFramePositions=[(made.centre[body] - where).tolist() for body, _, _, where, _ in joints],
-            linkInertialFrameOrientations=[made.axes[body].tolist() for body, *_ in joints],
+            linkInertialFramePositions=[(build.centre[body] - where).tolist() for body, _, _, where, _ in joints],
+            linkInertialFrameOrientations=[build.axes[body].tolist() for body, *_ in joints],
             linkParentIndices=[0 if parent == at.CHASSIS else self._link[parent] + 1 for _, parent, *_ in joints],
             linkJointTypes=[kind for _, _, kind, _, _ in joints],
             linkJointAxis=[list(axis) for *_, axis in joints],
@@ -161,7 +161,7 @@ class World:
             self._load = self._p.createMultiBody(
                 baseMass=float(mass[at.LOAD]),
                 basePosition=raw[at.LOAD, :3].tolist(),
-                baseInertialFrameOrientation=made.axes[at.LOAD].tolist(),
+                baseInertialFrameOrientation=build.axes[at.LOAD].tolist(),
                 physicsClientId=self._client,
             )
         self._links = list(self._link.values())
@@ -185,13 +185,13 @@ class World:
 
     def _tame(self) -> None:
         """Give every link its own inertia and switch off damping, motors and sleeping."""
-        made, client = self._prepared.build, {"physicsClientId": self._client}
+        build, client = self._prepared.build, {"physicsClientId": self._client}
         own = {at.CHASSIS: (self._truck, -1)} | {body: (self._truck, link) for body, link in self._link.items()}
         if self._load >= 0:
             own[at.LOAD] = (self._load, -1)
         for body, (item, link) in own.items():
             self._p.changeDynamics(
-                item, link, localInertiaDiagonal=made.moments[body].tolist(), linearDamping=0.0, angularDamping=0.0,
+                item, link, localInertiaDiagonal=build.moments[body].tolist(), linearDamping=0.0, angularDamping=0.0,
                 jointDamping=0.0, **client,
             )  # fmt: skip
             # on its own: together with an inertia this flag sends the inertia to the base, whatever the link
@@ -224,12 +224,12 @@ class World:
 
     def _refuse_wrong_build(self) -> None:
         """Compare what pybullet holds with what was meant: places and turning of every body, and the masses."""
-        made = self._prepared.build
-        seen, want, mass = np.zeros((6, 13)), self._prepared.raw, made.plant.mass
+        build = self._prepared.build
+        seen, want, mass = np.zeros((6, 13)), self._prepared.raw, build.plant.mass
         self.read(seen)
         for body, link in ({at.CHASSIS: -1} | self._link).items():
             held = self._p.getDynamicsInfo(self._truck, link, physicsClientId=self._client)
-            if not np.allclose((held[0], *held[2]), (mass[body], *made.moments[body]), rtol=1e-6):
+            if not np.allclose((held[0], *held[2]), (mass[body], *build.moments[body]), rtol=1e-6):
                 msg = f"the {at.BODIES[body]} has mass or inertia {held[0]:g}, {held[2]} instead of what was given"
                 raise NumericalError(msg, time=0.0, quantity="built model", remedy="Report this with the input files")
         for body in range(6):

@@ -113,8 +113,8 @@ def assemble(machine: Machine, setup: Setup, load: LiftedLoad | None = None) -> 
     built.append(_upright(look, at, setup.tilt))
     if load is not None:
         built.append(_lifted(machine, setup, load, load_place(machine, at, load, points.hook), points))
-    contacts = [point for _, found in built for point in found]
-    groups = [group for found, _ in built for group in found]
+    contacts = [corner for _, corners in built for corner in corners]
+    groups = [group for parts, _ in built for group in parts]
     return _together(groups, points, tuple(sorted(contacts, key=lambda point: point.body)))
 
 

@@ -54,16 +54,16 @@ def export(case: Case, form: Format) -> Exported:
     """
     assembly = assemble(case.machine, case.scenario.setup, case.load)
     hosts = static_hosts(case.load)
-    made = build(case.machine, case.scenario.setup, assembly, case.floor, case.load, hosts)
+    truck = build(case.machine, case.scenario.setup, assembly, case.floor, case.load, hosts)
     if form == "glb":
-        return _glb(case, assembly, made)
-    meshes = _meshes(assembly, made)
+        return _glb(case, assembly, truck)
+    meshes = _meshes(assembly, truck)
     files = {f"meshes/{name}.stl": data for name, data in meshes.items()}
     if form == "urdf":
-        text = _urdf(case, made, list(meshes))
-        return Exported({"truck.urdf": text.encode(), **files}, _URDF_HOLDS, _urdf_lacks(case.load, made))
-    text = _mjcf(case, made, list(meshes))
-    return Exported({"truck.xml": text.encode(), **files}, _MJCF_HOLDS, _mjcf_lacks(case.load, made))
+        text = _urdf(case, truck, list(meshes))
+        return Exported({"truck.urdf": text.encode(), **files}, _URDF_HOLDS, _urdf_lacks(case.load, truck))
+    text = _mjcf(case, truck, list(meshes))
+    return Exported({"truck.xml": text.encode(), **files}, _MJCF_HOLDS, _mjcf_lacks(case.load, truck))
 
 
 _BODIES_HELD = "mass, centre and full inertia of every body, as they are simulated here"
@@ -84,20 +84,20 @@ _LOCKED = (
 )
 
 
-def _urdf_lacks(load: LiftedLoad | None, made: Build) -> tuple[str, ...]:
+def _urdf_lacks(load: LiftedLoad | None, truck: Build) -> tuple[str, ...]:
     out = [
         "give of tyres, mast and chain: the truck is stiff",
         "roller play, drive and brake",
         _LOCKED,
     ]
-    if made.plant.axle[at.A_PULLS] > 0.0:
+    if truck.plant.axle[at.A_PULLS] > 0.0:
         out.append("frame torsion of a fixed steer axle: it is one with the chassis, rigidly")
     if load is not None and load.hung_by is not None:
         out.append("the rope: the hung load is held where it hangs at rest, and does not swing")
     return tuple(out)
 
 
-def _mjcf_lacks(load: LiftedLoad | None, made: Build) -> tuple[str, ...]:
+def _mjcf_lacks(load: LiftedLoad | None, truck: Build) -> tuple[str, ...]:
     out = [
         "the tyres' law: contact is the solver's own soft one, so that tyre loads differ where more than three places "
         "carry (a fixed steer axle, twin tyres)",
@@ -107,7 +107,7 @@ def _mjcf_lacks(load: LiftedLoad | None, made: Build) -> tuple[str, ...]:
     ]
     if load is not None and load.hung_by is not None:
         out.append(
-            f"the rope's damping, {made.plant.link[at.L_RO_C] / 1e3:.3g} kN s/m while it is taut: a tendon's would "
+            f"the rope's damping, {truck.plant.link[at.L_RO_C] / 1e3:.3g} kN s/m while it is taut: a tendon's would "
             "push and pull while the rope is slack, so the tendon has none, and a load that was caught rings on"
         )
     if load is not None and load.hung_by is None and load.on_forks == "free":
@@ -119,49 +119,49 @@ def _numbers(values: Array | Sequence[float]) -> str:
     return " ".join(f"{value + 0.0:.12g}" for value in values)
 
 
-def _present(made: Build) -> list[int]:
-    return [body for body in range(at.N_BODY) if made.plant.mass[body] > 0.0]
+def _present(truck: Build) -> list[int]:
+    return [body for body in range(at.N_BODY) if truck.plant.mass[body] > 0.0]
 
 
-def _root(body: int, made: Build) -> int:
-    while body in made.hosts:
-        body = made.hosts[body]
+def _root(body: int, truck: Build) -> int:
+    while body in truck.hosts:
+        body = truck.hosts[body]
     return body
 
 
-def _meshes(assembly: Assembly, made: Build) -> dict[str, bytes]:
+def _meshes(assembly: Assembly, truck: Build) -> dict[str, bytes]:
     """Give one mesh a body as STL, corners from the body's centre of mass."""
     import trimesh
 
     out = {}
-    for body in _present(made):
-        parts = [part.mesh for part in assembly.parts if _root(part.body, made) == body]
+    for body in _present(truck):
+        parts = [part.mesh for part in assembly.parts if _root(part.body, truck) == body]
         if parts:
             whole = trimesh.util.concatenate(parts)
-            whole.apply_translation(-made.centre[body])
+            whole.apply_translation(-truck.centre[body])
             out[BODIES[body]] = bytes(whole.export(file_type="stl"))
     return out
 
 
-def _glb(case: Case, assembly: Assembly, made: Build) -> Exported:
+def _glb(case: Case, assembly: Assembly, truck: Build) -> Exported:
     """Give a scene of painted parts, y up as the format wants it, a node a body with its mass among its extras."""
     import trimesh
 
     scene = trimesh.Scene(base_frame="truck", metadata={"about": _title(case)})
     up = np.array([[1.0, 0, 0, 0], [0, 0, 1.0, 0], [0, -1.0, 0, 0], [0, 0, 0, 1.0]])
-    for body in _present(made):
+    for body in _present(truck):
         place = np.eye(4)
-        place[:3, 3] = made.centre[body]
+        place[:3, 3] = truck.centre[body]
         facts = {
-            "mass_kg": float(made.plant.mass[body]),
-            "inertia_kg_m2": made.plant.inertia[body].tolist(),
+            "mass_kg": float(truck.plant.mass[body]),
+            "inertia_kg_m2": truck.plant.inertia[body].tolist(),
             "demo": bool(case.demo),
         }
         scene.graph.update(frame_to=BODIES[body], frame_from="truck", matrix=up @ place, metadata=facts)
     for number, part in enumerate(assembly.parts):
-        body = _root(part.body, made)
+        body = _root(part.body, truck)
         mesh = part.mesh.copy()
-        mesh.apply_translation(-made.centre[body])
+        mesh.apply_translation(-truck.centre[body])
         colour = [*(round(255 * share) for share in part.colour), 255]
         mesh.visual = trimesh.visual.TextureVisuals(
             material=trimesh.visual.material.PBRMaterial(
@@ -175,70 +175,70 @@ def _glb(case: Case, assembly: Assembly, made: Build) -> Exported:
     return Exported({"truck.glb": bytes(scene.export(file_type="glb"))}, holds, lacks)
 
 
-def _tyres(made: Build, body: int) -> list[tuple[str, Array]]:
-    rows = made.plant.tyre
-    return [(name, row) for name, row in zip(made.tyres, rows, strict=True) if int(row[at.T_BODY]) == body]
+def _tyres(truck: Build, body: int) -> list[tuple[str, Array]]:
+    rows = truck.plant.tyre
+    return [(name, row) for name, row in zip(truck.tyres, rows, strict=True) if int(row[at.T_BODY]) == body]
 
 
-def _urdf(case: Case, made: Build, meshes: list[str]) -> str:
+def _urdf(case: Case, truck: Build, meshes: list[str]) -> str:
     lines = [
         '<?xml version="1.0"?>',
         f"<!-- {_title(case)} -->",
         '<robot name="truck">',
         '  <mujoco><compiler fusestatic="false" discardvisual="false" strippath="false"/></mujoco>',
     ]
-    for body in _present(made):
-        lines += _urdf_link(made, body, meshes)
-    lines += _urdf_joints(case.machine, case.scenario, made)
+    for body in _present(truck):
+        lines += _urdf_link(truck, body, meshes)
+    lines += _urdf_joints(case.machine, case.scenario, truck)
     return "\n".join([*lines, "</robot>", ""])
 
 
-def _shift(made: Build, body: int) -> Array:
+def _shift(truck: Build, body: int) -> Array:
     """Return where the frame of a link lies from its centre of mass: in the joint it turns about."""
     if body == at.AXLE:
-        return made.plant.axle[at.A_AX : at.A_AZ + 1]
-    return made.plant.mast[at.M_MX : at.M_MZ + 1] if body == at.MAST else np.zeros(3)
+        return truck.plant.axle[at.A_AX : at.A_AZ + 1]
+    return truck.plant.mast[at.M_MX : at.M_MZ + 1] if body == at.MAST else np.zeros(3)
 
 
-def _urdf_link(made: Build, body: int, meshes: list[str]) -> list[str]:
-    i, name, shift = made.plant.inertia[body], BODIES[body], _shift(made, body)
+def _urdf_link(truck: Build, body: int, meshes: list[str]) -> list[str]:
+    i, name, shift = truck.plant.inertia[body], BODIES[body], _shift(truck, body)
     about = f'ixx="{i[0, 0]:.12g}" ixy="{i[0, 1]:.12g}" ixz="{i[0, 2]:.12g}"'
     rest = f'iyy="{i[1, 1]:.12g}" iyz="{i[1, 2]:.12g}" izz="{i[2, 2]:.12g}"'
     centre = f'<origin xyz="{_numbers(-shift)}" rpy="0 0 0"/>'
     lines = [
         f'  <link name="{name}">',
-        f'    <inertial>{centre}<mass value="{made.plant.mass[body]:.12g}"/><inertia {about} {rest}/></inertial>',
+        f'    <inertial>{centre}<mass value="{truck.plant.mass[body]:.12g}"/><inertia {about} {rest}/></inertial>',
     ]
     if name in meshes:
         lines.append(f'    <visual>{centre}<geometry><mesh filename="meshes/{name}.stl"/></geometry></visual>')
-    for tyre, row in _tyres(made, body):
+    for tyre, row in _tyres(truck, body):
         place = f'<origin xyz="{_numbers(row[at.T_X : at.T_Z + 1] - shift)}" rpy="{np.pi / 2:.12g} 0 0"/>'
         shape = f'<cylinder radius="{row[at.T_R]:.12g}" length="{row[at.T_W]:.12g}"/>'
         lines.append(f'    <collision name="{tyre}">{place}<geometry>{shape}</geometry></collision>')
     return [*lines, "  </link>"]
 
 
-def _urdf_joints(machine: Machine, scenario: Scenario, made: Build) -> list[str]:
-    plant, tilt = made.plant, scenario.setup.tilt
-    axle, mast, link, told = plant.axle, plant.mast, plant.link, machine.mast
+def _urdf_joints(machine: Machine, scenario: Scenario, truck: Build) -> list[str]:
+    plant, tilt = truck.plant, scenario.setup.tilt
+    axle, mast, link, spec = plant.axle, plant.mast, plant.link, machine.mast
     swing = None if axle[at.A_PULLS] > 0.0 else (-axle[at.A_STOP], axle[at.A_STOP])
-    ends = (tilt - told.tilt_back, tilt + told.tilt_forward)
+    ends = (tilt - spec.tilt_back, tilt + spec.tilt_forward)
     out = [
-        _urdf_joint(made, "axle", at.AXLE, at.CHASSIS, axle[at.A_CX : at.A_CZ + 1], (1, 0, 0), swing, _FAR),
-        _urdf_joint(made, "mast", at.MAST, at.CHASSIS, mast[at.M_CX : at.M_CZ + 1], (0, 1, 0), ends, told.tilt_speed),
+        _urdf_joint(truck, "axle", at.AXLE, at.CHASSIS, axle[at.A_CX : at.A_CZ + 1], (1, 0, 0), swing, _FAR),
+        _urdf_joint(truck, "mast", at.MAST, at.CHASSIS, mast[at.M_CX : at.M_CZ + 1], (0, 1, 0), ends, spec.tilt_speed),
     ]
     way, reach = (link[at.L_UX], 0.0, link[at.L_UZ]), (link[at.L_FOOT], link[at.L_TOP])
     there = link[at.L_CX : at.L_CZ + 1]
-    lift = _urdf_joint(made, "lift", at.CARRIAGE, at.MAST, there, way, reach, told.lift_speed)
+    lift = _urdf_joint(truck, "lift", at.CARRIAGE, at.MAST, there, way, reach, spec.lift_speed)
     out.append(lift.replace("revolute", "prismatic"))
-    if at.LOAD in _present(made):
-        there = made.centre[at.LOAD] - made.centre[at.CARRIAGE]
-        out.append(_urdf_joint(made, "rope", at.LOAD, at.CARRIAGE, there, (0, 0, 1), None, _FAR))
+    if at.LOAD in _present(truck):
+        there = truck.centre[at.LOAD] - truck.centre[at.CARRIAGE]
+        out.append(_urdf_joint(truck, "rope", at.LOAD, at.CARRIAGE, there, (0, 0, 1), None, _FAR))
     return out
 
 
 def _urdf_joint(
-    made: Build,
+    truck: Build,
     name: str,
     child: int,
     parent: int,
@@ -253,7 +253,7 @@ def _urdf_joint(
         kind = "revolute"
         limit = f'<limit lower="{ends[0]:.12g}" upper="{ends[1]:.12g}" effort="{_FAR:g}" velocity="{speed:.12g}"/>'
         limit = f'<axis xyz="{_numbers(axis)}"/>{limit}'
-    place = _numbers(there - _shift(made, parent))
+    place = _numbers(there - _shift(truck, parent))
     return (
         f'  <joint name="{name}" type="{kind}"><parent link="{BODIES[parent]}"/><child link="{BODIES[child]}"/>'
         f'<origin xyz="{place}" rpy="0 0 0"/>{limit}</joint>'
@@ -265,8 +265,8 @@ def _title(case: Case) -> str:
     return f"{demo}{case.scenario.title}. Computed; an estimate".replace("--", "-").replace("<", "").replace(">", "")
 
 
-def _mjcf(case: Case, made: Build, meshes: list[str]) -> str:
-    plant, link = made.plant, made.plant.link
+def _mjcf(case: Case, truck: Build, meshes: list[str]) -> str:
+    plant, link = truck.plant, truck.plant.link
     axle, mast = plant.axle, plant.mast
     up = _numbers((link[at.L_UX], 0.0, link[at.L_UZ]))
     if axle[at.A_PULLS] > 0.0:
@@ -282,17 +282,17 @@ def _mjcf(case: Case, made: Build, meshes: list[str]) -> str:
         f'<joint name="lift" type="slide" axis="{up}" stiffness="{link[at.L_CH_K]:.12g}" '
         f'damping="{link[at.L_CH_C]:.12g}" range="{link[at.L_FOOT]:.12g} {link[at.L_TOP]:.12g}" limited="true"/>'
     )
-    hung = at.LOAD in _present(made)
+    hung = at.LOAD in _present(truck)
     hook = f'<site name="hook" pos="{_numbers(link[at.L_HX : at.L_HZ + 1])}"/>' if hung else ""
     assets = "".join(f'<mesh name="{name}" file="{name}.stl" inertia="shell"/>' for name in meshes)
-    inner = _mjcf_body(made, at.AXLE, at.CHASSIS, pivot, meshes) + "</body>"
-    inner += _mjcf_body(made, at.MAST, at.CHASSIS, flex, meshes)
-    inner += _mjcf_body(made, at.CARRIAGE, at.MAST, lift, meshes) + hook + "</body></body>"
-    world = _mjcf_body(made, at.CHASSIS, None, '<freejoint name="truck"/>', meshes) + inner + "</body>"
+    inner = _mjcf_body(truck, at.AXLE, at.CHASSIS, pivot, meshes) + "</body>"
+    inner += _mjcf_body(truck, at.MAST, at.CHASSIS, flex, meshes)
+    inner += _mjcf_body(truck, at.CARRIAGE, at.MAST, lift, meshes) + hook + "</body></body>"
+    world = _mjcf_body(truck, at.CHASSIS, None, '<freejoint name="truck"/>', meshes) + inner + "</body>"
     tendon = ""
     if hung and case.load is not None and case.load.hung_by is not None:
         top = f'<site name="top" pos="{_numbers(link[at.L_TX : at.L_TZ + 1])}"/>'
-        world += _mjcf_body(made, at.LOAD, None, '<freejoint name="load"/>', meshes) + top + "</body>"
+        world += _mjcf_body(truck, at.LOAD, None, '<freejoint name="load"/>', meshes) + top + "</body>"
         tendon = (
             f'<tendon><spatial name="rope" stiffness="{link[at.L_RO_K]:.12g}" '
             f'springlength="0 {case.load.hung_by:.12g}"><site site="hook"/><site site="top"/></spatial></tendon>'
@@ -307,17 +307,17 @@ def _mjcf(case: Case, made: Build, meshes: list[str]) -> str:
     )
 
 
-def _mjcf_body(made: Build, body: int, parent: int | None, joint: str, meshes: list[str]) -> str:
-    place = made.centre[body] - (0.0 if parent is None else made.centre[parent])
-    i, name = made.plant.inertia[body], BODIES[body]
+def _mjcf_body(truck: Build, body: int, parent: int | None, joint: str, meshes: list[str]) -> str:
+    place = truck.centre[body] - (0.0 if parent is None else truck.centre[parent])
+    i, name = truck.plant.inertia[body], BODIES[body]
     full = _numbers((i[0, 0], i[1, 1], i[2, 2], i[0, 1], i[0, 2], i[1, 2]))
     text = (
         f'\n<body name="{name}" pos="{_numbers(place)}">{joint}'
-        f'<inertial pos="0 0 0" mass="{made.plant.mass[body]:.12g}" fullinertia="{full}"/>'
+        f'<inertial pos="0 0 0" mass="{truck.plant.mass[body]:.12g}" fullinertia="{full}"/>'
     )
     if name in meshes:
         text += f'<geom type="mesh" mesh="{name}" contype="0" conaffinity="0" group="1" mass="0"/>'
-    for tyre, row in _tyres(made, body):
+    for tyre, row in _tyres(truck, body):
         text += (
             f'<geom name="{tyre}" type="cylinder" size="{row[at.T_R]:.12g} {row[at.T_W] / 2:.12g}" '
             f'pos="{_numbers(row[at.T_X : at.T_Z + 1])}" euler="{np.pi / 2:.12g} 0 0" mass="0" '

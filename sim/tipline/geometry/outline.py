@@ -65,7 +65,7 @@ def outline(build: Build, plant: at.Plant, *, hangs: bool) -> Outline:
     return Outline(row, float(plant.axle[at.A_STOP]))
 
 
-def crest_rows(build: Build, plant: at.Plant, found: Outline) -> Array:
+def crest_rows(build: Build, plant: at.Plant, edges: Outline) -> Array:
     """Return where the truck turns over each tip line (4, N_CREST), nothing taken off for springs.
 
     Front and back lines run through the hubs, and the wheel's radius comes on top; side lines through the outer strips,
@@ -73,7 +73,7 @@ def crest_rows(build: Build, plant: at.Plant, found: Outline) -> Array:
     """
     tyre, body = plant.tyre, plant.tyre[:, at.T_BODY].astype(int)
     hubs = tyre[:, at.T_X : at.T_Z + 1] + build.centre[body] - build.centre[at.CHASSIS]
-    pivot, stop = plant.axle[at.A_CX : at.A_CZ + 1], found.stop if found.pivots else 0.0
+    pivot, stop = plant.axle[at.A_CX : at.A_CZ + 1], edges.stop if edges.pivots else 0.0
 
     def strip(which: int, side: float) -> Array:
         point = hubs[which] + np.array([0.0, side * tyre[which, at.T_W] / at.STRIPS, -tyre[which, at.T_R]])
@@ -84,7 +84,7 @@ def crest_rows(build: Build, plant: at.Plant, found: Outline) -> Array:
         y, z = (point - pivot)[1:]
         return np.asarray(pivot + np.array([point[0] - pivot[0], c * y - s * z, s * y + c * z]))
 
-    front_left, front_right, rear_left, rear_right = found.outermost
+    front_left, front_right, rear_left, rear_right = edges.outermost
     ends = (
         (hubs[front_left], hubs[front_right], tyre[front_left, at.T_R]),
         (hubs[rear_right], hubs[rear_left], tyre[rear_left, at.T_R]),

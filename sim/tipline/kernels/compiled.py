@@ -64,9 +64,9 @@ def code_folder() -> Path | None:
     One per version of all kernels: an edit in one file must not meet stale code of another, nor a process that was
     started after it the code of the one that started it.
     """
-    told = os.environ.get("NUMBA_CACHE_DIR", "")
-    if told and not _OURS.search(told) and can_be_written(Path(told)):
-        return Path(told)
+    place = os.environ.get("NUMBA_CACHE_DIR", "")
+    if place and not _OURS.search(place) and can_be_written(Path(place)):
+        return Path(place)
     base = cache_home()
     folder = base and base / "tipline" / version(*STEPPED, equilibrium, slopes, packed, layout, watching)
     if folder is None or not can_be_written(folder):
@@ -149,10 +149,10 @@ def compiled(name: str) -> Callable[..., Any]:
     bare = _BARE if name in ("step", "packed_step", "roll_out") else {}
     free = name in ("slope_limits", "roll_out")
     kept = code_folder() is not None
-    made = numba.njit(cache=kept, nogil=free, **bare)(kernels[name])
+    kernel = numba.njit(cache=kept, nogil=free, **bare)(kernels[name])
     if kept:
-        made._cache = _Kept(made._cache)
-    return made  # type: ignore[no-any-return]
+        kernel._cache = _Kept(kernel._cache)
+    return kernel  # type: ignore[no-any-return]
 
 
 class _Kept:
@@ -173,9 +173,9 @@ class _Kept:
                 self._files.flush()
             return None
 
-    def save_overload(self, types: Any, made: Any) -> None:
+    def save_overload(self, types: Any, kernel: Any) -> None:
         """Write compiled code to disk if that can be done."""
         try:
-            self._files.save_overload(types, made)
+            self._files.save_overload(types, kernel)
         except Exception as error:  # noqa: BLE001 - as it reads there before it writes
             warnings.warn(CacheNote(f"compiled code is not kept: {error}"), stacklevel=2)

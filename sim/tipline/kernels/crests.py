@@ -150,7 +150,7 @@ def energies_left(kinetic: float, plant: Plant, cmd: Floats, mem: Memory, watch:
 def pushed(plant: Plant, cmd: Floats) -> bool:
     """Whether an outside force acts, of which the energy to tip knows nothing."""
     first = at.K_PLACE + plant.place.shape[0]
-    found = 0.0
+    force = 0.0
     for j in range(3 * plant.push.shape[0]):
-        found += abs(cmd[first + j])
-    return found > 0.0
+        force += abs(cmd[first + j])
+    return force > 0.0

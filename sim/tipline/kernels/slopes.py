@@ -297,13 +297,13 @@ def climb(  # noqa: C901 - one search, whose ways to end are told apart here
 def cross_play(q: Floats, plant: Plant, near: Floats) -> bool:
     """Fill near (8,) with q, the mast fallen through its play, where it is just about to; return whether it is."""
     near[:] = q
-    found = False
+    crosses = False
     for i in range(2):
         angle, half = q[Q_MAST_X + i], plant.mast[at.M_PX + i]
         if half > 0.0 and abs(abs(angle) - half) < 0.05 * half:
             near[Q_MAST_X + i] = -angle
-            found = True
-    return found
+            crosses = True
+    return crosses
 
 
 def lightest(tyre: Floats) -> int:

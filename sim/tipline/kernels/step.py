@@ -88,8 +88,8 @@ def forces(k: int, dt: float, raw: Floats, plant: Plant, cmd: Floats, mem: Memor
     wrench[:, :] = 0.0
     row[0] = k * dt
     bodies(k, dt, raw, plant, cmd, mem, position, rot, speed, row[1:])
-    one = 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * n
-    single = row[one:]
+    singles = 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * n
+    single = row[singles:]
     if m > 0:
         given_depths(plant, cmd[k], mem, position, rot)
     spinning = mem.energy[at.E_KINETIC]
@@ -105,6 +105,6 @@ def forces(k: int, dt: float, raw: Floats, plant: Plant, cmd: Floats, mem: Memor
     mem.energy[at.E_KINETIC] = spinning + rolling
     mem.energy[at.E_ELASTIC] = stored
     for j in range(m):
-        row[one + at.N_SINGLE + j] = mem.depth[j]
+        row[singles + at.N_SINGLE + j] = mem.depth[j]
     for j in range(6):
-        row[one + at.N_SINGLE + m + j] = mem.energy[j]
+        row[singles + at.N_SINGLE + m + j] = mem.energy[j]

@@ -307,24 +307,24 @@ def directions(place: Floats, turn: float, swap: float) -> tuple[float, float, f
 
 def shares(
     s: float,
-    one: tuple[bool, float, float, float],
-    other: tuple[bool, float, float, float],
+    deep_cut: tuple[bool, float, float, float],
+    shallow_cut: tuple[bool, float, float, float],
     width: float,
     level: int,
 ) -> tuple[float, float, float]:
     """Return the share of a strip's width at s ahead of its hub on a level, and how it changes as its middle moves.
 
-    one, other: whether s lies between the ends of a place, its aside, drift, half as from `place_cut`, and the same of
-    a shallower one; level: 1 and 2 for these, 0 for the floor beside both. The deeper one comes first, the other fills
-    what that leaves. The last two: how much it changes by moving along the side axis of each place [1/m].
+    deep_cut, shallow_cut: whether s lies between the ends of a place, its aside, drift, half as from `place_cut`, and
+    the same of a shallower one; level: 1 and 2 for these, 0 for the floor beside both. The deeper one comes first, the
+    other fills what that leaves. The last two: how much it changes by moving along the side axis of each place [1/m].
     """
     part, slope, rest, sloping = 0.0, 0.0, 0.0, 0.0
-    if one[0]:
-        part, slope = share_inside(one[1] + one[2] * s, one[3], width)
+    if deep_cut[0]:
+        part, slope = share_inside(deep_cut[1] + deep_cut[2] * s, deep_cut[3], width)
     if level == 1:
         return part, slope, 0.0
-    if other[0]:
-        rest, sloping = share_inside(other[1] + other[2] * s, other[3], width)
+    if shallow_cut[0]:
+        rest, sloping = share_inside(shallow_cut[1] + shallow_cut[2] * s, shallow_cut[3], width)
     if part + rest >= 1.0:
         return (1.0 - part, -slope, 0.0) if level == 2 else (0.0, 0.0, 0.0)
     return (rest, 0.0, sloping) if level == 2 else (1.0 - part - rest, -slope, -sloping)
@@ -335,16 +335,16 @@ def level_strip(
     h: float,
     low: float,
     high: float,
-    one: tuple[bool, float, float, float],
-    other: tuple[bool, float, float, float],
+    deep_cut: tuple[bool, float, float, float],
+    shallow_cut: tuple[bool, float, float, float],
     width: float,
     level: int,
     hangs: bool,
 ) -> tuple[float, float, float, float, float, float, float, float, float]:
     """Return what `part_strip` does, weighted by the share of one level where two places overlap, and the walls' push.
 
-    one, other, level: as in `shares`; no end of a place lies between low and high. hangs: over a wall, `line_force`.
-    The last four: push along the side axis of each place [N], and both pushes times s.
+    deep_cut, shallow_cut, level: as in `shares`; no end of a place lies between low and high. hangs: over a wall,
+    `line_force`. The last four: push along the side axis of each place [N], and both pushes times s.
     """
     r = tyre[at.T_R]
     if h >= r:
@@ -359,7 +359,7 @@ def level_strip(
     for i in range(3):
         for side in (-1.0, 1.0):
             s = middle + side * reach * _G[i]
-            share, slope1, slope2 = shares(s, one, other, width, level)
+            share, slope1, slope2 = shares(s, deep_cut, shallow_cut, width, level)
             q, u = line_force(tyre, sqrt(r * r - s * s) - h, hangs)
             weight = reach * _H[i]
             force += weight * share * q
@@ -371,9 +371,11 @@ def level_strip(
             turn2 -= weight * slope2 * u * s
     at_low, at_high = 0.0, 0.0
     if a > -c:
-        at_low = shares(a, one, other, width, level)[0] * line_force(tyre, sqrt(r * r - a * a) - h, hangs)[1]
+        at_low = shares(a, deep_cut, shallow_cut, width, level)[0] * line_force(tyre, sqrt(r * r - a * a) - h, hangs)[1]
     if b < c:
-        at_high = shares(b, one, other, width, level)[0] * line_force(tyre, sqrt(r * r - b * b) - h, hangs)[1]
+        at_high = (
+            shares(b, deep_cut, shallow_cut, width, level)[0] * line_force(tyre, sqrt(r * r - b * b) - h, hangs)[1]
+        )
     return lifts * force, energy, at_low, at_high, lifts * moment, push1, push2, turn1, turn2
 
 
@@ -412,7 +414,7 @@ def two_places(  # noqa: PLR0913 - floats and arrays only: compiled code has a s
                 next_x, next_y = (cut1_x, cut1_y) if n < 2 else (cut2_x, cut2_y)
         s = 0.5 * (start + end)
         in_deep, in_shallow = a1 < s < b1, a2 < s < b2
-        one, other = (in_deep, aside1, drift1, half1), (in_shallow, aside2, drift2, half2)
+        deep_cut, shallow_cut = (in_deep, aside1, drift1, half1), (in_shallow, aside2, drift2, half2)
         lows, highs = 0.0, 0.0
         for n in range(3):
             if (n == 1 and not in_deep) or (n == 2 and not in_shallow):
@@ -420,7 +422,7 @@ def two_places(  # noqa: PLR0913 - floats and arrays only: compiled code has a s
             down = h if n == 0 else h + depth[deep if n == 1 else shallow] / upright
             hangs = (sunk or in_deep or in_shallow) if n == 0 else (n == 2 and in_deep)
             f, u, low, high, m, push1, push2, bend1, bend2 = level_strip(
-                tyre, down, start, end, one, other, width, n, hangs
+                tyre, down, start, end, deep_cut, shallow_cut, width, n, hangs
             )
             total, energy, moment = total + f, energy + u, moment + m
             lows, highs = lows + low, highs + high

@@ -133,9 +133,9 @@ def watch_step(k: int, dt: float, plant: Plant, cmd: Floats, mem: Memory, watch:
         begin(plant, cmd, mem, watch)
     rule, seen = watch.rule, watch.seen
     after = _TYRES + at.N_TYRE_RECORD * plant.tyre.shape[0]
-    single, told = row[after:], row[after + at.N_SINGLE + plant.place.shape[0] + 6 :]
+    single, columns = row[after:], row[after + at.N_SINGLE + plant.place.shape[0] + 6 :]
     lean = watch_lean(k * dt, cmd, mem, watch)
-    watch_tyres(k, dt, lean, plant, watch, row[_TYRES:], told)
+    watch_tyres(k, dt, lean, plant, watch, row[_TYRES:], columns)
     for j in range(plant.place.shape[0]):
         watch.deepest[j] = max(watch.deepest[j], mem.depth[j])
     seen[S_ON_BODY] = seen[S_ON_BODY] + 1.0 if single[at.R_BODY_FORCE] > OFF_SHARE * seen[S_WEIGHT] else 0.0
@@ -145,7 +145,7 @@ def watch_step(k: int, dt: float, plant: Plant, cmd: Floats, mem: Memory, watch:
         watch_free(k, dt, plant, cmd, mem, watch.job, single[at.R_LOAD_FLOOR])
     kinetic = unrest(plant, cmd, mem, watch.outline)
     if k % int(rule[R_EVERY]) == 0:
-        watch_lines(k, k * dt, lean, kinetic, plant, cmd, mem, watch, row[_TYRES:], told)
+        watch_lines(k, k * dt, lean, kinetic, plant, cmd, mem, watch, row[_TYRES:], columns)
     why = decide(k, lean, past_line(watch.line), kinetic, mem, watch)
     seen[S_WHY] = why
     return why
@@ -174,18 +174,18 @@ def watch_lean(time: float, cmd: Floats, mem: Memory, watch: Watch) -> float:
     lower(pitch, S_LOW + 2, seen)
     lower(-pitch, S_LOW + 3, seen)
     up = -(r[0, 2] * gx + r[1, 2] * gy + r[2, 2] * gz) / sqrt(gx * gx + gy * gy + gz * gz)
-    found = acos(min(1.0, max(-1.0, up)))
-    if found < FALLEN and watch.rule[R_TELLS] > 0.0:
+    angle = acos(min(1.0, max(-1.0, up)))
+    if angle < FALLEN and watch.rule[R_TELLS] > 0.0:
         x, y, _ = turned(r, watch.outline[O_X], watch.outline[O_Y], watch.outline[O_Z])
         x, y = mem.state[at.CHASSIS, 0] + x - seen[S_START_X], mem.state[at.CHASSIS, 1] + y - seen[S_START_Y]
         seen[S_AWAY] = hypot(x, y)
         if seen[S_AWAY] > ROLLED and seen[S_AWAY_AT] < 0.0:
             seen[S_AWAY_AT] = time
-    return found
+    return angle
 
 
 def watch_tyres(
-    k: int, dt: float, lean: float, plant: Plant, watch: Watch, tyres: Floats, told: Floats
+    k: int, dt: float, lean: float, plant: Plant, watch: Watch, tyres: Floats, columns: Floats
 ) -> None:  # fmt: skip
     """Keep least and greatest tyre loads, the steer axle's share, and how long each tyre has been off the floor."""
     time, steps, now = k * dt, watch.rule[R_OFF_STEPS], watch.swing[k % watch.swing.shape[0]]
@@ -210,8 +210,8 @@ def watch_tyres(
             watch.seen[S_EVER_OFF] = watch.seen[S_OFF] = 1.0
             if tyre[Y_OFF_AT] < 0.0:
                 tyre[Y_OFF_AT] = (k - steps + 1.0) * dt
-    told[at.W_STEER] = steer / total if total > 0.0 else nan
-    note(told[at.W_STEER], time, watch.least[L_STEER])
+    columns[at.W_STEER] = steer / total if total > 0.0 else nan
+    note(columns[at.W_STEER], time, watch.least[L_STEER])
 
 
 def pressing(plant: Plant, cmd: Floats, mem: Memory, outline: Floats, rope: float, sums: Floats) -> None:
@@ -255,7 +255,7 @@ def watch_lines(
     mem: Memory,
     watch: Watch,
     tyres: Floats,
-    told: Floats,
+    columns: Floats,
 ) -> None:
     """Look at the tip lines: distances, energy left, the balance point, and which lines the weight is past.
 
@@ -271,21 +271,21 @@ def watch_lines(
     if outline[O_PIVOTS] > 0.0:
         _, x, y, z = carried_centre(load, plant, position, rot, outline, False)
         middle = (x, y, z)
-    distances(plant, rot, outline, foot, sums, middle, told[at.W_DISTANCE :])
+    distances(plant, rot, outline, foot, sums, middle, columns[at.W_DISTANCE :])
     if rule[R_TELLS] > 0.0:
-        told[at.W_BALANCE], told[at.W_BALANCE + 1] = balance_point(sums[0])
+        columns[at.W_BALANCE], columns[at.W_BALANCE + 1] = balance_point(sums[0])
     for j in range(N_LINES):
-        note(told[at.W_DISTANCE + j], time, watch.least[L_DISTANCE + j])
+        note(columns[at.W_DISTANCE + j], time, watch.least[L_DISTANCE + j])
         if j < SWING_LEFT:
-            lower(told[at.W_DISTANCE + j], S_LOW + LEANS + j, seen)
+            lower(columns[at.W_DISTANCE + j], S_LOW + LEANS + j, seen)
     decides = k >= rule[R_QUIET_FROM] and not pushed(plant, cmd)
     seen[S_LEFT] = -NONE
     if decides or rule[R_TELLS] > 0.0:
-        energies_left(kinetic, plant, cmd, mem, watch, told[at.W_ENERGY :])
+        energies_left(kinetic, plant, cmd, mem, watch, columns[at.W_ENERGY :])
         least = NONE
         for j in range(SWING_LEFT):
-            note(told[at.W_ENERGY + j], time, watch.least[L_ENERGY + j])
-            least = min(least, told[at.W_ENERGY + j])
+            note(columns[at.W_ENERGY + j], time, watch.least[L_ENERGY + j])
+            least = min(least, columns[at.W_ENERGY + j])
         if decides:
             seen[S_LEFT] = least
     weighed = False
@@ -296,7 +296,7 @@ def watch_lines(
             inside = inside and distance(foot[START[j]], foot[END[j]], sums[0]) > 0.0
         seen[S_INSIDE] = seen[S_INSIDE] + rule[R_EVERY] if inside else 0.0
     if seen[S_FELL] == 0.0:
-        watch_past(time, lean, load, weighed, plant, cmd, mem, watch, told)
+        watch_past(time, lean, load, weighed, plant, cmd, mem, watch, columns)
 
 
 def weigh(load: float, plant: Plant, cmd: Floats, mem: Memory, outline: Floats, sums: Floats) -> None:
@@ -314,7 +314,7 @@ def watch_past(
     cmd: Floats,
     mem: Memory,
     watch: Watch,
-    told: Floats,
+    columns: Floats,
 ) -> None:
     """Keep since when the weight is past each line the truck turns on, and what was least up to then.
 
@@ -336,7 +336,7 @@ def watch_past(
             line[j, D_SINCE], line[j, D_BEYOND] = time, 0.0
             keep(watch.least, watch.kept[j])
         # a rope that still pulls inwards keeps the balance point back for a moment
-        if line[j, D_BEYOND] == 0.0 and not told[at.W_DISTANCE + j] > 0.0:
+        if line[j, D_BEYOND] == 0.0 and not columns[at.W_DISTANCE + j] > 0.0:
             line[j, D_BEYOND], line[j, D_SINCE] = 1.0, time
             keep(watch.least, watch.kept[j])
 
@@ -365,8 +365,8 @@ def keep(least: Floats, kept: Floats) -> None:
 
 def past_line(line: Floats) -> int:
     """Return the line that the weight is past now, of several that since longest; -1 if none."""
-    found = -1
+    line_past = -1
     for j in range(SWING_LEFT):
-        if line[j, D_SINCE] >= 0.0 and (found < 0 or line[j, D_SINCE] < line[found, D_SINCE]):
-            found = j
-    return found
+        if line[j, D_SINCE] >= 0.0 and (line_past < 0 or line[j, D_SINCE] < line[line_past, D_SINCE]):
+            line_past = j
+    return line_past

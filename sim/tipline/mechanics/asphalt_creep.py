@@ -176,8 +176,8 @@ def _fit_hardening(t: FloatArray, z: FloatArray) -> tuple[float, float]:
 
     def miss(guess: FloatArray) -> FloatArray:
         rate, softening = np.exp(guess)
-        found: FloatArray = np.log(softening * np.log1p(rate * t / softening) / z)
-        return found
+        difference: FloatArray = np.log(softening * np.log1p(rate * t / softening) / z)
+        return difference
 
     start = np.log([z[0] / t[0], 0.5 * z[-1]])
     low, high = start - 25.0, start + 25.0

@@ -162,9 +162,9 @@ def four_sided_patch(
     x = within("place", at[0], -0.5 * a, 0.5 * a, "m", "on the plate") + 0.5 * a
     y = within("place", at[1], -0.5 * b, 0.5 * b, "m", "on the plate") + 0.5 * b
     m, n = np.arange(1, _TERMS + 1), np.arange(1, _TERMS + 1)
-    one = np.sin(m * np.pi * xi / a) * np.sin(m * np.pi * u / (2.0 * a)) * np.sin(m * np.pi * x / a) / m
-    two = np.sin(n * np.pi * eta / b) * np.sin(n * np.pi * v / (2.0 * b)) * np.sin(n * np.pi * y / b) / n
-    load_terms = 16.0 * P / (np.pi**2 * u * v) * np.outer(one, two)
+    along = np.sin(m * np.pi * xi / a) * np.sin(m * np.pi * u / (2.0 * a)) * np.sin(m * np.pi * x / a) / m
+    across = np.sin(n * np.pi * eta / b) * np.sin(n * np.pi * v / (2.0 * b)) * np.sin(n * np.pi * y / b) / n
+    load_terms = 16.0 * P / (np.pi**2 * u * v) * np.outer(along, across)
     k, j = (m / a)[:, None] ** 2, (n / b)[None, :] ** 2
     shape = load_terms / (np.pi**2 * (k + j) ** 2)
     moment_x, moment_y = float((shape * (k + nu * j)).sum()), float((shape * (j + nu * k)).sum())

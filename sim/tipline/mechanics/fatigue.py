@@ -38,5 +38,5 @@ def passes_to_crack(ratio: float) -> float:
         return math.inf
     if s < 0.55:
         return math.pow(4.2577 / (s - 0.4325), 3.268)
-    found = math.pow(10.0, (0.9719 - s) / 0.0828)
-    return found if found >= 1.0 else 0.0
+    passes = math.pow(10.0, (0.9719 - s) / 0.0828)
+    return passes if passes >= 1.0 else 0.0

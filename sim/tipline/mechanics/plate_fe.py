@@ -457,13 +457,13 @@ def _spread(wheel: PlatePatch, thickness: float) -> PlatePatch:
 
 
 def _warnings(panel: PlatePanel, wheels: Sequence[PlatePatch], thick: bool) -> tuple[str, ...]:
-    found = []
+    warnings = []
     ell = relative_stiffness_radius(panel.slab)
     if not thick and any(wheel.radius < panel.slab.thickness / 3.0 for wheel in wheels):
-        found.append("a patch smaller than a third of the thickness: a thin plate overstates the stress under it")
+        warnings.append("a patch smaller than a third of the thickness: a thin plate overstates the stress under it")
     if ell < 2.0 * panel.slab.thickness:
-        found.append("thick slab on stiff ground (l below 2 h): shear, left out here, takes part")
-    return tuple(found)
+        warnings.append("thick slab on stiff ground (l below 2 h): shear, left out here, takes part")
+    return tuple(warnings)
 
 
 def _leaning(field: PlateField) -> tuple[str, ...]:

@@ -164,8 +164,8 @@ def _nodes(layers: LayerSet, loads: Sequence[CircleLoad], xyz: FloatArray) -> tu
 
 def _coefficients(layers: LayerSet, m: FloatArray) -> FloatArray:
     """Solve for A, B, C, D of each layer (len(m), n, 4), less those of the half-space in the first layer."""
-    found = [_solve(layers, m[at : at + _BATCH]) for at in range(0, m.size, _BATCH)]
-    out = np.concatenate(found)
+    batches = [_solve(layers, m[at : at + _BATCH]) for at in range(0, m.size, _BATCH)]
+    out = np.concatenate(batches)
     out[:, 0, 1] -= 2.0 * layers.poisson[0]
     out[:, 0, 3] -= 1.0
     return out
@@ -195,12 +195,12 @@ def _rows(layers: LayerSet, i: int, m: FloatArray, top: FloatArray, z: float) ->
     down = np.exp(-m * (z - top[i]))
     up = np.exp(-m * (top[i + 1] - z)) if i + 1 < len(top) else np.zeros_like(m)
     mz = m * z
-    one = np.ones_like(m)
+    ones = np.ones_like(m)
     ease = (1.0 + nu) / (layers.modulus[i] / layers.modulus[0])
     rows = np.array(
         [
-            [one * up, one * down, -(1.0 - 2.0 * nu - mz) * up, (1.0 - 2.0 * nu + mz) * down],
-            [-one * up, one * down, -(2.0 * nu + mz) * up, -(2.0 * nu - mz) * down],
+            [ones * up, ones * down, -(1.0 - 2.0 * nu - mz) * up, (1.0 - 2.0 * nu + mz) * down],
+            [-ones * up, ones * down, -(2.0 * nu + mz) * up, -(2.0 * nu - mz) * down],
             [-ease * up, ease * down, ease * (2.0 - 4.0 * nu - mz) * up, ease * (2.0 - 4.0 * nu + mz) * down],
             [ease * up, ease * down, ease * (1.0 + mz) * up, -ease * (1.0 - mz) * down],
         ]
@@ -214,10 +214,10 @@ def _half_space_part(
     """Give vertical, radial, hoop, shear stress and deflection (m, 5) of the first material, for points in it."""
     out = np.zeros((z.size, 5))
     for k in np.flatnonzero(layer == 0):
-        found = circle_response(
+        response = circle_response(
             load.pressure, load.radius, layers.modulus[0], layers.poisson[0], float(z[k]), float(r[k])
         )
-        out[k] = found[:5]
+        out[k] = response[:5]
     return out
 
 

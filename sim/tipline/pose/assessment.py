@@ -115,7 +115,7 @@ class PoseReport(Shown):
         return [
             figure("weight with load", "truck", self.weight, "N"),
             *(figure(what, of, value, unit) for what, table, unit in tables for of, value in table.items()),
-            *(figure(what, of, value, SI_UNIT[kind]) for what, told in limits_told for of, value, kind in told),
+            *(figure(what, of, value, SI_UNIT[kind]) for what, values in limits_told for of, value, kind in values),
         ]
 
     def to_pandas(self) -> Any:
@@ -217,9 +217,9 @@ def _fallen(truck: Truck, pose: Pose, report: PoseReport) -> PoseReport:
         for _ in range(9):
             middle = 0.5 * (low + high) if last is not None else 0.0
             part = truck.with_load(max(middle, 1e-6) * truck.load_mass)
-            found = part.solve(pose.gravity, truck.start(1.0) if last is None else last)
-            if found.stands:
-                low, last, factor = middle, found, middle
+            pose_under = part.solve(pose.gravity, truck.start(1.0) if last is None else last)
+            if pose_under.stands:
+                low, last, factor = middle, pose_under, middle
             elif last is None:
                 break
             else:
@@ -262,7 +262,7 @@ def _with_crests(truck: Truck, level: tuple[Pose, Pose], report: PoseReport) -> 
         if line == "right" and limits.mirrored(truck):
             energy[line], depths[line] = energy["left"], depths["left"]
             continue
-        pose = min(level, key=lambda one: one.distances[line])
+        pose = min(level, key=lambda near: near.distances[line])
         energy[line] = barrier.crest(truck, pose, line).energy
         depths[line] = barrier.hole_depth(truck, pose, line, energy[line])
     load = truck.case.load
@@ -284,28 +284,28 @@ def _alone(truck: Truck, level: tuple[Pose, Pose], poses: tuple[Pose, Pose]) -> 
         rows.append((label, worst.first, "slope"))
     for sense, name, slope in ((1.0, "forward", reaches["ahead"]), (-1.0, "in reverse", reaches["behind"])):
         for swung in (False, True) if truck.hung else (False,):
-            found = replace(_stop(truck, poses, sense, slope.tips, swung=swung), how="the braked tyres slide")
-            rows += _rows(f"{deceleration_word(swung=swung)} driving {name}", found, "acceleration")
+            reach = replace(_stop(truck, poses, sense, slope.tips, swung=swung), how="the braked tyres slide")
+            rows += _rows(f"{deceleration_word(swung=swung)} driving {name}", reach, "acceleration")
     if truck.load_mass > 0.0:
-        found = _extra(truck, poses)
-        if isfinite(found.tips):
-            rows.append((f"more weight at the same load centre ({_where(found)})", found.tips, "mass"))
+        reach = _extra(truck, poses)
+        if isfinite(reach.tips):
+            rows.append((f"more weight at the same load centre ({_where(reach)})", reach.tips, "mass"))
     return tuple(rows)
 
 
-def _where(found: limits.Reach) -> str:
-    if found.what == "swings":
-        return f"frame swings to the {found.line.removeprefix('swing.')}"
-    return f"tips over the {found.line} line" if found.what == "tips" else found.what
+def _where(reach: limits.Reach) -> str:
+    if reach.what == "swings":
+        return f"frame swings to the {reach.line.removeprefix('swing.')}"
+    return f"tips over the {reach.line} line" if reach.what == "tips" else reach.what
 
 
-def _rows(label: str, found: limits.Reach, dimension: str) -> list[Limit]:
-    tips = limits.Reach(found.tips, found.line, nan, "")
+def _rows(label: str, reach: limits.Reach, dimension: str) -> list[Limit]:
+    tips = limits.Reach(reach.tips, reach.line, nan, "")
     rows = []
-    if isfinite(found.slips) and found.what == found.how:
-        rows.append((f"{label} ({found.how})", found.slips, dimension))
-    if isfinite(found.tips):
-        rows.append((f"{label} ({_where(tips)})", found.tips, dimension))
+    if isfinite(reach.slips) and reach.what == reach.how:
+        rows.append((f"{label} ({reach.how})", reach.slips, dimension))
+    if isfinite(reach.tips):
+        rows.append((f"{label} ({_where(tips)})", reach.tips, dimension))
     return rows
 
 
@@ -328,15 +328,15 @@ def _slope(truck: Truck, level: tuple[Pose, Pose], azimuth: float, first: float)
 
 
 def _slopes(truck: Truck, level: tuple[Pose, Pose]) -> dict[str, limits.Reach]:
-    found: dict[str, limits.Reach] = {}
+    reaches: dict[str, limits.Reach] = {}
     for name, azimuth in _AROUND.items():
         if name == "right" and limits.mirrored(truck):
-            one = found["left"]
-            found[name] = replace(one, line=one.line.replace("left", "right"))
+            left = reaches["left"]
+            reaches[name] = replace(left, line=left.line.replace("left", "right"))
             continue
         rigid = limits.rigid_slope(truck, _near(level, azimuth), azimuth)
-        found[name] = _slope(truck, level, azimuth, min(0.7 * rigid, limits.STEEPEST))
-    return found
+        reaches[name] = _slope(truck, level, azimuth, min(0.7 * rigid, limits.STEEPEST))
+    return reaches
 
 
 def _worst_slope(truck: Truck, level: tuple[Pose, Pose], known: dict[str, limits.Reach]) -> tuple[float, limits.Reach]:
@@ -349,8 +349,8 @@ def _worst_slope(truck: Truck, level: tuple[Pose, Pose], known: dict[str, limits
     azimuth = float(around[int(np.argmin(rough))])
     if rough.min() >= 0.99 * known[best].first or not isfinite(rough.min()):
         return _AROUND[best], known[best]
-    found = _slope(truck, level, azimuth, 0.85 * float(rough.min()))
-    return (azimuth, found) if found.first < known[best].first else (_AROUND[best], known[best])
+    reach = _slope(truck, level, azimuth, 0.85 * float(rough.min()))
+    return (azimuth, reach) if reach.first < known[best].first else (_AROUND[best], known[best])
 
 
 _LEVEL = 1e-9
@@ -363,10 +363,10 @@ def _rough(truck: Truck, level: tuple[Pose, Pose], azimuth: float, known: dict[s
     weights = {name: max(np.cos(azimuth - around), 0.0) for name, around in _AROUND.items()}
     tips = slips = 0.0
     for name, weight in weights.items():
-        one = known[name]
+        reach = known[name]
         rigid = tan(limits.rigid_slope(truck, pose, _AROUND[name]))
-        tips += (weight * rigid / tan(max(one.tips, _LEVEL))) ** 2 if isfinite(one.tips) else weight**2
-        slips += (weight / tan(max(one.slips, _LEVEL))) ** 2 if isfinite(one.slips) else 0.0
+        tips += (weight * rigid / tan(max(reach.tips, _LEVEL))) ** 2 if isfinite(reach.tips) else weight**2
+        slips += (weight / tan(max(reach.slips, _LEVEL))) ** 2 if isfinite(reach.slips) else 0.0
     estimate = float(np.arctan(tan(limits.rigid_slope(truck, pose, azimuth)) / np.sqrt(max(tips, 1e-12))))
     return min(estimate, float(np.arctan(1.0 / np.sqrt(slips))) if slips > 0.0 else inf)
 
@@ -432,21 +432,21 @@ def _load_centre(truck: Truck) -> float:
 
 
 def _exceeded(truck: Truck, report: PoseReport, box: Together) -> tuple[str, ...]:
-    case, found = truck.case, []
+    case, sentences = truck.case, []
     if not report.stands.startswith("stands"):
-        found.append(f"at rest it {report.stands}")
+        sentences.append(f"at rest it {report.stands}")
     plate, steer = plate_load(case, truck), report.axle_share["steer"]
     if plate is not None and truck.load_mass > plate * (1.0 + 1e-4):
         load, most = show(truck.load_mass, "mass"), show(plate, "mass")
-        found.append(f"the gross load {load} is above the capacity plate's {most}")
+        sentences.append(f"the gross load {load} is above the capacity plate's {most}")
     if steer < RULES.light_to_steer:
         least = f"less than {100 * RULES.light_to_steer:.0f} % (common practice, no source)"
-        found.append(f"the steer axle carries {100 * steer:.1f} % of the weight, {least}")
+        sentences.append(f"the steer axle carries {100 * steer:.1f} % of the weight, {least}")
     if case.slope[0] > box.slope:
         falls, level = show(case.slope[0], "slope"), show(box.slope, "slope")
-        found.append(f"the floor falls by {falls}, more than the {level} of the limits")
+        sentences.append(f"the floor falls by {falls}, more than the {level} of the limits")
     for name, value in stops_planned(case.machine, case.scenario):
         if value > box.deceleration:
             stop, most = show(value, "acceleration"), show(box.deceleration, "acceleration")
-            found.append(f"{name} at {stop} is harder than the {most} of the limits")
-    return tuple(found)
+            sentences.append(f"{name} at {stop} is harder than the {most} of the limits")
+    return tuple(sentences)

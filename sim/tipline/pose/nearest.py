@@ -36,12 +36,12 @@ def own_stops(drive: Drive, holds: Sequence[Limit], *, swung: bool) -> tuple[Nea
     least = min((value for label, value, _ in holds if label.startswith(start)), default=inf)
     if not isfinite(least):
         return ()
-    found = []
+    stops = []
     for name, value in (("service stop", drive.service_deceleration), ("pedal lift", drive.pedal_lift_deceleration)):
         stop, most = show(value, "acceleration", digits=2), show(least, "acceleration", digits=2)
         short = f"its own {name} is harder than it holds" if value > least else f"its own {name}"
-        found.append(NearLimit(short, f"its own {name} is {stop}, and driving forward it holds {most}", value / least))
-    return tuple(found)
+        stops.append(NearLimit(short, f"its own {name} is {stop}, and driving forward it holds {most}", value / least))
+    return tuple(stops)
 
 
 def nearest_of(
@@ -51,7 +51,7 @@ def nearest_of(
     near = [*stops]
     known = {side: depth for side, depth in holes.items() if isfinite(depth)}
     if known:
-        side = min(known, key=lambda one: known[one])
+        side = min(known, key=lambda name: known[name])
         depth = max(known[side], 1e-3)
         words = f"a hole {1e3 * known[side]:.0f} mm deep under the {side} side could tip it"
         near.append(NearLimit(words, words, HOLE / depth))
@@ -60,7 +60,7 @@ def nearest_of(
         near.append(NearLimit(words, words, 2.0 * RULES.light_to_steer / max(steer, 1e-3)))
     slopes = [(label, value) for label, value, kind in holds if kind == "slope"]
     if slopes:
-        label, least = min(slopes, key=lambda one: one[1])
+        label, least = min(slopes, key=lambda direction: direction[1])
         words = f"a {label.partition(' (')[0]} of {show(least, 'slope')}"
         near.append(NearLimit(words, words, FLOOR_LEVEL / max(least, 1e-4)))
-    return max(near, key=lambda one: one.part) if near else None
+    return max(near, key=lambda limit: limit.part) if near else None

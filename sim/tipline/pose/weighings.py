@@ -47,8 +47,8 @@ class Weighed:
 
 def weighed(machine: Machine) -> tuple[Weighed, ...]:
     """Compare every weighing of a machine file, the worst first, with the file's own masses and centres."""
-    found = [_compared(machine, one) for one in machine.weighings]
-    return tuple(sorted(found, key=lambda one: -max(abs(by) for by in one.misfit.values())))
+    comparisons = [_compared(machine, weighing) for weighing in machine.weighings]
+    return tuple(sorted(comparisons, key=lambda comparison: -max(abs(by) for by in comparison.misfit.values())))
 
 
 def _compared(machine: Machine, weighing: Weighing) -> Weighed:

@@ -208,7 +208,7 @@ def energies_to_tip(truck: Truck) -> tuple[dict[str, float], Pose]:
         return dict.fromkeys(LINES, nan), poses[0]
     energy = {}
     for line in LINES:
-        pose = min(standing, key=lambda one: one.distances[line])
+        pose = min(standing, key=lambda near: near.distances[line])
         energy[line] = crest(truck, pose, line).energy
     return energy, standing[0]
 

@@ -99,7 +99,9 @@ def mirrored(truck: Truck) -> bool:
     across = tyre[:, at.T_Y] + centre[body, 1]
     rest = tyre[:, at.T_R :].tolist()
     rows = sorted((b, abs(y), y > 0.0, *more) for b, y, more in zip(body, across.round(9), rest, strict=True))
-    pairs = [(one[:2] + one[3:]) == (two[:2] + two[3:]) for one, two in zip(rows[::2], rows[1::2], strict=False)]
+    pairs = [
+        (left[:2] + left[3:]) == (right[:2] + right[3:]) for left, right in zip(rows[::2], rows[1::2], strict=False)
+    ]
     hook = truck.plant.link[at.L_HY] + centre[at.CARRIAGE, 1]
     return len(rows) % 2 == 0 and all(pairs) and bool(np.abs(centre[:, 1]).max() < 1e-9) and abs(hook) < 1e-9
 
@@ -164,20 +166,20 @@ def _slip(path: list[Sample], step: Step, friction: Friction, tips: float) -> fl
     """Find where friction or brake give way, between poses of the path, by solving there until it no longer moves."""
     known = [(x, friction(pose)) for x, pose, _ in path]
     near = [(x, pose) for x, pose, _ in path]
-    found = _slipping(known, tips)
+    slip = _slipping(known, tips)
     for _ in range(4):
-        if not isfinite(found) or found <= 0.0:
+        if not isfinite(slip) or slip <= 0.0:
             break
-        pose = step(found, min(near, key=lambda one: abs(one[0] - found))[1])
+        pose = step(slip, min(near, key=lambda neighbour: abs(neighbour[0] - slip))[1])
         if not pose.stands:
             break
-        before = found
-        known = sorted([*known, (found, friction(pose))], key=lambda one: one[0])
-        near.append((found, pose))
-        found = _slipping(known, tips)
-        if abs(found - before) <= SLIP_CLOSE * before:
+        before = slip
+        known = sorted([*known, (slip, friction(pose))], key=lambda point: point[0])
+        near.append((slip, pose))
+        slip = _slipping(known, tips)
+        if abs(slip - before) <= SLIP_CLOSE * before:
             break
-    return found
+    return slip
 
 
 def _vanishing(before: Sample, now: Sample) -> tuple[float, str]:

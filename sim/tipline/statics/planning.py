@@ -67,15 +67,15 @@ def governs(load: LiftedLoad | None, machine: Machine, plate: float | None) -> t
 
 def stops_planned(machine: Machine, scenario: Scenario) -> list[tuple[str, float]]:
     """Return name and deceleration [m/s2] of every stop that the scenario plans."""
-    drive, found = machine.drive, []
+    drive, stops = machine.drive, []
     for event in scenario.event:
         if isinstance(event, ServiceStop):
-            found.append(("the service stop", event.deceleration or drive.service_deceleration))
+            stops.append(("the service stop", event.deceleration or drive.service_deceleration))
         elif isinstance(event, PedalLift):
-            found.append(("the pedal lift", event.deceleration or drive.pedal_lift_deceleration))
+            stops.append(("the pedal lift", event.deceleration or drive.pedal_lift_deceleration))
         elif isinstance(event, DriveEvent) and event.speed == 0.0:
-            found.append(("the stop", event.acceleration or drive.acceleration))
-    return found
+            stops.append(("the stop", event.acceleration or drive.acceleration))
+    return stops
 
 
 def deceleration_word(*, swung: bool) -> str:

@@ -76,9 +76,9 @@ def both_at_once(truck: Truck, poses: tuple[Pose, Pose], share: float, floor_lev
         if guess > 1.25 * best.deceleration:
             break
         near = poses[0] if sin(azimuth) >= 0.0 else poses[1]
-        found = _solve_stop(truck, near, level, 1.0 - share, slope, azimuth, 1.0 if forward else -1.0, guess)
-        if found < best.deceleration:
-            best = Together(slope, found, line, azimuth, forward)
+        deceleration = _solve_stop(truck, near, level, 1.0 - share, slope, azimuth, 1.0 if forward else -1.0, guess)
+        if deceleration < best.deceleration:
+            best = Together(slope, deceleration, line, azimuth, forward)
     return best
 
 

@@ -174,12 +174,12 @@ class Truck:
         status, iterations, left = solver.FAILED, 0, 0.0
         for reuse in (True, False) if isinstance(start, Pose) and start.stands else (False,):
             k = form(start.stiffness if isinstance(start, Pose) else np.zeros((solver.N_Q, solver.N_Q)))
-            found = form(start.q if isinstance(start, Pose) else start)
-            status, iterations, left, _ = search(found, *fixed, position, rot, tyre, k, reuse, *solver.USUAL)
+            q = form(start.q if isinstance(start, Pose) else start)
+            status, iterations, left, _ = search(q, *fixed, position, rot, tyre, k, reuse, *solver.USUAL)
             if status != solver.FAILED:
                 break
         stood = _Stood(self, pull, on_load, *(for_python(array) for array in (position, rot, tyre)))
-        found, k, position, rot, tyre = (array.astype(np.float64) for array in (found, k, position, rot, tyre))
+        q, k, position, rot, tyre = (array.astype(np.float64) for array in (q, k, position, rot, tyre))
         if status == solver.FAILED and strict:
             away = f"force left over {left:.1e} of the weight" if isfinite(left) else "the search ran away"
             msg = f"no pose at rest was found in {iterations} steps ({away})"
@@ -190,7 +190,7 @@ class Truck:
             )
         force, moment = stood.pressing()
         apart, ends = stood.distances(), stood.ends()
-        return Pose(status == solver.STANDS, found, pull, k, position, rot, tyre, force, moment, apart, ends)
+        return Pose(status == solver.STANDS, q, pull, k, position, rot, tyre, force, moment, apart, ends)
 
     def _search(self, *, compiled: bool) -> tuple[Callable[..., Any], Callable[[Array], Array], at.Plant]:
         """Return the kernel that finds a pose, what copies an array into the form it takes, and the truck in that."""
