@@ -55,7 +55,7 @@ def test_a_truck_just_past_its_limit_falls_slowly(monkeypatch: pytest.MonkeyPatc
     """
     case = at_height(scenario.read(SCENARIO), 3.0)
     one = assess_slopes([SetUp(case)], 24).maps[0]
-    past = float(np.arctan(1.01 * np.tan(one.found["swings"][one.at(np.pi / 2)])))
+    past = float(np.arctan(1.01 * np.tan(one.limits["swings"][one.at(np.pi / 2)])))
     assert tilting._turned(case, np.pi / 2, past).over == "left"
     monkeypatch.setattr(tilting, "LONGEST", tilting.AFTER)
     assert tilting._turned(case, np.pi / 2, past).over == ""
@@ -66,7 +66,7 @@ def test_driven_slowly_a_ramp_is_the_turned_floor_and_faster_it_is_less() -> Non
     """Ahead it tips at 18.4 % by statics: crawling it holds 16.5 % and not 18.5 %; at a walk not even 14.5 %."""
     case = at_height(scenario.read(SCENARIO), 3.0)
     one = assess_slopes([SetUp(case)], 8).maps[0]
-    static = np.tan(one.found["tips"][one.at(0.0)])
+    static = np.tan(one.limits["tips"][one.at(0.0)])
     assert static == pytest.approx(0.184, abs=2e-3)
 
     def over(share: float, speed: float) -> bool:

@@ -76,7 +76,7 @@ def test_statics_and_three_engines_lift_a_tyre_at_the_same_slope(machine: str, w
     """
     still = at_height(case(text(machine, way, 1.0, 40.0), FIRM), float(TRUCKS[machine][0].split()[0]))
     one = assess_slopes([SetUp(still)], 8).maps[0]
-    static = float(np.tan(one.found["lifts"][one.at(0.0 if way == "ahead" else np.pi / 2)]))
+    static = float(np.tan(one.limits["lifts"][one.at(0.0 if way == "ahead" else np.pi / 2)]))
     words = text(machine, way, 1.0, round(115.0 * static, 1))
     seconds = case(words, FIRM).scenario.run.duration
     ours, twin = play(start(words, FIRM), seconds), simulate_twin(start(words, FIRM), seconds)

@@ -46,4 +46,4 @@ def test_a_fixed_axle_tips_sideways_by_half_its_track_over_its_height() -> None:
     share = -middle[0] / case.machine.wheelbase
     factor = static_stability_factor(drive + share * (steer - drive), middle[2])
     one = assess_slopes([SetUp(case)], 4).maps[0]
-    assert tan(one.found["tips"][one.at(pi / 2)]) == pytest.approx(factor, rel=0.01)
+    assert tan(one.limits["tips"][one.at(pi / 2)]) == pytest.approx(factor, rel=0.01)

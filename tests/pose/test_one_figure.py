@@ -29,7 +29,7 @@ def test_check_and_slopes_tell_the_same_figures(make: Make, name: str) -> None:
         return min(value for label, value in told.items() if label.startswith(start))
 
     # a tyre of a fixed axle that lifts first is told by `slopes` alone
-    first = np.nanmin([one.found[what] for what in ("swings", "tips", "slides", "rolls")], axis=0)
+    first = np.nanmin([one.limits[what] for what in ("swings", "tips", "slides", "rolls")], axis=0)
     assert of("slope in the worst direction") == pytest.approx(float(first.min()), rel=CLOSE)
     for way, azimuth in (("ahead", 0.0), ("left", np.pi / 2), ("right", -np.pi / 2), ("behind", np.pi)):
         assert of(f"slope falling {way}") == pytest.approx(float(first[one.at(azimuth)]), rel=CLOSE), way

@@ -53,7 +53,7 @@ def test_the_mirrored_half_of_a_map_is_what_is_found_there(forks: Case) -> None:
     alone = limits_of(forks, 24, forks.machine.drive.parking_brake_force)
     one = report.maps[0]
     for column, name in enumerate(slopes.WHAT):
-        assert one.found[name] == pytest.approx(alone[:, column], abs=2e-4, nan_ok=True), name
+        assert one.limits[name] == pytest.approx(alone[:, column], abs=2e-4, nan_ok=True), name
     right = one.at(-pi / 2)
     assert one.side[right] == "right"
     assert one.line[right] == "right"
@@ -137,7 +137,7 @@ def test_a_stiff_truck_tips_in_every_direction_over_its_triangle_and_then_its_qu
         azimuth = np.radians(degrees)
         formula = slope_about(mass, centre, front * [1, -1, 1], front, azimuth)
         assert one.line[one.at(azimuth)] == "front"
-        assert tan(one.found["tips"][one.at(azimuth)]) == pytest.approx(formula, rel=0.01), degrees
+        assert tan(one.limits["tips"][one.at(azimuth)]) == pytest.approx(formula, rel=0.01), degrees
     # of a turn about that line, the part along the truck's axis closes the stop
     line = pivot - front
     turn = turned_about(line, machine.steer_axle.stop * np.linalg.norm(line) / machine.wheelbase)
@@ -149,7 +149,7 @@ def test_a_stiff_truck_tips_in_every_direction_over_its_triangle_and_then_its_qu
         formula = slope_about(mass, centre, front, rear, azimuth)
         assert one.on_stop[one.at(azimuth)]
         assert one.line[one.at(azimuth)] == "left"
-        assert tan(one.found["tips"][one.at(azimuth)]) == pytest.approx(formula, rel=0.01), degrees
+        assert tan(one.limits["tips"][one.at(azimuth)]) == pytest.approx(formula, rel=0.01), degrees
 
 
 def test_the_four_main_directions_are_those_of_a_check(forks: Case) -> None:
@@ -159,7 +159,7 @@ def test_the_four_main_directions_are_those_of_a_check(forks: Case) -> None:
     told = {label: value for label, value, kind in assess_pose(still).holds_against if kind == "slope"}
     for name, azimuth, column in (("ahead", 0.0, "tips"), ("left", pi / 2, "swings"), ("behind", pi, "rolls")):
         rows = [value for label, value in told.items() if label.startswith(f"slope falling {name} (")]
-        assert min(rows) == pytest.approx(one.found[column][one.at(azimuth)], rel=0.02), name
+        assert min(rows) == pytest.approx(one.limits[column][one.at(azimuth)], rel=0.02), name
 
 
 def test_just_below_a_limit_it_stands_and_just_above_it_does_not(forks: Case) -> None:
@@ -187,14 +187,14 @@ def test_a_load_on_slippery_forks_slips_first_where_the_floor_falls_ahead(forks:
     one = assess_slopes([SetUp(stiffened(replace(forks, load=load)))], 8).maps[0]
     assert one.what[one.at(0.0)] == "load slips"
     assert tan(one.first[one.at(0.0)]) == pytest.approx(0.1, abs=2e-3)
-    assert np.isnan(one.found["load slips"][one.at(pi)])
+    assert np.isnan(one.limits["load slips"][one.at(pi)])
 
 
 def test_turn_and_stop_follow_from_the_sideways_and_forward_pull(make: Make) -> None:
     case = stiffened(make(HUNG))
     report = assess_slopes([SetUp(case)], 8)
     one, turn, stop = report.maps[0], report.turns[0], report.stops[0]
-    assert turn.pull / G == pytest.approx(tan(one.found["lifts"][one.at(pi / 2)]), rel=5e-3)
+    assert turn.pull / G == pytest.approx(tan(one.limits["lifts"][one.at(pi / 2)]), rel=5e-3)
     assert np.array(turn.speed) ** 2 / np.array(turn.radius) == pytest.approx(turn.pull, rel=1e-9)
     # a hung load counts twice in a stop: its share of what tips is the one at the hook
     truck = truck_of(case)

@@ -33,8 +33,8 @@ def check_machine(machine: Machine) -> Iterator[Finding]:
     yield from _check_mast(machine.mast)
     yield from _check_drawn(machine)
     yield from _check_attachments(machine)
-    for index, one in enumerate(machine.weighings):
-        yield from _check_weighing(machine, one, ("weighings", index))
+    for index, weighing in enumerate(machine.weighings):
+        yield from _check_weighing(machine, weighing, ("weighings", index))
     yield from refused(machine, MACHINE_RULES)
 
 

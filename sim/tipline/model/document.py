@@ -143,7 +143,7 @@ class Document:
 
         def said(node: Any) -> Any:
             if isinstance(node, list):
-                return [said(one) for one in node]
+                return [said(entry) for entry in node]
             number = isinstance(node, int | float) and not isinstance(node, bool) and isfinite(node)
             return say(node) if number else node
 
@@ -157,8 +157,8 @@ class Document:
 
     def _unpack(self, node: Any, path: Path, problems: list[InputError]) -> Any:
         for text in node if isinstance(node, dict) else (node,):
-            if isinstance(text, str) and (found := STEERING.search(text)):
-                reason = f"holds a control character, U+{ord(found[0]):04X}, which would steer a screen"
+            if isinstance(text, str) and (control := STEERING.search(text)):
+                reason = f"holds a control character, U+{ord(control[0]):04X}, which would steer a screen"
                 where = {"file": self.shown, "line": self.line(path), "key": printable(dotted(path))}
                 problems.append(InputError(reason, value=in_words(text), remedy="Remove it", **where))  # type: ignore[arg-type]
         if isinstance(node, dict) and "value" in node:
@@ -316,15 +316,15 @@ def _plain(value: object, key: str) -> Any:
     if isinstance(value, Real) and not isinstance(value, Integral):
         return float(value)
     if isinstance(value, Sequence):
-        return [_plain(one, key) for one in value]
+        return [_plain(entry, key) for entry in value]
     reason = "a setting is text as it would stand in the file, a number in SI units, true or false, or a list of these"
     raise InputError(reason, file=FROM_SET, key=key, value=in_words(value), remedy='Write it like "95 mm" or 0.095')
 
 
 def _not_toml(error: ValueError, shown: str) -> InputError:
-    found = _WHERE.search(str(error))
+    where = _WHERE.search(str(error))
     reason = _WHERE.sub("", str(error)).strip()
-    line = int(found[1]) if found else None
+    line = int(where[1]) if where else None
     if "digits" in reason:
         reason = "a number is too long"
     remedy = "Check quotes, brackets and equals signs; each key may stand once"

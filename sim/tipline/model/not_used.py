@@ -27,6 +27,6 @@ def not_used_of_floor(floor: Floor, document: Document, start: str = "") -> Iter
             yield f"{start}zone.{index}.heading is not used: the zone has an outline."
     if floor.slope == 0.0 and floor.slope_towards:
         yield f"{start}slope_towards is not used: the floor has no slope."
-    for key, part in (("elsewhere", floor.elsewhere), *((f"zone.{i}", one) for i, one in enumerate(floor.zone))):
+    for key, part in (("elsewhere", floor.elsewhere), *((f"zone.{i}", zone) for i, zone in enumerate(floor.zone))):
         if getattr(part, "drop", None) is not None:
             yield f"{start}{key}.drop is not used: what breaks through a suspended floor is not followed down."

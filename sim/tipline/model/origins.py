@@ -101,8 +101,8 @@ def assumed_lines(spec: Spec, origins: dict[str, str], whole: str) -> tuple[list
     """Return what was assumed in plain words, equal values of several owners in one line, and how many values."""
     groups: dict[tuple[str, str], list[str]] = {}
     count = 0
-    told = [name.split(".") for name, origin in origins.items() if origin == "assumed"]
-    partly = {".".join(parts[:depth]) for parts in told for depth in range(1, len(parts))}
+    keys = [name.split(".") for name, origin in origins.items() if origin == "assumed"]
+    partly = {".".join(parts[:depth]) for parts in keys for depth in range(1, len(parts))}
     for leaf in leaves(spec, owner=whole):
         key = dotted(leaf.path)
         if origins[key] == "assumed" or key in partly:

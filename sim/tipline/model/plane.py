@@ -74,7 +74,7 @@ def to_outline(point: Point, outline: Outline) -> float:
 
 def nearest_sides(point: Point, sides: Iterable[tuple[Point, Point]]) -> tuple[float, float]:
     """Distance to the nearest side, and to the nearest one that runs across it (more than 30 degrees); inf = none."""
-    known = sorted(((_to_piece(point, a, b), a, b) for a, b in sides), key=lambda one: one[0])
+    known = sorted(((_to_piece(point, a, b), a, b) for a, b in sides), key=lambda side: side[0])
     if not known:
         return inf, inf
     first, a, b = known[0]

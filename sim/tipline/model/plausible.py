@@ -113,8 +113,10 @@ def unusual(findings: Iterable[Finding], document: Document, meant: Iterable[Pat
     for finding in (*_points(document.data, ()), *findings):
         first.setdefault(_as_given(document, finding.path), finding)
     excused = tuple(meant)
-    asked = ((path, one) for path, one in first.items() if not any(_within(path, whole) for whole in excused))
-    return tuple(_asked(document.problem(path, one.reason, one.remedy)) for path, one in asked)
+    questions = (
+        (path, finding) for path, finding in first.items() if not any(_within(path, whole) for whole in excused)
+    )
+    return tuple(_asked(document.problem(path, finding.reason, finding.remedy)) for path, finding in questions)
 
 
 def _asked(error: InputError) -> InputError:
@@ -130,9 +132,9 @@ def _points(node: Any, path: Path) -> Iterator[Finding]:
     """Yield values such as "8.500 kg", written as one writes eight thousand and a half in half of the world."""
     if isinstance(node, str):
         if (written := _POINT.fullmatch(node.strip())) is not None:
-            one, other = (f"{factor * float(written[1]):g} {written[2]}" for factor in (1, 1000))
+            small, other = (f"{factor * float(written[1]):g} {written[2]}" for factor in (1, 1000))
             yield Finding(
-                path, f"can be read as {one} and as {other}; it is read as {one}", f'Write "{one}" or "{other}"'
+                path, f"can be read as {small} and as {other}; it is read as {small}", f'Write "{small}" or "{other}"'
             )
     elif isinstance(node, dict):
         for key, value in node.items():
@@ -188,10 +190,10 @@ def still_meant(keys: Iterable[str], spec: Spec, changed: Iterable[Path]) -> tup
 
 
 def _replaced(path: Path | None, changes: Sequence[Path]) -> bool:
-    return path is not None and any(_within(path, one) or _within(one, path) for one in changes)
+    return path is not None and any(_within(path, change) or _within(change, path) for change in changes)
 
 
 def stale(findings: Iterable[Finding], document: Document, meant: Iterable[Path]) -> Iterator[Path]:
     """Yield the paths said to be meant at which nothing is unusual."""
-    there = [_as_given(document, one.path) for one in (*_points(document.data, ()), *findings)]
-    yield from (path for path in meant if not any(_within(one, path) for one in there))
+    there = [_as_given(document, finding.path) for finding in (*_points(document.data, ()), *findings)]
+    yield from (path for path in meant if not any(_within(place, path) for place in there))

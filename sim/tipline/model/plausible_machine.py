@@ -252,7 +252,7 @@ def _pairs(machine: Machine) -> Iterator[Finding]:
             values = [getattr(tyre, key) for tyre in axle.tyre]
             known = [value for value in values if value is not None]
             if known and max(known) > 1.5 * min(known) and (key != "stiffness" or len(known) == len(values)):
-                counts = [sum(abs(one - other) <= 0.2 * one for other in known) for one in known]
+                counts = [sum(abs(value - other) <= 0.2 * value for other in known) for value in known]
                 index = values.index(known[counts.index(min(counts))])
                 reason = "differs by more than half from another tyre of this axle"
                 yield Finding((name, "tyre", index, key), reason, "Correct one of them")
@@ -299,8 +299,8 @@ def _whole_truck(machine: Machine) -> Iterator[Finding]:
     for name, least, most in _SHARES:
         mass = getattr(machine, name).mass
         if not least * whole <= mass <= most * whole:
-            asked = "; is it the whole truck's?" if mass > most * whole else ""
-            reason = f"is {mass / whole:.2g} of all parts together, {show(whole, 'mass')}{asked}"
+            question = "; is it the whole truck's?" if mass > most * whole else ""
+            reason = f"is {mass / whole:.2g} of all parts together, {show(whole, 'mass')}{question}"
             yield Finding((name, "mass"), reason, "Give the mass of this part alone")
 
 
@@ -337,9 +337,9 @@ def _plate_falls(machine: Machine) -> Iterator[Finding]:
         groups.setdefault((row.attachment, row.height, row.extension, row.slabs), []).append(index)
     for group in groups.values():
         for near, far in pairwise(group):
-            one, other = machine.capacity_plate[near], machine.capacity_plate[far]
-            if other.load > one.load * 1.001 and other.load_centre > one.load_centre:
-                reason = f"is more than row {near} allows at a smaller load centre, {show(one.load, 'mass')}"
+            nearer, farther = machine.capacity_plate[near], machine.capacity_plate[far]
+            if farther.load > nearer.load * 1.001 and farther.load_centre > nearer.load_centre:
+                reason = f"is more than row {near} allows at a smaller load centre, {show(nearer.load, 'mass')}"
                 yield Finding(("capacity_plate", far, "load"), reason, "Correct one of the rows")
 
 

@@ -57,8 +57,8 @@ def build(spec: type[SpecT], document: Document) -> SpecT:
     try:
         built = spec.model_validate(document.data, context=FROM_FILE)
     except ValidationError as error:
-        found = [_problem(details, spec, document) for details in _causes(error)]
-        problems += {str(problem): problem for problem in found}.values()
+        refusals = [_problem(details, spec, document) for details in _causes(error)]
+        problems += {str(problem): problem for problem in refusals}.values()
     if problems:
         raise InputErrors(problems)
     return built
@@ -85,9 +85,9 @@ def refuse(findings: Iterator[Finding], document: Document) -> None:
 
 def _causes(error: ValidationError) -> list[ErrorDetails]:
     """Return the errors, without those of a list that is short only because an entry of it was refused."""
-    found = error.errors(include_url=False)
-    above = {details["loc"][:depth] for details in found for depth in range(len(details["loc"]))}
-    return [details for details in found if details["type"] != "too_short" or details["loc"] not in above]
+    errors = error.errors(include_url=False)
+    above = {details["loc"][:depth] for details in errors for depth in range(len(details["loc"]))}
+    return [details for details in errors if details["type"] != "too_short" or details["loc"] not in above]
 
 
 def _problem(details: ErrorDetails, spec: type[Spec], document: Document) -> InputError:
@@ -106,12 +106,12 @@ def _problem(details: ErrorDetails, spec: type[Spec], document: Document) -> Inp
     if kind == "missing":
         return document.problem(path, "is needed but not there", _how_to_add(path, spec, document), absent=True)
     if kind == "quantity":
-        found = context["reason"], context["remedy"]
+        words = context["reason"], context["remedy"]
     elif kind == "literal_error":
-        found = _choice(str(details["input"]), _quoted(context["expected"]))
+        words = _choice(str(details["input"]), _quoted(context["expected"]))
     else:
-        found = _other(kind, details, context), _how_to_write(kind, context, path, spec, document)
-    return document.problem(path, *found)
+        words = _other(kind, details, context), _how_to_write(kind, context, path, spec, document)
+    return document.problem(path, *words)
 
 
 def _how_to_write(kind: str, context: dict[str, Any], path: Path, spec: type[Spec], document: Document) -> str:
@@ -136,8 +136,8 @@ def _shown_example(path: Path, spec: type[Spec], document: Document) -> str | No
         field = _spec_at(spec, path[:last], document).model_fields[str(path[last])]
     except (LookupError, TypeError):
         return None
-    found = example_of(field, len(path) - 1 - last)
-    return found if found is None or last < len(path) - 1 else f"{path[last]} = {found}"
+    example = example_of(field, len(path) - 1 - last)
+    return example if example is None or last < len(path) - 1 else f"{path[last]} = {example}"
 
 
 def _other(kind: str, details: ErrorDetails, context: dict[str, Any]) -> str:

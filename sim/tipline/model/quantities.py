@@ -103,15 +103,15 @@ class Quantity:
         names = ", ".join(units.units_of(self.dimension))
         plain = f"{self.dimension.replace('_', ' ')}; {self.allowed()}; units: {names}"
         text: JsonSchemaValue = {"type": "string", "description": plain}
-        one = [text, {"type": "number"}] if self.dimension == "ratio" else [text]
-        value = one[0] if len(one) == 1 else {"anyOf": one}
+        forms = [text, {"type": "number"}] if self.dimension == "ratio" else [text]
+        value = forms[0] if len(forms) == 1 else {"anyOf": forms}
         table = {
             "type": "object",
             "properties": {"value": value, "origin": {"enum": list(ORIGINS)}},
             "required": ["value"],
             "additionalProperties": False,
         }
-        return {"anyOf": [*one, table]}
+        return {"anyOf": [*forms, table]}
 
     def allowed(self) -> str:
         """Return the allowed range in words."""

@@ -78,12 +78,12 @@ class Word:
         known = {choice.casefold(): choice for choice in self.choices} | dict(self.also)
         if not isinstance(value, str):
             refuse_value("must be text in quotes", self.remedy())
-        found = known.get(" ".join(value.split()).casefold())
-        if found is None:
+        word = known.get(" ".join(value.split()).casefold())
+        if word is None:
             near = difflib.get_close_matches(value.casefold()[:60], known, n=1, cutoff=0.5)
             hint = f', did you mean "{known[near[0]]}"?' if near else ""
             refuse_value(f"not one of the choices{hint}", self.remedy())
-        return found
+        return word
 
 
 @dataclass(frozen=True)

@@ -220,7 +220,7 @@ def _every_limit(report: SlopeReport, system: System) -> tuple[Table, ...]:
     for slope_map in report.maps:
         for name, azimuth in _MAIN:
             index = slope_map.at(azimuth)
-            cells = (_percent(float(slope_map.found[what][index])) for what in WHAT)
+            cells = (_percent(float(slope_map.limits[what][index])) for what in WHAT)
             rows.append((_where(slope_map, system), name, *cells))
     note = (
         "Each as if what goes before it were held off. Not reached: not before it tips, or not up to 50 %. "

@@ -107,7 +107,11 @@ class RunReport(Shown):
     @property
     def doubts(self) -> tuple[str, ...]:
         """In how many runs it ended as it did, where it could go either way; empty where it could not."""
-        return tuple(found.doubt for found in (self.spread, self.floor_breaks) if found is not None and found.doubt)
+        return tuple(
+            neighbours.doubt
+            for neighbours in (self.spread, self.floor_breaks)
+            if neighbours is not None and neighbours.doubt
+        )
 
     def rows(self) -> list[dict[str, Any]]:
         """Give one record a figure, in SI, with the time [s] of a worst value; nan where it has none."""
@@ -119,15 +123,17 @@ class RunReport(Shown):
             ("peak tyre load", self.peak_tyre_loads, "N"),
         )
         name, load, time = self.lightest_tyre
-        found = [
+        figures = [
             figure("weight with load", "truck", self.weight, "N"),
             *(figure(what, of, value, unit) for what, table, unit in at_rest for of, value in table.items()),
             figure("least steer-axle share", "truck", self.steer_axle_share, ""),
             *(figure("holds only while", of, value, SI_UNIT[kind]) for of, value, kind in self.holds_only_while),
         ]
-        timed = [(figure(what, of, one[0], unit), one[1]) for what, table, unit in worst for of, one in table.items()]
+        timed = [
+            (figure(what, of, least[0], unit), least[1]) for what, table, unit in worst for of, least in table.items()
+        ]
         timed.append((figure("lightest tyre", name, load, "N"), time))
-        return [record | {"time_s": nan} for record in found] + [record | {"time_s": time} for record, time in timed]
+        return [record | {"time_s": nan} for record in figures] + [record | {"time_s": time} for record, time in timed]
 
     def to_pandas(self) -> Any:
         """Return the records as a pandas table, the outcome in its ``attrs``; raises MissingPart without pandas."""
@@ -178,7 +184,7 @@ def assess_run(run: Run, case: Case) -> RunReport:
         swing={side: seen.distance[f"swing.{side}"] for side in SIDES if f"swing.{side}" in seen.distance},
         energy_left=seen.energy_left,
         steer_axle_share=seen.steer_share[0],
-        lightest_tyre=min(((name, *load) for name, load in seen.least_load.items()), key=lambda one: one[1:]),
+        lightest_tyre=min(((name, *load) for name, load in seen.least_load.items()), key=lambda load: load[1:]),
         weight=pose.weight,
         rest_tyre_loads=dict(zip(run.tyres, _rest_loads(run).tolist(), strict=True)),
         rest_axle_share=_axle_share(run),
@@ -219,11 +225,11 @@ def _numerics(run: Run, weight: float) -> dict[str, float]:
     """Return step, ledger, and how far the forces at the first sample are from balance, as a share of the weight."""
     meta = run.meta
     load = sum(float(run.series(f"tyre_load.{name}")[0]) for name in run.tyres)
-    found = {"time_step_s": float(meta["time_step_s"]), "energy_error": float(meta["energy_error"])}
+    numerics = {"time_step_s": float(meta["time_step_s"]), "energy_error": float(meta["energy_error"])}
     beside = float(run.series("body_force")[0] + run.series("load_floor_force")[0])
     upright = -weight / G * float(run.series("gravity_z")[0])
-    found["force_balance_error"] = abs(load + beside - upright) / upright
-    return found
+    numerics["force_balance_error"] = abs(load + beside - upright) / upright
+    return numerics
 
 
 def _reasons(run: Run) -> dict[str, str]:
@@ -239,32 +245,33 @@ def _reasons(run: Run) -> dict[str, str]:
 def _events(run: Run, case: Case, seen: Watched) -> tuple[tuple[float, str], ...]:
     """List what was told to happen and what followed, by time; times of what was told are those of the scenario."""
     time, events = run.time, case.scenario.event
-    found = [(getattr(event, "at", 0.0), said(event)) for event in events]
-    found = [event for event in found if event[0] <= time[-1]]
-    found += _gave_way(run)
+    timed = [(getattr(event, "at", 0.0), said(event)) for event in events]
+    timed = [event for event in timed if event[0] <= time[-1]]
+    timed += _gave_way(run)
     for name, (left, back) in seen.off.items():
-        found.append((left, f"the {name} tyre leaves the floor"))
+        timed.append((left, f"the {name} tyre leaves the floor"))
         if back is not None:
-            found.append((back, f"the {name} tyre is back on the floor"))
-    axle, shed = case.machine.steer_axle, min((one.at for one in events if isinstance(one, LoadShed)), default=inf)
+            timed.append((back, f"the {name} tyre is back on the floor"))
+    axle = case.machine.steer_axle
+    shed = min((event.at for event in events if isinstance(event, LoadShed)), default=inf)
     if axle.kind == "pivoting":
-        _first(found, time, np.abs(run.series("axle_angle")) >= (axle.stop or 0.0), "the frame reaches its stop")
-    _first(found, time, run.series("body_force") > 0.0, "something other than a tyre touches the floor")
-    _first(found, time, run.series("load_floor_force") > 0.0, "the lifted load touches the floor")
+        _first(timed, time, np.abs(run.series("axle_angle")) >= (axle.stop or 0.0), "the frame reaches its stop")
+    _first(timed, time, run.series("body_force") > 0.0, "something other than a tyre touches the floor")
+    _first(timed, time, run.series("load_floor_force") > 0.0, "the lifted load touches the floor")
     if case.load is not None and case.load.hung_by is not None:
-        _first(found, time, (run.series("rope_force") <= 0.0) & (time < shed), "the rope goes slack")
+        _first(timed, time, (run.series("rope_force") <= 0.0) & (time < shed), "the rope goes slack")
     if case.scenario.setup.speed == 0.0 and not any(isinstance(event, DriveEvent) for event in events):
         far, since = seen.away
         if isfinite(since):
-            found.append((since, f"the truck rolls or slides, {show(far, 'length')} by the end"))
+            timed.append((since, f"the truck rolls or slides, {show(far, 'length')} by the end"))
     if seen.no_return is not None:
-        found.append((seen.no_return, f"past the {seen.line} line: no way back"))
-    return tuple(sorted([*found, *seen.load_events], key=lambda event: event[0]))
+        timed.append((seen.no_return, f"past the {seen.line} line: no way back"))
+    return tuple(sorted([*timed, *seen.load_events], key=lambda event: event[0]))
 
 
 def _gave_way(run: Run) -> list[tuple[float, str]]:
     """Say where the floor broke or sank by itself, under which tyre, at what load and how deep in the end."""
-    found = []
+    breaks = []
     for place in run.meta.get("places", ()):
         if not place.get("zone"):
             continue
@@ -273,17 +280,17 @@ def _gave_way(run: Run) -> list[tuple[float, str]]:
         load = show(float(run.series(f"tyre_load.{place['tyre']}")[index]), "force")
         if place["law"] == "plug":
             text = f"{place['zone']} breaks under the {place['tyre']} tyre at {load}: down {show(deep, 'length')}"
-            found.append((float(place["at"]), text))
+            breaks.append((float(place["at"]), text))
         elif deep > 1e-3:
             text = f"the {place['tyre']} tyre stands on {place['zone']}, which sinks {show(deep, 'length')} in all"
-            found.append((float(place["at"]), text))
-    return found
+            breaks.append((float(place["at"]), text))
+    return breaks
 
 
-def _first(found: list[tuple[float, str]], time: Array, mask: NDArray[np.bool_], text: str) -> None:
+def _first(events: list[tuple[float, str]], time: Array, mask: NDArray[np.bool_], text: str) -> None:
     where = np.flatnonzero(mask)
     if len(where):
-        found.append((float(time[where[0]]), text))
+        events.append((float(time[where[0]]), text))
 
 
 def _run_id(run: Run, case: Case) -> str:

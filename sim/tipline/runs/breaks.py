@@ -83,13 +83,13 @@ class Breaks(Shown):
 def drawn_floors(case: Case, count: int, met: Sequence[Situation]) -> list[Drawn]:
     """Return ``count`` drawn floors; none where none of them is weaker or stronger than another."""
     drawn = _draws(case.floor, count)
-    found = []
+    floors = []
     for draw in drawn:
         zones = floor_laws(case, draw, met).zones
         flat = {f"{name} of {part}": value for part, own in draw.items() for name, value in own.items()}
-        found.append(Drawn(flat, zones, weakest(zones)))
-    strengths = {one.strength for one in found}
-    return found if len(strengths) > 1 else []
+        floors.append(Drawn(flat, zones, weakest(zones)))
+    strengths = {drawn_floor.strength for drawn_floor in floors}
+    return floors if len(strengths) > 1 else []
 
 
 def broke_by_load(run: Run) -> bool:
@@ -135,7 +135,7 @@ def breaks_of(
     here, likely: the outcome of the run itself and its least strength [N]. demo: what of it is invented. lost: why a
     draw has no result, one entry a draw that has none.
     """
-    strengths = [one.strength for one in drawn]
+    strengths = [floor.strength for floor in drawn]
     words = Counter(word for word, _ in ended)
     return Breaks(
         runs=len(drawn),
@@ -151,11 +151,11 @@ def breaks_of(
 
 def _decides(drawn: Sequence[Drawn]) -> str:
     """Return the input whose order goes most with that of the strengths (rank correlation), "" where none does."""
-    order = _ranks([one.strength for one in drawn])
+    order = _ranks([floor.strength for floor in drawn])
     middle = (len(drawn) - 1) / 2
     best, most = "", 0.0
     for name in drawn[0].inputs:
-        ranks = _ranks([one.inputs[name] for one in drawn])
+        ranks = _ranks([floor.inputs[name] for floor in drawn])
         spread = sqrt(sum((rank - middle) ** 2 for rank in ranks))
         if spread == 0.0:
             continue

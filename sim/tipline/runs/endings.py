@@ -176,7 +176,7 @@ class Spread(Shown):
 
     def to_pandas(self) -> Any:
         """Return a row for each run: its inputs in SI, and how it ended; raises MissingPart without pandas."""
-        names = [one.what for one in self.inputs]
+        names = [knob.what for knob in self.inputs]
         return to_frame(
             [
                 {

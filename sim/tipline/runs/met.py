@@ -74,9 +74,11 @@ def _soft(run: Run, scenario: Scenario) -> Iterator[str]:
     for event in scenario.event:
         if not isinstance(event, SoftPlace):
             continue
-        made = [one for one in run.meta.get("places", ()) if one["tyre"] in event.under and one["law"] == "yielding"]
-        own = [one for one in made if not one.get("zone") and abs(one["at"] - event.at) < 1e-6]
-        if own and all(float(run.series(f"place_depth.{one['index']}").max()) < SUNK for one in own):
+        places = [
+            place for place in run.meta.get("places", ()) if place["tyre"] in event.under and place["law"] == "yielding"
+        ]
+        own = [place for place in places if not place.get("zone") and abs(place["at"] - event.at) < 1e-6]
+        if own and all(float(run.series(f"place_depth.{place['index']}").max()) < SUNK for place in own):
             under, hard = " and ".join(event.under), show(event.bearing_pressure, "pressure")
             yield f"The soft place under {under} never yielded: the tyre presses it less than its {hard}."
 

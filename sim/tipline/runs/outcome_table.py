@@ -77,9 +77,9 @@ def outcome_table(case: Case, outcomes: Sequence[Sequence[str]]) -> EndingTable:
     )
 
 
-def same_inputs(one: Case, other: Case) -> bool:
+def same_inputs(case: Case, other: Case) -> bool:
     """Whether two cases of one scenario have the same inputs, whatever their origins."""
-    return _inputs(one) == _inputs(other)
+    return _inputs(case) == _inputs(other)
 
 
 def _inputs(case: Case) -> tuple[Any, ...]:
@@ -90,9 +90,9 @@ def _inputs(case: Case) -> tuple[Any, ...]:
 
 def _varied(key: str, texts: tuple[str, ...], cells: Sequence[Case]) -> Varied:
     label = label_of(key, cells[0].scenario)
-    found = [_leaf(key, cell) for cell in cells]
-    known = [leaf for leaf in found if leaf is not None and isinstance(leaf.value, int | float)]
-    if len(known) < len(found):
+    leaves = [_leaf(key, cell) for cell in cells]
+    known = [leaf for leaf in leaves if leaf is not None and isinstance(leaf.value, int | float)]
+    if len(known) < len(leaves):
         return Varied(key, label, texts, "")
     quantity = known[0].quantity
     return Varied(

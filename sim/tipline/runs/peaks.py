@@ -59,27 +59,27 @@ def peaks(case: Case, run: Run, until: float = inf) -> tuple[Peak, ...]:
     Of tyres together where they ask more than each of them.
     until: the point of no return [s]: how a truck that goes over lands on its wheels is not asked.
     """
-    found: dict[tuple[str, str], Peak] = {}
+    worst: dict[tuple[str, str], Peak] = {}
     bands: dict[str, ZoneBands] = {}
-    for one, time in _situations(case, run, until):
-        if one.name not in bands:
-            bands[one.name] = bands_of(one.zone, case.floor)
-        asked = worst_modes([one], bands, [])
-        if asked:
-            answer = max((each.answer for each in asked), key=lambda it: (it.of_limit.high, it.of_limit.likely))
+    for situation, time in _situations(case, run, until):
+        if situation.name not in bands:
+            bands[situation.name] = bands_of(situation.zone, case.floor)
+        modes = worst_modes([situation], bands, [])
+        if modes:
+            answer = max((each.answer for each in modes), key=lambda it: (it.of_limit.high, it.of_limit.likely))
             key = answer.tyre, answer.zone
-            if key not in found or answer.of_limit.high > found[key].answer.of_limit.high:
-                found[key] = Peak(time, answer)
-    kept = [peak for peak in found.values() if not _outdone(peak.answer, found.values())]
+            if key not in worst or answer.of_limit.high > worst[key].answer.of_limit.high:
+                worst[key] = Peak(time, answer)
+    kept = [peak for peak in worst.values() if not _outdone(peak.answer, worst.values())]
     return tuple(sorted(kept, key=lambda peak: (-peak.answer.of_limit.high, peak.answer.tyre)))
 
 
-def _outdone(answer: Answer, found: Iterable[Peak]) -> bool:
+def _outdone(answer: Answer, others: Iterable[Peak]) -> bool:
     """Whether fewer of the tyres that an answer is about ask as much of the same part."""
     fewer = (
-        peak.answer for peak in found if peak.answer.zone == answer.zone and set(peak.answer.tyres) < set(answer.tyres)
+        peak.answer for peak in others if peak.answer.zone == answer.zone and set(peak.answer.tyres) < set(answer.tyres)
     )
-    return any(one.of_limit.high >= answer.of_limit.high * (1.0 - 1e-9) for one in fewer)
+    return any(other.of_limit.high >= answer.of_limit.high * (1.0 - 1e-9) for other in fewer)
 
 
 def _situations(case: Case, run: Run, until: float) -> Iterator[tuple[Situation, float]]:
@@ -94,12 +94,14 @@ def _situations(case: Case, run: Run, until: float) -> Iterator[tuple[Situation,
     steps |= {("", *peak_step) for peak_step in _peak_steps(case.floor, run, tuple(tyres.values()), until).items()}
     for name, part, step in sorted(steps):
         moving = abs(float(run.series("speed")[step])) > ROLLS
-        for one in stood(case.floor, _patches(run, step, tyres), IN_RUN, braking=braking, moving=moving):
+        for situation in stood(case.floor, _patches(run, step, tyres), IN_RUN, braking=braking, moving=moving):
             # another part under its rim is asked when the tyre is on that one
-            on = {name_of(case.floor.part_at(each.at)) for each in one.patch.singles}
-            asked = one.patch.tyre == name or (bool(one.patch.members) and (name in one.patch.tyres or not name))
-            if asked and one.name == part and on == {part}:
-                yield one, float(run.time[step])
+            on = {name_of(case.floor.part_at(each.at)) for each in situation.patch.singles}
+            its_own = situation.patch.tyre == name or (
+                bool(situation.patch.members) and (name in situation.patch.tyres or not name)
+            )
+            if its_own and situation.name == part and on == {part}:
+                yield situation, float(run.time[step])
 
 
 def _peak_steps(floor: Floor, run: Run, tyres: Sequence[Tyre], until: float) -> dict[str, int]:
@@ -151,12 +153,12 @@ def _on_floor(run: Run, tyre: Tyre) -> NDArray[np.bool_]:
 def _patches(run: Run, step: int, tyres: Mapping[str, Tyre]) -> list[Patch]:
     """Return the patches of all tyres at a step; those that carry next to nothing are left out."""
     heading = float(run.series("yaw")[step])
-    made = []
+    patches = []
     for name in run.tyres:
         load = float(run.series(f"tyre_load.{name}")[step])
         if load < LIGHT:
             continue
         at = float(run.series(f"tyre_contact_x.{name}")[step]), float(run.series(f"tyre_contact_y.{name}")[step])
-        found = contact(tyres[name], load)
-        made.append(Patch(name, at, heading, found.length, found.width, load, found.peak_pressure))
-    return made
+        footprint = contact(tyres[name], load)
+        patches.append(Patch(name, at, heading, footprint.length, footprint.width, load, footprint.peak_pressure))
+    return patches

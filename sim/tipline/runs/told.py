@@ -45,16 +45,16 @@ def cause(case: Case, places: Sequence[Mapping[str, Any]], depths: Sequence[floa
 
     ``depths`` [m]: how deep each of the ``places`` came to be.
     """
-    told = sorted(event for event in events if event[1] in _told(case))
+    acts = sorted(event for event in events if event[1] in _told(case))
     broke = sorted((float(place["at"]), str(place["tyre"])) for place in places if place["law"] == "plug")
     if broke:
         first = broke[0][0]
         names = list(dict.fromkeys(tyre for at, tyre in broke if at <= first + _TOGETHER))
-        return f"The floor broke under {_listed(names)} at {first:.2f} s{_when(case, first, told)}"
+        return f"The floor broke under {_listed(names)} at {first:.2f} s{_when(case, first, acts)}"
     sunk = [(deep, str(place["tyre"])) for place, deep in zip(places, depths, strict=True) if _sinks(place, deep)]
-    if told:
-        at, text = told[0]
-        more = f", and {len(told) - 1} more {'event' if len(told) == 2 else 'events'} after it" if len(told) > 1 else ""
+    if acts:
+        at, text = acts[0]
+        more = f", and {len(acts) - 1} more {'event' if len(acts) == 2 else 'events'} after it" if len(acts) > 1 else ""
         return f"{text[:1].upper()}{text[1:]}, from {at:.2f} s on{more}."
     if sunk:
         return f"The floor sank under {_listed([max(sunk)[1]])}."

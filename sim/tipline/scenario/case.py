@@ -88,7 +88,7 @@ class AsRead:
         """What is unusual in scenario, machine and floor, whether meant or not, and what is said to be meant."""
         whole: list[Finding] = list(found(self.inputs, SCENARIO_RULES))
         of_machine, of_floor = list(found(self.machine, MACHINE_RULES)), list(found(self.floor, FLOOR_RULES))
-        own = [one for one in whole if one.path[0] not in ("machine", "floor")]
+        own = [finding for finding in whole if finding.path[0] not in ("machine", "floor")]
         of_machine += _inside(whole, "machine")
         of_floor += _inside(whole, "floor")
         meant = self._meant()
@@ -131,14 +131,14 @@ class AsRead:
         lines: list[str] = []
         count = 0
         for spec, whole in ((self.scenario, "scenario"), (self.machine, "truck"), (self.floor, "floor")):
-            found, values = assumed_lines(spec, spec.origins, whole)
-            lines += found
+            words, values = assumed_lines(spec, spec.origins, whole)
+            lines += words
             count += values
         return tuple(lines), count
 
 
 def _inside(findings: list[Finding], start: str) -> list[Finding]:
-    return [replace(one, path=one.path[1:]) for one in findings if one.path[0] == start]
+    return [replace(finding, path=finding.path[1:]) for finding in findings if finding.path[0] == start]
 
 
 def _entry(leaf: Leaf, origins: dict[str, str]) -> dict[str, Any]:

@@ -50,12 +50,12 @@ def places(inputs: Inputs) -> list[tuple[str, tuple[float, float], float]]:
     """Return where the tyres stand on the floor at the start: name, middle and width."""
     setup, machine = inputs.scenario.setup, inputs.machine
     c, s = cos(setup.heading), sin(setup.heading)
-    found = []
+    tyres = []
     for x, axle in ((0.0, machine.drive_axle), (-machine.wheelbase, machine.steer_axle)):
         for tyre in axle.tyre:
             at = setup.position[0] + c * x - s * tyre.across, setup.position[1] + s * x + c * tyre.across
-            found.append((tyre.name, at, tyre.width))
-    return found
+            tyres.append((tyre.name, at, tyre.width))
+    return tyres
 
 
 def drives(scenario: Scenario) -> bool:
@@ -70,8 +70,8 @@ def speeds(inputs: Inputs) -> list[CommandedMove]:
     scenario, drive = inputs.scenario, inputs.machine.drive
     commanded_moves: list[CommandedMove] = []
     start, speed, goal, rate = 0.0, scenario.setup.speed, scenario.setup.speed, 1.0
-    told = [(i, e) for i, e in enumerate(scenario.event) if isinstance(e, DriveEvent | ServiceStop | PedalLift)]
-    for index, event in sorted(told, key=lambda pair: pair[1].at):
+    drive_events = [(i, e) for i, e in enumerate(scenario.event) if isinstance(e, DriveEvent | ServiceStop | PedalLift)]
+    for index, event in sorted(drive_events, key=lambda pair: pair[1].at):
         gone = min(abs(goal - speed), rate * (event.at - start))
         speed += gone if goal > speed else -gone
         if isinstance(event, DriveEvent):
@@ -95,8 +95,8 @@ def moves(inputs: Inputs, floor: Floor | None = None) -> Iterator[CommandedMove]
     if setup.attachment == "jib":
         height = setup.hook_height or 0.0
     fall = _fall(scenario, floor)
-    told = [(index, event) for index, event in enumerate(scenario.event) if hasattr(event, "at")]
-    for index, event in sorted(told, key=lambda pair: pair[1].at):
+    timed = [(index, event) for index, event in enumerate(scenario.event) if hasattr(event, "at")]
+    for index, event in sorted(timed, key=lambda pair: pair[1].at):
         if isinstance(event, Raise | Lower):
             usual = machine.mast.lift_speed if isinstance(event, Raise) else machine.mast.lower_speed
             takes, height = abs(event.to - height) / (event.speed or usual), event.to

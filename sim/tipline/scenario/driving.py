@@ -65,7 +65,7 @@ def travelled(case: Case, until: float | None = None) -> tuple[float, float]:
     """Return how far behind its place and how far ahead of it the truck drives in the time of the run, or till then."""
     time = np.arange(0.0, (case.scenario.run.duration if until is None else until) + STEP, STEP)
     speed = np.full(len(time), case.scenario.setup.speed)
-    for one in driven(case.machine, case.scenario, time):
-        speed = np.where(one.after, one.speed, speed)
+    for change in driven(case.machine, case.scenario, time):
+        speed = np.where(change.after, change.speed, speed)
     way = np.concatenate(([0.0], np.cumsum(0.5 * (speed[1:] + speed[:-1])) * STEP))
     return float(way.min()), float(way.max())

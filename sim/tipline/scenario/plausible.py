@@ -196,7 +196,7 @@ def _away_from_the_ramp(inputs: Inputs) -> Iterator[Finding]:
     """Yield a ramp on the side from which the truck only drives away."""
     gone = [inputs.scenario.setup.speed, *(e.speed for e in inputs.scenario.event if isinstance(e, DriveEvent))]
     for index, event in enumerate(inputs.scenario.event):
-        if isinstance(event, Ramp) and any(gone) and not any(one * cos(event.towards) > 0.0 for one in gone):
+        if isinstance(event, Ramp) and any(gone) and not any(speed * cos(event.towards) > 0.0 for speed in gone):
             reason = "the truck is told to drive the other way, or along it"
             yield Finding(
                 ("event", index, "towards"), reason, '"0 deg" is ahead of it, "180 deg" behind; or turn the speed'

@@ -183,15 +183,15 @@ def _part(
         part = document.part(kind)
         document.data[kind] = str(part.data.get("name", kind))
     elif isinstance(given, str):
-        found = _known(kind, given, texts)
-        if found is None:
+        source = _known(kind, given, texts)
+        if source is None:
             try:  # a path in a file is seen from that file, one in a change from where one stands
                 place = find(kind, given, None if (kind,) in document.changed else beside)
             except InputError as error:
                 raise document.problem((kind,), error.reason, error.remedy) from error
-            found = text_at(kind, given, *place)
-        used.append(found)
-        part = _document(found)
+            source = text_at(kind, given, *place)
+        used.append(source)
+        part = _document(source)
         part.prefix = (kind,)
     else:
         return None

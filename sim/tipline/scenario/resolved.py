@@ -63,7 +63,7 @@ class _Told:
 
 
 def _lines(
-    spec: Spec, header: tuple[str, ...], place: tuple[str, ...], skip: Collection[str], told: _Told
+    spec: Spec, header: tuple[str, ...], place: tuple[str, ...], skip: Collection[str], source: _Told
 ) -> Iterator[str]:
     """Yield a table's values, then the tables within it; ``place`` holds the list indices, ``header`` does not."""
     tables: list[tuple[str, Any]] = []
@@ -74,26 +74,26 @@ def _lines(
         if isinstance(value, Spec) or (isinstance(value, tuple) and value and isinstance(value[0], Spec)):
             tables.append((name, value))
         else:
-            yield f"{name} = {_value(value, quantity_of(field), told, (*place, name))}"
+            yield f"{name} = {_value(value, quantity_of(field), source, (*place, name))}"
     for name, value in tables:
         if isinstance(value, Spec):
             yield from ("", f"[{'.'.join((*header, name))}]")
-            yield from _lines(value, (*header, name), (*place, name), (), told)
+            yield from _lines(value, (*header, name), (*place, name), (), source)
             continue
         for index, entry in enumerate(value):
             yield from ("", f"[[{'.'.join((*header, name))}]]")
-            yield from _lines(entry, (*header, name), (*place, name, str(index)), (), told)
+            yield from _lines(entry, (*header, name), (*place, name, str(index)), (), source)
 
 
-def _value(value: Any, quantity: Quantity | None, told: _Told, place: tuple[str, ...]) -> str:
+def _value(value: Any, quantity: Quantity | None, source: _Told, place: tuple[str, ...]) -> str:
     if isinstance(value, tuple):
-        entries = (_value(entry, quantity, told, (*place, str(index))) for index, entry in enumerate(value))
+        entries = (_value(entry, quantity, source, (*place, str(index))) for index, entry in enumerate(value))
         written = f"[{', '.join(entries)}]"
     elif isinstance(value, dict):
         return "{ " + ", ".join(f"{_text(name)} = {_text(str(entry))}" for name, entry in value.items()) + " }"
     else:
-        written = _single(value, quantity, told.typed(place))
-    origin = told.origins.get(".".join(place))
+        written = _single(value, quantity, source.typed(place))
+    origin = source.origins.get(".".join(place))
     return written if origin is None else f'{{ value = {written}, origin = "{origin}" }}'
 
 

@@ -41,14 +41,14 @@ def schema(kind: Kind) -> dict[str, Any]:
     if kind not in _SPECS:
         msg = "is no kind of file"
         raise InputError(msg, key=argument("kind"), value=repr(kind), remedy=f"Give one of {', '.join(_SPECS)}")
-    made = _SPECS[kind].model_json_schema()
-    for part in (made, *made.get("$defs", {}).values()):
+    description = _SPECS[kind].model_json_schema()
+    for part in (description, *description.get("$defs", {}).values()):
         properties = part.get("properties", {})
         for name in ("origins", "file"):
             properties.pop(name, None)
         for name, value in properties.items():
             properties[name] = _with_origin(value)
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": f"{kind} file", **made}
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": f"{kind} file", **description}
 
 
 def _with_origin(value: dict[str, Any]) -> dict[str, Any]:

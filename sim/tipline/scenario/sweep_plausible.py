@@ -30,11 +30,11 @@ def ask_ends(
     places = {_as_asked(case, key): key for key in varied.keys if key not in meant}
     for value in varied.ends():
         texts = varied.texts(value)
-        found = ((places[unusual.key], unusual) for unusual in read_with(texts).unusual if unusual.key in places)
-        key, asked = next(found, ("", None))
-        if asked is not None:
+        questions = ((places[unusual.key], unusual) for unusual in read_with(texts).unusual if unusual.key in places)
+        key, question = next(questions, ("", None))
+        if question is not None:
             remedy = f'Correct it, or what it is held against. If meant, say so: meant = ["{key}"] in this file'
-            yield document.problem(place, f"{key} = {texts[key]}: {asked.reason}", remedy)
+            yield document.problem(place, f"{key} = {texts[key]}: {question.reason}", remedy)
 
 
 def ask_width(varied: SweptInput, document: Document, place: Path) -> Iterator[InputError]:

@@ -51,25 +51,37 @@ def read_sweep(name: str | Path, overrides: Overrides | None = None) -> SweepPla
     source, texts = _sources(sweep, document, path.parent, fixed)
     case = _base(source, fixed, document)
     reader = _Inputs(case, source, fixed, document, sweep.meant)
-    inputs = tuple(reader.of(("variable", index), one) for index, one in enumerate(sweep.variable))
+    inputs = tuple(reader.of(("variable", index), variable) for index, variable in enumerate(sweep.variable))
     sought = None if sweep.threshold is None else reader.of(("threshold",), sweep.threshold)
     within = reader.within(sweep.threshold, sought)
     if reader.problems:
         raise InputErrors(reader.problems)
-    made = tuple(one for one in inputs if one is not None)
-    refuse(_check_all(sweep, made), document)
+    swept = tuple(swept_input for swept_input in inputs if swept_input is not None)
+    refuse(_check_all(sweep, swept), document)
     files = {document.shown: document.text, **case.files}
     own = unusual((), document, [path for path in (path_of(sweep, key) for key in sweep.meant) if path is not None])
-    own = tuple(one for one in own if not str(one.key).startswith("set."))  # the scenario that is read with it asks
-    asked = (*own, *(one for one in case.unusual if one.key not in sweep.meant), *reader.unusual)
+    # what is set in the scenario is asked by the scenario that is read with it
+    own = tuple(question for question in own if not str(question.key).startswith("set."))
+    questions = (*own, *(question for question in case.unusual if question.key not in sweep.meant), *reader.unusual)
     return SweepPlan(
-        sweep, case, fixed, made, sought, within, _rows(sweep, made), texts, files, asked, str(name), checked(overrides)
+        sweep,
+        case,
+        fixed,
+        swept,
+        sought,
+        within,
+        _rows(sweep, swept),
+        texts,
+        files,
+        questions,
+        str(name),
+        checked(overrides),
     )
 
 
 def _rows(sweep: Sweep, inputs: tuple[SweptInput, ...]) -> int:
     if sweep.method in ("grid", "threshold"):
-        return prod(len(one.values) for one in inputs)
+        return prod(len(swept_input.values) for swept_input in inputs)
     if sweep.method == "sensitivity":
         block = len(inputs) + 2
         return block * (1 << ((sweep.runs or 0) // block).bit_length()) // 2
@@ -94,10 +106,10 @@ def _check(sweep: Sweep) -> Iterator[Finding]:
         yield Finding(("threshold",), "is needed but not there", "Add [threshold] with key, least, most and outcome")
     if sweep.method != "threshold" and sweep.threshold is not None:
         yield Finding(("threshold",), f"is not for method {sweep.method}", 'Remove it or write method = "threshold"')
-    for index, one in enumerate(sweep.variable):
-        yield from _check_variable(one, ("variable", index), drawn)
+    for index, variable in enumerate(sweep.variable):
+        yield from _check_variable(variable, ("variable", index), drawn)
     seen: dict[str, int] = {}
-    keys = [(("variable", index, "key"), one.key) for index, one in enumerate(sweep.variable)]
+    keys = [(("variable", index, "key"), variable.key) for index, variable in enumerate(sweep.variable)]
     keys += [(("threshold", "key"), sweep.threshold.key)] if sweep.threshold is not None else []  # type: ignore[list-item]
     for place, names in keys:
         for key in names:
@@ -130,12 +142,12 @@ def _check_variable(variable: Variable, place: tuple[str | int, ...], drawn: boo
             yield Finding(place, "needs a count of values from least to most", "Add count, or give values")
 
 
-def _shape(one: Variable | Threshold) -> Shape:
-    if isinstance(one, Threshold):
+def _shape(setting: Variable | Threshold) -> Shape:
+    if isinstance(setting, Threshold):
         return "uniform"
-    if one.values is not None:
+    if setting.values is not None:
         return "values"
-    return one.distribution or "uniform"
+    return setting.distribution or "uniform"
 
 
 def _check_all(sweep: Sweep, inputs: tuple[SweptInput, ...]) -> Iterator[Finding]:
@@ -145,7 +157,7 @@ def _check_all(sweep: Sweep, inputs: tuple[SweptInput, ...]) -> Iterator[Finding
     least = 4 * (len(inputs) + 2)
     if sweep.method == "sensitivity" and (sweep.runs or 0) < least:
         yield Finding(("runs",), f"sensitivity to {len(inputs)} settings needs {least} runs or more", "Raise it")
-    columns = [one.column for one in inputs]
+    columns = [swept_input.column for swept_input in inputs]
     for index, column in enumerate(columns):
         if column in columns[:index]:
             yield Finding(("variable", index, "name"), f'"{column}" is the name of another one', "Give another name")
@@ -196,17 +208,17 @@ class _Inputs:
         self.problems: list[InputError] = []
         self.unusual: list[InputError] = []
 
-    def of(self, place: tuple[str | int, ...], one: Variable | Threshold) -> SweptInput | None:
+    def of(self, place: tuple[str | int, ...], setting: Variable | Threshold) -> SweptInput | None:
         """Return a setting, None where there is a problem."""
         before = len(self.problems)
-        found = self._collect(lambda: self._made(place, one))
-        if found is not None and len(self.problems) == before:
-            self._try_ends(place, found)
-        if found is not None and len(self.problems) == before:
-            self.unusual += ask_ends(self._case, self._with, found, self._meant, self._document, place)
+        swept_input = self._collect(lambda: self._made(place, setting))
+        if swept_input is not None and len(self.problems) == before:
+            self._try_ends(place, swept_input)
+        if swept_input is not None and len(self.problems) == before:
+            self.unusual += ask_ends(self._case, self._with, swept_input, self._meant, self._document, place)
             if dotted((*place, "deviation")) not in self._meant:
-                self.unusual += ask_width(found, self._document, place)
-        return found if len(self.problems) == before else None
+                self.unusual += ask_width(swept_input, self._document, place)
+        return swept_input if len(self.problems) == before else None
 
     def within(self, threshold: Threshold | None, sought: SweptInput | None) -> float:
         """Return how narrow a threshold is to be."""
@@ -225,25 +237,34 @@ class _Inputs:
             )
         return value or 0.0
 
-    def _made(self, place: tuple[str | int, ...], one: Variable | Threshold) -> SweptInput:
-        found = [self._find(key, place) for key in one.key]
-        quantities = [quantity for quantity, _ in found]
+    def _made(self, place: tuple[str | int, ...], setting: Variable | Threshold) -> SweptInput:
+        leaves = [self._find(key, place) for key in setting.key]
+        quantities = [quantity for quantity, _ in leaves]
         dimensions = {quantity.dimension if quantity is not None else "" for quantity in quantities}
         if len(dimensions) > 1:
             raise self._document.problem((*place, "key"), "are settings of different kinds", "Give one variable each")
         dimension = dimensions.pop()
-        base = self._bases(place, one, found) if one.relative else ()
-        figures = self._figures(place, one, dimension)
-        values = self._values(place, one, dimension, figures)
-        shape = "values" if values else _shape(one)
+        base = self._bases(place, setting, leaves) if setting.relative else ()
+        figures = self._figures(place, setting, dimension)
+        values = self._values(place, setting, dimension, figures)
+        shape = "values" if values else _shape(setting)
         if shape != "values" and not dimension:
             reason = "is a whole number, a word or a flag: it takes no range"
             raise self._document.problem((*place, "key"), reason, "Give values")
-        label = one.name or label_of(one.key[0], self._case.scenario)
-        column = one.key[0] if len(one.key) == 1 else label.replace(" ", "_")
-        origin = one.origin if isinstance(one, Variable) else "sought"
+        label = setting.name or label_of(setting.key[0], self._case.scenario)
+        column = setting.key[0] if len(setting.key) == 1 else label.replace(" ", "_")
+        origin = setting.origin if isinstance(setting, Variable) else "sought"
         return SweptInput(
-            column, label, one.key, dimension, shape, values, {} if values else figures, one.relative, base, origin
+            column,
+            label,
+            setting.key,
+            dimension,
+            shape,
+            values,
+            {} if values else figures,
+            setting.relative,
+            base,
+            origin,
         )
 
     def _find(self, key: str, place: tuple[str | int, ...]) -> tuple[Quantity | None, Any]:
@@ -257,44 +278,44 @@ class _Inputs:
             raise self._document.problem((*place, "key"), f"{key}: {reason}", remedy) from None
 
     def _bases(
-        self, place: tuple[str | int, ...], one: Variable | Threshold, found: list[tuple[Quantity | None, Any]]
+        self, place: tuple[str | int, ...], setting: Variable | Threshold, leaves: list[tuple[Quantity | None, Any]]
     ) -> tuple[float, ...]:
-        for key, (quantity, value) in zip(one.key, found, strict=True):
+        for key, (quantity, value) in zip(setting.key, leaves, strict=True):
             if quantity is None or not isinstance(value, float):
                 reason = f"{key} has no single value in the files that could be multiplied"
                 raise self._document.problem((*place, "relative"), reason, "Give the values themselves")
-        return tuple(float(value) for _, value in found)
+        return tuple(float(value) for _, value in leaves)
 
-    def _figures(self, place: tuple[str | int, ...], one: Variable | Threshold, dimension: str) -> dict[str, float]:
+    def _figures(self, place: tuple[str | int, ...], setting: Variable | Threshold, dimension: str) -> dict[str, float]:
         figures = {}
         for name in _FIGURES[1:]:
-            given = getattr(one, name, None)
+            given = getattr(setting, name, None)
             if given is None:
                 continue
             if not dimension:
                 continue
-            figures[name] = self._number((*place, name), given, dimension, one.relative)
-        for finding in _check_figures(figures, place, _shape(one)):
+            figures[name] = self._number((*place, name), given, dimension, setting.relative)
+        for finding in _check_figures(figures, place, _shape(setting)):
             raise self._document.problem(finding.path, finding.reason, finding.remedy)
         return figures
 
     def _values(
-        self, place: tuple[str | int, ...], one: Variable | Threshold, dimension: str, figures: dict[str, float]
+        self, place: tuple[str | int, ...], setting: Variable | Threshold, dimension: str, figures: dict[str, float]
     ) -> tuple[float | int | str | bool, ...]:
-        if isinstance(one, Threshold):
+        if isinstance(setting, Threshold):
             return ()
-        if one.values is not None:
+        if setting.values is not None:
             if not dimension:
-                return one.values
-            places = ((*place, "values", index) for index in range(len(one.values)))
+                return setting.values
+            places = ((*place, "values", index) for index in range(len(setting.values)))
             return tuple(
-                self._number(where, value, dimension, one.relative)
-                for where, value in zip(places, one.values, strict=True)
+                self._number(where, value, dimension, setting.relative)
+                for where, value in zip(places, setting.values, strict=True)
             )
-        if one.count is None or "least" not in figures:
+        if setting.count is None or "least" not in figures:
             return ()
-        low, high, last = figures["least"], figures["most"], one.count - 1
-        return tuple(low + (high - low) * index / last if index < last else high for index in range(one.count))
+        low, high, last = figures["least"], figures["most"], setting.count - 1
+        return tuple(low + (high - low) * index / last if index < last else high for index in range(setting.count))
 
     def _number(self, place: tuple[str | int, ...], given: Any, dimension: str, relative: bool) -> float:
         """Return a figure in SI."""
@@ -320,8 +341,8 @@ class _Inputs:
         for number, value in enumerate(swept_input.ends()):
             index = swept_input.values.index(value) if swept_input.shape == "values" else number
             for key, text in swept_input.texts(value).items():
-                found = self._problem_of(key, text)
-                if found is None:
+                problem = self._problem_of(key, text)
+                if problem is None:
                     continue
                 where: tuple[str | int, ...] = (*place, "values", index)
                 if swept_input.shape != "values":
@@ -329,9 +350,9 @@ class _Inputs:
                     where = (*place, name)
                 elif self._document.find(where)[1] is False:
                     where = (*place, "least")
-                reached = f"{key} = {text} does not read: {found.reason}"
-                absent = found.reason == "must be a list" and key.rpartition(".")[2].isdigit()
-                remedy = "Give the whole list in the scenario or under [set] first" if absent else found.remedy
+                reached = f"{key} = {text} does not read: {problem.reason}"
+                absent = problem.reason == "must be a list" and key.rpartition(".")[2].isdigit()
+                remedy = "Give the whole list in the scenario or under [set] first" if absent else problem.remedy
                 self._say(where, reached, remedy or "Write a value that the setting takes")
                 return
 

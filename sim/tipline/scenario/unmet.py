@@ -75,7 +75,7 @@ def missed(floor: Floor, met: Met, *, driving: bool) -> Missed | None:
     parts = zones + [
         (spreader.name, rectangle_about(spreader.at, spreader.size, spreader.heading)) for spreader in floor.spreader
     ]
-    openings = [one for one, zone in zip(zones, floor.zone, strict=True) if zone.kind in OPENINGS]
+    openings = [opening for opening, zone in zip(zones, floor.zone, strict=True) if zone.kind in OPENINGS]
     if parts and not any(met(outline) for _, outline in parts):
         return Missed(("zone or spreader", parts))
     if driving and openings and not any(met(outline) for _, outline in openings):
@@ -85,10 +85,10 @@ def missed(floor: Floor, met: Met, *, driving: bool) -> Missed | None:
 
 def not_met(floor: Floor, met: Met, when: str, start: Point, *, driving: bool = False) -> Iterator[str]:
     """Yield that no part of a floor that has zones or spreaders is met; the one nearest to the start is named."""
-    found = missed(floor, met, driving=driving)
-    if found is None:
+    missed_parts = missed(floor, met, driving=driving)
+    if missed_parts is None:
         return
-    kinds, parts = found
+    kinds, parts = missed_parts
     near, far = min(((name, _far(start, outline)) for name, outline in parts), key=lambda pair: pair[1])
     many = f"any of the {len(parts)} {kinds.replace(' or ', 's and ')}s" if len(parts) > 1 else f"the {kinds}"
     yield (

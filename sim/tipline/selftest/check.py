@@ -51,7 +51,7 @@ class Check:
     def run(self) -> Result:
         """Compute it and compare."""
         expected = self.expected
-        with called() as found:
+        with called() as calls:
             try:
                 value, failure = float(self.call()) / expected.unit_in_si, ""
             except (ValueError, ArithmeticError, TiplineError) as error:
@@ -59,7 +59,7 @@ class Check:
         tolerance = expected.half_digit if self.tolerance is None else self.tolerance
         difference = value - min(max(value, expected.low), expected.high)
         passed = abs(difference) <= tolerance * (1.0 + _SLACK)
-        return Result(self, value, difference, tolerance, passed, failure, frozenset(found))
+        return Result(self, value, difference, tolerance, passed, failure, frozenset(calls))
 
 
 @dataclass(frozen=True)

@@ -24,13 +24,13 @@ _PATCH = ((20, 20, "1.28"), (40, 40, "0.84"), (20, 100, "0.63"), (80, 80, "0.42"
 
 
 def _even(ratio: float) -> tuple[float, float]:
-    found = four_sided_patch(ratio, 1.0, ratio, _UNIT, _NU, (1.0, ratio))
-    return 6.0 * max(found.along_x, found.along_y), found.deflection
+    moments = four_sided_patch(ratio, 1.0, ratio, _UNIT, _NU, (1.0, ratio))
+    return 6.0 * max(moments.along_x, moments.along_y), moments.deflection
 
 
 def _patch(along: float, across: float, ratio: float = 1.0) -> tuple[float, float]:
-    found = four_sided_patch(1.0, 1.0, ratio, _UNIT, _NU, (along, across))
-    return 6.0 * max(found.along_x, found.along_y), found.deflection
+    moments = four_sided_patch(1.0, 1.0, ratio, _UNIT, _NU, (along, across))
+    return 6.0 * max(moments.along_x, moments.along_y), moments.deflection
 
 
 def _roark(name: str, what: str, printed: str, call: Callable[[], float], tolerance: float, why: str) -> Check:

@@ -54,8 +54,8 @@ _INPUTS = "260 and 500 mm of 5000 and 200 MPa on 50 MPa"
 
 
 def _strain(loads: tuple[CircleLoad, ...], x: float, z: float, axis: int, below: bool) -> float:
-    found = layered_response(_ROAD, loads, [(x, 0.0, z)], "below" if below else "above")
-    return float(found.strain[0, axis, axis]) * 1e6
+    response = layered_response(_ROAD, loads, [(x, 0.0, z)], "below" if below else "above")
+    return float(response.strain[0, axis, axis]) * 1e6
 
 
 def _surface(loads: tuple[CircleLoad, ...], x: float) -> float:
@@ -65,8 +65,8 @@ def _surface(loads: tuple[CircleLoad, ...], x: float) -> float:
 def _two_layers(ratio: float, thick: float) -> tuple[float, float]:
     """Interface stress over pressure, and surface deflection over 1.5 q a / E2."""
     layers = LayerSet((ratio * 1e8, 1e8), (0.5, 0.5), (thick,))
-    found = layered_response(layers, [CircleLoad(0.0, 0.0, 1.0, 1e6)], [(0.0, 0.0, thick), (0.0, 0.0, 0.0)])
-    return float(found.stress[0, 2, 2]) / 1e6, float(found.deflection[1]) / (1.5e6 / 1e8)
+    response = layered_response(layers, [CircleLoad(0.0, 0.0, 1.0, 1e6)], [(0.0, 0.0, thick), (0.0, 0.0, 0.0)])
+    return float(response.stress[0, 2, 2]) / 1e6, float(response.deflection[1]) / (1.5e6 / 1e8)
 
 
 def _road(

@@ -56,10 +56,10 @@ def table(results: Iterable[Result], width: int = WIDEST) -> str:
 def recorded_table(rows: Sequence[Recorded], width: int = WIDEST) -> str:
     """Write results that other libraries gave in our tests, under each library with its version and date."""
     width = _fitted(width)
-    told = (
+    heading = (
         f"{len(rows)} results recorded beside those of other libraries by our tests on the day shown; not computed now"
     )
-    lines = [*textwrap.wrap(told, width), "", *_columns("", ("this program", "other", "off by", "", ""), width)]
+    lines = [*textwrap.wrap(heading, width), "", *_columns("", ("this program", "other", "off by", "", ""), width)]
     groups: dict[str, list[Recorded]] = {}
     for row in rows:
         groups.setdefault(f"{row.library} {row.version}, {row.date}", []).append(row)

@@ -58,12 +58,12 @@ class Printed:
 
 def read(text: str) -> Printed:
     """Read a printed number ("6,125 lb") or range ("87 to 94 %"); raise ValueError if it is neither."""
-    found = _TEXT.match(text)
-    unit = (found[3] or "") if found else ""
-    if not found or unit not in _UNITS:
+    match = _TEXT.match(text)
+    unit = (match[3] or "") if match else ""
+    if not match or unit not in _UNITS:
         msg = f"printed value {text!r}: must be a number, or two with 'to', then a unit out of {sorted(_UNITS)}"
         raise ValueError(msg)
-    low, high = found[1], found[2] or found[1]
+    low, high = match[1], match[2] or match[1]
     half = 0.5 * 10.0 ** -min(_decimals(low), _decimals(high))
     return Printed(_number(low), _number(high), half, unit, _UNITS[unit])
 

@@ -115,22 +115,22 @@ class _Walk:
             return
         self.reached.add(definition)
         module = definition[0]
-        made, loose = self.sources.pieces(definition)
+        statements, loose = self.sources.pieces(definition)
         if module not in self._imported:
             self._imported.add(module)
             for statement in loose:
                 self._use(module, statement)
-        for statement in made:
+        for statement in statements:
             if isinstance(statement, ast.ClassDef):
                 self._take_class(definition, statement)
             else:
                 self._use(module, statement)
 
-    def _take_class(self, of: Definition, made: ast.ClassDef) -> None:
-        for named in (*made.bases, *made.decorator_list, *(word.value for word in made.keywords)):
+    def _take_class(self, of: Definition, statement: ast.ClassDef) -> None:
+        for named in (*statement.bases, *statement.decorator_list, *(word.value for word in statement.keywords)):
             self._use(of[0], named)
-        called_by_others = any(self._of_others(of[0], base) for base in made.bases)
-        for part in made.body:
+        called_by_others = any(self._of_others(of[0], base) for base in statement.bases)
+        for part in statement.body:
             if not isinstance(part, ast.FunctionDef):
                 self._use(of[0], part)
             elif called_by_others or part.name in self._asked or part.name.startswith("__") or _marked(part):
@@ -249,14 +249,14 @@ def _sort_in(module: _Module, statement: ast.stmt) -> None:
 def _imported(module: _Module, statement: ast.Import | ast.ImportFrom) -> dict[str, str]:
     """Return the names that an import binds, each with what it stands for, as far as that is ours."""
     if isinstance(statement, ast.Import):
-        named = {one.asname or one.name.split(".")[0]: one.name if one.asname else one.name.split(".")[0]
-                 for one in statement.names}  # fmt: skip
+        named = {name.asname or name.name.split(".")[0]: name.name if name.asname else name.name.split(".")[0]
+                 for name in statement.names}  # fmt: skip
     else:
         base = statement.module or ""
         if statement.level:
             parts = module.name.split(".")
             base = ".".join([*parts[: len(parts) - statement.level + module.package], *([base] if base else [])])
-        named = {one.asname or one.name: f"{base}.{one.name}" for one in statement.names}
+        named = {name.asname or name.name: f"{base}.{name.name}" for name in statement.names}
     ours = module.name.split(".")[0]
     return {name: dotted for name, dotted in named.items() if dotted.split(".")[0] == ours}
 
@@ -264,7 +264,12 @@ def _imported(module: _Module, statement: ast.Import | ast.ImportFrom) -> dict[s
 def _bound(module: _Module, function: _Function) -> dict[str, str | None]:
     """Return the names that a function binds: what an import in it stands for, None for all others."""
     given = function.args
-    names = [*given.posonlyargs, *given.args, *given.kwonlyargs, *(one for one in (given.vararg, given.kwarg) if one)]
+    names = [
+        *given.posonlyargs,
+        *given.args,
+        *given.kwonlyargs,
+        *(name for name in (given.vararg, given.kwarg) if name),
+    ]
     bound: dict[str, str | None] = {}
     shared: set[str] = set()
     todo: list[ast.AST] = list(function.body) if isinstance(function.body, list) else [function.body]
@@ -280,7 +285,7 @@ def _bound(module: _Module, function: _Function) -> dict[str, str | None]:
             bound.setdefault(part.id, None)
         elif not isinstance(part, ast.Lambda):
             todo += ast.iter_child_nodes(part)
-    bound |= dict.fromkeys(one.arg for one in names)
+    bound |= dict.fromkeys(name.arg for name in names)
     return {name: dotted for name, dotted in bound.items() if name not in shared}
 
 

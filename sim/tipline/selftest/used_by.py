@@ -43,12 +43,12 @@ class UsedBy:
 @contextmanager
 def called() -> Iterator[set[Definition]]:
     """Give the set of definitions of the program that the self-test calls itself, filled as it does."""
-    found: set[Definition] = set()
-    _noted.append(found)
+    calls: set[Definition] = set()
+    _noted.append(calls)
     before = sys.getprofile()
     sys.setprofile(partial(_note, before))
     try:
-        yield found
+        yield calls
     finally:
         sys.setprofile(before)
         _noted.pop()
@@ -60,26 +60,26 @@ def kept(function: Callable[_P, _R]) -> Callable[_P, _R]:
 
     @wraps(function)
     def again(*args: _P.args, **more: _P.kwargs) -> _R:
-        asked = args, tuple(more.items())
-        if asked not in results:
-            with called() as found:
-                results[asked] = function(*args, **more), found
-        value, found = results[asked]
+        arguments = args, tuple(more.items())
+        if arguments not in results:
+            with called() as calls:
+                results[arguments] = function(*args, **more), calls
+        value, calls = results[arguments]
         for noted in _noted:
-            noted.update(found)
+            noted.update(calls)
         return value
 
     again.cache_clear = results.clear  # type: ignore[attr-defined]
     return again
 
 
-def used_by(found: Collection[Definition]) -> UsedBy:
+def used_by(calls: Collection[Definition]) -> UsedBy:
     """Say whose answers rest on what a check called."""
-    of_program = {one for one in found if not one[0].startswith(_ORACLES)}
+    of_program = {definition for definition in calls if not definition[0].startswith(_ORACLES)}
     if of_program:
         return UsedBy(tuple(name for name in COMMANDS if of_program <= reached_by(name)), oracle=False)
     met = [
-        one for module, name in sorted(found) for one in oracles.MET.get(f"{module.removeprefix(_ORACLES)}.{name}", ())
+        use for module, name in sorted(calls) for use in oracles.MET.get(f"{module.removeprefix(_ORACLES)}.{name}", ())
     ]
     commands = {command for command, _ in met}
     tests = tuple(dict.fromkeys(test for _, test in met))

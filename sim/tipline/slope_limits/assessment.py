@@ -79,7 +79,7 @@ class SlopeMap:
     label, height, hook : what is changed in the set-up; the height of fork or hook [m], and which of them it is
     stands : whether it stands on a level floor; without it all limits are 0
     azimuth : (n,) float array [rad]: where the floor falls to, from the heading, 0 ahead, pi/2 left
-    found : (n,) float arrays [rad] by what goes, as in `WHAT`; nan where it does not come before it tips
+    limits : (n,) float arrays [rad] by what goes, as in `WHAT`; nan where it does not come before it tips
     first : (n,) float array [rad]: the least of them; ``what`` : which it is
     tyre, side, line : which lifts, to which it swings, over which it tips
     on_stop : (n,) flags: it stood on the stop of its axle before it tipped
@@ -90,7 +90,7 @@ class SlopeMap:
     hook: bool
     stands: bool
     azimuth: Array
-    found: dict[str, Array]
+    limits: dict[str, Array]
     first: Array
     what: tuple[str, ...]
     tyre: tuple[str, ...]
@@ -103,6 +103,12 @@ class SlopeMap:
         """The direction with the least limit."""
         return int(np.nanargmin(np.where(np.isfinite(self.first), self.first, inf)))
 
+    @property
+    def least(self) -> float:
+        """The least limit [rad], infinite where nothing goes."""
+        least = float(self.first[self.worst])
+        return least if isfinite(least) else inf
+
     def at(self, azimuth: float) -> int:
         """Return the direction nearest to an azimuth."""
         return int(np.argmax(np.cos(self.azimuth - azimuth)))
@@ -111,7 +117,7 @@ class SlopeMap:
         """Say what goes first in a direction."""
         if not self.stands:
             return "it does not stand on a level floor"
-        what, at_once = self.what[index], self.found["swings"][index] >= (1 - _SAME) * self.found["tips"][index]
+        what, at_once = self.what[index], self.limits["swings"][index] >= (1 - _SAME) * self.limits["tips"][index]
         side, line = self.side[index], self.line[index]
         if what == "swings":
             return f"the frame swings to the {side} onto its stop, where it stands at rest up to {self.up_to(index)}"
@@ -129,7 +135,7 @@ class SlopeMap:
 
     def up_to(self, index: int) -> str:
         """Say at which slope it tips in a direction."""
-        tips = self.found["tips"][index]
+        tips = self.limits["tips"][index]
         return show(tips, "slope") if isfinite(tips) else f"{show(STEEPEST, 'slope')} or more"
 
 
@@ -142,7 +148,7 @@ class BrakingMap:
     label, height, hook : as in `SlopeMap`
     stop, deceleration, sense : which stop, how hard [m/s2]; +1 driving forward, -1 in reverse
     azimuth : (n,) float array [rad], as in `SlopeMap`
-    found : (n,) float arrays [rad] by what goes
+    limits : (n,) float arrays [rad] by what goes
     first : (n,) float array [rad]: the least of them, 0 where the stop alone is too much, nan where nothing goes up to
         the steepest slope that is looked at; ``what`` : which it is
     line : which it tips over
@@ -155,7 +161,7 @@ class BrakingMap:
     deceleration: float
     sense: int
     azimuth: Array
-    found: dict[str, Array]
+    limits: dict[str, Array]
     first: Array
     what: tuple[str, ...]
     line: tuple[str, ...]
@@ -299,26 +305,26 @@ class SlopeReport(Shown):
     @property
     def worst(self) -> tuple[SlopeMap, int]:
         """The map and the direction with the least limit of all."""
-        least = min(self.maps, key=lambda one: one.first[one.worst] if isfinite(one.first[one.worst]) else inf)
+        least = min(self.maps, key=lambda slope_map: slope_map.least)
         return least, least.worst
 
     def rows(self) -> list[dict[str, Any]]:
         """Give one record a set-up, height and direction; slopes in percent, None where not reached."""
         return [
             {
-                "set_up": one.label or "as in the scenario",
-                "height_m": one.height,
-                "height_of": "hook" if one.hook else "fork",
-                "azimuth_deg": round(float(np.degrees(one.azimuth[i])), 6),
-                "first_percent": _percent(one.first[i]),
-                "first": one.what[i],
-                "line": one.line[i],
-                "tyre": one.tyre[i],
-                **{f"{name.replace(' ', '_')}_percent": _percent(one.found[name][i]) for name in WHAT},
-                "stands_level": one.stands,
+                "set_up": slope_map.label or "as in the scenario",
+                "height_m": slope_map.height,
+                "height_of": "hook" if slope_map.hook else "fork",
+                "azimuth_deg": round(float(np.degrees(slope_map.azimuth[i])), 6),
+                "first_percent": _percent(slope_map.first[i]),
+                "first": slope_map.what[i],
+                "line": slope_map.line[i],
+                "tyre": slope_map.tyre[i],
+                **{f"{name.replace(' ', '_')}_percent": _percent(slope_map.limits[name][i]) for name in WHAT},
+                "stands_level": slope_map.stands,
             }
-            for one in self.maps
-            for i in range(len(one.azimuth))
+            for slope_map in self.maps
+            for i in range(len(slope_map.azimuth))
         ]
 
     def to_pandas(self) -> Any:
@@ -334,17 +340,20 @@ class SlopeReport(Shown):
         return to_dataset(self._arrays(), {"title": self.title, "units": "rad", **marks(self.demo)})
 
     def _arrays(self) -> dict[str, tuple[tuple[str, ...], Any]]:
-        names = [one.label or "as in the scenario" for one in self.maps]
+        names = [slope_map.label or "as in the scenario" for slope_map in self.maps]
         case, ways = "case", [(stop.stop, stop.sense) for stop in self.braking[: len(self.braking) // len(self.maps)]]
-        braked = np.array([one.first for one in self.braking]).reshape(len(self.maps), len(ways), -1)
+        braked = np.array([braking_map.first for braking_map in self.braking]).reshape(len(self.maps), len(ways), -1)
         arrays: dict[str, tuple[tuple[str, ...], Any]] = {
             "set_up": ((case,), names),
-            "height": ((case,), [one.height for one in self.maps]),
+            "height": ((case,), [slope_map.height for slope_map in self.maps]),
             "azimuth": (("azimuth",), self.maps[0].azimuth),
             "kind": (("kind",), list(WHAT)),
-            "limit": ((case, "azimuth", "kind"), [np.stack(list(one.found.values()), axis=1) for one in self.maps]),
-            "first": ((case, "azimuth"), [one.first for one in self.maps]),
-            "what": ((case, "azimuth"), [list(one.what) for one in self.maps]),
+            "limit": (
+                (case, "azimuth", "kind"),
+                [np.stack(list(slope_map.limits.values()), axis=1) for slope_map in self.maps],
+            ),
+            "first": ((case, "azimuth"), [slope_map.first for slope_map in self.maps]),
+            "what": ((case, "azimuth"), [list(slope_map.what) for slope_map in self.maps]),
             "turn_speed": ((case, "radius"), [turn.speed for turn in self.turns]),
             "radius": (("radius",), list(RADII)),
         }
@@ -419,7 +428,7 @@ class _Job:
         truck = self.truck
         level = truck.gravity(0.0, 0.0)
         rests = {lean: truck.rest(level, lean, compiled=True) for lean in (1.0, -1.0)}
-        leans = [1.0 if sin(one) >= -1e-9 else -1.0 for one in azimuth]
+        leans = [1.0 if sin(angle) >= -1e-9 else -1.0 for angle in azimuth]
         starts = np.array([rests[lean].q if rests[lean].stands else truck.start(lean) for lean in leans])
         starts = starts.reshape(-1, solver.N_Q)
         home = truck.build.home
@@ -434,11 +443,11 @@ class _Job:
     def _around(self, run: Callable[..., None], azimuth: Array, way: Array) -> Array:
         """Ask all directions; of a truck even on both sides, half of them."""
         out = np.full((len(azimuth), kernel.N_LIMIT), np.nan)
-        asked = np.flatnonzero(~(self.mirrored & (np.sin(azimuth) < -1e-9)))
-        found = out[asked]
-        self.call(run, azimuth[asked], way, found)
-        out[asked] = found
-        for i in np.setdiff1d(np.arange(len(azimuth)), asked):
+        chosen = np.flatnonzero(~(self.mirrored & (np.sin(azimuth) < -1e-9)))
+        rows = out[chosen]
+        self.call(run, azimuth[chosen], way, rows)
+        out[chosen] = rows
+        for i in np.setdiff1d(np.arange(len(azimuth)), chosen):
             out[i] = self._other_side(out[int(np.argmax(np.cos(azimuth + azimuth[i])))])
         return out
 
@@ -460,7 +469,7 @@ class _Job:
                         deceleration=rate,
                         sense=sense,
                         azimuth=azimuth,
-                        found={word: rows[:, column] for column, word in enumerate(WHAT)},
+                        limits={word: rows[:, column] for column, word in enumerate(WHAT)},
                         first=np.array([value for value, _ in picked]),
                         what=tuple(what for _, what in picked),
                         line=tuple(_line_of(row) for row in rows),
@@ -474,21 +483,21 @@ class _Job:
         line = int(row[kernel.LINE])
         out[kernel.LINE] = {kernel.H_LEFT: kernel.H_RIGHT, kernel.H_RIGHT: kernel.H_LEFT}.get(line, line)
         if row[kernel.TYRE] >= 0.0:
-            one = tyre[int(row[kernel.TYRE])]
-            like = (tyre[:, at.T_BODY] == one[at.T_BODY]) & (tyre[:, at.T_Y] * one[at.T_Y] <= 0.0)
-            apart = np.abs(np.abs(tyre[:, at.T_Y]) - abs(one[at.T_Y]))
+            own = tyre[int(row[kernel.TYRE])]
+            like = (tyre[:, at.T_BODY] == own[at.T_BODY]) & (tyre[:, at.T_Y] * own[at.T_Y] <= 0.0)
+            apart = np.abs(np.abs(tyre[:, at.T_Y]) - abs(own[at.T_Y]))
             out[kernel.TYRE] = float(np.argmin(np.where(like, apart, inf)))
         return out
 
     def map(self) -> SlopeMap:
         """Return the map of what was found."""
         case = self.setup.case
-        found = {name: self.limits[:, column] for column, name in enumerate(WHAT)}
+        limits = {name: self.limits[:, column] for column, name in enumerate(WHAT)}
         names = self.truck.build.tyres
-        stands = not bool((found["tips"] <= 0.0).any())
+        stands = not bool((limits["tips"] <= 0.0).any())
         if not stands:
-            found = {name: np.zeros(len(self.azimuth)) for name in WHAT}
-        picked = [_first({name: float(values[i]) for name, values in found.items()}) for i in range(len(self.azimuth))]
+            limits = {name: np.zeros(len(self.azimuth)) for name in WHAT}
+        picked = [_first({name: float(values[i]) for name, values in limits.items()}) for i in range(len(self.azimuth))]
         sides = {1.0: "left", -1.0: "right"}
         return SlopeMap(
             label=self.setup.label,
@@ -496,7 +505,7 @@ class _Job:
             hook=case.hook_height is not None,
             stands=stands,
             azimuth=self.azimuth,
-            found=found,
+            limits=limits,
             first=np.array([value for value, _ in picked]),
             what=tuple(what for _, what in picked),
             tyre=tuple("" if row[kernel.TYRE] < 0.0 else names[int(row[kernel.TYRE])] for row in self.limits),
@@ -528,9 +537,9 @@ def _forks(case: Case) -> Array:
     return out
 
 
-def _first(found: dict[str, float]) -> tuple[float, str]:
+def _first(limits: dict[str, float]) -> tuple[float, str]:
     """Return the least limit and what it is; what lifts as part of a swing or a fall, or swings into one, is that."""
-    known = {name: value for name, value in found.items() if isfinite(value)}
+    known = {name: value for name, value in limits.items() if isfinite(value)}
     if not known:
         return nan, ""
     what = min(known, key=lambda name: known[name])
@@ -544,9 +553,9 @@ def _first(found: dict[str, float]) -> tuple[float, str]:
 
 def _report(setups: Sequence[SetUp], jobs: list[_Job], maps: tuple[SlopeMap, ...], spent: float) -> SlopeReport:
     case, job = setups[0].case, jobs[0]
-    turns = tuple(_turn(job, one) for job, one in zip(jobs, maps, strict=True))
-    stops = tuple(_stops(label, jobs, maps) for label in dict.fromkeys(one.label for one in maps))
-    braking = tuple(one for job in jobs for one in job.braking)
+    turns = tuple(_turn(job, slope_map) for job, slope_map in zip(jobs, maps, strict=True))
+    stops = tuple(_stops(label, jobs, maps) for label in dict.fromkeys(slope_map.label for slope_map in maps))
+    braking = tuple(braking_map for job in jobs for braking_map in job.braking)
     needed = _needed(case, maps, stops, braking)
     return SlopeReport(
         title=case.scenario.title,
@@ -592,16 +601,16 @@ def _last_nan(pair: tuple[float, str]) -> float:
 
 
 def _stops(label: str, jobs: list[_Job], maps: tuple[SlopeMap, ...]) -> StopCurve:
-    chosen = [(job, one) for job, one in zip(jobs, maps, strict=True) if one.label == label]
-    found = []
-    for job, one in chosen:
+    chosen = [(job, slope_map) for job, slope_map in zip(jobs, maps, strict=True) if slope_map.label == label]
+    limits = []
+    for job, slope_map in chosen:
         for row in job.stop:
             value, what = _first(dict(zip(WHAT, row[: len(WHAT)].tolist(), strict=True)))
-            found.append((G * tan(value) if one.stands else 0.0, what))
-    ahead, behind = found[::2], found[1::2]
+            limits.append((G * tan(value) if slope_map.stands else 0.0, what))
+    ahead, behind = limits[::2], limits[1::2]
     return StopCurve(
         label=label,
-        heights=tuple(one.height for _, one in chosen),
+        heights=tuple(slope_map.height for _, slope_map in chosen),
         hook=chosen[0][1].hook,
         forward=tuple(value for value, _ in ahead),
         reverse=tuple(value for value, _ in behind),
@@ -616,7 +625,7 @@ def _needed(
 ) -> tuple[Needed, ...]:
     """Set what the scenario itself asks for beside the limits of its own height."""
     height = case.height
-    own = [one for one in maps if not one.label and abs(one.height - height) < 1e-6]
+    own = [slope_map for slope_map in maps if not slope_map.label and abs(slope_map.height - height) < 1e-6]
     if not own:
         return ()
     out, (slope, azimuth) = [], case.slope
@@ -641,26 +650,27 @@ def _needed_on_ramp(
     out = [Needed(f"the ramp {ramp.goes}, standing on it", ramp.slope, float(own.first[own.at(azimuth)]), "slope")]
     sense = 1 if scenario.setup.speed >= 0.0 else -1
     for name, rate in stops_planned(machine, scenario):
-        for one in braking:
-            same = (one.label, one.height, one.sense) == (own.label, own.height, sense)
-            if same and name == f"the {one.stop}" and abs(one.deceleration - rate) < 1e-9:
-                limit = float(one.first[one.at(azimuth)])
+        for braking_map in braking:
+            same = (braking_map.label, braking_map.height, braking_map.sense) == (own.label, own.height, sense)
+            if same and name == f"the {braking_map.stop}" and abs(braking_map.deceleration - rate) < 1e-9:
+                limit = float(braking_map.first[braking_map.at(azimuth)])
                 out.append(Needed(f"the ramp {ramp.goes}, {name} on it", ramp.slope, limit, "slope"))
     return out
 
 
 def _exceeded(maps: tuple[SlopeMap, ...], needed: tuple[Needed, ...]) -> tuple[str, ...]:
     out = []
-    for one in maps:
-        if not one.stands:
-            with_ = f", {one.label}" if one.label else ""
+    for slope_map in maps:
+        if not slope_map.stands:
+            with_ = f", {slope_map.label}" if slope_map.label else ""
             out.append(
-                f"at a {height_of(one.hook)} of {show(one.height, 'length')}{with_}, it does not stand on a level floor"
+                f"at a {height_of(slope_map.hook)} of {show(slope_map.height, 'length')}{with_}, it does not stand on "
+                "a level floor"
             )
     for stop in needed:
         if stop.asked > stop.limit:
-            asked, limit = show(stop.asked, stop.dimension), show(stop.limit, stop.dimension)
-            out.append(f"{stop.name}: {asked}, more than the limit {limit}")
+            need, limit = show(stop.asked, stop.dimension), show(stop.limit, stop.dimension)
+            out.append(f"{stop.name}: {need}, more than the limit {limit}")
     return tuple(out)
 
 

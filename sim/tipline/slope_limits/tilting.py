@@ -65,7 +65,7 @@ _NARROW = 0.01
 _MOST_RUNS = 16
 
 
-def asked_heights(case: Case, asked: object) -> tuple[float, ...]:
+def asked_heights(case: Case, request: object) -> tuple[float, ...]:
     """Read heights [m]: numbers, texts such as "0.3 m" or "0.3 m, 2 m"; or a count, spread evenly; for None four more.
 
     Raises
@@ -77,47 +77,47 @@ def asked_heights(case: Case, asked: object) -> tuple[float, ...]:
     if setup.attachment == "none" and setup.fork_height is None:
         return (case.fork_height,)
     own = case.height
-    if asked is None:
+    if request is None:
         return tuple(sorted({*_spread(case, own, 4), own}))
-    count = _count(asked)
+    count = _count(request)
     if count is not None:
         if not 1 <= count <= MOST_HEIGHTS:
-            raise _unread(asked, f"between 1 and {MOST_HEIGHTS} heights can be asked")
+            raise _unread(request, f"between 1 and {MOST_HEIGHTS} heights can be asked")
         return _spread(case, own, count)
-    found = tuple(_height(part, asked) for part in _parts(asked))
-    if not 1 <= len(found) <= MOST_HEIGHTS:
-        raise _unread(asked, f"at most {MOST_HEIGHTS} heights can be asked" if found else "names no height")
-    return tuple(dict.fromkeys(found))
+    heights = tuple(_height(part, request) for part in _parts(request))
+    if not 1 <= len(heights) <= MOST_HEIGHTS:
+        raise _unread(request, f"at most {MOST_HEIGHTS} heights can be asked" if heights else "names no height")
+    return tuple(dict.fromkeys(heights))
 
 
-def _count(asked: object) -> int | None:
+def _count(request: object) -> int | None:
     """Return how many heights are asked, None where they are named."""
-    if isinstance(asked, str):
-        return int(asked) if asked.strip().isdigit() else None
-    return int(asked) if isinstance(asked, int | np.integer) and not isinstance(asked, bool) else None
+    if isinstance(request, str):
+        return int(request) if request.strip().isdigit() else None
+    return int(request) if isinstance(request, int | np.integer) and not isinstance(request, bool) else None
 
 
-def _parts(asked: object) -> Iterable[object]:
+def _parts(request: object) -> Iterable[object]:
     """Return the heights that are listed, one by one."""
-    if isinstance(asked, str):
-        return asked.split(",")
-    return asked if isinstance(asked, Iterable) else (asked,)
+    if isinstance(request, str):
+        return request.split(",")
+    return request if isinstance(request, Iterable) else (request,)
 
 
-def _height(part: object, asked: object) -> float:
+def _height(part: object, request: object) -> float:
     """Return a height [m] of those asked."""
     if isinstance(part, int | float | np.number) and not isinstance(part, bool) and isfinite(part):
         return float(part)
     if not isinstance(part, str):
-        raise _unread(asked, "a height is a number of metres, or text with its unit")
+        raise _unread(request, "a height is a number of metres, or text with its unit")
     try:
         return units.parse(part, "length")
     except ValueError as error:
-        raise _unread(asked, str(error)) from None
+        raise _unread(request, str(error)) from None
 
 
-def _unread(asked: object, reason: str) -> InputError:
-    text = asked if isinstance(asked, str) else repr(asked)
+def _unread(request: object, reason: str) -> InputError:
+    text = request if isinstance(request, str) else repr(request)
     return InputError(
         reason, key=argument("heights"), value=text, remedy='Write it like "0.3 m, 2 m, 5 m", or a count like 20'
     )
@@ -148,12 +148,17 @@ def at_height(case: Case, height: float) -> Case:
     key = "fork_height" if case.hook_height is None else "hook_height"
     setup = scenario.setup if scenario.setup.attachment == "none" else scenario.setup.model_copy(update={key: height})
     still = scenario.model_copy(update={"setup": setup, "event": (), "table": None, "expect": None})
-    found = [
-        InputError(one.reason, key=".".join(str(part) for part in one.path), value=f"{height:g} m", remedy=one.remedy)
-        for one in check_scenario(still, case.machine)
+    problems = [
+        InputError(
+            finding.reason,
+            key=".".join(str(part) for part in finding.path),
+            value=f"{height:g} m",
+            remedy=finding.remedy,
+        )
+        for finding in check_scenario(still, case.machine)
     ]
-    if found:
-        raise InputErrors(found)
+    if problems:
+        raise InputErrors(problems)
     return replace(case, scenario=still, cells=())
 
 
@@ -168,20 +173,20 @@ def set_ups(cases: Sequence[tuple[str, Case]], heights: object, with_own: bool =
     out = []
     for label, case in cases:
         own = case.height
-        asked = asked_heights(case, heights)
-        if with_own and not label and all(abs(height - own) > _SAME for height in asked):
-            asked = tuple(sorted((*asked, own)))
-        for height in asked:
+        every_height = asked_heights(case, heights)
+        if with_own and not label and all(abs(height - own) > _SAME for height in every_height):
+            every_height = tuple(sorted((*every_height, own)))
+        for height in every_height:
             out.append(SetUp(case if height == own and not label else at_height(case, height), label))
     return out
 
 
 def directions_to_simulate(report: SlopeReport, count: int) -> list[tuple[SlopeMap, int]]:
     """Pick maps and directions: the least limit of the scenario's set-up, then ahead, left, behind, and diagonals."""
-    maps = [one for one in report.maps if one.stands and not one.label]
+    maps = [slope_map for slope_map in report.maps if slope_map.stands and not slope_map.label]
     if not maps:
         return []
-    worst = min(maps, key=lambda one: float(one.first[one.worst]) if isfinite(one.first[one.worst]) else inf)
+    worst = min(maps, key=lambda slope_map: slope_map.least)
     wanted = [worst.worst, *(worst.at(azimuth) for azimuth in np.radians([0, 90, 180, -90, 45, 135, -45, -135]))]
     wanted += range(len(worst.azimuth))
     kept = [index for index in dict.fromkeys(wanted) if isfinite(worst.first[index])]
@@ -203,8 +208,8 @@ def simulate_slopes(
     """
     picked = directions_to_simulate(report, count)
     out = []
-    for done, (one, index) in enumerate(picked):
-        out.append(_compare(one, index, at_height(cases[one.label, one.height], one.height)))
+    for done, (slope_map, index) in enumerate(picked):
+        out.append(_compare(slope_map, index, at_height(cases[slope_map.label, slope_map.height], slope_map.height)))
         if progress is not None:
             progress((done + 1) / len(picked))
     return tuple(out)
@@ -221,7 +226,7 @@ def _compare(slope_map: SlopeMap, index: int, case: Case) -> Compared:
     from tipline.slope_limits.assessment import Compared
 
     azimuth = float(slope_map.azimuth[index])
-    first, tips = float(slope_map.first[index]), float(slope_map.found["tips"][index])
+    first, tips = float(slope_map.first[index]), float(slope_map.limits["tips"][index])
     tried: list[_Tried] = []
 
     def turned(slope: float) -> _Tried:
@@ -322,7 +327,11 @@ def simulate_ramps(
         As in `tipline.engines.simulate`.
     """
     own = case.height
-    maps = [one for one in report.maps if one.stands and not one.label and abs(one.height - own) <= _SAME]
+    maps = [
+        slope_map
+        for slope_map in report.maps
+        if slope_map.stands and not slope_map.label and abs(slope_map.height - own) <= _SAME
+    ]
     if not maps:
         return ()
     picked, out = RAMPS[:count], []
@@ -381,18 +390,19 @@ def _by_statics(
     index, rate = slope_map.at(azimuth), 0.0
     known = {
         name: float(values[index])
-        for name, values in slope_map.found.items()
+        for name, values in slope_map.limits.items()
         if name not in ("slides", "rolls") and isfinite(values[index])
     }
     what = min(known, key=lambda name: known[name], default="")
     if what == "lifts":
         what = next((name for name in ("swings", "tips") if known.get(name, inf) <= 1.02 * known["lifts"]), what)
     limit = known.get(what, nan)
-    for found in report.braking:
-        if (found.label, found.height, found.stop, found.sense) == (slope_map.label, slope_map.height, stop, sense):
-            rate, braked = found.deceleration, float(found.first[found.at(azimuth)])
+    own = slope_map.label, slope_map.height, stop, sense
+    for braking_map in report.braking:
+        if (braking_map.label, braking_map.height, braking_map.stop, braking_map.sense) == own:
+            rate, braked = braking_map.deceleration, float(braking_map.first[braking_map.at(azimuth)])
             if braked < limit or not isfinite(limit):
-                limit, what = braked, found.what[found.at(azimuth)]
+                limit, what = braked, braking_map.what[braking_map.at(azimuth)]
     return limit, what, rate
 
 
@@ -423,8 +433,8 @@ def _driven(case: Case, goes: Goes, sense: int, stop: str, speed: float, slope: 
     how = RunSettings.model_construct(duration=seconds, time_step=step, extend_to=most, record_every=1, stand=0.0)
     changes = {"slope": 0.0, "slope_towards": 0.0, "speed": sense * speed}
     setup = case.scenario.setup.model_copy(update=changes)
-    told = case.scenario.model_copy(update={"event": events, "run": how, "setup": setup})
-    ridden = replace(case, scenario=told, cells=())
+    on_ramp = case.scenario.model_copy(update={"event": events, "run": how, "setup": setup})
+    ridden = replace(case, scenario=on_ramp, cells=())
     record = engines.simulate(ridden, losses=crest_losses(ridden), zones=())
     went, line = first_to_go(record, ridden, inf)
     touched = float(record.series("body_force").max()) > 0.0 or float(record.series("load_floor_force").max()) > 0.0

@@ -93,10 +93,10 @@ def sobol_indices(values: Array, labels: Sequence[str], seed: int) -> tuple[Inde
     if len(whole) < 4 or np.ptp(whole) == 0.0:
         return ()
     problem = {"num_vars": len(labels), "names": list(labels), "bounds": [[0.0, 1.0]] * len(labels)}
-    found = sobol.analyze(
+    indices = sobol.analyze(
         problem, whole.ravel(), calc_second_order=False, num_resamples=_RESAMPLES, conf_level=0.95, seed=seed % 2**32
     )
-    columns = (found["S1"], found["S1_conf"], found["ST"], found["ST_conf"])
+    columns = (indices["S1"], indices["S1_conf"], indices["ST"], indices["ST_conf"])
     return tuple(Index(label, *(float(part) for part in row)) for label, *row in zip(labels, *columns, strict=True))
 
 
@@ -107,7 +107,9 @@ class _Assessed:
         self.plan, self.table, self.fingerprint, self.notes = plan, table, fingerprint, notes
         self.truck = table.column("truck")
         self.known = np.array([word is not None and word != NO_RESULT for word in self.truck], dtype=bool)
-        self.inputs = {one.label: (one, table.column(one.column)) for one in plan.inputs}
+        self.inputs = {
+            swept_input.label: (swept_input, table.column(swept_input.column)) for swept_input in plan.inputs
+        }
         sought, sweep = plan.sought, plan.sweep
         self.outcome = sweep.outcome if sweep.threshold is None else sweep.threshold.outcome
         self.kind: Literal["drawn", "listed", "indices", "thresholds"] = "drawn"
@@ -142,9 +144,9 @@ class _Assessed:
         if name not in self.table.names:
             return np.zeros(len(self.truck), dtype=bool)
         worse = set(words[words.index(self.outcome) :])
-        found: NDArray[np.bool_] = np.array([word in worse for word in self.table.column(name)], dtype=bool)
-        found &= self.known
-        return found
+        mask: NDArray[np.bool_] = np.array([word in worse for word in self.table.column(name)], dtype=bool)
+        mask &= self.known
+        return mask
 
     def _part(self) -> tuple[str, str, tuple[str, ...]]:
         """Return column, words and endings of the part of a run that the outcome asked for is of."""
@@ -165,14 +167,14 @@ class _Assessed:
 
     def shares(self) -> tuple[Share, ...]:
         """Return every ending that there is."""
-        found = []
+        shares = []
         runs = int(self.known.sum())
         for name, part, words in _PARTS:
             if name not in self.table.names:
                 continue
             counts = Counter(str(word) for word in self.table.column(name)[self.known])
-            found += [self.share(counts[word], runs, part, word) for word in words if counts[word]]
-        return tuple(found)
+            shares += [self.share(counts[word], runs, part, word) for word in words if counts[word]]
+        return tuple(shares)
 
     def asked(self) -> Share:
         """Return the share of the outcome asked for."""
@@ -180,9 +182,11 @@ class _Assessed:
 
     def effects(self) -> tuple[Effect, ...]:
         """Return what changes with each input, the one that changes most first."""
-        made = [Effect(label, self._groups(one, values)) for label, (one, values) in self.inputs.items()]
-        made = [effect for effect in made if len(effect.groups) > 1]
-        return tuple(sorted(made, key=self._last))
+        effects = [
+            Effect(label, self._groups(swept_input, values)) for label, (swept_input, values) in self.inputs.items()
+        ]
+        effects = [effect for effect in effects if len(effect.groups) > 1]
+        return tuple(sorted(effects, key=self._last))
 
     def _last(self, effect: Effect) -> float:
         """Return what sorts an effect: the one that changes most first, those that are not known last."""
@@ -213,7 +217,7 @@ class _Assessed:
             return (), ()
         ended = self.ended.astype(np.float64)
         ended[~self.known] = nan
-        labels, seed = [one.label for one in self.plan.inputs], self.plan.sweep.seed
+        labels, seed = [swept_input.label for swept_input in self.plan.inputs], self.plan.sweep.seed
         return sobol_indices(ended, labels, seed), sobol_indices(self.values, labels, seed)
 
     def thresholds(self) -> tuple[FoundThreshold, ...]:
@@ -222,7 +226,7 @@ class _Assessed:
             return ()
         table = self.table
         columns = [table.column(name) for name in ("threshold", "held", "truck", "direction", "changes_back", "reason")]
-        said = [[one.say(value) for value in values.tolist()] for one, values in self.inputs.values()]
+        said = [[swept_input.say(value) for value in values.tolist()] for swept_input, values in self.inputs.values()]
         return tuple(
             FoundThreshold(
                 tuple(words[row] for words in said), float(at), float(held), str(truck), str(line or ""), bool(back),
@@ -237,17 +241,17 @@ class _Assessed:
         picked = np.unique(np.linspace(0, rows - 1, min(rows, MOST_POINTS)).round().astype(int))
         ended = (self.bound if self.kind == "thresholds" else self.ended).astype(np.float64)
         ended[~self.known] = nan
-        made = {"ended": ended[picked], "measure": self.values[picked]}
+        points = {"ended": ended[picked], "measure": self.values[picked]}
         for label, (_, values) in self.inputs.items():
             if values.dtype.kind in "fiu":
-                made[label] = values[picked].astype(np.float64)
-        return made
+                points[label] = values[picked].astype(np.float64)
+        return points
 
     def report(self) -> SweepReport:
         """Put it together."""
         plan, case, sweep = self.plan, self.plan.case, self.plan.sweep
         ending, measured = self.indices()
-        made = SweepReport(
+        report = SweepReport(
             title=sweep.title,
             question=sweep.question,
             scenario=case.scenario.title,
@@ -272,7 +276,10 @@ class _Assessed:
             sought="" if plan.sought is None else plan.sought.label,
             within=plan.within,
             map=self.map(),
-            inputs=tuple((one.label, ", ".join(one.keys), _varies(one), one.origin) for one in plan.inputs),
+            inputs=tuple(
+                (swept_input.label, ", ".join(swept_input.keys), _varies(swept_input), swept_input.origin)
+                for swept_input in plan.inputs
+            ),
             searched=() if plan.sought is None else _searched(plan.sought, plan.within),
             fixed=tuple(plan.fixed.items()),
             reasons=self._reasons(),
@@ -281,9 +288,12 @@ class _Assessed:
             assumed_count=case.assumed_count,
             governs=GOVERNS,
             points=self.points(),
-            point_units={one.label: ("ratio" if one.relative else one.dimension, one.relative) for one in plan.inputs},
+            point_units={
+                swept_input.label: ("ratio" if swept_input.relative else swept_input.dimension, swept_input.relative)
+                for swept_input in plan.inputs
+            },
         )
-        return say.told(made, self.notes)
+        return say.told(report, self.notes)
 
     def _not_met(self) -> tuple[str, ...]:
         """Return in how many runs something of the scenario was not met."""
@@ -293,8 +303,8 @@ class _Assessed:
 
     def _reasons(self) -> tuple[tuple[str, int], ...]:
         """Return why runs have no result, most often first."""
-        found = Counter(str(text) for text in self.table.column("reason")[~self.known])
-        return tuple(found.most_common(5))
+        reasons = Counter(str(text) for text in self.table.column("reason")[~self.known])
+        return tuple(reasons.most_common(5))
 
 
 def _searched(swept_input: SweptInput, within: float) -> tuple[str, str, str, str]:

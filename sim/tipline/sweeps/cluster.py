@@ -87,9 +87,11 @@ def cluster(job: Job, work: Work, limit: float, scheduler: str) -> Iterator[Clus
             msg = f"no scheduler with a worker answers there ({type(error).__name__})"
             remedy = "Start one with dask scheduler and dask worker, and give its address, as tcp://127.0.0.1:8786"
             raise InputError(msg, key=argument("scheduler"), value=scheduler, remedy=remedy) from error
-        found = set(apart.do(lambda: client.run(version_here)).values())
-        if found != {version_here()}:
-            msg = f"its workers have version {', '.join(sorted(map(str, found)))} of tipline, this is {version_here()}"
+        versions = set(apart.do(lambda: client.run(version_here)).values())
+        if versions != {version_here()}:
+            msg = (
+                f"its workers have version {', '.join(sorted(map(str, versions)))} of tipline, this is {version_here()}"
+            )
             raise InputError(
                 msg, key=argument("scheduler"), value=scheduler, remedy="Install the same version everywhere"
             )
@@ -181,8 +183,8 @@ def _local_client(workers: int, folder: Path) -> Iterator[Client]:
             silence_logs=logging.CRITICAL,
             memory_limit=0,
             preload=["tipline.sweeps.preload"],
-        ) as made,
-        Client(made, set_as_default=False) as client,
+        ) as cluster_here,
+        Client(cluster_here, set_as_default=False) as client,
     ):
         yield client
 

@@ -38,11 +38,17 @@ class Rows:
         """Return the values of the runs from start to stop, in the order of the inputs."""
         inputs, method = self._inputs, self._method
         if method in ("grid", "threshold"):
-            shape = tuple(len(one.values) for one in inputs) or (1,)
+            shape = tuple(len(swept_input.values) for swept_input in inputs) or (1,)
             places = np.column_stack(np.unravel_index(np.arange(start, stop), shape))
-            return [tuple(one.values[k] for one, k in zip(inputs, row, strict=False)) for row in places.tolist()]
+            return [
+                tuple(swept_input.values[k] for swept_input, k in zip(inputs, row, strict=False))
+                for row in places.tolist()
+            ]
         units = unit_rows(method, self._seed, self._rows, len(inputs), start, stop)
-        return [tuple(value_at(one, u) for one, u in zip(inputs, row, strict=True)) for row in units.tolist()]
+        return [
+            tuple(value_at(swept_input, u) for swept_input, u in zip(inputs, row, strict=True))
+            for row in units.tolist()
+        ]
 
 
 def unit_rows(method: str, seed: int, rows: int, width: int, start: int, stop: int) -> Array:
@@ -54,16 +60,16 @@ def unit_rows(method: str, seed: int, rows: int, width: int, start: int, stop: i
         Sensitivity was asked and SALib is not installed.
     """
     if method == "monte-carlo":
-        made = np.empty((stop - start, width))
+        units = np.empty((stop - start, width))
         for k in range(start, stop):
-            made[k - start] = np.random.Generator(np.random.Philox(key=seed, counter=k << 64)).random(width)
+            units[k - start] = np.random.Generator(np.random.Philox(key=seed, counter=k << 64)).random(width)
     elif method == "sobol":
-        made = _sobol(seed, width, start, stop)
+        units = _sobol(seed, width, start, stop)
     elif method == "latin-hypercube":
-        made = _hypercube(seed, rows, width)[start:stop]
+        units = _hypercube(seed, rows, width)[start:stop]
     else:
-        made = _radial(seed, rows, width)[start:stop]
-    return np.clip(made, _EDGE, 1.0 - _EDGE)
+        units = _radial(seed, rows, width)[start:stop]
+    return np.clip(units, _EDGE, 1.0 - _EDGE)
 
 
 def _sobol(seed: int, width: int, start: int, stop: int) -> Array:
@@ -74,16 +80,16 @@ def _sobol(seed: int, width: int, start: int, stop: int) -> Array:
         engine.fast_forward(int(start))
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", UserWarning)  # a number of points that is no power of two is as wished
-        made: Array = engine.random(stop - start)
-    return made
+        units: Array = engine.random(stop - start)
+    return units
 
 
 @lru_cache(maxsize=1)
 def _hypercube(seed: int, rows: int, width: int) -> Array:
     from scipy.stats import qmc
 
-    made: Array = qmc.LatinHypercube(width, rng=np.random.default_rng(seed)).random(rows)
-    return made
+    units: Array = qmc.LatinHypercube(width, rng=np.random.default_rng(seed)).random(rows)
+    return units
 
 
 @lru_cache(maxsize=1)
@@ -94,8 +100,8 @@ def _radial(seed: int, rows: int, width: int) -> Array:
         msg = "sensitivity needs SALib"
         raise MissingPart(msg, install="pip install 'tipline[sweeps]'") from error
     base = rows // (width + 2)
-    made: Array = sobol.sample(salib_problem(width), base, calc_second_order=False, seed=seed % 2**32)
-    return made
+    units: Array = sobol.sample(salib_problem(width), base, calc_second_order=False, seed=seed % 2**32)
+    return units
 
 
 def salib_problem(width: int) -> dict[str, Any]:

@@ -117,17 +117,17 @@ def _here(job: Job, store: Store, limit: float, workers: int) -> AbstractContext
 @contextmanager
 def _children(job: Job, workers: int, limit: float) -> Iterator[_Children]:
     """Give so many processes; on the way out end them."""
-    made = [Child(job, each_row, limit) for _ in range(workers)]
+    children = [Child(job, each_row, limit) for _ in range(workers)]
     pool = ThreadPoolExecutor(workers, initializer=left_to_others)
     try:
-        waited_for(pool.submit(made[0].start))  # the first of all compiles what the others find on disk
-        yield _Children(made, pool)
+        waited_for(pool.submit(children[0].start))  # the first of all compiles what the others find on disk
+        yield _Children(children, pool)
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
-        for child in made:
+        for child in children:
             child.stop()
         pool.shutdown()
-        for child in made:
+        for child in children:
             child.bury()
 
 
@@ -189,18 +189,18 @@ class _Sharing:
 
     def keep(self, task: Task, rows: Sequence[Row | Lost]) -> None:
         """Write a chunk once all its rows are there."""
-        made = self._parts.setdefault(task.chunk, {})
+        rows_of_chunk = self._parts.setdefault(task.chunk, {})
         for row in rows:
             if not isinstance(row, Lost):
-                made[row["run"]] = row
+                rows_of_chunk[row["run"]] = row
             elif task.lost is None:
                 self._suspect.append(Task(task.chunk, [row.index], lost=row))
             else:
-                made[row.index] = lost_row(self._job, row.index, _reason(task.lost, row))
+                rows_of_chunk[row.index] = lost_row(self._job, row.index, _reason(task.lost, row))
         whole = self._store.indices(task.chunk)
-        if len(made) < len(whole):
+        if len(rows_of_chunk) < len(whole):
             return
-        self._store.write(task.chunk, [made[index] for index in whole])
+        self._store.write(task.chunk, [rows_of_chunk[index] for index in whole])
         del self._parts[task.chunk]
         self._there += len(whole)
         self._say(self._there)

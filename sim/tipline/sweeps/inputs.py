@@ -73,21 +73,25 @@ class Knob:
 
 def knobs(case: Case) -> list[Knob]:
     """Return what is varied: lifted load, tyres, the events' quantities, friction."""
-    found = [*_load(case), *_tyres(case)]
-    varied = [one for one in (_quantity(case, index) for index in range(len(case.scenario.event))) if one is not None]
-    for one in [one for one in varied if one.kind][:MOST_EVENTS]:
+    all_knobs = [*_load(case), *_tyres(case)]
+    varied = [
+        quantity
+        for quantity in (_quantity(case, index) for index in range(len(case.scenario.event)))
+        if quantity is not None
+    ]
+    for quantity in [quantity for quantity in varied if quantity.kind][:MOST_EVENTS]:
         given = _about(
-            one.what,
-            one.dimension,
-            one.here,
-            one.kind,
-            one.how,
-            least=one.low,
-            most=one.high,
+            quantity.what,
+            quantity.dimension,
+            quantity.here,
+            quantity.kind,
+            quantity.how,
+            least=quantity.low,
+            most=quantity.high,
             cut="kept within its limits",
         )
-        found.append(Knob(given, one.set, one.more, one.less))
-    return [*found, *_friction(case)]
+        all_knobs.append(Knob(given, quantity.set, quantity.more, quantity.less))
+    return [*all_knobs, *_friction(case)]
 
 
 def leading(case: Case) -> tuple[Knob, float] | None:
@@ -95,11 +99,15 @@ def leading(case: Case) -> tuple[Knob, float] | None:
 
     The quantity of the leading event; without one, the lifted weight; None where there is neither.
     """
-    events = [one for one in (_quantity(case, index) for index in range(len(case.scenario.event))) if one is not None]
+    events = [
+        quantity
+        for quantity in (_quantity(case, index) for index in range(len(case.scenario.event)))
+        if quantity is not None
+    ]
     if events:
-        one = min(events, key=lambda event: event.rank)
-        given = VariedInput(one.what, one.dimension, one.here, one.low, one.high, one.how)
-        return Knob(given, one.set, one.more, one.less, one.step), one.scale
+        quantity = min(events, key=lambda event: event.rank)
+        given = VariedInput(quantity.what, quantity.dimension, quantity.here, quantity.low, quantity.high, quantity.how)
+        return Knob(given, quantity.set, quantity.more, quantity.less, quantity.step), quantity.scale
     load = case.load
     if load is None:
         return None
@@ -127,12 +135,12 @@ class _Quantity:
 
 def _quantity(case: Case, index: int) -> _Quantity | None:
     event, machine = case.scenario.event[index], case.machine
-    told = kind_of(event).leading
-    if told is None:
+    lead = kind_of(event).leading
+    if lead is None:
         return None
-    value, key = getattr(event, told.field), f"event.{index}.{told.field}"
+    value, key = getattr(event, lead.field), f"event.{index}.{lead.field}"
     if value is None:
-        value, key = attrgetter(told.usual)(machine), f"machine.{told.usual}"
+        value, key = attrgetter(lead.usual)(machine), f"machine.{lead.usual}"
     value = float(value)
     low, high = sorted((_LEAST * value, _MOST * value))
     scale = abs(value)
@@ -144,25 +152,25 @@ def _quantity(case: Case, index: int) -> _Quantity | None:
         scale = high - low
     elif isinstance(event, DriveEvent):
         low, high = max(low, -machine.drive.top_speed), min(high, machine.drive.top_speed)
-    taken = quantity_of(type(event).model_fields[told.field])
+    taken = quantity_of(type(event).model_fields[lead.field])
     if taken is not None:
         low, high = max(low, taken.ends()[0]), min(high, taken.ends()[1])
     if scale <= 0.0 or not low <= value <= high:
         return None
     same = sum(type(other) is type(event) for other in case.scenario.event) > 1
     return _Quantity(
-        what=f"{told.what} of event {index + 1}" if same else told.what,
-        dimension=told.dimension,
+        what=f"{lead.what} of event {index + 1}" if same else lead.what,
+        dimension=lead.dimension,
         here=value,
         how=_origin(case, key),
-        kind=told.known,
+        kind=lead.known,
         rank=list(KINDS).index(event.kind),
         low=low,
         high=high,
         scale=scale,
-        set=lambda changed, new, field=told.field: _with_event(changed, index, field, new),  # type: ignore[misc]
-        more=told.more,
-        less=told.less,
+        set=lambda changed, new, field=lead.field: _with_event(changed, index, field, new),  # type: ignore[misc]
+        more=lead.more,
+        less=lead.less,
         step=(machine.counterweight.step or 0.0) if isinstance(event, CounterweightMove) else 0.0,
     )
 
@@ -283,10 +291,10 @@ def _with_stiffness(case: Case, factor: float) -> Case:
 
 def _friction(case: Case) -> Iterator[Knob]:
     tyres = (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)
-    told = case.floor.friction
+    friction = case.floor.friction
     kinds = sorted({tyre.kind for tyre in tyres})
     how = max((_origin(case, f"floor.friction.{kind}") for kind in kinds), key=step_of)
-    greatest, cut = max(told.against(kind) for kind in kinds), f"friction is at most {FRICTION_MOST:g}"
+    greatest, cut = max(friction.against(kind) for kind in kinds), f"friction is at most {FRICTION_MOST:g}"
     if greatest > 0.0:
         most = FRICTION_MOST / greatest
         given = _about("friction of all tyres", "ratio", 1.0, "friction", how, most=most, cut=cut)
@@ -299,8 +307,10 @@ def _friction(case: Case) -> Iterator[Knob]:
 
 
 def _with_friction(case: Case, factor: float) -> Case:
-    told = case.floor.friction
-    table = _changed(told, {kind: min(getattr(told, kind) * factor, FRICTION_MOST) for kind in type(told).model_fields})
+    friction = case.floor.friction
+    table = _changed(
+        friction, {kind: min(getattr(friction, kind) * factor, FRICTION_MOST) for kind in type(friction).model_fields}
+    )
     machine = case.machine
 
     def axle(old: Any) -> Any:

@@ -103,8 +103,8 @@ class Undisturbed:
 
     def _work(self) -> None:
         left_to_others()
-        while (asked := self._asked.get()) is not None:
-            what, done = asked
+        while (job := self._asked.get()) is not None:
+            what, done = job
             try:
                 done.set_result(what())
             except BaseException as error:  # noqa: BLE001 - it is raised where it is waited for

@@ -115,12 +115,12 @@ class Child:
 
     def rows(self, indices: Sequence[int]) -> list[Row | Lost]:
         """Return a row for each index, or that it was lost; raises as `start`, and what a run could not cope with."""
-        made: list[Row | Lost] = []
-        while len(made) < len(indices):
+        rows: list[Row | Lost] = []
+        while len(rows) < len(indices):
             new = self._process is None
             self.start()
-            made += self._some(indices[len(made) :], new=new)
-        return made
+            rows += self._some(indices[len(rows) :], new=new)
+        return rows
 
     def stop(self) -> None:
         """End the process for good, with nothing left of it once this returns."""
@@ -162,30 +162,30 @@ class Child:
 
     def _some(self, indices: Sequence[int], *, new: bool) -> list[Row | Lost]:
         """Return what was made up to the end, or up to and with the run that the process did not survive."""
-        made: list[Row | Lost] = []
+        rows: list[Row | Lost] = []
         begun = new  # one that has waited for long ends by itself, which is no run's fault
         try:
             cast("_Clock", self._clock).allow(self._limit + _GRACE)
             self._ask(pickle.dumps(list(indices)))
-            while len(made) < len(indices):
-                told = self._answer(self._limit)
+            while len(rows) < len(indices):
+                answer = self._answer(self._limit)
                 begun = True
-                if isinstance(told, MemoryError):
+                if isinstance(answer, MemoryError):
                     raise _Gone(NO_MEMORY)
-                if isinstance(told, OSError):
-                    raise _Gone(refused_by_system(told))
-                if isinstance(told, BaseException):
-                    raise told
-                if told is not None:  # else a run begins
-                    made.append(told)
+                if isinstance(answer, OSError):
+                    raise _Gone(refused_by_system(answer))
+                if isinstance(answer, BaseException):
+                    raise answer
+                if answer is not None:  # else a run begins
+                    rows.append(answer)
             cast("_Clock", self._clock).rest()
         except _Gone as gone:
             self.bury()
             if self._stopped:
                 raise Stopped from None
             if begun:
-                made.append(Lost(indices[len(made)], gone.did))
-        return made
+                rows.append(Lost(indices[len(rows)], gone.did))
+        return rows
 
     def _ask(self, packed: bytes) -> None:
         stream = cast("subprocess.Popen[bytes]", self._process).stdin
@@ -262,7 +262,7 @@ def serve() -> None:
         _serve(sys.stdin.buffer, out)
 
 
-def _serve(asked: IO[bytes], out: IO[bytes]) -> None:
+def _serve(pipe: IO[bytes], out: IO[bytes]) -> None:
     def within(seconds: float) -> None:
         faulthandler.dump_traceback_later(seconds, exit=True, file=out.fileno())
 
@@ -270,8 +270,8 @@ def _serve(asked: IO[bytes], out: IO[bytes]) -> None:
         out.write(_packed(answer))
 
     within(_LOADING)
-    job, work, limit = pickle.load(asked)
-    if pickle.load(asked):
+    job, work, limit = pickle.load(pipe)
+    if pickle.load(pipe):
         warm(job)
     say(None)
 
@@ -281,7 +281,7 @@ def _serve(asked: IO[bytes], out: IO[bytes]) -> None:
 
     while True:
         within(_IDLE)
-        indices = pickle.load(asked)
+        indices = pickle.load(pipe)
         begin()
         try:
             for row in work(job, indices, begin):
@@ -328,13 +328,13 @@ def stop_apart() -> None:
 @contextlib.contextmanager
 def _of(job: Job, work: Work, limit: float) -> Iterator[Child]:
     with _free_lock:
-        fit = next((one for one in _free if one.marks == (job.fingerprint, limit)), None)
-        old = [one for one in _free if one.marks != (job.fingerprint, limit)]
-        _free[:] = [one for one in _free if one not in old and one is not fit]
+        fit = next((child for child in _free if child.marks == (job.fingerprint, limit)), None)
+        old = [child for child in _free if child.marks != (job.fingerprint, limit)]
+        _free[:] = [child for child in _free if child not in old and child is not fit]
         child = fit or Child(job, work, limit)
         _busy.append(child)
-    for one in old:
-        one.bury()
+    for idle in old:
+        idle.bury()
     try:
         yield child
     except BaseException:

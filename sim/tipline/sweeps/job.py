@@ -83,9 +83,9 @@ def job_of(plan: SweepPlan) -> Job:
 
 def _fingerprint(plan: SweepPlan) -> str:
     """Return a mark that two sweeps share only if they would give the same table."""
-    asked = plan.sweep.model_dump(mode="json", exclude={"title", "question"})
+    sweep = plan.sweep.model_dump(mode="json", exclude={"title", "question"})
     texts = [(text.kind, text.given, text.text) for text in plan.texts]
-    said = json.dumps([FORMAT, version_here(), asked, texts], sort_keys=True)
+    said = json.dumps([FORMAT, version_here(), sweep, texts], sort_keys=True)
     return hashlib.sha256(said.encode()).hexdigest()[:32]
 
 
@@ -99,7 +99,7 @@ def version_here() -> str:
 
 def columns(job: Job) -> tuple[Column, ...]:
     """Return the columns of a job's table, in order."""
-    inputs = [_input_column(one) for one in job.inputs]
+    inputs = [_input_column(swept_input) for swept_input in job.inputs]
     if job.sought is not None:
         return (Column("run", "int"), *inputs, *_threshold_columns(job.sought))
     return (Column("run", "int"), *inputs, *_result_columns(job.tyres))
@@ -205,8 +205,8 @@ def _drawn(job: Job, indices: Sequence[int]) -> list[Drawn]:
 
 def _changes(job: Job, values: Drawn) -> dict[str, str]:
     changes = dict(job.fixed)
-    for one, value in zip(job.inputs, values, strict=True):
-        changes |= one.texts(value)
+    for swept_input, value in zip(job.inputs, values, strict=True):
+        changes |= swept_input.texts(value)
     return changes
 
 
@@ -273,7 +273,7 @@ def _least(values: Iterable[float]) -> float:
 
 
 def _start(job: Job, index: int, values: Drawn) -> Row:
-    return {"run": index, **{one.column: value for one, value in zip(job.inputs, values, strict=True)}}
+    return {"run": index, **{swept_input.column: value for swept_input, value in zip(job.inputs, values, strict=True)}}
 
 
 def _without(job: Job, index: int, values: Drawn, reason: str) -> Row:
@@ -287,8 +287,8 @@ def ended_so(result: BatchResult | str, outcome: str) -> bool | None:
     """Whether a run ended with an outcome or a worse one of its kind; None where it has no result."""
     if isinstance(result, str) or result.truck == NO_RESULT:
         return None
-    told = ((BAD_TRUCK, result.truck), (BAD_LOAD, result.lifted_load), (BAD_FLOOR, result.floor))
-    for ranks, word in told:
+    words = ((BAD_TRUCK, result.truck), (BAD_LOAD, result.lifted_load), (BAD_FLOOR, result.floor))
+    for ranks, word in words:
         if outcome in ranks:
             return word in ranks and ranks.index(word) >= ranks.index(outcome)
     msg = f"no run tells whether it ended {outcome!r}"
@@ -318,35 +318,35 @@ class _ThresholdSearch:
         """Return the row."""
         low, high = self._sought.figures["least"], self._sought.figures["most"]
         self._try([low + (high - low) * k / (SCAN - 1) for k in range(SCAN - 1)] + [high])
-        held, found = self._narrowed()
-        while held is not None and found is not None:
-            self._try(self._beside(found), beside=True)
+        held, change = self._narrowed()
+        while held is not None and change is not None:
+            self._try(self._beside(change), beside=True)
             held, first = self._narrowed()
-            if first == found:
+            if first == change:
                 break
-            found = first
+            change = first
         row = _without(self._job, self._index, self._values, "")
-        row |= {"held": nan if held is None else held, "threshold": nan if found is None else found}
-        row |= {"runs": len(self._tried) + len(self._lost), "changes_back": self._changes_back(found)}
-        return row | self._about(held, found)
+        row |= {"held": nan if held is None else held, "threshold": nan if change is None else change}
+        row |= {"runs": len(self._tried) + len(self._lost), "changes_back": self._changes_back(change)}
+        return row | self._about(held, change)
 
     def _narrowed(self) -> tuple[float | None, float | None]:
         """Return the bracket of the first change known, when it is as narrow as was asked."""
-        held, found = self._bracket()
-        if held is None or found is None:
-            return held, found
-        return closed_in(self._tried_so, held, found, close=self._job.within)
+        held, change = self._bracket()
+        if held is None or change is None:
+            return held, change
+        return closed_in(self._tried_so, held, change, close=self._job.within)
 
     def _tried_so(self, value: float) -> bool:
         """Run a value and tell whether it has the outcome."""
         self._try([value])
         return self._so(value)
 
-    def _beside(self, found: float) -> list[float]:
+    def _beside(self, change: float) -> list[float]:
         """Return the values on both sides of a change that were not tried yet."""
         low, high = self._sought.figures["least"], self._sought.figures["most"]
-        step = max(APART * abs(found), self._job.within)
-        beside = [found + k * step for k in range(-BESIDE, BESIDE + 1)]
+        step = max(APART * abs(change), self._job.within)
+        beside = [change + k * step for k in range(-BESIDE, BESIDE + 1)]
         return [value for value in beside if low < value < high and value not in (*self._tried, *self._lost)]
 
     def _try(self, values: Sequence[float], beside: bool = False) -> None:
@@ -369,24 +369,24 @@ class _ThresholdSearch:
 
     def _bracket(self) -> tuple[float | None, float | None]:
         """Return the greatest value without the outcome below the least one with it, and that."""
-        found = min((value for value in self._tried if self._so(value)), default=None)
-        held = max((value for value in self._tried if found is None or value < found), default=None)
-        return held, found
+        change = min((value for value in self._tried if self._so(value)), default=None)
+        held = max((value for value in self._tried if change is None or value < change), default=None)
+        return held, change
 
-    def _changes_back(self, found: float | None) -> bool:
-        return found is not None and any(value > found and not self._so(value) for value in self._tried)
+    def _changes_back(self, change: float | None) -> bool:
+        return change is not None and any(value > change and not self._so(value) for value in self._tried)
 
-    def _about(self, held: float | None, found: float | None) -> Row:
+    def _about(self, held: float | None, change: float | None) -> Row:
         """Return how it ended there, by which engine, and why there is no threshold."""
-        shown = self._tried[found if found is not None else held if held is not None else min(self._tried)]
+        shown = self._tried[change if change is not None else held if held is not None else min(self._tried)]
         reason = ""
-        if found is None:
+        if change is None:
             reason = f"not up to {self._sought.label} {self._sought.say(held or 0.0)}"
         elif held is None:
-            reason = f"already at {self._sought.label} {self._sought.say(found)}"
+            reason = f"already at {self._sought.label} {self._sought.say(change)}"
         if isinstance(shown, str):
             return {"reason": shown}
         lost = ", ".join(self._sought.say(value) for value in self._lost)
-        told = (reason, f"no result at {self._sought.label} {lost}" if lost else "", shown.reason)
-        more = "; ".join(text for text in told if text)
+        reasons = (reason, f"no result at {self._sought.label} {lost}" if lost else "", shown.reason)
+        more = "; ".join(text for text in reasons if text)
         return {"truck": shown.truck, "direction": shown.direction, "engine": shown.engine, "reason": more}

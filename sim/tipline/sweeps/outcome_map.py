@@ -105,7 +105,7 @@ def outcome_map(
     part : words for the part of the run that the endings are of
     words, ended : (rows,) the endings, "" without a result, and whether each is the one asked for
     """
-    placed = [(_axis(one, column)) for one, column in inputs.values()]
+    placed = [(_axis(swept_input, column)) for swept_input, column in inputs.values()]
     placed = [(axis, place) for axis, place in placed if len(axis.words) > 1]
     if len(placed) < 2:
         return None

@@ -56,14 +56,14 @@ class Effect:
     @property
     def span(self) -> float:
         """Least to greatest share."""
-        found = [group.share.share for group in self.groups if isfinite(group.share.share)]
-        return max(found) - min(found) if found else nan
+        shares = [group.share.share for group in self.groups if isfinite(group.share.share)]
+        return max(shares) - min(shares) if shares else nan
 
     @property
     def reach(self) -> float:
         """Least to greatest mean of the measure."""
-        found = [group.mean for group in self.groups if isfinite(group.mean)]
-        return max(found) - min(found) if found else nan
+        means = [group.mean for group in self.groups if isfinite(group.mean)]
+        return max(means) - min(means) if means else nan
 
 
 @dataclass(frozen=True)

@@ -56,10 +56,10 @@ _SEARCHING = 0.3
 """The part of the work taken for the search."""
 
 
-def planned(case: Case, asked: int | None) -> tuple[int, str]:
+def planned(case: Case, runs: int | None) -> tuple[int, str]:
     """Return how many runs to make, and why these are fewer than usual; asked: None where nobody says."""
-    if asked is not None:
-        return asked, ""
+    if runs is not None:
+        return runs, ""
     if case.scenario.run.spread is not None:
         return case.scenario.run.spread, ""
     reason = cannot(case)
@@ -116,13 +116,13 @@ def spread(
         tell((1.0 if alone else 1.0 - _SEARCHING) * first / count)
         endings += _endings([_case(case, varied, values) for values in points[first : first + step]], zones)
     led = None if alone or count == 0 else leading(case)
-    found = _Found(None, None, None)
+    changes = _Changes(None, None, None)
     if led is not None:
         tell(1.0 - _SEARCHING)
-        found = _ChangeSearch(case, *led, here, zones).look()
+        changes = _ChangeSearch(case, *led, here, zones).look()
     tell(1.0)
     engine = ONE_AT_A_TIME if alone else BATCH
-    return _told(varied, points, endings, here, found, engine, reason, case.demo)
+    return _told(varied, points, endings, here, changes, engine, reason, case.demo)
 
 
 def _told(
@@ -130,7 +130,7 @@ def _told(
     points: Sequence[tuple[float, ...]],
     endings: Sequence[Ending],
     here: Ending,
-    found: _Found,
+    changes: _Changes,
     engine: str,
     reason: str,
     demo: str,
@@ -155,11 +155,11 @@ def _told(
         decides=decides,
         decides_how=how,
         inputs=tuple(knob.input for knob in varied),
-        change=found.change,
-        stays_until=found.stays_until,
-        edge="" if found.edge is None else found.edge.against(here),
+        change=changes.change,
+        stays_until=changes.stays_until,
+        edge="" if changes.edge is None else changes.edge.against(here),
         lost=counted(ending.reason or _BROKE_DOWN for ending in endings if ending.truck == NO_RESULT),
-        edge_said="" if found.edge is None else found.edge.said_against(here),
+        edge_said="" if changes.edge is None else changes.edge.said_against(here),
         engine=engine,
         reason=reason,
         values=tuple(values for values, _ in kept),
@@ -202,12 +202,12 @@ def _case(case: Case, varied: Sequence[Knob], values: Sequence[float]) -> Case:
 def _endings(cases: Sequence[Case], zones: Sequence[ZoneLaw] | None) -> list[Ending]:
     """Run cases; one that asks for what the truck cannot do has no result."""
     possible = [not any(check_scenario(case.scenario, case.machine)) for case in cases]
-    asked = [case for case, fits in zip(cases, possible, strict=True) if fits]
+    feasible = [case for case, fits in zip(cases, possible, strict=True) if fits]
     try:
-        results = run_batch(asked, None if zones is None else [zones] * len(asked))
+        results = run_batch(feasible, None if zones is None else [zones] * len(feasible))
         for place, result in enumerate(results):
             if result.truck == NO_RESULT and result.engine == BATCH:  # a shorter step may carry it through
-                case = asked[place]
+                case = feasible[place]
                 step = case.scenario.run.time_step
                 results[place] = run_batch([case], None if zones is None else [zones], dt=step)[0]
     except InputError as error:
@@ -224,7 +224,7 @@ def _ending(result: BatchResult) -> Ending:
 
 
 @dataclass(frozen=True)
-class _Found:
+class _Changes:
     """Where the ending changes, where the truck no longer stays up or does, and how the batch engine ends the case."""
 
     change: EndingChange | None
@@ -242,19 +242,19 @@ class _ChangeSearch:
         if knob.input.dimension == "length":
             self._fine = min(self._fine, FINE_LENGTH)
 
-    def look(self) -> _Found:
+    def look(self) -> _Changes:
         """Find where the ending changes, and where it changes whether the truck stays up if that lies farther."""
         here = self._here
         own = self._at([self._knob.input.here])[0]
         if own.truck == NO_RESULT:
-            return _Found(None, None, None)
+            return _Changes(None, None, None)
         if own.kind != here.kind:
             apart = (own.stayed_up, own.fell) != (here.stayed_up, here.fell)
-            return _Found(None, None if apart else self._turn(), own)
+            return _Changes(None, None if apart else self._turn(), own)
         change = self._nearest(lambda ending: ending.truck != NO_RESULT and ending.kind != here.kind)
         if change.at is None or self._falls(self._at([change.at])[0]):
-            return _Found(change, None, None)
-        return _Found(change, self._turn(), None)
+            return _Changes(change, None, None)
+        return _Changes(change, self._turn(), None)
 
     def _turn(self) -> EndingChange | None:
         """Find where it changes whether the truck stays up."""
@@ -279,7 +279,7 @@ class _ChangeSearch:
 
     def _nearest(self, other: Callable[[Ending], bool]) -> EndingChange:
         """Step away from the value on both sides until the ending is another, then close in on where it turns."""
-        given, found, back = self._knob.input, None, False
+        given, change, back = self._knob.input, None, False
         same = {-1.0: given.here, 1.0: given.here}
         open_sides = set(same)
         for part in STEPS:
@@ -290,40 +290,40 @@ class _ChangeSearch:
             moved = [side for side in ahead if side in open_sides]
             turned = [self._between(same[side], ahead[side], other) for side in moved if other(endings[side])]
             if turned:
-                found = self._nearer(min(turned, key=lambda value: (abs(value - given.here), value)), other)
-                back = self._comes_back(found, other)
+                change = self._nearer(min(turned, key=lambda value: (abs(value - given.here), value)), other)
+                back = self._comes_back(change, other)
                 break
             same.update({side: ahead[side] for side in moved})
-        if found is None:
+        if change is None:
             return EndingChange(given.what, given.dimension, given.here, None, "", same[-1.0], same[1.0])
-        there, side = self._at([found])[0], self._knob.more if found > given.here else self._knob.less
+        there, side = self._at([change])[0], self._knob.more if change > given.here else self._knob.less
         words, said = there.against(self._here), there.said_against(self._here)
         return EndingChange(
-            given.what, given.dimension, given.here, found, words, same[-1.0], same[1.0], back, said, side
+            given.what, given.dimension, given.here, change, words, same[-1.0], same[1.0], back, said, side
         )
 
-    def _beside(self, found: float, away: float) -> list[float]:
+    def _beside(self, change: float, away: float) -> list[float]:
         """Return the values beside a change, the nearest to it first: farther from the run's own, or with -1 nearer."""
         here = self._knob.input.here
         step = max(APART * self._scale, self._fine, self._knob.step)
-        side = away if found > here else -away
-        beside = dict.fromkeys(self._held(found + side * k * step) for k in range(1, BESIDE + 1))
-        return [value for value in beside if value != found and (value - here) * (found - here) > 0.0]
+        side = away if change > here else -away
+        beside = dict.fromkeys(self._held(change + side * k * step) for k in range(1, BESIDE + 1))
+        return [value for value in beside if value != change and (value - here) * (change - here) > 0.0]
 
-    def _nearer(self, found: float, other: Callable[[Ending], bool]) -> float:
+    def _nearer(self, change: float, other: Callable[[Ending], bool]) -> float:
         """Return the change nearest to the run's own value: one that bisection stepped over may lie before another."""
         while True:
-            values = self._beside(found, -1.0)
+            values = self._beside(change, -1.0)
             ended = [other(ending) for ending in self._at(values)]
             if not any(ended):
-                return found
+                return change
             last = len(ended) - 1 - ended[::-1].index(True)
             same = values[last + 1] if last + 1 < len(values) else self._knob.input.here
-            found = self._between(same, values[last], other)
+            change = self._between(same, values[last], other)
 
-    def _comes_back(self, found: float, other: Callable[[Ending], bool]) -> bool:
+    def _comes_back(self, change: float, other: Callable[[Ending], bool]) -> bool:
         """Whether the ending is the run's own again a little farther than a change."""
-        endings = self._at(self._beside(found, 1.0))
+        endings = self._at(self._beside(change, 1.0))
         return any(ending.truck != NO_RESULT and not other(ending) for ending in endings)
 
     def _between(self, same: float, differs: float, other: Callable[[Ending], bool]) -> float:

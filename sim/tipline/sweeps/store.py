@@ -119,8 +119,8 @@ class Store:
         place = self._part(number)
         try:
             half = place.with_suffix(".tmp")
-            made = _table(self._job, rows).replace_schema_metadata({_OF: self._part_mark(number)})
-            pq.write_table(made, half, compression="zstd", write_page_checksum=True)
+            table = _table(self._job, rows).replace_schema_metadata({_OF: self._part_mark(number)})
+            pq.write_table(table, half, compression="zstd", write_page_checksum=True)
             half.replace(place)
             self._there.add(number)
         except OSError as error:
@@ -190,10 +190,10 @@ class Store:
         if not place.stem.isascii() or not place.stem.isdigit() or int(place.stem) >= self.chunks:
             return False
         number = int(place.stem)
-        found = _read(place)
-        if found is None or (found.schema.metadata or {}).get(_OF.encode()) != self._part_mark(number).encode():
+        table = _read(place)
+        if table is None or (table.schema.metadata or {}).get(_OF.encode()) != self._part_mark(number).encode():
             return False
-        return bool(found.column("run").to_pylist() == list(self.indices(number)))
+        return bool(table.column("run").to_pylist() == list(self.indices(number)))
 
     def _is_whole_table(self) -> bool:
         import pyarrow as pa
@@ -201,11 +201,11 @@ class Store:
 
         schema = arrow_schema(self._job)
         try:
-            found = pq.ParquetFile(self.table, page_checksum_verification=True)
-            if not found.schema_arrow.equals(schema) or _fingerprint(found.schema_arrow) != self._job.fingerprint:
+            file = pq.ParquetFile(self.table, page_checksum_verification=True)
+            if not file.schema_arrow.equals(schema) or _fingerprint(file.schema_arrow) != self._job.fingerprint:
                 return False
             seen = 0
-            for batch in found.iter_batches(batch_size=_GROUP):
+            for batch in file.iter_batches(batch_size=_GROUP):
                 if batch.column("run").to_pylist() != list(range(seen, seen + len(batch))):
                     return False
                 seen += len(batch)
@@ -226,10 +226,10 @@ class Store:
             remedy = f"Leave {argument('resume')} out to begin it, or give the folder of a sweep with {argument('out')}"
             raise InputError(msg, key=argument("resume"), value=str(self.folder), remedy=remedy)
         try:
-            found = json.loads(self._mark.read_text(encoding="utf-8"))
+            mark = json.loads(self._mark.read_text(encoding="utf-8"))
         except ValueError:
-            found = {}
-        if not isinstance(found, dict) or found.get("fingerprint") != self._job.fingerprint:
+            mark = {}
+        if not isinstance(mark, dict) or mark.get("fingerprint") != self._job.fingerprint:
             msg = "holds another sweep: the sweep file, its scenario, machine or floor, or the program has changed"
             remedy = (
                 f"Undo the change, or give another folder with {argument('out')} and leave {argument('resume')} out"
@@ -304,22 +304,22 @@ def arrow_schema(job: Job) -> pa.Schema:
             "title": job.sweep.title,
             "method": job.sweep.method,
             "seed": job.sweep.seed,
-            "inputs": [one.column for one in job.inputs],
+            "inputs": [swept_input.column for swept_input in job.inputs],
             "fingerprint": job.fingerprint,
             "demo_of": job.demo,
             **marks(job.demo),
         },
         sort_keys=True,
     )
-    return pa.schema([field(one) for one in columns(job)], metadata={"format": FORMAT, "tipline": about})
+    return pa.schema([field(column) for column in columns(job)], metadata={"format": FORMAT, "tipline": about})
 
 
 def _table(job: Job, rows: Sequence[Row]) -> pa.Table:
     import pyarrow as pa
 
     schema = arrow_schema(job)
-    made = [{name: row.get(name) for name in schema.names} for row in rows]
+    records = [{name: row.get(name) for name in schema.names} for row in rows]
     text = {column.name for column in columns(job) if column.kind == "text"}
-    for row in made:
+    for row in records:
         row |= {name: str(row[name]) for name in text if row[name] is not None}
-    return pa.Table.from_pylist(made, schema=schema)
+    return pa.Table.from_pylist(records, schema=schema)

@@ -80,8 +80,8 @@ class SweepTable(Shown):
         if name not in self.names:
             msg = f"no column is called {name!r}; there are {', '.join(self.names)}"
             raise KeyError(msg)
-        found: NDArray[Any] = self._file.read(columns=[name]).column(0).to_numpy(zero_copy_only=False)
-        return found
+        values: NDArray[Any] = self._file.read(columns=[name]).column(0).to_numpy(zero_copy_only=False)
+        return values
 
     def unit(self, name: str) -> str:
         """Return the SI unit of a column, "" for a pure number or a text."""
@@ -105,12 +105,12 @@ class SweepTable(Shown):
             return "run", self.column(name), {"units": self.unit(name), "long_name": self.label(name)}
 
         beside = {"run", *self.inputs}
-        made: xarray.Dataset = to_dataset(
+        dataset: xarray.Dataset = to_dataset(
             {name: held(name) for name in self.names if name not in beside},
             {**{key: str(value) for key, value in self._about.items() if key != "inputs"}, **marks(self.demo)},
             {name: held(name) for name in self.names if name in beside},
         )
-        return made
+        return dataset
 
     def first(self, count: int) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...], tuple[str, ...]]:
         """Return headings with units and the first rows as texts, of the columns that tell most; and the others."""

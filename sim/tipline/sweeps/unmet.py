@@ -35,8 +35,8 @@ def _unmet(case: Case, result: BatchResult) -> Iterator[str]:
         low, high = travelled(case, until) if driving else (0.0, 0.0)
         if behind_ramp(inputs, low, high) is not None:
             yield "the ramp was not reached"
-        if (found := missed(floor, on_the_way(inputs, low, high), driving=driving)) is not None:
-            yield f"no tyre came onto any {found[0]} of the floor"
+        if (gap := missed(floor, on_the_way(inputs, low, high), driving=driving)) is not None:
+            yield f"no tyre came onto any {gap[0]} of the floor"
     for index, event in enumerate(events):
         if isinstance(event, SoftPlace) and all(result.peak_depth.get(name, 0.0) < SUNK for name in event.under):
             yield f"the soft place under {' and '.join(event.under)} never yielded"
@@ -47,5 +47,5 @@ def _unmet(case: Case, result: BatchResult) -> Iterator[str]:
 def counted(cells: Iterable[str | None]) -> tuple[str, ...]:
     """Return in how many runs each thing was not met, in sentences, most often first."""
     rows = list(cells)
-    found = Counter(one for cell in rows if cell for one in cell.split(_BETWEEN))
-    return tuple(f"In {many} of {len(rows)} runs {what}." for what, many in found.most_common())
+    counts = Counter(thing for cell in rows if cell for thing in cell.split(_BETWEEN))
+    return tuple(f"In {many} of {len(rows)} runs {what}." for what, many in counts.most_common())

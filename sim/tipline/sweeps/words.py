@@ -109,34 +109,34 @@ def _either(report: SweepReport) -> str:
 
 
 def _drawn(report: SweepReport) -> tuple[str, list[str]]:
-    asked = report.asked
-    if asked is None or not asked.runs:
+    share = report.asked
+    if share is None or not share.runs:
         return "no run has a result", []
     said = ended(report.outcome)
-    lead = f"{_either(report)}{_of(asked, 'runs')} {said}"
+    lead = f"{_either(report)}{_of(share, 'runs')} {said}"
     first = (
-        f"{_of(asked, 'runs')} {said}: {percent(asked.share)} of the runs drawn from this list, and by their number "
-        f"between {percent(asked.low)} and {percent(asked.high)} (95 % interval)."
+        f"{_of(share, 'runs')} {said}: {percent(share.share)} of the runs drawn from this list, and by their number "
+        f"between {percent(share.low)} and {percent(share.high)} (95 % interval)."
     )
     return lead, [first, *_decides(report)]
 
 
 def _listed(report: SweepReport) -> tuple[str, list[str]]:
-    asked = report.asked
-    if asked is None or not asked.runs:
+    share = report.asked
+    if share is None or not share.runs:
         return "no run has a result", []
-    said = f"{_of(asked, 'combinations')} {ended(report.outcome)}"
+    said = f"{_of(share, 'combinations')} {ended(report.outcome)}"
     return said, [f"{said}.", *_where(report), *_decides(report)]
 
 
 def _where(report: SweepReport) -> list[str]:
     """Say over the two inputs of the map where the ending changes, at the ends of the one across."""
-    found = report.map
-    if found is None or not report.asked or not 0 < report.asked.count < report.asked.runs:
+    outcome_map = report.map
+    if outcome_map is None or not report.asked or not 0 < report.asked.count < report.asked.runs:
         return []
-    lines, wide = found.lines(), len(found.across.words)
+    lines, wide = outcome_map.lines(), len(outcome_map.across.words)
     panels = [lines[at : at + wide] for at in range(0, len(lines), wide)][:_MOST_PANELS]
-    return [_panel_said(report, found, panel[0], panel[-1]) for panel in panels]
+    return [_panel_said(report, outcome_map, panel[0], panel[-1]) for panel in panels]
 
 
 def _panel_said(report: SweepReport, outcome_map: OutcomeMap, low: MapLine, high: MapLine) -> str:
@@ -179,11 +179,11 @@ def _from_to(effect: Effect) -> str:
 
 
 def _indices(report: SweepReport) -> tuple[str, list[str]]:
-    found, what = (report.indices, f"whether they {ended(report.outcome)}")
+    of_ending, what = (report.indices, f"whether they {ended(report.outcome)}")
     other = (report.measure_indices, f"the {report.measure}")
-    asked = report.asked
-    out = [] if asked is None else [f"{_of(asked, 'runs')} {ended(report.outcome)}."]
-    said = [(indices, words) for indices, words in ((found, what), other) if indices]
+    share = report.asked
+    out = [] if share is None else [f"{_of(share, 'runs')} {ended(report.outcome)}."]
+    said = [(indices, words) for indices, words in ((of_ending, what), other) if indices]
     if not said:
         return "no indices: the runs do not differ", [*out, "All runs ended alike, or too few have a result."]
     out += [_ranked(indices, words) for indices, words in said]
@@ -192,21 +192,21 @@ def _indices(report: SweepReport) -> tuple[str, list[str]]:
 
 def _first(indices: tuple[Index, ...]) -> str:
     """Return which input decides most, or that this many runs do not tell it from the next one."""
-    first, *rest = sorted(indices, key=lambda one: -one.total)
-    close = [one.label for one in rest if one.total + one.total_half >= first.total - first.total_half]
+    first, *rest = sorted(indices, key=lambda index: -index.total)
+    close = [index.label for index in rest if index.total + index.total_half >= first.total - first.total_half]
     if close:
         return f"not told apart by this many runs: {', '.join([first.label, *close])}"
     return f"{first.label} decides most"
 
 
 def _ranked(indices: tuple[Index, ...], words: str) -> str:
-    first, *rest = sorted(indices, key=lambda one: -one.total)
+    first, *rest = sorted(indices, key=lambda index: -index.total)
     text = (
         f"Of how runs differ in {words}, {first.label} by itself makes {_about(first.first, first.first_half)}, "
         f"together with others {_about(first.total, first.total_half)}"
     )
     if rest:
-        said = ", ".join(f"{one.label} {_about(one.total, one.total_half)}" for one in rest)
+        said = ", ".join(f"{index.label} {_about(index.total, index.total_half)}" for index in rest)
         text += f"; then, each together with others, {said}"
     return f"{text}."
 
@@ -219,15 +219,15 @@ def _about(value: float, half: float) -> str:
 
 
 def _thresholds(report: SweepReport, system: System) -> tuple[str, list[str]]:
-    known = [one for one in report.thresholds if isfinite(one.at) and not one.reason.startswith("already")]
-    back = sum(one.changes_back for one in known)
-    above = sum(one.reason.startswith("not up to") for one in report.thresholds)
-    below = sum(one.reason.startswith("already at") for one in report.thresholds)
+    known = [row for row in report.thresholds if isfinite(row.at) and not row.reason.startswith("already")]
+    back = sum(row.changes_back for row in known)
+    above = sum(row.reason.startswith("not up to") for row in report.thresholds)
+    below = sum(row.reason.startswith("already at") for row in report.thresholds)
     said = ended(report.outcome).replace("went over", "goes over").replace("came to", "comes to")
     out = []
     lead = "no threshold found in the range"
     if known:
-        low, high = min(known, key=lambda one: one.at), max(known, key=lambda one: one.at)
+        low, high = min(known, key=lambda row: row.at), max(known, key=lambda row: row.at)
         span = threshold(low.at, report, system)
         if low is not high:
             span += f" to {threshold(high.at, report, system)}"
@@ -237,7 +237,7 @@ def _thresholds(report: SweepReport, system: System) -> tuple[str, list[str]]:
             lead += f"; {where}not at every greater one"
         if above:
             lead += f"; in {above} of {report.rows} set-ups not within the range looked at"
-        least, most = (_at(one, report, system) for one in (low, high))
+        least, most = (_at(row, report, system) for row in (low, high))
         out.append(f"Least {report.sought} at which it {said}: {least}; greatest: {most}.")
     if above:
         out.append(f"In {above} of {report.rows} set-ups it does not come to that up to {_end(report, 'not up to ')}.")
@@ -248,7 +248,7 @@ def _thresholds(report: SweepReport, system: System) -> tuple[str, list[str]]:
 
 def _end(report: SweepReport, start: str) -> str:
     """Return the end of the range in the words in which rows give it as their reason."""
-    return next(one.reason for one in report.thresholds if one.reason.startswith(start)).removeprefix(start)
+    return next(row.reason for row in report.thresholds if row.reason.startswith(start)).removeprefix(start)
 
 
 def _at(found_threshold: FoundThreshold, report: SweepReport, system: System) -> str:
@@ -262,7 +262,7 @@ def _at(found_threshold: FoundThreshold, report: SweepReport, system: System) ->
 def _gains(report: SweepReport, system: System) -> list[str]:
     """Say by how much each input moves the threshold, the one that moves it most first."""
     out = []
-    for rank, effect in enumerate(one for one in report.effects if isfinite(one.reach)):
+    for rank, effect in enumerate(effect for effect in report.effects if isfinite(effect.reach)):
         groups = [group for group in effect.groups if isfinite(group.mean)]
         best, worst = max(groups, key=_mean), min(groups, key=_mean)
         most = "most " if len(report.effects) > 1 else ""
@@ -305,7 +305,7 @@ def _cautions(report: SweepReport) -> list[str]:
         out += ["These are combinations somebody chose: their shares are no chances.", *_map_cautions(report)]
     if report.kind == "indices":
         out.append("Indices share out how runs differ within these ranges; a range twice as wide weighs more.")
-        if any(max(one.first_half, one.total_half) > WIDE for one in (*report.indices, *report.measure_indices)):
+        if any(max(index.first_half, index.total_half) > WIDE for index in (*report.indices, *report.measure_indices)):
             out.append("Some are known to no better than a tenth: more runs narrow them.")
     if report.kind == "thresholds":
         out += _threshold_cautions(report)
@@ -336,7 +336,7 @@ def _threshold_cautions(report: SweepReport) -> list[str]:
         "Five values over the range were looked at, the first change among them was narrowed down, and eight values on "
         "each side of it were looked at, 1 % apart; an ending that comes and goes between these is not seen.",
     ]
-    back = sum(one.changes_back for one in report.thresholds)
+    back = sum(row.changes_back for row in report.thresholds)
     if back:
         out.append(
             f"In {back} rows a greater value ended without it again: there is more than one change, as load and frame "
