@@ -48,6 +48,8 @@ STEPPED = (
     on_forks, decide, watch, ledger, places, rollout,
 )  # fmt: skip
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
+_KEPT_BY = (*STEPPED, equilibrium, slopes, packed, layout, watching)
+"""All that compiled code is made from."""
 _BARE = {"_nrt": False}
 """Without it numba counts references of some thirty arrays at every call: 5 of the 7 us of a step."""
 _WIDE = {"plant", "mem", "watch"}
@@ -68,7 +70,7 @@ def code_folder() -> Path | None:
     if place and not _OURS.search(place) and can_be_written(Path(place)):
         return Path(place)
     base = cache_home()
-    folder = base and base / "tipline" / version(*STEPPED, equilibrium, slopes, packed, layout, watching)
+    folder = base and base / "tipline" / version(*_KEPT_BY)
     if folder is None or not can_be_written(folder):
         return None
     os.environ["NUMBA_CACHE_DIR"] = str(folder)
@@ -78,13 +80,14 @@ def code_folder() -> Path | None:
 def version(*modules: ModuleType) -> str:
     """Name what is loaded, not what lies on disk: an edit under a running program must not pass its old code for new.
 
-    Functions by their bytecode, constants and names; what they take from their module by its value.
+    Functions by their bytecode, constants and names, not by what is said of them; what they take from their module by
+    its value.
     """
     digest = hashlib.sha256()
     for module in modules:
         for name, value in sorted(vars(module).items()):
             if isinstance(value, FunctionType) and value.__module__ == module.__name__:
-                digest.update(repr((name, _told(value.__code__))).encode())
+                digest.update(repr((name, _told(value.__code__, value.__doc__))).encode())
             elif isinstance(value, int | float | str | tuple) and not name.startswith("__"):
                 digest.update(repr((name, value)).encode())
             elif isinstance(value, type) and hasattr(value, "_fields"):
@@ -92,8 +95,9 @@ def version(*modules: ModuleType) -> str:
     return digest.hexdigest()[:16]
 
 
-def _told(code: CodeType) -> tuple[Any, ...]:
-    inner = tuple(_told(part) if isinstance(part, CodeType) else part for part in code.co_consts)
+def _told(code: CodeType, said: str | None = None) -> tuple[Any, ...]:
+    consts = [part for part in code.co_consts if said is None or part != said]
+    inner = tuple(_told(part) if isinstance(part, CodeType) else part for part in consts)
     return code.co_code, inner, code.co_names, code.co_varnames
 
 
@@ -148,11 +152,58 @@ def compiled(name: str) -> Callable[..., Any]:
     }
     bare = _BARE if name in ("step", "packed_step", "roll_out") else {}
     free = name in ("slope_limits", "roll_out")
-    kept = code_folder() is not None
-    kernel = numba.njit(cache=kept, nogil=free, **bare)(kernels[name])
-    if kept:
-        kernel._cache = _Kept(kernel._cache)
+    kernel = numba.njit(nogil=free, **bare)(kernels[name])
+    if code_folder() is not None:
+        kernel._cache = _Kept(_files_of(kernels[name]))
     return kernel  # type: ignore[no-any-return]
+
+
+def _files_of(kernel: Callable[..., Any]) -> Any:
+    """Return numba's files of a kernel's compiled code, kept by version."""
+    from numba.core.caching import CompileResultCacheImpl, FunctionCache
+
+    class Overloads(CompileResultCacheImpl):
+        _locator_classes = (_ByVersion,)
+
+    class Files(FunctionCache):
+        _impl_class = Overloads
+
+    return Files(kernel)
+
+
+class _ByVersion:
+    """Where numba keeps compiled code: by what is loaded, wherever its sources lie.
+
+    numba asks for the sources' folder, date and line: another installation of the same would compile it all again.
+    """
+
+    def __init__(self) -> None:
+        self._folder = str(code_folder())
+        ours = _OURS.search(self._folder) is not None
+        self._version = self._folder[-16:] if ours else version(*_KEPT_BY)  # one that the user named may hold others'
+
+    @classmethod
+    def from_function(cls, _function: Any, _file: str) -> "_ByVersion":
+        """Return one for a function."""
+        return cls()
+
+    def ensure_cache_path(self) -> None:
+        """Make the folder; an OSError says that it cannot be."""
+        Path(self.get_cache_path()).mkdir(parents=True, exist_ok=True)
+
+    def get_cache_path(self) -> str:
+        """Return the folder."""
+        return self._folder
+
+    def get_source_stamp(self) -> str:
+        """Return what code must have been made from to be taken."""
+        return self._version
+
+    def get_disambiguator(self) -> str:
+        """Return what tells files of one kernel apart: numba's version, which reads no other's."""
+        import numba
+
+        return str(numba.__version__)
 
 
 class _Kept:
