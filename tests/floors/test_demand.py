@@ -82,7 +82,7 @@ def at_likely(mode: Mode, changed: Mapping[str, float] | None = None) -> float:
     inputs = {name: SLAB[name].likely for name in mode.inputs} | {
         name: value for name, value in (changed or {}).items() if name in mode.inputs
     }
-    asked, strength = mode.asked(inputs)
+    asked, strength = mode.ask(inputs)
     return asked / strength
 
 
@@ -129,8 +129,8 @@ def test_a_wider_band_never_narrows_the_answer(where: str, kind: str, wider: lis
 
     wide = {name: widened(band, part) for (name, band), part in zip(SLAB.items(), wider, strict=True)}
     for mode in slab_modes(place(where, 7e4, kind)):
-        before = spread(mode.asked, {name: SLAB[name] for name in mode.inputs}, arrays=mode.arrays).ratio
-        after = spread(mode.asked, {name: wide[name] for name in mode.inputs}, arrays=mode.arrays).ratio
+        before = spread(mode.ask, {name: SLAB[name] for name in mode.inputs}, arrays=mode.arrays).ratio
+        after = spread(mode.ask, {name: wide[name] for name in mode.inputs}, arrays=mode.arrays).ratio
         # the draw at the fractile may have the widened input at its better side, so it may lose a little
         assert after.high >= before.high * 0.98, mode.name
         assert after.worst >= before.worst * (1 - 1e-9), mode.name
@@ -144,8 +144,8 @@ def test_draws_asked_together_are_those_asked_one_by_one(where: str, kind: str) 
         drawn = columns({name: SLAB[name] for name in mode.inputs}, 60)
         if not mode.arrays:
             continue
-        together = np.array([np.broadcast_to(side, 60) for side in mode.asked(drawn)])  # type: ignore[arg-type]
-        singly = [mode.asked({name: float(column[i]) for name, column in drawn.items()}) for i in range(60)]
+        together = np.array([np.broadcast_to(side, 60) for side in mode.ask(drawn)])  # type: ignore[arg-type]
+        singly = [mode.ask({name: float(column[i]) for name, column in drawn.items()}) for i in range(60)]
         assert pytest.approx(np.array(singly), rel=1e-12) == together.T, mode.name
 
 
@@ -157,8 +157,8 @@ def test_a_strength_of_nothing_is_asked_for_without_end() -> None:
 def test_braking_takes_from_the_bearing_of_ground() -> None:
     patch = Patch("t", (0.0, 0.0), 0.0, 0.24, 0.30, 2e4)
     inputs = {"undrained_strength": 6e4}
-    still = bearing_mode(patch, GroundLayer("clay", True, ""), 0.0).asked(inputs)
-    braked = bearing_mode(patch, GroundLayer("clay", True, ""), 0.15).asked(inputs)
+    still = bearing_mode(patch, GroundLayer("clay", True, ""), 0.0).ask(inputs)
+    braked = bearing_mode(patch, GroundLayer("clay", True, ""), 0.15).ask(inputs)
     assert still[0] == braked[0]
     assert braked[1] < 0.9 * still[1]
 
@@ -459,6 +459,6 @@ def test_a_plate_over_a_cover_is_asked_over_the_band_of_its_span(make: Make) -> 
     ((mode, known),) = modes_of(one, bands)
     assert known["span"] == bands["span"]
     wide, narrow = (
-        mode.asked({name: band.likely for name, band in known.items()} | {"span": span})[0] for span in (0.7, 0.5)
+        mode.ask({name: band.likely for name, band in known.items()} | {"span": span})[0] for span in (0.7, 0.5)
     )
     assert wide > narrow

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tipline.floors.known.draws import COUNT, columns, fractile
-from tipline.floors.known.ratio import asked_over, ratios, spread
+from tipline.floors.known.ratio import ask_over, ratios, spread
 from tipline.floors.modes.asphalt import asphalt_modes
 from tipline.floors.modes.ground import GroundLayer, Sunk, bearing_mode, ground_modes
 from tipline.floors.modes.mode import Mode
@@ -133,8 +133,8 @@ def test_ground_and_asphalt_asked_together_are_those_asked_one_by_one(braking: f
     for mode in ground_ways(braking, sunk):
         drawn = columns({name: GROUND[name] for name in mode.inputs}, 200)
         assert mode.arrays
-        together = np.array([np.broadcast_to(side, 200) for side in mode.asked(drawn)])  # type: ignore[arg-type]
-        singly = [mode.asked({name: float(column[i]) for name, column in drawn.items()}) for i in range(200)]
+        together = np.array([np.broadcast_to(side, 200) for side in mode.ask(drawn)])  # type: ignore[arg-type]
+        singly = [mode.ask({name: float(column[i]) for name, column in drawn.items()}) for i in range(200)]
         assert pytest.approx(np.array(singly), rel=1e-12) == together.T, mode.name
 
 
@@ -145,9 +145,9 @@ def test_the_many_draws_are_within_5_percent_of_more_and_the_few_within_12() -> 
     few, many = [], []
     for mode in ground_ways(0.0, Sunk()):
         bands = {name: {**GROUND, **by_word}[name] for name in mode.inputs}
-        asked = [asked_over(mode.asked, columns(bands, where=f"{k}"), COUNT, arrays=True) for k in range(8)]
+        asked = [ask_over(mode.ask, columns(bands, where=f"{k}"), COUNT, arrays=True) for k in range(8)]
         more = fractile(np.concatenate([ratios(*pair) for pair in asked]), 0.95)
-        few.append(abs(spread(mode.asked, bands).ratio.high / more - 1.0))
-        many.append(abs(spread(mode.asked, bands, arrays=True).ratio.high / more - 1.0))
+        few.append(abs(spread(mode.ask, bands).ratio.high / more - 1.0))
+        many.append(abs(spread(mode.ask, bands, arrays=True).ratio.high / more - 1.0))
     assert max(many) < 0.05
     assert max(few) < 0.12

@@ -64,7 +64,7 @@ def test_each_factor_says_where_it_comes_from(name: str) -> None:
 def test_what_a_cavity_adds_fades_by_e_cubed_per_radius_of_stiffness() -> None:
     """Of 0.2 m radius, its rim 0.1 m and 0.3 m past that of the patch: exp(-3 x 0.2 / l) is left of it."""
     alone, near, far = (
-        slab_mode("bending inside", replace(SlabPlace(TYRE), cavity=apart)).asked({**SLAB, "cavity_radius": 0.2})[0]
+        slab_mode("bending inside", replace(SlabPlace(TYRE), cavity=apart)).ask({**SLAB, "cavity_radius": 0.2})[0]
         for apart in (inf, 0.3 + TYRE.radius, 0.5 + TYRE.radius)
     )
     assert near > 1.01 * alone
@@ -85,30 +85,30 @@ def test_a_patch_counts_up_to_half_the_radius_of_stiffness() -> None:
     Its radius is past 1.724 h, so that the ordinary theory holds.
     """
     wide = replace(TYRE, length=1.0, width=1.0)
-    asked = slab_mode("bending inside", SlabPlace(wide)).asked(SLAB)[0]
+    asked = slab_mode("bending inside", SlabPlace(wide)).ask(SLAB)[0]
     assert wide.radius > 0.5 * ELL > 1.724 * 0.15
     equal = replace(TYRE, length=0.5 * ELL * sqrt(pi), width=0.5 * ELL * sqrt(pi))
-    assert asked == pytest.approx(slab_mode("bending inside", SlabPlace(equal)).asked(SLAB)[0], rel=1e-9)
+    assert asked == pytest.approx(slab_mode("bending inside", SlabPlace(equal)).ask(SLAB)[0], rel=1e-9)
 
 
 def test_more_than_two_per_cent_of_steel_does_not_count_in_punching() -> None:
     """2 mm of steel in 0.1 m is 2 %; half of that carries less, half more no more."""
     mode = slab_mode("punching", SlabPlace(TYRE, reinforcement="mesh"))
-    half, full, more = (mode.asked({**SLAB, "steel_area": area})[1] for area in (1e-3, 2e-3, 3e-3))
+    half, full, more = (mode.ask({**SLAB, "steel_area": area})[1] for area in (1e-3, 2e-3, 3e-3))
     assert half < full == more
 
 
 def test_a_load_widens_one_in_two_down_to_a_layer_below() -> None:
     """0.24 m by 0.30 m becomes 0.64 m by 0.70 m in 0.4 m: 70 kN / 0.448 m2 = 156.25 kPa."""
     below = GroundLayer("clay", True, "clay ", ("sand thickness",))
-    demand, _ = bearing_mode(TYRE, below, 0.0).asked({"clay undrained_strength": 40e3, "sand thickness": 0.4})
+    demand, _ = bearing_mode(TYRE, below, 0.0).ask({"clay undrained_strength": 40e3, "sand thickness": 0.4})
     assert demand == pytest.approx(156.25e3)
 
 
 def test_of_a_platform_one_and_a_half_patch_widths_count() -> None:
     """0.36 m under a patch 0.24 m wide, whether it is 0.4 m or 0.8 m thick; 0.3 m carry less."""
     layer = GroundLayer("clay", True, "clay ", ("platform thickness",))
-    asked = platform_mode(TYRE, layer, "platform ").asked
+    asked = platform_mode(TYRE, layer, "platform ").ask
     x = {
         "clay undrained_strength": 30e3, "platform friction_angle": radians(40.0), "platform unit_weight": 20e3,
         "platform cohesion": 0.0, "water_depth": 3.0,
@@ -122,8 +122,8 @@ def test_half_of_a_cohesion_known_by_word_goes_with_the_water() -> None:
     """Water at the base of 0.24 m by 0.30 m: 10 kPa of a word are asked as 5 kPa told."""
     word = GroundLayer("sand", False, "", apparent=True)
     x = {"friction_angle": radians(32.0), "unit_weight": 19e3, "water_depth": 0.0, "author": 0.5}
-    wet = bearing_mode(TYRE, word, 0.0).asked({**x, "cohesion": 10e3})[1]
-    told = bearing_mode(TYRE, replace(word, apparent=False), 0.0).asked({**x, "cohesion": 5e3})[1]
+    wet = bearing_mode(TYRE, word, 0.0).ask({**x, "cohesion": 10e3})[1]
+    told = bearing_mode(TYRE, replace(word, apparent=False), 0.0).ask({**x, "cohesion": 5e3})[1]
     assert wet == pytest.approx(told)
 
 
@@ -135,7 +135,7 @@ def test_clay_below_a_pavement_bears_six_times_its_strength() -> None:
     }  # fmt: skip
     bands = zone_bands(read_floor("demo-yard-c").elsewhere, read_floor("demo-yard-c")).bands
     (mode,) = asphalt.asphalt_modes((TYRE,), TYRE, {**dict.fromkeys(bands), "undrained_strength": None}, moving=False)
-    assert mode.asked(x)[1] == pytest.approx(242e3)
+    assert mode.ask(x)[1] == pytest.approx(242e3)
 
 
 def test_a_punched_cone_is_likely_1_3_times_the_thickness_wider() -> None:

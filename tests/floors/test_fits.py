@@ -27,7 +27,7 @@ def closed(slab: GroundSlab, name: str, where: SlabPlace, cavity: float = 0.0) -
         "flexural_strength": 4e6, "edge_distance": 0.0, "joint_transfer": 0.0, "cavity_radius": cavity,
     }  # fmt: skip
     mode = next(mode for mode in slab_modes(where) if mode.name.startswith(name))
-    return mode.asked(inputs)[0]
+    return mode.ask(inputs)[0]
 
 
 def place(edge: float = inf, other: float = inf, cavity: float = inf, others: Others = ()) -> SlabPlace:

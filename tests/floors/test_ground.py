@@ -45,7 +45,7 @@ def expected(word: str, side: float, water: str = '"3 m"', **changed: float) -> 
     (layer,), _, known = ground_of(zone, bands)
     mode = bearing_mode(Patch("t", (0.0, 0.0), 0.0, side, side, 1e4), layer, 0.0)
     named = {name if name == "water_depth" else layer.start + name: value for name, value in changed.items()}
-    return mode.asked({**likely(known), **named})[1]
+    return mode.ask({**likely(known), **named})[1]
 
 
 @pytest.mark.parametrize("word", ["compacted gravel", "crushed rock"])
@@ -112,7 +112,7 @@ def test_cohesion_that_was_told_stays_under_water() -> None:
 
     def at(apparent: bool, cohesion: float) -> float:
         mode: Mode = bearing_mode(patch, GroundLayer("sand", False, "", (), apparent), 0.0)
-        return mode.asked({**x, "cohesion": cohesion})[1]
+        return mode.ask({**x, "cohesion": cohesion})[1]
 
     assert at(True, 4e3) == pytest.approx(at(False, 2e3))
     assert at(False, 4e3) > 1.5 * at(False, 2e3)

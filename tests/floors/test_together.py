@@ -74,7 +74,7 @@ def ratio(one: Situation, floor: str, way: str, tmp_path: Path) -> float:
     """Demand over expected strength at the likely inputs."""
     bands = zone_bands(one.zone, on(floor, tmp_path))
     mode, known = next((mode, known) for mode, known in modes_of(one, bands) if mode.name.startswith(way))
-    asked, strength = mode.asked({name: known[name].likely for name in mode.inputs})
+    asked, strength = mode.ask({name: known[name].likely for name in mode.inputs})
     return asked / strength
 
 
@@ -195,7 +195,7 @@ def most_asked(floor: Floor, loads: tuple[float, float]) -> dict[str, float]:
     found: dict[str, float] = {}
     for one in stood(floor, pair(*loads), "s"):
         for mode, known in modes_of(one, zone_bands(one.zone, floor)):
-            asked, strength = mode.asked({name: known[name].likely for name in mode.inputs})
+            asked, strength = mode.ask({name: known[name].likely for name in mode.inputs})
             way = mode.name.partition(",")[0]
             found[way] = max(found.get(way, 0.0), asked / strength)
     return found

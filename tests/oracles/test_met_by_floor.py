@@ -33,7 +33,7 @@ DEEP = odemark_thickness(odemark_thickness(0.3, 40e6, 40e6, 0.4, 0.4) + 0.3, 40e
 
 def bending(name: str, place: SlabPlace) -> float:
     mode = next(mode for mode in slab_modes(place) if mode.name.startswith(name))
-    return mode.asked(SLAB)[0]
+    return mode.ask(SLAB)[0]
 
 
 def test_below_a_tyre_an_even_ground_is_stressed_as_the_half_space_below_a_circle_and_a_square() -> None:

@@ -120,7 +120,7 @@ def expected(layer: str, water: str, width: float, length: float, depth: float) 
     zone, bands = known(layer, water)
     (below,), _, inputs = ground_of(zone, bands)
     mode = bearing_mode(Patch("t", (0.0, 0.0), 0.0, width, length, 1e4), below, 0.0, Sunk(depth, depth))
-    return spread(mode.asked, inputs, arrays=True).strength
+    return spread(mode.ask, inputs, arrays=True).strength
 
 
 def measured(value: str) -> str:

@@ -118,11 +118,11 @@ def _ratio(part: Zone | Material, near: Near, known: ZoneBands, share: float | N
         joint_index=near.joint_index, cavity=near.cavity, radius=near.radius, cavity_index=near.cavity_index,
         over=near.over,
     )  # fmt: skip
-    one = Situation("alone", 0.0, False, patch, (), part, 1.0, shifted)
+    situation = Situation("alone", 0.0, False, patch, (), part, 1.0, shifted)
     worst = None
-    for mode, bands in modes_of(one, known):
+    for mode, bands in modes_of(situation, known):
         used = {name: bands[name] for name in mode.inputs}
-        ratio = ratio_at(mode.asked, used, share, known.kept, arrays=mode.arrays) * mode.factor.value
+        ratio = ratio_at(mode.ask, used, share, known.kept, arrays=mode.arrays) * mode.factor.value
         worst = ratio if worst is None else max(worst, ratio)
     return worst
 
@@ -134,26 +134,26 @@ def _patch_told(part: Zone | Material) -> str:
 def _patches(parts: list[Zone | Material]) -> list[str]:
     """Say on which patches the parts are asked."""
     tail = "one tyre alone, standing; assumed"
-    told = [f"patch on bare ground: {ON_GROUND:g} m by {ON_GROUND:g} m, {tail}"]
+    on_ground = [f"patch on bare ground: {ON_GROUND:g} m by {ON_GROUND:g} m, {tail}"]
     if all(isinstance(part, Ground) for part in parts):
-        return told
+        return on_ground
     elsewhere = f"patch: square, mean pressure {MEAN_PRESSURE / 1e6:.3g} MPa, {tail}"
-    return [elsewhere, *(told if any(isinstance(part, Ground) for part in parts) else [])]
+    return [elsewhere, *(on_ground if any(isinstance(part, Ground) for part in parts) else [])]
 
 
 def _lead(inverses: list[Inverse], unanswered: list[Unanswered]) -> str:
     parts = []
     if unanswered:
         parts.append(
-            f"others must answer for {', '.join(one.zone for one in unanswered)}: its strength is not known here"
+            f"others must answer for {', '.join(gap.zone for gap in unanswered)}: its strength is not known here"
         )
     if inverses:
-        least = min(inverses, key=lambda one: one.needed.low)
+        least = min(inverses, key=lambda inverse: inverse.needed.low)
         span = least.needed
         likely, low, high = (show(value, "force", "si", 2) for value in (span.likely, span.low, span.high))
         where = least.what.removeprefix("load of ").removesuffix(" at which the planning limit is reached")
-        told = f"likely {likely}, nine in ten draws {low} to {high}"
-        parts.append(f"the planning limit is reached at {told}: {where}, {least.zone}")
+        at = f"likely {likely}, nine in ten draws {low} to {high}"
+        parts.append(f"the planning limit is reached at {at}: {where}, {least.zone}")
     return "; ".join(parts) or "the floor is taken as rigid: there is nothing to ask of it"
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 from math import inf
 
 from tipline.errors import NumericalError
-from tipline.floors.answers.asked import Asked, asked_of, governing, outdone
 from tipline.floors.answers.inverse import thickness_needed
+from tipline.floors.answers.mode_answer import ModeAnswer, governing, mode_answer_of, outdone
 from tipline.floors.answers.plan import plan_of, with_spreaders
 from tipline.floors.answers.questions import questions
 from tipline.floors.answers.remedies import remedies
@@ -68,7 +68,7 @@ class _Asking:
 
     loadings: tuple[Loading, ...]
     standings: Mapping[str, tuple[Standing, ...]]
-    asked: tuple[Asked, ...]
+    mode_answers: tuple[ModeAnswer, ...]
     worst: Mapping[tuple[str, str, str], tuple[Situation, ...]]
     bands: Mapping[str, ZoneBands]
     refused: tuple[str, ...] = ()
@@ -94,11 +94,11 @@ def demand(
     driven = low < 0.0 or high > 0.0
     way = max(low, -FARTHEST), min(high, FARTHEST)
     places = line(at or setup.position, setup.heading, way, ALONG)
-    found = loading(case, DRIVES if driven else STOOD, moving=driven or setup.speed != 0.0)
-    asking = _ask(case, (found,), {found.setup: places})
-    if detail and found.stands:
+    loads = loading(case, DRIVES if driven else STOOD, moving=driven or setup.speed != 0.0)
+    asking = _ask(case, (loads,), {loads.setup: places})
+    if detail and loads.stands:
         turning = Turning(min(WALKING, case.machine.drive.top_speed), case.machine.wheelbase)
-        asking = replace(asking, rolling={found.setup: loading(case, found.setup, moving=True, turning=turning)})
+        asking = replace(asking, rolling={loads.setup: loading(case, loads.setup, moving=True, turning=turning)})
     swept = tracks(places[1:], places_of(case.machine)) if driven else {}
     report = _report(
         case, asking, f"{STOOD}, and {_way_in_words(way)}" if driven else STOOD, swept, detail, stock, advice=advice
@@ -119,8 +119,8 @@ def _changes(scenario: Scenario) -> tuple[str, ...]:
     kinds = dict.fromkeys(event.kind for event in scenario.event if event.kind in CHANGES)
     if not kinds:
         return ()
-    told = ", ".join(CHANGES[kind] for kind in kinds)
-    return (f"{told}: these are the loads of the set-up as it starts; a run takes each tyre at its greatest load",)
+    events = ", ".join(CHANGES[kind] for kind in kinds)
+    return (f"{events}: these are the loads of the set-up as it starts; a run takes each tyre at its greatest load",)
 
 
 def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = None) -> FloorReport:
@@ -138,46 +138,46 @@ def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = 
     loadings = [loading(case, LADEN, moving=True, turning=turning)]
     if case.load is not None:
         loadings.append(loading(case, EMPTY, moving=True, laden=False, turning=turning))
-    asking = _ask(case, tuple(loadings), {one.setup: places for one in loadings})
-    asking = replace(asking, rolling={one.setup: one for one in loadings if one.stands}, passes=way.passes)
+    asking = _ask(case, tuple(loadings), {loads.setup: places for loads in loadings})
+    asking = replace(asking, rolling={loads.setup: loads for loads in loadings if loads.stands}, passes=way.passes)
     swept = tracks(places, places_of(case.machine))
     report = _report(case, asking, way.title, swept, detail, stock)
-    told = []
+    lines = []
     if way.turning_radius is None:
-        told.append(f"turning radius of the route: the wheelbase, {radius:.3g} m, assumed")
+        lines.append(f"turning radius of the route: the wheelbase, {radius:.3g} m, assumed")
     if way.speed is None and turning is not None:
-        told.append(f"speed in the turns of the route: a walk, {speed / KM_PER_HOUR:.2g} km/h, assumed")
+        lines.append(f"speed in the turns of the route: a walk, {speed / KM_PER_HOUR:.2g} km/h, assumed")
     widths = {tyre.name: tyre.width / 2 for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)}
     unmet = not_met(case.floor, met_at(swept, widths), "Along the route", way.path[0], driving=True)
     return replace(
         report,
-        assumed=(*told, *report.assumed),
-        assumed_count=report.assumed_count + len(told),
+        assumed=(*lines, *report.assumed),
+        assumed_count=report.assumed_count + len(lines),
         not_met=tuple(unmet),
     )
 
 
 def _ask(case: Case, loadings: tuple[Loading, ...], standings: Mapping[str, tuple[Standing, ...]]) -> _Asking:
     floor, places, tyres = case.floor, places_of(case.machine), tyres_of(case.machine)
-    found = [
+    all_situations = [
         situation
         for loads in loadings
         if loads.stands
         for situation in situations(floor, loads, standings[loads.setup], places, tyres)
     ]
-    parts = {one.name: one.zone for one in found}
+    parts = {situation.name: situation.zone for situation in all_situations}
     bands = {name: bands_of(zone, floor) for name, zone in parts.items()}
-    worst = worst_places(found)
+    worst = worst_places(all_situations)
     refused: list[str] = []
-    asked: list[Asked] = []
+    mode_answers: list[ModeAnswer] = []
     for group in sorted(worst.values(), key=lambda each: len(each[0].patch.tyres)):
-        asked += worst_modes(group, bands, refused, asked)
-    return _Asking(loadings, standings, tuple(governing(asked)), worst, bands, tuple(dict.fromkeys(refused)))
+        mode_answers += worst_modes(group, bands, refused, mode_answers)
+    return _Asking(loadings, standings, tuple(governing(mode_answers)), worst, bands, tuple(dict.fromkeys(refused)))
 
 
 def worst_modes(
-    group: Sequence[Situation], bands: Mapping[str, ZoneBands], refused: list[str], before: Sequence[Asked] = ()
-) -> list[Asked]:
+    group: Sequence[Situation], bands: Mapping[str, ZoneBands], refused: list[str], before: Sequence[ModeAnswer] = ()
+) -> list[ModeAnswer]:
     """Ask each way to give at the worst of a tyre's places in a zone: where the pessimistic floor is asked most.
 
     What lies out of a formula's range goes into ``refused`` with the reason. Tyres together are not asked where one of
@@ -187,22 +187,22 @@ def worst_modes(
     for situation in group:
         for mode, known in modes_of(situation, bands[situation.name]):
             try:
-                demand, strength = mode.asked({name: known[name].pessimistic for name in mode.inputs})
+                demand, strength = mode.ask({name: known[name].pessimistic for name in mode.inputs})
             except ValueError as error:
                 refused.append(f"{mode.name}, {situation.label}: {error}")
                 continue
             ratio = demand / strength if strength > 0.0 else inf
             if mode.name not in worst or ratio > worst[mode.name][0]:
                 worst[mode.name] = (ratio, situation, mode, known)
-    found = []
+    mode_answers = []
     for _, situation, mode, known in worst.values():
         if outdone(situation, mode, known, before):
             continue
         try:
-            found.append(asked_of(situation, mode, known, bands[situation.name].kept))
+            mode_answers.append(mode_answer_of(situation, mode, known, bands[situation.name].kept))
         except ValueError as error:
             refused.append(f"{mode.name}, {situation.label}: {error}")
-    return found
+    return mode_answers
 
 
 def _report(
@@ -215,10 +215,10 @@ def _report(
     *,
     advice: bool = True,
 ) -> FloorReport:
-    asked = sorted(asking.asked, key=lambda one: -one.answer.of_limit.high)
-    answers = worst_of([one.answer for one in asked])
+    mode_answers = sorted(asking.mode_answers, key=lambda mode_answer: -mode_answer.answer.of_limit.high)
+    answers = worst_of([mode_answer.answer for mode_answer in mode_answers])
     unanswered = _unanswered(asking)
-    worst = next((one for one in asked if answers and one.answer is answers[0]), None)
+    worst = next((mode_answer for mode_answer in mode_answers if answers and mode_answer.answer is answers[0]), None)
     lines, count = _assumed(case, asking)
     tyres = _tyres(case.machine, asking)
     report = FloorReport(
@@ -233,7 +233,7 @@ def _report(
         unanswered=unanswered,
         not_asked=_not_asked(case.floor, asking),
         questions=questions(worst, unanswered) if advice else (),
-        inverses=_inverses(asked) if advice else (),
+        inverses=_inverses(mode_answers) if advice else (),
         remedies=remedies(case, answers, stock is not None) if advice else (),
         tracks=swept,
         exceeded=_exceeded(answers),
@@ -245,10 +245,10 @@ def _report(
     report = replace(report, plan=plan_of(case, asking.standings, report))
     if not detail:
         return report
-    report = replace(report, sheet=wheel_sheet(case, asking.rolling, tyres, asked, asking.passes))
-    chosen = spreaders_for(asked, asking.bands, case.floor, stock)
+    report = replace(report, sheet=wheel_sheet(case, asking.rolling, tyres, mode_answers, asking.passes))
+    chosen = spreaders_for(mode_answers, asking.bands, case.floor, stock)
     try:
-        report = replace(report, spreaders=chosen, stress=stress_map(asked, case.floor))
+        report = replace(report, spreaders=chosen, stress=stress_map(mode_answers, case.floor))
     except NumericalError as error:
         report = replace(report, spreaders=chosen, left_out=(error.reason,))
     return replace(report, plan=with_spreaders(report.plan, chosen))
@@ -256,11 +256,11 @@ def _report(
 
 def _lead(answers: Sequence[Answer], unanswered: Sequence[Unanswered], asking: _Asking) -> str:
     """Say the governing answer in words; where a zone has no strength from us that comes first."""
-    if not any(one.stands for one in asking.loadings):
+    if not any(loads.stands for loads in asking.loadings):
         return f"no answer: {asking.loadings[0].why}"
     parts = []
     if unanswered:
-        zones = ", ".join(one.zone for one in unanswered)
+        zones = ", ".join(gap.zone for gap in unanswered)
         parts.append(f"others must answer for {zones}: strength not known here")
     if answers:
         worst = answers[0]
@@ -274,9 +274,9 @@ def _assumed(case: Case, asking: _Asking) -> tuple[tuple[str, ...], int]:
     Where the case only says that a band stands for a value of some owners, the band itself is told of instead.
     """
     own = dict.fromkeys(line for bands in asking.bands.values() for line in bands.assumed)
-    told = [line for line in case.assumed if "a band" in line]
-    values = sum(1 + line.partition(":")[0].count(", ") for line in told)
-    lines = tuple(line for line in case.assumed if line not in told)
+    lines_of_bands = [line for line in case.assumed if "a band" in line]
+    values = sum(1 + line.partition(":")[0].count(", ") for line in lines_of_bands)
+    lines = tuple(line for line in case.assumed if line not in lines_of_bands)
     return (*lines, *own), case.assumed_count - values + len(own)
 
 
@@ -294,29 +294,29 @@ def _decided(answer: Answer) -> str:
 
 def _exceeded(answers: Sequence[Answer]) -> tuple[str, ...]:
     """Name each zone and way to give whose planning limit is exceeded, by its worst tyre."""
-    found: dict[tuple[str, str], str] = {}
+    texts: dict[tuple[str, str], str] = {}
     for answer in answers:
         if answer.exceeds:
             text = f"{answer.mode}, {answer.zone}: {answer.who} ({answer.setup}) {answer.words}"
-            found.setdefault((answer.zone, answer.mode), text)
-    return tuple(found.values())
+            texts.setdefault((answer.zone, answer.mode), text)
+    return tuple(texts.values())
 
 
 def _unanswered(asking: _Asking) -> tuple[Unanswered, ...]:
     """List zones without a strength from us, and warm asphalt that gives under a standing tyre."""
-    found: dict[str, Unanswered] = {}
+    gaps: dict[str, Unanswered] = {}
     for group in asking.worst.values():
-        one = group[0]
-        bands = asking.bands[one.name]
-        none = no_strength(one.zone, bands)
+        situation = group[0]
+        bands = asking.bands[situation.name]
+        none = no_strength(situation.zone, bands)
         if none is not None:
-            if not _answered(one.zone):
-                found[one.name] = none
-        elif isinstance(one.zone, Asphalt):
-            warm = _warm(one, bands)
+            if not _answered(situation.zone):
+                gaps[situation.name] = none
+        elif isinstance(situation.zone, Asphalt):
+            warm = _warm(situation, bands)
             if warm is not None:
-                found[f"{one.name}, surface"] = warm
-    return tuple(found.values())
+                gaps[f"{situation.name}, surface"] = warm
+    return tuple(gaps.values())
 
 
 def _answered(zone: Zone | Material) -> bool:
@@ -338,32 +338,32 @@ def _warm(situation: Situation, bands: ZoneBands) -> Unanswered | None:
 
 
 def _not_asked(floor: Floor, asking: _Asking) -> tuple[str, ...]:
-    told = [f"{one.setup}: {one.why}" for one in asking.loadings if one.why]
-    told += [f"out of a formula's range: {text}" for text in asking.refused]
-    rigid = {one.name for group in asking.worst.values() for one in group if one.zone.kind == "rigid"}
-    told += [f"{name} is taken as rigid: nothing is asked of it" for name in sorted(rigid)]
-    parts = {one.name: one.zone for group in asking.worst.values() for one in group}
+    lines = [f"{loads.setup}: {loads.why}" for loads in asking.loadings if loads.why]
+    lines += [f"out of a formula's range: {text}" for text in asking.refused]
+    rigid = {situation.name for group in asking.worst.values() for situation in group if situation.zone.kind == "rigid"}
+    lines += [f"{name} is taken as rigid: nothing is asked of it" for name in sorted(rigid)]
+    parts = {situation.name: situation.zone for group in asking.worst.values() for situation in group}
     for name, zone in parts.items():
         if no_strength(zone, asking.bands[name]) is not None and _answered(zone):
-            told.append(f"{name} has no strength known here: the wheel load that was allowed stands in its place")
+            lines.append(f"{name} has no strength known here: the wheel load that was allowed stands in its place")
     if any(isinstance(zone, RigidZone) and zone.depth > 0.0 for zone in floor.zone):
-        told.append("steps down into lower zones: a run shows what the truck does there")
-    return (*told, *posted_answers(parts.values()))
+        lines.append("steps down into lower zones: a run shows what the truck does there")
+    return (*lines, *posted_answers(parts.values()))
 
 
-def _inverses(asked: Sequence[Asked]) -> tuple[Inverse, ...]:
+def _inverses(mode_answers: Sequence[ModeAnswer]) -> tuple[Inverse, ...]:
     """Give the thickness needed where that is not measured on the floor itself."""
-    return thickness_needed([one for one in asked if _open(one)])
+    return thickness_needed([mode_answer for mode_answer in mode_answers if _open(mode_answer)])
 
 
-def _open(one: Asked) -> bool:
-    band = one.bands.get("thickness")
+def _open(mode_answer: ModeAnswer) -> bool:
+    band = mode_answer.bands.get("thickness")
     return band is not None and getattr(band, "how", "") not in ("cored", "measured")
 
 
 def _tyres(machine: Machine, asking: _Asking) -> tuple[TyreSheet, ...]:
     """Return every tyre of every set-up where it stands first, with the zones that it meets."""
-    found: list[TyreSheet] = []
+    sheets: list[TyreSheet] = []
     for loads in asking.loadings:
         if loads.stands:
             zones: dict[str, dict[str, None]] = {}
@@ -371,5 +371,5 @@ def _tyres(machine: Machine, asking: _Asking) -> tuple[TyreSheet, ...]:
                 if setup == loads.setup:
                     zones.setdefault(tyre, {})[name] = None
             here = asking.standings[loads.setup][0]
-            found += tyre_sheets(machine, loads, asking.rolling.get(loads.setup), here, zones)
-    return tuple(found)
+            sheets += tyre_sheets(machine, loads, asking.rolling.get(loads.setup), here, zones)
+    return tuple(sheets)

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from tipline.closing_in import closed_in
-from tipline.floors.answers.asked import Asked
+from tipline.floors.answers.mode_answer import ModeAnswer
 from tipline.floors.answers.report import Inverse
 from tipline.floors.known.draws import PLANNED, TAIL
 from tipline.floors.known.ratio import Ends, ratio_at
@@ -26,27 +26,27 @@ class _Ends:
     optimistic: float
 
 
-def thickness_needed(asked: Sequence[Asked]) -> tuple[Inverse, ...]:
+def thickness_needed(mode_answers: Sequence[ModeAnswer]) -> tuple[Inverse, ...]:
     """Return, by slab zone where a planning limit is exceeded, the thickness at which none would be.
 
     Over the rest of what is not known: nine in ten draws, as every range; its upper end keeps the planning limit as
     planning goes by it.
     """
-    zones: dict[str, list[Asked]] = {}
-    for one in asked:
-        if _THICKNESS in one.bands and "modulus" in one.bands:
-            zones.setdefault(one.answer.zone, []).append(one)
-    found = []
+    zones: dict[str, list[ModeAnswer]] = {}
+    for mode_answer in mode_answers:
+        if _THICKNESS in mode_answer.bands and "modulus" in mode_answer.bands:
+            zones.setdefault(mode_answer.answer.zone, []).append(mode_answer)
+    inverses = []
     for zone, modes in zones.items():
         if any(mode.answer.exceeds for mode in modes):
             span = Span(_least(modes, TAIL), _least(modes, None), _least(modes, PLANNED))
-            found.append(
+            inverses.append(
                 Inverse(zone, "slab thickness for this set-up, to stay within every planning limit", span, "length")
             )
-    return tuple(found)
+    return tuple(inverses)
 
 
-def _least(modes: Sequence[Asked], share: float | None) -> float:
+def _least(modes: Sequence[ModeAnswer], share: float | None) -> float:
     """Return the least thickness that keeps every mode within its limit, or the greatest looked at."""
     needed = THINNEST
     for mode in sorted(modes, key=lambda each: -each.answer.of_limit.high):
@@ -55,19 +55,20 @@ def _least(modes: Sequence[Asked], share: float | None) -> float:
     return needed
 
 
-def _bisected(one: Asked, low: float, share: float | None) -> float:
+def _bisected(mode_answer: ModeAnswer, low: float, share: float | None) -> float:
     high = THICKEST
-    if not _within(one, high, share):
+    if not _within(mode_answer, high, share):
         return high
-    return closed_in(lambda thickness: _within(one, thickness, share), low, high, close=_CLOSE)[1]
+    return closed_in(lambda thickness: _within(mode_answer, thickness, share), low, high, close=_CLOSE)[1]
 
 
-def _within(one: Asked, thickness: float, share: float | None) -> bool:
+def _within(mode_answer: ModeAnswer, thickness: float, share: float | None) -> bool:
     """Whether a mode stays within its limit at a thickness: by what is likely, or by a fractile of the draws."""
-    known: dict[str, Ends] = {**one.bands, _THICKNESS: _Ends(thickness, thickness, thickness)}
+    known: dict[str, Ends] = {**mode_answer.bands, _THICKNESS: _Ends(thickness, thickness, thickness)}
     if _BENDING in known:
-        known[_BENDING] = _of_size(one.bands, thickness)
-    return ratio_at(one.mode.asked, known, share, one.kept, arrays=one.mode.arrays) * one.mode.factor.value <= 1.0
+        known[_BENDING] = _of_size(mode_answer.bands, thickness)
+    mode = mode_answer.mode
+    return ratio_at(mode.ask, known, share, mode_answer.kept, arrays=mode.arrays) * mode.factor.value <= 1.0
 
 
 def _of_size(bands: Mapping[str, Ends], thickness: float) -> Ends:

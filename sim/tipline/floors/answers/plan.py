@@ -25,16 +25,16 @@ def plan_of(case: Case, standings: Mapping[str, tuple[Standing, ...]], report: F
     first = next(iter(report.tyres), None)
     here = [tyre for tyre in report.tyres if first is not None and tyre.setup == first.setup]
     standing = next(iter(standings.values()))[0]
-    marks = tuple((one.tyre, rectangle_about(one.at, one.patch, standing.heading)) for one in here)
+    marks = tuple((tyre.tyre, rectangle_about(tyre.at, tyre.patch, standing.heading)) for tyre in here)
     return FloorPlan((*zones, *areas_of(case.floor)), lines_of(case.floor), marks, _body(case.machine, standing))
 
 
 def with_spreaders(plan: FloorPlan, chosen: Sequence[Spreading]) -> FloorPlan:
     """Add the spreaders that were chosen."""
     new = [
-        Area(one.name, "spreader needed", rectangle_about(one.at, one.size[:2], one.heading))
-        for one in chosen
-        if one.found
+        Area(spreading.name, "spreader needed", rectangle_about(spreading.at, spreading.size[:2], spreading.heading))
+        for spreading in chosen
+        if spreading.found
     ]
     return FloorPlan((*plan.areas, *new), plan.lines, plan.patches, plan.body)
 

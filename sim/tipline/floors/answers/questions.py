@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import inf, isfinite, log
 
-from tipline.floors.answers.asked import Asked
+from tipline.floors.answers.mode_answer import ModeAnswer
 from tipline.floors.answers.report import Question
 from tipline.floors.known.bands import OFFSETS, SPREADS, step_of
 from tipline.floors.known.ratio import Ends, spread
@@ -82,26 +82,29 @@ class _Measured:
     optimistic: float
 
 
-def questions(worst: Asked | None, unanswered: Sequence[Unanswered]) -> tuple[Question, ...]:
+def questions(worst: ModeAnswer | None, unanswered: Sequence[Unanswered]) -> tuple[Question, ...]:
     """Return the two questions whose answers would change the result most; what is underneath comes first."""
     nothing = Span(inf, inf, inf)
-    found = [Question(f"What is underneath {one.zone}? Until that is known there is no number.", nothing, nothing)
-             for one in unanswered if one.unknown_below]  # fmt: skip
+    underneath = [
+        Question(f"What is underneath {gap.zone}? Until that is known there is no number.", nothing, nothing)
+        for gap in unanswered
+        if gap.unknown_below
+    ]
     if worst is None:
-        return tuple(found[:MOST])
+        return tuple(underneath[:MOST])
     now = worst.answer.of_limit
-    made = []
+    narrowing = []
     for group, names in _groups(worst).items():
         then = _then(worst, {name: _measured(worst.bands[name], HOW[_key(name)][1]) for name in names})
         if _width(then) <= (1.0 - LEAST) * _width(now) and then.high <= LESS * now.high:
             best = _then(worst, {name: _best(worst.bands[name]) for name in names}).high
             text = TEXTS[_text_of(group, names)].format(zone=worst.answer.zone)
-            made.append(Question(f"{text}? {_told(now, then, best)}", now, then))
-    made.sort(key=lambda one: _width(one.then))
-    return tuple([*found, *made][:MOST])
+            narrowing.append(Question(f"{text}? {_told(now, then, best)}", now, then))
+    narrowing.sort(key=lambda question: _width(question.then))
+    return tuple([*underneath, *narrowing][:MOST])
 
 
-def _groups(worst: Asked) -> dict[str, list[str]]:
+def _groups(worst: ModeAnswer) -> dict[str, list[str]]:
     """Group the inputs that are not known from the spot by what would answer for them."""
     groups: dict[str, list[str]] = {}
     for name, band in worst.bands.items():
@@ -129,35 +132,35 @@ def _best(band: Ends) -> _Measured:
 
 def _measured(band: Ends, kind: str) -> _Measured:
     """Return a band as it would be, were its likely value found on the spot; never wider than it is."""
-    told = band.likely
+    middle = band.likely
     if kind in OFFSETS:
-        ends = [told + off for off in OFFSETS[kind][0]]
+        ends = [middle + off for off in OFFSETS[kind][0]]
     else:
-        ends = [told * part for part in SPREADS[kind][0]] if kind else [told, told]
+        ends = [middle * part for part in SPREADS[kind][0]] if kind else [middle, middle]
     low, high = sorted((band.pessimistic, band.optimistic))
     ends = [min(max(end, low), high) for end in ends]
     worse, better = ends if (ends[1] - ends[0]) * (band.optimistic - band.pessimistic) >= 0.0 else ends[::-1]
-    return _Measured(told, worse, better)
+    return _Measured(middle, worse, better)
 
 
-def _then(worst: Asked, found_out: Mapping[str, Ends]) -> Span:
+def _then(worst: ModeAnswer, found_out: Mapping[str, Ends]) -> Span:
     """Ask again with some inputs known otherwise."""
     known: Mapping[str, Ends] = {**worst.bands, **found_out}
-    found = spread(worst.mode.asked, known, worst.kept, arrays=worst.mode.arrays).ratio
-    return found.scaled(worst.answer.factor)
+    ratio = spread(worst.mode.ask, known, worst.kept, arrays=worst.mode.arrays).ratio
+    return ratio.scaled(worst.answer.factor)
 
 
 def _told(now: Span, then: Span, best: float) -> str:
     """Say what the answer does to the range, and whether it can bring the planning limit to be kept."""
-    told = f"If it comes out as likely, {range_words(now)} times the planning limit (nine in ten draws) narrows to "
-    told += f"{range_words(then)} times"
+    sentence = f"If it comes out as likely, {range_words(now)} times the planning limit (nine in ten draws) narrows to "
+    sentence += f"{range_words(then)} times"
     if now.high <= 1.0:
-        return f"{told}."
+        return f"{sentence}."
     if then.high <= 1.0:
-        return f"{told}: no longer exceeded."
+        return f"{sentence}: no longer exceeded."
     if best <= 1.0:
-        return f"{told}: still exceeded; it has to come out better than likely."
-    return f"{told}: still exceeded, and so it would be at the best it may come to."
+        return f"{sentence}: still exceeded; it has to come out better than likely."
+    return f"{sentence}: still exceeded, and so it would be at the best it may come to."
 
 
 def _width(span: Span) -> float:

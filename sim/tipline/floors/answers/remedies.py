@@ -19,31 +19,31 @@ def remedies(case: Case, answers: Sequence[Answer], stocked: bool) -> tuple[str,
     if not answers or not answers[0].exceeds:
         return ()
     worst = answers[0]
-    found = []
+    sentences = []
     if worst.dimension in ("force", "pressure") and worst.of_limit.high < 50.0:
         most = worst.tyre_load / worst.of_limit.high
         here = show(worst.tyre_load, "force")
-        found.append(
+        sentences.append(
             f"Less tyre load: {show(most, 'force', 'si', 2)} on {worst.who} in place of {here} stays within the "
             "planning limit in 19 of 20 draws. That is in proportion; a smaller patch takes a little less."
         )
-    found += _by_setup(case, worst)
+    sentences += _by_setup(case, worst)
     if not stocked:
-        found.append("Spreaders: give a stock list (--stock demo-stock-a, or your own) to have them looked for.")
+        sentences.append("Spreaders: give a stock list (--stock demo-stock-a, or your own) to have them looked for.")
     place = next((word for word in PLACES if word in worst.mode), "")
     if place and "hidden joint" not in worst.mode:
-        found.append(f"Another way: keep every tyre off the {place} of {worst.zone}.")
-    return tuple(found)
+        sentences.append(f"Another way: keep every tyre off the {place} of {worst.zone}.")
+    return tuple(sentences)
 
 
 def _by_setup(case: Case, worst: Answer) -> list[str]:
     setup, drive = case.scenario.setup, {tyre.name for tyre in case.machine.drive_axle.tyre}
     front = bool(drive & set(worst.tyres))
-    found = []
+    sentences = []
     if front and case.load is not None:
-        found.append("Less on the drive axle: a lighter lifted load, or its centre nearer to the mast.")
+        sentences.append("Less on the drive axle: a lighter lifted load, or its centre nearer to the mast.")
     if not front and (setup.ballast_slabs > 0 or setup.counterweight_extension > 0.0):
-        found.append(
+        sentences.append(
             "Less on the steer axle: fewer ballast slabs, or the counterweight nearer home; check the tip lines."
         )
-    return found
+    return sentences

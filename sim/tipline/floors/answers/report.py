@@ -367,11 +367,11 @@ class FloorReport(Shown):
     @property
     def lines(self) -> tuple[str, ...]:
         """What other pages say of the floor: the worst answer of each zone, and who must answer."""
-        told = [f"{one.zone}: {one.why}; to be answered by {one.who}" for one in self.unanswered]
+        gaps = [f"{gap.zone}: {gap.why}; to be answered by {gap.who}" for gap in self.unanswered]
         zones: dict[str, str] = {}
         for answer in self.answers:
             zones.setdefault(answer.zone, f"{answer.zone}, {answer.mode}: {answer.who} {answer.words}")
-        return (*zones.values(), *told, *self.not_asked)
+        return (*zones.values(), *gaps, *self.not_asked)
 
 
 def worst_of(answers: list[Answer]) -> tuple[Answer, ...]:
@@ -383,7 +383,10 @@ def worst_of(answers: list[Answer]) -> tuple[Answer, ...]:
             best[key] = answer
     # rounded, so that of two sides that ask alike the left one is told of
     return tuple(
-        sorted(best.values(), key=lambda one: (-round(one.of_limit.high, 9), -round(one.of_limit.likely, 9), one.tyre))
+        sorted(
+            best.values(),
+            key=lambda answer: (-round(answer.of_limit.high, 9), -round(answer.of_limit.likely, 9), answer.tyre),
+        )
     )
 
 
@@ -412,5 +415,5 @@ def judged(answer: Answer) -> str:
         return " (exceeded in more than 19 of 20 draws)"
     if span.high <= 1.0:
         return ""
-    told = "exceeded by what is likely" if span.likely > 1.0 else "exceeded, for planning goes by the upper figure"
-    return f" ({told}" + (f"; {answer.decides} decides)" if answer.decides else ")")
+    words = "exceeded by what is likely" if span.likely > 1.0 else "exceeded, for planning goes by the upper figure"
+    return f" ({words}" + (f"; {answer.decides} decides)" if answer.decides else ")")

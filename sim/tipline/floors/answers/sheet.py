@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
 from math import hypot, isfinite, nan
 
-from tipline.floors.answers.asked import Asked
+from tipline.floors.answers.mode_answer import ModeAnswer
 from tipline.floors.answers.report import Axle, Give, Lip, TyreSheet, WheelSheet
 from tipline.floors.known.ratio import likely
 from tipline.floors.known.span import Span, digits
@@ -40,7 +40,11 @@ FATIGUE = (
 
 
 def wheel_sheet(
-    case: Case, rolling: Mapping[str, Loading], tyres: Sequence[TyreSheet], asked: Sequence[Asked], passes: int | None
+    case: Case,
+    rolling: Mapping[str, Loading],
+    tyres: Sequence[TyreSheet],
+    mode_answers: Sequence[ModeAnswer],
+    passes: int | None,
 ) -> WheelSheet:
     """Return the rest of the sheet; ``rolling``: by set-up the loads of a truck that also rolls, stops and turns."""
     loads = [loads for loads in rolling.values() if loads.stands]
@@ -51,8 +55,8 @@ def wheel_sheet(
         passes=passes,
         rolling=tuple(f"{each.setup}: {each.greatest_from}" for each in loads),
         lips=tuple(_lips(case, loads)),
-        gives=tuple(_gives(asked)),
-        told=(*_passes(asked, passes), *_others(asked)),
+        gives=tuple(_gives(mode_answers)),
+        told=(*_passes(mode_answers, passes), *_others(mode_answers)),
         wheelbase=case.machine.wheelbase,
         places=places_of(case.machine),
     )
@@ -61,8 +65,8 @@ def wheel_sheet(
 def _axles(machine: Machine, loads: Loading) -> Iterator[Axle]:
     for name, axle in (("drive axle", machine.drive_axle), ("steer axle", machine.steer_axle)):
         names = [tyre.name for tyre in axle.tyre]
-        at_rest = sum(loads.static[one] for one in names)
-        yield Axle(name, loads.setup, at_rest, max(at_rest, sum(loads.peak[one] for one in names)))
+        at_rest = sum(loads.static[name] for name in names)
+        yield Axle(name, loads.setup, at_rest, max(at_rest, sum(loads.peak[name] for name in names)))
 
 
 def twins_of(machine: Machine, loads: Loading, tyres: Sequence[TyreSheet]) -> Iterator[TyreSheet]:
@@ -71,45 +75,45 @@ def twins_of(machine: Machine, loads: Loading, tyres: Sequence[TyreSheet]) -> It
     places, kinds = places_of(machine), tyres_of(machine)
     parts = []
     for name in sheets:
-        found = contact(kinds[name], loads.greatest[name])
-        parts.append(Patch(name, places[name], 0.0, found.length, found.width, loads.static[name]))
+        footprint = contact(kinds[name], loads.greatest[name])
+        parts.append(Patch(name, places[name], 0.0, footprint.length, footprint.width, loads.static[name]))
     if not parts:
         return
     for _, together in clusters(parts, min(part.width for part in parts)):
         both = as_one([parts[place] for place in together], 0.0)
         own = [sheets[name] for name in both.tyres]
-        peak = sum(loads.greatest[one.tyre] for one in own)
+        peak = sum(loads.greatest[sheet.tyre] for sheet in own)
         area = both.length * both.width
         yield TyreSheet(
             tyre=both.tyre, setup=loads.setup, kind=own[0].kind, at=own[0].at,
-            static_load=sum(one.static_load for one in own), peak_load=sum(one.peak_load for one in own),
+            static_load=sum(sheet.static_load for sheet in own), peak_load=sum(sheet.peak_load for sheet in own),
             patch=(both.length, both.width), mean_pressure=peak / area,
-            peak_pressure=max(one.peak_pressure for one in own), zone=own[0].zone, rolling_load=peak,
+            peak_pressure=max(sheet.peak_pressure for sheet in own), zone=own[0].zone, rolling_load=peak,
         )  # fmt: skip
 
 
 def _lips(case: Case, loads: Sequence[Loading]) -> Iterator[Lip]:
     """Yield what a lip adds to each set-up's heaviest tyre: pressed further by it, before the truck has come up."""
     for each in loads:
-        name = max(each.static, key=lambda one: each.static[one])
+        name = max(each.static, key=lambda tyre: each.static[tyre])
         yield Lip(name, each.setup, LIP, lifted_by(case, name, each.static[name], LIP))
 
 
-def _passes(asked: Sequence[Asked], passes: int | None) -> Iterator[str]:
+def _passes(mode_answers: Sequence[ModeAnswer], passes: int | None) -> Iterator[str]:
     """Say how often the truck may pass before a slab is expected to crack by it, at the worst tyre of each zone."""
-    worst: dict[str, Asked] = {}
-    for one in asked:
-        if one.mode.event == CRACKS and one.situation.laid is None:
-            zone = one.situation.name
-            if zone not in worst or one.answer.of_strength.likely > worst[zone].answer.of_strength.likely:
-                worst[zone] = one
-    for zone, one in worst.items():
-        span = one.answer.of_strength
+    worst: dict[str, ModeAnswer] = {}
+    for mode_answer in mode_answers:
+        if mode_answer.mode.event == CRACKS and mode_answer.situation.laid is None:
+            zone = mode_answer.situation.name
+            if zone not in worst or mode_answer.answer.of_strength.likely > worst[zone].answer.of_strength.likely:
+                worst[zone] = mode_answer
+    for zone, mode_answer in worst.items():
+        span = mode_answer.answer.of_strength
         stated = "" if passes is None else f" {passes} passes are planned."
         yield (
-            f"Repeated passes, {zone}: {one.answer.tyre} bends it to {digits(span.likely)} times its strength "
-            f"(nine in ten draws {digits(span.low)} to {digits(span.high)}; {one.mode.name}): a crack is expected "
-            f"after {_so_many(span)}.{stated} By the {FATIGUE}."
+            f"Repeated passes, {zone}: {mode_answer.answer.tyre} bends it to {digits(span.likely)} times its strength "
+            f"(nine in ten draws {digits(span.low)} to {digits(span.high)}; {mode_answer.mode.name}): a crack is "
+            f"expected after {_so_many(span)}.{stated} By the {FATIGUE}."
         )
 
 
@@ -126,26 +130,28 @@ def _count(passes: float) -> str:
     return f"{float(f'{passes:.1e}'):,.0f} passes".replace(",", " ")
 
 
-def _gives(asked: Sequence[Asked]) -> Iterator[Give]:
+def _gives(mode_answers: Sequence[ModeAnswer]) -> Iterator[Give]:
     """Yield how far each slab gives at once under the heaviest tyre that stands on it."""
-    heaviest: dict[str, Asked] = {}
-    for one in asked:
-        if isinstance(one.situation.zone, Slab) and not one.situation.patch.members and "modulus" in one.bands:
-            zone = one.situation.name
-            if zone not in heaviest or one.situation.patch.load > heaviest[zone].situation.patch.load:
-                heaviest[zone] = one
-    for zone, one in heaviest.items():
-        patch, inputs, reaction = one.situation.patch, likely(one.bands), one.bands["subgrade_reaction"]
-        found = [
+    heaviest: dict[str, ModeAnswer] = {}
+    for mode_answer in mode_answers:
+        situation = mode_answer.situation
+        if isinstance(situation.zone, Slab) and not situation.patch.members and "modulus" in mode_answer.bands:
+            zone = situation.name
+            if zone not in heaviest or situation.patch.load > heaviest[zone].situation.patch.load:
+                heaviest[zone] = mode_answer
+    for zone, mode_answer in heaviest.items():
+        patch, bands = mode_answer.situation.patch, mode_answer.bands
+        inputs, reaction = likely(bands), bands["subgrade_reaction"]
+        depths = [
             interior(slab_of({**inputs, "subgrade_reaction": k}), patch.load, patch.radius).deflection
             for k in (reaction.optimistic, reaction.likely, reaction.pessimistic)
         ]
-        yield Give(zone, patch.tyre, Span(*found))
+        yield Give(zone, patch.tyre, Span(*depths))
 
 
-def _others(asked: Sequence[Asked]) -> Iterator[str]:
+def _others(mode_answers: Sequence[ModeAnswer]) -> Iterator[str]:
     """Say what is not in the answer, and who must say."""
-    zones = [one.situation.zone for one in asked]
+    zones = [mode_answer.situation.zone for mode_answer in mode_answers]
     if any(isinstance(zone, Slab | Ground | Asphalt) for zone in zones):
         yield (
             "Settling over hours and days (clay that gives off water, fill, creep of warm asphalt) is not in these "
@@ -167,12 +173,13 @@ def tyre_sheets(
     most = loads.greatest if rolling is None else rolling.greatest
     for patch in patches(here, places_of(machine), tyres, loads.greatest):
         name = patch.tyre
-        found = contact(tyres[name], max(most[name], patch.load))
+        footprint = contact(tyres[name], max(most[name], patch.load))
         yield TyreSheet(
             tyre=name, setup=loads.setup, kind=tyres[name].kind, at=patch.at, static_load=loads.static[name],
-            peak_load=loads.greatest[name], patch=(found.length, found.width), mean_pressure=found.mean_pressure,
-            peak_pressure=found.peak_pressure, zone=", ".join(zones.get(name, ())),
-            notes=(f"Peak: {loads.greatest_from}.", f"Patch: {found.basis}.", *found.warnings),
+            peak_load=loads.greatest[name], patch=(footprint.length, footprint.width),
+            mean_pressure=footprint.mean_pressure, peak_pressure=footprint.peak_pressure,
+            zone=", ".join(zones.get(name, ())),
+            notes=(f"Peak: {loads.greatest_from}.", f"Patch: {footprint.basis}.", *footprint.warnings),
             rolling_load=nan if rolling is None else max(most[name], loads.greatest[name]),
         )  # fmt: skip
 

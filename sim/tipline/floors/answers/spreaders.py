@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import atan2, hypot, pi
 
-from tipline.floors.answers.asked import Asked, asked_of
+from tipline.floors.answers.mode_answer import ModeAnswer, mode_answer_of
 from tipline.floors.answers.report import Spreading
 from tipline.floors.known.of_zone import ZoneBands, stock_bands
 from tipline.floors.known.ratio import Ends, ratio_of
@@ -62,7 +62,7 @@ class _Piece:
 
 
 def spreaders_for(
-    asked: Sequence[Asked], bands: Mapping[str, ZoneBands], floor: Floor, stock: Stock | None
+    mode_answers: Sequence[ModeAnswer], bands: Mapping[str, ZoneBands], floor: Floor, stock: Stock | None
 ) -> tuple[Spreading, ...]:
     """Look through the stock, lightest first, for tyres whose planning limit is exceeded; no piece twice."""
     if stock is None:
@@ -71,42 +71,44 @@ def spreaders_for(
     laid: list[_Piece] = []
     done: list[Patch] = []
     spreadings: list[Spreading] = []
-    for one, tyre in _exceeding(asked):
+    for mode_answer, tyre in _exceeding(mode_answers):
         if len(spreadings) >= MOST:
             break
         if any(tyre.at == each.at for each in done):
             continue
-        zone, best = bands[one.situation.name], None
-        for piece in _pieces(one.situation, tyre, [item for item in stock.item if left[item.name] > 0], laid, zone):
-            after = _with(one.situation, piece, laid, zone, floor, stock)
+        situation, best = mode_answer.situation, None
+        zone, items = bands[situation.name], [item for item in stock.item if left[item.name] > 0]
+        for piece in _pieces(situation, tyre, items, laid, zone):
+            after = _with(situation, piece, laid, zone, floor, stock)
             if after is not None and (best is None or after.high < best[0].high):
                 best = after, piece
             if after is not None and after.high <= 1.0:
                 break
         if best is None or best[0].high > 1.0:
             done += (tyre,) if best is None else best[1].on
-            spreadings.append(_none(one, tyre, stock, best))
+            spreadings.append(_none(mode_answer, tyre, stock, best))
             continue
         done += best[1].on
         laid.append(best[1])
         left[best[1].item.name] -= 1
-        spreadings.append(_chosen(_worst_of(asked, one, best[1]), best[1], best[0], floor, stock))
+        spreadings.append(_chosen(_worst_of(mode_answers, mode_answer, best[1]), best[1], best[0], floor, stock))
     return tuple(spreadings)
 
 
-def _exceeding(asked: Sequence[Asked]) -> Iterator[tuple[Asked, Patch]]:
+def _exceeding(mode_answers: Sequence[ModeAnswer]) -> Iterator[tuple[ModeAnswer, Patch]]:
     """Yield every tyre that asks too much, alone or with others, once a zone, worst first.
 
     An allowed wheel load is not for spreaders to change.
     """
     seen: set[tuple[str, str]] = set()
-    for one in asked:
-        if not one.answer.exceeds or one.situation.laid or one.situation.laids or one.mode.name == ALLOWED:
+    for mode_answer in mode_answers:
+        situation = mode_answer.situation
+        if not mode_answer.answer.exceeds or situation.laid or situation.laids or mode_answer.mode.name == ALLOWED:
             continue
-        for tyre in one.situation.patch.singles:
-            if (tyre.tyre, one.situation.name) not in seen:
-                seen.add((tyre.tyre, one.situation.name))
-                yield one, tyre
+        for tyre in situation.patch.singles:
+            if (tyre.tyre, situation.name) not in seen:
+                seen.add((tyre.tyre, situation.name))
+                yield mode_answer, tyre
 
 
 def _weight(item: StockItem) -> float:
@@ -167,14 +169,14 @@ def _under_all(item: StockItem, tyre: Patch, near: Sequence[Patch], heading: flo
 
 
 def _with(
-    one: Situation, piece: _Piece, laid: Sequence[_Piece], zone: ZoneBands, floor: Floor, stock: Stock
+    before: Situation, piece: _Piece, laid: Sequence[_Piece], zone: ZoneBands, floor: Floor, stock: Stock
 ) -> Span | None:
     """Ask what stands on a piece again, each alone and together with what is near; None where nothing is asked."""
     tyres = {each.tyre for each in piece.on}
-    found = sorted(
+    modes = sorted(
         (
             (_pessimistic(mode, known), situation, mode, known)
-            for situation in _stood_on(one, (*laid, piece), floor, stock)
+            for situation in _stood_on(before, (*laid, piece), floor, stock)
             if tyres & set(situation.patch.tyres)
             for mode, known in modes_of(situation, zone)
             if mode.name != ALLOWED
@@ -182,16 +184,16 @@ def _with(
         key=lambda each: -each[0],
     )
     best: Span | None = None
-    for most, situation, mode, known in found:
+    for most, situation, mode, known in modes:
         if best is not None and most <= best.high:
             break
-        span = asked_of(situation, mode, known, zone.kept).answer.of_limit
+        span = mode_answer_of(situation, mode, known, zone.kept).answer.of_limit
         best = span if best is None or (span.high, span.likely) > (best.high, best.likely) else best
     return best
 
 
 def _pessimistic(mode: Mode, known: Mapping[str, Ends]) -> float:
-    return mode.factor.value * ratio_of(*mode.asked({name: known[name].pessimistic for name in mode.inputs}))
+    return mode.factor.value * ratio_of(*mode.ask({name: known[name].pessimistic for name in mode.inputs}))
 
 
 def _stood_on(situation: Situation, pieces: Sequence[_Piece], floor: Floor, stock: Stock) -> list[Situation]:
@@ -206,19 +208,21 @@ def _stood_on(situation: Situation, pieces: Sequence[_Piece], floor: Floor, stoc
     return [*singles, *standing_together(singles)]
 
 
-def _worst_of(asked: Sequence[Asked], one: Asked, piece: _Piece) -> Asked:
+def _worst_of(mode_answers: Sequence[ModeAnswer], mode_answer: ModeAnswer, piece: _Piece) -> ModeAnswer:
     """Return what asked most of the zone, before, among the tyres that stand on a piece."""
     on = {each.tyre for each in piece.on}
     alike = (
         each
-        for each in asked
-        if each.situation.zone is one.situation.zone and set(each.answer.tyres) <= on and each.mode.name != ALLOWED
+        for each in mode_answers
+        if each.situation.zone is mode_answer.situation.zone
+        and set(each.answer.tyres) <= on
+        and each.mode.name != ALLOWED
     )
-    return max(alike, key=lambda each: each.answer.of_limit.high, default=one)
+    return max(alike, key=lambda each: each.answer.of_limit.high, default=mode_answer)
 
 
-def _chosen(one: Asked, piece: _Piece, after: Span, floor: Floor, stock: Stock) -> Spreading:
-    answer, item = one.answer, piece.item
+def _chosen(mode_answer: ModeAnswer, piece: _Piece, after: Span, floor: Floor, stock: Stock) -> Spreading:
+    answer, item = mode_answer.answer, piece.item
     long, wide = item.size
     on = as_one(piece.on, piece.heading)
     way = "across" if abs(piece.heading - piece.on[0].heading) > 0.25 * pi else "along"
@@ -232,7 +236,7 @@ def _chosen(one: Asked, piece: _Piece, after: Span, floor: Floor, stock: Stock) 
     )
     return Spreading(
         answer.zone, on.tyre, True, item.name, 1, (long, wide, item.thickness), piece.at, piece.heading,
-        answer.of_limit, after, text + _grip(one, on.load, item, floor),
+        answer.of_limit, after, text + _grip(mode_answer, on.load, item, floor),
     )  # fmt: skip
 
 
@@ -240,19 +244,21 @@ def _times(span: Span) -> str:
     return f"{ratio_words(span)} times the planning limit"
 
 
-def _grip(one: Asked, load: float, item: StockItem, floor: Floor) -> str:
+def _grip(mode_answer: ModeAnswer, load: float, item: StockItem, floor: Floor) -> str:
     """Say when braking asks for more friction than the spreader hands on."""
-    if one.situation.braking <= 0.0:
+    if mode_answer.situation.braking <= 0.0:
         return ""
     tyre = min(item.friction, floor.friction.solid)
     grip = braking_grip(load, _weight(item), tyre, item.friction_below).least
-    if one.situation.braking <= grip:
+    if mode_answer.situation.braking <= grip:
         return ""
-    return f" Braking of {one.situation.braking:.2f} g is more than the {grip:.2f} g that it hands on: it slides."
+    return (
+        f" Braking of {mode_answer.situation.braking:.2f} g is more than the {grip:.2f} g that it hands on: it slides."
+    )
 
 
-def _none(one: Asked, tyre: Patch, stock: Stock, best: tuple[Span, _Piece] | None) -> Spreading:
-    answer = one.answer
+def _none(mode_answer: ModeAnswer, tyre: Patch, stock: Stock, best: tuple[Span, _Piece] | None) -> Spreading:
+    answer = mode_answer.answer
     text = f"None in {stock.title} brings {tyre.tyre} in {answer.zone} within its planning limit"
     if best is None:
         text += ": none of them serves there, or fits beside what stands or lies there."

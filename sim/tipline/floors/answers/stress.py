@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import atan2, cos, hypot, pi, sin
 
 from tipline.errors import NumericalError
-from tipline.floors.answers.asked import Asked
+from tipline.floors.answers.mode_answer import ModeAnswer
 from tipline.floors.answers.report import StressMap
 from tipline.floors.known.ratio import likely
 from tipline.floors.modes.situation import Situation
@@ -55,7 +55,7 @@ class Model:
     patches: tuple[Patch, ...]
 
 
-def stress_map(asked: Sequence[Asked], floor: Floor) -> StressMap | None:
+def stress_map(mode_answers: Sequence[ModeAnswer], floor: Floor) -> StressMap | None:
     """Return the map of the slab zone that is asked most; None where no slab is asked.
 
     Raises
@@ -63,9 +63,11 @@ def stress_map(asked: Sequence[Asked], floor: Floor) -> StressMap | None:
     NumericalError
         The slab would tip into a cavity, or its contact with the ground does not settle.
     """
-    one = next((each for each in asked if isinstance(each.situation.zone, Slab) and "modulus" in each.bands), None)
-    bending = next((each for each in asked if one is not None and _bends(each, one)), None)
-    if one is None or bending is None:
+    worst = next(
+        (each for each in mode_answers if isinstance(each.situation.zone, Slab) and "modulus" in each.bands), None
+    )
+    bending = next((each for each in mode_answers if worst is not None and _bends(each, worst)), None)
+    if worst is None or bending is None:
         return None
     inputs = likely(bending.bands)
     model = model_of(bending.situation, floor)
@@ -79,8 +81,8 @@ def stress_map(asked: Sequence[Asked], floor: Floor) -> StressMap | None:
         raise NumericalError(msg, remedy=error.remedy) from error
 
 
-def _bends(each: Asked, one: Asked) -> bool:
-    same = each.situation.label == one.situation.label and each.situation.laid is None
+def _bends(each: ModeAnswer, worst: ModeAnswer) -> bool:
+    same = each.situation.label == worst.situation.label and each.situation.laid is None
     return same and each.mode.dimension == "pressure" and "modulus" in each.bands
 
 
@@ -122,11 +124,11 @@ def _moved(patch: Patch, frame: PlateFrame, low: Sequence[float], high: Sequence
     return Patch(patch.tyre, (x, y), 0.0, long, wide, patch.load, patch.peak_pressure)
 
 
-def _solved(one: Asked, model: Model, inputs: dict[str, float]) -> StressMap:
+def _solved(mode_answer: ModeAnswer, model: Model, inputs: dict[str, float]) -> StressMap:
     from tipline.mechanics import plate_fe as fe
     from tipline.mechanics.joints import line_stiffness
 
-    slab, zone = slab_of(inputs), one.situation.zone
+    slab, zone = slab_of(inputs), mode_answer.situation.zone
     hollows = zone.cavity if isinstance(zone, Slab) else ()
     wheels = [fe.PlatePatch(*patch.at, patch.load, patch.length, patch.width) for patch in model.patches]
     voids = []
@@ -136,31 +138,35 @@ def _solved(one: Asked, model: Model, inputs: dict[str, float]) -> StressMap:
             voids.append(fe.PlateCavity(x, y, 2 * cavity_radius(hollow), 2 * cavity_radius(hollow)))
     transfer = min(inputs.get("joint_transfer", 0.0), MOST_TRANSFER)
     joint = fe.PlateJoint(line_stiffness(transfer, slab), ROOM) if model.joint else None
-    found = fe.solve_plate(fe.PlatePanel(model.low, model.high, slab), wheels, voids, joint, thick=True)
-    worst = int(max(range(len(found.field.bottom)), key=lambda i: max(found.field.bottom[i], found.field.top[i])))
-    demand, strength = one.mode.asked(inputs)
+    solution = fe.solve_plate(fe.PlatePanel(model.low, model.high, slab), wheels, voids, joint, thick=True)
+    worst = int(
+        max(range(len(solution.field.bottom)), key=lambda i: max(solution.field.bottom[i], solution.field.top[i]))
+    )
+    demand, strength = mode_answer.mode.ask(inputs)
     corners = [model.low, (model.high[0], model.low[1]), model.high, (model.low[0], model.high[1])]
     return StressMap(
-        zone=one.situation.label,
-        tyre=one.situation.patch.tyre,
-        points=found.field.point,
-        bottom=found.field.bottom,
-        top=found.field.top,
-        greatest=float(max(found.field.bottom[worst], found.field.top[worst])),
-        at=(float(found.field.point[worst][0]), float(found.field.point[worst][1])),
+        zone=mode_answer.situation.label,
+        tyre=mode_answer.situation.patch.tyre,
+        points=solution.field.point,
+        bottom=solution.field.bottom,
+        top=solution.field.top,
+        greatest=float(max(solution.field.bottom[worst], solution.field.top[worst])),
+        at=(float(solution.field.point[worst][0]), float(solution.field.point[worst][1])),
         closed=demand,
         strength=strength,
-        limit=strength / one.mode.factor.value,
-        deflection=float(found.field.deflection.max()),
-        lifted_share=found.lifted_share,
+        limit=strength / mode_answer.mode.factor.value,
+        deflection=float(solution.field.deflection.max()),
+        lifted_share=solution.lifted_share,
         patches=tuple(rectangle_about(patch.at, (patch.length, patch.width), 0.0) for patch in model.patches),
         cavities=tuple(model.frame.outline(cavity_outline(hollow)) for hollow in hollows),
         panel=tuple(corners),
         joint=model.joint,
-        beyond=None if found.beyond is None else (found.beyond.point, found.beyond.bottom, found.beyond.top),
-        note="; ".join(found.warnings),
-        equations=found.equations,
-        seconds=found.seconds,
+        beyond=None
+        if solution.beyond is None
+        else (solution.beyond.point, solution.beyond.bottom, solution.beyond.top),
+        note="; ".join(solution.warnings),
+        equations=solution.equations,
+        seconds=solution.seconds,
     )
 
 

@@ -108,9 +108,9 @@ def _drawn_at(name: str, likely: float, worse: float, better: float, probability
     end, apart = np.where(part < 0.0, worse, better), np.abs(part)
     if min(worse, likely, better) <= 0.0:
         return np.asarray(likely + (end - likely) * np.minimum(apart, 1.0))
-    found = np.asarray(likely * (end / likely) ** apart)
+    values = np.asarray(likely * (end / likely) ** apart)
     low, high = LIMITS.get(name.rpartition(" ")[2], (0.0, inf))
-    return np.clip(found, min(low, likely), max(high, likely))
+    return np.clip(values, min(low, likely), max(high, likely))
 
 
 def fractile(values: Array, share: float) -> float:
@@ -132,10 +132,10 @@ def _mixed(numbers: NDArray[np.uint64]) -> NDArray[np.uint64]:
 
     Written out, so that draws stay the same bits whatever numpy is there, and its generators need not be loaded.
     """
-    found = numbers * np.uint64(0x9E3779B97F4A7C15)
-    found = (found ^ (found >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
-    found = (found ^ (found >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
-    return found ^ (found >> np.uint64(31))
+    bits = numbers * np.uint64(0x9E3779B97F4A7C15)
+    bits = (bits ^ (bits >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+    bits = (bits ^ (bits >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+    return bits ^ (bits >> np.uint64(31))
 
 
 def _kept(values: Array) -> Array:

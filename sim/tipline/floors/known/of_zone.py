@@ -133,14 +133,14 @@ def timber_of(grade: str) -> tuple[Timber, float]:
 
 def posted_answers(parts: Iterable[Zone | Material]) -> tuple[str, ...]:
     """Say of every posted load that it does not decide, and why; nothing where none is posted."""
-    told = {
+    loads = {
         str(getattr(part, "name", "the main floor")): show(part.posted, "areal_load", digits=4)
         for part in parts
         if isinstance(part, Answered) and part.posted is not None
     }
-    if not told:
+    if not loads:
         return ()
-    return (f"posted load ({', '.join(f'{name}: {load}' for name, load in told.items())}). {POSTED}",)
+    return (f"posted load ({', '.join(f'{name}: {load}' for name, load in loads.items())}). {POSTED}",)
 
 
 def _refusal(part: Zone | Material) -> str:
@@ -199,17 +199,17 @@ def _from_ratio(known: Known, asphalt: Asphalt) -> Band:
 def _temperature(known: Known, asphalt: Asphalt) -> Band:
     """Surface temperature; the warm end is the pessimistic one, for warm asphalt gives under a standing tyre."""
     if asphalt.surface_temperature is not None:
-        origin, told = known.origin("surface_temperature"), asphalt.surface_temperature
+        origin, temperature = known.origin("surface_temperature"), asphalt.surface_temperature
         worse, better = OFFSETS["temperature"][step_of(origin)]
-        return Band(told, told + worse, told + better, origin, "", "temperature")
+        return Band(temperature, temperature + worse, temperature + better, origin, "", "temperature")
     if asphalt.air_temperature is None:
         return known.filled("surface temperature", _WARMTH, "not given", "temperature")
     air = min(max(asphalt.air_temperature, _COLDEST), _HOTTEST - 15.0)
     words = ("shade", "cloud", "sun") if asphalt.sun == NOT_KNOWN else (asphalt.sun,)
-    found = [surface_temperature_band(air, word) for word in words]  # type: ignore[arg-type]
-    likely = found[len(found) // 2].likely
+    bands = [surface_temperature_band(air, word) for word in words]  # type: ignore[arg-type]
+    likely = bands[len(bands) // 2].likely
     worse, better = OFFSETS["temperature"][step_of(known.origin("air_temperature"))]
-    ends = (likely, max(band.high for band in found) + worse, min(band.low for band in found) + better)
+    ends = (likely, max(band.high for band in bands) + worse, min(band.low for band in bands) + better)
     sky = "the sky is not known" if asphalt.sun == NOT_KNOWN else asphalt.sun
     return known.filled("surface temperature", ends, f"from the air and the sun ({sky})", "temperature")
 
@@ -219,34 +219,34 @@ def _ground(known: Known, ground: Ground) -> ZoneBands:
     for index, layer in enumerate(ground.layer):
         word = layer.soil if layer.soil != NOT_KNOWN else "soil"
         name = f"{word} (layer {index})"
-        made = soil_bands(known, layer, f"layer.{index}", name, ground.cbr if index == 0 else None)
+        soil = soil_bands(known, layer, f"layer.{index}", name, ground.cbr if index == 0 else None)
         if layer.thickness is not None:
             thick = known.told(layer.thickness, "layer_thickness", f"layer.{index}.thickness", "length")
-            made = LayerBands(made.name, made.undrained, {**made.bands, "thickness": thick})
-        layers.append(made)
+            soil = LayerBands(soil.name, soil.undrained, {**soil.bands, "thickness": thick})
+        layers.append(soil)
     platform = None
     if ground.platform is not None:
-        made = soil_bands(known, ground.platform, "platform", "platform")
+        soil = soil_bands(known, ground.platform, "platform", "platform")
         thick = known.told(ground.platform.thickness, "layer_thickness", "platform.thickness", "length")
-        platform = LayerBands("platform", made.undrained, {**made.bands, "thickness": thick})
-    told, word = ground.subgrade_reaction, ground.layer[0].soil
-    bands = {"subgrade_reaction": reaction_band(known, told, ground.cbr, word, "layer.0", ground.plate_test)}
+        platform = LayerBands("platform", soil.undrained, {**soil.bands, "thickness": thick})
+    reaction, word = ground.subgrade_reaction, ground.layer[0].soil
+    bands = {"subgrade_reaction": reaction_band(known, reaction, ground.cbr, word, "layer.0", ground.plate_test)}
     bands["water_depth"] = _water(known, ground.water_table)
-    for index, made in enumerate(layers):
-        bands |= made.named(f"layer{index}_" if index else "")
+    for index, soil in enumerate(layers):
+        bands |= soil.named(f"layer{index}_" if index else "")
     bands |= platform.named("platform_") if platform is not None else {}
     return ZoneBands(
         known.name, "ground", bands=bands, layers=tuple(layers), platform=platform, assumed=tuple(known.assumed)
     )
 
 
-def _water(known: Known, told: float | None) -> Band:
+def _water(known: Known, depth: float | None) -> Band:
     """Depth of the water; it rises and falls over a year, so even a measured one is not held to."""
-    if told is None:
+    if depth is None:
         return known.filled("depth of the water", _WATER, "not given", "length")
     origin = known.origin("water_table")
     higher, lower = OFFSETS["water_table"][step_of(origin)]
-    return Band(told, max(told + higher, 0.0), told + lower, origin, "", "length")
+    return Band(depth, max(depth + higher, 0.0), depth + lower, origin, "", "length")
 
 
 def _cover(known: Known, cover: Cover) -> ZoneBands:

@@ -45,7 +45,7 @@ def likely(bands: Mapping[str, Ends]) -> dict[str, float]:
     return {name: band.likely for name, band in bands.items()}
 
 
-def spread(asked: Asker, bands: Mapping[str, Ends], kept: Kept | None = None, *, arrays: bool = False) -> RatioRange:
+def spread(ask: Asker, bands: Mapping[str, Ends], kept: Kept | None = None, *, arrays: bool = False) -> RatioRange:
     """Ask for (demand, strength) over all draws; a strength of 0 gives an infinite ratio.
 
     kept: which draws count, where what a floor has carried rules some out; what is likely is then the middle of those
@@ -53,17 +53,17 @@ def spread(asked: Asker, bands: Mapping[str, Ends], kept: Kept | None = None, *,
     """
     middle = likely(bands)
     ends = {
-        name: [asked({**middle, name: value}) for value in (band.pessimistic, band.optimistic)]
+        name: [ask({**middle, name: value}) for value in (band.pessimistic, band.optimistic)]
         if band.pessimistic != band.optimistic
         else []
         for name, band in bands.items()
     }
-    demand, strength = _over(asked, bands, kept, arrays)
-    found = ratios(demand, strength)
-    at_likely = asked(middle)
-    at_worst = _worst(asked, bands, ends, (float(demand[found.argmax()]), float(strength[found.argmax()])))
+    demand, strength = _over(ask, bands, kept, arrays)
+    all_ratios = ratios(demand, strength)
+    at_likely = ask(middle)
+    at_worst = _worst(ask, bands, ends, (float(demand[all_ratios.argmax()]), float(strength[all_ratios.argmax()])))
     return RatioRange(
-        _span(found, ratio_of(*at_likely), ratio_of(*at_worst), kept),
+        _span(all_ratios, ratio_of(*at_likely), ratio_of(*at_worst), kept),
         _span(demand, at_likely[0], at_worst[0], kept),
         _span(strength, at_likely[1], at_worst[1], kept),
         {name: _swing(pair) for name, pair in ends.items()},
@@ -71,12 +71,12 @@ def spread(asked: Asker, bands: Mapping[str, Ends], kept: Kept | None = None, *,
 
 
 def ratio_at(
-    asked: Asker, bands: Mapping[str, Ends], share: float | None, kept: Kept | None = None, *, arrays: bool = False
+    ask: Asker, bands: Mapping[str, Ends], share: float | None, kept: Kept | None = None, *, arrays: bool = False
 ) -> float:
     """Return demand over strength at a fractile of the draws, or by what is likely where that is None."""
     if share is None and kept is None:
-        return ratio_of(*asked(likely(bands)))
-    return fractile(ratios(*_over(asked, bands, kept, arrays)), 0.5 if share is None else share)
+        return ratio_of(*ask(likely(bands)))
+    return fractile(ratios(*_over(ask, bands, kept, arrays)), 0.5 if share is None else share)
 
 
 def _span(values: Array, at_likely: float, at_worst: float, kept: Kept | None) -> Span:
@@ -88,8 +88,8 @@ def _span(values: Array, at_likely: float, at_worst: float, kept: Kept | None) -
 def ratios(demand: Array, strength: Array) -> Array:
     """Return demand over strength; infinite where there is no strength, 0 where nothing is asked."""
     there = strength > 0.0
-    found = np.where(there, demand / np.where(there, strength, 1.0), inf)
-    return np.where(demand > 0.0, found, 0.0)
+    quotients = np.where(there, demand / np.where(there, strength, 1.0), inf)
+    return np.where(demand > 0.0, quotients, 0.0)
 
 
 def ratio_of(demand: float, strength: float) -> float:
@@ -121,29 +121,29 @@ def drawn(known: Mapping[str, Band], bands: ZoneBands, draw: Inputs) -> dict[str
     return inputs
 
 
-def _over(asked: Asker, bands: Mapping[str, Ends], kept: Kept | None, arrays: bool) -> tuple[Array, Array]:
+def _over(ask: Asker, bands: Mapping[str, Ends], kept: Kept | None, arrays: bool) -> tuple[Array, Array]:
     """Ask over the draws that count: all where the asker takes arrays, else a few."""
     if kept is None:
         count = COUNT if arrays else FEW
-        return asked_over(asked, columns(bands, count), count, arrays=arrays)
+        return ask_over(ask, columns(bands, count), count, arrays=arrays)
     rows = np.flatnonzero(kept)
     rows = rows if arrays else rows[:FEW]
     drawn = {name: column[rows] for name, column in columns(bands).items()}
-    return asked_over(asked, drawn, len(rows), arrays=arrays)
+    return ask_over(ask, drawn, len(rows), arrays=arrays)
 
 
-def asked_over(asked: Asker, drawn: Mapping[str, Array], count: int, *, arrays: bool) -> tuple[Array, Array]:
+def ask_over(ask: Asker, drawn: Mapping[str, Array], count: int, *, arrays: bool) -> tuple[Array, Array]:
     """Ask over columns of inputs, all at once where the asker takes arrays, else one set after the other."""
     if arrays or not drawn:
-        demand, strength = asked(cast("Inputs", drawn))
+        demand, strength = ask(cast("Inputs", drawn))
         return np.broadcast_to(demand, count), np.broadcast_to(strength, count)
     lists = {name: column.tolist() for name, column in drawn.items()}
-    both = np.array([asked(dict(zip(lists, row, strict=True))) for row in zip(*lists.values(), strict=True)])
+    both = np.array([ask(dict(zip(lists, row, strict=True))) for row in zip(*lists.values(), strict=True)])
     return both[:, 0], both[:, 1]
 
 
 def _worst(
-    asked: Asker,
+    ask: Asker,
     bands: Mapping[str, Ends],
     ends: Mapping[str, Sequence[tuple[float, float]]],
     of_draws: tuple[float, float],
@@ -156,7 +156,7 @@ def _worst(
         else pessimistic[name]
         for name, band in bands.items()
     }
-    corners = [asked(pessimistic)] if chosen == pessimistic else [asked(pessimistic), asked(chosen)]
+    corners = [ask(pessimistic)] if chosen == pessimistic else [ask(pessimistic), ask(chosen)]
     return max([*corners, of_draws], key=lambda pair: ratio_of(*pair))
 
 

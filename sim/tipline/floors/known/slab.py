@@ -206,8 +206,8 @@ def _transfer(known: Known, joint: Joint, index: int) -> Band:
         return known.filled(what, _TRANSFER[joint.kind], "not given", "ratio")
     origin = known.origin(f"joint.{index}.load_transfer")
     worse, better = OFFSETS["joint_transfer"][step_of(origin)]
-    told = joint.load_transfer
-    return Band(told, max(told + worse, 0.0), min(told + better, 1.0), origin, "", "ratio")
+    transfer = joint.load_transfer
+    return Band(transfer, max(transfer + worse, 0.0), min(transfer + better, 1.0), origin, "", "ratio")
 
 
 def _hidden_cavity(known: Known, slab: Slab) -> Band:

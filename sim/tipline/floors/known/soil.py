@@ -82,11 +82,11 @@ def stiffness_band(known: Known, word: str, at: str, what: str) -> Band:
 
 
 def reaction_band(
-    known: Known, told: float | None, ratio: float | None, word: str, at: str = "", test: PlateTest | None = None
+    known: Known, reaction: float | None, ratio: float | None, word: str, at: str = "", test: PlateTest | None = None
 ) -> Band:
     """Return the band of the subgrade reaction under a slab: as told, by a test, by bearing ratio, or by word."""
-    if told is not None:
-        return known.told(told, "subgrade_reaction", "subgrade_reaction", "subgrade_reaction")
+    if reaction is not None:
+        return known.told(reaction, "subgrade_reaction", "subgrade_reaction", "subgrade_reaction")
     if test is not None:
         undrained = _is_undrained(SoilLayer(soil=word))
         band = known.told(_from_plate(test, undrained), "subgrade_reaction", "plate_test.sinking", "subgrade_reaction")
@@ -114,12 +114,12 @@ class _Here:
     def word_origin(self) -> str:
         return self.known.origin(_key(self.at, "soil"))
 
-    def number(self, told: float | None, name: str, quantity: str, dimension: str) -> Band:
+    def number(self, value: float | None, name: str, quantity: str, dimension: str) -> Band:
         """Return the band of a number told, else by word."""
-        if told is None:
+        if value is None:
             return self.by_word(name.replace("_", " "), quantity, dimension)
         kind = "soil_strength" if name in {"undrained_strength", "cohesion"} else name
-        band = self.known.told(told, kind, _key(self.at, name), dimension)
+        band = self.known.told(value, kind, _key(self.at, name), dimension)
         return _capped(band) if dimension == "angle" else band
 
     def by_word(self, what: str, quantity: str, dimension: str) -> Band:

@@ -41,10 +41,10 @@ def share_words(span: Span, what: str) -> str:
 
     "3.9 times the planning limit, nine in ten draws 2.6 to 7.2, all at its worst at once 12".
     """
-    told, beyond = range_words(span), _beyond(span)
+    nine_in_ten, beyond = range_words(span), _beyond(span)
     likely = digits(span.likely)
     parts = [times_words(span.likely, what)]
-    parts += [f"nine in ten draws {told}"] if told != likely else []
+    parts += [f"nine in ten draws {nine_in_ten}"] if nine_in_ten != likely else []
     parts += [f"all at its worst at once {beyond}"] if beyond else []
     return ", ".join(parts)
 
@@ -56,8 +56,8 @@ def times_words(value: float, what: str) -> str:
 
 def ratio_words(span: Span) -> str:
     """Give ratios with two digits, the likely one first: "1.2 (nine in ten 0.7 to 1.4)"."""
-    likely, told = digits(span.likely), range_words(span)
-    return likely if told == likely else f"{likely} (nine in ten {told})"
+    likely, nine_in_ten = digits(span.likely), range_words(span)
+    return likely if nine_in_ten == likely else f"{likely} (nine in ten {nine_in_ten})"
 
 
 def range_words(span: Span) -> str:

@@ -98,7 +98,7 @@ class _MakingLaws:
     def line(self, met: Sequence[Situation], bands: ZoneBands, draw: Inputs) -> SoilLine:
         """Return the line along which ground yields under the tyres that meet it."""
         radii = {name: tyre.diameter / 2 for name, tyre in tyres_of(self.case.machine).items()}
-        areas = stepped_areas(self.case, {one.patch.tyre: one.patch.load for one in singly(met)})
+        areas = stepped_areas(self.case, {situation.patch.tyre: situation.patch.load for situation in singly(met)})
         return tyre_line(met, bands, draw, radii, areas)
 
 
@@ -123,13 +123,13 @@ def floor_laws(
         A soft zone is no rectangle.
     """
     floor = case.floor
-    told = (floor.elsewhere, *floor.zone)
-    if not floor.spreader and not any(isinstance(part, Slab | Ground | Asphalt | Cover | Suspended) for part in told):
+    parts = (floor.elsewhere, *floor.zone)
+    if not floor.spreader and not any(isinstance(part, Slab | Ground | Asphalt | Cover | Suspended) for part in parts):
         return FloorLaws(zone_laws(floor), ())
-    found = list(places_met(case, compiled=compiled)) if met is None else met
+    situations_met = list(places_met(case, compiled=compiled)) if met is None else met
     laws: list[ZoneLaw] = []
-    asking = _MakingLaws(case, found, draw or {}, [])
-    for part in sorted(told, key=lambda each: each.kind in OPENINGS):
+    asking = _MakingLaws(case, situations_met, draw or {}, [])
+    for part in sorted(parts, key=lambda each: each.kind in OPENINGS):
         place = _place(part)
         if place is None:
             asking.notes.append(f"{name_of(part)} is no rectangle: simulated as holding")
@@ -144,13 +144,13 @@ def floor_laws(
 def places_met(case: Case, *, compiled: bool = False) -> Iterator[Situation]:
     """Yield the situations of all tyres where the truck stands and along the way ahead."""
     way = travelled(case)
-    found = loading(case, "as simulated", moving=way != (0.0, 0.0), compiled=compiled)
-    if not found.stands:
+    loads = loading(case, "as simulated", moving=way != (0.0, 0.0), compiled=compiled)
+    if not loads.stands:
         return
     setup, most = case.scenario.setup, FARTHEST - BEYOND
     reach = max(way[0], -most) - BEYOND * (way[0] < 0.0), min(way[1], most) + BEYOND * (way[1] > 0.0)
     standings = line(setup.position, setup.heading, reach, ALONG)
-    yield from situations(case.floor, found, standings, places_of(case.machine), tyres_of(case.machine))
+    yield from situations(case.floor, loads, standings, places_of(case.machine), tyres_of(case.machine))
 
 
 def _place(part: Zone | Material) -> Rectangle | None:
@@ -164,7 +164,7 @@ def _place(part: Zone | Material) -> Rectangle | None:
 def _laws(part: Zone | Material, place: Rectangle, asking: _MakingLaws) -> Iterator[ZoneLaw]:
     """Yield the laws of one part, as it is beside what is laid on it."""
     name, floor, notes = name_of(part), asking.floor, asking.notes
-    met = [one.bare for one in asking.met if one.name == name]
+    met = [situation.bare for situation in asking.met if situation.name == name]
     base = ZoneLaw(name, place.middle, place.heading, place.size, friction=_friction(part, floor))
     if not met or not isinstance(part, Slab | Ground | Asphalt | Cover):
         if isinstance(part, Suspended) and met:
@@ -217,9 +217,9 @@ def _strength(met: Sequence[Situation], bands: ZoneBands, draw: Inputs) -> Stren
 
     A light tyre on a small patch would break it at less, but has not got that much.
     """
-    one = _nearest_to_breaking(singly(met), bands, draw)
-    several = _nearest_to_breaking([one for one in met if one.patch.members], bands, draw)
-    alone = Strength() if one is None else Strength(one[0])
+    nearest = _nearest_to_breaking(singly(met), bands, draw)
+    several = _nearest_to_breaking([situation for situation in met if situation.patch.members], bands, draw)
+    alone = Strength() if nearest is None else Strength(nearest[0])
     if several is None or not isfinite(several[0]):
         return alone
     load, patch = several
@@ -228,13 +228,13 @@ def _strength(met: Sequence[Situation], bands: ZoneBands, draw: Inputs) -> Stren
 
 def _nearest_to_breaking(met: Iterable[Situation], bands: ZoneBands, draw: Inputs) -> tuple[float, Patch] | None:
     """Return the patch whose load is nearest to that at which the floor breaks under it, and that load [N]."""
-    found = [(_breaking_load(one, bands, draw), one.patch) for one in met]
-    return min(found, key=lambda one: one[0] / one[1].load, default=None)
+    patches = [(_breaking_load(situation, bands, draw), situation.patch) for situation in met]
+    return min(patches, key=lambda load_and_patch: load_and_patch[0] / load_and_patch[1].load, default=None)
 
 
 def singly(met: Iterable[Situation]) -> list[Situation]:
     """Return the situations of one tyre each."""
-    return [one for one in met if not one.patch.members]
+    return [situation for situation in met if not situation.patch.members]
 
 
 def _breaking_load(situation: Situation, bands: ZoneBands, draw: Inputs) -> float:
@@ -243,9 +243,9 @@ def _breaking_load(situation: Situation, bands: ZoneBands, draw: Inputs) -> floa
     for mode, known in modes_of(situation, bands):
         if mode.event not in BREAKS:
             continue
-        asked, strength = mode.asked(drawn(known, bands, draw))
-        if asked > 0.0:
-            least = min(least, situation.patch.load * strength / asked)
+        demand, strength = mode.ask(drawn(known, bands, draw))
+        if demand > 0.0:
+            least = min(least, situation.patch.load * strength / demand)
     return least
 
 
@@ -261,19 +261,19 @@ def _slab(
     """Yield the slab inside, then strips along joints and rectangles over cavities, each with its strength."""
     assert isinstance(slab, Slab)
     fair = likely(bands.bands) | dict(draw)
-    heaviest = max(singly(met), key=lambda one: one.patch.load)
+    heaviest = max(singly(met), key=lambda situation: situation.patch.load)
     sag = interior(slab_of(fair), heaviest.patch.load, heaviest.patch.radius).deflection
     base = replace(base, stiffness=heaviest.patch.load / sag)
-    beside = [one for one in met if not one.near.over]
-    inside = [one for one in beside if one.near.joint >= NEAR_JOINT]
+    beside = [situation for situation in met if not situation.near.over]
+    inside = [situation for situation in beside if situation.near.joint >= NEAR_JOINT]
     plain = _strength(inside or met, bands, draw)
     yield _holding(base, plain, _down(inside or met, fair, plain.alone))
     for where, near in _weak_places(base, sides_of(floor, slab), beside):
         strength = _strength(near, bands, draw)
         yield _holding(where, strength, _down(near, fair, strength.alone))
-    over = [one for one in met if one.near.over]
+    over = [situation for situation in met if situation.near.over]
     for index, hollow in enumerate(slab.cavity):
-        near = [one for one in over if one.near.cavity_index == index]
+        near = [situation for situation in over if situation.near.cavity_index == index]
         if not near:
             continue
         side = 2.0 * (cavity_radius(hollow) + 0.1)
@@ -290,8 +290,8 @@ def _down(met: Iterable[Situation], inputs: Inputs, strength: float) -> float:
     Where only tyres that act together are met there, those count as they stand.
     """
     known = list(met)
-    alone = {one.patch.tyre: one for one in singly(known) or known}
-    return max(let_down(one, inputs, strength) for one in alone.values())
+    alone = {situation.patch.tyre: situation for situation in singly(known) or known}
+    return max(let_down(situation, inputs, strength) for situation in alone.values())
 
 
 def _told_down(name: str, met: Sequence[Situation], bands: ZoneBands, inputs: Inputs, strength: float) -> str:
@@ -317,16 +317,21 @@ def _weak_places(
 ) -> Iterator[tuple[ZoneLaw, list[Situation]]]:
     """Yield strips along joints and edges, then small squares near corners, each with the tyres that pass there."""
     for kind, (a, b) in sides:
-        near = [one for one in met if one.near.other_joint >= NEAR_JOINT > nearest_sides(one.patch.at, [(a, b)])[0]]
+        near = [
+            situation
+            for situation in met
+            if situation.near.other_joint >= NEAR_JOINT > nearest_sides(situation.patch.at, [(a, b)])[0]
+        ]
         if near:
             middle, heading = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), atan2(b[1] - a[1], b[0] - a[0])
             size = (hypot(b[0] - a[0], b[1] - a[1]), 2 * NEAR_JOINT)
             yield replace(base, name=f"{base.name}, {kind}", middle=middle, heading=heading, size=size), near
-    for one in singly(met):
-        if one.near.other_joint < NEAR_JOINT:
-            place, size = one.patch.at, (CORNER, CORNER)
-            where = replace(base, name=f"{base.name}, corner", middle=place, heading=one.patch.heading, size=size)
-            yield where, [one, *(each for each in met if each.patch.members and one.patch in each.patch.singles)]
+    for situation in singly(met):
+        if situation.near.other_joint < NEAR_JOINT:
+            place, size = situation.patch.at, (CORNER, CORNER)
+            where = replace(base, name=f"{base.name}, corner", middle=place, heading=situation.patch.heading, size=size)
+            together = (each for each in met if each.patch.members and situation.patch in each.patch.singles)
+            yield where, [situation, *together]
 
 
 def _yielding(base: ZoneLaw, line: SoilLine, notes: list[str]) -> ZoneLaw:
@@ -352,7 +357,7 @@ def _asphalt(asphalt: Asphalt, base: ZoneLaw, met: list[Situation], bands: ZoneB
         first.stamp_diameter / 2,
         first.surface_temperature,
     )
-    patch = max(singly(met), key=lambda one: one.patch.pressure).patch
+    patch = max(singly(met), key=lambda situation: situation.patch.pressure).patch
     try:
         rate, scale = creep_rate(law, patch.pressure, patch.radius, bands["surface_temperature"].likely)
     except ValueError as error:
@@ -375,7 +380,7 @@ def _spreader(sheet: Spreader, laws: Sequence[ZoneLaw], asking: _MakingLaws) -> 
     if not below:
         return law
     under = replace(below[-1], name=sheet.name, middle=sheet.at, heading=sheet.heading, size=sheet.size)
-    on = [one for one in asking.met if one.laid is not None and one.laid.sheet is sheet]
+    on = [situation for situation in asking.met if situation.laid is not None and situation.laid.sheet is sheet]
     if under.law == "holds" and on:
         strength = _strength(on, *asking.known(on[0].zone))
         return replace(
@@ -393,12 +398,18 @@ def _under_sheet(
     sheet: Spreader, under: ZoneLaw, on: Sequence[Situation], asking: _MakingLaws
 ) -> tuple[SoilLine, float]:
     """Return the line of the ground under a spreader and the area that works [m2]; of a soft place the line as told."""
-    told = SoilLine(under.soil[0], under.soil[1], *under.knee)
-    near = on or [_as_if_on(sheet, one, asking.floor) for one in singly(asking.met)]
-    ground = [one for one in near if isinstance(one.zone, Ground) and one.zone is asking.floor.part_at(sheet.at)]
+    as_told = SoilLine(under.soil[0], under.soil[1], *under.knee)
+    near = on or [_as_if_on(sheet, situation, asking.floor) for situation in singly(asking.met)]
+    ground = [
+        situation
+        for situation in near
+        if isinstance(situation.zone, Ground) and situation.zone is asking.floor.part_at(sheet.at)
+    ]
     if ground:
         return sheet_line(ground, *asking.known(ground[0].zone))
-    return told, sheet_area(sheet, max((one.patch for one in near), key=lambda one: one.load, default=None))
+    return as_told, sheet_area(
+        sheet, max((situation.patch for situation in near), key=lambda patch: patch.load, default=None)
+    )
 
 
 def _as_if_on(sheet: Spreader, situation: Situation, floor: Floor) -> Situation:

@@ -60,7 +60,7 @@ def let_down(situation: Situation, inputs: Mapping[str, float], strength: float 
     x = {**inputs, WATER: DRY, "author": 0.5}
 
     def bears(depth: float) -> float:
-        return bearing_mode(base, layer, 0.0, Sunk(depth, depth)).asked(x)[1]
+        return bearing_mode(base, layer, 0.0, Sunk(depth, depth)).ask(x)[1]
 
     down = _held(bears, base.pressure)
     borne = max(bears(down) * base.area, base.load)

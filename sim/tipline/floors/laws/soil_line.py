@@ -76,22 +76,24 @@ def tyre_line(
     areas: of the patch that the simulation steps under each tyre's load [m2], for its pressure is what the line is
     about; left out, that of the patch that is asked.
     """
-    found = list(met)
-    together = [one for one in {one.patch.tyre: one for one in found}.values() if one.patch.members]
+    situations = list(met)
+    last = {situation.patch.tyre: situation for situation in situations}
+    together = [situation for situation in last.values() if situation.patch.members]
+    alone = {situation.patch.tyre: situation for situation in situations if not situation.patch.members}
     curves = []
-    for tyre, one in {one.patch.tyre: one for one in found if not one.patch.members}.items():
-        curve, part = tyre_curve(one, bands, draw, radii[tyre]), 1.0
+    for tyre, situation in alone.items():
+        curve, part = tyre_curve(situation, bands, draw, radii[tyre]), 1.0
         beside = [each for each in together if tyre in each.patch.tyres]
         if beside:
-            curve = _with(curve, one, beside, bands, draw, radii[tyre])
+            curve = _with(curve, situation, beside, bands, draw, radii[tyre])
         if areas is not None:
-            part = one.patch.area / areas[tyre]
-        curves.append((_times(curve, part), one.patch.pressure * part))
+            part = situation.patch.area / areas[tyre]
+        curves.append((_times(curve, part), situation.patch.pressure * part))
     return line_through(curves)
 
 
 def _with(
-    alone: Curve, one: Situation, together: Sequence[Situation], bands: ZoneBands, draw: Inputs, radius: float
+    alone: Curve, situation: Situation, together: Sequence[Situation], bands: ZoneBands, draw: Inputs, radius: float
 ) -> Curve:
     """Return the pressure under a tyre at which ground yields, with what others near it put on the same ground.
 
@@ -100,7 +102,7 @@ def _with(
     shares = [(tyre_curve(each, bands, draw, radius), each.patch.pressure) for each in together]
 
     def curve(depth: float) -> float:
-        return min(alone(depth), *(one.patch.pressure * at(depth) / pressure for at, pressure in shares))
+        return min(alone(depth), *(situation.patch.pressure * at(depth) / pressure for at, pressure in shares))
 
     return curve
 
@@ -111,12 +113,12 @@ def _times(curve: Curve, part: float) -> Curve:
 
 def sheet_line(met: Sequence[Situation], bands: ZoneBands, draw: Inputs) -> tuple[SoilLine, float]:
     """Return the line of ground under a spreader, and the area that works [m2], by the heaviest of the tyres on it."""
-    one = max(met, key=lambda each: each.patch.load)
-    assert one.laid is not None
-    assert isinstance(one.zone, Ground)
-    layers, platform, known = ground_of(one.zone, bands)
-    x = drawn({**known, **one.laid.bands}, bands, draw)
-    below = on_ground(one.patch, one.laid, x)
+    heaviest = max(met, key=lambda each: each.patch.load)
+    assert heaviest.laid is not None
+    assert isinstance(heaviest.zone, Ground)
+    layers, platform, known = ground_of(heaviest.zone, bands)
+    x = drawn({**known, **heaviest.laid.bands}, bands, draw)
+    below = on_ground(heaviest.patch, heaviest.laid, x)
 
     def curve(depth: float) -> float:
         return _least(below, below, layers, platform, x, Sunk(depth, depth))
@@ -143,7 +145,8 @@ def tyre_curve(situation: Situation, bands: ZoneBands, draw: Inputs, radius: flo
 def line_through(curves: Sequence[tuple[Curve, float]]) -> SoilLine:
     """Return the line of the curve, resistance by depth, that lets its pressure [Pa] sink deepest."""
     deepest, _, curve = max(
-        ((_held(one, pressure), -one(0.0) / pressure, one) for one, pressure in curves), key=lambda it: it[:2]
+        ((_held(resistance, pressure), -resistance(0.0) / pressure, resistance) for resistance, pressure in curves),
+        key=lambda it: it[:2],
     )
     depths = [_COARSE * step for step in range(round(BOTTOM / _COARSE) + 1)]
     there = [(depth, max(curve(depth), LEAST)) for depth in depths]
@@ -180,8 +183,8 @@ def _least(
     """Return the least pressure on a patch [Pa] at which one of the layers it has not left behind yields."""
     left = tuple(layer for layer in layers if not _passed(layer, x, sunk.lowest))
     over = platform if platform in {layer.start for layer in left} else None
-    asked = (mode.asked(x) for mode in ground_modes(wide, left, over, 0.0, sunk))
-    return min(patch.load * strength / demand for demand, strength in asked) / patch.area
+    answers = (mode.ask(x) for mode in ground_modes(wide, left, over, 0.0, sunk))
+    return min(patch.load * strength / demand for demand, strength in answers) / patch.area
 
 
 def _passed(layer: GroundLayer, x: Inputs, depth: float) -> bool:

@@ -49,7 +49,7 @@ def asphalt_modes(parts: Sequence[Patch], patch: Patch, bands: Mapping[str, Ends
     notes = ("the equivalent layer is 1 to 7 % off the exact layered solution",)
     time = ROLLING if moving else STANDING
 
-    def asked(x: Inputs) -> tuple[float, float]:
+    def ask(x: Inputs) -> tuple[float, float]:
         stress = stress_below(parts, patch.at, x, time)
         if undrained:
             return stress, ROUND_CLAY * x["undrained_strength"]
@@ -59,7 +59,7 @@ def asphalt_modes(parts: Sequence[Patch], patch: Patch, bands: Mapping[str, Ends
 
     name = "soil below the pavement"
     yield Mode(
-        name, "pressure", "sinks in", BEARING, source, (*inputs, "soil_stiffness", *strength), asked, notes, arrays=True
+        name, "pressure", "sinks in", BEARING, source, (*inputs, "soil_stiffness", *strength), ask, notes, arrays=True
     )
 
 

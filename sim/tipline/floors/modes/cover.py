@@ -49,10 +49,10 @@ def _by_class(patch: Patch, name: str) -> Mode:
         notes += ("the patch is smaller than the test block: load raised in that ratio (our choice)",)
     source = f"class {name} as told; test loads from memory"
 
-    def asked(x: Inputs) -> tuple[float, float]:
+    def ask(x: Inputs) -> tuple[float, float]:
         return patch.load * small, x["class_load"]
 
-    return Mode("class of the cover", "force", "gives way", CLASSES, source, ("class_load",), asked, notes)
+    return Mode("class of the cover", "force", "gives way", CLASSES, source, ("class_load",), ask, notes)
 
 
 def _seat(cover: Cover) -> tuple[str, ...]:
@@ -63,12 +63,12 @@ def _seat(cover: Cover) -> tuple[str, ...]:
 def _on_four_sides(patch: Patch, cover: Cover) -> Mode:
     """Compare the stress under a patch in the middle of a plate on four sides with what its steel yields at."""
 
-    def asked(x: Inputs) -> tuple[float, float]:
+    def ask(x: Inputs) -> tuple[float, float]:
         return four_sided_stress(patch, x["plate_thickness"], (x["span"], x["other_span"])), x["yield_strength"]
 
     source = "elastic plate simply supported on four sides, the patch in its middle, the worse way round"
     inputs: tuple[str, ...] = ("plate_thickness", "span", "other_span", "yield_strength")
-    return Mode("bending of the cover", "pressure", "yields and sags", STEEL, source, inputs, asked, _seat(cover))
+    return Mode("bending of the cover", "pressure", "yields and sags", STEEL, source, inputs, ask, _seat(cover))
 
 
 def four_sided_stress(patch: Patch, thickness: float, spans: tuple[float, float]) -> float:
@@ -80,15 +80,15 @@ def four_sided_stress(patch: Patch, thickness: float, spans: tuple[float, float]
     least, worst = 0.05 * min(clear), 0.0
     for sides in ((patch.length, patch.width), (patch.width, patch.length)):
         over = min(max(sides[0], least), clear[0]), min(max(sides[1], least), clear[1])
-        found = four_sided_patch(patch.load, clear[0], clear[1], STEEL_UNIT * thickness**3, STEEL_POISSON, over)
-        worst = max(worst, found.along_x, found.along_y)
+        moments = four_sided_patch(patch.load, clear[0], clear[1], STEEL_UNIT * thickness**3, STEEL_POISSON, over)
+        worst = max(worst, moments.along_x, moments.along_y)
     return 6.0 * worst / thickness**2
 
 
 def _by_bars(patch: Patch, cover: Cover, pitch: float) -> Mode:
     """Compare the stress in the bars below a patch, which share it evenly, with what their steel yields at."""
 
-    def asked(x: Inputs) -> tuple[float, float]:
+    def ask(x: Inputs) -> tuple[float, float]:
         depth, thickness = x["bar_depth"], x["bar_thickness"]
         clear = max(x["span"] + thickness, depth)
         ways = ((patch.length, patch.width), (patch.width, patch.length))
@@ -98,16 +98,16 @@ def _by_bars(patch: Patch, cover: Cover, pitch: float) -> Mode:
     source = "only the bars below the patch carry, each a simple span (common practice, no source)"
     inputs: tuple[str, ...] = ("bar_depth", "bar_thickness", "span", "yield_strength")
     name = "bending of the grating's bars"
-    return Mode(name, "pressure", "yields and sags", STEEL, source, inputs, asked, _seat(cover))
+    return Mode(name, "pressure", "yields and sags", STEEL, source, inputs, ask, _seat(cover))
 
 
 def _by_span(patch: Patch, cover: Cover) -> Mode:
-    def asked(x: Inputs) -> tuple[float, float]:
+    def ask(x: Inputs) -> tuple[float, float]:
         return plate_stress(patch, x["plate_thickness"], x["span"]), x["yield_strength"]
 
     source = "one-way span, as wide as the patch and half the span (common practice, no source)"
     inputs: tuple[str, ...] = ("plate_thickness", "span", "yield_strength")
-    return Mode("bending of the cover", "pressure", "yields and sags", STEEL, source, inputs, asked, _seat(cover))
+    return Mode("bending of the cover", "pressure", "yields and sags", STEEL, source, inputs, ask, _seat(cover))
 
 
 def plate_stress(patch: Patch, thickness: float, span: float, width: float | None = None) -> float:

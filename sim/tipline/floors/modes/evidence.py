@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from tipline.floors.known.bands import ZoneBands
 from tipline.floors.known.draws import COUNT, Ends, columns, fractile
 from tipline.floors.known.of_zone import zone_bands
-from tipline.floors.known.ratio import asked_over, ratios
+from tipline.floors.known.ratio import ask_over, ratios
 from tipline.floors.modes.mode import Mode
 from tipline.floors.modes.of_zone import ALLOWED, PAST_FIRST_CRACK, modes_of
 from tipline.floors.modes.situation import Situation
@@ -51,17 +51,17 @@ def bands_of(part: Zone | Material, floor: Floor) -> ZoneBands:
     past = [past_load for past_load in floor.past_load if floor.carried(past_load) is part]
     if bands.refused or not past:
         return bands
-    left = {one.name: _left(one, part, floor, bands) for one in past}
+    left = {load.name: _left(load, part, floor, bands) for load in past}
     kept = reduce(np.logical_and, left.values())
-    told = tuple(_told(one, int(left[one.name].sum())) for one in past)
+    lines = tuple(_told(load, int(left[load.name].sum())) for load in past)
     count = int(kept.sum())
     if count < LEAST_LEFT:
         why = (
             f"What is told of {bands.name} and what it has carried do not go together: in {count} of {COUNT} draws it "
             "would have carried it. The past is left out here; look at both again"
         )
-        return replace(bands, evidence=(*told, why))
-    return replace(bands, kept=kept, evidence=(*told, f"{count} of {COUNT} draws are left. {_assumed(bands.name)}"))
+        return replace(bands, evidence=(*lines, why))
+    return replace(bands, kept=kept, evidence=(*lines, f"{count} of {COUNT} draws are left. {_assumed(bands.name)}"))
 
 
 def left_likely(bands: ZoneBands) -> dict[str, float]:
@@ -99,14 +99,14 @@ def _left(past: PastLoad, part: Zone | Material, floor: Floor, bands: ZoneBands)
     side = sqrt(load / past.pressure)
     patch = Patch(past.name, past.at or (0.0, 0.0), 0.0, side, side, load)
     around = Near() if past.at is None else near(floor, part, past.at, patch.radius)
-    one = Situation("the past", 0.0, True, patch, (), part, 1.0, around)
+    situation = Situation("the past", 0.0, True, patch, (), part, 1.0, around)
     kept = np.ones(COUNT, dtype=bool)
-    for mode, known in _noticed(one, bands, past.no_crack):
+    for mode, known in _noticed(situation, bands, past.no_crack):
         used = {name: known[name] for name in mode.inputs}
         shared = {name: band for name, band in used.items() if name not in PLACE}
         place = {name: band for name, band in used.items() if name in PLACE}
         drawn = {**columns(shared), **columns(place, where=past.name)}
-        kept &= ratios(*asked_over(mode.asked, drawn, COUNT, arrays=mode.arrays)) <= 1.0
+        kept &= ratios(*ask_over(mode.ask, drawn, COUNT, arrays=mode.arrays)) <= 1.0
     return kept
 
 

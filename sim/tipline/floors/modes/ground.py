@@ -86,7 +86,7 @@ def bearing_mode(patch: Patch, layer: GroundLayer, braking: float, sunk: Sunk = 
     inputs += () if layer.undrained else ("author", WATER)
     top = not layer.above
 
-    def asked(x: Inputs) -> tuple[float, float]:
+    def ask(x: Inputs) -> tuple[float, float]:
         deep = greater(sum(x[name] for name in layer.above) - sunk.lowest, 0.0)
         footing = Footing(patch.width + 2 * SPREAD * deep, patch.length + 2 * SPREAD * deep, sunk.mean)
         level = braking * patch.load if top else 0.0
@@ -100,7 +100,7 @@ def bearing_mode(patch: Patch, layer: GroundLayer, braking: float, sunk: Sunk = 
     if not top:
         notes += ("the load spread 1 in 2 down to it (common practice, no source)",)
     source = "undrained, Vesic" if layer.undrained else authors
-    return Mode(name, "pressure", "sinks in", BEARING, source, inputs, asked, notes, arrays=True)
+    return Mode(name, "pressure", "sinks in", BEARING, source, inputs, ask, notes, arrays=True)
 
 
 def platform_mode(patch: Patch, layer: GroundLayer, platform: str, sunk: Sunk = SURFACE) -> Mode:
@@ -109,22 +109,22 @@ def platform_mode(patch: Patch, layer: GroundLayer, platform: str, sunk: Sunk = 
     angle, weight, cohesion = (platform + name for name in ("friction_angle", "unit_weight", "cohesion"))
     inputs: tuple[str, ...] = (clay, thick, angle, weight, cohesion, WATER)
 
-    def asked(x: Inputs) -> tuple[float, float]:
+    def ask(x: Inputs) -> tuple[float, float]:
         width, length = sorted((patch.width, patch.length))
         cu, friction = x[clay], lesser(x[angle], PLATFORM_FRICTION[1])
         down = lesser(sunk.mean, 0.99 * x[thick])
         deep = lesser(greater(x[thick] - sunk.lowest, 0.01 * x[thick]), COUNTED * width) + down
         gamma = weight_over_water(x[weight], x[WATER], deep)
         within = lesser(greater(cu, PLATFORM_CLAY[0]), PLATFORM_CLAY[1]), greater(friction, PLATFORM_FRICTION[0])
-        found = platform_capacity(within[0], deep, gamma, within[1], width, length, down, x[cohesion])
+        platform = platform_capacity(within[0], deep, gamma, within[1], width, length, down, x[cohesion])
         # where the method was not made for it nothing is counted for the platform
         bare = cu * BARE_CLAY * (1.0 + 0.2 * width / length)
         outside = (cu < PLATFORM_CLAY[0]) | (friction < PLATFORM_FRICTION[0])
-        return patch.pressure, where(outside, bare, found.pressure)
+        return patch.pressure, where(outside, bare, platform.pressure)
 
     source = "lowest of punching, 1 in 2 spread and the platform's own bearing; from memory"
     notes: tuple[str, ...] = ("no more of the platform counted than 1.5 patch widths",)
-    return Mode("platform over clay", "pressure", "punches in", BEARING, source, inputs, asked, notes, arrays=True)
+    return Mode("platform over clay", "pressure", "punches in", BEARING, source, inputs, ask, notes, arrays=True)
 
 
 def _soil(x: Inputs, layer: GroundLayer, footing: Footing, base: float) -> tuple[FootingSoil, float]:
@@ -148,8 +148,8 @@ def _capacity(soil: FootingSoil, footing: Footing, load: FootingLoad, beside: fl
     """Return the ultimate pressure; where braking slides the patch before it sinks, that is none."""
     if greatest(soil.friction) == 0.0:
         return _one(soil, footing, "vesic", load, beside)
-    found = [_one(soil, footing, author, load, beside) for author in AUTHORS]
-    low, high = lesser(*found), greater(*found)
+    capacities = [_one(soil, footing, author, load, beside) for author in AUTHORS]
+    low, high = lesser(*capacities), greater(*capacities)
     return low + x["author"] * (high - low)
 
 

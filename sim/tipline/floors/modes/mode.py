@@ -21,7 +21,7 @@ class Factor:
 
 @dataclass(frozen=True)
 class Mode:
-    """One way to give: ``asked`` gives (demand, strength) in ``dimension`` for a set of the named inputs.
+    """One way to give: ``ask`` gives (demand, strength) in ``dimension`` for a set of the named inputs.
 
     ``arrays``: it also takes arrays of inputs, a set in each place, and gives arrays (see `tipline.elementwise`); one
     that has branches on its inputs, or calls what has, is asked set after set.
@@ -33,7 +33,7 @@ class Mode:
     factor: Factor
     source: str
     inputs: tuple[str, ...]
-    asked: Callable[[Inputs], tuple[float, float]]
+    ask: Callable[[Inputs], tuple[float, float]]
     notes: tuple[str, ...] = ()
     arrays: bool = False
 

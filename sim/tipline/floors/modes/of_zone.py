@@ -103,15 +103,15 @@ def _punching_together(situation: Situation, zone: Slab, zone_bands: ZoneBands) 
         return
     place, bands = slab_place(situation, zone, zone_bands), _slab_bands(situation, zone_bands)
     if situation.laid is not None:
-        found = slab_modes_under(place, situation.laid, 1.0)
+        modes = slab_modes_under(place, situation.laid, 1.0)
         bands |= situation.laid.bands
     elif situation.laids:
         sheets = Sheets(situation.patch, situation.laids)
-        found = sheets.slab_modes(place)
+        modes = sheets.slab_modes(place)
         bands |= sheets.bands
     else:
-        found = slab_modes(place)
-    for mode in found:
+        modes = slab_modes(place)
+    for mode in modes:
         if mode.name.startswith("punching"):
             yield mode, bands
 
@@ -185,7 +185,7 @@ def slab_place(situation: Situation, slab: Slab, bands: ZoneBands) -> SlabPlace:
     """Return a tyre's place on a slab; a cavity that nobody looked for may be right under it."""
     around, patch = situation.near, situation.patch
     others = tuple((other.at, other.load, other.radius) for other in situation.others)
-    told = _told_cavity(situation)
+    cavity_known = _told_cavity(situation)
     hidden = bands["cavity_radius"].high > 0.0
     reinforcement = slab.reinforcement if slab.reinforcement in ("mesh", "bars", "fibre") else "none"
     return SlabPlace(
@@ -195,7 +195,7 @@ def slab_place(situation: Situation, slab: Slab, bands: ZoneBands) -> SlabPlace:
         to_other_edge=around.other_edge,
         to_joint=around.joint,
         to_other_joint=around.other_joint,
-        cavity=around.cavity if told else (0.0 if hidden else inf),
+        cavity=around.cavity if cavity_known else (0.0 if hidden else inf),
         over_cavity=around.over,
         joint_anywhere=bands.joint_anywhere,
         reinforcement=reinforcement,
@@ -265,10 +265,10 @@ def ground_of(zone: Ground, zone_bands: ZoneBands) -> tuple[tuple[GroundLayer, .
         apparent = zone.platform is not None and zone.platform.cohesion is None
         layers.append(GroundLayer("platform", zone_bands.platform.undrained, PLATFORM, (), apparent))
         above = (PLATFORM + "thickness",)
-    for told, layer in zip(zone.layer[:MOST_LAYERS], zone_bands.layers, strict=False):
+    for soil, layer in zip(zone.layer[:MOST_LAYERS], zone_bands.layers, strict=False):
         start = f"{layer.name} "
         bands |= layer.named(start)
-        layers.append(GroundLayer(layer.name, layer.undrained, start, above, told.cohesion is None))
+        layers.append(GroundLayer(layer.name, layer.undrained, start, above, soil.cohesion is None))
         if "thickness" not in layer.bands:
             break
         above = (*above, start + "thickness")

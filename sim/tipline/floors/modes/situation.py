@@ -79,24 +79,24 @@ def situations(
 ) -> Iterator[Situation]:
     """Yield every tyre's situations along the places of a set-up, under its peak loads."""
     for standing in standings:
-        made = patches(standing, places, tyres, loading.at(standing.turn))
-        yield from stood(floor, made, loading.setup, braking=loading.braking, moving=loading.moving)
+        standing_patches = patches(standing, places, tyres, loading.at(standing.turn))
+        yield from stood(floor, standing_patches, loading.setup, braking=loading.braking, moving=loading.moving)
 
 
 def stood(
-    floor: Floor, made: Sequence[Patch], setup: str, *, braking: float = 0.0, moving: bool = False
+    floor: Floor, patches_there: Sequence[Patch], setup: str, *, braking: float = 0.0, moving: bool = False
 ) -> Iterator[Situation]:
     """Yield the situations of patches that stand on a floor at the same time: each alone, then those together."""
     singles = []
-    for patch in made:
-        others = tuple(other for other in made if other is not patch and _apart(other, patch) < REACH)
+    for patch in patches_there:
+        others = tuple(other for other in patches_there if other is not patch and _apart(other, patch) < REACH)
         laid = laid_under(floor, patch)
         for zone, share in under(floor, patch):
             around = near(floor, zone, patch.at, patch.radius)
             singles.append(Situation(setup, braking, moving, patch, others, zone, share, around, laid))
     yield from singles
-    for zone in {id(one.zone): one.zone for one in singles}.values():
-        yield from standing_together([one for one in singles if one.zone is zone])
+    for zone in {id(single.zone): single.zone for single in singles}.values():
+        yield from standing_together([single for single in singles if single.zone is zone])
 
 
 def standing_together(singles: Sequence[Situation]) -> Iterator[Situation]:
@@ -104,13 +104,15 @@ def standing_together(singles: Sequence[Situation]) -> Iterator[Situation]:
     if len(singles) < 2:
         return
     units: list[Situation] = []
-    for one in singles:
-        same = [each for each in singles if each.laid is not None and one.laid and each.laid.sheet is one.laid.sheet]
+    for single in singles:
+        same = [
+            each for each in singles if each.laid is not None and single.laid and each.laid.sheet is single.laid.sheet
+        ]
         if len(same) < 2:
-            units.append(one)
-        elif same[0] is one:
-            assert one.laid is not None
-            sheet = one.laid
+            units.append(single)
+        elif same[0] is single:
+            assert single.laid is not None
+            sheet = single.laid
             patch = as_one([each.patch for each in same], sheet.heading)
             units.append(
                 replace(_joined(same, patch), laid=Laid.about(sheet.sheet, sheet.at, sheet.heading, patch, sheet.known))
@@ -118,9 +120,9 @@ def standing_together(singles: Sequence[Situation]) -> Iterator[Situation]:
             yield units[-1]
     most = opening(singles[0].zone) if isinstance(singles[0].zone, Cover) else REACH
     for apart, places in clusters([unit.patch for unit in units], most):
-        found = [units[place] for place in places]
-        joined = _joined(found, as_one([unit.patch for unit in found], found[0].patch.heading, apart))
-        laids = tuple(unit.laid for unit in found)
+        neighbours = [units[place] for place in places]
+        joined = _joined(neighbours, as_one([unit.patch for unit in neighbours], neighbours[0].patch.heading, apart))
+        laids = tuple(unit.laid for unit in neighbours)
         yield replace(joined, laids=laids if any(laids) else ())
 
 
@@ -132,13 +134,13 @@ def _joined(parts: Sequence[Situation], patch: Patch) -> Situation:
         return half + min(what(part.near) - 0.5 * min(part.patch.length, part.patch.width) for part in parts)
 
     around = replace(
-        min(parts, key=lambda one: one.near.joint).near,
-        edge=nearest(lambda one: one.edge),
-        other_edge=nearest(lambda one: one.other_edge),
-        joint=nearest(lambda one: one.joint),
-        other_joint=nearest(lambda one: one.other_joint),
+        min(parts, key=lambda part: part.near.joint).near,
+        edge=nearest(lambda near_slab: near_slab.edge),
+        other_edge=nearest(lambda near_slab: near_slab.other_edge),
+        joint=nearest(lambda near_slab: near_slab.joint),
+        other_joint=nearest(lambda near_slab: near_slab.other_joint),
     )
-    inside = {one.tyre for one in patch.singles}
+    inside = {tyre.tyre for tyre in patch.singles}
     others = {other.tyre: other for part in parts for other in part.others if other.tyre not in inside}
     return replace(
         first,
@@ -164,16 +166,16 @@ def laid_under(floor: Floor, patch: Patch) -> Laid | None:
     return None
 
 
-def worst_places(found: Iterable[Situation]) -> dict[tuple[str, str, str], tuple[Situation, ...]]:
+def worst_places(places: Iterable[Situation]) -> dict[tuple[str, str, str], tuple[Situation, ...]]:
     """Keep, of each set-up, tyre and zone, the places that can be worst: nearest to edge, joint, corner, cavity."""
     best: dict[tuple[str, str, str], dict[str, tuple[float, Situation]]] = {}
-    for one in found:
-        group = best.setdefault((one.setup, one.patch.tyre, one.label), {})
-        for what, apart in _measures(one).items():
+    for situation in places:
+        group = best.setdefault((situation.setup, situation.patch.tyre, situation.label), {})
+        for what, apart in _measures(situation).items():
             if what not in group or apart < group[what][0]:
-                group[what] = (apart, one)
+                group[what] = (apart, situation)
     return {
-        key: tuple({id(one): one for apart, one in group.values() if apart < inf}.values())
+        key: tuple({id(situation): situation for apart, situation in group.values() if apart < inf}.values())
         for key, group in best.items()
     }
 

@@ -172,7 +172,7 @@ def _at_hidden_joint(place: SlabPlace) -> Mode:
     """Return bending at a joint that nobody told of, ``hidden_joint`` away from the patch."""
     there = replace(place, to_joint=HALF_SIDE * place.patch.radius, to_other_joint=inf, joint_along=None)
 
-    def asked(x: Inputs) -> tuple[float, float]:
+    def ask(x: Inputs) -> tuple[float, float]:
         near = {**x, "edge_distance": -x["hidden_joint"], "joint_transfer": x["hidden_transfer"]}
         return _joint(there, near), x["flexural_strength"]
 
@@ -184,7 +184,7 @@ def _at_hidden_joint(place: SlabPlace) -> Mode:
     )
     name = "bending at a hidden joint"
     source = "Westergaard 1948, less transfer"
-    return Mode(name, "pressure", CRACKS, BENDING, source, inputs, asked, _notes(place), arrays=True)
+    return Mode(name, "pressure", CRACKS, BENDING, source, inputs, ask, _notes(place), arrays=True)
 
 
 def _notes(place: SlabPlace) -> tuple[str, ...]:
@@ -289,13 +289,13 @@ def _tensors(nu: float, at: Point, others: Tyres) -> NDArray[np.float64]:
     """Moments [N] that other tyres give at a point, over the steps of l, by tyre: they depend on l and nu alone."""
     from tipline.mechanics.slab_field import several_tyres
 
-    found = []
+    moments = []
     for step in STEPS:
         slab = plain.GroundSlab(
             0.2, 30e9, nu, plain.flexural_stiffness(plain.GroundSlab(0.2, 30e9, nu, 1.0)) / exp(step) ** 4
         )
-        found.append([several_tyres(slab, [load], [a], [middle], [at]).moment[0] for middle, load, a in others])
-    return np.array(found)
+        moments.append([several_tyres(slab, [load], [a], [middle], [at]).moment[0] for middle, load, a in others])
+    return np.array(moments)
 
 
 @lru_cache(maxsize=256)
@@ -353,14 +353,14 @@ def _breaking(place: SlabPlace) -> Mode:
 
 def _stresses(place: SlabPlace, inputs: Inputs) -> dict[Where, float]:
     """Return the stress by the place that a formula takes the tyre to be at."""
-    found: dict[Where, float] = {"interior": _inside(place, inputs)}
+    stresses: dict[Where, float] = {"interior": _inside(place, inputs)}
     if place.to_edge < NEAR:
-        found["edge"] = _edge(place, inputs)
+        stresses["edge"] = _edge(place, inputs)
     elif place.to_joint < NEAR:
-        found["edge"] = _joint(place, inputs)
+        stresses["edge"] = _joint(place, inputs)
     if place.to_other_joint < NEAR:
-        found["corner"] = _corner(place, inputs)
-    return found
+        stresses["corner"] = _corner(place, inputs)
+    return stresses
 
 
 def _where_worst(stresses: Mapping[Where, float], loads: Callable[[Where], float]) -> tuple[float, float]:
@@ -399,8 +399,8 @@ def _yielding(place: SlabPlace, inputs: Inputs) -> tuple[float, float]:
         bottom = _steel_moment(inputs, slab.thickness)
     stresses = _stresses(place, inputs)
     kind: Literal["mesh", "fibre"] = "fibre" if place.reinforcement == "fibre" else "mesh"
-    _, found = _where_worst(stresses, lambda name: collapse_load(name, bottom, top, slab, radius, kind).load)
-    return place.patch.load, found * _alone(place, stresses["interior"], slab)
+    _, collapse = _where_worst(stresses, lambda name: collapse_load(name, bottom, top, slab, radius, kind).load)
+    return place.patch.load, collapse * _alone(place, stresses["interior"], slab)
 
 
 def _steel_moment(inputs: Inputs, thickness: float) -> float:
@@ -434,9 +434,9 @@ def _punched(place: SlabPlace, inputs: Inputs) -> tuple[float, float]:
     if place.reinforcement in ("mesh", "bars"):
         depth = max(min(inputs["steel_depth"], thickness - 0.02), 0.5 * thickness)
         steel = min(max(inputs["steel_area"], 0.0) / depth, MOST_STEEL)
-        one = punching.two_way_aci(strength, patch.length, patch.width, depth, (first, second)).load
+        by_aci = punching.two_way_aci(strength, patch.length, patch.width, depth, (first, second)).load
     else:
         depth, steel = thickness, 0.0
-        one = punching.plain_punching_aci(strength, patch.length, patch.width, depth, (first, second)).load
+        by_aci = punching.plain_punching_aci(strength, patch.length, patch.width, depth, (first, second)).load
     other = punching.punching_en(strength, patch.length, patch.width, depth, steel, (first, second), partial=1.0).load
-    return patch.load, min(one, other)
+    return patch.load, min(by_aci, other)

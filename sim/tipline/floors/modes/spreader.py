@@ -102,19 +102,19 @@ def slab_modes_under(place: SlabPlace, laid: Laid, relief: float) -> Iterator[Mo
 
             def punched(x: Inputs, index: int = index) -> tuple[float, float]:
                 below = replace(place, patch=patch_below(patch, laid, x[SHEET]))
-                return list(slab_modes(below))[index].asked(x)
+                return list(slab_modes(below))[index].ask(x)
 
-            yield replace(mode, name=_under(mode, laid), inputs=(*mode.inputs, SHEET), asked=punched, arrays=False)
+            yield replace(mode, name=_under(mode, laid), inputs=(*mode.inputs, SHEET), ask=punched, arrays=False)
         else:
 
             def bent(x: Inputs, mode: Mode = mode) -> tuple[float, float]:
-                demand, strength = mode.asked(x)
+                demand, strength = mode.ask(x)
                 return demand * relief, strength
 
             note = f"with the plate {relief:.2f} of the bending is left, by plate elements of plate and slab"
             if laid.sheet.kind != "steel_plate":
                 note = "nothing counted for a timber mat in bending: it is soft beside concrete"
-            yield replace(mode, name=_under(mode, laid), asked=bent, notes=(*mode.notes, note))
+            yield replace(mode, name=_under(mode, laid), ask=bent, notes=(*mode.notes, note))
 
 
 def plate_relief(place: SlabPlace, laid: Laid, slab: GroundSlab) -> float:
@@ -145,7 +145,7 @@ def _relief(
     panel = fe.PlatePanel((-half, -reach), (half, half), slab)
     plate = fe.PlateSheet(0.0, 0.0, max(sides[0], patch[0]), max(width, patch[1]), thick)
     bare, under = (fe.solve_plate(panel, [wheel], plate=sheet, thick=True, rule=rule) for sheet in (None, plate))
-    worst = [max(float(one.field.bottom.max()), float(one.field.top.max())) for one in (bare, under)]
+    worst = [max(float(solution.field.bottom.max()), float(solution.field.top.max())) for solution in (bare, under)]
     return min(worst[1] / worst[0], 1.0)
 
 
@@ -233,12 +233,12 @@ def _through(
     """Yield the modes of what is below, asked with the patch that a spreader makes of the tyre's."""
     for index, mode in enumerate(of(patch)):
 
-        def asked(x: Inputs, index: int = index) -> tuple[float, float]:
-            return of(below(x))[index].asked(x)
+        def ask(x: Inputs, index: int = index) -> tuple[float, float]:
+            return of(below(x))[index].ask(x)
 
         name = _under(mode, laid)
         used = (*mode.inputs, *(new for new in inputs if new not in mode.inputs))
-        yield replace(mode, name=name, inputs=used, asked=asked, arrays=False)
+        yield replace(mode, name=name, inputs=used, ask=ask, arrays=False)
 
 
 def on_ground(patch: Patch, laid: Laid, x: Inputs) -> Patch:
@@ -293,17 +293,17 @@ class Sheets:
         shared: tuple[str, ...],
     ) -> Iterator[Mode]:
         def together(x: Inputs) -> Patch:
-            made = [part if laid is None else below(part, laid, _own(laid, x)) for part, laid in self.parts]
-            return as_one(made, self.patch.heading)
+            parts = [part if laid is None else below(part, laid, _own(laid, x)) for part, laid in self.parts]
+            return as_one(parts, self.patch.heading)
 
         inputs = (*self.bands, *shared)
         for index, mode in enumerate(of(self.patch)):
 
-            def asked(x: Inputs, index: int = index) -> tuple[float, float]:
-                return of(together(x))[index].asked(x)
+            def ask(x: Inputs, index: int = index) -> tuple[float, float]:
+                return of(together(x))[index].ask(x)
 
             used = (*mode.inputs, *(new for new in inputs if new not in mode.inputs))
-            yield replace(mode, name=f"{mode.name}, with spreaders", inputs=used, asked=asked, arrays=False)
+            yield replace(mode, name=f"{mode.name}, with spreaders", inputs=used, ask=ask, arrays=False)
 
 
 def _own(laid: Laid, x: Inputs) -> dict[str, float]:
@@ -321,8 +321,8 @@ def _steel(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
     plate = GroundSlab(used, STEEL_MODULUS * (thick / used) ** 3, 0.3, x["subgrade_reaction"])
     short = min(laid.length, laid.width)
     radius = min(patch.radius, 0.499 * short)
-    found = steel_on_soil(patch.load, plate, laid.length, laid.width, radius, 0.5 * short)
-    return found.area, found.stress * (used / thick) ** 2
+    working = steel_on_soil(patch.load, plate, laid.length, laid.width, radius, 0.5 * short)
+    return working.area, working.stress * (used / thick) ** 2
 
 
 def _timber(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
@@ -332,7 +332,7 @@ def _timber(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
     together = getattr(sheet, "joined", "loose") in ("glued", "bolted")
     width = laid.width if together else min(laid.width, patch.width)
     timber, _ = timber_of(sheet.grade)
-    found = timber_mat(
+    mat = timber_mat(
         patch.load,
         laid.length,
         min(patch.length, 0.95 * laid.length),
@@ -345,7 +345,7 @@ def _timber(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
         1.0,
         bool(getattr(sheet, "worn", False)),
     )
-    return patch.load / found.pressure, max(found.bending, found.shear, found.across)
+    return patch.load / mat.pressure, max(mat.bending, mat.shear, mat.across)
 
 
 def sheet_area(sheet: Spreader, patch: Patch | None) -> float:

@@ -106,22 +106,22 @@ def loading(
         ]
     hardest = max(stops, key=lambda stop: stop[1], default=("", 0.0))
     stop = [] if hardest[1] == 0.0 else [hardest[1], -hardest[1]]
-    peak, told = _greatest(truck, poses, static, [(along, 0.0) for along in stop], compiled=compiled)
+    peak, source = _greatest(truck, poses, static, [(along, 0.0) for along in stop], compiled=compiled)
     if stop:
-        told = f"{hardest[0]} at {hardest[1]:.2g} m/s2, as a steady deceleration{told}"
+        source = f"{hardest[0]} at {hardest[1]:.2g} m/s2, as a steady deceleration{source}"
     names = truck.build.tyres
     turns, turned = {}, ""
     if turning is not None and turning.outward > 0.0:
         for sense in (1.0, -1.0):
-            asked = [(along, sense * turning.outward) for along in (0.0, *stop)]
-            found, turned = _greatest(truck, poses, peak, asked, compiled=compiled)
-            turns[sense] = dict(zip(names, found.tolist(), strict=True))
+            accelerations = [(along, sense * turning.outward) for along in (0.0, *stop)]
+            loads, turned = _greatest(truck, poses, peak, accelerations, compiled=compiled)
+            turns[sense] = dict(zip(names, loads.tolist(), strict=True))
         turned = f"{turning.told}{turned}"
     return Loading(
         setup,
         dict(zip(names, static.tolist(), strict=True)),
         dict(zip(names, peak.tolist(), strict=True)),
-        told or "at rest",
+        source or "at rest",
         braking=hardest[1] / G,
         moving=moving or hardest[1] > 0.0,
         turns=turns,
@@ -182,7 +182,7 @@ def _leans(truck: Truck) -> tuple[float, ...]:
 
 
 def _greatest(
-    truck: Truck, poses: list[Pose], static: Array, asked: Sequence[tuple[float, float]], *, compiled: bool
+    truck: Truck, poses: list[Pose], static: Array, accelerations: Sequence[tuple[float, float]], *, compiled: bool
 ) -> tuple[Array, str]:
     """Take the greatest loads over steady accelerations felt ahead and to the right [m/s2]; say where it tips.
 
@@ -194,11 +194,11 @@ def _greatest(
     ahead = truck.ahead()
     aside = np.array([ahead[1], -ahead[0], 0.0])
     peak, tips = static, []
-    for along, outward in asked:
+    for along, outward in accelerations:
         for pose in poses:
-            found = truck.solve(pose.gravity + along * ahead + outward * aside, pose, compiled=compiled)
-            loads = found.loads
-            if not found.stands:
+            leaning = truck.solve(pose.gravity + along * ahead + outward * aside, pose, compiled=compiled)
+            loads = leaning.loads
+            if not leaning.stands:
                 over = abs(along) >= abs(outward)
                 bearing = (braked if along > 0.0 else ~braked) if over else (right if outward > 0.0 else ~right)
                 loads = np.where(bearing, static, 0.0) * static.sum() / static[bearing].sum()

@@ -53,17 +53,17 @@ class Patch:
     @property
     def singles(self) -> tuple[Patch, ...]:
         """The tyres' own patches that it stands for; itself where it is one tyre's."""
-        return tuple(one for part in self.members for one in part.singles) if self.members else (self,)
+        return tuple(single for part in self.members for single in part.singles) if self.members else (self,)
 
     @property
     def tyres(self) -> tuple[str, ...]:
         """Names of the tyres that it stands for."""
-        return tuple(one.tyre for one in self.singles)
+        return tuple(single.tyre for single in self.singles)
 
     @property
     def across(self) -> float:
         """The greatest way between the middles of two of its tyres [m]."""
-        pairs = combinations([one.at for one in self.singles], 2)
+        pairs = combinations([single.at for single in self.singles], 2)
         return max((hypot(a[0] - b[0], a[1] - b[1]) for a, b in pairs), default=0.0)
 
 
@@ -109,7 +109,7 @@ def clusters(parts: Sequence[Patch], most: float) -> Iterator[tuple[float, tuple
     """
     of = list(range(len(parts)))
     gaps = sorted((round(gap(parts[a], parts[b]), 6), a, b) for a, b in combinations(range(len(parts)), 2))
-    for apart, level in groupby(gaps, key=lambda one: one[0]):
+    for apart, level in groupby(gaps, key=lambda pair: pair[0]):
         if apart > most:
             return
         before = list(of)
@@ -117,9 +117,9 @@ def clusters(parts: Sequence[Patch], most: float) -> Iterator[tuple[float, tuple
             joined, into = of[b], of[a]
             of = [into if group == joined else group for group in of]
         for group in dict.fromkeys(of):
-            found = tuple(place for place, own in enumerate(of) if own == group)
-            if len({before[place] for place in found}) > 1:
-                yield apart, found
+            places = tuple(place for place, own in enumerate(of) if own == group)
+            if len({before[place] for place in places}) > 1:
+                yield apart, places
 
 
 def chained(parts: Sequence[Patch]) -> float:

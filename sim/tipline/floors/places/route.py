@@ -57,13 +57,13 @@ def path(points: Sequence[Point], radius: float, reverse: bool = False, step: fl
         msg = "two points of a route that follow each other must lie 1 mm apart or more"
         raise ValueError(msg)
     turn = pi if reverse else 0.0
-    found = []
+    standings = []
     start = points[0]
     for index in range(1, len(points)):
         a, corner = points[index - 1], points[index]
         heading = atan2(corner[1] - a[1], corner[0] - a[0])
         if index + 1 == len(points):
-            found += _straight(start, corner, heading, step)
+            standings += _straight(start, corner, heading, step)
             break
         after = points[index + 1]
         bend = _wrapped(atan2(after[1] - corner[1], after[0] - corner[0]) - heading)
@@ -71,9 +71,9 @@ def path(points: Sequence[Point], radius: float, reverse: bool = False, step: fl
             msg = "a route that turns back along its own line: write it as two routes, the second in reverse"
             raise ValueError(msg)
         begin, arc, end = _rounded(a, corner, after, heading, bend, radius, step)
-        found += _straight(start, begin, heading, step) + arc
+        standings += _straight(start, begin, heading, step) + arc
         start = end
-    return tuple(Standing(place.at, _wrapped(place.heading + turn), place.turn) for place in found)
+    return tuple(Standing(place.at, _wrapped(place.heading + turn), place.turn) for place in standings)
 
 
 def line(at: Point, heading: float, way: tuple[float, float], step: float = STEP) -> tuple[Standing, ...]:

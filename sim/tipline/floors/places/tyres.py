@@ -31,19 +31,21 @@ def contact(tyre: Tyre, load: float) -> ContactPatch:
     try:
         return solid_patch(load, size, min(max(tyre.rubber_modulus, 2e6), 12e6), kind)
     except ValueError:
-        found = patch_from_pressure(load, STIFF, tyre.width)
-        told = f"{tyre.name}: loaded past what its rubber's law reaches; a pressure of 12 MPa is taken"
-        return found._replace(warnings=(*found.warnings, told))
+        footprint = patch_from_pressure(load, STIFF, tyre.width)
+        warning = f"{tyre.name}: loaded past what its rubber's law reaches; a pressure of 12 MPa is taken"
+        return footprint._replace(warnings=(*footprint.warnings, warning))
 
 
 def patches(
     standing: Standing, places: Mapping[str, Point], tyres: Mapping[str, Tyre], loads: Mapping[str, float]
 ) -> tuple[Patch, ...]:
     """Return the patch of every tyre with the truck at a place."""
-    made = []
+    standing_patches = []
     for name, place in places.items():
-        found = contact(tyres[name], loads[name])
+        footprint = contact(tyres[name], loads[name])
         at = standing.point(*place)
         load = max(loads[name], LEAST_LOAD)
-        made.append(Patch(name, at, standing.heading, found.length, found.width, load, found.peak_pressure))
-    return tuple(made)
+        standing_patches.append(
+            Patch(name, at, standing.heading, footprint.length, footprint.width, load, footprint.peak_pressure)
+        )
+    return tuple(standing_patches)

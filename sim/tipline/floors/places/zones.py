@@ -66,9 +66,9 @@ def under(floor: Floor, patch: Patch) -> list[tuple[Zone | Material, float]]:
     """Return what lies under a patch with its share of it, most first; an opening before what it lies in."""
     shares: dict[int, float] = {}
     for point in _points(patch):
-        found = floor.index_at(point)
-        shares[found] = shares.get(found, 0.0) + 1.0 / _GRID**2
-    order = sorted(shares.items(), key=lambda one: -one[1])
+        index = floor.index_at(point)
+        shares[index] = shares.get(index, 0.0) + 1.0 / _GRID**2
+    order = sorted(shares.items(), key=lambda share: -share[1])
     return [(floor.zone[i] if i >= 0 else floor.elsewhere, share) for i, share in order if share > _LEAST_SHARE]
 
 
@@ -88,7 +88,7 @@ def near(floor: Floor, slab: Zone | Material, at: Point, reach: float) -> Near:
     edges, joints = list(_edges(floor, slab)), list(joint_lines(slab))
     edge, other_edge = nearest_sides(at, edges)
     joint, other_joint = nearest_sides(at, edges + [side for side, _ in joints])
-    closest = min(joints, key=lambda one: nearest_sides(at, [one[0]])[0], default=None)
+    closest = min(joints, key=lambda line: nearest_sides(at, [line[0]])[0], default=None)
     cavity, radius, index, over = inf, 0.0, -1, False
     for place, hollow in enumerate(slab.cavity):
         apart = hypot(hollow.at[0] - at[0], hollow.at[1] - at[1])
@@ -127,8 +127,8 @@ def _edges(floor: Floor, slab: Slab) -> Iterator[Side]:
 
 def joint_lines(slab: Slab) -> Iterator[tuple[Side, int]]:
     """Yield the joints of a slab with their place in its list; -1 for a rim that is joined to more floor."""
-    for index, told in enumerate(slab.joint):
-        for side in pairwise(told.line):
+    for index, joint in enumerate(slab.joint):
+        for side in pairwise(joint.line):
             yield side, index
     if isinstance(slab, SlabZone) and slab.outer_edge == "joined":
         for side in _sides(slab.corners):

@@ -16,11 +16,11 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-__all__ = ["Asked", "asked_of", "governing", "outdone"]
+__all__ = ["ModeAnswer", "governing", "mode_answer_of", "outdone"]
 
 
 @dataclass(frozen=True)
-class Asked:
+class ModeAnswer:
     """An answer with what it was asked of, so that it can be asked again with other inputs."""
 
     answer: Answer
@@ -30,12 +30,12 @@ class Asked:
     kept: NDArray[np.bool_] | None = None
 
 
-def asked_of(
+def mode_answer_of(
     situation: Situation, mode: Mode, bands: Mapping[str, Ends], kept: NDArray[np.bool_] | None = None
-) -> Asked:
+) -> ModeAnswer:
     """Ask one mode over everything that is not known; ``kept``: which draws of the zone count, see `spread`."""
     used = {name: bands[name] for name in mode.inputs}
-    found = spread(mode.asked, used, kept, arrays=mode.arrays)
+    ratio_range = spread(mode.ask, used, kept, arrays=mode.arrays)
     answer = Answer(
         mode=mode.name,
         zone=situation.label,
@@ -45,33 +45,34 @@ def asked_of(
         at=situation.patch.at,
         tyre_load=situation.patch.load,
         dimension=mode.dimension,
-        demand=found.demand,
-        strength=found.strength,
-        of_strength=found.ratio,
+        demand=ratio_range.demand,
+        strength=ratio_range.strength,
+        of_strength=ratio_range.ratio,
         event=mode.event,
         factor=mode.factor.value,
         factor_source=mode.factor.source,
         source=mode.source,
-        decides=found.decides.replace("_", " "),
-        swings=found.swings,
+        decides=ratio_range.decides.replace("_", " "),
+        swings=ratio_range.swings,
         notes=mode.notes,
         strength_known=bool(mode.event),
     )
-    return Asked(answer, mode, situation, used, kept)
+    return ModeAnswer(answer, mode, situation, used, kept)
 
 
-def governing(asked: Sequence[Asked]) -> list[Asked]:
+def governing(mode_answers: Sequence[ModeAnswer]) -> list[ModeAnswer]:
     """Leave out what tyres together are asked where one of them, or fewer together, ask as much in the same way."""
-    kept: list[Asked] = []
-    for one in sorted(asked, key=lambda each: len(each.answer.tyres)):
+    kept: list[ModeAnswer] = []
+    for mode_answer in sorted(mode_answers, key=lambda each: len(each.answer.tyres)):
         if not any(
-            _no_less(each.answer.of_limit, one.answer.of_limit) for each in _fewer(one.situation, one.mode, kept)
+            _no_less(each.answer.of_limit, mode_answer.answer.of_limit)
+            for each in _fewer(mode_answer.situation, mode_answer.mode, kept)
         ):
-            kept.append(one)
+            kept.append(mode_answer)
     return kept
 
 
-def outdone(situation: Situation, mode: Mode, bands: Mapping[str, Ends], before: Iterable[Asked]) -> bool:
+def outdone(situation: Situation, mode: Mode, bands: Mapping[str, Ends], before: Iterable[ModeAnswer]) -> bool:
     """Whether some of the tyres of a situation ask as much in the same way, on the likely and on the worst floor."""
     if not situation.patch.members:
         return False
@@ -80,19 +81,19 @@ def outdone(situation: Situation, mode: Mode, bands: Mapping[str, Ends], before:
     return any(all(there >= here for there, here in zip(other, own, strict=True)) for other in others)
 
 
-def _fewer(situation: Situation, mode: Mode, asked: Iterable[Asked]) -> Iterator[Asked]:
+def _fewer(situation: Situation, mode: Mode, mode_answers: Iterable[ModeAnswer]) -> Iterator[ModeAnswer]:
     """Yield what fewer of the tyres of a situation are asked in the same way, whatever they stand on there."""
     tyres, way = set(situation.patch.tyres), mode.name.partition(", ")[0]
-    for one in asked:
-        alike = one.situation.setup == situation.setup and one.situation.zone is situation.zone
-        if alike and one.mode.name.partition(", ")[0] == way and set(one.situation.patch.tyres) < tyres:
-            yield one
+    for mode_answer in mode_answers:
+        alike = mode_answer.situation.setup == situation.setup and mode_answer.situation.zone is situation.zone
+        if alike and mode_answer.mode.name.partition(", ")[0] == way and set(mode_answer.situation.patch.tyres) < tyres:
+            yield mode_answer
 
 
 def _at_ends(mode: Mode, bands: Mapping[str, Ends]) -> tuple[float, float]:
     return (
-        ratio_of(*mode.asked({name: bands[name].pessimistic for name in mode.inputs})),
-        ratio_of(*mode.asked({name: bands[name].likely for name in mode.inputs})),
+        ratio_of(*mode.ask({name: bands[name].pessimistic for name in mode.inputs})),
+        ratio_of(*mode.ask({name: bands[name].likely for name in mode.inputs})),
     )
 
 
