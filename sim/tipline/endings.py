@@ -32,15 +32,15 @@ class TruckEnd(StrEnum):
 
     DOWN = "down"
     TOO_LIGHT = "down, too light to steer"
-    LIFTED = "tyre-lifted"
-    LEFT_UP = "tyre-off"
+    TYRE_LIFTED = "tyre-lifted"
+    TYRE_OFF = "tyre-off"
     RESTING = "resting"
     OVER = "over"
     UNDECIDED = "undecided"
     NO_RESULT = "no result"
 
 
-FORMERLY = {"lifted": TruckEnd.LIFTED, "left-up": TruckEnd.LEFT_UP}
+FORMERLY = {"lifted": TruckEnd.TYRE_LIFTED, "left-up": TruckEnd.TYRE_OFF}
 """Codes of files written before, which are still read: both were read as something else than was meant."""
 
 
@@ -69,8 +69,8 @@ class FloorEnd(StrEnum):
 ENDS: dict[str, str] = {
     TruckEnd.DOWN: "stays on its tyres",
     TruckEnd.TOO_LIGHT: "stays on its tyres, but with too little on the steer axle to steer",
-    TruckEnd.LIFTED: "lifts a tyre and comes back down",
-    TruckEnd.LEFT_UP: "ends with a tyre off the floor",
+    TruckEnd.TYRE_LIFTED: "lifts a tyre and comes back down",
+    TruckEnd.TYRE_OFF: "ends with a tyre off the floor",
     TruckEnd.RESTING: "comes to rest on its body, mast or lifted load",
     TruckEnd.OVER: "goes over",
     TruckEnd.UNDECIDED: "is still moving at the end",
@@ -86,8 +86,8 @@ ENDS: dict[str, str] = {
 ENDED: dict[str, str] = {
     TruckEnd.DOWN: "stayed on its tyres",
     TruckEnd.TOO_LIGHT: "stayed on its tyres, but with too little on the steer axle to steer",
-    TruckEnd.LIFTED: "lifted a tyre and came back down",
-    TruckEnd.LEFT_UP: "ended with a tyre off the floor",
+    TruckEnd.TYRE_LIFTED: "lifted a tyre and came back down",
+    TruckEnd.TYRE_OFF: "ended with a tyre off the floor",
     TruckEnd.RESTING: "came to rest on its body, mast or lifted load",
     TruckEnd.OVER: "went over",
     TruckEnd.UNDECIDED: "was still moving at the end",
@@ -103,8 +103,8 @@ ENDED: dict[str, str] = {
 SHORT: dict[str, str] = {
     TruckEnd.DOWN: "on its tyres",
     TruckEnd.TOO_LIGHT: "too light to steer",
-    TruckEnd.LIFTED: "a tyre lifted, came back",
-    TruckEnd.LEFT_UP: "a tyre off the floor",
+    TruckEnd.TYRE_LIFTED: "a tyre lifted, came back",
+    TruckEnd.TYRE_OFF: "a tyre off the floor",
     TruckEnd.RESTING: "resting on its body",
     TruckEnd.OVER: "over",
     TruckEnd.UNDECIDED: "undecided",
@@ -219,9 +219,9 @@ def leading(truck: str, line: str, load: str, floor: str) -> str:
         (truck == TruckEnd.RESTING and bool(to), f"{resting}, past the {line} line"),
         (load == LoadEnd.DROPPED, "the lifted load dropped"),
         (truck == TruckEnd.RESTING, resting),
-        (truck == TruckEnd.LEFT_UP, "a tyre off the floor"),
+        (truck == TruckEnd.TYRE_OFF, "a tyre off the floor"),
         (load == LoadEnd.SLID, "the lifted load slid"),
-        (truck == TruckEnd.LIFTED, "a tyre lifted and came back"),
+        (truck == TruckEnd.TYRE_LIFTED, "a tyre lifted and came back"),
         (floor == FloorEnd.BROKE, f"{truck}; the floor broke"),
         (floor == FloorEnd.SANK, f"{truck}; the floor sank"),
     )

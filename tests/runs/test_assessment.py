@@ -239,7 +239,7 @@ def test_past_the_line_and_beyond_45_degrees_is_over_whatever_it_rolls_back_to(f
     assert (outcome.truck, outcome.direction) == ("over", "left")
 
 
-def test_a_tyre_that_stays_up_is_left_up(fixed_axle: Case) -> None:
+def test_a_tyre_that_stays_up_is_told_as_off_the_floor(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, smooth(0.05))
     assert assess_run(played(turn.run, fixed_axle), fixed_axle).outcome.truck == "tyre-off"
 

@@ -230,15 +230,15 @@ def truck_state(motion: Motion, *, decided: bool) -> TruckState:
     if not decided:
         return TruckState(TruckEnd.UNDECIDED, None, None)
     off = tyres_off(motion)
-    if _left_up(motion, off):
-        return TruckState(TruckEnd.LEFT_UP, None, None)
+    if _stays_off(motion, off):
+        return TruckState(TruckEnd.TYRE_OFF, None, None)
     if off.any():
-        return TruckState(TruckEnd.LIFTED, None, None)
+        return TruckState(TruckEnd.TYRE_LIFTED, None, None)
     light = float(steer_share(motion).min()) < RULES.light_to_steer
     return TruckState(TruckEnd.TOO_LIGHT if light else TruckEnd.DOWN, None, None)
 
 
-def _left_up(motion: Motion, off: Bools) -> bool:
+def _stays_off(motion: Motion, off: Bools) -> bool:
     """Whether a tyre is off where nothing moves, or went off and never came back, or was off for most of a swing."""
     at_end = off[_last(motion, RULES.window)].all(axis=0)
     if is_still(motion):

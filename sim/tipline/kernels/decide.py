@@ -22,8 +22,6 @@ from tipline.kernels.watching import (
     DOWN,
     L_STEER,
     LEANS,
-    LEFT_UP,
-    LIFTED,
     N_LOW,
     NO_RESULT,
     NOT_YET,
@@ -61,6 +59,8 @@ from tipline.kernels.watching import (
     S_X,
     S_Y,
     TOO_LIGHT,
+    TYRE_LIFTED,
+    TYRE_OFF,
     UNDECIDED,
     Y_BACK_AT,
     Y_LIGHT,
@@ -161,7 +161,7 @@ def half_swing(mem: Memory, watch: Watch) -> None:
     seen[S_X], seen[S_Y], seen[S_DEPTH] = x, y, deep
 
 
-def left_up(still: bool, watch: Watch) -> bool:
+def stays_off(still: bool, watch: Watch) -> bool:
     """Whether a tyre is off where nothing moves, or went off and never came back, or was off for most of a swing."""
     for i in range(watch.tyre.shape[0]):
         tyre = watch.tyre[i]
@@ -185,8 +185,8 @@ def name_ending(line: int, watch: Watch) -> int:
         return RESTING
     if why in (BY_TIME, NOT_YET):
         return UNDECIDED
-    if left_up(why == BY_REST, watch):
-        return LEFT_UP
+    if stays_off(why == BY_REST, watch):
+        return TYRE_OFF
     if seen[S_EVER_OFF] > 0.0:
-        return LIFTED
+        return TYRE_LIFTED
     return TOO_LIGHT if watch.least[L_STEER, 0] < LIGHT_TO_STEER else DOWN

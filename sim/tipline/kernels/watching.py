@@ -6,7 +6,7 @@ from tipline.endings import LINES, Decided, TruckEnd
 from tipline.kernels.layout import Floats
 
 # words of an ending, and what decided it, by their places in `endings`
-(DOWN, TOO_LIGHT, LIFTED, LEFT_UP, RESTING, OVER, UNDECIDED, NO_RESULT) = range(len(TruckEnd))
+(DOWN, TOO_LIGHT, TYRE_LIFTED, TYRE_OFF, RESTING, OVER, UNDECIDED, NO_RESULT) = range(len(TruckEnd))
 (BY_FALL, BY_REST, BY_SWING, BY_ENERGY, BY_CALM, BY_TIME, BY_ERROR) = range(len(Decided))
 NOT_YET = -1
 

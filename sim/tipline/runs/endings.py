@@ -30,7 +30,7 @@ __all__ = [
 
 NO_RESULT: str = TruckEnd.NO_RESULT
 _FALLEN = (TruckEnd.OVER, TruckEnd.RESTING)
-_ON_TYRES = (TruckEnd.DOWN, TruckEnd.TOO_LIGHT, TruckEnd.LIFTED)
+_ON_TYRES = (TruckEnd.DOWN, TruckEnd.TOO_LIGHT, TruckEnd.TYRE_LIFTED)
 _KEPT = (LoadEnd.KEPT, LoadEnd.SLID)
 NORMAL_95 = 1.959964
 """The standard normal value that 2.5 % lie above."""
@@ -53,7 +53,7 @@ class Ending:
     @property
     def stayed_up(self) -> bool:
         """Whether the truck ended on its tyres, all or some of them."""
-        return self.truck in (*_ON_TYRES, TruckEnd.LEFT_UP)
+        return self.truck in (*_ON_TYRES, TruckEnd.TYRE_OFF)
 
     @property
     def fell(self) -> bool:

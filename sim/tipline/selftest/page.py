@@ -80,9 +80,9 @@ def _row(result: Result, width: int) -> list[str]:
     check = result.check
     computed = "failed" if result.failure else f"{digits_like(result.computed, check.printed)} {check.expected.unit}"
     what = f"{check.what} {_WIDER}" if check.why_wider else check.what
-    verdict = "agrees" if result.passed else "DIFFERS"
+    agreement = "agrees" if result.passed else "DIFFERS"
     off = "" if result.failure else _difference(result)
-    cells = computed.strip(), shortened(check.printed), off, _used_by(result.used_by), verdict
+    cells = computed.strip(), shortened(check.printed), off, _used_by(result.used_by), agreement
     return _columns(what, cells, width) + (
         textwrap.wrap(result.failure, width, initial_indent="    ", subsequent_indent="    ") if result.failure else []
     )

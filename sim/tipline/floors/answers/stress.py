@@ -131,14 +131,14 @@ def _solved(mode_answer: ModeAnswer, model: Model, inputs: dict[str, float]) -> 
     slab, zone = slab_of(inputs), mode_answer.situation.zone
     hollows = zone.cavity if isinstance(zone, Slab) else ()
     wheels = [fe.PlatePatch(*patch.at, patch.load, patch.length, patch.width) for patch in model.patches]
-    voids = []
+    cavities = []
     for hollow in hollows:
         x, y = model.frame.inside(hollow.at)
         if max(abs(x), abs(y)) < ROOM:
-            voids.append(fe.PlateCavity(x, y, 2 * cavity_radius(hollow), 2 * cavity_radius(hollow)))
+            cavities.append(fe.PlateCavity(x, y, 2 * cavity_radius(hollow), 2 * cavity_radius(hollow)))
     transfer = min(inputs.get("joint_transfer", 0.0), MOST_TRANSFER)
     joint = fe.PlateJoint(line_stiffness(transfer, slab), ROOM) if model.joint else None
-    solution = fe.solve_plate(fe.PlatePanel(model.low, model.high, slab), wheels, voids, joint, thick=True)
+    solution = fe.solve_plate(fe.PlatePanel(model.low, model.high, slab), wheels, cavities, joint, thick=True)
     worst = int(
         max(range(len(solution.field.bottom)), key=lambda i: max(solution.field.bottom[i], solution.field.top[i]))
     )
