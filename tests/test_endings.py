@@ -39,8 +39,8 @@ def test_files_that_were_written_before_are_still_read(old: str, new: str) -> No
 
 def test_codes_of_the_kernels_are_places_of_the_words() -> None:
     words = {
-        TruckEnd.DOWN: watching.DOWN, TruckEnd.TOO_LIGHT: watching.TOO_LIGHT,
-        TruckEnd.TYRE_LIFTED: watching.TYRE_LIFTED, TruckEnd.TYRE_OFF: watching.TYRE_OFF, TruckEnd.RESTING: watching.RESTING, TruckEnd.OVER: watching.OVER,
+        TruckEnd.DOWN: watching.DOWN, TruckEnd.TOO_LIGHT: watching.TOO_LIGHT, TruckEnd.TYRE_OFF: watching.TYRE_OFF,
+        TruckEnd.TYRE_LIFTED: watching.TYRE_LIFTED, TruckEnd.RESTING: watching.RESTING, TruckEnd.OVER: watching.OVER,
         TruckEnd.UNDECIDED: watching.UNDECIDED, TruckEnd.NO_RESULT: watching.NO_RESULT,
     }  # fmt: skip
     assert words == {word: code for code, word in enumerate(TruckEnd)}
