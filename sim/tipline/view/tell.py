@@ -17,9 +17,12 @@ from tipline.view import palette
 from tipline.view.story import UPRIGHT, Array, DrawnLine, DrawnSolid, DrawnTyre, Mark, Place, Story, System, posed
 
 if TYPE_CHECKING:
+    from tipline.model.load import LiftedLoad
+    from tipline.model.machine import Machine
     from tipline.results import Run
     from tipline.runs.assessment import RunReport
     from tipline.scenario import Case
+    from tipline.scenario.spec import Event, Setup
 
 __all__ = ["ESTIMATE", "tell"]
 
@@ -40,14 +43,15 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
     `run` may be as the engine left it: the channels of the assessment are taken from the report's own run.
     """
     run = report.run
-    assembly = assemble(case.machine, case.scenario.setup, case.load)
+    machine, setup, events = case.machine, case.scenario.setup, case.scenario.event
+    assembly, ramp = assemble(machine, setup, case.load), ramp_rows(case.scenario)
     matrices = posed(run.poses, np.array(run.meta["centres"]))
-    rise, raised = _rise(case, assembly, matrices)
-    tyres = _tyres(run, case, matrices)
-    lines = _lines(run, report, case, assembly, matrices)
+    rise, raised = _rise(machine, setup, assembly, matrices)
+    tyres = _tyres(run, machine, matrices, ramp)
+    lines = _lines(run, report, machine, assembly, matrices, ramp)
     worst_time, worst_words = _worst(run, report, system)
-    look, points, words = _cause(run, report, case, tyres)
-    hook, load_top = _rope(case, assembly, matrices)
+    look, points, words = _cause(run, report, machine, events, tyres)
+    hook, load_top = _rope(case.load, assembly, matrices)
     return Story(
         title=report.title,
         run_id=report.run_id,
@@ -58,10 +62,10 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
         matrices=matrices,
         solids=_solids(assembly, raised),
         rise=rise,
-        start_words=_start_words(case),
+        start_words=_start_words(setup.speed),
         tyres=tyres,
         lines=lines,
-        balance=_balance(run, case, matrices),
+        balance=_balance(run, matrices, ramp),
         gravity=_gravity(run),
         roll=run.series("roll"),
         pitch=run.series("pitch"),
@@ -69,10 +73,10 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
         hook=hook,
         load_top=load_top,
         rope_force=run.series("rope_force") if hook is not None else None,
-        marks=_marks(report, case),
+        marks=_marks(report, events),
         outcome=_outcome(report, system),
         doubts=report.doubts,
-        ramp=_ramp(case),
+        ramp=_ramp(ramp),
         worst_time=worst_time,
         no_return=report.no_return,
         landing=_landing(run, report),
@@ -83,31 +87,30 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
     )
 
 
-def _start_words(case: Case) -> str:
-    speed = case.scenario.setup.speed
+def _start_words(speed: float) -> str:
     if speed == 0.0:
         return "at rest"
     return "driving forward" if speed > 0.0 else "driving back"
 
 
-def _rise(case: Case, assembly: Assembly, matrices: Array) -> tuple[Array | None, Assembly | None]:
+def _rise(machine: Machine, setup: Setup, assembly: Assembly, matrices: Array) -> tuple[Array | None, Assembly | None]:
     """Give how far the carriage rises on the mast over time as a share of the most, and the truck at that most.
 
     The stages of the mast are one body in the run; in the pictures they slide as the carriage rises.
     """
-    tilt = case.scenario.setup.tilt
+    tilt = setup.tilt
     along = np.array([-np.sin(tilt), 0.0, np.cos(tilt)])
     between = matrices[:, _CARRIAGE, :3, 3] - matrices[:, _MAST, :3, 3]
     # Both bodies turn together but for the play, so the offset is read in the mast's own axes.
     rise = np.einsum("nji,nj->ni", matrices[:, _MAST, :3, :3], between) @ along
-    now, highest = assembly.points.fork_height, case.machine.mast.top_fork_height
+    now, highest = assembly.points.fork_height, machine.mast.top_fork_height
     rise = np.clip(rise, -now, highest - now)
     most = float(rise[np.argmax(np.abs(rise))])
     if abs(most) < _LEAST_RISE:
         return None, None
     changed = {"attachment": "none", "fork_height": now + most, "hook_height": None}
-    bare = case.scenario.setup.model_copy(update={**changed, "jib_reach": None, "jib_rise": None})
-    return rise / most, assemble(case.machine, bare)
+    bare = setup.model_copy(update={**changed, "jib_reach": None, "jib_rise": None})
+    return rise / most, assemble(machine, bare)
 
 
 def _solids(assembly: Assembly, raised: Assembly | None) -> tuple[DrawnSolid, ...]:
@@ -127,14 +130,13 @@ def _solids(assembly: Assembly, raised: Assembly | None) -> tuple[DrawnSolid, ..
     )
 
 
-def _tyres(run: Run, case: Case, matrices: Array) -> tuple[DrawnTyre, ...]:
-    machine = case.machine
+def _tyres(run: Run, machine: Machine, matrices: Array, ramp: Array) -> tuple[DrawnTyre, ...]:
     axles = ((_CHASSIS, 0.0, machine.drive_axle.tyre), (_AXLE, -machine.wheelbase, machine.steer_axle.tyre))
     return tuple(
         DrawnTyre(
             name=tyre.name,
             load=run.series(f"tyre_load.{tyre.name}"),
-            contact=_below(matrices[:, body], np.array([x, tyre.across, tyre.diameter / 2]), tyre.diameter / 2, case),
+            contact=_below(matrices[:, body], np.array([x, tyre.across, tyre.diameter / 2]), tyre.diameter / 2, ramp),
             outboard=1.0 if tyre.across >= 0 else -1.0,
             front=body == _CHASSIS,
             width=tyre.width,
@@ -144,7 +146,7 @@ def _tyres(run: Run, case: Case, matrices: Array) -> tuple[DrawnTyre, ...]:
     )
 
 
-def _below(carrier: Array, hub: Array, radius: float, case: Case) -> Array:
+def _below(carrier: Array, hub: Array, radius: float, ramp: Array) -> Array:
     """Give the floor point (n, 3) below the lowest point of a wheel, whether it touches or not.
 
     `carrier` (n, 4, 4) carries the hub (3,) of the truck frame; the wheel turns about the carrier's y axis.
@@ -153,16 +155,18 @@ def _below(carrier: Array, hub: Array, radius: float, case: Case) -> Array:
     down = np.array([0.0, 0.0, -1.0]) + axis[:, 2:3] * axis
     length = np.linalg.norm(down, axis=1, keepdims=True)
     down = np.divide(down, length, out=np.zeros_like(down), where=length > 1e-6)
-    return _on_floor(carrier[:, :3, :3] @ hub + carrier[:, :3, 3] + radius * down, case)
+    return _on_floor(carrier[:, :3, :3] @ hub + carrier[:, :3, 3] + radius * down, ramp)
 
 
-def _lines(run: Run, report: RunReport, case: Case, assembly: Assembly, matrices: Array) -> tuple[DrawnLine, ...]:
+def _lines(
+    run: Run, report: RunReport, machine: Machine, assembly: Assembly, matrices: Array, ramp: Array
+) -> tuple[DrawnLine, ...]:
     """Lay tip lines where the assessment has them.
 
     They run through the middles of the tyres of each side, between twins; swing lines end below the pivot. As the truck
     leans the assessment has them by some centimetres further out, where the treads are pressed more.
     """
-    middle = _corners(case, matrices)
+    middle = _corners(machine, matrices, ramp)
     pivot = _carried(matrices, _CHASSIS, np.asarray(assembly.points.pivot))
     ends: dict[str, tuple[Array, Array]] = {
         "front": (middle["front", "left"], middle["front", "right"]),
@@ -182,7 +186,7 @@ def _lines(run: Run, report: RunReport, case: Case, assembly: Assembly, matrices
         DrawnLine(
             name=name,
             swing=name.startswith("swing"),
-            ends=np.where(upright[:, None, None], _on_floor(np.stack(pair, axis=1), case), np.nan),
+            ends=np.where(upright[:, None, None], _on_floor(np.stack(pair, axis=1), ramp), np.nan),
             distance=np.where(run.time <= past, run.series(f"distance.{name}"), np.nan),
             worst=worst[name][0],
             worst_time=worst[name][1],
@@ -203,9 +207,8 @@ def _upright(run: Run, matrices: Array) -> Array:
     return np.asarray(np.einsum("ni,ni->n", up, matrices[:, _CHASSIS, :3, 2]))
 
 
-def _corners(case: Case, matrices: Array) -> dict[tuple[str, str], Array]:
+def _corners(machine: Machine, matrices: Array, ramp: Array) -> dict[tuple[str, str], Array]:
     """Give the floor points (n, 3) below the middles of the tyres of each side of an axle."""
-    machine = case.machine
     middle: dict[tuple[str, str], Array] = {}
     for end, body, x, row in (
         ("front", _CHASSIS, 0.0, machine.drive_axle.tyre),
@@ -214,13 +217,13 @@ def _corners(case: Case, matrices: Array) -> dict[tuple[str, str], Array]:
         for side, sign in (("left", 1.0), ("right", -1.0)):
             tyres = [tyre for tyre in row if sign * tyre.across > 0.0] or [max(row, key=lambda t: sign * t.across)]
             across, diameter = (float(np.mean([getattr(t, of) for t in tyres])) for of in ("across", "diameter"))
-            middle[end, side] = _below(matrices[:, body], np.array([x, across, diameter / 2]), diameter / 2, case)
+            middle[end, side] = _below(matrices[:, body], np.array([x, across, diameter / 2]), diameter / 2, ramp)
     return middle
 
 
-def _on_floor(points: Array, case: Case) -> Array:
+def _on_floor(points: Array, ramp: Array) -> Array:
     """Give points (..., 3) straight above or below on the floor, which a ramp raises or lowers."""
-    height = floor_rise(ramp_rows(case.scenario), points[..., 0], points[..., 1])
+    height = floor_rise(ramp, points[..., 0], points[..., 1])
     return np.concatenate([points[..., :2], height[..., None]], axis=-1)
 
 
@@ -229,25 +232,25 @@ def _carried(matrices: Array, body: int, point: Array) -> Array:
     return np.asarray(matrices[:, body, :3, :3] @ point + matrices[:, body, :3, 3])
 
 
-def _ramp(case: Case) -> tuple[float, float, float, float, float, float] | None:
-    for x, y, c, s, steep, long in ramp_rows(case.scenario).tolist():
+def _ramp(ramp: Array) -> tuple[float, float, float, float, float, float] | None:
+    for x, y, c, s, steep, long in ramp.tolist():
         return x, y, c, s, steep, long
     return None
 
 
-def _balance(run: Run, case: Case, matrices: Array) -> Array:
+def _balance(run: Run, matrices: Array, ramp: Array) -> Array:
     """Give the balance point (n, 3); a truck that lies has none that means anything."""
     x, y = run.series("balance_x"), run.series("balance_y")
-    point = np.column_stack([x, y, floor_rise(ramp_rows(case.scenario), x, y)])
+    point = np.column_stack([x, y, floor_rise(ramp, x, y)])
     return np.where(_upright(run, matrices)[:, None] > UPRIGHT, point, np.nan)
 
 
-def _rope(case: Case, assembly: Assembly, matrices: Array) -> tuple[Array | None, Array | None]:
+def _rope(load: LiftedLoad | None, assembly: Assembly, matrices: Array) -> tuple[Array | None, Array | None]:
     points = assembly.points
-    if points.hook is None or points.load_top is None or case.load is None or case.load.hung_by is None:
+    if points.hook is None or points.load_top is None or load is None or load.hung_by is None:
         return None, None
     hook, top = _carried(matrices, _CARRIAGE, points.hook), _carried(matrices, _LOAD, points.load_top)
-    parted = np.linalg.norm(top - hook, axis=1) > _PARTED * case.load.hung_by
+    parted = np.linalg.norm(top - hook, axis=1) > _PARTED * load.hung_by
     hook[parted] = np.nan
     return hook, top
 
@@ -274,8 +277,8 @@ def _place_name(place: Mapping[str, Any]) -> str:
     return kinds.get(str(place["source"])) or place["zone"] or "sunk floor"
 
 
-def _marks(report: RunReport, case: Case) -> tuple[Mark, ...]:
-    inputs = [getattr(event, "at", 0.0) for event in case.scenario.event]
+def _marks(report: RunReport, events: Sequence[Event]) -> tuple[Mark, ...]:
+    inputs = [getattr(event, "at", 0.0) for event in events]
     return tuple(
         Mark(time, text, any(abs(time - given) < 1e-6 for given in inputs))
         for time, text in sorted(report.events, key=itemgetter(0))
@@ -325,11 +328,13 @@ def _sunk(run: Run) -> tuple[tuple[str, ...], str] | None:
     return (name,), f"the floor {'gives way' if law == 'plug' else 'yields'} under {name}"
 
 
-def _cause(run: Run, report: RunReport, case: Case, tyres: Sequence[DrawnTyre]) -> tuple[Array, Array, str]:
+def _cause(
+    run: Run, report: RunReport, machine: Machine, events: Sequence[Event], tyres: Sequence[DrawnTyre]
+) -> tuple[Array, Array, str]:
     """Give where to look in the truck frame, the points in the world, and the words for it."""
-    plan = {tyre.name: (0.0, tyre.across) for tyre in case.machine.drive_axle.tyre}
-    plan |= {tyre.name: (-case.machine.wheelbase, tyre.across) for tyre in case.machine.steer_axle.tyre}
-    for event in case.scenario.event:
+    plan = {tyre.name: (0.0, tyre.across) for tyre in machine.drive_axle.tyre}
+    plan |= {tyre.name: (-machine.wheelbase, tyre.across) for tyre in machine.steer_axle.tyre}
+    for event in events:
         if isinstance(event, Breakthrough | SoftPlace):
             names, what = event.under, "gives way" if isinstance(event, Breakthrough) else "yields"
             words = f"the floor {what} under {_listed(names)}"
