@@ -16,7 +16,7 @@ WALK = {"setup.speed": "3.6 km/h", "run.duration": "2 s"}
 
 def missed(name: str, changes: dict[str, str]) -> tuple[str, ...]:
     case = read(name, changes)
-    return never_met(engines.simulate(case, zones=floor_laws(case).zones), case, None)
+    return never_met(engines.simulate(case, zones=floor_laws(case).zones), case.inputs, case.floor, None)
 
 
 def test_a_ramp_that_is_too_far_is_told_with_what_was_left() -> None:
@@ -62,6 +62,6 @@ def test_an_event_after_the_point_of_no_return_is_told() -> None:
     run = engines.simulate(case)
     report = assess_run(run, case)
     assert report.no_return is not None
-    (said,) = never_met(run, case, report.no_return)
+    (said,) = never_met(run, case.inputs, case.floor, report.no_return)
     assert said.startswith("event.1, push at 8.9 s, had no part in it: from ")
-    assert never_met(run, case, None) == ()
+    assert never_met(run, case.inputs, case.floor, None) == ()

@@ -53,7 +53,7 @@ def test_the_way_of_a_scenario_is_that_of_its_events(
         nine_tonnes("demo-hall-a").replace("[load]", f'speed = "{speed}"\n[load]')
         + f'[run]\nduration = "4.5 s"\n[[event]]\nat = "1 s"\n{event}\n'
     )
-    assert travelled(make(text)) == pytest.approx(way, abs=0.05)
+    assert travelled(make(text).inputs) == pytest.approx(way, abs=0.05)
 
 
 def test_what_the_events_change_after_the_start_is_said_to_be_left_out() -> None:

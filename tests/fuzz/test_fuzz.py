@@ -39,7 +39,7 @@ GENERAL = re.compile(r"(Correct|Change|Use|Raise|Lower|Give|Add|Write)( [a-z]+){
 
 def looked_through(case: scenario.Case) -> None:
     assert all(one.remedy for one in case.unusual)
-    assert all(sentence.endswith(".") for sentence in (*case.told, *as_told(case)))
+    assert all(sentence.endswith(".") for sentence in (*case.told, *as_told(case.inputs, case.floor)))
 
 
 def _case(path: Path) -> None:

@@ -50,7 +50,7 @@ def played(name: str, changes: tuple[tuple[str, str], ...] = ()) -> tuple[Outcom
     """
     case = replace(read(name, dict(changes)), cells=())
     run = engines.simulate(case, losses=crest_losses(case), zones=floor_laws(case).zones)
-    return outcome_of(run), never_met(run, case, None)
+    return outcome_of(run), never_met(run, case.inputs, case.floor, None)
 
 
 def ending(name: str, changes: tuple[tuple[str, str], ...] = ()) -> Outcome:

@@ -56,7 +56,11 @@ def check(
     case = case_of(scenario, overrides)
     hold_to(case.unusual, strict=strict)
     tell("assessing", None)
-    report = replace(with_floor(assess_pose(case), case), unusual=case.unusual, not_met=(*case.told, *as_told(case)))
+    report = replace(
+        with_floor(assess_pose(case), case),
+        unusual=case.unusual,
+        not_met=(*case.told, *as_told(case.inputs, case.floor)),
+    )
     return CheckResult(**vars(report), case=case)
 
 

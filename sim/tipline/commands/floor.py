@@ -101,7 +101,7 @@ def floor(
         report = demand(case, stock=given.stock)
     else:
         report = demand_along(case, given.route, stock=given.stock)
-    not_met = (*case.told, *(as_told(case) if given.route is None else report.not_met))
+    not_met = (*case.told, *(as_told(case.inputs, case.floor) if given.route is None else report.not_met))
     return FloorResult(case, case.floor, replace(report, unusual=given.unusual, not_met=not_met))
 
 

@@ -132,7 +132,7 @@ def run(
     if floor_spread > 0:
         report = replace(report, floor_breaks=breaks_of(case, record, laws.zones, met, floor_spread, tell))
     report = _with_floor(report, case, record)
-    not_met = (*case.told, *never_met(record, case, report.no_return))
+    not_met = (*case.told, *never_met(record, case.inputs, case.floor, report.no_return))
     report = replace(report, unusual=case.unusual, not_met=not_met)
     return RunResult(case, report.run, report)
 
@@ -159,7 +159,7 @@ def _peaks(case: Case, record: Run, no_return: float | None) -> tuple[Peak, ...]
         return ()
     from tipline.runs.peaks import peaks
 
-    return peaks(case, record, inf if no_return is None else no_return)
+    return peaks(case.inputs, case.floor, record, inf if no_return is None else no_return)
 
 
 @dataclass

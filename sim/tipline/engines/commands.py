@@ -19,8 +19,10 @@ from tipline.geometry.plant import Build, hub_height
 from tipline.kernels import layout as at
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.mechanics.resistance import wind_force
+from tipline.model.floor import Floor
 from tipline.model.machine import Machine
 from tipline.model.plane import Rectangle, rectangle_of
+from tipline.scenario.commanded import Inputs
 from tipline.scenario.driving import driven
 from tipline.scenario.profiles import move, ramp
 from tipline.scenario.spec import (
@@ -88,10 +90,12 @@ class CommandTable:
         return np.flatnonzero((np.diff(self.table, axis=0) != 0.0).any(axis=1))
 
 
-def place_orders(case: Case, tyres: Sequence[str], zones: Sequence[ZoneLaw] = ()) -> tuple[PlaceOrder, ...]:
+def place_orders(
+    inputs: Inputs, floor: Floor, tyres: Sequence[str], zones: Sequence[ZoneLaw] = ()
+) -> tuple[PlaceOrder, ...]:
     """List the places that the floor's zones and the events make, and one for each tyre to open in a zone."""
     orders = []
-    for zone in case.floor.zone:
+    for zone in floor.zone:
         if zone.kind not in ("rigid", "hole") or zone.depth == 0.0:
             continue
         area = rectangle_of(zone.corners)
@@ -102,19 +106,19 @@ def place_orders(case: Case, tyres: Sequence[str], zones: Sequence[ZoneLaw] = ()
             raise InputError(msg, key="floor.zone", remedy="Give corner, size and heading.")
         where = (*area.middle, area.heading)
         orders.append(PlaceOrder(0.0, -1, area.size, at.LAW_GIVEN, zone.depth, where=where, source=zone.name))
-    for event in case.scenario.event:
+    for event in inputs.scenario.event:
         if isinstance(event, Breakthrough):
             orders += [
                 PlaceOrder(
                     event.at, tyre, size, at.LAW_GIVEN, event.depth, event.over, source="breakthrough", aside=aside
                 )
-                for tyre, aside, size in _spots(case.machine, tyres, event.under, event.hole)
+                for tyre, aside, size in _spots(inputs.machine, tyres, event.under, event.hole)
             ]
         if isinstance(event, SoftPlace):
             soil = (event.bearing_pressure, event.hardening, event.rate_speed, event.most_depth)
             orders += [
                 PlaceOrder(event.at, tyre, size, at.LAW_YIELDING, soil=soil, source="soft_place", aside=aside)
-                for tyre, aside, size in _spots(case.machine, tyres, event.under, event.size)
+                for tyre, aside, size in _spots(inputs.machine, tyres, event.under, event.size)
             ]
     if any(zone.law != "firm" for zone in zones):
         orders += [PlaceOrder(inf, tyre, (0.0, 0.0), at.LAW_YIELDING, source="floor") for tyre in range(len(tyres))]
@@ -185,7 +189,7 @@ def commands(
     table = np.zeros((steps, at.K_PLACE + len(orders) + 3 * len(users)))
     table[:, at.K_HELD] = 1.0
     table[:, at.K_ROPE] = case.load.hung_by if case.load is not None and case.load.hung_by is not None else 0.0
-    table[:, [at.K_GX, at.K_GY, at.K_GZ]] = _gravity(case, time)
+    table[:, [at.K_GX, at.K_GY, at.K_GZ]] = _gravity(case.scenario, case.slope, time)
     speed = _drive(case.machine, case.scenario, time, table, build)
     _hydraulics(case, time, table)
     for index, order in enumerate(orders):
@@ -212,11 +216,10 @@ def lasts(scenario: Scenario, command_table: CommandTable) -> bool:
     return bool(table[-1, at.K_ACC] == 0.0 and (table[command_table.time >= end] == table[-1]).all())
 
 
-def _gravity(case: Case, time: Array) -> Array:
+def _gravity(scenario: Scenario, fall_at_rest: tuple[float, float], time: Array) -> Array:
     """Gravity over time (n or 1, 3): the floor stays level in its own frame and gravity turns."""
-    heading = case.scenario.setup.heading
-    slope, towards = case.slope
-    turns = [event for event in case.scenario.event if isinstance(event, FloorTurns)]
+    heading, (slope, towards) = scenario.setup.heading, fall_at_rest
+    turns = [event for event in scenario.event if isinstance(event, FloorTurns)]
     rows = len(time) if turns else 1
     fall = np.tile(tan(slope) * np.array([cos(heading + towards), sin(heading + towards)]), (rows, 1))
     for event in sorted(turns, key=lambda e: e.at):
@@ -382,14 +385,14 @@ def _outside(scenario: Scenario, index: int, share: float, time: Array) -> Array
     return force
 
 
-def notes(case: Case) -> tuple[str, ...]:
+def notes(scenario: Scenario) -> tuple[str, ...]:
     """Return what a reader should know about how events are carried out."""
     sentences = []
-    if any(isinstance(event, Ramp) for event in case.scenario.event):
+    if any(isinstance(event, Ramp) for event in scenario.event):
         sentences.append(
             "on the ramp the drive keeps its speed, and a stop its deceleration: the brake pulls more downhill and "
             "less uphill, by what the slope takes; the ramp's edges are sharp, and it is as wide as the floor"
         )
-    if any(isinstance(event, Wind) for event in case.scenario.event):
+    if any(isinstance(event, Wind) for event in scenario.event):
         sentences.append(f"wind pressure on the outlines of chassis, mast and load with drag factor {DRAG:g}, assumed")
     return tuple(sentences)

@@ -23,7 +23,8 @@ from tipline.kernels import layout as at
 from tipline.kernels.compiled import compiled
 from tipline.kernels.ground import zone_at
 from tipline.kernels.vector import quaternion_product
-from tipline.scenario.spec import CounterweightMove, Swing, TiltMove
+from tipline.model.load import LiftedLoad
+from tipline.scenario.spec import CounterweightMove, Scenario, Swing, TiltMove
 
 if TYPE_CHECKING:
     from tipline.geometry.assembly import Assembly
@@ -92,7 +93,7 @@ def prepare(
     points, users = push_points(case.scenario, assembly)
     names = [tyre.name for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)]
     laws = zone_laws(case.floor) if zones is None else tuple(zones)
-    orders = place_orders(case, names, laws)
+    orders = place_orders(case.inputs, case.floor, names, laws)
     hosts, ramp = static_hosts(load), ramp_rows(case.scenario)
     if len(ramp) and orders:
         msg = "a floor with a ramp cannot give way as well"
@@ -120,7 +121,7 @@ def prepare(
         if order.where is not None:
             fill_place(moving.plant, index, order, *order.where)
             fill_place(still.plant, index, order, *order.where)
-    pose = _Rest(case, still, moving, command_table, side_taken(case, orders, laws))
+    pose = _Rest(case.scenario, case.load, still, moving, command_table, side_taken(case.inputs, orders, laws))
     if any(softer):
         pose.notes.append(f"the axle's stop is taken softer, for a step of {step * 1e3:.3g} ms")
     return Prepared(
@@ -149,8 +150,17 @@ def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: floa
 class _Rest:
     """The pose at rest of a set-up, in the form an engine starts from."""
 
-    def __init__(self, case: Case, still: Build, moving: Build, command_table: CommandTable, taken: int) -> None:
-        self._case, self._still, self._moving, self._taken = case, still, moving, taken
+    def __init__(
+        self,
+        scenario: Scenario,
+        load: LiftedLoad | None,
+        still: Build,
+        moving: Build,
+        command_table: CommandTable,
+        taken: int,
+    ) -> None:
+        self._scenario, self._load = scenario, load
+        self._still, self._moving, self._taken = still, moving, taken
         plant = still.plant
         self._position, self._rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
         self._tyre = np.zeros((len(plant.tyre), 14))
@@ -162,8 +172,8 @@ class _Rest:
         self.q = np.zeros(rest.N_Q)
         self.stands = self._solve()
         self.course = np.zeros((0, 0))
-        if self.stands and case.scenario.run.stand > 0.0 and len(plant.zone) > 0:
-            self._stand(case.scenario.run.stand)
+        if self.stands and scenario.run.stand > 0.0 and len(plant.zone) > 0:
+            self._stand(scenario.run.stand)
 
     def _solve(self) -> bool:
         plant = self._still.plant
@@ -173,7 +183,7 @@ class _Rest:
             q = np.zeros(rest.N_Q)
             q[rest.Q_MAST_X], q[rest.Q_MAST_Y] = side * plant.mast[at.M_PX], plant.mast[at.M_PY]
             if poses:  # the same on the other side, and the mast at the other end of its play
-                q = rest.mirrored(poses[0][1], self._case.scenario.setup.heading)
+                q = rest.mirrored(poses[0][1], self._scenario.setup.heading)
             if self._find(q) == rest.STANDS:
                 poses.append((self._forces(q), q.copy()))
         best = self._chosen(poses)
@@ -273,34 +283,34 @@ class _Rest:
         moving, raw = self._moving, np.zeros((6, 13))
         rest.pose(self.q, moving.plant, moving.home, 0.0, self._position, self._rot)
         raw[:, :3] = self._position
-        load, plant = self._case.load, moving.plant
+        load, plant = self._load, moving.plant
         if load is not None and plant.mass[at.LOAD] > 0.0:
             raw[at.LOAD, :3] = self._hung() if load.hung_by is not None else self._carried()
         for body in range(6):
             q = np.empty(4)
             quaternion_product(quaternion_of(self._rot[body]), moving.axes[body], q)
             raw[body, 3:7] = q
-        heading, speed = self._case.scenario.setup.heading, self._case.scenario.setup.speed
+        heading, speed = self._scenario.setup.heading, self._scenario.setup.speed
         raw[:, 7], raw[:, 8] = speed * cos(heading), speed * sin(heading)
         self._refuse_below_floor(raw)
         return raw
 
     def _hung(self) -> Array:
         """Place the hung load under the hook along gravity (or at its swing), rope stretched by its weight."""
-        plant, heading = self._moving.plant, self._case.scenario.setup.heading
+        plant, heading = self._moving.plant, self._scenario.setup.heading
         hook = self._position[at.CARRIAGE] + self._rot[at.CARRIAGE] @ plant.link[at.L_HX : at.L_HZ + 1]
         down = self._gravity / np.linalg.norm(self._gravity)
         turn = np.zeros((3, 3))
         rest.exponential(0.0, 0.0, heading, turn)
         turn = _turn_to(turn @ plant.link[at.L_TX : at.L_TZ + 1], -down) @ turn
-        for event in self._case.scenario.event:
+        for event in self._scenario.event:
             if isinstance(event, Swing):
                 azimuth = heading + event.towards
                 lean = np.zeros((3, 3))
                 rest.exponential(event.angle * sin(azimuth), -event.angle * cos(azimuth), 0.0, lean)
                 turn, down = lean @ turn, lean @ down
         pull = float(plant.mass[at.LOAD] * np.linalg.norm(self._gravity))
-        hung_by = self._case.load.hung_by if self._case.load is not None else None
+        hung_by = self._load.hung_by if self._load is not None else None
         length = (hung_by or 0.0) + pull / plant.link[at.L_RO_K]
         self._rot[at.LOAD] = turn
         top: Array = hook + length * down
@@ -349,7 +359,7 @@ class _Rest:
 
     def memory(self) -> at.Memory:
         """Return bristles bent by the forces at rest, and spins that match the speed."""
-        plant, speed = self._moving.plant, self._case.scenario.setup.speed
+        plant, speed = self._moving.plant, self._scenario.setup.speed
         memory = at.new_memory(plant)
         if self.stands:
             memory.bristle[:, 1] = -self._tyre[:, 13] / plant.tyre[:, at.T_KT]

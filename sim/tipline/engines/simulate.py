@@ -115,7 +115,7 @@ def _simulate(
     started = clock.perf_counter()
     load_pybullet()  # before the kernels are compiled, which takes a while
     prepared = prepare(case, zones=zones)
-    prepared = replace(prepared, notes=(*prepared.notes, *command_notes(case), *notes))
+    prepared = replace(prepared, notes=(*prepared.notes, *command_notes(case.scenario), *notes))
     run = case.scenario.run
     with World(prepared, run.time_step) as world:
         loop = _Loop(prepared, world, losses)

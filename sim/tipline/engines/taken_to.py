@@ -12,27 +12,28 @@ from math import cos, sin
 from typing import TYPE_CHECKING
 
 from tipline.geometry.ground import ZoneLaw
+from tipline.scenario.commanded import Inputs
 from tipline.scenario.kinds import kind_of
 from tipline.scenario.spec import Scenario
 
 if TYPE_CHECKING:
     from tipline.engines.commands import PlaceOrder
-    from tipline.scenario.case import Case
 
 __all__ = ["side_taken"]
 
 _ASIDE = 1e-6
 
 
-def side_taken(case: Case, orders: Sequence[PlaceOrder], zones: Sequence[ZoneLaw]) -> int:
+def side_taken(inputs: Inputs, orders: Sequence[PlaceOrder], zones: Sequence[ZoneLaw]) -> int:
     """Return 1 where the first event that is to a side takes the truck left, -1 right; else the floor's; 0: neither."""
-    sides = [(getattr(event, "at", 0.0), kind_of(event).left(event, case.machine)) for event in case.scenario.event]
+    scenario, machine = inputs
+    sides = [(getattr(event, "at", 0.0), kind_of(event).left(event, machine)) for event in scenario.event]
     directions = [side for _, side in sorted(sides, key=lambda pair: pair[0]) if abs(side) > _ASIDE]
     if directions:
         return 1 if directions[0] > 0.0 else -1
     soft = [zone.middle for zone in zones if zone.law != "firm"]
     holes = [order.where[:2] for order in orders if order.where is not None]
-    floor = sum(_sign(_left_of(case.scenario, middle)) for middle in (*soft, *holes))
+    floor = sum(_sign(_left_of(scenario, middle)) for middle in (*soft, *holes))
     return _sign(floor)
 
 

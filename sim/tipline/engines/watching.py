@@ -19,12 +19,12 @@ from tipline.kernels.decide import name_ending
 from tipline.kernels.tiplines import N_FOOT
 from tipline.kernels.watch import NONE, past_line
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
+from tipline.model.load import LiftedLoad
 from tipline.results import Timed, Watched
-from tipline.scenario.spec import Breakthrough, LoadShed
+from tipline.scenario.spec import Breakthrough, LoadShed, Scenario
 
 if TYPE_CHECKING:
     from tipline.engines.prepare import Prepared
-    from tipline.scenario.case import Case
 
 __all__ = ["crest_bounds", "watch_of", "watched"]
 
@@ -166,13 +166,13 @@ def watched(prepared: Prepared, watch: w.Watch, places: Array, depth: Array, ste
     over = line if truck in (TruckEnd.OVER, TruckEnd.RESTING) else -1
     no_return = float(watch.line[over, w.D_SINCE]) if over >= 0 else None
     least = [_timed(value, when) for value, when in (watch.kept[over] if over >= 0 else watch.least).tolist()]
-    load, events = _load(prepared.case, truck, watch, end, no_return, dt)
+    load, events = _load(prepared.case.load, prepared.case.scenario, truck, watch, end, no_return, dt)
     count, why = len(_NAMES) if watch.outline[w.O_PIVOTS] > 0.0 else len(LINES), int(watch.seen[w.S_WHY])
     seen, tyre = watch.seen.tolist(), watch.tyre.tolist()
     return Watched(
         truck=truck.value,
         lifted_load=load.value,
-        floor=_floor(prepared.case, places, depth, end).value,
+        floor=_floor(prepared.case.scenario, places, depth, end).value,
         line=LINES[over] if over >= 0 else "",
         decided="" if why in (w.NOT_YET, w.BY_TIME) else _DECIDED[why].value,
         no_return=no_return,
@@ -201,17 +201,23 @@ def _timed(value: float, when: float) -> Timed:
 
 
 def _load(
-    case: Case, truck: TruckEnd, watch: w.Watch, end: float, no_return: float | None, dt: float
+    load: LiftedLoad | None,
+    scenario: Scenario,
+    truck: TruckEnd,
+    watch: w.Watch,
+    end: float,
+    no_return: float | None,
+    dt: float,
 ) -> tuple[LoadEnd, list[tuple[float, str]]]:
     """Say how the lifted load ended, with what happened to it and when, up to where there was no way back."""
-    if case.load is None:
+    if load is None:
         return LoadEnd.NONE, []
-    shed = any(isinstance(event, LoadShed) and event.at <= end for event in case.scenario.event)
+    shed = any(isinstance(event, LoadShed) and event.at <= end for event in scenario.event)
     if shed or truck == TruckEnd.OVER:
         return LoadEnd.DROPPED, []
-    if case.load.hung_by is not None:
+    if load.hung_by is not None:
         return LoadEnd.KEPT, []
-    if case.load.on_forks == "free":
+    if load.on_forks == "free":
         return _free(watch, end, dt)
     return _fixed(watch, inf if no_return is None else no_return, dt)
 
@@ -239,10 +245,10 @@ def _fixed(watch: w.Watch, until: float, dt: float) -> tuple[LoadEnd, list[tuple
     return ends[0][0] if ends else LoadEnd.KEPT, [event for _, event in ends]
 
 
-def _floor(case: Case, places: Array, depth: Array, end: float) -> FloorEnd:
+def _floor(scenario: Scenario, places: Array, depth: Array, end: float) -> FloorEnd:
     """Say how the floor ended; what the scenario breaks within its duration is broken, however early a run ends."""
-    until = max(end, case.scenario.run.duration)
-    breaks = any(isinstance(event, Breakthrough) and event.at <= until for event in case.scenario.event)
+    until = max(end, scenario.run.duration)
+    breaks = any(isinstance(event, Breakthrough) and event.at <= until for event in scenario.event)
     used, law = places[:, at.P_HX] > 0.0, places[:, at.P_LAW]
     if breaks or (used & (law == at.LAW_PLUG)).any():
         return FloorEnd.BROKE

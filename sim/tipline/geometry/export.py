@@ -53,16 +53,16 @@ def export(case: Case, form: Format) -> Exported:
         The set-up asks for what the machine does not have.
     """
     assembly = assemble(case.machine, case.scenario.setup, case.load)
-    hosts = static_hosts(case.load)
+    hosts, about = static_hosts(case.load), _title(case)
     truck = build(case.machine, case.scenario.setup, assembly, case.floor, case.load, hosts)
     if form == "glb":
-        return _glb(case, assembly, truck)
+        return _glb(about, assembly, truck, demo=bool(case.demo))
     meshes = _meshes(assembly, truck)
     files = {f"meshes/{name}.stl": data for name, data in meshes.items()}
     if form == "urdf":
-        text = _urdf(case, truck, list(meshes))
+        text = _urdf(about, case.machine, case.scenario, truck, list(meshes))
         return Exported({"truck.urdf": text.encode(), **files}, _URDF_HOLDS, _urdf_lacks(case.load, truck))
-    text = _mjcf(case, truck, list(meshes))
+    text = _mjcf(about, case.load, truck, list(meshes))
     return Exported({"truck.xml": text.encode(), **files}, _MJCF_HOLDS, _mjcf_lacks(case.load, truck))
 
 
@@ -143,11 +143,11 @@ def _meshes(assembly: Assembly, truck: Build) -> dict[str, bytes]:
     return out
 
 
-def _glb(case: Case, assembly: Assembly, truck: Build) -> Exported:
+def _glb(about: str, assembly: Assembly, truck: Build, *, demo: bool) -> Exported:
     """Give a scene of painted parts, y up as the format wants it, a node a body with its mass among its extras."""
     import trimesh
 
-    scene = trimesh.Scene(base_frame="truck", metadata={"about": _title(case)})
+    scene = trimesh.Scene(base_frame="truck", metadata={"about": about})
     up = np.array([[1.0, 0, 0, 0], [0, 0, 1.0, 0], [0, -1.0, 0, 0], [0, 0, 0, 1.0]])
     for body in _present(truck):
         place = np.eye(4)
@@ -155,7 +155,7 @@ def _glb(case: Case, assembly: Assembly, truck: Build) -> Exported:
         facts = {
             "mass_kg": float(truck.plant.mass[body]),
             "inertia_kg_m2": truck.plant.inertia[body].tolist(),
-            "demo": bool(case.demo),
+            "demo": demo,
         }
         scene.graph.update(frame_to=BODIES[body], frame_from="truck", matrix=up @ place, metadata=facts)
     for number, part in enumerate(assembly.parts):
@@ -180,16 +180,16 @@ def _tyres(truck: Build, body: int) -> list[tuple[str, Array]]:
     return [(name, row) for name, row in zip(truck.tyres, rows, strict=True) if int(row[at.T_BODY]) == body]
 
 
-def _urdf(case: Case, truck: Build, meshes: list[str]) -> str:
+def _urdf(about: str, machine: Machine, scenario: Scenario, truck: Build, meshes: list[str]) -> str:
     lines = [
         '<?xml version="1.0"?>',
-        f"<!-- {_title(case)} -->",
+        f"<!-- {about} -->",
         '<robot name="truck">',
         '  <mujoco><compiler fusestatic="false" discardvisual="false" strippath="false"/></mujoco>',
     ]
     for body in _present(truck):
         lines += _urdf_link(truck, body, meshes)
-    lines += _urdf_joints(case.machine, case.scenario, truck)
+    lines += _urdf_joints(machine, scenario, truck)
     return "\n".join([*lines, "</robot>", ""])
 
 
@@ -265,7 +265,7 @@ def _title(case: Case) -> str:
     return f"{demo}{case.scenario.title}. Computed; an estimate".replace("--", "-").replace("<", "").replace(">", "")
 
 
-def _mjcf(case: Case, truck: Build, meshes: list[str]) -> str:
+def _mjcf(about: str, load: LiftedLoad | None, truck: Build, meshes: list[str]) -> str:
     plant, link = truck.plant, truck.plant.link
     axle, mast = plant.axle, plant.mast
     up = _numbers((link[at.L_UX], 0.0, link[at.L_UZ]))
@@ -290,15 +290,15 @@ def _mjcf(case: Case, truck: Build, meshes: list[str]) -> str:
     inner += _mjcf_body(truck, at.CARRIAGE, at.MAST, lift, meshes) + hook + "</body></body>"
     world = _mjcf_body(truck, at.CHASSIS, None, '<freejoint name="truck"/>', meshes) + inner + "</body>"
     tendon = ""
-    if hung and case.load is not None and case.load.hung_by is not None:
+    if hung and load is not None and load.hung_by is not None:
         top = f'<site name="top" pos="{_numbers(link[at.L_TX : at.L_TZ + 1])}"/>'
         world += _mjcf_body(truck, at.LOAD, None, '<freejoint name="load"/>', meshes) + top + "</body>"
         tendon = (
             f'<tendon><spatial name="rope" stiffness="{link[at.L_RO_K]:.12g}" '
-            f'springlength="0 {case.load.hung_by:.12g}"><site site="hook"/><site site="top"/></spatial></tendon>'
+            f'springlength="0 {load.hung_by:.12g}"><site site="hook"/><site site="top"/></spatial></tendon>'
         )
     return (
-        f"<!-- {_title(case)} -->\n"
+        f"<!-- {about} -->\n"
         '<mujoco model="truck">\n<compiler angle="radian" autolimits="true" meshdir="meshes" balanceinertia="false"/>\n'
         f'<option timestep="0.001" gravity="0 0 {-STANDARD_GRAVITY}" integrator="implicitfast" cone="elliptic"/>\n'
         f"<asset>{assets}</asset>\n<worldbody>\n"

@@ -193,7 +193,7 @@ def _described(truck: Truck, poses: tuple[Pose, Pose], worse: Pose) -> PoseRepor
         lean="" if poses[0] is poses[1] else ("left" if worse is poses[0] else "right"),
         assumed=tuple(case.assumed),
         assumed_count=case.assumed_count,
-        governs=governs(case.load, case.machine, plate_load(case, truck)),
+        governs=governs(case.load, case.machine, plate_load(case.inputs, truck)),
         weighings=weighed(case.machine),
     )
 
@@ -435,7 +435,7 @@ def _exceeded(truck: Truck, report: PoseReport, box: Together) -> tuple[str, ...
     case, sentences = truck.case, []
     if not report.stands.startswith("stands"):
         sentences.append(f"at rest it {report.stands}")
-    plate, steer = plate_load(case, truck), report.axle_share["steer"]
+    plate, steer = plate_load(case.inputs, truck), report.axle_share["steer"]
     if plate is not None and truck.load_mass > plate * (1.0 + 1e-4):
         load, most = show(truck.load_mass, "mass"), show(plate, "mass")
         sentences.append(f"the gross load {load} is above the capacity plate's {most}")

@@ -141,7 +141,7 @@ class RunReport(Shown):
         return to_frame(self.rows(), {**marks(self.demo), "outcome": ended, "doubts": list(self.doubts)})
 
 
-def first_to_go(run: Run, case: Case, moved: float) -> tuple[str, str]:
+def first_to_go(run: Run, moved: float) -> tuple[str, str]:
     """Return what goes first in a run of a parked truck, "" if nothing, and the line it is over at the end, or "".
 
     ``moved`` [m]: how far the tyres' contacts must have gone along the floor to count as rolling or sliding.
@@ -178,7 +178,7 @@ def assess_run(run: Run, case: Case) -> RunReport:
     return RunReport(
         title=case.scenario.title,
         demo=case.demo,
-        run_id=_run_id(run, case),
+        run_id=_run_id(run, case.resolved),
         outcome=outcome_of(run),
         distances={line: seen.distance[line] for line in LINES},
         swing={side: seen.distance[f"swing.{side}"] for side in SIDES if f"swing.{side}" in seen.distance},
@@ -200,7 +200,7 @@ def assess_run(run: Run, case: Case) -> RunReport:
         assumed_count=case.assumed_count,
         governs=pose.governs,
         reasons=_reasons(run),
-        cause=cause(case, *_places(run), events),
+        cause=cause(case.scenario, *_places(run), events),
     )
 
 
@@ -293,9 +293,9 @@ def _first(events: list[tuple[float, str]], time: Array, mask: NDArray[np.bool_]
         events.append((float(time[where[0]]), text))
 
 
-def _run_id(run: Run, case: Case) -> str:
+def _run_id(run: Run, resolved: Mapping[str, Mapping[str, Any]]) -> str:
     """Return the run's id: from the engine, or from all inputs and the program's version."""
     if "run_id" in run.meta:
         return str(run.meta["run_id"])
-    text = json.dumps([case.resolved, run.meta.get("versions", {})], sort_keys=True, default=str)
+    text = json.dumps([resolved, run.meta.get("versions", {})], sort_keys=True, default=str)
     return hashlib.sha256(text.encode()).hexdigest()[:10]

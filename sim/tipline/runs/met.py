@@ -8,9 +8,9 @@ from math import cos, sin
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.model.floor import Floor
 from tipline.results import Run
-from tipline.scenario import Case
-from tipline.scenario.commanded import drives
+from tipline.scenario.commanded import Inputs, drives
 from tipline.scenario.spec import Ramp, Scenario, SoftPlace
 from tipline.scenario.unmet import NEAR, as_told, met_at, not_met
 from tipline.units import show
@@ -24,15 +24,15 @@ SUNK = 1e-3
 """Ground that sank less [m] did not yield."""
 
 
-def never_met(run: Run, case: Case, no_return: float | None) -> tuple[str, ...]:
+def never_met(run: Run, inputs: Inputs, floor: Floor, no_return: float | None) -> tuple[str, ...]:
     """Return in whole sentences what the scenario has that the run never met."""
-    contacts = {name: _contacts(run, name) for name in run.tyres}
+    scenario, contacts = inputs.scenario, {name: _contacts(run, name) for name in run.tyres}
     return (
-        *(() if drives(case.scenario) else as_told(case)),
-        *_ramp(case.scenario, contacts),
-        *_parts(run, case, contacts),
-        *_soft(run, case.scenario),
-        *_too_late(case.scenario, no_return),
+        *(() if drives(scenario) else as_told(inputs, floor)),
+        *_ramp(scenario, contacts),
+        *_parts(run, inputs, floor, contacts),
+        *_soft(run, scenario),
+        *_too_late(scenario, no_return),
     )
 
 
@@ -55,18 +55,18 @@ def _ramp(scenario: Scenario, contacts: dict[str, Array]) -> Iterator[str]:
             yield f"The ramp was never reached: the nearest tyre came to {show(left, 'length')} from its edge."
 
 
-def _parts(run: Run, case: Case, contacts: dict[str, Array]) -> Iterator[str]:
+def _parts(run: Run, inputs: Inputs, floor: Floor, contacts: dict[str, Array]) -> Iterator[str]:
     """Say so where a truck that drives comes onto no part of a floor that has some, or onto none of its openings."""
-    if not drives(case.scenario) or not (case.floor.zone or case.floor.spreader):
+    if not drives(inputs.scenario) or not (floor.zone or floor.spreader):
         return
     looks = np.unique(np.linspace(0, len(run.time) - 1, LOOKS).astype(np.intp))
-    tyres = (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)
+    tyres = (*inputs.machine.drive_axle.tyre, *inputs.machine.steer_axle.tyre)
     on = {
         name: [(x, y) for x, y in at[looks][run.series(f"tyre_load.{name}")[looks] > 0.0].tolist()]
         for name, at in contacts.items()
     }
     met = met_at(on, {tyre.name: tyre.width / 2 for tyre in tyres})
-    yield from not_met(case.floor, met, "In the run", case.scenario.setup.position, driving=True)
+    yield from not_met(floor, met, "In the run", inputs.scenario.setup.position, driving=True)
 
 
 def _soft(run: Run, scenario: Scenario) -> Iterator[str]:

@@ -30,7 +30,7 @@ from tipline.statics.planning import stops_planned
 if TYPE_CHECKING:
     from tipline.model.machine import Tyre
     from tipline.results import Run
-    from tipline.scenario import Case
+    from tipline.scenario.commanded import Inputs
 
 __all__ = ["Peak", "peaks"]
 
@@ -53,7 +53,7 @@ class Peak:
     answer: Answer
 
 
-def peaks(case: Case, run: Run, until: float = inf) -> tuple[Peak, ...]:
+def peaks(inputs: Inputs, floor: Floor, run: Run, until: float = inf) -> tuple[Peak, ...]:
     """Return the peak of every tyre on every part of the floor that has a strength, the one that asks most first.
 
     Of tyres together where they ask more than each of them.
@@ -61,9 +61,9 @@ def peaks(case: Case, run: Run, until: float = inf) -> tuple[Peak, ...]:
     """
     worst: dict[tuple[str, str], Peak] = {}
     bands: dict[str, ZoneBands] = {}
-    for situation, time in _situations(case, run, until):
+    for situation, time in _situations(inputs, floor, run, until):
         if situation.name not in bands:
-            bands[situation.name] = bands_of(situation.zone, case.floor)
+            bands[situation.name] = bands_of(situation.zone, floor)
         modes = worst_modes([situation], bands, [])
         if modes:
             answer = max((each.answer for each in modes), key=lambda it: (it.of_limit.high, it.of_limit.likely))
@@ -82,21 +82,19 @@ def _outdone(answer: Answer, others: Iterable[Peak]) -> bool:
     return any(other.of_limit.high >= answer.of_limit.high * (1.0 - 1e-9) for other in fewer)
 
 
-def _situations(case: Case, run: Run, until: float) -> Iterator[tuple[Situation, float]]:
+def _situations(inputs: Inputs, floor: Floor, run: Run, until: float) -> Iterator[tuple[Situation, float]]:
     """Yield the tyres at their peaks, each with the part of the floor that its middle is on."""
-    braking = max((value for _, value in stops_planned(case.machine, case.scenario)), default=0.0) / G
-    tyres = tyres_of(case.machine)
+    braking = max((value for _, value in stops_planned(inputs.machine, inputs.scenario)), default=0.0) / G
+    tyres = tyres_of(inputs.machine)
     steps = {
-        (name, *peak_step)
-        for name in run.tyres
-        for peak_step in _peak_steps(case.floor, run, (tyres[name],), until).items()
+        (name, *peak_step) for name in run.tyres for peak_step in _peak_steps(floor, run, (tyres[name],), until).items()
     }
-    steps |= {("", *peak_step) for peak_step in _peak_steps(case.floor, run, tuple(tyres.values()), until).items()}
+    steps |= {("", *peak_step) for peak_step in _peak_steps(floor, run, tuple(tyres.values()), until).items()}
     for name, part, step in sorted(steps):
         moving = abs(float(run.series("speed")[step])) > ROLLS
-        for situation in stood(case.floor, _patches(run, step, tyres), IN_RUN, braking=braking, moving=moving):
+        for situation in stood(floor, _patches(run, step, tyres), IN_RUN, braking=braking, moving=moving):
             # another part under its rim is asked when the tyre is on that one
-            on = {name_of(case.floor.part_at(each.at)) for each in situation.patch.singles}
+            on = {name_of(floor.part_at(each.at)) for each in situation.patch.singles}
             its_own = situation.patch.tyre == name or (
                 bool(situation.patch.members) and (name in situation.patch.tyres or not name)
             )

@@ -9,7 +9,7 @@ from tipline.endings import ENDS, FloorEnd, LoadEnd, TruckEnd
 
 if TYPE_CHECKING:
     from tipline.runs.outcome import Outcome
-    from tipline.scenario import Case
+    from tipline.scenario.spec import Scenario
 
 __all__ = ["EITHER_WAY", "cause", "heading"]
 
@@ -40,17 +40,19 @@ def _resting(load: str) -> str:
     return "comes to rest on its body or mast" if load == LoadEnd.NONE else ENDS[TruckEnd.RESTING]
 
 
-def cause(case: Case, places: Sequence[Mapping[str, Any]], depths: Sequence[float], events: Sequence[Event]) -> str:
+def cause(
+    scenario: Scenario, places: Sequence[Mapping[str, Any]], depths: Sequence[float], events: Sequence[Event]
+) -> str:
     """Say in one sentence what led to it: the floor that broke by itself, that sank, or the first that was told.
 
     ``depths`` [m]: how deep each of the ``places`` came to be.
     """
-    acts = sorted(event for event in events if event[1] in _told(case))
+    acts = sorted(event for event in events if event[1] in _told(scenario))
     broke = sorted((float(place["at"]), str(place["tyre"])) for place in places if place["law"] == "plug")
     if broke:
         first = broke[0][0]
         names = list(dict.fromkeys(tyre for at, tyre in broke if at <= first + _TOGETHER))
-        return f"The floor broke under {_listed(names)} at {first:.2f} s{_when(case, first, acts)}"
+        return f"The floor broke under {_listed(names)} at {first:.2f} s{_when(scenario, first, acts)}"
     sunk = [(deep, str(place["tyre"])) for place, deep in zip(places, depths, strict=True) if _sinks(place, deep)]
     if acts:
         at, text = acts[0]
@@ -61,24 +63,24 @@ def cause(case: Case, places: Sequence[Mapping[str, Any]], depths: Sequence[floa
     return "Nothing was made to happen: the truck is let go as it is set up."
 
 
-def _told(case: Case) -> set[str]:
+def _told(scenario: Scenario) -> set[str]:
     from tipline.scenario.kinds import said
 
-    return {said(event) for event in case.scenario.event}
+    return {said(event) for event in scenario.event}
 
 
 def _sinks(place: Mapping[str, Any], deep: float) -> bool:
     return place["law"] in ("yielding", "creeping") and deep > _SUNK
 
 
-def _when(case: Case, first: float, events: Sequence[Event]) -> str:
+def _when(scenario: Scenario, first: float, events: Sequence[Event]) -> str:
     """Say what was made to happen before a floor broke, or that it broke before anything was."""
     if events and events[0][0] <= first:
         at, text = events[0]
         return f". Before that, at {at:.2f} s: {text}."
     if events:
         return ", before the first event."
-    return "." if case.scenario.setup.speed else ", under the standing truck."
+    return "." if scenario.setup.speed else ", under the standing truck."
 
 
 def _listed(names: Sequence[str]) -> str:

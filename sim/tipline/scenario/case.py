@@ -174,6 +174,11 @@ class Case:
         return f"<Case {self.scenario.title!r}: {names}, {self.assumed_count} values assumed>"
 
     @property
+    def inputs(self) -> Inputs:
+        """The scenario with its machine."""
+        return Inputs(self.scenario, self.machine)
+
+    @property
     def resolved(self) -> dict[str, dict[str, Any]]:
         """Every number by dotted key (``machine.`` or ``floor.`` in front of theirs) as a table.
 

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline.model.machine import Machine
+from tipline.scenario.commanded import Inputs
 from tipline.scenario.profiles import speed_change
 from tipline.scenario.spec import DriveEvent, PedalLift, Scenario, ServiceStop
 from tipline.units import KM_PER_HOUR
-
-if TYPE_CHECKING:
-    from tipline.scenario.case import Case
 
 __all__ = ["WALKING", "SpeedChange", "driven", "travelled"]
 
@@ -61,11 +58,11 @@ def driven(machine: Machine, scenario: Scenario, time: Array) -> Iterator[SpeedC
         yield SpeedChange(event, before, rate, rise, after, wish, way)
 
 
-def travelled(case: Case, until: float | None = None) -> tuple[float, float]:
+def travelled(inputs: Inputs, until: float | None = None) -> tuple[float, float]:
     """Return how far behind its place and how far ahead of it the truck drives in the time of the run, or till then."""
-    time = np.arange(0.0, (case.scenario.run.duration if until is None else until) + STEP, STEP)
-    speed = np.full(len(time), case.scenario.setup.speed)
-    for change in driven(case.machine, case.scenario, time):
+    time = np.arange(0.0, (inputs.scenario.run.duration if until is None else until) + STEP, STEP)
+    speed = np.full(len(time), inputs.scenario.setup.speed)
+    for change in driven(inputs.machine, inputs.scenario, time):
         speed = np.where(change.after, change.speed, speed)
     way = np.concatenate(([0.0], np.cumsum(0.5 * (speed[1:] + speed[:-1])) * STEP))
     return float(way.min()), float(way.max())

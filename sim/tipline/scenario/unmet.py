@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from math import cos, dist, sin
-from typing import TYPE_CHECKING
 
 from tipline.model.floor import OPENINGS, Floor
 from tipline.model.plane import Outline, inside, rectangle_about, to_outline
 from tipline.scenario.commanded import Inputs, drives, places
 from tipline.scenario.spec import Ramp
 from tipline.units import show
-
-if TYPE_CHECKING:
-    from tipline.scenario.case import Case
 
 __all__ = ["Missed", "as_told", "behind_ramp", "met_at", "missed", "not_met", "on_the_way"]
 
@@ -97,19 +93,18 @@ def not_met(floor: Floor, met: Met, when: str, start: Point, *, driving: bool = 
     )
 
 
-def as_told(case: Case) -> Iterator[str]:
+def as_told(inputs: Inputs, floor: Floor) -> Iterator[str]:
     """Yield what the truck does not come to as it is set up and told to drive, as far as no run is needed for it."""
-    low, high, when, driving = 0.0, 0.0, "As set up", drives(case.scenario)
-    inputs = Inputs(case.scenario, case.machine)
+    low, high, when, driving = 0.0, 0.0, "As set up", drives(inputs.scenario)
     if driving:
         from tipline.scenario.driving import travelled
 
-        low, high = travelled(case)
+        low, high = travelled(inputs)
         when = "As told to drive"
         if (left := behind_ramp(inputs, low, high)) is not None:
             yield f"As told to drive the ramp is not reached: the nearest tyre comes to {show(left, 'length')} from it."
-    start = case.scenario.setup.position
-    yield from not_met(case.floor, on_the_way(inputs, low, high), when, start, driving=driving)
+    start = inputs.scenario.setup.position
+    yield from not_met(floor, on_the_way(inputs, low, high), when, start, driving=driving)
 
 
 def _far(point: Point, outline: Outline) -> float:

@@ -25,6 +25,7 @@ from tipline.kernels import layout as at
 from tipline.kernels import slopes as kernel
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.mechanics.resistance import turn_speed
+from tipline.model.load import LiftedLoad
 from tipline.model.machine import Machine
 from tipline.notebook import Shown, marks, to_dataset, to_frame
 from tipline.scenario import Case
@@ -417,7 +418,7 @@ class _Job:
         self.track = float(front.max() - front.min())
         self.heading = case.scenario.setup.heading
         self.ends = np.array([case.machine.wheelbase, 0.5 * self.track, self.heading])
-        self.forks = _forks(case)
+        self.forks = _forks(case.load, case.machine, case.scenario.setup.tilt)
         self.mirrored = limits.mirrored(truck)
         self.brake = case.machine.drive.parking_brake_force
         self.limits = np.full((directions, kernel.N_LIMIT), np.nan)
@@ -526,13 +527,12 @@ def _line_of(row: Array) -> str:
     return "" if row[kernel.LINE] < 0.0 else LINES[int(row[kernel.LINE])]
 
 
-def _forks(case: Case) -> Array:
+def _forks(load: LiftedLoad | None, machine: Machine, tilt: float) -> Array:
     """Return what the kernel is told of a load on the forks; nothing of a hung one."""
-    out, load = np.zeros(7), case.load
+    out = np.zeros(7)
     if load is None or load.hung_by is not None:
         return out
-    ahead, half = load_base(load, case.machine)
-    tilt = case.scenario.setup.tilt
+    ahead, half = load_base(load, machine)
     out[:] = 1.0, load.friction_on_forks, cos(tilt), sin(tilt), load.height_of_centre, ahead, half
     return out
 
@@ -569,10 +569,10 @@ def _report(setups: Sequence[SetUp], jobs: list[_Job], maps: tuple[SlopeMap, ...
         braking=braking,
         needed=needed,
         exceeded=_exceeded(maps, needed),
-        notes=_notes(case, job),
+        notes=_notes(job),
         assumed=tuple(case.assumed),
         assumed_count=case.assumed_count,
-        governs=governs(case.load, case.machine, plate_load(case, job.truck)),
+        governs=governs(case.load, case.machine, plate_load(case.inputs, job.truck)),
         solve_time=spent,
     )
 
@@ -674,7 +674,7 @@ def _exceeded(maps: tuple[SlopeMap, ...], needed: tuple[Needed, ...]) -> tuple[s
     return tuple(out)
 
 
-def _notes(case: Case, job: _Job) -> tuple[str, ...]:
+def _notes(job: _Job) -> tuple[str, ...]:
     """Say what is in the limits and what is not."""
     play = " The mast's play lies to the lower side." if job.truck.plant.mast[at.M_PX] > 0.0 else ""
     out = [

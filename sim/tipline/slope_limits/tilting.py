@@ -312,7 +312,7 @@ def _turned(case: Case, azimuth: float, slope: float) -> _Tried:
         case, scenario=case.scenario.model_copy(update={"event": (turn,), "run": how, "setup": setup}), cells=()
     )
     record = engines.simulate(turned, losses=crest_losses(turned), zones=())
-    went, line = first_to_go(record, turned, MOVED)
+    went, line = first_to_go(record, MOVED)
     return _Tried(slope, went, line)
 
 
@@ -436,6 +436,6 @@ def _driven(case: Case, goes: Goes, sense: int, stop: str, speed: float, slope: 
     on_ramp = case.scenario.model_copy(update={"event": events, "run": how, "setup": setup})
     ridden = replace(case, scenario=on_ramp, cells=())
     record = engines.simulate(ridden, losses=crest_losses(ridden), zones=())
-    went, line = first_to_go(record, ridden, inf)
+    went, line = first_to_go(record, inf)
     touched = float(record.series("body_force").max()) > 0.0 or float(record.series("load_floor_force").max()) > 0.0
     return _Tried(slope, went or ("something other than a tyre touches the ramp" if touched else ""), line)

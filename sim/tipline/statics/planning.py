@@ -1,4 +1,4 @@
-"""Planning choices of ours, and what the case itself says about limits: the capacity plate and the stops it plans."""
+"""Planning choices of ours, and what a scenario itself says about limits: the capacity plate and the stops it plans."""
 
 from __future__ import annotations
 
@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 from tipline.kernels import layout as at
 from tipline.model.load import LiftedLoad
 from tipline.model.machine import Machine
+from tipline.scenario.checks import fork_height, hook_height
+from tipline.scenario.commanded import Inputs
 from tipline.scenario.spec import DriveEvent, PedalLift, Scenario, ServiceStop
 from tipline.units import show
 
 if TYPE_CHECKING:
-    from tipline.scenario import Case
     from tipline.statics.truck import Truck
 
 __all__ = [
@@ -26,23 +27,24 @@ __all__ = [
 PLANNING_SHARE = 0.75
 """Share of each level distance that slope and stop together may take (stated by us, not a standard)."""
 FLOOR_LEVEL = 0.01
-"""Floor slope [rad] that the box allows for (stated by us, not a standard)."""
+"""Floor slope [rad] that the limits allow for (stated by us, not a standard)."""
 _SLACK = 1e-6
 
 
-def plate_load(case: Case, truck: Truck) -> float | None:
+def plate_load(inputs: Inputs, truck: Truck) -> float | None:
     """Return the greatest load [kg] of the plate's rows that cover the set-up; None where no row does, or no load.
 
     A row covers a set-up with the same attachment, no greater load centre or height, and no less extension or slabs.
     """
-    setup = case.scenario.setup
+    setup, machine = inputs.scenario.setup, inputs.machine
     if truck.load_mass == 0.0:
         return None
     centre = float(truck.build.centre[at.CARRIAGE, 0] + truck.plant.link[at.L_HX]) - truck.assembly.points.fork_face_x
-    height = case.hook_height if case.hook_height is not None else case.fork_height
+    hook = hook_height(setup, machine)
+    height = fork_height(setup, machine) if hook is None else hook
     rows = [
         row.load
-        for row in case.machine.capacity_plate
+        for row in machine.capacity_plate
         if row.attachment == setup.attachment
         and row.load_centre >= centre - 1e-3
         and (row.height is None or row.height >= height - 1e-3)

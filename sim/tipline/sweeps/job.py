@@ -252,7 +252,7 @@ def _row(job: Job, index: int, values: Drawn, result: BatchResult | str, case: C
         "engine": result.engine,
         "reason": result.reason,
         "why": result.why,
-        "not_met": unmet(case, result),
+        "not_met": unmet(case.inputs, case.floor, result),
         "least_distance": _least(result.least_distance.values()),
         "deepest_place": max(result.peak_depth.values(), default=nan),
         "end_time": result.time,

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from tipline.endings import TruckEnd
+from tipline.model.floor import Floor
 from tipline.runs.met import SUNK
 from tipline.scenario.commanded import Inputs, drives
 from tipline.scenario.driving import travelled
@@ -14,7 +15,6 @@ from tipline.scenario.spec import Ramp, SoftPlace
 from tipline.scenario.unmet import behind_ramp, missed, on_the_way
 
 if TYPE_CHECKING:
-    from tipline.scenario import Case
     from tipline.sweeps.batch import BatchResult
 
 __all__ = ["counted", "unmet"]
@@ -22,17 +22,17 @@ __all__ = ["counted", "unmet"]
 _BETWEEN = "; "
 
 
-def unmet(case: Case, result: BatchResult) -> str:
+def unmet(inputs: Inputs, floor: Floor, result: BatchResult) -> str:
     """Return what a run did not meet, as predicates in one cell of a table; "" where it met all."""
-    return _BETWEEN.join(_unmet(case, result))
+    return _BETWEEN.join(_unmet(inputs, floor, result))
 
 
-def _unmet(case: Case, result: BatchResult) -> Iterator[str]:
-    fallen, driving, floor = result.truck in (TruckEnd.OVER, TruckEnd.RESTING), drives(case.scenario), case.floor
-    events, inputs = case.scenario.event, Inputs(case.scenario, case.machine)
+def _unmet(inputs: Inputs, floor: Floor, result: BatchResult) -> Iterator[str]:
+    fallen, driving = result.truck in (TruckEnd.OVER, TruckEnd.RESTING), drives(inputs.scenario)
+    events = inputs.scenario.event
     if floor.zone or floor.spreader or any(isinstance(event, Ramp) for event in events):
-        until = result.time if fallen else max(result.time, case.scenario.run.duration)
-        low, high = travelled(case, until) if driving else (0.0, 0.0)
+        until = result.time if fallen else max(result.time, inputs.scenario.run.duration)
+        low, high = travelled(inputs, until) if driving else (0.0, 0.0)
         if behind_ramp(inputs, low, high) is not None:
             yield "the ramp was not reached"
         if (gap := missed(floor, on_the_way(inputs, low, high), driving=driving)) is not None:

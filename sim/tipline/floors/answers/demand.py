@@ -90,12 +90,12 @@ def demand(
         The equilibrium could not be computed.
     """
     setup = case.scenario.setup
-    low, high = (0.0, 0.0) if at is not None else travelled(case)
+    low, high = (0.0, 0.0) if at is not None else travelled(case.inputs)
     driven = low < 0.0 or high > 0.0
     way = max(low, -FARTHEST), min(high, FARTHEST)
     places = line(at or setup.position, setup.heading, way, ALONG)
     loads = loading(case, DRIVES if driven else STOOD, moving=driven or setup.speed != 0.0)
-    asking = _ask(case, (loads,), {loads.setup: places})
+    asking = _ask(case.machine, case.floor, (loads,), {loads.setup: places})
     if detail and loads.stands:
         turning = Turning(min(WALKING, case.machine.drive.top_speed), case.machine.wheelbase)
         asking = replace(asking, rolling={loads.setup: loading(case, loads.setup, moving=True, turning=turning)})
@@ -138,7 +138,7 @@ def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = 
     loadings = [loading(case, LADEN, moving=True, turning=turning)]
     if case.load is not None:
         loadings.append(loading(case, EMPTY, moving=True, laden=False, turning=turning))
-    asking = _ask(case, tuple(loadings), {loads.setup: places for loads in loadings})
+    asking = _ask(case.machine, case.floor, tuple(loadings), {loads.setup: places for loads in loadings})
     asking = replace(asking, rolling={loads.setup: loads for loads in loadings if loads.stands}, passes=way.passes)
     swept = tracks(places, places_of(case.machine))
     report = _report(case, asking, way.title, swept, detail, stock)
@@ -157,8 +157,10 @@ def route(case: Case, way: Route, *, detail: bool = True, stock: Stock | None = 
     )
 
 
-def _ask(case: Case, loadings: tuple[Loading, ...], standings: Mapping[str, tuple[Standing, ...]]) -> _Asking:
-    floor, places, tyres = case.floor, places_of(case.machine), tyres_of(case.machine)
+def _ask(
+    machine: Machine, floor: Floor, loadings: tuple[Loading, ...], standings: Mapping[str, tuple[Standing, ...]]
+) -> _Asking:
+    places, tyres = places_of(machine), tyres_of(machine)
     all_situations = [
         situation
         for loads in loadings
@@ -219,7 +221,7 @@ def _report(
     answers = worst_of([mode_answer.answer for mode_answer in mode_answers])
     unanswered = _unanswered(asking)
     worst = next((mode_answer for mode_answer in mode_answers if answers and mode_answer.answer is answers[0]), None)
-    lines, count = _assumed(case, asking)
+    lines, count = _assumed(case.assumed, case.assumed_count, asking)
     tyres = _tyres(case.machine, asking)
     report = FloorReport(
         title=f"{case.floor.title}, under: {case.scenario.title}",
@@ -242,7 +244,7 @@ def _report(
         assumed_count=count,
         governs=GOVERNS,
     )
-    report = replace(report, plan=plan_of(case, asking.standings, report))
+    report = replace(report, plan=plan_of(case.machine, case.floor, asking.standings, report))
     if not detail:
         return report
     report = replace(report, sheet=wheel_sheet(case, asking.rolling, tyres, mode_answers, asking.passes))
@@ -268,16 +270,16 @@ def _lead(answers: Sequence[Answer], unanswered: Sequence[Unanswered], asking: _
     return "; ".join(parts) or "the floor is taken as rigid: nothing was asked of it"
 
 
-def _assumed(case: Case, asking: _Asking) -> tuple[tuple[str, ...], int]:
+def _assumed(assumed: Sequence[str], count: int, asking: _Asking) -> tuple[tuple[str, ...], int]:
     """List what is assumed of the case and of its floor, and count the values.
 
     Where the case only says that a band stands for a value of some owners, the band itself is told of instead.
     """
     own = dict.fromkeys(line for bands in asking.bands.values() for line in bands.assumed)
-    lines_of_bands = [line for line in case.assumed if "a band" in line]
+    lines_of_bands = [line for line in assumed if "a band" in line]
     values = sum(1 + line.partition(":")[0].count(", ") for line in lines_of_bands)
-    lines = tuple(line for line in case.assumed if line not in lines_of_bands)
-    return (*lines, *own), case.assumed_count - values + len(own)
+    lines = tuple(line for line in assumed if line not in lines_of_bands)
+    return (*lines, *own), count - values + len(own)
 
 
 def _asks(worst: Answer) -> str:

@@ -12,21 +12,22 @@ from tipline.model.floor import Floor, Material, SlabZone, Zone
 from tipline.model.machine import Machine
 from tipline.model.plane import Outline, Point, rectangle_about
 from tipline.model.slab import Slab
-from tipline.scenario import Case
 
 __all__ = ["areas_of", "lines_of", "plan_of", "with_spreaders"]
 
 Line = tuple[str, tuple[Point, ...]]
 
 
-def plan_of(case: Case, standings: Mapping[str, tuple[Standing, ...]], report: FloorReport) -> FloorPlan:
+def plan_of(
+    machine: Machine, floor: Floor, standings: Mapping[str, tuple[Standing, ...]], report: FloorReport
+) -> FloorPlan:
     """Return zones, joints, edges, cavities, laid spreaders, and the patches where the truck stands or starts."""
-    zones = tuple(Area(zone.name, zone.kind, zone.corners) for zone in case.floor.zone)
+    zones = tuple(Area(zone.name, zone.kind, zone.corners) for zone in floor.zone)
     first = next(iter(report.tyres), None)
     here = [tyre for tyre in report.tyres if first is not None and tyre.setup == first.setup]
     standing = next(iter(standings.values()))[0]
     marks = tuple((tyre.tyre, rectangle_about(tyre.at, tyre.patch, standing.heading)) for tyre in here)
-    return FloorPlan((*zones, *areas_of(case.floor)), lines_of(case.floor), marks, _body(case.machine, standing))
+    return FloorPlan((*zones, *areas_of(floor)), lines_of(floor), marks, _body(machine, standing))
 
 
 def with_spreaders(plan: FloorPlan, chosen: Sequence[Spreading]) -> FloorPlan:

@@ -143,7 +143,7 @@ def floor_laws(
 
 def places_met(case: Case, *, compiled: bool = False) -> Iterator[Situation]:
     """Yield the situations of all tyres where the truck stands and along the way ahead."""
-    way = travelled(case)
+    way = travelled(case.inputs)
     loads = loading(case, "as simulated", moving=way != (0.0, 0.0), compiled=compiled)
     if not loads.stands:
         return
