@@ -362,14 +362,13 @@ def test_a_tilting_mast_is_varied_between_its_own_ends() -> None:
     from math import radians
 
     from tipline.scenario import read
-    from tipline.sweeps.inputs import _quantity
+    from tipline.sweeps.inputs import leading
 
-    case = read("mast-tilted-ahead-with-the-load-up")
-    index = next(n for n, event in enumerate(case.scenario.event) if event.kind == "tilt")
-    found = _quantity(case, index)
-    assert found is not None
-    assert (found.low, found.high) == pytest.approx((-radians(3.0), radians(5.0)))
-    assert found.scale == pytest.approx(radians(8.0))
+    led = leading(read("mast-tilted-ahead-with-the-load-up"))
+    assert led is not None
+    knob, scale = led
+    assert (knob.input.low, knob.input.high) == pytest.approx((-radians(3.0), radians(5.0)))
+    assert scale == pytest.approx(radians(8.0))
 
 
 def test_a_speed_in_reverse_is_varied_from_slower_to_faster() -> None:

@@ -5,7 +5,7 @@ All half-widths are our own choice: common practice, no source. A case is never 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import inf
 from operator import attrgetter
@@ -23,11 +23,15 @@ from tipline.scenario.spec import (
 )
 
 if TYPE_CHECKING:
+    from tipline.model.load import LiftedLoad
+    from tipline.model.machine import Machine
     from tipline.scenario import Case
+    from tipline.scenario.commanded import Inputs
 
 __all__ = ["HALF_WIDTH", "MOST_EVENTS", "Knob", "knobs", "leading"]
 
 S = TypeVar("S", bound=Spec)
+Resolved = Mapping[str, Mapping[str, Any]]
 Widths = tuple[float, float, float, float]
 
 HALF_WIDTH: dict[str, Widths] = {
@@ -73,10 +77,10 @@ class Knob:
 
 def knobs(case: Case) -> list[Knob]:
     """Return what is varied: lifted load, tyres, the events' quantities, friction."""
-    all_knobs = [*_load(case), *_tyres(case)]
+    all_knobs = [*_load(case.load, case.resolved), *_tyres(case.machine, case.resolved)]
     varied = [
         quantity
-        for quantity in (_quantity(case, index) for index in range(len(case.scenario.event)))
+        for quantity in (_quantity(case.inputs, case.resolved, index) for index in range(len(case.scenario.event)))
         if quantity is not None
     ]
     for quantity in [quantity for quantity in varied if quantity.kind][:MOST_EVENTS]:
@@ -101,7 +105,7 @@ def leading(case: Case) -> tuple[Knob, float] | None:
     """
     events = [
         quantity
-        for quantity in (_quantity(case, index) for index in range(len(case.scenario.event)))
+        for quantity in (_quantity(case.inputs, case.resolved, index) for index in range(len(case.scenario.event)))
         if quantity is not None
     ]
     if events:
@@ -112,7 +116,7 @@ def leading(case: Case) -> tuple[Knob, float] | None:
     if load is None:
         return None
     mass = load.mass
-    given = VariedInput("lifted weight", "mass", mass, _LEAST * mass, _MOST * mass, _origin(case, "load.mass"))
+    given = VariedInput("lifted weight", "mass", mass, _LEAST * mass, _MOST * mass, _origin(case.resolved, "load.mass"))
     return Knob(given, _with_mass, "heavier", "lighter"), mass
 
 
@@ -133,8 +137,9 @@ class _Quantity:
     step: float
 
 
-def _quantity(case: Case, index: int) -> _Quantity | None:
-    event, machine = case.scenario.event[index], case.machine
+def _quantity(inputs: Inputs, resolved: Resolved, index: int) -> _Quantity | None:
+    events, machine = inputs.scenario.event, inputs.machine
+    event = events[index]
     lead = kind_of(event).leading
     if lead is None:
         return None
@@ -157,12 +162,12 @@ def _quantity(case: Case, index: int) -> _Quantity | None:
         low, high = max(low, taken.ends()[0]), min(high, taken.ends()[1])
     if scale <= 0.0 or not low <= value <= high:
         return None
-    same = sum(type(other) is type(event) for other in case.scenario.event) > 1
+    same = sum(type(other) is type(event) for other in events) > 1
     return _Quantity(
         what=f"{lead.what} of event {index + 1}" if same else lead.what,
         dimension=lead.dimension,
         here=value,
-        how=_origin(case, key),
+        how=_origin(resolved, key),
         kind=lead.known,
         rank=list(KINDS).index(event.kind),
         low=low,
@@ -181,25 +186,24 @@ def _with_event(case: Case, index: int, field: str, value: float) -> Case:
     return replace(case, scenario=case.scenario.model_copy(update={"event": tuple(events)}), cells=())
 
 
-def _load(case: Case) -> Iterator[Knob]:
-    load = case.load
+def _load(load: LiftedLoad | None, resolved: Resolved) -> Iterator[Knob]:
     if load is None:
         return
-    how = _origin(case, "load.mass")
+    how = _origin(resolved, "load.mass")
     weight = _about("lifted weight", "mass", load.mass, "weight", how)
     yield Knob(weight, _with_mass, "heavier", "lighter")
     length, width, height = load.size
     offset = load.centre_offset
     if load.hung_by is None:
-        where = _origin(case, "load.load_centre") if load.load_centre is not None else None
-        aside = _origin(case, "load.centre_offset")
+        where = _origin(resolved, "load.load_centre") if load.load_centre is not None else None
+        aside = _origin(resolved, "load.centre_offset")
         what = "centre of the lifted load, out from its middle"
         out = _in_box(what, offset[0], "centre in plan", where or aside, length, -length / 2)
         yield Knob(out, _with_out, "farther out", "nearer")
         what = "centre of the lifted load, left of its middle"
         side = _in_box(what, offset[1], "centre in plan", aside, width, -width / 2)
         yield Knob(side, _with_side, "farther left", "farther right")
-    how = _origin(case, "load.height_of_centre")
+    how = _origin(resolved, "load.height_of_centre")
     what = "height of centre of the lifted load"
     high = _in_box(what, load.height_of_centre, "height of centre", how, height, 0.0)
     yield Knob(high, _with_height, "higher", "lower")
@@ -263,13 +267,13 @@ def _with_load(case: Case, update: dict[str, Any]) -> Case:
     return replace(case, load=load, scenario=case.scenario.model_copy(update={"load": load}), cells=())
 
 
-def _tyres(case: Case) -> Iterator[Knob]:
+def _tyres(machine: Machine, resolved: Resolved) -> Iterator[Knob]:
     """Vary all tyres together: they are of one make and age."""
     names = []
-    for axle, tyres in (("drive_axle", case.machine.drive_axle.tyre), ("steer_axle", case.machine.steer_axle.tyre)):
+    for axle, tyres in (("drive_axle", machine.drive_axle.tyre), ("steer_axle", machine.steer_axle.tyre)):
         for index, tyre in enumerate(tyres):
             own = "rubber_modulus" if tyre.stiffness is None else "stiffness"
-            names.append(_origin(case, f"machine.{axle}.tyre.{index}.{own}"))
+            names.append(_origin(resolved, f"machine.{axle}.tyre.{index}.{own}"))
     how = max(names, key=step_of)
     given = _about("stiffness of all tyres", "ratio", 1.0, "tyre stiffness", how)
     yield Knob(given, _with_stiffness, "stiffer", "softer")
@@ -293,7 +297,7 @@ def _friction(case: Case) -> Iterator[Knob]:
     tyres = (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)
     friction = case.floor.friction
     kinds = sorted({tyre.kind for tyre in tyres})
-    how = max((_origin(case, f"floor.friction.{kind}") for kind in kinds), key=step_of)
+    how = max((_origin(case.resolved, f"floor.friction.{kind}") for kind in kinds), key=step_of)
     greatest, cut = max(friction.against(kind) for kind in kinds), f"friction is at most {FRICTION_MOST:g}"
     if greatest > 0.0:
         most = FRICTION_MOST / greatest
@@ -301,7 +305,7 @@ def _friction(case: Case) -> Iterator[Knob]:
         yield Knob(given, _with_friction, "more grip", "less grip")
     load = case.load
     if load is not None and load.hung_by is None and load.friction_on_forks > 0.0:
-        own, how = load.friction_on_forks, _origin(case, "load.friction_on_forks")
+        own, how = load.friction_on_forks, _origin(case.resolved, "load.friction_on_forks")
         given = _about("friction on the forks", "", own, "friction", how, most=FRICTION_MOST, cut=cut)
         yield Knob(given, _with_grip, "more grip", "less grip")
 
@@ -329,9 +333,9 @@ def _with_grip(case: Case, value: float) -> Case:
     return _with_load(case, {"friction_on_forks": value})
 
 
-def _origin(case: Case, key: str) -> str:
+def _origin(resolved: Resolved, key: str) -> str:
     """Return how a value is known; a setting left at its default is assumed."""
-    how = str(case.resolved.get(key, {}).get("origin", "assumed"))
+    how = str(resolved.get(key, {}).get("origin", "assumed"))
     return "assumed" if how == "default" else how
 
 

@@ -236,7 +236,7 @@ def _report(
         not_asked=_not_asked(case.floor, asking),
         questions=questions(worst, unanswered) if advice else (),
         inverses=_inverses(mode_answers) if advice else (),
-        remedies=remedies(case, answers, stock is not None) if advice else (),
+        remedies=remedies(case.inputs, case.load, answers, stock is not None) if advice else (),
         tracks=swept,
         exceeded=_exceeded(answers),
         evidence=tuple(dict.fromkeys(line for bands in asking.bands.values() for line in bands.evidence)),

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tipline.floors.answers.report import Answer
-from tipline.scenario import Case
+from tipline.model.load import LiftedLoad
+from tipline.scenario.commanded import Inputs
 from tipline.units import show
 
 __all__ = ["remedies"]
@@ -14,7 +15,7 @@ PLACES = ("cavity", "free edge", "joint", "corner", "cover")
 """What a way to give is at, in its name."""
 
 
-def remedies(case: Case, answers: Sequence[Answer], stocked: bool) -> tuple[str, ...]:
+def remedies(inputs: Inputs, load: LiftedLoad | None, answers: Sequence[Answer], stocked: bool) -> tuple[str, ...]:
     """Return remedies in words, with the tyre load that would stay within the planning limit as planning goes by it."""
     if not answers or not answers[0].exceeds:
         return ()
@@ -27,7 +28,7 @@ def remedies(case: Case, answers: Sequence[Answer], stocked: bool) -> tuple[str,
             f"Less tyre load: {show(most, 'force', 'si', 2)} on {worst.who} in place of {here} stays within the "
             "planning limit in 19 of 20 draws. That is in proportion; a smaller patch takes a little less."
         )
-    sentences += _by_setup(case, worst)
+    sentences += _by_setup(inputs, load, worst)
     if not stocked:
         sentences.append("Spreaders: give a stock list (--stock demo-stock-a, or your own) to have them looked for.")
     place = next((word for word in PLACES if word in worst.mode), "")
@@ -36,11 +37,11 @@ def remedies(case: Case, answers: Sequence[Answer], stocked: bool) -> tuple[str,
     return tuple(sentences)
 
 
-def _by_setup(case: Case, worst: Answer) -> list[str]:
-    setup, drive = case.scenario.setup, {tyre.name for tyre in case.machine.drive_axle.tyre}
+def _by_setup(inputs: Inputs, load: LiftedLoad | None, worst: Answer) -> list[str]:
+    setup, drive = inputs.scenario.setup, {tyre.name for tyre in inputs.machine.drive_axle.tyre}
     front = bool(drive & set(worst.tyres))
     sentences = []
-    if front and case.load is not None:
+    if front and load is not None:
         sentences.append("Less on the drive axle: a lighter lifted load, or its centre nearer to the mast.")
     if not front and (setup.ballast_slabs > 0 or setup.counterweight_extension > 0.0):
         sentences.append(
