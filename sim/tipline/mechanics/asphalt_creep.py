@@ -19,13 +19,17 @@ from tipline.mechanics._ranges import FloatArray, below, not_negative, positive,
 from tipline.mechanics.asphalt import COLDEST, HOTTEST
 
 __all__ = [
+    "LEAST_READINGS",
+    "LEAST_SPAN",
     "CreepLaw",
     "calibrate_creep",
     "creep_rate",
 ]
 
-_LEAST_READINGS = 4
-_LEAST_SPAN = 10.0
+LEAST_READINGS = 4
+"""Readings that a law of two constants is fitted to, at least (our choice)."""
+LEAST_SPAN = 10.0
+"""The last reading comes at so many times the first, at least (our choice): a tenfold time tells how it slows down."""
 _MOST_SCATTER = 0.25
 _PRESSURE_SPAN = 2.0
 _RADIUS_SPAN = 20.0
@@ -156,7 +160,7 @@ def _within_test(law: CreepLaw, pressure: float, radius: float, temperature: flo
 
 
 def _check_readings(t: FloatArray, z: FloatArray) -> None:
-    if t.ndim != 1 or t.shape != z.shape or t.size < _LEAST_READINGS:
+    if t.ndim != 1 or t.shape != z.shape or t.size < LEAST_READINGS:
         msg = f"{t.size} times and {z.size} depths: must be as many of each, four or more"
         raise ValueError(msg)
     if not (np.isfinite(t).all() and np.isfinite(z).all() and (t > 0.0).all() and (z > 0.0).all()):
@@ -165,7 +169,7 @@ def _check_readings(t: FloatArray, z: FloatArray) -> None:
     if (np.diff(t) <= 0.0).any() or (np.diff(z) < 0.0).any():
         msg = "readings: times must grow from one to the next, and depths must never fall"
         raise ValueError(msg)
-    if t[-1] < _LEAST_SPAN * t[0]:
+    if t[-1] < LEAST_SPAN * t[0]:
         msg = f"readings from {t[0]:.6g} to {t[-1]:.6g} s: the last must be at ten times the first or later"
         raise ValueError(msg)
 

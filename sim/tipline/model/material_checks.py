@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from tipline.model.areas import Answered
-from tipline.model.asphalt import Asphalt
+from tipline.model.asphalt import Asphalt, IndentationReading
 from tipline.model.cover import Cover
 from tipline.model.ground import Ground, Platform, SoilNumbers
 from tipline.model.plane import Outline, area_of, inside, to_outline
@@ -40,7 +40,8 @@ def check_answered(part: Answered, at: Path, outline: Outline | None) -> Iterato
             yield from _check_cavity(cavity, (*at, "cavity", index), outline)
     elif isinstance(part, Asphalt):
         yield from _check_warmth(part, at)
-        yield from _check_indentation(part, at)
+        wrong = list(_check_indentation(part, at))
+        yield from wrong or _check_enough(part.indentation, (*at, "indentation"))
     elif isinstance(part, Ground):
         yield from _check_layers(part, at)
     elif isinstance(part, Cover):
@@ -177,6 +178,24 @@ def _check_indentation(asphalt: Asphalt, at: Path) -> Iterator[Finding]:
         if asphalt.thickness is not None and reading.depth >= asphalt.thickness:
             reason = f"must be less than the asphalt's thickness, {show(asphalt.thickness, 'length')}"
             yield Finding((*at, "indentation", index, "depth"), reason, "Correct one of them")
+
+
+def _check_enough(readings: Sequence[IndentationReading], at: Path) -> Iterator[Finding]:
+    """Yield what keeps a law from being fitted to the readings of a test."""
+    if not readings:
+        return
+    from tipline.mechanics.asphalt_creep import LEAST_READINGS, LEAST_SPAN  # loads numpy
+
+    if len(readings) < LEAST_READINGS:
+        remedy = "Give more readings of the test, or leave them out: then no creep is simulated"
+        yield Finding(at, f"must be {LEAST_READINGS} or more readings of one test", remedy)
+    elif readings[-1].after < LEAST_SPAN * readings[0].after:
+        last = show(LEAST_SPAN * readings[0].after, "time")
+        reason = f"must be {last} or later, {LEAST_SPAN:g} times the first reading"
+        yield Finding((*at, len(readings) - 1, "after"), reason, "Add a later reading")
+    for index, reading in enumerate(readings):
+        if reading.depth == 0.0:
+            yield Finding((*at, index, "depth"), "must be greater than 0", "Leave out readings of no depth")
 
 
 def _check_layers(ground: Ground, at: Path) -> Iterator[Finding]:

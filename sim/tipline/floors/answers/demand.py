@@ -330,9 +330,13 @@ def _warm(situation: Situation, bands: ZoneBands) -> Unanswered | None:
     if band is None or band.high < SOFT_ABOVE:
         return None
     cold, hot = (f"{value - FREEZING:.0f}" for value in (band.low, band.high))
+    zone = situation.zone
+    test = "Its indentation test counts in a run of the scenario, which lets the tyres sink by it"
+    if not isinstance(zone, Asphalt) or not zone.indentation:
+        test = "No minutes and no depth without an indentation test on it"
     why = (
         f"its surface has {cold} degC to {hot} degC: warm asphalt softens under a standing tyre. Keep off, or on mats. "
-        "No minutes and no depth without an indentation test on it"
+        f"{test}"
     )
     return Unanswered(
         f"{situation.name}, surface", why, "an indentation test on this asphalt, by whoever answers for it"

@@ -350,15 +350,15 @@ def _asphalt(asphalt: Asphalt, base: ZoneLaw, met: list[Situation], bands: ZoneB
         notes.append(f"{base.name}: no indentation test, so no creep is simulated; warm asphalt softens")
         return base
     first = asphalt.indentation[0]
-    law = calibrate_creep(
-        [reading.after for reading in asphalt.indentation],
-        [reading.depth for reading in asphalt.indentation],
-        first.pressure,
-        first.stamp_diameter / 2,
-        first.surface_temperature,
-    )
     patch = max(singly(met), key=lambda situation: situation.patch.pressure).patch
     try:
+        law = calibrate_creep(
+            [reading.after for reading in asphalt.indentation],
+            [reading.depth for reading in asphalt.indentation],
+            first.pressure,
+            first.stamp_diameter / 2,
+            first.surface_temperature,
+        )
         rate, scale = creep_rate(law, patch.pressure, patch.radius, bands["surface_temperature"].likely)
     except ValueError as error:
         notes.append(f"{base.name}: {error}; no creep is simulated")
