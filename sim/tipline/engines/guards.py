@@ -1,4 +1,7 @@
-"""What is refused before a run: bodies that no engine can step, and steps too long for a spring of the truck."""
+"""What is refused before a run: bodies that no engine can step, and steps too long for a spring of the truck.
+
+Source: [HairerLubichWanner2006] (what springs and dampers a step survives), [Own] (how stiff the truck's parts are)
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.errors import NumericalError
+from tipline.geometry.plant import BRISTLES_SOFTER
 from tipline.kernels import layout as at
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.mechanics.mass import check
@@ -20,13 +24,15 @@ __all__ = ["fit_stop", "refuse_impossible_bodies", "refuse_long_step"]
 Array = NDArray[np.float64]
 
 STIFFEST = 1.0
-"""Largest frequency times step: semi-implicit steps survive 2 less damping."""
+"""Largest frequency times step: half of the 2 that semi-implicit steps survive without damping (numerical)."""
 DAMPING_LIMIT = 1.4
-"""Largest damping rate times step: explicit damping survives 2."""
+"""Largest damping rate times step: seven tenths of the 2 that explicit damping survives (numerical)."""
+GRIP_LIMIT = 1.5
+"""The same of the damping in a wheel's grip, which is stepped with the wheel (numerical)."""
 STOP_FITS = 0.9
-"""Frequency times step to which a long step brings the axle's stop down."""
+"""Frequency times step to which a long step brings the axle's stop down: a tenth below `STIFFEST` (numerical)."""
 HEAVIEST = 2.0
-"""Load of a tyre over its load at rest for which its damping must be stable."""
+"""Load of a tyre over its load at rest for which its damping must be stable: our choice, all of an axle on one side."""
 
 
 def refuse_impossible_bodies(build: Build, raw: Array) -> None:
@@ -96,7 +102,7 @@ def _springs(plant: at.Plant, dt: float) -> dict[str, float]:
     tyres = plant.tyre[plant.tyre[:, at.T_BODY] == at.AXLE]
     rates = {
         "the axle's stop": plant.axle[at.A_K] / about,
-        "the steer axle on its tyres": 1.25 * (tyres[:, at.T_KT] * tyres[:, at.T_Y] ** 2).sum() / about,
+        "the steer axle on its tyres": (tyres[:, at.T_KT] * tyres[:, at.T_Y] ** 2).sum() / BRISTLES_SOFTER / about,
         "the lift chain": link[at.L_CH_K] / mass[at.CARRIAGE],
         "the mast's joint": _mast_rate(plant),
     }
@@ -135,6 +141,6 @@ def _dampers(plant: at.Plant, dt: float) -> dict[str, float]:
     grip = (tyre[:, at.T_CT] * tyre[:, at.T_R] ** 2 / tyre[:, at.T_IW]).max()
     roll = HEAVIEST * weight * (steered[:, at.T_CHI] * steered[:, at.T_Y] ** 2).sum() / plant.inertia[at.AXLE][0, 0]
     return {
-        "the damping of a wheel's grip": float(grip) * dt / 1.5,
+        "the damping of a wheel's grip": float(grip) * dt / GRIP_LIMIT,
         "the damping of the steer axle's tyres": float(roll) * dt / DAMPING_LIMIT,
     }

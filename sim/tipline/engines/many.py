@@ -35,9 +35,10 @@ __all__ = ["STEP", "Rolled", "Start", "roll"]
 Array = NDArray[np.float64]
 
 STEP = 2e-3
-"""Time step [s] of the batch engine where none is asked for; shorter where a spring of the truck needs it."""
+"""Time step [s] of the batch engine where none is asked for (our choice); shorter where a spring of the truck needs
+it."""
 LINES_EVERY = 4e-3
-"""Time [s] between two looks at the tip lines."""
+"""Time [s] between two looks at the tip lines (our choice: short beside every sway)."""
 
 
 @dataclass(frozen=True)

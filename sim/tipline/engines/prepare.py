@@ -35,7 +35,7 @@ __all__ = ["Prepared", "fill_place", "prepare"]
 Array = NDArray[np.float64]
 
 _BENDINGS, _BENT = 12, 1e-9
-"""How often at most the pose is found anew as the floor bends under it, and the change [m] that ends it."""
+"""How often at most the pose is found anew as the floor bends under it, and the change [m] that ends it (numerical)."""
 
 
 @dataclass(frozen=True)

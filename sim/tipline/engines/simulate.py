@@ -36,8 +36,9 @@ __all__ = ["HALVINGS", "simulate"]
 Array = NDArray[np.float64]
 
 EXTEND_BY = 2.0
+"""Time [s] by which a run that is not decided goes on at once (our choice)."""
 FINEST = 1e-4
-"""Shortest step [s], that of the files too."""
+"""Shortest step [s], that of the files too (our choice)."""
 HALVINGS = 2
 """How often a run that has broken down is run again with half the step."""
 BREAKDOWNS = ("energy ledger", "state of the bodies", "speed of a body")

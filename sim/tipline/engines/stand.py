@@ -3,6 +3,8 @@
 Same laws as the simulation (kernels), without motion: each step finds the pose at rest, takes the load on each place,
 and lets the places sink for a while that is short against what they sink. It ends with the time, where no equilibrium
 is left, or where a corner of the truck reaches the floor: from the last pose the simulation goes on.
+
+Source: [Own]
 """
 
 from __future__ import annotations
@@ -25,12 +27,12 @@ __all__ = ["Stood", "stand"]
 Array = NDArray[np.float64]
 
 FINEST = 2e-4
-"""Sinking in one step that the step is chosen for [m]."""
+"""Sinking in one step that the step is chosen for [m] (numerical)."""
 LONGEST_SHARE = 0.02
-"""Longest step as a share of the whole time."""
+"""Longest step as a share of the whole time (numerical)."""
 MOST_STEPS = 20000
 TOUCH = 2e-3
-"""Clearance [m] at which a corner counts as down."""
+"""Clearance [m] at which a corner counts as down (numerical)."""
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["side_taken"]
 
 _ASIDE = 1e-6
+"""A point less far [m] to a side is in the middle (numerical)."""
 
 
 def side_taken(inputs: Inputs, orders: Sequence[PlaceOrder], zones: Sequence[ZoneLaw]) -> int:

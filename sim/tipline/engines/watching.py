@@ -1,4 +1,7 @@
-"""What a run is watched by, made from a prepared case, and what was seen of it, put into words: for every engine."""
+"""What a run is watched by, made from a prepared case, and what was seen of it, put into words: for every engine.
+
+Source: [Own] (the bound of what springs give on a crest)
+"""
 
 from __future__ import annotations
 
@@ -31,7 +34,8 @@ __all__ = ["crest_bounds", "watch_of", "watched"]
 Array = NDArray[np.float64]
 
 SOFTER = 1.3
-"""Factor on what springs give on the crest, for what the bound leaves out: stop or frame of the steer axle, chain."""
+"""Factor on what springs give on the crest, for what the bound leaves out: stop or frame of the steer axle, chain (our
+choice: a bound that is too wide costs time, one that is too narrow an ending)."""
 _NAMES = (*LINES, *(f"swing.{side}" for side in SIDES))
 _TRUCK, _DECIDED = tuple(TruckEnd), tuple(Decided)
 

@@ -3,6 +3,8 @@
 Meshes are scaled to the stated masses: parts that share a stated mass have one density. Where the machine or the load
 states a centre, that centre holds and the inertia of the solids is taken about it. Solids are weighed by groups and
 kept: trucks that differ in load, tyre stiffness or slabs share what they have in common.
+
+Source: [TextbookMechanics] (bodies put together, inertia by parallel axes)
 """
 
 from __future__ import annotations

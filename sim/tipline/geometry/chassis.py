@@ -17,7 +17,7 @@ _LEAST = 0.03
 _BENDS = 0.05
 """How far behind the edge of the wheel arch the sill's thin end carries [m] (our choice)."""
 _STIRRUP = (0.15, 0.05)
-"""Half the length of the step's stirrup and how far it stands out [m]."""
+"""Half the length of the step's stirrup and how far it stands out [m] (our choice)."""
 
 
 @dataclass(frozen=True)

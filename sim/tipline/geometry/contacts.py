@@ -19,6 +19,7 @@ from tipline.model.machine import Machine
 __all__ = ["ContactPoint", "box_corners", "carriage_points", "counterweight_points", "frame_points", "mast_points"]
 
 _SIDES = (("left", 1.0), ("right", -1.0))
+"""Sides with the sign of their y, by definition."""
 
 
 class ContactPoint(NamedTuple):

@@ -8,6 +8,7 @@ from tipline.geometry.solids import Flat, Solid, Spot, bar, box, chamfered, disc
 __all__ = ["RIGGING_HEIGHT", "lifted_load", "rope"]
 
 RIGGING_HEIGHT = 0.08
+"""Height of the spreader bar that is drawn for the rigging [m] (our choice)."""
 
 
 def lifted_load(size: tuple[float, float, float]) -> tuple[Group, Group]:

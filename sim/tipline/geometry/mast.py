@@ -10,6 +10,7 @@ __all__ = ["backrest_top", "carriage", "carriage_front", "fork_shank", "mast", "
 
 _TIE = 0.02
 _TINTS = (CAST, (0.42, 0.46, 0.50), (0.50, 0.54, 0.58), (0.56, 0.60, 0.64), (0.60, 0.64, 0.68))
+"""How far a stage stands before the next [m], and the stages' colours from the outermost in (our choice)."""
 
 
 def stage_rise(machine: Machine, fork_height: float) -> float:
@@ -138,6 +139,7 @@ def fork_shank(machine: Machine) -> float:
 
 
 _BACKREST = 0.55
+"""Height of the backrest above the carriage [m] (our choice)."""
 
 
 def carriage_front(machine: Machine) -> float:

@@ -1,4 +1,7 @@
-"""Where a truck can turn over: its outermost tyres, and the lines on which it is balanced as it goes over."""
+"""Where a truck can turn over: its outermost tyres, and the lines on which it is balanced as it goes over.
+
+Source: [Own]
+"""
 
 from __future__ import annotations
 

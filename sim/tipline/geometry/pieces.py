@@ -27,6 +27,7 @@ PALE: Colour = (0.80, 0.83, 0.81)
 GLASS: Colour = (0.45, 0.58, 0.64)
 LAMP: Colour = (0.95, 0.93, 0.85)
 ROPE: Colour = (0.27, 0.25, 0.22)
+"""Colours of parts as red, green and blue from 0 to 1 (our choice)."""
 
 
 class Piece(NamedTuple):

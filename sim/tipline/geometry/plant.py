@@ -41,8 +41,14 @@ RIM_AT = 0.6
 """Share of the rubber thickness at which the rim is felt (assumed)."""
 RIM_STIFFER = 20.0
 """Stiffness of the rim over that of the rubber (assumed)."""
+BRISTLES_SOFTER = 0.8
+"""Stiffness of a tyre along the floor over that upright at its rated load (assumed: rubber gives more aslant)."""
 MAST_DAMPING = 0.03
 """Damping ratio of the mast on its joint: welded and bolted steel with play (assumed)."""
+AXLE_DAMPING, CHAIN_DAMPING, ROPE_DAMPING, SLIDE_DAMPING = 0.1, 0.05, 0.05, 0.2
+"""Damping ratios of the axle's stop or frame, the lift chain, the rope and the slide of the counterweight (assumed)."""
+SLIDE_STIFFNESS_PER_MASS = 1e4
+"""Stiffness with which the slide holds the counterweight [1/s2]: stiff beside everything it carries (our choice)."""
 STOP_STIFFNESS_PER_INERTIA = 1.6e5
 """Axle stop [1/s2]: stiff beside everything else, and stable at steps up to 2 ms (our choice)."""
 FIXED_AXLE_TORSION = 2e7
@@ -212,7 +218,7 @@ def _tyre(tyre: Tyre, body: int, x: float, braked: float, inertia: float, floor:
     tangent = 1.5 * load / compression
     held = load / G
     chi = 2.0 * tyre.damping_ratio * sqrt(tangent * held) / load
-    slip = 0.8 * tangent
+    slip = BRISTLES_SOFTER * tangent
     mu = tyre.friction if tyre.friction is not None else floor.friction.against(tyre.kind)
     row = np.zeros(at.N_TYRE)
     row[at.T_BODY] = body
@@ -234,7 +240,7 @@ def _axle(machine: Machine, assembly: Assembly, centre: Array, inertia: Array) -
     fixed = steer.kind == "fixed"
     k = (steer.frame_torsion_stiffness or FIXED_AXLE_TORSION) if fixed else STOP_STIFFNESS_PER_INERTIA * about
     row[at.A_STOP] = 0.0 if fixed else (steer.stop or 0.0)
-    row[at.A_K], row[at.A_C], row[at.A_PULLS] = k, 0.2 * sqrt(k * about), float(fixed)
+    row[at.A_K], row[at.A_C], row[at.A_PULLS] = k, 2.0 * AXLE_DAMPING * sqrt(k * about), float(fixed)
     return row
 
 
@@ -277,10 +283,10 @@ def _link(
     row = np.zeros(at.N_LINK)
     carried = mass[at.CARRIAGE] + mass[at.LOAD]
     row[at.L_CH_K] = machine.mast.chain_stiffness
-    row[at.L_CH_C] = 0.1 * sqrt(row[at.L_CH_K] * carried)
+    row[at.L_CH_C] = 2.0 * CHAIN_DAMPING * sqrt(row[at.L_CH_K] * carried)
     moved = max(float(mass[at.COUNTERWEIGHT]), 1.0)
-    row[at.L_SL_K] = 1e4 * moved
-    row[at.L_SL_C] = 0.4 * sqrt(row[at.L_SL_K] * moved)
+    row[at.L_SL_K] = SLIDE_STIFFNESS_PER_MASS * moved
+    row[at.L_SL_C] = 2.0 * SLIDE_DAMPING * sqrt(row[at.L_SL_K] * moved)
     row[at.L_UX], row[at.L_UZ] = -sin(setup.tilt), cos(setup.tilt)
     row[at.L_TOP] = machine.mast.top_fork_height - assembly.points.fork_height + END_STOP
     row[at.L_FOOT] = -assembly.points.fork_height - END_STOP
@@ -291,7 +297,7 @@ def _link(
         row[at.L_HX : at.L_HZ + 1] = hook - centre[at.CARRIAGE]
         row[at.L_TX : at.L_TZ + 1] = top - centre[at.LOAD]
         row[at.L_RO_K] = mass[at.LOAD] * G / (ROPE_STRETCH * max(load.hung_by, 0.5))
-        row[at.L_RO_C] = 0.1 * sqrt(row[at.L_RO_K] * mass[at.LOAD])
+        row[at.L_RO_C] = 2.0 * ROPE_DAMPING * sqrt(row[at.L_RO_K] * mass[at.LOAD])
     return row
 
 

@@ -17,6 +17,7 @@ from tipline.scenario.spec import Setup
 __all__ = ["Heights", "heights", "load_base", "load_place"]
 
 _SLACK = 1e-6
+"""Lengths [m] no farther apart are one (numerical)."""
 
 
 @dataclass(frozen=True)

@@ -354,7 +354,7 @@ def _worst_slope(truck: Truck, level: tuple[Pose, Pose], known: dict[str, limits
 
 
 _LEVEL = 1e-9
-"""A slope [rad] that stands for none at all: where nothing holds, on ice, the truck slips on it."""
+"""A slope [rad] that stands for none at all: where nothing holds, on ice, the truck slips on it (numerical)."""
 
 
 def _rough(truck: Truck, level: tuple[Pose, Pose], azimuth: float, known: dict[str, limits.Reach]) -> float:

@@ -19,7 +19,8 @@ SHARE, LEAST = 0.02, 150.0
 """Scales and file agree where they differ by no more than this part of the reading or this mass [kg], whichever is
 more: a driver, fuel and tools (our choice)."""
 _LOWERED = 0.1
-"""Fork height at which a truck is taken to be weighed [m]; the mast upright, so it moves no weight ahead."""
+"""Fork height at which a truck is taken to be weighed [m]; the mast upright, so it moves no weight ahead (our choice:
+just clear of the floor)."""
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,7 @@ _FALLEN = (TruckEnd.OVER, TruckEnd.RESTING)
 _ON_TYRES = (TruckEnd.DOWN, TruckEnd.TOO_LIGHT, TruckEnd.TYRE_LIFTED)
 _KEPT = (LoadEnd.KEPT, LoadEnd.SLID)
 NORMAL_95 = 1.959964
-"""The standard normal value that 2.5 % lie above."""
+"""The standard normal value that 2.5 % lie above, by definition."""
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,7 @@ Array = NDArray[np.float64]
 LOOKS = 400
 """At so many moments, evenly over the run, it is looked where the tyres are."""
 SUNK = 1e-3
-"""Ground that sank less [m] did not yield."""
+"""Ground that sank less [m] did not yield (our choice: what a tyre's own give hides)."""
 
 
 def never_met(run: Run, inputs: Inputs, floor: Floor, no_return: float | None) -> tuple[str, ...]:

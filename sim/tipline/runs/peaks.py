@@ -37,12 +37,13 @@ __all__ = ["Peak", "peaks"]
 Array = NDArray[np.float64]
 IN_RUN = "in the run"
 BLOCK = 0.01
-"""Of each stretch this long only the greatest load is looked at [s]."""
+"""Of each stretch this long only the greatest load is looked at [s] (our choice: shorter than a tyre's own swing)."""
 DOWN = 0.01
-"""A tyre further down than this, once a hole has opened, is in it [m]."""
+"""A tyre further down than this, once a hole has opened, is in it [m] (our choice: less than any hole)."""
 LIGHT = 1e3
-"""A tyre that carries less asks nothing [N]."""
+"""A tyre that carries less asks nothing [N] (our choice: a hundredth of what one carries at work)."""
 ROLLS = 0.05
+"""A truck that is slower stands, for what rolls has one end of its patch on fresh ground [m/s] (our choice)."""
 
 
 @dataclass(frozen=True)

@@ -15,9 +15,9 @@ __all__ = ["EITHER_WAY", "cause", "heading"]
 
 EITHER_WAY = "Could go either way"
 _TOGETHER = 0.1
-"""Time [s] within which tyres that break the floor are told of as one."""
+"""Time [s] within which tyres that break the floor are told of as one (our choice)."""
 _SUNK = 0.01
-"""Depth [m] from which a floor that sinks is told of as what happened."""
+"""Depth [m] from which a floor that sinks is told of as what happened (our choice)."""
 Event = tuple[float, str]
 
 

@@ -60,7 +60,8 @@ BRAKING_DIRECTIONS = 24
 """How many directions are asked while braking, at most."""
 RADII = (*(0.25 * k for k in range(6, 13)), 3.5, 4.0, 4.5, *(float(k) for k in range(5, 16)))
 _SAME, _AT_ONCE = 0.02, 0.005
-"""A tyre that lifts within that share of a swing or a tip is part of it; a swing within that share of a tip is one."""
+"""A tyre that lifts within that share of a swing or a tip is part of it; a swing within that share of a tip is one
+(our choice). Above them the radii [m] that speeds in a turn are told for (our choice)."""
 
 
 @dataclass(frozen=True)

@@ -28,19 +28,20 @@ __all__ = [
 ]  # fmt: skip
 
 CARRYING = 0.3
-"""Fork height from which an even spread of heights starts [m]."""
+"""Fork height from which an even spread of heights starts [m] (our choice: a load carried clear of the floor)."""
 MOST_HEIGHTS = 60
 _SAME = 1e-6
-"""Heights [m] no farther apart are one."""
+"""Heights [m] no farther apart are one (numerical)."""
 RATE = np.radians(3.0)
-"""How fast the floor turns [rad/s]: slow beside the sway of a truck on its tyres."""
+"""How fast the floor turns [rad/s]: slow beside the sway of a truck on its tyres (our choice)."""
 BEFORE, AFTER, LONGEST = 0.2, 2.0, 10.0
-"""Time [s] at rest before it turns, and at the slope after; the longest, where what becomes of it is not decided.
+"""Time [s] at rest before it turns, and at the slope after; the longest, where what becomes of it is not decided
+(our choice).
 
 A truck just past its limit falls slowly: ended after 2 s, it seems to hold 3 % more than it does.
 """
 MOVED = 0.03
-"""Way along the floor [m] from which a parked truck counts as moving."""
+"""Way along the floor [m] from which a parked truck counts as moving (our choice: past the give of its tyres)."""
 Goes = Literal["up", "down"]
 RAMPS: tuple[tuple[Goes, int, str], ...] = (
     ("down", 1, "pedal lift"),
@@ -58,10 +59,13 @@ RAMPS: tuple[tuple[Goes, int, str], ...] = (
 )
 """Ways to drive onto a ramp, in the order they are simulated: up or down, +1 forward or -1 in reverse, the stop."""
 ROOM = 0.5
-"""How far [m] ahead of the foremost part the ramp begins, and how far the last axle is on it when a stop begins."""
+"""How far [m] ahead of the foremost part the ramp begins, and how far the last axle is on it when a stop begins (our
+choice: clear of the edge before it and behind it)."""
 STEEPEST = atan(0.3)
-"""Ramps beyond this are not driven: drive tyres slip on them, and how a truck slides back is another question."""
+"""Ramps beyond this are not driven: drive tyres slip on them, and how a truck slides back is another question
+(our choice)."""
 _NARROW = 0.01
+"""Relative width at which a slope is known (numerical)."""
 _MOST_RUNS = 16
 
 

@@ -33,6 +33,7 @@ __all__ = ["Crest", "crest", "crest_losses", "energies_to_tip", "hole_depth", "r
 Array = NDArray[np.float64]
 _STEPS = 30
 _FURTHEST = 1.2
+"""Roll or pitch [rad] past which the way over a line is not followed: our choice, beyond every crest of a truck."""
 
 
 @dataclass(frozen=True)

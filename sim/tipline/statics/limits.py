@@ -29,10 +29,11 @@ Step = Callable[[float, Pose], Pose]
 Friction = Callable[[Pose], dict[str, float]]
 
 STEEPEST = 0.6
-"""Slopes beyond this [rad] are not looked at."""
+"""Slopes beyond this [rad] are not looked at: our choice, no floor that trucks stand on falls so."""
 CLOSE = 0.01
-"""Relative width at which a search ends."""
+"""Relative width at which a search ends (numerical)."""
 SLIP_CLOSE = 0.003
+"""The same of the search for slipping, which comes nearer faster (numerical)."""
 _MOST_SOLVES = 14
 
 

@@ -25,10 +25,12 @@ __all__ = [
 ]
 
 PLANNING_SHARE = 0.75
-"""Share of each level distance that slope and stop together may take (stated by us, not a standard)."""
+"""Share of each level distance that slope and stop together may take (our choice, not a standard: a quarter is
+kept back)."""
 FLOOR_LEVEL = 0.01
-"""Floor slope [rad] that the limits allow for (stated by us, not a standard)."""
+"""Floor slope [rad] that the limits allow for (our choice, not a standard: a fall that is not seen)."""
 _SLACK = 1e-6
+"""Lengths [m] no farther apart are one (numerical)."""
 
 
 def plate_load(inputs: Inputs, truck: Truck) -> float | None:

@@ -25,8 +25,9 @@ __all__ = ["Together", "both_at_once", "least_share"]
 
 Array = NDArray[np.float64]
 _PROBE = 0.3
-"""Deceleration [m/s2] from which the first estimate is made."""
+"""Deceleration [m/s2] from which the first estimate is made (numerical)."""
 _CLOSE = 1e-4
+"""Distance to a line [m] that counts as none (numerical)."""
 
 
 @dataclass(frozen=True)

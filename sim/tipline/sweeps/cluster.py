@@ -32,10 +32,11 @@ __all__ = ["Cluster", "cluster", "has_dask", "local_cluster"]
 
 _PATIENCE = "10s"
 _SOON, _LATE = 2.0, 60.0
-"""How long [s] the end of what dask has begun is waited for, after an error or Ctrl-C and else."""
+"""How long [s] the end of what dask has begun is waited for, after an error or Ctrl-C and else (our
+choice)."""
 _SCRATCH = "dask-"
 _LOOK = 0.02
-"""How often [s] it is looked whether a task is done."""
+"""How often [s] it is looked whether a task is done (our choice)."""
 _GIVEN = 5
 """How often a task is given out anew because a worker, or what it had made, was lost."""
 _AHEAD = 3

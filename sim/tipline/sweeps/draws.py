@@ -25,7 +25,8 @@ __all__ = ["Drawn", "Rows", "salib_problem", "unit_rows", "value_at"]
 Array = NDArray[np.float64]
 Drawn = tuple[float | int | str | bool, ...]
 _EDGE = 1e-12
-"""How near to 0 and 1 a drawn share may come, so that no endless distribution ends at infinity."""
+"""How near to 0 and 1 a drawn share may come, so that no endless distribution ends at infinity
+(numerical)."""
 
 
 class Rows:

@@ -57,7 +57,8 @@ MOST_EVENTS = 4
 """Of more events than this, the first ones are varied."""
 FRICTION_MOST = 2.0
 _LEAST, _MOST = 0.05, 2.0
-"""A quantity without limits of its own is looked through from this share of its value to that."""
+"""A quantity without limits of its own is looked through from this share of its value to that (our choice); friction is
+never taken above the first."""
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,7 @@ __all__ = ["WHILE", "Undisturbed", "heed", "heeded", "waited_for"]
 
 T = TypeVar("T")
 WHILE = 0.2
-"""How long [s] is waited for something before it is looked whether there was a request to end."""
+"""How long [s] is waited for something before it is looked whether there was a request to end (our choice)."""
 _ENDS = (signal.SIGINT, signal.SIGTERM)
 
 

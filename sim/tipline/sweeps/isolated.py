@@ -38,9 +38,10 @@ _GRACE = 10.0
 """How long [s] a child that is held from outside, so that its own timer does not work, is let be beyond what it may
 take: our choice, that on a busy computer the child's own comes first."""
 _LOADING = 1800.0
-"""How long [s] a child may take to load, and where need be compile, what it runs."""
+"""How long [s] a child may take to load, and where need be compile, what it runs: our choice, on a slow and busy
+computer."""
 _IDLE = 60.0
-"""How long [s] a child waits for work before it ends."""
+"""How long [s] a child waits for work before it ends (our choice)."""
 _NO_CHILD = "no process for the runs can be started"
 _PICKLED = b"\x80"
 """How every answer begins; what the timer writes begins otherwise."""

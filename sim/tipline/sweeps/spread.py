@@ -36,24 +36,27 @@ RUNS = 50
 ALONE = 6
 """How many runs of the one-at-a-time engine, where nobody says."""
 MOST_TIME = 2000.0
-"""Time [s] that all runs may last together at most, where nobody says how many."""
+"""Time [s] that all runs may last together at most, where nobody says how many (our choice)."""
 SEED = 20261
 BLOCK = 10
 """How many runs, one after the other, take each a tenth of every range."""
 STANDS_OUT = 2.5
-"""From how many standard deviations of chance on an input counts as deciding."""
+"""From how many standard deviations of chance on an input counts as deciding (our choice: chance alone passes it
+once in eighty)."""
 STEPS = (0.05, 0.10, 0.20, 0.35, 0.50, 0.75, 1.00)
-"""Where a change of the ending is looked for, as a share of the quantity, on both sides."""
+"""Where a change of the ending is looked for, as a share of the quantity, on both sides (our choice)."""
 FINE = 1.0 / 200.0
-"""How closely a change is found, as a share of the quantity; a length at least to `FINE_LENGTH` [m]."""
+"""How closely a change is found, as a share of the quantity; a length at least to `FINE_LENGTH` [m] (our
+choice)."""
 FINE_LENGTH = 5e-4
 BESIDE, APART = 5, 0.01
-"""At so many values on each side of a change, this share of the quantity apart, the ending is looked at."""
+"""At so many values on each side of a change, this share of the quantity apart, the ending is looked at
+(our choice)."""
 _CHUNK = 10
 _CANNOT = "what was drawn is more than the truck can do"
 _BROKE_DOWN = "the simulation broke down"
 _SEARCHING = 0.3
-"""The part of the work taken for the search."""
+"""The part of the work taken for the search (our choice)."""
 
 
 def planned(case: Case, runs: int | None) -> tuple[int, str]:

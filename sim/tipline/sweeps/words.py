@@ -29,9 +29,9 @@ _ENDED = {
 }
 FEW = 100
 WIDE = 0.1
-"""Half-width of an index above which more runs are asked for."""
+"""Half-width of an index above which more runs are asked for (our choice)."""
 _ALIKE = 1.1
-"""A step is taken for one this much wider: what a slope's percent makes of an angle."""
+"""A step is taken for one this much wider: what a slope's percent makes of an angle (numerical)."""
 _MOST_PANELS = 3
 """Maps whose change is told in a sentence; the table has all of them."""
 

@@ -30,7 +30,7 @@ MEAN_PRESSURE = 1.5e6
 ON_GROUND = 0.3
 """Side of the patch on bare ground [m]: a tyre sinks until its patch is about as long as it is wide (our choice)."""
 LEAST, MOST = 1e3, 1e6
-"""Tyre loads looked at [N]."""
+"""Tyre loads looked at [N] (our choice: from a pallet truck's to far beyond any truck's)."""
 _STEPS = 22
 
 

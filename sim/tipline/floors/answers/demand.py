@@ -44,9 +44,9 @@ Progress = Callable[[str, float | None], None]
 STOOD = "as set up"
 DRIVES = "as set up and on its way"
 ALONG = 0.2
-"""How far apart the places on a scenario's own way are at most [m]."""
+"""How far apart the places on a scenario's own way are at most [m] (our choice: about a patch's length)."""
 FARTHEST = 20.0
-"""No more of a scenario's own way is asked than this [m]."""
+"""No more of a scenario's own way is asked than this [m] (our choice; a route has no such end)."""
 CHANGES = {
     "raise": "raising", "lower": "lowering", "tilt": "tilting the mast", "counterweight": "moving the counterweight",
     "load_shed": "the load coming off", "swing": "the swing of the load", "wind": "wind", "push": "a push",

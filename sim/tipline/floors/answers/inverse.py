@@ -15,7 +15,9 @@ from tipline.floors.known.span import Span
 __all__ = ["thickness_needed"]
 
 THINNEST, THICKEST = 0.06, 1.5
+"""Thicknesses looked at [m] (our choice: from a screed to a foundation)."""
 _CLOSE = 5e-4
+"""How closely a thickness is found [m] (numerical)."""
 _THICKNESS, _BENDING = "thickness", "flexural_strength"
 
 

@@ -38,7 +38,7 @@ __all__ = [
 
 
 _ROW_UNITS = {"pressure": ("kPa", 1e-3), "force": ("kN", 1e-3), "ratio": ("1", 1.0)}
-"""Units of the records of answers by dimension, and how many of them one in SI is."""
+"""Units of the records of answers by dimension, and how many of them one in SI is, by definition."""
 
 
 _NOT_KNOWN = Span(nan, nan, nan, nan)

@@ -32,7 +32,7 @@ __all__ = ["spacing", "twins_of", "tyre_sheets", "wheel_sheet"]
 LIP = 0.005
 """Height of a lip at a joint that a tyre meets (our choice: a flat floor has less, an old joint more) [m]."""
 MOST_PASSES = 1e7
-"""More passes than this are told as more than this [1]."""
+"""More passes than this are told as more than this [1] (our choice: a pass a minute for twenty years)."""
 FATIGUE = (
     "fatigue relation of highway slabs, Portland Cement Association 1984, from memory: an estimate, tests scatter by a "
     "factor of ten"

@@ -35,13 +35,15 @@ MOST = 4
 SERVES = ("slab", "ground", "asphalt", "cover", "soft")
 """Kinds of floor on which a spreader is looked for."""
 DENSITY = {"steel_plate": 7850.0, "timber_mat": 750.0}
+"""What a piece weighs by its volume [kg/m3], to lay the lightest (common practice, no source)."""
 SEAT = 0.15
 """How far a plate has to reach past an opening on either side (common practice, no source) [m]."""
 ALLOWED = "allowed wheel load"
 APART = 0.5
-"""Tyres with more than this between them are not put on one piece: it bends between them, which is not asked [m]."""
+"""Tyres with more than this between them are not put on one piece: it bends between them, which is not asked [m] (our
+choice: about a tyre's width)."""
 TOUCH = 1e-4
-"""Two outlines that share less than this do not overlap [m2]."""
+"""Two outlines that share less than this do not overlap [m2] (numerical)."""
 
 
 @dataclass(frozen=True)

@@ -21,10 +21,11 @@ from tipline.model.slab import Slab
 __all__ = ["Model", "model_of", "stress_map"]
 
 REACH = 3.0
-"""Edges and joints farther from the tyre than this are left out [m]."""
+"""Edges and joints farther from the tyre than this are left out [m] (our choice: four stiffness radii or so)."""
 ROOM = 4.0
-"""Least half size of the panel [m]."""
+"""Least half size of the panel [m] (our choice: five stiffness radii or so)."""
 MOST_TRANSFER = 0.95
+"""Part of the deflection that a joint hands on at most (numerical: the plate elements need some of it to part)."""
 
 
 @dataclass(frozen=True)
