@@ -1,24 +1,28 @@
 """Spoil single places of the program and see whether the tests notice: not part of the gates, since it takes an hour.
 
-    python tests/mutants/run.py --seed 7 --count 60 [--only floors] [--list]
+    python tests/mutants/run.py --seed 7 --count 60 [--only floors] [--list] [--log FILE [--most 1]]
 
 Places are drawn evenly over the rooms outside `mechanics`: a number, a comparison, a sign, a product, an "and", the
-lesser of two. Each is changed in a copy of the sources, and the tests of its room are run on the copy, the fast ones
-first. What survives is printed with its place: close it with a test, or show that it changes nothing.
+lesser of two. Each is changed in a copy of the sources, and the tests of its room are run on the copy until one fails:
+those that load the module itself first, then what loads its callers, quick before slow. What survives is printed with
+its place: close it with a test, or show that it changes nothing. With a log, what is in it is not asked again.
 """
 
 from __future__ import annotations
 
 import argparse
 import ast
+import json
 import os
 import random
 import shutil
 import subprocess
 import sys
 import tempfile
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -35,7 +39,12 @@ ROOMS = {
     "sweeps": ("sweeps",),
     "report": ("pages", "slope_limits", "floors", "sweeps/test_assessment.py", "runs"),
 }
-"""Rooms that are spoiled, and the tests that are asked of each, in this order."""
+"""Rooms that are spoiled, and the tests that are asked of each."""
+NEAR = 2
+"""Tests that reach a module over so many imports are asked of it first, wherever they lie."""
+LONGEST = 1200.0
+"""Time [s] after which tests are given up: they may not end under the change, or the computer be slow."""
+UNDECIDED = "NO END"
 SWAPPED: dict[type, type] = {
     ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Lt: ast.GtE, ast.Gt: ast.LtE,
     ast.LtE: ast.Gt, ast.GtE: ast.Lt, ast.And: ast.Or, ast.Or: ast.And, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
@@ -134,30 +143,76 @@ class _Places(ast.NodeVisitor):
         if node.value is not None:
             self.visit(node.value)
 
+    def visit_ClassDef(self, node: ast.ClassDef) -> None:
+        """Go into a class's body, past what it is made by."""
+        for part in node.body:
+            self.visit(part)
+
     def visit_JoinedStr(self, node: ast.JoinedStr) -> None:
         """Leave what is said alone."""
 
 
 def mutants(seed: int, count: int, only: str) -> Iterator[Mutant]:
-    """Draw places, as many of each room: the same for the same seed and sources."""
+    """Draw places, as many of each room and none twice: the same for the same seed and sources."""
     rnd = random.Random(seed)
-    rooms = [only] if only else list(ROOMS)
-    for number in range(count):
-        room = rooms[number % len(rooms)]
-        found = []
-        while not found:
-            file = rnd.choice(sorted((SOURCE / room).rglob("*.py")))
-            places = _Places(file.read_text(encoding="utf-8"))
-            places.visit(ast.parse(places.text))
-            found = places.found
-        yield Mutant(room, file, *rnd.choice(found))
+    rooms, drawn = [only] if only else list(ROOMS), set[Mutant]()
+    while len(drawn) < count:
+        room = rooms[len(drawn) % len(rooms)]
+        file = rnd.choice(sorted((SOURCE / room).rglob("*.py")))
+        places = _Places(file.read_text(encoding="utf-8"))
+        places.visit(ast.parse(places.text))
+        left = [mutant for place in places.found if (mutant := Mutant(room, file, *place)) not in drawn]
+        if left:
+            drawn.add(mutant := rnd.choice(left))
+            yield mutant
+
+
+@cache
+def loaded_by(file: Path) -> frozenset[Path]:
+    """Return the files of the program, and of what tests share, that a file loads itself."""
+    names = set[str]()
+    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names |= {part.name for part in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            names |= {node.module, *(f"{node.module}.{part.name}" for part in node.names)}
+    found = set[Path]()
+    for name in names:
+        for root in (SOURCE.parent, ROOT / "tests" / "shared", file.parent):
+            place = root.joinpath(*name.split("."))
+            found |= {one for one in (place.with_suffix(".py"), place / "__init__.py") if one.is_file()}
+    return frozenset(found)
+
+
+def far(test: Path, file: Path) -> int:
+    """Return over how many imports a test reaches a file."""
+    reached, steps = {test}, 0
+    while file not in reached:
+        more = frozenset[Path]().union(*map(loaded_by, reached)) - reached
+        if not more:
+            return 99
+        reached, steps = reached | more, steps + 1
+    return steps
+
+
+def asked_of(mutant: Mutant) -> list[tuple[list[Path], str]]:
+    """Return which tests are asked of a change, and which marks: near ones, others of its room, slow ones of both."""
+    every = sorted(set((ROOT / "tests").rglob("test_*.py")) - set((ROOT / "tests" / "benchmarks").iterdir()))
+    rooms = [ROOT / "tests" / name for name in ROOMS[mutant.room]]
+    of_room = [test for room in rooms for test in every if test == room or room in test.parents]
+    reach = {test: far(test, mutant.file) for test in every}
+    near = [test for test in every if reach[test] <= NEAR]
+    near.sort(key=lambda test: (reach[test], of_room.index(test) if test in of_room else len(every)))
+    others = [test for test in dict.fromkeys(of_room) if test not in near]
+    slow = [*(test for test in near if test in of_room or reach[test] == 1), *others]
+    return [(near, "not slow"), (others, "not slow"), (slow, "slow")]
 
 
 class Copy:
     """A copy of the sources, in one place so that what is kept of compiled code is found again."""
 
     def __init__(self, folder: Path) -> None:
-        self.folder, self.count = folder, 0
+        self.folder = folder
         shutil.copytree(ROOT / "sim", folder / "sim", ignore=shutil.ignore_patterns("__pycache__"))
         for data in ("models", "scenarios"):
             (folder / data).symlink_to(ROOT / data)
@@ -165,33 +220,35 @@ class Copy:
     def caught(self, mutant: Mutant) -> str:
         """Return the test that notices a change, "" where none does."""
         file = self.folder / "sim" / "tipline" / mutant.file.relative_to(SOURCE)
-        text, times = file.read_bytes(), file.stat()
+        text, end = file.read_bytes(), time.monotonic() + LONGEST
         file.write_bytes(text[: mutant.start] + mutant.text.encode() + text[mutant.end :])
-        self.count += mutant.room == "kernels"  # compiled code of a caller does not see that what it calls has changed
-        cache = self.folder / (f"cache-{self.count}" if mutant.room == "kernels" else "cache")
         try:
-            for marks in ("not slow", "slow"):
-                for tests in ROOMS[mutant.room]:
-                    told = self._failed(tests, marks, cache)
-                    if told:
-                        return told
+            for tests, marks in asked_of(mutant):
+                failed = self._failed(tests, marks, mutant.room == "kernels", end) if tests else ""
+                if failed:
+                    return failed
             return ""
         finally:
             file.write_bytes(text)
-            os.utime(file, ns=(times.st_atime_ns, times.st_mtime_ns))
 
-    def _failed(self, tests: str, marks: str, cache: Path) -> str:
+    def _failed(self, tests: list[Path], marks: str, compiles: bool, end: float) -> str:
         """Return which of the tests fails first, "" where none does."""
-        surroundings = os.environ | {"PYTHONPATH": str(self.folder / "sim"), "XDG_CACHE_HOME": str(cache)}
+        surroundings = os.environ | {
+            "PYTHONPATH": str(self.folder / "sim"),
+            "PYTHONPYCACHEPREFIX": str(self.folder / "read"),
+            "PYTHONDONTWRITEBYTECODE": "",
+        }
+        if compiles:
+            surroundings["XDG_CACHE_HOME"] = str(self.folder / "cache")
         words = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", "-m", marks]
-        done = subprocess.run(
-            [*words, str(ROOT / "tests" / tests)],
-            cwd=ROOT,
-            env=surroundings,
-            capture_output=True,
-            text=True,
-            check=False,
-        )
+        try:
+            done = subprocess.run(
+                [*words, *map(str, tests)],
+                cwd=ROOT, env=surroundings, capture_output=True, text=True, check=False,
+                timeout=max(end - time.monotonic(), 1.0),
+            )  # fmt: skip
+        except subprocess.TimeoutExpired:
+            return UNDECIDED
         if done.returncode in (0, 5):
             return ""
         told = [line for line in done.stdout.splitlines() if line.startswith(("FAILED", "ERROR"))]
@@ -205,16 +262,26 @@ def main() -> None:
     asked.add_argument("--count", type=int, default=60)
     asked.add_argument("--only", default="", choices=("", *ROOMS))
     asked.add_argument("--list", action="store_true")
+    asked.add_argument("--log", type=Path, help="file that keeps what came of each")
+    asked.add_argument("--most", type=int, default=10_000, help="how many are tried now")
     told = asked.parse_args()
-    drawn, lost = list(mutants(told.seed, told.count, told.only)), 0
+    drawn = list(mutants(told.seed, told.count, told.only))
+    if told.list:
+        print("\n".join(f"{number:3} {mutant}" for number, mutant in enumerate(drawn, start=1)))
+        return
+    known = dict(map(json.loads, told.log.read_text().splitlines())) if told.log and told.log.exists() else {}
+    left = [mutant for mutant in drawn if str(mutant) not in known]
     with tempfile.TemporaryDirectory() as folder:
         copy = Copy(Path(folder))
-        for number, mutant in enumerate(drawn, start=1):
-            by = "" if told.list else copy.caught(mutant)
-            lost += not by
-            print(f"{number:3} {mutant}" + ("" if told.list else f"\n    {by or 'SURVIVED'}"), flush=True)
-    if not told.list:
-        print(f"{len(drawn) - lost} of {len(drawn)} noticed")
+        for mutant in left[: told.most]:
+            known[str(mutant)] = by = copy.caught(mutant)
+            print(f"{mutant}\n    {by or 'SURVIVED'}", flush=True)
+            if told.log:
+                with told.log.open("a", encoding="utf-8") as log:
+                    log.write(json.dumps((str(mutant), by)) + "\n")
+    results = [known[str(mutant)] for mutant in drawn if str(mutant) in known]
+    noticed = sum(by not in ("", UNDECIDED) for by in results)
+    print(f"{noticed} of {len(results)} noticed, {results.count(UNDECIDED)} without an end")
 
 
 if __name__ == "__main__":
