@@ -21,6 +21,14 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
+def pytest_sessionstart(session: pytest.Session) -> None:
+    """Before the workers start."""
+    if session.config.getoption("numprocesses", None) and not hasattr(session.config, "workerinput"):
+        from compile_ahead import compile_ahead
+
+        compile_ahead()
+
+
 @pytest.fixture
 def make(tmp_path: Path) -> Callable[..., Case]:
     """Read a case from text, with overrides by key."""

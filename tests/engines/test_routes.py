@@ -39,7 +39,7 @@ def fold(prepared: Prepared, azimuth: float) -> float:
         status, *_ = compiled("solve")(
             trial, plant, pull, np.zeros((6, 6)), prepared.build.home, np.zeros(len(plant.place)), np.zeros(3),
             np.zeros((6, 3)), np.zeros((6, 3, 3)), np.zeros((len(plant.tyre), 14)), np.zeros((rest.N_Q, rest.N_Q)),
-            False,
+            False, *rest.USUAL,
         )  # fmt: skip
         if status == rest.STANDS:
             q, slope = trial, angle

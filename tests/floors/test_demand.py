@@ -316,6 +316,7 @@ def test_a_lighter_load_asks_less(asked: Callable[..., FloorReport]) -> None:
     assert light.worst.of_limit.high < heavy.worst.of_limit.high
 
 
+@pytest.mark.slow
 def test_spreaders_bring_it_within_or_none_in_the_stock_does(make: Make) -> None:
     stock = read_stock("demo-stock-a")
     gravel = demand(make(nine_tonnes("demo-yard-d")), stock=stock)
@@ -404,6 +405,7 @@ def test_the_stress_map_agrees_with_the_closed_formulas(make: Make) -> None:
 WAY = Route(title="in and round", path=((2.0, 2.6), (14.0, 2.6), (14.0, 9.0)), turning_radius=2.5)
 
 
+@pytest.mark.slow
 def test_a_route_finds_the_lid_it_crosses_laden_and_empty(make: Make) -> None:
     report = route(make(nine_tonnes("demo-hall-d")), WAY, detail=False)
     assert {one.setup for one in report.answers} == {"laden", "empty"}

@@ -63,6 +63,7 @@ def test_a_cover_of_a_higher_class_holds_more() -> None:
     assert strengths[1] == pytest.approx(2.0 * strengths[0], rel=0.01)
 
 
+@pytest.mark.slow
 def test_a_plate_on_a_slab_strengthens_its_own_place_and_nothing_beside_it(tmp_path: Path) -> None:
     spots = {one.patch.tyre: one.patch.at for one in singly(places_met(read(STOP, {"setup.speed": "0 km/h"})))}
     sheets = "".join(

@@ -97,6 +97,7 @@ def test_passes_to_a_crack_follow_both_branches() -> None:
     assert passes_to_crack(1.0) == 0.0
 
 
+@pytest.mark.slow
 def test_the_page_tells_truck_twins_passes_and_who_must_say_the_rest(twins: Case) -> None:
     way = Route(title="in", path=((6.0, 5.0), (9.0, 5.0)), passes=40)
     report = route(twins, way)

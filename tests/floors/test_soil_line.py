@@ -209,6 +209,7 @@ def plates(case: Case, kind: str, thickness: str, more: str) -> str:
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("soil", ["firm clay", "dense sand", "platform over soft clay"])
 @pytest.mark.parametrize(
     "sheet", [("steel_plate", "25 mm", 'grade = "S355"'), ("timber_mat", "150 mm", 'grade = "D40"\njoined = "bolted"')]

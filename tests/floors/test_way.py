@@ -82,6 +82,7 @@ def test_a_turn_moves_load_to_the_outer_tyres(make: Make) -> None:
     assert "in turns at 8 km/h on a radius of 4 m 1.2 m/s2 outward" in found.greatest_from
 
 
+@pytest.mark.slow
 def test_a_route_with_a_turn_asks_more_of_the_outer_tyres_and_says_its_speed(make: Make) -> None:
     case = make(nine_tonnes("demo-hall-b", 2.0, 2.6))
     fast, slow = (route(case, WAY.model_copy(update={"speed": speed}), detail=False) for speed in (3.0, 0.5))

@@ -56,8 +56,8 @@ def test_what_is_said_of_a_kernel_leaves_it_in_its_place() -> None:
 SMALL = """
 from types import SimpleNamespace
 from tipline.kernels import compiled
-compiled.step = SimpleNamespace(step=compiled.joints.dead_zone)
-made = compiled.compiled("step")
+compiled.packed = SimpleNamespace(packed_step=compiled.joints.dead_zone)
+made = compiled.compiled("packed_step")
 made(3.0, 1.0)
 print(compiled.__file__, made.stats.cache_hits.total())
 """

@@ -37,6 +37,7 @@ def scenario(floor: str, x: float, y: float) -> str:
     return "case.toml"
 
 
+@pytest.mark.slow
 def test_a_thin_slab_leaves_a_whole_folder_and_exits_4(invoke: Invoke) -> None:
     result = invoke("floor", scenario("demo-hall-c", 6.0, 5.5), "--stock", "demo-stock-a", "--out", "out", "--quiet")
     assert result.exit_code == 4, result.stderr

@@ -171,6 +171,7 @@ def test_slope_limits_as_a_dataset_hold_what_the_table_holds(monkeypatch: pytest
         report.to_xarray()
 
 
+@pytest.mark.slow
 def test_simulated_ramps_stand_on_page_map_and_in_the_summary(invoke: Invoke, tmp_path: Path) -> None:
     words = ("slopes", SCENARIO, "--heights", "3 m", "--directions", "24", "--out", "out", "--quiet", "--ramps", "1")
     result = invoke(*words, "--units", "us")
@@ -188,6 +189,7 @@ def test_simulated_ramps_stand_on_page_map_and_in_the_summary(invoke: Invoke, tm
         assert part in page, part
 
 
+@pytest.mark.slow
 def test_ramps_are_driven_at_the_own_height_whatever_heights_are_asked() -> None:
     """This one is driven at 3 m; asked for 1 m alone, it was left out without a word."""
     found = tipline.slopes(SCENARIO, heights="1 m", directions=8, ramps=1).report

@@ -93,6 +93,7 @@ def test_json_prints_the_summary_and_nothing_else(scenario: Path, tmp_path: Path
     assert done.stderr == ""
 
 
+@pytest.mark.slow
 def test_without_a_spread_only_that_is_said_of_it(scenario: Path, tmp_path: Path) -> None:
     words = ("--no-pictures", "--quiet", "--out", "a", "--spread", 0)
     done = tipline_command("run", scenario, *words, cwd=tmp_path)
@@ -150,6 +151,7 @@ def test_without_opengl_the_rest_is_delivered(scenario: Path, tmp_path: Path) ->
     assert "data:image/svg" in (tmp_path / "a" / "report.html").read_text(encoding="utf-8"), "plots need no OpenGL"
 
 
+@pytest.mark.slow
 def test_a_floor_that_may_break_is_run_over_the_range_of_its_strength(tmp_path: Path) -> None:
     name = "stop-with-the-load-up-breaks-a-slab"
     words = ("--spread", 0, "--no-pictures", "--set", "load.mass=3.6 t", "--set", "run.duration=2.5 s")
@@ -178,8 +180,8 @@ def test_a_floor_that_may_break_is_run_over_the_range_of_its_strength(tmp_path: 
         (signal.SIGINT, "simulating", ("--set", "run.duration=100 s", "--set", "run.extend_to=100 s")),
         (signal.SIGTERM, "simulating", ("--set", "run.duration=100 s", "--set", "run.extend_to=100 s")),
         (signal.SIGINT, "simulating the spread", ("--spread", "500")),
-        (signal.SIGINT, "simulating the range of the floor's strength", ON_A_SLAB),
-        (signal.SIGTERM, "simulating the range of the floor's strength", ON_A_SLAB),
+        pytest.param(signal.SIGINT, "simulating the range of the floor's strength", ON_A_SLAB, marks=pytest.mark.slow),
+        pytest.param(signal.SIGTERM, "simulating the range of the floor's strength", ON_A_SLAB, marks=pytest.mark.slow),
     ],
 )
 def test_stopping_a_run_leaves_nothing(

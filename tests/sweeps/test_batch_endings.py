@@ -121,6 +121,7 @@ def test_the_bound_for_springs_on_the_crest_is_one(name: str) -> None:
         assert exact < bound + held, line
 
 
+@pytest.mark.slow
 def test_an_early_end_changes_no_word_of_random_cases() -> None:
     """80 random trucks, loads, heights and events: the words of the early end are those of the full duration."""
     cases = draws(80, 11)
@@ -220,6 +221,7 @@ def test_short_commands_say_all_that_the_long_ones_say() -> None:
     assert short > 0.7 * len(cases)
 
 
+@pytest.mark.slow
 def test_holes_to_both_sides_tip_at_the_same_depth() -> None:
     """Every half millimetre about the depth that tips: while runs began leaning to one side it was 1 mm apart."""
     depths = np.arange(0.104, 0.1121, 0.0005)

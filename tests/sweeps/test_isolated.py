@@ -212,6 +212,7 @@ def test_the_limit_is_for_one_run_whatever_a_chunk_or_a_row_takes(
         child.bury()
 
 
+@pytest.mark.slow
 def test_a_run_that_runs_out_of_memory_costs_its_own_row_and_the_page_says_so(
     file: Path, tmp_path: Path, fails: Fails
 ) -> None:
@@ -224,6 +225,7 @@ def test_a_run_that_runs_out_of_memory_costs_its_own_row_and_the_page_says_so(
     assert result.report.lost == 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("workers", [0, 1])
 def test_a_run_that_the_system_refuses_something_costs_its_own_row(
     file: Path, tmp_path: Path, fails: Fails, monkeypatch: pytest.MonkeyPatch, workers: int
@@ -237,6 +239,7 @@ def test_a_run_that_the_system_refuses_something_costs_its_own_row(
     assert len(set(tried(noted))) == workers + 1, "once more alone, in another process"
 
 
+@pytest.mark.slow
 def test_a_child_that_is_held_from_outside_is_ended_by_its_parents_clock(
     file: Path, tmp_path: Path, fails: Fails, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -250,6 +253,7 @@ def test_a_child_that_is_held_from_outside_is_ended_by_its_parents_clock(
     assert all(gone(pid) for pid in tried(noted))
 
 
+@pytest.mark.slow
 def test_a_child_held_while_it_waits_costs_no_row(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(isolated, "_GRACE", 0.5)
     made = job_of(read_sweep(file))
@@ -314,6 +318,7 @@ def test_processes_that_cannot_start_are_told(
         run_missing(made, kept, PATIENCE)
 
 
+@pytest.mark.slow
 def test_on_a_worker_of_a_cluster_runs_are_made_in_a_child_kept_for_the_next(file: Path, fails: Fails) -> None:
     fails({FAILS: "kill"})
     made = job_of(read_sweep(file))

@@ -59,6 +59,7 @@ def jobs(tmp_path: Path) -> dict[str, Job]:
     return made
 
 
+@pytest.mark.slow
 def test_rows_are_the_same_in_any_order_with_nothing_kept_and_with_everything(jobs: dict[str, Job]) -> None:
     """Rows of all three one after the other: what one changes must not be found by the next, of another sweep."""
     forget()

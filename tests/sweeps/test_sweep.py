@@ -175,6 +175,7 @@ def test_a_threshold_lies_where_bisection_by_hand_finds_it(tmp_path: Path) -> No
     assert "goes over from hole depth" in result.report.lead
 
 
+@pytest.mark.slow
 def test_the_least_of_several_thresholds_is_found_and_said_not_to_be_the_only_one(tmp_path: Path) -> None:
     """With a stop of 2 deg it goes over at 92.7 to 96.3 mm and from 100 mm on; halving from 92 and 104 mm finds 100."""
     (tmp_path / "window.toml").write_text(
@@ -190,6 +191,7 @@ def test_the_least_of_several_thresholds_is_found_and_said_not_to_be_the_only_on
     assert report.lead.endswith("on; not at every greater one")
 
 
+@pytest.mark.slow
 def test_a_threshold_beyond_the_range_is_said_to_be(tmp_path: Path) -> None:
     sought = '[threshold]\nkey = "event.0.depth"\nleast = "10 mm"\nmost = "40 mm"\nwithin = "10 mm"\n'
     report = sweep(written(HEAD + 'method = "threshold"\n' + SET + sought, tmp_path)).report
@@ -297,6 +299,7 @@ def emptied(place: Path) -> None:
     place.write_bytes(b"")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("harm", [cut, spoiled, emptied])
 def test_a_chunk_that_is_not_whole_is_made_again_and_told(
     file: Path, tmp_path: Path, harm: Callable[[Path], None]
@@ -313,6 +316,7 @@ def test_a_chunk_that_is_not_whole_is_made_again_and_told(
     assert "making again 1 of the files found, which are not whole or not this sweep's" in told
 
 
+@pytest.mark.slow
 def test_what_stands_in_the_place_of_a_chunk_or_table_is_not_taken_for_it(file: Path, tmp_path: Path) -> None:
     """A chunk of another sweep, one of this sweep under another's number, the whole table of another."""
     want = whole(file, tmp_path / "whole")
@@ -337,6 +341,7 @@ def test_what_stands_in_the_place_of_a_chunk_or_table_is_not_taken_for_it(file: 
     assert (tmp_path / "out" / "sweep-not-of-this.parquet").read_bytes() == store.table.read_bytes()
 
 
+@pytest.mark.slow
 def test_a_table_that_was_cut_is_made_again_and_one_with_another_title_is_not(file: Path, tmp_path: Path) -> None:
     want = whole(file, tmp_path / "out")
     made, kept = begun(written(DRAWN.replace('"t"', '"another title"'), tmp_path), tmp_path / "out", resume=True)
@@ -407,6 +412,7 @@ def full(monkeypatch: pytest.MonkeyPatch, name: str, after: int) -> None:
     monkeypatch.setattr(pq, name, stand_in)
 
 
+@pytest.mark.slow
 def test_a_full_disk_is_told_and_loses_nothing(file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     want = whole(file, tmp_path / "whole")
     with monkeypatch.context() as patch:
@@ -427,6 +433,7 @@ def test_a_full_disk_is_told_and_loses_nothing(file: Path, tmp_path: Path, monke
     assert last.finish().read_bytes() == want
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("workers", [0, 1])
 def test_ctrl_c_keeps_what_is_finished(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, workers: int

@@ -71,6 +71,7 @@ def test_a_sweep_leaves_its_folder_and_says_what_it_found(invoke: Invoke) -> Non
     assert "Fewer than 100 runs: the shares are rough." in page
 
 
+@pytest.mark.slow
 def test_json_units_and_no_pictures(invoke: Invoke) -> None:
     result = invoke(
         "sweep", "sweep.toml", "--set", "runs=3", "--out", "out", "--json", "--no-pictures", "--units", "us"
@@ -83,6 +84,7 @@ def test_json_units_and_no_pictures(invoke: Invoke) -> None:
     )
 
 
+@pytest.mark.slow
 def test_interrupted_it_says_what_is_kept_and_resume_finds_the_folder(
     invoke: Invoke, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -140,6 +142,7 @@ def test_a_time_for_a_run_that_cannot_be_is_refused(invoke: Invoke, limit: str, 
     assert not Path("runs").exists()
 
 
+@pytest.mark.slow
 def test_a_sweep_without_any_result_exits_3(invoke: Invoke, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(execute, "each_row", failing.no_row)
     result = invoke("sweep", "sweep.toml", "--out", "out", "--quiet")
@@ -148,6 +151,7 @@ def test_a_sweep_without_any_result_exits_3(invoke: Invoke, monkeypatch: pytest.
     assert "12 of 12 rows have no result: no run here" in " ".join(result.stdout.split())
 
 
+@pytest.mark.slow
 def test_a_file_that_the_disk_does_not_take_is_told(invoke: Invoke, tmp_path: Path) -> None:
     """The system's own limit on the size of a file, smaller than a chunk's file."""
     done = subprocess.run(

@@ -68,6 +68,7 @@ def test_rows_are_counted() -> None:
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("end", "told"), [('["9 m", "9 m"]', True), ('["5 m", "2 m"]', False)])
 def test_a_route_is_judged_by_where_it_leads(tmp_path: Path, end: str, told: bool) -> None:
     """Beside the trench of demo-hall-d, at 4 to 4.6 m, or over it."""

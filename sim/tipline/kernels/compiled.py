@@ -142,15 +142,13 @@ def compiled(name: str) -> Callable[..., Any]:
     """Return the compiled form of a kernel, by its name in the table below."""
     numba = _register()
     kernels: dict[str, Callable[..., Any]] = {
-        "step": step.step,
         "packed_step": packed.packed_step,
         "residual": equilibrium.residual,
         "solve": equilibrium.solve,
-        "solve_many": equilibrium.solve_many,
         "slope_limits": slopes.slope_limits,
         "roll_out": rollout.roll_out,
     }
-    bare = _BARE if name in ("step", "packed_step", "roll_out") else {}
+    bare = _BARE if name in ("packed_step", "roll_out") else {}
     free = name in ("slope_limits", "roll_out")
     kernel = numba.njit(nogil=free, **bare)(kernels[name])
     if code_folder() is not None:
