@@ -17,7 +17,7 @@ from tipline import cli, scenario, units
 from tipline.errors import InputError
 from tipline.model import read_floor, read_machine, read_stock
 from tipline.model.shipped import find
-from tipline.printable import STEERING, cell, printable, spoken_of
+from tipline.printable import STEERING, cell, printable
 from tipline.report.floor import rows_csv
 from tipline.results import Run
 from tipline.scenario.route import read_route
@@ -146,17 +146,3 @@ def test_the_columns_of_a_run_are_quoted_too(tmp_path: Path, monkeypatch: pytest
     run.to_csv(tmp_path / "run.csv")
     with (tmp_path / "run.csv").open(encoding="utf-8", newline="") as file:
         assert list(csv.reader(file)) == [["'=tyre [N]", "caution"], ["-1.0", "-"], ["2.0", "-"]]
-
-
-@pytest.mark.parametrize(
-    ("name", "said"),
-    [
-        ("old slab", "the old slab"),
-        ("the main floor", "the main floor"),
-        ("Bay 4", "Bay 4"),
-        ("3rd bay", "3rd bay"),
-        ("soft strip, on long plate", "the soft strip, on the long plate"),
-    ],
-)
-def test_a_part_of_a_floor_is_named_as_in_a_sentence(name: str, said: str) -> None:
-    assert spoken_of(name) == said

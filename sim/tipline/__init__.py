@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from tipline.commands.export import export
     from tipline.commands.floor import FloorResult as FloorResult
     from tipline.commands.floor import floor
-    from tipline.commands.listing import shipped
+    from tipline.commands.listing import copy_shipped, shipped
+    from tipline.commands.new import new
     from tipline.commands.run import RunResult as RunResult
     from tipline.commands.run import run
     from tipline.commands.slopes import SlopeResult as SlopeResult
@@ -34,12 +35,26 @@ if TYPE_CHECKING:
     from tipline.scenario.schema import schema as schema
     from tipline.selftest import run_checks as self_test
 
-__all__ = ["check", "export", "floor", "run", "schema", "self_test", "shipped", "slopes", "sweep", "write"]
+__all__ = [
+    "check",
+    "copy_shipped",
+    "export",
+    "floor",
+    "new",
+    "run",
+    "schema",
+    "self_test",
+    "shipped",
+    "slopes",
+    "sweep",
+    "write",
+]
 __version__ = "0.1.0"
 
 _RESULTS = ("CheckResult", "ExportResult", "FloorResult", "RunResult", "SlopeResult", "SweepResult")
 """Types of results, for annotations; not among the names that are listed."""
 _ELSEWHERE = {
+    "copy_shipped": ("commands.listing", "copy_shipped"),
     "schema": ("scenario.schema", "schema"),
     "self_test": ("selftest", "run_checks"),
     "shipped": ("commands.listing", "shipped"),

@@ -258,3 +258,20 @@ def test_a_command_without_a_name_gives_one_to_try(invoke: Invoke, command: str)
     assert name is not None
     kinds = {"floor": "floor", "sweep": "sweep"}
     assert name[1] in list_shipped()[kinds.get(command, "scenario")]
+
+
+def test_a_shipped_file_of_every_kind_is_copied_to_change(invoke: Invoke, tmp_path: Path) -> None:
+    for names in list_shipped().values():
+        assert invoke("list", "--copy", names[0]).stdout == f"Written to {names[0]}.toml\n"
+    truck = tmp_path / "demo-truck-a.toml"
+    assert 'origin = "demo"' in truck.read_text(encoding="utf-8")
+    changed = truck.read_text(encoding="utf-8").replace('wheelbase = "1.90 m"', 'wheelbase = "2.10 m"')
+    truck.write_text(changed, encoding="utf-8")
+    assert tipline.check("service-stop-load-low", {"machine": "./demo-truck-a.toml"}).demo.startswith("machine")
+    again = invoke("list", "--copy", "demo-truck-a")
+    assert again.exit_code == 2
+    assert "nothing is written over it" in again.stderr
+    assert truck.read_text(encoding="utf-8") == changed
+    absent = invoke("list", "--copy", "demo-truck-z")
+    assert absent.exit_code == 2
+    assert "tipline list" in absent.stderr

@@ -57,6 +57,17 @@ class Subject(StrEnum):
     sweep = "sweep"
 
 
+class Template(StrEnum):
+    """What a template can be written of."""
+
+    machine = "machine"
+    floor = "floor"
+    scenario = "scenario"
+    stock = "stock"
+    route = "route"
+    sweep = "sweep"
+
+
 class ExportFormat(StrEnum):
     """The formats that a truck can be written in for other programs."""
 
@@ -402,11 +413,22 @@ def export(
 
 
 @app.command("list")
-def list_shipped(json: JsonList = False) -> None:
-    """List the machines, floors, stocks of spreaders, scenarios and sweeps that come with the program."""
+def list_shipped(
+    json: JsonList = False,
+    copy: Annotated[
+        str | None, typer.Option("--copy", metavar="NAME", help="Copy this shipped file, to change it.")
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE", help="Where the copy goes; NAME.toml here without it.")
+    ] = None,
+) -> None:
+    """List the machines, floors, stocks, scenarios and sweeps that come with the program, or copy one to change."""
     with _told():
-        from tipline.commands.listing import shipped
+        from tipline.commands.listing import copy_shipped, shipped
 
+        if copy is not None:
+            show(f"Written to {copy_shipped(copy, out)}")
+            return
         listed = shipped()
         if json:
             _print_json(listed)
@@ -416,6 +438,18 @@ def list_shipped(json: JsonList = False) -> None:
             width = max((len(name) for name in entries), default=0)
             for name, title in entries.items():
                 show(f"  {name.ljust(width)}  {title}")
+
+
+@app.command()
+def new(
+    kind: Annotated[Template, typer.Argument(metavar="KIND", help="Which kind of file.")],
+    name: Annotated[str, typer.Argument(metavar="NAME", help="A name for the new file, or a path ending in .toml.")],
+) -> None:
+    """Write a commented template, every key explained: of a machine, floor, scenario, stock, route or sweep."""
+    with _told():
+        from tipline.commands.new import new as new_file
+
+        show(f"Written to {new_file(kind.value, name)}")
 
 
 @app.command()

@@ -13,6 +13,7 @@ from tipline.report.first import first_on, first_summary
 from tipline.report.sections import Beside
 from tipline.scenario import Case
 from tipline.scenario.unmet import as_told
+from tipline.sweeps.bad_end import with_not_known
 
 __all__ = ["CheckResult", "check", "page_of", "with_floor", "write_check"]
 
@@ -56,11 +57,8 @@ def check(
     case = case_of(scenario, overrides)
     hold_to(case.unusual, strict=strict)
     tell("assessing", None)
-    report = replace(
-        with_floor(assess_pose(case), case),
-        unusual=case.unusual,
-        not_met=(*case.told, *as_told(case.inputs, case.floor)),
-    )
+    report = with_not_known(with_floor(assess_pose(case), case), case)
+    report = replace(report, unusual=case.unusual, not_met=(*case.told, *as_told(case.inputs, case.floor)))
     return CheckResult(**vars(report), case=case)
 
 

@@ -1,4 +1,4 @@
-"""`floor`: what a floor carries, alone, under a set-up, or along a route."""
+"""`floor`: what is asked of a floor, alone, under a set-up, or along a route."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tipline.commands.delivered import Delivered, Wishes, into, links, write_drawings, write_inputs
+from tipline.commands.delivered import Delivered, Wishes, into, write_drawings, write_inputs
 from tipline.commands.given import Overrides, Progress, case_of, hold_to, named, silent
 from tipline.errors import InputError, argument
 from tipline.notebook import Reported
@@ -16,6 +16,7 @@ from tipline.report.first import first_on, first_summary
 from tipline.report.page import Picture, Pictures
 from tipline.scenario import Case
 from tipline.scenario.unmet import as_told
+from tipline.sweeps.bad_end import heaviest
 
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
     from tipline.scenario.route import Route
 
 __all__ = ["FloorInputs", "FloorResult", "floor", "write_floor"]
+
+
+_HEAVIEST = "all that is not known of the truck: where it presses hardest on a tyre"
 
 
 @dataclass(frozen=True)
@@ -92,15 +96,18 @@ def floor(
     tell("reading", None)
     given = _read(subject, overrides, route, stock)
     hold_to(given.unusual, strict=strict)
-    tell("working out the floor", None)
+    tell("asking the floor", None)
     case = given.case
     if case is None:
         report = replace(floor_alone(given.floor), unusual=given.unusual, not_met=given.not_used)
         return FloorResult(None, given.floor, report)
+    loaded = heaviest(case)
     if given.route is None:
-        report = demand(case, stock=given.stock)
+        report = demand(loaded, stock=given.stock)
     else:
-        report = demand_along(case, given.route, stock=given.stock)
+        report = demand_along(loaded, given.route, stock=given.stock)
+    if loaded is not case:
+        report = replace(report, assumed=(_HEAVIEST, *report.assumed))
     not_met = (*case.told, *(as_told(case.inputs, case.floor) if given.route is None else report.not_met))
     return FloorResult(case, case.floor, replace(report, unusual=given.unusual, not_met=not_met))
 
@@ -165,9 +172,7 @@ def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Pro
         progress("drawing the floor", None)
         drawn = write_drawings("Drawings", view.floor_drawings(report, wishes.system), folder)
     progress("writing the report", None)
-    there = ["summary.json", "floor.csv", *["wheel-loads.html"] * bool(report.tyres)]
-    beside = links([*there, *["inputs/resolved.toml"] * (result.case is not None)])
-    page = first_on(pages.floor_page(report, wishes.system, drawn, beside), report, wishes.system)
+    page = first_on(pages.floor_page(report, wishes.system, drawn), report, wishes.system)
     delivered = into(folder, Delivered(page, {**pages.floor_summary(report), **first_summary(report)}))
     (folder / "floor.csv").write_text(pages.rows_csv(report.rows(), report.demo), encoding="utf-8")
     if report.tyres:

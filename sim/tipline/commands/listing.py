@@ -1,12 +1,22 @@
-"""`list`: the files that come with the program."""
+"""`list`: the files that come with the program, and a copy of one to change."""
 
 from __future__ import annotations
 
 import tomllib
+from pathlib import Path
 
-from tipline.model.shipped import find, list_shipped
+from tipline.commands.given import named
+from tipline.errors import InputError, argument
+from tipline.model.shipped import Kind, find, list_shipped
+from tipline.model.written import place_of, write_new
 
-__all__ = ["shipped"]
+__all__ = ["copy_shipped", "shipped"]
+
+_COPIED = """\
+# A copy of {name}, to change. What was invented in it stays marked "demo" until you change a value and its origin:
+# write "plate", "drawing", "measured" or "told" for what you know, and set demo = false where nothing invented is left.
+
+"""
 
 
 def shipped() -> dict[str, dict[str, str]]:
@@ -23,3 +33,42 @@ def shipped() -> dict[str, dict[str, str]]:
         texts = {name: find(kind, name)[0].read_text(encoding="utf-8") for name in names}
         titles[kind] = {name: str(tomllib.loads(text).get("title", "")) for name, text in texts.items()}
     return titles
+
+
+def copy_shipped(name: str, to: Path | str | None = None) -> Path:
+    """Copy a file that comes with the program to where one may change it; return its place.
+
+    Parameters
+    ----------
+    name : of the shipped file
+    to : the new file, or the folder to put it in; left out, one of the same name where one stands
+
+    Raises
+    ------
+    InputError
+        There is no such shipped file, or there is a file at that place already.
+
+    Examples
+    --------
+    >>> import tempfile, tipline
+    >>> with tempfile.TemporaryDirectory() as place:
+    ...     copy = tipline.copy_shipped("demo-truck-a", f"{place}/my-truck.toml")
+    ...     tipline.check("service-stop-load-low", {"machine": str(copy)}).demo
+    'machine, floor and lifted load'
+    """
+    given = named(name, "name", "the name of a shipped file")
+    source, shown = find(_kind_of(given), given)
+    text = source.read_text(encoding="utf-8")
+    return write_new(place_of(to, given), _COPIED.format(name=shown) + text)
+
+
+def _kind_of(name: str) -> Kind:
+    """Return of which kind a shipped name is; for an unknown one any kind, whose finder then says what there is."""
+    kinds = list_shipped()
+    found = next((kind for kind, names in kinds.items() if name in names), None)
+    if found is None:
+        every = sorted(one for names in kinds.values() for one in names)
+        msg = "no shipped file of that name"
+        remedy = f"Give one of those that tipline list shows, such as {every[0]}"
+        raise InputError(msg, key=argument("copy"), value=repr(name), remedy=remedy)
+    return found

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tipline.commands.check import with_floor
-from tipline.commands.delivered import Delivered, Wishes, into, links, names, write_inputs
+from tipline.commands.delivered import Delivered, Wishes, into, names, write_inputs
 from tipline.commands.further_runs import breaks_of, spread_of, table_of
 from tipline.commands.given import Overrides, Progress, case_of, hold_to, silent, whole
 from tipline.commands.limits import MOST_SPREAD
@@ -22,6 +22,7 @@ from tipline.report.page import Page, Picture, Pictures
 from tipline.report.sections import Beside
 from tipline.report.spread import SPREAD_OFF
 from tipline.scenario import Case
+from tipline.sweeps.bad_end import with_not_known
 
 if TYPE_CHECKING:
     from tipline.results import Run
@@ -38,6 +39,12 @@ FILES = {
     "summary.json": "summary.json: the figures under fixed names, for other programs",
     "run.parquet": "run.parquet: every recorded quantity over time, with units",
     "inputs": "inputs/: the files given, and resolved.toml: every value used, with its origin",
+}
+LINKS = {
+    "replay.mp4": "the film",
+    "summary.json": "the figures (summary.json)",
+    "run.parquet": "every quantity over time (run.parquet)",
+    "inputs/resolved.toml": "every value used (resolved.toml)",
 }
 RUN_FILES = {"summary.json", "run.parquet", "inputs"}
 READING = (
@@ -133,13 +140,14 @@ def run(
 
 def _with_floor(report: RunReport, case: Case, record: Run) -> RunReport:
     """Add what the set-up and the run asked of the floor, and which of its planning limits that exceeds."""
-    pose = with_floor(report.pose, case)
+    pose = with_not_known(with_floor(report.pose, case), case)
     new = tuple(text for text in pose.exceeded if text not in report.pose.exceeded)
     peaks = _peaks(case, record, report.no_return)
     new += tuple(f"on the floor, in the run: {peak.answer.exceeding}" for peak in peaks[:1] if peak.answer.exceeds)
     return replace(
         report,
         pose=pose,
+        holds_only_while=pose.holds_only_while,
         floor_peaks=peaks,
         exceeded=(*report.exceeded, *new),
         assumed=pose.assumed,
@@ -202,7 +210,7 @@ def _page(result: RunResult, wishes: Wishes, drawn: _Drawn, there: Sequence[str]
     beside = Beside(
         picture=drawn.first,
         pictures=tuple(drawn.pictures),
-        links=links(["inputs/resolved.toml" if name == "inputs" else name for name in there]),
+        links=tuple((words, name) for name, words in LINKS.items() if name.partition("/")[0] in there),
         omissions=tuple(_left_out(result, drawn)),
         remarks=tuple(result.run.meta.get("notes", ())),
         assumed=report.assumed_count,

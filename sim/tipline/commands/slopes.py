@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tipline.commands.delivered import Delivered, Wishes, into, links, write_drawings, write_inputs
+from tipline.commands.delivered import Delivered, Wishes, into, write_drawings, write_inputs
 from tipline.commands.given import Overrides, Progress, case_of, hold_to, silent, whole
 from tipline.commands.limits import DIRECTIONS, MOST_RAMPS, MOST_SIMULATED
 from tipline.errors import InputError, argument
@@ -18,6 +18,7 @@ from tipline.report.first import first_on, first_summary
 from tipline.report.page import Pictures
 from tipline.scenario import Case
 from tipline.scenario.reader import read_again
+from tipline.sweeps.bad_end import AT_BAD_END, at_bad_end
 
 if TYPE_CHECKING:
     from tipline.slope_limits.assessment import SlopeReport
@@ -105,15 +106,19 @@ def slopes(
     whole(ramps, "ramps", 0, MOST_RAMPS)
     given = _read(scenario, overrides, beside)
     hold_to(given.unusual, strict=strict)
-    set_ups = tilting.set_ups(given.cases, heights, with_own=ramps > 0)
+    own_truck = given.own.machine.plate_and_tape is not None
+    cases = tuple((label, at_bad_end(case)) for label, case in given.cases)
+    set_ups = tilting.set_ups(cases, heights, with_own=ramps > 0)
     tell("loading the solver (its first start compiles it, under a minute)", None)
     from tipline.slope_limits.assessment import assess_slopes
 
     report = assess_slopes(set_ups, directions, lambda part: tell("solving", part))
+    if own_truck:
+        report = replace(report, notes=(*report.notes, f"Slopes are those {AT_BAD_END}."))
     if simulate > 0:
         known = {
             (label, slope_map.height): case
-            for (label, case) in given.cases
+            for (label, case) in cases
             for slope_map in report.maps
             if slope_map.label == label
         }
@@ -195,8 +200,7 @@ def write_slopes(result: SlopeResult, folder: Path, wishes: Wishes, progress: Pr
         progress("drawing the maps", None)
         drawn = write_drawings("Slope limits by direction", view.slope_drawings(report, wishes.system), folder)
     progress("writing the report", None)
-    beside = links(["summary.json", "slopes.csv", "inputs/resolved.toml"])
-    page = first_on(pages.slopes_page(report, wishes.system, drawn, beside), report, wishes.system)
+    page = first_on(pages.slopes_page(report, wishes.system, drawn), report, wishes.system)
     facts = {"assumed_count": report.assumed_count, **first_summary(report)}
     (folder / "slopes.csv").write_text(tables.rows_csv(report.rows(), report.demo), encoding="utf-8")
     return into(folder, Delivered(page, pages.slopes_summary(report, facts)))

@@ -57,7 +57,8 @@ class Document:
     """Values as plain data; ``origins`` by dotted path.
 
     ``base`` is where ``data`` stands in the text, ``prefix`` what stands before its keys in a change. ``numbers`` are
-    the places whose numbers were given in Python, in SI.
+    the places whose numbers were given in Python, in SI; ``filled`` those that were filled in from a table of the file,
+    with its key.
     """
 
     shown: str
@@ -68,6 +69,7 @@ class Document:
     prefix: Path = ()
     changed: set[Path] = field(default_factory=set)
     numbers: set[Path] = field(default_factory=set)
+    filled: dict[Path, str] = field(default_factory=dict)
 
     @classmethod
     def from_text(cls, text: str, shown: str) -> Document:
@@ -116,12 +118,21 @@ class Document:
 
     def problem(self, path: Path, reason: str, remedy: str, *, absent: bool = False) -> InputError:
         """Return an error at a path, with file, line and the value as it was written."""
+        if path in self.filled:
+            return self._of_filled(path, reason)
         value, there = self.find(path)
         shown = None if absent or not there or isinstance(value, dict) else in_words(value)
         key = dotted((*self.base, *path))
         if any(path[: len(changed)] == changed for changed in self.changed):
             return InputError(reason, file=FROM_SET, key=dotted((*self.prefix, *path)), value=shown, remedy=remedy)
         return InputError(reason, file=self.shown, line=self.line(path), key=key, value=shown, remedy=remedy)
+
+    def _of_filled(self, path: Path, reason: str) -> InputError:
+        table, key = self.filled[path], dotted(path)
+        reason = f"does not go together: {key}, filled in from it, {reason}"
+        remedy = f"Correct what it tells, or give {key} in the file"
+        at = dotted((*self.base, table))
+        return InputError(reason, file=self.shown, line=self.line((table,)), key=at, remedy=remedy)
 
     def line(self, path: Path) -> int:
         """Return the line of a path, or of the nearest table around it."""

@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from tipline.model.plate_and_tape import PlateAndTape
 from tipline.model.quantities import (
     Absent,
     AngularSpeed,
@@ -230,12 +231,16 @@ class Weighing(Spec):
 
 
 class Machine(Spec):
-    """One truck. ``origin`` holds for every value that has none of its own in ``origins``."""
+    """One truck. ``origin`` holds for every value that has none of its own in ``origins``.
+
+    With ``plate_and_tape`` all that a file leaves out is filled in from it.
+    """
 
     name: str = Field(min_length=1, max_length=100)
     title: str = Field(max_length=200)
     demo: Flag = False
     origin: Origin = "told"
+    plate_and_tape: PlateAndTape | None = None
     wheelbase: PositiveLength
     chassis: Chassis
     drive_axle: DriveAxle

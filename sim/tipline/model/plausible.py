@@ -111,7 +111,8 @@ def unusual(findings: Iterable[Finding], document: Document, meant: Iterable[Pat
     """Return what is unusual in a document and not meant, one question a value, each as the error that refuses it."""
     first: dict[Path, Finding] = {}
     for finding in (*_points(document.data, ()), *findings):
-        first.setdefault(_as_given(document, finding.path), finding)
+        if finding.path not in document.filled:  # what it was filled in from is asked about
+            first.setdefault(_as_given(document, finding.path), finding)
     excused = tuple(meant)
     questions = (
         (path, finding) for path, finding in first.items() if not any(_within(path, whole) for whole in excused)

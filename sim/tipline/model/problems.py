@@ -24,7 +24,7 @@ __all__ = ["Finding", "build", "refuse"]
 SpecT = TypeVar("SpecT", bound=Spec)
 
 # Filled in by the reader; no file may hold them.
-_OURS = {"origins", "file"}
+_OURS = {"origins", "file", "chosen"}
 _WORDS = {
     "string_too_short": "must not be empty",
     "string_type": "must be text in quotes",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import TypeVar
 
@@ -14,6 +14,7 @@ from tipline.model.floor_checks import check_floor, check_stock
 from tipline.model.machine import Machine, Tyre
 from tipline.model.not_used import not_used_of_floor
 from tipline.model.origins import fill_origins
+from tipline.model.own_truck import TABLE, fill_in
 from tipline.model.plausible import Rule, found, path_of, still_meant, unusual
 from tipline.model.plausible_floor import FLOOR_RULES, STOCK_RULES
 from tipline.model.problems import Finding, build, refuse
@@ -22,6 +23,7 @@ from tipline.model.spreaders import Stock
 from tipline.printable import printable
 
 __all__ = [
+    "change_machine",
     "load_document",
     "not_used_in_floor",
     "read_floor",
@@ -41,7 +43,8 @@ def read_machine(name: str | Path, overrides: Overrides | None = None) -> Machin
 
     Raises InputError or InputErrors.
     """
-    return to_machine(_changed(load_document("machine", *find("machine", str(name))), overrides))
+    document = load_document("machine", *find("machine", str(name)))
+    return to_machine(change_machine(document, checked(overrides).items()))
 
 
 def read_floor(name: str | Path, overrides: Overrides | None = None) -> Floor:
@@ -88,6 +91,18 @@ def load_document(kind: Kind, path: Path, shown: str) -> Document:
     document = Document.from_text(read_text(path, shown), shown)
     if kind != "scenario":
         document.data.setdefault("name", printable(path.stem))
+    return document
+
+
+def change_machine(document: Document, changes: Iterable[tuple[str, object]]) -> Document:
+    """Change values of a machine by dotted key: what is told of plate and tape before what is filled in from it."""
+    told = list(changes)
+    for own in (True, False):
+        for key, value in told:
+            if key.startswith(f"{TABLE}.") is own:
+                document.change(key, value)
+        if own:
+            fill_in(document)
     return document
 
 

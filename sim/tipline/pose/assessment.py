@@ -18,6 +18,7 @@ from tipline.kernels.tiplines import balance_point
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.notebook import Shown, figure, marks, to_frame
 from tipline.pose.nearest import NearLimit, nearest_of, own_stops
+from tipline.pose.not_known import NotKnown
 from tipline.pose.weighings import Weighed, weighed
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING
@@ -38,7 +39,7 @@ from tipline.units import KM_PER_HOUR, SI_UNIT, show
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport
 
-__all__ = ["PoseReport", "assess_pose"]
+__all__ = ["PoseReport", "assess_pose", "both_leans"]
 
 Array = NDArray[np.float64]
 Limit = tuple[str, float, str]
@@ -57,7 +58,8 @@ class PoseReport(Shown):
     are the least over both sides. ``weighings``: what scales said against the machine file, the worst first.
     ``unusual``: what the files give that is more often a slip than meant. ``not_met``: what is not used, overridden or
     never met. ``nearest_limit``: of what it holds the most used up; ``own_stop``: what the truck's own stop
-    does, whether the scenario plans one or not.
+    does, whether the scenario plans one or not. ``not_known``: what it comes to within what is not known of an own
+    truck; the limits are then those at the bad end.
     """
 
     title: str
@@ -90,6 +92,7 @@ class PoseReport(Shown):
     not_met: tuple[str, ...] = ()
     nearest_limit: NearLimit | None = None
     own_stop: str = ""
+    not_known: NotKnown | None = None
 
     @property
     def heading(self) -> str:
@@ -139,12 +142,12 @@ def assess_pose(case: Case, planning_share: float = PLANNING_SHARE, floor_level:
     """
     truck = truck_of(case)
     pull = truck.gravity(*case.slope)
-    poses = _both_leans(truck, pull)
+    poses = both_leans(truck, pull)
     worse = min(poses, key=_nearest)
     report = _described(truck, poses, worse)
     if not worse.stands:
         return _fallen(truck, worse, report)
-    level = poses if case.slope[0] == 0.0 else _both_leans(truck, truck.gravity(0.0, 0.0))
+    level = poses if case.slope[0] == 0.0 else both_leans(truck, truck.gravity(0.0, 0.0))
     if not all(pose.stands for pose in level):
         return replace(report, exceeded=("it does not stand on a level floor",))
     report = _with_crests(truck, level, report)
@@ -163,7 +166,7 @@ def _nearest(pose: Pose) -> float:
     return round(min(pose.distances.values()), 9) if pose.stands else -inf
 
 
-def _both_leans(truck: Truck, pull: Array) -> tuple[Pose, Pose]:
+def both_leans(truck: Truck, pull: Array) -> tuple[Pose, Pose]:
     """Solve with the mast's play taken to the left, and to the right."""
     left = truck.rest(pull, 1.0, strict=True)
     if truck.plant.mast[at.M_PX] == 0.0:

@@ -60,11 +60,7 @@ class Pictures:
     brief: bool = False
 
 
-ASSUMED, OWN = "Assumed", "This run"
-"""Titles that a page points to from its first screen, and writes larger there."""
 Section = Table | PointList | Pictures
-Links = tuple[tuple[str, str], ...]
-"""Words and file, beside the page, of what can be opened from it."""
 
 
 @dataclass(frozen=True)
@@ -83,7 +79,7 @@ class Page:
     sections: tuple[Section, ...]
     said: tuple[tuple[str, str], ...] = ()
     picture: Picture | None = None
-    links: Links = ()
+    links: tuple[tuple[str, str], ...] = ()
     one_sheet: bool = False
 
 

@@ -6,7 +6,7 @@ from math import degrees, isfinite, nan, pi, tan
 from typing import TYPE_CHECKING, Any
 
 from tipline.report import wording
-from tipline.report.page import ASSUMED, Links, Page, Pictures, PointList, Section, Table, first_of, further
+from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System, quantity
@@ -29,10 +29,8 @@ _FEW = 2
 """Set-ups up to which each has its sentence, and the short page has its directions."""
 
 
-def slopes_page(
-    report: SlopeReport, system: System = "si", pictures: tuple[Pictures, ...] = (), links: Links = ()
-) -> Page:
-    """Give the page of slope limits; links: words and file of what lies beside the page."""
+def slopes_page(report: SlopeReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
+    """Give the page of slope limits."""
     sections: list[Section] = [
         PointList("Planning limit exceeded", report.exceeded),
         PointList("Least limits in words", _sentences(report, system)),
@@ -47,7 +45,7 @@ def slopes_page(
         _needed(report, system),
         *_every_limit(report, system),
         PointList("What is in these limits", report.notes),
-        PointList(ASSUMED, tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
+        PointList("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
         PointList("What governs", report.governs),
     ]
     return Page(
@@ -58,7 +56,6 @@ def slopes_page(
         sections=spelled(sections, system),
         said=_said(report, system),
         picture=captioned(first_of(pictures), system),
-        links=links,
     )
 
 

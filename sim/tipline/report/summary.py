@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
+from tipline.report.not_known import not_known_summary
 from tipline.report.spread import SPREAD_OFF, floor_summary, spread_summary
 from tipline.report.weighings import weighing_summary
 
@@ -104,6 +105,7 @@ def pose_summary(report: PoseReport, facts: Mapping[str, Any] | None = None) -> 
         "floor": _floor(report),
         "weighings": weighing_summary(report.weighings),
         "holds_against": _limits(report.holds_against),
+        "not_known": not_known_summary(report.not_known),
         **_grounds(report),
         **(facts or {}),
     }

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tipline import units
 from tipline.endings import SHORT
 from tipline.report import wording
-from tipline.report.page import ASSUMED, Links, Page, Pictures, PointList, Section, Table, first_of, further
+from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
 from tipline.report.wording import System
@@ -32,10 +32,8 @@ _METHODS = {
 _FEW_ROWS = 60
 
 
-def sweep_page(
-    report: SweepReport, system: System = "si", pictures: tuple[Pictures, ...] = (), links: Links = ()
-) -> Page:
-    """Give the page of a sweep; links: words and file of what lies beside the page."""
+def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
+    """Give the page of a sweep."""
     lead, sentences = in_words(report, system)
     sections: list[Section] = [
         PointList("In words", sentences),
@@ -50,7 +48,7 @@ def sweep_page(
         _inputs(report),
         Table("Changed in all runs", ("key", "value"), tuple((key, str(value)) for key, value in report.fixed)),
         _about(report),
-        PointList(ASSUMED, tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED, brief=False),
+        PointList("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED, brief=False),
         PointList("What governs", report.governs, brief=False),
     ]
     return Page(
@@ -61,7 +59,6 @@ def sweep_page(
         sections=_with_keys(sections, spelled(sections, system)),
         said=_said(report, sentences, system),
         picture=captioned(first_of(pictures), system),
-        links=links,
     )
 
 

@@ -14,7 +14,7 @@ from tipline.model.machine import Machine
 from tipline.model.origins import fill_origins
 from tipline.model.plausible import still_meant
 from tipline.model.problems import build, refuse
-from tipline.model.reader import to_floor, to_machine
+from tipline.model.reader import change_machine, to_floor, to_machine
 from tipline.model.shipped import Kind, find
 from tipline.printable import printable
 from tipline.scenario.case import AsRead, Case, Source, Text
@@ -195,7 +195,10 @@ def _part(
         part.prefix = (kind,)
     else:
         return None
-    for key, value in changes_for(changes, kind):
+    inside = list(changes_for(changes, kind))
+    if kind == "machine":
+        return change_machine(part, inside)
+    for key, value in inside:
         part.change(key, value)
     return part
 

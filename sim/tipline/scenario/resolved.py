@@ -16,7 +16,7 @@ from tipline.units import exact, parse
 
 __all__ = ["resolved_text", "write_resolved"]
 
-_OURS = {"origins", "file"}
+_OURS = {"origins", "file", "chosen"}
 
 
 def write_resolved(case: Case, path: Path) -> None:

@@ -13,9 +13,9 @@ from tipline.model.spreaders import Stock
 from tipline.scenario.spec import Scenario
 from tipline.scenario.sweep import Sweep
 
-__all__ = ["schema"]
+__all__ = ["SPECS", "schema"]
 
-_SPECS: dict[Kind, type[Spec]] = {
+SPECS: dict[Kind, type[Spec]] = {
     "machine": Machine,
     "floor": Floor,
     "stock": Stock,
@@ -38,13 +38,13 @@ def schema(kind: Kind) -> dict[str, Any]:
     >>> sorted(tipline.schema("sweep")["required"])
     ['method', 'scenario', 'title']
     """
-    if kind not in _SPECS:
+    if kind not in SPECS:
         msg = "is no kind of file"
-        raise InputError(msg, key=argument("kind"), value=repr(kind), remedy=f"Give one of {', '.join(_SPECS)}")
-    description = _SPECS[kind].model_json_schema()
+        raise InputError(msg, key=argument("kind"), value=repr(kind), remedy=f"Give one of {', '.join(SPECS)}")
+    description = SPECS[kind].model_json_schema()
     for part in (description, *description.get("$defs", {}).values()):
         properties = part.get("properties", {})
-        for name in ("origins", "file"):
+        for name in ("origins", "file", "chosen"):
             properties.pop(name, None)
         for name, value in properties.items():
             properties[name] = _with_origin(value)

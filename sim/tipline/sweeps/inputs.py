@@ -7,12 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from math import inf
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from tipline.floors.known.bands import step_of
 from tipline.model.origins import quantity_of
+from tipline.model.own_truck import bands_of, within_band
 from tipline.model.quantities import Spec
 from tipline.runs.endings import VariedInput
 from tipline.scenario.kinds import KINDS, kind_of
@@ -28,7 +30,7 @@ if TYPE_CHECKING:
     from tipline.scenario import Case
     from tipline.scenario.commanded import Inputs
 
-__all__ = ["HALF_WIDTH", "MOST_EVENTS", "Knob", "knobs", "leading"]
+__all__ = ["HALF_WIDTH", "MOST_EVENTS", "Knob", "at_rest", "knobs", "leading"]
 
 S = TypeVar("S", bound=Spec)
 Resolved = Mapping[str, Mapping[str, Any]]
@@ -76,9 +78,14 @@ class Knob:
     step: float = 0.0
 
 
+def at_rest(case: Case) -> list[Knob]:
+    """Return what is varied of a set-up at rest: what is not known of an own truck, lifted load, tyres."""
+    return [*_own_truck(case.machine), *_load(case.load, case.resolved), *_tyres(case.machine, case.resolved)]
+
+
 def knobs(case: Case) -> list[Knob]:
-    """Return what is varied: lifted load, tyres, the events' quantities, friction."""
-    all_knobs = [*_load(case.load, case.resolved), *_tyres(case.machine, case.resolved)]
+    """Return what is varied: what counts at rest, the events' quantities, friction."""
+    all_knobs = at_rest(case)
     varied = [
         quantity
         for quantity in (_quantity(case.inputs, case.resolved, index) for index in range(len(case.scenario.event)))
@@ -185,6 +192,17 @@ def _with_event(case: Case, index: int, field: str, value: float) -> Case:
     events = list(case.scenario.event)
     events[index] = _changed(events[index], {field: value})
     return replace(case, scenario=case.scenario.model_copy(update={"event": tuple(events)}), cells=())
+
+
+def _own_truck(machine: Machine) -> Iterator[Knob]:
+    """Vary what is not known of a truck by plate and tape; first of all, since the rest moves what is there then."""
+    for band in bands_of(machine):
+        given = VariedInput(band.what, band.dimension, band.likely, band.low, band.high, "assumed")
+        yield Knob(given, partial(_with_band, band.key), f"more: {band.what}", f"less: {band.what}")
+
+
+def _with_band(key: str, case: Case, value: float) -> Case:
+    return replace(case, machine=within_band(case.machine, key, value), cells=())
 
 
 def _load(load: LiftedLoad | None, resolved: Resolved) -> Iterator[Knob]:

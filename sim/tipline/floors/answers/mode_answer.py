@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tipline.floors.answers.report import Answer
-from tipline.floors.known.draws import spoken_input
 from tipline.floors.known.ratio import Ends, ratio_of, spread
 from tipline.floors.known.span import Span
 from tipline.floors.modes.mode import Mode
@@ -53,7 +52,7 @@ def mode_answer_of(
         factor=mode.factor.value,
         factor_source=mode.factor.source,
         source=mode.source,
-        decides=spoken_input(ratio_range.decides),
+        decides=ratio_range.decides.replace("_", " "),
         swings=ratio_range.swings,
         notes=mode.notes,
         strength_known=bool(mode.event),

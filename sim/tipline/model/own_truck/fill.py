@@ -1,0 +1,166 @@
+"""Fill a machine file that gives only plate and tape, and move a machine within what is not known of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from tipline.errors import InputErrors
+from tipline.model.document import Document, dotted
+from tipline.model.machine import Machine
+from tipline.model.own_truck.bands import Band, estimate
+from tipline.model.own_truck.parts import parts_of
+from tipline.model.plate_and_tape import PlateAndTape
+from tipline.model.positions import Path
+from tipline.model.problems import build
+
+__all__ = ["TABLE", "bands_of", "fill_in", "within_band"]
+
+TABLE = "plate_and_tape"
+_NEEDED = "Give rated_load from the capacity plate or own_weight from the nameplate; all else may be left out"
+_TAKEN: dict[str, str] = {
+    "wheelbase": "wheelbase",
+    "chassis.width": "width",
+    "chassis.guard_height": "guard_height",
+    "counterweight.mass": "counterweight_mass",
+    "counterweight.stroke": "counterweight_stroke",
+    "counterweight.step": "counterweight_step",
+    "ballast_slab.mass": "slab_mass",
+    "ballast_slab.most": "slabs_most",
+    "mast.mass": "mast_mass",
+    "mast.stages": "mast_stages",
+    "mast.lowered_height": "lowered_mast_height",
+    "mast.top_fork_height": "lift_height",
+    "carriage.face": "fork_face",
+    "forks.length": "fork_length",
+    "jib.mass": "jib_mass",
+    "jib.reach_pins": "jib_reach",
+    "jib.rise_pins": "jib_rise",
+    "drive.top_speed": "top_speed",
+    "steer_axle.kind": "steer_axle_kind",
+    "capacity_plate.0.load": "rated_load",
+    "capacity_plate.0.load_centre": "rated_load_centre",
+    "capacity_plate.0.height": "lift_height",
+    "capacity_plate.0.extension": "rated_extension",
+    "capacity_plate.0.slabs": "rated_slabs",
+    "weighings.0.total": "own_weight",
+    "weighings.0.drive_axle": "drive_axle_load",
+    "weighings.0.steer_axle": "steer_axle_load",
+    "weighings.0.extension": "weighed_extension",
+    "weighings.0.slabs": "weighed_slabs",
+}
+"""Values of a machine that are told as they stand, by the key that tells them."""
+_TYRE = {"across": "track", "diameter": "tyre_diameter", "width": "tyre_width", "kind": "tyre_kind"}
+
+
+def fill_in(document: Document) -> None:
+    """Fill in what a file with a table ``plate_and_tape`` does not give; any other file is left as it is.
+
+    Raises InputErrors where what is told does not go together.
+    """
+    if TABLE not in document.data or not isinstance(document.data[TABLE], dict):
+        return
+    inside = Document(document.shown, document.text, document.data[TABLE], base=(*document.base, TABLE))
+    inside.prefix = (*document.prefix, TABLE)
+    inside.changed = {path[1:] for path in document.changed if path[:1] == (TABLE,)}
+    inside.numbers = {path[1:] for path in document.numbers if path[:1] == (TABLE,)}
+    known = build(PlateAndTape, inside)
+    try:
+        made = parts_of(estimate(known))
+    except ValueError as error:
+        remedy = _NEEDED if "neither" in str(error) else "Correct one of them, or leave out what you are not certain of"
+        raise InputErrors([document.problem((TABLE,), str(error), remedy, absent=True)]) from error
+    _put(document, document.data, made, (), known)
+
+
+def _put(document: Document, data: dict[str, Any], made: dict[str, Any], path: Path, known: PlateAndTape) -> None:
+    for key, value in made.items():
+        here = (*path, key)
+        if key not in data:
+            data[key] = value
+            _note(document, value, here, known)
+        elif isinstance(value, dict) and isinstance(data[key], dict):
+            _put(document, data[key], value, here, known)
+
+
+def _note(document: Document, value: Any, path: Path, known: PlateAndTape) -> None:
+    """Note of every value that is filled in that it is a number in SI, and where it comes from."""
+    entries: Iterator[tuple[Any, Any]] | None = None
+    if isinstance(value, dict):
+        entries = iter(value.items())
+    elif isinstance(value, list) and value and isinstance(value[0], dict):
+        entries = iter(enumerate(value))
+    if entries is not None:
+        for key, entry in entries:
+            _note(document, entry, (*path, key), known)
+        return
+    document.filled[path] = TABLE
+    if not isinstance(value, str):
+        document.numbers.add(path)
+    key = _told_by(path)
+    if key is not None and getattr(known, key) is not None:
+        origin = document.origins.get(f"{TABLE}.{key}")
+        if origin is not None:
+            document.origins[dotted(path)] = origin
+    else:
+        document.origins[dotted(path)] = "assumed"
+
+
+def _told_by(path: Path) -> str | None:
+    if len(path) == 4 and path[1] == "tyre":
+        key = _TYRE.get(str(path[3]))
+        return key if key in (None, "tyre_kind") else f"{str(path[0]).partition('_')[0]}_{key}"
+    return _TAKEN.get(dotted(path))
+
+
+def bands_of(machine: Machine) -> tuple[Band, ...]:
+    """Return what is not known of a machine that was filled in, with what was chosen of it set back; none otherwise."""
+    known = machine.plate_and_tape
+    if known is None:
+        return ()
+    found = estimate(known.model_copy(update={"chosen": {}})).bands
+    return tuple(band for band in found.values() if _moves(machine, band))
+
+
+def _moves(machine: Machine, band: Band) -> bool:
+    """Return whether a band changes the machine: not where the file gives the parts it would move."""
+    return band.high > band.low and within_band(machine, band.key, band.low) != within_band(
+        machine, band.key, band.high
+    )
+
+
+def within_band(machine: Machine, key: str, value: float) -> Machine:
+    """Return a machine with another value of what is not known of it; only what was filled in moves.
+
+    Where the truck could not be so, its parts heavier than the whole, it is left as it is.
+    """
+    known = machine.plate_and_tape
+    if known is None:
+        return machine
+    other = known.model_copy(update={"chosen": {**known.chosen, key: value}})
+    try:
+        before, after = parts_of(estimate(known)), parts_of(estimate(other))
+    except ValueError:
+        return machine
+    moved = _moved(machine, before, after, (), machine.origins)
+    return machine.model_copy(update={"plate_and_tape": other, **moved})
+
+
+def _moved(spec: Any, before: Any, after: Any, path: Path, origins: dict[str, str]) -> dict[str, Any]:
+    """Return the fields of a spec that were filled in otherwise before."""
+    changed: dict[str, Any] = {}
+    for key, value in after.items():
+        old, there, here = before.get(key), getattr(spec, key), (*path, key)
+        if old == value or there is None:
+            continue
+        if isinstance(value, dict):
+            changed[key] = there.model_copy(update=_moved(there, old, value, here, origins))
+        elif isinstance(value, list) and value and isinstance(value[0], dict):
+            entries = zip(there, old, value, strict=False)
+            changed[key] = tuple(
+                entry.model_copy(update=_moved(entry, one, other, (*here, index), origins))
+                for index, (entry, one, other) in enumerate(entries)
+            )
+        elif origins.get(dotted(here)) == "assumed":
+            changed[key] = tuple(value) if isinstance(value, list) else value
+    return changed

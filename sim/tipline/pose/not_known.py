@@ -1,0 +1,56 @@
+"""What is not known of a truck and its load, and what a set-up at rest comes to within it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+__all__ = ["Bracket", "Gain", "NotKnown"]
+
+
+@dataclass(frozen=True)
+class Bracket:
+    """A figure [SI] with all that is likely, and from where to where it goes with all that is not known."""
+
+    low: float
+    likely: float
+    high: float
+
+    @property
+    def width(self) -> float:
+        """From end to end, as a part of the likely figure."""
+        return (self.high - self.low) / abs(self.likely) if self.likely else 0.0
+
+
+@dataclass(frozen=True)
+class Gain:
+    """What knowing one thing would change: the steepest floor it could stand on at the bad end, now and then [1].
+
+    ``measure``: how one gets to know it. ``low`` to ``high``: its band now [SI].
+    """
+
+    what: str
+    dimension: str
+    low: float
+    high: float
+    measure: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True)
+class NotKnown:
+    """Tyre loads [N] and distances [m] by name as brackets, and the set-up with every unknown at its bad end.
+
+    ``at_bad_end`` says how it stands then and ``exceeded`` which planning limits it exceeds; ``slope`` is the steepest
+    floor [1] with all that is likely, by the nearest line, and ``line`` that line. ``gains``: the unknowns that matter
+    most, the first the most.
+    """
+
+    tyre_loads: Mapping[str, Bracket]
+    distances: Mapping[str, Bracket]
+    at_bad_end: str
+    exceeded: tuple[str, ...]
+    slope: float
+    line: str
+    gains: tuple[Gain, ...]
