@@ -123,9 +123,9 @@ def square(number: float) -> float:
 def small(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     """A kernel that is compiled at once; where its code is kept."""
     monkeypatch.setattr(compiled, "packed", SimpleNamespace(packed_step=square))
-    monkeypatch.setattr(compiled, "_BARE", {})
+    monkeypatch.setattr(compiled, "BARE", {})
     monkeypatch.setenv("NUMBA_CACHE_DIR", str(tmp_path / "code"))
-    numba = compiled._register()
+    numba = compiled.register()
     monkeypatch.setattr(numba.config, "CACHE_DIR", str(tmp_path / "code"))
     return tmp_path / "code"
 
@@ -154,7 +154,7 @@ def test_code_that_cannot_be_kept_is_told_and_used(small: Path, monkeypatch: pyt
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(made._cache._files, "save_overload", full)
+    monkeypatch.setattr(made._cache.files, "save_overload", full)
     with pytest.warns(CacheNote, match="not kept: .*No space left"):
         assert made(4.0) == 16.0
 

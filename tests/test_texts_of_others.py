@@ -7,7 +7,6 @@ import io
 import re
 from collections.abc import Callable
 from pathlib import Path
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -19,7 +18,7 @@ from tipline.model import read_floor, read_machine, read_stock
 from tipline.model.shipped import find
 from tipline.printable import STEERING, cell, printable
 from tipline.report.floor import rows_csv
-from tipline.results import Run
+from tipline.results import Channel, Run
 from tipline.scenario.route import read_route
 from tipline.scenario.sweep_reader import read_sweep
 
@@ -136,13 +135,10 @@ def test_a_cell_that_a_spreadsheet_would_work_out_is_quoted(tmp_path: Path, text
     assert cell(-1.5) == -1.5
 
 
-def test_the_columns_of_a_run_are_quoted_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from tipline import results
-
-    channel = SimpleNamespace(unit="N", values=np.array([-1.0, 2.0]))
-    monkeypatch.setattr(results, "_columns", lambda _: {"=tyre": channel})
-    run = Run.__new__(Run)
-    monkeypatch.setattr(Run, "_marks", lambda _: {"caution": "-"})
+def test_the_columns_of_a_run_are_quoted_too(tmp_path: Path) -> None:
+    channel = Channel(np.array([-1.0, 2.0]), "N", "a load")
+    run = Run(np.array([0.0, 0.5]), np.zeros((2, 0, 7)), np.zeros((2, 0, 6)), {"=tyre": channel}, (), ())
     run.to_csv(tmp_path / "run.csv")
     with (tmp_path / "run.csv").open(encoding="utf-8", newline="") as file:
-        assert list(csv.reader(file)) == [["'=tyre [N]", "caution"], ["-1.0", "-"], ["2.0", "-"]]
+        rows = [row[:2] for row in csv.reader(file)]
+    assert rows == [["time [s]", "'=tyre [N]"], ["0.0", "-1.0"], ["0.5", "2.0"]]

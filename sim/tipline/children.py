@@ -10,9 +10,9 @@ import sys
 from collections.abc import Mapping
 from typing import IO, cast
 
-__all__ = ["left_to_others", "start_child"]
+__all__ = ["COMMAND", "left_to_others", "start_child"]
 
-_COMMAND = (
+COMMAND = (
     "import sys, pickle; sys.path[:] = pickle.load(sys.stdin.buffer); "
     "from importlib import import_module; import_module({module!r}).serve()"
 )
@@ -29,7 +29,7 @@ def start_child(module: str, surroundings: Mapping[str, str]) -> subprocess.Pope
         No process can be started.
     """
     process = subprocess.Popen(
-        [sys.executable, "-P", "-c", _COMMAND.format(module=module)],
+        [sys.executable, "-P", "-c", COMMAND.format(module=module)],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         env=dict(surroundings),

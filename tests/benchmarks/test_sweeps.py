@@ -127,7 +127,7 @@ def test_reading_a_row_costs_little_beside_running_it(tmp_path: Path) -> None:
 
     def anew() -> None:
         for one in changes:
-            document._parsed.cache_clear()
+            document.parsed.cache_clear()
             units.parse.cache_clear()
             case = _case(made, one)
             assert not isinstance(case, str)

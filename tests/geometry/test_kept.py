@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tipline.geometry import Assembly, assemble, assembly
+from tipline.geometry import Assembly, assemble
+from tipline.geometry.assembly import KEPT
 from tipline.mechanics.mass import solid_moments
 from tipline.model.load import LiftedLoad
 from tipline.model.quantities import Spec
@@ -16,7 +17,6 @@ from tipline.model.reader import read_machine
 from tipline.scenario.spec import Setup
 
 Path = tuple[str | int, ...]
-KEPT = (assembly._frame, assembly._stack, assembly._upright, assembly._load_solids)
 LOAD = LiftedLoad(mass=4000.0, size=(1.8, 1.4, 1.6), height_of_centre=0.7, hung_by=0.9, rigging_weight=90.0)
 
 MIRROR = np.diag((1.0, -1.0, 1.0))

@@ -114,7 +114,7 @@ def test_an_installed_package_finds_its_own_data(tmp_path, monkeypatch):
     folder = tmp_path / "_data" / "models" / "machines"
     folder.mkdir(parents=True)
     (folder / "only-one.toml").write_text("", encoding="utf-8")
-    monkeypatch.setattr("tipline.model.shipped._PACKAGE", tmp_path)
+    monkeypatch.setattr("tipline.model.shipped.PACKAGE", tmp_path)
     assert list_shipped() == {"machine": ("only-one",), "floor": (), "stock": (), "scenario": (), "sweep": ()}
 
 

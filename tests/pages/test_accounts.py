@@ -146,7 +146,7 @@ def test_an_account_without_home_and_entry_gets_its_answer(
 
 def test_settings_of_the_compiler_in_the_current_folder_are_not_read(tmp_path: Path) -> None:
     (tmp_path / ".numba_config.yaml").write_text("disable_jit: 1\n", encoding="utf-8")
-    ask = "from tipline.kernels.compiled import _register as loaded; print(loaded().config.DISABLE_JIT, end='')"
+    ask = "from tipline.kernels.compiled import register as loaded; print(loaded().config.DISABLE_JIT, end='')"
     for program, answer in ((ask, b"0"), ("import numba; print(numba.config.DISABLE_JIT, end='')", b"1")):
         done = subprocess.run([sys.executable, "-c", program], cwd=tmp_path, check=False, capture_output=True)
         assert (done.stdout, done.stderr) == (answer, b"")

@@ -21,7 +21,7 @@ from tipline.errors import MissingPart
 from tipline.report.page import Table
 from tipline.report.slopes import slopes_page
 from tipline.report.wording import NO_BREAK
-from tipline.view.slope_map import _clearest
+from tipline.view.slope_map import clearest
 
 Invoke = Callable[..., Result]
 SCENARIO = "floor-falls-diagonally"
@@ -203,7 +203,7 @@ def test_ring_labels_stand_where_the_limit_is_far_from_the_rings() -> None:
     behind = np.argmin(np.abs(one.azimuth - np.radians(112.5)))
     percent = np.where(np.arange(16) == behind, 25.0, 20.0)
     made = replace(one, first=np.arctan(percent / 100.0))
-    assert np.degrees(_clearest(made, np.array([10.0, 20.0, 30.0]), 30.0)) == pytest.approx(112.5)
+    assert np.degrees(clearest(made, np.array([10.0, 20.0, 30.0]), 30.0)) == pytest.approx(112.5)
 
 
 def test_where_no_ramp_can_be_driven_it_is_said() -> None:

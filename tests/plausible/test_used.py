@@ -10,7 +10,7 @@ import tipline
 from tipline.commands.floor import floor
 from tipline.model.floor import Floor
 from tipline.model.machine import Machine
-from tipline.model.problems import _specs_in
+from tipline.model.problems import specs_in
 from tipline.model.spreaders import Stock
 from tipline.scenario.route import Route
 from tipline.scenario.spec import Scenario
@@ -33,7 +33,7 @@ def specs(spec: type[BaseModel], seen: set[type[BaseModel]]) -> set[type[BaseMod
     if spec not in seen:
         seen.add(spec)
         for field in spec.model_fields.values():
-            for inside in _specs_in(field.annotation):
+            for inside in specs_in(field.annotation):
                 specs(inside, seen)
     return seen
 

@@ -96,8 +96,8 @@ def tried(noted: Path) -> list[int]:
 def prefixed(monkeypatch: pytest.MonkeyPatch, statement: str) -> None:
     """Have every child execute a statement before it serves."""
     plain = "from importlib import import_module;"
-    assert plain in children._COMMAND
-    monkeypatch.setattr(children, "_COMMAND", children._COMMAND.replace(plain, f"{statement}; {plain}"))
+    assert plain in children.COMMAND
+    monkeypatch.setattr(children, "COMMAND", children.COMMAND.replace(plain, f"{statement}; {plain}"))
 
 
 def gone(pid: int) -> bool:
@@ -243,7 +243,7 @@ def test_a_run_that_the_system_refuses_something_costs_its_own_row(
 def test_a_child_that_is_held_from_outside_is_ended_by_its_parents_clock(
     file: Path, tmp_path: Path, fails: Fails, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(isolated, "_GRACE", 1.0)
+    monkeypatch.setattr(isolated, "GRACE", 1.0)
     noted = fails({FAILS: "stop"})
     begin = time.monotonic()
     result = sweep(file, {"runs": "12"}, tmp_path / "out", give_up_after="2 s")
@@ -255,16 +255,16 @@ def test_a_child_that_is_held_from_outside_is_ended_by_its_parents_clock(
 
 @pytest.mark.slow
 def test_a_child_held_while_it_waits_costs_no_row(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(isolated, "_GRACE", 0.5)
+    monkeypatch.setattr(isolated, "GRACE", 0.5)
     made = job_of(read_sweep(file))
     child = Child(made, each_row, 2.0)
     try:
         first = child.rows([1])
-        held = child._process
+        held = child.pid
         assert held is not None
-        os.kill(held.pid, signal.SIGSTOP)
+        os.kill(held, signal.SIGSTOP)
         assert repr([*first, *child.rows([2])]) == repr(run_rows(made, [1, 2]))
-        assert child._process is not held
+        assert child.pid != held
     finally:
         child.bury()
 
@@ -273,15 +273,15 @@ def test_a_process_that_ended_as_it_waited_is_started_anew_and_costs_no_row(
     file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     made = job_of(read_sweep(file))
-    prefixed(monkeypatch, "import tipline.sweeps.isolated as i; i._IDLE = 0.2")
+    prefixed(monkeypatch, "import tipline.sweeps.isolated as i; i.IDLE = 0.2")
     child = Child(made, each_row, PATIENCE)
     try:
         first = child.rows([1, 0])
-        before = child._process
+        before = child.pid
         assert before is not None
-        os.waitid(os.P_PID, before.pid, os.WEXITED | os.WNOWAIT)
+        os.waitid(os.P_PID, before, os.WEXITED | os.WNOWAIT)
         assert repr([*first, *child.rows([5])]) == repr(run_rows(made, [1, 0, 5]))
-        assert child._process is not before
+        assert child.pid != before
     finally:
         child.bury()
 
@@ -310,7 +310,7 @@ def test_processes_that_cannot_start_are_told(
     if before_it_is_asked:
         monkeypatch.setattr(subprocess, "Popen", Ended)
     made, kept = begun(file, tmp_path / "out")
-    monkeypatch.setattr(children, "_COMMAND", "raise SystemExit(1)")
+    monkeypatch.setattr(children, "COMMAND", "raise SystemExit(1)")
     with pytest.raises(TiplineError, match=r"no process for the runs can be started.*; 0 of 120 rows are kept in"):
         run_missing(made, kept, PATIENCE)
     monkeypatch.setattr(sys, "executable", str(tmp_path / "nothing"))
@@ -322,17 +322,17 @@ def test_processes_that_cannot_start_are_told(
 def test_on_a_worker_of_a_cluster_runs_are_made_in_a_child_kept_for_the_next(file: Path, fails: Fails) -> None:
     fails({FAILS: "kill"})
     made = job_of(read_sweep(file))
-    isolated._free.clear()
+    isolated.waiting.clear()
     rows = [*rows_apart(made, failing.each_row, PATIENCE, [6]), *rows_apart(made, failing.each_row, PATIENCE, [7, 8])]
     assert rows[1] == Lost(FAILS, "ended the process it ran in")
     assert repr([rows[0], rows[2]]) == repr(run_rows(made, [6, 8]))
-    (kept,) = isolated._free
+    (kept,) = isolated.waiting
     other = rows_apart(made, each_row, PATIENCE + 1.0, [7])
     assert repr(other) == repr(run_rows(made, [7]))
-    assert kept._process is None
-    (last,) = isolated._free
+    assert kept.pid is None
+    (last,) = isolated.waiting
     last.bury()
-    isolated._free.clear()
+    isolated.waiting.clear()
 
 
 @pytest.mark.slow

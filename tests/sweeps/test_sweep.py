@@ -38,7 +38,6 @@ from tipline.scenario import read
 from tipline.scenario.sweep_reader import read_sweep
 from tipline.statics.barrier import crest_losses
 from tipline.sweeps import execute, job
-from tipline.sweeps import store as stores
 from tipline.sweeps.execute import run_missing
 from tipline.sweeps.job import Job, Row, job_of, run_rows
 from tipline.sweeps.store import Store
@@ -412,6 +411,10 @@ def full(monkeypatch: pytest.MonkeyPatch, name: str, after: int) -> None:
     monkeypatch.setattr(pq, name, stand_in)
 
 
+def no_space(*_: object) -> None:
+    raise OSError(errno.ENOSPC, "No space left")
+
+
 @pytest.mark.slow
 def test_a_full_disk_is_told_and_loses_nothing(file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     want = whole(file, tmp_path / "whole")
@@ -425,7 +428,7 @@ def test_a_full_disk_is_told_and_loses_nothing(file: Path, tmp_path: Path, monke
     made, again = begun(file, tmp_path / "out", resume=True)
     run_missing(made, again, PATIENCE)
     with monkeypatch.context() as patch:
-        patch.setattr(stores.Store, "_groups", lambda _: (_ for _ in ()).throw(OSError(errno.ENOSPC, "No space left")))
+        patch.setattr(pq.ParquetWriter, "write_table", no_space)
         with pytest.raises(InputError, match="12 of 12 rows are kept"):
             again.finish()
     made, last = begun(file, tmp_path / "out", resume=True)
@@ -632,7 +635,7 @@ def test_on_a_cluster_by_address_the_table_is_the_same(
 def test_an_address_where_nobody_answers_is_refused(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("tipline.sweeps.cluster._PATIENCE", "500ms")
+    monkeypatch.setattr("tipline.sweeps.cluster.PATIENCE", "500ms")
     with pytest.raises(InputError, match="no scheduler with a worker answers there"):
         sweep(file, out=tmp_path / "new" / "out", scheduler="tcp://127.0.0.1:9")
     assert sorted(tmp_path.iterdir()) == [file]
@@ -645,7 +648,7 @@ def test_an_address_where_nobody_answers_is_refused(
 def test_a_sweep_gone_on_with_stays_when_nobody_answers(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("tipline.sweeps.cluster._PATIENCE", "500ms")
+    monkeypatch.setattr("tipline.sweeps.cluster.PATIENCE", "500ms")
     made, store = begun(file, tmp_path / "out")
     store.write(0, run_rows(made, store.indices(0)))
     with pytest.raises(InputError, match="no scheduler"):

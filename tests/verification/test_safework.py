@@ -32,9 +32,9 @@ def test_margin_load_raised(agrees: Agrees) -> None:
 def test_checks_of_shipped_trucks_notice_another_load(monkeypatch: pytest.MonkeyPatch) -> None:
     checks = [check for check in all_checks() if check in shipped_trucks.CHECKS]
     assert len(checks) == 9
-    shipped_trucks._rated.cache_clear()
+    shipped_trucks.rated_pose.cache_clear()
     read = scenario.read
     light = {"load.mass": "1000 kg"}
     monkeypatch.setattr(scenario, "read", lambda file, rated=None: read(file, {**rated, **light} if rated else {}))
     assert not any(check.run().passed for check in checks)
-    shipped_trucks._rated.cache_clear()
+    shipped_trucks.rated_pose.cache_clear()

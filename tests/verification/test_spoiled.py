@@ -200,7 +200,7 @@ def test_every_theme_is_spoiled() -> None:
     """No theme of the self-test is left out."""
     from tipline.selftest import registry
 
-    listed = {theme.__name__.rsplit(".", 1)[-1] for theme in registry._THEMES}
+    listed = {theme.__name__.rsplit(".", 1)[-1] for theme in registry.THEMES}
     elsewhere = {name for name in listed if name.endswith("_engine")} | {"shipped_trucks", "textbook_trucks"}
     assert set().union(*(themes for _, themes, *_ in GROUPS.values())) == listed - elsewhere
 

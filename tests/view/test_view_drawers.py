@@ -34,7 +34,7 @@ def started(monkeypatch: pytest.MonkeyPatch) -> list[int]:
         return process
 
     monkeypatch.setattr(drawers, "start_child", noted)
-    monkeypatch.setattr(drawers, "_WORTH", 2)
+    monkeypatch.setattr(drawers, "WORTH", 2)
     return pids
 
 

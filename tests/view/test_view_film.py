@@ -136,4 +136,4 @@ def test_a_missing_encoder_is_said(
 
     monkeypatch.setitem(sys.modules, "imageio_ffmpeg", None)
     with pytest.raises(MissingPart, match="pip install imageio-ffmpeg"):
-        movie._encoder(tmp_path / "x.mp4", (640, 360), make_story())
+        movie.encoder(tmp_path / "x.mp4", (640, 360), make_story())

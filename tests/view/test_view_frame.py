@@ -181,7 +181,7 @@ def test_rows_of_the_table_do_not_run_into_each_other(
 def test_arrows_are_to_a_round_scale_in_either_system(make_story: Callable[..., Story], heaviest: float) -> None:
     story = make_story()
     story = replace(story, tyres=tuple(replace(one, load=one.load / one.load[0] * heaviest) for one in story.tyres))
-    metre, foot = frame._arrow_words(story, "si"), frame._arrow_words(story, "us")
+    metre, foot = frame.arrow_words(story, "si"), frame.arrow_words(story, "us")
     for words, start, unit in ((metre, "1 m = ", " kN"), (foot, "1 ft = ", " lbf")):
         number = words.removeprefix(start).removesuffix(unit).replace(",", "")
         assert number.rstrip("0") in ("1", "2", "5"), words

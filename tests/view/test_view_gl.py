@@ -26,7 +26,7 @@ def _forget() -> object:
 
 def test_egl_is_chosen_before_osmesa(fresh: pytest.MonkeyPatch) -> None:
     fresh.delenv("VTK_DEFAULT_OPENGL_WINDOW", raising=False)
-    fresh.setattr(gl, "_loads", lambda library: True)
+    fresh.setattr(gl, "loads", lambda library: True)
     fresh.setattr(gl.sys, "platform", "linux")
     gl.choose_backend()
     assert gl.os.environ["VTK_DEFAULT_OPENGL_WINDOW"] == "vtkEGLRenderWindow"
@@ -34,7 +34,7 @@ def test_egl_is_chosen_before_osmesa(fresh: pytest.MonkeyPatch) -> None:
 
 def test_osmesa_is_chosen_where_egl_is_absent(fresh: pytest.MonkeyPatch) -> None:
     fresh.delenv("VTK_DEFAULT_OPENGL_WINDOW", raising=False)
-    fresh.setattr(gl, "_loads", lambda library: "OSMesa" in library)
+    fresh.setattr(gl, "loads", lambda library: "OSMesa" in library)
     fresh.setattr(gl.sys, "platform", "linux")
     gl.choose_backend()
     assert gl.os.environ["VTK_DEFAULT_OPENGL_WINDOW"] == "vtkOSOpenGLRenderWindow"
@@ -49,7 +49,7 @@ def test_a_backend_the_user_set_stays(fresh: pytest.MonkeyPatch) -> None:
 def test_without_a_library_the_probe_says_what_to_install(fresh: pytest.MonkeyPatch) -> None:
     fresh.delenv("VTK_DEFAULT_OPENGL_WINDOW", raising=False)
     fresh.delenv("DISPLAY", raising=False)
-    fresh.setattr(gl, "_loads", lambda library: False)
+    fresh.setattr(gl, "loads", lambda library: False)
     fresh.setattr(gl.sys, "platform", "linux")
     missing = gl.probe()
     assert missing is not None

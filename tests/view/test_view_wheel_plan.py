@@ -38,14 +38,14 @@ def test_the_left_side_lies_below_where_the_front_is_to_the_left(
     import tipline.view.wheel_plan as drawing
 
     found: dict[str, tuple[float, float]] = {}
-    told = drawing._tyre
+    told = drawing.draw_tyre
 
     def noted(axes: Any, place: tuple[float, float], patch: tuple[float, float], text: str) -> None:
         told(axes, place, patch, text)
         shape = axes.patches[-1]
         found[text.partition("\n")[0]] = (shape.get_x() + shape.get_width() / 2, shape.get_y() + shape.get_height() / 2)
 
-    monkeypatch.setattr(drawing, "_tyre", noted)
+    monkeypatch.setattr(drawing, "draw_tyre", noted)
     draw_wheel_plan(report)
     assert found["front-left-outer"][1] == pytest.approx(-1.05)
     assert found["front-right-outer"][1] == pytest.approx(1.05)

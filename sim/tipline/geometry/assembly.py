@@ -45,7 +45,7 @@ from tipline.scenario.spec import Setup
 if TYPE_CHECKING:
     import trimesh
 
-__all__ = ["BODIES", "Assembly", "ContactPoint", "Part", "SettingPoints", "assemble"]
+__all__ = ["BODIES", "KEPT", "Assembly", "ContactPoint", "Part", "SettingPoints", "assemble"]
 
 Array = NDArray[np.float64]
 
@@ -229,6 +229,10 @@ def _load_solids(size: tuple[float, float, float], tilt: float) -> tuple[_Weighe
         return _weighed(group if tilt == 0.0 else Group(group.body, group.mass, pieces))
 
     return turned(thing), turned(beam)
+
+
+KEPT = (_frame, _stack, _upright, _rope, _load_solids)
+"""What is weighed once for all trucks that have it."""
 
 
 def _carried(machine: Machine, at: Heights) -> list[Group]:

@@ -50,7 +50,7 @@ STEPPED = (
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
 _KEPT_BY = (*STEPPED, equilibrium, slopes, packed, layout, watching)
 """All that compiled code is made from."""
-_BARE = {"_nrt": False}
+BARE = {"_nrt": False}
 """Without it numba counts references of some thirty arrays at every call: 5 of the 7 us of a step."""
 _WIDE = {"plant", "mem", "watch"}
 """A function that takes one of these is put in place of its call: handing over its arrays, some 250 words, costs more
@@ -120,7 +120,8 @@ def _no_settings_of_the_current_folder() -> Iterator[None]:
 
 
 @functools.cache
-def _register() -> Any:
+def register() -> Any:
+    """Return numba with all kernels told to it."""
     code_folder()  # numba reads it as it is loaded
     with _no_settings_of_the_current_folder():
         import numba
@@ -131,7 +132,7 @@ def _register() -> Any:
             if callable(value) and getattr(value, "__module__", "") == module.__name__ and not isinstance(value, type):
                 if module in STEPPED:
                     wide = not _WIDE.isdisjoint(signature(value).parameters)
-                    register_jitable(**_BARE, forceinline=wide)(value)
+                    register_jitable(**BARE, forceinline=wide)(value)
                 else:
                     register_jitable(value)
     return numba
@@ -140,7 +141,7 @@ def _register() -> Any:
 @functools.cache
 def compiled(name: str) -> Callable[..., Any]:
     """Return the compiled form of a kernel, by its name in the table below."""
-    numba = _register()
+    numba = register()
     kernels: dict[str, Callable[..., Any]] = {
         "packed_step": packed.packed_step,
         "residual": equilibrium.residual,
@@ -148,7 +149,7 @@ def compiled(name: str) -> Callable[..., Any]:
         "slope_limits": slopes.slope_limits,
         "roll_out": rollout.roll_out,
     }
-    bare = _BARE if name in ("packed_step", "roll_out") else {}
+    bare = BARE if name in ("packed_step", "roll_out") else {}
     free = name in ("slope_limits", "roll_out")
     kernel = numba.njit(nogil=free, **bare)(kernels[name])
     if code_folder() is not None:
@@ -208,23 +209,23 @@ class _Kept:
     """numba's files of compiled code: what cannot be read is built anew, what cannot be written is not kept."""
 
     def __init__(self, files: Any) -> None:
-        self._files = files
+        self.files = files
 
     def __getattr__(self, name: str) -> Any:
-        return getattr(self._files, name)
+        return getattr(self.files, name)
 
     def load_overload(self, types: Any, target: Any) -> Any:
         """Return compiled code from disk, None if there is none that can be read."""
         try:
-            return self._files.load_overload(types, target)
+            return self.files.load_overload(types, target)
         except Exception:  # noqa: BLE001 - a file that was cut, or is another's, raises anything as it is read
             with suppress(OSError):
-                self._files.flush()
+                self.files.flush()
             return None
 
     def save_overload(self, types: Any, kernel: Any) -> None:
         """Write compiled code to disk if that can be done."""
         try:
-            self._files.save_overload(types, kernel)
+            self.files.save_overload(types, kernel)
         except Exception as error:  # noqa: BLE001 - as it reads there before it writes
             warnings.warn(CacheNote(f"compiled code is not kept: {error}"), stacklevel=2)

@@ -18,7 +18,7 @@ from tipline.model.positions import Path, line_numbers
 from tipline.model.quantities import DEFAULT, ORIGINS
 from tipline.printable import STEERING, printable
 
-__all__ = ["Document", "Overrides", "changes_for", "checked", "dotted", "in_words", "read_text"]
+__all__ = ["Document", "Overrides", "changes_for", "checked", "dotted", "in_words", "parsed", "read_text"]
 
 Overrides = Mapping[str, "str | float | Sequence[Any]"]
 """Values by dotted key that replace those of a file: text as it would stand there, or SI numbers, flags, lists."""
@@ -75,7 +75,7 @@ class Document:
     def from_text(cls, text: str, shown: str) -> Document:
         """Read TOML; raises InputError with the line when it is not, or when an origin is not known."""
         try:
-            known = _parsed(text, shown)
+            known = parsed(text, shown)
             return replace(known, data=_copied(known.data), origins=dict(known.origins), changed=set(), numbers=set())
         except ValueError as error:
             raise _not_toml(error, shown) from error
@@ -233,7 +233,7 @@ class Document:
 
 
 @lru_cache(maxsize=KEPT)
-def _parsed(text: str, shown: str) -> Document:
+def parsed(text: str, shown: str) -> Document:
     """Return a text as read, for copies only: what is kept nobody changes."""
     document = Document(shown, text, {})
     problems: list[InputError] = []

@@ -19,7 +19,7 @@ from tipline.model.positions import Path
 from tipline.model.quantities import FROM_FILE, Spec
 from tipline.model.words import Word
 
-__all__ = ["Finding", "build", "refuse"]
+__all__ = ["Finding", "build", "refuse", "specs_in"]
 
 SpecT = TypeVar("SpecT", bound=Spec)
 
@@ -178,7 +178,7 @@ def _spec_at(spec: type[BaseModel], path: Path, document: Document) -> type[Base
         if isinstance(step, int):
             continue
         kind = node.get("kind") if isinstance(node, dict) else None
-        options = list(_specs_in(spec.model_fields[step].annotation))
+        options = list(specs_in(spec.model_fields[step].annotation))
         if isinstance(node, list):
             index = path[path.index(step) + 1]
             kind = node[index].get("kind") if isinstance(index, int) else None
@@ -186,12 +186,13 @@ def _spec_at(spec: type[BaseModel], path: Path, document: Document) -> type[Base
     return spec
 
 
-def _specs_in(annotation: Any) -> Iterator[type[BaseModel]]:
+def specs_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    """Yield the specs that an annotation names."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         yield annotation
     elif get_origin(annotation) is not None:
         for part in get_args(annotation):
-            yield from _specs_in(part)
+            yield from specs_in(part)
 
 
 def _kind_of(spec: type[BaseModel]) -> str | None:
@@ -203,7 +204,7 @@ def _kind_of(spec: type[BaseModel]) -> str | None:
 def _kinds(spec: type[BaseModel], path: Path, document: Document) -> list[str]:
     lists = [step for step in path if isinstance(step, str)]
     owner = _spec_at(spec, tuple(lists[:-1]), document)
-    return [kind for option in _specs_in(owner.model_fields[lists[-1]].annotation) if (kind := _kind_of(option))]
+    return [kind for option in specs_in(owner.model_fields[lists[-1]].annotation) if (kind := _kind_of(option))]
 
 
 def _how_to_add(path: Path, spec: type[Spec], document: Document) -> str:

@@ -9,7 +9,7 @@ from typing import Literal
 from tipline.errors import InputError
 from tipline.printable import printable
 
-__all__ = ["Kind", "find", "list_shipped"]
+__all__ = ["PACKAGE", "Kind", "find", "list_shipped"]
 
 Kind = Literal["machine", "floor", "stock", "scenario", "sweep"]
 
@@ -20,7 +20,7 @@ _FOLDERS: dict[Kind, str] = {
     "scenario": "scenarios",
     "sweep": "scenarios/sweeps",
 }
-_PACKAGE = Path(__file__).resolve().parents[1]
+PACKAGE = Path(__file__).resolve().parents[1]
 _ALIKE = 0.5
 _FEW = 6  # so many names fit into a message
 
@@ -53,8 +53,8 @@ def _is_path(name: str) -> bool:
 
 
 def _folder(kind: Kind) -> Path:
-    installed = _PACKAGE / "_data"
-    root = installed if installed.is_dir() else _PACKAGE.parents[1]
+    installed = PACKAGE / "_data"
+    root = installed if installed.is_dir() else PACKAGE.parents[1]
     return root / _FOLDERS[kind]
 
 

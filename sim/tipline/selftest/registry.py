@@ -28,10 +28,10 @@ from tipline.selftest import (
 from tipline.selftest.check import Check, Result
 from tipline.selftest.references import references
 
-__all__ = ["all_checks", "as_records", "run_checks"]
+__all__ = ["THEMES", "all_checks", "as_records", "run_checks"]
 
 # A new theme is a module with a tuple CHECKS, added here by name.
-_THEMES = (
+THEMES = (
     published_statics,
     published_tipping,
     published_dynamics,
@@ -55,7 +55,7 @@ _THEMES = (
 
 def all_checks() -> tuple[Check, ...]:
     """Give every check, in the order of the themes; raise ValueError if two share a name or a source is not listed."""
-    checks = tuple(check for theme in _THEMES for check in theme.CHECKS)
+    checks = tuple(check for theme in THEMES for check in theme.CHECKS)
     twice = [name for name, count in Counter(check.name for check in checks).items() if count > 1]
     unknown = sorted({check.source for check in checks} - references().keys())
     if twice or unknown:

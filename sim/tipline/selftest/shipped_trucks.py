@@ -16,7 +16,7 @@ from tipline.selftest.used_by import kept
 if TYPE_CHECKING:
     from tipline.pose.assessment import PoseReport
 
-__all__ = ["CHECKS"]
+__all__ = ["CHECKS", "rated_pose"]
 
 TRUCKS = ("demo-truck-a", "demo-truck-b", "demo-truck-c")
 LOW = 0.3
@@ -36,7 +36,7 @@ load_centre = "0.6 m"
 
 
 @kept
-def _rated(machine: str, raised: bool = False) -> PoseReport:
+def rated_pose(machine: str, raised: bool = False) -> PoseReport:
     """Assess a shipped truck with load, centre, extension and slabs of its plate's first row, load low or at height."""
     from tipline import scenario
     from tipline.pose.assessment import assess_pose
@@ -57,12 +57,12 @@ def _rated(machine: str, raised: bool = False) -> PoseReport:
 
 
 def _share(machine: str) -> float:
-    return _rated(machine).axle_share["drive"]
+    return rated_pose(machine).axle_share["drive"]
 
 
 def _margin(machine: str, raised: bool = False) -> float:
     """Extra weight at the same load centre up to tipping, over the rated load."""
-    report = _rated(machine, raised)
+    report = rated_pose(machine, raised)
     more = [value for label, value, _ in report.holds_against if label.startswith("more weight")]
     if not more:
         msg = f"{machine}: no extra weight found at which it tips"

@@ -28,9 +28,9 @@ from tipline.sweeps.job import Job, Row, version_here
 if TYPE_CHECKING:
     from distributed import Client, Future
 
-__all__ = ["Cluster", "cluster", "has_dask", "local_cluster"]
+__all__ = ["PATIENCE", "Cluster", "cluster", "has_dask", "local_cluster"]
 
-_PATIENCE = "10s"
+PATIENCE = "10s"
 _SOON, _LATE = 2.0, 60.0
 """How long [s] the end of what dask has begun is waited for, after an error or Ctrl-C and else (our
 choice)."""
@@ -77,8 +77,8 @@ def cluster(job: Job, work: Work, limit: float, scheduler: str) -> Iterator[Clus
         raise MissingPart(msg, install="pip install 'tipline[sweeps]'") from error
 
     def joined() -> Client:
-        client = stack.enter_context(Client(scheduler, timeout=_PATIENCE))
-        client.wait_for_workers(1, timeout=_PATIENCE)
+        client = stack.enter_context(Client(scheduler, timeout=PATIENCE))
+        client.wait_for_workers(1, timeout=PATIENCE)
         return client
 
     with _begun() as (apart, stack):

@@ -26,7 +26,19 @@ from tipline.kernels.compiled import code_folder
 from tipline.sweeps.job import Job, Row, warm
 
 __all__ = [
-    "Child", "CrewLost", "Lost", "Stopped", "Task", "Work", "refused_by_system", "rows_apart", "serve", "stop_apart",
+    "GRACE",
+    "IDLE",
+    "Child",
+    "CrewLost",
+    "Lost",
+    "Stopped",
+    "Task",
+    "Work",
+    "refused_by_system",
+    "rows_apart",
+    "serve",
+    "stop_apart",
+    "waiting",
 ]  # fmt: skip
 
 Work = Callable[[Job, Sequence[int], Callable[[], None]], Iterable[Row]]
@@ -34,13 +46,13 @@ Work = Callable[[Job, Sequence[int], Callable[[], None]], Iterable[Row]]
 ENDED = "ended the process it ran in"
 NO_MEMORY = "ran out of memory"
 _LATE = "took longer than {:g} s"
-_GRACE = 10.0
+GRACE = 10.0
 """How long [s] a child that is held from outside, so that its own timer does not work, is let be beyond what it may
 take: our choice, that on a busy computer the child's own comes first."""
 _LOADING = 1800.0
 """How long [s] a child may take to load, and where need be compile, what it runs: our choice, on a slow and busy
 computer."""
-_IDLE = 60.0
+IDLE = 60.0
 """How long [s] a child waits for work before it ends (our choice)."""
 _NO_CHILD = "no process for the runs can be started"
 _PICKLED = b"\x80"
@@ -123,6 +135,12 @@ class Child:
             rows += self._some(indices[len(rows) :], new=new)
         return rows
 
+    @property
+    def pid(self) -> int | None:
+        """The number of its process, None where it has none."""
+        process = self._process
+        return None if process is None else process.pid
+
     def stop(self) -> None:
         """End the process for good, with nothing left of it once this returns."""
         with self._lock:
@@ -157,7 +175,7 @@ class Child:
                 msg = f"{_NO_CHILD}: {error.strerror or error}"
                 raise CrewLost(msg) from error
         self._clock = _Clock(self._process)
-        self._clock.allow(_LOADING + _GRACE)
+        self._clock.allow(_LOADING + GRACE)
         self._ask(self._packed + pickle.dumps(first))
         self._answer(_LOADING)
 
@@ -166,7 +184,7 @@ class Child:
         rows: list[Row | Lost] = []
         begun = new  # one that has waited for long ends by itself, which is no run's fault
         try:
-            cast("_Clock", self._clock).allow(self._limit + _GRACE)
+            cast("_Clock", self._clock).allow(self._limit + GRACE)
             self._ask(pickle.dumps(list(indices)))
             while len(rows) < len(indices):
                 answer = self._answer(self._limit)
@@ -198,7 +216,7 @@ class Child:
 
     def _answer(self, within: float) -> Any:
         clock, stream = cast("_Clock", self._clock), cast("Any", self._process).stdout
-        clock.allow(within + _GRACE)
+        clock.allow(within + GRACE)
         head = stream.peek(1)[:1]
         if head != _PICKLED:
             raise _Gone(_LATE.format(self._limit) if head or clock.late else ENDED)
@@ -281,7 +299,7 @@ def _serve(pipe: IO[bytes], out: IO[bytes]) -> None:
         say(None)
 
     while True:
-        within(_IDLE)
+        within(IDLE)
         indices = pickle.load(pipe)
         begin()
         try:
@@ -306,7 +324,8 @@ def _packed(answer: object) -> bytes:
     return packed
 
 
-_free: list[Child] = []
+waiting: list[Child] = []
+"""Children of this process that wait for the next call."""
 _busy: list[Child] = []
 _free_lock = threading.Lock()
 
@@ -322,16 +341,16 @@ def rows_apart(job: Job, work: Work, limit: float, indices: Sequence[int]) -> li
 def stop_apart() -> None:
     """End the children of this process for good, whatever they are at."""
     with _free_lock:
-        for child in (*_free, *_busy):
+        for child in (*waiting, *_busy):
             child.stop()
 
 
 @contextlib.contextmanager
 def _of(job: Job, work: Work, limit: float) -> Iterator[Child]:
     with _free_lock:
-        fit = next((child for child in _free if child.marks == (job.fingerprint, limit)), None)
-        old = [child for child in _free if child.marks != (job.fingerprint, limit)]
-        _free[:] = [child for child in _free if child not in old and child is not fit]
+        fit = next((child for child in waiting if child.marks == (job.fingerprint, limit)), None)
+        old = [child for child in waiting if child.marks != (job.fingerprint, limit)]
+        waiting[:] = [child for child in waiting if child not in old and child is not fit]
         child = fit or Child(job, work, limit)
         _busy.append(child)
     for idle in old:
@@ -345,4 +364,4 @@ def _of(job: Job, work: Work, limit: float) -> Iterator[Child]:
         raise
     with _free_lock:
         _busy.remove(child)
-        _free.append(child)
+        waiting.append(child)

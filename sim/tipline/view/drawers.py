@@ -25,9 +25,9 @@ from tipline.view.story import Story, System
 if TYPE_CHECKING:
     import subprocess
 
-__all__ = ["cores", "frames", "serve"]
+__all__ = ["WORTH", "cores", "frames", "serve"]
 
-_WORTH = 40
+WORTH = 40
 """So many frames pay for loading another process (our choice: it takes as long as some thirty frames)."""
 _MOST = 8
 _AHEAD = 3
@@ -51,7 +51,7 @@ def frames(
     TiplineError
         A process that draws cannot be started, or ended.
     """
-    count = min(processes or min(cores(), _MOST), max(len(indices) // _WORTH, 1))
+    count = min(processes or min(cores(), _MOST), max(len(indices) // WORTH, 1))
     if count == 1:
         with Scene(story, size, system) as scene:
             for index in indices:

@@ -16,7 +16,7 @@ from tipline.view.plan import Plan
 from tipline.view.scene import Frame, arrow_scale, grid_step
 from tipline.view.story import DrawnLine, Story, System
 
-__all__ = ["Composer", "distance_rows", "marking_lines", "so_far", "spelled"]
+__all__ = ["Composer", "arrow_words", "distance_rows", "marking_lines", "so_far", "spelled"]
 
 _LAST = 1.4
 """How much larger than other text the outcome is written at the end, where it fits."""
@@ -143,7 +143,7 @@ class Composer:
         y = self._outcome(draw, x, right, y, index, ended)
         y = self._table(draw, x, right, y + pad * 0.5, index)
         room = bottom - round(y) - pad
-        note = f"grid {_step_words(self.system)}; arrows {_arrow_words(story, self.system)}"
+        note = f"grid {_step_words(self.system)}; arrows {arrow_words(story, self.system)}"
         high = round(text_size(note, lay.small)[1])
         plan = Plan(story, (right - x, room - high), lay.small, self.system)
         whole.paste(plan.draw(index), (x, round(y) + pad // 2))
@@ -280,7 +280,8 @@ def _step_words(system: System) -> str:
     return palette.length(grid_step(system), system)
 
 
-def _arrow_words(story: Story, system: System) -> str:
+def arrow_words(story: Story, system: System) -> str:
+    """Say to which scale arrows are drawn."""
     scale = arrow_scale(story, system)
     if system == "us":
         return f"1 ft = {palette.force(scale * FOOT, system)}"

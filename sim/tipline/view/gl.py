@@ -11,7 +11,7 @@ from functools import cache
 from tipline.caches import cache_home
 from tipline.errors import MissingPart
 
-__all__ = ["REMEDY", "choose_backend", "probe", "require"]
+__all__ = ["REMEDY", "choose_backend", "loads", "probe", "require"]
 
 REMEDY = "apt-get install libegl1 libgl1-mesa-dri"
 _VARIABLE = "VTK_DEFAULT_OPENGL_WINDOW"
@@ -31,9 +31,9 @@ def choose_backend() -> None:
     cache_home()  # told to what draws letters, where the account has none
     if os.environ.get(_VARIABLE) or sys.platform != "linux":
         return
-    if _loads("libEGL.so.1"):
+    if loads("libEGL.so.1"):
         os.environ[_VARIABLE] = "vtkEGLRenderWindow"
-    elif _loads("libOSMesa.so.8"):
+    elif loads("libOSMesa.so.8"):
         os.environ[_VARIABLE] = "vtkOSOpenGLRenderWindow"
 
 
@@ -76,7 +76,8 @@ def _advice(what: str) -> str:
     return f"{what}; on Debian or Ubuntu install OpenGL with: {REMEDY}"
 
 
-def _loads(library: str) -> bool:
+def loads(library: str) -> bool:
+    """Whether a library can be loaded."""
     try:
         ctypes.CDLL(library)
     except OSError:

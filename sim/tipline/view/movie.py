@@ -16,7 +16,7 @@ from tipline.view.drawers import frames
 from tipline.view.frame import Composer
 from tipline.view.story import Story, System, nearest
 
-__all__ = ["FPS", "Shot", "draw_film", "schedule", "slow_parts"]
+__all__ = ["FPS", "Shot", "draw_film", "encoder", "schedule", "slow_parts"]
 
 FPS = 25
 _SLOW = 4  # times slower through the cause and the fall
@@ -105,7 +105,7 @@ def _write(story: Story, path: Path, draft: bool, system: System, progress: Prog
     different = [shot for k, shot in enumerate(shots) if not k or shots[k - 1] != shot]
     with (
         closing(frames(story, lay.view, system, [shot.index for shot in different])) as scenes,
-        closing(_encoder(path, (lay.width, lay.height), story)) as film,
+        closing(encoder(path, (lay.width, lay.height), story)) as film,
     ):
         film.send(None)
         picture = b""
@@ -117,7 +117,8 @@ def _write(story: Story, path: Path, draft: bool, system: System, progress: Prog
                 progress((count + 1) / len(shots))
 
 
-def _encoder(path: Path, size: tuple[int, int], story: Story):  # type: ignore[no-untyped-def]
+def encoder(path: Path, size: tuple[int, int], story: Story):  # type: ignore[no-untyped-def]
+    """Return what takes frames and writes a film of them to `path`; raises MissingPart where nothing can."""
     try:
         import imageio_ffmpeg
     except ImportError as error:

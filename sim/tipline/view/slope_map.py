@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from tipline.slope_limits.assessment import SlopeMap, SlopeReport
     from tipline.view.story import System
 
-__all__ = ["draw_limit_curves", "draw_slope_maps"]
+__all__ = ["clearest", "draw_limit_curves", "draw_slope_maps"]
 
 _WIDTH, _TEXT = 7.4, 9.0
 _MOST_PANELS, _COLUMNS = 6, 3
@@ -104,7 +104,7 @@ def _outermost(maps: Sequence[SlopeMap]) -> float:
     return float(min(np.ceil((values.max() if len(values) else 10.0) / 5.0) * 5.0, 50.0))
 
 
-def _clearest(slope_map: SlopeMap, rings: NDArray[np.float64], most: float) -> float:
+def clearest(slope_map: SlopeMap, rings: NDArray[np.float64], most: float) -> float:
     """Return the direction [rad], between those that are named, in which the limit stays farthest from the rings."""
     limits = np.where(np.isfinite(slope_map.first), np.minimum(100.0 * np.tan(slope_map.first), most), 2.0 * most)
     between = np.radians(np.arange(22.5, 360.0, 45.0))
@@ -123,7 +123,7 @@ def _panel(axes: Axes, slope_map: SlopeMap, most: float, system: System) -> None
     step = 5.0 if most <= 20.0 else 10.0
     rings = np.arange(step, most + 1e-9, step)
     polar.set_rgrids(rings, [""] * len(rings))
-    angle = _clearest(slope_map, rings, most)
+    angle = clearest(slope_map, rings, most)
     for ring in rings:
         words = polar.text(angle, ring, f"{ring:.0f} %", size=_TEXT - 2.5, ha="center", va="center")
         words.set(zorder=6, path_effects=[withStroke(linewidth=2.0, foreground="white")])

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from tipline.model.plane import Point
     from tipline.view.story import System
 
-__all__ = ["draw_wheel_plan"]
+__all__ = ["draw_tyre", "draw_wheel_plan"]
 
 _WIDTH = 7.4
 _TEXT = 9.0
@@ -54,7 +54,7 @@ def draw_wheel_plan(report: FloorReport, system: System = "si") -> str:
         axes.axis("off")
         for tyre in report.tyres:
             if tyre.setup == first:
-                _tyre(
+                draw_tyre(
                     axes,
                     sheet.places[tyre.tyre],
                     tyre.patch,
@@ -71,7 +71,8 @@ def _label(name: str, at_rest: float, rolling: float, system: System) -> str:
     return f"{spelled(name, system)}\n{show(at_rest, 'force', system)} / {show(rolling, 'force', system)}"
 
 
-def _tyre(axes: Axes, place: Point, patch: tuple[float, float], text: str) -> None:
+def draw_tyre(axes: Axes, place: Point, patch: tuple[float, float], text: str) -> None:
+    """Draw a tyre's patch with its words; the front lies to the left."""
     from matplotlib.patches import Rectangle
 
     x, y = -place[0], -place[1]
