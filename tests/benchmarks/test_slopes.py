@@ -18,7 +18,7 @@ import numpy as np
 import pytest
 
 from tipline.scenario import Case, read
-from tipline.slope_limits.assessment import SetUp, _compiled, _Job
+from tipline.slope_limits.assessment import SetUp, SlopeJob, slope_kernel
 from tipline.slope_limits.tilting import at_height
 from tipline.statics.truck import truck_of
 
@@ -31,10 +31,10 @@ def spent(case: Case, times: int = 3) -> tuple[float, float]:
     """Least processor time [s] of the slopes, and of the slopes while braking, solving alone."""
     heights = np.linspace(0.3, case.machine.mast.top_fork_height, 20)
     cases = [at_height(case, float(height)) for height in heights]
-    jobs = [_Job(SetUp(one), truck_of(one), 72) for one in cases]
-    run, least = _compiled(jobs[0]), [np.inf, np.inf]
+    jobs = [SlopeJob(SetUp(one), truck_of(one), 72) for one in cases]
+    run, least = slope_kernel(jobs[0]), [np.inf, np.inf]
     for _ in range(times):
-        for which, solve in enumerate((_Job.solve, _Job.solve_braking)):
+        for which, solve in enumerate((SlopeJob.solve, SlopeJob.solve_braking)):
             begin = time.process_time()
             for job in jobs:
                 solve(job, run)

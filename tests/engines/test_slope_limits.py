@@ -15,7 +15,7 @@ import pytest
 from tipline import scenario
 from tipline.slope_limits import tilting
 from tipline.slope_limits.assessment import SetUp, assess_slopes
-from tipline.slope_limits.tilting import _compare, at_height, directions_to_simulate, simulate_ramps, simulate_slopes
+from tipline.slope_limits.tilting import at_height, compare, directions_to_simulate, simulate_ramps, simulate_slopes
 
 SCENARIO = "floor-falls-diagonally"
 
@@ -34,7 +34,7 @@ def test_statics_and_engine_agree_in_three_directions() -> None:
     case = scenario.read(SCENARIO)
     report = assess_slopes([SetUp(at_height(case, case.fork_height))], 24)
     one = report.maps[0]
-    ahead, left, behind = (_compare(one, one.at(np.radians(angle)), at_height(case, 3.0)) for angle in (0, 90, 180))
+    ahead, left, behind = (compare(one, one.at(np.radians(angle)), at_height(case, 3.0)) for angle in (0, 90, 180))
     assert ahead.over == "front"
     assert slope_of(ahead.tips) == pytest.approx(np.tan(ahead.static_tips), rel=0.02)
     assert left.over == "left"
@@ -56,9 +56,9 @@ def test_a_truck_just_past_its_limit_falls_slowly(monkeypatch: pytest.MonkeyPatc
     case = at_height(scenario.read(SCENARIO), 3.0)
     one = assess_slopes([SetUp(case)], 24).maps[0]
     past = float(np.arctan(1.01 * np.tan(one.limits["swings"][one.at(np.pi / 2)])))
-    assert tilting._turned(case, np.pi / 2, past).over == "left"
+    assert tilting.turn_floor(case, np.pi / 2, past).over == "left"
     monkeypatch.setattr(tilting, "LONGEST", tilting.AFTER)
-    assert tilting._turned(case, np.pi / 2, past).over == ""
+    assert tilting.turn_floor(case, np.pi / 2, past).over == ""
 
 
 @pytest.mark.slow
@@ -70,7 +70,7 @@ def test_driven_slowly_a_ramp_is_the_turned_floor_and_faster_it_is_less() -> Non
     assert static == pytest.approx(0.184, abs=2e-3)
 
     def over(share: float, speed: float) -> bool:
-        return tilting._driven(case, "down", 1, "", speed, float(np.arctan(share * static))).over == "front"
+        return tilting.drive_onto(case, "down", 1, "", speed, float(np.arctan(share * static))).over == "front"
 
     assert [over(0.9, 0.1), over(1.005, 0.1)] == [False, True]
     assert [over(0.6, 1.4), over(0.8, 1.4)] == [False, True]
@@ -90,7 +90,7 @@ def test_a_simulated_ramp_names_its_statics() -> None:
     assert 0.01 < slope_of(lift.tips) < 0.05
     assert lift.tips[1] - lift.tips[0] <= 0.02 * lift.tips[1]
     # on the way it is limited by what tips, parked by what its brake holds
-    assert tilting._by_statics(report, report.maps[0], np.pi, 1, "")[1] != "rolls"
+    assert tilting.by_statics(report, report.maps[0], np.pi, 1, "")[1] != "rolls"
     assert report.maps[0].what[report.maps[0].at(np.pi)] == "rolls"
 
 

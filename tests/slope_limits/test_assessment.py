@@ -30,7 +30,7 @@ def forks() -> Case:
 
 def limits_of(case: Case, directions: int, brake: float = inf) -> np.ndarray:
     """Ask the kernel itself in every direction; nothing is mirrored."""
-    job = slopes._Job(SetUp(case), truck_of(case), directions)
+    job = slopes.SlopeJob(SetUp(case), truck_of(case), directions)
     from tipline.kernels.compiled import compiled
 
     out = np.full((directions, kernel.N_LIMIT), np.nan)
@@ -213,7 +213,7 @@ def test_a_set_up_that_falls_on_the_level_is_told_and_exceeds() -> None:
 
 
 def test_kernel_compiled_or_not_gives_the_same(forks: Case) -> None:
-    job = slopes._Job(SetUp(forks), truck_of(forks), 8)
+    job = slopes.SlopeJob(SetUp(forks), truck_of(forks), 8)
     out = np.full((1, kernel.N_LIMIT), np.nan)
     job.call(kernel.slope_limits, np.array([pi / 4]), slopes.way_of(), out)
     assert out[0] == pytest.approx(limits_of(forks, 8)[1], abs=1e-5, nan_ok=True)

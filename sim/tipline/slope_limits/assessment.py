@@ -45,11 +45,13 @@ __all__ = [
     "Needed",
     "RampRun",
     "SetUp",
+    "SlopeJob",
     "SlopeMap",
     "SlopeReport",
     "StopCurve",
     "TurnCurve",
     "assess_slopes",
+    "slope_kernel",
 ]  # fmt: skip
 
 Array = NDArray[np.float64]
@@ -380,15 +382,15 @@ def assess_slopes(
     A set-up that does not stand on a level floor is reported, not raised. Loads numba.
     """
     trucks = [truck_of(setup.case) for setup in setups]
-    jobs = [_Job(setup, truck, directions) for setup, truck in zip(setups, trucks, strict=True)]
-    run, tell = _compiled(jobs[0]), progress or (lambda part: None)
+    jobs = [SlopeJob(setup, truck, directions) for setup, truck in zip(setups, trucks, strict=True)]
+    run, tell = slope_kernel(jobs[0]), progress or (lambda part: None)
     spent = _timed(jobs, lambda job: job.solve(run), lambda part: tell(0.5 * part))
     braked = _timed(jobs, lambda job: job.solve_braking(run), lambda part: tell(0.5 + 0.5 * part))
     maps = tuple(job.map() for job in jobs)
     return replace(_report(setups, jobs, maps, spent), braking_time=braked)
 
 
-def _timed(jobs: Sequence[_Job], solve: Callable[[_Job], None], tell: Callable[[float], None]) -> float:
+def _timed(jobs: Sequence[SlopeJob], solve: Callable[[SlopeJob], None], tell: Callable[[float], None]) -> float:
     """Solve every job, two at a time; return the time taken [s]."""
     began = time.perf_counter()
     with ThreadPoolExecutor(2) as pool:  # compiled code lets other threads run
@@ -397,7 +399,7 @@ def _timed(jobs: Sequence[_Job], solve: Callable[[_Job], None], tell: Callable[[
     return time.perf_counter() - began
 
 
-def _compiled(job: _Job) -> Callable[..., None]:
+def slope_kernel(job: SlopeJob) -> Callable[..., None]:
     """Load the compiled kernel, and have it compiled for these arrays before the clock runs."""
     from tipline.kernels.compiled import compiled
 
@@ -406,7 +408,7 @@ def _compiled(job: _Job) -> Callable[..., None]:
     return run
 
 
-class _Job:
+class SlopeJob:
     """One set-up at one height: what the kernel is given, and what it found."""
 
     def __init__(self, setup: SetUp, truck: Truck, directions: int) -> None:
@@ -427,6 +429,7 @@ class _Job:
         self.turn, self.stop = np.full((2, kernel.N_LIMIT), np.nan), np.full((2, kernel.N_LIMIT), np.nan)
 
     def call(self, run: Callable[..., None], azimuth: Array, way: Array, out: Array) -> None:
+        """Ask the kernel, compiled or not, for azimuths (n,) [rad] and fill out (n, N_LIMIT); `way_of` gives the way."""
         truck = self.truck
         level = truck.gravity(0.0, 0.0)
         rests = {lean: truck.rest(level, lean, compiled=True) for lean in (1.0, -1.0)}
@@ -552,7 +555,7 @@ def _first(limits: dict[str, float]) -> tuple[float, str]:
     return value, what
 
 
-def _report(setups: Sequence[SetUp], jobs: list[_Job], maps: tuple[SlopeMap, ...], spent: float) -> SlopeReport:
+def _report(setups: Sequence[SetUp], jobs: list[SlopeJob], maps: tuple[SlopeMap, ...], spent: float) -> SlopeReport:
     case, job = setups[0].case, jobs[0]
     turns = tuple(_turn(job, slope_map) for job, slope_map in zip(jobs, maps, strict=True))
     stops = tuple(_stops(label, jobs, maps) for label in dict.fromkeys(slope_map.label for slope_map in maps))
@@ -578,7 +581,7 @@ def _report(setups: Sequence[SetUp], jobs: list[_Job], maps: tuple[SlopeMap, ...
     )
 
 
-def _turn(job: _Job, slope_map: SlopeMap) -> TurnCurve:
+def _turn(job: SlopeJob, slope_map: SlopeMap) -> TurnCurve:
     """Turn the sideways pull that the worse side holds into speeds by radius."""
     picked = [_first(dict(zip(WHAT, row[: len(WHAT)].tolist(), strict=True))) for row in job.turn]
     pull, what = min(((G * tan(value) if isfinite(value) else nan, what) for value, what in picked), key=_last_nan)
@@ -601,7 +604,7 @@ def _last_nan(pair: tuple[float, str]) -> float:
     return pair[0] if isfinite(pair[0]) else inf
 
 
-def _stops(label: str, jobs: list[_Job], maps: tuple[SlopeMap, ...]) -> StopCurve:
+def _stops(label: str, jobs: list[SlopeJob], maps: tuple[SlopeMap, ...]) -> StopCurve:
     chosen = [(job, slope_map) for job, slope_map in zip(jobs, maps, strict=True) if slope_map.label == label]
     limits = []
     for job, slope_map in chosen:
@@ -675,7 +678,7 @@ def _exceeded(maps: tuple[SlopeMap, ...], needed: tuple[Needed, ...]) -> tuple[s
     return tuple(out)
 
 
-def _notes(job: _Job) -> tuple[str, ...]:
+def _notes(job: SlopeJob) -> tuple[str, ...]:
     """Say what is in the limits and what is not."""
     play = " The mast's play lies to the lower side." if job.truck.plant.mast[at.M_PX] > 0.0 else ""
     out = [

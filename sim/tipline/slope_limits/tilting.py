@@ -24,7 +24,17 @@ if TYPE_CHECKING:
     from tipline.slope_limits.assessment import Compared, RampRun, SetUp, SlopeMap, SlopeReport
 
 __all__ = [
-    "RAMPS", "asked_heights", "at_height", "directions_to_simulate", "set_ups", "simulate_ramps", "simulate_slopes",
+    "RAMPS",
+    "asked_heights",
+    "at_height",
+    "by_statics",
+    "compare",
+    "directions_to_simulate",
+    "drive_onto",
+    "set_ups",
+    "simulate_ramps",
+    "simulate_slopes",
+    "turn_floor",
 ]  # fmt: skip
 
 CARRYING = 0.3
@@ -213,7 +223,7 @@ def simulate_slopes(
     picked = directions_to_simulate(report, count)
     out = []
     for done, (slope_map, index) in enumerate(picked):
-        out.append(_compare(slope_map, index, at_height(cases[slope_map.label, slope_map.height], slope_map.height)))
+        out.append(compare(slope_map, index, at_height(cases[slope_map.label, slope_map.height], slope_map.height)))
         if progress is not None:
             progress((done + 1) / len(picked))
     return tuple(out)
@@ -226,7 +236,8 @@ class _Tried:
     over: str
 
 
-def _compare(slope_map: SlopeMap, index: int, case: Case) -> Compared:
+def compare(slope_map: SlopeMap, index: int, case: Case) -> Compared:
+    """Simulate one direction of a map: the slopes between which something goes first, and it tips."""
     from tipline.slope_limits.assessment import Compared
 
     azimuth = float(slope_map.azimuth[index])
@@ -234,7 +245,7 @@ def _compare(slope_map: SlopeMap, index: int, case: Case) -> Compared:
     tried: list[_Tried] = []
 
     def turned(slope: float) -> _Tried:
-        return _turned(case, azimuth, slope)
+        return turn_floor(case, azimuth, slope)
 
     _bisect(turned, first, min(1.25 * first, 0.9), tried, lambda run: bool(run.went))
     if isfinite(tips):
@@ -299,7 +310,7 @@ def _bisect(
     closed_in(went, low, high, part=narrow, most=_MOST_RUNS - len(tried) + begun)
 
 
-def _turned(case: Case, azimuth: float, slope: float) -> _Tried:
+def turn_floor(case: Case, azimuth: float, slope: float) -> _Tried:
     """Turn the floor to a slope and say what went first, "" if nothing, and over which line it is at the end."""
     from tipline import engines
     from tipline.runs.assessment import first_to_go
@@ -340,24 +351,24 @@ def simulate_ramps(
         return ()
     picked, out = RAMPS[:count], []
     for done, (goes, sense, stop) in enumerate(picked):
-        out.append(_drive_onto(report, maps[0], at_height(case, own), goes, sense, stop))
+        out.append(_simulate_ramp(report, maps[0], at_height(case, own), goes, sense, stop))
         if progress is not None:
             progress((done + 1) / len(picked))
     return tuple(out)
 
 
-def _drive_onto(report: SlopeReport, slope_map: SlopeMap, case: Case, goes: Goes, sense: int, stop: str) -> RampRun:
+def _simulate_ramp(report: SlopeReport, slope_map: SlopeMap, case: Case, goes: Goes, sense: int, stop: str) -> RampRun:
     from tipline.slope_limits.assessment import RampRun
 
     speed = abs(case.scenario.setup.speed) or min(WALKING, case.machine.drive.top_speed)
     # uphill the floor falls behind the way it drives
     azimuth = pi if (goes == "up") == (sense > 0) else 0.0
-    static, what, rate = _by_statics(report, slope_map, azimuth, sense, stop)
+    static, what, rate = by_statics(report, slope_map, azimuth, sense, stop)
     guess = 0.03 if static == 0.0 else min(static if isfinite(static) else STEEPEST, 0.8 * STEEPEST)
     tried: list[_Tried] = []
 
     def driven(slope: float) -> _Tried:
-        return _driven(case, goes, sense, stop, speed, slope)
+        return drive_onto(case, goes, sense, stop, speed, slope)
 
     for goal in ("went", "over"):
         known = [run.slope for run in tried if getattr(run, goal) or run.went]
@@ -384,7 +395,7 @@ def _drive_onto(report: SlopeReport, slope_map: SlopeMap, case: Case, goes: Goes
     )
 
 
-def _by_statics(
+def by_statics(
     report: SlopeReport, slope_map: SlopeMap, azimuth: float, sense: int, stop: str
 ) -> tuple[float, str, float]:
     """Return the slope limit by statics of a truck that drives and stops there, what goes, and the deceleration.
@@ -410,7 +421,7 @@ def _by_statics(
     return limit, what, rate
 
 
-def _driven(case: Case, goes: Goes, sense: int, stop: str, speed: float, slope: float) -> _Tried:
+def drive_onto(case: Case, goes: Goes, sense: int, stop: str, speed: float, slope: float) -> _Tried:
     """Drive onto a ramp, and on or to a stop with the last axle on it; say what went first, and over which line."""
     from tipline import engines
     from tipline.geometry import assemble
