@@ -429,7 +429,7 @@ class SlopeJob:
         self.turn, self.stop = np.full((2, kernel.N_LIMIT), np.nan), np.full((2, kernel.N_LIMIT), np.nan)
 
     def call(self, run: Callable[..., None], azimuth: Array, way: Array, out: Array) -> None:
-        """Ask the kernel, compiled or not, for azimuths (n,) [rad] and fill out (n, N_LIMIT); `way_of` gives the way."""
+        """Ask the kernel, compiled or not, for azimuths (n,) [rad], fill out (n, N_LIMIT); `way_of` gives the way."""
         truck = self.truck
         level = truck.gravity(0.0, 0.0)
         rests = {lean: truck.rest(level, lean, compiled=True) for lean in (1.0, -1.0)}

@@ -230,7 +230,9 @@ def simulate_slopes(
 
 
 @dataclass(frozen=True)
-class _Tried:
+class Tried:
+    """One slope simulated: what went first, and over which line it was at the end; "" for nothing."""
+
     slope: float
     went: str
     over: str
@@ -242,9 +244,9 @@ def compare(slope_map: SlopeMap, index: int, case: Case) -> Compared:
 
     azimuth = float(slope_map.azimuth[index])
     first, tips = float(slope_map.first[index]), float(slope_map.limits["tips"][index])
-    tried: list[_Tried] = []
+    tried: list[Tried] = []
 
-    def turned(slope: float) -> _Tried:
+    def turned(slope: float) -> Tried:
         return turn_floor(case, azimuth, slope)
 
     _bisect(turned, first, min(1.25 * first, 0.9), tried, lambda run: bool(run.went))
@@ -268,7 +270,7 @@ def compare(slope_map: SlopeMap, index: int, case: Case) -> Compared:
     )
 
 
-def _bracket(tried: Sequence[_Tried], goes: Callable[[_Tried], bool]) -> tuple[float, float]:
+def _bracket(tried: Sequence[Tried], goes: Callable[[Tried], bool]) -> tuple[float, float]:
     """Return the least slope that went, and the greatest below it that held."""
     high = min((run.slope for run in tried if goes(run)), default=inf)
     low = max((run.slope for run in tried if not goes(run) and run.slope < high), default=nan)
@@ -276,11 +278,11 @@ def _bracket(tried: Sequence[_Tried], goes: Callable[[_Tried], bool]) -> tuple[f
 
 
 def _bisect(
-    tries: Callable[[float], _Tried],
+    tries: Callable[[float], Tried],
     guess: float,
     most: float,
-    tried: list[_Tried],
-    goes: Callable[[_Tried], bool],
+    tried: list[Tried],
+    goes: Callable[[Tried], bool],
     grow: float = 1.08,
     narrow: float = _NARROW,
 ) -> None:
@@ -310,7 +312,7 @@ def _bisect(
     closed_in(went, low, high, part=narrow, most=_MOST_RUNS - len(tried) + begun)
 
 
-def turn_floor(case: Case, azimuth: float, slope: float) -> _Tried:
+def turn_floor(case: Case, azimuth: float, slope: float) -> Tried:
     """Turn the floor to a slope and say what went first, "" if nothing, and over which line it is at the end."""
     from tipline import engines
     from tipline.runs.assessment import first_to_go
@@ -328,7 +330,7 @@ def turn_floor(case: Case, azimuth: float, slope: float) -> _Tried:
     )
     record = engines.simulate(turned, losses=crest_losses(turned), zones=())
     went, line = first_to_go(record, MOVED)
-    return _Tried(slope, went, line)
+    return Tried(slope, went, line)
 
 
 def simulate_ramps(
@@ -365,9 +367,9 @@ def _simulate_ramp(report: SlopeReport, slope_map: SlopeMap, case: Case, goes: G
     azimuth = pi if (goes == "up") == (sense > 0) else 0.0
     static, what, rate = by_statics(report, slope_map, azimuth, sense, stop)
     guess = 0.03 if static == 0.0 else min(static if isfinite(static) else STEEPEST, 0.8 * STEEPEST)
-    tried: list[_Tried] = []
+    tried: list[Tried] = []
 
-    def driven(slope: float) -> _Tried:
+    def driven(slope: float) -> Tried:
         return drive_onto(case, goes, sense, stop, speed, slope)
 
     for goal in ("went", "over"):
@@ -421,7 +423,7 @@ def by_statics(
     return limit, what, rate
 
 
-def drive_onto(case: Case, goes: Goes, sense: int, stop: str, speed: float, slope: float) -> _Tried:
+def drive_onto(case: Case, goes: Goes, sense: int, stop: str, speed: float, slope: float) -> Tried:
     """Drive onto a ramp, and on or to a stop with the last axle on it; say what went first, and over which line."""
     from tipline import engines
     from tipline.geometry import assemble
@@ -453,4 +455,4 @@ def drive_onto(case: Case, goes: Goes, sense: int, stop: str, speed: float, slop
     record = engines.simulate(ridden, losses=crest_losses(ridden), zones=())
     went, line = first_to_go(record, inf)
     touched = float(record.series("body_force").max()) > 0.0 or float(record.series("load_floor_force").max()) > 0.0
-    return _Tried(slope, went or ("something other than a tyre touches the ramp" if touched else ""), line)
+    return Tried(slope, went or ("something other than a tyre touches the ramp" if touched else ""), line)
