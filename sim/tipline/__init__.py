@@ -1,8 +1,9 @@
 """What would it take to tip a heavy-lift truck or to break the floor under it, and what happens then.
 
 `tipline.run(scenario)` simulates and assesses, `tipline.check(scenario)` assesses the pose at rest,
-`tipline.floor(subject)` asks a floor, `tipline.slopes(scenario)` gives slope limits, `tipline.sweep(file)` runs a
-scenario many times over what may vary, `tipline.export(scenario, form)` gives the truck for other programs. All take a
+`tipline.floor(subject)` asks a floor, `tipline.slopes(scenario)` gives slope limits, `tipline.loads(machine)` the
+greatest and least load of a machine's set-ups, `tipline.sweep(file)` runs a scenario many times over what may vary,
+`tipline.export(scenario, form)` gives the truck for other programs. All take a
 file, the name of a shipped one or what was read already, with changes by key as text or as numbers in SI units, and
 give typed results. `tipline.write(result, folder)` leaves what the command that gives such a result leaves;
 `tipline.shipped()`, `tipline.schema(kind)` and `tipline.self_test()` tell what the commands print. They are imported
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
     from tipline.commands.floor import FloorResult as FloorResult
     from tipline.commands.floor import floor
     from tipline.commands.listing import copy_shipped, shipped
+    from tipline.commands.loads import LoadsResult as LoadsResult
+    from tipline.commands.loads import loads
     from tipline.commands.new import new
     from tipline.commands.run import RunResult as RunResult
     from tipline.commands.run import run
@@ -40,6 +43,7 @@ __all__ = [
     "copy_shipped",
     "export",
     "floor",
+    "loads",
     "new",
     "run",
     "schema",
@@ -51,7 +55,7 @@ __all__ = [
 ]
 __version__ = "0.1.0"
 
-_RESULTS = ("CheckResult", "ExportResult", "FloorResult", "RunResult", "SlopeResult", "SweepResult")
+_RESULTS = ("CheckResult", "ExportResult", "FloorResult", "LoadsResult", "RunResult", "SlopeResult", "SweepResult")
 """Types of results, for annotations; not among the names that are listed."""
 _ELSEWHERE = {
     "copy_shipped": ("commands.listing", "copy_shipped"),

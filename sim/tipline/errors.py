@@ -21,7 +21,7 @@ PART = 250
 
 FROM_SET = "from --set"
 """Stands for a file where a value comes from a change."""
-_OPTIONS = {"overrides": "--set", "folder": "--out", "form": "--format"}
+_OPTIONS = {"overrides": "--set", "folder": "--out", "form": "--format", "rules": "--rule"}
 """Options that have another name than the argument they give."""
 _typed = ContextVar("typed", default=False)
 

@@ -7,12 +7,12 @@ from math import atan
 import numpy as np
 import pytest
 
-from tipline.oracles.rating import least_load, load_by_slope_test, load_by_steer_axle, residual_load
+from tipline.mechanics.rating import least_load, load_by_slope_test, load_by_steer_axle
+from tipline.mechanics.statics import allowable_load, load_moment
+from tipline.oracles.rating import residual_load
 from tipline.oracles.statics import (
-    allowable_load,
     axle_loads,
     balance_point,
-    load_moment,
     slope_gravity,
     tipping_load,
 )
@@ -59,8 +59,8 @@ def test_a_load_tips_it_where_its_moment_is_that_of_the_truck(ahead: float) -> N
 
 def test_least_and_most_load_leave_the_shares_they_are_made_for() -> None:
     """At least 60 % on the front axle, at least 15 % on the rear one."""
-    least = least_load([TRUCK[0]], [TRUCK[1]], WHEELBASE, 0.8, 0.60)
-    most = load_by_steer_axle([TRUCK[0]], [TRUCK[1]], WHEELBASE, 0.8, 0.15)
+    least = float(least_load([TRUCK[0]], [(TRUCK[1], 0.0, HEIGHT)], WHEELBASE, 0.8, 0.60))
+    most = float(load_by_steer_axle([TRUCK[0]], [(TRUCK[1], 0.0, HEIGHT)], WHEELBASE, 0.8, 0.15))
     assert 0.0 < least < most
     assert front_share(pose(least, 0.8)) == pytest.approx(0.60, abs=1e-5)
     assert front_share(pose(most, 0.8)) == pytest.approx(0.85, abs=1e-5)
@@ -79,7 +79,7 @@ def test_a_slope_test_finds_the_load_that_tips_it_there_with_an_attachment_or_wi
     """4 % down ahead, 0.8 m ahead; an attachment of 400 kg at 0.5 m takes some of it: rear tyres all but off."""
     truck, slope = ([TRUCK[0]], [(TRUCK[1], 0.0, HEIGHT)]), 0.04
     pull = tuple(slope_gravity(atan(slope), 0.0))
-    bare = load_by_slope_test(*truck, 0.8, HEIGHT, slope)
+    bare = float(load_by_slope_test(*truck, 0.8, HEIGHT, slope))
     left = residual_load(*truck, 400.0, 0.5, HEIGHT, 0.8, HEIGHT, slope)
     assert left < bare
     for load, more in ((bare, ()), (left, ((400.0, 0.5),))):

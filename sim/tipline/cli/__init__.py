@@ -319,6 +319,68 @@ def slopes(
 
 
 @app.command()
+def loads(
+    machine: Annotated[str, typer.Argument(metavar="MACHINE", help="A machine file, or the name of a shipped one.")],
+    load: Annotated[
+        str | None, typer.Option("--load", metavar="MASS", help="Which set-up takes this load? As '8 t', gross.")
+    ] = None,
+    load_centre: Annotated[
+        str | None, typer.Option("--load-centre", metavar="LENGTH", help="Its load centre on the forks, as '0.7 m'.")
+    ] = None,
+    reach: Annotated[
+        str | None, typer.Option("--reach", metavar="LENGTH", help="Instead of it the jib's reach, as '1.6 m'.")
+    ] = None,
+    heights: Annotated[
+        str | None,
+        typer.Option("--heights", metavar="LIST", help="Fork heights to ask, as '0.3 m, 2 m'; default four."),
+    ] = None,
+    centres: Annotated[
+        str | None, typer.Option("--centres", metavar="LIST", help="Load centres on the forks; default the plate's.")
+    ] = None,
+    reaches: Annotated[
+        str | None, typer.Option("--reaches", metavar="LIST", help="Reaches of the jib; default all its pins.")
+    ] = None,
+    extensions: Annotated[
+        str | None, typer.Option("--extensions", metavar="LIST", help="Counterweight extensions; default the plate's.")
+    ] = None,
+    slabs: Annotated[
+        str | None, typer.Option("--slabs", metavar="LIST", help="Numbers of ballast slabs, as '0, 2, 4'.")
+    ] = None,
+    rules: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--rule", metavar="NAME=NUMBER", help="Replace a number of the rules, steer_share=0.2. Repeatable."
+        ),
+    ] = None,
+    settings: Annotated[
+        list[str] | None,
+        typer.Option("--set", metavar="KEY=VALUE", help="Replace a value of the machine, wheelbase='2 m'. Repeatable."),
+    ] = None,
+    out: Out = None,
+    json: Json = False,
+    units: UnitsOption = Units.si,
+    no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out the chart.")] = False,
+    quiet: Quiet = False,
+    strict: Strict = False,
+) -> None:
+    """Give greatest and least lifted load by set-up, and what governs each; leave a folder as run does."""
+    with _told(), Progress(quiet) as progress:
+        overrides = _overrides(settings)
+        from tipline.commands import loads as command
+        from tipline.commands.delivered import Wishes
+        from tipline.commands.folder import new_folder
+
+        wishes = Wishes(units.value, not no_pictures)
+        grid = {"heights": heights, "centres": centres, "reaches": reaches, "extensions": extensions, "slabs": slabs}
+        with _target(out, f"loads-{Path(machine).stem or 'machine'}") as target, new_folder(target) as folder:
+            wanted = {"load": load, "load_centre": load_centre, "reach": reach}
+            result = command.loads(machine, overrides, grid, rules or (), progress=progress, strict=strict, **wanted)
+            delivered = command.write_loads(result, folder, wishes, progress)
+        progress.close()
+        _say(delivered, json, f"Written to {target}/")
+
+
+@app.command()
 def sweep(
     file: Annotated[str, typer.Argument(metavar="FILE", help="A sweep file, or the name of a shipped one.")],
     workers: Annotated[

@@ -27,6 +27,7 @@ _FOR_EXAMPLE = {
     "check": "front-tyre-breaks-through-load-high",
     "floor": "demo-hall-c",
     "slopes": "floor-falls-sideways",
+    "loads": "demo-truck-a",
     "sweep": "one-front-tyre-breaks-through",
     "export": "front-tyre-breaks-through-load-high --format glb",
 }

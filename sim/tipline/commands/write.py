@@ -11,6 +11,7 @@ from tipline.commands.export import ExportResult, write_export
 from tipline.commands.floor import FloorResult, write_floor
 from tipline.commands.folder import new_folder
 from tipline.commands.given import Progress, named, one_of, silent
+from tipline.commands.loads import LoadsResult, write_loads
 from tipline.commands.run import RunResult, write_run
 from tipline.commands.slopes import SlopeResult, write_slopes
 from tipline.commands.sweep import SweepResult, write_sweep
@@ -18,11 +19,11 @@ from tipline.errors import InputError
 
 __all__ = ["write"]
 
-_RESULTS = (RunResult, CheckResult, FloorResult, SlopeResult, SweepResult, ExportResult)
+_RESULTS = (RunResult, CheckResult, FloorResult, LoadsResult, SlopeResult, SweepResult, ExportResult)
 
 
 def write(
-    result: RunResult | CheckResult | FloorResult | SlopeResult | SweepResult | ExportResult,
+    result: RunResult | CheckResult | FloorResult | LoadsResult | SlopeResult | SweepResult | ExportResult,
     folder: Path | str,
     units: Literal["si", "us"] = "si",
     pictures: bool = True,
@@ -76,6 +77,8 @@ def write(
             write_floor(result, new, wishes, tell)
         elif isinstance(result, SlopeResult):
             write_slopes(result, new, wishes, tell)
+        elif isinstance(result, LoadsResult):
+            write_loads(result, new, wishes, tell)
         elif isinstance(result, ExportResult):
             write_export(result, new)
         elif isinstance(result, CheckResult):

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from tipline.model.machine import Machine, Tyre
     from tipline.scenario.spec import Setup
 
-__all__ = ["Build", "build", "gravity", "hub_height", "static_hosts"]
+__all__ = ["Build", "build", "compressions", "gravity", "hub_height", "static_hosts"]
 
 Array = NDArray[np.float64]
 
@@ -202,11 +202,18 @@ def _tyres(machine: Machine, floor: Floor, centre: Array) -> list[list[float]]:
     ):
         for tyre in tyres:
             inertia = (drive.wheel_inertia if braked else None) or disc_inertia(tyre.diameter / 2, tyre.width)
-            rows.append(_tyre(tyre, body, x, braked, inertia, floor, centre[body]))
+            mu = tyre.friction if tyre.friction is not None else floor.friction.against(tyre.kind)
+            rows.append(_tyre(tyre, body, x, braked, inertia, mu, centre[body]))
     return rows
 
 
-def _tyre(tyre: Tyre, body: int, x: float, braked: float, inertia: float, floor: Floor, centre: Array) -> list[float]:
+def compressions(tyre: Tyre, loads: Array) -> Array:
+    """Return how far an upright tyre is pressed on a firm floor under each load (n,) [N], as (n,) [m]."""
+    row = np.array(_tyre(tyre, at.CHASSIS, 0.0, 0.0, 0.0, 0.0, np.zeros(3)))
+    return np.array([row[at.T_R] - hub_height(row, load) if load > 0.0 else 0.0 for load in loads.tolist()])
+
+
+def _tyre(tyre: Tyre, body: int, x: float, braked: float, inertia: float, mu: float, centre: Array) -> list[float]:
     radius, rubber, load = tyre.diameter / 2, tyre.rubber_thickness, tyre.rated_load
     hard = HARDENING / rubber**2
     if tyre.stiffness is None:
@@ -219,7 +226,6 @@ def _tyre(tyre: Tyre, body: int, x: float, braked: float, inertia: float, floor:
     held = load / G
     chi = 2.0 * tyre.damping_ratio * sqrt(tangent * held) / load
     slip = BRISTLES_SOFTER * tangent
-    mu = tyre.friction if tyre.friction is not None else floor.friction.against(tyre.kind)
     row = np.zeros(at.N_TYRE)
     row[at.T_BODY] = body
     row[at.T_X : at.T_Z + 1] = np.array([x, tyre.across, radius]) - centre

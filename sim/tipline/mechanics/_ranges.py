@@ -88,6 +88,22 @@ def parts(mass: npt.ArrayLike, centre: npt.ArrayLike) -> tuple[FloatArray, Float
     return m, r
 
 
+def parts_of_many(mass: npt.ArrayLike, centre: npt.ArrayLike) -> tuple[FloatArray, FloatArray]:
+    """Give masses (..., n) and centres (..., n, 3) of many trucks as arrays, or refuse what does not fit together."""
+    m = np.asarray(mass, dtype=np.float64)
+    r = np.asarray(centre, dtype=np.float64)
+    if m.ndim == 0 or m.size == 0 or r.ndim < 2 or r.shape[-2:] != (m.shape[-1], 3):
+        msg = f"mass of shape {m.shape} and centre of shape {r.shape}: must be (..., n) and (..., n, 3)"
+        raise ValueError(msg)
+    if not (np.isfinite(m).all() and np.isfinite(r).all()):
+        msg = "mass and centre: every number must be finite"
+        raise ValueError(msg)
+    if m.min() < 0.0 or not m.sum(axis=-1).min() > 0.0:
+        msg = f"mass = {m.min():.6g} kg at least: no part may be negative and the sum must be greater than 0"
+        raise ValueError(msg)
+    return m, r
+
+
 def _refuse(name: str, value: float, unit: str, rule: str) -> None:
     msg = f"{name} = {value:.6g} {unit}".rstrip() + f": {rule}"
     raise ValueError(msg)

@@ -17,6 +17,7 @@ from tipline.model.origins import fill_origins
 from tipline.model.own_truck import TABLE, fill_in
 from tipline.model.plausible import Rule, found, path_of, still_meant, unusual
 from tipline.model.plausible_floor import FLOOR_RULES, STOCK_RULES
+from tipline.model.plausible_machine import MACHINE_RULES
 from tipline.model.problems import Finding, build, refuse
 from tipline.model.shipped import Kind, find
 from tipline.model.spreaders import Stock
@@ -32,6 +33,7 @@ __all__ = [
     "to_floor",
     "to_machine",
     "unusual_in_floor",
+    "unusual_in_machine",
     "unusual_in_stock",
 ]
 
@@ -67,6 +69,12 @@ def unusual_in_floor(name: str | Path, overrides: Overrides | None = None) -> tu
     """Return what is unusual in a floor's file and not said to be meant; raises what `read_floor` does."""
     document = _changed(load_document("floor", *find("floor", str(name))), overrides)
     return _unusual(to_floor(document), document, FLOOR_RULES)
+
+
+def unusual_in_machine(name: str | Path, overrides: Overrides | None = None) -> tuple[InputError, ...]:
+    """Return what is unusual in a machine's file and not said to be meant; raises what `read_machine` does."""
+    document = _changed(load_document("machine", *find("machine", str(name))), overrides)
+    return _unusual(to_machine(document), document, MACHINE_RULES)
 
 
 def not_used_in_floor(name: str | Path, overrides: Overrides | None = None) -> tuple[str, ...]:

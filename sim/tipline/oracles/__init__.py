@@ -22,7 +22,6 @@ _BLOCK = f"{_RUN}a_block_rocks_lands_and_turns_over_as_the_inverted_pendulum"
 _PERIOD = f"{_RUN}a_hung_load_swings_with_the_period_of_a_pendulum"
 _BALANCE = f"{_CHECK}the_balance_point_on_a_slope_is_where_the_axle_loads_say"
 _MOMENT = f"{_CHECK}a_load_tips_it_where_its_moment_is_that_of_the_truck"
-_SHARES = f"{_CHECK}least_and_most_load_leave_the_shares_they_are_made_for"
 _SLOPE_TEST = f"{_CHECK}a_slope_test_finds_the_load_that_tips_it_there_with_an_attachment_or_without"
 _EVEN_GROUND = f"{_FLOOR}below_a_tyre_an_even_ground_is_stressed_as_the_half_space_below_a_circle_and_a_square"
 _LIMITS = "tests/slope_limits/test_assessment.py::test_"
@@ -61,9 +60,6 @@ MET: MappingProxyType[str, tuple[tuple[str, str], ...]] = MappingProxyType(
         "pendulum.residual_swing": (("run", _SWING),),
         "pendulum.static_swing": (("run", _SWING),),
         "pendulum.sudden_swing": (("run", _SWING),),
-        "rating.least_load": (("check", _SHARES),),
-        "rating.load_by_slope_test": (("check", _SLOPE_TEST),),
-        "rating.load_by_steer_axle": (("check", _SHARES),),
         "rating.residual_load": (("check", _SLOPE_TEST),),
         "rocking.block_of": (("run", _BLOCK),),
         "rocking.impact_ratio": (("run", _BLOCK),),
@@ -71,10 +67,8 @@ MET: MappingProxyType[str, tuple[tuple[str, str], ...]] = MappingProxyType(
         "rocking.rocking_period": (("run", _BLOCK),),
         "slab.corner": (("floor", f"{_FLOOR}a_tyre_at_a_free_corner_bends_it_as_the_closed_formula"),),
         "slab_field.disc_field": (("floor", f"{_FLOOR}a_patch_far_from_edges_bends_the_slab_as_the_exact_plate"),),
-        "statics.allowable_load": (("check", _MOMENT),),
         "statics.axle_loads": (("check", _BALANCE),),
         "statics.balance_point": (("check", _BALANCE),),
-        "statics.load_moment": (("check", _MOMENT),),
         "statics.slope_gravity": (("check", _BALANCE), ("check", _SLOPE_TEST)),
         "statics.tipping_load": (("check", _MOMENT),),
         "statics.tyre_loads": (

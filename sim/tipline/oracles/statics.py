@@ -14,10 +14,8 @@ from tipline.mechanics._ranges import FloatArray, finite, not_negative, parts, p
 from tipline.mechanics.constants import STANDARD_GRAVITY
 
 __all__ = [
-    "allowable_load",
     "axle_loads",
     "balance_point",
-    "load_moment",
     "slope_gravity",
     "tipping_load",
     "tyre_loads",
@@ -154,61 +152,6 @@ def axle_loads(weight: float, balance: float, wheelbase: float) -> tuple[float, 
         msg = f"balance = {p:.6g} m: must lie between the rear axle ({-length:.6g} m) and the front axle (0 m)"
         raise ValueError(msg)
     return w * (length + p) / length, -w * p / length
-
-
-def load_moment(load: float, load_centre: float) -> float:
-    """Load moment as a capacity plate states it.
-
-    Parameters
-    ----------
-    load : float
-        Weight of the load [N].
-    load_centre : float
-        Distance from the fork face to the load's centre of gravity [m].
-
-    Returns
-    -------
-    float
-        Load moment [N m].
-
-    Raises
-    ------
-    ValueError
-        If a number is negative or not finite.
-
-    Notes
-    -----
-    M = P c. Source: [OSHA1910.178A]
-    """
-    return not_negative("load", load, "N") * not_negative("load centre", load_centre, "m")
-
-
-def allowable_load(allowed_moment: float, load_centre: float) -> float:
-    """Heaviest load of equal load moment at another load centre.
-
-    Parameters
-    ----------
-    allowed_moment : float
-        Load moment allowed by the capacity plate [N m].
-    load_centre : float
-        Distance from the fork face to the load's centre of gravity, not shorter than the plate's own [m].
-
-    Returns
-    -------
-    float
-        Weight of the load [N].
-
-    Raises
-    ------
-    ValueError
-        If a number is negative, 0 where it divides, or not finite.
-
-    Notes
-    -----
-    P = M / c. An upper value for a longer load centre without a change of attachment; strength is not looked at.
-    Source: [OSHA1910.178A]
-    """
-    return not_negative("load moment", allowed_moment, "N m") / positive("load centre", load_centre, "m")
 
 
 def tipping_load(mass: npt.ArrayLike, x: npt.ArrayLike, load_x: float, axle_x: float = 0.0) -> float:

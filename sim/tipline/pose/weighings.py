@@ -73,7 +73,7 @@ def _compared(machine: Machine, weighing: Weighing) -> Weighed:
     if not by_axle:
         notes.append("axle by axle it cannot be compared: its load_centre is not stated")
     total = float(mass.sum())
-    steer = total * steer_axle_share(mass, centre, machine.wheelbase)
+    steer = total * float(steer_axle_share(mass, centre, machine.wheelbase))
     own = {"drive axle": total - steer, "steer axle": steer, "total": total}
     reading = _reading(weighing, by_axle=by_axle)
     return Weighed(_words(weighing), reading, {name: own[name] for name in reading}, "; ".join(notes))

@@ -15,10 +15,11 @@ if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport
     from tipline.pose.assessment import PoseReport
     from tipline.runs.assessment import RunReport
+    from tipline.set_ups.assessment import LoadsReport
     from tipline.slope_limits.assessment import SlopeReport
     from tipline.sweeps.report import SweepReport
 
-    Report: TypeAlias = RunReport | PoseReport | FloorReport | SlopeReport | SweepReport
+    Report: TypeAlias = RunReport | PoseReport | FloorReport | SlopeReport | SweepReport | LoadsReport
 
 __all__ = ["NOT_MET", "UNUSUAL", "first_on", "first_summary"]
 

@@ -11,6 +11,7 @@ from tipline.pose.assessment import PoseReport
 from tipline.report import sections, spread, wording
 from tipline.report.first import first_on
 from tipline.report.floor import floor_page
+from tipline.report.loads import loads_page
 from tipline.report.page import Page, Pictures, PointList, Section, Table
 from tipline.report.sections import Beside
 from tipline.report.slopes import slopes_page
@@ -21,6 +22,7 @@ from tipline.runs.breaks import Breaks
 from tipline.runs.endings import Spread, counted
 from tipline.runs.outcome_table import EndingTable
 from tipline.runs.told import EITHER_WAY
+from tipline.set_ups.assessment import LoadsReport
 from tipline.slope_limits.assessment import SlopeReport
 from tipline.sweeps.report import SweepReport
 from tipline.sweeps.table import SweepTable
@@ -115,6 +117,7 @@ _PAGES: dict[type, Callable[[Any], Page]] = {
     ),
     FloorReport: lambda report: first_on(floor_page(report), report, "si"),
     SlopeReport: lambda report: first_on(slopes_page(report), report, "si"),
+    LoadsReport: lambda report: first_on(loads_page(report), report, "si"),
     SweepReport: lambda report: first_on(sweep_page(report), report, "si"),
     SweepTable: _rows,
     Run: _run,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tipline.oracles.rating import load_by_slope_test
+from tipline.mechanics.rating import load_by_slope_test
 
 __all__ = ["FRONT_TRACK", "LOAD_X", "PIVOT_HEIGHT", "WHEELBASE", "laden", "slope_load", "truck"]
 
@@ -31,4 +31,4 @@ def laden(load: float, load_z: float) -> Parts:
 
 def slope_load(slope: float, fork_height: float, extension: float = 0.0, slabs: int = 0) -> float:
     """Load [kg] at the point of tipping forward on a slope [1], mast vertical, centre 0.6 m above the forks."""
-    return load_by_slope_test(*truck(extension, slabs), LOAD_X, fork_height + LOAD_CENTRE, slope)
+    return float(load_by_slope_test(*truck(extension, slabs), LOAD_X, fork_height + LOAD_CENTRE, slope))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from tipline.mechanics.statics import steer_axle_share
-from tipline.oracles.statics import allowable_load, load_moment, tipping_load
+from tipline.mechanics.statics import allowable_load, load_moment, steer_axle_share
+from tipline.oracles.statics import tipping_load
 from tipline.selftest import invented
 from tipline.selftest.check import Check
 
@@ -47,6 +47,6 @@ CHECKS = (
         "TM5-809-1",
         "3-2, usual range for loaded trucks",
         "seen in the source",
-        lambda: 1.0 - steer_axle_share(*invented.laden(invented.slope_load(0.18, 0.3), 0.9), invented.WHEELBASE),
+        lambda: 1.0 - float(steer_axle_share(*invented.laden(invented.slope_load(0.18, 0.3), 0.9), invented.WHEELBASE)),
     ),
 )

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from tipline.kernels import layout as at
 from tipline.model.load import LiftedLoad
-from tipline.model.machine import Machine
+from tipline.model.machine import CapacityPlate, Machine
 from tipline.scenario.checks import fork_height, hook_height
 from tipline.scenario.commanded import Inputs
 from tipline.scenario.spec import DriveEvent, PedalLift, Scenario, ServiceStop
@@ -18,9 +21,11 @@ if TYPE_CHECKING:
 __all__ = [
     "FLOOR_LEVEL",
     "PLANNING_SHARE",
+    "covers",
     "deceleration_word",
     "governs",
     "plate_load",
+    "states",
     "stops_planned",
 ]
 
@@ -29,8 +34,8 @@ PLANNING_SHARE = 0.75
 kept back)."""
 FLOOR_LEVEL = 0.01
 """Floor slope [rad] that the limits allow for (our choice, not a standard: a fall that is not seen)."""
-_SLACK = 1e-6
-"""Lengths [m] no farther apart are one (numerical)."""
+_SLACK, _NEAR = 1e-6, 1e-3
+"""Lengths [m] no farther apart are one: of settings, and of what is worked out (numerical)."""
 
 
 def plate_load(inputs: Inputs, truck: Truck) -> float | None:
@@ -44,16 +49,37 @@ def plate_load(inputs: Inputs, truck: Truck) -> float | None:
     centre = float(truck.build.centre[at.CARRIAGE, 0] + truck.plant.link[at.L_HX]) - truck.assembly.points.fork_face_x
     hook = hook_height(setup, machine)
     height = fork_height(setup, machine) if hook is None else hook
+    on = setup.counterweight_extension, setup.ballast_slabs
     rows = [
         row.load
         for row in machine.capacity_plate
-        if row.attachment == setup.attachment
-        and row.load_centre >= centre - 1e-3
-        and (row.height is None or row.height >= height - 1e-3)
-        and (row.extension is None or row.extension <= setup.counterweight_extension + _SLACK)
-        and (row.slabs is None or row.slabs <= setup.ballast_slabs)
+        if row.attachment == setup.attachment and bool(covers(row, centre, height, *on))
     ]
     return max(rows, default=None)
+
+
+def covers(
+    row: CapacityPlate, centre: ArrayLike, height: ArrayLike, extension: ArrayLike, slabs: ArrayLike
+) -> NDArray[np.bool_]:
+    """Say of set-ups with the attachment of a plate's row, numbers or arrays (n,), which of them the row covers."""
+    held = np.asarray(centre) <= row.load_centre + _NEAR
+    if row.height is not None:
+        held = held & (np.asarray(height) <= row.height + _NEAR)
+    if row.extension is not None:
+        held = held & (np.asarray(extension) >= row.extension - _SLACK)
+    if row.slabs is not None:
+        held = held & (np.asarray(slabs) >= row.slabs)
+    return np.asarray(held)
+
+
+def states(row: CapacityPlate, extension: ArrayLike, slabs: ArrayLike) -> NDArray[np.bool_]:
+    """Say of extensions and slabs, numbers or arrays (n,), which of them are those that a plate's row states."""
+    told = np.ones(np.broadcast(extension, slabs).shape, dtype=np.bool_)
+    if row.extension is not None:
+        told &= np.abs(np.asarray(extension) - row.extension) <= _SLACK
+    if row.slabs is not None:
+        told &= np.asarray(slabs) == row.slabs
+    return told
 
 
 def governs(load: LiftedLoad | None, machine: Machine, plate: float | None) -> tuple[str, ...]:

@@ -14,10 +14,21 @@ if TYPE_CHECKING:
     from tipline.results import Run
     from tipline.runs.assessment import RunReport
     from tipline.scenario import Case
+    from tipline.set_ups.assessment import LoadsReport
     from tipline.slope_limits.assessment import SlopeReport
     from tipline.sweeps.report import SweepReport
 
-__all__ = ["figures", "film", "floor_drawings", "probe", "slope_drawings", "stills", "sweep_drawings", "wheel_sketch"]
+__all__ = [
+    "figures",
+    "film",
+    "floor_drawings",
+    "load_drawings",
+    "probe",
+    "slope_drawings",
+    "stills",
+    "sweep_drawings",
+    "wheel_sketch",
+]
 
 
 def probe() -> str | None:
@@ -120,6 +131,15 @@ def slope_drawings(report: SlopeReport, system: Literal["si", "us"] = "si") -> l
         )
         drawn.append(("limit-curves.svg", curves, draw_limit_curves(report, system)))
     return drawn
+
+
+def load_drawings(report: LoadsReport, system: Literal["si", "us"] = "si") -> list[tuple[str, str, str]]:
+    """Draw the loads by load centre and reach; give file name, caption and SVG text."""
+    from tipline.view.load_chart import draw_loads
+
+    what = "The capacity plate's loads" if report.has_plate else "For teaching only: the loads that our rules leave"
+    caption = f"{what} by load centre and reach, a line a set-up; triangles: the least load that must stay on."
+    return [("loads.svg", caption, draw_loads(report, system))]
 
 
 def sweep_drawings(report: SweepReport, system: Literal["si", "us"] = "si") -> list[tuple[str, str, str]]:

@@ -1,0 +1,189 @@
+"""`loads`: the greatest and least lifted load of a machine's set-ups."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from tipline import units
+from tipline.commands.delivered import Delivered, Wishes, into, write_drawings
+from tipline.commands.given import Overrides, Progress, hold_to, named, silent
+from tipline.errors import InputError, argument
+from tipline.model.machine import Machine
+from tipline.model.reader import read_machine, unusual_in_machine
+from tipline.model.shipped import find
+from tipline.notebook import Reported
+from tipline.report import floor as tables
+from tipline.report import loads as pages
+from tipline.report.first import first_on, first_summary
+from tipline.report.page import Pictures
+
+if TYPE_CHECKING:
+    from tipline.set_ups.assessment import LoadsReport, Wanted
+
+__all__ = ["LoadsResult", "loads", "write_loads"]
+
+
+@dataclass(frozen=True, repr=False)
+class LoadsResult(Reported):
+    """A machine whose loads were asked: what went in, what was found; ``files`` are the texts that were read."""
+
+    machine: Machine
+    report: LoadsReport
+    files: Mapping[str, str] = field(default_factory=dict)
+
+
+def loads(
+    machine: Machine | Path | str,
+    overrides: Overrides | None = None,
+    grid: Mapping[str, Any] | None = None,
+    rules: Mapping[str, Any] | Sequence[str] = (),
+    load: float | str | None = None,
+    load_centre: float | str | None = None,
+    reach: float | str | None = None,
+    progress: Progress | None = None,
+    strict: bool = False,
+) -> LoadsResult:
+    """Find the greatest and the least lifted load by load centre, extension, slabs, height and attachment.
+
+    With a capacity plate its loads stand: nothing above them is given, and a set-up that is not on it gets none.
+
+    Parameters
+    ----------
+    machine : by file or shipped name, or one already read
+    overrides : values that replace those of its file
+    grid : what to ask, by "centres", "reaches", "extensions", "heights" [m] and "slabs", each a list or text such as
+        "0.6 m, 0.9 m"; left out, the plate's own
+    rules : numbers of the rules by name, {"steer_share": 0.2} or ["steer_share=0.2"] (`set_ups.rules.Rules`)
+    load : gross, [kg] or as "8 t": which set-up takes it? Left out, the plate's greatest
+    load_centre, reach : of that load, out from the fork face or along the jib [m]; one of them
+    progress : told of each stage
+    strict : as for `run`
+
+    Raises
+    ------
+    InputError
+        A file or a value is wrong, or the machine cannot do what is asked.
+
+    Examples
+    --------
+    >>> import tipline
+    >>> report = tipline.loads("demo-truck-a", grid={"heights": [5.55], "centres": [0.6], "slabs": [2]}).report
+    >>> row = report.rows()[2]
+    >>> row["extension_m"], row["greatest_kg"], row["governed_by"], row["nearest_rule"]
+    (1.2, 12250.0, 'plate', 'steer axle')
+    """
+    from tipline.set_ups.assessment import assess_loads
+    from tipline.set_ups.cells import asked_from
+    from tipline.set_ups.rules import rules_from
+
+    tell = progress or silent
+    tell("reading", None)
+    truck, unusual, files = _read(machine, overrides)
+    hold_to(unusual, strict=strict)
+    numbers = rules_from(_by_name(rules))
+    wanted = _wanted(truck, load, load_centre, reach)
+    asked = asked_from(truck, grid)
+    if wanted is not None:
+        name = "reaches" if wanted.jib else "centres"
+        known = getattr(asked, name)
+        if all(abs(one - wanted.centre) > 1e-9 for one in known):
+            asked = replace(asked, **{name: (*known, wanted.centre)})
+    tell("solving", None)
+    report = assess_loads(truck, asked, numbers, wanted)
+    return LoadsResult(truck, replace(report, unusual=unusual), files)
+
+
+def _read(
+    machine: Machine | Path | str, overrides: Overrides | None
+) -> tuple[Machine, tuple[InputError, ...], dict[str, str]]:
+    """Read a machine with what is unusual in its file, and the file."""
+    if isinstance(machine, Machine):
+        if overrides:
+            msg = "changes are for a machine's file, and this one was read already"
+            raise InputError(msg, key=argument("overrides"), remedy="Give the file or the shipped name")
+        return machine, (), {}
+    name = named(machine, "machine", "a machine file, a shipped name, or a machine already read")
+    truck = read_machine(name, overrides)
+    path, shown = find("machine", name)
+    return truck, unusual_in_machine(name, overrides), {Path(shown).name: path.read_text(encoding="utf-8-sig")}
+
+
+def _by_name(rules: object) -> Mapping[str, Any]:
+    """Read numbers of rules given as "name=number"."""
+    if isinstance(rules, Mapping):
+        return rules
+    found: dict[str, Any] = {}
+    for one in (rules,) if isinstance(rules, str) else rules if isinstance(rules, Sequence) else (rules,):
+        name, sign, value = str(one).partition("=")
+        if not sign or not name.strip():
+            msg = "needs a name and a number"
+            raise InputError(msg, key=argument("rules"), value=str(one), remedy="Write it like steer_share=0.2")
+        found[name.strip()] = value.strip()
+    return found
+
+
+def _wanted(
+    machine: Machine, load: float | str | None, load_centre: float | str | None, reach: float | str | None
+) -> Wanted | None:
+    """Return the load that is asked about; left out, the greatest of the plate."""
+    from tipline.set_ups.assessment import Wanted
+
+    if load is None:
+        for name, value in (("load_centre", load_centre), ("reach", reach)):
+            if value is not None:
+                msg = "belongs to a load that is asked about"
+                raise InputError(msg, key=argument(name), value=str(value), remedy=f"Give {argument('load')} as well")
+        rated = max(machine.capacity_plate, key=lambda row: row.load, default=None)
+        if rated is None or rated.attachment == "none":
+            return None
+        return Wanted(rated.load, rated.load_centre, rated.attachment == "jib")
+    mass = _quantity("load", load, "mass", "8 t")
+    if (load_centre is None) == (reach is None):
+        msg = f"needs {argument('load_centre')} on the forks, or {argument('reach')} on the jib"
+        raise InputError(msg, key=argument("load"), value=str(load), remedy="Give one of them")
+    jib = reach is not None
+    name, value = ("reach", reach) if jib else ("load_centre", load_centre)
+    if (machine.jib if jib else machine.forks) is None:
+        msg = f"{machine.name} has no {'jib' if jib else 'forks'}"
+        raise InputError(msg, key=argument(name), value=str(value), remedy="Use the other attachment")
+    centre = _quantity(name, value, "length", "0.7 m")
+    if jib and machine.jib is not None and all(abs(centre - pin) > 1e-6 for pin in machine.jib.reach_pins):
+        pins = ", ".join(units.show(pin, "length") for pin in machine.jib.reach_pins)
+        msg = f"is no pin of the jib; it has {pins}"
+        raise InputError(msg, key=argument(name), value=str(value), remedy="Give one of them")
+    return Wanted(mass, centre, jib)
+
+
+def _quantity(name: str, value: object, dimension: str, like: str) -> float:
+    """Read a number in SI or a text with its unit, greater than 0."""
+    try:
+        number = units.parse(value, dimension) if isinstance(value, str) else float(value)  # type: ignore[arg-type]
+    except (ValueError, TypeError) as error:
+        raise InputError(str(error), key=argument(name), value=str(value), remedy=f'Write it like "{like}"') from None
+    if not 0.0 < number < 1e6:
+        msg = "must be greater than 0"
+        raise InputError(msg, key=argument(name), value=str(value), remedy=f'Write it like "{like}"')
+    return number
+
+
+def write_loads(result: LoadsResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
+    """Write page, summary, table, chart and inputs of greatest and least loads into `folder`."""
+    report = result.report
+    inputs = folder / "inputs"
+    inputs.mkdir()
+    for name, text in result.files.items():
+        (inputs / name).write_text(text, encoding="utf-8")
+    drawn: tuple[Pictures, ...] = ()
+    if wishes.pictures:
+        from tipline import view
+
+        progress("drawing the chart", None)
+        drawn = write_drawings("Loads by load centre", view.load_drawings(report, wishes.system), folder)
+    progress("writing the report", None)
+    page = first_on(pages.loads_page(report, wishes.system, drawn), report, wishes.system)
+    facts = {"assumed_count": report.assumed_count, **first_summary(report)}
+    (folder / "loads.csv").write_text(tables.rows_csv(report.rows(), report.demo), encoding="utf-8")
+    return into(folder, Delivered(page, pages.loads_summary(report, facts)))

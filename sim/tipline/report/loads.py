@@ -1,0 +1,400 @@
+"""The page of greatest and least loads by set-up, its summary and table; texts only, nothing is computed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import ceil, floor, isfinite, log10
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from tipline import units
+from tipline.report import wording
+from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
+from tipline.report.sections import captioned, spelled
+from tipline.report.wording import NOT_GIVEN, System, quantity, share
+from tipline.scenario.labels import height_of
+from tipline.set_ups.assessment import NOT_RATED, TEACHING
+from tipline.set_ups.rules import GREATEST, LEAST
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from tipline.set_ups.assessment import LoadsReport
+
+__all__ = ["LOADS_SCHEMA", "loads_page", "loads_summary"]
+
+LOADS_SCHEMA = "tipline.loads/1"
+_SHORT = {
+    "plate": "plate",
+    "stacking": "stacking slope",
+    "travelling": "travelling slope",
+    "lateral": "side slope",
+    "steer axle": "steer axle",
+    "hung, of tipping": "part of the tipping load",
+    "hung, own stop": "own stop",
+    "drive tyres": "drive tyres",
+}
+_ASSUMED = "Not stated in the machine file, or stated without where it comes from; each may change the answer."
+
+
+def loads_page(report: LoadsReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
+    """Give the page of greatest and least loads."""
+    use = "" if report.has_plate else f" · {TEACHING}"
+    sections: list[Section] = [
+        _let_go(report, system),
+        _wanted(report, system),
+        *(_greatest(report, jib, system) for jib in (False, True)),
+        *further(pictures),
+        *(_by_height(report, jib, system) for jib in (False, True)),
+        _without(report, system),
+        _thumb(report, system),
+        PointList("How to read this", _notes(report)),
+        PointList("The rules, and how far each number is known", _rules(report)),
+        PointList("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
+        PointList("What governs", report.governs),
+    ]
+    return Page(
+        title=f"Greatest and least loads: {report.title}",
+        mark=wording.mark(report.demo, f"computed; {len(report.cells)} set-ups{use}", report.assumed_count),
+        lead=wording.spell(_lead(report, system), system),
+        demo=report.demo,
+        sections=spelled(sections, system),
+        said=tuple((word, wording.spell(text, system)) for word, text in _said(report, system) if text),
+        picture=captioned(first_of(pictures), system),
+    )
+
+
+def _lead(report: LoadsReport, system: System) -> str:
+    if not report.has_plate:
+        best = int(np.argmax(report.given))
+        most = _rounded(float(report.given[best]), system)
+        return f"{TEACHING}: no capacity plate is given; by our rules {most} at most, {_where(report, best, system)}"
+    rated, stated = report.rated, int(np.isfinite(report.plate).sum())
+    assert rated is not None
+    most = _load(rated, system)
+    if not stated:
+        return f"no set-up asked is on the capacity plate, which rates the truck at {most}"
+    return f"the capacity plate stands, {most} at most; {stated} of {len(report.cells)} set-ups are on it"
+
+
+def _said(report: LoadsReport, system: System) -> tuple[tuple[str, str], ...]:
+    """Say what governs, what is nearest to it, and where the load cannot be let go of."""
+    if not report.has_plate:
+        best = int(np.argmax(report.given))
+        first = f"{GREATEST[report.governing(best)]} governs there; what is above it was not tested by anybody."
+        found = [("What governs", f"{first[:1].upper()}{first[1:]}")]
+    else:
+        found = [("Nearest rule", _nearest_sentence(report, system))]
+    back = [one for one in report.unladen if one.tips_back]
+    heavy = max(report.unladen, key=lambda one: one.least)
+    if back:
+        one = max(back, key=lambda one: one.least)
+        found.append(
+            ("Never let go", f"With the {_base(one.extension, one.slabs, system)}, it tips back without a load.")
+        )
+    if heavy.least > 0.0:
+        least = _rounded_up(heavy.least, system) if isfinite(heavy.least) else "more than it can be given"
+        where = _base(heavy.extension, heavy.slabs, system)
+        found.append(("Least load", f"{least} must stay on with the {where}, until the counterweight is home."))
+    aside = [one for one in report.unladen if one.side_slope < one.asked]
+    if aside:
+        worst = min(aside, key=lambda one: one.side_slope)
+        held = f"a side slope of {share(worst.side_slope)} only" if worst.side_slope > 0.0 else "no side slope"
+        where = _base(worst.extension, worst.slabs, system)
+        found.append(("Without a load", f"With the {where}, it holds {held}; the test wants {share(worst.asked)}."))
+    return tuple(found)
+
+
+def _nearest_sentence(report: LoadsReport, system: System) -> str:
+    """Say which rule the plate's loads come nearest to, or go past."""
+    used = np.where(np.isfinite(report.plate), report.used(report.given), -1.0)
+    if not (used > 0.0).any():
+        return ""
+    worst = int(np.argmax(used))
+    rule, part = GREATEST[report.nearest_rule(worst)], _part(float(used[worst]))
+    load = _load(float(report.plate[worst]), system)
+    beyond = " The plate stands: what the maker knows is not all in a file." if used[worst] > 1.0 else ""
+    return f"{load} {_where(report, worst, system)}: {part} of what {rule} leaves.{beyond}"
+
+
+def _load(mass: float, system: System) -> str:
+    """Give a load to 10 kg in the hundreds, as plates state it."""
+    return units.show(mass, "mass", system, digits=4) if isfinite(mass) else NOT_GIVEN
+
+
+def _rounded(mass: float, system: System) -> str:
+    """Give a load that was worked out, down to the next of three digits: what is not rated is given no benefit."""
+    step = 10.0 ** (floor(log10(mass)) - 2) if mass > 0.0 else 1.0
+    return quantity(floor(mass / step) * step, "mass", system)
+
+
+def _rounded_up(mass: float, system: System) -> str:
+    """Give a load that is needed, up to the next of three digits."""
+    step = 10.0 ** (floor(log10(mass)) - 2) if mass > 0.0 else 1.0
+    return quantity(ceil(mass / step) * step, "mass", system)
+
+
+def _part(of_one: float) -> str:
+    """Give a part in whole percent; finer than that no rule is."""
+    return f"{100 * of_one:.0f} %" if isfinite(of_one) else "more than all"
+
+
+def _where(report: LoadsReport, k: int, system: System) -> str:
+    cells = report.cells
+    out = "on the jib, reach" if cells.jib[k] else "on the forks, load centre"
+    length = quantity(float(cells.centre[k]), "length", system)
+    at = f"{height_of(bool(cells.jib[k]))} {quantity(float(cells.height[k]), 'length', system)}"
+    return f"{out} {length}, {_base(float(cells.extension[k]), int(cells.slabs[k]), system)}, {at}"
+
+
+def _base(extension: float, slabs: int, system: System) -> str:
+    out = "counterweight home" if extension == 0.0 else f"counterweight {quantity(extension, 'length', system)} out"
+    return f"{out}, {slabs or 'no'} slab{'' if slabs == 1 else 's'}"
+
+
+def _cell(report: LoadsReport, k: int, system: System) -> str:
+    """Say the greatest load of a cell, what governs it and how near the nearest rule is."""
+    load, rule = float(report.given[k]), report.nearest_rule(k)
+    if not isfinite(load):
+        return NOT_RATED
+    if not report.has_plate:
+        times = f", tips at {report.tips[k] / load:.2f} times" if load > 0.0 else ""
+        return f"{_rounded(load, system)}: {_SHORT[rule]}{times}"
+    return f"{_load(load, system)}: {_part(float(report.used(report.given)[k]))} of {_SHORT[rule]}"
+
+
+def _bases(report: LoadsReport) -> list[tuple[float, int]]:
+    pairs = zip(report.cells.extension.tolist(), report.cells.slabs.tolist(), strict=True)
+    return sorted({(extension, int(slabs)) for extension, slabs in pairs})
+
+
+def _pick(report: LoadsReport, jib: bool, **asked: float) -> int | None:
+    """Return the first cell of an attachment with these values."""
+    held = report.cells.jib == jib
+    for name, value in asked.items():
+        held &= np.abs(getattr(report.cells, name) - value) < 1e-9
+    return int(np.argmax(held)) if held.any() else None
+
+
+def _greatest(report: LoadsReport, jib: bool, system: System) -> Table:
+    """Show the greatest loads at the top by extension and slabs, and by load centre or reach."""
+    own = report.cells.jib == jib
+    if not own.any():
+        return Table("", (), ())
+    top, name = float(report.cells.height[own].max()), "reach" if jib else "load centre"
+    centres = np.unique(report.cells.centre[own]).tolist()
+    heads = tuple(f"{name} {quantity(c, 'length', system)}" for c in centres)
+    found = [{"centre": c, "height": top} for c in centres]
+    title = f"Greatest load on the {'jib' if jib else 'forks'}, {height_of(jib)} {quantity(top, 'length', system)}"
+    what = (
+        "The plate's load, and how much of the nearest rule it uses up."
+        if report.has_plate
+        else "The least of what the rules leave, which rule that is, and what tips the truck on the level at rest."
+    )
+    return _by_base(report, jib, title, heads, found, f"{what} Gross loads: hook and rigging count.", system)
+
+
+def _by_height(report: LoadsReport, jib: bool, system: System) -> Table:
+    """Show the same by height, at the shortest load centre or reach."""
+    own = report.cells.jib == jib
+    if not own.any():
+        return Table("", (), ())
+    centre, name = float(report.cells.centre[own].min()), "reach" if jib else "load centre"
+    heights = np.unique(report.cells.height[own]).tolist()
+    heads = tuple(f"at {quantity(h, 'length', system)}" for h in heights)
+    found = [{"centre": centre, "height": h} for h in heights]
+    title = f"By {height_of(jib)}, {name} {quantity(centre, 'length', system)}"
+    return replace(_by_base(report, jib, title, heads, found, "", system), brief=False)
+
+
+def _by_base(
+    report: LoadsReport,
+    jib: bool,
+    title: str,
+    heads: tuple[str, ...],
+    columns: list[dict[str, float]],
+    note: str,
+    system: System,
+) -> Table:
+    """Show the cells of some columns by extension and slabs; those that are on no plate are named below."""
+    rows, none = [], []
+    for extension, slabs in _bases(report):
+        found = [_pick(report, jib, extension=extension, slabs=slabs, **column) for column in columns]
+        cells = tuple("" if k is None else _cell(report, k, system) for k in found)
+        if set(cells) <= {NOT_RATED, ""}:
+            none.append(_base(extension, slabs, system))
+        else:
+            rows.append((_base(extension, slabs, system), *cells))
+    if none:
+        note += f" Not rated set-ups, so without a load here: {'; '.join(none)}."
+    if not rows:
+        rows = [("every set-up asked", *(NOT_RATED for _ in columns))]
+    return Table(title, ("set-up", *heads), tuple(rows), note.strip())
+
+
+def _let_go(report: LoadsReport, system: System) -> Table:
+    """Show where a load must stay on until the counterweight is home or slabs are off."""
+    rows = []
+    for one in report.unladen:
+        if one.least <= 0.0:
+            continue
+        least = _rounded_up(one.least, system) if isfinite(one.least) else "no load is enough"
+        back = "tips back" if one.tips_back else f"{_part(one.drive_share)} on the drive axle"
+        rows.append((_base(one.extension, one.slabs, system), least, LEAST[one.least_by], back))
+    note = (
+        "Below the least load the truck tips back, or its drive axle is too light to brake by. Before the load is let "
+        "go of, run the counterweight home or take slabs off."
+    )
+    heads = ("set-up", "least load", "what governs", "without a load")
+    return Table("Where the load cannot be let go of", heads, tuple(rows), note, boxed=True)
+
+
+def _wanted(report: LoadsReport, system: System) -> Table:
+    """Set a load that is asked about beside every extension, number of slabs and height: what is nearest in each."""
+    wanted = report.wanted
+    own = report.for_wanted
+    if wanted is None or not own.any():
+        return Table("", (), ())
+    jib, centre = wanted.jib, wanted.centre
+    heights = np.unique(report.cells.height[own]).tolist()
+    rows = []
+    for extension, slabs in _bases(report):
+        found = [_pick(report, jib, extension=extension, slabs=slabs, centre=centre, height=h) for h in heights]
+        cells = ("" if k is None else _wanted_cell(report, k, wanted.mass, system) for k in found)
+        stated = not report.has_plate or any(k is not None and isfinite(report.plate[k]) for k in found)
+        rows.append((_base(extension, slabs, system) + ("" if stated else f" ({NOT_RATED})"), *cells))
+    out = "reach" if jib else "load centre"
+    load = f"{_load(wanted.mass, system)} at {out} {quantity(centre, 'length', system)}"
+    heads = ("set-up", *(f"{height_of(jib)} {quantity(h, 'length', system)}" for h in heights))
+    note = (
+        "What this load uses up of what is nearest in each set-up. Above 100 % the rule is broken; above the plate "
+        "nothing else counts."
+    )
+    return Table(f"Which set-up? {load}", heads, tuple(rows), note)
+
+
+def _wanted_cell(report: LoadsReport, k: int, mass: float, system: System) -> str:
+    plate, least = float(report.plate[k]), float(report.least_needed[k])
+    if mass < least:
+        need = _rounded_up(least, system) if isfinite(least) else "more than any load"
+        return f"too light: {need} needed"
+    near = f"{_SHORT[report.nearest_rule(k)]} {_part(float(report.used(mass)[k]))}"
+    if not report.has_plate:
+        return near
+    if not isfinite(plate):
+        return near
+    if mass > plate * (1.0 + 1e-9):
+        return f"above the plate's {_load(plate, system)}"
+    return f"plate {_part(mass / plate)}; {near}"
+
+
+def _without(report: LoadsReport, system: System) -> Table:
+    rows = tuple(
+        (
+            _base(one.extension, one.slabs, system),
+            "tips back" if one.tips_back else _part(one.drive_share),
+            "none" if one.side_slope < 0.0 else share(min(one.side_slope, 1.0)),
+            share(one.asked),
+        )
+        for one in report.unladen
+    )
+    note = (
+        "Carried low, mast tilted back, no load. Side slope: where the frame starts to swing, or a fixed axle goes "
+        "over; the test may let it swing onto its stop, so this is stricter than the test."
+    )
+    heads = ("set-up", "weight on the drive axle", "side slope held", "slope of the test")
+    return Table("Without a load", heads, rows, note, brief=False)
+
+
+def _thumb(report: LoadsReport, system: System) -> Table:
+    rows = tuple(
+        (
+            quantity(one.centre, "length", system),
+            f"{one.by_face:.2f} times",
+            f"{one.by_axle:.2f} times",
+            "on the safe side" if max(one.by_face, one.by_axle) <= 1.0 else "promises too much",
+        )
+        for one in report.reduced
+    )
+    note = (
+        "From one load centre to another, forks at the top: what equal load moment gives, as a multiple of what the "
+        "stacking slope leaves there. About the fork face it is the published rule (29 CFR 1910.178, Appendix A); "
+        "about the drive axle the handbook's. Neither knows height, attachment or sag."
+    )
+    heads = ("load centre", "about the fork face", "about the drive axle", "the rule is")
+    return Table("Rules of thumb for another load centre", heads, rows, note, brief=False)
+
+
+def _notes(report: LoadsReport) -> tuple[str, ...]:
+    plate = (
+        "The plate stands and nothing above it is shown. A set-up whose extension and slabs are not on it is "
+        f"{NOT_RATED}, and no load is given for it."
+        if report.has_plate
+        else "Without the maker's capacity plate no figure here is a rating. They show what limits such a truck, and "
+        "are for teaching only."
+    )
+    return (
+        f"{plate}",
+        "This explains what limits each set-up. It is no load chart: do not hang it in a cab.",
+        "Tyres, mast and chain give under the load, as in a pose at rest; the tests take the sag out by tilting back. "
+        "Here it stays in, which is stricter.",
+        "The ordinary tests know no load that swings. The rules for a hung load are ours and a crane rule; they are no "
+        "rating of a jib.",
+        "Strength of forks, chains, jib and mast is not in these loads.",
+    )
+
+
+def _rules(report: LoadsReport) -> tuple[str, ...]:
+    rules = report.rules
+    heavy = rules.stacking_of(report.rated)
+    return (
+        f"Stacking: {share(heavy)} falling ahead, mast upright, asked at each height. 3.5 % from 5 t rated, 4 % below "
+        "(national forklift rules, seen in examination texts; ISO 22915-2 from memory).",
+        f"Travelling: {share(rules.travelling)} falling ahead, forks at 300 mm, mast tilted back (the same sources).",
+        f"Side slope: {share(rules.lateral)}, mast tilted back (the same sources). The frame starting to swing counts.",
+        f"Without a load: {share(rules.unladen)} and {share(rules.per_speed)} for each km/h of top speed (the same "
+        "sources). ISO 22915-2 has 1.4 % for each km/h as we remember it: a parameter, per_speed.",
+        f"Steer axle: {share(rules.steer_share)} of the weight (common practice, no source; some want 20 %).",
+        f"Drive axle, least load: {share(rules.drive_share)} of the weight (our choice).",
+        "A floor that falls behind by the stacking slope, least load (our choice; no standard has such a test).",
+        f"Hung load: {share(rules.hung_share)} of the load that tips it on the level (an Australian rule for cranes "
+        "that carry their load, as a regulator quotes it), and its own service stop with the load's swing.",
+        "Drive tyres: what they are rated for in the machine file, level, at rest.",
+    )
+
+
+def loads_summary(report: LoadsReport, facts: Mapping[str, Any]) -> dict[str, Any]:
+    """Give every cell and what was found besides for other programs, in SI."""
+    return {
+        "schema": LOADS_SCHEMA,
+        "title": report.title,
+        "demo": bool(report.demo),
+        "use": "explains the capacity plate" if report.has_plate else TEACHING,
+        "rated_kg": report.rated,
+        "rules": dict(vars(report.rules)),
+        "set_ups": report.rows(),
+        "without_a_load": [
+            {
+                "extension_m": one.extension,
+                "slabs": one.slabs,
+                "drive_axle_share": one.drive_share,
+                "tips_back": one.tips_back,
+                "side_slope": one.side_slope if isfinite(one.side_slope) else None,
+                "side_slope_of_test": one.asked,
+                "least_kg": one.least if isfinite(one.least) else None,
+                "least_by": one.least_by or None,
+            }
+            for one in report.unladen
+        ],
+        "rules_of_thumb": [
+            {"load_centre_m": one.centre, "about_fork_face_times": one.by_face, "about_drive_axle_times": one.by_axle}
+            for one in report.reduced
+        ],
+        "wanted_kg": None if report.wanted is None else report.wanted.mass,
+        "assumed": list(report.assumed),
+        "what_governs": list(report.governs),
+        "estimate": wording.ESTIMATE,
+        "solve_time_s": report.solve_time,
+        **facts,
+    }

@@ -1,0 +1,212 @@
+"""Greatest and least lifted loads of many set-ups by each rule, with the truck as it stands under that very load.
+
+More load bends tyres and mast. The load that a formula gives for a truck bent by Q changes with Q: mostly it falls,
+with the forks low, below the mast's joint, it grows; the limit is where it gives Q back. A side slope is asked at the
+load that the other rules leave.
+
+Source: [Own]
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
+from tipline.mechanics.rating import (
+    least_load,
+    load_by_drive_axle,
+    load_by_slope_test,
+    load_by_steer_axle,
+    side_slope,
+)
+from tipline.mechanics.statics import steer_axle_share
+from tipline.set_ups.settled import Placed, Standing
+
+__all__ = [
+    "drive_tyres", "leans_aside", "least_behind", "least_on_drive", "on_side_slope", "on_slope", "on_steer_axle",
+    "share_behind",
+]  # fmt: skip
+
+Array = NDArray[np.float64]
+CLOSE = 1e-6
+"""Part of a load at which the search for it ends."""
+_ROUNDS = 40
+_HEAVIEST = 1e7
+"""Load [kg] beyond which none is looked for."""
+_STEPS = 24
+"""Loads at which a side slope is asked, from none up; between them lines."""
+
+
+def on_slope(truck: Standing, slope: Array | float, swing: float = 1.0) -> Array:
+    """Return the load [kg] that tips each set-up ahead on a slope; `swing` times as far as it pulls one at rest.
+
+    Negative where the truck tips without a load.
+    """
+
+    def by_formula(load: Array) -> Array:
+        at = truck.settled(load, slope, 0.0)
+        return load_by_slope_test(truck.mass, at.centre, at.load_x, swing * at.load_z, slope)
+
+    return _meeting(by_formula, len(truck))
+
+
+def on_steer_axle(truck: Standing, share: float) -> Array:
+    """Return the load [kg] that leaves a share of the weight on the steer axle, negative where none does."""
+
+    def by_formula(load: Array) -> Array:
+        at = truck.settled(load, 0.0, share)
+        return load_by_steer_axle(truck.mass, at.centre, at.wheelbase, at.load_x, share)
+
+    return _meeting(by_formula, len(truck))
+
+
+def drive_tyres(truck: Standing) -> Array:
+    """Return the load [kg] under which the drive tyres carry what they are rated for together, on the level."""
+    rated = sum(tyre.rated_load for tyre in truck.springs.machine.drive_axle.tyre) / G
+
+    def by_formula(load: Array) -> Array:
+        at = truck.settled(load, 0.0, 0.0)
+        return load_by_drive_axle(truck.mass, at.centre, at.wheelbase, at.load_x, rated)
+
+    return _meeting(by_formula, len(truck))
+
+
+def least_on_drive(truck: Standing, share: float) -> Array:
+    """Return the load [kg] that keeps a share of the weight on the drive axle, 0 where no load is needed."""
+
+    def by_formula(load: Array) -> Array:
+        at = truck.settled(load, 0.0, 1.0 - share)
+        return least_load(truck.mass, at.centre, at.wheelbase, at.load_x, share)
+
+    return _repeated(by_formula, len(truck))
+
+
+def least_behind(truck: Standing, slope: float) -> Array:
+    """Return the load [kg] that keeps each set-up from tipping back on a floor that falls behind; nan: none does."""
+
+    def by_formula(load: Array) -> Array:
+        at = truck.settled(load, -slope, 1.0)
+        return least_load(truck.mass, at.centre, at.wheelbase, at.load_x, 0.0, slope, at.load_z)
+
+    return _repeated(by_formula, len(truck))
+
+
+def on_side_slope(truck: Standing, slope: float, most: Array) -> Array:
+    """Return the greatest load (n,) [kg], `most` at most, with which each set-up holds on a side slope, or 0."""
+    top = np.maximum(most, 0.0)
+    found, spare = top.copy(), leans_aside(truck, top, slope) - slope
+    which = np.flatnonzero(spare < 0.0)
+    if not len(which):
+        return found
+    truck, top, above = truck.picked(which), top[which], spare[which]
+    answer = np.full(len(which), np.nan)
+    for step in range(_STEPS - 1, -1, -1):
+        load = top * step / _STEPS
+        below = leans_aside(truck, load, slope) - slope
+        part = np.clip(below / np.where(below > above, below - above, 1.0), 0.0, 1.0)
+        answer = np.where(np.isnan(answer) & (below >= 0.0), load + part * top / _STEPS, answer)
+        above = below
+    found[which] = np.nan_to_num(answer)
+    return found
+
+
+@dataclass(frozen=True)
+class _Base:
+    """Half widths out to the line a truck goes over, front and rear, the pivot's height, and between the tyres."""
+
+    front: float
+    rear: float
+    pivot: float
+    track: float
+
+
+def _base(truck: Standing) -> _Base:
+    """Return what a truck goes over to a side; of twins the middle between them, which is less than they hold.
+
+    On a pivoting axle it is the line about which the frame starts to swing, not yet the fall.
+    """
+    machine = truck.springs.machine
+    front = float(np.mean([tyre.across for tyre in machine.drive_axle.tyre if tyre.across > 0.0]))
+    rear = float(np.mean([tyre.across for tyre in machine.steer_axle.tyre if tyre.across > 0.0]))
+    pivots = machine.steer_axle.kind == "pivoting"
+    return _Base(front, 0.0 if pivots else rear, machine.steer_axle.pivot_height if pivots else 0.0, 2.0 * front)
+
+
+def leans_aside(truck: Standing, load: Array, slope: float) -> Array:
+    """Return the side slope (tangent) that each set-up holds under loads (n,) [kg], leaning as on that `slope`.
+
+    It leans with all the drive axle's weight on its lower side, and with the mast's play to that side. A truck that
+    tips ahead or back anyhow holds none.
+    """
+    machine, base = truck.springs.machine, _base(truck)
+    share = share_behind(truck, load)
+    at = truck.settled(load, 0.0, np.clip(share, 0.0, 1.0))
+    pivots = base.pivot > 0.0
+    on_front = G * (truck.mass.sum(axis=1) + load) * np.clip(1.0 - share, 0.0, 1.0)
+    roll = np.arctan(truck.springs.drive(2.0 * on_front) / base.track)
+    mass, centre = _laden(truck, at, load)
+    if pivots:
+        mass[:, 1] = 0.0  # the axle stands on its own tyres
+    upper = centre[:, 2:, 2] - (truck.joint[:, 1] - at.pressed)[:, None]
+    lean = roll + np.arctan(slope)
+    turn = np.zeros(len(load))
+    for _ in range(8):
+        moment = G * (mass[:, 2:] * upper).sum(axis=1) * np.sin(lean + turn)
+        turn = 0.5 * machine.mast.roller_play + moment / machine.mast.stiffness_sideways
+    centre[..., 1] = centre[..., 2] * np.tan(roll)[:, None]
+    centre[:, 2:, 1] += upper * np.tan(turn)[:, None]
+    held = side_slope(mass, centre, base.front, base.rear, at.wheelbase, base.pivot)
+    return np.where((share < 0.0) | (share > 1.0), -np.inf, held)
+
+
+def share_behind(truck: Standing, load: Array) -> Array:
+    """Return the share of the weight (n,) on the steer axle on the level."""
+    share = np.full(len(truck), 0.5)
+    for _ in range(3):
+        at = truck.settled(load, 0.0, np.clip(share, 0.0, 1.0))
+        share = steer_axle_share(*_laden(truck, at, load), at.wheelbase)
+    return share
+
+
+def _laden(truck: Standing, at: Placed, load: Array) -> tuple[Array, Array]:
+    """Return mass (n, 5) and centre (n, 5, 3) of the parts with the load behind them."""
+    point = np.stack((at.load_x, np.zeros_like(load), at.load_z), axis=-1)
+    return np.column_stack((truck.mass, load)), np.concatenate((at.centre, point[:, None, :]), axis=1)
+
+
+def _meeting(by_formula: Callable[[Array], Array], count: int) -> Array:
+    """Return where a function of the load (count,), in which it grows by less than it, gives the load back.
+
+    Of two ends the one that stays is halved, so that a bent curve cannot hold the search on one side.
+    """
+    low, at_low = np.zeros(count), -by_formula(np.zeros(count))
+    high = np.maximum(-at_low, 0.0)
+    at_high = high - by_formula(high)
+    while bool((below := (at_low < 0.0) & (at_high < 0.0)).any()) and high.max() < _HEAVIEST:
+        high = np.where(below, 1.3 * high, high)
+        at_high = high - by_formula(high)
+    found, open_ = np.where(at_low < 0.0, high, -at_low), (at_low < 0.0) & (at_high > 0.0)
+    for _ in range(_ROUNDS):
+        aim = np.where(open_, low - at_low * (high - low) / np.where(open_, at_high - at_low, 1.0), found)
+        at_aim = aim - by_formula(np.maximum(aim, 0.0))
+        found, over = np.where(open_, aim, found), at_aim > 0.0
+        if bool((~open_ | (np.abs(at_aim) <= CLOSE * np.maximum(aim, 1.0))).all()):
+            break
+        at_low, at_high = np.where(over, 0.5 * at_low, at_aim), np.where(over, at_aim, 0.5 * at_high)
+        low, high = np.where(over, low, aim), np.where(over, aim, high)
+    return found
+
+
+def _repeated(by_formula: Callable[[Array], Array], count: int) -> Array:
+    """Return where a function that hardly changes with the load (count,) gives the load back; 0 where it is below."""
+    load = np.zeros(count)
+    for _ in range(12):
+        given = by_formula(np.nan_to_num(load))
+        before, load = load, np.maximum(given, 0.0)
+        if bool((np.isnan(load) | (np.abs(load - before) <= CLOSE * np.maximum(load, 1.0))).all()):
+            break
+    return load

@@ -1,0 +1,211 @@
+"""Many set-ups of one truck at once, each as it stands with tyres, mast and chain giving under a load.
+
+The same springs as in a pose at rest, in the plane along the truck: it answers in one go for thousands of set-ups what
+a pose answers for one. Tyres press by their own law, the mast turns about its joint past half its play, the chain
+stretches; a hung load acts at its hook.
+
+Source: [TextbookMechanics]
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import atan2, cos, hypot, sin
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.geometry.assembly import BODIES, assemble
+from tipline.geometry.plant import compressions
+from tipline.geometry.setting import heights
+from tipline.geometry.solids import tilted
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
+from tipline.model.machine import Machine, Tyre
+from tipline.scenario.spec import Setup
+from tipline.set_ups.cells import CARRYING, Cells
+
+__all__ = ["Placed", "Springs", "Standing", "standing"]
+
+Array = NDArray[np.float64]
+_FRAME, _AXLE, _MAST, _CARRIAGE = range(4)
+_TURNS = 8
+"""Rounds until the mast's angle no longer changes: each leaves less than a tenth of the one before."""
+_TABLE, _MOST_PRESSED = 160, 6.0
+"""Loads at which a tyre's law is asked, up to so many times its rating; between them lines over load^(2/3)."""
+
+
+@dataclass(frozen=True)
+class Springs:
+    """What gives in a machine: how far its tyres are pressed by the load on an axle, its mast, its chain."""
+
+    machine: Machine
+
+    def drive(self, load: Array) -> Array:
+        """Return how far the drive tyres are pressed [m] with this much on their axle (n,) [N], shared evenly."""
+        return _pressed(self._drive, load / len(self.machine.drive_axle.tyre))
+
+    def steer(self, load: Array) -> Array:
+        """Return the same for the steer tyres."""
+        return _pressed(self._steer, load / len(self.machine.steer_axle.tyre))
+
+    @cached_property
+    def _drive(self) -> tuple[Array, Array]:
+        return _law(self.machine.drive_axle.tyre[0])
+
+    @cached_property
+    def _steer(self) -> tuple[Array, Array]:
+        return _law(self.machine.steer_axle.tyre[0])
+
+
+def _law(tyre: Tyre) -> tuple[Array, Array]:
+    bent = np.linspace(0.0, (_MOST_PRESSED * tyre.rated_load) ** (2.0 / 3.0), _TABLE)
+    return bent, compressions(tyre, bent**1.5)
+
+
+def _pressed(law: tuple[Array, Array], load: Array) -> Array:
+    found: Array = np.interp(np.maximum(load, 0.0) ** (2.0 / 3.0), *law)
+    return found
+
+
+@dataclass(frozen=True)
+class Placed:
+    """Where the parts (n, 4, 3) and the load are, from the floor under the drive axle and along the floor [m].
+
+    ``wheelbase`` is between the contacts, ``pressed`` how far the drive tyres are pressed.
+    """
+
+    centre: Array
+    load_x: Array
+    load_z: Array
+    wheelbase: Array
+    pressed: Array
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Set-ups as parts, not yet settled: frame with counterweight and slabs, steer axle, mast, carriage.
+
+    ``mass`` (n, 4) [kg], ``centre`` (n, 4, 3) and ``load`` (n, 2), x and z [m] in the truck frame; ``joint`` (n, 2) of
+    the mast; ``tilt`` [rad], back positive.
+    """
+
+    springs: Springs
+    mass: Array
+    centre: Array
+    joint: Array
+    load: Array
+    tilt: float
+
+    def __len__(self) -> int:
+        return len(self.mass)
+
+    def picked(self, which: NDArray[np.int64]) -> Standing:
+        """Return some of the set-ups."""
+        return Standing(
+            self.springs, self.mass[which], self.centre[which], self.joint[which], self.load[which], self.tilt
+        )
+
+    def settled(self, load: Array, slope: Array | float, steer_share: Array | float) -> Placed:
+        """Settle under loads (n,) [kg] on a floor that falls ahead by a slope (tangent), with this share on the axle.
+
+        What is asked is a truck about to leave one axle, or with a known share of its weight on it, so the tyres'
+        loads are known before the pose is.
+        """
+        machine = self.springs.machine
+        angle = np.arctan(np.asarray(slope, dtype=np.float64))
+        upright = np.cos(angle)
+        pressing = G * upright * (self.mass.sum(axis=1) + load)
+        front = self.springs.drive((1.0 - np.asarray(steer_share)) * pressing)
+        rear = self.springs.steer(np.asarray(steer_share) * pressing)
+        hub, hub_behind = machine.drive_axle.tyre[0].diameter / 2, machine.steer_axle.tyre[0].diameter / 2
+        apart, rise = hypot(machine.wheelbase, hub - hub_behind), atan2(hub - hub_behind, machine.wheelbase)
+        pitch = rise - np.arcsin((hub - front - hub_behind + rear) / apart)
+        sunk = self._stretched(load)
+        turn = self._mast_angle(load, sunk, angle, pitch)
+        placed = np.concatenate((sunk[:, :_MAST], self._turned(sunk[:, _MAST:], turn)), axis=1)
+        x, z = _rolled(placed[..., 0], placed[..., 1] - hub, pitch[:, None])
+        up = z + (hub - front)[:, None]
+        centre = np.stack((x[:, :4], np.zeros_like(x[:, :4]), up[:, :4]), axis=-1)
+        return Placed(centre, x[:, 4], up[:, 4], apart * np.cos(rise - pitch), front)
+
+    def _stretched(self, load: Array) -> Array:
+        """Return frame, axle, mast, carriage and load (n, 5, 2) with the chain stretched along the mast."""
+        chain = self.springs.machine.mast.chain_stiffness
+        down = G * cos(self.tilt) * (self.mass[:, _CARRIAGE] + load) / chain
+        points = np.concatenate((self.centre[..., [0, 2]], self.load[:, None, :]), axis=1)
+        points[:, _CARRIAGE:, 0] += (down * sin(self.tilt))[:, None]
+        points[:, _CARRIAGE:, 1] -= (down * cos(self.tilt))[:, None]
+        return points
+
+    def _mast_angle(self, load: Array, points: Array, angle: Array, pitch: Array) -> Array:
+        """Return how far the mast turns ahead about its joint (n,), its play taken up to the side that it weighs on."""
+        mast = self.springs.machine.mast
+        mass = np.column_stack((self.mass[:, _MAST:], load))
+        away = points[:, _MAST:] - self.joint[:, None, :]
+        turn = np.zeros(len(self))
+        for _ in range(_TURNS):
+            lean = (turn + pitch + angle)[:, None]
+            moment = G * (mass * (away[..., 0] * np.cos(lean) + away[..., 1] * np.sin(lean))).sum(axis=1)
+            turn = 0.5 * mast.roller_play * np.sign(moment) + moment / mast.stiffness_fore_aft
+        return turn
+
+    def _turned(self, points: Array, turn: Array) -> Array:
+        """Turn points (n, k, 2) ahead about the mast's joint."""
+        x, z = _rolled(points[..., 0] - self.joint[:, :1], points[..., 1] - self.joint[:, 1:], turn[:, None])
+        return np.stack((x + self.joint[:, :1], z + self.joint[:, 1:]), axis=-1)
+
+
+def _rolled(x: Array, z: Array, turn: Array) -> tuple[Array, Array]:
+    """Turn x and z ahead by an angle."""
+    c, s = np.cos(turn), np.sin(turn)
+    return x * c + z * s, z * c - x * s
+
+
+def standing(springs: Springs, cells: Cells, rise: Array, *, carried: bool = False, tilt: float = 0.0) -> Standing:
+    """Put the truck together for every set-up at its own height, or as it carries a load, with the mast tilted back.
+
+    ``rise`` (n,) [m] and more : height of the load's centre above the forks; of a jib it is not used.
+    """
+    machine = springs.machine
+    mass, centre = np.zeros((len(cells), 4)), np.zeros((len(cells), 4, 3))
+    joint, load = np.zeros((len(cells), 2)), np.zeros((len(cells), 2))
+    slabs, which_slabs = np.unique(cells.slabs, return_inverse=True)
+    for k, count in enumerate(slabs.tolist()):
+        base = assemble(machine, Setup(attachment="none", fork_height=0.0, ballast_slabs=count))
+        own = which_slabs == k
+        frame, heavy = BODIES.index("chassis"), BODIES.index("counterweight")
+        out = base.centre[heavy] - np.outer(cells.extension[own], (1.0, 0.0, 0.0))
+        total = base.mass[frame] + base.mass[heavy]
+        mass[own, _FRAME] = total
+        centre[own, _FRAME] = (base.mass[frame] * base.centre[frame] + base.mass[heavy] * out) / total
+        mass[own, _AXLE], centre[own, _AXLE] = base.mass[1], base.centre[1]
+    place = np.column_stack((cells.jib, np.where(cells.jib, cells.centre, 0.0), cells.height))
+    for hangs, reach, height in np.unique(place, axis=0).tolist():
+        own = (place == (hangs, reach, height)).all(axis=1)
+        setup = _setup(machine, reach if hangs else None, height, tilt, carried=carried)
+        built = assemble(machine, setup)
+        for part in (_MAST, _CARRIAGE):
+            mass[own, part], centre[own, part] = built.mass[part], built.centre[part]
+        joint[own] = built.points.mast_joint[[0, 2]]
+        if built.points.hook is not None:
+            load[own] = built.points.hook[[0, 2]]
+        else:
+            at = np.column_stack((
+                machine.carriage.face + cells.centre[own],
+                np.zeros(int(own.sum())),
+                built.points.fork_height + rise[own],
+            ))  # fmt: skip
+            load[own] = tilted(at, tilt, machine.mast.tilt_axis)[:, [0, 2]]
+    return Standing(springs, mass, centre, joint, load, tilt)
+
+
+def _setup(machine: Machine, reach: float | None, height: float, tilt: float, *, carried: bool) -> Setup:
+    """Return the set-up of forks, or of a jib at a reach, at a height; carried low it keeps the pin of its height."""
+    if reach is None:
+        return Setup(attachment="forks", fork_height=CARRYING if carried else height, tilt=tilt)
+    setup = Setup(attachment="jib", hook_height=height, jib_reach=reach, tilt=tilt)
+    if not carried:
+        return setup
+    pin = heights(machine, setup).rise
+    return Setup(attachment="jib", hook_height=CARRYING + pin, jib_reach=reach, jib_rise=pin, tilt=tilt)
