@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tipline.floors.known.bands import OFFSETS, SPREADS
+from tipline.floors.known.bands import OFFSETS, SHARES
 from tipline.floors.known.of_zone import POSTED, Band, posted_answers, spreader_bands, zone_bands
 from tipline.mechanics.collapse import flexural_strength_aci
 from tipline.mechanics.soils import SOILS, soil_class
@@ -78,9 +78,9 @@ def test_every_filled_value_is_said_as_assumed():
         assert all(line.endswith(", assumed") for line in found.assumed)
 
 
-@pytest.mark.parametrize("kind", [*SPREADS, *OFFSETS])
+@pytest.mark.parametrize("kind", [*SHARES, *OFFSETS])
 def test_spreads_widen_from_step_to_step(kind):
-    table = {**SPREADS, **OFFSETS}[kind]
+    table = {**SHARES, **OFFSETS}[kind]
     for known, less in pairwise(table):
         if kind != "compressive_strength":  # of a specified one the likely value itself moves
             assert min(less) <= min(known)

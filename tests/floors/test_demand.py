@@ -15,10 +15,10 @@ from cases import nine_tonnes
 from tipline.floors.answers.alone import floor_alone
 from tipline.floors.answers.demand import demand, route
 from tipline.floors.answers.report import FloorReport
-from tipline.floors.known.bands import SPREADS
+from tipline.floors.known.bands import SHARES
 from tipline.floors.known.draws import columns
 from tipline.floors.known.of_zone import Band, stock_bands, zone_bands
-from tipline.floors.known.ratio import spread
+from tipline.floors.known.ratio import over_draws
 from tipline.floors.known.span import Span, range_words, ratio_words
 from tipline.floors.modes.ground import GroundLayer, bearing_mode
 from tipline.floors.modes.mode import Mode
@@ -129,8 +129,8 @@ def test_a_wider_band_never_narrows_the_answer(where: str, kind: str, wider: lis
 
     wide = {name: widened(band, part) for (name, band), part in zip(SLAB.items(), wider, strict=True)}
     for mode in slab_modes(place(where, 7e4, kind)):
-        before = spread(mode.ask, {name: SLAB[name] for name in mode.inputs}, arrays=mode.arrays).ratio
-        after = spread(mode.ask, {name: wide[name] for name in mode.inputs}, arrays=mode.arrays).ratio
+        before = over_draws(mode.ask, {name: SLAB[name] for name in mode.inputs}, arrays=mode.arrays).ratio
+        after = over_draws(mode.ask, {name: wide[name] for name in mode.inputs}, arrays=mode.arrays).ratio
         # the draw at the fractile may have the widened input at its better side, so it may lose a little
         assert after.high >= before.high * 0.98, mode.name
         assert after.worst >= before.worst * (1 - 1e-9), mode.name
@@ -150,7 +150,7 @@ def test_draws_asked_together_are_those_asked_one_by_one(where: str, kind: str) 
 
 
 def test_a_strength_of_nothing_is_asked_for_without_end() -> None:
-    found = spread(lambda _: (1.0, 0.0), {})
+    found = over_draws(lambda _: (1.0, 0.0), {})
     assert found.ratio == Span(inf, inf, inf, inf)
 
 
@@ -244,7 +244,7 @@ def test_the_thickness_it_asks_for_is_enough_and_a_little_less_is_not(
     needed = demand(case, detail=False).inverses[0].needed.high
     for factor, within in ((1.01, True), (0.95, False)):
         # the thickness needed is the one that is there, so what is told of it is known for certain here
-        monkeypatch.setitem(SPREADS, "thickness", ((1.0, 1.0),) * 4)
+        monkeypatch.setitem(SHARES, "thickness", ((1.0, 1.0),) * 4)
         thick = make(nine_tonnes("demo-hall-c"), {"floor.zone.0.thickness": f"{needed * factor:.6f} m"})
         worst = demand(thick, detail=False).worst
         assert worst is not None

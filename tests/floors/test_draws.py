@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tipline.floors.known.draws import COUNT, columns, fractile
-from tipline.floors.known.ratio import ask_over, ratios, spread
+from tipline.floors.known.ratio import ask_over, over_draws, ratios
 from tipline.floors.modes.asphalt import asphalt_modes
 from tipline.floors.modes.ground import GroundLayer, Sunk, bearing_mode, ground_modes
 from tipline.floors.modes.mode import Mode
@@ -75,7 +75,7 @@ def test_a_fractile_is_counted_by_hand() -> None:
 
 def test_a_product_of_two_inputs_has_the_fractiles_of_the_sum_of_their_logarithms() -> None:
     bands = {"a": Ends(1.0, 2.0, 0.5), "b": Ends(3.0, 6.0, 1.5)}
-    found = spread(lambda x: (x["a"] * x["b"], 1.0), bands, arrays=True).ratio
+    found = over_draws(lambda x: (x["a"] * x["b"], 1.0), bands, arrays=True).ratio
     # two normals whose 95 % fractile is ln 2: together ln 2 x sqrt 2
     factor = 2.0 ** sqrt(2.0)
     assert found.likely == 3.0
@@ -147,7 +147,7 @@ def test_the_many_draws_are_within_5_percent_of_more_and_the_few_within_12() -> 
         bands = {name: {**GROUND, **by_word}[name] for name in mode.inputs}
         asked = [ask_over(mode.ask, columns(bands, where=f"{k}"), COUNT, arrays=True) for k in range(8)]
         more = fractile(np.concatenate([ratios(*pair) for pair in asked]), 0.95)
-        few.append(abs(spread(mode.ask, bands).ratio.high / more - 1.0))
-        many.append(abs(spread(mode.ask, bands, arrays=True).ratio.high / more - 1.0))
+        few.append(abs(over_draws(mode.ask, bands).ratio.high / more - 1.0))
+        many.append(abs(over_draws(mode.ask, bands, arrays=True).ratio.high / more - 1.0))
     assert max(many) < 0.05
     assert max(few) < 0.12

@@ -35,7 +35,7 @@ from typing import NamedTuple
 import pytest
 
 from tipline.floors.known.of_zone import ZoneBands, zone_bands
-from tipline.floors.known.ratio import spread
+from tipline.floors.known.ratio import over_draws
 from tipline.floors.known.span import Span
 from tipline.floors.modes.ground import Sunk, bearing_mode
 from tipline.floors.modes.of_zone import ground_of
@@ -120,7 +120,7 @@ def expected(layer: str, water: str, width: float, length: float, depth: float) 
     zone, bands = known(layer, water)
     (below,), _, inputs = ground_of(zone, bands)
     mode = bearing_mode(Patch("t", (0.0, 0.0), 0.0, width, length, 1e4), below, 0.0, Sunk(depth, depth))
-    return spread(mode.ask, inputs, arrays=True).strength
+    return over_draws(mode.ask, inputs, arrays=True).strength
 
 
 def measured(value: str) -> str:

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from tipline.view.plots import draw_plots, spread
+from tipline.view.plots import draw_plots, put_apart
 from tipline.view.story import Mark, Story
 
 
@@ -101,7 +101,7 @@ def test_missing_values_are_gaps_not_errors(make_story: Callable[..., Story]) ->
 
 @given(st.lists(st.floats(-1.0, 4.0), min_size=1, max_size=8))
 def test_spread_keeps_order_gap_and_limits(wanted: list[float]) -> None:
-    placed = spread(wanted, 0.3, 0.0, 3.0)
+    placed = put_apart(wanted, 0.3, 0.0, 3.0)
     assert min(placed) >= -1e-9
     assert max(placed) <= 3.0 + 1e-9
     order = sorted(range(len(wanted)), key=lambda k: (wanted[k], k))

@@ -136,8 +136,8 @@ def _spots(
         start = 0
         for end in range(1, len(row) + 1):
             if end == len(row) or row[end].across - row[end - 1].across > size[1]:
-                first, spread = row[start], row[end - 1].across - row[start].across
-                spots.append((tyres.index(first.name), 0.5 * spread, (size[0], size[1] + spread)))
+                first, between = row[start], row[end - 1].across - row[start].across
+                spots.append((tyres.index(first.name), 0.5 * between, (size[0], size[1] + between)))
                 start = end
     return spots
 

@@ -313,7 +313,7 @@ def _weighed(group: Group) -> _Weighed:
     volume, moment, second = _moments(group.pieces)
     total = volume.sum()
     density, own = group.mass / total, moment.sum(axis=0) / total
-    spread = second.sum(axis=0) - total * np.outer(own, own)
+    about_centre = second.sum(axis=0) - total * np.outer(own, own)
     parts = tuple(
         Part(
             piece.name,
@@ -327,7 +327,7 @@ def _weighed(group: Group) -> _Weighed:
         for piece, v in zip(group.pieces, volume, strict=True)
     )
     centre = own if group.centre is None else np.array(group.centre)
-    inertia = density * (np.trace(spread) * np.eye(3) - spread)
+    inertia = density * (np.trace(about_centre) * np.eye(3) - about_centre)
     if BODIES[group.body] in ("chassis", "load"):
         # nothing told of frame or load is to one side of its centre: what is drawn there must not turn the truck
         inertia[1, [0, 2]] = inertia[[0, 2], 1] = 0.0

@@ -86,7 +86,7 @@ def hang(
     raw[body, 10], raw[body, 11], raw[body, 12] = wx, wy, wz
 
 
-def spread(
+def place_bodies(
     x: Floats, u: Floats, mass: Floats, axle: Floats, mast: Floats, link: Floats, turn: Floats, raw: Floats
 ) -> None:
     """Fill raw (6, 13) with centre, quaternion, velocity, angular velocity of every body; turn (2, 3, 3) is scratch.

@@ -145,14 +145,14 @@ def friction(gx: float, gy: float, gz: float, plant: Plant, tyre: Floats, drag: 
         m0, m1, m2 = m0 + load, m1 + load * along, m2 + load * along * along
         # the moment that drag and the even side force leave open about the vertical through the load centre
         twist += across * (ratio_along * load - drag[i])
-    spread = m2 - m1 * m1 / m0 if m0 > 0.0 else 0.0
+    second = m2 - m1 * m1 / m0 if m0 > 0.0 else 0.0
     for i in range(n):
         load = tyre[i, 0]
         if load > 0.0:
             along = tyre[i, 4] * ex + tyre[i, 5] * ey
             side[i] = ratio_side * load
-            if spread > 1e-9 * m0:
-                side[i] -= load * (along - m1 / m0) * twist / spread
+            if second > 1e-9 * m0:
+                side[i] -= load * (along - m1 / m0) * twist / second
 
 
 def residual(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call

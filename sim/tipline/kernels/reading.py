@@ -48,7 +48,7 @@ def bodies_from_joints(state: Floats, plant: Plant, mem: Memory) -> None:
     rotation(frame[at.MAST], mem.axes)
     turning = back_turned(mem.axes, joints[J_MAST_TURN], joints[J_MAST_TURN + 1], joints[J_MAST_TURN + 2])
     u[dynamics.U_MAST], u[dynamics.U_MAST + 1], u[dynamics.U_MAST + 2] = turning
-    dynamics.spread(x, u, plant.mass, plant.axle, plant.mast, plant.link, mem.turn, state)
+    dynamics.place_bodies(x, u, plant.mass, plant.axle, plant.mast, plant.link, mem.turn, state)
     for b in range(at.AXLE, at.LOAD):
         unframed(frame[b], back)
         quaternion_product(state[b, 3:7], back, part)

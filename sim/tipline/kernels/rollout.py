@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from tipline.endings import RULES
 from tipline.kernels import layout as at
-from tipline.kernels.dynamics import advance, spread
+from tipline.kernels.dynamics import advance, place_bodies
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.ledger import audit
 from tipline.kernels.places import open_places
@@ -34,7 +34,7 @@ def roll_out(dt: float, bodies: Bodies, plant: Plant, cmd: Floats, mem: Memory, 
     x, u, raw, wrench = bodies.x, bodies.u, bodies.raw, bodies.wrench
     look, keeps, why, k = int(watch.rule[R_LOOK]), record.shape[0] > 1, NOT_YET, 0
     while why == NOT_YET:
-        spread(x, u, plant.mass, plant.axle, plant.mast, plant.link, bodies.turn, raw)
+        place_bodies(x, u, plant.mass, plant.axle, plant.mast, plant.link, bodies.turn, raw)
         open_places(k, watch.waiting, raw, plant, mem)
         row, now = record[k if keeps else 0], min(k, cmd.shape[0] - 1)
         forces(now, dt, raw, plant, cmd, mem, wrench, row)

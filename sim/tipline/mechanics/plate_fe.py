@@ -248,7 +248,7 @@ def solve_plate(
     """
     started = time.perf_counter()
     rule = rule or MeshRule()
-    used = [_spread(wheel, panel.slab.thickness) for wheel in wheels] if thick else list(wheels)
+    used = [_resisting(wheel, panel.slab.thickness) for wheel in wheels] if thick else list(wheels)
     sheets, steel = _sheets(panel, used, cavities, joint, plate, rule)
     _check_places(panel, sheets, used, plate)
     size = sum(sheet.basis.N for sheet in sheets)
@@ -451,7 +451,7 @@ def _check_places(
             raise ValueError(msg)
 
 
-def _spread(wheel: PlatePatch, thickness: float) -> PlatePatch:
+def _resisting(wheel: PlatePatch, thickness: float) -> PlatePatch:
     grow = resisting_radius(wheel.radius, thickness) / wheel.radius
     return replace(wheel, length=grow * wheel.length, width=grow * wheel.width)
 

@@ -55,7 +55,7 @@ class GroundSlab:
         positive("subgrade reaction", self.subgrade, "N/m3")
 
     @cached_property
-    def _spread(self) -> float:
+    def _stiffness_radius(self) -> float:
         """Radius of relative stiffness, once for all formulas that ask for it: twice a root is a quarter power."""
         return sqrt(sqrt(flexural_stiffness(self) / self.subgrade))
 
@@ -102,7 +102,7 @@ def relative_stiffness_radius(slab: GroundSlab) -> float:
 
     Source: [Westergaard1926] (from memory)
     """
-    return slab._spread
+    return slab._stiffness_radius
 
 
 def resisting_radius(radius: float, thickness: float) -> float:

@@ -42,7 +42,7 @@ class FrictionTable(Spec):
 
     @model_validator(mode="before")
     @classmethod
-    def _spread(cls, value: Any) -> Any:
+    def _for_all_kinds(cls, value: Any) -> Any:
         if isinstance(value, str) or (isinstance(value, int | float) and not isinstance(value, bool)):
             return {"solid": value, "band": value, "pneumatic": value}
         return value

@@ -92,12 +92,12 @@ def asked_heights(case: Case, request: object) -> tuple[float, ...]:
         return (case.fork_height,)
     own = case.height
     if request is None:
-        return tuple(sorted({*_spread(case, own, 4), own}))
+        return tuple(sorted({*_evenly(case, own, 4), own}))
     count = _count(request)
     if count is not None:
         if not 1 <= count <= MOST_HEIGHTS:
             raise _unread(request, f"between 1 and {MOST_HEIGHTS} heights can be asked")
-        return _spread(case, own, count)
+        return _evenly(case, own, count)
     heights = tuple(_height(part, request) for part in _parts(request))
     if not 1 <= len(heights) <= MOST_HEIGHTS:
         raise _unread(request, f"at most {MOST_HEIGHTS} heights can be asked" if heights else "names no height")
@@ -137,7 +137,7 @@ def _unread(request: object, reason: str) -> InputError:
     )
 
 
-def _spread(case: Case, own: float, count: int) -> tuple[float, ...]:
+def _evenly(case: Case, own: float, count: int) -> tuple[float, ...]:
     """Return heights from the lowest that the load leaves room for to the top."""
     mast, jib, load = case.machine.mast, case.machine.jib, case.load
     low, top = min(CARRYING, own), mast.top_fork_height

@@ -55,7 +55,7 @@ def reach(story: Story, indices: Sequence[int] | None = None) -> Array:
     """Give, in the levelled world, points (k, 3) round truck, load and places, at these samples or over the run."""
     boxes = [(solid.body, corners(solid.vertices)) for solid in story.solids]
     outlines = []
-    for index in _spread(story) if indices is None else indices:
+    for index in _evenly(story) if indices is None else indices:
         for body, box in boxes:
             matrix = story.matrices[index, body]
             outlines.append(levelled(story, index, box @ matrix[:3, :3].T + matrix[:3, 3]))
@@ -103,7 +103,7 @@ def travel(story: Story, aspect: float, camera: Camera) -> Array:
     basis = np.stack([right, np.cross(back, right), back])
     half = np.array([np.tan(VIEW_ANGLE / 2) * aspect, np.tan(VIEW_ANGLE / 2)]) / _EDGE
     start = basis @ camera.position
-    samples = _spread(story, _SAMPLES)
+    samples = _evenly(story, _SAMPLES)
     shown = [(reach(story, [k]) - way[k]) @ basis.T for k in samples]
     place, centres = start.copy(), []
     for k, points in zip(samples, shown, strict=True):
@@ -208,7 +208,7 @@ def in_world(story: Story, index: int, point: Array) -> Array:
     return (point - pivot) @ level(story.gravity[index]) + pivot
 
 
-def _spread(story: Story, samples: int = 60) -> list[int]:
+def _evenly(story: Story, samples: int = 60) -> list[int]:
     return [int(i) for i in np.unique(np.linspace(0, len(story.time) - 1, samples).astype(int))]
 
 

@@ -23,7 +23,7 @@ from tipline.view.style import plotting
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-__all__ = ["Curve", "draw_plots", "spread"]
+__all__ = ["Curve", "draw_plots", "put_apart"]
 
 _WIDTH, _HEIGHT = 7.4, 2.7  # of the axes' band [in]
 _TEXT = 9.0  # [pt]
@@ -86,7 +86,7 @@ def draw_plots(story: Story, system: System = "si") -> dict[str, str]:
     return {spelled(caption, system): svg for caption, svg in drawings.items()}
 
 
-def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
+def put_apart(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
     """Move positions as little as their order allows until they are `gap` apart and between `low` and `high`."""
     order = sorted(range(len(wanted)), key=lambda k: (wanted[k], k))
     placed: list[float] = []
@@ -160,7 +160,7 @@ def _name_curves(axes: Axes, curves: Sequence[Curve], story: Story) -> None:
             axes.plot(ends, [level, level], color=palette.hex_of(curve.colour), linewidth=0.4, alpha=0.6)
     low, high = axes.get_ylim()
     heights = [_HEIGHT * (_last(curve.values) - low) / (high - low) for curve in curves]
-    places = spread(heights, _LINE, 0.0, _HEIGHT)
+    places = put_apart(heights, _LINE, 0.0, _HEIGHT)
     wide = _WIDTH - _LEFT - _RIGHT
     for curve, height, place in zip(curves, heights, places, strict=True):
         colour = palette.hex_of(curve.colour)
@@ -183,7 +183,7 @@ def _number_events(axes: Axes, story: Story) -> None:
     marks = story.marks[: int(wide / _APART)]
     first, last = float(story.time[0]), float(story.time[-1])
     at = [wide * (mark.time - first) / (last - first) for mark in marks]
-    places = spread(at, _APART, 0.0, wide)
+    places = put_apart(at, _APART, 0.0, wide)
     for number, (mark, place) in enumerate(zip(marks, places, strict=True), start=1):
         colour = palette.hex_of(palette.INK if mark.cause else palette.MUTED)
         axes.axvline(mark.time, color=colour, linewidth=0.8, linestyle="-" if mark.cause else (0, (2, 2)))

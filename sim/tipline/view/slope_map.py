@@ -17,7 +17,7 @@ from tipline.units import FOOT, show
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
 from tipline.view.frame import spelled
-from tipline.view.plots import spread
+from tipline.view.plots import put_apart
 from tipline.view.style import plotting
 
 if TYPE_CHECKING:
@@ -321,7 +321,7 @@ def _label_ends(axes: Axes, ends: Sequence[tuple[float, float, str, str]]) -> No
     low, high = axes.get_ylim()
     if not ends:
         return
-    places = spread([(y - low) / (high - low) for _, y, _, _ in ends], 0.068, 0.0, 1.0)
+    places = put_apart([(y - low) / (high - low) for _, y, _, _ in ends], 0.068, 0.0, 1.0)
     edge = axes.get_xlim()[1]
     axes.set_xlim(right=edge)
     for (x, y, words, colour), place in zip(ends, places, strict=True):

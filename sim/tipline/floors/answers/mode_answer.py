@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tipline.floors.answers.report import Answer
-from tipline.floors.known.ratio import Ends, ratio_of, spread
+from tipline.floors.known.ratio import Ends, over_draws, ratio_of
 from tipline.floors.known.span import Span
 from tipline.floors.modes.mode import Mode
 from tipline.floors.modes.situation import Situation
@@ -33,9 +33,9 @@ class ModeAnswer:
 def mode_answer_of(
     situation: Situation, mode: Mode, bands: Mapping[str, Ends], kept: NDArray[np.bool_] | None = None
 ) -> ModeAnswer:
-    """Ask one mode over everything that is not known; ``kept``: which draws of the zone count, see `spread`."""
+    """Ask one mode over everything that is not known; ``kept``: which draws of the zone count, see `over_draws`."""
     used = {name: bands[name] for name in mode.inputs}
-    ratio_range = spread(mode.ask, used, kept, arrays=mode.arrays)
+    ratio_range = over_draws(mode.ask, used, kept, arrays=mode.arrays)
     answer = Answer(
         mode=mode.name,
         zone=situation.label,

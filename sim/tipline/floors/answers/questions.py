@@ -13,8 +13,8 @@ from math import inf, isfinite, log
 
 from tipline.floors.answers.mode_answer import ModeAnswer
 from tipline.floors.answers.report import Question
-from tipline.floors.known.bands import OFFSETS, SPREADS, step_of
-from tipline.floors.known.ratio import Ends, spread
+from tipline.floors.known.bands import OFFSETS, SHARES, step_of
+from tipline.floors.known.ratio import Ends, over_draws
 from tipline.floors.known.span import Span, range_words
 from tipline.floors.modes.mode import Unanswered
 
@@ -136,7 +136,7 @@ def _measured(band: Ends, kind: str) -> _Measured:
     if kind in OFFSETS:
         ends = [middle + off for off in OFFSETS[kind][0]]
     else:
-        ends = [middle * part for part in SPREADS[kind][0]] if kind else [middle, middle]
+        ends = [middle * part for part in SHARES[kind][0]] if kind else [middle, middle]
     low, high = sorted((band.pessimistic, band.optimistic))
     ends = [min(max(end, low), high) for end in ends]
     worse, better = ends if (ends[1] - ends[0]) * (band.optimistic - band.pessimistic) >= 0.0 else ends[::-1]
@@ -146,7 +146,7 @@ def _measured(band: Ends, kind: str) -> _Measured:
 def _then(worst: ModeAnswer, found_out: Mapping[str, Ends]) -> Span:
     """Ask again with some inputs known otherwise."""
     known: Mapping[str, Ends] = {**worst.bands, **found_out}
-    ratio = spread(worst.mode.ask, known, worst.kept, arrays=worst.mode.arrays).ratio
+    ratio = over_draws(worst.mode.ask, known, worst.kept, arrays=worst.mode.arrays).ratio
     return ratio.scaled(worst.answer.factor)
 
 

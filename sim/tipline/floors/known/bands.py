@@ -26,13 +26,13 @@ from numpy.typing import NDArray
 
 from tipline import units
 
-__all__ = ["OFFSETS", "SPREADS", "Band", "Known", "LayerBands", "ZoneBands", "step_of", "widened"]
+__all__ = ["OFFSETS", "SHARES", "Band", "Known", "LayerBands", "ZoneBands", "step_of", "widened"]
 
 _STEP = {"measured": 0, "cored": 0, "drawing": 1, "plate": 1, "told": 2, "demo": 2, "assumed": 3}
 _TOLD = 2
 Ends = tuple[tuple[float, float], tuple[float, float], tuple[float, float], tuple[float, float]]
 
-SPREADS: dict[str, Ends] = {
+SHARES: dict[str, Ends] = {
     "thickness": ((0.92, 1.08), (0.80, 1.10), (0.70, 1.20), (0.60, 1.30)),
     "layer_thickness": ((0.90, 1.05), (0.80, 1.10), (0.70, 1.20), (0.60, 1.30)),
     "compressive_strength": ((0.85, 1.15), (0.90, 1.20), (0.75, 1.30), (0.60, 1.40)),
@@ -182,7 +182,7 @@ class Known:
     def told(self, value: float, kind: str, field_name: str, dimension: str) -> Band:
         """Return the band about a value that was told."""
         origin = self.origin(field_name)
-        worse, better = SPREADS[kind][step_of(origin)]
+        worse, better = SHARES[kind][step_of(origin)]
         return Band(value, value * worse, value * better, origin, "", dimension)
 
     def filled(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from tipline.floors.known.bands import OFFSETS, SPREADS, Band, Known, LayerBands, ZoneBands, step_of
+from tipline.floors.known.bands import OFFSETS, SHARES, Band, Known, LayerBands, ZoneBands, step_of
 from tipline.floors.known.slab import slab_bands
 from tipline.floors.known.soil import reaction_band, soil_bands, stiffness_band
 from tipline.mechanics.asphalt import surface_temperature_band
@@ -113,7 +113,7 @@ def spreader_bands(spreader: Spreader, floor: Floor) -> dict[str, Band]:
 
 def stock_bands(item: StockItem, stock: Stock) -> dict[str, Band]:
     """Return the bands of a piece of a stock, as of a spreader laid; its thickness counts as measured (our choice)."""
-    worse, better = SPREADS["plate_thickness"][0]
+    worse, better = SHARES["plate_thickness"][0]
     thick = Band(item.thickness, item.thickness * worse, item.thickness * better, stock.origin)
     return {"thickness": thick, **_sheet(Known(item.name, "item", {}, stock.origin), item)}
 

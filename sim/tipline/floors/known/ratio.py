@@ -17,7 +17,7 @@ from tipline.floors.known.bands import Band, ZoneBands
 from tipline.floors.known.draws import COUNT, FEW, PLANNED, TAIL, Ends, columns, fractile
 from tipline.floors.known.span import Span
 
-__all__ = ["Asker", "Ends", "RatioRange", "drawn", "likely", "ratio_at", "ratio_of", "ratios", "spread"]
+__all__ = ["Asker", "Ends", "RatioRange", "drawn", "likely", "over_draws", "ratio_at", "ratio_of", "ratios"]
 
 Array = NDArray[np.float64]
 Kept = NDArray[np.bool_]
@@ -45,7 +45,7 @@ def likely(bands: Mapping[str, Ends]) -> dict[str, float]:
     return {name: band.likely for name, band in bands.items()}
 
 
-def spread(ask: Asker, bands: Mapping[str, Ends], kept: Kept | None = None, *, arrays: bool = False) -> RatioRange:
+def over_draws(ask: Asker, bands: Mapping[str, Ends], kept: Kept | None = None, *, arrays: bool = False) -> RatioRange:
     """Ask for (demand, strength) over all draws; a strength of 0 gives an infinite ratio.
 
     kept: which draws count, where what a floor has carried rules some out; what is likely is then the middle of those

@@ -21,7 +21,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
-from tipline.floors.known.bands import SPREADS, Band, Known, LayerBands, step_of, widened
+from tipline.floors.known.bands import SHARES, Band, Known, LayerBands, step_of, widened
 from tipline.mechanics.soils import SoilClass, soil_class
 from tipline.mechanics.subgrade import SLAB_PLATE_RADIUS, cohesion_from_cbr, reaction_for_size, reaction_from_plate
 from tipline.model.ground import PlateTest, SoilLayer, SoilNumbers
@@ -44,7 +44,7 @@ _UNKNOWN: dict[str, Three] = {
     "reaction": (25e6, 4e6, 120e6),
 }
 """Likely, pessimistic, optimistic, where nobody knows the soil: from soft clay to dense gravel (our choice)."""
-_SPREAD_OF = {
+_SHARES_OF = {
     "undrained_strength": "soil_strength",
     "friction": "friction_angle",
     "unit_weight": "unit_weight",
@@ -93,7 +93,7 @@ def reaction_band(
         return replace(band, note=f"from a plate of {show(test.diameter, 'length')}")
     if ratio is not None:
         origin = known.origin("cbr")
-        worse, better = SPREADS["bearing_ratio"][step_of(origin)]
+        worse, better = SHARES["bearing_ratio"][step_of(origin)]
         likely = _from_ratio(ratio)
         how = f"by bearing ratio, {origin}"
         ends = (likely, likely * worse, likely * better)
@@ -128,7 +128,7 @@ class _Here:
             return self.fill(what, _UNKNOWN[quantity], dimension)
         likely, worse = _span(soil_class(self.word), quantity)
         _, low, high = widened(likely, worse, likely * likely / worse, self.word_origin)
-        number = SPREADS[_SPREAD_OF[quantity]][step_of(self.word_origin)]
+        number = SHARES[_SHARES_OF[quantity]][step_of(self.word_origin)]
         low, high = min(low, likely * number[0]), max(high, likely * number[1])
         if dimension == "angle":
             high = max(min(high, _MOST_FRICTION), likely)

@@ -88,9 +88,9 @@ class Laid:
 
 def patch_below(patch: Patch, laid: Laid, thickness: float) -> Patch:
     """Return the patch under a spreader on a stiff floor: 45 degrees through its thickness."""
-    spread = slab_patch(patch.length, patch.width, thickness)
+    wider = slab_patch(patch.length, patch.width, thickness)
     most = max(laid.length, laid.width), min(laid.length, laid.width)
-    long, wide = min(spread.length, max(most[0], patch.length)), min(spread.width, max(most[1], patch.width))
+    long, wide = min(wider.length, max(most[0], patch.length)), min(wider.width, max(most[1], patch.width))
     return replace(patch, length=long, width=wide)
 
 
