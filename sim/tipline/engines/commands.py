@@ -23,7 +23,7 @@ from tipline.model.floor import Floor
 from tipline.model.machine import Machine
 from tipline.model.plane import Rectangle, rectangle_of
 from tipline.scenario.commanded import Inputs
-from tipline.scenario.driving import driven
+from tipline.scenario.driving import curvature, driven
 from tipline.scenario.profiles import move, ramp
 from tipline.scenario.spec import (
     Breakthrough,
@@ -39,6 +39,7 @@ from tipline.scenario.spec import (
     SoftPlace,
     Swing,
     TiltMove,
+    Turn,
     Wind,
 )
 
@@ -192,6 +193,10 @@ def commands(
     table[:, at.K_ROPE] = case.load.hung_by if case.load is not None and case.load.hung_by is not None else 0.0
     table[:, [at.K_GX, at.K_GY, at.K_GZ]] = _gravity(case.scenario, case.slope, time)
     speed = _drive(case.machine, case.scenario, time, table, build)
+    curve = curvature(case.scenario, time)
+    if curve.any() or len(build.plant.ramp):
+        table[:, at.K_SPEED], table[:, at.K_KEEPS], table[:, at.K_CURVE] = speed, 1.0, curve
+        table[:-1, at.K_YAWS] = np.diff(speed * curve) / dt
     _hydraulics(case, time, table)
     for index, order in enumerate(orders):
         depth = order.depth * ramp(time, order.at, order.over) if order.at < inf else np.full(steps, -1.0)
@@ -278,7 +283,6 @@ def _hold_on_ramp(
     Where the tyres are follows from the commanded speed, what stands on them from the level floor. At standstill the
     parking brake holds, where that is more.
     """
-    table[:, at.K_SPEED] = speed
     need = _grade_torque(np.concatenate(([0.0], np.cumsum(speed[:-1]) * (time[1] - time[0]))), build)
     sense = np.where(speed != 0.0, np.sign(speed), 0.0)
     rolls = moving & ~stopping & (speed != 0.0)
@@ -393,6 +397,11 @@ def notes(scenario: Scenario) -> tuple[str, ...]:
         sentences.append(
             "on the ramp the drive keeps its speed, and a stop its deceleration: the brake pulls more downhill and "
             "less uphill, by what the slope takes; the ramp's edges are sharp, and it is as wide as the floor"
+        )
+    if any(isinstance(event, Turn) for event in scenario.event):
+        sentences.append(
+            "in the turn the drive keeps its speed, and every wheel of the steer axle stands square to the line to the "
+            "middle of the turn; how far the wheels of this truck can be steered is not known"
         )
     if any(isinstance(event, Wind) for event in scenario.event):
         sentences.append(f"wind pressure on the outlines of chassis, mast and load with drag factor {DRAG:g}, assumed")

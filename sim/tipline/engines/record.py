@@ -134,7 +134,9 @@ def _motion(prepared: Prepared, poses: Array, speeds: Array, count: int, every: 
     ahead, left, up = (_turn(q, axis) for axis in np.eye(3))
     yaw = np.unwrap(np.arctan2(ahead[:, 1], ahead[:, 0]))
     heading = np.column_stack([np.cos(yaw), np.sin(yaw), np.zeros(count)])
-    acceleration = table[:, at.K_ACC, None] * heading
+    left_of = heading[:, [1, 0, 2]] * (-1.0, 1.0, 0.0)
+    aside = table[:, at.K_SPEED] ** 2 * table[:, at.K_CURVE]
+    acceleration = table[:, at.K_ACC, None] * heading + aside[:, None] * left_of
     return {
         "roll": Channel(np.arctan2(left[:, 2], up[:, 2]), "rad", "roll, right side down positive"),
         "pitch": Channel(

@@ -234,6 +234,7 @@ def _tyre(tyre: Tyre, body: int, x: float, braked: float, inertia: float, mu: fl
     row[at.T_CHI], row[at.T_MU], row[at.T_KT] = chi, mu, slip
     row[at.T_CT] = 2.0 * tyre.damping_ratio * sqrt(slip * held)
     row[at.T_IW], row[at.T_BRAKED] = inertia, braked
+    row[at.T_BEHIND], row[at.T_ASIDE] = -x, tyre.across
     return list(row)
 
 

@@ -38,7 +38,8 @@ def load_carried(plant: Plant, cmd: Floats) -> float:
 def unrest(plant: Plant, cmd: Floats, mem: Memory, outline: Floats) -> float:
     """Return the kinetic energy [J] less that of driving, of what the truck carries.
 
-    Along the heading, speeds count from that of the point under the drive axle; the spin of the wheels not at all.
+    Along the heading, speeds count from that of the point under the drive axle, in a turn from those of a truck that is
+    led round as commanded at that speed; the spin of the wheels not at all.
     """
     r, v = mem.turn[at.CHASSIS], mem.now
     left, size = mem.energy[at.E_KINETIC], hypot(r[0, 0], r[1, 0])
@@ -55,7 +56,30 @@ def unrest(plant: Plant, cmd: Floats, mem: Memory, outline: Floats) -> float:
     for i in range(plant.tyre.shape[0]):
         left -= 0.5 * plant.tyre[i, at.T_IW] * mem.spin[i] ** 2
     energy: float = left + 0.5 * mass * ahead * ahead - along * ahead
+    if cmd[at.K_CURVE] != 0.0:
+        energy += led_round(ahead, ahead * cmd[at.K_CURVE], ex, ey, plant, cmd, mem, outline)
     return energy
+
+
+def led_round(
+    ahead: float, turning: float, ex: float, ey: float, plant: Plant, cmd: Floats, mem: Memory, outline: Floats
+) -> float:
+    """Return what changes in `unrest` where the truck turns as well [J]; turning [rad/s], (ex, ey): its heading."""
+    r, c, v, more = mem.turn[at.CHASSIS], mem.state[at.CHASSIS], mem.now, 0.0
+    ox, oy, _ = turned(r, outline[O_X], outline[O_Y], outline[O_Z])
+    for b in range(at.N_BODY):
+        m = plant.mass[b]
+        if m == 0.0 or (b == at.LOAD and load_carried(plant, cmd) == 0.0):
+            continue
+        # speed of this place of a truck that is led round, beside that along the heading
+        wx, wy = -turning * (mem.state[b, 1] - c[1] - oy), turning * (mem.state[b, 0] - c[0] - ox)
+        more += m * (0.5 * (wx * wx + wy * wy) - (v[b, 0] - ahead * ex) * wx - (v[b, 1] - ahead * ey) * wy)
+        if b != at.LOAD or outline[O_HANGS] == 0.0:
+            zx, zy, zz = back_turned(mem.turn[b], 0.0, 0.0, 1.0)
+            ix, iy, iz = turned(plant.inertia[b], zx, zy, zz)
+            sx, sy, sz = turned(mem.turn[b], ix, iy, iz)
+            more += turning * (0.5 * turning * sz - v[b, 3] * sx - v[b, 4] * sy - v[b, 5] * sz)
+    return more
 
 
 def moving(b: int, plant: Plant, mem: Memory) -> float:

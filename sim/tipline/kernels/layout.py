@@ -27,8 +27,10 @@ STRIPS = 3
     T_MU, T_KT, T_CT,  # friction; bristle stiffness [N/m] and damping [N s/m]
     T_IW,  # spin inertia [kg m2]
     T_BRAKED,  # 1 on the drive axle, 0 on tyres that roll free
-) = range(16)  # fmt: skip
-N_TYRE = 16
+    T_BEHIND, T_ASIDE,  # hub behind the middle of the drive axle, and to its left [m]
+    T_STEER,  # sine of the angle to the left by which the wheel is steered; the kernels keep it
+) = range(19)  # fmt: skip
+N_TYRE = 19
 
 # axle joint
 (A_CX, A_CY, A_CZ, A_AX, A_AY, A_AZ, A_STOP, A_K, A_C, A_PULLS) = range(10)
@@ -90,10 +92,15 @@ Z_HOLE; Z_TOGETHER: load of all tyres on it within Z_WITHIN of each other at whi
 N_RAMP = 6
 
 # command table
-(K_GX, K_GY, K_GZ, K_BRAKE, K_DRIVE, K_TILT, K_LIFT, K_SLIDE, K_ROPE, K_HELD, K_ACC, K_SPEED) = range(12)
-K_PLACE = 12
+(
+    K_GX, K_GY, K_GZ, K_BRAKE, K_DRIVE, K_TILT, K_LIFT, K_SLIDE, K_ROPE, K_HELD, K_ACC, K_SPEED, K_KEEPS, K_CURVE,
+    K_YAWS,
+) = range(15)  # fmt: skip
+K_PLACE = 15
 """Gravity; torque for each braked and each driven tyre [N m]; tilt [rad]; lift, slide [m]; rope rest length [m]; rope
-held 0 or 1; commanded forward acceleration (recorded only); speed that the drive keeps where there is a ramp [m/s].
+held 0 or 1; commanded forward acceleration (recorded only); commanded speed [m/s], and whether the drive keeps it, 0 or
+1; curvature of the way of the drive axle's middle, to the left positive [1/m], and commanded angular acceleration about
+the vertical (recorded only) [rad/s2].
 Then one column a place (its depth, or -1 from when its law is at work), then three a push."""
 
 # memory

@@ -5,7 +5,7 @@ from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.links import axle_and_mast, chain_and_slide, rope
 from tipline.kernels.touch import body_points, supports
 from tipline.kernels.vector import add_force, back_turned, point_velocity, quaternion_product, rotation, turned
-from tipline.kernels.wheels import given_depths, tyres
+from tipline.kernels.wheels import given_depths, steer, tyres
 
 
 def pushes(
@@ -90,6 +90,7 @@ def forces(k: int, dt: float, raw: Floats, plant: Plant, cmd: Floats, mem: Memor
     bodies(k, dt, raw, plant, cmd, mem, position, rot, speed, row[1:])
     singles = 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * n
     single = row[singles:]
+    steer(plant, cmd[k], mem, position, rot)
     if m > 0:
         given_depths(plant, cmd[k], mem, position, rot)
     spinning = mem.energy[at.E_KINETIC]

@@ -15,7 +15,7 @@ from math import hypot, isnan, nan, sqrt
 from tipline.kernels import layout as at
 from tipline.kernels.layout import Floats, Plant
 from tipline.kernels.ramp import rise
-from tipline.kernels.vector import turned
+from tipline.kernels.vector import turned, wheel_axis
 from tipline.kernels.watching import (
     BACK,
     FRONT,
@@ -53,10 +53,10 @@ def tread(i: int, aside: float, plant: Plant, position: Floats, rot: Floats, lev
     tyre = plant.tyre[i]
     b = int(tyre[at.T_BODY])
     r = rot[b]
-    ax, ay, az = r[0, 1], r[1, 1], r[2, 1]
+    ax, ay, az = wheel_axis(tyre, r)
     upright = sqrt(max(1.0 - az * az, _UPRIGHT_LEAST * _UPRIGHT_LEAST))
-    x, y, z = turned(r, tyre[at.T_X], tyre[at.T_Y] + aside, tyre[at.T_Z])
-    x, y, z = x + position[b, 0], y + position[b, 1], z + position[b, 2]
+    x, y, z = turned(r, tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
+    x, y, z = x + aside * ax + position[b, 0], y + aside * ay + position[b, 1], z + aside * az + position[b, 2]
     below = min(max((z - level) / upright, 0.1 * tyre[at.T_R]), tyre[at.T_R]) / upright
     out[0], out[1], out[2] = x + below * az * ax, y + below * az * ay, z - below * (1.0 - az * az)
 
@@ -100,8 +100,6 @@ def foot_of(
     """
     b = int(plant.tyre[outer, at.T_BODY])
     r = rot[b]
-    ax, ay = r[0, 1], r[1, 1]
-    flat = max(ax * ax + ay * ay, _UPRIGHT_LEAST * _UPRIGHT_LEAST)
     lower = min(max(-r[2, 1] / ON_EDGE, -1.0), 1.0) / at.STRIPS
     total, x, y, z, count, ux, uy, uz = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     for i in range(plant.tyre.shape[0]):
@@ -115,6 +113,8 @@ def foot_of(
         if load > 0.0:
             hx, hy, _ = turned(r, tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
             hx, hy = hx + position[b, 0], hy + position[b, 1]
+            ax, ay, _ = wheel_axis(tyre, r)
+            flat = max(ax * ax + ay * ay, _UPRIGHT_LEAST * _UPRIGHT_LEAST)
             aside = ((tyres[e + at.R_CX] - hx) * ax + (tyres[e + at.R_CY] - hy) * ay) / flat
             total += load
             x, y, z = x + load * (hx + aside * ax), y + load * (hy + aside * ay), z + load * tyres[e + at.R_CZ]

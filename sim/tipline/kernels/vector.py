@@ -2,6 +2,7 @@
 
 from math import atan2, sqrt
 
+from tipline.kernels import layout as at
 from tipline.kernels.layout import Floats
 
 
@@ -49,6 +50,15 @@ def back_turned(r: Floats, x: float, y: float, z: float) -> tuple[float, float, 
     )
 
 
+def wheel_axis(tyre: Floats, r: Floats) -> tuple[float, float, float]:
+    """Return the axis of a wheel (N_TYRE,) on a body turned by r, to its left, as it is steered."""
+    s = tyre[at.T_STEER]
+    if s == 0.0:
+        return r[0, 1], r[1, 1], r[2, 1]
+    c = sqrt(1.0 - s * s)
+    return c * r[0, 1] - s * r[0, 0], c * r[1, 1] - s * r[1, 0], c * r[2, 1] - s * r[2, 0]
+
+
 def add_force(wrench: Floats, body: int, px: float, py: float, pz: float, fx: float, fy: float, fz: float) -> None:
     """Add to a body's wrench a force at a point given from the body's centre (all world axes)."""
     wrench[body, 0] += fx
@@ -57,6 +67,13 @@ def add_force(wrench: Floats, body: int, px: float, py: float, pz: float, fx: fl
     wrench[body, 3] += py * fz - pz * fy
     wrench[body, 4] += pz * fx - px * fz
     wrench[body, 5] += px * fy - py * fx
+
+
+def add_torque(wrench: Floats, body: int, tx: float, ty: float, tz: float) -> None:
+    """Add a torque to a body's wrench (world axes)."""
+    wrench[body, 3] += tx
+    wrench[body, 4] += ty
+    wrench[body, 5] += tz
 
 
 def point_velocity(v: Floats, px: float, py: float, pz: float) -> tuple[float, float, float]:

@@ -24,6 +24,7 @@ from tipline.kernels.tiplines import (
     distances,
     hook,
     leans_to,
+    load_point,
     weighing,
 )
 from tipline.kernels.vector import turned
@@ -225,6 +226,8 @@ def pressing(plant: Plant, cmd: Floats, mem: Memory, outline: Floats, rope: floa
     gravity = (cmd[at.K_GX] - push * r[0, 0], cmd[at.K_GY] - push * r[1, 0], cmd[at.K_GZ])
     hung = plant.mass[at.LOAD] > 0.0 and outline[O_HANGS] > 0.0
     weighing(gravity, 0.0 if hung else plant.mass[at.LOAD], plant, position, mem.turn, outline, whole, frame)
+    if cmd[at.K_CURVE] != 0.0 or cmd[at.K_YAWS] != 0.0:
+        swinging_out(0.0 if hung else plant.mass[at.LOAD], plant, cmd, mem, outline, whole, frame)
     if hung:
         hx, hy, hz = hook(plant, position, mem.turn)
         x, y, z = turned(mem.turn[at.LOAD], plant.link[at.L_TX], plant.link[at.L_TY], plant.link[at.L_TZ])
@@ -243,6 +246,35 @@ def pressing(plant: Plant, cmd: Floats, mem: Memory, outline: Floats, rope: floa
             if b != at.AXLE:
                 add_at(x, y, z, fx, fy, fz, frame)
         column += 3
+
+
+def swinging_out(
+    load: float, plant: Plant, cmd: Floats, mem: Memory, outline: Floats, whole: Floats, frame: Floats
+) -> None:
+    """Add to sums (6,) as of `pressing` what a commanded turn takes: each part is led round the middle of the turn."""
+    r, c = mem.turn[at.CHASSIS], mem.state[at.CHASSIS]
+    size = hypot(r[0, 0], r[1, 0])
+    if size == 0.0:
+        return
+    ex, ey = r[0, 0] / size, r[1, 0] / size
+    ox, oy, _ = turned(r, outline[O_X], outline[O_Y], outline[O_Z])
+    turning, yaws = cmd[at.K_SPEED] * cmd[at.K_CURVE], cmd[at.K_YAWS]
+    for b in range(at.N_BODY):
+        m, x, y, z = plant.mass[b], mem.state[b, 0], mem.state[b, 1], mem.state[b, 2]
+        if b == at.LOAD:
+            m = load
+            x, y, z = load_point(plant, mem.state, mem.turn, outline)
+        if m == 0.0:
+            continue
+        # ahead and left of the middle of the drive axle, and the acceleration there
+        px, py = x - c[0] - ox, y - c[1] - oy
+        ahead, left = px * ex + py * ey, py * ex - px * ey
+        along = -turning * turning * ahead - yaws * left
+        across = turning * (cmd[at.K_SPEED] - turning * left) + yaws * ahead
+        fx, fy = -m * (along * ex - across * ey), -m * (along * ey + across * ex)
+        add_at(x, y, z, fx, fy, 0.0, whole)
+        if b != at.AXLE:
+            add_at(x, y, z, fx, fy, 0.0, frame)
 
 
 def watch_lines(
@@ -278,7 +310,8 @@ def watch_lines(
         note(columns[at.W_DISTANCE + j], time, watch.least[L_DISTANCE + j])
         if j < SWING_LEFT:
             lower(columns[at.W_DISTANCE + j], S_LOW + LEANS + j, seen)
-    decides = k >= rule[R_QUIET_FROM] and not pushed(plant, cmd)
+    turns = cmd[at.K_CURVE] != 0.0 and cmd[at.K_SPEED] != 0.0
+    decides = k >= rule[R_QUIET_FROM] and not turns and not pushed(plant, cmd)
     seen[S_LEFT] = -NONE
     if decides or rule[R_TELLS] > 0.0:
         energies_left(kinetic, plant, cmd, mem, watch, columns[at.W_ENERGY :])

@@ -1,6 +1,6 @@
 """The tyres of one step: loads, friction, wheel spin, and the places on the floor under them.
 
-Source: [TextbookMechanics] (moments on a wheel), [Own] (what of a place is whose)
+Source: [TextbookMechanics] (moments on a wheel), [Pacejka2012] (side slip), [Own] (what of a place is whose)
 """
 
 from math import sqrt
@@ -10,10 +10,10 @@ from tipline.kernels.ground import bend, ground, sink, zone_at
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.ramp import ramp_strip, rise, way
 from tipline.kernels.tyre import FLATTEST, WEDGED, bristle, spin, strip
-from tipline.kernels.vector import add_force, point_velocity, turned
+from tipline.kernels.vector import add_force, add_torque, point_velocity, turned, wheel_axis
 
 HOLD = 0.15
-"""Time in which a drive comes back to its speed on a ramp (our choice) [s]."""
+"""Time in which a drive comes back to its speed on a ramp or in a turn (our choice) [s]."""
 
 
 def tyre_normal(
@@ -40,7 +40,7 @@ def tyre_normal(
     b = int(tyre[at.T_BODY])
     r = rot[b]
     hx, hy, hz = turned(r, tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
-    ax, ay, az = r[0, 1], r[1, 1], r[2, 1]
+    ax, ay, az = wheel_axis(tyre, r)
     upright = sqrt(max(0.0, 1.0 - az * az))
     out[:] = 0.0
     if upright < FLATTEST or (upright < WEDGED and (sunk[0] == 1.0 or sunk[at.STRIPS - 1] == 1.0)):
@@ -120,7 +120,7 @@ def tyre_normal(
 
 def apply_tyre(
     b: int,
-    r: Floats,
+    axis: tuple[float, float, float],
     position: Floats,
     wrench: Floats,
     lossy: Floats,
@@ -129,7 +129,7 @@ def apply_tyre(
     drag: float,
     side: float,
 ) -> None:
-    """Add one tyre's forces to its carrier: load and side at the contact, drag at hub height."""
+    """Add one tyre's forces to its carrier: load and side at the contact, drag at hub height; axis: of the wheel."""
     ex, ey = out[7], out[8]
     px, py, pz = out[4] - position[b, 0], out[5] - position[b, 1], out[6] - position[b, 2]
     # the load acts straight below the hub: its lever ahead turns the wheel, not the truck
@@ -141,9 +141,9 @@ def apply_tyre(
     add_force(wrench, b, px, py, hub[2], drag * ex, drag * ey, 0.0)
     add_force(wrench, b, hub[0], hub[1], hub[2], out[1] * ex, out[1] * ey, 0.0)
     # a leaning wheel's heading turns about the line from the floor to its hub, not about the vertical
-    bend = out[13] * r[2, 1] / (out[9] * out[9])
-    wrench[b, 3] += out[12] * ex - bend * r[0, 1]
-    wrench[b, 4] += out[12] * ey - bend * r[1, 1]
+    bend = out[13] * axis[2] / (out[9] * out[9])
+    wrench[b, 3] += out[12] * ex - bend * axis[0]
+    wrench[b, 4] += out[12] * ey - bend * axis[1]
     wrench[b, 5] += out[13]
     add_force(lossy, b, px, py, pz, side * tx, side * ty, out[3])
     add_force(lossy, b, px, py, hub[2], drag * ex, drag * ey, 0.0)
@@ -166,13 +166,14 @@ def tyres(
     out, on_place = mem.tyre, mem.place_load[0]
     place_force, place_area, place_slope = mem.place_load[1], mem.place_load[2], mem.place_load[3]
     mem.place_load[:, :] = 0.0
-    stored, drives, pull = 0.0, cmd[k, at.K_BRAKE] == 0.0, 0.0
-    if plant.ramp.shape[0] > 0:
+    stored, pull = 0.0, 0.0
+    if cmd[k, at.K_KEEPS] > 0.0 and cmd[k, at.K_BRAKE] == 0.0:
         pull = speed_hold(plant)
     for i in range(n):
         tyre = plant.tyre[i]
         b = int(tyre[at.T_BODY])
         r = rot[b]
+        ax, ay, az = wheel_axis(tyre, r)
         on_place[:] = 0.0
         energy = tyre_normal(i, plant, position, rot, mem.depth, speed, on_place, mem.sunk[i], out)
         load, e = max(out[0], 0.0), i * at.N_TYRE_RECORD
@@ -192,15 +193,18 @@ def tyres(
         if plant.zone.shape[0] > 0:
             bent, mu, climb = on_zone(i, plant, mem, out, on_place, travel, dt, k * dt)
             stored += bent
+        left_behind = roll_on(tyre, abs(mem.spin[i]) * lever * dt, out[10], mem.bristle[i])
         drag, side, bx, by, rubbed = bristle(
             mem.bristle[i, 0], mem.bristle[i, 1], along, across, dt, load, mu, tyre[at.T_KT], tyre[at.T_CT]
         )
         mem.bristle[i, 0], mem.bristle[i, 1] = bx, by
+        rubbed += left_behind
         drive = tyre[at.T_BRAKED] * cmd[k, at.K_DRIVE]
-        if plant.ramp.shape[0] > 0 and drives and load > 0.0:
-            drive += tyre[at.T_BRAKED] * (cmd[k, at.K_SPEED] - travel) * pull * lever
+        if pull > 0.0 and load > 0.0:
+            wish = cmd[k, at.K_SPEED] * (1.0 - cmd[k, at.K_CURVE] * tyre[at.T_ASIDE])
+            drive += tyre[at.T_BRAKED] * (wish - travel) * pull * lever
         # brake and drive act between wheel and truck: a truck that pitches on locked wheels takes them along
-        carried = speed[b, 3] * r[0, 1] + speed[b, 4] * r[1, 1] + speed[b, 5] * r[2, 1]
+        carried = speed[b, 3] * ax + speed[b, 4] * ay + speed[b, 5] * az
         w0 = mem.spin[i]
         w1, held = spin(w0, carried, tyre[at.T_IW], -drag * lever, drive, tyre[at.T_BRAKED] * cmd[k, at.K_BRAKE], dt)
         mem.spin[i] = w1
@@ -208,12 +212,12 @@ def tyres(
         mem.energy[at.E_WORK] += drive * turned_by
         mem.energy[at.E_DISSIPATED] += rubbed + out[11] * dt - held * turned_by + 0.5 * drag * lever * (w1 - w0) * dt
         mem.energy[at.E_KINETIC] += 0.5 * tyre[at.T_IW] * w1 * w1
-        for j in range(3):
-            wrench[b, 3 + j] -= (drive + held) * r[j, 1]
-            mem.lossy[b, 3 + j] -= (drive + held) * r[j, 1]
+        turns = drive + held
+        add_torque(wrench, b, -turns * ax, -turns * ay, -turns * az)
+        add_torque(mem.lossy, b, -turns * ax, -turns * ay, -turns * az)
         out[1] += climb
         if out[10] > 0.0:
-            apply_tyre(b, r, position, wrench, mem.lossy, out, hub, drag, side)
+            apply_tyre(b, (ax, ay, az), position, wrench, mem.lossy, out, hub, drag, side)
             add_force(mem.lossy, b, hub[0], hub[1], hub[2], climb * ex, climb * ey, 0.0)
             compression = max(out[10], 1e-6)
             for j in range(m):
@@ -234,6 +238,51 @@ def tyres(
             mem.stood[i, 0], mem.stood[i, 1], mem.stood[i, 2] = row[e + at.R_CX], row[e + at.R_CY], row[e + at.R_LOAD]
     sink(dt, plant, cmd[k], mem, place_force, place_area, place_slope)
     return stored
+
+
+def roll_on(tyre: Floats, way: float, compression: float, bent: Floats) -> float:
+    """Let a wheel's bristles (2,) leave the floor behind as it rolls on by a way [m]; return what they held [J].
+
+    The tread that comes in at the front is not bent: over half the length of contact what was bent is gone to 1/e. So a
+    wheel that rolls at a small angle to its heading is pushed aside by stiffness x half the length x the angle, as a
+    row of bristles would be, until friction ends it.
+    """
+    if way <= 0.0 or compression <= 0.0:
+        return 0.0
+    held = bent[0] * bent[0] + bent[1] * bent[1]
+    if held == 0.0:
+        return 0.0
+    stays = 1.0 / (1.0 + way / sqrt(2.0 * tyre[at.T_R] * compression))
+    bent[0] *= stays
+    bent[1] *= stays
+    lost: float = 0.5 * tyre[at.T_KT] * held * (1.0 - stays * stays)
+    return lost
+
+
+def steering(tyre: Floats, curve: float) -> float:
+    """Return the sine of the angle to the left by which a wheel is steered on a way of a curvature [1/m].
+
+    It stands square to the line from its hub to the middle of the turn, which lies on the drive axle's line.
+    """
+    if curve == 0.0 or tyre[at.T_BEHIND] == 0.0:
+        return 0.0
+    back, out = -tyre[at.T_BEHIND] * curve, 1.0 - tyre[at.T_ASIDE] * curve
+    sine: float = back / sqrt(back * back + out * out)
+    return sine
+
+
+def steer(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: Floats) -> None:
+    """Steer the wheels as commanded; what their tyres gain by it is work."""
+    for i in range(plant.tyre.shape[0]):
+        sine = steering(plant.tyre[i], now[at.K_CURVE])
+        if sine != plant.tyre[i, at.T_STEER]:
+            # scratch as in `given_depths`
+            out, on_place, still = mem.tyre, mem.place_load[0], mem.lossy
+            before = tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
+            plant.tyre[i, at.T_STEER] = sine
+            after = tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
+            mem.tyre_energy[i] = after
+            mem.energy[at.E_WORK] += after - before
 
 
 def speed_hold(plant: Plant) -> float:

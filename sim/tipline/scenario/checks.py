@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from math import cos, sin
+from math import cos, radians, sin, tan
 
 from tipline.model.checks import TOLERANCE, is_on_step
 from tipline.model.load import LiftedLoad
@@ -30,11 +30,14 @@ from tipline.scenario.spec import (
     SoftPlace,
     Swing,
     TiltMove,
+    Turn,
 )
 from tipline.units import show
 
 __all__ = ["check_scenario", "fork_height", "hook_height", "pin_near"]
 
+MOST_STEERED = radians(80.0)
+"""Angle by which no wheel is steered further (our choice: what small trucks with turned axles come to)."""
 _MOST_STEPS = 2_000_000
 
 
@@ -248,6 +251,8 @@ def _check_event(event: Event, at: Path, scenario: Scenario, machine: Machine) -
             yield Finding((*at, "over"), "a turning floor needs either over or rate", 'Give one, as over = "4 s"')
     elif isinstance(event, Ramp):
         yield from _check_ramp(event, at, scenario, machine)
+    elif isinstance(event, Turn):
+        yield from _check_turn(event, at, machine)
     elif isinstance(event, Swing | LoadShed | Push):
         yield from _check_load_event(event, at, scenario)
     else:
@@ -264,8 +269,28 @@ def _check_ramp(ramp: Ramp, at: Path, scenario: Scenario, machine: Machine) -> I
         yield Finding((*at, "begins"), reason, "Let it begin farther away")
     if any(isinstance(other, Ramp) for other in scenario.event[: int(at[-1])]):
         yield Finding((*at, "kind"), "a scenario has one ramp only", "Remove the others")
+    if any(isinstance(other, Turn) for other in scenario.event):
+        yield Finding((*at, "kind"), "a truck that turns on a ramp cannot be simulated", "Remove the one or the other")
     if any(isinstance(other, Breakthrough | SoftPlace) for other in scenario.event):
         yield Finding((*at, "kind"), "a floor with a ramp cannot give way as well", "Remove the one or the other")
+
+
+def _check_turn(turn: Turn, at: Path, machine: Machine) -> Iterator[Finding]:
+    if turn.towards == "ahead":
+        if turn.radius is not None:
+            yield Finding((*at, "radius"), "a truck steered straight ahead has no turning radius", "Remove it")
+        return
+    if turn.radius is None:
+        yield Finding((*at, "radius"), "is needed with a turn but not there", 'Add it, such as "4 m"')
+        return
+    aside = max(abs(tyre.across) for tyre in machine.steer_axle.tyre) + machine.wheelbase / tan(MOST_STEERED)
+    least = max(aside, *(abs(tyre.across) for tyre in machine.drive_axle.tyre))
+    if turn.radius < least:
+        reason = (
+            f"a wheel of the steer axle would be steered by more than {show(MOST_STEERED, 'angle')}, or a drive tyre "
+            f"would roll backwards; must be {show(least, 'length')} or more"
+        )
+        yield Finding((*at, "radius"), reason, "Use a greater radius, from the middle of the turn to the drive axle's")
 
 
 def _check_move(event: Event, at: Path, setup: Setup, machine: Machine) -> Iterator[Finding]:

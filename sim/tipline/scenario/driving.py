@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from tipline.model.machine import Machine
 from tipline.scenario.commanded import Inputs
-from tipline.scenario.profiles import speed_change
-from tipline.scenario.spec import DriveEvent, PedalLift, Scenario, ServiceStop
+from tipline.scenario.profiles import ramp, speed_change
+from tipline.scenario.spec import DriveEvent, PedalLift, Scenario, ServiceStop, Turn
 from tipline.units import KM_PER_HOUR
 
-__all__ = ["WALKING", "SpeedChange", "driven", "travelled"]
+__all__ = ["WALKING", "SpeedChange", "curvature", "driven", "poses", "travelled"]
 
 Array = NDArray[np.float64]
 WALKING = 5.0 * KM_PER_HOUR
@@ -58,11 +58,38 @@ def driven(machine: Machine, scenario: Scenario, time: Array) -> Iterator[SpeedC
         yield SpeedChange(event, before, rate, rise, after, wish, way)
 
 
+def curvature(scenario: Scenario, time: Array) -> Array:
+    """Return the curvature (n,) [1/m] of the way of the drive axle's middle at times, to the left positive."""
+    curve = np.zeros(len(time))
+    before = 0.0
+    for event in sorted((e for e in scenario.event if isinstance(e, Turn)), key=lambda e: e.at):
+        curve += (event.curve - before) * ramp(time, event.at, event.over)
+        before = event.curve
+    return curve
+
+
 def travelled(inputs: Inputs, until: float | None = None) -> tuple[float, float]:
     """Return how far behind its place and how far ahead of it the truck drives in the time of the run, or till then."""
-    time = np.arange(0.0, (inputs.scenario.run.duration if until is None else until) + STEP, STEP)
-    speed = np.full(len(time), inputs.scenario.setup.speed)
-    for change in driven(inputs.machine, inputs.scenario, time):
-        speed = np.where(change.after, change.speed, speed)
-    way = np.concatenate(([0.0], np.cumsum(0.5 * (speed[1:] + speed[:-1])) * STEP))
+    _, way = _driven_way(inputs.machine, inputs.scenario, inputs.scenario.run.duration if until is None else until)
     return float(way.min()), float(way.max())
+
+
+def _driven_way(machine: Machine, scenario: Scenario, until: float) -> tuple[Array, Array]:
+    """Return times, a STEP apart, and how far the truck has driven at each, forward positive."""
+    time = np.arange(0.0, until + STEP, STEP)
+    speed = np.full(len(time), scenario.setup.speed)
+    for change in driven(machine, scenario, time):
+        speed = np.where(change.after, change.speed, speed)
+    return time, np.concatenate(([0.0], np.cumsum(0.5 * (speed[1:] + speed[:-1])) * STEP))
+
+
+def poses(machine: Machine, scenario: Scenario, until: float) -> Array:
+    """Return where the middle of the drive axle is and how the truck heads (n, 3) [m, m, rad], as told to drive."""
+    time, way = _driven_way(machine, scenario, until)
+    ahead, curve = np.diff(way), curvature(scenario, time)
+    heading = scenario.setup.heading + np.concatenate(([0.0], np.cumsum(0.5 * (curve[1:] + curve[:-1]) * ahead)))
+    middle = 0.5 * (heading[1:] + heading[:-1])
+    start_x, start_y = scenario.setup.position
+    x = start_x + np.concatenate(([0.0], np.cumsum(ahead * np.cos(middle))))
+    y = start_y + np.concatenate(([0.0], np.cumsum(ahead * np.sin(middle))))
+    return np.column_stack([x, y, heading])

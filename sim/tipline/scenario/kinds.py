@@ -29,6 +29,7 @@ from tipline.scenario.spec import (
     SoftPlace,
     Swing,
     TiltMove,
+    Turn,
     Wind,
 )
 from tipline.units import show
@@ -84,6 +85,12 @@ def _tyres_left(event: Breakthrough | SoftPlace, machine: Machine) -> float:
 def _ramp(event: Ramp) -> str:
     where = "behind" if abs(event.towards) > 1.6 else "ahead"
     return f"a ramp {event.goes} by {show(event.slope, 'slope')}, from {show(event.begins, 'length')} {where}"
+
+
+def _turn(event: Turn) -> str:
+    if event.radius is None or event.towards == "ahead":
+        return "steered straight ahead"
+    return f"turn to the {event.towards} at a radius of {show(event.radius, 'length')}"
 
 
 _ASIDE = 1e-6
@@ -205,6 +212,17 @@ KINDS: dict[str, Kind] = {
         moves="the drive",
         usual=(Usual("acceleration", 0.05, 3.0, "the usual acceleration"),),
         leading=Leading("speed", "driving speed", "speed", "speed", "faster", "slower"),
+    ),
+    "turn": Kind(
+        Turn,
+        _turn,
+        moves="the steering",
+        left=lambda event, _machine: -event.curve,
+        usual=(
+            Usual("radius", 0.8, 60.0, "the usual radius of a turn"),
+            Usual("over", 0.2, 5.0, "the usual time of steering"),
+        ),
+        leading=Leading("radius", "turning radius", "length", "", "wider", "tighter"),
     ),
     "load_shed": Kind(LoadShed, lambda _event: "the lifted load comes off"),
 }  # fmt: skip

@@ -27,6 +27,7 @@ from tipline.scenario.spec import (
     ServiceStop,
     SoftPlace,
     TiltMove,
+    Turn,
 )
 from tipline.units import STANDARD_GRAVITY as G
 from tipline.units import show
@@ -190,6 +191,13 @@ def _no_way_to_the_ramp(inputs: Inputs) -> Iterator[Finding]:
         if isinstance(event, Ramp) and not drives(inputs.scenario):
             reason = "the truck is not told to drive: it never comes to the ramp"
             yield Finding(("event", index, "kind"), reason, 'Add setup.speed, such as "3 km/h", or a drive event')
+
+
+def _turns_standing(inputs: Inputs) -> Iterator[Finding]:
+    for index, event in enumerate(inputs.scenario.event):
+        if isinstance(event, Turn) and event.curve and not drives(inputs.scenario):
+            reason = "the truck is not told to drive: it never turns"
+            yield Finding(("event", index, "kind"), reason, 'Add setup.speed, such as "5 km/h", or a drive event')
 
 
 def _away_from_the_ramp(inputs: Inputs) -> Iterator[Finding]:
@@ -359,6 +367,7 @@ SCENARIO_RULES: tuple[Rule[Inputs], ...] = (
     Rule("load on the forks", "unusual", "both forks carry it, near the fork face", _between_the_forks),
     Rule("stop of a standing truck", "unusual", "there is nothing to stop", _stands_already),
     Rule("way to the ramp", "unusual", "a ramp counts for what drives onto it", _no_way_to_the_ramp),
+    Rule("turn of a standing truck", "unusual", "a turn counts for a truck that drives", _turns_standing),
     Rule("side of the ramp", "unusual", "a ramp counts for what drives onto it", _away_from_the_ramp),
     Rule("one hole after the other", "unusual", "the deeper one holds the tyre (our own rule of places)", _holes_again),
     Rule("holes and their tyres", "unusual", "a wheel bridges what is smaller than itself (geometry)", _holes),

@@ -62,6 +62,7 @@ __all__ = [
     "SoftPlace",
     "Swing",
     "TiltMove",
+    "Turn",
     "Wind",
 ]
 
@@ -149,6 +150,22 @@ class PedalLift(_Timed):
 
     kind: Literal["pedal_lift"]
     deceleration: Annotated[PositiveAcceleration | None, Setting()] = None
+
+
+class Turn(_Timed):
+    """Steer into a turn of a radius, from its middle to the middle of the drive axle; ``over``: time of steering."""
+
+    kind: Literal["turn"]
+    radius: Annotated[PositiveLength | None, Setting()] = None
+    towards: Literal["left", "right", "ahead"]
+    over: Annotated[Time, Setting()] = 0.5
+
+    @property
+    def curve(self) -> float:
+        """Curvature [1/m] of the way, to the left positive."""
+        if self.radius is None or self.towards == "ahead":
+            return 0.0
+        return (1.0 if self.towards == "left" else -1.0) / self.radius
 
 
 class FloorTurns(_Timed):
@@ -251,6 +268,7 @@ Event = Annotated[
     | DriveEvent
     | ServiceStop
     | PedalLift
+    | Turn
     | FloorTurns
     | Ramp
     | Raise

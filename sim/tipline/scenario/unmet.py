@@ -8,7 +8,7 @@ from math import cos, dist, sin
 from tipline.model.floor import OPENINGS, Floor
 from tipline.model.plane import Outline, inside, rectangle_about, to_outline
 from tipline.scenario.commanded import Inputs, drives, places
-from tipline.scenario.spec import Ramp
+from tipline.scenario.spec import Ramp, Turn
 from tipline.units import show
 
 __all__ = ["Missed", "as_told", "behind_ramp", "met_at", "missed", "not_met", "on_the_way"]
@@ -19,6 +19,8 @@ NEAR = 0.05
 """A tyre within this [m] of a ramp's edge touches it: a wheel meets an edge before its middle does."""
 STEP = 0.1
 """At so many metres of its way it is looked where a truck is; less than any tyre is wide."""
+_EVERY = 4
+"""Of so many moments of a way through turns one is looked at (our choice: 0.04 s apart, 0.1 m at 9 km/h)."""
 
 
 def met_at(points: Mapping[str, Sequence[Point]], half: Mapping[str, float]) -> Met:
@@ -36,14 +38,35 @@ def met_at(points: Mapping[str, Sequence[Point]], half: Mapping[str, float]) -> 
     return met
 
 
-def on_the_way(inputs: Inputs, low: float, high: float) -> Met:
-    """Return the same for a truck that has been from so far behind its place to so far ahead of it [m]."""
+def on_the_way(inputs: Inputs, low: float, high: float, until: float | None = None) -> Met:
+    """Return the same for a truck that has been from so far behind its place to so far ahead of it [m].
+
+    Where it is told to turn: for its way up to a time [s], that of the run where none is given.
+    """
     c, s = cos(inputs.scenario.setup.heading), sin(inputs.scenario.setup.heading)
-    count = max(1, round((high - low) / STEP))
-    ways = [low + (high - low) * index / count for index in range(count + 1)] if high > low else [low]
     stood = places(inputs)
-    points = {name: [(at[0] + c * way, at[1] + s * way) for way in ways] for name, at, _ in stood}
+    if any(isinstance(event, Turn) and event.curve for event in inputs.scenario.event):
+        points = _through_turns(inputs, inputs.scenario.run.duration if until is None else until)
+    else:
+        count = max(1, round((high - low) / STEP))
+        ways = [low + (high - low) * index / count for index in range(count + 1)] if high > low else [low]
+        points = {name: [(at[0] + c * way, at[1] + s * way) for way in ways] for name, at, _ in stood}
     return met_at(points, {name: width / 2 for name, _, width in stood})
+
+
+def _through_turns(inputs: Inputs, until: float) -> dict[str, list[Point]]:
+    """Return where each tyre has been by a time, as told to drive and to turn."""
+    from tipline.scenario.driving import poses
+
+    axles = ((0.0, inputs.machine.drive_axle), (-inputs.machine.wheelbase, inputs.machine.steer_axle))
+    way = poses(inputs.machine, inputs.scenario, until)[::_EVERY].tolist()
+    return {
+        tyre.name: [
+            (x + cos(h) * ahead - sin(h) * tyre.across, y + sin(h) * ahead + cos(h) * tyre.across) for x, y, h in way
+        ]
+        for ahead, axle in axles
+        for tyre in axle.tyre
+    }
 
 
 def behind_ramp(inputs: Inputs, low: float, high: float) -> float | None:

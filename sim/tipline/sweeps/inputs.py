@@ -152,6 +152,8 @@ def _quantity(inputs: Inputs, resolved: Resolved, index: int) -> _Quantity | Non
     if lead is None:
         return None
     value, key = getattr(event, lead.field), f"event.{index}.{lead.field}"
+    if value is None and not lead.usual:
+        return None
     if value is None:
         value, key = attrgetter(lead.usual)(machine), f"machine.{lead.usual}"
     value = float(value)

@@ -35,7 +35,7 @@ def _unmet(inputs: Inputs, floor: Floor, result: BatchResult) -> Iterator[str]:
         low, high = travelled(inputs, until) if driving else (0.0, 0.0)
         if behind_ramp(inputs, low, high) is not None:
             yield "the ramp was not reached"
-        if (gap := missed(floor, on_the_way(inputs, low, high), driving=driving)) is not None:
+        if (gap := missed(floor, on_the_way(inputs, low, high, until), driving=driving)) is not None:
             yield f"no tyre came onto any {gap[0]} of the floor"
     for index, event in enumerate(events):
         if isinstance(event, SoftPlace) and all(result.peak_depth.get(name, 0.0) < SUNK for name in event.under):

@@ -23,6 +23,7 @@ from tipline.floors.modes.evidence import bands_of
 from tipline.floors.modes.mode import Mode, Unanswered
 from tipline.floors.modes.of_zone import modes_of, no_strength
 from tipline.floors.modes.situation import Situation, situations, worst_places
+from tipline.floors.places.driven import driven_places, hardest_turn
 from tipline.floors.places.loads import Loading, Turning, loading, places_of, tyres_of
 from tipline.floors.places.route import Standing, line, path, tracks
 from tipline.model.areas import Answered
@@ -93,23 +94,25 @@ def demand(
     low, high = (0.0, 0.0) if at is not None else travelled(case.inputs)
     driven = low < 0.0 or high > 0.0
     way = max(low, -FARTHEST), min(high, FARTHEST)
-    places = line(at or setup.position, setup.heading, way, ALONG)
-    loads = loading(case, DRIVES if driven else STOOD, moving=driven or setup.speed != 0.0)
+    turn = hardest_turn(case.scenario, case.machine) if driven else None
+    places = driven_places(case, way, ALONG) if at is None else line(at, setup.heading, way, ALONG)
+    loads = loading(case, DRIVES if driven else STOOD, moving=driven or setup.speed != 0.0, turning=turn)
     asking = _ask(case.machine, case.floor, (loads,), {loads.setup: places})
     if detail and loads.stands:
         turning = Turning(min(WALKING, case.machine.drive.top_speed), case.machine.wheelbase)
         asking = replace(asking, rolling={loads.setup: loading(case, loads.setup, moving=True, turning=turning)})
     swept = tracks(places[1:], places_of(case.machine)) if driven else {}
-    report = _report(
-        case, asking, f"{STOOD}, and {_way_in_words(way)}" if driven else STOOD, swept, detail, stock, advice=advice
-    )
+    where = f"{STOOD}, and {_way_in_words(way, turn)}" if driven else STOOD
+    report = _report(case, asking, where, swept, detail, stock, advice=advice)
     left_out = _changes(case.scenario) if at is None else ()
     if (low, high) != way:
         left_out += (f"the way beyond {FARTHEST:g} m is not asked: give it as a route",)
     return replace(report, not_asked=(*left_out, *report.not_asked))
 
 
-def _way_in_words(way: tuple[float, float]) -> str:
+def _way_in_words(way: tuple[float, float], turn: Turning | None) -> str:
+    if turn is not None:
+        return "on its way through the turn"
     ends = [f"{abs(end):.2g} m {where}" for end, where in zip(way, ("back", "on"), strict=True) if end != 0.0]
     return f"on its way {' and '.join(ends)}, straight"
 

@@ -26,8 +26,8 @@ from tipline.floors.modes.of_zone import modes_of
 from tipline.floors.modes.situation import Situation, situations
 from tipline.floors.modes.slab import slab_of
 from tipline.floors.modes.spreader import Laid, sheet_area
+from tipline.floors.places.driven import driven_places, hardest_turn
 from tipline.floors.places.loads import loading, places_of, stepped_areas, tyres_of
-from tipline.floors.places.route import line
 from tipline.floors.places.zones import Side, cavity_radius, name_of, sides_of
 from tipline.geometry.ground import ZoneLaw, zone_laws
 from tipline.mechanics.asphalt_creep import calibrate_creep, creep_rate
@@ -144,12 +144,13 @@ def floor_laws(
 def places_met(case: Case, *, compiled: bool = False) -> Iterator[Situation]:
     """Yield the situations of all tyres where the truck stands and along the way ahead."""
     way = travelled(case.inputs)
-    loads = loading(case, "as simulated", moving=way != (0.0, 0.0), compiled=compiled)
+    turn = hardest_turn(case.scenario, case.machine) if way != (0.0, 0.0) else None
+    loads = loading(case, "as simulated", moving=way != (0.0, 0.0), turning=turn, compiled=compiled)
     if not loads.stands:
         return
-    setup, most = case.scenario.setup, FARTHEST - BEYOND
+    most = FARTHEST - BEYOND
     reach = max(way[0], -most) - BEYOND * (way[0] < 0.0), min(way[1], most) + BEYOND * (way[1] > 0.0)
-    standings = line(setup.position, setup.heading, reach, ALONG)
+    standings = driven_places(case, reach, ALONG)
     yield from situations(case.floor, loads, standings, places_of(case.machine), tyres_of(case.machine))
 
 
