@@ -50,9 +50,10 @@ ONE = {
     "push": 'force = "3 kN"\nat_part = "load"\ndirection = "90 deg"',
     "swing": 'angle = "5 deg"\ntowards = "90 deg"',
     "load_shed": "",
+    "turn": 'radius = "3 m"\ntowards = "left"',
 }
 UNTIMED = {"ramp", "swing"}
-DRIVES = {"service_stop", "pedal_lift", "ramp"}
+DRIVES = {"service_stop", "pedal_lift", "ramp", "turn"}
 
 
 def text_of(kind: str, *, there: bool) -> str:

@@ -71,7 +71,7 @@ def draw(seed: int, index: int) -> Drawn:
         f"ballast_slabs = {rnd.randrange(3)}",
         f'tilt = "{0.0 if hung or rnd.random() < 0.7 else rnd.uniform(-1.0, 3.0):.1f} deg"',
     ]
-    if set(kinds) & {"service_stop", "pedal_lift", "drive", "ramp"}:
+    if set(kinds) & {"service_stop", "pedal_lift", "drive", "ramp", "turn"}:
         lines.append(f'speed = "{rnd.choice([-3, 1, 2, 4, 6])} km/h"' if "ramp" not in kinds else 'speed = "2 km/h"')
     lines += _load(rnd, machine, lift, hung=hung)
     told = _Told(rnd, machine, lift + 3.0 if hung else lift)
@@ -162,6 +162,10 @@ EVENTS: dict[str, Callable[[_Told], list[str]]] = {
     ],
     "ramp": lambda told: [
         'begins = "1.5 m"', f'slope = "{told.rnd.randrange(3, 12)} %"', f'goes = "{told.rnd.choice(["up", "down"])}"',
+    ],
+    "turn": lambda told: [
+        f'radius = "{told.rnd.uniform(2.6, 8.0):.1f} m"', f'towards = "{told.rnd.choice(["left", "right"])}"',
+        f'over = "{told.rnd.choice([0.3, 0.5, 2.0])} s"',
     ],
     "raise": lambda told: [f'to = "{told.lift + 0.4:.2f} m"', f'stop = "{told.rnd.choice([0.0, 0.1, 0.3])} s"'],
     "lower": lambda told: [f'to = "{told.lift - 0.2:.2f} m"', f'stop = "{told.rnd.choice([0.0, 0.1, 0.3])} s"'],
