@@ -42,7 +42,7 @@ def at_pose(made: at.Plant, centre: Array, turn: Array, depth: Array) -> tuple[f
     wrench, lossy = np.zeros((6, 6)), np.zeros((6, 6))
     hub = turn @ made.tyre[0, at.T_X : at.T_Z + 1]
     if out[10] > 0.0:
-        apply_tyre(0, turn, position, wrench, lossy, out, tuple(hub), 0.0, 0.0)
+        apply_tyre(0, tuple(turn[:, 1]), position, wrench, lossy, out, tuple(hub), 0.0, 0.0)
     return energy, wrench[0], out
 
 
