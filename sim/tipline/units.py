@@ -16,9 +16,11 @@ from typing import Literal
 
 __all__ = [
     "DIMENSIONS", "FOOT", "FREEZING", "INCH", "KM_PER_HOUR", "MILE_PER_HOUR", "POUND_FORCE", "SI_UNIT",
-    "STANDARD_GRAVITY", "exact", "parse", "restate", "show", "units_of",
+    "STANDARD_GRAVITY", "System", "exact", "parse", "restate", "show", "units_of",
 ]  # fmt: skip
 
+System = Literal["si", "us"]
+"""Units in which quantities are shown."""
 STANDARD_GRAVITY = 9.80665
 """Standard gravity [m/s2]: the conventional value, ISO 80000-3, from memory."""
 FREEZING = 273.15
@@ -296,7 +298,7 @@ _LONG = re.compile(
 )
 
 
-def show(value: float, dimension: str, system: Literal["si", "us"] = "si", digits: int = 3) -> str:
+def show(value: float, dimension: str, system: System = "si", digits: int = 3) -> str:
     """Return an SI value as text with a unit, to so many significant digits and no trailing zeros.
 
     A slope [rad] is shown in percent, a ratio as a plain number, a temperature [K] in degC or degF.
@@ -329,7 +331,7 @@ def exact(value: float, dimension: str) -> str:
     return f"{value!r} {SI_UNIT[dimension]}"
 
 
-def restate(text: str, system: Literal["si", "us"]) -> str:
+def restate(text: str, system: System) -> str:
     """Return a text of ours with each quantity in it, such as "115 mm", in the units of the system.
 
     US texts have commas between thousands, as in 4,530 lbf, for readers only: `parse` does not take them.

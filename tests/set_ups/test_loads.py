@@ -19,8 +19,8 @@ from tipline.model.reader import read_machine
 from tipline.set_ups import limits
 from tipline.set_ups.assessment import LoadsReport, assess_loads
 from tipline.set_ups.cells import Cells, asked_from
-from tipline.set_ups.rules import Rules, rules_from
-from tipline.set_ups.settled import Springs, Standing, standing
+from tipline.set_ups.rules import LoadRules, rules_from
+from tipline.set_ups.settled import MachineSprings, SetUpParts, standing
 from tipline.statics.truck import Truck, truck_of
 
 STACKING, TRAVELLING, LATERAL = 0.035, 0.18, 0.06
@@ -42,9 +42,9 @@ def cells_at(*asked: SetUp) -> Cells:
     return Cells(columns[0].astype(bool), *(column.astype(float) for column in columns[1:3]), columns[3], columns[4])
 
 
-def together(asked: SetUp, *, tilt: float = 0.0) -> Standing:
+def together(asked: SetUp, *, tilt: float = 0.0) -> SetUpParts:
     machine = read_machine(asked[0])
-    return standing(Springs(machine), cells_at(asked), np.array([min(asked[2], 0.6)]), tilt=tilt)
+    return standing(MachineSprings(machine), cells_at(asked), np.array([min(asked[2], 0.6)]), tilt=tilt)
 
 
 def case_of(folder: Path, asked: SetUp, mass: float, tilt: float = 0.0) -> scenario.Case:
@@ -200,7 +200,7 @@ def test_a_plate_row_is_asked_at_its_own_load_centre_and_height(report: LoadsRep
     """Up to 0.90 m the row for 6 slabs gives 12.25 t; at 1.0 m it gives nothing."""
     machine = read_machine("demo-truck-a")
     asked = asked_from(machine, {"centres": [0.9, 1.0], "extensions": [1.2], "slabs": [6], "heights": [0.3, 5.55]})
-    found = assess_loads(machine, replace(asked, reaches=()), Rules())
+    found = assess_loads(machine, replace(asked, reaches=()), LoadRules())
     assert [row["greatest_kg"] for row in found.rows()] == [12250.0, 12250.0, None, None]
 
 
@@ -230,20 +230,26 @@ def test_ten_thousand_set_ups_take_a_second_or_two() -> None:
         "slabs": range(7), "heights": np.linspace(0.3, 5.55, 11),
     }  # fmt: skip
     began = time.process_time()
-    found = assess_loads(machine, asked_from(machine, grid), Rules())
+    found = assess_loads(machine, asked_from(machine, grid), LoadRules())
     spent = time.process_time() - began
     assert len(found.cells) == 10010
     assert spent < 3.0, f"{spent:.1f} s of processor time; 1.0 s was measured"
 
 
 def test_the_numbers_of_the_rules_can_be_replaced() -> None:
-    assert rules_from({"steer_share": "20 %", "per_speed": 0.014}) == replace(Rules(), steer_share=0.2, per_speed=0.014)
+    assert rules_from({"steer_share": "20 %", "per_speed": 0.014}) == replace(
+        LoadRules(), steer_share=0.2, per_speed=0.014
+    )
     stricter = tipline.loads("demo-truck-a", rules=["steer_share=20 %"], grid={"heights": [5.55]}).report
     usual = tipline.loads("demo-truck-a", grid={"heights": [5.55]}).report
     assert (stricter.greatest["steer axle"] < usual.greatest["steer axle"]).all()
-    assert Rules().unladen_of(6000.0, 20.0) == pytest.approx(0.37)  # 15 + 1.1 x 20 %
-    assert Rules().unladen_of(4000.0, 40.0) == 0.40
-    assert (Rules().stacking_of(None), Rules().stacking_of(4999.0), Rules().stacking_of(5000.0)) == (0.04, 0.04, 0.035)
+    assert LoadRules().unladen_of(6000.0, 20.0) == pytest.approx(0.37)  # 15 + 1.1 x 20 %
+    assert LoadRules().unladen_of(4000.0, 40.0) == 0.40
+    assert (LoadRules().stacking_of(None), LoadRules().stacking_of(4999.0), LoadRules().stacking_of(5000.0)) == (
+        0.04,
+        0.04,
+        0.035,
+    )
 
 
 def test_a_load_that_is_asked_about_is_held_against_every_set_up() -> None:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 from tipline.report import html, summary
 from tipline.report.page import Page, Picture, Pictures
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.scenario import Case
@@ -20,7 +21,7 @@ __all__ = ["Delivered", "Wishes", "into", "names", "write_drawings", "write_inpu
 class Wishes:
     """What the user asked for: the units, whether to draw, whether a film too, whether it may be small."""
 
-    system: Literal["si", "us"] = "si"
+    system: System = "si"
     pictures: bool = True
     draft: bool = False
     film: bool = True

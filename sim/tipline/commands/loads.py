@@ -56,7 +56,7 @@ def loads(
     overrides : values that replace those of its file
     grid : what to ask, by "centres", "reaches", "extensions", "heights" [m] and "slabs", each a list or text such as
         "0.6 m, 0.9 m"; left out, the plate's own
-    rules : numbers of the rules by name, {"steer_share": 0.2} or ["steer_share=0.2"] (`set_ups.rules.Rules`)
+    rules : numbers of the rules by name, {"steer_share": 0.2} or ["steer_share=0.2"] (`set_ups.rules.LoadRules`)
     load : gross, [kg] or as "8 t": which set-up takes it? Left out, the plate's greatest
     load_centre, reach : of that load, out from the fork face or along the jib [m]; one of them
     progress : told of each stage

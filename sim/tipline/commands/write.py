@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Literal
 
 from tipline.commands.check import CheckResult, write_check
 from tipline.commands.delivered import Wishes
@@ -16,6 +15,7 @@ from tipline.commands.run import RunResult, write_run
 from tipline.commands.slopes import SlopeResult, write_slopes
 from tipline.commands.sweep import SweepResult, write_sweep
 from tipline.errors import InputError
+from tipline.units import System
 
 __all__ = ["write"]
 
@@ -25,7 +25,7 @@ _RESULTS = (RunResult, CheckResult, FloorResult, LoadsResult, SlopeResult, Sweep
 def write(
     result: RunResult | CheckResult | FloorResult | LoadsResult | SlopeResult | SweepResult | ExportResult,
     folder: Path | str,
-    units: Literal["si", "us"] = "si",
+    units: System = "si",
     pictures: bool = True,
     draft: bool = False,
     film: bool = True,

@@ -36,6 +36,7 @@ from tipline.geometry.pieces import Group, Piece
 from tipline.geometry.setting import Heights, heights, load_place
 from tipline.geometry.solids import Solid, Spot, tilted
 from tipline.geometry.wheels import steer_axle
+from tipline.kernels.layout import BODIES
 from tipline.mechanics.mass import combine, solid_moments
 from tipline.model.load import LiftedLoad
 from tipline.model.machine import Machine
@@ -48,8 +49,6 @@ if TYPE_CHECKING:
 __all__ = ["BODIES", "KEPT", "Assembly", "ContactPoint", "Part", "SettingPoints", "assemble"]
 
 Array = NDArray[np.float64]
-
-BODIES = ("chassis", "axle", "mast", "carriage", "counterweight", "load")
 
 
 @dataclass(frozen=True)

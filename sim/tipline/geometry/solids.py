@@ -14,6 +14,8 @@ from typing import Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.model.plane import turn
+
 __all__ = [
     "Solid",
     "arc",
@@ -192,7 +194,7 @@ def _without_flats(points: Sequence[Flat]) -> tuple[Flat, ...]:
     """Drop points that repeat or lie on the line between their neighbours."""
     kept = list(points)
     while len(kept) > 3:
-        flat = [n for n in range(len(kept)) if abs(_cross(kept[n - 1], kept[n], kept[(n + 1) % len(kept)])) < 1e-9]
+        flat = [n for n in range(len(kept)) if abs(turn(kept[n - 1], kept[n], kept[(n + 1) % len(kept)])) < 1e-9]
         if not flat:
             break
         del kept[flat[0]]
@@ -252,13 +254,9 @@ def _corner(left: Sequence[int], k: int) -> tuple[int, int, int]:
 
 def _is_ear(points: Sequence[Flat], left: list[int], corner: tuple[int, int, int]) -> bool:
     a, b, c = (points[i] for i in corner)
-    if _cross(a, b, c) <= 1e-12:
+    if turn(a, b, c) <= 1e-12:
         return False
     return not any(
-        i not in corner and min(_cross(a, b, points[i]), _cross(b, c, points[i]), _cross(c, a, points[i])) >= -1e-12
+        i not in corner and min(turn(a, b, points[i]), turn(b, c, points[i]), turn(c, a, points[i])) >= -1e-12
         for i in left
     )
-
-
-def _cross(a: Flat, b: Flat, c: Flat) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])

@@ -13,7 +13,7 @@ import numpy as np
 
 from tipline.elementwise import greater, lesser
 from tipline.mechanics._ranges import below, not_negative, positive
-from tipline.mechanics.slab import GroundSlab, relative_stiffness_radius
+from tipline.mechanics.slab import GroundSlab, Place, relative_stiffness_radius
 
 __all__ = [
     "CollapseLoad",
@@ -28,7 +28,6 @@ __all__ = [
     "tensile_strength_en",
 ]
 
-Place = Literal["interior", "edge", "corner"]
 Ductile = Literal["plain", "mesh", "bars", "fibre"]
 
 _KNEE: Final = 0.2

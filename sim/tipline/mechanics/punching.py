@@ -10,6 +10,7 @@ import math
 from typing import Final, Literal, NamedTuple
 
 from tipline.mechanics._ranges import below, not_negative, positive
+from tipline.mechanics.slab import Place
 
 __all__ = [
     "CodePunching",
@@ -21,7 +22,6 @@ __all__ = [
     "two_way_aci",
 ]
 
-Place = Literal["interior", "edge", "corner"]
 Edges = tuple[float, float]
 
 FAR: Final = (math.inf, math.inf)

@@ -20,6 +20,7 @@ from tipline.mechanics._ranges import below, not_negative, positive, within
 
 __all__ = [
     "GroundSlab",
+    "Place",
     "SlabAnswer",
     "edge",
     "flexural_stiffness",

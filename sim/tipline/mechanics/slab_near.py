@@ -9,15 +9,14 @@ numbers or arrays alike.
 from __future__ import annotations
 
 import math
-from typing import Final, Literal
+from typing import Final
 
 from tipline.elementwise import exp, log
 from tipline.mechanics._ranges import below, not_negative, positive
-from tipline.mechanics.slab import GroundSlab, relative_stiffness_radius
+from tipline.mechanics.slab import GroundSlab, Place, relative_stiffness_radius
 
 __all__ = ["ACROSS_AN_EDGE", "ALONG_AN_EDGE", "cavity_rise", "corner_top", "edge_part", "other_edge_part"]
 
-Place = Literal["interior", "edge", "corner"]
 
 ALONG_AN_EDGE: Final = 2.5
 """Moment along an edge that another tyre on the edge adds there, over that along the line to it inside a slab [1].

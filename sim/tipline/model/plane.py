@@ -16,12 +16,14 @@ __all__ = [
     "crosses_itself",
     "inside",
     "nearest_sides",
+    "outline_sides",
     "rectangle",
     "rectangle_about",
     "rectangle_of",
     "shared_area",
     "to_line",
     "to_outline",
+    "turn",
     "turned",
 ]
 
@@ -50,13 +52,13 @@ def rectangle_about(middle: Point, size: Point, heading: float) -> Outline:
 
 def area_of(outline: Sequence[Point]) -> float:
     """Area [m2], positive counter-clockwise."""
-    return sum(ax * by - bx * ay for (ax, ay), (bx, by) in _sides(outline)) / 2
+    return sum(ax * by - bx * ay for (ax, ay), (bx, by) in outline_sides(outline)) / 2
 
 
 def inside(point: Point, outline: Outline) -> bool:
     """Whether a point lies within an outline; on a side it counts to one of the two."""
     within = False
-    for (ax, ay), (bx, by) in _sides(outline):
+    for (ax, ay), (bx, by) in outline_sides(outline):
         if (ay > point[1]) != (by > point[1]) and point[0] < ax + (point[1] - ay) * (bx - ax) / (by - ay):
             within = not within
     return within
@@ -88,7 +90,7 @@ def nearest_sides(point: Point, sides: Iterable[tuple[Point, Point]]) -> tuple[f
 
 def crosses_itself(outline: Outline) -> bool:
     """Whether two sides of an outline that are not neighbours meet."""
-    sides = _sides(outline)
+    sides = outline_sides(outline)
     count = len(sides)
     return any(
         _cross(*sides[i], *sides[j])
@@ -105,7 +107,7 @@ def shared_area(outline: Outline, other: Outline) -> float:
     total = 0.0
     for triangle in _triangles(outline):
         points: list[Point] = list(other)
-        for a, b in _sides(triangle):
+        for a, b in outline_sides(triangle):
             points = _clipped(points, a, b)
         total += abs(area_of(points)) if points else 0.0
     return total
@@ -116,7 +118,8 @@ def _moved(point: Point, to: Point, heading: float) -> Point:
     return to[0] + c * point[0] - s * point[1], to[1] + s * point[0] + c * point[1]
 
 
-def _sides(outline: Sequence[Point]) -> list[tuple[Point, Point]]:
+def outline_sides(outline: Sequence[Point]) -> list[tuple[Point, Point]]:
+    """Return the sides of an outline, each from corner to corner, the last back to the first."""
     return list(zip(outline, (*outline[1:], *outline[:1]), strict=True))
 
 
@@ -133,12 +136,13 @@ def _unit(a: Point, b: Point) -> Point:
     return (b[0] - a[0]) / long, (b[1] - a[1]) / long
 
 
-def _turn(a: Point, b: Point, c: Point) -> float:
+def turn(a: Point, b: Point, c: Point) -> float:
+    """Return twice the area of a triangle [m2], positive where its corners run to the left."""
     return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
 def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
-    apart = _turn(a, b, c) * _turn(a, b, d), _turn(c, d, a) * _turn(c, d, b)
+    apart = turn(a, b, c) * turn(a, b, d), turn(c, d, a) * turn(c, d, b)
     return max(apart) < 0.0
 
 
@@ -157,18 +161,18 @@ def _triangles(outline: Outline) -> Iterator[Outline]:
     while len(left) > 3:
         index = next((index for index in range(len(left)) if _is_ear(left, index)), 0)
         ear = (left[index - 1], left[index], left[(index + 1) % len(left)])
-        if _turn(*ear) > _FLAT:
+        if turn(*ear) > _FLAT:
             yield ear
         del left[index]
-    if len(left) == 3 and _turn(*left) > _FLAT:
+    if len(left) == 3 and turn(*left) > _FLAT:
         yield tuple(left)
 
 
 def _is_ear(points: Sequence[Point], index: int) -> bool:
     a, b, c = points[index - 1], points[index], points[(index + 1) % len(points)]
-    if _turn(a, b, c) <= _FLAT:
-        return abs(_turn(a, b, c)) <= _FLAT
-    return not any(min(_turn(a, b, p), _turn(b, c, p), _turn(c, a, p)) >= 0.0 for p in points if p not in {a, b, c})
+    if turn(a, b, c) <= _FLAT:
+        return abs(turn(a, b, c)) <= _FLAT
+    return not any(min(turn(a, b, p), turn(b, c, p), turn(c, a, p)) >= 0.0 for p in points if p not in {a, b, c})
 
 
 def _clipped(points: Sequence[Point], a: Point, b: Point) -> list[Point]:
@@ -176,7 +180,7 @@ def _clipped(points: Sequence[Point], a: Point, b: Point) -> list[Point]:
     kept: list[Point] = []
     for index, here in enumerate(points):
         before = points[index - 1]
-        s0, s1 = _turn(a, b, before), _turn(a, b, here)
+        s0, s1 = turn(a, b, before), turn(a, b, here)
         if (s0 >= 0.0) != (s1 >= 0.0):
             part = s0 / (s0 - s1)
             kept.append((before[0] + part * (here[0] - before[0]), before[1] + part * (here[1] - before[1])))

@@ -19,7 +19,7 @@ from tipline.model.positions import Path
 from tipline.model.quantities import FROM_FILE, Spec
 from tipline.model.words import Word
 
-__all__ = ["Finding", "build", "refuse", "specs_in"]
+__all__ = ["Finding", "build", "kind_of", "refuse", "specs_in"]
 
 SpecT = TypeVar("SpecT", bound=Spec)
 
@@ -182,7 +182,7 @@ def _spec_at(spec: type[BaseModel], path: Path, document: Document) -> type[Base
         if isinstance(node, list):
             index = path[path.index(step) + 1]
             kind = node[index].get("kind") if isinstance(index, int) else None
-        spec = next((option for option in options if _kind_of(option) == kind), options[0])
+        spec = next((option for option in options if kind_of(option) == kind), options[0])
     return spec
 
 
@@ -195,7 +195,8 @@ def specs_in(annotation: Any) -> Iterator[type[BaseModel]]:
             yield from specs_in(part)
 
 
-def _kind_of(spec: type[BaseModel]) -> str | None:
+def kind_of(spec: type[BaseModel]) -> str | None:
+    """Return the one word that a spec has for its kind; None where it has none, or several."""
     field = spec.model_fields.get("kind")
     names = get_args(field.annotation) if field is not None else ()
     return names[0] if len(names) == 1 else None
@@ -204,7 +205,7 @@ def _kind_of(spec: type[BaseModel]) -> str | None:
 def _kinds(spec: type[BaseModel], path: Path, document: Document) -> list[str]:
     lists = [step for step in path if isinstance(step, str)]
     owner = _spec_at(spec, tuple(lists[:-1]), document)
-    return [kind for option in specs_in(owner.model_fields[lists[-1]].annotation) if (kind := _kind_of(option))]
+    return [kind for option in specs_in(owner.model_fields[lists[-1]].annotation) if (kind := kind_of(option))]
 
 
 def _how_to_add(path: Path, spec: type[Spec], document: Document) -> str:

@@ -17,7 +17,7 @@ from tipline.kernels import layout as at
 from tipline.kernels.tiplines import balance_point
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.notebook import Shown, figure, marks, to_frame
-from tipline.pose.nearest import NearLimit, nearest_of, own_stops
+from tipline.pose.nearest import Limit, NearLimit, nearest_of, own_stops
 from tipline.pose.not_known import NotKnown
 from tipline.pose.weighings import Weighed, weighed
 from tipline.scenario import Case
@@ -42,7 +42,6 @@ if TYPE_CHECKING:
 __all__ = ["PoseReport", "assess_pose", "both_leans"]
 
 Array = NDArray[np.float64]
-Limit = tuple[str, float, str]
 NO_CREST = "the truck would lean 70 degrees or more before its weight is over this line"
 _AROUND = {"ahead": 0.0, "behind": pi, "left": pi / 2, "right": -pi / 2}
 

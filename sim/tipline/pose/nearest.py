@@ -14,9 +14,10 @@ from tipline.units import show
 if TYPE_CHECKING:
     from tipline.model.machine import Drive
 
-__all__ = ["HOLE", "NearLimit", "nearest_of", "own_stops"]
+__all__ = ["HOLE", "Limit", "NearLimit", "nearest_of", "own_stops"]
 
 Limit = tuple[str, float, str]
+"""What is limited, the limit [SI], its dimension."""
 HOLE = 0.05
 """Depth [m] of a hole that a hole-depth limit is set against: our choice, as deep as a cover that is missing."""
 

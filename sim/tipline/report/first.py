@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 from tipline.errors import InputError
 from tipline.report import wording
 from tipline.report.page import Page, PointList, Section
-from tipline.report.wording import System
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport

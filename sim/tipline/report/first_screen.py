@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from tipline.endings import RULES, TruckEnd
 from tipline.report import wording
 from tipline.report.spread import neighbour
-from tipline.report.wording import System, gap, moment, share
+from tipline.report.wording import gap, moment, share
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.pose.assessment import PoseReport

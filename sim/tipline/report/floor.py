@@ -16,8 +16,8 @@ from tipline.report import wording
 from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
-from tipline.report.wording import System, quantity
-from tipline.units import show
+from tipline.report.wording import quantity
+from tipline.units import System, show
 
 if TYPE_CHECKING:
     from tipline.floors.answers.report import Answer, FloorReport

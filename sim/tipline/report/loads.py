@@ -12,10 +12,11 @@ from tipline import units
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
-from tipline.report.wording import NOT_GIVEN, System, quantity, share
+from tipline.report.wording import NOT_GIVEN, quantity, share
 from tipline.scenario.labels import height_of
 from tipline.set_ups.assessment import NOT_RATED, TEACHING
 from tipline.set_ups.rules import GREATEST, LEAST
+from tipline.units import System
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 from tipline.report import wording
 from tipline.report.page import PointList, Section, Table
-from tipline.report.wording import System, gap, quantity, share
+from tipline.report.wording import gap, quantity, share
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.pose.not_known import Bracket, Gain, NotKnown

@@ -16,7 +16,8 @@ from tipline.report.not_known import not_known
 from tipline.report.page import Page, Picture, Pictures, PointList, Section, Table
 from tipline.report.spread import spread_sections, varied
 from tipline.report.weighings import disagreement, weighings
-from tipline.report.wording import LINES, System, gap, moment, quantity, share
+from tipline.report.wording import LINES, gap, moment, quantity, share
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.pose.assessment import PoseReport

@@ -9,12 +9,12 @@ from tipline.report import wording
 from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
-from tipline.report.wording import System, quantity
+from tipline.report.wording import quantity
 from tipline.scenario.driving import WALKING
 from tipline.scenario.labels import height_of
 from tipline.slope_limits.assessment import WHAT, across
 from tipline.statics.together import towards
-from tipline.units import FOOT, KM_PER_HOUR, MILE_PER_HOUR
+from tipline.units import FOOT, KM_PER_HOUR, MILE_PER_HOUR, System
 
 if TYPE_CHECKING:
     from tipline.slope_limits.assessment import BrakingMap, Compared, Needed, RampRun, SlopeMap, SlopeReport

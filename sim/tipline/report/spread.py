@@ -10,7 +10,8 @@ from tipline import units
 from tipline.endings import ENDED
 from tipline.report import wording
 from tipline.report.page import PointList, Section, Table
-from tipline.report.wording import System, quantity
+from tipline.report.wording import quantity
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.runs.assessment import RunReport

@@ -12,8 +12,8 @@ from tipline.report import wording
 from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
-from tipline.report.wording import System
 from tipline.sweeps.words import ended, in_words, percent, threshold
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.sweeps.report import Effect, Index, InputGroup, Share, SweepReport

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from tipline.report.page import Section, Table
-from tipline.report.wording import System, quantity
+from tipline.report.wording import quantity
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.pose.weighings import Weighed

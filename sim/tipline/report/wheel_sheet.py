@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from tipline.report.page import Page, Pictures, PointList, Section, Table
 from tipline.report.sections import spelled
-from tipline.report.wording import System, load, quantity
+from tipline.report.wording import load, quantity
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport, TyreSheet, WheelSheet

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 import re
-from typing import Literal
 
 from tipline import units
+from tipline.endings import LINES
 from tipline.notebook import ESTIMATE, GOVERNING, demo_note
+from tipline.units import System
 
 __all__ = [
     "ESTIMATE", "GOVERNING", "LINES", "NOT_GIVEN", "NO_BREAK", "System", "demo_note", "error", "gap", "load",
@@ -17,11 +18,8 @@ NO_BREAK = "\u00a0"
 # The blank between a number and its unit, where no line may break.
 _BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=(?:%|[A-Za-z][\w/]{0,5})(?!\w))")
 
-System = Literal["si", "us"]
-
 NOT_GIVEN = "not given"
 _SPELLING = (("tyre", "tire"), ("Tyre", "Tire"), ("kerb", "curb"), ("Kerb", "Curb"))
-LINES = ("front", "back", "left", "right")
 
 
 def quantity(value: float, dimension: str, system: System) -> str:

@@ -17,6 +17,7 @@ from tipline.errors import InputError
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.notebook import Shown, figure, marks, to_frame
 from tipline.pose.assessment import PoseReport, assess_pose
+from tipline.pose.nearest import Limit
 from tipline.results import Run, Timed, Watched
 from tipline.runs.outcome import Outcome, outcome_of, seen_of
 from tipline.runs.outcome_table import EndingTable
@@ -34,7 +35,6 @@ if TYPE_CHECKING:
 __all__ = ["RunReport", "assess_run", "first_to_go"]
 
 Array = NDArray[np.float64]
-Limit = tuple[str, float, str]
 
 
 @dataclass(frozen=True)

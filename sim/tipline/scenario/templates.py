@@ -15,6 +15,7 @@ from pydantic.fields import FieldInfo
 from tipline.errors import InputError, argument
 from tipline.model.examples import example_of
 from tipline.model.origins import quantity_of
+from tipline.model.problems import kind_of
 from tipline.model.quantities import Absent, Spec
 from tipline.scenario.route import Route
 from tipline.scenario.schema import SPECS
@@ -178,13 +179,13 @@ class _Template:
         entries = [] if given is None else given if many else [given]
         shown: set[str] = set()
         for entry in entries:
-            spec = next((one for one in within if _kind(one) == entry.get("kind")), within[0])
+            spec = next((one for one in within if kind_of(one) == entry.get("kind")), within[0])
             shown.add(spec.__name__)
             yield from ("", *_comment(explanation(owner, key)), header, *self.table(spec, path, entry))
         for spec in within:
             if spec.__name__ in shown or (entries and not many):
                 continue
-            kind = _kind(spec)
+            kind = kind_of(spec)
             said = f"{explanation(owner, key)}{f' Of kind {kind}.' if kind else ''}"
             yield from ("", *_comment(said), f"#{header}")
             yield from (_off(line) for line in self.table(spec, path, None))
@@ -223,12 +224,6 @@ def _specs_in(annotation: Any) -> Iterator[type[Spec]]:
         yield annotation
     for part in get_args(annotation):
         yield from _specs_in(part)
-
-
-def _kind(spec: type[Spec]) -> str | None:
-    field = spec.model_fields.get("kind")
-    names = get_args(field.annotation) if field is not None else ()
-    return names[0] if len(names) == 1 else None
 
 
 def _toml(value: Any) -> str:

@@ -13,7 +13,7 @@ from tipline.selftest.printed import Printed, read
 from tipline.selftest.sources import Definition
 from tipline.selftest.used_by import UsedBy, called, used_by
 
-__all__ = ["Check", "Result", "Status"]
+__all__ = ["Check", "Result", "Status", "derived"]
 
 Status = Literal["seen in the source", "from memory", "common practice, no source", "derived here"]
 _SLACK = 1e-9
@@ -81,3 +81,10 @@ class Result:
     def used_by(self) -> UsedBy:
         """Whose answers rest on it."""
         return used_by(self.called)
+
+
+def derived(
+    name: str, what: str, printed: str, call: Callable[[], float], source: str = "Own", place: str = ""
+) -> Check:
+    """Return a check of a number that was worked out here by another way, from a source's formula or our own."""
+    return Check(name, what, printed, source, place, "derived here", call)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 from tipline.mechanics.resistance import stopping_distance, wind_force, wind_pressure
 from tipline.oracles.pendulum import (
@@ -19,7 +18,7 @@ from tipline.oracles.rocking import (
     push_duration,
     rocking_period,
 )
-from tipline.selftest.check import Check
+from tipline.selftest.check import derived
 
 __all__ = ["CHECKS"]
 
@@ -27,32 +26,26 @@ G = 9.80665
 _EI = 210e9 * 4.0e-5
 
 
-def _derived(
-    name: str, what: str, printed: str, call: Callable[[], float], source: str = "Own", place: str = ""
-) -> Check:
-    return Check(name, what, printed, source, place, "derived here", call)
-
-
 def _block() -> RockingBlock:
     return block_of(0.5, 2.0)
 
 
 CHECKS = (
-    _derived("sudden-swing", "Largest swing under a sudden 2 m/s2", "23.0540 deg", lambda: sudden_swing(2.0)),
-    _derived("period-small", "Period of a 2 m pendulum, small swing", "2.83749 s", lambda: pendulum_period(2.0)),
-    _derived(
+    derived("sudden-swing", "Largest swing under a sudden 2 m/s2", "23.0540 deg", lambda: sudden_swing(2.0)),
+    derived("period-small", "Period of a 2 m pendulum, small swing", "2.83749 s", lambda: pendulum_period(2.0)),
+    derived(
         "period-large",
         "Same, swing of 23 degrees, three terms",
         "2.86633 s",
         lambda: pendulum_period_series(2.0, math.radians(23.0)),
     ),
-    _derived(
+    derived(
         "residual-swing",
         "Swing left by 0.5 m/s2 for half a period",
         "5.83749 deg",
         lambda: residual_swing(0.5, 0.5 * pendulum_period(2.0), 2.0),
     ),
-    _derived(
+    derived(
         "housner-period",
         "Rocking period of a 1 m by 4 m block at half its limit",
         "2.78893 s",
@@ -60,7 +53,7 @@ CHECKS = (
         "Housner1963",
         "formula from memory, derived again",
     ),
-    _derived(
+    derived(
         "housner-impact",
         "Kinetic energy that block keeps at an impact",
         "0.831315",
@@ -68,7 +61,7 @@ CHECKS = (
         "Housner1963",
         "formula from memory, derived again",
     ),
-    _derived(
+    derived(
         "housner-push",
         "Shortest push of strength 1.5 that turns it over",
         "0.581635 s",
@@ -76,18 +69,18 @@ CHECKS = (
         "Housner1963",
         "formula from memory, derived again",
     ),
-    _derived(
+    derived(
         "brake-distance",
         "Stopping distance from 10 km/h at 0.186 g",
         "2.11510 m",
         lambda: stopping_distance(10.0 / 3.6, 0.186 * G),
     ),
-    _derived(
+    derived(
         "brake-ramp",
         "Same with the brake rising in 0.3 s",
         "2.52493 m",
         lambda: stopping_distance(10.0 / 3.6, 0.186 * G, 0.3),
     ),
-    _derived("wind-12-pressure", "Wind pressure at 12 m/s, air of 1.25 kg/m3", "90.0 Pa", lambda: wind_pressure(12.0)),
-    _derived("wind-12-force", "Force of it on 9 m2, shape factor 1.2", "972.0 N", lambda: wind_force(12.0, 9.0, 1.2)),
+    derived("wind-12-pressure", "Wind pressure at 12 m/s, air of 1.25 kg/m3", "90.0 Pa", lambda: wind_pressure(12.0)),
+    derived("wind-12-force", "Force of it on 9 m2, shape factor 1.2", "972.0 N", lambda: wind_force(12.0, 9.0, 1.2)),
 )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import partial
 
 from tipline.mechanics.rating import (
@@ -17,15 +16,9 @@ from tipline.mechanics.statics import steer_axle_share
 from tipline.oracles.rating import residual_load
 from tipline.oracles.statics import tipping_load
 from tipline.selftest import invented
-from tipline.selftest.check import Check
+from tipline.selftest.check import derived
 
 __all__ = ["CHECKS"]
-
-
-def _derived(
-    name: str, what: str, printed: str, call: Callable[[], float], source: str = "Own", place: str = ""
-) -> Check:
-    return Check(name, what, printed, source, place, "derived here", call)
 
 
 def _empty_share(extension: float, slabs: int) -> float:
@@ -68,20 +61,20 @@ _BY_SET_UP = (
 
 
 CHECKS = (
-    _derived(
+    derived(
         "slope-load-home",
         "Load at 3.5 %, forks at 3 m, counterweight home",
         "16.3130 t",
         lambda: invented.slope_load(0.035, 3.0),
     ),
-    _derived(
+    derived(
         "slope-load-out",
         "Same, counterweight 1.2 m out, six slabs",
         "29.6237 t",
         lambda: invented.slope_load(0.035, 3.0, 1.2, 6),
     ),
     *(
-        _derived(
+        derived(
             f"slope-load-{centre:g}",
             f"Same, home, load centre {centre:g} m",
             printed,
@@ -89,34 +82,34 @@ CHECKS = (
         )
         for centre, printed in ((0.9, "13.12 t"), (1.2, "10.97 t"), (1.5, "9.43 t"))
     ),
-    _derived(
+    derived(
         "slope-load-travelling", "Load at 18 %, forks at 0.3 m", "14.4297 t", lambda: invented.slope_load(0.18, 0.3)
     ),
-    _derived("tipping-over-slope", "Load that tips it on the level, over that", "1.28177", _level_over_slope),
-    _derived("share-at-slope-load", "Steer-axle share on the level at that load", "0.0788017", _share_at_slope_load),
-    _derived(
+    derived("tipping-over-slope", "Load that tips it on the level, over that", "1.28177", _level_over_slope),
+    derived("share-at-slope-load", "Steer-axle share on the level at that load", "0.0788017", _share_at_slope_load),
+    derived(
         "share-empty-home", "Steer-axle share, empty, counterweight home", "0.666353", lambda: _empty_share(0.0, 0)
     ),
-    _derived(
+    derived(
         "share-empty-out",
         "Steer-axle share, empty, 1.2 m out, six slabs: above 1 it falls back",
         "1.01994",
         lambda: _empty_share(1.2, 6),
     ),
-    _derived(
+    derived(
         "least-load",
         "Least load for 15 % on the front axle at that setting",
         "2.31212 t",
         lambda: float(least_load(*invented.truck(1.2, 6), invented.WHEELBASE, invented.LOAD_X, 0.15)),
     ),
-    _derived(
+    derived(
         "steer-axle-load",
         "Load that leaves 10 % on the steer axle, home",
         "13.4910 t",
         lambda: float(load_by_steer_axle(*invented.truck(), invented.WHEELBASE, invented.LOAD_X, 0.10)),
     ),
     *(
-        _derived(
+        derived(
             f"slope-load-{extension:g}-out-{slabs}-slabs",
             f"Load at 3.5 %, forks at 3 m, counterweight {extension:g} m out, {slabs} slabs",
             printed,
@@ -126,7 +119,7 @@ CHECKS = (
         for slabs, printed in zip((0, 2, 4, 6), row, strict=True)
     ),
     *(
-        _derived(
+        derived(
             f"slope-load-forks-at-{height:g}",
             f"Same, home, no slabs, forks at {height:g} m",
             printed,
@@ -134,35 +127,35 @@ CHECKS = (
         )
         for height, printed in ((0.3, "17.62 t"), (1.5, "17.01 t"), (4.5, "15.67 t"), (6.0, "15.07 t"))
     ),
-    _derived(
+    derived(
         "least-load-in-reverse",
         "Least load at that setting in a stop of 0.16 g in reverse, forks at 0.3 m",
         "1.15499 t",
         lambda: float(least_load(*invented.truck(1.2, 6), invented.WHEELBASE, invented.LOAD_X, 0.0, 0.16, 0.3 + 0.6)),
     ),
-    _derived(
+    derived(
         "drive-axle-load",
         "Load that puts 30 t on the drive axle, home",
         "15.1967 t",
         lambda: float(load_by_drive_axle(*invented.truck(), invented.WHEELBASE, invented.LOAD_X, 30e3)),
     ),
-    _derived(
+    derived(
         "axle-moment-load",
         "Load of equal moment about the drive axle at a load centre of 0.9 m, of 14.4297 t at 0.6 m",
         "11.4442 t",
         lambda: float(load_by_axle_moment(14429.7, invented.FORK_FACE, invented.LOAD_CENTRE, 0.9)),
     ),
-    _derived(
+    derived(
         "side-slope-swings",
         "Side slope at which it swings with 14 t on the forks, 3.6 m up",
         "0.383928",
         lambda: _aside(0.0, invented.PIVOT_HEIGHT),
     ),
-    _derived(
+    derived(
         "side-slope-fixed",
         "Same with a fixed steer axle, rear half track 0.75 m",
         "0.408706",
         lambda: _aside(0.75, 0.0),
     ),
-    _derived("residual-load", "Load left at 3.5 % with a 500 kg attachment 0.2 m thick", "13.8275 t", _with_attachment),
+    derived("residual-load", "Load left at 3.5 % with a 500 kg attachment 0.2 m thick", "13.8275 t", _with_attachment),
 )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 from tipline.mechanics.resistance import stopping_distance, turn_speed
 from tipline.oracles.energy import (
@@ -25,18 +24,12 @@ from tipline.oracles.tipping import (
     tip_or_slide,
 )
 from tipline.selftest import invented
-from tipline.selftest.check import Check
+from tipline.selftest.check import derived
 
 __all__ = ["CHECKS"]
 
 FT, IN, LBF = 0.3048, 0.0254, 4.4482216152605
 _TONNES_20 = 20_000 * 9.80665
-
-
-def _derived(
-    name: str, what: str, printed: str, call: Callable[[], float], source: str = "Own", place: str = ""
-) -> Check:
-    return Check(name, what, printed, source, place, "derived here", call)
 
 
 def _laden_brake(height: float) -> float:
@@ -46,7 +39,7 @@ def _laden_brake(height: float) -> float:
 _SPRING_DEPTH = (0.6, 1.1, _TONNES_20, [_TONNES_20 / 2.0] * 2, [1.5e6] * 2, 1.5e6)
 
 CHECKS = (
-    _derived(
+    derived(
         "tilt-angle-car",
         "Tilt angle of a rigid car of static stability factor 1.41",
         "54.65 deg",
@@ -54,7 +47,7 @@ CHECKS = (
         "NHTSA-HS809868",
         "factor printed, angle derived",
     ),
-    _derived(
+    derived(
         "tilt-angle-suv",
         "Tilt angle of a rigid sport utility vehicle of factor 1.17",
         "49.48 deg",
@@ -62,13 +55,13 @@ CHECKS = (
         "NHTSA-HS809868",
         "factor printed, angle derived",
     ),
-    _derived(
+    derived(
         "turn-speed",
         "Speed that lifts the inner tyres in a 3.5 m turn",
         "4.57988 m/s",
         lambda: turn_speed(3.5, 9.80665 * static_stability_factor(1.10, 0.90)),
     ),
-    _derived(
+    derived(
         "crate-stops",
         "Shortest stop from 10 ft/s with a crate on the forks",
         "5.176 ft",
@@ -76,31 +69,29 @@ CHECKS = (
         "BeerJohnstonDynamics",
         "inputs printed, value derived",
     ),
-    _derived(
+    derived(
         "pivoting-axle",
         "Short truck, pivoting axle, frame starts to swing",
         "0.514894",
         lambda: pivoting_axle_threshold(1.10, 0.45, 0.70, 0.25),
     ),
-    _derived(
-        "fixed-axle", "Short truck, axle locked", "0.753571", lambda: fixed_axle_threshold(1.10, 1.00, 0.45, 0.70)
-    ),
-    _derived(
+    derived("fixed-axle", "Short truck, axle locked", "0.753571", lambda: fixed_axle_threshold(1.10, 1.00, 0.45, 0.70)),
+    derived(
         "brake-lifts-rear",
         "Deceleration that lifts the rear tyres",
         "2.65729 m/s2",
         lambda: 9.80665 * braking_threshold([1.0], [(-0.42, 0.0, 1.55)]),
     ),
-    _derived(
+    derived(
         "brake-load-low", "Invented truck, 14 t low, deceleration that tips it", "0.202032", lambda: _laden_brake(0.9)
     ),
-    _derived(
+    derived(
         "brake-load-high",
         "Invented truck, 14 t raised, deceleration that tips it",
         "0.0815586",
         lambda: _laden_brake(3.6),
     ),
-    _derived(
+    derived(
         "side-slope-laden",
         "Invented truck, 14 t raised, side slope that tips it",
         "0.383928",
@@ -108,19 +99,19 @@ CHECKS = (
             *invented.laden(14_000.0, 3.6), invented.FRONT_TRACK, invented.WHEELBASE, invented.PIVOT_HEIGHT
         ),
     ),
-    _derived(
+    derived(
         "falls-back",
         "Invented truck, counterweight out, six slabs, empty: below 0 it falls back",
         "-0.04604",
         lambda: backward_threshold(*invented.truck(1.2, 6), invented.WHEELBASE),
     ),
-    _derived(
+    derived(
         "slides-first",
         "Body with friction 0.6 and d/h 1.125: ratio at which it slides",
         "0.600000",
         lambda: tip_or_slide(0.6, 0.9, 0.8).ratio,
     ),
-    _derived(
+    derived(
         "rise-level",
         "Rise of the centre of gravity over the edge, level",
         "152.996 mm",
@@ -128,36 +119,36 @@ CHECKS = (
         "MessuriKlein1985",
         "formula from memory",
     ),
-    _derived(
+    derived(
         "rise-slope",
         "Rise over the edge on a 10 % side slope",
         "98.7533 mm",
         lambda: rise_to_tip(0.6, 1.1, math.atan(0.1)),
     ),
-    _derived("depth-bound", "Hole-depth limit, fixed line", "152.996 mm", lambda: hole_depth_limit(0.6, 1.1)),
-    _derived(
+    derived("depth-bound", "Hole-depth limit, fixed line", "152.996 mm", lambda: hole_depth_limit(0.6, 1.1)),
+    derived(
         "depth-bound-tread",
         "Hole-depth limit sideways, tread 240 mm wide",
         "214.686 mm",
         lambda: hole_depth_limit_disc(0.6, 1.1, 0.3, 0.24),
     ),
-    _derived(
+    derived(
         "depth-bound-roll",
         "Hole-depth limit lengthways, wheel radius 0.3 m",
         "200.000 mm",
         lambda: hole_depth_limit_disc(0.6, 1.1, 0.3, 0.24, "lengthways"),
     ),
-    _derived(
+    derived(
         "depth-bound-springs",
         "Hole-depth limit, 20 t on 1.5 MN/m a side",
         "120.308 mm",
         lambda: hole_depth_limit_springs(*_SPRING_DEPTH),
     ),
-    _derived(
+    derived(
         "depth-landing",
         "Drop that tips it, landing without rebound",
         "236.544 mm",
         lambda: landing_depth(0.6, 1.1, 1.2, 0.40),
     ),
-    _derived("depth-slow", "Slow sinking that tips it", "574.623 mm", lambda: slow_depth(0.6, 1.1, 1.2)),
+    derived("depth-slow", "Slow sinking that tips it", "574.623 mm", lambda: slow_depth(0.6, 1.1, 1.2)),
 )

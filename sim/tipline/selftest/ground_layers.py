@@ -15,7 +15,7 @@ from tipline.oracles.halfspace import (
     rectangle_corner_influence,
 )
 from tipline.oracles.layered import CircleLoad, LayerSet, layered_response
-from tipline.selftest.check import Check, Status
+from tipline.selftest.check import Check, Status, derived
 
 __all__ = ["CHECKS"]
 
@@ -74,12 +74,6 @@ def _road(
 ) -> Check:
     text = f"{what}; {_INPUTS}"
     return Check(f"road-{name}", text, printed, "EuropeanPavement2000", "table", _SEEN, call, tolerance, why)
-
-
-def _derived(
-    name: str, what: str, printed: str, call: Callable[[], float], source: str = "Own", place: str = ""
-) -> Check:
-    return Check(name, what, printed, source, place, "derived here", call)
 
 
 CHECKS = (
@@ -183,10 +177,10 @@ CHECKS = (
         )
         for ratio, printed, tolerance in ((1, "0.646", None), (10, "0.292", 1e-3), (100, "0.081", None))
     ),
-    _derived("two-layers-thin-10", "Same, E1 / E2 = 10, h = a / 2", "0.6437", lambda: _two_layers(10.0, 0.5)[0]),
-    _derived("two-layers-thin-100", "Same, E1 / E2 = 100, h = a / 2", "0.2449", lambda: _two_layers(100.0, 0.5)[0]),
+    derived("two-layers-thin-10", "Same, E1 / E2 = 10, h = a / 2", "0.6437", lambda: _two_layers(10.0, 0.5)[0]),
+    derived("two-layers-thin-100", "Same, E1 / E2 = 100, h = a / 2", "0.2449", lambda: _two_layers(100.0, 0.5)[0]),
     *(
-        _derived(
+        derived(
             f"two-layers-sag-{thick}",
             f"Surface deflection over 1.5 q a / E2, E1 / E2 = 10, h = {thick / 10:g} a",
             printed,
@@ -194,16 +188,16 @@ CHECKS = (
         )
         for thick, printed in ((5, "0.7379"), (10, "0.4865"), (20, "0.3063"), (40, "0.2050"))
     ),
-    _derived(
+    derived(
         "circle-off-1-1", "Stress at r = a, z = a over pressure", "0.33224", lambda: sum(circle_functions(1, 1, 1)[:2])
     ),
-    _derived(
+    derived(
         "circle-off-2-1",
         "Stress at r = 2 a, z = a over pressure",
         "0.04181",
         lambda: sum(circle_functions(1, 1, 2)[:2]),
     ),
-    _derived(
+    derived(
         "odemark",
         "Odemark's thickness of 0.2 m, E1 / E2 = 27, equal nu",
         "0.5400 m",
@@ -238,7 +232,7 @@ CHECKS = (
         "from memory",
         lambda: hottest_surface_temperature(KELVIN + 40.0, radians(30.0)) - KELVIN - 40.0,
     ),
-    _derived(
+    derived(
         "asphalt-surface-balance",
         "Same by the balance of heat, sun 6.55 degrees from overhead, wind 4.5 m/s",
         "25.9",

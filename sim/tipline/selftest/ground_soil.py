@@ -22,7 +22,7 @@ from tipline.mechanics.subgrade import (
     reaction_from_modulus,
     rigid_circle_settlement,
 )
-from tipline.selftest.check import Check, Status
+from tipline.selftest.check import Check, Status, derived
 
 __all__ = ["CHECKS"]
 
@@ -97,12 +97,6 @@ def _check(name: str, what: str, printed: str, source: str, place: str, call: Ca
     return Check(name, what, printed, source, place, _SEEN, call)
 
 
-def _derived(
-    name: str, what: str, printed: str, call: Callable[[], float], source: str = "Own", place: str = ""
-) -> Check:
-    return Check(name, what, printed, source, place, "derived here", call)
-
-
 CHECKS = (
     *(
         _check(
@@ -163,7 +157,7 @@ CHECKS = (
         "drained",
         lambda: _sheet().from_weight / _sheet(None).from_weight,
     ),
-    _derived(
+    derived(
         "leaning-meyerhof",
         "Patch 0.4 x 0.5 m, 60 kN with 9 kN level, c 10 kPa, 30 degrees",
         "469.649 kPa",
@@ -171,7 +165,7 @@ CHECKS = (
         "Meyerhof1963",
         "formula from memory",
     ),
-    _derived(
+    derived(
         "leaning-hansen",
         "Same, Hansen",
         "389.195 kPa",
@@ -179,7 +173,7 @@ CHECKS = (
         "Hansen1970",
         "formula from memory",
     ),
-    _derived(
+    derived(
         "leaning-vesic",
         "Same, Vesic",
         "461.012 kPa",
@@ -187,7 +181,7 @@ CHECKS = (
         "Vesic1975",
         "formula from memory",
     ),
-    _derived(
+    derived(
         "leaning-clay-vesic",
         "Same on clay of 50 kPa, Vesic",
         "239.607 kPa",
@@ -195,7 +189,7 @@ CHECKS = (
         "Vesic1975",
         "formula from memory",
     ),
-    _derived(
+    derived(
         "leaning-clay-hansen",
         "Same on clay of 50 kPa, Hansen",
         "237.828 kPa",
@@ -203,7 +197,7 @@ CHECKS = (
         "Hansen1970",
         "formula from memory",
     ),
-    _derived(
+    derived(
         "platform-punching",
         "Patch 0.5 x 2.4 m on 0.5 m of platform at 40 degrees over clay of 40 kPa",
         "280.69 kPa",
@@ -211,7 +205,7 @@ CHECKS = (
         "BR470",
         "formula from memory",
     ),
-    _derived(
+    derived(
         "platform-spread",
         "Same, by load spread 1 in 2 alone",
         "531.30 kPa",
@@ -219,7 +213,7 @@ CHECKS = (
         "BR470",
         "formula from memory",
     ),
-    _derived(
+    derived(
         "subgrade-half-space",
         "k of a half-space of 7500 psi under the 30 in plate",
         "333.3",
@@ -227,7 +221,7 @@ CHECKS = (
         "PalmerBarber1940",
         "formula seen, value derived; in pci",
     ),
-    _derived(
+    derived(
         "subgrade-sand-size",
         "k of sand under 1.2 m, over that under 0.3 m",
         "0.390625",
@@ -235,7 +229,7 @@ CHECKS = (
         "Terzaghi1955",
         "formula from memory",
     ),
-    _derived(
+    derived(
         "subgrade-clay-size",
         "k of clay under 1 x 2 m, over that under 0.3 m",
         "0.25000",
@@ -243,7 +237,7 @@ CHECKS = (
         "Terzaghi1955",
         "formula from memory",
     ),
-    _derived(
+    derived(
         "cbr-strength",
         "Undrained strength from a CBR of 3 %",
         "69.000 kPa",
@@ -251,7 +245,7 @@ CHECKS = (
         "Black1962",
         "formula from memory",
     ),
-    _derived(
+    derived(
         "settle-rigid",
         "Rigid plate of 0.2 m radius under 100 kN, same soil",
         "11.3750 mm",

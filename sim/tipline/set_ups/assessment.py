@@ -23,8 +23,8 @@ from tipline.model.origins import assumed_lines
 from tipline.notebook import Shown, marks, to_frame
 from tipline.set_ups import limits
 from tipline.set_ups.cells import Asked, Cells, cells_of
-from tipline.set_ups.rules import Rules
-from tipline.set_ups.settled import Springs, Standing, standing
+from tipline.set_ups.rules import LoadRules
+from tipline.set_ups.settled import MachineSprings, SetUpParts, standing
 from tipline.statics.planning import covers, governs, states
 from tipline.units import KM_PER_HOUR
 
@@ -88,7 +88,7 @@ class LoadsReport(Shown):
     title: str
     demo: str
     cells: Cells
-    rules: Rules
+    rules: LoadRules
     greatest: Mapping[str, Array]
     least: Mapping[str, Array]
     tips: Array
@@ -192,7 +192,7 @@ class LoadsReport(Shown):
 def assess_loads(
     machine: Machine,
     asked: Asked,
-    rules: Rules,
+    rules: LoadRules,
     wanted: Wanted | None = None,
     height_of_centre: float | None = None,
 ) -> LoadsReport:
@@ -213,7 +213,7 @@ def assess_loads(
     began = time.perf_counter()
     cells = cells_of(machine, asked)
     rise = np.where(cells.jib, 0.0, cells.centre if height_of_centre is None else height_of_centre)
-    springs, tilt = Springs(machine), machine.mast.tilt_back
+    springs, tilt = MachineSprings(machine), machine.mast.tilt_back
     upright = standing(springs, cells, rise)
     carried = standing(springs, cells, rise, carried=True, tilt=tilt)
     leaning = standing(springs, cells, rise, tilt=tilt)
@@ -252,8 +252,8 @@ def assess_loads(
 def _greatest(
     machine: Machine,
     cells: Cells,
-    trucks: tuple[Standing, Standing, Standing],
-    rules: Rules,
+    trucks: tuple[SetUpParts, SetUpParts, SetUpParts],
+    rules: LoadRules,
     stacking: float,
     tips: Array,
 ) -> dict[str, Array]:
@@ -289,9 +289,9 @@ def _plate(machine: Machine, cells: Cells) -> Array:
 def _unladen(
     machine: Machine,
     cells: Cells,
-    carried: Standing,
+    carried: SetUpParts,
     least: Mapping[str, Array],
-    rules: Rules,
+    rules: LoadRules,
     rated: float | None,
 ) -> tuple[Unladen, ...]:
     """Look at every extension and number of slabs without a load, with the attachment asked first."""
@@ -320,7 +320,7 @@ def _unladen(
     return tuple(out)
 
 
-def _reduced(machine: Machine, springs: Springs, cells: Cells, stacking: float) -> tuple[ReducedLoad, ...]:
+def _reduced(machine: Machine, springs: MachineSprings, cells: Cells, stacking: float) -> tuple[ReducedLoad, ...]:
     """Set the rules of thumb for another load centre beside the slope test: from the test's load at the middle one."""
     centres = np.unique(cells.centre[~cells.jib])
     if not len(centres):

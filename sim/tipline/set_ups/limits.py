@@ -24,7 +24,7 @@ from tipline.mechanics.rating import (
     side_slope,
 )
 from tipline.mechanics.statics import steer_axle_share
-from tipline.set_ups.settled import Placed, Standing
+from tipline.set_ups.settled import SettledParts, SetUpParts
 
 __all__ = [
     "drive_tyres", "leans_aside", "least_behind", "least_on_drive", "on_side_slope", "on_slope", "on_steer_axle",
@@ -41,7 +41,7 @@ _STEPS = 24
 """Loads at which a side slope is asked, from none up; between them lines."""
 
 
-def on_slope(truck: Standing, slope: Array | float, swing: float = 1.0) -> Array:
+def on_slope(truck: SetUpParts, slope: Array | float, swing: float = 1.0) -> Array:
     """Return the load [kg] that tips each set-up ahead on a slope; `swing` times as far as it pulls one at rest.
 
     Negative where the truck tips without a load.
@@ -54,7 +54,7 @@ def on_slope(truck: Standing, slope: Array | float, swing: float = 1.0) -> Array
     return _meeting(by_formula, len(truck))
 
 
-def on_steer_axle(truck: Standing, share: float) -> Array:
+def on_steer_axle(truck: SetUpParts, share: float) -> Array:
     """Return the load [kg] that leaves a share of the weight on the steer axle, negative where none does."""
 
     def by_formula(load: Array) -> Array:
@@ -64,7 +64,7 @@ def on_steer_axle(truck: Standing, share: float) -> Array:
     return _meeting(by_formula, len(truck))
 
 
-def drive_tyres(truck: Standing) -> Array:
+def drive_tyres(truck: SetUpParts) -> Array:
     """Return the load [kg] under which the drive tyres carry what they are rated for together, on the level."""
     rated = sum(tyre.rated_load for tyre in truck.springs.machine.drive_axle.tyre) / G
 
@@ -75,7 +75,7 @@ def drive_tyres(truck: Standing) -> Array:
     return _meeting(by_formula, len(truck))
 
 
-def least_on_drive(truck: Standing, share: float) -> Array:
+def least_on_drive(truck: SetUpParts, share: float) -> Array:
     """Return the load [kg] that keeps a share of the weight on the drive axle, 0 where no load is needed."""
 
     def by_formula(load: Array) -> Array:
@@ -85,7 +85,7 @@ def least_on_drive(truck: Standing, share: float) -> Array:
     return _repeated(by_formula, len(truck))
 
 
-def least_behind(truck: Standing, slope: float) -> Array:
+def least_behind(truck: SetUpParts, slope: float) -> Array:
     """Return the load [kg] that keeps each set-up from tipping back on a floor that falls behind; nan: none does."""
 
     def by_formula(load: Array) -> Array:
@@ -95,7 +95,7 @@ def least_behind(truck: Standing, slope: float) -> Array:
     return _repeated(by_formula, len(truck))
 
 
-def on_side_slope(truck: Standing, slope: float, most: Array) -> Array:
+def on_side_slope(truck: SetUpParts, slope: float, most: Array) -> Array:
     """Return the greatest load (n,) [kg], `most` at most, with which each set-up holds on a side slope, or 0."""
     top = np.maximum(most, 0.0)
     found, spare = top.copy(), leans_aside(truck, top, slope) - slope
@@ -124,7 +124,7 @@ class _Base:
     track: float
 
 
-def _base(truck: Standing) -> _Base:
+def _base(truck: SetUpParts) -> _Base:
     """Return what a truck goes over to a side; of twins the middle between them, which is less than they hold.
 
     On a pivoting axle it is the line about which the frame starts to swing, not yet the fall.
@@ -136,7 +136,7 @@ def _base(truck: Standing) -> _Base:
     return _Base(front, 0.0 if pivots else rear, machine.steer_axle.pivot_height if pivots else 0.0, 2.0 * front)
 
 
-def leans_aside(truck: Standing, load: Array, slope: float) -> Array:
+def leans_aside(truck: SetUpParts, load: Array, slope: float) -> Array:
     """Return the side slope (tangent) that each set-up holds under loads (n,) [kg], leaning as on that `slope`.
 
     It leans with all the drive axle's weight on its lower side, and with the mast's play to that side. A truck that
@@ -163,7 +163,7 @@ def leans_aside(truck: Standing, load: Array, slope: float) -> Array:
     return np.where((share < 0.0) | (share > 1.0), -np.inf, held)
 
 
-def share_behind(truck: Standing, load: Array) -> Array:
+def share_behind(truck: SetUpParts, load: Array) -> Array:
     """Return the share of the weight (n,) on the steer axle on the level."""
     share = np.full(len(truck), 0.5)
     for _ in range(3):
@@ -172,7 +172,7 @@ def share_behind(truck: Standing, load: Array) -> Array:
     return share
 
 
-def _laden(truck: Standing, at: Placed, load: Array) -> tuple[Array, Array]:
+def _laden(truck: SetUpParts, at: SettledParts, load: Array) -> tuple[Array, Array]:
     """Return mass (n, 5) and centre (n, 5, 3) of the parts with the load behind them."""
     point = np.stack((at.load_x, np.zeros_like(load), at.load_z), axis=-1)
     return np.column_stack((truck.mass, load)), np.concatenate((at.centre, point[:, None, :]), axis=1)

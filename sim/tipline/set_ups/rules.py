@@ -8,7 +8,7 @@ from typing import Any
 from tipline.endings import RULES as ENDINGS
 from tipline.errors import InputError, argument
 
-__all__ = ["GREATEST", "LEAST", "Rules", "rules_from"]
+__all__ = ["GREATEST", "LEAST", "LoadRules", "rules_from"]
 
 GREATEST = {
     "plate": "the capacity plate",
@@ -29,7 +29,7 @@ LEAST = {
 
 
 @dataclass(frozen=True)
-class Rules:
+class LoadRules:
     """Numbers of the rules; slopes as tangents, shares of one.
 
     ``stacking`` and ``stacking_heavy`` : slope ahead, forks as high as they go, of trucks rated below 5 t and from 5 t;
@@ -68,9 +68,9 @@ class Rules:
         return min(self.unladen + self.per_speed * top_speed, self.unladen_most_heavy if heavy else self.unladen_most)
 
 
-def rules_from(given: Any) -> Rules:
+def rules_from(given: Any) -> LoadRules:
     """Return the rules with some numbers replaced by name; raises InputError where that cannot be."""
-    known = {field.name for field in fields(Rules)}
+    known = {field.name for field in fields(LoadRules)}
     if not isinstance(given, dict):
         msg = "needs names and numbers"
         raise InputError(msg, key=argument("rules"), value=repr(given), remedy="Write it like steer_share=0.2")
@@ -82,7 +82,7 @@ def rules_from(given: Any) -> Rules:
                 msg, key=argument("rules"), value=str(name), remedy=f"Give one of {', '.join(sorted(known))}"
             )
         values[name] = _share(name, value)
-    return Rules(**values)
+    return LoadRules(**values)
 
 
 def _share(name: str, value: Any) -> float:

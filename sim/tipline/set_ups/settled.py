@@ -25,7 +25,7 @@ from tipline.model.machine import Machine, Tyre
 from tipline.scenario.spec import Setup
 from tipline.set_ups.cells import CARRYING, Cells
 
-__all__ = ["Placed", "Springs", "Standing", "standing"]
+__all__ = ["MachineSprings", "SetUpParts", "SettledParts", "standing"]
 
 Array = NDArray[np.float64]
 _FRAME, _AXLE, _MAST, _CARRIAGE = range(4)
@@ -36,7 +36,7 @@ _TABLE, _MOST_PRESSED = 160, 6.0
 
 
 @dataclass(frozen=True)
-class Springs:
+class MachineSprings:
     """What gives in a machine: how far its tyres are pressed by the load on an axle, its mast, its chain."""
 
     machine: Machine
@@ -69,7 +69,7 @@ def _pressed(law: tuple[Array, Array], load: Array) -> Array:
 
 
 @dataclass(frozen=True)
-class Placed:
+class SettledParts:
     """Where the parts (n, 4, 3) and the load are, from the floor under the drive axle and along the floor [m].
 
     ``wheelbase`` is between the contacts, ``pressed`` how far the drive tyres are pressed.
@@ -83,14 +83,14 @@ class Placed:
 
 
 @dataclass(frozen=True)
-class Standing:
+class SetUpParts:
     """Set-ups as parts, not yet settled: frame with counterweight and slabs, steer axle, mast, carriage.
 
     ``mass`` (n, 4) [kg], ``centre`` (n, 4, 3) and ``load`` (n, 2), x and z [m] in the truck frame; ``joint`` (n, 2) of
     the mast; ``tilt`` [rad], back positive.
     """
 
-    springs: Springs
+    springs: MachineSprings
     mass: Array
     centre: Array
     joint: Array
@@ -100,13 +100,13 @@ class Standing:
     def __len__(self) -> int:
         return len(self.mass)
 
-    def picked(self, which: NDArray[np.int64]) -> Standing:
+    def picked(self, which: NDArray[np.int64]) -> SetUpParts:
         """Return some of the set-ups."""
-        return Standing(
+        return SetUpParts(
             self.springs, self.mass[which], self.centre[which], self.joint[which], self.load[which], self.tilt
         )
 
-    def settled(self, load: Array, slope: Array | float, steer_share: Array | float) -> Placed:
+    def settled(self, load: Array, slope: Array | float, steer_share: Array | float) -> SettledParts:
         """Settle under loads (n,) [kg] on a floor that falls ahead by a slope (tangent), with this share on the axle.
 
         What is asked is a truck about to leave one axle, or with a known share of its weight on it, so the tyres'
@@ -127,7 +127,7 @@ class Standing:
         x, z = _rolled(placed[..., 0], placed[..., 1] - hub, pitch[:, None])
         up = z + (hub - front)[:, None]
         centre = np.stack((x[:, :4], np.zeros_like(x[:, :4]), up[:, :4]), axis=-1)
-        return Placed(centre, x[:, 4], up[:, 4], apart * np.cos(rise - pitch), front)
+        return SettledParts(centre, x[:, 4], up[:, 4], apart * np.cos(rise - pitch), front)
 
     def _stretched(self, load: Array) -> Array:
         """Return frame, axle, mast, carriage and load (n, 5, 2) with the chain stretched along the mast."""
@@ -162,7 +162,9 @@ def _rolled(x: Array, z: Array, turn: Array) -> tuple[Array, Array]:
     return x * c + z * s, z * c - x * s
 
 
-def standing(springs: Springs, cells: Cells, rise: Array, *, carried: bool = False, tilt: float = 0.0) -> Standing:
+def standing(
+    springs: MachineSprings, cells: Cells, rise: Array, *, carried: bool = False, tilt: float = 0.0
+) -> SetUpParts:
     """Put the truck together for every set-up at its own height, or as it carries a load, with the mast tilted back.
 
     ``rise`` (n,) [m] and more : height of the load's centre above the forks; of a jib it is not used.
@@ -197,7 +199,7 @@ def standing(springs: Springs, cells: Cells, rise: Array, *, carried: bool = Fal
                 built.points.fork_height + rise[own],
             ))  # fmt: skip
             load[own] = tilted(at, tilt, machine.mast.tilt_axis)[:, [0, 2]]
-    return Standing(springs, mass, centre, joint, load, tilt)
+    return SetUpParts(springs, mass, centre, joint, load, tilt)
 
 
 def _setup(machine: Machine, reach: float | None, height: float, tilt: float, *, carried: bool) -> Setup:

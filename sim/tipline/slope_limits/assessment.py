@@ -74,6 +74,10 @@ class SetUp:
     label: str = ""
 
 
+def _nearest_of(azimuths: Array, azimuth: float) -> int:
+    return int(np.argmax(np.cos(azimuths - azimuth)))
+
+
 @dataclass(frozen=True)
 class SlopeMap:
     """Slope limits of one set-up at one height by direction.
@@ -115,7 +119,7 @@ class SlopeMap:
 
     def at(self, azimuth: float) -> int:
         """Return the direction nearest to an azimuth."""
-        return int(np.argmax(np.cos(self.azimuth - azimuth)))
+        return _nearest_of(self.azimuth, azimuth)
 
     def words(self, index: int) -> str:
         """Say what goes first in a direction."""
@@ -177,7 +181,7 @@ class BrakingMap:
 
     def at(self, azimuth: float) -> int:
         """Return the direction nearest to an azimuth."""
-        return int(np.argmax(np.cos(self.azimuth - azimuth)))
+        return _nearest_of(self.azimuth, azimuth)
 
 
 @dataclass(frozen=True)

@@ -27,8 +27,6 @@ __all__ = ["assess_sweep", "sobol_indices"]
 
 Array = NDArray[np.float64]
 NO_RESULT: str = TruckEnd.NO_RESULT
-FEW = 100
-"""Runs below which shares are called rough."""
 MOST_POINTS = 2000
 """Runs that a plot shows; of more, evenly picked ones."""
 GOVERNS = ("the maker's capacity plate and manual", "local codes and the rules of the site", "a qualified engineer")

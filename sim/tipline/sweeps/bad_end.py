@@ -40,7 +40,7 @@ AT_BAD_END = "with all that is not known at its bad end"
 
 
 @dataclass(frozen=True)
-class _Stood:
+class _AtRest:
     """A set-up at rest: the least steep floor by its lines, that line, tyre loads and distances."""
 
     slope: float
@@ -94,7 +94,7 @@ def heaviest(case: Case) -> Case:
     return loaded
 
 
-def _at_ends(case: Case) -> tuple[Case, Sequence[Knob], _Stood, list[tuple[_Stood, _Stood]]]:
+def _at_ends(case: Case) -> tuple[Case, Sequence[Knob], _AtRest, list[tuple[_AtRest, _AtRest]]]:
     knobs, likely = at_rest(case), _stood(case)
     ends = [(_stood(_set(case, one, one.input.low)), _stood(_set(case, one, one.input.high))) for one in knobs]
     for knob, pair in zip(knobs, ends, strict=True):
@@ -107,26 +107,26 @@ def _set(case: Case, knob: Knob, value: float) -> Case:
     return case if any(check_scenario(changed.scenario, changed.machine)) else changed
 
 
-def _bad(knob: Knob, ends: tuple[_Stood, _Stood]) -> float:
+def _bad(knob: Knob, ends: tuple[_AtRest, _AtRest]) -> float:
     return knob.input.low if ends[0].slope <= ends[1].slope else knob.input.high
 
 
-def _stood(case: Case) -> _Stood:
+def _stood(case: Case) -> _AtRest:
     truck = truck_of(case)
     poses = both_leans(truck, truck.gravity(*case.slope))
     worse = min(poses, key=lambda pose: min(pose.distances.values()) if pose.stands else _GONE)
     names = truck.build.tyres
     if not worse.stands:
-        return _Stood(_GONE, "", dict.fromkeys(names, 0.0), {})
+        return _AtRest(_GONE, "", dict.fromkeys(names, 0.0), {})
     mass = truck.plant.mass
     height = float(mass @ worse.position[:, 2] / mass.sum())
     distances = {line: min(pose.distances[line] for pose in poses) for line in worse.distances}
     line = min(distances, key=lambda one: distances[one])
     loads = np.max([pose.loads for pose in poses], axis=0)
-    return _Stood(distances[line] / height, line, dict(zip(names, loads.tolist(), strict=True)), distances)
+    return _AtRest(distances[line] / height, line, dict(zip(names, loads.tolist(), strict=True)), distances)
 
 
-def _bracket(name: str, figure: str, likely: _Stood, ends: Sequence[tuple[_Stood, _Stood]]) -> Bracket:
+def _bracket(name: str, figure: str, likely: _AtRest, ends: Sequence[tuple[_AtRest, _AtRest]]) -> Bracket:
     """Return from where to where a figure goes: what each unknown does to it alone, added up on each side."""
     here = getattr(likely, figure)[name]
     low = high = here
@@ -138,7 +138,7 @@ def _bracket(name: str, figure: str, likely: _Stood, ends: Sequence[tuple[_Stood
 
 
 def _gains(
-    case: Case, knobs: Sequence[Knob], likely: _Stood, ends: Sequence[tuple[_Stood, _Stood]]
+    case: Case, knobs: Sequence[Knob], likely: _AtRest, ends: Sequence[tuple[_AtRest, _AtRest]]
 ) -> tuple[Gain, ...]:
     """Say of the unknowns that cost most what the bad end comes to once each of them is measured."""
     worth = [likely.slope - min(pair[0].slope, pair[1].slope) for pair in ends]

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import floor, isfinite, log10
-from typing import Literal
 
 from tipline.runs.endings import Ending, could_go_either_way
 from tipline.sweeps.outcome_map import MapLine, OutcomeMap
 from tipline.sweeps.report import Effect, FoundThreshold, Index, InputGroup, Share, SweepReport
-from tipline.units import show
+from tipline.units import System, show
 
 __all__ = ["ended", "in_words", "measured", "percent", "threshold", "told"]
-
-System = Literal["si", "us"]
 
 _ENDED = {
     "down, too light to steer": "became too light to steer, or worse",
@@ -28,6 +25,7 @@ _ENDED = {
     "broke": "ended with the floor broken",
 }
 FEW = 100
+"""Runs below which shares are called rough (our choice)."""
 WIDE = 0.1
 """Half-width of an index above which more runs are asked for (our choice)."""
 _ALIKE = 1.1

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from tipline.set_ups.assessment import LoadsReport
     from tipline.slope_limits.assessment import SlopeReport
     from tipline.sweeps.report import SweepReport
+    from tipline.units import System
 
 __all__ = [
     "figures",
@@ -38,9 +39,7 @@ def probe() -> str | None:
     return gl.probe()
 
 
-def stills(
-    run: Run, report: RunReport, folder: Path, case: Case, system: Literal["si", "us"] = "si"
-) -> list[tuple[Path, str]]:
+def stills(run: Run, report: RunReport, folder: Path, case: Case, system: System = "si") -> list[tuple[Path, str]]:
     """Draw the run at rest, at the worst moment and at the end into `folder`; give each file with its caption.
 
     Raises
@@ -61,7 +60,7 @@ def film(
     case: Case,
     draft: bool = False,
     progress: Callable[[float], None] | None = None,
-    system: Literal["si", "us"] = "si",
+    system: System = "si",
 ) -> None:
     """Draw the film of the run to `path`; `progress` is told the part done, 0 to 1.
 
@@ -76,7 +75,7 @@ def film(
     draw_film(tell(run, report, case, system), path, draft, system, progress)
 
 
-def figures(run: Run, report: RunReport, case: Case, system: Literal["si", "us"] = "si") -> dict[str, str]:
+def figures(run: Run, report: RunReport, case: Case, system: System = "si") -> dict[str, str]:
     """Give the plots of the run over time as SVG text by caption."""
     from tipline.view.plots import draw_plots
     from tipline.view.tell import tell
@@ -84,7 +83,7 @@ def figures(run: Run, report: RunReport, case: Case, system: Literal["si", "us"]
     return draw_plots(tell(run, report, case, system), system)
 
 
-def floor_drawings(report: FloorReport, system: Literal["si", "us"] = "si") -> list[tuple[str, str, str]]:
+def floor_drawings(report: FloorReport, system: System = "si") -> list[tuple[str, str, str]]:
     """Draw the floor in plan and its stress map; give file name, caption and SVG text of each."""
     from tipline.view.floor_plan import draw_floor_plan
     from tipline.view.stress_map import draw_stress_map
@@ -103,7 +102,7 @@ def floor_drawings(report: FloorReport, system: Literal["si", "us"] = "si") -> l
     return drawn
 
 
-def wheel_sketch(report: FloorReport, system: Literal["si", "us"] = "si") -> tuple[str, str]:
+def wheel_sketch(report: FloorReport, system: System = "si") -> tuple[str, str]:
     """Draw the tyres in plan with their distances; give the caption and SVG text."""
     from tipline.view.wheel_plan import draw_wheel_plan
 
@@ -111,7 +110,7 @@ def wheel_sketch(report: FloorReport, system: Literal["si", "us"] = "si") -> tup
     return caption, draw_wheel_plan(report, system)
 
 
-def slope_drawings(report: SlopeReport, system: Literal["si", "us"] = "si") -> list[tuple[str, str, str]]:
+def slope_drawings(report: SlopeReport, system: System = "si") -> list[tuple[str, str, str]]:
     """Draw the polar maps of slope limits and the limit curves; give file name, caption and SVG text of each."""
     from tipline.view.slope_map import draw_limit_curves, draw_slope_maps
 
@@ -133,7 +132,7 @@ def slope_drawings(report: SlopeReport, system: Literal["si", "us"] = "si") -> l
     return drawn
 
 
-def load_drawings(report: LoadsReport, system: Literal["si", "us"] = "si") -> list[tuple[str, str, str]]:
+def load_drawings(report: LoadsReport, system: System = "si") -> list[tuple[str, str, str]]:
     """Draw the loads by load centre and reach; give file name, caption and SVG text."""
     from tipline.view.load_chart import draw_loads
 
@@ -142,7 +141,7 @@ def load_drawings(report: LoadsReport, system: Literal["si", "us"] = "si") -> li
     return [("loads.svg", caption, draw_loads(report, system))]
 
 
-def sweep_drawings(report: SweepReport, system: Literal["si", "us"] = "si") -> list[tuple[str, str, str]]:
+def sweep_drawings(report: SweepReport, system: System = "si") -> list[tuple[str, str, str]]:
     """Draw what a sweep found; give file name, caption and SVG text of each."""
     from tipline.sweeps.words import ended
     from tipline.view import sweep_plots as plots

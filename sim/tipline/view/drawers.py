@@ -18,9 +18,10 @@ from typing import IO, TYPE_CHECKING, cast
 
 from tipline.children import left_to_others, start_child
 from tipline.errors import TiplineError
+from tipline.units import System
 from tipline.view import gl
 from tipline.view.scene import Frame, Scene
-from tipline.view.story import Story, System
+from tipline.view.story import Story
 
 if TYPE_CHECKING:
     import subprocess

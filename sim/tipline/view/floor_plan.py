@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from tipline.floors.answers.report import FloorReport
     from tipline.model.plane import Outline, Point
-    from tipline.view.story import System
+    from tipline.units import System
 
 __all__ = ["draw_floor_plan", "in_feet", "svg_of"]
 

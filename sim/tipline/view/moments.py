@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from tipline.units import System
 from tipline.view.camera import clear_azimuth, close_up, fit
 from tipline.view.frame import Composer, spelled
 from tipline.view.scene import Scene
-from tipline.view.story import Story, System, nearest
+from tipline.view.story import Story, nearest
 
 __all__ = ["draw_stills", "moments"]
 

@@ -12,9 +12,10 @@ import numpy as np
 from PIL import Image
 
 from tipline.errors import MissingPart
+from tipline.units import System
 from tipline.view.drawers import frames
 from tipline.view.frame import Composer
-from tipline.view.story import Story, System, nearest
+from tipline.view.story import Story, nearest
 
 __all__ = ["FPS", "Shot", "draw_film", "encoder", "schedule", "slow_parts"]
 

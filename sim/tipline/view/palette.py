@@ -9,8 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tipline.units import FOOT, INCH, POUND_FORCE
-from tipline.view.story import System
+from tipline.units import FOOT, INCH, POUND_FORCE, System
 
 __all__ = ["CYCLE", "INK", "LINES", "MUTED", "PAPER", "Colour", "force", "hex_of", "length", "short_length"]
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 from PIL import Image, ImageDraw
 
+from tipline.units import System
 from tipline.view import palette
 from tipline.view.canvas import text_size, write
-from tipline.view.story import Array, Story, System, nearest
+from tipline.view.story import Array, Story, nearest
 
 __all__ = ["Plan"]
 

@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.units import INCH, POUND_FORCE
+from tipline.units import INCH, POUND_FORCE, System
 from tipline.view import palette
 from tipline.view.frame import spelled
-from tipline.view.story import Story, System
+from tipline.view.story import Story
 from tipline.view.style import plotting
 
 if TYPE_CHECKING:

@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING, Any, Self
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.units import FOOT, POUND_FORCE
+from tipline.units import FOOT, POUND_FORCE, System
 from tipline.view import gl, palette
 from tipline.view.camera import VIEW_ANGLE, Camera, corners, fit, in_world, reach, travel
 from tipline.view.meshes import arrow, bar, cracks, depth_mark, grid, pit, poly, sheet, stretched
-from tipline.view.story import Array, Place, Story, System, level
+from tipline.view.story import Array, Place, Story, level
 
 if TYPE_CHECKING:
     from types import TracebackType

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
     from tipline.slope_limits.assessment import SlopeMap, SlopeReport
-    from tipline.view.story import System
+    from tipline.units import System
 
 __all__ = ["clearest", "draw_limit_curves", "draw_slope_maps"]
 

@@ -28,7 +28,6 @@ __all__ = [
 ]
 
 Array = NDArray[np.float64]
-System = Literal["si", "us"]
 UPRIGHT = float(np.cos(np.pi / 4))
 """Cosine of the lean beyond which a truck has no tip lines any more."""
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
     from tipline.floors.answers.report import StressMap
-    from tipline.view.story import System
+    from tipline.units import System
 
 __all__ = ["draw_stress_map"]
 

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from tipline.sweeps.outcome_map import Axis, MapPanel, OutcomeMap
     from tipline.sweeps.report import SweepReport
-    from tipline.view.story import System
+    from tipline.units import System
 
 __all__ = ["MOST_PANELS", "draw_map"]
 

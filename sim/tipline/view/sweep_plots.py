@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from tipline.sweeps.report import Effect, Index, SweepReport
-    from tipline.view.story import System
+    from tipline.units import System
 
 __all__ = ["draw_effects", "draw_indices", "draw_points", "draw_shares"]
 

@@ -13,8 +13,9 @@ from tipline.endings import TruckEnd
 from tipline.geometry import BODIES, Assembly, assemble
 from tipline.geometry.ground import floor_rise, ramp_rows
 from tipline.scenario.spec import Breakthrough, SoftPlace
+from tipline.units import System
 from tipline.view import palette
-from tipline.view.story import UPRIGHT, Array, DrawnLine, DrawnSolid, DrawnTyre, Mark, Place, Story, System, posed
+from tipline.view.story import UPRIGHT, Array, DrawnLine, DrawnSolid, DrawnTyre, Mark, Place, Story, posed
 
 if TYPE_CHECKING:
     from tipline.model.load import LiftedLoad
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
 __all__ = ["ESTIMATE", "tell"]
 
 ESTIMATE = "An estimate. The maker's capacity plate and manual, local codes and a qualified engineer govern."
-_TIP_LINES = ("front", "back", "left", "right")
 _CHASSIS, _AXLE, _MAST, _CARRIAGE, _LOAD = (
     BODIES.index(name) for name in ("chassis", "axle", "mast", "carriage", "load")
 )

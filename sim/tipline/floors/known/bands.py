@@ -19,12 +19,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline import units
+from tipline.units import System
 
 __all__ = ["OFFSETS", "SHARES", "Band", "Known", "LayerBands", "ZoneBands", "step_of", "widened"]
 
@@ -97,7 +97,7 @@ class Band:
         """The upper end."""
         return max(self.pessimistic, self.optimistic)
 
-    def text(self, system: Literal["si", "us"] = "si") -> str:
+    def text(self, system: System = "si") -> str:
         """Return the band in words."""
         show = [units.show(value, self.dimension, system) for value in (self.likely, self.pessimistic, self.optimistic)]
         if self.low == self.high:

@@ -17,7 +17,19 @@ from tipline.floors.known.bands import Band, ZoneBands
 from tipline.floors.known.draws import COUNT, FEW, PLANNED, TAIL, Ends, columns, fractile
 from tipline.floors.known.span import Span
 
-__all__ = ["Asker", "Ends", "RatioRange", "drawn", "likely", "over_draws", "ratio_at", "ratio_of", "ratios"]
+__all__ = [
+    "Asker",
+    "Ends",
+    "Inputs",
+    "Kept",
+    "RatioRange",
+    "drawn",
+    "likely",
+    "over_draws",
+    "ratio_at",
+    "ratio_of",
+    "ratios",
+]
 
 Array = NDArray[np.float64]
 Kept = NDArray[np.bool_]

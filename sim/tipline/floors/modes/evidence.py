@@ -15,12 +15,11 @@ from functools import reduce
 from math import sqrt
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tipline.floors.known.bands import ZoneBands
 from tipline.floors.known.draws import COUNT, Ends, columns, fractile
 from tipline.floors.known.of_zone import zone_bands
-from tipline.floors.known.ratio import ask_over, ratios
+from tipline.floors.known.ratio import Kept, ask_over, ratios
 from tipline.floors.modes.mode import Mode
 from tipline.floors.modes.of_zone import ALLOWED, PAST_FIRST_CRACK, modes_of
 from tipline.floors.modes.situation import Situation
@@ -34,7 +33,6 @@ from tipline.units import show
 
 __all__ = ["LEAST_LEFT", "PLACE", "bands_of", "left_likely"]
 
-Kept = NDArray[np.bool_]
 LEAST_LEFT = 100
 """With fewer draws left what was told of the floor and of its past do not go together, and the past is left out."""
 PLACE = ("cavity_radius", "hidden_joint", "hidden_transfer", "edge_distance")

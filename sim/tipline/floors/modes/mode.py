@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 
-__all__ = ["Factor", "Inputs", "Mode", "Unanswered"]
+from tipline.floors.known.ratio import Inputs
 
-Inputs = Mapping[str, float]
+__all__ = ["Factor", "Inputs", "Mode", "Unanswered"]
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,16 @@ from math import atan2, hypot, inf, pi, sqrt
 from tipline.floors.places.patch import Patch
 from tipline.model.cover import Cover
 from tipline.model.floor import CoverZone, Floor, HoleZone, Material, SlabZone, Zone
-from tipline.model.plane import Outline, Point, inside, nearest_sides, rectangle_about, to_outline, turned
+from tipline.model.plane import (
+    Outline,
+    Point,
+    inside,
+    nearest_sides,
+    outline_sides,
+    rectangle_about,
+    to_outline,
+    turned,
+)
 from tipline.model.slab import Cavity, Slab
 
 __all__ = [
@@ -116,13 +125,13 @@ def _edges(floor: Floor, slab: Slab) -> Iterator[Side]:
     for edge in slab.edge:
         yield from pairwise(edge.line)
     if isinstance(slab, SlabZone) and slab.outer_edge != "joined":
-        yield from _sides(slab.corners)
+        yield from outline_sides(slab.corners)
     own = slab.corners if isinstance(slab, SlabZone) else ()
     for zone in floor.zone:
         if isinstance(zone, HoleZone | CoverZone):
             outline = zone.corners
             if not own or any(inside(point, own) for point in outline):
-                yield from _sides(outline)
+                yield from outline_sides(outline)
 
 
 def joint_lines(slab: Slab) -> Iterator[tuple[Side, int]]:
@@ -131,7 +140,7 @@ def joint_lines(slab: Slab) -> Iterator[tuple[Side, int]]:
         for side in pairwise(joint.line):
             yield side, index
     if isinstance(slab, SlabZone) and slab.outer_edge == "joined":
-        for side in _sides(slab.corners):
+        for side in outline_sides(slab.corners):
             yield side, -1
 
 
@@ -149,10 +158,6 @@ def cavity_outline(cavity: Cavity) -> Outline:
     radius = cavity.radius or 0.0
     spokes = [turned((radius, 0.0), 2 * pi * k / 24) for k in range(24)]
     return tuple((cavity.at[0] + x, cavity.at[1] + y) for x, y in spokes)
-
-
-def _sides(outline: Outline) -> list[Side]:
-    return list(zip(outline, (*outline[1:], *outline[:1]), strict=True))
 
 
 def sides_of(floor: Floor, slab: Zone | Material) -> list[tuple[str, Side]]:

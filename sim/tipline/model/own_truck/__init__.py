@@ -1,6 +1,6 @@
 """A truck of which only plate, own weight, axle loads and tape are known: the rest filled in within bands."""
 
-from tipline.model.own_truck.bands import MEASURED, Band
+from tipline.model.own_truck.bands import MEASURED, TruckBand
 from tipline.model.own_truck.fill import TABLE, bands_of, fill_in, within_band
 
-__all__ = ["MEASURED", "TABLE", "Band", "bands_of", "fill_in", "within_band"]
+__all__ = ["MEASURED", "TABLE", "TruckBand", "bands_of", "fill_in", "within_band"]

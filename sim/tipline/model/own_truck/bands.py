@@ -14,11 +14,11 @@ from math import atan
 from tipline.model.own_truck.slope_tests import PLATFORM, height_by_tilt_ahead, height_by_tilt_aside
 from tipline.model.plate_and_tape import PlateAndTape
 
-__all__ = ["MEASURED", "Band", "Estimate", "estimate"]
+__all__ = ["MEASURED", "Estimate", "TruckBand", "estimate"]
 
 
 @dataclass(frozen=True)
-class Band:
+class TruckBand:
     """A value that nobody gave: its key, what it is in words, dimension, and from where to where it may lie [SI].
 
     ``measure``: how one would get to know it.
@@ -84,7 +84,7 @@ class Estimate:
 
     known: PlateAndTape
     value: dict[str, float]
-    bands: dict[str, Band]
+    bands: dict[str, TruckBand]
 
     def take(self, key: str, three: tuple[float, float, float]) -> float:
         """Settle a value: as given, else as chosen within its band, else the likely one."""
@@ -93,7 +93,7 @@ class Estimate:
             self.value[key] = float(given)
             return self.value[key]
         low, likely, high = sorted(three)
-        self.bands[key] = Band(key, *_WORDS[key][:2], low, likely, high, _WORDS[key][2])
+        self.bands[key] = TruckBand(key, *_WORDS[key][:2], low, likely, high, _WORDS[key][2])
         self.value[key] = min(max(self.known.chosen.get(key, likely), low), high)
         return self.value[key]
 

@@ -8,7 +8,7 @@ from typing import Any
 from tipline.errors import InputErrors
 from tipline.model.document import Document, dotted
 from tipline.model.machine import Machine
-from tipline.model.own_truck.bands import Band, estimate
+from tipline.model.own_truck.bands import TruckBand, estimate
 from tipline.model.own_truck.parts import parts_of
 from tipline.model.plate_and_tape import PlateAndTape
 from tipline.model.positions import Path
@@ -113,7 +113,7 @@ def _told_by(path: Path) -> str | None:
     return _TAKEN.get(dotted(path))
 
 
-def bands_of(machine: Machine) -> tuple[Band, ...]:
+def bands_of(machine: Machine) -> tuple[TruckBand, ...]:
     """Return what is not known of a machine that was filled in, with what was chosen of it set back; none otherwise."""
     known = machine.plate_and_tape
     if known is None:
@@ -122,7 +122,7 @@ def bands_of(machine: Machine) -> tuple[Band, ...]:
     return tuple(band for band in found.values() if _moves(machine, band))
 
 
-def _moves(machine: Machine, band: Band) -> bool:
+def _moves(machine: Machine, band: TruckBand) -> bool:
     """Return whether a band changes the machine: not where the file gives the parts it would move."""
     return band.high > band.low and within_band(machine, band.key, band.low) != within_band(
         machine, band.key, band.high
