@@ -91,3 +91,16 @@ def test_each_is_told_in_a_few_words_and_its_quantity_is_one_of_its_spec(kind: s
 def test_each_does_something(kind: str, make: Callable[..., Case]) -> None:
     """An engine is handed something else with it than without."""
     assert digest(prepare(make(text_of(kind, there=True)))) != digest(prepare(make(text_of(kind, there=False))))
+
+
+def test_the_floor_is_asked_for_stops_and_turns_and_told_of_all_else(make: Callable[..., Case]) -> None:
+    """What changes tyre loads after the start is not in the loads that a floor is asked for: it is said so."""
+    from tipline.floors.answers.demand import demand
+
+    asked_for = {kind for kind, entry in KINDS.items() if not entry.changes}
+    assert asked_for == {"drive", "service_stop", "pedal_lift", "turn"}
+    told = demand(make(text_of("push", there=True)), detail=False, advice=False).not_asked
+    assert told[0].startswith("a push: these are the loads of the set-up as it starts")
+    assert not any(
+        "as it starts" in line for line in demand(make(text_of("push", there=False)), detail=False).not_asked
+    )

@@ -59,12 +59,15 @@ class Leading:
 class Kind:
     """One kind of event.
 
-    said : the event in a few words; moves : what it moves, which two events cannot at one time, "" for nothing
+    said : the event in a few words
+    changes : what of it changes tyre loads after the start; "" where the floor is asked for it as well, as for stops
+    moves : what it moves, which two events cannot at one time, "" for nothing
     left : how far to the left it takes the truck, by sign, 0 for neither side
     """
 
     spec: type
     said: Callable[[Any], str]
+    changes: str
     moves: str = ""
     left: Callable[[Any, Machine], float] = lambda _event, _machine: 0.0
     usual: tuple[Usual, ...] = ()
@@ -100,6 +103,7 @@ KINDS: dict[str, Kind] = {
     "breakthrough": Kind(
         Breakthrough,
         lambda event: f"the floor gives way under {_under(event)} by {show(event.depth, 'length')}",
+        "a breakthrough",
         left=_tyres_left,
         usual=(
             Usual("depth", 0.005, 3.0, "the usual depth of a hole"),
@@ -110,6 +114,7 @@ KINDS: dict[str, Kind] = {
     "soft_place": Kind(
         SoftPlace,
         lambda event: f"the floor is soft under {_under(event)}",
+        "a soft place that opens",
         left=_tyres_left,
         usual=(*SOFT, Usual("size.*", 0.1, 20.0, "the usual side of a soft place")),
         leading=Leading("bearing_pressure", "bearing pressure", "pressure", "bearing_pressure", "firmer", "softer"),
@@ -117,6 +122,7 @@ KINDS: dict[str, Kind] = {
     "floor_turns": Kind(
         FloorTurns,
         lambda event: f"the floor turns to {show(event.slope, 'slope')}",
+        "the floor turning",
         moves="the slope of the floor",
         left=lambda event, _machine: sin(event.towards),
         usual=(
@@ -128,6 +134,7 @@ KINDS: dict[str, Kind] = {
     "ramp": Kind(
         Ramp,
         _ramp,
+        "the ramp",
         left=lambda event, _machine: sin(event.towards + (pi if event.goes == "up" else 0.0)),
         usual=(
             Usual("slope", 0.002, 0.3, "the usual slope of a ramp"),
@@ -138,6 +145,7 @@ KINDS: dict[str, Kind] = {
     "service_stop": Kind(
         ServiceStop,
         lambda _event: "service stop",
+        "",
         moves="the drive",
         usual=_STOPS,
         leading=Leading(
@@ -148,6 +156,7 @@ KINDS: dict[str, Kind] = {
     "pedal_lift": Kind(
         PedalLift,
         lambda _event: "pedal lift",
+        "",
         moves="the drive",
         usual=_STOPS,
         leading=Leading(
@@ -158,6 +167,7 @@ KINDS: dict[str, Kind] = {
     "push": Kind(
         Push,
         lambda event: f"push of {show(event.force, 'force')} on the {event.at_part}",
+        "a push",
         left=lambda event, _machine: sin(event.direction),
         usual=(
             Usual("force", 20.0, 5e5, "the usual force of a push"),
@@ -168,6 +178,7 @@ KINDS: dict[str, Kind] = {
     "wind": Kind(
         Wind,
         lambda event: f"wind of {show(event.speed, 'speed')}",
+        "wind",
         left=lambda event, _machine: -sin(event.from_azimuth),
         usual=(
             Usual("speed", 1.0, 45.0, "the usual speed of wind"),
@@ -178,6 +189,7 @@ KINDS: dict[str, Kind] = {
     "swing": Kind(
         Swing,
         lambda event: f"the hung load is let go at {show(event.angle, 'angle')}",
+        "the swing of the load",
         left=lambda event, _machine: sin(event.towards),
         usual=(Usual("angle", radians(0.2), radians(35.0), "the usual angle of a swing"),),
         leading=Leading("angle", "swing angle", "angle", "angle", "wider", "narrower"),
@@ -185,30 +197,35 @@ KINDS: dict[str, Kind] = {
     "lower": Kind(
         Lower,
         lambda event: f"lower to {show(event.to, 'length')}",
+        "lowering",
         moves="the carriage",
         leading=Leading("speed", "lowering speed", "speed", "speed", "faster", "slower", "mast.lower_speed"),
     ),
     "raise": Kind(
         Raise,
         lambda event: f"raise to {show(event.to, 'length')}",
+        "raising",
         moves="the carriage",
         leading=Leading("speed", "lifting speed", "speed", "speed", "faster", "slower", "mast.lift_speed"),
     ),
     "counterweight": Kind(
         CounterweightMove,
         lambda event: f"counterweight to {show(event.to, 'length')}",
+        "moving the counterweight",
         moves="the counterweight",
         leading=Leading("to", "counterweight extension", "length", "", "farther out", "nearer"),
     ),
     "tilt": Kind(
         TiltMove,
         lambda event: f"tilt to {show(event.to, 'angle')}",
+        "tilting the mast",
         moves="the tilt of the mast",
         leading=Leading("to", "mast tilt", "angle", "", "farther back", "farther forward"),
     ),
     "drive": Kind(
         DriveEvent,
         lambda event: f"drive at {show(event.speed, 'speed')}",
+        "",
         moves="the drive",
         usual=(Usual("acceleration", 0.05, 3.0, "the usual acceleration"),),
         leading=Leading("speed", "driving speed", "speed", "speed", "faster", "slower"),
@@ -216,6 +233,7 @@ KINDS: dict[str, Kind] = {
     "turn": Kind(
         Turn,
         _turn,
+        "",
         moves="the steering",
         left=lambda event, _machine: -event.curve,
         usual=(
@@ -224,7 +242,7 @@ KINDS: dict[str, Kind] = {
         ),
         leading=Leading("radius", "turning radius", "length", "", "wider", "tighter"),
     ),
-    "load_shed": Kind(LoadShed, lambda _event: "the lifted load comes off"),
+    "load_shed": Kind(LoadShed, lambda _event: "the lifted load comes off", "the load coming off"),
 }  # fmt: skip
 """By the word for ``kind``; of several events in a scenario the first in this order leads."""
 

@@ -34,6 +34,7 @@ from tipline.model.plane import Point
 from tipline.model.spreaders import Stock
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING, travelled
+from tipline.scenario.kinds import kind_of
 from tipline.scenario.route import Route
 from tipline.scenario.spec import Scenario
 from tipline.scenario.unmet import met_at, not_met
@@ -48,13 +49,6 @@ ALONG = 0.2
 """How far apart the places on a scenario's own way are at most [m] (our choice: about a patch's length)."""
 FARTHEST = 20.0
 """No more of a scenario's own way is asked than this [m] (our choice; a route has no such end)."""
-CHANGES = {
-    "raise": "raising", "lower": "lowering", "tilt": "tilting the mast", "counterweight": "moving the counterweight",
-    "load_shed": "the load coming off", "swing": "the swing of the load", "wind": "wind", "push": "a push",
-    "floor_turns": "the floor turning", "breakthrough": "a breakthrough", "soft_place": "a soft place that opens",
-    "ramp": "the ramp",
-}  # fmt: skip
-"""Events that change what the tyres carry after the start, in words."""
 LADEN, EMPTY = "laden", "empty"
 GOVERNS = (
     "whoever answers for the building or the ground, with its drawings",
@@ -119,10 +113,9 @@ def _way_in_words(way: tuple[float, float], turn: Turning | None) -> str:
 
 def _changes(scenario: Scenario) -> tuple[str, ...]:
     """Say which events change what the tyres carry after the start: they are not in what is asked here."""
-    kinds = dict.fromkeys(event.kind for event in scenario.event if event.kind in CHANGES)
-    if not kinds:
+    events = ", ".join(dict.fromkeys(changes for event in scenario.event if (changes := kind_of(event).changes)))
+    if not events:
         return ()
-    events = ", ".join(CHANGES[kind] for kind in kinds)
     return (f"{events}: these are the loads of the set-up as it starts; a run takes each tyre at its greatest load",)
 
 
