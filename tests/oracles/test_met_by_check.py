@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import atan
 
 import numpy as np
 import pytest
 
+from tipline import scenario
+from tipline.kernels import layout as at
 from tipline.mechanics.rating import least_load, load_by_slope_test, load_by_steer_axle
 from tipline.mechanics.statics import allowable_load, load_moment
+from tipline.model.machine import MastSection
+from tipline.oracles.mast import overhanging_beam
 from tipline.oracles.rating import residual_load
 from tipline.oracles.statics import (
     axle_loads,
@@ -18,7 +23,7 @@ from tipline.oracles.statics import (
 )
 from tipline.oracles.tipping import backward_threshold, braking_threshold
 from tipline.selftest.textbook_trucks import textbook_truck
-from tipline.statics.truck import Pose
+from tipline.statics.truck import Pose, truck_of
 
 G = 9.80665
 WHEELBASE, HEIGHT = 2.0, 0.6
@@ -95,3 +100,25 @@ def test_it_falls_back_down_a_slope_behind_at_the_threshold() -> None:
     truck = textbook_truck((heavy,), WHEELBASE, HEIGHT)
     loads = truck.solve(slope_gravity(atan(0.99 * ratio), np.pi), truck.start(0.0)).loads
     assert 1.0 < loads[:2].sum() < 0.01 * loads.sum()
+
+
+def test_a_mast_of_one_stage_gives_as_the_overhanging_beam() -> None:
+    """Channels of 200 x 75 x 12 x 16 mm, 2 x 2498 cm4: under the load's moment the carriage goes and turns alike."""
+    case = scenario.read("service-stop-load-low")
+    machine = case.machine
+    section = MastSection(depth=0.2, flange=0.075, web=0.012, flange_thickness=0.016, tie_spacing=1.0)
+    told = dict.fromkeys(("joint_height", "stiffness_fore_aft", "stiffness_sideways"))
+    bends = {**told, "section": (section,), "stages": 1, "lowered_height": 4.0, "tilt_cylinder_height": 1.16}
+    update = {
+        "mast": machine.mast.model_copy(update=bends),
+        "carriage": machine.carriage.model_copy(update={"height": 1e-4}),
+    }
+    setup = case.scenario.setup.model_copy(update={"fork_height": 2.84})
+    scene = case.scenario.model_copy(update={"setup": setup})
+    truck = truck_of(replace(case, machine=machine.model_copy(update=update), scenario=scene))
+    row = truck.plant.mast
+    lever = machine.mast.foot_height + 2.84 - (truck.build.centre[at.CHASSIS, 2] + row[at.M_CZ])
+    second = 2.0 * (75.0 * 200.0**3 - 63.0 * 168.0**3) / 12.0 * 1e-12
+    beam = overhanging_beam(1.16 - machine.mast.tilt_axis[1], 3.0 - 1.16, 2.1e11 * second)
+    assert lever / row[at.M_KY] == pytest.approx(beam[0, 1], rel=1e-3)
+    assert 1.0 / row[at.M_KY] == pytest.approx(beam[1, 1], rel=1e-3)

@@ -221,7 +221,16 @@ def test_pose_page_says_limits(pose_report) -> None:
 def test_summary_has_the_promised_names(run_report) -> None:
     data = json.loads(summary.text(summary.run_summary(run_report)))
     assert data["schema"] == "tipline.summary/2"
-    assert set(data["outcome"]) == {"truck", "lifted_load", "floor", "lead", "direction", "heading", "cause"}
+    assert set(data["outcome"]) == {
+        "truck",
+        "lifted_load",
+        "floor",
+        "lead",
+        "direction",
+        "as_expected",
+        "heading",
+        "cause",
+    }
     distance = data["worst"]["distance_to_tip_line_mm"]
     assert set(distance) == {"front", "back", "left", "right", "swing"}
     assert distance["left"] == {"value": -12.0, "time_s": 1.84}

@@ -48,6 +48,7 @@ GROUPS = {
     ),
     "layers": (("halfspace", "layered", "asphalt"), ("ground_layers",), 1, 0.6),
     "soil": (("bearing", "granular_platform", "subgrade", "sinkage"), ("ground_soil",), 2, 0.5),
+    "mast": (("mast",), ("mast",), 1, 0.6),
     "covers": (("covers",), ("ground_covers",), 1, 0.5),
     "plate": (("plate_fe",), ("ground_plate",), 4, 0.15),
 }

@@ -32,6 +32,7 @@ from tipline.geometry.contacts import (
 from tipline.geometry.counterweight import counterweight
 from tipline.geometry.lifted_load import lifted_load, rope
 from tipline.geometry.mast import carriage, mast
+from tipline.geometry.mast_spring import mast_spring
 from tipline.geometry.pieces import Group, Piece
 from tipline.geometry.setting import Heights, heights, load_place
 from tipline.geometry.solids import Solid, Spot, tilted
@@ -247,7 +248,7 @@ def _carried(machine: Machine, at: Heights) -> list[Group]:
 
 def _points(machine: Machine, setup: Setup, at: Heights, load: LiftedLoad | None) -> SettingPoints:
     m, axle = machine.mast, machine.steer_axle
-    joint = np.array((m.face - m.channel_depth / 2, 0.0, m.joint_height))
+    joint = np.array((m.face - m.channel_depth / 2, 0.0, mast_spring(machine, at.fork_height).height))
     heel = _lean(np.array((machine.carriage.face, 0.0, at.fork_height)), setup.tilt, machine)
     hook = load_top = None
     if at.attachment == "jib":

@@ -4,9 +4,19 @@ from __future__ import annotations
 
 from tipline.geometry.pieces import BARE_STEEL, CAST, DARK, SHELL, WARM, Group, Piece, mirrored
 from tipline.geometry.solids import Solid, bar, box, disc, join, prism
-from tipline.model.machine import Machine
+from tipline.model.machine import Machine, Mast
 
-__all__ = ["backrest_top", "carriage", "carriage_front", "fork_shank", "mast", "mast_top", "stage_rise"]
+__all__ = [
+    "backrest_top",
+    "carriage",
+    "carriage_front",
+    "cylinder_height",
+    "fork_shank",
+    "mast",
+    "mast_top",
+    "stage_rise",
+    "stage_widths",
+]
 
 _TIE = 0.02
 _TINTS = (CAST, (0.42, 0.46, 0.50), (0.50, 0.54, 0.58), (0.56, 0.60, 0.64), (0.60, 0.64, 0.68))
@@ -23,9 +33,13 @@ def mast_top(machine: Machine, fork_height: float) -> float:
     return machine.mast.lowered_height + (machine.mast.stages - 1) * stage_rise(machine, fork_height)
 
 
-def _pitch(machine: Machine) -> float:
+def stage_widths(mast: Mast) -> list[float]:
+    """Width of each stage over the backs of its channels, as they stand in each other [m]."""
+    return [mast.width - 2.0 * k * _pitch(mast) for k in range(mast.stages)]
+
+
+def _pitch(m: Mast) -> float:
     """Width across that one stage takes on each side."""
-    m = machine.mast
     return min(0.42 * m.channel_depth, 0.4 * m.width / m.stages)
 
 
@@ -54,7 +68,7 @@ def _pieces(machine: Machine, fork_height: float) -> list[Piece]:
 
 def _stage(machine: Machine, k: int, rise: float) -> Solid:
     """Two channels open to the middle, with ties in a plane of their own, so that stages pass each other."""
-    m, pitch = machine.mast, _pitch(machine)
+    m, pitch = machine.mast, _pitch(machine.mast)
     deep, outer = m.channel_depth, m.width / 2 - k * pitch
     inner, skin = outer - pitch + 0.004, 0.2 * pitch
     back, low, high = m.face - deep, m.foot_height + rise, m.lowered_height + rise
@@ -83,13 +97,14 @@ def _stage(machine: Machine, k: int, rise: float) -> Solid:
 
 def _cylinders(machine: Machine, rise: float) -> list[Piece]:
     """Lift cylinders behind the outer channels, tilt cylinders from the frame to the outer stage."""
-    m, pitch = machine.mast, _pitch(machine)
+    m, pitch = machine.mast, _pitch(machine.mast)
     x, y, radius = m.face - m.channel_depth - 0.075, m.width / 2 - 0.5 * pitch, min(0.03, 0.4 * pitch)
     tube_top = m.lowered_height - 0.3
     tubes = join(bar((x, s * y, m.foot_height), (x, s * y, tube_top), radius) for s in (-1.0, 1.0))
     rods = join(bar((x, s * y, tube_top), (x, s * y, tube_top + 0.1 + rise), 0.6 * radius) for s in (-1.0, 1.0))
-    height = m.tilt_axis[1] + 0.62 * (machine.chassis.deck_height + 0.25)
-    grip = (m.face - 0.7 * m.channel_depth, height + 0.1)
+    high = cylinder_height(machine)
+    height = high - 0.1
+    grip = (m.face - 0.7 * m.channel_depth, high)
     ends = (m.face - m.channel_depth - 0.5, height - 0.04)
     tilt = join(
         solid
@@ -115,16 +130,22 @@ def _cylinders(machine: Machine, rise: float) -> list[Piece]:
     ]
 
 
+def cylinder_height(machine: Machine) -> float:
+    """Height at which the tilt cylinders hold the outermost stage: as told, else as drawn (our choice)."""
+    told = machine.mast.tilt_cylinder_height
+    return machine.mast.tilt_axis[1] + 0.62 * (machine.chassis.deck_height + 0.25) + 0.1 if told is None else told
+
+
 def _chains(machine: Machine, fork_height: float) -> list[Piece]:
     """Two chains from sheaves on the innermost stage down to the carriage."""
     m = machine.mast
-    x, y = m.face - 0.35 * m.channel_depth, 0.3 * (m.width / 2 - m.stages * _pitch(machine))
+    x, y = m.face - 0.35 * m.channel_depth, 0.3 * (m.width / 2 - m.stages * _pitch(machine.mast))
     top, low = mast_top(machine, fork_height) - 0.12, fork_height + 0.55 * machine.carriage.height
     strips = join(box((x + 0.055, s * y - 0.018, low), (x + 0.067, s * y + 0.018, top)) for s in (-1.0, 1.0))
     sheaves = join(disc((x, s * y, top), 0.065, 0.05, sides=16) for s in (-1.0, 1.0))
     axle = bar(
-        (x, -1.0 * (m.width / 2 - m.stages * _pitch(machine)), top),
-        (x, m.width / 2 - m.stages * _pitch(machine), top),
+        (x, -1.0 * (m.width / 2 - m.stages * _pitch(machine.mast)), top),
+        (x, m.width / 2 - m.stages * _pitch(machine.mast), top),
         0.02,
     )
     return [
@@ -160,7 +181,7 @@ def carriage(machine: Machine, fork_height: float, backrest: bool) -> Group:
     low, high, half = fork_height + 0.02, fork_height + c.height, c.width / 2
     tall = 0.24 * (high - low)
     bars = [box((back, -half, z), (front, half, z + tall)) for z in (low, high - tall)]
-    inner = m.width / 2 - m.stages * _pitch(machine)
+    inner = m.width / 2 - m.stages * _pitch(machine.mast)
     ribs = [
         box((back, y - 0.03, low + tall), (front, y + 0.03, high - tall))
         for y in (-0.86 * half, -0.3 * half, 0.3 * half, 0.86 * half)

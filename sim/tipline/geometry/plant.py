@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from tipline.closing_in import closed_in
 from tipline.geometry.ground import ZoneLaw, zone_rows
+from tipline.geometry.mast_spring import mast_spring
 from tipline.geometry.setting import heights, load_place
 from tipline.kernels import layout as at
 from tipline.kernels.layout import Plant
@@ -258,12 +259,14 @@ def _mast(machine: Machine, assembly: Assembly, mass: Array, centre: Array, iner
     is the same about both, by the factor on its lever; sideways under its weight as the truck leans, by the square.
     """
     mast, joint, lowered = machine.mast, np.asarray(assembly.points.mast_joint), 1.0
+    hung = assembly.points.hook is not None and mass[at.LOAD] > 0.0
+    carried = mass[at.CARRIAGE] * centre[at.CARRIAGE][2]
+    carried += mass[at.LOAD] * (np.asarray(assembly.points.hook)[2] if hung else centre[at.LOAD][2])
+    carried /= mass[at.CARRIAGE] + mass[at.LOAD]
+    spring = mast_spring(machine, assembly.points.fork_height, float(carried))
     if tilts:
         axis = np.array([mast.tilt_axis[0], 0.0, mast.tilt_axis[1]])
-        hung = assembly.points.hook is not None and mass[at.LOAD] > 0.0
-        high = mass[at.CARRIAGE] * centre[at.CARRIAGE][2]
-        high += mass[at.LOAD] * (np.asarray(assembly.points.hook)[2] if hung else centre[at.LOAD][2])
-        high = high / (mass[at.CARRIAGE] + mass[at.LOAD]) - axis[2]
+        high = carried - axis[2]
         lowered = high / max(high - joint[2] + axis[2], high / MOST_LOWERED)
         joint = axis
     row = np.zeros(at.N_MAST)
@@ -277,7 +280,7 @@ def _mast(machine: Machine, assembly: Assembly, mass: Array, centre: Array, iner
             ) - joint
             own = np.diag(inertia[body]) if body != at.LOAD else 0.0
             about += own + mass[body] * (d @ d - d * d)
-    k = np.array([mast.stiffness_sideways * lowered**2, mast.stiffness_fore_aft * lowered, mast.stiffness_twist])
+    k = np.array([spring.sideways * lowered**2, spring.fore_aft * lowered, mast.stiffness_twist])
     row[at.M_KX : at.M_KZ + 1] = k
     row[at.M_DX : at.M_DZ + 1] = 2.0 * MAST_DAMPING * np.sqrt(k * about)
     row[at.M_PX] = row[at.M_PY] = mast.roller_play / (2.0 * lowered)

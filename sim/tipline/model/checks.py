@@ -190,9 +190,51 @@ def _check_mast(mast: Mast) -> Iterator[Finding]:
     if mast.top_fork_height > most:
         reason = f"{mast.stages} stages of {show(mast.lowered_height, 'length')} reach at most {show(most, 'length')}"
         yield Finding(("mast", "top_fork_height"), reason, "Correct it, stages or lowered_height")
-    if mast.joint_height > mast.top_fork_height:
+    if mast.joint_height is not None and mast.joint_height > mast.top_fork_height:
         reason = f"must be at most top_fork_height, {show(mast.top_fork_height, 'length')}"
         yield Finding(("mast", "joint_height"), reason, "Correct one of them")
+    yield from _check_mast_spring(mast)
+
+
+_SPRING = ("joint_height", "stiffness_fore_aft", "stiffness_sideways")
+
+
+def _check_mast_spring(mast: Mast) -> Iterator[Finding]:
+    """Ask for the joint of the mast and its stiffness, or for the sections that they follow from."""
+    if not mast.section:
+        for name in _SPRING:
+            if getattr(mast, name) is None:
+                remedy = "Add it, or the channels of the stages as [[mast.section]] in place of joint and stiffness"
+                yield Finding(("mast", name), "is missing", remedy)
+        return
+    for name in _SPRING:
+        if getattr(mast, name) is not None:
+            yield Finding(("mast", name), "is given, and the sections of the stages too", "Remove the one or the other")
+    if len(mast.section) not in (1, mast.stages):
+        reason = f"must be one for all {mast.stages} stages, or one for each"
+        yield Finding(("mast", "section"), reason, "Give the outermost stage first")
+    for index, section in enumerate(mast.section):
+        at = ("mast", "section", index)
+        if section.web >= section.flange:
+            yield Finding((*at, "web"), "must be thinner than the flange is wide", "Correct one of them")
+        if section.flange_thickness >= section.depth / 2:
+            reason = f"must be less than half the depth, {show(section.depth / 2, 'length')}"
+            yield Finding((*at, "flange_thickness"), reason, "Correct one of them")
+    yield from _check_overlap(mast)
+
+
+def _check_overlap(mast: Mast) -> Iterator[Finding]:
+    """Ask that stages still run in each other with the forks at the top."""
+    left = mast.lowered_height - mast.foot_height - mast.top_fork_height / mast.stages
+    if mast.stages > 1 and left <= 0.0:
+        reason = f"leaves no overlap between {mast.stages} stages that are {show(mast.lowered_height, 'length')} high"
+        yield Finding(("mast", "top_fork_height"), reason, "Correct it, stages or lowered_height")
+    elif mast.overlap is not None and mast.overlap > left:
+        yield Finding(("mast", "overlap"), f"must be at most {show(left, 'length')} by the heights", "Correct one")
+    low = mast.tilt_axis[1]
+    if mast.tilt_cylinder_height is not None and not low < mast.tilt_cylinder_height < mast.lowered_height:
+        reason = f"must be above the tilt axis, {show(low, 'length')}, and below the head of the lowered mast"
+        yield Finding(("mast", "tilt_cylinder_height"), reason, "Correct one of them")
 
 
 def _check_attachments(machine: Machine) -> Iterator[Finding]:

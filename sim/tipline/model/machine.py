@@ -52,6 +52,7 @@ __all__ = [
     "Jib",
     "Machine",
     "Mast",
+    "MastSection",
     "SteerAxle",
     "Tyre",
     "Weighing",
@@ -61,6 +62,7 @@ Origin = Literal["measured", "cored", "plate", "drawing", "told", "assumed", "de
 Attachment = Literal["forks", "jib", "none"]
 TyreKind = Literal["solid", "band", "pneumatic"]
 _FROM_SOLIDS = Absent("from the drawn solids")
+_FROM_SECTIONS = Absent("from the sections of its stages")
 
 
 class Tyre(Spec):
@@ -138,8 +140,26 @@ class BallastSlab(Spec):
     first_centre: Point
 
 
+class MastSection(Spec):
+    """The two channels of one stage of the mast, both alike, over all, and the ties between them.
+
+    ``depth`` is that fore and aft on the truck; ``tie_spacing`` goes from the middle of one tie to that of the next.
+    """
+
+    depth: PositiveLength
+    flange: PositiveLength
+    web: PositiveLength
+    flange_thickness: PositiveLength
+    tie_spacing: PositiveLength
+
+
 class Mast(Spec):
-    """The mast, lowered and upright; ``face`` is the x of the front of its channels."""
+    """The mast, lowered and upright; ``face`` is the x of the front of its channels.
+
+    Its two stiffnesses and the height of the joint they act in are given, or ``section``: the channels of each stage,
+    the outermost first, one for all. ``overlap`` is how far neighbouring stages still run in each other with the forks
+    at the top, between their rollers; ``tilt_cylinder_height`` where the cylinders hold the outermost one.
+    """
 
     mass: PositiveMass
     centre: Annotated[Point | None, _FROM_SOLIDS] = None
@@ -153,9 +173,14 @@ class Mast(Spec):
     tilt_back: TiltAngle
     tilt_forward: TiltAngle
     tilt_axis: tuple[Length, Length]
-    joint_height: PositiveLength
-    stiffness_fore_aft: TorsionStiffness
-    stiffness_sideways: TorsionStiffness
+    joint_height: Annotated[PositiveLength | None, _FROM_SECTIONS] = None
+    stiffness_fore_aft: Annotated[TorsionStiffness | None, _FROM_SECTIONS] = None
+    stiffness_sideways: Annotated[TorsionStiffness | None, _FROM_SECTIONS] = None
+    section: tuple[MastSection, ...] = Field(default=(), max_length=5)
+    overlap: Annotated[
+        PositiveLength | None, Absent("from the heights of its stages"), Unless("stiffness_fore_aft")
+    ] = None
+    tilt_cylinder_height: Annotated[PositiveLength | None, Absent("as drawn"), Unless("stiffness_fore_aft")] = None
     stiffness_twist: TorsionStiffness = 2e6
     roller_play: TiltAngle = 0.0
     chain_stiffness: Stiffness = 8e6

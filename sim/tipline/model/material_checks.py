@@ -35,6 +35,7 @@ def check_answered(part: Answered, at: Path, outline: Outline | None) -> Iterato
         yield from _check_plate_test(part, at)
     if isinstance(part, Slab):
         yield from _check_slab(part, at)
+        yield from _check_joints(part, at)
         yield from _check_lines(part, at, outline)
         for index, cavity in enumerate(part.cavity):
             yield from _check_cavity(cavity, (*at, "cavity", index), outline)
@@ -105,6 +106,16 @@ def _check_slab(slab: Slab, at: Path) -> Iterator[Finding]:
     if slab.steel_depth is not None and slab.thickness is not None and slab.steel_depth >= slab.thickness:
         reason = f"must be less than the thickness, {show(slab.thickness, 'length')}"
         yield Finding((*at, "steel_depth"), reason, "Correct one of them")
+
+
+def _check_joints(slab: Slab, at: Path) -> Iterator[Finding]:
+    for index, joint in enumerate(slab.joint):
+        here = (*at, "joint", index, "opening")
+        if joint.opening is not None and joint.kind != "contraction":
+            reason = f"tells of the rough crack under a contraction joint, and this is of kind {joint.kind}"
+            yield Finding(here, reason, "Remove it, or give load_transfer as measured")
+        elif joint.opening is not None and joint.load_transfer is not None:
+            yield Finding(here, "stands for load_transfer, which is told too", "Remove one of them")
 
 
 def _check_lines(slab: Slab, at: Path, outline: Outline | None) -> Iterator[Finding]:

@@ -84,6 +84,7 @@ _BY_KIND: dict[str, tuple[Usual, ...]] = {
         Usual("steel_area", 5e-5, 8e-3, "the usual steel area"),
         Usual("steel_yield", 2e8, 7e8, "the usual yield strength of reinforcement"),
         Usual("fibre_residual", 2e5, 1e7, "the usual residual strength of fibre concrete"),
+        Usual("joint.*.opening", 0.0, 0.006, "the usual opening of a joint"),
         Usual("cavity.*.radius", 0.05, 10.0, "the usual radius of a cavity"),
         Usual("cavity.*.size.*", 0.05, 20.0, "the usual size of a cavity"),
         Usual("cavity.*.depth", 0.005, 5.0, "the usual depth of a cavity"),

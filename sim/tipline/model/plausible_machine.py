@@ -110,6 +110,11 @@ _USUAL = (
     Usual("mast.channel_depth", 0.05, 0.6, "the usual depth of mast channels"),
     Usual("mast.stiffness_fore_aft", 2e5, 5e8, "the usual stiffness of a mast"),
     Usual("mast.stiffness_sideways", 2e5, 5e8, "the usual stiffness of a mast"),
+    Usual("mast.section.*.depth", 0.05, 0.6, "the usual depth of mast channels"),
+    Usual("mast.section.*.flange", 0.02, 0.3, "the usual width of flanges"),
+    Usual("mast.section.*.web", 0.004, 0.06, "the usual thickness of a web"),
+    Usual("mast.section.*.flange_thickness", 0.005, 0.08, "the usual thickness of a flange"),
+    Usual("mast.section.*.tie_spacing", 0.2, 3.0, "the usual way between ties"),
     Usual("mast.stiffness_twist", 5e4, 5e8, "the usual stiffness of a mast"),
     Usual("mast.roller_play", 0.0, radians(2.0), "the usual play of the rollers"),
     Usual("mast.chain_stiffness", 5e5, 5e8, "the usual stiffness of lift chains"),
@@ -245,7 +250,7 @@ def _too_low(machine: Machine) -> Iterator[Finding]:
 def _joints(machine: Machine) -> Iterator[Finding]:
     """Yield joints of the mast and of the steer axle that do not go with what they join."""
     mast, wheel = machine.mast, max(tyre.diameter for tyre in machine.steer_axle.tyre)
-    if not 0.2 * mast.lowered_height <= mast.joint_height:
+    if mast.joint_height is not None and mast.joint_height < 0.2 * mast.lowered_height:
         reason = f"is near the foot of a mast {show(mast.lowered_height, 'length')} high, lowered"
         yield Finding(("mast", "joint_height"), reason, "Give the height that the mast bends about, or leave it usual")
     if mast.tilt_axis[1] > machine.chassis.deck_height or abs(mast.tilt_axis[0]) > 0.5 * machine.wheelbase:

@@ -32,6 +32,7 @@ __all__ = ["Cavity", "FreeEdge", "Joint", "Slab", "Suspended"]
 Line = Annotated[tuple[PlanPoint, ...], Field(min_length=2, max_length=50)]
 SlabThickness = Annotated[float, Quantity("length", least=0.05, most=2.0)]
 _Transfer = Annotated[float, Quantity("ratio", least=0.0, most=1.0)]
+_Opening = Annotated[float, Quantity("length", least=0.0, most=0.02)]
 _BAND = "not given, a band stands in its place"
 
 
@@ -39,11 +40,13 @@ class Joint(Spec):
     """A joint along a line in the world plane.
 
     ``load_transfer`` is the part of the deflection that reaches the other side: deflection there over deflection here.
+    Where it is not known, ``opening``, how wide the crack under a contraction joint stands open, tells of it.
     """
 
     kind: Literal["contraction", "construction", "isolation"]
     line: Annotated[Line, Setting()]
-    load_transfer: Annotated[_Transfer | None, Absent(_BAND)] = None
+    load_transfer: Annotated[_Transfer | None, Absent(_BAND), Unless("opening")] = None
+    opening: _Opening | None = None
 
 
 class FreeEdge(Spec):

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from tipline.endings import LINES, RULES, SIDES
 from tipline.errors import InputError
+from tipline.geometry.mast_spring import MastSpring, spring_words
 from tipline.kernels import layout as at
 from tipline.kernels.tiplines import balance_point
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
@@ -56,9 +57,9 @@ class PoseReport(Shown):
     distances
     are the least over both sides. ``weighings``: what scales said against the machine file, the worst first.
     ``unusual``: what the files give that is more often a slip than meant. ``not_met``: what is not used, overridden or
-    never met. ``nearest_limit``: of what it holds the most used up; ``own_stop``: what the truck's own stop
-    does, whether the scenario plans one or not. ``not_known``: what it comes to within what is not known of an own
-    truck; the limits are then those at the bad end.
+    never met. ``nearest_limit``: of what it holds the most used up; ``mast``: what its sections come to;
+    ``own_stop``: what the truck's own stop does, whether the scenario plans one or not. ``not_known``: what it comes to
+    within what is not known of an own truck; the limits are then those at the bad end.
     """
 
     title: str
@@ -92,6 +93,7 @@ class PoseReport(Shown):
     nearest_limit: NearLimit | None = None
     own_stop: str = ""
     not_known: NotKnown | None = None
+    mast: str = ""
 
     @property
     def heading(self) -> str:
@@ -197,7 +199,14 @@ def _described(truck: Truck, poses: tuple[Pose, Pose], worse: Pose) -> PoseRepor
         assumed_count=case.assumed_count,
         governs=governs(case.load, case.machine, plate_load(case.inputs, truck)),
         weighings=weighed(case.machine),
+        mast=spring_words(case.machine, _spring(truck)),
     )
+
+
+def _spring(truck: Truck) -> MastSpring:
+    """Return the mast's spring as it stands in the plant."""
+    row, up = truck.plant.mast, truck.assembly.points.mast_joint[2]
+    return MastSpring(float(up), float(row[at.M_KY]), float(row[at.M_KX]))
 
 
 def _standing(truck: Truck, pose: Pose) -> str:

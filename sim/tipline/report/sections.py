@@ -82,11 +82,12 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
         *not_known(report.pose.not_known, system),
         *_hole_depths(report.pose, system),
         *beside.pictures[1:],
+        PointList("What the scenario's file expects", report.expected, brief=False),
         PointList("Left out", beside.omissions),
         PointList("About this run", beside.remarks),
         *varied(report.spread, system),
         *_weighed_last(report.pose, system),
-        *_grounds(report),
+        *_grounds(report, report.pose.mast),
         *_inputs(beside, system),
         _numerics(report, system),
         _files(beside),
@@ -120,7 +121,7 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
     sections += [
         _limits(report, system),
         *_weighed_last(report, system),
-        *_grounds(report),
+        *_grounds(report, report.mast),
         *_inputs(beside, system),
         _files(beside),
     ]
@@ -381,8 +382,9 @@ def _exceeded(report: RunReport | PoseReport) -> tuple[PointList, ...]:
     return (PointList("Planning limit exceeded", tuple(report.exceeded)),) if report.exceeded else ()
 
 
-def _grounds(report: RunReport | PoseReport) -> tuple[PointList, ...]:
+def _grounds(report: RunReport | PoseReport, mast: str) -> tuple[PointList, ...]:
     return (
+        *((PointList("The mast", (mast,)),) if mast else ()),
         PointList("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
         PointList("What governs", tuple(report.governs)),
     )

@@ -47,6 +47,7 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
             "heading": report.heading,
             "cause": report.cause,
             "direction": outcome.direction or None,
+            "as_expected": report.as_expected,
         },
         "worst": {
             "distance_to_tip_line_mm": {**_timed(report.distances, 1e3), "swing": _timed(report.swing, 1e3)},

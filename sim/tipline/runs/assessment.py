@@ -19,6 +19,7 @@ from tipline.notebook import Shown, figure, marks, to_frame
 from tipline.pose.assessment import PoseReport, assess_pose
 from tipline.pose.nearest import Limit
 from tipline.results import Run, Timed, Watched
+from tipline.runs.expected import as_expected, expected
 from tipline.runs.outcome import Outcome, outcome_of, seen_of
 from tipline.runs.outcome_table import EndingTable
 from tipline.runs.told import EITHER_WAY, cause, heading
@@ -44,7 +45,8 @@ class RunReport(Shown):
     ``run`` is the run itself; ``pose`` the set-up at rest; ``no_return`` the time
     from which nothing could have stopped it, None where that never came: worst values go up to there. ``unusual``: what
     the files give that is more often a slip than meant. ``not_met``: what is not used, overridden or never met.
-    ``cause``: what led to it, a sentence.
+    ``cause``: what led to it, a sentence. ``expected``: what the file expects of the run, ``as_expected`` whether it
+    ended so.
     """
 
     title: str
@@ -78,6 +80,8 @@ class RunReport(Shown):
     unusual: tuple[InputError, ...] = ()
     not_met: tuple[str, ...] = ()
     cause: str = ""
+    expected: tuple[str, ...] = ()
+    as_expected: bool | None = None
 
     @property
     def ended(self) -> str:
@@ -174,12 +178,12 @@ def assess_run(run: Run, case: Case) -> RunReport:
         The run was not watched.
     """
     seen, pose = seen_of(run), assess_pose(case)
-    events = _events(run, case, seen)
+    events, outcome, expect = _events(run, case, seen), outcome_of(run), case.scenario.expect
     return RunReport(
         title=case.scenario.title,
         demo=case.demo,
         run_id=_run_id(run, case.resolved),
-        outcome=outcome_of(run),
+        outcome=outcome,
         distances={line: seen.distance[line] for line in LINES},
         swing={side: seen.distance[f"swing.{side}"] for side in SIDES if f"swing.{side}" in seen.distance},
         energy_left=seen.energy_left,
@@ -201,6 +205,8 @@ def assess_run(run: Run, case: Case) -> RunReport:
         governs=pose.governs,
         reasons=_reasons(run),
         cause=cause(case.scenario, *_places(run), events),
+        expected=expected(expect, outcome),
+        as_expected=as_expected(expect, outcome),
     )
 
 

@@ -14,6 +14,7 @@ from tipline.mechanics.collapse import (
 )
 from tipline.mechanics.covers import four_sided_patch
 from tipline.mechanics.fatigue import passes_to_crack
+from tipline.mechanics.joints import interlock_transfer
 from tipline.mechanics.punching import control_perimeter, plain_punching_aci, punching_en, two_way_aci
 from tipline.mechanics.slab import GroundSlab
 from tipline.selftest.check import Check, Status
@@ -139,6 +140,22 @@ def _meyerhof(where: str, printed: str) -> Check:
 _MEMORY: Status = "from memory"
 
 CHECKS = (
+    _seen(
+        "ColleyHumphrey1967",
+        "as cited",
+        "interlock-wide-crack",
+        "Share of a load across a crack 1.5 mm wide",
+        "15 %",
+        lambda: interlock_transfer(1.5e-3) / (1.0 + interlock_transfer(1.5e-3)),
+    ),
+    _derived(
+        "interlock-fine-crack",
+        "Deflection transfer of a crack 0.9 mm wide, as an effectiveness of 60 % would have it: 0.43",
+        "0.434",
+        lambda: interlock_transfer(0.9e-3),
+        "ColleyHumphrey1967",
+    ),
+    _derived("interlock-closed-crack", "Of one as good as closed", "0.900", lambda: interlock_transfer(1e-4), "Own"),
     *(_class(fck, printed) for fck, printed in _MEAN.items()),
     *(_class_low(fck, printed) for fck, printed in _LOW.items()),
     *(_class_modulus(fck, printed) for fck, printed in _MODULUS.items()),

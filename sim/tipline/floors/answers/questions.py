@@ -32,7 +32,7 @@ TEXTS = {
     "concrete": "Test a core: how strong is the concrete of {zone}",
     "reaction": "Load a plate on the ground, or find the soil report: how stiff is the ground under {zone}",
     "cavity": "Sound it (hammer, chain, radar): is there a cavity under {zone}, and how wide",
-    "transfer": "Measure: how much of its sinking does a joint of {zone} hand on",
+    "transfer": "Measure: how much of its sinking does a joint of {zone} hand on, or how wide is its crack",
     "joints": "Find out: where do the joints and free edges of {zone} run",
     "clay": "Test the clay on site: how strong is it under {zone}",
     "ground": "Test the ground on site: which friction angle and cohesion has it at {zone}",

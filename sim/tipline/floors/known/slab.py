@@ -13,10 +13,12 @@ from dataclasses import replace
 from tipline.floors.known.bands import OFFSETS, Band, Known, ZoneBands, step_of
 from tipline.floors.known.soil import reaction_band, soil_bands
 from tipline.mechanics.collapse import elastic_modulus_en, flexural_strength_aci, flexural_strength_en
+from tipline.mechanics.joints import interlock_transfer
 from tipline.mechanics.subgrade import reaction_from_modulus
 from tipline.model.ground import SoilLayer
 from tipline.model.slab import Cavity, Joint, Slab
 from tipline.model.words import NOT_KNOWN
+from tipline.units import show
 
 __all__ = ["slab_bands"]
 
@@ -44,6 +46,9 @@ _TRANSFER: dict[str, Three] = {
     "isolation": (0.0, 0.0, 0.3),
     NOT_KNOWN: (0.3, 0.0, 0.8),
 }
+_WIDER, _FINER, _WIDEST = 5e-4, 2e-4, 0.02
+"""By how much a crack may be wider in the cold than when it was measured, and finer in places, and the widest one [m]
+(our choice: 10 m of slab that cool by 5 K, at 1e-5 a kelvin, open by 0.5 mm)."""
 _CAVITY_DEPTH: Three = (0.1, 0.4, 0.02)
 _SURVEYED, _RECENT, _AGED = 0.1, 0.3, 0.45
 _CONE = Band(1.3, 1.0, 2.0, "assumed", "how much wider a punched cone gets below, over its height", "ratio")
@@ -202,6 +207,11 @@ def _of_any_joint(known: Known, slab: Slab) -> Band:
 
 def _transfer(known: Known, joint: Joint, index: int) -> Band:
     what = f"load transfer of {joint.kind} joint {index}"
+    if joint.load_transfer is None and joint.opening is not None:
+        wide = joint.opening
+        ends = [interlock_transfer(w) for w in (wide, min(wide + _WIDER, _WIDEST), max(wide - _FINER, 0.0))]
+        note = f"by how wide it stands open, {show(wide, 'length')}"
+        return Band(ends[0], ends[1], ends[2], known.origin(f"joint.{index}.opening"), note, "ratio")
     if joint.load_transfer is None:
         return known.filled(what, _TRANSFER[joint.kind], "not given", "ratio")
     origin = known.origin(f"joint.{index}.load_transfer")
