@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import inf
+from math import inf, isnan, pi, sqrt
 
 import pytest
 
@@ -88,6 +88,19 @@ def test_twins_are_one_item_with_the_load_of_both(asked: FloorReport) -> None:
     assert right.tyre.startswith("front-right")
 
 
+def test_twins_count_on_a_slab_as_one_circle(asked: FloorReport) -> None:
+    """By hand: sqrt(0.8521 P / (q pi) + S / pi sqrt(P / (0.5227 q))), P / q the area of one patch, S = 0.33 m.
+
+    Their patches are not quite alike: 0.3 %. Tyres that are no pair have none.
+    """
+    assert asked.sheet is not None
+    left = asked.sheet.twins[0]
+    area = left.patch[0] * 0.30
+    assert left.circle == pytest.approx(sqrt(0.8521 * area / pi + 0.33 / pi * sqrt(area / 0.5227)), rel=3e-3)
+    assert pi * left.circle**2 > 2.0 * area
+    assert all(isnan(tyre.circle) for tyre in asked.tyres)
+
+
 def test_passes_to_a_crack_follow_both_branches() -> None:
     """By hand: 10^((0.9719 - 0.7) / 0.0828) = 1923 and (4.2577 / (0.5 - 0.4325))^3.268 = 761 600."""
     assert passes_to_crack(0.7) == pytest.approx(1923, rel=1e-3)
@@ -107,6 +120,7 @@ def test_the_page_tells_truck_twins_passes_and_who_must_say_the_rest(twins: Case
         "front-left-outer and front-left-inner, laden", "40 passes are planned", "a lip of 5 mm adds at most",
         "a geotechnical engineer", "A slab on insulation is not in these figures", "wheelbase 2.5 m",
         "presses it down by",
+        "Twins on a slab: front-left-outer and front-left-inner (laden) press on it as one circle",
     ):  # fmt: skip
         assert words in told, words
     standing = " ".join(page_text(sheet_page(demand(twins)), 400).split())

@@ -34,7 +34,6 @@ from tipline.mechanics import (
 from tipline.oracles import asphalt as oracle_asphalt
 from tipline.oracles import halfspace as oracle_halfspace
 from tipline.oracles import layered as oracle_layered
-from tipline.oracles import patch as oracle_patch
 from tipline.oracles import slab as oracle_slab
 from tipline.oracles import slab_field as oracle_slab_field
 
@@ -42,7 +41,6 @@ MODULES = (
     oracle_asphalt,
     oracle_halfspace,
     oracle_layered,
-    oracle_patch,
     oracle_slab,
     oracle_slab_field,
     patch,
@@ -83,7 +81,7 @@ CALLS: list[tuple[Callable[..., Any], dict[str, Any]]] = [
     (patch.patch_from_pressure, {"load": 5e4, "pressure": 1e6, "width": 0.3}),
     (patch.pneumatic_patch, {"load": 3e4, "inflation": 8e5, "tread": 0.3, "carcass": 0.1}),
     (patch.solid_patch, {"load": 5e4, "size": SIZE, "modulus": 5e6}),
-    (oracle_patch.twin_radius, {"load": 5e4, "pressure": 8e5, "spacing": 0.35}),
+    (patch.twin_radius, {"load": 5e4, "pressure": 8e5, "spacing": 0.35}),
     (patch.worn, {"size": SIZE, "wear": 0.02}),
     (oracle_slab.corner, {"slab": SLAB, "load": 1e5, "radius": 0.15}),
     (slab.edge, {"slab": SLAB, "load": 1e5, "radius": 0.15}),

@@ -11,6 +11,7 @@ from tipline.mechanics.patch import (
     patch_from_pressure,
     pneumatic_patch,
     solid_patch,
+    twin_radius,
     worn,
 )
 from tipline.mechanics.slab import GroundSlab, flexural_stiffness, relative_stiffness_radius
@@ -23,7 +24,6 @@ from tipline.mechanics.spreaders import (
     steel_on_soil,
     timber_mat,
 )
-from tipline.oracles.patch import twin_radius
 from tipline.oracles.slab_field import disc_field
 
 TYRE = TyreSize(0.90, 0.35, 0.66, 0.12, ())

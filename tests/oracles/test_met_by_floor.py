@@ -11,10 +11,10 @@ from tipline.floors.modes.slab import SlabPlace, slab_modes
 from tipline.floors.places.patch import Patch, as_one
 from tipline.mechanics.asphalt import surface_temperature, surface_temperature_band
 from tipline.mechanics.layered import odemark_thickness
+from tipline.mechanics.patch import twin_radius
 from tipline.mechanics.slab import GroundSlab
 from tipline.oracles.asphalt import hottest_surface_temperature, solar_irradiance
 from tipline.oracles.halfspace import circle_functions, circle_response, rectangle_corner_influence
-from tipline.oracles.patch import twin_radius
 from tipline.oracles.slab import corner
 from tipline.oracles.slab_field import disc_field
 

@@ -19,6 +19,7 @@ __all__ = [
     "patch_from_pressure",
     "pneumatic_patch",
     "solid_patch",
+    "twin_radius",
     "worn",
 ]
 
@@ -215,6 +216,40 @@ def patch_from_pressure(load: float, pressure: float, width: float) -> ContactPa
         msg = f"pressure = {p:.6g} Pa: must be 1e5 Pa to 20e6 Pa"
         raise ValueError(msg)
     return _patch(F, F / (p * b), b, "mean pressure as given; peak taken as 1.5 of it", [])
+
+
+def twin_radius(load: float, pressure: float, spacing: float) -> float:
+    """Radius of one circle that stands for a pair of twin tyres close together, on a slab.
+
+    Parameters
+    ----------
+    load : float
+        Load on one tyre of the pair [N].
+    pressure : float
+        Mean contact pressure [Pa].
+    spacing : float
+        Between the middles of the two [m].
+
+    Returns
+    -------
+    float
+        sqrt(0.8521 P / (q pi) + S / pi sqrt(P / (0.5227 q))) [m]; carries both loads.
+
+    Raises
+    ------
+    ValueError
+        If a number is not above 0, or the twins overlap, or stand more than three patch lengths apart (then take two).
+
+    Source: [HuangPavement] (from memory)
+    """
+    P, q, S = positive("load", load, "N"), positive("pressure", pressure, "Pa"), positive("spacing", spacing, "m")
+    length = math.sqrt(P / (_SHAPE * q))
+    below("spacing", S, 3.0 * length, "m", "three patch lengths; take two patches")
+    apart = 0.6 * length
+    if apart > S:
+        msg = f"spacing = {S:.6g} m: must be {apart:.6g} m or more; the twins would overlap"
+        raise ValueError(msg)
+    return math.sqrt(0.8521 * P / (q * math.pi) + S / math.pi * length)
 
 
 def _patch(

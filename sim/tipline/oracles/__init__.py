@@ -55,7 +55,6 @@ MET: MappingProxyType[str, tuple[tuple[str, str], ...]] = MappingProxyType(
             ),
         ),
         "mast.overhanging_beam": (("check", f"{_CHECK}a_mast_of_one_stage_gives_as_the_overhanging_beam"),),
-        "patch.twin_radius": (("floor", f"{_FLOOR}twins_close_together_bend_the_slab_as_their_one_circle"),),
         "pendulum.pendulum_period": (("run", _PERIOD), ("run", _SWING)),
         "pendulum.pendulum_period_series": (("run", _PERIOD),),
         "pendulum.residual_swing": (("run", _SWING),),

@@ -108,6 +108,14 @@ def _also(sheet: WheelSheet, system: System) -> Iterator[str]:
             "further while the truck has not yet come up; not counted in the peak. How high lips and steps are is for "
             "whoever knows the floor."
         )
+    for twins in sheet.twins:
+        if isfinite(twins.circle):
+            yield (
+                f"Twins on a slab: {twins.tyre} ({twins.setup}) press on it as one circle of radius "
+                f"{quantity(twins.circle, 'length', system)} with the load of both, "
+                f"{load(twins.rolling_load, system)}. By Huang's formula for twins, from memory; what is asked "
+                "of a slab here adds them up tyre by tyre."
+            )
     for give in sheet.gives:
         depths = (give.depth.likely, give.depth.low, give.depth.high)
         likely, low, high = (quantity(float(f"{depth:.1e}"), "length", system) for depth in depths)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
+from tipline.mechanics.patch import twin_radius
 from tipline.mechanics.slab import GroundSlab, edge, interior, relative_stiffness_radius, resisting_radius
 from tipline.mechanics.slab_field import RingField, SeveralTyres, several_tyres
-from tipline.oracles.patch import twin_radius
 from tipline.oracles.slab import corner
 from tipline.oracles.slab_field import disc_field
 from tipline.selftest.check import Check

@@ -137,7 +137,8 @@ class TyreSheet:
     """One tyre for the building's engineer: where it stands, loads [N], patch [m], pressures [Pa].
 
     ``peak_load``: in what is asked here; ``rolling_load``: also in the truck's own stops and in turns, nan where that
-    was not worked out.
+    was not worked out. ``circle``: of twins, the radius of the one circle that stands for both on a slab, nan where
+    they are too far apart for that, or no pair.
     """
 
     tyre: str
@@ -152,6 +153,7 @@ class TyreSheet:
     zone: str
     notes: tuple[str, ...] = ()
     rolling_load: float = nan
+    circle: float = nan
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,7 @@ from tipline.floors.places.patch import Patch, as_one, clusters
 from tipline.floors.places.route import Standing
 from tipline.floors.places.tyres import contact, patches
 from tipline.mechanics.fatigue import passes_to_crack
+from tipline.mechanics.patch import twin_radius
 from tipline.mechanics.slab import interior
 from tipline.model.asphalt import Asphalt
 from tipline.model.ground import Ground
@@ -89,7 +90,18 @@ def twins_of(machine: Machine, loads: Loading, tyres: Sequence[TyreSheet]) -> It
             static_load=sum(sheet.static_load for sheet in own), peak_load=sum(sheet.peak_load for sheet in own),
             patch=(both.length, both.width), mean_pressure=peak / area,
             peak_pressure=max(sheet.peak_pressure for sheet in own), zone=own[0].zone, rolling_load=peak,
+            circle=_circle(both, peak),
         )  # fmt: skip
+
+
+def _circle(both: Patch, load: float) -> float:
+    """Return the radius of the circle that stands for a pair of twins on a slab [m], nan where none does."""
+    if len(both.singles) != 2:
+        return nan
+    try:
+        return twin_radius(0.5 * load, load / sum(patch.area for patch in both.singles), both.across)
+    except ValueError:
+        return nan
 
 
 def _lips(case: Case, loads: Sequence[Loading]) -> Iterator[Lip]:
