@@ -2,46 +2,24 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 import pytest
 
 import tipline
+from shared.cases import truck_of_channels
 from tipline.commands.check import page_of
 from tipline.commands.delivered import Wishes
 from tipline.errors import InputErrors
 from tipline.geometry.mast_spring import mast_spring
 from tipline.model.machine import Machine
 from tipline.model.reader import read_machine
-from tipline.model.shipped import find
 from tipline.report import text
-
-SECTION = """
-[[mast.section]]
-depth = "200 mm"
-flange = "85 mm"
-web = "20 mm"
-flange_thickness = "30 mm"
-tie_spacing = "1.1 m"
-"""
-SPRING = ("joint_height", "stiffness_fore_aft", "stiffness_sideways")
-
-
-def own(folder: Path, *, sections: int = 1, keep: tuple[str, ...] = (), more: str = "") -> Path:
-    """Write demo truck A with channels in place of what its mast's joint tells."""
-    written = find("machine", "demo-truck-a")[0].read_text(encoding="utf-8")
-    for key in set(SPRING) - set(keep):
-        written = re.sub(rf"^{key} = .*\n", "", written, flags=re.MULTILINE)
-    written = written.replace("[carriage]", f"{more}{SECTION * sections}\n[carriage]")
-    path = folder / "own-truck.toml"
-    path.write_text(written, encoding="utf-8")
-    return path
 
 
 @pytest.fixture
 def machine(tmp_path: Path) -> Machine:
-    return read_machine(str(own(tmp_path)))
+    return read_machine(str(truck_of_channels(tmp_path)))
 
 
 def test_it_is_softer_the_higher_the_forks_and_its_joint_goes_up(machine: Machine) -> None:
@@ -65,10 +43,10 @@ def test_it_is_softer_the_higher_the_forks_and_its_joint_goes_up(machine: Machin
 
 
 def test_less_overlap_makes_it_softer(tmp_path: Path) -> None:
-    whole = read_machine(str(own(tmp_path)))
-    less = read_machine(str(own(tmp_path, more='overlap = "0.4 m"\n')))
+    whole = read_machine(str(truck_of_channels(tmp_path)))
+    less = read_machine(str(truck_of_channels(tmp_path, more='overlap = "0.4 m"\n')))
     assert mast_spring(less, 5.55).sideways < 0.98 * mast_spring(whole, 5.55).sideways
-    low = read_machine(str(own(tmp_path, more='tilt_cylinder_height = "0.8 m"\n')))
+    low = read_machine(str(truck_of_channels(tmp_path, more='tilt_cylinder_height = "0.8 m"\n')))
     assert mast_spring(low, 5.55).fore_aft != pytest.approx(mast_spring(whole, 5.55).fore_aft, rel=1e-3)
 
 
@@ -85,7 +63,10 @@ def test_check_answers_by_it_and_says_so(tmp_path: Path) -> None:
     """Softer at full height than the told 9 MN m/rad: the load hangs farther ahead, and the page says by what."""
     scene = "service-stop-load-low"
     changes = {"setup.fork_height": "5.5 m", "load.mass": "6 t", "setup.speed": "0 km/h", "event": "[]"}
-    told, own_truck = tipline.check(scene, changes), tipline.check(scene, {**changes, "machine": str(own(tmp_path))})
+    told, own_truck = (
+        tipline.check(scene, changes),
+        tipline.check(scene, {**changes, "machine": str(truck_of_channels(tmp_path))}),
+    )
     assert own_truck.distances["front"] < told.distances["front"] - 0.003
     words = " ".join(text.page_text(page_of(own_truck, Wishes()).page).split())
     assert "By the channels of its stages, at this fork height, it gives as a joint 3." in words
@@ -105,7 +86,7 @@ def test_check_answers_by_it_and_says_so(tmp_path: Path) -> None:
 )
 def test_what_does_not_go_together_is_refused(tmp_path: Path, changes: dict, key: str, words: str) -> None:  # type: ignore[type-arg]
     with pytest.raises(InputErrors) as caught:
-        read_machine(str(own(tmp_path, **changes)))
+        read_machine(str(truck_of_channels(tmp_path, **changes)))
     problem = next(problem for problem in caught.value.problems if problem.key == key)
     assert words in problem.reason
     assert problem.remedy

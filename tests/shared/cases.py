@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 from tipline.model.machine import Machine
+from tipline.model.shipped import find
 from tipline.scenario import Case
 
 RATED = {
@@ -140,3 +143,24 @@ extend_to = "1 s"
 def brief_breakthrough(title: str, load: str) -> str:
     """Return the text of half a second of a run in which a tyre breaks through; load: the lines of its weight."""
     return BRIEF.format(title=title, load=load)
+
+
+CHANNELS = """
+[[mast.section]]
+depth = "200 mm"
+flange = "85 mm"
+web = "20 mm"
+flange_thickness = "30 mm"
+tie_spacing = "1.1 m"
+"""
+MAST_SPRING = ("joint_height", "stiffness_fore_aft", "stiffness_sideways")
+
+
+def truck_of_channels(folder: Path, *, sections: int = 1, keep: tuple[str, ...] = (), more: str = "") -> Path:
+    """Write demo truck A with the channels of its mast in place of what its joint tells; return the file."""
+    written = find("machine", "demo-truck-a")[0].read_text(encoding="utf-8")
+    for key in set(MAST_SPRING) - set(keep):
+        written = re.sub(rf"^{key} = .*\n", "", written, flags=re.MULTILINE)
+    path = folder / "truck-of-channels.toml"
+    path.write_text(written.replace("[carriage]", f"{more}{CHANNELS * sections}\n[carriage]"), encoding="utf-8")
+    return path
