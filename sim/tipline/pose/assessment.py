@@ -30,7 +30,7 @@ from tipline.statics.planning import (
     PLANNING_SHARE,
     deceleration_word,
     governs,
-    plate_load,
+    plate_row,
     stops_planned,
 )
 from tipline.statics.together import Together, both_at_once, shortest_stop, towards
@@ -197,7 +197,7 @@ def _described(truck: Truck, poses: tuple[Pose, Pose], worse: Pose) -> PoseRepor
         lean="" if poses[0] is poses[1] else ("left" if worse is poses[0] else "right"),
         assumed=tuple(case.assumed),
         assumed_count=case.assumed_count,
-        governs=governs(case.load, case.machine, plate_load(case.inputs, truck)),
+        governs=governs(case.load, case.machine, plate_row(case.inputs, truck)),
         weighings=weighed(case.machine),
         mast=spring_words(case.machine, _spring(truck)),
     )
@@ -446,9 +446,9 @@ def _exceeded(truck: Truck, report: PoseReport, box: Together) -> tuple[str, ...
     case, sentences = truck.case, []
     if not report.stands.startswith("stands"):
         sentences.append(f"at rest it {report.stands}")
-    plate, steer = plate_load(case.inputs, truck), report.axle_share["steer"]
-    if plate is not None and truck.load_mass > plate * (1.0 + 1e-4):
-        load, most = show(truck.load_mass, "mass"), show(plate, "mass")
+    plate, steer = plate_row(case.inputs, truck), report.axle_share["steer"]
+    if plate is not None and truck.load_mass > plate.load * (1.0 + 1e-4):
+        load, most = show(truck.load_mass, "mass"), show(plate.load, "mass")
         sentences.append(f"the gross load {load} is above the capacity plate's {most}")
     if steer < RULES.light_to_steer:
         least = f"less than {100 * RULES.light_to_steer:.0f} % (common practice, no source)"

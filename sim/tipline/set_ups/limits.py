@@ -156,7 +156,7 @@ def leans_aside(truck: SetUpParts, load: Array, slope: float) -> Array:
     turn = np.zeros(len(load))
     for _ in range(8):
         moment = G * (mass[:, 2:] * upper).sum(axis=1) * np.sin(lean + turn)
-        turn = 0.5 * machine.mast.roller_play + moment / machine.mast.stiffness_sideways
+        turn = 0.5 * machine.mast.roller_play + moment / truck.stiff[:, 1]
     centre[..., 1] = centre[..., 2] * np.tan(roll)[:, None]
     centre[:, 2:, 1] += upper * np.tan(turn)[:, None]
     held = side_slope(mass, centre, base.front, base.rear, at.wheelbase, base.pivot)

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.geometry.assembly import BODIES, assemble
+from tipline.geometry.mast_spring import mast_spring
 from tipline.geometry.plant import compressions
 from tipline.geometry.setting import heights
 from tipline.geometry.solids import tilted
@@ -87,13 +88,14 @@ class SetUpParts:
     """Set-ups as parts, not yet settled: frame with counterweight and slabs, steer axle, mast, carriage.
 
     ``mass`` (n, 4) [kg], ``centre`` (n, 4, 3) and ``load`` (n, 2), x and z [m] in the truck frame; ``joint`` (n, 2) of
-    the mast; ``tilt`` [rad], back positive.
+    the mast and its ``stiff`` (n, 2), ahead and sideways [N m/rad]; ``tilt`` [rad], back positive.
     """
 
     springs: MachineSprings
     mass: Array
     centre: Array
     joint: Array
+    stiff: Array
     load: Array
     tilt: float
 
@@ -102,9 +104,8 @@ class SetUpParts:
 
     def picked(self, which: NDArray[np.int64]) -> SetUpParts:
         """Return some of the set-ups."""
-        return SetUpParts(
-            self.springs, self.mass[which], self.centre[which], self.joint[which], self.load[which], self.tilt
-        )
+        here = self.mass[which], self.centre[which], self.joint[which], self.stiff[which], self.load[which]
+        return SetUpParts(self.springs, *here, self.tilt)
 
     def settled(self, load: Array, slope: Array | float, steer_share: Array | float) -> SettledParts:
         """Settle under loads (n,) [kg] on a floor that falls ahead by a slope (tangent), with this share on the axle.
@@ -147,7 +148,7 @@ class SetUpParts:
         for _ in range(_TURNS):
             lean = (turn + pitch + angle)[:, None]
             moment = G * (mass * (away[..., 0] * np.cos(lean) + away[..., 1] * np.sin(lean))).sum(axis=1)
-            turn = 0.5 * mast.roller_play * np.sign(moment) + moment / mast.stiffness_fore_aft
+            turn = 0.5 * mast.roller_play * np.sign(moment) + moment / self.stiff[:, 0]
         return turn
 
     def _turned(self, points: Array, turn: Array) -> Array:
@@ -171,7 +172,7 @@ def standing(
     """
     machine = springs.machine
     mass, centre = np.zeros((len(cells), 4)), np.zeros((len(cells), 4, 3))
-    joint, load = np.zeros((len(cells), 2)), np.zeros((len(cells), 2))
+    joint, stiff, load = (np.zeros((len(cells), 2)) for _ in range(3))
     slabs, which_slabs = np.unique(cells.slabs, return_inverse=True)
     for k, count in enumerate(slabs.tolist()):
         base = assemble(machine, Setup(attachment="none", fork_height=0.0, ballast_slabs=count))
@@ -199,7 +200,9 @@ def standing(
                 built.points.fork_height + rise[own],
             ))  # fmt: skip
             load[own] = tilted(at, tilt, machine.mast.tilt_axis)[:, [0, 2]]
-    return SetUpParts(springs, mass, centre, joint, load, tilt)
+        spring = mast_spring(machine, built.points.fork_height, float(load[own, 1].mean()))
+        stiff[own] = spring.fore_aft, spring.sideways
+    return SetUpParts(springs, mass, centre, joint, stiff, load, tilt)
 
 
 def _setup(machine: Machine, reach: float | None, height: float, tilt: float, *, carried: bool) -> Setup:

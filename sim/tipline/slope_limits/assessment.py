@@ -33,7 +33,7 @@ from tipline.scenario.driving import WALKING
 from tipline.scenario.labels import height_of
 from tipline.scenario.spec import Ramp, Scenario
 from tipline.statics import limits
-from tipline.statics.planning import deceleration_word, governs, plate_load, stops_planned
+from tipline.statics.planning import deceleration_word, governs, plate_row, stops_planned
 from tipline.statics.together import shortest_stop, towards
 from tipline.statics.truck import Truck, truck_of
 from tipline.units import show
@@ -580,7 +580,7 @@ def _report(setups: Sequence[SetUp], jobs: list[SlopeJob], maps: tuple[SlopeMap,
         notes=_notes(job),
         assumed=tuple(case.assumed),
         assumed_count=case.assumed_count,
-        governs=governs(case.load, case.machine, plate_load(case.inputs, job.truck)),
+        governs=governs(case.load, case.machine, plate_row(case.inputs, job.truck)),
         solve_time=spent,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -24,7 +25,7 @@ __all__ = [
     "covers",
     "deceleration_word",
     "governs",
-    "plate_load",
+    "plate_row",
     "states",
     "stops_planned",
 ]
@@ -38,8 +39,8 @@ _SLACK, _NEAR = 1e-6, 1e-3
 """Lengths [m] no farther apart are one: of settings, and of what is worked out (numerical)."""
 
 
-def plate_load(inputs: Inputs, truck: Truck) -> float | None:
-    """Return the greatest load [kg] of the plate's rows that cover the set-up; None where no row does, or no load.
+def plate_row(inputs: Inputs, truck: Truck) -> CapacityPlate | None:
+    """Return the row of the plate with the greatest load of those that cover the set-up; None: no row, or no load.
 
     A row covers a set-up with the same attachment, no greater load centre or height, and no less extension or slabs.
     """
@@ -50,12 +51,12 @@ def plate_load(inputs: Inputs, truck: Truck) -> float | None:
     hook = hook_height(setup, machine)
     height = fork_height(setup, machine) if hook is None else hook
     on = setup.counterweight_extension, setup.ballast_slabs
-    rows = [
-        row.load
+    rows = (
+        row
         for row in machine.capacity_plate
         if row.attachment == setup.attachment and bool(covers(row, centre, height, *on))
-    ]
-    return max(rows, default=None)
+    )
+    return max(rows, key=attrgetter("load"), default=None)
 
 
 def covers(
@@ -82,7 +83,7 @@ def states(row: CapacityPlate, extension: ArrayLike, slabs: ArrayLike) -> NDArra
     return told
 
 
-def governs(load: LiftedLoad | None, machine: Machine, plate: float | None) -> tuple[str, ...]:
+def governs(load: LiftedLoad | None, machine: Machine, plate: CapacityPlate | None) -> tuple[str, ...]:
     """Say what governs over this estimate."""
     if not machine.capacity_plate:
         first = "the maker's capacity plate (not given here) and manual"
@@ -91,7 +92,8 @@ def governs(load: LiftedLoad | None, machine: Machine, plate: float | None) -> t
     elif plate is None:
         first = "the maker's capacity plate, which has no row for this set-up, and manual"
     else:
-        first = f"the maker's capacity plate, {show(plate, 'mass')} for this set-up, and manual"
+        note = f" ({plate.note})" if plate.note else ""
+        first = f"the maker's capacity plate, {show(plate.load, 'mass')} for this set-up{note}, and manual"
     return first, "local codes and the rules of the site", "a qualified engineer"
 
 
