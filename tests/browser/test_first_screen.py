@@ -20,7 +20,10 @@ playwright = pytest.importorskip("playwright.sync_api", reason="playwright is no
 
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium found (Debian: apt-get install chromium)")
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(CHROMIUM is None, reason="no chromium found (Debian: apt-get install chromium)"),
+]
 SCREENS = ((1280, 720), (390, 844))
 STILL = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1600 900"><path d="M0 0h1600v900H0z"/></svg>'
 LOWEST = """(what) => [...document.querySelectorAll(what)].map((one) => one.getBoundingClientRect())

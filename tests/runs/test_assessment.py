@@ -244,6 +244,7 @@ def test_a_tyre_that_stays_up_is_told_as_off_the_floor(fixed_axle: Case) -> None
     assert assess_run(played(turn.run, fixed_axle), fixed_axle).outcome.truck == "tyre-off"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("touch", "word"), [(0.1, "tyre-off"), (0.3, "tyre-lifted"), (1.6, "tyre-lifted")])
 def test_a_touch_in_each_swing_leaves_a_rocking_tyre_up(fixed_axle: Case, touch: float, word: str) -> None:
     """Swings of 2 s: 0.1 s is 5 % of one, 0.3 s is 15 %; where the run ends within the swing does not matter."""
@@ -261,6 +262,7 @@ LOW = np.full(4, 1e7)
 """What springs would give [J], were crests so low that energy decides nothing."""
 
 
+@pytest.mark.slow
 def test_a_truck_that_rocks_evenly_with_a_tyre_off_is_decided_and_one_that_rocks_more_is_not(fixed_axle: Case) -> None:
     """Whatever energy the rocking has."""
     for grows, expected in ((0.0, True), (0.2, False)):

@@ -130,6 +130,7 @@ def test_the_distances_of_the_demo_trucks_are_nought_where_the_equilibrium_ends(
     assert sum(ended) > 80
 
 
+@pytest.mark.slow
 def test_the_distances_of_own_trucks_are_nought_where_the_equilibrium_ends(make: Make) -> None:
     rng = np.random.default_rng(21)
     ended = [ends_at_nought(name, case, rng.uniform(0.0, 2.0 * np.pi, 8)) for name, case in own_trucks(make, 15)]

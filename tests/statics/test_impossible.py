@@ -92,6 +92,7 @@ def test_a_steel_plate_that_is_a_block_or_sheet_metal_is_refused(tmp_path: Path,
         read_stock(path)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("thickness", ["250 mm", "4 mm"])
 def test_the_thickest_and_the_thinnest_plate_that_are_taken_are_reckoned_with(tmp_path: Path, thickness: str) -> None:
     text = find("stock", "demo-stock-a")[0].read_text(encoding="utf-8")

@@ -29,6 +29,7 @@ def test_margin_load_raised(agrees: Agrees) -> None:
     agrees("margin-load-raised-c", "15 to 20 %")
 
 
+@pytest.mark.slow
 def test_checks_of_shipped_trucks_notice_another_load(monkeypatch: pytest.MonkeyPatch) -> None:
     checks = [check for check in all_checks() if check in shipped_trucks.CHECKS]
     assert len(checks) == 9
