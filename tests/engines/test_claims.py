@@ -17,9 +17,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from tipline.engines import simulate
 from tipline.kernels import layout as at
 from tipline.kernels.equilibrium import Q_MAST_X, mirrored
 from tipline.results import Run
+from tipline.statics.barrier import crest_losses
 from trucks import (
     EMPTY,
     FORKS,
@@ -28,6 +30,7 @@ from trucks import (
     STOP,
     G,
     both_front,
+    case,
     hole,
     ledger_left,
     loads,
@@ -318,3 +321,12 @@ def test_a_drive_tyre_over_a_hole_brakes_nothing_while_it_falls() -> None:
     right = np.mean(loads(broken)[a:b, 1]) / np.mean(loads(whole)[a:b, :2].sum(axis=1))
     # a twentieth goes into holding the truck sideways
     assert 0.93 * right < pull[1] / pull[0] < 1.001 * right
+
+
+def test_the_progress_of_a_run_that_goes_on_stays_between_none_and_all() -> None:
+    """To 0.5 s, then on to 1.3 s, each from none to all; told every 0.2 s."""
+    told: list[float] = []
+    going_on = case(HUNG + hole("front-left", "60 mm", "0.3 s"), {"run.duration": "0.5 s", "run.extend_to": "1.3 s"})
+    result = simulate(going_on, told.append, losses=crest_losses(going_on))
+    assert result.time[-1] == pytest.approx(1.3)
+    assert told == pytest.approx([0.0, 0.4, 0.8, *((time - 0.501) / 0.8 for time in (0.6, 0.8, 1.0, 1.2))], abs=3e-3)

@@ -96,6 +96,12 @@ def test_run_page_says_outcome_worst_and_what_is_missing(run_report) -> None:
     assert max(len(line) for line in page.splitlines()) <= text.WIDTH
 
 
+def test_runs_of_a_spread_without_a_result_are_counted(doubtful) -> None:
+    fewer = replace(doubtful, spread=replace(doubtful.spread, asked=52))
+    assert "2 of 52 runs" in " ".join(text.page_text(sections.run_page(fewer)).split())
+    assert "of 50 runs have no result" not in " ".join(text.page_text(sections.run_page(doubtful)).split())
+
+
 def test_down_is_never_said_without_the_lightest_tyre_and_the_steer_axle(run_report) -> None:
     outcome = replace(run_report.outcome, truck="down", direction=None)
     page = sections.run_page(replace(run_report, outcome=outcome, no_return=None))

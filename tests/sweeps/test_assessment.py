@@ -24,7 +24,7 @@ from tipline.runs.endings import interval
 from tipline.scenario.sweep_reader import read_sweep
 from tipline.selftest import recorded
 from tipline.sweeps.assessment import assess_sweep
-from tipline.sweeps.report import Index, SweepReport
+from tipline.sweeps.report import Effect, Index, InputGroup, Share, SweepReport
 from tipline.sweeps.words import measured, told
 
 ASSURING = re.compile(r"\b(safe|safely|ok|okay|permitted|approved|pass|passes|verdict|margin)\b", re.IGNORECASE)
@@ -397,3 +397,15 @@ def test_a_report_is_a_table_of_its_effects_too(tmp_path: Path) -> None:
     frame = drawn(tmp_path).to_pandas()
     assert list(frame["input"]) == ["hole depth"] * 3 + ["lifted load"] * 3
     assert frame["with_outcome"].sum() == 200
+
+
+def test_an_effect_reaches_from_the_least_to_the_greatest_of_its_groups() -> None:
+    """Shares 0.2 to 0.75, means 1.5 to 4; a group without either counts for neither."""
+    rows = ((1, 2, 4.0), (1, 5, math.nan), (3, 4, 1.5), (0, 0, 2.0))
+    groups = tuple(
+        InputGroup("", Share("truck", "over", count, runs, math.nan, math.nan), mean) for count, runs, mean in rows
+    )
+    effect = Effect("depth", groups)
+    assert effect.span == pytest.approx(0.55)
+    assert effect.reach == pytest.approx(2.5)
+    assert math.isnan(Effect("depth", groups[1:2]).reach)
