@@ -108,6 +108,7 @@ class FakePoseReport:
     hole_depth_limits: dict[str, float] = field(default_factory=lambda: {"left": 0.094})
     floor: None = None
     weighings: tuple[()] = ()
+    not_known: None = None
     nearest_limit: NearLimit | None = NEAR
     own_stop: str = "its own pedal lift is 2.2 m/s2, driving it holds 1 m/s2"
     holds_against: tuple[tuple[str, float, str], ...] = (("stop no shorter than", 1.1, "acceleration"),)
