@@ -26,8 +26,6 @@ OF_RESULTS = (
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_example_holds(name: str) -> None:
-    if name in {"run", "sweep"}:
-        pytest.importorskip("pybullet")
     (found,) = doctest.DocTestFinder(recurse=False).find(getattr(tipline, name), name)
     assert found.examples
     told: list[str] = []

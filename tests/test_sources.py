@@ -24,7 +24,9 @@ WITHOUT_A_LAW = {
     "__init__", "compiled", "layout", "packed", "reading", "reduce", "rollout", "step", "uncompiled", "vector", "watch",
     "watching",
     "planning", "evidence", "mode", "of_zone", "situation",
-    *(f"engines/{name}" for name in ("many", "prepare", "record", "simulate", "taken_to")),
+    *(f"engines/{name}" for name in (
+        "ahead", "loop", "many", "prepare", "record", "rolled", "simulate", "stepped", "taken_to",
+    )),
     *(f"geometry/{name}" for name in (
         "attachments", "chassis", "contacts", "counterweight", "export", "ground", "lifted_load", "mast", "pieces",
         "setting", "solids", "wheels",

@@ -30,6 +30,12 @@ Array = NDArray[np.float64]
 Timed = tuple[float, float]
 
 FORMAT = "tipline.run/1"
+PYBULLET, COMPILED = "pybullet", "compiled"
+ENGINES = {
+    PYBULLET: "pybullet moves the bodies, Tipline gives every force",
+    COMPILED: "Tipline's own compiled engine",
+}
+"""What a run can be made by, and how a page says so."""
 POSE_PARTS = (
     ("x", "m"),
     ("y", "m"),

@@ -29,7 +29,7 @@ import pytest
 
 from mujoco_twin import model_text
 from tipline.engines import simulate
-from tipline.engines.simulate import _Loop
+from tipline.engines.stepped import Stepped
 from tipline.engines.world import World
 from tipline.kernels import layout as at
 from tipline.kernels.compiled import compiled
@@ -57,7 +57,7 @@ def whole_step(times: int = 2) -> float:
     for _ in range(times):
         prepared = start(TEXT)
         with World(prepared, 1e-3) as world:
-            loop = _Loop(prepared, world)
+            loop = Stepped(prepared, world)
             loop.advance_to(0.1, None)
             for _ in range(7):
                 begin = time.process_time()
@@ -70,7 +70,7 @@ def parts() -> tuple[float, float, float]:
     """Times [us] of kernels with record, of reading, and of applying, the truck parked."""
     prepared = start(TEXT)
     with World(prepared, 1e-3) as world:
-        loop = _Loop(prepared, world)
+        loop = Stepped(prepared, world)
         loop.advance_to(0.1, None)
         step, table, state = compiled("packed_step"), prepared.commands.table, loop._state
         kernel = per_step(

@@ -15,7 +15,6 @@ from tipline.report import html
 from tipline.report.page import Picture, Pictures
 from tipline.report.sections import Beside, run_page
 
-pytest.importorskip("pybullet")
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")
 
 

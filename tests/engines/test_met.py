@@ -2,8 +2,6 @@
 
 import pytest
 
-pytest.importorskip("pybullet")
-
 from tipline import engines
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.runs.assessment import assess_run

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from tipline.engines.simulate import _Loop
+from tipline.engines.stepped import Stepped
 from tipline.engines.world import World
 from tipline.kernels import layout as at
 from tipline.kernels import reading
@@ -28,7 +28,7 @@ def test_bodies_from_joints_are_those_that_pybullet_tells(text: str) -> None:
     prepared = with_memory(start(text))
     told, moving = np.zeros((at.N_BODY, 13)), 0.0
     with World(prepared, 1e-3) as world:
-        loop = _Loop(prepared, world)
+        loop = Stepped(prepared, world)
         for end in np.arange(0.05, 1.6, 0.05):
             loop.advance_to(float(end), None)
             state = loop._state.copy()
@@ -46,7 +46,7 @@ def poses(text: str, **instead: Any) -> Array:
     with World(prepared, 1e-3) as world:
         for name, means in instead.items():
             setattr(world, name, means(world))
-        loop = _Loop(prepared, world)
+        loop = Stepped(prepared, world)
         loop.advance_to(0.9, None)
         found: Array = loop.record[: loop.k, 1 : 1 + 13 * at.N_BODY].copy()
     return found

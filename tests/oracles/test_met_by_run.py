@@ -14,10 +14,7 @@ from tipline.oracles.pendulum import (
     sudden_swing,
 )
 from tipline.oracles.rocking import block_of, impact_ratio, push_duration, rocking_period
-from tipline.selftest import rocking_engine
-
-pytest.importorskip("pybullet")
-from tipline.selftest import pendulum_engine
+from tipline.selftest import pendulum_engine, rocking_engine
 
 BLOCK = block_of(rocking_engine.HALF_WIDTH, rocking_engine.HALF_HEIGHT)
 

@@ -84,7 +84,6 @@ class FakeSpread:
     edge: str = ""
     edge_said: str = ""
     lost: tuple[tuple[str, int], ...] = (("what was drawn is more than the truck can do", 2),)
-    engine: str = "batch"
     reason: str = ""
 
 
@@ -107,6 +106,7 @@ class FakePoseReport:
     energy_to_tip: dict[str, float] = field(default_factory=lambda: {"front": 61_000.0})
     hole_depth_limits: dict[str, float] = field(default_factory=lambda: {"left": 0.094})
     floor: None = None
+    not_known: None = None
     weighings: tuple[()] = ()
     not_known: None = None
     nearest_limit: NearLimit | None = NEAR
@@ -164,6 +164,7 @@ class FakeRunReport:
     floor_peaks: tuple[object, ...] = ()
     spread: FakeSpread | None = None
     doubts: tuple[str, ...] = ()
+    engine: str = "compiled"
     cause: str = "The floor gives way under front-left by 118 mm, from 1.00 s on."
     reasons: dict[str, str] = field(default_factory=lambda: {"worst.energy_left_kJ.left": "it went over"})
     ended, heading, fell, nearest = RunReport.ended, RunReport.heading, RunReport.fell, RunReport.nearest

@@ -28,7 +28,6 @@ def without_id(text: str) -> list[str]:
 
 @pytest.mark.slow
 def test_the_first_answer_is_that_of_the_first_command(tmp_path: Path) -> None:
-    pytest.importorskip("pybullet")
     command, answer = blocks()[:2]
     words = shlex.split(command.rpartition("&&")[2])
     assert Path(words[0]).name == "tipline"

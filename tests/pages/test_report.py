@@ -309,7 +309,7 @@ def test_heading_says_that_it_could_go_either_way_with_this_run_beside_it(run_re
         "The lifted load stayed where it was in 41; dropped in 9.",
         "At 109 mm of hole depth, 9 mm shallower, it ends with a tyre off the floor; as given it is 118 mm.",
         "What decides most: hole depth, shallower in the runs that stayed up.",
-        "Engine: batch.",
+        "Worked out by Tipline's own compiled engine.",
     ):
         assert line in told, line
     assert "The floor broke in" not in told
@@ -340,7 +340,7 @@ def test_spread_tells_what_it_could_not_do(doubtful) -> None:
     assert "no single input stands out" in page
     assert "Not computed: none of 50 runs has a result." in told(spread=replace(doubtful.spread, runs=0))
     edge = told(spread=replace(doubtful.spread, edge="tyre-lifted", edge_said="lifts a tyre", change=None))
-    assert "This run is on the edge: with another time step, in the batch engine, it lifts a tyre." in edge
+    assert "This run is on the edge: with a longer time step, as in the runs beside it, it lifts a tyre." in edge
     further = replace(
         doubtful.spread, stays_until=replace(doubtful.spread.change, at=0.09, ending="down", said="stays up")
     )

@@ -131,12 +131,22 @@ for name in {heavy!r}:
     assert done.returncode in (0, 4), done.stderr[-2000:]
 
 
-def test_without_the_engine_run_says_what_to_do(scenario: Path, tmp_path: Path) -> None:
-    done = tipline_command("run", scenario, cwd=tmp_path, before="import sys; sys.modules['pybullet'] = None")
+def test_without_pybullet_run_leaves_the_same_files_and_says_who_worked_it_out(scenario: Path, tmp_path: Path) -> None:
+    hidden, words = "import sys; sys.modules['pybullet'] = None", ("--no-pictures", "--spread", 0)
+    for out, before in (("with", ""), ("without", hidden)):
+        done = tipline_command("run", scenario, *words, "--out", out, cwd=tmp_path, before=before)
+        assert done.returncode == 0, done.stderr[-2000:]
+    assert names_in(tmp_path / "with") == names_in(tmp_path / "without")
+    given, other = (json.loads((tmp_path / out / "summary.json").read_text("utf-8")) for out in ("with", "without"))
+    assert given["outcome"] == other["outcome"]
+    assert other["engine"] == "compiled"
+    page = (tmp_path / "without" / "report.html").read_text(encoding="utf-8").replace("\u00a0", " ")
+    assert "Tipline's own compiled engine" in page.replace("&#39;", "'")
+    done = tipline_command("run", scenario, "--engine", "pybullet", "--out", "asked", cwd=tmp_path, before=hidden)
     assert done.returncode == 1
-    assert "pybullet" in done.stderr
+    assert "pybullet is not installed" in done.stderr
     assert "Traceback" not in done.stderr
-    assert names_in(tmp_path) == ["mini.toml"]
+    assert not (tmp_path / "asked").exists()
 
 
 @pytest.mark.slow

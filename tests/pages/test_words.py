@@ -11,8 +11,6 @@ from collections.abc import Iterator
 
 import pytest
 
-pytest.importorskip("pybullet")
-
 import tipline
 from tipline.commands.check import page_of
 from tipline.commands.delivered import Wishes

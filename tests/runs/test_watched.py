@@ -12,8 +12,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-pytest.importorskip("pybullet")
-
 from drawn import draws
 from oracle_motion import Motion
 from oracle_words import floor_state, load_state, settled, steer_share, truck_state, tyres_off

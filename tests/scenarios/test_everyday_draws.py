@@ -8,8 +8,6 @@ from pathlib import Path
 import pytest
 from everyday import EVENTS, FLOORS, SHIPPED, Drawn, draw
 
-pytest.importorskip("pybullet")
-
 from tipline import engines
 from tipline.errors import InputError, NumericalError
 from tipline.floors.laws.of_floor import floor_laws
@@ -17,14 +15,14 @@ from tipline.model.shipped import list_shipped
 from tipline.runs.outcome import outcome_of
 from tipline.scenario import Case, read
 from tipline.statics.barrier import crest_losses
-from tipline.sweeps.batch import BATCH, run_batch
+from tipline.sweeps.batch import run_batch
 
 SEED = 20011
 """Any other serves as well: what is drawn is not chosen."""
 
 
 def alone(case: Case) -> str:
-    """Run a case in the one-at-a-time engine; return what it broke down with, empty where it has an outcome."""
+    """Run a case in pybullet; return what it broke down with, empty where it has an outcome."""
     try:
         run = engines.simulate(case, losses=crest_losses(case), zones=floor_laws(case, compiled=True).zones)
     except NumericalError as error:
@@ -33,7 +31,7 @@ def alone(case: Case) -> str:
 
 
 def in_a_batch(case: Case) -> str:
-    """Run a case in the batch engine, likewise."""
+    """Run a case in the compiled engine, likewise."""
     try:
         found = run_batch([case], [floor_laws(case, compiled=True).zones])[0]
     except NumericalError as error:
@@ -79,8 +77,3 @@ def test_five_hundred_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
     told, counts = broken([draw(SEED + 1, index) for index in range(500)], tmp_path)
     assert len(told) <= 1, told
     assert counts["refused"] < 50
-
-
-def test_the_draws_use_the_batch_engine(tmp_path: Path) -> None:
-    one = next(one for one in (draw(SEED, index) for index in range(99)) if 'on_forks = "free"' not in one.text)
-    assert run_batch([read(one.written(tmp_path))])[0].engine == BATCH

@@ -8,8 +8,6 @@ from dataclasses import replace
 
 import pytest
 
-pytest.importorskip("pybullet")
-
 import tipline
 from tipline import engines
 from tipline.floors.laws.of_floor import floor_laws

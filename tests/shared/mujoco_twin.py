@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from tipline.engines.prepare import Prepared
 from tipline.engines.record import to_run
-from tipline.engines.simulate import _Loop
+from tipline.engines.stepped import Stepped
 from tipline.geometry.plant import Build
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
@@ -199,8 +199,8 @@ def simulate_twin(prepared: Prepared, seconds: float, own_springs: bool = False)
         link[at.L_RO_K] = link[at.L_RO_C] = 0.0
         kept = replace(told, build=replace(told.build, plant=told.build.plant._replace(mast=mast, link=link)))
     with TwinWorld(told, dt, own_springs) as world:
-        loop = _Loop(kept, world)  # type: ignore[arg-type]
+        loop = Stepped(kept, world)  # type: ignore[arg-type]
         if own_springs:
             loop._watch = lambda k, fastest: None  # type: ignore[method-assign]
         loop.advance_to(seconds, None)
-        return to_run(kept, loop.record[: loop.k], loop.watched(), 0.0)
+        return to_run(loop, 0.0)

@@ -15,7 +15,8 @@ from tipline import scenario
 from tipline.engines import simulate
 from tipline.engines.prepare import Prepared, prepare
 from tipline.engines.record import to_run
-from tipline.engines.simulate import _Loop
+from tipline.engines.rolled import Rolling
+from tipline.engines.stepped import Stepped
 from tipline.engines.world import World
 from tipline.kernels import layout as at
 from tipline.results import Run
@@ -117,19 +118,26 @@ def run(text: str, changes: Changes | None = None, **dotted: str) -> Run:
 def drive(prepared: Prepared, seconds: float, watch: bool = True) -> tuple[Array, float]:
     """Step a start in pybullet for a time; return the record's rows and the ledger's error."""
     with World(prepared, prepared.case.scenario.run.time_step) as world:
-        loop = _Loop(prepared, world)
+        loop = Stepped(prepared, world)
         if not watch:
             loop._watch = lambda k, fastest: None  # type: ignore[method-assign]
         loop.advance_to(seconds, None)
         return loop.record[: loop.k], loop.watched().ledger_error
 
 
+def rolled(prepared: Prepared, seconds: float) -> Rolling:
+    """Step a start in the compiled engine for a time."""
+    loop = Rolling(prepared)
+    loop.advance_to(seconds, None)
+    return loop
+
+
 def play(prepared: Prepared, seconds: float) -> Run:
     """Step a start in pybullet for a time, as a run."""
     with World(prepared, prepared.case.scenario.run.time_step) as world:
-        loop = _Loop(prepared, world)
+        loop = Stepped(prepared, world)
         loop.advance_to(seconds, None)
-        return to_run(prepared, loop.record[: loop.k], loop.watched(), 0.0)
+        return to_run(loop, 0.0)
 
 
 def with_memory(prepared: Prepared) -> Prepared:

@@ -70,7 +70,6 @@ def drawn(folder: Path, lost: int = 0) -> SweepReport:
             "truck": truck,
             "lifted_load": np.where(truck == "over", "dropped", "kept").astype(object),
             "floor": np.full(200, "broke", dtype=object),
-            "engine": np.array(["batch"] * 200, dtype=object),
             "reason": np.where(truck == "no result", "broke down", "").astype(object),
             "least_distance": 0.11 - depth,
         },
@@ -140,7 +139,7 @@ def grid(folder: Path) -> SweepReport:
     truck = np.array(["down", "tyre-lifted", "over", "down", "down", "tyre-off"], dtype=object)
     none = np.full(6, "", dtype=object)
     columns = {"run": np.arange(6), "setup.ballast_slabs": np.repeat([2, 4], 3), "event.0.depth": depth, "truck": truck}
-    return said(GRID, {**columns, "engine": none, "reason": none, "least_distance": 0.1 - depth}, folder)
+    return said(GRID, {**columns, "reason": none, "least_distance": 0.1 - depth}, folder)
 
 
 def test_a_grid_has_no_chances(tmp_path: Path) -> None:
@@ -191,7 +190,7 @@ def test_more_inputs_make_more_maps_and_gaps_are_told(tmp_path: Path) -> None:
     slabs, depth, tilt = np.meshgrid([2, 4], [0.06, 0.11, 0.16], [0.0, np.radians(1.0)], indexing="ij")
     columns = {
         "run": np.arange(12), "setup.ballast_slabs": slabs.ravel(), "event.0.depth": depth.ravel(),
-        "setup.tilt": tilt.ravel(), "truck": truck, "engine": np.full(12, "", dtype=object),
+        "setup.tilt": tilt.ravel(), "truck": truck,
         "reason": np.full(12, "", dtype=object), "least_distance": np.zeros(12),
     }  # fmt: skip
     report = said(GRID + LIMITS, columns, tmp_path)
@@ -210,7 +209,7 @@ def test_an_ending_that_comes_and_goes_is_warned_of(tmp_path: Path) -> None:
         "run": np.arange(6), "setup.ballast_slabs": np.repeat([2, 4], 3),
         "event.0.depth": np.tile([0.06, 0.11, 0.16], 2),
         "truck": np.array(["over", "down", "over", "down", "down", "over"], dtype=object),
-        "engine": np.full(6, "", dtype=object), "reason": np.full(6, "", dtype=object), "least_distance": np.zeros(6),
+        "reason": np.full(6, "", dtype=object), "least_distance": np.zeros(6),
     }  # fmt: skip
     report = said(GRID, columns, tmp_path)
     assert report.map is not None
@@ -221,7 +220,7 @@ def test_an_ending_that_comes_and_goes_is_warned_of(tmp_path: Path) -> None:
 def test_a_grid_over_one_input_has_no_map(tmp_path: Path) -> None:
     columns = {
         "run": np.arange(3), "event.0.depth": np.array([0.06, 0.11, 0.16]), "truck": np.array(["down", "over", "over"]),
-        "engine": np.full(3, ""), "reason": np.full(3, ""), "least_distance": np.zeros(3),
+        "reason": np.full(3, ""), "least_distance": np.zeros(3),
     }  # fmt: skip
     assert said(HEAD + 'method = "grid"\n' + DEPTH + "count = 3\n", columns, tmp_path).map is None
 
@@ -237,7 +236,6 @@ def thresholds(folder: Path) -> SweepReport:
         "changes_back": np.array([False, True, False, False]),
         "truck": truck,
         "direction": np.array(["left", "left", "left", None], dtype=object),
-        "engine": np.full(4, "batch", dtype=object),
         "reason": np.array(["", "", "", "not up to hole depth 300 mm"], dtype=object),
     }
     return said(SEEK, columns, folder)

@@ -1,28 +1,30 @@
-"""The batch engine against the one-at-a-time engine: same bodies, same kernels, two integrators."""
+"""The compiled engine against pybullet: same forces and bodies, two integrators; and many runs at once."""
 
 from __future__ import annotations
 
 import time
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
 
 pytest.importorskip("pybullet")
 
-from tipline.engines import simulate
+from tipline.engines import many, simulate
 from tipline.engines.many import roll
+from tipline.engines.watching import watch_of
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.kernels import layout as at
+from tipline.kernels.watching import R_BEGINS, Watch
 from tipline.model.shipped import list_shipped
 from tipline.runs.outcome import outcome_of
 from tipline.scenario import Case, read
 from tipline.scenario.spec import Expect, Neighbour
 from tipline.statics.barrier import crest_losses
 from tipline.sweeps import run_batch
-from tipline.sweeps.batch import BATCH, ONE_AT_A_TIME
-from trucks import FORKS, FREE, HUNG, STOP, both_front, case, drive, hole, loads, run, series, start
+from trucks import FORKS, FREE, HUNG, STOP, both_front, case, drive, hole, loads, rolled, run, series, start
 
 SWING = '[[event]]\nkind = "swing"\nangle = "10 deg"\ntowards = "90 deg"\n'
 WIND = '[[event]]\nkind = "wind"\nat = "0.5 s"\nspeed = "14 m/s"\nfrom_azimuth = "90 deg"\n'
@@ -56,13 +58,13 @@ def test_at_the_same_step_it_is_the_same_motion(name: str) -> None:
     """
     text, changes = CASES.get(name, (HUNG + hole("front-left", "200 mm"), {}))
     last = 2800 if name == "tips" else 3000
-    rolled = roll(case(text, changes), dt=1e-3, early=False, keep=True)
+    record = rolled(start(text, changes), 3.0).record
     rows, _ = drive(start(text, changes), 3.0)
     for k in (1, 10, 1000, last):
-        apart = np.abs(rows[k, 1 : 1 + 13 * at.N_BODY] - rolled.record[k, 1 : 1 + 13 * at.N_BODY])
+        apart = np.abs(rows[k, 1 : 1 + 13 * at.N_BODY] - record[k, 1 : 1 + 13 * at.N_BODY])
         assert apart.max() < 1e-7, f"step {k}"
     forces = slice(79, -at.N_WATCHED)  # and energies: [N], [J]
-    assert np.abs(rows[:last, forces] - rolled.record[:last, forces]).max() < 1e-2
+    assert np.abs(rows[:last, forces] - record[:last, forces]).max() < 1e-2
     if name == "tips":
         assert np.degrees(np.abs(series(run(text, changes), "roll")[last])) > 20.0
 
@@ -102,8 +104,6 @@ def test_shipped_scenarios_and_their_neighbours_end_as_they_say(name: str) -> No
         assert result.truck == wanted.truck
         if result.truck == "over":
             assert result.direction == getattr(wanted, "direction", None) or isinstance(wanted, Neighbour)
-        free = found.load is not None and found.load.hung_by is None and found.load.on_forks == "free"
-        assert result.engine == (ONE_AT_A_TIME if free else BATCH)
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -147,11 +147,20 @@ def test_a_run_lets_python_go_on_beside_it() -> None:
     assert counted > 20
 
 
+def all_stepped(*told: Any, **named: Any) -> Watch:
+    """What a run is watched by, with no step to leave out."""
+    watch = watch_of(*told, **named)
+    watch.rule[R_BEGINS] = 0.0
+    return watch
+
+
 @pytest.mark.parametrize("name", ["breakthrough", "wind", "floor turns", "fixed axle, twins"])
-def test_the_steps_in_which_a_truck_only_stands_are_left_out(name: str) -> None:
+def test_the_steps_in_which_a_truck_only_stands_are_left_out(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """What happens begins at the same step, and the row is that of the whole run: within 1e-6 of a metre or radian."""
     one = case(*CASES[name])
-    short, whole = roll(one), roll(one, keep=True)
+    short = roll(one)
+    monkeypatch.setattr(many, "watch_of", all_stepped)
+    whole = roll(one)
     assert whole.stepped == whole.steps == short.steps
     assert short.stepped == pytest.approx(whole.steps - 0.5 / 2e-3, abs=2)
     left, kept = short.seen, whole.seen
@@ -179,12 +188,14 @@ def test_order_does_not_matter_though_neighbours_share_their_assembly() -> None:
     assert there[0] == run_batch(cases[:1])[0]
 
 
-def test_a_load_free_on_the_forks_goes_to_the_other_engine_and_says_so() -> None:
+def test_a_load_free_on_the_forks_is_followed_here_too() -> None:
+    """One that stays where it lies leans as one that is held; one that the forks drop from under has dropped."""
     free, fixed = run_batch([case(FREE + hole("front-left", "40 mm")), case(FORKS + hole("front-left", "40 mm"))])
-    assert (free.engine, fixed.engine) == (ONE_AT_A_TIME, BATCH)
-    assert "free on the forks" in free.reason
-    assert fixed.reason == ""
+    assert (free.reason, fixed.reason) == ("", "")
     assert abs(free.roll[0] - fixed.roll[0]) < np.radians(0.5)
+    stop = '[[event]]\nkind = "service_stop"\nat = "0.5 s"\ndeceleration = "4 m/s2"\n'
+    slick = {"setup.speed": "2 m/s", "load.friction_on_forks": "0.05", "machine.drive.rise_time": "0.1 s"}
+    assert run_batch([case(FREE + stop, slick)])[0].lifted_load == "dropped"
 
 
 def test_a_case_without_a_result_costs_itself_only() -> None:
@@ -231,20 +242,20 @@ def sinks(truck: str, depth: float, both: bool = False) -> Case:
 
 
 def tips_alone(found: Case) -> bool:
-    """Whether it goes over in the one-at-a-time engine."""
+    """Whether it goes over in pybullet."""
     return outcome_of(simulate(found, losses=crest_losses(found))).truck == "over"
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize(("truck", "both"), DEPTHS)
 def test_both_engines_tip_at_the_same_depth(truck: str, both: bool) -> None:
-    """Within 2 mm: 2 mm below and above the depth of the batch engine, by bisection, a single run stays and tips."""
+    """Within 2 mm: 2 mm below and above the depth of the compiled engine, by bisection, a single run stays and tips."""
     low, high = 0.02, 0.30
     while high - low > 2e-4:
         middle = 0.5 * (low + high)
         over = run_batch([sinks(truck, middle, both)])[0].truck == "over"
         low, high = (low, middle) if over else (middle, high)
-    print(f"\ntruck {truck}, {'both' if both else 'one'}: tips from {1e3 * high:.1f} mm in the batch engine")
+    print(f"\ntruck {truck}, {'both' if both else 'one'}: tips from {1e3 * high:.1f} mm in the compiled engine")
     assert 0.03 < high < 0.29
     assert not tips_alone(sinks(truck, low - 2e-3, both))
     assert tips_alone(sinks(truck, high + 2e-3, both))

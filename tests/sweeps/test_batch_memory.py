@@ -9,8 +9,6 @@ from multiprocessing import get_context
 
 import pytest
 
-pytest.importorskip("pybullet")
-
 from memory import InUse, in_use
 from tipline.engines import simulate
 from tipline.runs.assessment import assess_run

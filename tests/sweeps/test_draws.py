@@ -187,7 +187,7 @@ def test_the_whole_way_from_a_file_to_the_report_gives_them_too(
         rows = []
         for index, value in zip(indices, told.tolist(), strict=True):
             row = job.lost_row(made, index, "")
-            rows.append(row | {"truck": "over" if value < 0.0 else "down", "engine": "batch", "least_distance": value})
+            rows.append(row | {"truck": "over" if value < 0.0 else "down", "least_distance": value})
         return rows
 
     monkeypatch.setattr(execute, "run_rows", runs)

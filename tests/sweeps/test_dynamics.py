@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from tipline.engines.many import _coordinates
+from tipline.engines.rolled import _coordinates
 from tipline.kernels import dynamics as joint
 from tipline.kernels import layout as at
 from trucks import HUNG, G, start

@@ -12,12 +12,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import failing
 import pyarrow.parquet as pq
 import pytest
-
-pytest.importorskip("pybullet")
-
-import failing
 
 from tipline import children
 from tipline.commands.sweep import sweep

@@ -20,8 +20,6 @@ from pathlib import Path
 
 import pytest
 
-pytest.importorskip("pybullet")
-
 from tipline.scenario.sweep_reader import read_sweep
 from tipline.sweeps.job import Job, job_of, run_rows
 

@@ -11,7 +11,6 @@ from typing import Any
 import pyarrow.parquet as pq
 import pytest
 
-pytest.importorskip("pybullet")
 pytest.importorskip("pandas")
 pytest.importorskip("xarray")
 

@@ -21,14 +21,11 @@ from collections.abc import Callable, Sequence
 from itertools import chain
 from pathlib import Path
 
+import failing
 import numpy as np
 import psutil
 import pyarrow.parquet as pq
 import pytest
-
-pytest.importorskip("pybullet")
-
-import failing
 
 from tipline.commands.sweep import Interrupted, sweep
 from tipline.engines import simulate
@@ -79,7 +76,7 @@ def whole(file: Path, out: Path, **how: object) -> bytes:
 
 
 def alone(changes: dict[str, str]) -> Run:
-    """The same case in the one-at-a-time engine."""
+    """The same case in pybullet."""
     case = read("front-tyre-breaks-through-load-high", changes, table=False)
     return simulate(case, losses=crest_losses(case))
 
@@ -91,7 +88,7 @@ def test_one_row_a_run_with_units_and_the_inputs_it_was_made_with(file: Path, tm
     assert [table.unit(name) for name in ("event.0.depth", "load.mass", "roll_least", "peak_load.front-left")] == [
         "m", "kg", "rad", "N",
     ]  # fmt: skip
-    assert set(table.column("engine")) == {"batch"}
+    assert set(table.column("reason")) == {""}
     assert set(table.column("setup.ballast_slabs")) <= {2, 4}
     one = read_sweep(file).inputs[0]
     depth = float(table.column("event.0.depth")[5])
@@ -230,12 +227,11 @@ def test_a_run_that_does_not_read_or_breaks_costs_itself_only(tmp_path: Path, mo
     assert any("2 rows without a result are in no share" in text for text in result.report.cautions)
 
 
-def test_a_load_free_on_the_forks_is_run_by_the_other_engine_and_says_so(tmp_path: Path) -> None:
+def test_a_load_free_on_the_forks_is_swept_too(tmp_path: Path) -> None:
     text = HEAD.replace("front-tyre-breaks-through-load-high", "free-load-slides-on-the-forks")
     text += 'method = "grid"\n[[variable]]\nkey = "load.mass"\nvalues = ["1 t"]\n'
-    report = sweep(written(text, tmp_path)).report
-    assert report.alone == 1
-    assert any("one-at-a-time engine" in text for text in report.cautions)
+    result = sweep(written(text, tmp_path))
+    assert (result.report.lost, list(result.table.column("lifted_load"))) == (0, ["dropped"])
 
 
 def test_a_folder_with_something_in_it_is_refused(file: Path, tmp_path: Path) -> None:

@@ -9,14 +9,11 @@ import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+import failing
 import numpy as np
 import pyarrow.parquet as pq
 import pytest
 from typer.testing import CliRunner, Result
-
-pytest.importorskip("pybullet")
-
-import failing
 
 from tipline import cli
 from tipline.commands.sweep import sweep

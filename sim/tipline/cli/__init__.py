@@ -68,6 +68,13 @@ class Template(StrEnum):
     sweep = "sweep"
 
 
+class Engine(StrEnum):
+    """What can make a run."""
+
+    pybullet = "pybullet"
+    compiled = "compiled"
+
+
 class ExportFormat(StrEnum):
     """The formats that a truck can be written in for other programs."""
 
@@ -160,6 +167,10 @@ def run(
             help="The same for the floor's strength; 20.",
         ),
     ] = 20,
+    engine: Annotated[
+        Engine | None,
+        typer.Option("--engine", help="What makes the run; pybullet where it is installed, else compiled."),
+    ] = None,
 ) -> None:
     """Simulate, assess and report a scenario; leave its folder under runs/ or in --out."""
     with _told(), Progress(quiet) as progress:
@@ -178,7 +189,7 @@ def run(
                 show("\n".join(f"{part}: {how}" for part, how in ended(report.outcome)) + "\n")
 
         with _target(out, Path(scenario).stem or "run") as target, new_folder(target) as folder:
-            result = command.run(scenario, overrides, progress, spread, floor_spread, strict, known)
+            result = command.run(scenario, overrides, progress, spread, floor_spread, strict, known, engine)
             progress.close()
             if not json:
                 _show_page(command.page_of_run(result, wishes))

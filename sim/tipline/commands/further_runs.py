@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from tipline.commands.given import Progress
 from tipline.errors import NumericalError
+from tipline.results import COMPILED
 from tipline.scenario import Case
 
 if TYPE_CHECKING:
@@ -29,27 +30,19 @@ AFTER = 3.0
 
 def table_of(case: Case, here: str, tell: Progress) -> EndingTable:
     """Run every cell of a case's table but the run itself, whose outcome is ``here``."""
-    from tipline import engines
     from tipline.floors.laws.of_floor import floor_laws
-    from tipline.runs.outcome import outcome_of
-    from tipline.runs.outcome_table import NO_RESULT, outcome_table, same_inputs
-    from tipline.statics.barrier import crest_losses
+    from tipline.runs.outcome_table import outcome_table, same_inputs
+    from tipline.sweeps import run_batch
 
     outcomes, done, count = [], 0, sum(len(line) for line in case.cells)
     for line in case.cells:
-        words = []
-        for cell in line:
-            tell("simulating the table", done / count)
-            try:
-                if same_inputs(cell, case):
-                    words.append(here)
-                else:
-                    run = engines.simulate(cell, losses=crest_losses(cell), zones=floor_laws(cell).zones)
-                    words.append(outcome_of(run).truck)
-            except NumericalError:
-                words.append(NO_RESULT)
-            done += 1
-        outcomes.append(words)
+        tell("simulating the table", done / count)
+        others = [cell for cell in line if not same_inputs(cell, case)]
+        # with the run's own step, so that a cell says what a run of its own would
+        results = run_batch(others, [floor_laws(cell).zones for cell in others], dt=case.scenario.run.time_step)
+        ended = iter(results)
+        outcomes.append([here if same_inputs(cell, case) else next(ended).truck for cell in line])
+        done += len(line)
     return outcome_table(case, outcomes)
 
 
@@ -93,7 +86,7 @@ def breaks_of(
             ended[index] = word, False
             continue
         try:
-            run = engines.simulate(short, losses=crest_losses(short), zones=drawn[index].zones)
+            run = engines.simulate(short, losses=crest_losses(short), zones=drawn[index].zones, engine=COMPILED)
         except NumericalError as error:
             ended[index] = NO_RESULT, False
             lost.append(error.reason)

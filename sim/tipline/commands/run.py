@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 from math import inf
 from pathlib import Path
@@ -12,7 +13,7 @@ from typing import TYPE_CHECKING
 from tipline.commands.check import with_floor
 from tipline.commands.delivered import Delivered, Wishes, into, names, write_inputs
 from tipline.commands.further_runs import breaks_of, spread_of, table_of
-from tipline.commands.given import Overrides, Progress, case_of, hold_to, silent, whole
+from tipline.commands.given import Overrides, Progress, case_of, hold_to, one_of, silent, whole
 from tipline.commands.limits import MOST_SPREAD
 from tipline.errors import MissingPart
 from tipline.notebook import Reported
@@ -21,6 +22,7 @@ from tipline.report.first import first_on, first_summary
 from tipline.report.page import Page, Picture, Pictures
 from tipline.report.sections import Beside
 from tipline.report.spread import SPREAD_OFF
+from tipline.results import COMPILED, ENGINES
 from tipline.scenario import Case
 from tipline.sweeps.bad_end import with_not_known
 
@@ -71,6 +73,7 @@ def run(
     floor_spread: int = FLOOR_SPREAD,
     strict: bool = False,
     known: Callable[[RunReport], None] | None = None,
+    engine: str | None = None,
 ) -> RunResult:
     """Simulate and assess a scenario, given as a file, the name of a shipped one, or a case already read.
 
@@ -85,6 +88,8 @@ def run(
     floor_spread : in how many runs, 0 for none, a floor that holds to a strength is drawn from what is not known of it
     strict : refuse what is unusual and not said to be meant, as if it could not be
     known : called with the report as soon as the outcome is known, before any further run
+    engine : what makes the run, "pybullet" or "compiled"; left out, pybullet where it is installed. Further runs are
+        made by the compiled one
 
     Raises
     ------
@@ -93,7 +98,7 @@ def run(
     NumericalError
         The simulation broke down; there is no outcome.
     MissingPart
-        pybullet is not installed on this system.
+        pybullet is asked for and not installed.
 
     Examples
     --------
@@ -109,33 +114,49 @@ def run(
     if spread is not None:
         whole(spread, "spread", 0, MOST_SPREAD)
     whole(floor_spread, "floor_spread", 0, MOST_SPREAD)
+    if engine is not None:
+        one_of(engine, "engine", tuple(ENGINES))
     case = case_of(scenario, overrides)
     hold_to(case.unusual, strict=strict)
     tell("loading the engine (its first start compiles it, under a minute)", None)
     from tipline import engines
+    from tipline.engines.ahead import compiled_beside
     from tipline.floors.laws.of_floor import floor_laws, places_met
     from tipline.runs.assessment import assess_run
     from tipline.runs.met import never_met
     from tipline.statics.barrier import crest_losses
 
-    met = list(places_met(case))
-    laws = floor_laws(case, met=met)
-    record = engines.simulate(
-        case, lambda part: tell("simulating", part), crest_losses(case), zones=laws.zones, notes=laws.notes
-    )
-    tell("assessing", None)
-    report = assess_run(record, case)
-    if known is not None:
-        known(report)
-    if case.cells:
-        report = replace(report, outcome_table=table_of(case, report.outcome.truck, tell))
-    report = replace(report, spread=spread_of(case, report.outcome, laws.zones, spread, tell))
-    if floor_spread > 0:
-        report = replace(report, floor_breaks=breaks_of(case, record, laws.zones, met, floor_spread, tell))
+    made_by = engines.engine_of(engine or "")
+    with compiled_beside(case) if _rolls(case, spread, made_by) else nullcontext():
+        met = list(places_met(case))
+        laws = floor_laws(case, met=met)
+        record = engines.simulate(
+            case,
+            lambda part: tell("simulating", part),
+            crest_losses(case),
+            zones=laws.zones,
+            notes=laws.notes,
+            engine=made_by,
+        )
+        tell("assessing", None)
+        report = assess_run(record, case)
+        if known is not None:
+            known(report)
+        if case.cells:
+            report = replace(report, outcome_table=table_of(case, report.outcome.truck, tell))
+        report = replace(report, spread=spread_of(case, report.outcome, laws.zones, spread, tell))
+        if floor_spread > 0:
+            report = replace(report, floor_breaks=breaks_of(case, record, laws.zones, met, floor_spread, tell))
     report = _with_floor(report, case, record)
     not_met = (*case.told, *never_met(record, case.inputs, case.floor, report.no_return))
     report = replace(report, unusual=case.unusual, not_met=not_met)
     return RunResult(case, report.run, report)
+
+
+def _rolls(case: Case, spread: int | None, engine: str) -> bool:
+    """Whether runs in compiled code are to be made, the run itself or some beside it."""
+    further = case.scenario.run.spread if spread is None else spread
+    return engine == COMPILED or bool(case.cells) or further != 0
 
 
 def _with_floor(report: RunReport, case: Case, record: Run) -> RunReport:

@@ -86,8 +86,6 @@ def slopes(
         A file, a value, a height or a set-up is wrong.
     NumericalError
         A simulation broke down.
-    MissingPart
-        pybullet is not installed and a simulation was asked for.
 
     Examples
     --------

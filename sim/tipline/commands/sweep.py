@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 __all__ = ["Interrupted", "SweepResult", "sweep", "write_sweep"]
 
 LONGEST = "1 h"
-"""How long a run may take where nothing is said. The longest that can be asked for, 600 s in steps of 0.1 ms by the
-one-at-a-time engine, takes seven minutes of a core; a usual one less than a second."""
+"""How long a run may take where nothing is said. The longest that can be asked for, 600 s in steps of 0.1 ms, takes
+half a minute of a core; a usual one some hundredths of a second."""
 LEAST, MOST = 1.0, 2.5e6
 """The shortest and the longest [s] that can be asked for."""
 
@@ -91,7 +91,7 @@ def sweep(
     TiplineError
         The cluster was lost, or no process can be started.
     MissingPart
-        pybullet, or what the method or the scheduler needs, is not installed.
+        What the method or the scheduler needs is not installed.
     Interrupted
         It was stopped; what is finished stays in `out`.
 

@@ -1,5 +1,5 @@
-"""The simulation engine: pybullet integrates the bodies, the kernels give every force."""
+"""The simulation engines: the kernels give every force; pybullet or compiled code moves the bodies."""
 
-from tipline.engines.simulate import simulate
+from tipline.engines.simulate import engine_of, simulate
 
-__all__ = ["simulate"]
+__all__ = ["engine_of", "simulate"]

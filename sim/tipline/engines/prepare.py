@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, isfinite, sin
 from typing import TYPE_CHECKING
 
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from tipline.geometry.assembly import Assembly
     from tipline.scenario.case import Case
 
-__all__ = ["Prepared", "fill_place", "prepare"]
+__all__ = ["Prepared", "fill_place", "prepare", "unposed"]
 
 Array = NDArray[np.float64]
 
@@ -88,6 +88,25 @@ def prepare(
     InputError
         The scenario asks for what cannot be simulated.
     """
+    parts, still = unposed(case, dt, zones, assembly, brief=brief)
+    taken = side_taken(case.inputs, parts.orders, parts.zones)
+    pose = _Rest(case.scenario, case.load, still, parts.build, parts.commands, taken)
+    notes = (*pose.notes, *parts.notes)
+    return replace(parts, raw=pose.raw(), q=pose.q, memory=pose.memory(), stands=pose.stands, notes=notes)
+
+
+def unposed(
+    case: Case,
+    dt: float | None = None,
+    zones: Sequence[ZoneLaw] | None = None,
+    assembly: Assembly | None = None,
+    *,
+    brief: bool = False,
+) -> tuple[Prepared, Build]:
+    """Make all that `prepare` makes but the pose, every body at the origin; and the truck that its pose is found with.
+
+    Nothing of it needs compiled code.
+    """
     step, setup, load = dt or case.scenario.run.time_step, case.scenario.setup, case.load
     assembly = assembly or assemble(case.machine, setup, load)
     points, users = push_points(case.scenario, assembly)
@@ -121,22 +140,10 @@ def prepare(
         if order.where is not None:
             fill_place(moving.plant, index, order, *order.where)
             fill_place(still.plant, index, order, *order.where)
-    pose = _Rest(case.scenario, case.load, still, moving, command_table, side_taken(case.inputs, orders, laws))
-    if any(softer):
-        pose.notes.append(f"the axle's stop is taken softer, for a step of {step * 1e3:.3g} ms")
-    return Prepared(
-        case,
-        assembly,
-        moving,
-        command_table,
-        orders,
-        laws,
-        pose.raw(),
-        pose.q,
-        pose.memory(),
-        pose.stands,
-        tuple(pose.notes),
-    )
+    note = (f"the axle's stop is taken softer, for a step of {step * 1e3:.3g} ms",) if any(softer) else ()
+    memory = at.new_memory(moving.plant)
+    raw, q = np.zeros((6, 13)), np.zeros(rest.N_Q)
+    return Prepared(case, assembly, moving, command_table, orders, laws, raw, q, memory, False, note), still
 
 
 def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: float, heading: float) -> None:

@@ -11,9 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.kernels import layout as at
-from tipline.results import Channel, Run, Watched
+from tipline.results import COMPILED, PYBULLET, Channel, Run, Watched
 
 if TYPE_CHECKING:
+    from tipline.engines.loop import Loop
     from tipline.engines.prepare import Prepared
 
 __all__ = ["to_run", "watched_channels"]
@@ -47,11 +48,14 @@ _SINGLE = (
     (at.R_LIFT, "lift", "m", "carriage above its height at set-up"),
 )
 _LAWS = {at.LAW_GIVEN: "given", at.LAW_YIELDING: "yielding", at.LAW_PLUG: "plug", at.LAW_CREEPING: "creeping"}
+_LIBRARIES = {PYBULLET: ("pybullet", "numpy", "numba"), COMPILED: ("numpy", "numba")}
+"""Whose versions stand beside a run of each engine."""
 _ENERGY = ("kinetic", "gravity", "elastic", "dissipated", "work_in", "floor")
 
 
-def to_run(prepared: Prepared, record: Array, watched: Watched, seconds: float) -> Run:
-    """Name the columns of the record (n, width)."""
+def to_run(loop: Loop, seconds: float) -> Run:
+    """Name the columns of what a loop has recorded; seconds: how long it took."""
+    prepared, record, watched = loop.prepared, loop.record[: loop.k], loop.watched()
     build = prepared.build
     tyres, places = len(build.tyres), len(build.plant.place)
     every = prepared.case.scenario.run.record_every
@@ -75,7 +79,7 @@ def to_run(prepared: Prepared, record: Array, watched: Watched, seconds: float) 
     channels |= _motion(prepared, poses, speeds, len(rows), every)
     channels |= _outside(prepared, len(rows), every)
     channels |= watched_channels(rows[:, single + at.N_SINGLE + places + len(_ENERGY) :], watched)
-    meta = _meta(prepared, watched.ledger_error, seconds)
+    meta = _meta(prepared, loop.engine, watched.ledger_error, seconds)
     return Run(rows[:, 0].copy(), poses, speeds, channels, at.BODIES, build.tyres, meta, watched)
 
 
@@ -165,7 +169,7 @@ def _outside(prepared: Prepared, count: int, every: int) -> dict[str, Channel]:
     }
 
 
-def _meta(prepared: Prepared, ledger_error: float, seconds: float) -> dict[str, Any]:
+def _meta(prepared: Prepared, engine: str, ledger_error: float, seconds: float) -> dict[str, Any]:
     case, build = prepared.case, prepared.build
     places = [
         {
@@ -187,7 +191,7 @@ def _meta(prepared: Prepared, ledger_error: float, seconds: float) -> dict[str, 
     return {
         "title": case.scenario.title,
         "demo": case.demo,
-        "engine": "pybullet",
+        "engine": engine,
         "commanded_until_s": float(prepared.commands.time[changes[-1] + 1]) if len(changes) else 0.0,
         "time_step_s": case.scenario.run.time_step,
         "energy_error": ledger_error,
@@ -201,7 +205,7 @@ def _meta(prepared: Prepared, ledger_error: float, seconds: float) -> dict[str, 
             (build.own_centre if body in build.hosts else build.centre)[body].tolist() for body in range(at.N_BODY)
         ],
         "assumed_count": case.assumed_count,
-        "versions": {name: _version(name) for name in ("tipline", "pybullet", "numpy", "numba")},
+        "versions": {name: _version(name) for name in ("tipline", *_LIBRARIES[engine])},
         "python": platform.python_version(),
         "timings_s": {"simulation": seconds},
     }

@@ -84,7 +84,9 @@ def load_pybullet() -> Any:
         with _quiet():
             import pybullet
     except ImportError as error:
-        msg = "pybullet, which the simulation needs, is not installed (ready-made for Linux x86_64 with Python 3.11)"
+        msg = (
+            "pybullet is not installed (ready-made for Linux x86_64 with Python 3.11); the compiled engine needs it not"
+        )
         raise MissingPart(msg, install="pip install pybullet") from error
     return pybullet
 

@@ -138,9 +138,25 @@ def register() -> Any:
     return numba
 
 
+_elsewhere: dict[str, Callable[[], object]] = {}
+"""Kernels that another process compiles, and what waits for it."""
+
+
+def kept(name: str) -> bool:
+    """Whether compiled code of a kernel lies where it is kept, made by this Python."""
+    folder, python = code_folder(), f"py{sys.version_info.major}{sys.version_info.minor}"
+    return folder is not None and any(folder.rglob(f"*.{name}-*.{python}*.nbi"))
+
+
+def left_to(name: str, wait: Callable[[], object]) -> None:
+    """Note that another process compiles a kernel, to where it is kept: who first asks for it here waits for that."""
+    _elsewhere[name] = wait
+
+
 @functools.cache
 def compiled(name: str) -> Callable[..., Any]:
     """Return the compiled form of a kernel, by its name in the table below."""
+    _elsewhere.pop(name, lambda: None)()
     numba = register()
     kernels: dict[str, Callable[..., Any]] = {
         "packed_step": packed.packed_step,

@@ -26,14 +26,18 @@ class Bodies(NamedTuple):
     turn: Floats  # (2, 3, 3) [scratch]
 
 
-def roll_out(dt: float, bodies: Bodies, plant: Plant, cmd: Floats, mem: Memory, watch: Watch, record: Floats) -> int:
-    """Step a run until its ending is decided; return the steps done.
+def roll_out(
+    first: int, last: int, dt: float, bodies: Bodies, plant: Plant, cmd: Floats, mem: Memory, watch: Watch,
+    record: Floats,
+) -> int:  # fmt: skip
+    """Step a run on from step first; return the steps done.
 
-    plant: with identity frames; cmd: its last row lasts; record: a row a step, or one row for all.
+    With one row of record for all steps it ends once its ending is decided; with a row for each it goes on to before
+    step last. Either ends where it breaks down. plant: with identity frames; cmd: its last row lasts.
     """
     x, u, raw, wrench = bodies.x, bodies.u, bodies.raw, bodies.wrench
-    look, keeps, why, k = int(watch.rule[R_LOOK]), record.shape[0] > 1, NOT_YET, 0
-    while why == NOT_YET:
+    look, keeps, why, k = int(watch.rule[R_LOOK]), record.shape[0] > 1, NOT_YET, first
+    while k < last and (why == NOT_YET or (keeps and why != BY_ERROR)):
         place_bodies(x, u, plant.mass, plant.axle, plant.mast, plant.link, bodies.turn, raw)
         open_places(k, watch.waiting, raw, plant, mem)
         row, now = record[k if keeps else 0], min(k, cmd.shape[0] - 1)
@@ -48,7 +52,7 @@ def roll_out(dt: float, bodies: Bodies, plant: Plant, cmd: Floats, mem: Memory, 
             mem.now, wrench, bodies.scratch,
         )  # fmt: skip
         k += 1
-        if k == 1 and watch.rule[R_BEGINS] > 1.0 and not keeps and stood(u):
+        if k == 1 and watch.rule[R_BEGINS] > 1.0 and stood(u):
             k = int(watch.rule[R_BEGINS])
             watch.seen[S_LEFT_OUT] = k - 1
             stand_still(watch.ring)

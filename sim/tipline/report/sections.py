@@ -17,6 +17,7 @@ from tipline.report.page import Page, Picture, Pictures, PointList, Section, Tab
 from tipline.report.spread import spread_sections, varied
 from tipline.report.weighings import disagreement, weighings
 from tipline.report.wording import LINES, gap, moment, quantity, share
+from tipline.results import ENGINES
 from tipline.units import System
 
 if TYPE_CHECKING:
@@ -396,10 +397,10 @@ def _numerics(report: RunReport, system: System) -> Table:
             return name.removesuffix("_s").replace("_", " "), quantity(value, "time", system)
         return _ERRORS.get(name, name.replace("_", " ")), wording.error(value)
 
-    rows = tuple(row(name, value) for name, value in report.numerics.items())
-    return Table(
-        "How exactly it was computed", ("what", "value"), rows, "This says nothing of how true it is.", brief=False
-    )
+    note = "This says nothing of how true it is."
+    rows = [("worked out by", ENGINES[report.engine])] if report.engine in ENGINES else []
+    rows += [row(name, value) for name, value in report.numerics.items()]
+    return Table("How exactly it was computed", ("what", "value"), tuple(rows), note, brief=False)
 
 
 def _known(values: Mapping[str, object]) -> list[str]:

@@ -11,6 +11,7 @@ from tipline.endings import ENDED
 from tipline.report import wording
 from tipline.report.page import PointList, Section, Table
 from tipline.report.wording import quantity
+from tipline.results import COMPILED, ENGINES
 from tipline.units import System
 
 if TYPE_CHECKING:
@@ -93,7 +94,7 @@ def within_range(spread: Spread | None, lead: str, system: System) -> tuple[Poin
         items.append(_lost(missing, spread.asked, spread.lost))
     if spread.reason:
         items.append(f"{spread.reason[:1].upper()}{spread.reason[1:]}.")
-    return (PointList(TITLE, tuple(items), f"{_NOTE} Engine: {spread.engine}."),)
+    return (PointList(TITLE, tuple(items), f"{_NOTE} Worked out by {ENGINES[COMPILED]}."),)
 
 
 def _lost(missing: int, runs: int, reasons: Sequence[tuple[str, int]]) -> str:
@@ -112,7 +113,7 @@ def _decides(spread: Spread) -> list[str]:
 def _by_how_much(spread: Spread, system: System) -> list[str]:
     """Say how far this run is from another ending."""
     if spread.edge:
-        edge = f"This run is on the edge: with another time step, in the batch engine, it {spread.edge_said}."
+        edge = f"This run is on the edge: with a longer time step, as in the runs beside it, it {spread.edge_said}."
         return [edge, *_falls(spread, system)]
     change = spread.change
     if change is None:
@@ -212,7 +213,7 @@ def spread_summary(spread: Spread | None) -> dict[str, Any] | None:
             }
             for knob in spread.inputs
         ],
-        "engine": spread.engine,
+        "engine": COMPILED,
         "reason": spread.reason or None,
     }
 

@@ -39,6 +39,7 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
         "demo": bool(report.demo),
         "demo_of": report.demo or None,
         "run_id": report.run_id,
+        "engine": report.engine or None,
         "outcome": {
             "truck": outcome.truck,
             "lifted_load": outcome.lifted_load,

@@ -12,6 +12,7 @@ from tipline.report import wording
 from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
+from tipline.results import COMPILED, ENGINES
 from tipline.sweeps.words import ended, in_words, percent, threshold
 from tipline.units import System
 
@@ -206,7 +207,8 @@ def _about(report: SweepReport) -> Table:
     rows = (
         ("scenario", report.scenario),
         ("how the runs were chosen", f"{_METHODS[report.method]}, seed {report.seed}"),
-        ("rows", f"{report.rows}, {report.lost} without a result, {report.alone} by the one-at-a-time engine"),
+        ("rows", f"{report.rows}, {report.lost} without a result"),
+        ("worked out by", ENGINES[COMPILED]),
         ("mark of the inputs", report.fingerprint),
     )
     return Table("About this sweep", ("", ""), rows, brief=False)
@@ -227,7 +229,7 @@ def sweep_summary(report: SweepReport, facts: dict[str, Any] | None = None) -> d
         "fingerprint": report.fingerprint,
         "rows": report.rows,
         "without_result": report.lost,
-        "one_at_a_time": report.alone,
+        "engine": COMPILED,
         "lead": report.lead,
         "outcome": report.outcome,
         "with_outcome": None if report.asked is None else _share(report.asked),

@@ -46,7 +46,7 @@ class RunReport(Shown):
     from which nothing could have stopped it, None where that never came: worst values go up to there. ``unusual``: what
     the files give that is more often a slip than meant. ``not_met``: what is not used, overridden or never met.
     ``cause``: what led to it, a sentence. ``expected``: what the file expects of the run, ``as_expected`` whether it
-    ended so.
+    ended so. ``engine``: what made the run, as in `results.ENGINES`.
     """
 
     title: str
@@ -82,6 +82,7 @@ class RunReport(Shown):
     cause: str = ""
     expected: tuple[str, ...] = ()
     as_expected: bool | None = None
+    engine: str = ""
 
     @property
     def ended(self) -> str:
@@ -207,6 +208,7 @@ def assess_run(run: Run, case: Case) -> RunReport:
         cause=cause(case.scenario, *_places(run), events),
         expected=expected(expect, outcome),
         as_expected=as_expected(expect, outcome),
+        engine=str(run.meta.get("engine", "")),
     )
 
 

@@ -133,9 +133,9 @@ class Spread(Shown):
     inputs : what was varied
     change : where the leading quantity of the events changes the ending; ``stays_until``: where it changes whether the
         truck stays up, None where that is the same or nothing was found
-    edge : how the batch engine ends the very case, where that is otherwise, else ""; edge_said : the same in words
+    edge : how the runs beside it end the very case, where that is otherwise, else ""; edge_said : the same in words
     lost : why runs have no result, and how many of each
-    engine, reason : which engine made the runs, and why there are fewer or none
+    reason : why there are fewer runs or none
     values : of each run with a result, the inputs in their order
     endings : of each of these runs
     """
@@ -157,7 +157,6 @@ class Spread(Shown):
     change: EndingChange | None
     stays_until: EndingChange | None
     edge: str
-    engine: str
     reason: str
     values: tuple[tuple[float, ...], ...] = field(default=(), repr=False)
     endings: tuple[Ending, ...] = field(default=(), repr=False)

@@ -15,6 +15,7 @@ import numpy as np
 from tipline import units
 from tipline.closing_in import closed_in
 from tipline.errors import InputError, InputErrors, argument
+from tipline.results import COMPILED
 from tipline.scenario import Case
 from tipline.scenario.checks import check_scenario
 from tipline.scenario.driving import WALKING
@@ -217,7 +218,7 @@ def simulate_slopes(
 
     Raises
     ------
-    NumericalError, MissingPart
+    NumericalError
         As in `tipline.engines.simulate`.
     """
     picked = directions_to_simulate(report, count)
@@ -328,7 +329,7 @@ def turn_floor(case: Case, azimuth: float, slope: float) -> Tried:
     turned = replace(
         case, scenario=case.scenario.model_copy(update={"event": (turn,), "run": how, "setup": setup}), cells=()
     )
-    record = engines.simulate(turned, losses=crest_losses(turned), zones=())
+    record = engines.simulate(turned, losses=crest_losses(turned), zones=(), engine=COMPILED)
     went, line = first_to_go(record, MOVED)
     return Tried(slope, went, line)
 
@@ -340,7 +341,7 @@ def simulate_ramps(
 
     Raises
     ------
-    NumericalError, InputError, MissingPart
+    NumericalError, InputError
         As in `tipline.engines.simulate`.
     """
     own = case.height
@@ -452,7 +453,7 @@ def drive_onto(case: Case, goes: Goes, sense: int, stop: str, speed: float, slop
     setup = case.scenario.setup.model_copy(update=changes)
     on_ramp = case.scenario.model_copy(update={"event": events, "run": how, "setup": setup})
     ridden = replace(case, scenario=on_ramp, cells=())
-    record = engines.simulate(ridden, losses=crest_losses(ridden), zones=())
+    record = engines.simulate(ridden, losses=crest_losses(ridden), zones=(), engine=COMPILED)
     went, line = first_to_go(record, inf)
     touched = float(record.series("body_force").max()) > 0.0 or float(record.series("load_floor_force").max()) > 0.0
     return Tried(slope, went or ("something other than a tyre touches the ramp" if touched else ""), line)

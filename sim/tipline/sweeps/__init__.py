@@ -1,4 +1,4 @@
-"""Many runs of one truck: the batch engine, and sweeps on it."""
+"""Many runs of one truck: the compiled engine, and sweeps on it."""
 
 from tipline.sweeps.batch import BatchResult, run_batch
 

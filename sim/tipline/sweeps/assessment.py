@@ -260,7 +260,6 @@ class _Assessed:
             seed=sweep.seed,
             rows=len(self.truck),
             lost=int((~self.known).sum()),
-            alone=int(np.sum(self.table.column("engine") == "one at a time")),
             outcome=self.outcome,
             lead="",
             asked=None if self.kind == "thresholds" else self.asked(),

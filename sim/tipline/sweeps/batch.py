@@ -1,10 +1,10 @@
-"""Many cases, one row of results each: by the compiled engine where it can, else one at a time; the row says which."""
+"""Many cases, one row of results each, by the compiled engine."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,23 +12,18 @@ from numpy.typing import NDArray
 
 from tipline.endings import LINES, SIDES, Decided, TruckEnd, leading
 from tipline.engines.many import Rolled, Start, roll
-from tipline.engines.simulate import simulate
 from tipline.errors import NumericalError
 from tipline.kernels import watching as w
 from tipline.kernels.compiled import compiled
-from tipline.results import Watched
-from tipline.runs.outcome import seen_of
-from tipline.statics.barrier import crest_losses
 
 if TYPE_CHECKING:
     from tipline.geometry.ground import ZoneLaw
     from tipline.scenario.case import Case
 
-__all__ = ["BATCH", "ONE_AT_A_TIME", "BatchResult", "cannot", "run_batch"]
+__all__ = ["BatchResult", "run_batch"]
 
 Array = NDArray[np.float64]
 
-BATCH, ONE_AT_A_TIME = "batch", "one at a time"
 _WHY = tuple(Decided)
 _NAN = float("nan")
 
@@ -41,7 +36,7 @@ class BatchResult:
     ----------
     truck, lifted_load, floor, lead : as in `Outcome`; all "no result" where the run broke down
     direction : the tip line that its weight is past at the end
-    engine : BATCH or ONE_AT_A_TIME; reason : why not the batch engine, else empty
+    reason : why there is no result, else empty
     time : when the run was ended [s]; why : what ended it
     step : the time step it was run with [s]: shorter than asked for where it broke down with a longer one
     least_distance : of the balance point to each tip line [m], up to where there was no way back
@@ -57,7 +52,6 @@ class BatchResult:
     floor: str
     lead: str
     direction: str | None
-    engine: str
     reason: str
     time: float
     why: str
@@ -71,14 +65,6 @@ class BatchResult:
     steer_share: float
     peak_depth: Mapping[str, float]
     ledger_error: float
-
-
-def cannot(case: Case) -> str:
-    """Say why a case needs the one-at-a-time engine; empty if it does not."""
-    load = case.load
-    if load is not None and load.hung_by is None and load.on_forks == "free":
-        return "the lifted load lies free on the forks: whether it slides or drops is not followed in a batch"
-    return ""
 
 
 def run_batch(
@@ -117,33 +103,18 @@ def run_batch(
 
 
 def _one(case: Case, zones: Sequence[ZoneLaw] | None, start: Start, dt: float | None, early: bool) -> BatchResult:
-    reason = cannot(case)
     try:
-        if reason:
-            return _alone(case, zones, reason)
         return _result(roll(case, zones, dt, early=early, start=start))
     except NumericalError as error:
-        return _nothing(ONE_AT_A_TIME if reason else BATCH, f"{reason}; {error}" if reason else str(error), case)
+        return _nothing(str(error), case)
 
 
 def _result(rolled: Rolled) -> BatchResult:
-    case, why = rolled.prepared.case, _WHY[int(rolled.watch.seen[w.S_WHY])]
+    """Tell how a run ended from what was seen of it."""
+    seen, why = rolled.seen, _WHY[int(rolled.watch.seen[w.S_WHY])]
     if why == Decided.ERROR:
         least = f"with a step of {rolled.dt * 1e3:.3g} ms too"
-        return _nothing(BATCH, f"it broke down at {rolled.time:.3f} s, {least}", case)
-    return _told(rolled.seen, BATCH, "", rolled.time, why.value, rolled.dt)
-
-
-def _alone(case: Case, zones: Sequence[ZoneLaw] | None, reason: str) -> BatchResult:
-    """Run a case in the one-at-a-time engine."""
-    single = replace(case, cells=())
-    run = simulate(single, losses=crest_losses(single), zones=zones)
-    step = float(run.meta["time_step_s"])
-    return _told(seen_of(run), ONE_AT_A_TIME, reason, float(run.time[-1]), "ended as a single run", step)
-
-
-def _told(seen: Watched, engine: str, reason: str, time: float, why: str, step: float) -> BatchResult:
-    """Tell how a run ended from what was seen of it."""
+        return _nothing(f"it broke down at {rolled.time:.3f} s, {least}", rolled.prepared.case)
     swing = {side: seen.distance[f"swing.{side}"][0] for side in SIDES if f"swing.{side}" in seen.distance}
     return BatchResult(
         truck=seen.truck,
@@ -151,11 +122,10 @@ def _told(seen: Watched, engine: str, reason: str, time: float, why: str, step: 
         floor=seen.floor,
         lead=leading(seen.truck, seen.line, seen.lifted_load, seen.floor),
         direction=seen.line or None,
-        engine=engine,
-        reason=reason,
-        time=time,
-        why=why,
-        step=step,
+        reason="",
+        time=rolled.time,
+        why=why.value,
+        step=rolled.dt,
         least_distance={line: seen.distance[line][0] for line in LINES},
         least_swing=swing,
         roll=seen.roll,
@@ -168,13 +138,13 @@ def _told(seen: Watched, engine: str, reason: str, time: float, why: str, step: 
     )
 
 
-def _nothing(engine: str, reason: str, case: Case) -> BatchResult:
+def _nothing(reason: str, case: Case) -> BatchResult:
     """Tell of a case without a result."""
     word, tyres = (
         TruckEnd.NO_RESULT.value,
         (_NAN,) * (len(case.machine.drive_axle.tyre) + len(case.machine.steer_axle.tyre)),
     )
     return BatchResult(
-        word, word, word, word, None, engine, reason, _NAN, Decided.ERROR.value, _NAN, {}, {}, (_NAN,) * 2, (_NAN,) * 2,
+        word, word, word, word, None, reason, _NAN, Decided.ERROR.value, _NAN, {}, {}, (_NAN,) * 2, (_NAN,) * 2,
         tyres, tyres, _NAN, {}, _NAN,
     )  # fmt: skip

@@ -122,16 +122,12 @@ def _threshold_columns(sought: SweptInput) -> tuple[Column, ...]:
         Column("runs", "int", "", "runs made"),
         Column("truck", "text", "", "how the truck ended at the threshold"),
         Column("direction", "text", "", "the line it went over there"),
-        Column("engine", "text"),
-        Column("reason", "text", "", "why there is no threshold, or why the engine"),
+        Column("reason", "text", "", "why there is no threshold"),
     )
 
 
 def _result_columns(tyres: Sequence[str]) -> tuple[Column, ...]:
-    words = [
-        Column(name, "text")
-        for name in ("truck", "lifted_load", "floor", "lead", "direction", "engine", "reason", "why")
-    ]
+    words = [Column(name, "text") for name in ("truck", "lifted_load", "floor", "lead", "direction", "reason", "why")]
     words.append(Column("not_met", "text", "", "what of its scenario the run did not meet"))
     distances = [
         Column(f"least_{kind}.{line}", "float", "m", f"least distance to the {line} {name} line")
@@ -249,7 +245,6 @@ def _row(job: Job, index: int, values: Drawn, result: BatchResult | str, case: C
         "floor": result.floor,
         "lead": result.lead,
         "direction": result.direction,
-        "engine": result.engine,
         "reason": result.reason,
         "why": result.why,
         "not_met": unmet(case.inputs, case.floor, result),
@@ -280,7 +275,7 @@ def _without(job: Job, index: int, values: Drawn, reason: str) -> Row:
     row = _start(job, index, values)
     for column in columns(job)[len(row) :]:
         row[column.name] = nan if column.kind == "float" else None
-    return row | {"truck": NO_RESULT, "engine": "none", "reason": reason}
+    return row | {"truck": NO_RESULT, "reason": reason}
 
 
 def ended_so(result: BatchResult | str, outcome: str) -> bool | None:
@@ -377,7 +372,7 @@ class _ThresholdSearch:
         return change is not None and any(value > change and not self._so(value) for value in self._tried)
 
     def _about(self, held: float | None, change: float | None) -> Row:
-        """Return how it ended there, by which engine, and why there is no threshold."""
+        """Return how it ended there, and why there is no threshold."""
         shown = self._tried[change if change is not None else held if held is not None else min(self._tried)]
         reason = ""
         if change is None:
@@ -389,4 +384,4 @@ class _ThresholdSearch:
         lost = ", ".join(self._sought.say(value) for value in self._lost)
         reasons = (reason, f"no result at {self._sought.label} {lost}" if lost else "", shown.reason)
         more = "; ".join(text for text in reasons if text)
-        return {"truck": shown.truck, "direction": shown.direction, "engine": shown.engine, "reason": more}
+        return {"truck": shown.truck, "direction": shown.direction, "reason": more}

@@ -124,7 +124,6 @@ class SweepReport(Shown):
     seed: int
     rows: int
     lost: int
-    alone: int
     outcome: str
     lead: str
     asked: Share | None

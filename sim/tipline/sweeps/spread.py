@@ -1,8 +1,7 @@
 """A case run again and again within what is not known of it, and where it would end otherwise.
 
 All inputs fill their ranges evenly together, and a run's values follow from its index alone. The runs are those of the
-batch engine; what that cannot do is run one at a time, fewer of them. The floor's own strength stays as in the run: its
-range is a matter of `runs.breaks`.
+compiled engine. The floor's own strength stays as in the run: its range is a matter of `runs.breaks`.
 """
 
 from __future__ import annotations
@@ -18,7 +17,7 @@ from tipline.closing_in import closed_in
 from tipline.errors import InputError
 from tipline.runs.endings import NO_RESULT, Ending, EndingChange, Spread, could_go_either_way, counted, interval, parted
 from tipline.scenario.checks import check_scenario
-from tipline.sweeps.batch import BATCH, ONE_AT_A_TIME, BatchResult, cannot, run_batch
+from tipline.sweeps.batch import BatchResult, run_batch
 from tipline.sweeps.inputs import Knob, knobs, leading
 
 if TYPE_CHECKING:
@@ -26,15 +25,15 @@ if TYPE_CHECKING:
     from tipline.runs.outcome import Outcome
     from tipline.scenario import Case
 
-__all__ = ["ALONE", "RUNS", "drawn", "planned", "spread"]
+__all__ = ["FEWEST", "RUNS", "drawn", "planned", "spread"]
 
 Array = NDArray[np.float64]
 Progress = Callable[[float], None]
 
 RUNS = 50
 """How many runs, where nobody says."""
-ALONE = 6
-"""How many runs of the one-at-a-time engine, where nobody says."""
+FEWEST = 6
+"""How many runs at least, where nobody says."""
 MOST_TIME = 2000.0
 """Time [s] that all runs may last together at most, where nobody says how many (our choice)."""
 SEED = 20261
@@ -65,11 +64,8 @@ def planned(case: Case, runs: int | None) -> tuple[int, str]:
         return runs, ""
     if case.scenario.run.spread is not None:
         return case.scenario.run.spread, ""
-    reason = cannot(case)
-    if reason:
-        return ALONE, f"{ALONE} runs and no search for the change, as each is run on its own: {reason}"
     lasts = case.scenario.run.duration + case.scenario.run.stand
-    most = max(ALONE, int(MOST_TIME / lasts))
+    most = max(FEWEST, int(MOST_TIME / lasts))
     if most < RUNS:
         return most, f"{most} runs only, as each covers up to {lasts:g} s"
     return RUNS, ""
@@ -110,22 +106,20 @@ def spread(
     progress : told the part that is done
     """
     tell = progress or _silent
-    varied, alone = knobs(case), bool(cannot(case))
+    varied = knobs(case)
     here = Ending(outcome.truck, outcome.lifted_load, outcome.floor)
     points = [_point(varied, index) for index in range(count)]
-    step = 1 if alone else _CHUNK
     endings: list[Ending] = []
-    for first in range(0, count, step):
-        tell((1.0 if alone else 1.0 - _SEARCHING) * first / count)
-        endings += _endings([_case(case, varied, values) for values in points[first : first + step]], zones)
-    led = None if alone or count == 0 else leading(case)
+    for first in range(0, count, _CHUNK):
+        tell((1.0 - _SEARCHING) * first / count)
+        endings += _endings([_case(case, varied, values) for values in points[first : first + _CHUNK]], zones)
+    led = None if count == 0 else leading(case)
     changes = _Changes(None, None, None)
     if led is not None:
         tell(1.0 - _SEARCHING)
         changes = _ChangeSearch(case, *led, here, zones).look()
     tell(1.0)
-    engine = ONE_AT_A_TIME if alone else BATCH
-    return _told(varied, points, endings, here, changes, engine, reason, case.demo)
+    return _told(varied, points, endings, here, changes, reason, case.demo)
 
 
 def _told(
@@ -134,7 +128,6 @@ def _told(
     endings: Sequence[Ending],
     here: Ending,
     changes: _Changes,
-    engine: str,
     reason: str,
     demo: str,
 ) -> Spread:
@@ -163,7 +156,6 @@ def _told(
         edge="" if changes.edge is None else changes.edge.against(here),
         lost=counted(ending.reason or _BROKE_DOWN for ending in endings if ending.truck == NO_RESULT),
         edge_said="" if changes.edge is None else changes.edge.said_against(here),
-        engine=engine,
         reason=reason,
         values=tuple(values for values, _ in kept),
         endings=tuple(ended),
@@ -209,7 +201,7 @@ def _endings(cases: Sequence[Case], zones: Sequence[ZoneLaw] | None) -> list[End
     try:
         results = run_batch(feasible, None if zones is None else [zones] * len(feasible))
         for place, result in enumerate(results):
-            if result.truck == NO_RESULT and result.engine == BATCH:  # a shorter step may carry it through
+            if result.truck == NO_RESULT:  # a shorter step may carry it through
                 case = feasible[place]
                 step = case.scenario.run.time_step
                 results[place] = run_batch([case], None if zones is None else [zones], dt=step)[0]

@@ -307,8 +307,6 @@ def _cautions(report: SweepReport) -> list[str]:
             out.append("Some are known to no better than a tenth: more runs narrow them.")
     if report.kind == "thresholds":
         out += _threshold_cautions(report)
-    if report.alone:
-        out.append(f"{report.alone} rows were run by the one-at-a-time engine; the column reason says why.")
     if report.lost:
         out.append(f"{report.lost} rows without a result are in no share and no mean.")
     return out

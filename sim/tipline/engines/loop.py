@@ -1,0 +1,130 @@
+"""A run under way, in either engine: stretches of steps, a look for a breakdown after each, a record of every step."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Callable
+from itertools import pairwise
+from math import isfinite
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.endings import RULES
+from tipline.engines.watching import watched
+from tipline.errors import NumericalError
+from tipline.kernels import layout as at
+from tipline.kernels import watching as w
+
+if TYPE_CHECKING:
+    from tipline.engines.prepare import Prepared
+    from tipline.results import Watched
+
+__all__ = ["Loop"]
+
+Array = NDArray[np.float64]
+
+TELLS_EVERY = 10
+"""Looks at the ledger between two words on how far the run is (our choice: some milliseconds)."""
+
+
+class Loop(ABC):
+    """One run under way, with a row of the record for each step done.
+
+    ``engine`` names what makes it, as in `results.ENGINES`; ``looks``: how many looks at the ledger a stretch has.
+    """
+
+    engine: str
+    looks: int
+
+    def __init__(self, prepared: Prepared, plant: at.Plant, memory: at.Memory, watch: w.Watch) -> None:
+        self.prepared, self.watch = prepared, watch
+        self.dt = prepared.case.scenario.run.time_step
+        self._plant, self._memory = plant, memory
+        self._steps = len(prepared.commands.table)
+        self.record = np.zeros((self._steps, at.record_width(len(plant.tyre), len(plant.place))))
+        self.k = 0
+        self._look = int(watch.rule[w.R_LOOK])
+
+    @property
+    def time(self) -> float:
+        """Time reached."""
+        return self.k * self.dt
+
+    @property
+    def decided(self) -> bool:
+        """Whether the ending is decided at the last step."""
+        return int(self.watch.seen[w.S_WHY]) not in (w.NOT_YET, w.BY_TIME)
+
+    def watched(self) -> Watched:
+        """Return what was seen so far."""
+        return watched(self.prepared, self.watch, self._plant.place, self._memory.depth, self.k, self.dt)
+
+    def advance_to(self, end: float, progress: Callable[[float], None] | None) -> None:
+        """Step until `end` [s].
+
+        Raises
+        ------
+        NumericalError
+            It broke down.
+        """
+        first, last, fastest = self.k, min(round(end / self.dt) + 1, self._steps), 0.0
+        for begin, stop in pairwise(self._stretches(first, last)):
+            fastest = self._advance(begin, stop)
+            if (self.k - 1) % self._look == 0:
+                self._watch(self.k - 1, fastest)
+                if progress is not None and (self.k - 1) % (TELLS_EVERY * self._look) == 0:
+                    progress((self.k - 1 - first) / max(last - first, 1))
+        _refuse_nonsense(fastest, (self.k - 1) * self.dt)
+
+    @abstractmethod
+    def _advance(self, begin: int, stop: int) -> float:
+        """Do the steps from begin to before stop, and count them in ``k``; less of them where the run has broken down.
+
+        Return the greatest speed of a body after the last [m/s or rad/s], nan where a state is not a finite number.
+        """
+
+    def _stretches(self, first: int, last: int) -> list[int]:
+        """Cut the steps after looks at the ledger."""
+        every = self.looks * self._look
+        looks = range(first - first % every + 1, last, every)
+        return sorted({first, last} | {k for k in looks if first < k < last})
+
+    def _watch(self, k: int, fastest: float) -> None:
+        """Stop a run that has broken down."""
+        _refuse_nonsense(fastest, k * self.dt)
+        seen = self.watch.seen
+        if seen[w.S_BROKEN] > 0.0:
+            missing, through = float(seen[w.S_MISSING + w.LOOKS - 1]), float(seen[w.S_MOST])
+            msg = f"{missing / 1e3:.3g} kJ unaccounted for, {through / 1e3:.3g} kJ went through"
+            raise NumericalError(msg, time=k * self.dt, quantity="energy ledger", remedy=self._at_work(k))
+
+    def _at_work(self, k: int) -> str:
+        """Say which inputs were at work in the steps since the ledger last closed."""
+        made, span = self.prepared.build, self.record[max(0, k - round(RULES.landing / self.dt) - self._look) : k + 1]
+        one = 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * len(made.tyres)
+        places = span[:, one + at.N_SINGLE : one + at.N_SINGLE + len(made.plant.place)]
+        commands = self.prepared.commands.table[max(0, k - len(span) + 1) : k + 1]
+        work = {
+            "a part of the truck strikes the floor (machine)": span[:, one + at.R_BODY_FORCE].any(),
+            "the lifted load strikes the floor (load.mass, load.size)": span[:, one + at.R_LOAD_FLOOR].any(),
+            "the lifted load lies free on the forks (load.on_forks)": span[:, one + at.R_SUPPORT].any(),
+            "the floor sinks or breaks under tyres (floor, event)": np.ptp(places, axis=0).any(),
+            "something is commanded (event)": np.ptp(commands, axis=0).any(),
+        }
+        told = [name for name, there in work.items() if there] or [
+            "the truck rolls or rocks on its tyres (machine, setup)"
+        ]
+        return f"At that time {', '.join(told)}: change one of these, and report this with the input files"
+
+
+def _refuse_nonsense(fastest: float, time: float) -> None:
+    """Refuse a state that is not finite (nan) or too fast."""
+    remedy = "Look for a mass, a size or a stiffness far from those of the rest (machine, load)"
+    if not isfinite(fastest):
+        msg = "not a finite number"
+        raise NumericalError(msg, time=time, quantity="state of the bodies", remedy=remedy)
+    if fastest > RULES.fastest:
+        msg = f"{fastest:.3g} m/s or rad/s, beyond {RULES.fastest:g}"
+        raise NumericalError(msg, time=time, quantity="speed of a body", remedy=remedy)

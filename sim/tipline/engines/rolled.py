@@ -1,0 +1,73 @@
+"""A run in compiled code alone: the same forces and the same watch, on bodies in joint coordinates."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.engines.guards import refuse_impossible_bodies
+from tipline.engines.loop import Loop
+from tipline.engines.watching import watch_of
+from tipline.kernels import dynamics as joint
+from tipline.kernels import equilibrium as rest
+from tipline.kernels import layout as at
+from tipline.kernels.compiled import compiled
+from tipline.kernels.rollout import Bodies
+from tipline.kernels.vector import quaternion_product
+from tipline.results import COMPILED
+
+if TYPE_CHECKING:
+    from tipline.engines.prepare import Prepared
+
+__all__ = ["Rolling", "bodies_of", "own_axes"]
+
+Array = NDArray[np.float64]
+
+
+class Rolling(Loop):
+    """One run under way in compiled code."""
+
+    engine, looks = COMPILED, 40
+
+    def __init__(self, prepared: Prepared, losses: Array | None = None) -> None:
+        refuse_impossible_bodies(prepared.build, prepared.raw)
+        watch = watch_of(prepared, prepared.case.scenario.run.time_step, losses)
+        super().__init__(prepared, own_axes(prepared.build.plant), prepared.memory, watch)
+        self._bodies = bodies_of(prepared)
+
+    def _advance(self, begin: int, stop: int) -> float:
+        table = self.prepared.commands.table
+        self.k = compiled("roll_out")(
+            begin, stop, self.dt, self._bodies, self._plant, table, self._memory, self.watch, self.record
+        )
+        return float(np.abs(self._memory.now).max())
+
+
+def own_axes(plant: at.Plant) -> at.Plant:
+    """Return the plant with each body's axes as the frame that its state is kept in."""
+    frame = np.zeros((at.N_BODY, 4))
+    frame[:, 3] = 1.0
+    return plant._replace(frame=frame)
+
+
+def bodies_of(prepared: Prepared) -> Bodies:
+    """Return the bodies of a run at time zero."""
+    return Bodies(*_coordinates(prepared), np.zeros((6, 13)), np.zeros((6, 6)), np.zeros((23, 12)), np.zeros((2, 3, 3)))
+
+
+def _coordinates(prepared: Prepared) -> tuple[Array, Array]:
+    """Return joint coordinates and speeds at time zero."""
+    raw, q, frame = prepared.raw, prepared.q, prepared.build.plant.frame
+    x, u = np.zeros(joint.N_X), np.zeros(joint.N_U)
+    for body, place, speed in ((at.CHASSIS, joint.X_PLACE, joint.U_SPEED), (at.LOAD, joint.X_LOAD, joint.U_LOAD)):
+        x[place : place + 3] = raw[body, :3]
+        quaternion_product(raw[body, 3:7], frame[body], x[place + 3 : place + 7])
+        u[speed : speed + 6] = raw[body, 7:]
+    x[joint.X_AXLE], x[joint.X_LIFT] = q[rest.Q_AXLE], q[rest.Q_LIFT]
+    angle = q[[rest.Q_MAST_X, rest.Q_MAST_Y, rest.Q_MAST_Z]]
+    size = float(np.linalg.norm(angle))
+    share = np.sin(size / 2) / size if size > 0.0 else 0.5
+    x[joint.X_MAST : joint.X_MAST + 4] = [*(share * angle), np.cos(size / 2)]
+    return x, u
