@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from tipline.commands.run import run
     from tipline.commands.slopes import SlopeResult as SlopeResult
     from tipline.commands.slopes import slopes
+    from tipline.commands.start import StartResult as StartResult
+    from tipline.commands.start import start
     from tipline.commands.sweep import SweepResult as SweepResult
     from tipline.commands.sweep import sweep
     from tipline.commands.write import write
@@ -50,12 +52,22 @@ __all__ = [
     "self_test",
     "shipped",
     "slopes",
+    "start",
     "sweep",
     "write",
 ]
 __version__ = "0.1.0"
 
-_RESULTS = ("CheckResult", "ExportResult", "FloorResult", "LoadsResult", "RunResult", "SlopeResult", "SweepResult")
+_RESULTS = (
+    "CheckResult",
+    "ExportResult",
+    "FloorResult",
+    "LoadsResult",
+    "RunResult",
+    "SlopeResult",
+    "StartResult",
+    "SweepResult",
+)
 """Types of results, for annotations; not among the names that are listed."""
 _ELSEWHERE = {
     "copy_shipped": ("commands.listing", "copy_shipped"),

@@ -110,6 +110,7 @@ def _tell_version(wanted: bool) -> None:
 
 FIRST_STEPS = """tipline works out what it takes to tip a heavy-lift truck or to break the floor under it.
 
+  tipline start                                         a first page on your own lift, from a dozen questions
   tipline list                                          the trucks, floors and scenarios that come with it
   tipline check front-tyre-breaks-through-load-high     tyre loads and limits at rest, in a second
   tipline run front-tyre-breaks-through-load-high       simulate it: a report, pictures and a film under runs/
@@ -236,6 +237,64 @@ def check(
         _say(delivered, json, f"Written to {out}/" if out is not None else "")
         if result.exceeded:
             raise typer.Exit(LIMIT_EXCEEDED)
+
+
+@app.command()
+def start(
+    answers: Annotated[
+        Path | None, typer.Option("--answers", metavar="FILE", help="Take the answers from a file; nothing is asked.")
+    ] = None,
+    questions: Annotated[
+        bool, typer.Option("--questions", help="Print the questions as such a file to fill in, and stop.")
+    ] = False,
+    resume: Annotated[
+        bool, typer.Option("--resume", help="Go on where the questions were left, with what was answered.")
+    ] = False,
+    out: Out = None,
+    json: Json = False,
+    units: UnitsOption = Units.si,
+    quiet: Quiet = False,
+) -> None:
+    """Ask a dozen questions, any of which may stay open; give a first page and the lift's three files."""
+    with _told(), Progress(quiet) as progress:
+        from tipline.commands import start as command
+        from tipline.commands.delivered import Wishes
+        from tipline.commands.folder import new_folder
+
+        if questions:
+            show(command.answers_text({}).rstrip())
+            return
+        given: Any = answers if answers is not None else _asked(resume)
+        with _target(out, "start") as target, new_folder(target) as folder:
+            result = command.start(given, progress)
+            command.write_start(result, folder, Wishes(units.value))
+        progress.close()
+        if answers is None:
+            from tipline.cli.dialogue import KEPT
+
+            KEPT.unlink(missing_ok=True)
+        _say(command.page_of(result, Wishes(units.value), str(target)), json, f"Written to {target}/")
+        if result.pose.exceeded:
+            raise typer.Exit(LIMIT_EXCEEDED)
+
+
+def _asked(resume: bool) -> dict[str, Any]:
+    """Ask the questions; whatever ends them early, what was answered is kept and it is said how to go on."""
+    from tipline.cli.dialogue import KEPT, Left, ask
+
+    go_on = f"what was answered is kept in {KEPT}; go on with tipline start --resume"
+    try:
+        answers, meant = ask(resume)
+    except Left:
+        tell(f"tipline: {go_on}")
+        raise typer.Exit from None
+    except EOFError:
+        tell(f"tipline: no more answers came; {go_on}, or give them in a file with --answers")
+        raise typer.Exit(BAD_INPUT) from None
+    except KeyboardInterrupt:
+        tell(f"\ntipline: interrupted; {go_on}")
+        raise typer.Exit(interrupted_by()) from None
+    return {**answers, "meant": list(meant)}
 
 
 @app.command()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TypeAlias
 
 from tipline.commands.check import CheckResult, write_check
 from tipline.commands.delivered import Wishes
@@ -13,17 +14,28 @@ from tipline.commands.given import Progress, named, one_of, silent
 from tipline.commands.loads import LoadsResult, write_loads
 from tipline.commands.run import RunResult, write_run
 from tipline.commands.slopes import SlopeResult, write_slopes
+from tipline.commands.start import StartResult, write_start
 from tipline.commands.sweep import SweepResult, write_sweep
 from tipline.errors import InputError
 from tipline.units import System
 
 __all__ = ["write"]
 
-_RESULTS = (RunResult, CheckResult, FloorResult, LoadsResult, SlopeResult, SweepResult, ExportResult)
+_RESULTS = (RunResult, CheckResult, FloorResult, LoadsResult, SlopeResult, StartResult, SweepResult, ExportResult)
+Result: TypeAlias = (
+    RunResult | CheckResult | FloorResult | LoadsResult | SlopeResult | StartResult | SweepResult | ExportResult
+)
 
 
 def write(
-    result: RunResult | CheckResult | FloorResult | LoadsResult | SlopeResult | SweepResult | ExportResult,
+    result: RunResult
+    | CheckResult
+    | FloorResult
+    | LoadsResult
+    | SlopeResult
+    | StartResult
+    | SweepResult
+    | ExportResult,
     folder: Path | str,
     units: System = "si",
     pictures: bool = True,
@@ -81,6 +93,8 @@ def write(
             write_loads(result, new, wishes, tell)
         elif isinstance(result, ExportResult):
             write_export(result, new)
+        elif isinstance(result, StartResult):
+            write_start(result, new, wishes)
         elif isinstance(result, CheckResult):
             write_check(result, new, wishes)
         else:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from tipline import units
 from tipline.report import wording
 from tipline.report.page import PointList, Section, Table
-from tipline.report.wording import gap, quantity, share
+from tipline.report.wording import gap
 from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.pose.not_known import Bracket, Gain, NotKnown
 
-__all__ = ["gained", "not_known", "not_known_summary"]
+__all__ = ["band_words", "gained", "not_known", "not_known_summary"]
 
 _WITHIN = (
     "Likely, and from the least to the most with all that is not known of truck and load. The limits that hold only "
@@ -37,11 +38,22 @@ def not_known(found: NotKnown | None, system: System) -> tuple[Section, ...]:
     return table, PointList(_KNOWING, tuple(gained(one, system) for one in found.gains))
 
 
-def gained(one: Gain, system: System) -> str:
+def gained(gain: Gain, system: System) -> str:
     """Say how one would get to know a thing, and what that changes."""
-    now = f"{quantity(one.low, one.dimension, system)} to {quantity(one.high, one.dimension, system)}"
-    change = f"the floor it could stand on goes from {share(one.before)} to {share(one.after)} at the bad end"
-    return f"{one.what[:1].upper()}{one.what[1:]} (now {now}): {one.measure}, and {change}."
+    now = band_words(gain.low, gain.high, gain.dimension, system)
+    change = f"the slope that tips it at the bad end goes from {_whole(gain.before)} to {_whole(gain.after)}"
+    return f"{gain.what[:1].upper()}{gain.what[1:]} (now {now}): {gain.measure}, and {change}."
+
+
+def band_words(low: float, high: float, dimension: str, system: System) -> str:
+    """Give a band in two figures an end: it is known no finer."""
+    if dimension == "ratio":
+        return f"{_whole(low)} to {_whole(high)}"
+    return " to ".join(units.show(end, dimension, system, digits=2) for end in (low, high))
+
+
+def _whole(part: float) -> str:
+    return f"{100 * part:.0f} %"
 
 
 def not_known_summary(found: NotKnown | None) -> dict[str, Any] | None:

@@ -120,7 +120,7 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
         note = "Each alone, everything else as stated, up to the point of tipping, sliding or rolling."
         sections.append(Table("What it holds against, alone", ("what", "up to"), against, note))
     sections += [
-        _limits(report, system),
+        limits_box(report, system),
         *_weighed_last(report, system),
         *_grounds(report, report.mast),
         *_inputs(beside, system),
@@ -282,7 +282,7 @@ def _axles(shares: Mapping[str, float], report: RunReport | PoseReport, system: 
 def _run_limits(report: RunReport, system: System) -> Table | PointList:
     """Give the limits of the set-up, but not beside a fall: there they would read as leave to do it again."""
     if not report.fell:
-        return _limits(report, system)
+        return limits_box(report, system)
     said = (
         "Left out here: this run ended in a fall, and a hole or a sinking floor is in none of these limits. "
         "tipline check gives them for the truck before anything happened."
@@ -290,7 +290,8 @@ def _run_limits(report: RunReport, system: System) -> Table | PointList:
     return PointList("Limits of the set-up", (said,))
 
 
-def _limits(report: RunReport | PoseReport, system: System) -> Table:
+def limits_box(report: RunReport | PoseReport, system: System) -> Table:
+    """Give the limits that hold only together, in a box."""
     rows = tuple((label.rstrip(","), quantity(value, kind, system)) for label, value, kind in report.holds_only_while)
     return Table("This holds only while", ("what", "limit"), rows, _AT_ONCE, boxed=True)
 

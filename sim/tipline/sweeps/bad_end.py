@@ -16,6 +16,7 @@ import numpy as np
 
 from tipline.model.own_truck import MEASURED, bands_of
 from tipline.pose.assessment import PoseReport, assess_pose, both_leans
+from tipline.pose.nearest import Limit
 from tipline.pose.not_known import Bracket, Gain, NotKnown
 from tipline.scenario.checks import check_scenario
 from tipline.statics.truck import truck_of
@@ -41,12 +42,18 @@ AT_BAD_END = "with all that is not known at its bad end"
 
 @dataclass(frozen=True)
 class _AtRest:
-    """A set-up at rest: the least steep floor by its lines, that line, tyre loads and distances."""
+    """A set-up at rest with an unknown at a value: the least steep floor, its line, tyre loads, distances, height."""
 
     slope: float
     line: str
     loads: dict[str, float]
     distances: dict[str, float]
+    height: float = 1.0
+    value: float = 0.0
+
+    def by_line(self, line: str) -> float:
+        """Return the steepest floor it stands on by a line."""
+        return self.distances[line] / self.height if line in self.distances else _GONE
 
 
 def with_not_known(report: PoseReport, case: Case) -> PoseReport:
@@ -56,50 +63,118 @@ def with_not_known(report: PoseReport, case: Case) -> PoseReport:
     """
     if case.machine.plate_and_tape is None or not report.stands.startswith("stands"):
         return report
-    bad_case, knobs, likely, ends = _at_ends(case)
-    bad = assess_pose(bad_case)
-    gains = _gains(case, knobs, likely, ends)
+    ends = _ends_of(case)
+    corners = {tuple(ends.bad(line)): None for line in (ends.likely.line, "front")}
+    bad = [assess_pose(ends.corner(values)) for values in corners]
+    beyond = dict.fromkeys(one for corner in bad for one in corner.exceeded if one not in report.exceeded)
+    worst = min(bad, key=lambda one: (one.stands.startswith("stands"), min(one.distances.values(), default=_GONE)))
     known = NotKnown(
-        tyre_loads={name: _bracket(name, "loads", likely, ends) for name in likely.loads},
-        distances={line: _bracket(line, "distances", likely, ends) for line in report.distances},
-        at_bad_end=bad.stands,
-        exceeded=bad.exceeded,
-        slope=likely.slope,
-        line=likely.line,
-        gains=gains,
+        tyre_loads={name: ends.bracket(name, "loads") for name in ends.likely.loads},
+        distances={line: ends.bracket(line, "distances") for line in report.distances},
+        at_bad_end=worst.stands,
+        exceeded=tuple(beyond),
+        slope=ends.likely.slope,
+        line=ends.likely.line,
+        gains=ends.gains(),
     )
-    exceeded = (*report.exceeded, *(f"{AT_BAD_END}: {one}" for one in bad.exceeded if one not in report.exceeded))
     return replace(
         report,
         not_known=known,
-        exceeded=exceeded,
-        together=bad.together,
-        holds_only_while=bad.holds_only_while or report.holds_only_while,
+        exceeded=(*report.exceeded, *(f"{AT_BAD_END}: {one}" for one in beyond)),
+        holds_only_while=_least_of(report, bad),
     )
 
 
+def _least_of(report: PoseReport, bad: Sequence[PoseReport]) -> tuple[Limit, ...]:
+    """Return the limits of a set-up: load and height as set up, what is held the least at any bad end.
+
+    The distance of a stop is the longest. Where it does not stand at a bad end there is nothing that it holds.
+    """
+    rows: list[Limit] = []
+    for label, value, kind in report.holds_only_while:
+        others = [[one for name, one, _ in corner.holds_only_while if name == label] for corner in bad]
+        least = value
+        if kind in {"slope", "acceleration"}:
+            least = min([value, *(one[0] if one else 0.0 for one in others)])
+        elif label.startswith("no stop shorter"):
+            least = max([value, *(one[0] if one else inf for one in others)])
+        rows.append((label, least, kind))
+    return tuple(rows)
+
+
 def at_bad_end(case: Case) -> Case:
-    """Return a case of an own truck with every unknown at its bad end, any other as it is."""
-    return case if case.machine.plate_and_tape is None else _at_ends(case)[0]
+    """Return a case of an own truck with every unknown at its bad end for the nearest line, any other as it is."""
+    if case.machine.plate_and_tape is None:
+        return case
+    ends = _ends_of(case)
+    return ends.corner(ends.bad(ends.likely.line))
 
 
 def heaviest(case: Case) -> Case:
     """Return a case of an own truck with every unknown where it presses hardest on a tyre, any other as it is."""
     if case.machine.plate_and_tape is None:
         return case
-    loaded = case
-    for knob in at_rest(case):
-        low, high = (max(_stood(_set(case, knob, end)).loads.values()) for end in (knob.input.low, knob.input.high))
-        loaded = _set(loaded, knob, knob.input.low if low > high else knob.input.high)
-    return loaded
+    ends = _ends_of(case)
+    return ends.corner([max(pair, key=lambda one: max(one.loads.values())).value for pair in ends.pairs])
 
 
-def _at_ends(case: Case) -> tuple[Case, Sequence[Knob], _AtRest, list[tuple[_AtRest, _AtRest]]]:
-    knobs, likely = at_rest(case), _stood(case)
-    ends = [(_stood(_set(case, one, one.input.low)), _stood(_set(case, one, one.input.high))) for one in knobs]
-    for knob, pair in zip(knobs, ends, strict=True):
-        case = _set(case, knob, _bad(knob, pair))
-    return case, knobs, likely, ends
+def _ends_of(case: Case) -> _Ends:
+    knobs = at_rest(case)
+    pairs = [
+        (_stood(_set(case, one, one.input.low), one.input.low), _stood(_set(case, one, one.input.high), one.input.high))
+        for one in knobs
+    ]
+    return _Ends(case, knobs, _stood(case), pairs)
+
+
+@dataclass(frozen=True)
+class _Ends:
+    """A case with each unknown at both ends of its range, the others likely."""
+
+    case: Case
+    knobs: Sequence[Knob]
+    likely: _AtRest
+    pairs: Sequence[tuple[_AtRest, _AtRest]]
+
+    def bad(self, line: str) -> list[float]:
+        """Return the bad end of each unknown for a line."""
+        return [min(pair, key=lambda one: one.by_line(line)).value for pair in self.pairs]
+
+    def corner(self, values: Sequence[float]) -> Case:
+        """Return the case with each unknown at a value."""
+        case = self.case
+        for knob, value in zip(self.knobs, values, strict=True):
+            case = _set(case, knob, value)
+        return case
+
+    def bracket(self, name: str, figure: str) -> Bracket:
+        """Return from where to where a figure goes: what each unknown does to it alone, added up on each side."""
+        here = getattr(self.likely, figure)[name]
+        low = high = here
+        for pair in self.pairs:
+            moved = [getattr(one, figure).get(name, 0.0) - here for one in pair]
+            low += min(0.0, *moved)
+            high += max(0.0, *moved)
+        return Bracket(low, here, high)
+
+    def gains(self) -> tuple[Gain, ...]:
+        """Say of the unknowns that cost most what the bad end comes to once each of them is measured."""
+        line = self.likely.line
+        worth = [self.likely.slope - min(one.by_line(line) for one in pair) for pair in self.pairs]
+        bad = self.bad(line)
+        before = max(_stood(self.corner(bad)).slope, 0.0)
+        measures = {band.what: band.measure for band in bands_of(self.case.machine)} | _HOW
+        gains = []
+        for index in sorted(range(len(worth)), key=lambda place: -worth[place])[:TOLD]:
+            given = self.knobs[index].input
+            if worth[index] <= 0.0:
+                continue
+            half = MEASURED * abs(given.here)
+            known = [*bad[:index], min(max(bad[index], given.here - half), given.here + half), *bad[index + 1 :]]
+            after = max(_stood(self.corner(known)).slope, 0.0)
+            measure = measures.get(given.what, "measure it")
+            gains.append(Gain(given.what, given.dimension, given.low, given.high, measure, before, after))
+        return tuple(gains)
 
 
 def _set(case: Case, knob: Knob, value: float) -> Case:
@@ -107,57 +182,17 @@ def _set(case: Case, knob: Knob, value: float) -> Case:
     return case if any(check_scenario(changed.scenario, changed.machine)) else changed
 
 
-def _bad(knob: Knob, ends: tuple[_AtRest, _AtRest]) -> float:
-    return knob.input.low if ends[0].slope <= ends[1].slope else knob.input.high
-
-
-def _stood(case: Case) -> _AtRest:
+def _stood(case: Case, value: float = 0.0) -> _AtRest:
     truck = truck_of(case)
     poses = both_leans(truck, truck.gravity(*case.slope))
     worse = min(poses, key=lambda pose: min(pose.distances.values()) if pose.stands else _GONE)
     names = truck.build.tyres
     if not worse.stands:
-        return _AtRest(_GONE, "", dict.fromkeys(names, 0.0), {})
+        return _AtRest(_GONE, "", dict.fromkeys(names, 0.0), {}, 1.0, value)
     mass = truck.plant.mass
     height = float(mass @ worse.position[:, 2] / mass.sum())
     distances = {line: min(pose.distances[line] for pose in poses) for line in worse.distances}
     line = min(distances, key=lambda one: distances[one])
     loads = np.max([pose.loads for pose in poses], axis=0)
-    return _AtRest(distances[line] / height, line, dict(zip(names, loads.tolist(), strict=True)), distances)
-
-
-def _bracket(name: str, figure: str, likely: _AtRest, ends: Sequence[tuple[_AtRest, _AtRest]]) -> Bracket:
-    """Return from where to where a figure goes: what each unknown does to it alone, added up on each side."""
-    here = getattr(likely, figure)[name]
-    low = high = here
-    for pair in ends:
-        moved = [getattr(one, figure).get(name, 0.0) - here for one in pair]
-        low += min(0.0, *moved)
-        high += max(0.0, *moved)
-    return Bracket(low, here, high)
-
-
-def _gains(
-    case: Case, knobs: Sequence[Knob], likely: _AtRest, ends: Sequence[tuple[_AtRest, _AtRest]]
-) -> tuple[Gain, ...]:
-    """Say of the unknowns that cost most what the bad end comes to once each of them is measured."""
-    worth = [likely.slope - min(pair[0].slope, pair[1].slope) for pair in ends]
-    first = sorted(range(len(knobs)), key=lambda index: -worth[index])[:TOLD]
-    bad = [_bad(knob, pair) for knob, pair in zip(knobs, ends, strict=True)]
-    measures = {band.what: band.measure for band in bands_of(case.machine)} | _HOW
-
-    def corner(values: Sequence[float]) -> float:
-        at = case
-        for knob, value in zip(knobs, values, strict=True):
-            at = _set(at, knob, value)
-        return max(_stood(at).slope, 0.0)
-
-    before = corner(bad)
-    gains = []
-    for index in (index for index in first if worth[index] > 0.0):
-        given = knobs[index].input
-        least, most = given.here - MEASURED * abs(given.here), given.here + MEASURED * abs(given.here)
-        known = [*bad[:index], min(max(bad[index], least), most), *bad[index + 1 :]]
-        measure = measures.get(given.what, "measure it")
-        gains.append(Gain(given.what, given.dimension, given.low, given.high, measure, before, corner(known)))
-    return tuple(gains)
+    by_name = dict(zip(names, loads.tolist(), strict=True))
+    return _AtRest(distances[line] / height, line, by_name, distances, height, value)

@@ -45,6 +45,8 @@ _SIZE = {
     "fork_face": (0.17, 0.22, 0.29),
 }
 """Lengths [m] for the cube root of the own weight in tonnes."""
+_STEER_TRACK = (0.80, 0.93, 1.02)
+"""Track of the steer axle, in terms of the drive axle's."""
 _MASS = {
     "counterweight_mass": (0.22, 0.33, 0.45),
     "mast_mass": (0.09, 0.14, 0.20),
@@ -63,6 +65,7 @@ _WORDS = {
     "rated_load": ("rated load", "mass", "read the capacity plate"),
     "wheelbase": ("wheelbase", "length", "measure from axle to axle"),
     "drive_track": ("track of the drive axle", "length", "measure between the middles of the outer drive tyres"),
+    "steer_track": ("track of the steer axle", "length", "measure between the middles of the steer tyres"),
     "drive_tyre_diameter": ("diameter of the drive tyres", "length", "read the size on the tyre"),
     "fork_face": ("fork face ahead of the drive axle", "length", "measure from the wheel hub to the fork face"),
     "counterweight_mass": ("mass of the sliding counterweight", "mass", "read it on the packing list"),
@@ -142,7 +145,7 @@ def _lengths(out: Estimate, size: float) -> None:
     for key, factors in _SIZE.items():
         out.take(key, _times(factors, size))
     v = out.value
-    out.told("steer_track", 0.94 * v["drive_track"])
+    out.take("steer_track", _times(_STEER_TRACK, v["drive_track"]))
     out.told("steer_tyre_diameter", 0.87 * v["drive_tyre_diameter"])
     out.told("drive_tyre_width", 0.42 * v["drive_tyre_diameter"])
     out.told("steer_tyre_width", 0.43 * v["steer_tyre_diameter"])

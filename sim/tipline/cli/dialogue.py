@@ -1,0 +1,112 @@
+"""The questions of `start` in a terminal: one at a time, with back, quit and what is odd asked again at once."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+
+from tipline.asking.odd import oddities, slip_of
+from tipline.asking.questions import QUESTIONS, Question, read_answer
+from tipline.cli.streams import tell
+from tipline.commands.start import answers_text, read_answers
+from tipline.errors import InputError
+from tipline.printable import printable
+
+__all__ = ["KEPT", "Left", "ask"]
+
+KEPT = Path("tipline-answers.toml")
+"""Where answers are kept while the questions are asked."""
+_HELP = 'Enter alone or "?": nobody knows. "back": the question before. "quit": end; what was answered is kept.'
+
+
+class Left(Exception):  # noqa: N818 - no error: somebody goes away
+    """The questions were left before the last one was answered."""
+
+
+class _Asking:
+    """Answers so far, kept in a file after each of them."""
+
+    def __init__(self, answers: Mapping[str, str], meant: tuple[str, ...]) -> None:
+        self.answers = dict(answers)
+        self.meant = set(meant)
+        self._asked: set[str] = set()
+
+    def keep(self) -> None:
+        """Write the answers, whole or not at all."""
+        answered = {question.key: self.answers[question.key] for question in QUESTIONS if question.key in self.answers}
+        lines = answers_text(answered, tuple(sorted(self.meant))).splitlines()
+        kept = (line for line in lines if line.partition(" =")[0] in (*answered, "meant"))
+        new = KEPT.with_suffix(".new")
+        new.write_text("\n".join(kept) + "\n", encoding="utf-8")
+        new.replace(KEPT)
+
+    def take(self, question: Question, text: str) -> bool:
+        """Take an answer; say what is wrong or odd with it and return False where it is to be asked again."""
+        try:
+            read_answer(question, text)
+        except InputError as error:
+            tell(f"    {error.reason}. {error.remedy}")
+            return False
+        again = self.answers.get(question.key) == text and question.key in self._asked
+        answers = {**self.answers, question.key: text}
+        problems = [problem for one, problem in oddities(answers, tuple(self.meant)) if one.key == question.key]
+        unusual = [problem for problem in problems if problem.remedy and "If it is meant" in problem.remedy]
+        if problems and not (again and len(unusual) == len(problems)):
+            self._asked.add(question.key)
+            self.answers[question.key] = text
+            slip = slip_of(question, answers)
+            asked = f' Did you mean "{slip}"?' if slip else ""
+            keep = " Type it again if it is meant." if len(unusual) == len(problems) else ""
+            tell(f"    {text}: {problems[0].reason}.{asked}{keep}")
+            return False
+        if problems:
+            self.meant.add(question.key)
+        self.answers = answers
+        return True
+
+
+def ask(resume: bool) -> tuple[dict[str, str], tuple[str, ...]]:
+    """Ask all questions and return the answers, and the questions whose odd answer is meant.
+
+    Raises Left where somebody quits, EOFError where nobody answers any more, and KeyboardInterrupt; what was answered
+    until then is in `KEPT`.
+    """
+    answers, meant = read_answers(KEPT) if resume and KEPT.exists() else ({}, ())
+    asking = _Asking(answers, meant)
+    tell(_HELP)
+    index = 0
+    while index < len(QUESTIONS):
+        question = QUESTIONS[index]
+        if resume and question.key in asking.answers:
+            index += 1
+            continue
+        resume = resume and bool(asking.answers)
+        _show(question, index, asking.answers.get(question.key))
+        text = _read()
+        if text.casefold() == "quit":
+            raise Left
+        if text.casefold() == "back":
+            resume = False
+            index = max(index - 1, 0)
+            continue
+        if text.casefold() in ("help", "h"):
+            tell(_HELP)
+            continue
+        if asking.take(question, text or "?"):
+            asking.keep()
+            index += 1
+    return asking.answers, tuple(sorted(asking.meant))
+
+
+def _show(question: Question, index: int, before: str | None) -> None:
+    tell(f"\n{index + 1}/{len(QUESTIONS)}  {question.ask}")
+    tell(f"    usual {question.usual}; as: {question.example}" + (f"; before: {before}" if before else ""))
+    tell("  > ", end=False)
+
+
+def _read() -> str:
+    line = sys.stdin.readline()
+    if not line:
+        raise EOFError
+    return " ".join(printable(line).split())

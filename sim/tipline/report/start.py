@@ -1,0 +1,129 @@
+"""The first page of a lift from answers: less than a page, answer first; nothing is computed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import isfinite
+from typing import TYPE_CHECKING
+
+from tipline import units
+from tipline.report import wording
+from tipline.report.not_known import band_words, gained
+from tipline.report.page import Page, PointList, Section, Table
+from tipline.report.sections import limits_box, spelled
+from tipline.report.wording import gap, quantity, share
+from tipline.units import System
+
+if TYPE_CHECKING:
+    from tipline.pose.assessment import PoseReport
+
+__all__ = ["SCHEMA", "First", "start_page"]
+
+SCHEMA = "tipline.start/1"
+_TYRES_NOTE = (
+    "Likely, and from the least to the most with all that is not known. The pressure is the mean under a tyre."
+)
+_FILLED = 5
+"""So many of the values that were filled in stand on the first page."""
+
+
+@dataclass(frozen=True)
+class First:
+    """What the first page is made of; ``filled``: what, low, likely, high and dimension of what nobody gave."""
+
+    pose: PoseReport
+    pressures: Mapping[str, tuple[float, float, float]]
+    of_plate: float | None
+    open: tuple[str, ...]
+    odd: tuple[str, ...]
+    filled: tuple[tuple[str, float, float, float, str], ...]
+    has_plate: bool
+    folder: str = ""
+
+
+def start_page(first: First, system: System = "si") -> Page:
+    """Give the first page."""
+    pose = first.pose
+    sections: list[Section] = []
+    if first.odd:
+        sections.append(PointList("Unusual: is this meant?", first.odd))
+    beyond = tuple(one for one in pose.exceeded if not one.startswith("on the floor:"))  # the first lines tell those
+    sections += [PointList("Planning limit exceeded", beyond), _tyres(first, system)]
+    if pose.holds_only_while:
+        box = limits_box(pose, system)
+        note = "All of these at once, with what is not known at its bad end; a hole or sinking floor is not in them."
+        sections.append(Table(box.title, box.columns, box.rows, note, boxed=True))
+    if pose.not_known is not None and pose.not_known.gains:
+        told = tuple(gained(one, system) for one in pose.not_known.gains)
+        sections.append(PointList("What knowing more would change", told))
+    sections.append(PointList("Assumed", _filled(first, system)))
+    if first.folder:
+        steps = (f"tipline check {first.folder}/scenario.toml", f"tipline run {first.folder}/scenario.toml")
+        sections.append(PointList("Go on with", steps))
+    return Page(
+        title=pose.title,
+        mark=wording.mark(pose.demo, "a first page, computed, at rest", pose.assumed_count),
+        lead=wording.spell(pose.heading, system),
+        demo=pose.demo,
+        sections=spelled(sections, system),
+        said=tuple((word, wording.spell(text, system)) for word, text in _said(first, system) if text),
+    )
+
+
+def _said(first: First, system: System) -> list[tuple[str, str]]:
+    pose = first.pose
+    return [
+        ("Goes first", _goes_first(pose, system)),
+        ("Capacity plate", _plate(first)),
+        ("Floor", pose.floor.lead[:1].upper() + pose.floor.lead[1:] + "." if pose.floor else _RIGID),
+    ]
+
+
+_RIGID = "It is taken as rigid: its strength is not asked."
+
+
+def _goes_first(pose: PoseReport, system: System) -> str:
+    known = {line: value for line, value in pose.distances.items() if isfinite(value)}
+    if pose.not_known is None or not known:
+        return f"Over the {pose.over} tip line: it does not stand." if pose.over else ""
+    line = min(known, key=lambda one: known[one])
+    bracket = pose.not_known.distances[line]
+    within = f"{gap(bracket.low, system)} to {gap(bracket.high, system)} with what is not known"
+    bad = pose.not_known.at_bad_end
+    end = "" if bad.startswith("stands") else f" With all of it at its bad end it {bad}."
+    return f"Over the {line} tip line: {gap(bracket.likely, system)} from it, {within}.{end}"
+
+
+def _plate(first: First) -> str:
+    if first.of_plate is not None:
+        return f"The gross load is {share(first.of_plate)} of what it allows in this set-up; the plate governs."
+    if first.has_plate:
+        return "It has no row for this set-up: not a rated set-up."
+    return "Not given: for teaching only."
+
+
+def _tyres(first: First, system: System) -> Table:
+    known = first.pose.not_known
+    rows = []
+    for name, (low, likely, high) in first.pressures.items():
+        if known is None:
+            continue
+        load = known.tyre_loads[name]
+        pressures = [quantity(one, "pressure", system) for one in (likely, low, high)]
+        loads = [wording.load(one, system) for one in (load.likely, load.low, load.high)]
+        said = (f"{likely} ({least} to {most})" for likely, least, most in (loads, pressures))
+        rows.append((name, *said))
+    return Table("What each tyre puts on the floor", ("tyre", "load", "pressure"), tuple(rows), _TYRES_NOTE)
+
+
+def _filled(first: First, system: System) -> tuple[str, ...]:
+    lines = [
+        f"{what}: {units.show(likely, kind, system, digits=2)}, from {band_words(low, high, kind, system)}"
+        for what, low, likely, high, kind in first.filled[:_FILLED]
+    ]
+    more = len(first.filled) - _FILLED
+    lines += [f"and {more} more bands; tipline check lists every value"] if more > 0 else []
+    if first.open:
+        lines.append(f"nobody could answer: {', '.join(key.replace('_', ' ') for key in first.open)}")
+    return tuple(lines)
