@@ -50,10 +50,11 @@ ONE = {
     "push": 'force = "3 kN"\nat_part = "load"\ndirection = "90 deg"',
     "swing": 'angle = "5 deg"\ntowards = "90 deg"',
     "load_shed": "",
+    "threshold": 'begins = "1 m"\nheight = "15 mm"',
     "turn": 'radius = "3 m"\ntowards = "left"',
 }
-UNTIMED = {"ramp", "swing"}
-DRIVES = {"service_stop", "pedal_lift", "ramp", "turn"}
+UNTIMED = {"ramp", "swing", "threshold"}
+DRIVES = {"service_stop", "pedal_lift", "ramp", "threshold", "turn"}
 
 
 def text_of(kind: str, *, there: bool) -> str:

@@ -71,13 +71,13 @@ def draw(seed: int, index: int) -> Drawn:
         f"ballast_slabs = {rnd.randrange(3)}",
         f'tilt = "{0.0 if hung or rnd.random() < 0.7 else rnd.uniform(-1.0, 3.0):.1f} deg"',
     ]
-    if set(kinds) & {"service_stop", "pedal_lift", "drive", "ramp", "turn"}:
+    if set(kinds) & {"service_stop", "pedal_lift", "drive", "ramp", "threshold", "turn"}:
         lines.append(f'speed = "{rnd.choice([-3, 1, 2, 4, 6])} km/h"' if "ramp" not in kinds else 'speed = "2 km/h"')
     lines += _load(rnd, machine, lift, hung=hung)
     told = _Told(rnd, machine, lift + 3.0 if hung else lift)
     for kind in kinds:
         lines += [f'[[event]]\nkind = "{kind}"', *EVENTS[kind](told)]
-        if kind not in ("swing", "ramp", "none"):
+        if kind not in ("swing", "ramp", "threshold", "none"):
             lines.append(f'at = "{rnd.uniform(0.2, 1.5):.2f} s"')
     lines += ["[run]", 'duration = "3 s"', 'extend_to = "6 s"', "spread = 0"]
     return Drawn(name, "\n".join(lines), floor, machine, ground, tuple(kinds))
@@ -162,6 +162,11 @@ EVENTS: dict[str, Callable[[_Told], list[str]]] = {
     ],
     "ramp": lambda told: [
         'begins = "1.5 m"', f'slope = "{told.rnd.randrange(3, 12)} %"', f'goes = "{told.rnd.choice(["up", "down"])}"',
+    ],
+    "threshold": lambda told: [
+        'begins = "1.2 m"', f'height = "{told.rnd.randrange(5, 40)} mm"',
+        f'length = "{told.rnd.choice([20, 100, 800])} mm"', f'width = "{told.rnd.choice([20.0, 20.0, 1.2])} m"',
+        f'left_of = "{told.rnd.choice([0.0, 0.0, 0.8])} m"',
     ],
     "turn": lambda told: [
         f'radius = "{told.rnd.uniform(2.6, 8.0):.1f} m"', f'towards = "{told.rnd.choice(["left", "right"])}"',

@@ -36,8 +36,10 @@ from tipline.scenario.spec import (
     Raise,
     Ramp,
     Scenario,
+    Setup,
     SoftPlace,
     Swing,
+    Threshold,
     TiltMove,
     Turn,
     Wind,
@@ -116,6 +118,8 @@ def place_orders(
                 )
                 for tyre, aside, size in _spots(inputs.machine, tyres, event.under, event.hole)
             ]
+        if isinstance(event, Threshold):
+            orders.append(_threshold(event, inputs.scenario.setup))
         if isinstance(event, SoftPlace):
             soil = (event.bearing_pressure, event.hardening, event.rate_speed, event.most_depth)
             orders += [
@@ -125,6 +129,16 @@ def place_orders(
     if any(zone.law != "firm" for zone in zones):
         orders += [PlaceOrder(inf, tyre, (0.0, 0.0), at.LAW_YIELDING, source="floor") for tyre in range(len(tyres))]
     return tuple(orders)
+
+
+def _threshold(event: Threshold, setup: Setup) -> PlaceOrder:
+    """Return a place above the floor, square to the azimuth in which it lies from the start."""
+    way = setup.heading + event.towards
+    ahead, aside = event.begins + 0.5 * event.length, event.left_of
+    x = setup.position[0] + ahead * cos(way) - aside * sin(way)
+    y = setup.position[1] + ahead * sin(way) + aside * cos(way)
+    size = (event.length, event.width)
+    return PlaceOrder(0.0, -1, size, at.LAW_GIVEN, -event.height, where=(x, y, way), source="threshold")
 
 
 def _spots(
@@ -194,14 +208,15 @@ def commands(
     table[:, [at.K_GX, at.K_GY, at.K_GZ]] = _gravity(case.scenario, case.slope, time)
     speed = _drive(case.machine, case.scenario, time, table, build)
     curve = curvature(case.scenario, time)
-    if curve.any() or len(build.plant.ramp):
+    steps_over = any(isinstance(event, Threshold) for event in case.scenario.event)
+    if curve.any() or len(build.plant.ramp) or steps_over:
         table[:, at.K_SPEED], table[:, at.K_KEEPS], table[:, at.K_CURVE] = speed, 1.0, curve
         table[:-1, at.K_YAWS] = np.diff(speed * curve) / dt
     _hydraulics(case, time, table)
     for index, order in enumerate(orders):
-        depth = order.depth * ramp(time, order.at, order.over) if order.at < inf else np.full(steps, -1.0)
+        depth = order.depth * ramp(time, order.at, order.over) if order.at < inf else np.full(steps, at.BY_LAW)
         if order.law == at.LAW_YIELDING and order.at < inf:
-            depth = np.where(time >= order.at - 1e-9, -1.0, 0.0)
+            depth = np.where(time >= order.at - 1e-9, at.BY_LAW, 0.0)
         table[:, at.K_PLACE + index] = depth
     first = at.K_PLACE + len(orders)
     for index, (event, share) in enumerate(users):
@@ -352,7 +367,9 @@ def _hydraulics(case: Case, time: Array, table: Array) -> None:
     machine, setup = case.machine, case.scenario.setup
     height = case.height
     tilt, out = setup.tilt, setup.counterweight_extension
-    for event in sorted((e for e in case.scenario.event if not isinstance(e, Swing | Ramp)), key=lambda e: e.at):
+    for event in sorted(
+        (e for e in case.scenario.event if not isinstance(e, Swing | Ramp | Threshold)), key=lambda e: e.at
+    ):
         if isinstance(event, Raise | Lower):
             usual = machine.mast.lift_speed if isinstance(event, Raise) else machine.mast.lower_speed
             stop = 0.3 if event.stop is None else event.stop
@@ -398,6 +415,8 @@ def notes(scenario: Scenario) -> tuple[str, ...]:
             "on the ramp the drive keeps its speed, and a stop its deceleration: the brake pulls more downhill and "
             "less uphill, by what the slope takes; the ramp's edges are sharp, and it is as wide as the floor"
         )
+    if any(isinstance(event, Threshold) for event in scenario.event):
+        sentences.append("the drive keeps its speed over the threshold, whose edges are sharp; only tyres meet it")
     if any(isinstance(event, Turn) for event in scenario.event):
         sentences.append(
             "in the turn the drive keeps its speed, and every wheel of the steer axle stands square to the line to the "

@@ -172,7 +172,8 @@ class _Rest:
         self._position, self._rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
         self._tyre = np.zeros((len(plant.tyre), 14))
         self._gravity = command_table.table[0, [at.K_GX, at.K_GY, at.K_GZ]].copy()
-        self._depth = np.maximum(command_table.table[0, at.K_PLACE : at.K_PLACE + len(plant.place)], 0.0)
+        depth = command_table.table[0, at.K_PLACE : at.K_PLACE + len(plant.place)]
+        self._depth = np.where(depth > at.BY_LAW, depth, 0.0)
         self._depth[plant.place[:, at.P_HX] == 0.0] = 0.0
         self._bent = np.zeros((len(moving.plant.support), 2))
         self.notes: list[str] = []

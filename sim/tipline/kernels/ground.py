@@ -216,7 +216,7 @@ def sink(dt: float, plant: Plant, now: Floats, mem: Memory, force: Floats, area:
     for j in range(plant.place.shape[0]):
         place = plant.place[j]
         law = place[at.P_LAW]
-        if law == at.LAW_GIVEN or place[at.P_HX] == 0.0 or now[at.K_PLACE + j] >= 0.0:
+        if law == at.LAW_GIVEN or place[at.P_HX] == 0.0 or now[at.K_PLACE + j] > at.BY_LAW:
             continue
         mem.energy[at.E_FLOOR] += 0.5 * (place[at.P_LOAD] + force[j]) * mem.lowered[j]
         place[at.P_LOAD] = force[j]

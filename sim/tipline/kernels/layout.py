@@ -101,7 +101,8 @@ K_PLACE = 15
 held 0 or 1; commanded forward acceleration (recorded only); commanded speed [m/s], and whether the drive keeps it, 0 or
 1; curvature of the way of the drive axle's middle, to the left positive [1/m], and commanded angular acceleration about
 the vertical (recorded only) [rad/s2].
-Then one column a place (its depth, or -1 from when its law is at work), then three a push."""
+Then one column a place (its depth, below 0 above the floor; BY_LAW from when its law is at work), then three a push."""
+BY_LAW = -1.0
 
 # memory
 (E_KINETIC, E_GRAVITY, E_ELASTIC, E_DISSIPATED, E_WORK, E_FLOOR, E_PREVIOUS_ELASTIC) = range(7)

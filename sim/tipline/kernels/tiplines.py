@@ -77,7 +77,7 @@ def level_under(i: int, plant: Plant, depth: Floats, position: Floats, rot: Floa
         x, y = hx - p[at.P_X], hy - p[at.P_Y]
         along, across = p[at.P_COS] * x + p[at.P_SIN] * y, p[at.P_COS] * y - p[at.P_SIN] * x
         if abs(along) < p[at.P_HX] and abs(across) < p[at.P_HY]:
-            level = min(level, -depth[j])
+            level = min(level, -depth[j]) if depth[j] >= 0.0 else max(level, -depth[j])
     return level
 
 

@@ -18,7 +18,7 @@ as deep as corners of a fallen truck press into a floor."""
 
 
 def floor_level(plant: Plant, depth: Floats, x: float, y: float) -> float:
-    """Return the level of the floor at a point: 0, or below it inside a place."""
+    """Return the level of the floor at a point: 0, or below it inside a place; bodies do not meet what stands out."""
     level = 0.0
     for j in range(plant.place.shape[0]):
         if depth[j] > 0.0:

@@ -2,7 +2,8 @@
 
 Each strip is a bed of radial springs under a circular disc (elastic foundation; Johnson, Contact Mechanics, 4.3, from
 memory).
-Its floor is level pieces: the base level and, inside a place, the place's own level. All forces are the gradient of one
+Its floor is level pieces: the base level and, inside a place, the place's own level, below it or, at a threshold, above
+it. All forces are the gradient of one
 stored energy, so a tread edge at a hole, a wall from the side and a partly supported patch need no rule of their own.
 
 Source: [Johnson1985] (bed of springs, from memory), [DupontEtAl2002] (friction, from memory)
@@ -247,7 +248,7 @@ def strip(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
     first, second = -1, -1
     reach, width = tyre[at.T_R], tyre[at.T_W] / at.STRIPS
     for i in range(places.shape[0]):
-        if depth[i] <= 0.0:
+        if depth[i] == 0.0:
             continue
         dx, dy = x - places[i, at.P_X], y - places[i, at.P_Y]
         far = reach + width + places[i, at.P_HX] + places[i, at.P_HY]
@@ -287,7 +288,7 @@ def strip(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
     side_x = -(back + front) * cut_x + push * wall_x
     side_y = -(back + front) * cut_y + push * wall_y
     twist = bend * (wall_y * ex - wall_x * ey) - (back * a + front * b) * (cut_y * ex - cut_x * ey)
-    inside = share_inside(aside, half, width)[0] if a < 0.0 < b else 0.0
+    inside = share_inside(aside, half, width)[0] if a < 0.0 < b and depth[first] > 0.0 else 0.0
     along = moment / total if total > 0.0 else 0.0
     below = -f1 * depth[first] / total if total > 0.0 else 0.0
     return total / upright, energy, side_x, side_y, along, below, twist, inside

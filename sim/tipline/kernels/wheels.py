@@ -317,7 +317,7 @@ def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: 
     m = plant.place.shape[0]
     changed = False
     for j in range(m):
-        if now[at.K_PLACE + j] >= 0.0 and now[at.K_PLACE + j] != mem.depth[j]:
+        if now[at.K_PLACE + j] > at.BY_LAW and now[at.K_PLACE + j] != mem.depth[j]:
             changed = True
     if not changed:
         return
@@ -326,7 +326,7 @@ def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: 
     for i in range(plant.tyre.shape[0]):
         mem.energy[at.E_FLOOR] += tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
     for j in range(m):
-        if now[at.K_PLACE + j] >= 0.0:
+        if now[at.K_PLACE + j] > at.BY_LAW:
             mem.depth[j] = now[at.K_PLACE + j]
     for i in range(plant.tyre.shape[0]):
         mem.tyre_energy[i] = tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)

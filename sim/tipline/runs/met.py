@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from tipline.model.floor import Floor
 from tipline.results import Run
 from tipline.scenario.commanded import Inputs, drives
-from tipline.scenario.spec import Ramp, Scenario, SoftPlace
+from tipline.scenario.spec import Ramp, Scenario, SoftPlace, Threshold
 from tipline.scenario.unmet import NEAR, as_told, met_at, not_met
 from tipline.units import show
 
@@ -29,7 +29,7 @@ def never_met(run: Run, inputs: Inputs, floor: Floor, no_return: float | None) -
     scenario, contacts = inputs.scenario, {name: _contacts(run, name) for name in run.tyres}
     return (
         *(() if drives(scenario) else as_told(inputs, floor)),
-        *_ramp(scenario, contacts),
+        *_short_of(scenario, contacts),
         *_parts(run, inputs, floor, contacts),
         *_soft(run, scenario),
         *_too_late(scenario, no_return),
@@ -41,18 +41,19 @@ def _contacts(run: Run, tyre: str) -> Array:
     return np.column_stack([run.series(f"tyre_contact_{axis}.{tyre}") for axis in "xy"])
 
 
-def _ramp(scenario: Scenario, contacts: dict[str, Array]) -> Iterator[str]:
+def _short_of(scenario: Scenario, contacts: dict[str, Array]) -> Iterator[str]:
     setup = scenario.setup
     if not drives(scenario):
         return
     for event in scenario.event:
-        if not isinstance(event, Ramp):
+        if not isinstance(event, Ramp | Threshold):
             continue
         azimuth = setup.heading + event.towards
         way = np.array([cos(azimuth), sin(azimuth)])
         left = event.begins - max(float(((at - setup.position) @ way).max()) for at in contacts.values())
         if left > NEAR:
-            yield f"The ramp was never reached: the nearest tyre came to {show(left, 'length')} from its edge."
+            gap = show(left, "length")
+            yield f"The {event.kind} was never reached: the nearest tyre came to {gap} from its edge."
 
 
 def _parts(run: Run, inputs: Inputs, floor: Floor, contacts: dict[str, Array]) -> Iterator[str]:

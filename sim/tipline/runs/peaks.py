@@ -138,7 +138,7 @@ def _on_floor(run: Run, tyre: Tyre) -> NDArray[np.bool_]:
     x, y, z = (run.series(f"tyre_contact_{axis}.{tyre.name}") for axis in "xyz")
     away = np.ones(len(run.time), dtype=bool)
     for place in run.meta["places"]:
-        if place["law"] not in ("given", "plug"):
+        if place["law"] not in ("given", "plug") or place["source"] == "threshold":
             continue
         c, s = cos(place["heading"]), sin(place["heading"])
         along, across = c * (x - place["x"]) + s * (y - place["y"]), c * (y - place["y"]) - s * (x - place["x"])

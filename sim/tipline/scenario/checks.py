@@ -29,6 +29,7 @@ from tipline.scenario.spec import (
     Setup,
     SoftPlace,
     Swing,
+    Threshold,
     TiltMove,
     Turn,
 )
@@ -239,7 +240,7 @@ def _check_run(scenario: Scenario) -> Iterator[Finding]:
 
 
 def _check_event(event: Event, at: Path, scenario: Scenario, machine: Machine) -> Iterator[Finding]:
-    if not isinstance(event, Swing | Ramp) and event.at >= scenario.run.duration:
+    if not isinstance(event, Swing | Ramp | Threshold) and event.at >= scenario.run.duration:
         reason = f"must be before the end of the run, {show(scenario.run.duration, 'time')}"
         yield Finding((*at, "at"), reason, "Use an earlier time or a longer run.duration")
     if isinstance(event, Breakthrough | SoftPlace):
@@ -251,6 +252,11 @@ def _check_event(event: Event, at: Path, scenario: Scenario, machine: Machine) -
             yield Finding((*at, "over"), "a turning floor needs either over or rate", 'Give one, as over = "4 s"')
     elif isinstance(event, Ramp):
         yield from _check_ramp(event, at, scenario, machine)
+    elif isinstance(event, Threshold):
+        yield from _check_begins(event, at, machine)
+        if any(isinstance(other, Ramp) for other in scenario.event):
+            reason = "a floor with a ramp and a threshold cannot be simulated"
+            yield Finding((*at, "kind"), reason, "Remove the one or the other")
     elif isinstance(event, Turn):
         yield from _check_turn(event, at, machine)
     elif isinstance(event, Swing | LoadShed | Push):
@@ -259,14 +265,18 @@ def _check_event(event: Event, at: Path, scenario: Scenario, machine: Machine) -
         yield from _check_move(event, at, scenario.setup, machine)
 
 
-def _check_ramp(ramp: Ramp, at: Path, scenario: Scenario, machine: Machine) -> Iterator[Finding]:
-    c, s = cos(ramp.towards), sin(ramp.towards)
+def _check_begins(event: Ramp | Threshold, at: Path, machine: Machine) -> Iterator[Finding]:
+    c, s = cos(event.towards), sin(event.towards)
     tyres = [(0.0, tyre) for tyre in machine.drive_axle.tyre]
     tyres += [(-machine.wheelbase, tyre) for tyre in machine.steer_axle.tyre]
     reach = max(c * x + s * tyre.across + 0.5 * tyre.diameter for x, tyre in tyres)
-    if ramp.begins < reach:
-        reason = f"a tyre would stand on the ramp at the start; must be {show(reach, 'length')} or more"
+    if event.begins < reach:
+        reason = f"a tyre would stand on the {event.kind} at the start; must be {show(reach, 'length')} or more"
         yield Finding((*at, "begins"), reason, "Let it begin farther away")
+
+
+def _check_ramp(ramp: Ramp, at: Path, scenario: Scenario, machine: Machine) -> Iterator[Finding]:
+    yield from _check_begins(ramp, at, machine)
     if any(isinstance(other, Ramp) for other in scenario.event[: int(at[-1])]):
         yield Finding((*at, "kind"), "a scenario has one ramp only", "Remove the others")
     if any(isinstance(other, Turn) for other in scenario.event):

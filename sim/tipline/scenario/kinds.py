@@ -28,6 +28,7 @@ from tipline.scenario.spec import (
     ServiceStop,
     SoftPlace,
     Swing,
+    Threshold,
     TiltMove,
     Turn,
     Wind,
@@ -90,6 +91,12 @@ def _ramp(event: Ramp) -> str:
     return f"a ramp {event.goes} by {show(event.slope, 'slope')}, from {show(event.begins, 'length')} {where}"
 
 
+def _threshold(event: Threshold) -> str:
+    where = "behind" if abs(event.towards) > 1.6 else "ahead"
+    high, far = show(event.height, "length"), show(event.begins, "length")
+    return f"a threshold {high} high, from {far} {where}"
+
+
 def _turn(event: Turn) -> str:
     if event.radius is None or event.towards == "ahead":
         return "steered straight ahead"
@@ -141,6 +148,16 @@ KINDS: dict[str, Kind] = {
             Usual("length", 0.5, 200.0, "the usual length of a ramp"),
         ),
         leading=Leading("slope", "ramp slope", "slope", "slope", "steeper", "flatter"),
+    ),
+    "threshold": Kind(
+        Threshold,
+        _threshold,
+        usual=(
+            Usual("height", 0.002, 0.08, "the usual height of a threshold"),
+            Usual("length", 0.005, 5.0, "the usual length of a threshold"),
+            Usual("width", 0.1, 200.0, "the usual width of a threshold"),
+        ),
+        leading=Leading("height", "height of the threshold", "length", "depth", "higher", "lower"),
     ),
     "service_stop": Kind(
         ServiceStop,

@@ -26,6 +26,7 @@ from tipline.scenario.spec import (
     Ramp,
     ServiceStop,
     SoftPlace,
+    Threshold,
     TiltMove,
     Turn,
 )
@@ -186,10 +187,10 @@ def _stands_already(inputs: Inputs) -> Iterator[Finding]:
             )
 
 
-def _no_way_to_the_ramp(inputs: Inputs) -> Iterator[Finding]:
+def _no_way_to_it(inputs: Inputs) -> Iterator[Finding]:
     for index, event in enumerate(inputs.scenario.event):
-        if isinstance(event, Ramp) and not drives(inputs.scenario):
-            reason = "the truck is not told to drive: it never comes to the ramp"
+        if isinstance(event, Ramp | Threshold) and not drives(inputs.scenario):
+            reason = f"the truck is not told to drive: it never comes to the {event.kind}"
             yield Finding(("event", index, "kind"), reason, 'Add setup.speed, such as "3 km/h", or a drive event')
 
 
@@ -200,11 +201,13 @@ def _turns_standing(inputs: Inputs) -> Iterator[Finding]:
             yield Finding(("event", index, "kind"), reason, 'Add setup.speed, such as "5 km/h", or a drive event')
 
 
-def _away_from_the_ramp(inputs: Inputs) -> Iterator[Finding]:
-    """Yield a ramp on the side from which the truck only drives away."""
+def _away_from_it(inputs: Inputs) -> Iterator[Finding]:
+    """Yield a ramp or a threshold on the side from which the truck only drives away."""
     gone = [inputs.scenario.setup.speed, *(e.speed for e in inputs.scenario.event if isinstance(e, DriveEvent))]
     for index, event in enumerate(inputs.scenario.event):
-        if isinstance(event, Ramp) and any(gone) and not any(speed * cos(event.towards) > 0.0 for speed in gone):
+        if not isinstance(event, Ramp | Threshold) or not any(gone):
+            continue
+        if not any(speed * cos(event.towards) > 0.0 for speed in gone):
             reason = "the truck is told to drive the other way, or along it"
             yield Finding(
                 ("event", index, "towards"), reason, '"0 deg" is ahead of it, "180 deg" behind; or turn the speed'
@@ -366,9 +369,9 @@ SCENARIO_RULES: tuple[Rule[Inputs], ...] = (
     Rule("centre within the load", "unusual", "few loads have their centre at their skin (our bounds)", _centre_in_it),
     Rule("load on the forks", "unusual", "both forks carry it, near the fork face", _between_the_forks),
     Rule("stop of a standing truck", "unusual", "there is nothing to stop", _stands_already),
-    Rule("way to the ramp", "unusual", "a ramp counts for what drives onto it", _no_way_to_the_ramp),
+    Rule("way to a ramp", "unusual", "it counts for what drives onto it", _no_way_to_it),
     Rule("turn of a standing truck", "unusual", "a turn counts for a truck that drives", _turns_standing),
-    Rule("side of the ramp", "unusual", "a ramp counts for what drives onto it", _away_from_the_ramp),
+    Rule("side of a ramp", "unusual", "it counts for what drives onto it", _away_from_it),
     Rule("one hole after the other", "unusual", "the deeper one holds the tyre (our own rule of places)", _holes_again),
     Rule("holes and their tyres", "unusual", "a wheel bridges what is smaller than itself (geometry)", _holes),
     Rule("speeds of moves", "unusual", "a fiftieth to five times the machine's own (our bounds)", _speeds_of_moves),

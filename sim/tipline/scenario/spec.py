@@ -61,6 +61,7 @@ __all__ = [
     "Setup",
     "SoftPlace",
     "Swing",
+    "Threshold",
     "TiltMove",
     "Turn",
     "Wind",
@@ -193,6 +194,22 @@ class Ramp(Spec):
     length: Annotated[PositiveLength, Setting()] = 20.0
 
 
+class Threshold(Spec):
+    """What stands out of the floor, there from the start, and is driven over: a threshold, a rail, a cover.
+
+    ``begins``: how far its near edge lies from the middle of the drive axle at the start; ``towards``: in which azimuth
+    from there; ``length`` along it, ``width`` across it; ``left_of``: how far its middle lies to the left of the way.
+    """
+
+    kind: Literal["threshold"]
+    begins: PositiveLength
+    height: Annotated[float, Quantity("length", above=0.0, most=0.15)]
+    towards: Annotated[Angle, Setting()] = 0.0
+    length: Annotated[PositiveLength, Setting()] = 0.1
+    width: Annotated[PositiveLength, Setting()] = 20.0
+    left_of: Annotated[Length, Setting()] = 0.0
+
+
 class Raise(_Timed):
     """Raise the carriage until the fork height (hook height on a jib) is ``to``; ``stop`` is the stopping time."""
 
@@ -271,6 +288,7 @@ Event = Annotated[
     | Turn
     | FloorTurns
     | Ramp
+    | Threshold
     | Raise
     | Lower
     | TiltMove

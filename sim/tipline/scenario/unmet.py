@@ -8,10 +8,10 @@ from math import cos, dist, sin
 from tipline.model.floor import OPENINGS, Floor
 from tipline.model.plane import Outline, inside, rectangle_about, to_outline
 from tipline.scenario.commanded import Inputs, drives, places
-from tipline.scenario.spec import Ramp, Turn
+from tipline.scenario.spec import Ramp, Threshold, Turn
 from tipline.units import show
 
-__all__ = ["Missed", "as_told", "behind_ramp", "met_at", "missed", "not_met", "on_the_way"]
+__all__ = ["Missed", "as_told", "met_at", "missed", "not_met", "on_the_way", "short_of"]
 
 Point = tuple[float, float]
 Met = Callable[[Outline], bool]
@@ -69,17 +69,22 @@ def _through_turns(inputs: Inputs, until: float) -> dict[str, list[Point]]:
     }
 
 
-def behind_ramp(inputs: Inputs, low: float, high: float) -> float | None:
-    """Return how far the nearest tyre stays from the edge of the ramp [m]; None without one and where it is reached."""
-    ramp = next((event for event in inputs.scenario.event if isinstance(event, Ramp)), None)
-    if ramp is None:
-        return None
-    c, s = cos(ramp.towards), sin(ramp.towards)
+def short_of(inputs: Inputs, low: float, high: float) -> Iterator[tuple[str, float]]:
+    """Yield each ramp and threshold that is not reached, and how far the nearest tyre stays from its edge [m].
+
+    A truck that is told to turn is not asked: its way is not the straight one.
+    """
+    if any(isinstance(event, Turn) and event.curve for event in inputs.scenario.event):
+        return
     machine = inputs.machine
     tyres = [(0.0, tyre.across) for tyre in machine.drive_axle.tyre]
     tyres += [(-machine.wheelbase, tyre.across) for tyre in machine.steer_axle.tyre]
-    left = ramp.begins - max(c * x + s * y for x, y in tyres) - max(c * low, c * high)
-    return left if left > NEAR else None
+    for event in inputs.scenario.event:
+        if isinstance(event, Ramp | Threshold):
+            c, s = cos(event.towards), sin(event.towards)
+            left = event.begins - max(c * x + s * y for x, y in tyres) - max(c * low, c * high)
+            if left > NEAR:
+                yield event.kind, left
 
 
 class Missed(tuple[str, list[tuple[str, Outline]]]):
@@ -124,8 +129,9 @@ def as_told(inputs: Inputs, floor: Floor) -> Iterator[str]:
 
         low, high = travelled(inputs)
         when = "As told to drive"
-        if (left := behind_ramp(inputs, low, high)) is not None:
-            yield f"As told to drive the ramp is not reached: the nearest tyre comes to {show(left, 'length')} from it."
+        for what, left in short_of(inputs, low, high):
+            gap = show(left, "length")
+            yield f"As told to drive the {what} is not reached: the nearest tyre comes to {gap} from it."
     start = inputs.scenario.setup.position
     yield from not_met(floor, on_the_way(inputs, low, high), when, start, driving=driving)
 

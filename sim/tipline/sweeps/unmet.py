@@ -11,8 +11,8 @@ from tipline.model.floor import Floor
 from tipline.runs.met import SUNK
 from tipline.scenario.commanded import Inputs, drives
 from tipline.scenario.driving import travelled
-from tipline.scenario.spec import Ramp, SoftPlace
-from tipline.scenario.unmet import behind_ramp, missed, on_the_way
+from tipline.scenario.spec import Ramp, SoftPlace, Threshold
+from tipline.scenario.unmet import missed, on_the_way, short_of
 
 if TYPE_CHECKING:
     from tipline.sweeps.batch import BatchResult
@@ -30,11 +30,10 @@ def unmet(inputs: Inputs, floor: Floor, result: BatchResult) -> str:
 def _unmet(inputs: Inputs, floor: Floor, result: BatchResult) -> Iterator[str]:
     fallen, driving = result.truck in (TruckEnd.OVER, TruckEnd.RESTING), drives(inputs.scenario)
     events = inputs.scenario.event
-    if floor.zone or floor.spreader or any(isinstance(event, Ramp) for event in events):
+    if floor.zone or floor.spreader or any(isinstance(event, Ramp | Threshold) for event in events):
         until = result.time if fallen else max(result.time, inputs.scenario.run.duration)
         low, high = travelled(inputs, until) if driving else (0.0, 0.0)
-        if behind_ramp(inputs, low, high) is not None:
-            yield "the ramp was not reached"
+        yield from dict.fromkeys(f"the {what} was not reached" for what, _ in short_of(inputs, low, high))
         if (gap := missed(floor, on_the_way(inputs, low, high, until), driving=driving)) is not None:
             yield f"no tyre came onto any {gap[0]} of the floor"
     for index, event in enumerate(events):
