@@ -152,6 +152,7 @@ KINDS: dict[str, Kind] = {
     "threshold": Kind(
         Threshold,
         _threshold,
+        "the threshold",
         usual=(
             Usual("height", 0.002, 0.08, "the usual height of a threshold"),
             Usual("length", 0.005, 5.0, "the usual length of a threshold"),

@@ -281,6 +281,26 @@ class Scene:
             self._add_ramp(corners)
             lines.points[:, 2] += self.story.floor_at(*lines.points[:, :2].T)
         self._add(lines, palette.GRID, line_width=1.0, lighting=False)
+        for outline, height in self.story.raised:
+            self._add_raised(outline, height, corners)
+
+    def _add_raised(self, outline: Array, height: float, corners: Array) -> None:
+        """Set what stands out of the floor on it, as far as the floor is drawn."""
+        import pyvista as pv
+
+        piece, (low, high) = outline, (corners.min(axis=0), corners.max(axis=0))
+        for axis in (0, 1):
+            piece = _kept(piece, piece[:, axis] - low[axis])
+            piece = _kept(piece, high[axis] - piece[:, axis])
+        if len(piece) < 3:
+            return
+        walls, bottom, rim = pit(pv, piece)
+        colour = _mix(palette.FLOOR, palette.INK, 0.22)
+        for mesh, paint in ((walls, palette.INK), (bottom, colour)):
+            mesh.points[:, 2] *= -height
+            self._add(mesh, paint, ambient=0.5)
+        rim.points[:, 2] = height
+        self._add(rim, palette.INK, line_width=2.0, lighting=False)
 
     def _add_ramp(self, corners: Array) -> None:
         """Lay the floor in three pieces: before the ramp, the ramp a little darker, and past its end."""

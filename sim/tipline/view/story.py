@@ -112,6 +112,7 @@ class Story:
     rise : (n,) share of the parts' `rise` that is reached, or None where nothing rises
     cause_points : (n, 3), what a close look is at
     ramp : a point of its edge [m], its direction (cosine, sine), its slope as a ratio, below 0 falling, its length [m]
+    raised : outlines (4, 2) in the world of what stands out of the floor, and how high [m]
     look : where the cause is, in the truck frame of the first sample, and so where the camera stands
     """
 
@@ -146,6 +147,7 @@ class Story:
     no_return: float | None = None
     landing: float | None = None
     ramp: tuple[float, float, float, float, float, float] | None = None
+    raised: tuple[tuple[Array, float], ...] = ()
 
     def floor_at(self, x: Array, y: Array) -> Array:
         """Give the height of the floor at points [m]: 0 but on a ramp."""

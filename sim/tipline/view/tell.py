@@ -77,6 +77,7 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
         outcome=_outcome(report, system),
         doubts=report.doubts,
         ramp=_ramp(ramp),
+        raised=_raised(run),
         worst_time=worst_time,
         no_return=report.no_return,
         landing=_landing(run, report),
@@ -262,14 +263,24 @@ def _places(run: Run) -> tuple[Place, ...]:
         depth = run.series(f"place_depth.{place['index']}")
         if not (depth > _LEAST_DEPTH).any():
             continue  # it never came about
-        half = np.array(place["size"]) / 2
-        c, s = np.cos(place["heading"]), np.sin(place["heading"])
-        ring = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half
-        outline = ring @ np.array([[c, s], [-s, c]]) + np.array([place["x"], place["y"]])
+        outline = _outline(place)
         soft = place["source"] == "soft_place" or place["law"] in ("yielding", "creeping")
         kind: Literal["hole", "soft"] = "soft" if soft else "hole"
         places.append(Place(_place_name(place), kind, outline, depth, planned=not place["zone"]))
     return tuple(places)
+
+
+def _raised(run: Run) -> tuple[tuple[Array, float], ...]:
+    """Give the outline and height of all that stands out of the floor."""
+    heights = [(place, -float(run.series(f"place_depth.{place['index']}")[0])) for place in run.meta["places"]]
+    return tuple((_outline(place), height) for place, height in heights if height > _LEAST_DEPTH)
+
+
+def _outline(place: Mapping[str, Any]) -> Array:
+    """Give the corners (4, 2) of a place."""
+    c, s = np.cos(place["heading"]), np.sin(place["heading"])
+    ring = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * np.array(place["size"]) / 2
+    return np.asarray(ring @ np.array([[c, s], [-s, c]]) + np.array([place["x"], place["y"]]))
 
 
 def _place_name(place: Mapping[str, Any]) -> str:
