@@ -54,7 +54,10 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Part:
-    """One painted solid of a body in the truck frame, at the set-up pose; ``mass`` [kg] is 0 for what is only drawn."""
+    """One painted solid of a body in the truck frame, at the set-up pose; ``mass`` [kg] is 0 for what is only drawn.
+
+    ``vertices`` (n, 3) [m]; ``faces`` (m, 3), places of vertices, outside seen counter-clockwise.
+    """
 
     name: str
     body: int
@@ -74,7 +77,7 @@ class Part:
 
 @dataclass(frozen=True)
 class SettingPoints:
-    """Points and lengths of the set-up in the truck frame [m], angles [rad]; None where there is no such thing.
+    """Points (3,) and lengths of the set-up in the truck frame [m], angles [rad]; None where there is no such thing.
 
     ``fork_face_x`` and ``fork_top_z`` are where the fork face meets the fork top, tilt included.
     """
@@ -91,7 +94,10 @@ class SettingPoints:
 
 @dataclass(frozen=True)
 class Assembly:
-    """Parts and masses of the six bodies, in the order of `BODIES`; a body that is absent has mass 0."""
+    """Parts and masses of the six bodies, in the order of `BODIES`; a body that is absent has mass 0.
+
+    ``mass`` (6,) [kg], ``centre`` (6, 3) [m] in the truck frame, ``inertia`` (6, 3, 3) [kg m2] about it.
+    """
 
     parts: tuple[Part, ...]
     mass: Array

@@ -103,7 +103,7 @@ def zone_laws(floor: Floor) -> tuple[ZoneLaw, ...]:
 
 
 def zone_rows(laws: Sequence[ZoneLaw]) -> Array:
-    """Return the kernels' rows (n, N_ZONE)."""
+    """Return the kernels' rows (n, N_ZONE) of the laws, units as `kernels.layout` has them [SI]."""
     rows = np.zeros((len(laws), at.N_ZONE))
     for row, law in zip(rows, laws, strict=True):
         row[at.Z_X], row[at.Z_Y] = law.middle
@@ -121,7 +121,7 @@ def zone_rows(laws: Sequence[ZoneLaw]) -> Array:
 
 
 def ramp_rows(scenario: Scenario) -> Array:
-    """Return the kernels' row of the ramp in a case, (0 or 1, N_RAMP)."""
+    """Return the kernels' row of the ramp in a scenario (0 or 1, N_RAMP) [SI]."""
     setup, rows = scenario.setup, np.zeros((0, at.N_RAMP))
     for event in scenario.event:
         if isinstance(event, Ramp):
@@ -132,7 +132,7 @@ def ramp_rows(scenario: Scenario) -> Array:
 
 
 def floor_rise(ramp: Array, x: Array, y: Array) -> Array:
-    """Return the height of the floor [m] at points, given `ramp_rows`."""
+    """Return the height of the floor [m] at points x, y (n,) [m] or of any one shape, given `ramp_rows`."""
     if not len(ramp):
         return np.zeros(np.broadcast(x, y).shape)
     row = ramp[0]

@@ -23,7 +23,7 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Outline:
-    """A truck's outline: ``row`` (N_OUTLINE + tyres,) as `kernels.watching` has it; stop of the steer axle [rad]."""
+    """A truck's outline: ``row`` (N_OUTLINE + tyres,) [SI] as `kernels.watching` has it; stop of its axle [rad]."""
 
     row: Array
     stop: float
@@ -41,7 +41,7 @@ class Outline:
 
 
 def left_tyres(plant: at.Plant) -> NDArray[np.bool_]:
-    """Return which tyres are on the left (tyres,); all bodies' centres may lie off the middle."""
+    """Return which tyres are on the left, flags (tyres,); all bodies' centres may lie off the middle."""
     across = _across(plant)
     return np.asarray(across > 0.5 * (across.max() + across.min()))
 
@@ -69,7 +69,7 @@ def outline(build: Build, plant: at.Plant, *, hangs: bool) -> Outline:
 
 
 def crest_rows(build: Build, plant: at.Plant, edges: Outline) -> Array:
-    """Return where the truck turns over each tip line (4, N_CREST), nothing taken off for springs.
+    """Return where the truck turns over each tip line (4, N_CREST) [m], nothing taken off for springs.
 
     Front and back lines run through the hubs, and the wheel's radius comes on top; side lines through the outer strips,
     with a pivoting axle on its stop.

@@ -130,7 +130,7 @@ def build(  # noqa: PLR0913 - what a truck on its floor is packed from, each by 
     *,
     tilts: bool = False,
 ) -> Build:
-    """Pack the truck into arrays; places (rows of zeros) are filled by the caller; ramp (0 or 1, N_RAMP).
+    """Pack the truck into arrays; places (rows of zeros) are filled by the caller; ramp (0 or 1, N_RAMP) [SI].
 
     tilts: the mast is told to tilt on the way, which it does about its tilt axis (see `_mast`).
     """
@@ -171,7 +171,7 @@ def _principal(inertia: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[flo
 
 
 def quaternion_of(turn: Array) -> Array:
-    """Return the quaternion (x, y, z, w) of a rotation matrix, from the row of 4 q q^T with its largest part."""
+    """Return the quaternion (4,) x, y, z, w [1] of a rotation (3, 3), from the row of 4 q q^T with its largest part."""
     (a, b, c), (d, e, f), (g, h, i) = turn.tolist()
     rows = (
         (1.0 + a - e - i, b + d, c + g, h - f),
@@ -394,7 +394,7 @@ class _Level:
 
 
 def hub_height(tyre: Array, load: float) -> float:
-    """Return how high the hub of an upright tyre, a row of the plant, stands over a firm floor under a load [m]."""
+    """Return how high the hub of an upright tyre (N_TYRE,), a row of the plant, is on a firm floor under a load [m]."""
     radius = float(tyre[at.T_R])
     pressed = closed_in(
         lambda down: at.STRIPS * whole_strip(tyre, radius - down)[0] >= load, 0.0, 0.7 * radius, most=40

@@ -56,7 +56,7 @@ def heights(machine: Machine, setup: Setup) -> Heights:
 def load_place(
     machine: Machine, at: Heights, load: LiftedLoad, hook: NDArray[np.float64] | None
 ) -> tuple[float, float, float]:
-    """Middle of the load's underside: on the forks with the mast upright, or hung with its centre under the hook."""
+    """Middle of the load's underside (3,) [m]: on the forks, mast upright, or hung, its centre under the hook (3,)."""
     dx, dy = load.centre_offset
     if hook is not None:
         if load.hung_by is None:

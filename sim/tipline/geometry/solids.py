@@ -137,7 +137,7 @@ def join(solids: Iterable[Solid]) -> Solid:
 
 
 def moved(solid: Solid, by: Spot | Array) -> Solid:
-    """Shift a solid by a vector (3,)."""
+    """Shift a solid by a vector (3,) [m]."""
     return Solid(solid.vertices + np.asarray(by, dtype=np.float64), solid.faces)
 
 

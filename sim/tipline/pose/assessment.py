@@ -168,7 +168,7 @@ def _nearest(pose: Pose) -> float:
 
 
 def both_leans(truck: Truck, pull: Array) -> tuple[Pose, Pose]:
-    """Solve with the mast's play taken to the left, and to the right."""
+    """Solve under gravity ``pull`` (3,) [m/s2] with the mast's play taken to the left, and to the right."""
     left = truck.rest(pull, 1.0, strict=True)
     if truck.plant.mast[at.M_PX] == 0.0:
         return left, left

@@ -27,7 +27,7 @@ STEP = 0.01
 class SpeedChange:
     """What one event does: the speed before it [m/s], its rate [m/s2] and rise [s], acceleration and speed from it on.
 
-    ``after``: the times from the event on; before it ``wish`` and ``speed`` mean nothing.
+    ``after`` (n,), flags: the times from the event on; before it ``wish`` [m/s2] and ``speed`` [m/s] (n,) mean nothing.
     """
 
     event: DriveEvent | ServiceStop | PedalLift
@@ -40,7 +40,7 @@ class SpeedChange:
 
 
 def driven(machine: Machine, scenario: Scenario, time: Array) -> Iterator[SpeedChange]:
-    """Yield what the events that drive or stop the truck command, in the order of their times."""
+    """Yield what the events that drive or stop the truck command at times (n,) [s], in the order of the events."""
     drive, speed = machine.drive, np.full(len(time), scenario.setup.speed)
     events = [e for e in scenario.event if isinstance(e, DriveEvent | ServiceStop | PedalLift)]
     for event in sorted(events, key=lambda e: e.at):

@@ -11,14 +11,14 @@ Array = NDArray[np.float64]
 
 
 def ramp(time: Array, start: float, over: float) -> Array:
-    """Return 0 before `start`, 1 from `start + over` on, straight between; a step where `over` is 0."""
+    """Return (n,) for times [s]: 0 before `start`, 1 from `start + over` on, straight between; a step for 0 `over`."""
     if over <= 0.0:
         return (time >= start - 1e-9).astype(np.float64)
     return np.clip((time - start) / over, 0.0, 1.0)
 
 
 def move(time: Array, start: float, distance: float, speed: float, stop: float, begin: float = 0.3) -> Array:
-    """Return the way [m or rad] covered: even acceleration over `begin`, steady speed, even braking over `stop`.
+    """Return the way (n,) [m or rad] covered: even acceleration over `begin`, steady speed, even braking over `stop`.
 
     Where the way is too short for the full speed, the top speed is lowered and the times are kept.
     """
@@ -40,7 +40,7 @@ def move(time: Array, start: float, distance: float, speed: float, stop: float, 
 def speed_change(
     time: Array, start: float, before: float, after: float, rate: float, rise: float
 ) -> tuple[Array, Array]:
-    """Return commanded acceleration and speed from `start` on, the rate rising evenly over `rise` to its full value.
+    """Return commanded acceleration [m/s2] and speed [m/s] (n,) from `start` on, the rate rising evenly over `rise`.
 
     The acceleration is 0 before `start` and once the speed has reached `after`.
     """

@@ -527,7 +527,7 @@ class SlopeJob:
 def way_of(
     brake: float = inf, *, level: bool = False, more: float = 0.0, pull: Array | Sequence[float] = (0.0, 0.0)
 ) -> Array:
-    """Tell the kernel what the slope does to the truck: see kernels.slopes; pull as a share of gravity."""
+    """Tell the kernel what the slope does to the truck, a row [SI] of kernels.slopes; pull (2,), a share of gravity."""
     return np.array([brake, float(level), more, *pull])
 
 

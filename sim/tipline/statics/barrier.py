@@ -38,7 +38,7 @@ _FURTHEST = 1.2
 
 @dataclass(frozen=True)
 class Crest:
-    """Energy to tip over a line [J] (nan where no crest was found), and the pose on the crest, heading along x."""
+    """Energy to tip over a line [J] (nan: no crest was found), and the pose q (8,) on the crest, heading along x."""
 
     energy: float
     q: Array

@@ -62,7 +62,10 @@ def plate_row(inputs: Inputs, truck: Truck) -> CapacityPlate | None:
 def covers(
     row: CapacityPlate, centre: ArrayLike, height: ArrayLike, extension: ArrayLike, slabs: ArrayLike
 ) -> NDArray[np.bool_]:
-    """Say of set-ups with the attachment of a plate's row, numbers or arrays (n,), which of them the row covers."""
+    """Say of set-ups with the attachment of a plate's row, numbers or arrays (n,), which of them the row covers.
+
+    centre, height, extension : [m]; slabs : [1]; back come flags (n,)
+    """
     held = np.asarray(centre) <= row.load_centre + _NEAR
     if row.height is not None:
         held = held & (np.asarray(height) <= row.height + _NEAR)
@@ -74,7 +77,7 @@ def covers(
 
 
 def states(row: CapacityPlate, extension: ArrayLike, slabs: ArrayLike) -> NDArray[np.bool_]:
-    """Say of extensions and slabs, numbers or arrays (n,), which of them are those that a plate's row states."""
+    """Say of extensions [m] and slabs [1], numbers or arrays (n,), which a plate's row states (flags)."""
     told = np.ones(np.broadcast(extension, slabs).shape, dtype=np.bool_)
     if row.extension is not None:
         told &= np.abs(np.asarray(extension) - row.extension) <= _SLACK

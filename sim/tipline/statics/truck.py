@@ -39,9 +39,10 @@ Array = NDArray[np.float64]
 class Pose:
     """One solved pose under one gravity.
 
-    ``q`` (8,) as in the equilibrium kernel, ``stiffness`` (8, 8) at it; ``position``, ``rot`` of the six bodies;
-    ``tyre`` (n, 14) state of each tyre; ``force``, ``moment`` (3,) about the origin: all that presses on the tyres.
-    ``distances`` to tip and swing lines, and the ``ends`` of each.
+    ``q`` (8,) [m, rad] as in the equilibrium kernel, ``stiffness`` (8, 8) [N/m, N, N m] at it; ``gravity`` (3,) [m/s2];
+    ``position`` (6, 3) [m], ``rot`` (6, 3, 3) of the bodies; ``tyre`` (n, 14) state of each tyre; ``force`` [N],
+    ``moment`` [N m] (3,) about the origin: all that presses on the tyres. ``distances`` to tip and swing lines [m], and
+    the ``ends`` (3,) [m] of each.
     """
 
     stands: bool
@@ -95,7 +96,7 @@ class Truck:
         return Truck(self.case, self.assembly, self.build, self.plant._replace(mass=masses), self.outline)
 
     def gravity(self, slope: float, azimuth: float) -> Array:
-        """Return gravity in the world for a floor that falls by a slope towards an azimuth from the heading [rad]."""
+        """Return gravity (3,) [m/s2] in the world for a floor that falls towards an azimuth from the heading [rad]."""
         return gravity(slope, azimuth + self.case.scenario.setup.heading)
 
     def ahead(self) -> Array:
@@ -104,7 +105,7 @@ class Truck:
         return np.array([np.cos(heading), np.sin(heading), 0.0])
 
     def start(self, lean: float) -> Array:
-        """Return a start (8,) with the mast's play to one side (lean +1 left, -1 right); fore and aft as it weighs."""
+        """Return a start q (8,) [m, rad], the mast's play to one side (lean +1 left, -1 right), else as it weighs."""
         q = np.zeros(solver.N_Q)
         carried = self.plant.mass[at.MAST : at.CARRIAGE + 1]
         arm = self.build.centre[at.MAST : at.CARRIAGE + 1, 0] - self.assembly.points.mast_joint[0]
@@ -120,9 +121,9 @@ class Truck:
         return point
 
     def rest(self, pull: Array, lean: float, *, strict: bool = False, compiled: bool = False) -> Pose:
-        """Return the pose under gravity ``pull`` with the mast's play to one side, as `start`; one that stands is kept.
+        """Return the pose under gravity ``pull`` (3,) [m/s2], the mast's play to one side as in `start`.
 
-        A search that ends with the play on the other side, or nowhere, is made once more from the other side's pose
+        One that stands is kept. A search that ends with the play on the other side, or nowhere, is made once more from the other side's pose
         mirrored; where there is no pose on the side that is asked for, it is the other one.
 
         Raises

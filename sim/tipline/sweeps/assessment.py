@@ -47,7 +47,7 @@ class Columns(Protocol):
         """The columns."""
 
     def column(self, name: str) -> NDArray[Any]:
-        """Return a column."""
+        """Return a column (rows,), in SI or texts."""
 
 
 def assess_sweep(plan: SweepPlan, table: Columns, fingerprint: str, notes: Sequence[str] = ()) -> SweepReport:
@@ -66,7 +66,8 @@ def sobol_indices(values: Array, labels: Sequence[str], seed: int) -> tuple[Inde
 
     Parameters
     ----------
-    values : (blocks * (inputs + 2),) float array, nan where there is no result; a block with one is left out
+    values : (blocks * (inputs + 2),) float array in any one unit, nan where there is no result; a block with one is
+        left out
     labels : the inputs' names
     seed : of the resampling that gives the half-widths
 

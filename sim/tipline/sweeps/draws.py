@@ -53,7 +53,7 @@ class Rows:
 
 
 def unit_rows(method: str, seed: int, rows: int, width: int, start: int, stop: int) -> Array:
-    """Return rows start to stop of a table of shares in (0, 1), (stop - start, width).
+    """Return rows start to stop of a table of shares in (0, 1) [1], (stop - start, width).
 
     Raises
     ------

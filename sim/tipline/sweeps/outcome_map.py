@@ -101,9 +101,9 @@ def outcome_map(
 
     Parameters
     ----------
-    inputs : by label, each with its column (rows,)
+    inputs : by label, each with its column (rows,) [SI] or texts
     part : words for the part of the run that the endings are of
-    words, ended : (rows,) the endings, "" without a result, and whether each is the one asked for
+    words, ended : (rows,) texts and flags: the endings, "" without a result, and whether each is the one asked for
     """
     placed = [(_axis(swept_input, column)) for swept_input, column in inputs.values()]
     placed = [(axis, place) for axis, place in placed if len(axis.words) > 1]

@@ -72,7 +72,7 @@ def planned(case: Case, runs: int | None) -> tuple[int, str]:
 
 
 def drawn(index: int, count: int) -> Array:
-    """Return the point (count,) between 0 and 1 of the run with an index from 0.
+    """Return the point (count,) between 0 and 1 [1] of the run with an index from 0.
 
     A Latin hypercube of every ten runs: in each direction one of them lies in each tenth. The draws are those of a
     counter, so that a point follows from its index alone.

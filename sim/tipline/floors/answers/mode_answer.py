@@ -21,7 +21,10 @@ __all__ = ["ModeAnswer", "governing", "mode_answer_of", "outdone"]
 
 @dataclass(frozen=True)
 class ModeAnswer:
-    """An answer with what it was asked of, so that it can be asked again with other inputs."""
+    """An answer with what it was asked of, so that it can be asked again with other inputs.
+
+    ``kept`` (draws,), flags: which draws of the zone count; None: all do.
+    """
 
     answer: Answer
     mode: Mode
@@ -33,7 +36,10 @@ class ModeAnswer:
 def mode_answer_of(
     situation: Situation, mode: Mode, bands: Mapping[str, Ends], kept: NDArray[np.bool_] | None = None
 ) -> ModeAnswer:
-    """Ask one mode over everything that is not known; ``kept``: which draws of the zone count, see `over_draws`."""
+    """Ask one mode over everything that is not known.
+
+    ``kept`` (draws,), flags: which draws of the zone count, see `over_draws`.
+    """
     used = {name: bands[name] for name in mode.inputs}
     ratio_range = over_draws(mode.ask, used, kept, arrays=mode.arrays)
     answer = Answer(

@@ -132,7 +132,8 @@ class ZoneBands:
     layers, platform : of ground.
     joint_anywhere : the list of joints is not known to be complete, so a joint may lie right at a tyre.
     assumed : in plain words, each value that was filled in.
-    kept : of each draw whether it counts, None where all do; evidence : in words, what it has carried (see `evidence`).
+    kept : (draws,) flags, whether a draw counts, None where all do.
+    evidence : in words, what it has carried (see `evidence`).
     """
 
     name: str

@@ -83,7 +83,7 @@ def moving(bands: Mapping[str, Ends]) -> list[str]:
 
 
 def columns(bands: Mapping[str, Ends], count: int = COUNT, where: str = "") -> dict[str, Array]:
-    """Draw every input of the bands ``count`` times; columns of another ``where`` have another order."""
+    """Draw every input of the bands ``count`` times, a column (count,) [SI] a name; another ``where``, another order."""
     return {
         name: _column(name, band.likely, band.pessimistic, band.optimistic, where, count)
         for name, band in bands.items()
@@ -114,7 +114,7 @@ def _drawn_at(name: str, likely: float, worse: float, better: float, probability
 
 
 def fractile(values: Array, share: float) -> float:
-    """Return the least of the values that ``share`` of them do not exceed."""
+    """Return the least of the values (n,), in any unit, that ``share`` [1] of them do not exceed."""
     index = max(ceil(share * len(values) * (1.0 - 1e-12)) - 1, 0)
     return float(np.partition(values, index)[index])
 

@@ -98,7 +98,7 @@ def _span(values: Array, at_likely: float, at_worst: float, kept: Kept | None) -
 
 
 def ratios(demand: Array, strength: Array) -> Array:
-    """Return demand over strength; infinite where there is no strength, 0 where nothing is asked."""
+    """Return demand over strength (n,), both in one unit; infinite without strength, 0 where nothing is asked."""
     there = strength > 0.0
     quotients = np.where(there, demand / np.where(there, strength, 1.0), inf)
     return np.where(demand > 0.0, quotients, 0.0)
@@ -145,7 +145,7 @@ def _over(ask: Asker, bands: Mapping[str, Ends], kept: Kept | None, arrays: bool
 
 
 def ask_over(ask: Asker, drawn: Mapping[str, Array], count: int, *, arrays: bool) -> tuple[Array, Array]:
-    """Ask over columns of inputs, all at once where the asker takes arrays, else one set after the other."""
+    """Ask over columns of inputs (count,) [SI], all at once where the asker takes arrays, else set after set."""
     if arrays or not drawn:
         demand, strength = ask(cast("Inputs", drawn))
         return np.broadcast_to(demand, count), np.broadcast_to(strength, count)
