@@ -123,8 +123,8 @@ class Truck:
     def rest(self, pull: Array, lean: float, *, strict: bool = False, compiled: bool = False) -> Pose:
         """Return the pose under gravity ``pull`` (3,) [m/s2], the mast's play to one side as in `start`.
 
-        One that stands is kept. A search that ends with the play on the other side, or nowhere, is made once more from the other side's pose
-        mirrored; where there is no pose on the side that is asked for, it is the other one.
+        One that stands is kept. A search that ends with the play on the other side, or nowhere, is made once more from
+        the other side's pose mirrored; where there is no pose on the side that is asked for, it is the other one.
 
         Raises
         ------

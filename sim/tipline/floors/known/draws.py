@@ -83,7 +83,7 @@ def moving(bands: Mapping[str, Ends]) -> list[str]:
 
 
 def columns(bands: Mapping[str, Ends], count: int = COUNT, where: str = "") -> dict[str, Array]:
-    """Draw every input of the bands ``count`` times, a column (count,) [SI] a name; another ``where``, another order."""
+    """Draw every input of the bands ``count`` times, a column (count,) [SI] a name; other ``where``, other order."""
     return {
         name: _column(name, band.likely, band.pessimistic, band.optimistic, where, count)
         for name, band in bands.items()
