@@ -2,12 +2,12 @@
 
 `tipline.run(scenario)` simulates and assesses, `tipline.check(scenario)` assesses the pose at rest,
 `tipline.floor(subject)` asks a floor, `tipline.slopes(scenario)` gives slope limits, `tipline.loads(machine)` the
-greatest and least load of a machine's set-ups, `tipline.sweep(file)` runs a scenario many times over what may vary,
-`tipline.export(scenario, form)` gives the truck for other programs. All take a
-file, the name of a shipped one or what was read already, with changes by key as text or as numbers in SI units, and
-give typed results. `tipline.write(result, folder)` leaves what the command that gives such a result leaves;
-`tipline.shipped()`, `tipline.schema(kind)` and `tipline.self_test()` tell what the commands print. They are imported
-when first used.
+greatest and least load of a machine's set-ups, `tipline.fit(machine)` fits its file to what was weighed,
+`tipline.sweep(file)` runs a scenario many times over what may vary, `tipline.export(scenario, form)` gives the truck
+for other programs. All take a file, the name of a shipped one or what was read already, with changes by key as text
+or as numbers in SI units, and give typed results. `tipline.write(result, folder)` leaves what the command that gives
+such a result leaves; `tipline.shipped()`, `tipline.schema(kind)` and `tipline.self_test()` tell what the commands
+print. They are imported when first used.
 """
 
 from __future__ import annotations
@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from tipline.commands.check import check
     from tipline.commands.export import ExportResult as ExportResult
     from tipline.commands.export import export
+    from tipline.commands.fit import FitResult as FitResult
+    from tipline.commands.fit import fit
     from tipline.commands.floor import FloorResult as FloorResult
     from tipline.commands.floor import floor
     from tipline.commands.listing import copy_shipped, shipped
@@ -44,6 +46,7 @@ __all__ = [
     "check",
     "copy_shipped",
     "export",
+    "fit",
     "floor",
     "loads",
     "new",
@@ -61,6 +64,7 @@ __version__ = "0.1.0"
 _RESULTS = (
     "CheckResult",
     "ExportResult",
+    "FitResult",
     "FloorResult",
     "LoadsResult",
     "RunResult",

@@ -80,7 +80,9 @@ except SystemExit:
     assert done.stdout.split()[-2:] == ["Threads:", "2"]
 
 
-@pytest.mark.parametrize("name", ["run", "check", "floor", "slopes", "loads", "sweep", "list", "schema", "self-test"])
+@pytest.mark.parametrize(
+    "name", ["run", "check", "floor", "slopes", "loads", "fit", "sweep", "list", "schema", "self-test"]
+)
 def test_every_command_has_help(invoke: Invoke, name: str) -> None:
     result = invoke(name, "--help")
     assert result.exit_code == 0
@@ -250,13 +252,13 @@ def test_the_name_alone_says_what_to_type_first(invoke: Invoke) -> None:
     assert all(line in result.stdout for line in told)
 
 
-@pytest.mark.parametrize("command", ["run", "check", "floor", "slopes", "loads", "sweep"])
+@pytest.mark.parametrize("command", ["run", "check", "floor", "slopes", "loads", "fit", "sweep"])
 def test_a_command_without_a_name_gives_one_to_try(invoke: Invoke, command: str) -> None:
     result = invoke(command)
     assert result.exit_code == 2
     name = re.search(rf"For example tipline {command} ([a-z-]+); tipline list shows them all", result.stderr)
     assert name is not None
-    kinds = {"floor": "floor", "sweep": "sweep", "loads": "machine"}
+    kinds = {"floor": "floor", "sweep": "sweep", "loads": "machine", "fit": "machine"}
     assert name[1] in list_shipped()[kinds.get(command, "scenario")]
 
 

@@ -57,11 +57,12 @@ def case_of(folder: Path, asked: SetUp, mass: float, tilt: float = 0.0) -> scena
         else f'attachment = "forks"\nfork_height = "{height} m"\n'
     )
     load = 'hung_by = "0.1 m"\n' if hangs else f'load_centre = "{centre} m"\n'
-    size = 0.4 if hangs else 2.0 * up
+    size = (1.0, 2.0, 1.0) if hangs else (min(1.0, 2.0 * centre), 2.0, 2.0 * up)
     text = (
         f'title = "A set-up"\nmachine = "{machine}"\nfloor = "demo-hall-a"\n[setup]\ntilt = "{degrees(tilt)} deg"\n'
         f'counterweight_extension = "{extension} m"\nballast_slabs = {slabs}\n{place}'
-        f'[load]\nmass = "{mass} kg"\nsize = ["0.4 m", "0.4 m", "{size} m"]\nheight_of_centre = "{size / 2} m"\n{load}'
+        f'[load]\nmass = "{mass} kg"\nsize = ["{size[0]} m", "{size[1]} m", "{size[2]} m"]\n'
+        f'height_of_centre = "{size[2] / 2} m"\n{load}'
     )
     file = folder / "set-up.toml"
     file.write_text(text, encoding="utf-8")

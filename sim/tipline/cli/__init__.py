@@ -451,6 +451,36 @@ def loads(
 
 
 @app.command()
+def fit(
+    machine: Annotated[
+        str,
+        typer.Argument(metavar="MACHINE", help="A machine file with weighings or sags, or the name of a shipped one."),
+    ],
+    settings: Annotated[
+        list[str] | None,
+        typer.Option("--set", metavar="KEY=VALUE", help="Replace a value of the machine, wheelbase='2 m'. Repeatable."),
+    ] = None,
+    out: Out = None,
+    json: Json = False,
+    units: UnitsOption = Units.si,
+    quiet: Quiet = False,
+    strict: Strict = False,
+) -> None:
+    """Fit a machine's file to its weighings; say what they determine, what not, what contradicts; write a new file."""
+    with _told(), Progress(quiet) as progress:
+        overrides = _overrides(settings)
+        from tipline.commands import fit as command
+        from tipline.commands.delivered import Wishes
+        from tipline.commands.folder import new_folder
+
+        with _target(out, f"fit-{Path(machine).stem or 'machine'}") as target, new_folder(target) as folder:
+            result = command.fit(machine, overrides, progress, strict)
+            delivered = command.write_fit(result, folder, Wishes(units.value))
+        progress.close()
+        _say(delivered, json, f"Written to {target}/; the fitted file is {target}/{result.name}")
+
+
+@app.command()
 def sweep(
     file: Annotated[str, typer.Argument(metavar="FILE", help="A sweep file, or the name of a shipped one.")],
     workers: Annotated[

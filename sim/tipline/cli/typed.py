@@ -28,6 +28,7 @@ _FOR_EXAMPLE = {
     "floor": "demo-hall-c",
     "slopes": "floor-falls-sideways",
     "loads": "demo-truck-a",
+    "fit": "demo-truck-a",
     "sweep": "one-front-tyre-breaks-through",
     "export": "front-tyre-breaks-through-load-high --format glb",
 }

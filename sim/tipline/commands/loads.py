@@ -136,8 +136,9 @@ def _wanted(
             if value is not None:
                 msg = "belongs to a load that is asked about"
                 raise InputError(msg, key=argument(name), value=str(value), remedy=f"Give {argument('load')} as well")
-        rated = max(machine.capacity_plate, key=lambda row: row.load, default=None)
-        if rated is None or rated.attachment == "none":
+        held = [row for row in machine.capacity_plate if getattr(machine, row.attachment, None) is not None]
+        rated = max(held, key=lambda row: row.load, default=None)
+        if rated is None:
             return None
         return Wanted(rated.load, rated.load_centre, rated.attachment == "jib")
     mass = _quantity("load", load, "mass", "8 t")

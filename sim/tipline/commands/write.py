@@ -8,6 +8,7 @@ from typing import TypeAlias
 from tipline.commands.check import CheckResult, write_check
 from tipline.commands.delivered import Wishes
 from tipline.commands.export import ExportResult, write_export
+from tipline.commands.fit import FitResult, write_fit
 from tipline.commands.floor import FloorResult, write_floor
 from tipline.commands.folder import new_folder
 from tipline.commands.given import Progress, named, one_of, silent
@@ -21,15 +22,34 @@ from tipline.units import System
 
 __all__ = ["write"]
 
-_RESULTS = (RunResult, CheckResult, FloorResult, LoadsResult, SlopeResult, StartResult, SweepResult, ExportResult)
+_RESULTS = (
+    RunResult,
+    CheckResult,
+    FitResult,
+    FloorResult,
+    LoadsResult,
+    SlopeResult,
+    StartResult,
+    SweepResult,
+    ExportResult,
+)
 Result: TypeAlias = (
-    RunResult | CheckResult | FloorResult | LoadsResult | SlopeResult | StartResult | SweepResult | ExportResult
+    RunResult
+    | CheckResult
+    | FitResult
+    | FloorResult
+    | LoadsResult
+    | SlopeResult
+    | StartResult
+    | SweepResult
+    | ExportResult
 )
 
 
 def write(
     result: RunResult
     | CheckResult
+    | FitResult
     | FloorResult
     | LoadsResult
     | SlopeResult
@@ -91,6 +111,8 @@ def write(
             write_slopes(result, new, wishes, tell)
         elif isinstance(result, LoadsResult):
             write_loads(result, new, wishes, tell)
+        elif isinstance(result, FitResult):
+            write_fit(result, new, wishes)
         elif isinstance(result, ExportResult):
             write_export(result, new)
         elif isinstance(result, StartResult):

@@ -73,23 +73,7 @@ def within(name: str, value: float, low: float, high: float, unit: str = "", why
 
 
 def parts(mass: npt.ArrayLike, centre: npt.ArrayLike) -> tuple[FloatArray, FloatArray]:
-    """Give masses (n,) and centres (n, 3) as arrays, or refuse what does not fit together."""
-    m = np.asarray(mass, dtype=np.float64)
-    r = np.asarray(centre, dtype=np.float64)
-    if m.ndim != 1 or m.size == 0 or r.shape != (m.size, 3):
-        msg = f"mass of shape {m.shape} and centre of shape {r.shape}: must be (n,) and (n, 3), with one part or more"
-        raise ValueError(msg)
-    if not (np.isfinite(m).all() and np.isfinite(r).all()):
-        msg = "mass and centre: every number must be finite"
-        raise ValueError(msg)
-    if (m < 0.0).any() or not m.sum() > 0.0:
-        msg = f"mass = {m.tolist()} kg: no part may be negative and the sum must be greater than 0"
-        raise ValueError(msg)
-    return m, r
-
-
-def parts_of_many(mass: npt.ArrayLike, centre: npt.ArrayLike) -> tuple[FloatArray, FloatArray]:
-    """Give masses (..., n) and centres (..., n, 3) of many trucks as arrays, or refuse what does not fit together."""
+    """Give masses (..., n) and centres (..., n, 3), of one truck or of many, as arrays, or refuse what does not fit."""
     m = np.asarray(mass, dtype=np.float64)
     r = np.asarray(centre, dtype=np.float64)
     if m.ndim == 0 or m.size == 0 or r.ndim < 2 or r.shape[-2:] != (m.shape[-1], 3):

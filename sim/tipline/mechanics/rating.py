@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from tipline.mechanics._ranges import FloatArray, below, not_negative, parts_of_many, positive
+from tipline.mechanics._ranges import FloatArray, below, not_negative, parts, positive
 
 __all__ = [
     "least_load",
@@ -55,7 +55,7 @@ def load_by_slope_test(
     -----
     Q = sum m (-x - s z) / (x_Q + s z_Q). Source: [Own]
     """
-    m, r = parts_of_many(mass, centre)
+    m, r = parts(mass, centre)
     s = _not_negative("slope", slope)
     held = _sum(m, -r[..., 0]) - s * _sum(m, r[..., 2])
     arm = _positive("distance of the load ahead of the front axle", load_x, "m")
@@ -98,7 +98,7 @@ def load_by_steer_axle(
     -----
     Q = (-sum m x - f L sum m) / (x_Q + f L). Source: [Own]
     """
-    m, r = parts_of_many(mass, centre)
+    m, r = parts(mass, centre)
     length = _positive("wheelbase", wheelbase, "m")
     f = _share("steer share", steer_share)
     spare = -_sum(m, r[..., 0]) - f * length * _sum(m, np.ones_like(m))
@@ -149,7 +149,7 @@ def least_load(
     Q = (f L sum m - sum m (L + x - r z)) / (L + x_Q - r z_Q - f L); with r = 0 that of a level truck at rest.
     Source: [Own]
     """
-    m, r = parts_of_many(mass, centre)
+    m, r = parts(mass, centre)
     length = _positive("wheelbase", wheelbase, "m")
     f = _share("front share", front_share)
     k = _not_negative("ratio", ratio)
@@ -196,7 +196,7 @@ def load_by_drive_axle(
     -----
     Q = (A - sum m (1 + x / L)) / (1 + x_Q / L). Source: [Own]
     """
-    m, r = parts_of_many(mass, centre)
+    m, r = parts(mass, centre)
     length = _positive("wheelbase", wheelbase, "m")
     carried = _not_negative("axle mass", axle_mass, "kg")
     arm = _positive("distance of the load ahead of the front axle", load_x, "m")
@@ -276,7 +276,7 @@ def side_slope(
     -----
     sum m (b_f (1 + x / L) - b_r x / L - y) / sum m (z + h_p x / L). Source: [Own]
     """
-    m, r = parts_of_many(mass, centre)
+    m, r = parts(mass, centre)
     length = _positive("wheelbase", wheelbase, "m")
     b_f = _positive("front half", front_half, "m")
     b_r = _not_negative("rear half", rear_half, "m")

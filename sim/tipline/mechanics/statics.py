@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from tipline.mechanics._ranges import FloatArray, not_negative, parts_of_many, positive
+from tipline.mechanics._ranges import FloatArray, not_negative, parts, positive
 
 __all__ = ["allowable_load", "load_moment", "steer_axle_share"]
 
@@ -39,7 +39,7 @@ def steer_axle_share(mass: npt.ArrayLike, centre: npt.ArrayLike, wheelbase: npt.
     -----
     s = -sum(m x) / (L sum m). Source: [WickertLewis2013]
     """
-    m, r = parts_of_many(mass, centre)
+    m, r = parts(mass, centre)
     length = np.asarray(wheelbase, dtype=np.float64)
     positive("wheelbase", float(length.min()), "m")
     return np.asarray(-(m * r[..., 0]).sum(axis=-1) / (length * m.sum(axis=-1)))

@@ -251,11 +251,31 @@ def _check_attachments(machine: Machine) -> Iterator[Finding]:
             yield Finding(("capacity_plate", index, "attachment"), reason, f"Add [{row.attachment}] or correct the row")
 
 
+def _check_tyre_readings(machine: Machine, weighing: Weighing, at: tuple[str | int, ...]) -> Iterator[Finding]:
+    """Ask that the readings of tyres are of this machine's, each once, and of all of an axle's."""
+    axles = {"drive": machine.drive_axle.tyre, "steer": machine.steer_axle.tyre}
+    named = [reading.name for reading in weighing.tyre]
+    for index, name in enumerate(named):
+        known = [tyre.name for tyres in axles.values() for tyre in tyres]
+        if name not in known:
+            yield Finding(
+                (*at, "tyre", index, "name"), "the machine has no such tyre", f"Give one of {', '.join(known)}"
+            )
+        elif name in named[:index]:
+            yield Finding((*at, "tyre", index, "name"), "is read twice", "Give each tyre once")
+    for axle, tyres in axles.items():
+        missing = [tyre.name for tyre in tyres if tyre.name not in named]
+        if missing and len(missing) < len(tyres):
+            reason = f"of the {axle} axle {', '.join(missing)} is not read"
+            yield Finding((*at, "tyre"), reason, "Give all tyres of an axle, or none")
+
+
 def _check_weighing(machine: Machine, weighing: Weighing, at: tuple[str | int, ...]) -> Iterator[Finding]:
     """Ask that a weighing has a reading and a set-up that the machine can have."""
     axles = [value for value in (weighing.drive_axle, weighing.steer_axle) if value is not None]
-    if weighing.total is None and not axles:
-        yield Finding(at, "it has no reading", "Give drive_axle, steer_axle or total")
+    if weighing.total is None and not axles and not weighing.tyre:
+        yield Finding(at, "it has no reading", "Give drive_axle, steer_axle, total or a table for each tyre")
+    yield from _check_tyre_readings(machine, weighing, at)
     if weighing.total is not None and len(axles) == 2 and abs(sum(axles) - weighing.total) > OF_TOTAL * weighing.total:
         reason = f"drive_axle and steer_axle add up to {show(sum(axles), 'mass')}"
         yield Finding((*at, "total"), reason, "Correct one of the three, or leave it out")

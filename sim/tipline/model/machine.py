@@ -31,6 +31,7 @@ from tipline.model.quantities import (
     PositiveSpeed,
     PositiveTime,
     Pressure,
+    Quantity,
     Setting,
     Size,
     Spec,
@@ -53,11 +54,14 @@ __all__ = [
     "Machine",
     "Mast",
     "MastSection",
+    "SagReading",
     "SteerAxle",
     "Tyre",
+    "TyreReading",
     "Weighing",
 ]
 
+SignedSlope = Annotated[float, Quantity("slope", least=-0.35, most=0.35)]
 Origin = Literal["measured", "cored", "plate", "drawing", "told", "assumed", "demo"]
 Attachment = Literal["forks", "jib", "none"]
 TyreKind = Literal["solid", "band", "pneumatic"]
@@ -241,8 +245,19 @@ class CapacityPlate(Spec):
     note: str = ""
 
 
+class TyreReading(Spec):
+    """What a scale under one tyre read."""
+
+    name: str = Field(min_length=1, max_length=60)
+    load: Mass
+
+
 class Weighing(Spec):
-    """Scale readings of the truck in one set-up, on a level floor; ``load_centre`` out from the fork face."""
+    """Scale readings of the truck in one set-up; ``load_centre`` out from the fork face.
+
+    On a level floor with all tyres at one height, unless ``slope`` says how it falls ahead (behind below 0), or
+    ``steer_axle_raised`` by how much the steer tyres stand higher. ``accuracy`` is that of one reading.
+    """
 
     drive_axle: Annotated[Mass | None, Setting()] = None
     steer_axle: Annotated[Mass | None, Setting()] = None
@@ -252,6 +267,25 @@ class Weighing(Spec):
     attachment: Attachment = "none"
     lifted_load: Annotated[Mass | None, Setting()] = None
     load_centre: Annotated[NonNegativeLength | None, Setting()] = None
+    tyre: tuple[TyreReading, ...] = Field(default=(), max_length=16)
+    slope: Annotated[SignedSlope | None, Setting()] = None
+    steer_axle_raised: Annotated[NonNegativeLength | None, Setting()] = None
+    accuracy: Annotated[PositiveMass | None, Setting()] = None
+    note: str = ""
+
+
+class SagReading(Spec):
+    """How far the hook, or the load on the forks, moved ahead as a load went up: mast upright, on a level floor."""
+
+    lifted_load: PositiveMass
+    attachment: Literal["forks", "jib"]
+    load_centre: PositiveLength
+    from_height: NonNegativeLength
+    to_height: PositiveLength
+    moved_ahead: Length
+    extension: Annotated[NonNegativeLength | None, Setting()] = None
+    slabs: Count | None = Field(default=None, ge=0, le=50)
+    accuracy: Annotated[PositiveLength | None, Setting()] = None
     note: str = ""
 
 
@@ -279,5 +313,6 @@ class Machine(Spec):
     drive: Drive
     capacity_plate: tuple[CapacityPlate, ...] = ()
     weighings: tuple[Weighing, ...] = ()
+    sags: tuple[SagReading, ...] = ()
     meant: Meant = ()
     origins: dict[str, str] = Field(default_factory=dict)

@@ -1,10 +1,10 @@
-"""On which line of a TOML text each key stands; the text is known to be valid TOML."""
+"""Where in a TOML text each key and each value stands; the text is known to be valid TOML."""
 
 from __future__ import annotations
 
 import re
 
-__all__ = ["Path", "line_numbers"]
+__all__ = ["Path", "line_numbers", "value_places"]
 
 Path = tuple[str | int, ...]
 
@@ -28,11 +28,19 @@ def line_numbers(text: str) -> dict[Path, int]:
     return scanner.lines
 
 
+def value_places(text: str) -> dict[Path, tuple[int, int]]:
+    """Return from which to which character of the text each value stands, by its path."""
+    scanner = _Scanner(text)
+    scanner.document()
+    return scanner.places
+
+
 class _Scanner:
     def __init__(self, text: str) -> None:
         self.text = text
         self.at = 0
         self.lines: dict[Path, int] = {}
+        self.places: dict[Path, tuple[int, int]] = {}
         self._counts: dict[Path, int] = {}
         self._seen_to = 0
         self._line = 1
@@ -90,7 +98,7 @@ class _Scanner:
             self.at += 1
 
     def _value(self, path: Path) -> None:
-        first = self.text[self.at]
+        start, first = self.at, self.text[self.at]
         if first == "[":
             self._array(path)
         elif first == "{":
@@ -99,6 +107,7 @@ class _Scanner:
             self._take(_STRING)
         else:
             self._take(_SCALAR)
+        self.places[path] = start, self.at
 
     def _array(self, path: Path) -> None:
         self.at += 1

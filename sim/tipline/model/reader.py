@@ -73,7 +73,8 @@ def unusual_in_floor(name: str | Path, overrides: Overrides | None = None) -> tu
 
 def unusual_in_machine(name: str | Path, overrides: Overrides | None = None) -> tuple[InputError, ...]:
     """Return what is unusual in a machine's file and not said to be meant; raises what `read_machine` does."""
-    document = _changed(load_document("machine", *find("machine", str(name))), overrides)
+    document = load_document("machine", *find("machine", str(name)))
+    change_machine(document, checked(overrides).items())
     return _unusual(to_machine(document), document, MACHINE_RULES)
 
 

@@ -18,8 +18,9 @@ if TYPE_CHECKING:
     from tipline.set_ups.assessment import LoadsReport
     from tipline.slope_limits.assessment import SlopeReport
     from tipline.sweeps.report import SweepReport
+    from tipline.truck_fit.assessment import FitReport
 
-    Report: TypeAlias = RunReport | PoseReport | FloorReport | SlopeReport | SweepReport | LoadsReport
+    Report: TypeAlias = RunReport | PoseReport | FloorReport | SlopeReport | SweepReport | LoadsReport | FitReport
 
 __all__ = ["NOT_MET", "UNUSUAL", "first_on", "first_summary"]
 

@@ -10,6 +10,7 @@ from tipline.floors.answers.report import FloorReport
 from tipline.pose.assessment import PoseReport
 from tipline.report import sections, spread, wording
 from tipline.report.first import first_on
+from tipline.report.fit import fit_page
 from tipline.report.floor import floor_page
 from tipline.report.loads import loads_page
 from tipline.report.page import Page, Pictures, PointList, Section, Table
@@ -26,6 +27,7 @@ from tipline.set_ups.assessment import LoadsReport
 from tipline.slope_limits.assessment import SlopeReport
 from tipline.sweeps.report import SweepReport
 from tipline.sweeps.table import SweepTable
+from tipline.truck_fit.assessment import FitReport
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -117,6 +119,7 @@ _PAGES: dict[type, Callable[[Any], Page]] = {
     ),
     FloorReport: lambda report: first_on(floor_page(report), report, "si"),
     SlopeReport: lambda report: first_on(slopes_page(report), report, "si"),
+    FitReport: lambda report: first_on(fit_page(report), report, "si"),
     LoadsReport: lambda report: first_on(loads_page(report), report, "si"),
     SweepReport: lambda report: first_on(sweep_page(report), report, "si"),
     SweepTable: _rows,

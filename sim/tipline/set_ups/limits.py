@@ -69,7 +69,8 @@ def drive_tyres(truck: SetUpParts) -> Array:
     rated = sum(tyre.rated_load for tyre in truck.springs.machine.drive_axle.tyre) / G
 
     def by_formula(load: Array) -> Array:
-        at = truck.settled(load, 0.0, 0.0)
+        behind = np.clip(1.0 - rated / (truck.mass.sum(axis=1) + load), 0.0, 1.0)
+        at = truck.settled(load, 0.0, behind)
         return load_by_drive_axle(truck.mass, at.centre, at.wheelbase, at.load_x, rated)
 
     return _meeting(by_formula, len(truck))

@@ -7,6 +7,7 @@ from typing import Any
 
 from tipline.endings import RULES as ENDINGS
 from tipline.errors import InputError, argument
+from tipline.model.own_truck.slope_tests import PLATFORM
 
 __all__ = ["GREATEST", "LEAST", "LoadRules", "rules_from"]
 
@@ -43,28 +44,25 @@ class LoadRules:
     (rule for cranes that carry their load, taken over by us).
     """
 
-    stacking: float = 0.04
-    stacking_heavy: float = 0.035
-    travelling: float = 0.18
+    stacking: float = PLATFORM.stacking_light
+    stacking_heavy: float = PLATFORM.stacking
+    travelling: float = PLATFORM.driving
     lateral: float = 0.06
-    unladen: float = 0.15
+    unladen: float = PLATFORM.aside_base
     per_speed: float = 0.011
-    unladen_most: float = 0.40
+    unladen_most: float = PLATFORM.aside_most
     unladen_most_heavy: float = 0.50
     steer_share: float = 2.0 * ENDINGS.light_to_steer
     drive_share: float = 0.15
     hung_share: float = 2.0 / 3.0
 
-    HEAVY = 5000.0
-    """Rated load [kg] from which a truck is a heavy one in these tests."""
-
     def stacking_of(self, rated: float | None) -> float:
         """Return the slope of the stacking test; where no rated load is known the steeper one."""
-        return self.stacking_heavy if rated is not None and rated >= self.HEAVY else self.stacking
+        return self.stacking_heavy if rated is not None and rated >= PLATFORM.light else self.stacking
 
     def unladen_of(self, rated: float | None, top_speed: float) -> float:
         """Return the slope of the side test without a load at a top speed [km/h]."""
-        heavy = rated is None or rated >= self.HEAVY
+        heavy = rated is None or rated >= PLATFORM.light
         return min(self.unladen + self.per_speed * top_speed, self.unladen_most_heavy if heavy else self.unladen_most)
 
 

@@ -10,7 +10,7 @@ Source: [TextbookMechanics]
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import lru_cache
 from math import atan2, cos, hypot, sin
 
 import numpy as np
@@ -50,15 +50,16 @@ class MachineSprings:
         """Return the same for the steer tyres."""
         return _pressed(self._steer, load / len(self.machine.steer_axle.tyre))
 
-    @cached_property
+    @property
     def _drive(self) -> tuple[Array, Array]:
         return _law(self.machine.drive_axle.tyre[0])
 
-    @cached_property
+    @property
     def _steer(self) -> tuple[Array, Array]:
         return _law(self.machine.steer_axle.tyre[0])
 
 
+@lru_cache(maxsize=64)
 def _law(tyre: Tyre) -> tuple[Array, Array]:
     bent = np.linspace(0.0, (_MOST_PRESSED * tyre.rated_load) ** (2.0 / 3.0), _TABLE)
     return bent, compressions(tyre, bent**1.5)
