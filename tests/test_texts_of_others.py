@@ -16,7 +16,7 @@ from tipline import cli, scenario, units
 from tipline.errors import InputError
 from tipline.model import read_floor, read_machine, read_stock
 from tipline.model.shipped import find
-from tipline.printable import STEERING, cell, printable
+from tipline.printable import STEERING, cell, printable, spoken_of
 from tipline.report.floor import rows_csv
 from tipline.results import Channel, Run
 from tipline.scenario.route import read_route
@@ -142,3 +142,17 @@ def test_the_columns_of_a_run_are_quoted_too(tmp_path: Path) -> None:
     with (tmp_path / "run.csv").open(encoding="utf-8", newline="") as file:
         rows = [row[:2] for row in csv.reader(file)]
     assert rows == [["time [s]", "'=tyre [N]"], ["0.0", "-1.0"], ["0.5", "2.0"]]
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("old slab", "the old slab"),
+        ("the main floor", "the main floor"),
+        ("Bay 4", "Bay 4"),
+        ("3rd bay", "3rd bay"),
+        ("soft strip, on long plate", "the soft strip, on the long plate"),
+    ],
+)
+def test_a_part_of_a_floor_is_named_as_in_a_sentence(name: str, said: str) -> None:
+    assert spoken_of(name) == said

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-__all__ = ["STEERING", "cell", "printable"]
+__all__ = ["STEERING", "cell", "printable", "spoken_of"]
 
 STEERING = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 """Control characters but for the tab and the end of a line, and what turns the direction of writing."""
@@ -21,3 +21,13 @@ def printable(text: str) -> str:
 def cell(value: Any) -> Any:
     """Return a value for a cell of CSV; a text that a spreadsheet would work out gets an apostrophe before it."""
     return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value
+
+
+def spoken_of(zone: str) -> str:
+    """Name a part of a floor in a sentence: "the old slab"; names that carry an article or a capital stay as told."""
+    return ", on ".join(_with_article(part) for part in zone.split(", on "))
+
+
+def _with_article(name: str) -> str:
+    told = name[:1].isupper() or name[:1].isdigit() or name.split(" ", maxsplit=1)[0] in {"the", "a", "an"}
+    return name if told else f"the {name}"

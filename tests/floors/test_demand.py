@@ -194,7 +194,7 @@ def test_the_thin_slab_names_what_governs_and_what_to_find_out(asked: Callable[.
     assert "cavity" in worst.mode
     assert report.exceeded
     assert 1 <= len(report.questions) <= 2
-    assert report.questions[0].text.startswith("Core it and test the core: how thick is old slab, and how strong")
+    assert report.questions[0].text.startswith("Core it and test the core: how thick is the old slab, and how strong")
     for one in report.questions:
         assert log(one.then.high / one.then.low) < 0.85 * log(one.now.high / one.now.low)
         assert range_words(one.then) != range_words(one.now)
@@ -217,7 +217,7 @@ def test_a_question_narrows_the_range_and_lowers_its_upper_end_and_asks_nothing_
         assert log(one.then.high / one.then.low) <= 0.85 * log(one.now.high / one.now.low)
         assert one.then.high <= 0.95 * one.now.high
         assert range_words(one.then) != range_words(one.now)
-        assert ("still exceeded" in one.text) is (one.now.high > 1.0 and one.then.high > 1.0)
+        assert ("Still exceeded" in one.text) is (one.now.high > 1.0 and one.then.high > 1.0)
     if name == "demo-hall-b":  # cored, thickness and concrete both
         assert not any("ore" in one.text for one in report.questions)
 

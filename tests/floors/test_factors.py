@@ -64,7 +64,7 @@ def test_each_factor_says_where_it_comes_from(name: str) -> None:
 def test_what_a_cavity_adds_fades_by_e_cubed_per_radius_of_stiffness() -> None:
     """Of 0.2 m radius, its rim 0.1 m and 0.3 m past that of the patch: exp(-3 x 0.2 / l) is left of it."""
     alone, near, far = (
-        slab_mode("bending inside", replace(SlabPlace(TYRE), cavity=apart)).ask({**SLAB, "cavity_radius": 0.2})[0]
+        slab_mode("bending in mid-slab", replace(SlabPlace(TYRE), cavity=apart)).ask({**SLAB, "cavity_radius": 0.2})[0]
         for apart in (inf, 0.3 + TYRE.radius, 0.5 + TYRE.radius)
     )
     assert near > 1.01 * alone
@@ -85,10 +85,10 @@ def test_a_patch_counts_up_to_half_the_radius_of_stiffness() -> None:
     Its radius is past 1.724 h, so that the ordinary theory holds.
     """
     wide = replace(TYRE, length=1.0, width=1.0)
-    asked = slab_mode("bending inside", SlabPlace(wide)).ask(SLAB)[0]
+    asked = slab_mode("bending in mid-slab", SlabPlace(wide)).ask(SLAB)[0]
     assert wide.radius > 0.5 * ELL > 1.724 * 0.15
     equal = replace(TYRE, length=0.5 * ELL * sqrt(pi), width=0.5 * ELL * sqrt(pi))
-    assert asked == pytest.approx(slab_mode("bending inside", SlabPlace(equal)).ask(SLAB)[0], rel=1e-9)
+    assert asked == pytest.approx(slab_mode("bending in mid-slab", SlabPlace(equal)).ask(SLAB)[0], rel=1e-9)
 
 
 def test_more_than_two_per_cent_of_steel_does_not_count_in_punching() -> None:

@@ -87,7 +87,7 @@ def test_a_cavity_inside_and_at_an_edge_is_within_four_per_cent(slab: GroundSlab
     """It went on growing past 1.5 l, where the factor used to stop: 12 % low at 3 l."""
     radius = part * relative_stiffness_radius(slab)
     for name, low, where in (
-        ("bending inside", (inf, inf), place(cavity=0.0)),
+        ("bending in mid-slab", (inf, inf), place(cavity=0.0)),
         ("bending at a free edge", (0.5 * SIDE, inf), place(0.5 * SIDE, cavity=0.0)),
     ):
         rise = elements(slab, low, radius).field.bottom.max() / elements(slab, low).field.bottom.max()
@@ -152,7 +152,7 @@ def test_the_fits_are_the_formulas_as_written() -> None:
 
 def test_what_a_cavity_adds_fades_from_its_rim_to_the_patch() -> None:
     """Middle 1.0 m off, radius 0.4 m, patch of 0.158 m: 0.442 m between them; e^(-3 x 0.442 / 0.6847) = 0.1441."""
-    alone = closed(FITTED, "bending inside", place())
-    under = closed(FITTED, "bending inside", place(cavity=0.0), 0.4)
-    beside = closed(FITTED, "bending inside", place(cavity=1.0), 0.4)
+    alone = closed(FITTED, "bending in mid-slab", place())
+    under = closed(FITTED, "bending in mid-slab", place(cavity=0.0), 0.4)
+    beside = closed(FITTED, "bending in mid-slab", place(cavity=1.0), 0.4)
     assert (beside - alone) / (under - alone) == pytest.approx(0.1441, rel=2e-3)

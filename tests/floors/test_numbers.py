@@ -43,7 +43,7 @@ def slab_mode(name: str, place: SlabPlace) -> Mode:
 
 def test_bending_inside_is_the_hand_calculation() -> None:
     """l = 0.6847 m, a = 0.1514 m < 1.724 h, b = 0.1420 m: 3 x 1.2 x 70 kN / (2 pi 0.15^2) (ln(2 l / b) - 0.0772)."""
-    mode = slab_mode("bending inside", SlabPlace(TYRE))
+    mode = slab_mode("bending in mid-slab", SlabPlace(TYRE))
     demand, strength = mode.ask(SLAB)
     assert demand == pytest.approx(3.902e6, rel=2e-4)
     assert strength / mode.factor.value == pytest.approx(3.7e6 / 1.7)

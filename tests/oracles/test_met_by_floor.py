@@ -57,7 +57,7 @@ def test_a_patch_far_from_edges_bends_the_slab_as_the_exact_plate() -> None:
     """Westergaard's formula, a patch as wide as it is thick, beside the field by a Hankel integral: within 3 %."""
     slab, wide = GroundSlab(0.2, 31e9, 0.2, 50e6), Patch("t", (0.0, 0.0), 0.0, 0.7, 0.7, 90e3)
     exact = 6.0 * disc_field(slab, 90e3, min(wide.radius, 0.5 * 0.81006), [0.0]).radial[0] / 0.2**2
-    assert bending("bending inside", SlabPlace(wide)) == pytest.approx(exact, rel=0.03)
+    assert bending("bending in mid-slab", SlabPlace(wide)) == pytest.approx(exact, rel=0.03)
 
 
 def test_twins_close_together_bend_the_slab_as_their_one_circle() -> None:
@@ -65,8 +65,8 @@ def test_twins_close_together_bend_the_slab_as_their_one_circle() -> None:
     both = [Patch(name, (0.0, y), 0.0, 0.2, 0.2, 45e3) for name, y in (("a", -0.15), ("b", 0.15))]
     radius = twin_radius(45e3, both[0].pressure, 0.3)
     circle = Patch("c", (0.0, 0.0), 0.0, radius * sqrt(pi), radius * sqrt(pi), 90e3)
-    asked = bending("bending inside", SlabPlace(as_one(both, 0.0)))
-    assert asked == pytest.approx(bending("bending inside", SlabPlace(circle)), rel=0.04)
+    asked = bending("bending in mid-slab", SlabPlace(as_one(both, 0.0)))
+    assert asked == pytest.approx(bending("bending in mid-slab", SlabPlace(circle)), rel=0.04)
 
 
 def test_a_tyre_at_a_free_corner_bends_it_as_the_closed_formula() -> None:

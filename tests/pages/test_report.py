@@ -84,8 +84,10 @@ def test_run_page_says_outcome_worst_and_what_is_missing(run_report) -> None:
     assert "up to the point of no return, 1.70 s." in " ".join(page.split())
     assert "Hole-depth limit" in page
     assert "This holds only while" not in page
-    assert "Left out here: this run ended in a fall" in " ".join(page.split())
-    stayed = replace(run_report, outcome=replace(run_report.outcome, truck="down", lifted_load="kept", direction=None))
+    assert "It ended in a fall." in page
+    assert "So the limits of the set-up are left out here." in " ".join(page.split())
+    held = replace(run_report.outcome, truck="down", lifted_load="kept", floor="held", direction=None)
+    stayed = replace(run_report, outcome=held, exceeded=())
     limits = text.page_text(sections.run_page(stayed))
     assert "| gross load at most  5.32 tonne" in limits
     assert "| floor level within  1 %" in limits
@@ -100,6 +102,23 @@ def test_runs_of_a_spread_without_a_result_are_counted(doubtful) -> None:
     fewer = replace(doubtful, spread=replace(doubtful.spread, asked=52))
     assert "2 of 52 runs" in " ".join(text.page_text(sections.run_page(fewer)).split())
     assert "of 50 runs have no result" not in " ".join(text.page_text(sections.run_page(doubtful)).split())
+
+
+def test_limits_that_a_run_went_beyond_are_left_out_and_each_reason_is_told_first(run_report) -> None:
+    """A tyre off the floor, a hole, a stop harder than the limit: no limits of the set-up beside them."""
+    kept = replace(run_report.outcome, truck="down", lifted_load="kept", floor="held", direction=None)
+    title = "This run went beyond the limits of the set-up"
+    for outcome, exceeded, first in (
+        (replace(kept, truck="tyre-off"), (), "The truck ended with a tyre off the floor: all of its tyres have"),
+        (replace(kept, floor="broke"), (), "The floor broke: a hole or a sinking floor is in none of the limits."),
+        (kept, ("the stop is harder than its limit",), "The stop is harder than its limit."),
+    ):
+        sections_of = sections.run_page(replace(run_report, outcome=outcome, exceeded=exceeded)).sections
+        assert "This holds only while" not in {one.title for one in sections_of}
+        told = next(one for one in sections_of if one.title == title)
+        assert isinstance(told, PointList)
+        assert told.items[0].startswith(first)
+        assert told.items[-1].startswith("So the limits of the set-up are left out here.")
 
 
 def test_down_is_never_said_without_the_lightest_tyre_and_the_steer_axle(run_report) -> None:
@@ -146,7 +165,8 @@ def test_us_pages_restate_what_reports_tell_in_words(run_report) -> None:
         events=((1.0, "the floor gives way under front-left by 115 mm"),),
         assumed=("mass of lifted load: 6 tonne, assumed",),
         holds_only_while=(("no stop shorter than, from 5 km/h,", 4.36, "length"),),
-        outcome=replace(run_report.outcome, truck="down", lifted_load="kept", direction=None),
+        outcome=replace(run_report.outcome, truck="down", lifted_load="kept", floor="held", direction=None),
+        exceeded=(),
     )
     words = Page(html.page_html(sections.run_page(told, "us"))).words
     assert "the floor gives way under front-left by 4.53 in" in words

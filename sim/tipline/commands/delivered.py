@@ -8,13 +8,25 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tipline.report import html, summary
-from tipline.report.page import Page, Picture, Pictures
+from tipline.report.page import Links, Page, Picture, Pictures
 from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.scenario import Case
 
-__all__ = ["Delivered", "Wishes", "into", "names", "write_drawings", "write_inputs"]
+__all__ = ["Delivered", "Wishes", "into", "links", "names", "write_drawings", "write_inputs"]
+
+LINKS = {
+    "replay.mp4": "the film",
+    "wheel-loads.html": "the wheel-load sheet",
+    "summary.json": "the figures (summary.json)",
+    "floor.csv": "every answer as a table (floor.csv)",
+    "slopes.csv": "every direction as a table (slopes.csv)",
+    "sweep.parquet": "every row with its inputs (sweep.parquet)",
+    "run.parquet": "every quantity over time (run.parquet)",
+    "inputs/resolved.toml": "every value used (resolved.toml)",
+}
+"""What a page can open of what lies beside it, in this order."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +57,12 @@ def into(folder: Path, delivered: Delivered, page: str = "report.html") -> Deliv
     (folder / page).write_text(html.page_html(delivered.page), encoding="utf-8")
     (folder / "summary.json").write_text(summary.text(delivered.summary), encoding="utf-8")
     return delivered
+
+
+def links(there: Iterable[str]) -> Links:
+    """Give words and file of what a page can open, of the files that will lie beside it."""
+    names = set(there)
+    return tuple((words, name) for name, words in LINKS.items() if name in names)
 
 
 def write_drawings(title: str, drawings: Iterable[tuple[str, str, str]], folder: Path) -> tuple[Pictures, ...]:

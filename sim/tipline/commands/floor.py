@@ -1,4 +1,4 @@
-"""`floor`: what is asked of a floor, alone, under a set-up, or along a route."""
+"""`floor`: what a floor carries, alone, under a set-up, or along a route."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tipline.commands.delivered import Delivered, Wishes, into, write_drawings, write_inputs
+from tipline.commands.delivered import Delivered, Wishes, into, links, write_drawings, write_inputs
 from tipline.commands.given import Overrides, Progress, case_of, hold_to, named, silent
 from tipline.errors import InputError, argument
 from tipline.notebook import Reported
@@ -96,7 +96,7 @@ def floor(
     tell("reading", None)
     given = _read(subject, overrides, route, stock)
     hold_to(given.unusual, strict=strict)
-    tell("asking the floor", None)
+    tell("working out the floor", None)
     case = given.case
     if case is None:
         report = replace(floor_alone(given.floor), unusual=given.unusual, not_met=given.not_used)
@@ -172,7 +172,9 @@ def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Pro
         progress("drawing the floor", None)
         drawn = write_drawings("Drawings", view.floor_drawings(report, wishes.system), folder)
     progress("writing the report", None)
-    page = first_on(pages.floor_page(report, wishes.system, drawn), report, wishes.system)
+    there = ["summary.json", "floor.csv", *["wheel-loads.html"] * bool(report.tyres)]
+    beside = links([*there, *["inputs/resolved.toml"] * (result.case is not None)])
+    page = first_on(pages.floor_page(report, wishes.system, drawn, beside), report, wishes.system)
     delivered = into(folder, Delivered(page, {**pages.floor_summary(report), **first_summary(report)}))
     (folder / "floor.csv").write_text(pages.rows_csv(report.rows(), report.demo), encoding="utf-8")
     if report.tyres:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tipline.commands.check import with_floor
-from tipline.commands.delivered import Delivered, Wishes, into, names, write_inputs
+from tipline.commands.delivered import Delivered, Wishes, into, links, names, write_inputs
 from tipline.commands.further_runs import breaks_of, spread_of, table_of
 from tipline.commands.given import Overrides, Progress, case_of, hold_to, one_of, silent, whole
 from tipline.commands.limits import MOST_SPREAD
@@ -41,12 +41,6 @@ FILES = {
     "summary.json": "summary.json: the figures under fixed names, for other programs",
     "run.parquet": "run.parquet: every recorded quantity over time, with units",
     "inputs": "inputs/: the files given, and resolved.toml: every value used, with its origin",
-}
-LINKS = {
-    "replay.mp4": "the film",
-    "summary.json": "the figures (summary.json)",
-    "run.parquet": "every quantity over time (run.parquet)",
-    "inputs/resolved.toml": "every value used (resolved.toml)",
 }
 RUN_FILES = {"summary.json", "run.parquet", "inputs"}
 READING = (
@@ -231,7 +225,7 @@ def _page(result: RunResult, wishes: Wishes, drawn: _Drawn, there: Sequence[str]
     beside = Beside(
         picture=drawn.first,
         pictures=tuple(drawn.pictures),
-        links=tuple((words, name) for name, words in LINKS.items() if name.partition("/")[0] in there),
+        links=links(["inputs/resolved.toml" if name == "inputs" else name for name in there]),
         omissions=tuple(_left_out(result, drawn)),
         remarks=tuple(result.run.meta.get("notes", ())),
         assumed=report.assumed_count,

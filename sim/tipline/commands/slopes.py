@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tipline.commands.delivered import Delivered, Wishes, into, write_drawings, write_inputs
+from tipline.commands.delivered import Delivered, Wishes, into, links, write_drawings, write_inputs
 from tipline.commands.given import Overrides, Progress, case_of, hold_to, silent, whole
 from tipline.commands.limits import DIRECTIONS, MOST_RAMPS, MOST_SIMULATED
 from tipline.errors import InputError, argument
@@ -198,7 +198,8 @@ def write_slopes(result: SlopeResult, folder: Path, wishes: Wishes, progress: Pr
         progress("drawing the maps", None)
         drawn = write_drawings("Slope limits by direction", view.slope_drawings(report, wishes.system), folder)
     progress("writing the report", None)
-    page = first_on(pages.slopes_page(report, wishes.system, drawn), report, wishes.system)
+    beside = links(["summary.json", "slopes.csv", "inputs/resolved.toml"])
+    page = first_on(pages.slopes_page(report, wishes.system, drawn, beside), report, wishes.system)
     facts = {"assumed_count": report.assumed_count, **first_summary(report)}
     (folder / "slopes.csv").write_text(tables.rows_csv(report.rows(), report.demo), encoding="utf-8")
     return into(folder, Delivered(page, pages.slopes_summary(report, facts)))

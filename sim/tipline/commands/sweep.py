@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tipline import units
-from tipline.commands.delivered import Delivered, Wishes, into, write_drawings, write_inputs
+from tipline.commands.delivered import Delivered, Wishes, into, links, write_drawings, write_inputs
 from tipline.commands.given import Overrides, Progress, hold_to, named, silent, whole
 from tipline.commands.limits import MOST_WORKERS
 from tipline.errors import InputError, argument
@@ -192,6 +192,7 @@ def write_sweep(result: SweepResult, folder: Path, wishes: Wishes, progress: Pro
         progress("drawing the plots", None)
         drawn = write_drawings("Plots", view.sweep_drawings(result.report, wishes.system), folder)
     progress("writing the report", None)
-    page = first_on(pages.sweep_page(result.report, wishes.system, drawn), result.report, wishes.system)
+    beside = links(["summary.json", "sweep.parquet", "inputs/resolved.toml"])
+    page = first_on(pages.sweep_page(result.report, wishes.system, drawn, beside), result.report, wishes.system)
     figures = {**pages.sweep_summary(result.report), **first_summary(result.report)}
     return into(folder, Delivered(page, figures), "sweep.html")

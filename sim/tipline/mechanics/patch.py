@@ -132,7 +132,9 @@ def solid_patch(
     c = math.sqrt(2.0 * R * d)
     warnings = [f"tyre size: {item}" for item in size.assumed]
     if d > _DEEP * t:
-        warnings.append(f"compressed by {d / t:.0%} of its rubber: stiffer than this law, so the patch is smaller")
+        warnings.append(
+            f"compressed by up to {100.0 * d / t:.0f} % of its rubber: stiffer than this law, so the patch is smaller"
+        )
     basis = f"{kind} tyre as a bed of springs; derived, unconfirmed"
     return _patch(F, 2.0 * c, b, basis, warnings, d, 1.5 * F / d)
 

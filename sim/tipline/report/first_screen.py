@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tipline.endings import RULES, TruckEnd
 from tipline.report import wording
+from tipline.report.page import OWN
 from tipline.report.spread import neighbour
 from tipline.report.wording import gap, moment, share
 from tipline.units import System
@@ -24,7 +25,7 @@ def said_of_run(report: RunReport, system: System) -> Said:
     """Say why a run ended as it did, how near it came, and what would end it otherwise."""
     sentences = [("Why", report.cause), ("How near", _how_near(report, system)), ("What would change it", "")]
     if report.doubts:
-        sentences.insert(0, ("This run", f"{report.ended}."))
+        sentences.insert(0, (OWN, f"{report.ended}."))
     sentences[-1] = ("What would change it", neighbour(report.spread, system))
     return _spelled(sentences, system)
 

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import csv
 import io
+import re
+from collections.abc import Iterable
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from tipline.floors.answers.report import judged
-from tipline.floors.known.draws import COUNT, FEW, PLANNED
+from tipline.floors.known.draws import COUNT, FEW, PLANNED, spoken_input
 from tipline.floors.known.span import Span, digits, range_words, ratio_words, times_words
 from tipline.notebook import marks
 from tipline.printable import cell
 from tipline.report import wording
-from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
+from tipline.report.page import ASSUMED, Links, Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
 from tipline.report.wording import quantity
@@ -40,8 +42,10 @@ _ALL = (
 )
 
 
-def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
-    """Give the page of what is asked of a floor."""
+def floor_page(
+    report: FloorReport, system: System = "si", pictures: tuple[Pictures, ...] = (), links: Links = ()
+) -> Page:
+    """Give the page of a floor; links: words and file of what lies beside the page."""
     sections: list[Section] = [
         PointList("What to find out first", tuple(question.text for question in report.questions), _FIRST),
         PointList("Planning limit exceeded", report.exceeded),
@@ -55,8 +59,8 @@ def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictu
         _tyres(report, system),
         *further(pictures),
         *_every_answer(report, system),
-        PointList("Not asked here", report.not_asked),
-        PointList("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _NOT_STATED),
+        PointList("Not looked at here", report.not_asked),
+        PointList(ASSUMED, tuple(text.removesuffix(", assumed") for text in report.assumed), _NOT_STATED),
         PointList("What governs", report.governs),
     ]
     return Page(
@@ -67,6 +71,7 @@ def floor_page(report: FloorReport, system: System = "si", pictures: tuple[Pictu
         sections=spelled(sections, system),
         said=_said(report, system),
         picture=captioned(first_of(pictures), system),
+        links=links,
     )
 
 
@@ -76,14 +81,12 @@ def _said(report: FloorReport, system: System) -> tuple[tuple[str, str], ...]:
     worst = report.worst
     if worst is not None and worst.strength.high > 0.0:
         whose = "the planning limit" if worst.strength_known else "the allowed wheel load"
-        sentences.append(
-            ("Nine in ten draws", f"{range_words(worst.of_limit)} times {whose}{judged(worst)}, {worst.mode}.")
-        )
+        sentences.append(("How sure", f"{_times(worst.of_limit, whose)}{judged(worst)}, {worst.mode}."))
         if worst.strength_known:
-            strength = (
-                f"{range_words(worst.of_strength)} times, likely {times_words(worst.of_strength.likely, '')}".rstrip()
-            )
-            sentences.append(("Of the expected strength", f"{strength}. At 1 it {worst.event}."))
+            strength = _times(worst.of_strength, "the expected strength")
+            sentences.append(("Strength", f"{strength}. At 1 it {worst.event}."))
+    elif report.inverses:
+        sentences += _said_alone(report, system)
     if report.questions:
         sentences.append(("Find out first", report.questions[0].text))
     todo = [spreader.text for spreader in report.spreaders if spreader.found] or list(report.remedies)
@@ -94,6 +97,25 @@ def _said(report: FloorReport, system: System) -> tuple[tuple[str, str], ...]:
     return tuple((word, wording.spell(sentence, system)) for word, sentence in sentences)
 
 
+def _times(span: Span, whose: str) -> str:
+    """Say how many times something, the likely value first."""
+    told = f"Likely {times_words(span.likely, whose)}"
+    return told if range_words(span) == digits(span.likely) else f"{told}, nine in ten draws {range_words(span)}"
+
+
+def _said_alone(report: FloorReport, system: System) -> list[tuple[str, str]]:
+    """Say of a floor without a truck how sure the least tyre load is, and how a truck on it is worked out."""
+    least = min(report.inverses, key=lambda one: one.needed.low).needed
+    low, likely, high = (_two(value, "force", system) for value in (least.low, least.likely, least.high))
+    found = []
+    if least.likely > 0.0:
+        more = f"; 19 of 20 draws carry more than {low}" if least.low > 0.0 else ""
+        found.append(("How sure", f"Likely {likely}, nine in ten draws {low} to {high}{more}."))
+    else:
+        found.append(("Why", f"It carries less than the pressure under a tyre: {report.assumed[0]}."))
+    return [*found, ("What to do", "Work out a truck on it: tipline floor SCENARIO, with this floor named in it.")]
+
+
 _BY_FORMULAS = (
     "The tyres are answered by closed formulas for a slab that lies on ground; that the truck would tip is in none of "
     "them."
@@ -101,7 +123,7 @@ _BY_FORMULAS = (
 _NOT_STATED = "Not stated in the files, or stated without where it comes from; each may change the answer."
 
 
-_FIRST = "What would narrow the answer that governs most; a question that would change little is not asked."
+_FIRST = "What would narrow the answer that governs most; a question that would change little is left out."
 
 
 def _span(span: Span, dimension: str, system: System) -> str:
@@ -132,10 +154,10 @@ def _answers(report: FloorReport) -> Table:
             rows.append((f"{answer.tyre}, {answer.setup}", answer.zone, answer.mode, *_ratios(answer)))
     note = f"{_ALL} {_TWO}"
     if len(rows) > _MOST_ROWS:
-        note += f" The {_MOST_ROWS} that ask most of {len(rows)}; floor.csv holds all."
+        note += f" The {_MOST_ROWS} worst of {len(rows)}; floor.csv holds all."
     title = "Each tyre at its worst place"
     columns = (
-        "tyre", "zone", "way to give", "times the planning limit, likely", "nine in ten", "all at its worst",
+        "tyre", "zone", "failure", "times the planning limit, likely", "nine in ten", "all at its worst",
         "times the expected strength",
     )  # fmt: skip
     return Table(title, columns, tuple(rows[:_MOST_ROWS]), note)
@@ -154,7 +176,7 @@ def _governing(report: FloorReport, system: System) -> tuple[Table, ...]:
         return ()
     at = ", ".join(quantity(value, "length", system) for value in worst.at)
     rows = [
-        ("way to give", worst.mode),
+        ("failure", worst.mode),
         ("tyre, set-up, zone", f"{worst.tyre}, {worst.setup}, {worst.zone}"),
         ("place", f"x, y = {at}"),
         ("tyre load", quantity(worst.tyre_load, "force", system)),
@@ -166,8 +188,8 @@ def _governing(report: FloorReport, system: System) -> tuple[Table, ...]:
     ]
     if worst.swings:
         order = sorted(worst.swings.items(), key=lambda swing: -swing[1])
-        moves = ", ".join(f"{name.replace('_', ' ')} x {value:.2g}" for name, value in order if value > 1.02)
-        rows.append(("what moves it, end to end", moves or "nothing much"))
+        moves = ", ".join(f"{spoken_input(name)} {value:.2g} times" for name, value in order if value > 1.02)
+        rows.append(("what changes it most, from end to end of its range", moves or "nothing much"))
     rows += [("note", note) for note in worst.notes]
     return (Table("What governs here", ("what", "which"), tuple(rows)),)
 
@@ -227,8 +249,21 @@ def _tyres(report: FloorReport, system: System) -> Table:
         )
     columns = ("tyre", "on", "at rest", "peak here", "peak rolling", "patch, along by across", "mean pressure",
                "peak pressure")  # fmt: skip
-    notes = dict.fromkeys(note for tyre in report.tyres for note in tyre.notes)
+    notes = _merged(note for tyre in report.tyres for note in tyre.notes)
     return Table("Tyres on the floor", columns, tuple(rows), " ".join(notes), brief=False)
+
+
+def _merged(notes: Iterable[str]) -> list[str]:
+    """Tell notes that differ only in a figure once, with the greatest figure."""
+    greatest: dict[str, str] = {}
+    for note in notes:
+        shape, told = _FIGURE.sub("#", note), [float(figure) for figure in _FIGURE.findall(note)]
+        if shape not in greatest or told > [float(figure) for figure in _FIGURE.findall(greatest[shape])]:
+            greatest[shape] = note
+    return [f"{note[:1].upper()}{note[1:].rstrip('.')}." for note in greatest.values()]
+
+
+_FIGURE = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 
 
 def _every_answer(report: FloorReport, system: System) -> tuple[Table, ...]:
@@ -243,10 +278,10 @@ def _every_answer(report: FloorReport, system: System) -> tuple[Table, ...]:
         )
         for answer in report.answers[: 2 * _MOST_ROWS]
     )
-    columns = ("tyre", "zone", "way to give", "load on it", "planning limit", "expected strength")
+    columns = ("tyre", "zone", "failure", "load on it", "planning limit", "expected strength")
     return (
         Table(
-            "Every way to give, worst first",
+            "Every failure looked at, worst first",
             columns,
             rows,
             f"The first {2 * _MOST_ROWS}; floor.csv holds all.",
@@ -267,7 +302,7 @@ def rows_csv(rows: list[dict[str, Any]], demo: str) -> str:
 
 
 def floor_summary(report: FloorReport) -> dict[str, Any]:
-    """Give the summary of what is asked of a floor."""
+    """Give the summary of a floor."""
     worst = report.worst
     summary: dict[str, Any] = {
         "schema": FLOOR_SCHEMA,

@@ -60,7 +60,11 @@ class Pictures:
     brief: bool = False
 
 
+ASSUMED, OWN = "Assumed", "This run"
+"""Titles that a page points to from its first screen, and writes larger there."""
 Section = Table | PointList | Pictures
+Links = tuple[tuple[str, str], ...]
+"""Words and file, beside the page, of what can be opened from it."""
 
 
 @dataclass(frozen=True)
@@ -79,7 +83,7 @@ class Page:
     sections: tuple[Section, ...]
     said: tuple[tuple[str, str], ...] = ()
     picture: Picture | None = None
-    links: tuple[tuple[str, str], ...] = ()
+    links: Links = ()
     one_sheet: bool = False
 
 

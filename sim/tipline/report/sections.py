@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Any
 
 from tipline import units
 from tipline.endings import ENDED, SHORT, FloorEnd, LoadEnd, TruckEnd
+from tipline.printable import spoken_of
 from tipline.report import wording
 from tipline.report.first_screen import said_of_pose, said_of_run
 from tipline.report.not_known import not_known
-from tipline.report.page import Page, Picture, Pictures, PointList, Section, Table
+from tipline.report.page import ASSUMED, Page, Picture, Pictures, PointList, Section, Table
 from tipline.report.spread import spread_sections, varied
 from tipline.report.weighings import disagreement, weighings
 from tipline.report.wording import LINES, gap, moment, quantity, share
@@ -118,7 +119,7 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
     against = tuple((label, quantity(value, kind, system)) for label, value, kind in report.holds_against)
     if against:
         note = "Each alone, everything else as stated, up to the point of tipping, sliding or rolling."
-        sections.append(Table("What it holds against, alone", ("what", "up to"), against, note))
+        sections.append(Table("What it holds against, one thing at a time", ("what", "up to"), against, note))
     sections += [
         limits_box(report, system),
         *_weighed_last(report, system),
@@ -280,14 +281,30 @@ def _axles(shares: Mapping[str, float], report: RunReport | PoseReport, system: 
 
 
 def _run_limits(report: RunReport, system: System) -> Table | PointList:
-    """Give the limits of the set-up, but not beside a fall: there they would read as leave to do it again."""
-    if not report.fell:
+    """Give the limits of the set-up, but not beside a run that went beyond them: there they would read as leave."""
+    beyond = _beyond(report)
+    if not beyond:
         return limits_box(report, system)
-    said = (
-        "Left out here: this run ended in a fall, and a hole or a sinking floor is in none of these limits. "
-        "tipline check gives them for the truck before anything happened."
+    left_out = (
+        "So the limits of the set-up are left out here. tipline check gives them for the truck before anything "
+        "happened."
     )
-    return PointList("Limits of the set-up", (said,))
+    return PointList("This run went beyond the limits of the set-up", (*beyond, left_out))
+
+
+def _beyond(report: RunReport) -> tuple[str, ...]:
+    """Say which conditions of the set-up's limits a run broke; none where it kept to all of them."""
+    truck, floor = report.outcome.truck, report.outcome.floor
+    found = []
+    if report.fell:
+        found.append("It ended in a fall.")
+    elif truck not in (TruckEnd.DOWN, TruckEnd.TOO_LIGHT):
+        found.append(f"The truck {ENDED[truck]}: all of its tyres have to stay on the floor.")
+    elif truck == TruckEnd.TOO_LIGHT:
+        found.append(f"The truck {ENDED[truck]}.")
+    if floor != FloorEnd.HELD:
+        found.append(f"The floor {ENDED[floor]}: a hole or a sinking floor is in none of the limits.")
+    return (*found, *(f"{text[:1].upper()}{text[1:]}." for text in report.exceeded))
 
 
 def limits_box(report: RunReport | PoseReport, system: System) -> Table:
@@ -329,19 +346,20 @@ def _floor(report: PoseReport, *, broke: bool = False) -> tuple[PointList, ...]:
     title = "What the truck puts on the floor"
     if report.floor is None:
         given = (
-            "The floor gives way where an event says so; elsewhere it is taken as rigid, so its strength is not asked."
+            "The floor gives way where an event says so; elsewhere it is taken as rigid, so its strength is not looked "
+            "at."
         )
-        rigid = "The floor is taken as rigid: its strength is not asked."
+        rigid = "The floor is taken as rigid: its strength is not looked at."
         return (PointList(title, (given if broke else rigid,)),)
     note = "The set-up as it stands, with the stops the scenario plans. More: tipline floor, with the same scenario."
     return (PointList(title, tuple(report.floor.lines) or (report.floor.lead,), note),)
 
 
 def _floor_peaks(report: RunReport, system: System) -> tuple[PointList, ...]:
-    """Say what each tyre asked of the floor at its greatest load in the run."""
+    """Say what each tyre did to the floor at its greatest load in the run."""
     items = tuple(
         f"{peak.answer.tyre}, {quantity(peak.answer.tyre_load, 'force', system)} at {moment(peak.time)}, on "
-        f"{peak.answer.zone}: {peak.answer.words} ({peak.answer.mode})"
+        f"{spoken_of(peak.answer.zone)}: {peak.answer.words} ({peak.answer.mode})"
         for peak in report.floor_peaks
     )
     if not items:
@@ -387,7 +405,7 @@ def _exceeded(report: RunReport | PoseReport) -> tuple[PointList, ...]:
 def _grounds(report: RunReport | PoseReport, mast: str) -> tuple[PointList, ...]:
     return (
         *((PointList("The mast", (mast,)),) if mast else ()),
-        PointList("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
+        PointList(ASSUMED, tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
         PointList("What governs", tuple(report.governs)),
     )
 

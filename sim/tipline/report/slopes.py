@@ -6,7 +6,7 @@ from math import degrees, isfinite, nan, pi, tan
 from typing import TYPE_CHECKING, Any
 
 from tipline.report import wording
-from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
+from tipline.report.page import ASSUMED, Links, Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
 from tipline.report.wording import quantity
@@ -29,8 +29,10 @@ _FEW = 2
 """Set-ups up to which each has its sentence, and the short page has its directions."""
 
 
-def slopes_page(report: SlopeReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
-    """Give the page of slope limits."""
+def slopes_page(
+    report: SlopeReport, system: System = "si", pictures: tuple[Pictures, ...] = (), links: Links = ()
+) -> Page:
+    """Give the page of slope limits; links: words and file of what lies beside the page."""
     sections: list[Section] = [
         PointList("Planning limit exceeded", report.exceeded),
         PointList("Least limits in words", _sentences(report, system)),
@@ -45,7 +47,7 @@ def slopes_page(report: SlopeReport, system: System = "si", pictures: tuple[Pict
         _needed(report, system),
         *_every_limit(report, system),
         PointList("What is in these limits", report.notes),
-        PointList("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
+        PointList(ASSUMED, tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
         PointList("What governs", report.governs),
     ]
     return Page(
@@ -56,6 +58,7 @@ def slopes_page(report: SlopeReport, system: System = "si", pictures: tuple[Pict
         sections=spelled(sections, system),
         said=_said(report, system),
         picture=captioned(first_of(pictures), system),
+        links=links,
     )
 
 

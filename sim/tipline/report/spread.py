@@ -32,7 +32,9 @@ SPREAD_OFF = (
 FLOOR_TITLE = "Over the range of the floor's strength"
 _NOTE = "Each run draws what was varied between its ends; the floor's strength stays as in this run."
 _STEPS = "Looked for in steps, 5 % at first: an ending that comes and goes within a step is not seen."
-_FLOOR_NOTE = "Each run has a floor drawn from what may be there, as in floor; all else is as in this run."
+_FLOOR_NOTE = (
+    "Each run has a floor drawn from what may be there, as tipline floor draws it; all else is as in this run."
+)
 _VARIED = (
     "All together, evenly from one end to the other. How far they lie apart follows from how each value is known: "
     "common practice, no source. What stands as 100 % is as stated for each tyre."
@@ -169,11 +171,11 @@ def within_floor(breaks: Breaks | None, system: System) -> tuple[PointList, ...]
     if breaks is None:
         return ()
     span = breaks.strength
-    low, likely, high = (quantity(value, "force", system) for value in (span.low, span.likely, span.high))
+    low, likely, high = (units.show(value, "force", system, 2) for value in (span.low, span.likely, span.high))
     items = [f"The floor breaks in {breaks.broke} of {breaks.runs} runs."]
     items.append(f"The truck {_counts(breaks.endings)}.")
     items.append(
-        f"The floor's weakest part is likely to break at a tyre load of {likely}, over the drawn ones {low} to {high}."
+        f"Likely {likely} under one tyre breaks the floor's weakest part, {low} to {high} over the drawn floors."
     )
     if breaks.decides:
         items.append(f"What decides most: {breaks.decides}.")
@@ -190,6 +192,7 @@ def spread_summary(spread: Spread | None) -> dict[str, Any] | None:
         "asked": spread.asked,
         "runs": spread.runs,
         "stayed_up": spread.stayed_up,
+        "stayed_up_share": spread.stayed_up / spread.runs if spread.runs else None,
         "stayed_up_share_interval_95": list(spread.interval),
         "truck": dict(spread.truck),
         "lifted_load": dict(spread.lifted_load),

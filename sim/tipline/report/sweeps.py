@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tipline import units
 from tipline.endings import SHORT
 from tipline.report import wording
-from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
+from tipline.report.page import ASSUMED, Links, Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
 from tipline.results import COMPILED, ENGINES
@@ -33,8 +33,10 @@ _METHODS = {
 _FEW_ROWS = 60
 
 
-def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
-    """Give the page of a sweep."""
+def sweep_page(
+    report: SweepReport, system: System = "si", pictures: tuple[Pictures, ...] = (), links: Links = ()
+) -> Page:
+    """Give the page of a sweep; links: words and file of what lies beside the page."""
     lead, sentences = in_words(report, system)
     sections: list[Section] = [
         PointList("In words", sentences),
@@ -49,7 +51,7 @@ def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictu
         _inputs(report),
         Table("Changed in all runs", ("key", "value"), tuple((key, str(value)) for key, value in report.fixed)),
         _about(report),
-        PointList("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED, brief=False),
+        PointList(ASSUMED, tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED, brief=False),
         PointList("What governs", report.governs, brief=False),
     ]
     return Page(
@@ -60,6 +62,7 @@ def sweep_page(report: SweepReport, system: System = "si", pictures: tuple[Pictu
         sections=_with_keys(sections, spelled(sections, system)),
         said=_said(report, sentences, system),
         picture=captioned(first_of(pictures), system),
+        links=links,
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from math import isfinite
 from typing import TYPE_CHECKING
 
+from tipline.printable import spoken_of
 from tipline.report.page import Page, Pictures, PointList, Section, Table
 from tipline.report.sections import spelled
 from tipline.report.wording import load, quantity
@@ -29,8 +30,8 @@ def sheet_page(report: FloorReport, system: System = "si", pictures: tuple[Pictu
         *(_truck(sheet, system) if sheet is not None else ()),
         _tyres(report, system),
         *pictures,
-        PointList("What is asked", tuple(_asked(report, system))),
-        PointList("Also asked of a floor", () if sheet is None else tuple(_also(sheet, system)), _ALSO),
+        PointList("The question", tuple(_asked(report, system))),
+        PointList("What else is asked about a floor", () if sheet is None else tuple(_also(sheet, system)), _ALSO),
         Table("Answer", ("what", "value", "remarks"), _BLANK, into, boxed=True),
     ]
     return Page(
@@ -120,8 +121,8 @@ def _also(sheet: WheelSheet, system: System) -> Iterator[str]:
         depths = (give.depth.likely, give.depth.low, give.depth.high)
         likely, low, high = (quantity(float(f"{depth:.1e}"), "length", system) for depth in depths)
         yield (
-            f"Settling under a standing truck, {give.zone}: {give.tyre} presses it down by some {likely} at once, "
-            f"{low} to {high} by the ground's stiffness, far from edges and by itself; it comes back."
+            f"Settling under a standing truck, {spoken_of(give.zone)}: {give.tyre} presses it down by likely {likely} "
+            f"at once, {low} to {high} by the ground's stiffness, far from edges and by itself; it comes back."
         )
     yield from sheet.told
 

@@ -18,6 +18,7 @@ from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.notebook import Shown, figure, marks, to_frame
 from tipline.pose.assessment import PoseReport, assess_pose
 from tipline.pose.nearest import Limit
+from tipline.printable import spoken_of
 from tipline.results import Run, Timed, Watched
 from tipline.runs.expected import as_expected, expected
 from tipline.runs.outcome import Outcome, outcome_of, seen_of
@@ -286,11 +287,12 @@ def _gave_way(run: Run) -> list[tuple[float, str]]:
         deep = float(run.series(f"place_depth.{place['index']}").max())
         index = run.at(place["at"])
         load = show(float(run.series(f"tyre_load.{place['tyre']}")[index]), "force")
+        where, down = spoken_of(place["zone"]), show(deep, "length")
         if place["law"] == "plug":
-            text = f"{place['zone']} breaks under the {place['tyre']} tyre at {load}: down {show(deep, 'length')}"
+            text = f"{where} breaks under the {place['tyre']} tyre at {load}: down {down}"
             breaks.append((float(place["at"]), text))
         elif deep > 1e-3:
-            text = f"the {place['tyre']} tyre stands on {place['zone']}, which sinks {show(deep, 'length')} in all"
+            text = f"the {place['tyre']} tyre stands on {where}, which sinks {down} in all"
             breaks.append((float(place["at"]), text))
     return breaks
 

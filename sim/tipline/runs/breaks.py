@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from tipline.floors.known.draws import columns, moving
+from tipline.floors.known.draws import columns, moving, spoken_input
 from tipline.floors.known.span import Span
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.floors.modes.evidence import bands_of
@@ -25,6 +25,7 @@ from tipline.model.cover import Cover
 from tipline.model.floor import Floor
 from tipline.model.slab import Slab
 from tipline.notebook import Shown, marks, to_frame
+from tipline.printable import spoken_of
 from tipline.runs.endings import Ending, could_go_either_way
 
 if TYPE_CHECKING:
@@ -162,7 +163,8 @@ def _decides(drawn: Sequence[Drawn]) -> str:
         together = abs(sum((a - middle) * (b - middle) for a, b in zip(order, ranks, strict=True))) / spread
         if together > most:
             best, most = name, together
-    return best.replace("_", " ")
+    name, _, part = best.partition(" of ")
+    return f"{spoken_input(name)} of {spoken_of(part)}" if part else spoken_input(name)
 
 
 def _ranks(values: Sequence[float]) -> list[float]:

@@ -7,7 +7,7 @@ from math import inf, sqrt
 
 from tipline.floors.answers.demand import GOVERNS
 from tipline.floors.answers.plan import areas_of, lines_of
-from tipline.floors.answers.report import Area, FloorPlan, FloorReport, Inverse
+from tipline.floors.answers.report import RIGID, Area, FloorPlan, FloorReport, Inverse
 from tipline.floors.known.draws import PLANNED, TAIL
 from tipline.floors.known.of_zone import ZoneBands, posted_answers
 from tipline.floors.known.ratio import ratio_at
@@ -21,6 +21,7 @@ from tipline.floors.places.zones import Near, cavity_radius, name_of
 from tipline.model.floor import Floor, Material, Zone
 from tipline.model.ground import Ground
 from tipline.model.slab import Slab
+from tipline.printable import spoken_of
 from tipline.units import show
 
 __all__ = ["MEAN_PRESSURE", "floor_alone"]
@@ -55,7 +56,7 @@ def floor_alone(floor: Floor) -> FloorReport:
         for where, near in _places(part).items():
             needed = _loads(part, near, known)
             if needed is not None:
-                what = f"load of one tyre{_patch_told(part)} {where} at which the planning limit is reached"
+                what = f"load of one tyre {where}{_patch_told(part)}"
                 inverses.append(Inverse(name_of(part), what, needed, "force"))
     assumed = (*_patches(parts), *dict.fromkeys(line for known in bands.values() for line in known.assumed))
     return FloorReport(
@@ -81,14 +82,14 @@ def floor_alone(floor: Floor) -> FloorReport:
 
 def _places(part: Zone | Material) -> Mapping[str, Near]:
     if not isinstance(part, Slab):
-        return {"anywhere on it": Near()}
+        return {"anywhere": Near()}
     places = {"far from edges and joints": Near()}
     if part.joint:
         places["at its first joint"] = Near(joint=0.0, joint_index=0)
     places["at a free edge"] = Near(edge=0.0, joint=0.0)
     if part.cavity:
         radius = cavity_radius(part.cavity[0])
-        places[f"over {part.cavity[0].name}"] = Near(cavity=0.0, radius=radius, cavity_index=0, over=True)
+        places[f"over {spoken_of(part.cavity[0].name)}"] = Near(cavity=0.0, radius=radius, cavity_index=0, over=True)
     return places
 
 
@@ -145,16 +146,18 @@ def _lead(inverses: list[Inverse], unanswered: list[Unanswered]) -> str:
     parts = []
     if unanswered:
         parts.append(
-            f"others must answer for {', '.join(gap.zone for gap in unanswered)}: its strength is not known here"
+            f"others must answer for {', '.join(spoken_of(gap.zone) for gap in unanswered)}: strength not known here"
         )
     if inverses:
         least = min(inverses, key=lambda inverse: inverse.needed.low)
-        span = least.needed
-        likely, low, high = (show(value, "force", "si", 2) for value in (span.likely, span.low, span.high))
-        where = least.what.removeprefix("load of ").removesuffix(" at which the planning limit is reached")
-        at = f"likely {likely}, nine in ten draws {low} to {high}"
-        parts.append(f"the planning limit is reached at {at}: {where}, {least.zone}")
-    return "; ".join(parts) or "the floor is taken as rigid: there is nothing to ask of it"
+        likely, zone = show(least.needed.likely, "force", "si", 2), spoken_of(least.zone)
+        tyre = least.what.removeprefix("load of ").partition(" on a patch")[0]
+        tyre += f" on {zone}" if tyre.endswith("anywhere") else f", {zone}"
+        if least.needed.likely > 0.0:
+            parts.append(f"likely {likely} under {tyre} reaches the planning limit")
+        else:
+            parts.append(f"no tyre load is within the planning limit: {tyre}")
+    return "; ".join(parts) or RIGID
 
 
 def _zones(floor: Floor) -> tuple[Area, ...]:

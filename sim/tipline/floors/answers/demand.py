@@ -12,7 +12,7 @@ from tipline.floors.answers.mode_answer import ModeAnswer, governing, mode_answe
 from tipline.floors.answers.plan import plan_of, with_spreaders
 from tipline.floors.answers.questions import questions
 from tipline.floors.answers.remedies import remedies
-from tipline.floors.answers.report import Answer, FloorReport, Inverse, TyreSheet, judged, worst_of
+from tipline.floors.answers.report import RIGID, Answer, FloorReport, Inverse, TyreSheet, judged, worst_of
 from tipline.floors.answers.sheet import spacing, tyre_sheets, wheel_sheet
 from tipline.floors.answers.spreaders import spreaders_for
 from tipline.floors.answers.stress import stress_map
@@ -32,6 +32,7 @@ from tipline.model.floor import Floor, Material, RigidZone, Zone
 from tipline.model.machine import Machine
 from tipline.model.plane import Point
 from tipline.model.spreaders import Stock
+from tipline.printable import spoken_of
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING, travelled
 from tipline.scenario.kinds import kind_of
@@ -100,7 +101,7 @@ def demand(
     report = _report(case, asking, where, swept, detail, stock, advice=advice)
     left_out = _changes(case.scenario) if at is None else ()
     if (low, high) != way:
-        left_out += (f"the way beyond {FARTHEST:g} m is not asked: give it as a route",)
+        left_out += (f"the way beyond {FARTHEST:g} m is not looked at: give it as a route",)
     return replace(report, not_asked=(*left_out, *report.not_asked))
 
 
@@ -258,12 +259,12 @@ def _lead(answers: Sequence[Answer], unanswered: Sequence[Unanswered], asking: _
         return f"no answer: {asking.loadings[0].why}"
     parts = []
     if unanswered:
-        zones = ", ".join(gap.zone for gap in unanswered)
+        zones = ", ".join(spoken_of(gap.zone) for gap in unanswered)
         parts.append(f"others must answer for {zones}: strength not known here")
     if answers:
         worst = answers[0]
-        parts.append(f"{worst.who} {_asks(worst)}{_decided(worst)}, on {worst.zone}, {worst.mode}")
-    return "; ".join(parts) or "the floor is taken as rigid: nothing was asked of it"
+        parts.append(f"{worst.who} {_asks(worst)}{_decided(worst)}, on {spoken_of(worst.zone)}, {worst.mode}")
+    return "; ".join(parts) or RIGID
 
 
 def _assumed(assumed: Sequence[str], count: int, asking: _Asking) -> tuple[tuple[str, ...], int]:
@@ -295,7 +296,7 @@ def _exceeded(answers: Sequence[Answer]) -> tuple[str, ...]:
     texts: dict[tuple[str, str], str] = {}
     for answer in answers:
         if answer.exceeds:
-            text = f"{answer.mode}, {answer.zone}: {answer.who} ({answer.setup}) {answer.words}"
+            text = f"{answer.mode}, {spoken_of(answer.zone)}: {answer.who} ({answer.setup}) {answer.words}"
             texts.setdefault((answer.zone, answer.mode), text)
     return tuple(texts.values())
 
@@ -343,11 +344,12 @@ def _not_asked(floor: Floor, asking: _Asking) -> tuple[str, ...]:
     lines = [f"{loads.setup}: {loads.why}" for loads in asking.loadings if loads.why]
     lines += [f"out of a formula's range: {text}" for text in asking.refused]
     rigid = {situation.name for group in asking.worst.values() for situation in group if situation.zone.kind == "rigid"}
-    lines += [f"{name} is taken as rigid: nothing is asked of it" for name in sorted(rigid)]
+    lines += [f"{spoken_of(name)} is taken as rigid: its strength is not looked at" for name in sorted(rigid)]
     parts = {situation.name: situation.zone for group in asking.worst.values() for situation in group}
     for name, zone in parts.items():
         if no_strength(zone, asking.bands[name]) is not None and _answered(zone):
-            lines.append(f"{name} has no strength known here: the wheel load that was allowed stands in its place")
+            allowed = "the wheel load that was allowed stands in its place"
+            lines.append(f"{spoken_of(name)} has no strength known here: {allowed}")
     if any(isinstance(zone, RigidZone) and zone.depth > 0.0 for zone in floor.zone):
         lines.append("steps down into lower zones: a run shows what the truck does there")
     return (*lines, *posted_answers(parts.values()))

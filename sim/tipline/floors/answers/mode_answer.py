@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tipline.floors.answers.report import Answer
+from tipline.floors.known.draws import spoken_input
 from tipline.floors.known.ratio import Ends, over_draws, ratio_of
 from tipline.floors.known.span import Span
 from tipline.floors.modes.mode import Mode
@@ -58,7 +59,7 @@ def mode_answer_of(
         factor=mode.factor.value,
         factor_source=mode.factor.source,
         source=mode.source,
-        decides=ratio_range.decides.replace("_", " "),
+        decides=spoken_input(ratio_range.decides),
         swings=ratio_range.swings,
         notes=mode.notes,
         strength_known=bool(mode.event),

@@ -15,8 +15,9 @@ from tipline.floors.answers.mode_answer import ModeAnswer
 from tipline.floors.answers.report import Question
 from tipline.floors.known.bands import OFFSETS, SHARES, step_of
 from tipline.floors.known.ratio import Ends, over_draws
-from tipline.floors.known.span import Span, range_words
+from tipline.floors.known.span import Span, digits, range_words
 from tipline.floors.modes.mode import Unanswered
+from tipline.printable import spoken_of
 
 __all__ = ["LEAST", "questions"]
 
@@ -32,16 +33,16 @@ TEXTS = {
     "concrete": "Test a core: how strong is the concrete of {zone}",
     "reaction": "Load a plate on the ground, or find the soil report: how stiff is the ground under {zone}",
     "cavity": "Sound it (hammer, chain, radar): is there a cavity under {zone}, and how wide",
-    "transfer": "Measure: how much of its sinking does a joint of {zone} hand on, or how wide is its crack",
+    "transfer": "Measure: how much of a load does a joint of {zone} hand on, or how wide is its crack",
     "joints": "Find out: where do the joints and free edges of {zone} run",
     "clay": "Test the clay on site: how strong is it under {zone}",
-    "ground": "Test the ground on site: which friction angle and cohesion has it at {zone}",
-    "water": "Dig a hole, or ask: how deep does water stand under {zone}",
-    "platform": "Dig a small hole: how thick is the platform of {zone}",
-    "platform ground": "Ask, or test: what is the platform of {zone} made of, and how was it rolled",
+    "ground": "Test the ground on site: what friction angle and cohesion has {zone}",
+    "water": "Dig a hole, or ask: how far down is the water under {zone}",
+    "platform": "Dig a small hole: how thick is the granular layer of {zone}",
+    "platform ground": "Ask, or test: what is the granular layer of {zone} made of, and how was it rolled",
     "steel": "Find the drawing, scan, or open a place: which steel lies in {zone}, and how deep",
     "base": "Core it: how thick is the base of {zone}",
-    "class": "Read it off the cover: of which class is {zone}",
+    "class": "Read it off the cover: what class is {zone}",
     "plate": "Measure: how thick is the plate of {zone}, and how wide is the opening below",
 }
 HOW = {
@@ -86,7 +87,7 @@ def questions(worst: ModeAnswer | None, unanswered: Sequence[Unanswered]) -> tup
     """Return the two questions whose answers would change the result most; what is underneath comes first."""
     nothing = Span(inf, inf, inf)
     underneath = [
-        Question(f"What is underneath {gap.zone}? Until that is known there is no number.", nothing, nothing)
+        Question(f"What is underneath {spoken_of(gap.zone)}? Until that is known there is no number.", nothing, nothing)
         for gap in unanswered
         if gap.unknown_below
     ]
@@ -98,7 +99,7 @@ def questions(worst: ModeAnswer | None, unanswered: Sequence[Unanswered]) -> tup
         then = _then(worst, {name: _measured(worst.bands[name], HOW[_key(name)][1]) for name in names})
         if _width(then) <= (1.0 - LEAST) * _width(now) and then.high <= LESS * now.high:
             best = _then(worst, {name: _best(worst.bands[name]) for name in names}).high
-            text = TEXTS[_text_of(group, names)].format(zone=worst.answer.zone)
+            text = TEXTS[_text_of(group, names)].format(zone=spoken_of(worst.answer.zone))
             narrowing.append(Question(f"{text}? {_told(now, then, best)}", now, then))
     narrowing.sort(key=lambda question: _width(question.then))
     return tuple([*underneath, *narrowing][:MOST])
@@ -152,15 +153,17 @@ def _then(worst: ModeAnswer, found_out: Mapping[str, Ends]) -> Span:
 
 def _told(now: Span, then: Span, best: float) -> str:
     """Say what the answer does to the range, and whether it can bring the planning limit to be kept."""
-    sentence = f"If it comes out as likely, {range_words(now)} times the planning limit (nine in ten draws) narrows to "
-    sentence += f"{range_words(then)} times"
+    told = (
+        f"Now likely {digits(now.likely)} times the planning limit, nine in ten draws {range_words(now)}; if it comes "
+        f"out as likely, {digits(then.likely)} times, nine in ten draws {range_words(then)}."
+    )
     if now.high <= 1.0:
-        return f"{sentence}."
+        return told
     if then.high <= 1.0:
-        return f"{sentence}: no longer exceeded."
+        return f"{told} Then it is no longer exceeded."
     if best <= 1.0:
-        return f"{sentence}: still exceeded; it has to come out better than likely."
-    return f"{sentence}: still exceeded, and so it would be at the best it may come to."
+        return f"{told} Still exceeded; it has to come out better than likely."
+    return f"{told} Still exceeded, even at the best it may come to."
 
 
 def _width(span: Span) -> float:

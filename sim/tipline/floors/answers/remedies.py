@@ -6,13 +6,14 @@ from collections.abc import Sequence
 
 from tipline.floors.answers.report import Answer
 from tipline.model.load import LiftedLoad
+from tipline.printable import spoken_of
 from tipline.scenario.commanded import Inputs
 from tipline.units import show
 
 __all__ = ["remedies"]
 
 PLACES = ("cavity", "free edge", "joint", "corner", "cover")
-"""What a way to give is at, in its name."""
+"""What a failure is at, in its name."""
 
 
 def remedies(inputs: Inputs, load: LiftedLoad | None, answers: Sequence[Answer], stocked: bool) -> tuple[str, ...]:
@@ -33,7 +34,7 @@ def remedies(inputs: Inputs, load: LiftedLoad | None, answers: Sequence[Answer],
         sentences.append("Spreaders: give a stock list (--stock demo-stock-a, or your own) to have them looked for.")
     place = next((word for word in PLACES if word in worst.mode), "")
     if place and "hidden joint" not in worst.mode:
-        sentences.append(f"Another way: keep every tyre off the {place} of {worst.zone}.")
+        sentences.append(f"Another way: keep every tyre off the {place} of {spoken_of(worst.zone)}.")
     return tuple(sentences)
 
 

@@ -12,12 +12,14 @@ from tipline.floors.known.span import Span, share_words, times_words
 from tipline.floors.modes.mode import Unanswered
 from tipline.model.plane import Outline, Point
 from tipline.notebook import Shown, marks, to_frame
+from tipline.printable import spoken_of
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
 __all__ = [
+    "RIGID",
     "Answer",
     "Area",
     "Axle",
@@ -98,7 +100,7 @@ class Answer:
     @property
     def exceeding(self) -> str:
         """The answer as a line that says what is exceeded, where and by whom."""
-        return f"{self.who} {self.words} ({self.mode}, {self.zone})"
+        return f"{self.who} {self.words} ({self.mode}, {spoken_of(self.zone)})"
 
     @property
     def words(self) -> str:
@@ -207,6 +209,10 @@ class WheelSheet:
     def gross(self, setup: str) -> float:
         """Return the weight of the whole truck in a set-up [N]."""
         return sum(axle.static_load for axle in self.axles if axle.setup == setup)
+
+
+RIGID = "the floor is taken as rigid: its strength is not looked at"
+"""What is said of a floor that is rigid throughout."""
 
 
 @dataclass(frozen=True)
@@ -364,16 +370,22 @@ class FloorReport(Shown):
         if worst is None or self.unanswered or worst.strength.high <= 0.0:
             return self.lead
         whose = "planning limit" if worst.strength_known else "allowed wheel load"
-        return f"Likely {times_words(worst.of_limit.likely, f'the {whose}')}: {worst.who} on {worst.zone}"
+        return f"Likely {times_words(worst.of_limit.likely, f'the {whose}')}: {worst.who} on {spoken_of(worst.zone)}"
 
     @property
     def lines(self) -> tuple[str, ...]:
         """What other pages say of the floor: the worst answer of each zone, and who must answer."""
-        gaps = [f"{gap.zone}: {gap.why}; to be answered by {gap.who}" for gap in self.unanswered]
+        gaps = [f"{_begun(gap.zone)}: {gap.why}; to be answered by {gap.who}" for gap in self.unanswered]
         zones: dict[str, str] = {}
         for answer in self.answers:
-            zones.setdefault(answer.zone, f"{answer.zone}, {answer.mode}: {answer.who} {answer.words}")
+            zones.setdefault(answer.zone, f"{_begun(answer.zone)}, {answer.mode}: {answer.who} {answer.words}")
         return (*zones.values(), *gaps, *self.not_asked)
+
+
+def _begun(zone: str) -> str:
+    """Begin a sentence with a part of a floor."""
+    told = spoken_of(zone)
+    return f"{told[:1].upper()}{told[1:]}"
 
 
 def worst_of(answers: list[Answer]) -> tuple[Answer, ...]:
@@ -417,5 +429,5 @@ def judged(answer: Answer) -> str:
         return " (exceeded in more than 19 of 20 draws)"
     if span.high <= 1.0:
         return ""
-    words = "exceeded by what is likely" if span.likely > 1.0 else "exceeded, for planning goes by the upper figure"
+    words = "exceeded by the likely value" if span.likely > 1.0 else "exceeded, for planning goes by the upper figure"
     return f" ({words}" + (f"; {answer.decides} decides)" if answer.decides else ")")

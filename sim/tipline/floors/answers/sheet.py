@@ -26,6 +26,7 @@ from tipline.model.asphalt import Asphalt
 from tipline.model.ground import Ground
 from tipline.model.machine import Machine
 from tipline.model.slab import Slab
+from tipline.printable import spoken_of
 from tipline.scenario import Case
 
 __all__ = ["spacing", "twins_of", "tyre_sheets", "wheel_sheet"]
@@ -122,10 +123,11 @@ def _passes(mode_answers: Sequence[ModeAnswer], passes: int | None) -> Iterator[
     for zone, mode_answer in worst.items():
         span = mode_answer.answer.of_strength
         stated = "" if passes is None else f" {passes} passes are planned."
+        tyre, mode = mode_answer.answer.tyre, mode_answer.mode.name
         yield (
-            f"Repeated passes, {zone}: {mode_answer.answer.tyre} bends it to {digits(span.likely)} times its strength "
-            f"(nine in ten draws {digits(span.low)} to {digits(span.high)}; {mode_answer.mode.name}): a crack is "
-            f"expected after {_so_many(span)}.{stated} By the {FATIGUE}."
+            f"Repeated passes, {spoken_of(zone)}: {tyre} bends it to {digits(span.likely)} times its strength (nine in "
+            f"ten draws {digits(span.low)} to {digits(span.high)}; {mode}): a crack is expected after "
+            f"{_so_many(span)}.{stated} By the {FATIGUE}."
         )
 
 

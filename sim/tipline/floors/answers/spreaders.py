@@ -27,6 +27,7 @@ from tipline.model.cover import Cover
 from tipline.model.floor import CoverZone, Floor
 from tipline.model.plane import Outline, Point, rectangle_about, shared_area
 from tipline.model.spreaders import Stock, StockItem
+from tipline.printable import spoken_of
 
 __all__ = ["spreaders_for"]
 
@@ -231,9 +232,10 @@ def _chosen(mode_answer: ModeAnswer, piece: _Piece, after: Span, floor: Floor, s
     sides = f"{long:.3g} m by {wide:.3g} m, {1e3 * item.thickness:.0f} mm"
     both = "both" if len(piece.on) == 2 else "all"
     under = f"under {on.tyre}" + (f", {both} on the one piece" if len(piece.on) > 1 else "")
+    where = spoken_of(answer.zone)
     text = (
-        f"{item.name} of {stock.title} ({sides}) {under}, its length {way} the truck, in "
-        f"{answer.zone}: {_times(answer.of_limit)} becomes {ratio_words(after)} times. "
+        f"{item.name} of {stock.title} ({sides}) {under}, its length {way} the truck, on "
+        f"{where}: {_times(answer.of_limit)} becomes {ratio_words(after)} times. "
         f"It makes a step of {1e3 * item.thickness:.0f} mm; lay the same height under the tyres on the other side."
     )
     return Spreading(
@@ -261,7 +263,7 @@ def _grip(mode_answer: ModeAnswer, load: float, item: StockItem, floor: Floor) -
 
 def _none(mode_answer: ModeAnswer, tyre: Patch, stock: Stock, best: tuple[Span, _Piece] | None) -> Spreading:
     answer = mode_answer.answer
-    text = f"None in {stock.title} brings {tyre.tyre} in {answer.zone} within its planning limit"
+    text = f"None in {stock.title} brings {tyre.tyre} on {spoken_of(answer.zone)} within its planning limit"
     if best is None:
         text += ": none of them serves there, or fits beside what stands or lies there."
     else:

@@ -26,7 +26,7 @@ from zlib import crc32
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["COUNT", "FEW", "PLANNED", "TAIL", "Ends", "columns", "fractile", "moving"]
+__all__ = ["COUNT", "FEW", "PLANNED", "TAIL", "Ends", "columns", "fractile", "moving", "spoken_input"]
 
 Array = NDArray[np.float64]
 
@@ -49,6 +49,18 @@ EVEN = ("past_first_crack", "author")
 """Inputs between two ends of which nobody knows anything: drawn evenly."""
 PANEL = "hidden_joint"
 """Way to the nearest joint, drawn as from a place anywhere on a square panel of twice the greatest way."""
+SPOKEN = {
+    "past_first_crack": "strength past the first crack",
+    "author": "bearing formula",
+    "hidden_joint": "way to a hidden joint",
+    "hidden_transfer": "load handed on at a hidden joint",
+    "joint_transfer": "load handed on at the joint",
+    "cavity_radius": "size of the cavity",
+    "edge_distance": "way to the free edge",
+    "subgrade_reaction": "stiffness of the ground below",
+    "modulus": "modulus of the concrete",
+}
+"""Inputs whose name says too little to a reader; the others are told by their name."""
 LIMITS = {"compressive_strength": (8e6, 90e6)}
 """Ends of what the formulas take: concrete up to the strongest class of the table. Source: [EN1992Table31]"""
 _REACH, _CUT = 1.6448536269514722, 2.3263478740408408
@@ -56,6 +68,11 @@ _REACH, _CUT = 1.6448536269514722, 2.3263478740408408
 _SCALE = np.linspace(-_CUT, _CUT, 1201)
 _BELOW = np.array([0.5 * (1.0 + erf(step / sqrt(2.0))) for step in _SCALE])
 """Part of the draws below each step of that scale, by definition of the normal distribution."""
+
+
+def spoken_input(name: str) -> str:
+    """Name an input in a sentence."""
+    return SPOKEN.get(name, name.replace("_", " "))
 
 
 class Ends(Protocol):

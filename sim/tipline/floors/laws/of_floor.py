@@ -38,6 +38,7 @@ from tipline.model.floor import OPENINGS
 from tipline.model.ground import Ground
 from tipline.model.plane import Outline, Rectangle, nearest_sides, rectangle_of
 from tipline.model.slab import Slab, Suspended
+from tipline.printable import spoken_of
 from tipline.scenario.driving import travelled
 
 if TYPE_CHECKING:
@@ -304,8 +305,8 @@ def _told_down(name: str, met: Sequence[Situation], bands: ZoneBands, inputs: In
     )
     expected = _in_mm(_down(met, inputs, strength))
     return (
-        f"{name}: where it breaks over soil a tyre goes down {expected} mm, {better} to {worse} mm "
-        "by the soil alone: to where it bears what is punched out, by bearing formulas (own derivation)"
+        f"{spoken_of(name)}: where it breaks, a tyre goes down likely {expected} mm, {better} mm to {worse} mm by the "
+        "soil alone. There the soil bears what is punched out, by bearing formulas (own derivation)"
     )
 
 

@@ -155,7 +155,7 @@ def _bending_modes(place: SlabPlace) -> Iterator[Mode]:
             arrays=True,
         )
 
-    yield mode(f"bending inside{over}", cavity, lambda x: _inside(place, x), "Westergaard 1926, special theory")
+    yield mode(f"bending in mid-slab{over}", cavity, lambda x: _inside(place, x), "Westergaard 1926, special theory")
     if place.to_edge < NEAR:
         edge = ("edge_distance", *cavity)
         yield mode(f"bending at a free edge{over}", edge, lambda x: _edge(place, x), "Westergaard 1948")
