@@ -17,6 +17,8 @@ from tipline.view.scene import Frame, arrow_scale
 from tipline.view.story import Story
 
 LONGEST = "truck: down, too light to steer; lightest tyre front-right-outer, 126.9 kN; least on the steer axle 14 %"
+PLAN = 5
+"""Lines of small letters that the plan has at least, above its note."""
 
 
 def blank(story: Story, view: tuple[int, int]) -> Frame:
@@ -104,7 +106,7 @@ def test_quantities_in_words() -> None:
 
 
 @pytest.mark.parametrize("draft", [False, True])
-def test_the_longest_outcome_stays_above_the_table(
+def test_the_longest_outcome_stays_above_the_plan(
     make_story: Callable[..., Story], monkeypatch: pytest.MonkeyPatch, draft: bool
 ) -> None:
     story = replace(make_story(), outcome=(LONGEST, "lifted load: dropped", "floor: broke"))
@@ -117,9 +119,27 @@ def test_the_longest_outcome_stays_above_the_table(
     composer = Composer(story, draft)
     composer.picture(blank(story, composer.layout.view), 400, "", ended=True)
     floor = next(row for row in written if row[1] == "floor: broke")
-    table = next(row for row in written if row[1] == "distance to [mm]")
-    assert floor[0] + text_size("0", floor[2])[1] <= table[0]
+    note_below = next(row for row in written if row[1].startswith("grid "))
+    assert floor[0] + text_size("0", floor[2])[1] <= note_below[0] - PLAN * text_size("0", note_below[2])[1]
     assert any("truck: down" in text for _, text, _ in written)
+    assert "distance to [mm]" not in [text for _, text, _ in written]
+
+
+def test_the_last_frame_says_the_outcome_once_in_the_largest_letters(
+    make_story: Callable[..., Story], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    story = replace(make_story(), outcome=("The truck goes over to the left",))
+    written: list[tuple[str, int]] = []
+
+    def note(draw: object, at: object, text: str, size: int, *rest: object, **more: object) -> None:
+        written.append((text, size))
+
+    monkeypatch.setattr(frame, "write", note)
+    composer = Composer(story)
+    composer.picture(blank(story, composer.layout.view), 400, "", ended=True)
+    large = [text for text, size in written if size == max(size for _, size in written)]
+    assert " ".join(large).endswith("The truck goes over to the left")
+    assert sum("goes over" in text or "truck" in text for text, _ in written) <= 2
 
 
 @pytest.mark.parametrize("draft", [False, True])
@@ -142,10 +162,11 @@ def test_the_end_says_that_it_could_go_either_way_and_how_this_run_went(
     texts = [text for _, text, _ in written]
     assert "Outcome" not in texts
     shown = " ".join(texts[texts.index("Could go either way") :])
-    assert " ".join(("Could go either way", *doubts, f"this run: {LONGEST}", "lifted load: kept")) in shown
+    told = [f"{doubt[:1].upper()}{doubt[1:]}." for doubt in doubts]
+    assert " ".join(("Could go either way", *told, f"This run: {LONGEST}")) in shown
     last = next(row for row in written if row[1] == "floor: broke")
-    table = next(row for row in written if row[1] == "distance to [mm]")
-    assert last[0] + text_size("0", last[2])[1] <= table[0]
+    note_below = next(row for row in written if row[1].startswith("grid "))
+    assert last[0] + text_size("0", last[2])[1] <= note_below[0] - PLAN * text_size("0", note_below[2])[1]
     written.clear()
     composer.picture(blank(story, composer.layout.view), 400, "", ended=False)
     assert "Could go either way" not in [text for _, text, _ in written]

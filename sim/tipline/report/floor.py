@@ -48,8 +48,8 @@ def floor_page(
     """Give the page of a floor; links: words and file of what lies beside the page."""
     sections: list[Section] = [
         PointList("What to find out first", tuple(question.text for question in report.questions), _FIRST),
-        PointList("Planning limit exceeded", report.exceeded),
         _answers(report),
+        PointList("Planning limit exceeded", report.exceeded),
         PointList("What it has carried", report.evidence),
         *_governing(report, system),
         _unanswered(report, system),
@@ -112,7 +112,7 @@ def _said_alone(report: FloorReport, system: System) -> list[tuple[str, str]]:
         more = f"; 19 of 20 draws carry more than {low}" if least.low > 0.0 else ""
         found.append(("How sure", f"Likely {likely}, nine in ten draws {low} to {high}{more}."))
     else:
-        found.append(("Why", f"It carries less than the pressure under a tyre: {report.assumed[0]}."))
+        found.append(("Why", "It carries less than the pressure that is taken for a tyre."))
     return [*found, ("What to do", "Work out a truck on it: tipline floor SCENARIO, with this floor named in it.")]
 
 
@@ -139,6 +139,8 @@ def _range(span: Span, dimension: str, system: System) -> str:
 
 def _two(value: float, dimension: str, system: System) -> str:
     """Give two digits in the unit shown: what is drawn is not known better."""
+    if dimension == "force" and value == 0.0:
+        return "none"
     if dimension == "ratio" or not isfinite(value):
         return quantity(float(f"{value:.1e}"), dimension, system)
     return show(value, dimension, system, 2)

@@ -19,7 +19,7 @@ from tipline.view.story import DrawnLine, Story
 __all__ = ["Composer", "arrow_words", "distance_rows", "marking_lines", "so_far", "spelled"]
 
 _LAST = 1.4
-"""How much larger than other text the outcome is written at the end, where it fits."""
+"""How much larger than other text the outcome is written at the end, where the largest letters do not fit."""
 _LINE_NAMES = {"swing.left": "swing left", "swing.right": "swing right"}
 
 
@@ -101,7 +101,7 @@ class Composer:
         story, system = self.story, self.system
         texts: list[tuple[str, str, tuple[float, float], palette.Colour]] = []
         for tyre, at in zip(story.tyres, frame.tyres, strict=True):
-            if story.fallen(index):
+            if story.off_floor(tyre, index):
                 continue  # what hangs in the air or lies says nothing by its load
             words = f"{tyre.name}  {palette.force(float(tyre.load[index]), system)}"
             texts.append((tyre.name, words, _pair(at), palette.INK))
@@ -141,7 +141,8 @@ class Composer:
             write(draw, (right - wide - 4, y + 3), speed, lay.text, palette.PAPER, True)
         y += text_size("0", lay.large)[1] + 2
         y = self._outcome(draw, x, right, y, index, ended)
-        y = self._table(draw, x, right, y + pad * 0.5, index)
+        if not ended:
+            y = self._table(draw, x, right, y + pad * 0.5, index)
         room = bottom - round(y) - pad
         note = f"grid {_step_words(self.system)}; arrows {arrow_words(story, self.system)}"
         high = round(text_size(note, lay.small)[1])
@@ -154,17 +155,16 @@ class Composer:
         rows = story.outcome if ended else so_far(story, float(story.time[index]))
         doubts = story.doubts if ended else ()
         if doubts:
-            wide, high = text_size(EITHER_WAY, lay.text, True)
-            draw.rectangle((x - 4, y, x + wide + 4, y + high), fill=palette.WARN)
-            write(draw, (x, y), EITHER_WAY, lay.text, palette.PAPER, True)
-            rows = (*doubts, f"this run: {rows[0]}", *rows[1:])
+            write(draw, (x, y), EITHER_WAY, round(_LAST * lay.text), bold=True)
+            told = (f"{doubt[:1].upper()}{doubt[1:]}." for doubt in doubts)
+            rows = (*told, f"This run: {rows[0][:1].lower()}{rows[0][1:]}", *rows[1:])
         else:
             write(draw, (x, y), "Outcome" if ended else "So far", lay.small, palette.MUTED)
         step = text_size("0", lay.text)[1]
         # as high in all frames, so that nothing moves in a film; more only where what is told at the end needs it
-        bottom = y + text_size("0", lay.small)[1] + step * lay.told
-        y += text_size("0", lay.text if doubts else lay.small)[1] + (1 if doubts else 0)
-        large = (round(_LAST * lay.text),) if ended else ()
+        bottom = y + text_size("0", lay.small)[1] + step * (lay.told + ended * (len(story.lines) + 1))
+        y += text_size("0", round(_LAST * lay.text) if doubts else lay.small)[1]
+        large = (*((lay.large,) if not doubts else ()), round(_LAST * lay.text)) if ended else ()
         for size in (*large, lay.text, *range(lay.small, lay.small - 4, -1)):
             blocks = [wrap(spelled(row, self.system), size, right - x, ended) for row in rows]
             line_height = text_size("0", size)[1]

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from tipline.view.story import Array, DrawnSolid
 
-__all__ = ["arrow", "bar", "cracks", "depth_mark", "grid", "pit", "poly", "sheet", "stretched"]
+__all__ = ["arrow", "bar", "cracks", "grid", "pit", "pointer", "poly", "sheet", "stretched"]
 
 _ARROW_RADIUS = 0.06
 _HEAD_LENGTH = 0.30
@@ -102,15 +102,16 @@ def cracks(pv: Any, outline: Array) -> Any:
     return pv.PolyData(np.column_stack([flat, np.full(len(flat), 0.004)]), np.array(faces))
 
 
-def depth_mark(pv: Any, at: Array) -> Any:
-    """Make an arrow with two heads at a point (2,) from the floor to a depth of 1."""
-    x, y = at
-    shaft = pv.Cylinder(center=(x, y, -0.5), direction=(0, 0, 1), radius=0.012, height=0.6, resolution=12)
-    heads = [
-        pv.Cone(center=(x, y, z), direction=(0, 0, way), height=0.25, radius=0.035, resolution=16)
-        for z, way in ((-0.125, 1), (-0.875, -1))
-    ]
-    return pv.merge([shaft, *heads], merge_points=False)
+def pointer(pv: Any) -> tuple[Any, Any]:
+    """Make an arrow of length 1 that points down to the origin, and its dark edge, a little larger."""
+    parts = []
+    for more in (0.0, 0.018):
+        shaft = pv.Cylinder(center=(0, 0, 0.65), direction=(0, 0, 1), radius=0.035 + more, height=0.7 + 2 * more)
+        head = pv.Cone(
+            center=(0, 0, 0.16), direction=(0, 0, -1), height=0.32 + 3 * more, radius=0.1 + 2 * more, resolution=24
+        )
+        parts.append(pv.merge([shaft, head], merge_points=False))
+    return parts[0], parts[1]
 
 
 def sheet(pv: Any, outline: Array, holes: list[Array], z: float = 0.0) -> Any:

@@ -20,7 +20,7 @@ def moments(story: Story) -> list[tuple[str, int, str]]:
     start, end = 0, len(story.time) - 1
     worst = nearest(story.time, story.worst_time)
     before = f", before {story.cause_words}" if story.cause_words else ""
-    either = f"it could go either way ({'; '.join(story.doubts)}); this run: " if story.doubts else ""
+    either = f"it could go either way ({'; '.join(story.doubts)}). This run: " if story.doubts else ""
     begin = story.start_words[:1].upper() + story.start_words[1:]
     landing = []
     if story.landing is not None:

@@ -1,4 +1,7 @@
-"""The plan beside the scene: tyres, tip lines and balance point from above, the truck's front up."""
+"""The plan beside the scene: tyres, tip lines and balance point from above, the truck's front up.
+
+Of a truck that has fallen it shows what lies, from above, over where its tyres last stood.
+"""
 
 from __future__ import annotations
 
@@ -24,6 +27,7 @@ class Plan:
     def __init__(self, story: Story, size: tuple[int, int], text: int, system: System = "si") -> None:
         self.story, self.size, self.text, self.system = story, size, text, system
         self._ahead = _headings(story)
+        self._stood = _last_stood(story)
         flat = self._flat(np.array([tyre.contact[0] for tyre in story.tyres]), 0)
         low, high = flat.min(axis=0) - _LEAST_ROOM, flat.max(axis=0) + _LEAST_ROOM
         self._middle = (low + high) / 2
@@ -36,6 +40,8 @@ class Plan:
         wide, high = self.size
         picture = Image.new("RGB", (wide * _FINE, high * _FINE), palette.PANEL)
         draw = ImageDraw.Draw(picture)
+        if self.story.fallen(index):
+            self._lying(draw, index)
         for place in self.story.places:
             if place.depth[index] > 1e-4:
                 ring = np.column_stack([place.outline, np.zeros(len(place.outline))])
@@ -59,16 +65,29 @@ class Plan:
                 draw.line([tuple(a + (b - a) * start), tuple(a + (b - a) * stop)], fill=colour, width=width)
 
     def _tyres(self, draw: ImageDraw.ImageDraw, index: int) -> None:
-        if self.story.fallen(index):
-            return
+        fallen = self.story.fallen(index)
+        at = self._stood[index]
         for tyre in self.story.tyres:
-            x, y = self._pixels(tyre.contact[index][None], index)[0] * _FINE
+            x, y = self._pixels(tyre.contact[at][None], index)[0] * _FINE
             if not np.isfinite([x, y]).all():
                 continue
             full = 0.21 * self._scale * _FINE
             draw.ellipse((x - full, y - full, x + full, y + full), outline=palette.MUTED, width=_FINE)
+            if fallen or self.story.off_floor(tyre, index):
+                continue
             part = full * np.sqrt(max(float(tyre.load[index]), 0.0) / max(self._most, 1.0))
             draw.ellipse((x - part, y - part, x + part, y + part), fill=palette.ARROW, outline=palette.INK, width=_FINE)
+
+    def _lying(self, draw: ImageDraw.ImageDraw, index: int) -> None:
+        """Fill what lies, from above: the truck's parts, then the load."""
+        for load, fill in ((False, palette.EDGE), (True, palette.GRID)):
+            for solid in self.story.solids:
+                if (solid.kind == "load") is load:
+                    matrix = self.story.matrices[index, solid.body]
+                    points = solid.vertices @ matrix[:3, :3].T + matrix[:3, 3]
+                    ring = _hull(self._pixels(points, index) * _FINE)
+                    if len(ring) > 2:
+                        draw.polygon([tuple(point) for point in ring], fill=fill)
 
     def _balance(self, draw: ImageDraw.ImageDraw, index: int) -> None:
         first = nearest(self.story.time, float(self.story.time[index]) - _TRAIL)
@@ -99,6 +118,7 @@ class Plan:
 
     def _flat(self, points: Array, index: int) -> Array:
         """Give plan coordinates (k, 2) in the truck's frame of that sample: right and ahead [m]."""
+        index = self._stood[index]
         offset = points[:, :2] - self.story.matrices[index, 0, :2, 3]
         ahead = self._ahead[index]
         return np.column_stack([offset @ np.array([ahead[1], -ahead[0]]), offset @ ahead])
@@ -114,6 +134,30 @@ def _headings(story: Story) -> Array:
     length = np.linalg.norm(ahead, axis=1)
     good = np.maximum.accumulate(np.where(length > _LEAST_LEVEL, np.arange(len(length)), 0))
     return np.asarray(ahead[good] / length[good, None])
+
+
+def _last_stood(story: Story) -> list[int]:
+    """Give for each sample the last one at which the truck had not fallen."""
+    upright = [index if not story.fallen(index) else 0 for index in range(len(story.time))]
+    return [int(index) for index in np.maximum.accumulate(upright)]
+
+
+def _hull(points: Array) -> Array:
+    """Give the convex outline (m, 2) of points (k, 2), by the monotone chain."""
+    order = sorted({(float(x), float(y)) for x, y in points})
+    sides: list[list[tuple[float, float]]] = []
+    for way in (order, order[::-1]):
+        side: list[tuple[float, float]] = []
+        for x, y in way:
+            while len(side) > 1 and _left_of(side[-2], side[-1], (x, y)) <= 0.0:
+                side.pop()
+            side.append((x, y))
+        sides.append(side[:-1])
+    return np.array([*sides[0], *sides[1]]).reshape(-1, 2)
+
+
+def _left_of(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
 def _dashes(count: int = 8) -> list[tuple[float, float]]:

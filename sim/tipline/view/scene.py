@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from tipline.units import FOOT, POUND_FORCE, System
 from tipline.view import gl, palette
 from tipline.view.camera import VIEW_ANGLE, Camera, corners, fit, in_world, reach, travel
-from tipline.view.meshes import arrow, bar, cracks, depth_mark, grid, pit, poly, sheet, stretched
+from tipline.view.meshes import arrow, bar, cracks, grid, pit, pointer, poly, sheet, stretched
 from tipline.view.story import Array, Place, Story, level
 
 if TYPE_CHECKING:
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 __all__ = ["Frame", "Scene", "arrow_scale", "grid_step"]
 
 _ARROW_GAP = 0.40  # from the outermost tyre's side to its arrow, and on to that of its twin
+_DARK = 0.15  # a bottom this deep is darkened to a third [m]
+_POINTER = 0.55  # height of the arrow over a hole [m]
 _SHOWN_DEPTH = 5e-3  # less than this is not seen as a hole [m]
 _LINE_OVER = 0.9  # how far a tip line is drawn beyond the contacts
 _ROPE_RADIUS = 0.02
@@ -125,7 +127,7 @@ class Scene:
         """Render sample `index`, from the scene's own camera unless another is given."""
         story = self.story
         for actor in self._arrow_actors:
-            actor.SetVisibility(arrows)
+            actor.SetVisibility(arrows and not story.fallen(index))
         for body, actors in self._bodies.items():
             for actor in actors:
                 actor.user_matrix = story.matrices[index, body]
@@ -140,11 +142,8 @@ class Scene:
             for actor in actors[:-1]:
                 actor.SetVisibility(there)
             actors[-1].SetVisibility(not there)
-        for place, marks in zip(story.places, self._marks, strict=True):
-            for actor in marks:
-                actor.user_matrix = np.diag([1.0, 1.0, max(float(place.depth[index]), 1e-4), 1.0])
-                actor.SetVisibility(float(place.depth[index]) > _SHOWN_DEPTH)
         size = _mark_size(camera or self._camera)
+        tails = self._pose_marks(index, size)
         bases = self._pose_arrows(index, size)
         ends = self._pose_lines(index, size)
         self._pose_balance(index, size)
@@ -157,7 +156,7 @@ class Scene:
             self._project(bases),
             self._project(ends.reshape(-1, 3)).reshape(-1, 2, 2),
             self._project(story.balance[index][None]),
-            self._project(np.array([_middle(place, index) for place in story.places]).reshape(-1, 3)),
+            self._project(tails),
             self._project(_rope_middle(story, index)),
             np.concatenate([self._part_boxes(index), self._arrow_boxes(index, bases)]),
         )
@@ -249,22 +248,40 @@ class Scene:
         walls, bottom, rim = pit(pv, place.outline)
         return [
             self._add(walls, inside, ambient=0.5),
-            self._add(bottom, _mix(inside, palette.FLOOR, 0.45), ambient=0.5, lighting=False),
+            self._add(bottom, _mix(inside, palette.FLOOR, _light_at(place)), ambient=0.5, lighting=False),
             self._add(rim, palette.INK, line_width=2.0, lighting=False),
             self._add(bottom.copy(), palette.FLOOR, ambient=0.35),  # the floor before it came about
         ]
 
-    def _add_marks(self, place: Place) -> list[Any]:
-        """Make what shows that the floor gave way here: cracks about a hole, and an arrow for its depth."""
+    def _add_marks(self, place: Place) -> tuple[Array, list[Any], list[Any]]:
+        """Make what shows that the floor gave way: the spot (2,) and actors of an arrow to its bottom, and cracks."""
         import pyvista as pv
 
-        sides = (place.outline + np.roll(place.outline, -1, axis=0)) / 2
-        middle = place.outline.mean(axis=0)
-        near = sides[int(np.argmax((sides - middle) @ (self._camera.position - self._camera.focus)[:2]))]
-        measure = self._add_twice(depth_mark(pv, near + 0.12 * (middle - near)), palette.PANEL, 0.9)
-        if place.kind == "soft":
-            return measure
-        return [*measure, self._add(cracks(pv, place.outline), palette.HOLE, lighting=False)]
+        corners = place.outline
+        middle = corners.mean(axis=0)
+        view = (self._camera.position - self._camera.focus)[:2]
+        near = corners[int(np.argmax((corners - middle) @ view))]
+        light, dark = pointer(pv)
+        edge = self._add_twice(dark, palette.INK, 0.9)
+        arrows = [*edge, *self._add_twice(light, palette.PANEL, 0.9)]
+        for actor in edge:
+            actor.prop.culling = "front"
+        broken = [] if place.kind == "soft" else [self._add(cracks(pv, place.outline), palette.HOLE, lighting=False)]
+        return near + 0.2 * (middle - near), arrows, broken
+
+    def _pose_marks(self, index: int, size: float) -> Array:
+        """Stand each arrow on the bottom of its place, and return their tails (k, 3) in the world."""
+        tails = []
+        for place, (spot, arrows, broken) in zip(self.story.places, self._marks, strict=True):
+            depth = float(place.depth[index])
+            matrix = np.diag([size, size, size * _POINTER + depth, 1.0])
+            matrix[:3, 3] = *spot, -depth
+            for actor in arrows:
+                actor.user_matrix = matrix
+            for actor in (*arrows, *broken):
+                actor.SetVisibility(depth > _SHOWN_DEPTH)
+            tails.append([*spot, size * _POINTER])
+        return np.array(tails).reshape(-1, 3)
 
     def _add_floor(self, step: float) -> None:
         import pyvista as pv
@@ -453,8 +470,9 @@ def _second_layer(plotter: Any) -> Any:
     return front
 
 
-def _middle(place: Place, index: int) -> Array:
-    return np.array([*place.outline.mean(axis=0), -float(place.depth[index])])
+def _light_at(place: Place) -> float:
+    """Give how much of the floor's own colour is left at the bottom of a place: the deeper, the darker."""
+    return 0.75 * float(np.exp(-np.max(place.depth) / _DARK))
 
 
 def _reduced(image: Any, fine: int) -> Image:

@@ -161,6 +161,10 @@ class Story:
         up = -self.gravity[index] / np.linalg.norm(self.gravity[index])
         return bool(up @ self.matrices[index, 0, :3, 2] <= UPRIGHT)
 
+    def off_floor(self, tyre: DrawnTyre, index: int) -> bool:
+        """Tell whether a tyre carries nothing at a sample, or the truck has fallen: then no mark belongs to it."""
+        return self.fallen(index) or not float(tyre.load[index]) > 0.0
+
     @property
     def marking(self) -> tuple[str, ...]:
         """The words that every frame carries."""

@@ -8,6 +8,7 @@ from operator import itemgetter
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tipline.endings import TruckEnd
 from tipline.geometry import BODIES, Assembly, assemble
@@ -65,7 +66,7 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
         start_words=_start_words(setup.speed),
         tyres=tyres,
         lines=lines,
-        balance=_balance(run, matrices, ramp),
+        balance=_balance(run, report, matrices, ramp),
         gravity=_gravity(run),
         roll=run.series("roll"),
         pitch=run.series("pitch"),
@@ -162,7 +163,7 @@ def _below(carrier: Array, hub: Array, radius: float, ramp: Array) -> Array:
 def _lines(
     run: Run, report: RunReport, machine: Machine, assembly: Assembly, matrices: Array, ramp: Array
 ) -> tuple[DrawnLine, ...]:
-    """Lay tip lines where the assessment has them.
+    """Lay tip lines where the assessment has them, while a tyre at one of their ends carries.
 
     They run through the middles of the tyres of each side, between twins; swing lines end below the pivot. As the truck
     leans the assessment has them by some centimetres further out, where the treads are pressed more.
@@ -187,7 +188,9 @@ def _lines(
         DrawnLine(
             name=name,
             swing=name.startswith("swing"),
-            ends=np.where(upright[:, None, None], _on_floor(np.stack(pair, axis=1), ramp), np.nan),
+            ends=np.where(
+                (upright & _carries(run, name))[:, None, None], _on_floor(np.stack(pair, axis=1), ramp), np.nan
+            ),
             distance=np.where(run.time <= past, run.series(f"distance.{name}"), np.nan),
             worst=worst[name][0],
             worst_time=worst[name][1],
@@ -195,6 +198,15 @@ def _lines(
         for name, pair in ends.items()
         if name in worst
     )
+
+
+def _carries(run: Run, line: str) -> NDArray[np.bool_]:
+    """Tell whether any tyre at the ends of a tip line carries (n,): what hangs in the air makes no line."""
+    kind, _, side = line.rpartition(".")
+    axle = {"front": "front-", "back": "rear-"}.get(side, "front-" if kind == "swing" else "")
+    hand = "" if side in ("front", "back") else f"-{side}"
+    ends = [run.series(f"tyre_load.{tyre}") > 0.0 for tyre in run.tyres if tyre.startswith(axle) and hand in tyre]
+    return np.asarray(np.any(ends, axis=0))
 
 
 def _gravity(run: Run) -> Array:
@@ -239,11 +251,13 @@ def _ramp(ramp: Array) -> tuple[float, float, float, float, float, float] | None
     return None
 
 
-def _balance(run: Run, matrices: Array, ramp: Array) -> Array:
-    """Give the balance point (n, 3); a truck that lies has none that means anything."""
+def _balance(run: Run, report: RunReport, matrices: Array, ramp: Array) -> Array:
+    """Give the balance point (n, 3); a truck past the point of no return, or that lies, has none that counts."""
+    past = np.inf if report.no_return is None else report.no_return
     x, y = run.series("balance_x"), run.series("balance_y")
     point = np.column_stack([x, y, floor_rise(ramp, x, y)])
-    return np.where(_upright(run, matrices)[:, None] > UPRIGHT, point, np.nan)
+    counts = (_upright(run, matrices) > UPRIGHT) & (run.time <= past)
+    return np.where(counts[:, None], point, np.nan)
 
 
 def _rope(load: LiftedLoad | None, assembly: Assembly, matrices: Array) -> tuple[Array | None, Array | None]:

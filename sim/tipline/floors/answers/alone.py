@@ -33,6 +33,7 @@ ON_GROUND = 0.3
 LEAST, MOST = 1e3, 1e6
 """Tyre loads looked at [N] (our choice: from a pallet truck's to far beyond any truck's)."""
 _STEPS = 22
+_OF_ZONE = ("at the first joint", "at a free edge")
 
 
 def floor_alone(floor: Floor) -> FloorReport:
@@ -85,7 +86,7 @@ def _places(part: Zone | Material) -> Mapping[str, Near]:
         return {"anywhere": Near()}
     places = {"far from edges and joints": Near()}
     if part.joint:
-        places["at its first joint"] = Near(joint=0.0, joint_index=0)
+        places["at the first joint"] = Near(joint=0.0, joint_index=0)
     places["at a free edge"] = Near(edge=0.0, joint=0.0)
     if part.cavity:
         radius = cavity_radius(part.cavity[0])
@@ -151,8 +152,8 @@ def _lead(inverses: list[Inverse], unanswered: list[Unanswered]) -> str:
     if inverses:
         least = min(inverses, key=lambda inverse: inverse.needed.low)
         likely, zone = show(least.needed.likely, "force", "si", 2), spoken_of(least.zone)
-        tyre = least.what.removeprefix("load of ").partition(" on a patch")[0]
-        tyre += f" on {zone}" if tyre.endswith("anywhere") else f", {zone}"
+        where = least.what.removeprefix("load of one tyre ").partition(" on a patch")[0]
+        tyre = f"one tyre {where} of {zone}" if where in _OF_ZONE else f"one tyre on {zone}, {where}"
         if least.needed.likely > 0.0:
             parts.append(f"likely {likely} under {tyre} reaches the planning limit")
         else:
