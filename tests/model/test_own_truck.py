@@ -174,3 +174,11 @@ def test_a_slip_on_the_plate_is_asked_about_once_and_not_in_what_is_filled_in(tm
     with pytest.raises(InputError, match=r"mast\.top_fork_height, filled in from it") as caught:
         read_machine(own_file(tmp_path, told))
     assert caught.value.key == "plate_and_tape"
+
+
+def test_channels_that_are_given_stand_in_place_of_the_lean(tmp_path: Path) -> None:
+    section = "depth = '200 mm', flange = '90 mm', web = '14 mm', flange_thickness = '20 mm', tie_spacing = '0.8 m'"
+    machine = read_machine(own_file(tmp_path, sheet_of("demo-truck-a"), f"[mast]\nsection = [{{ {section} }}]"))
+    assert machine.mast.stiffness_fore_aft is None
+    assert "mast_sag" not in {band.key for band in bands_of(machine)}
+    assert tipline.check(LOW, {"machine": own_file(tmp_path, sheet_of("demo-truck-a"))}).stands == "stands"

@@ -50,6 +50,8 @@ _TAKEN: dict[str, str] = {
     "weighings.0.slabs": "weighed_slabs",
 }
 """Values of a machine that are told as they stand, by the key that tells them."""
+_BY_SECTION = ("joint_height", "stiffness_fore_aft", "stiffness_sideways", "stiffness_twist")
+"""What is not filled in of a mast whose channels are given."""
 _TYRE = {"across": "track", "diameter": "tyre_diameter", "width": "tyre_width", "kind": "tyre_kind"}
 
 
@@ -70,6 +72,9 @@ def fill_in(document: Document) -> None:
     except ValueError as error:
         remedy = _NEEDED if "neither" in str(error) else "Correct one of them, or leave out what you are not certain of"
         raise InputErrors([document.problem((TABLE,), str(error), remedy, absent=True)]) from error
+    if document.find(("mast", "section"))[1]:
+        for key in _BY_SECTION:
+            del made["mast"][key]
     _put(document, document.data, made, (), known)
 
 
@@ -124,9 +129,9 @@ def bands_of(machine: Machine) -> tuple[TruckBand, ...]:
 
 def _moves(machine: Machine, band: TruckBand) -> bool:
     """Return whether a band changes the machine: not where the file gives the parts it would move."""
-    return band.high > band.low and within_band(machine, band.key, band.low) != within_band(
-        machine, band.key, band.high
-    )
+    ends = [within_band(machine, band.key, end) for end in (band.low, band.high)]
+    low, high = (end.model_copy(update={"plate_and_tape": machine.plate_and_tape}) for end in ends)
+    return low != high
 
 
 def within_band(machine: Machine, key: str, value: float) -> Machine:
