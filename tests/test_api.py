@@ -230,6 +230,21 @@ def test_heights_and_set_ups_beside_are_lists() -> None:
     assert asked_heights(case, 3.0) == (3.0,)
 
 
+def test_heights_that_nobody_names_are_four_from_the_lowest_to_the_top_and_the_own_one() -> None:
+    from tipline.slope_limits.tilting import CARRYING, asked_heights, set_ups
+
+    case = read("service-stop-load-high")
+    four = asked_heights(case, 4)
+    assert four == pytest.approx(np.linspace(CARRYING, case.machine.mast.top_fork_height, 4))
+    assert asked_heights(case, None) == tuple(sorted({*four, case.height}))
+    low = read("service-stop-load-high", {"setup.fork_height": "0.1 m"})
+    assert asked_heights(low, 4)[0] == pytest.approx(0.1)
+    for heights, count in (("1 m, 2 m", 3), (f"1 m, {case.height} m", 2)):
+        found = [one.case.height for one in set_ups([("", case)], heights, with_own=True)]
+        assert len(found) == count
+        assert case.height in found
+
+
 def test_a_change_of_a_quantity_is_written_as_text() -> None:
     document = Document.from_text('a = "1 m"', "t")
     document.change("a", [1, 2.5])

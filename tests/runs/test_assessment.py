@@ -396,6 +396,19 @@ def test_the_rope_pulls_where_the_hung_load_is(make: Make) -> None:
     assert held == pytest.approx(mass * G * below * (1 - math.cos(0.1)), rel=1e-6)
 
 
+@pytest.mark.parametrize(("shed", "told"), [("", [0.004]), ('[[event]]\nkind = "load_shed"\nat = "2 ms"\n', [])])
+def test_a_rope_goes_slack_where_its_load_has_not_been_shed_before(make: Make, shed: str, told: list[float]) -> None:
+    case = make(HUNG + shed)
+    truck = truck_of(case)
+    time = np.arange(5) * STEP
+    poses = np.zeros((5, 6, 7))
+    poses[:, :, :3], poses[:, :, 6] = truck.assembly.centre, 1.0
+    run = made_run(truck, time, poses, np.zeros((5, 6, 6)), np.full((5, 4), 3e4))
+    pull = Channel(np.array([1e4, 1e4, 0.0, 0.0, 1e4]), "N", "rope")
+    report = assess_run(played(run.with_channels({"rope_force": pull}), case), case)
+    assert [when for when, what in report.events if what == "the rope goes slack"] == pytest.approx(told)
+
+
 def test_an_outside_force_shifts_the_balance_point_by_its_moment(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, lambda time: 0.0 * time, 0.2)
     point = [-1.0, 0.0, 2.5]

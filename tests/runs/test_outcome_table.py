@@ -8,7 +8,7 @@ import pytest
 
 from tipline.errors import InputError, InputErrors
 from tipline.model.shipped import find
-from tipline.runs.outcome_table import outcome_table
+from tipline.runs.outcome_table import EndingTable, Varied, outcome_table
 from tipline.scenario import read
 from tipline.scenario.resolved import write_resolved
 
@@ -117,3 +117,14 @@ def test_all_inputs_written_out_read_back_with_the_table(tmp_path: Path) -> None
     assert [[cell.resolved for cell in line] for line in again.cells] == [
         [cell.resolved for cell in line] for line in case.cells
     ]
+
+
+def test_its_pandas_table_marks_the_cell_of_this_run() -> None:
+    pytest.importorskip("pandas")
+    row, column = (
+        Varied(key, key, values, "length") for key, values in (("depth", (0.1, 0.2)), ("height", (1.0, 3.0)))
+    )
+    table = EndingTable(row, column, (("down", "over"), ("over", "over")), (0, 1), "")
+    frame = table.to_pandas()
+    assert frame["this_run"].tolist() == [False, True, False, False]
+    assert frame["truck"].tolist() == ["down", "over", "over", "over"]
