@@ -11,13 +11,15 @@ SHORT = {"run.duration": 0.2, "run.extend_to": 0.2, "event.0.at": 0.1}
 
 def steps() -> None:
     """Compile what steps a truck in time, with its poses at rest found by the uncompiled kernels."""
-    import tipline
-    from tipline.engines import prepare
+    from tipline.engines import engine_of, prepare, simulate
     from tipline.kernels import equilibrium
+    from tipline.results import COMPILED
+    from tipline.scenario import read
 
     compiled, plain = prepare.compiled, {"solve": equilibrium.solve, "residual": equilibrium.residual}
     prepare.compiled = lambda name: plain.get(name) or compiled(name)  # type: ignore[assignment]
-    tipline.run(SCENARIO, SHORT, spread=1, floor_spread=0)
+    for engine in {engine_of(""), COMPILED}:
+        simulate(read(SCENARIO, SHORT), engine=engine)
 
 
 def poses() -> None:
@@ -32,10 +34,9 @@ def poses() -> None:
 
 def compile_ahead() -> None:
     """Compile what is not kept yet; what goes wrong is left to the tests."""
-    from tipline.kernels.compiled import code_folder
+    from tipline.kernels.compiled import kept
 
-    folder = code_folder()
-    if folder is None or any(folder.glob("*roll_out*.nbc")):
+    if all(map(kept, ("roll_out", "slope_limits"))):
         return
     begun = [subprocess.Popen([sys.executable, __file__, part], **QUIET) for part in PARTS]
     for process in begun:
