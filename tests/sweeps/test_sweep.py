@@ -631,6 +631,7 @@ def test_on_a_cluster_by_address_the_table_is_the_same(
 def test_an_address_where_nobody_answers_is_refused(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    pytest.importorskip("distributed")
     monkeypatch.setattr("tipline.sweeps.cluster.PATIENCE", "500ms")
     with pytest.raises(InputError, match="no scheduler with a worker answers there"):
         sweep(file, out=tmp_path / "new" / "out", scheduler="tcp://127.0.0.1:9")
@@ -644,6 +645,7 @@ def test_an_address_where_nobody_answers_is_refused(
 def test_a_sweep_gone_on_with_stays_when_nobody_answers(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    pytest.importorskip("distributed")
     monkeypatch.setattr("tipline.sweeps.cluster.PATIENCE", "500ms")
     made, store = begun(file, tmp_path / "out")
     store.write(0, run_rows(made, store.indices(0)))
