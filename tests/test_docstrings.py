@@ -84,3 +84,44 @@ def told_of(words: str) -> Iterator[str]:
 
 def names(entry: str, name: str) -> bool:
     return name in entry.partition(" : ")[0].split(", ")
+
+
+ROOMS = ("engines", "floors", "geometry", "mechanics", "oracles", "pose", "runs", "scenario", "set_ups", "slope_limits",
+         "statics", "sweeps")  # fmt: skip
+"""Rooms whose functions take and give arrays; columns of the kernels' are named in `kernels/layout.py`."""
+SHAPE = re.compile(r"\(\w+,\)|\([^()]*(\([^()]*\))?[^()]*,[^()]*\)|\bshape\b")
+UNIT = re.compile(r"\[[^\]]+\]|\bSI\b|\bflags\b|\btexts\b|\bunit\b|\bindices\b")
+
+
+def of_room(path: Path) -> Iterator[tuple[str, str]]:
+    """Yield every public function and class of a module that has to do with arrays, with what is told of it."""
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
+            if isinstance(node, ast.ClassDef):
+                if any(isinstance(part, ast.AnnAssign) and takes_arrays(part.annotation) for part in node.body):
+                    yield node.name, ast.get_docstring(node) or ""
+                functions = [part for part in node.body if isinstance(part, ast.FunctionDef)]
+            else:
+                functions = [node]
+            for function in functions:
+                given = (*function.args.posonlyargs, *function.args.args, *function.args.kwonlyargs)
+                types = [argument.annotation for argument in given] + [function.returns]
+                if not function.name.startswith("_") and any(map(takes_arrays, types)):
+                    yield f"{node.name}: {function.name}", ast.get_docstring(function) or ""
+
+
+def takes_arrays(annotation: ast.expr | None) -> bool:
+    return annotation is not None and re.search(r"Array\b|Floats\b|ArrayLike\b", ast.unparse(annotation)) is not None
+
+
+def test_every_function_of_arrays_tells_shape_and_unit() -> None:
+    paths = [
+        path
+        for room in ROOMS
+        for path in sorted((Path(tipline.__file__).parent / room).rglob("*.py"))
+        if not path.stem.startswith("_")
+    ]
+    told = [(path.stem, name, words) for path in paths for name, words in of_room(path)]
+    silent = [f"{module}: {name}" for module, name, words in told if not (SHAPE.search(words) and UNIT.search(words))]
+    assert len(told) > 120
+    assert silent == []

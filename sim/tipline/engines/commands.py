@@ -82,7 +82,7 @@ class PlaceOrder:
 
 @dataclass(frozen=True)
 class CommandTable:
-    """The table (n, columns), the speed commanded over time, and what a reader should know of it."""
+    """The table (n, columns) [SI] of `kernels.layout`, times (n,) [s], the speed commanded at them (n,) [m/s]."""
 
     table: Array
     time: Array
@@ -90,7 +90,7 @@ class CommandTable:
 
     @property
     def changes(self) -> NDArray[np.intp]:
-        """The rows after which something changes."""
+        """The rows (m,), by their places [1], after which something changes."""
         return np.flatnonzero((np.diff(self.table, axis=0) != 0.0).any(axis=1))
 
 

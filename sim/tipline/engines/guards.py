@@ -36,7 +36,7 @@ HEAVIEST = 2.0
 
 
 def refuse_impossible_bodies(build: Build, raw: Array) -> None:
-    """Refuse masses, inertias and states (6, 13) that an engine would take without a word and turn into nonsense.
+    """Refuse masses, inertias and states (6, 13) [SI] that an engine would take without a word and turn into nonsense.
 
     A mass that is not a number freezes a body, a negative one makes it part of the ground, an inertia of no solid body
     is dropped, and a quaternion of no length makes every state not a number.

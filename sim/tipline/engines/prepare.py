@@ -394,5 +394,5 @@ def _turn_to(vector: Array, goal: Array) -> Array:
 
 
 def at_gravity(vector: Array) -> float:
-    """Return the size of gravity."""
+    """Return the size [m/s2] of gravity (3,)."""
     return float(np.linalg.norm(vector))

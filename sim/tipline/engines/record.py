@@ -84,7 +84,7 @@ def to_run(loop: Loop, seconds: float) -> Run:
 
 
 def watched_channels(columns: Array, watched: Watched) -> dict[str, Channel]:
-    """Name what was told of each step as it was watched (n, N_WATCHED)."""
+    """Name what was told of each step as it was watched (n, N_WATCHED) [SI]."""
     channels = {
         f"distance.{name}": Channel(columns[:, at.W_DISTANCE + j].copy(), "m", f"distance to the {_spoken(name)} line")
         for j, name in enumerate(watched.distance)

@@ -37,8 +37,9 @@ TOUCH = 2e-3
 
 @dataclass(frozen=True)
 class Stood:
-    """How the truck stood: the pose and depths at the end, and the course (time, depths, tyre loads, roll, pitch).
+    """How the truck stood: pose q (8,) [m, rad] and depths (places,) [m] at the end, and the course (n, columns) [SI].
 
+    course: time, depths, tyre loads, roll, pitch
     ending: "stood", "no pose at rest was left" or "the truck touched the floor".
     """
 
@@ -120,7 +121,7 @@ class _Standing:
 def stand(
     plant: at.Plant, others: tuple[at.Plant, ...], home: Array, gravity: Array, depth: Array, q: Array, seconds: float
 ) -> Stood:
-    """Stand for a time on zones that sink.
+    """Stand for a time [s] on zones that sink.
 
     plant has the zones and the truck as at rest; others get the same places opened. Depths (n,) are of all places.
 

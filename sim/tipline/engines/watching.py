@@ -124,7 +124,7 @@ def _forks(prepared: Prepared, dt: float) -> Array:
 
 
 def crest_bounds(prepared: Prepared, edges: Outline) -> Array:
-    """Return where the truck turns over each line (4, N_CREST), and a bound for what its springs give on the crest.
+    """Return where the truck turns over each line (4, N_CREST) [m], with a bound [J] of what springs give on the crest.
 
     There the whole weight stands on the tyres of one side, beside the truck on their outer strips, and the mast bends
     under what it carries as the truck leans. Both count in full, though a part is there at rest too.
@@ -163,7 +163,7 @@ def _waiting(prepared: Prepared, dt: float) -> Array:
 
 
 def watched(prepared: Prepared, watch: w.Watch, places: Array, depth: Array, steps: int, dt: float) -> Watched:
-    """Say what was seen of a run of so many steps, and how it ended; places, depth: those of its floor at the end."""
+    """Say what was seen of a run of so many steps, and how it ended; places (m, N_PLACE), depth (m,) [m] then."""
     end, names = (steps - 1) * dt, prepared.build.tyres
     line = past_line(watch.line)
     truck = _TRUCK[name_ending(line, watch)]

@@ -244,7 +244,7 @@ class World:
                 raise NumericalError(msg, time=0.0, quantity="built model", remedy="Report this with the input files")
 
     def read(self, raw: Array) -> None:
-        """Fill raw (6, 13) with centre, quaternion, velocity and angular velocity of every body, as pybullet has them.
+        """Fill raw (6, 13) [SI] with centre, quaternion and velocities of every body, as pybullet has them.
 
         A run reads its joints instead (`read_joints`), which takes less time.
         """
@@ -263,7 +263,7 @@ class World:
         return (*place, *turn, *v, *w)
 
     def read_joints(self, state: Array) -> None:
-        """Fill a state buffer (see `kernels.reading`) with what pybullet has of chassis, load and joints.
+        """Fill a state buffer (ROWS, 13) [SI] of `kernels.reading` with what pybullet has of chassis, load and joints.
 
         The bodies' own states follow by `bodies_from_joints`, and are those of `read` to rounding.
         """
@@ -285,7 +285,7 @@ class World:
         )  # fmt: skip
 
     def apply(self, calls: Array) -> None:
-        """Apply the calls (CALLS, 3) of a step (see `kernels.reading`): what the joints hold is on the chassis already.
+        """Apply the calls (CALLS, 3) [N, N m] of a step (`kernels.reading`): what joints hold is on the chassis already.
 
         pybullet takes the arm of a force on a link from where the link was when a step last began, or `read` asked for
         links; so a force at the centre is given at the centre of then.
@@ -307,7 +307,7 @@ class World:
             torque_on(self._load, -1, load_torque, _WORLD_FRAME, client)
 
     def set_gravity(self, gravity: Array) -> None:
-        """Turn gravity."""
+        """Turn gravity (3,) [m/s2]."""
         self._p.setGravity(*gravity.tolist(), physicsClientId=self._client)
 
     def step(self) -> None:

@@ -95,7 +95,7 @@ class PlateCavity:
         _check_shape(self.length, self.width, self.shape)
 
     def holds(self, point: FloatArray) -> npt.NDArray[np.bool_]:
-        """Tell of each point (n, 2) whether it lies over the cavity."""
+        """Tell of each point (n, 2) [m] whether it lies over the cavity, flags (n,)."""
         u = (point - (self.x, self.y)) / (0.5 * self.length, 0.5 * self.width)
         inside = np.sum(u**2, axis=1) < 1.0 if self.shape == "disc" else np.max(np.abs(u), axis=1) < 1.0
         return np.asarray(inside, dtype=np.bool_)

@@ -114,7 +114,7 @@ class LoadsReport(Shown):
 
     @property
     def nearest(self) -> NDArray[np.int64]:
-        """Which of the rules that is (n,), as the place of its name in ``greatest``."""
+        """Which of the rules that is (n,), as the place [1] of its name in ``greatest``."""
         found: NDArray[np.int64] = np.nanargmin(np.array(list(self.greatest.values())), axis=0)
         return found
 
@@ -125,7 +125,7 @@ class LoadsReport(Shown):
 
     @property
     def for_wanted(self) -> NDArray[np.bool_]:
-        """Which cells (n,) have the attachment and the load centre or reach of the load that is asked about."""
+        """Which cells, flags (n,), have the attachment and the load centre or reach of the load that is asked about."""
         wanted = self.wanted
         if wanted is None:
             return np.zeros(len(self.cells), dtype=np.bool_)
@@ -139,7 +139,7 @@ class LoadsReport(Shown):
         return np.asarray(found.max(axis=0))
 
     def used(self, load: Array | float) -> Array:
-        """Return how much of the nearest rule a load uses up (n,), inf where the rules leave nothing."""
+        """Return how much [1] of the nearest rule a load [kg] uses up (n,), inf where the rules leave nothing."""
         left = self.by_rules
         return np.where(left > 0.0, load / np.where(left > 0.0, left, 1.0), np.inf)
 

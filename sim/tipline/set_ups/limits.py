@@ -42,7 +42,7 @@ _STEPS = 24
 
 
 def on_slope(truck: SetUpParts, slope: Array | float, swing: float = 1.0) -> Array:
-    """Return the load [kg] that tips each set-up ahead on a slope; `swing` times as far as it pulls one at rest.
+    """Return the load (n,) [kg] that tips each set-up ahead on a slope [1]; `swing` times as far as at rest.
 
     Negative where the truck tips without a load.
     """
@@ -55,7 +55,7 @@ def on_slope(truck: SetUpParts, slope: Array | float, swing: float = 1.0) -> Arr
 
 
 def on_steer_axle(truck: SetUpParts, share: float) -> Array:
-    """Return the load [kg] that leaves a share of the weight on the steer axle, negative where none does."""
+    """Return the load (n,) [kg] that leaves a share of the weight on the steer axle, negative where none does."""
 
     def by_formula(load: Array) -> Array:
         at = truck.settled(load, 0.0, share)
@@ -65,7 +65,7 @@ def on_steer_axle(truck: SetUpParts, share: float) -> Array:
 
 
 def drive_tyres(truck: SetUpParts) -> Array:
-    """Return the load [kg] under which the drive tyres carry what they are rated for together, on the level."""
+    """Return the load (n,) [kg] under which the drive tyres carry what they are rated for together, on the level."""
     rated = sum(tyre.rated_load for tyre in truck.springs.machine.drive_axle.tyre) / G
 
     def by_formula(load: Array) -> Array:
@@ -77,7 +77,7 @@ def drive_tyres(truck: SetUpParts) -> Array:
 
 
 def least_on_drive(truck: SetUpParts, share: float) -> Array:
-    """Return the load [kg] that keeps a share of the weight on the drive axle, 0 where no load is needed."""
+    """Return the load (n,) [kg] that keeps a share of the weight on the drive axle, 0 where no load is needed."""
 
     def by_formula(load: Array) -> Array:
         at = truck.settled(load, 0.0, 1.0 - share)
@@ -87,7 +87,7 @@ def least_on_drive(truck: SetUpParts, share: float) -> Array:
 
 
 def least_behind(truck: SetUpParts, slope: float) -> Array:
-    """Return the load [kg] that keeps each set-up from tipping back on a floor that falls behind; nan: none does."""
+    """Return the load (n,) [kg] that keeps each set-up from tipping back where the floor falls behind; nan: none."""
 
     def by_formula(load: Array) -> Array:
         at = truck.settled(load, -slope, 1.0)
@@ -165,7 +165,7 @@ def leans_aside(truck: SetUpParts, load: Array, slope: float) -> Array:
 
 
 def share_behind(truck: SetUpParts, load: Array) -> Array:
-    """Return the share of the weight (n,) on the steer axle on the level."""
+    """Return the share [1] of the weight (n,) on the steer axle on the level."""
     share = np.full(len(truck), 0.5)
     for _ in range(3):
         at = truck.settled(load, 0.0, np.clip(share, 0.0, 1.0))

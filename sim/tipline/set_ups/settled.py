@@ -47,7 +47,7 @@ class MachineSprings:
         return _pressed(self._drive, load / len(self.machine.drive_axle.tyre))
 
     def steer(self, load: Array) -> Array:
-        """Return the same for the steer tyres."""
+        """Return how far the steer tyres are pressed [m] with this much on their axle (n,) [N]."""
         return _pressed(self._steer, load / len(self.machine.steer_axle.tyre))
 
     @property
@@ -104,7 +104,7 @@ class SetUpParts:
         return len(self.mass)
 
     def picked(self, which: NDArray[np.int64]) -> SetUpParts:
-        """Return some of the set-ups."""
+        """Return some of the set-ups, by their places (m,) [1]."""
         here = self.mass[which], self.centre[which], self.joint[which], self.stiff[which], self.load[which]
         return SetUpParts(self.springs, *here, self.tilt)
 
