@@ -285,7 +285,7 @@ class World:
         )  # fmt: skip
 
     def apply(self, calls: Array) -> None:
-        """Apply the calls (CALLS, 3) [N, N m] of a step (`kernels.reading`): what joints hold is on the chassis already.
+        """Apply the calls (CALLS, 3) [N, N m] of a step (`kernels.reading`): what joints hold is on the chassis.
 
         pybullet takes the arm of a force on a link from where the link was when a step last began, or `read` asked for
         links; so a force at the centre is given at the centre of then.
