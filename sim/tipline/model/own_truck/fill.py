@@ -68,14 +68,19 @@ def fill_in(document: Document) -> None:
     inside.numbers = {path[1:] for path in document.numbers if path[:1] == (TABLE,)}
     known = build(PlateAndTape, inside)
     try:
-        made = parts_of(estimate(known))
+        made = _made(known, by_section=document.find(("mast", "section"))[1])
     except ValueError as error:
         remedy = _NEEDED if "neither" in str(error) else "Correct one of them, or leave out what you are not certain of"
         raise InputErrors([document.problem((TABLE,), str(error), remedy, absent=True)]) from error
-    if document.find(("mast", "section"))[1]:
-        for key in _BY_SECTION:
-            del made["mast"][key]
     _put(document, document.data, made, (), known)
+
+
+def _made(known: PlateAndTape, *, by_section: bool) -> dict[str, Any]:
+    """Return the tables that are filled in, without what a mast's channels tell."""
+    made = parts_of(estimate(known))
+    if by_section:
+        made["mast"] = {key: value for key, value in made["mast"].items() if key not in _BY_SECTION}
+    return made
 
 
 def _put(document: Document, data: dict[str, Any], made: dict[str, Any], path: Path, known: PlateAndTape) -> None:
@@ -144,7 +149,7 @@ def within_band(machine: Machine, key: str, value: float) -> Machine:
         return machine
     other = known.model_copy(update={"chosen": {**known.chosen, key: value}})
     try:
-        before, after = parts_of(estimate(known)), parts_of(estimate(other))
+        before, after = (_made(one, by_section=bool(machine.mast.section)) for one in (known, other))
     except ValueError:
         return machine
     moved = _moved(machine, before, after, (), machine.origins)
