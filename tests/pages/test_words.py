@@ -1,7 +1,7 @@
 """Every page in words a foreman reads once: words given up, long sentences, ratios without "times", too many digits.
 
-Some scenarios at rest, all floors, slopes of one and a run of one with few further runs; where slow tests run, every
-shipped scenario at rest and simulated.
+Some scenarios at rest, all floors, slopes of one, loads of two trucks, a fit, a run of one with few further runs; where
+slow tests run, every shipped scenario at rest and simulated.
 """
 
 from __future__ import annotations
@@ -17,7 +17,9 @@ from tipline.commands.delivered import Wishes
 from tipline.model import read_floor
 from tipline.model.shipped import list_shipped
 from tipline.report.first import first_on
+from tipline.report.fit import fit_page
 from tipline.report.floor import floor_page
+from tipline.report.loads import loads_page
 from tipline.report.page import Page, Pictures, PointList, Table
 from tipline.report.sections import Beside, run_page
 from tipline.report.slopes import slopes_page
@@ -84,6 +86,11 @@ def pages(request: pytest.FixtureRequest) -> dict[str, Page]:
         made[f"floor {name}"] = first_on(floor_page(report), report, "si")
     slopes = tipline.slopes("floor-falls-sideways", heights="1", directions=8).report
     made["slopes"] = first_on(slopes_page(slopes), slopes, "si")
+    for name, changes in (("demo-truck-a", None), ("demo-truck-b", {"capacity_plate": []})):
+        loads = tipline.loads(name, changes).report
+        made[f"loads {name}"] = first_on(loads_page(loads), loads, "si")
+    fit = tipline.fit("demo-truck-a", {"weighings": '[{total = "10.6 t", slabs = 2, attachment = "forks"}]'}).report
+    made["fit"] = first_on(fit_page(fit), fit, "si")
     for name in simulated:
         found = tipline.run(name, spread=2, floor_spread=1).report
         made[f"run {name}"] = first_on(run_page(found, beside=Beside(assumed=1)), found, "si")

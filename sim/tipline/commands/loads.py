@@ -92,7 +92,7 @@ def loads(
         if all(abs(one - wanted.centre) > 1e-9 for one in known):
             asked = replace(asked, **{name: (*known, wanted.centre)})
     tell("solving", None)
-    report = assess_loads(truck, asked, numbers, wanted)
+    report = assess_loads(truck, asked, numbers, wanted, lambda part: tell("solving", part))
     return LoadsResult(truck, replace(report, unusual=unusual), files)
 
 

@@ -50,6 +50,7 @@ def loads_page(report: LoadsReport, system: System = "si", pictures: tuple[Pictu
         *(_by_height(report, jib, system) for jib in (False, True)),
         _without(report, system),
         _thumb(report, system),
+        _not_known(report),
         PointList("How to read this", _notes(report)),
         PointList("The rules, and how far each number is known", _rules(report)),
         PointList("Assumed", tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
@@ -87,6 +88,9 @@ def _said(report: LoadsReport, system: System) -> tuple[tuple[str, str], ...]:
         found = [("What governs", f"{first[:1].upper()}{first[1:]}")]
     else:
         found = [("Nearest rule", _nearest_sentence(report, system))]
+    if report.not_known:
+        what, measure, part = report.not_known[0]
+        found.append(("Not known", f"The {what} takes {_part(part)} of the greatest loads; to know it, {measure}."))
     back = [one for one in report.unladen if one.tips_back]
     heavy = max(report.unladen, key=lambda one: one.least)
     if back:
@@ -327,6 +331,18 @@ def _thumb(report: LoadsReport, system: System) -> Table:
     return Table("Rules of thumb for another load centre", heads, rows, note, brief=False)
 
 
+def _not_known(report: LoadsReport) -> PointList:
+    """Say what of an own truck is not known, and what it takes of the loads."""
+    items = tuple(
+        f"{what}, {_part(part)} of the greatest loads: {measure}." for what, measure, part in report.not_known
+    )
+    note = (
+        "Every load here is at the bad end of what nobody gave. What each takes alone, and how to get to know it, the "
+        "most first."
+    )
+    return PointList("Not known of this truck", tuple(f"{one[:1].upper()}{one[1:]}" for one in items), note)
+
+
 def _notes(report: LoadsReport) -> tuple[str, ...]:
     plate = (
         "The plate stands and nothing above it is shown. A set-up whose extension and slabs are not on it is "
@@ -391,6 +407,9 @@ def loads_summary(report: LoadsReport, facts: Mapping[str, Any]) -> dict[str, An
         "rules_of_thumb": [
             {"load_centre_m": one.centre, "about_fork_face_times": one.by_face, "about_drive_axle_times": one.by_axle}
             for one in report.reduced
+        ],
+        "not_known": [
+            {"what": what, "measure": measure, "takes_part": part} for what, measure, part in report.not_known
         ],
         "wanted_kg": None if report.wanted is None else report.wanted.mass,
         "assumed": list(report.assumed),

@@ -7,7 +7,7 @@ it does not state has none. What the rules say of it is told as shares and multi
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -20,6 +20,7 @@ from tipline.mechanics.rating import load_by_axle_moment
 from tipline.mechanics.statics import allowable_load, load_moment
 from tipline.model.machine import Machine
 from tipline.model.origins import assumed_lines
+from tipline.model.own_truck import bands_of, within_band
 from tipline.notebook import Shown, marks, to_frame
 from tipline.set_ups import limits
 from tipline.set_ups.cells import Asked, Cells, cells_of
@@ -40,7 +41,8 @@ class Unladen:
     """One extension and number of slabs without a load, the forks or the jib carried low.
 
     ``drive_share`` of the weight; ``tips_back`` with nothing on; ``side_slope`` that it holds, and ``asked`` of it by
-    the test without a load (tangents); ``least`` load [kg] at the shortest load centre or reach asked.
+    the test without a load (tangents); ``least`` load [kg] at the load centre or reach asked first, at the height that
+    needs most.
     """
 
     extension: float
@@ -83,6 +85,8 @@ class LoadsReport(Shown):
     states nothing; ``given`` is the greatest load that may be shown, nan where none may. ``governing`` names its rule;
     ``near`` is how much of the nearest other rule it uses up, and ``nearest`` names that. ``tipping`` is how many times
     of it tips the truck on the level at rest. ``wanted`` : a load that is asked about. ``rated`` : of the plate.
+    ``not_known`` : what of an own truck nobody gave, how to get to know it, and the part of the greatest loads that its
+    bad end takes; all loads are then at the bad ends of all of it.
     """
 
     title: str
@@ -105,6 +109,7 @@ class LoadsReport(Shown):
     not_met: tuple[str, ...] = ()
     solve_time: float = 0.0
     has_plate: bool = False
+    not_known: tuple[tuple[str, str, float], ...] = ()
 
     @property
     def by_rules(self) -> Array:
@@ -194,16 +199,19 @@ def assess_loads(
     asked: Asked,
     rules: LoadRules,
     wanted: Wanted | None = None,
-    height_of_centre: float | None = None,
+    progress: Callable[[float], None] | None = None,
 ) -> LoadsReport:
-    """Find greatest and least loads of every set-up that is asked.
+    """Find greatest and least loads of every set-up that is asked; of an own truck at the bad end of what is not known.
+
+    Each of what is not known is taken to its own bad end alone, and what they take is added as the root of the sum of
+    squares: they are not known of each other (our choice).
 
     Parameters
     ----------
     machine : as read
     asked, rules : which set-ups, and what they are held to
     wanted : a load to be lifted, that each set-up is held against
-    height_of_centre : of the load above the forks [m]; left out, as far up as its centre is out (a cube)
+    progress : told the part that is done
 
     Raises
     ------
@@ -211,8 +219,66 @@ def assess_loads(
         The machine can do none of what is asked, or it is too much.
     """
     began = time.perf_counter()
+    likely, bands = _assessed(machine, asked, rules, wanted), bands_of(machine)
+    if not bands:
+        return replace(likely, solve_time=time.perf_counter() - began)
+    ends: dict[str, list[LoadsReport]] = {}
+    for done, band in enumerate(bands, start=1):
+        others = (within_band(machine, band.key, end) for end in (band.low, band.high))
+        ends[band.key] = [_assessed(other, asked, rules, wanted) for other in others]
+        if progress is not None:
+            progress(done / len(bands))
+    report = replace(
+        likely,
+        greatest={name: _bad_end(name, "greatest", likely, ends) for name in likely.greatest},
+        least={name: _bad_end(name, "least", likely, ends, -1.0) for name in likely.least},
+        tips=_bad_end("", "tips", likely, ends),
+    )
+    worst = [(band.what, band.measure, _taken(likely, ends[band.key])) for band in bands]
+    unladen = tuple(_at_bad_end(k, report, ends) for k in range(len(likely.unladen)))
+    told = tuple(sorted((one for one in worst if one[2] > 0.005), key=lambda one: -one[2]))
+    return replace(report, unladen=unladen, not_known=told, solve_time=time.perf_counter() - began)
+
+
+def _bad_end(
+    name: str, what: str, likely: LoadsReport, ends: Mapping[str, list[LoadsReport]], sense: float = 1.0
+) -> Array:
+    """Return an array at the bad ends of all that is not known; sense -1 where more is worse."""
+
+    def of(report: LoadsReport) -> Array:
+        held = getattr(report, what)
+        return np.asarray(sense * np.nan_to_num(held[name] if name else held, nan=np.inf))
+
+    here = of(likely)
+    lost = [np.minimum.reduce([here, *(of(report) for report in pair)]) for pair in ends.values()]
+    with np.errstate(invalid="ignore"):
+        apart = np.sqrt(sum((here - low) ** 2 for low in lost))
+        found = np.where(np.isfinite(here), here - apart, np.minimum.reduce(lost))
+    return np.where(np.isinf(found), np.nan, sense * found)
+
+
+def _taken(likely: LoadsReport, pair: list[LoadsReport]) -> float:
+    """Return the part of the greatest loads, on the whole, that the worse end takes."""
+    total = float(likely.by_rules.sum())
+    return 1.0 - min(float(report.by_rules.sum()) for report in (likely, *pair)) / total if total > 0.0 else 0.0
+
+
+def _at_bad_end(k: int, report: LoadsReport, ends: Mapping[str, list[LoadsReport]]) -> Unladen:
+    """Return one extension and number of slabs without a load as it is at the worst single end."""
+    seen = [report.unladen[k], *(other.unladen[k] for pair in ends.values() for other in pair)]
+    worst = max(seen, key=lambda one: one.least)
+    return replace(
+        worst,
+        drive_share=min(one.drive_share for one in seen),
+        tips_back=any(one.tips_back for one in seen),
+        side_slope=min(one.side_slope for one in seen),
+    )
+
+
+def _assessed(machine: Machine, asked: Asked, rules: LoadRules, wanted: Wanted | None) -> LoadsReport:
+    """Find greatest and least loads of a machine as it stands."""
     cells = cells_of(machine, asked)
-    rise = np.where(cells.jib, 0.0, cells.centre if height_of_centre is None else height_of_centre)
+    rise = np.where(cells.jib, 0.0, cells.centre)  # a load's centre is as far up as it is out: a cube
     springs, tilt = MachineSprings(machine), machine.mast.tilt_back
     upright = standing(springs, cells, rise)
     carried = standing(springs, cells, rise, carried=True, tilt=tilt)
@@ -227,7 +293,7 @@ def assess_loads(
     }
     plate = _plate(machine, cells)
     lines, count = assumed_lines(machine, machine.origins, "truck")
-    report = LoadsReport(
+    return LoadsReport(
         title=machine.title,
         demo="machine" if machine.demo else "",
         cells=cells,
@@ -246,7 +312,6 @@ def assess_loads(
         governs=governs(None, machine, None),
         has_plate=rated is not None,
     )
-    return replace(report, solve_time=time.perf_counter() - began)
 
 
 def _greatest(
@@ -303,7 +368,9 @@ def _unladen(
     held = limits.leans_aside(truck, none, asked)
     out = []
     for k, cell in enumerate(first.tolist()):
-        known = {name: float(np.nan_to_num(values[cell], nan=np.inf)) for name, values in least.items()}
+        same = (cells.jib == cells.jib[cell]) & (cells.centre == cells.centre[cell])
+        same &= (cells.extension == cells.extension[cell]) & (cells.slabs == cells.slabs[cell])
+        known = {name: float(np.nan_to_num(values[same], nan=np.inf).max()) for name, values in least.items()}
         by = max(known, key=lambda name: known[name])
         out.append(
             Unladen(

@@ -19,7 +19,7 @@ GREATEST = {
     "steer axle": "the least weight on the steer axle",
     "hung, of tipping": "the share of the tipping load for a hung load",
     "hung, own stop": "its own service stop with the load's swing",
-    "drive tyres": "what its drive tyres are rated for",
+    "drive tyres": "the rating of its drive tyres",
 }
 """Words for what governs a greatest load."""
 LEAST = {
