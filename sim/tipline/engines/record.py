@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.kernels import layout as at
+from tipline.kernels.wheels import steering
 from tipline.results import COMPILED, PYBULLET, Channel, Run, Watched
 
 if TYPE_CHECKING:
@@ -78,6 +79,7 @@ def to_run(loop: Loop, seconds: float) -> Run:
         channels[f"energy.{name}"] = Channel(values, "J", f"{name.replace('_', ' ')} energy")
     channels |= _motion(prepared, poses, speeds, len(rows), every)
     channels |= _outside(prepared, len(rows), every)
+    channels |= _steering(prepared, len(rows), every)
     channels |= watched_channels(rows[:, single + at.N_SINGLE + places + len(_ENERGY) :], watched)
     meta = _meta(prepared, loop.engine, watched.ledger_error, seconds)
     return Run(rows[:, 0].copy(), poses, speeds, channels, at.BODIES, build.tyres, meta, watched)
@@ -153,6 +155,19 @@ def _motion(prepared: Prepared, poses: Array, speeds: Array, count: int, every: 
         "gravity_x": Channel(table[:, at.K_GX].copy(), "m/s2", "gravity x"),
         "gravity_y": Channel(table[:, at.K_GY].copy(), "m/s2", "gravity y"),
         "gravity_z": Channel(table[:, at.K_GZ].copy(), "m/s2", "gravity z"),
+    }
+
+
+def _steering(prepared: Prepared, count: int, every: int) -> dict[str, Channel]:
+    """Give the angles to which the wheels are steered, where they are at any time."""
+    curve = prepared.commands.table[: count * every : every, at.K_CURVE]
+    tyres = zip(prepared.build.tyres, prepared.build.plant.tyre, strict=True) if curve.any() else ()
+    return {
+        f"steering.{name}": Channel(
+            np.arcsin([steering(row, value) for value in curve.tolist()]), "rad", f"steered to the left, {name}"
+        )
+        for name, row in tyres
+        if row[at.T_BRAKED] == 0.0
     }
 
 

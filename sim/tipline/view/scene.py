@@ -312,7 +312,7 @@ class Scene:
         if len(piece) < 3:
             return
         walls, bottom, rim = pit(pv, piece)
-        colour = _mix(palette.FLOOR, palette.INK, 0.22)
+        colour = _mix(palette.FLOOR, palette.INK, 0.45)
         for mesh, paint in ((walls, palette.INK), (bottom, colour)):
             mesh.points[:, 2] *= -height
             self._add(mesh, paint, ambient=0.5)

@@ -46,7 +46,7 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
     run = report.run
     machine, setup, events = case.machine, case.scenario.setup, case.scenario.event
     assembly, ramp = assemble(machine, setup, case.load), ramp_rows(case.scenario)
-    matrices = posed(run.poses, np.array(run.meta["centres"]))
+    matrices, steered = _with_steered(run, machine, posed(run.poses, np.array(run.meta["centres"])))
     rise, raised = _rise(machine, setup, assembly, matrices)
     tyres = _tyres(run, machine, matrices, ramp)
     lines = _lines(run, report, machine, assembly, matrices, ramp)
@@ -61,7 +61,7 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
         estimate=ESTIMATE,
         time=run.time,
         matrices=matrices,
-        solids=_solids(assembly, raised),
+        solids=_solids(assembly, raised, steered),
         rise=rise,
         start_words=_start_words(setup.speed),
         tyres=tyres,
@@ -115,12 +115,30 @@ def _rise(machine: Machine, setup: Setup, assembly: Assembly, matrices: Array) -
     return rise / most, assemble(machine, bare)
 
 
-def _solids(assembly: Assembly, raised: Assembly | None) -> tuple[DrawnSolid, ...]:
+def _with_steered(run: Run, machine: Machine, matrices: Array) -> tuple[Array, dict[str, int]]:
+    """Give the bodies' matrices with one more for each wheel that is steered, and the number of these by tyre."""
+    numbers: dict[str, int] = {}
+    bodies = [matrices]
+    for tyre in machine.steer_axle.tyre:
+        if f"steering.{tyre.name}" not in run.channels:
+            continue
+        angle = run.series(f"steering.{tyre.name}")
+        turn = np.tile(np.eye(4), (len(angle), 1, 1))
+        turn[:, 0, 0] = turn[:, 1, 1] = np.cos(angle)
+        turn[:, 1, 0], turn[:, 0, 1] = np.sin(angle), -np.sin(angle)
+        hub = np.array([-machine.wheelbase, tyre.across, 0.0])
+        turn[:, :3, 3] = hub - turn[:, :3, :3] @ hub
+        numbers[tyre.name] = matrices.shape[1] + len(numbers)
+        bodies.append((matrices[:, _AXLE] @ turn)[:, None])
+    return np.concatenate(bodies, axis=1), numbers
+
+
+def _solids(assembly: Assembly, raised: Assembly | None, steered: Mapping[str, int]) -> tuple[DrawnSolid, ...]:
     high = {part.name: part.vertices for part in raised.parts if part.body == _MAST} if raised else {}
     return tuple(
         DrawnSolid(
             part.name,
-            part.body,
+            steered.get(part.name.removesuffix(" wheel"), part.body),
             part.vertices,
             part.faces,
             part.colour,
