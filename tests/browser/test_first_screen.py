@@ -11,8 +11,13 @@ from typing import Any
 import pytest
 
 import tipline
+from tipline.commands.check import page_of
+from tipline.commands.delivered import Wishes
+from tipline.model.shipped import list_shipped
 from tipline.report import html
-from tipline.report.page import Picture, Pictures
+from tipline.report.first import first_on
+from tipline.report.floor import floor_page
+from tipline.report.page import Page, Picture, Pictures
 from tipline.report.sections import Beside, run_page
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")
@@ -61,6 +66,65 @@ def test_outcome_picture_cause_and_limit_are_seen_at_once(
         assert page.evaluate(LOWEST, ".first img") < size[1]
     assert page.evaluate(LOWEST, ".first dl dd:nth-of-type(-n + 2)") < size[1]
     assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
+    page.close()
+
+
+def seen_at_once(page: Any, size: tuple[int, int], picture: bool) -> list[str]:
+    """Give what of outcome, picture, cause and limit is not on the first screen, and whether the page is too wide."""
+    missing = []
+    if page.evaluate(LOWEST, "header .lead") >= 0.5 * size[1]:
+        missing.append("outcome")
+    if picture and page.evaluate(LOWEST, ".first img") >= size[1]:
+        missing.append("picture")
+    if page.evaluate(LOWEST, ".first dl dd:first-of-type") >= size[1]:
+        missing.append("cause")
+    if page.evaluate("document.documentElement.scrollWidth") > size[0]:
+        missing.append("width")
+    return missing
+
+
+@pytest.mark.slow
+def test_every_shipped_scenario_and_floor_says_it_on_the_first_screen(browser: Any, tmp_path: Path) -> None:
+    """Runs with a stand-in for the still, set-ups at rest, floors alone; runs on four sheets of paper at most."""
+    still = Picture("The worst moment, 2.80 s: the balance point is past the left tip line.", svg=STILL)
+    pages: dict[str, tuple[Page, bool]] = {}
+    for name in list_shipped()["scenario"]:
+        report = tipline.run(name, spread=0, floor_spread=0).report
+        drawn = (Pictures("Pictures", (still,) * 3, "Yellow arrows."), Pictures("Over time", (still,) * 3))
+        made = run_page(report, beside=Beside(pictures=drawn, picture=still, assumed=8))
+        pages[f"run {name}"] = first_on(made, report, "si"), True
+        pages[f"check {name}"] = page_of(tipline.check(name), Wishes()).page, False
+    for name in list_shipped()["floor"]:
+        floor = tipline.floor(name).report
+        pages[f"floor {name}"] = first_on(floor_page(floor), floor, "si"), False
+    wrong = []
+    for number, (name, (page, picture)) in enumerate(pages.items()):
+        file = tmp_path / f"{number}.html"
+        file.write_text(html.page_html(page), encoding="utf-8")
+        for size in SCREENS:
+            tab = browser.new_page(viewport={"width": size[0], "height": size[1]})
+            tab.goto(file.as_uri())
+            wrong += [(name, size[0], what) for what in seen_at_once(tab, size, picture)]
+            if picture and size == SCREENS[0]:
+                sheets = len(re.findall(rb"/Type\s*/Page\b", tab.pdf(format="A4", print_background=True)))
+                wrong += [(name, 0, f"{sheets} sheets")] * (sheets > 4)
+            tab.close()
+    assert wrong == []
+
+
+def test_what_lies_beside_a_page_opens_from_it(made: dict[str, Path]) -> None:
+    """Links to tables, figures and inputs lead to files that are there."""
+    for name in ("floor", "slopes"):
+        links = re.findall(r'<a href="([^#"][^"]*)">', made[name].read_text(encoding="utf-8"))
+        assert {"summary.json", f"{name}.csv", "inputs/resolved.toml"} <= set(links)
+        assert all((made[name].parent / link).is_file() for link in links)
+
+
+def test_the_assumed_values_are_one_click_away(browser: Any, made: dict[str, Path]) -> None:
+    page = browser.new_page(viewport={"width": 1280, "height": 720})
+    page.goto(made["check"].as_uri())
+    page.locator(".mark a").click()
+    assert 0 <= page.evaluate("document.querySelector('#assumed').getBoundingClientRect().top") < 720
     page.close()
 
 

@@ -277,3 +277,16 @@ def test_a_shipped_file_of_every_kind_is_copied_to_change(invoke: Invoke, tmp_pa
     absent = invoke("list", "--copy", "demo-truck-z")
     assert absent.exit_code == 2
     assert "tipline list" in absent.stderr
+
+
+@pytest.mark.parametrize("words", [("check", "service-stop-load-high"), ("floor", "demo-site-b", "--no-pictures")])
+def test_json_stays_in_si_whatever_units_the_page_has(invoke: Invoke, words: tuple[str, ...]) -> None:
+    """One rule for all commands, told in --help: figures for programs do not follow --units, the page does."""
+    told = {
+        units: invoke(*words, "--json", "--quiet", "--units", units, "--out", units).stdout for units in ("si", "us")
+    }
+    assert told["si"] == told["us"] != ""
+    pages = {units: Path(units, "report.html").read_text(encoding="utf-8") for units in told}
+    assert "lbf" in pages["us"]
+    assert "lbf" not in pages["si"]
+    assert "JSON stays in SI" in " ".join(re.sub("[\u2500-\u257f]", " ", invoke(words[0], "--help").stdout).split())

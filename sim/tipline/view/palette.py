@@ -33,7 +33,7 @@ LINES: dict[str, Colour] = {
     "left": (0, 124, 92),
     "right": (176, 74, 130),
 }
-CYCLE: tuple[Colour, ...] = (*LINES.values(), (70, 70, 70), (150, 112, 0))
+CYCLE: tuple[Colour, ...] = (*LINES.values(), (70, 70, 70), (84, 44, 0))
 
 SHORT_UNIT: dict[System, str] = {"si": "mm", "us": "in"}
 

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["Frame", "Scene", "arrow_scale", "grid_step"]
 
 _ARROW_GAP = 0.40  # from the outermost tyre's side to its arrow, and on to that of its twin
+_EDGE = 1.35  # how much wider the dark edge of an arrow is
 _DARK = 0.15  # a bottom this deep is darkened to a third [m]
 _POINTER = 0.55  # height of the arrow over a hole [m]
 _SHOWN_DEPTH = 5e-3  # less than this is not seen as a hole [m]
@@ -102,7 +103,9 @@ class Scene:
         self._newtons = arrow_scale(story, system)
         self._aside = arrow_offsets(story)
         self._arrows = [arrow(pv) for _ in story.tyres]
-        self._arrow_actors = [actor for arrow in self._arrows for actor in self._add_twice(arrow, palette.ARROW)]
+        self._arrow_actors = [actor for mesh in self._arrows for actor in self._add_twice(mesh, palette.ARROW)]
+        self._edges = [arrow(pv) for _ in story.tyres]  # in black and white yellow is nearly as grey as the floor
+        self._arrow_actors += [self._add(mesh, palette.INK, lighting=False, culling="front") for mesh in self._edges]
         self._lines = [bar(pv, line.swing) for line in story.lines]
         for line, strip in zip(story.lines, self._lines, strict=True):
             self._add_twice(strip, palette.LINES[line.name.split(".")[-1]])
@@ -356,11 +359,13 @@ class Scene:
         norm = float(np.linalg.norm(along))
         along = along / norm if norm > 0.2 else self.story.matrices[0, 0, :3, 1]
         feet = []
-        for tyre, aside, mesh in zip(self.story.tyres, self._aside, self._arrows, strict=True):
+        wider = np.array([_EDGE, _EDGE, 1.0])
+        for tyre, aside, mesh, edge in zip(self.story.tyres, self._aside, self._arrows, self._edges, strict=True):
             foot = tyre.contact[index] + along * aside
             foot = np.array([foot[0], foot[1], float(self.story.floor_at(foot[0], foot[1]))])
             long = max(float(tyre.load[index]), 0.0) / self._newtons
             mesh.points = stretched(mesh["shape"], long, size) + foot
+            edge.points = stretched(edge["shape"] * wider, long, size) + foot
             feet.append(foot)
         return np.array(feet).reshape(-1, 3)
 

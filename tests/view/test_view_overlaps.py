@@ -1,0 +1,95 @@
+"""No label of a drawing lies on another one: floors, wheel-load sheets, slopes, as they are shipped.
+
+Boxes round every text that is shown, as the drawing library lays them out; the sweeps' drawings with their tests.
+"""
+
+from __future__ import annotations
+
+from itertools import combinations
+from typing import Any
+
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+
+import tipline
+from tipline import view
+from tipline.model.shipped import list_shipped
+
+TOUCH = 0.5
+"""Letters have room round them in their box: less than this [points] of overlap is none that is seen."""
+SOME = ("demo-hall-c", "demo-hall-d", "demo-site-b")
+UNDER = ("stop-with-the-load-up-breaks-a-slab", "the-same-lift-on-spreaders")
+ALL_UNDER = (*UNDER, "driving-onto-a-trench-lid", "soft-ground-under-one-side", "second-tyre-fails-after-the-first")
+"""Scenarios on floors that are not rigid, a kind each."""
+
+
+def overlaps(figure: Figure) -> list[tuple[str, str]]:
+    """Give each pair of texts whose boxes lie over each other."""
+    renderer: Any = FigureCanvasAgg(figure).get_renderer()
+    figure.draw(renderer)
+    shown = [
+        text
+        for text in figure.findobj(Text)
+        if isinstance(text, Text) and text.get_visible() and text.get_text().strip() and text.get_window_extent().width
+    ]
+    boxes = [(text.get_text(), text.get_window_extent(renderer)) for text in shown]
+    least = TOUCH * figure.dpi / 72.0
+    return [
+        (one, other)
+        for (one, a), (other, b) in combinations(boxes, 2)
+        if min(a.x1, b.x1) - max(a.x0, b.x0) > least and min(a.y1, b.y1) - max(a.y0, b.y0) > least
+    ]
+
+
+@pytest.fixture
+def drawn(monkeypatch: pytest.MonkeyPatch) -> list[Figure]:
+    """Every figure that is saved."""
+    figures: list[Figure] = []
+    save = Figure.savefig
+
+    def keep(self: Figure, *args: Any, **options: Any) -> None:
+        figures.append(self)
+        save(self, *args, **options)
+
+    monkeypatch.setattr(Figure, "savefig", keep)
+    return figures
+
+
+def test_two_texts_at_one_place_are_found() -> None:
+    figure = Figure()
+    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes.set_axis_off()
+    axes.text(0.5, 0.5, "one")
+    axes.text(0.51, 0.5, "other")
+    axes.text(0.1, 0.1, "apart")
+    assert overlaps(figure) == [("one", "other")]
+
+
+@pytest.mark.parametrize(
+    "names", [SOME, pytest.param(tuple(list_shipped()["floor"]), marks=pytest.mark.slow)], ids=["some", "all"]
+)
+def test_labels_of_floors_stand_apart(drawn: list[Figure], names: tuple[str, ...]) -> None:
+    for name in names:
+        view.floor_drawings(tipline.floor(name).report)
+        assert [(name, pair) for figure in drawn for pair in overlaps(figure)] == []
+        drawn.clear()
+
+
+@pytest.mark.parametrize("names", [UNDER, pytest.param(ALL_UNDER, marks=pytest.mark.slow)], ids=["some", "all"])
+def test_labels_of_floors_under_a_truck_and_of_sheets_stand_apart(drawn: list[Figure], names: tuple[str, ...]) -> None:
+    for name in names:
+        report = tipline.floor(name).report
+        for system in ("si", "us"):
+            view.floor_drawings(report, system)
+            view.wheel_sketch(report, system)
+            assert [(name, pair) for figure in drawn for pair in overlaps(figure)] == []
+            drawn.clear()
+
+
+def test_labels_of_slopes_stand_apart(drawn: list[Figure]) -> None:
+    report = tipline.slopes("floor-falls-sideways", directions=16).report
+    view.slope_drawings(report)
+    assert drawn
+    assert [pair for figure in drawn for pair in overlaps(figure)] == []
