@@ -34,7 +34,7 @@ def overlaps(figure: Figure) -> list[tuple[str, str]]:
         for text in figure.findobj(Text)
         if isinstance(text, Text) and text.get_visible() and text.get_text().strip() and text.get_window_extent().width
     ]
-    boxes = [(text.get_text(), text.get_window_extent(renderer)) for text in shown]
+    boxes = [(text.get_text(), Text.get_window_extent(text, renderer)) for text in shown]  # without leaders
     least = TOUCH * figure.dpi / 72.0
     return [
         (one, other)
