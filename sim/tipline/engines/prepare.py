@@ -111,7 +111,7 @@ def unposed(
     assembly = assembly or assemble(case.machine, setup, load)
     points, users = push_points(case.scenario, assembly)
     names = [tyre.name for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)]
-    laws = zone_laws(case.floor) if zones is None else tuple(zones)
+    laws = zone_laws(case.floor, case.machine.drive_axle.tyre[0].kind) if zones is None else tuple(zones)
     orders = place_orders(case.inputs, case.floor, names, laws)
     hosts, ramp = static_hosts(load), ramp_rows(case.scenario)
     if len(ramp) and orders:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import cos, inf, sin, tan
 from typing import TYPE_CHECKING, Literal
@@ -12,15 +12,24 @@ from numpy.typing import NDArray
 
 from tipline.errors import InputError
 from tipline.kernels import layout as at
+from tipline.model.floor import RigidZone
+from tipline.model.plane import rectangle_of
 from tipline.scenario.spec import Ramp, Scenario
 
 if TYPE_CHECKING:
-    from tipline.model.floor import Floor
+    from tipline.model.floor import Floor, Material, Zone
+    from tipline.model.machine import TyreKind
 
-__all__ = ["ZoneLaw", "floor_rise", "middle_of", "ramp_rows", "zone_laws", "zone_rows"]
+__all__ = [
+    "EVERYWHERE", "ZoneLaw", "floor_rise", "friction_over", "middle_of", "ramp_rows", "soft_laws", "zone_laws",
+    "zone_rows",
+]  # fmt: skip
 
 Array = NDArray[np.float64]
 _LAWS = {"firm": at.ZONE_FIRM, "soft": at.ZONE_SOFT, "holds": at.ZONE_HOLDS, "creeps": at.ZONE_CREEPS}
+
+EVERYWHERE = 1000.0
+"""Half the side of a floor that has no zones [m] (numerical: farther than any truck drives)."""
 
 
 @dataclass(frozen=True)
@@ -81,14 +90,40 @@ def middle_of(corner: tuple[float, float], size: tuple[float, float], heading: f
     )
 
 
-def zone_laws(floor: Floor) -> tuple[ZoneLaw, ...]:
-    """Return the laws of zones that say themselves how they give way (soft ones).
+def friction_over(part: Zone | Material, floor: Floor, kind: TyreKind) -> float:
+    """Return the friction of a part of a floor over the floor's own, against a kind of tyre; 1 where it has none."""
+    own = getattr(part, "friction", None)
+    return 1.0 if own is None else float(own.against(kind) / floor.friction.against(kind))
+
+
+def zone_laws(floor: Floor, kind: TyreKind) -> tuple[ZoneLaw, ...]:
+    """Return the laws of parts that say themselves how they answer: soft ones, firm ones with friction of their own.
+
+    kind : of tyre that drives and brakes, against which friction counts
 
     Raises
     ------
     InputError
         A soft zone has an outline instead of a rectangle.
     """
+    return (*_firm_laws(floor, kind), *soft_laws(floor, kind))
+
+
+def _firm_laws(floor: Floor, kind: TyreKind) -> Iterator[ZoneLaw]:
+    """Yield what does not give and has another friction than the floor; what is no rectangle keeps the floor's."""
+    far = 2 * EVERYWHERE
+    for part in (floor.elsewhere, *floor.zone):
+        friction = friction_over(part, floor, kind)
+        if part.kind != "rigid" or friction == 1.0:
+            continue
+        if not isinstance(part, RigidZone):
+            yield ZoneLaw("the main floor", (0.0, 0.0), 0.0, (far, far), friction=friction)
+        elif (place := rectangle_of(part.corners)) is not None:
+            yield ZoneLaw(part.name, place.middle, place.heading, place.size, friction=friction)
+
+
+def soft_laws(floor: Floor, kind: TyreKind) -> tuple[ZoneLaw, ...]:
+    """Return the laws of soft zones; raises as `zone_laws`."""
     laws = []
     for index, zone in enumerate(floor.zone):
         if zone.kind != "soft":
@@ -97,8 +132,8 @@ def zone_laws(floor: Floor) -> tuple[ZoneLaw, ...]:
             msg = f"the soft zone {zone.name} has an outline; only a rectangle can be simulated"
             raise InputError(msg, key=f"floor.zone.{index}.outline", remedy="Give corner, size and heading.")
         soil = (zone.bearing_pressure, zone.hardening, zone.rate_speed, zone.most_depth)
-        middle = middle_of(zone.corner, zone.size, zone.heading)
-        laws.append(ZoneLaw(zone.name, middle, zone.heading, zone.size, "soft", soil=soil))
+        middle, friction = middle_of(zone.corner, zone.size, zone.heading), friction_over(zone, floor, kind)
+        laws.append(ZoneLaw(zone.name, middle, zone.heading, zone.size, "soft", friction=friction, soil=soil))
     return tuple(laws)
 
 

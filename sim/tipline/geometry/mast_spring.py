@@ -14,6 +14,9 @@ __all__ = ["MastSpring", "mast_spring", "spring_words"]
 
 STEEL_MODULUS = 2.1e11
 """Modulus of elasticity of steel [Pa]. Source: [EN1993] 3.2.6 (from memory)"""
+LOWEST = 0.1
+"""The carriage's lower rollers count as this far above the tilt axis at least [m] (our choice: there a mast gives next
+to nothing, and below the axis nothing at all)."""
 
 
 class MastSpring(NamedTuple):
@@ -49,9 +52,9 @@ def _from_sections(mast: Mast, cylinders: float, carriage: float, rise: float, h
     ]
     sections = mast.section * mast.stages if len(mast.section) == 1 else mast.section
     channels = [channel(told.depth, told.flange, told.web, told.flange_thickness) for told in sections]
-    low = min(mast.foot_height + mast.stages * rise, stages[-1][1] - carriage)
-    grip = (low, low + carriage)
     axis = mast.tilt_axis[1]
+    low = max(min(mast.foot_height + mast.stages * rise, stages[-1][1] - carriage), axis + LOWEST)
+    grip = (low, low + carriage)
     bending = [2.0 * STEEL_MODULUS * own.fore_aft for own in channels]
     ahead = lumped_joint(stage_flexibility(stages, bending, (axis, cylinders), grip), low, 0.0, 1.0)
     ladders = [

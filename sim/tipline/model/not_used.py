@@ -6,8 +6,10 @@ from collections.abc import Iterator
 
 from tipline.model.document import Document, dotted
 from tipline.model.floor import Floor
+from tipline.model.ground import Ground
 from tipline.model.origins import idle
 from tipline.model.quantities import Spec
+from tipline.model.slab import Suspended
 
 __all__ = ["not_used_in", "not_used_of_floor"]
 
@@ -28,5 +30,16 @@ def not_used_of_floor(floor: Floor, document: Document, start: str = "") -> Iter
     if floor.slope == 0.0 and floor.slope_towards:
         yield f"{start}slope_towards is not used: the floor has no slope."
     for key, part in (("elsewhere", floor.elsewhere), *((f"zone.{i}", zone) for i, zone in enumerate(floor.zone))):
-        if getattr(part, "drop", None) is not None:
-            yield f"{start}{key}.drop is not used: what breaks through a suspended floor is not followed down."
+        at = f"{start}{key}"
+        if isinstance(part, Suspended) and part.drop is not None:
+            yield f"{at}.drop is not used: what breaks through a suspended floor is not followed down."
+        elif isinstance(part, Ground):
+            yield from _of_ground(part, at)
+
+
+def _of_ground(part: Ground, at: str) -> Iterator[str]:
+    """Yield stiffnesses of layers: ground is asked by its strength."""
+    layers = [(f"layer.{index}", layer) for index, layer in enumerate(part.layer)]
+    for name, soil in (*layers, ("platform", part.platform)):
+        if soil is not None and soil.stiffness is not None:
+            yield f"{at}.{name}.stiffness is not used: bare ground is asked by its strength."

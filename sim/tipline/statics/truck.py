@@ -264,9 +264,21 @@ def _built(case: Case) -> Truck:
     setup = case.scenario.setup
     assembly = assemble(case.machine, setup, case.load)
     built = build(case.machine, setup, assembly, case.floor, case.load, {at.COUNTERWEIGHT: at.CHASSIS})
-    plant = built.plant
+    plant = built.plant._replace(tyre=_gripping(case, built))
     if case.load is not None and case.load.hung_by is None:
         link = plant.link.copy()
         link[at.L_HX : at.L_HZ + 1] = built.centre[at.LOAD] - built.centre[at.CARRIAGE]
         plant = plant._replace(link=link)
     return Truck(case, assembly, built, plant, outline(built, plant, hangs=True))
+
+
+def _gripping(case: Case, built: Build) -> Array:
+    """Return the plant's tyres with the friction of the part of the floor that each stands on."""
+    setup, floor, rows = case.scenario.setup, case.floor, built.plant.tyre.copy()
+    c, s = np.cos(setup.heading), np.sin(setup.heading)
+    tyres = [(0.0, tyre) for tyre in case.machine.drive_axle.tyre]
+    tyres += [(-case.machine.wheelbase, tyre) for tyre in case.machine.steer_axle.tyre]
+    for row, (x, tyre) in zip(rows, tyres, strict=True):
+        place = setup.position[0] + c * x - s * tyre.across, setup.position[1] + s * x + c * tyre.across
+        row[at.T_MU] *= floor.friction_at(place, tyre.kind) / floor.friction.against(tyre.kind)
+    return rows

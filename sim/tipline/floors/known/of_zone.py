@@ -6,7 +6,7 @@ space, a slab with something under it and a slab under which nobody knows what i
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from tipline.floors.known.bands import OFFSETS, SHARES, Band, Known, LayerBands, ZoneBands, step_of
 from tipline.floors.known.slab import slab_bands
@@ -29,6 +29,7 @@ __all__ = [
     "Band",
     "LayerBands",
     "ZoneBands",
+    "of_suspended",
     "posted_answers",
     "spreader_bands",
     "stock_bands",
@@ -141,6 +142,16 @@ def posted_answers(parts: Iterable[Zone | Material]) -> tuple[str, ...]:
     if not loads:
         return ()
     return (f"posted load ({', '.join(f'{name}: {load}' for name, load in loads.items())}). {POSTED}",)
+
+
+def of_suspended(parts: Iterable[Zone | Material]) -> Iterator[str]:
+    """Say of suspended floors what is told of them and gives them no strength here."""
+    for part in parts:
+        sizes = {name: getattr(part, name, None) for name in ("thickness", "span")}
+        told = [f"{name} {show(size, 'length')}" for name, size in sizes.items() if size is not None]
+        if isinstance(part, Suspended) and told:
+            name = str(getattr(part, "name", "the main floor"))
+            yield f"{name}: {' and '.join(told)} give it no strength here; they are for whoever answers for it"
 
 
 def _refusal(part: Zone | Material) -> str:

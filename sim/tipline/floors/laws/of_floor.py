@@ -29,7 +29,7 @@ from tipline.floors.modes.spreader import Laid, sheet_area
 from tipline.floors.places.driven import driven_places, hardest_turn
 from tipline.floors.places.loads import loading, places_of, stepped_areas, tyres_of
 from tipline.floors.places.zones import Side, cavity_radius, name_of, sides_of
-from tipline.geometry.ground import ZoneLaw, zone_laws
+from tipline.geometry.ground import EVERYWHERE, ZoneLaw, friction_over, soft_laws, zone_laws
 from tipline.mechanics.asphalt_creep import calibrate_creep, creep_rate
 from tipline.mechanics.slab import interior
 from tipline.model.asphalt import Asphalt
@@ -44,6 +44,7 @@ from tipline.scenario.driving import travelled
 if TYPE_CHECKING:
     from tipline.floors.places.patch import Patch
     from tipline.model.floor import Floor, Material, Zone
+    from tipline.model.machine import TyreKind
     from tipline.model.spreaders import Spreader
     from tipline.scenario import Case
 
@@ -64,8 +65,6 @@ PLUG_RESISTANCE = 2.5e4
 """Damping of what has broken out [N s/m]: it comes to rest without a rebound (assumed)."""
 SOIL_SPEED = 0.01
 """Sinking speed at twice the bearing pressure (assumed) [m/s]."""
-EVERYWHERE = 1000.0
-"""Half the side of a floor that has no zones [m] (numerical: farther than any truck drives)."""
 UNKNOWN_COVER_DEPTH = 0.5
 """How deep it is below a cover where that is not told [m] (assumed, and said)."""
 
@@ -90,6 +89,11 @@ class _MakingLaws:
     @property
     def floor(self) -> Floor:
         return self.case.floor
+
+    @property
+    def kind(self) -> TyreKind:
+        """Kind of the tyres that drive and brake: friction counts against them."""
+        return self.case.machine.drive_axle.tyre[0].kind
 
     def known(self, part: Zone | Material) -> tuple[ZoneBands, Mapping[str, float]]:
         """Return what is known of a part, and what stands for its likely inputs: drawn, or left by what it carried."""
@@ -126,7 +130,7 @@ def floor_laws(
     floor = case.floor
     parts = (floor.elsewhere, *floor.zone)
     if not floor.spreader and not any(isinstance(part, Slab | Ground | Asphalt | Cover | Suspended) for part in parts):
-        return FloorLaws(zone_laws(floor), ())
+        return FloorLaws(zone_laws(floor, case.machine.drive_axle.tyre[0].kind), ())
     situations_met = list(places_met(case, compiled=compiled)) if met is None else met
     laws: list[ZoneLaw] = []
     asking = _MakingLaws(case, situations_met, draw or {}, [])
@@ -136,7 +140,7 @@ def floor_laws(
             asking.notes.append(f"{name_of(part)} is no rectangle: simulated as holding")
         else:
             laws += _laws(part, place, asking)
-    laws += zone_laws(floor)
+    laws += soft_laws(floor, asking.kind)
     for sheet in floor.spreader:
         laws.append(_spreader(sheet, laws, asking))
     return FloorLaws(tuple(laws), tuple(dict.fromkeys(asking.notes)))
@@ -167,7 +171,7 @@ def _laws(part: Zone | Material, place: Rectangle, asking: _MakingLaws) -> Itera
     """Yield the laws of one part, as it is beside what is laid on it."""
     name, floor, notes = name_of(part), asking.floor, asking.notes
     met = [situation.bare for situation in asking.met if situation.name == name]
-    base = ZoneLaw(name, place.middle, place.heading, place.size, friction=_friction(part, floor))
+    base = ZoneLaw(name, place.middle, place.heading, place.size, friction=friction_over(part, floor, asking.kind))
     if not met or not isinstance(part, Slab | Ground | Asphalt | Cover):
         if isinstance(part, Suspended) and met:
             notes.append(f"{name}: no strength known, simulated as holding")
@@ -188,11 +192,6 @@ def _laws(part: Zone | Material, place: Rectangle, asking: _MakingLaws) -> Itera
         if part.depth is None:
             notes.append(f"{name}: falls {UNKNOWN_COVER_DEPTH:g} m, assumed")
         yield _holding(base, _strength(met, bands, draw), depth, whole=True)
-
-
-def _friction(part: Zone | Material, floor: Floor) -> float:
-    own = getattr(part, "friction", None)
-    return 1.0 if own is None else own.solid / floor.friction.solid
 
 
 def _holding(base: ZoneLaw, strength: Strength, depth: float, *, whole: bool = False) -> ZoneLaw:
@@ -376,7 +375,7 @@ def _spreader(sheet: Spreader, laws: Sequence[ZoneLaw], asking: _MakingLaws) -> 
     load that breaks through is that with the spreader, by the same formulas that `demand` asks.
     """
     floor = asking.floor
-    friction = min(sheet.friction, sheet.friction_below) / floor.friction.solid
+    friction = min(sheet.friction, sheet.friction_below) / floor.friction.against(asking.kind)
     below = [law for law in laws if _covers(law, sheet.at)]
     law = ZoneLaw(sheet.name, sheet.at, sheet.heading, sheet.size, friction=friction)
     if not below:

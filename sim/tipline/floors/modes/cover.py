@@ -13,6 +13,7 @@ from tipline.floors.places.patch import Patch
 from tipline.mechanics.covers import CLASS_FACTOR, TEST_BLOCK, four_sided_patch, grating_moment
 from tipline.mechanics.spreaders import plate_over_gap_one_way
 from tipline.model.cover import Cover
+from tipline.units import show
 
 __all__ = ["STEEL", "cover_modes", "four_sided_stress", "plate_stress"]
 
@@ -57,7 +58,9 @@ def _by_class(patch: Patch, name: str) -> Mode:
 
 def _seat(cover: Cover) -> tuple[str, ...]:
     notes: tuple[str, ...] = ("seat and frame are not checked",)
-    return notes if cover.bearing is not None else (*notes, "how far it rests on its seat is not known")
+    if cover.bearing is None:
+        return (*notes, "how far it rests on its seat is not known")
+    return (*notes, f"it rests {show(cover.bearing, 'length')} on its seat, which is not asked")
 
 
 def _on_four_sides(patch: Patch, cover: Cover) -> Mode:
