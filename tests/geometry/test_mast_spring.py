@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from tests.shared.cases import truck_of_channels
 
 import tipline
-from shared.cases import truck_of_channels
 from tipline.commands.check import page_of
 from tipline.commands.delivered import Wishes
 from tipline.errors import InputErrors

@@ -101,6 +101,7 @@ _BY_KIND: dict[str, tuple[Usual, ...]] = {
         Usual("stiffness", 2e8, 4e10, "the usual stiffness of asphalt"),
         Usual("base.thickness", 0.05, 1.5, "the usual thickness of a base"),
         Usual("base.stiffness", 2e7, 3e10, "the usual stiffness of a base"),
+        Usual("air_temperature", 243.15, 323.15, "the usual temperature of the air"),
         Usual("indentation.*.depth", 0.0, 0.1, "the usual depth of an indentation"),
         Usual("indentation.*.pressure", 1e5, 2e7, "the usual pressure of an indentation test"),
         Usual("indentation.*.stamp_diameter", 0.005, 0.6, "the usual diameter of a stamp"),
@@ -141,7 +142,7 @@ _SHEET: dict[str, tuple[Usual, ...]] = {
 }
 _FLOOR = (
     *_ANSWERED[:3],
-    Usual("slope", 0.0, 0.245, "the usual slope of a floor"),
+    Usual("slope", 0.0, 0.22, "the usual slope of a floor"),
     Usual("past_load.*.pressure", 1e5, 6e6, "the usual pressure under a tyre"),
 )
 

@@ -21,6 +21,8 @@ __all__ = ["FRICTION", "MACHINE_RULES", "STEEL", "own_mass"]
 
 STEEL = 7850.0
 """Density of steel [kg/m3] (EN 1991-1-1 table A.4: 77.0 to 78.5 kN/m3, from memory)."""
+LOWEST_AXIS = 0.08
+"""Height of the axis that a mast tilts about, at least [m] (our choice: under the belly of the lowest trucks)."""
 FRICTION = (0.1, 1.2)
 """Friction of tyres from wet ice to clean dry concrete (handbook values, from memory)."""
 
@@ -102,6 +104,7 @@ _USUAL = (
     Usual("mast.mass", 100.0, 2e4, "the usual mass of a mast"),
     Usual("mast.face", 0.05, 1.5, "the usual place of the mast's face"),
     Usual("mast.foot_height", 0.02, 0.6, "the usual height of a mast's foot"),
+    Usual("mast.overlap", 0.1, 2.0, "the usual overlap of stages"),
     Usual("mast.tilt_back", 0.0, radians(15.0), "the usual tilt of a mast"),
     Usual("mast.tilt_forward", 0.0, radians(15.0), "the usual tilt of a mast"),
     Usual("mast.lowered_height", 1.0, 8.0, "the usual height of a lowered mast"),
@@ -257,6 +260,9 @@ def _joints(machine: Machine) -> Iterator[Finding]:
         index = 1 if mast.tilt_axis[1] > machine.chassis.deck_height else 0
         reason = "is not near the drive axle, on which masts tilt"
         yield Finding(("mast", "tilt_axis", index), reason, "Give x, forward positive, and height over the floor")
+    if mast.tilt_axis[1] < LOWEST_AXIS:
+        reason = f"is under {show(LOWEST_AXIS, 'length')}, lower than a pin can lie"
+        yield Finding(("mast", "tilt_axis", 1), reason, "Give x, forward positive, and height over the floor")
     if machine.steer_axle.pivot_height > wheel:
         reason = f"is above the steer tyres, {show(wheel, 'length')} in diameter"
         yield Finding(("steer_axle", "pivot_height"), reason, "Correct one of them")

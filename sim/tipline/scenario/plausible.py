@@ -6,7 +6,7 @@ Where no source is named the bounds are our own choice (common practice, no sour
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import cos, prod
+from math import cos, degrees, hypot, pi, prod
 
 from tipline.model.machine import Machine, Tyre
 from tipline.model.plausible import OSMIUM, SLIP, Rule, Usual, outside
@@ -29,6 +29,7 @@ from tipline.scenario.spec import (
     Threshold,
     TiltMove,
     Turn,
+    Wind,
 )
 from tipline.units import STANDARD_GRAVITY as G
 from tipline.units import show
@@ -39,9 +40,11 @@ LONGEST = 60.0
 """Greatest side [m] of what any such truck lifts (our choice)."""
 STANDING = 1.6
 """Load of a standing tyre over its rating from which it is asked about; makers allow about 1.3 (from memory)."""
+WIDE = 2.0
+"""Times the outlines of truck, mast and load that may face the wind before it is asked about (our choice)."""
 
 _USUAL = (
-    Usual("setup.slope", 0.0, 0.245, "the usual slope of a floor"),
+    Usual("setup.slope", 0.0, 0.22, "the usual slope of a floor"),
     Usual("load.size.*", 0.02, 15.0, "the usual side of a lifted load"),
     Usual("load.rigging_weight", 0.0, 5e3, "the usual weight of rigging"),
     Usual("load.hung_by", 0.05, 15.0, "the usual length of a sling"),
@@ -112,6 +115,32 @@ def _past_the_tips(inputs: Inputs) -> Iterator[Finding]:
             f"its centre lies {show(centre, 'length')} out, past the tips of the forks, {show(forks.length, 'length')}"
         )
         yield Finding(key, reason, "Correct it, or give machine.forks.length with its sleeves")
+
+
+def _in_radians(inputs: Inputs) -> Iterator[Finding]:
+    """Yield directions whose degrees are those of a quarter turn, or of parts of it, in radians."""
+    told = [(("setup", "heading"), inputs.scenario.setup.heading)]
+    for index, event in enumerate(inputs.scenario.event):
+        for name in ("towards", "direction", "from_azimuth"):
+            value = getattr(event, name, None)
+            told += [(("event", index, name), value)] if isinstance(value, float) else []
+    for path, value in told:
+        eighths = abs(degrees(value)) / (pi / 4)
+        if 1.0 <= round(eighths) <= 8.0 and abs(eighths - round(eighths)) < 0.006 * round(eighths):
+            reason = f"can be read as {45 * round(eighths)} deg written in radians"
+            yield Finding(path, reason, f'Write "{45 * round(eighths)} deg", or with "rad"')
+
+
+def _wind_area(inputs: Inputs) -> Iterator[Finding]:
+    """Yield an area facing the wind that is far more than truck and load can show."""
+    chassis, mast, load = inputs.machine.chassis, inputs.machine.mast, inputs.scenario.load
+    most = (chassis.front - chassis.rear) * chassis.guard_height + mast.width * mast.stages * mast.lowered_height
+    if load is not None:
+        most += hypot(load.size[0], load.size[1]) * load.size[2]
+    for index, event in enumerate(inputs.scenario.event):
+        if isinstance(event, Wind) and event.area is not None and event.area > WIDE * most:
+            reason = f"truck, mast and load show about {show(most, 'area', digits=2)} to the side at most"
+            yield Finding(("event", index, "area"), reason, SLIP)
 
 
 def _density(inputs: Inputs) -> Iterator[Finding]:
@@ -365,6 +394,8 @@ SCENARIO_RULES: tuple[Rule[Inputs], ...] = (
         "2.5 times what a truck is rated for it cannot lift (our bound)",
         _against_the_plate,
     ),
+    Rule("degrees and radians", "unusual", "a quarter turn is 1.57 rad: nobody heads 1.57 degrees aside", _in_radians),
+    Rule("area in the wind", "unusual", "our bound, see WIDE", _wind_area),
     Rule("density of the load", "unusual", "from foam at 15 to steel at 7850 kg/m3 (handbook, from memory)", _density),
     Rule("centre within the load", "unusual", "few loads have their centre at their skin (our bounds)", _centre_in_it),
     Rule("load on the forks", "unusual", "both forks carry it, near the fork face", _between_the_forks),

@@ -13,7 +13,7 @@ from tipline.scenario.sweep_plan import SweptInput
 
 __all__ = ["ask_ends", "ask_width"]
 
-WIDEST, NARROWEST = 1.0, 1e-3
+WIDEST, NARROWEST = 1.0, 5e-3
 """Standard deviation over the range that a normal distribution is cut to: beyond these one of the two is a slip, since
 the other then counts for nothing (our bounds)."""
 
