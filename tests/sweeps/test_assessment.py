@@ -342,6 +342,7 @@ def test_page_summary_plots_and_notebook(made: Any, system: Any, tmp_path: Path)
     assert page.demo
     assert "t &lt;b&gt;" in shown
     assert "What was varied" in shown
+    assert "what & why" in text.page_text(page)
     assert not ASSURING.search(shown)
     if system == "us":
         assert "tyre" not in shown.replace("front-tyre", "")

@@ -9,7 +9,7 @@ from tipline.floors.answers.demand import GOVERNS
 from tipline.floors.answers.plan import areas_of, lines_of
 from tipline.floors.answers.report import RIGID, Area, FloorPlan, FloorReport, Inverse
 from tipline.floors.known.draws import PLANNED, TAIL
-from tipline.floors.known.of_zone import ZoneBands, of_suspended, posted_answers
+from tipline.floors.known.of_zone import ZoneBands, posted_answers, told_beside
 from tipline.floors.known.ratio import ratio_at
 from tipline.floors.known.span import Span
 from tipline.floors.modes.evidence import bands_of
@@ -71,7 +71,7 @@ def floor_alone(floor: Floor) -> FloorReport:
         inverses=tuple(inverses),
         not_asked=(
             "several tyres together, stops and spreaders: give a scenario, and a route if it drives",
-            *of_suspended(parts),
+            *told_beside(parts),
             *posted_answers(parts),
         ),
         evidence=tuple(line for known in bands.values() for line in known.evidence),

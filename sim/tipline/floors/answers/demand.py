@@ -16,7 +16,7 @@ from tipline.floors.answers.report import RIGID, Answer, FloorReport, Inverse, T
 from tipline.floors.answers.sheet import spacing, tyre_sheets, wheel_sheet
 from tipline.floors.answers.spreaders import spreaders_for
 from tipline.floors.answers.stress import stress_map
-from tipline.floors.known.of_zone import Band, ZoneBands, of_suspended, posted_answers
+from tipline.floors.known.of_zone import Band, ZoneBands, posted_answers, told_beside
 from tipline.floors.known.span import share_words
 from tipline.floors.modes.asphalt import SOFT_ABOVE
 from tipline.floors.modes.evidence import bands_of
@@ -352,7 +352,7 @@ def _not_asked(floor: Floor, asking: _Asking) -> tuple[str, ...]:
             lines.append(f"{spoken_of(name)} has no strength known here: {allowed}")
     if any(isinstance(zone, RigidZone) and zone.depth > 0.0 for zone in floor.zone):
         lines.append("steps down into lower zones: a run shows what the truck does there")
-    return (*lines, *of_suspended(parts.values()), *posted_answers(parts.values()))
+    return (*lines, *told_beside(parts.values()), *posted_answers(parts.values()))
 
 
 def _inverses(mode_answers: Sequence[ModeAnswer]) -> tuple[Inverse, ...]:

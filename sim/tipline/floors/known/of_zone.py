@@ -29,11 +29,11 @@ __all__ = [
     "Band",
     "LayerBands",
     "ZoneBands",
-    "of_suspended",
     "posted_answers",
     "spreader_bands",
     "stock_bands",
     "timber_of",
+    "told_beside",
     "zone_bands",
 ]
 
@@ -144,9 +144,12 @@ def posted_answers(parts: Iterable[Zone | Material]) -> tuple[str, ...]:
     return (f"posted load ({', '.join(f'{name}: {load}' for name, load in loads.items())}). {POSTED}",)
 
 
-def of_suspended(parts: Iterable[Zone | Material]) -> Iterator[str]:
-    """Say of suspended floors what is told of them and gives them no strength here."""
+def told_beside(parts: Iterable[Zone | Material]) -> Iterator[str]:
+    """Say what is told of parts and counts for nothing here: sizes of a suspended floor, the year of what is known."""
     for part in parts:
+        if isinstance(part, Slab) and part.information_from is not None:
+            known = f"is as known in {part.information_from}, which counts for nothing here"
+            yield f"{getattr(part, 'name', 'the main floor')}: what is told of it {known}"
         sizes = {name: getattr(part, name, None) for name in ("thickness", "span")}
         told = [f"{name} {show(size, 'length')}" for name, size in sizes.items() if size is not None]
         if isinstance(part, Suspended) and told:
