@@ -98,7 +98,7 @@ def mirrored(truck: Truck) -> bool:
     tyre, centre = truck.plant.tyre, truck.build.centre
     body = tyre[:, at.T_BODY].astype(int)
     across = tyre[:, at.T_Y] + centre[body, 1]
-    rest = tyre[:, at.T_R :].tolist()
+    rest = np.delete(tyre, at.T_ASIDE, axis=1)[:, at.T_R :].tolist()  # how far aside it stands is in `across`
     rows = sorted((b, abs(y), y > 0.0, *more) for b, y, more in zip(body, across.round(9), rest, strict=True))
     pairs = [
         (left[:2] + left[3:]) == (right[:2] + right[3:]) for left, right in zip(rows[::2], rows[1::2], strict=False)
