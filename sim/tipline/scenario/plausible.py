@@ -119,7 +119,7 @@ def _past_the_tips(inputs: Inputs) -> Iterator[Finding]:
 
 def _in_radians(inputs: Inputs) -> Iterator[Finding]:
     """Yield directions whose degrees are those of a quarter turn, or of parts of it, in radians."""
-    told = [(("setup", "heading"), inputs.scenario.setup.heading)]
+    told: list[tuple[Path, float]] = [(("setup", "heading"), inputs.scenario.setup.heading)]
     for index, event in enumerate(inputs.scenario.event):
         for name in ("towards", "direction", "from_azimuth"):
             value = getattr(event, name, None)
