@@ -45,9 +45,9 @@ def height_by_lifting(level: float, lifted: float, total: float, apart: float, r
     level : float
         Reading under the end that stays down, standing level [kg or N].
     lifted : float
-        The same with the other end lifted.
+        The same with the other end lifted [kg or N].
     total : float
-        Whole weight, in the same unit.
+        Whole weight [kg or N].
     apart : float
         Distance between the supports, along the thing [m].
     rise : float
