@@ -16,9 +16,11 @@ from tipline.closing_in import closed_in
 from tipline.errors import InputError
 from tipline.model.machine import Machine
 from tipline.model.reader import read_machine
+from tipline.report.loads import loads_page
 from tipline.set_ups import limits
-from tipline.set_ups.assessment import LoadsReport, assess_loads
+from tipline.set_ups.assessment import LoadsReport, Wanted, assess_loads
 from tipline.set_ups.cells import Cells, asked_from
+from tipline.set_ups.on_floor import Place, case_with
 from tipline.set_ups.rules import LoadRules, rules_from
 from tipline.set_ups.settled import MachineSprings, SetUpParts, standing
 from tipline.statics.truck import Truck, truck_of
@@ -79,7 +81,9 @@ def heaviest_that_stands(truck: Truck, slope: float, azimuth: float = 0.0) -> fl
     return closed_in(falls, 100.0, 6e4, part=1e-4, most=60)[0]
 
 
-@pytest.mark.parametrize("asked", SET_UPS, ids=str)
+@pytest.mark.parametrize(
+    "asked", [*SET_UPS[:3], *(pytest.param(asked, marks=pytest.mark.slow) for asked in SET_UPS[3:])], ids=str
+)
 def test_two_routes_give_the_same_greatest_load_on_a_slope_ahead(asked: SetUp, tmp_path: Path) -> None:
     """The formula for many set-ups at once, and bisection on the pose of `check`; tyres and mast give in both.
 
@@ -262,9 +266,28 @@ def test_a_load_that_is_asked_about_is_held_against_every_set_up() -> None:
     assert used.min() < 1.0 < used.max() < inf
 
 
+def test_a_floor_is_asked_as_the_floor_command_asks_it() -> None:
+    """8 t on the forks of demo truck A in demo hall C: the same ratio to the planning limit, and it is exceeded."""
+    one = {"centres": [0.7], "reaches": [1.0], "extensions": [1.2], "slabs": [2], "heights": [0.3]}
+    where = {"floor": "demo-hall-c", "position": "6 m, 4 m"}
+    found = tipline.loads("demo-truck-a", grid=one, load="8 t", load_centre="0.7 m", **where).report
+    (here,) = found.floor
+    case = case_with(Place("demo-truck-a", "demo-hall-c", (6.0, 4.0)), {}, Wanted(8000.0, 0.7), 1.2, 2, 1.2)
+    worst = tipline.floor(case).report.worst
+    assert worst is not None
+    assert here.ratio == pytest.approx(worst.of_limit.high)
+    assert here.ratio > 1.0
+    assert found.demo == "machine and floor"
+    assert "On the floor, by set-up" in {section.title for section in loads_page(found).sections}
+
+
 @pytest.mark.parametrize(
     ("ask", "words"),
     [
+        (lambda: tipline.loads("demo-truck-a", stock="demo-stock-a"), "spreaders lie on a floor, and none is given"),
+        (lambda: tipline.loads("demo-truck-a", floor="demo-hall-z"), 'Did you mean "demo-hall-'),
+        (lambda: tipline.loads("demo-truck-a", floor="demo-hall-c", position="6 m"), "needs two lengths, x and y"),
+        (lambda: tipline.loads("demo-truck-a", floor="demo-hall-c", position="6, 4"), "position = 6: "),
         (lambda: tipline.loads("demo-truck-z"), 'Did you mean "demo-truck-'),
         (lambda: tipline.loads("demo-truck-a", grid={"height": [1.0]}), "is nothing that can be asked. Give one of"),
         (lambda: tipline.loads("demo-truck-a", grid={"heights": "high"}), "heights = high"),

@@ -71,6 +71,7 @@ def drawn(unknowns: tuple[Unknown, ...], rng: np.random.Generator) -> np.ndarray
     return values
 
 
+@pytest.mark.slow
 def test_the_truth_lies_in_its_own_range_as_often_as_told(machine: Machine) -> None:
     """200 drawn trucks, each weighed six times on scales good to 20 kg: in 95 in 100, each value by itself and all."""
     unknowns = tuple(

@@ -426,6 +426,13 @@ def loads(
         list[str] | None,
         typer.Option("--set", metavar="KEY=VALUE", help="Replace a value of the machine, wheelbase='2 m'. Repeatable."),
     ] = None,
+    floor: Annotated[
+        str | None, typer.Option("--floor", metavar="NAME", help="Set that load on this floor as well, by set-up.")
+    ] = None,
+    stock: Annotated[str | None, typer.Option("--stock", metavar="NAME", help="Spreaders to lay under it.")] = None,
+    position: Annotated[
+        str, typer.Option("--position", metavar="X,Y", help="Where on the floor its drive axle stands.")
+    ] = "0 m, 0 m",
     out: Out = None,
     json: Json = False,
     units: UnitsOption = Units.si,
@@ -443,8 +450,20 @@ def loads(
         wishes = Wishes(units.value, not no_pictures)
         grid = {"heights": heights, "centres": centres, "reaches": reaches, "extensions": extensions, "slabs": slabs}
         with _target(out, f"loads-{Path(machine).stem or 'machine'}") as target, new_folder(target) as folder:
-            wanted = {"load": load, "load_centre": load_centre, "reach": reach}
-            result = command.loads(machine, overrides, grid, rules or (), progress=progress, strict=strict, **wanted)
+            result = command.loads(
+                machine,
+                overrides,
+                grid,
+                rules or (),
+                load,
+                load_centre,
+                reach,
+                progress,
+                strict,
+                floor,
+                stock,
+                position,
+            )
             delivered = command.write_loads(result, folder, wishes, progress)
         progress.close()
         _say(delivered, json, f"Written to {target}/")

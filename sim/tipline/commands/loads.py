@@ -35,7 +35,7 @@ class LoadsResult(Reported):
     files: Mapping[str, str] = field(default_factory=dict)
 
 
-def loads(
+def loads(  # noqa: PLR0913 - what may be asked of a machine, each by its own name
     machine: Machine | Path | str,
     overrides: Overrides | None = None,
     grid: Mapping[str, Any] | None = None,
@@ -45,6 +45,9 @@ def loads(
     reach: float | str | None = None,
     progress: Progress | None = None,
     strict: bool = False,
+    floor: Path | str | None = None,
+    stock: Path | str | None = None,
+    position: Sequence[float | str] | str = (0.0, 0.0),
 ) -> LoadsResult:
     """Find the greatest and the least lifted load by load centre, extension, slabs, height and attachment.
 
@@ -61,6 +64,9 @@ def loads(
     load_centre, reach : of that load, out from the fork face or along the jib [m]; one of them
     progress : told of each stage
     strict : as for `run`
+    floor : the load that is asked about is set on this floor as well, carried low, by extension and slabs
+    stock : spreaders to lay under it, by file or shipped name
+    position : of the drive axle on the floor, x and y [m], or as text "6 m, 4 m"
 
     Raises
     ------
@@ -93,7 +99,64 @@ def loads(
             asked = replace(asked, **{name: (*known, wanted.centre)})
     tell("solving", None)
     report = assess_loads(truck, asked, numbers, wanted, lambda part: tell("solving", part))
-    return LoadsResult(truck, replace(report, unusual=unusual), files)
+    report = replace(report, unusual=unusual)
+    if floor is not None:
+        report = _with_floor(report, machine, floor, stock, _position(position), overrides, tell)
+    elif stock is not None:
+        msg = "spreaders lie on a floor, and none is given"
+        raise InputError(msg, key=argument("stock"), value=str(stock), remedy=f"Give {argument('floor')} as well")
+    return LoadsResult(truck, report, files)
+
+
+def _with_floor(
+    report: LoadsReport,
+    machine: Machine | Path | str,
+    floor: Path | str,
+    stock: Path | str | None,
+    position: tuple[float, float],
+    overrides: Overrides | None,
+    tell: Progress,
+) -> LoadsReport:
+    """Set the load that is asked about on a floor."""
+    from tipline.model.reader import read_floor, read_stock
+    from tipline.set_ups.on_floor import Place, case_with, on_floor
+
+    wanted = report.wanted
+    if isinstance(machine, Machine) or wanted is None:
+        msg = "needs a machine by file or name, and a load"
+        raise InputError(msg, key=argument("floor"), value=str(floor), remedy=f"Give both, {argument('load')} with it")
+    place = Place(str(machine), named(floor, "floor", "a floor file or a shipped name"), position)
+    title = read_floor(place.floor).title
+    pieces = None if stock is None else read_stock(named(stock, "stock", "a file of spreaders or a shipped name"))
+    hook = float(report.cells.height[report.for_wanted].min())
+    pairs = zip(report.cells.extension.tolist(), report.cells.slabs.tolist(), strict=True)
+    bases = sorted({(extension, int(slabs)) for extension, slabs in pairs})
+    found = on_floor(
+        lambda extension, slabs: case_with(place, overrides or {}, wanted, extension, slabs, hook),
+        bases,
+        pieces,
+        lambda part: tell("asking the floor", part),
+    )
+    x, y = (units.show(value, "length") for value in position)
+    both = (report.demo, "floor" if read_floor(place.floor).demo else "")
+    demo = " and ".join(part for part in both if part)
+    return replace(report, floor=found, on=f"{title}, at {x}, {y}", demo=demo)
+
+
+def _position(given: object) -> tuple[float, float]:
+    parts = given.split(",") if isinstance(given, str) else given
+    if not isinstance(parts, Sequence) or len(parts) != 2:
+        msg = "needs two lengths, x and y"
+        raise InputError(msg, key=argument("position"), value=str(given), remedy='Write it like "6 m, 4 m"')
+    x, y = (_place("position", part.strip() if isinstance(part, str) else part) for part in parts)
+    return x, y
+
+
+def _place(name: str, value: object) -> float:
+    try:
+        return units.parse(value, "length") if isinstance(value, str) else float(value)  # type: ignore[arg-type]
+    except (ValueError, TypeError) as error:
+        raise InputError(str(error), key=argument(name), value=str(value), remedy='Write it like "6 m, 4 m"') from None
 
 
 def _read(

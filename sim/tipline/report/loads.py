@@ -45,6 +45,7 @@ def loads_page(report: LoadsReport, system: System = "si", pictures: tuple[Pictu
     sections: list[Section] = [
         _let_go(report, system),
         _wanted(report, system),
+        _floor(report, system),
         *(_greatest(report, jib, system) for jib in (False, True)),
         *further(pictures),
         *(_by_height(report, jib, system) for jib in (False, True)),
@@ -88,6 +89,7 @@ def _said(report: LoadsReport, system: System) -> tuple[tuple[str, str], ...]:
         found = [("What governs", f"{first[:1].upper()}{first[1:]}")]
     else:
         found = [("Nearest rule", _nearest_sentence(report, system))]
+    found.insert(0, ("Which set-up", _which(report, system)))
     if report.not_known:
         what, measure, part = report.not_known[0]
         found.append(("Not known", f"The {what} takes {_part(part)} of the greatest loads; to know it, {measure}."))
@@ -109,6 +111,24 @@ def _said(report: LoadsReport, system: System) -> tuple[tuple[str, str], ...]:
         where = _base(worst.extension, worst.slabs, system)
         found.append(("Without a load", f"With the {where}, it holds {held}; the test wants {share(worst.asked)}."))
     return tuple(found)
+
+
+def _which(report: LoadsReport, system: System) -> str:
+    """Say of a load that is asked about with which set-ups on the plate it is within plate and least load."""
+    wanted, own = report.wanted, report.for_wanted
+    if wanted is None or not report.has_plate or not own.any():
+        return ""
+    out = "reach" if wanted.jib else "load centre"
+    load = f"{_load(wanted.mass, system)} at {out} {quantity(wanted.centre, 'length', system)}"
+    within = (report.plate >= wanted.mass * (1.0 - 1e-9)) & (report.least_needed <= wanted.mass)
+    cells, bases = report.cells, []
+    for extension, slabs in _bases(report):
+        here = own & (np.abs(cells.extension - extension) < 1e-9) & (cells.slabs == slabs)
+        if here.any() and bool(within[here].all()):
+            bases.append(_base(extension, slabs, system))
+    if not bases:
+        return f"{load} is not within the plate at every height with any set-up asked."
+    return f"{load} is within the plate with: {'; '.join(bases)}."
 
 
 def _nearest_sentence(report: LoadsReport, system: System) -> str:
@@ -294,6 +314,24 @@ def _wanted_cell(report: LoadsReport, k: int, mass: float, system: System) -> st
     return f"plate {_part(mass / plate)}; {near}"
 
 
+def _floor(report: LoadsReport, system: System) -> Table:
+    """Show what the load that is asked about puts on the floor in each set-up, and what spreaders leave of it."""
+    if not report.floor:
+        return Table("", (), ())
+    rows = []
+    for one in report.floor:
+        asked = f"{one.ratio:.2g} times" if isfinite(one.ratio) else "not looked at"
+        left = f"{one.with_:.2g} times: {one.spreaders}" if isfinite(one.with_) else one.spreaders or "none looked for"
+        left = "not needed" if isfinite(one.ratio) and one.ratio <= 1.0 else left
+        rows.append((_base(one.extension, one.slabs, system), asked, one.what, left))
+    note = (
+        f"{report.on}. The load carried low, standing. Planning limit: 95 % of what is not known of the floor lies "
+        "below; above 1 time it is exceeded. tipline floor tells more."
+    )
+    heads = ("set-up", "against the planning limit", "what governs", "with spreaders")
+    return Table("On the floor, by set-up", heads, tuple(rows), note)
+
+
 def _without(report: LoadsReport, system: System) -> Table:
     rows = tuple(
         (
@@ -410,6 +448,17 @@ def loads_summary(report: LoadsReport, facts: Mapping[str, Any]) -> dict[str, An
         ],
         "not_known": [
             {"what": what, "measure": measure, "takes_part": part} for what, measure, part in report.not_known
+        ],
+        "on_floor": [
+            {
+                "extension_m": one.extension,
+                "slabs": one.slabs,
+                "of_planning_limit": one.ratio if isfinite(one.ratio) else None,
+                "what": one.what,
+                "spreaders": one.spreaders or None,
+                "with_spreaders": one.with_ if isfinite(one.with_) else None,
+            }
+            for one in report.floor
         ],
         "wanted_kg": None if report.wanted is None else report.wanted.mass,
         "assumed": list(report.assumed),

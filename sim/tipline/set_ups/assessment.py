@@ -29,7 +29,7 @@ from tipline.set_ups.settled import MachineSprings, SetUpParts, standing
 from tipline.statics.planning import covers, governs, states
 from tipline.units import KM_PER_HOUR
 
-__all__ = ["LoadsReport", "ReducedLoad", "Unladen", "Wanted", "assess_loads"]
+__all__ = ["LoadsReport", "OnFloor", "ReducedLoad", "Unladen", "Wanted", "assess_loads"]
 
 Array = NDArray[np.float64]
 NOT_RATED = "not a rated set-up"
@@ -78,6 +78,22 @@ class Wanted:
 
 
 @dataclass(frozen=True)
+class OnFloor:
+    """One set-up on a floor: the planning ratio of what governs, in words; and with spreaders of the stock.
+
+    ``ratio`` is what the tyres ask over the planning limit, nan where nothing is asked. ``with_``: the worst ratio left
+    once ``spreaders`` lie, nan where none are needed or none were looked for.
+    """
+
+    extension: float
+    slabs: int
+    ratio: float
+    what: str
+    spreaders: str
+    with_: float
+
+
+@dataclass(frozen=True)
 class LoadsReport(Shown):
     """Set-ups of one machine. Arrays (n,) go by cell, as in ``cells``; loads are gross, rigging included [kg].
 
@@ -86,7 +102,8 @@ class LoadsReport(Shown):
     ``near`` is how much of the nearest other rule it uses up, and ``nearest`` names that. ``tipping`` is how many times
     of it tips the truck on the level at rest. ``wanted`` : a load that is asked about. ``rated`` : of the plate.
     ``not_known`` : what of an own truck nobody gave, how to get to know it, and the part of the greatest loads that its
-    bad end takes; all loads are then at the bad ends of all of it.
+    bad end takes; all loads are then at the bad ends of all of it. ``floor`` : what the load that is asked about puts
+    on a floor, by extension and slabs, and ``on`` which floor that is, and where.
     """
 
     title: str
@@ -110,6 +127,8 @@ class LoadsReport(Shown):
     solve_time: float = 0.0
     has_plate: bool = False
     not_known: tuple[tuple[str, str, float], ...] = ()
+    floor: tuple[OnFloor, ...] = ()
+    on: str = ""
 
     @property
     def by_rules(self) -> Array:
