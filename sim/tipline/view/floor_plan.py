@@ -177,7 +177,6 @@ def _frame_axes(axes: Axes, low: Point, high: Point, system: System) -> None:
     unit = "m" if system == "si" else "ft"
     axes.set_xlabel(f"x [{unit}]")
     axes.set_ylabel(f"y [{unit}]")
-    axes.tick_params(axis="x", pad=7)  # clear of a number of the other axis in the corner
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
 

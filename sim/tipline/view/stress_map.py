@@ -97,7 +97,6 @@ def _things(axes: Axes, stress: StressMap, room: float, face: str, system: Syste
     if system == "us":
         in_feet(axes)
     unit = "m" if system == "si" else "ft"
-    axes.tick_params(axis="x", pad=7)  # clear of a number of the other axis in the corner
     axes.set_xlabel(f"x in the panel [{unit}]")
     if face == "bottom":
         axes.set_ylabel(f"y in the panel [{unit}]")
