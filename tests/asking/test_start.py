@@ -20,8 +20,10 @@ import tipline
 from tipline.asking.odd import oddities, slip_of
 from tipline.asking.questions import QUESTIONS, Question, read_answer
 from tipline.cli import app
-from tipline.commands.start import StartResult, answers_text
+from tipline.commands.delivered import Wishes
+from tipline.commands.start import StartResult, answers_text, page_of
 from tipline.errors import InputError
+from tipline.report import text as printed
 
 BY_KEY = {question.key: question for question in QUESTIONS}
 LIFT = {
@@ -309,3 +311,31 @@ def test_an_answers_file_that_is_wrong_says_what_to_write(text: str, words: str,
     with pytest.raises(InputError, match=words) as caught:
         tipline.start(file)
     assert str(caught.value).count(".") >= 1
+
+
+PRESS = {
+    "load_size": "2.2 m x 1.6 m x 1.9 m", "load": "7.2 t, nameplate", "held": "forks", "height": "2.4 m",
+    "plate": "9 t, 0.6 m, 4 m", "weight": "8.6 t, 3.3 t", "axles": "1.75 m, 1.25 m, 1.1 m, pivoting",
+    "tyres": "0.68 m, 0.28 m, solid, single", "slabs": "2, 0.4 t", "floor": "slab, ?, soil",
+}  # fmt: skip
+
+
+def test_a_truck_that_an_unknown_alone_tips_is_told_so_and_no_load_is_less_than_none() -> None:
+    """A press 2.2 m long whose centre nobody knows: 1.1 m out or 0.92 m is between tipping and standing."""
+    page = tipline.start({**PRESS, "counterweight": "2.6 t, 1 m, 1 m"})
+    known = page.pose.not_known
+    assert known is not None
+    assert known.line == "front"
+    assert all(bracket.low >= 0.0 and bracket.tips for bracket in known.tyre_loads.values())
+    assert [gain.alone for gain in known.gains] == [None, None]
+    words = printed.page_text(page_of(page, Wishes()).page)
+    assert "tipping over to" in words
+    assert "at its bad end this alone tips it over the front line" in " ".join(words.split())
+    assert "Nothing can be told that it holds" in words
+
+
+def test_a_truck_that_tips_is_told_what_alone_would_make_it_stand() -> None:
+    page = tipline.start({**PRESS, "counterweight": "2.6 t, 1 m, 0.5 m"})
+    assert not page.pose.stands.startswith("stands")
+    words = " ".join(printed.page_text(page_of(page, Wishes()).page).split())
+    assert "at its good end this alone makes it stand" in words

@@ -10,11 +10,16 @@ __all__ = ["Bracket", "Gain", "NotKnown"]
 
 @dataclass(frozen=True)
 class Bracket:
-    """A figure [SI] with all that is likely, and from where to where it goes with all that is not known."""
+    """A figure [SI] with all that is likely, and from where to where it goes with all that is not known.
+
+    ``tips``: one unknown alone tips the truck at an end of its range, where there is no such figure; low and high are
+    then those of the ends with which it stands.
+    """
 
     low: float
     likely: float
     high: float
+    tips: bool = False
 
     @property
     def width(self) -> float:
@@ -26,7 +31,8 @@ class Bracket:
 class Gain:
     """What knowing one thing would change: the steepest floor it could stand on at the bad end, now and then [1].
 
-    ``measure``: how one gets to know it. ``low`` to ``high``: its band now [SI].
+    ``measure``: how one gets to know it. ``low`` to ``high``: its band now [SI]. ``distance``: to the nearest line with
+    all that is likely, nan where it tips then; ``alone``: with this one at its bad end, None where it tips [m].
     """
 
     what: str
@@ -36,6 +42,9 @@ class Gain:
     measure: str
     before: float
     after: float
+    line: str
+    distance: float
+    alone: float | None
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
@@ -13,7 +14,7 @@ from tipline.units import System
 if TYPE_CHECKING:
     from tipline.pose.not_known import Bracket, Gain, NotKnown
 
-__all__ = ["band_words", "gained", "not_known", "not_known_summary"]
+__all__ = ["band_words", "distance_ends", "gained", "load_ends", "not_known", "not_known_summary"]
 
 _WITHIN = (
     "Likely, and from the least to the most with all that is not known of truck and load. The limits that hold only "
@@ -27,21 +28,44 @@ def not_known(found: NotKnown | None, system: System) -> tuple[Section, ...]:
     if found is None:
         return ()
     rows = [
-        (f"to the {line} line", gap(one.likely, system), f"{gap(one.low, system)} to {gap(one.high, system)}")
+        (f"to the {line} line", gap(one.likely, system), distance_ends(one, line == found.line, system))
         for line, one in found.distances.items()
     ]
-    rows += [
-        (name, wording.load(one.likely, system), f"{wording.load(one.low, system)} to {wording.load(one.high, system)}")
-        for name, one in found.tyre_loads.items()
-    ]
-    table = Table("Within what is not known", ("what", "likely", "from, to"), tuple(rows), _WITHIN)
-    return table, PointList(_KNOWING, tuple(gained(one, system) for one in found.gains))
+    rows += [(name, wording.load(one.likely, system), load_ends(one, system)) for name, one in found.tyre_loads.items()]
+    tables = (Table("Within what is not known", ("what", "likely", "from, to"), tuple(rows), _WITHIN),) if rows else ()
+    return *tables, PointList(_KNOWING, tuple(gained(one, system) for one in found.gains))
+
+
+def distance_ends(bracket: Bracket, nearest: bool, system: System) -> str:
+    """Say from where to where a distance goes; the nearest line is the one over which it may tip."""
+    if bracket.tips and nearest:
+        return f"tipping over to {gap(bracket.high, system)}"
+    return f"{gap(bracket.low, system)} to {gap(bracket.high, system)}{_while_it_stands(bracket)}"
+
+
+def load_ends(bracket: Bracket, system: System) -> str:
+    """Say from where to where a tyre's load goes."""
+    return f"{wording.load(bracket.low, system)} to {wording.load(bracket.high, system)}{_while_it_stands(bracket)}"
+
+
+def _while_it_stands(bracket: Bracket) -> str:
+    return " while it stands" if bracket.tips else ""
 
 
 def gained(gain: Gain, system: System) -> str:
-    """Say how one would get to know a thing, and what that changes."""
+    """Say how one would get to know a thing, and what that changes; where it tips before and after, what it does alone.
+
+    What is told of the slope is told at the bad end of all that is not known.
+    """
     now = band_words(gain.low, gain.high, gain.dimension, system)
     change = f"the slope that tips it at the bad end goes from {_whole(gain.before)} to {_whole(gain.after)}"
+    if not isfinite(gain.distance):
+        change = "you know whether it stands: at its good end this alone makes it stand"
+    elif gain.after <= gain.before and gain.alone is None:
+        change = f"you know whether it stands: at its bad end this alone tips it over the {gain.line} line"
+    elif gain.after <= gain.before and gain.alone is not None:
+        ends = f"{gap(gain.distance, system)} to {gap(gain.alone, system)}"
+        change = f"you know what this alone may take from the distance to the {gain.line} line: from {ends}"
     return f"{gain.what[:1].upper()}{gain.what[1:]} (now {now}): {gain.measure}, and {change}."
 
 
@@ -61,8 +85,9 @@ def not_known_summary(found: NotKnown | None) -> dict[str, Any] | None:
     if found is None:
         return None
 
-    def ends(one: Bracket, factor: float) -> dict[str, float]:
-        return {"low": one.low * factor, "likely": one.likely * factor, "high": one.high * factor}
+    def ends(one: Bracket, factor: float) -> dict[str, float | bool]:
+        figures = {"low": one.low, "likely": one.likely, "high": one.high}
+        return {name: value * factor for name, value in figures.items()} | {"tips": one.tips}
 
     return {
         "tyre_loads_kN": {name: ends(one, 1e-3) for name, one in found.tyre_loads.items()},
@@ -70,7 +95,15 @@ def not_known_summary(found: NotKnown | None) -> dict[str, Any] | None:
         "at_bad_end": {"stands": found.at_bad_end, "exceeded": list(found.exceeded)},
         "slope_by_nearest_line": {"line": found.line, "likely": found.slope},
         "gains": [
-            {"what": one.what, "measure": one.measure, "slope_before": one.before, "slope_after": one.after}
+            {
+                "what": one.what,
+                "measure": one.measure,
+                "slope_before": one.before,
+                "slope_after": one.after,
+                "line": one.line,
+                "distance_mm": one.distance * 1e3 if isfinite(one.distance) else None,
+                "distance_at_its_bad_end_mm": None if one.alone is None else one.alone * 1e3,
+            }
             for one in found.gains
         ],
     }

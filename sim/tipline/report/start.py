@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from tipline import units
 from tipline.report import wording
-from tipline.report.not_known import band_words, gained
+from tipline.report.not_known import band_words, distance_ends, gained, load_ends
 from tipline.report.page import Page, PointList, Section, Table
 from tipline.report.sections import limits_box, spelled
 from tipline.report.wording import gap, quantity, share
@@ -24,6 +24,7 @@ SCHEMA = "tipline.start/1"
 _TYRES_NOTE = (
     "Likely, and from the least to the most with all that is not known. The pressure is the mean under a tyre."
 )
+_NOTHING = "Nothing can be told that it holds: with all that is not known at its bad end it does not stand."
 _FILLED = 5
 """So many of the values that were filled in stand on the first page."""
 
@@ -50,7 +51,9 @@ def start_page(first: First, system: System = "si") -> Page:
         sections.append(PointList("Unusual: is this meant?", first.odd))
     beyond = tuple(one for one in pose.exceeded if not one.startswith("on the floor:"))  # the first lines tell those
     sections += [PointList("Planning limit exceeded", beyond), _tyres(first, system)]
-    if pose.holds_only_while:
+    if pose.not_known is not None and pose.not_known.distances and not pose.not_known.at_bad_end.startswith("stands"):
+        sections.append(PointList("This holds only while", (_NOTHING,)))
+    elif pose.holds_only_while:
         box = limits_box(pose, system)
         note = "All of these at once, with what is not known at its bad end; a hole or sinking floor is not in them."
         sections.append(Table(box.title, box.columns, box.rows, note, boxed=True))
@@ -89,7 +92,7 @@ def _goes_first(pose: PoseReport, system: System) -> str:
         return f"Over the {pose.over} tip line: it does not stand." if pose.over else ""
     line = min(known, key=lambda one: known[one])
     bracket = pose.not_known.distances[line]
-    within = f"{gap(bracket.low, system)} to {gap(bracket.high, system)} with what is not known"
+    within = f"{distance_ends(bracket, line == pose.not_known.line, system)} with what is not known"
     bad = pose.not_known.at_bad_end
     end = "" if bad.startswith("stands") else f" With all of it at its bad end it {bad}."
     return f"Over the {line} tip line: {gap(bracket.likely, system)} from it, {within}.{end}"
@@ -110,10 +113,9 @@ def _tyres(first: First, system: System) -> Table:
         if known is None:
             continue
         load = known.tyre_loads[name]
-        pressures = [quantity(one, "pressure", system) for one in (likely, low, high)]
-        loads = [wording.load(one, system) for one in (load.likely, load.low, load.high)]
-        said = (f"{likely} ({least} to {most})" for likely, least, most in (loads, pressures))
-        rows.append((name, *said))
+        least, here, most = (quantity(one, "pressure", system) for one in (low, likely, high))
+        loads = f"{wording.load(load.likely, system)} ({load_ends(load, system)})"
+        rows.append((name, loads, f"{here} ({least} to {most})"))
     return Table("What each tyre puts on the floor", ("tyre", "load", "pressure"), tuple(rows), _TYRES_NOTE)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import inf
+from math import inf, nan
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -61,9 +61,12 @@ def with_not_known(report: PoseReport, case: Case) -> PoseReport:
 
     A truck whose file gives every value is left as it is.
     """
-    if case.machine.plate_and_tape is None or not report.stands.startswith("stands"):
+    if case.machine.plate_and_tape is None:
         return report
     ends = _ends_of(case)
+    if not report.stands.startswith("stands") or not ends.likely.line:
+        gains = ends.good()
+        return replace(report, not_known=NotKnown({}, {}, report.stands, (), 0.0, "", gains)) if gains else report
     corners = {tuple(ends.bad(line)): None for line in (ends.likely.line, "front")}
     bad = [assess_pose(ends.corner(values)) for values in corners]
     beyond = dict.fromkeys(one for corner in bad for one in corner.exceeded if one not in report.exceeded)
@@ -115,7 +118,7 @@ def heaviest(case: Case) -> Case:
     if case.machine.plate_and_tape is None:
         return case
     ends = _ends_of(case)
-    return ends.corner([max(pair, key=lambda one: max(one.loads.values())).value for pair in ends.pairs])
+    return ends.corner([max(pair, key=lambda one: max(one.loads.values(), default=0.0)).value for pair in ends.pairs])
 
 
 def _ends_of(case: Case) -> _Ends:
@@ -152,10 +155,27 @@ class _Ends:
         here = getattr(self.likely, figure)[name]
         low = high = here
         for pair in self.pairs:
-            moved = [getattr(one, figure).get(name, 0.0) - here for one in pair]
-            low += min(0.0, *moved)
-            high += max(0.0, *moved)
-        return Bracket(low, here, high)
+            moved = [getattr(one, figure)[name] - here for one in pair if one.line]
+            low += min([0.0, *moved])
+            high += max([0.0, *moved])
+        if figure == "loads":
+            low = max(low, 0.0)
+        return Bracket(low, here, high, any(not one.line for pair in self.pairs for one in pair))
+
+    def good(self) -> tuple[Gain, ...]:
+        """Tell of a truck that tips which unknowns alone, at an end of their range, make it stand."""
+        gains = []
+        for knob, pair in zip(self.knobs, self.pairs, strict=True):
+            given = knob.input
+            if any(one.line for one in pair):
+                measure = self.measures.get(given.what, "measure it")
+                gains.append(Gain(given.what, given.dimension, given.low, given.high, measure, 0.0, 0.0, "", nan, None))
+        return tuple(gains[:TOLD])
+
+    @property
+    def measures(self) -> dict[str, str]:
+        """How one gets to know each unknown."""
+        return {band.what: band.measure for band in bands_of(self.case.machine)} | _HOW
 
     def gains(self) -> tuple[Gain, ...]:
         """Say of the unknowns that cost most what the bad end comes to once each of them is measured."""
@@ -163,7 +183,6 @@ class _Ends:
         worth = [self.likely.slope - min(one.by_line(line) for one in pair) for pair in self.pairs]
         bad = self.bad(line)
         before = max(_stood(self.corner(bad)).slope, 0.0)
-        measures = {band.what: band.measure for band in bands_of(self.case.machine)} | _HOW
         gains = []
         for index in sorted(range(len(worth)), key=lambda place: -worth[place])[:TOLD]:
             given = self.knobs[index].input
@@ -172,8 +191,13 @@ class _Ends:
             half = MEASURED * abs(given.here)
             known = [*bad[:index], min(max(bad[index], given.here - half), given.here + half), *bad[index + 1 :]]
             after = max(_stood(self.corner(known)).slope, 0.0)
-            measure = measures.get(given.what, "measure it")
-            gains.append(Gain(given.what, given.dimension, given.low, given.high, measure, before, after))
+            measure = self.measures.get(given.what, "measure it")
+            worst = min(self.pairs[index], key=lambda one: one.by_line(line))
+            alone = worst.distances.get(line)
+            here = self.likely.distances[line]
+            gains.append(
+                Gain(given.what, given.dimension, given.low, given.high, measure, before, after, line, here, alone)
+            )
         return tuple(gains)
 
 
@@ -186,13 +210,12 @@ def _stood(case: Case, value: float = 0.0) -> _AtRest:
     truck = truck_of(case)
     poses = both_leans(truck, truck.gravity(*case.slope))
     worse = min(poses, key=lambda pose: min(pose.distances.values()) if pose.stands else _GONE)
-    names = truck.build.tyres
     if not worse.stands:
-        return _AtRest(_GONE, "", dict.fromkeys(names, 0.0), {}, 1.0, value)
+        return _AtRest(_GONE, "", {}, {}, 1.0, value)
     mass = truck.plant.mass
     height = float(mass @ worse.position[:, 2] / mass.sum())
     distances = {line: min(pose.distances[line] for pose in poses) for line in worse.distances}
     line = min(distances, key=lambda one: distances[one])
     loads = np.max([pose.loads for pose in poses], axis=0)
-    by_name = dict(zip(names, loads.tolist(), strict=True))
+    by_name = dict(zip(truck.build.tyres, loads.tolist(), strict=True))
     return _AtRest(distances[line] / height, line, by_name, distances, height, value)
