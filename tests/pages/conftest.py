@@ -96,6 +96,7 @@ class FakePoseReport:
     demo: str = ""
     stands: str = "stands"
     lean: str = ""
+    mast: str = ""
     weight: float = 190_000.0
     tyre_loads: dict[str, float] = field(default_factory=lambda: {"front-left": 84_000.0, "rear-right": 11_000.0})
     axle_share: dict[str, float] = field(default_factory=lambda: {"drive": 0.89, "steer": 0.11})
@@ -126,6 +127,8 @@ class FakeRunReport:
     demo: str = "machine and floor"
     run_id: str = "7d3f01"
     outcome: FakeOutcome = field(default_factory=FakeOutcome)
+    expected: tuple[str, ...] = ()
+    as_expected: bool | None = None
     distances: dict[str, tuple[float, float]] = field(
         default_factory=lambda: {
             "front": (0.4123456789012345, 0.5),
