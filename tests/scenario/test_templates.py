@@ -48,14 +48,13 @@ def test_every_key_of_the_schema_occurs_and_is_explained(kind: str) -> None:
         for key in table.model_fields.keys() - OURS:
             if (table, key) == (whole, "name") or table is FrictionTable:
                 continue  # the file's own name; one number stands for all three
-            assert explanation(table, key).endswith("."), (table, key)
+            assert (explanation(table, key) or "").endswith("."), (table, key)
             there = rf"^#?{key} = |^#?\[+([a-z_]+\.)*{key}\]"
             assert re.search(there, text, re.MULTILINE), (table, key)
 
 
 def test_an_unknown_key_has_no_explanation() -> None:
-    with pytest.raises(KeyError, match=r"Route\.wheels"):
-        explanation(Route, "wheels")
+    assert explanation(Route, "wheels") is None
 
 
 def test_every_template_reads_back_and_is_taken_by_its_command(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

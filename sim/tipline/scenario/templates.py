@@ -122,15 +122,15 @@ def _words() -> dict[str, str]:
     return tomllib.loads(files("tipline.scenario").joinpath("explained.toml").read_text(encoding="utf-8"))
 
 
-def explanation(spec: type[Spec], key: str) -> str:
+def explanation(spec: type[Spec], key: str) -> str | None:
     """Return what a key of a table means: its own line, one of a table it is made from, or that of the key."""
     known = _words()
     owners = (f"{owner.__name__}.{key}" for owner in spec.__mro__)
-    found = next((known[owner] for owner in owners if owner in known), known.get(key))
-    if found is None:
-        msg = f"{spec.__name__}.{key} has no line in explained.toml"
-        raise KeyError(msg)
-    return found
+    return next((known[owner] for owner in owners if owner in known), known.get(key))
+
+
+def _meaning(spec: type[Spec], key: str) -> str:
+    return explanation(spec, key) or f"{key.replace('_', ' ').capitalize()}."
 
 
 class _Template:
@@ -156,7 +156,7 @@ class _Template:
     def _value(
         self, spec: type[Spec], key: str, field: FieldInfo, path: tuple[str, ...], values: Mapping[str, Any] | None
     ) -> Iterator[str]:
-        yield from _comment(f"{explanation(spec, key)}{_left_out(field)}")
+        yield from _comment(f"{_meaning(spec, key)}{_left_out(field)}")
         given = None if values is None else values.get(key)
         if given is None:
             yield f"#{key} = {_example(field)}"
@@ -181,12 +181,12 @@ class _Template:
         for entry in entries:
             spec = next((one for one in within if kind_of(one) == entry.get("kind")), within[0])
             shown.add(spec.__name__)
-            yield from ("", *_comment(explanation(owner, key)), header, *self.table(spec, path, entry))
+            yield from ("", *_comment(_meaning(owner, key)), header, *self.table(spec, path, entry))
         for spec in within:
             if spec.__name__ in shown or (entries and not many):
                 continue
             kind = kind_of(spec)
-            said = f"{explanation(owner, key)}{f' Of kind {kind}.' if kind else ''}"
+            said = f"{_meaning(owner, key)}{f' Of kind {kind}.' if kind else ''}"
             yield from ("", *_comment(said), f"#{header}")
             yield from (_off(line) for line in self.table(spec, path, None))
 
