@@ -18,7 +18,7 @@ from typer.testing import CliRunner
 
 import tipline
 from tipline.asking.odd import oddities, slip_of
-from tipline.asking.questions import QUESTIONS, Question, read_answer
+from tipline.asking.questions import QUESTIONS, LiftQuestion, read_answer
 from tipline.cli import app
 from tipline.commands.delivered import Wishes
 from tipline.commands.start import StartResult, answers_text, page_of
@@ -88,7 +88,7 @@ def test_an_answer_that_cannot_be_read_says_how_to_write_it(key: str, text: str,
 
 
 @pytest.mark.parametrize("question", QUESTIONS, ids=lambda one: one.key)
-def test_every_example_is_an_answer(question: Question) -> None:
+def test_every_example_is_an_answer(question: LiftQuestion) -> None:
     assert any(value is not None for value in read_answer(question, question.example).values())
 
 

@@ -288,15 +288,15 @@ def test_stiffness_and_friction_reach_every_tyre() -> None:
 
 
 def test_how_many_runs_are_made() -> None:
-    assert planned(case(HUNG), None) == (RUNS, "")
-    assert planned(case(HUNG), 7) == (7, "")
-    assert planned(case(HUNG, run__spread="12"), None) == (12, "")
-    assert planned(case(FREE), None) == (RUNS, "")
-    assert planned(case(HUNG, run__duration="500 s", run__extend_to="500 s"), None)[0] == FEWEST
-    count, reason = planned(case(HUNG, run__duration="200 s", run__extend_to="200 s"), None)
+    assert planned(case(HUNG).scenario.run, None) == (RUNS, "")
+    assert planned(case(HUNG).scenario.run, 7) == (7, "")
+    assert planned(case(HUNG, run__spread="12").scenario.run, None) == (12, "")
+    assert planned(case(FREE).scenario.run, None) == (RUNS, "")
+    assert planned(case(HUNG, run__duration="500 s", run__extend_to="500 s").scenario.run, None)[0] == FEWEST
+    count, reason = planned(case(HUNG, run__duration="200 s", run__extend_to="200 s").scenario.run, None)
     assert count < RUNS
     assert "200 s" in reason
-    assert planned(case(HUNG, run__stand="200 s"), None)[0] < RUNS
+    assert planned(case(HUNG, run__stand="200 s").scenario.run, None)[0] < RUNS
 
 
 def test_a_run_that_cannot_be_has_no_result_and_costs_itself_only() -> None:

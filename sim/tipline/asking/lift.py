@@ -84,7 +84,7 @@ def _meant_by_file(lift: Lift) -> dict[str, dict[str, list[str]]]:
         for where in question.where if question.key in lift.meant else ():
             file, _, key = where.partition(":")
             keys[file] += [key] if key else []
-    return {file: {"meant": found} if found else {} for file, found in keys.items()}
+    return {file: {"meant": names} if names else {} for file, names in keys.items()}
 
 
 def _told(lift: Lift, key: str) -> dict[str, Any] | None:
@@ -110,11 +110,11 @@ _TRUCK = (
 def _load_mass(lift: Lift) -> float:
     """Return the load's weight: as told, else as much as the plate allows, else a part of the truck's own."""
     known = (lift.number(key) for key in ("mass", "rated_load"))
-    found = next((value for value in known if value is not None), None)
+    mass = next((value for value in known if value is not None), None)
     own = lift.number("own_weight")
-    if found is None and own is None:
+    if mass is None and own is None:
         raise InputError(_NOTHING, key="load", remedy=_GET_ONE)
-    return LOAD_OF_OWN * (own or 0.0) if found is None else found
+    return LOAD_OF_OWN * (own or 0.0) if mass is None else mass
 
 
 def _rise(lift: Lift) -> float:
@@ -122,34 +122,34 @@ def _rise(lift: Lift) -> float:
 
 
 def _machine(lift: Lift) -> dict[str, Any]:
-    told: dict[str, Any] = {key: value for key in _TRUCK if (value := _told(lift, key)) is not None}
+    table: dict[str, Any] = {key: value for key in _TRUCK if (value := _told(lift, key)) is not None}
     mass = lift.number("counterweight_mass")
     if mass:
-        told["counterweight_mass"] = _told(lift, "counterweight_mass")
+        table["counterweight_mass"] = _told(lift, "counterweight_mass")
     elif mass == 0.0:
-        told["counterweight_stroke"] = _assumed(0.0, "length")
-    if "rated_load" not in told and "own_weight" not in told:
-        told["own_weight"] = _assumed(min(max(OWN_OF_LOAD * _load_mass(lift), LIGHTEST), HEAVIEST), "mass")
-    told |= {key: word for key in ("tyre_kind", "steer_axle_kind") if (word := lift.word(key))}
+        table["counterweight_stroke"] = _assumed(0.0, "length")
+    if "rated_load" not in table and "own_weight" not in table:
+        table["own_weight"] = _assumed(min(max(OWN_OF_LOAD * _load_mass(lift), LIGHTEST), HEAVIEST), "mass")
+    table |= {key: word for key in ("tyre_kind", "steer_axle_kind") if (word := lift.word(key))}
     if lift.word("drive_tyres"):
-        told["drive_tyres"] = int(lift.word("drive_tyres") or 2)
+        table["drive_tyres"] = int(lift.word("drive_tyres") or 2)
     slabs = lift.number("slabs")
     if slabs:
-        told |= dict.fromkeys(("slabs_most", "weighed_slabs", "rated_slabs"), int(slabs))
+        table |= dict.fromkeys(("slabs_most", "weighed_slabs", "rated_slabs"), int(slabs))
     height = lift.number("height")
-    if "lift_height" not in told and height is not None and lift.word("attachment") != "jib":
-        told["lift_height"] = _assumed(max(height, 2.0), "length")
+    if "lift_height" not in table and height is not None and lift.word("attachment") != "jib":
+        table["lift_height"] = _assumed(max(height, 2.0), "length")
     if lift.word("attachment") == "jib":
-        told["jib_reach"] = [_length(_reach(lift))]
-        told["jib_rise"] = [_length(_rise(lift))]
-        if "lift_height" not in told and height is not None:
-            told["lift_height"] = _assumed(max(height - _rise(lift), 2.0), "length")
+        table["jib_reach"] = [_length(_reach(lift))]
+        table["jib_rise"] = [_length(_rise(lift))]
+        if "lift_height" not in table and height is not None:
+            table["lift_height"] = _assumed(max(height - _rise(lift), 2.0), "length")
     elif _centre_out(lift) > SHORT_FORKS:
-        told["fork_length"] = _assumed(1.3 * _centre_out(lift), "length")
+        table["fork_length"] = _assumed(1.3 * _centre_out(lift), "length")
     extension = lift.number("extension")
-    if extension and "counterweight_stroke" not in told:
-        told["counterweight_stroke"] = _assumed(extension, "length")
-    return {"title": "The truck, as answered", "origin": "told", "plate_and_tape": told}
+    if extension and "counterweight_stroke" not in table:
+        table["counterweight_stroke"] = _assumed(extension, "length")
+    return {"title": "The truck, as answered", "origin": "told", "plate_and_tape": table}
 
 
 def _length(value: float) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from tipline.asking.lift import FILES, files_of, lift_of
-from tipline.asking.questions import QUESTIONS, Question
+from tipline.asking.questions import QUESTIONS, LiftQuestion
 from tipline.errors import InputError, InputErrors
 from tipline.model.shipped import Kind
 from tipline.scenario import Case
@@ -30,7 +30,7 @@ def case_of_answers(answers: Mapping[str, str], meant: Sequence[str] = (), folde
     return read("./scenario.toml", texts=texts)
 
 
-def oddities(answers: Mapping[str, str], meant: Sequence[str] = ()) -> Iterator[tuple[Question, InputError]]:
+def oddities(answers: Mapping[str, str], meant: Sequence[str] = ()) -> Iterator[tuple[LiftQuestion, InputError]]:
     """Yield what cannot be or is unusual among the answers, with the question whose answer it is."""
     try:
         case = case_of_answers(answers, meant)
@@ -46,7 +46,7 @@ def oddities(answers: Mapping[str, str], meant: Sequence[str] = ()) -> Iterator[
             yield question, problem
 
 
-def _question_of(problem: InputError) -> Question | None:
+def _question_of(problem: InputError) -> LiftQuestion | None:
     file = Path(problem.file or "").stem
     for question in QUESTIONS:
         for where in question.where:
@@ -55,17 +55,21 @@ def _question_of(problem: InputError) -> Question | None:
                 return question
         if problem.key == question.key:
             return question
-    return next((one for one in QUESTIONS if one.key == "weight"), None) if problem.key == "plate_and_tape" else None
+    return (
+        next((question for question in QUESTIONS if question.key == "weight"), None)
+        if problem.key == "plate_and_tape"
+        else None
+    )
 
 
-def slip_of(question: Question, answers: Mapping[str, str]) -> str | None:
+def slip_of(question: LiftQuestion, answers: Mapping[str, str]) -> str | None:
     """Return the answer with another unit with which it is no longer odd: "8.5 t" for "8.5 kg"; None for none."""
     parts = answers[question.key].split(",")
     for index, part in enumerate(parts):
         for unit, others in _OTHER_UNIT.items():
             for other in others:
                 said = [*parts[:index], _with_unit(part, unit, other), *parts[index + 1 :]]
-                meant = ", ".join(" ".join(one.split()) for one in said)
+                meant = ", ".join(" ".join(text.split()) for text in said)
                 if said != parts and not _odd(question, {**answers, question.key: meant}):
                     return meant
     return None
@@ -77,5 +81,5 @@ def _with_unit(part: str, unit: str, other: str) -> str:
     return f"{stem.strip()} {other}" if number else part
 
 
-def _odd(question: Question, answers: Mapping[str, str]) -> bool:
-    return any(one.key == question.key for one, _ in oddities(answers))
+def _odd(question: LiftQuestion, answers: Mapping[str, str]) -> bool:
+    return any(oddity.key == question.key for oddity, _ in oddities(answers))

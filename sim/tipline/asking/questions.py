@@ -10,7 +10,7 @@ from tipline.asking.scales import SCALES, centre_of_answer
 from tipline.errors import InputError
 from tipline.model.words import UNDER_IT
 
-__all__ = ["NOT_KNOWN", "QUESTIONS", "Field", "Question", "read_answer"]
+__all__ = ["NOT_KNOWN", "QUESTIONS", "Field", "LiftQuestion", "read_answer"]
 
 NOT_KNOWN = ("?", "don't know", "dont know", "not known", "unknown", "")
 """What says that nobody knows; one "?" in a list says so of that entry."""
@@ -32,7 +32,7 @@ class Field:
 
 
 @dataclass(frozen=True)
-class Question:
+class LiftQuestion:
     """One question, in the words of the trade; an answer holds its fields in this order, the last ones may be left out.
 
     ``where``: in which file, and before which key, its values stand: their problems are told as its own.
@@ -58,8 +58,8 @@ _FLOORS = (
 )  # fmt: skip
 _BELOW = (("soil", "soil"), ("basement", UNDER_IT), ("cellar", UNDER_IT), ("duct", UNDER_IT), ("tunnel", UNDER_IT))
 
-QUESTIONS: tuple[Question, ...] = (
-    Question(
+QUESTIONS: tuple[LiftQuestion, ...] = (
+    LiftQuestion(
         "load_size",
         "How long (out from the truck), wide and high is the load?",
         "0.5 m to 4 m each",
@@ -71,7 +71,7 @@ QUESTIONS: tuple[Question, ...] = (
         ),
         ("scenario:load.size",),
     ),
-    Question(
+    LiftQuestion(
         "load",
         "What does the load weigh, with nothing left off, and how is that known (weighed, nameplate, drawing, guess)?",
         "0.5 t to 40 t",
@@ -79,7 +79,7 @@ QUESTIONS: tuple[Question, ...] = (
         (Field("mass", "weight", "mass"), Field("weight_from", "how it is known", words=_HOW_KNOWN)),
         ("scenario:load.mass", "scenario:load.weight_from"),
     ),
-    Question(
+    LiftQuestion(
         "load_centre",
         "How far out from its back is the load's centre of gravity, and how high above its underside? Or readings of "
         "scales at back and front, how far apart; with the front lifted: the reading at the back, the rise",
@@ -88,7 +88,7 @@ QUESTIONS: tuple[Question, ...] = (
         (Field("out", "centre out from its back", "length"), Field("up", "centre above its underside", "length")),
         ("scenario:load.load_centre", "scenario:load.height_of_centre", "scenario:load.centre_offset"),
     ),
-    Question(
+    LiftQuestion(
         "held",
         "Is it on the forks or hung from the jib? On the jib: how far out from the fork face is the hook?",
         "hook 0.8 m to 3 m out",
@@ -99,7 +99,7 @@ QUESTIONS: tuple[Question, ...] = (
         ),
         ("scenario:setup.attachment", "scenario:setup.jib_reach"),
     ),
-    Question(
+    LiftQuestion(
         "height",
         "How high are the forks (on the jib: the hook) over the floor at the highest?",
         "0.2 m to 8 m",
@@ -107,7 +107,7 @@ QUESTIONS: tuple[Question, ...] = (
         (Field("height", "greatest height", "length"),),
         ("scenario:setup.fork_height", "scenario:setup.hook_height"),
     ),
-    Question(
+    LiftQuestion(
         "plate",
         "What does the capacity plate say: rated load, at which load centre, up to which fork height?",
         "1.5 t to 60 t, 0.5 m to 1.2 m, 2 m to 8 m",
@@ -119,7 +119,7 @@ QUESTIONS: tuple[Question, ...] = (
         ),
         ("machine:plate_and_tape.rated_load", "machine:plate_and_tape.lift_height"),
     ),
-    Question(
+    LiftQuestion(
         "weight",
         "What does the truck weigh without a load, counterweight home, slabs on; and how much of it on the drive axle?",
         "0.6 to 1.2 times the rated load; a third of it in front",
@@ -130,7 +130,7 @@ QUESTIONS: tuple[Question, ...] = (
         ),
         ("machine:plate_and_tape.own_weight", "machine:plate_and_tape.drive_axle_load"),
     ),
-    Question(
+    LiftQuestion(
         "axles",
         "How far are the axles apart, the middles of the outer drive tyres, those of the steer tyres; does the steer "
         "axle swing on a pin (pivoting) or not (fixed)?",
@@ -148,7 +148,7 @@ QUESTIONS: tuple[Question, ...] = (
             "machine:plate_and_tape.steer_track",
         ),
     ),
-    Question(
+    LiftQuestion(
         "tyres",
         "How large are the drive tyres (diameter, width), of which kind (solid, band, pneumatic), single or twins?",
         "0.4 m to 1.1 m, 0.15 m to 0.4 m",
@@ -161,7 +161,7 @@ QUESTIONS: tuple[Question, ...] = (
         ),
         ("machine:plate_and_tape.drive_tyre",),
     ),
-    Question(
+    LiftQuestion(
         "fork_face",
         "How far ahead of the middle of the drive axle is the fork face?",
         "0.25 m to 0.8 m",
@@ -169,7 +169,7 @@ QUESTIONS: tuple[Question, ...] = (
         (Field("fork_face", "fork face", "length", origin="measured"),),
         ("machine:plate_and_tape.fork_face",),
     ),
-    Question(
+    LiftQuestion(
         "counterweight",
         "Does the counterweight slide? What does it weigh, how far can it go out, and how far out is it for this lift?",
         "0.5 t to 15 t, 0.5 m to 1.5 m; 0 t for none that slides",
@@ -184,7 +184,7 @@ QUESTIONS: tuple[Question, ...] = (
             "scenario:setup.counterweight_extension",
         ),
     ),
-    Question(
+    LiftQuestion(
         "slabs",
         "How many ballast slabs are on, and what does one weigh?",
         "0 to 8, 0.2 t to 1 t",
@@ -195,7 +195,7 @@ QUESTIONS: tuple[Question, ...] = (
         ),
         ("machine:plate_and_tape.slab", "scenario:setup.ballast_slabs"),
     ),
-    Question(
+    LiftQuestion(
         "floor",
         "What does it stand on (slab, deck, asphalt, gravel, crushed rock, soft clay, firm clay, stiff clay, rigid), "
         "how thick is that, and what lies below (soil, basement)?",
@@ -215,7 +215,7 @@ _BARE = re.compile(r"[-+]?[0-9]*\.?[0-9]+$")
 _UNIT = re.compile(r"[A-Za-z'\"]+$")
 
 
-def read_answer(question: Question, text: str) -> dict[str, float | str | None]:
+def read_answer(question: LiftQuestion, text: str) -> dict[str, float | str | None]:
     """Return the values of an answer by field [SI], None for what is not known; raises InputError.
 
     Words stand where they like; numbers come in the order of the fields, and a unit holds for those before it.
@@ -227,7 +227,7 @@ def read_answer(question: Question, text: str) -> dict[str, float | str | None]:
         return values | _by_scales(question, text)
     parts = [" ".join(part.split()) for part in _SPLIT.split(text.strip())]
     numbers = [field for field in question.fields if field.dimension or field.whole]
-    unit = next((found[0] for part in reversed(parts) if (found := _UNIT.search(part)) and part[0].isdigit()), "")
+    unit = next((match[0] for part in reversed(parts) if (match := _UNIT.search(part)) and part[0].isdigit()), "")
     for part in parts:
         word = _word(question, part)
         if word is not None:
@@ -240,7 +240,7 @@ def read_answer(question: Question, text: str) -> dict[str, float | str | None]:
     return values
 
 
-def _by_scales(question: Question, text: str) -> dict[str, float | str | None]:
+def _by_scales(question: LiftQuestion, text: str) -> dict[str, float | str | None]:
     if "out" not in (field.key for field in question.fields):
         raise _wrong(question, text, "readings of scales are no answer to this question")
     try:
@@ -250,7 +250,7 @@ def _by_scales(question: Question, text: str) -> dict[str, float | str | None]:
     return {"out": out, "up": up}
 
 
-def _word(question: Question, part: str) -> tuple[str, str] | None:
+def _word(question: LiftQuestion, part: str) -> tuple[str, str] | None:
     for field in question.fields:
         for word, meant in field.words:
             if part.casefold() == word:
@@ -258,7 +258,7 @@ def _word(question: Question, part: str) -> tuple[str, str] | None:
     return None
 
 
-def _number(question: Question, field: Field, part: str, unit: str) -> float:
+def _number(question: LiftQuestion, field: Field, part: str, unit: str) -> float:
     if field.whole:
         if not (part.isascii() and part.isdigit()) or int(part) > 50:
             raise _wrong(question, part, f"{field.what} is a whole number from 0 to 50")
@@ -268,7 +268,7 @@ def _number(question: Question, field: Field, part: str, unit: str) -> float:
     try:
         value = units.parse(part, field.dimension)
     except ValueError as error:
-        known = "; ".join(sorted({word for one in question.fields for word, _ in one.words}))
+        known = "; ".join(sorted({word for field in question.fields for word, _ in field.words}))
         more = f"; words known here: {known}" if known and not part[:1].isdigit() else ""
         raise _wrong(question, part, f"{field.what}: {error}{more}") from error
     if value < 0.0:
@@ -276,6 +276,6 @@ def _number(question: Question, field: Field, part: str, unit: str) -> float:
     return value
 
 
-def _wrong(question: Question, part: str, reason: str) -> InputError:
+def _wrong(question: LiftQuestion, part: str, reason: str) -> InputError:
     remedy = f'Answer as "{question.example}", or "?" where nobody knows'
     return InputError(reason, key=question.key, value=f'"{part[:60]}"', remedy=remedy)

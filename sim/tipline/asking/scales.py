@@ -19,14 +19,14 @@ def centre_of_answer(text: str) -> tuple[float, float | None]:
 
     Raises ValueError where the answer does not say so, or the readings cannot be.
     """
-    found = _FORM.match(text.strip())
-    if found is None:
+    match = _FORM.match(text.strip())
+    if match is None:
         msg = f"is not written as readings are ({_HOW})"
         raise ValueError(msg)
-    back, front = (units.parse(found[index].strip(), "mass") for index in (1, 2))
-    apart = units.parse(found[3].strip(), "length")
+    back, front = (units.parse(match[index].strip(), "mass") for index in (1, 2))
+    apart = units.parse(match[3].strip(), "length")
     out = centre_between_scales(back, front, apart)
-    if found[4] is None:
+    if match[4] is None:
         return out, None
-    lifted, rise = units.parse(found[4].strip(), "mass"), units.parse(found[5].strip(), "length")
+    lifted, rise = units.parse(match[4].strip(), "mass"), units.parse(match[5].strip(), "length")
     return out, height_by_lifting(back, lifted, back + front, apart, rise, 0.0)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from tipline.asking.odd import oddities, slip_of
-from tipline.asking.questions import QUESTIONS, Question, read_answer
+from tipline.asking.questions import QUESTIONS, LiftQuestion, read_answer
 from tipline.cli.streams import tell
 from tipline.commands.start import answers_text, read_answers
 from tipline.errors import InputError
@@ -24,7 +24,7 @@ class Left(Exception):  # noqa: N818 - no error: somebody goes away
     """The questions were left before the last one was answered."""
 
 
-class _Asking:
+class _Dialogue:
     """Answers so far, kept in a file after each of them."""
 
     def __init__(self, answers: Mapping[str, str], meant: tuple[str, ...]) -> None:
@@ -41,7 +41,7 @@ class _Asking:
         new.write_text("\n".join(kept) + "\n", encoding="utf-8")
         new.replace(KEPT)
 
-    def take(self, question: Question, text: str) -> bool:
+    def take(self, question: LiftQuestion, text: str) -> bool:
         """Take an answer; say what is wrong or odd with it and return False where it is to be asked again."""
         try:
             read_answer(question, text)
@@ -50,15 +50,15 @@ class _Asking:
             return False
         again = self.answers.get(question.key) == text and question.key in self._asked
         answers = {**self.answers, question.key: text}
-        problems = [problem for one, problem in oddities(answers, tuple(self.meant)) if one.key == question.key]
+        problems = [problem for oddity, problem in oddities(answers, tuple(self.meant)) if oddity.key == question.key]
         unusual = [problem for problem in problems if problem.remedy and "If it is meant" in problem.remedy]
         if problems and not (again and len(unusual) == len(problems)):
             self._asked.add(question.key)
             self.answers[question.key] = text
             slip = slip_of(question, answers)
-            asked = f' Did you mean "{slip}"?' if slip else ""
+            guess = f' Did you mean "{slip}"?' if slip else ""
             keep = " Type it again if it is meant." if len(unusual) == len(problems) else ""
-            tell(f"    {text}: {problems[0].reason}.{asked}{keep}")
+            tell(f"    {text}: {problems[0].reason}.{guess}{keep}")
             return False
         if problems:
             self.meant.add(question.key)
@@ -73,7 +73,7 @@ def ask(resume: bool) -> tuple[dict[str, str], tuple[str, ...]]:
     until then is in `KEPT`.
     """
     answers, meant = read_answers(KEPT) if resume and KEPT.exists() else ({}, ())
-    asking = _Asking(answers, meant)
+    asking = _Dialogue(answers, meant)
     tell(_HELP)
     index = 0
     while index < len(QUESTIONS):
@@ -99,7 +99,7 @@ def ask(resume: bool) -> tuple[dict[str, str], tuple[str, ...]]:
     return asking.answers, tuple(sorted(asking.meant))
 
 
-def _show(question: Question, index: int, before: str | None) -> None:
+def _show(question: LiftQuestion, index: int, before: str | None) -> None:
     tell(f"\n{index + 1}/{len(QUESTIONS)}  {question.ask}")
     tell(f"    usual {question.usual}; as: {question.example}" + (f"; before: {before}" if before else ""))
     tell("  > ", end=False)

@@ -97,18 +97,18 @@ def fit(
 
 def _new_values(report: FitReport) -> Mapping[Key, NewValue]:
     """Return what the readings moved by its place in the file: measured where they determine it, else as before."""
-    found: dict[Key, NewValue] = {}
-    for one in report.fitted:
-        if one.told == "no" and abs(one.value - one.unknown.value) < STAYED * one.unknown.spread:
+    new_values: dict[Key, NewValue] = {}
+    for fitted in report.fitted:
+        if fitted.told == "no" and abs(fitted.value - fitted.unknown.value) < STAYED * fitted.unknown.spread:
             continue
-        of = one.unknown
-        low, high = (units.show(value, of.dimension) for value in (one.low, one.high))
-        known = "fitted" if one.told == "yes" else "fitted, told only with others"
-        origin = "measured" if one.told == "yes" else of.origin
-        value = NewValue(units.show(one.value, of.dimension, digits=5), origin, f"{known}: {low} to {high}")
+        of = fitted.unknown
+        low, high = (units.show(value, of.dimension) for value in (fitted.low, fitted.high))
+        known = "fitted" if fitted.told == "yes" else "fitted, told only with others"
+        origin = "measured" if fitted.told == "yes" else of.origin
+        value = NewValue(units.show(fitted.value, of.dimension, digits=5), origin, f"{known}: {low} to {high}")
         key: Key = tuple(of.key.split("."))
-        found[key if of.axis is None else (*key, of.axis)] = value
-    return found
+        new_values[key if of.axis is None else (*key, of.axis)] = value
+    return new_values
 
 
 def write_fit(result: FitResult, folder: Path, wishes: Wishes) -> Delivered:

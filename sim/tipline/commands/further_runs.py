@@ -52,7 +52,7 @@ def spread_of(
     """Run the case within what is not known of lifted load, tyres, events and friction."""
     from tipline.sweeps import spread
 
-    count, reason = spread.planned(case, runs)
+    count, reason = spread.planned(case.scenario.run, runs)
     if count <= 0:
         return None
     return spread.spread(case, outcome, count, zones, reason, lambda part: tell("simulating the spread", part))

@@ -65,10 +65,10 @@ def copy_shipped(name: str, to: Path | str | None = None) -> Path:
 def _kind_of(name: str) -> Kind:
     """Return of which kind a shipped name is; for an unknown one any kind, whose finder then says what there is."""
     kinds = list_shipped()
-    found = next((kind for kind, names in kinds.items() if name in names), None)
-    if found is None:
-        every = sorted(one for names in kinds.values() for one in names)
+    shipped_kind = next((kind for kind, names in kinds.items() if name in names), None)
+    if shipped_kind is None:
+        every = sorted(name for names in kinds.values() for name in names)
         msg = "no shipped file of that name"
         remedy = f"Give one of those that tipline list shows, such as {every[0]}"
         raise InputError(msg, key=argument("copy"), value=repr(name), remedy=remedy)
-    return found
+    return shipped_kind

@@ -95,7 +95,7 @@ def start(answers: Mapping[str, str] | Path | str, progress: Progress | None = N
         of_plate=None if row is None else truck.load_mass / row.load,
         open=tuple(question.key for question in QUESTIONS if _is_open(given, question.key)),
         odd=odd,
-        filled=tuple((one.what, one.low, one.likely, one.high, one.dimension) for one in bands_of(case.machine)),
+        filled=tuple((band.what, band.low, band.likely, band.high, band.dimension) for band in bands_of(case.machine)),
         files={**files_of(lift_of(given, meant)), ANSWERS: answers_text(given, meant)},
     )
 
@@ -134,8 +134,8 @@ def read_answers(answers: Mapping[str, str] | Path | str) -> tuple[dict[str, str
         msg = "must be answers by question, or a file of them"
         raise InputError(msg, key=argument("answers"), value=in_words(given), remedy='Give {"load": "5.2 t, weighed"}')
     meant = given.get("meant", ())
-    found = {str(key): value for key, value in given.items() if key != "meant"}
-    for key, value in found.items():
+    texts = {str(key): value for key, value in given.items() if key != "meant"}
+    for key, value in texts.items():
         if not isinstance(value, str):
             msg = "must be text in quotes"
             raise InputError(msg, file=shown, key=key, value=in_words(value), remedy='Write it as load = "5.2 t"')
@@ -143,7 +143,7 @@ def read_answers(answers: Mapping[str, str] | Path | str) -> tuple[dict[str, str
     if isinstance(meant, str) or not set(meant) <= keys:
         msg = "must be a list of questions"
         raise InputError(msg, file=shown, key="meant", remedy=f"Questions: {', '.join(sorted(keys))}")
-    return found, tuple(meant)
+    return texts, tuple(meant)
 
 
 def answers_text(answers: Mapping[str, str], meant: tuple[str, ...] = ()) -> str:
@@ -172,7 +172,7 @@ def page_of(result: StartResult, wishes: Wishes, folder: str = "") -> Delivered:
         **pose_summary(result.pose, {"assumed_count": result.pose.assumed_count}),
         "schema": pages.SCHEMA,
         "of_plate": result.of_plate,
-        "pressures_kPa": {tyre: [one * 1e-3 for one in three] for tyre, three in result.pressures.items()},
+        "pressures_kPa": {tyre: [pressure * 1e-3 for pressure in three] for tyre, three in result.pressures.items()},
         "open_questions": list(result.open),
         "unusual": list(result.odd),
     }

@@ -102,21 +102,21 @@ class Loop(ABC):
 
     def _at_work(self, k: int) -> str:
         """Say which inputs were at work in the steps since the ledger last closed."""
-        made, span = self.prepared.build, self.record[max(0, k - round(RULES.landing / self.dt) - self._look) : k + 1]
-        one = 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * len(made.tyres)
-        places = span[:, one + at.N_SINGLE : one + at.N_SINGLE + len(made.plant.place)]
+        build, span = self.prepared.build, self.record[max(0, k - round(RULES.landing / self.dt) - self._look) : k + 1]
+        singles = 1 + 13 * at.N_BODY + at.N_TYRE_RECORD * len(build.tyres)
+        places = span[:, singles + at.N_SINGLE : singles + at.N_SINGLE + len(build.plant.place)]
         commands = self.prepared.commands.table[max(0, k - len(span) + 1) : k + 1]
         work = {
-            "a part of the truck strikes the floor (machine)": span[:, one + at.R_BODY_FORCE].any(),
-            "the lifted load strikes the floor (load.mass, load.size)": span[:, one + at.R_LOAD_FLOOR].any(),
-            "the lifted load lies free on the forks (load.on_forks)": span[:, one + at.R_SUPPORT].any(),
+            "a part of the truck strikes the floor (machine)": span[:, singles + at.R_BODY_FORCE].any(),
+            "the lifted load strikes the floor (load.mass, load.size)": span[:, singles + at.R_LOAD_FLOOR].any(),
+            "the lifted load lies free on the forks (load.on_forks)": span[:, singles + at.R_SUPPORT].any(),
             "the floor sinks or breaks under tyres (floor, event)": np.ptp(places, axis=0).any(),
             "something is commanded (event)": np.ptp(commands, axis=0).any(),
         }
-        told = [name for name, there in work.items() if there] or [
+        inputs = [name for name, there in work.items() if there] or [
             "the truck rolls or rocks on its tyres (machine, setup)"
         ]
-        return f"At that time {', '.join(told)}: change one of these, and report this with the input files"
+        return f"At that time {', '.join(inputs)}: change one of these, and report this with the input files"
 
 
 def _refuse_nonsense(fastest: float, time: float) -> None:

@@ -66,13 +66,13 @@ class Start:
         last = self._last
         same = last is not None and _same_truck(last.case, case)
         kept = last.assembly if same and last is not None else None
-        made = prepare(case, dt=dt, zones=zones, assembly=kept, brief=True)
-        self._last = made
-        return made
+        prepared = prepare(case, dt=dt, zones=zones, assembly=kept, brief=True)
+        self._last = prepared
+        return prepared
 
 
-def _same_truck(one: Case, other: Case) -> bool:
-    return one.load == other.load and one.scenario.setup == other.scenario.setup and one.machine == other.machine
+def _same_truck(case: Case, other: Case) -> bool:
+    return case.load == other.load and case.scenario.setup == other.scenario.setup and case.machine == other.machine
 
 
 def roll(

@@ -104,7 +104,7 @@ def _finer(case: Case) -> Case:
     return replace(case, scenario=case.scenario.model_copy(update={"run": half}))
 
 
-def engine_of(asked: str) -> str:
+def engine_of(name: str) -> str:
     """Return the engine that is asked for, "" where nobody says: pybullet where it is installed, else the compiled one.
 
     Raises
@@ -112,9 +112,9 @@ def engine_of(asked: str) -> str:
     MissingPart
         pybullet is asked for and not installed.
     """
-    if asked == PYBULLET:
+    if name == PYBULLET:
         load_pybullet()
-    return asked or (PYBULLET if find_spec(PYBULLET) is not None else COMPILED)
+    return name or (PYBULLET if find_spec(PYBULLET) is not None else COMPILED)
 
 
 @contextmanager

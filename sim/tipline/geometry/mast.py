@@ -132,8 +132,8 @@ def _cylinders(machine: Machine, rise: float) -> list[Piece]:
 
 def cylinder_height(machine: Machine) -> float:
     """Height at which the tilt cylinders hold the outermost stage: as told, else as drawn (our choice)."""
-    told = machine.mast.tilt_cylinder_height
-    return machine.mast.tilt_axis[1] + 0.62 * (machine.chassis.deck_height + 0.25) + 0.1 if told is None else told
+    height = machine.mast.tilt_cylinder_height
+    return machine.mast.tilt_axis[1] + 0.62 * (machine.chassis.deck_height + 0.25) + 0.1 if height is None else height
 
 
 def _chains(machine: Machine, fork_height: float) -> list[Piece]:

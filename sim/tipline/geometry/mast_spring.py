@@ -51,7 +51,7 @@ def _from_sections(mast: Mast, cylinders: float, carriage: float, rise: float, h
         for k in range(mast.stages)
     ]
     sections = mast.section * mast.stages if len(mast.section) == 1 else mast.section
-    channels = [channel(told.depth, told.flange, told.web, told.flange_thickness) for told in sections]
+    channels = [channel(section.depth, section.flange, section.web, section.flange_thickness) for section in sections]
     axis = mast.tilt_axis[1]
     low = max(min(mast.foot_height + mast.stages * rise, stages[-1][1] - carriage), axis + LOWEST)
     grip = (low, low + carriage)
@@ -62,8 +62,8 @@ def _from_sections(mast: Mast, cylinders: float, carriage: float, rise: float, h
         for width, own in zip(stage_widths(mast), channels, strict=True)
     ]
     shears = [
-        tied_shear_stiffness(own.sideways, told.tie_spacing, STEEL_MODULUS)
-        for own, told in zip(channels, sections, strict=True)
+        tied_shear_stiffness(own.sideways, section.tie_spacing, STEEL_MODULUS)
+        for own, section in zip(channels, sections, strict=True)
     ]
     aside = stage_flexibility(stages, ladders, (axis, axis), grip, shears)
     arm, lever = low - ahead.height, max(high - low, 0.0)

@@ -17,12 +17,12 @@ from numpy.typing import NDArray
 
 from tipline.mechanics._ranges import below, finite, not_negative, positive
 
-__all__ = ["Channel", "LumpedJoint", "channel", "lumped_joint", "stage_flexibility", "tied_shear_stiffness"]
+__all__ = ["ChannelSection", "LumpedJoint", "channel", "lumped_joint", "stage_flexibility", "tied_shear_stiffness"]
 
 Pair = tuple[float, float]
 
 
-class Channel(NamedTuple):
+class ChannelSection(NamedTuple):
     """Of one channel: area [m2], second moments of area [m4] fore and aft and sideways, centroid from its back [m]."""
 
     area: float
@@ -38,7 +38,7 @@ class LumpedJoint(NamedTuple):
     stiffness: float
 
 
-def channel(depth: float, flange: float, web: float, flange_thickness: float) -> Channel:
+def channel(depth: float, flange: float, web: float, flange_thickness: float) -> ChannelSection:
     """Area, second moments of area and centroid of a channel, its flanges fore and aft of its web.
 
     Parameters
@@ -54,7 +54,7 @@ def channel(depth: float, flange: float, web: float, flange_thickness: float) ->
 
     Returns
     -------
-    Channel
+    ChannelSection
         Area [m2], second moments of area about the centroid [m4], and how far that lies from the back of the web [m].
 
     Raises
@@ -74,7 +74,7 @@ def channel(depth: float, flange: float, web: float, flange_thickness: float) ->
     centroid = (b * d * b / 2.0 - wide * hollow * (b + s) / 2.0) / area
     sideways = (d * b**3 - hollow * wide**3) / 12.0 + b * d * (b / 2.0 - centroid) ** 2
     sideways -= wide * hollow * ((b + s) / 2.0 - centroid) ** 2
-    return Channel(area, (b * d**3 - wide * hollow**3) / 12.0, sideways, centroid)
+    return ChannelSection(area, (b * d**3 - wide * hollow**3) / 12.0, sideways, centroid)
 
 
 def tied_shear_stiffness(second_moment: float, spacing: float, modulus: float) -> float:

@@ -105,9 +105,9 @@ def load_document(kind: Kind, path: Path, shown: str) -> Document:
 
 def change_machine(document: Document, changes: Iterable[tuple[str, object]]) -> Document:
     """Change values of a machine by dotted key: what is told of plate and tape before what is filled in from it."""
-    told = list(changes)
+    texts = list(changes)
     for own in (True, False):
-        for key, value in told:
+        for key, value in texts:
             if key.startswith(f"{TABLE}.") is own:
                 document.change(key, value)
         if own:

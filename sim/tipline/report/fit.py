@@ -54,59 +54,60 @@ def _lead(report: FitReport) -> str:
     if report.contradictions:
         worst = report.contradictions[0]
         return f"readings contradict each other, most of all the {worst.words} ({worst.where})"
-    known = sum(one.told == "yes" for one in report.fitted)
+    known = sum(fitted.told == "yes" for fitted in report.fitted)
     of = f"of {len(report.fitted)} values"
     return f"the readings go together; they determine {known} {of}"
 
 
 def _said(report: FitReport, written: str) -> tuple[tuple[str, str], ...]:
-    moved = [one for one in report.fitted if one.told != "no"]
-    found = []
+    moved = [fitted for fitted in report.fitted if fitted.told != "no"]
+    sentences = []
     if moved:
-        most = max(moved, key=lambda one: abs(one.value - one.unknown.value) / one.unknown.spread)
-        found.append(("Most changed", f"{_sentence(most)}."))
+        most = max(moved, key=lambda fitted: abs(fitted.value - fitted.unknown.value) / fitted.unknown.spread)
+        sentences.append(("Most changed", f"{_sentence(most)}."))
     if report.advice:
         best = report.advice[0]
         before, after = (units.show(v, best.of.dimension, digits=2) for v in (best.before, best.after))
-        found.append(
+        sentences.append(
             (
                 "What would tell more",
                 f"Weigh it {best.how}: the {best.of.what} would be known within {after}, not {before}.",
             )
         )
     if written:
-        found.append(
+        sentences.append(
             (
                 "New file",
                 f"{written}: comments kept, fitted values with their range; what is determined is marked as measured.",
             )
         )
-    return tuple(found)
+    return tuple(sentences)
 
 
-def _sentence(one: Fitted) -> str:
-    before = units.show(one.unknown.value, one.unknown.dimension)
-    return f"The {one.unknown.what} is {_range(one)}; the file had {before}"
+def _sentence(fitted: Fitted) -> str:
+    before = units.show(fitted.unknown.value, fitted.unknown.dimension)
+    return f"The {fitted.unknown.what} is {_range(fitted)}; the file had {before}"
 
 
-def _range(one: Fitted) -> str:
-    low, value, high = (units.show(v, one.unknown.dimension) for v in (one.low, one.value, one.high))
+def _range(fitted: Fitted) -> str:
+    low, value, high = (units.show(v, fitted.unknown.dimension) for v in (fitted.low, fitted.value, fitted.high))
     return f"{value} (95 in 100: {low} to {high})"
 
 
 def _against(report: FitReport, system: System) -> Table:
     """Show what does not go with the other readings, by how much against what it may be off."""
     rows = []
-    for one in report.contradictions:
-        apart = abs(one.against) * one.accuracy
-        less = one.against < 0.0
+    for reading in report.contradictions:
+        apart = abs(reading.against) * reading.accuracy
+        less = reading.against < 0.0
         rows.append(
             (
-                one.where,
-                one.words,
-                _quantity(one.value, one, system),
-                f"about {_quantity(apart, one, system, digits=2)} {'less' if less else 'more'} than the others leave",
-                _quantity(one.accuracy, one, system),
+                reading.where,
+                reading.words,
+                _quantity(reading.value, reading, system),
+                f"about {_quantity(apart, reading, system, digits=2)} {'less' if less else 'more'} than the others "
+                "leave",
+                _quantity(reading.accuracy, reading, system),
             )
         )
     note = (
@@ -119,13 +120,13 @@ def _against(report: FitReport, system: System) -> Table:
 
 def _values(report: FitReport, system: System) -> Table:
     rows = []
-    for one in report.fitted:
-        of = one.unknown
-        told = _TOLD[one.told]
+    for fitted in report.fitted:
+        of = fitted.unknown
+        how_told = _TOLD[fitted.told]
         before = units.show(of.value, of.dimension, system)
-        after = units.show(one.value, of.dimension, system)
-        span = f"{units.show(one.low, of.dimension, system)} to {units.show(one.high, of.dimension, system)}"
-        rows.append((of.what, before, after, span, told))
+        after = units.show(fitted.value, of.dimension, system)
+        span = f"{units.show(fitted.low, of.dimension, system)} to {units.show(fitted.high, of.dimension, system)}"
+        rows.append((of.what, before, after, span, how_told))
     note = (
         "Determined: the readings leave a quarter of the doubt there was, or less; the new file marks it as measured. "
         "Not determined: they leave nine tenths of it or more. What lies between is told only with others."
@@ -141,9 +142,9 @@ def _together(group: tuple[str, ...]) -> str:
 
 def _advice(report: FitReport, system: System) -> Table:
     rows = []
-    for one in report.advice:
-        before, after = (units.show(v, one.of.dimension, system, digits=2) for v in (one.before, one.after))
-        rows.append((one.of.what, one.how, f"within {before}", f"within {after}"))
+    for advice in report.advice:
+        before, after = (units.show(v, advice.of.dimension, system, digits=2) for v in (advice.before, advice.after))
+        rows.append((advice.of.what, advice.how, f"within {before}", f"within {after}"))
     note = "With scales good to 1 % or 25 kg, whichever is more; 95 in 100 to either side."
     return Table("Which weighing would tell more", ("value", "weigh it", "now", "then"), tuple(rows), note)
 
@@ -151,30 +152,30 @@ def _advice(report: FitReport, system: System) -> Table:
 def _readings(report: FitReport, system: System) -> Table:
     rows = tuple(
         (
-            one.where,
-            one.words,
-            _quantity(one.value, one, system),
-            _given(one.before, one, system),
-            _given(one.after, one, system),
-            _quantity(one.accuracy, one, system),
+            reading.where,
+            reading.words,
+            _quantity(reading.value, reading, system),
+            _given(reading.before, reading, system),
+            _given(reading.after, reading, system),
+            _quantity(reading.accuracy, reading, system),
         )
-        for one in report.readings
+        for reading in report.readings
     )
     heads = ("where", "reading", "read", "by the file", "fitted", "may be off")
     return Table("Every reading", heads, rows, brief=False)
 
 
-def _given(value: float, one: Told, system: System) -> str:
+def _given(value: float, reading: Told, system: System) -> str:
     """Give what the machine makes of a reading; of a plate's load only whether it is held: nothing above it is told."""
-    return "held" if one.least and value >= one.value else _quantity(value, one, system)
+    return "held" if reading.least and value >= reading.value else _quantity(value, reading, system)
 
 
-def _quantity(value: float, one: Told, system: System, digits: int = 4) -> str:
-    return units.show(value, one.dimension, system, digits=digits)
+def _quantity(value: float, reading: Told, system: System, digits: int = 4) -> str:
+    return units.show(value, reading.dimension, system, digits=digits)
 
 
-def _capped(value: float, one: Told) -> float:
-    return min(value, one.value) if one.least else value
+def _capped(value: float, reading: Told) -> float:
+    return min(value, reading.value) if reading.least else value
 
 
 def fit_summary(report: FitReport, facts: Mapping[str, Any]) -> dict[str, Any]:
@@ -185,36 +186,36 @@ def fit_summary(report: FitReport, facts: Mapping[str, Any]) -> dict[str, Any]:
         "demo": bool(report.demo),
         "values": [
             {
-                "key": one.unknown.name,
-                "what": one.unknown.what,
-                "unit": units.SI_UNIT[one.unknown.dimension],
-                "file": one.unknown.value,
-                "fitted": one.value,
-                "low_95": one.low,
-                "high_95": one.high,
-                "told": one.told,
+                "key": fitted.unknown.name,
+                "what": fitted.unknown.what,
+                "unit": units.SI_UNIT[fitted.unknown.dimension],
+                "file": fitted.unknown.value,
+                "fitted": fitted.value,
+                "low_95": fitted.low,
+                "high_95": fitted.high,
+                "told": fitted.told,
             }
-            for one in report.fitted
+            for fitted in report.fitted
         ],
         "told_only_together": [list(group) for group in report.together],
         "readings": [
             {
-                "where": one.where,
-                "reading": one.words,
-                "unit": units.SI_UNIT[one.dimension],
-                "read": one.value,
-                "by_file": _capped(one.before, one),
-                "fitted": _capped(one.after, one),
-                "accuracy": one.accuracy,
-                "against_the_others": one.against,
-                "contradicts": one.contradicts,
-                "at_least": one.least,
+                "where": reading.where,
+                "reading": reading.words,
+                "unit": units.SI_UNIT[reading.dimension],
+                "read": reading.value,
+                "by_file": _capped(reading.before, reading),
+                "fitted": _capped(reading.after, reading),
+                "accuracy": reading.accuracy,
+                "against_the_others": reading.against,
+                "contradicts": reading.contradicts,
+                "at_least": reading.least,
             }
-            for one in report.readings
+            for reading in report.readings
         ],
         "further_weighings": [
-            {"key": one.of.name, "how": one.how, "within_now": one.before, "within_then": one.after}
-            for one in report.advice
+            {"key": advice.of.name, "how": advice.how, "within_now": advice.before, "within_then": advice.after}
+            for advice in report.advice
         ],
         "what_governs": list(report.governs),
         "estimate": wording.ESTIMATE,

@@ -99,21 +99,23 @@ def _said(report: FloorReport, system: System) -> tuple[tuple[str, str], ...]:
 
 def _times(span: Span, whose: str) -> str:
     """Say how many times something, the likely value first."""
-    told = f"Likely {times_words(span.likely, whose)}"
-    return told if range_words(span) == digits(span.likely) else f"{told}, nine in ten draws {range_words(span)}"
+    sentence = f"Likely {times_words(span.likely, whose)}"
+    return (
+        sentence if range_words(span) == digits(span.likely) else f"{sentence}, nine in ten draws {range_words(span)}"
+    )
 
 
 def _said_alone(report: FloorReport, system: System) -> list[tuple[str, str]]:
     """Say of a floor without a truck how sure the least tyre load is, and how a truck on it is worked out."""
-    least = min(report.inverses, key=lambda one: one.needed.low).needed
+    least = min(report.inverses, key=lambda inverse: inverse.needed.low).needed
     low, likely, high = (_two(value, "force", system) for value in (least.low, least.likely, least.high))
-    found = []
+    sentences = []
     if least.likely > 0.0:
         more = f"; 19 of 20 draws carry more than {low}" if least.low > 0.0 else ""
-        found.append(("How sure", f"Likely {likely}, nine in ten draws {low} to {high}{more}."))
+        sentences.append(("How sure", f"Likely {likely}, nine in ten draws {low} to {high}{more}."))
     else:
-        found.append(("Why", "It carries less than the pressure that is taken for a tyre."))
-    return [*found, ("What to do", "Work out a truck on it: tipline floor SCENARIO, with this floor named in it.")]
+        sentences.append(("Why", "It carries less than the pressure that is taken for a tyre."))
+    return [*sentences, ("What to do", "Work out a truck on it: tipline floor SCENARIO, with this floor named in it.")]
 
 
 _BY_FORMULAS = (
@@ -259,8 +261,8 @@ def _merged(notes: Iterable[str]) -> list[str]:
     """Tell notes that differ only in a figure once, with the greatest figure."""
     greatest: dict[str, str] = {}
     for note in notes:
-        shape, told = _FIGURE.sub("#", note), [float(figure) for figure in _FIGURE.findall(note)]
-        if shape not in greatest or told > [float(figure) for figure in _FIGURE.findall(greatest[shape])]:
+        shape, figures = _FIGURE.sub("#", note), [float(figure) for figure in _FIGURE.findall(note)]
+        if shape not in greatest or figures > [float(figure) for figure in _FIGURE.findall(greatest[shape])]:
             greatest[shape] = note
     return [f"{note[:1].upper()}{note[1:].rstrip('.')}." for note in greatest.values()]
 

@@ -295,16 +295,16 @@ def _run_limits(report: RunReport, system: System) -> Table | PointList:
 def _beyond(report: RunReport) -> tuple[str, ...]:
     """Say which conditions of the set-up's limits a run broke; none where it kept to all of them."""
     truck, floor = report.outcome.truck, report.outcome.floor
-    found = []
+    sentences = []
     if report.fell:
-        found.append("It ended in a fall.")
+        sentences.append("It ended in a fall.")
     elif truck not in (TruckEnd.DOWN, TruckEnd.TOO_LIGHT):
-        found.append(f"The truck {ENDED[truck]}: all of its tyres have to stay on the floor.")
+        sentences.append(f"The truck {ENDED[truck]}: all of its tyres have to stay on the floor.")
     elif truck == TruckEnd.TOO_LIGHT:
-        found.append(f"The truck {ENDED[truck]}.")
+        sentences.append(f"The truck {ENDED[truck]}.")
     if floor != FloorEnd.HELD:
-        found.append(f"The floor {ENDED[floor]}: a hole or a sinking floor is in none of the limits.")
-    return (*found, *(f"{text[:1].upper()}{text[1:]}." for text in report.exceeded))
+        sentences.append(f"The floor {ENDED[floor]}: a hole or a sinking floor is in none of the limits.")
+    return (*sentences, *(f"{text[:1].upper()}{text[1:]}." for text in report.exceeded))
 
 
 def limits_box(report: RunReport | PoseReport, system: System) -> Table:

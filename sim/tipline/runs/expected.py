@@ -23,9 +23,9 @@ def expected(expect: Expect | None, outcome: Outcome) -> tuple[str, ...]:
     if expect is None:
         return ()
     misses = tuple(_misses(expect, outcome))
-    told = ", ".join(f"the {who} {ENDS[word]}" for key, who in _WHO if (word := getattr(expect, key)) in ENDS)
+    endings = ", ".join(f"the {who} {ENDS[word]}" for key, who in _WHO if (word := getattr(expect, key)) in ENDS)
     lead = f" ({expect.lead})" if expect.lead else ""
-    says = f"It expects that {told}{lead}"
+    says = f"It expects that {endings}{lead}"
     met = f"{says}, and the run ended so." if not misses else f"{says}. The run did not: {'; '.join(misses)}."
     return (f"{met} Why it is expected stands there.", *_beside(expect.neighbour))
 
@@ -45,7 +45,7 @@ def _beside(neighbour: Neighbour | None) -> Iterator[str]:
     if neighbour is None:
         return
     changes = ", ".join(f"{key} = {value}" for key, value in neighbour.set.items())
-    told = ", ".join(f"the {who} {ENDS[word]}" for key, who in _WHO if (word := getattr(neighbour, key)) in ENDS)
+    endings = ", ".join(f"the {who} {ENDS[word]}" for key, who in _WHO if (word := getattr(neighbour, key)) in ENDS)
     why = ", and says why" if neighbour.because else ""
-    said = f"With {changes} it expects that {told or 'nothing else happens'}{why}"
+    said = f"With {changes} it expects that {endings or 'nothing else happens'}{why}"
     yield f"{said}. That is a run of its own: not made here."

@@ -18,8 +18,8 @@ __all__ = [
     "MOST_RUNS",
     "Distribution",
     "Method",
+    "SoughtThreshold",
     "Sweep",
-    "Threshold",
     "Variable",
 ]
 
@@ -99,7 +99,7 @@ class Variable(Spec):
     origin: Origin = "assumed"
 
 
-class Threshold(Spec):
+class SoughtThreshold(Spec):
     """A setting and the range in which to find the least value that leads to an ``outcome``, or to a worse one.
 
     ``within``: how narrow the answer is to be; left out, a five-hundredth of the range.
@@ -126,5 +126,5 @@ class Sweep(Spec):
     outcome: Ending = "over"
     set: dict[str, Value] = Field(default_factory=dict)
     variable: tuple[Variable, ...] = Field(default=(), max_length=40)
-    threshold: Threshold | None = None
+    threshold: SoughtThreshold | None = None
     meant: Meant = ()

@@ -18,7 +18,7 @@ from tipline.model.shipped import Kind, find
 from tipline.scenario.case import Case
 from tipline.scenario.labels import label_of
 from tipline.scenario.reader import Text, read, text_at
-from tipline.scenario.sweep import MOST_RUNS, Sweep, Threshold, Variable
+from tipline.scenario.sweep import MOST_RUNS, SoughtThreshold, Sweep, Variable
 from tipline.scenario.sweep_plan import Shape, SweepPlan, SweptInput
 from tipline.scenario.sweep_plausible import ask_ends, ask_width
 
@@ -142,8 +142,8 @@ def _check_variable(variable: Variable, place: tuple[str | int, ...], drawn: boo
             yield Finding(place, "needs a count of values from least to most", "Add count, or give values")
 
 
-def _shape(setting: Variable | Threshold) -> Shape:
-    if isinstance(setting, Threshold):
+def _shape(setting: Variable | SoughtThreshold) -> Shape:
+    if isinstance(setting, SoughtThreshold):
         return "uniform"
     if setting.values is not None:
         return "values"
@@ -208,7 +208,7 @@ class _Inputs:
         self.problems: list[InputError] = []
         self.unusual: list[InputError] = []
 
-    def of(self, place: tuple[str | int, ...], setting: Variable | Threshold) -> SweptInput | None:
+    def of(self, place: tuple[str | int, ...], setting: Variable | SoughtThreshold) -> SweptInput | None:
         """Return a setting, None where there is a problem."""
         before = len(self.problems)
         swept_input = self._collect(lambda: self._made(place, setting))
@@ -220,7 +220,7 @@ class _Inputs:
                 self.unusual += ask_width(swept_input, self._document, place)
         return swept_input if len(self.problems) == before else None
 
-    def within(self, threshold: Threshold | None, sought: SweptInput | None) -> float:
+    def within(self, threshold: SoughtThreshold | None, sought: SweptInput | None) -> float:
         """Return how narrow a threshold is to be."""
         if threshold is None or sought is None:
             return 0.0
@@ -237,7 +237,7 @@ class _Inputs:
             )
         return value or 0.0
 
-    def _made(self, place: tuple[str | int, ...], setting: Variable | Threshold) -> SweptInput:
+    def _made(self, place: tuple[str | int, ...], setting: Variable | SoughtThreshold) -> SweptInput:
         leaves = [self._find(key, place) for key in setting.key]
         quantities = [quantity for quantity, _ in leaves]
         dimensions = {quantity.dimension if quantity is not None else "" for quantity in quantities}
@@ -278,7 +278,10 @@ class _Inputs:
             raise self._document.problem((*place, "key"), f"{key}: {reason}", remedy) from None
 
     def _bases(
-        self, place: tuple[str | int, ...], setting: Variable | Threshold, leaves: list[tuple[Quantity | None, Any]]
+        self,
+        place: tuple[str | int, ...],
+        setting: Variable | SoughtThreshold,
+        leaves: list[tuple[Quantity | None, Any]],
     ) -> tuple[float, ...]:
         for key, (quantity, value) in zip(setting.key, leaves, strict=True):
             if quantity is None or not isinstance(value, float):
@@ -286,7 +289,9 @@ class _Inputs:
                 raise self._document.problem((*place, "relative"), reason, "Give the values themselves")
         return tuple(float(value) for _, value in leaves)
 
-    def _figures(self, place: tuple[str | int, ...], setting: Variable | Threshold, dimension: str) -> dict[str, float]:
+    def _figures(
+        self, place: tuple[str | int, ...], setting: Variable | SoughtThreshold, dimension: str
+    ) -> dict[str, float]:
         figures = {}
         for name in _FIGURES[1:]:
             given = getattr(setting, name, None)
@@ -300,9 +305,13 @@ class _Inputs:
         return figures
 
     def _values(
-        self, place: tuple[str | int, ...], setting: Variable | Threshold, dimension: str, figures: dict[str, float]
+        self,
+        place: tuple[str | int, ...],
+        setting: Variable | SoughtThreshold,
+        dimension: str,
+        figures: dict[str, float],
     ) -> tuple[float | int | str | bool, ...]:
-        if isinstance(setting, Threshold):
+        if isinstance(setting, SoughtThreshold):
             return ()
         if setting.values is not None:
             if not dimension:

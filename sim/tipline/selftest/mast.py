@@ -17,8 +17,8 @@ STAGES, HELD, GRIP = ((0.2, 2.7), (2.0, 4.5), (3.8, 6.3)), (0.4, 1.2), (5.0, 5.6
 
 
 def _clamped(length: float, stiffness: float, force: float, moment: float) -> tuple[float, float]:
-    found = stage_flexibility([(0.0, length)], [stiffness], (0.0, 0.0), (length - _END, length)) @ (force, moment)
-    return float(found[0]), float(found[1])
+    give = stage_flexibility([(0.0, length)], [stiffness], (0.0, 0.0), (length - _END, length)) @ (force, moment)
+    return float(give[0]), float(give[1])
 
 
 def _joint(force: float, moment: float) -> tuple[float, float]:

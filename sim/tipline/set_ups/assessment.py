@@ -133,14 +133,14 @@ class LoadsReport(Shown):
     @property
     def by_rules(self) -> Array:
         """The least of what the rules leave (n,) [kg], 0 where they leave nothing; the plate is not among them."""
-        found: Array = np.maximum(np.nanmin(np.array(list(self.greatest.values())), axis=0), 0.0)
-        return found
+        least: Array = np.maximum(np.nanmin(np.array(list(self.greatest.values())), axis=0), 0.0)
+        return least
 
     @property
     def nearest(self) -> NDArray[np.int64]:
         """Which of the rules that is (n,), as the place [1] of its name in ``greatest``."""
-        found: NDArray[np.int64] = np.nanargmin(np.array(list(self.greatest.values())), axis=0)
-        return found
+        places: NDArray[np.int64] = np.nanargmin(np.array(list(self.greatest.values())), axis=0)
+        return places
 
     @property
     def given(self) -> Array:
@@ -153,14 +153,14 @@ class LoadsReport(Shown):
         wanted = self.wanted
         if wanted is None:
             return np.zeros(len(self.cells), dtype=np.bool_)
-        found: NDArray[np.bool_] = (self.cells.jib == wanted.jib) & (np.abs(self.cells.centre - wanted.centre) < 1e-9)
-        return found
+        flags: NDArray[np.bool_] = (self.cells.jib == wanted.jib) & (np.abs(self.cells.centre - wanted.centre) < 1e-9)
+        return flags
 
     @property
     def least_needed(self) -> Array:
         """The least load (n,) [kg], 0 where none is needed, inf where no load holds it."""
-        found = np.array([np.where(np.isnan(one), np.inf, one) for one in self.least.values()])
-        return np.asarray(found.max(axis=0))
+        loads = np.array([np.where(np.isnan(load), np.inf, load) for load in self.least.values()])
+        return np.asarray(loads.max(axis=0))
 
     def used(self, load: Array | float) -> Array:
         """Return how much [1] of the nearest rule a load [kg] uses up (n,), inf where the rules leave nothing."""
@@ -180,7 +180,7 @@ class LoadsReport(Shown):
     def least_rule(self, index: int) -> str:
         """Return the name of what governs a cell's least load, "" where none is needed."""
         known = {name: float(np.nan_to_num(values[index], nan=np.inf)) for name, values in self.least.items()}
-        name = max(known, key=lambda one: known[one])
+        name = max(known, key=lambda rule: known[rule])
         return name if known[name] > 0.0 else ""
 
     def rows(self) -> list[dict[str, Any]]:
@@ -215,7 +215,7 @@ class LoadsReport(Shown):
 
 def assess_loads(
     machine: Machine,
-    asked: Asked,
+    grid: Asked,
     rules: LoadRules,
     wanted: Wanted | None = None,
     progress: Callable[[float], None] | None = None,
@@ -238,13 +238,13 @@ def assess_loads(
         The machine can do none of what is asked, or it is too much.
     """
     began = time.perf_counter()
-    likely, bands = _assessed(machine, asked, rules, wanted), bands_of(machine)
+    likely, bands = _assessed(machine, grid, rules, wanted), bands_of(machine)
     if not bands:
         return replace(likely, solve_time=time.perf_counter() - began)
     ends: dict[str, list[LoadsReport]] = {}
     for done, band in enumerate(bands, start=1):
         others = (within_band(machine, band.key, end) for end in (band.low, band.high))
-        ends[band.key] = [_assessed(other, asked, rules, wanted) for other in others]
+        ends[band.key] = [_assessed(other, grid, rules, wanted) for other in others]
         if progress is not None:
             progress(done / len(bands))
     report = replace(
@@ -255,8 +255,8 @@ def assess_loads(
     )
     worst = [(band.what, band.measure, _taken(likely, ends[band.key])) for band in bands]
     unladen = tuple(_at_bad_end(k, report, ends) for k in range(len(likely.unladen)))
-    told = tuple(sorted((one for one in worst if one[2] > 0.005), key=lambda one: -one[2]))
-    return replace(report, unladen=unladen, not_known=told, solve_time=time.perf_counter() - began)
+    unknowns = tuple(sorted((unknown for unknown in worst if unknown[2] > 0.005), key=lambda unknown: -unknown[2]))
+    return replace(report, unladen=unladen, not_known=unknowns, solve_time=time.perf_counter() - began)
 
 
 def _bad_end(
@@ -272,8 +272,8 @@ def _bad_end(
     lost = [np.minimum.reduce([here, *(of(report) for report in pair)]) for pair in ends.values()]
     with np.errstate(invalid="ignore"):
         apart = np.sqrt(sum((here - low) ** 2 for low in lost))
-        found = np.where(np.isfinite(here), here - apart, np.minimum.reduce(lost))
-    return np.where(np.isinf(found), np.nan, sense * found)
+        bad_end = np.where(np.isfinite(here), here - apart, np.minimum.reduce(lost))
+    return np.where(np.isinf(bad_end), np.nan, sense * bad_end)
 
 
 def _taken(likely: LoadsReport, pair: list[LoadsReport]) -> float:
@@ -285,18 +285,18 @@ def _taken(likely: LoadsReport, pair: list[LoadsReport]) -> float:
 def _at_bad_end(k: int, report: LoadsReport, ends: Mapping[str, list[LoadsReport]]) -> Unladen:
     """Return one extension and number of slabs without a load as it is at the worst single end."""
     seen = [report.unladen[k], *(other.unladen[k] for pair in ends.values() for other in pair)]
-    worst = max(seen, key=lambda one: one.least)
+    worst = max(seen, key=lambda base: base.least)
     return replace(
         worst,
-        drive_share=min(one.drive_share for one in seen),
-        tips_back=any(one.tips_back for one in seen),
-        side_slope=min(one.side_slope for one in seen),
+        drive_share=min(base.drive_share for base in seen),
+        tips_back=any(base.tips_back for base in seen),
+        side_slope=min(base.side_slope for base in seen),
     )
 
 
-def _assessed(machine: Machine, asked: Asked, rules: LoadRules, wanted: Wanted | None) -> LoadsReport:
+def _assessed(machine: Machine, grid: Asked, rules: LoadRules, wanted: Wanted | None) -> LoadsReport:
     """Find greatest and least loads of a machine as it stands."""
-    cells = cells_of(machine, asked)
+    cells = cells_of(machine, grid)
     rise = np.where(cells.jib, 0.0, cells.centre)  # a load's centre is as far up as it is out: a cube
     springs, tilt = MachineSprings(machine), machine.mast.tilt_back
     upright = standing(springs, cells, rise)
@@ -343,7 +343,7 @@ def _greatest(
 ) -> dict[str, Array]:
     """Return the greatest load by each rule (n,) [kg], nan where a rule does not apply."""
     upright, carried, leaning = trucks
-    found = {
+    loads = {
         "stacking": limits.on_slope(upright, stacking),
         "travelling": limits.on_slope(carried, rules.travelling),
         "steer axle": limits.on_steer_axle(upright, rules.steer_share),
@@ -351,23 +351,23 @@ def _greatest(
     }
     if cells.jib.any():
         stop = limits.on_slope(carried, machine.drive.service_deceleration / G, 2.0)
-        found["hung, of tipping"] = np.where(cells.jib, rules.hung_share * tips, np.nan)
-        found["hung, own stop"] = np.where(cells.jib, stop, np.nan)
-    most = np.nanmin(np.array(list(found.values())), axis=0)
+        loads["hung, of tipping"] = np.where(cells.jib, rules.hung_share * tips, np.nan)
+        loads["hung, own stop"] = np.where(cells.jib, stop, np.nan)
+    most = np.nanmin(np.array(list(loads.values())), axis=0)
     aside = limits.on_side_slope(leaning, rules.lateral, most)
-    found["lateral"] = np.where(aside < most, aside, np.nan)
-    return found
+    loads["lateral"] = np.where(aside < most, aside, np.nan)
+    return loads
 
 
 def _plate(machine: Machine, cells: Cells) -> Array:
     """Return the plate's load for each set-up that it states (n,) [kg], nan for the others."""
-    found = np.full(len(cells), np.nan)
+    loads = np.full(len(cells), np.nan)
     for row in machine.capacity_plate:
         held = covers(row, cells.centre, cells.height, cells.extension, cells.slabs)
         held &= states(row, cells.extension, cells.slabs) & (cells.jib == (row.attachment == "jib"))
         if row.attachment != "none":
-            found = np.where(held, np.fmax(found, row.load), found)
-    return found
+            loads = np.where(held, np.fmax(loads, row.load), loads)
+    return loads
 
 
 def _unladen(
@@ -383,8 +383,8 @@ def _unladen(
     first = first[cells.centre[first] == cells.centre[0]]
     truck, none = carried.picked(first), np.zeros(len(first))
     share = limits.share_behind(truck, none)
-    asked = rules.unladen_of(rated, machine.drive.top_speed / KM_PER_HOUR)
-    held = limits.leans_aside(truck, none, asked)
+    tangent = rules.unladen_of(rated, machine.drive.top_speed / KM_PER_HOUR)
+    held = limits.leans_aside(truck, none, tangent)
     out = []
     for k, cell in enumerate(first.tolist()):
         same = (cells.jib == cells.jib[cell]) & (cells.centre == cells.centre[cell])
@@ -398,7 +398,7 @@ def _unladen(
                 drive_share=1.0 - float(share[k]),
                 tips_back=bool(share[k] >= 1.0),
                 side_slope=float(held[k]),
-                asked=asked,
+                asked=tangent,
                 least=known[by],
                 least_by=by if known[by] > 0.0 else "",
             )
@@ -412,9 +412,9 @@ def _reduced(machine: Machine, springs: MachineSprings, cells: Cells, stacking: 
     if not len(centres):
         return ()
     old = _reference(machine, centres)
-    asked = np.unique(np.concatenate((centres, [old - 0.2, old + 0.3, old + 0.6])))
-    asked = asked[(asked > 0.15) & (np.abs(asked - old) > 0.01)]
-    every = np.concatenate(([old], asked))
+    asked_centres = np.unique(np.concatenate((centres, [old - 0.2, old + 0.3, old + 0.6])))
+    asked_centres = asked_centres[(asked_centres > 0.15) & (np.abs(asked_centres - old) > 0.01)]
+    every = np.concatenate(([old], asked_centres))
     top, count = machine.mast.top_fork_height, len(every)
     some = Cells(
         np.zeros(count, dtype=np.bool_),
@@ -425,7 +425,7 @@ def _reduced(machine: Machine, springs: MachineSprings, cells: Cells, stacking: 
     )
     held = limits.on_slope(standing(springs, some, every), stacking)
     out = []
-    for centre, slope_load in zip(asked.tolist(), held[1:].tolist(), strict=True):
+    for centre, slope_load in zip(asked_centres.tolist(), held[1:].tolist(), strict=True):
         by_face = allowable_load(load_moment(held[0] * G, old), centre) / G
         by_axle = float(load_by_axle_moment(held[0], machine.carriage.face, old, centre))
         out.append(ReducedLoad(centre, by_face / slope_load, by_axle / slope_load))

@@ -64,9 +64,9 @@ def asked_from(machine: Machine, given: Mapping[str, object] | None = None) -> A
     InputError
         A name is not known, a value cannot be read, or the machine cannot do it.
     """
-    told = {key: value for key, value in (given or {}).items() if value is not None}
+    lists = {key: value for key, value in (given or {}).items() if value is not None}
     known = ("centres", "reaches", "extensions", "slabs", "heights")
-    for name in told:
+    for name in lists:
         if name not in known:
             msg = "is nothing that can be asked"
             raise InputError(msg, key=argument("grid"), value=str(name), remedy=f"Give one of {', '.join(known)}")
@@ -76,14 +76,14 @@ def asked_from(machine: Machine, given: Mapping[str, object] | None = None) -> A
     own_centres = {row.load_centre for row in plate if row.attachment == "forks"} or set(_CENTRES)
     own_slabs = {row.slabs for row in plate if row.slabs is not None}
     own_out = {row.extension for row in plate if row.extension is not None}
-    asked = Asked(
-        centres=_lengths(told, "centres", sorted(own_centres), 0.1, inf) if forks is not None else (),
-        reaches=_pins(told, machine) if jib is not None else (),
-        extensions=_lengths(told, "extensions", sorted({0.0, weight.stroke, *own_out}), 0.0, weight.stroke),
-        slabs=_counts(told, sorted({0, most, *own_slabs}), most),
-        heights=_lengths(told, "heights", _spread(top), 0.0, top + max(jib.rise_pins if jib is not None else (0.0,))),
+    grid = Asked(
+        centres=_lengths(lists, "centres", sorted(own_centres), 0.1, inf) if forks is not None else (),
+        reaches=_pins(lists, machine) if jib is not None else (),
+        extensions=_lengths(lists, "extensions", sorted({0.0, weight.stroke, *own_out}), 0.0, weight.stroke),
+        slabs=_counts(lists, sorted({0, most, *own_slabs}), most),
+        heights=_lengths(lists, "heights", _spread(top), 0.0, top + max(jib.rise_pins if jib is not None else (0.0,))),
     )
-    for extension in asked.extensions:
+    for extension in grid.extensions:
         if not is_on_step(extension, weight.stroke, weight.step):
             msg = f"must be on a step of {show(weight.step or 0.0, 'length')}, or the full stroke"
             raise InputError(
@@ -92,10 +92,10 @@ def asked_from(machine: Machine, given: Mapping[str, object] | None = None) -> A
                 value=show(extension, "length"),
                 remedy="Use the step before or after it",
             )
-    return asked
+    return grid
 
 
-def cells_of(machine: Machine, asked: Asked) -> Cells:
+def cells_of(machine: Machine, lists: Asked) -> Cells:
     """Return every combination that the machine can do: heights that the mast reaches with a rise pin there is.
 
     Raises
@@ -105,22 +105,22 @@ def cells_of(machine: Machine, asked: Asked) -> Cells:
     """
     rows: list[tuple[Array, ...]] = []
     top, jib = machine.mast.top_fork_height, machine.jib
-    for hangs, centres in ((False, asked.centres), (True, asked.reaches)):
-        heights = [one for one in asked.heights if not hangs and one <= top + _SAME]
+    for hangs, centres in ((False, lists.centres), (True, lists.reaches)):
+        heights = [height for height in lists.heights if not hangs and height <= top + _SAME]
         if hangs and jib is not None:
             # the same heights of the carriage on its lowest pin, so that both attachments are asked from low to high
             least = min(jib.rise_pins)
-            heights = [one + least for one in asked.heights if one <= top + _SAME]
-        count = len(centres) * len(asked.extensions) * len(asked.slabs) * len(heights)
-        if count + sum(len(one[0]) for one in rows) > MOST_CELLS:
+            heights = [height + least for height in lists.heights if height <= top + _SAME]
+        count = len(centres) * len(lists.extensions) * len(lists.slabs) * len(heights)
+        if count + sum(len(row[0]) for row in rows) > MOST_CELLS:
             msg = f"at most {MOST_CELLS} set-ups can be asked at once"
             raise InputError(msg, key=argument("grid"), value=str(count), remedy="Ask fewer values of each")
-        grids = np.meshgrid(centres, asked.extensions, asked.slabs, heights, indexing="ij")
+        grids = np.meshgrid(centres, lists.extensions, lists.slabs, heights, indexing="ij")
         rows.append((np.full(count, float(hangs)), *(grid.ravel().astype(np.float64) for grid in grids)))
     jib_, centre, extension, slabs, height = (np.concatenate(column) for column in zip(*rows, strict=True))
     if not len(centre):
         msg = "names no set-up that the machine can do"
-        raise InputError(msg, key=argument("grid"), value=repr(asked), remedy="Give it forks or a jib, or ask less")
+        raise InputError(msg, key=argument("grid"), value=repr(lists), remedy="Give it forks or a jib, or ask less")
     return Cells(jib_ > 0.0, centre, extension, slabs.astype(np.int64), height)
 
 
@@ -131,23 +131,23 @@ def _spread(top: float) -> list[float]:
     return list(dict.fromkeys((low, *between, top)))
 
 
-def _pins(told: Mapping[str, object], machine: Machine) -> tuple[float, ...]:
+def _pins(lists: Mapping[str, object], machine: Machine) -> tuple[float, ...]:
     jib = machine.jib
     assert jib is not None
-    asked = _lengths(told, "reaches", sorted(jib.reach_pins), 0.0, inf)
-    for reach in asked:
+    reaches = _lengths(lists, "reaches", sorted(jib.reach_pins), 0.0, inf)
+    for reach in reaches:
         if not any(abs(reach - pin) < _SAME for pin in jib.reach_pins):
             pins = ", ".join(show(pin, "length") for pin in jib.reach_pins)
             msg = f"is no pin of the jib; it has {pins}"
             raise InputError(msg, key=argument("reaches"), value=show(reach, "length"), remedy="Give one of them")
-    return asked
+    return reaches
 
 
-def _lengths(told: Mapping[str, object], name: str, own: list[float], least: float, most: float) -> tuple[float, ...]:
-    if name not in told:
+def _lengths(lists: Mapping[str, object], name: str, own: list[float], least: float, most: float) -> tuple[float, ...]:
+    if name not in lists:
         return tuple(own)
-    found = []
-    for part in _parts(told[name]):
+    lengths = []
+    for part in _parts(lists[name]):
         number = isinstance(part, int | float | np.number) and not isinstance(part, bool)
         try:
             value = float(part) if number else units.parse(str(part), "length")  # type: ignore[arg-type]
@@ -160,25 +160,25 @@ def _lengths(told: Mapping[str, object], name: str, own: list[float], least: flo
                 else f"{show(least, 'length')} or more"
             )
             raise _wrong(name, part, f"must be {span}")
-        found.append(value)
-    if not found:
-        raise _wrong(name, told[name], _NONE)
-    return tuple(dict.fromkeys(found))
+        lengths.append(value)
+    if not lengths:
+        raise _wrong(name, lists[name], _NONE)
+    return tuple(dict.fromkeys(lengths))
 
 
-def _counts(told: Mapping[str, object], own: list[int], most: int) -> tuple[int, ...]:
+def _counts(lists: Mapping[str, object], own: list[int], most: int) -> tuple[int, ...]:
     name = "slabs"
-    if name not in told:
+    if name not in lists:
         return tuple(own)
-    found = []
-    for part in _parts(told[name]):
+    counts = []
+    for part in _parts(lists[name]):
         text = str(part).strip()
         if not text.isdigit() or int(text) > most:
             raise _wrong(name, part, f"must be whole numbers from 0 to {most}", "0, 2, 4")
-        found.append(int(text))
-    if not found:
-        raise _wrong(name, told[name], _NONE, "0, 2, 4")
-    return tuple(dict.fromkeys(found))
+        counts.append(int(text))
+    if not counts:
+        raise _wrong(name, lists[name], _NONE, "0, 2, 4")
+    return tuple(dict.fromkeys(counts))
 
 
 def _parts(given: object) -> Iterator[object]:

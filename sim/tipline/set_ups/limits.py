@@ -99,10 +99,10 @@ def least_behind(truck: SetUpParts, slope: float) -> Array:
 def on_side_slope(truck: SetUpParts, slope: float, most: Array) -> Array:
     """Return the greatest load (n,) [kg], `most` at most, with which each set-up holds on a side slope, or 0."""
     top = np.maximum(most, 0.0)
-    found, spare = top.copy(), leans_aside(truck, top, slope) - slope
+    most_load, spare = top.copy(), leans_aside(truck, top, slope) - slope
     which = np.flatnonzero(spare < 0.0)
     if not len(which):
-        return found
+        return most_load
     truck, top, above = truck.picked(which), top[which], spare[which]
     answer = np.full(len(which), np.nan)
     for step in range(_STEPS - 1, -1, -1):
@@ -111,8 +111,8 @@ def on_side_slope(truck: SetUpParts, slope: float, most: Array) -> Array:
         part = np.clip(below / np.where(below > above, below - above, 1.0), 0.0, 1.0)
         answer = np.where(np.isnan(answer) & (below >= 0.0), load + part * top / _STEPS, answer)
         above = below
-    found[which] = np.nan_to_num(answer)
-    return found
+    most_load[which] = np.nan_to_num(answer)
+    return most_load
 
 
 @dataclass(frozen=True)
@@ -190,16 +190,16 @@ def _meeting(by_formula: Callable[[Array], Array], count: int) -> Array:
     while bool((below := (at_low < 0.0) & (at_high < 0.0)).any()) and high.max() < _HEAVIEST:
         high = np.where(below, 1.3 * high, high)
         at_high = high - by_formula(high)
-    found, open_ = np.where(at_low < 0.0, high, -at_low), (at_low < 0.0) & (at_high > 0.0)
+    root, open_ = np.where(at_low < 0.0, high, -at_low), (at_low < 0.0) & (at_high > 0.0)
     for _ in range(_ROUNDS):
-        aim = np.where(open_, low - at_low * (high - low) / np.where(open_, at_high - at_low, 1.0), found)
+        aim = np.where(open_, low - at_low * (high - low) / np.where(open_, at_high - at_low, 1.0), root)
         at_aim = aim - by_formula(np.maximum(aim, 0.0))
-        found, over = np.where(open_, aim, found), at_aim > 0.0
+        root, over = np.where(open_, aim, root), at_aim > 0.0
         if bool((~open_ | (np.abs(at_aim) <= CLOSE * np.maximum(aim, 1.0))).all()):
             break
         at_low, at_high = np.where(over, 0.5 * at_low, at_aim), np.where(over, at_aim, 0.5 * at_high)
         low, high = np.where(over, low, aim), np.where(over, aim, high)
-    return found
+    return root
 
 
 def _repeated(by_formula: Callable[[Array], Array], count: int) -> Array:

@@ -66,8 +66,8 @@ def _law(tyre: Tyre) -> tuple[Array, Array]:
 
 
 def _pressed(law: tuple[Array, Array], load: Array) -> Array:
-    found: Array = np.interp(np.maximum(load, 0.0) ** (2.0 / 3.0), *law)
-    return found
+    depth: Array = np.interp(np.maximum(load, 0.0) ** (2.0 / 3.0), *law)
+    return depth
 
 
 @dataclass(frozen=True)

@@ -78,12 +78,12 @@ def covers(
 
 def states(row: CapacityPlate, extension: ArrayLike, slabs: ArrayLike) -> NDArray[np.bool_]:
     """Say of extensions [m] and slabs [1], numbers or arrays (n,), which a plate's row states (flags)."""
-    told = np.ones(np.broadcast(extension, slabs).shape, dtype=np.bool_)
+    flags = np.ones(np.broadcast(extension, slabs).shape, dtype=np.bool_)
     if row.extension is not None:
-        told &= np.abs(np.asarray(extension) - row.extension) <= _SLACK
+        flags &= np.abs(np.asarray(extension) - row.extension) <= _SLACK
     if row.slabs is not None:
-        told &= np.asarray(slabs) == row.slabs
-    return told
+        flags &= np.asarray(slabs) == row.slabs
+    return flags
 
 
 def governs(load: LiftedLoad | None, machine: Machine, plate: CapacityPlate | None) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from tipline.engines.many import Rolled, Start, roll
 from tipline.errors import NumericalError
 from tipline.kernels import watching as w
 from tipline.kernels.compiled import compiled
+from tipline.model.machine import Machine
 
 if TYPE_CHECKING:
     from tipline.geometry.ground import ZoneLaw
@@ -106,7 +107,7 @@ def _one(case: Case, zones: Sequence[ZoneLaw] | None, start: Start, dt: float | 
     try:
         return _result(roll(case, zones, dt, early=early, start=start))
     except NumericalError as error:
-        return _nothing(str(error), case)
+        return _nothing(str(error), case.machine)
 
 
 def _result(rolled: Rolled) -> BatchResult:
@@ -114,7 +115,7 @@ def _result(rolled: Rolled) -> BatchResult:
     seen, why = rolled.seen, _WHY[int(rolled.watch.seen[w.S_WHY])]
     if why == Decided.ERROR:
         least = f"with a step of {rolled.dt * 1e3:.3g} ms too"
-        return _nothing(f"it broke down at {rolled.time:.3f} s, {least}", rolled.prepared.case)
+        return _nothing(f"it broke down at {rolled.time:.3f} s, {least}", rolled.prepared.case.machine)
     swing = {side: seen.distance[f"swing.{side}"][0] for side in SIDES if f"swing.{side}" in seen.distance}
     return BatchResult(
         truck=seen.truck,
@@ -138,11 +139,11 @@ def _result(rolled: Rolled) -> BatchResult:
     )
 
 
-def _nothing(reason: str, case: Case) -> BatchResult:
+def _nothing(reason: str, machine: Machine) -> BatchResult:
     """Tell of a case without a result."""
     word, tyres = (
         TruckEnd.NO_RESULT.value,
-        (_NAN,) * (len(case.machine.drive_axle.tyre) + len(case.machine.steer_axle.tyre)),
+        (_NAN,) * (len(machine.drive_axle.tyre) + len(machine.steer_axle.tyre)),
     )
     return BatchResult(
         word, word, word, word, None, reason, _NAN, Decided.ERROR.value, _NAN, {}, {}, (_NAN,) * 2, (_NAN,) * 2,

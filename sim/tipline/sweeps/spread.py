@@ -17,6 +17,7 @@ from tipline.closing_in import closed_in
 from tipline.errors import InputError
 from tipline.runs.endings import NO_RESULT, Ending, EndingChange, Spread, could_go_either_way, counted, interval, parted
 from tipline.scenario.checks import check_scenario
+from tipline.scenario.spec import RunSettings
 from tipline.sweeps.batch import BatchResult, run_batch
 from tipline.sweeps.inputs import Knob, knobs, leading
 
@@ -58,13 +59,13 @@ _SEARCHING = 0.3
 """The part of the work taken for the search (our choice)."""
 
 
-def planned(case: Case, runs: int | None) -> tuple[int, str]:
+def planned(settings: RunSettings, runs: int | None) -> tuple[int, str]:
     """Return how many runs to make, and why these are fewer than usual; asked: None where nobody says."""
     if runs is not None:
         return runs, ""
-    if case.scenario.run.spread is not None:
-        return case.scenario.run.spread, ""
-    lasts = case.scenario.run.duration + case.scenario.run.stand
+    if settings.spread is not None:
+        return settings.spread, ""
+    lasts = settings.duration + settings.stand
     most = max(FEWEST, int(MOST_TIME / lasts))
     if most < RUNS:
         return most, f"{most} runs only, as each covers up to {lasts:g} s"

@@ -16,7 +16,7 @@ from tipline.errors import InputError
 from tipline.model.machine import Machine, Weighing
 from tipline.notebook import Shown, figure, marks, to_frame
 from tipline.set_ups.rules import LoadRules
-from tipline.truck_fit.fitting import Solved, jacobian, solved
+from tipline.truck_fit.fitting import Solution, jacobian, solved
 from tipline.truck_fit.readings import Reading, plate_readings, sag_reading, weighing_readings
 from tipline.truck_fit.unknowns import Unknown, unknowns_of
 from tipline.units import SI_UNIT
@@ -103,20 +103,24 @@ class FitReport(Shown):
     @property
     def contradictions(self) -> tuple[Told, ...]:
         """The readings that do not go with the others, the worst first."""
-        return tuple(sorted((one for one in self.readings if one.contradicts), key=lambda one: -abs(one.against)))
+        return tuple(
+            sorted(
+                (reading for reading in self.readings if reading.contradicts), key=lambda reading: -abs(reading.against)
+            )
+        )
 
     def rows(self) -> list[dict[str, Any]]:
         """Give one record a figure, in SI."""
         out = []
-        for one in self.fitted:
-            unit = SI_UNIT[one.unknown.dimension]
+        for fitted in self.fitted:
+            unit = SI_UNIT[fitted.unknown.dimension]
             for what, value in (
-                ("as told", one.unknown.value),
-                ("fitted", one.value),
-                ("low", one.low),
-                ("high", one.high),
+                ("as told", fitted.unknown.value),
+                ("fitted", fitted.value),
+                ("low", fitted.low),
+                ("high", fitted.high),
             ):
-                out.append(figure(what, one.unknown.name, value, unit))
+                out.append(figure(what, fitted.unknown.name, value, unit))
         return out
 
     def to_pandas(self) -> Any:
@@ -140,81 +144,81 @@ def assess_fit(machine: Machine, rules: LoadRules) -> FitReport:
     readings = [reading for weighing in machine.weighings for reading in weighing_readings(machine, weighing, unknowns)]
     readings += [sag_reading(machine, sag, unknowns) for sag in machine.sags]
     readings += plate_readings(machine, unknowns, rules)
-    found = solved(readings, unknowns)
+    solution = solved(readings, unknowns)
     return FitReport(
         title=machine.title,
         demo="machine" if machine.demo else "",
-        fitted=tuple(_fitted(unknown, found, k) for k, unknown in enumerate(unknowns)),
-        readings=tuple(_told(reading, found, k, unknowns) for k, reading in enumerate(readings)),
-        together=tuple(_together(found, unknowns)),
-        advice=tuple(_advice(machine, readings, unknowns, found)),
+        fitted=tuple(_fitted(unknown, solution, k) for k, unknown in enumerate(unknowns)),
+        readings=tuple(_told(reading, solution, k, unknowns) for k, reading in enumerate(readings)),
+        together=tuple(_together(solution, unknowns)),
+        advice=tuple(_advice(machine, readings, unknowns, solution)),
     )
 
 
-def _fitted(unknown: Unknown, found: Solved, k: int) -> Fitted:
-    value, deviation = float(found.values[k]), found.deviation(k)
+def _fitted(unknown: Unknown, solution: Solution, k: int) -> Fitted:
+    value, deviation = float(solution.values[k]), solution.deviation(k)
     left = deviation / unknown.spread
-    told = "yes" if left <= TOLD else "no" if left >= HARDLY else "partly"
-    return Fitted(unknown, value, value - SURE * deviation, value + SURE * deviation, left, told)
+    how_told = "yes" if left <= TOLD else "no" if left >= HARDLY else "partly"
+    return Fitted(unknown, value, value - SURE * deviation, value + SURE * deviation, left, how_told)
 
 
-def _told(reading: Reading, found: Solved, k: int, unknowns: Sequence[Unknown]) -> Told:
+def _told(reading: Reading, solution: Solution, k: int, unknowns: Sequence[Unknown]) -> Told:
     start = np.array([unknown.value for unknown in unknowns])
     return Told(
         where=reading.where,
         words=reading.words,
         value=reading.value,
         before=reading.given(start),
-        after=reading.given(found.values),
+        after=reading.given(solution.values),
         accuracy=reading.accuracy,
         dimension=reading.dimension,
-        against=float(found.without[k]),
+        against=float(solution.without[k]),
         least=reading.least,
     )
 
 
-def _together(found: Solved, unknowns: Sequence[Unknown]) -> Iterator[tuple[str, ...]]:
+def _together(solution: Solution, unknowns: Sequence[Unknown]) -> Iterator[tuple[str, ...]]:
     """Give groups of unknowns that the readings tell only together.
 
     Of the singular directions of what the readings lean on, in spreads of the unknowns and accuracies of the readings,
     those below one are told less by them than by the file; more than one unknown in one of them: only another
     combination of these is told. Alone there it is simply not told.
     """
-    _, size, direction = np.linalg.svd(found.of_readings)
+    _, size, direction = np.linalg.svd(solution.of_readings)
     weak = direction[np.append(size, np.zeros(len(direction) - len(size))) < 1.0]
     groups: list[set[int]] = []
-    for one in weak:
-        group = {int(k) for k in np.flatnonzero(np.abs(one) >= TOGETHER)}
+    for row in weak:
+        group = {int(k) for k in np.flatnonzero(np.abs(row) >= TOGETHER)}
         joined = [other for other in groups if other & group]
         groups = [other for other in groups if not other & group] + [group.union(*joined)]
-    told = [k for k in range(len(unknowns)) if found.deviation(k) < HARDLY * unknowns[k].spread]
+    certain = [k for k in range(len(unknowns)) if solution.deviation(k) < HARDLY * unknowns[k].spread]
     for group in groups:
-        known = sorted(group & set(told))
+        known = sorted(group & set(certain))
         if len(known) > 1:
             yield tuple(unknowns[k].what for k in known)
 
 
 def _advice(
-    machine: Machine, readings: Sequence[Reading], unknowns: Sequence[Unknown], found: Solved
+    machine: Machine, readings: Sequence[Reading], unknowns: Sequence[Unknown], solution: Solution
 ) -> Iterator[Advice]:
     """Give for what is told least the weighing, of some that could be made, that tells most of it; the best first."""
-    information = found.of_readings.T @ found.of_readings + np.eye(len(unknowns))
-    wanting = [k for k in range(len(unknowns)) if found.deviation(k) > TOLD * unknowns[k].spread]
+    information = solution.of_readings.T @ solution.of_readings + np.eye(len(unknowns))
+    wanting = [k for k in range(len(unknowns)) if solution.deviation(k) > TOLD * unknowns[k].spread]
     best: dict[str, Advice] = {}
     for how, weighing in _possible(machine):
         guess = weighing_readings(machine, weighing, unknowns, {"drive axle": 0.0, "steer axle": 0.0})
-        guess = [replace(reading, value=reading.given(found.values)) for reading in guess]
+        guess = [replace(reading, value=reading.given(solution.values)) for reading in guess]
         guess = [replace(reading, accuracy=max(0.01 * reading.value, 25.0)) for reading in guess]
-        leaning = jacobian(guess, unknowns, found.values)
+        leaning = jacobian(guess, unknowns, solution.values)
         after = np.linalg.inv(information + leaning.T @ leaning)
         for k in wanting:
             unknown = unknowns[k]
             spread = SURE * float(np.sqrt(after[k, k])) * unknown.spread
             known = best.get(unknown.name)
             if known is None or spread < known.after:
-                best[unknown.name] = Advice(how, unknown, SURE * found.deviation(k), spread)
-    worth = [one for one in best.values() if one.after < WORTH * one.before]
-    yield from sorted(worth, key=lambda one: one.after / one.before)
+                best[unknown.name] = Advice(how, unknown, SURE * solution.deviation(k), spread)
+    worth = [advice for advice in best.values() if advice.after < WORTH * advice.before]
+    yield from sorted(worth, key=lambda advice: advice.after / advice.before)
 
 
 def _possible(machine: Machine) -> Iterator[tuple[str, Weighing]]:

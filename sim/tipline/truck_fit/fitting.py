@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from tipline.truck_fit.readings import Reading
 from tipline.truck_fit.unknowns import Unknown
 
-__all__ = ["Solved", "jacobian", "solved"]
+__all__ = ["Solution", "jacobian", "solved"]
 
 Array = NDArray[np.float64]
 _STEP = 1e-4
@@ -24,7 +24,7 @@ _STEP = 1e-4
 
 
 @dataclass(frozen=True)
-class Solved:
+class Solution:
     """The fit: ``values`` (k,), their covariance (k, k) after the readings, and how each reading leans on them.
 
     ``of_readings`` (n, k) is the change of each reading, in its accuracies, for one spread of each unknown. ``left``
@@ -62,7 +62,7 @@ def jacobian(readings: Sequence[Reading], unknowns: Sequence[Unknown], values: A
     return out
 
 
-def solved(readings: Sequence[Reading], unknowns: Sequence[Unknown]) -> Solved:
+def solved(readings: Sequence[Reading], unknowns: Sequence[Unknown]) -> Solution:
     """Fit the unknowns to the readings."""
     from scipy.optimize import least_squares
 
@@ -78,12 +78,12 @@ def solved(readings: Sequence[Reading], unknowns: Sequence[Unknown]) -> Solved:
     def slopes(scaled: Array) -> Array:
         return np.vstack((-jacobian(readings, unknowns, start + scaled * spread), np.eye(len(unknowns))))
 
-    found = least_squares(residuals, np.zeros(len(unknowns)), jac=slopes, bounds=(low, high))
-    values: Array = start + found.x * spread
+    solution = least_squares(residuals, np.zeros(len(unknowns)), jac=slopes, bounds=(low, high))
+    values: Array = start + solution.x * spread
     leaning = jacobian(readings, unknowns, values)
     inverse = np.asarray(np.linalg.inv(leaning.T @ leaning + np.eye(len(unknowns))), dtype=np.float64)
     left = np.array([_residual(reading, values) for reading in readings])
     # of a least-squares fit: what is left of a reading, against a fit without it, is more by 1 / (1 - its own share)
     own = np.einsum("nk,kl,nl->n", leaning, inverse, leaning)
     without = left / np.sqrt(np.maximum(1.0 - own, 1e-9))
-    return Solved(values, inverse * np.outer(spread, spread), leaning, left, without)
+    return Solution(values, inverse * np.outer(spread, spread), leaning, left, without)

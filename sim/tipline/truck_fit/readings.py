@@ -112,12 +112,12 @@ def _as_weighed(
 def _products(unknowns: Sequence[Unknown]) -> list[tuple[int, int, int]]:
     """Return mass, centre and which sum, of parts of which both may be fitted."""
     places = {unknown.name: k for k, unknown in enumerate(unknowns)}
-    found = []
+    products = []
     for unknown in unknowns:
         mass = unknown.key.replace(".centre", ".mass")
         if unknown.axis is not None and mass in places:
-            found.append((places[mass], places[unknown.name], 1 if unknown.axis == 0 else 2))
-    return found
+            products.append((places[mass], places[unknown.name], 1 if unknown.axis == 0 else 2))
+    return products
 
 
 def sag_reading(machine: Machine, sag: SagReading, unknowns: Sequence[Unknown]) -> Reading:
@@ -164,12 +164,12 @@ def plate_readings(machine: Machine, unknowns: Sequence[Unknown], rules: LoadRul
     keep = [k for k, row in enumerate(rows) if row.attachment != "jib" or _is_pin(machine, row)]
     cells = Cells(*(getattr(cells, name)[keep] for name in ("jib", "centre", "extension", "slabs", "height")))
     rows = [rows[k] for k in keep]
-    asked = _Plate(machine, cells, unknowns, slope)
+    plate = _Plate(machine, cells, unknowns, slope)
     out = []
     for k, row in enumerate(rows):
         where = f"plate: {row.attachment}, {show(row.load_centre, 'length')}, {show(row.height or 0.0, 'length')} up"
         accuracy = PLATE_ACCURACY * row.load
-        out.append(Reading("holds at least", where, row.load, accuracy, "mass", asked.of_row(k), least=True))
+        out.append(Reading("holds at least", where, row.load, accuracy, "mass", plate.of_row(k), least=True))
     return out
 
 

@@ -51,26 +51,26 @@ class Unknown:
 
 def unknowns_of(machine: Machine) -> tuple[Unknown, ...]:
     """Return what may be fitted of a machine, in the order of its file."""
-    found = [_mass(machine, "chassis.mass", "mass of the chassis", machine.chassis.mass)]
+    unknowns = [_mass(machine, "chassis.mass", "mass of the chassis", machine.chassis.mass)]
     centre = machine.chassis.centre or _drawn(machine, "chassis")
-    found += _centre(machine, "chassis.centre", "chassis", centre)
+    unknowns += _centre(machine, "chassis.centre", "chassis", centre)
     weight = machine.counterweight
-    found.append(_mass(machine, "counterweight.mass", "mass of the counterweight", weight.mass))
-    found += _centre(machine, "counterweight.centre", "counterweight", weight.centre)
+    unknowns.append(_mass(machine, "counterweight.mass", "mass of the counterweight", weight.mass))
+    unknowns += _centre(machine, "counterweight.centre", "counterweight", weight.centre)
     if machine.ballast_slab is not None:
-        found.append(_mass(machine, "ballast_slab.mass", "mass of a ballast slab", machine.ballast_slab.mass))
-    found.append(_mass(machine, "mast.mass", "mass of the mast", machine.mast.mass))
+        unknowns.append(_mass(machine, "ballast_slab.mass", "mass of a ballast slab", machine.ballast_slab.mass))
+    unknowns.append(_mass(machine, "mast.mass", "mass of the mast", machine.mast.mass))
     for name in ("forks", "jib"):
         part = getattr(machine, name)
         if part is not None:
-            found.append(_mass(machine, f"{name}.mass", f"mass of the {name}", part.mass))
+            unknowns.append(_mass(machine, f"{name}.mass", f"mass of the {name}", part.mass))
     key, stiffness = "mast.stiffness_fore_aft", machine.mast.stiffness_fore_aft
     if stiffness is not None:
         origin = _origin(machine, key)
         spread, ends = _STIFFNESS.get(origin, _UNSURE[2]) * stiffness, (_LEAST * stiffness, _MOST * stiffness)
         what = "stiffness of the mast fore and aft"
-        found.append(Unknown(key, what, "torsion_stiffness", stiffness, spread, *ends, origin=origin))
-    return tuple(found)
+        unknowns.append(Unknown(key, what, "torsion_stiffness", stiffness, spread, *ends, origin=origin))
+    return tuple(unknowns)
 
 
 def _mass(machine: Machine, key: str, what: str, value: float) -> Unknown:

@@ -156,8 +156,8 @@ class Composer:
         doubts = story.doubts if ended else ()
         if doubts:
             write(draw, (x, y), EITHER_WAY, round(_LAST * lay.text), bold=True)
-            told = (f"{doubt[:1].upper()}{doubt[1:]}." for doubt in doubts)
-            rows = (*told, f"This run: {rows[0][:1].lower()}{rows[0][1:]}", *rows[1:])
+            sentences = (f"{doubt[:1].upper()}{doubt[1:]}." for doubt in doubts)
+            rows = (*sentences, f"This run: {rows[0][:1].lower()}{rows[0][1:]}", *rows[1:])
         else:
             write(draw, (x, y), "Outcome" if ended else "So far", lay.small, palette.MUTED)
         step = text_size("0", lay.text)[1]

@@ -58,10 +58,10 @@ def _bases(report: LoadsReport) -> list[tuple[float, int]]:
     """Return extensions and slabs to draw: with a plate those that it states, else evenly picked ones."""
     shown = np.isfinite(report.given)
     pairs = zip(report.cells.extension[shown].tolist(), report.cells.slabs[shown].tolist(), strict=True)
-    found = sorted({(extension, int(slabs)) for extension, slabs in pairs})
-    if len(found) <= _MOST_LINES:
-        return found
-    return [found[round(k * (len(found) - 1) / (_MOST_LINES - 1))] for k in range(_MOST_LINES)]
+    bases = sorted({(extension, int(slabs)) for extension, slabs in pairs})
+    if len(bases) <= _MOST_LINES:
+        return bases
+    return [bases[round(k * (len(bases) - 1) / (_MOST_LINES - 1))] for k in range(_MOST_LINES)]
 
 
 def _look(k: int) -> dict[str, Any]:

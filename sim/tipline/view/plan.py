@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 from PIL import Image, ImageDraw
 
+from tipline.model.plane import turn
 from tipline.units import System
 from tipline.view import palette
 from tipline.view.canvas import text_size, write
@@ -149,15 +150,11 @@ def _hull(points: Array) -> Array:
     for way in (order, order[::-1]):
         side: list[tuple[float, float]] = []
         for x, y in way:
-            while len(side) > 1 and _left_of(side[-2], side[-1], (x, y)) <= 0.0:
+            while len(side) > 1 and turn(side[-2], side[-1], (x, y)) <= 0.0:
                 side.pop()
             side.append((x, y))
         sides.append(side[:-1])
     return np.array([*sides[0], *sides[1]]).reshape(-1, 2)
-
-
-def _left_of(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
 def _dashes(count: int = 8) -> list[tuple[float, float]]:

@@ -90,7 +90,7 @@ def demand(
     driven = low < 0.0 or high > 0.0
     way = max(low, -FARTHEST), min(high, FARTHEST)
     turn = hardest_turn(case.scenario, case.machine) if driven else None
-    places = driven_places(case, way, ALONG) if at is None else line(at, setup.heading, way, ALONG)
+    places = driven_places(case.inputs, way, ALONG) if at is None else line(at, setup.heading, way, ALONG)
     loads = loading(case, DRIVES if driven else STOOD, moving=driven or setup.speed != 0.0, turning=turn)
     asking = _ask(case.machine, case.floor, (loads,), {loads.setup: places})
     if detail and loads.stands:

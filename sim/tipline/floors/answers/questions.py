@@ -153,17 +153,17 @@ def _then(worst: ModeAnswer, found_out: Mapping[str, Ends]) -> Span:
 
 def _told(now: Span, then: Span, best: float) -> str:
     """Say what the answer does to the range, and whether it can bring the planning limit to be kept."""
-    told = (
+    sentence = (
         f"Now likely {digits(now.likely)} times the planning limit, nine in ten draws {range_words(now)}; if it comes "
         f"out as likely, {digits(then.likely)} times, nine in ten draws {range_words(then)}."
     )
     if now.high <= 1.0:
-        return told
+        return sentence
     if then.high <= 1.0:
-        return f"{told} Then it is no longer exceeded."
+        return f"{sentence} Then it is no longer exceeded."
     if best <= 1.0:
-        return f"{told} Still exceeded; it has to come out better than likely."
-    return f"{told} Still exceeded, even at the best it may come to."
+        return f"{sentence} Still exceeded; it has to come out better than likely."
+    return f"{sentence} Still exceeded, even at the best it may come to."
 
 
 def _width(span: Span) -> float:

@@ -384,8 +384,8 @@ class FloorReport(Shown):
 
 def _begun(zone: str) -> str:
     """Begin a sentence with a part of a floor."""
-    told = spoken_of(zone)
-    return f"{told[:1].upper()}{told[1:]}"
+    name = spoken_of(zone)
+    return f"{name[:1].upper()}{name[1:]}"
 
 
 def worst_of(answers: list[Answer]) -> tuple[Answer, ...]:

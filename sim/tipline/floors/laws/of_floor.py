@@ -155,7 +155,7 @@ def places_met(case: Case, *, compiled: bool = False) -> Iterator[Situation]:
         return
     most = FARTHEST - BEYOND
     reach = max(way[0], -most) - BEYOND * (way[0] < 0.0), min(way[1], most) + BEYOND * (way[1] > 0.0)
-    standings = driven_places(case, reach, ALONG)
+    standings = driven_places(case.inputs, reach, ALONG)
     yield from situations(case.floor, loads, standings, places_of(case.machine), tyres_of(case.machine))
 
 

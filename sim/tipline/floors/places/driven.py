@@ -14,7 +14,7 @@ from tipline.scenario.driving import poses
 from tipline.scenario.spec import Scenario, Turn
 
 if TYPE_CHECKING:
-    from tipline.scenario.case import Case
+    from tipline.scenario.commanded import Inputs
 
 __all__ = ["driven_places", "hardest_turn"]
 
@@ -24,19 +24,23 @@ def hardest_turn(scenario: Scenario, machine: Machine) -> Turning | None:
     radii = [event.radius for event in scenario.event if isinstance(event, Turn) and event.curve and event.radius]
     if not radii:
         return None
-    told = [scenario.setup.speed, *(getattr(event, "speed", 0.0) for event in scenario.event if event.kind == "drive")]
-    return Turning(min(max(abs(speed) for speed in told), machine.drive.top_speed), min(radii))
+    speeds = [
+        scenario.setup.speed,
+        *(getattr(event, "speed", 0.0) for event in scenario.event if event.kind == "drive"),
+    ]
+    return Turning(min(max(abs(speed) for speed in speeds), machine.drive.top_speed), min(radii))
 
 
-def driven_places(case: Case, way: tuple[float, float], step: float) -> tuple[Standing, ...]:
+def driven_places(inputs: Inputs, way: tuple[float, float], step: float) -> tuple[Standing, ...]:
     """Return the truck's places: where it stands first, then from so far behind it to so far ahead of it [m].
 
     In turns only as far as it comes in the time of the run.
     """
-    setup, turn = case.scenario.setup, hardest_turn(case.scenario, case.machine)
+    (scenario, machine), setup = inputs, inputs.scenario.setup
+    turn = hardest_turn(scenario, machine)
     if turn is None:
         return line(setup.position, setup.heading, way, step)
-    x, y, heading = poses(case.machine, case.scenario, case.scenario.run.duration).T
+    x, y, heading = poses(machine, scenario, scenario.run.duration).T
     places, gone = [Standing(setup.position, setup.heading)], 0.0
     for k in range(1, len(x)):
         gone += hypot(x[k] - x[k - 1], y[k] - y[k - 1])

@@ -68,23 +68,23 @@ def fill_in(document: Document) -> None:
     inside.numbers = {path[1:] for path in document.numbers if path[:1] == (TABLE,)}
     known = build(PlateAndTape, inside)
     try:
-        made = _made(known, by_section=document.find(("mast", "section"))[1])
+        tables = _made(known, by_section=document.find(("mast", "section"))[1])
     except ValueError as error:
         remedy = _NEEDED if "neither" in str(error) else "Correct one of them, or leave out what you are not certain of"
         raise InputErrors([document.problem((TABLE,), str(error), remedy, absent=True)]) from error
-    _put(document, document.data, made, (), known)
+    _put(document, document.data, tables, (), known)
 
 
 def _made(known: PlateAndTape, *, by_section: bool) -> dict[str, Any]:
     """Return the tables that are filled in, without what a mast's channels tell."""
-    made = parts_of(estimate(known))
+    tables = parts_of(estimate(known))
     if by_section:
-        made["mast"] = {key: value for key, value in made["mast"].items() if key not in _BY_SECTION}
-    return made
+        tables["mast"] = {key: value for key, value in tables["mast"].items() if key not in _BY_SECTION}
+    return tables
 
 
-def _put(document: Document, data: dict[str, Any], made: dict[str, Any], path: Path, known: PlateAndTape) -> None:
-    for key, value in made.items():
+def _put(document: Document, data: dict[str, Any], tables: dict[str, Any], path: Path, known: PlateAndTape) -> None:
+    for key, value in tables.items():
         here = (*path, key)
         if key not in data:
             data[key] = value
@@ -128,8 +128,8 @@ def bands_of(machine: Machine) -> tuple[TruckBand, ...]:
     known = machine.plate_and_tape
     if known is None:
         return ()
-    found = estimate(known.model_copy(update={"chosen": {}})).bands
-    return tuple(band for band in found.values() if _moves(machine, band))
+    bands = estimate(known.model_copy(update={"chosen": {}})).bands
+    return tuple(band for band in bands.values() if _moves(machine, band))
 
 
 def _moves(machine: Machine, band: TruckBand) -> bool:
@@ -149,7 +149,7 @@ def within_band(machine: Machine, key: str, value: float) -> Machine:
         return machine
     other = known.model_copy(update={"chosen": {**known.chosen, key: value}})
     try:
-        before, after = (_made(one, by_section=bool(machine.mast.section)) for one in (known, other))
+        before, after = (_made(tape, by_section=bool(machine.mast.section)) for tape in (known, other))
     except ValueError:
         return machine
     moved = _moved(machine, before, after, (), machine.origins)
@@ -168,8 +168,8 @@ def _moved(spec: Any, before: Any, after: Any, path: Path, origins: dict[str, st
         elif isinstance(value, list) and value and isinstance(value[0], dict):
             entries = zip(there, old, value, strict=False)
             changed[key] = tuple(
-                entry.model_copy(update=_moved(entry, one, other, (*here, index), origins))
-                for index, (entry, one, other) in enumerate(entries)
+                entry.model_copy(update=_moved(entry, before, other, (*here, index), origins))
+                for index, (entry, before, other) in enumerate(entries)
             )
         elif origins.get(dotted(here)) == "assumed":
             changed[key] = tuple(value) if isinstance(value, list) else value

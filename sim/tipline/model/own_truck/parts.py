@@ -260,6 +260,6 @@ def _plate(out: Estimate) -> Table:
 def _weighing(out: Estimate) -> Table | None:
     known, v = out.known, out.value
     read = {"drive_axle": known.drive_axle_load, "steer_axle": known.steer_axle_load, "total": known.own_weight}
-    told = {name: value for name, value in read.items() if value is not None}
+    readings = {name: value for name, value in read.items() if value is not None}
     setup = {"extension": v["weighed_extension"], "slabs": int(v["weighed_slabs"]), "attachment": "forks"}
-    return {**told, **setup, "note": "as told in plate_and_tape"} if told else None
+    return {**readings, **setup, "note": "as told in plate_and_tape"} if readings else None
