@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tipline.view import frame, palette
+from tipline.view import frame, palette, plan
 from tipline.view.canvas import Layout, text_size, wrap
 from tipline.view.frame import Composer, marking_lines, so_far, spelled
 from tipline.view.scene import Frame, arrow_scale
@@ -208,3 +208,39 @@ def test_arrows_are_to_a_round_scale_in_either_system(make_story: Callable[..., 
         assert number.rstrip("0") in ("1", "2", "5"), words
     for system in ("si", "us"):
         assert 0.3 < heaviest / arrow_scale(story, system) <= 1.25
+
+
+def test_a_tyre_that_carries_nothing_has_no_label(make_story: Callable[..., Story]) -> None:
+    """What hangs in the air says nothing by its load; that of a truck that lies says nothing either."""
+    story = make_story()
+    lifted = replace(story.tyres[1], load=np.zeros(len(story.time)))
+    changed = replace(story, tyres=(story.tyres[0], lifted, *story.tyres[2:]))
+    view = Layout.of(draft=False).view
+    labelled = {text[0] for text in Composer(changed)._texts(blank(changed, view), 20)}
+    assert story.tyres[0].name in labelled
+    assert lifted.name not in labelled
+    fallen = len(story.time) - 1
+    assert story.fallen(fallen)
+    lying = {text[0] for text in Composer(story)._texts(blank(story, view), fallen)}
+    assert not lying & {tyre.name for tyre in story.tyres}
+
+
+def test_the_plan_of_a_truck_that_fell_shows_what_lies_where_it_last_stood(make_story: Callable[..., Story]) -> None:
+    """Grey is filled for truck and load, none for one that stands; the view stays with the last pose on its tyres."""
+    story = make_story()
+    fallen = len(story.time) - 1
+    assert story.fallen(fallen)
+    drawn = plan.Plan(story, (300, 200), 12)
+    counts = [int((np.asarray(drawn.draw(index)) == palette.EDGE).all(axis=2).sum()) for index in (0, fallen)]
+    assert counts[0] < 50
+    assert counts[1] > 1000
+    last = next(index for index in range(fallen, -1, -1) if not story.fallen(index))
+    spot = story.tyres[0].contact[0][None]
+    assert drawn._pixels(spot, fallen) == pytest.approx(drawn._pixels(spot, last))
+
+
+def test_an_outline_is_that_of_the_outermost_points() -> None:
+    inside = np.random.default_rng(1).uniform(0.1, 0.9, (40, 2))
+    square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+    ring = plan._hull(np.concatenate([inside, square]))
+    assert sorted(map(tuple, ring)) == sorted(map(tuple, square))

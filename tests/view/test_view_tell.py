@@ -226,6 +226,19 @@ def test_distances_end_at_the_point_of_no_return(tmp_path: Path) -> None:
     assert np.isfinite(line.ends).all()
 
 
+def test_what_hangs_in_the_air_makes_no_tip_line_and_nothing_counts_past_the_point_of_no_return(tmp_path: Path) -> None:
+    """Both rear tyres carry nothing at the last sample but one: no back line there; the front line stays."""
+    case = case_of(tmp_path, FORKS)
+    run = run_of(case)
+    for tyre in ("rear-left", "rear-right"):
+        run.series(f"tyre_load.{tyre}")[-2] = 0.0
+    story = told(case, run, no_return=0.5)
+    lines = {line.name: np.isfinite(line.ends).all(axis=(1, 2)) for line in story.lines}
+    assert lines["back"].tolist() == [True, True, True, False, True]
+    assert lines["front"].all()
+    assert np.isfinite(story.balance).all(axis=1).tolist() == [True, True, True, False, False]
+
+
 def test_a_truck_on_its_side_has_no_tip_lines(tmp_path: Path) -> None:
     case = case_of(tmp_path, FORKS)
     run = run_of(case)
