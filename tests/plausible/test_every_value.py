@@ -15,6 +15,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from pydantic import BaseModel
 from tests.shared.cases import truck_of_channels
@@ -29,7 +30,7 @@ from tipline.floors.answers.demand import demand, route
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.model.floor import Floor
 from tipline.model.machine import Machine
-from tipline.model.reader import read_stock
+from tipline.model.reader import read_machine, read_stock
 from tipline.model.spreaders import Stock
 from tipline.pose.weighings import weighed
 from tipline.report.weighings import weighings
@@ -47,6 +48,8 @@ from tipline.statics.truck import truck_of
 from tipline.sweeps.draws import Rows
 from tipline.sweeps.inputs import knobs
 from tipline.sweeps.spread import planned
+from tipline.truck_fit.readings import sag_reading, weighing_readings
+from tipline.truck_fit.unknowns import unknowns_of
 
 INPUTS = tomllib.loads((Path(__file__).parent / "every_key.toml").read_text(encoding="utf-8"))
 REFUSED = {"zone.*[ground].platform.undrained_strength"}
@@ -64,9 +67,12 @@ ELSEWHERE = {
     "run.record_every": "tests/plausible/test_every_value.py::test_every_so_many_steps_are_recorded",
     "outcome": "tests/sweeps/test_assessment.py::test_what_a_grid_asks_for_is_read_and_spelled_in_every_sentence",
     "set": "tests/plausible/test_every_value.py::test_what_a_sweep_sets_is_set_in_all_its_runs",
+    "weighings.*.tyre.*.name": "tests/plausible/test_every_value.py::test_which_tyre_was_read_counts",
     "threshold.outcome": "tests/sweeps/test_sweep.py::test_a_threshold_lies_where_bisection_by_hand_finds_it",
 }
 """Held by a test of their own."""
+READINGS = ("weighings.", "sags.")
+"""How the keys of what was measured of a truck begin."""
 MEANT = {"meant.*"}
 """Of a stock and a route: held as of the other files, by the tests of what is unusual in them."""
 Part = Callable[[Case], Iterator[tuple[str, BaseModel]]]
@@ -107,10 +113,6 @@ def lasting(case: Case) -> Any:
 
 def plate(case: Case) -> Any:
     return governs(case.load, case.machine, plate_row(case.inputs, truck_of(case)))
-
-
-def scales(case: Case) -> Any:
-    return weighings(weighed(case.machine), "si")
 
 
 def varied(case: Case) -> Any:
@@ -190,7 +192,7 @@ def left_by(wanted: set[str], group: list[Base], part: Part, *routes: Mapping[st
 
 
 QUICK: Mapping[str, Answer] = {
-    "varied": varied, "scales": scales, "plate": plate, "cells": cells, "ending": ending, "shown": shown,
+    "varied": varied, "plate": plate, "cells": cells, "ending": ending, "shown": shown,
     "asked about": asked_about,
 }  # fmt: skip
 
@@ -202,10 +204,34 @@ def test_every_value_of_a_scenario_is_used_or_told(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
+def test_every_reading_of_a_machine_is_compared_or_told() -> None:
+    """What scales and a tape said of a truck: beside the file's own weights, and as `fit` compares them."""
+
+    def compared(machine: Machine) -> Any:
+        """What was read, how surely, and what the file's own values would give."""
+        unknowns = unknowns_of(machine)
+        readings = [one for weighing in machine.weighings for one in weighing_readings(machine, weighing, unknowns)]
+        readings += [sag_reading(machine, sag, unknowns) for sag in machine.sags]
+        own = np.array([unknown.value for unknown in unknowns])
+        return [(one.words, one.where, one.value, one.accuracy, one.given(own)) for one in readings]
+
+    def beside(machine: Machine) -> Any:
+        return weighings(weighed(machine), "si")
+
+    left = {key for key in keys(Machine) if key.startswith(READINGS)}
+    for entry in INPUTS["reading"]:
+        read = partial(read_machine, "demo-truck-a")
+        base = Base(entry["name"], read, entry["changes"], entry.get("others", {}))
+        left = unnoticed(left, [base], lambda machine: [("", machine)], {"beside": beside, "compared": compared})
+    assert left == set()
+
+
+@pytest.mark.slow
 def test_every_value_of_a_machine_is_used_or_told(tmp_path: Path) -> None:
     group = bases("case", tmp_path)
     on_floor = {key for key in keys(Machine) if key.endswith("inflation")}
-    left = left_by(keys(Machine) - on_floor, group, truck, {"first instant": first_instant}, QUICK)
+    readings = {key for key in keys(Machine) if key.startswith(READINGS)}
+    left = left_by(keys(Machine) - on_floor - readings, group, truck, {"first instant": first_instant}, QUICK)
     assert untold(left, group, truck) == set()
     assert left_by(on_floor, bases("floor", tmp_path)[:1], truck, {"asked of the floor": asked_of_floor}) == set()
 
@@ -234,6 +260,19 @@ def test_every_value_of_a_sweep_is_used_or_told() -> None:
     ]
     found = unnoticed(keys(Sweep), group, lambda plan: [("", plan.sweep)], {"rows": rows, "shown": shown})
     assert found == set()
+
+
+def test_which_tyre_was_read_counts() -> None:
+    """Each must be named, once: front and rear exchanged weigh the other axle."""
+
+    def drive(*names: str) -> float:
+        loads = zip(names, ("2.3 t", "2.2 t", "2.9 t", "2.8 t"), strict=True)
+        tyres = ", ".join(f'{{name = "{name}", load = "{load}"}}' for name, load in loads)
+        (one,) = weighed(read_machine("demo-truck-a", {"weighings": f"[{{tyre = [{tyres}]}}]"}))
+        return float(one.reading["drive axle"])
+
+    assert drive("front-left", "front-right", "rear-left", "rear-right") == pytest.approx(4500.0)
+    assert drive("rear-left", "rear-right", "front-left", "front-right") == pytest.approx(5700.0)
 
 
 def test_what_a_sweep_sets_is_set_in_all_its_runs() -> None:

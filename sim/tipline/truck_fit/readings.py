@@ -142,6 +142,7 @@ def sag_reading(machine: Machine, sag: SagReading, unknowns: Sequence[Unknown]) 
         return float(out[1] - out[0])
 
     up = f"{show(sag.lifted_load, 'mass')} from {show(sag.from_height, 'length')} to {show(sag.to_height, 'length')}"
+    up = f"{sag.note}: {up}" if sag.note else up
     words = "moved ahead"
     return Reading(
         words, f"{up} on the {sag.attachment}", sag.moved_ahead, sag.accuracy or SAG_ACCURACY, "length", given
