@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tipline.floors.answers.plan import lines_of
 from tipline.floors.places.patch import Patch
 from tipline.floors.places.route import Standing, path, tracks
 from tipline.floors.places.zones import cavity_outline, near, under
@@ -123,6 +124,17 @@ FLOOR = Floor.model_validate(
 
 def patch(x: float, y: float) -> Patch:
     return Patch("t", (x, y), 0.0, 0.3, 0.3, 5e4)
+
+
+@pytest.mark.parametrize(("outer", "kind"), [("free", "free edge"), ("joined", "joint")])
+def test_the_plan_draws_the_outer_edge_of_a_slab_as_what_it_is(outer: str, kind: str) -> None:
+    slab = FLOOR.zone[0].model_copy(update={"outer_edge": outer})
+    lines = lines_of(FLOOR.model_copy(update={"zone": (slab,)}))
+    assert lines[0] == ("joint", ((0.0, 4.0), (10.0, 4.0)))
+    corners = ((0.0, 0.0), (10.0, 0.0), (10.0, 8.0), (0.0, 8.0))
+    sides = {frozenset(side) for side in zip(corners, (*corners[1:], corners[0]), strict=True)}
+    assert [name for name, _ in lines[1:]] == [kind] * 4
+    assert {frozenset(side) for _, side in lines[1:]} == sides
 
 
 @pytest.mark.parametrize("order", [(0, 1), (1, 0)])
