@@ -20,7 +20,7 @@ from tipline.selftest.sources import Definition, Sources
 
 __all__ = ["COMMANDS", "UsedBy", "called", "kept", "reached_by", "used_by"]
 
-COMMANDS = ("check", "run", "floor", "slopes", "loads", "fit")
+COMMANDS = ("check", "run", "floor", "slopes", "loads", "fit", "start")
 """The commands that answer; a sweep and an export rest on what `run` rests on."""
 _PACKAGE = "tipline"
 _HERE = f"{_PACKAGE}.selftest"

@@ -412,7 +412,7 @@ def _reduced(machine: Machine, springs: MachineSprings, cells: Cells, stacking: 
     if not len(centres):
         return ()
     old = _reference(machine, centres)
-    asked_centres = np.unique(np.concatenate((centres, [old - 0.2, old + 0.3, old + 0.6])))
+    asked_centres = np.unique(np.round(np.concatenate((centres, [old - 0.2, old + 0.3, old + 0.6])), 6))
     asked_centres = asked_centres[(asked_centres > 0.15) & (np.abs(asked_centres - old) > 0.01)]
     every = np.concatenate(([old], asked_centres))
     top, count = machine.mast.top_fork_height, len(every)
