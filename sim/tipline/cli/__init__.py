@@ -317,7 +317,7 @@ def floor(
     quiet: Quiet = False,
     strict: Strict = False,
 ) -> None:
-    """Set what the tyres ask of a floor against planning limit and expected strength; leave a folder as run does."""
+    """Set what the tyres put on a floor against planning limit and expected strength; leave a folder as run does."""
     with _told(), Progress(quiet) as progress:
         overrides = _overrides(settings)
         from tipline.commands import floor as command
