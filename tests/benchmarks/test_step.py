@@ -72,11 +72,11 @@ def parts() -> tuple[float, float, float]:
     with World(prepared, 1e-3) as world:
         loop = Stepped(prepared, world)
         loop.advance_to(0.1, None)
-        step, table, state = compiled("packed_step"), prepared.commands.table, loop._state
+        step, table, state = compiled("packed_step"), prepared.commands.table, loop.state
         kernel = per_step(
-            lambda k: step(101 + k, 1e-3, state, table, loop._wrench, loop.record, loop._buffer, loop._index), 100
+            lambda k: step(101 + k, 1e-3, state, table, loop.wrench, loop.record, loop.buffer, loop.index), 100
         )
-        return kernel, per_step(lambda _: world.read_joints(state)), per_step(lambda _: world.apply(loop._calls), 20)
+        return kernel, per_step(lambda _: world.read_joints(state)), per_step(lambda _: world.apply(loop.calls), 20)
 
 
 def bare_step() -> float:

@@ -165,7 +165,7 @@ def test_a_breakdown_is_exit_code_3_with_one_message_and_no_folder(
 
 
 def test_a_build_without_its_inertia_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(World, "_tame", lambda self: None)
+    monkeypatch.setattr(World, "tame", lambda self: None)
     with pytest.raises(NumericalError, match="mass or inertia") as caught:
         simulate(case(TEXT))
     assert caught.value.quantity == "built model"
@@ -185,15 +185,13 @@ def step_both(text: str, seconds: float, steps: int) -> tuple[list[Any], list[An
     with World(prepared, 1e-3) as world:
         loop = Stepped(prepared, world)
         loop.advance_to(seconds, None)
-        world.read_joints(loop._state)
+        world.read_joints(loop.state)
     written = []
     for kernel in (packed_step, compiled("packed_step")):
-        state, wrench, record, buffer = (
-            array.copy() for array in (loop._state, loop._wrench, loop.record, loop._buffer)
-        )
+        state, wrench, record, buffer = (array.copy() for array in (loop.state, loop.wrench, loop.record, loop.buffer))
         for i in range(loop.k, loop.k + steps):
-            kernel(i, 1e-3, state, table, wrench, record, buffer, loop._index)
-        arrays = [buffer[row[0] : row[4]] for row in loop._index]
+            kernel(i, 1e-3, state, table, wrench, record, buffer, loop.index)
+        arrays = [buffer[row[0] : row[4]] for row in loop.index]
         written.append([wrench, record[loop.k : loop.k + steps], *arrays])
     return written[0], written[1]
 

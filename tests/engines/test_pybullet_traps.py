@@ -77,9 +77,9 @@ def joint_rates(prepared: Prepared, **changed: Change) -> Array:
     with entered(prepared, **changed) as world:
         for _ in range(100):
             raw = states(world)
-            world._torque_on(world._truck, 0, (500.0, 0.0, 0.0), 2, world._client)
-            world._torque_on(world._truck, 1, (0.0, 500.0, 0.0), 2, world._client)
-            world._force_on(world._truck, 2, (0.0, 0.0, 500.0), raw[at.CARRIAGE, :3].tolist(), 2, world._client)
+            world.torque_on(world.truck, 0, (500.0, 0.0, 0.0), 2, world.client)
+            world.torque_on(world.truck, 1, (0.0, 500.0, 0.0), 2, world.client)
+            world.force_on(world.truck, 2, (0.0, 0.0, 500.0), raw[at.CARRIAGE, :3].tolist(), 2, world.client)
             world.step()
         raw = states(world)
     slide = raw[at.CARRIAGE, 7:10] - raw[at.MAST, 7:10]
@@ -113,13 +113,13 @@ def test_no_limit_of_the_library_stops_the_axle() -> None:
     prepared = start(FORKS)
     with entered(prepared) as world:
         for _ in range(20):
-            world._torque_on(world._truck, 0, (20e3, 0.0, 0.0), 2, world._client)
+            world.torque_on(world.truck, 0, (20e3, 0.0, 0.0), 2, world.client)
             world.step()
         before = states(world)[[at.AXLE, at.CHASSIS], 10]
         for _ in range(1500):
             world.step()
         after = states(world)[[at.AXLE, at.CHASSIS], 10]
-        angle = world._p.getJointState(world._truck, 0, physicsClientId=world._client)[0]
+        angle = world.bullet.getJointState(world.truck, 0, physicsClientId=world.client)[0]
     assert abs(angle) > 10.0 * float(prepared.build.plant.axle[at.A_STOP])
     assert after[0] - after[1] == pytest.approx(before[0] - before[1], rel=0.05)
 
@@ -132,7 +132,7 @@ def pushed_after_rest(**changed: Change) -> float:
             world.step()
         for _ in range(100):
             place = states(world)[at.CHASSIS, :3].tolist()
-            world._force_on(world._truck, -1, (1e4, 0.0, 0.0), place, 2, world._client)
+            world.force_on(world.truck, -1, (1e4, 0.0, 0.0), place, 2, world.client)
             world.step()
         return float(states(world)[at.CHASSIS, 7] / (1e4 * 0.1 / prepared.build.plant.mass.sum()))
 
@@ -155,8 +155,8 @@ def test_bodies_have_no_shape_that_could_touch() -> None:
     raw = prepared.raw.copy()
     raw[at.LOAD, :3] = raw[at.CHASSIS, :3]
     with entered(replace(prepared, raw=raw)) as world:
-        p, client = world._p, world._client
-        for item, link in [(world._truck, link) for link in (-1, *world._links)] + [(world._load, -1)]:
+        p, client = world.bullet, world.client
+        for item, link in [(world.truck, link) for link in (-1, *world.links)] + [(world.load, -1)]:
             assert not p.getCollisionShapeData(item, link, physicsClientId=client)
         for _ in range(200):
             world.step()
@@ -200,7 +200,7 @@ def test_motors_are_only_ever_told_to_let_go(monkeypatch: pytest.MonkeyPatch) ->
 def test_a_step_is_one_step() -> None:
     """Substeps would hold our springs' forces while the bodies move on."""
     with entered(start(HUNG)) as world:
-        told = world._p.getPhysicsEngineParameters(physicsClientId=world._client)
+        told = world.bullet.getPhysicsEngineParameters(physicsClientId=world.client)
     assert told["fixedTimeStep"] == DT
     assert told["numSubSteps"] in (0, 1)
 
@@ -328,11 +328,11 @@ def test_a_unit_torque_gives_the_angular_momentum_of_the_whole_tensors(text: str
     torque, off = SMALL * np.eye(3)[axis], 0.0
     with entered(prepared) as world:
         for body in present(prepared):
-            world._place()
+            world.place()
             raw = states(world)
             before = momentum(prepared, raw, raw[:, 7:], inertia)
-            item, link = (world._load, -1) if body == at.LOAD else (world._truck, world._link.get(body, -1))
-            world._torque_on(item, link, torque.tolist(), 2, world._client)
+            item, link = (world.load, -1) if body == at.LOAD else (world.truck, world.link.get(body, -1))
+            world.torque_on(item, link, torque.tolist(), 2, world.client)
             world.step()
             speeds = states(world)[:, 7:]
             push, spin = momentum(prepared, raw, speeds, inertia)
@@ -366,7 +366,7 @@ def test_the_library_stops_at_100_and_the_watch_before() -> None:
     """An explosion does not become a number that is none: it stays at 100 m/s."""
     with entered(start(FORKS)) as world:
         place = states(world)[at.CHASSIS, :3].tolist()
-        world._force_on(world._truck, -1, (1e12, 0.0, 0.0), place, 2, world._client)
+        world.force_on(world.truck, -1, (1e12, 0.0, 0.0), place, 2, world.client)
         world.step()
         fastest = np.abs(states(world)[at.CHASSIS, 7:10]).max()
     assert fastest <= 100.0 + 1e-9
@@ -414,8 +414,8 @@ def test_forces_go_to_links_that_are_there(text: str) -> None:
     with entered(prepared, applyExternalForce=listen, applyExternalTorque=listen) as world:
         states(world)
         world.apply(np.zeros((reading.CALLS, 3)))
-        there = {(world._truck, -1)} | {(world._truck, link) for link in range(len(world._link))}
-        there |= {(world._load, -1)} if world._load >= 0 else set()
+        there = {(world.truck, -1)} | {(world.truck, link) for link in range(len(world.link))}
+        there |= {(world.load, -1)} if world.load >= 0 else set()
     assert used == there
 
 
@@ -498,7 +498,7 @@ def test_a_world_begins_without_gravity_and_leaves_other_clients_alone() -> None
         p.setGravity(0.0, 0.0, -3.0, physicsClientId=other)
         ball = p.createMultiBody(1.0, physicsClientId=other)
         with entered(start(FORKS)) as world:
-            told = p.getPhysicsEngineParameters(physicsClientId=world._client)
+            told = p.getPhysicsEngineParameters(physicsClientId=world.client)
             assert [told[f"gravityAcceleration{axis}"] for axis in "XYZ"] == [0.0, 0.0, 0.0]
             world.set_gravity(np.array([0.0, 0.0, -G]))
             for _ in range(100):
@@ -537,7 +537,7 @@ def test_a_hundred_worlds_leave_nothing_behind() -> None:
             before = in_use()
         with World(prepared, DT) as world:
             world.step()
-            clients.append(world._client)
+            clients.append(world.client)
     assert in_use().since(before).megabytes < 1.0
     assert len(set(clients)) == 1
 
@@ -551,7 +551,7 @@ def test_a_world_that_was_refused_leaves_no_client() -> None:
         worlds.append(world)
         with pytest.raises(NumericalError, match="mast stands"), world:
             pass
-    assert not any(p.getConnectionInfo(world._client)["isConnected"] for world in worlds)
+    assert not any(p.getConnectionInfo(world.client)["isConnected"] for world in worlds)
 
 
 QUIET = """

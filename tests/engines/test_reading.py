@@ -31,7 +31,7 @@ def test_bodies_from_joints_are_those_that_pybullet_tells(text: str) -> None:
         loop = Stepped(prepared, world)
         for end in np.arange(0.05, 1.6, 0.05):
             loop.advance_to(float(end), None)
-            state = loop._state.copy()
+            state = loop.state.copy()
             world.read_joints(state)
             reading.bodies_from_joints(state, prepared.build.plant, prepared.memory)
             world.read(told)
@@ -68,7 +68,7 @@ def at_centres_of_now(world: World) -> Any:
     apply = world.apply
 
     def now(calls: Array) -> None:
-        world._at_carriage, world._at_slide = calls[reading.C_AT_CARRIAGE].tolist(), calls[reading.C_AT_SLIDE].tolist()
+        world.at_carriage, world.at_slide = calls[reading.C_AT_CARRIAGE].tolist(), calls[reading.C_AT_SLIDE].tolist()
         apply(calls)
 
     return now

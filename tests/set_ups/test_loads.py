@@ -20,7 +20,7 @@ from tipline.report.loads import loads_page
 from tipline.set_ups import limits
 from tipline.set_ups.assessment import LoadsReport, Wanted, assess_loads
 from tipline.set_ups.cells import Cells, asked_from
-from tipline.set_ups.on_floor import Place, case_with
+from tipline.set_ups.on_floor import FloorPlace, case_with
 from tipline.set_ups.rules import LoadRules, rules_from
 from tipline.set_ups.settled import MachineSprings, SetUpParts, standing
 from tipline.statics.truck import Truck, truck_of
@@ -272,7 +272,7 @@ def test_a_floor_is_asked_as_the_floor_command_asks_it() -> None:
     where = {"floor": "demo-hall-c", "position": "6 m, 4 m"}
     found = tipline.loads("demo-truck-a", grid=one, load="8 t", load_centre="0.7 m", **where).report
     (here,) = found.floor
-    case = case_with(Place("demo-truck-a", "demo-hall-c", (6.0, 4.0)), {}, Wanted(8000.0, 0.7), 1.2, 2, 1.2)
+    case = case_with(FloorPlace("demo-truck-a", "demo-hall-c", (6.0, 4.0)), {}, Wanted(8000.0, 0.7), 1.2, 2, 1.2)
     worst = tipline.floor(case).report.worst
     assert worst is not None
     assert here.ratio == pytest.approx(worst.of_limit.high)

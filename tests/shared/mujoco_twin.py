@@ -116,7 +116,7 @@ class TwinWorld:
         self._slides = prepared.build.plant.mass[at.COUNTERWEIGHT] > 0.0
         self._speed = np.zeros(6)
         self._ready = False
-        self._place(prepared)
+        self.place(prepared)
 
     def __enter__(self) -> TwinWorld:
         return self
@@ -201,6 +201,6 @@ def simulate_twin(prepared: Prepared, seconds: float, own_springs: bool = False)
     with TwinWorld(told, dt, own_springs) as world:
         loop = Stepped(kept, world)  # type: ignore[arg-type]
         if own_springs:
-            loop._watch = lambda k, fastest: None  # type: ignore[method-assign]
+            loop.look = lambda k, fastest: None  # type: ignore[method-assign]
         loop.advance_to(seconds, None)
         return to_run(loop, 0.0)

@@ -120,7 +120,7 @@ def drive(prepared: Prepared, seconds: float, watch: bool = True) -> tuple[Array
     with World(prepared, prepared.case.scenario.run.time_step) as world:
         loop = Stepped(prepared, world)
         if not watch:
-            loop._watch = lambda k, fastest: None  # type: ignore[method-assign]
+            loop.look = lambda k, fastest: None  # type: ignore[method-assign]
         loop.advance_to(seconds, None)
         return loop.record[: loop.k], loop.watched().ledger_error
 

@@ -119,13 +119,13 @@ def _with_floor(
 ) -> LoadsReport:
     """Set the load that is asked about on a floor."""
     from tipline.model.reader import read_floor, read_stock
-    from tipline.set_ups.on_floor import Place, case_with, on_floor
+    from tipline.set_ups.on_floor import FloorPlace, case_with, on_floor
 
     wanted = report.wanted
     if isinstance(machine, Machine) or wanted is None:
         msg = "needs a machine by file or name, and a load"
         raise InputError(msg, key=argument("floor"), value=str(floor), remedy=f"Give both, {argument('load')} with it")
-    place = Place(str(machine), named(floor, "floor", "a floor file or a shipped name"), position)
+    place = FloorPlace(str(machine), named(floor, "floor", "a floor file or a shipped name"), position)
     title = read_floor(place.floor).title
     pieces = None if stock is None else read_stock(named(stock, "stock", "a file of spreaders or a shipped name"))
     hook = float(report.cells.height[report.for_wanted].min())

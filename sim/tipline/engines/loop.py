@@ -73,7 +73,7 @@ class Loop(ABC):
         for begin, stop in pairwise(self._stretches(first, last)):
             fastest = self._advance(begin, stop)
             if (self.k - 1) % self._look == 0:
-                self._watch(self.k - 1, fastest)
+                self.look(self.k - 1, fastest)
                 if progress is not None and (self.k - 1) % (TELLS_EVERY * self._look) == 0:
                     progress((self.k - 1 - first) / max(last - first, 1))
         _refuse_nonsense(fastest, (self.k - 1) * self.dt)
@@ -91,7 +91,7 @@ class Loop(ABC):
         looks = range(first - first % every + 1, last, every)
         return sorted({first, last} | {k for k in looks if first < k < last})
 
-    def _watch(self, k: int, fastest: float) -> None:
+    def look(self, k: int, fastest: float) -> None:
         """Stop a run that has broken down."""
         _refuse_nonsense(fastest, k * self.dt)
         seen = self.watch.seen

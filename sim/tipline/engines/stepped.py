@@ -33,11 +33,11 @@ class Stepped(Loop):
     def __init__(self, prepared: Prepared, world: World, losses: Array | None = None) -> None:
         dt = prepared.case.scenario.run.time_step
         packed = pack(prepared.build.plant, prepared.memory, watch_of(prepared, dt, losses))
-        self._buffer, self._index, plant, memory, watch = packed
+        self.buffer, self.index, plant, memory, watch = packed
         super().__init__(prepared, plant, memory, watch)
         self.world = world
-        self._state, self._wrench = np.zeros((reading.ROWS, 13)), np.zeros((6 + reading.CALLS // 2, 6))
-        self._raw, self._calls = self._state[:6], self._wrench[6:].reshape(reading.CALLS, 3)
+        self.state, self.wrench = np.zeros((reading.ROWS, 13)), np.zeros((6 + reading.CALLS // 2, 6))
+        self._raw, self.calls = self.state[:6], self.wrench[6:].reshape(reading.CALLS, 3)
         self._gravities = prepared.commands.table[:, [at.K_GX, at.K_GY, at.K_GZ]]
         changes = np.flatnonzero((np.diff(self._gravities, axis=0) != 0.0).any(axis=1)) + 1
         self._turns = {0, *changes.tolist()}
@@ -48,9 +48,9 @@ class Stepped(Loop):
         self.prepared.build.plant.place[:] = self._plant.place
 
     def _advance(self, begin: int, stop: int) -> float:
-        table, world, state, wrench = self.prepared.commands.table, self.world, self._state, self._wrench
-        step, buffer, index, dt = compiled("packed_step"), self._buffer, self._index, self.dt
-        read, apply, advance, calls = world.read_joints, world.apply, world.step, self._calls
+        table, world, state, wrench = self.prepared.commands.table, self.world, self.state, self.wrench
+        step, buffer, index, dt = compiled("packed_step"), self.buffer, self.index, self.dt
+        read, apply, advance, calls = world.read_joints, world.apply, world.step, self.calls
         record, turns, fastest = self.record, self._turns, 0.0
         for k in range(begin, stop):
             if k in turns:

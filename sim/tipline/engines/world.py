@@ -95,36 +95,36 @@ class World:
     """One multibody (and a loose load) in its own physics client; use as a context manager."""
 
     def __init__(self, prepared: Prepared, dt: float) -> None:
-        self._p = load_pybullet()
+        self.bullet = load_pybullet()
         self._prepared, self._dt = prepared, dt
-        self._client = -1
+        self.client = -1
         # bound once: they are called at every step
-        self._base, self._speed = self._p.getBasePositionAndOrientation, self._p.getBaseVelocity
-        self._joints, self._step = self._p.getJointStatesMultiDof, self._p.stepSimulation
-        self._force_on, self._torque_on = self._p.applyExternalForce, self._p.applyExternalTorque
-        self._truck, self._load = -1, -1
-        self._link: dict[int, int] = {}
-        self._links: list[int] = []
+        self._base, self._speed = self.bullet.getBasePositionAndOrientation, self.bullet.getBaseVelocity
+        self._joints, self._step = self.bullet.getJointStatesMultiDof, self.bullet.stepSimulation
+        self.force_on, self.torque_on = self.bullet.applyExternalForce, self.bullet.applyExternalTorque
+        self.truck, self.load = -1, -1
+        self.link: dict[int, int] = {}
+        self.links: list[int] = []
         self._at_chassis = self._at_load = _CLEAR
-        self._at_carriage: Sequence[float] = _CLEAR
-        self._at_slide: Sequence[float] = _CLEAR
+        self.at_carriage: Sequence[float] = _CLEAR
+        self.at_slide: Sequence[float] = _CLEAR
 
     def __enter__(self) -> World:
         refuse_impossible_bodies(self._prepared.build, self._prepared.raw)
-        self._client = self._p.connect(self._p.DIRECT)
+        self.client = self.bullet.connect(self.bullet.DIRECT)
         try:
-            self._p.setTimeStep(self._dt, physicsClientId=self._client)
-            self._p.setGravity(*_CLEAR, physicsClientId=self._client)
+            self.bullet.setTimeStep(self._dt, physicsClientId=self.client)
+            self.bullet.setGravity(*_CLEAR, physicsClientId=self.client)
             self._build()
         except BaseException:
-            self._p.disconnect(self._client)  # a client takes some 30 MB, and nobody leaves what was not entered
+            self.bullet.disconnect(self.client)  # a client takes some 30 MB, and nobody leaves what was not entered
             raise
         return self
 
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self._p.disconnect(self._client)
+        self.bullet.disconnect(self.client)
 
     def _build(self) -> None:
         build, raw = self._prepared.build, self._prepared.raw
@@ -134,15 +134,15 @@ class World:
         pivot = chassis + plant.axle[at.A_CX : at.A_CZ + 1]
         foot = chassis + plant.mast[at.M_CX : at.M_CZ + 1]
         up = (float(plant.link[at.L_UX]), 0.0, float(plant.link[at.L_UZ]))
-        joints.append((at.AXLE, at.CHASSIS, self._p.JOINT_REVOLUTE, pivot, (1.0, 0.0, 0.0)))
-        joints.append((at.MAST, at.CHASSIS, self._p.JOINT_SPHERICAL, foot, (0.0, 0.0, 1.0)))
-        joints.append((at.CARRIAGE, at.MAST, self._p.JOINT_PRISMATIC, build.centre[at.CARRIAGE], up))
+        joints.append((at.AXLE, at.CHASSIS, self.bullet.JOINT_REVOLUTE, pivot, (1.0, 0.0, 0.0)))
+        joints.append((at.MAST, at.CHASSIS, self.bullet.JOINT_SPHERICAL, foot, (0.0, 0.0, 1.0)))
+        joints.append((at.CARRIAGE, at.MAST, self.bullet.JOINT_PRISMATIC, build.centre[at.CARRIAGE], up))
         if mass[at.COUNTERWEIGHT] > 0.0:
             where = build.centre[at.COUNTERWEIGHT]
-            joints.append((at.COUNTERWEIGHT, at.CHASSIS, self._p.JOINT_PRISMATIC, where, (-1.0, 0.0, 0.0)))
-        self._link = {body: index for index, (body, *_) in enumerate(joints)}
+            joints.append((at.COUNTERWEIGHT, at.CHASSIS, self.bullet.JOINT_PRISMATIC, where, (-1.0, 0.0, 0.0)))
+        self.link = {body: index for index, (body, *_) in enumerate(joints)}
         frame = {at.CHASSIS: chassis} | {body: where for body, _, _, where, _ in joints}
-        self._truck = self._p.createMultiBody(
+        self.truck = self.bullet.createMultiBody(
             baseMass=float(mass[at.CHASSIS]),
             basePosition=raw[at.CHASSIS, :3].tolist(),
             baseInertialFrameOrientation=build.axes[at.CHASSIS].tolist(),
@@ -153,23 +153,23 @@ class World:
             linkOrientations=[(0.0, 0.0, 0.0, 1.0)] * len(joints),
             linkInertialFramePositions=[(build.centre[body] - where).tolist() for body, _, _, where, _ in joints],
             linkInertialFrameOrientations=[build.axes[body].tolist() for body, *_ in joints],
-            linkParentIndices=[0 if parent == at.CHASSIS else self._link[parent] + 1 for _, parent, *_ in joints],
+            linkParentIndices=[0 if parent == at.CHASSIS else self.link[parent] + 1 for _, parent, *_ in joints],
             linkJointTypes=[kind for _, _, kind, _, _ in joints],
             linkJointAxis=[list(axis) for *_, axis in joints],
-            flags=self._p.URDF_MAINTAIN_LINK_ORDER,
-            physicsClientId=self._client,
+            flags=self.bullet.URDF_MAINTAIN_LINK_ORDER,
+            physicsClientId=self.client,
         )
         if mass[at.LOAD] > 0.0:
-            self._load = self._p.createMultiBody(
+            self.load = self.bullet.createMultiBody(
                 baseMass=float(mass[at.LOAD]),
                 basePosition=raw[at.LOAD, :3].tolist(),
                 baseInertialFrameOrientation=build.axes[at.LOAD].tolist(),
-                physicsClientId=self._client,
+                physicsClientId=self.client,
             )
-        self._links = list(self._link.values())
+        self.links = list(self.link.values())
         self._refuse_wrong_links(joints)
-        self._tame()
-        self._place()
+        self.tame()
+        self.place()
         self._refuse_wrong_build()
 
     def _refuse_wrong_links(self, joints: list[tuple[int, int, int, Array, tuple[float, float, float]]]) -> None:
@@ -177,60 +177,62 @@ class World:
 
         `apply` names links by number: an effect on one that is not there would end the process without a message.
         """
-        count = self._p.getNumJoints(self._truck, physicsClientId=self._client)
-        held = [self._p.getJointInfo(self._truck, link, physicsClientId=self._client) for link in range(count)]
+        count = self.bullet.getNumJoints(self.truck, physicsClientId=self.client)
+        held = [self.bullet.getJointInfo(self.truck, link, physicsClientId=self.client) for link in range(count)]
         seen = [(info[2], info[16]) for info in held]
-        meant = [(kind, -1 if parent == at.CHASSIS else self._link[parent]) for _, parent, kind, _, _ in joints]
-        if seen != meant or list(self._link)[:_LINKS_WITHOUT_SLIDE] != [at.AXLE, at.MAST, at.CARRIAGE]:
+        meant = [(kind, -1 if parent == at.CHASSIS else self.link[parent]) for _, parent, kind, _, _ in joints]
+        if seen != meant or list(self.link)[:_LINKS_WITHOUT_SLIDE] != [at.AXLE, at.MAST, at.CARRIAGE]:
             msg = f"the links are {seen} (kind of joint, parent) instead of {meant}"
             raise NumericalError(msg, time=0.0, quantity="built model", remedy="Report this with the input files")
 
-    def _tame(self) -> None:
+    def tame(self) -> None:
         """Give every link its own inertia and switch off damping, motors and sleeping."""
-        build, client = self._prepared.build, {"physicsClientId": self._client}
-        own = {at.CHASSIS: (self._truck, -1)} | {body: (self._truck, link) for body, link in self._link.items()}
-        if self._load >= 0:
-            own[at.LOAD] = (self._load, -1)
+        build, client = self._prepared.build, {"physicsClientId": self.client}
+        own = {at.CHASSIS: (self.truck, -1)} | {body: (self.truck, link) for body, link in self.link.items()}
+        if self.load >= 0:
+            own[at.LOAD] = (self.load, -1)
         for body, (item, link) in own.items():
-            self._p.changeDynamics(
+            self.bullet.changeDynamics(
                 item, link, localInertiaDiagonal=build.moments[body].tolist(), linearDamping=0.0, angularDamping=0.0,
                 jointDamping=0.0, **client,
             )  # fmt: skip
             # on its own: together with an inertia this flag sends the inertia to the base, whatever the link
-            self._p.changeDynamics(item, -1, activationState=self._p.ACTIVATION_STATE_DISABLE_SLEEPING, **client)
-        for body, link in self._link.items():
+            self.bullet.changeDynamics(
+                item, -1, activationState=self.bullet.ACTIVATION_STATE_DISABLE_SLEEPING, **client
+            )
+        for body, link in self.link.items():
             if body == at.MAST:
-                self._p.setJointMotorControlMultiDof(
-                    self._truck, link, self._p.POSITION_CONTROL, targetPosition=[0.0, 0.0, 0.0, 1.0],
+                self.bullet.setJointMotorControlMultiDof(
+                    self.truck, link, self.bullet.POSITION_CONTROL, targetPosition=[0.0, 0.0, 0.0, 1.0],
                     positionGain=0.0, velocityGain=0.0, force=[0.0, 0.0, 0.0], **client,
                 )  # fmt: skip
             else:
-                self._p.setJointMotorControl2(self._truck, link, self._p.VELOCITY_CONTROL, force=0.0, **client)
+                self.bullet.setJointMotorControl2(self.truck, link, self.bullet.VELOCITY_CONTROL, force=0.0, **client)
 
-    def _place(self) -> None:
+    def place(self) -> None:
         """Set the pose and the speed at time zero."""
-        raw, q, client = self._prepared.raw, self._prepared.q, {"physicsClientId": self._client}
-        self._p.resetBasePositionAndOrientation(self._truck, raw[0, :3].tolist(), raw[0, 3:7].tolist(), **client)
-        self._p.resetBaseVelocity(self._truck, raw[0, 7:10].tolist(), raw[0, 10:13].tolist(), **client)
+        raw, q, client = self._prepared.raw, self._prepared.q, {"physicsClientId": self.client}
+        self.bullet.resetBasePositionAndOrientation(self.truck, raw[0, :3].tolist(), raw[0, 3:7].tolist(), **client)
+        self.bullet.resetBaseVelocity(self.truck, raw[0, 7:10].tolist(), raw[0, 10:13].tolist(), **client)
         turn, joint, axes = np.zeros((3, 3)), np.empty(4), self._prepared.build.axes[at.MAST]
         rest.exponential(q[rest.Q_MAST_X], q[rest.Q_MAST_Y], q[rest.Q_MAST_Z], turn)
         # pybullet turns a spherical joint in the child's principal axes
         quaternion_product(quaternion_of(turn), axes, joint)
         quaternion_product(axes * (-1.0, -1.0, -1.0, 1.0), joint.copy(), joint)
-        self._p.resetJointState(self._truck, self._link[at.AXLE], float(q[rest.Q_AXLE]), **client)
-        self._p.resetJointState(self._truck, self._link[at.CARRIAGE], float(q[rest.Q_LIFT]), **client)
-        self._p.resetJointStateMultiDof(self._truck, self._link[at.MAST], joint.tolist(), **client)
-        if self._load >= 0:
-            self._p.resetBasePositionAndOrientation(self._load, raw[5, :3].tolist(), raw[5, 3:7].tolist(), **client)
-            self._p.resetBaseVelocity(self._load, raw[5, 7:10].tolist(), raw[5, 10:13].tolist(), **client)
+        self.bullet.resetJointState(self.truck, self.link[at.AXLE], float(q[rest.Q_AXLE]), **client)
+        self.bullet.resetJointState(self.truck, self.link[at.CARRIAGE], float(q[rest.Q_LIFT]), **client)
+        self.bullet.resetJointStateMultiDof(self.truck, self.link[at.MAST], joint.tolist(), **client)
+        if self.load >= 0:
+            self.bullet.resetBasePositionAndOrientation(self.load, raw[5, :3].tolist(), raw[5, 3:7].tolist(), **client)
+            self.bullet.resetBaseVelocity(self.load, raw[5, 7:10].tolist(), raw[5, 10:13].tolist(), **client)
 
     def _refuse_wrong_build(self) -> None:
         """Compare what pybullet holds with what was meant: places and turning of every body, and the masses."""
         build = self._prepared.build
         seen, want, mass = np.zeros((6, 13)), self._prepared.raw, build.plant.mass
         self.read(seen)
-        for body, link in ({at.CHASSIS: -1} | self._link).items():
-            held = self._p.getDynamicsInfo(self._truck, link, physicsClientId=self._client)
+        for body, link in ({at.CHASSIS: -1} | self.link).items():
+            held = self.bullet.getDynamicsInfo(self.truck, link, physicsClientId=self.client)
             if not np.allclose((held[0], *held[2]), (mass[body], *build.moments[body]), rtol=1e-6):
                 msg = f"the {at.BODIES[body]} has mass or inertia {held[0]:g}, {held[2]} instead of what was given"
                 raise NumericalError(msg, time=0.0, quantity="built model", remedy="Report this with the input files")
@@ -248,18 +250,18 @@ class World:
 
         A run reads its joints instead (`read_joints`), which takes less time.
         """
-        client, truck = self._client, self._truck
-        links = self._p.getLinkStates(truck, self._links, 1, 1, client)
+        client, truck = self.client, self.truck
+        links = self.bullet.getLinkStates(truck, self.links, 1, 1, client)
         joined = [value for link in links for part in (0, 1, 6, 7) for value in link[part]]
         slide = () if len(links) > _LINKS_WITHOUT_SLIDE else _ABSENT
-        chassis, load = self._body(truck), self._body(self._load) if self._load >= 0 else _ABSENT
+        chassis, load = self._body(truck), self._body(self.load) if self.load >= 0 else _ABSENT
         _pack_bodies(raw, 0, *chassis, *joined, *slide, *load)
-        self._at_carriage = links[2][0]
-        self._at_slide = links[-1][0]
+        self.at_carriage = links[2][0]
+        self.at_slide = links[-1][0]
 
     def _body(self, item: int) -> tuple[float, ...]:
-        place, turn = self._base(item, self._client)
-        v, w = self._speed(item, self._client)
+        place, turn = self._base(item, self.client)
+        v, w = self._speed(item, self.client)
         return (*place, *turn, *v, *w)
 
     def read_joints(self, state: Array) -> None:
@@ -267,10 +269,10 @@ class World:
 
         The bodies' own states follow by `bodies_from_joints`, and are those of `read` to rounding.
         """
-        client, truck, load = self._client, self._truck, self._load
+        client, truck, load = self.client, self.truck, self.load
         place, turn = self._base(truck, client)
         v, w = self._speed(truck, client)
-        axle, mast, lift, *more = self._joints(truck, self._links, client)
+        axle, mast, lift, *more = self._joints(truck, self.links, client)
         slide = (more[0][0][0], more[0][1][0]) if more else _OUT
         self._at_chassis = place
         if load >= 0:
@@ -292,24 +294,24 @@ class World:
         """
         # in the order of the rows; names cost less than looking rows up
         force, torque, axle, mast, carriage, slide, load_force, load_torque, at_carriage, at_slide = calls.tolist()
-        client, truck, force_on, torque_on = self._client, self._truck, self._force_on, self._torque_on
+        client, truck, force_on, torque_on = self.client, self.truck, self.force_on, self.torque_on
         force_on(truck, -1, force, self._at_chassis, _WORLD_FRAME, client)
         torque_on(truck, -1, torque, _WORLD_FRAME, client)
         torque_on(truck, 0, axle, _WORLD_FRAME, client)
         torque_on(truck, 1, mast, _WORLD_FRAME, client)
-        force_on(truck, 2, carriage, self._at_carriage, _WORLD_FRAME, client)
-        self._at_carriage = at_carriage
-        if len(self._links) > _LINKS_WITHOUT_SLIDE:
-            force_on(truck, 3, slide, self._at_slide, _WORLD_FRAME, client)
-            self._at_slide = at_slide
-        if self._load >= 0:
-            force_on(self._load, -1, load_force, self._at_load, _WORLD_FRAME, client)
-            torque_on(self._load, -1, load_torque, _WORLD_FRAME, client)
+        force_on(truck, 2, carriage, self.at_carriage, _WORLD_FRAME, client)
+        self.at_carriage = at_carriage
+        if len(self.links) > _LINKS_WITHOUT_SLIDE:
+            force_on(truck, 3, slide, self.at_slide, _WORLD_FRAME, client)
+            self.at_slide = at_slide
+        if self.load >= 0:
+            force_on(self.load, -1, load_force, self._at_load, _WORLD_FRAME, client)
+            torque_on(self.load, -1, load_torque, _WORLD_FRAME, client)
 
     def set_gravity(self, gravity: Array) -> None:
         """Turn gravity (3,) [m/s2]."""
-        self._p.setGravity(*gravity.tolist(), physicsClientId=self._client)
+        self.bullet.setGravity(*gravity.tolist(), physicsClientId=self.client)
 
     def step(self) -> None:
         """Advance by one step."""
-        self._step(self._client)
+        self._step(self.client)

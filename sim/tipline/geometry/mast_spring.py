@@ -1,4 +1,7 @@
-"""The joint that stands for the bending of the mast: as its file tells it, else from the sections of its stages."""
+"""The joint that stands for the bending of the mast: as its file tells it, else from the sections of its stages.
+
+Source: [BeamTables], [EN1993] (by `mechanics.mast`), [Own] (how the stages hold each other)
+"""
 
 from __future__ import annotations
 

@@ -14,11 +14,11 @@ from tipline.scenario.reader import read
 from tipline.set_ups.assessment import OnFloor, Wanted
 from tipline.set_ups.cells import CARRYING
 
-__all__ = ["Place", "case_with", "on_floor"]
+__all__ = ["FloorPlace", "case_with", "on_floor"]
 
 
 @dataclass(frozen=True)
-class Place:
+class FloorPlace:
     """Where it stands: machine and floor by file or shipped name, and the drive axle's place on the floor [m]."""
 
     machine: str
@@ -33,7 +33,7 @@ _ROPE = 0.3
 """Rope that a hung load is given [m] (our choice: statics takes it at the hook)."""
 
 
-def case_with(place: Place, changes: Overrides, wanted: Wanted, extension: float, slabs: int, hook: float) -> Case:
+def case_with(place: FloorPlace, changes: Overrides, wanted: Wanted, extension: float, slabs: int, hook: float) -> Case:
     """Return the case of a set-up with a load carried low, on the jib at a hook height; nothing happens in it.
 
     Raises

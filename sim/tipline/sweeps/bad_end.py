@@ -121,17 +121,17 @@ def heaviest(case: Case) -> Case:
     return ends.corner([max(pair, key=lambda one: max(one.loads.values(), default=0.0)).value for pair in ends.pairs])
 
 
-def _ends_of(case: Case) -> _Ends:
+def _ends_of(case: Case) -> _BadEnds:
     knobs = at_rest(case)
     pairs = [
         (_stood(_set(case, one, one.input.low), one.input.low), _stood(_set(case, one, one.input.high), one.input.high))
         for one in knobs
     ]
-    return _Ends(case, knobs, _stood(case), pairs)
+    return _BadEnds(case, knobs, _stood(case), pairs)
 
 
 @dataclass(frozen=True)
-class _Ends:
+class _BadEnds:
     """A case with each unknown at both ends of its range, the others likely."""
 
     case: Case
