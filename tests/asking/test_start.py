@@ -330,7 +330,7 @@ def test_a_truck_that_an_unknown_alone_tips_is_told_so_and_no_load_is_less_than_
     assert [gain.alone for gain in known.gains] == [None, None]
     words = printed.page_text(page_of(page, Wishes()).page)
     assert "tipping over to" in words
-    assert "at its bad end this alone tips it over the front line" in " ".join(words.split())
+    assert "at its bad end this alone tips it over the front tip line" in " ".join(words.split())
     assert "Nothing can be told that it holds" in words
 
 

@@ -146,7 +146,7 @@ def test_the_floor_is_asked_where_the_truck_presses_hardest(tmp_path: Path) -> N
                       "setup.ballast_slabs": 0, "load.mass": "3 t"})  # fmt: skip
     assert heaviest(case).machine.plate_and_tape != case.machine.plate_and_tape
     light, heavy = (weighed(one.machine, 0)[0] for one in (case, heaviest(case)))
-    assert heavy == pytest.approx(light * 1.15 / 0.85, rel=1e-3)
+    assert heavy == pytest.approx(light * 1.70 / 1.25, rel=1e-3)
 
 
 @pytest.mark.parametrize(
@@ -182,3 +182,15 @@ def test_channels_that_are_given_stand_in_place_of_the_lean(tmp_path: Path) -> N
     assert machine.mast.stiffness_fore_aft is None
     assert "mast_sag" not in {band.key for band in bands_of(machine)}
     assert tipline.check(LOW, {"machine": own_file(tmp_path, sheet_of("demo-truck-a"))}).stands == "stands"
+
+
+def test_a_truck_much_lighter_than_its_rating_has_a_counterweight_that_slides(tmp_path: Path) -> None:
+    """10 t rated and 8 t own: 8^(1/3) = 2 m, half of it; 12 t own stands by itself. By rating alone 1.25 times it."""
+    light = read_machine(own_file(tmp_path, {"rated_load": "10 t", "own_weight": "8 t"}))
+    assert light.counterweight.stroke == pytest.approx(1.0)
+    heavy = read_machine(own_file(tmp_path, {"rated_load": "10 t", "own_weight": "12 t"}))
+    assert heavy.counterweight.stroke == 0.0
+    rated = read_machine(own_file(tmp_path, {"rated_load": "10 t"}))
+    own, moment, _ = weighed(rated, 0)
+    assert own == pytest.approx(12500.0, rel=1e-4)
+    assert 0.2 < 1.0 + moment / own / rated.wheelbase < 0.6

@@ -20,7 +20,7 @@ DENSITY, LOAD_CENTRE = 3000.0, 0.6
 known, and larger where it would be denser than this [kg/m3]: our choice, a compact machine."""
 LOAD_OF_OWN = 0.5
 """A load that nobody knows on a truck whose rating nobody knows, as a part of its own weight (our choice)."""
-OWN_OF_LOAD = 0.85
+OWN_OF_LOAD = 1.25
 """Own weight of a truck of which nothing is known, as a part of what it is to lift: just large enough (our choice)."""
 SHORT_FORKS = 0.7
 """Forks of unknown length are taken longer, with sleeves, for a load whose centre lies farther out [m] (our choice)."""

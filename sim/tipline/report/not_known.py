@@ -62,10 +62,10 @@ def gained(gain: Gain, system: System) -> str:
     if not isfinite(gain.distance):
         change = "you know whether it stands: at its good end this alone makes it stand"
     elif gain.after <= gain.before and gain.alone is None:
-        change = f"you know whether it stands: at its bad end this alone tips it over the {gain.line} line"
+        change = f"you know whether it stands: at its bad end this alone tips it over {_line_words(gain.line)}"
     elif gain.after <= gain.before and gain.alone is not None:
         ends = f"{gap(gain.distance, system)} to {gap(gain.alone, system)}"
-        change = f"you know what this alone may take from the distance to the {gain.line} line: from {ends}"
+        change = f"you know what this alone may take from the distance to {_line_words(gain.line)}: from {ends}"
     return f"{gain.what[:1].upper()}{gain.what[1:]} (now {now}): {gain.measure}, and {change}."
 
 
@@ -74,6 +74,11 @@ def band_words(low: float, high: float, dimension: str, system: System) -> str:
     if dimension == "ratio":
         return f"{_whole(low)} to {_whole(high)}"
     return " to ".join(units.show(end, dimension, system, digits=2) for end in (low, high))
+
+
+def _line_words(line: str) -> str:
+    side = line.removeprefix("swing.")
+    return f"the line where the frame swings to the {side}" if side != line else f"the {line} tip line"
 
 
 def _whole(part: float) -> str:

@@ -54,6 +54,10 @@ _MASS = {
 }
 """Masses as parts of the own weight."""
 _OWN_OF_RATED = (0.60, 0.85, 1.15)
+_OWN_WITHOUT_STROKE = (0.95, 1.25, 1.70)
+"""Own weight in terms of the rated load: with a counterweight that slides out, and without."""
+_STROKE = 0.5
+"""Stroke of a counterweight of which nobody told, as a length above, where the truck is lighter than one without."""
 _HEIGHT = (0.33, 0.42, 0.55)
 """Height of the own centre, as lengths above: over the axles, in the frame, and at a deck's height."""
 _TO_SPARE = (1.0, 1.17, 1.40)
@@ -133,12 +137,16 @@ def _weights(out: Estimate) -> None:
     elif known.own_weight is not None:
         out.value["own_weight"] = known.own_weight
     elif known.rated_load is not None:
-        out.take("own_weight", _times(_OWN_OF_RATED, known.rated_load))
+        out.take("own_weight", _times(_own_of_rated(known), known.rated_load))
     else:
         msg = "neither the rated load nor the own weight is known"
         raise ValueError(msg)
-    own = out.value["own_weight"]
-    out.take("rated_load", (own / _OWN_OF_RATED[2], own / _OWN_OF_RATED[1], own / _OWN_OF_RATED[0]))
+    own, parts = out.value["own_weight"], _own_of_rated(known)
+    out.take("rated_load", (own / parts[2], own / parts[1], own / parts[0]))
+
+
+def _own_of_rated(known: PlateAndTape) -> tuple[float, float, float]:
+    return _OWN_OF_RATED if known.counterweight_stroke else _OWN_WITHOUT_STROKE
 
 
 def _lengths(out: Estimate, size: float) -> None:
@@ -151,7 +159,8 @@ def _lengths(out: Estimate, size: float) -> None:
     out.told("steer_tyre_width", 0.43 * v["steer_tyre_diameter"])
     out.told("rated_load_centre", 0.5 if v["rated_load"] < 5000.0 else 0.6)
     out.told("lift_height", 2.4 * size)
-    out.told("counterweight_stroke", 0.0)
+    light = v["own_weight"] < _OWN_WITHOUT_STROKE[0] * v["rated_load"]
+    out.told("counterweight_stroke", round(_STROKE * size, 1) if light else 0.0)
     out.told("top_speed", 2.5)
     out.told("rated_extension", v["counterweight_stroke"])
     out.told("weighed_extension", 0.0)
