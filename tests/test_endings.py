@@ -6,7 +6,19 @@ from typing import get_args
 
 import pytest
 
-from tipline.endings import ENDED, ENDS, LINES, SHORT, Decided, FloorEnd, LoadEnd, TruckEnd
+from tipline.endings import (
+    ENDED,
+    ENDS,
+    LINES,
+    SHORT,
+    Decided,
+    FloorEnd,
+    LoadEnd,
+    TruckEnd,
+    leading,
+    load_ended,
+    load_ends,
+)  # fmt: skip
 from tipline.kernels import watching
 from tipline.scenario import spec, sweep
 
@@ -29,6 +41,21 @@ def test_a_sweep_may_ask_for_every_ending_but_the_best_of_each_part() -> None:
 def test_every_ending_of_the_truck_is_said_on_a_page() -> None:
     assert set(SHORT) == set(TruckEnd)
     assert set(ENDS) == set(ENDED) == {*TruckEnd, *LoadEnd, *FloorEnd} - {LoadEnd.NONE}
+
+
+def test_a_load_that_the_run_held_fixed_is_not_said_to_have_dropped() -> None:
+    """The picture shows it on the forks, at whatever lean: what it would have done is worked out, and said so."""
+    for word, would, did in (
+        ("slid", "would slide", "would have slid"),
+        ("dropped", "would drop", "would have dropped"),
+    ):
+        assert load_ends(word, held=True, down=False) == would
+        assert load_ended(word, held=True, down=False) == f"{did}; the run held it fixed to the forks"
+        assert load_ended(word, held=True, down=True) == "went down with the truck; the run held it fixed to the forks"
+        assert load_ended(word, held=False, down=False) == word
+        assert leading("tyre-lifted", "", word, "held", held=True) == f"the lifted load {did}"
+        assert leading("tyre-lifted", "", word, "held") == f"the lifted load {word}"
+    assert load_ended("kept", held=True, down=False) == load_ended("kept", held=False, down=False)
 
 
 @pytest.mark.parametrize(("old", "new"), [("lifted", "tyre-lifted"), ("left-up", "tyre-off"), ("over", "over")])

@@ -19,7 +19,7 @@ from math import pi
 
 __all__ = [
     "ENDED", "ENDS", "FORMERLY", "LINES", "RULES", "SHORT", "SIDES", "Decided", "FloorEnd", "LoadEnd", "Rules",
-    "TruckEnd", "leading", "now",
+    "TruckEnd", "leading", "load_ended", "load_ends", "now",
 ]  # fmt: skip
 
 LINES = ("front", "back", "left", "right")
@@ -209,18 +209,40 @@ class Rules:
 RULES = Rules()
 
 
-def leading(truck: str, line: str, load: str, floor: str) -> str:
-    """Say the worst of the three in a few words; line: the tip line that the weight is past, "" for none."""
+HELD = "; the run held it fixed to the forks"
+"""What is said behind how such a load ended: it is worked out, and the picture shows it where it was."""
+
+
+def load_ends(load: str, *, held: bool, down: bool) -> str:
+    """Say what a lifted load does, after "it"; held: fixed to the forks in the run; down: the truck goes over."""
+    if not held or load not in (LoadEnd.SLID, LoadEnd.DROPPED):
+        return ENDS[load]
+    return "goes down with the truck" if down else f"would {'slide' if load == LoadEnd.SLID else 'drop'}"
+
+
+def load_ended(load: str, *, held: bool, down: bool) -> str:
+    """Say the same of a run that is over."""
+    if not held or load not in (LoadEnd.SLID, LoadEnd.DROPPED):
+        return ENDED[load]
+    return f"went down with the truck{HELD}" if down else f"would have {ENDED[load]}{HELD}"
+
+
+def leading(truck: str, line: str, load: str, floor: str, *, held: bool = False) -> str:
+    """Say the worst of the three in a few words; line: the tip line that the weight is past, "" for none.
+
+    held: the lifted load was held fixed to the forks in the run.
+    """
+    load_did = "would have " if held else ""
     to = f" to the {line}" if line else ""
     resting = f"resting on its body{' or mast' if load == LoadEnd.NONE else ', mast or load'}"
     ranked = (
         (truck == TruckEnd.OVER, f"over{to}"),
         (truck == TruckEnd.UNDECIDED, truck),
         (truck == TruckEnd.RESTING and bool(to), f"{resting}, past the {line} line"),
-        (load == LoadEnd.DROPPED, "the lifted load dropped"),
+        (load == LoadEnd.DROPPED, f"the lifted load {load_did}dropped"),
         (truck == TruckEnd.RESTING, resting),
         (truck == TruckEnd.TYRE_OFF, "a tyre off the floor"),
-        (load == LoadEnd.SLID, "the lifted load slid"),
+        (load == LoadEnd.SLID, f"the lifted load {load_did}slid"),
         (truck == TruckEnd.TYRE_LIFTED, "a tyre lifted and came back"),
         (floor == FloorEnd.BROKE, f"{truck}; the floor broke"),
         (floor == FloorEnd.SANK, f"{truck}; the floor sank"),

@@ -83,6 +83,7 @@ class Watched:
     decided : what decided the ending, "" where nothing has yet
     no_return : since when there was no way back over that line [s], None for never; least values count up to there
     load_events : what happened to the lifted load, and when
+    load_held : whether it was held fixed to the forks: how it ended is then worked out from what that took
     distance : least to each tip line, and to the swing lines ("swing.left", "swing.right") of a pivoting axle [m]
     energy_left : least to tip over each line [J]
     steer_share : least part of the tyre loads on the steer axle
@@ -114,6 +115,7 @@ class Watched:
     away: Timed
     deepest: Mapping[str, float]
     ledger_error: float
+    load_held: bool = False
 
     def plain(self) -> dict[str, Any]:
         """Give it as plain JSON values, null for nan."""

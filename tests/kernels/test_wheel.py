@@ -29,8 +29,8 @@ def plant() -> at.Plant:
     empty = np.zeros(0)
     return at.Plant(
         np.zeros((6, 4)), np.ones(6), np.zeros((6, 3, 3)), tyre, empty, empty, empty, np.zeros((0, at.N_POINT)),
-        np.zeros((0, at.N_SUPPORT)), place, np.zeros((0, 4)), np.zeros((0, at.N_ZONE)), np.zeros(1),
-        np.zeros((0, at.N_RAMP)),
+        place, np.zeros((0, 4)), np.zeros((0, at.N_ZONE)), np.zeros(1),
+        np.zeros((0, at.N_RAMP)), np.zeros((0, at.N_BOX)), np.zeros((0, at.N_PAIR)),
     )  # fmt: skip
 
 

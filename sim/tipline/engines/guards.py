@@ -105,6 +105,7 @@ def _springs(plant: at.Plant, dt: float) -> dict[str, float]:
         "the steer axle on its tyres": (tyres[:, at.T_KT] * tyres[:, at.T_Y] ** 2).sum() / BRISTLES_SOFTER / about,
         "the lift chain": link[at.L_CH_K] / mass[at.CARRIAGE],
         "the mast's joint": _mast_rate(plant),
+        "the lifted load on the forks": _fork_rate(plant),
     }
     if mass[at.LOAD] > 0.0 and link[at.L_RO_K] > 0.0:
         rates["the rope"] = link[at.L_RO_K] * (1.0 / mass[at.LOAD] + 1.0 / mass[at.CARRIAGE])
@@ -127,11 +128,15 @@ def _mast_rate(plant: at.Plant) -> float:
 
 
 def _corner_rate(plant: at.Plant, body: int) -> float:
-    """Largest squared frequency [1/s2] of a body that stands on four of its corners (on all forks' points, if more)."""
+    """Largest squared frequency [1/s2] of a body that stands on four of its corners."""
     k = 4.0 * float(plant.point[plant.point[:, at.C_BODY] == body, at.C_K].max(initial=0.0))
-    if body == at.LOAD:
-        k = max(k, float(plant.support[plant.support[:, at.S_KIND] == 0.0, at.S_K].sum()))
     return k / float(plant.mass[body])
+
+
+def _fork_rate(plant: at.Plant) -> float:
+    """Largest squared frequency [1/s2] of a free load against the carriage, on four places of each fork."""
+    k = 8.0 * float(plant.pair[plant.pair[:, at.Q_RESTS] > 0.0, at.Q_K].max(initial=0.0))
+    return k * (1.0 / float(plant.mass[at.LOAD]) + 1.0 / float(plant.mass[at.CARRIAGE])) if k > 0.0 else 0.0
 
 
 def _dampers(plant: at.Plant, dt: float) -> dict[str, float]:

@@ -107,7 +107,7 @@ class Loop(ABC):
         places = span[:, singles + at.N_SINGLE : singles + at.N_SINGLE + len(build.plant.place)]
         commands = self.prepared.commands.table[max(0, k - len(span) + 1) : k + 1]
         work = {
-            "a part of the truck strikes the floor (machine)": span[:, singles + at.R_BODY_FORCE].any(),
+            "a part of the truck strikes floor or load (machine)": span[:, singles + at.R_BODY_FORCE].any(),
             "the lifted load strikes the floor (load.mass, load.size)": span[:, singles + at.R_LOAD_FLOOR].any(),
             "the lifted load lies free on the forks (load.on_forks)": span[:, singles + at.R_SUPPORT].any(),
             "the floor sinks or breaks under tyres (floor, event)": np.ptp(places, axis=0).any(),

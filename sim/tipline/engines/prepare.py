@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from tipline.engines.commands import CommandTable, PlaceOrder, commands, lasts, place_orders, push_points
 from tipline.engines.guards import fit_stop, refuse_long_step
+from tipline.engines.laid import grip, lay
 from tipline.engines.stand import stand
 from tipline.engines.taken_to import side_taken
 from tipline.errors import InputError, NumericalError
@@ -28,6 +29,7 @@ from tipline.scenario.spec import CounterweightMove, Scenario, Swing, TiltMove
 
 if TYPE_CHECKING:
     from tipline.geometry.assembly import Assembly
+    from tipline.geometry.boxes import Box
     from tipline.scenario.case import Case
 
 __all__ = ["Prepared", "fill_place", "prepare", "unposed"]
@@ -90,7 +92,7 @@ def prepare(
     """
     parts, still = unposed(case, dt, zones, assembly, brief=brief)
     taken = side_taken(case.inputs, parts.orders, parts.zones)
-    pose = _Rest(case.scenario, case.load, still, parts.build, parts.commands, taken)
+    pose = _Rest(case.scenario, case.load, still, parts.build, parts.commands, taken, parts.assembly.boxes)
     notes = (*pose.notes, *parts.notes)
     return replace(parts, raw=pose.raw(), q=pose.q, memory=pose.memory(), stands=pose.stands, notes=notes)
 
@@ -165,8 +167,9 @@ class _Rest:
         moving: Build,
         command_table: CommandTable,
         taken: int,
+        boxes: tuple[Box, ...],
     ) -> None:
-        self._scenario, self._load = scenario, load
+        self._scenario, self._load, self._boxes = scenario, load, boxes
         self._still, self._moving, self._taken = still, moving, taken
         plant = still.plant
         self._position, self._rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
@@ -175,7 +178,6 @@ class _Rest:
         depth = command_table.table[0, at.K_PLACE : at.K_PLACE + len(plant.place)]
         self._depth = np.where(depth > at.BY_LAW, depth, 0.0)
         self._depth[plant.place[:, at.P_HX] == 0.0] = 0.0
-        self._bent = np.zeros((len(moving.plant.support), 2))
         self.notes: list[str] = []
         self.q = np.zeros(rest.N_Q)
         self.stands = self._solve()
@@ -293,7 +295,11 @@ class _Rest:
         raw[:, :3] = self._position
         load, plant = self._load, moving.plant
         if load is not None and plant.mass[at.LOAD] > 0.0:
-            raw[at.LOAD, :3] = self._hung() if load.hung_by is not None else self._carried()
+            if load.hung_by is not None:
+                raw[at.LOAD, :3] = self._hung()
+            else:
+                raw[at.LOAD, :3] = lay(moving, self._boxes, self._position, self._rot, self._gravity)
+                self._position[at.LOAD] = raw[at.LOAD, :3]
         for body in range(6):
             q = np.empty(4)
             quaternion_product(quaternion_of(self._rot[body]), moving.axes[body], q)
@@ -324,38 +330,6 @@ class _Rest:
         top: Array = hook + length * down
         return top - turn @ plant.link[at.L_TX : at.L_TZ + 1]
 
-    def _carried(self) -> Array:
-        """Place a free load on the forks as its weight presses it in, its bristles bent by its weight along them."""
-        moving, rot = self._moving, self._rot
-        rows, mass = moving.plant.support, float(moving.plant.mass[at.LOAD])
-        offset = moving.centre[at.LOAD] - moving.centre[at.CARRIAGE]
-        c, s = rows[0, at.S_COS], rows[0, at.S_SIN]
-        level = np.array([[c, 0.0, -s], [0.0, 1.0, 0.0], [s, 0.0, c]])
-        axes = rot[at.CARRIAGE] @ level.T
-        along, across, down = mass * (self._gravity @ axes) * (1.0, 1.0, -1.0)
-        own = rows[:, at.S_X : at.S_Z + 1] @ level.T
-        u, v = (own + level @ offset)[:, :2].T
-        on = (rows[:, at.S_KIND] == 0.0) & (u >= rows[:, at.S_LO_1]) & (u <= rows[:, at.S_HI_1])
-        on &= (v >= rows[:, at.S_LO_2]) & (v <= rows[:, at.S_HI_2])
-        low = float(-own[on, 2].mean()) if on.any() else 0.0
-        sag = np.zeros(3)
-        places = np.column_stack([np.ones(len(own)), own[:, :2]])
-        while on.sum() >= 3:
-            stiff = places[on].T * rows[on, at.S_K]
-            sag = np.linalg.lstsq(stiff @ places[on], np.array([down, low * along, low * across]), rcond=None)[0]
-            lifted = on & (places @ sag < 0.0)
-            if not lifted.any():
-                break
-            on &= ~lifted
-        if on.any():
-            self._bent[on] = np.array([along, across]) / rows[on, at.S_KT].sum()
-        turn = np.zeros((3, 3))
-        about = sag[1] * axes[:, 1] - sag[2] * axes[:, 0]
-        rest.exponential(float(about[0]), float(about[1]), float(about[2]), turn)
-        rot[at.LOAD] = turn @ rot[at.CARRIAGE]
-        place: Array = self._position[at.CARRIAGE] + rot[at.CARRIAGE] @ offset - sag[0] * axes[:, 2]
-        return place
-
     def _refuse_below_floor(self, raw: Array) -> None:
         point = self._moving.plant.point
         body = point[:, at.C_BODY].astype(np.intp)
@@ -374,7 +348,8 @@ class _Rest:
             if speed == 0.0:
                 memory.bristle[:, 0] = -self._tyre[:, 12] / plant.tyre[:, at.T_KT]
         memory.spin[:] = speed / (plant.tyre[:, at.T_R] - self._tyre[:, 10])
-        memory.support_bristle[:] = self._bent
+        if (plant.pair[:, at.Q_RESTS] > 0.0).any():
+            grip(self._moving, memory, self._position, self._rot, self._gravity)
         memory.depth[:] = self._depth
         for i, give in enumerate(plant.give):
             z = zone_at(plant.zone, self._tyre[i, 4], self._tyre[i, 5])

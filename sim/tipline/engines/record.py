@@ -43,7 +43,7 @@ _SINGLE = (
     (at.R_MAST_TZ, "mast_moment_z", "N m", "twist of the mast"),
     (at.R_CHAIN, "chain_force", "N", "lift chain"),
     (at.R_ROPE, "rope_force", "N", "rope"),
-    (at.R_BODY_FORCE, "body_force", "N", "floor on the truck beside its tyres"),
+    (at.R_BODY_FORCE, "body_force", "N", "what carries the truck beside its tyres"),
     (at.R_LOAD_FLOOR, "load_floor_force", "N", "floor on a hung or free lifted load"),
     (at.R_SUPPORT, "fork_force", "N", "forks on a free load"),
     (at.R_LIFT, "lift", "m", "carriage above its height at set-up"),

@@ -197,6 +197,7 @@ def watched(prepared: Prepared, watch: w.Watch, places: Array, depth: Array, ste
         away=(seen[w.S_AWAY], seen[w.S_AWAY_AT] if seen[w.S_AWAY_AT] >= 0.0 else nan),
         deepest=_deepest(prepared, watch, places),
         ledger_error=seen[w.S_LEDGER],
+        load_held=bool(watch.forks[w.F_KIND] == w.FIXED),
     )
 
 

@@ -13,13 +13,14 @@ from collections.abc import Collection, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline.errors import InputError
 from tipline.geometry.attachments import forks, jib
+from tipline.geometry.boxes import Box, carried_boxes, frame_boxes, load_boxes, stack_boxes
 from tipline.geometry.chassis import chassis
 from tipline.geometry.contacts import (
     ContactPoint,
@@ -96,7 +97,8 @@ class SettingPoints:
 class Assembly:
     """Parts and masses of the six bodies, in the order of `BODIES`; a body that is absent has mass 0.
 
-    ``mass`` (6,) [kg], ``centre`` (6, 3) [m] in the truck frame, ``inertia`` (6, 3, 3) [kg m2] about it.
+    ``mass`` (6,) [kg], ``centre`` (6, 3) [m] in the truck frame, ``inertia`` (6, 3, 3) [kg m2] about it; contacts meet
+    the floor, boxes those of other bodies.
     """
 
     parts: tuple[Part, ...]
@@ -105,6 +107,7 @@ class Assembly:
     inertia: Array
     points: SettingPoints
     contacts: tuple[ContactPoint, ...]
+    boxes: tuple[Box, ...]
 
 
 def assemble(machine: Machine, setup: Setup, load: LiftedLoad | None = None) -> Assembly:
@@ -121,9 +124,10 @@ def assemble(machine: Machine, setup: Setup, load: LiftedLoad | None = None) -> 
     built.append(_upright(look, at, setup.tilt))
     if load is not None:
         built.append(_lifted(machine, setup, load, load_place(machine, at, load, points.hook), points))
-    contacts = [corner for _, corners in built for corner in corners]
-    groups = [group for parts, _ in built for group in parts]
-    return _together(groups, points, tuple(sorted(contacts, key=lambda point: point.body)))
+    contacts = [point for part in built for point in part.contacts]
+    groups = [group for part in built for group in part.groups]
+    boxes = tuple(box for part in built for box in part.boxes)
+    return _together(groups, points, tuple(sorted(contacts, key=lambda point: point.body)), boxes)
 
 
 class _Look:
@@ -158,7 +162,12 @@ def _told(spec: Spec, but: Collection[str]) -> tuple[object, ...]:
     return tuple(value for name, value in vars(spec).items() if name not in but)
 
 
-Built = tuple[tuple["_Weighed", ...], tuple[ContactPoint, ...]]
+class Built(NamedTuple):
+    """A part of the truck: its weighed groups, and where it may meet the floor and other bodies."""
+
+    groups: tuple[_Weighed, ...]
+    contacts: tuple[ContactPoint, ...]
+    boxes: tuple[Box, ...]
 
 
 @contextmanager
@@ -178,14 +187,16 @@ def _frame(look: _Look) -> Built:
     machine = look.machine
     with _room("chassis", "front, rear, deck_height and belly_clearance, the tyres' diameters and mast.face"):
         solids = chassis(machine), steer_axle(machine)
-    return tuple(map(_weighed, solids)), tuple(frame_points(machine))
+    boxes = frame_boxes(machine, solids[0].pieces)
+    return Built(tuple(map(_weighed, solids)), tuple(frame_points(machine)), tuple(boxes))
 
 
 @lru_cache(maxsize=32)
 def _stack(look: _Look, extension: float, slabs: int) -> Built:
     """Weigh counterweight and slabs."""
     groups = counterweight(look.machine, extension, slabs)
-    return tuple(map(_weighed, groups)), tuple(counterweight_points(look.machine, extension, slabs))
+    points = counterweight_points(look.machine, extension, slabs)
+    return Built(tuple(map(_weighed, groups)), tuple(points), tuple(stack_boxes(groups)))
 
 
 @lru_cache(maxsize=32)
@@ -193,10 +204,17 @@ def _upright(look: _Look, at: Heights, tilt: float) -> Built:
     """Weigh mast, carriage and attachment."""
     machine = look.machine
     with _room("mast", "width, stages and channel_depth, and the sizes of carriage, forks and jib"):
-        groups = [_tilt(group, tilt, machine) for group in (mast(machine, at.fork_height), *_carried(machine, at))]
+        upright = [mast(machine, at.fork_height), *_carried(machine, at)]
+        groups = [_tilt(group, tilt, machine) for group in upright]
     corners = [*mast_points(machine, at.fork_height), *carriage_points(machine, at.fork_height, at.attachment, at.tip)]
     leaning = tuple(point._replace(position=_lean(point.position, tilt, machine)) for point in corners)
-    return tuple(map(_weighed, groups)), leaning
+    boxes = [_leaning(box, tilt, machine) for box in carried_boxes(machine, at.fork_height, upright)]
+    return Built(tuple(map(_weighed, groups)), leaning, tuple(boxes))
+
+
+def _leaning(box: Box, tilt: float, machine: Machine) -> Box:
+    """Turn a box about the tilt axis, back positive."""
+    return box._replace(middle=_spot(_lean(np.array(box.middle), tilt, machine)), back=tilt)
 
 
 def _lifted(machine: Machine, setup: Setup, load: LiftedLoad, foot: Spot, points: SettingPoints) -> Built:
@@ -206,14 +224,15 @@ def _lifted(machine: Machine, setup: Setup, load: LiftedLoad, foot: Spot, points
     by = _lean(np.array(foot), tilt, machine)
     dx, dy = load.centre_offset
     centre = _lean(np.array((foot[0] + dx, foot[1] + dy, foot[2] + load.height_of_centre)), tilt, machine)
-    thing, rigging = _load_solids(load.size, tilt)
+    thing, rigging, beam = _load_solids(load.size, tilt)
     groups = [thing.moved(load.mass, by, centre)]
     if load.rigging_weight > 0.0:
         aside = _lean(np.array((foot[0] + dx, foot[1] + dy, foot[2])), tilt, machine)
         groups.append(rigging.moved(load.rigging_weight, aside, None))
     if points.hook is not None:
         groups.append(_rope(_spot(points.hook), _spot(points.load_top)))
-    return tuple(groups), tuple(corners)
+    boxes = load_boxes(foot, load.size, beam if load.rigging_weight > 0.0 else None)
+    return Built(tuple(groups), tuple(corners), tuple(_leaning(box, tilt, machine) for box in boxes))
 
 
 @lru_cache(maxsize=32)
@@ -223,8 +242,11 @@ def _rope(hook: Spot, load_top: Spot) -> _Weighed:
 
 
 @lru_cache(maxsize=32)
-def _load_solids(size: tuple[float, float, float], tilt: float) -> tuple[_Weighed, _Weighed]:
-    """Weigh a load of this size and its rigging, underside's middle at the origin, both of unit mass."""
+def _load_solids(size: tuple[float, float, float], tilt: float) -> tuple[_Weighed, _Weighed, Group]:
+    """Weigh a load of this size and its rigging, underside's middle at the origin, both of unit mass; draw the rigging.
+
+    What is drawn stands upright.
+    """
     thing, beam = lifted_load(size)
 
     def turned(group: Group) -> _Weighed:
@@ -234,7 +256,7 @@ def _load_solids(size: tuple[float, float, float], tilt: float) -> tuple[_Weighe
         )
         return _weighed(group if tilt == 0.0 else Group(group.body, group.mass, pieces))
 
-    return turned(thing), turned(beam)
+    return turned(thing), turned(beam), beam
 
 
 KEPT = (_frame, _stack, _upright, _rope, _load_solids)
@@ -340,7 +362,9 @@ def _weighed(group: Group) -> _Weighed:
     return _Weighed(group.body, group.mass, centre, inertia, own, parts)
 
 
-def _together(groups: Sequence[_Weighed], points: SettingPoints, contacts: tuple[ContactPoint, ...]) -> Assembly:
+def _together(
+    groups: Sequence[_Weighed], points: SettingPoints, contacts: tuple[ContactPoint, ...], boxes: tuple[Box, ...]
+) -> Assembly:
     """Add the groups of each body up."""
     mass, centre, inertia = np.zeros(len(BODIES)), np.zeros((len(BODIES), 3)), np.zeros((len(BODIES), 3, 3))
     for b in range(len(BODIES)):
@@ -357,6 +381,7 @@ def _together(groups: Sequence[_Weighed], points: SettingPoints, contacts: tuple
         inertia=inertia,
         points=points,
         contacts=contacts,
+        boxes=boxes,
     )
 
 

@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.closing_in import closed_in
+from tipline.geometry.boxes import CONTACT_DAMPING, box_rows, pair_rows
 from tipline.geometry.ground import ZoneLaw, zone_rows
 from tipline.geometry.mast_spring import mast_spring
-from tipline.geometry.setting import heights, load_place
 from tipline.kernels import layout as at
 from tipline.kernels.layout import Plant
 from tipline.kernels.tyre import segment, whole_strip
@@ -52,6 +52,9 @@ SLIDE_STIFFNESS_PER_MASS = 1e4
 """Stiffness with which the slide holds the counterweight [1/s2]: stiff beside everything it carries (our choice)."""
 STOP_STIFFNESS_PER_INERTIA = 1.6e5
 """Axle stop [1/s2]: stiff beside everything else, and stable at steps up to 2 ms (our choice)."""
+PIN_CALMS = 0.4
+"""Time [s] in which the friction of its pin calms an axle that swings in the air (our choice: within a swing or two;
+on its tyres it adds some hundredths to their damping ratio)."""
 FIXED_AXLE_TORSION = 2e7
 """Frame torsion stiffness of a fixed axle where none is stated [N m/rad] (assumed)."""
 POINT_STIFFNESS = 2e7
@@ -65,12 +68,8 @@ POINT_FRICTION = 0.4
 """Friction of steel on a floor (common practice, no source)."""
 ROPE_STRETCH = 0.003
 """Stretch of the rope under the hung load as a share of its length (assumed)."""
-SUPPORT_STIFFNESS = 2.5e7
-"""Stiffness of a place where a load rests on the forks [N/m] (assumed: timber or steel between)."""
-SUPPORT_STIFFEST = 2e4
-"""Stiffness of a place on the forks over the load's mass at most (our choice, as that of a corner) [1/s2]."""
 SLIP_DAMPING = 2e4
-"""Damping of the friction of a corner, or of a place on the forks, at its full stiffness (our choice) [N s/m]."""
+"""Damping of the friction of a corner at its full stiffness (our choice) [N s/m]."""
 MOST_LOWERED = 3.0
 """Largest factor on the lever of what a mast carries where its joint is brought down to the tilt axis (our choice):
 forks at the height of the joint have none about it, and bend the mast little about either."""
@@ -151,12 +150,13 @@ def build(  # noqa: PLR0913 - what a truck on its floor is packed from, each by 
         mast=_mast(machine, assembly, mass, centre, inertia, tilts=tilts),
         link=_link(machine, setup, assembly, load, mass, centre),
         point=_points(assembly, centre, root, mass),
-        support=_supports(machine, setup, load, centre, mass) if _free(load, hosts) else np.zeros((0, at.N_SUPPORT)),
         place=np.zeros((places, at.N_PLACE)),
         push=np.array([_push(push, assembly, centre, root) for push in pushes]).reshape(-1, 4),
         zone=zone_rows(zones),
         give=np.zeros(len(machine.drive_axle.tyre) + len(machine.steer_axle.tyre)),
         ramp=np.zeros((0, at.N_RAMP)) if ramp is None else ramp,
+        box=box_rows(assembly.boxes, centre, root),
+        pair=pair_rows(assembly.boxes, root, mass, _friction(load, hosts)),
     )
     home = np.array([*setup.position, setup.heading, *(-centre[at.CHASSIS])])
     names = tuple(tyre.name for tyre in (*machine.drive_axle.tyre, *machine.steer_axle.tyre))
@@ -190,8 +190,9 @@ def _root(body: int, hosts: Mapping[int, int]) -> int:
     return body
 
 
-def _free(load: LiftedLoad | None, hosts: Mapping[int, int]) -> bool:
-    return load is not None and load.hung_by is None and at.LOAD not in hosts
+def _friction(load: LiftedLoad | None, hosts: Mapping[int, int]) -> float | None:
+    """Return the friction of a load that lies free on the forks, None where none does."""
+    return load.friction_on_forks if load is not None and load.hung_by is None and at.LOAD not in hosts else None
 
 
 def _tyres(machine: Machine, floor: Floor, centre: Array) -> list[list[float]]:
@@ -249,6 +250,7 @@ def _axle(machine: Machine, assembly: Assembly, centre: Array, inertia: Array) -
     k = (steer.frame_torsion_stiffness or FIXED_AXLE_TORSION) if fixed else STOP_STIFFNESS_PER_INERTIA * about
     row[at.A_STOP] = 0.0 if fixed else (steer.stop or 0.0)
     row[at.A_K], row[at.A_C], row[at.A_PULLS] = k, 2.0 * AXLE_DAMPING * sqrt(k * about), float(fixed)
+    row[at.A_PIN] = 0.0 if fixed else about / PIN_CALMS
     return row
 
 
@@ -321,6 +323,7 @@ def _points(assembly: Assembly, centre: Array, root: Mapping[int, int], mass: Ar
     k = np.minimum(POINT_STIFFNESS, POINT_STIFFEST * mass[body])
     rows[:, at.C_BODY], rows[:, at.C_K], rows[:, at.C_CHI], rows[:, at.C_MU] = body, k, POINT_DAMPING, POINT_FRICTION
     rows[:, at.C_KT], rows[:, at.C_CT] = 0.5 * k, SLIP_DAMPING * k / POINT_STIFFNESS
+    rows[:, at.C_C] = 2.0 * CONTACT_DAMPING * np.sqrt(k * mass[body])
     rows[:, at.C_ARM] = np.sqrt((place * place).sum(axis=1))
     return rows
 
@@ -330,67 +333,6 @@ def _push(
 ) -> list[float]:
     body = root[int(push[0])]
     return [float(body), *(np.array(push[1:]) - centre[body])]
-
-
-def _supports(machine: Machine, setup: Setup, load: LiftedLoad | None, centre: Array, mass: Array) -> Array:
-    """Return the points where a free load and the forks can touch, in axes that tilt with the forks."""
-    forks = machine.forks
-    if forks is None or load is None:
-        return np.zeros((0, at.N_SUPPORT))
-    level = _Level(machine, -setup.tilt, centre)
-    at_height = heights(machine, setup)
-    face, top = machine.carriage.face, at_height.fork_height
-    foot, size = np.array(load_place(machine, at_height, load, None)), np.array(load.size)
-    low, high = foot - size * (0.5, 0.5, 0.0), foot + size * (0.5, 0.5, 1.0)
-    half, tips = forks.width / 2, machine.carriage.face + forks.length
-    across, rows = (low[1], high[1]), []
-    for side in (-1.0, 1.0):
-        middle = side * forks.spread / 2
-        # inside the edges, so that a load at rest never sits on the limit of a fork
-        for y in (middle - 0.7 * half, middle + 0.7 * half):
-            for x in (low[0], 0.5 * (low[0] + high[0]), high[0]):
-                rows.append(
-                    level.support(0, (x, y, low[2]), top, (face - 0.2, tips), (middle - half, middle + half), load)
-                )
-            rows.append(level.support(1, (tips, y, top), low[2], (low[0], high[0]), across, load))
-    for y in across:
-        for z in (low[2], min(high[2], top + machine.carriage.height)):
-            rows.append(level.support(2, (low[0], y, z), face, (-1e3, 1e3), (-1e3, 1e3), load))
-    table = np.array(rows)
-    k = min(SUPPORT_STIFFNESS, SUPPORT_STIFFEST * float(mass[at.LOAD]))
-    table[:, at.S_K], table[:, at.S_KT], table[:, at.S_CT] = k, 0.5 * k, SLIP_DAMPING * k / SUPPORT_STIFFNESS
-    return table
-
-
-class _Level:
-    """The truck frame turned back by the set-up's tilt (forward positive) about the tilt axis."""
-
-    def __init__(self, machine: Machine, tilt: float, centre: Array) -> None:
-        self._axis = np.array([machine.mast.tilt_axis[0], 0.0, machine.mast.tilt_axis[1]])
-        self._c, self._s = cos(tilt), sin(tilt)
-        self._turn = np.array([[self._c, 0.0, self._s], [0.0, 1.0, 0.0], [-self._s, 0.0, self._c]])
-        self._centre = centre
-        self._level = (centre - self._axis) @ self._turn + self._axis
-
-    def support(
-        self,
-        kind: int,
-        point: tuple[float, float, float],
-        plane: float,
-        first: tuple[float, float],
-        second: tuple[float, float],
-        load: LiftedLoad,
-    ) -> Array:
-        mine, other = (at.CARRIAGE, at.LOAD) if kind == 1 else (at.LOAD, at.CARRIAGE)
-        row, (along, across, normal) = np.zeros(at.N_SUPPORT), (1, 2, 0) if kind == 2 else (0, 1, 2)
-        row[at.S_KIND] = kind
-        row[at.S_X : at.S_Z + 1] = self._axis + self._turn @ (np.array(point) - self._axis) - self._centre[mine]
-        row[at.S_P] = plane - self._level[other][normal]
-        row[at.S_LO_1 : at.S_HI_1 + 1] = np.array(first) - self._level[other][along]
-        row[at.S_LO_2 : at.S_HI_2 + 1] = np.array(second) - self._level[other][across]
-        row[at.S_COS], row[at.S_SIN] = self._c, self._s
-        row[at.S_CHI], row[at.S_MU] = POINT_DAMPING, load.friction_on_forks
-        return row
 
 
 def hub_height(tyre: Array, load: float) -> float:

@@ -25,6 +25,7 @@ from tipline.kernels import (
     layout,
     ledger,
     links,
+    meeting,
     on_forks,
     packed,
     places,
@@ -44,8 +45,8 @@ from tipline.kernels import (
 )
 
 STEPPED = (
-    vector, joints, tyre, ramp, ground, wheels, links, touch, step, reduce, dynamics, reading, tiplines, crests,
-    on_forks, decide, watch, ledger, places, rollout,
+    vector, joints, tyre, ramp, ground, wheels, links, touch, meeting, step, reduce, dynamics, reading, tiplines,
+    crests, on_forks, decide, watch, ledger, places, rollout,
 )  # fmt: skip
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
 _KEPT_BY = (*STEPPED, equilibrium, slopes, packed, layout, watching)

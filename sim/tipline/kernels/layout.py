@@ -33,9 +33,10 @@ STRIPS = 3
 N_TYRE = 19
 
 # axle joint
-(A_CX, A_CY, A_CZ, A_AX, A_AY, A_AZ, A_STOP, A_K, A_C, A_PULLS) = range(10)
-N_AXLE = 10
-"""A_C*, A_A*: pivot in chassis and in axle; stop angle, stiffness, damping; A_PULLS 1 = spring (fixed), 0 = stop."""
+(A_CX, A_CY, A_CZ, A_AX, A_AY, A_AZ, A_STOP, A_K, A_C, A_PULLS, A_PIN) = range(11)
+N_AXLE = 11
+"""A_C*, A_A*: pivot in chassis and in axle; stop angle, stiffness, damping; A_PULLS 1 = spring (fixed), 0 = stop;
+A_PIN: damping by the pin's own friction."""
 
 # mast joint: point in chassis, point in mast, stiffness, damping, half play about x, y, z
 (M_CX, M_CY, M_CZ, M_MX, M_MY, M_MZ, M_KX, M_KY, M_KZ, M_DX, M_DY, M_DZ, M_PX, M_PY, M_PZ) = range(15)
@@ -50,16 +51,29 @@ L_U*: direction of lift in the mast's x, z (body axes are the truck's at set-up,
 L_TOP, L_FOOT: lift at the mast's end stops."""
 
 # contact points of bodies against the floor
-(C_BODY, C_X, C_Y, C_Z, C_K, C_CHI, C_MU, C_KT, C_CT, C_ARM) = range(10)
-N_POINT = 10
-"""C_ARM: how far the point lies from the centre of its body, so that a body high up is passed over quickly."""
+(C_BODY, C_X, C_Y, C_Z, C_K, C_CHI, C_MU, C_KT, C_CT, C_ARM, C_C) = range(11)
+N_POINT = 11
+"""C_CHI, C_C: damping that grows with the force, and that does not;
+C_ARM: how far the point lies from the centre of its body, so that a body high up is passed over quickly."""
 
-# support points of a free load on the forks: kind 0 = point of the load on the fork's top, 1 = fork tip under the load,
-# 2 = point of the load against the fork face
-(S_KIND, S_X, S_Y, S_Z, S_K, S_CHI, S_MU, S_KT, S_CT, S_P, S_LO_1, S_HI_1, S_LO_2, S_HI_2, S_COS, S_SIN) = range(16)
-N_SUPPORT = 16
-"""S_X..Z: the point in its own body; S_P: where the other body's plane lies along its normal; S_LO..HI: extent of that
-plane along the other two axes; in the other body's axes turned about y by the tilt at set-up (S_COS, S_SIN)."""
+# boxes about the solids of bodies, that may meet those of other bodies
+(B_BODY, B_X, B_Y, B_Z, B_HX, B_HY, B_HZ, B_COS, B_SIN, B_ROUND, B_ARM) = range(11)
+N_BOX = 11
+"""B_X..Z: its middle in its body; B_HX..HZ: half its sizes, in body axes turned about y by the tilt at set-up;
+B_ROUND: radius of the ball about it; B_ARM: how far its corners lie from the centre of its body."""
+
+# pairs of boxes that may meet: their rows, spring, damping and friction of each contact of theirs
+(Q_A, Q_B, Q_K, Q_CHI, Q_MOST, Q_MU, Q_KT, Q_CT, Q_RESTS, Q_C) = range(10)
+N_PAIR = 10
+"""Q_CHI, Q_C: damping that grows with the force, and that does not; Q_MOST: damping of all its contacts times step at
+most [kg]: more would throw the bodies apart; Q_RESTS 1: a free load and what carries it."""
+CORNERS, CROSSINGS, N_KEPT = 16, 144, 4
+"""Contacts of a pair: corners of both; edges of one with edges of the other; what is kept of each (see `meeting`)."""
+(X_GIVEN, X_TOUCHES, X_BEFORE, X_FORCE, X_LIFT, X_WAS, X_WAY) = range(7)
+N_MEETS = 9
+"""Of a pair: energy its contacts gave up in this step [J], how many there are, energy given up in the step before; the
+forces of its contacts, and by how much they lift the truck [N]; how many there were in the step before; the way (3) in
+which the last that gave up pushed the first box."""
 
 # places on the floor
 (
@@ -149,12 +163,13 @@ class Plant(NamedTuple):
     mast: Floats  # (N_MAST,)
     link: Floats  # (N_LINK,)
     point: Floats  # (n, N_POINT)
-    support: Floats  # (n, N_SUPPORT)
     place: Floats  # (n, N_PLACE)
     push: Floats  # (n, 4) body and local point
     zone: Floats  # (n, N_ZONE) zones of the floor, later ones on top
     give: Floats  # (n,) how far the floor under each tyre bends [m]; the kernels keep it
     ramp: Floats  # (n, N_RAMP) none or one
+    box: Floats  # (n, N_BOX)
+    pair: Floats  # (n, N_PAIR)
 
 
 class Memory(NamedTuple):
@@ -164,7 +179,6 @@ class Memory(NamedTuple):
     spin: Floats  # (n,) [rad/s]
     tyre_energy: Floats  # (n,) [J]
     point_bristle: Floats  # (n, 4): x, y [m]; 1 touched, 2 below an edge, 3 over a place, 4 back from it; level [m]
-    support_bristle: Floats  # (n, 2) [m]
     sunk: Floats  # (n, STRIPS) 1 where a strip is down in a place
     bent: Floats  # (n,) [J] that the floor under each tyre holds, bent, and has taken up in bending
     depth: Floats  # (n,) [m] of each place
@@ -180,6 +194,12 @@ class Memory(NamedTuple):
     stood: Floats  # (n, 3) where each tyre met the floor in the step before [m, m], and its load [N]
     tyre: Floats  # (14,) of one tyre [scratch]
     axes: Floats  # (3, 3) of one body [scratch]
+    wait: Floats  # (n + 2,) steps until each pair of boxes is looked at again; until any is, and that when it was set
+    meets: Floats  # (n, N_MEETS) of each pair
+    corners: Floats  # (n, CORNERS, N_KEPT) of each pair
+    crossings: Floats  # (n, CROSSINGS, N_KEPT) of each pair
+    middles: Floats  # (2, 3) of one pair [scratch]
+    frames: Floats  # (2, 3, 3) of one pair [scratch]
 
 
 def record_width(tyres: int, places: int) -> int:
@@ -189,13 +209,12 @@ def record_width(tyres: int, places: int) -> int:
 
 def new_memory(plant: Plant) -> Memory:
     """Return a memory at rest for this plant."""
-    n, m, s, p = len(plant.tyre), len(plant.point), len(plant.support), len(plant.place)
+    n, m, p, q = len(plant.tyre), len(plant.point), len(plant.place), len(plant.pair)
     return Memory(
         np.zeros((n, 2)),
         np.zeros(n),
         np.zeros(n),
         np.zeros((m, 4)),
-        np.zeros((s, 2)),
         np.zeros((n, STRIPS)),
         np.zeros(n),
         np.zeros(p),
@@ -211,4 +230,10 @@ def new_memory(plant: Plant) -> Memory:
         np.zeros((n, 3)),
         np.zeros(14),
         np.zeros((3, 3)),
+        np.zeros(q + 2),
+        np.zeros((q, N_MEETS)),
+        np.zeros((q, CORNERS, N_KEPT)),
+        np.zeros((q, CROSSINGS, N_KEPT)),
+        np.zeros((2, 3)),
+        np.zeros((2, 3, 3)),
     )

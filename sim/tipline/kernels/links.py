@@ -26,6 +26,7 @@ def axle_and_mast(
     rate = back_turned(r, wx, wy, wz)[0]
     torque, stored = axle_torque(angle, rate, a[at.A_STOP], a[at.A_K], a[at.A_C], a[at.A_PULLS])
     elastic, _ = axle_torque(angle, 0.0, a[at.A_STOP], a[at.A_K], a[at.A_C], a[at.A_PULLS])
+    torque -= a[at.A_PIN] * rate
     mem.energy[at.E_DISSIPATED] -= (torque - elastic) * rate * dt
     for j in range(3):
         wrench[at.AXLE, 3 + j] += torque * r[j, 0]

@@ -3,7 +3,8 @@
 from tipline.kernels import layout as at
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.links import axle_and_mast, chain_and_slide, rope
-from tipline.kernels.touch import body_points, supports
+from tipline.kernels.meeting import meet
+from tipline.kernels.touch import body_points
 from tipline.kernels.vector import add_force, back_turned, point_velocity, quaternion_product, rotation, turned
 from tipline.kernels.wheels import given_depths, steer, tyres
 
@@ -100,8 +101,8 @@ def forces(k: int, dt: float, raw: Floats, plant: Plant, cmd: Floats, mem: Memor
     stored += chain_and_slide(k, dt, plant, cmd, mem, position, rot, speed, wrench, single)
     stored += rope(k, dt, plant, cmd, mem, position, rot, speed, wrench, single)
     stored += body_points(dt, plant, mem, position, rot, speed, wrench, single)
-    if plant.support.shape[0] > 0:
-        stored += supports(dt, plant, mem, position, rot, speed, wrench, single)
+    if plant.pair.shape[0] > 0:
+        stored += meet(dt, plant, mem, position, rot, speed, wrench, single)
     pushes(k, dt, plant, cmd, mem, rot, speed, wrench)
     mem.energy[at.E_KINETIC] = spinning + rolling
     mem.energy[at.E_ELASTIC] = stored

@@ -9,7 +9,7 @@ from operator import itemgetter
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
-from tipline.endings import ENDED, SHORT, FloorEnd, LoadEnd, TruckEnd
+from tipline.endings import ENDED, SHORT, FloorEnd, LoadEnd, TruckEnd, load_ended
 from tipline.printable import spoken_of
 from tipline.report import wording
 from tipline.report.first_screen import said_of_pose, said_of_run
@@ -210,8 +210,11 @@ def ended(outcome: Outcome) -> tuple[tuple[str, str], ...]:
         truck += (
             f" to the {outcome.direction}" if outcome.truck == TruckEnd.OVER else f", past the {outcome.direction} line"
         )
-    parts = (("lifted load", outcome.lifted_load), ("floor", outcome.floor))
-    return (("truck", truck), *((what, ENDED[word]) for what, word in parts if word != LoadEnd.NONE))
+    said = [("truck", truck)]
+    if outcome.lifted_load != LoadEnd.NONE:
+        down = outcome.truck == TruckEnd.OVER
+        said.append(("lifted load", load_ended(outcome.lifted_load, held=outcome.load_held, down=down)))
+    return (*said, ("floor", ENDED[outcome.floor]))
 
 
 def _outcome(report: RunReport, system: System) -> Table:

@@ -13,13 +13,17 @@ __all__ = ["Outcome", "outcome_of", "seen_of"]
 
 @dataclass(frozen=True)
 class Outcome:
-    """How a run ended: truck, lifted load, floor; the worst of them in words; the tip line that was crossed."""
+    """How a run ended: truck, lifted load, floor; the worst of them in words; the tip line that was crossed.
+
+    load_held: the lifted load was held fixed to the forks in the run, and how it ended is worked out.
+    """
 
     truck: str
     lifted_load: str
     floor: str
     lead: str
     direction: str | None = None
+    load_held: bool = False
 
 
 def seen_of(run: Run) -> Watched:
@@ -39,5 +43,5 @@ def seen_of(run: Run) -> Watched:
 def outcome_of(run: Run) -> Outcome:
     """Return how a run ended; raises as `seen_of`."""
     seen = seen_of(run)
-    lead = leading(seen.truck, seen.line, seen.lifted_load, seen.floor)
-    return Outcome(seen.truck, seen.lifted_load, seen.floor, lead, seen.line or None)
+    lead = leading(seen.truck, seen.line, seen.lifted_load, seen.floor, held=seen.load_held)
+    return Outcome(seen.truck, seen.lifted_load, seen.floor, lead, seen.line or None, seen.load_held)

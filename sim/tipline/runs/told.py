@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from tipline.endings import ENDS, FloorEnd, LoadEnd, TruckEnd
+from tipline.endings import ENDS, FloorEnd, LoadEnd, TruckEnd, load_ends
 
 if TYPE_CHECKING:
     from tipline.runs.outcome import Outcome
@@ -29,7 +29,8 @@ def heading(outcome: Outcome) -> str:
     past = f", past the {outcome.direction} tip line" if truck == TruckEnd.RESTING and outcome.direction else ""
     said = [f"the truck {_resting(load) if truck == TruckEnd.RESTING else ENDS[truck]}{past}"]
     if load in (LoadEnd.SLID, LoadEnd.DROPPED):
-        said.insert(0 if load == LoadEnd.DROPPED else 1, f"the lifted load {ENDS[load]}")
+        ends = load_ends(load, held=outcome.load_held, down=False)
+        said.insert(0 if load == LoadEnd.DROPPED else 1, f"the lifted load {ends}")
     if floor != FloorEnd.HELD:
         said.append(f"the floor {ENDS[floor]}")
     text = "; ".join(said)

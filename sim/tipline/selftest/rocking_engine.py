@@ -51,8 +51,8 @@ class Block:
         mass[at.CHASSIS] = MASS
         self._plant = at.Plant(
             np.zeros((6, 4)), mass, np.zeros((6, 3, 3)), np.zeros((0, at.N_TYRE)), none, none, none, points,
-            np.zeros((0, at.N_SUPPORT)), np.zeros((0, at.N_PLACE)), np.zeros((0, 4)), np.zeros((0, at.N_ZONE)), none,
-            np.zeros((0, at.N_RAMP)),
+            np.zeros((0, at.N_PLACE)), np.zeros((0, 4)), np.zeros((0, at.N_ZONE)), none,
+            np.zeros((0, at.N_RAMP)), np.zeros((0, at.N_BOX)), np.zeros((0, at.N_PAIR)),
         )  # fmt: skip
         self._memory = at.new_memory(self._plant)
         self._position, self._turn = np.zeros((6, 3)), np.zeros((6, 3, 3))

@@ -121,7 +121,7 @@ def _result(rolled: Rolled) -> BatchResult:
         truck=seen.truck,
         lifted_load=seen.lifted_load,
         floor=seen.floor,
-        lead=leading(seen.truck, seen.line, seen.lifted_load, seen.floor),
+        lead=leading(seen.truck, seen.line, seen.lifted_load, seen.floor, held=seen.load_held),
         direction=seen.line or None,
         reason="",
         time=rolled.time,

@@ -1,0 +1,219 @@
+"""Boxes about the drawn solids of the bodies, by which bodies meet one another: none reaches out of its box.
+
+Left out: what lies inside others or beside them in the truck (wheels under the frame, exhaust, lamps, stays of the
+jib), and the slings that lie against the load.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from functools import lru_cache
+from math import cos, hypot, sin, sqrt
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.geometry.chassis import lines_of
+from tipline.geometry.pieces import Group, Piece
+from tipline.geometry.solids import Spot
+from tipline.kernels import layout as at
+from tipline.kernels.meeting import gap
+from tipline.model.machine import Machine
+
+if TYPE_CHECKING:
+    pass
+
+__all__ = [
+    "Box",
+    "about",
+    "box_rows",
+    "carried_boxes",
+    "frame_boxes",
+    "load_boxes",
+    "pair_rows",
+    "stack_boxes",
+    "turned_back",
+]
+
+Array = NDArray[np.float64]
+
+MEETING_STIFFNESS = 4e7
+"""Stiffness of a corner or an edge of a body on another body [N/m] (assumed: steel plates on steel, dented by mm)."""
+MEETING_STIFFEST = 4e4
+"""The same over the reduced mass of the two bodies at most (our choice, as that of a corner on the floor) [1/s2]."""
+MEETING_DAMPING = 0.8
+"""Damping over stiffness and speed [s/m] (assumed, as that of a corner on the floor)."""
+CONTACT_DAMPING = 0.1
+"""Damping ratio of one contact beside that, which calms what lies at rest (assumed: plates that ring, dirt, paint)."""
+MEETING_FRICTION = 0.3
+"""Friction of steel on painted steel (common practice, no source)."""
+MOST_DAMPED = 0.3
+"""Share of the reduced mass that the damping of a pair's contacts together may stop in a step (our choice: explicit
+damping survives 2, a corner far out has a quarter of the mass, and a load meets several boxes at once)."""
+SLIP = 5e2
+"""Damping of friction over the spring's stiffness times 1e6 (our choice, as that of a corner on the floor) [s]."""
+APART = 0.005
+"""Boxes nearer than that at set-up belong together [m] (our choice), as a load that stands against the mast."""
+FORK_STIFFNESS = 2.5e7
+"""Stiffness of a corner or an edge of a load that lies free on the forks [N/m] (assumed: timber or steel between)."""
+FORK_STIFFEST = 3e4
+"""The same over the reduced mass of load and carriage at most (our choice: eight of them stand a step of 2 ms)."""
+
+
+class Box(NamedTuple):
+    """A box of a body: its middle in the truck frame and half its sizes [m], tops turned back by ``back`` [rad]."""
+
+    name: str
+    body: int
+    middle: Spot
+    half: Spot
+    back: float = 0.0
+
+
+def about(name: str, body: int, pieces: Iterable[Piece]) -> Box:
+    """Put a box about pieces, along the axes of the truck."""
+    corners = np.concatenate([piece.solid.vertices for piece in pieces])
+    return _between(name, body, corners.min(axis=0).tolist(), corners.max(axis=0).tolist())
+
+
+def _between(name: str, body: int, low: Iterable[float], high: Iterable[float]) -> Box:
+    sides = list(zip(low, high, strict=True))
+    (x, a), (y, b), (z, c) = ((float(u + v) / 2, float(v - u) / 2) for u, v in sides)
+    return Box(name, body, (x, y, z), (a, b, c))
+
+
+def frame_boxes(machine: Machine, pieces: Iterable[Piece]) -> list[Box]:
+    """Frame with its pods by length: rear, deck, well, cowl; seat; overhead guard and its four posts."""
+    c, at_, made = machine.chassis, lines_of(machine), {piece.name: piece for piece in pieces}
+    tops = (
+        ("rear", at_.rear, at_.deck_rear, max(at_.saddle, made["pod left"].solid.vertices[:, 2].max())),
+        ("deck", at_.deck_rear, at_.step_rear, at_.deck + 0.16),
+        ("well", at_.step_rear, at_.step_front, at_.floor + 0.02),
+        ("cowl", at_.step_front, max(at_.nose, at_.front), max(at_.cowl, at_.fender)),
+    )
+    found = [
+        _between(name, at.CHASSIS, (start, -at_.half, at_.belly), (end, at_.half, top))
+        for name, start, end, top in tops
+        if end > start and top > at_.belly
+    ]
+    found.append(about("seat", at.CHASSIS, (made["seat cushion"], made["seat back"])))
+    found.append(about("guard", at.CHASSIS, (made["overhead guard"],)))
+    posts = made["overhead guard posts"].solid.vertices
+    middle = 0.5 * (c.guard_front + c.guard_rear)
+    for side in (-1.0, 1.0):
+        for end in (-1.0, 1.0):
+            own = posts[(side * posts[:, 1] > 0.0) & (end * (posts[:, 0] - middle) > 0.0)]
+            if len(own):
+                found.append(_between("guard post", at.CHASSIS, own.min(axis=0).tolist(), own.max(axis=0).tolist()))
+    return found
+
+
+def stack_boxes(groups: Iterable[Group]) -> list[Box]:
+    """Counterweight, and the slabs on it."""
+    pieces = [piece for group in groups for piece in group.pieces]
+    blocks = [piece for piece in pieces if piece.name == "counterweight"]
+    slabs = [piece for piece in pieces if piece.kind == "ballast"]
+    found = [about("counterweight", at.COUNTERWEIGHT, blocks)]
+    return [*found, about("ballast", at.COUNTERWEIGHT, slabs)] if slabs else found
+
+
+def carried_boxes(machine: Machine, fork_height: float, groups: Iterable[Group]) -> list[Box]:
+    """Mast, carriage, backrest, forks, jib with its hook block; all upright."""
+    made = {piece.name: piece for group in groups for piece in group.pieces}
+    stages = [piece for name, piece in made.items() if piece.kind == "mast" and name != "tilt cylinders"]
+    found = [about("mast", at.MAST, stages), about("carriage", at.CARRIAGE, (made["carriage"],))]
+    if "load backrest" in made:
+        found.append(about("backrest", at.CARRIAGE, (made["load backrest"],)))
+    for side in ("left", "right"):
+        fork, f = made.get(f"fork {side}"), machine.forks
+        if fork is not None and f is not None:
+            (_, right, low), (ahead, left, high) = fork.solid.vertices.min(axis=0), fork.solid.vertices.max(axis=0)
+            face = machine.carriage.face
+            found.append(_between("fork", at.CARRIAGE, (face - f.thickness, right, low), (ahead, left, fork_height)))
+            found.append(_between("fork shank", at.CARRIAGE, (face - f.thickness, right, low), (face, left, high)))
+    if "jib box" in made:
+        found.append(about("jib", at.CARRIAGE, (made["jib box"], made["jib inner box"])))
+        hook = [made[name] for name in ("hook block", "hook block sheave", "hook")]
+        found.append(about("hook block", at.CARRIAGE, hook))
+        found.append(_hangers(machine, made["jib hangers"]))
+    return found
+
+
+def _hangers(machine: Machine, hangers: Piece) -> Box:
+    """Put a box about the posts of the jib on the carriage, without their stays ahead."""
+    corners = hangers.solid.vertices
+    behind = corners[corners[:, 0] <= machine.carriage.face + 1e-9]
+    return _between("jib hangers", at.CARRIAGE, behind.min(axis=0).tolist(), behind.max(axis=0).tolist())
+
+
+def load_boxes(foot: Spot, size: Spot, rigging: Group | None) -> list[Box]:
+    """Lifted load of the stated size with its underside's middle at ``foot``, upright, and the beam across its top."""
+    x, y, z = foot
+    a, b = size[0] / 2, size[1] / 2
+    found = [_between("load", at.LOAD, (x - a, y - b, z), (x + a, y + b, z + size[2]))]
+    if rigging is not None:
+        corners = np.concatenate([piece.solid.vertices for piece in rigging.pieces])
+        beam = corners[corners[:, 2] > size[2] + 0.5 * (corners[:, 2].max() - size[2])]
+        low, high = beam.min(axis=0), beam.max(axis=0)
+        found.append(_between("rigging", at.LOAD, (x + low[0], y + low[1], z + size[2]), (np.array(foot) + high)))
+    return found
+
+
+def box_rows(boxes: Iterable[Box], centre: Array, root: Mapping[int, int]) -> Array:
+    """Return the boxes as the kernels read them (n, N_BOX)."""
+    rows = []
+    for box in boxes:
+        body = root[box.body]
+        place = np.array(box.middle) - centre[body]
+        ball = hypot(*box.half)
+        row = [body, *place, *box.half, cos(box.back), -sin(box.back), ball, hypot(*place) + ball]
+        rows.append(row)
+    return np.array(rows, dtype=np.float64).reshape(-1, at.N_BOX)
+
+
+def pair_rows(boxes: tuple[Box, ...], root: Mapping[int, int], mass: Array, on_forks: float | None) -> Array:
+    """Return which boxes may meet, and how (n, N_PAIR); on_forks: friction of a load that lies free on the forks."""
+    roots = tuple(root[body] for body in range(at.N_BODY))
+    rows = []
+    for a, b in _pairs(boxes, roots, rests=on_forks is not None):
+        one, two = float(mass[roots[boxes[a].body]]), float(mass[roots[boxes[b].body]])
+        reduced = one * two / (one + two)
+        rests = on_forks is not None and boxes[a].body == at.CARRIAGE
+        k = (
+            min(FORK_STIFFNESS, FORK_STIFFEST * reduced)
+            if rests
+            else min(MEETING_STIFFNESS, MEETING_STIFFEST * reduced)
+        )
+        mu = on_forks if rests and on_forks is not None else MEETING_FRICTION
+        rows.append([a, b, k, MEETING_DAMPING, MOST_DAMPED * reduced, mu, 0.5 * k, SLIP * 1e-6 * k, float(rests)])
+        rows[-1].append(2.0 * CONTACT_DAMPING * sqrt(k * reduced))
+    return np.array(rows, dtype=np.float64).reshape(-1, at.N_PAIR)
+
+
+@lru_cache(maxsize=64)
+def _pairs(boxes: tuple[Box, ...], roots: tuple[int, ...], *, rests: bool) -> tuple[tuple[int, int], ...]:
+    """Return the pairs of boxes that can come together; rests: the load touches the carriage at set-up."""
+    frames = [_framed(box) for box in boxes]
+    rows = box_rows(boxes, np.zeros((at.N_BODY, 3)), dict(enumerate(range(at.N_BODY))))
+    found = []
+    for a, one in enumerate(boxes):
+        for b in range(a + 1, len(boxes)):
+            # the parts of the truck hang on one another: only a load that moves on its own meets them
+            if at.LOAD not in (roots[one.body], roots[boxes[b].body]) or roots[one.body] == roots[boxes[b].body]:
+                continue
+            middles, axes = (np.array([frames[i][part] for i in (a, b)]) for part in (0, 1))
+            least = -APART if rests and one.body == at.CARRIAGE else APART
+            if gap(rows[a], rows[b], middles, axes) > least:
+                found.append((a, b))
+    return tuple(found)
+
+
+def _framed(box: Box) -> tuple[Array, Array]:
+    return np.array(box.middle), turned_back(box.back)
+
+
+def turned_back(back: float) -> Array:
+    """Return the rotation (3, 3) by which tops are turned back [rad]: the axes of a box, a column each."""
+    c, s = cos(back), sin(back)
+    return np.array([[c, 0.0, -s], [0.0, 1.0, 0.0], [s, 0.0, c]])
