@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 from math import inf
 from pathlib import Path
@@ -121,7 +120,7 @@ def run(
     from tipline.statics.barrier import crest_losses
 
     made_by = engines.engine_of(engine or "")
-    with compiled_beside(case) if _rolls(case, spread, made_by) else nullcontext():
+    with compiled_beside(case, _engines(case, spread, made_by)):
         met = list(places_met(case))
         laws = floor_laws(case, met=met)
         record = engines.simulate(
@@ -147,10 +146,10 @@ def run(
     return RunResult(case, report.run, report)
 
 
-def _rolls(case: Case, spread: int | None, engine: str) -> bool:
-    """Whether runs in compiled code are to be made, the run itself or some beside it."""
+def _engines(case: Case, spread: int | None, engine: str) -> tuple[str, ...]:
+    """Return what the run and those beside it are made by."""
     further = case.scenario.run.spread if spread is None else spread
-    return engine == COMPILED or bool(case.cells) or further != 0
+    return (engine, COMPILED) if engine != COMPILED and (case.cells or further != 0) else (engine,)
 
 
 def _with_floor(report: RunReport, case: Case, record: Run) -> RunReport:

@@ -1,4 +1,4 @@
-"""Whole runs compiled by a process beside this one, while this one compiles and does what comes before them."""
+"""Kernels compiled by processes beside this one, while this one compiles and does what comes before them."""
 
 from __future__ import annotations
 
@@ -6,64 +6,59 @@ import contextlib
 import os
 import pickle
 import signal
+import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from typing import IO, TYPE_CHECKING, cast
 
-import numpy as np
-
 from tipline.children import start_child
 from tipline.engines.prepare import unposed
-from tipline.engines.rolled import bodies_of, own_axes
-from tipline.engines.watching import watch_of
-from tipline.kernels import layout as at
-from tipline.kernels.compiled import compiled, left_to
-from tipline.kernels.compiled import kept as kept_code
+from tipline.engines.rolled import Rolling
+from tipline.engines.stepped import Stepped
+from tipline.engines.world import World
+from tipline.kernels.compiled import kept, left_to, make
+from tipline.results import COMPILED, PYBULLET
 
 if TYPE_CHECKING:
     from tipline.scenario.case import Case
 
 __all__ = ["compiled_beside", "serve"]
 
-_KERNEL = "roll_out"
+_KERNELS = {PYBULLET: Stepped.kernel, COMPILED: Rolling.kernel}
 
 
 @contextmanager
-def compiled_beside(case: Case) -> Iterator[None]:
-    """Have whole runs compiled beside the block, if that was never done; who first needs them waits for it.
+def compiled_beside(case: Case, engines: Sequence[str]) -> Iterator[None]:
+    """Have the kernels of engines compiled beside the block, each by a process, if that was never done.
 
-    Where no process can be started, or it fails, they are compiled in this one when they are needed.
+    Who needs a kernel waits for it. Where no process can be started, or it fails, the kernel is compiled in this one
+    when it is needed.
     """
-    if kept_code(_KERNEL):
-        yield
-        return
+    begun: list[subprocess.Popen[bytes]] = []
     try:
-        process = start_child(__name__, os.environ)
-    except OSError:
-        yield
-        return
-    stream = cast("IO[bytes]", process.stdin)
-    with contextlib.suppress(OSError):
-        pickle.dump(replace(case, cells=()), stream)
-        stream.close()
-    left_to(_KERNEL, process.wait)
-    try:
+        with contextlib.suppress(OSError):
+            for engine in engines:
+                if not kept(_KERNELS[engine]):
+                    begun.append(start_child(__name__, os.environ))
+                    left_to(_KERNELS[engine], begun[-1].wait)
+                    with cast("IO[bytes]", begun[-1].stdin) as stream:
+                        pickle.dump((engine, replace(case, cells=())), stream)
         yield
     finally:
-        process.kill()
-        process.wait()
-        cast("IO[bytes]", process.stdout).close()
+        for process in begun:
+            process.kill()
+            process.wait()
+            cast("IO[bytes]", process.stdout).close()
 
 
 def serve() -> None:
-    """Compile whole runs for the types of a case that comes in by standard input; no step is done."""
+    """Compile the kernel of an engine for a case, both told by standard input; no step is done."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # who asked ends this process
     os.dup2(os.open(os.devnull, os.O_WRONLY), 2)  # what goes wrong here is met, and told, by who asked
-    case = pickle.load(sys.stdin.buffer)
+    engine, case = pickle.load(sys.stdin.buffer)
     prepared, _ = unposed(case)
-    dt, plant = case.scenario.run.time_step, own_axes(prepared.build.plant)
-    row = np.zeros((1, at.record_width(len(plant.tyre), len(plant.place))))
-    table, memory, watch = prepared.commands.table, prepared.memory, watch_of(prepared, dt)
-    compiled(_KERNEL)(0, 0, dt, bodies_of(prepared), plant, table, memory, watch, row)
+    step = case.scenario.run.time_step
+    loop = Rolling(prepared) if engine == COMPILED else Stepped(prepared, World(prepared, step))
+    make(loop.kernel, loop.arguments(0, 0))

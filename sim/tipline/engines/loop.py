@@ -6,7 +6,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable
 from itertools import pairwise
 from math import isfinite
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,10 +32,12 @@ TELLS_EVERY = 10
 class Loop(ABC):
     """One run under way, with a row of the record for each step done.
 
-    ``engine`` names what makes it, as in `results.ENGINES`; ``looks``: how many looks at the ledger a stretch has.
+    ``engine`` names what makes it, as in `results.ENGINES`; ``kernel``: what of it is compiled; ``looks``: how many
+    looks at the ledger a stretch has.
     """
 
     engine: str
+    kernel: str
     looks: int
 
     def __init__(self, prepared: Prepared, plant: at.Plant, memory: at.Memory, watch: w.Watch) -> None:
@@ -84,6 +86,10 @@ class Loop(ABC):
 
         Return the greatest speed of a body after the last [m/s or rad/s], nan where a state is not a finite number.
         """
+
+    @abstractmethod
+    def arguments(self, begin: int, stop: int) -> tuple[Any, ...]:
+        """Return what the kernel is called with for the steps from begin to before stop, or for the first of them."""
 
     def _stretches(self, first: int, last: int) -> list[int]:
         """Cut the steps after looks at the ledger."""

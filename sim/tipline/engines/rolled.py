@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.engines.guards import refuse_impossible_bodies
 from tipline.engines.loop import Loop
 from tipline.engines.watching import watch_of
 from tipline.kernels import dynamics as joint
@@ -29,19 +28,20 @@ Array = NDArray[np.float64]
 class Rolling(Loop):
     """One run under way in compiled code."""
 
-    engine, looks = COMPILED, 40
+    engine, kernel, looks = COMPILED, "roll_out", 40
 
     def __init__(self, prepared: Prepared, losses: Array | None = None) -> None:
-        refuse_impossible_bodies(prepared.build, prepared.raw)
         watch = watch_of(prepared, prepared.case.scenario.run.time_step, losses)
         super().__init__(prepared, own_axes(prepared.build.plant), prepared.memory, watch)
         self._bodies = bodies_of(prepared)
 
+    def arguments(self, begin: int, stop: int) -> tuple[Any, ...]:
+        """Return what `roll_out` is called with."""
+        table, memory = self.prepared.commands.table, self._memory
+        return begin, stop, self.dt, self._bodies, self._plant, table, memory, self.watch, self.record
+
     def _advance(self, begin: int, stop: int) -> float:
-        table = self.prepared.commands.table
-        self.k = compiled("roll_out")(
-            begin, stop, self.dt, self._bodies, self._plant, table, self._memory, self.watch, self.record
-        )
+        self.k = compiled(self.kernel)(*self.arguments(begin, stop))
         return float(np.abs(self._memory.now).max())
 
 

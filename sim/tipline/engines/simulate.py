@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.engines.commands import notes as command_notes
+from tipline.engines.guards import refuse_impossible_bodies
 from tipline.engines.loop import Loop
 from tipline.engines.prepare import Prepared, prepare
 from tipline.engines.record import to_run
@@ -120,6 +121,7 @@ def engine_of(name: str) -> str:
 @contextmanager
 def _loop(prepared: Prepared, losses: Array | None, engine: str) -> Iterator[Loop]:
     if engine == COMPILED:
+        refuse_impossible_bodies(prepared.build, prepared.raw)
         yield Rolling(prepared, losses)
         return
     with World(prepared, prepared.case.scenario.run.time_step) as world:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,7 +28,7 @@ Array = NDArray[np.float64]
 class Stepped(Loop):
     """One run under way in pybullet."""
 
-    engine, looks = PYBULLET, 1
+    engine, kernel, looks = PYBULLET, "packed_step", 1
 
     def __init__(self, prepared: Prepared, world: World, losses: Array | None = None) -> None:
         dt = prepared.case.scenario.run.time_step
@@ -47,11 +47,15 @@ class Stepped(Loop):
         super().advance_to(end, progress)
         self.prepared.build.plant.place[:] = self._plant.place
 
+    def arguments(self, begin: int, stop: int) -> tuple[Any, ...]:
+        """Return what `packed_step` is called with for the first of the steps."""
+        table, record = self.prepared.commands.table, self.record
+        return begin, self.dt, self.state, table, self.wrench, record, self.buffer, self.index
+
     def _advance(self, begin: int, stop: int) -> float:
-        table, world, state, wrench = self.prepared.commands.table, self.world, self.state, self.wrench
-        step, buffer, index, dt = compiled("packed_step"), self.buffer, self.index, self.dt
-        read, apply, advance, calls = world.read_joints, world.apply, world.step, self.calls
-        record, turns, fastest = self.record, self._turns, 0.0
+        _, dt, state, table, wrench, record, buffer, index = self.arguments(begin, stop)
+        step, world, calls, turns, fastest = compiled(self.kernel), self.world, self.calls, self._turns, 0.0
+        read, apply, advance = world.read_joints, world.apply, world.step
         for k in range(begin, stop):
             if k in turns:
                 world.set_gravity(self._gravities[k])

@@ -6,7 +6,7 @@ import os
 import re
 import sys
 import warnings
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from inspect import signature
 from pathlib import Path
@@ -147,6 +147,11 @@ def kept(name: str) -> bool:
     """Whether compiled code of a kernel lies where it is kept, made by this Python."""
     folder, python = code_folder(), f"py{sys.version_info.major}{sys.version_info.minor}"
     return folder is not None and any(folder.rglob(f"*.{name}-*.{python}*.nbi"))
+
+
+def make(name: str, arguments: Sequence[Any]) -> None:
+    """Compile a kernel for the types of such arguments; it is not called."""
+    compiled(name).compile(tuple(register().typeof(one) for one in arguments))  # type: ignore[attr-defined]
 
 
 def left_to(name: str, wait: Callable[[], object]) -> None:
