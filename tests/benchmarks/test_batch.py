@@ -41,7 +41,7 @@ from tipline.runs.assessment import assess_run
 from tipline.runs.outcome import outcome_of
 from tipline.scenario import Case
 from tipline.statics.barrier import crest_losses
-from tipline.sweeps import BatchResult, run_batch
+from tipline.sweeps.batch import BatchResult, run_batch
 from trucks import HUNG, case, hole
 
 pytestmark = pytest.mark.slow

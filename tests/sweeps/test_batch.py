@@ -23,7 +23,7 @@ from tipline.runs.outcome import outcome_of
 from tipline.scenario import Case, read
 from tipline.scenario.spec import Expect, Neighbour
 from tipline.statics.barrier import crest_losses
-from tipline.sweeps import run_batch
+from tipline.sweeps.batch import run_batch
 from trucks import FORKS, FREE, HUNG, STOP, both_front, case, drive, hole, loads, rolled, run, series, start
 
 SWING = '[[event]]\nkind = "swing"\nangle = "10 deg"\ntowards = "90 deg"\n'

@@ -46,7 +46,7 @@ from tipline.runs.outcome import outcome_of
 from tipline.scenario import read
 from tipline.statics.barrier import crest_losses, energies_to_tip
 from tipline.statics.truck import truck_of
-from tipline.sweeps import BatchResult, run_batch
+from tipline.sweeps.batch import BatchResult, run_batch
 from trucks import FORKS, FREE, case, hole, rolled
 
 NAMES = list_shipped()["scenario"]

@@ -14,7 +14,7 @@ from tipline.engines import simulate
 from tipline.runs.assessment import assess_run
 from tipline.scenario import Case
 from tipline.statics.barrier import crest_losses
-from tipline.sweeps import run_batch
+from tipline.sweeps.batch import run_batch
 from trucks import FORKS, HUNG, case, hole
 
 pytestmark = pytest.mark.slow

@@ -32,7 +32,7 @@ def table_of(case: Case, here: str, tell: Progress) -> EndingTable:
     """Run every cell of a case's table but the run itself, whose outcome is ``here``."""
     from tipline.floors.laws.of_floor import floor_laws
     from tipline.runs.outcome_table import outcome_table, same_inputs
-    from tipline.sweeps import run_batch
+    from tipline.sweeps.batch import run_batch
 
     outcomes, done, count = [], 0, sum(len(line) for line in case.cells)
     for line in case.cells:
