@@ -54,10 +54,14 @@ def test_it_is_known_before_any_further_run() -> None:
         {"run.duration": 1.1},
         lambda stage, _: told.append(stage),
         spread=2,
-        known=lambda report: told.append(f"known: {report.outcome.truck}"),
+        known=lambda outcome: told.append(f"known: {outcome.truck}"),
     )
     assert f"known: {result.report.outcome.truck}" in told
-    assert told.index(f"known: {result.report.outcome.truck}") < told.index("simulating the spread")
+    assert (
+        told.index(f"known: {result.report.outcome.truck}")
+        < told.index("assessing")
+        < told.index("simulating the spread")
+    )
 
 
 def test_the_film_can_be_left_out_alone(tmp_path: Path, drawn: list[str]) -> None:

@@ -23,7 +23,7 @@ from tipline.errors import InputError, TiplineError, as_typed
 
 if TYPE_CHECKING:
     from tipline.report.page import Page
-    from tipline.runs.assessment import RunReport
+    from tipline.runs.outcome import Outcome
 
 LIMIT_EXCEEDED = 4
 NUMERICAL_FAILURE = 3
@@ -184,10 +184,10 @@ def run(
 
         wishes = Wishes(units.value, not no_pictures, draft, not no_film)
 
-        def known(report: RunReport) -> None:
+        def known(outcome: Outcome) -> None:
             progress.close()
             if not json:
-                show("\n".join(f"{part}: {how}" for part, how in ended(report.outcome)) + "\n")
+                show("\n".join(f"{part}: {how}" for part, how in ended(outcome)) + "\n")
 
         with _target(out, Path(scenario).stem or "run") as target, new_folder(target) as folder:
             result = command.run(scenario, overrides, progress, spread, floor_spread, strict, known, engine)

@@ -28,6 +28,7 @@ from tipline.sweeps.bad_end import with_not_known
 if TYPE_CHECKING:
     from tipline.results import Run
     from tipline.runs.assessment import RunReport
+    from tipline.runs.outcome import Outcome
     from tipline.runs.peaks import Peak
 
 __all__ = ["RunResult", "page_of_run", "run", "write_run"]
@@ -65,7 +66,7 @@ def run(
     spread: int | None = None,
     floor_spread: int = FLOOR_SPREAD,
     strict: bool = False,
-    known: Callable[[RunReport], None] | None = None,
+    known: Callable[[Outcome], None] | None = None,
     engine: str | None = None,
 ) -> RunResult:
     """Simulate and assess a scenario, given as a file, the name of a shipped one, or a case already read.
@@ -80,7 +81,7 @@ def run(
         known of them; left out, what the scenario says, else 50, fewer where a run takes long
     floor_spread : in how many runs, 0 for none, a floor that holds to a strength is drawn from what is not known of it
     strict : refuse what is unusual and not said to be meant, as if it could not be
-    known : called with the report as soon as the outcome is known, before any further run
+    known : called with the outcome as soon as that is known, before the run is assessed and any further run is made
     engine : what makes the run, "pybullet" or "compiled"; left out, pybullet where it is installed. Further runs are
         made by the compiled one
 
@@ -117,6 +118,7 @@ def run(
     from tipline.floors.laws.of_floor import floor_laws, places_met
     from tipline.runs.assessment import assess_run
     from tipline.runs.met import never_met
+    from tipline.runs.outcome import outcome_of
     from tipline.statics.barrier import crest_losses
 
     made_by = engines.engine_of(engine or "")
@@ -131,10 +133,10 @@ def run(
             notes=laws.notes,
             engine=made_by,
         )
+        if known is not None:
+            known(outcome_of(record))
         tell("assessing", None)
         report = assess_run(record, case)
-        if known is not None:
-            known(report)
         if case.cells:
             report = replace(report, outcome_table=table_of(case, report.outcome.truck, tell))
         report = replace(report, spread=spread_of(case, report.outcome, laws.zones, spread, tell))
