@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import pickle
 import signal
 import subprocess
@@ -10,12 +11,17 @@ import sys
 from collections.abc import Mapping
 from typing import IO, cast
 
-__all__ = ["COMMAND", "left_to_others", "start_child"]
+__all__ = ["COMMAND", "cores", "left_to_others", "start_child"]
 
 COMMAND = (
     "import sys, pickle; sys.path[:] = pickle.load(sys.stdin.buffer); "
     "from importlib import import_module; import_module({module!r}).serve()"
 )
+
+
+def cores() -> int:
+    """Return how many cores this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def start_child(module: str, surroundings: Mapping[str, str]) -> subprocess.Popen[bytes]:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from math import inf, isfinite
 from typing import TYPE_CHECKING
 
+from tipline.children import cores
 from tipline.commands.given import Progress
 from tipline.errors import NumericalError
 from tipline.results import COMPILED
@@ -39,8 +40,8 @@ def table_of(case: Case, here: str, tell: Progress) -> EndingTable:
         tell("simulating the table", done / count)
         others = [cell for cell in line if not same_inputs(cell, case)]
         # with the run's own step, so that a cell says what a run of its own would
-        results = run_batch(others, [floor_laws(cell).zones for cell in others], dt=case.scenario.run.time_step)
-        ended = iter(results)
+        zones = [floor_laws(cell).zones for cell in others]
+        ended = iter(run_batch(others, zones, dt=case.scenario.run.time_step, threads=cores()))
         outcomes.append([here if same_inputs(cell, case) else next(ended).truck for cell in line])
         done += len(line)
     return outcome_table(case, outcomes)

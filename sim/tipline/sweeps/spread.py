@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.children import cores
 from tipline.closing_in import closed_in
 from tipline.errors import InputError
 from tipline.runs.endings import NO_RESULT, Ending, EndingChange, Spread, could_go_either_way, counted, interval, parted
@@ -200,7 +201,7 @@ def _endings(cases: Sequence[Case], zones: Sequence[ZoneLaw] | None) -> list[End
     possible = [not any(check_scenario(case.scenario, case.machine)) for case in cases]
     feasible = [case for case, fits in zip(cases, possible, strict=True) if fits]
     try:
-        results = run_batch(feasible, None if zones is None else [zones] * len(feasible))
+        results = run_batch(feasible, None if zones is None else [zones] * len(feasible), threads=cores())
         for place, result in enumerate(results):
             if result.truck == NO_RESULT:  # a shorter step may carry it through
                 case = feasible[place]

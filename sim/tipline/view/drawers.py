@@ -16,7 +16,7 @@ import threading
 from collections.abc import Generator, Sequence
 from typing import IO, TYPE_CHECKING, cast
 
-from tipline.children import left_to_others, start_child
+from tipline.children import cores, left_to_others, start_child
 from tipline.errors import TiplineError
 from tipline.units import System
 from tipline.view import gl
@@ -26,18 +26,13 @@ from tipline.view.story import Story
 if TYPE_CHECKING:
     import subprocess
 
-__all__ = ["WORTH", "cores", "frames", "serve"]
+__all__ = ["WORTH", "frames", "serve"]
 
 WORTH = 40
 """So many frames pay for loading another process (our choice: it takes as long as some thirty frames)."""
 _MOST = 8
 _AHEAD = 3
 """How many frames a process may be ahead of the one that is wanted."""
-
-
-def cores() -> int:
-    """Return how many cores this process may use."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def frames(
