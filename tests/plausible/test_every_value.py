@@ -141,6 +141,11 @@ def asked_of_floor(case: Case) -> Any:
     return worked_out(demand(case, detail=False, advice=False))
 
 
+def advised(case: Case) -> Any:
+    """The same with what to find out, and what would do."""
+    return worked_out(demand(case, detail=False))
+
+
 def laws(case: Case) -> Any:
     return floor_laws(case).zones
 
@@ -240,7 +245,7 @@ def test_every_value_of_a_machine_is_used_or_told(tmp_path: Path) -> None:
 def test_every_value_of_a_floor_is_used_or_told(tmp_path: Path) -> None:
     group = bases("floor", tmp_path)
     quick = {"first instant": first_instant, "shown": shown, "asked about": asked_about}
-    left = left_by(keys(Floor), group, ground, {"asked": asked_of_floor}, {"laws": laws}, quick)
+    left = left_by(keys(Floor), group, ground, {"laws": laws}, quick, {"asked": asked_of_floor}, {"advised": advised})
     assert untold(left, group, ground) == set()
 
 

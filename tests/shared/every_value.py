@@ -23,7 +23,7 @@ NOUGHT = {
     "slope": (0.02,), "ratio": (0.1,), "pressure": (1e4,), "pressure_gradient": (1e6,),
 }  # fmt: skip
 """What a value of nought is changed to, in SI."""
-SHARES = (1.2, 0.8, 1.05, 0.95, 1.5, 0.5, 2.0)
+SHARES = (1.2, 0.8, 1.05, 1.5, 0.5)
 
 
 class Leaf(NamedTuple):
