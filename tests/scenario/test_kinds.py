@@ -12,7 +12,7 @@ import pytest
 from tipline.engines.prepare import Prepared, prepare
 from tipline.scenario import Case
 from tipline.scenario.kinds import KINDS, kind_of, said
-from tipline.scenario.spec import Event
+from tipline.scenario.spec import DriveEvent, Event
 
 SPECS = {get_args(spec.model_fields["kind"].annotation)[0]: spec for spec in get_args(get_args(Event)[0])}
 TEXT = """
@@ -105,3 +105,11 @@ def test_the_floor_is_asked_for_stops_and_turns_and_told_of_all_else(make: Calla
     assert not any(
         "as it starts" in line for line in demand(make(text_of("push", there=False)), detail=False).not_asked
     )
+
+
+@pytest.mark.parametrize(
+    ("speed", "words"),
+    [(-2.0, "drive back up to 2 m/s"), (1.5, "drive forward up to 1.5 m/s"), (0.0, "drive to a standstill")],
+)
+def test_a_drive_is_told_by_its_way_and_not_by_a_sign(speed: float, words: str) -> None:
+    assert said(DriveEvent(kind="drive", at=1.0, speed=speed)) == words

@@ -75,6 +75,11 @@ class Kind:
     leading: Leading | None = None
 
 
+def _drive(event: DriveEvent) -> str:
+    way = "back" if event.speed < 0.0 else "forward"
+    return f"drive {way} up to {show(abs(event.speed), 'speed')}" if event.speed else "drive to a standstill"
+
+
 def _under(event: Breakthrough | SoftPlace) -> str:
     return " and ".join(event.under)
 
@@ -242,7 +247,7 @@ KINDS: dict[str, Kind] = {
     ),
     "drive": Kind(
         DriveEvent,
-        lambda event: f"drive at {show(event.speed, 'speed')}",
+        _drive,
         "",
         moves="the drive",
         usual=(Usual("acceleration", 0.05, 3.0, "the usual acceleration"),),

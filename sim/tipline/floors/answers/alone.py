@@ -33,7 +33,12 @@ ON_GROUND = 0.3
 LEAST, MOST = 1e3, 1e6
 """Tyre loads looked at [N] (our choice: from a pallet truck's to far beyond any truck's)."""
 _STEPS = 22
-_OF_ZONE = ("at the first joint", "at a free edge")
+_JOINED = {
+    "anywhere": "anywhere on {zone}",
+    "at the first joint": "at the first joint of {zone}",
+    "at a free edge": "at a free edge of {zone}",
+}
+"""Places on a part of a floor that are told in one breath with it."""
 
 
 def floor_alone(floor: Floor) -> FloorReport:
@@ -154,11 +159,11 @@ def _lead(inverses: list[Inverse], unanswered: list[Unanswered]) -> str:
         least = min(inverses, key=lambda inverse: inverse.needed.low)
         likely, zone = show(least.needed.likely, "force", "si", 2), spoken_of(least.zone)
         where = least.what.removeprefix("load of one tyre ").partition(" on a patch")[0]
-        tyre = f"one tyre {where} of {zone}" if where in _OF_ZONE else f"one tyre on {zone}, {where}"
+        tyre = f"one tyre {_JOINED.get(where, 'on {zone}, {where},').format(zone=zone, where=where)}"
         if least.needed.likely > 0.0:
             parts.append(f"likely {likely} under {tyre} reaches the planning limit")
         else:
-            parts.append(f"no tyre load is within the planning limit: {tyre}")
+            parts.append(f"no tyre load is within the planning limit: {tyre.rstrip(',')}")
     return "; ".join(parts) or RIGID
 
 
