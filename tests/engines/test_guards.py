@@ -8,6 +8,7 @@ with the mass of what stands on them.
 
 from __future__ import annotations
 
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -26,11 +27,12 @@ from tipline.kernels import layout as at
 from tipline.kernels import reading
 from tipline.kernels.compiled import compiled
 from tipline.kernels.packed import packed_step
-from tipline.results import ENGINES
+from tipline.results import ENGINES, PYBULLET
 from tipline.sweeps.batch import run_batch
 from trucks import FORKS, HUNG, case, hole, start, with_memory
 
 TEXT = HUNG + hole("front-left", "60 mm")
+OF_PYBULLET = pytest.mark.skipif(find_spec("pybullet") is None, reason="pybullet is not installed")
 
 
 def test_a_step_too_long_for_a_spring_is_refused() -> None:
@@ -75,6 +77,7 @@ def spoil(monkeypatch: pytest.MonkeyPatch, value: float) -> None:
     monkeypatch.setattr(World, "read_joints", spoiled)
 
 
+@OF_PYBULLET
 def test_a_number_that_is_none_stops_the_run_with_time_and_quantity(monkeypatch: pytest.MonkeyPatch) -> None:
     spoil(monkeypatch, np.nan)
     with pytest.raises(NumericalError, match="not a finite number") as caught:
@@ -85,6 +88,7 @@ def test_a_number_that_is_none_stops_the_run_with_time_and_quantity(monkeypatch:
     assert "0.5 ms and 0.25 ms" in caught.value.reason, "a shorter step was tried"
 
 
+@OF_PYBULLET
 def test_a_body_too_fast_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
     """The library clamps speeds at 100, so an explosion does not become a NaN."""
     spoil(monkeypatch, 90.0)
@@ -92,6 +96,7 @@ def test_a_body_too_fast_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
         simulate(case(TEXT))
 
 
+@OF_PYBULLET
 def test_energy_from_nowhere_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
     """Forces applied 10 % stronger than they were booked."""
     apply = World.apply
@@ -133,7 +138,9 @@ extend_to = "1.5 s"
 """
 
 
-@pytest.mark.parametrize("engine", ENGINES)
+@pytest.mark.parametrize(
+    "engine", [pytest.param(name, marks=OF_PYBULLET) if name == PYBULLET else name for name in ENGINES]
+)
 def test_a_run_that_a_shorter_step_mends_is_made_with_it_and_says_so(engine: str) -> None:
     """A load of 2.7 t comes down on its corners with 5 m/s: for that contact 2 ms is long."""
     long, own = (simulate(found, engine=engine) for found in (case(SHED_LOW, run__time_step="2 ms"), case(SHED_LOW)))
@@ -150,6 +157,7 @@ def test_a_run_of_many_that_a_shorter_step_mends_is_made_with_it() -> None:
     assert batched.lifted_load == "dropped"
 
 
+@OF_PYBULLET
 def test_a_breakdown_is_exit_code_3_with_one_message_and_no_folder(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
@@ -164,6 +172,7 @@ def test_a_breakdown_is_exit_code_3_with_one_message_and_no_folder(
     assert not out.exists()
 
 
+@OF_PYBULLET
 def test_a_build_without_its_inertia_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(World, "tame", lambda self: None)
     with pytest.raises(NumericalError, match="mass or inertia") as caught:

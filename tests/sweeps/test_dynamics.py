@@ -28,7 +28,7 @@ class Bodies:
 
     def look(self) -> None:
         plant = self.plant
-        joint.spread(self.x, self.u, plant.mass, plant.axle, plant.mast, plant.link, self.turn, self.raw)
+        joint.place_bodies(self.x, self.u, plant.mass, plant.axle, plant.mast, plant.link, self.turn, self.raw)
         for body in range(6):
             joint.quaternion_turn(self.raw[body], 3, self.rot[body])
 
