@@ -111,6 +111,7 @@ def _bodies(prepared: Prepared, rows: Array) -> tuple[Array, Array]:
         if build.plant.mass[body] > 0.0:
             block = rows[:, 1 + 13 * body : 14 + 13 * body]
             poses[:, body], speeds[:, body] = block[:, :7], block[:, 7:]
+            poses[:, body, 3:] *= _signs(poses[:, body, 3:])[:, None]
     for body in range(6):
         if build.plant.mass[body] > 0.0:
             continue
@@ -124,6 +125,16 @@ def _bodies(prepared: Prepared, rows: Array) -> tuple[Array, Array]:
         speeds[:, body, :3] = speeds[:, host, :3] + np.cross(speeds[:, host, 3:], arm)
         speeds[:, body, 3:] = speeds[:, host, 3:]
     return poses, speeds
+
+
+def _signs(q: Array) -> Array:
+    """Return the sign (n,) that each of these quaternions (n, 4) takes so that none jumps to its opposite.
+
+    Both turn alike; pybullet goes over from one to the other as a body turns round.
+    """
+    jumps = (q[1:] * q[:-1]).sum(axis=1) < 0.0
+    signs: Array = np.concatenate(([1.0], np.cumprod(np.where(jumps, -1.0, 1.0), dtype=np.float64)))
+    return signs
 
 
 def _turn(q: Array, point: Array) -> Array:
