@@ -30,8 +30,7 @@ from tipline.floors.answers.demand import demand, route
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.model.floor import Floor
 from tipline.model.machine import Machine
-from tipline.model.reader import read_machine, read_stock
-from tipline.model.spreaders import Stock
+from tipline.model.reader import read_machine
 from tipline.pose.weighings import weighed
 from tipline.report.weighings import weighings
 from tipline.runs.expected import expected
@@ -68,13 +67,14 @@ ELSEWHERE = {
     "outcome": "tests/sweeps/test_assessment.py::test_what_a_grid_asks_for_is_read_and_spelled_in_every_sentence",
     "set": "tests/plausible/test_every_value.py::test_what_a_sweep_sets_is_set_in_all_its_runs",
     "weighings.*.tyre.*.name": "tests/plausible/test_every_value.py::test_which_tyre_was_read_counts",
+    "passes": "tests/floors/test_sheet.py::test_the_page_tells_truck_twins_passes_and_who_must_say_the_rest",
     "threshold.outcome": "tests/sweeps/test_sweep.py::test_a_threshold_lies_where_bisection_by_hand_finds_it",
 }
 """Held by a test of their own."""
 READINGS = ("weighings.", "sags.")
 """How the keys of what was measured of a truck begin."""
 MEANT = {"meant.*"}
-"""Of a stock and a route: held as of the other files, by the tests of what is unusual in them."""
+"""Of a route: held as of the other files, by the tests of what is unusual in them."""
 Part = Callable[[Case], Iterator[tuple[str, BaseModel]]]
 OVER = Outcome("over", "dropped", "broke", "over to the left", "left")
 
@@ -297,20 +297,6 @@ def test_every_value_of_a_route_is_used_or_told(tmp_path: Path) -> None:
 
     base = Base("a way in", partial(read_route, file), {}, {})
     assert unnoticed(keys(Route) - MEANT, [base], lambda way: [("", way)], {"asked": asked}) == set()
-
-
-@pytest.mark.slow
-def test_every_value_of_a_stock_is_used_or_told() -> None:
-    case = scenario.read("slow-lean-on-soft-ground", {"run.stand": "0 s"})
-
-    def chosen(stock: Stock) -> Any:
-        return worked_out(demand(case, stock=stock))
-
-    left = keys(Stock) - MEANT
-    for entry in INPUTS["stock"]:
-        base = Base(entry["name"], partial(read_stock, "demo-stock-a"), entry["changes"], entry.get("others", {}))
-        left = unnoticed(left, [base], lambda stock: [("", stock)], {"chosen": chosen})
-    assert left == set()
 
 
 def test_every_so_many_steps_are_recorded() -> None:
