@@ -2,6 +2,8 @@
 
 Left out: what lies inside others or beside them in the truck (wheels under the frame, exhaust, lamps, stays of the
 jib), and the slings that lie against the load.
+
+Source: [Own] (what is assumed of their contacts)
 """
 
 from __future__ import annotations

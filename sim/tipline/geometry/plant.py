@@ -1,6 +1,7 @@
 """From the assembled truck to the arrays that the kernels step.
 
-Source: [GentLindley1959] (rubber), [Own] (what is assumed where nothing is told)
+Source: [GentLindley1959] (rubber), [RubberDampingTable], [TyreDampingLecture] (its damping), [Own] (what is assumed
+where nothing is told)
 """
 
 from __future__ import annotations
