@@ -31,13 +31,14 @@ from spoiled import DT, SLIDES, Array, Change, Spoiled, entered, nothing, states
 from tipline.endings import RULES
 from tipline.engines import world as world_module
 from tipline.engines.prepare import Prepared
+from tipline.engines.simulate import simulate
 from tipline.engines.world import World
 from tipline.errors import MissingPart, NumericalError
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
 from tipline.kernels import reading
 from tipline.scenario.profiles import move
-from trucks import FORKS, FREE, HUNG, G, hole, ledger_left, run, series, start, with_memory
+from trucks import FORKS, FREE, HUNG, G, case, hole, ledger_left, run, series, start, with_memory
 
 LEVEL = {"machine.mast.roller_play": "0 deg"}
 
@@ -487,7 +488,7 @@ def test_lift_tilt_and_slide_are_never_told_a_sudden_speed(distance: float, spee
 def test_without_the_library_the_message_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "pybullet", None)
     with pytest.raises(MissingPart, match="pip install pybullet"):
-        run(FORKS, run__duration="0.1 s")
+        simulate(case(FORKS, run__duration="0.1 s"), engine="pybullet")
 
 
 def test_a_world_begins_without_gravity_and_leaves_other_clients_alone() -> None:

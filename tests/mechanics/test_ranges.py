@@ -142,6 +142,7 @@ CALLS: list[tuple[Callable[..., Any], dict[str, Any]]] = [
             "reduction": 0.75,
         },
     ),
+    (joints.interlock_transfer, {"opening": 0.001}),
     (joints.line_stiffness, {"transfer": 0.5, "slab": SLAB}),
     (joints.planning_stress_transfer, {"transfer": 0.5}),
     (plate_fe.solve_plate, {"panel": PANEL, "wheels": [WHEEL], "rule": COARSE}),

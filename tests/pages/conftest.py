@@ -18,6 +18,7 @@ class FakeOutcome:
     floor: str = "broke"
     lead: str = "over to the left"
     direction: str | None = "left"
+    load_held: bool = False
 
 
 @dataclass(frozen=True)

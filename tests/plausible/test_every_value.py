@@ -117,7 +117,7 @@ def plate(case: Case) -> Any:
 
 def varied(case: Case) -> Any:
     """What further runs vary, and how many are planned."""
-    return [knob.input for knob in knobs(case)], planned(case, None)
+    return [knob.input for knob in knobs(case)], planned(case.scenario.run, None)
 
 
 def cells(case: Case) -> Any:

@@ -231,7 +231,7 @@ def test_a_load_free_on_the_forks_is_swept_too(tmp_path: Path) -> None:
     text = HEAD.replace("front-tyre-breaks-through-load-high", "free-load-slides-on-the-forks")
     text += 'method = "grid"\n[[variable]]\nkey = "load.mass"\nvalues = ["1 t"]\n'
     result = sweep(written(text, tmp_path))
-    assert (result.report.lost, list(result.table.column("lifted_load"))) == (0, ["dropped"])
+    assert (result.report.lost, list(result.table.column("lifted_load"))) == (0, ["slid"])
 
 
 def test_a_folder_with_something_in_it_is_refused(file: Path, tmp_path: Path) -> None:
