@@ -116,7 +116,7 @@ class TwinWorld:
         self._slides = prepared.build.plant.mass[at.COUNTERWEIGHT] > 0.0
         self._speed = np.zeros(6)
         self._ready = False
-        self.place(prepared)
+        self._place(prepared)
 
     def __enter__(self) -> TwinWorld:
         return self

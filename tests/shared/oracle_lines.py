@@ -80,7 +80,7 @@ def outline(plant: at.Plant) -> Outline:
     )
 
 
-def treads(tyre: Array, position: Array, rot: Array, level: Array | float = 0.0) -> Array:
+def treads(tyre: Array, position: Array, rot: Array, level: Array | float = 0.0, steered: Array | float = 0.0) -> Array:
     """Return where the three strips of each tyre meet the floor, or hang nearest to it: (..., tyres, 3, 3) [m].
 
     Parameters
@@ -88,19 +88,21 @@ def treads(tyre: Array, position: Array, rot: Array, level: Array | float = 0.0)
     tyre : (n, N_TYRE) tyre array of the plant
     position, rot : (..., 6, 3), (..., 6, 3, 3) of the bodies
     level : level of the floor under each tyre, (..., n) or one for all [m]
+    steered : angle to the left of each wheel, (..., n) or one for all [rad]
     """
-    hub, axis = _wheels(tyre, position, rot)
+    hub, axis = _wheels(tyre, position, rot, steered)
     aside = (np.arange(at.STRIPS) - (at.STRIPS - 1) / 2) * tyre[:, at.T_W, None] / at.STRIPS
     under = np.asarray(level, dtype=np.float64)[..., None] if np.ndim(level) else level
     return _tread(hub[..., None, :], axis[..., None, :], aside, tyre[:, at.T_R, None], under)
 
 
-def _wheels(tyre: Array, position: Array, rot: Array) -> Ends:
+def _wheels(tyre: Array, position: Array, rot: Array, steered: Array | float) -> Ends:
     """Return hub and axis (..., n, 3) of each tyre."""
     body = tyre[:, at.T_BODY].astype(int)
     turn = rot[..., body, :, :]
     hub = position[..., body, :] + np.einsum("...nij,nj->...ni", turn, tyre[:, at.T_X : at.T_Z + 1])
-    return hub, turn[..., :, 1]
+    angle = np.asarray(steered)[..., None]
+    return hub, np.cos(angle) * turn[..., :, 1] - np.sin(angle) * turn[..., :, 0]
 
 
 def _tread(hub: Array, axis: Array, aside: Array, radius: Array, level: Array | float) -> Array:
@@ -120,15 +122,16 @@ def feet(
     load: Array,
     contact: Array,
     level: Array | float = 0.0,
+    steered: Array | float = 0.0,
 ) -> Array:
     """Return for each corner the centre of what its tyres carry now: (..., 4, 3) [m], in the order of ``corners``.
 
-    Tyre and pose as in `treads`; load (..., n) [N] and contact (..., n, 3) [m] of each tyre. A load acts straight below
-    its hub along the wheel, whichever part of the tread is pressed. A corner that is off the floor has the place where
-    its tyres would come down: the middle of the treads, and as they lean more of their lower side; one that is hardly
-    pressed lies between, so that a line does not jump as the first part of a tread touches.
+    Tyre, pose, steering as in `treads`; load (..., n) [N], contact (..., n, 3) [m] of each tyre. A load acts straight
+    below its hub along the wheel, whichever part of the tread is pressed. A corner that is off the floor has the place
+    where its tyres would come down: the middle of the treads, and as they lean more of their lower side; one that is
+    hardly pressed lies between, so that a line does not jump as the first part of a tread touches.
     """
-    hub, axis = _wheels(tyre, position, rot)
+    hub, axis = _wheels(tyre, position, rot, steered)
     flat = axis[..., :2]
     out = np.sum((contact - hub)[..., :2] * flat, axis=-1) / np.maximum(np.sum(flat**2, axis=-1), _UPRIGHT_LEAST**2)
     pressed = np.concatenate((hub[..., :2] + out[..., None] * flat, contact[..., 2:]), axis=-1)

@@ -19,12 +19,14 @@ import oracle_lines as lines
 from tipline.geometry.ground import floor_rise, ramp_rows
 from tipline.kernels import layout as at
 from tipline.results import Run
-from tipline.scenario.spec import LoadShed
+from tipline.scenario.driving import curvature, driven
+from tipline.scenario.spec import CounterweightMove, LoadShed
 from tipline.statics.truck import Pose, Truck
 
 __all__ = ["Motion", "Shape", "rotations"]
 
 Array = NDArray[np.float64]
+Ends = tuple[Array, Array]
 
 
 def rotations(quaternion: Array) -> Array:
@@ -151,7 +153,8 @@ class Motion:
             c, s = np.cos(place["heading"]), np.sin(place["heading"])
             x, y = hubs[..., 0] - place["x"], hubs[..., 1] - place["y"]
             within = (np.abs(c * x + s * y) < place["size"][0] / 2) & (np.abs(c * y - s * x) < place["size"][1] / 2)
-            level = np.where(within, np.minimum(level, -depth[:, None]), level)
+            there = np.where(depth >= 0.0, np.minimum(level.T, -depth), np.maximum(level.T, -depth)).T
+            level = np.where(within, there, level)
         for index, name in enumerate(run.tyres):
             pressed = run.series(f"tyre_load.{name}") > 0.0
             level[:, index] = np.where(pressed, run.series(f"tyre_contact_z.{name}"), level[:, index])
@@ -166,7 +169,7 @@ class Motion:
             [np.column_stack([run.series(f"tyre_contact_{axis}.{name}") for axis in "xyz"]) for name in run.tyres],
             axis=1,
         )
-        foot = lines.feet(self.outline, tyre, self.position, self.rot, load, contact, self.level)
+        foot = lines.feet(self.outline, tyre, self.position, self.rot, load, contact, self.level, self.steered)
         return lines.line_ends(self.outline, foot, self.position, self.rot)
 
     @cached_property
@@ -187,7 +190,58 @@ class Motion:
             forces = np.concatenate((forces, force[:, None]), axis=1)
             points = np.concatenate((points, point[:, None]), axis=1)
             bodies.append(place["body"])
+        for group in self._joined:
+            force, point = self._led_round(group)
+            forces = np.concatenate((forces, force[:, None]), axis=1)
+            points = np.concatenate((points, point[:, None]), axis=1)
+            bodies.append(group[0])
         return forces, points, np.array([body != at.AXLE for body in bodies])
+
+    @cached_property
+    def steered(self) -> Array:
+        """Angle to the left of each wheel, (n, tyres) [rad]."""
+        run, straight = self.run, np.zeros(len(self.run.time))
+        names = [f"steering.{name}" for name in run.tyres]
+        return np.column_stack([run.series(name) if name in run.channels else straight for name in names])
+
+    @cached_property
+    def _told(self) -> tuple[Array, Array, Array]:
+        """What the scenario tells of a turn, (n,): speed [m/s], curvature [1/m], angular acceleration [rad/s2]."""
+        case, run = self.truck.case, self.run
+        time = np.append(run.time, 2.0 * run.time[-1] - run.time[-2])
+        speed = np.full(len(time), case.scenario.setup.speed)
+        for change in driven(case.machine, case.scenario, time):
+            speed = np.where(change.after, change.speed, speed)
+        curve = curvature(case.scenario, time)
+        return speed[:-1], curve[:-1], np.diff(speed * curve) / np.diff(time)
+
+    @cached_property
+    def _ahead(self) -> Array:
+        """Level unit vector along the heading, (n, 3)."""
+        ahead = self.rot[:, at.CHASSIS, :, 0] * np.array([1.0, 1.0, 0.0])
+        return np.asarray(ahead / np.maximum(np.linalg.norm(ahead, axis=1, keepdims=True), 1e-9))
+
+    @property
+    def _joined(self) -> list[list[int]]:
+        """Bodies that the engines take as one, the steer axle's by itself; a hung load is not led round."""
+        case, events = self.truck.case, self.truck.case.scenario.event
+        groups = [[at.CHASSIS], [at.AXLE], [at.MAST], [at.CARRIAGE]]
+        slides = any(isinstance(event, CounterweightMove) for event in events)
+        groups += [[at.COUNTERWEIGHT]] if slides else []
+        groups[0] += [] if slides else [at.COUNTERWEIGHT]
+        if case.load is not None and not self.truck.hung:
+            groups[3] += [at.LOAD] if case.load.on_forks != "free" else []
+            groups += [[at.LOAD]] if case.load.on_forks == "free" else []
+        return groups
+
+    def _led_round(self, group: list[int]) -> Ends:
+        """What a commanded turn takes of bodies that are one, beside the drive axle's own: force and point (n, 3)."""
+        speed, curve, yaws = self._told
+        mass = self.masses[:, group].sum(axis=1)[:, None]
+        point = np.einsum("nb,nbi->ni", self.masses[:, group], self.carried[:, group]) / np.maximum(mass, 1e-9)
+        arm = (point - self.centres(np.zeros((at.N_BODY, 3)))[:, at.CHASSIS]) * np.array([1.0, 1.0, 0.0])
+        spin = np.stack((-arm[:, 1], arm[:, 0], np.zeros(len(arm))), axis=-1)
+        return -mass * (yaws[:, None] * spin - ((speed * curve) ** 2)[:, None] * arm), point
 
     def _rope(self) -> Array:
         top = np.asarray(self.truck.assembly.points.load_top) - self.truck.assembly.centre[at.LOAD]
@@ -231,9 +285,13 @@ class Motion:
         speed = run.velocities[:, :, :3] + np.cross(turning, arm)
         foot = self.centres(np.zeros((at.N_BODY, 3)))[:, at.CHASSIS] - self.own[:, at.CHASSIS]
         drive = speed[:, at.CHASSIS] + np.cross(turning[:, at.CHASSIS], foot)
-        ahead = self.rot[:, at.CHASSIS, :, 0] * np.array([1.0, 1.0, 0.0])
-        ahead = ahead / np.maximum(np.linalg.norm(ahead, axis=1, keepdims=True), 1e-9)
-        speed = speed - (np.sum(drive * ahead, axis=1, keepdims=True) * ahead)[:, None]
+        ahead = np.sum(drive * self._ahead, axis=1)
+        speed = speed - (ahead[:, None] * self._ahead)[:, None]
+        # in a turn from a truck that is led round at that speed
+        turns = np.stack((*np.zeros((2, len(ahead))), ahead * self._told[1]), axis=-1)[:, None]
+        origin = self.centres(np.zeros((at.N_BODY, 3)))[:, at.CHASSIS, None]
+        speed = speed - np.cross(turns, (self.own - origin) * np.array([1.0, 1.0, 0.0]))
+        turning = turning - turns * (np.arange(at.N_BODY) != (at.LOAD if self.truck.hung else -1))[:, None]
         own = np.einsum("nbji,nbj->nbi", self.rot, turning)
         spun = np.einsum("nbi,bij,nbj->nb", own, inertia, own)
         return np.asarray(0.5 * np.sum(self.masses * np.sum(speed**2, axis=2) + spun * (self.masses > 0.0), axis=1))
@@ -275,7 +333,8 @@ class Motion:
 
     @cached_property
     def _edges(self) -> dict[str, tuple[Array, Array]]:
-        return lines.edges(self.outline, lines.treads(self.truck.plant.tyre, self.position, self.rot, self.level))
+        points = lines.treads(self.truck.plant.tyre, self.position, self.rot, self.level, self.steered)
+        return lines.edges(self.outline, points)
 
     def _rigid(self, shape: Shape, line: str) -> Array:
         """Energy (n,) [J] by which a rigid truck's weight stands below its crest over a line on the floor as it is."""

@@ -100,20 +100,20 @@ def foot_of(
     """
     b = int(plant.tyre[outer, at.T_BODY])
     r = rot[b]
-    lower = min(max(-r[2, 1] / ON_EDGE, -1.0), 1.0) / at.STRIPS
     total, x, y, z, count, ux, uy, uz = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     for i in range(plant.tyre.shape[0]):
         tyre, e = plant.tyre[i], i * at.N_TYRE_RECORD
         if int(tyre[at.T_BODY]) != b or (i != outer and outline[N_OUTLINE + i] * left <= 0.0):
             continue
         level = level_under(i, plant, depth, position, rot, tyres[e:])
+        ax, ay, az = wheel_axis(tyre, r)
+        lower = min(max(-az / ON_EDGE, -1.0), 1.0) / at.STRIPS
         tread(i, lower * tyre[at.T_W], plant, position, rot, level, out)
         count, ux, uy, uz = count + 1.0, ux + out[0], uy + out[1], uz + out[2]
         load = tyres[e + at.R_LOAD]
         if load > 0.0:
             hx, hy, _ = turned(r, tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
             hx, hy = hx + position[b, 0], hy + position[b, 1]
-            ax, ay, _ = wheel_axis(tyre, r)
             flat = max(ax * ax + ay * ay, _UPRIGHT_LEAST * _UPRIGHT_LEAST)
             aside = ((tyres[e + at.R_CX] - hx) * ax + (tyres[e + at.R_CY] - hy) * ay) / flat
             total += load
