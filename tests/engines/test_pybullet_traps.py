@@ -356,7 +356,7 @@ def test_a_light_load_does_not_explode_on_what_it_touches(way: str, kilograms: i
     if way == "dropped":
         text = HUNG + '[[event]]\nkind = "load_shed"\nat = "0.2 s"\n'
         changes |= {"load.size": '["0.3 m", "0.3 m", "0.3 m"]', "load.height_of_centre": "0.15 m"}
-    result = run(text, changes, run__duration="2.5 s")
+    result = run(text, changes, run__duration="3.5 s")
     missing, through = ledger_left(result)
     assert missing < max(0.02 * through, 25.0)
     assert np.abs(result.velocities[:, at.LOAD, :3]).max() < 14.0
