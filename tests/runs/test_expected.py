@@ -28,8 +28,8 @@ def test_a_run_that_ends_so_says_so() -> None:
         "ended so. Why it is expected stands there."
     )
     assert beside == (
-        "With event.0.depth = 95 mm it expects that the truck lifts a tyre and comes back down, the lifted load stays "
-        "where it was, the floor breaks, and says why. That is a run of its own: not made here."
+        "With event.0.depth = 95 mm it expects this: the truck lifts a tyre and comes back down; the lifted load stays "
+        "where it was; the floor breaks. Why stands there. That is a run of its own: not made here."
     )
 
 

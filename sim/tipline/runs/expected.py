@@ -45,7 +45,7 @@ def _beside(neighbour: Neighbour | None) -> Iterator[str]:
     if neighbour is None:
         return
     changes = ", ".join(f"{key} = {value}" for key, value in neighbour.set.items())
-    endings = ", ".join(f"the {who} {ENDS[word]}" for key, who in _WHO if (word := getattr(neighbour, key)) in ENDS)
-    why = ", and says why" if neighbour.because else ""
-    said = f"With {changes} it expects that {endings or 'nothing else happens'}{why}"
-    yield f"{said}. That is a run of its own: not made here."
+    endings = "; ".join(f"the {who} {ENDS[word]}" for key, who in _WHO if (word := getattr(neighbour, key)) in ENDS)
+    why = " Why stands there." if neighbour.because else ""
+    said = f"With {changes} it expects this: {endings or 'nothing else happens'}"
+    yield f"{said}.{why} That is a run of its own: not made here."
