@@ -95,6 +95,8 @@ OPTIONS: dict[str, tuple[str, ...]] = {
     "slopes": ("--heights", "--beside", "--directions", "--simulate", "--ramps", "--set", "--out"),
     "sweep": ("--workers", "--scheduler", "--give-up-after", "--set", "--out", "--resume"),
     "list": ("--json",), "schema": ("--json",), "self-test": ("--json",),
+    "loads": ("--load", "--load-centre", "--heights", "--slabs", "--rule", "--set", "--out", "--units"),
+    "fit": ("--set", "--out", "--units"), "new": ("--units",), "start": ("--out", "--units"),
 }  # fmt: skip
 MANY_TYPED = 60
 """Command lines of each command that are typed wrong."""
@@ -230,6 +232,10 @@ def typed_wrong(command: str, number: int) -> list[str]:
         "list": "",
         "self-test": "",
         "schema": "",
+        "loads": "demo-truck-a",
+        "fit": "demo-truck-a",
+        "new": "machine",
+        "start": "--answers=nowhere.toml",
     }
     typed = [command, subject.get(command, SCENARIO)] if subject.get(command, SCENARIO) else [command]
     if command in ("list", "self-test") or draw.random() < 0.3:

@@ -65,13 +65,6 @@ def test_with_the_forks_on_the_floor_it_gives_next_to_nothing(machine: Machine) 
     assert down.sideways > 1e6
 
 
-def test_loads_answers_by_it(tmp_path: Path) -> None:
-    """By the slope test, forks at the top: what the mast gives more is carried farther out, and less can be lifted."""
-    asked = {"attachment": "forks", "heights": ["5.5 m"]}
-    told, own_truck = (tipline.loads(name, **asked) for name in ("demo-truck-a", str(truck_of_channels(tmp_path))))
-    assert type(told) is type(own_truck)
-
-
 def test_check_answers_by_it_and_says_so(tmp_path: Path) -> None:
     """Softer at full height than the told 9 MN m/rad: the load hangs farther ahead, and the page says by what."""
     scene = "service-stop-load-low"
