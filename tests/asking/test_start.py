@@ -121,12 +121,13 @@ def test_the_first_page_has_what_a_rigger_asks_for_in_less_than_a_page(first: St
     done = CliRunner().invoke(app, ["start", "--answers", str(answers), "--out", str(tmp_path / "s"), "--quiet"])
     assert done.exit_code == 4, done.stderr  # the slab's planning limit
     said = done.stdout
+    flat = " ".join(said.split())
     for words in (
         "Goes first: Over the", "with what is not known", "Capacity plate: It has no row", "front-left", "kPa",
         "This holds only while", "Floor: ", "nine in ten", "What knowing more would change", "weigh it with one axle",
         "Assumed", "tipline run",
     ):  # fmt: skip
-        assert words in said, words
+        assert words in flat, words
     assert len(said.split()) < 500
     assert "safe" not in said.split()
     summary = json.loads((tmp_path / "s" / "summary.json").read_text(encoding="utf-8"))

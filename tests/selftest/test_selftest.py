@@ -78,15 +78,15 @@ def test_the_table_says_what_it_does_not_say_and_shows_a_difference() -> None:
 
 
 def test_the_table_counts_what_answers_rest_on_and_the_oracles_apart() -> None:
-    """A number of a slab's formula is used by three commands, one of a pendulum by none."""
+    """A number of a slab's formula is used by five commands, one of a pendulum by none."""
     checks = {check.name: check for check in CHECKS}
     results = selftest.run_checks([checks["interior-stress"], checks["fctm-25"], checks["pendulum-one-per-cent"]])
     text = " ".join(selftest.table(results).split())
     assert "3 of 3 agree. Answers rest on 2 (1 from memory, 1 seen in the source)." in text
     assert "No answer rests on the oracles: 1 (1 seen in the source)." in text
-    assert "check run floor agrees" in text
+    assert "check run floor loads start agrees" in text
     records = selftest.as_records(results)
-    assert [record["used_by"] for record in records] == [["check", "run", "floor"]] * 2 + [[]]
+    assert [record["used_by"] for record in records] == [["check", "run", "floor", "loads", "start"]] * 2 + [[]]
     assert [record["oracle"] for record in records] == [False, False, True]
 
 

@@ -195,7 +195,8 @@ def test_a_load_free_on_the_forks_is_followed_here_too() -> None:
     assert abs(free.roll[0] - fixed.roll[0]) < np.radians(0.5)
     stop = '[[event]]\nkind = "service_stop"\nat = "0.5 s"\ndeceleration = "4 m/s2"\n'
     slick = {"setup.speed": "2 m/s", "load.friction_on_forks": "0.05", "machine.drive.rise_time": "0.1 s"}
-    assert run_batch([case(FREE + stop, slick)])[0].lifted_load == "dropped"
+    # at 2 ms it comes to lie 0.36 m farther out, at 1 ms it goes over the tips
+    assert run_batch([case(FREE + stop, slick)], dt=1e-3)[0].lifted_load == "dropped"
 
 
 def test_a_case_without_a_result_costs_itself_only() -> None:

@@ -28,7 +28,7 @@ _UPRIGHT = 0.7
 
 
 def lay(made: Build, boxes: tuple[Box, ...], position: Array, rot: Array, gravity: Array) -> Array:
-    """Turn the load to how it lies on the forks, in rot (6, 3, 3), and return where its centre is (3,).
+    """Turn the load to how it lies on the forks, in rot (6, 3, 3), and return where its centre is (3,) [m].
 
     position (6, 3), rot: of the truck at rest. The corners of what it has in common with each fork press alike stiff.
     """
@@ -72,7 +72,7 @@ def _common(load: Box, forks: list[Box]) -> Array:
 def grip(made: Build, memory: at.Memory, position: Array, rot: Array, gravity: Array) -> None:
     """Put into a memory the contacts on which a load lies, pressed in as deep as they are, and friction that holds it.
 
-    position (6, 3), rot (6, 3, 3): with the load laid. What it stands against, beside it, does not press on it.
+    position (6, 3) [m], rot (6, 3, 3): with the load laid. What it stands against, beside it, does not press on it.
     """
     plant, still, scratch = made.plant, np.zeros((6, 6)), np.zeros((6, 6))
     found: list[tuple[Array, Array, Array, float]] = []

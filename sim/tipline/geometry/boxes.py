@@ -163,7 +163,7 @@ def load_boxes(foot: Spot, size: Spot, rigging: Group | None) -> list[Box]:
 
 
 def box_rows(boxes: Iterable[Box], centre: Array, root: Mapping[int, int]) -> Array:
-    """Return the boxes as the kernels read them (n, N_BOX)."""
+    """Return the boxes as the kernels read them (n, N_BOX), lengths in [m]."""
     rows = []
     for box in boxes:
         body = root[box.body]
@@ -175,7 +175,7 @@ def box_rows(boxes: Iterable[Box], centre: Array, root: Mapping[int, int]) -> Ar
 
 
 def pair_rows(boxes: tuple[Box, ...], root: Mapping[int, int], mass: Array, on_forks: float | None) -> Array:
-    """Return which boxes may meet, and how (n, N_PAIR); on_forks: friction of a load that lies free on the forks."""
+    """Return which boxes may meet, and how (n, N_PAIR) [N/m, 1]; on_forks: friction of a load free on the forks."""
     roots = tuple(root[body] for body in range(at.N_BODY))
     rows = []
     for a, b in _pairs(boxes, roots, rests=on_forks is not None):
