@@ -104,3 +104,8 @@ class Stock(Spec):
     item: tuple[StockItem, ...] = Field(min_length=1, max_length=200)
     meant: Meant = ()
     origins: dict[str, str] = Field(default_factory=dict)
+
+    @property
+    def called(self) -> str:
+        """What it is called on a page: its title, marked where it is invented."""
+        return f"{self.title} (DEMO)" if self.demo else self.title

@@ -234,7 +234,7 @@ def _chosen(mode_answer: ModeAnswer, piece: _Piece, after: Span, floor: Floor, s
     under = f"under {on.tyre}" + (f", {both} on the one piece" if len(piece.on) > 1 else "")
     where = spoken_of(answer.zone)
     text = (
-        f"{item.name} of {stock.title} ({sides}) {under}, its length {way} the truck, on "
+        f"{item.name} of {stock.called} ({sides}) {under}, its length {way} the truck, on "
         f"{where}: {_times(answer.of_limit)} becomes {ratio_words(after)} times. "
         f"It makes a step of {1e3 * item.thickness:.0f} mm; lay the same height under the tyres on the other side."
     )
@@ -263,7 +263,7 @@ def _grip(mode_answer: ModeAnswer, load: float, item: StockItem, floor: Floor) -
 
 def _none(mode_answer: ModeAnswer, tyre: Patch, stock: Stock, best: tuple[Span, _Piece] | None) -> Spreading:
     answer = mode_answer.answer
-    text = f"None in {stock.title} brings {tyre.tyre} on {spoken_of(answer.zone)} within its planning limit"
+    text = f"None in {stock.called} brings {tyre.tyre} on {spoken_of(answer.zone)} within its planning limit"
     if best is None:
         text += ": none of them serves there, or fits beside what stands or lies there."
     else:
