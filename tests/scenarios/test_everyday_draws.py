@@ -73,7 +73,8 @@ def test_sixty_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_five_hundred_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
-    told, counts = broken([draw(SEED + 1, index) for index in range(500)], tmp_path)
-    assert len(told) <= 2, told
-    assert counts["refused"] < 50
+def test_two_hundred_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
+    """The first of 500, of which two break down (188 and 467): tyres in several ruts or yawed in a hole."""
+    told, counts = broken([draw(SEED + 1, index) for index in range(200)], tmp_path)
+    assert len(told) <= 1, told
+    assert counts["refused"] < 20

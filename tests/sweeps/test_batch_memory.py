@@ -55,7 +55,7 @@ def single(count: int, first: int) -> InUse:
     return in_use().since(before)
 
 
-@pytest.mark.parametrize(("runs", "count", "first"), [(batch, 1400, 400), (single, 75, 45)])
+@pytest.mark.parametrize(("runs", "count", "first"), [(batch, 1400, 400), (single, 50, 30)])
 def test_many_runs_in_one_process_keep_nothing(runs: Callable[[int, int], InUse], count: int, first: int) -> None:
     """A thousand of a batch, thirty one at a time, in a process of their own, once what is kept by number is full.
 
