@@ -57,7 +57,7 @@ def single(count: int, first: int) -> InUse:
 
 @pytest.mark.parametrize(("runs", "count", "first"), [(batch, 1400, 400), (single, 50, 30)])
 def test_many_runs_in_one_process_keep_nothing(runs: Callable[[int, int], InUse], count: int, first: int) -> None:
-    """A thousand of a batch, thirty one at a time, in a process of their own, once what is kept by number is full.
+    """A thousand of a batch, twenty one at a time, in a process of their own, once what is kept by number is full.
 
     Measured: 0.02 MB and below 200 blocks. The arrays of one run are 1 MB, one client of the engine is 38 MB.
     """
