@@ -100,8 +100,6 @@ OPTIONS: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 MANY_TYPED = 60
 """Command lines of each command that are typed wrong."""
-TYPED_FEWER = {"run": 15}
-"""Of a command whose slips are often right, and then take half a minute each."""
 
 
 def try_each(examples: int, use: Callable[[int], None]) -> None:
@@ -254,13 +252,13 @@ def test_a_command_typed_wrong_says_what_to_do(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     try_each(
-        min(examples, TYPED_FEWER.get(command, examples)),
+        examples,
         lambda number: asked_for(typed_wrong(command, number), Path("nowhere")),
     )
 
 
 def test_there_are_as_many_as_we_say() -> None:
-    asked = sum(many for _, many, _ in ALL_COMMANDS.values()) + MANY_TYPED * (len(OPTIONS) - len(TYPED_FEWER))
+    asked = sum(many for _, many, _ in ALL_COMMANDS.values()) + MANY_TYPED * len(OPTIONS)
     assert sum(MANY_READ.values()) + MANY_SET + asked >= 20_000
     assert set(OPTIONS) == {one.name for one in cli.app.registered_commands if one.name} | {
         one.callback.__name__ for one in cli.app.registered_commands if one.name is None
