@@ -21,14 +21,14 @@ pytestmark = pytest.mark.slow
 
 
 def variants(count: int) -> list[Case]:
-    """Cases that differ in load, height and hole, so that nothing kept from one serves all; 2 s each."""
+    """Cases that differ in load, height and hole, so that nothing kept from one serves all; 1 s each."""
     found = []
     base = {False: case(HUNG + hole("front-left", "60 mm")), True: case(FORKS + hole("front-left", "60 mm"))}
     for index in range(count):
         one = base[index % 2 == 1]
         assert one.load is not None
         load = one.load.model_copy(update={"mass": 3000.0 + index, "size": (1.6, 1.3, 1.4 + 1e-4 * index)})
-        run = one.scenario.run.model_copy(update={"duration": 2.0, "extend_to": 2.0})
+        run = one.scenario.run.model_copy(update={"duration": 1.0, "extend_to": 1.0})
         setup = one.scenario.setup.model_copy(update={"ballast_slabs": index % 5})
         scenario = one.scenario.model_copy(update={"run": run, "setup": setup})
         found.append(replace(one, scenario=scenario, load=load, cells=()))
@@ -55,7 +55,7 @@ def single(count: int, first: int) -> InUse:
     return in_use().since(before)
 
 
-@pytest.mark.parametrize(("runs", "count", "first"), [(batch, 1400, 400), (single, 50, 30)])
+@pytest.mark.parametrize(("runs", "count", "first"), [(batch, 1400, 400), (single, 56, 36)])
 def test_many_runs_in_one_process_keep_nothing(runs: Callable[[int, int], InUse], count: int, first: int) -> None:
     """A thousand of a batch, twenty one at a time, in a process of their own, once what is kept by number is full.
 

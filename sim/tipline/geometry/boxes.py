@@ -193,7 +193,7 @@ def pair_rows(boxes: tuple[Box, ...], root: Mapping[int, int], mass: Array, on_f
     return np.array(rows, dtype=np.float64).reshape(-1, at.N_PAIR)
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=32)
 def _pairs(boxes: tuple[Box, ...], roots: tuple[int, ...], *, rests: bool) -> tuple[tuple[int, int], ...]:
     """Return the pairs of boxes that can come together; rests: the load touches the carriage at set-up."""
     frames = [_framed(box) for box in boxes]
