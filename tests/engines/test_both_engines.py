@@ -18,7 +18,7 @@ pytest.importorskip("pybullet")
 
 import tipline
 from tipline import engines
-from tipline.cli import Engine
+from tipline.cli.run import Engine
 from tipline.errors import InputError
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.model.shipped import list_shipped

@@ -9,13 +9,13 @@ from typing import Any
 import typer
 from typer.core import TyperGroup
 
+from tipline.cli.exits import BAD_INPUT
 from tipline.cli.signals import interrupted_by
 from tipline.cli.streams import tell
 from tipline.errors import PART, clipped
 
-__all__ = ["BAD_INPUT", "Commands", "whole_number"]
+__all__ = ["Commands", "whole_number"]
 
-BAD_INPUT = 2
 _Mistyped: type[Any] = typer.BadParameter.__mro__[1]
 """What is raised for any command line that cannot be read."""
 _SAID_PLAINLY = (

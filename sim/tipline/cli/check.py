@@ -1,0 +1,41 @@
+"""`check`: the pose a scenario starts from."""
+
+from __future__ import annotations
+
+from contextlib import nullcontext
+from typing import Annotated
+
+import typer
+
+from tipline.cli.exits import end_beyond_limit
+from tipline.cli.options import Json, Out, Quiet, ScenarioName, Settings, Strict, Units, UnitsOption, overrides_of
+from tipline.cli.work import say, working
+
+__all__ = ["check"]
+
+
+def check(
+    scenario: ScenarioName,
+    settings: Settings = None,
+    out: Out = None,
+    json: Json = False,
+    units: UnitsOption = Units.si,
+    _no_pictures: Annotated[bool, typer.Option("--no-pictures", help="As for run; check draws none anyway.")] = False,
+    quiet: Quiet = False,
+    strict: Strict = False,
+) -> None:
+    """Give tyre loads, distances and limits of the pose a scenario starts from; nothing is simulated."""
+    with working(quiet) as progress:
+        overrides = overrides_of(settings)
+        from tipline.commands import check as command
+        from tipline.commands.delivered import Wishes
+        from tipline.commands.folder import new_folder
+
+        wishes = Wishes(units.value)
+        with new_folder(out) if out is not None else nullcontext() as folder:
+            result = command.check(scenario, overrides, progress, strict)
+            delivered = (
+                command.page_of(result, wishes) if folder is None else command.write_check(result, folder, wishes)
+            )
+        say(delivered, json, progress, f"Written to {out}/" if out is not None else "")
+        end_beyond_limit(result.exceeded)

@@ -1,0 +1,84 @@
+"""`list`, `new`, `schema`: the files that commands read, shown, copied, begun and described."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tipline.cli.options import JsonList
+from tipline.cli.streams import show
+from tipline.cli.work import errors_told, print_json
+
+__all__ = ["Subject", "Template", "list_shipped", "new", "schema"]
+
+
+class Subject(StrEnum):
+    """What a JSON Schema can be asked for."""
+
+    scenario = "scenario"
+    machine = "machine"
+    floor = "floor"
+    stock = "stock"
+    sweep = "sweep"
+
+
+class Template(StrEnum):
+    """What a template can be written of."""
+
+    machine = "machine"
+    floor = "floor"
+    scenario = "scenario"
+    stock = "stock"
+    route = "route"
+    sweep = "sweep"
+
+
+def list_shipped(
+    json: JsonList = False,
+    copy: Annotated[
+        str | None, typer.Option("--copy", metavar="NAME", help="Copy this shipped file, to change it.")
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE", help="Where the copy goes; NAME.toml here without it.")
+    ] = None,
+) -> None:
+    """List the machines, floors, stocks, scenarios and sweeps that come with the program, or copy one to change."""
+    with errors_told():
+        from tipline.commands.listing import copy_shipped, shipped
+
+        if copy is not None:
+            show(f"Written to {copy_shipped(copy, out)}")
+            return
+        listed = shipped()
+        if json:
+            print_json(listed)
+            return
+        for kind, entries in listed.items():
+            show(f"{kind}s")
+            width = max((len(name) for name in entries), default=0)
+            for name, title in entries.items():
+                show(f"  {name.ljust(width)}  {title}")
+
+
+def new(
+    kind: Annotated[Template, typer.Argument(metavar="KIND", help="Which kind of file.")],
+    name: Annotated[str, typer.Argument(metavar="NAME", help="A name for the new file, or a path ending in .toml.")],
+) -> None:
+    """Write a commented template, every key explained: of a machine, floor, scenario, stock, route or sweep."""
+    with errors_told():
+        from tipline.commands.new import new as new_file
+
+        show(f"Written to {new_file(kind.value, name)}")
+
+
+def schema(
+    subject: Annotated[Subject, typer.Argument(metavar="KIND", help="Which kind of file.")] = Subject.scenario,
+) -> None:
+    """Print the JSON Schema of a kind of file, for editors that complete and check TOML."""
+    with errors_told():
+        from tipline.scenario import schema as schema_of
+
+        print_json(schema_of(subject.value))

@@ -1,0 +1,83 @@
+"""`sweep`: a scenario many times, ended and taken up again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tipline.cli.exits import NUMERICAL_FAILURE
+from tipline.cli.options import Json, Quiet, Strict, Units, UnitsOption, overrides_of
+from tipline.cli.signals import interrupted_by, leave
+from tipline.cli.streams import tell
+from tipline.cli.typed import whole_number
+from tipline.cli.work import named_folder, own_stem, say, working
+from tipline.commands.limits import MOST_WORKERS
+
+__all__ = ["sweep"]
+
+
+def sweep(
+    file: Annotated[str, typer.Argument(metavar="FILE", help="A sweep file, or the name of a shipped one.")],
+    workers: Annotated[
+        int,
+        typer.Option(
+            "--workers",
+            metavar="N",
+            callback=whole_number(MOST_WORKERS, 1),
+            help="Processes on this computer, from 2 up by dask on loopback only; 1 without more.",
+        ),
+    ] = 1,
+    scheduler: Annotated[
+        str | None, typer.Option("--scheduler", metavar="ADDRESS", help="Run on this dask cluster instead.")
+    ] = None,
+    resume: Annotated[
+        bool, typer.Option("--resume", help="Go on with the sweep in --out, or the last one begun under runs/.")
+    ] = False,
+    give_up_after: Annotated[
+        str,
+        typer.Option(
+            "--give-up-after",
+            metavar="TIME",
+            help="End a run that takes longer; it is tried once more alone, then marked as without a result.",
+        ),
+    ] = "1 h",
+    settings: Annotated[
+        list[str] | None,
+        typer.Option("--set", metavar="KEY=VALUE", help="Replace a value of the sweep file, as runs=50. Repeatable."),
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", metavar="DIR", help="The folder to write.")] = None,
+    json: Json = False,
+    units: UnitsOption = Units.si,
+    no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out the plots.")] = False,
+    quiet: Quiet = False,
+    strict: Strict = False,
+) -> None:
+    """Run a scenario many times over what may vary; leave a table of one row a run, and what it says."""
+    with working(quiet) as progress:
+        overrides = overrides_of(settings)
+        from tipline.commands import sweep as command
+        from tipline.commands.delivered import Wishes
+        from tipline.commands.folder import last_name
+
+        name = own_stem("sweep", file)
+        last = last_name(Path("runs"), name) if resume else None
+        try:
+            with named_folder(out or last, name) as target:
+                result = command.sweep(
+                    file, overrides, target, workers, scheduler, resume, progress, give_up_after, strict
+                )
+                try:
+                    wishes = Wishes(units.value, not no_pictures)
+                    delivered = command.write_sweep(result, target, wishes, progress)
+                except KeyboardInterrupt:
+                    raise command.Interrupted(result.report.rows, result.report.rows) from None
+        except command.Interrupted as stopped:
+            progress.close()
+            kept = f"{stopped.kept} of {stopped.rows} rows are kept in {target}; go on with --resume --out {target}"
+            tell(f"tipline: interrupted; {kept}")
+            leave(interrupted_by())
+        say(delivered, json, progress, f"Written to {target}/")
+        if result.report.lost == result.report.rows:
+            raise typer.Exit(NUMERICAL_FAILURE)
