@@ -88,8 +88,8 @@ def used_by(calls: Collection[Definition]) -> UsedBy:
 
 @cache
 def reached_by(command: str) -> frozenset[Definition]:
-    """Return every definition that a command can come to."""
-    return frozenset(_sources().reached([(f"{_PACKAGE}.cli", command)]))
+    """Return every definition that a command can come to from its own file of the command line."""
+    return frozenset(_sources().reached([(f"{_PACKAGE}.cli.{command}", command)]))
 
 
 @cache
