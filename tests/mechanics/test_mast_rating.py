@@ -10,6 +10,8 @@ from tipline.mechanics.rating import (
     least_load,
     load_by_axle_moment,
     load_by_drive_axle,
+    load_by_fork_stamp,
+    load_by_moment,
     load_by_slope_test,
     load_by_steer_axle,
     side_slope,
@@ -116,3 +118,17 @@ def test_an_attachment_always_costs_load():
 def test_out_of_range_is_refused_in_plain_words(call, words):
     with pytest.raises(ValueError, match=words):
         call()
+
+
+@pytest.mark.parametrize(("centre", "share", "load"), [(0.9, 0.5, 8666.667), (0.5, 0.5, 13000.0), (0.6, 0.65, 10000.0)])
+def test_two_forks_by_their_stamp_by_hand(centre, share, load):
+    """6.5 t at 0.6 m on each: 13 t * 0.6 / 0.9; nearer no more than 13 t; 6.5 t / 0.65 where one has more of it."""
+    assert float(load_by_fork_stamp(6500.0, 0.6, centre, share)) == pytest.approx(load, rel=1e-6)
+
+
+def test_a_load_by_the_largest_moment_by_hand():
+    """120 kN m at 0.9 m: 120 / 9.80665 / 0.9 = 13.5962 t; 20 kN m of the jib's own leave five sixths of it."""
+    assert float(load_by_moment(120e3, 0.9)) == pytest.approx(13596.2, rel=1e-5)
+    assert float(load_by_moment(120e3, 0.9, 20e3)) == pytest.approx(13596.2 * 5.0 / 6.0, rel=1e-5)
+    with pytest.raises(ValueError, match="largest moment"):
+        load_by_moment(0.0, 0.9)

@@ -31,6 +31,7 @@ from tipline.floors.laws.of_floor import floor_laws
 from tipline.model.floor import Floor
 from tipline.model.machine import Machine
 from tipline.model.reader import read_machine
+from tipline.model.structure import structural_loads
 from tipline.pose.weighings import weighed
 from tipline.report.weighings import weighings
 from tipline.runs.expected import expected
@@ -115,6 +116,12 @@ def plate(case: Case) -> Any:
     return governs(case.load, case.machine, plate_row(case.inputs, truck_of(case)))
 
 
+def strength(case: Case) -> Any:
+    """What forks, carriage and mast carry by their makers, at a load centre farther out than stamped."""
+    loads = structural_loads(case.machine, case.scenario.setup.attachment, 1.1)
+    return {name: float(most) for name, most in loads.items()}
+
+
 def varied(case: Case) -> Any:
     """What further runs vary, and how many are planned."""
     return [knob.input for knob in knobs(case)], planned(case.scenario.run, None)
@@ -197,7 +204,7 @@ def left_by(wanted: set[str], group: list[Base], part: Part, *routes: Mapping[st
 
 
 QUICK: Mapping[str, Answer] = {
-    "varied": varied, "plate": plate, "cells": cells, "ending": ending, "shown": shown,
+    "varied": varied, "plate": plate, "strength": strength, "cells": cells, "ending": ending, "shown": shown,
     "asked about": asked_about,
 }  # fmt: skip
 

@@ -12,11 +12,14 @@ import numpy as np
 import numpy.typing as npt
 
 from tipline.mechanics._ranges import FloatArray, below, not_negative, parts, positive
+from tipline.mechanics.constants import STANDARD_GRAVITY
 
 __all__ = [
     "least_load",
     "load_by_axle_moment",
     "load_by_drive_axle",
+    "load_by_fork_stamp",
+    "load_by_moment",
     "load_by_slope_test",
     "load_by_steer_axle",
     "side_slope",
@@ -237,6 +240,72 @@ def load_by_axle_moment(
     old = _not_negative("rated load centre", rated_centre, "m")
     new = _positive("axle to load", face + _not_negative("load centre", centre, "m"), "m")
     return np.asarray(load * (face + old) / new)
+
+
+def load_by_fork_stamp(
+    rated: npt.ArrayLike, rated_centre: npt.ArrayLike, centre: npt.ArrayLike, share: npt.ArrayLike = 0.5
+) -> FloatArray:
+    """Heaviest load on two forks of which each is stamped with a load at a load centre.
+
+    Parameters
+    ----------
+    rated : array_like, shape (...)
+        What one fork is stamped for [kg].
+    rated_centre : array_like, shape (...)
+        The load centre stamped beside it, out from the fork face [m].
+    centre : array_like, shape (...)
+        Load centre of the load [m].
+    share : array_like, shape (...)
+        Part of the load on the fork that has more of it [1], 0.5 where they share it evenly.
+
+    Returns
+    -------
+    ndarray, shape (...)
+        Mass of the load [kg].
+
+    Raises
+    ------
+    ValueError
+        If a number is not above 0, or not finite.
+
+    Notes
+    -----
+    Q = min(1, D / c) F / e: farther out than stamped by equal bending moment at the shank, nearer no more than is
+    stamped. Stamps of fork arms: Source: [ISO2330]
+    """
+    load = _positive("stamped load", rated, "kg")
+    ratio = _positive("stamped load centre", rated_centre, "m") / _positive("load centre", centre, "m")
+    return np.asarray(np.minimum(ratio, 1.0) * load / _positive("share of a fork", share, ""))
+
+
+def load_by_moment(moment: npt.ArrayLike, arm: npt.ArrayLike, own: npt.ArrayLike = 0.0) -> FloatArray:
+    """Heaviest load whose moment, with that of what carries it, is no more than a stated one.
+
+    Parameters
+    ----------
+    moment : array_like, shape (...)
+        Largest moment stated [N m].
+    arm : array_like, shape (...)
+        From where it is stated ahead to the load's centre of gravity [m].
+    own : array_like, shape (...)
+        Moment of the jib's own weight about the same place [N m].
+
+    Returns
+    -------
+    ndarray, shape (...)
+        Mass of the load [kg]; negative where what carries it has more moment alone.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range or not finite.
+
+    Notes
+    -----
+    Q = (M - M_0) / (g x). At rest, mast upright: jolts and sway are not in it. Source: [Own]
+    """
+    spare = _positive("largest moment", moment, "N m") - _not_negative("own moment", own, "N m")
+    return np.asarray(spare / (STANDARD_GRAVITY * _positive("distance of the load", arm, "m")))
 
 
 def side_slope(

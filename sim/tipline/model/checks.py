@@ -245,10 +245,20 @@ def _check_attachments(machine: Machine) -> Iterator[Finding]:
             pins: tuple[float, ...] = getattr(machine.jib, name)
             if any(after - before < TOLERANCE for before, after in itertools.pairwise(pins)):
                 yield Finding(("jib", name), "must go up from pin to pin", "Sort them and remove doubles")
+    yield from _check_stamp(machine)
     for index, row in enumerate(machine.capacity_plate):
         if row.attachment != "none" and getattr(machine, row.attachment) is None:
             reason = f"the machine has no {row.attachment}"
             yield Finding(("capacity_plate", index, "attachment"), reason, f"Add [{row.attachment}] or correct the row")
+
+
+def _check_stamp(machine: Machine) -> Iterator[Finding]:
+    """Ask that a fork's stamp has both its figures."""
+    forks = machine.forks
+    if forks is not None and (forks.rated_load is None) != (forks.rated_load_centre is None):
+        missing = "rated_load" if forks.rated_load is None else "rated_load_centre"
+        reason = "is missing: a fork is stamped with a load and the load centre it holds for"
+        yield Finding(("forks", missing), reason, "Give both as stamped on one fork, or none")
 
 
 def _check_tyre_readings(machine: Machine, weighing: Weighing, at: tuple[str | int, ...]) -> Iterator[Finding]:

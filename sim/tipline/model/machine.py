@@ -21,6 +21,7 @@ from tipline.model.quantities import (
     Length,
     Mass,
     Meant,
+    Moment,
     NonNegativeLength,
     Point,
     PositiveAcceleration,
@@ -191,25 +192,36 @@ class Mast(Spec):
     lift_speed: PositiveSpeed = 0.2
     lower_speed: PositiveSpeed = 0.2
     tilt_speed: AngularSpeed = 0.02
+    largest_moment: Annotated[Moment | None, Setting()] = None
 
 
 class Carriage(Spec):
-    """The plate that rides in the mast; ``face`` is the x of the fork face with no tilt."""
+    """The plate that rides in the mast; ``face`` is the x of the fork face with no tilt.
+
+    ``largest_moment`` is that of the gross load, and of a jib, about the fork face; a mast's about the front of its
+    channels.
+    """
 
     mass: PositiveMass
     width: PositiveLength
     height: PositiveLength
     face: Length
+    largest_moment: Annotated[Moment | None, Setting()] = None
 
 
 class Forks(Spec):
-    """Both forks together; ``spread`` is the distance between their centre lines."""
+    """Both forks together; ``spread`` is the distance between their centre lines.
+
+    ``rated_load`` is what is stamped on each of them, at ``rated_load_centre``.
+    """
 
     mass: PositiveMass
     length: PositiveLength
     width: PositiveLength
     thickness: PositiveLength
     spread: PositiveLength
+    rated_load: Annotated[PositiveMass | None, Setting()] = None
+    rated_load_centre: Annotated[PositiveLength | None, Setting()] = None
 
 
 class Jib(Spec):

@@ -14,6 +14,7 @@ from tipline.model.machine import DriveAxle, Machine, SteerAxle
 from tipline.model.plausible import LEAD, SLIP, Rule, Usual, outside
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
+from tipline.model.structure import STRUCTURE, structural_loads
 from tipline.units import STANDARD_GRAVITY as G
 from tipline.units import show
 
@@ -131,6 +132,10 @@ _USUAL = (
     Usual("forks.width", 0.05, 0.5, "the usual width of one fork"),
     Usual("forks.thickness", 0.02, 0.2, "the usual thickness of forks"),
     Usual("forks.spread", 0.15, 3.0, "the usual spread of forks"),
+    Usual("forks.rated_load", 200.0, 5e4, "the usual stamp of one fork"),
+    Usual("forks.rated_load_centre", 0.3, 2.0, "the usual load centre of a fork's stamp"),
+    Usual("mast.largest_moment", 3e3, 2e6, "the usual moment that a mast carries"),
+    Usual("carriage.largest_moment", 3e3, 2e6, "the usual moment that a carriage carries"),
     Usual("jib.mass", 20.0, 1e4, "the usual mass of a jib"),
     Usual("jib.reach_pins.*", 0.2, 8.0, "the usual reach of a jib"),
     Usual("jib.rise_pins.*", -2.0, 5.0, "the usual rise of a jib"),
@@ -383,6 +388,20 @@ def _plate_falls(machine: Machine) -> Iterator[Finding]:
                 yield Finding(("capacity_plate", far, "load"), reason, "Correct one of the rows")
 
 
+def _plate_beyond_strength(machine: Machine) -> Iterator[Finding]:
+    """Yield the row of the plate that asks most of forks, carriage or mast, if more than their own makers state."""
+    asked = [
+        (row.load / max(float(most), 1.0), index, name, float(most))
+        for index, row in enumerate(machine.capacity_plate)
+        if row.load_centre > 0.0
+        for name, most in structural_loads(machine, row.attachment, row.load_centre).items()
+    ]
+    part, index, name, most = max(asked, default=(0.0, 0, "", 0.0))
+    if part > 1.001:
+        reason = f"is more than {show(most, 'mass')}, which {STRUCTURE[name]} allows at this load centre"
+        yield Finding(("capacity_plate", index, "load"), reason, "Correct the plate, the stamp or the moment")
+
+
 def _fork_mass(machine: Machine) -> Iterator[Finding]:
     """Yield forks that do not weigh what steel of their size weighs: blades, and shanks of half their length."""
     forks = machine.forks
@@ -443,6 +462,12 @@ MACHINE_RULES: tuple[Rule[Machine], ...] = (
     Rule("rated load", "unusual", "own weight about the rated load (common practice)", _rated_to_own),
     Rule("plate within reach", "unusual", "a plate has no row for what the machine cannot do", _plate_reach),
     Rule("plate by moments", "unusual", "the same load farther out has the greater moment", _plate_falls),
+    Rule(
+        "plate and strength",
+        "unusual",
+        "forks, carriage and mast carry what the truck is rated for (ISO 2330, from memory)",
+        _plate_beyond_strength,
+    ),
     Rule("mass of forks", "unusual", "steel of their size (EN 1991-1-1: 78.5 kN/m3, from memory)", _fork_mass),
     Rule(
         "parking brake",

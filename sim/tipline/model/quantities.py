@@ -49,6 +49,7 @@ _PLAUSIBLE = {
     "slope": math.pi / 4,
     "stiffness": 1e12,
     "torsion_stiffness": 1e15,
+    "torque": 1e8,
     "pressure": 1e12,
     "areal_load": 1e12,
     "pressure_gradient": 1e12,
@@ -203,6 +204,7 @@ Angle = Annotated[float, Quantity("angle")]
 TiltAngle = Annotated[float, Quantity("angle", least=0.0, most=math.radians(30))]
 SlopeAngle = Annotated[float, Quantity("slope", least=0.0)]
 Stiffness = Annotated[float, Quantity("stiffness", above=0.0)]
+Moment = Annotated[float, Quantity("torque", above=0.0)]
 TorsionStiffness = Annotated[float, Quantity("torsion_stiffness", above=0.0)]
 Pressure = Annotated[float, Quantity("pressure", least=0.0)]
 PositivePressure = Annotated[float, Quantity("pressure", above=0.0)]

@@ -17,8 +17,9 @@ from tipline.geometry.mast_spring import MastSpring, spring_words
 from tipline.kernels import layout as at
 from tipline.kernels.tiplines import balance_point
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
+from tipline.model.structure import STRUCTURE, structural_loads
 from tipline.notebook import Shown, figure, marks, to_frame
-from tipline.pose.nearest import Limit, NearLimit, nearest_of, own_stops
+from tipline.pose.nearest import Limit, NearLimit, nearest_of, own_stops, strengths
 from tipline.pose.not_known import NotKnown
 from tipline.pose.weighings import Weighed, weighed
 from tipline.scenario import Case
@@ -155,10 +156,11 @@ def assess_pose(case: Case, planning_share: float = PLANNING_SHARE, floor_level:
     report = replace(report, planning_share=planning_share, holds_against=_alone(truck, level, poses))
     report = _with_box(truck, report, both_at_once(truck, level, planning_share, floor_level), planning_share)
     stops = own_stops(case.machine.drive, report.holds_against, swung=truck.hung)
+    near = (*stops, *strengths(truck.load_mass, _strength(truck)))
     return replace(
         report,
         own_stop=max(stops, key=attrgetter("part")).words if stops else "",
-        nearest_limit=nearest_of(stops, report.hole_depth_limits, report.axle_share["steer"], report.holds_against),
+        nearest_limit=nearest_of(near, report.hole_depth_limits, report.axle_share["steer"], report.holds_against),
     )
 
 
@@ -301,6 +303,7 @@ def _alone(truck: Truck, level: tuple[Pose, Pose], poses: tuple[Pose, Pose]) -> 
         reach = _extra(truck, poses)
         if isfinite(reach.tips):
             rows.append((f"more weight at the same load centre ({_where(reach)})", reach.tips, "mass"))
+    rows += [(f"a gross load, by {STRUCTURE[name]}", most, "mass") for name, most in _strength(truck).items()]
     return tuple(rows)
 
 
@@ -442,6 +445,16 @@ def _load_centre(truck: Truck) -> float:
     return float(load) - truck.assembly.points.fork_face_x
 
 
+def _strength(truck: Truck) -> dict[str, float]:
+    """Return the gross load [kg] that forks, carriage and mast carry by their makers in this set-up."""
+    load, centre = truck.case.load, _load_centre(truck)
+    if load is None or centre <= 0.0:
+        return {}
+    aside = 0.0 if truck.hung else load.centre_offset[1]
+    held = structural_loads(truck.case.machine, truck.case.scenario.setup.attachment, centre, aside)
+    return {name: float(most) for name, most in held.items()}
+
+
 def _exceeded(truck: Truck, report: PoseReport, box: Together) -> tuple[str, ...]:
     case, sentences = truck.case, []
     if not report.stands.startswith("stands"):
@@ -450,6 +463,10 @@ def _exceeded(truck: Truck, report: PoseReport, box: Together) -> tuple[str, ...
     if plate is not None and truck.load_mass > plate.load * (1.0 + 1e-4):
         load, most = show(truck.load_mass, "mass"), show(plate.load, "mass")
         sentences.append(f"the gross load {load} is above the capacity plate's {most}")
+    for name, held in _strength(truck).items():
+        if truck.load_mass > held * (1.0 + 1e-4):
+            load, most = show(truck.load_mass, "mass"), show(held, "mass")
+            sentences.append(f"the gross load {load} is above the {most} that {STRUCTURE[name]} allows here")
     if steer < RULES.light_to_steer:
         least = f"less than {100 * RULES.light_to_steer:.0f} % (common practice, no source)"
         sentences.append(f"the steer axle carries {100 * steer:.1f} % of the weight, {least}")

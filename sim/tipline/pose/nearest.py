@@ -8,13 +8,14 @@ from math import inf, isfinite
 from typing import TYPE_CHECKING
 
 from tipline.endings import RULES
+from tipline.model.structure import STRUCTURE
 from tipline.statics.planning import FLOOR_LEVEL, deceleration_word
 from tipline.units import show
 
 if TYPE_CHECKING:
     from tipline.model.machine import Drive
 
-__all__ = ["HOLE", "Limit", "NearLimit", "nearest_of", "own_stops"]
+__all__ = ["HOLE", "Limit", "NearLimit", "nearest_of", "own_stops", "strengths"]
 
 Limit = tuple[str, float, str]
 """What is limited, the limit [SI], its dimension."""
@@ -45,11 +46,22 @@ def own_stops(drive: Drive, holds: Sequence[Limit], *, swung: bool) -> tuple[Nea
     return tuple(stops)
 
 
+def strengths(load: float, most: Mapping[str, float]) -> tuple[NearLimit, ...]:
+    """Say how much of what forks, carriage and mast carry by their makers a gross load [kg] uses up; ``most`` [kg]."""
+    near = []
+    for name, limit in most.items():
+        words = f"{STRUCTURE[name]} allows a gross load of {show(limit, 'mass')} here"
+        part = load / limit if limit > 0.0 else inf
+        short = f"the gross load is above {STRUCTURE[name]}" if part > 1.0 else STRUCTURE[name]
+        near.append(NearLimit(short, words, part))
+    return tuple(near)
+
+
 def nearest_of(
-    stops: Sequence[NearLimit], holes: Mapping[str, float], steer: float, holds: Sequence[Limit]
+    alone: Sequence[NearLimit], holes: Mapping[str, float], steer: float, holds: Sequence[Limit]
 ) -> NearLimit | None:
-    """Return the limit of which most is used up, None where there is none."""
-    near = [*stops]
+    """Return the limit of which most is used up, None where there is none; ``alone``: those found by themselves."""
+    near = [*alone]
     known = {side: depth for side, depth in holes.items() if isfinite(depth)}
     if known:
         side = min(known, key=lambda name: known[name])

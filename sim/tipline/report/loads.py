@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from tipline import units
+from tipline.model.structure import STRUCTURE
 from tipline.report import wording
 from tipline.report.page import Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
@@ -35,6 +36,15 @@ _SHORT = {
     "hung, of tipping": "part of the tipping load",
     "hung, own stop": "own stop",
     "drive tyres": "drive tyres",
+    "forks": "fork stamp",
+    "carriage": "carriage moment",
+    "mast": "mast moment",
+}
+_STRENGTH_RULES = {
+    "forks": "Fork stamp: both forks share the load evenly; farther out than stamped by equal bending moment, nearer "
+    "no more than stamped (that forks are stamped so: ISO 2330, from memory).",
+    "carriage": "Carriage: gross load, and half way out the jib's own weight, about the fork face, at rest.",
+    "mast": "Mast: the same about the front of its channels, upright, at rest.",
 }
 _ASSUMED = "Not stated in the machine file, or stated without where it comes from; each may change the answer."
 
@@ -396,8 +406,20 @@ def _notes(report: LoadsReport) -> tuple[str, ...]:
         "Here it stays in, which is stricter.",
         "The ordinary tests know no load that swings. The rules for a hung load are ours and a crane rule; they are no "
         "rating of a jib.",
-        "Strength of forks, chains, jib and mast is not in these loads.",
+        _strength(report),
     )
+
+
+def _strength(report: LoadsReport) -> str:
+    """Say which strengths are in the loads: those that the machine file states, and no other."""
+    stated = [STRUCTURE[name] for name in STRUCTURE if name in report.greatest]
+    if not stated:
+        return (
+            "Strength of forks, chains, jib and mast is not in these loads. Read the stamp on a fork and ask the maker "
+            "for the largest moment of carriage and mast: forks.rated_load, carriage.largest_moment and "
+            "mast.largest_moment in the machine file take them."
+        )
+    return f"Of strength only this is in these loads: {', '.join(stated)}. Chains, jib and frame are not."
 
 
 def _rules(report: LoadsReport) -> tuple[str, ...]:
@@ -416,6 +438,7 @@ def _rules(report: LoadsReport) -> tuple[str, ...]:
         f"Hung load: {share(rules.hung_share)} of the load that tips it on the level (an Australian rule for cranes "
         "that carry their load, as a regulator quotes it), and its own service stop with the load's swing.",
         "Drive tyres: what they are rated for in the machine file, level, at rest.",
+        *(_STRENGTH_RULES[name] for name in STRUCTURE if name in report.greatest),
     )
 
 

@@ -13,6 +13,7 @@ from tipline.model.plausible import OSMIUM, SLIP, Rule, Usual, outside
 from tipline.model.plausible_machine import STEEL, own_mass
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
+from tipline.model.structure import STRUCTURE, structural_loads
 from tipline.scenario.commanded import Inputs, drives, moves, speeds
 from tipline.scenario.kinds import kind_of
 from tipline.scenario.spec import (
@@ -174,6 +175,26 @@ def _against_the_plate(inputs: Inputs) -> Iterator[Finding]:
     if load.rigging_weight > max(300.0, 0.6 * load.mass):
         reason = f"is most of what hangs there, beside a load of {show(load.mass, 'mass')}"
         yield Finding(("load", "rigging_weight"), reason, "Correct one of them")
+
+
+def _against_strength(inputs: Inputs) -> Iterator[Finding]:
+    """Yield a load above what is stamped on the forks, or beyond the moment that carriage or mast is made for."""
+    load, setup, machine = inputs.scenario.load, inputs.scenario.setup, inputs.machine
+    if load is None:
+        return
+    centre, aside = load.load_centre, abs(load.centre_offset[1])
+    if setup.attachment == "jib":
+        centre, aside = setup.jib_reach, 0.0
+    elif centre is None:
+        centre = load.size[0] / 2 + load.centre_offset[0]
+    if not centre or centre <= 0.0:
+        return
+    gross = load.mass + load.rigging_weight
+    for name, most in structural_loads(machine, setup.attachment, centre, aside).items():
+        if gross > 1.001 * float(most):
+            reason = f"is with its rigging {show(gross, 'mass')}, and {STRUCTURE[name]} allows"
+            yield Finding(("load", "mass"), f"{reason} {show(float(most), 'mass')} here", SLIP)
+            break
 
 
 def _centre_in_it(inputs: Inputs) -> Iterator[Finding]:
@@ -393,6 +414,12 @@ SCENARIO_RULES: tuple[Rule[Inputs], ...] = (
         "unusual",
         "2.5 times what a truck is rated for it cannot lift (our bound)",
         _against_the_plate,
+    ),
+    Rule(
+        "load and strength",
+        "unusual",
+        "a fork's stamp, a maker's largest moment (ISO 2330, from memory)",
+        _against_strength,
     ),
     Rule("degrees and radians", "unusual", "a quarter turn is 1.57 rad: nobody heads 1.57 degrees aside", _in_radians),
     Rule("area in the wind", "unusual", "our bound, see WIDE", _wind_area),

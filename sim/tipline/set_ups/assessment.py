@@ -21,6 +21,7 @@ from tipline.mechanics.statics import allowable_load, load_moment
 from tipline.model.machine import Machine
 from tipline.model.origins import assumed_lines
 from tipline.model.own_truck import bands_of, within_band
+from tipline.model.structure import STRUCTURE, structural_loads
 from tipline.notebook import Shown, marks, to_frame
 from tipline.set_ups import limits
 from tipline.set_ups.cells import Asked, Cells, cells_of
@@ -349,6 +350,11 @@ def _greatest(
         "steer axle": limits.on_steer_axle(upright, rules.steer_share),
         "drive tyres": limits.drive_tyres(upright),
     }
+    by_forks, by_jib = (structural_loads(machine, one, cells.centre) for one in ("forks", "jib"))
+    for name in STRUCTURE:
+        if name in by_forks or name in by_jib:
+            none = np.full(len(cells), np.nan)
+            loads[name] = np.where(cells.jib, by_jib.get(name, none), by_forks.get(name, none))
     if cells.jib.any():
         stop = limits.on_slope(carried, machine.drive.service_deceleration / G, 2.0)
         loads["hung, of tipping"] = np.where(cells.jib, rules.hung_share * tips, np.nan)

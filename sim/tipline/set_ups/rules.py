@@ -8,6 +8,7 @@ from typing import Any
 from tipline.endings import RULES as ENDINGS
 from tipline.errors import InputError, argument
 from tipline.model.own_truck.slope_tests import PLATFORM
+from tipline.model.structure import STRUCTURE
 
 __all__ = ["GREATEST", "LEAST", "LoadRules", "rules_from"]
 
@@ -20,6 +21,7 @@ GREATEST = {
     "hung, of tipping": "the share of the tipping load for a hung load",
     "hung, own stop": "its own service stop with the load's swing",
     "drive tyres": "the rating of its drive tyres",
+    **STRUCTURE,
 }
 """Words for what governs a greatest load."""
 LEAST = {
