@@ -80,7 +80,8 @@ def words(run: Run, found: Case) -> tuple[object, ...]:
     seen, report = run.watched, assess_run(run, found)
     assert seen is not None
     told = tuple(what for _, what in sorted(report.events))
-    return seen.truck, seen.lifted_load, seen.floor, seen.line, seen.decided, report.heading, len(told)
+    down = report.at_end.truck.down
+    return seen.truck, seen.lifted_load, seen.floor, seen.line, seen.decided, report.heading, len(told), down
 
 
 def check_apart(one: Run, other: Run) -> None:

@@ -9,6 +9,7 @@ import pytest
 from tipline.pose.assessment import PoseReport
 from tipline.pose.nearest import NearLimit
 from tipline.runs.assessment import RunReport
+from tipline.runs.at_end import AtEnd, FloorMark, Lie, TyreMark
 
 
 @dataclass(frozen=True)
@@ -91,6 +92,16 @@ class FakeSpread:
 NEAR = NearLimit("its own pedal lift", "its own pedal lift is 2.2 m/s2, driving it holds 1 m/s2", 0.9)
 
 
+END = AtEnd(
+    time=4.0,
+    truck=Lie((0.1, 1.65, 0.84), (0.12, 1.65), 0.059, 0.059, -1.61, -0.0225, "left side", 0.005, 0.005),
+    lifted_load=Lie((1.73, 7.52, 0.7), (-0.43, 7.54), 0.0545, 0.0545, -1.571, 0.0, "left side", 0.3, 0.1),
+    marks=(FloorMark("truck", "sill front left", 2.4, (-0.48, 0.82), (-0.46, 0.8), 0.035, at_end=False),),
+    tyres=(TyreMark("front-left", (0.3, 0.75), 0.118, on_floor=True, until=4.0, skidded=0.0554),
+           TyreMark("rear-right", (-1.9, -0.53), 0.0, on_floor=False, until=1.547, skidded=float("nan"))),
+)  # fmt: skip
+
+
 @dataclass(frozen=True)
 class FakePoseReport:
     title: str = "Load high on the jib"
@@ -169,6 +180,7 @@ class FakeRunReport:
     spread: FakeSpread | None = None
     doubts: tuple[str, ...] = ()
     engine: str = "compiled"
+    at_end: AtEnd = END
     cause: str = "The floor gives way under front-left by 118 mm, from 1.00 s on."
     reasons: dict[str, str] = field(default_factory=lambda: {"worst.energy_left_kJ.left": "it went over"})
     ended, heading, fell, nearest = RunReport.ended, RunReport.heading, RunReport.fell, RunReport.nearest

@@ -68,6 +68,8 @@ def made_run(
     for i, name in enumerate(names):
         for c, axis in enumerate("xyz"):
             channels[f"tyre_contact_{axis}.{name}"] = Channel(contact[:, i, c], "m", name)
+        for other in ("tyre_drag", "tyre_side", "tyre_compression", "wheel_speed"):
+            channels[f"{other}.{name}"] = Channel(zero, "", name)
     for name in ("gravity_x", "gravity_y", "commanded_ax", "commanded_ay"):
         channels[name] = Channel(zero, "m/s2", name)
     channels["gravity_z"] = Channel(zero - G, "m/s2", "gravity z")

@@ -7,8 +7,9 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from tipline.geometry.posed import posed
 from tipline.view import gl
-from tipline.view.story import Array, DrawnLine, DrawnSolid, DrawnTyre, Mark, Place, Story, posed
+from tipline.view.story import Array, DrawnLine, DrawnSolid, DrawnTyre, Mark, Place, Story
 
 WHEELBASE, HALF = 2.4, 0.95
 _QUADS = ((0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (2, 6, 7, 3), (0, 4, 6, 2), (1, 3, 7, 5))

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tipline.view.story import level, posed, rotation
+from tipline.geometry.posed import posed, rotation
+from tipline.view.story import level
 
 
 def test_quarter_turn_about_z() -> None:

@@ -12,6 +12,7 @@ from tipline import units
 from tipline.endings import ENDED, SHORT, FloorEnd, LoadEnd, TruckEnd, load_ended
 from tipline.printable import spoken_of
 from tipline.report import wording
+from tipline.report.at_end import end_tables
 from tipline.report.first_screen import said_of_pose, said_of_run
 from tipline.report.not_known import not_known
 from tipline.report.page import ASSUMED, Page, Picture, Pictures, PointList, Section, Table
@@ -76,6 +77,7 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
         *_exceeded(report),
         *beside.pictures[:1],
         _events(report),
+        *end_tables(report.at_end, system),
         _distances(report, system),
         _run_tyre_loads(report, system),
         _run_limits(report, system),

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
+from tipline.report.at_end import end_summary
 from tipline.report.not_known import not_known_summary
 from tipline.report.spread import SPREAD_OFF, floor_summary, spread_summary
 from tipline.report.weighings import weighing_summary
@@ -63,6 +64,7 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
             "weight_kN": report.weight * 1e-3,
         },
         "peak": {"tyre_loads_kN": _timed(report.peak_tyre_loads, 1e-3)},
+        "at_end": end_summary(report.at_end),
         "hole_depth_limit_mm": _scaled(report.pose.hole_depth_limits, 1e3),
         "floor_asked": _floor(report.pose),
         "floor_peaks": [_peak(peak) for peak in report.floor_peaks],

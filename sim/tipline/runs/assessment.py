@@ -20,6 +20,7 @@ from tipline.pose.assessment import PoseReport, assess_pose
 from tipline.pose.nearest import Limit
 from tipline.printable import spoken_of
 from tipline.results import Run, Timed, Watched
+from tipline.runs.at_end import AtEnd, at_end
 from tipline.runs.expected import as_expected, expected
 from tipline.runs.outcome import Outcome, outcome_of, seen_of
 from tipline.runs.outcome_table import EndingTable
@@ -47,7 +48,8 @@ class RunReport(Shown):
     from which nothing could have stopped it, None where that never came: worst values go up to there. ``unusual``: what
     the files give that is more often a slip than meant. ``not_met``: what is not used, overridden or never met.
     ``cause``: what led to it, a sentence. ``expected``: what the file expects of the run, ``as_expected`` whether it
-    ended so. ``engine``: what made the run, as in `results.ENGINES`.
+    ended so. ``engine``: what made the run, as in `results.ENGINES`. ``at_end``: where truck and lifted load
+    are at its end.
     """
 
     title: str
@@ -84,6 +86,7 @@ class RunReport(Shown):
     expected: tuple[str, ...] = ()
     as_expected: bool | None = None
     engine: str = ""
+    at_end: AtEnd = field(kw_only=True)
 
     @property
     def ended(self) -> str:
@@ -210,6 +213,7 @@ def assess_run(run: Run, case: Case) -> RunReport:
         expected=expected(expect, outcome),
         as_expected=as_expected(expect, outcome),
         engine=str(run.meta.get("engine", "")),
+        at_end=at_end(run, case),
     )
 
 
@@ -244,6 +248,8 @@ def _numerics(run: Run, weight: float) -> dict[str, float]:
 def _reasons(run: Run) -> dict[str, str]:
     reasons = {
         "worst.energy_left_kJ": "nothing stood below the crest of this line",
+        "at_end.lifted_load": "nothing is lifted",
+        "at_end.tyres": "parts of the floor differ in friction: what was used up there is not looked at",
         "worst.distance_to_tip_line_mm": "nothing pressed on the floor before the point of no return",
     }
     if not run.meta.get("stands_at_start", True):

@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 from tipline.endings import TruckEnd
 from tipline.geometry import BODIES, Assembly, assemble
 from tipline.geometry.ground import floor_rise, ramp_rows
+from tipline.geometry.posed import posed
 from tipline.scenario.spec import Breakthrough, SoftPlace
 from tipline.units import System
 from tipline.view import palette
-from tipline.view.story import UPRIGHT, Array, DrawnLine, DrawnSolid, DrawnTyre, Mark, Place, Story, posed
+from tipline.view.story import UPRIGHT, Array, DrawnLine, DrawnSolid, DrawnTyre, Mark, Place, Story
 
 if TYPE_CHECKING:
     from tipline.model.load import LiftedLoad

@@ -1,0 +1,145 @@
+"""What a run leaves of its end, as tables and for other programs."""
+
+from __future__ import annotations
+
+from math import isnan
+from typing import TYPE_CHECKING, Any
+
+from tipline.report import wording
+from tipline.report.page import Table
+from tipline.report.wording import moment, quantity
+from tipline.units import System
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tipline.runs.at_end import AtEnd, FloorMark, Lie, TyreMark
+
+__all__ = ["end_summary", "end_tables"]
+
+_LEVEL = 1e-3
+"""Angle [rad] that is shown as none: a twentieth of a degree (our choice)."""
+_PLACE = (
+    "Place and height: of the truck the middle of its drive axle, of a lifted load its own middle; x and y as the "
+    "floor has them. Angles are against the floor."
+)
+
+
+def end_tables(end: AtEnd, system: System) -> tuple[Table, Table]:
+    """Say where truck and lifted load are and how they lie, and what marked the floor."""
+    lies = {"truck": end.truck, **({} if end.lifted_load is None else {"lifted load": end.lifted_load})}
+    told = [_told(lie, system) for lie in lies.values()]
+    rows = tuple((what, *(one[what] for one in told)) for what in told[0])
+    note = f"At {moment(end.time)}, the end of the run. {_PLACE}"
+    return Table("Where it is at the end", ("what", *lies), rows, note), _marks(end, system)
+
+
+def _told(lie: Lie, system: System) -> dict[str, str]:
+    ahead, left = lie.moved
+    return {
+        "place on the floor": _spot(lie.place, system),
+        "height": quantity(lie.place[2], "length", system),
+        "gone since the start": f"{_way(ahead, ('ahead', 'back'), system)}, "
+        f"{_way(left, ('to the left', 'to the right'), system)}",
+        "heading": f"{_angle(lie.heading, ('left of x', 'right of x'), 'along x')}; "
+        f"{_angle(lie.turned, ('to the left', 'to the right'), 'not turned', 'turned by ')}",
+        "roll": _angle(lie.roll, ("right side down", "left side down"), "level"),
+        "pitch": _angle(lie.pitch, ("front down", "front up"), "level"),
+        "lies or stands on": f"its {lie.down}",
+        "still moves": "no" if lie.at_rest else f"yes, at {quantity(lie.speed, 'speed', system)}",
+    }
+
+
+def _spot(place: Sequence[float], system: System) -> str:
+    return f"x {quantity(place[0], 'length', system)}, y {quantity(place[1], 'length', system)}"
+
+
+def _way(far: float, words: tuple[str, str], system: System) -> str:
+    return f"{quantity(abs(far), 'length', system)} {words[far < 0.0]}"
+
+
+def _angle(angle: float, words: tuple[str, str], none: str, before: str = "") -> str:
+    return none if abs(angle) < _LEVEL else f"{before}{quantity(abs(angle), 'angle', 'si')} {words[angle < 0.0]}"
+
+
+def _marks(end: AtEnd, system: System) -> Table:
+    heads = ("what", "which", "first, at", "first, where", "last, where", "how far", "at the end")
+    rows: list[tuple[str, ...]] = [
+        (
+            mark.body,
+            mark.corner,
+            moment(mark.since),
+            _spot(mark.first, system),
+            _spot(mark.last, system),
+            quantity(mark.scraped, "length", system),
+            "on the floor" if mark.at_end else "off it",
+        )
+        for mark in end.marks
+    ]
+    rows += [_tyre(tyre, system) for tyre in end.tyres]
+    note = (
+        "Corners in the order in which they touched; how far: scraped while it touched. Tyres where they stand, or "
+        "bore last; how far: skidded, with all of its friction used up."
+    )
+    return Table("What touched and marked the floor", heads, tuple(rows), note, brief=False)
+
+
+def _tyre(tyre: TyreMark, system: System) -> tuple[str, ...]:
+    down = f", {quantity(tyre.depth, 'length', system)} deep" if tyre.depth > 0.0 else ""
+    return (
+        "tyre",
+        tyre.tyre,
+        "",
+        "",
+        f"{_spot(tyre.place, system)}{down}",
+        wording.NOT_GIVEN if isnan(tyre.skidded) else quantity(tyre.skidded, "length", system),
+        "on the floor" if tyre.on_floor else f"off it since {moment(tyre.until)}",
+    )
+
+
+def end_summary(end: AtEnd) -> dict[str, Any]:
+    """Give the same under fixed names."""
+    return {
+        "time_s": end.time,
+        "truck": _lie(end.truck),
+        "lifted_load": None if end.lifted_load is None else _lie(end.lifted_load),
+        "marks": [_mark(mark) for mark in end.marks],
+        "tyres": {tyre.tyre: _tyre_mark(tyre) for tyre in end.tyres},
+    }
+
+
+def _lie(lie: Lie) -> dict[str, Any]:
+    return {
+        "place_m": list(lie.place),
+        "moved_ahead_m": lie.moved[0],
+        "moved_left_m": lie.moved[1],
+        "heading_rad": lie.heading,
+        "turned_rad": lie.turned,
+        "roll_rad": lie.roll,
+        "pitch_rad": lie.pitch,
+        "side_down": lie.down,
+        "speed_m_s": lie.speed,
+        "turning_rad_s": lie.turning,
+    }
+
+
+def _mark(mark: FloorMark) -> dict[str, Any]:
+    return {
+        "of": mark.body,
+        "corner": mark.corner,
+        "first_time_s": mark.since,
+        "first_m": list(mark.first),
+        "last_m": list(mark.last),
+        "scraped_m": mark.scraped,
+        "on_floor": mark.at_end,
+    }
+
+
+def _tyre_mark(tyre: TyreMark) -> dict[str, Any]:
+    return {
+        "place_m": list(tyre.place),
+        "depth_m": tyre.depth,
+        "on_floor": tyre.on_floor,
+        "until_s": tyre.until,
+        "skidded_m": tyre.skidded,
+    }
