@@ -123,7 +123,7 @@ def test_the_first_page_has_what_a_rigger_asks_for_in_less_than_a_page(first: St
     said = done.stdout
     flat = " ".join(said.split())
     for words in (
-        "Goes first: Over the", "with what is not known", "Capacity plate: It has no row", "front-left", "kPa",
+        "Nearest tip line: The ", "with what is not known", "Capacity plate: It has no row", "front-left", "kPa",
         "This holds only while", "Floor: ", "nine in ten", "What knowing more would change", "weigh it with one axle",
         "Assumed", "tipline run",
     ):  # fmt: skip
@@ -280,7 +280,7 @@ def test_the_questions_in_a_terminal_with_slips_back_interrupt_and_resume(tmp_pa
     again.type("rigid")
     again.wait_for("Written to lift/")
     assert again.ended() in (0, 4)
-    assert "Goes first" in again.seen
+    assert "Nearest tip line" in again.seen
     assert not (tmp_path / "tipline-answers.toml").exists()
     assert tipline.check(tmp_path / "lift" / "scenario.toml").stands.startswith("stands")
     assert first.typed + again.typed < 200

@@ -64,7 +64,7 @@ def test_page_and_summary_tell_it_and_limits_exceeded_in_the_run_are_named(stopp
     assert "What each tyre put on the floor in the run" in told
     worst = stopped.report.floor_peaks[0].answer
     assert worst.exceeds
-    assert f"on the floor, in the run: {worst.exceeding}" in stopped.report.exceeded
+    assert f"on the floor, in the run: {worst.short}" in stopped.report.exceeded
     rows = json.loads(summary.text(summary.run_summary(stopped.report)))["floor_peaks"]
     assert [row["tyre"] for row in rows] == [one.answer.tyre for one in stopped.report.floor_peaks]
     assert rows[0]["of_planning_limit"]["high"] == pytest.approx(worst.of_limit.high)

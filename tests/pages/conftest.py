@@ -89,7 +89,8 @@ class FakeSpread:
     reason: str = ""
 
 
-NEAR = NearLimit("its own pedal lift", "its own pedal lift is 2.2 m/s2, driving it holds 1 m/s2", 0.9)
+_STOP = "letting the drive pedal go brakes it at 2 m/s2; driving forward, it tips over the front line from 2.2 m/s2 on"
+NEAR = NearLimit("letting the drive pedal go", _STOP, 0.9)
 
 
 END = AtEnd(
@@ -123,7 +124,7 @@ class FakePoseReport:
     weighings: tuple[()] = ()
     not_known: None = None
     nearest_limit: NearLimit | None = NEAR
-    own_stop: str = "its own pedal lift is 2.2 m/s2, driving it holds 1 m/s2"
+    own_stop: str = _STOP
     holds_against: tuple[tuple[str, float, str], ...] = (("stop no shorter than", 1.1, "acceleration"),)
     holds_only_while: tuple[tuple[str, float, str], ...] = (("gross load at most", 5320.0, "mass"),)
     exceeded: tuple[str, ...] = ("the steer axle carries less than 10 %",)

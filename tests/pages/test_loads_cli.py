@@ -70,8 +70,9 @@ def test_loads_leaves_page_table_summary_and_chart(invoke: Invoke, tmp_path: Pat
     assert {row["greatest_kg"] for row in told["set_ups"]} - {None} <= PLATE
     said = " ".join(result.stdout.split())
     for words in (
-        "The capacity plate stands, 12.25 tonne at most", "Where the load cannot be let go of", "Which set-up? 8 tonne",
-        "not a rated set-up", "do not hang it in a cab", "DEMO", "from memory", "above the plate's",
+        "The capacity plate governs: 12.25 tonne at most", "Where the load must not be let go of",
+        "Which set-up? 8 tonne", "not a rated set-up", "do not hang it in a cab", "DEMO", "from memory",
+        "above the plate's",
     ):  # fmt: skip
         assert words in said, words
     page = (out / "report.html").read_text(encoding="utf-8")
@@ -144,7 +145,7 @@ def test_fit_leaves_page_summary_and_the_new_file(invoke: Invoke, tmp_path: Path
     assert told["schema"] == "tipline.fit/1"
     assert {one["told"] for one in told["values"]} == {"yes", "partly", "no"}
     said = " ".join(result.stdout.split())
-    assert "The readings go together; they determine 1 of 11 values" in said
+    assert "The readings agree with one another; they determine 1 of 11 values" in said
     assert "the fitted file is out/own-fitted.toml" in said
     assert "DEMO" in said
     # of a plate's row nothing above its load is told

@@ -231,7 +231,7 @@ def test_unmarked_when_not_a_demo(pose_report) -> None:
 def test_pose_page_says_limits(pose_report) -> None:
     page = text.page_text(sections.pose_page(pose_report))
     words = (
-        "Stands at rest; nearest limit: its own pedal lift; a planning limit is exceeded",
+        "Stands at rest; nearest limit: letting the drive pedal go; a planning limit is exceeded",
         "94 mm",
         "1.1 m/s2",
         "less than 10 %",

@@ -22,9 +22,10 @@ def holds(stop: float, slope: float = 0.1) -> list[tuple[str, float, str]]:
 
 def test_a_stop_of_its_own_is_set_against_what_it_holds() -> None:
     stops = own_stops(DRIVE, holds(1.1), swung=False)
-    parts = {one.words.split(" is ")[0]: one.part for one in stops}
+    parts = {one.words.split(" brakes")[0]: one.part for one in stops}
+    assert all(one.words.endswith("; driving forward, it tips over the front line from 1.1 m/s2 on") for one in stops)
     assert parts["its own service stop"] == pytest.approx(DRIVE.service_deceleration / 1.1)
-    assert parts["its own pedal lift"] == pytest.approx(DRIVE.pedal_lift_deceleration / 1.1)
+    assert parts["letting the drive pedal go"] == pytest.approx(DRIVE.pedal_lift_deceleration / 1.1)
     assert own_stops(DRIVE, holds(inf), swung=False) == ()
     assert own_stops(DRIVE, holds(1.1), swung=True) == ()  # a hung load is held against its own limit only
 
@@ -42,7 +43,7 @@ def test_the_one_that_is_used_up_most_is_named() -> None:
     assert light.part == pytest.approx(0.1 / 0.087)
     harder = nearest_of(own_stops(DRIVE, holds(0.5), swung=False), {"left": 0.029}, 0.087, holds(0.5))
     assert harder is not None
-    assert harder.short == "its own pedal lift is harder than it holds"
+    assert harder.short == "letting the drive pedal go brakes it harder than it can take"
     steep = nearest_of((), {}, nan, holds(0.5, radians(0.5)))
     assert steep is not None
     assert steep.words == "a slope falling left of 0.873 %"

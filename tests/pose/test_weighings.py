@@ -48,7 +48,7 @@ def test_a_ticket_two_and_a_half_tonnes_off_is_told_first_in_check(tmp_path: Pat
     assert pose.weighings[0].misfit == {"total": pytest.approx(OWN_TOTAL - 7_600.0)}
     page = sections.pose_page(pose)
     wrong = "the machine file is 2.6 tonne heavier in all than weighed"
-    assert page.lead == f"{wrong}; by the file: stands at rest; nearest limit: its own pedal lift"
+    assert page.lead == f"{wrong}; by the file: stands at rest; nearest limit: letting the drive pedal go"
     assert page.sections[0].title == "Scales and machine file do not agree"
     assert page.sections[0].brief
     shown = text.page_text(page)
@@ -101,7 +101,7 @@ def test_what_a_driver_and_fuel_weigh_is_no_disagreement(tmp_path: Path) -> None
         assert (disagreement(pose.weighings) == "") is agrees
     pose = tipline.check(own(tmp_path, ticket(total="10.3 t")))
     page = sections.pose_page(pose)
-    assert page.lead == "Stands at rest; nearest limit: its own pedal lift"
+    assert page.lead == "Stands at rest; nearest limit: letting the drive pedal go"
     assert "Scales and machine file agree" in [section.title for section in page.sections]
 
 

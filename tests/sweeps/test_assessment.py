@@ -17,7 +17,7 @@ from scipy import stats
 from tipline import view
 from tipline.report import html, summary, text
 from tipline.report.notebook import fragment_of
-from tipline.report.page import Picture, Pictures, PointList
+from tipline.report.page import Picture, Pictures
 from tipline.report.page import Table as Table_
 from tipline.report.sweeps import sweep_page, sweep_summary
 from tipline.runs.endings import interval
@@ -297,12 +297,10 @@ def test_a_threshold_is_rounded_in_the_units_of_the_page_too(tmp_path: Path) -> 
     """160 mm are 6.299 in, and 5 mm are 0.197 in: the page goes by steps of 0.2 in."""
     page = sweep_page(told(replace(thresholds(tmp_path), within=0.005), ()), "us")
     assert page.lead.startswith("goes over from hole depth 3.8 in to 6.2 in on")
-    words, shown, means = (
-        next(one for one in page.sections if one.title == title)
-        for title in ("In words", "Thresholds", "By ballast slabs")
+    shown, means = (
+        next(one for one in page.sections if one.title == title) for title in ("Thresholds", "By ballast slabs")
     )
-    assert isinstance(words, PointList)
-    assert words.items[0].startswith("Least hole depth at which it goes over: 3.8 in with")
+    assert dict(page.said)["Found"].startswith("Least hole depth at which it goes over: 3.8 in with")
     assert isinstance(shown, Table_)
     assert [row[-3] for row in shown.rows] == ["4.6 in", "3.8 in", "6.2 in", "none"]
     assert isinstance(means, Table_)
@@ -356,7 +354,7 @@ def test_page_summary_plots_and_notebook(made: Any, system: Any, tmp_path: Path)
     )
     assert all(svg.startswith("<svg") and svg == again for (_, _, svg), (_, _, again) in zip(
         drawings, view.sweep_drawings(report, system), strict=True))  # fmt: skip
-    assert "<h4>In words</h4>" in fragment_of(report)
+    assert "<p>Found: " in fragment_of(report)
 
 
 def test_indices_come_with_how_well_they_are_known(tmp_path: Path) -> None:

@@ -72,7 +72,7 @@ def with_floor(report: PoseReport, case: Case) -> PoseReport:
     from tipline.floors.answers.demand import demand
 
     floor_report = demand(case, detail=False, advice=False)
-    exceeded = (f"on the floor: {floor_report.lead}",) if floor_report.exceeded else ()
+    exceeded = (f"on the floor: {floor_report.short}",) if floor_report.exceeded else ()
     return replace(
         report,
         floor=floor_report,

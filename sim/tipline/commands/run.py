@@ -159,7 +159,7 @@ def _with_floor(report: RunReport, case: Case, record: Run) -> RunReport:
     pose = with_not_known(with_floor(report.pose, case), case)
     new = tuple(text for text in pose.exceeded if text not in report.pose.exceeded)
     peaks = _peaks(case, record, report.no_return)
-    new += tuple(f"on the floor, in the run: {peak.answer.exceeding}" for peak in peaks[:1] if peak.answer.exceeds)
+    new += tuple(f"on the floor, in the run: {peak.answer.short}" for peak in peaks[:1] if peak.answer.exceeds)
     return replace(
         report,
         pose=pose,

@@ -35,15 +35,26 @@ class NearLimit:
 def own_stops(drive: Drive, holds: Sequence[Limit], *, swung: bool) -> tuple[NearLimit, ...]:
     """Say of the truck's own stops, driving forward, how hard they are against what the set-up holds."""
     start = f"{deceleration_word(swung=swung)} driving forward"
-    least = min((value for label, value, _ in holds if label.startswith(start)), default=inf)
+    least, goes = min(((value, label) for label, value, _ in holds if label.startswith(start)), default=(inf, ""))
     if not isfinite(least):
         return ()
+    most, what = show(least, "acceleration", digits=2), goes.partition(" (")[2].removesuffix(")")
     stops = []
-    for name, value in (("service stop", drive.service_deceleration), ("pedal lift", drive.pedal_lift_deceleration)):
-        stop, most = show(value, "acceleration", digits=2), show(least, "acceleration", digits=2)
-        short = f"its own {name} is harder than it holds" if value > least else f"its own {name}"
-        stops.append(NearLimit(short, f"its own {name} is {stop}, and driving forward it holds {most}", value / least))
+    for name, value in (
+        ("its own service stop", drive.service_deceleration),
+        ("letting the drive pedal go", drive.pedal_lift_deceleration),
+    ):
+        stop = show(value, "acceleration", digits=2)
+        words = f"{name} brakes it at {stop}; driving forward, {_happens(what)} from {most} on"
+        stops.append(
+            NearLimit(f"{name} brakes it harder than it can take" if value > least else name, words, value / least)
+        )
     return tuple(stops)
+
+
+def _happens(what: str) -> str:
+    """Say what happens at a limit as a sentence: "it tips over the front line", "the braked tyres slide"."""
+    return what if what.startswith(("the ", "frame ")) else f"it {what}"
 
 
 def strengths(load: float, most: Mapping[str, float]) -> tuple[NearLimit, ...]:

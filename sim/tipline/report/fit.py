@@ -56,7 +56,7 @@ def _lead(report: FitReport) -> str:
         return f"readings contradict each other, most of all the {worst.words} ({worst.where})"
     known = sum(fitted.told == "yes" for fitted in report.fitted)
     of = f"of {len(report.fitted)} values"
-    return f"the readings go together; they determine {known} {of}"
+    return f"the readings agree with one another; they determine {known} {of}"
 
 
 def _said(report: FitReport, written: str) -> tuple[tuple[str, str], ...]:

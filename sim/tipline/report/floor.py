@@ -49,7 +49,7 @@ def floor_page(
     sections: list[Section] = [
         PointList("What to find out first", tuple(question.text for question in report.questions), _FIRST),
         _answers(report),
-        PointList("Planning limit exceeded", report.exceeded),
+        _exceeded(report),
         PointList("What it has carried", report.evidence),
         *_governing(report, system),
         _unanswered(report, system),
@@ -66,7 +66,7 @@ def floor_page(
     return Page(
         title=report.title,
         mark=wording.mark(report.demo, "computed; floor", report.assumed_count),
-        lead=wording.spell(report.heading, system),
+        lead=_heading(report, system),
         demo=report.demo,
         sections=spelled(sections, system),
         said=_said(report, system),
@@ -95,6 +95,16 @@ def _said(report: FloorReport, system: System) -> tuple[tuple[str, str], ...]:
     elif report.unanswered:
         sentences.append(("What to do", f"Ask {report.unanswered[0].who}: {report.unanswered[0].why}."))
     return tuple((word, wording.spell(sentence, system)) for word, sentence in sentences)
+
+
+def _heading(report: FloorReport, system: System) -> str:
+    """Give the heading; of a floor alone its loads with two digits in the units shown, as nothing is known finer."""
+    text = report.heading
+    if report.worst is None and report.inverses:
+        least = min(report.inverses, key=lambda inverse: inverse.needed.low).needed
+        for before, value in (("likely ", least.likely), ("goes by ", least.low)):
+            text = text.replace(before + show(value, "force", "si", 2), before + _two(value, "force", system))
+    return wording.spell(text, system)
 
 
 def _times(span: Span, whose: str) -> str:
@@ -167,11 +177,27 @@ def _answers(report: FloorReport) -> Table:
     return Table(title, columns, tuple(rows[:_MOST_ROWS]), note)
 
 
+def _exceeded(report: FloorReport) -> Table:
+    """Show each failure whose planning limit is exceeded, by its worst tyre."""
+    worst: dict[tuple[str, str], Answer] = {}
+    for answer in report.answers:
+        if answer.exceeds:
+            worst.setdefault((answer.zone, answer.mode), answer)
+    rows = tuple(
+        (answer.mode, answer.zone, answer.who, *_ratios(answer)[:2], answer.decides or "no one value")
+        for answer in worst.values()
+    )
+    note = "Each by the tyre that loads it most. What decides: the value that is not known and changes the figure most."
+    columns = ("failure", "zone", "tyre", "times the planning limit, likely", "nine in ten", "what decides")
+    return Table("Planning limits exceeded", columns, rows, note)
+
+
 def _ratios(answer: Answer) -> tuple[str, str, str, str]:
     """Give the ratios: to the planning limit likely, nine in ten and at the worst, and to the expected strength."""
     span = answer.of_limit
     strength = f"{ratio_words(answer.of_strength)}: {answer.event}" if answer.strength_known else "not known here"
-    return digits(span.likely), range_words(span), digits(span.worst), strength
+    allowed = "" if answer.strength_known else " times what was allowed"
+    return f"{digits(span.likely)}{allowed}", range_words(span), digits(span.worst), strength
 
 
 def _governing(report: FloorReport, system: System) -> tuple[Table, ...]:

@@ -33,7 +33,7 @@ _SHORT = {
     "travelling": "travelling slope",
     "lateral": "side slope",
     "steer axle": "steer axle",
-    "hung, of tipping": "part of the tipping load",
+    "hung, of tipping": "hung-load limit",
     "hung, own stop": "own stop",
     "drive tyres": "drive tyres",
     "forks": "fork stamp",
@@ -88,7 +88,7 @@ def _lead(report: LoadsReport, system: System) -> str:
     most = _load(rated, system)
     if not stated:
         return f"no set-up asked is on the capacity plate, which rates the truck at {most}"
-    return f"the capacity plate stands, {most} at most; {stated} of {len(report.cells)} set-ups are on it"
+    return f"the capacity plate governs: {most} at most; {stated} of {len(report.cells)} set-ups are on it"
 
 
 def _said(report: LoadsReport, system: System) -> tuple[tuple[str, str], ...]:
@@ -107,19 +107,22 @@ def _said(report: LoadsReport, system: System) -> tuple[tuple[str, str], ...]:
     heavy = max(report.unladen, key=lambda one: one.least)
     if back:
         one = max(back, key=lambda one: one.least)
-        found.append(
-            ("Never let go", f"With the {_base(one.extension, one.slabs, system)}, it tips back without a load.")
-        )
+        found.append(("Tips back", f"With the {_base(one.extension, one.slabs, system)}, it tips back without a load."))
     if heavy.least > 0.0:
         least = _rounded_up(heavy.least, system) if isfinite(heavy.least) else "more than it can be given"
         where = _base(heavy.extension, heavy.slabs, system)
-        found.append(("Least load", f"{least} must stay on with the {where}, until the counterweight is home."))
+        found.append(("Least load", f"{least} must stay on it with the {where}, until the counterweight is home."))
     aside = [one for one in report.unladen if one.side_slope < one.asked]
     if aside:
         worst = min(aside, key=lambda one: one.side_slope)
         held = f"a side slope of {share(worst.side_slope)} only" if worst.side_slope > 0.0 else "no side slope"
         where = _base(worst.extension, worst.slabs, system)
-        found.append(("Without a load", f"With the {where}, it holds {held}; the test wants {share(worst.asked)}."))
+        found.append(
+            (
+                "Side slope",
+                f"Without a load, with the {where}, it holds {held}; the slope of the test is {share(worst.asked)}.",
+            )
+        )
     return tuple(found)
 
 
@@ -149,8 +152,8 @@ def _nearest_sentence(report: LoadsReport, system: System) -> str:
     worst = int(np.argmax(used))
     rule, part = GREATEST[report.nearest_rule(worst)], _part(float(used[worst]))
     load = _load(float(report.plate[worst]), system)
-    beyond = " The plate stands: what the maker knows is not all in a file." if used[worst] > 1.0 else ""
-    return f"{load} {_where(report, worst, system)}: {part} of what {rule} leaves.{beyond}"
+    beyond = " The plate governs all the same: the maker knows what no file tells." if used[worst] > 1.0 else ""
+    return f"{load} {_where(report, worst, system)}: {part} of what {rule} allows.{beyond}"
 
 
 def _load(mass: float, system: System) -> str:
@@ -196,7 +199,7 @@ def _cell(report: LoadsReport, k: int, system: System) -> str:
     if not report.has_plate:
         times = f", tips at {report.tips[k] / load:.2f} times" if load > 0.0 else ""
         return f"{_rounded(load, system)}: {_SHORT[rule]}{times}"
-    return f"{_load(load, system)}: {_part(float(report.used(report.given)[k]))} of {_SHORT[rule]}"
+    return f"{_load(load, system)}: {_SHORT[rule]} {_part(float(report.used(report.given)[k]))}"
 
 
 def _bases(report: LoadsReport) -> list[tuple[float, int]]:
@@ -282,7 +285,7 @@ def _let_go(report: LoadsReport, system: System) -> Table:
         "go of, run the counterweight home or take slabs off."
     )
     heads = ("set-up", "least load", "what governs", "without a load")
-    return Table("Where the load cannot be let go of", heads, tuple(rows), note, boxed=True)
+    return Table("Where the load must not be let go of", heads, tuple(rows), note, boxed=True)
 
 
 def _wanted(report: LoadsReport, system: System) -> Table:
@@ -303,8 +306,8 @@ def _wanted(report: LoadsReport, system: System) -> Table:
     load = f"{_load(wanted.mass, system)} at {out} {quantity(centre, 'length', system)}"
     heads = ("set-up", *(f"{height_of(jib)} {quantity(h, 'length', system)}" for h in heights))
     note = (
-        "What this load uses up of what is nearest in each set-up. Above 100 % the rule is broken; above the plate "
-        "nothing else counts."
+        "The rule this load comes nearest to in each set-up, and how much of it is used up. Above 100 % it is broken; "
+        "above the plate nothing else counts."
     )
     return Table(f"Which set-up? {load}", heads, tuple(rows), note)
 
@@ -335,10 +338,10 @@ def _floor(report: LoadsReport, system: System) -> Table:
         left = "not needed" if isfinite(one.ratio) and one.ratio <= 1.0 else left
         rows.append((_base(one.extension, one.slabs, system), asked, one.what, left))
     note = (
-        f"{report.on}. The load carried low, standing. Planning limit: 95 % of what is not known of the floor lies "
-        "below; above 1 time it is exceeded. tipline floor tells more."
+        f"{report.on}. The load carried low, standing. The figure is that below which 19 of 20 draws of the floor lie; "
+        "above 1 the planning limit is exceeded. tipline floor tells more."
     )
-    heads = ("set-up", "against the planning limit", "what governs", "with spreaders")
+    heads = ("set-up", "times the planning limit", "what governs", "with spreaders")
     return Table("On the floor, by set-up", heads, tuple(rows), note)
 
 
@@ -366,7 +369,7 @@ def _thumb(report: LoadsReport, system: System) -> Table:
             quantity(one.centre, "length", system),
             f"{one.by_face:.2f} times",
             f"{one.by_axle:.2f} times",
-            "on the safe side" if max(one.by_face, one.by_axle) <= 1.0 else "promises too much",
+            "cautious" if max(one.by_face, one.by_axle) <= 1.0 else "too generous",
         )
         for one in report.reduced
     )
@@ -393,7 +396,7 @@ def _not_known(report: LoadsReport) -> PointList:
 
 def _notes(report: LoadsReport) -> tuple[str, ...]:
     plate = (
-        "The plate stands and nothing above it is shown. A set-up whose extension and slabs are not on it is "
+        "The plate governs, and nothing above it is shown. A set-up whose extension and slabs are not on it is "
         f"{NOT_RATED}, and no load is given for it."
         if report.has_plate
         else "Without the maker's capacity plate no figure here is a rating. They show what limits such a truck, and "

@@ -58,15 +58,16 @@ def gained(gain: Gain, system: System) -> str:
     What is told of the slope is told at the bad end of all that is not known.
     """
     now = band_words(gain.low, gain.high, gain.dimension, system)
-    change = f"the slope that tips it at the bad end goes from {_whole(gain.before)} to {_whole(gain.after)}"
+    change = f"then the slope that tips it at the bad end goes from {_whole(gain.before)} to {_whole(gain.after)}"
     if not isfinite(gain.distance):
-        change = "you know whether it stands: at its good end this alone makes it stand"
+        change = "then you know whether it stands: at its good end this alone makes it stand"
     elif gain.after <= gain.before and gain.alone is None:
-        change = f"you know whether it stands: at its bad end this alone tips it over {_line_words(gain.line)}"
+        change = f"then you know whether it stands: at its bad end this alone tips it over {_line_words(gain.line)}"
     elif gain.after <= gain.before and gain.alone is not None:
-        ends = f"{gap(gain.distance, system)} to {gap(gain.alone, system)}"
-        change = f"you know what this alone may take from the distance to {_line_words(gain.line)}: from {ends}"
-    return f"{gain.what[:1].upper()}{gain.what[1:]} (now {now}): {gain.measure}, and {change}."
+        ends = f"from {gap(gain.distance, system)} down to {gap(gain.alone, system)}"
+        change = f"not known, this alone may take the distance to {_line_words(gain.line)} {ends}"
+    said = f"{gain.what[:1].upper()}{gain.what[1:]} (now {now}): {gain.measure}"
+    return f"{said}. {change[:1].upper()}{change[1:]}."
 
 
 def band_words(low: float, high: float, dimension: str, system: System) -> str:

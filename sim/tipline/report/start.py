@@ -66,7 +66,7 @@ def start_page(first: First, system: System = "si") -> Page:
         sections.append(PointList("Go on with", steps))
     return Page(
         title=pose.title,
-        mark=wording.mark(pose.demo, "a first page, computed, at rest", pose.assumed_count),
+        mark=wording.mark(pose.demo, "first page, computed, at rest", pose.assumed_count),
         lead=wording.spell(pose.heading, system),
         demo=pose.demo,
         sections=spelled(sections, system),
@@ -77,25 +77,25 @@ def start_page(first: First, system: System = "si") -> Page:
 def _said(first: First, system: System) -> list[tuple[str, str]]:
     pose = first.pose
     return [
-        ("Goes first", _goes_first(pose, system)),
+        ("Nearest tip line", _nearest(pose, system)),
         ("Capacity plate", _plate(first)),
-        ("Floor", pose.floor.lead[:1].upper() + pose.floor.lead[1:] + "." if pose.floor else _RIGID),
+        ("Floor", f"{pose.floor.short[:1].upper()}{pose.floor.short[1:]}." if pose.floor else _RIGID),
     ]
 
 
-_RIGID = "It is taken as rigid: its strength is not asked."
+_RIGID = "It is taken as rigid: its strength is not looked at."
 
 
-def _goes_first(pose: PoseReport, system: System) -> str:
+def _nearest(pose: PoseReport, system: System) -> str:
     known = {line: value for line, value in pose.distances.items() if isfinite(value)}
     if pose.not_known is None or not known:
-        return f"Over the {pose.over} tip line: it does not stand." if pose.over else ""
+        return f"The {pose.over} one: the truck goes over it, for it does not stand." if pose.over else ""
     line = min(known, key=lambda one: known[one])
     bracket = pose.not_known.distances[line]
     within = f"{distance_ends(bracket, line == pose.not_known.line, system)} with what is not known"
     bad = pose.not_known.at_bad_end
     end = "" if bad.startswith("stands") else f" With all of it at its bad end it {bad}."
-    return f"Over the {line} tip line: {gap(bracket.likely, system)} from it, {within}.{end}"
+    return f"The {line} one, {gap(bracket.likely, system)} from the balance point; {within}.{end}"
 
 
 def _plate(first: First) -> str:
@@ -125,7 +125,7 @@ def _filled(first: First, system: System) -> tuple[str, ...]:
         for what, low, likely, high, kind in first.filled[:_FILLED]
     ]
     more = len(first.filled) - _FILLED
-    lines += [f"and {more} more bands; tipline check lists every value"] if more > 0 else []
+    lines += [f"and {more} more ranges; tipline check lists every value"] if more > 0 else []
     if first.open:
         lines.append(f"nobody could answer: {', '.join(key.replace('_', ' ') for key in first.open)}")
     return tuple(lines)

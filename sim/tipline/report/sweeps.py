@@ -31,6 +31,9 @@ _METHODS = {
     "threshold": "a threshold sought for every combination of the values",
 }
 _FEW_ROWS = 60
+_FIRST = 2
+"""So many sentences stand on the first screen, and are not told again below it."""
+_MOST_KEYS = 2
 
 
 def sweep_page(
@@ -39,7 +42,7 @@ def sweep_page(
     """Give the page of a sweep; links: words and file of what lies beside the page."""
     lead, sentences = in_words(report, system)
     sections: list[Section] = [
-        PointList("In words", sentences),
+        PointList("Found besides", sentences[_FIRST:]),
         *further(pictures),
         _lines(report),
         _shares(report),
@@ -47,7 +50,7 @@ def sweep_page(
         _indices(report.indices, f"Sobol indices: whether runs {ended(report.outcome)}"),
         _indices(report.measure_indices, f"Sobol indices: {report.measure}"),
         _thresholds(report, system),
-        PointList("Beware", report.cautions),
+        PointList("Beware also", report.cautions[1:]),
         _inputs(report),
         Table("Changed in all runs", ("key", "value"), tuple((key, str(value)) for key, value in report.fixed)),
         _about(report),
@@ -69,7 +72,7 @@ def sweep_page(
 def _said(report: SweepReport, sentences: tuple[str, ...], system: System) -> tuple[tuple[str, str], ...]:
     """Say what was asked, what decides, and what not to read into it."""
     points = [("Asked", report.question)] if report.question else []
-    points += list(zip(("Found", "What decides"), sentences, strict=False))
+    points += list(zip(("Found", "What decides"), sentences[:_FIRST], strict=False))
     points += [("Beware", caution) for caution in report.cautions[:1]]
     return tuple((word, wording.spell(sentence, system)) for word, sentence in points)
 
@@ -202,8 +205,15 @@ def _inputs(report: SweepReport) -> Table:
     rows = report.inputs
     if report.searched:
         rows = (*rows, (*report.searched[:3], "varied to find the threshold"))
-    note = "The list that every figure of this page was taken over."
-    return Table("What was varied", ("input", "key", "how", "range known by"), rows, note)
+    shown = tuple((label, _keys(key), how, origin) for label, key, how, origin in rows)
+    note = "Every figure on this page holds for this list and these ranges."
+    return Table("What was varied", ("input", "key", "how", "range known by"), shown, note)
+
+
+def _keys(text: str) -> str:
+    """Give the keys an input sets; of many the first, as sweep.toml beside the page has them all."""
+    first, *more = text.split(", ")
+    return text if len(more) < _MOST_KEYS else f"{first} and {len(more)} more"
 
 
 def _about(report: SweepReport) -> Table:

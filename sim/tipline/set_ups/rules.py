@@ -18,7 +18,7 @@ GREATEST = {
     "travelling": "the slope test for travelling",
     "lateral": "the side-slope test for stacking",
     "steer axle": "the least weight on the steer axle",
-    "hung, of tipping": "the share of the tipping load for a hung load",
+    "hung, of tipping": "the limit for a hung load",
     "hung, own stop": "its own service stop with the load's swing",
     "drive tyres": "the rating of its drive tyres",
     **STRUCTURE,

@@ -113,8 +113,8 @@ def _drawn(report: SweepReport) -> tuple[str, list[str]]:
     said = ended(report.outcome)
     lead = f"{_either(report)}{_of(share, 'runs')} {said}"
     first = (
-        f"{_of(share, 'runs')} {said}: {percent(share.share)} of the runs drawn from this list, and by their number "
-        f"between {percent(share.low)} and {percent(share.high)} (95 % interval)."
+        f"{_of(share, 'runs')} {said}: {percent(share.share)} of the runs drawn from this list; with this "
+        f"many runs between {percent(share.low)} and {percent(share.high)} (95 % interval)."
     )
     return lead, [first, *_decides(report)]
 

@@ -161,7 +161,8 @@ def _lead(inverses: list[Inverse], unanswered: list[Unanswered]) -> str:
         where = least.what.removeprefix("load of one tyre ").partition(" on a patch")[0]
         tyre = f"one tyre {_JOINED.get(where, 'on {zone}, {where},').format(zone=zone, where=where)}"
         if least.needed.likely > 0.0:
-            parts.append(f"likely {likely} under {tyre} reaches the planning limit")
+            low = show(least.needed.low, "force", "si", 2) if least.needed.low > 0.0 else "no load at all"
+            parts.append(f"likely {likely} under {tyre} reaches the planning limit; planning goes by {low}")
         else:
             parts.append(f"no tyre load is within the planning limit: {tyre.rstrip(',')}")
     return "; ".join(parts) or RIGID

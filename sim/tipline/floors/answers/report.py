@@ -107,6 +107,15 @@ class Answer:
         """The answer in words: both ratios, never one for the other."""
         return in_words(self)
 
+    @property
+    def short(self) -> str:
+        """The answer against the planning limit alone, for where the rest is told below."""
+        if self.strength.high <= 0.0 or not self.strength_known:
+            return self.exceeding
+        loads = "load" if len(self.tyres) > 1 else "loads"
+        limit = share_words(replace(self.of_limit, worst=nan), "the planning limit")
+        return f"{self.who} {loads} {spoken_of(self.zone)} to {limit} ({self.mode})"
+
     def record(self) -> dict[str, Any]:
         """Return the answer under fixed names; nan for an expected strength that is not known."""
         unit, factor = _ROW_UNITS[self.dimension]
@@ -371,6 +380,11 @@ class FloorReport(Shown):
             return self.lead
         whose = "planning limit" if worst.strength_known else "allowed wheel load"
         return f"Likely {times_words(worst.of_limit.likely, f'the {whose}')}: {worst.who} on {spoken_of(worst.zone)}"
+
+    @property
+    def short(self) -> str:
+        """What governs, against the planning limit alone; the lead where others must answer."""
+        return self.lead if self.worst is None or self.unanswered else self.worst.short
 
     @property
     def lines(self) -> tuple[str, ...]:
