@@ -119,7 +119,6 @@ def service_accounts_can_be_tried() -> bool:
         pytest.param(("sweep", "sweep.toml", "--no-pictures", "--out", "out"), True, marks=pytest.mark.slow),
         pytest.param(("sweep", "sweep.toml", "--workers", "2", "--out", "out"), True, marks=pytest.mark.slow),
         pytest.param(("slopes", SCENARIO, "--heights", "1", "--out", "out"), True, marks=pytest.mark.slow),
-        pytest.param(("self-test", "--json"), True, marks=pytest.mark.slow),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
 )

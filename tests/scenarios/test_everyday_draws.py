@@ -40,12 +40,12 @@ def in_a_batch(case: Case) -> str:
 
 
 def broken(draws: list[Drawn], folder: Path) -> tuple[list[str], Counter[str]]:
-    """Run draws, every other one in each engine; return what broke down, and counts."""
+    """Run draws, every fourth one in pybullet, the others compiled; return what broke down, and counts."""
     told, counts = [], Counter[str]()
     for index, one in enumerate(draws):
         try:
             case = read(one.written(folder))
-            how = in_a_batch if index % 2 else alone
+            how = in_a_batch if index % 4 else alone
             error = how(case)
         except InputError as refused:
             counts["refused"] += 1
@@ -65,16 +65,16 @@ def test_the_draws_reach_every_truck_floor_and_event() -> None:
     assert draws[7] == draw(SEED, 7)
 
 
-def test_sixty_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
-    told, counts = broken([draw(SEED, index) for index in range(60)], tmp_path)
+def test_two_dozen_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
+    told, counts = broken([draw(SEED, index) for index in range(24)], tmp_path)
     assert told == []
-    assert counts["alone"] > 20
-    assert counts["in_a_batch"] > 20
+    assert counts["alone"] > 3
+    assert counts["in_a_batch"] > 10
 
 
 @pytest.mark.slow
-def test_two_hundred_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
-    """The first of 500, of which two break down (188 and 467): tyres in several ruts or yawed in a hole."""
-    told, counts = broken([draw(SEED + 1, index) for index in range(200)], tmp_path)
-    assert len(told) <= 1, told
-    assert counts["refused"] < 20
+def test_a_hundred_and_twenty_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
+    """The first of 500, of which two break down later (188 and 467): tyres in several ruts or yawed in a hole."""
+    told, counts = broken([draw(SEED + 1, index) for index in range(120)], tmp_path)
+    assert told == []
+    assert counts["refused"] < 12
