@@ -18,6 +18,7 @@ from typer.testing import CliRunner
 
 from tipline.cli import app
 from tipline.engines import simulate
+from tipline.engines.guards import refuse_long_step
 from tipline.engines.many import STEP
 from tipline.engines.stepped import Stepped
 from tipline.engines.world import World
@@ -27,6 +28,7 @@ from tipline.kernels import layout as at
 from tipline.kernels import reading
 from tipline.kernels.compiled import compiled
 from tipline.kernels.packed import packed_step
+from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.results import ENGINES, PYBULLET
 from tipline.sweeps.batch import run_batch
 from trucks import FORKS, HUNG, case, hole, start, with_memory
@@ -62,6 +64,24 @@ def test_a_step_too_long_for_the_damping_of_the_grip_is_refused() -> None:
     with pytest.raises(NumericalError, match="damping of a wheel's grip"):
         simulate(case(TEXT, stiff))
     simulate(case(TEXT, {**stiff, "run.time_step": "0.4 ms", "run.duration": "0.6 s"}))
+
+
+def test_a_step_too_long_for_the_damping_of_the_steer_axles_tyres_is_refused() -> None:
+    """Its rate: twice a tyre's load at rest, times damping over load times the arm squared of both, over the inertia.
+
+    Times the step it may come to 1.4; the drive tyres, which do not turn the axle, have nothing to do with it.
+    """
+    plant = start(TEXT).build.plant
+    steered = plant.tyre[:, at.T_BODY] == at.AXLE
+    arms = float((plant.tyre[steered, at.T_Y] ** 2).sum())
+    weight = G * float(plant.mass.sum()) / 4.0
+    damping = 1.4 * float(plant.inertia[at.AXLE][0, 0]) / (2.0 * weight * arms * 3e-6)  # so that it allows 3 us
+    tyre = plant.tyre.copy()
+    tyre[steered, at.T_CHI] = damping
+    with pytest.raises(NumericalError, match=r"steer axle's tyres would need a step of 0\.003 ms or less"):
+        refuse_long_step(plant._replace(tyre=tyre), 1e-4)
+    tyre[:, at.T_CHI] = np.where(steered, 0.0, damping)
+    refuse_long_step(plant._replace(tyre=tyre), 1e-4)
 
 
 def spoil(monkeypatch: pytest.MonkeyPatch, value: float) -> None:

@@ -167,6 +167,22 @@ def test_old_concrete_is_weaker_and_a_hidden_cavity_larger():
     assert bands_of("")["cavity_radius"].pessimistic == old["cavity_radius"].pessimistic
 
 
+@pytest.mark.parametrize(
+    ("built", "strengths"),
+    [
+        ("", (24, 11, 48)),
+        ("built = 1949", (20, 12, 32)),
+        ("built = 1979", (26, 15, 40)),
+        ("built = 1980", (32, 20, 46)),
+    ],
+)
+def test_concrete_not_told_is_of_its_years(built, strengths):
+    """MPa: likely, weakest, strongest; what nobody dates is as weak as the weakest and as strong as the strongest."""
+    band = bands_of(f"{built}\n")["compressive_strength"]
+    found = [value / 1e6 for value in (band.likely, band.pessimistic, band.optimistic)]
+    assert found == pytest.approx(strengths, rel=1e-12)
+
+
 def test_reinforcement_not_told_counts_for_nothing_likely_and_none_has_none():
     assert bands_of("")["steel_area"].likely == 0.0
     assert bands_of("")["steel_area"].pessimistic == 0.0

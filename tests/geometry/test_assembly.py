@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -370,3 +371,23 @@ def test_geometry_does_not_load_the_mesh_library_until_a_mesh_is_asked_for() -> 
     code = "import sys, tipline.geometry; print([m for m in ('trimesh', 'scipy', 'networkx') if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_slab_is_drawn_with_cut_corners_over_a_shallow_joint(machine: Machine) -> None:
+    """Corners cut by 1/8 of its length, a joint of 8 % of its thickness, 90 % as long and 92 % as wide (our choice)."""
+    assert machine.ballast_slab is not None
+    long, wide, thick = machine.ballast_slab.size
+    part = next(part for part in on_forks(machine, ballast_slabs=1).parts if part.name == "ballast slab 1")
+    plate = (long * wide - 2.0 * (long / 8.0) ** 2) * 0.92 * thick
+    joint = 0.9 * long * 0.92 * wide * 0.08 * thick
+    drawn = trimesh.Trimesh(part.vertices, part.faces, process=False)
+    assert drawn.volume == pytest.approx(plate + joint, rel=1e-9)
+
+
+def test_levers_stand_upright_under_their_knobs(machine: Machine) -> None:
+    """Three, 60 mm apart: each as far to the right at its foot as at its head (our choice)."""
+    levers = next(part for part in on_forks(machine).parts if part.name == "levers")
+    middle = levers.vertices[:, 2].mean()
+    for end in (levers.vertices[:, 2] < middle, levers.vertices[:, 2] > middle):
+        across = np.sort(levers.vertices[end, 1]).reshape(3, -1).mean(axis=1)
+        assert np.diff(across) == pytest.approx([0.06, 0.06], abs=1e-6)

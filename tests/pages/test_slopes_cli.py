@@ -75,6 +75,16 @@ def test_the_page_shows_the_speed_at_which_a_turn_pulls_as_much_as_the_truck_hol
         assert [row[column].replace(NO_BREAK, " ") for row in table.rows] == [shown] * len(report.turns)
 
 
+def test_a_difference_of_height_below_5_mm_is_not_told() -> None:
+    report = tipline.slopes(SCENARIO, heights="1", directions=8).report
+    worst = report.maps[0]
+    fall = float(np.tan(worst.first[worst.worst]) * abs(np.cos(worst.azimuth[worst.worst])))
+    for apart, told in ((4.8e-3, False), (5.2e-3, True)):
+        page = slopes_page(replace(report, wheelbase=apart / fall), "si")
+        said = " ".join(text for part in page.sections for text in getattr(part, "items", ()))
+        assert ("5 mm from axle to axle" in said.replace(NO_BREAK, " ")) is told
+
+
 def test_slopes_in_us_units_and_json(invoke: Invoke) -> None:
     words = ("slopes", SCENARIO, "--heights", "1", "--directions", "8", "--no-pictures", "--quiet")
     assert "in/ft" in invoke(*words, "--units", "us", "--out", "us").stdout

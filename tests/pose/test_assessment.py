@@ -215,6 +215,18 @@ def test_all_limits_at_once_leave_exactly_the_planned_share_and_no_direction_is_
     assert least >= 0.25 - 2e-3
 
 
+def test_where_the_planned_slope_would_take_more_it_takes_half_of_what_may_be_used(make: Make) -> None:
+    """100 mm to the front line at 7.05 m: of the 75 % that may be used the slope leaves half to the stop."""
+    case = make(HUNG, {"load.mass": "7 t"})
+    report = assess_pose(case)
+    box, truck = report.together, truck_of(case)
+    assert box is not None
+    assert box.slope < 0.01
+    pose = truck.solve(truck.gravity(0.0, 0.0), truck.start(1.0))
+    fallen = loaded_pose(truck, box.slope, 0.0, 0.0, pose)
+    assert fallen.distances["front"] / report.distances["front"] == pytest.approx(1.0 - 0.75 / 2.0, abs=2e-3)
+
+
 def test_a_hung_load_counts_twice_in_a_stop(make: Make) -> None:
     truck = truck_of(make(HUNG))
     pose = truck.solve(truck.gravity(0.0, 0.0), truck.start(1.0))
@@ -339,8 +351,9 @@ def test_the_mast_leans_to_the_worse_side_of_its_play(make: Make) -> None:
 
 def test_more_weight_than_the_plate_has_is_a_limit_exceeded(make: Make) -> None:
     assert not assess_pose(make(rated_text("demo-truck-a"))).exceeded
-    over = assess_pose(make(rated_text("demo-truck-a"), {"load.mass": "12.4 t"}))
-    assert any("capacity plate" in text for text in over.exceeded)
+    for mass, exceeds in (("12.4 t", True), ("12251.3 kg", True), ("12251.1 kg", False)):  # 12.25 t and 0.1 per mille
+        over = assess_pose(make(rated_text("demo-truck-a"), {"load.mass": mass}))
+        assert any("capacity plate" in text for text in over.exceeded) is exceeds, mass
 
 
 def test_a_stop_that_is_planned_harder_than_the_box_allows_is_a_limit_exceeded(make: Make) -> None:

@@ -109,3 +109,20 @@ def test_what_goes_wrong_apart_is_raised_where_it_is_waited_for() -> None:
     with pytest.raises(TimeoutError, match="its own"):
         apart.do(late)
     apart.end()
+
+
+UNASKED = """
+import threading, time
+from concurrent.futures import Future
+from tipline.sweeps.interrupts import WHILE, waited_for
+
+done = Future()
+threading.Timer(3 * WHILE, done.set_result, ("it came",)).start()
+print(waited_for(done))
+"""
+
+
+def test_without_a_request_what_takes_long_is_waited_for() -> None:
+    """In a process that has heeded none yet."""
+    done = subprocess.run([sys.executable, "-c", UNASKED], capture_output=True, text=True, check=True)
+    assert done.stdout == "it came\n"

@@ -17,6 +17,8 @@ pytest.importorskip("xarray")
 import tipline
 from tipline.endings import ENDED
 from tipline.notebook import ESTIMATE, GOVERNING
+from tipline.report.page import ASSUMED, PointList
+from tipline.report.sweeps import sweep_page
 from tipline.runs.outcome_table import outcome_table
 from tipline.scenario import read
 
@@ -146,6 +148,15 @@ def test_no_demo_mark_where_it_is_none(results: dict[str, Any]) -> None:
     own = replace(results["EndingTable"], demo="")
     assert "DEMO" not in own._repr_html_()
     assert own.to_pandas().attrs == {"demo": 0, "caution": f"{ESTIMATE} {GOVERNING}"}
+
+
+def test_what_is_assumed_in_a_sweep_is_on_its_page_and_only_counted_in_a_notebook(results: dict[str, Any]) -> None:
+    shown = results["SweepReport"]._repr_html_()
+    (assumed,) = (part for part in sweep_page(results["SweepReport"]).sections if part.title == ASSUMED)
+    assert isinstance(assumed, PointList)
+    assert len(assumed.items) > 3
+    assert assumed.items[0] not in shown
+    assert "assumed values" in shown
 
 
 def test_figures_of_a_report_are_those_of_the_report(results: dict[str, Any]) -> None:

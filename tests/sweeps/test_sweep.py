@@ -89,6 +89,7 @@ def test_one_row_a_run_with_units_and_the_inputs_it_was_made_with(file: Path, tm
         "m", "kg", "rad", "N",
     ]  # fmt: skip
     assert set(table.column("reason")) == {""}
+    assert pq.ParquetFile(table.path).num_row_groups == 1, "12 chunks of a row are one group of the table"
     assert set(table.column("setup.ballast_slabs")) <= {2, 4}
     one = read_sweep(file).inputs[0]
     depth = float(table.column("event.0.depth")[5])
