@@ -10,7 +10,8 @@ import pytest
 
 QUIET = (
     "--no-sandbox",
-    "--disable-gpu",
+    "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
     "--no-first-run",
     "--disable-background-networking",
     "--disable-component-update",

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
 from typer.testing import CliRunner
 
 import tipline
@@ -24,7 +25,7 @@ def drawn(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     def stills(_run: Any, _report: Any, folder: Path, *_: Any) -> list[tuple[Path, str]]:
         noted.append("stills")
         path = folder / "still-worst.png"
-        path.write_bytes(b"\x89PNG")
+        Image.new("RGB", (8, 8)).save(path)
         return [(path, "the worst moment")]
 
     def film(*_: Any, **__: Any) -> None:
@@ -91,7 +92,7 @@ def test_a_film_that_is_not_finished_costs_nothing_else(
     assert done.exit_code == code, done.output
     assert drawn == ["stills"]
     names = {path.name for path in (tmp_path / "out").iterdir()}
-    assert names == {"inputs", "report.html", "run.parquet", "still-worst.png", "summary.json"}
+    assert names == {"inputs", "replay.html", "report.html", "run.parquet", "still-worst.png", "summary.json"}
     assert any(words in text for text in summary_of(tmp_path)["left_out"])
     assert ("interrupted" in done.stderr) is (code == 130)
 

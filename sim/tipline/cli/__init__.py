@@ -6,7 +6,7 @@ import os
 import warnings
 from collections.abc import Callable
 
-from tipline.cli import check, export, files, fit, floor, loads, run, self_test, slopes, start, sweep
+from tipline.cli import check, export, files, fit, floor, loads, replay, run, self_test, slopes, start, sweep
 from tipline.cli.application import application as app
 from tipline.cli.exits import LIMIT_EXCEEDED
 from tipline.cli.signals import taken_as_interrupts
@@ -23,6 +23,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "loads": loads.loads,
     "fit": fit.fit,
     "sweep": sweep.sweep,
+    "replay": replay.replay,
     "export": export.export,
     "list": files.list_shipped,
     "new": files.new,

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["Delivered", "Wishes", "into", "links", "names", "write_drawings", "write_inputs"]
 
 LINKS = {
+    "replay.html": "the replay",
     "replay.mp4": "the film",
     "wheel-loads.html": "the wheel-load sheet",
     "summary.json": "the figures (summary.json)",

@@ -1,4 +1,4 @@
-"""What to do after a run: its report, its film, and one thing to change, as a command that can be typed."""
+"""What to do after a run: its report, its replay, its film, and one thing to change, as a command that can be typed."""
 
 from __future__ import annotations
 
@@ -21,8 +21,10 @@ LESS = 0.8
 
 
 def after_run(report: RunReport, case: Case, typed: str, folder: Path) -> str:
-    """Say where report and film are, and how the run is made again with one thing changed."""
+    """Say where report, replay and film are, and how the run is made again with one thing changed."""
     lines = [f"Report: {folder / 'report.html'}"]
+    if (folder / "replay.html").exists():
+        lines.append(f"Replay, in a browser: {folder / 'replay.html'}")
     if (folder / "replay.mp4").exists():
         lines.append(f"Film: {folder / 'replay.mp4'}")
     changed = _changed(report, case)

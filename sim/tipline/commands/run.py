@@ -35,7 +35,9 @@ __all__ = ["RunResult", "page_of_run", "run", "write_run"]
 
 FLOOR_SPREAD = 20
 """How many runs on floors drawn from what is not known."""
+REPLAY = "replay.html"
 FILES = {
+    REPLAY: "replay.html: the run to play and to look at from all sides, in a browser",
     "replay.mp4": "replay.mp4: the film",
     "still-rest.png": "still-rest.png, still-worst.png, still-end.png and others: the pictures of this page",
     "summary.json": "summary.json: the figures under fixed names, for other programs",
@@ -240,7 +242,7 @@ def _page(result: RunResult, wishes: Wishes, drawn: _Drawn, there: Sequence[str]
 def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -> _Drawn:
     """Draw the worst moment, other stills, plots, film; whatever this computer cannot draw is named instead."""
     if not wishes.pictures:
-        return _Drawn(left_out=["stills, film and plots: not asked for (--no-pictures)"])
+        return _Drawn(left_out=["stills, replay, film and plots: not asked for (--no-pictures)"])
     from tipline import view
 
     drawn = _Drawn()
@@ -255,6 +257,7 @@ def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -
             drawn.pictures.append(Pictures("Pictures", tuple(shown.values()), READING))
         except MissingPart as error:
             missing = str(error)
+    _write_replay(result, folder, wishes, progress, drawn)
     progress("drawing plots", None)
     plots = view.figures(result.run, result.report, result.case, wishes.system)
     over_time = tuple(Picture(caption, svg=svg) for caption, svg in plots.items())
@@ -267,6 +270,24 @@ def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -
     else:
         drawn.left_out.append("film: not asked for (--no-film)")
     return drawn
+
+
+def _write_replay(result: RunResult, folder: Path, wishes: Wishes, progress: Progress, drawn: _Drawn) -> None:
+    """Write the page that plays the run; it needs no OpenGL here."""
+    from tipline.playback.of_run import replay_html
+    from tipline.playback.stills import small_still
+
+    progress("writing the replay", None)
+    pictures = [drawn.first, *(item for section in drawn.pictures for item in section.items)]
+    stills = [
+        small_still(picture.caption, picture.data) for picture in pictures if picture is not None and picture.data
+    ]
+    try:
+        text = replay_html(result.run, result.report, result.case, wishes.system, stills)
+    except MissingPart as error:
+        drawn.left_out.append(f"replay: {error}")
+        return
+    (folder / REPLAY).write_text(text, encoding="utf-8")
 
 
 def _draw_film(result: RunResult, folder: Path, wishes: Wishes, progress: Progress, drawn: _Drawn) -> None:

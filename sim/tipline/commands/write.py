@@ -13,7 +13,8 @@ from tipline.commands.floor import FloorResult, write_floor
 from tipline.commands.folder import new_folder
 from tipline.commands.given import Progress, named, one_of, silent
 from tipline.commands.loads import LoadsResult, write_loads
-from tipline.commands.run import RunResult, write_run
+from tipline.commands.replay import ReplayResult, write_replay
+from tipline.commands.run import REPLAY, RunResult, write_run
 from tipline.commands.slopes import SlopeResult, write_slopes
 from tipline.commands.start import StartResult, write_start
 from tipline.commands.sweep import SweepResult, write_sweep
@@ -28,6 +29,7 @@ _RESULTS = (
     FitResult,
     FloorResult,
     LoadsResult,
+    ReplayResult,
     SlopeResult,
     StartResult,
     SweepResult,
@@ -39,6 +41,7 @@ Result: TypeAlias = (
     | FitResult
     | FloorResult
     | LoadsResult
+    | ReplayResult
     | SlopeResult
     | StartResult
     | SweepResult
@@ -52,6 +55,7 @@ def write(
     | FitResult
     | FloorResult
     | LoadsResult
+    | ReplayResult
     | SlopeResult
     | StartResult
     | SweepResult
@@ -117,6 +121,8 @@ def write(
             write_export(result, new)
         elif isinstance(result, StartResult):
             write_start(result, new, wishes)
+        elif isinstance(result, ReplayResult):
+            write_replay(result, new / REPLAY)
         elif isinstance(result, CheckResult):
             write_check(result, new, wishes)
         else:

@@ -16,6 +16,7 @@ from tipline.view.story import Array, DrawnSolid, Story, level
 __all__ = [
     "VIEW_ANGLE",
     "Camera",
+    "cause_azimuth",
     "clear_azimuth",
     "close_up",
     "corners",
@@ -80,7 +81,7 @@ def _round_about(story: Story, index: int) -> Array:
 
 def fit(story: Story, aspect: float, index: int = 0, azimuth: float | None = None, margin: float = _MARGIN) -> Camera:
     """Give the camera that holds all of `reach` at one sample; it has the cause on its side unless told otherwise."""
-    back, right, up = _axes(_azimuth(story) if azimuth is None else azimuth, _ELEVATION)
+    back, right, up = _axes(cause_azimuth(story) if azimuth is None else azimuth, _ELEVATION)
     half = np.array([np.tan(VIEW_ANGLE / 2) * aspect, np.tan(VIEW_ANGLE / 2)]) / margin
     local = reach(story, [index]) @ np.stack([right, up, back]).T
     u, distance_x = _bracket(local[:, 0], local[:, 2], half[0])
@@ -151,7 +152,7 @@ def _even(values: Array, wide: int) -> Array:
 
 def clear_azimuth(story: Story, index: int) -> float:
     """Give the azimuth from which truck and load hide each other least; of equals, the one nearest the cause."""
-    usual = _azimuth(story)
+    usual = cause_azimuth(story)
     load = [solid for solid in story.solids if solid.kind == "load"]
     rest = [solid for solid in story.solids if solid.kind in ("chassis", "mast", "guard")]
     if not load or not rest:
@@ -182,7 +183,7 @@ def close_up(story: Story, index: int, span: float = 2.0) -> Camera:
     """Give a camera on the cause from the same side, about `span` [m] wide."""
     spot = levelled(story, index, story.cause_points[index][None])[0]
     focus = spot + np.array([0.0, 0.0, 0.15 * span])
-    back, _, _ = _axes(_azimuth(story), _CLOSE_ELEVATION)
+    back, _, _ = _axes(cause_azimuth(story), _CLOSE_ELEVATION)
     return Camera(focus + back * (span / 2) / np.tan(VIEW_ANGLE / 2), focus)
 
 
@@ -217,7 +218,7 @@ def _bracket(across: Array, depth: Array, slope: float) -> tuple[float, float]:
     return (high + low) / 2, (high - low) / (2 * slope)
 
 
-def _azimuth(story: Story) -> float:
+def cause_azimuth(story: Story) -> float:
     """Give the world azimuth from truck to camera: towards the cause, but never along the truck or square to it."""
     ahead = story.matrices[0, 0, :3, 0]
     heading = np.arctan2(ahead[1], ahead[0])

@@ -22,20 +22,6 @@ __all__ = ["draw_floor_plan", "in_feet", "svg_of"]
 
 _WIDTH = 7.4
 _TEXT = 9.0
-_FILL: dict[str, palette.Colour] = {
-    "rigid": (238, 238, 235),
-    "slab": (221, 224, 226),
-    "suspended": (226, 211, 222),
-    "asphalt": (199, 199, 199),
-    "ground": (222, 208, 184),
-    "soft": (201, 180, 152),
-    "hole": palette.HOLE,
-    "cover": (244, 226, 170),
-    "cavity": (255, 255, 255),
-    "steel_plate": (166, 190, 208),
-    "timber_mat": (206, 176, 128),
-    "spreader needed": (190, 222, 206),
-}
 _HATCH = {"suspended": "///", "cavity": "xxx", "cover": "..", "hole": "", "timber_mat": "--"}
 _WORDS = {
     "steel_plate": "steel plate", "timber_mat": "timber mat", "soft": "soft place", "cover": "cover",
@@ -104,9 +90,9 @@ def _areas(axes: Axes, report: FloorReport) -> None:
 
     for area in report.plan.areas:
         if not area.outline:
-            axes.set_facecolor(palette.hex_of(_FILL.get(area.kind, palette.PAPER)))
+            axes.set_facecolor(palette.hex_of(palette.PARTS.get(area.kind, palette.PAPER)))
             continue
-        fill = palette.hex_of(_FILL.get(area.kind, palette.PAPER))
+        fill = palette.hex_of(palette.PARTS.get(area.kind, palette.PAPER))
         edge = palette.hex_of(palette.INK if area.kind in ("cavity", "cover", "hole") else palette.MUTED)
         needed = area.kind == "spreader needed"
         axes.add_patch(
@@ -217,7 +203,7 @@ def _key(figure: Figure, keys: Sequence[tuple[str, str]], whole: float) -> None:
         if kind == "area":
             figure.add_artist(
                 Rectangle(
-                    (x, y), *size, facecolor=palette.hex_of(_FILL.get(name, palette.PAPER)),
+                    (x, y), *size, facecolor=palette.hex_of(palette.PARTS.get(name, palette.PAPER)),
                     edgecolor=palette.hex_of(palette.INK), linewidth=0.7, hatch=_HATCH.get(name),
                 )
             )  # fmt: skip

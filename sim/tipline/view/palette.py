@@ -11,7 +11,7 @@ import numpy as np
 
 from tipline.units import FOOT, INCH, POUND_FORCE, System
 
-__all__ = ["CYCLE", "INK", "LINES", "MUTED", "PAPER", "Colour", "force", "hex_of", "length", "short_length"]
+__all__ = ["CYCLE", "INK", "LINES", "MUTED", "PAPER", "PARTS", "Colour", "force", "hex_of", "length", "short_length"]
 
 Colour = tuple[int, int, int]
 
@@ -22,6 +22,8 @@ PANEL: Colour = (255, 255, 255)
 EDGE: Colour = (188, 190, 192)
 SKY: Colour = (226, 230, 233)
 FLOOR: Colour = (188, 187, 182)
+RAMP: Colour = (172, 172, 167)
+RAISED: Colour = (116, 117, 116)
 GRID: Colour = (150, 150, 146)
 HOLE: Colour = (70, 66, 62)
 SOFT: Colour = (146, 124, 100)
@@ -33,6 +35,21 @@ LINES: dict[str, Colour] = {
     "left": (0, 124, 92),
     "right": (176, 74, 130),
 }
+PARTS: dict[str, Colour] = {
+    "rigid": (238, 238, 235),
+    "slab": (221, 224, 226),
+    "suspended": (226, 211, 222),
+    "asphalt": (199, 199, 199),
+    "ground": (222, 208, 184),
+    "soft": (201, 180, 152),
+    "hole": HOLE,
+    "cover": (244, 226, 170),
+    "cavity": (255, 255, 255),
+    "steel_plate": (166, 190, 208),
+    "timber_mat": (206, 176, 128),
+    "spreader needed": (190, 222, 206),
+}
+"""What a floor is, and what lies on it, by kind."""
 CYCLE: tuple[Colour, ...] = (*LINES.values(), (70, 70, 70), (84, 44, 0))
 
 SHORT_UNIT: dict[System, str] = {"si": "mm", "us": "in"}

@@ -315,7 +315,7 @@ class Scene:
         if len(piece) < 3:
             return
         walls, bottom, rim = pit(pv, piece)
-        colour = _mix(palette.FLOOR, palette.INK, 0.45)
+        colour = palette.RAISED
         for mesh, paint in ((walls, palette.INK), (bottom, colour)):
             mesh.points[:, 2] *= -height
             self._add(mesh, paint, ambient=0.5)
@@ -336,7 +336,7 @@ class Scene:
                 continue
             mesh = sheet(pv, piece, [])
             mesh.points[:, 2] = self.story.floor_at(*mesh.points[:, :2].T)
-            self._add(mesh, _mix(palette.FLOOR, palette.INK, 0.10) if sloping else palette.FLOOR, ambient=0.35)
+            self._add(mesh, palette.RAMP if sloping else palette.FLOOR, ambient=0.35)
 
     def _add_balance(self, pv: Any) -> list[Any]:
         """Draw a ring with a dot, each circle a little above the one it lies on."""

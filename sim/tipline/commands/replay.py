@@ -1,0 +1,94 @@
+"""`replay`: a stored run as one page that plays it."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from tipline.commands.given import Progress, named, one_of, silent
+from tipline.commands.run import REPLAY
+from tipline.commands.stored import Stored, stored
+from tipline.errors import InputError, argument
+from tipline.playback.of_run import replay_html
+from tipline.playback.stills import small_still
+from tipline.units import System
+
+__all__ = ["ReplayResult", "replay", "write_replay"]
+
+
+@dataclass(frozen=True)
+class ReplayResult:
+    """A page that plays a run: its text, and where it goes unless it is told otherwise."""
+
+    html: str
+    place: Path
+
+
+def replay(run: Path | str, units: System = "si", progress: Progress | None = None) -> ReplayResult:
+    """Make the page that plays a stored run, from its folder alone.
+
+    Parameters
+    ----------
+    run : the folder that `run` left
+    units : that the page begins with; it can be switched
+    progress : told of each stage
+
+    Raises
+    ------
+    InputError
+        The folder is not that of a run, or its files were changed since.
+    MissingPart
+        NiceGUI, whose three.js draws the page's pictures, is not installed.
+
+    Examples
+    --------
+    >>> import tempfile, tipline
+    >>> short = tipline.run("front-tyre-breaks-through-load-low", {"run.duration": 1.5}, spread=0)
+    >>> with tempfile.TemporaryDirectory() as place:
+    ...     folder = tipline.write(short, f"{place}/run", pictures=False)
+    ...     page = tipline.replay(folder)
+    >>> page.html.startswith("<!DOCTYPE html>"), page.place.name
+    (True, 'replay.html')
+    """
+    one_of(units, "units", ("si", "us"))
+    tell = progress or silent
+    tell("reading the run", None)
+    kept = stored(run)
+    tell("writing the replay", None)
+    return ReplayResult(_page(kept, units), kept.folder / REPLAY)
+
+
+def _page(kept: Stored, units: System) -> str:
+    result = kept.result
+    stills = [small_still(words, (kept.folder / name).read_bytes()) for name, words in _stills_in(kept)]
+    return replay_html(result.run, result.report, result.case, units, stills, kept.doubts)
+
+
+def _stills_in(kept: Stored) -> list[tuple[str, str]]:
+    names = {"still-rest.png": "At rest.", "still-worst.png": "The worst moment.", "still-end.png": "The end."}
+    return [(name, words) for name, words in names.items() if (kept.folder / name).is_file()]
+
+
+def write_replay(result: ReplayResult, out: Path | str | None = None) -> Path:
+    """Write the page to `out`, else into the run's folder, in place of the one there; return where it is.
+
+    Raises
+    ------
+    InputError
+        Nothing can be written there.
+    """
+    target = result.place if out is None else Path(named(out, "out", "a file to write"))
+    work = target.with_name(f".{target.name}.{secrets.token_hex(4)}")
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        work.write_text(result.html, encoding="utf-8")
+        os.replace(work, target)  # noqa: PTH105 - whole or not at all
+    except OSError as error:
+        with suppress(OSError):
+            work.unlink(missing_ok=True)
+        reason = f"cannot be written: {error.strerror or error}"
+        raise InputError(reason, key=argument("out"), value=str(target), remedy="Give --out another file") from error
+    return target

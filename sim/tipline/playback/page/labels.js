@@ -1,0 +1,60 @@
+// Words over the picture: tyre loads, places, tip lines, the balance point. They keep clear of each other.
+
+class Labels {
+  constructor(host) {
+    this.host = host;
+    this.elements = new Map();
+  }
+
+  // `wanted`: {key, text, x, y, colour, kind}, the most needed first; each stands above its point, or the nearest free place.
+  show(wanted, width, height) {
+    const used = new Set();
+    const boxes = [];
+    for (const { key, text, x, y, colour, kind } of wanted) {
+      if (!(x > -40 && x < width + 40 && y > -40 && y < height + 40)) continue;
+      let element = this.elements.get(key);
+      if (!element) {
+        element = document.createElement("span");
+        this.elements.set(key, element);
+        this.host.append(element);
+      }
+      const look = `label ${kind}`;
+      if (element.className !== look) element.className = look;
+      if (element.textContent !== text) {
+        element.textContent = text;
+        element.wide = 0;
+      }
+      if (!element.wide || this.type !== element.type) {
+        element.hidden = false;
+        element.wide = element.offsetWidth;
+        element.tall = element.offsetHeight;
+        element.type = this.type;
+      }
+      element.style.borderColor = colour;
+      element.style.color = colour;
+      const box = free([x - element.wide / 2, y - element.tall - 6, element.wide, element.tall], boxes, width, height);
+      element.hidden = !box;
+      if (!box) continue;
+      boxes.push(box);
+      element.style.transform = `translate(${Math.round(box[0])}px, ${Math.round(box[1])}px)`;
+      used.add(key);
+    }
+    for (const [key, element] of this.elements) if (!used.has(key)) element.hidden = true;
+  }
+}
+
+// The nearest place up, down or aside of where a box is wanted that meets no other; none if there is none near.
+function free([x, y, wide, tall], boxes, width, height) {
+  const tries = [[0, 0], [0, -1], [0, 1], [0, -2], [0.6, -1], [-0.6, -1], [0.6, 1], [-0.6, 1], [1, 0], [-1, 0], [0, 2], [0, -3], [0, 3]];
+  for (const [across, up] of tries) {
+    const box = [
+      Math.min(Math.max(x + across * wide, 2), width - wide - 2),
+      Math.min(Math.max(y + up * (tall + 2), 2), height - tall - 2),
+      wide, tall,
+    ];
+    if (boxes.every((other) => apartFrom(box, other))) return box;
+  }
+  return null;
+}
+
+const apartFrom = (a, b) => a[0] + a[2] <= b[0] || b[0] + b[2] <= a[0] || a[1] + a[3] <= b[1] || b[1] + b[3] <= a[1];

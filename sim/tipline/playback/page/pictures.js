@@ -1,0 +1,129 @@
+// The pictures of all runs on the page, beside each other on one canvas: same clock, same camera.
+
+class Pictures {
+  constructor(lib, page, gltfs) {
+    const { three } = (this.lib = { three: lib.THREE, controls: lib.OrbitControls });
+    this.page = page;
+    this.canvas = page.find("view");
+    this.gl = new three.WebGLRenderer({ canvas: this.canvas, antialias: !isSoftware(), stencil: true });
+    this.gl.setPixelRatio(isSoftware() ? 1 : page.sharp());
+    this.gl.autoClear = false;
+    this.stages = page.tracks.map((track, run) => new Stage(three, track, gltfs[run], page.colours));
+    this.cameras = new Cameras(three, this.stages);
+    for (const stage of this.stages) stage.furnish(this.cameras.reach, page.tracks[0].facts.grid[page.say.system]);
+    this.controls = new this.lib.controls(this.cameras.camera, this.canvas);
+    this.controls.enableDamping = false;
+    this.controls.maxPolarAngle = Math.PI / 2 - 0.02;
+    this.controls.addEventListener("start", () => {
+      this.cameras.free = true;
+      this.cameras.camera.up.set(0, 0, 1);
+      page.showView();
+    });
+    this.controls.addEventListener("change", () => (page.stale = true));
+    this.labels = this.stages.map(() => new Labels(page.find("labels")));
+    new ResizeObserver(() => {
+      this.resize();
+      page.stale = true;
+    }).observe(this.canvas.parentElement);
+    this.resize();
+    this.point = new three.Vector3();
+  }
+
+  resize() {
+    const box = this.canvas.parentElement.getBoundingClientRect();
+    this.size = [Math.max(Math.floor(box.width), 2), Math.max(Math.floor(box.height), 2)];
+    this.gl.setSize(...this.size, false);
+  }
+
+  choose(name) {
+    this.cameras.choose(name);
+  }
+
+  viewed() {
+    return this.cameras.free ? "" : this.cameras.name;
+  }
+
+  moving() {
+    return false;
+  }
+
+  reword() {
+    for (const labels of this.labels) labels.type = `${this.page.say.system} ${this.page.largeType()}`;
+  }
+
+  draw(time) {
+    const [width, height] = this.size;
+    const part = width / this.stages.length;
+    this.gl.setScissorTest(true);
+    this.stages.forEach((stage, run) => {
+      const now = Math.min(time, stage.track.end);
+      stage.move(now);
+      this.cameras.aim(now, part, height, stage, this.controls);
+      const size = this.cameras.markSize(this.controls);
+      stage.pose(now, size, this.page.say.system);
+      this.gl.setViewport(run * part, 0, part, height);
+      this.gl.setScissor(run * part, 0, part, height);
+      this.gl.clear();
+      this.gl.render(stage.scene, this.cameras.camera);
+      this.labels[run].show(this.wanted(stage, now, run * part, part, height), width, height);
+    });
+  }
+
+  // Where a point of a stage's own world is on the page, in pixels.
+  spot(stage, point, left, width, height) {
+    this.point.copy(point).applyMatrix4(stage.level.matrix).project(this.cameras.camera);
+    const behind = this.point.z > 1;
+    const inside = Math.abs(this.point.x) < 1.1;
+    return behind || !inside ? null : [left + ((this.point.x + 1) / 2) * width, ((1 - this.point.y) / 2) * height];
+  }
+
+  wanted(stage, time, left, width, height) {
+    const { page } = this;
+    const { facts } = stage.track;
+    const ink = page.colours.ink;
+    const list = [];
+    const add = (key, text, point, colour, kind) => {
+      const at = this.spot(stage, point, left, width, height);
+      if (at) list.push({ key, text, x: at[0], y: at[1], colour, kind });
+    };
+    const standing = stage.arrows.filter((arrow) => arrow.both.visible);
+    const lightest = Math.min(...standing.map((arrow) => arrow.load));
+    stage.arrows.forEach((arrow, k) => {
+      const light = arrow.load === lightest;
+      if (!arrow.both.visible || (page.largeType() && !light)) return;
+      const text = page.say.quantity("force", arrow.load) + (light ? ", lightest" : "");
+      add(`tyre ${k}`, text, arrow.tip, ink, light ? "tyre light" : "tyre");
+    });
+    facts.places.forEach((place, k) => {
+      const depth = stage.track.at(`depth.${k}`, time);
+      if (depth <= SHOWN / 10) return;
+      const text = `${page.say.text(place.name)}, ${page.say.quantity("short", depth)} deep`;
+      add(`place ${k}`, text, stage.places[k].near, page.colours.hole, "place");
+    });
+    if (page.largeType()) return list;
+    if (stage.balance.visible) add("balance", "balance point", stage.balance.position, ink, "plain");
+    facts.lines.forEach((line, k) => {
+      if (line.swing || !stage.lines[k].both.visible) return;
+      add(`line ${k}`, `${line.side} tip line`, stage.lines[k].ends[0], line.colour, "plain");
+    });
+    if (stage.track.has("rope") && stage.rope?.visible && Math.abs(stage.track.at("rope", time)) < 1) {
+      add("rope", "rope slack", stage.track.point("hook", time, this.point).clone(), ink, "plain");
+    }
+    return list;
+  }
+}
+
+// Whether pictures are drawn by the processor alone, where smoothed edges cost half the frames.
+function isSoftware() {
+  const gl = document.createElement("canvas").getContext("webgl");
+  const told = gl?.getExtension("WEBGL_debug_renderer_info");
+  const name = told ? String(gl.getParameter(told.UNMASKED_RENDERER_WEBGL)) : "";
+  gl?.getExtension("WEBGL_lose_context")?.loseContext();
+  return /swiftshader|llvmpipe|basic render|software/i.test(name);
+}
+
+function canDraw() {
+  const gl = document.createElement("canvas").getContext("webgl2");
+  gl?.getExtension("WEBGL_lose_context")?.loseContext();
+  return Boolean(gl);
+}

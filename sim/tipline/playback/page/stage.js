@@ -1,0 +1,379 @@
+// The scene of one run: its floor, truck and load, tip lines, balance point and tyre loads, at any time.
+
+const BEYOND = 0.9; // how far a tip line is drawn past the contacts [m]
+const AROUND = 4; // floor drawn round all that moves [m]
+const HEAD = 0.3; // length of an arrow's head [m]
+const SEEN_THROUGH = 0.28; // opacity of what is seen through the truck
+const SHOWN = 5e-3; // less depth than this is not seen as a hole [m]
+
+// An outline cut to a rectangle, so that nothing reaches farther than the floor is drawn.
+function clipped(outline, low, high) {
+  let kept = outline;
+  for (const axis of [0, 1]) {
+    for (const inside of [(p) => p[axis] - low[axis], (p) => high[axis] - p[axis]]) {
+      const from = kept;
+      kept = [];
+      from.forEach((b, k) => {
+        const a = from[(k + from.length - 1) % from.length];
+        const [u, v] = [inside(a), inside(b)];
+        if (u < 0 !== v < 0) kept.push([a[0] + ((b[0] - a[0]) * u) / (u - v), a[1] + ((b[1] - a[1]) * u) / (u - v)]);
+        if (v >= 0) kept.push(b);
+      });
+    }
+  }
+  return kept;
+}
+
+class Stage {
+  constructor(three, track, gltf, colours) {
+    this.three = three;
+    this.track = track;
+    this.colours = colours;
+    this.scene = new three.Scene();
+    this.scene.background = new three.Color(colours.sky);
+    this.scene.add(new three.HemisphereLight(0xffffff, 0x9a968e, 1.6));
+    const lamp = new three.DirectionalLight(0xffffff, 1.5);
+    lamp.position.set(-3, 5, 9);
+    this.scene.add(lamp, lamp.target);
+    this.level = new three.Group(); // turned so that gravity points down the picture
+    this.level.matrixAutoUpdate = false;
+    this.scene.add(this.level);
+    this.scratch = [0, 1, 2, 3].map(() => new three.Vector3());
+    this.addBodies(gltf);
+    this.pivot = this.bodies[0].position.clone();
+    this.labels = [];
+  }
+
+  // Build all that needs to know how far the run goes.
+  furnish(reach, grid) {
+    this.addFloor(reach, grid);
+    this.places = this.track.facts.places.map((place) => this.addPlace(place));
+    this.arrows = this.track.facts.tyres.map(() => this.addArrow());
+    this.lines = this.track.facts.lines.map((line) => this.addLine(line));
+    this.balance = this.addBalance();
+    this.rope = this.addRope();
+  }
+
+  // -- what is drawn --------------------------------------------------------------------------------------------
+
+  addBodies(gltf) {
+    const { three } = this;
+    const world = gltf.scene.getObjectByName("world");
+    world.quaternion.identity(); // here z is up
+    this.level.add(world);
+    const surface = new three.MeshLambertMaterial({ vertexColors: true, side: three.DoubleSide });
+    surface.polygonOffset = true;
+    surface.polygonOffsetFactor = surface.polygonOffsetUnits = 1; // edge lines before the faces they bound
+    const edge = new three.LineBasicMaterial({ color: this.colours.ink, transparent: true, opacity: 0.55 });
+    world.traverse((node) => {
+      if (node.isMesh) node.material = surface;
+      if (node.isLineSegments) node.material = edge;
+      node.frustumCulled = false;
+    });
+    this.bodies = this.track.facts.bodies.map((name) => world.getObjectByName(three.PropertyBinding.sanitizeNodeName(name)));
+    this.mixer = new three.AnimationMixer(world);
+    const action = this.mixer.clipAction(gltf.animations[0]);
+    action.setLoop(three.LoopOnce);
+    action.clampWhenFinished = true;
+    action.play();
+    this.last = gltf.animations[0].duration - 1e-4; // at its very end an action stops for good
+  }
+
+  flat(outline, colour, z, order, options = {}) {
+    const { three } = this;
+    const shape = new three.Shape(outline.map(([x, y]) => new three.Vector2(x, y)));
+    const material = new three.MeshBasicMaterial({ color: colour, side: three.DoubleSide, ...options });
+    const mesh = new three.Mesh(new three.ShapeGeometry(shape), material);
+    mesh.position.z = z;
+    mesh.renderOrder = order;
+    mesh.frustumCulled = false;
+    this.level.add(mesh);
+    return mesh;
+  }
+
+  // Holes are left out of the floor where the stencil is set: places may lap over and come about at any time.
+  addFloor(reach, grid) {
+    const { three, track, colours } = this;
+    const [[x0, y0], [x1, y1]] = reach;
+    const step = grid;
+    const low = [Math.floor((x0 - AROUND) / step) * step, Math.floor((y0 - AROUND) / step) * step];
+    const high = [Math.ceil((x1 + AROUND) / step) * step, Math.ceil((y1 + AROUND) / step) * step];
+    const open = { stencilWrite: true, stencilFunc: three.NotEqualStencilFunc, stencilRef: 1 };
+    const ramp = track.facts.ramp;
+    this.height = (x, y) => {
+      if (!ramp) return 0;
+      const [rx, ry, c, s, steep, long] = ramp;
+      return steep * Math.min(Math.max(c * (x - rx) + s * (y - ry), 0), long);
+    };
+    if (ramp) this.addRamp(low, high);
+    else this.flat([low, [high[0], low[1]], high, [low[0], high[1]]], colours.floor, 0, -8, open);
+    for (const [k, area] of track.facts.areas.entries()) {
+      const outline = clipped(area.outline, low, high);
+      if (area.kind !== "hole" && outline.length > 2) this.flat(outline, area.colour, 0.001 + 1e-4 * k, -7, open);
+    }
+    const points = [];
+    for (let x = low[0]; x <= high[0] + 1e-6; x += step) points.push(...this.along([x, low[1]], [x, high[1]]));
+    for (let y = low[1]; y <= high[1] + 1e-6; y += step) points.push(...this.along([low[0], y], [high[0], y]));
+    const lines = new three.LineSegments(
+      new three.BufferGeometry().setAttribute("position", new three.Float32BufferAttribute(points, 3)),
+      new three.LineBasicMaterial({ color: colours.grid, ...open }),
+    );
+    lines.renderOrder = -6;
+    this.level.add(lines);
+    for (const { outline, height } of track.facts.raised) this.addRaised(clipped(outline, low, high), height);
+  }
+
+  along(a, b) {
+    const ramp = this.track.facts.ramp;
+    const pieces = ramp ? 60 : 1;
+    const points = [];
+    for (let k = 0; k < pieces; k++) {
+      for (const share of [k / pieces, (k + 1) / pieces]) {
+        const [x, y] = [a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])];
+        points.push(x, y, this.height(x, y) + 0.003);
+      }
+    }
+    return points;
+  }
+
+  // The floor in strips square to the ramp, the ramp itself a little darker.
+  addRamp(low, high) {
+    const { three, colours } = this;
+    const [rx, ry, c, s, , long] = this.track.facts.ramp;
+    const far = Math.hypot(high[0] - low[0], high[1] - low[1]);
+    for (const [from, to, colour] of [[-far, 0, colours.floor], [0, long, colours.ramp], [long, long + far, colours.floor]]) {
+      const whole = [[from, -far], [to, -far], [to, far], [from, far]].map(([a, b]) => [rx + c * a - s * b, ry + s * a + c * b]);
+      const corners = clipped(whole, low, high);
+      if (corners.length < 3) continue;
+      const points = corners.flatMap(([x, y]) => [x, y, this.height(x, y)]);
+      const geometry = new three.BufferGeometry().setAttribute("position", new three.Float32BufferAttribute(points, 3));
+      geometry.setIndex(corners.slice(2).flatMap((_, k) => [0, k + 1, k + 2]));
+      const material = new three.MeshBasicMaterial({ color: colour, side: three.DoubleSide });
+      const mesh = new three.Mesh(geometry, material);
+      mesh.renderOrder = -8;
+      this.level.add(mesh);
+    }
+  }
+
+  addRaised(outline, height) {
+    if (outline.length < 3) return;
+    this.flat(outline, this.colours.raised, height, -5);
+    this.level.add(this.walls(outline, this.colours.ink, height), this.rim(outline, height));
+  }
+
+  walls(outline, colour, z) {
+    const { three } = this;
+    const points = [];
+    outline.forEach(([x, y], k) => {
+      const [u, v] = outline[(k + 1) % outline.length];
+      points.push(x, y, 0, u, v, 0, u, v, z, x, y, 0, u, v, z, x, y, z);
+    });
+    const geometry = new three.BufferGeometry().setAttribute("position", new three.Float32BufferAttribute(points, 3));
+    return new three.Mesh(geometry, new three.MeshBasicMaterial({ color: colour, side: three.DoubleSide }));
+  }
+
+  rim(outline, z) {
+    const { three } = this;
+    const points = outline.map(([x, y]) => new three.Vector3(x, y, z + 0.004));
+    return new three.LineLoop(
+      new three.BufferGeometry().setFromPoints(points),
+      new three.LineBasicMaterial({ color: this.colours.ink }),
+    );
+  }
+
+  // A hole or soft place: a cap that keeps the floor out of it, walls and a bottom that go down with it, its rim.
+  addPlace(place) {
+    const { three, colours } = this;
+    const inside = place.kind === "hole" ? colours.hole : colours.soft;
+    const cap = this.flat(place.outline, 0xffffff, 0, -9, {
+      colorWrite: false, depthWrite: false, stencilWrite: true, stencilRef: 1,
+      stencilFunc: three.AlwaysStencilFunc, stencilZPass: three.ReplaceStencilOp,
+    });
+    const pit = new three.Group();
+    const bottom = this.flat(place.outline, inside, -1, -5);
+    bottom.material.color.lerp(new three.Color(colours.floor), 0.3);
+    pit.add(this.walls(place.outline, inside, -1), bottom);
+    const rim = this.rim(place.outline, 0);
+    this.level.add(pit, rim);
+    const near = new three.Vector3(...place.outline[0], 0);
+    return { cap, pit, rim, middle: place.outline, near };
+  }
+
+  // Something on the floor, and faintly the same on top of everything.
+  twice(geometry, colour, order) {
+    const { three } = this;
+    const solid = new three.Mesh(geometry, new three.MeshBasicMaterial({ color: colour, side: three.DoubleSide }));
+    const faint = new three.Mesh(
+      geometry,
+      new three.MeshBasicMaterial({
+        color: colour, side: three.DoubleSide, transparent: true, opacity: SEEN_THROUGH, depthTest: false, depthWrite: false,
+      }),
+    );
+    solid.renderOrder = order;
+    faint.renderOrder = 20 + order;
+    const both = new three.Group();
+    both.add(solid, faint);
+    for (const mesh of [solid, faint]) mesh.frustumCulled = false;
+    this.level.add(both);
+    return both;
+  }
+
+  // An arrow up z: its points say by z where they are, 0 to 1 on the shaft, 1 to 2 on the head.
+  addArrow() {
+    const { three, colours } = this;
+    const shaft = new three.CylinderGeometry(0.06, 0.06, 1, 14).rotateX(Math.PI / 2).translate(0, 0, 0.5);
+    const head = new three.ConeGeometry(0.132, 1, 16).rotateX(Math.PI / 2).translate(0, 0, 1.5);
+    const shape = [shaft, head].map((part) => part.toNonIndexed().getAttribute("position").array);
+    const geometry = new three.BufferGeometry();
+    geometry.setAttribute("position", new three.Float32BufferAttribute(shape[0].length + shape[1].length, 3));
+    geometry.setAttribute("position", new three.BufferAttribute(new Float32Array([...shape[0], ...shape[1]]), 3));
+    const both = this.twice(geometry, colours.arrow, 2);
+    const edge = new three.Mesh(geometry, new three.MeshBasicMaterial({ color: colours.ink, side: three.BackSide }));
+    edge.scale.set(1.35, 1.35, 1);
+    edge.frustumCulled = false;
+    both.add(edge);
+    return { both, geometry, shape: new Float32Array(geometry.getAttribute("position").array), foot: new three.Vector3(), tip: new three.Vector3() };
+  }
+
+  // A strip of length 1 along x and width 1; swing lines are dashed.
+  addLine(line) {
+    const { three } = this;
+    const count = line.swing ? 9 : 1;
+    const points = [];
+    for (let k = 0; k < count; k++) {
+      const [a, b] = line.swing ? [k / count, (k + 0.56) / count] : [0, 1];
+      points.push(a, -0.5, 0, b, -0.5, 0, b, 0.5, 0, a, -0.5, 0, b, 0.5, 0, a, 0.5, 0);
+    }
+    const geometry = new three.BufferGeometry().setAttribute("position", new three.Float32BufferAttribute(points, 3));
+    return { both: this.twice(geometry, line.colour, 1), ends: [new three.Vector3(), new three.Vector3()] };
+  }
+
+  addBalance() {
+    const { three, colours } = this;
+    const group = new three.Group();
+    for (const [z, radius, colour] of [[0.01, 0.16, colours.ink], [0.012, 0.11, colours.panel], [0.014, 0.05, colours.ink]]) {
+      const both = this.twice(new three.CircleGeometry(radius, 28).translate(0, 0, z), colour, 3);
+      both.children[1].material.opacity = 2 * SEEN_THROUGH;
+      both.children[1].renderOrder = 24 + z;
+      group.add(both);
+    }
+    this.level.add(group);
+    return group;
+  }
+
+  addRope() {
+    const { three } = this;
+    if (!this.track.has("hook")) return null;
+    const geometry = new three.CylinderGeometry(0.02, 0.02, 1, 8).translate(0, 0.5, 0);
+    const rope = new three.Mesh(geometry, new three.MeshBasicMaterial({ color: this.colours.ink }));
+    rope.frustumCulled = false;
+    this.level.add(rope);
+    return rope;
+  }
+
+  // -- where it is at one time ----------------------------------------------------------------------------------
+
+  // Move the bodies alone.
+  move(time) {
+    const { three, track } = this;
+    this.mixer.setTime(Math.min(Math.max(time, 0), this.last));
+    const [up, z] = this.scratch;
+    track.point("gravity", time, up).negate().normalize();
+    const turn = new three.Quaternion().setFromUnitVectors(up, z.set(0, 0, 1));
+    const shift = this.pivot.clone().sub(this.pivot.clone().applyQuaternion(turn));
+    this.level.matrix.compose(shift, turn, new three.Vector3(1, 1, 1));
+    this.level.updateMatrixWorld(true);
+  }
+
+  pose(time, size, system) {
+    const { track } = this;
+    this.move(time);
+    const fallen = track.at("fallen", time) > 0.5;
+    this.posePlaces(time);
+    this.poseArrows(time, size, system, fallen);
+    this.poseLines(time, size);
+    this.poseBalance(time, size);
+    this.poseRope(time);
+  }
+
+  posePlaces(time) {
+    this.track.facts.places.forEach((place, k) => {
+      const depth = Math.max(this.track.at(`depth.${k}`, time), 0);
+      const { cap, pit, rim } = this.places[k];
+      cap.visible = pit.visible = depth > 1e-4;
+      pit.scale.z = Math.max(depth, 1e-4);
+      rim.visible = place.planned || depth > 1e-4;
+    });
+  }
+
+  poseArrows(time, size, system, fallen) {
+    const { track, three } = this;
+    const [left, contact] = this.scratch;
+    left.set(0, 1, 0).applyQuaternion(this.bodies[0].quaternion).setZ(0);
+    if (left.length() > 0.2) left.normalize();
+    const newtons = track.facts.arrow[system];
+    track.facts.tyres.forEach((tyre, k) => {
+      const arrow = this.arrows[k];
+      const load = track.at(`load.${k}`, time);
+      track.point(`contact.${k}`, time, contact);
+      arrow.foot.copy(contact).addScaledVector(left, tyre.aside);
+      arrow.foot.z = this.height(arrow.foot.x, arrow.foot.y);
+      const long = Math.max(load, 0) / newtons;
+      arrow.tip.copy(arrow.foot).setZ(arrow.foot.z + long);
+      arrow.load = load;
+      arrow.both.visible = !fallen && load > 0;
+      arrow.both.position.copy(arrow.foot);
+      const head = Math.min(HEAD * size, long);
+      const wide = Math.max(head / HEAD, 1e-3);
+      const points = arrow.geometry.getAttribute("position");
+      for (let i = 0; i < points.array.length; i += 3) {
+        const z = arrow.shape[i + 2];
+        points.array[i] = arrow.shape[i] * wide;
+        points.array[i + 1] = arrow.shape[i + 1] * wide;
+        points.array[i + 2] = z <= 1 ? z * (long - head) : long - head + (z - 1) * head;
+      }
+      points.needsUpdate = true;
+    });
+  }
+
+  poseLines(time, size) {
+    const { track } = this;
+    const [a, b] = this.scratch;
+    track.facts.lines.forEach((line, k) => {
+      const { both, ends } = this.lines[k];
+      track.point(`ends.${k}`, time, a);
+      track.point(`ends.${k}`, time, b, 3);
+      const long = a.distanceTo(b);
+      both.visible = Number.isFinite(long) && long > 1e-6;
+      if (!both.visible) return;
+      const over = line.swing ? 0 : BEYOND / long;
+      ends[0].copy(a).addScaledVector(b, -over).addScaledVector(a, over);
+      ends[1].copy(b).addScaledVector(a, -over).addScaledVector(b, over);
+      both.position.copy(ends[0]).setZ(ends[0].z + 0.006);
+      both.rotation.z = Math.atan2(b.y - a.y, b.x - a.x);
+      both.scale.set(ends[0].distanceTo(ends[1]), 0.11 * size, 1);
+    });
+  }
+
+  poseBalance(time, size) {
+    const [point] = this.scratch;
+    this.track.point("balance", time, point);
+    this.balance.visible = Number.isFinite(point.x + point.y);
+    if (!this.balance.visible) return;
+    this.balance.position.copy(point);
+    this.balance.scale.set(size, size, 1);
+  }
+
+  poseRope(time) {
+    if (!this.rope) return;
+    const [top, low, y] = this.scratch;
+    this.track.point("hook", time, top);
+    this.track.point("load_top", time, low);
+    this.rope.visible = Number.isFinite(top.x + low.x);
+    if (!this.rope.visible) return;
+    const way = low.clone().sub(top);
+    this.rope.position.copy(top);
+    this.rope.scale.set(1, way.length(), 1);
+    this.rope.quaternion.setFromUnitVectors(y.set(0, 1, 0), way.normalize());
+  }
+}

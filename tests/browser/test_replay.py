@@ -1,0 +1,217 @@
+"""The replay in a browser: bodies and numbers where the run's arrays have them, at any time, with nothing fetched."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+import tipline
+from tipline.view import palette
+from tipline.view.story import rotation
+from tipline.view.tell import tell
+
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(CHROMIUM is None, reason="no chromium found (Debian: apt-get install chromium)"),
+]
+SHORT = {"run.duration": 3.4}
+FLAT = "HTMLCanvasElement.prototype.getContext = ((old) => function (kind, ...more) {\
+    return kind.startsWith('webgl') ? null : old.call(this, kind, ...more); })(HTMLCanvasElement.prototype.getContext)"
+COVERED = """() => { const gl = document.querySelector('#view'); const [w, h] = [gl.width, gl.height];
+    const copy = document.createElement('canvas'); copy.width = w; copy.height = h; const pen = copy.getContext('2d');
+    replay.page.draw(); pen.drawImage(gl, 0, 0);
+    return new Set(pen.getImageData(0, 0, w, h).data.filter((_, i) => i % 4 === 0)).size; }"""
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[tipline.RunResult, Path]:
+    result = tipline.run("front-tyre-breaks-through-load-high", SHORT, spread=0, floor_spread=0, engine="compiled")
+    folder = tipline.write(result, tmp_path_factory.mktemp("runs") / "run", pictures=False)
+    tipline.write(tipline.replay(folder), folder / "page")
+    return result, folder
+
+
+@pytest.fixture(scope="module")
+def shown(browser: Any, made: tuple[tipline.RunResult, Path]) -> Iterator[Any]:
+    """The page, with what it asked for and complained of in `asked` and `told`."""
+    page = browser.new_page(viewport={"width": 1280, "height": 720})
+    page.asked, page.told = [], []
+    page.on("request", lambda request: page.asked.append(request.url))
+    page.on("console", lambda message: page.told.append(message.text))
+    page.on("pageerror", lambda error: page.told.append(str(error)))
+    page.goto((made[1] / "page" / "replay.html").as_uri())
+    page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    yield page
+    page.close()
+
+
+@pytest.fixture(autouse=True)
+def _from_the_start(request: pytest.FixtureRequest) -> None:
+    if "shown" in request.fixturenames:
+        request.getfixturevalue("shown").evaluate("() => { replay.page.play(false); replay.seek(0); }")
+
+
+def test_bodies_stand_where_the_arrays_have_them(shown: Any, made: tuple[tipline.RunResult, Path]) -> None:
+    result, _ = made
+    story = tell(result.run, result.report, result.case)
+    for time in (0.0, 3.2, 1.5, 1.01, 2.62, 0.4, story.worst_time, story.time[-1]):
+        shown.evaluate("(time) => replay.seek(time)", time)
+        index = result.run.at(time)
+        for body in range(len(result.run.bodies)):
+            place, turn = shown.evaluate("(body) => [replay.position(body), replay.turn(body)]", body)
+            # between samples at 50 Hz straight lines; at the sample itself to the last digit of a 4-byte float
+            assert place == pytest.approx(story.matrices[index, body, :3, 3], abs=2e-3)
+            assert rotation(np.array(turn)) == pytest.approx(story.matrices[index, body, :3, :3], abs=2e-3)
+    shown.evaluate("(time) => replay.seek(time)", story.worst_time)
+    place = shown.evaluate("() => replay.position(0)")
+    assert place == pytest.approx(story.matrices[result.run.at(story.worst_time), 0, :3, 3], abs=1e-5)
+
+
+def test_numbers_are_those_of_the_summary(shown: Any, made: tuple[tipline.RunResult, Path]) -> None:
+    _, folder = made
+    summary = json.loads((folder / "summary.json").read_text(encoding="utf-8"))
+    assert shown.inner_text("#lead") == summary["outcome"]["heading"]
+    assert summary["outcome"]["cause"] in shown.inner_text("#said")
+    texts = shown.locator(".tyres output").all_inner_texts()
+    assert [text.replace("\u00a0", " ") for text in texts] == [
+        f"{value:.1f} kN" for value in summary["rest"]["tyre_loads_kN"].values()
+    ]
+    names = [name.removeprefix("tip ") for name in shown.locator(".gauges .name").all_inner_texts()]
+    worst = summary["worst"]["distance_to_tip_line_mm"]
+    for number, name in enumerate(names):
+        side = name.removeprefix("swing ")
+        least = worst["swing"][side] if name.startswith("swing") else worst[side]
+        shown.evaluate("(time) => replay.seek(time)", least["time_s"])
+        text = shown.locator(".gauges output").nth(number).inner_text().replace("\u00a0", " ")
+        assert text == f"{least['value'] + 0.0:.0f} mm"
+        if least["value"] < 0:
+            assert shown.locator(".gauges em").nth(number).inner_text() == "past it"
+    assert shown.locator("#marks button").count() == len(summary["events"])
+    assert "computed, not recorded" in shown.inner_text(".stamp")
+    assert shown.locator(".stamp .demo").is_visible()
+
+
+def test_digits_are_those_of_pictures_and_reports(shown: Any) -> None:
+    chance = np.random.default_rng(1)
+    for system in ("si", "us"):
+        for kind, write in (("force", palette.force), ("short", palette.short_length)):
+            values = (10.0 ** chance.uniform(-3, 6, 60) * (1.0 if kind == "force" else 1e-4)).tolist()
+            say = "([kind, system, values]) => { const say = replay.page.say, was = say.system; say.system = system;\
+                const texts = values.map((one) => say.quantity(kind, one)); say.system = was; return texts; }"
+            texts = [text.replace("\u00a0", " ") for text in shown.evaluate(say, [kind, system, values])]
+            assert texts == [write(value, system) for value in values]  # type: ignore[operator]
+
+
+def test_it_asks_for_nothing_and_complains_of_nothing(shown: Any, made: tuple[tipline.RunResult, Path]) -> None:
+    for key in "123456":
+        shown.keyboard.press(key)
+        assert shown.evaluate(COVERED) > 20
+    own = (made[1] / "page" / "replay.html").as_uri()
+    assert [address for address in shown.asked if not address.startswith(("blob:", "data:"))] == [own]
+    assert shown.told == []
+
+
+def test_keys_move_time_speed_views_units_and_type(shown: Any) -> None:
+    def at() -> float:
+        return float(shown.evaluate("replay.page.time"))
+
+    shown.keyboard.press("ArrowRight")
+    shown.keyboard.press("ArrowRight")
+    assert at() == pytest.approx(0.04)
+    shown.keyboard.press("Shift+ArrowRight")
+    assert at() == pytest.approx(0.24)
+    shown.keyboard.press("ArrowLeft")
+    assert at() == pytest.approx(0.22)
+    shown.keyboard.press("n")
+    assert at() == pytest.approx(1.0)
+    shown.keyboard.press("End")
+    end = at()
+    assert end == pytest.approx(shown.evaluate("replay.page.tracks[0].time.at(-1)"), abs=1e-3)
+    shown.keyboard.press("Home")
+    shown.keyboard.press("-")
+    assert shown.input_value("#speed") == "0.5"
+    shown.keyboard.press("+")
+    shown.keyboard.press("4")
+    assert shown.get_attribute("[data-view=above]", "aria-pressed") == "true"
+    shown.keyboard.press("1")
+    shown.keyboard.press("u")
+    shown.evaluate("replay.page.draw()")
+    assert "lbf" in shown.inner_text(".tyres")
+    assert "tire" in shown.inner_text(".tyres")
+    shown.keyboard.press("u")
+    shown.keyboard.press("r")
+    assert not shown.is_visible("#charts")
+    shown.keyboard.press("r")
+    shown.keyboard.press("?")
+    assert shown.is_visible("#help")
+    shown.keyboard.press("Escape")
+    assert not shown.is_visible("#help")
+    shown.keyboard.press(" ")
+    shown.wait_for_timeout(400)
+    shown.keyboard.press(" ")
+    assert 0.1 < at() < end
+    now = at()
+    shown.wait_for_timeout(200)
+    assert at() == now
+
+
+def test_a_drag_on_a_chart_moves_time_and_one_on_the_picture_the_eye(shown: Any) -> None:
+    box = shown.locator("#charts canvas").first.bounding_box()
+    shown.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    shown.mouse.down()
+    first = shown.evaluate("replay.page.time")
+    shown.mouse.move(box["x"] + box["width"] / 2 + 40, box["y"] + box["height"] / 2)
+    shown.mouse.up()
+    strip = "(() => { const strip = replay.page.strips[0]; return [strip.left, strip.wide, strip.end]; })()"
+    left, wide, end = shown.evaluate(strip)
+    assert first == pytest.approx((box["width"] / 2 - left) / wide * end, abs=0.02)
+    assert shown.evaluate("replay.page.time") - first == pytest.approx(40 / wide * end, abs=0.02)
+    before = shown.evaluate("replay.page.pictures.cameras.camera.position.toArray()")
+    shown.mouse.move(400, 300)
+    shown.mouse.down()
+    shown.mouse.move(520, 320)
+    shown.mouse.up()
+    after = shown.evaluate("replay.page.pictures.cameras.camera.position.toArray()")
+    assert np.linalg.norm(np.array(after) - before) > 0.5
+    assert shown.locator("#cameras [aria-pressed=true]").count() == 0
+    shown.keyboard.press("1")
+
+
+def test_nothing_is_cut_off_at_1280_by_720(shown: Any) -> None:
+    out = """() => [...document.querySelectorAll('header *, aside *, footer *, .stamp *, #caption, #cameras *')]
+        .filter((one) => one.getBoundingClientRect().width > 0 && one.id !== 'estimate' && one.id !== 'help')
+        .map((one) => [one.getBoundingClientRect(), one.outerHTML.slice(0, 80)])
+        .filter(([box]) => box.right > 1280.5 || box.bottom > 720.5 || box.left < -0.5).map(([, text]) => text)"""
+    assert shown.evaluate(out) == []
+    assert shown.evaluate(
+        "document.querySelector('aside').scrollHeight <= document.querySelector('aside').clientHeight + 1"
+    )
+    small = """() => [...document.querySelectorAll('body *')].filter((one) => one.offsetWidth && one.innerText
+        && parseFloat(getComputedStyle(one).fontSize) < 12).length"""
+    assert shown.evaluate(small) == 0
+
+
+def test_without_webgl_charts_and_figures_are_there(browser: Any, made: tuple[tipline.RunResult, Path]) -> None:
+    page = browser.new_page(viewport={"width": 1280, "height": 720})
+    told: list[str] = []
+    page.on("pageerror", lambda error: told.append(str(error)))
+    page.add_init_script(FLAT)
+    page.goto((made[1] / "page" / "replay.html").as_uri())
+    page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    assert page.is_visible("#stills")
+    assert not page.is_visible("#view")
+    page.keyboard.press("n")
+    page.wait_for_timeout(300)
+    assert page.inner_text("#clock") == "1.00 s"
+    assert "0.0" in page.inner_text(".tyres")
+    assert told == []
+    page.close()
