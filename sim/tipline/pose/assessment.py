@@ -41,7 +41,7 @@ from tipline.units import KM_PER_HOUR, SI_UNIT, show
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport
 
-__all__ = ["PoseReport", "assess_pose", "both_leans"]
+__all__ = ["PoseReport", "assess_limits", "assess_pose", "both_leans"]
 
 Array = NDArray[np.float64]
 NO_CREST = "the truck would lean 70 degrees or more before its weight is over this line"
@@ -143,15 +143,10 @@ def assess_pose(case: Case, planning_share: float = PLANNING_SHARE, floor_level:
         The equilibrium could not be computed; a pose that does not stand is reported, not raised.
     """
     truck = truck_of(case)
-    pull = truck.gravity(*case.slope)
-    poses = both_leans(truck, pull)
-    worse = min(poses, key=_nearest)
-    report = _described(truck, poses, worse)
-    if not worse.stands:
-        return _fallen(truck, worse, report)
-    level = poses if case.slope[0] == 0.0 else both_leans(truck, truck.gravity(0.0, 0.0))
-    if not all(pose.stands for pose in level):
-        return replace(report, exceeded=("it does not stand on a level floor",))
+    report, pairs = _at_rest(truck)
+    if pairs is None:
+        return report
+    poses, level = pairs
     report = _with_crests(truck, level, report)
     report = replace(report, planning_share=planning_share, holds_against=_alone(truck, level, poses))
     report = _with_box(truck, report, both_at_once(truck, level, planning_share, floor_level), planning_share)
@@ -162,6 +157,37 @@ def assess_pose(case: Case, planning_share: float = PLANNING_SHARE, floor_level:
         own_stop=max(stops, key=attrgetter("part")).words if stops else "",
         nearest_limit=nearest_of(near, report.hole_depth_limits, report.axle_share["steer"], report.holds_against),
     )
+
+
+def assess_limits(case: Case) -> PoseReport:
+    """Assess of a set-up at rest how it stands and the limits that hold at once; not what it holds against alone.
+
+    Raises
+    ------
+    NumericalError
+        As in `assess_pose`.
+    """
+    truck = truck_of(case)
+    report, pairs = _at_rest(truck)
+    if pairs is None:
+        return report
+    return _with_box(truck, report, both_at_once(truck, pairs[1], PLANNING_SHARE, FLOOR_LEVEL), PLANNING_SHARE)
+
+
+_Leans = tuple[Pose, Pose]
+
+
+def _at_rest(truck: Truck) -> tuple[PoseReport, tuple[_Leans, _Leans] | None]:
+    """Describe a truck at rest, with its poses on its own floor and on a level one; none where it does not stand."""
+    poses = both_leans(truck, truck.gravity(*truck.case.slope))
+    worse = min(poses, key=_nearest)
+    report = _described(truck, poses, worse)
+    if not worse.stands:
+        return _fallen(truck, worse, report), None
+    level = poses if truck.case.slope[0] == 0.0 else both_leans(truck, truck.gravity(0.0, 0.0))
+    if not all(pose.stands for pose in level):
+        return replace(report, exceeded=("it does not stand on a level floor",)), None
+    return report, (poses, level)
 
 
 def _nearest(pose: Pose) -> float:

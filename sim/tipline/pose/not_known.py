@@ -53,7 +53,7 @@ class NotKnown:
 
     ``at_bad_end`` says how it stands then and ``exceeded`` which planning limits it exceeds; ``slope`` is the steepest
     floor [1] with all that is likely, by the nearest line, and ``line`` that line. ``gains``: the unknowns that matter
-    most, the first the most.
+    most, the first the most. ``kinds``: what has no range but a kind, as it is taken, what it could be, how to know.
     """
 
     tyre_loads: Mapping[str, Bracket]
@@ -63,3 +63,4 @@ class NotKnown:
     slope: float
     line: str
     gains: tuple[Gain, ...]
+    kinds: tuple[str, ...] = ()

@@ -14,11 +14,11 @@ from tipline.units import System
 if TYPE_CHECKING:
     from tipline.pose.not_known import Bracket, Gain, NotKnown
 
-__all__ = ["band_words", "distance_ends", "gained", "load_ends", "not_known", "not_known_summary"]
+__all__ = ["band_words", "distance_ends", "knowing", "load_ends", "not_known", "not_known_summary", "wide"]
 
 _WITHIN = (
-    "Likely, and from the least to the most with all that is not known of truck and load. The limits that hold only "
-    "while go by the bad end of all of it at once."
+    "Likely, and from the least to the most with all that is not known of truck and load at its ends at once. The "
+    "limits that hold only while go by the bad end of all of it."
 )
 _KNOWING = "What knowing one of them would change"
 
@@ -28,12 +28,28 @@ def not_known(found: NotKnown | None, system: System) -> tuple[Section, ...]:
     if found is None:
         return ()
     rows = [
-        (f"to the {line} line", gap(one.likely, system), distance_ends(one, line == found.line, system))
+        (f"to the {line} line", gap(one.likely, system), distance_ends(one, line == found.line, system), wide(one))
         for line, one in found.distances.items()
     ]
-    rows += [(name, wording.load(one.likely, system), load_ends(one, system)) for name, one in found.tyre_loads.items()]
-    tables = (Table("Within what is not known", ("what", "likely", "from, to"), tuple(rows), _WITHIN),) if rows else ()
-    return *tables, PointList(_KNOWING, tuple(gained(one, system) for one in found.gains))
+    rows += [
+        (name, wording.load(one.likely, system), load_ends(one, system), wide(one))
+        for name, one in found.tyre_loads.items()
+    ]
+    heads = ("what", "likely", "from, to", "wide")
+    tables = (Table("Within what is not known", heads, tuple(rows), _WITHIN),) if rows else ()
+    return *tables, PointList(_KNOWING, knowing(found, system))
+
+
+def knowing(found: NotKnown, system: System) -> tuple[str, ...]:
+    """Say what knowing each of the unknowns that matter most would change, and which kinds were taken for others."""
+    return *(gained(one, system) for one in found.gains), *(
+        f"{words}. The ranges hold for both." for words in found.kinds
+    )
+
+
+def wide(bracket: Bracket) -> str:
+    """Say how wide a range is, as a part of the likely figure."""
+    return _whole(bracket.width)
 
 
 def distance_ends(bracket: Bracket, nearest: bool, system: System) -> str:
@@ -100,6 +116,7 @@ def not_known_summary(found: NotKnown | None) -> dict[str, Any] | None:
         "distance_to_tip_line_mm": {line: ends(one, 1e3) for line, one in found.distances.items()},
         "at_bad_end": {"stands": found.at_bad_end, "exceeded": list(found.exceeded)},
         "slope_by_nearest_line": {"line": found.line, "likely": found.slope},
+        "taken_kinds": list(found.kinds),
         "gains": [
             {
                 "what": one.what,

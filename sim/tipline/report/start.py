@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from tipline import units
 from tipline.report import wording
-from tipline.report.not_known import band_words, distance_ends, gained, load_ends
+from tipline.report.not_known import band_words, distance_ends, knowing, load_ends, wide
 from tipline.report.page import Page, PointList, Section, Table
 from tipline.report.sections import limits_box, spelled
 from tipline.report.wording import gap, quantity, share
@@ -22,7 +22,8 @@ __all__ = ["SCHEMA", "First", "start_page"]
 
 SCHEMA = "tipline.start/1"
 _TYRES_NOTE = (
-    "Likely, and from the least to the most with all that is not known. The pressure is the mean under a tyre."
+    "Likely, and from the least to the most with all that is not known; wide: that range as a part of the likely load. "
+    "The pressure is the mean under a tyre."
 )
 _NOTHING = "Nothing can be told that it holds: with all that is not known at its bad end it does not stand."
 _FILLED = 5
@@ -57,9 +58,8 @@ def start_page(first: First, system: System = "si") -> Page:
         box = limits_box(pose, system)
         note = "All of these at once, with what is not known at its bad end; a hole or sinking floor is not in them."
         sections.append(Table(box.title, box.columns, box.rows, note, boxed=True))
-    if pose.not_known is not None and pose.not_known.gains:
-        told = tuple(gained(one, system) for one in pose.not_known.gains)
-        sections.append(PointList("What knowing more would change", told))
+    if pose.not_known is not None:
+        sections.append(PointList("What knowing more would change", knowing(pose.not_known, system)))
     sections.append(PointList("Assumed", _filled(first, system)))
     if first.folder:
         steps = (f"tipline check {first.folder}/scenario.toml", f"tipline run {first.folder}/scenario.toml")
@@ -115,8 +115,9 @@ def _tyres(first: First, system: System) -> Table:
         load = known.tyre_loads[name]
         least, here, most = (quantity(one, "pressure", system) for one in (low, likely, high))
         loads = f"{wording.load(load.likely, system)} ({load_ends(load, system)})"
-        rows.append((name, loads, f"{here} ({least} to {most})"))
-    return Table("What each tyre puts on the floor", ("tyre", "load", "pressure"), tuple(rows), _TYRES_NOTE)
+        rows.append((name, loads, wide(load), f"{here} ({least} to {most})"))
+    heads = ("tyre", "load", "wide", "pressure")
+    return Table("What each tyre puts on the floor", heads, tuple(rows), _TYRES_NOTE)
 
 
 def _filled(first: First, system: System) -> tuple[str, ...]:

@@ -33,6 +33,8 @@ from tipline.scenario import Case
 __all__ = ["Pose", "Truck", "truck_of"]
 
 Array = NDArray[np.float64]
+_EDGE = 1e-6
+"""Part of the play within which a mast is at its edge (numerical)."""
 
 
 @dataclass(frozen=True)
@@ -134,17 +136,25 @@ class Truck:
         key = np.asarray(pull, dtype=np.float64).tobytes(), lean, compiled
         if key not in self._rests or not self._rests[key].stands:
             pose = self.solve(pull, self.start(lean), strict=strict, compiled=compiled)
-            if not self._leans(pose, lean):
+            if not self.leans(pose, lean):
                 other = pose if pose.stands else self.solve(pull, self.start(-lean), compiled=compiled)
                 start = solver.mirrored(other.q, self.case.scenario.setup.heading)
                 again = self.solve(pull, start, compiled=compiled) if other.stands else pose
-                pose = again if self._leans(again, lean) or not pose.stands else pose
+                pose = again if self.leans(again, lean) or not pose.stands else pose
             self._rests[key] = pose
         return self._rests[key]
 
-    def _leans(self, pose: Pose, lean: float) -> bool:
-        """Whether a pose stands with the mast's play on a side."""
-        return pose.stands and (self.plant.mast[at.M_PX] == 0.0 or lean * pose.q[solver.Q_MAST_X] < 0.0)
+    def leans(self, pose: Pose, lean: float) -> bool:
+        """Whether a pose stands with the mast's play on a side; one whose mast hangs still does not lean otherwise."""
+        return pose.stands and (self.hangs_still(pose) or lean * pose.q[solver.Q_MAST_X] < 0.0)
+
+    def hangs_still(self, pose: Pose) -> bool:
+        """Whether a mast without play, or one that hangs within it, stands the same whichever way it is asked to lean.
+
+        Stable within its play it is more so outside: there is no other pose.
+        """
+        play = self.plant.mast[at.M_PX]
+        return bool(play == 0.0 or abs(pose.q[solver.Q_MAST_X]) < (1.0 - _EDGE) * play)
 
     def solve(
         self,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from tipline.errors import InputErrors
@@ -14,7 +15,7 @@ from tipline.model.plate_and_tape import PlateAndTape
 from tipline.model.positions import Path
 from tipline.model.problems import build
 
-__all__ = ["TABLE", "bands_of", "fill_in", "within_band"]
+__all__ = ["TABLE", "OtherKind", "bands_of", "fill_in", "other_kinds", "within_band"]
 
 TABLE = "plate_and_tape"
 _NEEDED = "Give rated_load from the capacity plate or own_weight from the nameplate; all else may be left out"
@@ -139,15 +140,47 @@ def _moves(machine: Machine, band: TruckBand) -> bool:
     return low != high
 
 
+@dataclass(frozen=True)
+class OtherKind:
+    """A truck with another kind of something that nobody told; ``words``: as what it is taken, how to get to know."""
+
+    words: str
+    machine: Machine
+
+
+_KINDS = (
+    ("steer_axle_kind", "fixed", "Steer axle: taken as one that swings on a pin, it could be fixed; look under it"),
+    ("tyre_kind", "pneumatic", "Tyres: taken as solid, they could be pneumatic; look for a valve"),
+)
+"""What has no range but a kind: its key, what else it could be, and words for it."""
+
+
+def other_kinds(machine: Machine) -> tuple[OtherKind, ...]:
+    """Return a machine with each kind that nobody told as it could be otherwise; nothing where all was told."""
+    known, others = machine.plate_and_tape, []
+    for key, kind, words in _KINDS if known is not None else ():
+        if getattr(known, key) is not None:
+            continue
+        other = _with_tape(machine, {key: kind})
+        if other is not machine:
+            others.append(OtherKind(words, other))
+    return tuple(others)
+
+
 def within_band(machine: Machine, key: str, value: float) -> Machine:
     """Return a machine with another value of what is not known of it; only what was filled in moves.
 
     Where the truck could not be so, its parts heavier than the whole, it is left as it is.
     """
     known = machine.plate_and_tape
-    if known is None:
-        return machine
-    other = known.model_copy(update={"chosen": {**known.chosen, key: value}})
+    return machine if known is None else _with_tape(machine, {"chosen": {**known.chosen, key: value}})
+
+
+def _with_tape(machine: Machine, changes: dict[str, Any]) -> Machine:
+    """Return a machine filled in from another plate and tape; as it is where that could not be."""
+    known = machine.plate_and_tape
+    assert known is not None
+    other = known.model_copy(update=changes)
     try:
         before, after = (_made(tape, by_section=bool(machine.mast.section)) for tape in (known, other))
     except ValueError:
@@ -158,10 +191,10 @@ def within_band(machine: Machine, key: str, value: float) -> Machine:
 
 def _moved(spec: Any, before: Any, after: Any, path: Path, origins: dict[str, str]) -> dict[str, Any]:
     """Return the fields of a spec that were filled in otherwise before."""
-    changed: dict[str, Any] = {}
+    changed: dict[str, Any] = {key: None for key in before.keys() - after.keys() if _assumed(origins, (*path, key))}
     for key, value in after.items():
         old, there, here = before.get(key), getattr(spec, key), (*path, key)
-        if old == value or there is None:
+        if old == value or (there is None and old is not None):
             continue
         if isinstance(value, dict):
             changed[key] = there.model_copy(update=_moved(there, old, value, here, origins))
@@ -171,6 +204,10 @@ def _moved(spec: Any, before: Any, after: Any, path: Path, origins: dict[str, st
                 entry.model_copy(update=_moved(entry, before, other, (*here, index), origins))
                 for index, (entry, before, other) in enumerate(entries)
             )
-        elif origins.get(dotted(here)) == "assumed":
+        elif _assumed(origins, here) or old is None:
             changed[key] = tuple(value) if isinstance(value, list) else value
     return changed
+
+
+def _assumed(origins: dict[str, str], path: Path) -> bool:
+    return origins.get(dotted(path)) == "assumed"

@@ -1,0 +1,192 @@
+"""A set-up at rest with each of what is not known at both ends of its range, and with many of them at once.
+
+How a truck and its load stand within what nobody knows is looked for among poses that could be: each unknown at either
+end with the others likely; then, for every tyre load and every distance, all unknowns at once at the end that lowers
+it, and at the end that raises it; and all of those again with what has no range but a kind, as whether the steer axle
+swings on a pin. A band that hangs on another, as a wheelbase on the own weight, is at its end as it is then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import inf
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from tipline.model.own_truck import TruckBand, bands_of, other_kinds
+from tipline.pose.assessment import both_leans
+from tipline.pose.not_known import Bracket
+from tipline.scenario.checks import check_scenario
+from tipline.statics.truck import Pose, Truck, truck_of
+from tipline.sweeps.inputs import Knob, at_rest
+
+if TYPE_CHECKING:
+    from tipline.scenario import Case
+
+__all__ = ["GONE", "AtRest", "BadEnds", "ends_of", "stood"]
+
+GONE = -inf
+LIKELY = 0
+Corner = tuple[int, ...]
+"""Of each unknown -1 at its low end, 1 at its high end, 0 likely."""
+
+
+@dataclass(frozen=True)
+class AtRest:
+    """A set-up at rest: the steepest floor it stands on by its nearest line, that line, and what else is asked of it.
+
+    ``least`` and ``most`` are each tyre's load [N] over both sides to which the mast may lean; ``distances`` [m] the
+    least over both. ``line`` is empty where it does not stand.
+    """
+
+    slope: float
+    line: str
+    least: dict[str, float]
+    most: dict[str, float]
+    distances: dict[str, float]
+    height: float = 1.0
+    poses: tuple[Pose, ...] = ()
+
+    def by_line(self, line: str) -> float:
+        """Return the steepest floor it stands on by a line."""
+        return self.distances[line] / self.height if line in self.distances else GONE
+
+
+def stood(case: Case, near: AtRest | None = None) -> AtRest:
+    """Find how a case stands, with the mast's play to either side; from the poses of one that is near it is quicker."""
+    truck = truck_of(case)
+    pull = truck.gravity(*case.slope)
+    poses = _from_near(truck, pull, near) or both_leans(truck, pull)
+    worse = min(poses, key=lambda pose: min(pose.distances.values()) if pose.stands else GONE)
+    if not worse.stands:
+        return AtRest(GONE, "", {}, {}, {})
+    mass = truck.plant.mass
+    height = float(mass @ worse.position[:, 2] / mass.sum())
+    distances = {line: min(pose.distances[line] for pose in poses) for line in worse.distances}
+    line = min(distances, key=lambda one: distances[one])
+    least, most = (
+        dict(zip(truck.build.tyres, of([pose.loads for pose in poses], axis=0).tolist(), strict=True))
+        for of in (np.min, np.max)
+    )
+    kept = poses[:1] if all(map(truck.hangs_still, poses)) else poses
+    return AtRest(distances[line] / height, line, least, most, distances, height, kept)
+
+
+def _from_near(truck: Truck, pull: Any, near: AtRest | None) -> tuple[Pose, ...]:
+    """Return the poses found from those that are near; nothing where one does not stand or leans to another side.
+
+    From one whose mast hangs still within its play there is one.
+    """
+    if near is None or not near.poses:
+        return ()
+    poses = tuple(truck.solve(pull, pose) for pose in near.poses)
+    sides = (1.0, -1.0) if len(poses) > 1 else ()
+    held = all(pose.stands for pose in poses) and all(map(truck.leans, poses, sides))
+    return poses if held else ()
+
+
+def ends_of(case: Case) -> BadEnds:
+    """Take each of what is not known of a case to both ends of its range."""
+    knobs = at_rest(case)
+    likely = stood(case)
+    ends = BadEnds(case, knobs, likely, ())
+    pairs = []
+    for place in range(len(knobs)):
+        alone = [tuple(end if place == other else LIKELY for other in range(len(knobs))) for end in (-1, 1)]
+        pairs.append((stood(ends.corner(alone[0]), likely), stood(ends.corner(alone[1]), likely)))
+    return replace(ends, pairs=tuple(pairs))
+
+
+@dataclass(frozen=True)
+class BadEnds:
+    """A case with each unknown at both ends of its range, the others likely: ``pairs`` of low and high end."""
+
+    case: Case
+    knobs: Sequence[Knob]
+    likely: AtRest
+    pairs: Sequence[tuple[AtRest, AtRest]]
+
+    @cached_property
+    def kinds(self) -> tuple[tuple[str, Case], ...]:
+        """The case with what has no range but a kind, in words, as it is taken and otherwise."""
+        others = other_kinds(self.case.machine)
+        return ("", self.case), *((one.words, replace(self.case, machine=one.machine, cells=())) for one in others)
+
+    @cached_property
+    def bands(self) -> tuple[TruckBand, ...]:
+        """What is not known of the truck; the first of the unknowns, in the same order."""
+        return bands_of(self.case.machine)
+
+    def corner(self, ends: Corner, case: Case | None = None, known: Mapping[int, float] | None = None) -> Case:
+        """Return the case with each unknown at an end, or at a value [SI] by its place where that is ``known``."""
+        case = self.case if case is None else case
+        for place, (knob, end) in enumerate(zip(self.knobs, ends, strict=True)):
+            if known is not None and place in known:
+                case = _set(case, knob, (known[place],))
+            elif end != LIKELY:
+                value = (knob.input.low, knob.input.high)[end > 0]
+                # a band's own end hangs on the others: past it, it is held to it
+                case = _set(case, knob, (end * inf, value) if place < len(self.bands) else (value,))
+        return case
+
+    def worst_for(self, worth: Callable[[AtRest], float]) -> Corner:
+        """Return the ends at which a figure is least, each unknown by itself; likely where it only raises it."""
+        here, ends = worth(self.likely), []
+        for low, high in self.pairs:
+            found = worth(low), worth(high)
+            ends.append(LIKELY if min(found) >= here else -1 if found[0] <= found[1] else 1)
+        return tuple(ends)
+
+    def bad(self, line: str) -> tuple[Corner, Case]:
+        """Return the ends that are bad for a line, and the case there with the kind that is bad for it."""
+        ends = self.worst_for(lambda one: one.by_line(line))
+        cases = [self.corner(ends, case) for _, case in self.kinds]
+        if len(cases) == 1:
+            return ends, cases[0]
+        return ends, min(cases, key=lambda case: stood(case, self.likely).by_line(line))
+
+    @cached_property
+    def seen(self) -> tuple[AtRest, ...]:
+        """Every pose that was looked at: one unknown at an end, and the corners of every figure."""
+        corners: dict[Corner, None] = {}
+        for worth in self._figures():
+            corners[self.worst_for(worth)] = None
+            corners[self.worst_for(lambda one, worth=worth: -worth(one) if one.line else inf)] = None  # type: ignore[misc]
+        found = [self.likely, *(one for pair in self.pairs for one in pair)]
+        for _, case in self.kinds:
+            own = self.likely if case is self.case else stood(case, self.likely)
+            found += [own, *(stood(self.corner(ends, case), own) for ends in corners if any(ends))]
+        return tuple(found)
+
+    def _figures(self) -> Iterator[Callable[[AtRest], float]]:
+        yield from (lambda one, name=name: one.most.get(name, inf) for name in self.likely.most)
+        yield from (lambda one, line=line: one.distances.get(line, inf) for line in self.likely.distances)
+
+    def load(self, name: str) -> Bracket:
+        """Return from where to where a tyre's load goes [N]."""
+        held = [one for one in self.seen if name in one.most]
+        low, high = min(one.least[name] for one in held), max(one.most[name] for one in held)
+        return Bracket(low, self.likely.most[name], high, self.tips)
+
+    def distance(self, line: str) -> Bracket:
+        """Return from where to where a distance goes [m]."""
+        held = [one.distances[line] for one in self.seen if line in one.distances]
+        return Bracket(min(held), self.likely.distances[line], max(held), self.tips)
+
+    @property
+    def tips(self) -> bool:
+        """Whether it tips with one or more of what is not known at an end."""
+        return any(not one.line for one in self.seen)
+
+
+def _set(case: Case, knob: Knob, values: Sequence[float]) -> Case:
+    """Return the case with the first of the values with which truck and set-up go together, else as it is."""
+    for value in values:
+        changed = knob.set(case, value)
+        moved = changed.machine is not case.machine or changed.load is not case.load
+        if moved and not any(check_scenario(changed.scenario, changed.machine)):
+            return changed
+    return case
