@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 import tipline
+from tipline.geometry.posed import rotation
 from tipline.view import palette
-from tipline.view.story import rotation
 from tipline.view.tell import tell
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")

@@ -12,11 +12,12 @@ import pytest
 import trimesh
 
 import tipline
+from tipline.geometry.posed import rotation
 from tipline.playback.bodies import moving_bodies
 from tipline.playback.glb import EdgeLines, Node, Skin, binary, linear, quaternions, steady
 from tipline.playback.surfaces import edges, shaded
 from tipline.playback.track import samples
-from tipline.view.story import Story, rotation
+from tipline.view.story import Story
 from tipline.view.tell import tell
 
 CUBE = np.array([[x, y, z] for x in (0.0, 1.0) for y in (0.0, 1.0) for z in (0.0, 1.0)])
