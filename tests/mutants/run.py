@@ -1,6 +1,10 @@
 """Spoil single places of the program and see whether the tests notice: not part of the gates, since it takes an hour.
 
-    python tests/mutants/run.py --seed 7 --count 60 [--only floors] [--list] [--log FILE [--most 1]]
+    python tests/mutants/run.py --kept [--only floors]
+    python tests/mutants/run.py --seed 8 --count 60 [--only floors] [--list] [--log FILE [--most 1]]
+
+The first asks of every place that was tried (`places.toml`, by the text of its line) the one test that noticed it; a
+line that is no longer there is printed too: look where it has gone, and change or draw another. The second draws anew.
 
 Places are drawn evenly over the rooms outside `mechanics`: a number, a comparison, a sign, a product, an "and", the
 lesser of two. Each is changed in a copy of the sources, and the tests of its room are run on the copy until one fails:
@@ -20,13 +24,16 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+import tomllib
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).parents[2]
 SOURCE = ROOT / "sim" / "tipline"
+PLACES = Path(__file__).parent / "places.toml"
 ROOMS = {
     "statics": ("statics", "pose", "slope_limits", "engines"),
     "pose": ("pose", "statics", "pages"),
@@ -167,6 +174,39 @@ def mutants(seed: int, count: int, only: str) -> Iterator[Mutant]:
             yield mutant
 
 
+@dataclass(frozen=True)
+class Kept:
+    """A place that was tried: the change, "" where its line is gone, and the test that notices it or why none can."""
+
+    said: str
+    mutant: Mutant | None
+    by: str
+    same: str
+
+
+def kept_places(only: str) -> Iterator[Kept]:
+    """Read them."""
+    for place in tomllib.loads(PLACES.read_text(encoding="utf-8"))["place"]:
+        room = place["file"].partition("/")[0]
+        if not only or only == room:
+            said = f"{place['file']}: {place['was']} -> {place['now']}"
+            yield Kept(said, _found(room, place), place.get("by", ""), place.get("same", ""))
+
+
+def _found(room: str, place: dict[str, Any]) -> Mutant | None:
+    """Find a place by its line, the ``which``-th that reads so, and what is changed there, which the line has once."""
+    file = SOURCE / place["file"]
+    lines = file.read_bytes().splitlines(keepends=True) if file.exists() else []
+    alike = [number for number, line in enumerate(lines) if line.decode().strip() == place["line"]]
+    which = place.get("which", 1) - 1
+    if which >= len(alike) or place["line"].count(place["was"]) != 1:
+        return None
+    before = b"".join(lines[: alike[which]])
+    start = len(before) + lines[alike[which]].find(place["was"].encode())
+    end = start + len(place["was"].encode())
+    return Mutant(room, file, alike[which] + 1, start, end, place["was"], place["now"])
+
+
 @cache
 def loaded_by(file: Path) -> frozenset[Path]:
     """Return the files of the program, and of what tests share, that a file loads itself."""
@@ -195,7 +235,7 @@ def far(test: Path, file: Path) -> int:
     return steps
 
 
-def asked_of(mutant: Mutant) -> list[tuple[list[Path], str]]:
+def asked_of(mutant: Mutant) -> list[tuple[Sequence[Path | str], str]]:
     """Return which tests are asked of a change, and which marks: near ones, others of its room, slow ones of both."""
     every = sorted(set((ROOT / "tests").rglob("test_*.py")) - set((ROOT / "tests" / "benchmarks").iterdir()))
     rooms = [ROOT / "tests" / name for name in ROOMS[mutant.room]]
@@ -217,13 +257,13 @@ class Copy:
         for data in ("models", "scenarios"):
             (folder / data).symlink_to(ROOT / data)
 
-    def caught(self, mutant: Mutant) -> str:
-        """Return the test that notices a change, "" where none does."""
+    def caught(self, mutant: Mutant, by: str = "") -> str:
+        """Return the test that notices a change, "" where none does; asked is one of them, or all that reach it."""
         file = self.folder / "sim" / "tipline" / mutant.file.relative_to(SOURCE)
         text, end = file.read_bytes(), time.monotonic() + LONGEST
         file.write_bytes(text[: mutant.start] + mutant.text.encode() + text[mutant.end :])
         try:
-            for tests, marks in asked_of(mutant):
+            for tests, marks in [([by], "")] if by else asked_of(mutant):
                 failed = self._failed(tests, marks, mutant.room == "kernels", end) if tests else ""
                 if failed:
                     return failed
@@ -231,7 +271,7 @@ class Copy:
         finally:
             file.write_bytes(text)
 
-    def _failed(self, tests: list[Path], marks: str, compiles: bool, end: float) -> str:
+    def _failed(self, tests: Sequence[Path | str], marks: str, compiles: bool, end: float) -> str:
         """Return which of the tests fails first, "" where none does."""
         surroundings = os.environ | {
             "PYTHONPATH": str(self.folder / "sim"),
@@ -255,6 +295,20 @@ class Copy:
         return told[0] if told else f"pytest ended with {done.returncode}"
 
 
+def ask_kept(only: str) -> None:
+    """Ask of each place that was tried the test that noticed it, and count."""
+    places, noticed = list(kept_places(only)), 0
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Copy(Path(folder))
+        for place in places:
+            by = copy.caught(place.mutant, place.by) if place.mutant and place.by else ""
+            noticed += by not in ("", UNDECIDED)
+            why = f"changes nothing: {place.same}" if place.same else "SURVIVED"
+            print(f"{place.said}\n    {by or (why if place.mutant else 'ITS LINE IS GONE')}", flush=True)
+    same = sum(bool(place.same) for place in places)
+    print(f"{noticed} of {len(places)} noticed, {same} change nothing")
+
+
 def main() -> None:
     """Run them and print what came of each."""
     asked = argparse.ArgumentParser(description="spoil single places and see whether the tests notice")
@@ -262,9 +316,13 @@ def main() -> None:
     asked.add_argument("--count", type=int, default=60)
     asked.add_argument("--only", default="", choices=("", *ROOMS))
     asked.add_argument("--list", action="store_true")
+    asked.add_argument("--kept", action="store_true", help="ask those that were tried of the test that noticed them")
     asked.add_argument("--log", type=Path, help="file that keeps what came of each")
     asked.add_argument("--most", type=int, default=10_000, help="how many are tried now")
     told = asked.parse_args()
+    if told.kept:
+        ask_kept(told.only)
+        return
     drawn = list(mutants(told.seed, told.count, told.only))
     if told.list:
         print("\n".join(f"{number:3} {mutant}" for number, mutant in enumerate(drawn, start=1)))

@@ -42,6 +42,19 @@ def test_check_and_slopes_tell_the_same_figures(make: Make, name: str) -> None:
         assert of(f"{stops.word} driving {way}") == pytest.approx(found[0], rel=CLOSE), way
 
 
+def test_a_worst_direction_between_the_main_ones_is_that_of_the_map(make: Make) -> None:
+    """A light load high up swings the frame farthest where the floor falls to the left and a little behind."""
+    case = make(rated_text("demo-truck-a", "3 t", "5 m"))
+    (words, least), *_ = [
+        (label, value) for label, value, _ in assess_pose(case).holds_against if "in the worst direction" in label
+    ]
+    assert "falling 110 degrees left of ahead" in words
+    one = assess_slopes([SetUp(case)], 72).maps[0]
+    swings = one.limits["swings"]
+    assert least == pytest.approx(float(np.nanmin(swings)), rel=0.01)
+    assert abs(np.degrees(one.azimuth[int(np.nanargmin(swings))])) == pytest.approx(110.0, abs=5.1)
+
+
 def test_a_hung_load_has_both_decelerations_by_name(make: Make) -> None:
     """With its swing it counts twice: a steady pull d and the load's m d more at the hook, by the lever rule."""
     told = {label: value for label, value, _ in assess_pose(make(HUNG)).holds_against}

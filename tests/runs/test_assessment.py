@@ -411,6 +411,28 @@ def test_a_rope_goes_slack_where_its_load_has_not_been_shed_before(make: Make, s
     assert [when for when, what in report.events if what == "the rope goes slack"] == pytest.approx(told)
 
 
+@pytest.mark.parametrize(
+    ("speed", "event", "told"),
+    [
+        ("0 km/h", "", True),
+        ("3 km/h", "", False),
+        ("0 km/h", '[[event]]\nkind = "drive"\nat = "0 s"\nspeed = "1 km/h"\n', False),
+    ],
+)
+def test_a_truck_that_was_to_stand_rolls_or_slides_and_one_that_drives_does_not(
+    make: Make, speed: str, event: str, told: bool
+) -> None:
+    case = make(HUNG + event, {"setup.speed": speed})
+    time = np.arange(5) * STEP
+    poses = np.zeros((5, 6, 7))
+    poses[:, :, :3], poses[:, :, 6] = truck_of(case).assembly.centre, 1.0
+    run = played(made_run(truck_of(case), time, poses, np.zeros((5, 6, 6)), np.full((5, 4), 3e4)), case)
+    assert run.watched is not None
+    report = assess_run(replace(run, watched=replace(run.watched, away=(0.24, 0.004))), case)
+    rolls = [(when, what) for when, what in report.events if "rolls or slides" in what]
+    assert rolls == ([(0.004, "the truck rolls or slides, 240 mm by the end")] if told else [])
+
+
 def test_an_outside_force_shifts_the_balance_point_by_its_moment(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, lambda time: 0.0 * time, 0.2)
     point = [-1.0, 0.0, 2.5]

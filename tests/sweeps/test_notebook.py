@@ -41,6 +41,7 @@ most = "160 mm"
 WHOLE = {"RunResult", "FloorResult", "SlopeResult", "SweepResult"}
 """What holds a case with its report: the report, the run and the table are what goes to pandas."""
 PARTS = {
+    "AtEnd",
     "EndingChange",
     "Ending",
     "NearLimit",

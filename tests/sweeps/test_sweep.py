@@ -162,6 +162,8 @@ def test_a_threshold_lies_where_bisection_by_hand_finds_it(tmp_path: Path) -> No
     at, held = table.column("threshold"), table.column("held")
     assert (at - held > 0.0).all()
     assert (at - held <= 2e-3).all()
+    halved = np.concatenate((at, held)) / (0.05 / 32)  # of five values from 40 to 240 mm, 50 mm apart, until below 2 mm
+    assert halved == pytest.approx(np.round(halved - 25.6) + 25.6, abs=1e-6)
     for slabs, tips, stays in zip(table.column("setup.ballast_slabs"), at, held, strict=True):
         changes = {"setup.ballast_slabs": str(slabs)}
         words = [
