@@ -1,7 +1,8 @@
 """Make what ``ABSENT`` names look as if it were not installed: Python runs this as it starts, where PYTHONPATH has it.
 
-Processes that are started by such a one do the same. ``opengl`` and ``chromium`` are these two, any other word is a
-package that cannot be found. Only tests and `.ci/run` use it; the program does not know of it.
+Several names have spaces between them. Processes that are started by such a one do the same. ``opengl`` and
+``chromium`` are these two, any other word is a package that cannot be found. Only tests and `.ci/run` use it; the
+program does not know of it.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ import sys
 from importlib.machinery import PathFinder
 from typing import Any
 
-ABSENT = os.environ.get("ABSENT", "")
+ABSENT = os.environ.get("ABSENT", "").split()
 TOGETHER = {"dask": ("dask", "distributed"), "pybullet": ("pybullet", "pybullet_data", "pybullet_utils")}
 """Packages that are installed together."""
 DRAWERS = ("libEGL", "libGL", "libOSMesa")
@@ -22,7 +23,7 @@ DRAWERS = ("libEGL", "libGL", "libOSMesa")
 class _Without(PathFinder):
     """Finds all packages but those that are absent, and their versions."""
 
-    names = TOGETHER.get(ABSENT, (ABSENT,))
+    names = frozenset(name for absent in ABSENT for name in TOGETHER.get(absent, (absent,)))
 
     @classmethod
     def find_spec(cls, fullname: str, path: Any = None, target: Any = None) -> Any:
@@ -51,11 +52,11 @@ def _which(command: str, *words: Any, **named: Any) -> str | None:
 
 
 _found = shutil.which
-if ABSENT == "opengl":
+if "opengl" in ABSENT:
     ctypes.CDLL = _NotLoaded  # type: ignore[misc]
     os.environ["__EGL_VENDOR_LIBRARY_FILENAMES"] = os.devnull  # what loads it in another way finds no driver
     os.environ.pop("DISPLAY", None)
-elif ABSENT == "chromium":
+if "chromium" in ABSENT:
     shutil.which = _which  # type: ignore[assignment]
-elif ABSENT:
+if set(ABSENT) - {"opengl", "chromium"}:
     sys.meta_path[sys.meta_path.index(PathFinder)] = _Without

@@ -32,7 +32,12 @@ def asked(part: str, absent: str) -> str:
 
 
 @pytest.mark.parametrize(
-    ("part", "absent"), [*((name, name) for name in ASK if name != "versions"), ("versions", "pybullet")]
+    ("part", "absent"),
+    [
+        *((name, name) for name in ASK if name != "versions"),
+        ("versions", "pybullet"),
+        *((part, "chromium dask opengl pybullet") for part in ASK),
+    ],
 )
 def test_what_is_absent_is_not_found_in_a_child_of_a_child(part: str, absent: str) -> None:
     assert asked(part, absent) == "False"

@@ -17,6 +17,7 @@ from tests.shared.spec_sheet import TRUCKS, sheet_of
 from typer.testing import CliRunner
 
 import tipline
+from few import slow_but
 from tipline.asking.odd import oddities, slip_of
 from tipline.asking.questions import QUESTIONS, LiftQuestion, read_answer
 from tipline.cli import app
@@ -156,7 +157,7 @@ def test_a_share_of_the_plate_is_told_at_a_rated_set_up() -> None:
     assert rated.of_plate == pytest.approx(5.2 / 12.25)
 
 
-@pytest.mark.parametrize("known", ["load", "plate", "weight"])
+@pytest.mark.parametrize("known", slow_but(["load", "plate", "weight"], "load"))
 def test_one_answer_is_enough_and_none_is_not(known: str) -> None:
     only = tipline.start({known: LIFT[known], "floor": "rigid"})
     assert only.pose.stands.startswith("stands")
@@ -165,7 +166,7 @@ def test_one_answer_is_enough_and_none_is_not(known: str) -> None:
         tipline.start({"height": "3 m"})
 
 
-@pytest.mark.parametrize("name", TRUCKS)
+@pytest.mark.parametrize("name", slow_but(TRUCKS, "demo-truck-a"))
 def test_answers_from_a_spec_sheet_bracket_the_full_truck(name: str) -> None:
     """The lift as answered against the same lift on the invented truck itself: each distance and tyre load inside."""
     sheet = sheet_of(name)
@@ -244,6 +245,7 @@ class Terminal:
         return self.child.wait(timeout=60)
 
 
+@pytest.mark.slow
 def test_the_questions_in_a_terminal_with_slips_back_interrupt_and_resume(tmp_path: Path) -> None:
     first = Terminal(tmp_path)
     first.wait_for("1/13")
@@ -321,6 +323,7 @@ PRESS = {
 }  # fmt: skip
 
 
+@pytest.mark.slow
 def test_a_truck_that_an_unknown_alone_tips_is_told_so_and_no_load_is_less_than_none() -> None:
     """A press 2.2 m long whose centre nobody knows: 1.1 m out or 0.92 m is between tipping and standing."""
     page = tipline.start({**PRESS, "counterweight": "2.6 t, 1 m, 1 m"})
@@ -335,6 +338,7 @@ def test_a_truck_that_an_unknown_alone_tips_is_told_so_and_no_load_is_less_than_
     assert "Nothing can be told that it holds" in words
 
 
+@pytest.mark.slow
 def test_a_truck_that_tips_is_told_what_alone_would_make_it_stand() -> None:
     page = tipline.start({**PRESS, "counterweight": "2.6 t, 1 m, 0.5 m"})
     assert not page.pose.stands.startswith("stands")

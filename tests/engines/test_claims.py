@@ -61,6 +61,7 @@ TURNS = '[[event]]\nkind = "floor_turns"\nat = "0.3 s"\nslope = "4 deg"\ntowards
 SHED = '[[event]]\nkind = "load_shed"\nat = "0.5 s"\n'
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("play", ["0 deg", "0.4 deg"])
 def test_peak_load_and_largest_roll_converge_with_the_first_power_of_the_step(play: str) -> None:
     """Breakthrough, from 1 down to 0.125 ms: the change halves each time (observed order 0.8 to 1.2).

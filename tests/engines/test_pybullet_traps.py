@@ -26,6 +26,7 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
+from few import slow_but
 from memory import in_use
 from spoiled import DT, SLIDES, Array, Change, Spoiled, entered, nothing, states, without
 from tipline.endings import RULES
@@ -529,6 +530,7 @@ def test_earlier_runs_and_open_clients_change_no_bit() -> None:
     assert first.velocities.tobytes() == second.velocities.tobytes()
 
 
+@pytest.mark.slow
 def test_a_hundred_worlds_leave_nothing_behind() -> None:
     """An open client holds some 30 MB: a hundred would be gigabytes."""
     prepared = start(HUNG)
@@ -579,7 +581,7 @@ raise SystemExit(before == [_is_open(handle) for handle in (1, 2)] and 7 + 2 * b
 """
 
 
-@pytest.mark.parametrize(("closed", "told"), [("", 10), (">&-", 8), ("2>&-", 9), (">&- 2>&-", 7)])
+@pytest.mark.parametrize(("closed", "told"), slow_but([("", 10), (">&-", 8), ("2>&-", 9), (">&- 2>&-", 7)], ">&- 2>&-"))
 def test_the_library_loads_on_a_closed_terminal_and_leaves_it_closed(closed: str, told: int) -> None:
     """A service may have neither stdout nor stderr."""
     done = subprocess.run(["sh", "-c", f"'{sys.executable}' -c '{CLOSED}' {closed}"], check=False, timeout=60)

@@ -55,6 +55,7 @@ def turning(begin: float, slope: float, azimuth: int, over: float) -> str:
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("text", "azimuth"),
     [
@@ -227,6 +228,7 @@ def slippery(prepared: Prepared) -> Prepared:
     return replace(prepared, build=replace(prepared.build, plant=plant))
 
 
+@pytest.mark.slow
 def test_both_front_tyres_drop_as_an_independent_planar_model_says() -> None:
     """Largest pitch within 0.05 deg, the whole course within 0.1 deg, pitch at rest within 1e-4 deg.
 

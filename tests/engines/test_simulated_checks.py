@@ -36,6 +36,7 @@ def test_a_stronger_pull_of_the_earth_is_noticed(monkeypatch: pytest.MonkeyPatch
     assert not CHECKS["engine-rocking-period"].run().passed
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["engine-rocking-impact", "engine-rocking-push"])
 def test_a_floor_that_throws_back_is_noticed(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(rocking_engine, "PLASTIC", rocking_engine.Contact())

@@ -18,6 +18,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from few import slow_but
 from tipline.engines import simulate
 from tipline.floors.laws.of_floor import floor_laws, places_met
 from tipline.geometry.ground import ZoneLaw
@@ -159,7 +160,7 @@ PER_STEP = {"yields": 2e-3, "weaker past a knee": 7e-3, "creeps": 5e-5, "under a
 """Largest difference of the depth in 3 s per millisecond of step, as a share."""
 
 
-@pytest.mark.parametrize("law", SINKING)
+@pytest.mark.parametrize("law", slow_but(SINKING, "under a spreader"))
 def test_sinking_under_a_standing_tyre_does_not_depend_on_the_step(law: str) -> None:
     """A softening place sinks faster and faster, so there the step's share grows."""
     steps = {"0.25 ms": 0.25, "1 ms": 1.0, "2 ms": 2.0, "4 ms": 4.0}

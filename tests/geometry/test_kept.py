@@ -55,6 +55,7 @@ def assert_same(one: Assembly, other: Assembly) -> None:
         assert np.array_equal(p.position, q.position), p.name
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("attachment", ["forks", "jib"])
 def test_no_number_of_another_truck_is_kept(attachment: str) -> None:
     """Each number of the machine file changed in turn, with everything kept and with nothing kept: the same bits."""

@@ -63,6 +63,7 @@ print(compiled.__file__, made.stats.cache_hits.total())
 """
 
 
+@pytest.mark.slow
 def test_another_installation_of_the_same_takes_what_was_compiled_for_the_first(tmp_path: Path) -> None:
     told, own = [], {"NUMBA_CACHE_DIR": "", "XDG_CACHE_HOME": str(tmp_path)}
     for name in ("first", "second"):

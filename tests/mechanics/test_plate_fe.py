@@ -7,6 +7,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from few import slow_but
 from tipline.errors import NumericalError
 from tipline.mechanics import _plate_system
 from tipline.mechanics.joints import planning_stress_transfer
@@ -65,6 +66,7 @@ def test_deflection_converges_with_the_square_of_the_size_and_stress_no_slower()
     assert (steps[1:] < steps[:-1] / 4.0).all()
 
 
+@pytest.mark.slow
 def test_the_ground_carries_the_load_and_the_field_is_that_of_the_plate_without_end():
     answer = _inside()
     assert answer.reaction == pytest.approx(LOAD, rel=1e-8)
@@ -154,6 +156,7 @@ class _Ring:
         return u[0], -6.0 * D * (1 + nu) * curve / self.slab.thickness**2
 
 
+@pytest.mark.slow
 def test_round_cavities_as_by_an_independent_solver_around_the_axis():
     ring = _Ring(SLAB, 6.0 * ELL)
     w0, s0 = ring.solve(LOAD, A, 0.0)
@@ -345,7 +348,7 @@ def test_a_slab_that_would_tip_into_a_cavity_is_an_error_not_a_number():
         solve_plate(panel, [PlatePatch(0.3, 0.5, 5e5, 0.3, 0.3)], [PlateCavity(1.0, 0.5, 2.6, 3.0, "rectangle")])
 
 
-@pytest.mark.parametrize("rule", [MeshRule(0.5, 0.2, 0.5), MeshRule(), FINE])
+@pytest.mark.parametrize("rule", slow_but([MeshRule(0.5, 0.2, 0.5), MeshRule(), FINE], MeshRule(0.5, 0.2, 0.5)))
 @pytest.mark.parametrize("load", [2e4, 5e5])
 def test_a_slab_tips_where_the_resultant_leaves_the_ground(load, rule):
     """Overturning about the lip against its own weight; just inside a number, or an error within a mesh's spacing."""

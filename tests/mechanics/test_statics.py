@@ -121,6 +121,7 @@ def certified(weight, balance, position, stiffness, sinkage, loads):
         assert (base @ plane <= height + slack).all()
 
 
+@pytest.mark.slow
 def test_a_truck_stands_in_every_one_of_3072_simple_cases():
     """Four tyres, each on the floor or 20, 50 or 100 mm over it, and twelve balance points, all between the tyres.
 
@@ -133,6 +134,7 @@ def test_a_truck_stands_in_every_one_of_3072_simple_cases():
             certified(200e3, p, POSITION, STIFFNESS, np.array(sinkage), loads)
 
 
+@pytest.mark.slow
 def test_drawn_tyres_carry_what_stands_between_them_and_nothing_else():
     """3 to 8 tyres anywhere, stiffness over two decades, floor within 0.1 m; tipping by the tyres' convex hull."""
     from scipy.spatial import ConvexHull

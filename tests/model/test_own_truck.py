@@ -10,6 +10,7 @@ import pytest
 from tests.shared.spec_sheet import TRUCKS, sheet_of, sheet_text
 
 import tipline
+from few import slow_but
 from tipline.errors import InputError
 from tipline.geometry.assembly import assemble
 from tipline.model.own_truck import bands_of, within_band
@@ -46,8 +47,8 @@ def test_the_truck_filled_in_weighs_what_the_scales_said(name: str, tmp_path: Pa
     assert own[1] == pytest.approx(true[1], rel=0.005)
 
 
-@pytest.mark.parametrize("name", TRUCKS)
-@pytest.mark.parametrize("scenario", ["rated", "low at home"])
+@pytest.mark.parametrize("name", slow_but(TRUCKS, "demo-truck-a"))
+@pytest.mark.parametrize("scenario", slow_but(["rated", "low at home"], "rated"))
 def test_what_is_not_known_brackets_the_full_truck(
     name: str, scenario: str, tmp_path: Path, record_property: pytest.RecordProperty
 ) -> None:
@@ -141,6 +142,7 @@ def test_the_spread_draws_what_is_not_known_and_all_inputs_read_back(tmp_path: P
     assert {knob.input for knob in knobs(again)} == {knob.input for knob in knobs(case)}
 
 
+@pytest.mark.slow
 def test_the_floor_is_asked_where_the_truck_presses_hardest(tmp_path: Path) -> None:
     case = read(LOW, {"machine": own_file(tmp_path, {"rated_load": "12 t"}), "setup.counterweight_extension": "0 m",
                       "setup.ballast_slabs": 0, "load.mass": "3 t"})  # fmt: skip
@@ -176,6 +178,7 @@ def test_a_slip_on_the_plate_is_asked_about_once_and_not_in_what_is_filled_in(tm
     assert caught.value.key == "plate_and_tape"
 
 
+@pytest.mark.slow
 def test_channels_that_are_given_stand_in_place_of_the_lean(tmp_path: Path) -> None:
     section = "depth = '200 mm', flange = '90 mm', web = '14 mm', flange_thickness = '20 mm', tie_spacing = '0.8 m'"
     machine = read_machine(own_file(tmp_path, sheet_of("demo-truck-a"), f"[mast]\nsection = [{{ {section} }}]"))

@@ -58,6 +58,7 @@ def refusals(reader: Any, *given: Any) -> list[InputError]:
     return []
 
 
+@pytest.mark.slow
 def test_the_keys_of_every_kind_of_file_refuse_with_what_to_write() -> None:
     """A dozen values in the place of each key, a table, a list or an entry among them."""
     asked = [

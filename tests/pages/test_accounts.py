@@ -21,6 +21,7 @@ from pathlib import Path
 import pytest
 
 import tipline
+from few import slow_but
 from tipline import cli
 from tipline.commands import folder
 from tipline.errors import InputError
@@ -78,13 +79,13 @@ def strange(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.mark.parametrize(
     "words",
     [
-        ("list",),
-        ("schema",),
         ("check", SCENARIO),
-        ("floor", "demo-hall-c"),
-        ("export", SCENARIO, "--format", "glb"),
         ("run", SCENARIO, *SHORT, *QUICK),
-        ("sweep", "sweep.toml", "--no-pictures"),
+        pytest.param(("list",), marks=pytest.mark.slow),
+        pytest.param(("schema",), marks=pytest.mark.slow),
+        pytest.param(("floor", "demo-hall-c"), marks=pytest.mark.slow),
+        pytest.param(("export", SCENARIO, "--format", "glb"), marks=pytest.mark.slow),
+        pytest.param(("sweep", "sweep.toml", "--no-pictures"), marks=pytest.mark.slow),
         pytest.param(("sweep", "sweep.toml", "--workers", "2"), marks=pytest.mark.slow),
         pytest.param(("slopes", SCENARIO, "--heights", "2"), marks=pytest.mark.slow),
         pytest.param(("run", SCENARIO, *SHORT, *QUICK[:4], "--draft"), marks=pytest.mark.slow),
@@ -113,8 +114,8 @@ def service_accounts_can_be_tried() -> bool:
 @pytest.mark.parametrize(
     ("words", "compiles"),
     [
-        (("check", SCENARIO, "--out", "out"), False),
-        (("floor", "demo-hall-c", "--no-pictures", "--out", "out"), False),
+        pytest.param(("check", SCENARIO, "--out", "out"), False, marks=pytest.mark.slow),
+        pytest.param(("floor", "demo-hall-c", "--no-pictures", "--out", "out"), False, marks=pytest.mark.slow),
         (("run", SCENARIO, *SHORT, *QUICK, "--out", "out"), True),
         pytest.param(("sweep", "sweep.toml", "--no-pictures", "--out", "out"), True, marks=pytest.mark.slow),
         pytest.param(("sweep", "sweep.toml", "--workers", "2", "--out", "out"), True, marks=pytest.mark.slow),
@@ -151,6 +152,7 @@ def test_settings_of_the_compiler_in_the_current_folder_are_not_read(tmp_path: P
         assert (done.stdout, done.stderr) == (answer, b"")
 
 
+@pytest.mark.slow
 def test_the_trial_render_runs_none_either(strange: Path) -> None:
     gl.probe.cache_clear()
     missing = gl.probe()
@@ -165,7 +167,7 @@ def test_a_program_in_the_current_folder_is_found(tmp_path: Path) -> None:
     assert command("--version", cwd=sources, capture_output=True).stdout.startswith(b"tipline ")
 
 
-@pytest.mark.parametrize("how", ["2>&-", ">&-", "<&- >&- 2>&-"])
+@pytest.mark.parametrize("how", slow_but(["2>&-", ">&-", "<&- >&- 2>&-"], "<&- >&- 2>&-"))
 def test_closed_streams_lose_nothing(tmp_path: Path, how: str) -> None:
     line = f"{sys.executable} -m tipline check {EXCEEDING} --out out {how}"
     done = subprocess.run(["sh", "-c", line], cwd=tmp_path, check=False)
@@ -176,7 +178,7 @@ def test_closed_streams_lose_nothing(tmp_path: Path, how: str) -> None:
     assert {path.name for path in (tmp_path / "out").iterdir()} == {"report.html", "summary.json", "inputs"}
 
 
-@pytest.mark.parametrize("which", ["stdout", "stderr", "both"])
+@pytest.mark.parametrize("which", slow_but(["stdout", "stderr", "both"], "both"))
 def test_a_reader_that_stops_changes_neither_folder_nor_exit_code(tmp_path: Path, which: str) -> None:
     """The progress goes to stderr, the page to stdout."""
     words = ("check", EXCEEDING, "--out", "out")

@@ -74,6 +74,7 @@ def test_table_and_summary_hold_the_same_answers(invoke: Invoke) -> None:
     assert high == sorted(high, reverse=True)
 
 
+@pytest.mark.slow
 def test_a_route_is_swept_and_drawn(invoke: Invoke) -> None:
     name = scenario("demo-hall-d", 6.0, 5.0)
     result = invoke("floor", name, "--route", "way.toml", "--out", "out", "--units", "us", "--quiet")

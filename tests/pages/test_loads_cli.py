@@ -117,6 +117,7 @@ def test_loads_in_us_units_and_json(invoke: Invoke) -> None:
     assert told["rated_kg"] == 6120.0
 
 
+@pytest.mark.slow
 def test_an_own_truck_is_taken_at_the_bad_ends(tmp_path: Path) -> None:
     """By plate and tape: once the axle is weighed, at what was likely, every load is greater, and the page says so."""
     own = tmp_path / "own.toml"
@@ -154,6 +155,7 @@ def test_fit_leaves_page_summary_and_the_new_file(invoke: Invoke, tmp_path: Path
     assert all(one["by_file"] <= one["read"] for one in rows)
 
 
+@pytest.mark.slow
 def test_contradictions_lead_the_page(invoke: Invoke, tmp_path: Path) -> None:
     own = tmp_path / "own.toml"
     wrong = TICKET.replace("7.65 t", "8.40 t") + TICKET

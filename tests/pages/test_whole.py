@@ -84,6 +84,7 @@ def test_run_leaves_a_whole_folder_and_prints_the_page(scenario: Path, tmp_path:
     assert f"stayed up in {summary['spread']['stayed_up']} of 50 runs" in done.stdout
 
 
+@pytest.mark.slow
 def test_json_prints_the_summary_and_nothing_else(scenario: Path, tmp_path: Path) -> None:
     words = ("--no-pictures", "--json", "--quiet", "--out", "a", "--spread", 0)
     done = tipline_command("run", scenario, *words, cwd=tmp_path)
@@ -131,6 +132,7 @@ for name in {heavy!r}:
     assert done.returncode in (0, 4), done.stderr[-2000:]
 
 
+@pytest.mark.slow
 def test_without_pybullet_run_leaves_the_same_files_and_says_who_worked_it_out(scenario: Path, tmp_path: Path) -> None:
     hidden, words = "import sys; sys.modules['pybullet'] = None", ("--no-pictures", "--spread", 0)
     for out, before in (("with", ""), ("without", hidden)):
@@ -188,8 +190,13 @@ def test_a_floor_that_may_break_is_run_over_the_range_of_its_strength(tmp_path: 
     ("ending", "stage", "settings"),
     [
         (signal.SIGINT, "simulating", ("--set", "run.duration=100 s", "--set", "run.extend_to=100 s")),
-        (signal.SIGTERM, "simulating", ("--set", "run.duration=100 s", "--set", "run.extend_to=100 s")),
-        (signal.SIGINT, "simulating the spread", ("--spread", "500")),
+        pytest.param(
+            signal.SIGTERM,
+            "simulating",
+            ("--set", "run.duration=100 s", "--set", "run.extend_to=100 s"),
+            marks=pytest.mark.slow,
+        ),
+        pytest.param(signal.SIGINT, "simulating the spread", ("--spread", "500"), marks=pytest.mark.slow),
         pytest.param(signal.SIGINT, "simulating the range of the floor's strength", ON_A_SLAB, marks=pytest.mark.slow),
         pytest.param(signal.SIGTERM, "simulating the range of the floor's strength", ON_A_SLAB, marks=pytest.mark.slow),
     ],

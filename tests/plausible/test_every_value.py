@@ -209,6 +209,7 @@ QUICK: Mapping[str, Answer] = {
 }  # fmt: skip
 
 
+@pytest.mark.slow
 def test_every_value_of_a_scenario_is_used_or_told(tmp_path: Path) -> None:
     group = bases("case", tmp_path)
     left = left_by(keys(Scenario), group, scene, {"first instant": first_instant}, QUICK, {"lasting": lasting})
@@ -256,6 +257,7 @@ def test_every_value_of_a_floor_is_used_or_told(tmp_path: Path) -> None:
     assert untold(left, group, ground) == set()
 
 
+@pytest.mark.slow
 def test_every_value_of_a_sweep_is_used_or_told() -> None:
     """Its rows as they are drawn, what is held in all of them, what is sought and how narrowly."""
 

@@ -145,6 +145,7 @@ def test_us_pages_keep_keys_and_values_as_written() -> None:
     assert items[-1] == "x.tyre.0.inflation 3.28 ft"
 
 
+@pytest.mark.slow
 def test_the_command_line_tells_it_and_refuses_it(tmp_path: Path) -> None:
     start = [sys.executable, "-m", "tipline", "check", LOW, "--quiet", "--set", "load.mass=32 t"]
     done = subprocess.run([*start, "--json"], capture_output=True, text=True, check=False)

@@ -1,5 +1,6 @@
 """Every value that a file may hold is used by the program, or a page says that it is not."""
 
+import functools
 import re
 from pathlib import Path
 
@@ -22,6 +23,7 @@ FOR_TESTS = {"because", "neighbour"}
 """Of what is expected of a scenario: read by the tests that hold it to that."""
 
 
+@functools.cache
 def used() -> str:
     """Return the sources of what works something out, and of what says that a value is not used."""
     files = (path for path in SOURCE.rglob("*.py") if path.parent.name != "model" or path.name == "not_used.py")
@@ -46,6 +48,7 @@ def test_every_key_is_read_by_name_where_something_is_worked_out(whole: type[Bas
     assert idle == set()
 
 
+@pytest.mark.slow
 def test_a_floor_alone_tells_what_of_it_is_not_used() -> None:
     changes = {"elsewhere.cbr": "6 %", "slope_towards": "90 deg"}  # beside its reaction of subgrade, and without slope
     assert floor("demo-hall-b", changes).report.not_met == (

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from cases import HUNG, Make, rated_text
+from few import slow_but
 from tipline.model.shipped import find
 from tipline.pose.assessment import assess_pose
 from tipline.slope_limits.assessment import SetUp, assess_slopes
@@ -21,7 +22,7 @@ CASES = {
 }
 
 
-@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("name", slow_but(CASES, "hung high"))
 def test_check_and_slopes_tell_the_same_figures(make: Make, name: str) -> None:
     case = make(CASES[name])
     told = {label: value for label, value, _ in assess_pose(case).holds_against}

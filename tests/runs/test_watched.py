@@ -25,6 +25,8 @@ from tipline.scenario import Case, read
 from tipline.statics.barrier import crest_losses, energies_to_tip
 from tipline.statics.truck import truck_of
 
+NAMES = list_shipped()["scenario"]
+
 
 def run_of(case: Case) -> Run:
     return simulate(case, losses=crest_losses(case), zones=floor_laws(case).zones)
@@ -75,14 +77,14 @@ def test_three_runs_are_watched_as_numpy_reads_their_record(name: str) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", list_shipped()["scenario"])
+@pytest.mark.parametrize("name", NAMES)
 def test_shipped_runs_and_their_neighbours_are_watched_as_numpy_reads_their_record(name: str) -> None:
+    """Of one its own run, of the next its neighbour's, which ends otherwise."""
     expect = read(name).scenario.expect
     assert expect is not None
     assert expect.neighbour is not None
-    for changes in ({}, dict(expect.neighbour.set)):
-        case = replace(read(name, changes), cells=())
-        agrees(case, run_of(case))
+    case = replace(read(name, dict(expect.neighbour.set) if NAMES.index(name) % 2 else {}), cells=())
+    agrees(case, run_of(case))
 
 
 @pytest.mark.slow

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import functools
 from pathlib import Path
 
 import pytest
@@ -14,13 +15,18 @@ from tipline.selftest.used_by import COMMANDS, reached_by
 
 ROOT = Path(tipline.__file__).parent
 TESTS = Path(__file__).parents[2]
-SOURCES = Sources(ROOT)
+pytestmark = pytest.mark.slow  # all the sources are read
+
+
+@functools.cache
+def sources() -> Sources:
+    return Sources(ROOT)
 
 
 def test_every_formula_is_on_the_way_of_a_command() -> None:
     """Else it is an oracle, or nobody's."""
     reached = frozenset().union(*(reached_by(command) for command in COMMANDS))
-    formulas = set(SOURCES.public("tipline.mechanics"))
+    formulas = set(sources().public("tipline.mechanics"))
     assert len(formulas) > 100
     assert formulas - reached == set()
 
@@ -29,8 +35,8 @@ def test_every_oracle_is_met() -> None:
     """Functions; their records come with them."""
     functions = {
         f"{module.removeprefix('tipline.oracles.')}.{name}"
-        for module, name in SOURCES.public("tipline.oracles")
-        if isinstance(SOURCES.node((module, name)), ast.FunctionDef)
+        for module, name in sources().public("tipline.oracles")
+        if isinstance(sources().node((module, name)), ast.FunctionDef)
     }
     assert functions == set(MET)
 
@@ -46,15 +52,15 @@ def test_the_test_that_is_named_holds_an_answer_of_the_command_against_the_oracl
     found = named(TESTS / file, name)
     module, function = oracle.split(".")
     by_way = {one for one in found if one[0].startswith("tipline.oracles")}
-    assert (f"tipline.oracles.{module}", function) in SOURCES.reached(by_way)
+    assert (f"tipline.oracles.{module}", function) in sources().reached(by_way)
     own = {one for one in found if not one[0].startswith("tipline.oracles")}
-    own |= SOURCES.reached({one for one in own if one[0].startswith("tipline.selftest")})
+    own |= sources().reached({one for one in own if one[0].startswith("tipline.selftest")})
     assert own & reached_by(command) - of_any_check()
 
 
 def of_any_check() -> set[Definition]:
     """What a check comes to whatever it computes."""
-    return SOURCES.reached([("tipline.selftest.check", "Check")])
+    return sources().reached([("tipline.selftest.check", "Check")])
 
 
 def named(file: Path, test: str) -> set[Definition]:
@@ -86,11 +92,11 @@ def named(file: Path, test: str) -> set[Definition]:
                 one
                 for part in parts
                 if isinstance(part, ast.Attribute) and isinstance(part.value, ast.Name) and part.value.id in imported
-                for one in [SOURCES.resolve(f"{imported[part.value.id]}.{part.attr}")]
+                for one in [sources().resolve(f"{imported[part.value.id]}.{part.attr}")]
                 if isinstance(one, tuple)
             }
         elif name in imported:
-            one = SOURCES.resolve(imported[name])
+            one = sources().resolve(imported[name])
             if isinstance(one, tuple):
                 found.add(one)
     return found

@@ -44,6 +44,7 @@ def test_every_published_check_stands_in_the_file_of_its_source() -> None:
             assert f'"{check.printed}"' in holding[0]
 
 
+@pytest.mark.slow
 def test_all_checks_agree_and_readme_counts_them_right() -> None:
     """The command exits 0 only if they do; both kinds and each status are told as many as there are.
 
@@ -192,6 +193,7 @@ def test_both_tables_fit_the_terminal(width: int) -> None:
     assert all(" ".join(check.what.split()) in flat for check in CHECKS)
 
 
+@pytest.mark.slow
 def test_the_command_prints_checks_and_recorded_results_apart() -> None:
     """As JSON both lists are whole."""
     done = CliRunner().invoke(app, ["self-test", "--json"])

@@ -88,6 +88,7 @@ def test_a_definition_that_is_not_there_is_told(reached) -> None:
         reached("made.door", "way_out")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("command", "ask"),
     [

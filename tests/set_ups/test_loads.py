@@ -82,7 +82,7 @@ def heaviest_that_stands(truck: Truck, slope: float, azimuth: float = 0.0) -> fl
 
 
 @pytest.mark.parametrize(
-    "asked", [*SET_UPS[:3], *(pytest.param(asked, marks=pytest.mark.slow) for asked in SET_UPS[3:])], ids=str
+    "asked", [*SET_UPS[:1], *(pytest.param(asked, marks=pytest.mark.slow) for asked in SET_UPS[1:])], ids=str
 )
 def test_two_routes_give_the_same_greatest_load_on_a_slope_ahead(asked: SetUp, tmp_path: Path) -> None:
     """The formula for many set-ups at once, and bisection on the pose of `check`; tyres and mast give in both.

@@ -124,6 +124,7 @@ def ends_at_nought(name: str, case: Case, directions: np.ndarray) -> int:
     return ended
 
 
+@pytest.mark.slow
 def test_the_distances_of_the_demo_trucks_are_nought_where_the_equilibrium_ends(make: Make) -> None:
     directions = np.radians(np.arange(0.0, 360.0, 20.0))
     ended = [ends_at_nought(name, case, directions) for name, case in of_demo_trucks(make)]

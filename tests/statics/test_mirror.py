@@ -31,6 +31,7 @@ def drawn(make: Make, count: int) -> Iterator[tuple[dict[str, str], Case]]:
         yield change, make(HUNG, change)
 
 
+@pytest.mark.slow
 def test_an_even_truck_has_even_distances_in_every_jib_set_up(make: Make) -> None:
     told = 0
     for change, case in drawn(make, 120):

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from few import slow_but
 from tipline import view
 from tipline.report import html, summary, text
 from tipline.report.notebook import fragment_of
@@ -329,7 +330,7 @@ def test_a_plot_names_no_mark_that_is_not_in_it(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("made", [drawn, grid, thresholds])
-@pytest.mark.parametrize("system", ["si", "us"])
+@pytest.mark.parametrize("system", slow_but(["si", "us"], "us"))
 def test_page_summary_plots_and_notebook(made: Any, system: Any, tmp_path: Path) -> None:
     report = made(tmp_path)
     page = sweep_page(report, system)

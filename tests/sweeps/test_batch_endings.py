@@ -34,6 +34,7 @@ import numpy as np
 import pytest
 
 from drawn import draws
+from few import slow_but
 from tipline import engines
 from tipline.engines.prepare import prepare
 from tipline.engines.watching import watch_of
@@ -104,7 +105,9 @@ def test_a_free_load_that_stays_lets_the_truck_down_as_one_that_is_held() -> Non
     assert single.peak_depth == pytest.approx(batch.peak_depth)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize(
+    "name", slow_but(NAMES, "front-tyre-breaks-through-load-high", "service-stop-load-low", "floor-falls-sideways")
+)
 def test_the_bound_for_springs_on_the_crest_is_one(name: str) -> None:
     """What springs hold at rest and give on the crest is more than what the crest, by saddle search, lies lower."""
     found = read(name)
@@ -204,6 +207,7 @@ def test_a_truck_that_rocks_on_ends_as_a_single_run_does(slope: float) -> None:
     assert run_batch([found])[0].truck == single.truck
 
 
+@pytest.mark.slow
 def test_short_commands_say_all_that_the_long_ones_say() -> None:
     """A table that ends at the duration is the start of the whole one, whose further rows are its last one again."""
     late = [read("service-stop-load-high", {"event.0.at": f"{at} s"}) for at in (7.0, 7.4, 7.7, 7.95)]

@@ -174,6 +174,7 @@ most = 1.5
 """
 
 
+@pytest.mark.slow
 def test_the_whole_way_from_a_file_to_the_report_gives_them_too(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -180,6 +180,7 @@ def test_a_sag_finds_the_stiffness_of_the_mast(machine: Machine) -> None:
     assert mast.told == "yes"
 
 
+@pytest.mark.slow
 def test_a_wrong_reading_is_named_first(machine: Machine) -> None:
     """300 kg too much on one axle of one weighing among six, on scales good to 20 kg."""
     right = [weighed(machine, weighing) for weighing in WEIGHINGS]
@@ -209,6 +210,7 @@ def test_one_weighing_does_not_tell_parts_apart(machine: Machine) -> None:
     assert "all the way out" in proposed["counterweight.mass"].how
 
 
+@pytest.mark.slow
 def test_the_weighing_that_is_proposed_tells_as_much_as_promised(machine: Machine) -> None:
     """The spread of the counterweight's mass after it, within a tenth; scales as good as the promise takes them."""
     first = weighed(machine, BASE).model_copy(update={"accuracy": None})
@@ -219,6 +221,7 @@ def test_the_weighing_that_is_proposed_tells_as_much_as_promised(machine: Machin
     assert promised.after < 0.5 * promised.before
 
 
+@pytest.mark.slow
 def test_a_plate_keeps_the_truck_from_being_too_light() -> None:
     """Demo truck A with 20 % less counterweight than its plate needs: the fit gives some of it back."""
     read = read_machine("demo-truck-a")
