@@ -1,8 +1,9 @@
 """Loads that lie free on the forks, over holes, in stops and on slopes: no run breaks down, whatever becomes of them.
 
 Before, places of the load met the forks' planes for 80 mm of depth and not at all past it or beside them: one that came
-back from the side took up as much as 80 kJ at once, and of 199 such runs 19 broke down at every step. Of seeds 0 to 499
-two do now, 27 and 347: a braked tyre that yaws in a hole, which gains energy with the load fixed as well.
+back from the side took up as much as 80 kJ at once, and of 199 such runs 19 broke down at every step. Two of
+seeds 0 to 499, 27 and 347, did so until a tyre's friction acted at its contact: braked, it yawed in a hole, where that
+lies ahead of the hub. None does now.
 """
 
 from __future__ import annotations
@@ -22,6 +23,8 @@ from tipline.scenario import Case
 from trucks import FREE, case
 
 DRAWS = 24
+YAWED = (27, 347)
+"""Draws in which a braked tyre yaws in a hole, past the first."""
 TYRES = ("front-left", "front-right", "rear-left", "rear-right")
 SETUP = """
 title = "A load that lies free"
@@ -87,7 +90,7 @@ def rolled(seed: int) -> Rolled | None:
 
 
 def test_no_run_of_a_free_load_breaks_down() -> None:
-    made = {seed: rolled(seed) for seed in range(DRAWS)}
+    made = {seed: rolled(seed) for seed in (*range(DRAWS), *YAWED)}
     ran = {seed: run for seed, run in made.items() if run is not None}
     assert len(ran) > 0.7 * DRAWS
     broken = [seed for seed, run in ran.items() if int(run.watch.seen[w.S_WHY]) == w.BY_ERROR]

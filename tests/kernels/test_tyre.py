@@ -219,14 +219,28 @@ LAPPING = {
     "side by side, lapping": [square(-0.07, 0.10, -0.4, 0.02), square(-0.12, 0.04, -0.03, 0.4)],
     "side by side, apart": [square(-0.07, 0.10, -0.4, -0.02), square(-0.12, 0.04, 0.01, 0.4)],
     "one of them": [square(-0.07, 0.10, -0.4, 0.02)],
+    "three ruts": [square(-0.10, 0.03, -0.4, 0.4), square(-0.02, 0.09, -0.4, 0.4), square(-0.14, 0.12, -0.4, 0.4)],
+    "two ruts beside a third": [
+        square(-0.07, 0.01, -0.4, 0.03),
+        square(0.02, 0.10, -0.4, 0.03),
+        square(-0.12, 0.07, 0.01, 0.4),
+    ],
+    "four": [
+        square(-0.10, 0.03, -0.4, 0.4),
+        square(-0.02, 0.06, -0.4, 0.4),
+        square(-0.12, 0.10, -0.4, -0.02),
+        square(-0.15, 0.14, -0.4, 0.4),
+    ],
 }
 
 
-@pytest.mark.parametrize("depths", [(0.04, 0.015), (0.02, 0.04)], ids=["first deeper", "second deeper"])
+@pytest.mark.parametrize(
+    "depths", [(0.04, 0.015, 0.01, 0.005), (0.02, 0.04, 0.03, 0.01)], ids=["first deeper", "second deeper"]
+)
 @pytest.mark.parametrize("turned", [0.0, 0.5 * pi, 0.3])
 @pytest.mark.parametrize("name", LAPPING)
 def test_a_strip_over_places_carries_the_sum_of_its_points_on_the_deepest_floor(
-    tyre: Array, name: str, turned: float, depths: tuple[float, float]
+    tyre: Array, name: str, turned: float, depths: tuple[float, ...]
 ) -> None:
     h, cs, sn = 0.31, cos(turned), sin(turned)
     places = np.zeros((len(LAPPING[name]), at.N_PLACE))
@@ -243,7 +257,7 @@ def test_a_strip_over_places_carries_the_sum_of_its_points_on_the_deepest_floor(
 
 
 @pytest.mark.parametrize("order", list(permutations(range(3))))
-def test_the_two_deepest_of_three_places_hold_a_strip_in_whatever_order_they_came(
+def test_the_deepest_of_three_places_hold_a_strip_in_whatever_order_they_came(
     tyre: Array, order: tuple[int, ...]
 ) -> None:
     """The shallowest lies within the others, so the deepest floor at each point has no part of it."""
@@ -255,6 +269,24 @@ def test_the_two_deepest_of_three_places_hold_a_strip_in_whatever_order_they_cam
     assert found[:2] == pytest.approx((force, energy), rel=1e-3)
     assert on == pytest.approx(each, rel=2e-3, abs=1e-9)
     assert on[order.index(2)] == 0.0
+
+
+@pytest.mark.parametrize("name", ["three ruts", "two ruts beside a third", "four"])
+def test_the_push_in_many_places_is_the_gradient_of_the_energy(tyre: Array, name: str) -> None:
+    """Two of them were seen before: a rut of its own that came third was entered all at once, which gave 2 kJ."""
+    rows, depth, e, felt = np.zeros((len(LAPPING[name]), at.N_PLACE)), np.array([0.045, 0.038, 0.02, 0.01]), 1e-6, 0
+    rows[:, : at.P_HY + 1] = LAPPING[name]
+
+    def look(x: float, y: float) -> tuple[float, ...]:
+        return strip(tyre, x, y, 0.31, 1.0, 0.0, 1.0, rows, depth, np.zeros(len(rows)), True)
+
+    for x in np.linspace(-0.3, 0.3, 31):
+        force, _, ahead, aside, *_ = look(x, 0.013)
+        felt += abs(ahead) > 100.0
+        for push, dx, dy in ((ahead, e, 0.0), (aside, 0.0, e)):
+            slope = -(look(x + dx, 0.013 + dy)[1] - look(x - dx, 0.013 - dy)[1]) / (2 * e)
+            assert push == pytest.approx(slope, rel=0.02, abs=0.012 * force)
+    assert felt > 5
 
 
 def beside(far: float, turned: float) -> Array:

@@ -108,6 +108,23 @@ def test_wrench_in_and_beside_a_hole_is_the_gradient_of_the_energy(low: float, l
     assert (aside > 0.1 * load)[touching].sum() > 3
 
 
+def test_friction_aside_acts_at_the_contact_that_it_is_felt_at() -> None:
+    """On an edge the contact lies ahead of the hub: the work of a push aside is the push times the contact's own way.
+
+    It acted below the hub before, so that a braked wheel that yawed in a hole gained 1.7 kW.
+    """
+    made, turn = plant(), np.eye(3)
+    for ahead in (-0.38, 0.38):
+        centre = np.array([ahead, 0.0, 0.83])
+        _, none, out = at_pose(made, centre, turn, DEPTH)
+        assert abs(out[4] - centre[0] - 0.9) > 0.03
+        pushed, lossy = np.zeros((6, 6)), np.zeros((6, 6))
+        apply_tyre(0, (0.0, 1.0, 0.0), np.array([centre] * 6), pushed, lossy, out, (0.9, 0.6, -0.5), 0.0, 1e3)
+        arm = out[4:7] - centre
+        assert pushed[0] - none == pytest.approx(np.concatenate(((0.0, 1e3, 0.0), np.cross(arm, (0.0, 1e3, 0.0)))))
+        assert (lossy[0] - (pushed[0] - none))[:3] == pytest.approx((0.0, 0.0, out[3]))
+
+
 def test_wrench_at_a_threshold_is_the_gradient_of_the_energy() -> None:
     """A place that stands 20 mm out of the floor, random poses on and beside it: half within 0.3 %, all within 6 %."""
     made, rng, rows = plant(), np.random.default_rng(11), []

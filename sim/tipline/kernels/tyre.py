@@ -24,6 +24,12 @@ FLATTEST = 0.25
 WEDGED = 0.5
 """The same for a wheel that is down in a place (our choice, 60 degrees): its flank lies on the edge then, not its
 tread."""
+MET = 4
+"""Places under one strip that are told apart (our choice: ruts of twins, one's own, and a hole)."""
+
+Cut = tuple[float, float, float]
+ABSENT: Cut = (0.0, 0.0, -1e3)
+"""A place that is not there: of no length, and narrower than any tread (numerical) [m]."""
 
 
 def segment(r: float, h: float, k: float, hard: float) -> tuple[float, float]:
@@ -242,10 +248,10 @@ def strip(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
     In order: vertical force, energy, edge and wall force (world x, y), load-weighted place along and level, moment of
     edge and wall force about the vertical through (x, y), share of the width inside a place.
     (x, y, z) is the strip's middle on the wheel axis, (ex, ey) the heading, upright the cosine of the lean.
-    on_place[i] collects the vertical force on each place. The two deepest places under one strip are seen.
+    on_place[i] collects the vertical force on each place. The four deepest places under one strip are seen.
     sunk: the strip has been down in a place; where it leaves it sideways it hangs over the wall (see `line_force`).
     """
-    first, second = -1, -1
+    first, second, third, fourth = -1, -1, -1, -1
     reach, width = tyre[at.T_R], tyre[at.T_W] / at.STRIPS
     for i in range(places.shape[0]):
         if depth[i] == 0.0:
@@ -256,9 +262,13 @@ def strip(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
             continue
         if place_cut(places[i], x, y, ex, ey, reach, width)[5] > 0.0:
             if first < 0 or depth[i] > depth[first]:
-                first, second = i, first
+                first, second, third, fourth = i, first, second, third
             elif second < 0 or depth[i] > depth[second]:
-                second = i
+                second, third, fourth = i, second, third
+            elif third < 0 or depth[i] > depth[third]:
+                third, fourth = i, third
+            elif fourth < 0 or depth[i] > depth[fourth]:
+                fourth = i
     h = z / upright
     if first < 0:
         if sunk:
@@ -267,7 +277,8 @@ def strip(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
             force, energy = whole_strip(tyre, h)
         return force / upright, energy, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     if second >= 0:
-        return two_places(tyre, h, x, y, ex, ey, upright, places, depth, on_place, sunk, first, second)
+        found = (first, second, third, fourth)
+        return several_places(tyre, h, x, y, ex, ey, upright, places, depth, on_place, sunk, found)
     a, b, aside, drift, half, kind, turn, swap = place_cut(places[first], x, y, ex, ey, reach, width)
     cut_x, cut_y, wall_x, wall_y = directions(places[first], turn, swap)
     f, u, _, high, m = part_strip(tyre, h, -4.0 * reach, a, sunk)
@@ -306,29 +317,25 @@ def directions(place: Floats, turn: float, swap: float) -> tuple[float, float, f
     return -cs * turn, -sn * turn, -sn, cs
 
 
-def shares(
-    s: float,
-    deep_cut: tuple[bool, float, float, float],
-    shallow_cut: tuple[bool, float, float, float],
-    width: float,
-    level: int,
-) -> tuple[float, float, float]:
+def shares(s: float, cuts: tuple[Cut, Cut, Cut, Cut], width: float, level: int, by: int) -> tuple[float, float]:
     """Return the share of a strip's width at s ahead of its hub on a level, and how it changes as its middle moves.
 
-    deep_cut, shallow_cut: whether s lies between the ends of a place, its aside, drift, half as from `place_cut`, and
-    the same of a shallower one; level: 1 and 2 for these, 0 for the floor beside both. The deeper one comes first, the
-    other fills what that leaves. The last two: how much it changes by moving along the side axis of each place [1/m].
+    cuts: aside, drift, half of each place as from `place_cut`, the deepest first; level: 1 to 4 for these, 0 for the
+    floor beside them all. A deeper one comes first, the next fills what that leaves. The second value: by how much the
+    share changes by moving along the side axis of place `by` [1/m].
     """
-    part, slope, rest, sloping = 0.0, 0.0, 0.0, 0.0
-    if deep_cut[0]:
-        part, slope = share_inside(deep_cut[1] + deep_cut[2] * s, deep_cut[3], width)
-    if level == 1:
-        return part, slope, 0.0
-    if shallow_cut[0]:
-        rest, sloping = share_inside(shallow_cut[1] + shallow_cut[2] * s, shallow_cut[3], width)
-    if part + rest >= 1.0:
-        return (1.0 - part, -slope, 0.0) if level == 2 else (0.0, 0.0, 0.0)
-    return (rest, 0.0, sloping) if level == 2 else (1.0 - part - rest, -slope, -sloping)
+    left, sloping = 1.0, 0.0
+    for n in range(MET):
+        cut = cuts[n]
+        part, slope = share_inside(cut[0] + cut[1] * s, cut[2], width)
+        if n != by:
+            slope = 0.0
+        if part >= left:
+            part, slope = left, sloping
+        if level == n + 1:
+            return part, slope
+        left, sloping = left - part, sloping - slope
+    return left, sloping
 
 
 def level_strip(
@@ -336,51 +343,66 @@ def level_strip(
     h: float,
     low: float,
     high: float,
-    deep_cut: tuple[bool, float, float, float],
-    shallow_cut: tuple[bool, float, float, float],
+    cuts: tuple[Cut, Cut, Cut, Cut],
+    walls: tuple[Cut, Cut, Cut, Cut],
     width: float,
     level: int,
     hangs: bool,
-) -> tuple[float, float, float, float, float, float, float, float, float]:
-    """Return what `part_strip` does, weighted by the share of one level where two places overlap, and the walls' push.
+) -> tuple[float, float, float, float, float, float, float, float]:
+    """Return what `part_strip` does, weighted by the share of one level where places overlap, and the walls' push.
 
-    deep_cut, shallow_cut, level: as in `shares`; no end of a place lies between low and high. hangs: over a wall,
-    `line_force`. The last four: push along the side axis of each place [N], and both pushes times s.
+    cuts, level: as in `shares`; no end of a place lies between low and high. walls: of each place the world's x and y
+    of the way its side walls push, and how far that turns the heading. hangs: over a wall, `line_force`. The last
+    three: push of the walls along world x, y [N], and its moment about the vertical.
     """
     r = tyre[at.T_R]
     if h >= r:
-        return 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+        return 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     h, lifts = sunk(h, r)
     c = sqrt(r * r - h * h)
     a, b = max(low, -c), min(high, c)
     if b <= a:
-        return 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+        return 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     middle, reach = 0.5 * (a + b), 0.5 * (b - a)
-    force, energy, moment, push1, push2, turn1, turn2 = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    force, energy, moment, push_x, push_y, turn = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     for i in range(3):
         for side in (-1.0, 1.0):
             s = middle + side * reach * _G[i]
-            share, slope1, slope2 = shares(s, deep_cut, shallow_cut, width, level)
+            share, _ = shares(s, cuts, width, level, -1)
             q, u = line_force(tyre, sqrt(r * r - s * s) - h, hangs)
             weight = reach * _H[i]
             force += weight * share * q
             energy += weight * share * u
             moment += weight * share * q * s
-            push1 -= weight * slope1 * u
-            push2 -= weight * slope2 * u
-            turn1 -= weight * slope1 * u * s
-            turn2 -= weight * slope2 * u * s
+            for n in range(MET):
+                if cuts[n][2] > 0.0:
+                    push = -weight * shares(s, cuts, width, level, n)[1] * u
+                    push_x += push * walls[n][0]
+                    push_y += push * walls[n][1]
+                    turn += push * s * walls[n][2]
     at_low, at_high = 0.0, 0.0
     if a > -c:
-        at_low = shares(a, deep_cut, shallow_cut, width, level)[0] * line_force(tyre, sqrt(r * r - a * a) - h, hangs)[1]
+        at_low = shares(a, cuts, width, level, -1)[0] * line_force(tyre, sqrt(r * r - a * a) - h, hangs)[1]
     if b < c:
-        at_high = (
-            shares(b, deep_cut, shallow_cut, width, level)[0] * line_force(tyre, sqrt(r * r - b * b) - h, hangs)[1]
-        )
-    return lifts * force, energy, at_low, at_high, lifts * moment, push1, push2, turn1, turn2
+        at_high = shares(b, cuts, width, level, -1)[0] * line_force(tyre, sqrt(r * r - b * b) - h, hangs)[1]
+    return lifts * force, energy, at_low, at_high, lifts * moment, push_x, push_y, turn
 
 
-def two_places(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
+def met(
+    places: Floats, i: int, x: float, y: float, ex: float, ey: float, reach: float, width: float
+) -> tuple[Cut, Cut, Cut]:
+    """Return of place i: from, to, half; aside, drift, half; the side walls' way in x, y, and how that turns (ex, ey).
+
+    From, to, aside, drift, half as from `place_cut`; below 0 there is none, which takes no share.
+    """
+    if i < 0:
+        return ABSENT, ABSENT, ABSENT
+    a, b, aside, drift, half, _, turn, swap = place_cut(places[i], x, y, ex, ey, reach, width)
+    _, _, wall_x, wall_y = directions(places[i], turn, swap)
+    return (a, b, half), (aside, drift, half), (wall_x, wall_y, wall_y * ex - wall_x * ey)
+
+
+def several_places(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
     tyre: Floats,
     h: float,
     x: float,
@@ -392,56 +414,62 @@ def two_places(  # noqa: PLR0913 - floats and arrays only: compiled code has a s
     depth: Floats,
     on_place: Floats,
     sunk: bool,
-    deep: int,
-    shallow: int,
+    found: tuple[int, int, int, int],
 ) -> tuple[float, float, float, float, float, float, float, float]:
-    """Return what `strip` does where a strip meets two places: the floor at a point is that of the deeper one there.
+    """Return what `strip` does where a strip meets more than one place: the floor at a point is that of the deepest.
 
-    So a hole is not filled by ground that gives way beside it, and nothing jumps where the other becomes the deeper.
+    So a hole is not filled by ground that gives way beside it, and nothing jumps where another becomes the deepest.
+    found: the places, the deepest first, then -1.
     """
     reach, width = tyre[at.T_R], tyre[at.T_W] / at.STRIPS
-    a1, b1, aside1, drift1, half1, _, turn1, swap1 = place_cut(places[deep], x, y, ex, ey, reach, width)
-    a2, b2, aside2, drift2, half2, _, turn2, swap2 = place_cut(places[shallow], x, y, ex, ey, reach, width)
-    cut1_x, cut1_y, wall1_x, wall1_y = directions(places[deep], turn1, swap1)
-    cut2_x, cut2_y, wall2_x, wall2_y = directions(places[shallow], turn2, swap2)
+    ends_1, cut_1, wall_1 = met(places, found[0], x, y, ex, ey, reach, width)
+    ends_2, cut_2, wall_2 = met(places, found[1], x, y, ex, ey, reach, width)
+    ends_3, cut_3, wall_3 = met(places, found[2], x, y, ex, ey, reach, width)
+    ends_4, cut_4, wall_4 = met(places, found[3], x, y, ex, ey, reach, width)
+    ends, walls = (ends_1, ends_2, ends_3, ends_4), (wall_1, wall_2, wall_3, wall_4)
     total, energy, moment, level, side_x, side_y, twist, before = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-    start, cut_x, cut_y = -4.0 * reach, 0.0, 0.0
+    start, at_start, inside = -4.0 * reach, -1, 0.0
     while start < 4.0 * reach:
-        end, next_x, next_y = 4.0 * reach, 0.0, 0.0
-        for n in range(4):
-            cut = a1 if n == 0 else b1 if n == 1 else a2 if n == 2 else b2
-            if start < cut < end:
-                end = cut
-                next_x, next_y = (cut1_x, cut1_y) if n < 2 else (cut2_x, cut2_y)
+        end, at_end = 4.0 * reach, -1
+        for n in range(MET):
+            for side in range(2):
+                if ends[n][2] > 0.0 and start < ends[n][side] < end:
+                    end, at_end = ends[n][side], n
         s = 0.5 * (start + end)
-        in_deep, in_shallow = a1 < s < b1, a2 < s < b2
-        deep_cut, shallow_cut = (in_deep, aside1, drift1, half1), (in_shallow, aside2, drift2, half2)
-        lows, highs = 0.0, 0.0
-        for n in range(3):
-            if (n == 1 and not in_deep) or (n == 2 and not in_shallow):
+        cuts = (
+            cut_1 if ends_1[0] < s < ends_1[1] else ABSENT,
+            cut_2 if ends_2[0] < s < ends_2[1] else ABSENT,
+            cut_3 if ends_3[0] < s < ends_3[1] else ABSENT,
+            cut_4 if ends_4[0] < s < ends_4[1] else ABSENT,
+        )
+        if start < 0.0 < end:
+            for n in range(MET):
+                inside = max(inside, share_inside(cuts[n][0], cuts[n][2], width)[0])
+        lows, highs, hangs = 0.0, 0.0, False
+        for n in range(1, MET + 2):  # the places, then the floor beside them
+            j = found[n - 1] if n <= MET else -1
+            if n <= MET and cuts[n - 1][2] < 0.0:
                 continue
-            down = h if n == 0 else h + depth[deep if n == 1 else shallow] / upright
-            hangs = (sunk or in_deep or in_shallow) if n == 0 else (n == 2 and in_deep)
-            f, u, low, high, m, push1, push2, bend1, bend2 = level_strip(
-                tyre, down, start, end, deep_cut, shallow_cut, width, n, hangs
+            down = h + depth[j] / upright if n <= MET else h
+            hangs = hangs or (n > MET and sunk)
+            f, u, low, high, m, push_x, push_y, bend = level_strip(
+                tyre, down, start, end, cuts, walls, width, n if n <= MET else 0, hangs
             )
             total, energy, moment = total + f, energy + u, moment + m
             lows, highs = lows + low, highs + high
-            side_x += push1 * wall1_x + push2 * wall2_x
-            side_y += push1 * wall1_y + push2 * wall2_y
-            twist += bend1 * (wall1_y * ex - wall1_x * ey) + bend2 * (wall2_y * ex - wall2_x * ey)
-            if n > 0:
-                i = deep if n == 1 else shallow
-                on_place[i] += f / upright
-                level -= f * depth[i]
-        jump = before - lows
-        side_x -= jump * cut_x
-        side_y -= jump * cut_y
-        twist -= jump * start * (cut_y * ex - cut_x * ey)
-        before, start, cut_x, cut_y = highs, end, next_x, next_y
-    inside = share_inside(aside1, half1, width)[0] if a1 < 0.0 < b1 else 0.0
-    if a2 < 0.0 < b2:
-        inside = max(inside, share_inside(aside2, half2, width)[0])
+            side_x, side_y, twist = side_x + push_x, side_y + push_y, twist + bend
+            if n <= MET:
+                on_place[j] += f / upright
+                level -= f * depth[j]
+            hangs = True
+        if at_start >= 0:
+            jump, i = before - lows, found[at_start]
+            _, _, _, _, _, _, turn, swap = place_cut(places[i], x, y, ex, ey, reach, width)
+            cut_x, cut_y, _, _ = directions(places[i], turn, swap)
+            side_x -= jump * cut_x
+            side_y -= jump * cut_y
+            twist -= jump * start * (cut_y * ex - cut_x * ey)
+        before, start, at_start = highs, end, at_end
     along = moment / total if total > 0.0 else 0.0
     below = level / total if total > 0.0 else 0.0
     return total / upright, energy, side_x, side_y, along, below, twist, inside

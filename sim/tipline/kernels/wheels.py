@@ -132,12 +132,14 @@ def apply_tyre(
     """Add one tyre's forces to its carrier: load and side at the contact, drag at hub height; axis: of the wheel."""
     ex, ey = out[7], out[8]
     px, py, pz = out[4] - position[b, 0], out[5] - position[b, 1], out[6] - position[b, 2]
+    tx, ty = -ey, ex
+    # friction acts where its bristles are bent: ahead of the hub or behind it on an edge
+    add_force(wrench, b, px, py, pz, side * tx, side * ty, 0.0)
+    add_force(lossy, b, px, py, pz, side * tx, side * ty, 0.0)
     # the load acts straight below the hub: its lever ahead turns the wheel, not the truck
     along = (px - hub[0]) * ex + (py - hub[1]) * ey
     px, py = px - along * ex, py - along * ey
-    tx, ty = -ey, ex
-    aside = side + out[2]
-    add_force(wrench, b, px, py, pz, aside * tx, aside * ty, out[0])
+    add_force(wrench, b, px, py, pz, out[2] * tx, out[2] * ty, out[0])
     add_force(wrench, b, px, py, hub[2], drag * ex, drag * ey, 0.0)
     add_force(wrench, b, hub[0], hub[1], hub[2], out[1] * ex, out[1] * ey, 0.0)
     # a leaning wheel's heading turns about the line from the floor to its hub, not about the vertical
@@ -145,7 +147,7 @@ def apply_tyre(
     wrench[b, 3] += out[12] * ex - bend * axis[0]
     wrench[b, 4] += out[12] * ey - bend * axis[1]
     wrench[b, 5] += out[13]
-    add_force(lossy, b, px, py, pz, side * tx, side * ty, out[3])
+    add_force(lossy, b, px, py, pz, 0.0, 0.0, out[3])
     add_force(lossy, b, px, py, hub[2], drag * ex, drag * ey, 0.0)
 
 
