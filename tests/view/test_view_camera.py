@@ -63,6 +63,34 @@ def test_a_truck_that_rocks_is_seen_to_rock(make_story: Callable[..., Story]) ->
     assert np.abs(travel(story, ASPECT, fit(story, ASPECT))).max() < 0.05
 
 
+def test_it_moves_in_on_a_truck_that_lies(make_story: Callable[..., Story]) -> None:
+    """With the load at 6.5 m what lies is smaller than what stood: it stayed 18 m away before, now as near as fits."""
+    story = make_story(6.5)
+    lies = replace(
+        story, time=np.concatenate([story.time, story.time[-1] + 0.01 * np.arange(1, 401)]), **lasting(story)
+    )
+    camera = fit(lies, ASPECT)
+    moved = travel(lies, ASPECT, camera)
+    last = Camera(camera.position + moved[-1], camera.focus + moved[-1])
+    seen = in_picture(reach(lies, [len(lies.time) - 1]), last)
+    assert 0.75 < np.abs(seen).max() < 1.0
+    assert held(lies, camera) < 1.0
+
+
+def lasting(story: Story) -> dict[str, object]:
+    """What of a story has samples, its last one repeated 400 times."""
+
+    def longer(values: Array) -> Array:
+        return np.concatenate([values, np.repeat(values[-1:], 400, axis=0)])
+
+    return {
+        **{name: longer(getattr(story, name)) for name in ("matrices", "balance", "gravity", "roll", "pitch")},
+        "cause_points": longer(story.cause_points),
+        "tyres": tuple(replace(t, load=longer(t.load), contact=longer(t.contact)) for t in story.tyres),
+        "places": tuple(replace(p, depth=longer(p.depth)) for p in story.places),
+    }
+
+
 def test_the_end_is_seen_from_where_load_and_truck_do_not_hide_each_other(make_story: Callable[..., Story]) -> None:
     story = make_story(2.0, over=False)
     ahead = story.matrices[0, 0, :3, 0]

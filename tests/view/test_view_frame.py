@@ -30,6 +30,7 @@ def blank(story: Story, view: tuple[int, int]) -> Frame:
         lines=np.full((len(story.lines), 2, 2), 120.0),
         balance=np.array([[300.0, 180.0]]),
         places=np.array([[220.0, 240.0]] * len(story.places)),
+        raised=np.array([[320.0, 260.0]] * len(story.raised)),
         rope=np.zeros((0, 2)),
         parts=np.array([[250.0, 50.0, 350.0, 200.0]]),
     )
@@ -43,6 +44,16 @@ def test_every_frame_is_marked(make_story: Callable[..., Story]) -> None:
     first, second = marking_lines(story)
     assert first == "computed, not recorded · run a1b2c3d4 · 7 values assumed"
     assert "estimate" in second
+
+
+def test_a_threshold_has_its_name_and_height(make_story: Callable[..., Story], monkeypatch: pytest.MonkeyPatch) -> None:
+    ring = np.array([[7.0, 3.0], [7.1, 3.0], [7.1, 5.0], [7.0, 5.0]])
+    story = replace(make_story(), raised=((ring, 0.02),))
+    written, write = [], frame.write
+    monkeypatch.setattr(frame, "write", lambda *args, **said: written.append(args[2]) or write(*args, **said))
+    composer = Composer(story)
+    composer.picture(blank(story, composer.layout.view), 0, "")
+    assert "threshold, 20 mm high" in written
 
 
 @pytest.mark.parametrize("draft", [False, True])

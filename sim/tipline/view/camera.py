@@ -1,7 +1,7 @@
 """Where the camera stands: on the side of the cause, as near as holds truck and load, and how it goes with them.
 
 It stands for the first sample, so that its place tells nothing of the ending; later it moves no more than is needed
-to keep truck and load in the picture, and so a truck that rocks is seen to rock.
+to keep truck and load in the picture, and so a truck that rocks is seen to rock. On what lies it moves in.
 """
 
 from __future__ import annotations
@@ -95,7 +95,7 @@ def travel(story: Story, aspect: float, camera: Camera) -> Array:
     """Give how far a camera that fits the first sample has to go (n, 3), in the levelled world.
 
     It goes with a truck that drives off. Besides it moves aside, up or back only as far as keeps truck and load in the
-    picture, evened out over time.
+    picture, evened out over time, and in on a truck that lies.
     """
     way, back = _way(story), camera.position - camera.focus
     back = back / np.linalg.norm(back)
@@ -106,18 +106,23 @@ def travel(story: Story, aspect: float, camera: Camera) -> Array:
     start = basis @ camera.position
     samples = _evenly(story, _SAMPLES)
     shown = [(reach(story, [k]) - way[k]) @ basis.T for k in samples]
-    place, centres = start.copy(), []
+    place, least, centres, nearest = start.copy(), float(start[2]), [], []
     for k, points in zip(samples, shown, strict=True):
         if story.fallen(k):  # what lies is looked at, not how far it rocks
             middle = 0.5 * (points[:, :2].max(axis=0) + points[:, :2].min(axis=0))
             place[:2] += _TURN_TO * (middle - place[:2])
-        place = _held(points, place[:2], start[2], half)
+            fits = max(_bracket(points[:, axis], points[:, 2], half[axis] / _MARGIN)[1] for axis in (0, 1))
+            least += _TURN_TO * (min(fits, least) - least)
+        place = _held(points, place[:2], least, half)
         centres.append(place)
+        nearest.append(least)
     step = float(story.time[-1] - story.time[0]) / max(len(samples) - 1, 1)
     wide = max(round(_EASE / 2 / step), 1) if step > 0.0 else 1
     moved = np.array(centres)
     moved[:, :2] = _even(moved[:, :2], wide)
-    far = np.array([max(start[2], *_distances(points, at[:2], half)) for points, at in zip(shown, moved, strict=True)])
+    far = np.array(
+        [max(least, *_distances(points, at[:2], half)) for least, points, at in zip(nearest, shown, moved, strict=True)]
+    )
     moved[:, 2] = _even(_greatest(far, wide)[:, None], wide)[:, 0]
     steps = (moved - start) @ basis
     time = story.time[samples]

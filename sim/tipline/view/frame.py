@@ -110,6 +110,9 @@ class Composer:
             if depth > 5e-4:
                 words = f"{place.name}, {palette.short_length(depth, system)} deep"
                 texts.append((f"place {number}", words, _pair(at), palette.HOLE))
+        for number, ((_, height), at) in enumerate(zip(story.raised, frame.raised, strict=True)):
+            words = f"threshold, {palette.short_length(height, system)} high"
+            texts.append((f"raised {number}", words, _pair(at), palette.INK))
         if np.isfinite(frame.balance).all():
             texts.append(("balance", "balance point", _pair(frame.balance[0]), palette.INK))
         if story.rope_force is not None and len(frame.rope) and abs(float(story.rope_force[index])) < 1.0:

@@ -16,6 +16,7 @@ from tipline.units import FOOT, POUND_FORCE, System
 from tipline.view import gl, palette
 from tipline.view.camera import VIEW_ANGLE, Camera, corners, fit, in_world, reach, travel
 from tipline.view.meshes import arrow, bar, cracks, grid, pit, pointer, poly, sheet, stretched
+from tipline.view.shadows import OPACITY, shadows
 from tipline.view.story import Array, Place, Story, level
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ Image = NDArray[np.uint8]
 class Frame:
     """One rendered picture (h, w, 3) and where in it, in pixels, the things lie that get a label.
 
-    `tyres`, `balance`, `places`, `rope` are points (k, 2); `lines` are the ends (k, 2, 2) of tip
+    `tyres`, `balance`, `places`, `raised`, `rope` are points (k, 2); `lines` are the ends (k, 2, 2) of tip
     lines; `parts` are boxes (k, 4) round the parts of truck and load.
     """
 
@@ -52,6 +53,7 @@ class Frame:
     lines: Array
     balance: Array
     places: Array
+    raised: Array
     rope: Array
     parts: Array
 
@@ -100,6 +102,9 @@ class Scene:
         self._places = [self._add_place(place) for place in story.places]
         self._marks = [self._add_marks(place) for place in story.places]
         self._add_floor(grid_step(system))
+        self._shadows = shadows(pv, story)
+        for shadow in self._shadows:
+            self._add(shadow.mesh, palette.INK, lighting=False, opacity=OPACITY)
         self._newtons = arrow_scale(story, system)
         self._aside = arrow_offsets(story)
         self._arrows = [arrow(pv) for _ in story.tyres]
@@ -145,6 +150,8 @@ class Scene:
             for actor in actors[:-1]:
                 actor.SetVisibility(there)
             actors[-1].SetVisibility(not there)
+        for shadow in self._shadows:
+            shadow.pose(index)
         size = _mark_size(camera or self._camera)
         tails = self._pose_marks(index, size)
         bases = self._pose_arrows(index, size)
@@ -160,6 +167,7 @@ class Scene:
             self._project(ends.reshape(-1, 3)).reshape(-1, 2, 2),
             self._project(story.balance[index][None]),
             self._project(tails),
+            self._project(_raised_edges(story, index)),
             self._project(_rope_middle(story, index)),
             np.concatenate([self._part_boxes(index), self._arrow_boxes(index, bases)]),
         )
@@ -487,6 +495,17 @@ def _reduced(image: Any, fine: int) -> Image:
     high, wide, colours = image.shape
     blocks = np.asarray(image, dtype=np.uint32).reshape(high // fine, fine, wide // fine, fine, colours)
     return np.asarray((blocks.sum(axis=(1, 3)) + fine * fine // 2) // (fine * fine), dtype=np.uint8)
+
+
+def _raised_edges(story: Story, index: int) -> Array:
+    """Give the point (k, 3) of each thing that stands out of the floor that is nearest to the drive axle."""
+    here, found = story.matrices[index, 0, :2, 3], []
+    for ring, height in story.raised:
+        ends = np.roll(ring, -1, axis=0) - ring
+        along = ((here - ring) * ends).sum(axis=1) / (ends * ends).sum(axis=1)
+        spots = ring + np.clip(along, 0.0, 1.0)[:, None] * ends
+        found.append([*spots[np.argmin(((spots - here) ** 2).sum(axis=1))], height])
+    return np.array(found).reshape(-1, 3)
 
 
 def _rope_middle(story: Story, index: int) -> Array:
