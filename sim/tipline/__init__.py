@@ -3,9 +3,10 @@
 `tipline.run(scenario)` simulates and assesses, `tipline.check(scenario)` assesses the pose at rest,
 `tipline.floor(subject)` asks a floor, `tipline.slopes(scenario)` gives slope limits, `tipline.loads(machine)` the
 greatest and least load of a machine's set-ups, `tipline.fit(machine)` fits its file to what was weighed,
-`tipline.sweep(file)` runs a scenario many times over what may vary, `tipline.export(scenario, form)` gives the truck
-for other programs, `tipline.replay(folder)` a page that plays a stored run. All others take a file, the name of a
-shipped one or what was read already, with changes by key as text or as numbers in SI units, and give typed results.
+`tipline.sweep(file)` runs a scenario many times over what may vary, `tipline.reconstruct(case)` weighs the causes of
+an incident by what was found, `tipline.export(scenario, form)` gives the truck for other programs,
+`tipline.replay(folder)` a page that plays a stored run. All others take a file, the name of a shipped one or what was
+read already, with changes by key as text or as numbers in SI units, and give typed results.
 `tipline.write(result, folder)` leaves what the command that gives
 such a result leaves; `tipline.shipped()`, `tipline.schema(kind)` and `tipline.self_test()` tell what the commands
 print. They are imported when first used.
@@ -31,6 +32,8 @@ if TYPE_CHECKING:
     from tipline.commands.loads import LoadsResult as LoadsResult
     from tipline.commands.loads import loads
     from tipline.commands.new import new
+    from tipline.commands.reconstruct import ReconstructResult as ReconstructResult
+    from tipline.commands.reconstruct import reconstruct
     from tipline.commands.replay import ReplayResult as ReplayResult
     from tipline.commands.replay import replay
     from tipline.commands.run import RunResult as RunResult
@@ -53,6 +56,7 @@ __all__ = [
     "floor",
     "loads",
     "new",
+    "reconstruct",
     "replay",
     "run",
     "schema",
@@ -72,6 +76,7 @@ _RESULTS = (
     "FloorResult",
     "LoadsResult",
     "ReplayResult",
+    "ReconstructResult",
     "RunResult",
     "SlopeResult",
     "StartResult",

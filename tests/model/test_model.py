@@ -94,7 +94,7 @@ def files_of(kind):
 @pytest.mark.parametrize(("kind", "name"), [pair for kind in SHIPPED for pair in files_of(kind)])
 def test_shipped_files_hold_to_their_schema(kind, name):
     data = tomllib.loads(find(kind, name)[0].read_text(encoding="utf-8"))
-    known = data if kind in ("scenario", "sweep") else {"name": name, **data}
+    known = data if kind in ("scenario", "sweep", "incident") else {"name": name, **data}
     checker = jsonschema.Draft202012Validator(scenario.schema(kind))
     assert [error.message[:200] for error in checker.iter_errors(known)] == []
     assert list(checker.iter_errors({**known, "tire": "1 m"}))
@@ -115,7 +115,14 @@ def test_an_installed_package_finds_its_own_data(tmp_path, monkeypatch):
     folder.mkdir(parents=True)
     (folder / "only-one.toml").write_text("", encoding="utf-8")
     monkeypatch.setattr("tipline.model.shipped.PACKAGE", tmp_path)
-    assert list_shipped() == {"machine": ("only-one",), "floor": (), "stock": (), "scenario": (), "sweep": ()}
+    assert list_shipped() == {
+        "machine": ("only-one",),
+        "floor": (),
+        "stock": (),
+        "scenario": (),
+        "sweep": (),
+        "incident": (),
+    }
 
 
 def test_a_shipped_name_of_another_kind_is_told_as_such() -> None:

@@ -47,6 +47,7 @@ from tipline.statics.planning import governs, plate_row
 from tipline.statics.truck import truck_of
 from tipline.sweeps.draws import Rows
 from tipline.sweeps.inputs import knobs
+from tipline.sweeps.job import columns, job_of
 from tipline.sweeps.spread import planned
 from tipline.truck_fit.readings import sag_reading, weighing_readings
 from tipline.truck_fit.unknowns import unknowns_of
@@ -263,7 +264,8 @@ def test_every_value_of_a_sweep_is_used_or_told() -> None:
 
     def rows(plan: SweepPlan) -> Any:
         drawn = Rows(plan.sweep.method, plan.sweep.seed, plan.inputs, plan.rows).between(0, min(plan.rows, 3))
-        return drawn, plan.rows, plan.inputs, plan.sought, plan.within, plan.fixed, plan.case.resolved
+        left = () if plan.sought is not None else columns(job_of(plan))
+        return drawn, left, plan.rows, plan.inputs, plan.sought, plan.within, plan.fixed, plan.case.resolved
 
     def shown(plan: SweepPlan) -> Any:
         return plan.sweep.title, [str(problem) for problem in plan.unusual]

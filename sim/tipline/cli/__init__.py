@@ -6,7 +6,21 @@ import os
 import warnings
 from collections.abc import Callable
 
-from tipline.cli import check, export, files, fit, floor, loads, replay, run, self_test, slopes, start, sweep
+from tipline.cli import (
+    check,
+    export,
+    files,
+    fit,
+    floor,
+    loads,
+    reconstruct,
+    replay,
+    run,
+    self_test,
+    slopes,
+    start,
+    sweep,
+)
 from tipline.cli.application import application as app
 from tipline.cli.exits import LIMIT_EXCEEDED
 from tipline.cli.signals import taken_as_interrupts
@@ -24,6 +38,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "fit": fit.fit,
     "sweep": sweep.sweep,
     "replay": replay.replay,
+    "reconstruct": reconstruct.reconstruct,
     "export": export.export,
     "list": files.list_shipped,
     "new": files.new,

@@ -23,6 +23,7 @@ class Subject(StrEnum):
     floor = "floor"
     stock = "stock"
     sweep = "sweep"
+    incident = "incident"
 
 
 class Template(StrEnum):
@@ -45,7 +46,7 @@ def list_shipped(
         Path | None, typer.Option("--out", metavar="FILE", help="Where the copy goes; NAME.toml here without it.")
     ] = None,
 ) -> None:
-    """List the machines, floors, stocks, scenarios and sweeps that come with the program, or copy one to change."""
+    """List machines, floors, stocks, scenarios, sweeps and incidents that come with the program, or copy one."""
     with errors_told():
         from tipline.commands.listing import copy_shipped, shipped
 

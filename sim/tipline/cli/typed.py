@@ -30,6 +30,7 @@ _FOR_EXAMPLE = {
     "loads": "demo-truck-a",
     "fit": "demo-truck-a",
     "sweep": "one-front-tyre-breaks-through",
+    "reconstruct": "truck-on-its-side-by-the-press",
     "export": "front-tyre-breaks-through-load-high --format glb",
 }
 """A shipped name for each command that needs one."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TypeAlias
 
@@ -13,6 +14,7 @@ from tipline.commands.floor import FloorResult, write_floor
 from tipline.commands.folder import new_folder
 from tipline.commands.given import Progress, named, one_of, silent
 from tipline.commands.loads import LoadsResult, write_loads
+from tipline.commands.reconstruct import ReconstructResult, write_reconstruct
 from tipline.commands.replay import ReplayResult, write_replay
 from tipline.commands.run import REPLAY, RunResult, write_run
 from tipline.commands.slopes import SlopeResult, write_slopes
@@ -30,11 +32,24 @@ _RESULTS = (
     FloorResult,
     LoadsResult,
     ReplayResult,
+    ReconstructResult,
     SlopeResult,
     StartResult,
     SweepResult,
     ExportResult,
 )
+_PLAIN: dict[type, Callable[..., object]] = {
+    CheckResult: write_check,
+    FitResult: write_fit,
+    ReconstructResult: write_reconstruct,
+    StartResult: write_start,
+}
+_TOLD: dict[type, Callable[..., object]] = {
+    FloorResult: write_floor,
+    LoadsResult: write_loads,
+    SlopeResult: write_slopes,
+}
+"""What writes each kind of result: told of nothing, or with the stages it goes through."""
 Result: TypeAlias = (
     RunResult
     | CheckResult
@@ -42,6 +57,7 @@ Result: TypeAlias = (
     | FloorResult
     | LoadsResult
     | ReplayResult
+    | ReconstructResult
     | SlopeResult
     | StartResult
     | SweepResult
@@ -56,6 +72,7 @@ def write(
     | FloorResult
     | LoadsResult
     | ReplayResult
+    | ReconstructResult
     | SlopeResult
     | StartResult
     | SweepResult
@@ -104,29 +121,30 @@ def write(
         remedy = "Give what one of the commands returned"
         msg = "is no result of a command"
         raise InputError(msg, key="result", value=repr(given), remedy=remedy)
-    broken_off = False
     with new_folder(target) as new:
-        if isinstance(result, SweepResult):
-            result.table.to_parquet(new / "sweep.parquet")
-            write_sweep(result, new, wishes, tell)
-        elif isinstance(result, FloorResult):
-            write_floor(result, new, wishes, tell)
-        elif isinstance(result, SlopeResult):
-            write_slopes(result, new, wishes, tell)
-        elif isinstance(result, LoadsResult):
-            write_loads(result, new, wishes, tell)
-        elif isinstance(result, FitResult):
-            write_fit(result, new, wishes)
-        elif isinstance(result, ExportResult):
-            write_export(result, new)
-        elif isinstance(result, StartResult):
-            write_start(result, new, wishes)
-        elif isinstance(result, ReplayResult):
-            write_replay(result, new / REPLAY)
-        elif isinstance(result, CheckResult):
-            write_check(result, new, wishes)
-        else:
-            broken_off = write_run(result, new, wishes, tell).broken_off
+        broken_off = _written(result, new, wishes, tell)
     if broken_off:
         raise KeyboardInterrupt
     return target
+
+
+def _written(result: Result, new: Path, wishes: Wishes, tell: Progress) -> bool:
+    """Write a result into a new folder; say whether the drawing of its film was broken off."""
+    for kind, write_it in _PLAIN.items():
+        if isinstance(result, kind):
+            write_it(result, new, wishes)
+            return False
+    for kind, write_it in _TOLD.items():
+        if isinstance(result, kind):
+            write_it(result, new, wishes, tell)
+            return False
+    if isinstance(result, SweepResult):
+        result.table.to_parquet(new / "sweep.parquet")
+        write_sweep(result, new, wishes, tell)
+    elif isinstance(result, ExportResult):
+        write_export(result, new)
+    elif isinstance(result, ReplayResult):
+        write_replay(result, new / REPLAY)
+    elif isinstance(result, RunResult):
+        return write_run(result, new, wishes, tell).broken_off
+    return False

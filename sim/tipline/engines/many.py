@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tipline.engines.prepare import Prepared, prepare
+from tipline.engines.resting import Lies, lies
 from tipline.engines.rolled import bodies_of, own_axes
 from tipline.engines.simulate import HALVINGS
 from tipline.engines.watching import watch_of, watched
@@ -30,19 +31,22 @@ __all__ = ["STEP", "Rolled", "Start", "roll"]
 
 STEP = 2e-3
 """Time step [s] of these runs where none is asked for (our choice); shorter where a spring of the truck needs it."""
+STRETCH = 0.5
+"""Time [s] between two looks at whether a run that is to go on to rest is there (our choice: short beside a fall)."""
 LINES_EVERY = 4e-3
 """Time [s] between two looks at the tip lines (our choice: short beside every sway)."""
 
 
 @dataclass(frozen=True)
 class Rolled:
-    """One run: its start, what it was watched by, and what was seen."""
+    """One run: its start, what it was watched by, what was seen, and where all lies if it was to go on to rest."""
 
     prepared: Prepared
     dt: float
     watch: w.Watch
     seen: Watched
     steps: int
+    lies: Lies | None = None
 
     @property
     def time(self) -> float:
@@ -81,9 +85,12 @@ def roll(
     dt: float | None = None,
     *,
     early: bool = True,
+    rests: bool = False,
     start: Start | None = None,
 ) -> Rolled:
     """Run one case in compiled code; early: end it before its duration once nothing can change any more.
+
+    rests : go on past the ending, until nothing moves any more, and tell where truck and load lie; it is not early then
 
     A run that breaks down is run again with half the step, as often as one that is recorded.
 
@@ -101,12 +108,13 @@ def roll(
             raise
         step = min(case.scenario.run.time_step, STEP)
         prepared = prepare_it(case, zones, step)
-    rolled = _roll_out(prepared, step, early)
+    made = _to_rest if rests else _roll_out
+    rolled = made(prepared, step, early)
     for _ in range(HALVINGS):
         if int(rolled.watch.seen[w.S_WHY]) != w.BY_ERROR:
             break
         step *= 0.5
-        rolled = _roll_out(prepare_it(case, zones, step), step, early)
+        rolled = made(prepare_it(case, zones, step), step, early)
     return rolled
 
 
@@ -117,3 +125,25 @@ def _roll_out(prepared: Prepared, dt: float, early: bool) -> Rolled:
     last = int(watch.rule[w.R_CAP]) + 1
     steps = compiled("roll_out")(0, last, dt, bodies_of(prepared), plant, table, memory, watch, row)
     return Rolled(prepared, dt, watch, watched(prepared, watch, plant.place, memory.depth, steps, dt), steps)
+
+
+def _to_rest(prepared: Prepared, dt: float, _early: bool) -> Rolled:
+    """Run on until nothing moves, at most for as long as the run may take, with a row of the record for each step."""
+    plant, memory, table = own_axes(prepared.build.plant), prepared.memory, prepared.commands.table
+    watch, bodies = watch_of(prepared, dt, lines_every=LINES_EVERY, tells=False), bodies_of(prepared)
+    rule, seen = watch.rule, watch.seen
+    last, stretch, k = int(rule[w.R_CAP]) + 1, max(1, round(STRETCH / dt)), 0
+    record = np.zeros((last, at.record_width(len(plant.tyre), len(plant.place))))
+    while k < last and seen[w.S_REST] < rule[w.R_QUIET] and not _told(k, watch):
+        k = compiled("roll_out")(k, min(k + stretch, last), dt, bodies, plant, table, memory, watch, record)
+    first = min([*watch.waiting[:, w.W_STEP], *prepared.commands.changes, np.inf])
+    states = record[:k, 1 : 1 + 13 * at.N_BODY].reshape(k, at.N_BODY, 13)
+    ended = watched(prepared, watch, plant.place, memory.depth, k, dt)
+    return Rolled(prepared, dt, watch, ended, k, lies(prepared, states, dt, float(first)))
+
+
+def _told(k: int, watch: w.Watch) -> bool:
+    """Whether a run is broken down, or has had its duration and ends with a truck that only rocks on its tyres."""
+    why = int(watch.seen[w.S_WHY])
+    decided = why not in (w.NOT_YET, w.BY_TIME) and watch.seen[w.S_FELL] == 0.0
+    return why == w.BY_ERROR or (decided and k > watch.rule[w.R_DURATION])

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["posed", "rotation"]
+__all__ = ["leaning", "posed", "rotation"]
 
 Array = NDArray[np.float64]
 
@@ -35,3 +35,10 @@ def posed(poses: Array, centres: Array) -> Array:
     matrices[..., :3, 3] = poses[..., :3] - np.einsum("nbij,bj->nbi", matrices[..., :3, :3], centres)
     matrices[..., 3, 3] = 1.0
     return matrices
+
+
+def leaning(turned: Array) -> tuple[float, float]:
+    """Give roll and pitch [rad] of a body from its rotation (3, 3) [1]: right side and front down positive."""
+    return float(np.arctan2(turned[2, 1], turned[2, 2])), float(
+        np.arctan2(-turned[2, 0], np.hypot(turned[0, 0], turned[1, 0]))
+    )

@@ -11,7 +11,7 @@ from tipline.printable import printable
 
 __all__ = ["PACKAGE", "Kind", "find", "list_shipped"]
 
-Kind = Literal["machine", "floor", "stock", "scenario", "sweep"]
+Kind = Literal["machine", "floor", "stock", "scenario", "sweep", "incident"]
 
 _FOLDERS: dict[Kind, str] = {
     "machine": "models/machines",
@@ -19,6 +19,7 @@ _FOLDERS: dict[Kind, str] = {
     "stock": "models/spreaders",
     "scenario": "scenarios",
     "sweep": "scenarios/sweeps",
+    "incident": "scenarios/incidents",
 }
 PACKAGE = Path(__file__).resolve().parents[1]
 _ALIKE = 0.5
@@ -78,7 +79,9 @@ def _refuse_no_file(kind: Kind, path: Path, name: str) -> None:
 def _absent(kind: Kind, name: str) -> InputError:
     other = next((kind for kind, names in list_shipped().items() if name in names), None)
     if other is not None:
-        said = f"; run it with tipline {other}" if other == "sweep" else ""
+        said = {"sweep": "; run it with tipline sweep", "incident": "; ask of it with tipline reconstruct"}.get(
+            other, ""
+        )
         return InputError(
             f"is a shipped {other}, not a {kind}{said}", file=_clip(name), remedy=f"Shipped {kind}s: {_names(kind)}"
         )

@@ -13,6 +13,7 @@ from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport
+    from tipline.incidents.report import IncidentReport
     from tipline.pose.assessment import PoseReport
     from tipline.runs.assessment import RunReport
     from tipline.set_ups.assessment import LoadsReport
@@ -20,7 +21,9 @@ if TYPE_CHECKING:
     from tipline.sweeps.report import SweepReport
     from tipline.truck_fit.assessment import FitReport
 
-    Report: TypeAlias = RunReport | PoseReport | FloorReport | SlopeReport | SweepReport | LoadsReport | FitReport
+    Report: TypeAlias = (
+        RunReport | PoseReport | FloorReport | SlopeReport | SweepReport | LoadsReport | FitReport | IncidentReport
+    )
 
 __all__ = ["NOT_MET", "UNUSUAL", "first_on", "first_summary"]
 

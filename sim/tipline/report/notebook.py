@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 from tipline.endings import ENDED
 from tipline.floors.answers.report import FloorReport
+from tipline.incidents.report import IncidentReport
 from tipline.pose.assessment import PoseReport
 from tipline.report import sections, spread, wording
 from tipline.report.first import first_on
 from tipline.report.fit import fit_page
 from tipline.report.floor import floor_page
+from tipline.report.incident import incident_page
 from tipline.report.loads import loads_page
 from tipline.report.page import Page, Pictures, PointList, Section, Table
 from tipline.report.sections import Beside
@@ -122,6 +124,7 @@ _PAGES: dict[type, Callable[[Any], Page]] = {
     FitReport: lambda report: first_on(fit_page(report), report, "si"),
     LoadsReport: lambda report: first_on(loads_page(report), report, "si"),
     SweepReport: lambda report: first_on(sweep_page(report), report, "si"),
+    IncidentReport: lambda report: first_on(incident_page(report), report, "si"),
     SweepTable: _rows,
     Run: _run,
     Spread: _spread,

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from tipline.geometry import assemble
 from tipline.geometry.ground import floor_rise, ramp_rows
-from tipline.geometry.posed import posed
+from tipline.geometry.posed import leaning, posed
 from tipline.kernels import layout as at
 
 if TYPE_CHECKING:
@@ -155,14 +155,15 @@ def _lie(run: Run, matrices: Array, point: Array, start: Array, body: int) -> Li
     way = matrices[:, :3, :3] @ point + matrices[:, :3, 3]
     ahead, left, up = matrices[-1, :3, :3].T
     heading = _azimuth(matrices[:, :3, 0])
+    roll, pitch = leaning(matrices[-1, :3, :3])
     gone, along = way[-1, :2] - way[0, :2], start[:2] / np.hypot(*start[:2])
     return Lie(
         place=(float(way[-1, 0]), float(way[-1, 1]), float(way[-1, 2])),
         moved=(float(gone @ along), float(along[0] * gone[1] - along[1] * gone[0])),
         heading=_within(float(heading[-1])),
         turned=float(heading[-1] - heading[0]),
-        roll=float(np.arctan2(left[2], up[2])),
-        pitch=float(np.arctan2(-ahead[2], np.hypot(ahead[0], ahead[1]))),
+        roll=roll,
+        pitch=pitch,
         down=_lowest(ahead, left, up),
         speed=float(np.linalg.norm(run.velocities[-1, body, :3])),
         turning=float(np.linalg.norm(run.velocities[-1, body, 3:])),

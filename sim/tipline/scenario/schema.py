@@ -10,6 +10,7 @@ from tipline.model.machine import Machine
 from tipline.model.quantities import ORIGINS, Spec
 from tipline.model.shipped import Kind
 from tipline.model.spreaders import Stock
+from tipline.scenario.incident import Incident
 from tipline.scenario.spec import Scenario
 from tipline.scenario.sweep import Sweep
 
@@ -21,11 +22,12 @@ SPECS: dict[Kind, type[Spec]] = {
     "stock": Stock,
     "scenario": Scenario,
     "sweep": Sweep,
+    "incident": Incident,
 }
 
 
 def schema(kind: Kind) -> dict[str, Any]:
-    """Return the JSON Schema of a kind of file: "machine", "floor", "stock", "scenario" or "sweep".
+    """Return the JSON Schema of a kind of file: machine, floor, stock, scenario, sweep or incident.
 
     Raises
     ------

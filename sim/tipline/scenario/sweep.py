@@ -115,7 +115,10 @@ class SoughtThreshold(Spec):
 
 
 class Sweep(Spec):
-    """Many runs of one scenario; ``scenario`` is a name or path, ``set`` holds what is changed in all of them."""
+    """Many runs of one scenario; ``scenario`` is a name or path, ``set`` holds what is changed in all of them.
+
+    ``rest``: each run goes on until nothing moves, and the table has where truck and lifted load lie then.
+    """
 
     title: str = Field(min_length=1, max_length=200)
     question: str = Field(default="", max_length=500)
@@ -124,6 +127,7 @@ class Sweep(Spec):
     runs: Count | None = Field(default=None, ge=1, le=MOST_RUNS)
     seed: Count = Field(default=0, ge=0, lt=2**63)
     outcome: Ending = "over"
+    rest: Flag = False
     set: dict[str, Value] = Field(default_factory=dict)
     variable: tuple[Variable, ...] = Field(default=(), max_length=40)
     threshold: SoughtThreshold | None = None

@@ -22,7 +22,7 @@ from tipline.scenario.sweep import MOST_RUNS, SoughtThreshold, Sweep, Variable
 from tipline.scenario.sweep_plan import Shape, SweepPlan, SweptInput
 from tipline.scenario.sweep_plausible import ask_ends, ask_width
 
-__all__ = ["read_sweep"]
+__all__ = ["Settings", "check_variable", "plain", "read_sweep", "sources"]
 
 _NEEDS: dict[str, tuple[str, ...]] = {
     "values": ("values",),
@@ -47,10 +47,10 @@ def read_sweep(name: str | Path, overrides: Overrides | None = None) -> SweepPla
         document.change(key, value)
     sweep = build(Sweep, document)
     refuse(_check(sweep), document)
-    fixed = {key: _plain(value) for key, value in sweep.set.items()}
-    source, texts = _sources(sweep, document, path.parent, fixed)
+    fixed = {key: plain(value) for key, value in sweep.set.items()}
+    source, texts = sources(sweep.scenario, ("scenario",), document, path.parent, fixed)
     case = _base(source, fixed, document)
-    reader = _Inputs(case, source, fixed, document, sweep.meant)
+    reader = Settings(case, source, fixed, document, sweep.meant)
     inputs = tuple(reader.of(("variable", index), variable) for index, variable in enumerate(sweep.variable))
     sought = None if sweep.threshold is None else reader.of(("threshold",), sweep.threshold)
     within = reader.within(sweep.threshold, sought)
@@ -88,7 +88,8 @@ def _rows(sweep: Sweep, inputs: tuple[SweptInput, ...]) -> int:
     return sweep.runs or 0
 
 
-def _plain(value: object) -> str:
+def plain(value: object) -> str:
+    """Return a value as ``--set`` takes it."""
     return str(value).lower() if isinstance(value, bool) else str(value)
 
 
@@ -107,7 +108,7 @@ def _check(sweep: Sweep) -> Iterator[Finding]:
     if sweep.method != "threshold" and sweep.threshold is not None:
         yield Finding(("threshold",), f"is not for method {sweep.method}", 'Remove it or write method = "threshold"')
     for index, variable in enumerate(sweep.variable):
-        yield from _check_variable(variable, ("variable", index), drawn)
+        yield from check_variable(variable, ("variable", index), drawn)
     seen: dict[str, int] = {}
     keys = [(("variable", index, "key"), variable.key) for index, variable in enumerate(sweep.variable)]
     keys += [(("threshold", "key"), sweep.threshold.key)] if sweep.threshold is not None else []  # type: ignore[list-item]
@@ -118,7 +119,8 @@ def _check(sweep: Sweep) -> Iterator[Finding]:
             seen[key] = 1
 
 
-def _check_variable(variable: Variable, place: tuple[str | int, ...], drawn: bool) -> Iterator[Finding]:
+def check_variable(variable: Variable, place: tuple[str | int, ...], drawn: bool) -> Iterator[Finding]:
+    """Yield what a setting that varies does not say, or says and does not take; drawn: not of a grid."""
     shape = _shape(variable)
     given = {name for name in _FIGURES if getattr(variable, name) is not None}
     if variable.values is not None and variable.distribution is not None:
@@ -163,13 +165,15 @@ def _check_all(sweep: Sweep, inputs: tuple[SweptInput, ...]) -> Iterator[Finding
             yield Finding(("variable", index, "name"), f'"{column}" is the name of another one', "Give another name")
 
 
-def _sources(sweep: Sweep, document: Document, beside: Path, fixed: Mapping[str, str]) -> tuple[str, tuple[Text, ...]]:
-    """Return how to name the scenario to the reader, and the texts of the files a run is read from."""
+def sources(
+    scenario: str, place: tuple[str | int, ...], document: Document, beside: Path, fixed: Mapping[str, str]
+) -> tuple[str, tuple[Text, ...]]:
+    """Return how to name a scenario, given at a place, to the reader, and the texts of the files a run is read from."""
     try:
-        path, shown = find("scenario", sweep.scenario, None if ("scenario",) in document.changed else beside)
+        path, shown = find("scenario", scenario, None if place in document.changed else beside)
     except InputError as error:
-        raise document.problem(("scenario",), error.reason, error.remedy) from error
-    name = str(path) if shown == str(path) else sweep.scenario
+        raise document.problem(place, error.reason, error.remedy) from error
+    name = str(path) if shown == str(path) else scenario
     first = text_at("scenario", name, path, shown)
     texts = [first]
     kinds: tuple[Kind, ...] = ("machine", "floor")
@@ -197,8 +201,8 @@ def _base(source: str, fixed: Mapping[str, str], document: Document) -> Case:
         ) from error
 
 
-class _Inputs:
-    """Turns what the file says of each setting into SI, trying its ends on the scenario; collects the problems."""
+class Settings:
+    """Turns what a file says of each setting into SI, trying its ends on the scenario; collects the problems."""
 
     def __init__(
         self, case: Case, source: str, fixed: Mapping[str, str], document: Document, meant: tuple[str, ...]

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from tipline.endings import LINES, SIDES, Decided, TruckEnd, leading
 from tipline.engines.many import Rolled, Start, roll
+from tipline.engines.resting import Lies
 from tipline.errors import NumericalError
 from tipline.kernels import watching as w
 from tipline.kernels.compiled import compiled
@@ -46,6 +47,7 @@ class BatchResult:
     peak_load, least_load : of each tyre [N]; steer_share : the least share of the tyre loads on the steer axle
     peak_depth : deepest place under each tyre that had one, or of each zone below the floor [m]
     ledger_error : energy missing as a share of what went through
+    lies : where truck and load lie at rest, where that was asked
     """
 
     truck: str
@@ -66,6 +68,7 @@ class BatchResult:
     steer_share: float
     peak_depth: Mapping[str, float]
     ledger_error: float
+    lies: Lies | None = None
 
 
 def run_batch(
@@ -74,6 +77,7 @@ def run_batch(
     dt: float | None = None,
     threads: int = 1,
     early: bool = True,
+    rests: bool = False,
 ) -> list[BatchResult]:
     """Run many cases; a case that breaks down costs itself only.
 
@@ -84,6 +88,7 @@ def run_batch(
     dt : time step [s]; left out, 2 ms, or the case's own where a spring of the truck needs it
     threads : how many runs at once; the results do not depend on it
     early : end a run before its duration once nothing is commanded any more and it is still or swings evenly
+    rests : go on past the ending until nothing moves any more, and tell where all lies
 
     Raises
     ------
@@ -97,15 +102,17 @@ def run_batch(
     start = Start()
     work = [(case, law, start) for case, law in zip(cases, laws, strict=True)]
     if threads <= 1:
-        return [_one(case, law, known, dt, early) for case, law, known in work]
+        return [_one(case, law, known, dt, early, rests) for case, law, known in work]
     compiled("roll_out")
     with ThreadPoolExecutor(threads) as pool:
-        return list(pool.map(lambda item: _one(item[0], item[1], item[2], dt, early), work))
+        return list(pool.map(lambda item: _one(item[0], item[1], item[2], dt, early, rests), work))
 
 
-def _one(case: Case, zones: Sequence[ZoneLaw] | None, start: Start, dt: float | None, early: bool) -> BatchResult:
+def _one(
+    case: Case, zones: Sequence[ZoneLaw] | None, start: Start, dt: float | None, early: bool, rests: bool
+) -> BatchResult:
     try:
-        return _result(roll(case, zones, dt, early=early, start=start))
+        return _result(roll(case, zones, dt, early=early, rests=rests, start=start))
     except NumericalError as error:
         return _nothing(str(error), case.machine)
 
@@ -136,6 +143,7 @@ def _result(rolled: Rolled) -> BatchResult:
         steer_share=seen.steer_share[0],
         peak_depth=seen.deepest,
         ledger_error=seen.ledger_error,
+        lies=rolled.lies,
     )
 
 

@@ -102,7 +102,8 @@ def columns(job: Job) -> tuple[Column, ...]:
     inputs = [_input_column(swept_input) for swept_input in job.inputs]
     if job.sought is not None:
         return (Column("run", "int"), *inputs, *_threshold_columns(job.sought))
-    return (Column("run", "int"), *inputs, *_result_columns(job.tyres))
+    rest = _REST if job.sweep.rest else ()
+    return (Column("run", "int"), *inputs, *_result_columns(job.tyres), *rest)
 
 
 def _input_column(swept_input: SweptInput) -> Column:
@@ -157,6 +158,18 @@ def _result_columns(tyres: Sequence[str]) -> tuple[Column, ...]:
     )
 
 
+_REST = (
+    Column("rest.truck_ahead", "float", "m", "at rest, middle of the drive axle ahead of where it stood"),
+    Column("rest.truck_left", "float", "m", "at rest, middle of the drive axle left of where it stood"),
+    Column("rest.truck_heading", "float", "rad", "at rest, how far the truck is turned to the left"),
+    Column("rest.truck_roll", "float", "rad", "at rest, roll of the truck, right side down positive"),
+    Column("rest.truck_pitch", "float", "rad", "at rest, pitch of the truck, front down positive"),
+    Column("rest.load_ahead", "float", "m", "at rest, centre of the load ahead of where the drive axle stood"),
+    Column("rest.load_left", "float", "m", "at rest, centre of the load left of where the drive axle stood"),
+    Column("rest.over_after", "float", "s", "from the first sign until the truck leaned by 45 degrees"),
+)
+
+
 def lost_row(job: Job, index: int, reason: str) -> Row:
     """Return the row of a run that gave no result."""
     return _without(job, index, _drawn(job, [index])[0], reason)
@@ -176,7 +189,7 @@ def each_row(job: Job, indices: Sequence[int], before: Before) -> Iterator[Row]:
             continue
         case = _case(job, _changes(job, values))
         yield (
-            _row(job, index, values, _ended(case), case)
+            _row(job, index, values, _ended(case, rests=job.sweep.rest), case)
             if isinstance(case, Case)
             else _without(job, index, values, case)
         )
@@ -219,10 +232,10 @@ def _said(error: BaseException) -> str:
     return text if isinstance(error, TiplineError) else f"{type(error).__name__}: {text}"
 
 
-def _ended(case: Case) -> BatchResult | str:
-    """Run a case; return how it ended, or why it has no result."""
+def _ended(case: Case, *, rests: bool = False) -> BatchResult | str:
+    """Run a case, if asked to rest; return how it ended, or why it has no result."""
     try:
-        return run_batch([case], [_zones(case)])[0]
+        return run_batch([case], [_zones(case)], rests=rests)[0]
     except _BROKEN as error:
         return _said(error)
 
@@ -260,6 +273,8 @@ def _row(job: Job, index: int, values: Drawn, result: BatchResult | str, case: C
         row[f"{name}_least"], row[f"{name}_most"] = pair
     for end, loads in (("peak", result.peak_load), ("least", result.least_load)):
         row |= {f"{end}_load.{tyre}": load for tyre, load in zip(tyres, loads, strict=True)}
+    if result.lies is not None:
+        row |= {f"rest.{name}": value for name, value in result.lies._asdict().items()}
     return row
 
 

@@ -1,0 +1,60 @@
+"""`reconstruct`: the causes of an incident weighed by what was found, ended and taken up again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tipline.cli.options import Json, Quiet, Strict, Units, UnitsOption, overrides_of
+from tipline.cli.signals import interrupted_by, leave
+from tipline.cli.streams import tell
+from tipline.cli.typed import whole_number
+from tipline.cli.work import named_folder, own_stem, say, working
+from tipline.commands.limits import MOST_WORKERS
+
+__all__ = ["reconstruct"]
+
+
+def reconstruct(
+    case: Annotated[str, typer.Argument(metavar="CASE", help="An incident file, or the name of a shipped one.")],
+    workers: Annotated[
+        int,
+        typer.Option(
+            "--workers", metavar="N", callback=whole_number(MOST_WORKERS, 1), help="Processes on this computer."
+        ),
+    ] = 2,
+    resume: Annotated[
+        bool, typer.Option("--resume", help="Go on with the case in --out, or the last one begun under runs/.")
+    ] = False,
+    settings: Annotated[
+        list[str] | None,
+        typer.Option("--set", metavar="KEY=VALUE", help="Replace a value of the file, as runs=100. Repeatable."),
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", metavar="DIR", help="The folder to write.")] = None,
+    json: Json = False,
+    units: UnitsOption = Units.si,
+    quiet: Quiet = False,
+    strict: Strict = False,
+) -> None:
+    """Weigh the causes that are thought of after an incident by what was found; say what cannot be told apart."""
+    with working(quiet) as progress:
+        overrides = overrides_of(settings)
+        from tipline.commands import reconstruct as command
+        from tipline.commands.delivered import Wishes
+        from tipline.commands.folder import last_name
+        from tipline.commands.sweep import Interrupted
+
+        name = own_stem("incident", case)
+        last = last_name(Path("runs"), name) if resume else None
+        try:
+            with named_folder(out or last, name) as target:
+                result = command.reconstruct(case, overrides, target, workers, resume, progress, strict)
+                delivered = command.write_reconstruct(result, target, Wishes(units.value))
+        except Interrupted as stopped:
+            progress.close()
+            kept = f"{stopped.kept} of {stopped.rows} runs are kept in {target}; go on with --resume --out {target}"
+            tell(f"tipline: interrupted; {kept}")
+            leave(interrupted_by())
+        say(delivered, json, progress, f"Written to {target}/")

@@ -1,0 +1,134 @@
+"""`reconstruct`: what may have put a truck down: the runs of each cause, and what was found weighed against them."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tipline.commands.delivered import Delivered, Wishes, into, links, write_inputs
+from tipline.commands.given import Overrides, Progress, hold_to, named, silent, whole
+from tipline.commands.limits import MOST_WORKERS
+from tipline.commands.sweep import Interrupted
+from tipline.notebook import Reported
+from tipline.report import incident as pages
+from tipline.report.first import first_on, first_summary
+
+if TYPE_CHECKING:
+    from tipline.incidents.report import IncidentReport
+    from tipline.scenario.incident_plan import IncidentPlan
+    from tipline.sweeps.table import SweepTable
+
+__all__ = ["ReconstructResult", "reconstruct", "write_reconstruct"]
+
+LIMIT = 3600.0
+"""How long one run may take [s] before its process is ended."""
+
+
+@dataclass(frozen=True, repr=False)
+class ReconstructResult(Reported):
+    """An incident: what was asked, a table of runs for each cause, and what is said of them."""
+
+    plan: IncidentPlan
+    tables: tuple[SweepTable, ...]
+    report: IncidentReport
+
+
+def reconstruct(
+    case: Path | str,
+    overrides: Overrides | None = None,
+    out: Path | str | None = None,
+    workers: int = 1,
+    resume: bool = False,
+    progress: Progress | None = None,
+    strict: bool = False,
+) -> ReconstructResult:
+    """Say which of the causes that a case lists go with what was found, and how far that can be relied on.
+
+    Each cause is run many times with what is not known of it drawn anew, to where truck and load lie; what was found
+    is weighed against what each run left. All runs are the same again with the same seed.
+
+    Parameters
+    ----------
+    case : path or name of an incident file
+    overrides : values that replace those of the file, such as {"runs": 100}; numbers are in SI
+    out : folder for the runs; left out, they are held in memory and nothing is kept
+    workers : as for `sweep`
+    resume : go on with what `out` holds
+    progress : told of each stage
+    strict : refuse what is unusual and not said to be meant, as if it could not be
+
+    Raises
+    ------
+    InputError
+        A file or a value is wrong, `out` holds something else, or the disk is full.
+    Interrupted
+        It was stopped; what is finished stays in `out`.
+
+    Examples
+    --------
+    >>> import tipline
+    >>> report = tipline.reconstruct("truck-on-its-side-by-the-press", {"runs": 20}, workers=0).report
+    >>> len(report.causes)
+    3
+    """
+    from tipline.incidents.assessment import assess_incident
+    from tipline.scenario.incident_reader import read_incident
+    from tipline.sweeps.interrupts import heed, heeded
+
+    said = progress or silent
+
+    def tell(stage: str, part: float | None) -> None:
+        heed()
+        said(stage, part)
+
+    with heeded(), tempfile.TemporaryDirectory(prefix="tipline-incident-") as spare:
+        tell("reading", None)
+        plan = read_incident(named(case, "case", "an incident file or a shipped name"), overrides)
+        whole(workers, "workers", 0, MOST_WORKERS)
+        hold_to(plan.unusual, strict=strict)
+        folder = Path(spare) if out is None else Path(named(out, "out", "a folder"))
+        tables = _runs(plan, folder, workers, resume, tell)
+        tell("weighing what was found", None)
+        return ReconstructResult(plan, tables, assess_incident(plan, tables))
+
+
+def _runs(
+    plan: IncidentPlan, folder: Path, workers: int, resume: bool, tell: Callable[[str, float | None], None]
+) -> tuple[SweepTable, ...]:
+    """Make the runs of each cause that are missing, each in a folder of its own, and read their tables whole."""
+    from tipline.sweeps.execute import run_missing
+    from tipline.sweeps.job import job_of
+    from tipline.sweeps.store import Store
+    from tipline.sweeps.table import SweepTable
+
+    tables, rows, made = [], sum(own.plan.rows for own in plan.causes), 0
+    tell("loading the engine (its first start compiles it, under a minute)", None)
+    for number, own in enumerate(plan.causes):
+        place, job = folder / "runs" / f"{number + 1}", job_of(own.plan)
+        store = Store(place, job, resume=resume and place.exists())
+        before = made
+
+        def there(count: int, before: int = before) -> None:
+            tell(f"running {rows} runs of {len(plan.causes)} causes", (before + count) / rows)
+
+        try:
+            run_missing(job, store, LIMIT, workers, None, there)
+            tables.append(SweepTable(data=store.finish().read_bytes()))
+        except KeyboardInterrupt:
+            raise Interrupted(before + store.rows_there(), rows) from None
+        made += job.rows
+    return tuple(tables)
+
+
+def write_reconstruct(result: ReconstructResult, folder: Path, wishes: Wishes) -> Delivered:
+    """Write page, summary and inputs of an incident into the folder that its runs lie in."""
+    shutil.rmtree(folder / "inputs", ignore_errors=True)
+    write_inputs(result.plan.case, folder / "inputs", result.plan.files)
+    beside = links(["summary.json", "inputs/resolved.toml"])
+    page = first_on(pages.incident_page(result.report, wishes.system, beside), result.report, wishes.system)
+    figures = {**pages.incident_summary(result.report), **first_summary(result.report)}
+    return into(folder, Delivered(page, figures))

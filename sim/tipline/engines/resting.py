@@ -1,0 +1,72 @@
+"""Where truck and lifted load lie at the end of a run, from where the truck stood: what one finds and measures.
+
+Source: [Own]
+"""
+
+from __future__ import annotations
+
+from math import atan2, cos, inf, nan, pi, sin
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline.geometry.posed import leaning, rotation
+from tipline.kernels import layout as at
+
+if TYPE_CHECKING:
+    from tipline.engines.prepare import Prepared
+
+__all__ = ["Lies", "lies"]
+
+Array = NDArray[np.float64]
+LAIN = pi / 4.0
+"""A truck that leans by more is taken to go over by whoever sees it (our choice)."""
+
+
+class Lies(NamedTuple):
+    """Where all lies, along and across where the truck stood [m], and how it is turned and leans [rad].
+
+    truck_ahead, truck_left : middle of the drive axle; truck_heading : counter-clockwise from above
+    truck_roll, truck_pitch : right side and front down positive
+    load_ahead, load_left : centre of the lifted load, from where the middle of the drive axle stood; nan without one
+    over_after : from the first command, or the first place that opens, until it leaned by LAIN [s]; nan where it never
+        did
+    """
+
+    truck_ahead: float
+    truck_left: float
+    truck_heading: float
+    truck_roll: float
+    truck_pitch: float
+    load_ahead: float
+    load_left: float
+    over_after: float
+
+
+def lies(prepared: Prepared, states: Array, dt: float, first: float) -> Lies:
+    """Return where truck and load lie at the last of the states (n, 6, 13) of the bodies in their own axes.
+
+    dt : time between two of them [s]; first : when something first happened, in steps
+    """
+    build, state = prepared.build, states[-1]
+    turn = rotation(state[at.CHASSIS, 3:7])
+    side, fore = states[:, at.CHASSIS, 3], states[:, at.CHASSIS, 4]
+    leant = np.flatnonzero(1.0 - 2.0 * (side**2 + fore**2) < cos(LAIN))
+    over_after = float(leant[0] - first) * dt if len(leant) and first < inf else nan
+    stood_x, stood_y, heading = (float(value) for value in build.home[:3])
+    axle = state[at.CHASSIS, :3] + turn @ build.home[3:6]
+    ahead, left = _along(float(axle[0]) - stood_x, float(axle[1]) - stood_y, heading)
+    turned = (atan2(turn[1, 0], turn[0, 0]) - heading + pi) % (2.0 * pi) - pi
+    roll, pitch = leaning(turn)
+    load_ahead = load_left = nan
+    if prepared.case.load is not None:
+        host = build.hosts.get(at.LOAD, at.LOAD)
+        place = state[host, :3] + rotation(state[host, 3:7]) @ (build.own_centre[at.LOAD] - build.centre[host])
+        load_ahead, load_left = _along(float(place[0]) - stood_x, float(place[1]) - stood_y, heading)
+    return Lies(ahead, left, turned, roll, pitch, load_ahead, load_left, over_after)
+
+
+def _along(x: float, y: float, heading: float) -> tuple[float, float]:
+    """Return how far ahead and to the left a world offset goes of a truck with a heading."""
+    return cos(heading) * x + sin(heading) * y, cos(heading) * y - sin(heading) * x

@@ -1,0 +1,212 @@
+"""What is said of an incident, from the runs of its causes: in words a reviewer can put into a file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipline import units
+from tipline.incidents.judged import Judged, as_found, left_by, quantiles, with_result
+from tipline.incidents.report import (
+    CauseJudged,
+    FindingFactor,
+    FindingSaid,
+    Further,
+    IncidentReport,
+    Robust,
+    SettingJudged,
+    Verdict,
+)
+from tipline.scenario.incident import CAUSES, KINDS_OF_FINDING
+from tipline.scenario.incident_plan import CausePlan, FindingRead, IncidentPlan
+from tipline.statics.planning import governs
+from tipline.sweeps.table import SweepTable
+
+__all__ = ["assess_incident"]
+
+NINE_IN_TEN = (0.05, 0.5, 0.95)
+WORTH = 0.01
+"""A further finding is told if it raises the chance of the right cause by more (our choice: what runs can tell)."""
+MOST_FURTHER = 4
+CAUTIONS = (
+    "A probability is shared out among the causes listed here and no others: a cause nobody listed has none of it, "
+    "and may be the one.",
+    "It rests on this model, on the ranges given for what is not known, and on how well each finding is said to be "
+    "known. A wrong record can turn it round.",
+    "What was recorded after truck or load had been moved is listed and not used.",
+    "It says what may have happened to this truck, not who is at fault.",
+)
+
+
+def assess_incident(plan: IncidentPlan, tables: Sequence[SweepTable]) -> IncidentReport:
+    """Say what the findings make of the causes; a table of runs each, in the order of the causes."""
+    return _Incident(plan, tables).report()
+
+
+class _Incident:
+    def __init__(self, plan: IncidentPlan, tables: Sequence[SweepTable]) -> None:
+        self._plan, self._tables = plan, tables
+        self._causes = [own.cause for own in plan.causes]
+        self._whole = [with_result(table.column("truck")) for table in tables]
+        used = [reading for reading in plan.readings if reading.used]
+        priors = np.array([cause.prior for cause in self._causes])
+        self._judged = Judged(
+            tuple(as_found(reading) for reading in used),
+            tuple(
+                np.stack([self._column(index, reading.of) for reading in used], axis=1)
+                for index in range(len(self._causes))
+            ),
+            priors / priors.sum(),
+            plan.incident.seed,
+        )
+
+    def _column(self, cause: int, of: str) -> NDArray[np.float64]:
+        measured = KINDS_OF_FINDING[of]
+        return left_by(self._tables[cause].column(measured.column)[self._whole[cause]], measured)
+
+    def report(self) -> IncidentReport:
+        """Return what is said."""
+        plan, judged = self._plan, self._judged
+        verdicts = judged.verdicts()
+        causes = tuple(self._cause(index, *verdicts[index]) for index in range(len(self._causes)))
+        case, first = plan.case, self._causes
+        heading = _heading(causes)
+        return IncidentReport(
+            title=plan.incident.title,
+            question=plan.incident.question,
+            demo=case.demo,
+            heading=heading,
+            points=tuple(self._points(causes)),
+            recorded=tuple(_recorded(reading) for reading in plan.readings),
+            causes=causes,
+            factors=tuple(self._named(factor) for factor in judged.factors()),
+            robust=tuple(self._in_words(robust) for robust in judged.robust()),
+            calibration=judged.calibration(),
+            further=self._further(),
+            not_examined=tuple(kind for kind in CAUSES if kind not in {cause.kind for cause in first} | {"other"}),
+            names=(("scenario", plan.incident.scenario), ("machine", case.machine.title), ("floor", case.floor.title)),
+            fixed=tuple((key, str(value)) for key, value in plan.incident.set.items()),
+            cautions=CAUTIONS,
+            governs=governs(None, case.machine, None),
+            runs=plan.incident.runs,
+            seed=plan.incident.seed,
+            assumed=case.assumed,
+            assumed_count=case.assumed_count,
+            unusual=plan.unusual,
+        )
+
+    def _cause(self, index: int, verdict: Verdict, apart: tuple[int, ...]) -> CauseJudged:
+        judged, cause, whole = self._judged, self._causes[index], self._whole[index]
+        weights = judged.weights(index)
+        own = self._plan.causes[index]
+        nearest = int(np.flatnonzero(whole)[int(np.argmax(judged.logs[index]))])
+        return CauseJudged(
+            name=cause.name,
+            said=cause.said,
+            kind=cause.kind,
+            scenario=cause.scenario or self._plan.incident.scenario,
+            verdict=verdict,
+            apart_from=tuple(self._causes[other].said for other in apart),
+            prior=float(judged.priors[index]),
+            probability=float(judged.probabilities[index]),
+            span=judged.span(index),
+            fit=judged.fit(index),
+            runs=len(whole),
+            lost=int((~whole).sum()),
+            near=judged.near(index),
+            known=tuple(self._known(own, index, weights)),
+            changes=self._changes(own, index, nearest),
+        )
+
+    def _known(self, own: CausePlan, index: int, weights: NDArray[np.float64]) -> list[SettingJudged]:
+        said = []
+        for varied in own.plan.inputs:
+            if not varied.dimension:
+                continue
+            values = np.asarray(self._tables[index].column(varied.column), dtype=np.float64)[self._whole[index]]
+            low, _, high = quantiles(values, np.full(len(values), 1.0 / len(values)), NINE_IN_TEN)
+            after = quantiles(values, weights, NINE_IN_TEN)
+            dimension = "ratio" if varied.relative else varied.dimension
+            said.append(SettingJudged(varied.label, dimension, (low, high), (after[0], after[2]), after[1]))
+        return said
+
+    def _changes(self, own: CausePlan, index: int, run: int) -> Mapping[str, str]:
+        """Return the changes that give one run of a cause, as ``--set`` takes them."""
+        changes = dict(own.plan.fixed)
+        for varied in own.plan.inputs:
+            changes |= varied.texts(self._tables[index].column(varied.column)[run].item())
+        return changes
+
+    def _points(self, causes: Sequence[CauseJudged]) -> list[tuple[str, str]]:
+        listed = "; ".join(cause.said for cause in causes)
+        shares = "; ".join(f"{cause.said}: {_percent(cause.probability)}" for cause in causes)
+        held = "equally likely" if len({cause.prior for cause in causes}) == 1 else "likely as the case file says"
+        points = []
+        if all(cause.verdict == Verdict.NOT for cause in causes):
+            points.append(("What that means", f"Look for a cause that is not listed. These were tried: {listed}."))
+        else:
+            among = (
+                f"Of these {len(causes)} causes, held {held} before" if len(causes) > 1 else "Of the one cause listed"
+            )
+            points.append(("Shared out", f"{among}: {shares}."))
+        few = [cause.said for cause in causes if cause.verdict == Verdict.FEW]
+        if few:
+            points.append(("Too few runs", f"{'; '.join(few)}: ask for more runs before anything is said of it."))
+        return points
+
+    def _named(self, factor: FindingFactor) -> FindingFactor:
+        said = KINDS_OF_FINDING[factor.what].said
+        return replace(factor, what=said, over=self._causes[int(factor.over)].said)
+
+    def _in_words(self, robust: Robust) -> Robust:
+        words = robust.assumed.split(" ")
+        if words[0] == "cause":
+            return Robust(
+                f"{self._causes[int(words[1])].said}: {' '.join(words[2:])}", robust.probabilities, robust.same
+            )
+        return robust
+
+    def _further(self) -> tuple[Further, ...]:
+        known = {reading.of for reading in self._plan.readings if reading.used}
+        said = []
+        for of, measured in KINDS_OF_FINDING.items():
+            if of in known:
+                continue
+            columns = [self._column(index, of) for index in range(len(self._causes))]
+            now, then = self._judged.with_one_more(of, columns)
+            if then - now > WORTH:
+                within = units.show(measured.usual, measured.dimension) if measured.dimension else "right in 19 of 20"
+                said.append(Further(measured.said, within, now, then))
+        return tuple(sorted(said, key=lambda one: -one.then)[:MOST_FURTHER])
+
+
+def _heading(causes: Sequence[CauseJudged]) -> str:
+    """Return the verdict in a sentence."""
+    if all(cause.verdict == Verdict.NOT for cause in causes):
+        return "No listed cause reproduces what was found"
+    if all(cause.verdict in (Verdict.NOT, Verdict.FEW) for cause in causes):
+        return "Too few runs come near what was found to say anything"
+    fit = sorted((cause for cause in causes if cause.verdict in (Verdict.CONSISTENT, Verdict.APART)),
+                 key=lambda cause: -cause.probability)  # fmt: skip
+    alike = [cause for cause in fit if cause is fit[0] or fit[0].said in cause.apart_from]
+    if len(alike) == 1:
+        more = f"; {len(fit) - 1} other{'s' if len(fit) > 2 else ''} less so" if len(fit) > 1 else ""
+        return f"Consistent with what was found: {fit[0].said}{more}"
+    return f"What was found does not tell apart: {'; '.join(cause.said for cause in alike)}"
+
+
+def _recorded(reading: FindingRead) -> FindingSaid:
+    measured = reading.measured
+    if measured.dimension:
+        value = units.show(float(reading.value), measured.dimension)
+        within = f"within {units.show(reading.within, measured.dimension)}"
+    else:
+        value, within = str(reading.value), f"right in {_percent(reading.sure)} of such records"
+    return FindingSaid(measured.said, value, within, reading.known, reading.used)
+
+
+def _percent(value: float) -> str:
+    return "less than 1 %" if value < 0.01 else "more than 99 %" if value > 0.99 else f"{100 * value:.0f} %"

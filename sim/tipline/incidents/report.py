@@ -1,0 +1,182 @@
+"""What is said of an incident: a verdict on each cause, what each finding does, and how far that can be relied on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from tipline.errors import InputError
+from tipline.notebook import Shown
+
+__all__ = [
+    "Bin",
+    "Calibration",
+    "CauseJudged",
+    "FindingFactor",
+    "FindingSaid",
+    "Further",
+    "IncidentReport",
+    "Robust",
+    "SettingJudged",
+    "Verdict",
+]
+
+
+class Verdict(StrEnum):
+    """What can be said of a cause."""
+
+    CONSISTENT = "consistent"
+    NOT = "not consistent"
+    APART = "cannot be told apart"
+    FEW = "too few runs near it"
+
+
+@dataclass(frozen=True)
+class FindingSaid:
+    """One finding in words: what it is, what was recorded and how well it is known, by whom, and whether it counts."""
+
+    what: str
+    value: str
+    within: str
+    known: str
+    used: bool
+
+
+@dataclass(frozen=True)
+class SettingJudged:
+    """What the findings say of one setting of a cause [SI]: where nine in ten of it lie, before and after them."""
+
+    label: str
+    dimension: str
+    before: tuple[float, float]
+    after: tuple[float, float]
+    likely: float
+
+
+@dataclass(frozen=True)
+class CauseJudged:
+    """One cause, judged.
+
+    Attributes
+    ----------
+    name, said, kind, scenario : from the file
+    verdict : what can be said of it; apart_from : the causes it cannot be told apart from
+    prior, probability, span : before and after the findings, the latter with where nine in ten redraws of the runs lie
+    fit : share of records made up from its runs near what was found that lie as far from all others of its runs
+    runs, lost, near : how many were made, had no result, and count as near what was found
+    known : of its settings; changes : of the run of it that comes nearest to what was found
+    """
+
+    name: str
+    said: str
+    kind: str
+    scenario: str
+    verdict: Verdict
+    apart_from: tuple[str, ...]
+    prior: float
+    probability: float
+    span: tuple[float, float]
+    fit: float
+    runs: int
+    lost: int
+    near: float
+    known: tuple[SettingJudged, ...]
+    changes: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class FindingFactor:
+    """By what factor one finding favours the likeliest cause over another, each with its nine in ten.
+
+    alone : by itself; beside : given all other findings, which may tell the same already
+    """
+
+    what: str
+    over: str
+    alone: float
+    alone_span: tuple[float, float]
+    beside: float
+    beside_span: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Robust:
+    """Probabilities with something else assumed, in the order of the causes; same: whether the likeliest stays so."""
+
+    assumed: str
+    probabilities: tuple[float, ...]
+    same: bool
+
+
+@dataclass(frozen=True)
+class Bin:
+    """Made-up cases told a probability between two bounds: how many were told so, and in how many that cause it was."""
+
+    low: float
+    high: float
+    told: float
+    cases: int
+    was: int
+    span: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """Probabilities told of cases made up from the runs themselves, whose cause is therefore known."""
+
+    cases: int
+    named: float
+    bins: tuple[Bin, ...]
+
+
+@dataclass(frozen=True)
+class Further:
+    """What one more finding would do: the chance, now and with it, that the cause held likeliest is the one it was."""
+
+    what: str
+    within: str
+    now: float
+    then: float
+
+
+@dataclass(frozen=True, repr=False)
+class IncidentReport(Shown):
+    """What is said of an incident.
+
+    Attributes
+    ----------
+    title, question, demo : from the files
+    heading : the verdict in a sentence; points : what follows from it, a word and a sentence each
+    recorded, causes, factors, robust, calibration, further : see their types
+    not_examined : kinds of cause that the case does not list
+    setup : the set-up as recorded; fixed : what is set in all runs
+    runs, seed : of each cause
+    """
+
+    title: str
+    question: str
+    demo: str
+    heading: str
+    points: tuple[tuple[str, str], ...]
+    recorded: tuple[FindingSaid, ...]
+    causes: tuple[CauseJudged, ...]
+    factors: tuple[FindingFactor, ...]
+    robust: tuple[Robust, ...]
+    calibration: Calibration
+    further: tuple[Further, ...]
+    not_examined: tuple[str, ...]
+    names: tuple[tuple[str, str], ...]
+    fixed: tuple[tuple[str, str], ...]
+    cautions: tuple[str, ...]
+    governs: tuple[str, ...]
+    runs: int
+    seed: int
+    assumed: tuple[str, ...] = ()
+    assumed_count: int = 0
+    unusual: tuple[InputError, ...] = ()
+    not_met: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        """Say what was found."""
+        return f"<IncidentReport {self.title!r}: {self.heading}>"
