@@ -221,7 +221,7 @@ def test_what_is_unusual_says_in_python_how_it_is_meant() -> None:
 
 
 def test_heights_and_set_ups_beside_are_lists() -> None:
-    from tipline.slope_limits.tilting import asked_heights
+    from tipline.slope_limits.asked import asked_heights
 
     case = read(HIGH)
     assert asked_heights(case, [3.0, "4 m"]) == asked_heights(case, "3 m, 4 m") == (3.0, 4.0)
@@ -231,7 +231,7 @@ def test_heights_and_set_ups_beside_are_lists() -> None:
 
 
 def test_heights_that_nobody_names_are_four_from_the_lowest_to_the_top_and_the_own_one() -> None:
-    from tipline.slope_limits.tilting import CARRYING, asked_heights, set_ups
+    from tipline.slope_limits.asked import CARRYING, asked_heights, set_ups
 
     case = read("service-stop-load-high")
     four = asked_heights(case, 4)

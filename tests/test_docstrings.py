@@ -18,7 +18,7 @@ LONG = {"run", "self_test", "sweep"}
 NAMES = [pytest.param(name, marks=[pytest.mark.slow] * (name in LONG)) for name in tipline.__all__]
 OF_RESULTS = (
     "results.py", "pose/assessment.py", "runs/assessment.py", "runs/breaks.py", "runs/endings.py", "runs/peaks.py",
-    "runs/outcome_table.py", "floors/answers/report.py", "slope_limits/assessment.py", "sweeps/report.py",
+    "runs/outcome_table.py", "floors/answers/report.py", "slope_limits/maps.py", "sweeps/report.py",
     "sweeps/outcome_map.py", "sweeps/table.py",
 )  # fmt: skip
 """Where the types stand that the public functions' results are made of."""

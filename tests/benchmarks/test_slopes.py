@@ -18,8 +18,8 @@ import numpy as np
 import pytest
 
 from tipline.scenario import Case, read
-from tipline.slope_limits.assessment import SetUp, SlopeJob, slope_kernel
-from tipline.slope_limits.tilting import at_height
+from tipline.slope_limits.asked import at_height
+from tipline.slope_limits.solving import SetUp, SlopeJob, slope_kernel
 from tipline.statics.truck import truck_of
 
 pytestmark = pytest.mark.slow

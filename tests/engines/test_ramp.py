@@ -14,7 +14,7 @@ from tipline.errors import InputError
 from tipline.results import Run
 from tipline.runs.outcome import outcome_of
 from tipline.scenario import Case
-from tipline.slope_limits.tilting import at_height
+from tipline.slope_limits.asked import at_height
 from tipline.statics.truck import truck_of
 from tipline.sweeps.batch import run_batch
 from trucks import EMPTY, FORKS, HUNG, case, loads, play, rolled, series, start

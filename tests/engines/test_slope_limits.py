@@ -14,8 +14,10 @@ import pytest
 
 from tipline import scenario
 from tipline.slope_limits import tilting
-from tipline.slope_limits.assessment import SetUp, assess_slopes
-from tipline.slope_limits.tilting import at_height, compare, directions_to_simulate, simulate_ramps, simulate_slopes
+from tipline.slope_limits.asked import at_height
+from tipline.slope_limits.assessment import assess_slopes
+from tipline.slope_limits.solving import SetUp
+from tipline.slope_limits.tilting import compare, directions_to_simulate, simulate_ramps, simulate_slopes
 
 SCENARIO = "floor-falls-diagonally"
 

@@ -16,8 +16,9 @@ import pytest
 from mujoco_twin import simulate_twin
 from tipline.kernels import layout as at
 from tipline.results import Run
-from tipline.slope_limits.assessment import SetUp, assess_slopes
-from tipline.slope_limits.tilting import at_height
+from tipline.slope_limits.asked import at_height
+from tipline.slope_limits.assessment import assess_slopes
+from tipline.slope_limits.solving import SetUp
 from trucks import Array, case, loads, play, rolled, series, start
 
 HEAD = """

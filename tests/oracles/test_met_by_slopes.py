@@ -11,7 +11,8 @@ from cases import stiffened
 from tipline.kernels import layout as at
 from tipline.oracles.tipping import sliding_deceleration, static_stability_factor, tip_or_slide
 from tipline.scenario import read
-from tipline.slope_limits.assessment import SetUp, assess_slopes
+from tipline.slope_limits.assessment import assess_slopes
+from tipline.slope_limits.solving import SetUp
 from tipline.statics.truck import truck_of
 
 

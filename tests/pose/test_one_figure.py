@@ -9,7 +9,8 @@ from cases import HUNG, Make, rated_text
 from few import slow_but
 from tipline.model.shipped import find
 from tipline.pose.assessment import assess_pose
-from tipline.slope_limits.assessment import SetUp, assess_slopes
+from tipline.slope_limits.assessment import assess_slopes
+from tipline.slope_limits.solving import SetUp
 from tipline.statics.planning import deceleration_word
 
 CLOSE = 0.02

@@ -16,9 +16,11 @@ from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.oracles.tipping import braking_threshold, fixed_axle_threshold, parts_threshold
 from tipline.pose.assessment import assess_pose
 from tipline.scenario import Case, read
-from tipline.slope_limits import assessment as slopes
-from tipline.slope_limits.assessment import SetUp, assess_slopes
-from tipline.slope_limits.tilting import at_height
+from tipline.slope_limits import solving as slopes
+from tipline.slope_limits.asked import at_height
+from tipline.slope_limits.assessment import assess_slopes
+from tipline.slope_limits.maps import WHAT, across
+from tipline.slope_limits.solving import SetUp
 from tipline.statics.together import loaded_pose
 from tipline.statics.truck import truck_of
 
@@ -41,7 +43,7 @@ def limits_of(case: Case, directions: int, brake: float = inf) -> np.ndarray:
 def test_a_symmetric_truck_has_a_symmetric_map_though_every_direction_is_followed(forks: Case) -> None:
     found = limits_of(forks, 24, 4e4)
     mirror = found[-np.arange(24) % 24]
-    for column in range(len(slopes.WHAT)):
+    for column in range(len(WHAT)):
         assert np.isnan(found[:, column]).tolist() == np.isnan(mirror[:, column]).tolist()
         known = np.isfinite(found[:, column])
         assert found[known, column] == pytest.approx(mirror[known, column], abs=2e-4)
@@ -52,7 +54,7 @@ def test_the_mirrored_half_of_a_map_is_what_is_found_there(forks: Case) -> None:
     report = assess_slopes([SetUp(forks)], 24)
     alone = limits_of(forks, 24, forks.machine.drive.parking_brake_force)
     one = report.maps[0]
-    for column, name in enumerate(slopes.WHAT):
+    for column, name in enumerate(WHAT):
         assert one.limits[name] == pytest.approx(alone[:, column], abs=2e-4, nan_ok=True), name
     right = one.at(-pi / 2)
     assert one.side[right] == "right"
@@ -272,9 +274,9 @@ def test_a_ramp_with_a_stop_on_it_is_set_beside_standing_and_braking() -> None:
 def test_how_much_lower_the_lower_tyres_stand() -> None:
     """10 % on a track of 1.3 m and a wheelbase of 2 m: 130 mm across sideways, 200 mm along ahead, by hand."""
     slope = np.arctan(0.1)
-    assert slopes.across(slope, pi / 2, 1.3, 2.0) == pytest.approx((0.13, 0.0))
-    assert slopes.across(slope, pi, 1.3, 2.0) == pytest.approx((0.0, 0.2))
-    assert slopes.across(slope, pi / 6, 1.3, 2.0) == pytest.approx((0.065, 0.1 * 3.0**0.5))
+    assert across(slope, pi / 2, 1.3, 2.0) == pytest.approx((0.13, 0.0))
+    assert across(slope, pi, 1.3, 2.0) == pytest.approx((0.0, 0.2))
+    assert across(slope, pi / 6, 1.3, 2.0) == pytest.approx((0.065, 0.1 * 3.0**0.5))
 
 
 @pytest.mark.parametrize("tilt", [-3.0, 0.0, 4.0])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tipline.scenario import read
-from tipline.slope_limits.tilting import asked_heights, set_ups
+from tipline.slope_limits.asked import asked_heights, set_ups
 
 SCENARIO = "floor-falls-diagonally"  # forks at 3.0 m of 5.55 m
 

@@ -21,7 +21,7 @@ from tipline.scenario.reader import read_again
 from tipline.sweeps.bad_end import AT_BAD_END, at_bad_end
 
 if TYPE_CHECKING:
-    from tipline.slope_limits.assessment import SlopeReport
+    from tipline.slope_limits.maps import SlopeReport
 
 Beside = Sequence[str | Mapping[str, Any]] | Mapping[str, Any] | str
 Heights = Sequence[float | str] | float | str | None
@@ -96,6 +96,7 @@ def slopes(
     '3.0 m: 0.277 rad, rolls away'
     """
     from tipline.slope_limits import tilting
+    from tipline.slope_limits.asked import set_ups
 
     tell = progress or silent
     tell("reading", None)
@@ -106,11 +107,11 @@ def slopes(
     hold_to(given.unusual, strict=strict)
     own_truck = given.own.machine.plate_and_tape is not None
     cases = tuple((label, at_bad_end(case)) for label, case in given.cases)
-    set_ups = tilting.set_ups(cases, heights, with_own=ramps > 0)
+    asked_set_ups = set_ups(cases, heights, with_own=ramps > 0)
     tell("loading the solver (its first start compiles it, under a minute)", None)
     from tipline.slope_limits.assessment import assess_slopes
 
-    report = assess_slopes(set_ups, directions, lambda part: tell("solving", part))
+    report = assess_slopes(asked_set_ups, directions, lambda part: tell("solving", part))
     if own_truck:
         report = replace(report, notes=(*report.notes, f"Slopes are those {AT_BAD_END}."))
     if simulate > 0:

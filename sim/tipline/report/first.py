@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from tipline.pose.assessment import PoseReport
     from tipline.runs.assessment import RunReport
     from tipline.set_ups.assessment import LoadsReport
-    from tipline.slope_limits.assessment import SlopeReport
+    from tipline.slope_limits.maps import SlopeReport
     from tipline.sweeps.report import SweepReport
     from tipline.truck_fit.assessment import FitReport
 

@@ -26,7 +26,7 @@ from tipline.runs.endings import Spread, counted
 from tipline.runs.outcome_table import EndingTable
 from tipline.runs.told import EITHER_WAY
 from tipline.set_ups.assessment import LoadsReport
-from tipline.slope_limits.assessment import SlopeReport
+from tipline.slope_limits.maps import SlopeReport
 from tipline.sweeps.report import SweepReport
 from tipline.sweeps.table import SweepTable
 from tipline.truck_fit.assessment import FitReport

@@ -12,12 +12,12 @@ from tipline.report.summary import explained
 from tipline.report.wording import quantity
 from tipline.scenario.driving import WALKING
 from tipline.scenario.labels import height_of
-from tipline.slope_limits.assessment import WHAT, across
+from tipline.slope_limits.maps import WHAT, across
 from tipline.statics.together import towards
 from tipline.units import FOOT, KM_PER_HOUR, MILE_PER_HOUR, System
 
 if TYPE_CHECKING:
-    from tipline.slope_limits.assessment import BrakingMap, Compared, Needed, RampRun, SlopeMap, SlopeReport
+    from tipline.slope_limits.maps import BrakingMap, Compared, Needed, RampRun, SlopeMap, SlopeReport
 
 __all__ = ["SLOPES_SCHEMA", "slopes_page", "slopes_summary"]
 

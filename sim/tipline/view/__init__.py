@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from tipline.runs.assessment import RunReport
     from tipline.scenario import Case
     from tipline.set_ups.assessment import LoadsReport
-    from tipline.slope_limits.assessment import SlopeReport
+    from tipline.slope_limits.maps import SlopeReport
     from tipline.sweeps.report import SweepReport
     from tipline.units import System
 

@@ -23,7 +23,7 @@ from tipline.view.style import plotting
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from tipline.slope_limits.assessment import SlopeMap, SlopeReport
+    from tipline.slope_limits.maps import SlopeMap, SlopeReport
     from tipline.units import System
 
 __all__ = ["clearest", "draw_limit_curves", "draw_slope_maps"]
