@@ -12,10 +12,9 @@ from pathlib import Path
 import pytest
 
 import tipline
+from few import slow_but
 
-LONG = {"run", "self_test", "sweep"}
-"""Those whose example compiles the engine, or computes every check."""
-NAMES = [pytest.param(name, marks=[pytest.mark.slow] * (name in LONG)) for name in tipline.__all__]
+NAMES = slow_but(tipline.__all__, "check", "floor")
 OF_RESULTS = (
     "results.py", "pose/assessment.py", "runs/assessment.py", "runs/breaks.py", "runs/endings.py", "runs/peaks.py",
     "runs/outcome_table.py", "floors/answers/report.py", "slope_limits/maps.py", "sweeps/report.py",

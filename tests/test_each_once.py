@@ -7,6 +7,8 @@ from collections import defaultdict
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
+
 import tipline
 
 HERE = Path(tipline.__file__).parent
@@ -61,6 +63,7 @@ def several(texts: dict[str, str]) -> tuple[dict[str, list[str]], list[list[str]
     )
 
 
+@pytest.mark.slow
 def test_no_two_classes_have_one_name_and_no_two_functions_do_the_same() -> None:
     texts = {str(path.relative_to(HERE)): path.read_text(encoding="utf-8") for path in sorted(HERE.rglob("*.py"))}
     assert several(texts) == ({}, [])

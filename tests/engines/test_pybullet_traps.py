@@ -19,6 +19,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from dataclasses import replace
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -42,6 +43,7 @@ from tipline.scenario.profiles import move
 from trucks import FORKS, FREE, HUNG, G, case, hole, ledger_left, run, series, start, with_memory
 
 LEVEL = {"machine.mast.roller_play": "0 deg"}
+of_the_library = pytest.mark.skipif(find_spec("pybullet") is None, reason="pybullet is not installed")
 
 
 def moved_to(prepared: Prepared, speed: tuple[float, ...] = (), turn: tuple[float, ...] = ()) -> Prepared:
@@ -389,6 +391,7 @@ def broken(monkeypatch: pytest.MonkeyPatch, force: float) -> None:
     monkeypatch.setattr(World, "apply", spoiled)
 
 
+@of_the_library
 def test_a_force_that_is_no_number_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
     """The library takes it without a word; the state that follows is caught within 20 steps."""
     broken(monkeypatch, float("nan"))
@@ -397,6 +400,7 @@ def test_a_force_that_is_no_number_stops_the_run(monkeypatch: pytest.MonkeyPatch
     assert caught.value.time == pytest.approx(0.31, abs=0.02)
 
 
+@of_the_library
 def test_an_explosion_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
     broken(monkeypatch, 1e10)
     with pytest.raises(NumericalError, match="beyond 50"):
@@ -431,6 +435,7 @@ print("alive")
 """
 
 
+@of_the_library
 def test_a_bad_link_number_still_ends_the_process_without_a_message() -> None:
     """Should this fail with a newer library, the guard on the links has lost one of its reasons."""
     done = subprocess.run([sys.executable, "-c", BAD_LINK], capture_output=True, text=True, check=False, timeout=60)
@@ -565,6 +570,7 @@ run(HUNG + hole("front-left", "60 mm"), run__duration="0.6 s")
 """
 
 
+@pytest.mark.slow
 def test_a_run_writes_nothing_of_the_library_on_the_terminal() -> None:
     """Neither the banner nor its warnings: a page or JSON on stdout stays whole."""
     here = str(Path(__file__).parents[1] / "shared")
@@ -581,6 +587,7 @@ raise SystemExit(before == [_is_open(handle) for handle in (1, 2)] and 7 + 2 * b
 """
 
 
+@of_the_library
 @pytest.mark.parametrize(("closed", "told"), slow_but([("", 10), (">&-", 8), ("2>&-", 9), (">&- 2>&-", 7)], ">&- 2>&-"))
 def test_the_library_loads_on_a_closed_terminal_and_leaves_it_closed(closed: str, told: int) -> None:
     """A service may have neither stdout nor stderr."""

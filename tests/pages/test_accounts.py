@@ -80,7 +80,7 @@ def strange(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     "words",
     [
         ("check", SCENARIO),
-        ("run", SCENARIO, *SHORT, *QUICK),
+        pytest.param(("run", SCENARIO, *SHORT, *QUICK), marks=pytest.mark.slow),
         pytest.param(("list",), marks=pytest.mark.slow),
         pytest.param(("schema",), marks=pytest.mark.slow),
         pytest.param(("floor", "demo-hall-c"), marks=pytest.mark.slow),
@@ -116,7 +116,7 @@ def service_accounts_can_be_tried() -> bool:
     [
         pytest.param(("check", SCENARIO, "--out", "out"), False, marks=pytest.mark.slow),
         pytest.param(("floor", "demo-hall-c", "--no-pictures", "--out", "out"), False, marks=pytest.mark.slow),
-        (("run", SCENARIO, *SHORT, *QUICK, "--out", "out"), True),
+        pytest.param(("run", SCENARIO, *SHORT, *QUICK, "--out", "out"), True, marks=pytest.mark.slow),
         pytest.param(("sweep", "sweep.toml", "--no-pictures", "--out", "out"), True, marks=pytest.mark.slow),
         pytest.param(("sweep", "sweep.toml", "--workers", "2", "--out", "out"), True, marks=pytest.mark.slow),
         pytest.param(("slopes", SCENARIO, "--heights", "1", "--out", "out"), True, marks=pytest.mark.slow),

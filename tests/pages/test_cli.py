@@ -14,6 +14,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 import tipline
+from few import slow_but
 from tipline import cli
 from tipline.cli.progress import Progress
 from tipline.errors import InputError, MissingPart, NumericalError
@@ -53,7 +54,8 @@ def test_help_imports_nothing_heavy() -> None:
 
 
 @pytest.mark.parametrize(
-    "floor", ["demo-hall-b", "demo-hall-d", "demo-hall-e", "demo-site-b", "demo-yard-c", "demo-yard-e"]
+    "floor",
+    slow_but(["demo-hall-b", "demo-hall-d", "demo-hall-e", "demo-site-b", "demo-yard-c", "demo-yard-e"], "demo-hall-b"),
 )
 def test_check_asks_every_kind_of_floor_with_numpy_alone(floor: str) -> None:
     """Loading any of these takes longer than the answer."""

@@ -135,6 +135,7 @@ def test_an_own_truck_is_taken_at_the_bad_ends(tmp_path: Path) -> None:
     assert "Not known" in {word for word, _ in loads_page(found).said}
 
 
+@pytest.mark.slow
 def test_fit_leaves_page_summary_and_the_new_file(invoke: Invoke, tmp_path: Path) -> None:
     own = tmp_path / "own.toml"
     own.write_text(find("machine", "demo-truck-a")[0].read_text(encoding="utf-8") + TICKET, encoding="utf-8")

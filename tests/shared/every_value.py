@@ -7,6 +7,7 @@ import types
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
+from itertools import islice
 from math import radians
 from typing import Annotated, Any, Literal, NamedTuple, Union, get_args, get_origin
 
@@ -171,10 +172,13 @@ class Base:
         self.inputs = read(self._changes)
         self._answers: dict[str, Any] = {}
 
-    def noticed(self, leaf: Leaf, start: str, answers: Mapping[str, Answer]) -> bool:
-        """Whether one of the answers takes notice of another value, or what else stands there is refused for it."""
+    def noticed(self, leaf: Leaf, start: str, answers: Mapping[str, Answer], most: int | None = None) -> bool:
+        """Whether one of the answers takes notice of another value, or what else stands there is refused for it.
+
+        most: how many other values are tried; left out, all
+        """
         refused = False
-        for value in others(leaf, self.names.get(leaf.pattern, ())):
+        for value in islice(others(leaf, self.names.get(leaf.pattern, ())), most):
             key = f"{start}{leaf.key}"
             try:
                 changed = self._read({**self._changes, key: value})
@@ -197,10 +201,12 @@ def unnoticed(
     bases: Iterable[Base],
     parts: Callable[[Any], Iterable[tuple[str, BaseModel]]],
     answers: Mapping[str, Answer],
+    most: int | None = None,
 ) -> set[str]:
     """Return the patterns of which no base has a value that an answer takes notice of.
 
     parts: what of the inputs is looked through, and how its keys begin; of a list its first two entries are tried.
+    most: how many other values of each are tried; left out, all
     """
     left = set(wanted)
     for base in bases:
@@ -210,7 +216,7 @@ def unnoticed(
                 pattern = same(leaf.pattern)
                 if pattern in left and tried[pattern] < 2:
                     tried[pattern] += 1
-                    left -= {pattern} if base.noticed(leaf, start, answers) else set()
+                    left -= {pattern} if base.noticed(leaf, start, answers, most) else set()
     return left
 
 

@@ -154,6 +154,7 @@ def test_a_worker_needs_none_of_the_files(tmp_path: Path) -> None:
     assert repr(run_rows(made, [0])) == repr(want)
 
 
+@pytest.mark.slow
 def test_a_threshold_lies_where_bisection_by_hand_finds_it(tmp_path: Path) -> None:
     sought = '[threshold]\nkey = "event.0.depth"\nleast = "40 mm"\nmost = "240 mm"\nwithin = "2 mm"\n'
     text = HEAD + 'method = "threshold"\n' + sought + SLABS

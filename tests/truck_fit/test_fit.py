@@ -265,6 +265,7 @@ def own_truck(folder: Path) -> Path:
     return path
 
 
+@pytest.mark.slow
 def test_a_new_file_keeps_comments_and_reads_as_fitted(tmp_path: Path) -> None:
     path = own_truck(tmp_path)
     result = tipline.fit(path)
