@@ -8,7 +8,8 @@ an incident by what was found, `tipline.export(scenario, form)` gives the truck 
 `tipline.replay(folder)` a page that plays a stored run. All others take a file, the name of a shipped one or what was
 read already, with changes by key as text or as numbers in SI units, and give typed results.
 `tipline.write(result, folder)` leaves what the command that gives
-such a result leaves; `tipline.shipped()`, `tipline.schema(kind)` and `tipline.self_test()` tell what the commands
+such a result leaves, `tipline.report_of(folder)` sets its report again and `tipline.repeat(folder)` makes it again;
+`tipline.shipped()`, `tipline.schema(kind)` and `tipline.self_test()` tell what the commands
 print. They are imported when first used.
 """
 
@@ -34,8 +35,10 @@ if TYPE_CHECKING:
     from tipline.commands.new import new
     from tipline.commands.reconstruct import ReconstructResult as ReconstructResult
     from tipline.commands.reconstruct import reconstruct
+    from tipline.commands.repeat import repeat
     from tipline.commands.replay import ReplayResult as ReplayResult
     from tipline.commands.replay import replay
+    from tipline.commands.report import report_of
     from tipline.commands.run import RunResult as RunResult
     from tipline.commands.run import run
     from tipline.commands.slopes import SlopeResult as SlopeResult
@@ -57,7 +60,9 @@ __all__ = [
     "loads",
     "new",
     "reconstruct",
+    "repeat",
     "replay",
+    "report_of",
     "run",
     "schema",
     "self_test",
@@ -85,6 +90,7 @@ _RESULTS = (
 """Types of results, for annotations; not among the names that are listed."""
 _ELSEWHERE = {
     "copy_shipped": ("commands.listing", "copy_shipped"),
+    "report_of": ("commands.report", "report_of"),
     "schema": ("scenario.schema", "schema"),
     "self_test": ("selftest", "run_checks"),
     "shipped": ("commands.listing", "shipped"),

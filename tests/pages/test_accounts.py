@@ -175,7 +175,12 @@ def test_closed_streams_lose_nothing(tmp_path: Path, how: str) -> None:
     page = (tmp_path / "out" / "report.html").read_bytes()
     assert page.startswith(b"<!doctype html>")
     assert page.endswith(b"</html>")
-    assert {path.name for path in (tmp_path / "out").iterdir()} == {"report.html", "summary.json", "inputs"}
+    assert {path.name for path in (tmp_path / "out").iterdir()} == {
+        "report.html",
+        "report.json",
+        "summary.json",
+        "inputs",
+    }
 
 
 @pytest.mark.parametrize("which", slow_but(["stdout", "stderr", "both"], "both"))

@@ -42,7 +42,8 @@ def test_a_thin_slab_leaves_a_whole_folder_and_exits_4(invoke: Invoke) -> None:
     result = invoke("floor", scenario("demo-hall-c", 6.0, 5.5), "--stock", "demo-stock-a", "--out", "out", "--quiet")
     assert result.exit_code == 4, result.stderr
     assert {path.name for path in Path("out").iterdir()} == {
-        "report.html", "summary.json", "floor.csv", "wheel-loads.html", "floor-plan.svg", "stress-map.svg", "inputs",
+        "report.html", "report.json", "summary.json", "floor.csv", "wheel-loads.html", "floor-plan.svg",
+        "stress-map.svg", "inputs",
     }  # fmt: skip
     text = result.stdout
     told = " ".join(text.split())

@@ -60,7 +60,9 @@ def test_loads_leaves_page_table_summary_and_chart(invoke: Invoke, tmp_path: Pat
     result = invoke("loads", "demo-truck-a", *FEW, "--load", "8 t", "--load-centre", "0.6 m", "--out", "out")
     assert result.exit_code == 0, result.output
     out = tmp_path / "out"
-    assert {path.name for path in out.iterdir()} == {"report.html", "summary.json", "loads.csv", "loads.svg", "inputs"}
+    assert {path.name for path in out.iterdir()} == {
+        "report.html", "report.json", "summary.json", "loads.csv", "loads.svg", "inputs",
+    }  # fmt: skip
     assert (out / "inputs" / "demo-truck-a.toml").read_text(encoding="utf-8").startswith("# Demo truck A is invented.")
     rows = list(csv.DictReader((out / "loads.csv").read_text(encoding="utf-8").splitlines()))
     assert len(rows) == 3 * 3 * 2 * (2 + 5)

@@ -92,7 +92,9 @@ def test_a_film_that_is_not_finished_costs_nothing_else(
     assert done.exit_code == code, done.output
     assert drawn == ["stills"]
     names = {path.name for path in (tmp_path / "out").iterdir()}
-    assert names == {"inputs", "replay.html", "report.html", "run.parquet", "still-worst.png", "summary.json"}
+    assert names == {
+        "inputs", "replay.html", "report.html", "report.json", "run.parquet", "still-worst.png", "summary.json",
+    }  # fmt: skip
     assert any(words in text for text in summary_of(tmp_path)["left_out"])
     assert ("interrupted" in done.stderr) is (code == 130)
 

@@ -38,9 +38,15 @@ def test_slopes_leaves_page_table_summary_and_drawings(invoke: Invoke, tmp_path:
     result = invoke(*words, "--beside", "counterweight_extension = 0.6 m")
     assert result.exit_code == 0, result.output
     out = tmp_path / "out"
-    assert {"report.html", "summary.json", "slopes.csv", "slope-map.svg", "limit-curves.svg", "inputs"} == {
-        path.name for path in out.iterdir()
-    }
+    assert {
+        "report.html",
+        "report.json",
+        "summary.json",
+        "slopes.csv",
+        "slope-map.svg",
+        "limit-curves.svg",
+        "inputs",
+    } == {path.name for path in out.iterdir()}
     rows = list(csv.DictReader((out / "slopes.csv").read_text(encoding="utf-8").splitlines()))
     assert len(rows) == 24 * 2 * 2
     assert {(row["demo"], row["caution"][:5]) for row in rows} == {("1", "DEMO:")}

@@ -63,6 +63,7 @@ def test_run_leaves_a_whole_folder_and_prints_the_page(scenario: Path, tmp_path:
         "inputs/mini.toml",
         "inputs/resolved.toml",
         "report.html",
+        "report.json",
         "run.parquet",
         "summary.json",
     ]

@@ -125,7 +125,8 @@ def test_a_dropped_load_marks_the_floor_where_its_corners_strike_and_scrape(case
 def test_a_corner_over_a_hole_touches_nothing_until_its_bottom(case: Case) -> None:
     over: Pose = (Rotation.from_euler("x", -90, degrees=True), (0.0, 3.0, 0.82))
     run = played(case, [STILL, over], [STILL, STILL])
-    place = {"index": 0, "x": -0.43, "y": 3.26, "heading": 0.3, "size": [0.2, 0.2]}
+    x, y = -0.43 + 0.2 * cos(0.3), 3.26 + 0.2 * sin(0.3)  # long and narrow, about its own heading
+    place = {"index": 0, "x": x, "y": y, "heading": 0.3, "size": [0.6, 0.1]}
     hole = Run(**{**vars(run), "meta": {**run.meta, "places": [place]}})
     deep = {
         depth: hole.with_channels({"place_depth.0": Channel(np.full(2, depth), "m", "")}) for depth in (0.005, 0.02)

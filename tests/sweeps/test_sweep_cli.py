@@ -50,8 +50,8 @@ def test_a_sweep_leaves_its_folder_and_says_what_it_found(invoke: Invoke) -> Non
     result = invoke("sweep", "sweep.toml", "--out", "out", "--quiet")
     assert result.exit_code == 0, result.stderr
     assert {path.name for path in Path("out").iterdir()} == {
-        "sweep.html", "summary.json", "sweep.json", "sweep.parquet", "shares.svg", "effects.svg", "inputs.svg",
-        "inputs",
+        "sweep.html", "report.json", "summary.json", "sweep.json", "sweep.parquet", "shares.svg", "effects.svg",
+        "inputs.svg", "inputs",
     }  # fmt: skip
     assert {path.name for path in Path("out/inputs").iterdir()} == {
         "sweep.toml", "front-tyre-breaks-through-load-high.toml", "demo-truck-a.toml", "demo-hall-a.toml",

@@ -16,7 +16,7 @@ application = typer.Typer(
     name="tipline",
     cls=Commands,
     epilog="Exit: 0 done, 1 a part is not installed, 2 bad input, 3 numerical failure, "
-    "4 done with a planning limit exceeded, 130 interrupted (143 by SIGTERM).",
+    "4 done with a planning limit exceeded, 5 a repeat that differs, 130 interrupted (143 by SIGTERM).",
     invoke_without_command=True,
     add_completion=False,
     pretty_exceptions_enable=False,

@@ -8,8 +8,22 @@ from typing import Annotated
 import typer
 
 from tipline.cli.exits import end_beyond_limit
-from tipline.cli.options import Json, Out, Quiet, ScenarioName, Settings, Strict, Units, UnitsOption, overrides_of
+from tipline.cli.options import (
+    Json,
+    Out,
+    Paper,
+    PaperOption,
+    Pdf,
+    Quiet,
+    ScenarioName,
+    Settings,
+    Strict,
+    Units,
+    UnitsOption,
+    overrides_of,
+)
 from tipline.cli.work import say, working
+from tipline.errors import InputError
 
 __all__ = ["check"]
 
@@ -23,15 +37,20 @@ def check(
     _no_pictures: Annotated[bool, typer.Option("--no-pictures", help="As for run; check draws none anyway.")] = False,
     quiet: Quiet = False,
     strict: Strict = False,
+    pdf: Pdf = False,
+    paper: PaperOption = Paper.a4,
 ) -> None:
     """Give tyre loads, distances and limits of the pose a scenario starts from; nothing is simulated."""
     with working(quiet) as progress:
         overrides = overrides_of(settings)
+        if pdf and out is None:
+            msg = "needs a folder to be written in"
+            raise InputError(msg, key="--pdf", remedy="Give --out DIR as well")
         from tipline.commands import check as command
         from tipline.commands.delivered import Wishes
         from tipline.commands.folder import new_folder
 
-        wishes = Wishes(units.value)
+        wishes = Wishes(units.value, pdf=pdf, paper=paper.value)
         with new_folder(out) if out is not None else nullcontext() as folder:
             result = command.check(scenario, overrides, progress, strict)
             delivered = (

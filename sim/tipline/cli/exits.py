@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 import typer
 
-__all__ = ["BAD_INPUT", "LIMIT_EXCEEDED", "NUMERICAL_FAILURE", "end_beyond_limit"]
+__all__ = ["BAD_INPUT", "DIFFERS", "LIMIT_EXCEEDED", "NUMERICAL_FAILURE", "end_beyond_limit"]
 
 BAD_INPUT = 2
 NUMERICAL_FAILURE = 3
 LIMIT_EXCEEDED = 4
+DIFFERS = 5
 
 
 def end_beyond_limit(exceeded: Sequence[str]) -> None:

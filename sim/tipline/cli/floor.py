@@ -8,7 +8,19 @@ from typing import Annotated
 import typer
 
 from tipline.cli.exits import end_beyond_limit
-from tipline.cli.options import Json, Out, Quiet, Settings, Strict, Units, UnitsOption, overrides_of
+from tipline.cli.options import (
+    Json,
+    Out,
+    Paper,
+    PaperOption,
+    Pdf,
+    Quiet,
+    Settings,
+    Strict,
+    Units,
+    UnitsOption,
+    overrides_of,
+)
 from tipline.cli.work import own_stem, result_folder, say, working
 
 __all__ = ["floor"]
@@ -32,6 +44,8 @@ def floor(
     no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out plan and stress map.")] = False,
     quiet: Quiet = False,
     strict: Strict = False,
+    pdf: Pdf = False,
+    paper: PaperOption = Paper.a4,
 ) -> None:
     """Set what the tyres put on a floor against planning limit and expected strength; leave a folder as run does."""
     with working(quiet) as progress:
@@ -39,7 +53,7 @@ def floor(
         from tipline.commands import floor as command
         from tipline.commands.delivered import Wishes
 
-        wishes = Wishes(units.value, not no_pictures)
+        wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
         with result_folder(out, own_stem("floor", subject)) as (target, folder):
             result = command.floor(subject, overrides, route, stock, progress, strict)
             delivered = command.write_floor(result, folder, wishes, progress)

@@ -6,7 +6,19 @@ from typing import Annotated
 
 import typer
 
-from tipline.cli.options import Json, MachineSettings, Out, Quiet, Strict, Units, UnitsOption, overrides_of
+from tipline.cli.options import (
+    Json,
+    MachineSettings,
+    Out,
+    Paper,
+    PaperOption,
+    Pdf,
+    Quiet,
+    Strict,
+    Units,
+    UnitsOption,
+    overrides_of,
+)
 from tipline.cli.work import own_stem, result_folder, say, working
 
 __all__ = ["loads"]
@@ -59,6 +71,8 @@ def loads(
     no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out the chart.")] = False,
     quiet: Quiet = False,
     strict: Strict = False,
+    pdf: Pdf = False,
+    paper: PaperOption = Paper.a4,
 ) -> None:
     """Give greatest and least lifted load by set-up, and what governs each; leave a folder as run does."""
     with working(quiet) as progress:
@@ -66,7 +80,7 @@ def loads(
         from tipline.commands import loads as command
         from tipline.commands.delivered import Wishes
 
-        wishes = Wishes(units.value, not no_pictures)
+        wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
         grid = {"heights": heights, "centres": centres, "reaches": reaches, "extensions": extensions, "slabs": slabs}
         with result_folder(out, own_stem("loads", machine)) as (target, folder):
             result = command.loads(

@@ -15,6 +15,9 @@ __all__ = [
     "JsonList",
     "MachineSettings",
     "Out",
+    "Paper",
+    "PaperOption",
+    "Pdf",
     "Quiet",
     "ScenarioName",
     "Settings",
@@ -32,6 +35,13 @@ class Units(StrEnum):
     us = "us"
 
 
+class Paper(StrEnum):
+    """The sheets that a report can be set on."""
+
+    a4 = "a4"
+    letter = "letter"
+
+
 ScenarioName = Annotated[str, typer.Argument(metavar="SCENARIO", help="A scenario file, or the name of a shipped one.")]
 Settings = Annotated[
     list[str] | None,
@@ -47,6 +57,8 @@ Json = Annotated[
 ]
 JsonList = Annotated[bool, typer.Option("--json", help="Print as JSON.")]
 UnitsOption = Annotated[Units, typer.Option("--units", help="Units of the page; JSON stays in SI.")]
+Pdf = Annotated[bool, typer.Option("--pdf", help="Write report.pdf as well, to be filed.")]
+PaperOption = Annotated[Paper, typer.Option("--paper", help="The sheet of report.pdf.")]
 Strict = Annotated[bool, typer.Option("--strict", help="Refuse unusual values that the files do not call meant.")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="No progress lines.")]
 

@@ -9,7 +9,19 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from tipline.cli.exits import end_beyond_limit
-from tipline.cli.options import Json, Out, Quiet, ScenarioName, Settings, Units, UnitsOption, overrides_of
+from tipline.cli.options import (
+    Json,
+    Out,
+    Paper,
+    PaperOption,
+    Pdf,
+    Quiet,
+    ScenarioName,
+    Settings,
+    Units,
+    UnitsOption,
+    overrides_of,
+)
 from tipline.cli.signals import interrupted_by
 from tipline.cli.streams import show, tell
 from tipline.cli.typed import whole_number
@@ -70,6 +82,8 @@ def run(
         Engine | None,
         typer.Option("--engine", help="What makes the run; pybullet where it is installed, else compiled."),
     ] = None,
+    pdf: Pdf = False,
+    paper: PaperOption = Paper.a4,
 ) -> None:
     """Simulate, assess and report a scenario; leave its folder under runs/ or in --out."""
     with working(quiet) as progress:
@@ -79,7 +93,7 @@ def run(
         from tipline.commands.next_steps import after_run
         from tipline.report.sections import ended
 
-        wishes = Wishes(units.value, not no_pictures, draft, not no_film)
+        wishes = Wishes(units.value, not no_pictures, draft, not no_film, pdf, paper.value)
 
         def known(outcome: Outcome) -> None:
             progress.close()

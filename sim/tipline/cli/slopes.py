@@ -7,7 +7,20 @@ from typing import Annotated
 import typer
 
 from tipline.cli.exits import end_beyond_limit
-from tipline.cli.options import Json, Out, Quiet, ScenarioName, Settings, Strict, Units, UnitsOption, overrides_of
+from tipline.cli.options import (
+    Json,
+    Out,
+    Paper,
+    PaperOption,
+    Pdf,
+    Quiet,
+    ScenarioName,
+    Settings,
+    Strict,
+    Units,
+    UnitsOption,
+    overrides_of,
+)
 from tipline.cli.typed import whole_number
 from tipline.cli.work import own_stem, result_folder, say, working
 from tipline.commands.limits import MOST_RAMPS, MOST_SIMULATED
@@ -48,6 +61,8 @@ def slopes(
     no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out maps and curves.")] = False,
     quiet: Quiet = False,
     strict: Strict = False,
+    pdf: Pdf = False,
+    paper: PaperOption = Paper.a4,
 ) -> None:
     """Give the greatest floor slope in every direction, by height; leave a folder as run does."""
     with working(quiet) as progress:
@@ -55,7 +70,7 @@ def slopes(
         from tipline.commands import slopes as command
         from tipline.commands.delivered import Wishes
 
-        wishes = Wishes(units.value, not no_pictures)
+        wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
         with result_folder(out, own_stem("slopes", scenario)) as (target, folder):
             result = command.slopes(
                 scenario, overrides, heights, beside or (), directions, simulate, ramps, progress, strict

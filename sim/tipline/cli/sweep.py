@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from tipline.cli.exits import NUMERICAL_FAILURE
-from tipline.cli.options import Json, Quiet, Strict, Units, UnitsOption, overrides_of
+from tipline.cli.options import Json, Paper, PaperOption, Pdf, Quiet, Strict, Units, UnitsOption, overrides_of
 from tipline.cli.signals import interrupted_by, leave
 from tipline.cli.streams import tell
 from tipline.cli.typed import whole_number
@@ -53,6 +53,8 @@ def sweep(
     no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out the plots.")] = False,
     quiet: Quiet = False,
     strict: Strict = False,
+    pdf: Pdf = False,
+    paper: PaperOption = Paper.a4,
 ) -> None:
     """Run a scenario many times over what may vary; leave a table of one row a run, and what it says."""
     with working(quiet) as progress:
@@ -69,7 +71,7 @@ def sweep(
                     file, overrides, target, workers, scheduler, resume, progress, give_up_after, strict
                 )
                 try:
-                    wishes = Wishes(units.value, not no_pictures)
+                    wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
                     delivered = command.write_sweep(result, target, wishes, progress)
                 except KeyboardInterrupt:
                     raise command.Interrupted(result.report.rows, result.report.rows) from None

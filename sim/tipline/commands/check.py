@@ -5,15 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from tipline.commands.delivered import Delivered, Wishes, into, names, write_inputs
+from tipline.commands.delivered import RESOLVED, Delivered, Order, Wishes, into, names, read_from, write_inputs
 from tipline.commands.given import Overrides, Progress, case_of, hold_to, silent
 from tipline.pose.assessment import PoseReport, assess_pose
 from tipline.report import sections, summary
 from tipline.report.first import first_on, first_summary
+from tipline.report.page import Page
 from tipline.report.sections import Beside
 from tipline.scenario import Case
 from tipline.scenario.unmet import as_told
 from tipline.sweeps.bad_end import with_not_known
+from tipline.units import System
 
 __all__ = ["CheckResult", "check", "page_of", "with_floor", "write_check"]
 
@@ -84,13 +86,19 @@ def with_floor(report: PoseReport, case: Case) -> PoseReport:
 
 def page_of(result: CheckResult, wishes: Wishes) -> Delivered:
     """Give the page and the summary of a pose."""
-    beside = Beside(assumed=result.assumed_count, names=names(result.case), inputs=result.case.resolved)
-    page = first_on(sections.pose_page(result, wishes.system, beside), result, wishes.system)
     facts = {"assumed_count": result.assumed_count, **first_summary(result)}
-    return Delivered(page, summary.pose_summary(result, facts))
+    return Delivered(_page(result, wishes.system), summary.pose_summary(result, facts))
+
+
+def _page(result: CheckResult, system: System) -> Page:
+    beside = Beside(assumed=result.assumed_count, names=names(result.case), inputs=result.case.resolved)
+    return first_on(sections.pose_page(result, system, beside), result, system)
 
 
 def write_check(result: CheckResult, folder: Path, wishes: Wishes) -> Delivered:
     """Write the page, the summary and the inputs of a pose into `folder`."""
     write_inputs(result.case, folder / "inputs")
-    return into(folder, page_of(result, wishes))
+    case = result.case
+    how = {"scenario": RESOLVED}
+    asked = Order("check", how, wishes, lambda system: _page(result, system), case.resolved, read_from(case))
+    return into(folder, page_of(result, wishes), asked=asked)

@@ -2,20 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tipline.commands.made import made_of
 from tipline.report import html, summary
 from tipline.report.page import Links, Page, Picture, Pictures
+from tipline.report.paper import Paper, filed_pdf, load_typst
 from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.scenario import Case
+    from tipline.scenario.case import Source
 
-__all__ = ["Delivered", "Wishes", "into", "links", "names", "write_drawings", "write_inputs"]
+__all__ = [
+    "RESOLVED",
+    "Delivered",
+    "Order",
+    "Wishes",
+    "into",
+    "links",
+    "names",
+    "read_from",
+    "write_drawings",
+    "write_inputs",
+]
 
+RESOLVED = "inputs/resolved.toml"
+"""Every value used, in the folder of a result: a scenario that reads back to the same case."""
 LINKS = {
     "replay.html": "the replay",
     "replay.mp4": "the film",
@@ -25,19 +41,44 @@ LINKS = {
     "slopes.csv": "every direction as a table (slopes.csv)",
     "sweep.parquet": "every row with its inputs (sweep.parquet)",
     "run.parquet": "every quantity over time (run.parquet)",
-    "inputs/resolved.toml": "every value used (resolved.toml)",
+    RESOLVED: "every value used (resolved.toml)",
 }
 """What a page can open of what lies beside it, in this order."""
 
 
 @dataclass(frozen=True)
 class Wishes:
-    """What the user asked for: the units, whether to draw, whether a film too, whether it may be small."""
+    """What the user asked for: units, whether to draw, a film too, one that may be small; a PDF and its sheet.
+
+    Raises MissingPart where a PDF is asked for and what sets it is not installed.
+    """
 
     system: System = "si"
     pictures: bool = True
     draft: bool = False
     film: bool = True
+    pdf: bool = False
+    paper: Paper = "a4"
+
+    def __post_init__(self) -> None:
+        if self.pdf:
+            load_typst()
+
+
+@dataclass(frozen=True)
+class Order:
+    """What a command was asked, so that its report can be set and its result made again.
+
+    ``arguments``: of its function, files by their place in the folder; ``page_in``: the page in a system of units;
+    ``inputs``: as `Case.resolved` has them; ``source``: what it was read from, as far as it was.
+    """
+
+    command: str
+    arguments: Mapping[str, Any]
+    wishes: Wishes
+    page_in: Callable[[System], Page]
+    inputs: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    source: Source | None = None
 
 
 @dataclass(frozen=True)
@@ -53,11 +94,36 @@ class Delivered:
     broken_off: bool = False
 
 
-def into(folder: Path, delivered: Delivered, page: str = "report.html") -> Delivered:
-    """Write page and summary into a folder."""
+def into(folder: Path, delivered: Delivered, page: str = "report.html", asked: Order | None = None) -> Delivered:
+    """Write page and summary into a folder; with what was asked also the report to be filed, as PDF where wished."""
     (folder / page).write_text(html.page_html(delivered.page), encoding="utf-8")
+    if asked is not None:
+        made = made_of(asked.command, asked.arguments, asked.source, folder / "inputs")
+        delivered = replace(delivered, summary={**delivered.summary, "made": made})
+        _file(folder, delivered.page, page, asked, made)
     (folder / "summary.json").write_text(summary.text(delivered.summary), encoding="utf-8")
     return delivered
+
+
+def _file(folder: Path, page: Page, left: str, asked: Order, made: Mapping[str, Any]) -> None:
+    """Store the report in both systems of units, and set it as PDF where that was wished for."""
+    from tipline.commands.sources import sources_of
+    from tipline.report.filed import Filed
+    from tipline.report.sections import setting
+    from tipline.report.stored import write_filed
+    from tipline.report.wording import spell
+
+    own = asked.wishes.system
+    systems: tuple[System, System] = ("si", "us")
+    pages = {system: page if system == own else asked.page_in(system) for system in systems}
+    inputs = tuple(
+        (key, {str(system): spell(setting(entry, system), system) for system in systems}, str(entry["origin"]))
+        for key, entry in asked.inputs.items()
+    )
+    filed = Filed(asked.command, pages, inputs, own, made, sources_of(asked.command), left)
+    write_filed(filed, folder)
+    if asked.wishes.pdf:
+        (folder / "report.pdf").write_bytes(filed_pdf(filed, own, asked.wishes.paper))
 
 
 def links(there: Iterable[str]) -> Links:
@@ -86,6 +152,13 @@ def write_inputs(case: Case, folder: Path, files: Mapping[str, str] | None = Non
             place = folder / f"{Path(name).absolute().parent.name}-{place.name}"
         place.write_text(text, encoding="utf-8")
     write_resolved(case, folder / "resolved.toml")
+
+
+def read_from(case: Case) -> Source | None:
+    """Return what a case was read from; None where something was replaced in it since."""
+    read_as = case.as_read
+    as_it_was = (case.scenario, case.machine, case.floor, case.load) == (*read_as.parts, read_as.scenario.load)
+    return case.source if as_it_was else None
 
 
 def names(case: Case) -> tuple[tuple[str, str], ...]:

@@ -2,21 +2,34 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from tipline.commands.delivered import Delivered, Wishes, into, links, write_drawings, write_inputs
-from tipline.commands.given import Overrides, Progress, case_of, hold_to, named, silent
+from tipline.commands.delivered import (
+    RESOLVED,
+    Delivered,
+    Order,
+    Wishes,
+    into,
+    links,
+    read_from,
+    write_drawings,
+    write_inputs,
+)
+from tipline.commands.given import Overrides, Progress, case_of, hold_to, input_name, named, silent, texts_of
 from tipline.errors import InputError, argument
 from tipline.notebook import Reported
 from tipline.report import floor as pages
 from tipline.report import html
 from tipline.report.first import first_on, first_summary
-from tipline.report.page import Picture, Pictures
+from tipline.report.page import Page, Picture, Pictures
 from tipline.scenario import Case
+from tipline.scenario.case import resolved_values
 from tipline.scenario.unmet import as_told
 from tipline.sweeps.bad_end import heaviest
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport
@@ -47,11 +60,16 @@ class FloorInputs:
 
 @dataclass(frozen=True, repr=False)
 class FloorResult(Reported):
-    """A floor that was asked: by a case, or alone; what was found."""
+    """A floor that was asked: by a case, or alone; what was found.
+
+    ``asked``: how it was made; ``files``: the texts read beside those of the case, by name.
+    """
 
     case: Case | None
     floor: Floor
     report: FloorReport
+    asked: Mapping[str, Any] = field(default_factory=dict)
+    files: Mapping[str, str] = field(default_factory=dict)
 
 
 def floor(
@@ -100,7 +118,8 @@ def floor(
     case = given.case
     if case is None:
         report = replace(floor_alone(given.floor), unusual=given.unusual, not_met=given.not_used)
-        return FloorResult(None, given.floor, report)
+        asked = {"subject": input_name("floor", str(subject)), "overrides": overrides, "strict": strict}
+        return FloorResult(None, given.floor, report, asked, texts_of(("floor", str(subject))))
     loaded = heaviest(case)
     if given.route is None:
         report = demand(loaded, stock=given.stock)
@@ -109,7 +128,14 @@ def floor(
     if loaded is not case:
         report = replace(report, assumed=(_HEAVIEST, *report.assumed))
     not_met = (*case.told, *(as_told(case.inputs, case.floor) if given.route is None else report.not_met))
-    return FloorResult(case, case.floor, replace(report, unusual=given.unusual, not_met=not_met))
+    asked = {
+        "subject": RESOLVED,
+        "route": input_name("route", route),
+        "stock": input_name("stock", stock),
+        "strict": strict,
+    }
+    report = replace(report, unusual=given.unusual, not_met=not_met)
+    return FloorResult(case, case.floor, report, asked, texts_of(("route", route), ("stock", stock)))
 
 
 def _read(
@@ -165,6 +191,9 @@ def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Pro
     report = result.report
     if result.case is not None:
         write_inputs(result.case, folder / "inputs")
+    for name, text in result.files.items():
+        (folder / "inputs").mkdir(exist_ok=True)
+        (folder / "inputs" / name).write_text(text, encoding="utf-8")
     drawn: tuple[Pictures, ...] = ()
     if wishes.pictures:
         from tipline import view
@@ -174,8 +203,16 @@ def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Pro
     progress("writing the report", None)
     there = ["summary.json", "floor.csv", *["wheel-loads.html"] * bool(report.tyres)]
     beside = links([*there, *["inputs/resolved.toml"] * (result.case is not None)])
-    page = first_on(pages.floor_page(report, wishes.system, drawn, beside), report, wishes.system)
-    delivered = into(folder, Delivered(page, {**pages.floor_summary(report), **first_summary(report)}))
+
+    def page_in(system: System) -> Page:
+        return first_on(pages.floor_page(report, system, drawn, beside), report, system)
+
+    inputs = resolved_values({"floor.": result.floor}) if result.case is None else result.case.resolved
+    delivered = into(
+        folder,
+        Delivered(page_in(wishes.system), {**pages.floor_summary(report), **first_summary(report)}),
+        asked=Order("floor", result.asked, wishes, page_in, inputs, read_from(result.case) if result.case else None),
+    )
     (folder / "floor.csv").write_text(pages.rows_csv(report.rows(), report.demo), encoding="utf-8")
     if report.tyres:
         from tipline.report.wheel_sheet import sheet_page

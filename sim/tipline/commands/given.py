@@ -6,14 +6,17 @@ import os
 from collections.abc import Callable, Sequence
 from operator import index
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from tipline.errors import InputError, InputErrors, argument
-from tipline.model.document import Overrides
+from tipline.model.document import Overrides, read_text
+from tipline.model.shipped import Kind, find
 from tipline.scenario import Case, read
 from tipline.scenario.reader import read_again
 
-__all__ = ["Overrides", "Progress", "case_of", "hold_to", "named", "one_of", "silent", "whole"]
+__all__ = [
+    "Overrides", "Progress", "case_of", "hold_to", "input_name", "named", "one_of", "silent", "texts_of", "whole",
+]  # fmt: skip
 
 Progress = Callable[[str, float | None], None]
 """Called with the name of the stage and the part of it that is done, 0 to 1, or None where that is not known."""
@@ -44,6 +47,23 @@ def named(given: object, name: str, what: str) -> str:
         return str(Path(given))
     msg = "is not a file or a name"
     raise InputError(msg, key=argument(name), value=repr(given), remedy=f"Give {what}")
+
+
+def texts_of(*files: tuple[Kind | Literal["route"], Path | str | None]) -> dict[str, str]:
+    """Return the texts of files, each by kind and by path or shipped name, under the names they have in a result."""
+    texts = {}
+    for kind, name in files:
+        if name is not None:
+            path, shown = (Path(name), str(name)) if kind == "route" else find(kind, str(name))
+            texts[path.name] = read_text(path, shown)
+    return texts
+
+
+def input_name(kind: Kind | Literal["route"], name: Path | str | None) -> str | None:
+    """Return where a file given by path or shipped name lies in the folder of a result; None for none."""
+    if name is None:
+        return None
+    return f"inputs/{Path(name).name if kind == 'route' else find(kind, str(name))[0].name}"
 
 
 def whole(given: Any, name: str, least: int, most: int) -> int:

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
-from tipline.commands.delivered import Delivered, Wishes, into, write_drawings
-from tipline.commands.given import Overrides, Progress, hold_to, named, silent
+from tipline.commands.delivered import Delivered, Order, Wishes, into, write_drawings
+from tipline.commands.given import Overrides, Progress, hold_to, input_name, named, silent, texts_of
 from tipline.errors import InputError, argument
 from tipline.model.machine import Machine
 from tipline.model.reader import read_machine, unusual_in_machine
@@ -18,7 +18,9 @@ from tipline.notebook import Reported
 from tipline.report import floor as tables
 from tipline.report import loads as pages
 from tipline.report.first import first_on, first_summary
-from tipline.report.page import Pictures
+from tipline.report.page import Page, Pictures
+from tipline.scenario.case import resolved_values
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.set_ups.assessment import LoadsReport, Wanted
@@ -28,11 +30,15 @@ __all__ = ["LoadsResult", "loads", "write_loads"]
 
 @dataclass(frozen=True, repr=False)
 class LoadsResult(Reported):
-    """A machine whose loads were asked: what went in, what was found; ``files`` are the texts that were read."""
+    """A machine whose loads were asked: what went in, what was found.
+
+    ``files``: the texts that were read, by name; ``asked``: how it was made.
+    """
 
     machine: Machine
     report: LoadsReport
     files: Mapping[str, str] = field(default_factory=dict)
+    asked: Mapping[str, Any] = field(default_factory=dict)
 
 
 def loads(  # noqa: PLR0913 - what may be asked of a machine, each by its own name
@@ -105,7 +111,20 @@ def loads(  # noqa: PLR0913 - what may be asked of a machine, each by its own na
     elif stock is not None:
         msg = "spreaders lie on a floor, and none is given"
         raise InputError(msg, key=argument("stock"), value=str(stock), remedy=f"Give {argument('floor')} as well")
-    return LoadsResult(truck, report, files)
+    asked_as = {
+        "machine": None if isinstance(machine, Machine) else input_name("machine", machine),
+        "overrides": overrides,
+        "grid": grid,
+        "rules": rules,
+        "load": load,
+        "load_centre": load_centre,
+        "reach": reach,
+        "strict": strict,
+        "floor": input_name("floor", floor),
+        "stock": input_name("stock", stock),
+        "position": position,
+    }
+    return LoadsResult(truck, report, {**files, **texts_of(("floor", floor), ("stock", stock))}, asked_as)
 
 
 def _with_floor(
@@ -247,7 +266,11 @@ def write_loads(result: LoadsResult, folder: Path, wishes: Wishes, progress: Pro
         progress("drawing the chart", None)
         drawn = write_drawings("Loads by load centre", view.load_drawings(report, wishes.system), folder)
     progress("writing the report", None)
-    page = first_on(pages.loads_page(report, wishes.system, drawn), report, wishes.system)
+
+    def page_in(system: System) -> Page:
+        return first_on(pages.loads_page(report, system, drawn), report, system)
+
     facts = {"assumed_count": report.assumed_count, **first_summary(report)}
     (folder / "loads.csv").write_text(tables.rows_csv(report.rows(), report.demo), encoding="utf-8")
-    return into(folder, Delivered(page, pages.loads_summary(report, facts)))
+    asked = Order("loads", result.asked, wishes, page_in, resolved_values({"machine.": result.machine}))
+    return into(folder, Delivered(page_in(wishes.system), pages.loads_summary(report, facts)), asked=asked)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import inf
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from tipline.commands.check import with_floor
-from tipline.commands.delivered import Delivered, Wishes, into, links, names, write_inputs
+from tipline.commands.delivered import RESOLVED, Delivered, Order, Wishes, into, links, names, read_from, write_inputs
 from tipline.commands.further_runs import breaks_of, spread_of, table_of
 from tipline.commands.given import Overrides, Progress, case_of, hold_to, one_of, silent, whole
 from tipline.commands.limits import MOST_SPREAD
@@ -54,11 +54,12 @@ MEDIA = {".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".png": "image/png"}
 
 @dataclass(frozen=True, repr=False)
 class RunResult(Reported):
-    """A simulated and assessed scenario: what went in, the run itself, and what it means."""
+    """A simulated and assessed scenario: what went in, the run itself, what it means; ``asked``: how it was made."""
 
     case: Case
     run: Run
     report: RunReport
+    asked: Mapping[str, Any] = field(default_factory=dict)
 
 
 def run(
@@ -147,7 +148,8 @@ def run(
     report = _with_floor(report, case, record)
     not_met = (*case.told, *never_met(record, case.inputs, case.floor, report.no_return))
     report = replace(report, unusual=case.unusual, not_met=not_met)
-    return RunResult(case, report.run, report)
+    asked = {"scenario": RESOLVED, "spread": spread, "floor_spread": floor_spread, "strict": strict, "engine": made_by}
+    return RunResult(case, report.run, report, asked)
 
 
 def _engines(case: Case, spread: int | None, engine: str) -> tuple[str, ...]:
@@ -215,7 +217,15 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
         "timings_s": {**result.run.meta.get("timings_s", {}), "pictures_and_files": time.perf_counter() - started},
     }
     figures = summary.run_summary(result.report, {**facts, **first_summary(result.report)})
-    return into(folder, Delivered(page, figures, tuple(drawn.left_out), drawn.broken_off))
+    asked = Order(
+        "run",
+        result.asked,
+        wishes,
+        lambda system: _page(result, replace(wishes, system=system), drawn, there),
+        result.case.resolved,
+        read_from(result.case),
+    )
+    return into(folder, Delivered(page, figures, tuple(drawn.left_out), drawn.broken_off), asked=asked)
 
 
 def _left_out(result: RunResult, drawn: _Drawn) -> list[str]:

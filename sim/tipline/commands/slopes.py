@@ -3,11 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tipline.commands.delivered import Delivered, Wishes, into, links, write_drawings, write_inputs
+from tipline.commands.delivered import (
+    RESOLVED,
+    Delivered,
+    Order,
+    Wishes,
+    into,
+    links,
+    read_from,
+    write_drawings,
+    write_inputs,
+)
 from tipline.commands.given import Overrides, Progress, case_of, hold_to, silent, whole
 from tipline.commands.limits import DIRECTIONS, MOST_RAMPS, MOST_SIMULATED
 from tipline.errors import InputError, argument
@@ -15,10 +25,11 @@ from tipline.notebook import Reported
 from tipline.report import floor as tables
 from tipline.report import slopes as pages
 from tipline.report.first import first_on, first_summary
-from tipline.report.page import Pictures
+from tipline.report.page import Page, Pictures
 from tipline.scenario import Case
 from tipline.scenario.reader import read_again
 from tipline.sweeps.bad_end import AT_BAD_END, at_bad_end
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.slope_limits.maps import SlopeReport
@@ -47,10 +58,11 @@ class SlopeInputs:
 
 @dataclass(frozen=True, repr=False)
 class SlopeResult(Reported):
-    """A scenario whose slope limits were asked: what went in, what was found."""
+    """A scenario whose slope limits were asked: what went in, what was found; ``asked``: how."""
 
     case: Case
     report: SlopeReport
+    asked: Mapping[str, Any] = field(default_factory=dict)
 
 
 def slopes(
@@ -127,7 +139,16 @@ def slopes(
         driven = tilting.simulate_ramps(report, given.own, ramps, lambda part: tell("simulating ramps", part))
         notes = () if driven else ("No ramp was driven: at its own height the truck does not stand on a level floor.",)
         report = replace(report, driven=driven, notes=(*report.notes, *notes))
-    return SlopeResult(given.own, replace(report, unusual=given.unusual, not_met=given.own.told))
+    asked = {
+        "scenario": RESOLVED,
+        "heights": heights,
+        "beside": beside,
+        "directions": directions,
+        "simulate": simulate,
+        "ramps": ramps,
+        "strict": strict,
+    }
+    return SlopeResult(given.own, replace(report, unusual=given.unusual, not_met=given.own.told), asked)
 
 
 def _directions(count: object) -> None:
@@ -200,7 +221,11 @@ def write_slopes(result: SlopeResult, folder: Path, wishes: Wishes, progress: Pr
         drawn = write_drawings("Slope limits by direction", view.slope_drawings(report, wishes.system), folder)
     progress("writing the report", None)
     beside = links(["summary.json", "slopes.csv", "inputs/resolved.toml"])
-    page = first_on(pages.slopes_page(report, wishes.system, drawn, beside), report, wishes.system)
+
+    def page_in(system: System) -> Page:
+        return first_on(pages.slopes_page(report, system, drawn, beside), report, system)
+
     facts = {"assumed_count": report.assumed_count, **first_summary(report)}
     (folder / "slopes.csv").write_text(tables.rows_csv(report.rows(), report.demo), encoding="utf-8")
-    return into(folder, Delivered(page, pages.slopes_summary(report, facts)))
+    asked = Order("slopes", result.asked, wishes, page_in, result.case.resolved, read_from(result.case))
+    return into(folder, Delivered(page_in(wishes.system), pages.slopes_summary(report, facts)), asked=asked)

@@ -9,16 +9,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tipline import units
-from tipline.commands.delivered import Delivered, Wishes, into, links, write_drawings, write_inputs
-from tipline.commands.given import Overrides, Progress, hold_to, named, silent, whole
+from tipline.commands.delivered import Delivered, Order, Wishes, into, links, write_drawings, write_inputs
+from tipline.commands.given import Overrides, Progress, hold_to, input_name, named, silent, whole
 from tipline.commands.limits import MOST_WORKERS
 from tipline.errors import InputError, argument
 from tipline.model.document import checked
 from tipline.notebook import Reported
 from tipline.report import sweeps as pages
 from tipline.report.first import first_on, first_summary
-from tipline.report.page import Pictures
+from tipline.report.page import Page, Pictures
+from tipline.scenario.case import Source
 from tipline.sweeps.table import SweepTable
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.scenario.sweep_plan import SweepPlan
@@ -193,6 +195,13 @@ def write_sweep(result: SweepResult, folder: Path, wishes: Wishes, progress: Pro
         drawn = write_drawings("Plots", view.sweep_drawings(result.report, wishes.system), folder)
     progress("writing the report", None)
     beside = links(["summary.json", "sweep.parquet", "inputs/resolved.toml"])
-    page = first_on(pages.sweep_page(result.report, wishes.system, drawn, beside), result.report, wishes.system)
+
+    def page_in(system: System) -> Page:
+        return first_on(pages.sweep_page(result.report, system, drawn, beside), result.report, system)
+
     figures = {**pages.sweep_summary(result.report), **first_summary(result.report)}
-    return into(folder, Delivered(page, figures), "sweep.html")
+    plan = result.plan
+    again = {"file": input_name("sweep", plan.name), "overrides": plan.changes}
+    source = Source(plan.name, plan.changes, plan.texts)
+    asked = Order("sweep", again, wishes, page_in, plan.case.resolved, source)
+    return into(folder, Delivered(page_in(wishes.system), figures), "sweep.html", asked)

@@ -21,6 +21,7 @@ from tipline.commands.slopes import SlopeResult, write_slopes
 from tipline.commands.start import StartResult, write_start
 from tipline.commands.sweep import SweepResult, write_sweep
 from tipline.errors import InputError
+from tipline.report.paper import PAPERS, Paper
 from tipline.units import System
 
 __all__ = ["write"]
@@ -83,6 +84,8 @@ def write(
     draft: bool = False,
     film: bool = True,
     progress: Progress | None = None,
+    pdf: bool = False,
+    paper: Paper = "a4",
 ) -> Path:
     """Write what the command that gives such a result leaves, whole or not at all; return the folder.
 
@@ -95,11 +98,15 @@ def write(
     draft : a small film, drawn faster
     film : whether to draw the film of a run; where its drawing is broken off the folder is kept
     progress : told of each stage
+    pdf : whether to set the report as report.pdf too, of a run, check, floor, slopes, loads or sweep
+    paper : its sheet, "a4" or "letter"
 
     Raises
     ------
     InputError
         `folder` holds something already, or nothing can be written there.
+    MissingPart
+        A PDF is asked for, and what sets it is not installed.
 
     Examples
     --------
@@ -108,12 +115,13 @@ def write(
     >>> with tempfile.TemporaryDirectory() as place:
     ...     folder = tipline.write(pose, f"{place}/lift-1", units="us")
     ...     sorted(path.name for path in folder.iterdir())
-    ['inputs', 'report.html', 'summary.json']
+    ['inputs', 'report.html', 'report.json', 'summary.json']
     """
     one_of(units, "units", ("si", "us"))
+    one_of(paper, "paper", PAPERS)
     target, wishes, tell = (
         Path(named(folder, "folder", "a folder")),
-        Wishes(units, pictures, draft, film),
+        Wishes(units, pictures, draft, film, pdf, paper),
         progress or silent,
     )
     given: object = result

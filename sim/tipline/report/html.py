@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from tipline.report import wording
-from tipline.report.page import ASSUMED, OWN, Page, Picture, Pictures, PointList, Section, Table
+from tipline.report.page import ASSUMED, OWN, Page, Picture, Pictures, PointList, Section, Table, filled
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -24,19 +24,15 @@ def page_html(page: Page) -> str:
         governing=wording.GOVERNING,
         demo_note=wording.demo_note(page.demo),
         own=OWN,
-        assumed=next((ASSUMED for section in page.sections if section.title == ASSUMED and _filled(section)), ""),
+        assumed=next((ASSUMED for section in page.sections if section.title == ASSUMED and filled(section)), ""),
         unprinted=tuple(section.title for section in page.sections if _on_screen_only(section)),
     )
-
-
-def _filled(section: Section) -> bool:
-    return bool(section.rows if isinstance(section, Table) else section.items)
 
 
 def _on_screen_only(section: Section) -> bool:
     if isinstance(section, Pictures) or section.brief:
         return False
-    return _filled(section) and not (isinstance(section, Table) and section.printed)
+    return filled(section) and not (isinstance(section, Table) and section.printed)
 
 
 @cache

@@ -87,6 +87,11 @@ class Page:
     one_sheet: bool = False
 
 
+def filled(section: Section) -> bool:
+    """Return whether a section holds anything; one that does not is left out."""
+    return bool(section.rows if isinstance(section, Table) else section.items)
+
+
 def first_of(pictures: Sequence[Pictures]) -> Picture | None:
     """Give the picture for the first screen: the first there is."""
     return next((item for picture in pictures for item in picture.items), None)

@@ -160,7 +160,7 @@ def _count(report: RunReport | PoseReport, beside: Beside) -> int:
 
 def _inputs(beside: Beside, system: System) -> tuple[Table, Table]:
     rows = [
-        (_spoken(key), _setting(entry, system), str(entry["origin"]))
+        (_spoken(key), setting(entry, system), str(entry["origin"]))
         for key, entry in beside.inputs.items()
         if key.startswith(("setup.", "load.", "event."))
     ]
@@ -187,12 +187,20 @@ def _files(beside: Beside) -> PointList:
     return PointList("In the same folder", beside.files, brief=False)
 
 
-def _setting(entry: Mapping[str, Any], system: System) -> str:
+def setting(entry: Mapping[str, Any], system: System) -> str:
     """Give an input as it was read, or in the other system's units."""
     value, kind = entry["si"], _KINDS.get(entry["unit"])
     if system == "si" or kind is None or not isinstance(value, float | list):
         return str(entry["value"])
-    return ", ".join(quantity(item, kind, system) for item in (value if isinstance(value, list) else [value]))
+    return _measured(value, kind, system)
+
+
+def _measured(value: Any, kind: str, system: System) -> str:
+    """Give a quantity, or a list of quantities or of points, in the units of a system."""
+    if not isinstance(value, list):
+        return quantity(value, kind, system)
+    nested = bool(value) and isinstance(value[0], list)
+    return ("; " if nested else ", ").join(_measured(item, kind, system) for item in value)
 
 
 def _falling(report: PoseReport) -> tuple[PointList, ...]:

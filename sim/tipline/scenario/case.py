@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
@@ -25,7 +25,7 @@ from tipline.scenario.commanded import Inputs
 from tipline.scenario.plausible import SCENARIO_RULES
 from tipline.scenario.spec import Scenario
 
-__all__ = ["AsRead", "Case", "Source", "Text"]
+__all__ = ["AsRead", "Case", "Source", "Text", "resolved_values"]
 
 
 @dataclass(frozen=True)
@@ -120,10 +120,7 @@ class AsRead:
     @cached_property
     def resolved(self) -> dict[str, dict[str, Any]]:
         """See `Case.resolved`."""
-        entries: dict[str, dict[str, Any]] = {}
-        for start, spec in (("", self.scenario), ("machine.", self.machine), ("floor.", self.floor)):
-            entries |= {f"{start}{dotted(leaf.path)}": _entry(leaf, spec.origins) for leaf in leaves(spec)}
-        return entries
+        return resolved_values({"": self.scenario, "machine.": self.machine, "floor.": self.floor})
 
     @cached_property
     def assumed(self) -> tuple[tuple[str, ...], int]:
@@ -139,6 +136,15 @@ class AsRead:
 
 def _inside(findings: list[Finding], start: str) -> list[Finding]:
     return [replace(finding, path=finding.path[1:]) for finding in findings if finding.path[0] == start]
+
+
+def resolved_values(parts: Mapping[str, Scenario | Machine | Floor]) -> dict[str, dict[str, Any]]:
+    """Return every number of these as `Case.resolved` has them, keys with what stands before each."""
+    return {
+        f"{start}{dotted(leaf.path)}": _entry(leaf, spec.origins)
+        for start, spec in parts.items()
+        for leaf in leaves(spec)
+    }
 
 
 def _entry(leaf: Leaf, origins: dict[str, str]) -> dict[str, Any]:

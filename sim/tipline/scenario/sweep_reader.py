@@ -36,8 +36,10 @@ _FIGURES = ("values", "least", "most", "mean", "deviation", "likeliest")
 _DRAWN = ("sobol", "latin-hypercube", "monte-carlo", "sensitivity")
 
 
-def read_sweep(name: str | Path, overrides: Overrides | None = None) -> SweepPlan:
+def read_sweep(name: str | Path, overrides: Overrides | None = None, *, texts: tuple[Text, ...] = ()) -> SweepPlan:
     """Return the sweep of a file or a shipped name, with single values of that file changed by dotted key.
+
+    Texts, the scenario's first, stand for the files that would be looked for.
 
     Raises InputError, or InputErrors with all problems found.
     """
@@ -48,9 +50,11 @@ def read_sweep(name: str | Path, overrides: Overrides | None = None) -> SweepPla
     sweep = build(Sweep, document)
     refuse(_check(sweep), document)
     fixed = {key: plain(value) for key, value in sweep.set.items()}
-    source, texts = sources(sweep.scenario, ("scenario",), document, path.parent, fixed)
-    case = _base(source, fixed, document)
-    reader = Settings(case, source, fixed, document, sweep.meant)
+    source, texts = (
+        (texts[0].given, texts) if texts else sources(sweep.scenario, ("scenario",), document, path.parent, fixed)
+    )
+    case = _base(source, fixed, document, texts)
+    reader = Settings(case, source, fixed, document, sweep.meant, texts)
     inputs = tuple(reader.of(("variable", index), variable) for index, variable in enumerate(sweep.variable))
     sought = None if sweep.threshold is None else reader.of(("threshold",), sweep.threshold)
     within = reader.within(sweep.threshold, sought)
@@ -188,9 +192,9 @@ def sources(
     return name, tuple(texts)
 
 
-def _base(source: str, fixed: Mapping[str, str], document: Document) -> Case:
+def _base(source: str, fixed: Mapping[str, str], document: Document, texts: tuple[Text, ...]) -> Case:
     try:
-        return read(source, fixed, table=False)
+        return read(source, fixed, table=False, texts=texts)
     except InputError as error:
         problems = error.problems if isinstance(error, InputErrors) else (error,)
         raise InputErrors(
@@ -205,10 +209,16 @@ class Settings:
     """Turns what a file says of each setting into SI, trying its ends on the scenario; collects the problems."""
 
     def __init__(
-        self, case: Case, source: str, fixed: Mapping[str, str], document: Document, meant: tuple[str, ...]
+        self,
+        case: Case,
+        source: str,
+        fixed: Mapping[str, str],
+        document: Document,
+        meant: tuple[str, ...],
+        texts: tuple[Text, ...] = (),
     ) -> None:
         self._case, self._source, self._fixed, self._document = case, source, fixed, document
-        self._meant = meant
+        self._meant, self._texts = meant, texts
         self.problems: list[InputError] = []
         self.unusual: list[InputError] = []
 
@@ -371,7 +381,7 @@ class Settings:
 
     def _problem_of(self, key: str, text: str) -> InputError | None:
         try:
-            read(self._source, {**self._fixed, key: text}, table=False)
+            read(self._source, {**self._fixed, key: text}, table=False, texts=self._texts)
         except InputErrors as error:
             return next((problem for problem in error.problems if problem.key == key), error.problems[0])
         except InputError as error:
@@ -379,7 +389,7 @@ class Settings:
         return None
 
     def _with(self, texts: Mapping[str, str]) -> Case:
-        return read(self._source, {**self._fixed, **texts}, table=False)
+        return read(self._source, {**self._fixed, **texts}, table=False, texts=self._texts)
 
     def _collect(self, action: Callable[[], Any]) -> Any:
         try:

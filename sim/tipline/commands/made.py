@@ -1,0 +1,109 @@
+"""How a result was made: command and arguments, versions of libraries, the machine, the hashes of its input files."""
+
+from __future__ import annotations
+
+import platform
+from collections.abc import Mapping
+from hashlib import sha256
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import Any
+
+from tipline.model.document import read_text
+from tipline.scenario.case import Source, Text
+
+__all__ = ["LIBRARIES", "hashes", "made_of", "plain", "source_of"]
+
+LIBRARIES = ("tipline", "numpy", "scipy", "numba", "pybullet", "pydantic", "pyarrow")
+"""Whose versions may change a figure."""
+_CPU = Path("/proc/cpuinfo")
+
+
+def made_of(command: str, arguments: Mapping[str, Any], source: Source | None, inputs: Path) -> dict[str, Any]:
+    """Return how a result was made, as plain JSON values.
+
+    ``source``: what its case was read from, None where it was not read as it is; ``inputs``: the folder of its files.
+    """
+    return {
+        "command": command,
+        "arguments": {name: plain(value) for name, value in arguments.items()},
+        "read_from": None if source is None else _told(source, inputs),
+        "inputs": hashes(inputs),
+        "versions": {name: found for name in LIBRARIES if (found := _installed(name))},
+        "machine": {
+            "system": f"{platform.system()} {platform.machine()}",
+            "processor": _processor(),
+            "python": platform.python_version(),
+        },
+    }
+
+
+def _told(source: Source, inputs: Path) -> dict[str, Any]:
+    """Tell what a case was read from: the name it was given by, the changes, and which file is which text."""
+    there = {path.read_text(encoding="utf-8"): path.name for path in sorted(inputs.iterdir()) if path.is_file()}
+    return {
+        "name": source.name,
+        "changes": plain(source.changes),
+        "texts": [
+            {
+                "kind": text.kind,
+                "given": text.given,
+                "stem": text.stem,
+                "shown": text.shown,
+                "file": f"{inputs.name}/{there[text.text]}",
+            }
+            for text in source.texts
+        ],
+    }
+
+
+def source_of(told: Mapping[str, Any], folder: Path) -> Source:
+    """Return what a case was read from, its texts as they lie in the folder of a result now.
+
+    Raises
+    ------
+    InputError
+        A file is gone or cannot be read.
+    """
+    texts = []
+    for one in told["texts"]:
+        path = folder / one["file"]
+        text = read_text(path, str(path))
+        texts.append(Text(one["kind"], one["given"], str(path.parent), one["stem"], one["shown"], text))
+    return Source(told["name"], told["changes"], tuple(texts))
+
+
+def hashes(inputs: Path) -> dict[str, str]:
+    """Return the SHA-256 of every file of a folder by its name there, with the folder's in front."""
+    if not inputs.is_dir():
+        return {}
+    files = sorted(path for path in inputs.iterdir() if path.is_file())
+    return {f"{inputs.name}/{path.name}": sha256(path.read_bytes()).hexdigest() for path in files}
+
+
+def plain(value: Any) -> Any:
+    """Return an argument as JSON has it: numbers, texts, lists and tables; anything else in words."""
+    if isinstance(value, Mapping):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(item) for item in value]
+    if value is None or isinstance(value, bool | int | float):
+        return value
+    return str(value)
+
+
+def _installed(name: str) -> str:
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return ""
+
+
+def _processor() -> str:
+    """Return the type of processor: its bits may differ from another's."""
+    try:
+        lines = _CPU.read_text(encoding="utf-8", errors="replace").splitlines()
+    except OSError:
+        lines = []
+    named = (line.partition(":")[2].strip() for line in lines if line.startswith("model name"))
+    return next(named, platform.processor() or "unknown")

@@ -1,0 +1,211 @@
+"""`repeat`: the inputs of a result's own folder run again, and in which of three grades the new result is the same."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from importlib import import_module
+from pathlib import Path
+from typing import Any, Literal
+
+from tipline.commands.delivered import RESOLVED
+from tipline.commands.given import Progress, named, silent
+from tipline.commands.made import hashes, source_of
+from tipline.commands.report import summary_of
+from tipline.commands.write import write
+from tipline.errors import InputError
+from tipline.report.comparison import Difference, differing, made_apart
+from tipline.report.page import Page, PointList, Table
+from tipline.report.stored import read_filed
+from tipline.scenario import read
+from tipline.scenario.sweep_reader import read_sweep
+
+__all__ = ["Grade", "RepeatResult", "repeat"]
+
+Grade = Literal["identical", "same in every figure reported", "differs"]
+COMMANDS = ("run", "check", "floor", "slopes", "loads", "sweep")
+"""Those whose folders hold what it takes to make them again."""
+_NOT_RESULT = {"made", "timings_s", "solve_time_s", "left_out", "unusual", "run_id"}
+"""What of a summary is of its making: where files lay, how long it took."""
+_RECORDS = ("run.parquet", "sweep.parquet")
+_TABLES = ("floor.csv", "slopes.csv", "loads.csv")
+_INPUTS = "inputs/"
+
+
+@dataclass(frozen=True)
+class RepeatResult:
+    """A result made again: how far it is the same, what differs in it, and what differs in how it was made.
+
+    ``changed``: input files that are not as they were; ``made``: arguments, versions, machine that differ.
+    """
+
+    folder: str
+    command: str
+    grade: Grade
+    changed: tuple[str, ...]
+    made: tuple[Difference, ...]
+    differences: tuple[Difference, ...]
+    demo: str = ""
+
+    @property
+    def why(self) -> tuple[str, ...]:
+        """What may be the cause, in sentences."""
+        causes = [f"{text}." for text in self.changed]
+        causes += [f"{place.table}: {place.row} was {place.one}, is {place.other}." for place in self.made]
+        if self.grade == "differs" and not causes:
+            return ("Inputs, versions and machine are the same: report this with the folder.",)
+        return tuple(causes)
+
+    @property
+    def page(self) -> Page:
+        """What came of it, as a page."""
+        rows = tuple(tuple(place) for place in self.differences)
+        heads = ("table", "row", "column", "stored", "now")
+        sections = (
+            PointList("What is not as it was", self.why),
+            Table("What differs", heads, rows),
+        )
+        lead = {"identical": "identical, to the last bit", "differs": f"differs, in {len(rows)} places"}
+        return Page(
+            title=f"{self.folder}: {self.command} made again",
+            mark=f"{'DEMO · ' if self.demo else ''}compared with what is stored",
+            lead=lead.get(self.grade, self.grade),
+            demo=self.demo,
+            sections=sections,
+        )
+
+    def summary(self) -> dict[str, Any]:
+        """Give it for other programs."""
+        return {
+            "schema": "tipline.repeat/1",
+            "folder": self.folder,
+            "command": self.command,
+            "grade": self.grade,
+            "changed_inputs": list(self.changed),
+            "made_otherwise": [place._asdict() for place in self.made],
+            "differences": [place._asdict() for place in self.differences],
+        }
+
+
+def repeat(folder: Path | str, progress: Progress | None = None) -> RepeatResult:
+    """Run the inputs of a result's folder again and say how far the new result is the same.
+
+    Parameters
+    ----------
+    folder : that run, check, floor, slopes, loads or sweep left
+    progress : told of each stage
+
+    Raises
+    ------
+    InputError
+        The folder holds no result that this version reads, or its inputs are not all in it.
+    NumericalError
+        The simulation broke down.
+
+    Examples
+    --------
+    >>> import tempfile, tipline
+    >>> with tempfile.TemporaryDirectory() as place:
+    ...     left = tipline.write(tipline.check("front-tyre-breaks-through-load-high"), f"{place}/lift-1")
+    ...     tipline.repeat(left).grade
+    'identical'
+    """
+    tell, place = progress or silent, Path(named(folder, "folder", "a folder"))
+    then, filed = summary_of(place), read_filed(place)
+    made = then.get("made")
+    if not isinstance(made, dict) or made.get("command") not in COMMANDS:
+        msg = "does not say how it was made"
+        raise InputError(msg, file=str(place / "summary.json"), remedy="Make the result once more with this version")
+    tell("running the inputs again", None)
+    with tempfile.TemporaryDirectory(prefix="tipline-repeat-") as work:
+        new = write(_again(made, place, tell), Path(work) / "new", filed.drawn, pictures=False, film=False)
+        again, now = read_filed(new), summary_of(new)
+        same = _without(then) == _without(now) and _records_same(place, new)
+    differences = differing(filed.pages["si"], again.pages["si"])
+    if not same and not differences:
+        differences = differing(filed.pages["us"], again.pages["us"])
+    return RepeatResult(
+        folder=str(place),
+        command=made["command"],
+        grade=_grade(same, differences),
+        changed=_changed(made.get("inputs", {}), hashes(place / "inputs")),
+        made=tuple(part for part in made_apart(made, now["made"]) if part.table != "arguments"),
+        differences=differences,
+        demo=filed.pages["si"].demo,
+    )
+
+
+def _grade(same: bool, differences: Sequence[Difference]) -> Grade:
+    if differences:
+        return "differs"
+    return "identical" if same else "same in every figure reported"
+
+
+def _again(made: Mapping[str, Any], folder: Path, tell: Progress) -> Any:
+    """Call the command anew with its arguments, files being those of the folder."""
+    given = {name: _placed(value, folder) for name, value in made.get("arguments", {}).items()}
+    if made.get("read_from"):
+        source = source_of(made["read_from"], folder)
+        if made["command"] == "sweep":
+            given = {"file": read_sweep(given["file"], source.changes, texts=source.texts)}
+        else:
+            case = read(source.name, source.changes, texts=source.texts)
+            given = {name: case if value == RESOLVED else given[name] for name, value in made["arguments"].items()}
+    missing = [name for name in ("scenario", "subject", "machine", "file") if name in given and given[name] is None]
+    if missing or not given:
+        msg = "was made from what had been read already, and does not hold it"
+        raise InputError(msg, file=str(folder), remedy="Make the result from files, which its folder then keeps")
+    function: Callable[..., Any] = getattr(import_module(f"tipline.commands.{made['command']}"), made["command"])
+    return function(**given, progress=tell)
+
+
+def _placed(value: Any, folder: Path) -> Any:
+    """Give an argument with files of the result's folder where they lie."""
+    if isinstance(value, str) and value.startswith(_INPUTS):
+        path = folder / value
+        if not path.is_file():
+            msg = "is not there"
+            raise InputError(msg, file=str(path), remedy="Put back the file as the command wrote it")
+        return str(path.resolve())
+    if isinstance(value, Mapping):
+        return {key: _placed(one, folder) for key, one in value.items()}
+    return value
+
+
+def _without(summary: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in summary.items() if name not in _NOT_RESULT}
+
+
+def _records_same(one: Path, other: Path) -> bool:
+    """Whether every recorded quantity and every row of a table is the same."""
+    for name in _TABLES:
+        if (one / name).is_file() and (one / name).read_bytes() != (other / name).read_bytes():
+            return False
+    for name in _RECORDS:
+        if (one / name).is_file():
+            import pyarrow.parquet as pq
+
+            if not _alike(pq.read_table(one / name), pq.read_table(other / name)):
+                return False
+    return True
+
+
+def _alike(one: Any, other: Any) -> bool:
+    """Whether two tables have the same columns with the same bits, nan being the same as nan."""
+    if one.column_names != other.column_names or one.num_rows != other.num_rows:
+        return False
+    pairs = ((one.column(name).to_numpy(), other.column(name).to_numpy()) for name in one.column_names)
+    return all(
+        left.tolist() == right.tolist() if left.dtype == object else left.tobytes() == right.tobytes()
+        for left, right in pairs
+    )
+
+
+def _changed(then: Mapping[str, str], now: Mapping[str, str]) -> tuple[str, ...]:
+    found: Sequence[tuple[str, str]] = [
+        (name, "is gone" if name not in now else "was changed since")
+        for name, mark in then.items()
+        if now.get(name) != mark
+    ]
+    return tuple(f"{name} {how}" for name, how in found)

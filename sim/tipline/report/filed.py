@@ -1,0 +1,140 @@
+"""A report that can be filed: the sections of a page in their parts, with what was asked, given and assumed.
+
+Facts, what was computed, assumptions and opinion stand apart. Nothing is said here that a page says: its sections are
+taken as they are, each under the part that its title belongs to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from tipline.report.first import NOT_MET, UNUSUAL
+from tipline.report.method import method_sections
+from tipline.report.page import ASSUMED, Page, PointList, Section, Table, filled
+from tipline.report.sections import spelled
+from tipline.units import System
+
+__all__ = ["ANNEX", "PARTS", "QUESTIONS", "Filed", "FiledPart", "parts_of"]
+
+QUESTIONS = {
+    "run": "What happens in this scenario, and why?",
+    "check": "How near is this set-up to tipping, at rest?",
+    "floor": "What does this floor carry, and how near is it to giving way?",
+    "slopes": "Which slope of the floor is the greatest in each direction, and what goes first?",
+    "loads": "What are the greatest and the least loads of this truck's set-ups?",
+    "sweep": "How does this scenario end over what may vary?",
+    "compare": "What differs between these two results?",
+}
+"""What a report answers, by its command."""
+DECIDES, FACTS, COMPUTED, METHOD, CHECKS, LIMITS, CAUTIONS, ANNEX = (
+    "What decides",
+    "Facts: what was given",
+    "What was computed from it",
+    "Method",
+    "Checks of this result",
+    "Assumptions and limits",
+    "Cautions",
+    "Annex: every input",
+)
+_DROPPED = {"In the same folder", "Go on with"}
+PARTS: dict[str, str] = {
+    UNUSUAL: DECIDES,
+    NOT_MET: DECIDES,
+    "Planning limit exceeded": DECIDES,
+    "It does not stand": DECIDES,
+    "This run went beyond the limits of the set-up": DECIDES,
+    "This holds only while": DECIDES,
+    "Truck, floor and events": FACTS,
+    "Set-up, lifted load and events": FACTS,
+    "What was varied": FACTS,
+    "Changed in all runs": FACTS,
+    "About this sweep": METHOD,
+    "The mast": METHOD,
+    "How to read this": METHOD,
+    "The rules, and how far each number is known": METHOD,
+    "What is in these limits": METHOD,
+    "About this run": METHOD,
+    "How exactly it was computed": CHECKS,
+    "What the scenario's file expects": CHECKS,
+    ASSUMED: LIMITS,
+    "Left out": LIMITS,
+    "Not looked at here": LIMITS,
+    "What governs": CAUTIONS,
+    "Beware": CAUTIONS,
+}
+"""The part of the report that a section belongs to, by its title; any other tells what was computed."""
+_ORDER = (DECIDES, FACTS, COMPUTED, METHOD, CHECKS, LIMITS, CAUTIONS, ANNEX)
+_NOBODY = ("assumed", "default")
+"""Origins of values that nobody gave."""
+
+
+@dataclass(frozen=True)
+class Filed:
+    """A report as it is stored: the command, its page in either system of units, every input, and how it was made.
+
+    ``inputs``: by dotted key the value in words in either system and its origin; ``drawn``: the units that drawings
+    show; ``made``: command, arguments, versions, machine and the hashes of the input files; ``sources``:
+    titles and how far they were read; ``left``: the file of the
+    page itself.
+    """
+
+    command: str
+    pages: Mapping[System, Page]
+    inputs: Sequence[tuple[str, Mapping[str, str], str]] = ()
+    drawn: System = "si"
+    made: Mapping[str, Any] = field(default_factory=dict)
+    sources: Sequence[tuple[str, str]] = ()
+    left: str = "report.html"
+
+
+@dataclass(frozen=True)
+class FiledPart:
+    """A part of the report with its sections."""
+
+    title: str
+    sections: tuple[Section, ...]
+
+
+def parts_of(filed: Filed, system: System) -> tuple[FiledPart, ...]:
+    """Give the parts of a report in their order, those that hold nothing left out."""
+    held: dict[str, list[Section]] = {title: [] for title in _ORDER}
+    for section in filed.pages[system].sections:
+        if section.title not in _DROPPED and filled(section):
+            held[_part(section)].append(section)
+    held[METHOD][:0] = spelled(method_sections(filed.command, filed.sources), system)
+    held[ANNEX] += _inputs(filed, system)
+    held[FACTS] += [PointList("Every value", (_ANNEXED,))] if held[ANNEX] else []
+    return tuple(FiledPart(title, tuple(sections)) for title, sections in held.items() if sections)
+
+
+def _part(section: Section) -> str:
+    if isinstance(section, Table) and section.boxed:
+        return DECIDES
+    return PARTS.get(section.title, COMPUTED)
+
+
+def _inputs(filed: Filed, system: System) -> list[Section]:
+    """List what was given with its origins, and what nobody gave."""
+    rows = [(key, said[system], origin) for key, said, origin in filed.inputs]
+    heads = ("key", "value", "origin")
+    tables = (
+        Table(title, heads, tuple(row for row in rows if (row[2] in _NOBODY) == nobody), note)
+        for title, note, nobody in (
+            ("Every value that was given, with its origin", _GIVEN, False),
+            ("Every value that nobody gave", _DEFAULTS, True),
+        )
+    )
+    return [table for table in tables if table.rows]
+
+
+_ANNEXED = "Each value that was given stands with its origin in the annex, and so does each that nobody gave."
+_GIVEN = (
+    "Keys as the files have them, list entries counted from 0. Origin: where the value comes from. How far a value may "
+    "be off goes by its origin; where it was varied, by how much stands under what was varied or not known."
+)
+_DEFAULTS = (
+    "Assumed: a property of truck, load or floor that no file gives. Default: a setting that nobody gave and that is "
+    "no property of them."
+)

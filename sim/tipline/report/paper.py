@@ -1,0 +1,135 @@
+"""A filed report as PDF: its texts go as data into the template `paper.typ`, never into its markup."""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from collections.abc import Iterator, Mapping
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from tipline.errors import MissingPart
+from tipline.report import wording
+from tipline.report.filed import ANNEX, QUESTIONS, Filed, parts_of
+from tipline.report.page import Picture, Pictures, Section, Table
+from tipline.units import System
+
+if TYPE_CHECKING:
+    from types import ModuleType
+
+__all__ = ["PAPERS", "Paper", "filed_pdf", "load_typst", "typeset"]
+
+Paper = Literal["a4", "letter"]
+PAPERS: tuple[Paper, ...] = ("a4", "letter")
+_SHEETS = {"a4": "a4", "letter": "us-letter"}
+_ENDING = {"image/jpeg": "jpg", "image/png": "png"}
+_OTHER_UNITS = (
+    "Drawings and stills show the units in which they were made; captions, texts and tables have been restated."
+)
+_OPINION = "For the author to write, by hand if need be. The program has no opinion: what it computed stands above."
+
+
+def load_typst() -> ModuleType:
+    """Return the library that sets the pages.
+
+    Raises
+    ------
+    MissingPart
+        It is not installed.
+    """
+    try:
+        import typst
+    except ImportError as error:
+        msg = "A report as PDF needs the library typst, which is not installed"
+        raise MissingPart(msg, install="pip install 'tipline[paper]'") from error
+    module: ModuleType = typst
+    return module
+
+
+def filed_pdf(filed: Filed, system: System = "si", paper: Paper = "a4") -> bytes:
+    """Give a report as PDF; the same report gives the same bytes."""
+    data, files = _document(filed, system)
+    return typeset({**data, "paper": _SHEETS[paper]}, files)
+
+
+def typeset(data: Mapping[str, Any], files: Mapping[str, bytes]) -> bytes:
+    """Set a document of the template's data with its pictures by file name."""
+    template = resources.files("tipline.report").joinpath("paper.typ").read_bytes()
+    text = json.dumps(data, ensure_ascii=False).encode()
+    with tempfile.TemporaryDirectory(prefix="tipline-paper-") as place:  # the library takes pictures from a disk only
+        for name, content in {"main.typ": template, "data.json": text, **files}.items():
+            (Path(place) / name).write_bytes(content)
+        made: bytes = load_typst().compile(
+            Path(place) / "main.typ",
+            root=place,
+            ignore_system_fonts=True,  # the same letters everywhere
+            pdf_standards=["ua-1"],  # refuses a picture without words for it
+        )
+    return made
+
+
+def _document(filed: Filed, system: System) -> tuple[dict[str, Any], dict[str, bytes]]:
+    page, files = filed.pages[system], dict[str, bytes]()
+
+    def shown(picture: Picture) -> dict[str, str]:
+        name = f"picture-{len(files) + 1}.{'svg' if picture.svg else _ENDING[picture.media]}"
+        files[name] = picture.svg.encode() or picture.data
+        return {"file": name, "caption": wording.tied(picture.caption)}
+
+    parts = [
+        {"title": part.title, "sections": [_section(section, shown) for section in part.sections]}
+        for part in parts_of(filed, system)
+    ]
+    data = {
+        "title": page.title,
+        "question": QUESTIONS[filed.command],
+        "lead": wording.tied(f"{page.lead[:1].upper()}{page.lead[1:]}"),
+        "demo": wording.demo_note(page.demo),
+        "mark": page.mark,
+        "estimate": f"{wording.ESTIMATE} {wording.GOVERNING}",
+        "picture": None if page.picture is None else shown(page.picture),
+        "said": [[word, wording.tied(sentence)] for word, sentence in page.said],
+        "units": _OTHER_UNITS if filed.drawn != system and page.picture is not None else "",
+        "parts": [part for part in parts if part["title"] != ANNEX],
+        "annex": [part for part in parts if part["title"] == ANNEX],
+        "opinion": _OPINION,
+        "made": [list(row) for row in _made(filed)],
+        "hashes": [list(row) for row in filed.made.get("inputs", {}).items()],
+        "again": _again(filed),
+    }
+    return data, files
+
+
+def _section(section: Section, shown: Any) -> dict[str, Any]:
+    plain = {"title": section.title, "note": wording.tied(section.note)}
+    if isinstance(section, Pictures):
+        return {**plain, "kind": "pictures", "items": [shown(picture) for picture in section.items]}
+    if isinstance(section, Table):
+        rows = [[wording.tied(cell) for cell in row] for row in section.rows]
+        columns = [wording.tied(head) for head in section.columns]
+        return {**plain, "kind": "table", "columns": columns, "rows": rows, "boxed": section.boxed}
+    return {**plain, "kind": "points", "items": [wording.tied(item) for item in section.items]}
+
+
+def _made(filed: Filed) -> Iterator[tuple[str, str]]:
+    made = filed.made
+    yield "command", str(made.get("command", filed.command))
+    for key, value in made.get("arguments", {}).items():
+        if value not in (None, "", [], {}):
+            yield key.replace("_", " "), value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
+    for name, version in made.get("versions", {}).items():
+        yield f"version of {name}", str(version)
+    for name, value in made.get("machine", {}).items():
+        yield name.replace("_", " "), str(value)
+
+
+def _again(filed: Filed) -> list[str]:
+    return [
+        "tipline repeat FOLDER runs the inputs of this report's folder again and says whether the result is identical, "
+        "the same in every figure reported, or differs, and in what.",
+        "tipline report FOLDER sets this report again from what is stored, without any simulation.",
+        "tipline report --method prints every law with its equation, source and range, and the checks against "
+        f"published values, of the version that is installed; this report is of version "
+        f"{filed.made.get('versions', {}).get('tipline', 'unknown')}.",
+    ]

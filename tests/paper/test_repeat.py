@@ -1,0 +1,143 @@
+"""A folder's own inputs run again: each grade, and what is named where it is not the same."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import tipline
+from tipline.errors import InputError
+
+
+@pytest.fixture
+def copy(checked: Path, tmp_path: Path) -> Path:
+    return shutil.copytree(checked, tmp_path / "copy")
+
+
+def change(folder: Path, by: Callable[[dict[str, Any]], None]) -> None:
+    """Change what a summary holds."""
+    path = folder / "summary.json"
+    told = json.loads(path.read_text(encoding="utf-8"))
+    by(told)
+    path.write_text(json.dumps(told), encoding="utf-8")
+
+
+@pytest.mark.parametrize("folder", ["checked", "ran", "asked"])
+def test_what_nobody_touched_is_identical(request: pytest.FixtureRequest, folder: str) -> None:
+    result = tipline.repeat(request.getfixturevalue(folder))
+    assert (result.grade, result.differences, result.changed, result.made, result.why) == ("identical", (), (), (), ())
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "made",
+    [
+        lambda: tipline.sweep("one-front-tyre-breaks-through", {"runs": 2}, workers=0),
+        lambda: tipline.floor("stop-with-the-load-up-breaks-a-slab", stock="demo-stock-a"),
+        lambda: tipline.floor("demo-hall-c"),
+        lambda: tipline.slopes("service-stop-load-high", heights=[1.0], beside=["tilt = 2 deg"], directions=8),
+    ],
+)
+def test_every_other_command_is_made_again_to_the_last_bit(made: Callable[[], Any], tmp_path: Path) -> None:
+    result = tipline.repeat(tipline.write(made(), tmp_path / "out", pictures=False))
+    assert (result.grade, result.differences, result.changed) == ("identical", (), ())
+
+
+def test_a_changed_file_is_named_and_what_differs_is_told(copy: Path, tmp_path: Path) -> None:
+    path = copy / "inputs" / "demo-truck-a.toml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace('wheelbase = "1.90 m"', 'wheelbase = "1.95 m"'), encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-m", "tipline", "repeat", "copy", "--json"],
+        capture_output=True, text=True, cwd=tmp_path, check=False,
+    )  # fmt: skip
+    assert done.returncode == 5, done.stderr
+    told = json.loads(done.stdout)
+    assert told["grade"] == "differs"
+    assert told["changed_inputs"] == ["inputs/demo-truck-a.toml was changed since"]
+    assert {place["row"] for place in told["differences"] if place["table"] == "Tyre loads"} >= {"front-left"}
+    assert all(place["one"] != place["other"] for place in told["differences"])
+
+
+def test_a_figure_that_moved_by_less_than_is_reported_is_the_second_grade(copy: Path) -> None:
+    def move(told: dict[str, Any]) -> None:
+        told["rest"]["weight_kN"] *= 1.0 + 1e-12
+
+    change(copy, move)
+    result = tipline.repeat(copy)
+    assert (result.grade, result.differences) == ("same in every figure reported", ())
+
+
+def test_a_recorded_bit_that_is_another_is_not_identical(ran: Path, tmp_path: Path) -> None:
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    copy = shutil.copytree(ran, tmp_path / "copy")
+    held = pq.read_table(copy / "run.parquet")
+    at = held.column_names.index("roll")
+    moved = held.column("roll").to_numpy().copy()
+    moved[-1] += 1e-6
+    pq.write_table(held.set_column(at, held.schema.field(at), pa.array(moved)), copy / "run.parquet")
+    assert tipline.repeat(copy).grade == "same in every figure reported"
+
+
+def test_another_version_is_named_as_what_may_be_the_cause(copy: Path) -> None:
+    def other(told: dict[str, Any]) -> None:
+        told["made"]["versions"]["numpy"] = "1.0"
+        told["made"]["machine"]["processor"] = "another"
+
+    change(copy, other)
+    result = tipline.repeat(copy)
+    assert result.grade == "identical"
+    assert [(place.table, place.row, place.one) for place in result.made] == [
+        ("versions", "numpy", "1.0"),
+        ("machine", "processor", "another"),
+    ]
+    assert result.why[0].startswith("versions: numpy was 1.0, is ")
+
+
+def test_a_case_that_was_changed_in_python_is_made_again_from_all_its_values(scenario: Path, tmp_path: Path) -> None:
+    case = tipline.check(scenario).case
+    moved = case.scenario.model_copy(update={"title": "Changed in Python"})
+    folder = tipline.write(tipline.check(replace(case, scenario=moved)), tmp_path / "own")
+    assert json.loads((folder / "summary.json").read_text(encoding="utf-8"))["made"]["read_from"] is None
+    assert tipline.report_of(folder).page.title == "Changed in Python"
+
+
+@pytest.mark.parametrize(
+    ("harm", "told"),
+    [
+        (lambda folder: (folder / "inputs" / "mini.toml").unlink(), "mini.toml"),
+        (lambda folder: (folder / "summary.json").unlink(), "summary.json"),
+        (lambda folder: change(folder, lambda told: told.pop("made")), "does not say how it was made"),
+        (
+            lambda folder: change(folder, lambda told: told["made"].update(command="exec")),
+            "does not say how it was made",
+        ),
+    ],
+)
+def test_what_is_missing_is_named(copy: Path, harm: Callable[[Path], object], told: str) -> None:
+    harm(copy)
+    with pytest.raises(InputError, match=told):
+        tipline.repeat(copy)
+
+
+@pytest.mark.slow
+def test_a_sweep_of_own_files_needs_them_no_longer(scenario: Path, tmp_path: Path) -> None:
+    given = tmp_path / "given"
+    given.mkdir()
+    shutil.copy(scenario, given / "mini.toml")
+    variable = '[[variable]]\nkey = "load.mass"\nleast = "3 t"\nmost = "4 t"\n'
+    text = f'title = "Own"\nscenario = "./mini.toml"\nmethod = "sobol"\nruns = 2\nseed = 1\n{variable}'
+    (given / "own.toml").write_text(text, encoding="utf-8")
+    folder = tipline.write(tipline.sweep(given / "own.toml", workers=0), tmp_path / "out", pictures=False)
+    shutil.rmtree(given)
+    assert tipline.repeat(folder).grade == "identical"
