@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from tipline.geometry.assembly import assemble
 from tipline.mechanics.statics import steer_axle_share
+from tipline.model.machine import Machine
 from tipline.model.reader import read_machine
 from tipline.scenario.spec import Setup
 
-__all__ = ["TRUCKS", "sheet_of", "sheet_text"]
+__all__ = ["TRUCKS", "answers_of", "sheet_of", "sheet_of_machine", "sheet_text"]
 
 TRUCKS = ("demo-truck-a", "demo-truck-b", "demo-truck-c")
 
 
 def sheet_of(name: str) -> dict[str, object]:
-    """Give the spec sheet of a shipped truck: the weights as scales would show them, no heights, no stiffness."""
-    machine = read_machine(name)
+    """Give the spec sheet of a shipped truck."""
+    return sheet_of_machine(read_machine(name))
+
+
+def sheet_of_machine(machine: Machine) -> dict[str, object]:
+    """Give the spec sheet of a truck: the weights as scales would show them, no heights, no stiffness."""
     row = next(row for row in machine.capacity_plate if row.attachment == "forks")
     slabs = row.slabs or 0
     built = assemble(machine, Setup(attachment="forks", fork_height=0.1, ballast_slabs=slabs))
@@ -53,6 +58,27 @@ def sheet_of(name: str) -> dict[str, object]:
         told["jib_reach"] = [f"{reach} m" for reach in machine.jib.reach_pins]
         told["jib_rise"] = [f"{rise} m" for rise in machine.jib.rise_pins]
     return told
+
+
+def answers_of(told: dict[str, object], load: float, height: str) -> dict[str, str]:
+    """Give the answers of somebody who holds a spec sheet, for a load [kg] of 1.2 m at 0.6 m, all extension out."""
+    stroke, slabs = told["counterweight_stroke"], told["rated_slabs"]
+    return {
+        "load_size": "1.2 x 1.2 x 1.2 m",
+        "load": f"{load} kg, weighed",
+        "load_centre": "0.6 m, 0.6 m",
+        "held": "forks",
+        "height": height,
+        "plate": f"{told['rated_load']}, {told['rated_load_centre']}, {told['lift_height']}",
+        "weight": f"{told['own_weight']}, {told['drive_axle_load']}",
+        "axles": f"{told['wheelbase']}, {told['drive_track']}, {told['steer_track']}, {told['steer_axle_kind']}",
+        "tyres": f"{told['drive_tyre_diameter']}, {told['drive_tyre_width']}, solid, "
+        f"{'twins' if told['drive_tyres'] == 4 else 'single'}",
+        "fork_face": str(told["fork_face"]),
+        "counterweight": f"?, {stroke}, {stroke}",
+        "slabs": f"{slabs}, {told['slab_mass']}",
+        "floor": "rigid",
+    }
 
 
 def sheet_text(told: dict[str, object], more: str = "") -> str:

@@ -20,6 +20,9 @@ DENSITY, LOAD_CENTRE = 3000.0, 0.6
 known, and larger where it would be denser than this [kg/m3]: our choice, a compact machine."""
 LOAD_OF_OWN = 0.5
 """A load that nobody knows on a truck whose rating nobody knows, as a part of its own weight (our choice)."""
+LIGHTEST_LOAD, HEAVIEST_LOAD = 0.25, 1.6
+"""A load that nobody knows weighs at least and at most these parts of what it is taken for; one that is taken as what
+the plate allows, no more than that (our choice)."""
 OWN_OF_LOAD = 1.25
 """Own weight of a truck of which nothing is known, as a part of what it is to lift: just large enough (our choice)."""
 SHORT_FORKS = 0.7
@@ -207,6 +210,9 @@ def _load(lift: Lift, *, jib: bool) -> dict[str, Any]:
         "weight_from": (lift.word("weight_from") or "told") if weighed else "assumed",
         "size": {"value": [_length(side) for side in size], "origin": "told" if None not in sides else "assumed"},
     }
+    if not weighed:
+        most = 1.0 if lift.number("rated_load") is not None else HEAVIEST_LOAD
+        load |= {"lightest": units.exact(LIGHTEST_LOAD * mass, "mass"), "heaviest": units.exact(most * mass, "mass")}
     up, out = lift.number("up"), lift.number("out")
     load["height_of_centre"] = _assumed(0.5 * size[2], "length") if up is None else _told(lift, "up")
     if jib:

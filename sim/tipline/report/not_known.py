@@ -42,9 +42,7 @@ def not_known(found: NotKnown | None, system: System) -> tuple[Section, ...]:
 
 def knowing(found: NotKnown, system: System) -> tuple[str, ...]:
     """Say what knowing each of the unknowns that matter most would change, and which kinds were taken for others."""
-    return *(gained(one, system) for one in found.gains), *(
-        f"{words}. The ranges hold for both." for words in found.kinds
-    )
+    return *(gained(one, system) for one in found.gains), *found.kinds
 
 
 def wide(bracket: Bracket) -> str:

@@ -186,6 +186,12 @@ def _check_load(scenario: Scenario, machine: Machine) -> Iterator[Finding]:
 
 
 def _check_centre(load: LiftedLoad) -> Iterator[Finding]:
+    if load.lightest is not None and load.lightest > load.mass:
+        reason = f"must be at most its mass, {show(load.mass, 'mass')}"
+        yield Finding(("load", "lightest"), reason, "Correct one of them")
+    if load.heaviest is not None and load.heaviest < load.mass:
+        reason = f"must be at least its mass, {show(load.mass, 'mass')}"
+        yield Finding(("load", "heaviest"), reason, "Correct one of them")
     for axis, name in enumerate(("length", "width")):
         if abs(load.centre_offset[axis]) > load.size[axis] / 2:
             reason = f"the centre lies outside the load's {name}, {show(load.size[axis], 'length')}"

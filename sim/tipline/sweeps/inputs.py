@@ -212,6 +212,9 @@ def _load(load: LiftedLoad | None, resolved: Resolved) -> Iterator[Knob]:
         return
     how = _origin(resolved, "load.mass")
     weight = _about("lifted weight", "mass", load.mass, "weight", how)
+    if load.lightest is not None or load.heaviest is not None:
+        ends = load.lightest or weight.low, load.heaviest or weight.high
+        weight = VariedInput("lifted weight", "mass", load.mass, *ends, how)
     yield Knob(weight, _with_mass, "heavier", "lighter")
     length, width, height = load.size
     offset = load.centre_offset
@@ -258,7 +261,7 @@ def _in_box(what: str, here: float, known: str, how: str, side: float, low: floa
 
 
 def _with_mass(case: Case, value: float) -> Case:
-    return _with_load(case, {"mass": value})
+    return _with_load(case, {"mass": value, "lightest": None, "heaviest": None})
 
 
 def _with_out(case: Case, value: float) -> Case:

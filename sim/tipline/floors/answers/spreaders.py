@@ -240,7 +240,7 @@ def _chosen(mode_answer: ModeAnswer, piece: _Piece, after: Span, floor: Floor, s
     )
     return Spreading(
         answer.zone, on.tyre, True, item.name, 1, (long, wide, item.thickness), piece.at, piece.heading,
-        answer.of_limit, after, text + _grip(mode_answer, on.load, item, floor),
+        answer.of_limit, after, text + _grip(mode_answer, on, item, floor),
     )  # fmt: skip
 
 
@@ -248,12 +248,15 @@ def _times(span: Span) -> str:
     return f"{ratio_words(span)} times the planning limit"
 
 
-def _grip(mode_answer: ModeAnswer, load: float, item: StockItem, floor: Floor) -> str:
-    """Say when braking asks for more friction than the spreader hands on."""
+def _grip(mode_answer: ModeAnswer, on: Patch, item: StockItem, floor: Floor) -> str:
+    """Say when braking asks for more friction than the spreader hands on.
+
+    A tyre is taken to grip it no better than the floor there: by the tyre's own kind.
+    """
     if mode_answer.situation.braking <= 0.0:
         return ""
-    tyre = min(item.friction, floor.friction.solid)
-    grip = braking_grip(load, _weight(item), tyre, item.friction_below).least
+    tyre = min(item.friction, *(floor.friction_at(single.at, single.kind) for single in on.singles))
+    grip = braking_grip(on.load, _weight(item), tyre, item.friction_below).least
     if mode_answer.situation.braking <= grip:
         return ""
     return (

@@ -17,7 +17,7 @@ class Patch:
     """A contact patch: middle [m], heading [rad], length along it and width [m], load [N].
 
     ``members``: of several that are taken as one, what it stands for; empty for one tyre's own. ``gap``: the greatest
-    clear way from one of them to the next [m].
+    clear way from one of them to the next [m]. ``kind``: of the tyre.
     """
 
     tyre: str
@@ -29,6 +29,7 @@ class Patch:
     peak_pressure: float = 0.0
     members: tuple[Patch, ...] = ()
     gap: float = 0.0
+    kind: str = "solid"
 
     @property
     def area(self) -> float:

@@ -46,6 +46,15 @@ def patches(
         at = standing.point(*place)
         load = max(loads[name], LEAST_LOAD)
         standing_patches.append(
-            Patch(name, at, standing.heading, footprint.length, footprint.width, load, footprint.peak_pressure)
+            Patch(
+                name,
+                at,
+                standing.heading,
+                footprint.length,
+                footprint.width,
+                load,
+                footprint.peak_pressure,
+                kind=tyres[name].kind,
+            )
         )
     return tuple(standing_patches)

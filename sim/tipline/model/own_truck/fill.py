@@ -148,9 +148,23 @@ class OtherKind:
     machine: Machine
 
 
-_KINDS = (
-    ("steer_axle_kind", "fixed", "Steer axle: taken as one that swings on a pin, it could be fixed; look under it"),
-    ("tyre_kind", "pneumatic", "Tyres: taken as solid, they could be pneumatic; look for a valve"),
+_KINDS: tuple[tuple[str, str | int, str], ...] = (
+    (
+        "steer_axle_kind",
+        "fixed",
+        "Steer axle: taken as one that swings on a pin, it could be fixed; look under it. The ranges hold for both.",
+    ),
+    (
+        "tyre_kind",
+        "pneumatic",
+        "Tyres: taken as solid, they could be pneumatic; look for a valve. The ranges hold for both.",
+    ),
+    (
+        "drive_tyres",
+        4,
+        "Drive tyres: taken as single, they could be twins. The distances hold for both; of twins each carries about "
+        "half of the load here.",
+    ),
 )
 """What has no range but a kind: its key, what else it could be, and words for it."""
 
@@ -198,6 +212,9 @@ def _moved(spec: Any, before: Any, after: Any, path: Path, origins: dict[str, st
             continue
         if isinstance(value, dict):
             changed[key] = there.model_copy(update=_moved(there, old, value, here, origins))
+        elif isinstance(value, list) and value and isinstance(value[0], dict) and len(value) != len(old):
+            if len(there) == len(old):
+                changed[key] = tuple(type(there[0]).model_validate(entry) for entry in value)
         elif isinstance(value, list) and value and isinstance(value[0], dict):
             entries = zip(there, old, value, strict=False)
             changed[key] = tuple(
