@@ -154,7 +154,8 @@ class _Incident:
             points.append(("Shared out", f"{among}: {shares}."))
         few = [cause.said for cause in causes if cause.verdict == Verdict.FEW]
         if few:
-            points.append(("Too few runs", f"{'; '.join(few)}: ask for more runs before anything is said of it."))
+            text = f"Nothing can be said yet of this: {'; '.join(few)}. Ask for more runs."
+            points.append(("Too few runs", text))
         return points
 
     def _named(self, factor: FindingFactor) -> FindingFactor:
@@ -209,4 +210,4 @@ def _recorded(reading: FindingRead) -> FindingSaid:
 
 
 def _percent(value: float) -> str:
-    return "less than 1 %" if value < 0.01 else "more than 99 %" if value > 0.99 else f"{100 * value:.0f} %"
+    return "under 1 %" if value < 0.01 else "over 99 %" if value > 0.99 else f"{100 * value:.0f} %"

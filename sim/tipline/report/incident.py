@@ -84,9 +84,7 @@ def _verdicts(report: IncidentReport, *, fits: bool) -> Table:
             cause.said,
             _verdict(cause),
             _percent(cause.prior),
-            f"{_percent(cause.probability)} ({_percent(cause.span[0])} to {_percent(cause.span[1])})"
-            if fits
-            else "none fits",
+            _ranged(_percent(cause.probability), *(_percent(end) for end in cause.span)) if fits else "none fits",
             f"{100 * cause.fit:.0f} of 100",
             f"{cause.near:.0f} of {cause.runs}",
         )
@@ -123,8 +121,8 @@ def _factors(report: IncidentReport) -> Table:
         (
             factor.what,
             factor.over,
-            f"{_times(factor.alone)} ({_number(factor.alone_span[0])} to {_number(factor.alone_span[1])})",
-            f"{_times(factor.beside)} ({_number(factor.beside_span[0])} to {_number(factor.beside_span[1])})",
+            _factor(factor.alone, factor.alone_span),
+            _factor(factor.beside, factor.beside_span),
         )
         for factor in report.factors
     )
@@ -221,8 +219,14 @@ def _percent(value: float) -> str:
     return "under 1 %" if value < 0.01 else "over 99 %" if value > 0.99 else f"{100 * value:.0f} %"
 
 
-def _times(value: float) -> str:
-    return f"{_number(value)} times"
+def _factor(value: float, span: tuple[float, float]) -> str:
+    likely, low, high = (_number(given) for given in (value, *span))
+    return "tells nothing" if likely == low == high == "1" else _ranged(f"{likely} times", low, high)
+
+
+def _ranged(likely: str, low: str, high: str) -> str:
+    """Return a likely figure with its range, which is left out where its figures are the same."""
+    return likely if low == high else f"{likely} ({low} to {high})"
 
 
 def _number(value: float) -> str:
