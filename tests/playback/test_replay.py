@@ -175,10 +175,10 @@ def test_the_library_gives_what_the_page_takes() -> None:
 
 
 def test_a_title_cannot_end_a_script(page: str, folder: Path) -> None:
-    from tipline.playback.of_run import track_of
+    from tipline.playback.of_run import Played, track_of
 
     result = stored(folder).result
-    track = track_of(result.run, result.report, result.case)
+    track = track_of(Played(result.report, result.case))
     track.facts["title"] = "</script><script>alert(1)</script>"
     told = page_html([track], {"si": "</h1><b>", "us": ""}, {"si": "", "us": ""})
     assert "<script>alert" not in told

@@ -16,17 +16,25 @@ __all__ = ["replay"]
 
 def replay(
     run: Annotated[Path, typer.Argument(metavar="RUN", help="The folder that tipline run left.")],
+    beside: Annotated[
+        Path | None, typer.Argument(metavar="RUN", help="Another one, played beside it in step.", show_default=False)
+    ] = None,
     out: Annotated[
-        Path | None, typer.Option("--out", metavar="FILE", help="The page to write; replay.html in RUN without it.")
+        Path | None,
+        typer.Option(
+            "--out",
+            metavar="FILE",
+            help="The page to write; without it replay.html in RUN, or replay-beside-NAME.html.",
+        ),
     ] = None,
     units: UnitsOption = Units.si,
     quiet: Quiet = False,
 ) -> None:
-    """Write one page that plays a stored run in any browser, with no network: the truck in 3D, gauges, charts."""
+    """Write one page that plays a stored run, or two in step, in any browser, with no network."""
     with working(quiet) as progress:
         from tipline.commands import replay as command
 
-        result = command.replay(run, units.value, progress)
+        result = command.replay(run, beside, units.value, progress)
         place = command.write_replay(result, out)
         progress.close()
         show(f"Written to {place}")

@@ -1,4 +1,4 @@
-"""`replay`: a stored run as one page that plays it."""
+"""`replay`: a stored run, or two in step, as one page that plays them."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tipline.commands.given import Progress, named, one_of, silent
 from tipline.commands.run import REPLAY
 from tipline.commands.stored import Stored, stored
 from tipline.errors import InputError, argument
-from tipline.playback.of_run import replay_html
+from tipline.playback.of_run import Played, pair_html, replay_html
 from tipline.playback.stills import small_still
 from tipline.units import System
 
@@ -27,19 +27,22 @@ class ReplayResult:
     place: Path
 
 
-def replay(run: Path | str, units: System = "si", progress: Progress | None = None) -> ReplayResult:
-    """Make the page that plays a stored run, from its folder alone.
+def replay(
+    run: Path | str, beside: Path | str | None = None, units: System = "si", progress: Progress | None = None
+) -> ReplayResult:
+    """Make the page that plays a stored run, or two in step, from their folders alone.
 
     Parameters
     ----------
     run : the folder that `run` left
+    beside : that of another run, played beside it on one clock and by one camera, with what was changed in words
     units : that the page begins with; it can be switched
     progress : told of each stage
 
     Raises
     ------
     InputError
-        The folder is not that of a run, or its files were changed since.
+        A folder is not that of a run, or its files were changed since.
     MissingPart
         NiceGUI, whose three.js draws the page's pictures, is not installed.
 
@@ -57,14 +60,17 @@ def replay(run: Path | str, units: System = "si", progress: Progress | None = No
     tell = progress or silent
     tell("reading the run", None)
     kept = stored(run)
+    other = None if beside is None else stored(beside, "beside")
     tell("writing the replay", None)
-    return ReplayResult(_page(kept, units), kept.folder / REPLAY)
+    if other is None:
+        stills = [small_still(words, (kept.folder / name).read_bytes()) for name, words in _stills_in(kept)]
+        return ReplayResult(replay_html(_played(kept), units, stills), kept.folder / REPLAY)
+    name = f"replay-beside-{other.folder.resolve().name}.html"
+    return ReplayResult(pair_html(_played(kept), _played(other), units), kept.folder / name)
 
 
-def _page(kept: Stored, units: System) -> str:
-    result = kept.result
-    stills = [small_still(words, (kept.folder / name).read_bytes()) for name, words in _stills_in(kept)]
-    return replay_html(result.run, result.report, result.case, units, stills, kept.doubts)
+def _played(kept: Stored) -> Played:
+    return Played(kept.result.report, kept.result.case, kept.doubts)
 
 
 def _stills_in(kept: Stored) -> list[tuple[str, str]]:

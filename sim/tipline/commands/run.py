@@ -284,7 +284,7 @@ def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -
 
 def _write_replay(result: RunResult, folder: Path, wishes: Wishes, progress: Progress, drawn: _Drawn) -> None:
     """Write the page that plays the run; it needs no OpenGL here."""
-    from tipline.playback.of_run import replay_html
+    from tipline.playback.of_run import Played, replay_html
     from tipline.playback.stills import small_still
 
     progress("writing the replay", None)
@@ -293,7 +293,7 @@ def _write_replay(result: RunResult, folder: Path, wishes: Wishes, progress: Pro
         small_still(picture.caption, picture.data) for picture in pictures if picture is not None and picture.data
     ]
     try:
-        text = replay_html(result.run, result.report, result.case, wishes.system, stills)
+        text = replay_html(Played(result.report, result.case), wishes.system, stills)
     except MissingPart as error:
         drawn.left_out.append(f"replay: {error}")
         return

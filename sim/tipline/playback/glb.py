@@ -1,6 +1,6 @@
 """Binary glTF 2.0 with moving nodes, written from arrays: one file that other programs open too.
 
-The scene is z up, as the run is; one root node turns it to the y up of glTF. Source: [glTF 2.0].
+The scene is z up, as the run is; one root node turns it to the y up of glTF. Source: [GLTF2].
 """
 
 from __future__ import annotations
@@ -178,7 +178,7 @@ def _listed(values: NDArray[Any]) -> list[float]:
 
 
 def linear(colour: Sequence[float]) -> tuple[float, float, float]:
-    """Give a colour (3,) from 0 to 1 as screens have it in amounts of light, which glTF wants. Source: [sRGB]."""
+    """Give a screen's colour (3,) from 0 to 1 in amounts of light, which glTF wants. Source: [IEC61966-2-1]."""
     low = [value / 12.92 if value <= 0.04045 else ((value + 0.055) / 1.055) ** 2.4 for value in colour]
     return low[0], low[1], low[2]
 

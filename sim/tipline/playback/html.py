@@ -16,6 +16,7 @@ import numpy as np
 from tipline.playback.library import LICENCE, three
 from tipline.playback.numbers import RULES
 from tipline.playback.track import Track, Words
+from tipline.runs.moments import REACTION
 from tipline.units import System
 from tipline.view import palette
 
@@ -56,9 +57,9 @@ def page_html(
     first = tracks[0].facts
     data = {
         "title": first["title"],
-        "lead": lead,
-        "said": said,
         "runs": len(tracks),
+        "shown": list(range(min(len(tracks), 2))),
+        "reaction": REACTION,
         "system": system,
         "rules": RULES,
         "colours": _colours(),

@@ -3,57 +3,104 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
+from math import isfinite
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from tipline.playback.html import Still, page_html
-from tipline.playback.track import SYSTEMS, Said, Track, in_both, track
+from tipline.playback.track import SYSTEMS, Said, Track, Words, in_both, track
 from tipline.report.first_screen import said_of_run
 from tipline.report.page import OWN
 from tipline.report.wording import spell
+from tipline.runs.beside import apart, changes, said_of_changes
+from tipline.runs.moments import moments_of
 from tipline.runs.told import EITHER_WAY
 from tipline.units import System
 from tipline.view.tell import tell
 
 if TYPE_CHECKING:
-    from tipline.results import Run
     from tipline.runs.assessment import RunReport
     from tipline.scenario import Case
     from tipline.view.story import Story
 
-__all__ = ["replay_html", "track_of"]
+__all__ = ["Played", "beside", "pair_html", "replay_html", "track_of"]
 
 _SHOWN = (OWN, "Why", "How near")
 """Which of the report's first sentences stand over the pictures: what changes with each draw of a spread does not."""
 
 
-def replay_html(
-    run: Run,
-    report: RunReport,
-    case: Case,
-    system: System = "si",
-    stills: Sequence[Still] = (),
-    doubts: Sequence[str] = (),
-) -> str:
-    """Give the page of one run.
+@dataclass(frozen=True)
+class Played:
+    """An assessed run with its case.
 
     ``doubts``: in how many runs it ended so, where the report does not hold its further runs any more.
+    """
+
+    report: RunReport
+    case: Case
+    doubts: tuple[str, ...] = ()
+
+
+def replay_html(played: Played, system: System = "si", stills: Sequence[Still] = ()) -> str:
+    """Give the page of one run.
 
     Raises
     ------
     MissingPart
         NiceGUI, whose three.js draws the bodies, is not installed.
     """
-    played = track_of(run, report, case, doubts)
-    said = in_both(lambda of: " ".join(text[of] for _, text in played.facts["sentences"]))
-    return page_html([played], played.facts["heading"], said, system, stills)
+    made = track_of(played)
+    said = in_both(lambda of: " ".join(text[of] for _, text in made.facts["sentences"]))
+    return page_html([made], made.facts["heading"], said, system, stills)
 
 
-def track_of(run: Run, report: RunReport, case: Case, doubts: Sequence[str] = ()) -> Track:
+def pair_html(first: Played, second: Played, system: System = "si") -> str:
+    """Give the page of two runs in step: one clock, one camera, what was changed in words; raises as `replay_html`."""
+    tracks = [track_of(first), track_of(second)]
+    more = beside([first, second], [(0, 1)])
+    found = changes(first.case, second.case)
+    if len(found) == 1:  # what was changed is the best name of each
+        values = (found[0].first, found[0].second)
+        more["names"] = [_spelled(f"{found[0].what} {value}") for value in values]
+    ends = [made.facts["outcome"] for made in tracks]
+    lead = in_both(lambda of: f"A: {ends[0][of]}. B: {ends[1][of]}")
+    return page_html(tracks, lead, more["changed"]["0 1"], system, (), more)
+
+
+def beside(played: Sequence[Played], pairs: Sequence[tuple[int, int]]) -> dict[str, Any]:
+    """Give for pairs of runs what was changed, in words, and how far their distances to the tip lines are apart [m]."""
+    changed, differ = {}, {}
+    for one, other in pairs:
+        a, b = played[one], played[other]
+        said = said_of_changes(changes(a.case, b.case))
+        changed[f"{one} {other}"] = _spelled(said)
+        times, lines = apart(a.report.run, b.report.run)
+        differ[f"{one} {other}"] = {
+            "time": times.round(4).tolist(),
+            "lines": {line: _listed(row) for line, row in lines.items()},
+        }
+    return {"changed": changed, "apart": differ}
+
+
+def _spelled(text: str) -> Words:
+    return in_both(lambda system: spell(text, system))
+
+
+def _listed(values: NDArray[np.float64]) -> list[float | None]:
+    return [round(value, 5) if isfinite(value) else None for value in values.tolist()]
+
+
+def track_of(played: Played) -> Track:
     """Gather what is played of one run."""
-    stories: dict[System, Story] = {system: tell(run, report, case, system) for system in SYSTEMS}
-    if doubts:
-        stories = {system: replace(story, doubts=tuple(doubts)) for system, story in stories.items()}
+    report, case = played.report, played.case
+    stories: dict[System, Story] = {
+        system: replace(story, doubts=played.doubts or story.doubts)
+        for system in SYSTEMS
+        for story in [tell(report.run, report, case, system)]
+    }
     story = stories["si"]
     lead = f"{EITHER_WAY}: {story.doubts[0]}" if story.doubts else report.ended
     sentences = {system: said_of_run(report, system) for system in SYSTEMS}
@@ -63,5 +110,6 @@ def track_of(run: Run, report: RunReport, case: Case, doubts: Sequence[str] = ()
         if word in _SHOWN
     ]
     if story.doubts and not report.doubts:
-        rows.insert(0, (OWN, in_both(lambda system: spell(f"{report.ended}.", system))))
-    return track(stories, Said(in_both(lambda system: spell(lead, system)), tuple(rows)), case.floor)
+        rows.insert(0, (OWN, _spelled(f"{report.ended}.")))
+    said = Said(_spelled(lead), tuple(rows))
+    return track(stories, said, case.floor, moments_of(report, case))

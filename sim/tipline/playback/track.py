@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +20,7 @@ from tipline.view.story import DrawnLine, DrawnTyre, Place, Story
 
 if TYPE_CHECKING:
     from tipline.model.floor import Floor
+    from tipline.runs.moments import Moments
 
 __all__ = ["SYSTEMS", "Said", "Track", "Words", "in_both", "samples", "track"]
 
@@ -54,10 +55,10 @@ def in_both(say: Callable[[System], str]) -> Words:
     return {system: say(system) for system in SYSTEMS}
 
 
-def track(stories: Mapping[System, Story], said: Said, floor: Floor) -> Track:
+def track(stories: Mapping[System, Story], said: Said, floor: Floor, moments: Moments) -> Track:
     """Gather what a page shows of a run, told in both systems of units."""
     story = stories["si"]
-    index = samples(story)
+    index = samples(story, [moment.time for moment in moments.all])
     facts = {
         "title": story.title,
         "marking": list(story.marking),
@@ -83,6 +84,16 @@ def track(stories: Mapping[System, Story], said: Said, floor: Floor) -> Track:
             }
             for number, mark in enumerate(story.marks)
         ],
+        "moments": [
+            {
+                "kind": moment.kind,
+                "time": moment.time,
+                "text": in_both(lambda system, words=moment.words: spelled(words, system)),  # type: ignore[misc]
+            }
+            for moment in moments.all
+        ],
+        "ask": moments.ask,
+        "left": moments.left,
         "worst": {
             "time": story.worst_time,
             "text": in_both(lambda system: spelled(stories[system].worst_words, system)),
@@ -99,11 +110,12 @@ def track(stories: Mapping[System, Story], said: Said, floor: Floor) -> Track:
     return Track(facts, _series(story, index), moving_bodies(story, index))
 
 
-def samples(story: Story) -> Array:
+def samples(story: Story, moments: Sequence[float] = ()) -> Array:
     """Give the samples (k,) that a page has: evenly by time, and those at which something happens or is worst."""
     time = story.time
     wanted = [np.arange(time[0], time[-1], 1.0 / _RATE), [time[-1], story.worst_time]]
     wanted += [[mark.time for mark in story.marks], [line.worst_time for line in story.lines if line.worst_time]]
+    wanted.append(list(moments))
     near = np.concatenate([np.asarray(times, dtype=float) for times in wanted])
     near = near[np.isfinite(near)]
     after = np.clip(np.searchsorted(time, near), 1, len(time) - 1)

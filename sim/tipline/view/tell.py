@@ -14,6 +14,7 @@ from tipline.endings import TruckEnd
 from tipline.geometry import BODIES, Assembly, assemble
 from tipline.geometry.ground import floor_rise, ramp_rows
 from tipline.geometry.posed import posed
+from tipline.runs.moments import landing_of
 from tipline.scenario.spec import Breakthrough, SoftPlace
 from tipline.units import System
 from tipline.view import palette
@@ -24,8 +25,9 @@ if TYPE_CHECKING:
     from tipline.model.machine import Machine
     from tipline.results import Run
     from tipline.runs.assessment import RunReport
+    from tipline.runs.moments import landing_of
     from tipline.scenario import Case
-    from tipline.scenario.spec import Event, Setup
+from tipline.scenario.spec import Event, Setup
 
 __all__ = ["ESTIMATE", "tell"]
 
@@ -82,7 +84,7 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
         raised=_raised(run),
         worst_time=worst_time,
         no_return=report.no_return,
-        landing=_landing(run, report),
+        landing=landing_of(run, report.no_return),
         worst_words=worst_words,
         look=look,
         cause_points=points,
@@ -348,15 +350,6 @@ def _worst(run: Run, report: RunReport, system: System) -> tuple[float, str]:
     if least < 0:
         return time, f"the balance point is {gap} past the {name} tip line, the farthest"
     return time, f"the balance point is {gap} from the {name} tip line, the nearest"
-
-
-def _landing(run: Run, report: RunReport) -> float | None:
-    """Give when the truck's body or its load met the floor after it had been clear of it [s], None if never."""
-    touches = (run.series("body_force") > 0.0) | (run.series("load_floor_force") > 0.0)
-    clear = np.maximum.accumulate(~touches)
-    after = run.time >= (report.no_return or 0.0)
-    landed = np.flatnonzero(touches & clear & after)
-    return float(run.time[landed[0]]) if len(landed) else None
 
 
 def _sunk(run: Run) -> tuple[tuple[str, ...], str] | None:

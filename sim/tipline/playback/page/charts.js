@@ -10,22 +10,21 @@ class Strip {
     this.caption = document.createElement("figcaption");
     this.canvas = document.createElement("canvas");
     this.canvas.setAttribute("role", "img");
-    this.figure.append(this.caption, this.canvas);
+    this.cursor = document.createElement("b");
+    this.frame = document.createElement("div");
+    this.frame.append(this.canvas, this.cursor);
+    this.figure.append(this.caption, this.frame);
     host.append(this.figure);
-    this.back = document.createElement("canvas");
     new ResizeObserver(() => this.redraw()).observe(this.figure);
     dragged(this.canvas, (x) => page.seek(((x - this.left) / this.wide) * this.end));
   }
 
   redraw() {
-    const box = this.canvas.getBoundingClientRect();
+    const box = this.frame.getBoundingClientRect();
     if (box.width < 40 || box.height < 30) return;
-    const scale = this.page.sharp();
-    for (const canvas of [this.canvas, this.back]) {
-      canvas.width = Math.round(box.width * scale);
-      canvas.height = Math.round(box.height * scale);
-    }
-    this.scale = scale;
+    this.scale = this.page.sharp();
+    this.canvas.width = Math.round(box.width * this.scale);
+    this.canvas.height = Math.round(box.height * this.scale);
     this.size = [box.width, box.height];
     this.type = this.page.largeType() ? 18 : 12;
     this.caption.textContent = this.page.say.text(`${this.title} [${this.page.say.unit(this.kind)}]`);
@@ -41,7 +40,7 @@ class Strip {
 
   lay() {
     const [width, height] = this.size;
-    const pen = this.back.getContext("2d");
+    const pen = this.canvas.getContext("2d");
     pen.setTransform(this.scale, 0, 0, this.scale, 0, 0);
     pen.clearRect(0, 0, width, height);
     pen.font = `${this.type}px system-ui, sans-serif`;
@@ -78,7 +77,7 @@ class Strip {
     pen.strokeStyle = this.page.colours.muted;
     pen.lineWidth = 0.75;
     pen.setLineDash([2, 3]);
-    for (const mark of this.marks) line(pen, [x(mark), this.top], [x(mark), this.top + this.tall]);
+    for (const mark of this.marks) if (mark <= this.page.hiddenAfter()) line(pen, [x(mark), this.top], [x(mark), this.top + this.tall]);
     pen.lineWidth = 1.75;
     const ends = [];
     this.curves.forEach((curve, c) => {
@@ -88,11 +87,11 @@ class Strip {
       let drawn = false;
       let last = null;
       rows[c].forEach((value, k) => {
-        if (Number.isFinite(value)) {
+        if (Number.isFinite(value) && this.time[k] <= this.page.hiddenAfter()) {
           drawn ? pen.lineTo(x(this.time[k]), y(value)) : pen.moveTo(x(this.time[k]), y(value));
           last = y(value);
         }
-        drawn = Number.isFinite(value);
+        drawn = Number.isFinite(value) && this.time[k] <= this.page.hiddenAfter();
       });
       pen.stroke();
       ends.push(last ?? this.top);
@@ -105,29 +104,15 @@ class Strip {
     });
   }
 
+  // Only the cursor moves: the curves stay as they are.
   draw(time) {
     if (!this.size) return;
-    const pen = this.canvas.getContext("2d");
-    const [, height] = this.size;
-    pen.setTransform(1, 0, 0, 1, 0, 0);
-    pen.clearRect(0, 0, this.canvas.width, this.canvas.height);
-    const hidden = this.page.hiddenAfter();
-    if (hidden < this.end) {
-      pen.save();
-      pen.beginPath();
-      pen.rect(0, 0, this.x(hidden) * this.scale, this.canvas.height);
-      pen.rect((this.left + this.wide + 2) * this.scale, 0, this.canvas.width, this.canvas.height);
-      pen.rect(0, (height - this.type - 4) * this.scale, this.canvas.width, this.canvas.height);
-      pen.clip();
-      pen.drawImage(this.back, 0, 0);
-      pen.restore();
-    } else {
-      pen.drawImage(this.back, 0, 0);
+    if (this.hidden !== this.page.hiddenAfter()) {
+      this.hidden = this.page.hiddenAfter();
+      this.lay();
     }
-    pen.setTransform(this.scale, 0, 0, this.scale, 0, 0);
-    pen.strokeStyle = this.page.colours.ink;
-    pen.lineWidth = 1.5;
-    line(pen, [this.x(time), this.top], [this.x(time), this.top + this.tall]);
+    this.cursor.style.height = `${this.tall}px`;
+    this.cursor.style.transform = `translate(${this.x(time).toFixed(1)}px, ${this.top}px)`;
   }
 }
 

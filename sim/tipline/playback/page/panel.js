@@ -26,9 +26,9 @@ class Panel {
     return section;
   }
 
-  row(section, name, colour) {
+  row(section, name, colour, kind = "") {
     const row = document.createElement("div");
-    row.className = "row";
+    row.className = `row ${kind}`;
     const label = document.createElement("span");
     label.className = "name";
     label.textContent = name;
@@ -57,7 +57,7 @@ class Panel {
     const values = this.page.tracks.flatMap((track) => track.column(`distance.${k}`)).filter(Number.isFinite);
     const high = Math.max(...values, 0.05);
     const low = -0.35 * high;
-    const bars = this.row(this.gauges, `${line.name}`, line.colour);
+    const bars = this.row(this.gauges, line.name, line.colour, line.swing ? "swing" : "");
     for (const bar of bars) bar.zero.style.left = `${(100 * -low) / (high - low)}%`;
     return { bars, low, high };
   }

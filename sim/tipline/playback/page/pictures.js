@@ -1,16 +1,23 @@
 // The pictures of all runs on the page, beside each other on one canvas: same clock, same camera.
 
+const LEAST = 30; // pictures a second that are aimed at
+const COARSE = 0.6; // and how coarse they may become for it
+const isSlow = isSoftware();
+
 class Pictures {
   constructor(lib, page, gltfs) {
     const { three } = (this.lib = { three: lib.THREE, controls: lib.OrbitControls });
     this.page = page;
     this.canvas = page.find("view");
-    this.gl = new three.WebGLRenderer({ canvas: this.canvas, antialias: !isSoftware(), stencil: true });
-    this.gl.setPixelRatio(isSoftware() ? 1 : page.sharp());
+    this.gl = new three.WebGLRenderer({ canvas: this.canvas, antialias: !isSlow, stencil: true });
+    this.gl.setPixelRatio(isSlow ? 1 : page.sharp());
+    this.grain = 1;
     this.gl.autoClear = false;
-    this.stages = page.tracks.map((track, run) => new Stage(three, track, gltfs[run], page.colours));
-    this.cameras = new Cameras(three, this.stages);
-    for (const stage of this.stages) stage.furnish(this.cameras.reach, page.tracks[0].facts.grid[page.say.system]);
+    this.gltfs = gltfs;
+    this.made = new Map(); // a stage a run, and cameras for each set of runs that was shown
+    this.aimed = new Map();
+    this.name = "overview";
+    this.show(page.data.shown);
     this.controls = new this.lib.controls(this.cameras.camera, this.canvas);
     this.controls.enableDamping = false;
     this.controls.maxPolarAngle = Math.PI / 2 - 0.02;
@@ -20,13 +27,31 @@ class Pictures {
       page.showView();
     });
     this.controls.addEventListener("change", () => (page.stale = true));
-    this.labels = this.stages.map(() => new Labels(page.find("labels")));
+    this.labels = [0, 1].map(() => new Labels(page.find("labels")));
     new ResizeObserver(() => {
       this.resize();
       page.stale = true;
     }).observe(this.canvas.parentElement);
     this.resize();
     this.point = new three.Vector3();
+  }
+
+  // Show these runs beside each other.
+  show(runs) {
+    const { page } = this;
+    const { three } = this.lib;
+    this.stages = runs.map((run) => {
+      if (!this.made.has(run)) this.made.set(run, new Stage(three, page.all[run], this.gltfs[run], page.colours));
+      return this.made.get(run);
+    });
+    const key = runs.join(" ");
+    if (!this.aimed.has(key)) this.aimed.set(key, new Cameras(three, this.stages));
+    this.cameras = this.aimed.get(key);
+    for (const stage of this.stages) {
+      if (!stage.places) stage.furnish(this.cameras.reach, page.all[0].facts.grid[page.say.system]);
+    }
+    this.cameras.choose(this.name);
+    if (this.controls) this.controls.object = this.cameras.camera;
   }
 
   resize() {
@@ -36,6 +61,7 @@ class Pictures {
   }
 
   choose(name) {
+    this.name = name;
     this.cameras.choose(name);
   }
 
@@ -43,15 +69,13 @@ class Pictures {
     return this.cameras.free ? "" : this.cameras.name;
   }
 
-  moving() {
-    return false;
-  }
-
   reword() {
+    for (const labels of this.labels) labels.show([], 0, 0);
     for (const labels of this.labels) labels.type = `${this.page.say.system} ${this.page.largeType()}`;
   }
 
   draw(time) {
+    this.adapt();
     const [width, height] = this.size;
     const part = width / this.stages.length;
     this.gl.setScissorTest(true);
@@ -67,6 +91,21 @@ class Pictures {
       this.gl.render(stage.scene, this.cameras.camera);
       this.labels[run].show(this.wanted(stage, now, run * part, part, height), width, height);
     });
+  }
+
+  // Where the processor draws alone and cannot keep up, pictures are drawn coarser while they move.
+  adapt() {
+    const now = performance.now();
+    const passed = now - (this.drawn ?? now);
+    this.drawn = now;
+    if (!isSlow) return;
+    const playing = this.page.playing && passed < 500;
+    this.pace = playing ? 0.9 * (this.pace ?? passed) + 0.1 * passed : this.pace;
+    const wanted = !playing ? 1 : this.pace > 1000 / LEAST ? Math.max(this.grain - 0.02, COARSE) : this.grain;
+    if (wanted !== this.grain) {
+      this.grain = wanted;
+      this.gl.setPixelRatio(wanted);
+    }
   }
 
   // Where a point of a stage's own world is on the page, in pixels.

@@ -1,30 +1,27 @@
-// The page: one clock for all runs on it, pictures, panel and charts that follow it, and what moves the clock.
+// The page: one clock for the runs that are shown, pictures, panel and charts that follow it, and what moves the clock.
 
 const SPEEDS = [0.1, 0.25, 0.5, 1, 2];
 const STEP = 0.02; // of the step keys [s]
-const FEW = 3; // runs beside each other at most
+const READ = 0.1; // while it plays, figures change no faster than they can be read [s]
+const HELD = 1.5; // a moment's words stay for so long [s]
 
 class Page {
   constructor(data, tracks) {
     this.data = data;
-    this.tracks = tracks;
+    this.all = tracks;
     this.colours = data.colours;
     this.say = new Wording(data.rules, data.system);
-    this.time = 0;
-    this.playing = false;
     this.speed = 1;
-    this.end = Math.max(...tracks.map((track) => track.end));
-    this.stale = true;
+    this.asks = false; // whether to stop before the outcome
     this.find = (id) => document.getElementById(id);
   }
 
   start(pictures) {
     this.pictures = pictures;
+    this.show(this.data.shown);
     this.buildCameras();
     this.buildControls();
     this.listen();
-    this.wordEverything();
-    this.seek(0);
     this.before = performance.now();
     const frame = (now) => {
       this.tick((now - this.before) / 1000);
@@ -32,6 +29,22 @@ class Page {
       requestAnimationFrame(frame);
     };
     requestAnimationFrame(frame);
+  }
+
+  // Show these of the runs, beside each other, from the start.
+  show(runs) {
+    this.runs = runs;
+    this.tracks = runs.map((run) => this.all[run]);
+    this.end = Math.max(...this.tracks.map((track) => track.end));
+    this.ask = Math.min(...this.tracks.map((track) => track.facts.ask));
+    this.told = false;
+    this.playing = false;
+    document.body.classList.toggle("pair", runs.length > 1);
+    this.pictures?.show(runs);
+    this.find("time").max = String(this.end);
+    this.wordEverything();
+    this.play(false);
+    this.seek(0);
   }
 
   // -- what is asked of it by its parts -------------------------------------------------------------------------
@@ -48,22 +61,35 @@ class Page {
     return document.body.classList.contains("room");
   }
 
+  // Nothing later than this is shown, while a class is asked what happens.
   hiddenAfter() {
-    return this.end;
+    return this.asks && !this.told ? this.ask : this.end;
   }
 
   // -- the clock ------------------------------------------------------------------------------------------------
 
   seek(time) {
-    this.time = Math.min(Math.max(time, 0), this.end);
+    this.time = Math.min(Math.max(time, 0), this.hiddenAfter());
     this.stale = true;
+    this.late = true;
   }
 
   play(wanted = !this.playing) {
-    if (wanted && this.time >= this.end - 1e-6) this.seek(0);
+    if (wanted && this.time >= this.hiddenAfter() - 1e-6) {
+      if (this.time < this.end - 1e-6) this.reveal();
+      else this.seek(0);
+    }
     this.playing = wanted;
     this.find("play").textContent = wanted ? "Pause" : "Play";
     this.find("play").setAttribute("aria-pressed", String(wanted));
+    this.late = true;
+    this.stale = true;
+  }
+
+  // The class has answered: what comes is shown from now on.
+  reveal() {
+    this.told = true;
+    this.wordEverything();
   }
 
   setSpeed(speed) {
@@ -75,10 +101,11 @@ class Page {
   tick(passed) {
     if (this.playing) {
       const to = this.time + Math.min(passed, 0.25) * this.speed;
-      this.seek(to);
-      if (to >= this.end) this.play(false);
+      this.time = Math.min(to, this.hiddenAfter());
+      this.stale = true;
+      if (to >= this.hiddenAfter()) this.play(false);
     }
-    if (this.stale || this.pictures?.moving()) {
+    if (this.stale) {
       this.stale = false;
       this.draw();
     }
@@ -86,8 +113,12 @@ class Page {
 
   draw() {
     this.pictures?.draw(this.time);
-    this.panel.draw(this.time);
     for (const strip of this.strips) strip.draw(this.time);
+    const now = performance.now() / 1000;
+    if (this.playing && !this.late && now - this.read < READ) return;
+    this.read = now;
+    this.late = false;
+    this.panel.draw(this.time);
     this.find("clock").textContent = `${this.time.toFixed(2)} s`;
     this.find("time").value = String(this.time);
     this.find("time").setAttribute("aria-valuetext", `${this.time.toFixed(2)} seconds`);
@@ -97,32 +128,71 @@ class Page {
 
   // What had happened last, in words; the runs one below the other.
   drawCaptions() {
-    const lines = this.tracks.map((track, run) => {
-      const past = track.facts.marks.filter((mark) => mark.time <= this.time + 1e-6);
-      const last = past.at(-1);
-      const words = last ? `${last.time.toFixed(2)} s: ${this.say.text(last.text)}` : track.facts.start_words;
-      return this.tracks.length > 1 ? `${this.letter(run)}  ${words}` : words;
-    });
-    const text = lines.join("\n");
-    if (this.find("caption").textContent !== text) this.find("caption").textContent = text;
+    const asked = this.asks && !this.told && this.time >= this.ask - 1e-6;
+    const text = asked ? "What happens next? Space goes on." : this.tracks.map((track, run) => this.happened(track, run)).join("\n");
+    if (this.find("happened").textContent !== text) this.find("happened").textContent = text;
+    const beside = this.beside();
+    if (this.find("beside").textContent !== beside) this.find("beside").textContent = beside;
+  }
+
+  // From where nothing could have stopped it: how long there had been, and how long people take.
+  beside() {
+    const { no_return: lost, left } = this.tracks[0].facts;
+    if (this.tracks.length > 1 || left === null || this.time < lost - 1e-6) return "";
+    return `From the first sign to there it took ${left.toFixed(2)} s. ${this.data.reaction}`;
+  }
+
+  happened(track, run) {
+    const { marks, moments, start_words: start } = track.facts;
+    const past = (rows) => rows.filter((row) => row.time <= this.time + 1e-6).at(-1);
+    const moment = past(moments);
+    const held = moment && (this.time - moment.time <= HELD * Math.max(this.speed, 0.25) || moment.kind === "outcome");
+    const last = held ? moment : (past(marks) ?? moment);
+    const words = last ? `${last.time.toFixed(2)} s: ${this.say.text(last.text)}` : start;
+    return this.tracks.length > 1 ? `${this.letter(run)}  ${words}` : words;
   }
 
   // -- what is on the page --------------------------------------------------------------------------------------
 
+  lead() {
+    if (this.asks && !this.told) return [this.tracks.map((track) => track.facts.title).join(" / "), "What happens next?"];
+    if (this.tracks.length > 1) {
+      const ends = this.tracks.map((track, run) => `${this.letter(run)}: ${this.say.text(track.facts.outcome)}`);
+      return [ends.join(". "), this.say.text(this.data.changed?.[this.runs.join(" ")] ?? "")];
+    }
+    const { heading, sentences } = this.tracks[0].facts;
+    return [this.say.text(heading), sentences.map(([, words]) => this.say.text(words)).join(" ")];
+  }
+
   wordEverything() {
     const { facts } = this.tracks[0];
-    document.title = this.data.title;
-    this.find("lead").textContent = this.say.text(this.data.lead);
-    this.find("said").textContent = this.say.text(this.data.said);
+    const [lead, said] = this.lead();
+    this.find("lead").textContent = lead;
+    this.find("said").textContent = said;
     this.find("estimate").textContent = this.say.text(facts.estimate);
-    for (const element of document.querySelectorAll("[data-words]")) {
-      element.textContent = this.say.text({ si: element.dataset.words, us: element.dataset.words.replaceAll("tyre", "tire") });
-    }
+    this.find("marking").textContent = [...new Set(this.tracks.flatMap((track) => track.facts.marking))]
+      .filter((words) => words !== "DEMO").join(" \u00b7 ");
+    for (const element of document.querySelectorAll(".demo")) element.hidden = !this.tracks.some((track) => track.facts.demo);
     this.panel = new Panel(this.find("panel"), this);
     this.buildStrips();
     this.buildMarks();
+    this.nameRuns();
     this.pictures?.reword();
     this.stale = true;
+    this.late = true;
+  }
+
+  nameRuns() {
+    const host = this.find("names");
+    host.replaceChildren();
+    if (this.tracks.length < 2) return;
+    this.tracks.forEach((track, run) => {
+      const name = document.createElement("span");
+      name.textContent = `${this.letter(run)}: ${this.say.text(this.data.names?.[this.runs[run]] ?? track.facts.title)}`;
+      name.style.left = `${(100 * run) / this.tracks.length}%`;
+      name.style.maxWidth = `${100 / this.tracks.length}%`;
+      host.append(name);
+    });
   }
 
   buildStrips() {
@@ -130,35 +200,43 @@ class Page {
     host.replaceChildren();
     const marks = this.tracks[0].facts.marks.map((mark) => mark.time);
     const { facts } = this.tracks[0];
-    const cycle = this.colours.cycle;
-    const common = { end: this.end, marks };
-    this.strips = [];
-    this.tracks.forEach((track, run) => {
-      const of = this.tracks.length > 1 ? `, ${this.letter(run)}` : "";
-      this.strips.push(new Strip(host, {
-        ...common, time: track.time, title: `Distance to tip line${of}`, kind: "short", zero: true,
-        curves: facts.lines.filter((line) => this.tracks.length < 2 || !line.swing).map((line) => ({
-          name: line.swing ? line.name : line.side, colour: line.colour, dash: line.swing ? 1 : 0,
-          values: track.column(`distance.${facts.lines.indexOf(line)}`),
-        })),
-      }, this));
+    const pair = this.tracks.length > 1;
+    const common = { end: this.end, marks: pair ? [] : marks };
+    const distances = (track, run) => ({
+      ...common, time: track.time, title: `Distance to tip line${pair ? `, ${this.letter(run)}` : ""}`, kind: "short", zero: true,
+      curves: facts.lines.map((line, k) => ({
+        name: line.swing ? line.name : line.side, colour: line.colour, dash: line.swing ? 1 : 0,
+        values: track.column(`distance.${k}`), swing: line.swing,
+      })).filter((curve) => !pair || !curve.swing),
     });
-    if (this.tracks.length === 1) {
-      const track = this.tracks[0];
-      this.strips.push(new Strip(host, {
-        ...common, time: track.time, title: "Tyre load", kind: "force",
-        curves: facts.tyres.map((tyre, k) => ({
-          name: tyre.name, colour: cycle[k % cycle.length], dash: k, values: track.column(`load.${k}`),
+    const plans = this.tracks.map(distances);
+    const apart = pair ? this.data.apart?.[this.runs.join(" ")] : null;
+    if (apart) {
+      plans.push({
+        ...common, time: apart.time, title: "Farther from it in B than in A", kind: "short", zero: true,
+        curves: facts.lines.filter((line) => !line.swing && apart.lines[line.side]).map((line) => ({
+          name: line.side, colour: line.colour, dash: 0, values: apart.lines[line.side].map((value) => value ?? NaN),
         })),
-      }, this));
+      });
     }
+    if (!pair) {
+      plans.push({
+        ...common, time: this.tracks[0].time, title: "Tyre load", kind: "force",
+        curves: facts.tyres.map((tyre, k) => ({
+          name: tyre.name, colour: this.colours.cycle[k % this.colours.cycle.length], dash: k,
+          values: this.tracks[0].column(`load.${k}`),
+        })),
+      });
+    }
+    this.strips = plans.map((plan) => new Strip(host, plan, this));
   }
 
   buildMarks() {
     const host = this.find("marks");
     host.replaceChildren();
     this.tracks.forEach((track, run) => {
-      track.facts.marks.forEach((mark) => {
+      for (const mark of track.facts.marks) {
+        if (mark.time > this.hiddenAfter()) continue;
         const button = document.createElement("button");
         const words = `${mark.time.toFixed(2)} s: ${this.say.text(mark.text)}`;
         button.type = "button";
@@ -169,14 +247,13 @@ class Page {
         button.tabIndex = -1;
         button.addEventListener("click", () => this.seek(mark.time));
         host.append(button);
-      });
+      }
     });
   }
 
   buildCameras() {
     const host = this.find("cameras");
     for (const view of VIEWS) {
-      if (view.name === "seat" && !this.tracks[0].facts.seat) continue;
       const button = document.createElement("button");
       button.type = "button";
       button.textContent = view.words;
@@ -203,14 +280,14 @@ class Page {
 
   buildControls() {
     const speed = this.find("speed");
-    for (const value of SPEEDS) speed.append(new Option(value === 1 ? "true speed" : `${value} ×`, String(value)));
+    for (const value of SPEEDS) speed.append(new Option(value === 1 ? "true" : `${value} ×`, String(value)));
     const acts = {
       first: () => this.seek(0), back: () => this.step(-STEP), play: () => this.play(), on: () => this.step(STEP),
       next: () => this.next(), units: () => this.swapUnits(), room: () => this.swapRoom(), keys: () => this.swapKeys(),
+      seated: () => this.fromSeat(), asking: () => this.swapAsking(),
     };
     for (const [id, act] of Object.entries(acts)) this.find(id).addEventListener("click", act);
     speed.addEventListener("change", () => this.setSpeed(Number(speed.value)));
-    this.find("time").max = String(this.end);
     this.find("time").addEventListener("input", (event) => this.seek(Number(event.target.value)));
     this.setSpeed(1);
   }
@@ -222,9 +299,27 @@ class Page {
 
   // To the next thing that happens.
   next() {
-    const times = this.tracks.flatMap((track) => track.facts.marks.map((mark) => mark.time)).sort((a, b) => a - b);
+    const rows = this.tracks.flatMap((track) => [...track.facts.marks, ...track.facts.moments]);
+    const times = rows.map((row) => row.time).sort((a, b) => a - b);
     this.play(false);
     this.seek(times.find((time) => time > this.time + 1e-3) ?? this.end);
+  }
+
+  // As the driver has it: from the seat, at true speed, from the start.
+  fromSeat() {
+    this.view("seat");
+    this.setSpeed(1);
+    this.seek(0);
+    this.play(true);
+  }
+
+  swapAsking(on = !this.asks) {
+    this.asks = on;
+    this.told = false;
+    this.find("asking").setAttribute("aria-pressed", String(on));
+    this.play(false);
+    this.wordEverything();
+    this.seek(Math.min(this.time, this.hiddenAfter()));
   }
 
   swapUnits() {
@@ -269,7 +364,8 @@ class Page {
       ArrowLeft: () => this.step(-STEP * far), ArrowRight: () => this.step(STEP * far),
       ",": () => this.step(-STEP), ".": () => this.step(STEP),
       "-": () => this.setSpeed(slower), "+": () => this.setSpeed(faster),
-      n: () => this.next(), u: () => this.swapUnits(), r: () => this.swapRoom(),
+      n: () => this.next(), s: () => this.fromSeat(), q: () => this.swapAsking(),
+      u: () => this.swapUnits(), r: () => this.swapRoom(),
       "?": () => this.swapKeys(), Escape: () => (this.find("help").hidden = true), ...views,
     };
   }
