@@ -29,5 +29,5 @@ def spoken_of(zone: str) -> str:
 
 
 def _with_article(name: str) -> str:
-    told = name[:1].isupper() or name[:1].isdigit() or name.split(" ", maxsplit=1)[0] in {"the", "a", "an"}
-    return name if told else f"the {name}"
+    named = name[:1].isupper() or name[:1].isdigit() or name.split(" ", maxsplit=1)[0] in {"the", "a", "an"}
+    return name if named else f"the {name}"

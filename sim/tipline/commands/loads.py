@@ -97,14 +97,14 @@ def loads(  # noqa: PLR0913 - what may be asked of a machine, each by its own na
     hold_to(unusual, strict=strict)
     numbers = rules_from(_by_name(rules))
     wanted = _wanted(truck, load, load_centre, reach)
-    asked = asked_from(truck, grid)
+    cells = asked_from(truck, grid)
     if wanted is not None:
         name = "reaches" if wanted.jib else "centres"
-        known = getattr(asked, name)
-        if all(abs(one - wanted.centre) > 1e-9 for one in known):
-            asked = replace(asked, **{name: (*known, wanted.centre)})
+        known = getattr(cells, name)
+        if all(abs(centre - wanted.centre) > 1e-9 for centre in known):
+            cells = replace(cells, **{name: (*known, wanted.centre)})
     tell("solving", None)
-    report = assess_loads(truck, asked, numbers, wanted, lambda part: tell("solving", part))
+    report = assess_loads(truck, cells, numbers, wanted, lambda part: tell("solving", part))
     report = replace(report, unusual=unusual)
     if floor is not None:
         report = _with_floor(report, machine, floor, stock, _position(position), overrides, tell)
@@ -150,7 +150,7 @@ def _with_floor(
     hook = float(report.cells.height[report.for_wanted].min())
     pairs = zip(report.cells.extension.tolist(), report.cells.slabs.tolist(), strict=True)
     bases = sorted({(extension, int(slabs)) for extension, slabs in pairs})
-    found = on_floor(
+    answers = on_floor(
         lambda extension, slabs: case_with(place, overrides or {}, wanted, extension, slabs, hook),
         bases,
         pieces,
@@ -159,7 +159,7 @@ def _with_floor(
     x, y = (units.show(value, "length") for value in position)
     both = (report.demo, "floor" if read_floor(place.floor).demo else "")
     demo = " and ".join(part for part in both if part)
-    return replace(report, floor=found, on=f"{title}, at {x}, {y}", demo=demo)
+    return replace(report, floor=answers, on=f"{title}, at {x}, {y}", demo=demo)
 
 
 def _position(given: object) -> tuple[float, float]:
@@ -197,14 +197,14 @@ def _by_name(rules: object) -> Mapping[str, Any]:
     """Read numbers of rules given as "name=number"."""
     if isinstance(rules, Mapping):
         return rules
-    found: dict[str, Any] = {}
-    for one in (rules,) if isinstance(rules, str) else rules if isinstance(rules, Sequence) else (rules,):
-        name, sign, value = str(one).partition("=")
+    numbers: dict[str, Any] = {}
+    for rule in (rules,) if isinstance(rules, str) else rules if isinstance(rules, Sequence) else (rules,):
+        name, sign, value = str(rule).partition("=")
         if not sign or not name.strip():
             msg = "needs a name and a number"
-            raise InputError(msg, key=argument("rules"), value=str(one), remedy="Write it like steer_share=0.2")
-        found[name.strip()] = value.strip()
-    return found
+            raise InputError(msg, key=argument("rules"), value=str(rule), remedy="Write it like steer_share=0.2")
+        numbers[name.strip()] = value.strip()
+    return numbers
 
 
 def _wanted(

@@ -27,15 +27,15 @@ _UPRIGHT = 0.7
 """Cosine of a contact's lean from the forks' own vertical up to which it carries (numerical: 0 and 1 occur)."""
 
 
-def lay(made: Build, boxes: tuple[Box, ...], position: Array, rot: Array, gravity: Array) -> Array:
+def lay(build: Build, boxes: tuple[Box, ...], position: Array, rot: Array, gravity: Array) -> Array:
     """Turn the load to how it lies on the forks, in rot (6, 3, 3), and return where its centre is (3,) [m].
 
     position (6, 3), rot: of the truck at rest. The corners of what it has in common with each fork press alike stiff.
     """
-    plant, offset = made.plant, made.centre[at.LOAD] - made.centre[at.CARRIAGE]
+    plant, offset = build.plant, build.centre[at.LOAD] - build.centre[at.CARRIAGE]
     load = next(box for box in boxes if box.body == at.LOAD)
     turn = turned_back(load.back)
-    axes, centre = rot[at.CARRIAGE] @ turn, made.centre[at.LOAD] @ turn
+    axes, centre = rot[at.CARRIAGE] @ turn, build.centre[at.LOAD] @ turn
     mass = float(plant.mass[at.LOAD])
     along, across, down = mass * (gravity @ axes) * (1.0, 1.0, -1.0)
     own = _common(load, [box for box in boxes if box.name == "fork"]) - centre[:2]
@@ -60,22 +60,22 @@ def lay(made: Build, boxes: tuple[Box, ...], position: Array, rot: Array, gravit
 def _common(load: Box, forks: list[Box]) -> Array:
     """Return the corners, in plan, of what a load and each fork have in common (n, 2)."""
     (x, y, _), (a, b, _) = np.array(load.middle) @ turned_back(load.back), load.half
-    found = []
+    points = []
     for fork in forks:
         (u, v, _), (c, d, _) = np.array(fork.middle) @ turned_back(fork.back), fork.half
         xs, ys = (max(x - a, u - c), min(x + a, u + c)), (max(y - b, v - d), min(y + b, v + d))
         if xs[0] < xs[1] and ys[0] < ys[1]:
-            found += [(one, other) for one in xs for other in ys]
-    return np.array(found).reshape(-1, 2)
+            points += [(ahead, aside) for ahead in xs for aside in ys]
+    return np.array(points).reshape(-1, 2)
 
 
-def grip(made: Build, memory: at.Memory, position: Array, rot: Array, gravity: Array) -> None:
+def grip(build: Build, memory: at.Memory, position: Array, rot: Array, gravity: Array) -> None:
     """Put into a memory the contacts on which a load lies, pressed in as deep as they are, and friction that holds it.
 
     position (6, 3) [m], rot (6, 3, 3): with the load laid. What it stands against, beside it, does not press on it.
     """
-    plant, still, scratch = made.plant, np.zeros((6, 6)), np.zeros((6, 6))
-    found: list[tuple[Array, Array, Array, float]] = []
+    plant, still, scratch = build.plant, np.zeros((6, 6)), np.zeros((6, 6))
+    contacts: list[tuple[Array, Array, Array, float]] = []
     up = rot[at.CARRIAGE][:, 2]
     for i in np.flatnonzero(plant.pair[:, at.Q_RESTS] > 0.0):
         pair = plant.pair[i]
@@ -93,7 +93,7 @@ def grip(made: Build, memory: at.Memory, position: Array, rot: Array, gravity: A
             q = frames[1 - side]
             way = sign if side == 0 else -sign
             if abs(q[:, face] @ up) > _UPRIGHT:
-                found.append(
+                contacts.append(
                     (memory.corners[i, c], way * q[:, (face + 1) % 3], way * q[:, (face + 2) % 3], pair[at.Q_KT])
                 )
         for c in np.flatnonzero(memory.crossings[i, :, 0]):
@@ -101,9 +101,9 @@ def grip(made: Build, memory: at.Memory, position: Array, rot: Array, gravity: A
             n = np.cross(p, q)
             n /= np.linalg.norm(n)
             if abs(n @ up) > _UPRIGHT:
-                found.append((memory.crossings[i, c], sign * q, sign * np.cross(n, q), pair[at.Q_KT]))
+                contacts.append((memory.crossings[i, c], sign * q, sign * np.cross(n, q), pair[at.Q_KT]))
     weight = plant.mass[at.LOAD] * gravity
-    for kept, first, second, kt in found:
+    for kept, first, second, kt in contacts:
         # what a contact bends it holds the load with
-        kept[1], kept[2] = (weight @ first) / (len(found) * kt), (weight @ second) / (len(found) * kt)
+        kept[1], kept[2] = (weight @ first) / (len(contacts) * kt), (weight @ second) / (len(contacts) * kt)
         kept[3] = 0.0

@@ -108,13 +108,13 @@ def roll(
             raise
         step = min(case.scenario.run.time_step, STEP)
         prepared = prepare_it(case, zones, step)
-    made = _to_rest if rests else _roll_out
-    rolled = made(prepared, step, early)
+    rolling = _to_rest if rests else _roll_out
+    rolled = rolling(prepared, step, early)
     for _ in range(HALVINGS):
         if int(rolled.watch.seen[w.S_WHY]) != w.BY_ERROR:
             break
         step *= 0.5
-        rolled = made(prepare_it(case, zones, step), step, early)
+        rolled = rolling(prepare_it(case, zones, step), step, early)
     return rolled
 
 

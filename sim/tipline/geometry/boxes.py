@@ -87,28 +87,28 @@ def _between(name: str, body: int, low: Iterable[float], high: Iterable[float]) 
 
 def frame_boxes(machine: Machine, pieces: Iterable[Piece]) -> list[Box]:
     """Frame with its pods by length: rear, deck, well, cowl; seat; overhead guard and its four posts."""
-    c, at_, made = machine.chassis, lines_of(machine), {piece.name: piece for piece in pieces}
+    c, at_, piece_of = machine.chassis, lines_of(machine), {piece.name: piece for piece in pieces}
     tops = (
-        ("rear", at_.rear, at_.deck_rear, max(at_.saddle, made["pod left"].solid.vertices[:, 2].max())),
+        ("rear", at_.rear, at_.deck_rear, max(at_.saddle, piece_of["pod left"].solid.vertices[:, 2].max())),
         ("deck", at_.deck_rear, at_.step_rear, at_.deck + 0.16),
         ("well", at_.step_rear, at_.step_front, at_.floor + 0.02),
         ("cowl", at_.step_front, max(at_.nose, at_.front), max(at_.cowl, at_.fender)),
     )
-    found = [
+    boxes = [
         _between(name, at.CHASSIS, (start, -at_.half, at_.belly), (end, at_.half, top))
         for name, start, end, top in tops
         if end > start and top > at_.belly
     ]
-    found.append(about("seat", at.CHASSIS, (made["seat cushion"], made["seat back"])))
-    found.append(about("guard", at.CHASSIS, (made["overhead guard"],)))
-    posts = made["overhead guard posts"].solid.vertices
+    boxes.append(about("seat", at.CHASSIS, (piece_of["seat cushion"], piece_of["seat back"])))
+    boxes.append(about("guard", at.CHASSIS, (piece_of["overhead guard"],)))
+    posts = piece_of["overhead guard posts"].solid.vertices
     middle = 0.5 * (c.guard_front + c.guard_rear)
     for side in (-1.0, 1.0):
         for end in (-1.0, 1.0):
             own = posts[(side * posts[:, 1] > 0.0) & (end * (posts[:, 0] - middle) > 0.0)]
             if len(own):
-                found.append(_between("guard post", at.CHASSIS, own.min(axis=0).tolist(), own.max(axis=0).tolist()))
-    return found
+                boxes.append(_between("guard post", at.CHASSIS, own.min(axis=0).tolist(), own.max(axis=0).tolist()))
+    return boxes
 
 
 def stack_boxes(groups: Iterable[Group]) -> list[Box]:
@@ -116,30 +116,30 @@ def stack_boxes(groups: Iterable[Group]) -> list[Box]:
     pieces = [piece for group in groups for piece in group.pieces]
     blocks = [piece for piece in pieces if piece.name == "counterweight"]
     slabs = [piece for piece in pieces if piece.kind == "ballast"]
-    found = [about("counterweight", at.COUNTERWEIGHT, blocks)]
-    return [*found, about("ballast", at.COUNTERWEIGHT, slabs)] if slabs else found
+    boxes = [about("counterweight", at.COUNTERWEIGHT, blocks)]
+    return [*boxes, about("ballast", at.COUNTERWEIGHT, slabs)] if slabs else boxes
 
 
 def carried_boxes(machine: Machine, fork_height: float, groups: Iterable[Group]) -> list[Box]:
     """Mast, carriage, backrest, forks, jib with its hook block; all upright."""
-    made = {piece.name: piece for group in groups for piece in group.pieces}
-    stages = [piece for name, piece in made.items() if piece.kind == "mast" and name != "tilt cylinders"]
-    found = [about("mast", at.MAST, stages), about("carriage", at.CARRIAGE, (made["carriage"],))]
-    if "load backrest" in made:
-        found.append(about("backrest", at.CARRIAGE, (made["load backrest"],)))
+    piece_of = {piece.name: piece for group in groups for piece in group.pieces}
+    stages = [piece for name, piece in piece_of.items() if piece.kind == "mast" and name != "tilt cylinders"]
+    boxes = [about("mast", at.MAST, stages), about("carriage", at.CARRIAGE, (piece_of["carriage"],))]
+    if "load backrest" in piece_of:
+        boxes.append(about("backrest", at.CARRIAGE, (piece_of["load backrest"],)))
     for side in ("left", "right"):
-        fork, f = made.get(f"fork {side}"), machine.forks
+        fork, f = piece_of.get(f"fork {side}"), machine.forks
         if fork is not None and f is not None:
             (_, right, low), (ahead, left, high) = fork.solid.vertices.min(axis=0), fork.solid.vertices.max(axis=0)
             face = machine.carriage.face
-            found.append(_between("fork", at.CARRIAGE, (face - f.thickness, right, low), (ahead, left, fork_height)))
-            found.append(_between("fork shank", at.CARRIAGE, (face - f.thickness, right, low), (face, left, high)))
-    if "jib box" in made:
-        found.append(about("jib", at.CARRIAGE, (made["jib box"], made["jib inner box"])))
-        hook = [made[name] for name in ("hook block", "hook block sheave", "hook")]
-        found.append(about("hook block", at.CARRIAGE, hook))
-        found.append(_hangers(machine, made["jib hangers"]))
-    return found
+            boxes.append(_between("fork", at.CARRIAGE, (face - f.thickness, right, low), (ahead, left, fork_height)))
+            boxes.append(_between("fork shank", at.CARRIAGE, (face - f.thickness, right, low), (face, left, high)))
+    if "jib box" in piece_of:
+        boxes.append(about("jib", at.CARRIAGE, (piece_of["jib box"], piece_of["jib inner box"])))
+        hook = [piece_of[name] for name in ("hook block", "hook block sheave", "hook")]
+        boxes.append(about("hook block", at.CARRIAGE, hook))
+        boxes.append(_hangers(machine, piece_of["jib hangers"]))
+    return boxes
 
 
 def _hangers(machine: Machine, hangers: Piece) -> Box:
@@ -153,13 +153,13 @@ def load_boxes(foot: Spot, size: Spot, rigging: Group | None) -> list[Box]:
     """Lifted load of the stated size with its underside's middle at ``foot``, upright, and the beam across its top."""
     x, y, z = foot
     a, b = size[0] / 2, size[1] / 2
-    found = [_between("load", at.LOAD, (x - a, y - b, z), (x + a, y + b, z + size[2]))]
+    boxes = [_between("load", at.LOAD, (x - a, y - b, z), (x + a, y + b, z + size[2]))]
     if rigging is not None:
         corners = np.concatenate([piece.solid.vertices for piece in rigging.pieces])
         beam = corners[corners[:, 2] > size[2] + 0.5 * (corners[:, 2].max() - size[2])]
         low, high = beam.min(axis=0), beam.max(axis=0)
-        found.append(_between("rigging", at.LOAD, (x + low[0], y + low[1], z + size[2]), (np.array(foot) + high)))
-    return found
+        boxes.append(_between("rigging", at.LOAD, (x + low[0], y + low[1], z + size[2]), (np.array(foot) + high)))
+    return boxes
 
 
 def box_rows(boxes: Iterable[Box], centre: Array, root: Mapping[int, int]) -> Array:
@@ -179,8 +179,8 @@ def pair_rows(boxes: tuple[Box, ...], root: Mapping[int, int], mass: Array, on_f
     roots = tuple(root[body] for body in range(at.N_BODY))
     rows = []
     for a, b in _pairs(boxes, roots, rests=on_forks is not None):
-        one, two = float(mass[roots[boxes[a].body]]), float(mass[roots[boxes[b].body]])
-        reduced = one * two / (one + two)
+        first, second = float(mass[roots[boxes[a].body]]), float(mass[roots[boxes[b].body]])
+        reduced = first * second / (first + second)
         rests = on_forks is not None and boxes[a].body == at.CARRIAGE
         k = (
             min(FORK_STIFFNESS, FORK_STIFFEST * reduced)
@@ -198,17 +198,17 @@ def _pairs(boxes: tuple[Box, ...], roots: tuple[int, ...], *, rests: bool) -> tu
     """Return the pairs of boxes that can come together; rests: the load touches the carriage at set-up."""
     frames = [_framed(box) for box in boxes]
     rows = box_rows(boxes, np.zeros((at.N_BODY, 3)), dict(enumerate(range(at.N_BODY))))
-    found = []
-    for a, one in enumerate(boxes):
+    pairs = []
+    for a, box in enumerate(boxes):
         for b in range(a + 1, len(boxes)):
             # the parts of the truck hang on one another: only a load that moves on its own meets them
-            if at.LOAD not in (roots[one.body], roots[boxes[b].body]) or roots[one.body] == roots[boxes[b].body]:
+            if at.LOAD not in (roots[box.body], roots[boxes[b].body]) or roots[box.body] == roots[boxes[b].body]:
                 continue
             middles, axes = (np.array([frames[i][part] for i in (a, b)]) for part in (0, 1))
-            least = -APART if rests and one.body == at.CARRIAGE else APART
+            least = -APART if rests and box.body == at.CARRIAGE else APART
             if gap(rows[a], rows[b], middles, axes) > least:
-                found.append((a, b))
-    return tuple(found)
+                pairs.append((a, b))
+    return tuple(pairs)
 
 
 def _framed(box: Box) -> tuple[Array, Array]:

@@ -390,13 +390,13 @@ def _plate_falls(machine: Machine) -> Iterator[Finding]:
 
 def _plate_beyond_strength(machine: Machine) -> Iterator[Finding]:
     """Yield the row of the plate that asks most of forks, carriage or mast, if more than their own makers state."""
-    asked = [
+    oddities = [
         (row.load / max(float(most), 1.0), index, name, float(most))
         for index, row in enumerate(machine.capacity_plate)
         if row.load_centre > 0.0
         for name, most in structural_loads(machine, row.attachment, row.load_centre).items()
     ]
-    part, index, name, most = max(asked, default=(0.0, 0, "", 0.0))
+    part, index, name, most = max(oddities, default=(0.0, 0, "", 0.0))
     if part > 1.001:
         reason = f"is more than {show(most, 'mass')}, which {STRUCTURE[name]} allows at this load centre"
         yield Finding(("capacity_plate", index, "load"), reason, "Correct the plate, the stamp or the moment")

@@ -96,34 +96,35 @@ def _said(report: LoadsReport, system: System) -> tuple[tuple[str, str], ...]:
     if not report.has_plate:
         best = int(np.argmax(report.given))
         first = f"{GREATEST[report.governing(best)]} governs there; what is above it was not tested by anybody."
-        found = [("What governs", f"{first[:1].upper()}{first[1:]}")]
+        points = [("What governs", f"{first[:1].upper()}{first[1:]}")]
     else:
-        found = [("Nearest rule", _nearest_sentence(report, system))]
-    found.insert(0, ("Which set-up", _which(report, system)))
+        points = [("Nearest rule", _nearest_sentence(report, system))]
+    points.insert(0, ("Which set-up", _which(report, system)))
     if report.not_known:
         what, measure, part = report.not_known[0]
-        found.append(("Not known", f"The {what} takes {_part(part)} of the greatest loads; to know it, {measure}."))
-    back = [one for one in report.unladen if one.tips_back]
-    heavy = max(report.unladen, key=lambda one: one.least)
+        points.append(("Not known", f"The {what} takes {_part(part)} of the greatest loads; to know it, {measure}."))
+    back = [base for base in report.unladen if base.tips_back]
+    heavy = max(report.unladen, key=lambda base: base.least)
     if back:
-        one = max(back, key=lambda one: one.least)
-        found.append(("Tips back", f"With the {_base(one.extension, one.slabs, system)}, it tips back without a load."))
+        base = max(back, key=lambda base: base.least)
+        where = _base(base.extension, base.slabs, system)
+        points.append(("Tips back", f"With the {where}, it tips back without a load."))
     if heavy.least > 0.0:
         least = _rounded_up(heavy.least, system) if isfinite(heavy.least) else "more than it can be given"
         where = _base(heavy.extension, heavy.slabs, system)
-        found.append(("Least load", f"{least} must stay on it with the {where}, until the counterweight is home."))
-    aside = [one for one in report.unladen if one.side_slope < one.asked]
+        points.append(("Least load", f"{least} must stay on it with the {where}, until the counterweight is home."))
+    aside = [base for base in report.unladen if base.side_slope < base.asked]
     if aside:
-        worst = min(aside, key=lambda one: one.side_slope)
+        worst = min(aside, key=lambda base: base.side_slope)
         held = f"a side slope of {share(worst.side_slope)} only" if worst.side_slope > 0.0 else "no side slope"
         where = _base(worst.extension, worst.slabs, system)
-        found.append(
+        points.append(
             (
                 "Side slope",
                 f"Without a load, with the {where}, it holds {held}; the slope of the test is {share(worst.asked)}.",
             )
         )
-    return tuple(found)
+    return tuple(points)
 
 
 def _which(report: LoadsReport, system: System) -> str:
@@ -207,10 +208,10 @@ def _bases(report: LoadsReport) -> list[tuple[float, int]]:
     return sorted({(extension, int(slabs)) for extension, slabs in pairs})
 
 
-def _pick(report: LoadsReport, jib: bool, **asked: float) -> int | None:
+def _pick(report: LoadsReport, jib: bool, **settings: float) -> int | None:
     """Return the first cell of an attachment with these values."""
     held = report.cells.jib == jib
-    for name, value in asked.items():
+    for name, value in settings.items():
         held &= np.abs(getattr(report.cells, name) - value) < 1e-9
     return int(np.argmax(held)) if held.any() else None
 
@@ -223,14 +224,14 @@ def _greatest(report: LoadsReport, jib: bool, system: System) -> Table:
     top, name = float(report.cells.height[own].max()), "reach" if jib else "load centre"
     centres = np.unique(report.cells.centre[own]).tolist()
     heads = tuple(f"{name} {quantity(c, 'length', system)}" for c in centres)
-    found = [{"centre": c, "height": top} for c in centres]
+    columns = [{"centre": c, "height": top} for c in centres]
     title = f"Greatest load on the {'jib' if jib else 'forks'}, {height_of(jib)} {quantity(top, 'length', system)}"
     what = (
         "The plate's load, and how much of the nearest rule it uses up."
         if report.has_plate
         else "The least of what the rules leave, which rule that is, and what tips the truck on the level at rest."
     )
-    return _by_base(report, jib, title, heads, found, f"{what} Gross loads: hook and rigging count.", system)
+    return _by_base(report, jib, title, heads, columns, f"{what} Gross loads: hook and rigging count.", system)
 
 
 def _by_height(report: LoadsReport, jib: bool, system: System) -> Table:
@@ -241,9 +242,9 @@ def _by_height(report: LoadsReport, jib: bool, system: System) -> Table:
     centre, name = float(report.cells.centre[own].min()), "reach" if jib else "load centre"
     heights = np.unique(report.cells.height[own]).tolist()
     heads = tuple(f"at {quantity(h, 'length', system)}" for h in heights)
-    found = [{"centre": centre, "height": h} for h in heights]
+    columns = [{"centre": centre, "height": h} for h in heights]
     title = f"By {height_of(jib)}, {name} {quantity(centre, 'length', system)}"
-    return replace(_by_base(report, jib, title, heads, found, "", system), brief=False)
+    return replace(_by_base(report, jib, title, heads, columns, "", system), brief=False)
 
 
 def _by_base(
@@ -258,8 +259,8 @@ def _by_base(
     """Show the cells of some columns by extension and slabs; those that are on no plate are named below."""
     rows, none = [], []
     for extension, slabs in _bases(report):
-        found = [_pick(report, jib, extension=extension, slabs=slabs, **column) for column in columns]
-        cells = tuple("" if k is None else _cell(report, k, system) for k in found)
+        places = [_pick(report, jib, extension=extension, slabs=slabs, **column) for column in columns]
+        cells = tuple("" if k is None else _cell(report, k, system) for k in places)
         if set(cells) <= {NOT_RATED, ""}:
             none.append(_base(extension, slabs, system))
         else:
@@ -274,12 +275,12 @@ def _by_base(
 def _let_go(report: LoadsReport, system: System) -> Table:
     """Show where a load must stay on until the counterweight is home or slabs are off."""
     rows = []
-    for one in report.unladen:
-        if one.least <= 0.0:
+    for base in report.unladen:
+        if base.least <= 0.0:
             continue
-        least = _rounded_up(one.least, system) if isfinite(one.least) else "no load is enough"
-        back = "tips back" if one.tips_back else f"{_part(one.drive_share)} on the drive axle"
-        rows.append((_base(one.extension, one.slabs, system), least, LEAST[one.least_by], back))
+        least = _rounded_up(base.least, system) if isfinite(base.least) else "no load is enough"
+        back = "tips back" if base.tips_back else f"{_part(base.drive_share)} on the drive axle"
+        rows.append((_base(base.extension, base.slabs, system), least, LEAST[base.least_by], back))
     note = (
         "Below the least load the truck tips back, or its drive axle is too light to brake by. Before the load is let "
         "go of, run the counterweight home or take slabs off."
@@ -298,9 +299,9 @@ def _wanted(report: LoadsReport, system: System) -> Table:
     heights = np.unique(report.cells.height[own]).tolist()
     rows = []
     for extension, slabs in _bases(report):
-        found = [_pick(report, jib, extension=extension, slabs=slabs, centre=centre, height=h) for h in heights]
-        cells = ("" if k is None else _wanted_cell(report, k, wanted.mass, system) for k in found)
-        stated = not report.has_plate or any(k is not None and isfinite(report.plate[k]) for k in found)
+        places = [_pick(report, jib, extension=extension, slabs=slabs, centre=centre, height=h) for h in heights]
+        cells = ("" if k is None else _wanted_cell(report, k, wanted.mass, system) for k in places)
+        stated = not report.has_plate or any(k is not None and isfinite(report.plate[k]) for k in places)
         rows.append((_base(extension, slabs, system) + ("" if stated else f" ({NOT_RATED})"), *cells))
     out = "reach" if jib else "load centre"
     load = f"{_load(wanted.mass, system)} at {out} {quantity(centre, 'length', system)}"
@@ -332,11 +333,12 @@ def _floor(report: LoadsReport, system: System) -> Table:
     if not report.floor:
         return Table("", (), ())
     rows = []
-    for one in report.floor:
-        asked = f"{one.ratio:.2g} times" if isfinite(one.ratio) else "not looked at"
-        left = f"{one.with_:.2g} times: {one.spreaders}" if isfinite(one.with_) else one.spreaders or "none looked for"
-        left = "not needed" if isfinite(one.ratio) and one.ratio <= 1.0 else left
-        rows.append((_base(one.extension, one.slabs, system), asked, one.what, left))
+    for answer in report.floor:
+        times = f"{answer.ratio:.2g} times" if isfinite(answer.ratio) else "not looked at"
+        left = answer.spreaders or "none looked for"
+        left = f"{answer.with_:.2g} times: {answer.spreaders}" if isfinite(answer.with_) else left
+        left = "not needed" if isfinite(answer.ratio) and answer.ratio <= 1.0 else left
+        rows.append((_base(answer.extension, answer.slabs, system), times, answer.what, left))
     note = (
         f"{report.on}. The load carried low, standing. The figure is that below which 19 of 20 draws of the floor lie; "
         "above 1 the planning limit is exceeded. tipline floor tells more."
@@ -348,12 +350,12 @@ def _floor(report: LoadsReport, system: System) -> Table:
 def _without(report: LoadsReport, system: System) -> Table:
     rows = tuple(
         (
-            _base(one.extension, one.slabs, system),
-            "tips back" if one.tips_back else _part(one.drive_share),
-            "none" if one.side_slope < 0.0 else share(min(one.side_slope, 1.0)),
-            share(one.asked),
+            _base(base.extension, base.slabs, system),
+            "tips back" if base.tips_back else _part(base.drive_share),
+            "none" if base.side_slope < 0.0 else share(min(base.side_slope, 1.0)),
+            share(base.asked),
         )
-        for one in report.unladen
+        for base in report.unladen
     )
     note = (
         "Carried low, mast tilted back, no load. Side slope: where the frame starts to swing, or a fixed axle goes "
@@ -366,12 +368,12 @@ def _without(report: LoadsReport, system: System) -> Table:
 def _thumb(report: LoadsReport, system: System) -> Table:
     rows = tuple(
         (
-            quantity(one.centre, "length", system),
-            f"{one.by_face:.2f} times",
-            f"{one.by_axle:.2f} times",
-            "cautious" if max(one.by_face, one.by_axle) <= 1.0 else "too generous",
+            quantity(rule.centre, "length", system),
+            f"{rule.by_face:.2f} times",
+            f"{rule.by_axle:.2f} times",
+            "cautious" if max(rule.by_face, rule.by_axle) <= 1.0 else "too generous",
         )
-        for one in report.reduced
+        for rule in report.reduced
     )
     note = (
         "From one load centre to another, forks at the top: what equal load moment gives, as a multiple of what the "
@@ -391,7 +393,7 @@ def _not_known(report: LoadsReport) -> PointList:
         "Every load here is at the bad end of what nobody gave. What each takes alone, and how to get to know it, the "
         "most first."
     )
-    return PointList("Not known of this truck", tuple(f"{one[:1].upper()}{one[1:]}" for one in items), note)
+    return PointList("Not known of this truck", tuple(f"{item[:1].upper()}{item[1:]}" for item in items), note)
 
 
 def _notes(report: LoadsReport) -> tuple[str, ...]:
@@ -457,34 +459,38 @@ def loads_summary(report: LoadsReport, facts: Mapping[str, Any]) -> dict[str, An
         "set_ups": report.rows(),
         "without_a_load": [
             {
-                "extension_m": one.extension,
-                "slabs": one.slabs,
-                "drive_axle_share": one.drive_share,
-                "tips_back": one.tips_back,
-                "side_slope": one.side_slope if isfinite(one.side_slope) else None,
-                "side_slope_of_test": one.asked,
-                "least_kg": one.least if isfinite(one.least) else None,
-                "least_by": one.least_by or None,
+                "extension_m": base.extension,
+                "slabs": base.slabs,
+                "drive_axle_share": base.drive_share,
+                "tips_back": base.tips_back,
+                "side_slope": base.side_slope if isfinite(base.side_slope) else None,
+                "side_slope_of_test": base.asked,
+                "least_kg": base.least if isfinite(base.least) else None,
+                "least_by": base.least_by or None,
             }
-            for one in report.unladen
+            for base in report.unladen
         ],
         "rules_of_thumb": [
-            {"load_centre_m": one.centre, "about_fork_face_times": one.by_face, "about_drive_axle_times": one.by_axle}
-            for one in report.reduced
+            {
+                "load_centre_m": rule.centre,
+                "about_fork_face_times": rule.by_face,
+                "about_drive_axle_times": rule.by_axle,
+            }
+            for rule in report.reduced
         ],
         "not_known": [
             {"what": what, "measure": measure, "takes_part": part} for what, measure, part in report.not_known
         ],
         "on_floor": [
             {
-                "extension_m": one.extension,
-                "slabs": one.slabs,
-                "of_planning_limit": one.ratio if isfinite(one.ratio) else None,
-                "what": one.what,
-                "spreaders": one.spreaders or None,
-                "with_spreaders": one.with_ if isfinite(one.with_) else None,
+                "extension_m": answer.extension,
+                "slabs": answer.slabs,
+                "of_planning_limit": answer.ratio if isfinite(answer.ratio) else None,
+                "what": answer.what,
+                "spreaders": answer.spreaders or None,
+                "with_spreaders": answer.with_ if isfinite(answer.with_) else None,
             }
-            for one in report.floor
+            for answer in report.floor
         ],
         "wanted_kg": None if report.wanted is None else report.wanted.mass,
         "assumed": list(report.assumed),

@@ -23,26 +23,31 @@ _WITHIN = (
 _KNOWING = "What knowing one of them would change"
 
 
-def not_known(found: NotKnown | None, system: System) -> tuple[Section, ...]:
+def not_known(brackets: NotKnown | None, system: System) -> tuple[Section, ...]:
     """Give what a set-up comes to within what is not known; nothing where a file gives every value."""
-    if found is None:
+    if brackets is None:
         return ()
     rows = [
-        (f"to the {line} line", gap(one.likely, system), distance_ends(one, line == found.line, system), wide(one))
-        for line, one in found.distances.items()
+        (
+            f"to the {line} line",
+            gap(bracket.likely, system),
+            distance_ends(bracket, line == brackets.line, system),
+            wide(bracket),
+        )
+        for line, bracket in brackets.distances.items()
     ]
     rows += [
-        (name, wording.load(one.likely, system), load_ends(one, system), wide(one))
-        for name, one in found.tyre_loads.items()
+        (name, wording.load(bracket.likely, system), load_ends(bracket, system), wide(bracket))
+        for name, bracket in brackets.tyre_loads.items()
     ]
     heads = ("what", "likely", "from, to", "wide")
     tables = (Table("Within what is not known", heads, tuple(rows), _WITHIN),) if rows else ()
-    return *tables, PointList(_KNOWING, knowing(found, system))
+    return *tables, PointList(_KNOWING, knowing(brackets, system))
 
 
-def knowing(found: NotKnown, system: System) -> tuple[str, ...]:
+def knowing(brackets: NotKnown, system: System) -> tuple[str, ...]:
     """Say what knowing each of the unknowns that matter most would change, and which kinds were taken for others."""
-    return *(gained(one, system) for one in found.gains), *found.kinds
+    return *(gained(gain, system) for gain in brackets.gains), *brackets.kinds
 
 
 def wide(bracket: Bracket) -> str:
@@ -100,31 +105,31 @@ def _whole(part: float) -> str:
     return f"{100 * part:.0f} %"
 
 
-def not_known_summary(found: NotKnown | None) -> dict[str, Any] | None:
+def not_known_summary(brackets: NotKnown | None) -> dict[str, Any] | None:
     """Give the same under fixed names."""
-    if found is None:
+    if brackets is None:
         return None
 
-    def ends(one: Bracket, factor: float) -> dict[str, float | bool]:
-        figures = {"low": one.low, "likely": one.likely, "high": one.high}
-        return {name: value * factor for name, value in figures.items()} | {"tips": one.tips}
+    def ends(bracket: Bracket, factor: float) -> dict[str, float | bool]:
+        figures = {"low": bracket.low, "likely": bracket.likely, "high": bracket.high}
+        return {name: value * factor for name, value in figures.items()} | {"tips": bracket.tips}
 
     return {
-        "tyre_loads_kN": {name: ends(one, 1e-3) for name, one in found.tyre_loads.items()},
-        "distance_to_tip_line_mm": {line: ends(one, 1e3) for line, one in found.distances.items()},
-        "at_bad_end": {"stands": found.at_bad_end, "exceeded": list(found.exceeded)},
-        "slope_by_nearest_line": {"line": found.line, "likely": found.slope},
-        "taken_kinds": list(found.kinds),
+        "tyre_loads_kN": {name: ends(bracket, 1e-3) for name, bracket in brackets.tyre_loads.items()},
+        "distance_to_tip_line_mm": {line: ends(bracket, 1e3) for line, bracket in brackets.distances.items()},
+        "at_bad_end": {"stands": brackets.at_bad_end, "exceeded": list(brackets.exceeded)},
+        "slope_by_nearest_line": {"line": brackets.line, "likely": brackets.slope},
+        "taken_kinds": list(brackets.kinds),
         "gains": [
             {
-                "what": one.what,
-                "measure": one.measure,
-                "slope_before": one.before,
-                "slope_after": one.after,
-                "line": one.line,
-                "distance_mm": one.distance * 1e3 if isfinite(one.distance) else None,
-                "distance_at_its_bad_end_mm": None if one.alone is None else one.alone * 1e3,
+                "what": gain.what,
+                "measure": gain.measure,
+                "slope_before": gain.before,
+                "slope_after": gain.after,
+                "line": gain.line,
+                "distance_mm": gain.distance * 1e3 if isfinite(gain.distance) else None,
+                "distance_at_its_bad_end_mm": None if gain.alone is None else gain.alone * 1e3,
             }
-            for one in found.gains
+            for gain in brackets.gains
         ],
     }

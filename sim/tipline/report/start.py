@@ -50,7 +50,9 @@ def start_page(first: First, system: System = "si") -> Page:
     sections: list[Section] = []
     if first.odd:
         sections.append(PointList("Unusual: is this meant?", first.odd))
-    beyond = tuple(one for one in pose.exceeded if not one.startswith("on the floor:"))  # the first lines tell those
+    beyond = tuple(
+        limit for limit in pose.exceeded if not limit.startswith("on the floor:")
+    )  # the first lines tell those
     sections += [PointList("Planning limit exceeded", beyond), _tyres(first, system)]
     if pose.not_known is not None and pose.not_known.distances and not pose.not_known.at_bad_end.startswith("stands"):
         sections.append(PointList("This holds only while", (_NOTHING,)))
@@ -90,7 +92,7 @@ def _nearest(pose: PoseReport, system: System) -> str:
     known = {line: value for line, value in pose.distances.items() if isfinite(value)}
     if pose.not_known is None or not known:
         return f"The {pose.over} one: the truck goes over it, for it does not stand." if pose.over else ""
-    line = min(known, key=lambda one: known[one])
+    line = min(known, key=lambda name: known[name])
     bracket = pose.not_known.distances[line]
     within = f"{distance_ends(bracket, line == pose.not_known.line, system)} with what is not known"
     bad = pose.not_known.at_bad_end
@@ -113,7 +115,7 @@ def _tyres(first: First, system: System) -> Table:
         if known is None:
             continue
         load = known.tyre_loads[name]
-        least, here, most = (quantity(one, "pressure", system) for one in (low, likely, high))
+        least, here, most = (quantity(pressure, "pressure", system) for pressure in (low, likely, high))
         loads = f"{wording.load(load.likely, system)} ({load_ends(load, system)})"
         rows.append((name, loads, wide(load), f"{here} ({least} to {most})"))
     heads = ("tyre", "load", "wide", "pressure")

@@ -120,12 +120,12 @@ def _past_the_tips(inputs: Inputs) -> Iterator[Finding]:
 
 def _in_radians(inputs: Inputs) -> Iterator[Finding]:
     """Yield directions whose degrees are those of a quarter turn, or of parts of it, in radians."""
-    told: list[tuple[Path, float]] = [(("setup", "heading"), inputs.scenario.setup.heading)]
+    angles: list[tuple[Path, float]] = [(("setup", "heading"), inputs.scenario.setup.heading)]
     for index, event in enumerate(inputs.scenario.event):
         for name in ("towards", "direction", "from_azimuth"):
             value = getattr(event, name, None)
-            told += [(("event", index, name), value)] if isinstance(value, float) else []
-    for path, value in told:
+            angles += [(("event", index, name), value)] if isinstance(value, float) else []
+    for path, value in angles:
         eighths = abs(degrees(value)) / (pi / 4)
         if 1.0 <= round(eighths) <= 8.0 and abs(eighths - round(eighths)) < 0.006 * round(eighths):
             reason = f"can be read as {45 * round(eighths)} deg written in radians"

@@ -179,7 +179,7 @@ class _Template:
         entries = [] if given is None else given if many else [given]
         shown: set[str] = set()
         for entry in entries:
-            spec = next((one for one in within if kind_of(one) == entry.get("kind")), within[0])
+            spec = next((spec for spec in within if kind_of(spec) == entry.get("kind")), within[0])
             shown.add(spec.__name__)
             yield from ("", *_comment(_meaning(owner, key)), header, *self.table(spec, path, entry))
         for spec in within:

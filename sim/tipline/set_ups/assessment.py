@@ -350,7 +350,7 @@ def _greatest(
         "steer axle": limits.on_steer_axle(upright, rules.steer_share),
         "drive tyres": limits.drive_tyres(upright),
     }
-    by_forks, by_jib = (structural_loads(machine, one, cells.centre) for one in ("forks", "jib"))
+    by_forks, by_jib = (structural_loads(machine, attachment, cells.centre) for attachment in ("forks", "jib"))
     for name in STRUCTURE:
         if name in by_forks or name in by_jib:
             none = np.full(len(cells), np.nan)

@@ -62,7 +62,7 @@ def case_with(place: FloorPlace, changes: Overrides, wanted: Wanted, extension: 
 
 
 def on_floor(
-    made: Callable[[float, int], Case],
+    case_of: Callable[[float, int], Case],
     bases: Sequence[tuple[float, int]],
     stock: Stock | None,
     progress: Callable[[float], None],
@@ -78,7 +78,7 @@ def on_floor(
     """
     out = []
     for done, (extension, slabs) in enumerate(bases, start=1):
-        out.append(_asked(made(extension, slabs), extension, slabs, stock))
+        out.append(_asked(case_of(extension, slabs), extension, slabs, stock))
         progress(done / len(bases))
     return tuple(out)
 
@@ -92,7 +92,7 @@ def _asked(case: Case, extension: float, slabs: int, stock: Stock | None) -> OnF
     if stock is None or worst.of_limit.high <= 1.0:
         return OnFloor(extension, slabs, worst.of_limit.high, what, "", nan)
     laid = demand(case, detail=True, advice=False, stock=stock).spreaders
-    if not laid or not all(one.found for one in laid):
+    if not laid or not all(spreader.found for spreader in laid):
         return OnFloor(extension, slabs, worst.of_limit.high, what, "none of the stock is enough", nan)
-    words = ", ".join(dict.fromkeys(f"{one.name} under {one.tyre}" for one in laid))
-    return OnFloor(extension, slabs, worst.of_limit.high, what, words, max(one.after.high for one in laid))
+    words = ", ".join(dict.fromkeys(f"{spreader.name} under {spreader.tyre}" for spreader in laid))
+    return OnFloor(extension, slabs, worst.of_limit.high, what, words, max(spreader.after.high for spreader in laid))

@@ -50,8 +50,10 @@ def with_not_known(report: PoseReport, case: Case) -> PoseReport:
         return replace(report, not_known=NotKnown({}, {}, report.stands, (), 0.0, "", gains)) if gains else report
     corners = dict([ends.bad(ends.likely.line), ends.bad("front")])
     bad = [assess_limits(corner) for corner in corners.values()]
-    beyond = dict.fromkeys(one for corner in bad for one in corner.exceeded if one not in report.exceeded)
-    worst = min(bad, key=lambda one: (one.stands.startswith("stands"), min(one.distances.values(), default=GONE)))
+    beyond = dict.fromkeys(limit for corner in bad for limit in corner.exceeded if limit not in report.exceeded)
+    worst = min(
+        bad, key=lambda corner: (corner.stands.startswith("stands"), min(corner.distances.values(), default=GONE))
+    )
     known = NotKnown(
         tyre_loads={name: ends.load(name) for name in ends.likely.most},
         distances={line: ends.distance(line) for line in report.distances},
@@ -65,7 +67,7 @@ def with_not_known(report: PoseReport, case: Case) -> PoseReport:
     return replace(
         report,
         not_known=known,
-        exceeded=(*report.exceeded, *(f"{AT_BAD_END}: {one}" for one in beyond)),
+        exceeded=(*report.exceeded, *(f"{AT_BAD_END}: {limit}" for limit in beyond)),
         holds_only_while=_least_of(report, bad),
     )
 
@@ -77,12 +79,12 @@ def _least_of(report: PoseReport, bad: Sequence[PoseReport]) -> tuple[Limit, ...
     """
     rows: list[Limit] = []
     for label, value, kind in report.holds_only_while:
-        others = [[one for name, one, _ in corner.holds_only_while if name == label] for corner in bad]
+        others = [[held for name, held, _ in corner.holds_only_while if name == label] for corner in bad]
         least = value
         if kind in {"slope", "acceleration"}:
-            least = min([value, *(one[0] if one else 0.0 for one in others)])
+            least = min([value, *(values[0] if values else 0.0 for values in others)])
         elif label.startswith("no stop shorter"):
-            least = max([value, *(one[0] if one else inf for one in others)])
+            least = max([value, *(values[0] if values else inf for values in others)])
         rows.append((label, least, kind))
     return tuple(rows)
 
@@ -100,7 +102,7 @@ def heaviest(case: Case) -> Case:
     if case.machine.plate_and_tape is None:
         return case
     ends = ends_of(case)
-    return ends.corner(ends.worst_for(lambda one: -max(one.most.values(), default=-inf)))
+    return ends.corner(ends.worst_for(lambda pose: -max(pose.most.values(), default=-inf)))
 
 
 def _measures(ends: BadEnds) -> dict[str, str]:
@@ -113,7 +115,7 @@ def _good(ends: BadEnds) -> tuple[Gain, ...]:
     gains, measures = [], _measures(ends)
     for knob, pair in zip(ends.knobs, ends.pairs, strict=True):
         given = knob.input
-        if any(one.line for one in pair):
+        if any(pose.line for pose in pair):
             measure = measures.get(given.what, "measure it")
             gains.append(Gain(given.what, given.dimension, given.low, given.high, measure, 0.0, 0.0, "", nan, None))
     return tuple(gains[:TOLD])
@@ -122,7 +124,7 @@ def _good(ends: BadEnds) -> tuple[Gain, ...]:
 def _gains(ends: BadEnds) -> tuple[Gain, ...]:
     """Say of the unknowns that cost most what the bad end comes to once each of them is measured."""
     line, likely, measures = ends.likely.line, ends.likely, _measures(ends)
-    worth = [likely.slope - min(one.by_line(line) for one in pair) for pair in ends.pairs]
+    worth = [likely.slope - min(pose.by_line(line) for pose in pair) for pair in ends.pairs]
     bad, case = ends.bad(line)
     at_worst = stood(case, likely)
     before = max(at_worst.slope, 0.0)
@@ -136,7 +138,7 @@ def _gains(ends: BadEnds) -> tuple[Gain, ...]:
         known = min(max(end, given.here - half), given.here + half)
         after = max(stood(ends.corner(bad, known={index: known}), at_worst).slope, 0.0)
         measure = measures.get(given.what, "measure it")
-        worst = min(ends.pairs[index], key=lambda one: one.by_line(line))
+        worst = min(ends.pairs[index], key=lambda pose: pose.by_line(line))
         alone = worst.distances.get(line)
         here = likely.distances[line]
         if after <= before and alone is not None and alone > here - LITTLE:

@@ -66,7 +66,7 @@ def stood(case: Case, near: AtRest | None = None) -> AtRest:
     mass = truck.plant.mass
     height = float(mass @ worse.position[:, 2] / mass.sum())
     distances = {line: min(pose.distances[line] for pose in poses) for line in worse.distances}
-    line = min(distances, key=lambda one: distances[one])
+    line = min(distances, key=lambda name: distances[name])
     least, most = (
         dict(zip(truck.build.tyres, of([pose.loads for pose in poses], axis=0).tolist(), strict=True))
         for of in (np.min, np.max)
@@ -113,7 +113,7 @@ class BadEnds:
     def kinds(self) -> tuple[tuple[str, Case], ...]:
         """The case with what has no range but a kind, in words, as it is taken and otherwise."""
         others = other_kinds(self.case.machine)
-        return ("", self.case), *((one.words, replace(self.case, machine=one.machine, cells=())) for one in others)
+        return ("", self.case), *((kind.words, replace(self.case, machine=kind.machine, cells=())) for kind in others)
 
     @cached_property
     def bands(self) -> tuple[TruckBand, ...]:
@@ -136,13 +136,13 @@ class BadEnds:
         """Return the ends at which a figure is least, each unknown by itself; likely where it only raises it."""
         here, ends = worth(self.likely), []
         for low, high in self.pairs:
-            found = worth(low), worth(high)
-            ends.append(LIKELY if min(found) >= here else -1 if found[0] <= found[1] else 1)
+            worths = worth(low), worth(high)
+            ends.append(LIKELY if min(worths) >= here else -1 if worths[0] <= worths[1] else 1)
         return tuple(ends)
 
     def bad(self, line: str) -> tuple[Corner, Case]:
         """Return the ends that are bad for a line, and the case there with the kind that is bad for it."""
-        ends = self.worst_for(lambda one: one.by_line(line))
+        ends = self.worst_for(lambda pose: pose.by_line(line))
         cases = [self.corner(ends, case) for _, case in self.kinds]
         if len(cases) == 1:
             return ends, cases[0]
@@ -154,32 +154,32 @@ class BadEnds:
         corners: dict[Corner, None] = {}
         for worth in self._figures():
             corners[self.worst_for(worth)] = None
-            corners[self.worst_for(lambda one, worth=worth: -worth(one) if one.line else inf)] = None  # type: ignore[misc]
-        found = [self.likely, *(one for pair in self.pairs for one in pair)]
+            corners[self.worst_for(lambda pose, worth=worth: -worth(pose) if pose.line else inf)] = None  # type: ignore[misc]
+        poses = [self.likely, *(pose for pair in self.pairs for pose in pair)]
         for _, case in self.kinds:
             own = self.likely if case is self.case else stood(case, self.likely)
-            found += [own, *(stood(self.corner(ends, case), own) for ends in corners if any(ends))]
-        return tuple(found)
+            poses += [own, *(stood(self.corner(ends, case), own) for ends in corners if any(ends))]
+        return tuple(poses)
 
     def _figures(self) -> Iterator[Callable[[AtRest], float]]:
-        yield from (lambda one, name=name: one.most.get(name, inf) for name in self.likely.most)
-        yield from (lambda one, line=line: one.distances.get(line, inf) for line in self.likely.distances)
+        yield from (lambda pose, name=name: pose.most.get(name, inf) for name in self.likely.most)
+        yield from (lambda pose, line=line: pose.distances.get(line, inf) for line in self.likely.distances)
 
     def load(self, name: str) -> Bracket:
         """Return from where to where a tyre's load goes [N]."""
-        held = [one for one in self.seen if name in one.most]
-        low, high = min(one.least[name] for one in held), max(one.most[name] for one in held)
+        held = [pose for pose in self.seen if name in pose.most]
+        low, high = min(pose.least[name] for pose in held), max(pose.most[name] for pose in held)
         return Bracket(low, self.likely.most[name], high, self.tips)
 
     def distance(self, line: str) -> Bracket:
         """Return from where to where a distance goes [m]."""
-        held = [one.distances[line] for one in self.seen if line in one.distances]
+        held = [pose.distances[line] for pose in self.seen if line in pose.distances]
         return Bracket(min(held), self.likely.distances[line], max(held), self.tips)
 
     @property
     def tips(self) -> bool:
         """Whether it tips with one or more of what is not known at an end."""
-        return any(not one.line for one in self.seen)
+        return any(not pose.line for pose in self.seen)
 
 
 def _set(case: Case, knob: Knob, values: Sequence[float]) -> Case:

@@ -499,13 +499,13 @@ def _reduced(image: Any, fine: int) -> Image:
 
 def _raised_edges(story: Story, index: int) -> Array:
     """Give the point (k, 3) of each thing that stands out of the floor that is nearest to the drive axle."""
-    here, found = story.matrices[index, 0, :2, 3], []
+    here, edges = story.matrices[index, 0, :2, 3], []
     for ring, height in story.raised:
         ends = np.roll(ring, -1, axis=0) - ring
         along = ((here - ring) * ends).sum(axis=1) / (ends * ends).sum(axis=1)
         spots = ring + np.clip(along, 0.0, 1.0)[:, None] * ends
-        found.append([*spots[np.argmin(((spots - here) ** 2).sum(axis=1))], height])
-    return np.array(found).reshape(-1, 3)
+        edges.append([*spots[np.argmin(((spots - here) ** 2).sum(axis=1))], height])
+    return np.array(edges).reshape(-1, 3)
 
 
 def _rope_middle(story: Story, index: int) -> Array:

@@ -151,10 +151,10 @@ def told_beside(parts: Iterable[Zone | Material]) -> Iterator[str]:
             known = f"is as known in {part.information_from}, which counts for nothing here"
             yield f"{getattr(part, 'name', 'the main floor')}: what is told of it {known}"
         sizes = {name: getattr(part, name, None) for name in ("thickness", "span")}
-        told = [f"{name} {show(size, 'length')}" for name, size in sizes.items() if size is not None]
-        if isinstance(part, Suspended) and told:
+        sizes_told = [f"{name} {show(size, 'length')}" for name, size in sizes.items() if size is not None]
+        if isinstance(part, Suspended) and sizes_told:
             name = str(getattr(part, "name", "the main floor"))
-            yield f"{name}: {' and '.join(told)} give it no strength here; they are for whoever answers for it"
+            yield f"{name}: {' and '.join(sizes_told)} give it no strength here; they are for whoever answers for it"
 
 
 def _refusal(part: Zone | Material) -> str:
