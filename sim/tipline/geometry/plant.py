@@ -64,7 +64,11 @@ POINT_STIFFEST = 4e4
 """Stiffness of a corner over its body's mass at most (our choice): a light body on stiff corners would need a finer
 step [1/s2]."""
 POINT_DAMPING = 0.8
-"""Damping of a corner over its stiffness and speed [s/m] (assumed: steel on concrete rebounds little)."""
+"""Damping of a corner over its stiffness and speed [s/m] (assumed: steel that dents concrete rebounds little, with a
+fifth of its speed at most from some metres; common practice, no source)."""
+POINT_MOST = 0.2
+"""Share of its body's mass that the damping of a corner may stop in a step (our choice: more than all of it, on four
+corners at once or on one far out, which has a quarter of it, throws a body back up)."""
 POINT_FRICTION = 0.4
 """Friction of steel on a floor (common practice, no source)."""
 ROPE_STRETCH = 0.003
@@ -325,6 +329,7 @@ def _points(assembly: Assembly, centre: Array, root: Mapping[int, int], mass: Ar
     rows[:, at.C_BODY], rows[:, at.C_K], rows[:, at.C_CHI], rows[:, at.C_MU] = body, k, POINT_DAMPING, POINT_FRICTION
     rows[:, at.C_KT], rows[:, at.C_CT] = 0.5 * k, SLIP_DAMPING * k / POINT_STIFFNESS
     rows[:, at.C_C] = 2.0 * CONTACT_DAMPING * np.sqrt(k * mass[body])
+    rows[:, at.C_MOST] = POINT_MOST * mass[body]
     rows[:, at.C_ARM] = np.sqrt((place * place).sum(axis=1))
     return rows
 

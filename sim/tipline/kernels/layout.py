@@ -51,9 +51,10 @@ L_U*: direction of lift in the mast's x, z (body axes are the truck's at set-up,
 L_TOP, L_FOOT: lift at the mast's end stops."""
 
 # contact points of bodies against the floor
-(C_BODY, C_X, C_Y, C_Z, C_K, C_CHI, C_MU, C_KT, C_CT, C_ARM, C_C) = range(11)
-N_POINT = 11
-"""C_CHI, C_C: damping that grows with the force, and that does not;
+(C_BODY, C_X, C_Y, C_Z, C_K, C_CHI, C_MU, C_KT, C_CT, C_ARM, C_C, C_MOST) = range(12)
+N_POINT = 12
+"""C_CHI, C_C: damping that grows with the force, and that does not; C_MOST: both times step at most [kg]: more would
+throw a body back that lands fast;
 C_ARM: how far the point lies from the centre of its body, so that a body high up is passed over quickly."""
 
 # boxes about the solids of bodies, that may meet those of other bodies

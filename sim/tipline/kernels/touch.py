@@ -87,7 +87,8 @@ def body_points(  # noqa: C901 - one pass over the corners, with what each may m
         v = point_velocity(speed[b], x, y, z)
         lifted = v[2] - slope_x * v[0] - slope_y * v[1]
         elastic, energy = push_only(level - height, 0.0, point[at.C_K], 0.0)
-        force = max(0.0, elastic - (point[at.C_CHI] * elastic + point[at.C_C]) * lifted)
+        damping = min(point[at.C_CHI] * elastic + point[at.C_C], point[at.C_MOST] / dt)
+        force = max(0.0, elastic - damping * lifted)
         if mem.point_bristle[i, 2] == 0.0:
             mem.point_bristle[i, 2] = 1.0
         fx, fy, bx, by, rubbed = bristle(
