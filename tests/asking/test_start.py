@@ -259,7 +259,7 @@ def test_the_questions_in_a_terminal_with_slips_back_interrupt_and_resume(tmp_pa
     first.type("8.5 t, nameplate")
     first.wait_for("3/13")
     first.type("back")
-    first.wait_for("before: 8.5 t, nameplate")
+    first.wait_for("you answered: 8.5 t, nameplate")
     first.type("5.2 t, nameplate")
     first.wait_for("3/13")
     first.type("")

@@ -9,7 +9,9 @@ from typing import Any
 
 import pytest
 
-from tipline.commands.next_steps import after_run
+from tipline.commands.listing import shipped
+from tipline.commands.next_steps import after_file, after_run
+from tipline.errors import InputError
 from tipline.model.examples import example_of
 from tipline.runs.endings import EndingChange
 from tipline.scenario import read
@@ -32,6 +34,36 @@ def test_the_setting_is_the_nearest_that_ends_otherwise() -> None:
     other = replace(change, what="lifted weight")
     assert "--set event.0.depth='94.4 mm'" in after_run(report(other), case, HIGH, Path("x"))  # 0.8 of 118 mm
     assert "--set event.0.depth='94.4 mm'" in after_run(report(None), case, HIGH, Path("x"))
+    assert case.load is not None
+    mass = EndingChange("lifted weight", "mass", case.load.mass, 4200.0, "down", 4000.0, 5000.0)
+    assert "--set load.mass='4.2 tonne'" in after_run(report(mass), case, HIGH, Path("x"))
+
+
+def test_of_two_events_the_one_that_the_change_is_of_is_set() -> None:
+    """The stop on the ramp, where another stop, not another ramp, ends otherwise."""
+    case = read("stop-on-the-way-down-a-ramp", {"event.1.deceleration": "1.2 m/s2"})
+    (index,) = (place for place, event in enumerate(case.scenario.event) if event.kind == "service_stop")
+    here = case.scenario.event[index].deceleration
+    assert here is not None
+    change = EndingChange("deceleration", "acceleration", here, 1.0, "down", 0.5, 2.0)
+    assert f"--set event.{index}.deceleration='1 m/s2'" in after_run(report(change), case, HIGH, Path("x"))
+
+
+@pytest.mark.parametrize(("kind", "typed"), [("scenario", "tipline run 'my lift.toml'"), ("machine", "tipline loads")])
+def test_a_file_that_was_begun_says_what_reads_it(kind: str, typed: str) -> None:
+    assert after_file(kind, Path("my lift.toml")).startswith(f"Change it, then: {typed}")
+
+
+def test_the_name_that_begins_as_typed_is_meant() -> None:
+    """By letters alone "front-tyre-breaks" is nearer to "both-front-tyres-break-through"."""
+    with pytest.raises(InputError, match=f'Did you mean "{HIGH}"'):
+        read("front-tyre-breaks")
+
+
+def test_only_one_kind_is_listed() -> None:
+    assert list(shipped("scenarios")) == list(shipped("scenario")) == ["scenario"]
+    with pytest.raises(InputError, match="Give one of machines, floors, stocks, scenarios, sweeps"):
+        shipped("trucks")
 
 
 def test_a_film_is_told_of_where_there_is_one(tmp_path: Path) -> None:

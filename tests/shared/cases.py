@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -164,3 +164,16 @@ def truck_of_channels(folder: Path, *, sections: int = 1, keep: tuple[str, ...] 
     path = folder / "truck-of-channels.toml"
     path.write_text(written.replace("[carriage]", f"{more}{CHANNELS * sections}\n[carriage]"), encoding="utf-8")
     return path
+
+
+SHORT_SWEEPS: Mapping[str, Mapping[str, str]] = {
+    "one-front-tyre-breaks-through": {"runs": "6"},
+    "slope-at-which-it-goes-over": {
+        "variable.0.values": '["90 deg"]', "variable.1.values": '["0.4 m", "4 m"]', "threshold.within": "10 %",
+    },
+    "what-buys-most-on-soft-ground": {
+        "variable.0.values": "[0, 4]", "variable.1.values": '["0 m"]', "variable.2.values": '["4 m"]',
+        "threshold.most": "10 t", "threshold.within": "2 t",
+    },
+}  # fmt: skip
+"""What makes each shipped sweep a matter of a second, for its page and plots; its figures are then rough."""

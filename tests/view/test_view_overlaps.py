@@ -1,12 +1,13 @@
-"""No label of a drawing lies on another one: floors, wheel-load sheets, slopes, as they are shipped.
+"""No label of a drawing lies on another one: floors, wheel-load sheets, slopes, loads, sweeps, stills, as shipped.
 
-Boxes round every text that is shown, as the drawing library lays them out; the sweeps' drawings with their tests.
+Boxes round every text that is shown, as the drawing library lays them out; of stills, as they are written.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,8 +16,11 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 import tipline
+from cases import SHORT_SWEEPS
 from tipline import view
 from tipline.model.shipped import list_shipped
+from tipline.view import canvas, frame, plan
+from tipline.view.canvas import Layout, text_size
 
 TOUCH = 0.5
 """Letters have room round them in their box: less than this [points] of overlap is none that is seen."""
@@ -104,6 +108,62 @@ def test_labels_of_floors_under_a_truck_and_of_sheets_stand_apart(drawn: list[Fi
             view.wheel_sketch(report, system)
             assert [(name, pair) for figure in drawn for pair in overlaps(figure)] == []
             drawn.clear()
+
+
+@pytest.mark.parametrize("name", list_shipped()["machine"])
+@pytest.mark.parametrize("system", ["si", "us"])
+def test_labels_of_load_charts_stand_apart(drawn: list[Figure], name: str, system: Any) -> None:
+    view.load_drawings(tipline.loads(name).report, system)
+    assert drawn
+    assert [pair for figure in drawn for pair in overlaps(figure)] == []
+
+
+@pytest.mark.parametrize("name", list_shipped()["sweep"])
+def test_labels_of_sweeps_stand_apart(drawn: list[Figure], name: str) -> None:
+    report = tipline.sweep(name, SHORT_SWEEPS[name]).report
+    for system in ("si", "us"):
+        view.sweep_drawings(report, system)
+    assert len(drawn) > 3
+    assert [pair for figure in drawn for pair in overlaps(figure)] == []
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("name", "system"),
+    [("front-tyre-breaks-through-load-high", "si"), ("stop-with-the-load-up-breaks-a-slab", "us")],
+)
+def test_letters_of_stills_stand_apart_and_are_large_enough(
+    opengl: None, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, name: str, system: Any
+) -> None:
+    """At rest, at the worst, at the landing, at the end; each of the pictures that a still is put together of."""
+    written: dict[int, list[tuple[str, tuple[float, float, float, float]]]] = {}
+    pictures: list[Any] = []
+    sizes: set[int] = set()
+    write = canvas.write
+
+    def note(draw: Any, at: tuple[float, float], text: str, size: int, *more: Any, **options: Any) -> None:
+        write(draw, at, text, size, *more, **options)
+        _, bold, right = (*more, *(None, False, False)[len(more) :])
+        wide, high = text_size(text, size, options.get("bold", bold))
+        x = at[0] - (wide if options.get("right", right) else 0.0)
+        pictures.append(draw.im)  # kept, so that no other picture takes its number
+        sizes.add(size)
+        written.setdefault(id(draw.im), []).append((text, (x, at[1], x + wide, at[1] + 0.8 * high)))
+
+    monkeypatch.setattr(frame, "write", note)
+    monkeypatch.setattr(plan, "write", note)
+    found = tipline.run(name, spread=0, floor_spread=0)
+    stills = view.stills(found.run, found.report, tmp_path, found.case, system)
+    assert len(stills) == 4
+    assert sum(map(len, written.values())) > 80
+    assert min(sizes) >= Layout.of(draft=False).height / 40
+    over = [
+        (one, other)
+        for texts in written.values()
+        for (one, a), (other, b) in combinations(texts, 2)
+        if min(a[2], b[2]) - max(a[0], b[0]) > TOUCH and min(a[3], b[3]) - max(a[1], b[1]) > TOUCH
+    ]
+    assert over == []
 
 
 def test_labels_of_slopes_stand_apart(drawn: list[Figure]) -> None:

@@ -17,7 +17,10 @@ __all__ = ["KEPT", "Left", "ask"]
 
 KEPT = Path("tipline-answers.toml")
 """Where answers are kept while the questions are asked."""
-_HELP = 'Enter alone or "?": nobody knows. "back": the question before. "quit": end; what was answered is kept.'
+_HELP = (
+    'Press Enter alone, or type "?", where nobody knows. "back" returns to the question before; "quit" ends, and what '
+    "was answered is kept."
+)
 
 
 class Left(Exception):  # noqa: N818 - no error: somebody goes away
@@ -101,7 +104,8 @@ def ask(resume: bool) -> tuple[dict[str, str], tuple[str, ...]]:
 
 def _show(question: LiftQuestion, index: int, before: str | None) -> None:
     tell(f"\n{index + 1}/{len(QUESTIONS)}  {question.ask}")
-    tell(f"    usual {question.usual}; as: {question.example}" + (f"; before: {before}" if before else ""))
+    told = f"; you answered: {before}" if before else ""
+    tell(f"    usual: {question.usual}; for example: {question.example}{told}")
     tell("  > ", end=False)
 
 

@@ -38,6 +38,9 @@ class Template(StrEnum):
 
 
 def list_shipped(
+    kind: Annotated[
+        str | None, typer.Argument(metavar="[KIND]", help="Only these: machines, floors, stocks, scenarios, sweeps.")
+    ] = None,
     json: JsonList = False,
     copy: Annotated[
         str | None, typer.Option("--copy", metavar="NAME", help="Copy this shipped file, to change it.")
@@ -48,17 +51,19 @@ def list_shipped(
 ) -> None:
     """List machines, floors, stocks, scenarios, sweeps and incidents that come with the program, or copy one."""
     with errors_told():
-        from tipline.commands.listing import copy_shipped, shipped
+        from tipline.commands.listing import copy_shipped, kind_of_copy, shipped
+        from tipline.commands.next_steps import after_file
 
         if copy is not None:
-            show(f"Written to {copy_shipped(copy, out)}")
+            place = copy_shipped(copy, out)
+            show(f"Written to {place}\n{after_file(kind_of_copy(copy), place)}")
             return
-        listed = shipped()
+        listed = shipped(kind)
         if json:
             print_json(listed)
             return
-        for kind, entries in listed.items():
-            show(f"{kind}s")
+        for own, entries in listed.items():
+            show(f"{own}s")
             width = max((len(name) for name in entries), default=0)
             for name, title in entries.items():
                 show(f"  {name.ljust(width)}  {title}")
@@ -71,8 +76,10 @@ def new(
     """Write a commented template, every key explained: of a machine, floor, scenario, stock, route or sweep."""
     with errors_told():
         from tipline.commands.new import new as new_file
+        from tipline.commands.next_steps import after_file
 
-        show(f"Written to {new_file(kind.value, name)}")
+        place = new_file(kind.value, name)
+        show(f"Written to {place}\n{after_file(kind.value, place)}")
 
 
 def schema(

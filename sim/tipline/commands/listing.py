@@ -10,7 +10,7 @@ from tipline.errors import InputError, argument
 from tipline.model.shipped import Kind, find, list_shipped
 from tipline.model.written import place_of, write_new
 
-__all__ = ["copy_shipped", "shipped"]
+__all__ = ["copy_shipped", "kind_of_copy", "shipped"]
 
 _COPIED = """\
 # A copy of {name}, to change. What was invented in it stays marked "demo" until you change a value and its origin:
@@ -19,8 +19,17 @@ _COPIED = """\
 """
 
 
-def shipped() -> dict[str, dict[str, str]]:
+def shipped(kind: str | None = None) -> dict[str, dict[str, str]]:
     """Give the title of every file that comes with the program, by kind and name.
+
+    Parameters
+    ----------
+    kind : only of this kind, as "scenario" or "scenarios"; left out, of all
+
+    Raises
+    ------
+    InputError
+        There is no such kind.
 
     Examples
     --------
@@ -29,10 +38,21 @@ def shipped() -> dict[str, dict[str, str]]:
     ['demo-truck-a', 'demo-truck-b', 'demo-truck-c']
     """
     titles: dict[str, dict[str, str]] = {}
-    for kind, names in list_shipped().items():
-        texts = {name: find(kind, name)[0].read_text(encoding="utf-8") for name in names}
-        titles[kind] = {name: str(tomllib.loads(text).get("title", "")) for name, text in texts.items()}
+    for own, names in _wanted(kind).items():
+        texts = {name: find(own, name)[0].read_text(encoding="utf-8") for name in names}
+        titles[own] = {name: str(tomllib.loads(text).get("title", "")) for name, text in texts.items()}
     return titles
+
+
+def _wanted(kind: str | None) -> dict[Kind, tuple[str, ...]]:
+    kinds = list_shipped()
+    if kind is None:
+        return kinds
+    own = named(kind, "kind", "a kind of shipped file").removesuffix("s")
+    if own not in kinds:
+        msg = f"{kind!r} is no kind of shipped file"
+        raise InputError(msg, remedy=f"Give one of {', '.join(f'{one}s' for one in kinds)}")
+    return {one: names for one, names in kinds.items() if one == own}
 
 
 def copy_shipped(name: str, to: Path | str | None = None) -> Path:
@@ -57,12 +77,12 @@ def copy_shipped(name: str, to: Path | str | None = None) -> Path:
     'machine, floor and lifted load'
     """
     given = named(name, "name", "the name of a shipped file")
-    source, shown = find(_kind_of(given), given)
+    source, shown = find(kind_of_copy(given), given)
     text = source.read_text(encoding="utf-8")
     return write_new(place_of(to, given), _COPIED.format(name=shown) + text)
 
 
-def _kind_of(name: str) -> Kind:
+def kind_of_copy(name: str) -> Kind:
     """Return of which kind a shipped name is; for an unknown one any kind, whose finder then says what there is."""
     kinds = list_shipped()
     shipped_kind = next((kind for kind, names in kinds.items() if name in names), None)

@@ -151,7 +151,7 @@ def answers_text(answers: Mapping[str, str], meant: tuple[str, ...] = ()) -> str
     lines = ['# Answers for tipline start --answers THIS-FILE; "?" where nobody knows.', ""]
     lines += [f"meant = {in_words(list(meant))}", ""] if meant else []
     for question in QUESTIONS:
-        lines += [f"# {question.ask}", f"# Usual: {question.usual}; as: {question.example}"]
+        lines += [f"# {question.ask}", f"# Usual: {question.usual}; for example: {question.example}"]
         lines += [f"{question.key} = {in_words(answers.get(question.key, '?'))}", ""]
     return "\n".join(lines)
 

@@ -96,7 +96,10 @@ def _absent(kind: Kind, name: str) -> InputError:
 
 
 def _near(name: str, names: tuple[str, ...]) -> str:
-    """Return the nearest of the names, of equally near ones the first, or ""."""
+    """Return the first of the names that begins so, else the nearest, of equally near ones the first, or ""."""
+    begun = next((other for other in names if name and other.startswith(name)), None)
+    if begun is not None:
+        return begun
     likeness = {other: difflib.SequenceMatcher(None, name, other).ratio() for other in names}
     best = max(likeness, key=lambda other: likeness[other], default="")
     return best if best and likeness[best] >= _ALIKE else ""

@@ -19,6 +19,12 @@ if TYPE_CHECKING:
 __all__ = ["said_of_pose", "said_of_run"]
 
 Said = tuple[tuple[str, str], ...]
+_PAST = {
+    "front": "ahead of the front",
+    "back": "behind the back",
+    "left": "outside the left",
+    "right": "outside the right",
+}
 
 
 def said_of_run(report: RunReport, system: System) -> Said:
@@ -49,6 +55,12 @@ def said_of_pose(report: PoseReport, system: System) -> Said:
     """Say how near a set-up at rest is to tipping, what its own stop does, and what else is exceeded."""
     known = {line: value for line, value in report.distances.items() if isfinite(value)}
     sentences = []
+    if report.over:
+        sentences.append(("Why", f"Before anything happens its weight lies {_PAST[report.over]} tip line."))
+    if isfinite(report.fold_factor):
+        sentences.append(
+            ("With less load", f"With {share(report.fold_factor)} of the lifted load it would still stand.")
+        )
     if known:
         line = min(known, key=lambda key: known[key])
         sentences.append(

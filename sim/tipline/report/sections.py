@@ -112,10 +112,7 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
     """Give the page of a pose at rest."""
     sections: list[Section] = [
         *_weighed_first(report, system),
-        *_exceeded(report),
-        *_falling(report),
-        _pose_distances(report, system),
-        _pose_tyre_loads(report, system),
+        *(_at_rest(report, system) if math.isfinite(report.axle_share["steer"]) else ()),
     ]
     sections += [*not_known(report.not_known, system), *_floor(report), *_hole_depths(report, system)]
     against = tuple((label, quantity(value, kind, system)) for label, value, kind in report.holds_against)
@@ -203,14 +200,9 @@ def _measured(value: Any, kind: str, system: System) -> str:
     return ("; " if nested else ", ").join(_measured(item, kind, system) for item in value)
 
 
-def _falling(report: PoseReport) -> tuple[PointList, ...]:
-    """Say over which line a pose that does not stand goes, and with which share of the lifted load it would stand."""
-    items = []
-    if report.over:
-        items.append(f"It goes over the {report.over} tip line.")
-    if math.isfinite(report.fold_factor):
-        items.append(f"With {share(report.fold_factor)} of the lifted load it would still stand.")
-    return (PointList("It does not stand", tuple(items)),) if items else ()
+def _at_rest(report: PoseReport, system: System) -> tuple[Section, ...]:
+    """Give what is exceeded, the distances and the tyre loads of a pose that stands."""
+    return *_exceeded(report), _pose_distances(report, system), _pose_tyre_loads(report, system)
 
 
 def ended(outcome: Outcome) -> tuple[tuple[str, str], ...]:
@@ -317,7 +309,7 @@ def _beyond(report: RunReport) -> tuple[str, ...]:
         sentences.append(f"The truck {ENDED[truck]}.")
     if floor != FloorEnd.HELD:
         sentences.append(f"The floor {ENDED[floor]}: a hole or a sinking floor is in none of the limits.")
-    return (*sentences, *(f"{text[:1].upper()}{text[1:]}." for text in report.exceeded))
+    return tuple(sentences) if sentences or not report.exceeded else ("A planning limit is exceeded, as said above.",)
 
 
 def limits_box(report: RunReport | PoseReport, system: System) -> Table:

@@ -52,7 +52,7 @@ class Plan:
         self._tyres(draw, index)
         self._balance(draw, index)
         small = picture.resize(self.size, Image.Resampling.BOX)
-        self._words(ImageDraw.Draw(small))
+        self._words(ImageDraw.Draw(small), index)
         return small
 
     def _lines(self, draw: ImageDraw.ImageDraw, index: int) -> None:
@@ -107,7 +107,7 @@ class Plan:
             draw.ellipse((x - big, y - big, x + big, y + big), fill=palette.PANEL, outline=palette.INK, width=2 * _FINE)
             draw.ellipse((x - small, y - small, x + small, y + small), fill=palette.INK)
 
-    def _words(self, draw: ImageDraw.ImageDraw) -> None:
+    def _words(self, draw: ImageDraw.ImageDraw, index: int) -> None:
         wide, high = self.size
         long = 1.0 if self.system == "si" else 0.9144
         words = "1 m" if self.system == "si" else "3 ft"
@@ -115,7 +115,8 @@ class Plan:
         draw.rectangle((0, high - 1.5 * self.text, wide, high), fill=palette.PANEL)
         draw.line([(1, y), (1 + long * self._scale, y)], fill=palette.INK, width=2)
         write(draw, (long * self._scale + 6, y - self.text * 0.75), words, self.text, palette.MUTED)
-        write(draw, (wide, y - self.text * 0.75), "plan, front up", self.text, palette.MUTED, right=True)
+        what = "rings: where wheels stood" if self.story.fallen(index) else "plan, front up"
+        write(draw, (wide, y - self.text * 0.75), what, self.text, palette.MUTED, right=True)
 
     def _flat(self, points: Array, index: int) -> Array:
         """Give plan coordinates (k, 2) in the truck's frame of that sample: right and ahead [m]."""
