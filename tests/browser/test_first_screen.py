@@ -11,11 +11,14 @@ from typing import Any
 import pytest
 
 import tipline
+from cases import SHORT_SWEEPS
 from shipped_pages import DRAWN, PICTURE, of_check, of_floor, of_run
 from tipline.model.shipped import list_shipped
 from tipline.report import html
-from tipline.report.page import Page
+from tipline.report.first import first_on
+from tipline.report.page import Page, Pictures
 from tipline.report.sections import Beside, run_page
+from tipline.report.slopes import slopes_page
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")
 
@@ -79,6 +82,71 @@ def seen_at_once(page: Any, size: tuple[int, int], picture: bool) -> list[str]:
     return missing
 
 
+ASKED = {"load_size": "1.8 m x 1.4 m x 1.6 m", "load": "5.2 t, nameplate", "plate": "12.25 t, 0.6 m, 5.5 m",
+         "held": "jib, 1.6 m", "height": "3.2 m", "floor": "slab, 0.2 m, soil"}  # fmt: skip
+"""A lift of which much is not known, to start from."""
+SHEETS = {"run": 4, "slopes": 3, "sweep": 3, "loads": 4, "fit": 3, "start": 1}
+"""Sheets of A4 at most (our choice; a run and slopes as asked)."""
+
+
+def other_pages(folder: Path) -> dict[str, tuple[Path, bool]]:
+    """Write a page of each other command: every shipped sweep with few runs, loads, a fit, a start."""
+    weighed = {"weighings": '[{total = "10.6 t", slabs = 2, attachment = "forks"}]'}
+    found: dict[str, tuple[Any, bool]] = {
+        f"sweep {name}": (tipline.sweep(name, SHORT_SWEEPS[name]), True) for name in list_shipped()["sweep"]
+    }
+    found |= {f"loads {name}": (tipline.loads(name), True) for name in list_shipped()["machine"]}
+    found["fit"] = tipline.fit("demo-truck-a", weighed), False
+    found["start"] = tipline.start(ASKED), False
+    made = {}
+    for name, (result, picture) in found.items():
+        place = tipline.write(result, folder / name.replace(" ", "-"))
+        made[name] = next(place / file for file in ("report.html", "sweep.html") if (place / file).exists()), picture
+    return made
+
+
+@pytest.mark.slow
+def test_pages_of_the_other_commands_say_it_on_the_first_screen_and_print_on_few_sheets(
+    browser: Any, tmp_path: Path
+) -> None:
+    wrong = []
+    tab = browser.new_page()
+    for name, (file, picture) in other_pages(tmp_path).items():
+        tab.goto(file.as_uri())
+        for size in SCREENS:
+            tab.set_viewport_size({"width": size[0], "height": size[1]})
+            wrong += [(name, size[0], what) for what in seen_at_once(tab, size, picture)]
+        wrong += too_many_sheets(tab, name)
+    tab.close()
+    assert wrong == []
+
+
+@pytest.mark.slow
+def test_slopes_of_every_shipped_scenario_say_it_on_the_first_screen(browser: Any, tmp_path: Path) -> None:
+    """At one height, in eight directions; a stand-in for the map."""
+    wrong = []
+    tab = browser.new_page()
+    for number, name in enumerate(list_shipped()["scenario"]):
+        report = tipline.slopes(name, heights="1", directions=8).report
+        page = first_on(slopes_page(report, pictures=(Pictures("Maps", (PICTURE,) * 3),)), report, "si")
+        file = tmp_path / f"{number}.html"
+        file.write_text(html.page_html(page), encoding="utf-8")
+        tab.goto(file.as_uri())
+        for size in SCREENS:
+            tab.set_viewport_size({"width": size[0], "height": size[1]})
+            wrong += [(name, size[0], what) for what in seen_at_once(tab, size, picture=True)]
+        wrong += too_many_sheets(tab, f"slopes {name}")
+    tab.close()
+    assert wrong == []
+
+
+def too_many_sheets(tab: Any, name: str) -> list[tuple[str, int, str]]:
+    """Give how many sheets of A4 a page prints on, where that is more than it may."""
+    most = MOST_SHEETS.get(name, SHEETS[name.split(maxsplit=1)[0]])
+    sheets = len(re.findall(rb"/Type\s*/Page\b", tab.pdf(format="A4", print_background=True)))
+    return [(name, 0, f"{sheets} sheets")] * (sheets > most)
+
+
 @pytest.mark.slow
 def test_every_shipped_scenario_and_floor_says_it_on_the_first_screen(
     browser: Any, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
@@ -98,9 +166,7 @@ def test_every_shipped_scenario_and_floor_says_it_on_the_first_screen(
         for size in SCREENS:
             tab.set_viewport_size({"width": size[0], "height": size[1]})
             wrong += [(name, size[0], what) for what in seen_at_once(tab, size, picture)]
-        if picture:
-            sheets = len(re.findall(rb"/Type\s*/Page\b", tab.pdf(format="A4", print_background=True)))
-            wrong += [(name, 0, f"{sheets} sheets")] * (sheets > MOST_SHEETS.get(name, 4))
+        wrong += too_many_sheets(tab, name) if picture else []
     tab.close()
     assert wrong == []
 

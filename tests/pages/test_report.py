@@ -111,13 +111,14 @@ def test_limits_that_a_run_went_beyond_are_left_out_and_each_reason_is_told_firs
     for outcome, exceeded, first in (
         (replace(kept, truck="tyre-off"), (), "The truck ended with a tyre off the floor: all of its tyres have"),
         (replace(kept, floor="broke"), (), "The floor broke: a hole or a sinking floor is in none of the limits."),
-        (kept, ("the stop is harder than its limit",), "The stop is harder than its limit."),
+        (kept, ("the stop is harder than its limit",), "A planning limit is exceeded, as said above."),
     ):
         sections_of = sections.run_page(replace(run_report, outcome=outcome, exceeded=exceeded)).sections
         assert "This holds only while" not in {one.title for one in sections_of}
         told = next(one for one in sections_of if one.title == title)
         assert isinstance(told, PointList)
         assert told.items[0].startswith(first)
+        assert exceeded == next((one.items for one in sections_of if one.title == "Planning limit exceeded"), ())
         assert told.items[-1].startswith("So the limits of the set-up are left out here.")
 
 
@@ -311,7 +312,7 @@ def test_pose_summary(pose_report) -> None:
 def test_a_pose_that_does_not_stand_says_where_it_goes_and_what_it_could_hold(pose_report) -> None:
     fallen = replace(pose_report, stands="tips", over="front", fold_factor=0.825)
     page = text.page_text(sections.pose_page(fallen, beside=Beside(assumed=10)))
-    assert "It goes over the front tip line." in page
+    assert "Why: Before anything happens its weight lies ahead of the front tip line." in page
     assert "With 82.5 % of the lifted load it would still stand." in page
     assert "10 assumed values" in page
 

@@ -1,7 +1,8 @@
 """Every page in words a foreman reads once: words given up, long sentences, ratios without "times", too many digits.
 
-Some scenarios at rest, some floors, slopes of one, loads of two trucks, a run of one with few further runs; where slow
-tests run, every shipped scenario at rest and simulated, every floor, a fit.
+Some scenarios at rest, some floors, every shipped sweep with few runs, slopes of one, loads of two trucks, a start, a
+run of one with few further runs; where slow tests run, every shipped scenario at rest, sloped and simulated, every
+floor, the loads of all trucks, a fit.
 """
 
 from __future__ import annotations
@@ -12,7 +13,10 @@ from collections.abc import Iterator
 import pytest
 
 import tipline
+from cases import SHORT_SWEEPS
 from shipped_pages import of_check, of_floor, of_run
+from tipline.commands.delivered import Wishes
+from tipline.commands.start import page_of as start_page_of
 from tipline.model import read_floor
 from tipline.model.shipped import list_shipped
 from tipline.report.first import first_on
@@ -20,6 +24,7 @@ from tipline.report.fit import fit_page
 from tipline.report.loads import loads_page
 from tipline.report.page import Page, Pictures, PointList, Table
 from tipline.report.slopes import slopes_page
+from tipline.report.sweeps import sweep_page
 from tipline.report.text import page_text
 
 GIVEN_UP = (
@@ -32,6 +37,13 @@ GIVEN_UP = (
     "hand on,", "narrows to", "what moves it", "this holds only while this run",
 )  # fmt: skip
 """Words that pages no longer use: dialect, a code read as something else, a ratio without "times"."""
+LITTLE = {"load": "5.2 t, nameplate", "plate": "12.25 t, 0.6 m, 5.5 m", "load_size": "1.8 m x 1.4 m x 1.6 m",
+          "floor": "slab, 0.2 m, soil", "height": "3.2 m", "held": "jib, 1.6 m"}  # fmt: skip
+"""A lift of which much is not known."""
+LOADS = (
+    ("demo-truck-a", None, "8 t"), ("demo-truck-b", {"capacity_plate": []}, None), ("demo-truck-c", None, None),
+)  # fmt: skip
+"""Trucks, what is changed of them, and a load that is asked about."""
 MOST_WORDS = 30
 """Of a sentence, or of a part of one that a colon, a semicolon or a bracket sets off."""
 ALL = list_shipped()["scenario"]
@@ -84,10 +96,15 @@ def pages(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
         made[f"check {name}"] = of_check(tmp_path_factory, name)
     for name in floors:
         made[f"floor {name}"] = of_floor(tmp_path_factory, name)
-    slopes = tipline.slopes("floor-falls-sideways", heights="1", directions=8).report
-    made["slopes"] = first_on(slopes_page(slopes), slopes, "si")
-    for name, changes in (("demo-truck-a", None), ("demo-truck-b", {"capacity_plate": []})):
-        loads = tipline.loads(name, changes).report
+    for name in ALL if floors == FLOORS else ("floor-falls-sideways",):
+        slopes = tipline.slopes(name, heights="1", directions=8).report
+        made[f"slopes {name}"] = first_on(slopes_page(slopes), slopes, "si")
+    for name in list_shipped()["sweep"]:
+        swept = tipline.sweep(name, SHORT_SWEEPS[name]).report
+        made[f"sweep {name}"] = first_on(sweep_page(swept), swept, "si")
+    made["start"] = start_page_of(tipline.start(LITTLE), Wishes()).page
+    for name, changes, wanted in LOADS if floors == FLOORS else LOADS[:2]:
+        loads = tipline.loads(name, changes, load=wanted, load_centre="0.6 m" if wanted else None).report
         made[f"loads {name}"] = first_on(loads_page(loads), loads, "si")
     if floors == FLOORS:
         fit = tipline.fit("demo-truck-a", {"weighings": '[{total = "10.6 t", slabs = 2, attachment = "forks"}]'}).report

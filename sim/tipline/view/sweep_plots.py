@@ -81,7 +81,7 @@ def draw_points(report: SweepReport, system: System = "si") -> str:
     measure, ended = turn(report.points["measure"]), report.points["ended"]
     columns = min(_COLUMNS, len(labels))
     lines = -(-len(labels) // columns)
-    side, block = 0.62, 2.25
+    side, block = 0.78, 2.25
     tall = 0.34 + lines * block + 0.36
     with drawn("points", tall) as figure:
         wide = (_WIDTH - side) / columns
