@@ -9,12 +9,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from tests.shared.cases import truck_of_channels
+from tests.shared.spec_sheet import sheet_of, sheet_text
 
 import tipline
 from tipline import scenario
 from tipline.errors import InputError
 from tipline.kernels import layout as at
 from tipline.model.machine import Machine, SagReading, TyreReading, Weighing
+from tipline.model.own_truck import bands_of
 from tipline.model.reader import read_machine
 from tipline.model.rewritten import NewValue, rewritten
 from tipline.model.shipped import find
@@ -337,3 +340,76 @@ def test_readings_hold_their_own_words(machine: Machine) -> None:
     assert isinstance(reading, Reading)
     assert reading.where.startswith("counterweight at home, no ballast slabs, forks")
     assert reading.accuracy == SCALES
+
+
+def as_read(machine: Machine, **setup: object) -> str:
+    """What scales would read of a truck, as a table of its file."""
+    weighing = Weighing(attachment="forks", **setup)  # type: ignore[arg-type]
+    mass, centre = parts_as_weighed(machine, weighing)
+    steer = float(mass.sum() * share_read(machine, weighing, mass, centre))
+    told = f'drive_axle = "{mass.sum() - steer:.0f} kg"\nsteer_axle = "{steer:.0f} kg"\nattachment = "forks"\n'
+    told += "".join(
+        f"{key} = {value}\n" if key == "slabs" else f'{key} = "{value} m"\n' for key, value in setup.items()
+    )
+    return f'[[weighings]]\naccuracy = "10 kg"\n{told}'
+
+
+def test_a_truck_by_plate_and_tape_is_fitted_in_its_bands(tmp_path: Path) -> None:
+    """Demo truck A by its spec sheet, weighed with the counterweight out and with the steer axle 0.4 m up.
+
+    The sliding mass is the change of the drive axle by moments, 3.4 t of it the counterweight's; the height of the
+    truck's own centre is met within 10 mm by the new file and written as measured. What no scales tell stays a band.
+    """
+    true = read_machine("demo-truck-a")
+    out, up = as_read(true, extension=1.2, slabs=2), as_read(true, extension=0.0, slabs=2, steer_axle_raised=0.4)
+    file = tmp_path / "own.toml"
+    file.write_text(f"{sheet_text(sheet_of('demo-truck-a'))}\n{out}\n{up}", encoding="utf-8")
+    result = tipline.fit(file)
+    found = {one.unknown.name: one for one in result.report.fitted}
+    weight = found["plate_and_tape.counterweight_mass"]
+    assert weight.value == pytest.approx(3400.0, abs=30.0)
+    assert weight.low < 3400.0 < weight.high
+    mass, centre = parts_as_weighed(true, Weighing(attachment="forks", extension=0.0, slabs=2))
+    high = float(mass @ centre[:, 2] / mass.sum())
+    height = found["plate_and_tape.own_height_of_centre"]
+    assert height.value == pytest.approx(high, abs=0.02)  # the parts that are filled in lie some 15 mm off the drawn
+    assert (weight.told, height.told, found["plate_and_tape.mast_sag"].told) == ("yes", "yes", "no")
+    assert not result.report.contradictions
+    folder = tipline.write(result, tmp_path / "fitted")
+    new = folder / "own-fitted.toml"
+    machine = read_machine(new)
+    assert machine.origins["plate_and_tape.own_height_of_centre"] == "measured"
+    mass, centre = parts_as_weighed(machine, Weighing(attachment="forks", extension=0.0, slabs=2))
+    assert float(mass @ centre[:, 2] / mass.sum()) == pytest.approx(high, abs=0.01)
+    assert {band.key for band in bands_of(machine)} == {"mast_mass", "mast_sag"}
+    assert tipline.check("service-stop-load-low", {"machine": str(new)}).stands == "stands"
+
+
+def test_a_sag_of_a_truck_by_plate_and_tape_tells_its_lean(tmp_path: Path) -> None:
+    """Of a mast that leans 0.015 rad under the rated load: the sag that it gives is read, and 0.015 found."""
+    told = sheet_of("demo-truck-a")
+    file = tmp_path / "own.toml"
+    file.write_text(sheet_text(told | {"mast_sag": "0.015 rad"}), encoding="utf-8")
+    sag = SagReading(lifted_load=6000.0, attachment="forks", load_centre=0.6, from_height=0.3, to_height=5.0,
+                     moved_ahead=0.0, extension=1.2, slabs=2)  # fmt: skip
+    moved = sag_reading(read_machine(file), sag, ()).given(np.zeros(0))
+    reading = (
+        f'[[sags]]\nlifted_load = "6 t"\nattachment = "forks"\nload_centre = "0.6 m"\nfrom_height = "0.3 m"\n'
+        f'to_height = "5 m"\nmoved_ahead = "{1e3 * moved:.2f} mm"\nextension = "1.2 m"\nslabs = 2\naccuracy = "1 mm"\n'
+    )
+    file.write_text(f"{sheet_text(told)}\n{reading}", encoding="utf-8")
+    lean = {one.unknown.name: one for one in tipline.fit(file).report.fitted}["plate_and_tape.mast_sag"]
+    assert lean.value == pytest.approx(0.015, abs=2e-4)
+    assert lean.told == "yes"
+
+
+def test_a_mast_by_its_channels_is_fitted_in_all_else(tmp_path: Path) -> None:
+    """Its stiffness comes from the channels and is no unknown; the weights are."""
+    file = tmp_path / "channels.toml"
+    file.write_text(truck_of_channels(tmp_path).read_text(encoding="utf-8") + TICKET, encoding="utf-8")
+    result = tipline.fit(file)
+    found = {one.unknown.name: one for one in result.report.fitted}
+    assert "mast.stiffness_fore_aft" not in found
+    assert found["counterweight.mass"].told == "yes"
+    folder = tipline.write(result, tmp_path / "fitted")
+    assert read_machine(folder / "channels-fitted.toml").mast.section

@@ -13,6 +13,7 @@ from tipline.commands.given import Overrides, Progress, hold_to, named, silent
 from tipline.errors import InputError
 from tipline.model.machine import Machine
 from tipline.model.origins import assumed_lines
+from tipline.model.own_truck import TABLE
 from tipline.model.positions import Path as Key
 from tipline.model.reader import read_machine, unusual_in_machine
 from tipline.model.rewritten import NewValue, rewritten
@@ -102,6 +103,8 @@ def _new_values(report: FitReport) -> Mapping[Key, NewValue]:
         if fitted.told == "no" and abs(fitted.value - fitted.unknown.value) < STAYED * fitted.unknown.spread:
             continue
         of = fitted.unknown
+        if of.key.startswith(TABLE) and fitted.told != "yes":
+            continue  # it stays a band: a value would say that it is known
         low, high = (units.show(value, of.dimension) for value in (fitted.low, fitted.high))
         known = "fitted" if fitted.told == "yes" else "fitted, told only with others"
         origin = "measured" if fitted.told == "yes" else of.origin

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from tipline.geometry.assembly import BODIES, assemble
 from tipline.model.machine import Machine
+from tipline.model.own_truck import TABLE, TruckBand, bands_of, within_bands
 from tipline.scenario.spec import Setup
 
 __all__ = ["Unknown", "unknowns_of", "with_values"]
@@ -24,6 +25,14 @@ _UNSURE = (0.30, 0.15, 0.50)
 """How far the file may be off before anything was weighed, one standard deviation: of a mass as a part of it, of a
 centre as a part of the wheelbase, of a stiffness as a part of it; by origin, the last for what was assumed. All our
 choice: no more than what keeps the fit from running off where no reading tells."""
+
+
+WEIGHED = (
+    "own_weight", "drive_axle_load", "own_height_of_centre", "counterweight_mass", "slab_mass", "mast_mass", "mast_sag",
+)  # fmt: skip
+"""What of a truck by plate and tape scales and a plumb line tell; its lengths a tape does."""
+_BAND = 4.0
+"""So many standard deviations a band is wide, before any reading (our choice)."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +59,9 @@ class Unknown:
 
 
 def unknowns_of(machine: Machine) -> tuple[Unknown, ...]:
-    """Return what may be fitted of a machine, in the order of its file."""
+    """Return what may be fitted of a machine, in the order of its file; of one by plate and tape its bands."""
+    if machine.plate_and_tape is not None:
+        return tuple(_band(band) for band in bands_of(machine) if band.key in WEIGHED)
     unknowns = [_mass(machine, "chassis.mass", "mass of the chassis", machine.chassis.mass)]
     centre = machine.chassis.centre or _drawn(machine, "chassis")
     unknowns += _centre(machine, "chassis.centre", "chassis", centre)
@@ -71,6 +82,11 @@ def unknowns_of(machine: Machine) -> tuple[Unknown, ...]:
         what = "stiffness of the mast fore and aft"
         unknowns.append(Unknown(key, what, "torsion_stiffness", stiffness, spread, *ends, origin=origin))
     return tuple(unknowns)
+
+
+def _band(band: TruckBand) -> Unknown:
+    key, spread = f"{TABLE}.{band.key}", (band.high - band.low) / _BAND
+    return Unknown(key, band.what, band.dimension, band.likely, spread, band.low, band.high)
 
 
 def _mass(machine: Machine, key: str, what: str, value: float) -> Unknown:
@@ -104,6 +120,9 @@ def _drawn(machine: Machine, body: str) -> tuple[float, float, float]:
 
 def with_values(machine: Machine, unknowns: Sequence[Unknown], values: Sequence[float]) -> Machine:
     """Return a machine with other values of some unknowns."""
+    if machine.plate_and_tape is not None:
+        pairs = zip(unknowns, values, strict=True)
+        return within_bands(machine, {unknown.key.rpartition(".")[2]: float(value) for unknown, value in pairs})
     parts: dict[str, dict[str, float | tuple[float, ...]]] = {}
     for unknown, value in zip(unknowns, values, strict=True):
         part, _, field = unknown.key.partition(".")

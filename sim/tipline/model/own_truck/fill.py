@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,7 +15,7 @@ from tipline.model.plate_and_tape import PlateAndTape
 from tipline.model.positions import Path
 from tipline.model.problems import build
 
-__all__ = ["TABLE", "OtherKind", "bands_of", "fill_in", "other_kinds", "within_band"]
+__all__ = ["TABLE", "OtherKind", "bands_of", "fill_in", "other_kinds", "within_band", "within_bands"]
 
 TABLE = "plate_and_tape"
 _NEEDED = "Give rated_load from the capacity plate or own_weight from the nameplate; all else may be left out"
@@ -186,8 +186,13 @@ def within_band(machine: Machine, key: str, value: float) -> Machine:
 
     Where the truck could not be so, its parts heavier than the whole, it is left as it is.
     """
+    return within_bands(machine, {key: value})
+
+
+def within_bands(machine: Machine, values: Mapping[str, float]) -> Machine:
+    """Return a machine with other values of several things that are not known of it, as `within_band` does of one."""
     known = machine.plate_and_tape
-    return machine if known is None else _with_tape(machine, {"chosen": {**known.chosen, key: value}})
+    return machine if known is None else _with_tape(machine, {"chosen": {**known.chosen, **values}})
 
 
 def _with_tape(machine: Machine, changes: dict[str, Any]) -> Machine:
