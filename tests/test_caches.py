@@ -122,7 +122,7 @@ def square(number: float) -> float:
 @pytest.fixture
 def small(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     """A kernel that is compiled at once; where its code is kept."""
-    monkeypatch.setattr(compiled, "packed", SimpleNamespace(packed_step=square))
+    monkeypatch.setattr(compiled, "rollout", SimpleNamespace(roll_out=square))
     monkeypatch.setattr(compiled, "BARE", {})
     monkeypatch.setenv("NUMBA_CACHE_DIR", str(tmp_path / "code"))
     numba = compiled.register()
@@ -134,7 +134,7 @@ def small(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
 @pytest.mark.parametrize("kind", ["*.nbi", "*.nbc"])
 def test_a_file_of_compiled_code_that_was_cut_is_made_anew(small: Path, kind: str, part: float) -> None:
     def fresh() -> object:
-        return compiled.compiled.__wrapped__("packed_step")  # as in another process
+        return compiled.compiled.__wrapped__("roll_out")  # as in another process
 
     assert fresh()(3.0) == 9.0
     (file,) = small.rglob(kind)
@@ -149,7 +149,7 @@ def test_a_file_of_compiled_code_that_was_cut_is_made_anew(small: Path, kind: st
 
 
 def test_code_that_cannot_be_kept_is_told_and_used(small: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    made = compiled.compiled.__wrapped__("packed_step")
+    made = compiled.compiled.__wrapped__("roll_out")
 
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")

@@ -21,7 +21,8 @@ SAID = re.compile(
 )
 KEY = re.compile(r"\[([A-Z][\w.-]+)\]")
 WITHOUT_A_LAW = {
-    "__init__", "compiled", "layout", "packed", "reading", "reduce", "rollout", "step", "uncompiled", "vector", "watch",
+    "__init__", "compiled", "layout", "packed", "reading", "reduce", "rollout", "step", "uncompiled", "unpacked",
+    "vector", "watch",
     "watching",
     "planning", "evidence", "mode", "of_zone", "situation",
     *(f"engines/{name}" for name in (

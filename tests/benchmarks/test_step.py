@@ -72,10 +72,8 @@ def parts() -> tuple[float, float, float]:
     with World(prepared, 1e-3) as world:
         loop = Stepped(prepared, world)
         loop.advance_to(0.1, None)
-        step, table, state = compiled("packed_step"), prepared.commands.table, loop.state
-        kernel = per_step(
-            lambda k: step(101 + k, 1e-3, state, table, loop.wrench, loop.record, loop.buffer, loop.index), 100
-        )
+        step, state, (_, _, *rest) = compiled("roll_out"), loop.state, loop.arguments(0, 0)
+        kernel = per_step(lambda k: step(101 + k, 102 + k, *rest), 100)
         return kernel, per_step(lambda _: world.read_joints(state)), per_step(lambda _: world.apply(loop.calls), 20)
 
 

@@ -27,7 +27,7 @@ from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
 from tipline.kernels import reading
 from tipline.kernels.compiled import compiled
-from tipline.kernels.packed import packed_step
+from tipline.kernels.rollout import roll_out
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.results import ENGINES, PYBULLET
 from tipline.sweeps.batch import run_batch
@@ -216,10 +216,10 @@ def step_both(text: str, seconds: float, steps: int) -> tuple[list[Any], list[An
         loop.advance_to(seconds, None)
         world.read_joints(loop.state)
     written = []
-    for kernel in (packed_step, compiled("packed_step")):
+    for kernel in (roll_out, compiled("roll_out")):
         state, wrench, record, buffer = (array.copy() for array in (loop.state, loop.wrench, loop.record, loop.buffer))
         for i in range(loop.k, loop.k + steps):
-            kernel(i, 1e-3, state, table, wrench, record, buffer, loop.index)
+            kernel(i, i + 1, 1e-3, True, state, table, wrench, record, buffer, loop.index)
         arrays = [buffer[row[0] : row[4]] for row in loop.index]
         written.append([wrench, record[loop.k : loop.k + steps], *arrays])
     return written[0], written[1]

@@ -56,8 +56,8 @@ def test_what_is_said_of_a_kernel_leaves_it_in_its_place() -> None:
 SMALL = """
 from types import SimpleNamespace
 from tipline.kernels import compiled
-compiled.packed = SimpleNamespace(packed_step=compiled.joints.dead_zone)
-made = compiled.compiled("packed_step")
+compiled.rollout = SimpleNamespace(roll_out=compiled.joints.dead_zone)
+made = compiled.compiled("roll_out")
 made(3.0, 1.0)
 print(compiled.__file__, made.stats.cache_hits.total())
 """
@@ -82,7 +82,7 @@ def test_another_installation_of_the_same_takes_what_was_compiled_for_the_first(
 
 def test_the_same_kernels_have_the_same_place_in_every_process() -> None:
     assert version(loaded(SOURCE)) == version(loaded(SOURCE))
-    ask = "from tipline.kernels import compiled as c; print(c.version(*c.STEPPED, c.layout, c.packed, c.slopes))"
+    ask = "from tipline.kernels import compiled as c; print(c.version(*c.STEPPED, c.layout, c.slopes))"
     told = {
         subprocess.run(
             [sys.executable, "-c", ask], capture_output=True, text=True, check=True, env={"PYTHONHASHSEED": seed}

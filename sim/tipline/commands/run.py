@@ -21,7 +21,7 @@ from tipline.report.first import first_on, first_summary
 from tipline.report.page import Page, Picture, Pictures
 from tipline.report.sections import Beside
 from tipline.report.spread import SPREAD_OFF
-from tipline.results import COMPILED, ENGINES
+from tipline.results import ENGINES
 from tipline.scenario import Case
 from tipline.sweeps.bad_end import with_not_known
 
@@ -125,7 +125,7 @@ def run(
     from tipline.statics.barrier import crest_losses
 
     made_by = engines.engine_of(engine or "")
-    with compiled_beside(case, _engines(case, spread, made_by)):
+    with compiled_beside(case):
         met = list(places_met(case))
         laws = floor_laws(case, met=met)
         record = engines.simulate(
@@ -150,12 +150,6 @@ def run(
     report = replace(report, unusual=case.unusual, not_met=not_met)
     asked = {"scenario": RESOLVED, "spread": spread, "floor_spread": floor_spread, "strict": strict, "engine": made_by}
     return RunResult(case, report.run, report, asked)
-
-
-def _engines(case: Case, spread: int | None, engine: str) -> tuple[str, ...]:
-    """Return what the run and those beside it are made by."""
-    further = case.scenario.run.spread if spread is None else spread
-    return (engine, COMPILED) if engine != COMPILED and (case.cells or further != 0) else (engine,)
 
 
 def _with_floor(report: RunReport, case: Case, record: Run) -> RunReport:

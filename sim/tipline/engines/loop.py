@@ -12,10 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.endings import RULES
-from tipline.engines.watching import watched
+from tipline.engines.watching import watch_of, watched
 from tipline.errors import NumericalError
 from tipline.kernels import layout as at
+from tipline.kernels import reading
 from tipline.kernels import watching as w
+from tipline.kernels.packed import pack
 
 if TYPE_CHECKING:
     from tipline.engines.prepare import Prepared
@@ -32,22 +34,24 @@ TELLS_EVERY = 10
 class Loop(ABC):
     """One run under way, with a row of the record for each step done.
 
-    ``engine`` names what makes it, as in `results.ENGINES`; ``kernel``: what of it is compiled; ``looks``: how many
-    looks at the ledger a stretch has.
+    ``engine`` names what makes it, as in `results.ENGINES`; ``looks``: how many looks at the ledger a stretch has;
+    ``reads``: whether another library moves the bodies, and is read before each step.
     """
 
     engine: str
-    kernel: str
     looks: int
+    reads: bool
 
-    def __init__(self, prepared: Prepared, plant: at.Plant, memory: at.Memory, watch: w.Watch) -> None:
-        self.prepared, self.watch = prepared, watch
+    def __init__(self, prepared: Prepared, plant: at.Plant, state: Array, losses: Array | None) -> None:
+        self.prepared, self.state = prepared, state
         self.dt = prepared.case.scenario.run.time_step
-        self._plant, self._memory = plant, memory
+        packed = pack(plant, prepared.memory, watch_of(prepared, self.dt, losses))
+        self.buffer, self.index, self._plant, self._memory, self.watch = packed
+        self.wrench = np.zeros((at.N_BODY + reading.CALLS // 2, 6))
         self._steps = len(prepared.commands.table)
         self.record = np.zeros((self._steps, at.record_width(len(plant.tyre), len(plant.place))))
         self.k = 0
-        self._look = int(watch.rule[w.R_LOOK])
+        self._look = int(self.watch.rule[w.R_LOOK])
 
     @property
     def time(self) -> float:
@@ -87,9 +91,10 @@ class Loop(ABC):
         Return the greatest speed of a body after the last [m/s or rad/s], nan where a state is not a finite number.
         """
 
-    @abstractmethod
     def arguments(self, begin: int, stop: int) -> tuple[Any, ...]:
-        """Return what the kernel is called with for the steps from begin to before stop, or for the first of them."""
+        """Return what `roll_out` is called with for the steps from begin to before stop."""
+        table, record = self.prepared.commands.table, self.record
+        return begin, stop, self.dt, self.reads, self.state, table, self.wrench, record, self.buffer, self.index
 
     def _stretches(self, first: int, last: int) -> list[int]:
         """Cut the steps after looks at the ledger."""

@@ -14,13 +14,14 @@ import numpy as np
 
 from tipline.engines.prepare import Prepared, prepare
 from tipline.engines.resting import Lies, lies
-from tipline.engines.rolled import bodies_of, own_axes
+from tipline.engines.rolled import own_axes, state_of
 from tipline.engines.simulate import HALVINGS
 from tipline.engines.watching import watch_of, watched
 from tipline.errors import NumericalError
 from tipline.kernels import layout as at
 from tipline.kernels import watching as w
 from tipline.kernels.compiled import compiled
+from tipline.kernels.packed import pack
 from tipline.results import Watched
 
 if TYPE_CHECKING:
@@ -119,23 +120,25 @@ def roll(
 
 
 def _roll_out(prepared: Prepared, dt: float, early: bool) -> Rolled:
-    plant, memory, table = own_axes(prepared.build.plant), prepared.memory, prepared.commands.table
     watch = watch_of(prepared, dt, early=early, lines_every=LINES_EVERY, tells=False)
+    buffer, index, plant, memory, watch = pack(own_axes(prepared.build.plant), prepared.memory, watch)
     row = np.zeros((1, at.record_width(len(plant.tyre), len(plant.place))))
-    last = int(watch.rule[w.R_CAP]) + 1
-    steps = compiled("roll_out")(0, last, dt, bodies_of(prepared), plant, table, memory, watch, row)
+    last, table, state = int(watch.rule[w.R_CAP]) + 1, prepared.commands.table, state_of(prepared)
+    steps, _ = compiled("roll_out")(0, last, dt, False, state, table, np.zeros((11, 6)), row, buffer, index)
     return Rolled(prepared, dt, watch, watched(prepared, watch, plant.place, memory.depth, steps, dt), steps)
 
 
 def _to_rest(prepared: Prepared, dt: float, _early: bool) -> Rolled:
     """Run on until nothing moves, at most for as long as the run may take, with a row of the record for each step."""
-    plant, memory, table = own_axes(prepared.build.plant), prepared.memory, prepared.commands.table
-    watch, bodies = watch_of(prepared, dt, lines_every=LINES_EVERY, tells=False), bodies_of(prepared)
-    rule, seen = watch.rule, watch.seen
+    watch = watch_of(prepared, dt, lines_every=LINES_EVERY, tells=False)
+    buffer, index, plant, memory, watch = pack(own_axes(prepared.build.plant), prepared.memory, watch)
+    table, state, wrench, rule, seen = prepared.commands.table, state_of(prepared), np.zeros((11, 6)), watch.rule, watch.seen
     last, stretch, k = int(rule[w.R_CAP]) + 1, max(1, round(STRETCH / dt)), 0
     record = np.zeros((last, at.record_width(len(plant.tyre), len(plant.place))))
     while k < last and seen[w.S_REST] < rule[w.R_QUIET] and not _told(k, watch):
-        k = compiled("roll_out")(k, min(k + stretch, last), dt, bodies, plant, table, memory, watch, record)
+        k, _ = compiled("roll_out")(
+            k, min(k + stretch, last), dt, False, state, table, wrench, record, buffer, index
+        )
     first = min([*watch.waiting[:, w.W_STEP], *prepared.commands.changes, np.inf])
     states = record[:k, 1 : 1 + 13 * at.N_BODY].reshape(k, at.N_BODY, 13)
     ended = watched(prepared, watch, plant.place, memory.depth, k, dt)

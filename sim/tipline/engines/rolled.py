@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline.engines.loop import Loop
-from tipline.engines.watching import watch_of
 from tipline.kernels import dynamics as joint
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
+from tipline.kernels import reading
 from tipline.kernels.compiled import compiled
-from tipline.kernels.rollout import Bodies
 from tipline.kernels.vector import quaternion_product
 from tipline.results import COMPILED
 
 if TYPE_CHECKING:
     from tipline.engines.prepare import Prepared
 
-__all__ = ["Rolling", "bodies_of", "own_axes"]
+__all__ = ["Rolling", "own_axes", "state_of"]
 
 Array = NDArray[np.float64]
 
@@ -28,20 +27,13 @@ Array = NDArray[np.float64]
 class Rolling(Loop):
     """One run under way in compiled code."""
 
-    engine, kernel, looks = COMPILED, "roll_out", 40
+    engine, looks, reads = COMPILED, 40, False
 
     def __init__(self, prepared: Prepared, losses: Array | None = None) -> None:
-        watch = watch_of(prepared, prepared.case.scenario.run.time_step, losses)
-        super().__init__(prepared, own_axes(prepared.build.plant), prepared.memory, watch)
-        self._bodies = bodies_of(prepared)
-
-    def arguments(self, begin: int, stop: int) -> tuple[Any, ...]:
-        """Return what `roll_out` is called with."""
-        table, memory = self.prepared.commands.table, self._memory
-        return begin, stop, self.dt, self._bodies, self._plant, table, memory, self.watch, self.record
+        super().__init__(prepared, own_axes(prepared.build.plant), state_of(prepared), losses)
 
     def _advance(self, begin: int, stop: int) -> float:
-        self.k = compiled(self.kernel)(*self.arguments(begin, stop))
+        self.k, _ = compiled("roll_out")(*self.arguments(begin, stop))
         return float(np.abs(self._memory.now).max())
 
 
@@ -52,15 +44,11 @@ def own_axes(plant: at.Plant) -> at.Plant:
     return plant._replace(frame=frame)
 
 
-def bodies_of(prepared: Prepared) -> Bodies:
-    """Return the bodies of a run at time zero."""
-    return Bodies(*_coordinates(prepared), np.zeros((6, 13)), np.zeros((6, 6)), np.zeros((23, 12)), np.zeros((2, 3, 3)))
-
-
-def _coordinates(prepared: Prepared) -> tuple[Array, Array]:
-    """Return joint coordinates and speeds at time zero."""
+def state_of(prepared: Prepared) -> Array:
+    """Return a state buffer (ROWS, 13) with joint coordinates and speeds at time zero."""
     raw, q, frame = prepared.raw, prepared.q, prepared.build.plant.frame
-    x, u = np.zeros(joint.N_X), np.zeros(joint.N_U)
+    state = np.zeros((reading.ROWS, 13))
+    x, u = np.split(state[reading.X_ROW : reading.SCRATCH].reshape(-1), [joint.N_X])
     for body, place, speed in ((at.CHASSIS, joint.X_PLACE, joint.U_SPEED), (at.LOAD, joint.X_LOAD, joint.U_LOAD)):
         x[place : place + 3] = raw[body, :3]
         quaternion_product(raw[body, 3:7], frame[body], x[place + 3 : place + 7])
@@ -70,4 +58,4 @@ def _coordinates(prepared: Prepared) -> tuple[Array, Array]:
     size = float(np.linalg.norm(angle))
     share = np.sin(size / 2) / size if size > 0.0 else 0.5
     x[joint.X_MAST : joint.X_MAST + 4] = [*(share * angle), np.cos(size / 2)]
-    return x, u
+    return state

@@ -27,7 +27,6 @@ from tipline.kernels import (
     links,
     meeting,
     on_forks,
-    packed,
     places,
     ramp,
     reading,
@@ -38,6 +37,7 @@ from tipline.kernels import (
     tiplines,
     touch,
     tyre,
+    unpacked,
     vector,
     watch,
     watching,
@@ -46,16 +46,22 @@ from tipline.kernels import (
 
 STEPPED = (
     vector, joints, tyre, ramp, ground, wheels, links, touch, meeting, step, reduce, dynamics, reading, tiplines,
-    crests, on_forks, decide, watch, ledger, places, rollout,
+    crests, on_forks, decide, watch, ledger, places, unpacked,
+    rollout,
 )  # fmt: skip
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
-_KEPT_BY = (*STEPPED, equilibrium, slopes, packed, layout, watching)
+_KEPT_BY = (*STEPPED, equilibrium, slopes, layout, watching)
 """All that compiled code is made from."""
-BARE = {"_nrt": False}
-"""Without it numba counts references of some thirty arrays at every call: 5 of the 7 us of a step."""
-_WIDE = {"plant", "mem", "watch"}
+_ROUNDED = ("arcp", "contract", "nsz")
+BARE = {"_nrt": False, "error_model": "numpy", "fastmath": set(_ROUNDED)}
+"""Without the first numba counts references of some thirty arrays at every call: 5 of the 7 us of a step; without the
+second it looks for a division by nothing before each: what comes of one is not a number, and ends the run. Products and
+sums are rounded once, not reordered: equal inputs give equal bits."""
+_WIDE = {"plant", "mem", "watch", "buffer"}
 """A function that takes one of these is put in place of its call: handing over its arrays, some 250 words, costs more
 than most of them do, a third of a step in all."""
+_SELDOM = {"held_energy"}
+"""But for these, which most steps pass over: a call costs less there than another copy to compile."""
 
 _OURS = re.compile(r"[/\\]tipline[/\\][0-9a-f]{16}$")
 
@@ -84,7 +90,7 @@ def version(*modules: ModuleType) -> str:
     Functions by their bytecode, constants and names, not by what is said of them; what they take from their module by
     its value.
     """
-    digest = hashlib.sha256()
+    digest = hashlib.sha256(repr((_ROUNDED, BARE.get("error_model"))).encode())
     for module in modules:
         for name, value in sorted(vars(module).items()):
             if isinstance(value, FunctionType) and value.__module__ == module.__name__:
@@ -132,7 +138,7 @@ def register() -> Any:
         for value in vars(module).values():
             if callable(value) and getattr(value, "__module__", "") == module.__name__ and not isinstance(value, type):
                 if module in STEPPED:
-                    wide = not _WIDE.isdisjoint(signature(value).parameters)
+                    wide = value.__name__ not in _SELDOM and not _WIDE.isdisjoint(signature(value).parameters)
                     register_jitable(**BARE, forceinline=wide)(value)
                 else:
                     register_jitable(value)
@@ -165,13 +171,12 @@ def compiled(name: str) -> Callable[..., Any]:
     _elsewhere.pop(name, lambda: None)()
     numba = register()
     kernels: dict[str, Callable[..., Any]] = {
-        "packed_step": packed.packed_step,
         "residual": equilibrium.residual,
         "solve": equilibrium.solve,
         "slope_limits": slopes.slope_limits,
         "roll_out": rollout.roll_out,
     }
-    bare = BARE if name in ("packed_step", "roll_out") else {}
+    bare = BARE if name == "roll_out" else {}
     free = name in ("slope_limits", "roll_out")
     kernel = numba.njit(nogil=free, **bare)(kernels[name])
     if code_folder() is not None:

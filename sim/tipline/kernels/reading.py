@@ -1,7 +1,8 @@
 """What an engine with joints tells, in the form the kernels take: joint coordinates cost it less to tell than bodies.
 
 A state buffer (ROWS, 13) holds the six bodies, then what was read of chassis and load as bodies and of the joints, then
-scratch. Calls (CALLS, 3) are the reduced wrenches in the order in which they are applied, and where two of them act.
+coordinates and speeds as in `kernels.dynamics`, then scratch. Calls (CALLS, 3) are the
+reduced wrenches in the order in which they are applied, and where two of them act.
 """
 
 from math import isfinite, nan
@@ -11,12 +12,11 @@ from tipline.kernels import layout as at
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.vector import back_turned, quaternion_product, rotation
 
-ROWS = 12
-OWN, OWN_LOAD, JOINTS = 6, 7, 8
-"""Rows: chassis and load as read (as in rows 0 to 5), and the joints."""
+ROWS = 34
+OWN, OWN_LOAD, JOINTS, X_ROW, SCRATCH = 6, 7, 8, 9, 12
+"""Rows: chassis and load as read (as in rows 0 to 5), the joints; where coordinates, then speeds, and scratch begin."""
 J_AXLE, J_AXLE_RATE, J_MAST, J_MAST_TURN, J_LIFT, J_LIFT_RATE, J_SLIDE, J_SLIDE_RATE = (0, 1, 2, 6, 9, 10, 11, 12)
 """Columns of the row of joints; the mast's quaternion and turning are in the frame its engine keeps for it."""
-_SCRATCH = 9 * 13
 
 CALLS = 10
 (C_FORCE, C_TORQUE, C_AXLE, C_MAST, C_CARRIAGE, C_SLIDE, C_LOAD_FORCE, C_LOAD_TORQUE, C_AT_CARRIAGE, C_AT_SLIDE) = (
@@ -29,8 +29,8 @@ def bodies_from_joints(state: Floats, plant: Plant, mem: Memory) -> None:
     """Fill rows 0 to 5 of a state buffer with the bodies' states, in the engine's frames, from what was read."""
     own, load, joints, frame = state[OWN], state[OWN_LOAD], state[JOINTS], plant.frame
     flat = state.reshape(state.size)
-    x = flat[_SCRATCH : _SCRATCH + dynamics.N_X]
-    u = flat[_SCRATCH + dynamics.N_X : _SCRATCH + dynamics.N_X + dynamics.N_U]
+    x = flat[13 * X_ROW : 13 * X_ROW + dynamics.N_X]
+    u = flat[13 * X_ROW + dynamics.N_X : 13 * X_ROW + dynamics.N_X + dynamics.N_U]
     back, part = mem.tyre[0:4], mem.tyre[4:8]
     for j in range(3):
         x[j], u[j], u[3 + j] = own[j], own[7 + j], own[10 + j]

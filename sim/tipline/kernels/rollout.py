@@ -1,71 +1,81 @@
-"""A whole run in compiled code: forces, bodies, places that open, and what is watched, until its ending is decided."""
+"""A run in compiled code: forces, bodies, places that open, and what is watched, step by step, for both engines.
 
-from typing import NamedTuple
+The bodies are moved here, or by an engine with joints that is read before each step and takes the step's wrenches.
+"""
 
 from tipline.endings import RULES
 from tipline.kernels import layout as at
-from tipline.kernels.dynamics import advance, place_bodies
-from tipline.kernels.layout import Floats, Memory, Plant
+from tipline.kernels.dynamics import N_U, N_X, advance, place_bodies
+from tipline.kernels.layout import Floats
 from tipline.kernels.ledger import audit
+from tipline.kernels.packed import Index
 from tipline.kernels.places import open_places
+from tipline.kernels.reading import CALLS, SCRATCH, X_ROW, bodies_from_joints, fastest, fill_calls
+from tipline.kernels.reduce import reduce
 from tipline.kernels.step import forces
+from tipline.kernels.unpacked import memory_in, plant_in, watch_in
 from tipline.kernels.watch import watch_step
-from tipline.kernels.watching import BY_ERROR, NOT_YET, R_BEGINS, R_LOOK, S_LEFT_OUT, S_WHY, Watch
+from tipline.kernels.watching import BY_ERROR, NOT_YET, R_BEGINS, R_LOOK, S_LEFT_OUT, S_WHY
 
 RESTS = RULES.rests
 
 
-class Bodies(NamedTuple):
-    """The bodies of a run in joint coordinates, and what a step of theirs needs."""
-
-    x: Floats  # (N_X,) coordinates, kept up to date
-    u: Floats  # (N_U,) speeds
-    raw: Floats  # (6, 13) states [scratch]
-    wrench: Floats  # (6, 6) [scratch]
-    scratch: Floats  # (23, 12)
-    turn: Floats  # (2, 3, 3) [scratch]
-
-
 def roll_out(
-    first: int, last: int, dt: float, bodies: Bodies, plant: Plant, cmd: Floats, mem: Memory, watch: Watch,
-    record: Floats,
-) -> int:  # fmt: skip
-    """Step a run on from step first; return the steps done.
+    first: int, last: int, dt: float, read: bool, state: Floats, cmd: Floats, wrench: Floats, record: Floats,
+    buffer: Floats, index: Index,
+) -> tuple[int, float]:  # fmt: skip
+    """Step a run on from step first; return the steps done, and the greatest speed of a body where they are read.
 
     With one row of record for all steps it ends once its ending is decided; with a row for each it goes on to before
-    step last. Either ends where it breaks down. plant: with identity frames; cmd: its last row lasts.
+    step last. Either ends where it breaks down. buffer, index: the truck, memory and watch as `packed.pack` has them;
+    cmd: its last row lasts. read: state (ROWS, 13) holds what an engine has of its joints and bodies, as in
+    `kernels.reading`, and wrench (11, 6) is filled with what it is to apply; else state holds coordinates and speeds,
+    which are stepped on, and the truck has identity frames. The speed [m/s or rad/s] is nan where a state or a wrench
+    is not a finite number.
     """
-    x, u, raw, wrench = bodies.x, bodies.u, bodies.raw, bodies.wrench
-    look, keeps, why, k = int(watch.rule[R_LOOK]), record.shape[0] > 1, NOT_YET, first
+    plant, mem, watch = plant_in(buffer, index), memory_in(buffer, index), watch_in(buffer, index)
+    flat = state.reshape(state.size)
+    x = flat[13 * X_ROW : 13 * X_ROW + N_X]
+    u = flat[13 * X_ROW + N_X : 13 * X_ROW + N_X + N_U]
+    scratch = flat[13 * SCRATCH : 13 * SCRATCH + 276].reshape((23, 12))
+    look, keeps, why, k, speed = int(watch.rule[R_LOOK]), record.shape[0] > 1, NOT_YET, first, 0.0
     while k < last and (why == NOT_YET or (keeps and why != BY_ERROR)):
-        place_bodies(x, u, plant.mass, plant.axle, plant.mast, plant.link, bodies.turn, raw)
-        open_places(k, watch.waiting, raw, plant, mem)
+        if read:
+            bodies_from_joints(state, plant, mem)
+        else:
+            place_bodies(x, u, plant.mass, plant.axle, plant.mast, plant.link, mem.turn, state)
+        open_places(k, watch.waiting, state, plant, mem)
         row, now = record[k if keeps else 0], min(k, cmd.shape[0] - 1)
-        forces(now, dt, raw, plant, cmd, mem, wrench, row)
+        forces(now, dt, state, plant, cmd, mem, wrench, row)
         row[0] = k * dt
         why = watch_step(k, dt, plant, cmd[now], mem, watch, row)
         if k % look == 0 and audit(k, mem, watch):
             why = BY_ERROR
-        gravity = (cmd[now, at.K_GX], cmd[now, at.K_GY], cmd[now, at.K_GZ])
-        advance(
-            dt, gravity, plant.mass, plant.inertia, plant.axle, plant.mast, plant.link, x, u, mem.state, mem.turn,
-            mem.now, wrench, bodies.scratch,
-        )  # fmt: skip
+        if read:
+            reduce(plant, mem, wrench)
+            fill_calls(state, wrench, wrench[at.N_BODY :].reshape((CALLS, 3)))
+            speed = fastest(state, wrench)
+        else:
+            gravity = (cmd[now, at.K_GX], cmd[now, at.K_GY], cmd[now, at.K_GZ])
+            advance(
+                dt, gravity, plant.mass, plant.inertia, plant.axle, plant.mast, plant.link, x, u, mem.state, mem.turn,
+                mem.now, wrench, scratch,
+            )  # fmt: skip
         k += 1
         if k == 1 and watch.rule[R_BEGINS] > 1.0 and stood(u):
             k = int(watch.rule[R_BEGINS])
             watch.seen[S_LEFT_OUT] = k - 1
             stand_still(watch.ring)
     watch.seen[S_WHY] = why
-    return k
+    return k, speed
 
 
 def stood(u: Floats) -> bool:
     """Whether the truck stands: nothing has begun to move after the first step."""
-    fastest = 0.0
+    most = 0.0
     for j in range(u.shape[0]):
-        fastest = max(fastest, abs(u[j]))
-    return fastest < RESTS
+        most = max(most, abs(u[j]))
+    return most < RESTS
 
 
 def stand_still(ring: Floats) -> None:

@@ -273,16 +273,22 @@ def steering(tyre: Floats, curve: float) -> float:
     return sine
 
 
+def held_energy(i: int, plant: Plant, mem: Memory, position: Floats, rot: Floats) -> float:
+    """Return what a tyre stores where it is [J], before anything of this step is done."""
+    # scratch; what lost energy was cleared for this step, so its speeds stand for none
+    out, on_place, still = mem.tyre, mem.place_load[0], mem.lossy
+    energy: float = tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
+    return energy
+
+
 def steer(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: Floats) -> None:
     """Steer the wheels as commanded; what their tyres gain by it is work."""
     for i in range(plant.tyre.shape[0]):
         sine = steering(plant.tyre[i], now[at.K_CURVE])
         if sine != plant.tyre[i, at.T_STEER]:
-            # scratch as in `given_depths`
-            out, on_place, still = mem.tyre, mem.place_load[0], mem.lossy
-            before = tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
+            before = held_energy(i, plant, mem, position, rot)
             plant.tyre[i, at.T_STEER] = sine
-            after = tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
+            after = held_energy(i, plant, mem, position, rot)
             mem.tyre_energy[i] = after
             mem.energy[at.E_WORK] += after - before
 
@@ -323,13 +329,11 @@ def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: 
             changed = True
     if not changed:
         return
-    # scratch; what lost energy was cleared for this step, so its speeds stand for none
-    out, on_place, still = mem.tyre, mem.place_load[0], mem.lossy
     for i in range(plant.tyre.shape[0]):
-        mem.energy[at.E_FLOOR] += tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
+        mem.energy[at.E_FLOOR] += held_energy(i, plant, mem, position, rot)
     for j in range(m):
         if now[at.K_PLACE + j] > at.BY_LAW:
             mem.depth[j] = now[at.K_PLACE + j]
     for i in range(plant.tyre.shape[0]):
-        mem.tyre_energy[i] = tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
+        mem.tyre_energy[i] = held_energy(i, plant, mem, position, rot)
         mem.energy[at.E_FLOOR] -= mem.tyre_energy[i]
