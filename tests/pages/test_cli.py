@@ -225,8 +225,8 @@ def test_a_long_stage_tells_the_time_left(
                             "See tipline floor --help"),
         ("slopes a --ramps 13", "invalid value for '--ramps': 13 is too large. Give a whole number from 0 to 12. "
                                 "See tipline slopes --help"),
-        ("sweep a --workers two", "invalid value for '--workers': not a whole number. Processes on this computer, from "
-                                  "2 up by dask on loopback only; 1 without more. See tipline sweep --help"),
+        ("sweep a --workers two", "invalid value for '--workers': not a whole number. Processes on this computer that "
+                                  "make the runs. See tipline sweep --help"),
         ("export a", "missing option '--format'. Choose from: urdf, mjcf, glb. See tipline export --help"),
         ("list all", "'all' is no kind of shipped file. Give one of machines, floors, stocks, scenarios, sweeps"),
         ("schema truck", "invalid value for 'KIND': 'truck' is not one of 'scenario', 'machine', 'floor', 'stock', "

@@ -26,7 +26,7 @@ def sweep(
             "--workers",
             metavar="N",
             callback=whole_number(MOST_WORKERS, 1),
-            help="Processes on this computer, from 2 up by dask on loopback only; 1 without more.",
+            help="Processes on this computer that make the runs.",
         ),
     ] = 1,
     scheduler: Annotated[

@@ -76,9 +76,8 @@ def sweep(
     file : path or name, or a plan already read (`tipline.scenario.sweep_reader.read_sweep`)
     overrides : values that replace those of the sweep file, such as {"runs": 50}; numbers are in SI
     out : folder for table and chunks; left out, the table is held in memory and nothing is kept
-    workers : how many on this computer make the runs: one is a child of this process; from two up they are dask's, on
-        loopback only, or where dask is not installed children as well. With 0 this process makes them, and a run that
-        ends its process, or never ends, takes the sweep with it
+    workers : how many on this computer make the runs, each a child of this process. With 0 this process makes them,
+        and a run that ends its process, or never ends, takes the sweep with it
     scheduler : address of a dask scheduler, in place of them
     resume : go on with what `out` holds
     progress : told of each stage

@@ -1,6 +1,6 @@
 """Run the chunks of a sweep that are missing: on this computer, or on a cluster; the rows are the same.
 
-One worker here is a child of this process; several are dask's, as those of a cluster are, and each has such a child.
+A worker here is a child of this process; those of a cluster are dask's, and each has such a child.
 However many are asked for, no run is made in this process, so that one that ends its process or never ends costs its
 own row: it is tried once more with nothing beside it, then marked. What is finished is on disk, whatever happens next.
 """
@@ -10,13 +10,14 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import AbstractContextManager, ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager
 from queue import Empty, SimpleQueue
 from typing import Protocol
 
 from tipline.children import left_to_others
 from tipline.errors import TiplineError, argument
-from tipline.sweeps.cluster import cluster, has_dask, local_cluster
+from tipline.kernels.compiled import kept
+from tipline.sweeps.cluster import cluster
 from tipline.sweeps.interrupts import WHILE, heed, waited_for
 from tipline.sweeps.isolated import Child, CrewLost, Lost, Task, refused_by_system
 from tipline.sweeps.job import Job, Row, each_row, lost_row, run_rows
@@ -69,7 +70,7 @@ def run_missing(
                     raise
                 sharing.run(missing, crew)
         elif workers > 0:
-            with _here(job, store, limit, min(workers, len(missing))) as here:
+            with _children(job, min(workers, len(missing)), limit) as here:
                 sharing.run(missing, here)
         else:
             for number in missing:
@@ -107,20 +108,14 @@ class _Crew(Protocol):
         """Return a task that is done and what it gave; None if there is none for a while."""
 
 
-def _here(job: Job, store: Store, limit: float, workers: int) -> AbstractContextManager[_Crew]:
-    """Give so many workers on this computer: dask's, or children of this process for one and where there is no dask."""
-    if workers > 1 and has_dask():
-        return local_cluster(job, each_row, limit, workers, store.parts)
-    return _children(job, workers, limit)
-
-
 @contextmanager
 def _children(job: Job, workers: int, limit: float) -> Iterator[_Children]:
     """Give so many processes; on the way out end them."""
     children = [Child(job, each_row, limit) for _ in range(workers)]
     pool = ThreadPoolExecutor(workers, initializer=left_to_others)
     try:
-        waited_for(pool.submit(children[0].start))  # the first of all compiles what the others find on disk
+        if not kept("roll_out"):
+            waited_for(pool.submit(children[0].start))  # the first of all compiles what the others find on disk
         yield _Children(children, pool)
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
