@@ -27,6 +27,7 @@ from tipline.kernels import (
     links,
     meeting,
     on_forks,
+    parts,
     places,
     ramp,
     reading,
@@ -50,7 +51,7 @@ STEPPED = (
     rollout,
 )  # fmt: skip
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
-_KEPT_BY = (*STEPPED, equilibrium, slopes, layout, watching)
+_KEPT_BY = (*STEPPED, equilibrium, slopes, layout, watching, parts)
 """All that compiled code is made from."""
 _ROUNDED = ("arcp", "contract", "nsz")
 BARE = {"_nrt": False, "error_model": "numpy", "fastmath": set(_ROUNDED)}
@@ -60,6 +61,8 @@ sums are rounded once, not reordered: equal inputs give equal bits."""
 _WIDE = {"plant", "mem", "watch", "buffer"}
 """A function that takes one of these is put in place of its call: handing over its arrays, some 250 words, costs more
 than most of them do, a third of a step in all."""
+_PART = {"no_cfunc_wrapper": True}
+"""Called by nothing but a kernel."""
 _SELDOM = {"held_energy"}
 """But for these, which most steps pass over: a call costs less there than another copy to compile."""
 
@@ -139,9 +142,9 @@ def register() -> Any:
             if callable(value) and getattr(value, "__module__", "") == module.__name__ and not isinstance(value, type):
                 if module in STEPPED:
                     wide = value.__name__ not in _SELDOM and not _WIDE.isdisjoint(signature(value).parameters)
-                    register_jitable(**BARE, forceinline=wide)(value)
+                    register_jitable(**BARE, **_PART, forceinline=wide)(value)
                 else:
-                    register_jitable(value)
+                    register_jitable(**_PART)(value)
     return numba
 
 
@@ -179,6 +182,7 @@ def compiled(name: str) -> Callable[..., Any]:
     bare = BARE if name == "roll_out" else {}
     free = name in ("slope_limits", "roll_out")
     kernel = numba.njit(nogil=free, **bare)(kernels[name])
+    parts.compiles_its_parts_with_it(kernel)
     if code_folder() is not None:
         kernel._cache = _Kept(_files_of(kernels[name]))
     return kernel  # type: ignore[no-any-return]

@@ -1,0 +1,62 @@
+"""Functions that are only ever part of a kernel, which numba would optimise and make machine code of one by one too."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+__all__ = ["compiles_its_parts_with_it"]
+
+
+def compiles_its_parts_with_it(kernel: Any) -> None:
+    """Have a kernel (a dispatcher of numba) compile what it calls together with itself.
+
+    Its loops are three to twenty rounds long: they are not looked at for several rounds at once, which takes time and
+    gains none.
+    """
+    compile_it: Callable[[Any], Any] = kernel.compile
+
+    def compile_whole(types: Any) -> Any:
+        from numba.core.compiler_lock import global_compiler_lock
+
+        with global_compiler_lock, _parts_only_linked(kernel):
+            return compile_it(types)
+
+    kernel.compile = compile_whole
+
+
+@contextmanager
+def _parts_only_linked(kernel: Any) -> Iterator[None]:
+    """Make libraries of code that are neither optimised nor loaded until the kernel's own, which has them all, is."""
+    from numba import config
+    from numba.core.codegen import JITCodeLibrary
+
+    class Part(JITCodeLibrary):
+        def _optimize_final_module(self) -> None:
+            """Leave it to the kernel's library."""
+
+        def _finalize_final_module(self) -> None:
+            self._finalize_dynamic_globals()
+            self._finalized = True
+
+        def get_pointer_to_function(self, _name: str) -> int:
+            """Return what says that there is none."""
+            return 0
+
+    codegen, name = kernel.targetctx.codegen(), kernel.__qualname__
+    set_env = codegen.set_env
+
+    def create_library(of: str, **options: Any) -> Any:
+        return (JITCodeLibrary if of == name else Part)(codegen, of, **options)
+
+    def set_env_of_what_is_loaded(variable: str, surroundings: Any) -> None:
+        if codegen._engine.get_global_value_address(variable):
+            set_env(variable, surroundings)
+
+    before = config.LOOP_VECTORIZE, config.SLP_VECTORIZE, codegen._loopvect
+    config.LOOP_VECTORIZE = config.SLP_VECTORIZE = codegen._loopvect = 0
+    codegen.create_library, codegen.set_env = create_library, set_env_of_what_is_loaded
+    try:
+        yield
+    finally:
+        del codegen.create_library, codegen.set_env
+        config.LOOP_VECTORIZE, config.SLP_VECTORIZE, codegen._loopvect = before
