@@ -13,6 +13,11 @@ beside other work; with every tyre on yielding ground 1.12 times the step on a r
 links (before: reading 5.5, 5.9 times); the bodies follow from them in the kernel (`kernels/reading.py`). Links that
 are not read are not brought up to date, and pybullet then takes the arm of a force on one from where it was a step
 ago; `World.apply` allows for that.
+
+The floor of the API (two cores under a load of ten, least of 60): place and velocity of a body are a call each, 1.1 us,
+states of three joints 1.9 us whether the ball joint is among them or not, a force or torque 0.3 to 0.4 us. A truck with
+a hung load needs five calls to read and eight to apply, 6.3 and 2.5 us; reading takes 7.1 us in all, applying 2.6, a
+bare step 3.5. So no step with pybullet is below 3.5 times the bare one, whatever the kernels take.
 """
 
 from __future__ import annotations
