@@ -30,10 +30,15 @@ class Corner:
 
     def at(self, x: float, height: float) -> tuple[float, float, float]:
         """Force on the corner [N], energy stored and given by the floor [J], at a place and height of no speed."""
+        self.mem.wait[:] = 0.0
+        return self.after_a_step(x, height, 0.0)
+
+    def after_a_step(self, x: float, height: float, down: float) -> tuple[float, float, float]:
+        """The same where it goes down at so many m/s, and was looked at before."""
         position, rot = np.zeros((at.N_BODY, 3)), np.tile(np.eye(3), (at.N_BODY, 1, 1))
-        position[at.CHASSIS] = x, 0.0, height
-        wrench, row = np.zeros((at.N_BODY, 6)), np.zeros(at.N_SINGLE)
-        stored = body_points(1e-3, self.plant, self.mem, position, rot, np.zeros((at.N_BODY, 6)), wrench, row)
+        speed, wrench, row = np.zeros((at.N_BODY, 6)), np.zeros((at.N_BODY, 6)), np.zeros(at.N_SINGLE)
+        position[at.CHASSIS], speed[at.CHASSIS, 2] = (x, 0.0, height), -down
+        stored = body_points(1e-3, self.plant, self.mem, position, rot, speed, wrench, row)
         return float(wrench[at.CHASSIS, 2]), stored, float(self.mem.energy[at.E_FLOOR])
 
 
@@ -67,3 +72,19 @@ def test_a_corner_back_over_the_hole_after_it_left_it_meets_the_floor_anew() -> 
         assert corner.at(HALF - 1e-3, height)[0] == 0.0
         assert corner.at(HALF + 1e-3, height)[0] == 0.0
     assert corner.at(HALF + 1e-3, -4.5e-3)[0] == pytest.approx(K * 0.5e-3)
+
+
+@pytest.mark.parametrize(
+    ("height", "down", "steps"), [(0.1, 3.0, 12), (0.0815, 3.0, 10), (2.0, 3.0, 50), (4e-3, 3.0, 1)]
+)
+def test_a_corner_in_the_air_is_looked_at_again_before_it_can_be_down(height: float, down: float, steps: int) -> None:
+    """Its height over its speed and the 5 m/s that it may gain, at most 50 ms: 100 mm / 8 m/s are 12.5 ms."""
+    corner, far = Corner(), 2.0  # beside the hole
+    corner.after_a_step(far, height, down)
+    assert [corner.after_a_step(far, -1e-3, down)[0] > 0.0 for _ in range(steps)] == [False] * (steps - 1) + [True]
+
+
+def test_a_corner_that_touches_is_looked_at_at_every_step() -> None:
+    corner, far = Corner(), 2.0
+    for depth in (1e-3, 2e-3, 1e-3):
+        assert corner.after_a_step(far, -depth, 0.0)[0] == pytest.approx(K * depth)

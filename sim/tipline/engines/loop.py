@@ -68,7 +68,7 @@ class Loop(ABC):
         return watched(self.prepared, self.watch, self._plant.place, self._memory.depth, self.k, self.dt)
 
     def advance_to(self, end: float, progress: Callable[[float], None] | None) -> None:
-        """Step until `end` [s].
+        """Step until `end` [s], and take over the places that tyres opened.
 
         Raises
         ------
@@ -83,6 +83,7 @@ class Loop(ABC):
                 if progress is not None and (self.k - 1) % (TELLS_EVERY * self._look) == 0:
                     progress((self.k - 1 - first) / max(last - first, 1))
         _refuse_nonsense(fastest, (self.k - 1) * self.dt)
+        self.prepared.build.plant.place[:] = self._plant.place
 
     @abstractmethod
     def _advance(self, begin: int, stop: int) -> float:

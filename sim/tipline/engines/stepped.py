@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -34,11 +33,6 @@ class Stepped(Loop):
         self._gravities = prepared.commands.table[:, [at.K_GX, at.K_GY, at.K_GZ]]
         changes = np.flatnonzero((np.diff(self._gravities, axis=0) != 0.0).any(axis=1)) + 1
         self._turns = {0, *changes.tolist()}
-
-    def advance_to(self, end: float, progress: Callable[[float], None] | None) -> None:
-        """Step as `Loop` says, and take over the places that tyres opened."""
-        super().advance_to(end, progress)
-        self.prepared.build.plant.place[:] = self._plant.place
 
     def _advance(self, begin: int, stop: int) -> float:
         _, _, dt, reads, state, *arrays = self.arguments(begin, stop)

@@ -180,7 +180,7 @@ def compiled(name: str) -> Callable[..., Any]:
         "roll_out": rollout.roll_out,
     }
     bare = BARE if name == "roll_out" else {}
-    free = name in ("slope_limits", "roll_out")
+    free = name in ("solve", "slope_limits", "roll_out")
     kernel = numba.njit(nogil=free, **bare)(kernels[name])
     parts.compiles_its_parts_with_it(kernel)
     if code_folder() is not None:

@@ -195,7 +195,7 @@ class Memory(NamedTuple):
     stood: Floats  # (n, 3) where each tyre met the floor in the step before [m, m], and its load [N]
     tyre: Floats  # (14,) of one tyre [scratch]
     axes: Floats  # (3, 3) of one body [scratch]
-    wait: Floats  # (n + 2,) steps until each pair of boxes is looked at again; until any is, and that when it was set
+    wait: Floats  # (n + 3,) steps until each pair of boxes is looked at; any, and that when it was set; corners
     meets: Floats  # (n, N_MEETS) of each pair
     corners: Floats  # (n, CORNERS, N_KEPT) of each pair
     crossings: Floats  # (n, CROSSINGS, N_KEPT) of each pair
@@ -231,7 +231,7 @@ def new_memory(plant: Plant) -> Memory:
         np.zeros((n, 3)),
         np.zeros(14),
         np.zeros((3, 3)),
-        np.zeros(q + 2),
+        np.zeros(q + 3),
         np.zeros((q, N_MEETS)),
         np.zeros((q, CORNERS, N_KEPT)),
         np.zeros((q, CROSSINGS, N_KEPT)),

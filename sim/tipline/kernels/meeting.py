@@ -12,13 +12,10 @@ from math import sqrt
 
 from tipline.kernels import layout as at
 from tipline.kernels.layout import Floats, Memory, Plant
+from tipline.kernels.touch import FASTER, LONGEST
 from tipline.kernels.tyre import bristle
 from tipline.kernels.vector import add_force, point_velocity, turned
 
-FASTER = 5.0
-"""Speed [m/s] that two bodies may gain against each other between two looks (our choice: more than a fall gives)."""
-LONGEST = 0.05
-"""Longest time [s] between two looks at a pair (our choice)."""
 CROSSED = 0.03
 """Depth [m] past which edges that are found across each other are those of bodies that met elsewhere (our choice)."""
 ALIKE = 0.7

@@ -3,6 +3,8 @@
 Source: [HuntCrossley1975] (damped contact, from memory), [DupontEtAl2002] (friction, from memory)
 """
 
+from math import sqrt
+
 from tipline.kernels import layout as at
 from tipline.kernels.joints import push_only
 from tipline.kernels.layout import Floats, Memory, Plant
@@ -10,6 +12,10 @@ from tipline.kernels.ramp import grade, highest, rise
 from tipline.kernels.tyre import bristle
 from tipline.kernels.vector import add_force, point_velocity, turned
 
+FASTER = 5.0
+"""Speed [m/s] that a body may gain between two looks at what it is to meet (our choice: more than a fall gives)."""
+LONGEST = 0.05
+"""Longest time [s] between two looks (our choice)."""
 NOWHERE = -1e3
 """Level of the floor under a point that none carries (numerical) [m]."""
 SHALLOW = 0.005
@@ -41,7 +47,11 @@ def body_points(  # noqa: C901 - one pass over the corners, with what each may m
     dt: float, plant: Plant, mem: Memory, position: Floats, rot: Floats, speed: Floats, wrench: Floats, row: Floats
 ) -> float:
     """Add the floor's push on body corners (belly, mast, guard, lifted load ...); return the stored energy [J]."""
-    stored, total, under_load = 0.0, 0.0, 0.0
+    stored, total, under_load, again, soonest = 0.0, 0.0, 0.0, plant.pair.shape[0] + 2, LONGEST
+    row[at.R_BODY_FORCE] = row[at.R_LOAD_FLOOR] = 0.0
+    mem.wait[again] -= 1.0
+    if mem.wait[again] > 0.0:
+        return 0.0
     for i in range(plant.point.shape[0]):
         point = plant.point[i]
         b = int(point[at.C_BODY])
@@ -49,6 +59,7 @@ def body_points(  # noqa: C901 - one pass over the corners, with what each may m
         if plant.ramp.shape[0] > 0:
             crest = highest(plant.ramp[0], position[b, 0], position[b, 1], point[at.C_ARM])
         if position[b, 2] - crest > point[at.C_ARM] and mem.point_bristle[i, 2] == 0.0:
+            soonest = min(soonest, reached_in(position[b, 2] - crest - point[at.C_ARM], point[at.C_ARM], speed[b]))
             continue
         r = rot[b]
         height = position[b, 2] + r[2, 0] * point[at.C_X] + r[2, 1] * point[at.C_Y] + r[2, 2] * point[at.C_Z]
@@ -57,6 +68,7 @@ def body_points(  # noqa: C901 - one pass over the corners, with what each may m
             height -= rise(plant.ramp[0], position[b, 0] + x, position[b, 1] + y)
             steep = grade(plant.ramp[0], position[b, 0] + x, position[b, 1] + y)
             slope_x, slope_y = steep * plant.ramp[0, at.G_COS], steep * plant.ramp[0, at.G_SIN]
+        soonest = min(soonest, reached_in(height, point[at.C_ARM], speed[b]))
         if height > 0.0:
             if mem.point_bristle[i, 2] != 0.0:
                 let_go(mem, i, point[at.C_KT])
@@ -112,4 +124,11 @@ def body_points(  # noqa: C901 - one pass over the corners, with what each may m
         else:
             total += force
     row[at.R_BODY_FORCE], row[at.R_LOAD_FLOOR] = total, under_load
+    mem.wait[again] = soonest // dt if plant.ramp.shape[0] == 0 else 0.0  # a slope is also come to along the level
     return stored
+
+
+def reached_in(height: float, arm: float, v: Floats) -> float:
+    """Return a time [s] in which a corner this high, this far from the centre of its body, surely meets no floor."""
+    fast: float = sqrt(v[0] * v[0] + v[1] * v[1] + v[2] * v[2]) + arm * sqrt(v[3] * v[3] + v[4] * v[4] + v[5] * v[5])
+    return max(height, 0.0) / (fast + FASTER)
