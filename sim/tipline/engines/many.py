@@ -132,13 +132,12 @@ def _to_rest(prepared: Prepared, dt: float, _early: bool) -> Rolled:
     """Run on until nothing moves, at most for as long as the run may take, with a row of the record for each step."""
     watch = watch_of(prepared, dt, lines_every=LINES_EVERY, tells=False)
     buffer, index, plant, memory, watch = pack(own_axes(prepared.build.plant), prepared.memory, watch)
-    table, state, wrench, rule, seen = prepared.commands.table, state_of(prepared), np.zeros((11, 6)), watch.rule, watch.seen
+    table, state, wrench = prepared.commands.table, state_of(prepared), np.zeros((11, 6))
+    rule, seen = watch.rule, watch.seen
     last, stretch, k = int(rule[w.R_CAP]) + 1, max(1, round(STRETCH / dt)), 0
     record = np.zeros((last, at.record_width(len(plant.tyre), len(plant.place))))
     while k < last and seen[w.S_REST] < rule[w.R_QUIET] and not _told(k, watch):
-        k, _ = compiled("roll_out")(
-            k, min(k + stretch, last), dt, False, state, table, wrench, record, buffer, index
-        )
+        k, _ = compiled("roll_out")(k, min(k + stretch, last), dt, False, state, table, wrench, record, buffer, index)
     first = min([*watch.waiting[:, w.W_STEP], *prepared.commands.changes, np.inf])
     states = record[:k, 1 : 1 + 13 * at.N_BODY].reshape(k, at.N_BODY, 13)
     ended = watched(prepared, watch, plant.place, memory.depth, k, dt)
