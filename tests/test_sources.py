@@ -21,9 +21,8 @@ SAID = re.compile(
 )
 KEY = re.compile(r"\[([A-Z][\w.-]+)\]")
 WITHOUT_A_LAW = {
-    "__init__", "compiled", "layout", "packed", "reading", "reduce", "rollout", "step", "uncompiled", "unpacked",
-    "vector", "watch",
-    "watching",
+    "__init__", "compiled", "layout", "packed", "parts", "reading", "reduce", "rollout", "step", "uncompiled",
+    "unpacked", "vector", "watch", "watching",
     "planning", "evidence", "mode", "of_zone", "situation",
     *(f"engines/{name}" for name in (
         "ahead", "loop", "many", "prepare", "record", "rolled", "simulate", "stepped", "taken_to",

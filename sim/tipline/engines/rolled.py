@@ -45,7 +45,7 @@ def own_axes(plant: at.Plant) -> at.Plant:
 
 
 def state_of(prepared: Prepared) -> Array:
-    """Return a state buffer (ROWS, 13) with joint coordinates and speeds at time zero."""
+    """Return a state buffer (ROWS, 13) [SI] with joint coordinates and speeds at time zero."""
     raw, q, frame = prepared.raw, prepared.q, prepared.build.plant.frame
     state = np.zeros((reading.ROWS, 13))
     x, u = np.split(state[reading.X_ROW : reading.SCRATCH].reshape(-1), [joint.N_X])
