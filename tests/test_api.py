@@ -30,7 +30,7 @@ def test_every_name_is_there(name: str) -> None:
 
 def test_there_is_a_function_for_every_command() -> None:
     commands = {command.name or command.callback.__name__ for command in app.registered_commands if command.callback}
-    told = {"list": "shipped", "self-test": "self_test"}
+    told = {"list": "shipped", "report": "report_of", "self-test": "self_test"}  # a room has the name report
     assert {told.get(name, name) for name in commands} <= set(tipline.__all__)
 
 
@@ -70,8 +70,8 @@ def test_tab_shows_the_public_functions_and_nothing_else() -> None:
 
     assert dir(tipline) == sorted(tipline.__all__)
     assert set(dir(tipline)) == {
-        "check", "copy_shipped", "export", "fit", "floor", "loads", "new", "reconstruct", "replay", "run", "schema",
-        "self_test", "shipped", "slopes", "start", "sweep", "write",
+        "check", "copy_shipped", "export", "fit", "floor", "loads", "new", "reconstruct", "repeat",
+        "replay", "report_of", "run", "schema", "self_test", "shipped", "slopes", "start", "sweep", "write",
     }  # fmt: skip
     assert not any(isinstance(getattr(tipline, name), type) for name in dir(tipline))
     assert tipline.CheckResult.__name__ == "CheckResult"

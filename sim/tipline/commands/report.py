@@ -76,7 +76,8 @@ def report_of(
     names = _names(first, second)
     systems: tuple[System, System] = ("si", "us")
     pages = {system: comparison_page(filed, beside, names, system) for system in systems}
-    return ReportResult(Filed(COMPARED, pages), units, paper)
+    made = {"command": COMPARED, "arguments": {"first folder": names[0], "second folder": names[1]}}
+    return ReportResult(Filed(COMPARED, pages, made=made), units, paper)
 
 
 def _names(first: Path, second: Path) -> tuple[str, str]:

@@ -125,6 +125,8 @@ def _made(filed: Filed) -> Iterator[tuple[str, str]]:
 
 
 def _again(filed: Filed) -> list[str]:
+    if filed.command == "compare":
+        return ["tipline report FOLDER OTHER sets the two side by side again, from what is stored in them."]
     return [
         "tipline repeat FOLDER runs the inputs of this report's folder again and says whether the result is identical, "
         "the same in every figure reported, or differs, and in what.",
