@@ -83,10 +83,21 @@ def test_a_known_cause_is_found_again(told: dict[str, ReconstructResult]) -> Non
             (reading, _left(reading.of, reading.measured.column, table, run)) for reading in result.plan.readings
         )
     )
-    report = assess_incident(replace(result.plan, readings=readings), result.tables)
+    report = assess_incident(replace(result.plan, readings=readings), result.tables, courses=False)
     pull = report.causes[0]
     assert pull.probability > 0.5
     assert pull.verdict != Verdict.NOT
+
+
+@pytest.mark.slow
+def test_the_course_of_events_is_that_of_the_nearest_runs(told: dict[str, ReconstructResult]) -> None:
+    """In order, from the floor that gives way to the fall; a time lies between the earliest and the latest."""
+    cause = next(one for one in told[BY_THE_PRESS].report.causes if one.name == "both tyres")
+    assert [step.at for step in cause.course] == sorted(step.at for step in cause.course)
+    assert cause.course[0].at == pytest.approx(1.0)
+    assert cause.course[0].runs == cause.course[0].of == 5
+    assert all(step.earliest <= step.at <= step.latest for step in cause.course)
+    assert not told["truck-on-its-right-side-in-the-aisle"].report.causes[0].course  # none fits: nothing is told of it
 
 
 def _left(of: str, column: str, table: tipline.sweeps.table.SweepTable, run: int) -> float | str:  # type: ignore[name-defined]

@@ -20,8 +20,11 @@ from tipline.incidents.report import (
     SettingJudged,
     Verdict,
 )
+from tipline.incidents.sequence import NEAREST, course
+from tipline.scenario.case import Case
 from tipline.scenario.incident import CAUSES, KINDS_OF_FINDING
 from tipline.scenario.incident_plan import CausePlan, FindingRead, IncidentPlan
+from tipline.scenario.reader import read
 from tipline.statics.planning import governs
 from tipline.sweeps.table import SweepTable
 
@@ -41,14 +44,17 @@ CAUTIONS = (
 )
 
 
-def assess_incident(plan: IncidentPlan, tables: Sequence[SweepTable]) -> IncidentReport:
-    """Say what the findings make of the causes; a table of runs each, in the order of the causes."""
-    return _Incident(plan, tables).report()
+def assess_incident(plan: IncidentPlan, tables: Sequence[SweepTable], *, courses: bool = True) -> IncidentReport:
+    """Say what the findings make of the causes; a table of runs each, in the order of the causes.
+
+    courses : run the nearest runs of each cause once more, for what happened in them and when
+    """
+    return _Incident(plan, tables, courses=courses).report()
 
 
 class _Incident:
-    def __init__(self, plan: IncidentPlan, tables: Sequence[SweepTable]) -> None:
-        self._plan, self._tables = plan, tables
+    def __init__(self, plan: IncidentPlan, tables: Sequence[SweepTable], *, courses: bool) -> None:
+        self._plan, self._tables, self._courses = plan, tables, courses
         self._causes = [own.cause for own in plan.causes]
         self._whole = [with_result(table.column("truck")) for table in tables]
         used = [reading for reading in plan.readings if reading.used]
@@ -102,7 +108,8 @@ class _Incident:
         judged, cause, whole = self._judged, self._causes[index], self._whole[index]
         weights = judged.weights(index)
         own = self._plan.causes[index]
-        nearest = int(np.flatnonzero(whole)[int(np.argmax(judged.logs[index]))])
+        order = np.flatnonzero(whole)[np.argsort(-judged.logs[index], kind="stable")]
+        changes = [self._changes(own, index, int(run)) for run in order[: NEAREST if self._courses else 1]]
         return CauseJudged(
             name=cause.name,
             said=cause.said,
@@ -118,7 +125,10 @@ class _Incident:
             lost=int((~whole).sum()),
             near=judged.near(index),
             known=tuple(self._known(own, index, weights)),
-            changes=self._changes(own, index, nearest),
+            changes=changes[0],
+            course=course([self._case(own, given) for given in changes])
+            if self._courses and verdict != Verdict.NOT
+            else (),
         )
 
     def _known(self, own: CausePlan, index: int, weights: NDArray[np.float64]) -> list[SettingJudged]:
@@ -139,6 +149,10 @@ class _Incident:
         for varied in own.plan.inputs:
             changes |= varied.texts(self._tables[index].column(varied.column)[run].item())
         return changes
+
+    @staticmethod
+    def _case(own: CausePlan, changes: Mapping[str, str]) -> Case:
+        return read(own.plan.texts[0].given, changes, table=False, texts=own.plan.texts)
 
     def _points(self, causes: Sequence[CauseJudged]) -> list[tuple[str, str]]:
         listed = "; ".join(cause.said for cause in causes)

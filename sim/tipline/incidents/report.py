@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from tipline.errors import InputError
+from tipline.incidents.sequence import Step
 from tipline.notebook import Shown
 
 __all__ = [
@@ -66,6 +67,7 @@ class CauseJudged:
     fit : share of records made up from its runs near what was found that lie as far from all others of its runs
     runs, lost, near : how many were made, had no result, and count as near what was found
     known : of its settings; changes : of the run of it that comes nearest to what was found
+    course : what happens in that run, with when it does in the next ones
     """
 
     name: str
@@ -83,6 +85,7 @@ class CauseJudged:
     near: float
     known: tuple[SettingJudged, ...]
     changes: Mapping[str, str]
+    course: tuple[Step, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -44,6 +44,7 @@ def incident_page(report: IncidentReport, system: System = "si", links: Links = 
         _recorded(report),
         *([_factors(report)] if fits else []),
         *(_known(cause, system) for cause in report.causes if cause.verdict != Verdict.NOT),
+        *(_course(cause) for cause in report.causes if cause.course),
         *([_further(report), _robust(report)] if fits else []),
         _made_up(report),
         PointList("Not examined", report.not_examined, "Causes of other kinds, of which the case lists none."),
@@ -139,6 +140,22 @@ def _known(cause: CauseJudged, system: System) -> Table:
     rows = tuple((known.label, _shown(known, known.likely), *_spans(known)) for known in cause.known)
     heads = ("setting", "likely", "nine in ten with what was found", "nine in ten before")
     return Table(f"If it was this: {cause.said}", heads, rows, brief=False)
+
+
+def _course(cause: CauseJudged) -> Table:
+    rows = tuple(
+        (
+            wording.moment(step.at),
+            f"{wording.moment(step.earliest)} to {wording.moment(step.latest)}" if step.runs > 1 else "",
+            step.what,
+        )
+        for step in cause.course
+    )
+    note = (
+        "In the run that comes nearest to what was found; the range is over the "
+        f"{cause.course[0].of} nearest, of those in which the same happens. Computed, not recorded."
+    )
+    return Table(f"What happens if it was this: {cause.said}", ("at", "range", "what"), rows, note, brief=False)
 
 
 def _spans(known: SettingJudged) -> tuple[str, str]:
@@ -310,4 +327,14 @@ def _plain_cause(cause: CauseJudged) -> dict[str, Any]:
             for known in cause.known
         ],
         "nearest": dict(cause.changes),
+        "course": [
+            {
+                "at_s": step.at,
+                "earliest_s": step.earliest,
+                "latest_s": step.latest,
+                "runs": step.runs,
+                "what": step.what,
+            }
+            for step in cause.course
+        ],
     }
