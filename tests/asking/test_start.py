@@ -17,7 +17,6 @@ from tests.shared.spec_sheet import TRUCKS, sheet_of
 from typer.testing import CliRunner
 
 import tipline
-from few import slow_but
 from tipline.asking.odd import oddities, slip_of
 from tipline.asking.questions import QUESTIONS, LiftQuestion, read_answer
 from tipline.cli import app
@@ -137,6 +136,7 @@ def test_the_first_page_has_what_a_rigger_asks_for_in_less_than_a_page(first: St
     assert set(first.pressures) == {"front-left", "front-right", "rear-left", "rear-right"}
 
 
+@pytest.mark.slow
 def test_the_files_of_a_start_are_taken_by_check_unchanged(first: StartResult, tmp_path: Path) -> None:
     folder = tipline.write(first, tmp_path / "lift")
     assert {path.name for path in folder.iterdir()} == {
@@ -151,6 +151,7 @@ def test_the_files_of_a_start_are_taken_by_check_unchanged(first: StartResult, t
     assert again.pose.distances == first.pose.distances
 
 
+@pytest.mark.slow
 def test_a_share_of_the_plate_is_told_at_a_rated_set_up() -> None:
     """5.2 t at 0.6 m on a plate of 12.25 t at 0.6 m, counterweight all out: 5.2 / 12.25."""
     rated = tipline.start(LIFT | {"load_centre": "0.6 m, 0.7 m", "load_size": "1.2 x 1.2 x 1.6 m", "floor": "rigid"})
@@ -167,7 +168,8 @@ def test_one_answer_is_enough_and_none_is_not(known: str) -> None:
         tipline.start({"height": "3 m"})
 
 
-@pytest.mark.parametrize("name", slow_but(TRUCKS, "demo-truck-a"))
+@pytest.mark.slow
+@pytest.mark.parametrize("name", TRUCKS)
 def test_answers_from_a_spec_sheet_bracket_the_full_truck(name: str) -> None:
     """The lift as answered against the same lift on the invented truck itself: each distance and tyre load inside."""
     sheet = sheet_of(name)

@@ -25,6 +25,7 @@ def broken() -> tipline.RunResult:
     return tipline.run(LID, {"run.extend_to": "4 s"}, spread=0, floor_spread=0)
 
 
+@pytest.mark.slow
 def test_each_tyre_is_asked_at_the_greatest_load_of_the_run(stopped: tipline.RunResult) -> None:
     found = stopped.report.floor_peaks
     assert {one.answer.tyre for one in found} == set(stopped.run.tyres)
@@ -46,6 +47,7 @@ def test_a_truck_that_only_stands_asks_what_its_pose_asks() -> None:
         assert one.answer.zone == alike.zone
 
 
+@pytest.mark.slow
 def test_a_tyre_at_the_load_at_which_the_floor_gave_way_asks_for_its_strength(broken: tipline.RunResult) -> None:
     """The lid lets go at the load that the law took from the same inputs; what happens in the trench is left out."""
     strength = next(law.strength for law in floor_laws(broken.case).zones if law.name == "cable trench")

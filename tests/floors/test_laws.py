@@ -57,6 +57,7 @@ def test_what_nobody_knows_is_firm_and_says_so() -> None:
     assert any("no strength known" in note for note in laws.notes)
 
 
+@pytest.mark.slow
 def test_a_cover_of_a_higher_class_holds_more() -> None:
     lid, better = (read(LID, {**BY_THE_PIPES, "floor.zone.1.load_class": name}) for name in ("B125", "C250"))
     strengths = [law("pipe trench, west", case).strength for case in (lid, better)]

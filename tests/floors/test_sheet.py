@@ -51,6 +51,7 @@ def asked(twins: Case) -> FloorReport:
     return demand(twins)
 
 
+@pytest.mark.slow
 def test_a_truck_that_stands_tells_its_peak_when_rolling_too(asked: FloorReport, twins: Case) -> None:
     """A pedal lift of 2 m/s2 moves m a h / L to the front: 32.7 t x 2 x 1.3 m / 2.5 m = 34 kN, 8.5 kN a tyre."""
     for one in asked.tyres:
@@ -90,6 +91,7 @@ def test_twins_are_one_item_with_the_load_of_both(asked: FloorReport) -> None:
     assert right.tyre.startswith("front-right")
 
 
+@pytest.mark.slow
 def test_twins_count_on_a_slab_as_one_circle(asked: FloorReport) -> None:
     """By hand: sqrt(0.8521 P / (q pi) + S / pi sqrt(P / (0.5227 q))), P / q the area of one patch, S = 0.33 m.
 

@@ -144,6 +144,7 @@ def test_an_account_without_home_and_entry_gets_its_answer(
     assert "--out" not in words or len(list((tmp_path / "out").iterdir())) > 2
 
 
+@pytest.mark.slow
 def test_settings_of_the_compiler_in_the_current_folder_are_not_read(tmp_path: Path) -> None:
     (tmp_path / ".numba_config.yaml").write_text("disable_jit: 1\n", encoding="utf-8")
     ask = "from tipline.kernels.compiled import register as loaded; print(loaded().config.DISABLE_JIT, end='')"
@@ -183,7 +184,8 @@ def test_closed_streams_lose_nothing(tmp_path: Path, how: str) -> None:
     }
 
 
-@pytest.mark.parametrize("which", slow_but(["stdout", "stderr", "both"], "both"))
+@pytest.mark.slow
+@pytest.mark.parametrize("which", ["stdout", "stderr", "both"])
 def test_a_reader_that_stops_changes_neither_folder_nor_exit_code(tmp_path: Path, which: str) -> None:
     """The progress goes to stderr, the page to stdout."""
     words = ("check", EXCEEDING, "--out", "out")
@@ -196,6 +198,7 @@ def test_a_reader_that_stops_changes_neither_folder_nor_exit_code(tmp_path: Path
     assert (tmp_path / "out" / "report.html").stat().st_size > 1000
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is full")
 def test_a_page_that_cannot_be_printed_is_told_and_the_folder_is_there(tmp_path: Path) -> None:
     with Path("/dev/full").open("wb") as full:

@@ -58,6 +58,7 @@ def test_a_thin_slab_leaves_a_whole_folder_and_exits_4(invoke: Invoke) -> None:
     assert "DEMO" in page
 
 
+@pytest.mark.slow
 def test_table_and_summary_hold_the_same_answers(invoke: Invoke) -> None:
     result = invoke("floor", scenario("demo-hall-c", 6.0, 5.5), "--out", "out", "--no-pictures", "--json", "--quiet")
     summary = json.loads(result.stdout)
@@ -112,6 +113,7 @@ radius = "5 m"
 """
 
 
+@pytest.mark.slow
 def test_a_slab_that_would_tip_into_a_cavity_is_said_beside_the_other_answers(invoke: Invoke) -> None:
     """All ground within 5 m of the corner is gone, and with it what could balance the front tyres' side."""
     Path("hollow.toml").write_text(HOLLOW, encoding="utf-8")

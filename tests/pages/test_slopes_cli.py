@@ -145,6 +145,7 @@ def test_export_refuses_another_format(invoke: Invoke) -> None:
     assert invoke("export", SCENARIO, "--format", "step").exit_code == 2
 
 
+@pytest.mark.slow
 def test_results_show_themselves_in_a_notebook() -> None:
     pose = tipline.check(SCENARIO)
     shown = pose._repr_html_()

@@ -112,6 +112,7 @@ def test_without_a_spread_only_that_is_said_of_it(scenario: Path, tmp_path: Path
             assert words_of_it not in told, words_of_it
 
 
+@pytest.mark.slow
 def test_check_prints_a_page_and_leaves_a_folder_only_when_asked(scenario: Path, tmp_path: Path) -> None:
     done = tipline_command("check", scenario, cwd=tmp_path)
     assert done.returncode in (0, 4), done.stderr[-2000:]

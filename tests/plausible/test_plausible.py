@@ -109,6 +109,7 @@ def rules_met() -> Iterator[set[int]]:
         object.__setattr__(rule, "find", was)
 
 
+@pytest.mark.slow
 def test_every_rule_has_a_reason_and_a_slip_that_meets_it(rules_met: set[int], tmp_path: Path) -> None:
     assert all(rule.why for rule in RULES)
     for slip in (*KNOWN, *OWN):

@@ -141,6 +141,7 @@ def test_a_folder_that_is_none_is_refused_with_its_name(folder: Path, tmp_path: 
     Run.from_parquet(mixed / "run.parquet")
 
 
+@pytest.mark.slow
 def test_the_command_writes_it_into_the_folder_or_where_it_is_told(folder: Path, tmp_path: Path) -> None:
     done = CliRunner().invoke(cli.app, ["replay", str(folder), "--quiet"])
     assert (done.exit_code, done.stdout) == (0, f"Written to {folder / 'replay.html'}\n")

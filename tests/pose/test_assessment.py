@@ -244,7 +244,10 @@ def test_a_rest_pose_that_cannot_be_computed_is_an_error_and_not_a_fall(
         assess_pose(case)
 
 
-@pytest.mark.parametrize(("mass", "height"), [("0.5 t", "4.5 m"), ("3 t", "2 m"), ("11 t", "4.5 m"), ("18 t", "0.3 m")])
+@pytest.mark.parametrize(
+    ("mass", "height"),
+    slow_but([("0.5 t", "4.5 m"), ("3 t", "2 m"), ("11 t", "4.5 m"), ("18 t", "0.3 m")], "11 t"),
+)
 @pytest.mark.parametrize("slope", slow_but(["0 %", "5 %"], "5 %"))
 def test_every_set_up_gets_an_answer(make: Make, mass: str, height: str, slope: str) -> None:
     settings = {"setup.slope": slope, "setup.slope_towards": "110 deg"}

@@ -144,6 +144,7 @@ def fixed_axle(make: Make) -> Case:
     return replace(case, machine=changed(case.machine, steer_axle=changed(steer, tyre=tyres), drive_axle=drive))
 
 
+@pytest.mark.slow
 def test_the_distance_of_a_turned_truck_is_that_of_its_centre(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, smooth(0.9))
     apart = played(turn.run, fixed_axle).series("distance.left")
@@ -278,6 +279,7 @@ def test_a_truck_that_rocks_evenly_with_a_tyre_off_is_decided_and_one_that_rocks
         assert (seen.truck == "undecided") is not expected
 
 
+@pytest.mark.slow
 def test_standing_still_is_down_and_decided(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, lambda time: 0.0 * time)
     report = assess_run(played(turn.run, fixed_axle), fixed_axle)
@@ -292,6 +294,7 @@ def test_a_truck_carried_by_something_else_is_resting(fixed_axle: Case) -> None:
     assert assess_run(played(run, fixed_axle), fixed_axle).outcome.truck == "resting"
 
 
+@pytest.mark.slow
 def test_still_turning_with_too_much_energy_is_undecided(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, lambda time: 0.02 * np.clip(time - 0.5, 0.0, None) ** 2, seconds=2.2)
     assert turn.angle[-1] < turn.start
@@ -300,6 +303,7 @@ def test_still_turning_with_too_much_energy_is_undecided(fixed_axle: Case) -> No
     assert seen_of(played(turn.run, fixed_axle)).decided == "energy too small to tip"
 
 
+@pytest.mark.slow
 def test_a_tyre_off_for_less_than_ten_milliseconds_counts_as_loaded(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, lambda time: 0.0 * time)
     name = turn.run.tyres[0]

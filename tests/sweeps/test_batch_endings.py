@@ -121,8 +121,8 @@ def test_the_bound_for_springs_on_the_crest_is_one(name: str) -> None:
 
 @pytest.mark.slow
 def test_an_early_end_changes_no_word_of_random_cases() -> None:
-    """80 random trucks, loads, heights and events: the words of the early end are those of the full duration."""
-    cases = draws(80, 11)
+    """40 random trucks, loads, heights and events: the words of the early end are those of the full duration."""
+    cases = draws(40, 11)
     early, full = run_batch(cases), run_batch(cases, early=False)
     differ = [(one, other) for one, other in zip(early, full, strict=True) if words(one) != words(other)]
     assert differ == []
@@ -130,7 +130,7 @@ def test_an_early_end_changes_no_word_of_random_cases() -> None:
     saved = sum(one.time for one in early) / sum(other.time for other in full)
     sooner = [one for one, other in zip(early, full, strict=True) if one.time < other.time - 0.5]
     print(f"\n{counted}; {len(sooner)} of {len(cases)} end sooner, {100 * saved:.0f} % of the time is stepped")
-    assert len(sooner) >= 20
+    assert len(sooner) >= 10
     assert len(counted) >= 3
     moved = [
         abs(a - b) for one, other in zip(early, full, strict=True) for a, b in zip(one.roll, other.roll, strict=True)
@@ -140,14 +140,14 @@ def test_an_early_end_changes_no_word_of_random_cases() -> None:
 
 @pytest.mark.slow
 def test_random_cases_end_as_a_single_run_does() -> None:
-    """60 of them, three trucks, ten kinds of event; roll within 0.1 deg where the truck stays on its tyres.
+    """30 of them, three trucks, ten kinds of event; roll within 0.1 deg where the truck stays on its tyres.
 
     At 2 ms against 1 ms a word may lie at a border: a tyre off the floor for 10 ms or not, a load that slides for 50 ms
     or not. At the same step and for as long both engines say the same, whatever that border is: of 480 cases all did,
     and 476 at their own steps.
     """
     told, largest, at_a_border = [], 0.0, 0
-    for found in draws(60, 20250):
+    for found in draws(30, 20250):
         batch = run_batch([found])[0]
         run = engines.simulate(found, losses=crest_losses(found))
         single = outcome_of(run)
@@ -162,7 +162,7 @@ def test_random_cases_end_as_a_single_run_does() -> None:
             apart = np.degrees(max(abs(batch.roll[0] - values.min()), abs(batch.roll[1] - values.max())))
             largest = max(largest, float(apart))
             assert apart < 0.1, found.scenario.event[0]
-    assert at_a_border <= 2
+    assert at_a_border <= 1
     print(f"\n{Counter(told)}; roll at most {largest:.3f} deg apart")
     assert len(set(told)) >= 5
 

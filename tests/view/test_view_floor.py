@@ -25,6 +25,7 @@ def report(tmp_path_factory: pytest.TempPathFactory) -> FloorReport:
     return demand(scenario.read(path))
 
 
+@pytest.mark.slow
 def test_drawings_are_svg_with_captions(report: FloorReport) -> None:
     drawn = floor_drawings(report)
     assert [name for name, _, _ in drawn] == ["floor-plan.svg", "stress-map.svg"]

@@ -166,6 +166,7 @@ def test_letters_of_stills_stand_apart_and_are_large_enough(
     assert over == []
 
 
+@pytest.mark.slow
 def test_labels_of_slopes_stand_apart(drawn: list[Figure]) -> None:
     report = tipline.slopes("floor-falls-sideways", directions=16).report
     view.slope_drawings(report)

@@ -20,6 +20,7 @@ from tipline.view.story import Story
 pytestmark = pytest.mark.usefixtures("opengl")
 
 
+@pytest.mark.slow
 def test_a_small_render_shows_truck_floor_and_sky(make_story: Callable[..., Story]) -> None:
     with Scene(make_story(2.0, over=False), (160, 120)) as scene:
         drawn = scene.draw(0)

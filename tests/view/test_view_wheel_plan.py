@@ -24,6 +24,7 @@ def report() -> FloorReport:
     )
 
 
+@pytest.mark.slow
 def test_the_sketch_is_svg_with_a_caption_and_the_same_again(report: FloorReport) -> None:
     caption, svg = view.wheel_sketch(report)
     assert "front to the left" in caption
