@@ -29,8 +29,6 @@ pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="no chromium found (Debian: apt-get install chromium)"),
 ]
 SCREENS = ((1280, 720), (390, 844))
-MOST_SHEETS = {"run stop-with-the-load-up-breaks-a-slab": 5}
-"""With the further runs and those on other floors; without them it has four."""
 LOWEST = """(what) => [...document.querySelectorAll(what)].map((one) => one.getBoundingClientRect())
     .filter((box) => box.width > 0).reduce((low, box) => Math.max(low, box.bottom), 0)"""
 LARGEST = """() => Math.max(...[...document.querySelectorAll("body *")].filter((one) => one.innerText)
@@ -142,7 +140,7 @@ def test_slopes_of_every_shipped_scenario_say_it_on_the_first_screen(browser: An
 
 def too_many_sheets(tab: Any, name: str) -> list[tuple[str, int, str]]:
     """Give how many sheets of A4 a page prints on, where that is more than it may."""
-    most = MOST_SHEETS.get(name, SHEETS[name.split(maxsplit=1)[0]])
+    most = SHEETS[name.split(maxsplit=1)[0]]
     sheets = len(re.findall(rb"/Type\s*/Page\b", tab.pdf(format="A4", print_background=True)))
     return [(name, 0, f"{sheets} sheets")] * (sheets > most)
 
@@ -151,7 +149,7 @@ def too_many_sheets(tab: Any, name: str) -> list[tuple[str, int, str]]:
 def test_every_shipped_scenario_and_floor_says_it_on_the_first_screen(
     browser: Any, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    """Runs with a stand-in for the still, set-ups at rest, floors alone; runs on four sheets of paper, one on five."""
+    """Runs with a stand-in for the still, set-ups at rest, floors alone; runs on four sheets of paper at most."""
     pages: dict[str, tuple[Page, bool]] = {}
     for name in list_shipped()["scenario"]:
         pages[f"run {name}"] = of_run(tmp_path_factory, name).drawn, True

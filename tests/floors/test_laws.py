@@ -26,7 +26,7 @@ def law(name: str, case: Case) -> ZoneLaw:
 
 def test_a_thicker_slab_holds_more_and_a_cavity_takes_from_it() -> None:
     thin, thick = read(STOP), read(STOP, {"floor.zone.0.thickness": "8 in"})
-    slab, hollow = law("old slab", thin), law("washed out by a leaking drain", thin)
+    slab, hollow = law("old slab", thin), law("hollow washed out by a drain", thin)
     joint = law("old slab, joint", thin)
     assert law("old slab", thick).strength > 1.4 * slab.strength
     assert hollow.strength < slab.strength
@@ -36,7 +36,7 @@ def test_a_thicker_slab_holds_more_and_a_cavity_takes_from_it() -> None:
 
 def test_strength_at_a_place_does_not_depend_on_the_duration() -> None:
     short, long = read(STOP, {"run.duration": "3 s"}), read(STOP, {"run.duration": "6 s"})
-    name = "washed out by a leaking drain"
+    name = "hollow washed out by a drain"
     assert law(name, short).strength == pytest.approx(law(name, long).strength)
 
 

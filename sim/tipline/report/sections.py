@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from tipline import units
 from tipline.endings import ENDED, SHORT, FloorEnd, LoadEnd, TruckEnd, load_ended
-from tipline.printable import spoken_of
+from tipline.floors.known.span import digits, range_words
 from tipline.report import wording
 from tipline.report.at_end import end_tables
 from tipline.report.first_screen import said_of_pose, said_of_run
@@ -82,7 +82,7 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
         _run_tyre_loads(report, system),
         _run_limits(report, system),
         *_floor(report.pose, broke=report.outcome.floor != FloorEnd.HELD),
-        *_floor_peaks(report, system),
+        _floor_peaks(report, system),
         *not_known(report.pose.not_known, system),
         *_hole_depths(report.pose, system),
         *beside.pictures[1:],
@@ -360,20 +360,29 @@ def _floor(report: PoseReport, *, broke: bool = False) -> tuple[PointList, ...]:
     return (PointList(title, tuple(report.floor.lines) or (report.floor.lead,), note),)
 
 
-def _floor_peaks(report: RunReport, system: System) -> tuple[PointList, ...]:
-    """Say what each tyre did to the floor at its greatest load in the run."""
-    items = tuple(
-        f"{peak.answer.tyre}, {quantity(peak.answer.tyre_load, 'force', system)} at {moment(peak.time)}, on "
-        f"{spoken_of(peak.answer.zone)}: {peak.answer.words} ({peak.answer.mode})"
-        for peak in report.floor_peaks
+def _floor_peaks(report: RunReport, system: System) -> Table:
+    """Show what each tyre did to the floor at its greatest load in the run."""
+    rows = []
+    for peak in report.floor_peaks:
+        answer = peak.answer
+        where = f"{answer.tyre}, {quantity(answer.tyre_load, 'force', system)} at {moment(peak.time)}, on {answer.zone}"
+        whose = "" if answer.strength_known else " times what was allowed"
+        strength = digits(answer.of_strength.likely) if answer.strength_known else "not known here"
+        rows.append(
+            (where, answer.mode, digits(answer.of_limit.likely) + whose, range_words(answer.of_limit), strength)
+        )
+    columns = (
+        "tyre and load",
+        "failure",
+        "times the planning limit, likely",
+        "nine in ten",
+        "times the expected strength, likely",
     )
-    if not items:
-        return ()
     note = (
         "Each tyre at its greatest load on each part of the floor, up to the point of no return; not while it was in a "
         "hole or at its rim."
     )
-    return (PointList("What each tyre put on the floor in the run", items, note),)
+    return Table("What each tyre put on the floor in the run", columns, tuple(rows), note)
 
 
 def outcomes(table: EndingTable, system: System) -> Table:
