@@ -127,7 +127,7 @@ def test_a_page_tells_it_before_anything_else_and_its_lead_hangs_on_it() -> None
     assert told.summary["unusual"][0]["key"] == "load.mass"
     assert told.summary["not_used_or_met"] == ["The floor's own slope, 2 %, is overridden by setup.slope, 1 %."]
     words = text.page_text(told.page)
-    assert 0 < words.index(UNUSUAL) < words.index(NOT_MET) < words.index("Distance to each tip line")
+    assert 0 < words.index(UNUSUAL) < words.index(NOT_MET) < words.index("What the truck puts on the floor")
 
 
 def test_a_page_of_what_is_usual_is_left_as_it_is() -> None:
@@ -171,4 +171,4 @@ def test_in_python_a_report_holds_it_and_shows_it_first() -> None:
     report = tipline.check(LOW, HEAVY)
     assert [one.key for one in report.unusual] == ["load.mass"]
     shown = report._repr_html_()
-    assert 0 < shown.index(UNUSUAL) < shown.index("Distance to each tip line")
+    assert 0 < shown.index(UNUSUAL) < shown.index("What the truck puts on the floor")
