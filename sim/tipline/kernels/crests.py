@@ -1,6 +1,10 @@
 """Energy: what moves, what a hung load holds, and how far the truck stands below the crest over each tip line.
 
 Source: [TextbookMechanics] (kinetic energy, pendulum), [Own] (crests)
+
+Arrays:
+
+crest (4, N_CREST) [SI]: a row a tip line, columns as `crest_height` reads them
 """
 
 from math import hypot, sqrt

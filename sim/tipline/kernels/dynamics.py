@@ -5,6 +5,20 @@ the lift, counterweight on the chassis to the rear; a lifted load that is a body
 composite rigid bodies about the chassis' centre; explicit Coriolis and gyroscopic terms; speeds first, then places.
 
 Source: [Featherstone2008] (composite rigid bodies, from memory)
+
+Arrays:
+
+x (N_X,) [SI]: coordinates
+u (N_U,) [SI]: speeds
+mass (6,) [kg]: of the bodies
+inertia (6, 3, 3) [kg m2]: of the bodies, in `world_inertia` (3, 3) of one
+axle (N_AXLE,) [SI], mast (N_MAST,) [SI], link (N_LINK,) [SI]: as in `layout.Plant`
+q (n,) [1]: an array in which a quaternion stands
+own (3, 3) [kg m2]: a body's inertia, world
+f (6, 6) [N, N m]: what is left of each body's wrench
+h (n, n) [SI]: the mass matrix; its lower half is filled
+place (3,) [m]: from the chassis' centre to a body's
+out (N_U,) [SI]: generalised forces
 """
 
 from math import cos, sin, sqrt
@@ -387,7 +401,7 @@ def joined(  # noqa: PLR0913 - floats and arrays only: compiled code has a struc
 
 
 def solve_positive(h: Floats, b: Floats, n: int) -> None:
-    """Solve h x = b in place of b for a symmetric positive h (n, n), of which the lower half is read and overwritten.
+    """Solve h x = b in place of b (n,) for a symmetric positive h (n, n), SI; its lower half is read and overwritten.
 
     From the last row up: joints that do not couple leave zeros, and these are passed over.
     """

@@ -7,6 +7,19 @@ tyre loads
 runs downhill and never rests on a crest; a search that leaves the range in which a truck can stand has tipped.
 
 Source: [TextbookMechanics] (least energy, definite stiffness), [Own] (how the floor's side forces are shared)
+
+Arrays:
+
+q (8,) [m, rad]: the unknowns
+tyre (n, 14) [SI]: each tyre's state
+gravity (3,) [m/s2], outside (6, 6) [N, N m]: what acts on the bodies
+command (3,) [rad, rad, m]: tilt, lift and slide from the set-up
+home (6,) [m, rad]: as in `pose`
+k (8, 8) [SI]: stiffness
+scale (8,) [SI]: roots of its diagonal
+base, out (8,) [N, N m]: generalised forces
+drag, side (n,) [1]: a tyre's share
+child (3, 3) [1], a, b (3, 3) [1]: rotations
 """
 
 from math import cos, sin, sqrt

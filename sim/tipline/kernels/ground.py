@@ -8,6 +8,11 @@ tyre pays for the climb with drag: depth over length of contact, times load, whi
 (Bekker 1956, from memory). A rut has one depth, that under its tyre now.
 
 Source: [Perzyna1966] (yielding), [Own] (places, ruts, plugs, creep)
+
+Arrays:
+
+out (14,) [SI]: as in `wheels.tyre_normal`
+force, area, slope (n,) [N, m2, N/m]: of all tyres on each place
 """
 
 from math import exp, log1p, sqrt

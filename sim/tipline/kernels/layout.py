@@ -2,6 +2,39 @@
 
 Bodies keep one order everywhere. A body that is merged into its host has mass 0 and no points.
 All local points are in body axes from the body's centre of mass.
+
+Arrays that functions of this room share have one name and shape everywhere; what a module holds beside them, or takes
+otherwise, stands in its own list:
+
+position (6, 3) [m]: centres of the bodies in the world
+rot (6, 3, 3) [1]: rotations from body axes to the world's
+r (3, 3) [1]: one of them
+speed (6, 6) [m/s, rad/s]: velocity and turning of each body, world
+wrench (n, 6) [N, N m]: force and torque about the centre of each body, world; calls follow where an engine is told
+lossy (6, 6) [N, N m]: what of them loses energy
+raw (n, 13) [SI]: centre, quaternion, velocity, turning of each body
+cmd (steps, columns) [SI]: commands, columns K_*; one row of them where a single step is looked at
+now (columns,) [SI]: the row of commands in force
+row (columns,) [SI]: of the record, or what of it is left from a part's first column on
+rec, record (steps, columns) [SI]: the record, or one row of it for all steps
+tyre (N_TYRE,) [SI]: what a tyre is, columns T_*
+place (N_PLACE,) [SI]: a place on the floor, columns P_*
+places (n, N_PLACE) [SI]: all of them
+zone (N_ZONE,) [SI]: a zone of the floor, columns Z_*
+zones (n, N_ZONE) [SI]: all of them
+ramp (N_RAMP,) [SI]: columns G_*
+depth (n,) [m]: of each place
+on_place (n,) [N]: load of a tyre on each place
+outline (columns,) [m]: what tip lines and crests are found by, columns O_* of `watching`
+foot (N_FOOT, 4) [m]: ends of the tip lines and the level of the floor there
+tyres (columns,) [SI]: the record's row from its tyres on
+columns (N_WATCHED,) [SI]: its last ones, what is watched
+sum (6,) [N, N m]: forces and moments about the origin
+sums (2, 6) [N, N m]: those of all that presses, and of all but the steer axle
+axes (3, 3) [1]: a column each
+state (n, 13) [SI]: as in `reading`
+buffer (n,) [SI]: all of plant, memory and watch, as `packed.pack` has them
+v (6,) [m/s, rad/s]: velocity and turning of a body
 """
 
 from typing import NamedTuple

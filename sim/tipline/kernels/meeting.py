@@ -6,6 +6,16 @@ the two bodies. What one contact gives up as it slips off an edge the next one m
 Pairs that are apart are not looked at again before they could be together.
 
 Source: [HuntCrossley1975] (damped contact, from memory), [DupontEtAl2002] (friction, from memory)
+
+Arrays:
+
+a, b, box (N_BOX,) [SI]: rows of `layout.Plant.box`
+pair (N_PAIR,) [SI]: a row of `layout.Plant.pair`
+middles (2, 3) [m], frames (2, 3, 3) [1]: of two boxes
+meets (N_MEETS,) [SI]: what is kept of a pair
+kept (N_KEPT,) [SI]: what is kept of a contact
+crossings (CROSSINGS, N_KEPT) [SI]: of those of edges
+energy (N_ENERGY,) [J]: the ledger
 """
 
 from math import sqrt

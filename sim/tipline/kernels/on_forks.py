@@ -1,6 +1,10 @@
 """What becomes of a load on the forks: one held fixed, by what it would need; one that lies free, by where it is.
 
 Source: [TextbookMechanics] (friction and moments of a body at rest)
+
+Arrays:
+
+job (N_JOB,) [SI]: what became of the load, columns J_*
 """
 
 from math import hypot, sqrt

@@ -1,6 +1,10 @@
 """Places that events make, put under their tyres when they begin.
 
 Source: [Own]
+
+Arrays:
+
+waiting (n, N_WAIT) [SI]: places that have not begun, columns W_*
 """
 
 from math import atan2, cos, sin

@@ -3,6 +3,10 @@
 A state buffer (ROWS, 13) holds the six bodies, then what was read of chassis and load as bodies and of the joints, then
 coordinates and speeds as in `kernels.dynamics`, then scratch. Calls (CALLS, 3) are the
 reduced wrenches in the order in which they are applied, and where two of them act.
+
+Arrays:
+
+q, out (4,) [1]: quaternions
 """
 
 from math import isfinite, nan

@@ -3,6 +3,10 @@
 A joint carries to the parent whatever does no work on it: of the axle's wrench only the torque about its pin moves the
 axle, of the mast's only the moment about its joint, of the carriage's and the slider's only the force along the slide.
 The rest acts on the parent alike. The motion is the same; only the joints' own reactions, which nobody reads, differ.
+
+Arrays:
+
+pin (3, 3) [1]: its first column is the pin
 """
 
 from tipline.kernels import layout as at

@@ -1,6 +1,11 @@
 """A run in compiled code: forces, bodies, places that open, and what is watched, step by step, for both engines.
 
 The bodies are moved here, or by an engine with joints that is read before each step and takes the step's wrenches.
+
+Arrays:
+
+u (N_U,) [SI]: speeds
+ring (steps, columns) [SI]: what was seen of the last steps
 """
 
 from tipline.endings import RULES

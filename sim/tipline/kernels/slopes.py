@@ -5,6 +5,19 @@ on the stop of its axle and followed on, if it stands there. What goes on the wa
 frame swings, the truck slides or rolls, the load on the forks slips or topples; at the end it tips.
 
 Source: [Own]
+
+Arrays:
+
+q (8,) [m, rad], k (8, 8) [SI], home (6,) [m, rad]: as in `equilibrium`
+tyre, tyre0 (n, 14) [SI]: each tyre's state
+way (5,) [SI]: what the slope does to the truck: brake [N], level, more, pull of a stop (2)
+forks (7,) [SI]: what holds the load: 1 on the forks, friction, tilt (cosine, sine), height, how far its base reaches
+left (n,) [1]: 1 for a tyre on the left
+ends (3,) [m, m, rad]: wheelbase, half the outer front track, heading
+azimuths (n,) [rad]: where the floor falls to, world
+value, value0, value1 (8,) [1]: what must stay above 0
+held0, held1 (4,) [1]: loads that hold the truck
+out (11,) [rad]: limits, then what goes first
 """
 
 from math import cos, hypot, sin, sqrt, tan

@@ -8,6 +8,11 @@ in: the frame turned about that line until the axle meets its stop; where that l
 goes over as it swings, and both distances are one.
 
 Source: [VukobratovicBorovac2004] (balance point), [Own] (lines)
+
+Arrays:
+
+start, end (4,) [m]: ends of a line
+whole, frame (6,) [N, N m]: weight of all, and of all but the steer axle
 """
 
 from math import hypot, isnan, nan, sqrt

@@ -10,7 +10,7 @@ __all__ = ["for_python", "plant_for_python"]
 
 
 def for_python(array: Floats) -> Floats:
-    """Return a copy that holds Python's own floats, with which plain Python reckons in half the time; same values."""
+    """Return a copy of an array, of any shape and unit, with Python's own floats: twice as fast in plain Python."""
     return cast("Floats", array.astype(np.object_))
 
 

@@ -1,4 +1,10 @@
-"""Small vector algebra on scalars, for interpreted and compiled use alike."""
+"""Small vector algebra on scalars, for interpreted and compiled use alike.
+
+Arrays:
+
+a, b (3, 3) [1]: rotations, in `quaternion_product` (4,)
+out (4,) [1]: a quaternion, in `rotation` (3, 3)
+"""
 
 from math import atan2, sqrt
 

@@ -3,6 +3,13 @@
 The balance point takes gravity, the rope's pull, outside forces and the commanded acceleration, not the truck's own
 rocking. Beside it stands the weight alone, with a hung load's at the hook: once that is past a line on which the truck
 turns, weight carries it on. Least values count up to there.
+
+Arrays:
+
+seen (N_SEEN,) [SI]: columns S_*
+least, kept (n, 2) [SI, s]: a value and when it was
+line (N_LINES, 2) [s, 1]: since when the weight is past each line
+whole, frame (6,) [N, N m]: weight of all, and of all but the steer axle
 """
 
 from math import acos, atan2, hypot, nan, sqrt

@@ -1,6 +1,12 @@
 """The tyres of one step: loads, friction, wheel spin, and the places on the floor under them.
 
 Source: [TextbookMechanics] (moments on a wheel), [Pacejka2012] (side slip), [Own] (what of a place is whose)
+
+Arrays:
+
+out (14,) [SI]: as in `tyre_normal`
+sunk (STRIPS,) [1]: 1 where a strip is down in a place
+bent (2,) [m]: bristles along and across
 """
 
 from math import sqrt

@@ -25,7 +25,7 @@ _STEP = 1e-4
 
 @dataclass(frozen=True)
 class Solution:
-    """The fit: ``values`` (k,), their covariance (k, k) after the readings, and how each reading leans on them.
+    """The fit: ``values`` (k,) [SI], their covariance (k, k) after the readings, and how each reading leans on them.
 
     ``of_readings`` (n, k) is the change of each reading, in its accuracies, for one spread of each unknown. ``left``
     (n,) is what a reading has more than the machine gives, in its accuracies; ``without`` (n,) the same against a fit
@@ -49,7 +49,7 @@ def _residual(reading: Reading, values: Array) -> float:
 
 
 def jacobian(readings: Sequence[Reading], unknowns: Sequence[Unknown], values: Array) -> Array:
-    """Return how each reading changes (n, k), in its accuracies, for one spread of each unknown about some values."""
+    """Return how each reading changes (n, k) [1], in its accuracies, for a spread of each unknown about some values."""
     spread = np.array([unknown.spread for unknown in unknowns])
     out = np.zeros((len(readings), len(unknowns)))
     for k in range(len(unknowns)):

@@ -46,14 +46,14 @@ _MOST_SIDE = np.radians(66.0)
 
 @dataclass(frozen=True)
 class Camera:
-    """Position and focal point (3,) in the levelled world, where z is up against gravity."""
+    """Position and focal point (3,) [m] in the levelled world, where z is up against gravity."""
 
     position: Array
     focus: Array
 
 
 def reach(story: Story, indices: Sequence[int] | None = None) -> Array:
-    """Give, in the levelled world, points (k, 3) round truck, load and places, at these samples or over the run."""
+    """Give, in the levelled world, points (k, 3) [m] round truck, load and places, at samples or over the run."""
     boxes = [(solid.body, corners(solid.vertices)) for solid in story.solids]
     outlines = []
     for index in _evenly(story) if indices is None else indices:
@@ -92,7 +92,7 @@ def fit(story: Story, aspect: float, index: int = 0, azimuth: float | None = Non
 
 
 def travel(story: Story, aspect: float, camera: Camera) -> Array:
-    """Give how far a camera that fits the first sample has to go (n, 3), in the levelled world.
+    """Give how far a camera that fits the first sample has to go (n, 3) [m], in the levelled world.
 
     It goes with a truck that drives off. Besides it moves aside, up or back only as far as keeps truck and load in the
     picture, evened out over time, and in on a truck that lies.
@@ -203,13 +203,13 @@ def _way(story: Story) -> Array:
 
 
 def levelled(story: Story, index: int, points: Array) -> Array:
-    """Give points (k, 3) of the world turned about the truck's first place so that gravity points down the picture."""
+    """Give points (k, 3) [m] of the world turned about the truck's first place so that gravity points down in it."""
     pivot = story.matrices[0, 0, :3, 3]
     return (points - pivot) @ level(story.gravity[index]).T + pivot
 
 
 def in_world(story: Story, index: int, point: Array) -> Array:
-    """Give the world point (3,) that `levelled` carries to `point`."""
+    """Give the world point (3,) [m] that `levelled` carries to `point`."""
     pivot = story.matrices[0, 0, :3, 3]
     return (point - pivot) @ level(story.gravity[index]) + pivot
 
@@ -243,6 +243,6 @@ def _axes(azimuth: float, elevation: float) -> tuple[Array, Array, Array]:
 
 
 def corners(points: Array) -> Array:
-    """Give the eight corners (8, 3) of the box round points (k, 3)."""
+    """Give the eight corners (8, 3) of the box round points (k, 3), all [m]."""
     low, high = points.min(axis=0), points.max(axis=0)
     return np.array([[x, y, z] for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2])])

@@ -39,7 +39,7 @@ class Composer:
     def picture(
         self, frame: Frame, index: int, speed: str, ended: bool = False, inset: NDArray[np.uint8] | None = None
     ) -> Image.Image:
-        """Set the picture of sample `index`; `inset` is a close look at the cause, left out where no corner is free."""
+        """Set the picture of sample `index`; `inset`, a close look (h, w, 3) [0 to 255], where a corner is free."""
         lay = self.layout
         whole = Image.new("RGB", (lay.width, lay.height), palette.PAPER)
         scene = Image.fromarray(frame.image)
@@ -217,7 +217,7 @@ def so_far(story: Story, time: float, most: int = 3) -> tuple[str, ...]:
 def distance_rows(
     story: Story, least: Sequence[NDArray[np.float64]], index: int
 ) -> list[tuple[DrawnLine, float, float]]:
-    """Give each tip line with its distance now and the least so far [m]."""
+    """Give each tip line with its distance now and the least so far [m]; least: of each line (n,), by sample."""
     return [(line, float(line.distance[index]), float(so[index])) for line, so in zip(story.lines, least, strict=True)]
 
 

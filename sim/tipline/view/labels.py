@@ -51,7 +51,8 @@ def place(
     """Place labels one after the other; `before` holds the last offsets by key and is brought up to date.
 
     A label that can stand where it stood keeps its place, so that it does not jump about in a film. A label whose
-    point is outside the picture is left out. No label goes into the boxes `taken`.
+    point is outside the picture is left out. No label goes into the boxes `taken`, nor onto parts (k, 4), boxes round
+    what is drawn, where that can be [pixels].
     """
     wanted = [label for label in labels if _within((*label.anchor, *label.anchor), view)]
     anchors = np.array([label.anchor for label in wanted]).reshape(-1, 2)

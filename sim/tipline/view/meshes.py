@@ -36,7 +36,7 @@ def arrow(pv: Any) -> Any:
 
 
 def stretched(shape: Array, long: float, size: float) -> Array:
-    """Give the points of an arrow `long` [m] from foot to tip; a head longer than the arrow shrinks with it."""
+    """Give the points (k, 3) of an arrow `long` [m] from foot to tip; a head longer than that shrinks with it."""
     head = min(_HEAD_LENGTH * size, long)
     width = max(head / _HEAD_LENGTH, 1e-3)
     z = np.where(shape[:, 2] <= 1.0, shape[:, 2] * (long - head), (long - head) + (shape[:, 2] - 1.0) * head)
@@ -62,7 +62,7 @@ def bar(pv: Any, dashed: bool) -> Any:
 
 
 def pit(pv: Any, outline: Array) -> tuple[Any, Any, Any]:
-    """Make walls, bottom and rim of a pit of depth 1 below the floor."""
+    """Make walls, bottom and rim of a pit of depth 1 below the floor; outline (k, 2) [m]."""
     count = len(outline)
     top, low = np.column_stack([outline, np.zeros(count)]), np.column_stack([outline, np.full(count, -1.0)])
     ring = np.arange(count)
@@ -75,7 +75,7 @@ def pit(pv: Any, outline: Array) -> tuple[Any, Any, Any]:
 
 
 def cracks(pv: Any, outline: Array) -> Any:
-    """Make thin wedges that run out from a hole's rim, as a broken floor has; the same for the same outline."""
+    """Make thin wedges that run out from a hole's rim, as a broken floor has; the same for an outline (k, 2) [m]."""
     chance = np.random.default_rng(len(outline))
     middle = outline.mean(axis=0)
     points: list[Array] = []
@@ -115,7 +115,7 @@ def pointer(pv: Any) -> tuple[Any, Any]:
 
 
 def sheet(pv: Any, outline: Array, holes: list[Array], z: float = 0.0) -> Any:
-    """Make a flat sheet with holes cut out of it."""
+    """Make a flat sheet with holes cut out of it; outline and each hole (k, 2) [m]."""
     points, lines, start = [], [], 0
     for ring, forward in [(outline, True), *((hole, False) for hole in holes)]:
         order = ring if (_area(ring) > 0) == forward else ring[::-1]
@@ -137,7 +137,7 @@ def _area(ring: Array) -> float:
 
 
 def grid(pv: Any, low: Array, high: Array, step: float, holes: list[Array]) -> Any:
-    """Make grid lines a little above the floor, left out over the holes."""
+    """Make grid lines a little above the floor, from low (2,) to high (2,), but over holes (k, 2), all [m]."""
     points = []
     for axis in (0, 1):
         other = 1 - axis

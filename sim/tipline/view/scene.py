@@ -44,7 +44,7 @@ Image = NDArray[np.uint8]
 class Frame:
     """One rendered picture (h, w, 3) and where in it, in pixels, the things lie that get a label.
 
-    `tyres`, `balance`, `places`, `raised`, `rope` are points (k, 2); `lines` are the ends (k, 2, 2) of tip
+    `tyres`, `balance`, `places`, `raised`, `rope` are points (k, 2) [pixels]; `lines` are the ends (k, 2, 2) of tip
     lines; `parts` are boxes (k, 4) round the parts of truck and load.
     """
 

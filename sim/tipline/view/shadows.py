@@ -60,7 +60,7 @@ def shadows(pv: Any, story: Story) -> list[Shadow]:
 
 
 def outline(points: Array) -> Array:
-    """Give the corners (k, 2), counter-clockwise, of the convex outline round points (n, 2), at most `_MOST`."""
+    """Give the corners (k, 2), counter-clockwise, of the convex outline round points (n, 2) [m], at most `_MOST`."""
     ordered = np.unique(points.round(4), axis=0).tolist()
     chains = []
     for way in (ordered, ordered[::-1]):

@@ -105,7 +105,7 @@ def _outermost(maps: Sequence[SlopeMap]) -> float:
 
 
 def clearest(slope_map: SlopeMap, rings: NDArray[np.float64], most: float) -> float:
-    """Return the direction [rad], between those that are named, in which the limit stays farthest from the rings."""
+    """Return the direction [rad], between those named, in which the limit stays farthest from rings (k,) [%]."""
     limits = np.where(np.isfinite(slope_map.first), np.minimum(100.0 * np.tan(slope_map.first), most), 2.0 * most)
     between = np.radians(np.arange(22.5, 360.0, 45.0))
     apart = np.abs(np.angle(np.exp(1j * (slope_map.azimuth[None, :] - between[:, None]))))

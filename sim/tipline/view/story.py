@@ -32,7 +32,7 @@ UPRIGHT = float(np.cos(np.pi / 4))
 
 @dataclass(frozen=True)
 class DrawnSolid:
-    """One part: vertices (k, 3) in the truck frame, triangles (m, 3), the body it moves with, its colour.
+    """One part: vertices (k, 3) [m] in the truck frame, triangles (m, 3) [indices], the body it moves with, its colour.
 
     `rise` (k, 3) is how far each vertex has moved when `Story.rise` is 1: mast stages slide, chains lengthen.
     """
@@ -148,7 +148,7 @@ class Story:
     raised: tuple[tuple[Array, float], ...] = ()
 
     def floor_at(self, x: Array, y: Array) -> Array:
-        """Give the height of the floor at points [m]: 0 but on a ramp."""
+        """Give the height of the floor at points of any shape [m]: 0 but on a ramp."""
         if self.ramp is None:
             return np.zeros(np.broadcast(x, y).shape)
         x0, y0, c, s, steep, long = self.ramp
@@ -171,7 +171,7 @@ class Story:
 
 
 def level(gravity: Array) -> Array:
-    """Give the rotation (3, 3) that turns the world so that gravity (3,) points straight down the picture."""
+    """Give the rotation (3, 3) that turns the world so that gravity (3,) [m/s2] points straight down the picture."""
     up = -gravity / np.linalg.norm(gravity)
     axis = np.array([up[1], -up[0], 0.0])  # up x z
     sine = float(np.linalg.norm(axis))
@@ -183,5 +183,5 @@ def level(gravity: Array) -> Array:
 
 
 def nearest(time: Array, when: float) -> int:
-    """Give the index of the sample nearest to `when` [s]."""
+    """Give the index of the sample, of times (n,) [s], nearest to `when` [s]."""
     return int(np.argmin(np.abs(time - when)))

@@ -39,7 +39,7 @@ _SAID = {"drawn": "bars at the ends: 95 % interval", "listed": "combinations as 
 
 
 def scale(values: Array, dimension: str, system: System) -> tuple[Callable[[Array], Array], str]:
-    """Return how to turn SI values into the unit that people use for values of this size, and the unit."""
+    """Return how to turn values (n,) [SI] into the unit that people use for values of this size, and the unit."""
     finite = values[np.isfinite(values)]
     if dimension == "ratio" or not dimension:
         return (lambda x: 100.0 * x, "%") if dimension else (lambda x: x, "")
