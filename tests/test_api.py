@@ -70,8 +70,8 @@ def test_tab_shows_the_public_functions_and_nothing_else() -> None:
 
     assert dir(tipline) == sorted(tipline.__all__)
     assert set(dir(tipline)) == {
-        "check", "copy_shipped", "export", "fit", "floor", "loads", "new", "reconstruct", "repeat",
-        "replay", "report_of", "run", "schema", "self_test", "shipped", "slopes", "start", "sweep", "write",
+        "check", "copy_shipped", "export", "fit", "floor", "lesson", "loads", "new", "reconstruct", "repeat", "replay",
+        "report_of", "run", "schema", "self_test", "shipped", "slopes", "start", "sweep", "write",
     }  # fmt: skip
     assert not any(isinstance(getattr(tipline, name), type) for name in dir(tipline))
     assert tipline.CheckResult.__name__ == "CheckResult"

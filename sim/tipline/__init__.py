@@ -5,11 +5,11 @@
 greatest and least load of a machine's set-ups, `tipline.fit(machine)` fits its file to what was weighed,
 `tipline.sweep(file)` runs a scenario many times over what may vary, `tipline.reconstruct(case)` weighs the causes of
 an incident by what was found, `tipline.export(scenario, form)` gives the truck for other programs,
-`tipline.replay(folder)` a page that plays a stored run. All others take a file, the name of a shipped one or what was
-read already, with changes by key as text or as numbers in SI units, and give typed results.
-`tipline.write(result, folder)` leaves what the command that gives
-such a result leaves, `tipline.report_of(folder)` sets its report again and `tipline.repeat(folder)` makes it again;
-`tipline.shipped()`, `tipline.schema(kind)` and `tipline.self_test()` tell what the commands
+`tipline.replay(folder)` a page that plays a stored run, `tipline.lesson(file)` a lesson of such pages. All others take
+a file, the name of a shipped one or what was read already, with changes by key as text or as numbers in SI units, and
+give typed results. `tipline.write(result, folder)` leaves what the command that gives such a result leaves,
+`tipline.report_of(folder)` sets its report again and `tipline.repeat(folder)` makes it again; `tipline.shipped()`,
+`tipline.schema(kind)` and `tipline.self_test()` tell what the commands
 print. They are imported when first used.
 """
 
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from tipline.commands.fit import fit
     from tipline.commands.floor import FloorResult as FloorResult
     from tipline.commands.floor import floor
+    from tipline.commands.lesson import LessonResult as LessonResult
+    from tipline.commands.lesson import lesson
     from tipline.commands.listing import copy_shipped, shipped
     from tipline.commands.loads import LoadsResult as LoadsResult
     from tipline.commands.loads import loads
@@ -57,6 +59,7 @@ __all__ = [
     "export",
     "fit",
     "floor",
+    "lesson",
     "loads",
     "new",
     "reconstruct",
@@ -79,6 +82,7 @@ _RESULTS = (
     "ExportResult",
     "FitResult",
     "FloorResult",
+    "LessonResult",
     "LoadsResult",
     "ReplayResult",
     "ReconstructResult",

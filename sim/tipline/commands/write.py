@@ -13,6 +13,7 @@ from tipline.commands.fit import FitResult, write_fit
 from tipline.commands.floor import FloorResult, write_floor
 from tipline.commands.folder import new_folder
 from tipline.commands.given import Progress, named, one_of, silent
+from tipline.commands.lesson import LessonResult, write_lesson
 from tipline.commands.loads import LoadsResult, write_loads
 from tipline.commands.reconstruct import ReconstructResult, write_reconstruct
 from tipline.commands.replay import ReplayResult, write_replay
@@ -31,6 +32,7 @@ _RESULTS = (
     CheckResult,
     FitResult,
     FloorResult,
+    LessonResult,
     LoadsResult,
     ReplayResult,
     ReconstructResult,
@@ -56,6 +58,7 @@ Result: TypeAlias = (
     | CheckResult
     | FitResult
     | FloorResult
+    | LessonResult
     | LoadsResult
     | ReplayResult
     | ReconstructResult
@@ -71,6 +74,7 @@ def write(
     | CheckResult
     | FitResult
     | FloorResult
+    | LessonResult
     | LoadsResult
     | ReplayResult
     | ReconstructResult
@@ -151,6 +155,8 @@ def _written(result: Result, new: Path, wishes: Wishes, tell: Progress) -> bool:
         write_sweep(result, new, wishes, tell)
     elif isinstance(result, ExportResult):
         write_export(result, new)
+    elif isinstance(result, LessonResult):
+        write_lesson(result, new)
     elif isinstance(result, ReplayResult):
         write_replay(result, new / REPLAY)
     elif isinstance(result, RunResult):

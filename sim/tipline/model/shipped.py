@@ -11,7 +11,7 @@ from tipline.printable import printable
 
 __all__ = ["PACKAGE", "Kind", "find", "list_shipped"]
 
-Kind = Literal["machine", "floor", "stock", "scenario", "sweep", "incident"]
+Kind = Literal["machine", "floor", "stock", "scenario", "sweep", "incident", "lesson"]
 
 _FOLDERS: dict[Kind, str] = {
     "machine": "models/machines",
@@ -20,8 +20,14 @@ _FOLDERS: dict[Kind, str] = {
     "scenario": "scenarios",
     "sweep": "scenarios/sweeps",
     "incident": "scenarios/incidents",
+    "lesson": "scenarios/lessons",
 }
 PACKAGE = Path(__file__).resolve().parents[1]
+_ASKED: dict[str, str] = {
+    "sweep": "; run it with tipline sweep",
+    "incident": "; ask of it with tipline reconstruct",
+    "lesson": "; make it with tipline lesson",
+}
 _ALIKE = 0.5
 _FEW = 6  # so many names fit into a message
 
@@ -79,9 +85,7 @@ def _refuse_no_file(kind: Kind, path: Path, name: str) -> None:
 def _absent(kind: Kind, name: str) -> InputError:
     other = next((kind for kind, names in list_shipped().items() if name in names), None)
     if other is not None:
-        said = {"sweep": "; run it with tipline sweep", "incident": "; ask of it with tipline reconstruct"}.get(
-            other, ""
-        )
+        said = _ASKED.get(other, "")
         return InputError(
             f"is a shipped {other}, not a {kind}{said}", file=_clip(name), remedy=f"Shipped {kind}s: {_names(kind)}"
         )

@@ -22,7 +22,20 @@ from tipline.view import palette
 
 __all__ = ["Still", "page_html"]
 
-SCRIPTS = ("unpack", "numbers", "track", "stage", "cameras", "charts", "labels", "panel", "pictures", "replay", "main")
+SCRIPTS = (
+    "unpack",
+    "numbers",
+    "track",
+    "stage",
+    "cameras",
+    "charts",
+    "labels",
+    "panel",
+    "pictures",
+    "replay",
+    "lesson",
+    "main",
+)
 """In this order: what is used stands before what uses it."""
 
 
@@ -46,8 +59,9 @@ def page_html(
     system: System = "si",
     stills: Sequence[Still] = (),
     more: Mapping[str, Any] | None = None,
+    handout: Mapping[str, Any] | None = None,
 ) -> str:
-    """Give the whole page; `more` is added to what its scripts read.
+    """Give the whole page; `more` is added to what its scripts read, `handout` is what it prints.
 
     Raises
     ------
@@ -85,6 +99,7 @@ def page_html(
         demo=any(track.facts["demo"] for track in tracks),
         marking=" \u00b7 ".join(marks),
         stills=stills,
+        handout=handout,
         licence=LICENCE,
         packs=packs,
     )

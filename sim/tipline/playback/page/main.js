@@ -15,7 +15,7 @@ async function bodiesOf(lib, count) {
 async function main() {
   const data = JSON.parse(asText(await unpacked("page")));
   const tracks = await tracksOf(data.runs);
-  const page = new Page(data, tracks);
+  const page = data.lesson ? new Lesson(data, tracks) : new Page(data, tracks);
   let pictures = null;
   if (canDraw()) {
     const lib = await library();

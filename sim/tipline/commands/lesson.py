@@ -1,0 +1,87 @@
+"""`lesson`: pairs of runs as one page that a class is walked through."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from tipline.commands.given import Progress, named, one_of, silent
+from tipline.commands.run import run
+from tipline.errors import InputError
+from tipline.playback.of_lesson import lesson_html
+from tipline.playback.of_run import Played
+from tipline.scenario.lesson import LessonFile, Pair, read_lesson
+from tipline.units import System
+
+__all__ = ["LESSON", "LessonResult", "lesson", "write_lesson"]
+
+LESSON = "lesson.html"
+
+
+@dataclass(frozen=True)
+class LessonResult:
+    """A lesson: its title, the page, and the texts it was made from by name."""
+
+    title: str
+    html: str
+    files: dict[str, str]
+
+
+def lesson(file: Path | str, units: System = "si", progress: Progress | None = None) -> LessonResult:
+    """Make the page of a lesson: its four to six runs are simulated, and each pair must end as its file says.
+
+    Parameters
+    ----------
+    file : a lesson file, or the name of a shipped one
+    units : that the page begins with; it can be switched
+    progress : told of each stage
+
+    Raises
+    ------
+    InputError
+        The file is wrong, or in a pair the one run does not fail or the other does not hold.
+    NumericalError
+        A simulation broke down.
+    MissingPart
+        NiceGUI, whose three.js draws the page's pictures, is not installed.
+
+    Examples
+    --------
+    >>> import tipline
+    >>> tipline.shipped()["lesson"]["tyre-breaks-through"]
+    'A tyre breaks through with the load high'
+    """
+    one_of(units, "units", ("si", "us"))
+    tell = progress or silent
+    read = read_lesson(named(file, "file", "a lesson file or a shipped name"))
+    pairs = []
+    for number, pair in enumerate(read.lesson.pair):
+        tell(f"simulating pair {number + 1} of {len(read.lesson.pair)}", None)
+        pairs.append((_made(read, number, pair, "fails"), _made(read, number, pair, "holds")))
+    tell("writing the lesson", None)
+    html = lesson_html(read.lesson, pairs, units)
+    return LessonResult(read.lesson.title, html, {read.document.shown: read.document.text})
+
+
+def _made(read: LessonFile, number: int, pair: Pair, end: str) -> Played:
+    """Simulate one run of a pair, and hold it to how it is to end."""
+    value = pair.fails if end == "fails" else pair.holds
+    made = run(read.scenario(pair), {**pair.set, pair.change: value}, spread=0, floor_spread=0)
+    if made.report.fell != (end == "fails"):
+        ended = made.report.ended[:1].lower() + made.report.ended[1:]
+        reason = f"is to be the run that {end}, but in it {ended}"
+        raise read.document.problem(("pair", number, end), reason, "Give another value, or another scenario")
+    return Played(made.report, made.case)
+
+
+def write_lesson(result: LessonResult, folder: Path) -> None:
+    """Write the page and the file it was made from into a folder."""
+    (folder / LESSON).write_text(result.html, encoding="utf-8")
+    inputs = folder / "inputs"
+    try:
+        inputs.mkdir()
+        for name, text in result.files.items():
+            (inputs / Path(name).name).write_text(text, encoding="utf-8")
+    except OSError as error:
+        reason = f"cannot be written: {error.strerror or error}"
+        raise InputError(reason, file=str(inputs), remedy="Give --out another folder") from error

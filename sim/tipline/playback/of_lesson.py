@@ -1,0 +1,117 @@
+"""A lesson as one page: its runs in pairs, the steps one walks through, presenter's notes, and a handout to print."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from tipline.playback.html import page_html
+from tipline.playback.of_run import Played, beside, track_of
+from tipline.playback.track import Track, Words, in_both
+from tipline.report.wording import spell
+from tipline.runs.beside import changes
+from tipline.runs.moments import REACTION
+from tipline.units import System
+
+if TYPE_CHECKING:
+    from tipline.scenario.lesson import Lesson, Pair
+
+__all__ = ["SEATED", "lesson_html"]
+
+SEATED = (
+    "Stay in the seat. Do not jump: who jumps from a truck that goes over is met by its guard, its mast or its load.",
+    "Have the belt on. It holds you inside the frame, which is built to leave you room.",
+    "Hold on to the wheel, brace your feet, and lean away from the side it falls to.",
+    "This is for trucks one sits in. Trucks one stands on are left by stepping off backwards, as their makers say.",
+)
+"""What regulators have seated drivers told (OSHA, 29 CFR 1910.178 and its rule making on training; HSE, HSG6); from
+memory, in our words."""
+FROM = "What regulators have drivers told: OSHA 29 CFR 1910.178 and HSE HSG6, in our words, from memory."
+
+
+def lesson_html(lesson: Lesson, pairs: Sequence[tuple[Played, Played]], system: System = "si") -> str:
+    """Give the whole page; raises MissingPart without NiceGUI."""
+    played = [run for pair in pairs for run in pair]
+    tracks = [track_of(run) for run in played]
+    more = beside(played, [(2 * number, 2 * number + 1) for number in range(len(pairs))])
+    names = [name for number, pair in enumerate(pairs) for name in _names(*pair, lesson.pair[number])]
+    steps = [step for number, pair in enumerate(lesson.pair) for step in _steps(pair, number, names, tracks)]
+    more |= {
+        "lesson": {"title": lesson.title, "steps": [*steps, _closing()]},
+        "names": [_spelled(name) for name in names],
+        "shown": [0],
+    }
+    handout = {
+        "title": lesson.title,
+        "aim": lesson.aim,
+        "pairs": [_printed(pair, number, names, tracks) for number, pair in enumerate(lesson.pair)],
+        "seated": SEATED,
+        "source": FROM,
+        "reaction": REACTION,
+        "estimate": tracks[0].facts["estimate"][system],
+        "demo": any(track.facts["demo"] for track in tracks),
+    }
+    aim = _spelled(lesson.aim)
+    return page_html(tracks, _spelled(lesson.title), aim, system, (), more, handout)
+
+
+def _names(fails: Played, holds: Played, pair: Pair) -> tuple[str, str]:
+    """Name both runs by what was changed."""
+    found = changes(fails.case, holds.case)
+    if len(found) == 1:
+        return f"{found[0].what} {found[0].first}", f"{found[0].what} {found[0].second}"
+    return str(pair.fails), str(pair.holds)
+
+
+def _steps(pair: Pair, number: int, names: Sequence[str], tracks: Sequence[Track]) -> list[dict[str, Any]]:
+    """Give the steps of a pair: what it is about, asked and shown of the one, then of the other beside it."""
+    fails, holds = 2 * number, 2 * number + 1
+    choices = [{"text": _spelled(choice.text), "confuses": _spelled(choice.confuses)} for choice in pair.choice]
+    right = {end: [choice.right for choice in pair.choice].index(end) for end in ("fails", "holds")}
+    head = {"title": _spelled(pair.title), "notes": _spelled(pair.notes)}
+    question = _spelled(pair.question)
+    other = _spelled(f"Now {names[holds]}; before: {names[fails]}. All else is the same. {pair.question}")
+    return [
+        {**head, "kind": "before", "runs": [fails], "view": "overview", "text": _spelled(pair.before)},
+        {**head, "kind": "ask", "runs": [fails], "view": "seat", "text": question, "choices": choices},
+        {
+            **head, "kind": "outcome", "runs": [fails], "view": "overview", "text": _ended(tracks[fails]),
+            "choices": choices, "right": right["fails"],
+        },
+        {**head, "kind": "ask", "runs": [holds], "view": "overview", "text": other, "choices": choices},
+        {
+            **head, "kind": "outcome", "runs": [holds], "view": "overview", "text": _ended(tracks[holds]),
+            "choices": choices, "right": right["holds"],
+        },
+        {**head, "kind": "beside", "runs": [fails, holds], "view": "overview", "text": _spelled(pair.shows)},
+    ]  # fmt: skip
+
+
+def _closing() -> dict[str, Any]:
+    return {
+        "kind": "seated",
+        "title": "If it goes over",
+        "text": _spelled(FROM),
+        "points": [_spelled(text) for text in SEATED],
+        "notes": _spelled("Print the handout from the browser; it is one page. " + REACTION),
+    }
+
+
+def _ended(track: Track) -> Words:
+    return {system: f"{text}." for system, text in track.facts["outcome"].items()}
+
+
+def _printed(pair: Pair, number: int, names: Sequence[str], tracks: Sequence[Track]) -> dict[str, Any]:
+    ends = [tracks[2 * number + k].facts["outcome"]["si"] for k in (0, 1)]
+    return {
+        "title": pair.title,
+        "before": pair.before,
+        "question": pair.question,
+        "choices": [choice.text for choice in pair.choice],
+        "runs": list(zip(names[2 * number : 2 * number + 2], ends, strict=True)),
+        "shows": pair.shows,
+    }
+
+
+def _spelled(text: str) -> Words:
+    return in_both(lambda system: spell(text.strip(), system))

@@ -1,0 +1,86 @@
+"""A lesson as a file: pairs of runs, one that fails beside one that holds with one thing changed, and what is asked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Literal
+
+from pydantic import Field
+
+from tipline.model.document import Document, read_text
+from tipline.model.problems import Finding, build, refuse
+from tipline.model.quantities import Count, Spec
+from tipline.model.shipped import find
+from tipline.scenario.sweep import Value
+
+__all__ = ["Choice", "Lesson", "LessonFile", "Pair", "read_lesson"]
+
+
+class Choice(Spec):
+    """An answer to choose: for which of the two runs it is ``right``, if any, and what else it ``confuses``."""
+
+    text: str = Field(min_length=1, max_length=160)
+    right: Literal["fails", "holds"] | None = None
+    confuses: str = Field(min_length=1, max_length=300)
+
+
+class Pair(Spec):
+    """Two runs of a scenario that differ in the value of one key, ``change``: one ``fails``, one ``holds``."""
+
+    title: str = Field(min_length=1, max_length=80)
+    scenario: str = Field(min_length=1)
+    set: dict[str, Value] = Field(default_factory=dict)
+    change: str = Field(min_length=1)
+    fails: Value
+    holds: Value
+    before: str = Field(min_length=1, max_length=400)
+    question: str = Field(min_length=1, max_length=200)
+    choice: tuple[Choice, ...] = Field(min_length=2, max_length=6)
+    shows: str = Field(min_length=1, max_length=400)
+    notes: str = Field(default="", max_length=2000)
+
+
+class Lesson(Spec):
+    """A lesson of two or three pairs, so of four to six runs."""
+
+    title: str = Field(min_length=1, max_length=120)
+    aim: str = Field(min_length=1, max_length=300)
+    audience: str = Field(default="", max_length=200)
+    minutes: Count = Field(default=30, ge=1, le=480)
+    pair: tuple[Pair, ...] = Field(min_length=2, max_length=3)
+
+
+class LessonFile:
+    """A lesson as read, with its file."""
+
+    def __init__(self, lesson: Lesson, document: Document, folder: Path) -> None:
+        self.lesson, self.document, self.folder = lesson, document, folder
+
+    def scenario(self, pair: Pair) -> str:
+        """Give the scenario of a pair: a shipped name as it is, a path seen from the lesson's folder."""
+        path, shown = find("scenario", pair.scenario, self.folder)
+        return pair.scenario if shown.startswith("scenarios/") else str(path)
+
+
+def read_lesson(name: str) -> LessonFile:
+    """Return the lesson of a file or a shipped name; raises InputError, or InputErrors with all problems found."""
+    path, shown = find("lesson", name)
+    document = Document.from_text(read_text(path, shown), shown)
+    lesson = build(Lesson, document)
+    refuse(_check(lesson), document)
+    return LessonFile(lesson, document, path.parent)
+
+
+def _check(lesson: Lesson) -> Iterator[Finding]:
+    for number, pair in enumerate(lesson.pair):
+        for end in ("fails", "holds"):
+            count = sum(choice.right == end for choice in pair.choice)
+            if count != 1:
+                yield Finding(
+                    ("pair", number, "choice"),
+                    f"{count or 'no'} answer{'s are' if count > 1 else ' is'} right for the run that {end}",
+                    f'Give one of them right = "{end}"',
+                )
+        if pair.change in pair.set:
+            yield Finding(("pair", number, "set"), f"sets {pair.change}, which is what changes", "Take it out of set")

@@ -1,0 +1,76 @@
+"""A whole lesson in a browser: asked before each outcome, answered after it, notes, a handout on one page."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import tipline
+from tipline.model.shipped import list_shipped
+
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(CHROMIUM is None, reason="no chromium found (Debian: apt-get install chromium)"),
+]
+OVERFLOW = "document.querySelector('aside').scrollHeight - document.querySelector('aside').clientHeight"
+
+
+@pytest.mark.parametrize("name", list_shipped()["lesson"])
+def test_a_whole_lesson_is_walked_through(browser: Any, name: str, tmp_path: Path) -> None:
+    place = tipline.write(tipline.lesson(name), tmp_path / "lesson") / "lesson.html"
+    assert place.stat().st_size < 2.5e6
+    page = browser.new_page(viewport={"width": 1280, "height": 720})
+    told: list[str] = []
+    asked: list[str] = []
+    page.on("console", lambda message: told.append(message.text))
+    page.on("pageerror", lambda error: told.append(str(error)))
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(place.as_uri())
+    page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    with page.context.expect_page() as opened:
+        page.keyboard.press("w")
+    notes = opened.value
+    page.bring_to_front()
+    kinds = page.evaluate("replay.page.steps.map((step) => step.kind)")
+    assert kinds == [*["before", "ask", "outcome", "ask", "outcome", "beside"] * 2, "seated"]
+    for number, kind in enumerate(kinds):
+        assert page.inner_text("#lesson .count") == f"{number + 1} of {len(kinds)}"
+        assert page.evaluate(OVERFLOW) <= 1
+        assert notes.inner_text("h1").startswith(f"{number + 1} of {len(kinds)}")
+        step = page.evaluate("(number) => replay.page.steps[number]", number)
+        if kind == "ask":
+            page.keyboard.press("b")
+            assert page.locator("#lesson .choice").nth(1).get_attribute("aria-pressed") == "true"
+            page.evaluate("() => { replay.page.seek(99); replay.page.tick(0); }")
+            assert page.evaluate("replay.page.time") == pytest.approx(page.evaluate("replay.page.ask"))
+            assert "Confuses" not in page.inner_text("#lesson")
+            outcome = page.evaluate("replay.page.tracks[0].facts.outcome.si")
+            assert outcome not in page.inner_text("body")
+        if kind == "outcome":
+            right = page.locator("#lesson .choice.right")
+            assert right.count() == 1
+            assert step["choices"][step["right"]]["text"]["si"] in right.inner_text()
+            assert page.locator("#lesson .confuses").count() == len(step["choices"]) - 1
+            assert page.inner_text("#lesson .text").rstrip(".") == page.evaluate(
+                "replay.page.tracks[0].facts.outcome.si"
+            )
+        if kind == "beside":
+            assert page.inner_text("#said").startswith("One thing changed: ")
+            assert page.locator("#names span").count() == 2
+        page.keyboard.press("ArrowRight")
+    assert "Do not jump" in page.inner_text("#lesson")
+    page.keyboard.press("ArrowLeft")
+    assert page.inner_text("#lesson .count") == f"{len(kinds) - 1} of {len(kinds)}"
+    for paper in ("A4", "Letter"):
+        assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper))) == 1
+    assert told == []
+    assert [address for address in asked if not address.startswith(("blob:", "data:"))] == [place.as_uri()]
+    page.close()
+    notes.close()
