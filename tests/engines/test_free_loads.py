@@ -121,3 +121,16 @@ def test_a_free_load_starts_at_rest_on_eight_places_of_the_forks() -> None:
     assert np.abs(place - place[0]).max() < 2e-4
     weight = 9.81 * float(plant.mass[at.LOAD])
     assert found.channels["fork_force"].values[0] == pytest.approx(weight, rel=0.02)
+
+
+def test_a_load_slides_over_the_tips_of_slick_forks_as_far_at_every_step() -> None:
+    """Its front was stopped by the corners of the tips at 1 ms, 0.34 m before where it came to lie at 0.5 ms."""
+    stop = '[[event]]\nkind = "service_stop"\nat = "0.5 s"\ndeceleration = "3 m/s2"\n'
+    text = FREE.replace("[setup]", '[setup]\nspeed = "6 km/h"') + "friction_on_forks = 0.15\n" + stop
+    ways = []
+    for step in ("2 ms", "1 ms", "0.5 ms"):
+        found = simulate(case(text, run__duration="3 s", run__time_step=step), engine="compiled")
+        out = found.poses[:, at.LOAD, 0] - found.poses[:, at.CARRIAGE, 0]
+        ways.append(float(out[-1] - out[0]))
+    assert ways == pytest.approx([ways[-1]] * 3, abs=0.01)
+    assert ways[-1] > 0.5

@@ -1,4 +1,7 @@
-"""How deep drawn solids of different bodies stand in each other, by their meshes alone: none of the engine's boxes."""
+"""How deep drawn solids of different bodies stand in each other and in the floor, by their meshes alone.
+
+None of the engine's boxes and corners is asked.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +21,6 @@ from tipline.scenario import Case
 Array = NDArray[np.float64]
 
 JOINED = {
-    frozenset(("chassis", "mast")): "the mast stands in the frame and its tilt cylinders on it",
     frozenset(("chassis", "axle")): "the steer axle hangs in the frame",
     frozenset(("chassis", "counterweight")): "the counterweight slides in the frame",
     frozenset(("mast", "carriage")): "the carriage rides in the mast",
@@ -28,10 +30,11 @@ GIVE_WAY = {
     "rope": "hangs from the hook",
     "rigging": "slings lie against the load, which they hold",
     "hoist rope": "goes slack",
+    "tilt cylinders": "drawn with the mast, they turn on the frame",
 }
 """What is drawn stiff and gives way, by kind or name of its piece."""
-_FORKS = {"forks", "carriage"}
-"""Kinds on which a load lies, from the start of a run on."""
+BENT = frozenset(("chassis", "mast"))
+"""The mast bends in one joint, half up: its foot swings back into the frame as its top bends ahead."""
 
 
 @dataclass(frozen=True)
@@ -120,12 +123,21 @@ def _asked(found: list[Convex], bodies: tuple[str, ...], held: bool) -> tuple[ND
     return one, other
 
 
-def deepest(run: Run, case: Case, times: Iterable[float]) -> tuple[float, str]:
-    """Greatest depth [m] at these times of a run, past that at its start, and between what and when."""
+def deepest(run: Run, case: Case, times: Iterable[float], between: frozenset[str] | None = None) -> tuple[float, str]:
+    """Greatest depth [m] at these times of a run, past that at its start, and between what and when.
+
+    between: these two bodies alone, else all others than frame and mast.
+    """
     parts = assemble(case.machine, case.scenario.setup, case.load).parts
     found = pieces(parts, np.array(run.meta["centres"]))
     load = case.load
     one, other = _asked(found, run.bodies, load is not None and load.hung_by is None and load.on_forks != "free")
+    pair = [
+        frozenset((run.bodies[found[i].part.body], run.bodies[found[j].part.body]))
+        for i, j in zip(one.tolist(), other.tolist(), strict=True)
+    ]
+    kept = np.array([one_pair == between if between else one_pair != BENT for one_pair in pair], dtype=bool)
+    one, other = one[kept], other[kept]
     body = np.concatenate([np.full(len(piece.corners), piece.part.body) for piece in found])
     corners = np.concatenate([piece.corners for piece in found])
     starts = np.cumsum([0, *(len(piece.corners) for piece in found[:-1])])
@@ -154,4 +166,36 @@ def deepest(run: Run, case: Case, times: Iterable[float]) -> tuple[float, str]:
                     deep - begun.get((i, j), 0.0),
                     f"{found[i].part.name} in {found[j].part.name} at {run.time[k]:.2f} s",
                 )
+    return worst
+
+
+def deepest_in_floor(run: Run, case: Case, times: Iterable[float]) -> tuple[float, str]:
+    """Greatest depth [m] of a corner below the level floor at these times, and of what and when.
+
+    Rubber gives, a hook hangs on a rope that goes slack, and places are left out with half a metre around them: what
+    lies over an edge hangs down in it.
+    """
+    parts = [
+        part
+        for part in assemble(case.machine, case.scenario.setup, case.load).parts
+        if part.kind != "tyre" and not part.name.startswith("hook")
+    ]
+    found = pieces(parts, np.array(run.meta["centres"]))
+    body = np.concatenate([np.full(len(piece.corners), piece.part.body) for piece in found])
+    owner = np.concatenate([np.full(len(piece.corners), n) for n, piece in enumerate(found)])
+    corners = np.concatenate([piece.corners for piece in found])
+    worst = (0.0, "")
+    for time in times:
+        k = min(int(np.searchsorted(run.time, time - 1e-9)), len(run.time) - 1)
+        turn = Rotation.from_quat(run.poses[k][:, 3:]).as_matrix()
+        world = np.einsum("nij,nj->ni", turn[body], corners) + run.poses[k][body, :3]
+        free = np.ones(len(world), dtype=bool)
+        for place in run.meta["places"]:
+            away = world[:, :2] - (place["x"], place["y"])
+            c, s = np.cos(place["heading"]), np.sin(place["heading"])
+            own = np.abs(away @ np.array([[c, -s], [s, c]]))
+            free &= (own > np.array(place["size"]) / 2 + 0.5).any(axis=1)
+        down = np.where(free, -world[:, 2], 0.0)
+        if down.max() > worst[0]:
+            worst = (float(down.max()), f"{found[owner[down.argmax()]].part.name} at {run.time[k]:.2f} s")
     return worst

@@ -28,6 +28,9 @@ from tipline.kernels.vector import add_force, point_velocity, turned
 
 CROSSED = 0.03
 """Depth [m] past which edges that are found across each other are those of bodies that met elsewhere (our choice)."""
+TAKEN = 1.0
+"""By how much [m] the face of a contact that takes another's place goes before all others (numerical: more than any of
+them can be crossed in a step). By less a load that slid over the tips of its forks was stopped there by its front."""
 ALIKE = 0.7
 """Cosine between the pushes of two contacts of which one may take the other's place (our choice)."""
 PARALLEL = 0.1
@@ -219,7 +222,7 @@ def corner(  # noqa: PLR0913 - floats and arrays only: compiled code has a struc
             if 0.0 < before < CROSSED and follows(
                 sense * way * q[0, k], sense * way * q[1, k], sense * way * q[2, k], meets
             ):
-                before = -before
+                before -= TAKEN
             if before < least:
                 least, face, goes = before, k, way
         kept[0] = goes * (face + 1.0)
