@@ -18,6 +18,13 @@ Arrays handed over. A function that takes the truck's two named tuples gets some
 of their calls (`forceinline`) the stepped kernels take a quarter less time and no longer to compile. Done to the
 search for the pose at rest too it makes slopes a third faster and compiling ten times as long: left.
 
+Where a step goes (sampled at 2 kHz, two cores under a load of ten, 3.0 us a step where MuJoCo's takes 11.5): tyres a
+third, of which half in their strips; moving the bodies a quarter; watching, with its angles, a fifth; reading states
+and booking energy 7 %; corners of bodies 5 %, before they waited in the air; joints, chain and rope 4 %; boxes 4 %. No
+part is large: eight times MuJoCo's rollout would be 1.0 us a step beside preparation, and a run without tyres and watch
+would still take 1.4. Divisions that are not looked at for nothing and rounding once took 6 % off; loops taken several
+rounds at once gained nothing and are left out.
+
 Standing is not stepped. Where nothing moves after the first step, the batch engine goes on at the step at which
 commands begin.
 """
