@@ -17,13 +17,14 @@ from tests.shared.spec_sheet import TRUCKS, sheet_of
 from typer.testing import CliRunner
 
 import tipline
-from tipline.asking.odd import oddities, slip_of
+from tipline.asking.odd import case_of_answers, oddities, slip_of
 from tipline.asking.questions import QUESTIONS, LiftQuestion, read_answer
 from tipline.cli import app
 from tipline.commands.delivered import Wishes
 from tipline.commands.start import StartResult, answers_text, page_of
 from tipline.errors import InputError
 from tipline.report import text as printed
+from tipline.sweeps.inputs import at_rest
 
 BY_KEY = {question.key: question for question in QUESTIONS}
 LIFT = {
@@ -67,6 +68,25 @@ def test_a_load_s_height_from_one_end_lifted_by_hand() -> None:
     """5.2 t, 1.6 m apart, 0.3 m up, 3.1 to 3.3 t: 0.2 / 5.2 * 1.6 * sqrt(2.56 - 0.09) / 0.3 = 0.32239 m."""
     read = read_answer(BY_KEY["load_centre"], "scales 3.1 t, 2.1 t, 1.6 m, lifted 3.3 t, 0.3 m")
     assert read["up"] == pytest.approx(0.322388, abs=1e-5)
+
+
+def test_a_centre_from_scales_is_measured_and_its_range_narrower() -> None:
+    """Of a load 1.8 m long: told 40 mm in a metre of it to either side, measured 10."""
+    scales = LIFT | {"load_centre": "scales 2.6 t, 2.6 t, 1.8 m", "floor": "rigid"}
+    measured, told = case_of_answers(scales), case_of_answers(LIFT | {"load_centre": "0.9 m"})
+    assert measured.resolved["load.load_centre"]["origin"] == "measured"
+    assert measured.load is not None
+    assert measured.load.load_centre == pytest.approx(0.9)
+    for case, half in ((measured, 0.01 * 1.8), (told, 0.04 * 1.8)):
+        out = next(knob.input for knob in at_rest(case) if knob.input.what.endswith("out from its middle"))
+        assert out.high - out.low == pytest.approx(2.0 * half)
+
+
+@pytest.mark.parametrize(("how", "half"), [("weighed", 0.01), ("nameplate", 0.03), ("told", 0.05), ("guess", 0.1)])
+def test_how_a_weight_is_known_sets_how_far_it_is_varied(how: str, half: float) -> None:
+    case = case_of_answers(LIFT | {"load": f"5.2 t, {how}"})
+    weight = next(knob.input for knob in at_rest(case) if knob.input.what == "lifted weight")
+    assert (weight.low, weight.high) == pytest.approx((5200.0 * (1.0 - half), 5200.0 * (1.0 + half)))
 
 
 @pytest.mark.parametrize(

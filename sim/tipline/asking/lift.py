@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tipline import units
-from tipline.asking.questions import QUESTIONS, Field, read_answer
+from tipline.asking.questions import BY_SCALES, QUESTIONS, Field, read_answer
 from tipline.errors import InputError
 from tipline.model.words import UNDER_IT
 from tipline.scenario.templates import filled_template
@@ -96,7 +96,8 @@ def _told(lift: Lift, key: str) -> dict[str, Any] | None:
     if value is None:
         return None
     if isinstance(value, float) and field.dimension:
-        return {"value": units.exact(value, field.dimension), "origin": field.origin}
+        origin = "measured" if key in ("out", "up") and lift.word(BY_SCALES) else field.origin
+        return {"value": units.exact(value, field.dimension), "origin": origin}
     return {"value": value, "origin": field.origin}
 
 

@@ -10,8 +10,10 @@ from tipline.asking.scales import SCALES, centre_of_answer
 from tipline.errors import InputError
 from tipline.model.words import UNDER_IT
 
-__all__ = ["NOT_KNOWN", "QUESTIONS", "Field", "LiftQuestion", "read_answer"]
+__all__ = ["BY_SCALES", "NOT_KNOWN", "QUESTIONS", "Field", "LiftQuestion", "read_answer"]
 
+BY_SCALES = "centre_by"
+"""Stands beside values of a load's centre that scales gave: these are measured, not told."""
 NOT_KNOWN = ("?", "don't know", "dont know", "not known", "unknown", "")
 """What says that nobody knows; one "?" in a list says so of that entry."""
 
@@ -247,7 +249,7 @@ def _by_scales(question: LiftQuestion, text: str) -> dict[str, float | str | Non
         out, up = centre_of_answer(text)
     except ValueError as error:
         raise _wrong(question, text, str(error)) from error
-    return {"out": out, "up": up}
+    return {"out": out, "up": up, BY_SCALES: SCALES}
 
 
 def _word(question: LiftQuestion, part: str) -> tuple[str, str] | None:
