@@ -27,7 +27,7 @@ def holds() -> tipline.RunResult:
 
 def test_each_moment_is_when_the_arrays_have_it(falls: tipline.RunResult) -> None:
     report, run = falls.report, falls.run
-    found = {moment.kind: moment.time for moment in moments_of(report, falls.case).all}
+    found = {moment.kind: moment.time for moment in moments_of(report, falls.case.scenario).all}
     assert list(found) == ["event", "tyre off", "line crossed", "no return", "landing", "outcome"]
     assert found["event"] == 1.0
     crossing = run.at(found["line crossed"])
@@ -44,11 +44,11 @@ def test_each_moment_is_when_the_arrays_have_it(falls: tipline.RunResult) -> Non
 
 
 def test_it_tells_how_long_there_was_from_the_first_sign(falls: tipline.RunResult, holds: tipline.RunResult) -> None:
-    told = moments_of(falls.report, falls.case)
+    told = moments_of(falls.report, falls.case.scenario)
     assert told.first_sign == 1.0
     assert told.left == pytest.approx(falls.report.no_return - 1.0 if falls.report.no_return else None)
     assert told.ask == pytest.approx(1.0 + ASK_AFTER)
-    stayed = moments_of(holds.report, holds.case)
+    stayed = moments_of(holds.report, holds.case.scenario)
     assert stayed.left is None
     assert stayed.no_return is None
     assert stayed.ask == told.ask  # a class cannot tell by when it is asked how it ends

@@ -112,4 +112,4 @@ def track_of(played: Played) -> Track:
     if story.doubts and not report.doubts:
         rows.insert(0, (OWN, _spelled(f"{report.ended}.")))
     said = Said(_spelled(lead), tuple(rows))
-    return track(stories, said, case.floor, moments_of(report, case))
+    return track(stories, said, case.floor, moments_of(report, case.scenario))

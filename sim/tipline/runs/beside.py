@@ -14,6 +14,7 @@ from tipline.scenario.kinds import kind_of
 if TYPE_CHECKING:
     from tipline.results import Run
     from tipline.scenario import Case
+    from tipline.scenario.spec import Scenario
 
 __all__ = ["Change", "apart", "changes", "said_of_changes"]
 
@@ -41,7 +42,7 @@ def changes(first: Case, second: Case) -> tuple[Change, ...]:
     for key in [*one, *(key for key in other if key not in one)]:
         a, b = (str(table[key]["value"]) if key in table else "not given" for table in (one, other))
         if a != b and not key.startswith(_NOT_PHYSICS):
-            found.append(Change(key, _what(key, first if key in one else second), a, b))
+            found.append(Change(key, _what(key, (first if key in one else second).scenario), a, b))
     return tuple(found)
 
 
@@ -56,11 +57,11 @@ def said_of_changes(found: tuple[Change, ...]) -> str:
     return f"{len(found)} things changed: {said}{more}."
 
 
-def _what(key: str, case: Case) -> str:
+def _what(key: str, scenario: Scenario) -> str:
     """Name an input: by the word of its event where it is the leading one, else by its key."""
     parts = key.split(".")
     if parts[0] == "event" and len(parts) == 3 and parts[1].isdigit():
-        leading = kind_of(case.scenario.event[int(parts[1])]).leading
+        leading = kind_of(scenario.event[int(parts[1])]).leading
         if leading is not None and leading.field == parts[2]:
             return leading.what
     named = [part for part in parts if not part.isdigit() and part not in ("setup", "event")]

@@ -15,7 +15,7 @@ from tipline.scenario.spec import Breakthrough, SoftPlace
 if TYPE_CHECKING:
     from tipline.results import Run
     from tipline.runs.assessment import RunReport
-    from tipline.scenario import Case
+    from tipline.scenario.spec import Scenario
 
 __all__ = ["REACTION", "Moment", "Moments", "landing_of", "moments_of"]
 
@@ -59,7 +59,7 @@ class Moments:
         return self.no_return - self.first_sign
 
 
-def moments_of(report: RunReport, case: Case) -> Moments:
+def moments_of(report: RunReport, scenario: Scenario) -> Moments:
     """Give the moments of a run.
 
     The first sign is what who drives can feel: the floor giving way or a tyre leaving it, whichever comes first; what
@@ -67,7 +67,7 @@ def moments_of(report: RunReport, case: Case) -> Moments:
     """
     run, seen = report.run, seen_of(report.run)
     found: list[Moment] = []
-    acts = [(getattr(event, "at", 0.0), event) for event in case.scenario.event]
+    acts = [(getattr(event, "at", 0.0), event) for event in scenario.event]
     if report.events and acts:
         at, words = next(((when, text) for when, text in report.events if when >= min(acts, key=_when)[0]), (0.0, ""))
         found.append(Moment("event", at, words))
