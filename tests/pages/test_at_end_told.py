@@ -1,0 +1,36 @@
+"""Where a run's truck and load are at its end, as page and summary tell it."""
+
+from __future__ import annotations
+
+from math import degrees
+from typing import Any
+
+import pytest
+
+from tipline.report.at_end import end_summary, end_tables
+
+
+def test_the_page_says_where_truck_and_load_are_and_how_they_lie(run_report: Any) -> None:
+    table, marks = end_tables(run_report.at_end, "si")
+    rows = {what: cells for what, *cells in table.rows}
+    assert table.columns == ("what", "truck", "lifted load")
+    assert rows["place on the floor"] == ["x 100 mm, y 1.65 m", "x 1.73 m, y 7.52 m"]
+    assert rows["gone since the start"] == ["120 mm ahead, 1.65 m to the left", "430 mm back, 7.54 m to the left"]
+    assert rows["heading"][0] == "3.38 deg left of x; turned by 3.38 deg to the left"
+    assert rows["roll"] == ["92.2 deg left side down", "90 deg left side down"]
+    assert rows["pitch"] == ["1.29 deg front up", "level"]
+    assert rows["lies or stands on"] == ["its left side", "its left side"]
+    assert rows["still moves"] == ["no", "yes, at 0.3 m/s"]
+    assert marks.rows[0][:3] == ("truck", "sill front left", "2.40 s")
+    assert marks.rows[1][4:] == ("x 300 mm, y 750 mm, 118 mm deep", "55.4 mm", "on the floor")
+    assert marks.rows[2][5:] == ("not given", "off it since 1.55 s")
+
+
+def test_us_units_are_for_the_page_and_the_summary_stays_in_si(run_report: Any) -> None:
+    table, _ = end_tables(run_report.at_end, "us")
+    assert {what: cells for what, *cells in table.rows}["place on the floor"][1] == "x 5.68 ft, y 24.7 ft"
+    told = end_summary(run_report.at_end)
+    assert told["truck"]["place_m"] == [0.1, 1.65, 0.84]
+    assert degrees(told["truck"]["roll_rad"]) == pytest.approx(-92.25, abs=0.01)
+    assert (told["marks"][0]["corner"], told["marks"][0]["scraped_m"]) == ("sill front left", 0.035)
+    assert told["tyres"]["rear-right"]["on_floor"] is False
