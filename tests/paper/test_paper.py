@@ -155,6 +155,8 @@ def test_pictures_have_a_number_and_a_caption(asked: Path) -> None:
 def test_the_same_report_has_the_same_bytes(ran: Path) -> None:
     filed = read_filed(ran)
     assert filed_pdf(filed) == filed_pdf(filed) == (ran / "report.pdf").read_bytes()
+    facts = pdfium.PdfDocument(ran / "report.pdf").get_metadata_dict()
+    assert (facts["CreationDate"], facts["ModDate"]) == ("", "")  # another day has the same bytes too
 
 
 def test_texts_are_set_as_they_are_and_never_read_as_markup(tmp_path: Path) -> None:
