@@ -84,7 +84,7 @@ def moments_of(report: RunReport, scenario: Scenario) -> Moments:
         found.append(Moment("landing", landed, "it meets the floor"))
     found.append(Moment("outcome", float(run.time[-1]), report.ended[:1].lower() + report.ended[1:]))
     signs = [at for at, event in acts if isinstance(event, Breakthrough | SoftPlace)]
-    signs += [float(place["at"]) for place in run.meta.get("places", ()) if place.get("zone")]
+    signs += [float(place["at"]) for place in run.meta.get("places", ()) if place["law"] == "plug"]
     signs += [left for left, _ in off[:1]]
     first = min(signs, default=None)
     return Moments(

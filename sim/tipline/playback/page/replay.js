@@ -138,7 +138,7 @@ class Page {
   // From where nothing could have stopped it: how long there had been, and how long people take.
   beside() {
     const { no_return: lost, left } = this.tracks[0].facts;
-    if (this.tracks.length > 1 || left === null || this.time < lost - 1e-6) return "";
+    if (this.tracks.length > 1 || left === null || left < 0.05 || this.time < lost - 1e-6) return "";
     return `From the first sign to there it took ${left.toFixed(2)} s. ${this.data.reaction}`;
   }
 
