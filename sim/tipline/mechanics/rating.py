@@ -8,6 +8,8 @@ wants the tyres and the mast to give puts the parts and the load where they are 
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 import numpy.typing as npt
 
@@ -58,10 +60,10 @@ def load_by_slope_test(
     -----
     Q = sum m (-x - s z) / (x_Q + s z_Q). Source: [Own]
     """
-    m, r = parts(mass, centre)
+    truck = _moments(mass, centre)
     s = _not_negative("slope", slope)
-    held = _sum(m, -r[..., 0]) - s * _sum(m, r[..., 2])
-    arm = _positive("distance of the load ahead of the front axle", load_x, "m")
+    held = -truck.ahead - s * truck.up
+    arm = _ahead(load_x)
     return held / (arm + s * _not_negative("height of the load", load_z, "m"))
 
 
@@ -101,11 +103,10 @@ def load_by_steer_axle(
     -----
     Q = (-sum m x - f L sum m) / (x_Q + f L). Source: [Own]
     """
-    m, r = parts(mass, centre)
-    length = _positive("wheelbase", wheelbase, "m")
+    truck, length = _moments(mass, centre), _positive("wheelbase", wheelbase, "m")
     f = _share("steer share", steer_share)
-    spare = -_sum(m, r[..., 0]) - f * length * _sum(m, np.ones_like(m))
-    arm = _positive("distance of the load ahead of the front axle", load_x, "m")
+    spare = -truck.ahead - f * length * truck.total
+    arm = _ahead(load_x)
     return spare / (arm + f * length)
 
 
@@ -152,12 +153,11 @@ def least_load(
     Q = (f L sum m - sum m (L + x - r z)) / (L + x_Q - r z_Q - f L); with r = 0 that of a level truck at rest.
     Source: [Own]
     """
-    m, r = parts(mass, centre)
-    length = _positive("wheelbase", wheelbase, "m")
+    truck, length = _moments(mass, centre), _positive("wheelbase", wheelbase, "m")
     f = _share("front share", front_share)
     k = _not_negative("ratio", ratio)
-    arm = _positive("distance of the load ahead of the front axle", load_x, "m")
-    missing = (f - 1.0) * length * _sum(m, np.ones_like(m)) - _sum(m, r[..., 0]) + k * _sum(m, r[..., 2])
+    arm = _ahead(load_x)
+    missing = (f - 1.0) * length * truck.total - truck.ahead + k * truck.up
     helps = length + arm - k * _not_negative("height of the load", load_z, "m") - f * length
     # where the load itself pulls back by more than it holds, none is enough unless none is needed
     return np.where(helps > 0.0, missing / np.where(helps > 0.0, helps, 1.0), np.where(missing > 0.0, np.nan, missing))
@@ -199,11 +199,10 @@ def load_by_drive_axle(
     -----
     Q = (A - sum m (1 + x / L)) / (1 + x_Q / L). Source: [Own]
     """
-    m, r = parts(mass, centre)
-    length = _positive("wheelbase", wheelbase, "m")
+    truck, length = _moments(mass, centre), _positive("wheelbase", wheelbase, "m")
     carried = _not_negative("axle mass", axle_mass, "kg")
-    arm = _positive("distance of the load ahead of the front axle", load_x, "m")
-    return (carried - _sum(m, np.ones_like(m)) - _sum(m, r[..., 0]) / length) / (1.0 + arm / length)
+    arm = _ahead(load_x)
+    return (carried - truck.total - truck.ahead / length) / (1.0 + arm / length)
 
 
 def load_by_axle_moment(
@@ -345,19 +344,31 @@ def side_slope(
     -----
     sum m (b_f (1 + x / L) - b_r x / L - y) / sum m (z + h_p x / L). Source: [Own]
     """
-    m, r = parts(mass, centre)
-    length = _positive("wheelbase", wheelbase, "m")
+    truck, length = _moments(mass, centre), _positive("wheelbase", wheelbase, "m")
     b_f = _positive("front half", front_half, "m")
     b_r = _not_negative("rear half", rear_half, "m")
     h_p = _not_negative("pivot height", pivot_height, "m")
-    total, along, aside, up = (
-        _sum(m, np.ones_like(m)),
-        _sum(m, r[..., 0]) / length,
-        _sum(m, r[..., 1]),
-        _sum(m, r[..., 2]),
-    )
-    held, turning = b_f * (total + along) - b_r * along - aside, up + h_p * along
+    along = truck.ahead / length
+    held, turning = b_f * (truck.total + along) - b_r * along - truck.aside, truck.up + h_p * along
     return np.where(turning > 0.0, held / np.where(turning > 0.0, turning, 1.0), np.inf)
+
+
+class _Moments(NamedTuple):
+    """Mass of all parts (...) [kg], and its moments ahead of the drive axle, to the left and above the floor [kg m]."""
+
+    total: FloatArray
+    ahead: FloatArray
+    aside: FloatArray
+    up: FloatArray
+
+
+def _moments(mass: npt.ArrayLike, centre: npt.ArrayLike) -> _Moments:
+    m, r = parts(mass, centre)
+    return _Moments(m.sum(axis=-1), *np.moveaxis((m[..., None] * r).sum(axis=-2), -1, 0))
+
+
+def _ahead(load_x: npt.ArrayLike) -> FloatArray:
+    return _positive("distance of the load ahead of the front axle", load_x, "m")
 
 
 def _positive(name: str, value: npt.ArrayLike, unit: str) -> FloatArray:
@@ -376,8 +387,3 @@ def _share(name: str, value: npt.ArrayLike) -> FloatArray:
     given = _not_negative(name, value)
     below(name, float(given.max()), 1.0)
     return given
-
-
-def _sum(mass: FloatArray, lever: FloatArray) -> FloatArray:
-    moment: FloatArray = (mass * lever).sum(axis=-1)
-    return moment
