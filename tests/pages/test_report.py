@@ -389,3 +389,8 @@ def test_summary_gives_the_spread_under_a_key_of_its_own(run_report, doubtful) -
         "looked_through": [0.1, 0.13],
     }
     assert [one["unit"] for one in found["varied"]] == ["m", "", ""]
+
+
+def test_a_truck_without_a_load_does_not_come_to_rest_on_one(run_report) -> None:
+    outcome = replace(run_report.outcome, truck="resting", lifted_load="none", direction="back")
+    assert dict(sections.ended(outcome))["truck"] == "came to rest on its body or mast, past the back line"

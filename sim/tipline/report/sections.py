@@ -208,6 +208,8 @@ def _at_rest(report: PoseReport, system: System) -> tuple[Section, ...]:
 def ended(outcome: Outcome) -> tuple[tuple[str, str], ...]:
     """Say of truck, lifted load and floor how each ended, in that order."""
     truck = ENDED[outcome.truck]
+    if outcome.truck == TruckEnd.RESTING and outcome.lifted_load == LoadEnd.NONE:
+        truck = truck.replace("body, mast or lifted load", "body or mast")
     if outcome.direction:
         truck += (
             f" to the {outcome.direction}" if outcome.truck == TruckEnd.OVER else f", past the {outcome.direction} line"
