@@ -35,7 +35,7 @@ GIVEN_UP = (
     "way to give", "ways to give", "nothing is asked", "nothing was asked", "nothing to ask", "strength is not asked",
     "bending inside", "past first crack", "reached at likely", "is likely to break at", "by what is likely",
     "hand on,", "narrows to", "what moves it", "this holds only while this run", "harder than it holds",
-    "own pedal lift", "plate stands", "readings go together", "by their number", "more bands", "cannot be let go of",
+    "plate stands", "readings go together", "by their number", "more bands", "cannot be let go of",
     "promises too much", "part of the tipping load", "goes first: over",
 )  # fmt: skip
 """Words that pages no longer use: dialect, a code read as something else, a ratio without "times"."""

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from tipline import units
 from tipline.endings import ENDED, SHORT, FloorEnd, LoadEnd, TruckEnd, load_ended
 from tipline.floors.known.span import digits, range_words
+from tipline.printable import spoken_of
 from tipline.report import wording
 from tipline.report.at_end import end_tables
 from tipline.report.first_screen import said_of_pose, said_of_run
@@ -367,7 +368,8 @@ def _floor_peaks(report: RunReport, system: System) -> Table:
     rows = []
     for peak in report.floor_peaks:
         answer = peak.answer
-        where = f"{answer.tyre}, {quantity(answer.tyre_load, 'force', system)} at {moment(peak.time)}, on {answer.zone}"
+        load, part = quantity(answer.tyre_load, "force", system), spoken_of(answer.zone)
+        where = f"{answer.tyre}, {load} at {moment(peak.time)}, on {part}"
         whose = "" if answer.strength_known else " times what was allowed"
         strength = digits(answer.of_strength.likely) if answer.strength_known else "not known here"
         rows.append(
