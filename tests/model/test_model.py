@@ -94,7 +94,7 @@ def files_of(kind):
 @pytest.mark.parametrize(("kind", "name"), [pair for kind in SHIPPED for pair in files_of(kind)])
 def test_shipped_files_hold_to_their_schema(kind, name):
     data = tomllib.loads(find(kind, name)[0].read_text(encoding="utf-8"))
-    known = data if kind in ("scenario", "sweep", "incident") else {"name": name, **data}
+    known = data if kind in ("scenario", "sweep", "incident", "lesson") else {"name": name, **data}
     checker = jsonschema.Draft202012Validator(scenario.schema(kind))
     assert [error.message[:200] for error in checker.iter_errors(known)] == []
     assert list(checker.iter_errors({**known, "tire": "1 m"}))
@@ -122,6 +122,7 @@ def test_an_installed_package_finds_its_own_data(tmp_path, monkeypatch):
         "scenario": (),
         "sweep": (),
         "incident": (),
+        "lesson": (),
     }
 
 

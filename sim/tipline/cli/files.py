@@ -24,6 +24,7 @@ class Subject(StrEnum):
     stock = "stock"
     sweep = "sweep"
     incident = "incident"
+    lesson = "lesson"
 
 
 class Template(StrEnum):
@@ -49,7 +50,7 @@ def list_shipped(
         Path | None, typer.Option("--out", metavar="FILE", help="Where the copy goes; NAME.toml here without it.")
     ] = None,
 ) -> None:
-    """List machines, floors, stocks, scenarios, sweeps and incidents that come with the program, or copy one."""
+    """List machines, floors, stocks, scenarios, sweeps, incidents, lessons that come with it, or copy one."""
     with errors_told():
         from tipline.commands.listing import copy_shipped, kind_of_copy, shipped
         from tipline.commands.next_steps import after_file

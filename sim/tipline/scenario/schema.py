@@ -11,6 +11,7 @@ from tipline.model.quantities import ORIGINS, Spec
 from tipline.model.shipped import Kind
 from tipline.model.spreaders import Stock
 from tipline.scenario.incident import Incident
+from tipline.scenario.lesson import Lesson
 from tipline.scenario.spec import Scenario
 from tipline.scenario.sweep import Sweep
 
@@ -23,11 +24,12 @@ SPECS: dict[Kind, type[Spec]] = {
     "scenario": Scenario,
     "sweep": Sweep,
     "incident": Incident,
+    "lesson": Lesson,
 }
 
 
 def schema(kind: Kind) -> dict[str, Any]:
-    """Return the JSON Schema of a kind of file: machine, floor, stock, scenario, sweep or incident.
+    """Return the JSON Schema of a kind of file: machine, floor, stock, scenario, sweep, incident or lesson.
 
     Raises
     ------
