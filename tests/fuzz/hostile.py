@@ -47,7 +47,7 @@ ROUTE: dict[str, Any] = {
 def data_of(kind: str, name: str) -> dict[str, Any]:
     if kind == "route":
         return ROUTE
-    shipped: dict[str, Kind] = {k: k for k in ("scenario", "machine", "floor", "stock", "sweep", "incident")}  # type: ignore[dict-item]
+    shipped: dict[str, Kind] = {k: k for k in ("scenario", "machine", "floor", "stock", "sweep", "incident", "lesson")}  # type: ignore[dict-item]
     return tomllib.loads(find(shipped[kind], name)[0].read_text(encoding="utf-8"))
 
 

@@ -28,6 +28,7 @@ from tipline.model import read_floor, read_machine, read_stock
 from tipline.model.reader import unusual_in_floor, unusual_in_stock
 from tipline.model.shipped import list_shipped
 from tipline.scenario.incident_reader import read_incident
+from tipline.scenario.lesson import read_lesson
 from tipline.scenario.route import read_route, unusual_in_route
 from tipline.scenario.sweep_reader import read_sweep
 from tipline.scenario.unmet import as_told
@@ -66,11 +67,20 @@ def _route(path: Path) -> None:
 
 READERS: dict[str, Callable[[Path], object]] = {
     "scenario": _case, "machine": read_machine, "floor": _floor, "stock": _stock, "sweep": read_sweep, "route": _route,
-    "incident": read_incident,
+    "incident": read_incident, "lesson": lambda path: read_lesson(str(path)),
 }  # fmt: skip
 SHIPPED: dict[str, list[str]] = {**list_shipped(), "route": ["way"]}  # type: ignore[dict-item]
 TIMES = int(os.environ.get("SPOILED", "1"))
-MANY_READ = {"scenario": 1800, "machine": 1200, "floor": 1500, "stock": 500, "sweep": 300, "route": 400, "incident": 90}
+MANY_READ = {
+    "scenario": 1800,
+    "machine": 1200,
+    "floor": 1500,
+    "stock": 500,
+    "sweep": 300,
+    "route": 400,
+    "incident": 90,
+    "lesson": 60,
+}
 """How many of each kind are read, shared among the files of that kind."""
 MANY_SET = 400
 FEW_READ, FEW_ASKED = 6, 3
@@ -103,7 +113,7 @@ OPTIONS: dict[str, tuple[str, ...]] = {
     "loads": ("--load", "--load-centre", "--heights", "--slabs", "--rule", "--set", "--out", "--units"),
     "fit": ("--set", "--out", "--units"), "new": ("--units",), "start": ("--out", "--units"),
     "reconstruct": ("--workers", "--set", "--out", "--units", "--resume"), "replay": ("--out",), "repeat": ("--json",),
-    "report": ("--out", "--units", "--paper"),
+    "report": ("--out", "--units", "--paper"), "lesson": ("--out", "--units"),
 }  # fmt: skip
 MANY_TYPED = 20
 """Command lines of each command that are typed wrong."""
@@ -243,7 +253,7 @@ def typed_wrong(command: str, number: int) -> list[str]:
         "fit": "demo-truck-a",
         "new": "machine",
         "start": "--answers=nowhere.toml",
-        **dict.fromkeys(("reconstruct", "replay", "repeat", "report"), "nowhere"),
+        **dict.fromkeys(("lesson", "reconstruct", "replay", "repeat", "report"), "nowhere"),
     }
     typed = [command, subject.get(command, SCENARIO)] if subject.get(command, SCENARIO) else [command]
     if command in ("list", "self-test") or draw.random() < 0.3:

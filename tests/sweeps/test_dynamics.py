@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from tipline.engines.rolled import _coordinates
+from tipline.engines.prepare import Prepared
+from tipline.engines.rolled import state_of
 from tipline.kernels import dynamics as joint
 from tipline.kernels import layout as at
+from tipline.kernels import reading
 from trucks import HUNG, G, start
 
 Array = NDArray[np.float64]
@@ -54,10 +56,16 @@ class Bodies:
         return (m * v).sum(axis=0), (own + np.cross(self.raw[:, :3], m * v)).sum(axis=0)
 
 
+def coordinates(prepared: Prepared) -> tuple[Array, Array]:
+    """Joint coordinates and speeds at time zero."""
+    both = state_of(prepared)[reading.X_ROW : reading.SCRATCH].reshape(-1)
+    return both[: joint.N_X].copy(), both[joint.N_X : joint.N_X + joint.N_U].copy()
+
+
 def flying(dt: float, seconds: float = 0.4) -> tuple[float, float, float]:
     """Relative drift of energy, linear and angular momentum of a truck in free flight, every joint moving."""
     prepared = start(HUNG + MOVES)
-    x, u = _coordinates(prepared)
+    x, u = coordinates(prepared)
     u[:] = np.random.default_rng(5).uniform(-0.6, 0.6, joint.N_U)
     bodies = Bodies(prepared.build.plant, x, u)
     before, (p0, l0) = bodies.energy(), bodies.momentum()
@@ -80,7 +88,7 @@ def test_without_forces_energy_and_momentum_stay_to_the_order_of_the_step() -> N
 def test_the_axle_swings_as_a_compound_pendulum() -> None:
     """Chassis of a million times the mass, 10 mrad: 2 pi sqrt((I + m d^2) / (m g d)) to 1e-4."""
     prepared = start(HUNG)
-    x, u = _coordinates(prepared)
+    x, u = coordinates(prepared)
     mass, inertia = prepared.build.plant.mass.copy(), prepared.build.plant.inertia.copy()
     axle = prepared.build.plant.axle.copy()
     mass[at.CHASSIS], inertia[at.CHASSIS] = 1e12, 1e12 * np.eye(3)
