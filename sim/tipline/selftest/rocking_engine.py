@@ -12,7 +12,7 @@ from math import atan2, cos, hypot, sin
 
 import numpy as np
 
-from tipline.geometry.plant import POINT_DAMPING, POINT_FRICTION, POINT_STIFFNESS
+from tipline.geometry.plant import POINT_DAMPING, POINT_FRICTION, POINT_MOST, POINT_STIFFNESS
 from tipline.kernels import layout as at
 from tipline.kernels.touch import body_points
 from tipline.selftest.check import Check
@@ -28,13 +28,14 @@ STEP = 5e-4
 
 @dataclass(frozen=True)
 class Contact:
-    """Stiffness [N/m] and damping [s/m] of a corner on the floor."""
+    """Stiffness [N/m] and damping [s/m] of a corner on the floor, and the share of the mass that may stop in a step."""
 
     stiffness: float = POINT_STIFFNESS
     damping: float = POINT_DAMPING
+    most: float = POINT_MOST
 
 
-PLASTIC = Contact(2e8, 8.0)
+PLASTIC = Contact(2e8, 8.0, 1.0)
 
 
 class Block:
@@ -46,6 +47,7 @@ class Block:
             point[at.C_X], point[at.C_Z], point[at.C_ARM] = x, -HALF_HEIGHT, hypot(HALF_WIDTH, HALF_HEIGHT)
             point[at.C_K], point[at.C_CHI], point[at.C_MU] = contact.stiffness, contact.damping, POINT_FRICTION
             point[at.C_KT], point[at.C_CT] = 0.5 * contact.stiffness, 2e4
+            point[at.C_MOST] = contact.most * MASS
         none = np.zeros(0)
         mass = np.zeros(at.N_BODY)
         mass[at.CHASSIS] = MASS
