@@ -228,9 +228,10 @@ def test_a_long_stage_tells_the_time_left(
         ("sweep a --workers two", "invalid value for '--workers': not a whole number. Processes on this computer that "
                                   "make the runs. See tipline sweep --help"),
         ("export a", "missing option '--format'. Choose from: urdf, mjcf, glb. See tipline export --help"),
-        ("list all", "'all' is no kind of shipped file. Give one of machines, floors, stocks, scenarios, sweeps"),
+        ("list all", "'all' is no kind of shipped file. Give one of machines, floors, stocks, scenarios, sweeps, "
+                     "incidents, lessons"),
         ("schema truck", "invalid value for 'KIND': 'truck' is not one of 'scenario', 'machine', 'floor', 'stock', "
-                         "'sweep'. See tipline schema --help"),
+                         "'sweep', 'incident', 'lesson'. See tipline schema --help"),
         ("self-test --fast", "no such option: --fast. See tipline self-test --help"),
         ("chek a", "no such command 'chek'. Did you mean 'check', 'schema'? See tipline --help"),
         ("--fast", "no such option: --fast. See tipline --help"),

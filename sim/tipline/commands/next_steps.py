@@ -45,6 +45,8 @@ _USES = {
     "machine": "tipline loads {}",
     "floor": "tipline floor {}",
     "sweep": "tipline sweep {}",
+    "incident": "tipline reconstruct {}",
+    "lesson": "tipline lesson {}",
     "stock": "tipline floor SCENARIO --stock {}",
     "route": "tipline floor SCENARIO --route {}",
 }

@@ -63,15 +63,12 @@ def _angle(angle: float, words: tuple[str, str], none: str, before: str = "") ->
 
 
 def _marks(end: AtEnd, system: System) -> Table:
-    heads = ("what", "which", "first, at", "first, where", "last, where", "how far", "at the end")
+    heads = ("what", "first touched", "last touched, how far", "at the end")
     rows: list[tuple[str, ...]] = [
         (
-            mark.body,
-            mark.corner,
-            moment(mark.since),
-            _spot(mark.first, system),
-            _spot(mark.last, system),
-            quantity(mark.scraped, "length", system),
+            f"{mark.body}, {mark.corner}",
+            f"{moment(mark.since)}: {_spot(mark.first, system)}",
+            f"{_spot(mark.last, system)}; {quantity(mark.scraped, 'length', system)}",
             "on the floor" if mark.at_end else "off it",
         )
         for mark in end.marks
@@ -87,12 +84,10 @@ def _marks(end: AtEnd, system: System) -> Table:
 def _tyre(tyre: TyreMark, system: System) -> tuple[str, ...]:
     down = f", {quantity(tyre.depth, 'length', system)} deep" if tyre.depth > 0.0 else ""
     return (
-        "tyre",
-        tyre.tyre,
+        f"tyre, {tyre.tyre}",
         "",
-        "",
-        f"{_spot(tyre.place, system)}{down}",
-        wording.NOT_GIVEN if isnan(tyre.skidded) else quantity(tyre.skidded, "length", system),
+        f"{_spot(tyre.place, system)}{down}; "
+        f"{wording.NOT_GIVEN if isnan(tyre.skidded) else quantity(tyre.skidded, 'length', system)}",
         "on the floor" if tyre.on_floor else f"off it since {moment(tyre.until)}",
     )
 
