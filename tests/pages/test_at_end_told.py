@@ -16,14 +16,14 @@ def test_the_page_says_where_truck_and_load_are_and_how_they_lie(run_report: Any
     assert table.columns == ("what", "truck", "lifted load")
     assert rows["place on the floor"] == ["x 100 mm, y 1.65 m", "x 1.73 m, y 7.52 m"]
     assert rows["gone since the start"] == ["120 mm ahead, 1.65 m to the left", "430 mm back, 7.54 m to the left"]
-    assert rows["heading"][0] == "3.38 deg left of x; turned by 3.38 deg to the left"
+    assert rows["heading"][0] == "3.4 deg left of x; turned by 3.4 deg to the left"
     assert rows["roll"] == ["92.2 deg left side down", "90 deg left side down"]
-    assert rows["pitch"] == ["1.29 deg front up", "level"]
+    assert rows["pitch"] == ["1.3 deg front up", "level"]
     assert rows["lies or stands on"] == ["its left side", "its left side"]
     assert rows["still moves"] == ["no", "yes, at 0.3 m/s"]
     assert marks.rows[0][0] == "truck, sill front left"
     assert marks.rows[0][1].startswith("2.40 s: x ")
-    assert marks.rows[1][2:] == ("x 300 mm, y 750 mm, 118 mm deep; 55.4 mm", "on the floor")
+    assert marks.rows[1][2:] == ("x 300 mm, y 750 mm, 118 mm deep; 60 mm", "on the floor")
     assert marks.rows[2][2].endswith("; not given")
     assert marks.rows[2][3] == "off it since 1.55 s"
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import isnan
+from math import degrees, isnan, radians
 from typing import TYPE_CHECKING, Any
 
 from tipline.report import wording
@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
 __all__ = ["end_summary", "end_tables"]
 
-_LEVEL = 1e-3
-"""Angle [rad] that is shown as none: a twentieth of a degree (our choice)."""
+_FINE, _FINE_ANGLE = 2, 1
+"""Decimals of a metre and of a degree that are told: what a tape and a level tell on a site (our choice)."""
 _PLACE = (
     "Place and height: of the truck the middle of its drive axle, of a lifted load its own middle; x and y as the "
     "floor has them. Angles are against the floor."
@@ -38,9 +38,13 @@ def _told(lie: Lie, system: System) -> dict[str, str]:
     ahead, left = lie.moved
     return {
         "place on the floor": _spot(lie.place, system),
-        "height": quantity(lie.place[2], "length", system),
-        "gone since the start": f"{_way(ahead, ('ahead', 'back'), system)}, "
-        f"{_way(left, ('to the left', 'to the right'), system)}",
+        "height": _length(lie.place[2], system),
+        "gone since the start": ", ".join(
+            _way(far, words, system)
+            for far, words in ((ahead, ("ahead", "back")), (left, ("to the left", "to the right")))
+            if round(far, _FINE)
+        )
+        or "not moved",
         "heading": f"{_angle(lie.heading, ('left of x', 'right of x'), 'along x')}; "
         f"{_angle(lie.turned, ('to the left', 'to the right'), 'not turned', 'turned by ')}",
         "roll": _angle(lie.roll, ("right side down", "left side down"), "level"),
@@ -51,15 +55,20 @@ def _told(lie: Lie, system: System) -> dict[str, str]:
 
 
 def _spot(place: Sequence[float], system: System) -> str:
-    return f"x {quantity(place[0], 'length', system)}, y {quantity(place[1], 'length', system)}"
+    return f"x {_length(place[0], system)}, y {_length(place[1], system)}"
+
+
+def _length(value: float, system: System) -> str:
+    return quantity(round(value, _FINE), "length", system)
 
 
 def _way(far: float, words: tuple[str, str], system: System) -> str:
-    return f"{quantity(abs(far), 'length', system)} {words[far < 0.0]}"
+    return f"{_length(abs(far), system)} {words[far < 0.0]}"
 
 
 def _angle(angle: float, words: tuple[str, str], none: str, before: str = "") -> str:
-    return none if abs(angle) < _LEVEL else f"{before}{quantity(abs(angle), 'angle', 'si')} {words[angle < 0.0]}"
+    shown = round(degrees(abs(angle)), _FINE_ANGLE)
+    return f"{before}{quantity(radians(shown), 'angle', 'si')} {words[angle < 0.0]}" if shown else none
 
 
 def _marks(end: AtEnd, system: System) -> Table:
@@ -68,7 +77,7 @@ def _marks(end: AtEnd, system: System) -> Table:
         (
             f"{mark.body}, {mark.corner}",
             f"{moment(mark.since)}: {_spot(mark.first, system)}",
-            f"{_spot(mark.last, system)}; {quantity(mark.scraped, 'length', system)}",
+            f"{_spot(mark.last, system)}; {_length(mark.scraped, system)}",
             "on the floor" if mark.at_end else "off it",
         )
         for mark in end.marks
@@ -87,7 +96,7 @@ def _tyre(tyre: TyreMark, system: System) -> tuple[str, ...]:
         f"tyre, {tyre.tyre}",
         "",
         f"{_spot(tyre.place, system)}{down}; "
-        f"{wording.NOT_GIVEN if isnan(tyre.skidded) else quantity(tyre.skidded, 'length', system)}",
+        f"{wording.NOT_GIVEN if isnan(tyre.skidded) else _length(tyre.skidded, system)}",
         "on the floor" if tyre.on_floor else f"off it since {moment(tyre.until)}",
     )
 
