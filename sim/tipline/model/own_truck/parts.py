@@ -20,6 +20,9 @@ IRON = 6500.0
 """Densities [kg/m3]: steel (EN 1991-1-1, from memory), cast iron with its hollows (our choice)."""
 AXLE, CARRIAGE, FORKS, JIB = 0.07, 0.04, 0.045, 0.055
 """Masses as parts of the own weight (our choice, common practice)."""
+LOWERED, BACKREST, BEHIND = 0.1, 0.075, 0.065
+"""Height of the forks of a truck that is weighed; by how much a load backrest raises the carriage's centre, and how far
+that lies behind the shanks of the forks [m] (our choice: as it is drawn)."""
 TYRE_STIFFNESS = 0.12
 """By how much of its height from rim to tread a pneumatic tyre is pressed under its rated load (our choice)."""
 
@@ -232,21 +235,42 @@ def _slab(out: Estimate, wide: float) -> Table | None:
 
 
 def _others(out: Estimate, data: Table) -> tuple[float, float, float]:
-    """Return mass, moment about the drive axle and mass times height of steer axle, mast, carriage and forks."""
+    """Return mass, moment about the drive axle and mass times height of steer axle, mast, carriage and forks.
+
+    As they are drawn with the forks LOWERED, where a truck is weighed.
+    """
     v = out.value
     mast, carriage, forks = data["mast"], data["carriage"], data["forks"]
-    shank = 0.55 * carriage["height"]
+    ahead, up = _of_forks(forks, carriage["height"])
+    stages = mast["stages"]
     places = (
         (data["steer_axle"]["mass"], -v["wheelbase"], 0.5 * v["steer_tyre_diameter"]),
-        (mast["mass"], mast["centre"][0], mast["centre"][2]),
-        (carriage["mass"], carriage["face"] - 0.05 * v["size"], 0.1 + 0.5 * carriage["height"]),
-        (forks["mass"], carriage["face"] + 0.21 * forks["length"], 0.1 + 0.25 * shank),
+        (mast["mass"], mast["centre"][0], mast["centre"][2] + LOWERED * (stages - 1) / (2.0 * stages)),
+        (
+            carriage["mass"],
+            carriage["face"] - forks["thickness"] - BEHIND,
+            LOWERED + 0.5 * carriage["height"] + BACKREST,
+        ),
+        (forks["mass"], carriage["face"] + ahead, LOWERED + up),
     )
     return (
         sum(mass for mass, _, _ in places),
         sum(mass * x for mass, x, _ in places),
         sum(mass * z for mass, _, z in places),
     )
+
+
+def _of_forks(forks: Table, high: float) -> tuple[float, float]:
+    """Return how far ahead of their face and above their top forks have their centre, on a carriage so high [m].
+
+    A blade whose outer half tapers to 0.28 of its thickness has its centre at 0.427 of its length, 0.443 of its
+    thickness down; a shank goes as high as the carriage.
+    """
+    length, thick = forks["length"], forks["thickness"]
+    blade, shank = 0.82 * length * thick, thick * (high - 0.03 + 0.7 * thick)
+    ahead = blade * 0.427 * length - shank * 0.5 * thick
+    up = shank * 0.5 * (high - 0.03 - 0.7 * thick) - blade * 0.443 * thick
+    return ahead / (blade + shank), up / (blade + shank)
 
 
 def _plate(out: Estimate) -> Table:
