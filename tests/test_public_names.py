@@ -14,7 +14,6 @@ ALLOWED = {
     "tipline.sweeps.job._changes": "what a row changes, timed apart from its run",
     "tipline.sweeps.job._drawn": "what a row draws, timed apart from its run",
     "tipline.sweeps.job._ended": "runs made slow in a child, to be broken off",
-    "tipline.engines.rolled._coordinates": "where two routes to the same motion meet",
     "tipline.view.plan._hull": "the outline of what stands, by a second way",
     "tipline.view.plots._STYLES": "every line told apart without its colour",
 }

@@ -60,7 +60,8 @@ def test_an_unknown_key_has_no_explanation() -> None:
 def test_every_template_reads_back_and_is_taken_by_its_command(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     for kind in KINDS:
-        assert CliRunner().invoke(app, ["new", kind, f"my-{kind}"]).stdout == f"Written to my-{kind}.toml\n"
+        told = CliRunner().invoke(app, ["new", kind, f"my-{kind}"]).stdout
+        assert told.startswith(f"Written to my-{kind}.toml\nChange it, then: tipline ")
     assert tipline.check("service-stop-load-low", {"machine": "./my-machine.toml", **AT_HOME}).unusual == ()
     assert tipline.floor("./my-floor.toml").report.answers is not None
     posed = tipline.check("./my-scenario.toml")

@@ -71,9 +71,9 @@ def slow_row(made: Job, indices: Sequence[int], before: Callable[[], None]) -> I
     """Rows of which each run takes a third of a second more."""
     ended = job._ended
 
-    def slowly(case: Case) -> BatchResult | str:
+    def slowly(case: Case, *, rests: bool = False) -> BatchResult | str:
         time.sleep(0.35)
-        return ended(case)
+        return ended(case, rests=rests)
 
     job._ended = slowly  # in this process, which is a child's
     yield from job.each_row(made, indices, before)

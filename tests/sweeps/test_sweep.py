@@ -212,11 +212,11 @@ def test_a_run_that_does_not_read_or_breaks_costs_itself_only(tmp_path: Path, mo
             raise InputError(msg, key="event.0.depth")
         return reads(name, changes, **how)  # type: ignore[arg-type]
 
-    def breaks(cases: Sequence[object], zones: object) -> object:
+    def breaks(cases: Sequence[object], zones: object, **how: object) -> object:
         if any(abs(case.scenario.event[0].depth - 0.09) < 1e-9 for case in cases):  # type: ignore[attr-defined]
             msg = "division by zero"
             raise ZeroDivisionError(msg)
-        return batch(cases, zones)  # type: ignore[arg-type]
+        return batch(cases, zones, **how)  # type: ignore[arg-type]
 
     monkeypatch.setattr(job, "read", reader)
     monkeypatch.setattr(job, "run_batch", breaks)

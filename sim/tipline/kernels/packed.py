@@ -22,7 +22,7 @@ def pack(plant: Plant, memory: Memory, watch: Watch) -> tuple[Floats, Index, Pla
     return buffer, index, Plant(*views[: len(plant)]), Memory(*views[len(plant) : last]), Watch(*views[last:])
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=8)
 def _index(shapes: tuple[tuple[int, ...], ...]) -> Index:
     """Return where arrays of such shapes lie one after the other: rows of offset, shape filled up with 1, end."""
     index, begin = np.ones((len(shapes), 5), dtype=np.int64), 0
