@@ -1,8 +1,8 @@
 """From where to where a lift goes by answers, whatever nobody knows of it: the whole invented truck lies inside.
 
-Measured, of the likely figure, forks of demo trucks A, B, C: with a full spec sheet the nearest line 40 to 60 % wide,
-a front tyre 16 to 30 %; the weights not known 50 to 75 %, nothing known but the plate 55 to 85 %. Rear tyres, which
-carry what is left, are 30 to 45 % wide with the load low, and several times what they carry with it high.
+Measured, of the truck's own figure, forks of demo trucks A, B, C: with a full spec sheet a front tyre is 16 to 28 %
+wide with the load low and 18 to 30 % with it high, with little but the plate known 56 to 84 %. Rear tyres, which carry
+what is left, are 29 to 45 % wide with the load low, 70 to 130 % with it high, up to 311 % with little known.
 """
 
 from __future__ import annotations

@@ -22,7 +22,7 @@ def test_the_page_says_where_truck_and_load_are_and_how_they_lie(run_report: Any
     assert rows["lies or stands on"] == ["its left side", "its left side"]
     assert rows["still moves"] == ["no", "yes, at 0.3 m/s"]
     assert marks.rows[0][0] == "truck, sill front left"
-    assert marks.rows[0][1].startswith("2.40 s: x ")
+    assert marks.rows[0][1].startswith("2.40 s (x ")
     assert marks.rows[1][2:] == ("x 300 mm, y 750 mm, 118 mm deep; 60 mm", "on the floor")
     assert marks.rows[2][2].endswith("; not given")
     assert marks.rows[2][3] == "off it since 1.55 s"

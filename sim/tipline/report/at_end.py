@@ -76,7 +76,7 @@ def _marks(end: AtEnd, system: System) -> Table:
     rows: list[tuple[str, ...]] = [
         (
             f"{mark.body}, {mark.corner}",
-            f"{moment(mark.since)}: {_spot(mark.first, system)}",
+            f"{moment(mark.since)} ({_spot(mark.first, system)})",
             f"{_spot(mark.last, system)}; {_length(mark.scraped, system)}",
             "on the floor" if mark.at_end else "off it",
         )
