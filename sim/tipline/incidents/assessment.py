@@ -19,6 +19,7 @@ from tipline.incidents.report import (
     Robust,
     SettingJudged,
     Verdict,
+    percent,
 )
 from tipline.incidents.sequence import NEAREST, course
 from tipline.scenario.case import Case
@@ -156,7 +157,7 @@ class _Incident:
 
     def _points(self, causes: Sequence[CauseJudged]) -> list[tuple[str, str]]:
         listed = "; ".join(cause.said for cause in causes)
-        shares = "; ".join(f"{cause.said}: {_percent(cause.probability)}" for cause in causes)
+        shares = "; ".join(f"{cause.said}: {percent(cause.probability)}" for cause in causes)
         held = "equally likely" if len({cause.prior for cause in causes}) == 1 else "likely as the case file says"
         points = []
         if all(cause.verdict == Verdict.NOT for cause in causes):
@@ -219,9 +220,5 @@ def _recorded(reading: FindingRead) -> FindingSaid:
         value = units.show(float(reading.value), measured.dimension)
         within = f"within {units.show(reading.within, measured.dimension)}"
     else:
-        value, within = str(reading.value), f"right in {_percent(reading.sure)} of such records"
+        value, within = str(reading.value), f"right in {percent(reading.sure)} of such records"
     return FindingSaid(measured.said, value, within, reading.known, reading.used)
-
-
-def _percent(value: float) -> str:
-    return "under 1 %" if value < 0.01 else "over 99 %" if value > 0.99 else f"{100 * value:.0f} %"

@@ -271,7 +271,7 @@ class Judged:
         return Calibration(len(truth), named, tuple(bins))
 
     def with_one_more(self, name: str, columns: Sequence[Array], samples: int = MADE_UP) -> tuple[float, float]:
-        """Return the chance that the cause held likeliest is the one it was, now and with one more finding.
+        """Return the probability that the right cause gets on average, now and with one more finding.
 
         columns : what the runs of each cause left of it (runs,). Cases are drawn from causes and runs as the findings
         weigh them; the further finding is made up for each with its usual error.

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from tipline.errors import InputError
-from tipline.incidents.sequence import Step
 from tipline.notebook import Shown
 
 __all__ = [
@@ -20,7 +19,9 @@ __all__ = [
     "IncidentReport",
     "Robust",
     "SettingJudged",
+    "Step",
     "Verdict",
+    "percent",
 ]
 
 
@@ -53,6 +54,18 @@ class SettingJudged:
     before: tuple[float, float]
     after: tuple[float, float]
     likely: float
+
+
+@dataclass(frozen=True)
+class Step:
+    """One event of the nearest run: when [s], earliest and latest of all runs that have it, how many, and what."""
+
+    at: float
+    earliest: float
+    latest: float
+    runs: int
+    of: int
+    what: str
 
 
 @dataclass(frozen=True)
@@ -135,7 +148,7 @@ class Calibration:
 
 @dataclass(frozen=True)
 class Further:
-    """What one more finding would do: the chance, now and with it, that the cause held likeliest is the one it was."""
+    """What one more finding would do: the probability that the right cause gets on average, now and with it."""
 
     what: str
     within: str
@@ -183,3 +196,8 @@ class IncidentReport(Shown):
     def __repr__(self) -> str:
         """Say what was found."""
         return f"<IncidentReport {self.title!r}: {self.heading}>"
+
+
+def percent(value: float) -> str:
+    """Return an estimated share in words, no nearer to none and to all than runs can tell."""
+    return "under 1 %" if value < 0.01 else "over 99 %" if value > 0.99 else f"{100 * value:.0f} %"

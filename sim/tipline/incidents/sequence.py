@@ -4,31 +4,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from tipline.engines.simulate import simulate
 from tipline.floors.laws.of_floor import floor_laws
+from tipline.incidents.report import Step
 from tipline.results import COMPILED
 from tipline.runs.assessment import assess_run
 from tipline.scenario.case import Case
 
-__all__ = ["NEAREST", "Step", "course"]
+__all__ = ["NEAREST", "course"]
 
 NEAREST = 5
 """Runs of a cause that are run once more for its course of events (our choice: a range of times in a second or two)."""
 _FIGURES = re.compile(r"[0-9][0-9.,]*")
-
-
-@dataclass(frozen=True)
-class Step:
-    """One event of the nearest run: when [s], earliest and latest of all runs that have it, how many, and what."""
-
-    at: float
-    earliest: float
-    latest: float
-    runs: int
-    of: int
-    what: str
 
 
 def course(cases: Sequence[Case]) -> tuple[Step, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
-from tipline.incidents.report import Verdict
+from tipline.incidents.report import Verdict, percent
 from tipline.report import wording
 from tipline.report.page import ASSUMED, Links, Page, PointList, Section, Table
 from tipline.report.sections import spelled
@@ -72,8 +72,8 @@ def _said(report: IncidentReport, system: System) -> tuple[tuple[str, str], ...]
     points += report.points
     if report.further and any(cause.verdict != Verdict.NOT for cause in report.causes):
         best = report.further[0]
-        then = f"from {_percent(best.now)} to {_percent(best.then)}"
-        text = f"{_upper(best.what)}: it would raise the chance of naming the right one of these causes {then}."
+        then = f"from {percent(best.now)} to {percent(best.then)}"
+        text = f"{_upper(best.what)}: it would raise the probability that the right one of these causes gets {then}."
         points.append(("What to look for next", text))
     points += [("Beware", report.cautions[0])]
     return tuple((word, wording.spell(text, system)) for word, text in points)
@@ -84,8 +84,8 @@ def _verdicts(report: IncidentReport, *, fits: bool) -> Table:
         (
             cause.said,
             _verdict(cause),
-            _percent(cause.prior),
-            _ranged(_percent(cause.probability), *(_percent(end) for end in cause.span)) if fits else "none fits",
+            _counted(cause.prior),
+            _ranged(percent(cause.probability), *(percent(end) for end in cause.span)) if fits else "none fits",
             f"{100 * cause.fit:.0f} of 100",
             f"{cause.near:.0f} of {cause.runs}",
         )
@@ -168,17 +168,15 @@ def _shown(known: SettingJudged, value: float) -> str:
 
 
 def _further(report: IncidentReport) -> Table:
-    rows = tuple((one.what, one.within, _percent(one.now), _percent(one.then)) for one in report.further)
-    note = (
-        "The chance, on average over what may be found, that the cause held likeliest is the right one of those listed."
-    )
-    heads = ("further finding", "known within", "chance now", "chance with it")
+    rows = tuple((one.what, one.within, percent(one.now), percent(one.then)) for one in report.further)
+    note = "The probability that the right one of the listed causes gets, on average over what may be found."
+    heads = ("further finding", "known within", "now", "with it")
     return Table("What to look for next", heads, rows, note if rows else "")
 
 
 def _robust(report: IncidentReport) -> Table:
     rows = tuple(
-        (robust.assumed, *(_percent(share) for share in robust.probabilities), "yes" if robust.same else "no")
+        (robust.assumed, *(percent(share) for share in robust.probabilities), "yes" if robust.same else "no")
         for robust in report.robust
     )
     heads = ("with something else assumed", *(cause.said for cause in report.causes), "same cause likeliest")
@@ -189,10 +187,10 @@ def _made_up(report: IncidentReport) -> Table:
     calibration = report.calibration
     rows = tuple(
         (
-            f"{_percent(part.low)} to {_percent(part.high)}",
+            f"{_counted(part.low)} to {_counted(part.high)}",
             str(part.cases),
-            _percent(part.told),
-            _percent(part.was / part.cases),
+            percent(part.told),
+            _counted(part.was / part.cases),
             _span(part),
         )
         for part in calibration.bins
@@ -204,7 +202,7 @@ def _made_up(report: IncidentReport) -> Table:
 
 
 def _span(part: Bin) -> str:
-    return f"{_percent(part.span[0])} to {_percent(part.span[1])}"
+    return f"{percent(part.span[0])} to {percent(part.span[1])}"
 
 
 def _nearest(report: IncidentReport) -> Table:
@@ -230,10 +228,9 @@ def _about(report: IncidentReport) -> Table:
     return Table("About this case", ("", ""), rows, brief=False)
 
 
-def _percent(value: float) -> str:
-    if value <= 0.0 or value >= 1.0:
-        return f"{100 * value:.0f} %"
-    return "under 1 %" if value < 0.01 else "over 99 %" if value > 0.99 else f"{100 * value:.0f} %"
+def _counted(value: float) -> str:
+    """Return a share that is given or counted, not estimated."""
+    return f"{100 * value:.0f} %"
 
 
 def _factor(value: float, span: tuple[float, float]) -> str:
