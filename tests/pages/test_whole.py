@@ -62,6 +62,7 @@ def test_run_leaves_a_whole_folder_and_prints_the_page(scenario: Path, tmp_path:
         "inputs/demo-truck-a.toml",
         "inputs/mini.toml",
         "inputs/resolved.toml",
+        "replay.html",
         "report.html",
         "report.json",
         "run.parquet",
@@ -70,7 +71,7 @@ def test_run_leaves_a_whole_folder_and_prints_the_page(scenario: Path, tmp_path:
     summary = json.loads((folder / "summary.json").read_text(encoding="utf-8"))
     assert summary["scenario"] == "Front-left tyre breaks through, short"
     assert summary["demo"] is True
-    assert summary["left_out"] == ["stills, replay, film and plots: not asked for (--no-pictures)"]
+    assert summary["left_out"] == ["stills, film and plots: not asked for (--no-pictures)"]
     run = Run.from_parquet(folder / "run.parquet")
     loads = sum(run.series(f"tyre_load.{name}", "kN")[0] for name in run.tyres)
     assert loads == pytest.approx(summary["rest"]["weight_kN"], rel=1e-3)

@@ -47,9 +47,7 @@ def run(
     out: Out = None,
     json: Json = False,
     units: UnitsOption = Units.si,
-    no_pictures: Annotated[
-        bool, typer.Option("--no-pictures", help="Leave out stills, replay, film and plots.")
-    ] = False,
+    no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out stills, film and plots.")] = False,
     no_film: Annotated[bool, typer.Option("--no-film", help="Leave out the film only.")] = False,
     quiet: Quiet = False,
     draft: Annotated[bool, typer.Option("--draft", help="A small film, drawn faster.")] = False,

@@ -245,11 +245,13 @@ def _page(result: RunResult, wishes: Wishes, drawn: _Drawn, there: Sequence[str]
 
 def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -> _Drawn:
     """Draw the worst moment, other stills, plots, film; whatever this computer cannot draw is named instead."""
+    drawn = _Drawn()
     if not wishes.pictures:
-        return _Drawn(left_out=["stills, replay, film and plots: not asked for (--no-pictures)"])
+        drawn.left_out.append("stills, film and plots: not asked for (--no-pictures)")
+        _write_replay(result, folder, wishes, progress, drawn)
+        return drawn
     from tipline import view
 
-    drawn = _Drawn()
     progress("probing OpenGL", None)
     missing = view.probe()
     if not missing:

@@ -131,7 +131,6 @@ def _series(story: Story, index: Array) -> dict[str, Array]:
         "cause": story.cause_points,
         "roll": story.roll,
         "pitch": story.pitch,
-        "fallen": np.array([story.fallen(k) for k in range(len(story.time))], dtype=float),
     }
     for number, tyre in enumerate(story.tyres):
         rows |= {f"load.{number}": tyre.load, f"contact.{number}": tyre.contact}
@@ -142,7 +141,8 @@ def _series(story: Story, index: Array) -> dict[str, Array]:
     for name, values in (("hook", story.hook), ("load_top", story.load_top), ("rope", story.rope_force)):
         if values is not None:
             rows[name] = values
-    return {name: values[index].reshape(len(index), -1) for name, values in rows.items()}
+    sampled = {name: values[index].reshape(len(index), -1) for name, values in rows.items()}
+    return {**sampled, "fallen": np.array([[story.fallen(k)] for k in index.tolist()], dtype=float)}
 
 
 def _tyre(tyre: DrawnTyre, aside: float) -> dict[str, Any]:
