@@ -2,59 +2,23 @@
 
 from __future__ import annotations
 
-import json
 import re
 import subprocess
 import sys
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
-from typing import Any, NamedTuple
 
 import pypdfium2 as pdfium
 import pytest
-from pypdfium2.raw import FPDFText_GetFontSize
 
 import tipline
+from filed_sheets import A4, LETTER, MARGIN, sheets, summary_of, text_of
 from tipline.errors import MissingPart
 from tipline.report.filed import PARTS, QUESTIONS, Filed
 from tipline.report.page import Page, Picture, Pictures, Table
 from tipline.report.paper import Paper, filed_pdf
 from tipline.report.stored import read_filed
 from tipline.units import System
-
-A4, LETTER = (595.28, 841.89), (612.0, 792.0)
-MARGIN = 22 / 25.4 * 72
-
-
-class Letter(NamedTuple):
-    """A letter of a sheet: left, right, how far its foot is from the sheet's foot, and its size [points]."""
-
-    text: str
-    left: float
-    right: float
-    foot: float
-    size: float
-
-
-@cache
-def sheets(data: bytes | Path) -> tuple[tuple[float, float, str, tuple[Letter, ...]], ...]:
-    """Each sheet's width and height [points], its text line by line, and its letters but blanks."""
-    found = []
-    for page in pdfium.PdfDocument(data):
-        words = page.get_textpage()
-        text = words.get_text_range().replace("\r\n", "\n").replace("\u00a0", " ").replace("\u200b", "")
-        letters = []
-        for index in range(words.count_chars()):
-            one, (left, foot, right, _) = words.get_text_range(index, 1), words.get_charbox(index, loose=True)
-            if one.strip():
-                letters.append(Letter(one, left, right, foot, FPDFText_GetFontSize(words.raw, index)))
-        found.append((*page.get_size(), text, tuple(letters)))
-    return tuple(found)
-
-
-def text_of(data: bytes | Path) -> str:
-    return "\n".join(text for _, _, text, _ in sheets(data))
 
 
 def rows_of(text: str, head: str) -> dict[str, list[str]]:
@@ -67,11 +31,6 @@ def rows_of(text: str, head: str) -> dict[str, list[str]]:
             break
         rows[name] = re.findall(r"-?[\d.,]+ (?:kN|lbf|s\b)", cells[0])
     return rows
-
-
-def summary_of(folder: Path) -> dict[str, Any]:
-    told: dict[str, Any] = json.loads((folder / "summary.json").read_text(encoding="utf-8"))
-    return told
 
 
 def test_tyre_loads_in_the_table_are_those_of_the_summary(ran: Path) -> None:

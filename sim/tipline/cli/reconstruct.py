@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from tipline.cli.options import Json, Quiet, Strict, Units, UnitsOption, overrides_of
+from tipline.cli.options import Json, Paper, PaperOption, Pdf, Quiet, Strict, Units, UnitsOption, overrides_of
 from tipline.cli.signals import interrupted_by, leave
 from tipline.cli.streams import tell
 from tipline.cli.typed import whole_number
@@ -35,8 +35,11 @@ def reconstruct(
     out: Annotated[Path | None, typer.Option("--out", metavar="DIR", help="The folder to write.")] = None,
     json: Json = False,
     units: UnitsOption = Units.si,
+    no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out the drawings.")] = False,
     quiet: Quiet = False,
     strict: Strict = False,
+    pdf: Pdf = False,
+    paper: PaperOption = Paper.a4,
 ) -> None:
     """Weigh the causes that are thought of after an incident by what was found; say what cannot be told apart."""
     with working(quiet) as progress:
@@ -50,8 +53,9 @@ def reconstruct(
         last = last_name(Path("runs"), name) if resume else None
         try:
             with named_folder(out or last, name) as target:
+                wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
                 result = command.reconstruct(case, overrides, target, workers, resume, progress, strict)
-                delivered = command.write_reconstruct(result, target, Wishes(units.value))
+                delivered = command.write_reconstruct(result, target, wishes, progress)
         except Interrupted as stopped:
             progress.close()
             kept = f"{stopped.kept} of {stopped.rows} runs are kept in {target}; go on with --resume --out {target}"

@@ -9,13 +9,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tipline.commands.delivered import Delivered, Wishes, into, links, write_inputs
-from tipline.commands.given import Overrides, Progress, hold_to, named, silent, whole
+from tipline.commands.delivered import Delivered, Order, Wishes, into, links, write_drawings, write_inputs
+from tipline.commands.given import Overrides, Progress, hold_to, input_name, named, silent, whole
 from tipline.commands.limits import MOST_WORKERS
 from tipline.commands.sweep import Interrupted
+from tipline.model.document import checked
 from tipline.notebook import Reported
 from tipline.report import incident as pages
 from tipline.report.first import first_on, first_summary
+from tipline.report.page import Page, Pictures
+from tipline.scenario.case import Source
+from tipline.units import System
 
 if TYPE_CHECKING:
     from tipline.incidents.report import IncidentReport
@@ -38,7 +42,7 @@ class ReconstructResult(Reported):
 
 
 def reconstruct(
-    case: Path | str,
+    case: IncidentPlan | Path | str,
     overrides: Overrides | None = None,
     out: Path | str | None = None,
     workers: int = 1,
@@ -53,7 +57,7 @@ def reconstruct(
 
     Parameters
     ----------
-    case : path or name of an incident file
+    case : path or name of an incident file, or a plan already read (`tipline.scenario.incident_reader.read_incident`)
     overrides : values that replace those of the file, such as {"runs": 100}; numbers are in SI
     out : folder for the runs; left out, they are held in memory and nothing is kept
     workers : as for `sweep`
@@ -76,7 +80,6 @@ def reconstruct(
     3
     """
     from tipline.incidents.assessment import assess_incident
-    from tipline.scenario.incident_reader import read_incident
     from tipline.sweeps.interrupts import heed, heeded
 
     said = progress or silent
@@ -87,13 +90,23 @@ def reconstruct(
 
     with heeded(), tempfile.TemporaryDirectory(prefix="tipline-incident-") as spare:
         tell("reading", None)
-        plan = read_incident(named(case, "case", "an incident file or a shipped name"), overrides)
+        plan = _plan(case, overrides)
         whole(workers, "workers", 0, MOST_WORKERS)
         hold_to(plan.unusual, strict=strict)
         folder = Path(spare) if out is None else Path(named(out, "out", "a folder"))
         tables = _runs(plan, folder, workers, resume, tell)
         tell("weighing what was found", None)
         return ReconstructResult(plan, tables, assess_incident(plan, tables))
+
+
+def _plan(case: IncidentPlan | Path | str, overrides: Overrides | None) -> IncidentPlan:
+    """Return the plan of an incident file, or one already read, which is read again where something is changed."""
+    from tipline.scenario.incident_plan import IncidentPlan
+    from tipline.scenario.incident_reader import read_incident
+
+    if not isinstance(case, IncidentPlan):
+        return read_incident(named(case, "case", "an incident file, a shipped name, or a plan already read"), overrides)
+    return read_incident(case.name, {**case.changes, **checked(overrides)}) if overrides else case
 
 
 def _runs(
@@ -124,11 +137,24 @@ def _runs(
     return tuple(tables)
 
 
-def write_reconstruct(result: ReconstructResult, folder: Path, wishes: Wishes) -> Delivered:
-    """Write page, summary and inputs of an incident into the folder that its runs lie in."""
+def write_reconstruct(result: ReconstructResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
+    """Write page, summary, drawings and inputs of an incident into the folder that its runs lie in."""
+    plan, report = result.plan, result.report
     shutil.rmtree(folder / "inputs", ignore_errors=True)
-    write_inputs(result.plan.case, folder / "inputs", result.plan.files)
+    write_inputs(plan.case, folder / "inputs", plan.files)
+    drawn: tuple[Pictures, ...] = ()
+    if wishes.pictures:
+        from tipline import view
+
+        progress("drawing what was found", None)
+        drawn = write_drawings("Drawings", view.incident_drawings(report, wishes.system), folder)
     beside = links(["summary.json", "inputs/resolved.toml"])
-    page = first_on(pages.incident_page(result.report, wishes.system, beside), result.report, wishes.system)
-    figures = {**pages.incident_summary(result.report), **first_summary(result.report)}
-    return into(folder, Delivered(page, figures))
+
+    def page_in(system: System) -> Page:
+        return first_on(pages.incident_page(report, system, drawn, beside), report, system)
+
+    figures = {**pages.incident_summary(report), **first_summary(report)}
+    again = {"case": input_name("incident", plan.name), "overrides": plan.changes}
+    source = Source(plan.name, plan.changes, plan.texts)
+    asked = Order("reconstruct", again, wishes, page_in, plan.case.resolved, source)
+    return into(folder, Delivered(page_in(wishes.system), figures), asked=asked)

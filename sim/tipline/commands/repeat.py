@@ -19,16 +19,17 @@ from tipline.report.comparison import Difference, differing, made_apart
 from tipline.report.page import Page, PointList, Table
 from tipline.report.stored import read_filed
 from tipline.scenario import read
+from tipline.scenario.incident_reader import read_incident
 from tipline.scenario.sweep_reader import read_sweep
 
 __all__ = ["Grade", "RepeatResult", "repeat"]
 
 Grade = Literal["identical", "same in every figure reported", "differs"]
-COMMANDS = ("run", "check", "floor", "slopes", "loads", "sweep")
+COMMANDS = ("run", "check", "floor", "slopes", "loads", "sweep", "reconstruct")
 """Those whose folders hold what it takes to make them again."""
 _NOT_RESULT = {"made", "timings_s", "solve_time_s", "left_out", "unusual", "run_id"}
 """What of a summary is of its making: where files lay, how long it took."""
-_RECORDS = ("run.parquet", "sweep.parquet")
+_RECORDS = ("run.parquet", "sweep.parquet", "runs/*/sweep.parquet")
 _TABLES = ("floor.csv", "slopes.csv", "loads.csv")
 _INPUTS = "inputs/"
 
@@ -93,7 +94,7 @@ def repeat(folder: Path | str, progress: Progress | None = None) -> RepeatResult
 
     Parameters
     ----------
-    folder : that run, check, floor, slopes, loads or sweep left
+    folder : that run, check, floor, slopes, loads, sweep or reconstruct left
     progress : told of each stage
 
     Raises
@@ -149,10 +150,14 @@ def _again(made: Mapping[str, Any], folder: Path, tell: Progress) -> Any:
         source = source_of(made["read_from"], folder)
         if made["command"] == "sweep":
             given = {"file": read_sweep(given["file"], source.changes, texts=source.texts)}
+        elif made["command"] == "reconstruct":
+            given = {"case": read_incident(given["case"], source.changes, texts=source.texts)}
         else:
             case = read(source.name, source.changes, texts=source.texts)
             given = {name: case if value == RESOLVED else given[name] for name, value in made["arguments"].items()}
-    missing = [name for name in ("scenario", "subject", "machine", "file") if name in given and given[name] is None]
+    missing = [
+        name for name in ("scenario", "subject", "machine", "file", "case") if name in given and given[name] is None
+    ]
     if missing or not given:
         msg = "was made from what had been read already, and does not hold it"
         raise InputError(msg, file=str(folder), remedy="Make the result from files, which its folder then keeps")
@@ -182,12 +187,12 @@ def _records_same(one: Path, other: Path) -> bool:
     for name in _TABLES:
         if (one / name).is_file() and (one / name).read_bytes() != (other / name).read_bytes():
             return False
-    for name in _RECORDS:
-        if (one / name).is_file():
-            import pyarrow.parquet as pq
+    for path in (path for name in _RECORDS for path in sorted(one.glob(name))):
+        import pyarrow.parquet as pq
 
-            if not _alike(pq.read_table(one / name), pq.read_table(other / name)):
-                return False
+        beside = other / path.relative_to(one)
+        if not beside.is_file() or not _alike(pq.read_table(path), pq.read_table(beside)):
+            return False
     return True
 
 

@@ -44,7 +44,7 @@ def report_of(
 
     Parameters
     ----------
-    folder : that run, check, floor, slopes, loads or sweep left
+    folder : that run, check, floor, slopes, loads, sweep or reconstruct left
     other : another of the same command, to be set beside it
     units : of the report
     paper : its sheet, "a4" or "letter"

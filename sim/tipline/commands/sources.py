@@ -19,6 +19,7 @@ _ROOMS = {
     "floor": ("statics/*.py", *_FLOOR),
     "loads": (*_TRUCK, "set_ups/*.py", "mechanics/rating.py"),
     "sweep": (*_TRUCK, "engines/*.py", "sweeps/*.py"),
+    "reconstruct": (*_TRUCK, "engines/*.py", "sweeps/*.py", "incidents/*.py"),
 }
 """Where the laws of each command stand; those of the floor are told where the floor is asked."""
 _LINE = re.compile(r"^\s*Source: (.*(?:\n[ \t]+\S.*|\n\[.*)*)", re.MULTILINE)

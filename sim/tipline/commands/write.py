@@ -44,7 +44,6 @@ _RESULTS = (
 _PLAIN: dict[type, Callable[..., object]] = {
     CheckResult: write_check,
     FitResult: write_fit,
-    ReconstructResult: write_reconstruct,
     StartResult: write_start,
 }
 _TOLD: dict[type, Callable[..., object]] = {
@@ -102,7 +101,7 @@ def write(
     draft : a small film, drawn faster
     film : whether to draw the film of a run; where its drawing is broken off the folder is kept
     progress : told of each stage
-    pdf : whether to set the report as report.pdf too, of a run, check, floor, slopes, loads or sweep
+    pdf : whether to set the report as report.pdf too, of a run, check, floor, slopes, loads, sweep or incident
     paper : its sheet, "a4" or "letter"
 
     Raises
@@ -153,6 +152,12 @@ def _written(result: Result, new: Path, wishes: Wishes, tell: Progress) -> bool:
     if isinstance(result, SweepResult):
         result.table.to_parquet(new / "sweep.parquet")
         write_sweep(result, new, wishes, tell)
+    elif isinstance(result, ReconstructResult):
+        for number, table in enumerate(result.tables, start=1):
+            place = new / "runs" / f"{number}"
+            place.mkdir(parents=True)
+            table.to_parquet(place / "sweep.parquet")
+        write_reconstruct(result, new, wishes, tell)
     elif isinstance(result, ExportResult):
         write_export(result, new)
     elif isinstance(result, LessonResult):

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import isnan, nan
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline import units
+from tipline.floors.places.loads import places_of
 from tipline.incidents.judged import Judged, as_found, left_by, quantiles, with_result
 from tipline.incidents.report import (
     CauseJudged,
@@ -16,6 +18,7 @@ from tipline.incidents.report import (
     FindingSaid,
     Further,
     IncidentReport,
+    Rest,
     Robust,
     SettingJudged,
     Verdict,
@@ -98,6 +101,7 @@ class _Incident:
             fixed=tuple((key, str(value)) for key, value in plan.incident.set.items()),
             cautions=CAUTIONS,
             governs=governs(None, case.machine, None),
+            tyres=places_of(case.machine),
             runs=plan.incident.runs,
             seed=plan.incident.seed,
             assumed=case.assumed,
@@ -110,7 +114,8 @@ class _Incident:
         weights = judged.weights(index)
         own = self._plan.causes[index]
         order = np.flatnonzero(whole)[np.argsort(-judged.logs[index], kind="stable")]
-        changes = [self._changes(own, index, int(run)) for run in order[: NEAREST if self._courses else 1]]
+        nearest = [int(run) for run in order[:NEAREST]]
+        changes = [self._changes(own, index, run) for run in nearest[: NEAREST if self._courses else 1]]
         return CauseJudged(
             name=cause.name,
             said=cause.said,
@@ -130,7 +135,16 @@ class _Incident:
             course=course([self._case(own, given) for given in changes])
             if self._courses and verdict != Verdict.NOT
             else (),
+            rests=tuple(self._rest(index, run) for run in nearest),
         )
+
+    def _rest(self, index: int, run: int) -> Rest:
+        """Return where a run of a cause ends."""
+        ahead, left, heading, load_ahead, load_left = (
+            float(self._tables[index].column(f"rest.{name}")[run])
+            for name in ("truck_ahead", "truck_left", "truck_heading", "load_ahead", "load_left")
+        )
+        return Rest((ahead, left), heading, None if isnan(load_ahead) else (load_ahead, load_left))
 
     def _known(self, own: CausePlan, index: int, weights: NDArray[np.float64]) -> list[SettingJudged]:
         said = []
@@ -221,4 +235,5 @@ def _recorded(reading: FindingRead) -> FindingSaid:
         within = f"within {units.show(reading.within, measured.dimension)}"
     else:
         value, within = str(reading.value), f"right in {percent(reading.sure)} of such records"
-    return FindingSaid(measured.said, value, within, reading.known, reading.used)
+    figures = (float(reading.value), reading.within) if measured.dimension else (nan, nan)
+    return FindingSaid(reading.of, measured.said, value, within, reading.known, reading.used, *figures)

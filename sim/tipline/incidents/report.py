@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from math import nan
 
 from tipline.errors import InputError
 from tipline.notebook import Shown
@@ -17,6 +18,7 @@ __all__ = [
     "FindingSaid",
     "Further",
     "IncidentReport",
+    "Rest",
     "Robust",
     "SettingJudged",
     "Step",
@@ -36,13 +38,19 @@ class Verdict(StrEnum):
 
 @dataclass(frozen=True)
 class FindingSaid:
-    """One finding in words: what it is, what was recorded and how well it is known, by whom, and whether it counts."""
+    """One finding in words: what it is, what was recorded and how well it is known, by whom, and whether it counts.
 
+    of : its name in a file; figure, half_width : the same [SI], nan for a word
+    """
+
+    of: str
     what: str
     value: str
     within: str
     known: str
     used: bool
+    figure: float = nan
+    half_width: float = nan
 
 
 @dataclass(frozen=True)
@@ -69,6 +77,18 @@ class Step:
 
 
 @dataclass(frozen=True)
+class Rest:
+    """Where a run leaves the truck's drive axle and the middle of the load, ahead and left of where it stood [m].
+
+    heading : how far the truck is turned to the left [rad]; load : None without one
+    """
+
+    truck: tuple[float, float]
+    heading: float
+    load: tuple[float, float] | None
+
+
+@dataclass(frozen=True)
 class CauseJudged:
     """One cause, judged.
 
@@ -80,7 +100,7 @@ class CauseJudged:
     fit : share of records made up from its runs near what was found that lie as far from all others of its runs
     runs, lost, near : how many were made, had no result, and count as near what was found
     known : of its settings; changes : of the run of it that comes nearest to what was found
-    course : what happens in that run, with when it does in the next ones
+    course : what happens in that run, with when it does in the next ones; rests : where these end
     """
 
     name: str
@@ -99,6 +119,7 @@ class CauseJudged:
     known: tuple[SettingJudged, ...]
     changes: Mapping[str, str]
     course: tuple[Step, ...] = ()
+    rests: tuple[Rest, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -167,6 +188,7 @@ class IncidentReport(Shown):
     recorded, causes, factors, robust, calibration, further : see their types
     not_examined : kinds of cause that the case does not list
     setup : the set-up as recorded; fixed : what is set in all runs
+    tyres : by name where each stood, ahead and to the left of the middle of the drive axle [m]
     runs, seed : of each cause
     """
 
@@ -186,12 +208,18 @@ class IncidentReport(Shown):
     fixed: tuple[tuple[str, str], ...]
     cautions: tuple[str, ...]
     governs: tuple[str, ...]
+    tyres: Mapping[str, tuple[float, float]]
     runs: int
     seed: int
     assumed: tuple[str, ...] = ()
     assumed_count: int = 0
     unusual: tuple[InputError, ...] = ()
     not_met: tuple[str, ...] = ()
+
+    def found_at(self, of: str) -> tuple[float, float] | None:
+        """Return a figure that was found and counts, with its half-width [SI]; None where it was not."""
+        found = next((one for one in self.recorded if one.of == of and one.used), None)
+        return None if found is None else (found.figure, found.half_width)
 
     def __repr__(self) -> str:
         """Say what was found."""

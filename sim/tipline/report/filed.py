@@ -25,6 +25,7 @@ QUESTIONS = {
     "slopes": "Which slope of the floor is the greatest in each direction, and what goes first?",
     "loads": "What are the greatest and the least loads of this truck's set-ups?",
     "sweep": "How does this scenario end over what may vary?",
+    "reconstruct": "Which of these causes goes with what was found, and how far can that be relied on?",
     "compare": "What differs between these two results?",
 }
 """What a report answers, by its command."""
@@ -46,6 +47,8 @@ PARTS: dict[str, str] = {
     "Planning limits exceeded": DECIDES,
     "This run went beyond the limits of the set-up": DECIDES,
     "This holds only while": DECIDES,
+    "What was found": FACTS,
+    "Set in all runs": FACTS,
     "The two": FACTS,
     "What differs in the inputs": FACTS,
     "What differs in how they were made": FACTS,
@@ -59,6 +62,11 @@ PARTS: dict[str, str] = {
     "The rules, and how far each number is known": METHOD,
     "What is in these limits": METHOD,
     "About this run": METHOD,
+    "How causes are weighed": METHOD,
+    "About this case": METHOD,
+    "Tried on made-up cases": CHECKS,
+    "How much hangs on what is assumed": LIMITS,
+    "Not examined": LIMITS,
     "How exactly it was computed": CHECKS,
     "What the scenario's file expects": CHECKS,
     ASSUMED: LIMITS,

@@ -7,11 +7,23 @@ from typing import TYPE_CHECKING, Any
 from tipline import units
 from tipline.incidents.report import Verdict, percent
 from tipline.report import wording
-from tipline.report.page import ASSUMED, Links, Page, PointList, Section, Table
+from tipline.report.page import (
+    ASSUMED,
+    Links,
+    Page,
+    Pictures,
+    PointList,
+    Section,
+    Table,
+    first_of,
+    further,
+)
 from tipline.report.sections import spelled
 from tipline.units import System
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from tipline.incidents.report import Bin, CauseJudged, IncidentReport, SettingJudged
 
 __all__ = ["INCIDENT_SCHEMA", "incident_page", "incident_summary"]
@@ -36,12 +48,15 @@ _PROVED = (
 )
 
 
-def incident_page(report: IncidentReport, system: System = "si", links: Links = ()) -> Page:
+def incident_page(
+    report: IncidentReport, system: System = "si", drawn: Sequence[Pictures] = (), links: Links = ()
+) -> Page:
     """Give the page of an incident; links: words and file of what lies beside the page."""
     fits = any(cause.verdict != Verdict.NOT for cause in report.causes)
     sections: list[Section] = [
         _verdicts(report, fits=fits),
         _recorded(report),
+        *further(drawn),
         *([_factors(report)] if fits else []),
         *(_known(cause, system) for cause in report.causes if cause.verdict != Verdict.NOT),
         *(_course(cause) for cause in report.causes if cause.course),
@@ -49,7 +64,7 @@ def incident_page(report: IncidentReport, system: System = "si", links: Links = 
         _made_up(report),
         PointList("Not examined", report.not_examined, "Causes of other kinds, of which the case lists none."),
         PointList("Beware", report.cautions),
-        PointList("How it is worked out", _METHOD, brief=False),
+        PointList("How causes are weighed", _METHOD, brief=False),
         _nearest(report),
         Table("Set in all runs", ("key", "value"), report.fixed, brief=False),
         _about(report),
@@ -63,6 +78,7 @@ def incident_page(report: IncidentReport, system: System = "si", links: Links = 
         demo=report.demo,
         sections=spelled(sections, system),
         said=_said(report, system),
+        picture=first_of(drawn),
         links=links,
     )
 
@@ -225,7 +241,7 @@ def _about(report: IncidentReport) -> Table:
     lost = "; ".join(f"{cause.said}: {cause.lost}" for cause in report.causes if cause.lost)
     rows = (*report.names, ("runs of each cause", str(report.runs)), ("seed", str(report.seed)),
             ("runs without a result", lost or "none"))  # fmt: skip
-    return Table("About this case", ("", ""), rows, brief=False)
+    return Table("About this case", ("what", "which"), rows, brief=False)
 
 
 def _counted(value: float) -> str:
@@ -246,7 +262,9 @@ def _ranged(likely: str, low: str, high: str) -> str:
 def _number(value: float) -> str:
     if value > 1000.0:
         return "over 1000"
-    return "under 0.001" if value < 0.001 else f"{value:.2g}"
+    if value < 0.001:
+        return "under 0.001"
+    return f"{float(f'{value:.2g}'):.0f}" if value >= 10.0 else f"{value:.2g}"
 
 
 def _upper(text: str) -> str:

@@ -49,6 +49,12 @@ _METHOD: Mapping[str, Sequence[str]] = {
         "Each row is a run of its own in compiled code, with inputs that depend on the seed and the row's number only.",
         "Rows are named by the same rules as single runs, and counted.",
     ),
+    "reconstruct": (
+        *_TRUCK,
+        "Each run is made in compiled code, with settings that depend on the seed, the cause and the number of the run "
+        "only, until truck and load lie.",
+        "What each run leaves is weighed by what was found, as told under how causes are weighed.",
+    ),
     "compare": ("Both results are taken as they were stored; nothing is computed again.",),
 }
 READ = {

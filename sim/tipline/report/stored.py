@@ -84,7 +84,9 @@ def read_filed(folder: Path) -> Filed:
         raise InputError(msg, file=str(path), remedy=_REMEDY) from error
 
 
-_REMEDY = "Give the folder of a run, check, floor, slopes, loads or sweep of this version, as it was written"
+_REMEDY = (
+    "Give the folder of a run, check, floor, slopes, loads, sweep or reconstruct of this version, as it was written"
+)
 
 
 def _page(page: Page, keep: Callable[[Picture], str]) -> dict[str, Any]:

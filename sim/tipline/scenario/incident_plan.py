@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tipline.errors import InputError
 from tipline.model.document import Overrides
-from tipline.scenario.case import Case
+from tipline.scenario.case import Case, Text
 from tipline.scenario.incident import Cause, Incident, Measured
 from tipline.scenario.sweep_plan import SweepPlan
 
@@ -64,6 +64,11 @@ class IncidentPlan:
     files: Mapping[str, str]
     name: str
     changes: Overrides
+
+    @property
+    def texts(self) -> tuple[Text, ...]:
+        """The files that the runs are read from, those of each cause in the order of the file."""
+        return tuple(text for own in self.causes for text in own.plan.texts)
 
     @property
     def case(self) -> Case:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,7 @@ from tipline.model.document import Document, Overrides, checked, read_text
 from tipline.model.problems import Finding, build, refuse
 from tipline.model.quantities import Quantity
 from tipline.model.shipped import find
-from tipline.scenario.case import Case
+from tipline.scenario.case import Case, Text
 from tipline.scenario.incident import KINDS_OF_FINDING, Incident
 from tipline.scenario.incident_plan import CausePlan, FindingRead, IncidentPlan
 from tipline.scenario.reader import read
@@ -25,8 +26,10 @@ __all__ = ["read_incident"]
 Place = tuple[str | int, ...]
 
 
-def read_incident(name: str | Path, overrides: Overrides | None = None) -> IncidentPlan:
+def read_incident(name: str | Path, overrides: Overrides | None = None, *, texts: Sequence[Text] = ()) -> IncidentPlan:
     """Return the incident of a file or a shipped name, with single values of that file changed by dotted key.
+
+    Texts, for each cause its scenario's and those of that, stand for the files that would be looked for.
 
     Raises InputError, or InputErrors with all problems found.
     """
@@ -38,7 +41,11 @@ def read_incident(name: str | Path, overrides: Overrides | None = None) -> Incid
     refuse(_check(incident), document)
     problems: list[InputError] = []
     readings = tuple(_reading(incident, index, document, problems) for index in range(len(incident.found)))
-    causes = tuple(_cause(incident, index, document, path.parent, problems) for index in range(len(incident.cause)))
+    kept = _by_cause(texts)
+    causes = tuple(
+        _cause(incident, index, document, (path.parent, kept[index] if kept else ()), problems)
+        for index in range(len(incident.cause))
+    )
     if problems:
         raise InputErrors({str(problem): problem for problem in problems}.values())
     plans = tuple(plan for plan in causes if plan is not None)
@@ -121,21 +128,37 @@ def _figure(document: Document, place: Place, given: Any, dimension: str) -> flo
         raise document.problem(place, str(error), remedy) from error
 
 
+def _by_cause(texts: Sequence[Text]) -> list[tuple[Text, ...]]:
+    """Return the texts of each cause: a scenario with what follows it up to the next."""
+    starts = [index for index, text in enumerate(texts) if text.kind == "scenario"]
+    return [tuple(texts[start:end]) for start, end in pairwise([*starts, len(texts)])]
+
+
 def _cause(
-    incident: Incident, index: int, document: Document, beside: Path, problems: list[InputError]
+    incident: Incident,
+    index: int,
+    document: Document,
+    beside: tuple[Path, tuple[Text, ...]],
+    problems: list[InputError],
 ) -> CausePlan | None:
-    """Return a cause with its runs; what is wrong with it is added to the problems."""
+    """Return a cause with its runs; what is wrong with it is added to the problems.
+
+    beside : where its files are looked for, and the texts that stand for them
+    """
     cause = incident.cause[index]
     place: Place = ("cause", index)
     fixed = {key: plain(value) for key, value in {**incident.set, **cause.set}.items()}
     try:
         named = (*place, "scenario") if cause.scenario else ("scenario",)
-        source, texts = sources(cause.scenario or incident.scenario, named, document, beside, fixed)
-        case = _base(source, fixed, incident, place, document)
+        folder, texts = beside
+        source = texts[0].given if texts else ""
+        if not texts:
+            source, texts = sources(cause.scenario or incident.scenario, named, document, folder, fixed)
+        case = _base(source, fixed, texts, incident, (place, document))
     except InputError as error:
         problems += error.problems if isinstance(error, InputErrors) else (error,)
         return None
-    reader = Settings(case, source, fixed, document, incident.meant)
+    reader = Settings(case, source, fixed, document, incident.meant, texts)
     ours = [reader.of(("variable", number), variable) for number, variable in enumerate(incident.variable)]
     ours += [reader.of((*place, "variable", number), variable) for number, variable in enumerate(cause.variable)]
     problems += reader.problems
@@ -161,10 +184,17 @@ def _same_name(inputs: tuple[SweptInput, ...], place: Place, document: Document)
         yield document.problem(place, f'"{column}" is the name of two of its settings', "Give one of them another name")
 
 
-def _base(source: str, fixed: Mapping[str, str], incident: Incident, place: Place, document: Document) -> Case:
+def _base(
+    source: str,
+    fixed: Mapping[str, str],
+    texts: Sequence[Text],
+    incident: Incident,
+    at: tuple[Place, Document],
+) -> Case:
     """Return the scenario of a cause with its changes; an error in one of them is told where it stands."""
+    place, document = at
     try:
-        return read(source, fixed, table=False)
+        return read(source, fixed, table=False, texts=texts)
     except InputError as error:
         problems = error.problems if isinstance(error, InputErrors) else (error,)
         raise InputErrors(_placed(problem, fixed, incident, place, document) for problem in problems) from error

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport
+    from tipline.incidents.report import IncidentReport
     from tipline.results import Run
     from tipline.runs.assessment import RunReport
     from tipline.scenario import Case
@@ -23,6 +24,7 @@ __all__ = [
     "figures",
     "film",
     "floor_drawings",
+    "incident_drawings",
     "load_drawings",
     "probe",
     "slope_drawings",
@@ -130,6 +132,17 @@ def slope_drawings(report: SlopeReport, system: System = "si") -> list[tuple[str
         )
         drawn.append(("limit-curves.svg", curves, draw_limit_curves(report, system)))
     return drawn
+
+
+def incident_drawings(report: IncidentReport, system: System = "si") -> list[tuple[str, str, str]]:
+    """Draw what was found of an incident and where the nearest runs end; give file name, caption and SVG text."""
+    from tipline.view.incident_plan import draw_incident_plan
+
+    caption = (
+        "What was found, from above, and where the runs of each cause that come nearest to it end: the truck as a line "
+        "back from the dot at its drive axle, the load as a square; strong the nearest run."
+    )
+    return [("found.svg", caption, draw_incident_plan(report, system))]
 
 
 def load_drawings(report: LoadsReport, system: System = "si") -> list[tuple[str, str, str]]:

@@ -10,7 +10,7 @@ from tipline.units import FOOT, parse, show
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
 from tipline.view.frame import spelled
-from tipline.view.style import plotting
+from tipline.view.style import look, plotting
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -22,7 +22,6 @@ __all__ = ["draw_loads"]
 
 _WIDTH, _TEXT = 7.4, 9.0
 _TALL, _KEY = 3.1, 0.2
-_STYLES: tuple[Any, ...] = ("-", (0, (5.0, 1.4)), (0, (1.2, 1.0)), (0, (6.0, 1.5, 1.2, 1.5)))
 _MOST_LINES = 6
 
 
@@ -64,10 +63,6 @@ def _bases(report: LoadsReport) -> list[tuple[float, int]]:
     return [bases[round(k * (len(bases) - 1) / (_MOST_LINES - 1))] for k in range(_MOST_LINES)]
 
 
-def _look(k: int) -> dict[str, Any]:
-    return {"color": palette.hex_of(palette.CYCLE[k % len(palette.CYCLE)]), "linestyle": _STYLES[k % len(_STYLES)]}
-
-
 def _draw(axes: Axes, report: LoadsReport, jib: bool, bases: list[tuple[float, int]], system: System) -> None:
     cells, unit = report.cells, parse("1 t" if system == "si" else "1000 lb", "mass")
     own = cells.jib == jib
@@ -84,10 +79,10 @@ def _draw(axes: Axes, report: LoadsReport, jib: bool, bases: list[tuple[float, i
             highest = max(highest, float(load[known].max()))
             # the plate states steps: what it gives at one load centre holds up to that one
             kind = "steps-pre" if report.has_plate else "default"
-            axes.plot(out[known], load[known], linewidth=1.7, marker="o", markersize=3.5, drawstyle=kind, **_look(k))
+            axes.plot(out[known], load[known], linewidth=1.7, marker="o", markersize=3.5, drawstyle=kind, **look(k))
         needed = np.isfinite(least) & (least > 0.0) & known
         if needed.any():
-            axes.plot(out[needed], least[needed], linewidth=1.0, marker="v", markersize=3.5, **_look(k))
+            axes.plot(out[needed], least[needed], linewidth=1.0, marker="v", markersize=3.5, **look(k))
     axes.set_ylim(0.0, 1.08 * highest if highest > 0.0 else 1.0)
     name = "jib, reach" if jib else "forks, load centre"
     axes.set_xlabel(f"{name} [{'m' if system == 'si' else 'ft'}]", size=_TEXT)
@@ -104,14 +99,14 @@ def _key(figure: Any, bases: list[tuple[float, int]], tall: float, system: Syste
     entries: list[tuple[dict[str, Any], str]] = []
     for k, (extension, slabs) in enumerate(bases):
         out = "counterweight home" if extension == 0.0 else f"counterweight {show(extension, 'length', system)} out"
-        entries.append((_look(k) | {"linewidth": 1.7}, f"{out}, {slabs or 'no'} slab{'' if slabs == 1 else 's'}"))
+        entries.append((look(k) | {"linewidth": 1.7}, f"{out}, {slabs or 'no'} slab{'' if slabs == 1 else 's'}"))
     muted = palette.hex_of(palette.MUTED)
     entries.append(
         ({"color": muted, "marker": "v", "markersize": 3.5, "linewidth": 1.0}, "thin, triangles: least load")
     )
     lines = -(-len(entries) // 2)
-    for k, (look, words) in enumerate(entries):
+    for k, (line, words) in enumerate(entries):
         row, column = k % lines, k // lines
         x, y = (0.2 + 3.6 * column) / _WIDTH, (0.14 + _KEY * (lines - 1 - row)) / tall
-        figure.add_artist(Line2D([x, x + 0.35 / _WIDTH], [y, y], **look))
+        figure.add_artist(Line2D([x, x + 0.35 / _WIDTH], [y, y], **line))
         figure.text(x + 0.42 / _WIDTH, y, spelled(words, system), va="center", size=_TEXT - 0.5)

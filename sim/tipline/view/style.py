@@ -7,8 +7,16 @@ from contextlib import contextmanager
 from typing import Any
 
 from tipline.caches import cache_home
+from tipline.view import palette
 
-__all__ = ["plotting"]
+__all__ = ["look", "plotting"]
+
+_DASHES: tuple[Any, ...] = ("-", (0, (5.0, 1.4)), (0, (1.2, 1.0)), (0, (6.0, 1.5, 1.2, 1.5)))
+
+
+def look(k: int) -> dict[str, Any]:
+    """Return colour and dash of the k-th of several lines, so that they are told apart without colour too."""
+    return {"color": palette.hex_of(palette.CYCLE[k % len(palette.CYCLE)]), "linestyle": _DASHES[k % len(_DASHES)]}
 
 
 @contextmanager
