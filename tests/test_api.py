@@ -54,7 +54,9 @@ def test_a_result_is_written_as_its_command_writes_it(tmp_path: Path) -> None:
     assert any(path.suffix == ".xml" for path in tipline.write(made, tmp_path / "truck").iterdir())
     posed = tipline.check("the-same-lift-on-spreaders")
     left = tipline.write(posed, tmp_path / "pose")
-    assert {path.name for path in left.iterdir()} == {"report.html", "report.json", "summary.json", "inputs"}
+    assert {path.name for path in left.iterdir()} == {
+        "report.html", "report.json", "summary.json", "inputs", "plan.svg",
+    }  # fmt: skip
     assert posed.title in (left / "report.html").read_text(encoding="utf-8")
 
 

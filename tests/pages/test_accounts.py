@@ -177,6 +177,7 @@ def test_closed_streams_lose_nothing(tmp_path: Path, how: str) -> None:
     assert page.startswith(b"<!doctype html>")
     assert page.endswith(b"</html>")
     assert {path.name for path in (tmp_path / "out").iterdir()} == {
+        "plan.svg",
         "report.html",
         "report.json",
         "summary.json",

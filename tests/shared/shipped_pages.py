@@ -8,7 +8,8 @@ import pytest
 
 import tipline
 from once import once
-from tipline.commands.check import page_of
+from tipline import view
+from tipline.commands.check import CheckResult, page_of
 from tipline.commands.delivered import Wishes
 from tipline.report.first import first_on
 from tipline.report.floor import floor_page
@@ -40,8 +41,19 @@ def of_run(factory: pytest.TempPathFactory, name: str) -> RunPages:
 
 
 def of_check(factory: pytest.TempPathFactory, name: str) -> Page:
-    """The page of a set-up at rest."""
-    return once(factory, f"check-{name}", lambda: page_of(tipline.check(name), Wishes()).page)
+    """The page of a set-up at rest, with its plan."""
+
+    def make() -> Page:
+        result = posed(factory, name)
+        caption, svg = view.set_up_drawing(result)
+        return page_of(result, Wishes(), Picture(caption, svg=svg)).page
+
+    return once(factory, f"check-{name}", make)
+
+
+def posed(factory: pytest.TempPathFactory, name: str) -> CheckResult:
+    """A scenario at rest."""
+    return once(factory, f"posed-{name}", lambda: tipline.check(name))
 
 
 def of_floor(factory: pytest.TempPathFactory, name: str) -> Page:

@@ -12,7 +12,7 @@ import pytest
 
 from tipline.view import frame, palette, plan
 from tipline.view.canvas import Layout, text_size, wrap
-from tipline.view.frame import Composer, marking_lines, so_far, spelled
+from tipline.view.frame import Composer, marking_lines, so_far
 from tipline.view.scene import Frame, arrow_scale
 from tipline.view.story import Story
 
@@ -111,9 +111,9 @@ def test_quantities_in_words() -> None:
     assert palette.short_length(-0.1496, "si") == "-150 mm"
     assert palette.short_length(0.0254, "us") == "1.0 in"
     assert palette.short_length(float("nan"), "si") == "-"
-    assert spelled("Tyre and tyre", "us") == "Tire and tire"
-    assert spelled("the tyre, by 115 mm", "us") == "the tire, by 4.53 in"
-    assert spelled("the tyre, by 115 mm", "si") == "the tyre, by 115 mm"
+    assert palette.spelled("Tyre and tyre", "us") == "Tire and tire"
+    assert palette.spelled("the tyre, by 115 mm", "us") == "the tire, by 4.53 in"
+    assert palette.spelled("the tyre, by 115 mm", "si") == "the tyre, by 115 mm"
 
 
 @pytest.mark.parametrize("draft", [False, True])
@@ -248,10 +248,3 @@ def test_the_plan_of_a_truck_that_fell_shows_what_lies_where_it_last_stood(make_
     last = next(index for index in range(fallen, -1, -1) if not story.fallen(index))
     spot = story.tyres[0].contact[0][None]
     assert drawn._pixels(spot, fallen) == pytest.approx(drawn._pixels(spot, last))
-
-
-def test_an_outline_is_that_of_the_outermost_points() -> None:
-    inside = np.random.default_rng(1).uniform(0.1, 0.9, (40, 2))
-    square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
-    ring = plan._hull(np.concatenate([inside, square]))
-    assert sorted(map(tuple, ring)) == sorted(map(tuple, square))

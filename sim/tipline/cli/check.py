@@ -34,7 +34,7 @@ def check(
     out: Out = None,
     json: Json = False,
     units: UnitsOption = Units.si,
-    _no_pictures: Annotated[bool, typer.Option("--no-pictures", help="As for run; check draws none anyway.")] = False,
+    no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave the plan of the set-up out.")] = False,
     quiet: Quiet = False,
     strict: Strict = False,
     pdf: Pdf = False,
@@ -50,7 +50,7 @@ def check(
         from tipline.commands.delivered import Wishes
         from tipline.commands.folder import new_folder
 
-        wishes = Wishes(units.value, pdf=pdf, paper=paper.value)
+        wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
         with new_folder(out) if out is not None else nullcontext() as folder:
             result = command.check(scenario, overrides, progress, strict)
             delivered = (

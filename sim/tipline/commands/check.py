@@ -10,14 +10,14 @@ from tipline.commands.given import Overrides, Progress, case_of, hold_to, silent
 from tipline.pose.assessment import PoseReport, assess_pose
 from tipline.report import sections, summary
 from tipline.report.first import first_on, first_summary
-from tipline.report.page import Page
+from tipline.report.page import Page, Picture
 from tipline.report.sections import Beside
 from tipline.scenario import Case
 from tipline.scenario.unmet import as_told
 from tipline.sweeps.bad_end import with_not_known
 from tipline.units import System
 
-__all__ = ["CheckResult", "check", "page_of", "with_floor", "write_check"]
+__all__ = ["CheckResult", "check", "page_of", "with_floor", "write_check", "write_plan"]
 
 
 @dataclass(frozen=True)
@@ -84,14 +84,15 @@ def with_floor(report: PoseReport, case: Case) -> PoseReport:
     )
 
 
-def page_of(result: CheckResult, wishes: Wishes) -> Delivered:
+def page_of(result: CheckResult, wishes: Wishes, picture: Picture | None = None) -> Delivered:
     """Give the page and the summary of a pose."""
     facts = {"assumed_count": result.assumed_count, **first_summary(result)}
-    return Delivered(_page(result, wishes.system), summary.pose_summary(result, facts))
+    return Delivered(_page(result, wishes.system, picture), summary.pose_summary(result, facts))
 
 
-def _page(result: CheckResult, system: System) -> Page:
-    beside = Beside(assumed=result.assumed_count, names=names(result.case), inputs=result.case.resolved)
+def _page(result: CheckResult, system: System, picture: Picture | None = None) -> Page:
+    case = result.case
+    beside = Beside(assumed=result.assumed_count, names=names(case), inputs=case.resolved, picture=picture)
     return first_on(sections.pose_page(result, system, beside), result, system)
 
 
@@ -100,5 +101,17 @@ def write_check(result: CheckResult, folder: Path, wishes: Wishes) -> Delivered:
     write_inputs(result.case, folder / "inputs")
     case = result.case
     how = {"scenario": RESOLVED}
-    asked = Order("check", how, wishes, lambda system: _page(result, system), case.resolved, read_from(case))
-    return into(folder, page_of(result, wishes), asked=asked)
+    picture = write_plan(result, folder, wishes)
+    asked = Order("check", how, wishes, lambda system: _page(result, system, picture), case.resolved, read_from(case))
+    return into(folder, page_of(result, wishes, picture), asked=asked)
+
+
+def write_plan(report: PoseReport, folder: Path, wishes: Wishes) -> Picture | None:
+    """Draw a set-up from above into a folder, unless no pictures are wished for; give it for the page."""
+    if not wishes.pictures:
+        return None
+    from tipline.view import set_up_drawing
+
+    caption, svg = set_up_drawing(report, wishes.system)
+    (folder / "plan.svg").write_text(svg, encoding="utf-8")
+    return Picture(caption, svg=svg)

@@ -11,7 +11,7 @@ from typing import Any
 from tipline.asking.lift import files_of, lift_of
 from tipline.asking.odd import case_of_answers, oddities
 from tipline.asking.questions import QUESTIONS
-from tipline.commands.check import CheckResult, check
+from tipline.commands.check import CheckResult, check, write_plan
 from tipline.commands.delivered import Delivered, Wishes, into
 from tipline.commands.given import Progress, silent
 from tipline.errors import InputError, argument
@@ -19,6 +19,7 @@ from tipline.floors.places.tyres import contact
 from tipline.model.document import in_words, read_text
 from tipline.model.own_truck import bands_of
 from tipline.report import start as pages
+from tipline.report.page import Picture
 from tipline.report.summary import pose_summary
 from tipline.statics.planning import plate_row
 from tipline.statics.truck import truck_of
@@ -156,7 +157,7 @@ def answers_text(answers: Mapping[str, str], meant: tuple[str, ...] = ()) -> str
     return "\n".join(lines)
 
 
-def page_of(result: StartResult, wishes: Wishes, folder: str = "") -> Delivered:
+def page_of(result: StartResult, wishes: Wishes, folder: str = "", picture: Picture | None = None) -> Delivered:
     """Give the first page and its summary."""
     first = pages.First(
         pose=result.pose,
@@ -167,6 +168,7 @@ def page_of(result: StartResult, wishes: Wishes, folder: str = "") -> Delivered:
         filled=result.filled,
         has_plate="plate" not in result.open,
         folder=folder,
+        picture=picture,
     )
     summary = {
         **pose_summary(result.pose, {"assumed_count": result.pose.assumed_count}),
@@ -183,4 +185,4 @@ def write_start(result: StartResult, folder: Path, wishes: Wishes) -> Delivered:
     """Write the first page, its summary, and the files of the lift with the answers they were made from."""
     for name, text in result.files.items():
         (folder / name).write_text(text, encoding="utf-8")
-    return into(folder, page_of(result, wishes))
+    return into(folder, page_of(result, wishes, picture=write_plan(result.pose, folder, wishes)))

@@ -118,7 +118,7 @@ def write(
     >>> with tempfile.TemporaryDirectory() as place:
     ...     folder = tipline.write(pose, f"{place}/lift-1", units="us")
     ...     sorted(path.name for path in folder.iterdir())
-    ['inputs', 'report.html', 'report.json', 'summary.json']
+    ['inputs', 'plan.svg', 'report.html', 'report.json', 'summary.json']
     """
     one_of(units, "units", ("si", "us"))
     one_of(paper, "paper", PAPERS)

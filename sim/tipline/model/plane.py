@@ -14,6 +14,7 @@ __all__ = [
     "Rectangle",
     "area_of",
     "crosses_itself",
+    "hull",
     "inside",
     "nearest_sides",
     "outline_sides",
@@ -53,6 +54,20 @@ def rectangle_about(middle: Point, size: Point, heading: float) -> Outline:
 def area_of(outline: Sequence[Point]) -> float:
     """Area [m2], positive counter-clockwise."""
     return sum(ax * by - bx * ay for (ax, ay), (bx, by) in outline_sides(outline)) / 2
+
+
+def hull(points: Iterable[Point]) -> Outline:
+    """Return the convex outline of points, counter-clockwise, by the monotone chain."""
+    order = sorted(set(points))
+    sides: list[list[Point]] = []
+    for way in (order, order[::-1]):
+        side: list[Point] = []
+        for point in way:
+            while len(side) > 1 and turn(side[-2], side[-1], point) <= 0.0:
+                side.pop()
+            side.append(point)
+        sides.append(side[:-1])
+    return (*sides[0], *sides[1])
 
 
 def inside(point: Point, outline: Outline) -> bool:

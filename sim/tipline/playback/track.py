@@ -14,7 +14,7 @@ from tipline.playback.glb import Array
 from tipline.units import System
 from tipline.view import palette
 from tipline.view.camera import cause_azimuth
-from tipline.view.frame import spelled
+from tipline.view.palette import spelled
 from tipline.view.scene import arrow_offsets, arrow_scale, grid_step
 from tipline.view.story import DrawnLine, DrawnTyre, Place, Story
 

@@ -19,6 +19,7 @@ from tipline.kernels.tiplines import balance_point
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.model.structure import STRUCTURE, structural_loads
 from tipline.notebook import Shown, figure, marks, to_frame
+from tipline.pose.from_above import FromAbove, from_above
 from tipline.pose.nearest import Limit, NearLimit, nearest_of, own_stops, strengths
 from tipline.pose.not_known import NotKnown
 from tipline.pose.weighings import Weighed, weighed
@@ -60,7 +61,7 @@ class PoseReport(Shown):
     ``unusual``: what the files give that is more often a slip than meant. ``not_met``: what is not used, overridden or
     never met. ``nearest_limit``: of what it holds the most used up; ``mast``: what its sections come to;
     ``own_stop``: what the truck's own stop does, whether the scenario plans one or not. ``not_known``: what it comes to
-    within what is not known of an own truck; the limits are then those at the bad end.
+    within what is not known of an own truck; the limits are then those at the bad end. ``above``: it from above.
     """
 
     title: str
@@ -95,6 +96,7 @@ class PoseReport(Shown):
     own_stop: str = ""
     not_known: NotKnown | None = None
     mast: str = ""
+    above: FromAbove = field(default_factory=FromAbove)
 
     @property
     def heading(self) -> str:
@@ -228,6 +230,7 @@ def _described(truck: Truck, poses: tuple[Pose, Pose], worse: Pose) -> PoseRepor
         governs=governs(case.load, case.machine, plate_row(case.inputs, truck)),
         weighings=weighed(case.machine),
         mast=spring_words(case.machine, _spring(truck)),
+        above=from_above(truck, worse),
     )
 
 

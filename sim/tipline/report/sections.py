@@ -134,6 +134,7 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
         demo=report.demo,
         sections=spelled(sections, system),
         said=said_of_pose(report, system),
+        picture=captioned(beside.picture, system),
         links=beside.links,
     )
 

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from tipline import units
 from tipline.report import wording
 from tipline.report.not_known import band_words, distance_ends, knowing, load_ends, wide
-from tipline.report.page import Page, PointList, Section, Table
-from tipline.report.sections import limits_box, spelled
+from tipline.report.page import Page, Picture, PointList, Section, Table
+from tipline.report.sections import captioned, limits_box, spelled
 from tipline.report.wording import gap, quantity, share
 from tipline.units import System
 
@@ -42,6 +42,7 @@ class First:
     filled: tuple[tuple[str, float, float, float, str], ...]
     has_plate: bool
     folder: str = ""
+    picture: Picture | None = None
 
 
 def start_page(first: First, system: System = "si") -> Page:
@@ -73,6 +74,7 @@ def start_page(first: First, system: System = "si") -> Page:
         demo=pose.demo,
         sections=spelled(sections, system),
         said=tuple((word, wording.spell(text, system)) for word, text in _said(first, system) if text),
+        picture=captioned(first.picture, system),
     )
 
 

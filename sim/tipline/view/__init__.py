@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport
     from tipline.incidents.report import IncidentReport
+    from tipline.pose.assessment import PoseReport
     from tipline.results import Run
     from tipline.runs.assessment import RunReport
     from tipline.scenario import Case
@@ -27,6 +28,7 @@ __all__ = [
     "incident_drawings",
     "load_drawings",
     "probe",
+    "set_up_drawing",
     "slope_drawings",
     "stills",
     "sweep_drawings",
@@ -102,6 +104,13 @@ def floor_drawings(report: FloorReport, system: System = "si") -> list[tuple[str
         )
         drawn.append(("stress-map.svg", caption, draw_stress_map(stress, report.demo, system)))
     return drawn
+
+
+def set_up_drawing(report: PoseReport, system: System = "si") -> tuple[str, str]:
+    """Draw a set-up at rest from above; give the caption and SVG text. Nothing is loaded for it."""
+    from tipline.view.set_up_plan import draw_set_up, set_up_caption
+
+    return set_up_caption(report), draw_set_up(report, system)
 
 
 def wheel_sketch(report: FloorReport, system: System = "si") -> tuple[str, str]:

@@ -9,14 +9,15 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
 from tipline.runs.told import EITHER_WAY
-from tipline.units import FOOT, System, restate
+from tipline.units import FOOT, System
 from tipline.view import labels, palette
 from tipline.view.canvas import Layout, one_line, text_size, wrap, write
+from tipline.view.palette import spelled
 from tipline.view.plan import Plan
 from tipline.view.scene import Frame, arrow_scale, grid_step
 from tipline.view.story import DrawnLine, Story
 
-__all__ = ["Composer", "arrow_words", "distance_rows", "marking_lines", "so_far", "spelled"]
+__all__ = ["Composer", "arrow_words", "distance_rows", "marking_lines", "so_far"]
 
 _LAST = 1.4
 """How much larger than other text the outcome is written at the end, where the largest letters do not fit."""
@@ -219,11 +220,6 @@ def distance_rows(
 ) -> list[tuple[DrawnLine, float, float]]:
     """Give each tip line with its distance now and the least so far [m]; least: of each line (n,), by sample."""
     return [(line, float(line.distance[index]), float(so[index])) for line, so in zip(story.lines, least, strict=True)]
-
-
-def spelled(text: str, system: System) -> str:
-    """Give a text of ours in the chosen units and the spelling that goes with them."""
-    return restate(text, system).replace("tyre", "tire").replace("Tyre", "Tire") if system == "us" else text
 
 
 def _running(story: Story) -> list[NDArray[np.float64]]:

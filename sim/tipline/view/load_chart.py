@@ -9,7 +9,7 @@ import numpy as np
 from tipline.units import FOOT, parse, show
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
-from tipline.view.frame import spelled
+from tipline.view.palette import spelled
 from tipline.view.style import look, plotting
 
 if TYPE_CHECKING:

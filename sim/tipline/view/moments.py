@@ -6,7 +6,8 @@ from pathlib import Path
 
 from tipline.units import System
 from tipline.view.camera import clear_azimuth, close_up, fit
-from tipline.view.frame import Composer, spelled
+from tipline.view.frame import Composer
+from tipline.view.palette import spelled
 from tipline.view.scene import Scene
 from tipline.view.story import Story, nearest
 

@@ -9,9 +9,22 @@ from __future__ import annotations
 
 import numpy as np
 
-from tipline.units import FOOT, INCH, POUND_FORCE, System
+from tipline.units import FOOT, INCH, POUND_FORCE, System, restate
 
-__all__ = ["CYCLE", "INK", "LINES", "MUTED", "PAPER", "PARTS", "Colour", "force", "hex_of", "length", "short_length"]
+__all__ = [
+    "CYCLE",
+    "INK",
+    "LINES",
+    "MUTED",
+    "PAPER",
+    "PARTS",
+    "Colour",
+    "force",
+    "hex_of",
+    "length",
+    "short_length",
+    "spelled",
+]
 
 Colour = tuple[int, int, int]
 
@@ -87,6 +100,11 @@ def short_number(value: float, system: System) -> str:
 def length(value: float, system: System) -> str:
     """Give a length in m or feet."""
     return f"{value / FOOT:.3g} ft" if system == "us" else f"{value:.3g} m"
+
+
+def spelled(text: str, system: System) -> str:
+    """Give a text of ours in the chosen units and the spelling that goes with them."""
+    return restate(text, system).replace("tyre", "tire").replace("Tyre", "Tire") if system == "us" else text
 
 
 def _zero(value: float) -> float:

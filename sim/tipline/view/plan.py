@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from PIL import Image, ImageDraw
 
-from tipline.model.plane import turn
+from tipline.model.plane import hull
 from tipline.units import System
 from tipline.view import palette
 from tipline.view.canvas import text_size, write
@@ -86,9 +86,10 @@ class Plan:
                 if (solid.kind == "load") is load:
                     matrix = self.story.matrices[index, solid.body]
                     points = solid.vertices @ matrix[:3, :3].T + matrix[:3, 3]
-                    ring = _hull(self._pixels(points, index) * _FINE)
+                    flat = self._pixels(points, index) * _FINE
+                    ring = hull((float(x), float(y)) for x, y in flat)
                     if len(ring) > 2:
-                        draw.polygon([tuple(point) for point in ring], fill=fill)
+                        draw.polygon(list(ring), fill=fill)
 
     def _balance(self, draw: ImageDraw.ImageDraw, index: int) -> None:
         first = nearest(self.story.time, float(self.story.time[index]) - _TRAIL)
@@ -142,20 +143,6 @@ def _last_stood(story: Story) -> list[int]:
     """Give for each sample the last one at which the truck had not fallen."""
     upright = [index if not story.fallen(index) else 0 for index in range(len(story.time))]
     return [int(index) for index in np.maximum.accumulate(upright)]
-
-
-def _hull(points: Array) -> Array:
-    """Give the convex outline (m, 2) of points (k, 2), by the monotone chain."""
-    order = sorted({(float(x), float(y)) for x, y in points})
-    sides: list[list[tuple[float, float]]] = []
-    for way in (order, order[::-1]):
-        side: list[tuple[float, float]] = []
-        for x, y in way:
-            while len(side) > 1 and turn(side[-2], side[-1], (x, y)) <= 0.0:
-                side.pop()
-            side.append((x, y))
-        sides.append(side[:-1])
-    return np.array([*sides[0], *sides[1]]).reshape(-1, 2)
 
 
 def _dashes(count: int = 8) -> list[tuple[float, float]]:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from tipline.units import INCH, POUND_FORCE, System
 from tipline.view import palette
-from tipline.view.frame import spelled
+from tipline.view.palette import spelled
 from tipline.view.story import Story
 from tipline.view.style import plotting
 

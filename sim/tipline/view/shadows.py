@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from tipline.model.plane import hull
 from tipline.view.camera import corners
 from tipline.view.story import Array, Story
 
@@ -61,18 +62,5 @@ def shadows(pv: Any, story: Story) -> list[Shadow]:
 
 def outline(points: Array) -> Array:
     """Give the corners (k, 2), counter-clockwise, of the convex outline round points (n, 2) [m], at most `_MOST`."""
-    ordered = np.unique(points.round(4), axis=0).tolist()
-    chains = []
-    for way in (ordered, ordered[::-1]):
-        chain: list[list[float]] = []
-        for x, y in way:
-            while len(chain) > 1 and _turn(chain[-2], chain[-1], x, y) <= 0.0:
-                chain.pop()
-            chain.append([x, y])
-        chains += chain[:-1]
-    ring = np.array(chains)
+    ring = np.array(hull((float(x), float(y)) for x, y in points.round(4)))
     return ring if len(ring) <= _MOST else ring[np.linspace(0, len(ring) - 1, _MOST).astype(int)]
-
-
-def _turn(a: list[float], b: list[float], x: float, y: float) -> float:
-    return (b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0])

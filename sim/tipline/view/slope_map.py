@@ -16,7 +16,7 @@ from tipline.scenario.labels import height_of
 from tipline.units import FOOT, show
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
-from tipline.view.frame import spelled
+from tipline.view.palette import spelled
 from tipline.view.plots import put_apart
 from tipline.view.style import plotting
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from tipline.view import palette
 from tipline.view.floor_plan import in_feet, svg_of
-from tipline.view.frame import spelled
+from tipline.view.palette import spelled
 from tipline.view.style import plotting
 
 if TYPE_CHECKING:

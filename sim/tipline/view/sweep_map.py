@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from tipline.endings import SHORT
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
-from tipline.view.frame import spelled
+from tipline.view.palette import spelled
 from tipline.view.sweep_plots import drawn, mark, scale, short
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from tipline import units
 from tipline.endings import SHORT
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
-from tipline.view.frame import spelled
+from tipline.view.palette import spelled
 from tipline.view.style import plotting
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from tipline.units import show
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
-from tipline.view.frame import spelled
+from tipline.view.palette import spelled
 from tipline.view.style import plotting
 
 if TYPE_CHECKING:
