@@ -40,9 +40,10 @@ def set_up_caption(report: PoseReport) -> str:
     """Say what the drawing shows."""
     if not report.above.stands:
         return "The set-up from above, its front to the left, before tyres and mast give way: it does not stand."
+    dashed = "; dashed: where the frame swings onto its stop" if report.above.swing else ""
     return (
         "The set-up from above, its front to the left. Discs: tyre loads. Ring: the balance point, with its distance "
-        "to each tip line; dashed: where the frame swings onto its stop."
+        f"to each tip line{dashed}."
     )
 
 
@@ -97,9 +98,7 @@ class _Plan:
             self.sketch.area(self.ring(ring), palette.SKY, palette.MUTED)
             load = loads.get(name, 0.0)
             if isfinite(load) and load > 0.0:
-                self.sketch.disc(
-                    self.at(_centre(ring)), _FULL * self.scale * (load / most) ** 0.5, palette.ARROW, palette.INK
-                )
+                self.sketch.disc(self.at(_centre(ring)), full * (load / most) ** 0.5, palette.ARROW, palette.INK)
 
     def _lines(self) -> None:
         """Draw the line that each distance is to in its colour, the other of a side in grey, a swing line dashed."""
