@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from tipline.view import palette
 from tipline.view.floor_plan import in_feet, svg_of
-from tipline.view.frame import spelled
+from tipline.view.palette import spelled
 from tipline.view.style import look, plotting
 
 if TYPE_CHECKING:
