@@ -6,7 +6,7 @@ Where: [FootingTestTable], [BriaudGibbens1994], [AkbasKulhawy2009], [BothkennarF
 These are measurements, not formulas: soils scatter, so a test holds how many measured pressures lie outside our nine in
 ten, on which side and by how much, and the middle of measured over expected. The limits are those figures themselves,
 as found; a change of a soil, a band or a formula shows here. So none of it is a check of the self-test, where a number
-agrees or does not.
+agrees or does not; it shows the footings of known numbers among what others measured.
 
 How far the sources were read: the table of tests as two public data files give it, at second hand and alike but where
 said; neither names the sites. From memory the soils under water (lighter than 13.5 kN/m3) are those of Muhs and Weiss,
@@ -24,7 +24,6 @@ on granular platforms over clay.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from functools import cache
 from math import exp, log, pi
 from pathlib import Path
@@ -43,60 +42,7 @@ from tipline.floors.places.patch import Patch
 from tipline.mechanics.subgrade import rigid_circle_settlement
 from tipline.model import read_floor
 from tipline.model.ground import Ground
-
-SOILS = """
-9.85 34.9 | 0.6 0.3 2: 270
-10.2 37.7 | 0.6 0 2: 200 | 0.6 0.3 2: 570 | 0.5 0 1: 154 165 | 0.5 0 2: 203 195 | 0.5 0 3: 214 | 0.52 0 3.85: 186
-10.2 37.7 | 0.5 0.3 1: 681 | 0.5 0.3 2: 542 530 | 0.5 0.3 3: 402 | 0.52 0.3 3.85: 413
-10.85 44.8 | 0.6 0 2: 860 | 0.6 0.3 2: 1760
-11.7 37 | 0.5 0 1: 111 132 | 0.5 0 2: 143 | 0.5 0.013 1: 137 | 0.5 0.029 4: 109 | 0.5 0.127 4: 187
-11.7 37 | 0.5 0.3 1: 406 446 | 0.5 0.3 4: 322 | 0.5 0.5 2: 565 | 0.5 0.5 4: 425
-11.77 37 | 0.5 0 2: 123 134 | 0.5 0.3 1: 370 | 0.5 0.5 2: 464
-11.97 39 | 1 0.2 3: 710
-11.93 40 | 1 0 3: 630
-12 40 | 0.5 0 4: 461 | 0.5 0.5 4: 1140
-12.27 42 | 0.5 0.49 4: 1492
-12.41 44 | 0.5 0 1: 782 | 0.5 0 4: 797 | 0.5 0.3 1: 1940 | 0.5 0.5 2: 2847 | 0.5 0.5 4: 2033
-15.8 32 | 0.991 0.711 1: 1773.7 | 1.492 0.762 1: 1540 | 2.489 0.762 1: 1158 | 3.004 0.762 1: 1019.4
-15.8 32 | 3.016 0.889 1: 1161.2
-17.1 42.8 | 0.3 0 1: 404
-19.5 38.75 | 1 0 1: 377 368 335 305 400 296 390 435 | 0.71 0 1: 438.4
-16.8 40.55 | 1 0 1: 773 685 560 500 598 584 716 825 922 659 640 626 726 927 | 0.7 0 1: 612.25
-20.8 44.95 | 0.75 0 1: 856.9 1020.44 | 0.45 0 1: 953.09 454.32
-20.8 45.7 | 0.3 0 1: 422.23 600 900 1688.89
-14.6 31.95 | 0.91 0 1: 324.84 | 0.61 0 1: 94.06 196.18 322.49 | 0.46 0 1: 259.92
-19 37 | 0.61 0 1: 257.99
-17.1 39.75 | 0.8 0 1: 348.44 | 0.63 0 1: 365.33 | 0.46 0 1: 103.97
-15.8 37.9 | 0.31 0 1: 478.67
-20.4 41 | 1.2 0 1: 1129.86 978.47 | 0.3 0 1: 1277.78 522.22 811.11 333.33 233.33
-16.2 40.8 | 0.76 0 1: 744.46 | 0.31 0 1: 260.15 468.26
-"""
-"""Weight [kN/m3] and angle [degree] | width [m], depth [m], length over width: pressures [kPa], all as printed."""
-UNDER_WATER = 13.5
-"""Soils told as lighter than this lie under water, where only their buoyant weight counts [kN/m3]."""
-WATER = 9.81
-
-
-class Loaded(NamedTuple):
-    """One footing that was loaded: soil, size and depth [m], measured pressure [Pa]."""
-
-    weight: float
-    angle: float
-    width: float
-    depth: float
-    ratio: float
-    pressure: float
-
-
-def loaded() -> Iterator[Loaded]:
-    """Yield the tests of the table."""
-    for line in SOILS.strip().splitlines():
-        soil, *sizes = line.split("|")
-        for size in sizes:
-            place, pressures = size.split(":")
-            for pressure in pressures.split():
-                weight, angle, width, depth, ratio = map(float, (*soil.split(), *place.split()))
-                yield Loaded(weight, angle, width, depth, ratio, 1e3 * float(pressure))
+from tipline.selftest.measured.footings import WATER, LoadedFooting, loaded_footings
 
 
 def word_of(angle: float) -> str:
@@ -127,9 +73,9 @@ def measured(value: str) -> str:
     return f'{{ value = "{value}", origin = "measured" }}'
 
 
-def by_numbers(one: Loaded) -> Span:
+def by_numbers(one: LoadedFooting) -> Span:
     """Ask as one who measured angle and weight on this ground and told no cohesion."""
-    wet = one.weight < UNDER_WATER
+    wet = one.under_water
     layer = (
         f'soil = "{word_of(one.angle)}"\nfriction_angle = {measured(f"{one.angle} deg")}\n'
         f"cohesion = {measured('0 kPa')}\n"
@@ -138,12 +84,12 @@ def by_numbers(one: Loaded) -> Span:
     return expected(layer, water_of(one), one.width, one.ratio * one.width, one.depth)
 
 
-def by_word(one: Loaded, word: str) -> Span:
+def by_word(one: LoadedFooting, word: str) -> Span:
     return expected(f'soil = "{word}"', water_of(one), one.width, one.ratio * one.width, one.depth)
 
 
-def water_of(one: Loaded) -> str:
-    return measured("0 m" if one.weight < UNDER_WATER else "9 m")
+def water_of(one: LoadedFooting) -> str:
+    return measured("0 m" if one.under_water else "9 m")
 
 
 class Found(NamedTuple):
@@ -181,7 +127,7 @@ def test_pressures_expected_of_measured_angle_and_weight() -> None:
     end (0.46 m on 31.95 degrees): the bands of measured numbers are a little narrow, for one angle stands for the whole
     of a site and the formulas' own error is only what their authors differ by.
     """
-    found = beside([(one.pressure, by_numbers(one)) for one in loaded()])
+    found = beside([(one.pressure, by_numbers(one)) for one in loaded_footings()])
     assert (found.number, found.below, found.above) == (99, 7, 11)
     assert found.least == pytest.approx(0.61, abs=0.01)
     assert found.most == pytest.approx(2.35, abs=0.02)
@@ -191,9 +137,10 @@ def test_pressures_expected_of_measured_angle_and_weight() -> None:
 
 def test_each_soil_once_gives_nearly_the_same_middle() -> None:
     """Soils with many tests do not make it: 22 soils have their middle at 1.09, between 0.49 and 3.2."""
-    soils = {(one.weight, one.angle) for one in loaded()}
+    soils = {(one.weight, one.angle) for one in loaded_footings()}
     middles = [
-        beside([(one.pressure, by_numbers(one)) for one in loaded() if one[:2] == soil]).middle for soil in soils
+        beside([(one.pressure, by_numbers(one)) for one in loaded_footings() if one[:2] == soil]).middle
+        for soil in soils
     ]
     assert len(middles) == 22
     assert exp(fmean(map(log, middles))) == pytest.approx(1.09, abs=0.02)
@@ -204,7 +151,7 @@ def test_each_soil_once_gives_nearly_the_same_middle() -> None:
 @pytest.mark.parametrize(("wide", "count", "middle"), [(True, 31, 0.81), (False, 68, 1.11)])
 def test_small_footings_carry_more_than_their_width_says(wide: bool, count: int, middle: float) -> None:
     """Of 1 m and wider, and narrower: [AkbasKulhawy2009] found such a trend below 1 m too, without figures read."""
-    found = beside([(one.pressure, by_numbers(one)) for one in loaded() if (one.width > 0.99) == wide])
+    found = beside([(one.pressure, by_numbers(one)) for one in loaded_footings() if (one.width > 0.99) == wide])
     assert found.number == count
     assert found.middle == pytest.approx(middle, abs=0.02)
 
@@ -219,7 +166,7 @@ def test_pressures_expected_of_a_sand_by_its_word(word: str, count: int, below: 
     Of dense sand 3 lie below, the least at 0.57 of the lower end; 9 above, at most 1.99 times the upper end (42 degrees
     and more, where the word stands for 38).
     """
-    found = beside([(one.pressure, by_word(one, word)) for one in loaded() if word_of(one.angle) == word])
+    found = beside([(one.pressure, by_word(one, word)) for one in loaded_footings() if word_of(one.angle) == word])
     assert (found.number, found.below, found.above) == (count, below, above)
     assert found.middle == pytest.approx(middle, abs=0.02)
     if word == "dense sand":
@@ -235,7 +182,7 @@ def test_soils_as_heavy_and_strong_as_rolled_gravel_gave_less_than_the_word_expe
     cohesion of the word is what these tests had not; whether they are rolled bases is not known, and routine plate
     tests of such bases (below) speak for it.
     """
-    heavy = [one for one in loaded() if one.weight > 20.0]
+    heavy = [one for one in loaded_footings() if one.weight > 20.0]
     word = beside([(one.pressure, by_word(one, "compacted gravel")) for one in heavy])
     assert (word.number, word.below, word.above) == (15, 2, 0)
     assert word.least == pytest.approx(0.68, abs=0.01)

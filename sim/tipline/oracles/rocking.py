@@ -109,8 +109,8 @@ def impact_ratio(block: RockingBlock) -> float:
 
     Notes
     -----
-    r = (1 - (3/2) sin^2 alpha)^2: moment of momentum about the new edge is kept. Measured blocks keep more.
-    Source: [Housner1963]
+    r = (1 - (3/2) sin^2 alpha)^2: moment of momentum about the new edge is kept. On concrete
+    measured blocks keep a little less, of stone a little more (from memory). Source: [Housner1963], [ElGawadyEtAl]
     """
     left = 1.0 - 1.5 * math.sin(positive("slenderness", block.slenderness, "rad")) ** 2
     return positive("1 - 1.5 sin2(slenderness)", left) ** 2

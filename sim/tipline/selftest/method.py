@@ -14,6 +14,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
+from tipline.selftest import measured
 from tipline.selftest.page import recorded_table, table
 from tipline.selftest.references import references
 from tipline.selftest.registry import as_records as check_records
@@ -120,7 +121,7 @@ def _source(key: str) -> str:
 
 
 def statement(told: Sequence[Law], width: int = 100) -> str:
-    """Write the statement as text: the laws by subject, then the self-test and what other libraries gave."""
+    """Write the statement as text: laws by subject, the self-test, what other libraries gave, what others measured."""
     lines: list[str] = []
     subject = ""
     for law in told:
@@ -128,8 +129,8 @@ def statement(told: Sequence[Law], width: int = 100) -> str:
             subject = law.subject
             lines += ["", subject.replace("_", " ").upper()]
         lines += ["", *_said(law, width)]
-    checks = run_checks()
-    return "\n".join((*lines[1:], "", "THE CHECKS", "", table(checks, width), "", recorded_table(RECORDED, width)))
+    tables = table(run_checks(), width), recorded_table(RECORDED, width), measured.measured_table(measured.KINDS, width)
+    return "\n".join((*lines[1:], "", "THE CHECKS", "", "\n\n".join(tables)))
 
 
 def _said(law: Law, width: int) -> Iterator[str]:
@@ -152,4 +153,5 @@ def as_records(told: Sequence[Law]) -> dict[str, Any]:
         "laws": [asdict(law) for law in told],
         "checks": check_records(run_checks()),
         "recorded": [asdict(row) for row in RECORDED],
+        "measured_by_others": measured.as_records(),
     }

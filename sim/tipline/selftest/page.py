@@ -12,7 +12,7 @@ from tipline.selftest.references import references
 from tipline.selftest.second_library import Recorded
 from tipline.selftest.used_by import COMMANDS, UsedBy
 
-__all__ = ["HEADING", "NARROWEST", "WIDEST", "recorded_table", "table"]
+__all__ = ["HEADING", "NARROWEST", "WIDEST", "columns", "fitted", "named_use", "recorded_table", "table"]
 
 HEADING = "These say the formulas are coded right; nothing about your truck, load or floor."
 USED_BY = (
@@ -31,10 +31,10 @@ def table(results: Iterable[Result], width: int = WIDEST) -> str:
     Sources are headings, in the order of the list within each status. Places in the sources, the reasons of wider
     tolerances and digits past the tenth decimal are left to the records.
     """
-    rows, width = list(results), _fitted(width)
+    rows, width = list(results), fitted(width)
     lines = [*textwrap.wrap(HEADING, width), ""]
     lines += [*textwrap.wrap(USED_BY, width), ""]
-    lines += _columns("", ("computed", "printed", "off by", "used by", ""), width)
+    lines += columns("", ("computed", "printed", "off by", "used by", ""), width)
     groups: dict[str, dict[str, list[Result]]] = {}
     for row in rows:
         groups.setdefault(row.check.status, {}).setdefault(row.check.source, []).append(row)
@@ -55,11 +55,11 @@ def table(results: Iterable[Result], width: int = WIDEST) -> str:
 
 def recorded_table(rows: Sequence[Recorded], width: int = WIDEST) -> str:
     """Write results that other libraries gave in our tests, under each library with its version and date."""
-    width = _fitted(width)
+    width = fitted(width)
     heading = (
         f"{len(rows)} results recorded beside those of other libraries by our tests on the day shown; not computed now"
     )
-    lines = [*textwrap.wrap(heading, width), "", *_columns("", ("this program", "other", "off by", "", ""), width)]
+    lines = [*textwrap.wrap(heading, width), "", *columns("", ("this program", "other", "off by", "", ""), width)]
     groups: dict[str, list[Recorded]] = {}
     for row in rows:
         groups.setdefault(f"{row.library} {row.version}, {row.date}", []).append(row)
@@ -68,11 +68,12 @@ def recorded_table(rows: Sequence[Recorded], width: int = WIDEST) -> str:
         for row in held:
             numbers = f"{row.ours:.6g} {row.unit}", f"{row.other:.6g} {row.unit}"
             off = "0" if abs(row.difference) <= 1e-8 * abs(row.ours) else f"{row.difference:+.2g}"
-            lines += _columns(row.what, (numbers[0].strip(), numbers[1].strip(), off, "", ""), width)
+            lines += columns(row.what, (numbers[0].strip(), numbers[1].strip(), off, "", ""), width)
     return "\n".join(lines)
 
 
-def _fitted(width: int) -> int:
+def fitted(width: int) -> int:
+    """Return the width that a table takes of what a terminal has."""
     return min(max(width, NARROWEST), WIDEST)
 
 
@@ -82,13 +83,13 @@ def _row(result: Result, width: int) -> list[str]:
     what = f"{check.what} {_WIDER}" if check.why_wider else check.what
     agreement = "agrees" if result.passed else "DIFFERS"
     off = "" if result.failure else _difference(result)
-    cells = computed.strip(), shortened(check.printed), off, _used_by(result.used_by), agreement
-    return _columns(what, cells, width) + (
+    cells = computed.strip(), shortened(check.printed), off, named_use(result.used_by), agreement
+    return columns(what, cells, width) + (
         textwrap.wrap(result.failure, width, initial_indent="    ", subsequent_indent="    ") if result.failure else []
     )
 
 
-def _columns(what: str, cells: tuple[str, ...], width: int) -> list[str]:
+def columns(what: str, cells: tuple[str, ...], width: int) -> list[str]:
     """Give the lines of one row: what is checked and its cells, on one line where they fit and below it where not."""
     gap, widths = " " * _GAP, _WIDTHS
     room = width - sum(widths) - _GAP * (len(widths) + 1)
@@ -104,7 +105,8 @@ def _difference(result: Result) -> str:
     return "0" if abs(result.difference) <= 1e-9 * max(1.0, abs(result.computed)) else f"{result.difference:+.2g}"
 
 
-def _used_by(used_by: UsedBy) -> str:
+def named_use(used_by: UsedBy) -> str:
+    """Name the commands whose answers rest on it; in brackets those that are held against an oracle."""
     names = "all" if used_by.commands == COMMANDS else " ".join(used_by.commands)
     return f"({names})" if used_by.oracle else names
 
