@@ -10,6 +10,7 @@ import signal
 import subprocess
 import sys
 import time
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -37,7 +38,7 @@ LIFT = {
     "weight": "10.2 t, 3.6 t",
     "axles": "1.9 m, 1.32 m, 1.24 m, pivoting",
     "tyres": "0.72 m, 0.3 m, solid, single",
-    "fork_face": "0.47 m",
+    "fork_face": "0.47 m, 6.5 t, 0.6 m",
     "counterweight": "3.4 t, 1.2 m, 1.2 m",
     "slabs": "2, 0.5 t",
     "floor": "slab, 0.2 m, soil",
@@ -56,6 +57,14 @@ LIFT = {
         ("tyres", "twins, 0.78 m, solid", {"drive_tyres": "4", "drive_tyre_diameter": 0.78, "tyre_kind": "solid"}),
         ("load_centre", "don't know", {"out": None, "up": None}),
         ("load_centre", "scales 3.1 t, 2.1 t, 1.6 m", {"out": 0.646154, "up": None}),
+        ("load", "5.2 t nameplate", {"mass": 5200.0, "weight_from": "plate"}),
+        ("held", "fork", {"attachment": "forks", "reach": None}),
+        ("held", "hung 1.6 m", {"attachment": "jib", "reach": 1.6}),
+        ("floor", "slab on soil 200 mm", {"kind": "slab on soil", "thickness": 0.2}),
+        ("floor", "concrete slab, 0.2 m", {"kind": "slab", "thickness": 0.2}),
+        ("counterweight", "No", {"counterweight_mass": 0.0, "counterweight_stroke": None}),
+        ("slabs", "none", {"slabs": 0.0, "slab_mass": None}),
+        ("fork_face", "0.47 m, 6.5 t, 0.6 m", {"fork_face": 0.47, "stamp": 6500.0, "stamp_centre": 0.6}),
     ],
 )
 def test_an_answer_is_read_as_people_write_it(key: str, text: str, values: dict[str, object]) -> None:
@@ -99,6 +108,10 @@ def test_how_a_weight_is_known_sets_how_far_it_is_varied(how: str, half: float) 
         ("slabs", "2.5", "whole number from 0 to 50"),
         ("load_centre", "scales 3 t", "not written as readings are"),
         ("height", "scales 3 t, 2 t, 1 m", "no answer to this question"),
+        ("weight", "10,2 t", "can be one number or two; write 10.2, 102, or a space after a comma"),
+        ("load", "11,500 lb", "write 11.500, 11500, or a space"),
+        ("load_centre", "scales 2,6 t, 2.6 t, 1.8 m", "can be one number or two"),
+        ("axles", "1.9 m, pivoting, fixed", "is told twice, in two ways"),
     ],
 )
 def test_an_answer_that_cannot_be_read_says_how_to_write_it(key: str, text: str, words: str) -> None:
@@ -120,6 +133,8 @@ def test_every_example_is_an_answer(question: LiftQuestion) -> None:
         ("plate", "12.25 kg, 0.6 m, 5.5 m", "12.25 t, 0.6 m, 5.5 m"),
         ("height", "32 m", None),
         ("weight", "10.2 t, 11 t", None),
+        ("fork_face", "0.47 m, 6.5 kg", "0.47 m, 6.5 t"),
+        ("fork_face", "0.47 m, 4 t, 0.6 m", None),  # two forks of it carry less than the plate has
     ],
 )
 def test_an_odd_answer_is_asked_at_its_own_question(key: str, text: str, slip: str | None) -> None:
@@ -153,6 +168,8 @@ def test_the_first_page_has_what_a_rigger_asks_for_in_less_than_a_page(first: St
     summary = json.loads((tmp_path / "s" / "summary.json").read_text(encoding="utf-8"))
     assert summary["schema"] == "tipline.start/1"
     assert summary["rest"]["weight_kN"] == pytest.approx((10200 + 5200) * 9.80665e-3, rel=1e-4)
+    assert "of strength only the stamp of the forks is looked at" in flat
+    assert first.pose.case.machine.forks.rated_load == 6500.0
     assert set(first.pressures) == {"front-left", "front-right", "rear-left", "rear-right"}
 
 
@@ -320,6 +337,68 @@ def test_quit_and_an_end_of_input_keep_the_answers(tmp_path: Path, monkeypatch: 
     assert 'load = "2 t"' in Path("tipline-answers.toml").read_text(encoding="utf-8")
     listed = CliRunner().invoke(app, ["start", "--questions"]).stdout
     assert all(f'{question.key} = "?"' in listed for question in QUESTIONS)
+
+
+def asked(*lines: str, resume: bool = False) -> str:
+    """What is said to lines typed at the questions, the input ending there."""
+    words = ["start", *(["--resume"] if resume else [])]
+    done = CliRunner().invoke(app, words, input="".join(f"{line}\n" for line in lines))
+    assert done.exit_code == 2, done.stderr
+    return done.stderr
+
+
+def kept() -> dict[str, object]:
+    return tomllib.loads(Path("tipline-answers.toml").read_text(encoding="utf-8"))
+
+
+def test_enter_keeps_an_answer_that_is_there_and_a_question_mark_takes_it_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    asked("1 x 1 x 1 m", "2 t", "back", "", "back", "")
+    assert kept() == {"load_size": "1 x 1 x 1 m", "load": "2 t"}
+    asked("back", "?", resume=True)
+    assert kept()["load"] == "?"
+
+
+def test_an_odd_answer_is_asked_again_when_resumed_and_is_not_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """158 t of a truck: asked again at once when resumed too; Enter says that nobody knows, not that it is so."""
+    monkeypatch.chdir(tmp_path)
+    asked("1 x 1 x 1 m", "2 t", "?", "forks", "2 m", "4 t")
+    said = asked("158 t", "", resume=True)
+    assert "158 t: is unusual" in said
+    assert said.count("7/13") == 2
+    assert kept()["weight"] == "?"
+    asked("back", "158 t", "158 t", resume=True)
+    assert (kept()["weight"], kept()["meant"]) == ("158 t", ["weight"])
+    asked("back", "5 t", resume=True)
+    assert (kept()["weight"], "meant" in kept()) == ("5 t", False)
+    assert "tipline start --resume goes on with them" in asked()
+
+
+def test_every_question_may_stay_open_but_one_of_three(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Enter alone goes on to the truck's weight; there it is said that one of three is needed, and what to read.
+
+    Until then the others are looked at all the same: 32 m of height is asked again.
+    """
+    monkeypatch.chdir(tmp_path)
+    said = asked("", "", "", "", "32 m", "3 m", "", "", "back", "12 t", "", "")
+    assert "32 m: " in said
+    assert said.count("neither the load's weight") == 1
+    assert "Read the load's nameplate or the truck's capacity plate" in said
+    assert "9/13" in said
+    assert (kept()["height"], kept()["plate"], kept()["weight"]) == ("3 m", "12 t", "?")
+
+
+def test_questions_that_are_all_answered_are_asked_anew(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no page came of them, each is asked again, with its answer there."""
+    monkeypatch.chdir(tmp_path)
+    Path("tipline-answers.toml").write_text(answers_text(LIFT), encoding="utf-8")
+    said = asked(resume=True)
+    assert "1/13" in said
+    assert f"you answered: {LIFT['load_size']}" in said
 
 
 @pytest.mark.parametrize(

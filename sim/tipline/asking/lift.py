@@ -12,7 +12,7 @@ from tipline.errors import InputError
 from tipline.model.words import UNDER_IT
 from tipline.scenario.templates import filled_template
 
-__all__ = ["FILES", "Lift", "files_of", "lift_of"]
+__all__ = ["FILES", "LAST_OF_SIZE", "Lift", "files_of", "lift_of"]
 
 FILES = ("machine.toml", "floor.toml", "scenario.toml")
 DENSITY, LOAD_CENTRE = 3000.0, 0.6
@@ -33,6 +33,8 @@ FRICTION = {"solid": 0.5, "band": 0.45, "pneumatic": 0.55}
 """Friction of tyres where nobody told it: our choice, on the low side of clean dry concrete (handbook values, from
 memory)."""
 _FIELDS: dict[str, Field] = {field.key: field for question in QUESTIONS for field in question.fields}
+LAST_OF_SIZE = "weight"
+"""The last of the questions of which one must be answered."""
 _NOTHING = "neither the load's weight, nor the rated load, nor the truck's own weight is known"
 _GET_ONE = "Read the load's nameplate or the truck's capacity plate: without one of them nothing can be said"
 
@@ -117,7 +119,7 @@ def _load_mass(lift: Lift) -> float:
     mass = next((value for value in known if value is not None), None)
     own = lift.number("own_weight")
     if mass is None and own is None:
-        raise InputError(_NOTHING, key="load", remedy=_GET_ONE)
+        raise InputError(_NOTHING, key=LAST_OF_SIZE, remedy=_GET_ONE)
     return LOAD_OF_OWN * (own or 0.0) if mass is None else mass
 
 
@@ -153,7 +155,12 @@ def _machine(lift: Lift) -> dict[str, Any]:
     extension = lift.number("extension")
     if extension and "counterweight_stroke" not in table:
         table["counterweight_stroke"] = _assumed(extension, "length")
-    return {"title": "The truck, as answered", "origin": "told", "plate_and_tape": table}
+    truck: dict[str, Any] = {"title": "The truck, as answered", "origin": "told", "plate_and_tape": table}
+    stamp, centre = _told(lift, "stamp"), _told(lift, "stamp_centre")
+    if stamp is not None:
+        usual = table.get("rated_load_centre") or _assumed(LOAD_CENTRE, "length")
+        truck["forks"] = {"rated_load": stamp, "rated_load_centre": usual if centre is None else centre}
+    return truck
 
 
 def _length(value: float) -> str:

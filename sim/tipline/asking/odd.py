@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
-from tipline.asking.lift import FILES, files_of, lift_of
+from tipline.asking.lift import FILES, LAST_OF_SIZE, files_of, lift_of
 from tipline.asking.questions import QUESTIONS, LiftQuestion
 from tipline.errors import InputError, InputErrors
 from tipline.model.shipped import Kind
@@ -17,6 +17,8 @@ __all__ = ["case_of_answers", "oddities", "slip_of"]
 
 _OTHER_UNIT = {"kg": ("t",), "t": ("kg",), "lb": ("t",), "mm": ("cm", "m"), "cm": ("mm", "m"), "m": ("mm", "cm")}
 """Units that people write for each other."""
+_SOME_TRUCK = "10 t"
+"""While nothing tells how large the lift is, the other answers are looked at on a truck of this weight (our choice)."""
 
 
 def case_of_answers(answers: Mapping[str, str], meant: Sequence[str] = (), folder: str = ".") -> Case:
@@ -37,13 +39,24 @@ def oddities(answers: Mapping[str, str], meant: Sequence[str] = ()) -> Iterator[
     except InputErrors as error:
         problems: Sequence[InputError] = error.problems
     except InputError as error:
-        problems = (error,)
+        problems = (error,) if error.key != LAST_OF_SIZE or LAST_OF_SIZE in answers else ()
+        problems = (*problems, *(_on_some_truck(answers, meant) if error.key == LAST_OF_SIZE else ()))
     else:
         problems = case.unusual
     for problem in problems:
         question = _question_of(problem)
         if question is not None and question.key not in meant:
             yield question, problem
+
+
+def _on_some_truck(answers: Mapping[str, str], meant: Sequence[str]) -> Sequence[InputError]:
+    """Return what is odd among the other answers of a lift whose size is not known, or not yet."""
+    try:
+        return case_of_answers({**answers, LAST_OF_SIZE: _SOME_TRUCK}, meant).unusual
+    except InputErrors as error:
+        return error.problems
+    except InputError as error:
+        return (error,)
 
 
 def _question_of(problem: InputError) -> LiftQuestion | None:

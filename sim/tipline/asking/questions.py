@@ -37,7 +37,8 @@ class Field:
 class LiftQuestion:
     """One question, in the words of the trade; an answer holds its fields in this order, the last ones may be left out.
 
-    ``where``: in which file, and before which key, its values stand: their problems are told as its own.
+    ``where``: in which file, and before which key, its values stand: their problems are told as its own. ``none``: the
+    answer that "no" and "none" stand for.
     """
 
     key: str
@@ -46,11 +47,15 @@ class LiftQuestion:
     example: str
     fields: tuple[Field, ...]
     where: tuple[str, ...]
+    none: str = ""
 
 
 _HOW_KNOWN = (
     ("weighed", "weighed"), ("nameplate", "plate"), ("plate", "plate"), ("drawing", "drawing"),
     ("packing list", "plate"), ("told", "told"), ("guess", "assumed"), ("guessed", "assumed"),
+)  # fmt: skip
+_HELD_BY = (
+    ("forks", "forks"), ("fork", "forks"), ("jib", "jib"), ("hook", "jib"), ("hung", "jib"), ("crane", "jib"),
 )  # fmt: skip
 _FLOORS = (
     ("slab", "slab"), ("concrete", "slab"), ("slab on soil", "slab on soil"), ("suspended", "suspended"),
@@ -58,6 +63,7 @@ _FLOORS = (
     ("soft clay", "soft clay"), ("firm clay", "firm clay"), ("stiff clay", "stiff clay"), ("rigid", "rigid"),
     ("rock", "rigid"),
 )  # fmt: skip
+_TYRES = (("single", "2"), ("singles", "2"), ("twins", "4"), ("twin", "4"))
 _BELOW = (("soil", "soil"), ("basement", UNDER_IT), ("cellar", UNDER_IT), ("duct", UNDER_IT), ("tunnel", UNDER_IT))
 
 QUESTIONS: tuple[LiftQuestion, ...] = (
@@ -96,7 +102,7 @@ QUESTIONS: tuple[LiftQuestion, ...] = (
         "hook 0.8 m to 3 m out",
         "jib, 1.6 m",
         (
-            Field("attachment", "forks or jib", words=(("forks", "forks"), ("jib", "jib"), ("hook", "jib"))),
+            Field("attachment", "forks or jib", words=_HELD_BY),
             Field("reach", "hook out from the fork face", "length", origin="measured"),
         ),
         ("scenario:setup.attachment", "scenario:setup.jib_reach"),
@@ -159,17 +165,22 @@ QUESTIONS: tuple[LiftQuestion, ...] = (
             Field("drive_tyre_diameter", "diameter", "length", origin="measured"),
             Field("drive_tyre_width", "width", "length", origin="measured"),
             Field("tyre_kind", "kind", words=(("solid", "solid"), ("band", "band"), ("pneumatic", "pneumatic"))),
-            Field("drive_tyres", "single or twins", words=(("single", "2"), ("singles", "2"), ("twins", "4"))),
+            Field("drive_tyres", "single or twins", words=_TYRES),
         ),
         ("machine:plate_and_tape.drive_tyre",),
     ),
     LiftQuestion(
         "fork_face",
-        "How far ahead of the middle of the drive axle is the fork face?",
-        "0.25 m to 0.8 m",
-        "0.47 m",
-        (Field("fork_face", "fork face", "length", origin="measured"),),
-        ("machine:plate_and_tape.fork_face",),
+        "How far ahead of the middle of the drive axle is the fork face; what is stamped on one fork: which load, at "
+        "which load centre?",
+        "0.25 m to 0.8 m; half the rated load or more, at 0.5 m or 0.6 m",
+        "0.47 m, 6.5 t, 0.6 m",
+        (
+            Field("fork_face", "fork face", "length", origin="measured"),
+            Field("stamp", "load on the stamp", "mass", origin="plate"),
+            Field("stamp_centre", "load centre on the stamp", "length", origin="plate"),
+        ),
+        ("machine:plate_and_tape.fork_face", "machine:forks.rated_load"),
     ),
     LiftQuestion(
         "counterweight",
@@ -185,6 +196,7 @@ QUESTIONS: tuple[LiftQuestion, ...] = (
             "machine:plate_and_tape.counterweight",
             "scenario:setup.counterweight_extension",
         ),
+        none="0 t",
     ),
     LiftQuestion(
         "slabs",
@@ -196,6 +208,7 @@ QUESTIONS: tuple[LiftQuestion, ...] = (
             Field("slab_mass", "weight of one", "mass", origin="plate"),
         ),
         ("machine:plate_and_tape.slab", "scenario:setup.ballast_slabs"),
+        none="0",
     ),
     LiftQuestion(
         "floor",
@@ -215,24 +228,36 @@ QUESTIONS: tuple[LiftQuestion, ...] = (
 _SPLIT = re.compile(r"\s*,\s*|\s+x\s+|\s*;\s*", re.IGNORECASE)
 _BARE = re.compile(r"[-+]?[0-9]*\.?[0-9]+$")
 _UNIT = re.compile(r"[A-Za-z'\"]+$")
+_COMMA = re.compile(r"([0-9]+),([0-9]+)")
 
 
 def read_answer(question: LiftQuestion, text: str) -> dict[str, float | str | None]:
     """Return the values of an answer by field [SI], None for what is not known; raises InputError.
 
-    Words stand where they like; numbers come in the order of the fields, and a unit holds for those before it.
+    Words stand where they like, with or without a comma; numbers come in the order of the fields, and a unit holds for
+    those before it.
     """
     values: dict[str, float | str | None] = {field.key: None for field in question.fields}
-    if " ".join(text.split()).casefold() in NOT_KNOWN:
+    said = " ".join(text.split())
+    if said.casefold() in NOT_KNOWN:
         return values
-    if text.strip().casefold().startswith(SCALES):
-        return values | _by_scales(question, text)
-    parts = [" ".join(part.split()) for part in _SPLIT.split(text.strip())]
+    if question.none and said.casefold() in ("no", "none"):
+        said = question.none
+    comma = _COMMA.search(said)
+    if comma is not None:
+        # 10,2 t would be read as 10 t and 2 t
+        words = f'"{comma[0]}" can be one number or two; write {comma[1]}.{comma[2]}, {comma[1]}{comma[2]}'
+        raise _wrong(question, said, f"{words}, or a space after a comma that sets two values apart")
+    if said.casefold().startswith(SCALES):
+        return values | _by_scales(question, said)
+    parts = [part for piece in _SPLIT.split(said) for part in _apart(question, piece)]
     numbers = [field for field in question.fields if field.dimension or field.whole]
     unit = next((match[0] for part in reversed(parts) if (match := _UNIT.search(part)) and part[0].isdigit()), "")
     for part in parts:
         word = _word(question, part)
         if word is not None:
+            if values[word[0]] not in (None, word[1]):
+                raise _wrong(question, part, "is told twice, in two ways")
             values[word[0]] = word[1]
         elif not numbers:
             raise _wrong(question, part, "is one more than is asked for, or no word that is known here")
@@ -240,6 +265,19 @@ def read_answer(question: LiftQuestion, text: str) -> dict[str, float | str | No
             field = numbers.pop(0)
             values[field.key] = None if part.casefold() in NOT_KNOWN else _number(question, field, part, unit)
     return values
+
+
+def _apart(question: LiftQuestion, part: str) -> list[str]:
+    """Return the words of a question and what stands before or after them: "jib 1.6 m" are "jib" and "1.6 m"."""
+    if _word(question, part) is not None:
+        return [part]
+    words = sorted((word for field in question.fields for word, _ in field.words), key=len, reverse=True)
+    for word in words:
+        if part.casefold().startswith(f"{word} "):
+            return [word, *_apart(question, part[len(word) :].strip())]
+        if part.casefold().endswith(f" {word}"):
+            return [*_apart(question, part[: -len(word)].strip()), word]
+    return [part]
 
 
 def _by_scales(question: LiftQuestion, text: str) -> dict[str, float | str | None]:

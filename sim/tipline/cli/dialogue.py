@@ -18,8 +18,8 @@ __all__ = ["KEPT", "Left", "ask"]
 KEPT = Path("tipline-answers.toml")
 """Where answers are kept while the questions are asked."""
 _HELP = (
-    'Press Enter alone, or type "?", where nobody knows. "back" returns to the question before; "quit" ends, and what '
-    "was answered is kept."
+    'Press Enter alone, or type "?", where nobody knows. "back" returns to the question before, where Enter keeps the '
+    'answer; "quit" ends, and what was answered is kept.'
 )
 
 
@@ -33,7 +33,8 @@ class _Dialogue:
     def __init__(self, answers: Mapping[str, str], meant: tuple[str, ...]) -> None:
         self.answers = dict(answers)
         self.meant = set(meant)
-        self._asked: set[str] = set()
+        self._odd = ("", "")
+        self._known: set[str] = set()
 
     def keep(self) -> None:
         """Write the answers, whole or not at all."""
@@ -51,22 +52,36 @@ class _Dialogue:
         except InputError as error:
             tell(f"    {error.reason}. {error.remedy}")
             return False
-        again = self.answers.get(question.key) == text and question.key in self._asked
+        again = self._odd == (question.key, text)
+        if self.answers.get(question.key) != text:
+            self.meant.discard(question.key)
         answers = {**self.answers, question.key: text}
-        problems = [problem for oddity, problem in oddities(answers, tuple(self.meant)) if oddity.key == question.key]
-        unusual = [problem for problem in problems if problem.remedy and "If it is meant" in problem.remedy]
+        found = list(oddities(answers, tuple(self.meant)))
+        problems = [problem for other, problem in found if self._by(question, other, problem)]
+        unusual = [problem for problem in problems if _may_be_meant(problem)]
         if problems and not (again and len(unusual) == len(problems)):
-            self._asked.add(question.key)
-            self.answers[question.key] = text
+            self._odd = (question.key, text)
             slip = slip_of(question, answers)
             guess = f' Did you mean "{slip}"?' if slip else ""
-            keep = " Type it again if it is meant." if len(unusual) == len(problems) else ""
+            keep = " Type it again if it is meant." if len(unusual) == len(problems) else f" {problems[0].remedy}."
             tell(f"    {text}: {problems[0].reason}.{guess}{keep}")
             return False
         if problems:
             self.meant.add(question.key)
         self.answers = answers
+        self._known = {problem.reason for _, problem in found}
         return True
+
+    def _by(self, question: LiftQuestion, other: LiftQuestion, problem: InputError) -> bool:
+        """Whether a problem is asked at this question: its own, or that of another which its answer has made."""
+        if other.key == question.key:
+            return True
+        anew = problem.reason not in self._known
+        return anew and (other.key not in self.answers or not _may_be_meant(problem))
+
+
+def _may_be_meant(problem: InputError) -> bool:
+    return "If it is meant" in (problem.remedy or "")
 
 
 def ask(resume: bool) -> tuple[dict[str, str], tuple[str, ...]]:
@@ -78,25 +93,30 @@ def ask(resume: bool) -> tuple[dict[str, str], tuple[str, ...]]:
     answers, meant = read_answers(KEPT) if resume and KEPT.exists() else ({}, ())
     asking = _Dialogue(answers, meant)
     tell(_HELP)
+    if KEPT.exists() and not resume:
+        tell(f"{KEPT} has earlier answers: tipline start --resume goes on with them, an answer here replaces them.")
+    passed = {question.key for question in QUESTIONS if question.key in answers}
+    if len(passed) == len(QUESTIONS):  # all answered, and no page came of it: each may be answered anew
+        passed = set()
     index = 0
     while index < len(QUESTIONS):
         question = QUESTIONS[index]
-        if resume and question.key in asking.answers:
+        if question.key in passed:
             index += 1
             continue
-        resume = resume and bool(asking.answers)
-        _show(question, index, asking.answers.get(question.key))
+        before = asking.answers.get(question.key)
+        _show(question, index, before)
         text = _read()
         if text.casefold() == "quit":
             raise Left
         if text.casefold() == "back":
-            resume = False
+            passed = set()
             index = max(index - 1, 0)
             continue
         if text.casefold() in ("help", "h"):
             tell(_HELP)
             continue
-        if asking.take(question, text or "?"):
+        if asking.take(question, text or before or "?"):
             asking.keep()
             index += 1
     return asking.answers, tuple(sorted(asking.meant))

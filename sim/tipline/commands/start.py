@@ -18,6 +18,7 @@ from tipline.errors import InputError, argument
 from tipline.floors.places.tyres import contact
 from tipline.model.document import in_words, read_text
 from tipline.model.own_truck import bands_of
+from tipline.model.structure import STRUCTURE, structural_loads
 from tipline.report import start as pages
 from tipline.report.page import Picture
 from tipline.report.summary import pose_summary
@@ -159,6 +160,7 @@ def answers_text(answers: Mapping[str, str], meant: tuple[str, ...] = ()) -> str
 
 def page_of(result: StartResult, wishes: Wishes, folder: str = "", picture: Picture | None = None) -> Delivered:
     """Give the first page and its summary."""
+    machine = result.pose.case.machine
     first = pages.First(
         pose=result.pose,
         pressures=result.pressures,
@@ -167,6 +169,7 @@ def page_of(result: StartResult, wishes: Wishes, folder: str = "", picture: Pict
         odd=result.odd,
         filled=result.filled,
         has_plate="plate" not in result.open,
+        strength=tuple(STRUCTURE[name] for name in structural_loads(machine, "forks", 1.0)),
         folder=folder,
         picture=picture,
     )

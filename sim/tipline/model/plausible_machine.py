@@ -399,7 +399,12 @@ def _plate_beyond_strength(machine: Machine) -> Iterator[Finding]:
     part, index, name, most = max(oddities, default=(0.0, 0, "", 0.0))
     if part > 1.001:
         reason = f"is more than {show(most, 'mass')}, which {STRUCTURE[name]} allows at this load centre"
-        yield Finding(("capacity_plate", index, "load"), reason, "Correct the plate, the stamp or the moment")
+        path: tuple[str | int, ...] = ("capacity_plate", index, "load")
+        if machine.plate_and_tape is not None:  # the row is filled in, what is stated of the part is told
+            rated = show(machine.capacity_plate[index].load, "mass")
+            reason = f"allows {show(most, 'mass')} at the load centre of the plate, which has {rated}"
+            path = (name, "rated_load" if name == "forks" else "largest_moment")
+        yield Finding(path, reason, "Correct the plate, the stamp or the moment")
 
 
 def _fork_mass(machine: Machine) -> Iterator[Finding]:

@@ -32,7 +32,10 @@ _FILLED = 5
 
 @dataclass(frozen=True)
 class First:
-    """What the first page is made of; ``filled``: what, low, likely, high and dimension of what nobody gave."""
+    """What the first page is made of; ``filled``: what, low, likely, high and dimension of what nobody gave.
+
+    ``strength``: the parts of the truck whose strength is known, in words.
+    """
 
     pose: PoseReport
     pressures: Mapping[str, tuple[float, float, float]]
@@ -41,6 +44,7 @@ class First:
     odd: tuple[str, ...]
     filled: tuple[tuple[str, float, float, float, str], ...]
     has_plate: bool
+    strength: tuple[str, ...] = ()
     folder: str = ""
     picture: Picture | None = None
 
@@ -131,6 +135,8 @@ def _filled(first: First, system: System) -> tuple[str, ...]:
     ]
     more = len(first.filled) - _FILLED
     lines += [f"and {more} more ranges; tipline check lists every value"] if more > 0 else []
+    known = f"only {' and '.join(first.strength)} is" if first.strength else "nothing is"
+    lines.append(f"of strength {known} looked at; machine.toml takes the maker's largest_moment of carriage and mast")
     if first.open:
         lines.append(f"nobody could answer: {', '.join(key.replace('_', ' ') for key in first.open)}")
     return tuple(lines)
