@@ -11,6 +11,9 @@ from tipline.view.story import DrawnSolid, Story
 
 __all__ = ["body_names", "moving_bodies"]
 
+_UNLINED = {"hook", "rigging", "trim", "tyre", "wheel"}
+"""Kinds without edge lines: dark or small, so that lines are not seen on them and cost a slow screen a tenth."""
+
 
 def body_names(story: Story) -> tuple[str, ...]:
     """Give a name to each body, in the order of the story's matrices."""
@@ -51,13 +54,16 @@ def _parts(solids: list[DrawnSolid]) -> tuple[Skin | EdgeLines, ...]:
         ),
         _shifts(solids, [origin for *_, origin in made]),
     )
-    lines = [edges(solid.vertices, solid.faces) for solid in solids]
-    starts = np.cumsum([0, *(len(solid.vertices) for solid in solids)])
+    lined = [solid for solid in solids if solid.kind not in _UNLINED]
+    if not lined:
+        return (surface,)
+    lines = [edges(solid.vertices, solid.faces) for solid in lined]
+    starts = np.cumsum([0, *(len(solid.vertices) for solid in lined)])
     ends = np.concatenate([line + start for line, start in zip(lines, starts[:-1], strict=True)])
     used, index = np.unique(ends, return_inverse=True)
     ink = linear([part / 255 for part in palette.INK])
-    points = np.concatenate([solid.vertices for solid in solids])
-    shifts = _shifts(solids, [np.arange(len(solid.vertices)) for solid in solids])
+    points = np.concatenate([solid.vertices for solid in lined])
+    shifts = _shifts(lined, [np.arange(len(solid.vertices)) for solid in lined])
     drawn = EdgeLines(points[used], index.reshape(-1, 2), ink, None if shifts is None else shifts[used])
     return (surface, drawn) if len(used) else (surface,)
 

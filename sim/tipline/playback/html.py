@@ -26,6 +26,7 @@ SCRIPTS = (
     "unpack",
     "numbers",
     "track",
+    "paint",
     "stage",
     "cameras",
     "charts",

@@ -216,9 +216,7 @@ class Cameras {
 function boxOf(three, body) {
   const box = new three.Box3();
   body.traverse((node) => {
-    if (!node.geometry) return;
-    node.geometry.computeBoundingBox();
-    box.union(node.geometry.boundingBox);
+    if (node.geometry) box.union(node.geometry.boundingBox);
   });
   if (box.isEmpty()) return [];
   const [a, b] = [box.min, box.max];

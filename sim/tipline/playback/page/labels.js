@@ -6,40 +6,42 @@ class Labels {
     this.elements = new Map();
   }
 
-  // `wanted`: {key, text, x, y, colour, kind}, the most needed first; each stands above its point, or the nearest free place.
-  show(wanted, width, height) {
+  // `wanted`: {key, text, x, y, colour, kind}, the most needed first; each stands above its point, or the nearest free
+  // place. Texts change where `fresh`: each that does is drawn anew by the browser.
+  show(wanted, width, height, fresh = true) {
     const used = new Set();
     const boxes = [];
-    for (const { key, text, x, y, colour, kind } of wanted) {
+    for (const label of wanted) {
+      const { key, x, y } = label;
       if (!(x > -40 && x < width + 40 && y > -40 && y < height + 40)) continue;
-      let element = this.elements.get(key);
-      if (!element) {
-        element = document.createElement("span");
-        this.elements.set(key, element);
-        this.host.append(element);
-      }
-      const look = `label ${kind}`;
-      if (element.className !== look) element.className = look;
-      if (element.textContent !== text) {
-        element.textContent = text;
-        element.wide = 0;
-      }
-      if (!element.wide || this.type !== element.type) {
-        element.hidden = false;
-        element.wide = element.offsetWidth;
-        element.tall = element.offsetHeight;
-        element.type = this.type;
-      }
-      element.style.borderColor = colour;
-      element.style.color = colour;
+      const element = this.element(label, fresh);
       const box = free([x - element.wide / 2, y - element.tall - 6, element.wide, element.tall], boxes, width, height);
-      element.hidden = !box;
       if (!box) continue;
       boxes.push(box);
       element.style.transform = `translate(${Math.round(box[0])}px, ${Math.round(box[1])}px)`;
+      element.hidden = false;
       used.add(key);
     }
     for (const [key, element] of this.elements) if (!used.has(key)) element.hidden = true;
+  }
+
+  element({ key, text, colour, kind }, fresh) {
+    let element = this.elements.get(key);
+    if (!element) {
+      element = document.createElement("span");
+      this.elements.set(key, element);
+      this.host.append(element);
+    } else if (!fresh && !element.hidden) return element;
+    const look = `${kind} ${text} ${colour} ${this.type}`;
+    if (element.look === look) return element;
+    element.look = look;
+    element.className = `label ${kind}`;
+    element.textContent = text;
+    element.style.borderColor = element.style.color = colour;
+    element.hidden = false;
+    element.wide = element.offsetWidth;
+    element.tall = element.offsetHeight;
+    return element;
   }
 }
 

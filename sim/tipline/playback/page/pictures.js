@@ -1,17 +1,23 @@
 // The pictures of all runs on the page, beside each other on one canvas: same clock, same camera.
 
 const LEAST = 30; // pictures a second that are aimed at
-const COARSE = 0.6; // and how coarse they may become for it
+const GRAINS = [1, 0.8, 0.65]; // how coarse they may become for it
+const JUDGED = 20; // pictures by which that is judged: a new grain costs a picture itself
 const isSlow = isSoftware();
 
 class Pictures {
   constructor(lib, page, gltfs) {
     const { three } = (this.lib = { three: lib.THREE, controls: lib.OrbitControls });
+    three.ColorManagement.enabled = false; // colours go to the screen as they are
     this.page = page;
     this.canvas = page.find("view");
-    this.gl = new three.WebGLRenderer({ canvas: this.canvas, antialias: !isSlow, stencil: true });
+    // Without alpha and on whole pixels: else a browser that draws by software blends the whole picture once more.
+    const context = this.canvas.getContext("webgl2", { alpha: false, antialias: !isSlow, stencil: true });
+    this.gl = new three.WebGLRenderer({ canvas: this.canvas, context });
     this.gl.setPixelRatio(isSlow ? 1 : page.sharp());
-    this.grain = 1;
+    this.gl.outputColorSpace = three.LinearSRGBColorSpace;
+    this.coarse = 0;
+    this.passed = [];
     this.gl.autoClear = false;
     this.gltfs = gltfs;
     this.made = new Map(); // a stage a run, and cameras for each set of runs that was shown
@@ -56,8 +62,11 @@ class Pictures {
 
   resize() {
     const box = this.canvas.parentElement.getBoundingClientRect();
-    this.size = [Math.max(Math.floor(box.width), 2), Math.max(Math.floor(box.height), 2)];
-    this.gl.setSize(...this.size, false);
+    const [left, top] = [Math.ceil(box.left), Math.ceil(box.top)];
+    this.size = [Math.max(Math.floor(box.right) - left, 2), Math.max(Math.floor(box.bottom) - top, 2)];
+    this.canvas.style.left = `${left - box.left}px`;
+    this.canvas.style.top = `${top - box.top}px`;
+    this.gl.setSize(...this.size);
   }
 
   choose(name) {
@@ -70,11 +79,10 @@ class Pictures {
   }
 
   reword() {
-    for (const labels of this.labels) labels.show([], 0, 0);
     for (const labels of this.labels) labels.type = `${this.page.say.system} ${this.page.largeType()}`;
   }
 
-  draw(time) {
+  draw(time, fresh) {
     this.adapt();
     const [width, height] = this.size;
     const part = width / this.stages.length;
@@ -89,7 +97,7 @@ class Pictures {
       this.gl.setScissor(run * part, 0, part, height);
       this.gl.clear();
       this.gl.render(stage.scene, this.cameras.camera);
-      this.labels[run].show(this.wanted(stage, now, run * part, part, height), width, height);
+      this.labels[run].show(this.wanted(stage, now, run * part, part, height), width, height, fresh);
     });
   }
 
@@ -99,13 +107,20 @@ class Pictures {
     const passed = now - (this.drawn ?? now);
     this.drawn = now;
     if (!isSlow) return;
-    const playing = this.page.playing && passed < 500;
-    this.pace = playing ? 0.9 * (this.pace ?? passed) + 0.1 * passed : this.pace;
-    const wanted = !playing ? 1 : this.pace > 1000 / LEAST ? Math.max(this.grain - 0.02, COARSE) : this.grain;
-    if (wanted !== this.grain) {
-      this.grain = wanted;
-      this.gl.setPixelRatio(wanted);
+    if (!this.page.playing) this.coarsen(0);
+    else if (passed < 500) {
+      this.passed.push(passed);
+      if (this.passed.length < JUDGED) return;
+      const slow = this.passed.sort((a, b) => a - b)[JUDGED / 2] > 1000 / LEAST;
+      this.passed = [];
+      if (slow) this.coarsen(Math.min(this.coarse + 1, GRAINS.length - 1));
     }
+  }
+
+  coarsen(step) {
+    if (step === this.coarse) return;
+    this.coarse = step;
+    this.gl.setPixelRatio(GRAINS[step]);
   }
 
   // Where a point of a stage's own world is on the page, in pixels.

@@ -2,7 +2,7 @@
 
 const SPEEDS = [0.1, 0.25, 0.5, 1, 2];
 const STEP = 0.02; // of the step keys [s]
-const READ = 0.1; // while it plays, figures change no faster than they can be read [s]
+const READ = 0.2; // while it plays, figures change no faster than they can be read [s]
 const HELD = 1.5; // a moment's words stay for so long [s]
 
 class Page {
@@ -112,10 +112,11 @@ class Page {
   }
 
   draw() {
-    this.pictures?.draw(this.time);
-    for (const strip of this.strips) strip.draw(this.time);
     const now = performance.now() / 1000;
-    if (this.playing && !this.late && now - this.read < READ) return;
+    const fresh = !this.playing || this.late || now - this.read >= READ;
+    this.pictures?.draw(this.time, fresh);
+    for (const strip of this.strips) strip.draw(this.time);
+    if (!fresh) return;
     this.read = now;
     this.late = false;
     this.panel.draw(this.time);

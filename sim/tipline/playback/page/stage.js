@@ -31,10 +31,6 @@ class Stage {
     this.colours = colours;
     this.scene = new three.Scene();
     this.scene.background = new three.Color(colours.sky);
-    this.scene.add(new three.HemisphereLight(0xffffff, 0x9a968e, 1.6));
-    const lamp = new three.DirectionalLight(0xffffff, 1.5);
-    lamp.position.set(-3, 5, 9);
-    this.scene.add(lamp, lamp.target);
     this.level = new three.Group(); // turned so that gravity points down the picture
     this.level.matrixAutoUpdate = false;
     this.scene.add(this.level);
@@ -61,15 +57,7 @@ class Stage {
     const world = gltf.scene.getObjectByName("world");
     world.quaternion.identity(); // here z is up
     this.level.add(world);
-    const surface = new three.MeshLambertMaterial({ vertexColors: true, side: three.DoubleSide });
-    surface.polygonOffset = true;
-    surface.polygonOffsetFactor = surface.polygonOffsetUnits = 1; // edge lines before the faces they bound
-    const edge = new three.LineBasicMaterial({ color: this.colours.ink, transparent: true, opacity: 0.55 });
-    world.traverse((node) => {
-      if (node.isMesh) node.material = surface;
-      if (node.isLineSegments) node.material = edge;
-      node.frustumCulled = false;
-    });
+    this.slide = paint(three, world, this.colours);
     this.bodies = this.track.facts.bodies.map((name) => world.getObjectByName(three.PropertyBinding.sanitizeNodeName(name)));
     this.mixer = new three.AnimationMixer(world);
     const action = this.mixer.clipAction(gltf.animations[0]);
@@ -277,6 +265,7 @@ class Stage {
   move(time) {
     const { three, track } = this;
     this.mixer.setTime(Math.min(Math.max(time, 0), this.last));
+    this.slide();
     const [up, z] = this.scratch;
     track.point("gravity", time, up).negate().normalize();
     const turn = new three.Quaternion().setFromUnitVectors(up, z.set(0, 0, 1));
