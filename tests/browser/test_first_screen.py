@@ -93,7 +93,7 @@ def other_pages(folder: Path) -> dict[str, tuple[Path, bool]]:
         f"sweep {name}": (tipline.sweep(name, SHORT_SWEEPS[name]), True) for name in list_shipped()["sweep"]
     }
     found |= {f"loads {name}": (tipline.loads(name), True) for name in list_shipped()["machine"]}
-    found["fit"] = tipline.fit("demo-truck-a", weighed), False
+    found["fit"] = tipline.fit("demo-truck-a", weighed), True
     found["start"] = tipline.start(ASKED), True
     made = {}
     for name, (result, picture) in found.items():

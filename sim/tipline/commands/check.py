@@ -5,7 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from tipline.commands.delivered import RESOLVED, Delivered, Order, Wishes, into, names, read_from, write_inputs
+from tipline.commands.delivered import (
+    RESOLVED,
+    Delivered,
+    Order,
+    Wishes,
+    into,
+    names,
+    read_from,
+    write_drawing,
+    write_inputs,
+)
 from tipline.commands.given import Overrides, Progress, case_of, hold_to, silent
 from tipline.pose.assessment import PoseReport, assess_pose
 from tipline.report import sections, summary
@@ -112,6 +122,4 @@ def write_plan(report: PoseReport, folder: Path, wishes: Wishes) -> Picture | No
         return None
     from tipline.view import set_up_drawing
 
-    caption, svg = set_up_drawing(report, wishes.system)
-    (folder / "plan.svg").write_text(svg, encoding="utf-8")
-    return Picture(caption, svg=svg)
+    return write_drawing(set_up_drawing(report, wishes.system), "plan.svg", folder)

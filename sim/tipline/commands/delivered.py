@@ -26,6 +26,7 @@ __all__ = [
     "links",
     "names",
     "read_from",
+    "write_drawing",
     "write_drawings",
     "write_inputs",
 ]
@@ -139,6 +140,13 @@ def write_drawings(title: str, drawings: Iterable[tuple[str, str, str]], folder:
         (folder / name).write_text(svg, encoding="utf-8")
         pictures.append(Picture(caption, svg=svg))
     return (Pictures(title, tuple(pictures)),) if pictures else ()
+
+
+def write_drawing(drawing: tuple[str, str], name: str, folder: Path) -> Picture:
+    """Write one drawing, its caption and SVG, into a folder; give it for the first screen of the page."""
+    caption, svg = drawing
+    (folder / name).write_text(svg, encoding="utf-8")
+    return Picture(caption, svg=svg)
 
 
 def write_inputs(case: Case, folder: Path, files: Mapping[str, str] | None = None) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tipline import units
-from tipline.commands.delivered import Delivered, Wishes, into
+from tipline.commands.delivered import Delivered, Wishes, into, write_drawing
 from tipline.commands.given import Overrides, Progress, hold_to, named, silent
 from tipline.errors import InputError
 from tipline.model.machine import Machine
@@ -121,6 +121,11 @@ def write_fit(result: FitResult, folder: Path, wishes: Wishes) -> Delivered:
     (inputs / result.name.replace("-fitted.toml", ".toml")).write_text(result.before, encoding="utf-8")
     (folder / result.name).write_text(result.text, encoding="utf-8")
     report = result.report
-    page = first_on(pages.fit_page(report, wishes.system, result.name), report, wishes.system)
+    picture = None
+    if wishes.pictures:
+        from tipline.view import fit_drawing
+
+        picture = write_drawing(fit_drawing(report, wishes.system), "fit.svg", folder)
+    page = first_on(pages.fit_page(report, wishes.system, result.name, picture), report, wishes.system)
     facts = {"assumed_count": report.assumed_count, "file": result.name, **first_summary(report)}
     return into(folder, Delivered(page, pages.fit_summary(report, facts)))

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 from tipline import units
 from tipline.report import wording
-from tipline.report.page import Page, PointList, Section, Table
-from tipline.report.sections import spelled
+from tipline.report.page import Page, Picture, PointList, Section, Table
+from tipline.report.sections import captioned, spelled
 from tipline.report.wording import System
 
 if TYPE_CHECKING:
@@ -29,8 +29,8 @@ _NOTES = (
 )
 
 
-def fit_page(report: FitReport, system: System = "si", written: str = "") -> Page:
-    """Give the page of a fit; `written` names the file that holds it."""
+def fit_page(report: FitReport, system: System = "si", written: str = "", picture: Picture | None = None) -> Page:
+    """Give the page of a fit; `written` names the file that holds it, `picture` shows what is left of each range."""
     sections: list[Section] = [
         _against(report, system),
         _values(report, system),
@@ -46,7 +46,8 @@ def fit_page(report: FitReport, system: System = "si", written: str = "") -> Pag
         lead=wording.spell(_lead(report), system),
         demo=report.demo,
         sections=spelled(sections, system),
-        said=tuple((word, wording.spell(text, system)) for word, text in _said(report, written) if text),
+        said=tuple((word, wording.spell(text, system)) for word, text in _said(report, system, written) if text),
+        picture=captioned(picture, system),
     )
 
 
@@ -59,15 +60,15 @@ def _lead(report: FitReport) -> str:
     return f"the readings agree with one another; they determine {known} {of}"
 
 
-def _said(report: FitReport, written: str) -> tuple[tuple[str, str], ...]:
+def _said(report: FitReport, system: System, written: str) -> tuple[tuple[str, str], ...]:
     moved = [fitted for fitted in report.fitted if fitted.told != "no"]
     sentences = []
     if moved:
         most = max(moved, key=lambda fitted: abs(fitted.value - fitted.unknown.value) / fitted.unknown.spread)
-        sentences.append(("Most changed", f"{_sentence(most)}."))
+        sentences.append(("Most changed", f"{_sentence(most, system)}."))
     if report.advice:
         best = report.advice[0]
-        before, after = (units.show(v, best.of.dimension, digits=2) for v in (best.before, best.after))
+        before, after = (units.show(v, best.of.dimension, system, digits=2) for v in (best.before, best.after))
         sentences.append(
             (
                 "What would tell more",
@@ -84,14 +85,12 @@ def _said(report: FitReport, written: str) -> tuple[tuple[str, str], ...]:
     return tuple(sentences)
 
 
-def _sentence(fitted: Fitted) -> str:
-    before = units.show(fitted.unknown.value, fitted.unknown.dimension)
-    return f"The {fitted.unknown.what} is {_range(fitted)}; the file had {before}"
-
-
-def _range(fitted: Fitted) -> str:
-    low, value, high = (units.show(v, fitted.unknown.dimension) for v in (fitted.low, fitted.value, fitted.high))
-    return f"{value} (95 in 100: {low} to {high})"
+def _sentence(fitted: Fitted, system: System) -> str:
+    of = fitted.unknown
+    before, low, value, high = (
+        units.show(v, of.dimension, system) for v in (of.value, fitted.low, fitted.value, fitted.high)
+    )
+    return f"The {of.what} is {value} (95 in 100: {low} to {high}); the file had {before}"
 
 
 def _against(report: FitReport, system: System) -> Table:

@@ -19,11 +19,13 @@ if TYPE_CHECKING:
     from tipline.set_ups.assessment import LoadsReport
     from tipline.slope_limits.maps import SlopeReport
     from tipline.sweeps.report import SweepReport
+    from tipline.truck_fit.assessment import FitReport
     from tipline.units import System
 
 __all__ = [
     "figures",
     "film",
+    "fit_drawing",
     "floor_drawings",
     "incident_drawings",
     "load_drawings",
@@ -85,6 +87,13 @@ def figures(run: Run, report: RunReport, case: Case, system: System = "si") -> d
     from tipline.view.tell import tell
 
     return draw_plots(tell(run, report, case, system), system)
+
+
+def fit_drawing(report: FitReport, system: System = "si") -> tuple[str, str]:
+    """Draw what a fit leaves of each value's range; give the caption and SVG text. Nothing is loaded for it."""
+    from tipline.view.fit_ranges import draw_fit, fit_caption
+
+    return fit_caption(report), draw_fit(report, system)
 
 
 def floor_drawings(report: FloorReport, system: System = "si") -> list[tuple[str, str, str]]:
