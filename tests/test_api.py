@@ -31,6 +31,7 @@ def test_every_name_is_there(name: str) -> None:
 def test_there_is_a_function_for_every_command() -> None:
     commands = {command.name or command.callback.__name__ for command in app.registered_commands if command.callback}
     told = {"list": "shipped", "report": "report_of", "self-test": "self_test"}  # a room has the name report
+    commands -= {"open"}  # pages to be looked at, which give nothing back
     assert {told.get(name, name) for name in commands} <= set(tipline.__all__)
 
 

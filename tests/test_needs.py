@@ -9,7 +9,7 @@ from pathlib import Path
 import tipline
 
 HERE = Path(tipline.__file__).parent
-ABOVE = {"commands", "cli", "selftest"}
+ABOVE = {"commands", "cli", "selftest", "workbench"}
 """Rooms that read a case and show it."""
 PARTS = {
     "scenario": {"scenario"},

@@ -24,6 +24,9 @@ from tipline.cli import (
     start,
     sweep,
 )
+from tipline.cli import (
+    open as pages,
+)
 from tipline.cli.application import application as app
 from tipline.cli.exits import LIMIT_EXCEEDED
 from tipline.cli.signals import taken_as_interrupts
@@ -40,6 +43,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "loads": loads.loads,
     "fit": fit.fit,
     "sweep": sweep.sweep,
+    "open": pages.open_pages,
     "replay": replay.replay,
     "lesson": lesson.lesson,
     "reconstruct": reconstruct.reconstruct,

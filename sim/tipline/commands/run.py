@@ -71,6 +71,7 @@ def run(
     strict: bool = False,
     known: Callable[[Outcome], None] | None = None,
     engine: str | None = None,
+    assessed: Callable[[RunResult], None] | None = None,
 ) -> RunResult:
     """Simulate and assess a scenario, given as a file, the name of a shipped one, or a case already read.
 
@@ -87,6 +88,7 @@ def run(
     known : called with the outcome as soon as that is known, before the run is assessed and any further run is made
     engine : what makes the run, "pybullet" or "compiled"; left out, pybullet where it is installed. Further runs are
         made by the compiled one
+    assessed : called with the run itself as soon as it is assessed, before any further run is made
 
     Raises
     ------
@@ -140,6 +142,8 @@ def run(
             known(outcome_of(record))
         tell("assessing", None)
         report = assess_run(record, case)
+        if assessed is not None:
+            assessed(RunResult(case, report.run, report))
         if case.cells:
             report = replace(report, outcome_table=table_of(case, report.outcome.truck, tell))
         report = replace(report, spread=spread_of(case, report.outcome, laws.zones, spread, tell))

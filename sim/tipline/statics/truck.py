@@ -30,7 +30,7 @@ from tipline.kernels import watching as w
 from tipline.kernels.uncompiled import for_python, plant_for_python
 from tipline.scenario import Case
 
-__all__ = ["Pose", "Truck", "truck_of"]
+__all__ = ["Pose", "Truck", "solve_compiled", "truck_of"]
 
 Array = NDArray[np.float64]
 _EDGE = 1e-6
@@ -205,7 +205,7 @@ class Truck:
 
     def _search(self, *, compiled: bool) -> tuple[Callable[..., Any], Callable[[Array], Array], at.Plant]:
         """Return the kernel that finds a pose, what copies an array into the form it takes, and the truck in that."""
-        if not compiled:
+        if not (compiled or _COMPILED):
             return solver.solve, for_python, self.plain
         from tipline.kernels.compiled import compiled as kernel
 
@@ -258,6 +258,14 @@ class _Stood:
 
 def _names(truck: Truck) -> tuple[str, ...]:
     return (*LINES, "swing.left", "swing.right") if truck.outline.pivots else LINES
+
+
+_COMPILED: list[bool] = []
+
+
+def solve_compiled() -> None:
+    """Find every pose of this process by compiled kernels: for one that stays, and is asked for many."""
+    _COMPILED[:] = [True]
 
 
 _KEPT: list[Truck] = []

@@ -1,0 +1,205 @@
+"""A lift on the bench: the files it is made of, chosen or handed in, and the values that were changed in them.
+
+What is handed in is text of a bounded size, read as data. A file is found by a shipped name, or among what was handed
+in; nothing else on the disk can be reached by a name in it.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from tipline.errors import FROM_SET, InputError, InputErrors, TiplineError
+from tipline.model.document import MOST_BYTES, Document
+from tipline.model.reader import change_machine, to_floor, to_machine
+from tipline.model.shipped import Kind, list_shipped
+from tipline.printable import printable
+from tipline.scenario import Case, read
+from tipline.scenario.case import Text
+from tipline.scenario.resolved import resolved_text
+from tipline.scenario.templates import template
+
+__all__ = ["FIRST", "MOST_BYTES", "MOST_FILES", "OWN", "Bench", "plain_name", "problems_of", "words_of"]
+
+FIRST = "front-tyre-breaks-through-load-high"
+"""What lies on the bench at first."""
+OWN = "my-lift.toml"
+"""A lift of one's own, begun from the template of a scenario."""
+MOST_FILES = 20
+"""How many files one bench takes (our choice)."""
+_MACHINE = {"plate_and_tape", "drive_axle", "chassis", "mast", "wheelbase"}
+_SCENARIO = {"setup", "event", "load", "run", "expect"}
+
+
+@dataclass
+class Bench:
+    """What a case is read from: the scenario by name, texts that were handed in, values changed by dotted key."""
+
+    name: str = FIRST
+    texts: dict[tuple[Kind, str], Text] = field(default_factory=dict)
+    changes: dict[str, str] = field(default_factory=dict)
+
+    def case(self, *, table: bool = False) -> Case:
+        """Read the case as it stands now.
+
+        Raises
+        ------
+        InputError
+            A file or a value is wrong, or a file names one that is not here.
+        """
+        for text in self.texts.values():
+            if text.kind == "scenario" and text.given == self.name:
+                self._hold(_data(text.text))
+        self._hold({kind: self.changes[kind] for kind in ("machine", "floor") if kind in self.changes})
+        self._known("scenario", self.name)
+        return read(self.name, self.changes, table=table, texts=self.given)
+
+    @property
+    def given(self) -> tuple[Text, ...]:
+        """The texts that were handed in."""
+        return tuple(self.texts.values())
+
+    def names(self, kind: Kind) -> tuple[str, ...]:
+        """Give what can be chosen of a kind: what was handed in, then what is shipped."""
+        own = [given for own_kind, given in self.texts if own_kind == kind]
+        return (*own, *list_shipped()[kind])
+
+    def choose(self, name: str) -> None:
+        """Lay another scenario on the bench, without the changes made to the one before.
+
+        Raises
+        ------
+        InputError
+            There is no such scenario.
+        """
+        if name == OWN and ("scenario", OWN) not in self.texts:
+            self._keep("scenario", OWN, template("scenario"))
+        self._known("scenario", name)
+        self.name, self.changes = name, {}
+
+    def change(self, key: str, text: str) -> None:
+        """Change a value, or take the change away where the text is empty."""
+        if text.strip():
+            self.changes[key] = text.strip()
+        else:
+            self.changes.pop(key, None)
+
+    def hand_in(self, name: str, data: bytes) -> Kind:
+        """Take a file that was handed in, and lay it on the bench; tells of which kind it is.
+
+        Raises
+        ------
+        InputError
+            It is too large, no text, no TOML, cannot be, or is one file too many; the bench is as it was.
+        """
+        own = plain_name(name)
+        if len(data) > MOST_BYTES:
+            reason = f"is larger than {MOST_BYTES / 1e6:.0f} MB"
+            raise InputError(reason, file=own, remedy="Give a TOML file; they have a few kB")
+        try:
+            text = data.decode("utf-8-sig")
+            kind = _kind_of(tomllib.loads(text))
+            _hold_together(kind, text, own)
+        except UnicodeDecodeError as error:
+            msg = "is not UTF-8 text"
+            raise InputError(msg, file=own, remedy="Save it as UTF-8 in your editor") from error
+        except (ValueError, RecursionError) as error:
+            msg = f"is not TOML ({error})"
+            raise InputError(msg, file=own, remedy="Give a machine, floor or scenario file") from error
+        before = Bench(self.name, dict(self.texts), dict(self.changes))
+        self._keep(kind, own, text)
+        if kind == "scenario":
+            self.choose(own)
+        else:
+            self.changes = {key: value for key, value in self.changes.items() if not key.startswith(f"{kind}.")}
+            self.change(kind, own)
+            return kind
+        try:
+            self.case()
+        except InputError:
+            self.name, self.texts, self.changes = before.name, before.texts, before.changes
+            raise
+        return kind
+
+    def text(self) -> str:
+        """Give the set-up as one file that every command takes; raises as `case`."""
+        return resolved_text(self.case(table=True))
+
+    def _keep(self, kind: Kind, name: str, text: str) -> None:
+        if (kind, name) not in self.texts and len(self.texts) >= MOST_FILES:
+            msg = f"there are {MOST_FILES} files here already"
+            raise InputError(msg, file=name, remedy="Open the pages in a new tab for more")
+        self.texts[kind, name] = Text(kind, name, "", printable(Path(name).stem), name, text)
+
+    def _hold(self, data: Mapping[str, Any]) -> None:
+        """Refuse a file that names another one which is not here."""
+        for kind in ("machine", "floor"):
+            given = data.get(kind)
+            if isinstance(given, str):
+                self._known("machine" if kind == "machine" else "floor", given)
+
+    def _known(self, kind: Kind, name: str) -> None:
+        if name not in self.names(kind):
+            msg = f"there is no {kind} of that name here"
+            remedy = f"Choose one of the list, or hand in the {kind} file first"
+            raise InputError(msg, key=kind, value=repr(printable(name)[:80]), remedy=remedy)
+
+
+def plain_name(name: str) -> str:
+    """Give a file's name that holds nothing but letters, digits, "-", "_" and one ending."""
+    stem = re.sub(r"[^A-Za-z0-9_-]+", "-", re.split(r"[/\\]", name)[-1].removesuffix(".toml"))[:60].strip("-")
+    return f"{stem or 'file'}.toml"
+
+
+def _data(text: str) -> dict[str, Any]:
+    """Give the data of a text; that it is no TOML is told by who reads it."""
+    try:
+        return tomllib.loads(text)
+    except (ValueError, RecursionError):
+        return {}
+
+
+def _hold_together(kind: Kind, text: str, name: str) -> None:
+    """Refuse a machine or a floor that cannot be; whether the set-up suits it is told beside the form."""
+    if kind == "scenario":
+        return
+    document = Document.from_text(text, name)
+    document.data.setdefault("name", Path(name).stem)
+    if kind == "machine":
+        to_machine(change_machine(document, ()))
+    else:
+        to_floor(document)
+
+
+def _kind_of(data: Mapping[str, Any]) -> Kind:
+    if data.keys() & _SCENARIO:
+        return "scenario"
+    return "machine" if data.keys() & _MACHINE else "floor"
+
+
+def problems_of(error: TiplineError) -> list[tuple[str, str]]:
+    """Give what is wrong: the key, "" where it is none, and a sentence with what is allowed and what to do."""
+    found = error.problems if isinstance(error, InputErrors) else (error,)
+    return [(one.key or "" if isinstance(one, InputError) else "", _sentence(one)) for one in found]
+
+
+def words_of(error: TiplineError) -> str:
+    """Give an error as a reader of the pages meets it, all problems in a line each."""
+    return "\n".join(f"{key}: {said}" if key else said for key, said in problems_of(error))
+
+
+def _sentence(error: TiplineError) -> str:
+    if not isinstance(error, InputError):
+        return str(error)
+    value = f"{error.value} " if error.value is not None else ""
+    where = (
+        ""
+        if error.file in (None, FROM_SET)
+        else f" ({error.file}{'' if error.line is None else f', line {error.line}'})"
+    )
+    remedy = f" {error.remedy}." if error.remedy else ""
+    return f"{value}{error.reason}{where}.{remedy}"

@@ -1,0 +1,197 @@
+"""What is being made: a child process a job, what it has told so far, and its end, whatever that is."""
+
+from __future__ import annotations
+
+import json
+import os
+import pickle
+import secrets
+import shutil
+import signal
+import subprocess
+import tempfile
+import threading
+import time
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import IO, Any, cast
+
+from tipline.children import start_child
+from tipline.commands.folder import free_name
+from tipline.deadline import PATIENCE
+from tipline.errors import InputError
+from tipline.workbench.worker import Task
+
+__all__ = ["MOST_AT_ONCE", "Job", "Jobs"]
+
+MOST_AT_ONCE = 2
+"""How many jobs are made at a time, on a computer that shows pages beside them (our choice)."""
+_KEPT = 50
+"""How many jobs are remembered (our choice)."""
+
+
+@dataclass
+class Job:
+    """One result on its way. ``state``: running, done, cancelled, refused (``words`` say why) or crashed.
+
+    ``outcome``: part and how it ended, as soon as that is known; ``replay``: whether it can be played already.
+    """
+
+    task: Task
+    key: str = field(default_factory=lambda: secrets.token_urlsafe(12))
+    state: str = "running"
+    stage: str = "starting"
+    part: float | None = None
+    outcome: tuple[tuple[str, str], ...] = ()
+    replay: bool = False
+    words: str = ""
+    begun: float = field(default_factory=time.monotonic)
+    took: float | None = None
+
+    @property
+    def running(self) -> bool:
+        """Whether it is still being made."""
+        return self.state == "running"
+
+    @property
+    def folder(self) -> Path:
+        """Where the result is, or will be."""
+        return Path(self.task.folder)
+
+    @property
+    def seconds(self) -> float:
+        """How long it took, or takes so far [s]."""
+        return time.monotonic() - self.begun if self.took is None else self.took
+
+    def heard(self, told: Mapping[str, Any]) -> None:
+        """Take in a line of the child."""
+        if "stage" in told:
+            self.stage, self.part = str(told["stage"]), told.get("part")
+        if "outcome" in told:
+            self.outcome = tuple((str(part), str(how)) for part, how in told["outcome"])
+        self.replay = self.replay or "replay" in told
+        if "refused" in told:
+            self.words = str(told["refused"])
+            self.state = "numerical" if told.get("numerical") else "refused"
+        elif "cancelled" in told:
+            self.state = "cancelled"
+        elif "done" in told:
+            self.state = "done"
+
+
+class Jobs:
+    """All jobs of these pages; results go into folders under ``runs``."""
+
+    def __init__(self, runs: Path) -> None:
+        self.runs = runs
+        self._jobs: dict[str, Job] = {}
+        self._processes: dict[str, subprocess.Popen[bytes]] = {}
+        self._ended = False
+        self._spare: subprocess.Popen[bytes] | None = None
+        self._early = Path(tempfile.mkdtemp(prefix="tipline-pages-"))
+
+    def get(self, key: str) -> Job | None:
+        """Give a job by its key."""
+        return self._jobs.get(key)
+
+    def early(self, key: str) -> Path:
+        """Give the folder of what a job leaves before its result is whole."""
+        return self._early / key
+
+    def start(self, task: Task, stem: str = "") -> Job:
+        """Start a job; with a stem its result goes into the first free folder of that name.
+
+        Raises
+        ------
+        InputError
+            As many as are made at a time are being made, or no process can be started.
+        """
+        if sum(job.running for job in self._jobs.values()) >= MOST_AT_ONCE:
+            msg = f"{MOST_AT_ONCE} results are being made already"
+            raise InputError(msg, remedy="Wait until one is there, or cancel it")
+        job = Job(task)
+        early = self.early(job.key)
+        early.mkdir()
+        folder = self._free(stem) if stem else Path(task.folder)
+        job.task = replace(task, early=str(early), folder=str(folder))
+        try:
+            process = self._child()
+            pipe = cast("IO[bytes]", process.stdin)
+            pickle.dump(job.task, pipe)
+            pipe.flush()
+        except OSError as error:
+            msg = f"no process can be started ({error.strerror})"
+            raise InputError(msg, remedy="Close other programs") from error
+        self._jobs[job.key], self._processes[job.key] = job, process
+        self._forget()
+        threading.Thread(target=self._listen, args=(job, process), name=f"job {job.key}", daemon=True).start()
+        return job
+
+    def warm(self) -> None:
+        """Have a child that has loaded what a run needs before the next job is started."""
+        if not self._ended and (self._spare is None or self._spare.poll() is not None):
+            with suppress(OSError):
+                self._spare = _start()
+
+    def _child(self) -> subprocess.Popen[bytes]:
+        spare, self._spare = self._spare, None
+        return spare if spare is not None and spare.poll() is None else _start()
+
+    def _free(self, stem: str) -> Path:
+        """Give a folder that is not there, and that no running job is to write."""
+        name, count = stem, 1
+        while (place := free_name(self.runs, name)) in {job.folder for job in self._jobs.values() if job.running}:
+            count += 1
+            name = f"{stem}-{count}"
+        return place
+
+    def cancel(self, job: Job) -> None:
+        """Ask a job to end; one that does not heed it is ended."""
+        process = self._processes.get(job.key)
+        if process is None or not job.running:
+            return
+        process.send_signal(signal.SIGTERM)
+        threading.Timer(PATIENCE + 2.0, process.kill).start()
+
+    def end(self) -> None:
+        """End all that is still being made, and remove what was seen before it was whole."""
+        self._ended = True
+        started = [*self._processes.values(), *([] if self._spare is None else [self._spare])]
+        for process in started:
+            process.send_signal(signal.SIGTERM)
+        for process in started:
+            with suppress(subprocess.TimeoutExpired):
+                process.wait(PATIENCE + 2.0)
+            process.kill()
+        shutil.rmtree(self._early, ignore_errors=True)
+
+    def _listen(self, job: Job, process: subprocess.Popen[bytes]) -> None:
+        for line in cast("IO[bytes]", process.stdout):
+            with suppress(ValueError):
+                told = json.loads(line)
+                if isinstance(told, dict):
+                    job.heard(told)
+        code = process.wait()
+        job.took = time.monotonic() - job.begun
+        if job.running:
+            how = f"signal {-code}" if code < 0 else f"exit code {code}"
+            job.words = f"Its process ended before it was done ({how}). Nothing of it was kept; start it once more."
+            job.state = "crashed"
+        for pipe in (process.stdin, process.stdout):
+            with suppress(OSError):
+                cast("IO[bytes]", pipe).close()
+        self._processes.pop(job.key, None)
+        self.warm()
+
+    def _forget(self) -> None:
+        """Forget the oldest jobs beyond those that are remembered."""
+        ended = [job for job in self._jobs.values() if not job.running]
+        for job in ended[: max(0, len(self._jobs) - _KEPT)]:
+            del self._jobs[job.key]
+            shutil.rmtree(self.early(job.key), ignore_errors=True)
+
+
+def _start() -> subprocess.Popen[bytes]:
+    return start_child("tipline.workbench.worker", {**os.environ, "OPENBLAS_NUM_THREADS": "1"})

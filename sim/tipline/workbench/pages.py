@@ -1,0 +1,284 @@
+"""The pages themselves: their skeleton, what each button asks, and what is brought up to date while one looks."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+from nicegui import ui
+from nicegui.events import GenericEventArguments
+
+from tipline.asking.questions import QUESTIONS
+from tipline.commands.folder import free_name
+from tipline.errors import InputError
+from tipline.model.shipped import list_shipped
+from tipline.workbench import history, shown
+from tipline.workbench.bench import words_of
+from tipline.workbench.fields import Part, as_typed
+from tipline.workbench.jobs import Job, Jobs
+from tipline.workbench.work import Work
+from tipline.workbench.worker import EARLY, Task
+
+__all__ = ["Pages", "build"]
+
+_EVERY = 0.25
+"""How often a page looks whether there is news [s] (our choice)."""
+_VIEWS = {"set-up": "Set-up", "run": "Run", "ask": "Other answers", "results": "Results", "questions": "Questions"}
+_ASKED = ("floor", "slopes", "loads")
+
+
+def build(work: Work, jobs: Jobs) -> None:
+    """Build the pages of one tab."""
+    ui.add_head_html(f"<style>{shown.style()}</style><script>{shown.script()}</script>")
+    pages = Pages(work, jobs)
+    ui.timer(_EVERY, pages.refresh)
+    ui.run_javascript(f"bench.view(location.hash.slice(1) in {json.dumps(_VIEWS)} ? location.hash.slice(1) : 'set-up')")
+
+
+class Pages:
+    """What one browser tab shows of a work."""
+
+    def __init__(self, work: Work, jobs: Jobs) -> None:
+        self._work, self._jobs = work, jobs
+        self._version, self._job_told = -1, ""
+        self._form: tuple[Any, ...] = ()
+        self._listed: list[history.Entry] | None = None
+        root = ui.element("div").classes("pages")
+        root.on("set", self._set, js_handler="(event) => emit(event.detail)")
+        root.on("ask", self._ask, js_handler="(event) => emit(event.detail)")
+        root.on("handed", self._handed, js_handler="(event) => emit(event.detail)")
+        with root:
+            with ui.element("header").classes("head"):
+                self._top = _region().style("display: contents")
+                _navigation(work)
+            with ui.element("main").classes("view"):
+                self._build_views()
+
+    def _build_views(self) -> None:
+        with ui.element("div").classes("set-up").props('data-view="set-up"').style("height: 100%"):
+            with ui.element("div").classes("in"):
+                self._choices, self._fields = _region(), _region()
+            with ui.element("div").classes("pictures"):
+                self._side, self._plan = _region(), _region()
+            self._figures = _region().classes("out")
+        with ui.element("div").classes("run").props('data-view="run" hidden'):
+            self._job = _region()
+            with ui.element("div").classes("frame"):
+                ui.element("iframe").props('id="play" title="Replay" hidden sandbox="allow-scripts allow-popups"')
+        with ui.element("div").props('data-view="ask" hidden'):
+            self._asked = _region()
+        with ui.element("div").props('data-view="results" hidden'):
+            self._results = _region()
+        with ui.element("div").props('data-view="questions" hidden'):
+            self._questions = _region()
+
+    async def refresh(self) -> None:
+        """Bring up to date what has changed since this was asked last."""
+        work = self._work
+        if self._version != work.version:
+            self._version = work.version
+            self._show_standing()
+        told = shown.job(work.job)
+        if told != self._job_told:
+            self._job_told = told
+            self._job.content = told
+            self._show_replay(work.job)
+
+    def _show_standing(self) -> None:
+        work = self._work
+        standing = work.standing
+        _put(self._top, shown.top(work))
+        _put(self._choices, shown.choices(work.bench, standing))
+        _put(self._side, standing.side)
+        _put(self._plan, standing.plan)
+        _put(self._figures, shown.figures(standing))
+        _put(self._asked, shown.asked(work.bench, list_shipped()["sweep"]))
+        _put(self._questions, shown.questions(QUESTIONS, work.answers, work.first))
+        form = _shape(work.bench.name, standing.parts)
+        if form != self._form:
+            self._form = form
+            self._fields.content = shown.form(standing.parts)
+        ui.run_javascript(f"setTimeout(() => bench.show({_script(shown.values(standing))}))")
+
+    def _show_replay(self, job: Job | None) -> None:
+        """Play what a job has left, as soon as there is something, and list it when it is whole."""
+        if job is not None and job.state == "done":
+            place = _page_of(job)
+            if place:
+                self._play(f"/runs/{quote(job.folder.name)}/{place}")
+        elif job is not None and job.replay:
+            self._play(f"/early/{job.key}/{EARLY}")
+        if job is None or not job.running:
+            _put(self._results, shown.history(history.entries(self._jobs.runs)))
+
+    def _play(self, address: str) -> None:
+        ui.run_javascript(f"bench.play({json.dumps(address)}, 'Result')")
+
+    async def _set(self, event: GenericEventArguments) -> None:
+        """Take a value that was typed, chosen or dragged."""
+        told = _detail(event)
+        key, text = told.get("key", ""), told.get("text", "")
+        bench = self._work.bench
+        try:
+            if key == "choose:scenario":
+                bench.choose(text)
+            elif key in ("choose:machine", "choose:floor"):
+                bench.change(key.partition(":")[2], text)
+            elif key == "system":
+                self._work.system = "us" if text == "us" else "si"
+            elif any(key == field.key for part in self._work.standing.parts for field in part.fields):
+                bench.change(key, as_typed(key, text))
+            else:
+                return
+        except InputError as error:
+            self._work.say(words_of(error))
+            return
+        await self._work.work_out()
+        await self.refresh()
+
+    async def _handed(self, event: GenericEventArguments) -> None:
+        words = _detail(event).get("words", "")
+        if words:
+            self._work.say(words)
+        await self._work.work_out()
+        await self.refresh()
+
+    async def _ask(self, event: GenericEventArguments) -> None:
+        """Do what a button asks."""
+        told = _detail(event)
+        what, of = told.get("what", ""), told.get("of", "")
+        try:
+            await self._do(what, of)
+        except InputError as error:
+            self._work.say(words_of(error))
+        await self.refresh()
+
+    async def _do(self, what: str, of: str) -> None:
+        work = self._work
+        if what == "heard":
+            work.say("")
+        elif what == "cancel" and work.job is not None:
+            self._jobs.cancel(work.job)
+        elif what == "answer":
+            await work.answer(_texts(of))
+        elif what == "lay":
+            await work.lay()
+            ui.run_javascript("bench.view('set-up')")
+        elif what == "show":
+            name, _, page = of.partition("/")
+            self._play(f"/runs/{quote(name)}/{quote(page)}")
+            ui.run_javascript("bench.view('run')")
+        else:
+            self._begin(what, of)
+
+    def _begin(self, what: str, of: str) -> None:
+        """Start a job, unless this tab has one that is being made."""
+        work = self._work
+        if work.job is not None and work.job.running:
+            return
+        task, stem = self._task(what, of)
+        if task is None:
+            return
+        work.job = self._jobs.start(task, stem)
+        work.say("")
+        ui.run_javascript("bench.view('run')")
+
+    def _task(self, what: str, of: str) -> tuple[Task | None, str]:
+        """Give what is to be made, and the name of its folder, "" where it goes into one that is there."""
+        bench, runs = self._work.bench, self._jobs.runs
+        whole = Task(what, "", "", bench.name, bench.given, dict(bench.changes), {}, self._work.system)
+        stem = bench.name.removesuffix(".toml")
+        if what == "run" or (what == "ask" and of in _ASKED):
+            bench.case()
+            return (whole, stem) if what == "run" else (_replaced(whole, of), f"{of}-{stem}")
+        if what == "sweep" and of in list_shipped()["sweep"]:
+            return Task("sweep", "", "", of, system=self._work.system), f"sweep-{of}"
+        if what == "film":
+            return Task("film", str(_folder(runs, of)), "", system=self._work.system), ""
+        if what == "pair":
+            first, second = (_folder(runs, name) for name in _two(of))
+            page = free_name(first, f"replay-beside-{second.name}.html")
+            options = {"run": str(first), "beside": str(second)}
+            return Task("pair", str(page), "", options=options, system=self._work.system), ""
+        return None, ""
+
+
+def _replaced(task: Task, command: str) -> Task:
+    return Task(command, "", "", task.name, task.texts, task.changes, {}, task.system)
+
+
+def _page_of(job: Job) -> str:
+    """Give the page of a job's result that is shown: of a run the replay."""
+    if job.task.command in ("pair", "film"):
+        return ""
+    names = ("replay.html", "report.html", "sweep.html")
+    return next((name for name in names if (job.folder / name).is_file()), "")
+
+
+def _two(of: str) -> tuple[str, str]:
+    try:
+        names = json.loads(of)
+    except ValueError:
+        names = []
+    if not isinstance(names, list) or len(names) != 2:
+        msg = "two runs are played in step"
+        raise InputError(msg, remedy="Tick two of the list")
+    return str(names[0]), str(names[1])
+
+
+def _folder(runs: Path, name: str) -> Path:
+    found = history.folder_of(runs, name)
+    if found is None:
+        msg = "is no result in this folder"
+        raise InputError(msg, key="run", value=repr(name[:80]), remedy="Take one of the list")
+    return found
+
+
+def _region() -> ui.html:
+    return ui.html("", sanitize=False)
+
+
+def _put(region: ui.html, content: str) -> None:
+    if region.content != content:
+        region.content = content
+
+
+def _navigation(work: Work) -> None:
+    with ui.element("nav").props('aria-label="Views"'):
+        for name, words in _VIEWS.items():
+            ui.html(words, sanitize=False, tag="button").props(f'type="button" data-to="{name}"')
+        ui.element("span").classes("gap")
+        units = '<option value="si">kN, m</option><option value="us">pounds, feet</option>'
+        ui.html(units, sanitize=False, tag="select").props('name="system" aria-label="Units"')
+        save = ui.html("Save as a file", sanitize=False, tag="a").classes("button")
+        save.props(f'href="/work/{work.key}/set-up.toml" download')
+        ui.html("Run this set-up", sanitize=False, tag="button").props('type="button" data-do="run"').classes("first")
+
+
+def _shape(name: str, parts: tuple[Part, ...]) -> tuple[Any, ...]:
+    """Give what of a form needs it made anew: its fields, choices and the ends of its sliders."""
+    fields = [field for part in parts for field in part.fields]
+    slides = [(f.key, f.choices, f.slide and (f.slide.least, f.slide.most, f.slide.at)) for f in fields]
+    return name, tuple(slides)
+
+
+def _detail(event: GenericEventArguments) -> dict[str, str]:
+    told = event.args
+    return {str(key): str(value) for key, value in told.items()} if isinstance(told, Mapping) else {}
+
+
+def _texts(of: str) -> dict[str, str]:
+    try:
+        given = json.loads(of)
+    except ValueError:
+        return {}
+    known = {question.key for question in QUESTIONS}
+    return {key: str(value) for key, value in given.items() if key in known} if isinstance(given, dict) else {}
+
+
+def _script(value: Any) -> str:
+    """Give a value as JSON that can stand in a script."""
+    return json.dumps(value).replace("<", "\\u003c")

@@ -1,0 +1,110 @@
+"""What the server answers beside the pages: files of results, a set-up as a file, and files that are handed in."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from fastapi import Request, Response
+from fastapi.responses import FileResponse, PlainTextResponse, RedirectResponse
+from nicegui import app, background_tasks, ui
+from starlette.requests import ClientDisconnect
+
+from tipline.errors import InputError
+from tipline.workbench import history
+from tipline.workbench.bench import MOST_BYTES, plain_name, words_of
+from tipline.workbench.jobs import Jobs
+from tipline.workbench.pages import build
+from tipline.workbench.work import Work, Works
+
+__all__ = ["add_routes"]
+
+_RESULT = {
+    "content-security-policy": (
+        "default-src 'none'; script-src 'unsafe-inline' blob:; style-src 'unsafe-inline'; img-src 'self' data: blob:; "
+        "media-src 'self'; connect-src data: blob:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'; "
+        "sandbox allow-scripts allow-popups"
+    ),
+    "cache-control": "no-store",
+}
+"""A result may run its own scripts, and neither fetch anything nor ask anything of these pages."""
+
+
+def add_routes(jobs: Jobs, works: Works) -> None:
+    """Tell the server what it answers."""
+    _add_pages(jobs, works)
+    _add_works(works)
+    _add_results(jobs)
+
+
+def _add_pages(jobs: Jobs, works: Works) -> None:
+    @ui.page("/")
+    def begin() -> RedirectResponse:
+        return RedirectResponse(f"/work/{works.new().key}")
+
+    @ui.page("/work/{key}")
+    async def work_page(key: str) -> RedirectResponse | None:
+        work = works.get(key)
+        if work is None:
+            return RedirectResponse("/")
+        build(work, jobs)
+        if not work.begun:
+            background_tasks.create(_first_figures(work, jobs))
+        return None
+
+
+async def _first_figures(work: Work, jobs: Jobs) -> None:
+    """Work out what is shown at first; a run is prepared for when that is there."""
+    await work.work_out()
+    jobs.warm()
+
+
+def _add_works(works: Works) -> None:
+    @app.get("/work/{key}/set-up.toml")
+    def saved(key: str) -> Response:
+        work = works.get(key)
+        if work is None:
+            return _absent()
+        try:
+            text = work.bench.text()
+        except InputError as error:
+            return PlainTextResponse(words_of(error), 409)
+        name = plain_name(f"{work.bench.name.removesuffix('.toml')}-set-up")
+        return Response(text, 200, {"content-disposition": f'attachment; filename="{name}"'}, "application/toml")
+
+    @app.post("/work/{key}/hand-in")
+    async def handed_in(key: str, name: str, request: Request) -> Response:
+        work = works.get(key)
+        if work is None:
+            return _absent()
+        data = b""
+        try:
+            async for piece in request.stream():
+                data += piece
+                if len(data) > MOST_BYTES:
+                    break
+            work.bench.hand_in(name, data)
+        except InputError as error:
+            return PlainTextResponse(words_of(error), 422)
+        except ClientDisconnect:
+            return PlainTextResponse("more than was said", 413)
+        return PlainTextResponse("")
+
+
+def _add_results(jobs: Jobs) -> None:
+    @app.get("/early/{key}/replay.html")
+    def early(key: str) -> Response:
+        job = jobs.get(key)
+        return _file(None if job is None else jobs.early(job.key) / "replay.html")
+
+    @app.get("/runs/{name}/{path:path}")
+    def result(name: str, path: str) -> Response:
+        folder = history.folder_of(jobs.runs, name)
+        return _file(None if folder is None else history.file_in(folder, path))
+
+
+def _file(place: Path | None) -> Response:
+    return FileResponse(place, headers=_RESULT) if place is not None and place.is_file() else _absent()
+
+
+def _absent() -> Response:
+    return PlainTextResponse("There is no such thing here.", 404)

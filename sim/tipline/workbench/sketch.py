@@ -1,0 +1,205 @@
+"""Side view and plan of a set-up as SVG: the truck as it is drawn in 3D, tip lines, balance point, tyre loads.
+
+Both have the front to the right, so that one stands over the other; in plan the truck's left side is up.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from markupsafe import escape
+from numpy.typing import NDArray
+
+from tipline.statics.truck import truck_of
+from tipline.view import palette
+
+if TYPE_CHECKING:
+    from tipline.geometry.assembly import Assembly, Part
+    from tipline.pose.assessment import PoseReport
+    from tipline.scenario import Case
+    from tipline.statics.truck import Truck
+    from tipline.units import System
+
+__all__ = ["outline_of", "plan", "side_view"]
+
+Array = NDArray[np.float64]
+_SIDE, _ABOVE = np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0])
+"""From where the eye looks: the truck's right side, and above."""
+_ROOM = 0.7
+"""Room about the truck [m]."""
+_PALER = 0.45
+"""How far towards white the truck is painted in plan, so that lines and letters on it are read."""
+_LETTER = 0.19
+"""Height of letters [m] for a picture 10 m wide; it grows with the width."""
+
+
+@dataclass(frozen=True)
+class _Frame:
+    """The part of the plane that is shown [m], and the height of letters in it."""
+
+    left: float
+    right: float
+    low: float
+    high: float
+
+    @property
+    def letter(self) -> float:
+        return _LETTER * (self.right - self.left) / 10.0
+
+    def svg(self, name: str, words: str, body: Iterable[str]) -> str:
+        """Give the picture; `words` tell it to who cannot see it."""
+        box = f"{_n(self.left)} {_n(-self.high)} {_n(self.right - self.left)} {_n(self.high - self.low)}"
+        return (
+            f'<svg class="sketch" id="{name}" viewBox="{box}" role="img" aria-label="{escape(words)}" '
+            f'font-size="{_n(self.letter)}" xmlns="http://www.w3.org/2000/svg">{"".join(body)}</svg>'
+        )
+
+
+def side_view(case: Case, pose: PoseReport, system: System = "si") -> str:
+    """Draw the set-up from its right side, with the load of each axle under it and what its heights are."""
+    truck = truck_of(case)
+    assembly = truck.assembly
+    frame = _frame(assembly, (0, 2), low=-1.0)
+    words = f"{case.machine.title} from its right side, height {palette.length(case.height, system)}"
+    body = [
+        f'<rect x="{_n(frame.left)}" y="0" width="{_n(frame.right - frame.left)}" height="{_n(-frame.low)}" '
+        f'fill="{palette.hex_of(palette.FLOOR)}"/>',
+        *_painted(assembly.parts, _SIDE, (0, 2), 0.0),
+        *_height(case, assembly, frame, system),
+        *_axle_loads(truck, pose, frame, system),
+    ]
+    return frame.svg("side", words, body)
+
+
+def plan(case: Case, pose: PoseReport, system: System = "si") -> str:
+    """Draw the set-up from above: tyres with their loads, tip lines with the distance to each, the balance point."""
+    truck = truck_of(case)
+    frame = _frame(truck.assembly, (0, 1))
+    stands = math.isfinite(pose.axle_share["steer"])
+    near = f"; nearest tip line {min(pose.distances, key=lambda line: pose.distances[line])}" if stands else ""
+    body = [*_painted(truck.assembly.parts, _ABOVE, (0, 1), _PALER)]
+    if stands:
+        body += [*_lines(truck, pose, frame, system), *_tyres(truck, pose, frame, system), *_balance(pose, frame)]
+    return frame.svg("plan", f"{case.machine.title} from above, front to the right{near}", body)
+
+
+def outline_of(part: Part, towards: Array, axes: tuple[int, int]) -> str:
+    """Give the outline of a part seen from a side as SVG path data: the edges of the faces that look there."""
+    corners = part.vertices[part.faces]
+    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    size = np.linalg.norm(normal, axis=1)
+    faces = part.faces[normal @ towards > 1e-3 * np.maximum(size, 1e-12)]
+    edges = {(int(face[i]), int(face[(i + 1) % 3])) for face in faces for i in range(3)}
+    following: dict[int, list[int]] = {}
+    for start, end in sorted(edge for edge in edges if edge[::-1] not in edges):
+        following.setdefault(start, []).append(end)
+    flat = part.vertices[:, list(axes)]
+    loops = []
+    while following:
+        first = point = next(iter(following))
+        loop = [point]
+        while point in following:
+            ends = following[point]
+            point, ends[:] = ends[0], ends[1:]
+            if not ends:
+                del following[loop[-1]]
+            if point == first:
+                break
+            loop.append(point)
+        loops.append("M" + "L".join(f"{_n(flat[p][0])} {_n(-flat[p][1])}" for p in loop) + "Z")
+    return "".join(loops)
+
+
+def _painted(parts: Iterable[Part], towards: Array, axes: tuple[int, int], paler: float) -> Iterator[str]:
+    """Draw parts, the farthest first."""
+    for part in sorted(parts, key=lambda part: float((part.vertices @ towards).max())):
+        path = outline_of(part, towards, axes)
+        if path:
+            red, green, blue = (round(255 * (shade + (1.0 - shade) * paler)) for shade in part.colour)
+            yield f'<path d="{path}" fill="#{red:02x}{green:02x}{blue:02x}" class="part"/>'
+
+
+def _frame(assembly: Assembly, axes: tuple[int, int], low: float | None = None) -> _Frame:
+    points = np.vstack([part.vertices for part in assembly.parts])[:, list(axes)]
+    least, most = points.min(axis=0) - _ROOM, points.max(axis=0) + _ROOM
+    return _Frame(float(least[0]), float(most[0]), float(least[1]) if low is None else low, float(most[1]))
+
+
+def _height(case: Case, assembly: Assembly, frame: _Frame, system: System) -> Iterator[str]:
+    """Draw the height of the forks, or of the hook, as a dimension at the right."""
+    hook, points = case.hook_height, assembly.points
+    up, out = case.height, points.fork_face_x if points.hook is None else float(points.hook[0])
+    at = frame.right - 0.3
+    yield f'<path d="M{_n(out)} {_n(-up)}H{_n(at + 0.1)}M{_n(at)} {_n(-up)}V0" class="measure"/>'
+    what = "forks" if hook is None else "hook"
+    yield _text(at - 0.1, up / 2, f"{what} {palette.length(up, system)}", frame, "end")
+
+
+def _axle_loads(truck: Truck, pose: PoseReport, frame: _Frame, system: System) -> Iterator[str]:
+    if not math.isfinite(pose.axle_share["steer"]):
+        return
+    drive = [tyre.name for tyre in truck.case.machine.drive_axle.tyre]
+    places = {"drive axle": (0.0, drive)}
+    steer = [tyre.name for tyre in truck.case.machine.steer_axle.tyre]
+    places["steer axle"] = (-truck.case.machine.wheelbase, steer)
+    for name, (x, tyres) in places.items():
+        load = palette.force(sum(pose.tyre_loads[tyre] for tyre in tyres), system)
+        yield f'<path d="M{_n(x)} 0.06l-0.12 0.22h0.24z" fill="{palette.hex_of(palette.INK)}"/>'
+        yield _text(x, -0.42, name, frame, "middle")
+        yield _text(x, -0.42 - 1.3 * frame.letter, load, frame, "middle", bold=True)
+
+
+def _lines(truck: Truck, pose: PoseReport, frame: _Frame, system: System) -> Iterator[str]:
+    """Draw the tip lines where they lie at rest, each in its colour, with its distance."""
+    setup = truck.case.scenario.setup
+    ends = truck.rest(truck.gravity(*truck.case.slope), 1.0, strict=True).ends
+    for name, distance in pose.distances.items():
+        a, b = (_in_frame(end, setup.position, setup.heading) for end in ends[name])
+        colour = palette.hex_of(palette.LINES[name])
+        yield f'<path d="M{_n(a[0])} {_n(-a[1])}L{_n(b[0])} {_n(-b[1])}" class="tip" stroke="{colour}"/>'
+        x, y = (a + b) / 2
+        away = 0.9 * frame.letter
+        at = {"front": (x + away, y, "start"), "back": (x - away, y, "end")}.get(name, (x, y, "middle"))
+        up = {"left": 0.42, "right": -0.42 - frame.letter}.get(name, -0.35 * frame.letter)
+        yield _text(at[0], at[1] + up, f"{name} {palette.short_length(distance, system)}", frame, at[2], colour=colour)
+
+
+def _tyres(truck: Truck, pose: PoseReport, frame: _Frame, system: System) -> Iterator[str]:
+    axles = ((0.0, truck.case.machine.drive_axle), (-truck.case.machine.wheelbase, truck.case.machine.steer_axle))
+    least = min(pose.tyre_loads, key=lambda name: pose.tyre_loads[name])
+    for x, axle in axles:
+        for tyre in axle.tyre:
+            load, y = pose.tyre_loads[tyre.name], tyre.across
+            wide, deep = tyre.diameter / 2, tyre.width / 2
+            shape = f'x="{_n(x - wide)}" y="{_n(-y - deep)}" width="{_n(2 * wide)}" height="{_n(2 * deep)}"'
+            yield f'<rect {shape} class="tyre{" least" if tyre.name == least else ""}"/>'
+            yield _text(x, y - 0.35 * frame.letter, palette.force(load, system), frame, "middle", bold=True)
+
+
+def _balance(pose: PoseReport, frame: _Frame) -> Iterator[str]:
+    x, y = pose.balance_point
+    arm = 0.8 * frame.letter
+    yield f'<circle cx="{_n(x)}" cy="{_n(-y)}" r="{_n(arm)}" class="balance"/>'
+    yield f'<path d="M{_n(x - arm)} {_n(-y)}h{_n(2 * arm)}M{_n(x)} {_n(-y - arm)}v{_n(2 * arm)}" class="cross"/>'
+
+
+def _in_frame(point: Array, position: tuple[float, float], heading: float) -> Array:
+    c, s = math.cos(heading), math.sin(heading)
+    x, y = point[0] - position[0], point[1] - position[1]
+    return np.array([c * x + s * y, c * y - s * x])
+
+
+def _text(x: float, y: float, words: str, frame: _Frame, anchor: str, *, bold: bool = False, colour: str = "") -> str:
+    """Write words with a pale edge about them, so that they are read on whatever lies below."""
+    paint = f' fill="{colour}"' if colour else ""
+    weight = ' font-weight="700"' if bold else ""
+    return f'<text x="{_n(x)}" y="{_n(-y)}" text-anchor="{anchor}"{weight}{paint}>{escape(words)}</text>'
+
+
+def _n(value: float) -> str:
+    """Give a length to the millimetre."""
+    return f"{value:.3f}".rstrip("0").rstrip(".") or "0"

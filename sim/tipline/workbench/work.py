@@ -1,0 +1,182 @@
+"""The work of one tab: its bench, what that comes to at rest, and the job that was started last."""
+
+from __future__ import annotations
+
+import asyncio
+import secrets
+import time
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from tipline.errors import TiplineError
+from tipline.units import System
+from tipline.workbench.bench import Bench, problems_of
+from tipline.workbench.fields import Part, parts_of
+
+if TYPE_CHECKING:
+    from tipline.report.page import Page
+    from tipline.workbench.jobs import Job
+
+__all__ = ["MOST_WORKS", "First", "Standing", "Work", "Works", "stand"]
+
+MOST_WORKS = 100
+"""How many works are remembered: one a tab that was opened (our choice)."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What a bench comes to at rest: the form, the page of `check`, both pictures; or ``problems``, by key.
+
+    ``parts`` are those of the last bench that could be read; ``took``: how long the figures took [s].
+    """
+
+    parts: tuple[Part, ...] = ()
+    page: Page | None = None
+    side: str = ""
+    plan: str = ""
+    demo: str = ""
+    names: tuple[tuple[str, str], ...] = ()
+    problems: tuple[tuple[str, str], ...] = ()
+    took: float = 0.0
+
+
+def stand(bench: Bench, system: System, before: Standing) -> Standing:
+    """Work out what a bench comes to; what cannot be read, or cannot be computed, is told beside the form before."""
+    from tipline.commands.check import check, page_of
+    from tipline.commands.delivered import Wishes
+    from tipline.workbench import sketch
+
+    begun = time.perf_counter()
+    try:
+        case = bench.case()
+        parts = parts_of(case, tuple(bench.changes))
+        names = (("machine", case.scenario.machine), ("floor", case.scenario.floor))
+        before = Standing(parts=parts, demo=case.demo, names=names)
+        pose = check(case)
+        page = page_of(pose, Wishes(system)).page
+        return Standing(
+            parts=parts,
+            page=page,
+            side=sketch.side_view(case, pose, system),
+            plan=sketch.plan(case, pose, system),
+            demo=case.demo,
+            names=names,
+            took=time.perf_counter() - begun,
+        )
+    except TiplineError as error:
+        return replace(before, page=None, side="", plan="", problems=tuple(problems_of(error)))
+    except ArithmeticError as error:
+        said = f"The figures broke down ({type(error).__name__}). Take the last change back."
+        return replace(before, page=None, side="", plan="", problems=(("", said),))
+
+
+@dataclass(frozen=True)
+class First:
+    """The first page of a lift, its files in the order in which they are handed in; or what is wrong, by question."""
+
+    page: Page | None = None
+    files: dict[str, str] = field(default_factory=dict)
+    problems: dict[str, str] = field(default_factory=dict)
+
+
+def _first(answers: dict[str, str], system: System) -> First:
+    from tipline.commands.delivered import Wishes
+    from tipline.commands.start import page_of, start
+
+    try:
+        result = start(answers)
+    except TiplineError as error:
+        return First(problems={key.partition(".")[0]: said for key, said in problems_of(error)})
+    files = {name: result.files[name] for name in ("machine.toml", "floor.toml", "scenario.toml")}
+    return First(page_of(result, Wishes(system)).page, files)
+
+
+@dataclass
+class Work:
+    """One tab's work; ``version`` grows with all that is shown of it."""
+
+    thread: ThreadPoolExecutor
+    key: str = field(default_factory=lambda: secrets.token_urlsafe(12))
+    bench: Bench = field(default_factory=Bench)
+    system: System = "si"
+    standing: Standing = field(default_factory=Standing)
+    job: Job | None = None
+    notice: str = ""
+    answers: dict[str, str] = field(default_factory=dict)
+    first: First = field(default_factory=First)
+    version: int = 0
+    _wanted: int = 0
+    _busy: bool = False
+
+    @property
+    def begun(self) -> bool:
+        """Whether figures were asked for at all."""
+        return self._wanted > 0
+
+    async def answer(self, answers: dict[str, str]) -> None:
+        """Give the first page of a lift by what is known of it."""
+        self.answers = {key: text.strip() for key, text in answers.items() if text.strip()}
+        loop = asyncio.get_running_loop()
+        self.first = await loop.run_in_executor(self.thread, _first, self.answers, self.system)
+        self.version += 1
+
+    async def lay(self) -> None:
+        """Lay the lift of the first page on the bench."""
+        for name, text in self.first.files.items():
+            self.bench.hand_in(name, text.encode())
+        await self.work_out()
+
+    def say(self, notice: str) -> None:
+        """Show a notice, in place of the one before."""
+        self.notice = notice
+        self.version += 1
+
+    async def work_out(self) -> None:
+        """Work out what the bench comes to; of changes that come meanwhile only the last is worked out next."""
+        self._wanted += 1
+        if self._busy:
+            return
+        self._busy = True
+        try:
+            done = 0
+            while done != self._wanted:
+                done = self._wanted
+                bench = Bench(self.bench.name, dict(self.bench.texts), dict(self.bench.changes))
+                loop = asyncio.get_running_loop()
+                self.standing = await loop.run_in_executor(self.thread, stand, bench, self.system, self.standing)
+                self.version += 1
+        finally:
+            self._busy = False
+
+
+class Works:
+    """The works of all tabs by key; figures at rest are worked out by one thread, one set-up after the other."""
+
+    def __init__(self) -> None:
+        self._thread = ThreadPoolExecutor(1, "at rest", initializer=_compiled)
+        self._works: dict[str, Work] = {}
+
+    def new(self) -> Work:
+        """Begin a work."""
+        work = Work(self._thread)
+        idle = [key for key, other in self._works.items() if other.job is None or not other.job.running]
+        for key in idle[: max(0, len(self._works) - MOST_WORKS + 1)]:
+            del self._works[key]
+        self._works[work.key] = work
+        return work
+
+    def get(self, key: str) -> Work | None:
+        """Give a work by its key."""
+        return self._works.get(key)
+
+    def end(self) -> None:
+        """Let nothing more be worked out."""
+        self._thread.shutdown(wait=False, cancel_futures=True)
+
+
+def _compiled() -> None:
+    """Have poses found by compiled kernels: in one process that stays they are soon worth their loading."""
+    from tipline.statics.truck import solve_compiled
+
+    solve_compiled()

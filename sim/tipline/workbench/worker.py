@@ -1,0 +1,213 @@
+"""A process that makes one result: told what to make by its standard input, it tells how far it is in lines of JSON."""
+
+from __future__ import annotations
+
+import json
+import os
+import pickle
+import signal
+import sys
+import threading
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import FrameType
+from typing import TYPE_CHECKING, Any
+
+from tipline.deadline import hold_to
+from tipline.errors import TiplineError
+from tipline.scenario.case import Text
+from tipline.units import System
+from tipline.workbench.bench import FIRST, words_of
+
+if TYPE_CHECKING:
+    from tipline.commands.run import RunResult
+    from tipline.runs.outcome import Outcome
+    from tipline.scenario import Case
+
+__all__ = ["EARLY", "Task", "serve"]
+
+EARLY = "replay.html"
+"""The replay of a run whose further runs are still being made, beside the folder that is written at the end."""
+Tell = Callable[[Mapping[str, Any]], None]
+
+
+@dataclass(frozen=True)
+class Task:
+    """What is to be made, and where: the folder of the result, and one for what is seen before it is whole.
+
+    ``name``, ``texts``, ``changes``: as `Bench` has them; ``options``: what a command is told beside them.
+    """
+
+    command: str
+    folder: str
+    early: str
+    name: str = ""
+    texts: tuple[Text, ...] = ()
+    changes: Mapping[str, str] = field(default_factory=dict)
+    options: Mapping[str, Any] = field(default_factory=dict)
+    system: System = "si"
+
+    def case(self) -> Case:
+        """Read the case."""
+        from tipline.scenario import read
+
+        return read(self.name, self.changes, texts=self.texts)
+
+
+def serve() -> None:
+    """Make what is told by standard input, and end; where nobody asks any more it ends at once."""
+    for end in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(end, _interrupt)
+    tell = _lines()
+    hold_to((signal.SIGTERM,), lambda: None)
+    try:
+        _warm()
+        task: Task = pickle.load(sys.stdin.buffer)
+    except (EOFError, KeyboardInterrupt):  # nothing was asked of it
+        return
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+    try:
+        _MAKERS[task.command](task, tell)
+        tell({"done": task.folder})
+    except TiplineError as error:
+        tell({"refused": words_of(error), "numerical": error.exit_code == 3})
+    except OSError as error:
+        tell({"refused": f"{error}. Make room, or begin the pages where you may write", "numerical": False})
+    except KeyboardInterrupt:
+        tell({"cancelled": True})
+
+
+def _warm() -> None:
+    """Load what a run needs, before anybody waits for it: a moment of a shipped one is run."""
+    from tipline.commands.run import run
+
+    with suppress(TiplineError):
+        run(FIRST, {"run.duration": "0.01 s", "run.extend_to": "0.01 s"}, spread=0, floor_spread=0)
+
+
+def _interrupt(_number: int, _frame: FrameType | None) -> None:
+    for end in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(end, signal.SIG_IGN)  # once is enough: what it stopped is being cleared away
+    raise KeyboardInterrupt
+
+
+def _end_with_parent() -> None:
+    """End when standard input does: who asked is there no more."""
+    with suppress(OSError):
+        while os.read(0, 64):
+            pass
+    os.kill(os.getpid(), signal.SIGTERM)
+
+
+def _lines() -> Tell:
+    """Give what writes a line to who asked; whatever libraries print goes nowhere."""
+    out = os.fdopen(os.dup(1), "w", encoding="utf-8")
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+
+    def tell(what: Mapping[str, Any]) -> None:
+        with suppress(BrokenPipeError):
+            out.write(json.dumps(what, ensure_ascii=False) + "\n")
+            out.flush()
+
+    return tell
+
+
+def _progress(tell: Tell) -> Callable[[str, float | None], None]:
+    def told(stage: str, part: float | None) -> None:
+        tell({"stage": stage, "part": part})
+
+    return told
+
+
+def _run(task: Task, tell: Tell) -> None:
+    """Run: the outcome as soon as it is known, the replay before any further run, then the whole folder."""
+    from tipline.commands.run import run
+    from tipline.commands.write import write
+    from tipline.report.sections import ended
+
+    progress = _progress(tell)
+
+    def known(outcome: Outcome) -> None:
+        tell({"outcome": [list(pair) for pair in ended(outcome)]})
+
+    result = run(task.case(), None, progress, task.options.get("spread"), known=known, assessed=_early(task, tell))
+    write(result, task.folder, task.system, film=False, progress=progress)
+
+
+def _early(task: Task, tell: Tell) -> Callable[[RunResult], None]:
+    def assessed(result: RunResult) -> None:
+        from tipline.playback.of_run import Played, replay_html
+
+        text = replay_html(Played(result.report, result.case), task.system, [])
+        (Path(task.early) / EARLY).write_text(text, encoding="utf-8")
+        tell({"replay": EARLY})
+
+    return assessed
+
+
+def _floor(task: Task, tell: Tell) -> None:
+    from tipline.commands.floor import floor
+    from tipline.commands.write import write
+
+    write(floor(task.case(), progress=_progress(tell), **task.options), task.folder, task.system)
+
+
+def _slopes(task: Task, tell: Tell) -> None:
+    from tipline.commands.slopes import slopes
+    from tipline.commands.write import write
+
+    write(slopes(task.case(), progress=_progress(tell), **task.options), task.folder, task.system)
+
+
+def _loads(task: Task, tell: Tell) -> None:
+    from tipline.commands.loads import loads
+    from tipline.commands.write import write
+
+    write(loads(task.case().machine, progress=_progress(tell), **task.options), task.folder, task.system)
+
+
+def _sweep(task: Task, tell: Tell) -> None:
+    from tipline.commands.sweep import sweep
+    from tipline.commands.write import write
+
+    write(sweep(task.name, task.changes, progress=_progress(tell)), task.folder, task.system)
+
+
+def _pair(task: Task, tell: Tell) -> None:
+    """Put two runs in step; the page goes beside the first one's."""
+    from tipline.commands.replay import replay, write_replay
+
+    result = replay(task.options["run"], task.options["beside"], task.system, _progress(tell))
+    write_replay(result, Path(task.folder))
+
+
+def _film(task: Task, tell: Tell) -> None:
+    """Draw the film of a stored run into its folder."""
+    from tipline import view
+    from tipline.commands.stored import stored
+
+    progress = _progress(tell)
+    progress("reading the run", None)
+    kept = stored(task.folder).result
+    view.film(
+        kept.run,
+        kept.report,
+        Path(task.folder) / "replay.mp4",
+        kept.case,
+        progress=lambda part: progress("drawing the film", part),
+        system=task.system,
+    )
+
+
+_MAKERS: dict[str, Callable[[Task, Tell], None]] = {
+    "run": _run,
+    "floor": _floor,
+    "slopes": _slopes,
+    "loads": _loads,
+    "sweep": _sweep,
+    "pair": _pair,
+    "film": _film,
+}
