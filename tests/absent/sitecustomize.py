@@ -3,20 +3,37 @@
 Several names have spaces between them. Processes that are started by such a one do the same. ``opengl`` and
 ``chromium`` are these two, any other word is a package that cannot be found. Only tests and `.ci/run` use it; the
 program does not know of it.
+
+Where ``MET`` names a folder, the files of tests that ask for such a part, themselves or by what they call or start, are
+noted there, in a file of the part's name. Asking is to import one of ``DOORS``, whether or not it was imported before.
 """
 
 from __future__ import annotations
 
+import builtins
 import ctypes
+import importlib.util
 import os
 import shutil
 import sys
 from importlib.machinery import PathFinder
+from pathlib import Path
 from typing import Any
 
 ABSENT = os.environ.get("ABSENT", "").split()
 TOGETHER = {"dask": ("dask", "distributed"), "pybullet": ("pybullet", "pybullet_data", "pybullet_utils")}
 """Packages that are installed together."""
+DOORS = {
+    "pybullet": "pybullet",
+    "dask": "dask",
+    "distributed": "dask",
+    "pyvista": "opengl",
+    "tipline.view.gl": "opengl",
+    "playwright.sync_api": "chromium",
+}
+"""Whoever imports one of these needs the part, or does without it."""
+ROOMS = {door.rpartition(".")[0] for door in DOORS}
+MET = os.environ.get("MET", "")
 DRAWERS = ("libEGL", "libGL", "libOSMesa")
 
 
@@ -51,6 +68,36 @@ def _which(command: str, *words: Any, **named: Any) -> str | None:
     return None if command.startswith("chromium") else _found(command, *words, **named)
 
 
+def _note(part: str) -> None:
+    """Note the file of the test that is running, or else is being read."""
+    test = os.environ.get("PYTEST_CURRENT_TEST", "").partition("::")[0]
+    frame = sys._getframe(2)
+    while not test and frame.f_back is not None:
+        frame = frame.f_back
+        if Path(frame.f_code.co_filename).name.startswith("test_"):
+            test = frame.f_code.co_filename
+    if test:
+        with (Path(MET) / part).open("a", encoding="utf-8") as file:
+            file.write(f"{test}\n")
+
+
+def _import(name: str, globals: Any = None, locals: Any = None, fromlist: Any = (), level: int = 0) -> Any:
+    for door in (name, *(f"{name}.{inner}" for inner in fromlist or () if name in ROOMS)):
+        if door in DOORS:
+            _note(DOORS[door])
+    return _imported(name, globals, locals, fromlist, level)
+
+
+def _find_spec(name: str, *words: Any) -> Any:
+    if name in DOORS:
+        _note(DOORS[name])
+    return _spec_of(name, *words)
+
+
+_imported, _spec_of = builtins.__import__, importlib.util.find_spec
+if MET:
+    builtins.__import__ = _import
+    importlib.util.find_spec = _find_spec
 _found = shutil.which
 if "opengl" in ABSENT:
     ctypes.CDLL = _NotLoaded  # type: ignore[misc]

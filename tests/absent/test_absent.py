@@ -47,3 +47,27 @@ def test_what_is_not_named_is_found() -> None:
     assert asked("chromium", "dask") == asked("chromium", "")
     assert asked("dask", "pybullet") == asked("dask", "")
     assert asked("pybullet", "dask") == asked("pybullet", "")
+
+
+@pytest.mark.parametrize(
+    ("asks", "part"),
+    [
+        ("from importlib.util import find_spec; find_spec('pybullet')", "pybullet"),
+        ("import distributed", "dask"),
+        ("from tipline.view import probe; probe()", "opengl"),
+        ("from tipline.view import gl", "opengl"),
+        ("from playwright import sync_api; import playwright.sync_api", "chromium"),
+        ("import json, tipline; tipline.check", ""),
+    ],
+)
+def test_who_asks_for_a_part_is_noted_also_where_it_was_imported_before(tmp_path: Path, asks: str, part: str) -> None:
+    """By the test that runs, in a child of it; twice, since one that was imported is asked for no finder any more."""
+    subprocess.run(
+        [sys.executable, "-c", f"for _ in range(2):\n    {asks}"],
+        env=os.environ
+        | {"MET": str(tmp_path), "PYTHONPATH": str(HERE), "PYTEST_CURRENT_TEST": "test_it.py::test (call)"},
+        check=True,
+    )
+    noted = {path.name: path.read_text(encoding="utf-8").splitlines() for path in tmp_path.iterdir()}
+    assert set(noted) == ({part} if part else set())
+    assert all(set(lines) == {"test_it.py"} and len(lines) >= 2 for lines in noted.values())
