@@ -17,6 +17,7 @@ import pytest
 if TYPE_CHECKING:
     from tipline.scenario import Case
 
+STATICS = Path(__file__).parent / "statics"
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
@@ -40,6 +41,19 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) ->
     if names[-1] == "load_pybullet" and "simulate" not in names:
         report = outcome.get_result()
         report.outcome, report.longrepr = "skipped", (str(item.path), 0, "Skipped: pybullet is not installed")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item: pytest.Function) -> None:
+    """Find poses by compiled code but where the search itself is tested."""
+    from poses import find_poses
+
+    find_poses(compiled=STATICS not in item.path.parents and "plain_poses" not in item.fixturenames)
+
+
+@pytest.fixture
+def plain_poses() -> None:
+    """Have poses found as a command finds them."""
 
 
 @pytest.fixture

@@ -235,6 +235,7 @@ def test_a_hung_load_counts_twice_in_a_stop(make: Make) -> None:
     assert braked.force[0] == pytest.approx(0.2 * (truck.plant.mass.sum() + truck.load_mass), rel=1e-9)
 
 
+@pytest.mark.usefixtures("plain_poses")
 def test_a_rest_pose_that_cannot_be_computed_is_an_error_and_not_a_fall(
     make: Make, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -29,7 +29,7 @@ from tipline.statics.barrier import rigid_energies
 from tipline.statics.truck import Truck, truck_of
 
 Array = np.ndarray
-STEP = 0.002
+STEP = 0.005
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ import pytest
 from tipline import scenario
 from tipline.kernels import equilibrium as solver
 from tipline.kernels.uncompiled import for_python, plant_for_python
+from tipline.model.shipped import list_shipped
 from tipline.pose.assessment import assess_pose
 from tipline.statics.truck import Truck, truck_of
 
@@ -44,6 +45,20 @@ def test_python_floats_give_the_very_same_forces(truck: Truck) -> None:
     assert np.abs(arrays).min() > 0.0
     assert same == energy
     assert plain.tolist() == arrays.tolist()
+
+
+@pytest.mark.parametrize("name", list_shipped()["scenario"])
+def test_compiled_they_find_the_same_poses(name: str) -> None:
+    """Within a hundredth of what is printed; the tests of other rooms have theirs found by compiled code."""
+    truck = truck_of(scenario.read(name))
+    for slope, azimuth in ((0.0, 0.0), (0.05, 1.0)):
+        pull = truck.gravity(slope, azimuth)
+        plain, compiled = (truck.rest(pull, 1.0, compiled=way) for way in (False, True))
+        assert plain.stands == compiled.stands
+        if not plain.stands:
+            continue
+        assert compiled.loads == pytest.approx(plain.loads, rel=1e-6, abs=1.0)
+        assert compiled.distances == pytest.approx(plain.distances, abs=1e-6)
 
 
 def test_a_search_that_creeps_along_a_crest_ends_with_what_a_long_one_says(
