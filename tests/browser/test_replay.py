@@ -246,6 +246,37 @@ def test_a_class_is_asked_before_it_is_shown(shown: Any) -> None:
     shown.keyboard.press("1")
 
 
+def test_runs_of_the_spread_are_outlined_where_asked(
+    browser: Any, made: tuple[tipline.RunResult, Path], tmp_path: Path
+) -> None:
+    tipline.write(tipline.replay(made[1], spread=2), tmp_path / "page")
+    page = browser.new_page(viewport={"width": 1280, "height": 720})
+    page.goto((tmp_path / "page" / "replay.html").as_uri())
+    page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    ghosts = page.evaluate("replay.page.tracks[0].facts.ghosts")
+    page.evaluate("replay.seek(1.6)")
+    assert page.inner_text("#outlines") == ghosts["said"]
+    lines = """() => replay.page.pictures.stages[0].ghosts.sets.map(({ runs, points }) => [runs, [...points.array]])"""
+    sets = page.evaluate(lines)
+    assert sorted(run for runs, _ in sets for run in runs) == [0, 1]
+    for (runs, points), pieces in zip(sets, (1, 3), strict=True):
+        assert len(points) == len(runs) * len(ghosts["boxes"]) * 12 * pieces * 6
+        for number in range(len(runs)):
+            own = np.array(points).reshape(len(runs), -1, 3)[number]
+            # the first edge of the chassis runs along x, whole or in pieces from end to end
+            low, high = ghosts["boxes"][0]
+            assert np.linalg.norm(own[2 * pieces - 1] - own[0]) == pytest.approx(high[0] - low[0], abs=5e-3)
+    page.keyboard.press("q")
+    page.evaluate("replay.seek(1.2)")
+    assert not page.is_visible("#outlines")
+    assert not page.evaluate("replay.page.pictures.stages[0].ghosts.group.visible")
+    page.keyboard.press("q")
+    page.keyboard.press("g")
+    page.evaluate("replay.seek(1.2)")
+    assert not page.evaluate("replay.page.pictures.stages[0].ghosts.group.visible")
+    page.close()
+
+
 def test_two_in_step_share_clock_and_camera(browser: Any, made: tuple[tipline.RunResult, Path], tmp_path: Path) -> None:
     result, folder = made
     scenario = "front-tyre-breaks-through-load-high"

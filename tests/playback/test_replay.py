@@ -19,7 +19,9 @@ import tipline
 from tipline import cli
 from tipline.commands.stored import stored
 from tipline.errors import InputError, MissingPart
+from tipline.geometry.posed import rotation
 from tipline.playback import library
+from tipline.playback.ghosts import Further, ghosts
 from tipline.playback.html import page_html
 from tipline.results import Run
 
@@ -87,6 +89,47 @@ def test_the_page_holds_what_the_arrays_hold(made: tipline.RunResult, page: str)
     ]
     depth = made.run.series("place_depth.0")[index]
     assert rows["depth.0"][:, 0] == pytest.approx(depth, abs=1e-6)
+
+
+def test_outlines_are_where_the_runs_had_truck_and_load(made: tipline.RunResult) -> None:
+    further = [
+        Further(made.run, stayed_up=True),
+        Further(made.run, stayed_up=False),
+        Further(made.run, stayed_up=False),
+    ]
+    drawn = ghosts(made.case, further, asked=4)
+    said = drawn.facts["said"]
+    assert "The truck stayed up in 1 of 3 (full lines; dashed where it did not). 1 more had no result." in said
+    centres = np.array(made.run.meta["centres"])
+    names = ("chassis", "mast", "load")
+    for k, when in enumerate(np.arange(drawn.facts["times"]) * drawn.facts["apart"]):
+        index = min(int(np.searchsorted(made.run.time, when)), len(made.run.time) - 1)
+        for box, name in enumerate(names):
+            body = made.run.bodies.index(name)
+            pose = made.run.poses[index, body]
+            where = drawn.places[2, k, box]
+            turn = where[3:] / 32767
+            assert abs(turn @ pose[3:]) == pytest.approx(1.0, abs=2e-4)
+            carried = where[:3] * drawn.facts["unit"] + rotation(turn) @ centres[body]
+            assert carried == pytest.approx(pose[:3], abs=2e-3)
+    (low, high), *_, (load_low, load_high) = drawn.facts["boxes"]
+    assert high[0] - low[0] > made.case.machine.wheelbase
+    assert made.case.load is not None
+    wider = np.array(load_high) - load_low - made.case.load.size  # drawn with its bars and feet
+    assert np.all((wider > -0.01) & (wider < 0.15))
+
+
+def test_the_share_is_that_of_the_spread_it_draws_again(made: tipline.RunResult, folder: Path) -> None:
+    assert made.report.spread is not None
+    page = tipline.replay(folder, spread=3).html
+    told = facts(page)["ghosts"]
+    up = made.report.spread.stayed_up
+    assert sum(told["up"]) == up
+    assert f"The truck stayed up in {up} of 3" in told["said"]
+    assert len(pack(page, "ghosts.0")) == 2 * 3 * told["times"] * len(told["boxes"]) * 7
+    assert 'data-pack="ghosts' not in tipline.replay(folder).html
+    with pytest.raises(InputError, match="must be a whole number from 0 to 100"):
+        tipline.replay(folder, spread=101)
 
 
 def test_us_texts_have_inches_and_tires(page: str) -> None:

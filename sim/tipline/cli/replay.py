@@ -9,7 +9,9 @@ import typer
 
 from tipline.cli.options import Quiet, Units, UnitsOption
 from tipline.cli.streams import show
+from tipline.cli.typed import whole_number
 from tipline.cli.work import working
+from tipline.commands.limits import MOST_GHOSTS
 
 __all__ = ["replay"]
 
@@ -27,6 +29,15 @@ def replay(
             help="The page to write; without it replay.html in RUN, or replay-beside-NAME.html.",
         ),
     ] = None,
+    spread: Annotated[
+        int,
+        typer.Option(
+            "--spread",
+            metavar="N",
+            callback=whole_number(MOST_GHOSTS),
+            help="Draw so many runs of its spread as faint outlines too; they are made again.",
+        ),
+    ] = 0,
     units: UnitsOption = Units.si,
     quiet: Quiet = False,
 ) -> None:
@@ -34,7 +45,7 @@ def replay(
     with working(quiet) as progress:
         from tipline.commands import replay as command
 
-        result = command.replay(run, beside, units.value, progress)
+        result = command.replay(run, beside, units.value, progress, spread)
         place = command.write_replay(result, out)
         progress.close()
         show(f"Written to {place}")

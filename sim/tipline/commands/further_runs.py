@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from tipline.children import cores
 from tipline.commands.given import Progress
-from tipline.errors import NumericalError
+from tipline.errors import InputError, NumericalError
 from tipline.results import COMPILED
 from tipline.scenario import Case
 
@@ -22,9 +22,11 @@ if TYPE_CHECKING:
     from tipline.runs.outcome import Outcome
     from tipline.runs.outcome_table import EndingTable
 
-__all__ = ["breaks_of", "spread_of", "table_of"]
+__all__ = ["breaks_of", "recorded_spread", "spread_of", "table_of"]
 
 ABOVE = 1.02
+_EVERY = 10
+"""Every how many steps a run that is only outlined is recorded: 50 times a second."""
 AFTER = 3.0
 """Time after the last event for which such a run goes on, unless its ending is decided later [s]."""
 
@@ -57,6 +59,49 @@ def spread_of(
     if count <= 0:
         return None
     return spread.spread(case, outcome, count, zones, reason, lambda part: tell("simulating the spread", part))
+
+
+def recorded_spread(case: Case, count: int, tell: Progress) -> list[tuple[Run, bool]]:
+    """Make the first ``count`` runs of a case's spread again and record them: each with whether its truck stayed up.
+
+    Those that have no result are left out.
+    """
+    from tipline.floors.laws.of_floor import floor_laws
+    from tipline.runs.endings import Ending
+    from tipline.runs.outcome import outcome_of
+    from tipline.sweeps.spread import drawn_case
+
+    zones, found = floor_laws(case).zones, []
+    for index in range(count):
+        tell("simulating the spread", index / count)
+        drawn = drawn_case(case, index)
+        if drawn is None:
+            continue
+        try:
+            run = _recorded(drawn, zones)
+        except (InputError, NumericalError):
+            continue
+        outcome = outcome_of(run)
+        found.append((run, Ending(outcome.truck).stayed_up))
+    return found
+
+
+def _recorded(case: Case, zones: Sequence[ZoneLaw]) -> Run:
+    """Record a run with the step that a spread's runs have, so that it ends as it did there."""
+    from tipline import engines
+    from tipline.engines.many import STEP
+    from tipline.statics.barrier import crest_losses
+
+    settings = case.scenario.run
+    coarse = settings.model_copy(update={"time_step": STEP, "record_every": _EVERY})
+    short = replace(case, scenario=case.scenario.model_copy(update={"run": coarse}), cells=())
+    losses = crest_losses(case)
+    try:
+        return engines.simulate(short, losses=losses, zones=zones, engine=COMPILED)
+    except NumericalError as error:
+        if error.quantity != "time step":
+            raise
+        return engines.simulate(case, losses=losses, zones=zones, engine=COMPILED)
 
 
 def breaks_of(

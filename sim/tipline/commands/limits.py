@@ -2,6 +2,8 @@
 
 MOST_SPREAD = 500
 """Runs within what is not known of a run, and as many on drawn floors."""
+MOST_GHOSTS = 100
+"""Runs of a spread that a replay draws: more cannot be told apart, and make the page slow and large."""
 DIRECTIONS = 8, 720
 """Directions of slope limits, least and most: one every 45 degrees to two a degree."""
 MOST_SIMULATED = 36

@@ -5,13 +5,16 @@ from __future__ import annotations
 import os
 import secrets
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from tipline.commands.given import Progress, named, one_of, silent
+from tipline.commands.further_runs import recorded_spread
+from tipline.commands.given import Progress, named, one_of, silent, whole
+from tipline.commands.limits import MOST_GHOSTS
 from tipline.commands.run import REPLAY
 from tipline.commands.stored import Stored, stored
 from tipline.errors import InputError, argument
+from tipline.playback.ghosts import Further
 from tipline.playback.of_run import Played, pair_html, replay_html
 from tipline.playback.stills import small_still
 from tipline.units import System
@@ -28,7 +31,11 @@ class ReplayResult:
 
 
 def replay(
-    run: Path | str, beside: Path | str | None = None, units: System = "si", progress: Progress | None = None
+    run: Path | str,
+    beside: Path | str | None = None,
+    units: System = "si",
+    progress: Progress | None = None,
+    spread: int = 0,
 ) -> ReplayResult:
     """Make the page that plays a stored run, or two in step, from their folders alone.
 
@@ -38,6 +45,7 @@ def replay(
     beside : that of another run, played beside it on one clock and by one camera, with what was changed in words
     units : that the page begins with; it can be switched
     progress : told of each stage
+    spread : so many runs of its spread, made again, are drawn as faint outlines beside it; of both where there are two
 
     Raises
     ------
@@ -57,20 +65,28 @@ def replay(
     (True, 'replay.html')
     """
     one_of(units, "units", ("si", "us"))
+    whole(spread, "spread", 0, MOST_GHOSTS)
     tell = progress or silent
     tell("reading the run", None)
     kept = stored(run)
     other = None if beside is None else stored(beside, "beside")
-    tell("writing the replay", None)
+    played = _played(kept, spread, tell)
     if other is None:
+        tell("writing the replay", None)
         stills = [small_still(words, (kept.folder / name).read_bytes()) for name, words in _stills_in(kept)]
-        return ReplayResult(replay_html(_played(kept), units, stills), kept.folder / REPLAY)
+        return ReplayResult(replay_html(played, units, stills), kept.folder / REPLAY)
     name = f"replay-beside-{other.folder.resolve().name}.html"
-    return ReplayResult(pair_html(_played(kept), _played(other), units), kept.folder / name)
+    second = _played(other, spread, tell)
+    tell("writing the replay", None)
+    return ReplayResult(pair_html(played, second, units), kept.folder / name)
 
 
-def _played(kept: Stored) -> Played:
-    return Played(kept.result.report, kept.result.case, kept.doubts)
+def _played(kept: Stored, spread: int, tell: Progress) -> Played:
+    played = Played(kept.result.report, kept.result.case, kept.doubts)
+    if not spread:
+        return played
+    further = recorded_spread(played.case, spread, tell)
+    return replace(played, further=tuple(Further(run, up) for run, up in further), asked=spread)
 
 
 def _stills_in(kept: Stored) -> list[tuple[str, str]]:

@@ -27,6 +27,7 @@ SCRIPTS = (
     "numbers",
     "track",
     "paint",
+    "ghosts",
     "stage",
     "cameras",
     "charts",
@@ -86,6 +87,9 @@ def page_html(
         facts = {**track.facts, "series": series, "count": len(track.series["time"])}
         numbers = np.concatenate([values.ravel() for values in track.series.values()]).astype("<f4")
         parts = {"facts": _json(facts), "series": numbers.tobytes(), "bodies": track.bodies}
+        if track.ghosts is not None:
+            facts["ghosts"] = track.ghosts.facts
+            parts["facts"], parts["ghosts"] = _json(facts), track.ghosts.places.tobytes()
         packs += [(f"{name}.{number}", _packed(part)) for name, part in parts.items()]
     script = "\n".join(_text(f"{name}.js") for name in SCRIPTS)
     style = _text("page.css")
@@ -142,6 +146,7 @@ def _colours() -> dict[str, Any]:
         "arrow",
         "ramp",
         "raised",
+        "warn",
     )
     names: dict[str, palette.Colour] = {name: getattr(palette, name.upper()) for name in shown}
     colours: dict[str, Any] = {name: palette.hex_of(colour) for name, colour in names.items()}

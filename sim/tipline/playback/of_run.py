@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.playback.ghosts import Further, ghosts
 from tipline.playback.html import Still, page_html
 from tipline.playback.track import SYSTEMS, Said, Track, Words, in_both, track
 from tipline.report.first_screen import said_of_run
@@ -37,11 +38,14 @@ class Played:
     """An assessed run with its case.
 
     ``doubts``: in how many runs it ended so, where the report does not hold its further runs any more.
+    ``further``: runs of its spread that are drawn faintly beside it, ``asked`` of them.
     """
 
     report: RunReport
     case: Case
     doubts: tuple[str, ...] = ()
+    further: tuple[Further, ...] = ()
+    asked: int = 0
 
 
 def replay_html(played: Played, system: System = "si", stills: Sequence[Still] = ()) -> str:
@@ -112,4 +116,5 @@ def track_of(played: Played) -> Track:
     if story.doubts and not report.doubts:
         rows.insert(0, (OWN, _spelled(f"{report.ended}.")))
     said = Said(_spelled(lead), tuple(rows))
-    return track(stories, said, case.floor, moments_of(report, case.scenario))
+    made = track(stories, said, case.floor, moments_of(report, case.scenario))
+    return replace(made, ghosts=ghosts(case, played.further, played.asked)) if played.asked else made

@@ -20,6 +20,7 @@ from tipline.view.story import DrawnLine, DrawnTyre, Place, Story
 
 if TYPE_CHECKING:
     from tipline.model.floor import Floor
+    from tipline.playback.ghosts import Ghosts
     from tipline.runs.moments import Moments
 
 __all__ = ["SYSTEMS", "Said", "Track", "Words", "in_both", "samples", "track"]
@@ -43,11 +44,15 @@ class Said:
 
 @dataclass(frozen=True)
 class Track:
-    """One run as a page plays it: facts (plain JSON values), series by name (n, width), glTF of its bodies."""
+    """One run as a page plays it: facts (plain JSON values), series by name (n, width), glTF of its bodies.
+
+    ``ghosts``: further runs of its spread, drawn faintly, where that is asked for.
+    """
 
     facts: dict[str, Any]
     series: Mapping[str, Array] = field(repr=False)
     bodies: bytes = field(repr=False)
+    ghosts: Ghosts | None = None
 
 
 def in_both(say: Callable[[System], str]) -> Words:

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from tipline.runs.outcome import Outcome
     from tipline.scenario import Case
 
-__all__ = ["FEWEST", "RUNS", "drawn", "planned", "spread"]
+__all__ = ["FEWEST", "RUNS", "drawn", "drawn_case", "planned", "spread"]
 
 Array = NDArray[np.float64]
 Progress = Callable[[float], None]
@@ -122,6 +122,13 @@ def spread(
         changes = _ChangeSearch(case, *led, here, zones).look()
     tell(1.0)
     return _told(varied, points, endings, here, changes, reason, case.demo)
+
+
+def drawn_case(case: Case, index: int) -> Case | None:
+    """Return the case of the run with an index from 0; None where it asks for what the truck cannot do."""
+    varied = knobs(case)
+    made = _case(case, varied, _point(varied, index))
+    return None if any(check_scenario(made.scenario, made.machine)) else made
 
 
 def _told(

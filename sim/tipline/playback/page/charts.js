@@ -55,8 +55,8 @@ class Strip {
     const names = Math.max(...this.curves.map((curve) => pen.measureText(this.page.say.text(curve.name)).width));
     this.left = Math.max(...ticks.map((tick) => pen.measureText(this.page.say.spaced(this.kind, String(tick))).width)) + 8;
     this.wide = width - this.left - names - 10;
-    this.top = 3;
-    this.tall = height - this.type - 8;
+    this.top = this.type / 2 + 1;
+    this.tall = height - this.top - this.type - 8;
     const x = (time) => this.left + (time / this.end) * this.wide;
     const y = (value) => this.top + ((high - value) / (high - low)) * this.tall;
     this.y = y;

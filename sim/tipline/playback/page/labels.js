@@ -7,15 +7,15 @@ class Labels {
   }
 
   // `wanted`: {key, text, x, y, colour, kind}, the most needed first; each stands above its point, or the nearest free
-  // place. Texts change where `fresh`: each that does is drawn anew by the browser.
-  show(wanted, width, height, fresh = true) {
+  // place between `head` and `foot` [pixels]. Texts change where `fresh`: each that does is drawn anew by the browser.
+  show(wanted, { width, height, head, foot }, fresh) {
     const used = new Set();
     const boxes = [];
     for (const label of wanted) {
       const { key, x, y } = label;
       if (!(x > -40 && x < width + 40 && y > -40 && y < height + 40)) continue;
       const element = this.element(label, fresh);
-      const box = free([x - element.wide / 2, y - element.tall - 6, element.wide, element.tall], boxes, width, height);
+      const box = free([x - element.wide / 2, y - element.tall - 6, element.wide, element.tall], boxes, [width, head, height - foot]);
       if (!box) continue;
       boxes.push(box);
       element.style.transform = `translate(${Math.round(box[0])}px, ${Math.round(box[1])}px)`;
@@ -46,12 +46,12 @@ class Labels {
 }
 
 // The nearest place up, down or aside of where a box is wanted that meets no other; none if there is none near.
-function free([x, y, wide, tall], boxes, width, height) {
+function free([x, y, wide, tall], boxes, [width, head, foot]) {
   const tries = [[0, 0], [0, -1], [0, 1], [0, -2], [0.6, -1], [-0.6, -1], [0.6, 1], [-0.6, 1], [1, 0], [-1, 0], [0, 2], [0, -3], [0, 3]];
   for (const [across, up] of tries) {
     const box = [
       Math.min(Math.max(x + across * wide, 2), width - wide - 2),
-      Math.min(Math.max(y + up * (tall + 2), 2), height - tall - 2),
+      Math.min(Math.max(y + up * (tall + 2), head + 2), foot - tall - 2),
       wide, tall,
     ];
     if (boxes.every((other) => apartFrom(box, other))) return box;

@@ -3,7 +3,8 @@
 async function tracksOf(count) {
   return Promise.all(Array.from({ length: count }, async (_, run) => {
     const facts = JSON.parse(asText(await unpacked(`facts.${run}`)));
-    return new Track(facts, new Float32Array(await unpacked(`series.${run}`)));
+    const ghosts = facts.ghosts ? new Int16Array(await unpacked(`ghosts.${run}`)) : null;
+    return new Track(facts, new Float32Array(await unpacked(`series.${run}`)), ghosts);
   }));
 }
 

@@ -85,6 +85,7 @@ class Pictures {
   draw(time, fresh) {
     this.adapt();
     const [width, height] = this.size;
+    if (fresh) this.frame = { width, height, head: bottomOf("cameras", "names"), foot: this.page.find("outlines").offsetHeight };
     const part = width / this.stages.length;
     this.gl.setScissorTest(true);
     this.stages.forEach((stage, run) => {
@@ -92,12 +93,13 @@ class Pictures {
       stage.move(now);
       this.cameras.aim(now, part, height, stage, this.controls);
       const size = this.cameras.markSize(this.controls);
+      if (stage.ghosts) stage.ghosts.group.visible = this.page.spreads();
       stage.pose(now, size, this.page.say.system);
       this.gl.setViewport(run * part, 0, part, height);
       this.gl.setScissor(run * part, 0, part, height);
       this.gl.clear();
       this.gl.render(stage.scene, this.cameras.camera);
-      this.labels[run].show(this.wanted(stage, now, run * part, part, height), width, height, fresh);
+      this.labels[run].show(this.wanted(stage, now, run * part, part, height), this.frame, fresh);
     });
   }
 
@@ -165,6 +167,12 @@ class Pictures {
     }
     return list;
   }
+}
+
+// How far down what stands at the upper edge of the picture reaches [pixels].
+function bottomOf(...ids) {
+  const shown = ids.flatMap((id) => [...document.getElementById(id).children]);
+  return Math.max(0, ...shown.map((one) => (one.offsetHeight ? one.offsetTop + one.offsetHeight + one.offsetParent.offsetTop : 0)));
 }
 
 // Whether pictures are drawn by the processor alone, where smoothed edges cost half the frames.

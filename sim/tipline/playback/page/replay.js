@@ -12,6 +12,7 @@ class Page {
     this.colours = data.colours;
     this.say = new Wording(data.rules, data.system);
     this.speed = 1;
+    this.spread = tracks.some((track) => track.ghosts);
     this.asks = false; // whether to stop before the outcome
     this.find = (id) => document.getElementById(id);
   }
@@ -64,6 +65,11 @@ class Page {
   // Nothing later than this is shown, while a class is asked what happens.
   hiddenAfter() {
     return this.asks && !this.told ? this.ask : this.end;
+  }
+
+  // Whether runs of the spread are drawn too: not while a class is asked, whom they would tell the ending.
+  spreads() {
+    return this.spread && !(this.asks && !this.told);
   }
 
   // -- the clock ------------------------------------------------------------------------------------------------
@@ -178,9 +184,20 @@ class Page {
     this.buildStrips();
     this.buildMarks();
     this.nameRuns();
+    this.showSpread();
     this.pictures?.reword();
     this.stale = true;
     this.late = true;
+  }
+
+  // What outlines are drawn, and in how many of them the truck stayed up.
+  showSpread() {
+    const told = this.tracks.filter((track) => track.ghosts);
+    const names = (track) => (this.tracks.length > 1 ? `${this.letter(this.tracks.indexOf(track))}: ` : "");
+    this.find("outlines").textContent = told.map((track) => names(track) + this.say.text(track.facts.ghosts.said)).join("\n");
+    this.find("outlines").hidden = !told.length || !this.spreads();
+    this.find("spread").hidden = !told.length;
+    this.find("spread").setAttribute("aria-pressed", String(this.spread));
   }
 
   nameRuns() {
@@ -285,7 +302,7 @@ class Page {
     const acts = {
       first: () => this.seek(0), back: () => this.step(-STEP), play: () => this.play(), on: () => this.step(STEP),
       next: () => this.next(), units: () => this.swapUnits(), room: () => this.swapRoom(), keys: () => this.swapKeys(),
-      seated: () => this.fromSeat(), asking: () => this.swapAsking(),
+      seated: () => this.fromSeat(), spread: () => this.swapSpread(), asking: () => this.swapAsking(),
     };
     for (const [id, act] of Object.entries(acts)) this.find(id).addEventListener("click", act);
     speed.addEventListener("change", () => this.setSpeed(Number(speed.value)));
@@ -321,6 +338,12 @@ class Page {
     this.play(false);
     this.wordEverything();
     this.seek(Math.min(this.time, this.hiddenAfter()));
+  }
+
+  swapSpread() {
+    this.spread = !this.spread;
+    this.showSpread();
+    this.stale = true;
   }
 
   swapUnits() {
@@ -366,7 +389,7 @@ class Page {
       ",": () => this.step(-STEP), ".": () => this.step(STEP),
       "-": () => this.setSpeed(slower), "+": () => this.setSpeed(faster),
       n: () => this.next(), s: () => this.fromSeat(), q: () => this.swapAsking(),
-      u: () => this.swapUnits(), r: () => this.swapRoom(),
+      g: () => this.swapSpread(), u: () => this.swapUnits(), r: () => this.swapRoom(),
       "?": () => this.swapKeys(), Escape: () => (this.find("help").hidden = true), ...views,
     };
   }

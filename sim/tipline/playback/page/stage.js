@@ -1,7 +1,7 @@
 // The scene of one run: its floor, truck and load, tip lines, balance point and tyre loads, at any time.
 
 const BEYOND = 0.9; // how far a tip line is drawn past the contacts [m]
-const AROUND = 4; // floor drawn round all that moves [m]
+const AROUND = 8; // floor drawn round all that moves [m]
 const HEAD = 0.3; // length of an arrow's head [m]
 const SEEN_THROUGH = 0.28; // opacity of what is seen through the truck
 const SHOWN = 5e-3; // less depth than this is not seen as a hole [m]
@@ -48,6 +48,10 @@ class Stage {
     this.lines = this.track.facts.lines.map((line) => this.addLine(line));
     this.balance = this.addBalance();
     this.rope = this.addRope();
+    this.ghosts = null;
+    if (!this.track.ghosts) return;
+    this.ghosts = new Ghosts(this.three, this.track.facts.ghosts, this.track.ghosts, this.colours);
+    this.level.add(this.ghosts.group);
   }
 
   // -- what is drawn --------------------------------------------------------------------------------------------
@@ -283,6 +287,7 @@ class Stage {
     this.poseLines(time, size);
     this.poseBalance(time, size);
     this.poseRope(time);
+    if (this.ghosts?.group.visible) this.ghosts.pose(time);
   }
 
   posePlaces(time) {

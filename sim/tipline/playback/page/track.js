@@ -1,8 +1,9 @@
 // One run: facts, arrays over time, and what an array holds between its samples.
 
 class Track {
-  constructor(facts, numbers) {
+  constructor(facts, numbers, ghosts) {
     this.facts = facts;
+    this.ghosts = ghosts;
     this.rows = new Map();
     let start = 0;
     for (const [name, width] of facts.series) {
