@@ -96,8 +96,8 @@ def calibrate_creep(
 
     Notes
     -----
-    Both laws are fitted to the logarithm of the depth. The test is that of EN 12697-20 or one like it (flat-ended
-    cylindrical pin). Source: [EN12697-20], [Own]
+    z = s ln(1 + r t / s) and z = c t^n, both fitted to the logarithm of the depth. The test is that of EN 12697-20 or
+    one like it (flat-ended cylindrical pin). Source: [EN12697-20], [Own]
     """
     t, z = np.asarray(times, dtype=np.float64), np.asarray(depths, dtype=np.float64)
     _check_readings(t, z)

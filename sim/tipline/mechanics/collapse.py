@@ -277,7 +277,7 @@ def flexural_strength_aci(strength: float, lightweight: float = 1.0, edition: Li
     Returns
     -------
     float
-        fr [Pa]; a low estimate of the mean.
+        fr = 0.62 lambda sqrt(f'c) in MPa, or 7.5 lambda sqrt(f'c) in psi [Pa]; a low estimate of the mean.
 
     Raises
     ------

@@ -69,7 +69,7 @@ def line_stiffness(transfer: float, slab: GroundSlab) -> float:
     Returns
     -------
     float
-        AGG [N/m per m].
+        AGG = k l ((1 / LTE - 1) / 1.2)^(-1 / 0.849) [N/m per m], 0 where nothing is handed over.
 
     Raises
     ------

@@ -73,7 +73,7 @@ def combine(mass: ArrayLike, centre: ArrayLike, inertia: ArrayLike) -> MassPrope
     Returns
     -------
     MassProperties
-        Mass 0 at the origin where all masses are 0.
+        M = sum m, G = sum m r / M, I = sum (I_i + m (d.d 1 - d d')), d = r - G; 0 at the origin where all masses are 0.
 
     Source: [TextbookMechanics]
     """

@@ -72,7 +72,7 @@ def worn(size: TyreSize, wear: float) -> TyreSize:
     Returns
     -------
     TyreSize
-        [m]
+        Diameter less 2 w, height less w [m]
 
     Raises
     ------
@@ -204,7 +204,7 @@ def patch_from_pressure(load: float, pressure: float, width: float) -> ContactPa
     Returns
     -------
     ContactPatch
-        A rectangle as wide as the tread [m, Pa]; the peak is taken as 1.5 of the mean.
+        A rectangle as wide as the tread, F / (p b) long [m, Pa]; the peak is taken as 1.5 of the mean.
 
     Raises
     ------

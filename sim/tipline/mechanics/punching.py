@@ -82,7 +82,8 @@ def control_perimeter(
     Returns
     -------
     Perimeter
-        Length [m] and place.
+        Length [m] and place: the least of 2 (a + b) + 4 t, 2 (a + e) + b + 2 t at an edge, a + e + b + e' + t in a
+        corner; t = 2 r for a square turn, pi r / 2 for a round one.
 
     Raises
     ------

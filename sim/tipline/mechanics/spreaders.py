@@ -218,7 +218,7 @@ def slab_patch(
     Returns
     -------
     SpreadPatch
-        [m, 1/m2]
+        a + 2 t by b + 2 t, no more than the plate [m], and one over its area [1/m2]
 
     Raises
     ------
@@ -381,7 +381,7 @@ def braking_grip(load: float, plate_mass: float, tyre_friction: float, plate_fri
     Returns
     -------
     BrakingGrip
-        Horizontal force over tyre load [1].
+        Horizontal force over tyre load [1]: of the tyre mu, of the plate mu' (1 + m g / P), the lesser counts.
 
     Raises
     ------

@@ -72,7 +72,7 @@ def disc_inertia(radius: float, width: float, density: float = 1800.0) -> float:
     Returns
     -------
     float
-        [kg m2]
+        rho pi b R^4 / 2 [kg m2]
 
     Raises
     ------

@@ -28,9 +28,10 @@ __all__ = ["Law", "as_records", "laws", "statement"]
 READ = {"text": "read there", "abstract": "known to exist, its numbers not read", "no": "from memory"}
 """How far a source was read, by its mark in the list of sources."""
 _LAWS = "tipline.mechanics"
-_SOURCE = re.compile(r"^Source: (.*(?:\n.+)*)", re.MULTILINE)
+_SOURCE = re.compile(r"\bSource: (.*(?:\n.+)*)")
 _ARGUMENT = re.compile(r"^(\w[\w, ]*) : .*$", re.MULTILINE)
 _ROOMS = ("kernels", "geometry", "statics", "engines", "slope_limits", "floors", "set_ups", "sweeps")
+_LISTED = re.compile(r"^(Arrays:|\w+\n-{3,}|\s*\w[\w, ]* : |\w+ \((\d|[A-Z_]+|n)[\w, ]*\) )", re.MULTILINE)
 _KEY = re.compile(r"\[([A-Z][A-Za-z0-9.]*)\]")
 
 
@@ -66,15 +67,30 @@ def laws() -> tuple[Law, ...]:
 
 
 def _stepped() -> Iterator[Law]:
-    """Yield what files say at their heads of laws that are no function of numbers: stepped in time, or sought."""
+    """Yield what files say at their heads, and of what they give, of laws stepped in time, sought or put together."""
     root = Path(__file__).parents[1]
     for room in _ROOMS:
         for path in sorted((root / room).rglob("*.py")):
-            said = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or ""
+            module = ast.parse(path.read_text(encoding="utf-8"))
+            said = ast.get_docstring(module) or ""
             if _SOURCE.search(said):
                 name = path.relative_to(root).with_suffix("").as_posix()
                 what, _, more = _SOURCE.sub("", said).partition("\n\n")
-                yield Law(room, name, _line(what), "", _line(more), "", _sources(said))
+                gives = " ".join((_line(_whole(more)), *_given(module))).strip()
+                yield Law(room, name, _line(what), "", gives, "", _sources(said))
+
+
+def _given(module: ast.Module) -> Iterator[str]:
+    """Yield each function that a file gives others, with what is said of it."""
+    for node in module.body:
+        said = ast.get_docstring(node) if isinstance(node, ast.FunctionDef) else None
+        if said and isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
+            yield f"{node.name.replace('_', ' ')}: {_line(_whole(_SOURCE.sub('', said)))}"
+
+
+def _whole(said: str) -> str:
+    """Leave out paragraphs that list arrays, arguments or errors."""
+    return "\n\n".join(part for part in said.split("\n\n") if not _LISTED.search(part))
 
 
 def _law(subject: str, name: str, said: str, commands: tuple[str, ...]) -> Law:
