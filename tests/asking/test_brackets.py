@@ -8,16 +8,21 @@ what is left, are 29 to 45 % wide with the load low, 70 to 130 % with it high, u
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from functools import cache
+from math import tan
 
 import pytest
 from tests.shared.plausible_trucks import drawn_truck
 from tests.shared.spec_sheet import TRUCKS, answers_of, sheet_of_machine
 
+import tipline
 from tipline import scenario
 from tipline.asking.odd import case_of_answers
+from tipline.geometry.assembly import assemble
 from tipline.model.reader import read_machine
-from tipline.sweeps.ends import AtRest, BadEnds, ends_of, stood
+from tipline.scenario.spec import Setup
+from tipline.sweeps.ends import AtRest, BadEnds, ends_of, held_slope, stood
 
 LOW, HIGH = "0.3 m", "top"
 QUESTIONS = (
@@ -115,6 +120,34 @@ def test_a_range_ends_where_all_that_is_not_known_meets() -> None:
     assert front.high >= max(alone)
     corner = ends.worst_for(lambda one: one.distances.get("front", 0.0))
     assert stood(ends.corner(corner)).distances["front"] == pytest.approx(front.low, abs=1e-6)
+
+
+def test_the_load_counts_in_the_height_of_centre_where_it_is() -> None:
+    """11 t of load at 6.15 m over 10.2 t of truck and mast: by its parts as put together, the tyres' give aside."""
+    full, _ = truck_of("demo-truck-a", HIGH)
+    machine = read_machine("demo-truck-a")
+    built = assemble(machine, Setup(attachment="forks", fork_height=5.5, ballast_slabs=2, counterweight_extension=1.2))
+    load = min(0.9 * 12250.0, MOST)
+    moments = float(built.mass @ built.centre[:, 2]) + load * (5.5 + 0.6)
+    assert full.height == pytest.approx(moments / (built.mass.sum() + load), rel=0.02)
+    assert full.height > 3.0
+
+
+def test_a_slope_by_a_few_poses_is_the_one_that_check_closes_in_on() -> None:
+    """Ahead, aside and behind, of a lift low and high: within 2 % of the slope that `check` searches pose by pose."""
+    for height in (LOW, HIGH):
+        _, answers = truck_of("demo-truck-c", height)
+        case = case_of_answers(answers)
+        # on a floor that nothing slides or rolls on, so that it is the tip that is told
+        case = replace(case, floor=case.floor.model_copy(update={"friction": case.floor.friction.model_copy(
+            update=dict.fromkeys(("solid", "band", "pneumatic"), 2.0))}))  # fmt: skip
+        likely, told = stood(case), dict(row[:2] for row in tipline.check(case).holds_against)
+        for line, words in (
+            ("front", "ahead (tips over the front line)"),
+            ("swing.left", "left (frame swings to the left)"),
+        ):
+            held = held_slope(case, line, likely)
+            assert held == pytest.approx(tan(told[f"slope falling {words}"]), rel=0.02), (height, line)
 
 
 def test_a_pose_from_one_nearby_is_the_pose_from_nowhere() -> None:

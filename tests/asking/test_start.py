@@ -168,7 +168,7 @@ def test_the_first_page_has_what_a_rigger_asks_for_in_less_than_a_page(first: St
     summary = json.loads((tmp_path / "s" / "summary.json").read_text(encoding="utf-8"))
     assert summary["schema"] == "tipline.start/1"
     assert summary["rest"]["weight_kN"] == pytest.approx((10200 + 5200) * 9.80665e-3, rel=1e-4)
-    assert "of strength only the stamp of the forks is looked at" in flat
+    assert "of strength is looked at: only the stamp of the forks" in flat
     assert first.pose.case.machine.forks.rated_load == 6500.0
     assert set(first.pressures) == {"front-left", "front-right", "rear-left", "rear-right"}
 
@@ -177,7 +177,7 @@ def test_the_first_page_has_what_a_rigger_asks_for_in_less_than_a_page(first: St
 def test_the_files_of_a_start_are_taken_by_check_unchanged(first: StartResult, tmp_path: Path) -> None:
     folder = tipline.write(first, tmp_path / "lift")
     assert {path.name for path in folder.iterdir()} == {
-        "machine.toml", "floor.toml", "scenario.toml", "answers.toml", "report.html", "summary.json",
+        "machine.toml", "floor.toml", "scenario.toml", "answers.toml", "report.html", "summary.json", "plan.svg",
     }  # fmt: skip
     posed = tipline.check(folder / "scenario.toml")
     assert posed.distances == pytest.approx(first.pose.distances)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -24,15 +24,16 @@ from tipline.notebook import Reported
 from tipline.report import floor as pages
 from tipline.report import html
 from tipline.report.first import first_on, first_summary
+from tipline.report.not_known import band_words
 from tipline.report.page import Page, Picture, Pictures
 from tipline.scenario import Case
 from tipline.scenario.case import resolved_values
 from tipline.scenario.unmet import as_told
-from tipline.sweeps.bad_end import heaviest
+from tipline.sweeps.bad_end import Heaviest, heaviest
 from tipline.units import System
 
 if TYPE_CHECKING:
-    from tipline.floors.answers.report import FloorReport
+    from tipline.floors.answers.report import FloorReport, Question
     from tipline.model.floor import Floor
     from tipline.model.spreaders import Stock
     from tipline.scenario.route import Route
@@ -120,13 +121,15 @@ def floor(
         report = replace(floor_alone(given.floor), unusual=given.unusual, not_met=given.not_used)
         asked = {"subject": input_name("floor", str(subject)), "overrides": overrides, "strict": strict}
         return FloorResult(None, given.floor, report, asked, texts_of(("floor", str(subject))))
-    loaded = heaviest(case)
+    pressing = heaviest(case)
+    loaded = pressing.case
     if given.route is None:
         report = demand(loaded, stock=given.stock)
     else:
         report = demand_along(loaded, given.route, stock=given.stock)
     if loaded is not case:
-        report = replace(report, assumed=(_HEAVIEST, *report.assumed))
+        asked_too = (*report.questions, *_questions_of_truck(pressing, report))
+        report = replace(report, assumed=(_HEAVIEST, *report.assumed), questions=asked_too)
     not_met = (*case.told, *(as_told(case.inputs, case.floor) if given.route is None else report.not_met))
     asked = {
         "subject": RESOLVED,
@@ -136,6 +139,20 @@ def floor(
     }
     report = replace(report, unusual=given.unusual, not_met=not_met)
     return FloorResult(case, case.floor, report, asked, texts_of(("route", route), ("stock", stock)))
+
+
+def _questions_of_truck(pressing: Heaviest, report: FloorReport) -> Iterator[Question]:
+    """Ask for what of truck and load would take most off what governs here, standing where it stands."""
+    from tipline.floors.answers.demand import demand
+    from tipline.floors.answers.questions import question_of_truck
+
+    for one in pressing.measured if report.worst is not None else ():
+        then = demand(one.case, detail=False, advice=False).worst
+        now = demand(pressing.case, detail=False, advice=False).worst
+        if now is not None and then is not None:
+            lies = f"now {band_words(one.low, one.high, one.dimension, 'si')}"
+            asked = question_of_truck(f"{one.what} ({lies}): {one.measure}", now.of_limit, then.of_limit)
+            yield from () if asked is None else (asked,)
 
 
 def _read(

@@ -28,7 +28,7 @@ from tipline.report.first import first_on, first_summary
 from tipline.report.page import Page, Pictures
 from tipline.scenario import Case
 from tipline.scenario.reader import read_again
-from tipline.sweeps.bad_end import AT_BAD_END, at_bad_end
+from tipline.sweeps.bad_end import AT_BAD_END, at_bad_end, not_known_of
 from tipline.units import System
 
 if TYPE_CHECKING:
@@ -117,15 +117,16 @@ def slopes(
     whole(ramps, "ramps", 0, MOST_RAMPS)
     given = _read(scenario, overrides, beside)
     hold_to(given.unusual, strict=strict)
-    own_truck = given.own.machine.plate_and_tape is not None
     cases = tuple((label, at_bad_end(case)) for label, case in given.cases)
     asked_set_ups = set_ups(cases, heights, with_own=ramps > 0)
     tell("loading the solver (its first start compiles it, under a minute)", None)
     from tipline.slope_limits.assessment import assess_slopes
 
     report = assess_slopes(asked_set_ups, directions, lambda part: tell("solving", part))
-    if own_truck:
-        report = replace(report, notes=(*report.notes, f"Slopes are those {AT_BAD_END}."))
+    not_known = not_known_of(given.own)
+    if not_known is not None:
+        notes = (*report.notes, f"Slopes are those {AT_BAD_END}.")
+        report = replace(report, notes=notes, not_known=not_known)
     if simulate > 0:
         known = {
             (label, slope_map.height): case

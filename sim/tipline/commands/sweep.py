@@ -159,6 +159,7 @@ def _run(
 ) -> SweepResult:
     from tipline.floors.laws.of_floor import floor_laws
     from tipline.sweeps.assessment import assess_sweep
+    from tipline.sweeps.bad_end import not_known_of
     from tipline.sweeps.execute import run_missing
     from tipline.sweeps.job import job_of
     from tipline.sweeps.store import Store
@@ -176,7 +177,8 @@ def _run(
         tell("assessing", None)
         notes = [f"The floor, as the scenario is without the changes: {note}." for note in floor_laws(plan.case).notes]
         report = assess_sweep(plan, table, job.fingerprint, notes)
-        report = replace(report, unusual=plan.unusual, not_met=(*plan.case.told, *report.not_met))
+        not_met = (*plan.case.told, *report.not_met)
+        report = replace(report, unusual=plan.unusual, not_met=not_met, not_known=not_known_of(plan.case))
     except KeyboardInterrupt:
         raise Interrupted(store.rows_there(), job.rows) from None
     return SweepResult(plan, table, report, out)

@@ -14,7 +14,10 @@ from tipline.units import System
 if TYPE_CHECKING:
     from tipline.pose.not_known import Bracket, Gain, NotKnown
 
-__all__ = ["band_words", "distance_ends", "knowing", "load_ends", "not_known", "not_known_summary", "wide"]
+__all__ = [
+    "band_words", "distance_ends", "find_out_first", "knowing", "load_ends", "not_known", "not_known_summary", "wide",
+    "worth_knowing",
+]  # fmt: skip
 
 _WITHIN = (
     "Likely, and from the least to the most with all that is not known of truck and load at its ends at once. The "
@@ -43,6 +46,16 @@ def not_known(brackets: NotKnown | None, system: System) -> tuple[Section, ...]:
     heads = ("what", "likely", "from, to", "wide")
     tables = (Table("Within what is not known", heads, tuple(rows), _WITHIN),) if rows else ()
     return *tables, PointList(_KNOWING, knowing(brackets, system))
+
+
+def worth_knowing(brackets: NotKnown | None, system: System, note: str) -> PointList:
+    """Say no more of an own truck than what knowing more would change; nothing where a file gives every value."""
+    return PointList(_KNOWING, knowing(brackets, system) if brackets is not None else (), note)
+
+
+def find_out_first(brackets: NotKnown | None, system: System) -> tuple[tuple[str, str], ...]:
+    """Say for a first screen which unknown matters most."""
+    return tuple(("Find out first", gained(gain, system)) for gain in (brackets.gains[:1] if brackets else ()))
 
 
 def knowing(brackets: NotKnown, system: System) -> tuple[str, ...]:
@@ -77,7 +90,8 @@ def gained(gain: Gain, system: System) -> str:
     What is told of the slope is told at the bad end of all that is not known.
     """
     now = band_words(gain.low, gain.high, gain.dimension, system)
-    change = f"then the slope that tips it at the bad end goes from {_whole(gain.before)} to {_whole(gain.after)}"
+    past = f"the slope that takes it past {_line_words(gain.line)}, all else at its bad end,"
+    change = f"then {past} goes from {_whole(gain.before)} to {_whole(gain.after)}"
     if not isfinite(gain.distance):
         change = "then you know whether it stands: at its good end this alone makes it stand"
     elif gain.after <= gain.before and gain.alone is None:

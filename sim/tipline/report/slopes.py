@@ -6,6 +6,7 @@ from math import degrees, isfinite, nan, pi, tan
 from typing import TYPE_CHECKING, Any
 
 from tipline.report import wording
+from tipline.report.not_known import find_out_first, not_known_summary, worth_knowing
 from tipline.report.page import ASSUMED, Links, Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
@@ -24,6 +25,7 @@ __all__ = ["SLOPES_SCHEMA", "slopes_page", "slopes_summary"]
 SLOPES_SCHEMA = "tipline.slopes/1"
 _MAIN = (("ahead", 0.0), ("left", pi / 2), ("behind", pi), ("right", -pi / 2))
 _ASSUMED = "Not stated in the files, or stated without where it comes from; each may change the answer."
+_OF_OWN_SET_UP = "Of the scenario's own set-up, by the nearest tip line."
 _NOT_REACHED = "not reached"
 _FEW = 2
 """Set-ups up to which each has its sentence, and the short page has its directions."""
@@ -46,6 +48,7 @@ def slopes_page(
         _stops(report, system),
         _needed(report, system),
         *_every_limit(report, system),
+        worth_knowing(report.not_known, system, _OF_OWN_SET_UP),
         PointList("What is in these limits", report.notes),
         PointList(ASSUMED, tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED),
         PointList("What governs", report.governs),
@@ -71,6 +74,7 @@ def _said(report: SlopeReport, system: System) -> tuple[tuple[str, str], ...]:
     sentences += [("Its own stop", sentence) for sentence in _stop_sentence(report, system)]
     if report.exceeded:
         sentences.append(("Planning limit", f"Exceeded: {report.exceeded[0]}."))
+    sentences += find_out_first(report.not_known, system)
     return tuple((word, wording.spell(f"{said[:1].upper()}{said[1:]}", system)) for word, said in sentences)
 
 
@@ -411,6 +415,7 @@ def slopes_summary(report: SlopeReport, facts: dict[str, Any] | None = None) -> 
             "what": worst.words(index),
         },
         "limits": report.rows(),
+        "not_known": not_known_summary(report.not_known),
         "turns": [
             {
                 "set_up": turn.label or "as in the scenario",

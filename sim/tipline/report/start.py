@@ -135,8 +135,8 @@ def _filled(first: First, system: System) -> tuple[str, ...]:
     ]
     more = len(first.filled) - _FILLED
     lines += [f"and {more} more ranges; tipline check lists every value"] if more > 0 else []
-    known = f"only {' and '.join(first.strength)} is" if first.strength else "nothing is"
-    lines.append(f"of strength {known} looked at; machine.toml takes the maker's largest_moment of carriage and mast")
+    known = f"only {' and '.join(first.strength)}" if first.strength else "nothing, for no stamp was read"
+    lines.append(f"of strength is looked at: {known}")
     if first.open:
         lines.append(f"nobody could answer: {', '.join(key.replace('_', ' ') for key in first.open)}")
     return tuple(lines)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tipline import units
 from tipline.endings import SHORT
 from tipline.report import wording
+from tipline.report.not_known import find_out_first, not_known_summary, worth_knowing
 from tipline.report.page import ASSUMED, Links, Page, Pictures, PointList, Section, Table, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.summary import explained
@@ -30,6 +31,10 @@ _METHODS = {
     "sensitivity": "drawn for Sobol indices",
     "threshold": "a threshold sought for every combination of the values",
 }
+_AT_REST = (
+    "Of the scenario's set-up at rest, without the changes, by the nearest tip line. In the runs all of it is as "
+    "likely but for what they vary."
+)
 _FEW_ROWS = 60
 _FIRST = 2
 """So many sentences stand on the first screen, and are not told again below it."""
@@ -51,6 +56,7 @@ def sweep_page(
         _indices(report.measure_indices, f"Sobol indices: {report.measure}"),
         _thresholds(report, system),
         PointList("Beware also", report.cautions[1:]),
+        worth_knowing(report.not_known, system, _AT_REST),
         _inputs(report),
         Table("Changed in all runs", ("key", "value"), tuple((key, str(value)) for key, value in report.fixed)),
         _about(report),
@@ -74,6 +80,7 @@ def _said(report: SweepReport, sentences: tuple[str, ...], system: System) -> tu
     points = [("Asked", report.question)] if report.question else []
     points += list(zip(("Found", "What decides"), sentences[:_FIRST], strict=False))
     points += [("Beware", caution) for caution in report.cautions[:1]]
+    points += find_out_first(report.not_known, system)
     return tuple((word, wording.spell(sentence, system)) for word, sentence in points)
 
 
@@ -245,6 +252,7 @@ def sweep_summary(report: SweepReport, facts: dict[str, Any] | None = None) -> d
         "engine": COMPILED,
         "lead": report.lead,
         "outcome": report.outcome,
+        "not_known": not_known_summary(report.not_known),
         "with_outcome": None if report.asked is None else _share(report.asked),
         "shares": [_share(share) for share in report.shares],
         "measure": {"what": report.measure, "unit": unit},

@@ -83,7 +83,8 @@ class Ending:
 class VariedInput:
     """One thing that was varied, evenly from ``low`` to ``high``; ``here`` is that of the run itself. SI.
 
-    how : the origin of the value; clipped : what kept a range from its full width, or ""
+    how : the origin of the value; clipped : what kept a range from its full width, or ""; once_measured : the
+    half-width that is left of it once it is measured
     """
 
     what: str
@@ -93,6 +94,7 @@ class VariedInput:
     high: float
     how: str
     clipped: str = ""
+    once_measured: float = 0.0
 
 
 @dataclass(frozen=True)

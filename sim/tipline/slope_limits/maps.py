@@ -17,6 +17,7 @@ from tipline.errors import InputError
 from tipline.kernels.slopes import STEEPEST
 from tipline.mechanics.resistance import turn_speed
 from tipline.notebook import Shown, marks, to_dataset, to_frame
+from tipline.pose.not_known import NotKnown
 from tipline.scenario.driving import WALKING
 from tipline.statics.planning import deceleration_word
 from tipline.statics.together import shortest_stop
@@ -268,7 +269,10 @@ class RampRun:
 
 @dataclass(frozen=True)
 class SlopeReport(Shown):
-    """Slope limits of set-ups by height and direction, with limit curves of turns and stops."""
+    """Slope limits of set-ups by height and direction, with limit curves of turns and stops.
+
+    ``not_known`` : of an own truck what the scenario's own set-up comes to within what is not known.
+    """
 
     title: str
     demo: str
@@ -292,6 +296,7 @@ class SlopeReport(Shown):
     reasons: dict[str, str] = field(default_factory=dict)
     unusual: tuple[InputError, ...] = ()
     not_met: tuple[str, ...] = ()
+    not_known: NotKnown | None = None
 
     @property
     def worst(self) -> tuple[SlopeMap, int]:

@@ -21,7 +21,10 @@ from tipline.geometry.outline import left_tyres
 from tipline.kernels import layout as at
 from tipline.statics.truck import Pose, Truck
 
-__all__ = ["Reach", "friction_left", "holding_loads", "mirrored", "moving", "rigid_slope", "search"]
+__all__ = [
+    "STEEPEST", "Reach", "friction_left", "height_of_centre", "holding_loads", "mirrored", "moving", "rigid_slope",
+    "search",
+]  # fmt: skip
 
 Array = NDArray[np.float64]
 Sample = tuple[float, Pose, dict[str, float]]
@@ -114,7 +117,7 @@ def moving(pose: Pose) -> str:
 
 def rigid_slope(truck: Truck, pose: Pose, azimuth: float) -> float:
     """Estimate the slope [rad] towards an azimuth from the heading at which a rigid truck goes over a line."""
-    height, heading = _height(truck, pose), truck.case.scenario.setup.heading
+    height, heading = height_of_centre(truck, pose), truck.case.scenario.setup.heading
     best = inf
     for name, apart in pose.distances.items():
         if f"swing.{name}" in pose.distances:
@@ -126,7 +129,8 @@ def rigid_slope(truck: Truck, pose: Pose, azimuth: float) -> float:
     return best
 
 
-def _height(truck: Truck, pose: Pose) -> float:
+def height_of_centre(truck: Truck, pose: Pose) -> float:
+    """Return how high the centre of truck and load lies [m]; a hung load counts at its hook."""
     points = pose.position[:, 2].copy()
     hook = pose.position[at.CARRIAGE] + pose.rot[at.CARRIAGE] @ truck.plant.link[at.L_HX : at.L_HZ + 1]
     points[at.LOAD] = hook[2]

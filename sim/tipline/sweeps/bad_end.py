@@ -8,20 +8,20 @@ Planning goes by all bad ends at once.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import inf, nan
 from typing import TYPE_CHECKING
 
-from tipline.model.own_truck import MEASURED
 from tipline.pose.assessment import PoseReport, assess_limits
 from tipline.pose.nearest import Limit
 from tipline.pose.not_known import Gain, NotKnown
-from tipline.sweeps.ends import GONE, BadEnds, ends_of, stood
+from tipline.sweeps.ends import GONE, AtRest, BadEnds, ends_of, held_slope, stood
 
 if TYPE_CHECKING:
+    from tipline.runs.endings import VariedInput
     from tipline.scenario import Case
 
-__all__ = ["AT_BAD_END", "at_bad_end", "heaviest", "with_not_known"]
+__all__ = ["AT_BAD_END", "Heaviest", "MeasuredInput", "at_bad_end", "heaviest", "not_known_of", "with_not_known"]
 
 TOLD = 2
 """Of so many unknowns it is said what knowing them would change."""
@@ -59,7 +59,7 @@ def with_not_known(report: PoseReport, case: Case) -> PoseReport:
         distances={line: ends.distance(line) for line in report.distances},
         at_bad_end=worst.stands,
         exceeded=tuple(beyond),
-        slope=ends.likely.slope,
+        slope=held_slope(case, ends.likely.line, ends.likely),
         line=ends.likely.line,
         gains=_gains(ends),
         kinds=tuple(words for words, _ in ends.kinds if words),
@@ -70,6 +70,11 @@ def with_not_known(report: PoseReport, case: Case) -> PoseReport:
         exceeded=(*report.exceeded, *(f"{AT_BAD_END}: {limit}" for limit in beyond)),
         holds_only_while=_least_of(report, bad),
     )
+
+
+def not_known_of(case: Case) -> NotKnown | None:
+    """Return what the set-up of an own truck comes to within what is not known; None where a file gives every value."""
+    return None if case.machine.plate_and_tape is None else with_not_known(assess_limits(case), case).not_known
 
 
 def _least_of(report: PoseReport, bad: Sequence[PoseReport]) -> tuple[Limit, ...]:
@@ -97,12 +102,51 @@ def at_bad_end(case: Case) -> Case:
     return ends.bad(ends.likely.line)[1]
 
 
-def heaviest(case: Case) -> Case:
-    """Return a case of an own truck with every unknown where it presses hardest on a tyre, any other as it is."""
+@dataclass(frozen=True)
+class MeasuredInput:
+    """One unknown that is measured as likely while all others press hardest: what, from where to where it lies now."""
+
+    what: str
+    dimension: str
+    low: float
+    high: float
+    measure: str
+    case: Case
+
+
+@dataclass(frozen=True)
+class Heaviest:
+    """A case with every unknown where it presses hardest on a tyre; and with those that add most measured, one each."""
+
+    case: Case
+    measured: tuple[MeasuredInput, ...] = ()
+
+
+def heaviest(case: Case) -> Heaviest:
+    """Find where an own truck presses hardest on a tyre, and what a measurement takes off; any other stays as it is."""
     if case.machine.plate_and_tape is None:
-        return case
-    ends = ends_of(case)
-    return ends.corner(ends.worst_for(lambda pose: -max(pose.most.values(), default=-inf)))
+        return Heaviest(case)
+    ends, measured = ends_of(case), []
+    corner, measures = ends.worst_for(lambda pose: -_most(pose)), _measures(ends)
+    added = [max(map(_most, pair)) - _most(ends.likely) for pair in ends.pairs]
+    for index in sorted(range(len(added)), key=lambda place: -added[place])[:TOLD]:
+        given = ends.knobs[index].input
+        value = _once_measured(given, corner[index])
+        if added[index] > 0.0 and value not in (given.low, given.high):
+            known = ends.corner(corner, known={index: value})
+            how = measures.get(given.what, "measure it")
+            measured.append(MeasuredInput(given.what, given.dimension, given.low, given.high, how, known))
+    return Heaviest(ends.corner(corner), tuple(measured))
+
+
+def _most(pose: AtRest) -> float:
+    return max(pose.most.values(), default=-inf)
+
+
+def _once_measured(given: VariedInput, end: int) -> float:
+    """Return an unknown that is measured as likely, as near to an end of its range as the measurement leaves it."""
+    left = given.once_measured
+    return min(max((given.low, given.here, given.high)[end + 1], given.here - left), given.here + left)
 
 
 def _measures(ends: BadEnds) -> dict[str, str]:
@@ -127,16 +171,15 @@ def _gains(ends: BadEnds) -> tuple[Gain, ...]:
     worth = [likely.slope - min(pose.by_line(line) for pose in pair) for pair in ends.pairs]
     bad, case = ends.bad(line)
     at_worst = stood(case, likely)
-    before = max(at_worst.slope, 0.0)
+    before = held_slope(case, line, at_worst)
     gains: list[Gain] = []
     for index in sorted(range(len(worth)), key=lambda place: -worth[place])[: 2 * TOLD]:
         given = ends.knobs[index].input
-        if worth[index] <= 0.0 or len(gains) == TOLD:
-            continue
-        half = MEASURED * abs(given.here)
-        end = (given.low, given.here, given.high)[bad[index] + 1]
-        known = min(max(end, given.here - half), given.here + half)
-        after = max(stood(ends.corner(bad, known={index: known}), at_worst).slope, 0.0)
+        known = _once_measured(given, bad[index])
+        if worth[index] <= 0.0 or len(gains) == TOLD or known in (given.low, given.high):
+            continue  # of what is known as a measurement would tell it there is nothing to gain
+        corner = ends.corner(bad, known={index: known})
+        after = held_slope(corner, line, stood(corner, at_worst))
         measure = measures.get(given.what, "measure it")
         worst = min(ends.pairs[index], key=lambda pose: pose.by_line(line))
         alone = worst.distances.get(line)

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import inf
+from math import inf, pi, tan
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -20,16 +20,21 @@ from tipline.model.own_truck import TruckBand, bands_of, other_kinds
 from tipline.pose.assessment import both_leans
 from tipline.pose.not_known import Bracket
 from tipline.scenario.checks import check_scenario
+from tipline.statics.limits import STEEPEST, height_of_centre
 from tipline.statics.truck import Pose, Truck, truck_of
 from tipline.sweeps.inputs import Knob, at_rest
 
 if TYPE_CHECKING:
     from tipline.scenario import Case
 
-__all__ = ["GONE", "AtRest", "BadEnds", "ends_of", "stood"]
+__all__ = ["GONE", "AtRest", "BadEnds", "ends_of", "held_slope", "stood"]
 
 GONE = -inf
 LIKELY = 0
+_FALLS = {"front": 0.0, "left": 0.5 * pi, "back": pi, "right": -0.5 * pi}
+"""Azimuth [rad] to which a floor falls square to a line."""
+_FOLLOWED = 4
+"""So many poses are found on the way to where a distance is nought (numerical)."""
 Corner = tuple[int, ...]
 """Of each unknown -1 at its low end, 1 at its high end, 0 likely."""
 
@@ -63,8 +68,7 @@ def stood(case: Case, near: AtRest | None = None) -> AtRest:
     worse = min(poses, key=lambda pose: min(pose.distances.values()) if pose.stands else GONE)
     if not worse.stands:
         return AtRest(GONE, "", {}, {}, {})
-    mass = truck.plant.mass
-    height = float(mass @ worse.position[:, 2] / mass.sum())
+    height = height_of_centre(truck, worse)
     distances = {line: min(pose.distances[line] for pose in poses) for line in worse.distances}
     line = min(distances, key=lambda name: distances[name])
     least, most = (
@@ -86,6 +90,32 @@ def _from_near(truck: Truck, pull: Any, near: AtRest | None) -> tuple[Pose, ...]
     sides = (1.0, -1.0) if len(poses) > 1 else ()
     held = all(pose.stands for pose in poses) and all(map(truck.leans, poses, sides))
     return poses if held else ()
+
+
+def held_slope(case: Case, line: str, at_rest: AtRest) -> float:
+    """Return the steepest floor [1] that a case stands on, falling square to a line; 0 where it does not stand level.
+
+    Tyres and mast give: the distance to the line is followed along the slope to where it is nought.
+    """
+    if not at_rest.line:
+        return 0.0
+    truck, side = truck_of(case), line.removeprefix("swing.")
+    pose = truck.solve(truck.gravity(0.0, 0.0), at_rest.poses[-1 if side == "right" else 0])
+    seen = [(0.0, pose.distances[line])] if pose.stands and line in pose.distances else []
+    aim, most = (0.7 * seen[0][1] / at_rest.height if seen else 0.0), STEEPEST
+    for _ in range(_FOLLOWED):
+        if not seen or aim <= seen[-1][0]:
+            break
+        found = truck.solve(truck.gravity(aim, _FALLS[side]), pose)
+        if found.stands and found.distances.get(line, -inf) > 0.0:
+            pose = found
+            seen.append((aim, found.distances[line]))
+            (before, far), (here, near) = seen[-2:]
+            most = min(most, here + near * (here - before) / (far - near)) if near < far else most
+        else:
+            most = aim
+        aim = 0.5 * (seen[-1][0] + most)
+    return tan(max(most if len(seen) > 1 else 0.0, 0.0))
 
 
 def ends_of(case: Case) -> BadEnds:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from tipline.floors.known.bands import step_of
 from tipline.model.origins import quantity_of
-from tipline.model.own_truck import bands_of, within_band
+from tipline.model.own_truck import MEASURED, bands_of, within_band
 from tipline.model.quantities import Spec
 from tipline.runs.endings import VariedInput
 from tipline.scenario.kinds import KINDS, kind_of
@@ -199,7 +199,8 @@ def _with_event(case: Case, index: int, field: str, value: float) -> Case:
 def _own_truck(machine: Machine) -> Iterator[Knob]:
     """Vary what is not known of a truck by plate and tape; first of all, since the rest moves what is there then."""
     for band in bands_of(machine):
-        given = VariedInput(band.what, band.dimension, band.likely, band.low, band.high, "assumed")
+        left = MEASURED * abs(band.likely)
+        given = VariedInput(band.what, band.dimension, band.likely, band.low, band.high, "assumed", once_measured=left)
         yield Knob(given, partial(_with_band, band.key), f"more: {band.what}", f"less: {band.what}")
 
 
@@ -214,7 +215,7 @@ def _load(load: LiftedLoad | None, resolved: Resolved) -> Iterator[Knob]:
     weight = _about("lifted weight", "mass", load.mass, "weight", how)
     if load.lightest is not None or load.heaviest is not None:
         ends = load.lightest or weight.low, load.heaviest or weight.high
-        weight = VariedInput("lifted weight", "mass", load.mass, *ends, how)
+        weight = replace(weight, low=ends[0], high=ends[1], clipped="")
     yield Knob(weight, _with_mass, "heavier", "lighter")
     length, width, height = load.size
     offset = load.centre_offset
@@ -249,9 +250,11 @@ def _about(
 
     known: whose half-widths; of: what they are shares of, else the value itself.
     """
-    half = HALF_WIDTH[known][step_of(how)] * abs(here if of is None else of)
+    whole, widths = abs(here if of is None else of), HALF_WIDTH[known]
+    half = widths[step_of(how)] * whole
     low, high = max(here - half, least), min(here + half, most)
-    return VariedInput(what, dimension, here, low, high, how, cut if high - low < 2.0 * half * (1.0 - 1e-9) else "")
+    cut = cut if high - low < 2.0 * half * (1.0 - 1e-9) else ""
+    return VariedInput(what, dimension, here, low, high, how, cut, once_measured=widths[0] * whole)
 
 
 def _in_box(what: str, here: float, known: str, how: str, side: float, low: float) -> VariedInput:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from tipline.errors import InputError
 from tipline.notebook import Shown, marks, to_frame
+from tipline.pose.not_known import NotKnown
 from tipline.sweeps.outcome_map import OutcomeMap
 
 __all__ = ["Effect", "FoundThreshold", "Index", "InputGroup", "Share", "SweepReport"]
@@ -112,6 +113,7 @@ class SweepReport(Shown):
     sentences, cautions : in words
     unusual : what the files give, and the ends of what varies, that is more often a slip than meant
     not_met : what is not used, overridden or never met
+    not_known : of an own truck what the scenario's set-up, as it is without the changes, comes to at rest
     """
 
     title: str
@@ -145,6 +147,7 @@ class SweepReport(Shown):
     reasons: tuple[tuple[str, int], ...] = ()
     unusual: tuple[InputError, ...] = ()
     not_met: tuple[str, ...] = ()
+    not_known: NotKnown | None = None
     assumed: tuple[str, ...] = ()
     assumed_count: int = 0
     governs: tuple[str, ...] = ()

@@ -19,7 +19,7 @@ from tipline.floors.known.span import Span, digits, range_words
 from tipline.floors.modes.mode import Unanswered
 from tipline.printable import spoken_of
 
-__all__ = ["LEAST", "questions"]
+__all__ = ["LEAST", "question_of_truck", "questions"]
 
 MOST = 2
 LEAST = 0.15
@@ -27,6 +27,8 @@ LEAST = 0.15
 CORE = "core"
 LESS = 0.95
 """Part of the upper figure, by which planning goes, that may be left where a question is told (our choice)."""
+OF_TRUCK = 0.02
+"""Part of the upper figure that a measurement of the truck has to take off to be told (our choice)."""
 TEXTS = {
     CORE: "Core it and test the core: how thick is {zone}, and how strong is its concrete",
     "thickness": "Core it: how thick is {zone}",
@@ -103,6 +105,18 @@ def questions(worst: ModeAnswer | None, unanswered: Sequence[Unanswered]) -> tup
             narrowing.append(Question(f"{text}? {_told(now, then, best)}", now, then))
     narrowing.sort(key=lambda question: _width(question.then))
     return tuple([*underneath, *narrowing][:MOST])
+
+
+def question_of_truck(what: str, now: Span, then: Span) -> Question | None:
+    """Return what to measure of a truck or its load, with what governs now and once it is measured.
+
+    None where it takes less than `OF_TRUCK` off the upper figure.
+    """
+    if not isfinite(now.high) or then.high > (1.0 - OF_TRUCK) * now.high:
+        return None
+    held = " Then the planning limit is no longer exceeded." if then.high <= 1.0 < now.high else ""
+    change = f"The figure that planning goes by goes from {digits(now.high)} to {digits(then.high)} times the limit"
+    return Question(f"{what[:1].upper()}{what[1:]}. {change}.{held}", now, then)
 
 
 def _groups(worst: ModeAnswer) -> dict[str, list[str]]:
