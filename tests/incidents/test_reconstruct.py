@@ -100,6 +100,26 @@ def test_the_course_of_events_is_that_of_the_nearest_runs(told: dict[str, Recons
     assert not told["truck-on-its-right-side-in-the-aisle"].report.causes[0].course  # none fits: nothing is told of it
 
 
+@pytest.mark.slow
+def test_what_keeps_the_load_up_is_told_of_the_likeliest_cause_only(told: dict[str, ReconstructResult]) -> None:
+    """Of a stop a gentler one does; where no cause fits, nothing is told; page and summary have the same figures."""
+    assert told["truck-on-its-right-side-in-the-aisle"].report.keeps_up is None
+    report = told["truck-forward-on-its-load"].report
+    found = report.keeps_up
+    assert found is not None
+    assert report.keeps_up_of == max(report.causes, key=lambda cause: cause.probability).said
+    assert (found.runs, found.share, found.before) == (20, 0.9, 0.0)
+    stop = next(one for one in found.changes if one.name == "softer release")
+    assert stop.to is not None
+    assert stop.to < stop.was[0]
+    assert stop.share >= 0.9
+    text, summary = page_text(incident_page(report)), incident_summary(report)
+    assert "What in this model keeps the load up" in text
+    plain = {one["what"]: one for one in summary["keeps_up"]["changes"]}
+    assert plain["softer release"]["least"] == stop.to
+    assert plain["slope"] == {"what": "slope", "not_tried": "the floor is level"}
+
+
 def _left(of: str, column: str, table: tipline.sweeps.table.SweepTable, run: int) -> float | str:  # type: ignore[name-defined]
     value = table.column(column)[run]
     return str(value) if of.endswith((".end", ".over")) else float(value)

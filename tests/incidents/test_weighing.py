@@ -10,7 +10,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.stats import binomtest, kstest, norm
 
-from tipline.incidents.judged import Judged
+from tipline.incidents.judged import Judged, evenly
 from tipline.incidents.report import Verdict
 from tipline.incidents.weighing import Agreement, Evidence, log_mean, made_up, probabilities
 
@@ -164,3 +164,9 @@ def test_one_more_finding_is_worth_what_it_tells() -> None:
 def test_the_mean_of_logs() -> None:
     """Of 1, 2 and 3 times e^-800, which no float holds: 2 e^-800."""
     assert log_mean(np.log([1.0, 2.0, 3.0]) - 800.0) == pytest.approx(log(2.0) - 800.0)
+
+
+def test_runs_are_taken_as_often_as_they_weigh() -> None:
+    """Of weights 1, 0, 6, 3 ten draws take the first once, the second never, the others six and three times."""
+    drawn = evenly(np.array([1.0, 0.0, 6.0, 3.0]), 10)
+    assert np.bincount(drawn, minlength=4).tolist() == [1, 0, 6, 3]

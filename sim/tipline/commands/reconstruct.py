@@ -96,7 +96,8 @@ def reconstruct(
         folder = Path(spare) if out is None else Path(named(out, "out", "a folder"))
         tables = _runs(plan, folder, workers, resume, tell)
         tell("weighing what was found", None)
-        return ReconstructResult(plan, tables, assess_incident(plan, tables))
+        report = assess_incident(plan, tables, tell=lambda part: tell("looking for what keeps the load up", part))
+        return ReconstructResult(plan, tables, report)
 
 
 def _plan(case: IncidentPlan | Path | str, overrides: Overrides | None) -> IncidentPlan:

@@ -372,7 +372,7 @@ def _hydraulics(case: Case, time: Array, table: Array) -> None:
     ):
         if isinstance(event, Raise | Lower):
             usual = machine.mast.lift_speed if isinstance(event, Raise) else machine.mast.lower_speed
-            stop = 0.3 if event.stop is None else event.stop
+            stop = event.stopping
             table[:, at.K_LIFT] += move(time, event.at, event.to - height, event.speed or usual, stop)
             height = event.to
         elif isinstance(event, TiltMove):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from math import isnan, nan
 
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from tipline import units
 from tipline.floors.places.loads import places_of
-from tipline.incidents.judged import Judged, as_found, left_by, quantiles, with_result
+from tipline.incidents.judged import Judged, as_found, evenly, left_by, quantiles, with_result
 from tipline.incidents.report import (
     CauseJudged,
     FindingFactor,
@@ -30,6 +30,7 @@ from tipline.scenario.incident import CAUSES, KINDS_OF_FINDING
 from tipline.scenario.incident_plan import CausePlan, FindingRead, IncidentPlan
 from tipline.scenario.reader import read
 from tipline.statics.planning import governs
+from tipline.sweeps.keeping_up import KeptUp, kept_up
 from tipline.sweeps.table import SweepTable
 
 __all__ = ["assess_incident"]
@@ -38,6 +39,8 @@ NINE_IN_TEN = (0.05, 0.5, 0.95)
 WORTH = 0.01
 """A further finding is told if it raises the chance of the right cause by more (our choice: what runs can tell)."""
 MOST_FURTHER = 4
+SAID_OF = (Verdict.CONSISTENT, Verdict.APART)
+"""Verdicts with which it is asked what keeps the load up."""
 CAUTIONS = (
     "A probability is shared out among the causes listed here and no others: a cause nobody listed has none of it, "
     "and may be the one.",
@@ -48,12 +51,19 @@ CAUTIONS = (
 )
 
 
-def assess_incident(plan: IncidentPlan, tables: Sequence[SweepTable], *, courses: bool = True) -> IncidentReport:
+def assess_incident(
+    plan: IncidentPlan,
+    tables: Sequence[SweepTable],
+    *,
+    courses: bool = True,
+    tell: Callable[[float], None] = lambda _part: None,
+) -> IncidentReport:
     """Say what the findings make of the causes; a table of runs each, in the order of the causes.
 
-    courses : run the nearest runs of each cause once more, for what happened in them and when
+    courses : run the nearest runs of each cause once more, for what happened in them and when, and those that the
+        findings weigh most of the likeliest cause with what a crew can change; tell : told how far that is
     """
-    return _Incident(plan, tables, courses=courses).report()
+    return _Incident(plan, tables, courses=courses).report(tell)
 
 
 class _Incident:
@@ -77,13 +87,15 @@ class _Incident:
         measured = KINDS_OF_FINDING[of]
         return left_by(self._tables[cause].column(measured.column)[self._whole[cause]], measured)
 
-    def report(self) -> IncidentReport:
+    def report(self, tell: Callable[[float], None]) -> IncidentReport:
         """Return what is said."""
         plan, judged = self._plan, self._judged
         verdicts = judged.verdicts()
         causes = tuple(self._cause(index, *verdicts[index]) for index in range(len(self._causes)))
         case, first = plan.case, self._causes
         heading = _heading(causes)
+        likeliest = causes[judged.likeliest]
+        keeps_up = self._keeps_up(judged.likeliest, tell) if likeliest.verdict in SAID_OF else None
         return IncidentReport(
             title=plan.incident.title,
             question=plan.incident.question,
@@ -96,6 +108,8 @@ class _Incident:
             robust=tuple(self._in_words(robust) for robust in judged.robust()),
             calibration=judged.calibration(),
             further=self._further(),
+            keeps_up=keeps_up,
+            keeps_up_of=likeliest.said if keeps_up else "",
             not_examined=tuple(kind for kind in CAUSES if kind not in {cause.kind for cause in first} | {"other"}),
             names=(("scenario", plan.incident.scenario), ("machine", case.machine.title), ("floor", case.floor.title)),
             fixed=tuple((key, str(value)) for key, value in plan.incident.set.items()),
@@ -137,6 +151,17 @@ class _Incident:
             else (),
             rests=tuple(self._rest(index, run) for run in nearest),
         )
+
+    def _keeps_up(self, index: int, tell: Callable[[float], None]) -> KeptUp | None:
+        """Return what keeps the load up in runs of a cause, as the findings weigh them."""
+        asked = self._plan.incident.keeps_up
+        if not self._courses or asked.runs == 0:
+            return None
+        whole, own = np.flatnonzero(self._whole[index]), self._plan.causes[index]
+        drawn = evenly(self._judged.weights(index), asked.runs)
+        runs, counts = np.unique(drawn, return_counts=True)
+        cases = [self._case(own, self._changes(own, index, int(whole[run]))) for run in runs]
+        return kept_up(cases, counts.tolist(), asked.share, tell)
 
     def _rest(self, index: int, run: int) -> Rest:
         """Return where a run of a cause ends."""

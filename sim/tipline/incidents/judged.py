@@ -30,7 +30,7 @@ from tipline.incidents.weighing import (
 from tipline.scenario.incident import KINDS_OF_FINDING, Measured
 from tipline.scenario.incident_plan import FindingRead
 
-__all__ = ["MADE_UP", "Judged", "as_found", "left_by", "quantiles", "with_result"]
+__all__ = ["MADE_UP", "Judged", "as_found", "evenly", "left_by", "quantiles", "with_result"]
 
 Array = NDArray[np.float64]
 MADE_UP = 200
@@ -310,6 +310,12 @@ def _both(span: tuple[float, float]) -> tuple[float, float]:
 
 def _exp(value: float) -> float:
     return float(np.exp(min(value, 700.0)))
+
+
+def evenly(weights: Array, count: int) -> NDArray[np.intp]:
+    """Return so many runs (count,), each as often as its weight (runs,) asks, within one: drawn at even steps."""
+    steps = (np.arange(count) + 0.5) / count
+    return np.minimum(np.searchsorted(np.cumsum(weights) / weights.sum(), steps), len(weights) - 1)
 
 
 def quantiles(values: Array, weights: Array, shares: Sequence[float]) -> tuple[float, ...]:

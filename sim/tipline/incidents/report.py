@@ -6,9 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from math import nan
+from typing import TYPE_CHECKING
 
 from tipline.errors import InputError
 from tipline.notebook import Shown
+
+if TYPE_CHECKING:
+    from tipline.sweeps.keeping_up import KeptUp
 
 __all__ = [
     "Bin",
@@ -186,6 +190,7 @@ class IncidentReport(Shown):
     title, question, demo : from the files
     heading : the verdict in a sentence; points : what follows from it, a word and a sentence each
     recorded, causes, factors, robust, calibration, further : see their types
+    keeps_up : what would have kept the load up, if it was the likeliest cause; None where that is not asked or told
     not_examined : kinds of cause that the case does not list
     setup : the set-up as recorded; fixed : what is set in all runs
     tyres : by name where each stood, ahead and to the left of the middle of the drive axle [m]
@@ -211,6 +216,8 @@ class IncidentReport(Shown):
     tyres: Mapping[str, tuple[float, float]]
     runs: int
     seed: int
+    keeps_up: KeptUp | None = None
+    keeps_up_of: str = ""
     assumed: tuple[str, ...] = ()
     assumed_count: int = 0
     unusual: tuple[InputError, ...] = ()

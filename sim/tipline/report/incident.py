@@ -22,13 +22,15 @@ from tipline.report.sections import spelled
 from tipline.units import System
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from tipline.incidents.report import Bin, CauseJudged, IncidentReport, SettingJudged
+    from tipline.sweeps.keeping_up import Kept, KeptUp
 
 __all__ = ["INCIDENT_SCHEMA", "incident_page", "incident_summary"]
 
 INCIDENT_SCHEMA = "tipline.incident/1"
+KEEPS_UP = "What in this model keeps the load up"
 _SUITS = (
     "How well it suits: of 100 records made up from its own runs near what was found, so many lie as far from all its "
     "other runs. Below 5 it is called not consistent. Runs near it: how many count for the figures."
@@ -60,6 +62,7 @@ def incident_page(
         *([_factors(report)] if fits else []),
         *(_known(cause, system) for cause in report.causes if cause.verdict != Verdict.NOT),
         *(_course(cause) for cause in report.causes if cause.course),
+        *(_keeps_up(report.keeps_up, report.keeps_up_of) if report.keeps_up is not None else ()),
         *([_further(report), _robust(report)] if fits else []),
         _made_up(report),
         PointList("Not examined", report.not_examined, "Causes of other kinds, of which the case lists none."),
@@ -172,6 +175,61 @@ def _course(cause: CauseJudged) -> Table:
         f"{cause.course[0].of} nearest, of those in which the same happens. Computed, not recorded."
     )
     return Table(f"What happens if it was this: {cause.said}", ("at", "range", "what"), rows, note, brief=False)
+
+
+def _keeps_up(found: KeptUp, cause: str) -> Iterator[Section]:
+    """Yield what keeps the load up, which two do together, and what was not tried."""
+    if not found.changes:
+        text = f"If {cause}: it is up as it was in {_counted(found.before)} of {found.runs} runs; no change was sought."
+        yield PointList(KEEPS_UP, (text,))
+        return
+    asked = _counted(found.share)
+    rows = tuple(
+        (
+            _upper(one.said),
+            _within(one.was, one),
+            f"none, up to {_value(one, one.end)}" if one.to is None else _least(one),
+            _counted(one.share),
+        )
+        for one in found.changes
+        if not one.why_not
+    )
+    note = (
+        f"If {cause}: in {found.runs} of its runs ({found.different} different), drawn as the findings weigh them, the "
+        f"load is up in {_counted(found.before)} as it was. Told is the least change of one thing, all else as it was, "
+        f"with which it is up in {asked} of them. Up: the truck neither over nor resting on its body, mast or load, "
+        "and the load not dropped. Whether plate, manual and floor allow a change is not looked at."
+    )
+    heads = ("single change", "as it was", "least that keeps it up", "runs with the load up")
+    yield Table(KEEPS_UP, heads, rows, note if rows else "")
+    pairs = tuple(
+        (
+            f"{_upper(pair.first.said)}: {_value(pair.first, pair.to[0])}",
+            f"{_upper(pair.second.said)}: {_value(pair.second, pair.to[1])}",
+            _counted(pair.share),
+        )
+        for pair in found.pairs
+    )
+    note = "No single one does. Both go the same part of their way; others may do so too."
+    yield Table("Which two together keep it up", ("one", "and", "runs with the load up"), pairs, note if pairs else "")
+    none = [f"{_upper(one.said)}: {one.why_not}." for one in found.changes if one.why_not]
+    if not pairs and all(one.to is None for one in found.changes):
+        none.append("No single change and no two of them keep the load up in so many runs.")
+    yield PointList("What cannot keep it up here", tuple(none), brief=False)
+
+
+def _least(one: Kept) -> str:
+    to = _value(one, one.to or 0.0)
+    return to if one.lost_at is None else f"{to}; at {_value(one, one.lost_at)} too few are up again"
+
+
+def _within(span: tuple[float, float], one: Kept) -> str:
+    low, high = (_value(one, value) for value in span)
+    return low if low == high else f"{low} to {high}"
+
+
+def _value(one: Kept, value: float) -> str:
+    return units.show(value, one.dimension) if one.dimension else f"{value:.0f}"
 
 
 def _spans(known: SettingJudged) -> tuple[str, str]:
@@ -311,9 +369,37 @@ def incident_summary(report: IncidentReport) -> dict[str, Any]:
             ],
         },
         "further": [{"what": one.what, "now": one.now, "then": one.then} for one in report.further],
+        "keeps_up": None if report.keeps_up is None else _plain_kept(report.keeps_up, report.keeps_up_of),
         "not_examined": list(report.not_examined),
         "cautions": list(report.cautions),
         "assumed_count": report.assumed_count,
+    }
+
+
+def _plain_kept(found: KeptUp, cause: str) -> dict[str, Any]:
+    return {
+        "if": cause,
+        "share_asked": found.share,
+        "runs": found.runs,
+        "different_runs": found.different,
+        "up_as_it_was": found.before,
+        "changes": [
+            {
+                "what": one.name,
+                "unit": units.SI_UNIT[one.dimension] if one.dimension else "",
+                "was": list(one.was),
+                "tried_up_to": one.end,
+                "least": one.to,
+                "up": one.share,
+                "lost_again_at": one.lost_at,
+            }
+            if not one.why_not
+            else {"what": one.name, "not_tried": one.why_not}
+            for one in found.changes
+        ],
+        "pairs": [
+            {"what": [pair.first.name, pair.second.name], "to": list(pair.to), "up": pair.share} for pair in found.pairs
+        ],
     }
 
 

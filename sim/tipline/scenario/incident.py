@@ -9,7 +9,17 @@ from pydantic import Field
 from tipline.model.quantities import Count, Flag, Meant, Spec
 from tipline.scenario.sweep import Value, Variable
 
-__all__ = ["CAUSES", "KINDS_OF_FINDING", "Cause", "CauseKind", "FindingKind", "Found", "Incident", "Measured"]
+__all__ = [
+    "CAUSES",
+    "KINDS_OF_FINDING",
+    "Cause",
+    "CauseKind",
+    "FindingKind",
+    "Found",
+    "Incident",
+    "KeepsUp",
+    "Measured",
+]
 
 CauseKind = Literal[
     "cavity under a tyre",
@@ -161,6 +171,13 @@ class Cause(Spec):
     variable: tuple[Variable, ...] = Field(default=(), max_length=20)
 
 
+class KeepsUp(Spec):
+    """Of what keeps the load up it is asked in which share of how many runs it does; none of them: it is not asked."""
+
+    share: float = Field(default=0.9, gt=0.0, le=1.0)
+    runs: Count = Field(default=20, ge=0, le=1000)
+
+
 class Incident(Spec):
     """A case: the set-up as recorded, what of it is not known exactly, what was found, and the causes."""
 
@@ -173,4 +190,5 @@ class Incident(Spec):
     variable: tuple[Variable, ...] = Field(default=(), max_length=20)
     found: tuple[Found, ...] = Field(min_length=1, max_length=40)
     cause: tuple[Cause, ...] = Field(min_length=1, max_length=12)
+    keeps_up: KeepsUp = KeepsUp()
     meant: Meant = ()

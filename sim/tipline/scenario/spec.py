@@ -210,22 +210,27 @@ class Threshold(Spec):
     left_of: Annotated[Length, Setting()] = 0.0
 
 
-class Raise(_Timed):
+class _Lifting(_Timed):
+    to: NonNegativeLength
+    speed: Annotated[PositiveSpeed | None, Setting()] = None
+    stop: Annotated[Time | None, Setting()] = None
+
+    @property
+    def stopping(self) -> float:
+        """How long stopping takes [s]; 0.3 s where nothing is said (our choice: a lever let go without haste)."""
+        return 0.3 if self.stop is None else self.stop
+
+
+class Raise(_Lifting):
     """Raise the carriage until the fork height (hook height on a jib) is ``to``; ``stop`` is the stopping time."""
 
     kind: Literal["raise"]
-    to: NonNegativeLength
-    speed: Annotated[PositiveSpeed | None, Setting()] = None
-    stop: Annotated[Time | None, Setting()] = None
 
 
-class Lower(_Timed):
+class Lower(_Lifting):
     """Lower the carriage until the fork height (hook height on a jib) is ``to``; ``stop`` is the stopping time."""
 
     kind: Literal["lower"]
-    to: NonNegativeLength
-    speed: Annotated[PositiveSpeed | None, Setting()] = None
-    stop: Annotated[Time | None, Setting()] = None
 
 
 class TiltMove(_Timed):

@@ -25,7 +25,19 @@ from tipline.sweeps.batch import BatchResult, run_batch
 from tipline.sweeps.draws import Drawn, Rows
 from tipline.sweeps.unmet import unmet
 
-__all__ = ["Column", "Job", "Row", "columns", "each_row", "job_of", "lost_row", "run_rows", "version_here", "warm"]
+__all__ = [
+    "Column",
+    "Job",
+    "Row",
+    "columns",
+    "each_row",
+    "job_of",
+    "lost_row",
+    "run_rows",
+    "version_here",
+    "warm",
+    "zones_of",
+]
 
 FORMAT = "tipline.sweep/1"
 NO_RESULT: str = TruckEnd.NO_RESULT
@@ -235,12 +247,13 @@ def _said(error: BaseException) -> str:
 def _ended(case: Case, *, rests: bool = False) -> BatchResult | str:
     """Run a case, if asked to rest; return how it ended, or why it has no result."""
     try:
-        return run_batch([case], [_zones(case)], rests=rests)[0]
+        return run_batch([case], [zones_of(case)], rests=rests)[0]
     except _BROKEN as error:
         return _said(error)
 
 
-def _zones(case: Case) -> Any:
+def zones_of(case: Case) -> Any:
+    """Return how the floor of a case answers, as compiled runs take it."""
     from tipline.floors.laws.of_floor import floor_laws
 
     return floor_laws(case, compiled=True).zones

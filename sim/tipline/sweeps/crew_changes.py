@@ -1,0 +1,258 @@
+"""What a crew can change of a lift, a single thing each: where it stands, how far it goes, and what is then set.
+
+How far each goes is ours to choose, for a search that ends: it is no limit of a maker's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from tipline.floors.places.loads import places_of
+from tipline.model.plane import Point, inside, rectangle_about, turned
+from tipline.scenario.spec import DriveEvent, FloorTurns, Lower, PedalLift, Raise, ServiceStop
+
+if TYPE_CHECKING:
+    from tipline.scenario.case import Case
+
+__all__ = ["CHANGES", "CrewChange"]
+
+Changes: TypeAlias = dict[str, Any]
+LOWEST = 0.15
+"""How low a load is carried on forks [m] (common practice, no source)."""
+SLOWEST = 0.2
+"""Slowest driving [m/s] and gentlest stop [m/s2] that are asked (our choice)."""
+LONGEST_STOP = 2.0
+"""Longest time [s] over which a crew eases a lever (our choice)."""
+PLATE = (1.5, 1.0)
+"""Largest steel plate [m] laid under each tyre (our choice: several fit under a truck)."""
+THICKEST = 0.06
+"""Thickest steel plate [m] that is asked (our choice: a stock seldom has more)."""
+
+
+@dataclass(frozen=True)
+class CrewChange:
+    """One thing that a crew can change.
+
+    name, said : in code and in words, the latter after what it comes to: "ballast slabs: 2"
+    dimension : "" for a whole number
+    has : what a case has of it [SI], None where there is nothing to change
+    end : the farthest it could go [SI]
+    set_to : the changes of the case that give it a value
+    steps : the values it can have, none where it can have any
+    absent : why there is nothing to change
+    """
+
+    name: str
+    said: str
+    dimension: str
+    has: Callable[[Case], float | None]
+    end: Callable[[Case], float]
+    set_to: Callable[[Case, float], Changes]
+    absent: str
+    steps: Callable[[Case], Sequence[float]] = lambda _case: ()
+
+
+def _slabs(case: Case) -> float | None:
+    return None if case.machine.ballast_slab is None else float(case.scenario.setup.ballast_slabs)
+
+
+def _most_slabs(case: Case) -> float:
+    return 0.0 if case.machine.ballast_slab is None else float(case.machine.ballast_slab.most)
+
+
+def _extension(case: Case) -> float | None:
+    return case.scenario.setup.counterweight_extension if case.machine.counterweight.stroke > 0.0 else None
+
+
+def _extensions(case: Case) -> Sequence[float]:
+    weight = case.machine.counterweight
+    if weight.step is None:
+        return ()
+    count = int(weight.stroke / weight.step + 1e-6)
+    return (*(round(k * weight.step, 6) for k in range(count + 1)), weight.stroke)
+
+
+def _height(case: Case) -> float | None:
+    return None if case.load is None else case.height
+
+
+def _lowest(case: Case) -> float:
+    """Return the lowest height of forks or hook at which the load is still off the floor."""
+    load, setup, machine = case.load, case.scenario.setup, case.machine
+    if load is None or setup.attachment != "jib" or machine.jib is None:
+        return LOWEST
+    hangs = load.size[2] + (load.hung_by or 0.0)
+    pins = machine.jib.rise_pins if setup.jib_rise is None else (setup.jib_rise,)
+    return max(hangs + LOWEST, min(pins))
+
+
+def _set_height(case: Case, height: float) -> Changes:
+    hook = case.scenario.setup.attachment == "jib"
+    return {"setup.hook_height" if hook else "setup.fork_height": height}
+
+
+def _centre(case: Case) -> float | None:
+    load, setup = case.load, case.scenario.setup
+    if load is None:
+        return None
+    return setup.jib_reach if setup.attachment == "jib" else load.load_centre
+
+
+def _nearest_centre(case: Case) -> float:
+    load, machine = case.load, case.machine
+    if case.scenario.setup.attachment == "jib" and machine.jib is not None:
+        return min(machine.jib.reach_pins)
+    return 0.0 if load is None else 0.5 * load.size[0] + load.centre_offset[0]
+
+
+def _set_centre(case: Case, centre: float) -> Changes:
+    return {"setup.jib_reach" if case.scenario.setup.attachment == "jib" else "load.load_centre": centre}
+
+
+def _pins(case: Case) -> Sequence[float]:
+    jib = case.machine.jib
+    return jib.reach_pins if case.scenario.setup.attachment == "jib" and jib is not None else ()
+
+
+def _thickness(case: Case) -> float | None:
+    """Return the thickness of the thinnest spreader under a tyre, 0 without one; None where one does nothing."""
+    if case.floor.rigid or _speed(case) is not None:
+        return None
+    return min((case.floor.spreader[k].thickness for k in _under(case)), default=0.0)
+
+
+def _under(case: Case) -> list[int]:
+    """Return which spreaders a tyre stands on."""
+    stands = _stands(case).values()
+    outlines = [rectangle_about(sheet.at, sheet.size, sheet.heading) for sheet in case.floor.spreader]
+    return [k for k, outline in enumerate(outlines) if any(inside(point, outline) for point in stands)]
+
+
+def _stands(case: Case) -> dict[str, Point]:
+    """Return where each tyre stands on the floor's plan."""
+    setup, places = case.scenario.setup, {}
+    for name, place in places_of(case.machine).items():
+        off = turned(place, setup.heading)
+        places[name] = (setup.position[0] + off[0], setup.position[1] + off[1])
+    return places
+
+
+def _set_plates(case: Case, thickness: float) -> Changes:
+    """Make what lies under a tyre thicker; where nothing does, lay a plate under each in place of all others."""
+    laid = {k: case.floor.spreader[k].thickness for k in _under(case)}
+    if laid:
+        return {f"floor.spreader.{k}.thickness": max(thickness, own) for k, own in laid.items()}
+    machine, setup = case.machine, case.scenario.setup
+    track = min(abs(a - b) for a, b in _neighbours(sorted(y for _, y in places_of(machine).values())))
+    size = min(PLATE[0], 0.9 * machine.wheelbase), min(PLATE[1], 0.9 * track)
+    plates = []
+    for name, (x, y) in _stands(case).items():
+        plates.append(
+            f'{{ name = "plate under {name}", kind = "steel_plate", grade = "S235", size = ["{size[0]:.3f} m", '
+            f'"{size[1]:.3f} m"], thickness = "{thickness:.4f} m", at = ["{x:.4f} m", "{y:.4f} m"], '
+            f'heading = "{setup.heading:.6f} rad" }}'
+        )
+    return {"floor.spreader": f"[{', '.join(plates)}]"}
+
+
+def _neighbours(places: Sequence[float]) -> list[tuple[float, float]]:
+    """Return neighbours that stand more than a tyre apart: those of the two sides."""
+    return [(a, b) for a, b in pairwise(places) if b - a > 0.3]
+
+
+def _speed(case: Case) -> float | None:
+    """Return the greatest speed that the truck is driven at; None where it stands."""
+    scenario = case.scenario
+    driven = [event.speed for event in scenario.event if isinstance(event, DriveEvent)]
+    most = max((abs(speed) for speed in (scenario.setup.speed, *driven)), default=0.0)
+    return most if most > 0.0 else None
+
+
+def _set_speed(case: Case, speed: float) -> Changes:
+    own = case.scenario.setup.speed
+    changes: Changes = {"setup.speed": _held(own, speed)} if own else {}
+    for k, event in enumerate(case.scenario.event):
+        if isinstance(event, DriveEvent) and event.speed:
+            changes[f"event.{k}.speed"] = _held(event.speed, speed)
+    return changes
+
+
+def _held(value: float, most: float) -> float:
+    return max(-most, min(most, value))
+
+
+def _slope(case: Case) -> float | None:
+    turned = [event.slope for event in case.scenario.event if isinstance(event, FloorTurns)]
+    steepest = max(case.slope[0], *turned, 0.0)
+    return steepest if steepest > 0.0 else None
+
+
+def _set_slope(case: Case, slope: float) -> Changes:
+    own, towards = case.slope
+    changes: Changes = {}
+    if own > slope:
+        changes |= {"setup.slope": slope, "setup.slope_towards": towards}
+    for k, event in enumerate(case.scenario.event):
+        if isinstance(event, FloorTurns) and event.slope > slope:
+            changes[f"event.{k}.slope"] = slope
+    return changes
+
+
+def _deceleration(case: Case) -> float | None:
+    return max(_stops(case).values(), default=None)
+
+
+def _stops(case: Case) -> dict[int, float]:
+    """Return the deceleration of each stop by its place among the events."""
+    drive, found = case.machine.drive, {}
+    for k, event in enumerate(case.scenario.event):
+        if isinstance(event, ServiceStop):
+            found[k] = event.deceleration or drive.service_deceleration
+        elif isinstance(event, PedalLift):
+            found[k] = event.deceleration or drive.pedal_lift_deceleration
+    return found
+
+
+def _set_deceleration(case: Case, most: float) -> Changes:
+    return {f"event.{k}.deceleration": min(most, own) for k, own in _stops(case).items()}
+
+
+def _stop_time(case: Case) -> float | None:
+    times = [event.stopping for event in case.scenario.event if isinstance(event, Lower | Raise)]
+    return min(times) if times else None
+
+
+def _set_stop_time(case: Case, least: float) -> Changes:
+    lifts = ((k, event) for k, event in enumerate(case.scenario.event) if isinstance(event, Lower | Raise))
+    return {f"event.{k}.stop": max(least, event.stopping) for k, event in lifts}
+
+
+CHANGES: tuple[CrewChange, ...] = (
+    CrewChange(
+        "ballast", "ballast slabs", "", _slabs, _most_slabs,
+        lambda _case, count: {"setup.ballast_slabs": round(count)}, "the machine takes none",
+        lambda case: [float(k) for k in range(round(_most_slabs(case)) + 1)],
+    ),
+    CrewChange(
+        "extension", "counterweight extension", "length", _extension,
+        lambda case: case.machine.counterweight.stroke,
+        lambda _case, far: {"setup.counterweight_extension": far}, "the counterweight does not slide", _extensions,
+    ),
+    CrewChange("height", "height at which the load is carried", "length", _height, _lowest, _set_height,
+               "nothing is lifted"),
+    CrewChange("load centre", "load centre, or reach of the jib", "length", _centre, _nearest_centre, _set_centre,
+               "nothing is lifted, or its back stands at the fork face", _pins),
+    CrewChange("spreaders", "thickness of steel plates under the tyres", "length", _thickness,
+               lambda _case: THICKEST, _set_plates, "the floor is rigid but where the cause opens it, or the truck "
+               "drives"),
+    CrewChange("speed", "driving speed", "speed", _speed, lambda _case: SLOWEST, _set_speed, "the truck stands"),
+    CrewChange("slope", "slope of the floor", "slope", _slope, lambda _case: 0.0, _set_slope, "the floor is level"),
+    CrewChange("softer release", "deceleration of the stop", "acceleration", _deceleration, lambda _case: SLOWEST,
+               _set_deceleration, "nothing stops the truck"),
+    CrewChange("eased lever", "time over which lifting or lowering is stopped", "time", _stop_time,
+               lambda _case: LONGEST_STOP, _set_stop_time, "nothing is lifted or lowered"),
+)  # fmt: skip
+"""Every single change, in the order in which it is told."""
