@@ -17,6 +17,11 @@ import pytest
 if TYPE_CHECKING:
     from tipline.scenario import Case
 
+LONGEST = {
+    "test_accounts", "test_batch_memory", "test_every_value", "test_everyday_draws", "test_first_screen",
+    "test_isolated", "test_spoiled", "test_sweep", "test_whole", "test_words",
+}  # fmt: skip
+"""Files with a test of a quarter of a minute and more."""
 STATICS = Path(__file__).parent / "statics"
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
@@ -29,6 +34,11 @@ def pytest_sessionstart(session: pytest.Session) -> None:
         from compile_ahead import compile_ahead
 
         compile_ahead()
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the files whose tests take long one by one: at the end one worker would wait for the other."""
+    items.sort(key=lambda item: item.path.stem not in LONGEST)
 
 
 @pytest.hookimpl(hookwrapper=True)

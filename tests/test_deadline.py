@@ -54,7 +54,7 @@ def test_a_process_that_a_library_holds_ends_in_time_and_leaves_nothing(tmp_path
         took = time.monotonic() - asked
     assert process.returncode == 128 + end
     assert told == "tipline: interrupted; what was finished is kept\n"
-    assert 3.9 < took < 5.0 + 3.0  # a busy computer
+    assert 3.9 < took < 30.0  # the library would hold it for minutes; computers may be busy
     assert list(tmp_path.iterdir()) == []
 
 

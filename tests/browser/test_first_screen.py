@@ -12,13 +12,11 @@ import pytest
 
 import tipline
 from cases import SHORT_SWEEPS
-from shipped_pages import DRAWN, PICTURE, of_check, of_floor, of_run
+from shipped_pages import DRAWN, PICTURE, of_check, of_floor, of_run, of_slopes
 from tipline.model.shipped import list_shipped
 from tipline.report import html
-from tipline.report.first import first_on
-from tipline.report.page import Page, Pictures
+from tipline.report.page import Page
 from tipline.report.sections import Beside, run_page
-from tipline.report.slopes import slopes_page
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")
 
@@ -119,15 +117,15 @@ def test_pages_of_the_other_commands_say_it_on_the_first_screen_and_print_on_few
 
 
 @pytest.mark.slow
-def test_slopes_of_every_shipped_scenario_say_it_on_the_first_screen(browser: Any, tmp_path: Path) -> None:
+def test_slopes_of_every_shipped_scenario_say_it_on_the_first_screen(
+    browser: Any, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
     """At one height, in eight directions; a stand-in for the map."""
     wrong = []
     tab = browser.new_page()
     for number, name in enumerate(list_shipped()["scenario"]):
-        report = tipline.slopes(name, heights="1", directions=8).report
-        page = first_on(slopes_page(report, pictures=(Pictures("Maps", (PICTURE,) * 3),)), report, "si")
         file = tmp_path / f"{number}.html"
-        file.write_text(html.page_html(page), encoding="utf-8")
+        file.write_text(html.page_html(of_slopes(tmp_path_factory, name).drawn), encoding="utf-8")
         tab.goto(file.as_uri())
         for size in SCREENS:
             tab.set_viewport_size({"width": size[0], "height": size[1]})

@@ -8,7 +8,6 @@ run, 8 s of which may lie after a fall. No word differs.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -17,6 +16,7 @@ import pytest
 pytest.importorskip("pybullet")
 
 import tipline
+from shipped_runs import shipped_case, shipped_run
 from tipline import engines
 from tipline.cli.run import Engine
 from tipline.errors import InputError
@@ -24,7 +24,7 @@ from tipline.floors.laws.of_floor import floor_laws
 from tipline.model.shipped import list_shipped
 from tipline.results import COMPILED, ENGINES, PYBULLET, Run
 from tipline.runs.assessment import assess_run
-from tipline.scenario import Case, read
+from tipline.scenario import Case
 from tipline.statics.barrier import crest_losses
 from trucks import FREE, HUNG, case, hole, loads
 
@@ -40,15 +40,6 @@ def made(found: Case, engine: str) -> Run:
 @lru_cache(maxsize=4)
 def both(text: str) -> tuple[Run, Run]:
     return made(case(text), PYBULLET), made(case(text), COMPILED)
-
-
-def shipped(name: str, *, neighbour: bool) -> Case:
-    """A shipped scenario or its neighbour, without its table."""
-    found = read(name)
-    expect = found.scenario.expect
-    assert expect is not None
-    assert expect.neighbour is not None
-    return replace(read(name, dict(expect.neighbour.set)) if neighbour else found, cells=())
 
 
 def struck(run: Run) -> int:
@@ -107,10 +98,11 @@ def test_both_engines_record_the_same_run(text: str) -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", NAMES)
-def test_every_shipped_run_is_the_same_in_both(name: str) -> None:
+def test_every_shipped_run_is_the_same_in_both(name: str, tmp_path_factory: pytest.TempPathFactory) -> None:
     """Of one its own run, of the next its neighbour's, which ends otherwise."""
-    found = shipped(name, neighbour=NAMES.index(name) % 2 == 1)
-    one, other = made(found, PYBULLET), made(found, COMPILED)
+    neighbour = NAMES.index(name) % 2 == 1
+    found = shipped_case(name, neighbour=neighbour)
+    one, other = shipped_run(tmp_path_factory, name, neighbour=neighbour), made(found, COMPILED)
     check_alike(one, other)
     check_apart(one, other)
     assert words(one, found) == words(other, found)

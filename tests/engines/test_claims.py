@@ -17,6 +17,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from few import slow_but
 from tipline.engines import simulate
 from tipline.kernels import layout as at
 from tipline.kernels.equilibrium import Q_MAST_X, mirrored
@@ -111,9 +112,10 @@ LEDGER = {
     "floor turns": (HUNG + TURNS, {}),
     "load shed": (HUNG + SHED, {}),
 }
+FEW = ("breakthrough", "stop", "tip-over, body lands", "load free on forks", "soft place", "floor turns", "raise")
 
 
-@pytest.mark.parametrize("name", LEDGER)
+@pytest.mark.parametrize("name", slow_but(LEDGER, *FEW))
 def test_energy_ledger_closes(name: str) -> None:
     """What is missing at any time is below 1 % of what went through (motion, loss, work), or 25 J.
 
@@ -260,7 +262,7 @@ BY_TRUCK = {
 
 
 @pytest.mark.parametrize("machine", BY_TRUCK)
-@pytest.mark.parametrize(("speed", "told"), [("7 km/h", 1.3), ("7 km/h", 0.8), ("-5 km/h", 0.8)])
+@pytest.mark.parametrize(("speed", "told"), slow_but([("7 km/h", 1.3), ("7 km/h", 0.8), ("-5 km/h", 0.8)], "-5 km/h"))
 def test_a_stop_is_as_hard_as_told(machine: str, speed: str, told: float) -> None:
     """Within 1 %: what the truck's pitching adds between 80 and 40 % of the speed. By the free radius it was 4 %."""
     changes = {"machine": machine, "setup.speed": speed, **BY_TRUCK[machine]}

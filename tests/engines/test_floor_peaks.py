@@ -61,6 +61,7 @@ def test_a_tyre_at_the_load_at_which_the_floor_gave_way_asks_for_its_strength(br
     assert broken.run.series(f"tyre_load.{most.answer.tyre}").max() > 1.5 * strength
 
 
+@pytest.mark.slow
 def test_page_and_summary_tell_it_and_limits_exceeded_in_the_run_are_named(stopped: tipline.RunResult) -> None:
     told = text.page_text(sections.run_page(stopped.report), 200)
     assert "What each tyre put on the floor in the run" in told

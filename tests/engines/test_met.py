@@ -39,6 +39,7 @@ def test_a_truck_that_drives_past_all_zones_is_told_and_one_that_drives_over_one
     assert missed(SIDE, {**WALK, "setup.position": '["8 m", "4.5 m"]', "setup.heading": "90 deg"}) == ()
 
 
+@pytest.mark.slow
 def test_a_truck_that_drives_beside_all_covers_of_a_slab_is_told() -> None:
     """The rear tyres begin 0.5 m past the pipe trench, and 1 m/s for 2 s end 4 m short of the cable trench."""
     (said,) = missed("driving-onto-a-trench-lid", {**WALK, "setup.position": '["8 m", "7 m"]'})

@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from few import slow_but
 from mujoco_twin import simulate_twin
 from tipline.engines.prepare import Prepared
 from tipline.kernels import layout as at
@@ -37,6 +38,7 @@ CASES = {
         {},
     ),
 }
+FEW = ("front-left 60 mm, load high", "load free on forks", "counterweight moves", "fixed axle, twins")
 HEADS = ("case", "largest roll [deg]", "difference [deg]", "peak tyre load [kN]", "difference [%]", "place [mm]")
 
 
@@ -54,7 +56,7 @@ def compare(name: str, ours: Run, twin: Run) -> tuple[float, float, float]:
     return abs(roll[1] - roll[0]), abs(share), place
 
 
-@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("name", slow_but(CASES, *FEW))
 def test_mujoco_with_the_same_kernels_gives_the_same_run(name: str) -> None:
     """Largest roll within 1e-4 deg, peak load within 1e-6, places within 0.01 mm over 4 s (measured: rounding)."""
     text, changes = CASES[name]

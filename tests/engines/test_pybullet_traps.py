@@ -587,6 +587,7 @@ raise SystemExit(before == [_is_open(handle) for handle in (1, 2)] and 7 + 2 * b
 """
 
 
+@pytest.mark.slow
 @of_the_library
 @pytest.mark.parametrize(("closed", "told"), slow_but([("", 10), (">&-", 8), ("2>&-", 9), (">&- 2>&-", 7)], ">&- 2>&-"))
 def test_the_library_loads_on_a_closed_terminal_and_leaves_it_closed(closed: str, told: int) -> None:

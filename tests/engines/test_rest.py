@@ -109,6 +109,7 @@ def shaken(prepared: Prepared) -> Prepared:
     return made
 
 
+@pytest.mark.slow
 def test_a_long_settling_from_a_wrong_pose_ends_at_the_pose_of_statics() -> None:
     """Dropped 12 mm, leaning and pitched, 12 s: each load within 1e-5, height and lean within 0.01 mm and 1e-5 rad.
 
@@ -141,6 +142,7 @@ def test_fixed_axle_truck_rests_as_statics_say() -> None:
     assert tyres[-1] == pytest.approx(tyres[0], rel=1e-6)
 
 
+@pytest.mark.slow
 def test_loads_are_those_of_the_potential_least_found_by_check():
     """A truck of six tyres on a fixed axle over drawn floors, its poses by `check`'s search for the least potential.
 

@@ -53,6 +53,7 @@ def test_it_ends_where_the_truck_comes_down_on_its_belly() -> None:
     assert any("touched the floor" in note for note in low.meta["notes"])
 
 
+@pytest.mark.slow
 def test_it_ends_where_no_pose_at_rest_is_left_and_the_truck_goes_over_from_there() -> None:
     """Load up, on a slope towards the tyre that sinks; on the level the same truck comes down on its belly."""
     yields = soft((450e3, 0.3e6, 2e-4, 0.6))

@@ -173,6 +173,7 @@ def test_sinking_under_a_standing_tyre_does_not_depend_on_the_step(law: str) -> 
         assert left_over(runs[step]) < 3e-3
 
 
+@pytest.mark.slow
 def test_bending_and_breaking_in_a_stop_do_not_depend_on_the_step() -> None:
     steps = ("0.25 ms", "1 ms", "2 ms", "4 ms")
     bent = [go(FORKS + STOP, ZoneLaw("slab", **WHOLE, stiffness=2e8), "6 km/h", "3 s", step) for step in steps]
@@ -186,7 +187,7 @@ def test_bending_and_breaking_in_a_stop_do_not_depend_on_the_step() -> None:
     assert [run.series("tyre_load.front-left").max() for run in broken] == pytest.approx([2.8e5] * 4, rel=0.06)
 
 
-@pytest.mark.parametrize("step", ["0.5 ms", "4 ms"])
+@pytest.mark.parametrize("step", slow_but(["0.5 ms", "4 ms"], "4 ms"))
 def test_a_shipped_floor_that_breaks_ends_the_same_at_a_coarse_step(step: str) -> None:
     shipped = read("driving-onto-a-trench-lid", {"run.time_step": step})
     run = simulate(shipped, losses=crest_losses(shipped), zones=floor_laws(shipped).zones)
@@ -293,6 +294,7 @@ def test_the_ledger_closes_while_a_truck_leans_and_goes_over_in_soft_ground(soil
     assert run.meta["energy_error"] < 0.005
 
 
+@pytest.mark.slow
 def test_a_tyre_that_breaks_through_at_the_rim_of_a_hole_does_not_fill_it() -> None:
     """A rear tyre that rolls into a front tyre's hole and breaks the slab there once met a raised floor: 124 kJ."""
     told = read("stop-with-the-load-up-breaks-a-slab")

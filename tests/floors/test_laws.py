@@ -119,6 +119,7 @@ def test_draws_move_the_strength_and_are_always_the_same() -> None:
     assert strengths == [one.strength for one in drawn_floors(case, 5, met)]
 
 
+@pytest.mark.slow
 def test_where_a_plain_slab_breaks_and_a_class_cover_are_drawn_however_well_they_are_known() -> None:
     case = read(LID, BY_THE_PIPES)
     drawn = drawn_floors(case, 8, list(places_met(case)))

@@ -140,6 +140,7 @@ def test_a_lip_presses_the_tyre_by_its_height(asked: FloorReport, twins: Case) -
     assert lip.more == pytest.approx(61e3 * ((1 + 0.005 / pressed) ** 1.5 - 1), rel=0.04)
 
 
+@pytest.mark.slow
 def test_a_slab_gives_by_its_ground(asked: FloorReport) -> None:
     """Westergaard's load in a point: w = P / (8 k l^2); a patch a = 0.15 m wide on l takes some per cent off."""
     assert asked.sheet is not None

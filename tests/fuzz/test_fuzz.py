@@ -83,7 +83,7 @@ MANY_READ = {
 }
 """How many of each kind are read, shared among the files of that kind."""
 MANY_SET = 400
-FEW_READ, FEW_ASKED = 6, 3
+FEW_READ, FEW_ASKED = 4, 2
 SCENARIO = "service-stop-load-high"
 QUICK = ("--no-pictures", "--spread", "0", "--floor-spread", "0", "--set", "run.duration=0.1 s")
 ON_A_SLAB = ("--set", "floor=demo-hall-c")

@@ -367,6 +367,7 @@ def test_any_machine_gives_bodies_that_can_exist(letter: str, scales: list[float
         mass.check(built.mass[body], built.inertia[body], name)
 
 
+@pytest.mark.slow
 def test_geometry_does_not_load_the_mesh_library_until_a_mesh_is_asked_for() -> None:
     code = "import sys, tipline.geometry; print([m for m in ('trimesh', 'scipy', 'networkx') if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

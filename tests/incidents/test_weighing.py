@@ -10,6 +10,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.stats import binomtest, kstest, norm
 
+from few import slow_but
 from tipline.incidents.judged import Judged, evenly
 from tipline.incidents.report import Verdict
 from tipline.incidents.weighing import Agreement, Evidence, log_mean, made_up, probabilities
@@ -27,7 +28,7 @@ def normal_causes(
     return Judged((Evidence("place", value, deviation),), left, priors, 3)
 
 
-@pytest.mark.parametrize("value", [-0.2, 0.3, 1.2])
+@pytest.mark.parametrize("value", slow_but([-0.2, 0.3, 1.2], 0.3))
 def test_the_chance_of_a_record_is_that_of_two_normal_laws_one_on_the_other(value: float) -> None:
     """Left by N(m, w), recorded with N(0, d): the record is N(m, sqrt(w^2 + d^2)).
 
@@ -148,6 +149,7 @@ def test_a_finding_that_repeats_another_adds_nothing() -> None:
     assert [factor.beside for factor in factors] == pytest.approx([1.0, 1.0], rel=1e-3)
 
 
+@pytest.mark.slow
 def test_one_more_finding_is_worth_what_it_tells() -> None:
     """Nothing known of two causes: 50 %. A word that is right in 19 of 20 and differs between them: 90.5 %.
 

@@ -88,6 +88,7 @@ def test_several_tyres_as_by_superposition():
     np.testing.assert_allclose(answer.probe.deflection, sum_of.deflection, rtol=0.01)
 
 
+@pytest.mark.slow
 def test_mirror_and_turn_leave_the_answer():
     cavity = PlateCavity(0.4, 0.2, 0.8, 0.5, "rectangle")
     one = solve_plate(PlatePanel((-2, -1), (3, 2), SLAB), [PlatePatch(0.5, 0.4, LOAD, 0.3, 0.2)], [cavity])
@@ -106,6 +107,7 @@ def test_mirror_and_turn_leave_the_answer():
         assert other.lifted_share == pytest.approx(one.lifted_share, abs=0.01)
 
 
+@pytest.mark.slow
 def test_full_contact_goes_with_the_load_and_lift_off_does_not():
     light, heavy = (solve_plate(WIDE, [PlatePatch(0, 0, p, 0.3, 0.3)], lift_off=False).wheels[0] for p in (1e5, 2e5))
     assert heavy.bottom == pytest.approx(2.0 * light.bottom)
@@ -171,6 +173,7 @@ def test_round_cavities_as_by_an_independent_solver_around_the_axis():
         assert cut.bottom > base.bottom
 
 
+@pytest.mark.slow
 def test_cavities_matter_more_at_a_corner_than_inside():
     inside = solve_plate(WIDE, [DISC], [PlateCavity(0, 0, 1.8, 1.8)]).wheels[0].bottom / _inside().wheels[0].bottom
     panel, tyre = PlatePanel((0.0, 0.0), (8 * ELL, 8 * ELL), SLAB), [PlatePatch(A, A, LOAD, 2 * A, 2 * A, "disc")]
@@ -261,6 +264,7 @@ def test_a_steel_plate_on_a_slab_takes_its_share_of_stiffness_and_no_more():
     assert slab_patch(0.32, 0.32, 0.05).pressure_per_load < 1.0 / 0.32**2
 
 
+@pytest.mark.slow
 def test_the_effective_area_stays_on_the_high_side_of_the_elements():
     for k in (20e6, 60e6):
         for t in (0.025, 0.05, 0.1):
@@ -282,6 +286,7 @@ def test_a_plate_over_a_trench_stays_below_the_beam_of_its_effective_width():
     assert 0.5 < found.wheels[0].bottom / beam.stress < 1.0
 
 
+@pytest.mark.slow
 def test_a_small_patch_is_spread_as_the_special_theory_does():
     small = PlatePatch(0, 0, LOAD, 0.06, 0.06, "disc")
     thick = solve_plate(WIDE, [small], lift_off=False, thick=True)

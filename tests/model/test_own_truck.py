@@ -47,6 +47,7 @@ def test_the_truck_filled_in_weighs_what_the_scales_said(name: str, tmp_path: Pa
     assert own[1] == pytest.approx(true[1], rel=0.005)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", slow_but(TRUCKS, "demo-truck-a"))
 @pytest.mark.parametrize("scenario", slow_but(["rated", "low at home"], "rated"))
 def test_what_is_not_known_brackets_the_full_truck(

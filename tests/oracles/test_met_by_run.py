@@ -36,6 +36,7 @@ def test_a_stop_swings_it_twice_as_far_as_a_steady_pull_and_leaves_what_the_form
     assert after == pytest.approx(residual_swing(deceleration, lasted, 2.0), rel=0.02)
 
 
+@pytest.mark.slow
 def test_a_block_rocks_lands_and_turns_over_as_the_inverted_pendulum() -> None:
     """1 m by 4 m: period within 1 %, energy kept at an impact within 0.02, the push that turns it over within 4 %."""
     period = 4.0 * rocking_engine.quarter_period()

@@ -65,6 +65,7 @@ def test_check_asks_every_kind_of_floor_with_numpy_alone(floor: str) -> None:
     assert names.isdisjoint(heavy), names & heavy
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/proc/self/status").is_file(), reason="reads the number of threads from /proc")
 def test_no_threads_stand_by_for_matrices_as_small_as_ours() -> None:
     code = """

@@ -65,6 +65,7 @@ def test_it_is_known_before_any_further_run() -> None:
     )
 
 
+@pytest.mark.slow
 def test_the_film_can_be_left_out_alone(tmp_path: Path, drawn: list[str]) -> None:
     done = CliRunner().invoke(cli.app, ["run", *QUICK, "--no-film", "--out", str(tmp_path / "out")])
     assert done.exit_code == 0, done.output
@@ -99,6 +100,7 @@ def test_a_film_that_is_not_finished_costs_nothing_else(
     assert ("interrupted" in done.stderr) is (code == 130)
 
 
+@pytest.mark.slow
 def test_in_python_a_broken_off_film_is_raised_when_the_folder_is_whole(
     tmp_path: Path, drawn: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -226,6 +226,7 @@ def test_stopping_a_run_leaves_nothing(
     assert [path.name for path in tmp_path.iterdir()] == ["mini.toml"]
 
 
+@pytest.mark.slow
 def test_a_bad_value_gives_one_message_and_writes_nothing(scenario: Path, tmp_path: Path) -> None:
     done = tipline_command("run", scenario, "--set", "event.0.depth=95", cwd=tmp_path)
     assert done.returncode == 2

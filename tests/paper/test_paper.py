@@ -45,6 +45,7 @@ def test_tyre_loads_in_the_table_are_those_of_the_summary(ran: Path) -> None:
         assert printed[2] == pytest.approx(peak["time_s"], abs=0.00501)
 
 
+@pytest.mark.slow
 def test_tyre_loads_in_us_units_are_those_of_the_summary(checked: Path) -> None:
     told = summary_of(checked)["rest"]["tyre_loads_kN"]
     text = text_of(checked / "report.pdf")
@@ -92,6 +93,7 @@ def test_sheets_have_their_size_and_number_and_nothing_reaches_into_a_margin(
         assert min(letter.left for letter in letters) >= MARGIN - 1.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("folder", "system", "paper"), [("ran", "us", "letter"), ("checked", "si", "a4")])
 def test_no_heading_and_no_caption_stands_alone_at_the_foot_of_a_sheet(
     request: pytest.FixtureRequest, folder: str, system: System, paper: Paper

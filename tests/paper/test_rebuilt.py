@@ -59,6 +59,7 @@ def test_page_and_pdf_are_set_again_to_the_same_bytes_without_any_engine(
     )
 
 
+@pytest.mark.slow
 def test_without_the_library_for_pdf_the_page_is_set_and_the_rest_is_named(ran: Path, tmp_path: Path) -> None:
     shutil.copytree(ran, tmp_path / "copy")
     (tmp_path / "copy" / "report.pdf").unlink()
@@ -126,6 +127,7 @@ def laws() -> Iterator[tuple[method.Law, ...]]:
         yield method.laws()
 
 
+@pytest.mark.slow
 def test_every_law_has_its_equation_its_range_and_its_sources(laws: tuple[method.Law, ...]) -> None:
     told = {law.name: law for law in laws}
     stiffness = told["flexural_stiffness"]

@@ -6,7 +6,6 @@ Measured, old against new on a busy machine: watching each step costs pybullet's
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -15,13 +14,14 @@ import pytest
 from drawn import draws
 from oracle_motion import Motion
 from oracle_words import floor_state, load_state, settled, steer_share, truck_state, tyres_off
+from shipped_runs import shipped_case, shipped_run
 from tipline.endings import LINES
 from tipline.engines import simulate
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.model.shipped import list_shipped
 from tipline.results import Run
 from tipline.runs.outcome import seen_of
-from tipline.scenario import Case, read
+from tipline.scenario import Case
 from tipline.statics.barrier import crest_losses, energies_to_tip
 from tipline.statics.truck import truck_of
 
@@ -71,20 +71,20 @@ def agrees(case: Case, run: Run) -> None:
 @pytest.mark.parametrize(
     "name", ["front-tyre-breaks-through-load-high", "service-stop-load-high", "load-shed-from-the-jib"]
 )
-def test_three_runs_are_watched_as_numpy_reads_their_record(name: str) -> None:
-    case = replace(read(name), cells=())
-    agrees(case, run_of(case))
+def test_three_runs_are_watched_as_numpy_reads_their_record(
+    name: str, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    agrees(shipped_case(name), shipped_run(tmp_path_factory, name))
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", NAMES)
-def test_shipped_runs_and_their_neighbours_are_watched_as_numpy_reads_their_record(name: str) -> None:
+def test_shipped_runs_and_their_neighbours_are_watched_as_numpy_reads_their_record(
+    name: str, tmp_path_factory: pytest.TempPathFactory
+) -> None:
     """Of one its own run, of the next its neighbour's, which ends otherwise."""
-    expect = read(name).scenario.expect
-    assert expect is not None
-    assert expect.neighbour is not None
-    case = replace(read(name, dict(expect.neighbour.set) if NAMES.index(name) % 2 else {}), cells=())
-    agrees(case, run_of(case))
+    neighbour = NAMES.index(name) % 2 == 1
+    agrees(shipped_case(name, neighbour=neighbour), shipped_run(tmp_path_factory, name, neighbour=neighbour))
 
 
 @pytest.mark.slow
@@ -94,8 +94,7 @@ def test_random_runs_are_watched_as_numpy_reads_their_record(seed: int) -> None:
         agrees(case, run_of(case))
 
 
-def test_what_was_watched_comes_back_from_disk(tmp_path: Path) -> None:
-    case = replace(read("front-tyre-breaks-through-load-high"), cells=())
-    run = run_of(case)
+def test_what_was_watched_comes_back_from_disk(tmp_path: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
+    run = shipped_run(tmp_path_factory, "front-tyre-breaks-through-load-high")
     run.to_parquet(tmp_path / "run.parquet")
     assert Run.from_parquet(tmp_path / "run.parquet").watched == run.watched

@@ -67,11 +67,11 @@ def test_the_draws_reach_every_truck_floor_and_event() -> None:
     assert draws[7] == draw(SEED, 7)
 
 
-def test_two_dozen_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
-    told, counts = broken([draw(SEED, index) for index in range(24)], tmp_path)
+def test_a_dozen_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
+    told, counts = broken([draw(SEED, index) for index in range(12)], tmp_path)
     assert told == []
-    assert counts["alone"] > 3
-    assert counts["in_a_batch"] > 10
+    assert counts["alone"] > 1
+    assert counts["in_a_batch"] > 5
 
 
 @pytest.mark.slow

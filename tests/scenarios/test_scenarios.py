@@ -11,6 +11,7 @@ import pytest
 
 import tipline
 from few import slow_but
+from shipped_runs import shipped_run
 from tipline import engines
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.model.shipped import find, list_shipped
@@ -40,6 +41,14 @@ MIRRORED: dict[str, dict[str, str]] = {
 }
 
 
+FACTORY: list[pytest.TempPathFactory] = []
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _factory(tmp_path_factory: pytest.TempPathFactory) -> None:
+    FACTORY[:] = [tmp_path_factory]
+
+
 @functools.cache
 def the_case(name: str) -> Case:
     return read(name)
@@ -52,7 +61,11 @@ def played(name: str, changes: tuple[tuple[str, str], ...] = ()) -> tuple[Outcom
     Each set of changes is run once a session.
     """
     case = replace(read(name, dict(changes)), cells=())
-    run = engines.simulate(case, losses=crest_losses(case), zones=floor_laws(case).zones)
+    neighbour = tuple(neighbour_of(name).set.items())
+    if changes in ((), neighbour):
+        run = shipped_run(FACTORY[0], name, neighbour=changes == neighbour)
+    else:
+        run = engines.simulate(case, losses=crest_losses(case), zones=floor_laws(case).zones)
     return outcome_of(run), never_met(run, case.inputs, case.floor, None)
 
 

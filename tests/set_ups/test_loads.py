@@ -106,6 +106,7 @@ def test_the_pose_that_is_bisected_is_that_of_check(tmp_path: Path) -> None:
     assert above.over == "front"
 
 
+@pytest.mark.slow
 def test_travelling_tilted_back_is_met_by_the_pose_too(tmp_path: Path) -> None:
     asked = SET_UPS[1]
     tilt = read_machine(asked[0]).mast.tilt_back
@@ -228,6 +229,7 @@ def test_rules_of_thumb_are_on_the_safe_side_for_a_longer_load_centre_only(repor
     assert all(abs(one.by_axle - 1.0) < abs(one.by_face - 1.0) for one in report.reduced)
 
 
+@pytest.mark.slow
 def test_ten_thousand_set_ups_take_a_second_or_two() -> None:
     machine = read_machine("demo-truck-a").model_copy(update={"jib": None})
     grid = {

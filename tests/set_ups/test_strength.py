@@ -91,6 +91,7 @@ def test_a_plate_is_held_against_what_is_stated_and_stands() -> None:
     assert any("largest moment of the carriage" in str(one) for one in report.unusual)
 
 
+@pytest.mark.slow
 def test_a_stamp_stands_beside_plate_and_tape(tmp_path: Path) -> None:
     file = tmp_path / "own.toml"
     more = "[forks]\nrated_load = '4 t'\nrated_load_centre = '0.6 m'"

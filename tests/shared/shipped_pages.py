@@ -7,6 +7,7 @@ from typing import NamedTuple
 import pytest
 
 import tipline
+from cases import SHORT_SWEEPS
 from once import once
 from tipline import view
 from tipline.commands.check import CheckResult, page_of
@@ -15,27 +16,34 @@ from tipline.report.first import first_on
 from tipline.report.floor import floor_page
 from tipline.report.page import Page, Picture, Pictures
 from tipline.report.sections import Beside, run_page
+from tipline.report.slopes import slopes_page
+from tipline.report.sweeps import sweep_page
 
 STILL = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1600 900"><path d="M0 0h1600v900H0z"/></svg>'
 PICTURE = Picture("The worst moment, 2.80 s: the balance point is past the left tip line.", svg=STILL)
+FIRST = "front-tyre-breaks-through-load-high"
 DRAWN = (Pictures("Pictures", (PICTURE,) * 3, "Yellow arrows."), Pictures("Over time", (PICTURE,) * 3))
 """Stand-ins for the stills of a run, which take a minute to draw."""
 
 
-class RunPages(NamedTuple):
-    """The page of a run, without pictures and with stand-ins for them."""
+class Both(NamedTuple):
+    """A page without pictures and with stand-ins for them."""
 
     plain: Page
     drawn: Page
 
 
-def of_run(factory: pytest.TempPathFactory, name: str) -> RunPages:
-    """Pages of a scenario with two further runs, and one on a floor drawn from what is not known."""
+def of_run(factory: pytest.TempPathFactory, name: str) -> Both:
+    """Pages of a scenario with two further runs, and one on a floor drawn from what is not known.
 
-    def make() -> RunPages:
-        report = tipline.run(name, spread=2, floor_spread=1).report
+    In the engine that takes less time, but for the one in which readers first meet the program.
+    """
+    engine = None if name == FIRST else "compiled"
+
+    def make() -> Both:
+        report = tipline.run(name, spread=2, floor_spread=1, engine=engine).report
         beside = (Beside(assumed=8), Beside(pictures=DRAWN, picture=PICTURE, assumed=8))
-        return RunPages(*(first_on(run_page(report, beside=what), report, "si") for what in beside))
+        return Both(*(first_on(run_page(report, beside=what), report, "si") for what in beside))
 
     return once(factory, f"run-{name}", make)
 
@@ -64,3 +72,24 @@ def of_floor(factory: pytest.TempPathFactory, name: str) -> Page:
         return first_on(floor_page(report), report, "si")
 
     return once(factory, f"floor-{name}", make)
+
+
+def of_slopes(factory: pytest.TempPathFactory, name: str) -> Both:
+    """Pages of the slopes of a scenario at one height, in eight directions."""
+
+    def make() -> Both:
+        report = tipline.slopes(name, heights="1", directions=8).report
+        maps = ((), (Pictures("Maps", (PICTURE,) * 3),))
+        return Both(*(first_on(slopes_page(report, pictures=what), report, "si") for what in maps))
+
+    return once(factory, f"slopes-{name}", make)
+
+
+def of_sweep(factory: pytest.TempPathFactory, name: str) -> Page:
+    """The page of a sweep with few runs."""
+
+    def make() -> Page:
+        report = tipline.sweep(name, SHORT_SWEEPS[name]).report
+        return first_on(sweep_page(report), report, "si")
+
+    return once(factory, f"sweep-{name}", make)

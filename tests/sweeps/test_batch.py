@@ -134,7 +134,10 @@ def test_same_bits_twice_and_with_two_threads() -> None:
 
 
 def test_a_run_lets_python_go_on_beside_it() -> None:
-    """While a long run is stepped in a thread, Python counts on in this one: the compiled run holds no lock."""
+    """While a long run is stepped in a thread, Python counts on in this one: the compiled run holds no lock.
+
+    With it held there would be a look before the run and one after it.
+    """
     long = case(HUNG + hole("front-left", "60 mm"), {"run.duration": "60 s", "run.extend_to": "60 s"})
     ready = run_batch([long], early=False)
     with ThreadPoolExecutor(1) as pool:
@@ -145,7 +148,7 @@ def test_a_run_lets_python_go_on_beside_it() -> None:
         steps = future.result().steps
     print(f"\n{counted} looks of a millisecond in {steps:.0f} steps")
     assert steps * 2e-3 >= ready[0].time
-    assert counted > 20
+    assert counted > 5
 
 
 def all_stepped(*told: Any, **named: Any) -> Watch:

@@ -27,7 +27,6 @@ differed from the full duration; 54 to 63 % of the steps were done. A truck that
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -35,6 +34,7 @@ import pytest
 
 from drawn import draws
 from few import slow_but
+from shipped_runs import shipped_case, shipped_run
 from tipline import engines
 from tipline.engines.prepare import prepare
 from tipline.engines.watching import watch_of
@@ -61,15 +61,16 @@ def words(result: BatchResult) -> tuple[str | None, ...]:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", NAMES)
-def test_words_and_least_distances_are_those_of_a_single_run(name: str) -> None:
+def test_words_and_least_distances_are_those_of_a_single_run(
+    name: str, tmp_path_factory: pytest.TempPathFactory
+) -> None:
     """Words equal; least distances within 10 mm, 50 mm where the load strikes the floor: 2 ms against 1 ms.
 
     Depths are compared up to where the batch run ends: a truck that has fallen is not followed down.
     """
-    found = replace(read(name), cells=())
-    zones = floor_laws(found).zones
-    result = run_batch([found], zones=[zones])[0]
-    run = engines.simulate(found, losses=crest_losses(found), zones=zones)
+    found = shipped_case(name)
+    result = run_batch([found], zones=[floor_laws(found).zones])[0]
+    run = shipped_run(tmp_path_factory, name)
     report = assess_run(run, found)
     outcome = report.outcome
     assert words(result) == (

@@ -115,6 +115,7 @@ def test_the_closed_indices_are_the_printed_ones() -> None:
     assert np.round(exact(), 3).tolist() == [[0.314, 0.442, 0.0], [0.558, 0.442, 0.244]]
 
 
+@pytest.mark.slow
 def test_sobol_indices_of_ishigami() -> None:
     one = between("uniform", least=-PI, most=PI)
     rows = 4096 * 5

@@ -85,6 +85,7 @@ def test_without_forces_energy_and_momentum_stay_to_the_order_of_the_step() -> N
         assert near < 0.6 * far or far < 1e-12
 
 
+@pytest.mark.slow
 def test_the_axle_swings_as_a_compound_pendulum() -> None:
     """Chassis of a million times the mass, 10 mrad: 2 pi sqrt((I + m d^2) / (m g d)) to 1e-4."""
     prepared = start(HUNG)

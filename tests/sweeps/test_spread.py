@@ -93,6 +93,7 @@ def test_the_floor_answers_in_all_runs_as_in_the_run_itself() -> None:
     assert (weak.floor, rigid.floor) == ((("broke", 2),), (("held", 2),))
 
 
+@pytest.mark.slow
 def test_same_input_same_bits_and_any_part_of_the_runs_is_the_same() -> None:
     near.cache_clear()
     first = near(20)
@@ -144,6 +145,7 @@ def test_where_it_turns_is_within_2_mm_of_the_one_at_a_time_engine(step: float) 
     assert (deeper == "over") == (step > 0.0), f"{1e3 * at + step:.2f} mm ends {deeper}, as given over: {here_over}"
 
 
+@pytest.mark.slow
 def test_both_where_it_ends_otherwise_and_where_it_goes_over_are_told() -> None:
     """110 mm, hook at 5.6 m: a tyre lifts and comes back; a deeper hole leaves one up, a still deeper one tips it.
 
@@ -162,6 +164,7 @@ def test_both_where_it_ends_otherwise_and_where_it_goes_over_are_told() -> None:
     assert (result.change.side, result.stays_until.side) == ("deeper", "deeper")
 
 
+@pytest.mark.slow
 def test_a_change_that_bisection_steps_over_is_found_and_said_to_come_back() -> None:
     """With a stop of 2 deg it goes over at 92.7 to 96.3 mm, leaves a tyre up to 99.7 mm, and goes over from 100 mm on.
 

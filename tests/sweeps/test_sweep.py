@@ -231,6 +231,7 @@ def test_a_run_that_does_not_read_or_breaks_costs_itself_only(tmp_path: Path, mo
     assert any("2 rows without a result are in no share" in text for text in result.report.cautions)
 
 
+@pytest.mark.slow
 def test_a_load_free_on_the_forks_is_swept_too(tmp_path: Path) -> None:
     text = HEAD.replace("front-tyre-breaks-through-load-high", "free-load-slides-on-the-forks")
     text += 'method = "grid"\n[[variable]]\nkey = "load.mass"\nvalues = ["1 t"]\n'

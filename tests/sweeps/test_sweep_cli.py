@@ -166,6 +166,7 @@ def test_a_file_that_the_disk_does_not_take_is_told(invoke: Invoke, tmp_path: Pa
     assert invoke("sweep", "sweep.toml", "--out", "out", "--quiet", "--resume").exit_code == 0
 
 
+@pytest.mark.slow
 def test_trucks_with_other_tyres_may_stand_in_one_sweep(invoke: Invoke) -> None:
     text = SWEEP.replace('"latin-hypercube"\nruns = 12', '"grid"').replace(
         'least = "60 mm"\nmost = "160 mm"', 'values = ["80 mm"]'

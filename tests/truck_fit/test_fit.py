@@ -166,6 +166,7 @@ def test_a_sag_is_that_of_the_poses_that_check_solves(machine: Machine, tmp_path
     assert 0.05 < given < 0.25
 
 
+@pytest.mark.slow
 def test_a_sag_finds_the_stiffness_of_the_mast(machine: Machine) -> None:
     """Read to 1 mm of a mast of 6 MN m/rad: found within its range, and determined."""
     sag = SagReading(
@@ -197,6 +198,7 @@ def test_a_wrong_reading_is_named_first(machine: Machine) -> None:
     assert worst.against > 5.0
 
 
+@pytest.mark.slow
 def test_two_totals_that_differ_contradict_each_other(machine: Machine) -> None:
     one = weighed(machine, BASE)
     other = one.model_copy(update={"drive_axle": (one.drive_axle or 0.0) + 400.0})

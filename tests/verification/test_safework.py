@@ -22,6 +22,7 @@ def test_margin_load_low(agrees: Agrees) -> None:
     agrees("margin-load-low-c", "30 to 50 %")
 
 
+@pytest.mark.slow
 def test_margin_load_raised(agrees: Agrees) -> None:
     """With the forks at full height, mast upright, it has a margin of 15 to 20 %."""
     agrees("margin-load-raised-a", "15 to 20 %")

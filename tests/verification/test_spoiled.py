@@ -46,11 +46,11 @@ GROUPS = {
         1,
         0.6,
     ),
-    "layers": (("halfspace", "layered", "asphalt"), ("ground_layers",), 3, 0.6),
+    "layers": (("halfspace", "layered", "asphalt"), ("ground_layers",), 7, 0.6),
     "soil": (("bearing", "granular_platform", "subgrade", "sinkage"), ("ground_soil",), 2, 0.5),
     "mast": (("mast",), ("mast",), 1, 0.6),
     "covers": (("covers",), ("ground_covers",), 1, 0.5),
-    "plate": (("plate_fe",), ("ground_plate",), 11, 0.15),
+    "plate": (("plate_fe",), ("ground_plate",), 29, 0.15),
 }
 SWAPPED = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult}
 TURNED = {ast.Lt: ast.GtE, ast.GtE: ast.Lt, ast.Gt: ast.LtE, ast.LtE: ast.Gt}

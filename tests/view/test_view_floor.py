@@ -35,12 +35,14 @@ def test_drawings_are_svg_with_captions(report: FloorReport) -> None:
     assert "closed formulas" in drawn[1][1]
 
 
+@pytest.mark.slow
 def test_the_same_report_gives_the_same_drawing(report: FloorReport) -> None:
     assert draw_floor_plan(report) == draw_floor_plan(report)
     assert report.stress is not None
     assert draw_stress_map(report.stress, True) == draw_stress_map(report.stress, True)
 
 
+@pytest.mark.slow
 def test_units_change_what_is_written(report: FloorReport) -> None:
     assert report.stress is not None
     assert draw_stress_map(report.stress, True, "us") != draw_stress_map(report.stress, True, "si")

@@ -80,6 +80,7 @@ def test_no_text_overlaps_or_is_clipped(make_story: Callable[..., Story], drawn:
             assert min(shared) <= 1.0, (one, other)
 
 
+@pytest.mark.slow
 def test_same_input_same_bytes(make_story: Callable[..., Story]) -> None:
     assert draw_plots(make_story()) == draw_plots(make_story())
 
