@@ -11,6 +11,7 @@ import tipline
 from tipline.commands import lesson as command
 from tipline.errors import InputError, InputErrors
 from tipline.model.shipped import find, list_shipped
+from tipline.scenario import Case
 from tipline.scenario.lesson import read_lesson
 
 NAMES = list_shipped()["lesson"]
@@ -61,6 +62,41 @@ def test_one_pair_is_too_few(tmp_path: Path) -> None:
         read_lesson(str(file))
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        (
+            'change = "setup.hook_height"',
+            'change = "setup.hok_height"',
+            'pair.1.change = "setup.hok_height": unknown key',
+        ),
+        ('change = "setup.hook_height"', 'change = "event.3.depth"', 'pair.1.change = "event.3.depth": no entry'),
+        ('fails = "7 m"', 'fails = "7 q"', 'pair.1.fails = "7 q": unknown length unit'),
+        ('holds = "95 mm"', "holds = 95", "pair.0.holds = 95: a number without a unit"),
+        ('fails = "7 m"', 'fails = "7 m"\nset = { "load.mas" = "5 t" }', 'pair.1.set.load.mas = "5 t": unknown key'),
+        ('fails = "7 m"', 'fails = "7 m"\nset = { "load.mass" = "5 q" }', 'pair.1.set.load.mass = "5 q": unknown mass'),
+        (
+            'scenario = "front-tyre-breaks-through-load-high"',
+            'scenario = "no-such-lift"',
+            'pair.0.scenario = "no-such-lift": no shipped scenario',
+        ),
+    ],
+)
+def test_a_wrong_setting_is_told_with_its_line_before_anything_is_simulated(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, old: str, new: str, told: str
+) -> None:
+    file = tmp_path / "own.toml"
+    assert old in TEXT
+    text = TEXT.replace(old, new, 1)
+    file.write_text(text, encoding="utf-8")
+    monkeypatch.setattr(command, "run", lambda *_, **__: pytest.fail("simulated"))
+    with pytest.raises(InputErrors) as caught:
+        tipline.lesson(str(file))
+    assert len(caught.value.problems) == 1  # though both runs of the pair have it
+    line = 1 + text[: text.index(new)].count("\n") + new.count("\n")
+    assert f"own.toml:{line}: {told}" in str(caught.value)
+
+
 class Ends:
     """Stands in for a result: whether the truck fell in it, and how that is said."""
 
@@ -73,8 +109,9 @@ class Ends:
 def test_a_pair_that_does_not_end_as_it_says_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[Any] = []
 
-    def run(scenario: str, changes: Any, **_: Any) -> Ends:
-        asked.append((scenario, changes))
+    def run(case: Case, **_: Any) -> Ends:
+        (event,) = case.scenario.event
+        asked.append((case.scenario.setup.hook_height, getattr(event, "depth", None)))
         return Ends(fell=True)
 
     monkeypatch.setattr(command, "run", run)
@@ -82,13 +119,17 @@ def test_a_pair_that_does_not_end_as_it_says_is_refused(monkeypatch: pytest.Monk
         tipline.lesson("tyre-breaks-through")
     assert "pair.0.holds" in str(caught.value)
     assert "is to be the run that holds, but in it the truck goes over" in str(caught.value)
-    assert asked == [
-        ("front-tyre-breaks-through-load-high", {"event.0.depth": "118 mm"}),
-        ("front-tyre-breaks-through-load-high", {"event.0.depth": "95 mm"}),
-    ]
+    assert asked == [(7.0, pytest.approx(0.118)), (7.0, pytest.approx(0.095))]
     monkeypatch.setattr(command, "run", lambda *_, **__: Ends(fell=False))
     with pytest.raises(InputError, match=r"pair\.0\.fails"):
         tipline.lesson("tyre-breaks-through")
+
+
+@pytest.mark.slow
+def test_the_template_is_a_lesson_that_ends_as_it_says(tmp_path: Path) -> None:
+    made = tipline.lesson(tipline.new("lesson", tmp_path / "mine.toml"))
+    assert made.title == "My lesson"
+    assert "What a class is to have seen at the end of it." in made.html
 
 
 def test_an_absent_lesson_is_told_with_those_there_are() -> None:

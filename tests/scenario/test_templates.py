@@ -15,6 +15,7 @@ from tipline.errors import InputError
 from tipline.model.areas import FrictionTable
 from tipline.model.quantities import Spec
 from tipline.model.reader import read_stock
+from tipline.scenario.lesson import read_lesson
 from tipline.scenario.route import Route, read_route
 from tipline.scenario.schema import SPECS
 from tipline.scenario.sweep_reader import read_sweep
@@ -69,6 +70,7 @@ def test_every_template_reads_back_and_is_taken_by_its_command(tmp_path: Path, m
     assert read_stock("./my-stock.toml").item[0].count == 4
     assert read_route(Path("my-route.toml")).path == ((0.0, 0.0), (5.0, 0.0))
     assert read_sweep("my-sweep.toml").sweep.runs is None
+    assert [len(pair.choice) for pair in read_lesson("my-lesson.toml").lesson.pair] == [3, 2]
     with pytest.raises(InputError, match="nothing is written over it"):
         tipline.new("machine", "my-machine")
     with pytest.raises(InputError, match="is no kind of file"):

@@ -10,7 +10,8 @@ from tipline.commands.run import run
 from tipline.errors import InputError
 from tipline.playback.of_lesson import lesson_html
 from tipline.playback.of_run import Played
-from tipline.scenario.lesson import LessonFile, Pair, read_lesson
+from tipline.scenario import Case
+from tipline.scenario.lesson import End, LessonFile, read_lesson
 from tipline.units import System
 
 __all__ = ["LESSON", "LessonResult", "lesson", "write_lesson"]
@@ -54,19 +55,20 @@ def lesson(file: Path | str, units: System = "si", progress: Progress | None = N
     one_of(units, "units", ("si", "us"))
     tell = progress or silent
     read = read_lesson(named(file, "file", "a lesson file or a shipped name"))
+    tell("reading its scenarios", None)
     pairs = []
-    for number, pair in enumerate(read.lesson.pair):
-        tell(f"simulating pair {number + 1} of {len(read.lesson.pair)}", None)
-        pairs.append((_made(read, number, pair, "fails"), _made(read, number, pair, "holds")))
+    cases = read.cases()
+    for number, (fails, holds) in enumerate(cases):
+        tell(f"simulating pair {number + 1} of {len(cases)}", None)
+        pairs.append((_made(read, number, fails, "fails"), _made(read, number, holds, "holds")))
     tell("writing the lesson", None)
     html = lesson_html(read.lesson, pairs, units)
     return LessonResult(read.lesson.title, html, {read.document.shown: read.document.text})
 
 
-def _made(read: LessonFile, number: int, pair: Pair, end: str) -> Played:
+def _made(read: LessonFile, number: int, case: Case, end: End) -> Played:
     """Simulate one run of a pair, and hold it to how it is to end."""
-    value = pair.fails if end == "fails" else pair.holds
-    made = run(read.scenario(pair), {**pair.set, pair.change: value}, spread=0, floor_spread=0)
+    made = run(case, spread=0, floor_spread=0)
     if made.report.fell != (end == "fails"):
         ended = made.report.ended[:1].lower() + made.report.ended[1:]
         reason = f"is to be the run that {end}, but in it {ended}"

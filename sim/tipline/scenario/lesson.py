@@ -8,20 +8,27 @@ from typing import Literal
 
 from pydantic import Field
 
+from tipline.errors import FROM_SET, InputError, InputErrors
 from tipline.model.document import Document, read_text
 from tipline.model.problems import Finding, build, refuse
 from tipline.model.quantities import Count, Spec
 from tipline.model.shipped import find
+from tipline.scenario.case import Case
+from tipline.scenario.reader import read
 from tipline.scenario.sweep import Value
+from tipline.scenario.sweep_reader import plain
 
-__all__ = ["Choice", "Lesson", "LessonFile", "Pair", "read_lesson"]
+__all__ = ["ENDS", "Choice", "End", "Lesson", "LessonFile", "Pair", "read_lesson"]
+
+End = Literal["fails", "holds"]
+ENDS: tuple[End, End] = ("fails", "holds")
 
 
 class Choice(Spec):
     """An answer to choose: for which of the two runs it is ``right``, if any, and what else it ``confuses``."""
 
     text: str = Field(min_length=1, max_length=160)
-    right: Literal["fails", "holds"] | None = None
+    right: End | None = None
     confuses: str = Field(min_length=1, max_length=300)
 
 
@@ -57,10 +64,45 @@ class LessonFile:
     def __init__(self, lesson: Lesson, document: Document, folder: Path) -> None:
         self.lesson, self.document, self.folder = lesson, document, folder
 
-    def scenario(self, pair: Pair) -> str:
-        """Give the scenario of a pair: a shipped name as it is, a path seen from the lesson's folder."""
-        path, shown = find("scenario", pair.scenario, self.folder)
-        return pair.scenario if shown.startswith("scenarios/") else str(path)
+    def cases(self) -> list[tuple[Case, Case]]:
+        """Read both runs of each pair, the one that fails first; raises InputErrors with all problems found."""
+        read: list[tuple[Case, Case]] = []
+        problems: dict[str, InputError] = {}  # by what is said: most are said of both runs
+        for number, pair in enumerate(self.lesson.pair):
+            found = []
+            for end in ENDS:
+                try:
+                    found.append(self._case(number, pair, end))
+                except InputError as error:
+                    each = error.problems if isinstance(error, InputErrors) else (error,)
+                    told = [self._told(number, pair, end, problem) for problem in each]
+                    problems |= {str(problem): problem for problem in told}
+            if len(found) == len(ENDS):
+                read.append((found[0], found[1]))
+        if problems:
+            raise InputErrors(problems.values())
+        return read
+
+    def _case(self, number: int, pair: Pair, end: End) -> Case:
+        """Read one run of a pair; its scenario is a shipped name, or a path seen from the lesson's folder."""
+        try:
+            path, shown = find("scenario", pair.scenario, self.folder)
+        except InputError as error:
+            raise self.document.problem(("pair", number, "scenario"), error.reason, error.remedy) from error
+        scenario = pair.scenario if shown.startswith("scenarios/") else str(path)
+        settings = {**pair.set, pair.change: getattr(pair, end)}
+        return read(scenario, {key: plain(value) for key, value in settings.items()})
+
+    def _told(self, number: int, pair: Pair, end: End, problem: InputError) -> InputError:
+        """Give a problem of a setting its place in the lesson."""
+        if problem.file != FROM_SET:
+            return problem
+        key = str(problem.key)
+        if key in pair.set:
+            place: tuple[str | int, ...] = ("pair", number, "set", key)
+        else:  # without a value it is the key that is wrong
+            place = ("pair", number, "change" if problem.value is None else end)
+        return self.document.problem(place, problem.reason, problem.remedy)
 
 
 def read_lesson(name: str) -> LessonFile:
@@ -74,7 +116,7 @@ def read_lesson(name: str) -> LessonFile:
 
 def _check(lesson: Lesson) -> Iterator[Finding]:
     for number, pair in enumerate(lesson.pair):
-        for end in ("fails", "holds"):
+        for end in ENDS:
             count = sum(choice.right == end for choice in pair.choice)
             if count != 1:
                 yield Finding(

@@ -22,7 +22,7 @@ from tipline.scenario.schema import SPECS
 
 __all__ = ["KINDS", "TemplateKind", "explanation", "filled_template", "template"]
 
-TemplateKind = Literal["machine", "floor", "scenario", "stock", "route", "sweep"]
+TemplateKind = Literal["machine", "floor", "scenario", "stock", "route", "sweep", "lesson"]
 KINDS: tuple[TemplateKind, ...] = get_args(TemplateKind)
 _ALL: dict[str, type[Spec]] = {str(kind): spec for kind, spec in SPECS.items()} | {"route": Route}
 _OURS = {"origins", "file", "chosen", "name"}
@@ -43,6 +43,10 @@ _ABOUT: dict[TemplateKind, tuple[str, str]] = {
     "stock": ("Steel plates and timber mats of a yard.", "tipline floor SCENARIO --stock THIS-FILE"),
     "route": ("A way over a floor.", "tipline floor SCENARIO --route THIS-FILE"),
     "sweep": ("A scenario run many times over what may vary.", "tipline sweep THIS-FILE"),
+    "lesson": (
+        "A lesson: two or three pairs of runs, in each one that fails beside one that holds, with one thing changed.",
+        "tipline lesson THIS-FILE",
+    ),
 }
 _STARTERS: dict[TemplateKind, str] = {
     "machine": """
@@ -95,6 +99,48 @@ method = "grid"
 [[variable]]
 key = "load.mass"
 values = ["4 t", "5 t"]
+""",
+    "lesson": """
+title = "My lesson"
+aim = "What a class is to have seen at the end of it."
+[[pair]]
+title = "How hard the stop is"
+scenario = "service-stop-load-high"
+change = "event.0.deceleration"
+fails = "1.3 m/s2"
+holds = "1.05 m/s2"
+before = "The truck drives at a walk with the load up, and the driver stops."
+question = "What does the truck do as it stops?"
+shows = "The harder stop keeps the rear tyres up until it has gone over."
+notes = "What is said beside it: read in a window of its own."
+[[pair.choice]]
+text = "It goes over to the front"
+right = "fails"
+confuses = "Every stop with this one. A gentler one lifts the rear tyres and sets them down again."
+[[pair.choice]]
+text = "The rear tyres lift and come back down"
+right = "holds"
+confuses = "A steady push with a sudden one."
+[[pair.choice]]
+text = "Nothing lifts"
+confuses = "The plate with the drive: the plate is for a truck that stands."
+[[pair]]
+title = "How high the load is carried"
+scenario = "service-stop-load-high"
+change = "setup.fork_height"
+fails = "5 m"
+holds = "0.3 m"
+before = "The same truck, load, speed and stop, with the forks high and with the forks low."
+question = "What does the height of the forks change?"
+shows = "Low down the same stop takes some of the load off the steer axle and no more."
+[[pair.choice]]
+text = "With the forks high it goes over"
+right = "fails"
+confuses = "Height with bad luck. With the forks low the same stop leaves it on its tyres."
+[[pair.choice]]
+text = "With the forks low it stays on its tyres"
+right = "holds"
+confuses = "The stop with the height: high up it has a longer lever."
 """,
 }
 """What is filled in: the least with which the file reads and runs."""
