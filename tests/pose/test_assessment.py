@@ -216,6 +216,35 @@ def test_all_limits_at_once_leave_exactly_the_planned_share_and_no_direction_is_
     assert least >= 0.25 - 2e-3
 
 
+@pytest.mark.parametrize(("friction", "tilt"), [("0.15", "0 deg"), ("0.3", "0 deg"), ("0.3", "2 deg")])
+def test_a_load_on_the_forks_keeps_a_quarter_of_its_friction_in_the_box(make: Make, friction: str, tilt: str) -> None:
+    """By hand: pulled 1 % down the floor and braked by a, forks leaning ahead by e, it needs tan(atan(a/g) + .01 + e).
+
+    Of a low load, which tips the truck only by 4 m/s2; 2 t, so that mast and tyres lean little.
+    """
+    text = rated_text("demo-truck-a", mass="2 t", height="0.3 m")
+    case = make(text, {"load.friction_on_forks": friction, "setup.tilt": tilt})
+    report = assess_pose(case)
+    box, truck, back = report.together, truck_of(case), math.radians(float(tilt.split(maxsplit=1)[0]))
+    assert box is not None
+    assert (box.line, box.azimuth, box.forward) == ("on the forks", 0.0, True)
+    near = truck.solve(truck.gravity(0.0, 0.0), truck.start(1.0))
+    pose = loaded_pose(truck, box.slope, 0.0, box.deceleration, near)
+    lean = math.asin(-pose.rot[at.CARRIAGE][2, 0])
+    need = math.tan(math.atan(box.deceleration / G) + box.slope + lean - back)
+    rest = near.rot[at.CARRIAGE][2, 0]
+    at_rest = max(0.0, math.tan(math.asin(-rest) - back))
+    assert float(friction) - need == pytest.approx(0.25 * (float(friction) - at_rest), abs=2e-3)
+
+
+def test_a_load_that_would_slip_at_rest_allows_no_stop(make: Make) -> None:
+    """Forks tilted ahead by 3 degrees, which is 0.052, and friction of 0.05."""
+    settings = {"setup.tilt": "-3 deg", "load.friction_on_forks": "0.05"}
+    box = assess_pose(make(rated_text("demo-truck-a", mass="2 t", height="0.3 m"), settings)).together
+    assert box is not None
+    assert box.deceleration == 0.0
+
+
 def test_where_the_planned_slope_would_take_more_it_takes_half_of_what_may_be_used(make: Make) -> None:
     """100 mm to the front line at 7.05 m: of the 75 % that may be used the slope leaves half to the stop."""
     case = make(HUNG, {"load.mass": "7 t"})

@@ -10,6 +10,7 @@ from few import slow_but
 from tipline.model.shipped import find
 from tipline.pose.assessment import assess_pose
 from tipline.slope_limits.assessment import assess_slopes
+from tipline.slope_limits.maps import WHAT
 from tipline.slope_limits.solving import SetUp
 from tipline.statics.planning import deceleration_word
 
@@ -34,7 +35,7 @@ def test_check_and_slopes_tell_the_same_figures(make: Make, name: str) -> None:
         return min(value for label, value in told.items() if label.startswith(start))
 
     # a tyre of a fixed axle that lifts first is told by `slopes` alone
-    first = np.nanmin([one.limits[what] for what in ("swings", "tips", "slides", "rolls")], axis=0)
+    first = np.nanmin([one.limits[what] for what in WHAT if what != "lifts"], axis=0)
     assert of("slope in the worst direction") == pytest.approx(float(first.min()), rel=CLOSE)
     for way, azimuth in (("ahead", 0.0), ("left", np.pi / 2), ("right", -np.pi / 2), ("behind", np.pi)):
         assert of(f"slope falling {way}") == pytest.approx(float(first[one.at(azimuth)]), rel=CLOSE), way

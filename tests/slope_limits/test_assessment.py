@@ -192,6 +192,21 @@ def test_a_load_on_slippery_forks_slips_first_where_the_floor_falls_ahead(forks:
     assert np.isnan(one.limits["load slips"][one.at(pi)])
 
 
+def test_a_check_says_where_a_load_on_the_forks_slips_as_the_slopes_do() -> None:
+    """Truck A with 9 t at 0.3 m, friction 0.3: a stop is told to 1 %, before it tips, and slopes ahead and aside."""
+    still = at_height(read("service-stop-load-low"), 0.3)
+    report = assess_slopes([SetUp(still)], 8)
+    one, told = report.maps[0], {label: value for label, value, _ in assess_pose(still).holds_against}
+    stop = told["steady deceleration driving forward (the load slips on the forks)"]
+    assert stop == pytest.approx(report.stops[0].forward[0], rel=0.01)
+    assert stop == pytest.approx(0.3 * G, rel=0.08)  # less the lean of tyres and mast
+    assert stop < told["steady deceleration driving forward (tips over the front line)"]
+    for name, azimuth in (("ahead", 0.0), ("left", pi / 2)):
+        slips = told[f"slope falling {name} (the load slips on the forks)"]
+        assert tan(slips) == pytest.approx(tan(one.limits["load slips"][one.at(azimuth)]), rel=0.01), name
+    assert "slope falling behind (the load slips on the forks)" not in told, "the fork face holds it"
+
+
 def test_turn_and_stop_follow_from_the_sideways_and_forward_pull(make: Make) -> None:
     case = stiffened(make(HUNG))
     report = assess_slopes([SetUp(case)], 8)

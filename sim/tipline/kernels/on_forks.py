@@ -37,15 +37,34 @@ from tipline.kernels.watching import (
     Watch,
 )
 
+PRESSED = 1e-9
+"""Acceleration that counts where nothing presses a load on the forks (numerical) [m/s2]."""
 CARRIED, SLID, FELL, OFF_SHARE = RULES.carried, RULES.slid, RULES.fell, RULES.off_share
+
+
+def spare(
+    x: float, y: float, z: float, cosine: float, sine: float, friction: float, height: float, ahead: float, half: float
+) -> tuple[float, float, float]:
+    """Return what is left of a load's friction [1] and of its base [m], below 0 none, and what presses it on [m/s2].
+
+    x, y, z: the acceleration that the forks must give it beside its weight's, carriage axes [m/s2]; cosine, sine: of
+    their tilt back; friction: of the load on them; height, ahead, half: of its centre over its base, and how far the
+    base reaches ahead of and beside it [m]. Along the forks only a push to the front needs friction; the fork face
+    holds the other way.
+    """
+    along, normal = x * cosine + z * sine, -x * sine + z * cosine
+    pressed = max(normal, PRESSED)
+    slips = friction - hypot(min(along, 0.0), y) / pressed
+    topples = min(ahead + height * along / pressed, half - height * abs(y) / pressed)
+    return slips, topples, normal
 
 
 def watch_fixed(k: int, dt: float, plant: Plant, cmd: Floats, mem: Memory, watch: Watch) -> None:
     """Hold what a load fixed on the forks would need against friction and its base.
 
     The need is a mean of central differences over all but two rows of the ring, at the step in the middle of them.
-    Along the forks only a push to the front needs friction; the fork face holds the other way. A truck that drops into
-    a hole takes the forks from under the load for a moment; they meet again when the load has hardly moved.
+    A truck that drops into a hole takes the forks from under the load for a moment; they meet again when the load has
+    hardly moved.
     """
     ring, forks, job = watch.ring, watch.forks, watch.job
     rows = ring.shape[0]
@@ -70,14 +89,13 @@ def watch_fixed(k: int, dt: float, plant: Plant, cmd: Floats, mem: Memory, watch
     ay = scale * (now[1] + b[1] - a[1] - before[1]) - then[13]
     az = scale * (now[2] + b[2] - a[2] - before[2]) - then[14]
     x, y, z = back_turned(then[3:12].reshape((3, 3)), ax, ay, az)
-    ahead, normal = x * forks[F_COS] + z * forks[F_SIN], -x * forks[F_SIN] + z * forks[F_COS]
+    slips, topples, normal = spare(
+        x, y, z, forks[F_COS], forks[F_SIN], forks[F_MU], forks[F_HIGH], forks[F_REACH], forks[F_HALF]
+    )
     weight = sqrt(then[12] * then[12] + then[13] * then[13] + then[14] * then[14])
     carried = normal > CARRIED * weight
-    slips = carried and hypot(min(ahead, 0.0), y) > forks[F_MU] * normal
-    fore, side = -forks[F_HIGH] * ahead, abs(forks[F_HIGH] * y)
-    topples = carried and (fore > forks[F_REACH] * normal or side > forks[F_HALF] * normal)
-    lasts(slips, J_SLIPS, J_SLID_AT, forks[F_LASTING], middle, dt, job)
-    lasts(topples, J_TOPPLES, J_TOPPLED_AT, forks[F_LASTING], middle, dt, job)
+    lasts(carried and slips < 0.0, J_SLIPS, J_SLID_AT, forks[F_LASTING], middle, dt, job)
+    lasts(carried and topples < 0.0, J_TOPPLES, J_TOPPLED_AT, forks[F_LASTING], middle, dt, job)
     lasts(normal <= 0.0, J_FLOATS, J_LEFT_AT, forks[F_FLOATING], middle, dt, job)
 
 

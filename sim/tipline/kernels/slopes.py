@@ -27,6 +27,7 @@ import numpy as np
 from tipline.kernels import layout as at
 from tipline.kernels.equilibrium import N_Q, Q_AXLE, Q_HEIGHT, Q_MAST_X, Q_PITCH, Q_ROLL, STANDS, solve
 from tipline.kernels.layout import Floats, Plant
+from tipline.kernels.on_forks import spare
 
 # limits found in a direction [rad], nan = not reached before it tips, or not asked
 (LIFTS, SWINGS, TIPS, SLIDES, ROLLS, LOAD_SLIPS, LOAD_TOPPLES) = range(7)
@@ -183,12 +184,8 @@ def hold_load(slope: float, azimuth: float, way: Floats, forks: Floats, rot: Flo
     cx = r[0, 0] * x + r[1, 0] * y + r[2, 0] * z
     cy = r[0, 1] * x + r[1, 1] * y + r[2, 1] * z
     cz = r[0, 2] * x + r[1, 2] * y + r[2, 2] * z
-    ahead, normal = forks[F_COS] * cx + forks[F_SIN] * cz, forks[F_COS] * cz - forks[F_SIN] * cx
-    normal = max(normal, 1e-9)
-    # towards the truck the fork face holds it
-    value[V_SLIP] = forks[F_MU] - hypot(min(ahead, 0.0), cy) / normal
-    value[V_TOPPLE] = min(
-        forks[F_AHEAD] + forks[F_HEIGHT] * ahead / normal, forks[F_HALF] - forks[F_HEIGHT] * abs(cy) / normal
+    value[V_SLIP], value[V_TOPPLE], _ = spare(
+        cx, cy, cz, forks[F_COS], forks[F_SIN], forks[F_MU], forks[F_HEIGHT], forks[F_AHEAD], forks[F_HALF]
     )
 
 

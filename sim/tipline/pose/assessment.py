@@ -27,6 +27,7 @@ from tipline.scenario import Case
 from tipline.scenario.driving import WALKING
 from tipline.scenario.labels import height_of
 from tipline.statics import barrier, limits
+from tipline.statics.on_forks import left_on_forks
 from tipline.statics.planning import (
     FLOOR_LEVEL,
     PLANNING_SHARE,
@@ -344,9 +345,8 @@ def _where(reach: limits.Reach) -> str:
 
 def _rows(label: str, reach: limits.Reach, dimension: str) -> list[Limit]:
     tips = limits.Reach(reach.tips, reach.line, nan, "")
-    rows = []
-    if isfinite(reach.slips) and reach.what == reach.how:
-        rows.append((f"{label} ({reach.how})", reach.slips, dimension))
+    ways = ((reach.slips, reach.how), (reach.load, reach.load_how))
+    rows = [(f"{label} ({how})", x, dimension) for x, how in sorted(ways) if isfinite(x) and not x > reach.tips]
     if isfinite(reach.tips):
         rows.append((f"{label} ({_where(tips)})", reach.tips, dimension))
     return rows
@@ -367,6 +367,7 @@ def _slope(truck: Truck, level: tuple[Pose, Pose], azimuth: float, first: float)
         first,
         limits.STEEPEST,
         lambda pose: limits.friction_left(truck, pose, brake),
+        lambda pose: left_on_forks(truck, pose),
     )
 
 
@@ -409,7 +410,7 @@ def _rough(truck: Truck, level: tuple[Pose, Pose], azimuth: float, known: dict[s
         reach = known[name]
         rigid = tan(limits.rigid_slope(truck, pose, _AROUND[name]))
         tips += (weight * rigid / tan(max(reach.tips, _LEVEL))) ** 2 if isfinite(reach.tips) else weight**2
-        slips += (weight / tan(max(reach.slips, _LEVEL))) ** 2 if isfinite(reach.slips) else 0.0
+        slips += (weight / tan(max(reach.gives, _LEVEL))) ** 2 if isfinite(reach.gives) else 0.0
     estimate = float(np.arctan(tan(limits.rigid_slope(truck, pose, azimuth)) / np.sqrt(max(tips, 1e-12))))
     return min(estimate, float(np.arctan(1.0 / np.sqrt(slips))) if slips > 0.0 else inf)
 
@@ -429,6 +430,7 @@ def _stop(truck: Truck, poses: tuple[Pose, Pose], sense: float, slope: float, *,
         first,
         G,
         lambda pose: limits.friction_left(truck, pose),
+        lambda pose: left_on_forks(truck, pose),
     )
 
 

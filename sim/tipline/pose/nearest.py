@@ -47,7 +47,9 @@ def own_stops(drive: Drive, holds: Sequence[Limit], *, swung: bool) -> tuple[Nea
         stop = show(value, "acceleration", digits=2)
         words = f"{name} brakes it at {stop}; driving forward, {_happens(what)} from {most} on"
         stops.append(
-            NearLimit(f"{name} brakes it harder than it can take" if value > least else name, words, value / least)
+            NearLimit(
+                f"{name} brakes it harder than it can take" if value > least else name, words, value / max(least, 1e-3)
+            )
         )
     return tuple(stops)
 

@@ -324,8 +324,9 @@ def limits_box(report: RunReport | PoseReport, system: System) -> Table:
 
 _AT_ONCE = (
     "All of these at once. The way to tipping over a line is its distance from the truck at rest on a level floor; "
-    "slope and stop use it up, and with 100 % used up the truck goes over or its frame swings. For the truck as set "
-    "up, before any event: a hole or sinking floor is not in them."
+    "slope and stop use it up, and with 100 % used up the truck goes over or its frame swings. Of its friction on the "
+    "forks and of its base a load may use the same part. For the truck as set up, before any event: a hole or "
+    "sinking floor is not in them."
 )
 
 

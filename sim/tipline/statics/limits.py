@@ -42,24 +42,34 @@ _MOST_SOLVES = 14
 
 @dataclass(frozen=True)
 class Reach:
-    """How far it can go: ``tips`` over ``line``; ``slips``, and ``how``: "slides" or "rolls". nan = not reached."""
+    """How far it can go: ``tips`` over ``line``; ``slips``, and ``how``: "slides" or "rolls". nan = not reached.
+
+    ``load``: where what it carries goes first, and ``load_how``.
+    """
 
     tips: float
     line: str
     slips: float
     how: str
+    load: float = nan
+    load_how: str = ""
 
     @property
     def first(self) -> float:
         """What comes first, nan where neither does."""
-        known = [value for value in (self.tips, self.slips) if isfinite(value)]
+        known = [value for value in (self.tips, self.gives) if isfinite(value)]
         return min(known, default=nan)
+
+    @property
+    def gives(self) -> float:
+        """Where friction, brake or what holds the load gives way, nan where none does."""
+        return min((value for value in (self.slips, self.load) if isfinite(value)), default=nan)
 
     @property
     def what(self) -> str:
         """Word for what comes first."""
-        if isfinite(self.slips) and not self.slips > self.tips:
-            return self.how
+        if isfinite(self.gives) and not self.gives > self.tips:
+            return self.load_how if self.gives == self.load else self.how
         return "swings" if self.line.startswith("swing") else "tips"
 
 
@@ -137,10 +147,19 @@ def height_of_centre(truck: Truck, pose: Pose) -> float:
     return float(truck.plant.mass @ points / truck.plant.mass.sum())
 
 
-def search(truck: Truck, start: Pose, step: Step, first: float, most: float, friction: Friction) -> Reach:
+def search(
+    truck: Truck,
+    start: Pose,
+    step: Step,
+    first: float,
+    most: float,
+    friction: Friction,
+    carried: Friction | None = None,
+) -> Reach:
     """Follow the pose from 0 until it tips, at most to ``most``; ``first`` is a first step well below the end.
 
-    ``step(x, near)`` solves the pose at x from a pose near it.
+    ``step(x, near)`` solves the pose at x from a pose near it; ``friction`` and ``carried`` say what is left of what
+    holds the truck, and what it carries.
     """
     path = [(0.0, start, holding_loads(truck, start))]
     fails, root, line, last = inf, inf, "", inf
@@ -163,15 +182,19 @@ def search(truck: Truck, start: Pose, step: Step, first: float, most: float, fri
     tips = min(root, fails) if path[-1][0] < most else nan
     if fails < inf:
         tips = min(tips, fails) if root <= fails else path[-1][0]
-    slips = _slip(path, step, friction, tips)
-    return Reach(tips, line, slips, moving(path[-1][1]))
+    slips, _ = _slip(path, step, friction, tips)
+    load, load_how = (nan, "") if carried is None else _slip(path, step, carried, tips)
+    return Reach(tips, line, slips, moving(path[-1][1]), load, load_how)
 
 
-def _slip(path: list[Sample], step: Step, friction: Friction, tips: float) -> float:
-    """Find where friction or brake give way, between poses of the path, by solving there until it no longer moves."""
+def _slip(path: list[Sample], step: Step, friction: Friction, tips: float) -> tuple[float, str]:
+    """Find where the first of what holds gives way, and which, between poses of the path.
+
+    It is solved there until that no longer moves.
+    """
     known = [(x, friction(pose)) for x, pose, _ in path]
     near = [(x, pose) for x, pose, _ in path]
-    slip = _slipping(known, tips)
+    slip, which = _slipping(known, tips)
     for _ in range(4):
         if not isfinite(slip) or slip <= 0.0:
             break
@@ -181,10 +204,10 @@ def _slip(path: list[Sample], step: Step, friction: Friction, tips: float) -> fl
         before = slip
         known = sorted([*known, (slip, friction(pose))], key=lambda point: point[0])
         near.append((slip, pose))
-        slip = _slipping(known, tips)
+        slip, which = _slipping(known, tips)
         if abs(slip - before) <= SLIP_CLOSE * before:
             break
-    return slip
+    return slip, which
 
 
 def _vanishing(before: Sample, now: Sample) -> tuple[float, str]:
@@ -202,9 +225,9 @@ def _vanishing(before: Sample, now: Sample) -> tuple[float, str]:
     return roots[first], whole[0] if whole else first
 
 
-def _slipping(path: list[tuple[float, dict[str, float]]], tips: float) -> float:
-    """Find where along the path the first of what holds it is used up, no further than to where it tips."""
-    first = nan
+def _slipping(path: list[tuple[float, dict[str, float]]], tips: float) -> tuple[float, str]:
+    """Find where along the path the first of what holds it is used up, and which, no further than where it tips."""
+    first, which = nan, ""
     for name in path[0][1]:
         known = [(x, left[name]) for x, left in path if name in left]
         for index in range(1, len(known)):
@@ -212,6 +235,6 @@ def _slipping(path: list[tuple[float, dict[str, float]]], tips: float) -> float:
             if left1 < left0 and (left1 <= 0.0 or index == len(known) - 1):
                 x = max(x0 + left0 * (x1 - x0) / (left0 - left1), 0.0)
                 if (left1 <= 0.0 or x < tips) and not x > first:
-                    first = x
+                    first, which = x, name
                 break
-    return first
+    return first, which

@@ -2,15 +2,18 @@
 
 Definition. Each tip line has its distance on a level floor at rest. With the floor falling by ``slope`` in any
 direction and the truck braking by ``deceleration`` forward or in reverse, both at once, no distance may fall below
-1 - ``share`` of that, and one falls to exactly that. The slope is ``floor_level``, or less where that alone would take
-more than half of the share; the stop gets the rest. A hung load swings after a stop to twice the angle of a steady
-pull, so its part of the stop counts twice. The mast's play lies to the worse side.
+1 - ``share`` of that, and one falls to exactly that. A load on the forks keeps as much of its friction and of its
+base, where the floor falls ahead and the truck brakes forward: the other way the fork face holds it. The slope is
+``floor_level``, or less where that alone would take more than half of the share; the stop gets the rest. A hung load
+swings after a stop to twice the angle of a steady pull, so its part of the stop counts twice. The mast's play lies to
+the worse side.
 
 Source: [Own]
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import atan2, cos, inf, nan, sin
 
@@ -19,6 +22,7 @@ from numpy.typing import NDArray
 
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.mechanics.resistance import stopping_distance
+from tipline.statics.on_forks import SLIPS, left_on_forks
 from tipline.statics.truck import Pose, Truck
 
 __all__ = ["Together", "both_at_once", "least_share"]
@@ -28,6 +32,8 @@ _PROBE = 0.3
 """Deceleration [m/s2] from which the first estimate is made (numerical)."""
 _CLOSE = 1e-4
 """Distance to a line [m] that counts as none (numerical)."""
+ON_FORKS = "on the forks"
+"""In the place of a line: what holds the load there governs."""
 
 
 @dataclass(frozen=True)
@@ -77,10 +83,35 @@ def both_at_once(truck: Truck, poses: tuple[Pose, Pose], share: float, floor_lev
         if guess > 1.25 * best.deceleration:
             break
         near = poses[0] if sin(azimuth) >= 0.0 else poses[1]
-        deceleration = _solve_stop(truck, near, level, 1.0 - share, slope, azimuth, 1.0 if forward else -1.0, guess)
+        deceleration = _solve_stop(
+            truck, near, lambda pose: least_share(pose, level)[0], 1.0 - share, slope, azimuth,
+            1.0 if forward else -1.0, guess,
+        )  # fmt: skip
         if deceleration < best.deceleration:
             best = Together(slope, deceleration, line, azimuth, forward)
-    return best
+    return _with_the_load(truck, poses, best, share)
+
+
+def _with_the_load(truck: Truck, poses: tuple[Pose, Pose], best: Together, share: float) -> Together:
+    """Brake less where a load on the forks would not keep its share of what holds it."""
+    near = poses[0]
+    level = {name: min(left_on_forks(truck, pose)[name] for pose in poses) for name in left_on_forks(truck, near)}
+    if not level:
+        return best
+    if min(level.values()) <= 0.0:
+        return Together(best.slope, 0.0, ON_FORKS, 0.0, forward=True)
+
+    def least(pose: Pose) -> float:
+        return min(left_on_forks(truck, pose)[name] / held for name, held in level.items()) if pose.stands else -inf
+
+    guess = best.deceleration if best.deceleration < inf else G
+    if least(loaded_pose(truck, best.slope, 0.0, guess, near)) >= 1.0 - share:
+        return best
+    guess = min(guess, G * share * level[SLIPS])
+    deceleration = _solve_stop(truck, near, least, 1.0 - share, best.slope, 0.0, 1.0, guess)
+    if not deceleration < best.deceleration:
+        return best
+    return Together(best.slope, deceleration, ON_FORKS, 0.0, forward=True)
 
 
 def _responses(
@@ -105,7 +136,7 @@ def _responses(
 def _solve_stop(
     truck: Truck,
     near: Pose,
-    level: dict[str, float],
+    share_left: Callable[[Pose], float],
     target: float,
     slope: float,
     azimuth: float,
@@ -117,7 +148,7 @@ def _solve_stop(
     x = guess
     for _ in range(25):
         pose = loaded_pose(truck, slope, azimuth, sense * x, near)
-        gap = least_share(pose, level)[0] - target
+        gap = share_left(pose) - target
         if abs(gap) < _CLOSE:
             return x
         if gap > 0.0:
