@@ -214,7 +214,7 @@ def _upright(look: _Look, at: Heights, tilt: float) -> Built:
 
 def _leaning(box: Box, tilt: float, machine: Machine) -> Box:
     """Turn a box about the tilt axis, back positive."""
-    return box._replace(middle=_spot(_lean(np.array(box.middle), tilt, machine)), back=tilt)
+    return box._replace(middle=_spot(_lean(np.array(box.middle), tilt, machine)), back=box.back + tilt)
 
 
 def _lifted(machine: Machine, setup: Setup, load: LiftedLoad, foot: Spot, points: SettingPoints) -> Built:

@@ -11,6 +11,9 @@ from tipline.model.machine import Jib, Machine
 
 __all__ = ["block_drop", "forks", "jib"]
 
+_FOOT = 0.02
+"""How far above the forks' tops the posts of a jib begin [m] (our choice)."""
+
 
 def forks(machine: Machine, fork_height: float) -> Group | None:
     """Both forks, their tops at ``fork_height``, body 3."""
@@ -44,7 +47,8 @@ def jib(machine: Machine, fork_height: float, reach: float, rise: float) -> Grou
     boom = hook + block_drop(j)
     outer = max(0.85 * min(j.reach_pins), 0.3)
     pieces = [
-        Piece("jib hangers", _hangers(machine, j, fork_height, boom, outer), DARK, "jib"),
+        Piece("jib hangers", _hangers(machine, j, fork_height, boom), DARK, "jib"),
+        Piece("jib stays", _stays(machine, j, fork_height, boom, outer), DARK, "jib"),
         Piece("jib box", _boom(face - 0.04, face + outer, boom, j.section), COVER, "jib"),
         Piece(
             "jib inner box",
@@ -63,19 +67,28 @@ def _boom(start: float, end: float, height: float, section: float) -> Solid:
     return chamfered((start, -0.8 * half, height - half), (end, 0.8 * half, height + half), 0.12 * section, "x")
 
 
-def _hangers(machine: Machine, j: Jib, fork_height: float, boom: float, outer: float) -> Solid:
-    """Two posts on the carriage up to the boom, with a stay under the boom."""
-    face, shank = machine.carriage.face, fork_shank(machine)
-    low, high = fork_height + 0.02, max(boom + 0.5 * j.section, fork_height + machine.carriage.height)
-    y = 0.4 * j.section + 0.03
+def _beside(j: Jib) -> float:
+    """How far the posts and stays of a jib stand beside its middle [m]."""
+    return 0.4 * j.section + 0.03
+
+
+def _hangers(machine: Machine, j: Jib, fork_height: float, boom: float) -> Solid:
+    """Two posts on the carriage up to the boom."""
+    face, shank, y = machine.carriage.face, fork_shank(machine), _beside(j)
+    low, high = fork_height + _FOOT, max(boom + 0.5 * j.section, fork_height + machine.carriage.height)
     posts = [box((face - shank, s * y - 0.03, low), (face, s * y + 0.03, high)) for s in (-1.0, 1.0)]
     plate = [
         box((face - shank, -2.2 * y, z), (face - 0.3 * shank, 2.2 * y, z + 0.14))
         for z in (low + 0.04, low + machine.carriage.height - 0.2)
     ]
-    foot, end = (face - 0.02, low + 0.12), (face + 0.7 * outer, boom - 0.3 * j.section)
-    stays = [beam((foot[0], s * y, foot[1]), (end[0], s * y, end[1]), 0.035, 0.09) for s in (-1.0, 1.0)]
-    return join([*posts, *plate, *stays])
+    return join([*posts, *plate])
+
+
+def _stays(machine: Machine, j: Jib, fork_height: float, boom: float, outer: float) -> Solid:
+    """Two stays from the feet of the posts to under the boom."""
+    face, y = machine.carriage.face, _beside(j)
+    foot, end = (face - 0.02, fork_height + _FOOT + 0.12), (face + 0.7 * outer, boom - 0.3 * j.section)
+    return join(beam((foot[0], s * y, foot[1]), (end[0], s * y, end[1]), 0.035, 0.09) for s in (-1.0, 1.0))
 
 
 def _pins(j: Jib, face: float, outer: float, boom: float) -> Solid:

@@ -1,7 +1,7 @@
 """Boxes about the drawn solids of the bodies, by which bodies meet one another: none reaches out of its box.
 
-Left out: what lies inside others or beside them in the truck (wheels under the frame, exhaust, lamps, stays of the
-jib), and the slings that lie against the load.
+Left out: what lies inside others or beside them in the truck (wheels under the frame, exhaust, lamps), and the slings
+that lie against the load.
 
 Source: [Own] (what is assumed of their contacts)
 """
@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
-from math import cos, hypot, sin, sqrt
+from math import atan2, cos, hypot, sin, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -121,7 +121,7 @@ def stack_boxes(groups: Iterable[Group]) -> list[Box]:
 
 
 def carried_boxes(machine: Machine, fork_height: float, groups: Iterable[Group]) -> list[Box]:
-    """Mast, carriage, backrest, forks, jib with its hook block; all upright."""
+    """Mast, carriage, backrest, forks, jib with its hook block, posts and stays; all upright."""
     piece_of = {piece.name: piece for group in groups for piece in group.pieces}
     stages = [piece for name, piece in piece_of.items() if piece.kind == "mast" and name != "tilt cylinders"]
     boxes = [about("mast", at.MAST, stages), about("carriage", at.CARRIAGE, (piece_of["carriage"],))]
@@ -138,15 +138,22 @@ def carried_boxes(machine: Machine, fork_height: float, groups: Iterable[Group])
         boxes.append(about("jib", at.CARRIAGE, (piece_of["jib box"], piece_of["jib inner box"])))
         hook = [piece_of[name] for name in ("hook block", "hook block sheave", "hook")]
         boxes.append(about("hook block", at.CARRIAGE, hook))
-        boxes.append(_hangers(machine, piece_of["jib hangers"]))
+        boxes.append(about("jib hangers", at.CARRIAGE, (piece_of["jib hangers"],)))
+        boxes.append(_along("jib stays", at.CARRIAGE, piece_of["jib stays"]))
     return boxes
 
 
-def _hangers(machine: Machine, hangers: Piece) -> Box:
-    """Put a box about the posts of the jib on the carriage, without their stays ahead."""
-    corners = hangers.solid.vertices
-    behind = corners[corners[:, 0] <= machine.carriage.face + 1e-9]
-    return _between("jib hangers", at.CARRIAGE, behind.min(axis=0).tolist(), behind.max(axis=0).tolist())
+def _along(name: str, body: int, piece: Piece) -> Box:
+    """Put a box about a piece that leans ahead or back, along it."""
+    corners = piece.solid.vertices
+    high = corners[:, 2] > corners[:, 2].mean()
+    ahead, _, up = corners[high].mean(axis=0) - corners[~high].mean(axis=0)
+    back = -atan2(ahead, up)
+    axes = turned_back(back)
+    own = corners @ axes
+    low, top = own.min(axis=0), own.max(axis=0)
+    (x, y, z), (a, b, c) = (axes @ (0.5 * (low + top))).tolist(), (0.5 * (top - low)).tolist()
+    return Box(name, body, (x, y, z), (a, b, c), back)
 
 
 def load_boxes(foot: Spot, size: Spot, rigging: Group | None) -> list[Box]:

@@ -13,6 +13,7 @@ __all__ = [
     "cylinder_height",
     "fork_shank",
     "mast",
+    "mast_rear",
     "mast_top",
     "stage_rise",
     "stage_widths",
@@ -41,6 +42,15 @@ def stage_widths(mast: Mast) -> list[float]:
 def _pitch(m: Mast) -> float:
     """Width across that one stage takes on each side."""
     return min(0.42 * m.channel_depth, 0.4 * m.width / m.stages)
+
+
+def _lift_radius(m: Mast) -> float:
+    return min(0.03, 0.4 * _pitch(m))
+
+
+def mast_rear(m: Mast) -> float:
+    """How far ahead of the drive axle the foot of the mast begins, its lift cylinders [m]."""
+    return m.face - m.channel_depth - 2.0 * _lift_radius(m)
 
 
 def mast(machine: Machine, fork_height: float) -> Group:
@@ -96,9 +106,10 @@ def _stage(machine: Machine, k: int, rise: float) -> Solid:
 
 
 def _cylinders(machine: Machine, rise: float) -> list[Piece]:
-    """Lift cylinders behind the outer channels, tilt cylinders from the frame to the outer stage."""
+    """Lift cylinders at the backs of the outer channels, whose ties hold them, tilt cylinders from frame to stage."""
     m, pitch = machine.mast, _pitch(machine.mast)
-    x, y, radius = m.face - m.channel_depth - 0.075, m.width / 2 - 0.5 * pitch, min(0.03, 0.4 * pitch)
+    y, radius = m.width / 2 - 0.5 * pitch, _lift_radius(m)
+    x = m.face - m.channel_depth - radius
     tube_top = m.lowered_height - 0.3
     tubes = join(bar((x, s * y, m.foot_height), (x, s * y, tube_top), radius) for s in (-1.0, 1.0))
     rods = join(bar((x, s * y, tube_top), (x, s * y, tube_top + 0.1 + rise), 0.6 * radius) for s in (-1.0, 1.0))

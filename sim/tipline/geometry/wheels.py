@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tipline.geometry.mast import mast_rear
 from tipline.geometry.pieces import BARE_STEEL, CAST, DARK, RUBBER, TRIM, Group, Piece
 from tipline.geometry.solids import Flat, Solid, bar, box, chamfered, disc, join, ring
 from tipline.model.machine import Machine, Tyre
@@ -9,6 +10,8 @@ from tipline.model.machine import Machine, Tyre
 __all__ = ["drive_wheels", "steer_axle", "wheel"]
 
 SIDES = 40
+_CLEAR = 0.05
+"""How far behind the mast the drive axle's beam is drawn [m] (our choice: its foot swings back as the mast bends)."""
 
 
 def wheel(tyre: Tyre, x: float) -> list[Piece]:
@@ -49,12 +52,14 @@ def _metal(tyre: Tyre, hub: tuple[float, float, float]) -> Solid:
 
 
 def drive_wheels(machine: Machine) -> list[Piece]:
-    """Drive tyres and the beam between them; their mass is part of the chassis."""
+    """Drive tyres and the beam between them, behind the mast; their mass is part of the chassis."""
     tyres = machine.drive_axle.tyre
     pieces = [piece for tyre in tyres for piece in wheel(tyre, 0.0)]
     reach = min(abs(tyre.across) - tyre.width / 2 for tyre in tyres)
     height = tyres[0].diameter / 2
-    beam = bar((0.0, -reach, height), (0.0, reach, height), 0.3 * height, sides=16)
+    radius = 0.3 * height
+    x = min(0.0, mast_rear(machine.mast) - _CLEAR - radius)
+    beam = bar((x, -reach, height), (x, reach, height), radius, sides=16)
     return [*pieces, Piece("drive axle beam", beam, CAST, "frame")]
 
 
