@@ -343,8 +343,19 @@ def _push(
 
 def hub_height(tyre: Array, load: float) -> float:
     """Return how high the hub of an upright tyre (N_TYRE,), a row of the plant, is on a firm floor under a load [m]."""
-    radius = float(tyre[at.T_R])
+    return _hub_height(tuple(tyre[list(_BED)].tolist()), load)
+
+
+_BED = (at.T_R, at.T_K, at.T_HARD, at.T_RIM, at.T_K_RIM)
+"""What of a tyre bears on a firm floor."""
+
+
+@lru_cache(maxsize=64)
+def _hub_height(bed: tuple[float, ...], load: float) -> float:
+    """Return that of a tyre by its columns; those of an axle are alike, and many runs have the same truck."""
+    row, radius = np.zeros(at.N_TYRE), bed[0]
+    row[list(_BED)] = bed
     pressed = closed_in(
-        lambda down: at.STRIPS * whole_strip(tyre, radius - down)[0] >= load, 0.0, 0.7 * radius, most=40
+        lambda down: at.STRIPS * whole_strip(row, radius - down)[0] >= load, 0.0, 0.7 * radius, most=40
     )[1]
     return radius - pressed
