@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from scipy.integrate import quad
 
 from tipline.kernels import layout as at
-from tipline.kernels.tyre import bristle, part_strip, place_cut, share_inside, spin, strip, whole_strip
+from tipline.kernels.strips import place_cut, share_inside, strip
+from tipline.kernels.tyre import bristle, part_strip, spin, whole_strip
 
 Array = NDArray[np.float64]
 RADIUS, WIDTH, LINE, RUBBER = 0.36, 0.30, 3.0e7, 0.095

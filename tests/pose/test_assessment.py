@@ -269,7 +269,7 @@ def test_a_rest_pose_that_cannot_be_computed_is_an_error_and_not_a_fall(
     make: Make, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     case = make(HUNG)
-    monkeypatch.setattr(statics.solver, "solve", lambda *_: (statics.solver.FAILED, 80, 0.1, 0.0))
+    monkeypatch.setattr(statics.solver, "solve", lambda *_: (statics.solver.FAILED, 80, 0.1, 0.0, 0.0))
     with pytest.raises(NumericalError, match="no pose at rest was found"):
         assess_pose(case)
 

@@ -16,7 +16,7 @@ def steps() -> None:
     from tipline.results import COMPILED
     from tipline.scenario import read
 
-    compiled, plain = prepare.compiled, {"solve": equilibrium.solve, "residual": equilibrium.residual}
+    compiled, plain = prepare.compiled, {"solve": equilibrium.solve}
     prepare.compiled = lambda name: plain.get(name) or compiled(name)  # type: ignore[assignment]
     simulate(read(SCENARIO, SHORT), engine=COMPILED)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import cos, isfinite, sin
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -156,6 +156,16 @@ def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: floa
     row[at.P_YIELD], row[at.P_HARDEN], row[at.P_RATE], row[at.P_MOST] = order.soil
 
 
+class _Found(NamedTuple):
+    """A pose at rest: stored energy [J], unknowns (8,), and what the search fills."""
+
+    energy: float
+    q: Array
+    position: Array
+    rot: Array
+    tyre: Array
+
+
 class _Rest:
     """The pose at rest of a set-up, in the form an engine starts from."""
 
@@ -187,24 +197,26 @@ class _Rest:
 
     def _solve(self) -> bool:
         plant = self._still.plant
-        poses: list[tuple[float, Array]] = []
+        poses: list[_Found] = []
         first = 1.0 if self._taken >= 0 else -1.0
         for side in (first, -first) if plant.mast[at.M_PX] > 0.0 else (0.0,):
             q = np.zeros(rest.N_Q)
             q[rest.Q_MAST_X], q[rest.Q_MAST_Y] = side * plant.mast[at.M_PX], plant.mast[at.M_PY]
             if poses:  # the same on the other side, and the mast at the other end of its play
-                q = rest.mirrored(poses[0][1], self._scenario.setup.heading)
-            if self._find(q) == rest.STANDS:
-                poses.append((self._forces(q), q.copy()))
+                q = rest.mirrored(poses[0].q, self._scenario.setup.heading)
+            status, energy = self._find(q)
+            if status == rest.STANDS:
+                poses.append(_Found(energy, *(array.copy() for array in (q, self._position, self._rot, self._tyre))))
         best = self._chosen(poses)
         if best is None:
             self.q = self._held_level()
+            self._forces(self.q)
             self.notes.append(
                 "the set-up has no equilibrium: the truck starts level, held by nothing, and is let go at time zero"
             )
         else:
-            self.q = best
-        self._forces(self.q)
+            self.q = best.q
+            self._position[:], self._rot[:], self._tyre[:] = best.position, best.rot, best.tyre
         return best is not None and self._bend()
 
     def _bend(self) -> bool:
@@ -218,13 +230,13 @@ class _Rest:
                 still.give[i] = moving.give[i] = max(tyre[0], 0.0) / k if k > 0.0 else 0.0
             if np.abs(still.give - before).max() < _BENT:
                 break
-            if self._find(self.q) != rest.STANDS:
+            if self._find(self.q)[0] != rest.STANDS:
                 return False
         return True
 
-    def _find(self, q: Array) -> int:
-        """Find the equilibrium from q, in place; return the solver's status."""
-        status, _, size, _ = compiled("solve")(
+    def _find(self, q: Array) -> tuple[int, float]:
+        """Find the equilibrium from q, in place, and fill the rest; return the solver's status and the energy there."""
+        status, _, size, _, energy = compiled("solve")(
             q, self._still.plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
             self._position, self._rot, self._tyre, np.zeros((rest.N_Q, rest.N_Q)), False, *rest.USUAL,
         )  # fmt: skip
@@ -232,23 +244,23 @@ class _Rest:
             away = f"residual {size:.2g} of the weight" if isfinite(size) else "the search ran away"
             msg = f"no equilibrium found, {away}"
             raise NumericalError(msg, time=0.0, quantity="pose at rest", remedy="Check masses and stiffnesses")
-        return int(status)
+        return int(status), float(energy)
 
-    def _chosen(self, poses: list[tuple[float, Array]]) -> Array | None:
-        """Return which of the poses (stored energy [J], unknowns) it starts from; None: there is none.
+    def _chosen(self, poses: list[_Found]) -> _Found | None:
+        """Return which of the poses it starts from; None: there is none.
 
         The mast leans away from the side to which the truck is taken; where it is taken to none, the lower pose. Mirror
         images lie alike, and rounding must not choose between them.
         """
-        away = [q for _, q in poses if self._taken * q[rest.Q_MAST_X] > 0.0]
+        away = [pose for pose in poses if self._taken * pose.q[rest.Q_MAST_X] > 0.0]
         if away or not poses:
             return away[0] if away else None
         weight = float(self._still.plant.mass.sum() * at_gravity(self._gravity))
         lowest = poses[0]
         for pose in poses[1:]:
-            if pose[0] < lowest[0] - 1e-7 * weight:
+            if pose.energy < lowest.energy - 1e-7 * weight:
                 lowest = pose
-        return lowest[1]
+        return lowest
 
     def _stand(self, seconds: float) -> None:
         """Let the floor sink under the standing truck before time zero."""
@@ -261,13 +273,11 @@ class _Rest:
         self.notes.append(f"before time zero it stood {stood.seconds:.4g} s: deepest place {deepest:.3g} mm{ending}")
         self._forces(self.q)
 
-    def _forces(self, q: Array) -> float:
-        """Fill positions, rotations and tyres at q; return the stored energy [J]."""
-        return float(
-            compiled("residual")(
-                q, self._still.plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
-                self._position, self._rot, self._tyre, np.zeros(rest.N_Q),
-            )
+    def _forces(self, q: Array) -> None:
+        """Fill positions, rotations and tyres at q, where a search would leave it."""
+        rest.residual(
+            q, self._still.plant, self._gravity, np.zeros((6, 6)), self._still.home, self._depth, np.zeros(3),
+            self._position, self._rot, self._tyre, np.zeros(rest.N_Q),
         )  # fmt: skip
 
     def _held_level(self) -> Array:

@@ -35,6 +35,7 @@ from tipline.kernels import (
     rollout,
     slopes,
     step,
+    strips,
     tiplines,
     touch,
     tyre,
@@ -46,8 +47,8 @@ from tipline.kernels import (
 )
 
 STEPPED = (
-    vector, joints, tyre, ramp, ground, wheels, links, touch, meeting, step, reduce, dynamics, reading, tiplines,
-    crests, on_forks, decide, watch, ledger, places, unpacked,
+    vector, joints, tyre, strips, ramp, ground, wheels, links, touch, meeting, step, reduce, dynamics, reading,
+    tiplines, crests, on_forks, decide, watch, ledger, places, unpacked,
     rollout,
 )  # fmt: skip
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
@@ -174,7 +175,6 @@ def compiled(name: str) -> Callable[..., Any]:
     _elsewhere.pop(name, lambda: None)()
     numba = register()
     kernels: dict[str, Callable[..., Any]] = {
-        "residual": equilibrium.residual,
         "solve": equilibrium.solve,
         "slope_limits": slopes.slope_limits,
         "roll_out": rollout.roll_out,

@@ -342,8 +342,10 @@ def solve(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
     tolerance: float = USUAL[0],
     furthest: float = FURTHEST,
     downhill: bool = True,
-) -> tuple[int, int, float, float]:
-    """Find the equilibrium from the start q (8,), in place; return status, iterations, residual / weight, least pivot.
+) -> tuple[int, int, float, float, float]:
+    """Find the equilibrium from the start q (8,), in place.
+
+    Return status, iterations, residual / weight, least pivot, and the stored energy [J].
 
     k (8, 8) is the stiffness matrix, kept for the next call: reuse = True starts with it and forms it anew only when
     the residual falls by less than half. tolerance is the residual, as a share of the weight, at which it rests;
@@ -353,12 +355,12 @@ def solve(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
     """
     weight = plant.mass.sum() * sqrt(gravity[0] ** 2 + gravity[1] ** 2 + gravity[2] ** 2)
     scale, out, creeping = np.ones(N_Q, q.dtype), np.zeros(N_Q, q.dtype), 0
-    residual(q, plant, gravity, outside, home, depth, command, position, rot, tyre, out)
+    energy = residual(q, plant, gravity, outside, home, depth, command, position, rot, tyre, out)
     size = np.abs(out).max() / weight
     fresh, damping, previous = reuse, 0.0, 1e300
     for iteration in range(80):
         if not np.isfinite(size):
-            return FAILED, iteration, size, 0.0
+            return FAILED, iteration, size, 0.0, energy
         if not fresh or size > previous / 2.0:
             stiffness(q, out, plant, gravity, outside, home, depth, command, position, rot, tyre, k)
             fresh = True
@@ -367,7 +369,7 @@ def solve(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
             damping = 0.0
             if least_pivot(k, scale, 0.0) <= 0.0:
                 if not downhill:
-                    return UNSTABLE, iteration, size, 0.0
+                    return UNSTABLE, iteration, size, 0.0, energy
                 damping = 1e-3
                 while least_pivot(k, scale, damping) <= 1e-6 and damping < 1e3:
                     damping *= 3.0
@@ -384,13 +386,13 @@ def solve(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
             or abs(q[Q_MAST_X]) > furthest
             or abs(q[Q_MAST_Y]) > furthest
         ):
-            return TIPPED, iteration, size, 0.0
-        residual(q, plant, gravity, outside, home, depth, command, position, rot, tyre, out)
+            return TIPPED, iteration, size, 0.0, energy
+        energy = residual(q, plant, gravity, outside, home, depth, command, position, rot, tyre, out)
         size = np.abs(out).max() / weight
         slow = damping > 0.0 and size < CREEP_FORCE and 0.05 * longest < CREEP_STEP
         creeping = creeping + 1 if slow else 0
         if creeping >= CREEP_MOST:
-            return UNSTABLE, iteration, size, 0.0
+            return UNSTABLE, iteration, size, 0.0, energy
         if size < tolerance and damping == 0.0:
             if not reuse:
                 state = tyre.copy()
@@ -400,12 +402,12 @@ def solve(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
                 tyre[:, :] = state
                 pose(q, plant, home, command[2], position, rot)
             pivot = least_pivot(k, scale, 0.0)
-            return (STANDS if pivot > 0.0 else UNSTABLE), iteration, size, pivot
+            return (STANDS if pivot > 0.0 else UNSTABLE), iteration, size, pivot, energy
         if size < tolerance:
             # at rest, but the stiffness was not definite: form it here and judge
             fresh = False
     # forces close, but only where the stiffness is not definite: a crest, not a rest
-    return (UNSTABLE if size < 1e-6 else FAILED), 80, size, 0.0
+    return (UNSTABLE if size < 1e-6 else FAILED), 80, size, 0.0, energy
 
 
 def mirrored(q: Floats, heading: float) -> Floats:

@@ -102,7 +102,7 @@ def rest_at(  # noqa: PLR0913 - floats and arrays only: compiled code has a stru
         outside[at.LOAD, 0] = more * (gravity[0] if way[W_LEVEL] > 0.0 else g * way[W_X])
         outside[at.LOAD, 1] = more * (gravity[1] if way[W_LEVEL] > 0.0 else g * way[W_Y])
     depth, command = np.zeros(0), np.zeros(3)
-    state, _, _, _ = solve(
+    state, _, _, _, _ = solve(
         q,
         plant,
         gravity,

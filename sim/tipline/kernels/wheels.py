@@ -15,7 +15,8 @@ from tipline.kernels import layout as at
 from tipline.kernels.ground import bend, ground, sink, zone_at
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.ramp import ramp_strip, rise, way
-from tipline.kernels.tyre import FLATTEST, WEDGED, bristle, spin, strip
+from tipline.kernels.strips import strip
+from tipline.kernels.tyre import FLATTEST, WEDGED, bristle, spin
 from tipline.kernels.vector import add_force, add_torque, point_velocity, turned, wheel_axis
 
 HOLD = 0.15

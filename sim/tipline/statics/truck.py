@@ -186,7 +186,7 @@ class Truck:
         for reuse in (True, False) if isinstance(start, Pose) and start.stands else (False,):
             k = form(start.stiffness if isinstance(start, Pose) else np.zeros((solver.N_Q, solver.N_Q)))
             q = form(start.q if isinstance(start, Pose) else start)
-            status, iterations, left, _ = search(q, *fixed, position, rot, tyre, k, reuse, *solver.USUAL)
+            status, iterations, left, *_ = search(q, *fixed, position, rot, tyre, k, reuse, *solver.USUAL)
             if status != solver.FAILED:
                 break
         stood = _Stood(self, pull, on_load, *(for_python(array) for array in (position, rot, tyre)))
