@@ -12,6 +12,7 @@ from tipline.errors import InputError, InputErrors
 from tipline.model.shipped import find
 from tipline.scenario import read
 from tipline.workbench.bench import FIRST, MOST_BYTES, MOST_FILES, OWN, Bench, plain_name, problems_of, words_of
+from tipline.workbench.events import change_events, event_kinds
 from tipline.workbench.fields import as_typed, parts_of
 
 
@@ -147,3 +148,38 @@ def test_lists_are_typed_as_people_write_them() -> None:
     assert case.load.size == (2.0, 1.5, 1.0)
     assert case.scenario.event[0].under == ("front-left", "front-right")  # type: ignore[union-attr]
     assert as_typed("load.size", '["1 m"]') == '["1 m"]'
+
+
+@pytest.mark.parametrize("kind", event_kinds())
+def test_an_event_of_every_kind_can_be_added_changed_and_taken_away(kind: str) -> None:
+    bench = Bench("service-stop-load-high" if kind != "swing" else FIRST)
+    bench.change("load.mass", "3.5 t")
+    if kind == "raise":
+        bench.change("setup.fork_height", "3 m")
+    before = bench.case().scenario.event
+    change_events(bench, "add-event", kind)
+    added = bench.case().scenario.event
+    assert [event.kind for event in added] == [*(event.kind for event in before), kind]
+    assert added[:-1] == before
+    field = next(name for name in ("over", "at", "towards", "begins") if hasattr(added[-1], name))
+    bench.change(f"event.{len(before)}.{field}", {"towards": "10 deg", "begins": "4 m"}.get(field, "2.5 s"))
+    assert bench.case().scenario.event[-1] != added[-1]
+    change_events(bench, "drop-event", str(len(before)))
+    assert bench.case().scenario.event == before
+    assert bench.changes["load.mass"] == "3.5 t"
+
+
+def test_an_event_that_the_set_up_does_not_take_is_told_and_not_added() -> None:
+    bench = Bench("service-stop-load-high")
+    with pytest.raises(InputError, match="hung"):
+        change_events(bench, "add-event", "swing")
+    assert bench.changes == {}
+
+
+def test_there_is_no_event_of_another_kind_or_place() -> None:
+    bench = Bench()
+    for how, which in (("add-event", "earthquake"), ("drop-event", "1"), ("drop-event", "-1"), ("drop-event", "x")):
+        with pytest.raises(InputError, match="there is no such event"):
+            change_events(bench, how, which)
+    change_events(bench, "drop-event", "0")
+    assert bench.case().scenario.event == ()

@@ -49,7 +49,7 @@ LINKS = {
 
 @dataclass(frozen=True)
 class Wishes:
-    """What the user asked for: units, whether to draw, a film too, one that may be small; a PDF and its sheet.
+    """What the user asked for: units, whether to draw, stills, a film that may be small; a PDF and its sheet.
 
     Raises MissingPart where a PDF is asked for and what sets it is not installed.
     """
@@ -58,6 +58,7 @@ class Wishes:
     pictures: bool = True
     draft: bool = False
     film: bool = True
+    stills: bool = True
     pdf: bool = False
     paper: Paper = "a4"
 

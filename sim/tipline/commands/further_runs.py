@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from math import inf, isfinite
 from typing import TYPE_CHECKING
@@ -50,7 +50,12 @@ def table_of(case: Case, here: str, tell: Progress) -> EndingTable:
 
 
 def spread_of(
-    case: Case, outcome: Outcome, zones: Sequence[ZoneLaw], runs: int | None, tell: Progress
+    case: Case,
+    outcome: Outcome,
+    zones: Sequence[ZoneLaw],
+    runs: int | None,
+    tell: Progress,
+    drawn: Callable[[int, int], None] | None = None,
 ) -> Spread | None:
     """Run the case within what is not known of lifted load, tyres, events and friction."""
     from tipline.sweeps import spread
@@ -58,7 +63,7 @@ def spread_of(
     count, reason = spread.planned(case.scenario.run, runs)
     if count <= 0:
         return None
-    return spread.spread(case, outcome, count, zones, reason, lambda part: tell("simulating the spread", part))
+    return spread.spread(case, outcome, count, zones, reason, lambda part: tell("simulating the spread", part), drawn)
 
 
 def recorded_spread(case: Case, count: int, tell: Progress) -> list[tuple[Run, bool]]:

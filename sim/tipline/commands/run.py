@@ -72,6 +72,7 @@ def run(
     known: Callable[[Outcome], None] | None = None,
     engine: str | None = None,
     assessed: Callable[[RunResult], None] | None = None,
+    drawn: Callable[[int, int], None] | None = None,
 ) -> RunResult:
     """Simulate and assess a scenario, given as a file, the name of a shipped one, or a case already read.
 
@@ -89,6 +90,8 @@ def run(
     engine : what makes the run, "pybullet" or "compiled"; left out, pybullet where it is installed. Further runs are
         made by the compiled one
     assessed : called with the run itself as soon as it is assessed, before any further run is made
+    drawn : called while the spread is made, with in how many of its runs so far the truck stayed up, and how many these
+        are
 
     Raises
     ------
@@ -146,7 +149,7 @@ def run(
             assessed(RunResult(case, report.run, report))
         if case.cells:
             report = replace(report, outcome_table=table_of(case, report.outcome.truck, tell))
-        report = replace(report, spread=spread_of(case, report.outcome, laws.zones, spread, tell))
+        report = replace(report, spread=spread_of(case, report.outcome, laws.zones, spread, tell, drawn))
         if floor_spread > 0:
             report = replace(report, floor_breaks=breaks_of(case, record, laws.zones, met, floor_spread, tell))
     report = _with_floor(report, case, record)
@@ -257,7 +260,7 @@ def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -
     from tipline import view
 
     progress("probing OpenGL", None)
-    missing = view.probe()
+    missing = view.probe() if wishes.stills else "not asked for"
     if not missing:
         try:
             progress("drawing stills", None)

@@ -20,7 +20,7 @@ from tipline.model.quantities import Absent, Spec
 from tipline.scenario.route import Route
 from tipline.scenario.schema import SPECS
 
-__all__ = ["KINDS", "TemplateKind", "explanation", "filled_template", "template"]
+__all__ = ["KINDS", "TemplateKind", "explanation", "filled_template", "template", "toml_value"]
 
 TemplateKind = Literal["machine", "floor", "scenario", "stock", "route", "sweep", "lesson"]
 KINDS: tuple[TemplateKind, ...] = get_args(TemplateKind)
@@ -208,7 +208,7 @@ class _Template:
             yield f"#{key} = {_example(field)}"
             return
         said = self._comments.get(".".join((*path, key)))
-        yield f"{key} = {_toml(given)}{f'  # {said}' if said else ''}"
+        yield f"{key} = {toml_value(given)}{f'  # {said}' if said else ''}"
 
     def _inside(
         self,
@@ -272,9 +272,10 @@ def _specs_in(annotation: Any) -> Iterator[type[Spec]]:
         yield from _specs_in(part)
 
 
-def _toml(value: Any) -> str:
+def toml_value(value: Any) -> str:
+    """Return plain data as it stands after a key."""
     if isinstance(value, Mapping):
-        return "{ " + ", ".join(f"{key} = {_toml(entry)}" for key, entry in value.items()) + " }"
+        return "{ " + ", ".join(f"{key} = {toml_value(entry)}" for key, entry in value.items()) + " }"
     if isinstance(value, list | tuple):
-        return f"[{', '.join(map(_toml, value))}]"
+        return f"[{', '.join(map(toml_value, value))}]"
     return json.dumps(value, ensure_ascii=False)

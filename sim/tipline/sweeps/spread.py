@@ -97,6 +97,7 @@ def spread(
     zones: Sequence[ZoneLaw] | None = None,
     reason: str = "",
     progress: Progress | None = None,
+    drawn: Callable[[int, int], None] | None = None,
 ) -> Spread:
     """Run a case ``count`` times within what is not known of it, and look for where it would end otherwise.
 
@@ -106,6 +107,7 @@ def spread(
     count, reason : how many runs, and why not as many as usual; see `planned`
     zones : how the floor answers, in all runs
     progress : told the part that is done
+    drawn : told in how many of the runs so far the truck stayed up, and how many these are
     """
     tell = progress or _silent
     varied = knobs(case)
@@ -115,6 +117,9 @@ def spread(
     for first in range(0, count, _CHUNK):
         tell((1.0 - _SEARCHING) * first / count)
         endings += _endings([_case(case, varied, values) for values in points[first : first + _CHUNK]], zones)
+        if drawn is not None:
+            kept = [ending for ending in endings if ending.truck != NO_RESULT]
+            drawn(sum(ending.stayed_up for ending in kept), len(kept))
     led = None if count == 0 else leading(case)
     changes = _Changes(None, None, None)
     if led is not None:

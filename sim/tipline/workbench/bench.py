@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -60,8 +60,9 @@ class Bench:
 
     @property
     def given(self) -> tuple[Text, ...]:
-        """The texts that were handed in."""
-        return tuple(self.texts.values())
+        """The texts that were handed in; a file may name one that lies beside it with "./" before it."""
+        texts = tuple(self.texts.values())
+        return (*texts, *(replace(text, given=f"./{text.given}") for text in texts))
 
     def names(self, kind: Kind) -> tuple[str, ...]:
         """Give what can be chosen of a kind: what was handed in, then what is shipped."""
@@ -143,7 +144,7 @@ class Bench:
                 self._known("machine" if kind == "machine" else "floor", given)
 
     def _known(self, kind: Kind, name: str) -> None:
-        if name not in self.names(kind):
+        if name not in self.names(kind) and (kind, name.removeprefix("./")) not in self.texts:
             msg = f"there is no {kind} of that name here"
             remedy = f"Choose one of the list, or hand in the {kind} file first"
             raise InputError(msg, key=kind, value=repr(printable(name)[:80]), remedy=remedy)

@@ -51,10 +51,11 @@ class Field:
 
 @dataclass(frozen=True)
 class Part:
-    """Fields under one heading."""
+    """Fields under one heading; ``event``: which of the events it is, from 0."""
 
     title: str
     fields: tuple[Field, ...]
+    event: int | None = None
 
 
 def parts_of(case: Case, changes: Sequence[str] = ()) -> tuple[Part, ...]:
@@ -66,9 +67,9 @@ def parts_of(case: Case, changes: Sequence[str] = ()) -> tuple[Part, ...]:
         parts.append(Part("Lifted load", tuple(form.fields(scenario.load, ("load",)))))
     for number, event in enumerate(scenario.event):
         title = f"Event {number + 1}: {event.kind.replace('_', ' ')}"
-        parts.append(Part(title, tuple(form.fields(event, ("event", str(number))))))
+        parts.append(Part(title, tuple(form.fields(event, ("event", str(number)))), number))
     parts.append(Part("Run", tuple(form.fields(scenario.run, ("run",)))))
-    return tuple(part for part in parts if part.fields)
+    return tuple(part for part in parts if part.fields or part.event is not None)
 
 
 def as_typed(key: str, text: str) -> str:

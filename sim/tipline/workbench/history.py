@@ -11,7 +11,7 @@ from typing import Any
 
 from tipline.printable import printable
 
-__all__ = ["MOST_LISTED", "Entry", "entries", "file_in", "folder_of"]
+__all__ = ["MOST_LISTED", "Entry", "entries", "entry_of", "file_in", "folder_of"]
 
 MOST_LISTED = 60
 """How many results are listed, the newest first (our choice)."""
@@ -39,7 +39,7 @@ class Entry:
 def entries(runs: Path) -> list[Entry]:
     """Give the results in the folder of runs, the newest first."""
     found = sorted(_folders(runs), reverse=True)[:MOST_LISTED]
-    return [entry for _, folder in found if (entry := _entry(folder)) is not None]
+    return [entry for _, folder in found if (entry := entry_of(folder)) is not None]
 
 
 def folder_of(runs: Path, name: str) -> Path | None:
@@ -73,7 +73,8 @@ def _folders(runs: Path) -> Iterator[tuple[float, Path]]:
         yield summary.stat().st_mtime, place
 
 
-def _entry(folder: Path) -> Entry | None:
+def entry_of(folder: Path) -> Entry | None:
+    """Give what is listed of a folder; None where its summary cannot be read."""
     summary = folder / "summary.json"
     try:
         stat = summary.stat()

@@ -36,7 +36,8 @@ _KEPT = 50
 class Job:
     """One result on its way. ``state``: running, done, cancelled, refused (``words`` say why) or crashed.
 
-    ``outcome``: part and how it ended, as soon as that is known; ``replay``: whether it can be played already.
+    ``outcome``: part and how it ended, as soon as that is known; ``drawn``: in how many of the further runs so far the
+    truck stayed up, and how many these are; ``replay``: whether it can be played already.
     """
 
     task: Task
@@ -45,6 +46,7 @@ class Job:
     stage: str = "starting"
     part: float | None = None
     outcome: tuple[tuple[str, str], ...] = ()
+    drawn: tuple[int, int] | None = None
     replay: bool = False
     words: str = ""
     begun: float = field(default_factory=time.monotonic)
@@ -71,6 +73,9 @@ class Job:
             self.stage, self.part = str(told["stage"]), told.get("part")
         if "outcome" in told:
             self.outcome = tuple((str(part), str(how)) for part, how in told["outcome"])
+        if "drawn" in told:
+            up, count = told["drawn"]
+            self.drawn = int(up), int(count)
         self.replay = self.replay or "replay" in told
         if "refused" in told:
             self.words = str(told["refused"])

@@ -17,6 +17,7 @@ from tipline.errors import InputError
 from tipline.model.shipped import list_shipped
 from tipline.workbench import history, shown
 from tipline.workbench.bench import words_of
+from tipline.workbench.events import change_events, event_kinds
 from tipline.workbench.fields import Part, as_typed
 from tipline.workbench.jobs import Job, Jobs
 from tipline.workbench.work import Work
@@ -63,7 +64,7 @@ class Pages:
                 self._choices, self._fields = _region(), _region()
             with ui.element("div").classes("pictures"):
                 self._side, self._plan = _region(), _region()
-            self._figures = _region().classes("out")
+            self._figures = _region().classes("out").props('tabindex="0" role="region" aria-label="Figures at rest"')
         with ui.element("div").classes("run").props('data-view="run" hidden'):
             self._job = _region()
             with ui.element("div").classes("frame"):
@@ -72,8 +73,8 @@ class Pages:
             self._asked = _region()
         with ui.element("div").props('data-view="results" hidden'):
             self._results = _region()
-        with ui.element("div").props('data-view="questions" hidden'):
-            self._questions = _region()
+        with ui.element("div").props('data-view="questions" hidden').style("height: 100%"):
+            self._questions = _region().style("height: 100%")
 
     async def refresh(self) -> None:
         """Bring up to date what has changed since this was asked last."""
@@ -81,7 +82,7 @@ class Pages:
         if self._version != work.version:
             self._version = work.version
             self._show_standing()
-        told = shown.job(work.job)
+        told = shown.job(work.job, _entry_of(work.job))
         if told != self._job_told:
             self._job_told = told
             self._job.content = told
@@ -100,7 +101,7 @@ class Pages:
         form = _shape(work.bench.name, standing.parts)
         if form != self._form:
             self._form = form
-            self._fields.content = shown.form(standing.parts)
+            self._fields.content = shown.form(standing.parts, event_kinds())
         ui.run_javascript(f"setTimeout(() => bench.show({_script(shown.values(standing))}))")
 
     def _show_replay(self, job: Job | None) -> None:
@@ -108,7 +109,7 @@ class Pages:
         if job is not None and job.state == "done":
             place = _page_of(job)
             if place:
-                self._play(f"/runs/{quote(job.folder.name)}/{place}")
+                self._play(place)
         elif job is not None and job.replay:
             self._play(f"/early/{job.key}/{EARLY}")
         if job is None or not job.running:
@@ -129,6 +130,8 @@ class Pages:
                 bench.change(key.partition(":")[2], text)
             elif key == "system":
                 self._work.system = "us" if text == "us" else "si"
+            elif key == "stills":
+                self._work.stills = text == "true"
             elif any(key == field.key for part in self._work.standing.parts for field in part.fields):
                 bench.change(key, as_typed(key, text))
             else:
@@ -160,6 +163,9 @@ class Pages:
         work = self._work
         if what == "heard":
             work.say("")
+        elif what in ("add-event", "drop-event"):
+            change_events(work.bench, what, of)
+            await work.work_out()
         elif what == "cancel" and work.job is not None:
             self._jobs.cancel(work.job)
         elif what == "answer":
@@ -189,7 +195,8 @@ class Pages:
     def _task(self, what: str, of: str) -> tuple[Task | None, str]:
         """Give what is to be made, and the name of its folder, "" where it goes into one that is there."""
         bench, runs = self._work.bench, self._jobs.runs
-        whole = Task(what, "", "", bench.name, bench.given, dict(bench.changes), {}, self._work.system)
+        options = {"stills": self._work.stills} if what == "run" else {}
+        whole = Task(what, "", "", bench.name, bench.given, dict(bench.changes), options, self._work.system)
         stem = bench.name.removesuffix(".toml")
         if what == "run" or (what == "ask" and of in _ASKED):
             bench.case()
@@ -211,11 +218,21 @@ def _replaced(task: Task, command: str) -> Task:
 
 
 def _page_of(job: Job) -> str:
-    """Give the page of a job's result that is shown: of a run the replay."""
-    if job.task.command in ("pair", "film"):
+    """Give the address of what a job left to be looked at: of a run the replay."""
+    if job.task.command == "pair":
+        return f"/runs/{quote(job.folder.parent.name)}/{quote(job.folder.name)}"
+    if job.task.command == "film":
         return ""
     names = ("replay.html", "report.html", "sweep.html")
-    return next((name for name in names if (job.folder / name).is_file()), "")
+    place = next((name for name in names if (job.folder / name).is_file()), "")
+    return f"/runs/{quote(job.folder.name)}/{place}" if place else ""
+
+
+def _entry_of(job: Job | None) -> history.Entry | None:
+    """Give what is listed of a job's result, once it is whole; two in step are no result of their own."""
+    if job is None or job.state != "done" or job.task.command == "pair":
+        return None
+    return history.entry_of(job.folder)
 
 
 def _two(of: str) -> tuple[str, str]:
@@ -255,6 +272,8 @@ def _navigation(work: Work) -> None:
         ui.html(units, sanitize=False, tag="select").props('name="system" aria-label="Units"')
         save = ui.html("Save as a file", sanitize=False, tag="a").classes("button")
         save.props(f'href="/work/{work.key}/set-up.toml" download')
+        box = f'<input type="checkbox" name="stills"{" checked" if work.stills else ""}> stills'
+        ui.html(box, sanitize=False, tag="label").props('title="Pictures for the report, some seconds more"')
         ui.html("Run this set-up", sanitize=False, tag="button").props('type="button" data-do="run"').classes("first")
 
 

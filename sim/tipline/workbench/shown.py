@@ -43,9 +43,9 @@ def choices(bench: Bench, standing: Standing) -> str:
     return _render("choices.html.jinja", bench=bench, names=dict(standing.names))
 
 
-def form(parts: Sequence[Part]) -> str:
-    """Give the form of a set-up."""
-    return _render("form.html.jinja", parts=parts)
+def form(parts: Sequence[Part], kinds: Mapping[str, str]) -> str:
+    """Give the form of a set-up; ``kinds``: of events that can be added, each with what it is."""
+    return _render("form.html.jinja", parts=parts, kinds=kinds)
 
 
 def values(standing: Standing) -> dict[str, Any]:
@@ -78,9 +78,9 @@ def _counts(section: Section) -> bool:
     return filled(section) and section.title not in _LATER and not hasattr(section, "media")
 
 
-def job(made: Job | None) -> str:
-    """Give how far a job is, and its result."""
-    return _render("job.html.jinja", job=made, states=_STATES)
+def job(made: Job | None, entry: Entry | None) -> str:
+    """Give how far a job is, how it ended, and what can be opened of it."""
+    return _render("job.html.jinja", job=made, states=_STATES, entry=entry)
 
 
 def asked(bench: Bench, sweeps: Sequence[str]) -> str:

@@ -100,6 +100,7 @@ class Work:
     key: str = field(default_factory=lambda: secrets.token_urlsafe(12))
     bench: Bench = field(default_factory=Bench)
     system: System = "si"
+    stills: bool = True
     standing: Standing = field(default_factory=Standing)
     job: Job | None = None
     notice: str = ""

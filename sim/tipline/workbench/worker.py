@@ -124,8 +124,9 @@ def _progress(tell: Tell) -> Callable[[str, float | None], None]:
 
 def _run(task: Task, tell: Tell) -> None:
     """Run: the outcome as soon as it is known, the replay before any further run, then the whole folder."""
-    from tipline.commands.run import run
-    from tipline.commands.write import write
+    from tipline.commands.delivered import Wishes
+    from tipline.commands.folder import new_folder
+    from tipline.commands.run import run, write_run
     from tipline.report.sections import ended
 
     progress = _progress(tell)
@@ -133,8 +134,12 @@ def _run(task: Task, tell: Tell) -> None:
     def known(outcome: Outcome) -> None:
         tell({"outcome": [list(pair) for pair in ended(outcome)]})
 
-    result = run(task.case(), None, progress, task.options.get("spread"), known=known, assessed=_early(task, tell))
-    write(result, task.folder, task.system, film=False, progress=progress)
+    def drawn(up: int, of: int) -> None:
+        tell({"drawn": [up, of]})
+
+    result = run(task.case(), None, progress, known=known, assessed=_early(task, tell), drawn=drawn)
+    with new_folder(Path(task.folder)) as new:
+        write_run(result, new, Wishes(task.system, film=False, stills=task.options["stills"]), progress)
 
 
 def _early(task: Task, tell: Tell) -> Callable[[RunResult], None]:

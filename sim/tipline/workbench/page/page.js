@@ -5,6 +5,7 @@
   bench.view = (name) => {
     all("[data-view]").forEach((one) => { one.hidden = one.dataset.view !== name; });
     all("nav [data-to]").forEach((one) => one.setAttribute("aria-current", one.dataset.to === name));
+    document.body.dataset.now = name;
     history.replaceState(null, "", "#" + name);
   };
   bench.show = (values) => {
@@ -52,7 +53,7 @@
       }
       one.value = "";
     } else if (one.name) {
-      tell("set", { key: one.name, text: one.value });
+      tell("set", { key: one.name, text: one.type === "checkbox" ? String(one.checked) : one.value });
     }
   });
   document.addEventListener("click", (event) => {
@@ -62,6 +63,7 @@
     if (!button || button.disabled) return;
     const detail = { what: button.dataset.do, of: button.dataset.of || "" };
     if (detail.what === "sweep") detail.of = document.querySelector("#sweep").value;
+    if (detail.what === "add-event") detail.of = document.querySelector("#add-event").value;
     if (detail.what === "pair") detail.of = JSON.stringify(all(".pick:checked").map((one) => one.value));
     if (detail.what === "answer") {
       const given = all("[name^='answer:']").map((one) => [one.name.slice(7), one.value]);

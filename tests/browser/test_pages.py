@@ -1,0 +1,316 @@
+"""The pages in a browser: a whole use of them, by mouse and by keyboard, and what others may try on them.
+
+Contrast, labels, names and roles are asked for by axe-core (WCAG 2.1, A and AA), as its Python package carries it.
+"""
+
+from __future__ import annotations
+
+import http.client
+import json
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+import pytest
+
+import tipline
+from tipline.model.shipped import find
+from tipline.scenario import read
+from tipline.workbench.bench import FIRST
+
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(CHROMIUM is None, reason="no chromium found (Debian: apt-get install chromium)"),
+]
+LONG = 120_000
+"""So long [ms] a state is waited for, on a computer that is as busy as it may be."""
+VIEWS = ("set-up", "run", "ask", "results", "questions")
+SHORT = {"run.duration": "1.5 s", "run.extend_to": "1.5 s", "run.spread": "0"}
+
+
+@dataclass(frozen=True)
+class Served:
+    """Pages that are served: their address, the folder of results, the process."""
+
+    address: str
+    runs: Path
+    process: subprocess.Popen[str]
+
+    def asked(self, method: str, path: str, headers: dict[str, str], body: bytes = b"") -> tuple[int, bytes]:
+        """Ask as any program may, with the headers that it likes."""
+        with closing(http.client.HTTPConnection(urlsplit(self.address).netloc, timeout=60)) as line:
+            line.putrequest(method, path, skip_host=True, skip_accept_encoding=True)
+            for name, value in headers.items():
+                line.putheader(name, value)
+            line.endheaders(body or None)
+            with line.getresponse() as answer:
+                return answer.status, answer.read()
+
+    def children(self) -> list[int]:
+        """Give the numbers of the processes that the server has started."""
+        listed = Path(f"/proc/{self.process.pid}/task").glob("*/children")
+        return [int(number) for file in listed for number in file.read_text().split()]
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    runs = tmp_path_factory.mktemp("pages") / "runs"
+    command = [sys.executable, "-P", "-m", "tipline", "open", "--no-browser", "--out", str(runs)]
+    # NiceGUI would take itself for a part of a test
+    surroundings = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST")}
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=surroundings) as process:
+        assert process.stdout is not None
+        address = re.search(r"http://127\.0\.0\.1:\d+/", process.stdout.readline())
+        assert address is not None
+        yield Served(address[0], runs, process)
+        process.send_signal(signal.SIGINT)
+        assert process.wait(60) == 0
+
+
+@pytest.fixture
+def tab(browser: Any, served: Served) -> Iterator[Any]:
+    """A tab with the pages, which asks nothing beyond this computer and complains of nothing."""
+    page = browser.new_page(viewport={"width": 1280, "height": 720})
+    page.asked, page.told = [], []
+    page.on("request", lambda request: page.asked.append(request.url))
+    page.on("console", lambda message: page.told.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: page.told.append(str(error)))
+    page.goto(served.address)
+    playwright.expect(page.locator("#plan")).to_be_visible(timeout=LONG)
+    yield page
+    hosts = {urlsplit(url).netloc for url in page.asked if url.startswith(("http", "ws"))}
+    page.close()
+    assert hosts == {urlsplit(served.address).netloc}
+    assert page.told == []
+
+
+def typed(tab: Any, key: str, text: str) -> None:
+    field = tab.locator(f"[name='{key}']")
+    field.fill(text)
+    field.press("Enter")
+    playwright.expect(tab.locator(f".field[data-key='{key}'] .origin")).to_have_text("changed here", timeout=LONG)
+
+
+def ended(tab: Any, what: str, how: str = "done") -> Any:
+    """Wait until a job has ended so."""
+    job = tab.locator(f"section.job[data-state={how}]", has=tab.get_by_role("heading", name=re.compile(f"^{what}:")))
+    playwright.expect(job).to_be_visible(timeout=LONG)
+    return job
+
+
+def go(tab: Any, view: str) -> None:
+    tab.locator(f"nav [data-to='{view}']").click()
+
+
+def run(tab: Any) -> None:
+    """Run the set-up as short as it may be, without stills."""
+    for key, text in SHORT.items():
+        typed(tab, key, text)
+    tab.locator("[name=stills]").uncheck()
+    tab.get_by_role("button", name="Run this set-up").click()
+
+
+def test_a_whole_use_choose_change_run_replay_compare_save(tab: Any, served: Served, tmp_path: Path) -> None:
+    expect = playwright.expect
+    tab.locator("#scenario").select_option("front-tyre-breaks-through-load-low")
+    expect(tab.locator("#side")).to_have_attribute("aria-label", re.compile("height 3 m|height 2"), timeout=LONG)
+    tab.locator("#scenario").select_option(FIRST)
+    expect(tab.locator("#side")).to_have_attribute("aria-label", re.compile("height 7 m"), timeout=LONG)
+    typed(tab, "setup.hook_height", "5.2 m")
+    expect(tab.locator("#side")).to_contain_text("hook 5.2 m", timeout=LONG)
+    pose = tipline.check(FIRST, {"setup.hook_height": "5.2 m", **SHORT})
+    for line in ("front", "left"):
+        assert f"{line} {1e3 * pose.distances[line]:.0f} mm" in tab.locator("#plan").text_content()
+    figures = tab.locator(".out").inner_text()
+    assert f"{1e-3 * pose.tyre_loads['front-left']:.1f}\u00a0kN" in figures
+    assert "This holds only while" in figures
+    assert tab.locator(".mark").inner_text().startswith("DEMO")
+
+    run(tab)
+    expect(tab.locator(".outcome")).to_be_visible(timeout=LONG)
+    ended(tab, "Run")
+    expect(tab.frame_locator("#play").locator("body[data-ready=yes]")).to_be_visible(timeout=LONG)
+    folder = served.runs / FIRST
+    told = json.loads((folder / "summary.json").read_text())
+    assert told["outcome"]["heading"] in tab.locator("section.job").inner_text()
+    assert told["outcome"]["heading"] in tab.frame_locator("#play").locator("#lead").inner_text()
+    assert read(folder / "inputs" / "resolved.toml").hook_height == 5.2
+    assert (folder / "report.html").is_file()
+    assert not (folder / "still-worst.png").exists()
+    with tab.expect_download() as report:
+        tab.locator(".saves a", has_text="report").first.click()
+    assert "DEMO" in Path(report.value.path()).read_text(encoding="utf-8")
+
+    go(tab, "set-up")
+    typed(tab, "setup.hook_height", "3 m")
+    with tab.expect_download() as saved:
+        tab.get_by_role("link", name="Save as a file").click()
+    place = tmp_path / saved.value.suggested_filename
+    saved.value.save_as(place)
+    own = tipline.check(place)
+    assert own.case.hook_height == 3.0
+    assert f"left {1e3 * own.distances['left']:.0f} mm" in tab.locator("#plan").text_content()
+    tab.get_by_role("button", name="Run this set-up").click()
+    expect(tab.locator(".outcome")).to_be_visible(timeout=LONG)
+    ended(tab, "Run")
+
+    go(tab, "results")
+    expect(tab.locator(".pick")).to_have_count(2, timeout=LONG)
+    for box in tab.locator(".pick").all():
+        box.check()
+    tab.get_by_role("button", name="Play both in step").click()
+    ended(tab, "Two in step")
+    pair = tab.frame_locator("#play")
+    expect(pair.locator("body.pair[data-ready=yes]")).to_be_visible(timeout=LONG)
+    expect(pair.locator("#said")).to_contain_text("hook height", timeout=LONG)
+
+    tab.reload()
+    expect(tab.locator("section.job h2")).to_contain_text("Two in step", timeout=LONG)
+
+
+def test_fifty_clicks_start_one_run_a_killed_one_is_told_and_the_other_tab_knows_nothing(
+    tab: Any, served: Served, browser: Any
+) -> None:
+    expect = playwright.expect
+    before = set(served.runs.iterdir()) if served.runs.exists() else set()
+    other = browser.new_page()
+    other.goto(served.address)
+    expect(other.locator("#plan")).to_be_visible(timeout=LONG)
+    typed(tab, "run.extend_to", "60 s")
+    typed(tab, "run.duration", "60 s")
+    tab.evaluate("() => { for (let i = 0; i < 50; i++) document.querySelector('[data-do=run]').click(); }")
+    expect(tab.locator("section.job[data-state=running]")).to_be_visible(timeout=LONG)
+    expect(tab.locator(".stage")).to_contain_text("simulating", timeout=LONG)
+    for child in served.children():
+        os.kill(child, signal.SIGKILL)
+    job = ended(tab, "Run", "crashed")
+    expect(job.locator(".problem")).to_contain_text("Its process ended before it was done (signal 9)", timeout=LONG)
+    assert served.process.poll() is None
+    assert set(served.runs.glob("[!.]*")) == before
+    go(tab, "set-up")
+    typed(tab, "setup.ballast_slabs", "3")
+    expect(tab.locator("#plan")).to_be_visible(timeout=LONG)
+    go(other, "run")
+    expect(other.locator("section.job")).to_have_count(0)
+    expect(other.locator("[name='setup.ballast_slabs']")).to_have_value("2")
+    other.close()
+
+
+def test_a_run_is_cancelled_and_what_cannot_be_is_told_beside_its_field(tab: Any) -> None:
+    expect = playwright.expect
+    typed(tab, "run.duration", "30 s")
+    tab.get_by_role("button", name="Run this set-up").click()
+    expect(tab.locator(".stage")).to_contain_text("simulating", timeout=LONG)
+    tab.get_by_role("button", name="Cancel").click()
+    ended(tab, "Run", "cancelled")
+    go(tab, "set-up")
+    field = tab.locator("[name='setup.hook_height']")
+    field.fill("70 m")
+    field.press("Enter")
+    problem = tab.locator(".field[data-key='setup.hook_height'] .problem")
+    expect(problem).to_contain_text("the mast takes the hook to 1.5 m to 7.05 m", timeout=LONG)
+    expect(tab.locator("#plan")).to_have_count(0)
+    expect(tab.locator("h1")).to_contain_text("Nothing can be said")
+    tab.get_by_role("button", name="Run this set-up").click()
+    expect(tab.locator(".notice")).to_contain_text("hook_height", timeout=LONG)
+    typed(tab, "setup.hook_height", "3 m")
+    expect(tab.locator("#plan")).to_be_visible(timeout=LONG)
+    expect(problem).to_have_text("")
+
+
+def test_files_are_handed_in_as_data_and_a_large_one_is_refused(tab: Any, tmp_path: Path) -> None:
+    expect = playwright.expect
+    truck = re.sub(r'wheelbase = "[^"]*"', 'wheelbase = "2.05 m"', find("machine", "demo-truck-a")[0].read_text())
+    (tmp_path / "my <b>truck.toml").write_text(truck, encoding="utf-8")
+    tab.locator("#hand-in").set_input_files(tmp_path / "my <b>truck.toml")
+    expect(tab.locator("#machine")).to_have_value("my-b-truck.toml", timeout=LONG)
+    least = tipline.check(FIRST, {"machine.wheelbase": "2.05 m"}).distances["back"]
+    expect(tab.locator("#plan")).to_contain_text(f"back {1e3 * least:.0f} mm", timeout=LONG)
+    (tmp_path / "large.toml").write_bytes(b"#" * 3_000_000)
+    tab.locator("#hand-in").set_input_files(tmp_path / "large.toml")
+    expect(tab.locator(".notice")).to_be_visible(timeout=LONG)
+    (tmp_path / "reaching.toml").write_text('machine = "/etc/passwd"\nfloor = "demo-hall-a"\n[setup]\n')
+    tab.locator("#hand-in").set_input_files(tmp_path / "reaching.toml")
+    expect(tab.locator(".notice")).to_contain_text("there is no machine of that name here", timeout=LONG)
+    tab.told[:] = [said for said in tab.told if "status of 4" not in said and "ERR_" not in said]
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["/runs/..%2f..%2fetc/passwd", "/runs/../summary.json", "/runs/%2e%2e/x.html", "/runs/x/%2e%2e/%2e%2e/a.html",
+     "/early/x/replay.html", "/work/x/set-up.toml", "/_nicegui/../../../etc/passwd", "/docs", "/openapi.json"],
+)  # fmt: skip
+def test_no_path_leads_anywhere_else(served: Served, path: str) -> None:
+    status, body = served.asked("GET", path, {"Host": urlsplit(served.address).netloc})
+    assert status in (307, 403, 404)
+    assert b"root:" not in body
+
+
+def test_foreign_hosts_pages_and_websockets_are_refused_and_a_gigabyte_is_not_read(served: Served) -> None:
+    host = urlsplit(served.address).netloc
+    socket = {
+        "Connection": "Upgrade",
+        "Upgrade": "websocket",
+        "Sec-WebSocket-Version": "13",
+        "Sec-WebSocket-Key": "dGhlIHNhbXBsZSBub25jZQ==",
+    }
+    place = "/_nicegui_ws/socket.io/?EIO=4&transport=websocket"
+    assert served.asked("GET", "/", {"Host": "evil.example"})[0] == 421
+    assert served.asked("POST", "/work/x/hand-in?name=x", {"Host": host, "Origin": "http://evil.example"})[0] == 403
+    assert served.asked("POST", "/work/x/hand-in?name=x", {"Host": host})[0] == 403
+    assert served.asked("GET", place, {"Host": host, "Origin": "http://evil.example", **socket})[0] == 403
+    gigabyte = {"Host": host, "Origin": f"http://{host}", "Content-Length": "1000000000"}
+    assert served.asked("POST", "/work/x/hand-in?name=x", gigabyte)[0] == 413
+    listens = Path(f"/proc/{served.process.pid}/net/tcp").read_text()
+    port = f"{int(host.rpartition(':')[2]):04X}"
+    assert {line.split()[1] for line in listens.splitlines() if f":{port} 00000000:0000" in line} == {
+        f"0100007F:{port}"
+    }
+
+
+def test_every_view_is_within_reach_of_everybody(tab: Any) -> None:
+    """By axe-core, and no view wider than the screen, at 1280 and at 820 wide."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
+    rules = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}}
+    wrong = []
+    for width, height in ((1280, 720), (820, 1180)):
+        tab.set_viewport_size({"width": width, "height": height})
+        for view in VIEWS:
+            go(tab, view)
+            found = axe.Axe().run(tab, options=rules).response["violations"]
+            wrong += [(width, view, one["id"], node["html"][:200]) for one in found for node in one["nodes"]]
+            if tab.evaluate("document.documentElement.scrollWidth") > width:
+                wrong.append((width, view, "too wide", ""))
+    assert not wrong, "\n".join(map(str, wrong))
+
+
+def test_all_is_done_by_keyboard(tab: Any) -> None:
+    expect = playwright.expect
+    slide = tab.locator("[data-slide='setup.ballast_slabs']")
+    tab.locator("[name='setup.ballast_slabs']").focus()
+    tab.keyboard.press("Tab")
+    expect(slide).to_be_focused()
+    tab.keyboard.press("ArrowRight")
+    expect(tab.locator("[name='setup.ballast_slabs']")).to_have_value("3")
+    loads = tipline.check(FIRST, {"setup.ballast_slabs": "3"}).tyre_loads
+    expect(tab.locator("#plan")).to_contain_text(f"{1e-3 * loads['rear-left']:.1f} kN", timeout=LONG)
+    expect(slide).to_be_focused()
+    tab.reload()
+    expect(tab.locator("#plan")).to_be_visible(timeout=LONG)
+    reached = []
+    for _ in range(9):
+        tab.keyboard.press("Tab")
+        reached.append(tab.evaluate("() => (document.activeElement.innerText || document.activeElement.name).trim()"))
+    assert {"Set-up", "Run", "Results", "Questions", "Save as a file", "Run this set-up"} <= set(reached)
