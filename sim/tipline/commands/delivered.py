@@ -58,9 +58,9 @@ class Wishes:
     pictures: bool = True
     draft: bool = False
     film: bool = True
-    stills: bool = True
     pdf: bool = False
     paper: Paper = "a4"
+    stills: bool = True
 
     def __post_init__(self) -> None:
         if self.pdf:

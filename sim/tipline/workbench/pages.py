@@ -208,8 +208,8 @@ class Pages:
         if what == "pair":
             first, second = (_folder(runs, name) for name in _two(of))
             page = free_name(first, f"replay-beside-{second.name}.html")
-            options = {"run": str(first), "beside": str(second)}
-            return Task("pair", str(page), "", options=options, system=self._work.system), ""
+            both = {"run": str(first), "beside": str(second)}
+            return Task("pair", str(page), "", options=both, system=self._work.system), ""
         return None, ""
 
 
