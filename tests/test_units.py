@@ -94,7 +94,10 @@ def test_shows(value, dimension, system, text):
 @pytest.mark.parametrize(
     ("text", "again"),
     [
-        ("the floor gives way under front-left by 115 mm", "the floor gives way under front-left by 4.53 in"),
+        (
+            "the floor gives way under the front-left tyre by 115 mm",
+            "the floor gives way under the front-left tyre by 4.53 in",
+        ),
         ("no stop shorter than, from 5 km/h,", "no stop shorter than, from 3.11 mph,"),
         ("mass of lifted load: 6 tonne", "mass of lifted load: 13,200 lb"),
         ("0 m, 0 m; -5 mm", "0 ft, 0 ft; -0.197 in"),

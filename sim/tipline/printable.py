@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Any
 
-__all__ = ["STEERING", "cell", "printable", "spoken_of"]
+__all__ = ["STEERING", "cell", "printable", "spoken_of", "tyres_spoken"]
 
 STEERING = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 """Control characters but for the tab and the end of a line, and what turns the direction of writing."""
@@ -26,6 +27,13 @@ def cell(value: Any) -> Any:
 def spoken_of(zone: str) -> str:
     """Name a part of a floor in a sentence: "the old slab"; names that carry an article or a capital stay as told."""
     return ", on ".join(_with_article(part) for part in zone.split(", on "))
+
+
+def tyres_spoken(names: Sequence[str]) -> str:
+    """Name tyres in a sentence: "the front-left and front-right tyres"."""
+    if len(names) == 1:
+        return f"the {names[0]} tyre"
+    return f"the {', '.join(names[:-1])} and {names[-1]} tyres"
 
 
 def _with_article(name: str) -> str:

@@ -253,7 +253,7 @@ def test_the_report_names_both_twins_on_the_lid(twins: Callable[..., Case]) -> N
     alone = next(one for one in report.answers if one.tyre == "front-left-inner")
     assert worst.of_limit.likely == pytest.approx(1.5 * worst.tyre_load / 125e3)
     assert worst.tyre_load > 1.99 * alone.tyre_load
-    assert "front-left-outer and front-left-inner together load the floor to" in report.lead
+    assert "the front-left-outer and front-left-inner tyres together load the floor to" in report.lead
     assert any("Less on the drive axle" in line for line in report.remedies)
 
 

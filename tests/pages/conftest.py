@@ -182,7 +182,7 @@ class FakeRunReport:
     doubts: tuple[str, ...] = ()
     engine: str = "compiled"
     at_end: AtEnd = END
-    cause: str = "The floor gives way under front-left by 118 mm, from 1.00 s on."
+    cause: str = "The floor gives way under the front-left tyre by 118 mm, from 1.00 s on."
     reasons: dict[str, str] = field(default_factory=lambda: {"worst.energy_left_kJ.left": "it went over"})
     ended, heading, fell, nearest = RunReport.ended, RunReport.heading, RunReport.fell, RunReport.nearest
 

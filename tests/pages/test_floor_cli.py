@@ -200,7 +200,7 @@ def test_check_has_the_floors_line_and_exits_4(invoke: Invoke) -> None:
     assert result.exit_code == 4
     assert "What the truck puts on the floor" in result.stdout
     told = " ".join(result.stdout.split())
-    assert "on the floor: front-right loads the old slab to " in told
+    assert "on the floor: the front-right tyre loads the old slab to " in told
     told = json.loads(invoke("check", "case.toml", "--json", "--quiet").stdout)
     assert "times the planning limit" in told["floor"]["lead"]
 

@@ -163,14 +163,14 @@ def test_full_page_lists_set_up_with_origins(pose_report) -> None:
 def test_us_pages_restate_what_reports_tell_in_words(run_report) -> None:
     told = replace(
         run_report,
-        events=((1.0, "the floor gives way under front-left by 115 mm"),),
+        events=((1.0, "the floor gives way under the front-left tyre by 115 mm"),),
         assumed=("mass of lifted load: 6 tonne, assumed",),
         holds_only_while=(("no stop shorter than, from 5 km/h,", 4.36, "length"),),
         outcome=replace(run_report.outcome, truck="down", lifted_load="kept", floor="held", direction=None),
         exceeded=(),
     )
     words = Page(html.page_html(sections.run_page(told, "us"))).words
-    assert "the floor gives way under front-left by 4.53 in" in words
+    assert "the floor gives way under the front-left tire by 4.53 in" in words
     assert "mass of lifted load: 13,200 lb" in words
     assert {"no stop shorter than, from 3.11 mph", "14.3 ft"} <= set(words)
 

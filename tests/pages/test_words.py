@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from importlib.resources import files
 
 import pytest
 
@@ -20,9 +21,12 @@ from tipline.model import read_floor
 from tipline.model.shipped import list_shipped
 from tipline.report.first import first_on
 from tipline.report.fit import fit_page
+from tipline.report.incident import incident_page
 from tipline.report.loads import loads_page
-from tipline.report.page import Page, Pictures, PointList, Table
+from tipline.report.page import Page, Pictures, PointList, Section, Table
+from tipline.report.terms import TERMS
 from tipline.report.text import page_text
+from tipline.scenario.lesson import read_lesson
 
 GIVEN_UP = (
     "left-up", "left up", "asks for", "ask for", "asked of the floor", "asks of the floor", "how light it got",
@@ -33,7 +37,8 @@ GIVEN_UP = (
     "bending inside", "past first crack", "reached at likely", "is likely to break at", "by what is likely",
     "hand on,", "narrows to", "what moves it", "this holds only while this run", "harder than it holds",
     "plate stands", "readings go together", "by their number", "more bands", "cannot be let go of",
-    "promises too much", "part of the tipping load", "goes first: over",
+    "promises too much", "part of the tipping load", "goes first: over", "front-left loads", "front-right loads",
+    "way under front", "way under rear", "steered straight ahead, from",
 )  # fmt: skip
 """Words that pages no longer use: dialect, a code read as something else, a ratio without "times"."""
 LITTLE = {"load": "5.2 t, nameplate", "plate": "12.25 t, 0.6 m, 5.5 m", "load_size": "1.8 m x 1.4 m x 1.6 m",
@@ -106,6 +111,8 @@ def pages(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
     if floors == FLOORS:
         fit = tipline.fit("demo-truck-a", {"weighings": '[{total = "10.6 t", slabs = 2, attachment = "forks"}]'}).report
         made["fit"] = first_on(fit_page(fit), fit, "si")
+        incident = tipline.reconstruct("truck-on-its-side-by-the-press", {"runs": 20}, workers=0).report
+        made["incident"] = first_on(incident_page(incident), incident, "si")
     for name in simulated:
         made[f"run {name}"] = of_run(tmp_path_factory, name).plain
     return made
@@ -130,6 +137,37 @@ def test_a_part_of_a_floor_has_its_article_in_a_sentence(pages: dict[str, Page])
     assert not [(name, text) for name, page in pages.items() for text in said(page) if bare.search(text)]
 
 
+def test_a_draw_and_a_swing_are_explained_where_they_stand_first(pages: dict[str, Page]) -> None:
+    """On the first screen, or below the section, and once; "swing" of the frame, not of a hung load."""
+    seen = dict.fromkeys((term.word for term in TERMS), 0)
+    draws, swings = TERMS
+    assert draws.used.search("nine in ten draws 1.9 to 5.3")
+    assert not draws.used.search("each run draws what was varied")
+    assert swings.used.search("tips, or its frame swings")
+    assert not swings.used.search("deceleration with the load's swing")
+    for name, page in pages.items():
+        first = [page.lead, *(sentence for _, sentence in page.said)]
+        blocks = [first, *([*texts_of(section)] for section in page.sections)]
+        for term in TERMS:
+            at = next((block for block in blocks if any(term.used.search(text) for text in block)), None)
+            told = [text for block in blocks for text in block if term.means in text or term.means in text.lower()]
+            assert len(told) == (at is not None), (name, term.word)
+            if at is not None:
+                assert told[0] in at, (name, term.word)
+                seen[term.word] += 1
+    assert min(seen.values()) > 3
+
+
+def texts_of(section: Section) -> Iterator[str]:
+    if isinstance(section, Table) and section.rows:
+        yield from (*section.columns, *(cell for row in section.rows for cell in row))
+    elif isinstance(section, PointList):
+        yield from section.items
+    elif isinstance(section, Pictures):
+        yield from (picture.caption for picture in section.items)
+    yield section.note if not isinstance(section, Table) or section.rows else ""
+
+
 def test_a_ratio_says_times(pages: dict[str, Page]) -> None:
     bare = re.compile(r"(?:loads?|bends) (?:it|the floor) to [0-9.]+(?![0-9.]| times)| x [0-9]")
     assert bare.search("front-left loads it to 2.5 of the limit")
@@ -151,6 +189,29 @@ def test_a_likely_figure_stands_before_its_nine_in_ten(pages: dict[str, Page]) -
                 assert "likely" in section.columns[section.columns.index("nine in ten") - 1]
                 seen += 1
     assert seen > (40 if len(pages) > 40 else 25)
+
+
+def test_replays_and_lessons_are_worded_as_pages_are() -> None:
+    """What stands in the page itself and in its scripts, and what lessons say: no page has to be made for it."""
+    page = files("tipline.playback") / "page"
+    html = (page / "replay.html.jinja").read_text(encoding="utf-8")
+    texts = re.findall(r">([^<>{}]+)<", html) + re.findall(r'(?:aria-label|title)="([^"{}]+)"', html)
+    for script in page.iterdir():
+        if script.name.endswith(".js"):
+            code = script.read_text(encoding="utf-8")
+            texts += [text for text in re.findall(r'"([^"\n]*)"', code) if " " in text]
+            texts += [re.sub(r"\$\{[^}]*\}", "7", text) for text in re.findall(r"`([^`]*)`", code) if " " in text]
+    own = len(texts)
+    for name in list_shipped()["lesson"]:
+        lesson = read_lesson(name).lesson
+        texts += [lesson.title, lesson.aim, lesson.audience]
+        for pair in lesson.pair:
+            texts += [pair.title, pair.before, pair.question, pair.shows, pair.notes]
+            texts += [text for choice in pair.choice for text in (choice.text, choice.confuses)]
+    assert own > 80
+    assert len(texts) > own + 40
+    assert [(word, text) for text in texts for word in GIVEN_UP if word in text.lower()] == []
+    assert [part for text in texts for part in parts(text.replace("\n", " ")) if len(part.split()) > MOST_WORDS] == []
 
 
 def test_every_sentence_can_be_read_in_one_breath(pages: dict[str, Page]) -> None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 from tipline.errors import InputError
 from tipline.report import wording
 from tipline.report.page import Page, PointList, Section
+from tipline.report.terms import explained
 from tipline.units import System
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ _IF_NOT = "What is computed below takes each of these as it stands. If one is a 
 
 
 def first_on(page: Page, report: Report, system: System) -> Page:
-    """Give a page with these things in front, and its lead made to depend on them."""
+    """Give a page with these things in front, its lead made to depend on them, and its words explained."""
     sections: list[Section] = []
     lead, unusual, unmet = page.lead, report.unusual, report.not_met
     if unusual:
@@ -44,7 +45,7 @@ def first_on(page: Page, report: Report, system: System) -> Page:
     if unmet:
         sections.append(PointList(NOT_MET, tuple(_said(sentence, system) for sentence in unmet)))
         lead += "; not all that was told counted"
-    return replace(page, lead=lead, sections=(*sections, *page.sections)) if sections else page
+    return explained(replace(page, lead=lead, sections=(*sections, *page.sections)), system)
 
 
 def first_summary(report: Report) -> Mapping[str, Any]:

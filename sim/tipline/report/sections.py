@@ -31,8 +31,8 @@ if TYPE_CHECKING:
     from tipline.runs.outcome_table import EndingTable, Varied
 
 _SWING = (
-    "Swing: the frame starts to swing onto its stop. Tip: over the outer contacts, taken with the stop in; where the "
-    "truck would go over as it swings, both are one."
+    "Tip: over the outer contacts, with the axle on its stop; where the truck would go over as it swings, tip and "
+    "swing are one."
 )
 _ASSUMED = "Not stated in the files, or stated without where it comes from; each may change the answer."
 _ERRORS = {

@@ -12,6 +12,7 @@ from tipline.report import wording
 from tipline.report.not_known import band_words, distance_ends, knowing, load_ends, wide
 from tipline.report.page import Page, Picture, PointList, Section, Table
 from tipline.report.sections import captioned, limits_box, spelled
+from tipline.report.terms import explained
 from tipline.report.wording import gap, quantity, share
 from tipline.units import System
 
@@ -71,7 +72,7 @@ def start_page(first: First, system: System = "si") -> Page:
     if first.folder:
         steps = (f"tipline check {first.folder}/scenario.toml", f"tipline run {first.folder}/scenario.toml")
         sections.append(PointList("Go on with", steps))
-    return Page(
+    page = Page(
         title=pose.title,
         mark=wording.mark(pose.demo, "first page, computed, at rest", pose.assumed_count),
         lead=wording.spell(pose.heading, system),
@@ -80,6 +81,7 @@ def start_page(first: First, system: System = "si") -> Page:
         said=tuple((word, wording.spell(text, system)) for word, text in _said(first, system) if text),
         picture=captioned(first.picture, system),
     )
+    return explained(page, system)
 
 
 def _said(first: First, system: System) -> list[tuple[str, str]]:

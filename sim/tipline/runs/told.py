@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from tipline.endings import ENDS, FloorEnd, LoadEnd, TruckEnd, load_ends
+from tipline.printable import tyres_spoken
 
 if TYPE_CHECKING:
     from tipline.runs.outcome import Outcome
@@ -53,14 +54,14 @@ def cause(
     if broke:
         first = broke[0][0]
         names = list(dict.fromkeys(tyre for at, tyre in broke if at <= first + _TOGETHER))
-        return f"The floor broke under {_listed(names)} at {first:.2f} s{_when(scenario, first, acts)}"
+        return f"The floor broke under {tyres_spoken(names)} at {first:.2f} s{_when(scenario, first, acts)}"
     sunk = [(deep, str(place["tyre"])) for place, deep in zip(places, depths, strict=True) if _sinks(place, deep)]
     if acts:
         at, text = acts[0]
         more = f", and {len(acts) - 1} more {'event' if len(acts) == 2 else 'events'} after it" if len(acts) > 1 else ""
         return f"{text[:1].upper()}{text[1:]}, from {at:.2f} s on{more}."
     if sunk:
-        return f"The floor sank under {_listed([max(sunk)[1]])}."
+        return f"The floor sank under {tyres_spoken([max(sunk)[1]])}."
     return "Nothing was made to happen: the truck is let go as it is set up."
 
 
@@ -82,10 +83,3 @@ def _when(scenario: Scenario, first: float, events: Sequence[Event]) -> str:
     if events:
         return ", before the first event."
     return "." if scenario.setup.speed else ", under the standing truck."
-
-
-def _listed(names: Sequence[str]) -> str:
-    """Give tyres as words: "the front-left and front-right tyres"."""
-    if len(names) == 1:
-        return f"the {names[0]} tyre"
-    return f"the {', '.join(names[:-1])} and {names[-1]} tyres"

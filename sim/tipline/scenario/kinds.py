@@ -14,6 +14,7 @@ from typing import Any
 from tipline.model.machine import Machine
 from tipline.model.plausible import Usual
 from tipline.model.plausible_floor import SOFT
+from tipline.printable import tyres_spoken
 from tipline.scenario.spec import (
     Breakthrough,
     CounterweightMove,
@@ -81,7 +82,7 @@ def _drive(event: DriveEvent) -> str:
 
 
 def _under(event: Breakthrough | SoftPlace) -> str:
-    return " and ".join(event.under)
+    return tyres_spoken(event.under)
 
 
 def _tyres_left(event: Breakthrough | SoftPlace, machine: Machine) -> float:
@@ -104,8 +105,8 @@ def _threshold(event: Threshold) -> str:
 
 def _turn(event: Turn) -> str:
     if event.radius is None or event.towards == "ahead":
-        return "steered straight ahead"
-    return f"turn to the {event.towards} at a radius of {show(event.radius, 'length')}"
+        return "it is steered straight ahead"
+    return f"a turn to the {event.towards} at a radius of {show(event.radius, 'length')}"
 
 
 _ASIDE = 1e-6
@@ -167,7 +168,7 @@ KINDS: dict[str, Kind] = {
     ),
     "service_stop": Kind(
         ServiceStop,
-        lambda _event: "service stop",
+        lambda _event: "a service stop",
         "",
         moves="the drive",
         usual=_STOPS,
@@ -178,7 +179,7 @@ KINDS: dict[str, Kind] = {
     ),
     "pedal_lift": Kind(
         PedalLift,
-        lambda _event: "pedal lift",
+        lambda _event: "the drive pedal is let go",
         "",
         moves="the drive",
         usual=_STOPS,
@@ -189,7 +190,7 @@ KINDS: dict[str, Kind] = {
     ),
     "push": Kind(
         Push,
-        lambda event: f"push of {show(event.force, 'force')} on the {event.at_part}",
+        lambda event: f"a push of {show(event.force, 'force')} on the {event.at_part}",
         "a push",
         left=lambda event, _machine: sin(event.direction),
         usual=(
@@ -219,28 +220,28 @@ KINDS: dict[str, Kind] = {
     ),
     "lower": Kind(
         Lower,
-        lambda event: f"lower to {show(event.to, 'length')}",
+        lambda event: f"lowering to {show(event.to, 'length')}",
         "lowering",
         moves="the carriage",
         leading=Leading("speed", "lowering speed", "speed", "speed", "faster", "slower", "mast.lower_speed"),
     ),
     "raise": Kind(
         Raise,
-        lambda event: f"raise to {show(event.to, 'length')}",
+        lambda event: f"raising to {show(event.to, 'length')}",
         "raising",
         moves="the carriage",
         leading=Leading("speed", "lifting speed", "speed", "speed", "faster", "slower", "mast.lift_speed"),
     ),
     "counterweight": Kind(
         CounterweightMove,
-        lambda event: f"counterweight to {show(event.to, 'length')}",
+        lambda event: f"moving the counterweight to {show(event.to, 'length')}",
         "moving the counterweight",
         moves="the counterweight",
         leading=Leading("to", "counterweight extension", "length", "", "farther out", "nearer"),
     ),
     "tilt": Kind(
         TiltMove,
-        lambda event: f"tilt to {show(event.to, 'angle')}",
+        lambda event: f"tilting the mast to {show(event.to, 'angle')}",
         "tilting the mast",
         moves="the tilt of the mast",
         leading=Leading("to", "mast tilt", "angle", "", "farther back", "farther forward"),

@@ -263,7 +263,7 @@ def _lead(answers: Sequence[Answer], unanswered: Sequence[Unanswered], asking: _
         parts.append(f"others must answer for {zones}: strength not known here")
     if answers:
         worst = answers[0]
-        parts.append(f"{worst.who} {_asks(worst)}{_decided(worst)}, on {spoken_of(worst.zone)}, {worst.mode}")
+        parts.append(f"{worst.spoken} {_asks(worst)}{_decided(worst)}, on {spoken_of(worst.zone)}, {worst.mode}")
     return "; ".join(parts) or RIGID
 
 
@@ -296,7 +296,7 @@ def _exceeded(answers: Sequence[Answer]) -> tuple[str, ...]:
     texts: dict[tuple[str, str], str] = {}
     for answer in answers:
         if answer.exceeds:
-            text = f"{answer.mode}, {spoken_of(answer.zone)}: {answer.who} ({answer.setup}) {answer.words}"
+            text = f"{answer.mode}, {spoken_of(answer.zone)}: {answer.spoken} ({answer.setup}) {answer.words}"
             texts.setdefault((answer.zone, answer.mode), text)
     return tuple(texts.values())
 

@@ -26,7 +26,7 @@ def remedies(inputs: Inputs, load: LiftedLoad | None, answers: Sequence[Answer],
         most = worst.tyre_load / worst.of_limit.high
         here = show(worst.tyre_load, "force")
         sentences.append(
-            f"Less tyre load: {show(most, 'force', 'si', 2)} on {worst.who} in place of {here} stays within the "
+            f"Less tyre load: {show(most, 'force', 'si', 2)} on {worst.spoken} in place of {here} stays within the "
             "planning limit in 19 of 20 draws. That is in proportion; a smaller patch takes a little less."
         )
     sentences += _by_setup(inputs, load, worst)

@@ -98,9 +98,14 @@ class Answer:
         return f"{self.tyre} together" if len(self.tyres) > 1 else self.tyre
 
     @property
+    def spoken(self) -> str:
+        """The tyre, or the tyres asked together, as a sentence names them: "the front-left tyre"."""
+        return f"the {self.tyre} tyres together" if len(self.tyres) > 1 else f"the {self.tyre} tyre"
+
+    @property
     def exceeding(self) -> str:
         """The answer as a line that says what is exceeded, where and by whom."""
-        return f"{self.who} {self.words} ({self.mode}, {spoken_of(self.zone)})"
+        return f"{self.spoken} {self.words} ({self.mode}, {spoken_of(self.zone)})"
 
     @property
     def words(self) -> str:
@@ -114,7 +119,7 @@ class Answer:
             return self.exceeding
         loads = "load" if len(self.tyres) > 1 else "loads"
         limit = share_words(replace(self.of_limit, worst=nan), "the planning limit")
-        return f"{self.who} {loads} {spoken_of(self.zone)} to {limit} ({self.mode})"
+        return f"{self.spoken} {loads} {spoken_of(self.zone)} to {limit} ({self.mode})"
 
     def record(self) -> dict[str, Any]:
         """Return the answer under fixed names; nan for an expected strength that is not known."""
@@ -379,7 +384,7 @@ class FloorReport(Shown):
         if worst is None or self.unanswered or worst.strength.high <= 0.0:
             return self.lead
         whose = "planning limit" if worst.strength_known else "allowed wheel load"
-        return f"Likely {times_words(worst.of_limit.likely, f'the {whose}')}: {worst.who} on {spoken_of(worst.zone)}"
+        return f"Likely {times_words(worst.of_limit.likely, f'the {whose}')}: {worst.spoken} on {spoken_of(worst.zone)}"
 
     @property
     def short(self) -> str:
@@ -392,7 +397,7 @@ class FloorReport(Shown):
         gaps = [f"{_begun(gap.zone)}: {gap.why}; to be answered by {gap.who}" for gap in self.unanswered]
         zones: dict[str, str] = {}
         for answer in self.answers:
-            zones.setdefault(answer.zone, f"{_begun(answer.zone)}, {answer.mode}: {answer.who} {answer.words}")
+            zones.setdefault(answer.zone, f"{_begun(answer.zone)}, {answer.mode}: {answer.spoken} {answer.words}")
         return (*zones.values(), *gaps, *self.not_asked)
 
 
