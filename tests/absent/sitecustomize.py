@@ -5,7 +5,8 @@ Several names have spaces between them. Processes that are started by such a one
 program does not know of it.
 
 Where ``MET`` names a folder, the files of tests that ask for such a part, themselves or by what they call or start, are
-noted there, in a file of the part's name. Asking is to import one of ``DOORS``, whether or not it was imported before.
+noted there, in a file of the part's name. Asking is to import one of ``DOORS``, whether or not it was imported before,
+or to look for chromium.
 """
 
 from __future__ import annotations
@@ -29,7 +30,6 @@ DOORS = {
     "distributed": "dask",
     "pyvista": "opengl",
     "tipline.view.gl": "opengl",
-    "playwright.sync_api": "chromium",
 }
 """Whoever imports one of these needs the part, or does without it."""
 ROOMS = {door.rpartition(".")[0] for door in DOORS}
@@ -88,17 +88,29 @@ def _import(name: str, globals: Any = None, locals: Any = None, fromlist: Any = 
     return _imported(name, globals, locals, fromlist, level)
 
 
-def _find_spec(name: str, *words: Any) -> Any:
-    if name in DOORS:
-        _note(DOORS[name])
-    return _spec_of(name, *words)
+def _by_name(asked: Any) -> Any:
+    """Note who calls a function of `importlib` with the name of a door."""
+
+    def ask(name: str, package: str | None = None) -> Any:
+        if name in DOORS:
+            _note(DOORS[name])
+        return asked(name, package)
+
+    return ask
 
 
-_imported, _spec_of = builtins.__import__, importlib.util.find_spec
+def _look(command: str, *words: Any, **named: Any) -> str | None:
+    if command.startswith("chromium"):
+        _note("chromium")
+    return _found(command, *words, **named)
+
+
+_imported, _found = builtins.__import__, shutil.which
 if MET:
     builtins.__import__ = _import
-    importlib.util.find_spec = _find_spec
-_found = shutil.which
+    importlib.util.find_spec = _by_name(importlib.util.find_spec)
+    importlib.import_module = _by_name(importlib.import_module)
+    shutil.which = _look  # type: ignore[assignment]
 if "opengl" in ABSENT:
     ctypes.CDLL = _NotLoaded  # type: ignore[misc]
     os.environ["__EGL_VENDOR_LIBRARY_FILENAMES"] = os.devnull  # what loads it in another way finds no driver
