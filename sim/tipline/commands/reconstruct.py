@@ -148,7 +148,10 @@ def write_reconstruct(result: ReconstructResult, folder: Path, wishes: Wishes, p
         from tipline import view
 
         progress("drawing what was found", None)
-        drawn = write_drawings("Drawings", view.incident_drawings(report, wishes.system), folder)
+        drawn = (
+            *write_drawings("Drawings", view.incident_drawings(report, wishes.system), folder),
+            *write_drawings(pages.TRIED, view.calibration_drawings(report, wishes.system), folder),
+        )
     beside = links(["summary.json", "inputs/resolved.toml"])
 
     def page_in(system: System) -> Page:

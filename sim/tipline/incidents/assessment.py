@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from tipline import units
 from tipline.floors.places.loads import places_of
+from tipline.incidents.calibration import calibration
 from tipline.incidents.judged import Judged, as_found, evenly, left_by, quantiles, with_result
 from tipline.incidents.report import (
     CauseJudged,
@@ -106,7 +107,7 @@ class _Incident:
             causes=causes,
             factors=tuple(self._named(factor) for factor in judged.factors()),
             robust=tuple(self._in_words(robust) for robust in judged.robust()),
-            calibration=judged.calibration(),
+            calibration=calibration(judged, [self._settings(index) for index in range(len(causes))]),
             further=self._further(),
             keeps_up=keeps_up,
             keeps_up_of=likeliest.said if keeps_up else "",
@@ -173,15 +174,25 @@ class _Incident:
 
     def _known(self, own: CausePlan, index: int, weights: NDArray[np.float64]) -> list[SettingJudged]:
         said = []
+        settings = self._settings(index)
         for varied in own.plan.inputs:
             if not varied.dimension:
                 continue
-            values = np.asarray(self._tables[index].column(varied.column), dtype=np.float64)[self._whole[index]]
+            values = settings[varied.label]
             low, _, high = quantiles(values, np.full(len(values), 1.0 / len(values)), NINE_IN_TEN)
             after = quantiles(values, weights, NINE_IN_TEN)
             dimension = "ratio" if varied.relative else varied.dimension
             said.append(SettingJudged(varied.label, dimension, (low, high), (after[0], after[2]), after[1]))
         return said
+
+    def _settings(self, index: int) -> dict[str, NDArray[np.float64]]:
+        """Return what the runs (runs,) of a cause had of each setting that is a number [SI], by its words."""
+        table, whole = self._tables[index], self._whole[index]
+        return {
+            varied.label: np.asarray(table.column(varied.column), dtype=np.float64)[whole]
+            for varied in self._plan.causes[index].plan.inputs
+            if varied.dimension
+        }
 
     def _changes(self, own: CausePlan, index: int, run: int) -> Mapping[str, str]:
         """Return the changes that give one run of a cause, as ``--set`` takes them."""

@@ -5,17 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 from math import log
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import logsumexp
-from scipy.stats import binomtest
 
 from tipline.endings import TruckEnd
-from tipline.incidents.report import Bin, Calibration, FindingFactor, Robust, Verdict
+from tipline.incidents.report import FindingFactor, Robust, Verdict
 from tipline.incidents.weighing import (
     HALF,
     Agreement,
@@ -43,7 +41,6 @@ FEWEST = 20.0
 """Runs that must count as near what was found, for a cause to be judged (our choice: a factor known within a third)."""
 MOST_AT_ONCE = 4_000_000
 """Numbers held at a time (our choice: 32 MB)."""
-BINS = (0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.0)
 
 
 def as_found(reading: FindingRead) -> Evidence:
@@ -254,21 +251,6 @@ class Judged:
                 shares = np.exp(logs - total) if np.isfinite(total) else np.full(len(logs), np.nan)
                 ranks[place] = (run, shares)
         return told, truth, ranks
-
-    def calibration(self) -> Calibration:
-        """Return what was told of made-up cases beside what was so."""
-        told, truth, _ = self.told_of_made_up()
-        was = truth[:, None] == np.arange(told.shape[1])[None, :]
-        bins = []
-        for low, high in pairwise(BINS):
-            inside = (told >= low) & ((told < high) | (high == 1.0))
-            count, right = int(inside.sum()), int((inside & was).sum())
-            if count:
-                span = binomtest(right, count).proportion_ci(0.95, "exact")
-                mean = float(told[inside].mean())
-                bins.append(Bin(low, high, mean, count, right, (float(span.low), float(span.high))))
-        named = float((told.argmax(axis=1) == truth).mean())
-        return Calibration(len(truth), named, tuple(bins))
 
     def with_one_more(self, name: str, columns: Sequence[Array], samples: int = MADE_UP) -> tuple[float, float]:
         """Return the probability that the right cause gets on average, now and with one more finding.

@@ -22,6 +22,7 @@ __all__ = [
     "FindingSaid",
     "Further",
     "IncidentReport",
+    "Ranked",
     "Rest",
     "Robust",
     "SettingJudged",
@@ -163,12 +164,42 @@ class Bin:
 
 
 @dataclass(frozen=True)
+class Ranked:
+    """How made-up cases' own value of a setting ranks among the runs of its cause, as the case's records weigh them.
+
+    Attributes
+    ----------
+    cause, label : whose setting, by place, and which
+    cases : how many; tenths : how many rank in each tenth of the weight
+    within : how many lie in the nine in ten told; span : 95 % interval of their share
+    off : how far the ranks lie at most from an even spread; allowed : even ones stay below it 19 times in 20
+    """
+
+    cause: int
+    label: str
+    cases: int
+    tenths: tuple[int, ...]
+    within: int
+    span: tuple[float, float]
+    off: float
+    allowed: float
+
+
+@dataclass(frozen=True)
 class Calibration:
-    """Probabilities told of cases made up from the runs themselves, whose cause is therefore known."""
+    """What is told of cases made up from the runs themselves, whose cause and settings are therefore known.
+
+    Attributes
+    ----------
+    cases : how many; named : in what share the likeliest cause was the right one
+    bins : of the probabilities told; ranked : of the settings; alone : cases whose cause has no other run
+    """
 
     cases: int
     named: float
     bins: tuple[Bin, ...]
+    alone: int = 0
+    ranked: tuple[Ranked, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from tipline.units import System
 
 __all__ = [
+    "calibration_drawings",
     "figures",
     "film",
     "fit_drawing",
@@ -161,6 +162,18 @@ def incident_drawings(report: IncidentReport, system: System = "si") -> list[tup
         "back from the dot at its drive axle, the load as a square; strong the nearest run."
     )
     return [("found.svg", caption, draw_incident_plan(report, system))]
+
+
+def calibration_drawings(report: IncidentReport, system: System = "si") -> list[tuple[str, str, str]]:
+    """Draw what was told of made-up cases beside what was so; give file name, caption and SVG text."""
+    from tipline.view.calibration_plot import draw_calibration
+
+    caption = (
+        "Left: how often it was that cause against what was told of it, bars 95 % intervals; on the line told and so "
+        "are one. Right: how many settings of made-up cases rank in each tenth among the runs of their cause, as the "
+        "records weigh them; in the band a tenth lies about 19 times in 20 if they rank alike anywhere."
+    )
+    return [("calibration.svg", caption, draw_calibration(report.calibration, report.demo, system))]
 
 
 def load_drawings(report: LoadsReport, system: System = "si") -> list[tuple[str, str, str]]:
