@@ -87,10 +87,14 @@ class Job:
 
 
 class Jobs:
-    """All jobs of these pages; results go into folders under ``runs``."""
+    """All jobs of these pages; results go into folders under ``runs``.
+
+    ``key``: who knows it may begin a work and look at results; other accounts of this computer do not.
+    """
 
     def __init__(self, runs: Path) -> None:
         self.runs = runs
+        self.key = secrets.token_urlsafe(18)
         self._jobs: dict[str, Job] = {}
         self._processes: dict[str, subprocess.Popen[bytes]] = {}
         self._ended = False

@@ -44,9 +44,9 @@ class Pages:
 
     def __init__(self, work: Work, jobs: Jobs) -> None:
         self._work, self._jobs = work, jobs
+        self._results_at = f"/runs/{jobs.key}"
         self._version, self._job_told = -1, ""
         self._form: tuple[Any, ...] = ()
-        self._listed: list[history.Entry] | None = None
         root = ui.element("div").classes("pages")
         root.on("set", self._set, js_handler="(event) => emit(event.detail)")
         root.on("ask", self._ask, js_handler="(event) => emit(event.detail)")
@@ -82,7 +82,7 @@ class Pages:
         if self._version != work.version:
             self._version = work.version
             self._show_standing()
-        told = shown.job(work.job, _entry_of(work.job))
+        told = shown.job(work.job, _entry_of(work.job), self._results_at)
         if told != self._job_told:
             self._job_told = told
             self._job.content = told
@@ -109,11 +109,11 @@ class Pages:
         if job is not None and job.state == "done":
             place = _page_of(job)
             if place:
-                self._play(place)
+                self._play(f"{self._results_at}/{place}")
         elif job is not None and job.replay:
             self._play(f"/early/{job.key}/{EARLY}")
         if job is None or not job.running:
-            _put(self._results, shown.history(history.entries(self._jobs.runs)))
+            _put(self._results, shown.history(history.entries(self._jobs.runs), self._results_at))
 
     def _play(self, address: str) -> None:
         ui.run_javascript(f"bench.play({json.dumps(address)}, 'Result')")
@@ -175,7 +175,7 @@ class Pages:
             ui.run_javascript("bench.view('set-up')")
         elif what == "show":
             name, _, page = of.partition("/")
-            self._play(f"/runs/{quote(name)}/{quote(page)}")
+            self._play(f"{self._results_at}/{quote(name)}/{quote(page)}")
             ui.run_javascript("bench.view('run')")
         else:
             self._begin(what, of)
@@ -218,14 +218,14 @@ def _replaced(task: Task, command: str) -> Task:
 
 
 def _page_of(job: Job) -> str:
-    """Give the address of what a job left to be looked at: of a run the replay."""
+    """Give where under the results that lies which a job left to be looked at: of a run the replay."""
     if job.task.command == "pair":
-        return f"/runs/{quote(job.folder.parent.name)}/{quote(job.folder.name)}"
+        return f"{quote(job.folder.parent.name)}/{quote(job.folder.name)}"
     if job.task.command == "film":
         return ""
     names = ("replay.html", "report.html", "sweep.html")
     place = next((name for name in names if (job.folder / name).is_file()), "")
-    return f"/runs/{quote(job.folder.name)}/{place}" if place else ""
+    return f"{quote(job.folder.name)}/{place}" if place else ""
 
 
 def _entry_of(job: Job | None) -> history.Entry | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hmac import compare_digest as same
 from pathlib import Path
 
 from fastapi import Request, Response
@@ -37,15 +38,15 @@ def add_routes(jobs: Jobs, works: Works) -> None:
 
 
 def _add_pages(jobs: Jobs, works: Works) -> None:
-    @ui.page("/")
-    def begin() -> RedirectResponse:
-        return RedirectResponse(f"/work/{works.new().key}")
+    @ui.page("/open/{key}")
+    def begin(key: str) -> Response:
+        return RedirectResponse(f"/work/{works.new().key}") if same(key.encode(), jobs.key.encode()) else _elsewhere()
 
     @ui.page("/work/{key}")
-    async def work_page(key: str) -> RedirectResponse | None:
+    async def work_page(key: str) -> Response | None:
         work = works.get(key)
         if work is None:
-            return RedirectResponse("/")
+            return _elsewhere()
         build(work, jobs)
         if not work.begun:
             background_tasks.create(_first_figures(work, jobs))
@@ -96,14 +97,18 @@ def _add_results(jobs: Jobs) -> None:
         job = jobs.get(key)
         return _file(None if job is None else jobs.early(job.key) / "replay.html")
 
-    @app.get("/runs/{name}/{path:path}")
-    def result(name: str, path: str) -> Response:
-        folder = history.folder_of(jobs.runs, name)
+    @app.get("/runs/{key}/{name}/{path:path}")
+    def result(key: str, name: str, path: str) -> Response:
+        folder = history.folder_of(jobs.runs, name) if same(key.encode(), jobs.key.encode()) else None
         return _file(None if folder is None else history.file_in(folder, path))
 
 
 def _file(place: Path | None) -> Response:
     return FileResponse(place, headers=_RESULT) if place is not None and place.is_file() else _absent()
+
+
+def _elsewhere() -> Response:
+    return PlainTextResponse("These pages begin at the address that tipline open has printed.", 404)
 
 
 def _absent() -> Response:

@@ -30,8 +30,8 @@ def serve(runs: Path, port: int, *, browser: bool, told: Callable[[str], None]) 
         jobs, works = Jobs(runs), Works()
         add_routes(jobs, works)
         app.add_middleware(Guard, port=port)
-        address = f"http://{HOST}:{port}/"
-        app.on_startup(lambda: told(address))
+        begin = f"/open/{jobs.key}"
+        app.on_startup(lambda: told(f"http://{HOST}:{port}{begin}"))
         try:
             with suppress(KeyboardInterrupt):
                 ui.run(
@@ -40,7 +40,7 @@ def serve(runs: Path, port: int, *, browser: bool, told: Callable[[str], None]) 
                     title="Tipline",
                     favicon=_MARK,
                     language="en-US",
-                    show=browser,
+                    show=begin if browser else False,
                     reload=False,
                     tailwind=False,
                     show_welcome_message=False,

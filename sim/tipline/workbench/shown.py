@@ -78,9 +78,9 @@ def _counts(section: Section) -> bool:
     return filled(section) and section.title not in _LATER and not hasattr(section, "media")
 
 
-def job(made: Job | None, entry: Entry | None) -> str:
-    """Give how far a job is, how it ended, and what can be opened of it."""
-    return _render("job.html.jinja", job=made, states=_STATES, entry=entry)
+def job(made: Job | None, entry: Entry | None, at: str) -> str:
+    """Give how far a job is, how it ended, and what can be opened of it; ``at``: where results are."""
+    return _render("job.html.jinja", job=made, states=_STATES, entry=entry, at=at)
 
 
 def asked(bench: Bench, sweeps: Sequence[str]) -> str:
@@ -88,9 +88,9 @@ def asked(bench: Bench, sweeps: Sequence[str]) -> str:
     return _render("asked.html.jinja", bench=bench, sweeps=sweeps)
 
 
-def history(found: Sequence[Entry]) -> str:
-    """Give the results there are."""
-    return _render("history.html.jinja", entries=found)
+def history(found: Sequence[Entry], at: str) -> str:
+    """Give the results there are; ``at``: where they can be had."""
+    return _render("history.html.jinja", entries=found, at=at)
 
 
 def questions(asked_of: Sequence[LiftQuestion], answers: Mapping[str, str], first: First) -> str:

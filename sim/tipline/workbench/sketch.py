@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -89,15 +90,23 @@ def plan(case: Case, pose: PoseReport, system: System = "si") -> str:
 
 def outline_of(part: Part, towards: Array, axes: tuple[int, int]) -> str:
     """Give the outline of a part seen from a side as SVG path data: the edges of the faces that look there."""
-    corners = part.vertices[part.faces]
+    return _outline(part.vertices.tobytes(), part.faces.tobytes(), tuple(towards.tolist()), axes)
+
+
+@lru_cache(maxsize=1024)
+def _outline(vertices: bytes, faces: bytes, towards: tuple[float, ...], axes: tuple[int, int]) -> str:
+    """Give the outline; of most parts it is the same from change to change of a set-up."""
+    points = np.frombuffer(vertices).reshape(-1, 3)
+    triangles = np.frombuffer(faces, np.int64).reshape(-1, 3)
+    corners = points[triangles]
     normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     size = np.linalg.norm(normal, axis=1)
-    faces = part.faces[normal @ towards > 1e-3 * np.maximum(size, 1e-12)]
-    edges = {(int(face[i]), int(face[(i + 1) % 3])) for face in faces for i in range(3)}
+    seen = triangles[normal @ np.array(towards) > 1e-3 * np.maximum(size, 1e-12)]
+    edges = {(int(face[i]), int(face[(i + 1) % 3])) for face in seen for i in range(3)}
     following: dict[int, list[int]] = {}
     for start, end in sorted(edge for edge in edges if edge[::-1] not in edges):
         following.setdefault(start, []).append(end)
-    flat = part.vertices[:, list(axes)]
+    flat = points[:, list(axes)]
     loops = []
     while following:
         first = point = next(iter(following))
