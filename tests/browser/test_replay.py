@@ -208,6 +208,73 @@ def test_nothing_is_cut_off_at_1280_by_720(shown: Any) -> None:
     assert shown.evaluate(small) == 0
 
 
+IN_THE_WAY = """() => {
+    const seen = (one) => one.offsetParent !== null && one.getBoundingClientRect().width > 0;
+    const own = (one) => [...one.childNodes].some((node) => node.nodeType === 3 && node.textContent.trim());
+    const box = (one) => { const range = document.createRange(); range.selectNodeContents(one);
+        return range.getBoundingClientRect(); };
+    const meet = (a, b) => a.left < b.right - 2 && b.left < a.right - 2 && a.top < b.bottom - 3 && b.top < a.bottom - 3;
+    const said = (one) => one.textContent.slice(0, 40);
+    const texts = [...document.querySelectorAll("body *")].filter((one) => seen(one) && own(one));
+    const wrong = [];
+    for (const one of texts) {
+        const part = one.closest("#stage, #caption, header, main, aside, footer")?.getBoundingClientRect();
+        const at = box(one);
+        if (part && (at.left < part.left - 1 || at.right > part.right + 1 || at.top < part.top - 1
+            || at.bottom > part.bottom + 1)) wrong.push(`cut: ${said(one)}`);
+    }
+    const labels = [...document.querySelectorAll(".label, #cameras button, #names span, #outlines")].filter(seen);
+    const beside = texts.filter((one) => !one.closest("#stage, select"));
+    for (const [rows, where] of [[labels, (one) => one.getBoundingClientRect()], [beside, box]]) {
+        rows.forEach((a, k) => rows.slice(k + 1).forEach((b) => {
+            if (!a.contains(b) && meet(where(a), where(b))) wrong.push(`over each other: ${said(a)} | ${said(b)}`);
+        }));
+    }
+    return [...new Set(wrong)];
+}"""
+
+
+def in_the_way(page: Any) -> list[Any]:
+    """Give what is cut or stands over other words, in both units, near and from the back, from where one looks."""
+    end, wrong = page.evaluate("replay.page.end"), []
+    for key in ("", "r", "u", "r", "u"):
+        if key:
+            page.keyboard.press(key)
+        for view, part in (("overview", 0.4), ("cause", 0.75), ("above", 1.0)):
+            page.evaluate("([view, time]) => { replay.page.view(view); replay.seek(time); }", [view, part * end])
+            wrong += [(key, view, text) for text in page.evaluate(IN_THE_WAY)]
+    return wrong
+
+
+@pytest.mark.parametrize("size", [(1280, 720), (1024, 768)])
+def test_no_words_are_cut_or_over_each_other(shown: Any, size: tuple[int, int]) -> None:
+    shown.set_viewport_size({"width": size[0], "height": size[1]})
+    shown.evaluate("replay.page.swapRoom(); replay.page.swapRoom(); replay.seek(0)")
+    assert in_the_way(shown) == []
+    shown.set_viewport_size({"width": 1280, "height": 720})
+
+
+def test_a_picture_costs_no_more_than_it_must(shown: Any) -> None:
+    """The canvas lies on whole pixels without alpha, and words do not change faster than they are read."""
+    canvas = """() => { const view = document.querySelector("#view"), box = view.getBoundingClientRect();
+        return [view.getContext("webgl2").getContextAttributes().alpha, box.left, box.top, box.width - view.width,
+            box.height - view.height]; }"""
+    alpha, left, top, wider, taller = shown.evaluate(canvas)
+    assert not alpha
+    assert left == pytest.approx(round(left), abs=0.02)
+    assert top == pytest.approx(round(top), abs=0.02)
+    assert (wider, taller) == (pytest.approx(0.0, abs=0.02), pytest.approx(0.0, abs=0.02))
+    written = """() => { const page = replay.page, texts = [];
+        const told = () => [...document.querySelectorAll(".label, .tyres output")].map((one) => one.textContent).join();
+        page.playing = true; page.late = false; page.read = performance.now() / 1000;
+        for (let k = 0; k < 4; k++) { page.time = 1.2 + 0.03 * k; page.read = performance.now() / 1000; page.draw();
+            texts.push(told()); }
+        page.playing = false; page.draw(); texts.push(told());
+        return texts.map((text) => text === texts[0]); }"""
+    shown.evaluate("replay.seek(1.2)")
+    assert shown.evaluate(written) == [True, True, True, True, False]
+
+
 def test_without_webgl_charts_and_figures_are_there(browser: Any, made: tuple[tipline.RunResult, Path]) -> None:
     page = browser.new_page(viewport={"width": 1280, "height": 720})
     told: list[str] = []
@@ -299,6 +366,8 @@ def test_two_in_step_share_clock_and_camera(browser: Any, made: tuple[tipline.Ru
     texts = [text.replace("\u00a0", " ") for text in texts]
     shown = [one.run.series("distance.left")[one.run.at(1.6)] for one in (result, other)]
     assert texts == [palette.short_length(value, "si") for value in shown]
+    assert in_the_way(page) == []
+    page.evaluate("() => { replay.page.view('overview'); replay.seek(1.6); }")
     titles = page.locator("#charts figcaption").all_inner_texts()
     assert titles[-1] == "Farther from it in B than in A [mm]"
     assert page.locator("#names span").all_inner_texts() == ["A: hole depth 118 mm", "B: hole depth 80 mm"]

@@ -9,7 +9,6 @@ const ROOM = 0.75; // floor round the tyres that stays in the picture [m]
 const CLOSE = 2; // width of a look at the cause [m]
 const MARGIN = 1.1;
 const STEPS = 160;
-const BAR = 40; // height of the buttons over the picture [pixels]
 
 const VIEWS = [
   { name: "overview", key: "1", words: "Overview", hint: "from the side of the cause" },
@@ -144,13 +143,14 @@ class Cameras {
     this.free = false;
   }
 
-  // Put the camera where it is at a time, for a picture of this size; `stage` is whose seat or cause is looked at.
-  aim(time, width, height, stage, controls) {
+  // Put the camera where it is at a time, for a picture of this size of which `head` and `foot` are covered by buttons and
+  // words [pixels]; `stage` is whose seat or cause is looked at.
+  aim(time, { width, height, head, foot }, stage, controls) {
     const { three, camera } = this;
-    const free = height - BAR; // buttons stand over the upper edge
+    const free = Math.max(height - head - foot, 2);
     const aspect = width / free;
     camera.aspect = aspect;
-    camera.setViewOffset(width, free, 0, -BAR, width, height);
+    camera.setViewOffset(width, free, 0, -head, width, height);
     camera.fov = this.name === "seat" && !this.free ? SEAT_ANGLE : VIEW_ANGLE;
     const way = new three.Vector3(...this.between(this.way, time));
     if (this.free) {

@@ -7,15 +7,16 @@ class Labels {
   }
 
   // `wanted`: {key, text, x, y, colour, kind}, the most needed first; each stands above its point, or the nearest free
-  // place between `head` and `foot` [pixels]. Texts change where `fresh`: each that does is drawn anew by the browser.
-  show(wanted, { width, height, head, foot }, fresh) {
+  // place in `frame`: left, right, top, bottom [pixels]. Texts change where `fresh`: each that does is drawn anew by the browser.
+  show(wanted, frame, fresh) {
+    const [left, right, top, bottom] = frame;
     const used = new Set();
     const boxes = [];
     for (const label of wanted) {
       const { key, x, y } = label;
-      if (!(x > -40 && x < width + 40 && y > -40 && y < height + 40)) continue;
+      if (!(x > left - 40 && x < right + 40 && y > top - 80 && y < bottom + 40)) continue;
       const element = this.element(label, fresh);
-      const box = free([x - element.wide / 2, y - element.tall - 6, element.wide, element.tall], boxes, [width, head, height - foot]);
+      const box = free([x - element.wide / 2, y - element.tall - 6, element.wide, element.tall], boxes, frame);
       if (!box) continue;
       boxes.push(box);
       element.style.transform = `translate(${Math.round(box[0])}px, ${Math.round(box[1])}px)`;
@@ -46,15 +47,15 @@ class Labels {
 }
 
 // The nearest place up, down or aside of where a box is wanted that meets no other; none if there is none near.
-function free([x, y, wide, tall], boxes, [width, head, foot]) {
+function free([x, y, wide, tall], boxes, [left, right, top, bottom]) {
   const tries = [[0, 0], [0, -1], [0, 1], [0, -2], [0.6, -1], [-0.6, -1], [0.6, 1], [-0.6, 1], [1, 0], [-1, 0], [0, 2], [0, -3], [0, 3]];
   for (const [across, up] of tries) {
     const box = [
-      Math.min(Math.max(x + across * wide, 2), width - wide - 2),
-      Math.min(Math.max(y + up * (tall + 2), head + 2), foot - tall - 2),
+      Math.min(Math.max(x + across * wide, left + 2), right - wide - 2),
+      Math.min(Math.max(y + up * (tall + 2), top + 2), bottom - tall - 2),
       wide, tall,
     ];
-    if (boxes.every((other) => apartFrom(box, other))) return box;
+    if (box[0] >= left && box[1] >= top && boxes.every((other) => apartFrom(box, other))) return box;
   }
   return null;
 }

@@ -34,10 +34,7 @@ class Pictures {
     });
     this.controls.addEventListener("change", () => (page.stale = true));
     this.labels = [0, 1].map(() => new Labels(page.find("labels")));
-    new ResizeObserver(() => {
-      this.resize();
-      page.stale = true;
-    }).observe(this.canvas.parentElement);
+    new ResizeObserver(() => (page.stale = page.late = true)).observe(this.canvas.parentElement);
     this.resize();
     this.point = new three.Vector3();
   }
@@ -61,11 +58,15 @@ class Pictures {
   }
 
   resize() {
+    this.head = bottomOf("cameras", "names");
+    this.foot = this.page.find("outlines").offsetHeight;
     const box = this.canvas.parentElement.getBoundingClientRect();
     const [left, top] = [Math.ceil(box.left), Math.ceil(box.top)];
-    this.size = [Math.max(Math.floor(box.right) - left, 2), Math.max(Math.floor(box.bottom) - top, 2)];
     this.canvas.style.left = `${left - box.left}px`;
     this.canvas.style.top = `${top - box.top}px`;
+    const size = [Math.max(Math.floor(box.right) - left, 2), Math.max(Math.floor(box.bottom) - top, 2)];
+    if (size.join() === this.size?.join()) return;
+    this.size = size;
     this.gl.setSize(...this.size);
   }
 
@@ -84,14 +85,14 @@ class Pictures {
 
   draw(time, fresh) {
     this.adapt();
+    if (fresh) this.resize();
     const [width, height] = this.size;
-    if (fresh) this.frame = { width, height, head: bottomOf("cameras", "names"), foot: this.page.find("outlines").offsetHeight };
     const part = width / this.stages.length;
     this.gl.setScissorTest(true);
     this.stages.forEach((stage, run) => {
       const now = Math.min(time, stage.track.end);
       stage.move(now);
-      this.cameras.aim(now, part, height, stage, this.controls);
+      this.cameras.aim(now, { width: part, height, head: this.head, foot: this.foot }, stage, this.controls);
       const size = this.cameras.markSize(this.controls);
       if (stage.ghosts) stage.ghosts.group.visible = this.page.spreads();
       stage.pose(now, size, this.page.say.system);
@@ -99,7 +100,8 @@ class Pictures {
       this.gl.setScissor(run * part, 0, part, height);
       this.gl.clear();
       this.gl.render(stage.scene, this.cameras.camera);
-      this.labels[run].show(this.wanted(stage, now, run * part, part, height), this.frame, fresh);
+      const frame = [run * part, (run + 1) * part, this.head, height - this.foot];
+      this.labels[run].show(this.wanted(stage, now, run * part, part, height), frame, fresh);
     });
   }
 

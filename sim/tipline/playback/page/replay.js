@@ -355,6 +355,7 @@ class Page {
   swapRoom() {
     const on = document.body.classList.toggle("room");
     this.find("room").setAttribute("aria-pressed", String(on));
+    (on ? document.querySelector("aside") : this.find("caption")).append(this.find("beside"));
     this.pictures?.reword();
     for (const strip of this.strips) strip.redraw();
     this.stale = true;
