@@ -101,13 +101,24 @@ def pieces(parts: Iterable[Part], centres: Array) -> list[Convex]:
     return found
 
 
-def depth(one: tuple[Array, Array, Array], other: tuple[Array, Array, Array]) -> float:
-    """Least way [m] by which two convex solids (corners, faces, edges) come apart; 0 or less: they are apart."""
+def depth(one: tuple[Array, Array, Array], other: tuple[Array, Array, Array], enough: float = -np.inf) -> float:
+    """Least way [m] by which two convex solids (corners, faces, edges) come apart; 0 or less: they are apart.
+
+    Where their faces alone show a way no longer than `enough`, that is returned, and crossed edges are not looked at.
+    """
+    least = _way(one[0], other[0], np.concatenate((one[1], other[1])))
+    if least <= enough:
+        return least
     crossed = np.cross(one[2][:, None], other[2][None]).reshape(-1, 3)
     size = np.linalg.norm(crossed, axis=1)
-    axes = np.concatenate((one[1], other[1], crossed[size > 1e-3] / size[size > 1e-3, None]))
-    a, b = one[0] @ axes.T, other[0] @ axes.T
-    return float(np.minimum(a.max(axis=0) - b.min(axis=0), b.max(axis=0) - a.min(axis=0)).min())
+    return min(least, _way(one[0], other[0], crossed[size > 1e-3] / size[size > 1e-3, None]))
+
+
+def _way(one: Array, other: Array, axes: Array) -> float:
+    """Least way [m] along any of these axes by which corners come apart from others."""
+    a, b = one @ axes.T, other @ axes.T
+    least = np.minimum(a.max(axis=0) - b.min(axis=0), b.max(axis=0) - a.min(axis=0))
+    return float(least.min(initial=np.inf))
 
 
 def _asked(found: list[Convex], bodies: tuple[str, ...], held: bool) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -158,14 +169,12 @@ def deepest(run: Run, case: Case, times: Iterable[float], between: frozenset[str
                 own, piece = turn[found[m].part.body], found[m]
                 at = slice(starts[m], starts[m] + len(piece.corners))
                 two.append((world[at], piece.faces @ own.T, piece.edges @ own.T))
-            deep = depth(two[0], two[1])
+            before = begun.get((i, j), 0.0)
+            deep = depth(two[0], two[1], -np.inf if n == 0 else worst[0] + before)
             if n == 0:
                 begun[i, j] = max(deep, 0.0)
-            elif deep - begun.get((i, j), 0.0) > worst[0]:
-                worst = (
-                    deep - begun.get((i, j), 0.0),
-                    f"{found[i].part.name} in {found[j].part.name} at {run.time[k]:.2f} s",
-                )
+            elif deep - before > worst[0]:
+                worst = deep - before, f"{found[i].part.name} in {found[j].part.name} at {run.time[k]:.2f} s"
     return worst
 
 
