@@ -221,7 +221,7 @@ def test_every_sentence_can_be_read_in_one_breath(pages: dict[str, Page]) -> Non
         for name, page in pages.items()
         for text in said(page)
         for part in parts(text)
-        if len(part.split()) > MOST_WORDS
+        if len(part.split()) > MOST_WORDS and not text.startswith("tipline run ")
     }
     assert not long
 

@@ -219,7 +219,7 @@ class _Incident:
             points.append(("Shared out", f"{among}: {shares}."))
         few = [cause.said for cause in causes if cause.verdict == Verdict.FEW]
         if few:
-            text = f"Nothing can be said yet of this: {'; '.join(few)}. Ask for more runs."
+            text = f"Nothing can be said yet of this: {'; '.join(few)}. Make more runs."
             points.append(("Too few runs", text))
         return points
 

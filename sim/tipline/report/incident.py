@@ -123,7 +123,7 @@ def _verdicts(report: IncidentReport, *, fits: bool) -> Table:
     )
     heads = (
         "cause",
-        "verdict",
+        "what can be said",
         "held before",
         "with what was found (nine in ten)",
         "how well it suits",
