@@ -54,7 +54,6 @@ def test_what_is_not_named_is_found() -> None:
     [
         ("from importlib.util import find_spec; find_spec('pybullet')", "pybullet"),
         ("import distributed", "dask"),
-        ("from tipline.view import probe; probe()", "opengl"),
         ("from tipline.view import gl", "opengl"),
         ("import pytest; pytest.importorskip('distributed')", "dask"),
         ("import shutil; shutil.which('chromium')", "chromium"),

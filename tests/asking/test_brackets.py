@@ -13,6 +13,7 @@ from functools import cache
 from math import tan
 
 import pytest
+from tests.shared.few import slow_but
 from tests.shared.plausible_trucks import drawn_truck
 from tests.shared.spec_sheet import TRUCKS, answers_of, sheet_of_machine
 
@@ -72,7 +73,7 @@ def outside(full: AtRest, ends: BadEnds) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("name", TRUCKS)
+@pytest.mark.parametrize("name", slow_but(TRUCKS, "demo-truck-a"))
 @pytest.mark.parametrize(
     "unknown",
     [(), ("axles",), ("load", "tyres"), pytest.param(QUESTIONS[2:], marks=pytest.mark.slow)],

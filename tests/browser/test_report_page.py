@@ -196,4 +196,5 @@ def test_pictures_are_inside_loaded_and_told_in_words(browser: Any, result: tipl
         assert {url for url in seen.requests if not url.startswith("data:")} == {made.page.as_uri()}
         assert not re.search(r"\d (mm|kN|tonne|m)\b|[Tt]yre", seen.text.replace(result.report.title, ""))
         assert "replay.mp4" in seen.text
+        assert (made.folder / "replay.mp4").stat().st_size > 10_000
         seen.page.close()

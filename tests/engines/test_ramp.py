@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from few import slow_but
 from mujoco_twin import simulate_twin
 from tipline import scenario
 from tipline.engines.many import roll
@@ -38,14 +39,14 @@ def driven(text: str, speed: str = "1.2 m/s", seconds: float = 9.0, **more: str)
 
 @pytest.mark.parametrize(
     ("text", "speed", "azimuth"),
-    [
+    slow_but([
         (FORKS + ramp("10 %"), "1.2 m/s", 180.0),
         (FORKS + ramp("10 %", "down"), "1.2 m/s", 0.0),
         (FORKS + ramp("10 %", "up", "180 deg", "2.5 m"), "-1.2 m/s", 0.0),
         (HUNG + ramp("8 %"), "1.2 m/s", 180.0),
         (FORKS.replace("demo-truck-a", "demo-truck-b").replace('"1.2 m"\nballast', '"0 m"\nballast') + ramp("12 %"),
          "1.2 m/s", 180.0),
-    ],
+    ], FORKS + ramp("10 %"), HUNG + ramp("8 %")),
 )  # fmt: skip
 def test_at_rest_on_a_ramp_the_tyres_carry_what_they_carry_on_a_turned_floor(
     text: str, speed: str, azimuth: float

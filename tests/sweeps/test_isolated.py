@@ -262,6 +262,7 @@ def test_a_child_held_while_it_waits_costs_no_row(file: Path, monkeypatch: pytes
         child.bury()
 
 
+@pytest.mark.slow
 def test_a_process_that_ended_as_it_waited_is_started_anew_and_costs_no_row(
     file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

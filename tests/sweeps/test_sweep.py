@@ -106,6 +106,7 @@ def test_one_row_a_run_with_units_and_the_inputs_it_was_made_with(file: Path, tm
     assert single.series("roll").min() == pytest.approx(table.column("roll_least")[5], abs=np.radians(0.1))
 
 
+@pytest.mark.slow
 def test_a_table_shows_and_converts_itself(file: Path, tmp_path: Path) -> None:
     result = sweep(file, {"runs": "3"})
     table = result.table
