@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import replace
 from math import atan, cos, sin, sqrt
 from pathlib import Path
 
 import numpy as np
 import pytest
 from tests.shared.cases import truck_of_channels
+from tests.shared.coverage import AT_LEAST, AT_MOST, DRAWS, held_of_draws
 from tests.shared.spec_sheet import sheet_of, sheet_text
 
 import tipline
@@ -25,9 +25,8 @@ from tipline.pose.weighings import parts_as_weighed, readings_of, share_read
 from tipline.set_ups.rules import LoadRules
 from tipline.statics.truck import truck_of
 from tipline.truck_fit.assessment import SURE, FitReport, assess_fit
-from tipline.truck_fit.fitting import solved
 from tipline.truck_fit.readings import Reading, sag_reading, weighing_readings
-from tipline.truck_fit.unknowns import Unknown, unknowns_of, with_values
+from tipline.truck_fit.unknowns import unknowns_of, with_values
 
 SCALES = 20.0
 """Accuracy of every reading here, one standard deviation [kg]."""
@@ -40,10 +39,6 @@ WEIGHINGS = (
     BASE.model_copy(update={"extension": 1.2, "steer_axle_raised": 0.3}),
     BASE.model_copy(update={"attachment": "none"}),
 )
-DRAWS = 200
-AT_LEAST, AT_MOST = 180, 199
-"""Of 200 draws so many lie in a range that holds 95 in 100: binomial, outside with a chance of 3 and 1 in a thousand
-(190 to be met, deviation 3.1)."""
 
 
 @pytest.fixture(scope="module")
@@ -65,15 +60,6 @@ def fit_of(machine: Machine, *weighings: Weighing) -> FitReport:
     return assess_fit(machine.model_copy(update={"weighings": weighings}), LoadRules())
 
 
-def drawn(unknowns: tuple[Unknown, ...], rng: np.random.Generator) -> np.ndarray:
-    """Draw true values as uncertain as the file says, within their limits."""
-    values = np.zeros(len(unknowns))
-    for k, unknown in enumerate(unknowns):
-        while not unknown.low < values[k] < unknown.high or values[k] == 0.0:
-            values[k] = rng.normal(unknown.value, unknown.spread)
-    return values
-
-
 @pytest.mark.slow
 def test_the_truth_lies_in_its_own_range_as_often_as_told(machine: Machine) -> None:
     """200 drawn trucks, each weighed six times on scales good to 20 kg: in 95 in 100, each value by itself and all."""
@@ -85,16 +71,7 @@ def test_the_truth_lies_in_its_own_range_as_often_as_told(machine: Machine) -> N
         for weighing in WEIGHINGS
         for reading in weighing_readings(machine, weighing, unknowns, {"drive axle": 0.0, "steer axle": 0.0})
     ]
-    rng = np.random.default_rng(15)
-    inside = np.zeros(len(unknowns), dtype=int)
-    left = np.zeros(len(unknowns))
-    for _ in range(DRAWS):
-        truth = drawn(unknowns, rng)
-        seen = [replace(reading, value=reading.given(truth) + SCALES * rng.normal()) for reading in readings]
-        found = solved(seen, unknowns)
-        deviation = np.sqrt(np.diag(found.covariance))
-        inside += np.abs(found.values - truth) <= SURE * deviation
-        left += deviation / np.array([unknown.spread for unknown in unknowns]) / DRAWS
+    inside, left = held_of_draws(readings, unknowns, SURE, np.random.default_rng(15))
     told = dict(zip((unknown.name for unknown in unknowns), inside.tolist(), strict=True))
     assert all(AT_LEAST <= count <= AT_MOST for count in told.values()), told
     assert abs(inside.sum() / (DRAWS * len(unknowns)) - 0.95) < 0.02, told
