@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from tests.shared.cases import truck_of_channels
-from tests.shared.coverage import AT_LEAST, AT_MOST, DRAWS, held_of_draws
 from tests.shared.spec_sheet import sheet_of, sheet_text
+from tests.shared.told_ranges import AT_LEAST, AT_MOST, DRAWS, held_of_draws
 
 import tipline
 from tipline import scenario

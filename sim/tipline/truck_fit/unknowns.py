@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from tipline.geometry.assembly import BODIES, assemble
 from tipline.model.machine import Machine
-from tipline.model.own_truck import TABLE, TruckBand, bands_of, within_bands
+from tipline.model.own_truck import TABLE, TruckBand, as_measured, bands_of
 from tipline.scenario.spec import Setup
 
 __all__ = ["Unknown", "unknowns_of", "with_values"]
@@ -32,7 +32,7 @@ WEIGHED = (
 )  # fmt: skip
 """What of a truck by plate and tape scales and a plumb line tell; its lengths a tape does."""
 _BAND = 4.0
-"""So many standard deviations a band is wide, before any reading (our choice)."""
+"""So many standard deviations a band is wide, before any reading; these may lead half its width beyond (our choice)."""
 
 
 @dataclass(frozen=True)
@@ -86,7 +86,9 @@ def unknowns_of(machine: Machine) -> tuple[Unknown, ...]:
 
 def _band(band: TruckBand) -> Unknown:
     key, spread = f"{TABLE}.{band.key}", (band.high - band.low) / _BAND
-    return Unknown(key, band.what, band.dimension, band.likely, spread, band.low, band.high)
+    beyond = 0.5 * (band.high - band.low)
+    low, high = max(band.low - beyond, _LEAST * band.likely), band.high + beyond
+    return Unknown(key, band.what, band.dimension, band.likely, spread, low, high)
 
 
 def _mass(machine: Machine, key: str, what: str, value: float) -> Unknown:
@@ -122,7 +124,7 @@ def with_values(machine: Machine, unknowns: Sequence[Unknown], values: Sequence[
     """Return a machine with other values of some unknowns."""
     if machine.plate_and_tape is not None:
         pairs = zip(unknowns, values, strict=True)
-        return within_bands(machine, {unknown.key.rpartition(".")[2]: float(value) for unknown, value in pairs})
+        return as_measured(machine, {unknown.key.rpartition(".")[2]: float(value) for unknown, value in pairs})
     parts: dict[str, dict[str, float | tuple[float, ...]]] = {}
     for unknown, value in zip(unknowns, values, strict=True):
         part, _, field = unknown.key.partition(".")

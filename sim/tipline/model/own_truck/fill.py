@@ -15,7 +15,7 @@ from tipline.model.plate_and_tape import PlateAndTape
 from tipline.model.positions import Path
 from tipline.model.problems import build
 
-__all__ = ["TABLE", "OtherKind", "bands_of", "fill_in", "other_kinds", "within_band", "within_bands"]
+__all__ = ["TABLE", "OtherKind", "as_measured", "bands_of", "fill_in", "other_kinds", "within_band", "within_bands"]
 
 TABLE = "plate_and_tape"
 _NEEDED = "Give rated_load from the capacity plate or own_weight from the nameplate; all else may be left out"
@@ -193,6 +193,14 @@ def within_bands(machine: Machine, values: Mapping[str, float]) -> Machine:
     """Return a machine with other values of several things that are not known of it, as `within_band` does of one."""
     known = machine.plate_and_tape
     return machine if known is None else _with_tape(machine, {"chosen": {**known.chosen, **values}})
+
+
+def as_measured(machine: Machine, values: Mapping[str, float]) -> Machine:
+    """Return a machine with values of what is not known of it as if they were told: they may lie beyond their bands.
+
+    Where the truck could not be so it is left as it is.
+    """
+    return machine if machine.plate_and_tape is None else _with_tape(machine, dict(values))
 
 
 def _with_tape(machine: Machine, changes: dict[str, Any]) -> Machine:

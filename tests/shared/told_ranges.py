@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -29,21 +29,16 @@ def drawn(unknowns: Sequence[Unknown], rng: np.random.Generator) -> np.ndarray:
 
 
 def held_of_draws(
-    readings: Sequence[Reading],
-    unknowns: Sequence[Unknown],
-    sure: float,
-    rng: np.random.Generator,
-    may_be: Callable[[np.ndarray], bool] = lambda _: True,
+    readings: Sequence[Reading], unknowns: Sequence[Unknown], sure: float, rng: np.random.Generator
 ) -> tuple[np.ndarray, np.ndarray]:
     """Count of drawn trucks, read with the readings' own accuracy and fitted, how often each range holds the truth.
 
-    Besides, the part of each spread that the readings leave, on the whole. ``may_be`` : whether there is such a truck.
+    Besides, the part of each spread that the readings leave, on the whole.
     """
     inside, left = np.zeros(len(unknowns), dtype=int), np.zeros(len(unknowns))
     spreads = np.array([unknown.spread for unknown in unknowns])
     for _ in range(DRAWS):
-        while not may_be(truth := drawn(unknowns, rng)):
-            pass
+        truth = drawn(unknowns, rng)
         seen = [_read(reading, truth, rng) for reading in readings]
         found = solved(seen, unknowns)
         deviation = np.sqrt(np.diag(found.covariance))
