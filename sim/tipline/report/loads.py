@@ -431,8 +431,8 @@ def _rules(report: LoadsReport) -> tuple[str, ...]:
     rules = report.rules
     heavy = rules.stacking_of(report.rated)
     return (
-        f"Stacking: {share(heavy)} falling ahead, mast upright, asked at each height. 3.5 % from 5 t rated, 4 % below "
-        "(national forklift rules, seen in examination texts; ISO 22915-2 from memory).",
+        f"Stacking: {share(heavy)} falling ahead, mast upright, asked at each height. 3.5 % from 5 tonne rated, 4 % "
+        "below (national forklift rules, seen in examination texts; ISO 22915-2 from memory).",
         f"Travelling: {share(rules.travelling)} falling ahead, forks at 300 mm, mast tilted back (the same sources).",
         f"Side slope: {share(rules.lateral)}, mast tilted back (the same sources). The frame starting to swing counts.",
         f"Without a load: {share(rules.unladen)} and {share(rules.per_speed)} for each km/h of top speed (the same "

@@ -1,0 +1,129 @@
+"""One rule for units in all commands: JSON is in SI whatever the page is in, and a page in US units has none of SI.
+
+Besides: a range never without what is likely.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Iterator
+from html import unescape
+from inspect import signature
+from pathlib import Path
+from typing import Any, get_args
+
+import pytest
+
+import tipline
+from cases import SHORT_SWEEPS
+from tipline.cli import COMMANDS
+from tipline.units import System
+
+LIFT = {"load": "5.2 t, nameplate", "plate": "12.25 t, 0.6 m, 5.5 m", "load_size": "1.8 m x 1.4 m x 1.6 m",
+        "floor": "slab, 0.2 m, soil", "height": "3.2 m", "held": "jib, 1.6 m"}  # fmt: skip
+WEIGHED = {"weighings": '[{total = "10.6 t", slabs = 2, attachment = "forks"}]'}
+ON_SLAB = "stop-with-the-load-up-breaks-a-slab"
+MADE: dict[str, Callable[[], Any]] = {
+    "check": lambda: tipline.check(ON_SLAB),
+    "floor": lambda: tipline.floor("demo-yard-c"),
+    "slopes": lambda: tipline.slopes("turn-with-the-load-up", heights="1", directions=8),
+    "loads": lambda: tipline.loads("demo-truck-b"),
+    "fit": lambda: tipline.fit("demo-truck-a", WEIGHED),
+    "start": lambda: tipline.start(LIFT),
+    "run": lambda: tipline.run(ON_SLAB, spread=2, floor_spread=2, engine="compiled"),
+    "sweep": lambda: tipline.sweep("what-buys-most-on-soft-ground", SHORT_SWEEPS["what-buys-most-on-soft-ground"]),
+    "reconstruct": lambda: tipline.reconstruct("truck-on-its-side-by-the-press", {"runs": 20}, workers=0),
+}
+STORED = {"report"}
+"""What prints again what another one stored."""
+SIMULATED = ("run", "sweep", "reconstruct")
+OF_SI = re.compile(
+    r"(?<![\w.])-?[0-9][0-9.,]*[\s\u00a0](?:mm|m|km/h|m/s2?|kg|tonne|t|N|kN|MN|kPa|MPa|GPa|kJ|J|degC|kN/m2)\b"
+)
+DIFFERS = {"timings_s", "solve_time_s", "made"}
+"""Keys of what differs from one time to the next."""
+
+
+BESIDE = {"likely", "fitted", "probability", "here"}
+"""What a likely figure is called."""
+WRITTEN = re.compile(r"\b[a-z_]+(?:\.[a-z_0-9]+)+ = \S+\s\S+")
+"""A key with its value as a file has it, which no page restates."""
+
+
+def named(command: Callable[..., None]) -> set[str]:
+    return set(signature(command).parameters)
+
+
+def test_every_command_with_units_and_json_is_asked_here() -> None:
+    both = {name for name, command in COMMANDS.items() if {"json", "units"} <= named(command)}
+    assert both == set(MADE) | STORED
+
+
+@pytest.fixture(
+    scope="module",
+    params=[pytest.param(name, marks=[pytest.mark.slow] if name in SIMULATED else []) for name in MADE],
+)
+def written(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """One result, written in either system."""
+    result, place = MADE[request.param](), tmp_path_factory.mktemp(request.param)
+    return {system: tipline.write(result, place / system, units=system, pictures=False) for system in get_args(System)}
+
+
+def summary(folder: Path) -> Any:
+    return json.loads((folder / "summary.json").read_text(encoding="utf-8"))
+
+
+def steady(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: steady(one) for key, one in value.items() if key not in DIFFERS}
+    return [steady(one) for one in value] if isinstance(value, list) else value
+
+
+def text_of(folder: Path) -> Iterator[str]:
+    page = next(path for path in (folder / "report.html", folder / "sweep.html") if path.exists())
+    body = page.read_text(encoding="utf-8").partition("</style>")[2]
+    yield from (WRITTEN.sub("", unescape(part)).strip() for part in re.split(r"<[^>]*>", body) if part.strip())
+
+
+def test_json_is_in_si_whatever_the_page_is_in(written: dict[str, Path]) -> None:
+    assert steady(summary(written["us"])) == steady(summary(written["si"]))
+
+
+def test_a_page_in_us_units_has_none_of_si(written: dict[str, Path]) -> None:
+    si = [text for text in text_of(written["si"]) if OF_SI.search(text)]
+    assert len(si) > 3
+    assert [text for text in text_of(written["us"]) if OF_SI.search(text)] == []
+
+
+def ranges(value: Any, path: str = "") -> Iterator[tuple[str, bool]]:
+    """Yield each range of a summary by its path, and whether what is likely stands beside it."""
+    if isinstance(value, dict):
+        for key, one in value.items():
+            if key.endswith("_low"):
+                yield f"{path}.{key}", f"{key.removesuffix('_low')}_likely" in value
+            if key in ("low", "low_95", "nine_in_ten"):
+                yield f"{path}.{key}", bool(BESIDE & set(value))
+            if key != "groups":  # of a sweep: the rows between two values of an input, no range of an answer
+                yield from ranges(one, f"{path}.{key}")
+    elif isinstance(value, list):
+        for one in value:
+            yield from ranges(one, f"{path}[]")
+
+
+def test_a_range_stands_with_what_is_likely(written: dict[str, Path]) -> None:
+    found = list(ranges(summary(written["si"])))
+    assert [path for path, likely in found if not likely] == []
+    if written["si"].parent.name.startswith(("floor", "fit", "start", "run", "reconstruct")):
+        assert found
+
+
+def test_what_is_told_of_asphalt_is_in_degf_in_us_units() -> None:
+    """By hand: 35 degC of the air are 95 degF; a surface of 60 degC is 140 degF."""
+    from tipline.report.floor import floor_page
+    from tipline.report.text import page_text
+
+    report = tipline.floor("demo-yard-c").report
+    told = page_text(floor_page(report, "us"))
+    assert "140 degF likely" in told
+    assert "degC" not in told
