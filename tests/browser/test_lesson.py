@@ -61,6 +61,10 @@ def test_a_whole_lesson_is_walked_through(browser: Any, name: str, tmp_path: Pat
             assert page.inner_text("#lesson .text").rstrip(".") == page.evaluate(
                 "replay.page.tracks[0].facts.outcome.si"
             )
+        # words of a second run are gone where it is shown no more
+        page.evaluate("() => { replay.page.play(false); replay.page.late = true; replay.page.tick(0); }")
+        second = "[...replay.page.pictures.labels[1].elements.values()].some((label) => !label.hidden)"
+        assert page.evaluate(second) == (page.evaluate("replay.page.tracks.length") == 2)
         if kind == "beside":
             assert page.inner_text("#said").startswith("One thing changed: ")
             assert page.locator("#names span").count() == 2

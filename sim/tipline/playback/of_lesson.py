@@ -24,9 +24,12 @@ SEATED = (
     "Hold on to the wheel, brace your feet, and lean away from the side it falls to.",
     "This is for trucks one sits in. Trucks one stands on are left by stepping off backwards, as their makers say.",
 )
-"""What regulators have seated drivers told (OSHA, 29 CFR 1910.178 and its rule making on training; HSE, HSG6); from
-memory, in our words."""
-FROM = "What regulators have drivers told: OSHA 29 CFR 1910.178 and HSE HSG6, in our words, from memory."
+"""What regulators have drivers told (OSHA, 29 CFR 1910.178 and the rule of 1 December 1998 on training, 63 FR 66238;
+HSE, HSG6), in our words: the last as others quote that rule, section III, the rest from memory."""
+FROM = (
+    "What regulators have drivers told: OSHA 29 CFR 1910.178 and its rule on training (63 FR 66238, 1998), HSE HSG6; "
+    "in our words, from memory."
+)
 
 
 def lesson_html(lesson: Lesson, pairs: Sequence[tuple[Played, Played]], system: System = "si") -> str:

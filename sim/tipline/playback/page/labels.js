@@ -26,6 +26,10 @@ class Labels {
     for (const [key, element] of this.elements) if (!used.has(key)) element.hidden = true;
   }
 
+  clear() {
+    for (const element of this.elements.values()) element.hidden = true;
+  }
+
   element({ key, text, colour, kind }, fresh) {
     let element = this.elements.get(key);
     if (!element) {

@@ -80,6 +80,7 @@ class Pictures {
   }
 
   reword() {
+    for (const labels of this.labels) labels.clear(); // those of a second run, which may be shown no more, too
     for (const labels of this.labels) labels.type = `${this.page.say.system} ${this.page.largeType()}`;
   }
 
