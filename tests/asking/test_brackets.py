@@ -134,6 +134,7 @@ def test_the_load_counts_in_the_height_of_centre_where_it_is() -> None:
     assert full.height > 3.0
 
 
+@pytest.mark.slow
 def test_a_slope_by_a_few_poses_is_the_one_that_check_closes_in_on() -> None:
     """Ahead, aside and behind, of a lift low and high: within 2 % of the slope that `check` searches pose by pose."""
     for height in (LOW, HIGH):

@@ -141,6 +141,7 @@ def test_energy_ledger_closes_however_the_truck_comes_down(depth: int) -> None:
     assert loads(result).max() < 1e6
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("height", ["0.3 m", "3 m"])
 @pytest.mark.parametrize("tilt", ["4 deg", "-3 deg"])
 def test_a_mast_that_was_tilted_moves_as_much_as_one_set_up_tilted(height: str, tilt: str) -> None:
@@ -270,6 +271,7 @@ def test_a_stop_is_as_hard_as_told(machine: str, speed: str, told: float) -> Non
     assert rate == pytest.approx(told, rel=0.01)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("machine", BY_TRUCK)
 @pytest.mark.parametrize("speed", [8.0, -6.0])
 def test_a_truck_drives_as_fast_as_told(machine: str, speed: float) -> None:

@@ -109,6 +109,7 @@ def undamped(prepared: Prepared) -> Prepared:
     return replace(prepared, build=replace(prepared.build, plant=plant))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", OWN)
 def test_mujoco_with_its_own_rope_and_mast_gives_the_same_run(name: str) -> None:
     """A tendon that only pulls and a sprung ball joint, of equal stiffness each way: within 0.001 deg, 1e-4, 0.1 mm."""

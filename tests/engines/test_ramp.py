@@ -81,6 +81,7 @@ def test_the_drive_keeps_its_speed_and_the_ledger_closes(goes: str) -> None:
     assert z == pytest.approx((0.1 if goes == "up" else -0.1) * (x - 2.6), abs=1e-4)
 
 
+@pytest.mark.slow
 def test_a_slanting_ramp_has_its_mirror_image() -> None:
     _, left = driven(EMPTY + ramp("12 %", towards="30 deg"))
     _, right = driven(EMPTY + ramp("12 %", towards="-30 deg"))

@@ -62,6 +62,7 @@ def test_a_braked_truck_does_not_creep_on_ten_percent(text: str) -> None:
     assert np.abs(moved).max() < 1e-5, moved
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("mu", [0.3, 0.4])
 def test_braked_truck_nose_uphill_slides_where_its_drive_axle_lets_go(mu: float) -> None:
     """tan = mu (1 - s_r) / (1 + mu h / L), shares and height of the truck as it stands there; within 0.5 %."""

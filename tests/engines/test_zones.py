@@ -117,6 +117,7 @@ load_centre = "0.7 m"
 """
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "zone",
     [
@@ -187,6 +188,7 @@ def test_bending_and_breaking_in_a_stop_do_not_depend_on_the_step() -> None:
     assert [run.series("tyre_load.front-left").max() for run in broken] == pytest.approx([2.8e5] * 4, rel=0.06)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("step", slow_but(["0.5 ms", "4 ms"], "4 ms"))
 def test_a_shipped_floor_that_breaks_ends_the_same_at_a_coarse_step(step: str) -> None:
     shipped = read("driving-onto-a-trench-lid", {"run.time_step": step})

@@ -397,6 +397,7 @@ def test_every_tyre_of_every_demo_truck_stands_on_the_demo_mats(truck: str, make
     assert all("on mat" in one.zone for one in report.answers)
 
 
+@pytest.mark.slow
 def test_the_stress_map_agrees_with_the_closed_formulas(make: Make) -> None:
     found = demand(make(nine_tonnes("demo-hall-d", 6.0, 5.0))).stress
     assert found is not None
@@ -421,6 +422,7 @@ def test_a_route_finds_the_lid_it_crosses_laden_and_empty(make: Make) -> None:
     assert by_tyre["rear-left", "empty"].static_load > by_tyre["rear-left", "laden"].static_load
 
 
+@pytest.mark.slow
 def test_a_route_asks_at_least_what_standing_on_it_asks(make: Make) -> None:
     case = make(nine_tonnes("demo-hall-b", 6.0, 7.0))
     stood = demand(case, detail=False).worst

@@ -24,6 +24,7 @@ def law(name: str, case: Case) -> ZoneLaw:
     return next(zone for zone in floor_laws(case).zones if zone.name == name)
 
 
+@pytest.mark.slow
 def test_a_thicker_slab_holds_more_and_a_cavity_takes_from_it() -> None:
     thin, thick = read(STOP), read(STOP, {"floor.zone.0.thickness": "8 in"})
     slab, hollow = law("old slab", thin), law("hollow washed out by a drain", thin)
@@ -83,6 +84,7 @@ def test_a_plate_on_a_slab_strengthens_its_own_place_and_nothing_beside_it(tmp_p
     assert law("under front-right", laid).strength > 1.05 * law("old slab", alone).strength
 
 
+@pytest.mark.slow
 def test_a_lid_breaks_at_the_strength_of_the_tyre_that_comes_nearest_to_it() -> None:
     """A rear tyre's patch, smaller than the test block, would break it at less; it carries a third of that."""
     case = read(LID, BY_THE_PIPES)

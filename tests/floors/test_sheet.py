@@ -78,6 +78,7 @@ def test_axles_add_up_to_the_weight_of_the_truck(asked: FloorReport) -> None:
     assert sheet.truck.startswith("Demo truck B")
 
 
+@pytest.mark.slow
 def test_twins_are_one_item_with_the_load_of_both(asked: FloorReport) -> None:
     """300 mm wide, 330 mm from middle to middle: 630 mm."""
     assert asked.sheet is not None
@@ -131,6 +132,7 @@ def test_the_page_tells_truck_twins_passes_and_who_must_say_the_rest(twins: Case
     assert "Passes: not stated" in standing
 
 
+@pytest.mark.slow
 def test_a_lip_presses_the_tyre_by_its_height(asked: FloorReport, twins: Case) -> None:
     """6 MN/m are 15 mm at the rated 90 kN; by F = c d^1.5 11.6 mm at 61 kN; 5 mm more add 43.4 kN."""
     assert asked.sheet is not None

@@ -139,6 +139,7 @@ def test_crossed_beams_push_each_other_along_their_common_normal() -> None:
     assert wrench[at.CHASSIS, :3] == pytest.approx(-wrench[at.LOAD, :3])
 
 
+@pytest.mark.slow
 def test_what_the_load_bears_of_the_truck_is_told() -> None:
     """A truck that lies on its load: the record says what carries it beside its tyres."""
     two = Two(two_boxes((0.5, 0.4, 0.3), (1.0, 1.0, 0.2), 0.8, MU), held=False, gravity=(0.0, 0.0, -G))

@@ -37,6 +37,7 @@ def _power(times, scale=5e-5, exponent=0.35):
 LAW = calibrate_creep(TIMES, _power(TIMES), PRESSURE, PIN, WARM)
 
 
+@pytest.mark.slow
 @given(cold=st.floats(0.0, 30.0), warm=st.floats(31.0, 60.0), slope=st.floats(-0.03, -0.015))
 def test_warm_asphalt_is_softer_and_the_factor_goes_back(cold, warm, slope):
     there, back = temperature_factor(K + cold, K + warm, slope), temperature_factor(K + warm, K + cold, slope)

@@ -220,6 +220,7 @@ def test_against_a_second_finite_element_library():
     assert recorded("plate-deflection").pair == pytest.approx((1e3 * ours, 1e3 * second), rel=1e-4)
 
 
+@pytest.mark.slow
 def test_a_joint_shares_the_free_edge_and_hands_over_less_stress_than_deflection():
     panel, tyre = PlatePanel((-4.0, -4.0), (0.0, 4.0), SLAB), [PlatePatch(-A, 0.0, LOAD, 2 * A, 2 * A, "disc")]
     found = []
@@ -383,6 +384,7 @@ def test_a_slab_that_just_holds_leans_as_a_rigid_one(short, rel):
     assert stiff == pytest.approx(by_hand, rel=rel)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("over", [0.001, 0.01, 0.1, 1.0])
 def test_what_the_solver_makes_of_a_slab_that_tips_is_refused_too(over, monkeypatch):
     """Without the check before it: whatever a singular matrix is rounded to, it ends in an error."""

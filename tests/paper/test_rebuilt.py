@@ -139,6 +139,7 @@ def test_every_law_has_its_equation_its_range_and_its_sources(laws: tuple[method
     assert "kernels/tyre" in told
 
 
+@pytest.mark.slow
 def test_every_function_with_a_source_is_among_the_laws(laws: tuple[method.Law, ...]) -> None:
     """Of `mechanics` all that give a number (what only refuses is no law), each with more than units of what it gives.
 
@@ -167,6 +168,7 @@ def test_what_is_stepped_says_what_each_function_gives(laws: tuple[method.Law, .
     assert not any("Arrays:" in law.equation or "-----" in law.equation for law in laws)
 
 
+@pytest.mark.slow
 def test_the_method_statement_has_every_law_under_its_subject_then_the_checks(laws: tuple[method.Law, ...]) -> None:
     used = tuple(replace(law, commands=("floor", "run")) for law in laws)
     told, checks = method.statement(used, 100).split("THE CHECKS")
