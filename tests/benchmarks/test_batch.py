@@ -31,8 +31,8 @@ neighbours, 150 drawn) none has another word at 2 ms than at 1 ms; rolls lie wit
 within 9 mm but for one fall (39). At 3 ms two free loads are refused, rolls lie 1.2 degrees apart and distances 87 mm;
 at 4 ms eight are refused, one word differs, peak loads lie 31 % apart. Looking at the tip lines every 8 ms in place of
 4 saves 3 % and moves the least distances of falls by up to 87 mm (16 ms: 146). Ending early saves 7 % of these runs,
-whose loads swing on, and two fifths of drawn ones. Preparation took 2.5 to 3.1 ms under that load, a third of it for how
-high the hubs stand; found once for tyres that are alike it takes 1.6 to 2.1.
+whose loads swing on, and two fifths of drawn ones. Preparation took 2.5 to 3.1 ms under that load, a third of it for
+how high the hubs stand; found once for tyres that are alike it takes 1.6 to 2.1.
 
 Standing is not stepped. Where nothing moves after the first step, the batch engine goes on at the step at which
 commands begin.

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.endings import RULES
 from tipline.engines.commands import notes as command_notes
 from tipline.engines.guards import refuse_impossible_bodies
 from tipline.engines.loop import Loop
@@ -33,8 +34,8 @@ __all__ = ["HALVINGS", "engine_of", "simulate"]
 
 Array = NDArray[np.float64]
 
-EXTEND_BY = 2.0
-"""Time [s] by which a run that is not decided goes on at once (our choice)."""
+EXTEND_BY = RULES.window
+"""Time [s] by which a run that is not decided goes on at once: what decides holds for as long."""
 FINEST = 1e-4
 """Shortest step [s], that of the files too (our choice)."""
 HALVINGS = 2
@@ -51,7 +52,7 @@ def simulate(
     notes: Sequence[str] = (),
     engine: str = "",
 ) -> Run:
-    """Run a case to its duration; with losses on in steps of 2 s (to run.extend_to) while its ending is not decided.
+    """Run a case to its duration; with losses on (to run.extend_to) while its ending is not decided.
 
     A run that breaks down is run again with half the step, twice at most, and its notes say so.
 
@@ -128,6 +129,15 @@ def _loop(prepared: Prepared, losses: Array | None, engine: str) -> Iterator[Loo
         yield Stepped(prepared, world, losses)
 
 
+def _of_all(
+    progress: Callable[[float], None] | None, done: float, until: float, whole: float
+) -> Callable[[float], None] | None:
+    """Tell the progress of a stretch as that of all that a run may go on for; times [s]."""
+    if progress is None:
+        return None
+    return lambda part: progress((done + part * (until - done)) / whole)
+
+
 def _simulate(
     case: Case,
     progress: Callable[[float], None] | None,
@@ -143,6 +153,8 @@ def _simulate(
     run = case.scenario.run
     with _loop(prepared, losses, engine) as loop:
         loop.advance_to(run.duration, progress)
+        begin = loop.time
         while losses is not None and not loop.decided and loop.time < run.extend_to - 1e-9:
-            loop.advance_to(min(loop.time + EXTEND_BY, run.extend_to), progress)
+            end = min(loop.time + EXTEND_BY, run.extend_to)
+            loop.advance_to(end, _of_all(progress, loop.time - begin, end - begin, run.extend_to - begin))
         return to_run(loop, clock.perf_counter() - started)
