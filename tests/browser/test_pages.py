@@ -36,7 +36,7 @@ pytestmark = [
 ]
 LONG = 120_000
 """So long [ms] a state is waited for, on a computer that is as busy as it may be."""
-VIEWS = ("set-up", "run", "ask", "results", "questions")
+VIEWS = ("questions", "set-up", "run", "ask", "results")
 SHORT = {"run.duration": "1.5 s", "run.extend_to": "1.5 s", "run.spread": "0"}
 
 
@@ -88,6 +88,7 @@ def tab(browser: Any, served: Served) -> Iterator[Any]:
     page.on("console", lambda message: page.told.append(message.text) if message.type == "error" else None)
     page.on("pageerror", lambda error: page.told.append(str(error)))
     page.goto(served.address)
+    go(page, "set-up")
     playwright.expect(page.locator("#plan")).to_be_visible(timeout=LONG)
     yield page
     hosts = {urlsplit(url).netloc for url in page.asked if url.startswith(("http", "ws"))}
@@ -187,6 +188,7 @@ def test_fifty_clicks_start_one_run_a_killed_one_is_told_and_the_other_tab_knows
     before = set(served.runs.iterdir()) if served.runs.exists() else set()
     other = browser.new_page()
     other.goto(served.address)
+    go(other, "set-up")
     expect(other.locator("#plan")).to_be_visible(timeout=LONG)
     typed(tab, "run.extend_to", "60 s")
     typed(tab, "run.duration", "60 s")

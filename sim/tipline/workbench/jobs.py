@@ -144,6 +144,11 @@ class Jobs:
             with suppress(OSError):
                 self._spare = _start()
 
+    @property
+    def spare(self) -> int | None:
+        """The number of the child that waits for the next job, None where there is none."""
+        return None if self._spare is None else self._spare.pid
+
     def _child(self) -> subprocess.Popen[bytes]:
         spare, self._spare = self._spare, None
         return spare if spare is not None and spare.poll() is None else _start()

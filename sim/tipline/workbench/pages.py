@@ -27,7 +27,8 @@ __all__ = ["Pages", "build"]
 
 _EVERY = 0.25
 """How often a page looks whether there is news [s] (our choice)."""
-_VIEWS = {"set-up": "Set-up", "run": "Run", "ask": "Other answers", "results": "Results", "questions": "Questions"}
+_VIEWS = {"questions": "Questions", "set-up": "Set-up", "run": "Run", "ask": "Other answers", "results": "Results"}
+"""The views in their order; the first is shown to who comes anew."""
 _ASKED = ("floor", "slopes", "loads")
 
 
@@ -36,7 +37,9 @@ def build(work: Work, jobs: Jobs) -> None:
     ui.add_head_html(f"<style>{shown.style()}</style><script>{shown.script()}</script>")
     pages = Pages(work, jobs)
     ui.timer(_EVERY, pages.refresh)
-    ui.run_javascript(f"bench.view(location.hash.slice(1) in {json.dumps(_VIEWS)} ? location.hash.slice(1) : 'set-up')")
+    ui.run_javascript(
+        f"bench.view(location.hash.slice(1) in {json.dumps(_VIEWS)} ? location.hash.slice(1) : 'questions')"
+    )
 
 
 class Pages:
@@ -59,7 +62,7 @@ class Pages:
                 self._build_views()
 
     def _build_views(self) -> None:
-        with ui.element("div").classes("set-up").props('data-view="set-up"').style("height: 100%"):
+        with ui.element("div").classes("set-up").props('data-view="set-up" hidden').style("height: 100%"):
             with ui.element("div").classes("in"):
                 self._choices, self._fields = _region(), _region()
             with ui.element("div").classes("pictures"):
@@ -73,7 +76,7 @@ class Pages:
             self._asked = _region()
         with ui.element("div").props('data-view="results" hidden'):
             self._results = _region()
-        with ui.element("div").props('data-view="questions" hidden').style("height: 100%"):
+        with ui.element("div").props('data-view="questions"').style("height: 100%"):
             self._questions = _region().style("height: 100%")
 
     async def refresh(self) -> None:

@@ -34,22 +34,21 @@ _ROOM = 0.7
 """Room about the truck [m]."""
 _PALER = 0.45
 """How far towards white the truck is painted in plan, so that lines and letters on it are read."""
-_LETTER = 0.19
-"""Height of letters [m] for a picture 10 m wide; it grows with the width."""
+_ROWS = {"side": 20.0, "plan": 14.0}
+_COLUMNS = 40.0
+"""Letters are as high as the picture through so many rows, or wide through so many columns, whichever is more: in the
+room that the pages have for it these are 13 pixels at least (our choice)."""
 
 
 @dataclass(frozen=True)
 class _Frame:
-    """The part of the plane that is shown [m], and the height of letters in it."""
+    """The part of the plane that is shown, and the height of letters in it [m]."""
 
     left: float
     right: float
     low: float
     high: float
-
-    @property
-    def letter(self) -> float:
-        return _LETTER * (self.right - self.left) / 10.0
+    letter: float
 
     def svg(self, name: str, words: str, body: Iterable[str]) -> str:
         """Give the picture; `words` tell it to who cannot see it."""
@@ -64,7 +63,7 @@ def side_view(case: Case, pose: PoseReport, system: System = "si") -> str:
     """Draw the set-up from its right side, with the load of each axle under it and what its heights are."""
     truck = truck_of(case)
     assembly = truck.assembly
-    frame = _frame(assembly, (0, 2), low=-1.0)
+    frame = _frame(truck, (0, 2), "side")
     words = f"{case.machine.title} from its right side, height {palette.length(case.height, system)}"
     body = [
         f'<rect x="{_n(frame.left)}" y="0" width="{_n(frame.right - frame.left)}" height="{_n(-frame.low)}" '
@@ -79,7 +78,7 @@ def side_view(case: Case, pose: PoseReport, system: System = "si") -> str:
 def plan(case: Case, pose: PoseReport, system: System = "si") -> str:
     """Draw the set-up from above: tyres with their loads, tip lines with the distance to each, the balance point."""
     truck = truck_of(case)
-    frame = _frame(truck.assembly, (0, 1))
+    frame = _frame(truck, (0, 1), "plan")
     stands = math.isfinite(pose.axle_share["steer"])
     near = f"; nearest tip line {min(pose.distances, key=lambda line: pose.distances[line])}" if stands else ""
     body = [*_painted(truck.assembly.parts, _ABOVE, (0, 1), _PALER)]
@@ -132,10 +131,23 @@ def _painted(parts: Iterable[Part], towards: Array, axes: tuple[int, int], paler
             yield f'<path d="{path}" fill="#{red:02x}{green:02x}{blue:02x}" class="part"/>'
 
 
-def _frame(assembly: Assembly, axes: tuple[int, int], low: float | None = None) -> _Frame:
-    points = np.vstack([part.vertices for part in assembly.parts])[:, list(axes)]
-    least, most = points.min(axis=0) - _ROOM, points.max(axis=0) + _ROOM
-    return _Frame(float(least[0]), float(most[0]), float(least[1]) if low is None else low, float(most[1]))
+def _frame(truck: Truck, axes: tuple[int, int], name: str) -> _Frame:
+    points = np.vstack([part.vertices for part in truck.assembly.parts])[:, list(axes)]
+    left, low = (points.min(axis=0) - _ROOM).tolist()
+    right, high = (points.max(axis=0) + _ROOM).tolist()
+    letter = max((right - left) / _COLUMNS, (high - low) / _ROWS[name])
+    if name == "side":  # under the floor stand the loads of the axles
+        low = -0.3 - 2.8 * letter
+    else:  # beside the truck the lines to its left and right
+        room = _aside(truck) + 2.2 * letter
+        low, high = min(low, -room), max(high, room)
+    return _Frame(left, right, low, high, letter)
+
+
+def _aside(truck: Truck) -> float:
+    """Return how far the tyres reach to a side [m]."""
+    axles = truck.case.machine.drive_axle, truck.case.machine.steer_axle
+    return max(abs(tyre.across) + 0.5 * tyre.width for axle in axles for tyre in axle.tyre)
 
 
 def _height(case: Case, assembly: Assembly, frame: _Frame, system: System) -> Iterator[str]:
@@ -145,7 +157,8 @@ def _height(case: Case, assembly: Assembly, frame: _Frame, system: System) -> It
     at = frame.right - 0.3
     yield f'<path d="M{_n(out)} {_n(-up)}H{_n(at + 0.1)}M{_n(at)} {_n(-up)}V0" class="measure"/>'
     what = "forks" if hook is None else "hook"
-    yield _text(at - 0.1, up / 2, f"{what} {palette.length(up, system)}", frame, "end")
+    beside = up / 2 if up > 2.0 * frame.letter else up + 0.4 * frame.letter
+    yield _text(at - 0.1, beside, f"{what} {palette.length(up, system)}", frame, "end")
 
 
 def _axle_loads(truck: Truck, pose: PoseReport, frame: _Frame, system: System) -> Iterator[str]:
@@ -158,14 +171,15 @@ def _axle_loads(truck: Truck, pose: PoseReport, frame: _Frame, system: System) -
     for name, (x, tyres) in places.items():
         load = palette.force(sum(pose.tyre_loads[tyre] for tyre in tyres), system)
         yield f'<path d="M{_n(x)} 0.06l-0.12 0.22h0.24z" fill="{palette.hex_of(palette.INK)}"/>'
-        yield _text(x, -0.42, name, frame, "middle")
-        yield _text(x, -0.42 - 1.3 * frame.letter, load, frame, "middle", bold=True)
+        at, anchor = (x - 0.15, "start") if name == "drive axle" else (x + 0.15, "end")
+        yield _text(at, -0.3 - frame.letter, name, frame, anchor)
+        yield _text(at, -0.3 - 2.3 * frame.letter, load, frame, anchor, bold=True)
 
 
 def _lines(truck: Truck, pose: PoseReport, frame: _Frame, system: System) -> Iterator[str]:
     """Draw the tip lines where they lie at rest, each in its colour, with its distance."""
     setup = truck.case.scenario.setup
-    ends = truck.rest(truck.gravity(*truck.case.slope), 1.0, strict=True).ends
+    ends, aside = truck.rest(truck.gravity(*truck.case.slope), 1.0, strict=True).ends, _aside(truck)
     for name, distance in pose.distances.items():
         a, b = (_in_frame(end, setup.position, setup.heading) for end in ends[name])
         colour = palette.hex_of(palette.LINES[name])
@@ -173,8 +187,9 @@ def _lines(truck: Truck, pose: PoseReport, frame: _Frame, system: System) -> Ite
         x, y = (a + b) / 2
         away = 0.9 * frame.letter
         at = {"front": (x + away, y, "start"), "back": (x - away, y, "end")}.get(name, (x, y, "middle"))
-        up = {"left": 0.42, "right": -0.42 - frame.letter}.get(name, -0.35 * frame.letter)
-        yield _text(at[0], at[1] + up, f"{name} {palette.short_length(distance, system)}", frame, at[2], colour=colour)
+        beside = {"left": aside + 0.6 * frame.letter, "right": -aside - 1.4 * frame.letter}
+        up = beside.get(name, y - 0.35 * frame.letter)
+        yield _text(at[0], up, f"{name} {palette.short_length(distance, system)}", frame, at[2], colour=colour)
 
 
 def _tyres(truck: Truck, pose: PoseReport, frame: _Frame, system: System) -> Iterator[str]:

@@ -8,6 +8,10 @@
     document.body.dataset.now = name;
     history.replaceState(null, "", "#" + name);
   };
+  bench.begin = (views) => {
+    const asked = location.hash.slice(1);
+    bench.view(views.includes(asked) ? asked : views[0]);
+  };
   bench.show = (values) => {
     for (const [key, told] of Object.entries(values)) {
       const field = all(".field").find((one) => one.dataset.key === key);
