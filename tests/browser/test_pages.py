@@ -224,7 +224,7 @@ def test_a_run_is_cancelled_and_what_cannot_be_is_told_beside_its_field(tab: Any
     problem = tab.locator(".field[data-key='setup.hook_height'] .problem")
     expect(problem).to_contain_text("the mast takes the hook to 1.5 m to 7.05 m", timeout=LONG)
     expect(tab.locator("#plan")).to_have_count(0)
-    expect(tab.locator("h1")).to_contain_text("Nothing can be said")
+    expect(tab.locator(".lead h1")).to_contain_text("Nothing can be said")
     tab.get_by_role("button", name="Run this set-up").click()
     expect(tab.locator(".notice")).to_contain_text("hook_height", timeout=LONG)
     typed(tab, "setup.hook_height", "3 m")

@@ -197,7 +197,6 @@ class Jobs:
             with suppress(OSError):
                 cast("IO[bytes]", pipe).close()
         self._processes.pop(job.key, None)
-        self.warm()
 
     def _forget(self) -> None:
         """Forget the oldest jobs beyond those that are remembered."""

@@ -144,6 +144,7 @@ class Pages:
             return
         await self._work.work_out()
         await self.refresh()
+        self._jobs.warm()  # a set-up that is changed is soon run
 
     async def _handed(self, event: GenericEventArguments) -> None:
         words = _detail(event).get("words", "")
