@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 import tipline
+from filed_sheets import text_of
 from tipline.errors import InputError
 from tipline.report.page import Page, Table
 from tipline.selftest import method
@@ -179,3 +180,24 @@ def test_the_method_statement_has_every_law_under_its_subject_then_the_checks(la
     assert all(law.name.replace("_", " ") in told for law in laws if law.subject.startswith("mechanics"))
     assert "of 0 agree" in checks
     assert "results recorded beside those of other libraries" in " ".join(checks.split())
+
+
+def test_the_method_statement_is_written_as_html_and_pdf(
+    laws: tuple[method.Law, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A few laws of each part; no row of a long table is cut off at the foot of a sheet."""
+    from tipline.cli.report import report
+    from tipline.selftest import filed
+
+    some = tuple(law for law in laws if law.subject in {"mechanics: slab", "mechanics: bearing", "sweeps"})
+    monkeypatch.setattr(method, "laws", lambda: some)
+    monkeypatch.setattr(filed, "run_checks", lambda: [])
+    report(None, method=True, out=tmp_path / "statement")
+    page = (tmp_path / "statement" / "report.html").read_text(encoding="utf-8")
+    text = "".join(text_of(tmp_path / "statement" / "report.pdf").split())
+    for law in some:
+        assert law.name.replace("_", " ") in page
+        assert "".join(law.equation.split())[-30:] in text
+    assert "Measuredbyothers" in text
+    assert "Opinion" not in text
+    assert text.index("1Thelawsofmechanics") < text.index("2Lawssteppedintime") < text.index("3Thechecks")

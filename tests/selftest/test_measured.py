@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from tipline.selftest import measured, references
-from tipline.selftest.measured.comparison import Kind, Measurement, Told
+from tipline.selftest.measured.comparison import MeasuredKind, Measurement, ToldRatio
 
 KINDS = {kind.name: kind for kind in measured.KINDS}
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
@@ -120,7 +120,9 @@ def test_answers_rest_on_what_stands_beside_measurements() -> None:
 
 def test_a_middle_and_a_scatter_by_hand() -> None:
     """0.5 and 2 times ours: 1 on the mean, ln 2 of scatter; what is only told counts as told."""
-    kind = Kind("x", "x", ("Own",), "from memory", "x", (Measurement("a", "5 kN", lambda: 1e4), Told("b", 2.0)), "x")
+    kind = MeasuredKind(
+        "x", "x", ("Own",), "from memory", "x", (Measurement("a", "5 kN", lambda: 1e4), ToldRatio("b", 2.0)), "x"
+    )
     summary = kind.summary
     assert summary is not None
     assert (summary.middle, summary.scatter) == pytest.approx((1.0, log(2.0)))

@@ -36,7 +36,7 @@ def report(
             msg = "needs one folder, two to compare, or --method alone"
             raise InputError(msg, key="FOLDER", value=" ".join(map(str, given)), remedy="Name what a command left")
         if method:
-            _method(json)
+            _method(json, out, paper)
             return
         from tipline.commands.folder import new_folder
         from tipline.commands.report import report_of, summary_of, write_report
@@ -56,10 +56,20 @@ def report(
         show_page(result.page, "\n".join((*(f"Left out: {text}." for text in left_out), where)))
 
 
-def _method(json: bool) -> None:
+def _method(json: bool, out: Path | None, paper: Paper) -> None:
     from tipline.selftest import method
 
     laws = method.laws()
+    if out is not None:
+        from tipline import __version__
+        from tipline.commands.folder import new_folder
+        from tipline.selftest.filed import write_statement
+
+        with new_folder(out) as folder:
+            left_out = write_statement(laws, __version__, folder, paper.value)
+        if not json:
+            show("\n".join((*(f"Left out: {text}." for text in left_out), f"Written to {out}/")))
+            return
     if json:
         print_json(method.as_records(laws))
         return

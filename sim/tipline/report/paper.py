@@ -18,11 +18,11 @@ from tipline.units import System
 if TYPE_CHECKING:
     from types import ModuleType
 
-__all__ = ["PAPERS", "Paper", "filed_pdf", "load_typst", "typeset"]
+__all__ = ["PAPERS", "SHEETS", "Paper", "filed_pdf", "load_typst", "typeset"]
 
 Paper = Literal["a4", "letter"]
 PAPERS: tuple[Paper, ...] = ("a4", "letter")
-_SHEETS = {"a4": "a4", "letter": "us-letter"}
+SHEETS: Mapping[Paper, str] = {"a4": "a4", "letter": "us-letter"}
 _ENDING = {"image/jpeg": "jpg", "image/png": "png"}
 _OTHER_UNITS = (
     "Drawings and stills show the units in which they were made; captions, texts and tables have been restated."
@@ -50,7 +50,7 @@ def load_typst() -> ModuleType:
 def filed_pdf(filed: Filed, system: System = "si", paper: Paper = "a4") -> bytes:
     """Give a report as PDF; the same report gives the same bytes."""
     data, files = _document(filed, system)
-    return typeset({**data, "paper": _SHEETS[paper]}, files)
+    return typeset({**data, "paper": SHEETS[paper]}, files)
 
 
 def typeset(data: Mapping[str, Any], files: Mapping[str, bytes]) -> bytes:

@@ -127,7 +127,7 @@ def _sources(said: str) -> tuple[str, ...]:
 
 
 def _line(text: str) -> str:
-    return " ".join(text.split())
+    return " ".join(text.replace("`", "").split())
 
 
 def _source(key: str) -> str:

@@ -12,7 +12,7 @@ from tipline.selftest.references import references
 from tipline.selftest.second_library import Recorded
 from tipline.selftest.used_by import COMMANDS, UsedBy
 
-__all__ = ["HEADING", "NARROWEST", "WIDEST", "columns", "fitted", "named_use", "recorded_table", "table"]
+__all__ = ["HEADING", "NARROWEST", "WIDEST", "columns", "difference", "fitted", "named_use", "recorded_table", "table"]
 
 HEADING = "These say the formulas are coded right; nothing about your truck, load or floor."
 USED_BY = (
@@ -82,7 +82,7 @@ def _row(result: Result, width: int) -> list[str]:
     computed = "failed" if result.failure else f"{digits_like(result.computed, check.printed)} {check.expected.unit}"
     what = f"{check.what} {_WIDER}" if check.why_wider else check.what
     agreement = "agrees" if result.passed else "DIFFERS"
-    off = "" if result.failure else _difference(result)
+    off = "" if result.failure else difference(result)
     cells = computed.strip(), shortened(check.printed), off, named_use(result.used_by), agreement
     return columns(what, cells, width) + (
         textwrap.wrap(result.failure, width, initial_indent="    ", subsequent_indent="    ") if result.failure else []
@@ -100,7 +100,7 @@ def columns(what: str, cells: tuple[str, ...], width: int) -> list[str]:
     return [*words, f"{gap}{' ' * room}{gap}{numbers}".rstrip()]
 
 
-def _difference(result: Result) -> str:
+def difference(result: Result) -> str:
     """Write the difference, rounding noise as 0."""
     return "0" if abs(result.difference) <= 1e-9 * max(1.0, abs(result.computed)) else f"{result.difference:+.2g}"
 

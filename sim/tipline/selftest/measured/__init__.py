@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from tipline.selftest.measured.comparison import Compared, Kind, Measurement, Summary, Told
+from tipline.selftest.measured.comparison import MeasuredKind, Measurement, SetBeside, Summary, ToldRatio
 from tipline.selftest.measured.listed import KINDS, as_records
 from tipline.selftest.measured.page import HEADING, measured_table
 
 __all__ = [
     "HEADING",
     "KINDS",
-    "Compared",
-    "Kind",
+    "MeasuredKind",
     "Measurement",
+    "SetBeside",
     "Summary",
-    "Told",
+    "ToldRatio",
     "as_records",
     "measured_table",
 ]

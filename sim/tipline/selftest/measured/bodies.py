@@ -6,7 +6,7 @@ from functools import partial
 
 from tipline.oracles.pendulum import pendulum_period
 from tipline.oracles.rocking import block_of, impact_ratio
-from tipline.selftest.measured.comparison import Kind, Measurement, Told
+from tipline.selftest.measured.comparison import MeasuredKind, Measurement, ToldRatio
 
 __all__ = ["KINDS"]
 
@@ -31,21 +31,21 @@ def _block(aspect: int, base: str, share: float) -> Measurement:
 
 
 KINDS = (
-    Kind(
+    MeasuredKind(
         "tractors tilted",
         "A small tractor on a tilting platform until it was about to go over sideways, two tracks, five rear weights",
         ("MajdanEtAl2021",),
         "read in its abstract",
         "rigid statics of the triangle of front pivot and rear tyres; theirs by ISO 16231-2, not compared line by line",
         tuple(
-            Told(f"{'standard' if k < 5 else 'wide'} track, {_WEIGHTS[k % 5]}", 1.0 + 0.01 * more)
+            ToldRatio(f"{'standard' if k < 5 else 'wide'} track, {_WEIGHTS[k % 5]}", 1.0 + 0.01 * more)
             for k, more in enumerate(_MORE)
         ),
         "2.4 to 4.0 % more than rigid statics, which leaves tyres out; with what the tyres gave the authors came "
         "within 0.9 to 2.6 %. Our trucks stand on tyres that give; without the tractor's dimensions ours was not "
         "computed.",
     ),
-    Kind(
+    MeasuredKind(
         "blocks rocking",
         "Rigid blocks let go to rock from edge to edge: turning speed kept at each impact",
         ("ElGawadyEtAl",),
@@ -55,7 +55,7 @@ KINDS = (
         "On concrete 3 to 5 % less speed is kept, on rubber a third less: the base takes energy too, which the rigid "
         "block leaves out. Blocks of stone in other tests kept a little more than it tells (from memory).",
     ),
-    Kind(
+    MeasuredKind(
         "long pendulums",
         "Pendulums of known length: time of one swing there and back",
         ("Foucault1851", "Kater1818"),

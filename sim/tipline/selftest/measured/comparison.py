@@ -17,7 +17,7 @@ from tipline.selftest.printed import read
 from tipline.selftest.sources import Definition
 from tipline.selftest.used_by import UsedBy, called, used_by
 
-__all__ = ["Compared", "Kind", "Measurement", "Read", "Summary", "Told"]
+__all__ = ["MeasuredKind", "Measurement", "Read", "SetBeside", "Summary", "ToldRatio"]
 
 Read = Literal["read in the source", "read in its abstract", "read at second hand", "from memory"]
 
@@ -30,27 +30,27 @@ class Measurement:
     printed: str
     ours: Callable[[], float]
 
-    def compare(self) -> Compared:
+    def compare(self) -> SetBeside:
         """Compute ours and set it beside."""
         printed = read(self.printed)
         ours = self.ours() / printed.unit_in_si
-        return Compared(self.what, self.printed, ours, printed.unit, printed.low / ours)
+        return SetBeside(self.what, self.printed, ours, printed.unit, printed.low / ours)
 
 
 @dataclass(frozen=True)
-class Told:
+class ToldRatio:
     """What a source tells only as measured over computed, by a formula that is ours too."""
 
     what: str
     ratio: float
 
-    def compare(self) -> Compared:
+    def compare(self) -> SetBeside:
         """Take it as told."""
-        return Compared(self.what, "", None, "", self.ratio)
+        return SetBeside(self.what, "", None, "", self.ratio)
 
 
 @dataclass(frozen=True)
-class Compared:
+class SetBeside:
     """One measurement and ours, in its unit, and measured over ours; of what was only told, the ratio alone."""
 
     what: str
@@ -75,7 +75,7 @@ class Summary:
 
 
 @dataclass(frozen=True)
-class Kind:
+class MeasuredKind:
     """Measurements of one kind.
 
     Attributes
@@ -94,17 +94,17 @@ class Kind:
     sources: tuple[str, ...]
     read: Read
     law: str
-    measurements: tuple[Measurement | Told, ...]
+    measurements: tuple[Measurement | ToldRatio, ...]
     off: str
 
     @cached_property
-    def _found(self) -> tuple[tuple[Compared, ...], frozenset[Definition]]:
+    def _found(self) -> tuple[tuple[SetBeside, ...], frozenset[Definition]]:
         with called() as calls:
             rows = tuple(measurement.compare() for measurement in self.measurements)
         return rows, frozenset(calls)
 
     @property
-    def rows(self) -> tuple[Compared, ...]:
+    def rows(self) -> tuple[SetBeside, ...]:
         """The measurements with ours beside them."""
         return self._found[0]
 

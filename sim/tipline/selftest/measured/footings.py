@@ -15,7 +15,7 @@ from tipline.floors.modes.ground import GroundLayer, Sunk, bearing_mode
 from tipline.floors.places.patch import Patch
 from tipline.mechanics.soils import soil_class
 from tipline.mechanics.subgrade import settlement_near_failure
-from tipline.selftest.measured.comparison import Kind, Measurement, Told
+from tipline.selftest.measured.comparison import MeasuredKind, Measurement, ToldRatio
 
 __all__ = ["KINDS", "WATER", "LoadedFooting", "loaded_footings"]
 
@@ -131,7 +131,7 @@ def _named(one: LoadedFooting) -> str:
 
 
 KINDS = (
-    Kind(
+    MeasuredKind(
         "footings on sand",
         "Footings and plates, 0.3 to 3 m wide, on sands of measured angle and weight: greatest pressure",
         ("FootingTestTable", "BriaudGibbens1994"),
@@ -142,7 +142,7 @@ KINDS = (
         "quarter too high (0.81), of narrower ones a tenth too low (1.11): strength falls with pressure, which one "
         "angle does not tell. One angle also stands for a whole site of loose and dense places.",
     ),
-    Kind(
+    MeasuredKind(
         "large footings at 25 mm",
         "Five footings 1 to 3 m square on medium dense silty sand: load at a settlement of 25 mm",
         ("BriaudGibbens1994", "FootingTestTable"),
@@ -153,13 +153,13 @@ KINDS = (
         "loaded before; what was laid down and dug away, or dried out, is stiffer. A plate test in the floor file "
         "takes the place of the word.",
     ),
-    Kind(
+    MeasuredKind(
         "footing on soft clay",
         "Footing of 2.2 m on soft sensitive clay: strength found by it over the peak in triaxial compression",
         ("BothkennarFooting",),
         "read in its abstract",
         "bearing of clay, undrained strength as measured",
-        (Told("the least told: 30 % less", 0.70),),
+        (ToldRatio("the least told: 30 % less", 0.70),),
         "Sensitive clay gives way bit by bit and never has its peak strength everywhere at once; nothing of ours "
         "takes that off. What is told as measured counts down to 0.80 of itself with us, so this lies below.",
     ),

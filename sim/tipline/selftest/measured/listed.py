@@ -6,21 +6,21 @@ from collections.abc import Iterable
 from dataclasses import asdict
 
 from tipline.selftest.measured import bodies, footings, punched, slabs
-from tipline.selftest.measured.comparison import Kind
+from tipline.selftest.measured.comparison import MeasuredKind
 from tipline.selftest.references import references
 
 __all__ = ["KINDS", "as_records"]
 
 # A new theme is a module with a tuple KINDS, added here by name.
-KINDS: tuple[Kind, ...] = tuple(kind for theme in (bodies, footings, punched, slabs) for kind in theme.KINDS)
+KINDS: tuple[MeasuredKind, ...] = tuple(kind for theme in (bodies, footings, punched, slabs) for kind in theme.KINDS)
 
 
-def as_records(kinds: Iterable[Kind] = KINDS) -> list[dict[str, object]]:
+def as_records(kinds: Iterable[MeasuredKind] = KINDS) -> list[dict[str, object]]:
     """Give them as plain records for JSON, every measurement with ours beside it."""
     return [_record(kind) for kind in kinds]
 
 
-def _record(kind: Kind) -> dict[str, object]:
+def _record(kind: MeasuredKind) -> dict[str, object]:
     summary = kind.summary
     found = asdict(summary) if summary else None
     if found is not None and summary is not None and summary.number == 1:

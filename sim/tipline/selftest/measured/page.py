@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from math import isnan
 
-from tipline.selftest.measured.comparison import Compared, Kind
+from tipline.selftest.measured.comparison import MeasuredKind, SetBeside
 from tipline.selftest.page import WIDEST, columns, fitted, named_use
 from tipline.selftest.references import references
 
@@ -21,7 +21,7 @@ _SAID = (
 _FEW = 12
 
 
-def measured_table(kinds: Sequence[Kind], width: int = WIDEST) -> str:
+def measured_table(kinds: Sequence[MeasuredKind], width: int = WIDEST) -> str:
     """Write the kinds in `width` columns (80 to 120); of more than a dozen only the least and the most are shown."""
     width = fitted(width)
     counted = sum(len(kind.rows) for kind in kinds)
@@ -33,7 +33,7 @@ def measured_table(kinds: Sequence[Kind], width: int = WIDEST) -> str:
     return "\n".join(lines)
 
 
-def _kind(kind: Kind, width: int) -> Iterator[str]:
+def _kind(kind: MeasuredKind, width: int) -> Iterator[str]:
     yield from textwrap.wrap(kind.title, width)
     yield from textwrap.wrap(f"{kind.read}: {'; '.join(references()[key].title for key in kind.sources)}", width)
     used = f"; used by {named_use(kind.used_by)}" if kind.used_by else ""
@@ -45,15 +45,15 @@ def _kind(kind: Kind, width: int) -> Iterator[str]:
     yield from textwrap.wrap(kind.off, width, initial_indent="  ", subsequent_indent="  ")
 
 
-def _ends(rows: Sequence[Compared]) -> tuple[Compared, Compared]:
+def _ends(rows: Sequence[SetBeside]) -> tuple[SetBeside, SetBeside]:
     return min(rows, key=lambda row: row.ratio), max(rows, key=lambda row: row.ratio)
 
 
-def _ours(row: Compared) -> str:
+def _ours(row: SetBeside) -> str:
     return "as told" if row.ours is None else f"{row.ours:.4g} {row.unit}".strip()
 
 
-def _summed(kind: Kind, width: int, *, few: bool) -> Iterator[str]:
+def _summed(kind: MeasuredKind, width: int, *, few: bool) -> Iterator[str]:
     summary = kind.summary
     if summary is None or isnan(summary.scatter):
         return

@@ -13,7 +13,7 @@ from functools import partial
 from typing import NamedTuple
 
 from tipline.mechanics.punching import punching_en, two_way_aci
-from tipline.selftest.measured.comparison import Kind, Measurement
+from tipline.selftest.measured.comparison import MeasuredKind, Measurement
 
 __all__ = ["KINDS", "PunchedSlab", "punched_slabs"]
 
@@ -98,7 +98,7 @@ def _named(slab: PunchedSlab) -> str:
 
 
 KINDS = (
-    Kind(
+    MeasuredKind(
         "reinforced slabs punched",
         "Slabs with bars and no shear steel, 100 to 500 mm to the bars, pushed through by a column",
         ("PunchingTestTable",),

@@ -9,7 +9,7 @@ from tipline.floors.modes.of_zone import PAST_FIRST_CRACK
 from tipline.mechanics.collapse import elastic_modulus_en, flexural_strength_aci, meyerhof_load, plain_moment
 from tipline.mechanics.fatigue import passes_to_crack
 from tipline.mechanics.slab import GroundSlab, interior
-from tipline.selftest.measured.comparison import Kind, Measurement
+from tipline.selftest.measured.comparison import MeasuredKind, Measurement
 
 __all__ = ["KINDS"]
 
@@ -53,7 +53,7 @@ def _modulus(psi: int) -> Measurement:
 
 
 KINDS = (
-    Kind(
+    MeasuredKind(
         "slabs on ground until through",
         "Plain slabs on ground under one load: greatest load over that at which beams of their concrete would crack",
         ("GuoSlabStrength",),
@@ -65,7 +65,7 @@ KINDS = (
         "beams, which is what ours takes (the abstract gives no figure). So ours tells when it cracks, and lets it "
         "break early.",
     ),
-    Kind(
+    MeasuredKind(
         "fibre slabs on ground punched",
         "Three slabs on ground with 20, 30 and 40 kg/m3 of steel fibres under a load in the middle",
         ("ManfrediEtAl2022",),
@@ -75,7 +75,7 @@ KINDS = (
         "The authors found less than 10 % between tests and the report's formulas, and that what these give to "
         "concrete, fibres and ground singly is not how the slabs bore. Single loads and sizes were not read.",
     ),
-    Kind(
+    MeasuredKind(
         "flexural strength of concrete",
         "Beams of concrete of 21 to 83 MPa, kept moist: the fit of their flexural strength",
         ("CarrasquilloEtAl1981",),
@@ -85,7 +85,7 @@ KINDS = (
         "Half as much again as ours. The code's number is a low one for design, and moist beams bear more than a "
         "floor that dries (by a quarter and more, from memory). A floor whose beams were tested should be told so.",
     ),
-    Kind(
+    MeasuredKind(
         "stiffness of concrete",
         "Cylinders of the same concretes: the fit of Young's modulus",
         ("CarrasquilloEtAl1981",),
@@ -94,7 +94,7 @@ KINDS = (
         tuple(_modulus(psi) for psi in _STRENGTHS),
         "A sixth less than ours, whose stones are quartzite. The stress in a slab on ground moves by 2 % with it.",
     ),
-    Kind(
+    MeasuredKind(
         "fatigue of concrete in bending",
         "Beams loaded from nothing up again and again: the line through their lives",
         ("TepfersKutti1979",),
@@ -108,7 +108,7 @@ KINDS = (
         "Ours is lower by 7 % at a hundred passes and 15 % at a hundred thousand: the law is one for design, near the "
         "lower edge of tests, and lives scatter by a factor of ten either way.",
     ),
-    Kind(
+    MeasuredKind(
         "asphalt in the sun",
         "Surfaces of asphalt on hot days: temperature, where it was measured",
         ("SolaimanianKennedy1993",),
