@@ -14,7 +14,7 @@ import tipline
 from tipline.commands.reconstruct import ReconstructResult
 from tipline.engines.prepare import prepare
 from tipline.engines.resting import lies
-from tipline.errors import InputErrors
+from tipline.errors import InputErrors, NumericalError
 from tipline.incidents.assessment import assess_incident
 from tipline.incidents.report import Verdict
 from tipline.kernels import layout as at
@@ -205,7 +205,14 @@ BAD = {
     'key = "event.0.force"': ('key = "event.0.strength"', "cause.0.variable.0.key", ""),
     'most = "10 kN"': ('most = "0.5 kN"', "cause.0.variable.0.most", ""),
     'under = "front-left", depth': ('under = "front", depth', "cause.1.set.event", ""),
-    "moved = true": ('of2 = "x"', "found.5.of2", "Keys here"),
+    'recorded = "left"': ('recorded = "none"', "found.1.recorded", "contradicts found.0: a truck that is over went"),
+    'recorded = "over"': ('recorded = "down"', "found.1.recorded", "a truck that ended down went over no side"),
+    'said = "something pulled': (
+        'set = { machine = "no-such-truck" }\nsaid = "something pulled',
+        "cause.0.set",
+        "no-such-truck",
+    ),
+    'how = "level"': ('of2 = "x"', "found.5.of2", "Keys here"),
 }
 
 
@@ -223,6 +230,43 @@ def test_a_wrong_case_is_told_where_it_is_wrong(right: str, tmp_path: Path) -> N
     assert problems, [str(problem) for problem in caught.value.problems]
     assert remedy in str(problems[0])
     assert "case.toml" in str(problems[0])
+
+
+@pytest.mark.slow
+def test_a_cause_that_cannot_do_it_says_what_its_runs_miss(told: dict[str, ReconstructResult]) -> None:
+    """Nothing in the aisle turned by 120 degrees: each cause says how far its runs turn, or where else they are off."""
+    report = told["truck-on-its-right-side-in-the-aisle"].report
+    assert all(cause.verdict == Verdict.NOT and cause.misses for cause in report.causes)
+    assert any("120 deg was found, its runs leave" in cause.misses for cause in report.causes)
+    assert "Why a cause is not consistent" in page_text(incident_page(report))
+    press = told[BY_THE_PRESS].report
+    assert not next(cause for cause in press.causes if cause.name == "both tyres").misses
+
+
+@pytest.mark.slow
+def test_a_cause_whose_runs_all_break_down_is_a_numerical_failure(told: dict[str, ReconstructResult]) -> None:
+    """That is told apart from a cause that does not fit, with the first run's own words."""
+    result = told[BY_THE_PRESS]
+    broken = result.tables[0].column("truck").copy()
+    broken[:] = "no result"
+
+    class Broken:
+        def column(self, name: str) -> object:
+            return broken if name == "truck" else result.tables[0].column(name)
+
+    with pytest.raises(NumericalError, match="no run of the cause 'pull' gives a result"):
+        assess_incident(result.plan, [Broken(), *result.tables[1:]], courses=False)  # type: ignore[list-item]
+
+
+def test_a_truck_over_to_the_left_lies_left_side_down(tmp_path: Path) -> None:
+    """A roll to the other side, recorded before anything was moved, is refused; after a pull it is listed."""
+    text = find("incident", BY_THE_PRESS)[0].read_text()
+    file = tmp_path / "case.toml"
+    file.write_text(text.replace('"-60 deg"', '"60 deg"').replace("moved = true\n", ""))
+    with pytest.raises(InputErrors, match=r"contradicts found\.1: a truck over to the left lies left side down"):
+        read_incident(file)
+    file.write_text(text.replace('"-60 deg"', '"60 deg"'))
+    assert not read_incident(file).readings[5].used
 
 
 def test_what_was_recorded_after_a_move_is_not_used() -> None:

@@ -15,6 +15,7 @@ from tipline.errors import InputError
 from tipline.model.areas import FrictionTable
 from tipline.model.quantities import Spec
 from tipline.model.reader import read_stock
+from tipline.scenario.incident_reader import read_incident
 from tipline.scenario.lesson import read_lesson
 from tipline.scenario.route import Route, read_route
 from tipline.scenario.schema import SPECS
@@ -70,6 +71,7 @@ def test_every_template_reads_back_and_is_taken_by_its_command(tmp_path: Path, m
     assert read_stock("./my-stock.toml").item[0].count == 4
     assert read_route(Path("my-route.toml")).path == ((0.0, 0.0), (5.0, 0.0))
     assert read_sweep("my-sweep.toml").sweep.runs is None
+    assert [own.cause.kind for own in read_incident("my-incident.toml").causes] == ["pedal lift", "cavity under a tyre"]
     assert [len(pair.choice) for pair in read_lesson("my-lesson.toml").lesson.pair] == [3, 2]
     with pytest.raises(InputError, match="nothing is written over it"):
         tipline.new("machine", "my-machine")

@@ -36,6 +36,7 @@ class Template(StrEnum):
     stock = "stock"
     route = "route"
     sweep = "sweep"
+    incident = "incident"
     lesson = "lesson"
 
 
@@ -75,7 +76,7 @@ def new(
     kind: Annotated[Template, typer.Argument(metavar="KIND", help="Which kind of file.")],
     name: Annotated[str, typer.Argument(metavar="NAME", help="A name for the new file, or a path ending in .toml.")],
 ) -> None:
-    """Write a commented template, every key explained: of a machine, floor, scenario, stock, route, sweep or lesson."""
+    """Write a template, every key explained: of a machine, floor, scenario, stock, route, sweep, incident or lesson."""
     with errors_told():
         from tipline.commands.new import new as new_file
         from tipline.commands.next_steps import after_file

@@ -16,7 +16,7 @@ def new(kind: TemplateKind, name: Path | str) -> Path:
 
     Parameters
     ----------
-    kind : "machine", "floor", "scenario", "stock", "route", "sweep" or "lesson"
+    kind : "machine", "floor", "scenario", "stock", "route", "sweep", "incident" or "lesson"
     name : of the new file, NAME.toml where one stands, or a path that ends in .toml
 
     Raises

@@ -221,7 +221,7 @@ def _urdf_link(truck: Build, body: int, meshes: list[str]) -> list[str]:
 def _urdf_joints(machine: Machine, scenario: Scenario, truck: Build) -> list[str]:
     plant, tilt = truck.plant, scenario.setup.tilt
     axle, mast, link, spec = plant.axle, plant.mast, plant.link, machine.mast
-    swing = None if axle[at.A_PULLS] > 0.0 else (-axle[at.A_STOP], axle[at.A_STOP])
+    swing = None if axle[at.A_PULLS] > 0.0 else (-axle[at.A_STOP_RIGHT], axle[at.A_STOP])
     ends = (tilt - spec.tilt_back, tilt + spec.tilt_forward)
     out = [
         _urdf_joint(truck, "axle", at.AXLE, at.CHASSIS, axle[at.A_CX : at.A_CZ + 1], (1, 0, 0), swing, _FAR),
@@ -272,7 +272,7 @@ def _mjcf(about: str, load: LiftedLoad | None, truck: Build, meshes: list[str]) 
     if axle[at.A_PULLS] > 0.0:
         spring = f'stiffness="{axle[at.A_K]:.12g}" damping="{axle[at.A_C]:.12g}" limited="false"'
     else:
-        spring = f'limited="true" range="{-axle[at.A_STOP]:.12g} {axle[at.A_STOP]:.12g}"'
+        spring = f'limited="true" range="{-axle[at.A_STOP_RIGHT]:.12g} {axle[at.A_STOP]:.12g}"'
     pivot = f'<joint name="axle" type="hinge" axis="1 0 0" pos="{_numbers(axle[at.A_AX : at.A_AZ + 1])}" {spring}/>'
     flex = (
         f'<joint name="mast" type="ball" pos="{_numbers(mast[at.M_MX : at.M_MZ + 1])}" '

@@ -23,10 +23,11 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Outline:
-    """A truck's outline: ``row`` (N_OUTLINE + tyres,) [SI] as `kernels.watching` has it; stop of its axle [rad]."""
+    """A truck's outline: ``row`` (N_OUTLINE + tyres,) [SI] as `kernels.watching` has it; its axle's stops [rad]."""
 
     row: Array
     stop: float
+    stop_right: float
 
     @property
     def pivots(self) -> bool:
@@ -65,7 +66,7 @@ def outline(build: Build, plant: at.Plant, *, hangs: bool) -> Outline:
     row[w.O_LIGHT] = LIGHT * G * plant.mass.sum()
     row[w.O_X : w.O_Z + 1] = -build.centre[at.CHASSIS]
     row[w.N_OUTLINE :] = np.where(left, 1.0, -1.0)
-    return Outline(row, float(plant.axle[at.A_STOP]))
+    return Outline(row, float(plant.axle[at.A_STOP]), float(plant.axle[at.A_STOP_RIGHT]))
 
 
 def crest_rows(build: Build, plant: at.Plant, edges: Outline) -> Array:
@@ -76,11 +77,12 @@ def crest_rows(build: Build, plant: at.Plant, edges: Outline) -> Array:
     """
     tyre, body = plant.tyre, plant.tyre[:, at.T_BODY].astype(int)
     hubs = tyre[:, at.T_X : at.T_Z + 1] + build.centre[body] - build.centre[at.CHASSIS]
-    pivot, stop = plant.axle[at.A_CX : at.A_CZ + 1], edges.stop if edges.pivots else 0.0
+    pivot = plant.axle[at.A_CX : at.A_CZ + 1]
 
     def strip(which: int, side: float) -> Array:
         point = hubs[which] + np.array([0.0, side * tyre[which, at.T_W] / at.STRIPS, -tyre[which, at.T_R]])
-        if body[which] != at.AXLE or stop == 0.0:
+        stop = edges.stop if side > 0.0 else edges.stop_right
+        if body[which] != at.AXLE or not edges.pivots or stop == 0.0:
             return np.asarray(point)
         # going over to the left the frame rolls left side down, and its axle stays behind by the stop
         c, s = np.cos(side * stop), np.sin(side * stop)

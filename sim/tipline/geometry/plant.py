@@ -221,7 +221,8 @@ def compressions(tyre: Tyre, loads: Array) -> Array:
 
 
 def _tyre(tyre: Tyre, body: int, x: float, braked: float, inertia: float, mu: float, centre: Array) -> list[float]:
-    radius, rubber, load = tyre.diameter / 2, tyre.rubber_thickness, tyre.rated_load
+    hub, rubber, load = tyre.diameter / 2, tyre.rubber_thickness - tyre.lost, tyre.rated_load
+    radius = hub - tyre.lost
     hard = HARDENING / rubber**2
     if tyre.stiffness is None:
         line = rubber_line_stiffness(tyre.rubber_modulus, tyre.width, rubber, radius, load)
@@ -235,7 +236,7 @@ def _tyre(tyre: Tyre, body: int, x: float, braked: float, inertia: float, mu: fl
     slip = BRISTLES_SOFTER * tangent
     row = np.zeros(at.N_TYRE)
     row[at.T_BODY] = body
-    row[at.T_X : at.T_Z + 1] = np.array([x, tyre.across, radius]) - centre
+    row[at.T_X : at.T_Z + 1] = np.array([x, tyre.across, hub]) - centre
     row[at.T_R], row[at.T_W], row[at.T_K], row[at.T_HARD] = radius, tyre.width, line, hard
     row[at.T_RIM], row[at.T_K_RIM] = RIM_AT * rubber, RIM_STIFFER * line
     row[at.T_CHI], row[at.T_MU], row[at.T_KT] = chi, mu, slip
@@ -253,7 +254,8 @@ def _axle(machine: Machine, assembly: Assembly, centre: Array, inertia: Array) -
     row[at.A_AX : at.A_AZ + 1] = pivot - centre[at.AXLE]
     fixed = steer.kind == "fixed"
     k = (steer.frame_torsion_stiffness or FIXED_AXLE_TORSION) if fixed else STOP_STIFFNESS_PER_INERTIA * about
-    row[at.A_STOP] = 0.0 if fixed else (steer.stop or 0.0)
+    if not fixed:
+        row[at.A_STOP], row[at.A_STOP_RIGHT] = steer.stops
     row[at.A_K], row[at.A_C], row[at.A_PULLS] = k, 2.0 * AXLE_DAMPING * sqrt(k * about), float(fixed)
     row[at.A_PIN] = 0.0 if fixed else about / PIN_CALMS
     return row

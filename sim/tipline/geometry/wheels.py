@@ -24,8 +24,8 @@ def wheel(tyre: Tyre, x: float) -> list[Piece]:
 
 
 def _rubber(tyre: Tyre, hub: tuple[float, float, float]) -> Solid:
-    outer, half = tyre.diameter / 2, tyre.width / 2
-    inner = max(outer - tyre.rubber_thickness, 0.2 * outer)
+    outer, half = tyre.diameter / 2 - tyre.lost, tyre.width / 2
+    inner = max(tyre.diameter / 2 - tyre.rubber_thickness, 0.2 * outer)
     shoulder = min(0.15 * (outer - inner), 0.1 * half)
     section: list[Flat] = [
         (inner, -half + shoulder), (outer - 2 * shoulder, -half), (outer, -half + shoulder), (outer, half - shoulder),

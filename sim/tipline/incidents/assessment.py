@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline import units
+from tipline.errors import NumericalError
 from tipline.floors.places.loads import places_of
 from tipline.incidents.calibration import calibration
 from tipline.incidents.judged import Judged, as_found, evenly, left_by, quantiles, with_result
@@ -72,6 +73,12 @@ class _Incident:
         self._plan, self._tables, self._courses = plan, tables, courses
         self._causes = [own.cause for own in plan.causes]
         self._whole = [with_result(table.column("truck")) for table in tables]
+        for cause, whole, table in zip(self._causes, self._whole, tables, strict=True):
+            if not whole.any():
+                first = str(table.column("reason")[0])
+                remedy = "Narrow its ranges, or give run.time_step a shorter one under [cause.set]"
+                msg = f"no run of the cause {cause.name!r} gives a result; the first: {first}. {remedy}"
+                raise NumericalError(msg)
         used = [reading for reading in plan.readings if reading.used]
         priors = np.array([cause.prior for cause in self._causes])
         self._judged = Judged(
@@ -151,7 +158,24 @@ class _Incident:
             if self._courses and verdict != Verdict.NOT
             else (),
             rests=tuple(self._rest(index, run) for run in nearest),
+            misses=self._misses(index) if verdict == Verdict.NOT else "",
         )
+
+    def _misses(self, index: int) -> str:
+        """Say which finding the nearest run of a cause misses most, and what its runs leave of it."""
+        judged = self._judged
+        place = judged.missed(index)
+        reading = [reading for reading in self._plan.readings if reading.used][place]
+        left, measured = judged.left[index][:, place], reading.measured
+        if measured.dimension:
+            known = left[~np.isnan(left)]
+            found = f"{units.show(float(reading.value), measured.dimension)} was found"
+            if not len(known):
+                return f"{measured.said}: {found}, none of its runs leaves any"
+            low, high = (units.show(float(end), measured.dimension) for end in (known.min(), known.max()))
+            return f"{measured.said}: {found}, its runs leave {low} to {high}"
+        same = int((left == measured.words.index(str(reading.value))).sum())
+        return f"{measured.said}: {reading.value} was found, {same} of its {len(left)} runs end so"
 
     def _keeps_up(self, index: int, tell: Callable[[float], None]) -> KeptUp | None:
         """Return what keeps the load up in runs of a cause, as the findings weigh them."""

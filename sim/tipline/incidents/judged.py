@@ -139,6 +139,13 @@ class Judged:
         far = self._farness(records, cause, runs)
         return float((far >= self._farness(self.values, cause, None)[0]).sum() + 1) / (MADE_UP + 1)
 
+    def missed(self, cause: int) -> int:
+        """Return which finding the nearest run of a cause misses most."""
+        table = self.by_finding[cause]
+        best = table[int(np.argmax(table.sum(axis=1)))]
+        most = [peaks([found]) for found in self.findings]
+        return int(np.argmax(np.array(most) - best))
+
     def _farness(self, records: Array, cause: int, own: NDArray[np.intp] | None) -> Array:
         """Return how far records (records, F) lie from the nearest run of a cause, not their own, in logs of chance."""
         best = [logs.max(axis=1) for logs in self._in_parts(records, cause, own)]

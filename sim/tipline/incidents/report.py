@@ -106,6 +106,7 @@ class CauseJudged:
     runs, lost, near : how many were made, had no result, and count as near what was found
     known : of its settings; changes : of the run of it that comes nearest to what was found
     course : what happens in that run, with when it does in the next ones; rests : where these end
+    misses : the finding that its nearest run misses most, with what its runs leave of it; where it is not consistent
     """
 
     name: str
@@ -125,6 +126,7 @@ class CauseJudged:
     changes: Mapping[str, str]
     course: tuple[Step, ...] = ()
     rests: tuple[Rest, ...] = ()
+    misses: str = ""
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ from math import cos, sin, sqrt
 import numpy as np
 
 from tipline.kernels import layout as at
-from tipline.kernels.joints import axle_torque, play_spring, pull_only
+from tipline.kernels.joints import axle_torque, play_spring, pull_only, stop_of
 from tipline.kernels.layout import Floats, Plant
 from tipline.kernels.vector import add_force, back_turned, turned
 from tipline.kernels.wheels import tyre_normal
@@ -263,7 +263,7 @@ def gather(
     moment = moment_about(
         wrench, position, at.AXLE, position[at.CHASSIS, 0] + x, position[at.CHASSIS, 1] + y, position[at.CHASSIS, 2] + z
     )
-    torque, energy = axle_torque(q[Q_AXLE], 0.0, a[at.A_STOP], a[at.A_K], 0.0, a[at.A_PULLS])
+    torque, energy = axle_torque(q[Q_AXLE], 0.0, stop_of(a, q[Q_AXLE]), a[at.A_K], 0.0, a[at.A_PULLS])
     out[Q_AXLE] = back_turned(r, moment[0], moment[1], moment[2])[0] + torque
     x, y, z = turned(r, m[at.M_CX], m[at.M_CY], m[at.M_CZ])
     x, y, z = x + position[at.CHASSIS, 0], y + position[at.CHASSIS, 1], z + position[at.CHASSIS, 2]

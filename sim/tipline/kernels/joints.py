@@ -5,6 +5,9 @@ Source: [HuntCrossley1975] (damped contact, from memory), [Perzyna1966] (over-st
 
 from math import sqrt
 
+from tipline.kernels import layout as at
+from tipline.kernels.layout import Floats
+
 
 def dead_zone(value: float, half: float) -> float:
     """Return how far value lies outside -half..half (signed)."""
@@ -13,6 +16,12 @@ def dead_zone(value: float, half: float) -> float:
     if value < -half:
         return value + half
     return 0.0
+
+
+def stop_of(axle: Floats, angle: float) -> float:
+    """Return the stop [rad] that an axle (N_AXLE,) goes towards at an angle [rad]: left where it is positive."""
+    stop: float = axle[at.A_STOP] if angle >= 0.0 else axle[at.A_STOP_RIGHT]
+    return stop
 
 
 def axle_torque(angle: float, rate: float, stop: float, k: float, c: float, pulls: float) -> tuple[float, float]:

@@ -66,10 +66,10 @@ STRIPS = 3
 N_TYRE = 19
 
 # axle joint
-(A_CX, A_CY, A_CZ, A_AX, A_AY, A_AZ, A_STOP, A_K, A_C, A_PULLS, A_PIN) = range(11)
-N_AXLE = 11
-"""A_C*, A_A*: pivot in chassis and in axle; stop angle, stiffness, damping; A_PULLS 1 = spring (fixed), 0 = stop;
-A_PIN: damping by the pin's own friction."""
+(A_CX, A_CY, A_CZ, A_AX, A_AY, A_AZ, A_STOP, A_K, A_C, A_PULLS, A_PIN, A_STOP_RIGHT) = range(12)
+N_AXLE = 12
+"""A_C*, A_A*: pivot in chassis and in axle; stop angle to the left, A_STOP_RIGHT to the right; stiffness, damping;
+A_PULLS 1 = spring (fixed), 0 = stop; A_PIN: damping by the pin's own friction."""
 
 # mast joint: point in chassis, point in mast, stiffness, damping, half play about x, y, z
 (M_CX, M_CY, M_CZ, M_MX, M_MY, M_MZ, M_KX, M_KY, M_KZ, M_DX, M_DY, M_DZ, M_PX, M_PY, M_PZ) = range(15)

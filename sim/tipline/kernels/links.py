@@ -6,7 +6,7 @@ Source: [TextbookMechanics]
 from math import sqrt
 
 from tipline.kernels import layout as at
-from tipline.kernels.joints import axle_torque, play_spring, pull_only, push_only
+from tipline.kernels.joints import axle_torque, play_spring, pull_only, push_only, stop_of
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.vector import add_force, back_turned, point_velocity, relative_rotation_vector, turned
 
@@ -24,8 +24,9 @@ def axle_and_mast(
         speed[at.AXLE, 5] - speed[at.CHASSIS, 5],
     )
     rate = back_turned(r, wx, wy, wz)[0]
-    torque, stored = axle_torque(angle, rate, a[at.A_STOP], a[at.A_K], a[at.A_C], a[at.A_PULLS])
-    elastic, _ = axle_torque(angle, 0.0, a[at.A_STOP], a[at.A_K], a[at.A_C], a[at.A_PULLS])
+    stop = stop_of(a, angle)
+    torque, stored = axle_torque(angle, rate, stop, a[at.A_K], a[at.A_C], a[at.A_PULLS])
+    elastic, _ = axle_torque(angle, 0.0, stop, a[at.A_K], a[at.A_C], a[at.A_PULLS])
     torque -= a[at.A_PIN] * rate
     mem.energy[at.E_DISSIPATED] -= (torque - elastic) * rate * dt
     for j in range(3):

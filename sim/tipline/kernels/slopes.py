@@ -26,6 +26,7 @@ import numpy as np
 
 from tipline.kernels import layout as at
 from tipline.kernels.equilibrium import N_Q, Q_AXLE, Q_HEIGHT, Q_MAST_X, Q_PITCH, Q_ROLL, STANDS, solve
+from tipline.kernels.joints import stop_of
 from tipline.kernels.layout import Floats, Plant
 from tipline.kernels.on_forks import spare
 
@@ -165,9 +166,9 @@ def watch(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
     held[H_FRONT], held[H_BACK] = steer / total, drive / total
     held[H_LEFT], held[H_RIGHT] = all_right / total, all_left / total
     if plant.axle[at.A_PULLS] == 0.0:
-        half = 0.5 * plant.axle[at.A_STOP]
-        value[V_SWING_LEFT], value[V_SWING_RIGHT] = half - axle, half + axle
-        if abs(axle) < plant.axle[at.A_STOP]:
+        value[V_SWING_LEFT] = 0.5 * plant.axle[at.A_STOP] - axle
+        value[V_SWING_RIGHT] = 0.5 * plant.axle[at.A_STOP_RIGHT] + axle
+        if abs(axle) < stop_of(plant.axle, axle):
             held[H_LEFT], held[H_RIGHT] = on_right / total, on_left / total
     if forks[F_THERE] > 0.0:
         hold_load(slope, azimuth, way, forks, rot, value)
@@ -215,7 +216,7 @@ def put_on_stop(side: float, ends: Floats, plant: Plant, q: Floats) -> None:
 
     ends (3,): wheelbase, half the outer front track, heading; side +1: to the left. q (8,) is changed.
     """
-    stop = plant.axle[at.A_STOP]
+    stop = stop_of(plant.axle, side)
     length = sqrt(ends[0] ** 2 + ends[1] ** 2)
     turn = stop * length / ends[0]
     roll, pitch = -side * turn * ends[0] / length, -turn * ends[1] / length
@@ -272,7 +273,7 @@ def climb(  # noqa: C901 - one search, whose ways to end are told apart here
                 near[:] = q
                 put_on_stop(side, ends, plant, near)
                 stands = rest_at((1.0 - 0.03 * less) * aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, False)
-                if stands and abs(near[Q_AXLE]) >= plant.axle[at.A_STOP]:
+                if stands and abs(near[Q_AXLE]) >= stop_of(plant.axle, near[Q_AXLE]):
                     stands = rest_at(aim, azimuth, g, way, near, plant, home, rot, tyre, stiff, False)
                     break
                 stands = False
@@ -298,7 +299,7 @@ def climb(  # noqa: C901 - one search, whose ways to end are told apart here
         if aim >= fails:
             aim = 0.5 * (x + fails)
     out[TIPS], out[LINE] = x, float(line)
-    if abs(q[Q_AXLE]) >= plant.axle[at.A_STOP] and plant.axle[at.A_PULLS] == 0.0:
+    if abs(q[Q_AXLE]) >= stop_of(plant.axle, q[Q_AXLE]) and plant.axle[at.A_PULLS] == 0.0:
         out[ON_STOP] = 1.0
     if np.isnan(out[LIFTS]):
         out[LIFTS], out[TYRE] = x, float(lightest(last))

@@ -18,6 +18,7 @@ whole, frame (6,) [N, N m]: weight of all, and of all but the steer axle
 from math import hypot, isnan, nan, sqrt
 
 from tipline.kernels import layout as at
+from tipline.kernels.joints import stop_of
 from tipline.kernels.layout import Floats, Plant
 from tipline.kernels.ramp import rise
 from tipline.kernels.vector import turned, wheel_axis
@@ -254,7 +255,7 @@ def onto_stop(side: int, plant: Plant, rot: Floats, foot: Floats, sums: Floats, 
     ux, uy, uz = front[0] - pivot[0], front[1] - pivot[1], front[2] - pivot[2]
     swung = a[0, 1] * r[0, 2] + a[1, 1] * r[1, 2] + a[2, 1] * r[2, 2]
     ahead = ux * r[0, 0] + uy * r[1, 0] + uz * r[2, 0]
-    turn = -sense * max(plant.axle[at.A_STOP] - sense * swung, 0.0) / ahead
+    turn = -sense * max(stop_of(plant.axle, sense) - sense * swung, 0.0) / ahead
     dx, dy, dz = middle[0] - pivot[0], middle[1] - pivot[1], middle[2] - pivot[2]
     mx, my, mz = turn * (uy * dz - uz * dy), turn * (uz * dx - ux * dz), turn * (ux * dy - uy * dx)
     start, end, fx, fy, fz = foot[START[side]], foot[END[side]], sums[1, 0], sums[1, 1], sums[1, 2]

@@ -13,10 +13,12 @@ from tipline.model.plausible_machine import MACHINE_RULES
 from tipline.model.problems import Finding
 from tipline.units import show
 
-__all__ = ["check_machine", "is_on_step"]
+__all__ = ["check_machine", "check_rubber", "is_on_step"]
 
 LEAST_CHANNEL = 0.03
 """A mast's channel is deeper than this, and takes as much of its width [m]; our choice, a quarter of the usual."""
+MOST_LOST = 0.9
+"""Part of a tyre's rubber that it can lose and still stand on some (our choice)."""
 TOLERANCE = 5e-4
 """Two lengths closer than this are one (0.5 mm)."""
 OF_TOTAL = 0.05
@@ -79,7 +81,7 @@ def _check_wear(tyre: Tyre, at: tuple[str | int, ...]) -> Iterator[Finding]:
         reason = "stands beside a stiffness, which is the new tyre's or the worn one's: nobody can tell"
         yield Finding((*at, "wear"), reason, "Remove stiffness, or give the worn tyre's sizes and no wear")
     else:
-        yield from _check_rubber(tyre, at)
+        yield from check_rubber(tyre, at)
 
 
 def _check_tyre(tyre: Tyre, at: tuple[str | int, ...]) -> Iterator[Finding]:
@@ -90,6 +92,9 @@ def _check_tyre(tyre: Tyre, at: tuple[str | int, ...]) -> Iterator[Finding]:
             f"must be less than {most}, 0.45 of the diameter",
             'Write the rubber\'s thickness, such as "95 mm", or correct the diameter',
         )
+    elif tyre.lost >= MOST_LOST * tyre.rubber_thickness:
+        reason = f"leaves less than a tenth of {show(tyre.rubber_thickness, 'length')} of rubber"
+        yield Finding((*at, "lost"), reason, "Correct the value or its unit")
     elif tyre.wear > 0.0:
         yield from _check_wear(tyre, at)
     elif tyre.stiffness is not None:
@@ -103,14 +108,18 @@ def _check_tyre(tyre: Tyre, at: tuple[str | int, ...]) -> Iterator[Finding]:
                 f'Write more than {show(least, "stiffness")} ("6 MN/m" is usual), or correct rated_load',
             )
     else:
-        yield from _check_rubber(tyre, at)
+        yield from check_rubber(tyre, at)
 
 
-def _check_rubber(tyre: Tyre, at: tuple[str | int, ...]) -> Iterator[Finding]:
+def check_rubber(tyre: Tyre, at: tuple[str | int, ...]) -> Iterator[Finding]:
     """Yield that the stiffness cannot be found from the rubber."""
     try:
         rubber_line_stiffness(
-            tyre.rubber_modulus, tyre.width, tyre.rubber_thickness, tyre.diameter / 2, tyre.rated_load
+            tyre.rubber_modulus,
+            tyre.width,
+            tyre.rubber_thickness - tyre.lost,
+            tyre.diameter / 2 - tyre.lost,
+            tyre.rated_load,
         )
     except ValueError as error:
         reason = f"no stiffness can be found from its rubber: {error}"
@@ -123,8 +132,9 @@ def _check_steer_axle(axle: SteerAxle) -> Iterator[Finding]:
         yield Finding(("steer_axle", "stop"), "a pivoting axle needs a stop", 'Add it: the angle such as "4 deg"')
     if axle.kind == "pivoting" and axle.frame_torsion_stiffness is not None:
         yield Finding(("steer_axle", "frame_torsion_stiffness"), "only a fixed axle has one", "Remove it")
-    if axle.kind == "fixed" and axle.stop is not None:
-        yield Finding(("steer_axle", "stop"), "only a pivoting axle has one", "Remove it")
+    for key in ("stop", "stop_right"):
+        if axle.kind == "fixed" and getattr(axle, key) is not None:
+            yield Finding(("steer_axle", key), "only a pivoting axle has one", "Remove it")
 
 
 def _check_chassis(machine: Machine) -> Iterator[Finding]:

@@ -74,7 +74,8 @@ class Tyre(Spec):
     """One tyre; ``across`` is the y of its middle, left positive.
 
     ``diameter`` and ``rubber_thickness`` are those of the new tyre, ``wear`` what is worn off its radius; a machine
-    that was read holds what is left, and no wear.
+    that was read holds what is left, and no wear. ``lost`` is what one tyre alone has lost of its radius: its hub stays
+    where the others hold it, and the truck leans to it.
     """
 
     name: str = Field(min_length=1, max_length=60)
@@ -83,6 +84,7 @@ class Tyre(Spec):
     width: PositiveLength
     rubber_thickness: PositiveLength
     wear: Annotated[NonNegativeLength, Setting()] = 0.0
+    lost: Annotated[NonNegativeLength, Setting()] = 0.0
     kind: TyreKind = "solid"
     stiffness: Annotated[Stiffness | None, Absent("from the rubber's size and modulus")] = None
     rated_load: PositiveForce
@@ -115,14 +117,24 @@ class DriveAxle(Spec):
 
 
 class SteerAxle(Spec):
-    """The tyres behind; the axle swings on a pivot up to a stop, or is fixed to the frame."""
+    """The tyres behind; the axle swings on a pivot up to a stop, or is fixed to the frame.
+
+    ``stop`` is met on both sides, as the frame rolls left and right; ``stop_right`` where the right one is another.
+    """
 
     kind: Literal["pivoting", "fixed"]
     mass: PositiveMass
     tyre: tuple[Tyre, ...] = Field(min_length=2, max_length=8)
     pivot_height: PositiveLength
     stop: Annotated[TiltAngle | None, Setting()] = None
+    stop_right: Annotated[TiltAngle | None, Setting()] = None
     frame_torsion_stiffness: Annotated[TorsionStiffness | None, Setting()] = None
+
+    @property
+    def stops(self) -> tuple[float, float]:
+        """The stops that the frame meets as it rolls left and right [rad]; 0 without."""
+        left = self.stop or 0.0
+        return left, left if self.stop_right is None else self.stop_right
 
 
 class Counterweight(Spec):

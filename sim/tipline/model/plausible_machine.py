@@ -96,6 +96,7 @@ _USUAL = (
     Usual("steer_axle.mass", 30.0, 1e4, "the usual mass of a steer axle"),
     Usual("steer_axle.pivot_height", 0.08, 1.2, "the usual height of the pivot"),
     Usual("steer_axle.stop", radians(0.5), radians(12.0), "the usual stop"),
+    Usual("steer_axle.stop_right", radians(0.5), radians(12.0), "the usual stop"),
     Usual("steer_axle.frame_torsion_stiffness", 5e4, 1e9, "the usual torsion stiffness of a frame"),
     Usual("counterweight.mass", 100.0, 6e4, "the usual mass of a counterweight"),
     Usual("counterweight.stroke", 0.0, 4.0, "the usual stroke"),

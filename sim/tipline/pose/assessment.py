@@ -15,6 +15,7 @@ from tipline.endings import LINES, RULES, SIDES
 from tipline.errors import InputError
 from tipline.geometry.mast_spring import MastSpring, spring_words
 from tipline.kernels import layout as at
+from tipline.kernels.joints import stop_of
 from tipline.kernels.tiplines import balance_point
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.model.structure import STRUCTURE, structural_loads
@@ -246,7 +247,7 @@ def _standing(truck: Truck, pose: Pose) -> str:
         return "tips"
     if min(limits.friction_left(truck, pose, truck.case.machine.drive.parking_brake_force).values()) < 0.0:
         return limits.moving(pose)
-    stop = float(truck.plant.axle[at.A_STOP])
+    stop = float(stop_of(truck.plant.axle, pose.q[3]))
     if truck.outline.pivots and abs(pose.q[3]) >= stop:
         return f"stands with the frame on its {'left' if pose.q[3] > 0.0 else 'right'} stop"
     return "stands"

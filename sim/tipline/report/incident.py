@@ -66,6 +66,7 @@ def incident_page(
     fits = any(cause.verdict != Verdict.NOT for cause in report.causes)
     sections: list[Section] = [
         _verdicts(report, fits=fits),
+        _misses(report),
         _recorded(report),
         *further([picture for picture in drawn if picture.title != TRIED]),
         *([_factors(report)] if fits else []),
@@ -130,6 +131,12 @@ def _verdicts(report: IncidentReport, *, fits: bool) -> Table:
         "runs near it",
     )
     return Table("The causes listed", heads, rows, _SUITS)
+
+
+def _misses(report: IncidentReport) -> PointList:
+    items = tuple(f"{_upper(cause.said)}. It misses most {cause.misses}." for cause in report.causes if cause.misses)
+    note = "If the cause is still thought of, look at its ranges and at how well this finding is known."
+    return PointList("Why a cause is not consistent", items, note)
 
 
 def _verdict(cause: CauseJudged) -> str:
@@ -461,6 +468,7 @@ def _plain_cause(cause: CauseJudged) -> dict[str, Any]:
         "runs": cause.runs,
         "without_result": cause.lost,
         "near": cause.near,
+        "misses": cause.misses,
         "settings": [
             {
                 "what": known.label,

@@ -270,7 +270,8 @@ def _events(run: Run, case: Case, seen: Watched) -> tuple[tuple[float, str], ...
     axle = case.machine.steer_axle
     shed = min((event.at for event in events if isinstance(event, LoadShed)), default=inf)
     if axle.kind == "pivoting":
-        _first(timed, time, np.abs(run.series("axle_angle")) >= (axle.stop or 0.0), "the frame reaches its stop")
+        (left, right), angle = axle.stops, run.series("axle_angle")
+        _first(timed, time, (angle >= left) | (angle <= -right), "the frame reaches its stop")
     _first(timed, time, run.series("body_force") > 0.0, "something other than a tyre touches the floor")
     _first(timed, time, run.series("load_floor_force") > 0.0, "the lifted load touches the floor")
     if case.load is not None and case.load.hung_by is not None:

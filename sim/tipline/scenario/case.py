@@ -22,6 +22,7 @@ from tipline.model.problems import Finding
 from tipline.model.shipped import Kind
 from tipline.scenario.checks import fork_height, hook_height
 from tipline.scenario.commanded import Inputs
+from tipline.scenario.defects import with_defects
 from tipline.scenario.plausible import SCENARIO_RULES
 from tipline.scenario.spec import Scenario
 
@@ -60,8 +61,9 @@ class AsRead:
 
     @property
     def parts(self) -> tuple[Scenario, Machine, Floor]:
-        """The three of them."""
-        return self.scenario, self.machine, self.floor
+        """The three of them with what is wrong with the machine, as a case has them."""
+        machine, scenario = with_defects(self.machine, self.scenario)
+        return scenario, machine, self.floor
 
     @property
     def inputs(self) -> Inputs:
@@ -183,6 +185,18 @@ class Case:
     def inputs(self) -> Inputs:
         """The scenario with its machine."""
         return Inputs(self.scenario, self.machine)
+
+    @property
+    def as_written(self) -> tuple[Scenario, Machine, Floor]:
+        """Scenario, machine and floor as files have them, what is wrong with the machine in the set-up alone.
+
+        Where something was replaced since, it is in the machine for good, and gone from the set-up.
+        """
+        read_as = self.as_read
+        if (self.scenario, self.machine, self.floor) == read_as.parts:
+            return read_as.scenario, read_as.machine, read_as.floor
+        setup = self.scenario.setup.model_copy(update={"defects": None})
+        return self.scenario.model_copy(update={"setup": setup}), self.machine, self.floor
 
     @property
     def resolved(self) -> dict[str, dict[str, Any]]:

@@ -13,6 +13,7 @@ from tipline.model.plausible import refused
 from tipline.model.positions import Path
 from tipline.model.problems import Finding
 from tipline.scenario.commanded import Inputs
+from tipline.scenario.defects import check_defects
 from tipline.scenario.plausible import SCENARIO_RULES
 from tipline.scenario.spec import (
     Breakthrough,
@@ -76,6 +77,7 @@ def check_scenario(scenario: Scenario, machine: Machine) -> Iterator[Finding]:
     yield from _check_motion(setup, machine)
     yield from _check_load(scenario, machine)
     yield from _check_run(scenario)
+    yield from check_defects(scenario, machine)
     yield from _check_lifts(scenario)
     for index, event in enumerate(scenario.event):
         yield from _check_event(event, ("event", index), scenario, machine)

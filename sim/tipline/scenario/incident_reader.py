@@ -41,6 +41,7 @@ def read_incident(name: str | Path, overrides: Overrides | None = None, *, texts
     refuse(_check(incident), document)
     problems: list[InputError] = []
     readings = tuple(_reading(incident, index, document, problems) for index in range(len(incident.found)))
+    problems += _contradictions(readings, document)
     kept = _by_cause(texts)
     causes = tuple(
         _cause(incident, index, document, (path.parent, kept[index] if kept else ()), problems)
@@ -88,6 +89,40 @@ def _check(incident: Incident) -> Iterator[Finding]:
         if any(found.of == other.of and not other.moved for other in incident.found[:index]) and not found.moved:
             reason = "is recorded twice"
             yield Finding(("found", index, "of"), reason, "Keep the better record, or give one with both of them in it")
+
+
+_LIES = {
+    "left": ("truck.roll", -1.0, "left side down"),
+    "right": ("truck.roll", 1.0, "right side down"),
+    "front": ("truck.pitch", 1.0, "front down"),
+    "back": ("truck.pitch", -1.0, "back down"),
+}
+"""How a truck that is over to a side leans: what of it, with which sign, in words."""
+_STANDS = ("down", "down, too light to steer", "tyre-lifted")
+
+
+def _contradictions(readings: Sequence[FindingRead | None], document: Document) -> Iterator[InputError]:
+    """Yield findings that cannot both be of one truck, at the later of the two."""
+    counted = ((index, reading) for index, reading in enumerate(readings) if reading is not None and reading.used)
+    used = {reading.of: (index, reading) for index, reading in counted}
+    if "truck.over" not in used:
+        return
+    over, side = used["truck.over"][0], str(used["truck.over"][1].value)
+    if "truck.end" in used:
+        end, word = used["truck.end"][0], used["truck.end"][1].value
+        if word == "over" and side == "none":
+            yield _contradicts(document, end, over, "a truck that is over went over some side")
+        elif word in _STANDS and side != "none":
+            yield _contradicts(document, end, over, f"a truck that ended {word} went over no side")
+    of, sign, lies = _LIES.get(side, ("", 0.0, ""))
+    if of in used and sign * float(used[of][1].value) + used[of][1].within < 0.0:
+        yield _contradicts(document, over, used[of][0], f"a truck over to the {side} lies {lies}")
+
+
+def _contradicts(document: Document, one: int, other: int, why: str) -> InputError:
+    reason = f"contradicts found.{min(one, other)}: {why}"
+    remedy = "Correct one of them, or keep the one that is better known"
+    return document.problem(("found", max(one, other), "recorded"), reason, remedy)
 
 
 def _reading(incident: Incident, index: int, document: Document, problems: list[InputError]) -> FindingRead | None:

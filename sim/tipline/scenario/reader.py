@@ -109,6 +109,7 @@ def _read(name: str, changes: Overrides, texts: Sequence[Text] = ()) -> tuple[Ca
     scenario = _settled(scenario.model_copy(update=update), machine, document)
     files = {read.shown: read.text for read in (document, machine_document, floor_document)}
     as_read = AsRead(scenario, machine, floor, (document, machine_document, floor_document))
+    scenario, machine, floor = as_read.parts
     return Case(scenario, machine, floor, scenario.load, as_read, Source(name, changes, tuple(used)), files), document
 
 

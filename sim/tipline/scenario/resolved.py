@@ -26,7 +26,7 @@ def write_resolved(case: Case, path: Path) -> None:
 
 def resolved_text(case: Case) -> str:
     """Return all inputs of a case as TOML."""
-    scenario, typed = case.scenario, case.as_read.documents
+    (scenario, machine, floor), typed = case.as_written, case.as_read.documents
     lines = [
         "# All inputs of one run, defaults included, each with its origin. Read it like any scenario.",
         *_table(scenario, scenario.origins, (), typed[0], skip={"machine", "floor"}),
@@ -37,7 +37,7 @@ def resolved_text(case: Case) -> str:
         f"machine = {_text(scenario.machine)}",
         f"floor = {_text(scenario.floor)}",
     ]
-    for name, thing, document in (("machine", case.machine, typed[1]), ("floor", case.floor, typed[2])):
+    for name, thing, document in (("machine", machine, typed[1]), ("floor", floor, typed[2])):
         origins = {f"{name}.{key}": origin for key, origin in thing.origins.items()}
         lines += ["", f"[{name}]", *_table(thing, origins, (name,), document)]
     return "\n".join(lines) + "\n"

@@ -21,6 +21,7 @@ from tipline.model.quantities import (
     AngularSpeed,
     Area,
     Count,
+    Flag,
     Length,
     Meant,
     NonNegativeLength,
@@ -43,6 +44,7 @@ from tipline.model.quantities import (
 __all__ = [
     "Breakthrough",
     "CounterweightMove",
+    "Defects",
     "DriveEvent",
     "Event",
     "Expect",
@@ -64,6 +66,7 @@ __all__ = [
     "Threshold",
     "TiltMove",
     "Turn",
+    "TyreDefect",
     "Wind",
 ]
 
@@ -90,6 +93,42 @@ Under = Annotated[
 RampSlope = Annotated[float, Quantity("slope", above=0.0, most=0.4636476)]
 
 
+Share = Annotated[float, Quantity("ratio", above=0.0, most=5.0), Setting()]
+StopAngle = Annotated[float | None, Quantity("angle", above=0.0, most=0.5), Setting()]
+
+
+class TyreDefect(Spec):
+    """What is wrong with one tyre.
+
+    ``worn`` is off its radius beyond what the machine file says; ``stiffness`` the part of its own that is left, of one
+    that has lost pressure; ``burst``: it stands on what a burst leaves of its rubber.
+    """
+
+    name: str = Field(min_length=1, max_length=60)
+    worn: Annotated[NonNegativeLength, Setting()] = 0.0
+    stiffness: Share = 1.0
+    burst: Flag = False
+
+
+class Defects(Spec):
+    """What is wrong with the machine, as hypotheses or as found; what nothing is said of is as the machine file has it.
+
+    ``stop_left``, ``stop_right``: the angle at which a worn or missing stop of the steer axle is met as the frame rolls
+    to that side. ``braking``: the part of what the drive is told to brake by that it does; ``braking_rise``: within
+    what time it comes on. ``lift_leak``, ``tilt_leak``: at what speed carriage and mast come down and forward.
+    ``steering_off``: by what angle the wheels run off to the left of where they are steered.
+    """
+
+    tyre: tuple[TyreDefect, ...] = Field(default=(), max_length=16)
+    stop_left: StopAngle = None
+    stop_right: StopAngle = None
+    braking: Share = 1.0
+    braking_rise: Annotated[PositiveTime | None, Setting()] = None
+    lift_leak: Annotated[PositiveSpeed | None, Setting()] = None
+    tilt_leak: Annotated[AngularSpeed | None, Setting()] = None
+    steering_off: Annotated[float | None, Quantity("angle", least=-0.18, most=0.18), Setting()] = None
+
+
 class Setup(Spec):
     """How the truck stands at time zero; ``speed`` is forward, ``slope`` left out means the floor's own."""
 
@@ -106,6 +145,7 @@ class Setup(Spec):
     speed: Annotated[Speed, Setting()] = 0.0
     slope: Annotated[SlopeAngle | None, Setting()] = None
     slope_towards: Annotated[Angle | None, Setting()] = None
+    defects: Defects | None = None
 
 
 class _Timed(Spec):

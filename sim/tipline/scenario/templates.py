@@ -22,7 +22,7 @@ from tipline.scenario.schema import SPECS
 
 __all__ = ["KINDS", "TemplateKind", "explanation", "filled_template", "template", "toml_value"]
 
-TemplateKind = Literal["machine", "floor", "scenario", "stock", "route", "sweep", "lesson"]
+TemplateKind = Literal["machine", "floor", "scenario", "stock", "route", "sweep", "incident", "lesson"]
 KINDS: tuple[TemplateKind, ...] = get_args(TemplateKind)
 _ALL: dict[str, type[Spec]] = {str(kind): spec for kind, spec in SPECS.items()} | {"route": Route}
 _OURS = {"origins", "file", "chosen", "name"}
@@ -43,6 +43,10 @@ _ABOUT: dict[TemplateKind, tuple[str, str]] = {
     "stock": ("Steel plates and timber mats of a yard.", "tipline floor SCENARIO --stock THIS-FILE"),
     "route": ("A way over a floor.", "tipline floor SCENARIO --route THIS-FILE"),
     "sweep": ("A scenario run many times over what may vary.", "tipline sweep THIS-FILE"),
+    "incident": (
+        "What was found after an incident, how well each of it is known, and the causes that are thought of.",
+        "tipline reconstruct THIS-FILE",
+    ),
     "lesson": (
         "A lesson: two or three pairs of runs, in each one that fails beside one that holds, with one thing changed.",
         "tipline lesson THIS-FILE",
@@ -99,6 +103,54 @@ method = "grid"
 [[variable]]
 key = "load.mass"
 values = ["4 t", "5 t"]
+""",
+    "incident": """
+title = "My incident"
+question = "Was the pedal let go, or did the floor give way under both front tyres?"
+scenario = "pedal-lift-load-raised"
+runs = 200
+seed = 1
+[[variable]]
+key = "load.mass"
+name = "lifted weight"
+least = "3.8 t"
+most = "4.4 t"
+[[found]]
+of = "truck.over"
+recorded = "front"
+sure = 0.99
+who = "shift leader"
+when = "on arrival"
+how = "seen"
+[[found]]
+of = "load.ahead"
+recorded = "6.6 m"
+within = "0.5 m"
+who = "surveyor"
+when = "before anything was moved"
+how = "tape"
+[[cause]]
+name = "pedal"
+kind = "pedal lift"
+said = "the drive pedal was let go"
+[[cause.variable]]
+key = "event.0.deceleration"
+name = "what letting go of the pedal brakes by"
+least = "1.6 m/s2"
+most = "3 m/s2"
+[cause.set]
+event = '[{ at = "1 s", kind = "pedal_lift", deceleration = "2.4 m/s2" }]'
+[[cause]]
+name = "floor"
+kind = "cavity under a tyre"
+said = "a channel gave way under both front tyres"
+[[cause.variable]]
+key = "event.0.depth"
+name = "depth of the channel"
+least = "40 mm"
+most = "250 mm"
+[cause.set]
+event = '[{ at = "1 s", kind = "breakthrough", under = ["front-left", "front-right"], depth = "150 mm" }]'
 """,
     "lesson": """
 title = "My lesson"

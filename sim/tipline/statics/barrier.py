@@ -22,6 +22,7 @@ from tipline.geometry.outline import crest_rows, left_tyres
 from tipline.kernels import equilibrium as solver
 from tipline.kernels import layout as at
 from tipline.kernels.crests import rises
+from tipline.kernels.joints import stop_of
 from tipline.kernels.tiplines import N_FOOT, contacts, distance, tread
 from tipline.kernels.tyre import whole_strip
 from tipline.kernels.uncompiled import for_python, plant_for_python
@@ -164,7 +165,7 @@ def _first_guess(truck: Truck, rest: Array, pose: Pose, line: str) -> tuple[Arra
     q[solver.Q_ROLL : solver.Q_PITCH + 1] -= angle * along
     aside = 0.0 if line in ("front", "back") else (1.0 if line == "right" else -1.0)
     if aside:
-        q[solver.Q_AXLE] -= aside * float(plant.axle[at.A_STOP])
+        q[solver.Q_AXLE] -= aside * float(stop_of(plant.axle, -aside))
     joint = position[at.CHASSIS] + rot[at.CHASSIS] @ plant.mast[at.M_CX : at.M_CZ + 1]
     above = float(sum(masses[b] * (points[b, 2] - joint[2]) for b in (at.MAST, at.CARRIAGE, at.LOAD)))
     bend = -float(pose.gravity[2]) * above * sin(angle)

@@ -15,9 +15,13 @@ from tipline.model.plane import Point, inside, rectangle_about, turned
 from tipline.scenario.spec import DriveEvent, FloorTurns, Lower, PedalLift, Raise, ServiceStop
 
 if TYPE_CHECKING:
+    from tipline.model.floor import Floor
+    from tipline.model.load import LiftedLoad
+    from tipline.model.machine import Machine
     from tipline.scenario.case import Case
+    from tipline.scenario.spec import Event, Setup
 
-__all__ = ["CHANGES", "CrewChange"]
+__all__ = ["CHANGES", "CrewChange", "Lift"]
 
 Changes: TypeAlias = dict[str, Any]
 LOWEST = 0.15
@@ -30,6 +34,28 @@ PLATE = (1.5, 1.0)
 """Largest steel plate [m] laid under each tyre (our choice: several fit under a truck)."""
 THICKEST = 0.06
 """Thickest steel plate [m] that is asked (our choice: a stock seldom has more)."""
+
+
+@dataclass(frozen=True)
+class Lift:
+    """What a crew finds of a lift: the truck, how it is set up, what it lifts how high, what is to happen, the floor.
+
+    ``slope`` and where it falls to [rad]; ``height`` of forks or hook [m].
+    """
+
+    machine: Machine
+    setup: Setup
+    load: LiftedLoad | None
+    height: float
+    event: tuple[Event, ...]
+    floor: Floor
+    slope: tuple[float, float]
+
+    @classmethod
+    def of(cls, case: Case) -> Lift:
+        """Return the lift of a case."""
+        scenario = case.scenario
+        return cls(case.machine, scenario.setup, case.load, case.height, scenario.event, case.floor, case.slope)
 
 
 @dataclass(frozen=True)
@@ -48,40 +74,40 @@ class CrewChange:
     name: str
     said: str
     dimension: str
-    has: Callable[[Case], float | None]
-    end: Callable[[Case], float]
-    set_to: Callable[[Case, float], Changes]
+    has: Callable[[Lift], float | None]
+    end: Callable[[Lift], float]
+    set_to: Callable[[Lift, float], Changes]
     absent: str
-    steps: Callable[[Case], Sequence[float]] = lambda _case: ()
+    steps: Callable[[Lift], Sequence[float]] = lambda _lift: ()
 
 
-def _slabs(case: Case) -> float | None:
-    return None if case.machine.ballast_slab is None else float(case.scenario.setup.ballast_slabs)
+def _slabs(lift: Lift) -> float | None:
+    return None if lift.machine.ballast_slab is None else float(lift.setup.ballast_slabs)
 
 
-def _most_slabs(case: Case) -> float:
-    return 0.0 if case.machine.ballast_slab is None else float(case.machine.ballast_slab.most)
+def _most_slabs(lift: Lift) -> float:
+    return 0.0 if lift.machine.ballast_slab is None else float(lift.machine.ballast_slab.most)
 
 
-def _extension(case: Case) -> float | None:
-    return case.scenario.setup.counterweight_extension if case.machine.counterweight.stroke > 0.0 else None
+def _extension(lift: Lift) -> float | None:
+    return lift.setup.counterweight_extension if lift.machine.counterweight.stroke > 0.0 else None
 
 
-def _extensions(case: Case) -> Sequence[float]:
-    weight = case.machine.counterweight
+def _extensions(lift: Lift) -> Sequence[float]:
+    weight = lift.machine.counterweight
     if weight.step is None:
         return ()
     count = int(weight.stroke / weight.step + 1e-6)
     return (*(round(k * weight.step, 6) for k in range(count + 1)), weight.stroke)
 
 
-def _height(case: Case) -> float | None:
-    return None if case.load is None else case.height
+def _height(lift: Lift) -> float | None:
+    return None if lift.load is None else lift.height
 
 
-def _lowest(case: Case) -> float:
+def _lowest(lift: Lift) -> float:
     """Return the lowest height of forks or hook at which the load is still off the floor."""
-    load, setup, machine = case.load, case.scenario.setup, case.machine
+    load, setup, machine = lift.load, lift.setup, lift.machine
     if load is None or setup.attachment != "jib" or machine.jib is None:
         return LOWEST
     hangs = load.size[2] + (load.hung_by or 0.0)
@@ -89,67 +115,67 @@ def _lowest(case: Case) -> float:
     return max(hangs + LOWEST, min(pins))
 
 
-def _set_height(case: Case, height: float) -> Changes:
-    hook = case.scenario.setup.attachment == "jib"
+def _set_height(lift: Lift, height: float) -> Changes:
+    hook = lift.setup.attachment == "jib"
     return {"setup.hook_height" if hook else "setup.fork_height": height}
 
 
-def _centre(case: Case) -> float | None:
-    load, setup = case.load, case.scenario.setup
+def _centre(lift: Lift) -> float | None:
+    load, setup = lift.load, lift.setup
     if load is None:
         return None
     return setup.jib_reach if setup.attachment == "jib" else load.load_centre
 
 
-def _nearest_centre(case: Case) -> float:
-    load, machine = case.load, case.machine
-    if case.scenario.setup.attachment == "jib" and machine.jib is not None:
+def _nearest_centre(lift: Lift) -> float:
+    load, machine = lift.load, lift.machine
+    if lift.setup.attachment == "jib" and machine.jib is not None:
         return min(machine.jib.reach_pins)
     return 0.0 if load is None else 0.5 * load.size[0] + load.centre_offset[0]
 
 
-def _set_centre(case: Case, centre: float) -> Changes:
-    return {"setup.jib_reach" if case.scenario.setup.attachment == "jib" else "load.load_centre": centre}
+def _set_centre(lift: Lift, centre: float) -> Changes:
+    return {"setup.jib_reach" if lift.setup.attachment == "jib" else "load.load_centre": centre}
 
 
-def _pins(case: Case) -> Sequence[float]:
-    jib = case.machine.jib
-    return jib.reach_pins if case.scenario.setup.attachment == "jib" and jib is not None else ()
+def _pins(lift: Lift) -> Sequence[float]:
+    jib = lift.machine.jib
+    return jib.reach_pins if lift.setup.attachment == "jib" and jib is not None else ()
 
 
-def _thickness(case: Case) -> float | None:
+def _thickness(lift: Lift) -> float | None:
     """Return the thickness of the thinnest spreader under a tyre, 0 without one; None where one does nothing."""
-    if case.floor.rigid or _speed(case) is not None:
+    if lift.floor.rigid or _speed(lift) is not None:
         return None
-    return min((case.floor.spreader[k].thickness for k in _under(case)), default=0.0)
+    return min((lift.floor.spreader[k].thickness for k in _under(lift)), default=0.0)
 
 
-def _under(case: Case) -> list[int]:
+def _under(lift: Lift) -> list[int]:
     """Return which spreaders a tyre stands on."""
-    stands = _stands(case).values()
-    outlines = [rectangle_about(sheet.at, sheet.size, sheet.heading) for sheet in case.floor.spreader]
+    stands = _stands(lift).values()
+    outlines = [rectangle_about(sheet.at, sheet.size, sheet.heading) for sheet in lift.floor.spreader]
     return [k for k, outline in enumerate(outlines) if any(inside(point, outline) for point in stands)]
 
 
-def _stands(case: Case) -> dict[str, Point]:
+def _stands(lift: Lift) -> dict[str, Point]:
     """Return where each tyre stands on the floor's plan."""
-    setup, places = case.scenario.setup, {}
-    for name, place in places_of(case.machine).items():
+    setup, places = lift.setup, {}
+    for name, place in places_of(lift.machine).items():
         off = turned(place, setup.heading)
         places[name] = (setup.position[0] + off[0], setup.position[1] + off[1])
     return places
 
 
-def _set_plates(case: Case, thickness: float) -> Changes:
+def _set_plates(lift: Lift, thickness: float) -> Changes:
     """Make what lies under a tyre thicker; where nothing does, lay a plate under each in place of all others."""
-    laid = {k: case.floor.spreader[k].thickness for k in _under(case)}
+    laid = {k: lift.floor.spreader[k].thickness for k in _under(lift)}
     if laid:
         return {f"floor.spreader.{k}.thickness": max(thickness, own) for k, own in laid.items()}
-    machine, setup = case.machine, case.scenario.setup
+    machine, setup = lift.machine, lift.setup
     track = min(abs(a - b) for a, b in _neighbours(sorted(y for _, y in places_of(machine).values())))
     size = min(PLATE[0], 0.9 * machine.wheelbase), min(PLATE[1], 0.9 * track)
     plates = []
-    for name, (x, y) in _stands(case).items():
+    for name, (x, y) in _stands(lift).items():
         plates.append(
             f'{{ name = "plate under {name}", kind = "steel_plate", grade = "S235", size = ["{size[0]:.3f} m", '
             f'"{size[1]:.3f} m"], thickness = "{thickness:.4f} m", at = ["{x:.4f} m", "{y:.4f} m"], '
@@ -163,18 +189,17 @@ def _neighbours(places: Sequence[float]) -> list[tuple[float, float]]:
     return [(a, b) for a, b in pairwise(places) if b - a > 0.3]
 
 
-def _speed(case: Case) -> float | None:
+def _speed(lift: Lift) -> float | None:
     """Return the greatest speed that the truck is driven at; None where it stands."""
-    scenario = case.scenario
-    driven = [event.speed for event in scenario.event if isinstance(event, DriveEvent)]
-    most = max((abs(speed) for speed in (scenario.setup.speed, *driven)), default=0.0)
+    driven = [event.speed for event in lift.event if isinstance(event, DriveEvent)]
+    most = max((abs(speed) for speed in (lift.setup.speed, *driven)), default=0.0)
     return most if most > 0.0 else None
 
 
-def _set_speed(case: Case, speed: float) -> Changes:
-    own = case.scenario.setup.speed
+def _set_speed(lift: Lift, speed: float) -> Changes:
+    own = lift.setup.speed
     changes: Changes = {"setup.speed": _held(own, speed)} if own else {}
-    for k, event in enumerate(case.scenario.event):
+    for k, event in enumerate(lift.event):
         if isinstance(event, DriveEvent) and event.speed:
             changes[f"event.{k}.speed"] = _held(event.speed, speed)
     return changes
@@ -184,31 +209,31 @@ def _held(value: float, most: float) -> float:
     return max(-most, min(most, value))
 
 
-def _slope(case: Case) -> float | None:
-    turned = [event.slope for event in case.scenario.event if isinstance(event, FloorTurns)]
-    steepest = max(case.slope[0], *turned, 0.0)
+def _slope(lift: Lift) -> float | None:
+    turned = [event.slope for event in lift.event if isinstance(event, FloorTurns)]
+    steepest = max(lift.slope[0], *turned, 0.0)
     return steepest if steepest > 0.0 else None
 
 
-def _set_slope(case: Case, slope: float) -> Changes:
-    own, towards = case.slope
+def _set_slope(lift: Lift, slope: float) -> Changes:
+    own, towards = lift.slope
     changes: Changes = {}
     if own > slope:
         changes |= {"setup.slope": slope, "setup.slope_towards": towards}
-    for k, event in enumerate(case.scenario.event):
+    for k, event in enumerate(lift.event):
         if isinstance(event, FloorTurns) and event.slope > slope:
             changes[f"event.{k}.slope"] = slope
     return changes
 
 
-def _deceleration(case: Case) -> float | None:
-    return max(_stops(case).values(), default=None)
+def _deceleration(lift: Lift) -> float | None:
+    return max(_stops(lift).values(), default=None)
 
 
-def _stops(case: Case) -> dict[int, float]:
+def _stops(lift: Lift) -> dict[int, float]:
     """Return the deceleration of each stop by its place among the events."""
-    drive, found = case.machine.drive, {}
-    for k, event in enumerate(case.scenario.event):
+    drive, found = lift.machine.drive, {}
+    for k, event in enumerate(lift.event):
         if isinstance(event, ServiceStop):
             found[k] = event.deceleration or drive.service_deceleration
         elif isinstance(event, PedalLift):
@@ -216,43 +241,43 @@ def _stops(case: Case) -> dict[int, float]:
     return found
 
 
-def _set_deceleration(case: Case, most: float) -> Changes:
-    return {f"event.{k}.deceleration": min(most, own) for k, own in _stops(case).items()}
+def _set_deceleration(lift: Lift, most: float) -> Changes:
+    return {f"event.{k}.deceleration": min(most, own) for k, own in _stops(lift).items()}
 
 
-def _stop_time(case: Case) -> float | None:
-    times = [event.stopping for event in case.scenario.event if isinstance(event, Lower | Raise)]
+def _stop_time(lift: Lift) -> float | None:
+    times = [event.stopping for event in lift.event if isinstance(event, Lower | Raise)]
     return min(times) if times else None
 
 
-def _set_stop_time(case: Case, least: float) -> Changes:
-    lifts = ((k, event) for k, event in enumerate(case.scenario.event) if isinstance(event, Lower | Raise))
+def _set_stop_time(lift: Lift, least: float) -> Changes:
+    lifts = ((k, event) for k, event in enumerate(lift.event) if isinstance(event, Lower | Raise))
     return {f"event.{k}.stop": max(least, event.stopping) for k, event in lifts}
 
 
 CHANGES: tuple[CrewChange, ...] = (
     CrewChange(
         "ballast", "ballast slabs", "", _slabs, _most_slabs,
-        lambda _case, count: {"setup.ballast_slabs": round(count)}, "the machine takes none",
-        lambda case: [float(k) for k in range(round(_most_slabs(case)) + 1)],
+        lambda _lift, count: {"setup.ballast_slabs": round(count)}, "the machine takes none",
+        lambda lift: [float(k) for k in range(round(_most_slabs(lift)) + 1)],
     ),
     CrewChange(
         "extension", "counterweight extension", "length", _extension,
-        lambda case: case.machine.counterweight.stroke,
-        lambda _case, far: {"setup.counterweight_extension": far}, "the counterweight does not slide", _extensions,
+        lambda lift: lift.machine.counterweight.stroke,
+        lambda _lift, far: {"setup.counterweight_extension": far}, "the counterweight does not slide", _extensions,
     ),
     CrewChange("height", "height at which the load is carried", "length", _height, _lowest, _set_height,
                "nothing is lifted"),
     CrewChange("load centre", "load centre, or reach of the jib", "length", _centre, _nearest_centre, _set_centre,
                "nothing is lifted, or its back stands at the fork face", _pins),
     CrewChange("spreaders", "thickness of steel plates under the tyres", "length", _thickness,
-               lambda _case: THICKEST, _set_plates, "the floor is rigid but where the cause opens it, or the truck "
+               lambda _lift: THICKEST, _set_plates, "the floor is rigid but where the cause opens it, or the truck "
                "drives"),
-    CrewChange("speed", "driving speed", "speed", _speed, lambda _case: SLOWEST, _set_speed, "the truck stands"),
-    CrewChange("slope", "slope of the floor", "slope", _slope, lambda _case: 0.0, _set_slope, "the floor is level"),
-    CrewChange("softer release", "deceleration of the stop", "acceleration", _deceleration, lambda _case: SLOWEST,
+    CrewChange("speed", "driving speed", "speed", _speed, lambda _lift: SLOWEST, _set_speed, "the truck stands"),
+    CrewChange("slope", "slope of the floor", "slope", _slope, lambda _lift: 0.0, _set_slope, "the floor is level"),
+    CrewChange("softer release", "deceleration of the stop", "acceleration", _deceleration, lambda _lift: SLOWEST,
                _set_deceleration, "nothing stops the truck"),
     CrewChange("eased lever", "time over which lifting or lowering is stopped", "time", _stop_time,
-               lambda _case: LONGEST_STOP, _set_stop_time, "nothing is lifted or lowered"),
+               lambda _lift: LONGEST_STOP, _set_stop_time, "nothing is lifted or lowered"),
 )  # fmt: skip
 """Every single change, in the order in which it is told."""

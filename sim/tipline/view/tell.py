@@ -159,7 +159,9 @@ def _tyres(run: Run, machine: Machine, matrices: Array, ramp: Array) -> tuple[Dr
         DrawnTyre(
             name=tyre.name,
             load=run.series(f"tyre_load.{tyre.name}"),
-            contact=_below(matrices[:, body], np.array([x, tyre.across, tyre.diameter / 2]), tyre.diameter / 2, ramp),
+            contact=_below(
+                matrices[:, body], np.array([x, tyre.across, tyre.diameter / 2]), tyre.diameter / 2 - tyre.lost, ramp
+            ),
             outboard=1.0 if tyre.across >= 0 else -1.0,
             front=body == _CHASSIS,
             width=tyre.width,
