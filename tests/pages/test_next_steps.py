@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
@@ -9,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from tipline.cli import main
 from tipline.commands.listing import shipped
 from tipline.commands.next_steps import after_file, after_run
 from tipline.errors import InputError
@@ -78,3 +80,35 @@ def test_an_angle_that_is_missing_is_asked_for_in_degrees() -> None:
 @pytest.mark.parametrize(("si", "us"), [("20 degC", "68 degF"), ("-10 degC to 45 degC", "14 degF to 113 degF")])
 def test_temperatures_follow_the_units(si: str, us: str) -> None:
     assert restate(f"its surface has {si}: warm", "us") == f"its surface has {us}: warm"
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        (("lesson",), "For example tipline lesson tyre-breaks-through"),
+        (("lesson", "tyre-break-through"), 'Did you mean "tyre-breaks-through"?'),
+        (("reconstruct",), "For example tipline reconstruct truck-on-its-side-by-the-press"),
+        (("reconstruct", "truck-on-its-side-by-the-pres"), 'Did you mean "truck-on-its-side-by-the-press"?'),
+        (("replay",), "as runs/NAME"),
+        (("repeat",), "as runs/NAME"),
+        (("report",), "tipline: FOLDER: needs one folder, two to compare, or --method alone. Name the folder that a"),
+        (("fit",), "For example tipline fit demo-truck-a --set weighings="),
+        (("fit", "demo-truck-z"), 'Did you mean "demo-truck-a"?'),
+        (("floor", "demo-hal-c"), 'no shipped floor of that name. Did you mean "demo-hall-c"?'),
+        (("floor", "stop-with-the-load-up"), 'Did you mean "stop-with-the-load-up-breaks-a-slab"?'),
+        (("start", "--answers", "nowhere.toml"), "Check the name of the file"),
+    ],
+)  # fmt: skip
+def test_what_is_typed_wrong_says_what_to_type(
+    typed: tuple[str, ...],
+    told: str,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(sys, "argv", ["tipline", *typed])
+    with pytest.raises(SystemExit) as ended:
+        main()
+    assert ended.value.code == 2
+    assert told in " ".join(capsys.readouterr().err.split())

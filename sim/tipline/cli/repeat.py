@@ -15,7 +15,7 @@ __all__ = ["repeat"]
 
 
 def repeat(
-    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="What a command left.")],
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder that a command left, as runs/NAME.")],
     json: JsonList = False,
     quiet: Quiet = False,
 ) -> None:

@@ -17,7 +17,7 @@ __all__ = ["replay"]
 
 
 def replay(
-    run: Annotated[Path, typer.Argument(metavar="RUN", help="The folder that tipline run left.")],
+    run: Annotated[Path, typer.Argument(metavar="RUN", help="The folder that tipline run left, as runs/NAME.")],
     beside: Annotated[
         Path | None, typer.Argument(metavar="RUN", help="Another one, played beside it in step.", show_default=False)
     ] = None,

@@ -34,7 +34,7 @@ def report(
         given = folders or []
         if method == bool(given) or len(given) > 2:
             msg = "needs one folder, two to compare, or --method alone"
-            raise InputError(msg, key="FOLDER", value=" ".join(map(str, given)), remedy="Name what a command left")
+            raise InputError(msg, key="FOLDER", value=" ".join(map(str, given)) or None, remedy=_NAME)
         if method:
             _method(json, out, paper)
             return
@@ -54,6 +54,9 @@ def report(
             return
         where = f"Written to {target}/" if target is not None else "Give --out DIR to have it as HTML and PDF"
         show_page(result.page, "\n".join((*(f"Left out: {text}." for text in left_out), where)))
+
+
+_NAME = "Name the folder that a command left, as tipline report runs/NAME"
 
 
 def _method(json: bool, out: Path | None, paper: Paper) -> None:

@@ -31,6 +31,7 @@ _FOR_EXAMPLE = {
     "fit": "demo-truck-a --set weighings='[{total = \"10.6 t\", slabs = 2}]'",
     "sweep": "one-front-tyre-breaks-through",
     "reconstruct": "truck-on-its-side-by-the-press",
+    "lesson": "tyre-breaks-through",
     "export": "front-tyre-breaks-through-load-high --format glb",
 }
 """A shipped name for each command that needs one."""

@@ -187,13 +187,11 @@ def _is_floor(name: str) -> bool:
     import tomllib
 
     from tipline.model.document import read_text
-    from tipline.model.shipped import list_shipped
+    from tipline.model.shipped import list_shipped, near
 
-    if name in list_shipped()["floor"]:
-        return True
-    path = Path(name)
+    names, path = list_shipped(), Path(name)
     if not name.lower().endswith(".toml") or not path.is_file():
-        return False
+        return near(name[:200], (*names["scenario"], *names["floor"])) in names["floor"]  # so that this one is meant
     try:
         document = tomllib.loads(read_text(path, name))
     except (InputError, ValueError, RecursionError):  # told when it is read

@@ -49,7 +49,8 @@ def read_text(path: FilePath, shown: str) -> str:
         raise InputError(msg, file=shown, remedy="Save it as UTF-8 in your editor") from error
     except OSError as error:
         msg = f"cannot be read ({error.strerror})"
-        raise InputError(msg, file=shown, remedy="Check the rights of the file") from error
+        what = "name" if isinstance(error, FileNotFoundError) else "rights"
+        raise InputError(msg, file=shown, remedy=f"Check the {what} of the file") from error
 
 
 @dataclass

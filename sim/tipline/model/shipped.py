@@ -9,7 +9,7 @@ from typing import Literal
 from tipline.errors import InputError
 from tipline.printable import printable
 
-__all__ = ["PACKAGE", "Kind", "find", "list_shipped"]
+__all__ = ["PACKAGE", "Kind", "find", "list_shipped", "near"]
 
 Kind = Literal["machine", "floor", "stock", "scenario", "sweep", "incident", "lesson"]
 
@@ -89,9 +89,9 @@ def _absent(kind: Kind, name: str) -> InputError:
         return InputError(
             f"is a shipped {other}, not a {kind}{said}", file=_clip(name), remedy=f"Shipped {kind}s: {_names(kind)}"
         )
-    near = _near(Path(name.replace("\0", "")).stem[:200], list_shipped()[kind])
+    nearest = near(Path(name.replace("\0", "")).stem[:200], list_shipped()[kind])
     what = "no such file" if _is_path(name) else f"no shipped {kind} of that name"
-    hint = f'Did you mean "{near}"? ' if near else ""
+    hint = f'Did you mean "{nearest}"? ' if nearest else ""
     return InputError(
         what,
         file=_clip(name) or '""',
@@ -99,7 +99,7 @@ def _absent(kind: Kind, name: str) -> InputError:
     )
 
 
-def _near(name: str, names: tuple[str, ...]) -> str:
+def near(name: str, names: tuple[str, ...]) -> str:
     """Return the first of the names that begins so, else the nearest, of equally near ones the first, or ""."""
     begun = next((other for other in names if name and other.startswith(name)), None)
     if begun is not None:
