@@ -156,6 +156,8 @@ def test_keys_move_time_speed_views_units_and_type(shown: Any) -> None:
     shown.evaluate("replay.page.draw()")
     assert "lbf" in shown.inner_text(".tyres")
     assert "tire" in shown.inner_text(".tyres")
+    titles = ["Distance to tip line [in]", "Tire load [lbf]"]
+    playwright.expect(shown.locator("#charts figcaption")).to_have_text(titles, timeout=60_000)
     shown.keyboard.press("u")
     shown.keyboard.press("r")
     assert not shown.is_visible("#charts")

@@ -27,7 +27,7 @@ class Strip {
     this.canvas.height = Math.round(box.height * this.scale);
     this.size = [box.width, box.height];
     this.type = this.page.largeType() ? 18 : 12;
-    this.caption.textContent = this.page.say.text(`${this.title} [${this.page.say.unit(this.kind)}]`);
+    this.caption.textContent = `${this.page.say.text(this.title)} [${this.page.say.unit(this.kind)}]`;
     this.canvas.setAttribute("aria-label", this.caption.textContent);
     this.lay();
     this.draw(this.page.time);

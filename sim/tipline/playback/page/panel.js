@@ -13,6 +13,7 @@ class Panel {
     this.gauges = this.section("Distance to each tip line", "gauges");
     this.lines = tracks[0].facts.lines.map((line, k) => this.gauge(line, k));
     this.tyres = this.section("Load of each tyre", "tyres");
+    this.tyres.classList.toggle("twins", tracks[0].facts.tyres.length > 4); // "front-left-outer"
     this.bars = tracks[0].facts.tyres.map((tyre, k) => this.bar(tyre, k));
   }
 

@@ -239,7 +239,7 @@ class Page {
     }
     if (!pair) {
       plans.push({
-        ...common, time: this.tracks[0].time, title: "Tyre load", kind: "force",
+        ...common, time: this.tracks[0].time, title: { si: "Tyre load", us: "Tire load" }, kind: "force",
         curves: facts.tyres.map((tyre, k) => ({
           name: tyre.name, colour: this.colours.cycle[k % this.colours.cycle.length], dash: k,
           values: this.tracks[0].column(`load.${k}`),
