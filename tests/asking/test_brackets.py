@@ -9,6 +9,7 @@ itself lies at 14 to 50 % of a range from its nearer end, at 27 % or more with a
 from __future__ import annotations
 
 import random
+import re
 from dataclasses import replace
 from functools import cache
 from math import tan
@@ -25,7 +26,9 @@ from tipline.endings import LINES
 from tipline.geometry.assembly import assemble
 from tipline.model.reader import read_machine
 from tipline.pose.not_known import Bracket
+from tipline.report.not_known import knowing
 from tipline.scenario.spec import Setup
+from tipline.sweeps.bad_end import not_known_of
 from tipline.sweeps.ends import AtRest, BadEnds, ends_of, held_slope, stood
 
 LOW, HIGH = "0.3 m", "top"
@@ -171,6 +174,23 @@ def test_a_pose_from_one_nearby_is_the_pose_from_nowhere() -> None:
         cold, warm = stood(ends.corner(corner)), ends.pairs[place][1]
         assert warm.most == pytest.approx(cold.most, rel=1e-5)
         assert warm.distances == pytest.approx(cold.distances, abs=1e-6)
+
+
+SMALL = {
+    "load_size": "0.9 x 0.8 x 1.1 m", "load": "900 kg, weighed", "load_centre": "scales 480 kg, 420 kg, 0.8 m",
+    "held": "forks", "height": "2.6 m", "plate": "2 t, 500 mm, 3.3 m", "weight": "3.1 t, 1.45 t",
+    "axles": "1.35 m, 0.92 m, 0.88 m, pivoting", "tyres": "0.46 m, 0.17 m, solid, single", "fork_face": "0.32 m",
+    "counterweight": "no", "slabs": "none", "floor": "rigid",
+}  # fmt: skip
+
+
+def test_what_hardly_changes_anything_is_not_worth_a_measurement() -> None:
+    """Of a small truck of which much is told no sentence says that a slope goes from 22 % to 22 %."""
+    known = not_known_of(case_of_answers(SMALL))
+    assert known is not None
+    assert all(gain.after == gain.before or gain.after - gain.before >= 0.005 for gain in known.gains)
+    told = re.findall(r"goes from (\S+) % to (\S+) %", " ".join(knowing(known, "si")))
+    assert all(before != after for before, after in told), told
 
 
 def test_kinds_that_nobody_told_are_in_the_range_and_named() -> None:

@@ -163,12 +163,12 @@ def test_the_first_page_has_what_a_rigger_asks_for_in_less_than_a_page(first: St
         "Assumed", "tipline run",
     ):  # fmt: skip
         assert words in flat, words
-    assert len(said.split()) < 500
+    assert len(said.split()) < 520  # of them 40 say what a draw and a swing is; it is one sheet
     assert "safe" not in said.split()
     summary = json.loads((tmp_path / "s" / "summary.json").read_text(encoding="utf-8"))
     assert summary["schema"] == "tipline.start/1"
     assert summary["rest"]["weight_kN"] == pytest.approx((10200 + 5200) * 9.80665e-3, rel=1e-4)
-    assert "of strength is looked at: only the stamp of the forks" in flat
+    assert "strength: only the stamp of the forks" in flat
     assert first.pose.case.machine.forks.rated_load == 6500.0
     assert set(first.pressures) == {"front-left", "front-right", "rear-left", "rear-right"}
 

@@ -90,8 +90,10 @@ def gained(gain: Gain, system: System) -> str:
     What is told of the slope is told at the bad end of all that is not known.
     """
     now = band_words(gain.low, gain.high, gain.dimension, system)
-    past = f"the slope that takes it past {_line_words(gain.line)}, all else at its bad end,"
-    change = f"then {past} goes from {_whole(gain.before)} to {_whole(gain.after)}"
+    slopes = [_whole(slope) for slope in (gain.before, gain.after)]
+    if slopes[0] == slopes[1]:
+        slopes = [wording.share(slope) for slope in (gain.before, gain.after)]
+    change = f"then the slope past {_line_words(gain.line)}, at the bad end, goes from {slopes[0]} to {slopes[1]}"
     if not isfinite(gain.distance):
         change = "then you know whether it stands: at its good end this alone makes it stand"
     elif gain.after <= gain.before and gain.alone is None:

@@ -23,8 +23,8 @@ __all__ = ["SCHEMA", "First", "start_page"]
 
 SCHEMA = "tipline.start/1"
 _TYRES_NOTE = (
-    "Likely, and from the least to the most with all that is not known; wide: that range as a part of the likely load. "
-    "The pressure is the mean under a tyre."
+    "Likely, and from the least to the most with all that is not known; wide: that range over the likely load. "
+    "Pressures are means."
 )
 _NOTHING = "Nothing can be told that it holds: with all that is not known at its bad end it does not stand."
 _FILLED = 5
@@ -137,8 +137,8 @@ def _filled(first: First, system: System) -> tuple[str, ...]:
     ]
     more = len(first.filled) - _FILLED
     lines += [f"and {more} more ranges; tipline check lists every value"] if more > 0 else []
-    known = f"only {' and '.join(first.strength)}" if first.strength else "nothing, for no stamp was read"
-    lines.append(f"of strength is looked at: {known}")
+    known = f"only {' and '.join(first.strength)}" if first.strength else "not looked at, for no stamp was read"
+    lines.append(f"strength: {known}")
     if first.open:
         lines.append(f"nobody could answer: {', '.join(key.replace('_', ' ') for key in first.open)}")
     return tuple(lines)

@@ -27,6 +27,8 @@ TOLD = 2
 """Of so many unknowns it is said what knowing them would change."""
 LITTLE = 0.005
 """A distance [m] that is not worth a word (our choice)."""
+HARDLY = 0.005
+"""A slope [1] by so much steeper is not worth a measurement: it reads the same in whole percent (our choice)."""
 _HOW = {
     "lifted weight": "weigh the load",
     "centre of the lifted load, out from its middle": "weigh it at both ends, or lift one end",
@@ -180,6 +182,7 @@ def _gains(ends: BadEnds) -> tuple[Gain, ...]:
             continue  # of what is known as a measurement would tell it there is nothing to gain
         corner = ends.corner(bad, known={index: known})
         after = held_slope(corner, line, stood(corner, at_worst))
+        after = after if after - before >= HARDLY else before
         measure = measures.get(given.what, "measure it")
         worst = min(ends.pairs[index], key=lambda pose: pose.by_line(line))
         alone = worst.distances.get(line)
