@@ -7,6 +7,8 @@ their table). Difference: CIE 1976 L*a*b*, from memory. Contrast: (Y1 + 0.05) / 
 
 from __future__ import annotations
 
+import re
+from importlib.resources import files
 from itertools import combinations
 
 import numpy as np
@@ -80,3 +82,30 @@ def test_letters_can_be_read_on_paper_and_panel() -> None:
 def test_in_black_and_white_every_curve_has_a_line_of_its_own() -> None:
     """Their tones are alike on purpose, so that none shouts; dashes and names tell them apart."""
     assert len(set(plots._STYLES)) == len(plots._STYLES) >= len(palette.CYCLE)
+
+
+SIZES = {"0.875rem", "1rem", "1.25rem", "1.5625rem", "2rem"}
+
+
+def colours() -> set[str]:
+    """Every colour of the palette."""
+    named = [*vars(palette).values(), *palette.PARTS.values(), *palette.CYCLE]
+    return {
+        palette.hex_of(one) for one in named if isinstance(one, tuple) and len(one) == 3 and isinstance(one[0], int)
+    }
+
+
+@pytest.mark.parametrize("place", ["tipline.report/page.html.jinja", "tipline.playback/page/page.css"])
+def test_reports_and_replays_have_one_palette_and_one_scale_of_type(place: str) -> None:
+    """What is read from the back of a room is larger by itself."""
+    package, _, name = place.partition("/")
+    style = files(package).joinpath(name).read_text(encoding="utf-8").partition("</style>")[0]
+    found = re.findall(r"#([0-9a-f]{6}|[0-9a-f]{3})(?=[ ;,)])", style)
+    named = {f"#{one if len(one) == 6 else ''.join(2 * letter for letter in one)}" for one in found}
+    mixed = {tuple(map(int, found.split())) for found in re.findall(r"rgb\(([0-9 ]+) /", style)}
+    assert len(named) > 5
+    assert {*named, *("#{:02x}{:02x}{:02x}".format(*one) for one in mixed)} - colours() == set()
+    rules = [rule for rule in style.split("}") if not rule.strip().startswith(".room")]
+    sizes = {size for rule in rules for size in re.findall(r"font(?:-size)?:[^;}]*?([0-9]*\.?[0-9]+rem)", rule)}
+    assert len(sizes) > 3
+    assert {f"0{size}" if size.startswith(".") else size for size in sizes} - SIZES == set()

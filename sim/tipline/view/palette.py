@@ -12,6 +12,7 @@ import numpy as np
 from tipline.units import FOOT, INCH, POUND_FORCE, System, restate
 
 __all__ = [
+    "BOX",
     "CYCLE",
     "INK",
     "LINES",
@@ -42,6 +43,8 @@ HOLE: Colour = (70, 66, 62)
 SOFT: Colour = (146, 124, 100)
 ARROW: Colour = (247, 190, 0)
 WARN: Colour = (140, 20, 20)
+BOX: Colour = (122, 59, 105)
+"""DEMO, and what must not be overlooked."""
 LINES: dict[str, Colour] = {
     "front": (0, 114, 178),
     "back": (196, 82, 0),
