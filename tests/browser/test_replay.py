@@ -290,6 +290,8 @@ def test_without_webgl_charts_and_figures_are_there(browser: Any, made: tuple[ti
     # drawn with the browser's next frame, which a busy computer shows late
     playwright.expect(page.locator("#clock")).to_have_text("1.00 s", timeout=60_000)
     assert "0.0" in page.inner_text(".tyres")
+    assert page.inner_text("#happened").startswith("1.00 s: ")
+    assert not page.is_visible("#spread")
     assert told == []
     page.close()
 
