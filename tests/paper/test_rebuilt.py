@@ -17,7 +17,7 @@ import pytest
 import tipline
 from filed_sheets import text_of
 from tipline.errors import InputError
-from tipline.report.page import Page, Table
+from tipline.report.page import Page, Pictures, Table
 from tipline.selftest import method
 
 NO_ENGINE = (
@@ -81,6 +81,11 @@ def test_two_results_stand_side_by_side(checked: Path, heavier: Path) -> None:
         values = (summary["distance_to_tip_line_mm"][line] for summary in told)
         assert rows[f"tip {line}"] == tuple(f"{value:.0f} mm" for value in values)
     assert rows["tip front"][0] != rows["tip front"][1]
+    assert page.lead.startswith("in check: stands at rest")
+    assert "; in heavy: stands at rest" in page.lead
+    glance = page.sections[0]
+    assert isinstance(glance, Pictures)
+    assert [picture.caption.partition(":")[0] for picture in glance.items] == ["check", "heavy"]
 
 
 def test_a_result_beside_itself_differs_in_nothing(checked: Path, tmp_path: Path) -> None:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import chain, zip_longest
 from typing import Any, NamedTuple
 
 from tipline.report import wording
 from tipline.report.filed import Filed
-from tipline.report.page import Page, Pictures, PointList, Section, Table, filled
+from tipline.report.page import OWN, Page, Pictures, PointList, Section, Table, filled
 from tipline.units import System
 
 __all__ = ["APART", "Difference", "comparison_page", "differing", "made_apart"]
@@ -96,6 +97,7 @@ def comparison_page(one: Filed, other: Filed, names: tuple[str, str], system: Sy
     """Give the page of two results of one command side by side; ``names``: of their folders."""
     pages = one.pages[system], other.pages[system]
     sections: list[Section] = [
+        *_glance(pages, names),
         Table("The two", ("which", *names), (("title", *(page.title for page in pages)), *_answers(pages)), ""),
         *_inputs(one, other, names, system),
         *_as_table("What differs in how they were made", made_apart(one.made, other.made), names),
@@ -106,17 +108,38 @@ def comparison_page(one: Filed, other: Filed, names: tuple[str, str], system: Sy
     return Page(
         title=f"{names[0]} beside {names[1]}",
         mark=wording.mark(demo, f"two results of {one.command}, as stored", 0).rpartition(" · ")[0],
-        lead=f"both: {leads[0]}" if leads[0] == leads[1] else f"{leads[0]}; the other: {leads[1]}",
+        lead=f"both: {leads[0]}"
+        if leads[0] == leads[1]
+        else "; ".join(f"in {name}: {_begun(lead)}" for name, lead in zip(names, leads, strict=True)),
         demo=demo,
         sections=tuple(sections),
     )
+
+
+def _glance(pages: tuple[Page, Page], names: tuple[str, str]) -> tuple[Section, ...]:
+    """Set what must be seen of either at a glance side by side."""
+    items = tuple(
+        replace(page.picture, caption=f"{name}: {page.picture.caption}")
+        for name, page in zip(names, pages, strict=True)
+        if page.picture is not None
+    )
+    return (Pictures("The two at a glance", items),) if items else ()
+
+
+def _begun(lead: str) -> str:
+    """Go on with a lead after a colon."""
+    return f"{lead[:1].lower()}{lead[1:]}"
 
 
 def _answers(pages: tuple[Page, Page]) -> Iterator[tuple[str, str, str]]:
     yield "answer", pages[0].lead, pages[1].lead
     said = dict(pages[0].said), dict(pages[1].said)
     for word in dict.fromkeys([*said[0], *said[1]]):
-        yield word, said[0].get(word, _ABSENT), said[1].get(word, _ABSENT)
+        if word != OWN:  # the lead of a page that has no sentence of its own run says it
+            yield word, said[0].get(word, _ABSENT), said[1].get(word, _ABSENT)
+        else:
+            one, other = (of.get(word, f"{page.lead}.") for of, page in zip(said, pages, strict=True))
+            yield word, one, other
 
 
 def _inputs(one: Filed, other: Filed, names: tuple[str, str], system: System) -> tuple[Section, ...]:
