@@ -25,6 +25,9 @@ def reconstruct(
             "--workers", metavar="N", callback=whole_number(MOST_WORKERS, 1), help="Processes on this computer."
         ),
     ] = 2,
+    scheduler: Annotated[
+        str | None, typer.Option("--scheduler", metavar="ADDRESS", help="Run on this dask cluster instead.")
+    ] = None,
     resume: Annotated[
         bool, typer.Option("--resume", help="Go on with the case in --out, or the last one begun under runs/.")
     ] = False,
@@ -54,7 +57,7 @@ def reconstruct(
         try:
             with named_folder(out or last, name) as target:
                 wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
-                result = command.reconstruct(case, overrides, target, workers, resume, progress, strict)
+                result = command.reconstruct(case, overrides, target, workers, resume, progress, strict, scheduler)
                 delivered = command.write_reconstruct(result, target, wishes, progress)
         except Interrupted as stopped:
             progress.close()

@@ -49,6 +49,7 @@ def reconstruct(
     resume: bool = False,
     progress: Progress | None = None,
     strict: bool = False,
+    scheduler: str | None = None,
 ) -> ReconstructResult:
     """Say which of the causes that a case lists go with what was found, and how far that can be relied on.
 
@@ -64,11 +65,16 @@ def reconstruct(
     resume : go on with what `out` holds
     progress : told of each stage
     strict : refuse what is unusual and not said to be meant, as if it could not be
+    scheduler : address of a dask scheduler, in place of the workers
 
     Raises
     ------
     InputError
         A file or a value is wrong, `out` holds something else, or the disk is full.
+    NumericalError
+        No run of a cause gives a result.
+    MissingPart
+        A scheduler is given and dask is not installed.
     Interrupted
         It was stopped; what is finished stays in `out`.
 
@@ -94,7 +100,7 @@ def reconstruct(
         whole(workers, "workers", 0, MOST_WORKERS)
         hold_to(plan.unusual, strict=strict)
         folder = Path(spare) if out is None else Path(named(out, "out", "a folder"))
-        tables = _runs(plan, folder, workers, resume, tell)
+        tables = _runs(plan, folder, (workers, scheduler), resume, tell)
         tell("weighing what was found", None)
         report = assess_incident(plan, tables, tell=lambda part: tell("looking for what keeps the load up", part))
         return ReconstructResult(plan, tables, report)
@@ -111,9 +117,16 @@ def _plan(case: IncidentPlan | Path | str, overrides: Overrides | None) -> Incid
 
 
 def _runs(
-    plan: IncidentPlan, folder: Path, workers: int, resume: bool, tell: Callable[[str, float | None], None]
+    plan: IncidentPlan,
+    folder: Path,
+    crew: tuple[int, str | None],
+    resume: bool,
+    tell: Callable[[str, float | None], None],
 ) -> tuple[SweepTable, ...]:
-    """Make the runs of each cause that are missing, each in a folder of its own, and read their tables whole."""
+    """Make the runs of each cause that are missing, each in a folder of its own, and read their tables whole.
+
+    crew : how many workers here, and the address of a dask scheduler in place of them
+    """
     from tipline.sweeps.execute import run_missing
     from tipline.sweeps.job import job_of
     from tipline.sweeps.store import Store
@@ -130,7 +143,7 @@ def _runs(
             tell(f"running {rows} runs of {len(plan.causes)} causes", (before + count) / rows)
 
         try:
-            run_missing(job, store, LIMIT, workers, None, there)
+            run_missing(job, store, LIMIT, *crew, there)
             tables.append(SweepTable(data=store.finish().read_bytes()))
         except KeyboardInterrupt:
             raise Interrupted(before + store.rows_there(), rows) from None

@@ -136,7 +136,7 @@ def _to_rest(prepared: Prepared, dt: float, _early: bool) -> Rolled:
     rule, seen = watch.rule, watch.seen
     last, stretch, k = int(rule[w.R_CAP]) + 1, max(1, round(STRETCH / dt)), 0
     record = np.zeros((last, at.record_width(len(plant.tyre), len(plant.place))))
-    while k < last and seen[w.S_REST] < rule[w.R_QUIET] and not _told(k, watch):
+    while k < last and not (_decided(watch) and seen[w.S_REST] >= rule[w.R_QUIET]) and not _told(k, watch):
         k, _ = compiled("roll_out")(k, min(k + stretch, last), dt, False, state, table, wrench, record, buffer, index)
     first = min([*watch.waiting[:, w.W_STEP], *prepared.commands.changes, np.inf])
     states = record[:k, 1 : 1 + 13 * at.N_BODY].reshape(k, at.N_BODY, 13)
@@ -144,8 +144,13 @@ def _to_rest(prepared: Prepared, dt: float, _early: bool) -> Rolled:
     return Rolled(prepared, dt, watch, ended, k, lies(prepared, states, dt, float(first)))
 
 
+def _decided(watch: w.Watch) -> bool:
+    """Whether the ending is decided: what is still may be so before that, while something is yet to come."""
+    return int(watch.seen[w.S_WHY]) != w.NOT_YET
+
+
 def _told(k: int, watch: w.Watch) -> bool:
     """Whether a run is broken down, or has had its duration and ends with a truck that only rocks on its tyres."""
     why = int(watch.seen[w.S_WHY])
-    decided = why not in (w.NOT_YET, w.BY_TIME) and watch.seen[w.S_FELL] == 0.0
+    decided = _decided(watch) and why != w.BY_TIME and watch.seen[w.S_FELL] == 0.0
     return why == w.BY_ERROR or (decided and k > watch.rule[w.R_DURATION])

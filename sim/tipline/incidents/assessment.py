@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline import units
-from tipline.errors import NumericalError
+from tipline.errors import FROM_SET, InputError, NumericalError, TiplineError
 from tipline.floors.places.loads import places_of
 from tipline.incidents.calibration import calibration
 from tipline.incidents.judged import Judged, as_found, evenly, left_by, quantiles, with_result
@@ -28,7 +28,7 @@ from tipline.incidents.report import (
 )
 from tipline.incidents.sequence import NEAREST, course
 from tipline.scenario.case import Case
-from tipline.scenario.incident import CAUSES, KINDS_OF_FINDING
+from tipline.scenario.incident import CAUSES, KINDS_OF_FINDING, Cause
 from tipline.scenario.incident_plan import CausePlan, FindingRead, IncidentPlan
 from tipline.scenario.reader import read
 from tipline.statics.planning import governs
@@ -75,10 +75,7 @@ class _Incident:
         self._whole = [with_result(table.column("truck")) for table in tables]
         for cause, whole, table in zip(self._causes, self._whole, tables, strict=True):
             if not whole.any():
-                first = str(table.column("reason")[0])
-                remedy = "Narrow its ranges, or give run.time_step a shorter one under [cause.set]"
-                msg = f"no run of the cause {cause.name!r} gives a result; the first: {first}. {remedy}"
-                raise NumericalError(msg)
+                raise _without_result(cause, str(table.column("reason")[0]))
         used = [reading for reading in plan.readings if reading.used]
         priors = np.array([cause.prior for cause in self._causes])
         self._judged = Judged(
@@ -271,6 +268,15 @@ class _Incident:
                 within = units.show(measured.usual, measured.dimension) if measured.dimension else "right in 19 of 20"
                 said.append(Further(measured.said, within, now, then))
         return tuple(sorted(said, key=lambda one: -one.then)[:MOST_FURTHER])
+
+
+def _without_result(cause: Cause, first: str) -> TiplineError:
+    """Return what is said of a cause none of whose runs has a result: they cannot be read, or broke down."""
+    if first.startswith(FROM_SET):
+        reason = f"no run of the cause {cause.name!r} reads; the first: {first}"
+        return InputError(reason, remedy="Give its variables values that the scenario takes")
+    reason = f"no run of the cause {cause.name!r} gives a result; the first: {first}"
+    return NumericalError(reason, remedy="Narrow its ranges, or give run.time_step a shorter one under [cause.set]")
 
 
 def _heading(causes: Sequence[CauseJudged]) -> str:
