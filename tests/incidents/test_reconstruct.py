@@ -82,6 +82,12 @@ def test_page_and_summary_say_the_same(told: dict[str, ReconstructResult]) -> No
         shared = dict(page.said).get("Shared out", "")
         assert all(cause.said in shared for cause in result.report.causes) or not shared
         assert json.loads(json.dumps(summary, allow_nan=False)) == summary
+        of = "The run of each cause that comes nearest"
+        typed = [
+            next(section for section in incident_page(result.report, system).sections if section.title == of).rows  # type: ignore[union-attr]
+            for system in ("si", "us")
+        ]
+        assert [row[1] for row in typed[0]] == [row[1] for row in typed[1]]  # a command to type is not restated
         ranked = [f"{one['in_nine_in_ten']} of {one['cases']}" for one in summary["made_up_cases"]["settings"]]
         rows = next(section for section in page.sections if section.title == "Settings of the made-up cases").rows  # type: ignore[union-attr]
         assert [row[2] for row in rows] == ranked

@@ -457,7 +457,8 @@ def spelled(sections: Sequence[Section], system: System) -> tuple[Section, ...]:
         return tuple(sections)
 
     def say(texts: Sequence[str]) -> tuple[str, ...]:
-        return tuple(wording.spell(text, system) for text in texts)
+        # A command to be typed stays as it is: restated it would be another run, or none ("4,700 lb").
+        return tuple(text if text.startswith("tipline run ") else wording.spell(text, system) for text in texts)
 
     result: list[Section] = []
     for section in sections:
