@@ -14,8 +14,10 @@ ALLOWED = {
     "tipline.sweeps.job._changes": "what a row changes, timed apart from its run",
     "tipline.sweeps.job._drawn": "what a row draws, timed apart from its run",
     "tipline.sweeps.job._ended": "runs made slow in a child, to be broken off",
-    "tipline.view.plan._hull": "the outline of what stands, by a second way",
+    "tipline.view.fit_ranges._MOST": "as many ranges as a drawing holds",
+    "tipline.view.fit_ranges._value": "a range's ends as they are written",
     "tipline.view.plots._STYLES": "every line told apart without its colour",
+    "tipline.view.set_up_plan._Plan": "where a drawing's labels lie, which its text does not tell",
 }
 
 

@@ -32,7 +32,7 @@ __all__ = ["GONE", "AtRest", "BadEnds", "ends_of", "held_slope", "stood"]
 GONE = -inf
 LIKELY = 0
 _FALLS = {"front": 0.0, "left": 0.5 * pi, "back": pi, "right": -0.5 * pi}
-"""Azimuth [rad] to which a floor falls square to a line."""
+"""Azimuth [rad] to which a floor falls square to a line (our choice of axes: x ahead, y to the left)."""
 _FOLLOWED = 4
 """So many poses are found on the way to where a distance is nought (numerical)."""
 Corner = tuple[int, ...]
