@@ -59,7 +59,8 @@ class _Plan:
         rings = (*self.above.parts, self.above.load, *self.above.tyres.values(), (self.above.balance,))
         points = [point for ring in rings for point in ring if isfinite(point[0] + point[1])]
         front, rear = max(x for x, _ in points), min(x for x, _ in points)
-        aside = max(abs(y) for _, y in points)
+        truck = (*self.above.parts, *self.above.tyres.values())  # a wide load runs off the drawing
+        aside = max(abs(y) for ring in truck for _, y in ring)
         wide = front - rear + 2 * _ROOM
         self.scale = (WIDE - 8.0) / wide
         rows = max(len(lines) for lines in self.labels.values())
