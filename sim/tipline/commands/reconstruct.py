@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import tempfile
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,7 +17,7 @@ from tipline.model.document import checked
 from tipline.notebook import Reported
 from tipline.report import incident as pages
 from tipline.report.first import first_on, first_summary
-from tipline.report.page import Page, Pictures
+from tipline.report.page import Links, Page, Pictures
 from tipline.scenario.case import Source
 from tipline.units import System
 
@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 __all__ = ["ReconstructResult", "reconstruct", "write_reconstruct"]
 
+NEAREST = "nearest"
+"""Where the runs of causes lie that come nearest to what was found."""
 LIMIT = 3600.0
 """How long one run may take [s] before its process is ended."""
 
@@ -165,7 +167,8 @@ def write_reconstruct(result: ReconstructResult, folder: Path, wishes: Wishes, p
             *write_drawings("Drawings", view.incident_drawings(report, wishes.system), folder),
             *write_drawings(pages.TRIED, view.calibration_drawings(report, wishes.system), folder),
         )
-    beside = links(["summary.json", "inputs/resolved.toml"])
+    replays = _replays(result, folder, wishes, progress) if wishes.pictures else ()
+    beside = (*replays, *links(["summary.json", "inputs/resolved.toml"]))
 
     def page_in(system: System) -> Page:
         return first_on(pages.incident_page(report, system, drawn, beside), report, system)
@@ -175,3 +178,36 @@ def write_reconstruct(result: ReconstructResult, folder: Path, wishes: Wishes, p
     source = Source(plan.name, plan.changes, plan.texts)
     asked = Order("reconstruct", again, wishes, page_in, plan.case.resolved, source)
     return into(folder, Delivered(page_in(wishes.system), figures), asked=asked)
+
+
+def _replays(result: ReconstructResult, folder: Path, wishes: Wishes, progress: Progress) -> Links:
+    """Run the nearest run of each cause that fits in the full engine; leave its folder with its replay.
+
+    Of the first two, likeliest first, also the page that plays them in step. Give words and file of each page.
+    """
+    from tipline.commands.replay import replay, write_replay
+    from tipline.commands.run import REPLAY, run, write_run
+    from tipline.incidents.report import Verdict
+    from tipline.scenario.reader import read
+
+    shutil.rmtree(folder / NEAREST, ignore_errors=True)
+    fits = [
+        (cause, own)
+        for cause, own in zip(result.report.causes, result.plan.causes, strict=True)
+        if cause.verdict in (Verdict.CONSISTENT, Verdict.APART)
+    ]
+    found: list[tuple[str, str]] = []
+    quiet = replace(wishes, pictures=False, film=False, pdf=False)
+    for cause, own in sorted(fits, key=lambda pair: -pair[0].probability):
+        progress(f"running the nearest run of: {cause.said}", None)
+        case = read(own.plan.texts[0].given, cause.changes, table=False, texts=own.plan.texts)
+        place = f"{NEAREST}/{len(found) + 1}"
+        (folder / place).mkdir(parents=True)
+        write_run(run(case, spread=0, floor_spread=0), folder / place, quiet, silent)
+        if (folder / place / REPLAY).exists():
+            found.append((f"the replay, if {cause.said}", f"{place}/{REPLAY}"))
+    if len(found) > 1:
+        both = f"{NEAREST}/both.html"
+        write_replay(replay(folder / NEAREST / "1", folder / NEAREST / "2", wishes.system), folder / both)
+        found.append(("the first two in step", both))
+    return tuple(found)
