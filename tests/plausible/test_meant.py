@@ -133,7 +133,7 @@ def test_a_page_tells_it_before_anything_else_and_its_lead_hangs_on_it() -> None
 def test_a_page_of_what_is_usual_is_left_as_it_is() -> None:
     page = Page("a", "b", "down", False, (PointList("c", ("d",)),))
     nothing = Front((), ())
-    assert first_on(page, nothing, "si") is page
+    assert first_on(page, nothing, "si") == page
     assert first_summary(nothing) == {"unusual_count": 0, "unusual": [], "not_used_or_met": []}
 
 

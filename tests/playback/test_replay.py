@@ -21,7 +21,7 @@ from tipline.commands.stored import stored
 from tipline.errors import InputError, MissingPart
 from tipline.geometry.posed import rotation
 from tipline.playback import library
-from tipline.playback.ghosts import Further, ghosts
+from tipline.playback.ghosts import SpreadRun, ghosts
 from tipline.playback.html import page_html
 from tipline.results import Run
 
@@ -93,9 +93,9 @@ def test_the_page_holds_what_the_arrays_hold(made: tipline.RunResult, page: str)
 
 def test_outlines_are_where_the_runs_had_truck_and_load(made: tipline.RunResult) -> None:
     further = [
-        Further(made.run, stayed_up=True),
-        Further(made.run, stayed_up=False),
-        Further(made.run, stayed_up=False),
+        SpreadRun(made.run, stayed_up=True),
+        SpreadRun(made.run, stayed_up=False),
+        SpreadRun(made.run, stayed_up=False),
     ]
     drawn = ghosts(made.case, further, asked=4)
     said = drawn.facts["said"]

@@ -10,7 +10,7 @@ from tipline.endings import LoadEnd, TruckEnd
 from tipline.scenario import read
 from tipline.scenario.case import Case
 from tipline.sweeps.batch import run_batch
-from tipline.sweeps.crew_changes import CHANGES, Lift
+from tipline.sweeps.crew_changes import CHANGES, CrewLift
 from tipline.sweeps.keeping_up import CLOSE, KeptUp, kept_up
 
 BY_NAME = {change.name: change for change in CHANGES}
@@ -47,7 +47,7 @@ def test_the_least_change_is_where_single_runs_turn(stop: tuple[Case, KeptUp]) -
         nearer = one.to + 0.1 * one.to + 2.0 * CLOSE * (start - one.end)  # what rounding and closing in leave
         assert not ups({key: min(nearer, start)})
         assert one.share == 1.0
-        assert BY_NAME[name].has(Lift.of(case)) == pytest.approx(start)
+        assert BY_NAME[name].has(CrewLift.of(case)) == pytest.approx(start)
 
 
 @pytest.mark.slow
@@ -70,7 +70,7 @@ def test_two_are_told_where_none_does_alone() -> None:
     for pair in found.pairs:
         changes: dict[str, object] = {}
         for one, to in zip((pair.first, pair.second), pair.to, strict=True):
-            changes |= BY_NAME[one.name].set_to(Lift.of(case), to)
+            changes |= BY_NAME[one.name].set_to(CrewLift.of(case), to)
         (ended,) = run_batch([read("side-pull-on-a-hung-load", {**case.source.changes, **changes}, table=False)])
         assert ended.truck not in (TruckEnd.OVER, TruckEnd.RESTING)
         assert pair.share == 1.0
@@ -79,11 +79,11 @@ def test_two_are_told_where_none_does_alone() -> None:
 def test_each_change_goes_only_farther_than_what_is_there() -> None:
     """Ballast of 2 slabs asked for 1 stays 2; a speed of 2 m/s held to 1.2 is 1.2; backwards it stays backwards."""
     case = read(STOP, {"setup.speed": -2.0}, table=False)
-    assert BY_NAME["speed"].has(Lift.of(case)) == pytest.approx(2.0)
-    assert BY_NAME["speed"].set_to(Lift.of(case), 1.2)["setup.speed"] == pytest.approx(-1.2)
-    assert BY_NAME["slope"].has(Lift.of(case)) is None
+    assert BY_NAME["speed"].has(CrewLift.of(case)) == pytest.approx(2.0)
+    assert BY_NAME["speed"].set_to(CrewLift.of(case), 1.2)["setup.speed"] == pytest.approx(-1.2)
+    assert BY_NAME["slope"].has(CrewLift.of(case)) is None
     sloped = read(STOP, {"setup.slope": "3 deg", "setup.slope_towards": "90 deg"}, table=False)
-    assert BY_NAME["slope"].set_to(Lift.of(sloped), 0.01) == {
+    assert BY_NAME["slope"].set_to(CrewLift.of(sloped), 0.01) == {
         "setup.slope": 0.01, "setup.slope_towards": pytest.approx(1.5708, abs=1e-4),
     }  # fmt: skip
 
@@ -91,8 +91,8 @@ def test_each_change_goes_only_farther_than_what_is_there() -> None:
 def test_plates_lie_one_under_each_tyre_and_apart() -> None:
     """On soft ground: four plates, each about its tyre's place, none over another, and the scenario reads with them."""
     case = read("slow-lean-on-soft-ground", table=False)
-    assert BY_NAME["spreaders"].has(Lift.of(case)) == 0.0  # one lies elsewhere on this floor
-    laid = read(case.source.name, BY_NAME["spreaders"].set_to(Lift.of(case), 0.02), table=False).floor.spreader
+    assert BY_NAME["spreaders"].has(CrewLift.of(case)) == 0.0  # one lies elsewhere on this floor
+    laid = read(case.source.name, BY_NAME["spreaders"].set_to(CrewLift.of(case), 0.02), table=False).floor.spreader
     assert len(laid) == len({sheet.name for sheet in laid}) == 4
     assert all(sheet.thickness == pytest.approx(0.02) for sheet in laid)
     ys = sorted(sheet.at[1] for sheet in laid)
@@ -100,5 +100,5 @@ def test_plates_lie_one_under_each_tyre_and_apart() -> None:
     assert min(left) - max(right) > laid[0].size[1]
     assert max(sheet.at[0] for sheet in laid) - min(sheet.at[0] for sheet in laid) > laid[0].size[0]
     on_it = read("the-same-lift-on-spreaders", table=False)
-    assert BY_NAME["spreaders"].has(Lift.of(on_it)) == pytest.approx(0.02)
-    assert BY_NAME["spreaders"].set_to(Lift.of(on_it), 0.03) == {"floor.spreader.0.thickness": 0.03}
+    assert BY_NAME["spreaders"].has(CrewLift.of(on_it)) == pytest.approx(0.02)
+    assert BY_NAME["spreaders"].set_to(CrewLift.of(on_it), 0.03) == {"floor.spreader.0.thickness": 0.03}

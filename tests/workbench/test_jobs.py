@@ -13,12 +13,12 @@ import pytest
 
 from tipline.errors import InputError
 from tipline.workbench.bench import FIRST
-from tipline.workbench.jobs import MOST_AT_ONCE, Job, Jobs
-from tipline.workbench.worker import Task
+from tipline.workbench.jobs import MOST_AT_ONCE, BenchJob, Jobs
+from tipline.workbench.worker import BenchTask
 
 
 def test_what_a_child_tells_is_taken_in() -> None:
-    job = Job(Task("run", "", ""))
+    job = BenchJob(BenchTask("run", "", ""))
     for told in (
         {"stage": "simulating", "part": 0.5},
         {"outcome": [["truck", "went over"], ["floor", "held"]]},
@@ -35,10 +35,10 @@ def test_what_a_child_tells_is_taken_in() -> None:
 @pytest.mark.slow
 def test_so_many_are_made_at_a_time_each_in_a_folder_of_its_own_and_all_end_with_who_asked(tmp_path: Path) -> None:
     jobs = Jobs(tmp_path / "runs")
-    made = [jobs.start(Task("run", "", "", FIRST, options={"stills": False}), "lift") for _ in range(MOST_AT_ONCE)]
+    made = [jobs.start(BenchTask("run", "", "", FIRST, options={"stills": False}), "lift") for _ in range(MOST_AT_ONCE)]
     assert len({job.folder for job in made}) == MOST_AT_ONCE
     with pytest.raises(InputError, match="results are being made already"):
-        jobs.start(Task("run", "", "", FIRST), "lift")
+        jobs.start(BenchTask("run", "", "", FIRST), "lift")
     jobs.end()
     for _ in range(600):
         if not any(job.running for job in made):

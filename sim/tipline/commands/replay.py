@@ -14,7 +14,7 @@ from tipline.commands.limits import MOST_GHOSTS
 from tipline.commands.run import REPLAY
 from tipline.commands.stored import Stored, stored
 from tipline.errors import InputError, argument
-from tipline.playback.ghosts import Further
+from tipline.playback.ghosts import SpreadRun
 from tipline.playback.of_run import Played, pair_html, replay_html
 from tipline.playback.stills import small_still
 from tipline.units import System
@@ -86,7 +86,7 @@ def _played(kept: Stored, spread: int, tell: Progress) -> Played:
     if not spread:
         return played
     further = recorded_spread(played.case, spread, tell)
-    return replace(played, further=tuple(Further(run, up) for run, up in further), asked=spread)
+    return replace(played, further=tuple(SpreadRun(run, up) for run, up in further), asked=spread)
 
 
 def _stills_in(kept: Stored) -> list[tuple[str, str]]:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from tipline.results import Run
     from tipline.scenario import Case
 
-__all__ = ["Further", "Ghosts", "ghosts"]
+__all__ = ["Ghosts", "SpreadRun", "ghosts"]
 
 _APART = 0.08
 """Time between two places of an outline [s] (our choice: a fall takes a second or two, and a page stays about 1 MB)."""
@@ -27,7 +27,7 @@ _TURN = 32767.0
 
 
 @dataclass(frozen=True)
-class Further:
+class SpreadRun:
     """One run of a spread, recorded; whether its truck stayed up."""
 
     run: Run
@@ -45,7 +45,7 @@ class Ghosts:
     places: NDArray[np.int16] = field(repr=False)
 
 
-def ghosts(case: Case, further: Sequence[Further], asked: int) -> Ghosts:
+def ghosts(case: Case, further: Sequence[SpreadRun], asked: int) -> Ghosts:
     """Gather what a page draws of the runs of a spread, of which so many were asked for."""
     assembly = assemble(case.machine, case.scenario.setup, case.load)
     boxes = []
@@ -82,7 +82,7 @@ def _moved(run: Run, carriers: Sequence[int], times: Array) -> Array:
     return np.concatenate([matrices[..., :3, 3], turns], axis=-1)
 
 
-def _said(further: Sequence[Further], asked: int) -> str:
+def _said(further: Sequence[SpreadRun], asked: int) -> str:
     """Say what the outlines are, and in how many runs the truck stayed up."""
     count, up = len(further), sum(one.stayed_up for one in further)
     lost = f" {asked - count} more had no result." if asked > count else ""

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.playback.ghosts import Further, ghosts
+from tipline.playback.ghosts import SpreadRun, ghosts
 from tipline.playback.html import Still, page_html
 from tipline.playback.track import SYSTEMS, Said, Track, Words, in_both, track
 from tipline.report.first_screen import said_of_run
@@ -44,7 +44,7 @@ class Played:
     report: RunReport
     case: Case
     doubts: tuple[str, ...] = ()
-    further: tuple[Further, ...] = ()
+    further: tuple[SpreadRun, ...] = ()
     asked: int = 0
 
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from tipline.scenario.case import Case
     from tipline.scenario.spec import Event, Setup
 
-__all__ = ["CHANGES", "CrewChange", "Lift"]
+__all__ = ["CHANGES", "CrewChange", "CrewLift"]
 
 Changes: TypeAlias = dict[str, Any]
 LOWEST = 0.15
@@ -37,7 +37,7 @@ THICKEST = 0.06
 
 
 @dataclass(frozen=True)
-class Lift:
+class CrewLift:
     """What a crew finds of a lift: the truck, how it is set up, what it lifts how high, what is to happen, the floor.
 
     ``slope`` and where it falls to [rad]; ``height`` of forks or hook [m].
@@ -52,7 +52,7 @@ class Lift:
     slope: tuple[float, float]
 
     @classmethod
-    def of(cls, case: Case) -> Lift:
+    def of(cls, case: Case) -> CrewLift:
         """Return the lift of a case."""
         scenario = case.scenario
         return cls(case.machine, scenario.setup, case.load, case.height, scenario.event, case.floor, case.slope)
@@ -74,26 +74,26 @@ class CrewChange:
     name: str
     said: str
     dimension: str
-    has: Callable[[Lift], float | None]
-    end: Callable[[Lift], float]
-    set_to: Callable[[Lift, float], Changes]
+    has: Callable[[CrewLift], float | None]
+    end: Callable[[CrewLift], float]
+    set_to: Callable[[CrewLift, float], Changes]
     absent: str
-    steps: Callable[[Lift], Sequence[float]] = lambda _lift: ()
+    steps: Callable[[CrewLift], Sequence[float]] = lambda _lift: ()
 
 
-def _slabs(lift: Lift) -> float | None:
+def _slabs(lift: CrewLift) -> float | None:
     return None if lift.machine.ballast_slab is None else float(lift.setup.ballast_slabs)
 
 
-def _most_slabs(lift: Lift) -> float:
+def _most_slabs(lift: CrewLift) -> float:
     return 0.0 if lift.machine.ballast_slab is None else float(lift.machine.ballast_slab.most)
 
 
-def _extension(lift: Lift) -> float | None:
+def _extension(lift: CrewLift) -> float | None:
     return lift.setup.counterweight_extension if lift.machine.counterweight.stroke > 0.0 else None
 
 
-def _extensions(lift: Lift) -> Sequence[float]:
+def _extensions(lift: CrewLift) -> Sequence[float]:
     weight = lift.machine.counterweight
     if weight.step is None:
         return ()
@@ -101,11 +101,11 @@ def _extensions(lift: Lift) -> Sequence[float]:
     return (*(round(k * weight.step, 6) for k in range(count + 1)), weight.stroke)
 
 
-def _height(lift: Lift) -> float | None:
+def _height(lift: CrewLift) -> float | None:
     return None if lift.load is None else lift.height
 
 
-def _lowest(lift: Lift) -> float:
+def _lowest(lift: CrewLift) -> float:
     """Return the lowest height of forks or hook at which the load is still off the floor."""
     load, setup, machine = lift.load, lift.setup, lift.machine
     if load is None or setup.attachment != "jib" or machine.jib is None:
@@ -115,49 +115,49 @@ def _lowest(lift: Lift) -> float:
     return max(hangs + LOWEST, min(pins))
 
 
-def _set_height(lift: Lift, height: float) -> Changes:
+def _set_height(lift: CrewLift, height: float) -> Changes:
     hook = lift.setup.attachment == "jib"
     return {"setup.hook_height" if hook else "setup.fork_height": height}
 
 
-def _centre(lift: Lift) -> float | None:
+def _centre(lift: CrewLift) -> float | None:
     load, setup = lift.load, lift.setup
     if load is None:
         return None
     return setup.jib_reach if setup.attachment == "jib" else load.load_centre
 
 
-def _nearest_centre(lift: Lift) -> float:
+def _nearest_centre(lift: CrewLift) -> float:
     load, machine = lift.load, lift.machine
     if lift.setup.attachment == "jib" and machine.jib is not None:
         return min(machine.jib.reach_pins)
     return 0.0 if load is None else 0.5 * load.size[0] + load.centre_offset[0]
 
 
-def _set_centre(lift: Lift, centre: float) -> Changes:
+def _set_centre(lift: CrewLift, centre: float) -> Changes:
     return {"setup.jib_reach" if lift.setup.attachment == "jib" else "load.load_centre": centre}
 
 
-def _pins(lift: Lift) -> Sequence[float]:
+def _pins(lift: CrewLift) -> Sequence[float]:
     jib = lift.machine.jib
     return jib.reach_pins if lift.setup.attachment == "jib" and jib is not None else ()
 
 
-def _thickness(lift: Lift) -> float | None:
+def _thickness(lift: CrewLift) -> float | None:
     """Return the thickness of the thinnest spreader under a tyre, 0 without one; None where one does nothing."""
     if lift.floor.rigid or _speed(lift) is not None:
         return None
     return min((lift.floor.spreader[k].thickness for k in _under(lift)), default=0.0)
 
 
-def _under(lift: Lift) -> list[int]:
+def _under(lift: CrewLift) -> list[int]:
     """Return which spreaders a tyre stands on."""
     stands = _stands(lift).values()
     outlines = [rectangle_about(sheet.at, sheet.size, sheet.heading) for sheet in lift.floor.spreader]
     return [k for k, outline in enumerate(outlines) if any(inside(point, outline) for point in stands)]
 
 
-def _stands(lift: Lift) -> dict[str, Point]:
+def _stands(lift: CrewLift) -> dict[str, Point]:
     """Return where each tyre stands on the floor's plan."""
     setup, places = lift.setup, {}
     for name, place in places_of(lift.machine).items():
@@ -166,7 +166,7 @@ def _stands(lift: Lift) -> dict[str, Point]:
     return places
 
 
-def _set_plates(lift: Lift, thickness: float) -> Changes:
+def _set_plates(lift: CrewLift, thickness: float) -> Changes:
     """Make what lies under a tyre thicker; where nothing does, lay a plate under each in place of all others."""
     laid = {k: lift.floor.spreader[k].thickness for k in _under(lift)}
     if laid:
@@ -189,14 +189,14 @@ def _neighbours(places: Sequence[float]) -> list[tuple[float, float]]:
     return [(a, b) for a, b in pairwise(places) if b - a > 0.3]
 
 
-def _speed(lift: Lift) -> float | None:
+def _speed(lift: CrewLift) -> float | None:
     """Return the greatest speed that the truck is driven at; None where it stands."""
     driven = [event.speed for event in lift.event if isinstance(event, DriveEvent)]
     most = max((abs(speed) for speed in (lift.setup.speed, *driven)), default=0.0)
     return most if most > 0.0 else None
 
 
-def _set_speed(lift: Lift, speed: float) -> Changes:
+def _set_speed(lift: CrewLift, speed: float) -> Changes:
     own = lift.setup.speed
     changes: Changes = {"setup.speed": _held(own, speed)} if own else {}
     for k, event in enumerate(lift.event):
@@ -209,13 +209,13 @@ def _held(value: float, most: float) -> float:
     return max(-most, min(most, value))
 
 
-def _slope(lift: Lift) -> float | None:
+def _slope(lift: CrewLift) -> float | None:
     turned = [event.slope for event in lift.event if isinstance(event, FloorTurns)]
     steepest = max(lift.slope[0], *turned, 0.0)
     return steepest if steepest > 0.0 else None
 
 
-def _set_slope(lift: Lift, slope: float) -> Changes:
+def _set_slope(lift: CrewLift, slope: float) -> Changes:
     own, towards = lift.slope
     changes: Changes = {}
     if own > slope:
@@ -226,11 +226,11 @@ def _set_slope(lift: Lift, slope: float) -> Changes:
     return changes
 
 
-def _deceleration(lift: Lift) -> float | None:
+def _deceleration(lift: CrewLift) -> float | None:
     return max(_stops(lift).values(), default=None)
 
 
-def _stops(lift: Lift) -> dict[int, float]:
+def _stops(lift: CrewLift) -> dict[int, float]:
     """Return the deceleration of each stop by its place among the events."""
     drive, found = lift.machine.drive, {}
     for k, event in enumerate(lift.event):
@@ -241,16 +241,16 @@ def _stops(lift: Lift) -> dict[int, float]:
     return found
 
 
-def _set_deceleration(lift: Lift, most: float) -> Changes:
+def _set_deceleration(lift: CrewLift, most: float) -> Changes:
     return {f"event.{k}.deceleration": min(most, own) for k, own in _stops(lift).items()}
 
 
-def _stop_time(lift: Lift) -> float | None:
+def _stop_time(lift: CrewLift) -> float | None:
     times = [event.stopping for event in lift.event if isinstance(event, Lower | Raise)]
     return min(times) if times else None
 
 
-def _set_stop_time(lift: Lift, least: float) -> Changes:
+def _set_stop_time(lift: CrewLift, least: float) -> Changes:
     lifts = ((k, event) for k, event in enumerate(lift.event) if isinstance(event, Lower | Raise))
     return {f"event.{k}.stop": max(least, event.stopping) for k, event in lifts}
 

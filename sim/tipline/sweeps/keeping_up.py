@@ -18,7 +18,7 @@ from tipline.endings import LoadEnd, TruckEnd
 from tipline.errors import InputError
 from tipline.scenario.reader import read_again
 from tipline.sweeps.batch import BatchResult, run_batch
-from tipline.sweeps.crew_changes import CHANGES, CrewChange, Lift
+from tipline.sweeps.crew_changes import CHANGES, CrewChange, CrewLift
 from tipline.sweeps.job import zones_of
 
 if TYPE_CHECKING:
@@ -153,7 +153,7 @@ class _Search:
         The changes are set together, so that one may make room for another.
         """
         changes: dict[str, Any] = {}
-        lift = Lift.of(case)
+        lift = CrewLift.of(case)
         for name, value in values.items():
             change = self._by_name[name]
             own = change.has(lift)
@@ -166,11 +166,11 @@ class _Search:
 
     def alone(self, change: CrewChange) -> Kept:
         """Return what a change does by itself."""
-        has = [change.has(Lift.of(case)) for case in self._cases]
+        has = [change.has(CrewLift.of(case)) for case in self._cases]
         known = [value for value in has if value is not None]
         if len(known) < len(has):
             return Kept(change.name, change.said, change.dimension, why_not=change.absent)
-        end = change.end(Lift.of(self._cases[0]))
+        end = change.end(CrewLift.of(self._cases[0]))
         start = max(known) if end < min(known) else min(known)
         was = (min(known), max(known))
         end = self._within_reach(change, start, end)
@@ -193,7 +193,7 @@ class _Search:
     def _steps(self, change: CrewChange, start: float, end: float) -> list[float]:
         """Return the values it can have beyond the start, up to the end, nearest first; none where it can have any."""
         low, high = min(start, end), max(start, end)
-        found = {step for step in change.steps(Lift.of(self._cases[0])) if low - 1e-9 <= step <= high + 1e-9}
+        found = {step for step in change.steps(CrewLift.of(self._cases[0])) if low - 1e-9 <= step <= high + 1e-9}
         return sorted((step for step in found if abs(step - start) > 1e-9), reverse=end < start)
 
     def _least(

@@ -16,7 +16,7 @@ from tipline.model.quantities import Absent, Spec
 from tipline.scenario import Case
 from tipline.scenario.templates import explanation
 
-__all__ = ["Field", "Part", "Slide", "as_typed", "parts_of"]
+__all__ = ["FormField", "FormPart", "Slide", "as_typed", "parts_of"]
 
 _OURS = {"origins", "kind", "file", "lightest", "heaviest"}
 _STEP = 0.05
@@ -36,7 +36,7 @@ class Slide:
 
 
 @dataclass(frozen=True)
-class Field:
+class FormField:
     """One value: its dotted key, words, help, the text in it, origin; ``choices``: what alone may be said."""
 
     key: str
@@ -50,25 +50,25 @@ class Field:
 
 
 @dataclass(frozen=True)
-class Part:
+class FormPart:
     """Fields under one heading; ``event``: which of the events it is, from 0."""
 
     title: str
-    fields: tuple[Field, ...]
+    fields: tuple[FormField, ...]
     event: int | None = None
 
 
-def parts_of(case: Case, changes: Sequence[str] = ()) -> tuple[Part, ...]:
+def parts_of(case: Case, changes: Sequence[str] = ()) -> tuple[FormPart, ...]:
     """Give the form of a case: set-up, lifted load, each event; ``changes`` are the keys that were changed."""
     form = _Form(case, frozenset(changes))
     scenario = case.scenario
-    parts = [Part("Set-up", tuple(form.fields(scenario.setup, ("setup",))))]
+    parts = [FormPart("Set-up", tuple(form.fields(scenario.setup, ("setup",))))]
     if scenario.load is not None:
-        parts.append(Part("Lifted load", tuple(form.fields(scenario.load, ("load",)))))
+        parts.append(FormPart("Lifted load", tuple(form.fields(scenario.load, ("load",)))))
     for number, event in enumerate(scenario.event):
         title = f"Event {number + 1}: {event.kind.replace('_', ' ')}"
-        parts.append(Part(title, tuple(form.fields(event, ("event", str(number)))), number))
-    parts.append(Part("Run", tuple(form.fields(scenario.run, ("run",)))))
+        parts.append(FormPart(title, tuple(form.fields(event, ("event", str(number)))), number))
+    parts.append(FormPart("Run", tuple(form.fields(scenario.run, ("run",)))))
     return tuple(part for part in parts if part.fields or part.event is not None)
 
 
@@ -96,15 +96,15 @@ class _Form:
         self._case, self._changes = case, changes
         self._slides = _slides(case)
 
-    def fields(self, spec: Spec, path: tuple[str, ...]) -> Iterator[Field]:
+    def fields(self, spec: Spec, path: tuple[str, ...]) -> Iterator[FormField]:
         for name, field in type(spec).model_fields.items():
             if name not in _OURS:
                 yield self._field(spec, name, field, (*path, name))
 
-    def _field(self, spec: Spec, name: str, field: FieldInfo, path: tuple[str, ...]) -> Field:
+    def _field(self, spec: Spec, name: str, field: FieldInfo, path: tuple[str, ...]) -> FormField:
         key, value = ".".join(path), getattr(spec, name)
         changed = any(other == key or other.startswith(f"{key}.") for other in self._changes)
-        return Field(
+        return FormField(
             key=key,
             label=name.replace("_", " "),
             help=_help(type(spec), name, field),

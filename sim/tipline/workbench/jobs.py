@@ -22,9 +22,9 @@ from tipline.children import start_child
 from tipline.commands.folder import free_name
 from tipline.deadline import PATIENCE
 from tipline.errors import InputError
-from tipline.workbench.worker import Task
+from tipline.workbench.worker import BenchTask
 
-__all__ = ["MOST_AT_ONCE", "Job", "Jobs"]
+__all__ = ["MOST_AT_ONCE", "BenchJob", "Jobs"]
 
 MOST_AT_ONCE = 2
 """How many jobs are made at a time, on a computer that shows pages beside them (our choice)."""
@@ -33,14 +33,14 @@ _KEPT = 50
 
 
 @dataclass
-class Job:
+class BenchJob:
     """One result on its way. ``state``: running, done, cancelled, refused (``words`` say why) or crashed.
 
     ``outcome``: part and how it ended, as soon as that is known; ``drawn``: in how many of the further runs so far the
     truck stayed up, and how many these are; ``replay``: whether it can be played already.
     """
 
-    task: Task
+    task: BenchTask
     key: str = field(default_factory=lambda: secrets.token_urlsafe(12))
     state: str = "running"
     stage: str = "starting"
@@ -95,13 +95,13 @@ class Jobs:
     def __init__(self, runs: Path) -> None:
         self.runs = runs
         self.key = secrets.token_urlsafe(18)
-        self._jobs: dict[str, Job] = {}
+        self._jobs: dict[str, BenchJob] = {}
         self._processes: dict[str, subprocess.Popen[bytes]] = {}
         self._ended = False
         self._spare: subprocess.Popen[bytes] | None = None
         self._early = Path(tempfile.mkdtemp(prefix="tipline-pages-"))
 
-    def get(self, key: str) -> Job | None:
+    def get(self, key: str) -> BenchJob | None:
         """Give a job by its key."""
         return self._jobs.get(key)
 
@@ -109,7 +109,7 @@ class Jobs:
         """Give the folder of what a job leaves before its result is whole."""
         return self._early / key
 
-    def start(self, task: Task, stem: str = "") -> Job:
+    def start(self, task: BenchTask, stem: str = "") -> BenchJob:
         """Start a job; with a stem its result goes into the first free folder of that name.
 
         Raises
@@ -120,7 +120,7 @@ class Jobs:
         if sum(job.running for job in self._jobs.values()) >= MOST_AT_ONCE:
             msg = f"{MOST_AT_ONCE} results are being made already"
             raise InputError(msg, remedy="Wait until one is there, or cancel it")
-        job = Job(task)
+        job = BenchJob(task)
         early = self.early(job.key)
         early.mkdir()
         folder = self._free(stem) if stem else Path(task.folder)
@@ -161,7 +161,7 @@ class Jobs:
             name = f"{stem}-{count}"
         return place
 
-    def cancel(self, job: Job) -> None:
+    def cancel(self, job: BenchJob) -> None:
         """Ask a job to end; one that does not heed it is ended."""
         process = self._processes.get(job.key)
         if process is None or not job.running:
@@ -181,7 +181,7 @@ class Jobs:
             process.kill()
         shutil.rmtree(self._early, ignore_errors=True)
 
-    def _listen(self, job: Job, process: subprocess.Popen[bytes]) -> None:
+    def _listen(self, job: BenchJob, process: subprocess.Popen[bytes]) -> None:
         for line in cast("IO[bytes]", process.stdout):
             with suppress(ValueError):
                 told = json.loads(line)

@@ -18,10 +18,10 @@ from tipline.model.shipped import list_shipped
 from tipline.workbench import history, shown
 from tipline.workbench.bench import words_of
 from tipline.workbench.events import change_events, event_kinds
-from tipline.workbench.fields import Part, as_typed
-from tipline.workbench.jobs import Job, Jobs
+from tipline.workbench.fields import FormPart, as_typed
+from tipline.workbench.jobs import BenchJob, Jobs
 from tipline.workbench.work import Work
-from tipline.workbench.worker import EARLY, Task
+from tipline.workbench.worker import EARLY, BenchTask
 
 __all__ = ["Pages", "build"]
 
@@ -107,7 +107,7 @@ class Pages:
             self._fields.content = shown.form(standing.parts, event_kinds())
         ui.run_javascript(f"setTimeout(() => bench.show({_script(shown.values(standing))}))")
 
-    def _show_replay(self, job: Job | None) -> None:
+    def _show_replay(self, job: BenchJob | None) -> None:
         """Play what a job has left, as soon as there is something, and list it when it is whole."""
         if job is not None and job.state == "done":
             place = _page_of(job)
@@ -196,32 +196,32 @@ class Pages:
         work.say("")
         ui.run_javascript("bench.view('run')")
 
-    def _task(self, what: str, of: str) -> tuple[Task | None, str]:
+    def _task(self, what: str, of: str) -> tuple[BenchTask | None, str]:
         """Give what is to be made, and the name of its folder, "" where it goes into one that is there."""
         bench, runs = self._work.bench, self._jobs.runs
         options = {"stills": self._work.stills} if what == "run" else {}
-        whole = Task(what, "", "", bench.name, bench.given, dict(bench.changes), options, self._work.system)
+        whole = BenchTask(what, "", "", bench.name, bench.given, dict(bench.changes), options, self._work.system)
         stem = bench.name.removesuffix(".toml")
         if what == "run" or (what == "ask" and of in _ASKED):
             bench.case()
             return (whole, stem) if what == "run" else (_replaced(whole, of), f"{of}-{stem}")
         if what == "sweep" and of in list_shipped()["sweep"]:
-            return Task("sweep", "", "", of, system=self._work.system), f"sweep-{of}"
+            return BenchTask("sweep", "", "", of, system=self._work.system), f"sweep-{of}"
         if what == "film":
-            return Task("film", str(_folder(runs, of)), "", system=self._work.system), ""
+            return BenchTask("film", str(_folder(runs, of)), "", system=self._work.system), ""
         if what == "pair":
             first, second = (_folder(runs, name) for name in _two(of))
             page = free_name(first, f"replay-beside-{second.name}.html")
             both = {"run": str(first), "beside": str(second)}
-            return Task("pair", str(page), "", options=both, system=self._work.system), ""
+            return BenchTask("pair", str(page), "", options=both, system=self._work.system), ""
         return None, ""
 
 
-def _replaced(task: Task, command: str) -> Task:
-    return Task(command, "", "", task.name, task.texts, task.changes, {}, task.system)
+def _replaced(task: BenchTask, command: str) -> BenchTask:
+    return BenchTask(command, "", "", task.name, task.texts, task.changes, {}, task.system)
 
 
-def _page_of(job: Job) -> str:
+def _page_of(job: BenchJob) -> str:
     """Give where under the results that lies which a job left to be looked at: of a run the replay."""
     if job.task.command == "pair":
         return f"{quote(job.folder.parent.name)}/{quote(job.folder.name)}"
@@ -232,7 +232,7 @@ def _page_of(job: Job) -> str:
     return f"{quote(job.folder.name)}/{place}" if place else ""
 
 
-def _entry_of(job: Job | None) -> history.Entry | None:
+def _entry_of(job: BenchJob | None) -> history.Entry | None:
     """Give what is listed of a job's result, once it is whole; two in step are no result of their own."""
     if job is None or job.state != "done" or job.task.command == "pair":
         return None
@@ -281,7 +281,7 @@ def _navigation(work: Work) -> None:
         ui.html("Run this set-up", sanitize=False, tag="button").props('type="button" data-do="run"').classes("first")
 
 
-def _shape(name: str, parts: tuple[Part, ...]) -> tuple[Any, ...]:
+def _shape(name: str, parts: tuple[FormPart, ...]) -> tuple[Any, ...]:
     """Give what of a form needs it made anew: its fields, choices and the ends of its sliders."""
     fields = [field for part in parts for field in part.fields]
     slides = [(f.key, f.choices, f.slide and (f.slide.least, f.slide.most, f.slide.at)) for f in fields]

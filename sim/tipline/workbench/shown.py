@@ -13,10 +13,10 @@ from tipline.report.page import Section, Table, filled
 if TYPE_CHECKING:
     from tipline.asking.questions import LiftQuestion
     from tipline.workbench.bench import Bench
-    from tipline.workbench.fields import Part
+    from tipline.workbench.fields import FormPart
     from tipline.workbench.history import Entry
-    from tipline.workbench.jobs import Job
-    from tipline.workbench.work import First, Standing, Work
+    from tipline.workbench.jobs import BenchJob
+    from tipline.workbench.work import BenchAtRest, FirstLift, Work
 
 __all__ = ["asked", "choices", "figures", "form", "history", "job", "questions", "script", "style", "top", "values"]
 
@@ -38,17 +38,17 @@ def top(work: Work) -> str:
     return _render("top.html.jinja", page=page, work=work, estimate=wording.ESTIMATE, governing=wording.GOVERNING)
 
 
-def choices(bench: Bench, standing: Standing) -> str:
+def choices(bench: Bench, standing: BenchAtRest) -> str:
     """Give what can be chosen and handed in: scenario, machine, floor."""
     return _render("choices.html.jinja", bench=bench, names=dict(standing.names))
 
 
-def form(parts: Sequence[Part], kinds: Mapping[str, str]) -> str:
+def form(parts: Sequence[FormPart], kinds: Mapping[str, str]) -> str:
     """Give the form of a set-up; ``kinds``: of events that can be added, each with what it is."""
     return _render("form.html.jinja", parts=parts, kinds=kinds)
 
 
-def values(standing: Standing) -> dict[str, Any]:
+def values(standing: BenchAtRest) -> dict[str, Any]:
     """Give what stands in each field of the form, so that it is brought up to date without being made anew."""
     problems: dict[str, str] = {}
     for key, said in standing.problems:
@@ -67,7 +67,7 @@ def _is_of(problem: str, key: str) -> bool:
     return problem == key or problem.startswith(f"{key}.")
 
 
-def figures(standing: Standing) -> str:
+def figures(standing: BenchAtRest) -> str:
     """Give what the set-up comes to at rest, or why nothing can be said."""
     page = standing.page
     sections = () if page is None else tuple(section for section in page.sections if _counts(section))
@@ -78,7 +78,7 @@ def _counts(section: Section) -> bool:
     return filled(section) and section.title not in _LATER and not hasattr(section, "media")
 
 
-def job(made: Job | None, entry: Entry | None, at: str) -> str:
+def job(made: BenchJob | None, entry: Entry | None, at: str) -> str:
     """Give how far a job is, how it ended, and what can be opened of it; ``at``: where results are."""
     return _render("job.html.jinja", job=made, states=_STATES, entry=entry, at=at)
 
@@ -93,7 +93,7 @@ def history(found: Sequence[Entry], at: str) -> str:
     return _render("history.html.jinja", entries=found, at=at)
 
 
-def questions(asked_of: Sequence[LiftQuestion], answers: Mapping[str, str], first: First) -> str:
+def questions(asked_of: Sequence[LiftQuestion], answers: Mapping[str, str], first: FirstLift) -> str:
     """Give the questions of a lift, with what was answered, and its first page."""
     page = first.page
     sections = () if page is None else tuple(section for section in page.sections if _counts(section))

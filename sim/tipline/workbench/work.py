@@ -12,26 +12,26 @@ from typing import TYPE_CHECKING
 from tipline.errors import TiplineError
 from tipline.units import System
 from tipline.workbench.bench import Bench, problems_of
-from tipline.workbench.fields import Part, parts_of
+from tipline.workbench.fields import FormPart, parts_of
 
 if TYPE_CHECKING:
     from tipline.report.page import Page
-    from tipline.workbench.jobs import Job
+    from tipline.workbench.jobs import BenchJob
 
-__all__ = ["MOST_WORKS", "First", "Standing", "Work", "Works", "stand"]
+__all__ = ["MOST_WORKS", "BenchAtRest", "FirstLift", "Work", "Works", "stand"]
 
 MOST_WORKS = 100
 """How many works are remembered: one a tab that was opened (our choice)."""
 
 
 @dataclass(frozen=True)
-class Standing:
+class BenchAtRest:
     """What a bench comes to at rest: the form, the page of `check`, both pictures; or ``problems``, by key.
 
     ``parts`` are those of the last bench that could be read; ``took``: how long the figures took [s].
     """
 
-    parts: tuple[Part, ...] = ()
+    parts: tuple[FormPart, ...] = ()
     page: Page | None = None
     side: str = ""
     plan: str = ""
@@ -41,7 +41,7 @@ class Standing:
     took: float = 0.0
 
 
-def stand(bench: Bench, system: System, before: Standing) -> Standing:
+def stand(bench: Bench, system: System, before: BenchAtRest) -> BenchAtRest:
     """Work out what a bench comes to; what cannot be read, or cannot be computed, is told beside the form before."""
     from tipline.commands.check import check, page_of
     from tipline.commands.delivered import Wishes
@@ -52,10 +52,10 @@ def stand(bench: Bench, system: System, before: Standing) -> Standing:
         case = bench.case()
         parts = parts_of(case, tuple(bench.changes))
         names = (("machine", case.scenario.machine), ("floor", case.scenario.floor))
-        before = Standing(parts=parts, demo=case.demo, names=names)
+        before = BenchAtRest(parts=parts, demo=case.demo, names=names)
         pose = check(case)
         page = page_of(pose, Wishes(system)).page
-        return Standing(
+        return BenchAtRest(
             parts=parts,
             page=page,
             side=sketch.side_view(case, pose, system),
@@ -72,7 +72,7 @@ def stand(bench: Bench, system: System, before: Standing) -> Standing:
 
 
 @dataclass(frozen=True)
-class First:
+class FirstLift:
     """The first page of a lift, its files in the order in which they are handed in; or what is wrong, by question."""
 
     page: Page | None = None
@@ -80,16 +80,16 @@ class First:
     problems: dict[str, str] = field(default_factory=dict)
 
 
-def _first(answers: dict[str, str], system: System) -> First:
+def _first(answers: dict[str, str], system: System) -> FirstLift:
     from tipline.commands.delivered import Wishes
     from tipline.commands.start import page_of, start
 
     try:
         result = start(answers)
     except TiplineError as error:
-        return First(problems={key.partition(".")[0]: said for key, said in problems_of(error)})
+        return FirstLift(problems={key.partition(".")[0]: said for key, said in problems_of(error)})
     files = {name: result.files[name] for name in ("machine.toml", "floor.toml", "scenario.toml")}
-    return First(page_of(result, Wishes(system)).page, files)
+    return FirstLift(page_of(result, Wishes(system)).page, files)
 
 
 @dataclass
@@ -101,11 +101,11 @@ class Work:
     bench: Bench = field(default_factory=Bench)
     system: System = "si"
     stills: bool = True
-    standing: Standing = field(default_factory=Standing)
-    job: Job | None = None
+    standing: BenchAtRest = field(default_factory=BenchAtRest)
+    job: BenchJob | None = None
     notice: str = ""
     answers: dict[str, str] = field(default_factory=dict)
-    first: First = field(default_factory=First)
+    first: FirstLift = field(default_factory=FirstLift)
     version: int = 0
     _wanted: int = 0
     _busy: bool = False

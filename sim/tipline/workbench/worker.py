@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from tipline.runs.outcome import Outcome
     from tipline.scenario import Case
 
-__all__ = ["EARLY", "Task", "serve"]
+__all__ = ["EARLY", "BenchTask", "serve"]
 
 EARLY = "replay.html"
 """The replay of a run whose further runs are still being made, beside the folder that is written at the end."""
@@ -34,7 +34,7 @@ Tell = Callable[[Mapping[str, Any]], None]
 
 
 @dataclass(frozen=True)
-class Task:
+class BenchTask:
     """What is to be made, and where: the folder of the result, and one for what is seen before it is whole.
 
     ``name``, ``texts``, ``changes``: as `Bench` has them; ``options``: what a command is told beside them.
@@ -64,7 +64,7 @@ def serve() -> None:
     hold_to((signal.SIGTERM,), lambda: None)
     try:
         _warm()
-        task: Task = pickle.load(sys.stdin.buffer)
+        task: BenchTask = pickle.load(sys.stdin.buffer)
     except (EOFError, KeyboardInterrupt):  # nothing was asked of it
         return
     threading.Thread(target=_end_with_parent, daemon=True).start()
@@ -122,7 +122,7 @@ def _progress(tell: Tell) -> Callable[[str, float | None], None]:
     return told
 
 
-def _run(task: Task, tell: Tell) -> None:
+def _run(task: BenchTask, tell: Tell) -> None:
     """Run: the outcome as soon as it is known, the replay before any further run, then the whole folder."""
     from tipline.commands.delivered import Wishes
     from tipline.commands.folder import new_folder
@@ -142,7 +142,7 @@ def _run(task: Task, tell: Tell) -> None:
         write_run(result, new, Wishes(task.system, film=False, stills=task.options["stills"]), progress)
 
 
-def _early(task: Task, tell: Tell) -> Callable[[RunResult], None]:
+def _early(task: BenchTask, tell: Tell) -> Callable[[RunResult], None]:
     def assessed(result: RunResult) -> None:
         from tipline.playback.of_run import Played, replay_html
 
@@ -153,35 +153,35 @@ def _early(task: Task, tell: Tell) -> Callable[[RunResult], None]:
     return assessed
 
 
-def _floor(task: Task, tell: Tell) -> None:
+def _floor(task: BenchTask, tell: Tell) -> None:
     from tipline.commands.floor import floor
     from tipline.commands.write import write
 
     write(floor(task.case(), progress=_progress(tell), **task.options), task.folder, task.system)
 
 
-def _slopes(task: Task, tell: Tell) -> None:
+def _slopes(task: BenchTask, tell: Tell) -> None:
     from tipline.commands.slopes import slopes
     from tipline.commands.write import write
 
     write(slopes(task.case(), progress=_progress(tell), **task.options), task.folder, task.system)
 
 
-def _loads(task: Task, tell: Tell) -> None:
+def _loads(task: BenchTask, tell: Tell) -> None:
     from tipline.commands.loads import loads
     from tipline.commands.write import write
 
     write(loads(task.case().machine, progress=_progress(tell), **task.options), task.folder, task.system)
 
 
-def _sweep(task: Task, tell: Tell) -> None:
+def _sweep(task: BenchTask, tell: Tell) -> None:
     from tipline.commands.sweep import sweep
     from tipline.commands.write import write
 
     write(sweep(task.name, task.changes, progress=_progress(tell)), task.folder, task.system)
 
 
-def _pair(task: Task, tell: Tell) -> None:
+def _pair(task: BenchTask, tell: Tell) -> None:
     """Put two runs in step; the page goes beside the first one's."""
     from tipline.commands.replay import replay, write_replay
 
@@ -189,7 +189,7 @@ def _pair(task: Task, tell: Tell) -> None:
     write_replay(result, Path(task.folder))
 
 
-def _film(task: Task, tell: Tell) -> None:
+def _film(task: BenchTask, tell: Tell) -> None:
     """Draw the film of a stored run into its folder."""
     from tipline import view
     from tipline.commands.stored import stored
@@ -207,7 +207,7 @@ def _film(task: Task, tell: Tell) -> None:
     )
 
 
-_MAKERS: dict[str, Callable[[Task, Tell], None]] = {
+_MAKERS: dict[str, Callable[[BenchTask, Tell], None]] = {
     "run": _run,
     "floor": _floor,
     "slopes": _slopes,
