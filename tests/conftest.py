@@ -1,6 +1,7 @@
 """Keep OpenBLAS to one thread: a second one only waits on matrices as small as ours, and pytest has a worker a core.
 
-Take Ctrl-C also where a shell that runs the tests in the background has it ignored: they raise it themselves.
+Take Ctrl-C also where a shell that runs the tests in the background has it ignored, or a command that a test called
+left it so, as it does at its end: they raise it themselves.
 """
 
 from __future__ import annotations
@@ -24,8 +25,6 @@ LONGEST = {
 """Files with a test of a quarter of a minute and more."""
 STATICS = Path(__file__).parent / "statics"
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
-    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 def pytest_sessionstart(session: pytest.Session) -> None:
@@ -55,10 +54,17 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) ->
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_runtest_setup(item: pytest.Function) -> None:
-    """Find poses by compiled code but where the search itself is tested."""
+    """Find poses by compiled code but where the search itself is tested; take requests to end as at the start."""
     from poses import find_poses
 
+    _take_requests_to_end()
     find_poses(compiled=STATICS not in item.path.parents and "plain_poses" not in item.fixturenames)
+
+
+def _take_requests_to_end() -> None:
+    for end, taken in ((signal.SIGINT, signal.default_int_handler), (signal.SIGTERM, signal.SIG_DFL)):
+        if signal.getsignal(end) is signal.SIG_IGN:
+            signal.signal(end, taken)
 
 
 @pytest.fixture

@@ -88,7 +88,7 @@ def test_what_is_apart_is_not_broken_off_and_its_end_is_not_waited_for_longer() 
 
     def long() -> None:
         os.kill(os.getpid(), signal.SIGINT)
-        leave.wait()
+        leave.wait(60.0)
         whole.set()
 
     with heeded(), pytest.raises(KeyboardInterrupt):
