@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import random
-import time
+from collections.abc import Callable
 from dataclasses import replace
 from math import atan, degrees, inf, pi
 from pathlib import Path
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from tests.shared.plausible_trucks import drawn_truck
 
 import tipline
@@ -24,10 +25,11 @@ from tipline.set_ups.assessment import LoadsReport, Wanted, assess_loads
 from tipline.set_ups.cells import Cells, asked_from
 from tipline.set_ups.on_floor import FloorPlace, case_with
 from tipline.set_ups.rules import LoadRules, rules_from
-from tipline.set_ups.settled import MachineSprings, SetUpParts, standing
+from tipline.set_ups.settled import MachineSprings, SettledParts, SetUpParts, standing
 from tipline.statics.truck import Truck, truck_of
 
 STACKING, TRAVELLING, LATERAL = 0.035, 0.18, 0.06
+Array = NDArray[np.float64]
 SetUp = tuple[str, bool, float, float, int, float]
 """Machine, on the jib, load centre or reach, extension, slabs, height of fork or hook."""
 SET_UPS: tuple[SetUp, ...] = (
@@ -228,7 +230,8 @@ def test_without_a_plate_the_least_rule_is_given_and_named() -> None:
     assert row["greatest_kg"] == pytest.approx(11560.0, abs=10.0)
     assert (row["governed_by"], row["part_of_nearest_rule"]) == ("steer axle", pytest.approx(1.0))
     assert row["tips_at_times"] == pytest.approx(14640.0 / 11560.0, abs=2e-3)
-    assert row["least_kg"] == pytest.approx(508.0, abs=2.0)
+    # under 503.4 kg the pose of `check` has 15.00 % of the weight on the drive axle
+    assert row["least_kg"] == pytest.approx(503.4, abs=0.5)
 
 
 def test_a_plate_row_is_asked_at_its_own_load_centre_and_height(report: LoadsReport) -> None:
@@ -258,18 +261,53 @@ def test_rules_of_thumb_are_on_the_safe_side_for_a_longer_load_centre_only(repor
     assert all(abs(one.by_axle - 1.0) < abs(one.by_face - 1.0) for one in report.reduced)
 
 
-@pytest.mark.slow
-def test_ten_thousand_set_ups_take_a_second_or_two() -> None:
+def test_a_set_up_is_found_among_others_as_alone() -> None:
+    """By each rule, to rounding: those that are found leave the search, and the others keep their places."""
+    machine = read_machine("demo-truck-a")
+    several = [asked for asked in SET_UPS if asked[0] == "demo-truck-a"] * 2
+    several += [("demo-truck-a", jib, at, out, 6, up) for _, jib, at, out, _, up in several[:3]]
+    rise = np.array([0.0 if asked[1] else asked[2] for asked in several])
+    truck = standing(MachineSprings(machine), cells_at(*several), rise)
+    rules: tuple[Callable[[SetUpParts], Array], ...] = (
+        lambda truck: limits.on_slope(truck, STACKING),
+        lambda truck: limits.on_steer_axle(truck, 0.1),
+        limits.drive_tyres,
+        lambda truck: limits.least_on_drive(truck, 0.5),
+        lambda truck: limits.least_behind(truck, 0.1),
+        lambda truck: limits.on_side_slope(truck, 0.15, np.linspace(4e3, 16e3, len(several))[-len(truck) :]),
+    )
+    for rule in rules:
+        together_ = rule(truck)
+        assert (together_ > 0.0).any()
+        last = truck.picked(np.array([len(several) - 1]))
+        assert rule(last)[0] == pytest.approx(together_[-1], rel=1e-12)
+    for place in range(len(several)):
+        alone = limits.on_slope(truck.picked(np.array([place])), STACKING)
+        assert alone[0] == pytest.approx(limits.on_slope(truck, STACKING)[place], rel=1e-12)
+
+
+def test_ten_thousand_set_ups_are_settled_a_few_times_each(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the search costs, counted: a set-up that is found is not asked again.
+
+    23 times were counted, by four rules that search, two for least loads and a side slope; 82 when every set-up was
+    asked until the last was found. What that takes: `tests/benchmarks/test_loads.py`.
+    """
     machine = read_machine("demo-truck-a").model_copy(update={"jib": None})
     grid = {
         "centres": np.linspace(0.5, 1.4, 10), "extensions": np.linspace(0.0, 1.2, 13),
         "slabs": range(7), "heights": np.linspace(0.3, 5.55, 11),
     }  # fmt: skip
-    began = time.process_time()
+    settled, asked = SetUpParts.settled, 0
+
+    def counted(self: SetUpParts, load: Array, slope: Array | float, steer_share: Array | float) -> SettledParts:
+        nonlocal asked
+        asked += len(load)
+        return settled(self, load, slope, steer_share)
+
+    monkeypatch.setattr(SetUpParts, "settled", counted)
     found = assess_loads(machine, asked_from(machine, grid), LoadRules())
-    spent = time.process_time() - began
     assert len(found.cells) == 10010
-    assert spent < 3.0, f"{spent:.1f} s of processor time; 1.0 s was measured"
+    assert asked < 30 * len(found.cells), asked / len(found.cells)
 
 
 def test_the_numbers_of_the_rules_can_be_replaced() -> None:

@@ -119,9 +119,9 @@ def assemble(machine: Machine, setup: Setup, load: LiftedLoad | None = None) -> 
         When the set-up asks for what the machine does not have, or the load would stand in the truck or the floor.
     """
     at = heights(machine, setup)
-    points, look = _points(machine, setup, at, load), _Look(machine)
+    points, look = _points(machine, setup, at, load), _Look(machine, _whole(machine))
     built = [_frame(look), _stack(look, setup.counterweight_extension, setup.ballast_slabs)]
-    built.append(_upright(look, at, setup.tilt))
+    built.append(_upright(_Look(machine, _ahead(machine)), at, setup.tilt))
     if load is not None:
         built.append(_lifted(machine, setup, load, load_place(machine, at, load, points.hook), points))
     contacts = [point for part in built for point in part.contacts]
@@ -131,24 +131,30 @@ def assemble(machine: Machine, setup: Setup, load: LiftedLoad | None = None) -> 
 
 
 class _Look:
-    """A machine that counts as equal to every other of the same shape and masses."""
+    """A machine that counts as equal to every other of which the same shape and masses are told."""
 
-    def __init__(self, machine: Machine) -> None:
-        self.machine = machine
-        axles = (machine.drive_axle, machine.steer_axle)
-        tyres = tuple(tuple(_told(tyre, _TYRE_SPRINGS) for tyre in axle.tyre) for axle in axles)
-        self._key = (
-            machine.wheelbase, machine.chassis, machine.counterweight, machine.ballast_slab, machine.carriage,
-            machine.forks, machine.jib, _told(machine.mast, _MAST_SPRINGS), tyres,
-            machine.steer_axle.mass, machine.steer_axle.pivot_height,
-        )  # fmt: skip
-        self._hash = hash(self._key)
+    def __init__(self, machine: Machine, told: tuple[object, ...]) -> None:
+        self.machine, self._key, self._hash = machine, told, hash(told)
 
     def __hash__(self) -> int:
         return self._hash
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, _Look) and self._key == other._key
+
+
+def _whole(machine: Machine) -> tuple[object, ...]:
+    """Tell all of a machine but its springs."""
+    axles = (machine.drive_axle, machine.steer_axle)
+    tyres = tuple(tuple(_told(tyre, _TYRE_SPRINGS) for tyre in axle.tyre) for axle in axles)
+    steer, stack = machine.steer_axle, (machine.counterweight, machine.ballast_slab)
+    return machine.wheelbase, machine.chassis, *stack, tyres, steer.mass, steer.pivot_height, *_ahead(machine)
+
+
+def _ahead(machine: Machine) -> tuple[object, ...]:
+    """Tell what mast, carriage and attachment are drawn and weighed from: of the frame what holds the cylinders."""
+    carried = machine.carriage, machine.forks, machine.jib
+    return _told(machine.mast, _MAST_SPRINGS), *carried, machine.chassis.deck_height
 
 
 _TYRE_SPRINGS = {"stiffness", "rated_load", "rubber_modulus", "inflation", "damping_ratio", "friction"}

@@ -346,7 +346,7 @@ def _greatest(
     upright, carried, leaning = trucks
     loads = {
         "stacking": limits.on_slope(upright, stacking),
-        "travelling": limits.on_slope(carried, rules.travelling),
+        "travelling": _travelling(cells, carried, rules.travelling),
         "steer axle": limits.on_steer_axle(upright, rules.steer_share),
         "drive tyres": limits.drive_tyres(upright),
     }
@@ -356,13 +356,28 @@ def _greatest(
             none = np.full(len(cells), np.nan)
             loads[name] = np.where(cells.jib, by_jib.get(name, none), by_forks.get(name, none))
     if cells.jib.any():
-        stop = limits.on_slope(carried, machine.drive.service_deceleration / G, 2.0)
+        hung, loads["hung, own stop"] = np.flatnonzero(cells.jib), np.full(len(cells), np.nan)
         loads["hung, of tipping"] = np.where(cells.jib, rules.hung_share * tips, np.nan)
-        loads["hung, own stop"] = np.where(cells.jib, stop, np.nan)
+        loads["hung, own stop"][hung] = limits.on_slope(
+            carried.picked(hung), machine.drive.service_deceleration / G, 2.0
+        )
     most = np.nanmin(np.array(list(loads.values())), axis=0)
     aside = limits.on_side_slope(leaning, rules.lateral, most)
     loads["lateral"] = np.where(aside < most, aside, np.nan)
     return loads
+
+
+def _travelling(cells: Cells, carried: SetUpParts, slope: float) -> Array:
+    """Return the load (n,) [kg] that each set-up holds as it travels: on the forks the same whatever their height."""
+    height = np.where(cells.jib, cells.height, 0.0)
+    kinds = (
+        np.unique(column, return_inverse=True)[1] for column in (cells.centre, cells.extension, cells.slabs, height)
+    )
+    code = cells.jib.astype(np.int64)
+    for kind in kinds:
+        code = code * (1 + int(kind.max())) + kind
+    _, first, back = np.unique(code, return_index=True, return_inverse=True)
+    return limits.on_slope(carried.picked(first), slope)[back]
 
 
 def _plate(machine: Machine, cells: Cells) -> Array:

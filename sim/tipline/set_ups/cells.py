@@ -51,6 +51,17 @@ class Cells:
     def __len__(self) -> int:
         return len(self.centre)
 
+    def alike(self, *, carried: bool) -> list[NDArray[np.int64]]:
+        """Return the places (m,) [1] of set-ups that have mast, carriage and attachment alike, in groups.
+
+        On the forks they go by height alone, carried low they are all alike; a jib goes by reach and height.
+        """
+        reaches, heights = (np.unique(column, return_inverse=True)[1] for column in (self.centre, self.height))
+        kind = np.where(self.jib, 1 + reaches, 0) * len(self)
+        kind = kind + np.where(self.jib | (not carried), heights, 0)
+        order = np.argsort(kind, kind="stable")
+        return np.split(order, np.flatnonzero(np.diff(kind[order])) + 1)
+
     def attachment(self, index: int) -> Attachment:
         """Return the attachment of a set-up."""
         return "jib" if self.jib[index] else "forks"

@@ -34,7 +34,8 @@ __all__ = [
 Array = NDArray[np.float64]
 CLOSE = 1e-6
 """Part of a load at which the search for it ends."""
-_ROUNDS = 40
+_ROUNDS, _STRAIGHT = 40, 8
+"""Times that a load is asked at most, and those of them by the line through the last two."""
 _HEAVIEST = 1e7
 """Load [kg] beyond which none is looked for."""
 _STEPS = 24
@@ -47,53 +48,53 @@ def on_slope(truck: SetUpParts, slope: Array | float, swing: float = 1.0) -> Arr
     Negative where the truck tips without a load.
     """
 
-    def by_formula(load: Array) -> Array:
+    def by_formula(truck: SetUpParts, load: Array) -> Array:
         at = truck.settled(load, slope, 0.0)
         return load_by_slope_test(truck.mass, at.centre, at.load_x, swing * at.load_z, slope)
 
-    return _meeting(by_formula, len(truck))
+    return _meeting(by_formula, truck)
 
 
 def on_steer_axle(truck: SetUpParts, share: float) -> Array:
     """Return the load (n,) [kg] that leaves a share of the weight on the steer axle, negative where none does."""
 
-    def by_formula(load: Array) -> Array:
+    def by_formula(truck: SetUpParts, load: Array) -> Array:
         at = truck.settled(load, 0.0, share)
         return load_by_steer_axle(truck.mass, at.centre, at.wheelbase, at.load_x, share)
 
-    return _meeting(by_formula, len(truck))
+    return _meeting(by_formula, truck)
 
 
 def drive_tyres(truck: SetUpParts) -> Array:
     """Return the load (n,) [kg] under which the drive tyres carry what they are rated for together, on the level."""
     rated = sum(tyre.rated_load for tyre in truck.springs.machine.drive_axle.tyre) / G
 
-    def by_formula(load: Array) -> Array:
-        behind = np.clip(1.0 - rated / (truck.mass.sum(axis=1) + load), 0.0, 1.0)
+    def by_formula(truck: SetUpParts, load: Array) -> Array:
+        behind = np.clip(1.0 - rated / (truck.weight + load), 0.0, 1.0)
         at = truck.settled(load, 0.0, behind)
         return load_by_drive_axle(truck.mass, at.centre, at.wheelbase, at.load_x, rated)
 
-    return _meeting(by_formula, len(truck))
+    return _meeting(by_formula, truck)
 
 
 def least_on_drive(truck: SetUpParts, share: float) -> Array:
     """Return the load (n,) [kg] that keeps a share of the weight on the drive axle, 0 where no load is needed."""
 
-    def by_formula(load: Array) -> Array:
+    def by_formula(truck: SetUpParts, load: Array) -> Array:
         at = truck.settled(load, 0.0, 1.0 - share)
         return least_load(truck.mass, at.centre, at.wheelbase, at.load_x, share)
 
-    return _repeated(by_formula, len(truck))
+    return _repeated(by_formula, truck)
 
 
 def least_behind(truck: SetUpParts, slope: float) -> Array:
     """Return the load (n,) [kg] that keeps each set-up from tipping back where the floor falls behind; nan: none."""
 
-    def by_formula(load: Array) -> Array:
+    def by_formula(truck: SetUpParts, load: Array) -> Array:
         at = truck.settled(load, -slope, 1.0)
         return least_load(truck.mass, at.centre, at.wheelbase, at.load_x, 0.0, slope, at.load_z)
 
-    return _repeated(by_formula, len(truck))
+    return _repeated(by_formula, truck)
 
 
 def on_side_slope(truck: SetUpParts, slope: float, most: Array) -> Array:
@@ -104,14 +105,17 @@ def on_side_slope(truck: SetUpParts, slope: float, most: Array) -> Array:
     if not len(which):
         return most_load
     truck, top, above = truck.picked(which), top[which], spare[which]
-    answer = np.full(len(which), np.nan)
+    most_load[which] = 0.0
     for step in range(_STEPS - 1, -1, -1):
         load = top * step / _STEPS
         below = leans_aside(truck, load, slope) - slope
-        part = np.clip(below / np.where(below > above, below - above, 1.0), 0.0, 1.0)
-        answer = np.where(np.isnan(answer) & (below >= 0.0), load + part * top / _STEPS, answer)
-        above = below
-    most_load[which] = np.nan_to_num(answer)
+        found = below >= 0.0
+        rise = np.subtract(below, above, out=np.ones_like(below), where=below > above)
+        part = np.clip(below / rise, 0.0, 1.0)
+        most_load[which[found]] = (load + part * top / _STEPS)[found]
+        if found.all():
+            break
+        truck, which, top, above = truck.kept(~found), which[~found], top[~found], below[~found]
     return most_load
 
 
@@ -147,17 +151,16 @@ def leans_aside(truck: SetUpParts, load: Array, slope: float) -> Array:
     share = share_behind(truck, load)
     at = truck.settled(load, 0.0, np.clip(share, 0.0, 1.0))
     pivots = base.pivot > 0.0
-    on_front = G * (truck.mass.sum(axis=1) + load) * np.clip(1.0 - share, 0.0, 1.0)
+    on_front = G * (truck.weight + load) * np.clip(1.0 - share, 0.0, 1.0)
     roll = np.arctan(truck.springs.drive(2.0 * on_front) / base.track)
     mass, centre = _laden(truck, at, load)
     if pivots:
         mass[:, 1] = 0.0  # the axle stands on its own tyres
     upper = centre[:, 2:, 2] - (truck.joint[:, 1] - at.pressed)[:, None]
-    lean = roll + np.arctan(slope)
+    lean, pull = roll + np.arctan(slope), G * (mass[:, 2:] * upper).sum(axis=1)
     turn = np.zeros(len(load))
     for _ in range(8):
-        moment = G * (mass[:, 2:] * upper).sum(axis=1) * np.sin(lean + turn)
-        turn = 0.5 * machine.mast.roller_play + moment / truck.stiff[:, 1]
+        turn = 0.5 * machine.mast.roller_play + pull * np.sin(lean + turn) / truck.stiff[:, 1]
     centre[..., 1] = centre[..., 2] * np.tan(roll)[:, None]
     centre[:, 2:, 1] += upper * np.tan(turn)[:, None]
     held = side_slope(mass, centre, base.front, base.rear, at.wheelbase, base.pivot)
@@ -179,35 +182,44 @@ def _laden(truck: SetUpParts, at: SettledParts, load: Array) -> tuple[Array, Arr
     return np.column_stack((truck.mass, load)), np.concatenate((at.centre, point[:, None, :]), axis=1)
 
 
-def _meeting(by_formula: Callable[[Array], Array], count: int) -> Array:
-    """Return where a function of the load (count,), in which it grows by less than it, gives the load back.
+def _meeting(by_formula: Callable[[SetUpParts, Array], Array], truck: SetUpParts) -> Array:
+    """Return where a function of the load (n,), in which it grows by less than it, gives the load back.
 
-    Of two ends the one that stays is halved, so that a bent curve cannot hold the search on one side.
+    Each set-up is asked until it is found: by the line through its last two loads, which for what bends little takes
+    three or four, and by halves where that leads out of what is known or does not end.
     """
-    low, at_low = np.zeros(count), -by_formula(np.zeros(count))
-    high = np.maximum(-at_low, 0.0)
-    at_high = high - by_formula(high)
-    while bool((below := (at_low < 0.0) & (at_high < 0.0)).any()) and high.max() < _HEAVIEST:
-        high = np.where(below, 1.3 * high, high)
-        at_high = high - by_formula(high)
-    root, open_ = np.where(at_low < 0.0, high, -at_low), (at_low < 0.0) & (at_high > 0.0)
-    for _ in range(_ROUNDS):
-        aim = np.where(open_, low - at_low * (high - low) / np.where(open_, at_high - at_low, 1.0), root)
-        at_aim = aim - by_formula(np.maximum(aim, 0.0))
-        root, over = np.where(open_, aim, root), at_aim > 0.0
-        if bool((~open_ | (np.abs(at_aim) <= CLOSE * np.maximum(aim, 1.0))).all()):
+    roots = by_formula(truck, np.zeros(len(truck)))
+    holds = roots > 0.0
+    places, truck, load = np.flatnonzero(holds), truck.kept(holds), roots[holds]
+    before, was = np.zeros(len(places)), -load
+    low, high = before, np.full(len(places), np.inf)
+    for step in range(_ROUNDS if len(places) else 0):
+        over = load - by_formula(truck, load)
+        roots[places] = load
+        low, high = np.where(over < 0.0, load, low), np.where(over < 0.0, high, load)
+        close = CLOSE * np.maximum(load, 1.0)
+        left = (np.abs(over) > close) & (high - low > close) & (load < _HEAVIEST)
+        if not left.any():
             break
-        at_low, at_high = np.where(over, 0.5 * at_low, at_aim), np.where(over, at_aim, 0.5 * at_high)
-        low, high = np.where(over, low, aim), np.where(over, aim, high)
-    return root
+        truck, places = truck.kept(left), places[left]
+        load, over, before, was, low, high = (one[left] for one in (load, over, before, was, low, high))
+        rises = (over - was) / (load - before)
+        aim = load - over / np.where(rises > 0.0, rises, 1.0)
+        halfway = np.where(np.isfinite(high), 0.5 * (low + high), 1.3 * load)
+        straight = (aim > low) & (aim < high) & (step < _STRAIGHT)
+        before, was, load = load, over, np.where(straight, aim, halfway)
+    return roots
 
 
-def _repeated(by_formula: Callable[[Array], Array], count: int) -> Array:
-    """Return where a function that hardly changes with the load (count,) gives the load back; 0 where it is below."""
-    load = np.zeros(count)
+def _repeated(by_formula: Callable[[SetUpParts, Array], Array], truck: SetUpParts) -> Array:
+    """Return where a function that hardly changes with the load (n,) gives the load back; 0 where it is below."""
+    loads, places = np.zeros(len(truck)), np.arange(len(truck))
     for _ in range(12):
-        given = by_formula(np.nan_to_num(load))
-        before, load = load, np.maximum(given, 0.0)
-        if bool((np.isnan(load) | (np.abs(load - before) <= CLOSE * np.maximum(load, 1.0))).all()):
+        before = loads[places]
+        load = np.maximum(by_formula(truck, before), 0.0)
+        loads[places] = load
+        left = np.abs(load - before) > CLOSE * np.maximum(load, 1.0)  # where none is enough it is not looked for
+        if not left.any():
             break
-    return load
+        truck, places = truck.kept(left), places[left]
+    return loads

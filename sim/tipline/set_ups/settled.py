@@ -10,7 +10,7 @@ Source: [TextbookMechanics]
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import atan2, cos, hypot, sin
 
 import numpy as np
@@ -29,9 +29,9 @@ from tipline.set_ups.cells import CARRYING, Cells
 __all__ = ["MachineSprings", "SetUpParts", "SettledParts", "standing"]
 
 Array = NDArray[np.float64]
-_FRAME, _AXLE, _MAST, _CARRIAGE = range(4)
-_TURNS = 8
-"""Rounds until the mast's angle no longer changes: each leaves less than a tenth of the one before."""
+_FRAME, _AXLE, _MAST, _CARRIAGE, _LOAD = range(5)
+_TURNS = 3
+"""Steps until the mast's angle no longer changes: each leaves about the square of the one before."""
 _TABLE, _MOST_PRESSED = 160, 6.0
 """Loads at which a tyre's law is asked, up to so many times its rating; between them lines over load^(2/3)."""
 
@@ -108,6 +108,21 @@ class SetUpParts:
         here = self.mass[which], self.centre[which], self.joint[which], self.stiff[which], self.load[which]
         return SetUpParts(self.springs, *here, self.tilt)
 
+    def kept(self, flags: NDArray[np.bool_]) -> SetUpParts:
+        """Return the set-ups that are flagged (n,), itself where all are."""
+        return self if flags.all() else self.picked(np.flatnonzero(flags))
+
+    @cached_property
+    def weight(self) -> Array:
+        """Mass of each truck without a load (n,) [kg]."""
+        return np.asarray(self.mass.sum(axis=1))
+
+    @cached_property
+    def _places(self) -> Array:
+        """Places (2, 5, n) of the parts and the load: x, then z."""
+        places = np.concatenate((self.centre[..., [0, 2]], self.load[:, None]), axis=1)
+        return np.ascontiguousarray(places.transpose(2, 1, 0))
+
     def settled(self, load: Array, slope: Array | float, steer_share: Array | float) -> SettledParts:
         """Settle under loads (n,) [kg] on a floor that falls ahead by a slope (tangent), with this share on the axle.
 
@@ -116,46 +131,51 @@ class SetUpParts:
         """
         machine = self.springs.machine
         angle = np.arctan(np.asarray(slope, dtype=np.float64))
-        upright = np.cos(angle)
-        pressing = G * upright * (self.mass.sum(axis=1) + load)
+        pressing = G * np.cos(angle) * (self.weight + load)
         front = self.springs.drive((1.0 - np.asarray(steer_share)) * pressing)
         rear = self.springs.steer(np.asarray(steer_share) * pressing)
         hub, hub_behind = machine.drive_axle.tyre[0].diameter / 2, machine.steer_axle.tyre[0].diameter / 2
         apart, rise = hypot(machine.wheelbase, hub - hub_behind), atan2(hub - hub_behind, machine.wheelbase)
         pitch = rise - np.arcsin((hub - front - hub_behind + rear) / apart)
-        sunk = self._stretched(load)
-        turn = self._mast_angle(load, sunk, angle, pitch)
-        placed = np.concatenate((sunk[:, :_MAST], self._turned(sunk[:, _MAST:], turn)), axis=1)
-        x, z = _rolled(placed[..., 0], placed[..., 1] - hub, pitch[:, None])
-        up = z + (hub - front)[:, None]
-        centre = np.stack((x[:, :4], np.zeros_like(x[:, :4]), up[:, :4]), axis=-1)
-        return SettledParts(centre, x[:, 4], up[:, 4], apart * np.cos(rise - pitch), front)
+        x, z = self._stretched(load)
+        joint_x, joint_z = self.joint.T
+        away_x, away_z = x[_MAST:] - joint_x, z[_MAST:] - joint_z
+        turn = self._mast_angle(load, away_x, away_z, pitch + angle)
+        turned_x, turned_z = _rolled(away_x, away_z, turn)
+        x[_MAST:], z[_MAST:] = turned_x + joint_x, turned_z + joint_z
+        x, z = _rolled(x, z - hub, pitch)
+        z += hub - front
+        centre = np.zeros((3, _LOAD, len(self)))
+        centre[0], centre[2] = x[:_LOAD], z[:_LOAD]
+        return SettledParts(centre.transpose(2, 1, 0), x[_LOAD], z[_LOAD], apart * np.cos(rise - pitch), front)
 
-    def _stretched(self, load: Array) -> Array:
-        """Return frame, axle, mast, carriage and load (n, 5, 2) with the chain stretched along the mast."""
+    def _stretched(self, load: Array) -> tuple[Array, Array]:
+        """Return x and z (5, n) of frame, axle, mast, carriage and load with the chain stretched along the mast."""
         chain = self.springs.machine.mast.chain_stiffness
         down = G * cos(self.tilt) * (self.mass[:, _CARRIAGE] + load) / chain
-        points = np.concatenate((self.centre[..., [0, 2]], self.load[:, None, :]), axis=1)
-        points[:, _CARRIAGE:, 0] += (down * sin(self.tilt))[:, None]
-        points[:, _CARRIAGE:, 1] -= (down * cos(self.tilt))[:, None]
-        return points
+        x, z = self._places.copy()
+        x[_CARRIAGE:] += down * sin(self.tilt)
+        z[_CARRIAGE:] -= down * cos(self.tilt)
+        return x, z
 
-    def _mast_angle(self, load: Array, points: Array, angle: Array, pitch: Array) -> Array:
-        """Return how far the mast turns ahead about its joint (n,), its play taken up to the side that it weighs on."""
-        mast = self.springs.machine.mast
-        mass = np.column_stack((self.mass[:, _MAST:], load))
-        away = points[:, _MAST:] - self.joint[:, None, :]
+    def _mast_angle(self, load: Array, away_x: Array, away_z: Array, lean: Array) -> Array:
+        """Return how far the mast turns ahead about its joint (n,), its play taken up to the side that it weighs on.
+
+        ``away_x``, ``away_z`` (3, n) from the joint to mast, carriage and load; ``lean`` (n,) of the truck. By Newton's
+        method: what the turn itself adds to the moment is small beside the mast's stiffness, so it bends little.
+        """
+        play, stiff = 0.5 * self.springs.machine.mast.roller_play, self.stiff[:, 0]
+        ahead, up = (
+            self.mass[:, _MAST] * away[0] + self.mass[:, _CARRIAGE] * away[1] + load * away[2]
+            for away in (away_x, away_z)
+        )
         turn = np.zeros(len(self))
         for _ in range(_TURNS):
-            lean = (turn + pitch + angle)[:, None]
-            moment = G * (mass * (away[..., 0] * np.cos(lean) + away[..., 1] * np.sin(lean))).sum(axis=1)
-            turn = 0.5 * mast.roller_play * np.sign(moment) + moment / self.stiff[:, 0]
+            c, s = np.cos(lean + turn), np.sin(lean + turn)
+            moment = G * (ahead * c + up * s)
+            over = turn - play * np.sign(moment) - moment / stiff
+            turn = turn - over / (1.0 - G * (up * c - ahead * s) / stiff)
         return turn
-
-    def _turned(self, points: Array, turn: Array) -> Array:
-        """Turn points (n, k, 2) ahead about the mast's joint."""
-        x, z = _rolled(points[..., 0] - self.joint[:, :1], points[..., 1] - self.joint[:, 1:], turn[:, None])
-        return np.stack((x + self.joint[:, :1], z + self.joint[:, 1:]), axis=-1)
 
 
 def _rolled(x: Array, z: Array, turn: Array) -> tuple[Array, Array]:
@@ -184,10 +204,15 @@ def standing(
         mass[own, _FRAME] = total
         centre[own, _FRAME] = (base.mass[frame] * base.centre[frame] + base.mass[heavy] * out) / total
         mass[own, _AXLE], centre[own, _AXLE] = base.mass[1], base.centre[1]
-    place = np.column_stack((cells.jib, np.where(cells.jib, cells.centre, 0.0), cells.height))
-    for hangs, reach, height in np.unique(place, axis=0).tolist():
-        own = (place == (hangs, reach, height)).all(axis=1)
-        setup = _setup(machine, reach if hangs else None, height, tilt, carried=carried)
+    for own in cells.alike(carried=carried):
+        cell = own[0]
+        setup = _setup(
+            machine,
+            float(cells.centre[cell]) if cells.jib[cell] else None,
+            float(cells.height[cell]),
+            tilt,
+            carried=carried,
+        )
         built = assemble(machine, setup)
         for part in (_MAST, _CARRIAGE):
             mass[own, part], centre[own, part] = built.mass[part], built.centre[part]
@@ -197,7 +222,7 @@ def standing(
         else:
             at = np.column_stack((
                 machine.carriage.face + cells.centre[own],
-                np.zeros(int(own.sum())),
+                np.zeros(len(own)),
                 built.points.fork_height + rise[own],
             ))  # fmt: skip
             load[own] = tilted(at, tilt, machine.mast.tilt_axis)[:, [0, 2]]
