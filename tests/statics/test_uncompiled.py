@@ -9,8 +9,10 @@ Python's own floats (`kernels/uncompiled.py`), which halves their time; a search
 twelve steps.
 
 Speed of `check` (processor time of a process, bytecode at hand): 0.4 to 0.5 s on rigid floors, 0.5 to 0.6 s on slabs,
-ground and covers; `--help` 0.13 s. Half of it is loading; on slabs it was 1.0 s, of which scipy took 0.15. The
-command line keeps OpenBLAS to one thread: for matrices as small as ours a second one only waits, 0.1 s a command.
+ground and covers; of an own truck, which stands in some forty set-ups, 0.3 to 0.6 s more, as much again before poses
+were found from their twins on the other side and from a truck that is near; `--help` 0.13 s. Half of it is loading; on
+slabs it was 1.0 s, of which scipy took 0.15. The command line keeps OpenBLAS to one thread: for matrices as small as
+ours a second one only waits, 0.1 s a command.
 """
 
 from __future__ import annotations

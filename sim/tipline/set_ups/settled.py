@@ -109,7 +109,7 @@ class SetUpParts:
         return SetUpParts(self.springs, *here, self.tilt)
 
     def kept(self, flags: NDArray[np.bool_]) -> SetUpParts:
-        """Return the set-ups that are flagged (n,), itself where all are."""
+        """Return the set-ups that are flagged, itself where all are; flags (n,) [1]."""
         return self if flags.all() else self.picked(np.flatnonzero(flags))
 
     @cached_property

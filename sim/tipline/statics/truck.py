@@ -9,8 +9,8 @@ Source: [TextbookMechanics]
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import isfinite
 from typing import Any
@@ -125,24 +125,64 @@ class Truck:
     def rest(self, pull: Array, lean: float, *, strict: bool = False, compiled: bool = False) -> Pose:
         """Return the pose under gravity ``pull`` (3,) [m/s2], the mast's play to one side as in `start`.
 
-        One that stands is kept. A search that ends with the play on the other side, or nowhere, is made once more from
-        the other side's pose mirrored; where there is no pose on the side that is asked for, it is the other one.
+        One that stands, or falls by a strict search, is kept. A search that ends with the play on the other side, or
+        nowhere, is made once more from the other side's pose mirrored; where there is no pose on the side that is
+        asked for, it is the other one.
 
         Raises
         ------
         NumericalError
             As in `solve`.
         """
-        key = np.asarray(pull, dtype=np.float64).tobytes(), lean, compiled
-        if key not in self._rests or not self._rests[key].stands:
-            pose = self.solve(pull, self.start(lean), strict=strict, compiled=compiled)
-            if not self.leans(pose, lean):
-                other = pose if pose.stands else self.solve(pull, self.start(-lean), compiled=compiled)
-                start = solver.mirrored(other.q, self.case.scenario.setup.heading)
-                again = self.solve(pull, start, compiled=compiled) if other.stands else pose
-                pose = again if self.leans(again, lean) or not pose.stands else pose
+        key = self._key(pull, lean, compiled)
+        if key not in self._rests:
+            other = self._rests.get(self._key(pull, -lean, compiled))
+            pose = self._resting(pull, lean, other, strict=strict, compiled=compiled)
+            if not (pose.stands or strict):
+                return pose
             self._rests[key] = pose
         return self._rests[key]
+
+    @staticmethod
+    def _key(pull: Array, lean: float, compiled: bool) -> tuple[bytes, float, bool]:
+        return np.asarray(pull, dtype=np.float64).tobytes(), lean, compiled
+
+    def _resting(self, pull: Array, lean: float, other: Pose | None, *, strict: bool, compiled: bool) -> Pose:
+        """Search for a pose at rest; from that on the other side mirrored where it is known: mostly its twin."""
+        twin = None
+        if other is not None and self.leans(other, -lean):
+            twin = self.solve(pull, self._mirrored(other), compiled=compiled)
+            if self.leans(twin, lean):
+                return twin
+        pose = self.solve(pull, self.start(lean), strict=strict, compiled=compiled)
+        if self.leans(pose, lean):
+            return pose
+        if twin is None:
+            other = pose if pose.stands else self.solve(pull, self.start(-lean), strict=strict, compiled=compiled)
+            twin = self.solve(pull, self._mirrored(other), compiled=compiled) if other.stands else pose
+            if strict and not other.stands:
+                self._rests[self._key(pull, -lean, compiled)] = other  # it was tried from both sides
+        return twin if self.leans(twin, lean) or not pose.stands else pose
+
+    def rest_near(self, pull: Array, near: Sequence[Pose]) -> None:
+        """Find the poses at rest under gravity ``pull`` (3,) [m/s2] to either side from those of a truck that is near.
+
+        ``near``: its mast's play to the left, and to the right; one where it hangs still. They are kept for `rest`,
+        nothing where one does not stand. A side is tried from its own and from the other one's mirrored, as there.
+        """
+        pose = self.solve(pull, near[0])
+        twin = pose if self.hangs_still(pose) or not pose.stands else self.solve(pull, self._mirrored(pose))
+        if not twin.stands:
+            return
+        side = 1.0 if self.leans(pose, 1.0) else -1.0
+        if side > 0.0 and not self.leans(twin, -side):
+            twin = self.solve(pull, near[-1])
+        self._rests[self._key(pull, side, False)] = pose
+        self._rests[self._key(pull, -side, False)] = twin if self.leans(twin, -side) else pose
+
+    def _mirrored(self, pose: Pose) -> Pose:
+        """Return a pose to start from, its unknowns mirrored in the truck's own middle plane, its stiffness kept."""
+        return replace(pose, q=solver.mirrored(pose.q, self.case.scenario.setup.heading))
 
     def leans(self, pose: Pose, lean: float) -> bool:
         """Whether a pose stands with the mast's play on a side; one whose mast hangs still does not lean otherwise."""

@@ -51,7 +51,7 @@ def with_not_known(report: PoseReport, case: Case) -> PoseReport:
         gains = _good(ends)
         return replace(report, not_known=NotKnown({}, {}, report.stands, (), 0.0, "", gains)) if gains else report
     corners = dict([ends.bad(ends.likely.line), ends.bad("front")])
-    bad = [assess_limits(corner) for corner in corners.values()]
+    bad = [assess_limits(corner, ends.likely.poses) for corner in corners.values()]
     beyond = dict.fromkeys(limit for corner in bad for limit in corner.exceeded if limit not in report.exceeded)
     worst = min(
         bad, key=lambda corner: (corner.stands.startswith("stands"), min(corner.distances.values(), default=GONE))

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import inf, pi, tan
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -21,7 +21,7 @@ from tipline.pose.assessment import both_leans
 from tipline.pose.not_known import Bracket
 from tipline.scenario.checks import check_scenario
 from tipline.statics.limits import STEEPEST, height_of_centre
-from tipline.statics.truck import Pose, Truck, truck_of
+from tipline.statics.truck import Pose, truck_of
 from tipline.sweeps.inputs import Knob, at_rest
 
 if TYPE_CHECKING:
@@ -64,32 +64,19 @@ def stood(case: Case, near: AtRest | None = None) -> AtRest:
     """Find how a case stands, with the mast's play to either side; from the poses of one that is near it is quicker."""
     truck = truck_of(case)
     pull = truck.gravity(*case.slope)
-    poses = _from_near(truck, pull, near) or both_leans(truck, pull)
+    poses = both_leans(truck, pull, () if near is None else near.poses)
     worse = min(poses, key=lambda pose: min(pose.distances.values()) if pose.stands else GONE)
     if not worse.stands:
         return AtRest(GONE, "", {}, {}, {})
     height = height_of_centre(truck, worse)
     distances = {line: min(pose.distances[line] for pose in poses) for line in worse.distances}
-    line = min(distances, key=lambda name: distances[name])
+    line = min(distances, key=lambda name: round(distances[name], 6))  # of two that are as near the first
     least, most = (
         dict(zip(truck.build.tyres, of([pose.loads for pose in poses], axis=0).tolist(), strict=True))
         for of in (np.min, np.max)
     )
     kept = poses[:1] if all(map(truck.hangs_still, poses)) else poses
     return AtRest(distances[line] / height, line, least, most, distances, height, kept)
-
-
-def _from_near(truck: Truck, pull: Any, near: AtRest | None) -> tuple[Pose, ...]:
-    """Return the poses found from those that are near; nothing where one does not stand or leans to another side.
-
-    From one whose mast hangs still within its play there is one.
-    """
-    if near is None or not near.poses:
-        return ()
-    poses = tuple(truck.solve(pull, pose) for pose in near.poses)
-    sides = (1.0, -1.0) if len(poses) > 1 else ()
-    held = all(pose.stands for pose in poses) and all(map(truck.leans, poses, sides))
-    return poses if held else ()
 
 
 def held_slope(case: Case, line: str, at_rest: AtRest) -> float:
