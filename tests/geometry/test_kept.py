@@ -86,6 +86,20 @@ def test_trucks_that_differ_in_springs_or_load_share_their_solids() -> None:
     assert [function.cache_info().misses for function in KEPT] == before
 
 
+def test_trucks_that_differ_in_what_stands_behind_the_mast_share_mast_and_carriage() -> None:
+    """A whole grid of loads asks a truck of which little is known nine times, at each height of its forks."""
+    truck, setup = read_machine("demo-truck-a"), Setup(attachment="forks", fork_height=1.7)
+    first = assemble(truck, setup)
+    upright = KEPT[2]  # weighs mast, carriage and attachment
+    before = upright.cache_info().misses
+    for path in (("counterweight", "mass"), ("chassis", "mass"), ("steer_axle", "mass")):
+        other = assemble(scaled(truck, path, 1.1), setup)
+        assert other.mass[:2].sum() + other.mass[4] > first.mass[:2].sum() + first.mass[4]
+    assert upright.cache_info().misses == before
+    assemble(scaled(truck, ("chassis", "deck_height"), 1.1), setup)  # the tilt cylinders hold the mast higher up
+    assert upright.cache_info().misses == before + 1
+
+
 @pytest.mark.parametrize("tilt", [0.0, 0.05])
 def test_a_load_weighed_once_and_moved_weighs_as_where_it_stands(tilt: float) -> None:
     """Inertia from the solids in place, to 1e-11: they stand off the origin by several of their sizes.

@@ -17,6 +17,7 @@ import pytest
 
 import tipline
 from cases import SHORT_SWEEPS
+from once import once
 from tipline.cli import COMMANDS
 from tipline.units import System
 
@@ -37,7 +38,8 @@ MADE: dict[str, Callable[[], Any]] = {
 }
 STORED = {"report"}
 """What prints again what another one stored."""
-SIMULATED = ("run", "sweep", "reconstruct")
+DEAR = ("fit", "start", "run", "sweep", "reconstruct")
+"""What takes over a second, or far more."""
 OF_SI = re.compile(
     r"(?<![\w.])-?[0-9][0-9.,]*[\s\u00a0](?:mm|m|km/h|m/s2?|kg|tonne|t|N|kN|MN|kPa|MPa|GPa|kJ|J|degC|kN/m2)\b"
 )
@@ -62,12 +64,17 @@ def test_every_command_with_units_and_json_is_asked_here() -> None:
 
 @pytest.fixture(
     scope="module",
-    params=[pytest.param(name, marks=[pytest.mark.slow] if name in SIMULATED else []) for name in MADE],
+    params=[pytest.param(name, marks=[pytest.mark.slow] if name in DEAR else []) for name in MADE],
 )
 def written(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
-    """One result, written in either system."""
-    result, place = MADE[request.param](), tmp_path_factory.mktemp(request.param)
-    return {system: tipline.write(result, place / system, units=system, pictures=False) for system in get_args(System)}
+    """One result, written in either system; made by whichever process asks first."""
+    name = request.param
+
+    def made() -> dict[str, Path]:
+        result, place = MADE[name](), tmp_path_factory.mktemp(name)
+        return {one: tipline.write(result, place / one, units=one, pictures=False) for one in get_args(System)}
+
+    return once(tmp_path_factory, f"in-both-units-{name}", made)
 
 
 def summary(folder: Path) -> Any:
