@@ -54,14 +54,22 @@ class Camera:
 
 def reach(story: Story, indices: Sequence[int] | None = None) -> Array:
     """Give, in the levelled world, points (k, 3) [m] round truck, load and places, at samples or over the run."""
-    boxes = [(solid.body, corners(solid.vertices)) for solid in story.solids]
-    outlines = []
-    for index in _evenly(story) if indices is None else indices:
-        for body, box in boxes:
-            matrix = story.matrices[index, body]
-            outlines.append(levelled(story, index, box @ matrix[:3, :3].T + matrix[:3, 3]))
-        outlines.append(levelled(story, index, _round_about(story, index)))
-    return np.concatenate(outlines)
+    boxes = _body_boxes(story)
+    return np.concatenate([_reached(story, boxes, index) for index in (_evenly(story) if indices is None else indices)])
+
+
+def _body_boxes(story: Story) -> dict[int, Array]:
+    """Give the corners (k, 3) of the boxes round the parts of each body."""
+    boxes: dict[int, list[Array]] = {}
+    for solid in story.solids:
+        boxes.setdefault(solid.body, []).append(corners(solid.vertices))
+    return {body: np.concatenate(some) for body, some in boxes.items()}
+
+
+def _reached(story: Story, boxes: dict[int, Array], index: int) -> Array:
+    matrices = story.matrices[index]
+    placed = [points @ matrices[body, :3, :3].T + matrices[body, :3, 3] for body, points in boxes.items()]
+    return levelled(story, index, np.concatenate([*placed, _round_about(story, index)]))
 
 
 def _round_about(story: Story, index: int) -> Array:
@@ -104,8 +112,8 @@ def travel(story: Story, aspect: float, camera: Camera) -> Array:
     basis = np.stack([right, np.cross(back, right), back])
     half = np.array([np.tan(VIEW_ANGLE / 2) * aspect, np.tan(VIEW_ANGLE / 2)]) / _EDGE
     start = basis @ camera.position
-    samples = _evenly(story, _SAMPLES)
-    shown = [(reach(story, [k]) - way[k]) @ basis.T for k in samples]
+    samples, boxes = _evenly(story, _SAMPLES), _body_boxes(story)
+    shown = [(_reached(story, boxes, k) - way[k]) @ basis.T for k in samples]
     place, least, centres, nearest = start.copy(), float(start[2]), [], []
     for k, points in zip(samples, shown, strict=True):
         if story.fallen(k):  # what lies is looked at, not how far it rocks
@@ -194,8 +202,9 @@ def close_up(story: Story, index: int, span: float = 2.0) -> Camera:
 
 def _way(story: Story) -> Array:
     """Give the truck's own way, evened out (n, 3), in the levelled world: nought unless it travels far."""
-    way = np.array([levelled(story, k, story.matrices[k, 0, :3, 3][None])[0] for k in range(len(story.time))])
-    way = way - way[0]
+    downs, which = np.unique(story.gravity, axis=0, return_inverse=True)
+    turns = np.array([level(down) for down in downs])[which.reshape(-1)]
+    way = np.einsum("nij,nj->ni", turns, story.matrices[:, 0, :3, 3] - story.matrices[0, 0, :3, 3])
     if float(np.linalg.norm(way, axis=1).max()) < _STAYS:
         return np.zeros_like(way)
     step = float(story.time[-1] - story.time[0]) / max(len(way) - 1, 1)

@@ -1,4 +1,4 @@
-"""The scene drawn by as many processes as there are cores: a film's frames, in order, each drawn once.
+"""The scene drawn by as many processes as there are cores: a film's frames, in order, those that look alike once.
 
 Every process has a scene of its own and draws every k-th frame with one thread; what a frame shows does not depend on
 who drew it. With one core, or few frames, the scene is drawn in this process.
@@ -14,14 +14,18 @@ import signal
 import sys
 import threading
 from collections.abc import Generator, Sequence
+from contextlib import closing
+from itertools import groupby
 from typing import IO, TYPE_CHECKING, cast
 
 from tipline.children import cores, left_to_others, start_child
 from tipline.errors import TiplineError
 from tipline.units import System
 from tipline.view import gl
+from tipline.view.camera import fit, travel
+from tipline.view.repeats import drawn_at
 from tipline.view.scene import Frame, Scene
-from tipline.view.story import Story
+from tipline.view.story import Array, Story
 
 if TYPE_CHECKING:
     import subprocess
@@ -38,7 +42,7 @@ _AHEAD = 3
 def frames(
     story: Story, size: tuple[int, int], system: System, indices: Sequence[int], processes: int | None = None
 ) -> Generator[Frame, None, None]:
-    """Yield the scene at each sample in order.
+    """Yield the scene at each sample in order; samples in which nothing has moved share one.
 
     Raises
     ------
@@ -47,14 +51,28 @@ def frames(
     TiplineError
         A process that draws cannot be started, or ended.
     """
-    count = min(processes or min(cores(), _MOST), max(len(indices) // WORTH, 1))
+    aspect = size[0] / size[1]
+    steps = travel(story, aspect, fit(story, aspect))
+    shown = drawn_at(story, steps, indices)
+    different = [index for index, _ in groupby(shown)]
+    count = min(processes or min(cores(), _MOST), max(len(different) // WORTH, 1))
+    with closing(_each(story, size, system, steps, different, count)) as drawn:
+        for _, alike in groupby(shown):
+            frame = next(drawn)
+            for _ in alike:
+                yield frame
+
+
+def _each(
+    story: Story, size: tuple[int, int], system: System, steps: Array, indices: Sequence[int], count: int
+) -> Generator[Frame, None, None]:
     if count == 1:
-        with Scene(story, size, system) as scene:
+        with Scene(story, size, system, steps=steps) as scene:
             for index in indices:
                 yield scene.draw(index)
         return
     gl.require()  # once for all of them
-    crew = [_Drawer(pickle.dumps((story, size, system, list(indices[k::count])))) for k in range(count)]
+    crew = [_Drawer(pickle.dumps((story, size, system, steps, list(indices[k::count])))) for k in range(count)]
     try:
         for drawer in crew:
             drawer.start()
@@ -129,8 +147,8 @@ def serve() -> None:
     frames_out = os.dup(1)
     os.dup2(2, 1)  # what libraries print must not come between the frames
     with contextlib.suppress(EOFError, BrokenPipeError), os.fdopen(frames_out, "wb") as out:
-        story, size, system, indices = pickle.load(sys.stdin.buffer)
-        with Scene(story, size, system, tried=True) as scene:
+        story, size, system, steps, indices = pickle.load(sys.stdin.buffer)
+        with Scene(story, size, system, steps=steps, tried=True) as scene:
             for index in indices:
                 pickle.dump(scene.draw(index), out, protocol=5)
                 out.flush()

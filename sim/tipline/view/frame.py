@@ -36,22 +36,23 @@ class Composer:
         self._before: dict[str, tuple[float, float]] = {}
         self._ends: dict[str, int] = {}
         self._distances = _running(story)
+        self._plans: dict[tuple[int, int], Plan] = {}
+        self._bare = Image.new("RGB", (self.layout.width, self.layout.height), palette.PAPER)
+        self._bands(ImageDraw.Draw(self._bare))
 
     def picture(
         self, frame: Frame, index: int, speed: str, ended: bool = False, inset: NDArray[np.uint8] | None = None
     ) -> Image.Image:
         """Set the picture of sample `index`; `inset`, a close look (h, w, 3) [0 to 255], where a corner is free."""
         lay = self.layout
-        whole = Image.new("RGB", (lay.width, lay.height), palette.PAPER)
+        whole = self._bare.copy()
         scene = Image.fromarray(frame.image)
         box = _free_corner(lay.view, frame.parts) if inset is not None else None
         self._label(scene, frame, index, [box] if box else [])
         if inset is not None and box:
             _paste_inset(scene, inset, box, lay.small)
         whole.paste(scene, (0, lay.top))
-        draw = ImageDraw.Draw(whole)
-        self._bands(draw)
-        self._panel(whole, draw, index, speed, ended)
+        self._panel(whole, ImageDraw.Draw(whole), index, speed, ended)
         return whole
 
     def forget(self) -> None:
@@ -60,6 +61,7 @@ class Composer:
         self._ends.clear()
 
     def _bands(self, draw: ImageDraw.ImageDraw) -> None:
+        """Write title and marking, which are the same in all pictures."""
         lay, story = self.layout, self.story
         pad, size = lay.text * 0.8, round(lay.text * 1.2)
         title = one_line(story.title, size, lay.width - 2 * pad, True)
@@ -150,8 +152,10 @@ class Composer:
         room = bottom - round(y) - pad
         note = f"grid {_step_words(self.system)}; arrows {arrow_words(story, self.system)}"
         high = round(text_size(note, lay.small)[1])
-        plan = Plan(story, (right - x, room - high), lay.small, self.system)
-        whole.paste(plan.draw(index), (x, round(y) + pad // 2))
+        size = right - x, room - high
+        if size not in self._plans:
+            self._plans[size] = Plan(story, size, lay.small, self.system)
+        whole.paste(self._plans[size].draw(index), (x, round(y) + pad // 2))
         write(draw, (x, bottom - high - pad * 0.35), one_line(note, lay.small, right - x), lay.small, palette.MUTED)
 
     def _outcome(self, draw: ImageDraw.ImageDraw, x: float, right: float, y: float, index: int, ended: bool) -> float:

@@ -17,12 +17,26 @@ REMEDY = "apt-get install libegl1 libgl1-mesa-dri"
 _VARIABLE = "VTK_DEFAULT_OPENGL_WINDOW"
 _PROBE = """
 import sys
-import numpy as np
-import pyvista as pv
-pl = pv.Plotter(off_screen=True, window_size=(64, 64), lighting=None)
-pl.add_mesh(pv.Cube(), color="red", lighting=False)
-pl.show(auto_close=False)
-sys.exit(0 if np.ptp(pl.image) > 50 else 3)
+from importlib.util import find_spec
+if find_spec("pyvista") is None:
+    raise ModuleNotFoundError("pyvista")
+from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
+from vtkmodules.vtkFiltersSources import vtkCubeSource
+from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkRenderer, vtkRenderWindow
+import vtkmodules.vtkRenderingOpenGL2
+cube, mapper, actor = vtkCubeSource(), vtkPolyDataMapper(), vtkActor()
+renderer, window = vtkRenderer(), vtkRenderWindow()
+mapper.SetInputConnection(cube.GetOutputPort())
+actor.SetMapper(mapper)
+renderer.AddActor(actor)
+window.SetOffScreenRendering(True)
+window.SetSize(64, 64)
+window.AddRenderer(renderer)
+window.Render()
+colours = vtkUnsignedCharArray()
+window.GetPixelData(0, 0, 63, 63, 0, colours, 0)
+least, most = colours.GetRange()
+sys.exit(0 if most - least > 50 else 3)
 """
 
 
@@ -70,6 +84,7 @@ def require() -> None:
     missing = probe()
     if missing:
         raise MissingPart(missing)
+    os.environ["ALLOW_PLOTTING"] = "true"  # pyvista need not try it a second time
 
 
 def _advice(what: str) -> str:

@@ -43,13 +43,13 @@ def draw_stills(story: Story, folder: Path, system: System = "si") -> list[tuple
     done = []
     with Scene(story, size, system, fine=_FINE) as scene:
         for name, index, caption in moments(story):
-            near = scene.draw(index, close_up(story, index), arrows=False).image
+            near = scene.draw(index, close_up(story, index), arrows=False, fine=1).image  # it is reduced by itself
             side = clear_azimuth(story, index) if name in ("landing", "end") else None
             frame = scene.draw(index, fit(story, size[0] / size[1], index, side))
             composer.forget()
             picture = composer.picture(frame, index, "", index == len(story.time) - 1, near)
             path = folder / f"still-{name}.png"
-            picture.save(path, optimize=True)
+            picture.save(path)
             done.append((path, spelled(caption, system)))
     return done
 

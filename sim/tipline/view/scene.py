@@ -62,7 +62,8 @@ class Scene:
     """A plotter that draws any sample of one story, always from the same place.
 
     Pictures are `size` pixels; with `fine` 2 they are drawn twice as large and reduced, which smooths thin lines.
-    ``tried``: who asks has found that this computer draws.
+    `steps`: how far the camera goes (n, 3) [m], where that is known. ``tried``: who asks has found that this computer
+    draws.
     """
 
     def __init__(
@@ -72,7 +73,7 @@ class Scene:
         system: System = "si",
         *,
         fine: int = 1,
-        camera: Camera | None = None,
+        steps: Array | None = None,
         tried: bool = False,
     ) -> None:
         if not tried:
@@ -83,11 +84,11 @@ class Scene:
         self.story = story
         self.size = size
         self._fine = fine
-        self._camera = camera or fit(story, size[0] / size[1])
-        self._travel = travel(story, size[0] / size[1], self._camera)
+        self._camera = fit(story, size[0] / size[1])
+        self._steps = steps
         self._boxes = [corners(solid.vertices) for solid in story.solids]
         vtkMapper.SetResolveCoincidentTopologyToPolygonOffset()  # edge lines before the faces they bound
-        self._pl = pv.Plotter(off_screen=True, window_size=(size[0] * fine, size[1] * fine), lighting=None)
+        self._pl = pv.Plotter(off_screen=True, window_size=size, lighting=None)
         self._front = _second_layer(self._pl)
         self._pl.set_background(_unit(palette.SKY))
         self._pl.add_light(pv.Light(light_type="headlight", intensity=0.55))
@@ -97,6 +98,8 @@ class Scene:
         else:  # smoothed in the finished picture: 78 ms of a core in place of 108 at the film's size
             self._pl.render_window.SetMultiSamples(0)
             self._pl.renderer.SetUseFXAA(True)
+        for renderer in (self._pl.renderer, self._front):
+            renderer.SetUseOIT(False)  # what is seen through lies in order: sorting it took a fifth of a picture
         self._rising: list[tuple[Any, Array, Array]] = []
         self._bodies = {body: self._add_body(body) for body in sorted({solid.body for solid in story.solids})}
         self._places = [self._add_place(place) for place in story.places]
@@ -116,7 +119,7 @@ class Scene:
             self._add_twice(strip, palette.LINES[line.name.split(".")[-1]])
         self._balance = self._add_balance(pv)
         self._rope = self._add(pv.Cylinder(center=(0, 0, 0.5), direction=(0, 0, 1), radius=1.0), palette.INK)
-        self._aim(0)
+        self._aim(0, self._camera)
         self._pl.show(auto_close=False)
 
     def __enter__(self) -> Self:
@@ -131,14 +134,14 @@ class Scene:
         """Let the window and its memory go."""
         self._pl.close()
 
-    def draw(self, index: int, camera: Camera | None = None, arrows: bool = True) -> Frame:
-        """Render sample `index`, from the scene's own camera unless another is given."""
-        story = self.story
+    def draw(self, index: int, camera: Camera | None = None, arrows: bool = True, fine: int | None = None) -> Frame:
+        """Render sample `index`, from the scene's own camera and as fine as the scene unless told otherwise."""
+        story, fine = self.story, fine or self._fine
+        self._pl.render_window.SetSize(self.size[0] * fine, self.size[1] * fine)
         for actor in self._arrow_actors:
             actor.SetVisibility(arrows and not story.fallen(index))
-        for body, actors in self._bodies.items():
-            for actor in actors:
-                actor.user_matrix = story.matrices[index, body]
+        for body, matrix in self._bodies.items():
+            matrix.DeepCopy(story.matrices[index, body].ravel())
         if story.rise is not None:
             for mesh, points, shift in self._rising:
                 mesh.points = points + float(story.rise[index]) * shift
@@ -160,7 +163,7 @@ class Scene:
         self._pose_rope(index)
         self._aim(index, camera)
         self._pl.render()
-        image = _reduced(self._pl.image, self._fine)
+        image = _reduced(self._pl.image, fine)
         return Frame(
             image,
             self._project(bases),
@@ -174,13 +177,18 @@ class Scene:
 
     def _aim(self, index: int, camera: Camera | None = None) -> None:
         story, chosen = self.story, camera or self._camera
-        moved = self._travel[index] if camera is None else np.zeros(3)
-        view = self._pl.camera
-        view.position = tuple(in_world(story, index, chosen.position + moved))
-        view.focal_point = tuple(in_world(story, index, chosen.focus + moved))
-        view.up = tuple(level(story.gravity[index]).T @ np.array([0.0, 0.0, 1.0]))
-        view.view_angle = np.degrees(VIEW_ANGLE)
-        view.clipping_range = (0.5, 400.0)
+        moved = self._moved(index) if camera is None else np.zeros(3)
+        view = self._pl.camera  # told by its own names, as pyvista's ask the bounds of all that is drawn
+        view.SetPosition(*in_world(story, index, chosen.position + moved))
+        view.SetFocalPoint(*in_world(story, index, chosen.focus + moved))
+        view.SetViewUp(*(level(story.gravity[index]).T @ np.array([0.0, 0.0, 1.0])))
+        view.SetViewAngle(np.degrees(VIEW_ANGLE))
+        view.SetClippingRange(0.5, 400.0)
+
+    def _moved(self, index: int) -> Array:
+        if self._steps is None:
+            self._steps = travel(self.story, self.size[0] / self.size[1], self._camera)
+        return np.asarray(self._steps[index])
 
     def _project(self, points: Array) -> Array:
         """Give pixels (k, 2), x right and y down, of world points (k, 3)."""
@@ -225,27 +233,32 @@ class Scene:
         self._front.AddActor(faint)
         return [solid, faint]
 
-    def _add_body(self, body: int) -> list[Any]:
-        """Make one actor a colour, with crisp edges, and one for the dark edge lines of the whole body."""
+    def _add_body(self, body: int) -> Any:
+        """Make an actor a colour, with crisp edges, and one for all dark edge lines; return the matrix of them all."""
         import pyvista as pv
+        from vtkmodules.vtkCommonMath import vtkMatrix4x4
 
-        actors, shells = [], []
+        actors, lines = [], []
         solids = [solid for solid in self.story.solids if solid.body == body]
         for colour in sorted({solid.colour for solid in solids}):
             mesh = pv.merge([poly(pv, solid) for solid in solids if solid.colour == colour], merge_points=False)
             surface = mesh.extract_surface(algorithm="dataset_surface") if not isinstance(mesh, pv.PolyData) else mesh
-            shells.append(surface)
             smooth = surface.compute_normals(split_vertices=True, feature_angle=32, cell_normals=False)
             actors.append(self._add(smooth, _bytes(colour), smooth_shading=True))
             self._note_rising(smooth)
-        for shell in shells:
-            edges = shell.extract_feature_edges(
+            edges = surface.extract_feature_edges(
                 feature_angle=34, boundary_edges=False, manifold_edges=False, non_manifold_edges=False
             )
             if edges.n_cells:
-                actors.append(self._add(edges, palette.INK, line_width=1.0, opacity=0.55, lighting=False))
-                self._note_rising(edges)
-        return actors
+                lines.append(edges)
+        if lines:
+            edges = pv.merge(lines, merge_points=False)
+            actors.append(self._add(edges, palette.INK, line_width=1.0, opacity=0.55, lighting=False))
+            self._note_rising(edges)
+        matrix = vtkMatrix4x4()
+        for actor in actors:
+            actor.SetUserMatrix(matrix)
+        return matrix
 
     def _note_rising(self, mesh: pv.PolyData) -> None:
         shift = np.array(mesh["rise"], dtype=float)
@@ -372,8 +385,8 @@ class Scene:
             foot = tyre.contact[index] + along * aside
             foot = np.array([foot[0], foot[1], float(self.story.floor_at(foot[0], foot[1]))])
             long = max(float(tyre.load[index]), 0.0) / self._newtons
-            mesh.points = stretched(mesh["shape"], long, size) + foot
-            edge.points = stretched(edge["shape"] * wider, long, size) + foot
+            mesh.points = stretched(np.asarray(mesh["shape"]), long, size) + foot
+            edge.points = stretched(np.asarray(edge["shape"]) * wider, long, size) + foot
             feet.append(foot)
         return np.array(feet).reshape(-1, 3)
 
@@ -382,15 +395,15 @@ class Scene:
         drawn = np.full((len(self._lines), 2, 3), np.nan)
         for line, mesh, ends in zip(self.story.lines, self._lines, drawn, strict=True):
             a, b = line.ends[index]
-            length = float(np.linalg.norm(b - a))
+            length, shape = float(np.linalg.norm(b - a)), np.asarray(mesh["shape"])
             if not np.isfinite(length) or length < 1e-6:
-                mesh.points = np.zeros((len(mesh["shape"]), 3))
+                mesh.points = np.zeros((len(shape), 3))
                 continue
             unit = (b - a) / length
             over = 0.0 if line.swing else _LINE_OVER
             ends[:] = a - unit * over, b + unit * over
             across = np.array([-unit[1], unit[0], 0.0])
-            along, aside = mesh["shape"][:, :1], mesh["shape"][:, 1:2]
+            along, aside = shape[:, :1], shape[:, 1:2]
             mesh.points = ends[0] + along * (ends[1] - ends[0]) + aside * size * across + np.array([0.0, 0.0, 0.006])
         return drawn
 
