@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tipline.view.scene import arrow_scale
 from tipline.view.story import Array, Story
@@ -33,7 +34,7 @@ def drawn_at(story: Story, steps: Array, indices: Sequence[int]) -> list[int]:
     return shown
 
 
-def _places(story: Story, steps: Array, at: np.ndarray[tuple[int], np.dtype[np.int_]]) -> Array:
+def _places(story: Story, steps: Array, at: NDArray[np.int_]) -> Array:
     """Give all that moves in the scene as lengths (k, m) [m], a row a sample."""
     parts = [steps[at], story.matrices[at, :, :3, 3], _LONG * story.matrices[at, :, :3, :3]]
     parts += [_LONG * story.gravity[at] / np.linalg.norm(story.gravity[at], axis=1, keepdims=True)]
