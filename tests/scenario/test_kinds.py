@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from tipline.engines.prepare import Prepared, prepare
+from tipline.engines.taken_to import side_taken
 from tipline.scenario import Case
 from tipline.scenario.kinds import KINDS, kind_of, said
 from tipline.scenario.spec import DriveEvent, Event
@@ -113,3 +114,19 @@ def test_the_floor_is_asked_for_stops_and_turns_and_told_of_all_else(make: Calla
 )
 def test_a_drive_is_told_by_its_way_and_not_by_a_sign(speed: float, words: str) -> None:
     assert said(DriveEvent(kind="drive", at=1.0, speed=speed)) == words
+
+
+@pytest.mark.parametrize(
+    ("down", "words", "side"),
+    [
+        ("0 deg", "a push of 3 kN on the load", 1),
+        ("60 deg", "a push of 3 kN on the load, 60 deg down", 1),
+        ("-60 deg", "a push of 3 kN on the load, 60 deg up", 1),
+        ("90 deg", "a push of 3 kN on the load, 90 deg down", 0),
+    ],
+)
+def test_a_push_is_told_by_where_it_points(down: str, words: str, side: int, make: Callable[..., Case]) -> None:
+    """Straight down it takes the truck to neither side."""
+    case = make(text_of("push", there=True) + f'down = "{down}"\n')
+    assert said(case.scenario.event[-1]) == words
+    assert side_taken(case.inputs, (), ()) == side

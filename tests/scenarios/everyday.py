@@ -145,9 +145,11 @@ def _soft_place(told: _Told) -> list[str]:
 def _push(told: _Told) -> list[str]:
     part = told.rnd.choice(["chassis", "load", "mast", "counterweight"])
     lasts = ['lasts = "0.5 s"'] if told.rnd.random() < 0.6 else []
+    force, direction, over = told.rnd.randrange(1, 15), told.rnd.randrange(360), told.rnd.choice([0.0, 0.3])
+    down = [f'down = "{direction // 2 - 90} deg"'] if direction % 3 == 0 else []
     return [
-        f'at_part = "{part}"', f'force = "{told.rnd.randrange(1, 15)} kN"',
-        f'direction = "{told.rnd.randrange(360)} deg"', f'over = "{told.rnd.choice([0.0, 0.3])} s"', *lasts,
+        f'at_part = "{part}"', f'force = "{force} kN"', f'direction = "{direction} deg"', f'over = "{over} s"',
+        *down, *lasts,
     ]  # fmt: skip
 
 

@@ -392,18 +392,18 @@ def _hydraulics(case: Case, time: Array, table: Array) -> None:
 
 def _outside(scenario: Scenario, index: int, share: float, time: Array) -> Array:
     """Force over time (n, 3) of one push or of the wind on one body."""
-    event, heading = scenario.event[index], scenario.setup.heading
+    event, heading, down = scenario.event[index], scenario.setup.heading, 0.0
     if isinstance(event, Push):
         size = event.force * ramp(time, event.at, event.over)
         if event.lasts is not None:
             size[time >= event.at + event.lasts - 1e-9] = 0.0
-        azimuth = heading + event.direction
+        azimuth, down = heading + event.direction, event.down
     elif isinstance(event, Wind):
         size = wind_force(event.speed, share, DRAG) * ramp(time, event.at, event.over)
         azimuth = heading + event.from_azimuth + np.pi
     else:
         return np.zeros((len(time), 3))
-    force: Array = size[:, None] * np.array([cos(azimuth), sin(azimuth), 0.0])
+    force: Array = size[:, None] * np.array([cos(down) * cos(azimuth), cos(down) * sin(azimuth), -sin(down)])
     return force
 
 
@@ -421,6 +421,11 @@ def notes(scenario: Scenario) -> tuple[str, ...]:
         sentences.append(
             "in the turn the drive keeps its speed, and every wheel of the steer axle stands square to the line to the "
             "middle of the turn; how far the wheels of this truck can be steered is not known"
+        )
+    if any(isinstance(event, Push) and event.down for event in scenario.event):
+        sentences.append(
+            "a push that points down or up keeps the force told for it however the truck gives way; what holds a load "
+            "fast pulls more as it is lifted, and less as the truck tips"
         )
     if any(isinstance(event, Wind) for event in scenario.event):
         sentences.append(f"wind pressure on the outlines of chassis, mast and load with drag factor {DRAG:g}, assumed")

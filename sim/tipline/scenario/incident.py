@@ -32,6 +32,7 @@ CauseKind = Literal[
     "load off the middle",
     "load shifted or slid",
     "load let go",
+    "load stuck, then freed",
     "counterweight moved under load",
     "overload",
     "wrong load centre",

@@ -76,10 +76,12 @@ def _check(incident: Incident) -> Iterator[Finding]:
             yield Finding(("cause", index), reason, "Add a [[cause.variable]] with what of it is not known")
         keys = [key for variable in (*incident.variable, *cause.variable) for key in variable.key]
         for place, variables in ((("variable",), incident.variable), (("cause", index, "variable"), cause.variable)):
+            # what a cause sets and varies is set for the scenario to read with, as an event is whose depth varies
+            held = incident.set if place[0] == "cause" else {**incident.set, **cause.set}
             for number, variable in enumerate(variables):
                 yield from check_variable(variable, (*place, number), True)
                 for key in variable.key:
-                    if keys.count(key) > 1 or key in incident.set or key in cause.set:
+                    if keys.count(key) > 1 or key in held:
                         reason = f"{key} is set elsewhere in this file too"
                         yield Finding((*place, number, "key"), reason, f"Remove {key} here or there")
     if not any(not found.moved for found in incident.found):

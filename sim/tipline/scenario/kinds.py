@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import pi, radians, sin
+from math import cos, pi, radians, sin
 from typing import Any
 
 from tipline.model.machine import Machine
@@ -103,6 +103,11 @@ def _threshold(event: Threshold) -> str:
     return f"a threshold {high} high, from {far} {where}"
 
 
+def _push(event: Push) -> str:
+    way = f", {show(abs(event.down), 'angle')} {'down' if event.down > 0.0 else 'up'}" if event.down else ""
+    return f"a push of {show(event.force, 'force')} on the {event.at_part}{way}"
+
+
 def _turn(event: Turn) -> str:
     if event.radius is None or event.towards == "ahead":
         return "it is steered straight ahead"
@@ -190,9 +195,9 @@ KINDS: dict[str, Kind] = {
     ),
     "push": Kind(
         Push,
-        lambda event: f"a push of {show(event.force, 'force')} on the {event.at_part}",
+        _push,
         "a push",
-        left=lambda event, _machine: sin(event.direction),
+        left=lambda event, _machine: cos(event.down) * sin(event.direction),
         usual=(
             Usual("force", 20.0, 5e5, "the usual force of a push"),
             Usual("lasts", 0.05, 600.0, "the usual time that a push lasts"),

@@ -6,6 +6,7 @@ A slope's azimuth is where the floor falls to; a wind's is where the wind comes 
 
 from __future__ import annotations
 
+from math import pi
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -300,12 +301,16 @@ class Wind(_Timed):
 
 
 class Push(_Timed):
-    """A level force on the centre of one part, rising over a time; ``lasts`` left out means to the end."""
+    """A force on the centre of one part, level or ``down`` from that, rising over a time, gone at once at its end.
+
+    ``lasts`` counts from its begin; left out means to the end.
+    """
 
     kind: Literal["push"]
     at_part: BodyName
     force: PositiveForce
     direction: Angle
+    down: Annotated[float, Quantity("angle", least=-0.5 * pi, most=0.5 * pi), Setting()] = 0.0
     over: Annotated[Time, Setting()] = 0.0
     lasts: Annotated[PositiveTime | None, Setting()] = None
 

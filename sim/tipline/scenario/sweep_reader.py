@@ -18,6 +18,7 @@ from tipline.model.shipped import Kind, find
 from tipline.scenario.case import Case
 from tipline.scenario.labels import label_of
 from tipline.scenario.reader import Text, read, text_at
+from tipline.scenario.spec import Scenario
 from tipline.scenario.sweep import MOST_RUNS, SoughtThreshold, Sweep, Variable
 from tipline.scenario.sweep_plan import Shape, SweepPlan, SweptInput
 from tipline.scenario.sweep_plausible import ask_ends, ask_width
@@ -286,6 +287,9 @@ class Settings:
         try:
             return _walk(self._case, key)
         except LookupError:
+            if table := _not_given(self._case.scenario, key):
+                reason, remedy = f"the files give no {table} for it to lie in", f"Give {table} whole under [set] first"
+                raise self._document.problem((*place, "key"), reason, remedy) from None
             probe = self._problem_of(key, "0")
             reason = probe.reason if probe is not None else "no such setting"
             remedy = probe.remedy if probe is not None else f"Write a key as {argument('overrides')} takes it"
@@ -436,6 +440,17 @@ def _walk(case: Case, key: str) -> tuple[Quantity | None, Any]:
     if isinstance(node, Spec) or (isinstance(node, tuple) and (quantity is not None or any(map(_is_spec, node)))):
         raise KeyError(key)
     return quantity, node
+
+
+def _not_given(scenario: Scenario, key: str) -> str:
+    """Return the table that would hold a key of a scenario and is not there; "" where it is, or there is none such."""
+    node: Any = scenario
+    parts = key.split(".")
+    for count, part in enumerate(parts[:-1], 1):
+        node = getattr(node, part, ()) if isinstance(node, Spec) else ()
+        if node is None:
+            return ".".join(parts[:count])
+    return ""
 
 
 def _is_spec(value: object) -> bool:

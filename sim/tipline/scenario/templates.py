@@ -111,10 +111,10 @@ scenario = "pedal-lift-load-raised"
 runs = 200
 seed = 1
 [[variable]]
-key = "load.mass"
-name = "lifted weight"
-least = "3.8 t"
-most = "4.4 t"
+key = "load.height_of_centre"
+name = "height of the load's centre"
+least = "0.5 m"
+most = "0.7 m"
 [[found]]
 of = "truck.over"
 recorded = "front"
@@ -203,7 +203,11 @@ def template(kind: TemplateKind) -> str:
     if kind not in KINDS:
         msg = "is no kind of file"
         raise InputError(msg, key=argument("kind"), value=repr(kind), remedy=f"Give one of {', '.join(KINDS)}")
-    return filled_template(kind, tomllib.loads(_STARTERS[kind]))
+    text = filled_template(kind, tomllib.loads(_STARTERS[kind]))
+    if kind != "incident":
+        return text
+    causes = files("tipline.scenario").joinpath("causes.toml").read_text(encoding="utf-8")
+    return text + "".join(f"{_off(line)}\n" for line in causes.splitlines())
 
 
 def filled_template(kind: TemplateKind, values: Mapping[str, Any], comments: Mapping[str, str] | None = None) -> str:
