@@ -7,17 +7,18 @@ must be so on any machine.
 
 Measured.
 
-Two cores beside eight others at work (load 10), so that the clock tells little; processor time is that of a quiet
-machine within a fifth:
+Two cores beside others at work (load 5 to 6; at the first start 10), so that the clock tells little; processor time is
+that of a quiet machine within a fifth:
 
                            outcome     whole  processor
     first, without pictures  248.0     254.7       81.8
-    warm, without pictures     3.4       9.0        4.4
-    warm, with stills          3.8      32.6       15.2
-    warm, with the film        4.0     147.1       84.9
+    warm, without pictures     3.3       7.7        4.5
+    warm, with stills          3.0      23.1       10.0
+    warm, with the film        5.0      70.5       43.0
 
 So a first run compiles for 77 s, in two processes of which one has three quarters; by the clock of two free cores that
-is about a minute. The film is 70 s of drawing for as many processes as there are cores.
+is about a minute. The film is 33 s of drawing for as many processes as there are cores, 17 by the clock of two that are
+free if they share it evenly; stills are 5.5.
 """
 
 from __future__ import annotations
