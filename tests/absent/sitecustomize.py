@@ -114,7 +114,8 @@ if MET:
 if "opengl" in ABSENT:
     ctypes.CDLL = _NotLoaded  # type: ignore[misc]
     os.environ["__EGL_VENDOR_LIBRARY_FILENAMES"] = os.devnull  # what loads it in another way finds no driver
-    os.environ.pop("DISPLAY", None)
+    for name in ("DISPLAY", "VTK_DEFAULT_OPENGL_WINDOW"):
+        os.environ.pop(name, None)
 if "chromium" in ABSENT:
     shutil.which = _which  # type: ignore[assignment]
 if set(ABSENT) - {"opengl", "chromium"}:

@@ -144,7 +144,9 @@ def test_fit_leaves_page_summary_and_the_new_file(invoke: Invoke, tmp_path: Path
     result = invoke("fit", "./own.toml", "--out", "out", "--quiet")
     assert result.exit_code == 0, result.output
     out = tmp_path / "out"
-    assert {path.name for path in out.iterdir()} == {"report.html", "summary.json", "own-fitted.toml", "inputs"}
+    assert {path.name for path in out.iterdir()} == {
+        "report.html", "summary.json", "own-fitted.toml", "fit.svg", "inputs",
+    }  # fmt: skip
     told = json.loads((out / "summary.json").read_text(encoding="utf-8"))
     assert told["schema"] == "tipline.fit/1"
     assert {one["told"] for one in told["values"]} == {"yes", "partly", "no"}

@@ -462,7 +462,7 @@ def test_on_its_stop_a_pivoting_axle_reaches_less_far_than_a_fixed_one(make: Mak
     truck = truck_of(make(rated_text("demo-truck-a")))
     row = truck.outline.row.copy()
     row[O_PIVOTS] = 0.0
-    locked = Outline(row, truck.outline.stop)
+    locked = replace(truck.outline, row=row)
     centre = truck.assembly.mass @ truck.assembly.centre / truck.assembly.mass.sum() - truck.build.centre[at.CHASSIS]
     own, stiff = (
         [crest_height(line, *centre) for line in crest_rows(truck.build, truck.plant, one)]

@@ -47,6 +47,7 @@ PARTS = {
     "NearLimit",
     "Outcome",
     "FloorPlan",
+    "FromAbove",
     "Share",
     "Span",
     "StressMap",
