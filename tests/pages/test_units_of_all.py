@@ -49,8 +49,8 @@ DIFFERS = {"timings_s", "solve_time_s", "made"}
 
 BESIDE = {"likely", "fitted", "probability", "here"}
 """What a likely figure is called."""
-WRITTEN = re.compile(r"\b[a-z_]+(?:\.[a-z_0-9]+)+ = \S+\s\S+")
-"""A key with its value as a file has it, which no page restates."""
+WRITTEN = re.compile(r"\b[a-z_]+(?:\.[a-z_0-9]+)+ = \S+\s\S+|--set '[^']*'")
+"""A key with its value as a file or a command to type has it, which no page restates."""
 
 
 def named(command: Callable[..., None]) -> set[str]:

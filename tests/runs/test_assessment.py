@@ -15,7 +15,7 @@ import oracle_motion
 from cases import HUNG, Make, changed, rated_text
 from played import played
 from tipline.endings import RULES
-from tipline.geometry.outline import Outline, crest_rows
+from tipline.geometry.outline import crest_rows
 from tipline.kernels import layout as at
 from tipline.kernels.crests import crest_height
 from tipline.kernels.watching import O_PIVOTS
