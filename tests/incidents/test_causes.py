@@ -73,6 +73,15 @@ def test_what_varies_in_a_table_that_is_not_there_is_told_which_to_give(tmp_path
         read_incident(written(tmp_path, bare))
 
 
+def test_a_range_of_what_goes_by_steps_is_told_before_any_run(tmp_path: Path) -> None:
+    """Read at both ends it was taken, and each of its runs was refused."""
+    pinned = KINDS["counterweight moved under load"]
+    ranged = pinned.replace('values = ["0 m", "0.2 m", "0.4 m", "0.6 m"]', 'least = "0 m", most = "0.6 m"')
+    assert ranged != pinned
+    with pytest.raises(InputErrors, match=r"within its range, does not read: must be on a step.*Give values in place"):
+        read_incident(written(tmp_path, ranged))
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_kind_runs_at_the_ends_and_in_the_middle_of_its_range(kind: str, tmp_path: Path) -> None:

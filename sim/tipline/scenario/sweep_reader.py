@@ -35,6 +35,8 @@ _NEEDS: dict[str, tuple[str, ...]] = {
 }
 _FIGURES = ("values", "least", "most", "mean", "deviation", "likeliest")
 _DRAWN = ("sobol", "latin-hypercube", "monte-carlo", "sensitivity")
+_INSIDE = 0.381966
+"""Where a range is tried between its ends (our choice: the golden section, on no step that divides it evenly)."""
 
 
 def read_sweep(name: str | Path, overrides: Overrides | None = None, *, texts: tuple[Text, ...] = ()) -> SweepPlan:
@@ -229,6 +231,8 @@ class Settings:
         swept_input = self._collect(lambda: self._made(place, setting))
         if swept_input is not None and len(self.problems) == before:
             self._try_ends(place, swept_input)
+        if swept_input is not None and len(self.problems) == before and swept_input.shape != "values":
+            self._try_inside(place, swept_input)
         if swept_input is not None and len(self.problems) == before:
             self.unusual += ask_ends(self._case, self._with, swept_input, self._meant, self._document, place)
             if dotted((*place, "deviation")) not in self._meant:
@@ -381,6 +385,16 @@ class Settings:
                 absent = problem.reason == "must be a list" and key.rpartition(".")[2].isdigit()
                 remedy = "Give the whole list in the scenario or under [set] first" if absent else problem.remedy
                 self._say(where, reached, remedy or "Write a value that the setting takes")
+                return
+
+    def _try_inside(self, place: tuple[str | int, ...], swept_input: SweptInput) -> None:
+        """Read the scenario with a value between the ends of a range: what goes by steps reads at its ends alone."""
+        low, high = (float(end) for end in swept_input.ends())
+        for key, text in swept_input.texts(low + _INSIDE * (high - low)).items():
+            problem = self._problem_of(key, text)
+            if problem is not None:
+                reason = f"{key} = {text}, within its range, does not read: {problem.reason}"
+                self._say((*place, "key"), reason, "Give values in place of a range")
                 return
 
     def _problem_of(self, key: str, text: str) -> InputError | None:
