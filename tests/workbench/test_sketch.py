@@ -11,8 +11,9 @@ import tipline
 from tipline.geometry.assembly import Part
 from tipline.geometry.solids import box
 from tipline.view import palette
+from tipline.view.outlines import outline_of
 from tipline.workbench.bench import Bench
-from tipline.workbench.sketch import outline_of, plan, side_view
+from tipline.workbench.sketch import plan, side_view
 
 
 def part(solid: object) -> Part:

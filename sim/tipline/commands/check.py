@@ -24,6 +24,7 @@ from tipline.report.page import Page, Picture
 from tipline.report.sections import Beside
 from tipline.scenario import Case
 from tipline.scenario.unmet import as_told
+from tipline.sweeps import input_ranges
 from tipline.sweeps.bad_end import with_not_known
 from tipline.units import System
 
@@ -112,7 +113,15 @@ def write_check(result: CheckResult, folder: Path, wishes: Wishes) -> Delivered:
     case = result.case
     how = {"scenario": RESOLVED}
     picture = write_plan(result, folder, wishes)
-    asked = Order("check", how, wishes, lambda system: _page(result, system, picture), case.resolved, read_from(case))
+    asked = Order(
+        "check",
+        how,
+        wishes,
+        lambda system: _page(result, system, picture),
+        case.resolved,
+        read_from(case),
+        input_ranges.of_case(case),
+    )
     return into(folder, page_of(result, wishes, picture), asked=asked)
 
 

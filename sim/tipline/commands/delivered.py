@@ -16,6 +16,7 @@ from tipline.units import System
 if TYPE_CHECKING:
     from tipline.scenario import Case
     from tipline.scenario.case import Source
+    from tipline.sweeps.input_ranges import InputRanges
 
 __all__ = [
     "RESOLVED",
@@ -72,7 +73,8 @@ class Order:
     """What a command was asked, so that its report can be set and its result made again.
 
     ``arguments``: of its function, files by their place in the folder; ``page_in``: the page in a system of units;
-    ``inputs``: as `Case.resolved` has them; ``source``: what it was read from, as far as it was.
+    ``inputs``: as `Case.resolved` has them; ``source``: what it was read from, as far as it was; ``ranges``: between
+    what each input may lie, where it carries a range.
     """
 
     command: str
@@ -81,6 +83,7 @@ class Order:
     page_in: Callable[[System], Page]
     inputs: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     source: Source | None = None
+    ranges: InputRanges = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -110,8 +113,8 @@ def into(folder: Path, delivered: Delivered, page: str = "report.html", asked: O
 def _file(folder: Path, page: Page, left: str, asked: Order, made: Mapping[str, Any]) -> None:
     """Store the report in both systems of units, and set it as PDF where that was wished for."""
     from tipline.commands.sources import sources_of
-    from tipline.report.filed import Filed
-    from tipline.report.sections import setting
+    from tipline.report.filed import Filed, FiledInput
+    from tipline.report.sections import range_of, setting
     from tipline.report.stored import write_filed
     from tipline.report.wording import spell
 
@@ -119,7 +122,14 @@ def _file(folder: Path, page: Page, left: str, asked: Order, made: Mapping[str, 
     systems: tuple[System, System] = ("si", "us")
     pages = {system: page if system == own else asked.page_in(system) for system in systems}
     inputs = tuple(
-        (key, {str(system): spell(setting(entry, system), system) for system in systems}, str(entry["origin"]))
+        FiledInput(
+            key,
+            {str(system): spell(setting(entry, system), system) for system in systems},
+            str(entry["origin"]),
+            {str(system): spell(range_of(*asked.ranges[key], system), system) for system in systems}
+            if key in asked.ranges
+            else {},
+        )
         for key, entry in asked.inputs.items()
     )
     filed = Filed(asked.command, pages, inputs, own, made, sources_of(asked.command), left)

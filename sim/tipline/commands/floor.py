@@ -29,6 +29,7 @@ from tipline.report.page import Page, Picture, Pictures
 from tipline.scenario import Case
 from tipline.scenario.case import resolved_values
 from tipline.scenario.unmet import as_told
+from tipline.sweeps import input_ranges
 from tipline.sweeps.bad_end import Heaviest, heaviest
 from tipline.units import System
 
@@ -223,10 +224,12 @@ def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Pro
         return first_on(pages.floor_page(report, system, drawn, beside), report, system)
 
     inputs = resolved_values({"floor.": result.floor}) if result.case is None else result.case.resolved
+    source = read_from(result.case) if result.case else None
+    ranges = input_ranges.of_case(result.case) if result.case else input_ranges.of_floor(result.floor)
     delivered = into(
         folder,
         Delivered(page_in(wishes.system), {**pages.floor_summary(report), **first_summary(report)}),
-        asked=Order("floor", result.asked, wishes, page_in, inputs, read_from(result.case) if result.case else None),
+        asked=Order("floor", result.asked, wishes, page_in, inputs, source, ranges),
     )
     (folder / "floor.csv").write_text(pages.rows_csv(report.rows(), report.demo), encoding="utf-8")
     if report.tyres:

@@ -20,6 +20,7 @@ from tipline.report import loads as pages
 from tipline.report.first import first_on, first_summary
 from tipline.report.page import Page, Pictures
 from tipline.scenario.case import resolved_values
+from tipline.sweeps import input_ranges
 from tipline.units import System
 
 if TYPE_CHECKING:
@@ -272,5 +273,12 @@ def write_loads(result: LoadsResult, folder: Path, wishes: Wishes, progress: Pro
 
     facts = {"assumed_count": report.assumed_count, **first_summary(report)}
     (folder / "loads.csv").write_text(tables.rows_csv(report.rows(), report.demo), encoding="utf-8")
-    asked = Order("loads", result.asked, wishes, page_in, resolved_values({"machine.": result.machine}))
+    asked = Order(
+        "loads",
+        result.asked,
+        wishes,
+        page_in,
+        resolved_values({"machine.": result.machine}),
+        ranges=input_ranges.of_machine(result.machine),
+    )
     return into(folder, Delivered(page_in(wishes.system), pages.loads_summary(report, facts)), asked=asked)

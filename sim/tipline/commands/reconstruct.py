@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,6 +19,7 @@ from tipline.report import incident as pages
 from tipline.report.first import first_on, first_summary
 from tipline.report.page import Links, Page, Pictures
 from tipline.scenario.case import Source
+from tipline.sweeps import input_ranges
 from tipline.units import System
 
 if TYPE_CHECKING:
@@ -165,6 +166,7 @@ def write_reconstruct(result: ReconstructResult, folder: Path, wishes: Wishes, p
         progress("drawing what was found", None)
         drawn = (
             *write_drawings("Drawings", view.incident_drawings(report, wishes.system), folder),
+            *_drawn_courses(report, wishes.system, folder),
             *write_drawings(pages.TRIED, view.calibration_drawings(report, wishes.system), folder),
         )
     replays = _replays(result, folder, wishes, progress) if wishes.pictures else ()
@@ -176,8 +178,26 @@ def write_reconstruct(result: ReconstructResult, folder: Path, wishes: Wishes, p
     figures = {**pages.incident_summary(report), **first_summary(report)}
     again = {"case": input_name("incident", plan.name), "overrides": plan.changes}
     source = Source(plan.name, plan.changes, plan.texts)
-    asked = Order("reconstruct", again, wishes, page_in, plan.case.resolved, source)
+    asked = Order(
+        "reconstruct",
+        again,
+        wishes,
+        page_in,
+        plan.case.resolved,
+        source,
+        {**input_ranges.of_case(plan.case), **input_ranges.of_swept(plan.causes[0].plan.inputs)},
+    )
     return into(folder, Delivered(page_in(wishes.system), figures), asked=asked)
+
+
+def _drawn_courses(report: IncidentReport, system: System, folder: Path) -> Iterator[Pictures]:
+    """Draw the moments of the nearest run of each cause that has a course."""
+    from tipline import view
+
+    for number, cause in enumerate(report.causes, start=1):
+        drawings = view.course_drawings(cause.drawn, report.demo, f"cause-{number}", system)
+        for pictures in write_drawings(f"{pages.PICTURED}{cause.said}", drawings, folder):
+            yield replace(pictures, small=True, note=pages.AT_MOMENTS)
 
 
 def _replays(result: ReconstructResult, folder: Path, wishes: Wishes, progress: Progress) -> Links:
@@ -187,14 +207,14 @@ def _replays(result: ReconstructResult, folder: Path, wishes: Wishes, progress: 
     """
     from tipline.commands.replay import replay, write_replay
     from tipline.commands.run import REPLAY, run, write_run
-    from tipline.incidents.report import Verdict
+    from tipline.incidents.report import SAID_OF
     from tipline.scenario.reader import read
 
     shutil.rmtree(folder / NEAREST, ignore_errors=True)
     fits = [
         (cause, own)
         for cause, own in zip(result.report.causes, result.plan.causes, strict=True)
-        if cause.verdict in (Verdict.CONSISTENT, Verdict.APART)
+        if cause.verdict in SAID_OF
     ]
     found: list[tuple[str, str]] = []
     quiet = replace(wishes, pictures=False, film=False, pdf=False)

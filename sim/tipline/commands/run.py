@@ -23,6 +23,7 @@ from tipline.report.sections import Beside
 from tipline.report.spread import SPREAD_OFF
 from tipline.results import ENGINES
 from tipline.scenario import Case
+from tipline.sweeps import input_ranges
 from tipline.sweeps.bad_end import with_not_known
 
 if TYPE_CHECKING:
@@ -225,6 +226,7 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
         lambda system: _page(result, replace(wishes, system=system), drawn, there),
         result.case.resolved,
         read_from(result.case),
+        input_ranges.of_case(result.case),
     )
     return into(folder, Delivered(page, figures, tuple(drawn.left_out), drawn.broken_off), asked=asked)
 

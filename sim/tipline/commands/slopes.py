@@ -28,6 +28,7 @@ from tipline.report.first import first_on, first_summary
 from tipline.report.page import Page, Pictures
 from tipline.scenario import Case
 from tipline.scenario.reader import read_again
+from tipline.sweeps import input_ranges
 from tipline.sweeps.bad_end import AT_BAD_END, at_bad_end, not_known_of
 from tipline.units import System
 
@@ -228,5 +229,13 @@ def write_slopes(result: SlopeResult, folder: Path, wishes: Wishes, progress: Pr
 
     facts = {"assumed_count": report.assumed_count, **first_summary(report)}
     (folder / "slopes.csv").write_text(tables.rows_csv(report.rows(), report.demo), encoding="utf-8")
-    asked = Order("slopes", result.asked, wishes, page_in, result.case.resolved, read_from(result.case))
+    asked = Order(
+        "slopes",
+        result.asked,
+        wishes,
+        page_in,
+        result.case.resolved,
+        read_from(result.case),
+        input_ranges.of_case(result.case),
+    )
     return into(folder, Delivered(page_in(wishes.system), pages.slopes_summary(report, facts)), asked=asked)

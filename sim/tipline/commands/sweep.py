@@ -19,6 +19,7 @@ from tipline.report import sweeps as pages
 from tipline.report.first import first_on, first_summary
 from tipline.report.page import Page, Pictures
 from tipline.scenario.case import Source
+from tipline.sweeps import input_ranges
 from tipline.sweeps.table import SweepTable
 from tipline.units import System
 
@@ -204,5 +205,13 @@ def write_sweep(result: SweepResult, folder: Path, wishes: Wishes, progress: Pro
     plan = result.plan
     again = {"file": input_name("sweep", plan.name), "overrides": plan.changes}
     source = Source(plan.name, plan.changes, plan.texts)
-    asked = Order("sweep", again, wishes, page_in, plan.case.resolved, source)
+    asked = Order(
+        "sweep",
+        again,
+        wishes,
+        page_in,
+        plan.case.resolved,
+        source,
+        {**input_ranges.of_case(plan.case), **input_ranges.of_swept(plan.inputs)},
+    )
     return into(folder, Delivered(page_in(wishes.system), figures), "sweep.html", asked)

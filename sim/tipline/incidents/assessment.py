@@ -15,7 +15,9 @@ from tipline.floors.places.loads import places_of
 from tipline.incidents.calibration import calibration
 from tipline.incidents.judged import Judged, as_found, evenly, left_by, quantiles, with_result
 from tipline.incidents.report import (
+    SAID_OF,
     CauseJudged,
+    Course,
     FindingFactor,
     FindingSaid,
     Further,
@@ -25,6 +27,7 @@ from tipline.incidents.report import (
     SettingJudged,
     Verdict,
     percent,
+    with_told_shares,
 )
 from tipline.incidents.sequence import NEAREST, course
 from tipline.scenario.case import Case
@@ -41,8 +44,6 @@ NINE_IN_TEN = (0.05, 0.5, 0.95)
 WORTH = 0.01
 """A further finding is told if it raises the chance of the right cause by more (our choice: what runs can tell)."""
 MOST_FURTHER = 4
-SAID_OF = (Verdict.CONSISTENT, Verdict.APART)
-"""Verdicts with which it is asked what keeps the load up."""
 CAUTIONS = (
     "A probability is shared out among the causes listed here and no others: a cause nobody listed has none of it, "
     "and may be the one.",
@@ -96,9 +97,11 @@ class _Incident:
         """Return what is said."""
         plan, judged = self._plan, self._judged
         verdicts = judged.verdicts()
-        causes = tuple(self._cause(index, *verdicts[index]) for index in range(len(self._causes)))
+        judged_all = tuple(self._cause(index, *verdicts[index]) for index in range(len(self._causes)))
+        causes = with_told_shares(judged_all)
+        shared = any(not isnan(cause.probability) for cause in causes)
         case, first = plan.case, self._causes
-        heading = _heading(causes)
+        heading = _heading(judged_all, shared=shared)
         likeliest = causes[judged.likeliest]
         keeps_up = self._keeps_up(judged.likeliest, tell) if likeliest.verdict in SAID_OF else None
         return IncidentReport(
@@ -109,10 +112,10 @@ class _Incident:
             points=tuple(self._points(causes)),
             recorded=tuple(_recorded(reading) for reading in plan.readings),
             causes=causes,
-            factors=tuple(self._named(factor) for factor in judged.factors()),
-            robust=tuple(self._in_words(robust) for robust in judged.robust()),
+            factors=tuple(self._named(factor) for factor in judged.factors()) if shared else (),
+            robust=tuple(self._in_words(robust, causes) for robust in judged.robust()) if shared else (),
             calibration=calibration(judged, [self._settings(index) for index in range(len(causes))]),
-            further=self._further(),
+            further=self._further() if shared else (),
             keeps_up=keeps_up,
             keeps_up_of=likeliest.said if keeps_up else "",
             not_examined=tuple(kind for kind in CAUSES if kind not in {cause.kind for cause in first} | {"other"}),
@@ -135,6 +138,8 @@ class _Incident:
         order = np.flatnonzero(whole)[np.argsort(-judged.logs[index], kind="stable")]
         nearest = [int(run) for run in order[:NEAREST]]
         changes = [self._changes(own, index, run) for run in nearest[: NEAREST if self._courses else 1]]
+        told = self._courses and verdict != Verdict.NOT
+        happened = course([self._case(own, given) for given in changes]) if told else Course()
         return CauseJudged(
             name=cause.name,
             said=cause.said,
@@ -149,11 +154,10 @@ class _Incident:
             runs=len(whole),
             lost=int((~whole).sum()),
             near=judged.near(index),
-            known=tuple(self._known(own, index, weights)),
+            known=tuple(self._known(own, index, weights)) if verdict != Verdict.FEW else (),
             changes=changes[0],
-            course=course([self._case(own, given) for given in changes])
-            if self._courses and verdict != Verdict.NOT
-            else (),
+            course=happened.steps,
+            drawn=happened,
             rests=tuple(self._rest(index, run) for run in nearest),
             misses=self._misses(index) if verdict == Verdict.NOT else "",
         )
@@ -228,12 +232,13 @@ class _Incident:
 
     def _points(self, causes: Sequence[CauseJudged]) -> list[tuple[str, str]]:
         listed = "; ".join(cause.said for cause in causes)
-        shares = "; ".join(f"{cause.said}: {percent(cause.probability)}" for cause in causes)
+        told = [cause for cause in causes if not isnan(cause.probability)]
+        shares = "; ".join(f"{cause.said}: {percent(cause.probability)}" for cause in told)
         held = "equally likely" if len({cause.prior for cause in causes}) == 1 else "likely as the case file says"
         points = []
         if all(cause.verdict == Verdict.NOT for cause in causes):
             points.append(("What that means", f"Look for a cause that is not listed. These were tried: {listed}."))
-        else:
+        elif told:
             among = (
                 f"Of these {len(causes)} causes, held {held} before" if len(causes) > 1 else "Of the one cause listed"
             )
@@ -241,6 +246,8 @@ class _Incident:
         few = [cause.said for cause in causes if cause.verdict == Verdict.FEW]
         if few:
             text = f"Nothing can be said yet of this: {'; '.join(few)}. Make more runs."
+            if not told:
+                text += " No shares are told: they would hang on it."
             points.append(("Too few runs", text))
         return points
 
@@ -248,13 +255,15 @@ class _Incident:
         said = KINDS_OF_FINDING[factor.what].said
         return replace(factor, what=said, over=self._causes[int(factor.over)].said)
 
-    def _in_words(self, robust: Robust) -> Robust:
-        words = robust.assumed.split(" ")
+    def _in_words(self, robust: Robust, causes: Sequence[CauseJudged]) -> Robust:
+        words, assumed = robust.assumed.split(" "), robust.assumed
         if words[0] == "cause":
-            return Robust(
-                f"{self._causes[int(words[1])].said}: {' '.join(words[2:])}", robust.probabilities, robust.same
-            )
-        return robust
+            assumed = f"{self._causes[int(words[1])].said}: {' '.join(words[2:])}"
+        shares = tuple(
+            nan if isnan(cause.probability) else share
+            for cause, share in zip(causes, robust.probabilities, strict=True)
+        )
+        return Robust(assumed, shares, robust.same)
 
     def _further(self) -> tuple[Further, ...]:
         known = {reading.of for reading in self._plan.readings if reading.used}
@@ -279,7 +288,7 @@ def _without_result(cause: Cause, first: str) -> TiplineError:
     return NumericalError(reason, remedy="Narrow its ranges, or give run.time_step a shorter one under [cause.set]")
 
 
-def _heading(causes: Sequence[CauseJudged]) -> str:
+def _heading(causes: Sequence[CauseJudged], *, shared: bool) -> str:
     """Return the verdict in a sentence."""
     if all(cause.verdict == Verdict.NOT for cause in causes):
         return "No listed cause reproduces what was found"
@@ -288,10 +297,12 @@ def _heading(causes: Sequence[CauseJudged]) -> str:
     fit = sorted((cause for cause in causes if cause.verdict in (Verdict.CONSISTENT, Verdict.APART)),
                  key=lambda cause: -cause.probability)  # fmt: skip
     alike = [cause for cause in fit if cause is fit[0] or fit[0].said in cause.apart_from]
+    few = 0 if shared else sum(cause.verdict == Verdict.FEW for cause in causes)
+    left = f"; nothing can be said yet of {few} other{'s' if few > 1 else ''}" if few else ""
     if len(alike) == 1:
         more = f"; {len(fit) - 1} other{'s' if len(fit) > 2 else ''} less so" if len(fit) > 1 else ""
-        return f"Consistent with what was found: {fit[0].said}{more}"
-    return f"What was found does not tell apart: {'; '.join(cause.said for cause in alike)}"
+        return f"Consistent with what was found: {fit[0].said}{more}{left}"
+    return f"What was found does not tell apart: {'; '.join(cause.said for cause in alike)}{left}"
 
 
 def _recorded(reading: FindingRead) -> FindingSaid:

@@ -3,25 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from math import nan
 from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
 
 from tipline.errors import InputError
 from tipline.notebook import Shown
 
 if TYPE_CHECKING:
+    from tipline.geometry.assembly import Part
     from tipline.sweeps.keeping_up import KeptUp
 
 __all__ = [
+    "SAID_OF",
     "Bin",
     "Calibration",
     "CauseJudged",
+    "Course",
     "FindingFactor",
     "FindingSaid",
     "Further",
     "IncidentReport",
+    "PosedMoment",
     "Ranked",
     "Rest",
     "Robust",
@@ -29,6 +36,7 @@ __all__ = [
     "Step",
     "Verdict",
     "percent",
+    "with_told_shares",
 ]
 
 
@@ -39,6 +47,12 @@ class Verdict(StrEnum):
     NOT = "not consistent"
     APART = "cannot be told apart"
     FEW = "too few runs near it"
+
+
+SAID_OF = (Verdict.CONSISTENT, Verdict.APART)
+"""Verdicts of a cause that something can be told from."""
+LEFT_OPEN = 0.1
+"""Shares are told while causes with too few runs near them may take up to this together (our choice)."""
 
 
 @dataclass(frozen=True)
@@ -82,6 +96,31 @@ class Step:
 
 
 @dataclass(frozen=True)
+class PosedMoment:
+    """A moment of the nearest run as `Step` has it, by its kind, and where its bodies are.
+
+    kind : as of `runs.moments`; matrices : (bodies, 4, 4), from the truck's frame as set up to that where it stood
+    """
+
+    kind: str
+    step: Step
+    matrices: NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Course:
+    """What happens in the nearest run of a cause: all of it in order, and the moments that can be drawn with its parts.
+
+    over : the side that it goes over to, "" where it does not
+    """
+
+    steps: tuple[Step, ...] = ()
+    moments: tuple[PosedMoment, ...] = ()
+    parts: tuple[Part, ...] = ()
+    over: str = ""
+
+
+@dataclass(frozen=True)
 class Rest:
     """Where a run leaves the truck's drive axle and the middle of the load, ahead and left of where it stood [m].
 
@@ -101,11 +140,13 @@ class CauseJudged:
     ----------
     name, said, kind, scenario : from the file
     verdict : what can be said of it; apart_from : the causes it cannot be told apart from
-    prior, probability, span : before and after the findings, the latter with where nine in ten redraws of the runs lie
+    prior, probability, span : before and after the findings, the latter with where nine in ten redraws of the runs
+        lie; nan where too few runs lie near it, or near another that the share hangs on
     fit : share of records made up from its runs near what was found that lie as far from all others of its runs
     runs, lost, near : how many were made, had no result, and count as near what was found
     known : of its settings; changes : of the run of it that comes nearest to what was found
-    course : what happens in that run, with when it does in the next ones; rests : where these end
+    course : what happens in that run, with when it does in the next ones; drawn : the same with what can be drawn of
+        it; rests : where they end
     misses : the finding that its nearest run misses most, with what its runs leave of it; where it is not consistent
     """
 
@@ -127,6 +168,7 @@ class CauseJudged:
     course: tuple[Step, ...] = ()
     rests: tuple[Rest, ...] = ()
     misses: str = ""
+    drawn: Course = field(default=Course(), compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -146,7 +188,10 @@ class FindingFactor:
 
 @dataclass(frozen=True)
 class Robust:
-    """Probabilities with something else assumed, in the order of the causes; same: whether the likeliest stays so."""
+    """Probabilities with something else assumed, in the order of the causes, nan for one that cannot be told.
+
+    same : whether the likeliest stays so
+    """
 
     assumed: str
     probabilities: tuple[float, ...]
@@ -264,6 +309,21 @@ class IncidentReport(Shown):
     def __repr__(self) -> str:
         """Say what was found."""
         return f"<IncidentReport {self.title!r}: {self.heading}>"
+
+
+def with_told_shares(causes: tuple[CauseJudged, ...]) -> tuple[CauseJudged, ...]:
+    """Return causes with nan for shares that cannot be told: of one with too few runs near it, of all that hang on it.
+
+    All hang on it where it may take more than a little of them, or where of no cause anything can be told.
+    """
+    few = [cause for cause in causes if cause.verdict == Verdict.FEW]
+    if not few:
+        return causes
+    all_hang = sum(cause.span[1] for cause in few) > LEFT_OPEN or all(cause.verdict not in SAID_OF for cause in causes)
+    return tuple(
+        replace(cause, probability=nan, span=(nan, nan)) if all_hang or cause.verdict == Verdict.FEW else cause
+        for cause in causes
+    )
 
 
 def percent(value: float) -> str:

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from math import cos, sin
+
+import numpy as np
+from numpy.typing import NDArray
 
 from tipline.engines.simulate import simulate
 from tipline.floors.laws.of_floor import floor_laws
-from tipline.incidents.report import Step
-from tipline.results import COMPILED
+from tipline.geometry import assemble
+from tipline.geometry.posed import posed
+from tipline.incidents.report import Course, PosedMoment, Step
+from tipline.results import COMPILED, Run
 from tipline.runs.assessment import assess_run
+from tipline.runs.moments import moments_of
 from tipline.scenario.case import Case
 
 __all__ = ["NEAREST", "course"]
@@ -17,19 +24,48 @@ __all__ = ["NEAREST", "course"]
 NEAREST = 5
 """Runs of a cause that are run once more for its course of events (our choice: a range of times in a second or two)."""
 _FIGURES = re.compile(r"[0-9][0-9.,]*")
+Events = Sequence[tuple[float, str]]
 
 
-def course(cases: Sequence[Case]) -> tuple[Step, ...]:
+def course(cases: Sequence[Case]) -> Course:
     """Return what happens in the first of some cases, in order, with when the same happens in the others."""
-    told = [assess_run(simulate(case, zones=floor_laws(case).zones, engine=COMPILED), case).events for case in cases]
-    steps = []
-    for at, what in sorted(told[0]):
-        times = [at, *(time for other in told[1:] for time in [_when(other, what)] if time is not None)]
-        steps.append(Step(at, min(times), max(times), len(times), len(cases), what))
-    return tuple(steps)
+    reports = [assess_run(simulate(case, zones=floor_laws(case).zones, engine=COMPILED), case) for case in cases]
+    told = [[(at, _FIGURES.sub("", what)) for at, what in report.events] for report in reports]
+    steps = [_step(at, what, _FIGURES.sub("", what), told) for at, what in sorted(reports[0].events)]
+    noted = [moments_of(report, case.scenario).all for report, case in zip(reports, cases, strict=True)]
+    kinds = [[(moment.time, moment.kind) for moment in moments] for moments in noted]
+    case, first = cases[0], reports[0]
+    moments = [
+        PosedMoment(
+            moment.kind,
+            _step(moment.time, moment.words, moment.kind, kinds),
+            _from_start(case) @ _placed(first.run, moment.time),
+        )
+        for moment in noted[0]
+    ]
+    parts = assemble(case.machine, case.scenario.setup, case.load).parts
+    return Course(tuple(steps), tuple(moments), parts, (first.outcome.direction or "") if first.fell else "")
 
 
-def _when(events: Sequence[tuple[float, str]], what: str) -> float | None:
-    """Return when something first happened, whatever its figures; None where it did not."""
-    kind = _FIGURES.sub("", what)
-    return min((at for at, said in events if _FIGURES.sub("", said) == kind), default=None)
+def _step(at: float, what: str, kind: str, runs: Sequence[Events]) -> Step:
+    """Return a step of the first run, with when the first of its kind happened in each other run that has one."""
+    others = [[time for time, other in run if other == kind] for run in runs[1:]]
+    times = [at, *(min(found) for found in others if found)]
+    return Step(at, min(times), max(times), len(times), len(runs), what)
+
+
+def _placed(run: Run, at: float) -> NDArray[np.float64]:
+    """Return where the bodies are in the world (bodies, 4, 4) at a time."""
+    placed: NDArray[np.float64] = posed(run.poses[run.at(at)][None], np.array(run.meta["centres"]))[0]
+    return placed
+
+
+def _from_start(case: Case) -> NDArray[np.float64]:
+    """Return the way (4, 4) from the world to the frame of where the truck stood."""
+    (x, y), heading = case.scenario.setup.position, case.scenario.setup.heading
+    c, s = cos(heading), sin(heading)
+    turned = np.array([[c, s], [-s, c]])
+    way = np.eye(4)
+    way[:2, :2] = turned
+    way[:2, 3] = -turned @ (x, y)
+    return way

@@ -143,7 +143,7 @@ def _answers(pages: tuple[Page, Page]) -> Iterator[tuple[str, str, str]]:
 
 
 def _inputs(one: Filed, other: Filed, names: tuple[str, str], system: System) -> tuple[Section, ...]:
-    values = [{key: said[system] for key, said, _ in filed.inputs} for filed in (one, other)]
+    values = [{given.key: given.said[system] for given in filed.inputs} for filed in (one, other)]
     title = "What differs in the inputs"
     rows = tuple(
         (key, values[0].get(key, _ABSENT), values[1].get(key, _ABSENT))

@@ -13,10 +13,10 @@ from typing import Any
 from tipline.report.first import NOT_MET, UNUSUAL
 from tipline.report.method import method_sections
 from tipline.report.page import ASSUMED, Page, PointList, Section, Table, filled
-from tipline.report.sections import spelled
+from tipline.report.sections import OF_SCENARIO, SET, spelled, spoken_setting
 from tipline.units import System
 
-__all__ = ["ANNEX", "PARTS", "QUESTIONS", "Filed", "FiledPart", "parts_of"]
+__all__ = ["ANNEX", "PARTS", "QUESTIONS", "Filed", "FiledInput", "FiledPart", "parts_of"]
 
 QUESTIONS = {
     "run": "What happens in this scenario, and why?",
@@ -39,7 +39,8 @@ DECIDES, FACTS, COMPUTED, METHOD, CHECKS, LIMITS, CAUTIONS, ANNEX = (
     "Cautions",
     "Annex: every input",
 )
-_DROPPED = {"In the same folder", "Go on with"}
+_DROPPED = {"In the same folder", "Go on with", SET}
+"""Sections that a page has for its own folder, or that stand in a report with more: its own table of what is set."""
 PARTS: dict[str, str] = {
     UNUSUAL: DECIDES,
     NOT_MET: DECIDES,
@@ -53,7 +54,7 @@ PARTS: dict[str, str] = {
     "What differs in the inputs": FACTS,
     "What differs in how they were made": FACTS,
     "Truck, floor and events": FACTS,
-    "Set-up, lifted load and events": FACTS,
+    SET: FACTS,
     "What was varied": FACTS,
     "Changed in all runs": FACTS,
     "About this sweep": METHOD,
@@ -84,18 +85,27 @@ _NOBODY = ("assumed", "default")
 
 
 @dataclass(frozen=True)
+class FiledInput:
+    """An input by its dotted key: value and, where it carries one, range in words in either system; its origin."""
+
+    key: str
+    said: Mapping[str, str]
+    origin: str
+    within: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Filed:
     """A report as it is stored: the command, its page in either system of units, every input, and how it was made.
 
-    ``inputs``: by dotted key the value in words in either system and its origin; ``drawn``: the units that drawings
-    show; ``made``: command, arguments, versions, machine and the hashes of the input files; ``sources``:
-    titles and how far they were read; ``left``: the file of the
+    ``inputs``: every input; ``drawn``: the units that drawings show; ``made``: command, arguments, versions, machine
+    and the hashes of the input files; ``sources``: titles and how far they were read; ``left``: the file of the
     page itself.
     """
 
     command: str
     pages: Mapping[System, Page]
-    inputs: Sequence[tuple[str, Mapping[str, str], str]] = ()
+    inputs: Sequence[FiledInput] = ()
     drawn: System = "si"
     made: Mapping[str, Any] = field(default_factory=dict)
     sources: Sequence[tuple[str, str]] = ()
@@ -118,7 +128,7 @@ def parts_of(filed: Filed, system: System) -> tuple[FiledPart, ...]:
             held[_part(section)].append(section)
     held[METHOD][:0] = spelled(method_sections(filed.command, filed.sources), system)
     held[ANNEX] += _inputs(filed, system)
-    held[FACTS] += [PointList("Every value", (_ANNEXED,))] if held[ANNEX] else []
+    held[FACTS] += [*_set(filed, system), *([PointList("Every value", (_ANNEXED,))] if held[ANNEX] else [])]
     return tuple(FiledPart(title, tuple(sections)) for title, sections in held.items() if sections)
 
 
@@ -128,12 +138,22 @@ def _part(section: Section) -> str:
     return PARTS.get(section.title, COMPUTED)
 
 
+def _set(filed: Filed, system: System) -> list[Section]:
+    """Tell the set-up, load and events with between what each may lie."""
+    rows = tuple(
+        (spoken_setting(one.key), one.said[system], one.within.get(system, ""), one.origin)
+        for one in filed.inputs
+        if one.key.startswith(OF_SCENARIO)
+    )
+    return [*spelled([Table(SET, ("what", "value", *_HEADS), rows, _MAY_LIE)], system)] if rows else []
+
+
 def _inputs(filed: Filed, system: System) -> list[Section]:
     """List what was given with its origins, and what nobody gave."""
-    rows = [(key, said[system], origin) for key, said, origin in filed.inputs]
-    heads = ("key", "value", "origin")
+    rows = [(one.key, one.said[system], one.within.get(system, ""), one.origin) for one in filed.inputs]
+    heads = ("key", "value", *_HEADS)
     tables = (
-        Table(title, heads, tuple(row for row in rows if (row[2] in _NOBODY) == nobody), note)
+        Table(title, heads, tuple(row for row in rows if (row[3] in _NOBODY) == nobody), note)
         for title, note, nobody in (
             ("Every value that was given, with its origin", _GIVEN, False),
             ("Every value that nobody gave", _DEFAULTS, True),
@@ -142,11 +162,13 @@ def _inputs(filed: Filed, system: System) -> list[Section]:
     return [table for table in tables if table.rows]
 
 
-_ANNEXED = "Each value that was given stands with its origin in the annex, and so does each that nobody gave."
-_GIVEN = (
-    "Keys as the files have them, list entries counted from 0. Origin: where the value comes from. How far a value may "
-    "be off goes by its origin; where it was varied, by how much stands under what was varied or not known."
+_HEADS = ("may lie from, to", "origin")
+_MAY_LIE = (
+    "May lie from, to: by how the value is known, where the program takes a range for it, one input moved at a time; "
+    "what is varied here has the range it is given. The other values are taken as they stand."
 )
+_ANNEXED = "Each value that was given stands with its origin in the annex, and so does each that nobody gave."
+_GIVEN = f"Keys as the files have them, list entries counted from 0. Origin: where the value comes from. {_MAY_LIE}"
 _DEFAULTS = (
     "Assumed: a property of truck, load or floor that no file gives. Default: a setting that nobody gave and that is "
     "no property of them."

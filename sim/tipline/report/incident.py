@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isnan
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
@@ -27,16 +28,24 @@ if TYPE_CHECKING:
     from tipline.incidents.report import Bin, CauseJudged, IncidentReport, Ranked, SettingJudged
     from tipline.sweeps.keeping_up import Kept, KeptUp
 
-__all__ = ["INCIDENT_SCHEMA", "TRIED", "incident_page", "incident_summary"]
+__all__ = ["AT_MOMENTS", "INCIDENT_SCHEMA", "PICTURED", "TRIED", "incident_page", "incident_summary"]
 
+PICTURED = "The moments of it, if it was this: "
+"""Begins the title of the drawings of a cause's nearest run."""
+AT_MOMENTS = (
+    "The run that comes nearest to what was found. In brackets: from when to when the same happens in the nearest "
+    "runs. Computed, not recorded."
+)
 TRIED = "What was told of made-up cases, and what was so"
 """Title of the picture of the calibration."""
 
 INCIDENT_SCHEMA = "tipline.incident/1"
 KEEPS_UP = "What in this model keeps the load up"
+_NOT_TOLD = "not told"
 _SUITS = (
     "How well it suits: of 100 records made up from its own runs near what was found, so many lie as far from all its "
-    "other runs. Below 5 it is called not consistent. Runs near it: how many count for the figures."
+    "other runs. Below 5 it is called not consistent. Runs near it: how many count for the figures; below "
+    "20 no share is told of it, nor of any other that hangs on it."
 )
 _METHOD = (
     "Each cause is run with what is not known of it drawn anew, to where truck and load come to lie. What was found "
@@ -68,10 +77,10 @@ def incident_page(
         _verdicts(report, fits=fits),
         _misses(report),
         _recorded(report),
-        *further([picture for picture in drawn if picture.title != TRIED]),
+        *further([picture for picture in drawn if not picture.title.startswith((TRIED, PICTURED))]),
         *([_factors(report)] if fits else []),
         *(_known(cause, system) for cause in report.causes if cause.verdict != Verdict.NOT),
-        *(_course(cause) for cause in report.causes if cause.course),
+        *(section for cause in report.causes if cause.course for section in _happened(cause, drawn)),
         *(_keeps_up(report.keeps_up, report.keeps_up_of) if report.keeps_up is not None else ()),
         *([_further(report), _robust(report)] if fits else []),
         _made_up(report),
@@ -116,7 +125,7 @@ def _verdicts(report: IncidentReport, *, fits: bool) -> Table:
             cause.said,
             _verdict(cause),
             _counted(cause.prior),
-            _ranged(percent(cause.probability), *(percent(end) for end in cause.span)) if fits else "none fits",
+            _share(cause) if fits else "none fits",
             f"{100 * cause.fit:.0f} of 100",
             f"{cause.near:.0f} of {cause.runs}",
         )
@@ -131,6 +140,12 @@ def _verdicts(report: IncidentReport, *, fits: bool) -> Table:
         "runs near it",
     )
     return Table("The causes listed", heads, rows, _SUITS)
+
+
+def _share(cause: CauseJudged) -> str:
+    if isnan(cause.probability):
+        return _NOT_TOLD
+    return _ranged(percent(cause.probability), *(percent(end) for end in cause.span))
 
 
 def _misses(report: IncidentReport) -> PointList:
@@ -164,7 +179,8 @@ def _factors(report: IncidentReport) -> Table:
         )
         for factor in report.factors
     )
-    likeliest = max(report.causes, key=lambda cause: cause.probability).said
+    told = [cause for cause in report.causes if not isnan(cause.probability)]
+    likeliest = max(told, key=lambda cause: cause.probability).said if told else ""
     note = (
         f"By how many times each finding speaks for {likeliest}; below 1 it speaks for the other cause. Beside all "
         "others: what it adds where they may tell the same. It does not depend on what was held before."
@@ -177,6 +193,11 @@ def _known(cause: CauseJudged, system: System) -> Table:
     rows = tuple((known.label, _shown(known, known.likely), *_spans(known)) for known in cause.known)
     heads = ("setting", "likely", "nine in ten with what was found", "nine in ten before")
     return Table(f"If it was this: {cause.said}", heads, rows, brief=False)
+
+
+def _happened(cause: CauseJudged, drawn: Sequence[Pictures]) -> Iterator[Section]:
+    yield _course(cause)
+    yield from (picture for picture in drawn if picture.title == f"{PICTURED}{cause.said}")
 
 
 def _course(cause: CauseJudged) -> Table:
@@ -268,7 +289,11 @@ def _further(report: IncidentReport) -> Table:
 
 def _robust(report: IncidentReport) -> Table:
     rows = tuple(
-        (robust.assumed, *(percent(share) for share in robust.probabilities), "yes" if robust.same else "no")
+        (
+            robust.assumed,
+            *(_NOT_TOLD if isnan(share) else percent(share) for share in robust.probabilities),
+            "yes" if robust.same else "no",
+        )
         for robust in report.robust
     )
     heads = ("with something else assumed", *(cause.said for cause in report.causes), "same cause likeliest")
@@ -395,7 +420,7 @@ def incident_summary(report: IncidentReport) -> dict[str, Any]:
             for one in report.factors
         ],
         "robust": [
-            {"assumed": one.assumed, "probabilities": list(one.probabilities), "same": one.same}
+            {"assumed": one.assumed, "probabilities": _plain_shares(one.probabilities), "same": one.same}
             for one in report.robust
         ],
         "made_up_cases": {
@@ -454,6 +479,10 @@ def _plain_kept(found: KeptUp, cause: str) -> dict[str, Any]:
     }
 
 
+def _plain_shares(shares: Sequence[float]) -> list[float | None]:
+    return [None if isnan(share) else share for share in shares]
+
+
 def _plain_cause(cause: CauseJudged) -> dict[str, Any]:
     return {
         "name": cause.name,
@@ -462,8 +491,8 @@ def _plain_cause(cause: CauseJudged) -> dict[str, Any]:
         "verdict": cause.verdict.value,
         "not_told_apart_from": list(cause.apart_from),
         "prior": cause.prior,
-        "probability": cause.probability,
-        "nine_in_ten": list(cause.span),
+        "probability": _plain_shares([cause.probability])[0],
+        "nine_in_ten": _plain_shares(cause.span),
         "fit": cause.fit,
         "runs": cause.runs,
         "without_result": cause.lost,

@@ -52,12 +52,13 @@ class Picture:
 
 @dataclass(frozen=True)
 class Pictures:
-    """Pictures under one heading; the short page leaves them out."""
+    """Pictures under one heading; the short page leaves them out. `small`: several stand side by side."""
 
     title: str
     items: tuple[Picture, ...]
     note: str = ""
     brief: bool = False
+    small: bool = False
 
 
 ASSUMED, OWN = "Assumed", "This run"

@@ -104,7 +104,12 @@ def _document(filed: Filed, system: System) -> tuple[dict[str, Any], dict[str, b
 def _section(section: Section, shown: Any) -> dict[str, Any]:
     plain = {"title": section.title, "note": wording.tied(section.note)}
     if isinstance(section, Pictures):
-        return {**plain, "kind": "pictures", "items": [shown(picture) for picture in section.items]}
+        return {
+            **plain,
+            "kind": "pictures",
+            "small": section.small,
+            "items": [shown(picture) for picture in section.items],
+        }
     if isinstance(section, Table):
         rows = [[wording.tied(cell) for cell in row] for row in section.rows]
         columns = [wording.tied(head) for head in section.columns]

@@ -39,6 +39,8 @@ _ERRORS = {
     "energy_error": "energy not accounted for, of all that was exchanged",
     "force_balance_error": "force out of balance at the start, of the weight",
 }
+OF_SCENARIO, SET = ("setup.", "load.", "event."), "Set-up, lifted load and events"
+"""How keys of what a scenario sets begin, and the title of the table of them."""
 _KINDS = {unit: name for name, unit in units.SI_UNIT.items() if unit and name != "slope"}
 
 
@@ -159,9 +161,9 @@ def _count(report: RunReport | PoseReport, beside: Beside) -> int:
 
 def _inputs(beside: Beside, system: System) -> tuple[Table, Table]:
     rows = [
-        (_spoken(key), setting(entry, system), str(entry["origin"]))
+        (spoken_setting(key), setting(entry, system), str(entry["origin"]))
         for key, entry in beside.inputs.items()
-        if key.startswith(("setup.", "load.", "event."))
+        if key.startswith(OF_SCENARIO)
     ]
     note = (
         "Origin: where the value comes from; a default is a setting that nobody gave and that is no property of "
@@ -169,11 +171,11 @@ def _inputs(beside: Beside, system: System) -> tuple[Table, Table]:
     )
     return (
         Table("Truck, floor and events", ("what", "which"), beside.names, brief=False),
-        Table("Set-up, lifted load and events", ("what", "value", "origin"), tuple(rows), note, brief=False),
+        Table(SET, ("what", "value", "origin"), tuple(rows), note, brief=False),
     )
 
 
-def _spoken(key: str) -> str:
+def spoken_setting(key: str) -> str:
     """Give a setting's dotted key in words; events are counted from one."""
     whole, *rest = key.replace("_", " ").split(".")
     if whole == "event":
@@ -194,10 +196,15 @@ def setting(entry: Mapping[str, Any], system: System) -> str:
     return _measured(value, kind, system)
 
 
+def range_of(low: Any, high: Any, unit: str, system: System) -> str:
+    """Give from where to where a value may lie, in the units of a system."""
+    return " to ".join(_measured(end, _KINDS.get(unit, ""), system) for end in (low, high))
+
+
 def _measured(value: Any, kind: str, system: System) -> str:
     """Give a quantity, or a list of quantities or of points, in the units of a system."""
     if not isinstance(value, list):
-        return quantity(value, kind, system)
+        return quantity(value, kind, system) if kind else f"{value:.3g}"
     nested = bool(value) and isinstance(value[0], list)
     return ("; " if nested else ", ").join(_measured(item, kind, system) for item in value)
 
@@ -473,5 +480,5 @@ def spelled(sections: Sequence[Section], system: System) -> tuple[Section, ...]:
             result.append(replace(section, title=title, items=say(section.items), note=note))
         else:
             items = tuple(replace(picture, caption=wording.spell(picture.caption, system)) for picture in section.items)
-            result.append(Pictures(title, items, wording.spell(section.note, system), section.brief))
+            result.append(replace(section, title=title, items=items, note=wording.spell(section.note, system)))
     return tuple(result)

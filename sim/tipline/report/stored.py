@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from tipline.errors import InputError
-from tipline.report.filed import Filed
+from tipline.report.filed import Filed, FiledInput
 from tipline.report.page import Page, Picture, Pictures, PointList, Section, Table
 
 __all__ = ["FILE", "SCHEMA", "read_filed", "write_filed"]
@@ -45,7 +45,10 @@ def write_filed(filed: Filed, folder: Path) -> None:
         "page": filed.left,
         "drawn_in": filed.drawn,
         "pages": {system: _page(page, keep) for system, page in filed.pages.items()},
-        "inputs": [{"key": key, "value": dict(said), "origin": origin} for key, said, origin in filed.inputs],
+        "inputs": [
+            {"key": one.key, "value": dict(one.said), "origin": one.origin, "within": dict(one.within)}
+            for one in filed.inputs
+        ],
         "sources": [list(pair) for pair in filed.sources],
         "made": dict(filed.made),
     }
@@ -73,7 +76,9 @@ def read_filed(folder: Path) -> Filed:
         return Filed(
             command=plain["command"],
             pages={system: _read_page(page, folder) for system, page in plain["pages"].items()},
-            inputs=tuple((one["key"], one["value"], one["origin"]) for one in plain["inputs"]),
+            inputs=tuple(
+                FiledInput(one["key"], one["value"], one["origin"], one.get("within", {})) for one in plain["inputs"]
+            ),
             drawn=plain["drawn_in"],
             made=plain["made"],
             sources=tuple((title, seen) for title, seen in plain["sources"]),

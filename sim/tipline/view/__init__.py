@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport
-    from tipline.incidents.report import IncidentReport
+    from tipline.incidents.report import Course, IncidentReport
     from tipline.pose.assessment import PoseReport
     from tipline.results import Run
     from tipline.runs.assessment import RunReport
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "calibration_drawings",
+    "course_drawings",
     "figures",
     "film",
     "fit_drawing",
@@ -162,6 +163,14 @@ def incident_drawings(report: IncidentReport, system: System = "si") -> list[tup
         "back from the dot at its drive axle, the load as a square; strong the nearest run."
     )
     return [("found.svg", caption, draw_incident_plan(report, system))]
+
+
+def course_drawings(course: Course, demo: str, name: str, system: System = "si") -> list[tuple[str, str, str]]:
+    """Draw the moments of the nearest run of a cause; give file name, caption and SVG text of each."""
+    from tipline.view.course import draw_course
+
+    drawn = enumerate(draw_course(course, demo, system), start=1)
+    return [(f"{name}-{number}.svg", caption, svg) for number, (caption, svg) in drawn]
 
 
 def calibration_drawings(report: IncidentReport, system: System = "si") -> list[tuple[str, str, str]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import cos, isfinite, sin
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 from tipline.view import palette
@@ -22,13 +23,17 @@ if TYPE_CHECKING:
 
 __all__ = ["draw_incident_plan"]
 
-_WIDTH, _TEXT = 7.4, 9.0
+_WIDTH, _TEXT = 4.6, 9.5
+"""Width [in] and size of letters [points]: 11 pixels on a telephone 390 wide (our choice)."""
 _ROOM = 0.8
 """About all that is shown [m]."""
-_LEAST, _MOST = 2.2, 4.6
+_LEAST, _MOST = 1.6, 3.0
 """How high the plan may be [in]."""
 _FOUND = palette.INK
-_KEY = 0.19
+_KEY = 0.18
+"""From line to line of the key [in]."""
+_LETTERS = 60
+"""Of a line of the key."""
 
 
 def draw_incident_plan(report: IncidentReport, system: System = "si") -> str:
@@ -38,8 +43,8 @@ def draw_incident_plan(report: IncidentReport, system: System = "si") -> str:
 
     low, high = _frame(report)
     height = min(max((_WIDTH - 0.9) * (high[1] - low[1]) / (high[0] - low[0]), _LEAST), _MOST)
-    keys = list(_keys(report))
-    below = 0.62 + _KEY * len(keys)
+    keys = [(line, wrap(spelled(words, system), _LETTERS)) for line, words in _keys(report)]
+    below = 0.62 + _KEY * sum(len(lines) for _, lines in keys)
     whole = height + below + 0.25
     settings: Any = {"svg.hashsalt": "incident plan", "svg.fonttype": "path", "font.size": _TEXT}
     with plotting(settings):
@@ -51,9 +56,9 @@ def draw_incident_plan(report: IncidentReport, system: System = "si") -> str:
         for k, cause in enumerate(_shown(report)):
             _nearest(axes, cause, k, report)
         _axes(axes, low, high, system)
-        _key(figure, keys, whole, system)
+        _key(figure, keys, whole)
         mark = ("DEMO · " if report.demo else "") + "computed, not recorded; from above"
-        figure.text(0.09, 1 - 0.13 / whole, mark, size=_TEXT - 1.5, color=palette.hex_of(palette.MUTED), va="center")
+        figure.text(0.09, 1 - 0.13 / whole, mark, size=_TEXT - 0.5, color=palette.hex_of(palette.MUTED), va="center")
         return svg_of(figure)
 
 
@@ -154,7 +159,7 @@ def _axes(axes: Axes, low: Point, high: Point, system: System) -> None:
     unit = "m" if system == "si" else "ft"
     axes.set_xlabel(f"ahead of where the drive axle stood [{unit}]")
     axes.set_ylabel(f"left of it [{unit}]")
-    axes.tick_params(labelsize=_TEXT - 1.0)
+    axes.tick_params(labelsize=_TEXT - 0.5)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
 
@@ -174,14 +179,13 @@ def _keys(report: IncidentReport) -> Iterator[tuple[dict[str, Any], str]]:
         yield look(k) | {"marker": "o", "linewidth": 2.0}, words
 
 
-def _key(figure: Figure, keys: Sequence[tuple[dict[str, Any], str]], whole: float, system: System) -> None:
+def _key(figure: Figure, keys: Sequence[tuple[dict[str, Any], list[str]]], whole: float) -> None:
     from matplotlib.lines import Line2D
 
-    for row, (line, words) in enumerate(keys):
-        y = (0.14 + _KEY * (len(keys) - 1 - row)) / whole
-        figure.add_artist(Line2D([0.3 / _WIDTH, 0.7 / _WIDTH], [y, y], markersize=5, **line))
-        figure.text(0.8 / _WIDTH, y, spelled(_cut(words), system), va="center", size=_TEXT - 0.5)
-
-
-def _cut(words: str, most: int = 96) -> str:
-    return words if len(words) <= most else f"{words[: most - 3]}..."
+    up = 0.12 + _KEY * sum(len(lines) for _, lines in keys)
+    for line, words in keys:
+        y = (up - 0.5 * _KEY) / whole
+        figure.add_artist(Line2D([0.12 / _WIDTH, 0.46 / _WIDTH], [y, y], markersize=5, **line))
+        for text in words:
+            figure.text(0.55 / _WIDTH, (up - 0.5 * _KEY) / whole, text, va="center", size=_TEXT - 0.5)
+            up -= _KEY

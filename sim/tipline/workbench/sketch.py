@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,19 +16,20 @@ from numpy.typing import NDArray
 
 from tipline.statics.truck import truck_of
 from tipline.view import palette
+from tipline.view.outlines import SIDE, painted, to_mm
 
 if TYPE_CHECKING:
-    from tipline.geometry.assembly import Assembly, Part
+    from tipline.geometry.assembly import Assembly
     from tipline.pose.assessment import PoseReport
     from tipline.scenario import Case
     from tipline.statics.truck import Truck
     from tipline.units import System
 
-__all__ = ["outline_of", "plan", "side_view"]
+__all__ = ["plan", "side_view"]
 
 Array = NDArray[np.float64]
-_SIDE, _ABOVE = np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0])
-"""From where the eye looks: the truck's right side, and above."""
+_ABOVE = np.array([0.0, 0.0, 1.0])
+"""From where the eye looks in plan."""
 _ROOM = 0.7
 """Room about the truck [m]."""
 _PALER = 0.45
@@ -52,10 +52,10 @@ class _Frame:
 
     def svg(self, name: str, words: str, body: Iterable[str]) -> str:
         """Give the picture; `words` tell it to who cannot see it."""
-        box = f"{_n(self.left)} {_n(-self.high)} {_n(self.right - self.left)} {_n(self.high - self.low)}"
+        box = f"{to_mm(self.left)} {to_mm(-self.high)} {to_mm(self.right - self.left)} {to_mm(self.high - self.low)}"
         return (
             f'<svg class="sketch" id="{name}" viewBox="{box}" role="img" aria-label="{escape(words)}" '
-            f'font-size="{_n(self.letter)}" xmlns="http://www.w3.org/2000/svg">{"".join(body)}</svg>'
+            f'font-size="{to_mm(self.letter)}" xmlns="http://www.w3.org/2000/svg">{"".join(body)}</svg>'
         )
 
 
@@ -66,9 +66,9 @@ def side_view(case: Case, pose: PoseReport, system: System = "si") -> str:
     frame = _frame(truck, (0, 2), "side")
     words = f"{case.machine.title} from its right side, height {palette.length(case.height, system)}"
     body = [
-        f'<rect x="{_n(frame.left)}" y="0" width="{_n(frame.right - frame.left)}" height="{_n(-frame.low)}" '
+        f'<rect x="{to_mm(frame.left)}" y="0" width="{to_mm(frame.right - frame.left)}" height="{to_mm(-frame.low)}" '
         f'fill="{palette.hex_of(palette.FLOOR)}"/>',
-        *_painted(assembly.parts, _SIDE, (0, 2), 0.0),
+        *painted(assembly.parts, SIDE, (0, 2), 0.0),
         *_height(case, assembly, frame, system),
         *_axle_loads(truck, pose, frame, system),
     ]
@@ -81,54 +81,10 @@ def plan(case: Case, pose: PoseReport, system: System = "si") -> str:
     frame = _frame(truck, (0, 1), "plan")
     stands = math.isfinite(pose.axle_share["steer"])
     near = f"; nearest tip line {min(pose.distances, key=lambda line: pose.distances[line])}" if stands else ""
-    body = [*_painted(truck.assembly.parts, _ABOVE, (0, 1), _PALER)]
+    body = [*painted(truck.assembly.parts, _ABOVE, (0, 1), _PALER)]
     if stands:
         body += [*_lines(truck, pose, frame, system), *_tyres(truck, pose, frame, system), *_balance(pose, frame)]
     return frame.svg("plan", f"{case.machine.title} from above, front to the right{near}", body)
-
-
-def outline_of(part: Part, towards: Array, axes: tuple[int, int]) -> str:
-    """Give the outline of a part seen from a side as SVG path data: the edges of the faces that look there."""
-    return _outline(part.vertices.tobytes(), part.faces.tobytes(), tuple(towards.tolist()), axes)
-
-
-@lru_cache(maxsize=1024)
-def _outline(vertices: bytes, faces: bytes, towards: tuple[float, ...], axes: tuple[int, int]) -> str:
-    """Give the outline; of most parts it is the same from change to change of a set-up."""
-    points = np.frombuffer(vertices).reshape(-1, 3)
-    triangles = np.frombuffer(faces, np.int64).reshape(-1, 3)
-    corners = points[triangles]
-    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    size = np.linalg.norm(normal, axis=1)
-    seen = triangles[normal @ np.array(towards) > 1e-3 * np.maximum(size, 1e-12)]
-    edges = {(int(face[i]), int(face[(i + 1) % 3])) for face in seen for i in range(3)}
-    following: dict[int, list[int]] = {}
-    for start, end in sorted(edge for edge in edges if edge[::-1] not in edges):
-        following.setdefault(start, []).append(end)
-    flat = points[:, list(axes)]
-    loops = []
-    while following:
-        first = point = next(iter(following))
-        loop = [point]
-        while point in following:
-            ends = following[point]
-            point, ends[:] = ends[0], ends[1:]
-            if not ends:
-                del following[loop[-1]]
-            if point == first:
-                break
-            loop.append(point)
-        loops.append("M" + "L".join(f"{_n(flat[p][0])} {_n(-flat[p][1])}" for p in loop) + "Z")
-    return "".join(loops)
-
-
-def _painted(parts: Iterable[Part], towards: Array, axes: tuple[int, int], paler: float) -> Iterator[str]:
-    """Draw parts, the farthest first."""
-    for part in sorted(parts, key=lambda part: float((part.vertices @ towards).max())):
-        path = outline_of(part, towards, axes)
-        if path:
-            red, green, blue = (round(255 * (shade + (1.0 - shade) * paler)) for shade in part.colour)
-            yield f'<path d="{path}" fill="#{red:02x}{green:02x}{blue:02x}" class="part"/>'
 
 
 def _frame(truck: Truck, axes: tuple[int, int], name: str) -> _Frame:
@@ -155,7 +111,7 @@ def _height(case: Case, assembly: Assembly, frame: _Frame, system: System) -> It
     hook, points = case.hook_height, assembly.points
     up, out = case.height, points.fork_face_x if points.hook is None else float(points.hook[0])
     at = frame.right - 0.3
-    yield f'<path d="M{_n(out)} {_n(-up)}H{_n(at + 0.1)}M{_n(at)} {_n(-up)}V0" class="measure"/>'
+    yield f'<path d="M{to_mm(out)} {to_mm(-up)}H{to_mm(at + 0.1)}M{to_mm(at)} {to_mm(-up)}V0" class="measure"/>'
     what = "forks" if hook is None else "hook"
     beside = up / 2 if up > 2.0 * frame.letter else up + 0.4 * frame.letter
     yield _text(at - 0.1, beside, f"{what} {palette.length(up, system)}", frame, "end")
@@ -170,7 +126,7 @@ def _axle_loads(truck: Truck, pose: PoseReport, frame: _Frame, system: System) -
     places["steer axle"] = (-truck.case.machine.wheelbase, steer)
     for name, (x, tyres) in places.items():
         load = palette.force(sum(pose.tyre_loads[tyre] for tyre in tyres), system)
-        yield f'<path d="M{_n(x)} 0.06l-0.12 0.22h0.24z" fill="{palette.hex_of(palette.INK)}"/>'
+        yield f'<path d="M{to_mm(x)} 0.06l-0.12 0.22h0.24z" fill="{palette.hex_of(palette.INK)}"/>'
         at, anchor = (x - 0.15, "start") if name == "drive axle" else (x + 0.15, "end")
         yield _text(at, -0.3 - frame.letter, name, frame, anchor)
         yield _text(at, -0.3 - 2.3 * frame.letter, load, frame, anchor, bold=True)
@@ -183,7 +139,7 @@ def _lines(truck: Truck, pose: PoseReport, frame: _Frame, system: System) -> Ite
     for name, distance in pose.distances.items():
         a, b = (_in_frame(end, setup.position, setup.heading) for end in ends[name])
         colour = palette.hex_of(palette.LINES[name])
-        yield f'<path d="M{_n(a[0])} {_n(-a[1])}L{_n(b[0])} {_n(-b[1])}" class="tip" stroke="{colour}"/>'
+        yield f'<path d="M{to_mm(a[0])} {to_mm(-a[1])}L{to_mm(b[0])} {to_mm(-b[1])}" class="tip" stroke="{colour}"/>'
         x, y = (a + b) / 2
         away = 0.9 * frame.letter
         at = {"front": (x + away, y, "start"), "back": (x - away, y, "end")}.get(name, (x, y, "middle"))
@@ -199,7 +155,7 @@ def _tyres(truck: Truck, pose: PoseReport, frame: _Frame, system: System) -> Ite
         for tyre in axle.tyre:
             load, y = pose.tyre_loads[tyre.name], tyre.across
             wide, deep = tyre.diameter / 2, tyre.width / 2
-            shape = f'x="{_n(x - wide)}" y="{_n(-y - deep)}" width="{_n(2 * wide)}" height="{_n(2 * deep)}"'
+            shape = f'x="{to_mm(x - wide)}" y="{to_mm(-y - deep)}" width="{to_mm(2 * wide)}" height="{to_mm(2 * deep)}"'
             yield f'<rect {shape} class="tyre{" least" if tyre.name == least else ""}"/>'
             yield _text(x, y - 0.35 * frame.letter, palette.force(load, system), frame, "middle", bold=True)
 
@@ -207,8 +163,9 @@ def _tyres(truck: Truck, pose: PoseReport, frame: _Frame, system: System) -> Ite
 def _balance(pose: PoseReport, frame: _Frame) -> Iterator[str]:
     x, y = pose.balance_point
     arm = 0.8 * frame.letter
-    yield f'<circle cx="{_n(x)}" cy="{_n(-y)}" r="{_n(arm)}" class="balance"/>'
-    yield f'<path d="M{_n(x - arm)} {_n(-y)}h{_n(2 * arm)}M{_n(x)} {_n(-y - arm)}v{_n(2 * arm)}" class="cross"/>'
+    yield f'<circle cx="{to_mm(x)}" cy="{to_mm(-y)}" r="{to_mm(arm)}" class="balance"/>'
+    cross = f"M{to_mm(x - arm)} {to_mm(-y)}h{to_mm(2 * arm)}M{to_mm(x)} {to_mm(-y - arm)}v{to_mm(2 * arm)}"
+    yield f'<path d="{cross}" class="cross"/>'
 
 
 def _in_frame(point: Array, position: tuple[float, float], heading: float) -> Array:
@@ -221,9 +178,4 @@ def _text(x: float, y: float, words: str, frame: _Frame, anchor: str, *, bold: b
     """Write words with a pale edge about them, so that they are read on whatever lies below."""
     paint = f' fill="{colour}"' if colour else ""
     weight = ' font-weight="700"' if bold else ""
-    return f'<text x="{_n(x)}" y="{_n(-y)}" text-anchor="{anchor}"{weight}{paint}>{escape(words)}</text>'
-
-
-def _n(value: float) -> str:
-    """Give a length to the millimetre."""
-    return f"{value:.3f}".rstrip("0").rstrip(".") or "0"
+    return f'<text x="{to_mm(x)}" y="{to_mm(-y)}" text-anchor="{anchor}"{weight}{paint}>{escape(words)}</text>'
