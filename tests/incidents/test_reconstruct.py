@@ -24,6 +24,7 @@ from tipline.report.text import page_text
 from tipline.scenario import read
 from tipline.scenario.incident_reader import read_incident
 from tipline.sweeps.batch import run_batch
+from tipline.view import course_drawings
 
 BY_THE_PRESS = "truck-on-its-side-by-the-press"
 
@@ -120,6 +121,25 @@ def test_the_course_of_events_is_that_of_the_nearest_runs(told: dict[str, Recons
     assert cause.course[0].runs == cause.course[0].of == 5
     assert all(step.earliest <= step.at <= step.latest for step in cause.course)
     assert not told["truck-on-its-right-side-in-the-aisle"].report.causes[0].course  # none fits: nothing is told of it
+
+
+@pytest.mark.slow
+def test_the_moments_of_the_nearest_run_are_drawn_where_its_bodies_are(told: dict[str, ReconstructResult]) -> None:
+    """It stands where it stood as the floor gives way, and lies on its left side at the end."""
+    cause = next(one for one in told[BY_THE_PRESS].report.causes if one.name == "both tyres")
+    moments = cause.drawn.moments
+    kinds = [moment.kind for moment in moments]
+    assert (kinds[0], kinds[-1], cause.drawn.over) == ("event", "outcome", "left")
+    assert {"tyre off", "line crossed", "landing"} <= set(kinds)
+    assert [moment.step.at for moment in moments] == sorted(moment.step.at for moment in moments)
+    assert all(moment.step.earliest <= moment.step.at <= moment.step.latest for moment in moments)
+    assert moments[0].matrices[0] == pytest.approx(np.eye(4), abs=0.05)
+    assert moments[-1].matrices[0][1, 2] > 0.7  # what was up of it points to the left
+    drawings = course_drawings(cause.drawn, "demo", "c")
+    assert len(drawings) >= len(moments) - 1
+    assert drawings[0][1].startswith("1.00 s: ")
+    plain = {one["name"]: one for one in incident_summary(told[BY_THE_PRESS].report)["causes"]}
+    assert [one["at_s"] for one in plain["both tyres"]["moments"]] == [moment.step.at for moment in moments]
 
 
 @pytest.mark.slow

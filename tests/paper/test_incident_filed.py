@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -17,6 +18,8 @@ from tipline.view.incident_plan import draw_incident_plan
 
 pytestmark = pytest.mark.slow
 CHANGES = {"runs": 20}
+PHONE = 366.0
+"""What a page leaves for a picture on a telephone 390 wide [pixels]."""
 
 
 @pytest.fixture(scope="module")
@@ -36,7 +39,11 @@ def test_findings_and_verdicts_of_the_pdf_are_those_of_the_summary(folder: Path)
     assert told["heading"] in text
     for cause in told["causes"]:
         assert cause["verdict"] in text
-        assert percent(cause["probability"]) in text
+        share = cause["probability"]
+        assert ("not told" if share is None else percent(share)) in text
+        for moment in cause["moments"]:
+            assert f"{moment['at_s']:.2f} s" in text
+        assert bool(cause["moments"]) == (f"The moments of it, if it was this: {cause['said']}" in text)
     for finding in told["findings"]:
         assert finding["by"] in text
     assert "Figure 1. What was found, from above" in text
@@ -82,5 +89,11 @@ def test_what_was_found_is_drawn_where_it_was_found(incident: tipline.commands.r
         ends = table.column("rest.truck_left").tolist()
         assert nearest.truck[1] in ends
         assert len(cause.rests) == 5
-    assert draw_incident_plan(report) == draw_incident_plan(report)
+    svg = draw_incident_plan(report)
+    assert svg == draw_incident_plan(report)
+    wide, least = (
+        float(re.findall(r'width="([\d.]+)pt"', svg)[0]),
+        min(map(float, re.findall(r" scale\(([\d.]+) ", svg))),
+    )
+    assert 100.0 * least * PHONE / wide > 10.4  # letters in pixels: matplotlib draws glyphs in hundredths of their size
     assert json.dumps(tipline.report.incident.incident_summary(report), allow_nan=False)

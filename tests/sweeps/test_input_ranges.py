@@ -6,7 +6,7 @@ import pytest
 
 from tipline.model import read_floor, read_machine
 from tipline.scenario.reader import read
-from tipline.scenario.sweep_plan import SweptInput
+from tipline.scenario.sweep_reader import read_sweep
 from tipline.sweeps import input_ranges
 
 
@@ -44,9 +44,14 @@ def test_of_a_truck_that_a_file_gives_nothing_is_open() -> None:
 
 
 def test_of_what_is_swept_it_is_the_range_given() -> None:
-    figures = {"least": 0.8, "most": 1.2}
-    swept = SweptInput("a", "a", ("x.0", "x.1"), "length", "uniform", (), figures, True, (2.0, 3.0), "told")
-    found = input_ranges.of_swept([swept])
-    assert found["x.0"].unit == "m"
-    assert found["x.0"][:2] == pytest.approx((1.6, 2.4))
-    assert found["x.1"][:2] == pytest.approx((2.4, 3.6))
+    """Also of a coordinate and of tyres by name: 80 mm to each side; 20 % of 6 MN/m, as far as three deviations."""
+    plan = read_sweep("one-front-tyre-breaks-through")
+    found = input_ranges.of_swept(plan)
+    assert found["event.0.depth"][:2] == pytest.approx((0.04, 0.16))
+    assert found["load.centre_offset"].low == pytest.approx([0.0, -0.08])
+    assert found["load.centre_offset"].high == pytest.approx([0.0, 0.08])
+    low, high, unit = found["machine.drive_axle.tyre.0.stiffness"]
+    assert low < 0.6 * 6e6 < 1.6 * 6e6 < high < 2.0 * 6e6
+    assert unit == "N/m"
+    assert set(found) <= set(plan.case.resolved)
+    assert "machine.wheelbase" not in found

@@ -38,8 +38,8 @@ def test_from_its_right_side_ahead_is_to_the_right_and_up_is_up() -> None:
     (first, one), (second, other) = draw_course(course, "")
     assert corners(one) == pytest.approx((0.0, 2.0, 0.0, 0.5))
     assert corners(other) == pytest.approx((3.0, 5.0, 0.25, 0.75))
-    assert first == "1. 1.00 s (0.90 s to 1.20 s): it moves. Seen from its right side."
-    assert second.startswith("2. 1.50 s (1.40 s to 1.70 s)")
+    assert first == "1.00 s (0.90 s to 1.20 s): it moves. Seen from its right side."
+    assert second.startswith("1.50 s (1.40 s to 1.70 s)")
     frames = {re.search(r'viewBox="([^"]+)"', svg).group(1) for svg in (one, other)}  # type: ignore[union-attr]
     assert len(frames) == 1  # what moves is seen to move
 

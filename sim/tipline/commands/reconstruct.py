@@ -185,7 +185,7 @@ def write_reconstruct(result: ReconstructResult, folder: Path, wishes: Wishes, p
         page_in,
         plan.case.resolved,
         source,
-        {**input_ranges.of_case(plan.case), **input_ranges.of_swept(plan.causes[0].plan.inputs)},
+        {**input_ranges.of_case(plan.case), **input_ranges.of_swept(plan.causes[0].plan)},
     )
     return into(folder, Delivered(page_in(wishes.system), figures), asked=asked)
 

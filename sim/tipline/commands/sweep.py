@@ -212,6 +212,6 @@ def write_sweep(result: SweepResult, folder: Path, wishes: Wishes, progress: Pro
         page_in,
         plan.case.resolved,
         source,
-        {**input_ranges.of_case(plan.case), **input_ranges.of_swept(plan.inputs)},
+        {**input_ranges.of_case(plan.case), **input_ranges.of_swept(plan)},
     )
     return into(folder, Delivered(page_in(wishes.system), figures), "sweep.html", asked)

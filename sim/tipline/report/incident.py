@@ -25,7 +25,7 @@ from tipline.units import System
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from tipline.incidents.report import Bin, CauseJudged, IncidentReport, Ranked, SettingJudged
+    from tipline.incidents.report import Bin, CauseJudged, IncidentReport, Ranked, SettingJudged, Step
     from tipline.sweeps.keeping_up import Kept, KeptUp
 
 __all__ = ["AT_MOMENTS", "INCIDENT_SCHEMA", "PICTURED", "TRIED", "incident_page", "incident_summary"]
@@ -195,6 +195,13 @@ def _known(cause: CauseJudged, system: System) -> Table:
     return Table(f"If it was this: {cause.said}", heads, rows, brief=False)
 
 
+def _times(step: Step) -> str:
+    early, late = wording.moment(step.earliest), wording.moment(step.latest)
+    if step.runs == 1:
+        return ""
+    return f"the same in {step.runs}" if early == late else f"{early} to {late}"
+
+
 def _happened(cause: CauseJudged, drawn: Sequence[Pictures]) -> Iterator[Section]:
     yield _course(cause)
     yield from (picture for picture in drawn if picture.title == f"{PICTURED}{cause.said}")
@@ -204,7 +211,7 @@ def _course(cause: CauseJudged) -> Table:
     rows = tuple(
         (
             wording.moment(step.at),
-            f"{wording.moment(step.earliest)} to {wording.moment(step.latest)}" if step.runs > 1 else "",
+            _times(step),
             step.what,
         )
         for step in cause.course
@@ -483,6 +490,16 @@ def _plain_shares(shares: Sequence[float]) -> list[float | None]:
     return [None if isnan(share) else share for share in shares]
 
 
+def _plain_step(step: Step) -> dict[str, Any]:
+    return {
+        "at_s": step.at,
+        "earliest_s": step.earliest,
+        "latest_s": step.latest,
+        "runs": step.runs,
+        "what": step.what,
+    }
+
+
 def _plain_cause(cause: CauseJudged) -> dict[str, Any]:
     return {
         "name": cause.name,
@@ -509,14 +526,6 @@ def _plain_cause(cause: CauseJudged) -> dict[str, Any]:
             for known in cause.known
         ],
         "nearest": dict(cause.changes),
-        "course": [
-            {
-                "at_s": step.at,
-                "earliest_s": step.earliest,
-                "latest_s": step.latest,
-                "runs": step.runs,
-                "what": step.what,
-            }
-            for step in cause.course
-        ],
+        "course": [_plain_step(step) for step in cause.course],
+        "moments": [{"kind": moment.kind, **_plain_step(moment.step)} for moment in cause.drawn.moments],
     }

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -78,7 +79,7 @@ def _document(filed: Filed, system: System) -> tuple[dict[str, Any], dict[str, b
         return {"file": name, "caption": wording.tied(picture.caption)}
 
     parts = [
-        {"title": part.title, "sections": [_section(section, shown) for section in part.sections]}
+        {"title": part.title, "sections": [_section(section, shown) for section in _said_once(part.sections)]}
         for part in parts_of(filed, system)
     ]
     data = {
@@ -99,6 +100,14 @@ def _document(filed: Filed, system: System) -> tuple[dict[str, Any], dict[str, b
         "again": _again(filed),
     }
     return data, files
+
+
+def _said_once(sections: Sequence[Section]) -> Iterator[Section]:
+    """Yield sections, a note that stands below an earlier one left out."""
+    notes: set[str] = set()
+    for section in sections:
+        yield replace(section, note="") if section.note in notes else section
+        notes.add(section.note)
 
 
 def _section(section: Section, shown: Any) -> dict[str, Any]:

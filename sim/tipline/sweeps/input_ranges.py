@@ -14,7 +14,8 @@ from tipline.model.floor import Floor
 from tipline.model.machine import Machine
 from tipline.model.own_truck import bands_of, within_band
 from tipline.scenario.case import Case, resolved_values
-from tipline.scenario.sweep_plan import SweptInput
+from tipline.scenario.reader import read
+from tipline.scenario.sweep_plan import SweepPlan
 from tipline.sweeps.inputs import knobs
 
 __all__ = ["InputRange", "InputRanges", "of_case", "of_floor", "of_machine", "of_swept"]
@@ -61,17 +62,14 @@ def of_floor(floor: Floor) -> InputRanges:
     return {key: ends for key, ends in bands.items() if key in there}
 
 
-def of_swept(inputs: Iterable[SweptInput]) -> InputRanges:
-    """Return the range of each setting that a sweep varies, as far as they are numbers."""
-    found: dict[str, InputRange] = {}
-    for swept in inputs:
-        ends = [float(end) for end in swept.ends()] if swept.dimension else []
-        bases = swept.base if swept.relative else (1.0,) * len(swept.keys)
-        for key, base in zip(swept.keys, bases, strict=True):
-            scaled = [base * end for end in ends]
-            if scaled and min(scaled) < max(scaled):
-                found[key] = InputRange(min(scaled), max(scaled), units.SI_UNIT[swept.dimension])
-    return found
+def of_swept(plan: SweepPlan) -> InputRanges:
+    """Return the range of each input that a sweep varies, as far as it is a number, from the cases at its ends."""
+    changed = (
+        _values(read(plan.texts[0].given, {**plan.fixed, **swept.texts(end)}, table=False, texts=plan.texts))
+        for swept in plan.inputs
+        for end in swept.ends()
+    )
+    return _moved(_values(plan.case), changed)
 
 
 def _values(case: Case) -> Values:

@@ -52,10 +52,10 @@ def draw_course(course: Course, demo: str, system: System = "si") -> list[tuple[
     frame = left - aside, right + aside, min(low, -_BELOW), high
     seen = "from behind" if behind else "from its right side"
     drawn = []
-    for number, (moments, parts) in enumerate(zip(together, shown, strict=True), start=1):
-        words = f"{number}. {_when(moments[0])}: {'; '.join(one.step.what for one in moments)}. Seen {seen}."
+    mark = ("DEMO · " if demo else "") + "computed"
+    for moments, parts in zip(together, shown, strict=True):
+        words = f"{_when(moments[0])}: {'; '.join(one.step.what for one in moments)}. Seen {seen}."
         caption = spelled(words, system)
-        mark = f"{number}" + (" · DEMO" if demo else "") + " · computed"
         drawn.append((caption, _svg(parts, frame, mark, caption)))
     return drawn
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = ["draw_incident_plan"]
 
-_WIDTH, _TEXT = 4.6, 9.5
+_WIDTH, _TEXT = 4.6, 10.0
 """Width [in] and size of letters [points]: 11 pixels on a telephone 390 wide (our choice)."""
 _ROOM = 0.8
 """About all that is shown [m]."""
@@ -32,7 +32,7 @@ _LEAST, _MOST = 1.6, 3.0
 _FOUND = palette.INK
 _KEY = 0.18
 """From line to line of the key [in]."""
-_LETTERS = 60
+_LETTERS = 58
 """Of a line of the key."""
 
 
