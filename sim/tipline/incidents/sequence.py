@@ -18,6 +18,7 @@ from tipline.results import COMPILED, Run
 from tipline.runs.assessment import assess_run
 from tipline.runs.moments import moments_of
 from tipline.scenario.case import Case
+from tipline.scenario.spec import Setup
 
 __all__ = ["NEAREST", "course"]
 
@@ -35,11 +36,12 @@ def course(cases: Sequence[Case]) -> Course:
     noted = [moments_of(report, case.scenario).all for report, case in zip(reports, cases, strict=True)]
     kinds = [[(moment.time, moment.kind) for moment in moments] for moments in noted]
     case, first = cases[0], reports[0]
+    from_start = _from(case.scenario.setup)
     moments = [
         PosedMoment(
             moment.kind,
             _step(moment.time, moment.words, moment.kind, kinds),
-            _from_start(case) @ _placed(first.run, moment.time),
+            from_start @ _placed(first.run, moment.time),
         )
         for moment in noted[0]
     ]
@@ -60,10 +62,9 @@ def _placed(run: Run, at: float) -> NDArray[np.float64]:
     return placed
 
 
-def _from_start(case: Case) -> NDArray[np.float64]:
+def _from(setup: Setup) -> NDArray[np.float64]:
     """Return the way (4, 4) from the world to the frame of where the truck stood."""
-    (x, y), heading = case.scenario.setup.position, case.scenario.setup.heading
-    c, s = cos(heading), sin(heading)
+    (x, y), c, s = setup.position, cos(setup.heading), sin(setup.heading)
     turned = np.array([[c, s], [-s, c]])
     way = np.eye(4)
     way[:2, :2] = turned
