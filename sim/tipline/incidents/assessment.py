@@ -232,8 +232,11 @@ class _Incident:
 
     def _points(self, causes: Sequence[CauseJudged]) -> list[tuple[str, str]]:
         listed = "; ".join(cause.said for cause in causes)
-        told = [cause for cause in causes if not isnan(cause.probability)]
-        shares = "; ".join(f"{cause.said}: {percent(cause.probability)}" for cause in told)
+        told = any(not isnan(cause.probability) for cause in causes)
+        shares = "; ".join(
+            f"{cause.said}: {'not told' if isnan(cause.probability) else percent(cause.probability)}"
+            for cause in causes
+        )
         held = "equally likely" if len({cause.prior for cause in causes}) == 1 else "likely as the case file says"
         points = []
         if all(cause.verdict == Verdict.NOT for cause in causes):
