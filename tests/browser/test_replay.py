@@ -372,8 +372,8 @@ def test_two_in_step_share_clock_and_camera(browser: Any, made: tuple[tipline.Ru
     assert texts == [palette.short_length(value, "si") for value in shown]
     assert in_the_way(page) == []
     page.evaluate("() => { replay.page.view('overview'); replay.seek(1.6); }")
-    titles = page.locator("#charts figcaption").all_inner_texts()
-    assert titles[-1] == "Farther from it in B than in A [mm]"
+    playwright.expect(page.locator("#charts figcaption").last).to_be_visible(timeout=60_000)
+    assert page.locator("#charts figcaption").last.inner_text() == "Farther from it in B than in A [mm]"
     assert page.locator("#names span").all_inner_texts() == ["A: hole depth 118 mm", "B: hole depth 80 mm"]
     assert told == []
     page.close()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from math import isnan
 from pathlib import Path
 
 import numpy as np
@@ -114,5 +115,5 @@ def test_no_run_is_lost_of_the_kinds_that_no_shipped_case_has(tmp_path: Path) ->
         assert (len(ends), "no result" in ends, set(reasons)) == (20, False, {""}), kind
         assert np.ptp(table.column("rest.truck_pitch")) > 1e-4, kind
     report = assess_incident(plan, tables, courses=False)
-    assert sum(cause.probability for cause in report.causes) == pytest.approx(1.0)
+    assert all(isnan(cause.probability) for cause in report.causes)  # so few runs tell no share
     assert not {*TRIED} & {*report.not_examined}

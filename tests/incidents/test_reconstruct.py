@@ -16,6 +16,7 @@ from tipline.engines.prepare import prepare
 from tipline.engines.resting import lies
 from tipline.errors import InputErrors, NumericalError
 from tipline.incidents.assessment import assess_incident
+from tipline.incidents.judged import Judged, as_found, left_by, with_result
 from tipline.incidents.report import Verdict
 from tipline.kernels import layout as at
 from tipline.model.shipped import find, list_shipped
@@ -97,7 +98,7 @@ def test_page_and_summary_say_the_same(told: dict[str, ReconstructResult]) -> No
 
 @pytest.mark.slow
 def test_a_known_cause_is_found_again(told: dict[str, ReconstructResult]) -> None:
-    """A run of the pull, taken as what was found: the pull is told, and its force lies in its range."""
+    """A run of the pull, taken as what was found: the pull weighs most, though so few runs tell no share of it."""
     result = told[BY_THE_PRESS]
     table = result.tables[0]
     run = next(k for k, word in enumerate(table.column("direction").tolist()) if word == "left")
@@ -107,10 +108,17 @@ def test_a_known_cause_is_found_again(told: dict[str, ReconstructResult]) -> Non
             (reading, _left(reading.of, reading.measured.column, table, run)) for reading in result.plan.readings
         )
     )
+    used = [reading for reading in readings if reading.used]
+    left = tuple(
+        np.stack([left_by(table.column(one.measured.column)[with_result(table.column("truck"))], one.measured)
+                  for one in used], axis=1)
+        for table in result.tables
+    )  # fmt: skip
+    priors = np.full(len(left), 1.0 / len(left))
+    judged = Judged(tuple(as_found(one) for one in used), left, priors, result.plan.incident.seed)
+    assert judged.probabilities[0] > 0.5
     report = assess_incident(replace(result.plan, readings=readings), result.tables, courses=False)
-    pull = report.causes[0]
-    assert pull.probability > 0.5
-    assert pull.verdict != Verdict.NOT
+    assert report.causes[0].verdict != Verdict.NOT
 
 
 @pytest.mark.slow

@@ -151,7 +151,8 @@ def resolved_values(parts: Mapping[str, Scenario | Machine | Floor]) -> dict[str
 
 def _entry(leaf: Leaf, origins: dict[str, str]) -> dict[str, Any]:
     unit = "" if leaf.quantity is None else units.SI_UNIT[leaf.quantity.dimension]
-    return {"value": leaf.text(), "si": _plain(leaf.value), "unit": unit, "origin": origins[dotted(leaf.path)]}
+    origin = origins.get(dotted(leaf.path), "told")  # by a spread, which sets what a file leaves to the machine's
+    return {"value": leaf.text(), "si": _plain(leaf.value), "unit": unit, "origin": origin}
 
 
 def _plain(value: Any) -> Any:
