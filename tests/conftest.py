@@ -62,6 +62,8 @@ def pytest_runtest_setup(item: pytest.Function) -> None:
 
 
 def _take_requests_to_end() -> None:
+    """Take them as Python does: a command that a test called passes them over, or ends the process after one."""
+    signal.set_wakeup_fd(-1)
     for end, taken in ((signal.SIGINT, signal.default_int_handler), (signal.SIGTERM, signal.SIG_DFL)):
         if signal.getsignal(end) is signal.SIG_IGN:
             signal.signal(end, taken)
