@@ -65,7 +65,12 @@ def test_who_asks_for_a_part_is_noted_also_where_it_was_imported_before(tmp_path
     subprocess.run(
         [sys.executable, "-c", f"for _ in range(2):\n    {asks}"],
         env=os.environ
-        | {"MET": str(tmp_path), "PYTHONPATH": str(HERE), "PYTEST_CURRENT_TEST": "test_it.py::test (call)"},
+        | {
+            "ABSENT": "",
+            "MET": str(tmp_path),
+            "PYTHONPATH": str(HERE),
+            "PYTEST_CURRENT_TEST": "test_it.py::test (call)",
+        },
         check=True,
     )
     noted = {path.name: path.read_text(encoding="utf-8").splitlines() for path in tmp_path.iterdir()}

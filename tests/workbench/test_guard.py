@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 from typing import Any
 
 import pytest
@@ -42,7 +41,9 @@ def asked(
         sent.append(message)
 
     pairs = [(name.encode(), value.encode()) for name, value in headers.items()]
-    asyncio.run(Guard(pages, PORT)({"type": kind, "method": method, "headers": pairs}, receive, send))  # type: ignore[arg-type]
+    answering: Any = Guard(pages, PORT)({"type": kind, "method": method, "headers": pairs}, receive, send)  # type: ignore[arg-type]
+    with pytest.raises(StopIteration):  # nothing here waits, and a browser's loop may run in this thread already
+        answering.send(None)
     first = sent[0]
     status = first.get("status") or {"websocket.accept": 101, "websocket.close": first.get("code")}[first["type"]]
     return status, {name.decode(): value.decode() for name, value in first.get("headers", ())}, had[0]
