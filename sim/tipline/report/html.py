@@ -10,7 +10,7 @@ from tipline.report import wording
 from tipline.report.page import ASSUMED, OWN, Page, Picture, Pictures, PointList, Section, Table, filled
 
 if TYPE_CHECKING:
-    from jinja2 import Template
+    from jinja2 import Environment, Template
 
 _KINDS: dict[type, str] = {Table: "table", PointList: "points", Pictures: "pictures"}
 """What the template calls a section."""
@@ -35,9 +35,23 @@ def _on_screen_only(section: Section) -> bool:
     return filled(section) and not (isinstance(section, Table) and section.printed)
 
 
+def templates(package: str, folder: str) -> Environment:
+    """Give the templates that lie in a package's folder: every text is escaped, nothing may be missing."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    environment = Environment(
+        loader=PackageLoader(package, folder),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["tie"] = wording.tied
+    return environment
+
+
 @cache
 def _template() -> Template:
-    from jinja2 import Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup
 
     def inline(picture: Picture) -> Markup:
@@ -46,14 +60,7 @@ def _template() -> Template:
         code = base64.b64encode(data).decode("ascii")
         return Markup('<img src="data:{};base64,{}" alt="{}">').format(media, code, picture.caption)
 
-    environment = Environment(
-        loader=PackageLoader("tipline.report", "."),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    environment = templates("tipline.report", ".")
     environment.filters["inline"] = inline
-    environment.filters["tie"] = wording.tied
     environment.filters["kind"] = lambda section: _KINDS[type(section)]
     return environment.get_template("page.html.jinja")

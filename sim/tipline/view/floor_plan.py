@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from tipline.model.plane import Outline, Point
     from tipline.units import System
 
-__all__ = ["draw_floor_plan", "in_feet", "svg_of"]
+__all__ = ["draw_floor_plan", "frame_axes", "in_feet", "svg_of"]
 
 _WIDTH = 7.4
 _TEXT = 9.0
@@ -54,7 +54,7 @@ def draw_floor_plan(report: FloorReport, system: System = "si") -> str:
         _lines(axes, report)
         _tracks(axes, report)
         _patches(axes, report)
-        _frame_axes(axes, low, high, system)
+        frame_axes(axes, (low, high), ("x", "y"), system)
         _key(figure, keys, whole)
         mark = ("DEMO · " if report.demo else "") + "computed; floor in plan"
         figure.text(0.09, 1 - 0.13 / whole, mark, size=_TEXT - 1.5, color=palette.hex_of(palette.MUTED), va="center")
@@ -154,15 +154,17 @@ def _name(axes: Axes, name: str, outline: Outline) -> None:
     text.set_bbox({"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 0.8})
 
 
-def _frame_axes(axes: Axes, low: Point, high: Point, system: System) -> None:
+def frame_axes(axes: Axes, corners: tuple[Point, Point], names: tuple[str, str], system: System) -> None:
+    """Give a plan its axes between two corners [m], one scale both ways, named with their unit."""
+    (low, high), (along, across) = corners, names
     axes.set_aspect("equal", adjustable="box")
     axes.set_xlim(low[0], high[0])
     axes.set_ylim(low[1], high[1])
     if system == "us":
         in_feet(axes)
     unit = "m" if system == "si" else "ft"
-    axes.set_xlabel(f"x [{unit}]")
-    axes.set_ylabel(f"y [{unit}]")
+    axes.set_xlabel(f"{along} [{unit}]")
+    axes.set_ylabel(f"{across} [{unit}]")
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
 

@@ -7,7 +7,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 from tipline.view import palette
-from tipline.view.floor_plan import in_feet, svg_of
+from tipline.view.floor_plan import frame_axes, svg_of
 from tipline.view.palette import spelled
 from tipline.view.style import look, plotting
 
@@ -55,7 +55,8 @@ def draw_incident_plan(report: IncidentReport, system: System = "si") -> str:
         _found(axes, report, (low, high))
         for k, cause in enumerate(_shown(report)):
             _nearest(axes, cause, k, report)
-        _axes(axes, low, high, system)
+        frame_axes(axes, (low, high), ("ahead of where the drive axle stood", "left of it"), system)
+        axes.tick_params(labelsize=_TEXT - 0.5)
         _key(figure, keys, whole)
         mark = ("DEMO · " if report.demo else "") + "computed, not recorded; from above"
         figure.text(0.09, 1 - 0.13 / whole, mark, size=_TEXT - 0.5, color=palette.hex_of(palette.MUTED), va="center")
@@ -148,20 +149,6 @@ def _nearest(axes: Axes, cause: CauseJudged, k: int, report: IncidentReport) -> 
                 *rest.load, marker="s", markersize=7 if first else 4, color=line["color"], alpha=alpha,
                 fillstyle="full" if first else "none", zorder=5,
             )  # fmt: skip
-
-
-def _axes(axes: Axes, low: Point, high: Point, system: System) -> None:
-    axes.set_aspect("equal", adjustable="box")
-    axes.set_xlim(low[0], high[0])
-    axes.set_ylim(low[1], high[1])
-    if system == "us":
-        in_feet(axes)
-    unit = "m" if system == "si" else "ft"
-    axes.set_xlabel(f"ahead of where the drive axle stood [{unit}]")
-    axes.set_ylabel(f"left of it [{unit}]")
-    axes.tick_params(labelsize=_TEXT - 0.5)
-    for side in ("top", "right"):
-        axes.spines[side].set_visible(False)
 
 
 def _keys(report: IncidentReport) -> Iterator[tuple[dict[str, Any], str]]:

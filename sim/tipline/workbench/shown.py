@@ -8,6 +8,7 @@ from importlib import resources
 from typing import TYPE_CHECKING, Any
 
 from tipline.report import wording
+from tipline.report.html import templates
 from tipline.report.page import Section, Table, filled
 
 if TYPE_CHECKING:
@@ -122,17 +123,9 @@ def _render(name: str, **given: Any) -> str:
 
 @cache
 def _environment() -> Any:
-    from jinja2 import Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup
 
-    environment = Environment(
-        loader=PackageLoader("tipline.workbench", "page"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    environment = templates("tipline.workbench", "page")
     environment.filters["drawn"] = Markup
-    environment.filters["tie"] = wording.tied
     environment.tests["table"] = lambda section: isinstance(section, Table)
     return environment
