@@ -11,7 +11,7 @@ from tests.shared.spec_sheet import answers_of, sheet_of
 import tipline
 from tipline.asking.odd import case_of_answers
 from tipline.kernels import equilibrium as solver
-from tipline.pose.assessment import both_leans
+from tipline.pose.leans import both_leans
 from tipline.scenario import Case
 from tipline.statics.truck import Pose, truck_of
 

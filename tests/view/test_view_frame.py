@@ -13,7 +13,8 @@ import pytest
 from tipline.view import frame, palette, plan
 from tipline.view.canvas import Layout, text_size, wrap
 from tipline.view.frame import Composer, marking_lines, so_far
-from tipline.view.scene import Frame, arrow_scale
+from tipline.view.mark_sizes import arrow_scale
+from tipline.view.scene import Frame
 from tipline.view.story import Story
 
 LONGEST = "truck: down, too light to steer; lightest tyre front-right-outer, 126.9 kN; least on the steer axle 14 %"

@@ -14,8 +14,8 @@ from tipline.playback.glb import Array
 from tipline.units import System
 from tipline.view import palette
 from tipline.view.camera import cause_azimuth
+from tipline.view.mark_sizes import arrow_offsets, arrow_scale, grid_step
 from tipline.view.palette import spelled
-from tipline.view.scene import arrow_offsets, arrow_scale, grid_step
 from tipline.view.story import DrawnLine, DrawnTyre, Place, Story
 
 if TYPE_CHECKING:

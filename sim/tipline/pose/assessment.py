@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from math import inf, isfinite, nan, pi, sin, tan
+from math import isfinite, nan
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
@@ -18,17 +18,19 @@ from tipline.kernels import layout as at
 from tipline.kernels.joints import stop_of
 from tipline.kernels.tiplines import balance_point
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
-from tipline.model.structure import STRUCTURE, structural_loads
+from tipline.model.structure import STRUCTURE
 from tipline.notebook import Shown, figure, marks, to_frame
+from tipline.pose.alone import held_alone
 from tipline.pose.from_above import FromAbove, from_above
+from tipline.pose.leans import Leans, both_leans, nearest_line
 from tipline.pose.nearest import Limit, NearLimit, nearest_of, own_stops, strengths
 from tipline.pose.not_known import NotKnown
+from tipline.pose.strength import gross_loads, load_centre
 from tipline.pose.weighings import Weighed, weighed
 from tipline.scenario import Case
 from tipline.scenario.driving import WALKING
 from tipline.scenario.labels import height_of
 from tipline.statics import barrier, limits
-from tipline.statics.on_forks import left_on_forks
 from tipline.statics.planning import (
     FLOOR_LEVEL,
     PLANNING_SHARE,
@@ -37,18 +39,17 @@ from tipline.statics.planning import (
     plate_row,
     stops_planned,
 )
-from tipline.statics.together import Together, both_at_once, shortest_stop, towards
+from tipline.statics.together import Together, both_at_once, shortest_stop
 from tipline.statics.truck import Pose, Truck, truck_of
 from tipline.units import KM_PER_HOUR, SI_UNIT, show
 
 if TYPE_CHECKING:
     from tipline.floors.answers.report import FloorReport
 
-__all__ = ["PoseReport", "assess_limits", "assess_pose", "both_leans"]
+__all__ = ["PoseReport", "assess_limits", "assess_pose"]
 
 Array = NDArray[np.float64]
 NO_CREST = "the truck would lean 70 degrees or more before its weight is over this line"
-_AROUND = {"ahead": 0.0, "behind": pi, "left": pi / 2, "right": -pi / 2}
 
 
 @dataclass(frozen=True)
@@ -153,10 +154,10 @@ def assess_pose(case: Case, planning_share: float = PLANNING_SHARE, floor_level:
         return report
     poses, level = pairs
     report = _with_crests(truck, level, report)
-    report = replace(report, planning_share=planning_share, holds_against=_alone(truck, level, poses))
+    report = replace(report, planning_share=planning_share, holds_against=held_alone(truck, level, poses))
     report = _with_box(truck, report, both_at_once(truck, level, planning_share, floor_level), planning_share)
     stops = own_stops(case.machine.drive, report.holds_against, swung=truck.hung)
-    near = (*stops, *strengths(truck.load_mass, _strength(truck)))
+    near = (*stops, *strengths(truck.load_mass, gross_loads(truck)))
     return replace(
         report,
         own_stop=max(stops, key=attrgetter("part")).words if stops else "",
@@ -181,16 +182,13 @@ def assess_limits(case: Case, near: Sequence[Pose] = ()) -> PoseReport:
     return _with_box(truck, report, both_at_once(truck, pairs[1], PLANNING_SHARE, FLOOR_LEVEL), PLANNING_SHARE)
 
 
-_Leans = tuple[Pose, Pose]
-
-
-def _at_rest(truck: Truck, near: Sequence[Pose] = ()) -> tuple[PoseReport, Pose, tuple[_Leans, _Leans] | None]:
+def _at_rest(truck: Truck, near: Sequence[Pose] = ()) -> tuple[PoseReport, Pose, tuple[Leans, Leans] | None]:
     """Describe a truck at rest, with its worse pose, and with its poses on its own floor and on a level one.
 
     Of one that does not stand there are none.
     """
     poses = both_leans(truck, truck.gravity(*truck.case.slope), near)
-    worse = min(poses, key=_nearest)
+    worse = min(poses, key=nearest_line)
     report = _described(truck, poses, worse)
     if not worse.stands:
         return _fallen(truck, worse, report), worse, None
@@ -198,24 +196,6 @@ def _at_rest(truck: Truck, near: Sequence[Pose] = ()) -> tuple[PoseReport, Pose,
     if not all(pose.stands for pose in level):
         return replace(report, exceeded=("it does not stand on a level floor",)), worse, None
     return report, worse, (poses, level)
-
-
-def _nearest(pose: Pose) -> float:
-    """Return the least distance to a line [m], rounded: of two leans that are mirrored the first one is shown."""
-    return round(min(pose.distances.values()), 9) if pose.stands else -inf
-
-
-def both_leans(truck: Truck, pull: Array, near: Sequence[Pose] = ()) -> tuple[Pose, Pose]:
-    """Solve under gravity ``pull`` (3,) [m/s2] with the mast's play taken to the left, and to the right.
-
-    From the poses of a truck that is ``near``, its play to the left and to the right, it is quicker.
-    """
-    if near:
-        truck.rest_near(pull, near)
-    left = truck.rest(pull, 1.0, strict=True)
-    if truck.plant.mast[at.M_PX] == 0.0:
-        return left, left
-    return left, truck.rest(pull, -1.0, strict=True)
 
 
 def _described(truck: Truck, poses: tuple[Pose, Pose], worse: Pose) -> PoseReport:
@@ -326,142 +306,6 @@ def _with_crests(truck: Truck, level: tuple[Pose, Pose], report: PoseReport) -> 
     return replace(report, energy_to_tip=energy, hole_depth_limits=depths, reasons={**report.reasons, **reasons})
 
 
-def _alone(truck: Truck, level: tuple[Pose, Pose], poses: tuple[Pose, Pose]) -> tuple[Limit, ...]:
-    """Find what the set-up holds against, one at a time."""
-    reaches = _slopes(truck, level)
-    rows: list[Limit] = []
-    for name in _AROUND:
-        rows += _rows(f"slope falling {name}", reaches[name], "slope")
-    azimuth, worst = _worst_slope(truck, level, reaches)
-    if isfinite(worst.first):
-        label = f"slope in the worst direction, falling {towards(azimuth)} ({_where(worst)})"
-        rows.append((label, worst.first, "slope"))
-    for sense, name, slope in ((1.0, "forward", reaches["ahead"]), (-1.0, "in reverse", reaches["behind"])):
-        for swung in (False, True) if truck.hung else (False,):
-            reach = replace(_stop(truck, poses, sense, slope.tips, swung=swung), how="the braked tyres slide")
-            rows += _rows(f"{deceleration_word(swung=swung)} driving {name}", reach, "acceleration")
-    if truck.load_mass > 0.0:
-        reach = _extra(truck, poses)
-        if isfinite(reach.tips):
-            rows.append((f"more weight at the same load centre ({_where(reach)})", reach.tips, "mass"))
-    rows += [(f"a gross load, by {STRUCTURE[name]}", most, "mass") for name, most in _strength(truck).items()]
-    return tuple(rows)
-
-
-def _where(reach: limits.Reach) -> str:
-    if reach.what == "swings":
-        return f"frame swings to the {reach.line.removeprefix('swing.')}"
-    return f"tips over the {reach.line} line" if reach.what == "tips" else reach.what
-
-
-def _rows(label: str, reach: limits.Reach, dimension: str) -> list[Limit]:
-    tips = limits.Reach(reach.tips, reach.line, nan, "")
-    ways = ((reach.slips, reach.how), (reach.load, reach.load_how))
-    rows = [(f"{label} ({how})", x, dimension) for x, how in sorted(ways) if isfinite(x) and not x > reach.tips]
-    if isfinite(reach.tips):
-        rows.append((f"{label} ({_where(tips)})", reach.tips, dimension))
-    return rows
-
-
-def _near(pair: tuple[Pose, Pose], azimuth: float) -> Pose:
-    if abs(sin(azimuth)) < 1e-6:
-        return min(pair, key=_nearest)
-    return pair[0] if sin(azimuth) > 0.0 else pair[1]
-
-
-def _slope(truck: Truck, level: tuple[Pose, Pose], azimuth: float, first: float) -> limits.Reach:
-    brake = truck.case.machine.drive.parking_brake_force
-    return limits.search(
-        truck,
-        _near(level, azimuth),
-        lambda x, near: truck.solve(truck.gravity(x, azimuth), near),
-        first,
-        limits.STEEPEST,
-        lambda pose: limits.friction_left(truck, pose, brake),
-        lambda pose: left_on_forks(truck, pose),
-    )
-
-
-def _slopes(truck: Truck, level: tuple[Pose, Pose]) -> dict[str, limits.Reach]:
-    reaches: dict[str, limits.Reach] = {}
-    for name, azimuth in _AROUND.items():
-        if name == "right" and limits.mirrored(truck):
-            left = reaches["left"]
-            reaches[name] = replace(left, line=left.line.replace("left", "right"))
-            continue
-        rigid = limits.rigid_slope(truck, _near(level, azimuth), azimuth)
-        reaches[name] = _slope(truck, level, azimuth, min(0.7 * rigid, limits.STEEPEST))
-    return reaches
-
-
-def _worst_slope(truck: Truck, level: tuple[Pose, Pose], known: dict[str, limits.Reach]) -> tuple[float, limits.Reach]:
-    """Find the direction in which the least slope is too much: estimated all around, then solved where it is least."""
-    best = min(_AROUND, key=lambda name: known[name].first if isfinite(known[name].first) else inf)
-    around = np.radians(np.arange(-175.0, 181.0, 5.0))
-    if limits.mirrored(truck):
-        around = around[around >= 0.0]
-    rough = np.array([_rough(truck, level, azimuth, known) for azimuth in around])
-    azimuth = float(around[int(np.argmin(rough))])
-    if rough.min() >= 0.99 * known[best].first or not isfinite(rough.min()):
-        return _AROUND[best], known[best]
-    reach = _slope(truck, level, azimuth, 0.85 * float(rough.min()))
-    return (azimuth, reach) if reach.first < known[best].first else (_AROUND[best], known[best])
-
-
-_LEVEL = 1e-9
-"""A slope [rad] that stands for none at all: where nothing holds, on ice, the truck slips on it (numerical)."""
-
-
-def _rough(truck: Truck, level: tuple[Pose, Pose], azimuth: float, known: dict[str, limits.Reach]) -> float:
-    """Estimate the slope limit in a direction from the rigid one and what the four main directions gave."""
-    pose = _near(level, azimuth)
-    weights = {name: max(np.cos(azimuth - around), 0.0) for name, around in _AROUND.items()}
-    tips = slips = 0.0
-    for name, weight in weights.items():
-        reach = known[name]
-        rigid = tan(limits.rigid_slope(truck, pose, _AROUND[name]))
-        tips += (weight * rigid / tan(max(reach.tips, _LEVEL))) ** 2 if isfinite(reach.tips) else weight**2
-        slips += (weight / tan(max(reach.gives, _LEVEL))) ** 2 if isfinite(reach.gives) else 0.0
-    estimate = float(np.arctan(tan(limits.rigid_slope(truck, pose, azimuth)) / np.sqrt(max(tips, 1e-12))))
-    return min(estimate, float(np.arctan(1.0 / np.sqrt(slips))) if slips > 0.0 else inf)
-
-
-def _stop(truck: Truck, poses: tuple[Pose, Pose], sense: float, slope: float, *, swung: bool) -> limits.Reach:
-    """Find the deceleration that it holds: steady, or with the hung load at the far end of its swing."""
-    start = _near(poses, 0.0)
-    rigid = limits.rigid_slope(truck, start, 0.0 if sense > 0.0 else pi)
-    first = G * tan(0.9 * slope if isfinite(slope) else 0.6 * rigid) * (0.6 if swung else 1.0)
-    on_load = sense * truck.load_mass * truck.ahead() if swung else None
-    return limits.search(
-        truck,
-        start,
-        lambda x, near: truck.solve(
-            start.gravity + sense * x * truck.ahead(), near, None if on_load is None else x * on_load
-        ),
-        first,
-        G,
-        lambda pose: limits.friction_left(truck, pose),
-        lambda pose: left_on_forks(truck, pose),
-    )
-
-
-def _extra(truck: Truck, poses: tuple[Pose, Pose]) -> limits.Reach:
-    start = _near(poses, 0.0)
-    point = start.position[at.CARRIAGE] + start.rot[at.CARRIAGE] @ truck.plant.link[at.L_HX : at.L_HZ + 1]
-    out = float((point[:2] - np.array(truck.case.scenario.setup.position)) @ truck.ahead()[:2])
-    first = truck.load_mass
-    if out > 0.0 and start.distances["front"] > 0.0:
-        first = 0.7 * float(truck.plant.mass.sum()) * start.distances["front"] / out
-    return limits.search(
-        truck,
-        start,
-        lambda x, near: truck.with_load(truck.load_mass + x).solve(start.gravity, near),
-        first,
-        10.0 * truck.load_mass,
-        lambda _: {},
-    )
-
-
 def _with_box(truck: Truck, report: PoseReport, box: Together, share: float) -> PoseReport:
     """Add the box of what must hold at once, and which planning limits are exceeded."""
     case = truck.case
@@ -469,7 +313,7 @@ def _with_box(truck: Truck, report: PoseReport, box: Together, share: float) -> 
     rows: list[Limit] = []
     if truck.load_mass > 0.0:
         rows.append(("gross load at most", truck.load_mass, "mass"))
-        rows.append(("load centre at most, from the fork face", _load_centre(truck), "length"))
+        rows.append(("load centre at most, from the fork face", load_centre(truck), "length"))
     rows.append((f"{height_of(case.hook_height is not None)} at most", case.height, "length"))
     if isfinite(box.deceleration):
         stop = shortest_stop(speed, box.deceleration)
@@ -482,21 +326,6 @@ def _with_box(truck: Truck, report: PoseReport, box: Together, share: float) -> 
     return replace(report, together=box, holds_only_while=tuple(rows), exceeded=_exceeded(truck, report, box))
 
 
-def _load_centre(truck: Truck) -> float:
-    load = truck.build.centre[at.CARRIAGE, 0] + truck.plant.link[at.L_HX]
-    return float(load) - truck.assembly.points.fork_face_x
-
-
-def _strength(truck: Truck) -> dict[str, float]:
-    """Return the gross load [kg] that forks, carriage and mast carry by their makers in this set-up."""
-    load, centre = truck.case.load, _load_centre(truck)
-    if load is None or centre <= 0.0:
-        return {}
-    aside = 0.0 if truck.hung else load.centre_offset[1]
-    held = structural_loads(truck.case.machine, truck.case.scenario.setup.attachment, centre, aside)
-    return {name: float(most) for name, most in held.items()}
-
-
 def _exceeded(truck: Truck, report: PoseReport, box: Together) -> tuple[str, ...]:
     case, sentences = truck.case, []
     if not report.stands.startswith("stands"):
@@ -505,7 +334,7 @@ def _exceeded(truck: Truck, report: PoseReport, box: Together) -> tuple[str, ...
     if plate is not None and truck.load_mass > plate.load * (1.0 + 1e-4):
         load, most = show(truck.load_mass, "mass"), show(plate.load, "mass")
         sentences.append(f"the gross load {load} is above the capacity plate's {most}")
-    for name, held in _strength(truck).items():
+    for name, held in gross_loads(truck).items():
         if truck.load_mass > held * (1.0 + 1e-4):
             load, most = show(truck.load_mass, "mass"), show(held, "mass")
             sentences.append(f"the gross load {load} is above the {most} that {STRUCTURE[name]} allows here")

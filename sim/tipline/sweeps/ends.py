@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tipline.model.own_truck import TruckBand, bands_of, other_kinds
-from tipline.pose.assessment import both_leans
+from tipline.pose.leans import both_leans
 from tipline.pose.not_known import Bracket
 from tipline.scenario.checks import check_scenario
 from tipline.statics.limits import STEEPEST, height_of_centre

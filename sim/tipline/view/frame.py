@@ -12,9 +12,10 @@ from tipline.runs.told import EITHER_WAY
 from tipline.units import FOOT, System
 from tipline.view import labels, palette
 from tipline.view.canvas import Layout, one_line, text_size, wrap, write
+from tipline.view.mark_sizes import arrow_scale, grid_step
 from tipline.view.palette import spelled
 from tipline.view.plan import Plan
-from tipline.view.scene import Frame, arrow_scale, grid_step
+from tipline.view.scene import Frame
 from tipline.view.story import DrawnLine, Story
 
 __all__ = ["Composer", "arrow_words", "distance_rows", "marking_lines", "so_far"]

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.view.scene import arrow_scale
+from tipline.view.mark_sizes import arrow_scale
 from tipline.view.story import Array, Story
 
 __all__ = ["drawn_at"]
