@@ -181,6 +181,91 @@ def test_a_whole_use_choose_change_run_replay_compare_save(tab: Any, served: Ser
     expect(tab.locator("section.job h2")).to_contain_text("Two in step", timeout=LONG)
 
 
+def grip(tab: Any, key: str) -> Any:
+    return tab.locator(f".grip[data-grip='setup.{key}']")
+
+
+def drag(tab: Any, what: Any, right: float, up: float) -> None:
+    """Drag by pixels, in steps, as a hand does."""
+    box = what.bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    tab.mouse.move(x, y)
+    tab.mouse.down()
+    tab.mouse.move(x + right, y - up, steps=12)
+    tab.mouse.up()
+
+
+def metre(tab: Any) -> float:
+    """Give how many pixels a metre of the side view has."""
+    return float(tab.evaluate("() => document.querySelector('#side').getScreenCTM().a"))
+
+
+def holds(tab: Any, changes: dict[str, str]) -> None:
+    """The pictures and the figures are those of this set-up."""
+    pose = tipline.check(FIRST, changes)
+    for line in ("front", "left"):
+        playwright.expect(tab.locator("#plan")).to_contain_text(
+            f"{line} {1e3 * pose.distances[line]:.0f} mm", timeout=LONG
+        )
+    playwright.expect(tab.locator(".out")).to_contain_text(f"{1e-3 * pose.tyre_loads['front-left']:.1f}\u00a0kN")
+
+
+def test_the_set_up_is_dragged_on_the_drawing_by_mouse_finger_and_keys(tab: Any, browser: Any, served: Served) -> None:
+    expect = playwright.expect
+    hook, weight, slabs, reach = (
+        grip(tab, key) for key in ("hook_height", "counterweight_extension", "ballast_slabs", "jib_reach")
+    )
+    for handle in (hook, weight, slabs, reach):
+        expect(handle).to_be_visible(timeout=LONG)
+        assert min(handle.bounding_box()["width"], handle.bounding_box()["height"]) >= 24
+    expect(hook).to_have_attribute("aria-valuetext", "7 m")
+    drag(tab, hook, 0, -2.5 * metre(tab))
+    expect(hook).to_have_attribute("aria-valuenow", "4.5")
+    expect(tab.locator("#side")).to_contain_text("hook 4.5 m", timeout=LONG)
+    expect(tab.locator("[name='setup.hook_height']")).to_have_value("4.5 m")
+    drag(tab, weight, 0.42 * metre(tab), 0)
+    drag(tab, reach, 20 * metre(tab), 0)
+    slabs.locator("b", has_text="4").click()
+    expect(weight).to_have_attribute("aria-valuenow", "0.8")
+    expect(reach).to_have_attribute("aria-valuetext", "2.2 m")
+    expect(slabs).to_have_attribute("aria-valuenow", "4")
+    changes = {"setup.hook_height": "4.5 m", "setup.counterweight_extension": "0.8 m",
+               "setup.jib_reach": "2.2 m", "setup.ballast_slabs": "4"}  # fmt: skip
+    holds(tab, changes)
+
+    hook.focus()
+    for key in ("ArrowUp", "ArrowUp", "PageDown"):
+        tab.keyboard.press(key)
+    expect(hook).to_have_attribute("aria-valuetext", "4.35 m")
+    slabs.focus()
+    tab.keyboard.press("End")
+    expect(tab.locator("[name='setup.ballast_slabs']")).to_have_value("6", timeout=LONG)
+    expect(slabs).to_be_focused()
+    holds(tab, {**changes, "setup.hook_height": "4.35 m", "setup.ballast_slabs": "6"})
+    slabs.locator("b", has_text="6").click()
+    expect(slabs).to_have_attribute("aria-valuenow", "5")
+    load = tab.locator("#side .hold").nth(1)
+    drag(tab, load, -0.6 * metre(tab), metre(tab))
+    expect(hook).to_have_attribute("aria-valuetext", "5.35 m")
+    expect(reach).to_have_attribute("aria-valuetext", "1.6 m")
+
+    context = browser.new_context(viewport={"width": 820, "height": 1180}, has_touch=True)
+    tablet = context.new_page()
+    tablet.goto(tab.url)
+    finger = grip(tablet, "hook_height")
+    expect(finger).to_have_attribute("aria-valuetext", "5.35 m", timeout=LONG)
+    box = finger.bounding_box()
+    x, y, far = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2, metre(tablet)
+    hand = context.new_cdp_session(tablet)
+    hand.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
+    for part in (0.3, 0.6, 1.0):
+        hand.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [{"x": x, "y": y + part * far}]})
+    hand.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    expect(finger).to_have_attribute("aria-valuetext", "4.35 m", timeout=LONG)
+    expect(hook).to_have_attribute("aria-valuetext", "4.35 m", timeout=LONG)
+    context.close()
+
+
 def test_fifty_clicks_start_one_run_a_killed_one_is_told_and_the_other_tab_knows_nothing(
     tab: Any, served: Served, browser: Any
 ) -> None:

@@ -55,7 +55,7 @@ def test_every_part_covers_what_it_covers_by_its_faces() -> None:
 def test_pictures_say_what_check_says() -> None:
     case = Bench().case()
     pose = tipline.check(case)
-    seen, above = side_view(case, pose), plan(case, pose)
+    seen, above = side_view(case, pose).svg, plan(case, pose)
     assert "hook 7 m" in seen
     assert f">{palette.force(pose.axle_share['drive'] * pose.weight, 'si')}<" in seen
     for load in pose.tyre_loads.values():
@@ -89,4 +89,4 @@ def test_a_set_up_that_does_not_stand_is_drawn_without_figures() -> None:
     pose = tipline.check(case)
     assert not pose.stands.startswith("stands")
     assert 'class="tyre' not in plan(case, pose)
-    assert "nan" not in plan(case, pose) + side_view(case, pose)
+    assert "nan" not in plan(case, pose) + side_view(case, pose).svg

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -16,7 +17,7 @@ from tipline.model.quantities import Absent, Spec
 from tipline.scenario import Case
 from tipline.scenario.templates import explanation
 
-__all__ = ["FormField", "FormPart", "Slide", "as_typed", "parts_of"]
+__all__ = ["FormField", "FormPart", "Slide", "as_typed", "parts_of", "slides_of"]
 
 _OURS = {"origins", "kind", "file", "lightest", "heaviest"}
 _STEP = 0.05
@@ -33,6 +34,15 @@ class Slide:
     now: float
     unit: str
     at: tuple[float, ...] = ()
+
+    @property
+    def stops(self) -> tuple[float, ...]:
+        """Where it can stand: its only stops, else both ends and the whole steps between them."""
+        if self.at:
+            return self.at
+        first, last = math.floor(self.least / self.step) + 1, math.ceil(self.most / self.step)
+        between = (round(number * self.step, 6) for number in range(first, last))
+        return (self.least, *between, self.most)
 
 
 @dataclass(frozen=True)
@@ -94,7 +104,7 @@ _LISTS = {"position", "size", "hole", "centre_offset", "under"}
 class _Form:
     def __init__(self, case: Case, changes: frozenset[str]) -> None:
         self._case, self._changes = case, changes
-        self._slides = _slides(case)
+        self._slides = slides_of(case)
 
     def fields(self, spec: Spec, path: tuple[str, ...]) -> Iterator[FormField]:
         for name, field in type(spec).model_fields.items():
@@ -146,8 +156,8 @@ def _choices(field: FieldInfo) -> tuple[str, ...]:
     return ()
 
 
-def _slides(case: Case) -> dict[str, Slide]:
-    """Give the sliders: between what the machine can do, and where the set-up stands."""
+def slides_of(case: Case) -> dict[str, Slide]:
+    """Give the sliders by key: between what the machine can do, and where the set-up stands."""
     setup, machine = case.scenario.setup, case.machine
     weight, slab, jib = machine.counterweight, machine.ballast_slab, machine.jib
     slides = {}
@@ -160,7 +170,8 @@ def _slides(case: Case) -> dict[str, Slide]:
         slides["fork_height"] = Slide(0.0, machine.mast.top_fork_height, _STEP, case.fork_height, "m")
     if setup.attachment == "jib" and jib is not None and case.hook_height is not None:
         rise = setup.jib_rise or 0.0
-        low = max(rise, _STEP)
+        hung = 0.0 if case.load is None else (case.load.hung_by or 0.0) + case.load.size[2]
+        low = max(rise, hung, _STEP)  # a load that hangs lies on the floor below that
         slides["hook_height"] = Slide(low, machine.mast.top_fork_height + rise, _STEP, case.hook_height, "m")
         pins = tuple(sorted(jib.reach_pins))
         if len(pins) > 1:

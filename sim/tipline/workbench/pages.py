@@ -48,7 +48,7 @@ class Pages:
     def __init__(self, work: Work, jobs: Jobs) -> None:
         self._work, self._jobs = work, jobs
         self._results_at = f"/runs/{jobs.key}"
-        self._version, self._job_told = -1, ""
+        self._version, self._job_words = -1, ""
         self._form: tuple[Any, ...] = ()
         root = ui.element("div").classes("pages")
         root.on("set", self._set, js_handler="(event) => emit(event.detail)")
@@ -66,7 +66,11 @@ class Pages:
             with ui.element("div").classes("in"):
                 self._choices, self._fields = _region(), _region()
             with ui.element("div").classes("pictures"):
-                self._side, self._plan = _region(), _region()
+                with ui.element("div").classes("side"):
+                    self._side = _region()
+                    ui.element("div").classes("grips").props("id=grips")
+                self._hint = ui.html("", sanitize=False, tag="p").classes("hint").props("id=drag-hint")
+                self._plan = _region().classes("above")
             self._figures = _region().classes("out").props('tabindex="0" role="region" aria-label="Figures at rest"')
         with ui.element("div").classes("run").props('data-view="run" hidden'):
             self._job = _region()
@@ -85,10 +89,10 @@ class Pages:
         if self._version != work.version:
             self._version = work.version
             self._show_standing()
-        told = shown.job(work.job, _entry_of(work.job), self._results_at)
-        if told != self._job_told:
-            self._job_told = told
-            self._job.content = told
+        words = shown.job(work.job, _entry_of(work.job), self._results_at)
+        if words != self._job_words:
+            self._job_words = words
+            self._job.content = words
             self._show_replay(work.job)
 
     def _show_standing(self) -> None:
@@ -97,6 +101,7 @@ class Pages:
         _put(self._top, shown.top(work))
         _put(self._choices, shown.choices(work.bench, standing))
         _put(self._side, standing.side)
+        _put(self._hint, shown.hint(standing.grips))
         _put(self._plan, standing.plan)
         _put(self._figures, shown.figures(standing))
         _put(self._asked, shown.asked(work.bench, list_shipped()["sweep"]))
@@ -105,7 +110,8 @@ class Pages:
         if form != self._form:
             self._form = form
             self._fields.content = shown.form(standing.parts, event_kinds())
-        ui.run_javascript(f"setTimeout(() => bench.show({_script(shown.values(standing))}))")
+        news = (shown.values(standing), shown.taken(standing.grips, work.system), standing.change)
+        ui.run_javascript(f"setTimeout(() => bench.show({', '.join(map(_script, news))}))")
 
     def _show_replay(self, job: BenchJob | None) -> None:
         """Play what a job has left, as soon as there is something, and list it when it is whole."""
@@ -123,9 +129,11 @@ class Pages:
 
     async def _set(self, event: GenericEventArguments) -> None:
         """Take a value that was typed, chosen or dragged."""
-        told = _detail(event)
-        key, text = told.get("key", ""), told.get("text", "")
+        detail = _detail(event)
+        key, text, number = detail.get("key", ""), detail.get("text", ""), detail.get("number", "")
         bench = self._work.bench
+        if number.isdecimal():
+            self._work.change = int(number)
         try:
             if key == "choose:scenario":
                 bench.choose(text)
@@ -142,8 +150,7 @@ class Pages:
         except InputError as error:
             self._work.say(words_of(error))
             return
-        await self._work.work_out()
-        await self.refresh()
+        await self._work.work_out(self.refresh)
         self._jobs.warm()  # a set-up that is changed is soon run
 
     async def _handed(self, event: GenericEventArguments) -> None:
@@ -155,8 +162,8 @@ class Pages:
 
     async def _ask(self, event: GenericEventArguments) -> None:
         """Do what a button asks."""
-        told = _detail(event)
-        what, of = told.get("what", ""), told.get("of", "")
+        detail = _detail(event)
+        what, of = detail.get("what", ""), detail.get("of", "")
         try:
             await self._do(what, of)
         except InputError as error:
@@ -251,11 +258,11 @@ def _two(of: str) -> tuple[str, str]:
 
 
 def _folder(runs: Path, name: str) -> Path:
-    found = history.folder_of(runs, name)
-    if found is None:
+    folder = history.folder_of(runs, name)
+    if folder is None:
         msg = "is no result in this folder"
         raise InputError(msg, key="run", value=repr(name[:80]), remedy="Take one of the list")
-    return found
+    return folder
 
 
 def _region() -> ui.html:
@@ -289,8 +296,8 @@ def _shape(name: str, parts: tuple[FormPart, ...]) -> tuple[Any, ...]:
 
 
 def _detail(event: GenericEventArguments) -> dict[str, str]:
-    told = event.args
-    return {str(key): str(value) for key, value in told.items()} if isinstance(told, Mapping) else {}
+    detail = event.args
+    return {str(key): str(value) for key, value in detail.items()} if isinstance(detail, Mapping) else {}
 
 
 def _texts(of: str) -> dict[str, str]:

@@ -13,13 +13,29 @@ from tipline.report.page import Section, Table, filled
 
 if TYPE_CHECKING:
     from tipline.asking.questions import LiftQuestion
+    from tipline.units import System
     from tipline.workbench.bench import Bench
     from tipline.workbench.fields import FormPart
+    from tipline.workbench.grips import Grip
     from tipline.workbench.history import Entry
     from tipline.workbench.jobs import BenchJob
     from tipline.workbench.work import BenchAtRest, FirstLift, Work
 
-__all__ = ["asked", "choices", "figures", "form", "history", "job", "questions", "script", "style", "top", "values"]
+__all__ = [
+    "asked",
+    "choices",
+    "figures",
+    "form",
+    "hint",
+    "history",
+    "job",
+    "questions",
+    "script",
+    "style",
+    "taken",
+    "top",
+    "values",
+]
 
 _LATER = ("Truck, floor and events", "Set-up, lifted load and events", "In the same folder")
 """Sections of a page that the form beside it shows already."""
@@ -62,6 +78,16 @@ def values(standing: BenchAtRest) -> dict[str, Any]:
             origin = "changed here" if field.changed else field.origin
             shown[field.key] = {"value": field.value, "now": now, "origin": origin, "problem": wrong}
     return shown
+
+
+def taken(grips: Sequence[Grip], system: System) -> list[dict[str, Any]]:
+    """Give what can be dragged in the side view; ``shown``: the unit that a value is told in."""
+    return [{**vars(grip), "shown": "ft" if grip.unit == "m" and system == "us" else grip.unit} for grip in grips]
+
+
+def hint(grips: Sequence[Grip]) -> str:
+    """Say what can be dragged, and how it is done by keys."""
+    return _render("hint.html.jinja", grips=grips)
 
 
 def _is_of(problem: str, key: str) -> bool:
@@ -108,8 +134,8 @@ def style() -> str:
 
 
 def script() -> str:
-    """Give the script of the pages."""
-    return _text("page.js")
+    """Give the scripts of the pages."""
+    return _text("page.js") + _text("drag.js")
 
 
 def _text(name: str) -> str:

@@ -1,6 +1,7 @@
 """Side view and plan of a set-up as SVG: the truck as it is drawn in 3D, tip lines, balance point, tyre loads.
 
-Both have the front to the right, so that one stands over the other; in plan the truck's left side is up.
+Both have the front to the right, so that one stands over the other; in plan the truck's left side is up. The frame
+takes in all that can be dragged to, so that nothing but what is dragged moves.
 """
 
 from __future__ import annotations
@@ -17,6 +18,8 @@ from numpy.typing import NDArray
 from tipline.statics.truck import truck_of
 from tipline.view import palette
 from tipline.view.outlines import SIDE, painted, to_mm
+from tipline.workbench.extents import extents_of
+from tipline.workbench.grips import Grip, boxes_to_hold, grips_of, slabs_left_off
 
 if TYPE_CHECKING:
     from tipline.geometry.assembly import Assembly
@@ -25,13 +28,15 @@ if TYPE_CHECKING:
     from tipline.statics.truck import Truck
     from tipline.units import System
 
-__all__ = ["plan", "side_view"]
+__all__ = ["SideView", "plan", "side_view"]
 
 Array = NDArray[np.float64]
 _ABOVE = np.array([0.0, 0.0, 1.0])
 """From where the eye looks in plan."""
 _ROOM = 0.7
 """Room about the truck [m]."""
+_ASIDE = 4.5
+"""Room at the right for the height and its grip, in letters."""
 _PALER = 0.45
 """How far towards white the truck is painted in plan, so that lines and letters on it are read."""
 _ROWS = {"side": 20.0, "plan": 14.0}
@@ -59,20 +64,31 @@ class _Frame:
         )
 
 
-def side_view(case: Case, pose: PoseReport, system: System = "si") -> str:
+@dataclass(frozen=True)
+class SideView:
+    """A side view as SVG, and what can be dragged in it."""
+
+    svg: str
+    grips: tuple[Grip, ...]
+
+
+def side_view(case: Case, pose: PoseReport, system: System = "si") -> SideView:
     """Draw the set-up from its right side, with the load of each axle under it and what its heights are."""
     truck = truck_of(case)
     assembly = truck.assembly
     frame = _frame(truck, (0, 2), "side")
     words = f"{case.machine.title} from its right side, height {palette.length(case.height, system)}"
+    grips = grips_of(case, assembly, frame.right - 1.5 * frame.letter)
     body = [
         f'<rect x="{to_mm(frame.left)}" y="0" width="{to_mm(frame.right - frame.left)}" height="{to_mm(-frame.low)}" '
         f'fill="{palette.hex_of(palette.FLOOR)}"/>',
+        *slabs_left_off(grips, case),
         *painted(assembly.parts, SIDE, (0, 2), 0.0),
         *_height(case, assembly, frame, system),
         *_axle_loads(truck, pose, frame, system),
+        *boxes_to_hold(grips, case, assembly),
     ]
-    return frame.svg("side", words, body)
+    return SideView(frame.svg("side", words, body), grips)
 
 
 def plan(case: Case, pose: PoseReport, system: System = "si") -> str:
@@ -88,10 +104,11 @@ def plan(case: Case, pose: PoseReport, system: System = "si") -> str:
 
 
 def _frame(truck: Truck, axes: tuple[int, int], name: str) -> _Frame:
-    points = np.vstack([part.vertices for part in truck.assembly.parts])[:, list(axes)]
-    left, low = (points.min(axis=0) - _ROOM).tolist()
-    right, high = (points.max(axis=0) + _ROOM).tolist()
+    extents = extents_of(truck.case, truck.assembly)
+    left, low = (extents.least[axis] - _ROOM for axis in axes)
+    right, high = (extents.most[axis] + _ROOM for axis in axes)
     letter = max((right - left) / _COLUMNS, (high - low) / _ROWS[name])
+    right = max(right, extents.most[axes[0]] + _ASIDE * letter)
     if name == "side":  # under the floor stand the loads of the axles
         low = -0.3 - 2.8 * letter
     else:  # beside the truck the lines to its left and right
@@ -110,7 +127,7 @@ def _height(case: Case, assembly: Assembly, frame: _Frame, system: System) -> It
     """Draw the height of the forks, or of the hook, as a dimension at the right."""
     hook, points = case.hook_height, assembly.points
     up, out = case.height, points.fork_face_x if points.hook is None else float(points.hook[0])
-    at = frame.right - 0.3
+    at = frame.right - 1.5 * frame.letter
     yield f'<path d="M{to_mm(out)} {to_mm(-up)}H{to_mm(at + 0.1)}M{to_mm(at)} {to_mm(-up)}V0" class="measure"/>'
     what = "forks" if hook is None else "hook"
     beside = up / 2 if up > 2.0 * frame.letter else up + 0.4 * frame.letter

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import secrets
 import time
+from collections.abc import Awaitable, Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
@@ -16,6 +17,7 @@ from tipline.workbench.fields import FormPart, parts_of
 
 if TYPE_CHECKING:
     from tipline.report.page import Page
+    from tipline.workbench.grips import Grip
     from tipline.workbench.jobs import BenchJob
 
 __all__ = ["MOST_WORKS", "BenchAtRest", "FirstLift", "Work", "Works", "stand"]
@@ -28,17 +30,20 @@ MOST_WORKS = 100
 class BenchAtRest:
     """What a bench comes to at rest: the form, the page of `check`, both pictures; or ``problems``, by key.
 
-    ``parts`` are those of the last bench that could be read; ``took``: how long the figures took [s].
+    ``parts`` and ``grips`` are those of the last bench that could be read; ``took``: how long the figures took [s].
+    ``change``: the number of the last change that is in it.
     """
 
     parts: tuple[FormPart, ...] = ()
     page: Page | None = None
     side: str = ""
     plan: str = ""
+    grips: tuple[Grip, ...] = ()
     demo: str = ""
     names: tuple[tuple[str, str], ...] = ()
     problems: tuple[tuple[str, str], ...] = ()
     took: float = 0.0
+    change: int = 0
 
 
 def stand(bench: Bench, system: System, before: BenchAtRest) -> BenchAtRest:
@@ -55,11 +60,13 @@ def stand(bench: Bench, system: System, before: BenchAtRest) -> BenchAtRest:
         before = BenchAtRest(parts=parts, demo=case.demo, names=names)
         pose = check(case)
         page = page_of(pose, Wishes(system)).page
+        side = sketch.side_view(case, pose, system)
         return BenchAtRest(
             parts=parts,
             page=page,
-            side=sketch.side_view(case, pose, system),
+            side=side.svg,
             plan=sketch.plan(case, pose, system),
+            grips=side.grips,
             demo=case.demo,
             names=names,
             took=time.perf_counter() - begun,
@@ -94,7 +101,7 @@ def _first(answers: dict[str, str], system: System) -> FirstLift:
 
 @dataclass
 class Work:
-    """One tab's work; ``version`` grows with all that is shown of it."""
+    """One tab's work; ``version`` grows with all that is shown of it, ``change`` is the number of the last change."""
 
     thread: ThreadPoolExecutor
     key: str = field(default_factory=lambda: secrets.token_urlsafe(12))
@@ -107,6 +114,7 @@ class Work:
     answers: dict[str, str] = field(default_factory=dict)
     first: FirstLift = field(default_factory=FirstLift)
     version: int = 0
+    change: int = 0
     _wanted: int = 0
     _busy: bool = False
 
@@ -133,8 +141,11 @@ class Work:
         self.notice = notice
         self.version += 1
 
-    async def work_out(self) -> None:
-        """Work out what the bench comes to; of changes that come meanwhile only the last is worked out next."""
+    async def work_out(self, shown: Callable[[], Awaitable[None]] | None = None) -> None:
+        """Work out what the bench comes to; of changes that come meanwhile only the last is worked out next.
+
+        ``shown`` is awaited after each of these.
+        """
         self._wanted += 1
         if self._busy:
             return
@@ -142,11 +153,14 @@ class Work:
         try:
             done = 0
             while done != self._wanted:
-                done = self._wanted
+                done, change = self._wanted, self.change
                 bench = Bench(self.bench.name, dict(self.bench.texts), dict(self.bench.changes))
                 loop = asyncio.get_running_loop()
-                self.standing = await loop.run_in_executor(self.thread, stand, bench, self.system, self.standing)
+                standing = await loop.run_in_executor(self.thread, stand, bench, self.system, self.standing)
+                self.standing = replace(standing, change=change)
                 self.version += 1
+                if shown is not None:
+                    await shown()
         finally:
             self._busy = False
 

@@ -2,27 +2,41 @@
 (() => {
   const all = (what) => [...document.querySelectorAll(what)];
   const bench = {};
+  const tell = (name, detail) => document.querySelector(".pages").dispatchEvent(new CustomEvent(name, { detail }));
+  const sent = new Map(); // by key the number of the change told last, and of the last one that is shown
+  let [count, shown] = [0, 0];
+  bench.set = (key, text) => {
+    count = Math.max(count + 1, Date.now());
+    sent.set(key, count);
+    tell("set", { key, text, number: count });
+  };
+  bench.ahead = (key) => sent.set(key, Infinity);
+  bench.fresh = (key) => !(sent.get(key) > shown);
   bench.view = (name) => {
-    all("[data-view]").forEach((one) => { one.hidden = one.dataset.view !== name; });
-    all("nav [data-to]").forEach((one) => one.setAttribute("aria-current", one.dataset.to === name));
+    all("[data-view]").forEach((view) => { view.hidden = view.dataset.view !== name; });
+    all("nav [data-to]").forEach((button) => button.setAttribute("aria-current", button.dataset.to === name));
     document.body.dataset.now = name;
     history.replaceState(null, "", "#" + name);
   };
   bench.begin = (views) => {
-    const asked = location.hash.slice(1);
-    bench.view(views.includes(asked) ? asked : views[0]);
+    const wanted = location.hash.slice(1);
+    bench.view(views.includes(wanted) ? wanted : views[0]);
   };
-  bench.show = (values) => {
-    for (const [key, told] of Object.entries(values)) {
-      const field = all(".field").find((one) => one.dataset.key === key);
-      if (!field) continue;
+  bench.show = (values, grips, number) => {
+    shown = number;
+    for (const field of all(".field")) {
+      const [key, value] = [field.dataset.key, values[field.dataset.key]];
+      if (!value) continue;
       const [text, slide] = [field.querySelector("[name]"), field.querySelector(".slide")];
-      if (!told.problem && document.activeElement !== text) text.value = told.value;
-      if (slide && told.now !== null && document.activeElement !== slide) slide.value = told.now;
-      field.querySelector(".origin").textContent = told.origin;
-      field.querySelector(".problem").textContent = told.problem;
-      text.setAttribute("aria-invalid", told.problem ? "true" : "false");
+      if (bench.fresh(key)) {
+        if (!value.problem && document.activeElement !== text) text.value = value.value;
+        if (slide && value.now !== null && document.activeElement !== slide) slide.value = value.now;
+      }
+      field.querySelector(".origin").textContent = value.origin;
+      field.querySelector(".problem").textContent = value.problem;
+      text.setAttribute("aria-invalid", value.problem ? "true" : "false");
     }
+    bench.grips(grips);
   };
   bench.play = (address, title) => {
     const frame = document.querySelector("#play");
@@ -36,18 +50,17 @@
     const said = String(Math.round(at * 1000) / 1000);
     return slide.dataset.unit ? said + " " + slide.dataset.unit : said;
   };
-  const tell = (name, detail) => document.querySelector(".pages").dispatchEvent(new CustomEvent(name, { detail }));
   document.addEventListener("input", (event) => {
     const slide = event.target.closest(".slide");
     if (!slide) return;
     const text = slide.parentElement.querySelector("[name]");
     text.value = slid(slide);
-    tell("set", { key: text.name, text: text.value });
+    bench.set(text.name, text.value);
   });
   document.addEventListener("change", async (event) => {
-    const one = event.target;
-    if (one.id === "hand-in" && one.files.length) {
-      const file = one.files[0];
+    const field = event.target;
+    if (field.id === "hand-in" && field.files.length) {
+      const file = field.files[0];
       const address = location.pathname + "/hand-in?name=" + encodeURIComponent(file.name);
       try {
         const answer = await fetch(address, { method: "POST", body: file });
@@ -55,9 +68,9 @@
       } catch {
         tell("handed", { words: "The file could not be handed in; it may be too large." });
       }
-      one.value = "";
-    } else if (one.name) {
-      tell("set", { key: one.name, text: one.type === "checkbox" ? String(one.checked) : one.value });
+      field.value = "";
+    } else if (field.name) {
+      bench.set(field.name, field.type === "checkbox" ? String(field.checked) : field.value);
     }
   });
   document.addEventListener("click", (event) => {
@@ -68,9 +81,9 @@
     const detail = { what: button.dataset.do, of: button.dataset.of || "" };
     if (detail.what === "sweep") detail.of = document.querySelector("#sweep").value;
     if (detail.what === "add-event") detail.of = document.querySelector("#add-event").value;
-    if (detail.what === "pair") detail.of = JSON.stringify(all(".pick:checked").map((one) => one.value));
+    if (detail.what === "pair") detail.of = JSON.stringify(all(".pick:checked").map((box) => box.value));
     if (detail.what === "answer") {
-      const given = all("[name^='answer:']").map((one) => [one.name.slice(7), one.value]);
+      const given = all("[name^='answer:']").map((field) => [field.name.slice(7), field.value]);
       detail.of = JSON.stringify(Object.fromEntries(given));
     }
     tell("ask", detail);
