@@ -98,17 +98,51 @@ def test_shows(value, dimension, system, text):
             "the floor gives way under the front-left tyre by 115 mm",
             "the floor gives way under the front-left tyre by 4.53 in",
         ),
-        ("no stop shorter than, from 5 km/h,", "no stop shorter than, from 3.11 mph,"),
+        ("no stop shorter than, from 5 km/h,", "no stop shorter than, from 3.1 mph,"),
         ("mass of lifted load: 6 tonne", "mass of lifted load: 13,200 lb"),
-        ("0 m, 0 m; -5 mm", "0 ft, 0 ft; -0.197 in"),
+        ("0 m, 0 m; -5 mm", "0 ft, 0 ft; -0.2 in"),
         ("9.84 ft/s2, 272000 lb, 5 mast stages, 3 deg, 0.05", "9.84 ft/s2, 272,000 lb, 5 mast stages, 3 deg, 0.05"),
         ("20.15 kN, 1999 years, 3000 kg", "4,530 lbf, 1999 years, 6,610 lb"),
-        ("2 MPa/m and 5 kN m/rad", "7.37 psi/in and 64.4 lbf ft/deg"),
+        ("2 MPa/m and 5 kN m/rad", "7.4 psi/in and 64 lbf ft/deg"),
     ],
 )
 def test_texts_are_restated_in_us_units(text, again):
     assert units.restate(text, "us") == again
     assert units.restate(text, "si") == text
+
+
+@pytest.mark.parametrize(
+    ("text", "again"),
+    [
+        ("20 mm", "0.8 in"),  # 0.787
+        ("150 mm", "5.9 in"),  # 5.906
+        ("100 mm", "3.94 in"),  # 3.937: 3.9 in would be 99.1 mm
+        ("1.5 m/s2", "4.9 ft/s2"),  # 4.921
+        ("6 tonne", "13,200 lb"),  # 13 228: a weight is not made 1.7 % less
+        ("5 kN", "1,120 lbf"),  # 1124.0
+        ("23 kN against 23.1 kN", "5,170 lbf against 5,200 lbf"),  # 5170.6 and 5193.1, whole 5,200 and 5,190 alone
+        ("322 mm and 323 mm", "12.68 in and 12.7 in"),  # 12.677 and 12.717
+        ("400 mm, 405 mm", "15.7 in, 15.9 in"),  # 15.748 and 15.945
+    ],
+)
+def test_a_restated_number_has_no_more_digits_than_its_origin_bears(text, again):
+    assert units.restate(text, "us") == again
+
+
+SAID = {"mm": 25.4, "m/s2": 0.3048, "kN": 0.0044482216, "tonne": 0.00045359237, "kPa": 6.894757}
+"""Units of texts, and one of the US unit in each."""
+
+
+@given(st.integers(1, 899), st.integers(1, 899), st.integers(0, 2), st.sampled_from(sorted(SAID)))
+def test_what_differs_is_restated_apart_and_in_order(one, other, decimals, unit):
+    """Within half of the last place that is written, or the half of a third digit."""
+    texts = [f"{value / 10**decimals:.{decimals}f} {unit}" for value in (one, other)]
+    again = units.restate(" or ".join(texts), "us").replace(",", "").split(" or ")
+    (a, b), (low, high) = ([float(text.split()[0]) for text in pair] for pair in (texts, again))
+    assert (a > b) - (a < b) == (low > high) - (low < high)
+    for given_, said in ((a, low), (b, high)):
+        off = max(0.5 / 10**decimals / SAID[unit], 0.005 * said)
+        assert abs(given_ / SAID[unit] - said) <= off * 1.001
 
 
 @given(st.floats(allow_nan=False, allow_infinity=False), DIMENSIONS)

@@ -11,6 +11,7 @@ from __future__ import annotations
 import difflib
 import math
 import re
+from decimal import Decimal
 from functools import lru_cache
 from typing import Literal
 
@@ -312,12 +313,16 @@ def show(value: float, dimension: str, system: System = "si", digits: int = 3) -
     if dimension == "temperature":
         celsius = value - 273.15
         return f"{_digits(celsius, digits)} degC" if system == "si" else f"{_digits(celsius * 1.8 + 32, digits)} degF"
+    unit, factor = _shown_in(value, dimension, system)
+    return f"{_digits(value / factor, digits)} {unit}"
+
+
+def _shown_in(value: float, dimension: str, system: System) -> tuple[str, float]:
+    """Return the unit a value is shown in, and its factor."""
     rows = _SHOWN[system].get(dimension) or _SHOWN["si"][dimension]
     if value == 0.0:
-        unit, factor, _ = rows[0]
-    else:
-        unit, factor, _ = next(row for row in rows if abs(value) * (1 + 1e-9) >= row[2])
-    return f"{_digits(value / factor, digits)} {unit}"
+        return rows[0][:2]
+    return next(row[:2] for row in rows if abs(value) * (1 + 1e-9) >= row[2])
 
 
 def exact(value: float, dimension: str) -> str:
@@ -334,19 +339,61 @@ def exact(value: float, dimension: str) -> str:
 def restate(text: str, system: System) -> str:
     """Return a text of ours with each quantity in it, such as "115 mm", in the units of the system.
 
-    US texts have commas between thousands, as in 4,530 lbf, for readers only: `parse` does not take them.
+    A restated number has the fewest digits, three as a rule at most, that leave it within half of the last place its
+    origin is written to, in this text, and within 1 % of it, 2 % where that has one digit and neither weighs nor
+    carries: 5 km/h is 3.1 mph, not 3.11. What differs in the text goes on to differ. US texts have commas between
+    thousands, as in 4,530 lbf, for readers only: `parse` does not take them.
     """
-    return text if system == "si" else _LONG.sub(lambda number: f"{int(number[0]):,}", _SAID.sub(_restated, text))
+    if system == "si":
+        return text
+    places: dict[str, int] = {}
+    for number, unit in _SAID.findall(text):
+        places[unit] = min(places.get(unit, 0), _place(number))
+    most = _MOST_DIGITS
+    while True:
+        numbers: dict[tuple[str, str], set[float]] = {}
+
+        def again(said: re.Match[str], most: int = most, numbers: dict[tuple[str, str], set[float]] = numbers) -> str:
+            words, value = _restated(said[1], said[2], places[said[2]], most)
+            numbers.setdefault((said[2], words), set()).add(value)
+            return words
+
+        restated = _SAID.sub(again, text)
+        if most > 2 * _MOST_DIGITS or all(len(values) == 1 for values in numbers.values()):
+            return _LONG.sub(lambda number: f"{int(number[0]):,}", restated)
+        most += 1
 
 
-def _restated(said: re.Match[str]) -> str:
-    number, unit = said.groups()
+_MOST_DIGITS = 3
+_NEAR, _NEAR_ROUND = 0.01, 0.02
+"""How far a restated number may lie from its origin, as a part of it: our choice; an inch is 1.6 % over 25 mm."""
+_WEIGHS = ("mass", "force", "torque", "pressure", "areal_load")
+
+
+def _place(number: str) -> int:
+    """Return the place of the last digit that is written, as a power of ten; -1 for tenths."""
+    exponent = Decimal(number).as_tuple().exponent
+    return exponent if isinstance(exponent, int) else 0
+
+
+def _restated(number: str, unit: str, place: int, most: int) -> tuple[str, float]:
+    """Return a quantity of a text in US units, and its number there."""
+    value = float(number)
     if unit == "degC":
-        return f"{float(number) * 9 / 5 + 32:.0f} degF"
+        return f"{value * 9 / 5 + 32:.0f} degF", value
     if unit == "km/h":
-        return f"{_digits(float(number) / 3.6 / _SPEED['mph'], 3)} mph"
-    dimension, factor = _SAID_UNITS[unit]
-    return show(float(number) * factor, dimension, "us")
+        dimension, factor, there = "speed", KM_PER_HOUR, ("mph", MILE_PER_HOUR)
+    else:
+        dimension, factor = _SAID_UNITS[unit]
+        there = _shown_in(value * factor, dimension, "us")
+    exact_there, half = value * factor / there[1], 0.5 * 10.0**place * factor / there[1]
+    digits = len(Decimal(number).normalize().as_tuple().digits)
+    near = _NEAR_ROUND if digits == 1 and dimension not in _WEIGHS else _NEAR
+    most = max(most, digits)
+    texts = (_digits(exact_there, count) for count in range(1, most))
+    off = min(half, near * abs(exact_there)) * (1.0 + 1e-9)
+    text = next((text for text in texts if abs(float(text) - exact_there) <= off), _digits(exact_there, most))
+    return f"{text} {there[0]}", value
 
 
 def _digits(value: float, digits: int) -> str:

@@ -185,3 +185,38 @@ def test_bad_input_is_told_with_its_option_and_a_remedy(invoke: Invoke, words: t
     assert told in result.stderr
     assert result.stderr.count("\n") == 1
     assert not (Path.cwd() / "runs").exists() or not list((Path.cwd() / "runs").iterdir())
+
+
+@pytest.mark.parametrize(("name", "changes"), [("demo-truck-a", {}), ("demo-truck-b", {"capacity_plate": []})])
+def test_a_rule_is_explained_where_it_is_named_first(name: str, changes: dict[str, object]) -> None:
+    """On the first screen or below the first table, in one line, once; by hand 2/3 hung and 10 % on the steer axle."""
+    report = tipline.loads(name, changes, load="8 t", load_centre="0.6 m").report
+    page = loads_page(report)
+    first = " ".join(text for _, text in page.said)
+    tables = [part for part in page.sections if isinstance(part, Table) and part.rows]
+    rules = [line for part in page.sections if part.title.startswith("The rules") for line in part.items]
+    explained = 0
+    for line in rules:
+        word, asks = line.split(": ", 1)
+        meaning = f"{word}: {re.split(r' [(]|[.](?: |$)', asks)[0]}"
+        named = [
+            table for table in tables if any(word.lower() in cell.lower() for row in table.rows for cell in row[1:])
+        ]
+        places = [text for text in (first, *(table.note for table in tables)) if meaning in text]
+        if meaning in first:
+            assert len(places) == 1, word
+        else:
+            assert places == [table.note for table in named[:1]], word
+        explained += len(places)
+    assert explained >= 3
+    said = " ".join((first, *(table.note for table in tables)))
+    assert "Hung-load limit: 66.7 % of the hung load that tips it on the level" in said
+    assert "Steer axle: 10 % of the weight stays on the steer axle" in said
+
+
+def test_a_least_load_is_told_to_ten_kilograms() -> None:
+    """Demo truck C, extended without slabs, wants 2 kg more than nothing: 10 kg are told."""
+    report = tipline.loads("demo-truck-c").report
+    table = next(part for part in loads_page(report).sections if part.title.startswith("Where the load must not"))
+    assert isinstance(table, Table)
+    assert "10 kg" in {row[1] for row in table.rows}

@@ -19,6 +19,7 @@ import tipline
 from cases import SHORT_SWEEPS
 from once import once
 from tipline.cli import COMMANDS
+from tipline.report.wording import spell
 from tipline.units import System
 
 LIFT = {"load": "5.2 t, nameplate", "plate": "12.25 t, 0.6 m, 5.5 m", "load_size": "1.8 m x 1.4 m x 1.6 m",
@@ -101,6 +102,70 @@ def test_a_page_in_us_units_has_none_of_si(written: dict[str, Path]) -> None:
     si = [text for text in text_of(written["si"]) if OF_SI.search(text)]
     assert len(si) > 3
     assert [text for text in text_of(written["us"]) if OF_SI.search(text)] == []
+
+
+NUMBER = re.compile(
+    r"(?<![\w.,])-?([0-9][0-9,]*(?:\.[0-9]+)?)[\s\u00a0]"
+    r"(mm|m|km/h|m/s2?|mm/s|kg|tonne|N|kN|kPa|MPa|kJ|J|kN/m2|in|ft|mph|ft/s2?|in/s|lb|lbf|psi|psf|ft lbf)\b(?!/)"
+)
+MOST_SHOWN = 3
+"""Digits of a quantity that is not restated: in either system it is worked out from the value itself."""
+MOST_OF_A_PLATE = 4
+"""Of a load, which plates state to 10 kg."""
+
+
+def digits(number: str) -> int:
+    """Significant digits; the trailing zeros of a whole number may mean nothing, and are counted."""
+    return len(number.replace(",", "").replace(".", "").lstrip("0")) or 1
+
+
+def finer(si: str, us: str) -> list[tuple[str, str]]:
+    """Give the numbers of a US text that have over one significant digit more than their origins in the SI text.
+
+    Decimals that one number of a unit has are had by all of the text; a single digit that weighs or carries gets
+    two more, and so does one which is over 2 % off with one more.
+    """
+    told = [NUMBER.findall(text) for text in (si, us)]
+    places: dict[str, int] = {}
+    for number, unit in told[0]:
+        places[unit] = max(places.get(unit, 0), len(number.partition(".")[2]))
+    over = []
+    for (number, unit), (again, there) in zip(*told, strict=True):
+        filled = digits(number) + places[unit] - len(number.partition(".")[2])
+        value = float(again.replace(",", ""))
+        rounded = float(f"{value:.{filled}e}")
+        weighs = there in ("lb", "lbf", "psi", "psf")
+        more = 2 if filled == 1 and (weighs or abs(rounded - value) > 0.02 * value) else 1
+        if borne(again) > filled + more:
+            over.append((f"{number} {unit}", f"{again} {there}"))
+    return over
+
+
+def borne(number: str) -> int:
+    """Significant digits without the zeros at its end."""
+    return len(number.replace(",", "").replace(".", "").strip("0"))
+
+
+def test_the_measure_of_digits_itself() -> None:
+    assert finer("from 5 km/h on", "from 3.11 mph on") == [("5 km/h", "3.11 mph")]
+    assert finer("from 5 km/h on", "from 3.1 mph on") == []
+    assert finer("1 m by 0.985 m", "3.28 ft by 3.23 ft") == []
+
+
+def test_a_us_text_has_no_finer_figures_than_the_si_text(written: dict[str, Path]) -> None:
+    si = {text.replace("\u00a0", " ") for text in text_of(written["si"])}
+    again = {spell(text, "us"): text for text in si}
+    restated, over = 0, []
+    for text in text_of(written["us"]):
+        origin = again.get(text.replace("\u00a0", " "))
+        if origin is not None:
+            restated += bool(NUMBER.search(origin))
+            over += finer(origin, text)
+        else:
+            most = {"lb": MOST_OF_A_PLATE}
+            over += [said for said in NUMBER.findall(text) if borne(said[0]) > most.get(said[1], MOST_SHOWN)]
+    assert restated > 3
+    assert over == []
 
 
 def ranges(value: Any, path: str = "") -> Iterator[tuple[str, bool]]:

@@ -118,7 +118,10 @@ def test_what_decides_leads_and_what_does_not_comes_last(tmp_path: Path) -> None
     assert low.share.runs + middle.share.runs + high.share.runs == 200
     assert report.effects[0].span == 1.0
     assert report.effects[1].span < 0.15
-    assert "The share changes most with hole depth: 0 % (0 of 67 runs) at 60 mm to 93.3 mm" in report.sentences[1]
+    assert (
+        "The share changes most with hole depth: 0 % (0 of 67 runs) in the third of the runs from 60 mm to 93.3 mm"
+        in report.sentences[1]
+    )
 
 
 def test_runs_without_a_result_are_in_no_share_and_are_told(tmp_path: Path) -> None:

@@ -153,7 +153,8 @@ def _effect(report: SweepReport, effect: Effect, system: System) -> Table:
             (group.words, threshold(group.mean, report, system, group.bound == group.share.runs), _rows(group))
             for group in effect.groups
         )
-        return Table(f"By {effect.label}", (effect.label, f"mean {report.measure}", "rows"), means, brief=False)
+        columns = (effect.label, f"mean {report.measure}", "rows")
+        return Table(f"By {effect.label}", columns, means, _grouped(effect), brief=False)
     rows = tuple(
         (
             group.words,
@@ -168,7 +169,17 @@ def _effect(report: SweepReport, effect: Effect, system: System) -> Table:
     heads = (effect.label, f"runs that {ended(report.outcome)}", "share", *span, f"mean {report.measure}")
     note = "Mean: a run that went over counts with its distance where there was no way back, so shares tell more."
     went = any(share.word == "over" for share in report.shares)
-    return Table(f"By {effect.label}", heads, rows, note if went else "", brief=False)
+    notes = (_grouped(effect), note) if went else (_grouped(effect),)
+    return Table(f"By {effect.label}", heads, rows, " ".join(notes), brief=False)
+
+
+def _grouped(effect: Effect) -> str:
+    """Say what the lines of a table by one input are."""
+    if effect.thirds:
+        which = f"Each line is a third of the runs, from the least to the greatest values of {effect.label}"
+    else:
+        which = f"Each line is all runs with that {effect.label}"
+    return f"{which}; everything else varies in each line as in the others."
 
 
 def _rows(group: InputGroup) -> str:

@@ -182,7 +182,8 @@ class _Assessed:
     def effects(self) -> tuple[Effect, ...]:
         """Return what changes with each input, the one that changes most first."""
         effects = [
-            Effect(label, self._groups(swept_input, values)) for label, (swept_input, values) in self.inputs.items()
+            Effect(label, self._groups(swept_input, values), swept_input.shape != "values")
+            for label, (swept_input, values) in self.inputs.items()
         ]
         effects = [effect for effect in effects if len(effect.groups) > 1]
         return tuple(sorted(effects, key=self._last))

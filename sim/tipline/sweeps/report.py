@@ -49,10 +49,14 @@ class InputGroup:
 
 @dataclass(frozen=True)
 class Effect:
-    """What changes with one input: its groups from low to high, by share of the outcome and by mean of the measure."""
+    """What changes with one input: its groups from low to high, by share of the outcome and by mean of the measure.
+
+    ``thirds`` : whether each group is a third of the runs, by the values that were drawn; else it is all with one value
+    """
 
     label: str
     groups: tuple[InputGroup, ...]
+    thirds: bool = False
 
     @property
     def span(self) -> float:

@@ -170,9 +170,10 @@ def _decides(report: SweepReport) -> list[str]:
 def _from_to(effect: Effect) -> str:
     groups = [group for group in effect.groups if group.share.runs]
     low, high = groups[0], groups[-1]
+    first, last = ("in the third of the runs from", "in the third from") if effect.thirds else ("at", "at")
     return (
-        f"{effect.label}: {percent(low.share.share)} ({_of(low.share, 'runs')}) at {low.words}, "
-        f"{percent(high.share.share)} ({_of(high.share, 'runs')}) at {high.words}"
+        f"{effect.label}: {percent(low.share.share)} ({_of(low.share, 'runs')}) {first} {low.words}, "
+        f"{percent(high.share.share)} ({_of(high.share, 'runs')}) {last} {high.words}"
     )
 
 
