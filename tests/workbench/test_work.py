@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
 
+import tipline
+from tipline.commands.check import page_of
+from tipline.commands.delivered import Wishes
+from tipline.scenario.templates import template
 from tipline.workbench import work as room
-from tipline.workbench.bench import Bench
+from tipline.workbench.bench import OWN, Bench
+from tipline.workbench.shown import figures
 from tipline.workbench.work import BenchAtRest, Work
 
 
@@ -20,11 +26,11 @@ class _Steps:
         self.begun, self.go_on = threading.Semaphore(0), threading.Semaphore(0)
         self.given: list[str] = []
 
-    def __call__(self, bench: Bench, system: str, before: BenchAtRest) -> BenchAtRest:
+    def __call__(self, bench: Bench, system: str, before: BenchAtRest) -> Iterator[BenchAtRest]:
         self.given.append(bench.changes.get("load.mass", ""))
         self.begun.release()
         self.go_on.acquire()
-        return BenchAtRest(demo=self.given[-1])
+        yield BenchAtRest(demo=self.given[-1])
 
 
 def test_of_changes_that_come_meanwhile_only_the_last_is_worked_out_and_none_overwrites_a_later_one(
@@ -63,3 +69,31 @@ def test_of_changes_that_come_meanwhile_only_the_last_is_worked_out_and_none_ove
     loop.close()
     assert steps.given == ["1 t", "4 t"]
     assert shown == [("1 t", 1), ("4 t", 4)]
+
+
+@pytest.mark.parametrize("floor", ["demo-hall-a", "demo-hall-b", "demo-yard-a", "demo-site-a"])
+def test_what_is_shown_in_the_end_is_what_check_says_and_what_comes_first_has_the_same_tyres(floor: str) -> None:
+    bench = Bench("service-stop-load-high", changes={"floor": floor})
+    answers = list(room.stand(bench, "si", BenchAtRest()))
+    assert [answer.waits for answer in answers] == ([()] if floor == "demo-hall-a" else [("the floor",), ()])
+    pages = [answer.page for answer in answers]
+    assert pages[-1] == page_of(tipline.check("service-stop-load-high", {"floor": floor}), Wishes()).page
+    for page in pages:
+        titles = [section.title for section in page.sections]
+        assert "Tyre loads" in titles
+        assert page.sections[titles.index("Tyre loads")] == pages[-1].sections[titles.index("Tyre loads")]
+    assert ("What the truck puts on the floor" in figures(answers[0])) == (len(answers) == 1)
+    assert "What the truck puts on the floor" in figures(answers[-1])
+
+
+@pytest.mark.slow
+def test_an_own_truck_is_shown_as_it_is_likely_and_then_within_what_is_not_known() -> None:
+    bench = Bench()
+    bench.hand_in("own.toml", template("machine").encode())
+    bench.choose(OWN)
+    bench.change("machine", "own.toml")
+    first, whole = room.stand(bench, "si", BenchAtRest())
+    assert first.waits == ("what is not known of the truck",)
+    assert "This holds only while" not in figures(first)
+    assert "This holds only while" in figures(whole)
+    assert whole.page == page_of(tipline.check(bench.case()), Wishes()).page

@@ -28,7 +28,16 @@ from tipline.sweeps import input_ranges
 from tipline.sweeps.bad_end import with_not_known
 from tipline.units import System
 
-__all__ = ["CheckResult", "check", "page_of", "with_floor", "write_check", "write_plan"]
+__all__ = [
+    "CheckResult",
+    "as_checked",
+    "check",
+    "page_of",
+    "with_floor",
+    "with_ranges",
+    "write_check",
+    "write_plan",
+]
 
 
 @dataclass(frozen=True)
@@ -70,9 +79,18 @@ def check(
     case = case_of(scenario, overrides)
     hold_to(case.unusual, strict=strict)
     tell("assessing", None)
-    report = with_not_known(with_floor(assess_pose(case), case), case)
+    return as_checked(with_ranges(assess_pose(case), case), case)
+
+
+def as_checked(report: PoseReport, case: Case) -> CheckResult:
+    """Add to a pose what of its files is unusual, and what is not used, overridden or never met."""
     report = replace(report, unusual=case.unusual, not_met=(*case.told, *as_told(case.inputs, case.floor)))
     return CheckResult(**vars(report), case=case)
+
+
+def with_ranges(report: PoseReport, case: Case) -> PoseReport:
+    """Add to a pose what comes in ranges: what it asks of the floor, and what it is within what is not known."""
+    return with_not_known(with_floor(report, case), case)
 
 
 def with_floor(report: PoseReport, case: Case) -> PoseReport:

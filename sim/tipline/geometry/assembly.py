@@ -187,7 +187,7 @@ def _room(part: str, sizes: str) -> Iterator[None]:
         raise InputError(reason, key=f"machine.{part}", remedy=remedy) from error
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=64)
 def _frame(look: _Look) -> Built:
     """Weigh chassis and steer axle."""
     machine = look.machine

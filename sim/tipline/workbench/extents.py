@@ -29,14 +29,14 @@ class Extents:
 
 
 @dataclass(frozen=True)
-class _Kept:
+class _Framed:
     machine: Machine
     load: LiftedLoad | None
     rest: Setup
     extents: Extents
 
 
-_KEPT: list[_Kept] = []
+_KEPT: list[_Framed] = []
 """The last ones: they stay as they are while one drags."""
 
 
@@ -49,7 +49,9 @@ def extents_of(case: Case, assembly: Assembly) -> Extents:
     kept = _KEPT[0] if _KEPT else None
     if kept is None or (kept.machine, kept.load, kept.rest) != (case.machine, case.load, rest):
         far = [_with(case, {name: _far(slide)}) for name, slide in names.items()]
-        kept = _Kept(case.machine, case.load, rest, _about([assembly, *(there for there in far if there is not None)]))
+        kept = _Framed(
+            case.machine, case.load, rest, _about([assembly, *(there for there in far if there is not None)])
+        )
         _KEPT[:] = [kept]
     return kept.extents
 

@@ -39,6 +39,8 @@ __all__ = [
 
 _LATER = ("Truck, floor and events", "Set-up, lifted load and events", "In the same folder")
 """Sections of a page that the form beside it shows already."""
+_IN_RANGES = ("What the truck puts on the floor", "This holds only while")
+"""Sections that say too little before what comes in ranges is there."""
 _STATES = {
     "running": "Being made",
     "done": "Done",
@@ -98,6 +100,8 @@ def figures(standing: BenchAtRest) -> str:
     """Give what the set-up comes to at rest, or why nothing can be said."""
     page = standing.page
     sections = () if page is None else tuple(section for section in page.sections if _counts(section))
+    if standing.waits:
+        sections = tuple(section for section in sections if section.title not in _IN_RANGES)
     return _render("figures.html.jinja", standing=standing, page=page, sections=sections)
 
 

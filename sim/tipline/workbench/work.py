@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import secrets
 import time
-from collections.abc import Awaitable, Callable
+from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
@@ -16,12 +16,16 @@ from tipline.workbench.bench import Bench, problems_of
 from tipline.workbench.fields import FormPart, parts_of
 
 if TYPE_CHECKING:
+    from tipline.commands.check import CheckResult
     from tipline.report.page import Page
+    from tipline.scenario import Case
     from tipline.workbench.grips import Grip
     from tipline.workbench.jobs import BenchJob
 
 __all__ = ["MOST_WORKS", "BenchAtRest", "FirstLift", "Work", "Works", "stand"]
 
+_LITTLE = 0.15
+"""What comes in ranges is worked out beside a new change where it took no longer [s] (our choice)."""
 MOST_WORKS = 100
 """How many works are remembered: one a tab that was opened (our choice)."""
 
@@ -31,7 +35,7 @@ class BenchAtRest:
     """What a bench comes to at rest: the form, the page of `check`, both pictures; or ``problems``, by key.
 
     ``parts`` and ``grips`` are those of the last bench that could be read; ``took``: how long the figures took [s].
-    ``change``: the number of the last change that is in it.
+    ``change``: the number of the last change that is in it; ``waits``: what is still being worked out of it.
     """
 
     parts: tuple[FormPart, ...] = ()
@@ -44,38 +48,58 @@ class BenchAtRest:
     problems: tuple[tuple[str, str], ...] = ()
     took: float = 0.0
     change: int = 0
+    waits: tuple[str, ...] = ()
 
 
-def stand(bench: Bench, system: System, before: BenchAtRest) -> BenchAtRest:
-    """Work out what a bench comes to; what cannot be read, or cannot be computed, is told beside the form before."""
-    from tipline.commands.check import check, page_of
-    from tipline.commands.delivered import Wishes
-    from tipline.workbench import sketch
+def stand(bench: Bench, system: System, before: BenchAtRest) -> Iterator[BenchAtRest]:
+    """Work out what a bench comes to; what cannot be read, or cannot be computed, is told beside the form before.
+
+    What comes in ranges takes longer: where there is such, what is likely comes first, and says what it waits for.
+    """
+    from tipline.commands.check import as_checked, with_ranges
+    from tipline.pose.assessment import assess_pose
 
     begun = time.perf_counter()
     try:
         case = bench.case()
-        parts = parts_of(case, tuple(bench.changes))
         names = (("machine", case.scenario.machine), ("floor", case.scenario.floor))
-        before = BenchAtRest(parts=parts, demo=case.demo, names=names)
-        pose = check(case)
-        page = page_of(pose, Wishes(system)).page
-        side = sketch.side_view(case, pose, system)
-        return BenchAtRest(
-            parts=parts,
-            page=page,
-            side=side.svg,
-            plan=sketch.plan(case, pose, system),
-            grips=side.grips,
-            demo=case.demo,
-            names=names,
-            took=time.perf_counter() - begun,
-        )
+        before = BenchAtRest(parts_of(case, tuple(bench.changes)), grips=before.grips, demo=case.demo, names=names)
+        likely = assess_pose(case)
+        waits = _waits(case)
+        if waits:
+            yield _shown(as_checked(likely, case), system, before, begun, waits)
+        yield _shown(as_checked(with_ranges(likely, case), case), system, before, begun)
     except TiplineError as error:
-        return replace(before, page=None, side="", plan="", problems=tuple(problems_of(error)))
+        yield replace(before, problems=tuple(problems_of(error)))
     except ArithmeticError as error:
         said = f"The figures broke down ({type(error).__name__}). Take the last change back."
-        return replace(before, page=None, side="", plan="", problems=(("", said),))
+        yield replace(before, problems=(("", said),))
+
+
+def _waits(case: Case) -> tuple[str, ...]:
+    """Say what of a set-up comes in ranges."""
+    floor = () if case.floor.rigid else ("the floor",)
+    return floor if case.machine.plate_and_tape is None else (*floor, "what is not known of the truck")
+
+
+def _shown(
+    pose: CheckResult, system: System, form: BenchAtRest, begun: float, waits: tuple[str, ...] = ()
+) -> BenchAtRest:
+    """Put the page and the drawings of a pose beside its form."""
+    from tipline.commands.check import page_of
+    from tipline.commands.delivered import Wishes
+    from tipline.workbench import sketch
+
+    side = sketch.side_view(pose.case, pose, system)
+    return replace(
+        form,
+        page=page_of(pose, Wishes(system)).page,
+        side=side.svg,
+        plan=sketch.plan(pose.case, pose, system),
+        grips=side.grips,
+        waits=waits,
+        took=time.perf_counter() - begun,
+    )
 
 
 @dataclass(frozen=True)
@@ -117,6 +141,7 @@ class Work:
     change: int = 0
     _wanted: int = 0
     _busy: bool = False
+    _long: float = 0.0
 
     @property
     def begun(self) -> bool:
@@ -144,7 +169,8 @@ class Work:
     async def work_out(self, shown: Callable[[], Awaitable[None]] | None = None) -> None:
         """Work out what the bench comes to; of changes that come meanwhile only the last is worked out next.
 
-        ``shown`` is awaited after each of these.
+        What comes in ranges is left out for a change that comes meanwhile, unless it took little. ``shown`` is awaited
+        after each answer.
         """
         self._wanted += 1
         if self._busy:
@@ -155,14 +181,22 @@ class Work:
             while done != self._wanted:
                 done, change = self._wanted, self.change
                 bench = Bench(self.bench.name, dict(self.bench.texts), dict(self.bench.changes))
-                loop = asyncio.get_running_loop()
-                standing = await loop.run_in_executor(self.thread, stand, bench, self.system, self.standing)
-                self.standing = replace(standing, change=change)
-                self.version += 1
-                if shown is not None:
-                    await shown()
+                async for standing in self._answers(stand(bench, self.system, self.standing)):
+                    self._long = standing.took - self.standing.took if self.standing.waits else self._long
+                    self.standing = replace(standing, change=change)
+                    self.version += 1
+                    if shown is not None:
+                        await shown()
+                    if done != self._wanted and self._long > _LITTLE:
+                        break
         finally:
             self._busy = False
+
+    async def _answers(self, steps: Iterator[BenchAtRest]) -> AsyncIterator[BenchAtRest]:
+        """Give one answer after the other, each worked out by the thread."""
+        loop = asyncio.get_running_loop()
+        while (standing := await loop.run_in_executor(self.thread, next, steps, None)) is not None:
+            yield standing
 
 
 class Works:
