@@ -8,10 +8,11 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from scipy.stats import chisquare
 
 from tipline.incidents import judged as weighed
 from tipline.incidents.calibration import calibration
-from tipline.incidents.judged import MADE_UP, Judged
+from tipline.incidents.judged import TRIED, Judged
 from tipline.incidents.report import Bin, Calibration
 from tipline.incidents.weighing import Agreement, Evidence
 from tipline.view.calibration_plot import draw_calibration
@@ -35,13 +36,15 @@ def _outside(bins: Sequence[Bin]) -> int:
 
 def test_told_probabilities_and_ranges_hold_on_made_up_cases() -> None:
     told = _told()
-    assert told.cases == MADE_UP == 200
-    assert told.alone == 0
+    assert told.cases == TRIED == 600
+    assert told.few < 10  # of records far from most runs
     assert [(one.cause, one.label) for one in told.ranked] == [(k, of) for k in range(3) for of in ("seen", "unseen")]
-    assert sum(one.cases for one in told.ranked) == 2 * told.cases
+    assert sum(one.cases for one in told.ranked) == 2 * (told.cases - told.few)
     assert all(sum(one.tenths) == one.cases for one in told.ranked)
-    assert sum(one.off > one.allowed for one in told.ranked) <= 1  # each 1 time in 20
+    assert sum(one.off > one.allowed for one in told.ranked) <= 2  # each 1 time in 20: three in 2 of 1000
     assert sum(not one.span[0] <= 0.9 <= one.span[1] for one in told.ranked) <= 1
+    assert 0.88 < sum(one.within for one in told.ranked) / (2 * (told.cases - told.few)) < 0.92
+    assert chisquare(np.sum([one.tenths for one in told.ranked], axis=0)).pvalue > 0.01
     assert sum(part.cases for part in told.bins) == 3 * told.cases
     assert _outside(told.bins) <= 1
     assert told == _told()
@@ -63,12 +66,15 @@ def test_records_taken_for_better_known_than_they_are_show(monkeypatch: pytest.M
     assert _outside(told.bins) > _outside(right.bins)
 
 
-def test_a_record_that_no_other_run_can_tell_of_is_counted_and_left_out() -> None:
-    """Of a cause with one run there is none to rank among."""
+def test_a_case_of_whose_settings_nothing_would_be_told_is_counted_and_left_out() -> None:
+    """Of a cause with one run there is none to rank among; of one with 19 alike runs a range would not be told."""
     judged = Judged((Evidence("x", 0.0, 1.0),), (np.array([[0.0]]),), np.array([1.0]), 1)
     told = calibration(judged, [{"setting": np.array([1.0])}])
-    assert told.alone == told.cases
+    assert told.few == told.cases
     assert told.ranked == ()
+    for runs, few in ((20, TRIED), (22, 0)):  # beside its own run, which is left out
+        alike = Judged((Evidence("x", 0.0, 1.0),), (np.zeros((runs, 1)),), np.array([1.0]), 1)
+        assert calibration(alike, [{"setting": np.arange(float(runs))}]).few == few
 
 
 def test_the_plot_has_a_point_for_each_row_of_the_table_and_stands_without_ranks() -> None:

@@ -114,6 +114,6 @@ def test_no_run_is_lost_of_the_kinds_that_no_shipped_case_has(tmp_path: Path) ->
         ends, reasons = table.column("truck").tolist(), table.column("reason").tolist()
         assert (len(ends), "no result" in ends, set(reasons)) == (20, False, {""}), kind
         assert np.ptp(table.column("rest.truck_pitch")) > 1e-4, kind
-    report = assess_incident(plan, tables, courses=False)
+    report = assess_incident(plan, [[table] for table in tables], courses=False)
     assert all(isnan(cause.probability) for cause in report.causes)  # so few runs tell no share
     assert not {*TRIED} & {*report.not_examined}

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.stats import binomtest, chisquare
 
 import tipline
 from tipline.commands.reconstruct import ReconstructResult
@@ -16,7 +17,6 @@ from tipline.engines.prepare import prepare
 from tipline.engines.resting import lies
 from tipline.errors import InputErrors, NumericalError
 from tipline.incidents.assessment import assess_incident
-from tipline.incidents.judged import Judged, as_found, left_by, with_result
 from tipline.incidents.report import Verdict
 from tipline.kernels import layout as at
 from tipline.model.shipped import find, list_shipped
@@ -28,21 +28,25 @@ from tipline.sweeps.batch import run_batch
 from tipline.view import course_drawings
 
 BY_THE_PRESS = "truck-on-its-side-by-the-press"
+FORWARD = "truck-forward-on-its-load"
 
 
 @pytest.fixture(scope="module")
 def told() -> dict[str, ReconstructResult]:
-    """The shipped cases with few runs, in this process."""
-    return {name: tipline.reconstruct(name, {"runs": 80}, workers=0) for name in list_shipped()["incident"]}
+    """The shipped cases with few runs and their rounds, in this process."""
+    changes = {name: {"runs": 60, "keeps_up.runs": 20 if name == FORWARD else 0} for name in list_shipped()["incident"]}
+    return {name: tipline.reconstruct(name, own, workers=0) for name, own in changes.items()}
 
 
 @pytest.mark.slow
 def test_the_shipped_cases_end_as_they_were_made(told: dict[str, ReconstructResult]) -> None:
     """One told apart, one that cannot be, one whose cause is not listed."""
     press = told[BY_THE_PRESS].report
-    assert press.heading == "Consistent with what was found: a channel gave way under both left tyres"
+    assert press.heading.startswith("Consistent with what was found: a channel gave way under both left tyres")
     assert {cause.name: cause.verdict for cause in press.causes}["both tyres"] == Verdict.CONSISTENT
-    forward = told["truck-forward-on-its-load"].report
+    words = [cause.verdict for result in told.values() for cause in result.report.causes]
+    assert words.count(Verdict.FEW) <= 1  # of eight, with 60 runs each and four rounds of 30; none with 300
+    forward = told[FORWARD].report
     assert forward.heading.startswith("What was found does not tell apart: ")
     assert {cause.name for cause in forward.causes if cause.verdict == Verdict.APART} == {"pedal", "brake"}
     aisle = told["truck-on-its-right-side-in-the-aisle"].report
@@ -52,9 +56,9 @@ def test_the_shipped_cases_end_as_they_were_made(told: dict[str, ReconstructResu
 
 @pytest.mark.slow
 def test_told_probabilities_hold_on_made_up_cases(told: dict[str, ReconstructResult]) -> None:
-    """Over the three cases, 600 made-up ones: what was told on average lies in the interval of what was so."""
+    """Over the three cases, 1800 made-up ones: what was told on average lies in the interval of what was so."""
     parts = [part for result in told.values() for part in result.report.calibration.bins]
-    assert sum(result.report.calibration.cases for result in told.values()) == 600
+    assert sum(result.report.calibration.cases for result in told.values()) == 1800
     outside = [part for part in parts if not part.span[0] <= part.told <= part.span[1]]
     assert len(outside) <= 2  # of some 16 intervals of 19 in 20
     assert len(parts) >= 10
@@ -62,14 +66,17 @@ def test_told_probabilities_hold_on_made_up_cases(told: dict[str, ReconstructRes
 
 @pytest.mark.slow
 def test_settings_of_made_up_cases_rank_anywhere_alike(told: dict[str, ReconstructResult]) -> None:
-    """Of all settings of the three cases; each exceeds what even ranks stay below 1 time in 20.
+    """Of all settings of the three cases; the nine in ten told of them holds in nine of ten, and ranks are even.
 
-    The nine in ten of a setting holds somewhat more seldom, as few of 80 runs are near a record.
+    Held beside few of 60 runs and without what is not known of so few, they held in 85 to 88 of 100.
     """
-    ranked = [one for result in told.values() for one in result.report.calibration.ranked]
+    ranked = [setting for result in told.values() for setting in result.report.calibration.ranked]
     assert len(ranked) >= 20
-    assert sum(one.off > one.allowed for one in ranked) <= 4
-    assert 0.78 < sum(one.within for one in ranked) / sum(one.cases for one in ranked) < 0.92
+    assert sum(setting.off > setting.allowed for setting in ranked) <= 4  # each 1 time in 20: five of 26 in 1 of 100
+    within, cases = sum(setting.within for setting in ranked), sum(setting.cases for setting in ranked)
+    low, high = binomtest(within, cases).proportion_ci(0.99)
+    assert low <= 0.9 <= high
+    assert chisquare(np.sum([setting.tenths for setting in ranked], axis=0)).pvalue > 1e-3
 
 
 @pytest.mark.slow
@@ -98,26 +105,16 @@ def test_page_and_summary_say_the_same(told: dict[str, ReconstructResult]) -> No
 
 @pytest.mark.slow
 def test_a_known_cause_is_found_again(told: dict[str, ReconstructResult]) -> None:
-    """A run of the pull, taken as what was found: the pull weighs most, though so few runs tell no share of it."""
+    """A run of the pull, taken as what was found: the pull fits, with 60 runs of each cause and none drawn nearer."""
     result = told[BY_THE_PRESS]
-    table = result.tables[0]
+    first = [tables[:1] for tables in result.tables]
+    table = first[0][0]
     run = next(k for k, word in enumerate(table.column("direction").tolist()) if word == "left")
     readings = tuple(
-        replace(reading, value=value) if reading.used else reading
-        for reading, value in (
-            (reading, _left(reading.of, reading.measured.column, table, run)) for reading in result.plan.readings
-        )
+        replace(reading, value=_left(reading.of, reading.measured.column, table, run)) if reading.used else reading
+        for reading in result.plan.readings
     )
-    used = [reading for reading in readings if reading.used]
-    left = tuple(
-        np.stack([left_by(table.column(one.measured.column)[with_result(table.column("truck"))], one.measured)
-                  for one in used], axis=1)
-        for table in result.tables
-    )  # fmt: skip
-    priors = np.full(len(left), 1.0 / len(left))
-    judged = Judged(tuple(as_found(one) for one in used), left, priors, result.plan.incident.seed)
-    assert judged.probabilities[0] > 0.5
-    report = assess_incident(replace(result.plan, readings=readings), result.tables, courses=False)
+    report = assess_incident(replace(result.plan, readings=readings), first, courses=False)
     assert report.causes[0].verdict != Verdict.NOT
 
 
@@ -155,7 +152,7 @@ def test_the_moments_of_the_nearest_run_are_drawn_where_its_bodies_are(told: dic
 def test_what_keeps_the_load_up_is_told_of_the_likeliest_cause_only(told: dict[str, ReconstructResult]) -> None:
     """Of a stop a gentler one does; where no cause fits, nothing is told; page and summary have the same figures."""
     assert told["truck-on-its-right-side-in-the-aisle"].report.keeps_up is None
-    report = told["truck-forward-on-its-load"].report
+    report = told[FORWARD].report
     found = report.keeps_up
     assert found is not None
     assert report.keeps_up_of == max(report.causes, key=lambda cause: cause.probability).said
@@ -174,24 +171,6 @@ def test_what_keeps_the_load_up_is_told_of_the_likeliest_cause_only(told: dict[s
 def _left(of: str, column: str, table: tipline.sweeps.table.SweepTable, run: int) -> float | str:  # type: ignore[name-defined]
     value = table.column(column)[run]
     return str(value) if of.endswith((".end", ".over")) else float(value)
-
-
-@pytest.mark.slow
-def test_a_case_broken_off_goes_on_to_the_same_bits(tmp_path: Path) -> None:
-    """Stopped before the second cause, resumed: summary and tables as those of a case made whole."""
-
-    def stop(stage: str, part: float | None) -> None:
-        if part is not None and part > 0.5:
-            raise KeyboardInterrupt
-
-    changes = {"runs": 20}
-    name = "truck-forward-on-its-load"
-    with pytest.raises(KeyboardInterrupt):
-        tipline.reconstruct(name, changes, tmp_path / "broken", workers=0, progress=stop)
-    again = tipline.reconstruct(name, changes, tmp_path / "broken", workers=0, resume=True)
-    whole = tipline.reconstruct(name, changes, tmp_path / "whole", workers=0)
-    assert [table.data for table in again.tables] == [table.data for table in whole.tables]
-    assert incident_summary(again.report) == incident_summary(whole.report)
 
 
 @pytest.mark.slow
@@ -300,16 +279,20 @@ def test_a_cause_that_cannot_do_it_says_what_its_runs_miss(told: dict[str, Recon
 def test_a_cause_whose_runs_all_break_down_is_a_numerical_failure(told: dict[str, ReconstructResult]) -> None:
     """That is told apart from a cause that does not fit, with the first run's own words."""
     result = told[BY_THE_PRESS]
-    broken = result.tables[0].column("truck").copy()
+    table = result.tables[0][0]
+    broken = table.column("truck").copy()
     broken[:] = "no result"
 
     class Broken:
         def column(self, name: str) -> object:
-            return {"truck": broken, "reason": reason}.get(name, result.tables[0].column(name))
+            return {"truck": broken, "reason": reason}.get(name, table.column(name))
 
-    (reason := result.tables[0].column("reason").copy())[:] = "it broke down"
+        def __len__(self) -> int:
+            return len(table)
+
+    (reason := table.column("reason").copy())[:] = "it broke down"
     with pytest.raises(NumericalError, match="no run of the cause 'pull' gives a result"):
-        assess_incident(result.plan, [Broken(), *result.tables[1:]], courses=False)  # type: ignore[list-item]
+        assess_incident(result.plan, [[Broken()], *result.tables[1:]], courses=False)  # type: ignore[list-item]
 
 
 def test_a_truck_over_to_the_left_lies_left_side_down(tmp_path: Path) -> None:

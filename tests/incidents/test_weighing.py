@@ -10,7 +10,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.stats import binomtest, kstest, norm
 
-from tipline.incidents.judged import Judged, evenly
+from tipline.incidents.judged import Judged, evenly, quantiles, told_range
 from tipline.incidents.report import Verdict
 from tipline.incidents.weighing import Agreement, Evidence, log_mean, made_up, probabilities
 
@@ -93,7 +93,7 @@ def test_told_probabilities_come_true() -> None:
     )
     findings = (Evidence("x", 0.5, 0.4), Evidence("w", 1.0, words=("a", "b", "c"), sure=0.9))
     judged = Judged(findings, left, np.array([0.5, 0.3, 0.2]), 6)
-    told, truth, ranks = judged.told_of_made_up(2000)
+    told, truth, cases = judged.told_of_made_up(2000)
     for low, high in ((0.0, 0.1), (0.1, 0.3), (0.3, 0.5), (0.5, 0.7), (0.7, 0.9), (0.9, 1.01)):
         inside = (told >= low) & (told < high)
         was = truth[:, None] == np.arange(3)
@@ -101,8 +101,9 @@ def test_told_probabilities_come_true() -> None:
         assert count > 40
         assert binomtest(int((inside & was).sum()), count, float(told[inside].mean())).pvalue > 1e-3
     own = [
-        float(shares[left[cause][:, 0] < left[cause][run, 0]].sum())
-        for cause, (run, shares) in zip(truth.tolist(), ranks, strict=True)
+        float(case.weights[left[cause][:, 0] < left[cause][case.run, 0]].sum())
+        for cause, case in zip(truth.tolist(), cases, strict=True)
+        if case.weights is not None
     ]
     assert kstest(own, "uniform").pvalue > 1e-3  # where the true setting ranks among its weighted runs
 
@@ -165,10 +166,39 @@ def test_one_more_finding_is_worth_what_it_tells() -> None:
 
 def test_the_mean_of_logs() -> None:
     """Of 1, 2 and 3 times e^-800, which no float holds: 2 e^-800."""
-    assert log_mean(np.log([1.0, 2.0, 3.0]) - 800.0) == pytest.approx(log(2.0) - 800.0)
+    assert log_mean(np.log([1.0, 2.0, 3.0]) - 800.0, np.ones(3)) == pytest.approx(log(2.0) - 800.0)
 
 
 def test_runs_are_taken_as_often_as_they_weigh() -> None:
     """Of weights 1, 0, 6, 3 ten draws take the first once, the second never, the others six and three times."""
     drawn = evenly(np.array([1.0, 0.0, 6.0, 3.0]), 10)
     assert np.bincount(drawn, minlength=4).tolist() == [1, 0, 6, 3]
+
+
+def test_the_nine_in_ten_of_a_setting_is_as_wide_as_so_few_runs_ask() -> None:
+    """Of 20 runs that weigh alike, 1 to 20: a further one lies outside their ends in 2 of 21 cases, within in 0.905.
+
+    Between the second and the last but one, as told before, it lies in 18 of 21: 0.857. One alone tells nothing.
+    """
+    values, weights = np.arange(1.0, 21.0), np.full(20, 0.05)
+    low, middle, high = told_range(values, weights)
+    assert (low, high) == (1.0, 20.0)
+    assert middle in (10.0, 11.0)
+    assert quantiles(values, weights, (0.051, 0.949)) == (2.0, 19.0)
+    drawn = np.random.default_rng(3)
+    runs, truth = drawn.random((4000, 20)), drawn.random(4000)
+    ranges = np.array([told_range(row, weights) for row in runs])
+    held = (ranges[:, 0] <= truth) & (truth <= ranges[:, 2])
+    assert held.mean() == pytest.approx(19.0 / 21.0, abs=0.015)
+    alone = np.where(np.arange(20) == 7, 1.0, 0.0)
+    assert told_range(values, alone)[::2] == (1.0, 20.0)
+    many = told_range(np.arange(1.0, 10_001.0), np.full(10_000, 1e-4))
+    assert many == pytest.approx((500.0, 5000.0, 9500.0), abs=1.0)
+
+
+def test_runs_that_count_for_more_weigh_so() -> None:
+    """Two runs, the second as two: a record at it, far from the first, has 2/3 of the chance that the second gives."""
+    judged = Judged((Evidence("x", 1.0, 0.1),), (np.array([[-9.0], [1.0]]),), np.ones(1), 1, (np.array([0.5, 1.0]),))
+    assert exp(judged.chances[0]) == pytest.approx(2.0 / 3.0 / (0.1 * sqrt(2 * pi)))
+    assert judged.held(0) == pytest.approx([1 / 3, 2 / 3])
+    assert judged.weights(0) == pytest.approx([0.0, 1.0])

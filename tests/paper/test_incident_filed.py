@@ -86,9 +86,9 @@ def test_what_was_found_is_drawn_where_it_was_found(incident: tipline.commands.r
     assert report.found_at("load.left") == (6.0, 0.8)
     assert report.found_at("truck.roll") is None
     assert report.tyres["front-left"][1] > 0.0 > report.tyres["front-right"][1]
-    for cause, table in zip(report.causes, incident.tables, strict=True):
+    for cause, tables in zip(report.causes, incident.tables, strict=True):
         nearest = cause.rests[0]
-        ends = table.column("rest.truck_left").tolist()
+        ends = [end for table in tables for end in table.column("rest.truck_left").tolist()]
         assert nearest.truck[1] in ends
         assert len(cause.rests) == 5
     svg = draw_incident_plan(report)

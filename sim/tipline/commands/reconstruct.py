@@ -25,9 +25,10 @@ from tipline.units import System
 if TYPE_CHECKING:
     from tipline.incidents.report import IncidentReport
     from tipline.scenario.incident_plan import IncidentPlan
+    from tipline.scenario.sweep_plan import SweepPlan
     from tipline.sweeps.table import SweepTable
 
-__all__ = ["ReconstructResult", "reconstruct", "write_reconstruct"]
+__all__ = ["ReconstructResult", "place_of", "reconstruct", "write_reconstruct"]
 
 NEAREST = "nearest"
 """Where the runs of causes lie that come nearest to what was found."""
@@ -37,10 +38,10 @@ LIMIT = 3600.0
 
 @dataclass(frozen=True, repr=False)
 class ReconstructResult(Reported):
-    """An incident: what was asked, a table of runs for each cause, and what is said of them."""
+    """An incident: what was asked, for each cause the table of its first runs and of each round, and what is said."""
 
     plan: IncidentPlan
-    tables: tuple[SweepTable, ...]
+    tables: tuple[tuple[SweepTable, ...], ...]
     report: IncidentReport
 
 
@@ -125,33 +126,61 @@ def _runs(
     crew: tuple[int, str | None],
     resume: bool,
     tell: Callable[[str, float | None], None],
-) -> tuple[SweepTable, ...]:
-    """Make the runs of each cause that are missing, each in a folder of its own, and read their tables whole.
+) -> tuple[tuple[SweepTable, ...], ...]:
+    """Make the runs of each cause that are missing, then its rounds, each in a folder of its own; read their tables.
 
     crew : how many workers here, and the address of a dask scheduler in place of them
     """
-    from tipline.sweeps.execute import run_missing
-    from tipline.sweeps.job import job_of
-    from tipline.sweeps.store import Store
-    from tipline.sweeps.table import SweepTable
+    from tipline.incidents.rounds import CauseRuns, next_round
 
-    tables, rows, made = [], sum(own.plan.rows for own in plan.causes), 0
+    rows = sum(own.plan.rows for own in plan.causes)
     tell("loading the engine (its first start compiles it, under a minute)", None)
+    making = _Making(folder, crew, resume, tell)
+    stage = f"running {rows} runs of {len(plan.causes)} causes"
+    tables = [[making.made(own.plan, place_of(number, 0), stage, rows)] for number, own in enumerate(plan.causes)]
     for number, own in enumerate(plan.causes):
-        place, job = folder / "runs" / f"{number + 1}", job_of(own.plan)
-        store = Store(place, job, resume=resume and place.exists())
-        before = made
+        while (more := next_round(CauseRuns(plan, number, tuple(tables[number])))) is not None:
+            count = len(tables[number])
+            stage = f"running {more.rows} more nearer to what was found, round {count}: {own.cause.said}"
+            tables[number].append(making.made(more, place_of(number, count), stage))
+    return tuple(map(tuple, tables))
 
-        def there(count: int, before: int = before) -> None:
-            tell(f"running {rows} runs of {len(plan.causes)} causes", (before + count) / rows)
 
+def place_of(cause: int, count: int) -> str:
+    """Return the name of the folder of the first runs of a cause (0), or of one of its rounds."""
+    return f"{cause + 1}" if count == 0 else f"{cause + 1}-round-{count}"
+
+
+class _Making:
+    """Runs made one sweep after another in folders beside each other."""
+
+    def __init__(
+        self, folder: Path, crew: tuple[int, str | None], resume: bool, tell: Callable[[str, float | None], None]
+    ) -> None:
+        self._folder, self._crew, self._resume, self._tell = folder / "runs", crew, resume, tell
+        self._there = 0
+
+    def made(self, plan: SweepPlan, place: str, stage: str, of: int = 0) -> SweepTable:
+        """Return the table of a sweep, its missing runs made; of : how many runs the stage has, 0 for its own."""
+        from tipline.sweeps.execute import run_missing
+        from tipline.sweeps.job import job_of
+        from tipline.sweeps.store import Store
+        from tipline.sweeps.table import SweepTable
+
+        job, folder = job_of(plan), self._folder / place
+        before = self._there if of else 0
+
+        def there(count: int) -> None:
+            self._tell(stage, (before + count) / (of or job.rows))
+
+        store = Store(folder, job, resume=self._resume and folder.exists())
         try:
-            run_missing(job, store, LIMIT, *crew, there)
-            tables.append(SweepTable(data=store.finish().read_bytes()))
+            run_missing(job, store, LIMIT, *self._crew, there)
+            table = SweepTable(data=store.finish().read_bytes())
         except KeyboardInterrupt:
-            raise Interrupted(before + store.rows_there(), rows) from None
-        made += job.rows
-    return tuple(tables)
+            raise Interrupted(self._there + store.rows_there(), max(of, self._there + job.rows)) from None
+        self._there += job.rows
+        return table
 
 
 def write_reconstruct(result: ReconstructResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
@@ -216,18 +245,18 @@ def _replays(result: ReconstructResult, folder: Path, wishes: Wishes, progress: 
         for cause, own in zip(result.report.causes, result.plan.causes, strict=True)
         if cause.verdict in SAID_OF
     ]
-    found: list[tuple[str, str]] = []
+    replays: list[tuple[str, str]] = []
     quiet = replace(wishes, pictures=False, film=False, pdf=False)
     for cause, own in sorted(fits, key=lambda pair: -pair[0].probability):
         progress(f"running the nearest run of: {cause.said}", None)
         case = read(own.plan.texts[0].given, cause.changes, table=False, texts=own.plan.texts)
-        place = f"{NEAREST}/{len(found) + 1}"
+        place = f"{NEAREST}/{len(replays) + 1}"
         (folder / place).mkdir(parents=True)
         write_run(run(case, spread=0, floor_spread=0), folder / place, quiet, silent)
         if (folder / place / REPLAY).exists():
-            found.append((f"the replay, if {cause.said}", f"{place}/{REPLAY}"))
-    if len(found) > 1:
+            replays.append((f"the replay, if {cause.said}", f"{place}/{REPLAY}"))
+    if len(replays) > 1:
         both = f"{NEAREST}/both.html"
         write_replay(replay(folder / NEAREST / "1", folder / NEAREST / "2", wishes.system), folder / both)
-        found.append(("the first two in step", both))
-    return tuple(found)
+        replays.append(("the first two in step", both))
+    return tuple(replays)

@@ -15,7 +15,7 @@ from tipline.commands.folder import new_folder
 from tipline.commands.given import Progress, named, one_of, silent
 from tipline.commands.lesson import LessonResult, write_lesson
 from tipline.commands.loads import LoadsResult, write_loads
-from tipline.commands.reconstruct import ReconstructResult, write_reconstruct
+from tipline.commands.reconstruct import ReconstructResult, place_of, write_reconstruct
 from tipline.commands.replay import ReplayResult, write_replay
 from tipline.commands.run import REPLAY, RunResult, write_run
 from tipline.commands.slopes import SlopeResult, write_slopes
@@ -153,10 +153,11 @@ def _written(result: Result, new: Path, wishes: Wishes, tell: Progress) -> bool:
         result.table.to_parquet(new / "sweep.parquet")
         write_sweep(result, new, wishes, tell)
     elif isinstance(result, ReconstructResult):
-        for number, table in enumerate(result.tables, start=1):
-            place = new / "runs" / f"{number}"
-            place.mkdir(parents=True)
-            table.to_parquet(place / "sweep.parquet")
+        for number, tables in enumerate(result.tables):
+            for count, table in enumerate(tables):
+                place = new / "runs" / place_of(number, count)
+                place.mkdir(parents=True)
+                table.to_parquet(place / "sweep.parquet")
         write_reconstruct(result, new, wishes, tell)
     elif isinstance(result, ExportResult):
         write_export(result, new)

@@ -13,7 +13,7 @@ from tipline import units
 from tipline.errors import FROM_SET, InputError, NumericalError, TiplineError
 from tipline.floors.places.loads import places_of
 from tipline.incidents.calibration import calibration
-from tipline.incidents.judged import Judged, as_found, evenly, left_by, quantiles, with_result
+from tipline.incidents.judged import NINE_IN_TEN, Judged, evenly, quantiles, told_range
 from tipline.incidents.report import (
     SAID_OF,
     CauseJudged,
@@ -29,6 +29,7 @@ from tipline.incidents.report import (
     percent,
     with_told_shares,
 )
+from tipline.incidents.rounds import CauseRuns
 from tipline.incidents.sequence import NEAREST, course
 from tipline.scenario.case import Case
 from tipline.scenario.incident import CAUSES, KINDS_OF_FINDING, Cause
@@ -40,7 +41,6 @@ from tipline.sweeps.table import SweepTable
 
 __all__ = ["assess_incident"]
 
-NINE_IN_TEN = (0.05, 0.5, 0.95)
 WORTH = 0.01
 """A further finding is told if it raises the chance of the right cause by more (our choice: what runs can tell)."""
 MOST_FURTHER = 4
@@ -56,12 +56,12 @@ CAUTIONS = (
 
 def assess_incident(
     plan: IncidentPlan,
-    tables: Sequence[SweepTable],
+    tables: Sequence[Sequence[SweepTable]],
     *,
     courses: bool = True,
     tell: Callable[[float], None] = lambda _part: None,
 ) -> IncidentReport:
-    """Say what the findings make of the causes; a table of runs each, in the order of the causes.
+    """Say what the findings make of the causes, in their order: the table of first runs of each, then of its rounds.
 
     courses : run the nearest runs of each cause once more, for what happened in them and when, and those that the
         findings weigh most of the likeliest cause with what a crew can change; tell : told how far that is
@@ -70,28 +70,21 @@ def assess_incident(
 
 
 class _Incident:
-    def __init__(self, plan: IncidentPlan, tables: Sequence[SweepTable], *, courses: bool) -> None:
-        self._plan, self._tables, self._courses = plan, tables, courses
+    def __init__(self, plan: IncidentPlan, tables: Sequence[Sequence[SweepTable]], *, courses: bool) -> None:
+        self._plan, self._courses = plan, courses
+        self._runs = [CauseRuns(plan, index, tuple(own)) for index, own in enumerate(tables)]
         self._causes = [own.cause for own in plan.causes]
-        self._whole = [with_result(table.column("truck")) for table in tables]
-        for cause, whole, table in zip(self._causes, self._whole, tables, strict=True):
-            if not whole.any():
-                raise _without_result(cause, str(table.column("reason")[0]))
-        used = [reading for reading in plan.readings if reading.used]
+        for cause, runs in zip(self._causes, self._runs, strict=True):
+            if not runs.whole.any():
+                raise _without_result(cause, str(runs.column("reason")[0]))
         priors = np.array([cause.prior for cause in self._causes])
         self._judged = Judged(
-            tuple(as_found(reading) for reading in used),
-            tuple(
-                np.stack([self._column(index, reading.of) for reading in used], axis=1)
-                for index in range(len(self._causes))
-            ),
+            self._runs[0].judged.findings,
+            tuple(runs.judged.left[0] for runs in self._runs),
             priors / priors.sum(),
             plan.incident.seed,
+            tuple(runs.counts for runs in self._runs),
         )
-
-    def _column(self, cause: int, of: str) -> NDArray[np.float64]:
-        measured = KINDS_OF_FINDING[of]
-        return left_by(self._tables[cause].column(measured.column)[self._whole[cause]], measured)
 
     def report(self, tell: Callable[[float], None]) -> IncidentReport:
         """Return what is said."""
@@ -132,14 +125,14 @@ class _Incident:
         )
 
     def _cause(self, index: int, verdict: Verdict, apart: tuple[int, ...]) -> CauseJudged:
-        judged, cause, whole = self._judged, self._causes[index], self._whole[index]
+        judged, cause, whole = self._judged, self._causes[index], self._runs[index].whole
         weights = judged.weights(index)
         own = self._plan.causes[index]
         order = np.flatnonzero(whole)[np.argsort(-judged.logs[index], kind="stable")]
         nearest = [int(run) for run in order[:NEAREST]]
         changes = [self._changes(own, index, run) for run in nearest[: NEAREST if self._courses else 1]]
-        told = self._courses and verdict != Verdict.NOT
-        happened = course([self._case(own, given) for given in changes]) if told else Course()
+        pictured = self._courses and verdict != Verdict.NOT
+        happened = course([self._case(own, given) for given in changes]) if pictured else Course()
         return CauseJudged(
             name=cause.name,
             said=cause.said,
@@ -152,6 +145,7 @@ class _Incident:
             span=judged.span(index),
             fit=judged.fit(index),
             runs=len(whole),
+            rounds=len(self._runs[index].tables) - 1,
             lost=int((~whole).sum()),
             near=judged.near(index),
             known=tuple(self._known(own, index, weights)) if verdict != Verdict.FEW else (),
@@ -170,29 +164,29 @@ class _Incident:
         left, measured = judged.left[index][:, place], reading.measured
         if measured.dimension:
             known = left[~np.isnan(left)]
-            found = f"{units.show(float(reading.value), measured.dimension)} was found"
+            record = f"{units.show(float(reading.value), measured.dimension)} was found"
             if not len(known):
-                return f"{measured.said}: {found}, none of its runs leaves any"
+                return f"{measured.said}: {record}, none of its runs leaves any"
             low, high = (units.show(float(end), measured.dimension) for end in (known.min(), known.max()))
-            return f"{measured.said}: {found}, its runs leave {low} to {high}"
+            return f"{measured.said}: {record}, its runs leave {low} to {high}"
         same = int((left == measured.words.index(str(reading.value))).sum())
         return f"{measured.said}: {reading.value} was found, {same} of its {len(left)} runs end so"
 
     def _keeps_up(self, index: int, tell: Callable[[float], None]) -> KeptUp | None:
         """Return what keeps the load up in runs of a cause, as the findings weigh them."""
-        asked = self._plan.incident.keeps_up
-        if not self._courses or asked.runs == 0:
+        wish = self._plan.incident.keeps_up
+        if not self._courses or wish.runs == 0:
             return None
-        whole, own = np.flatnonzero(self._whole[index]), self._plan.causes[index]
-        drawn = evenly(self._judged.weights(index), asked.runs)
+        whole, own = np.flatnonzero(self._runs[index].whole), self._plan.causes[index]
+        drawn = evenly(self._judged.weights(index), wish.runs)
         runs, counts = np.unique(drawn, return_counts=True)
         cases = [self._case(own, self._changes(own, index, int(whole[run]))) for run in runs]
-        return kept_up(cases, counts.tolist(), asked.share, tell)
+        return kept_up(cases, counts.tolist(), wish.share, tell)
 
     def _rest(self, index: int, run: int) -> Rest:
         """Return where a run of a cause ends."""
         ahead, left, heading, load_ahead, load_left = (
-            float(self._tables[index].column(f"rest.{name}")[run])
+            float(self._runs[index].column(f"rest.{name}")[run])
             for name in ("truck_ahead", "truck_left", "truck_heading", "load_ahead", "load_left")
         )
         return Rest((ahead, left), heading, None if isnan(load_ahead) else (load_ahead, load_left))
@@ -204,17 +198,17 @@ class _Incident:
             if not varied.dimension:
                 continue
             values = settings[varied.label]
-            low, _, high = quantiles(values, np.full(len(values), 1.0 / len(values)), NINE_IN_TEN)
-            after = quantiles(values, weights, NINE_IN_TEN)
+            low, _, high = quantiles(values, self._judged.held(index), NINE_IN_TEN)
+            least, likely, most = told_range(values, weights)
             dimension = "ratio" if varied.relative else varied.dimension
-            said.append(SettingJudged(varied.label, dimension, (low, high), (after[0], after[2]), after[1]))
+            said.append(SettingJudged(varied.label, dimension, (low, high), (least, most), likely))
         return said
 
     def _settings(self, index: int) -> dict[str, NDArray[np.float64]]:
         """Return what the runs (runs,) of a cause had of each setting that is a number [SI], by its words."""
-        table, whole = self._tables[index], self._whole[index]
+        runs = self._runs[index]
         return {
-            varied.label: np.asarray(table.column(varied.column), dtype=np.float64)[whole]
+            varied.label: np.asarray(runs.column(varied.column), dtype=np.float64)[runs.whole]
             for varied in self._plan.causes[index].plan.inputs
             if varied.dimension
         }
@@ -223,7 +217,7 @@ class _Incident:
         """Return the changes that give one run of a cause, as ``--set`` takes them."""
         changes = dict(own.plan.fixed)
         for varied in own.plan.inputs:
-            changes |= varied.texts(self._tables[index].column(varied.column)[run].item())
+            changes |= varied.texts(self._runs[index].column(varied.column)[run].item())
         return changes
 
     @staticmethod
@@ -232,7 +226,7 @@ class _Incident:
 
     def _points(self, causes: Sequence[CauseJudged]) -> list[tuple[str, str]]:
         listed = "; ".join(cause.said for cause in causes)
-        told = any(not isnan(cause.probability) for cause in causes)
+        shared = any(not isnan(cause.probability) for cause in causes)
         shares = "; ".join(
             f"{cause.said}: {'not told' if isnan(cause.probability) else percent(cause.probability)}"
             for cause in causes
@@ -241,7 +235,7 @@ class _Incident:
         points = []
         if all(cause.verdict == Verdict.NOT for cause in causes):
             points.append(("What that means", f"Look for a cause that is not listed. These were tried: {listed}."))
-        elif told:
+        elif shared:
             among = (
                 f"Of these {len(causes)} causes, held {held} before" if len(causes) > 1 else "Of the one cause listed"
             )
@@ -249,7 +243,7 @@ class _Incident:
         few = [cause.said for cause in causes if cause.verdict == Verdict.FEW]
         if few:
             text = f"Nothing can be said yet of this: {'; '.join(few)}. Make more runs."
-            if not told:
+            if not shared:
                 text += " No shares are told: they would hang on it."
             points.append(("Too few runs", text))
         return points
@@ -274,12 +268,12 @@ class _Incident:
         for of, measured in KINDS_OF_FINDING.items():
             if of in known:
                 continue
-            columns = [self._column(index, of) for index in range(len(self._causes))]
+            columns = [runs.left(of) for runs in self._runs]
             now, then = self._judged.with_one_more(of, columns)
             if then - now > WORTH:
                 within = units.show(measured.usual, measured.dimension) if measured.dimension else "right in 19 of 20"
                 said.append(Further(measured.said, within, now, then))
-        return tuple(sorted(said, key=lambda one: -one.then)[:MOST_FURTHER])
+        return tuple(sorted(said, key=lambda finding: -finding.then)[:MOST_FURTHER])
 
 
 def _without_result(cause: Cause, first: str) -> TiplineError:

@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import binomtest, kstest, kstwo
 
-from tipline.incidents.judged import Judged
+from tipline.incidents.drawing import effective
+from tipline.incidents.judged import FEWEST, Judged, told_range
 from tipline.incidents.report import Bin, Calibration, Ranked
 
 __all__ = ["calibration"]
@@ -17,8 +18,6 @@ __all__ = ["calibration"]
 Array = NDArray[np.float64]
 BINS = (0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.0)
 TENTHS = 10
-MIDDLE = (0.05, 0.95)
-"""The nine in ten that is told of a setting, as shares of the weight of its runs."""
 
 
 def calibration(judged: Judged, settings: Sequence[Mapping[str, Array]]) -> Calibration:
@@ -26,36 +25,48 @@ def calibration(judged: Judged, settings: Sequence[Mapping[str, Array]]) -> Cali
 
     settings : for each cause, by its words, what the runs (runs,) had of each setting [SI]
     """
-    told, truth, weighed = judged.told_of_made_up()
-    was = truth[:, None] == np.arange(told.shape[1])[None, :]
-    ranks: dict[tuple[int, str], list[float]] = {}
-    alone = 0
-    for cause, (run, shares) in zip(truth.tolist(), weighed, strict=True):
-        if np.isnan(shares).any():
-            alone += 1
+    shares, truth, trials = judged.told_of_made_up()
+    was = truth[:, None] == np.arange(shares.shape[1])[None, :]
+    ranks: dict[tuple[int, str], list[tuple[float, bool]]] = {}
+    few = 0
+    drawn = np.random.Generator(np.random.Philox(key=judged.seed, counter=13 << 64))
+    for cause, trial in zip(truth.tolist(), trials, strict=True):
+        if trial.weights is None or effective(trial.weights) < FEWEST:
+            few += 1  # nothing would be told of its settings
             continue
         for label, values in settings[cause].items():
-            ranks.setdefault((cause, label), []).append(float(shares[values < values[run]].sum()))
+            ranks.setdefault((cause, label), []).append(_rank(values, trial.run, trial.weights, drawn))
     return Calibration(
         cases=len(truth),
-        named=float((told.argmax(axis=1) == truth).mean()),
-        bins=tuple(_bins(told, was)),
-        alone=alone,
-        ranked=tuple(_ranked(*of, np.array(found)) for of, found in sorted(ranks.items())),
+        named=float((shares.argmax(axis=1) == truth).mean()),
+        bins=tuple(_bins(shares, was)),
+        few=few,
+        ranked=tuple(_ranked(*of, *map(np.array, zip(*pairs, strict=True))) for of, pairs in sorted(ranks.items())),
     )
 
 
-def _bins(told: Array, was: NDArray[np.bool_]) -> Iterator[Bin]:
+def _rank(values: Array, run: int, weights: Array, drawn: np.random.Generator) -> tuple[float, bool]:
+    """Return where a run's own value ranks among the others (runs,) as they weigh, and whether their range holds it.
+
+    It counts with about the weight of a run beside them; which part of that and of equal values lies below it is drawn.
+    """
+    own, alike = values[run], 1.0 / effective(weights)
+    below, same = float(weights[values < own].sum()), float(weights[values == own].sum())
+    low, _, high = told_range(values, weights)
+    return (below + float(drawn.random()) * (same + alike)) / (1.0 + alike), bool(low <= own <= high)
+
+
+def _bins(shares: Array, was: NDArray[np.bool_]) -> Iterator[Bin]:
     for low, high in pairwise(BINS):
-        inside = (told >= low) & ((told < high) | (high == 1.0))
+        inside = (shares >= low) & ((shares < high) | (high == 1.0))
         count, right = int(inside.sum()), int((inside & was).sum())
         if count:
-            yield Bin(low, high, float(told[inside].mean()), count, right, _interval(right, count))
+            yield Bin(low, high, float(shares[inside].mean()), count, right, _interval(right, count))
 
 
-def _ranked(cause: int, label: str, ranks: Array) -> Ranked:
-    """Return how ranks (cases,), shares of the weight of the runs that lie below, are spread."""
-    within = int(((ranks >= MIDDLE[0]) & (ranks <= MIDDLE[1])).sum())
+def _ranked(cause: int, label: str, ranks: Array, held: NDArray[np.bool_]) -> Ranked:
+    """Return how ranks (cases,), shares of the weight of the runs that lie below, are spread; held : in the range."""
+    within = int(held.sum())
     return Ranked(
         cause=cause,
         label=label,

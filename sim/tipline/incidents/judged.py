@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import logsumexp
 
-from tipline.endings import TruckEnd
+from tipline.incidents.drawing import effective
 from tipline.incidents.report import FindingFactor, Robust, Verdict
 from tipline.incidents.weighing import (
     HALF,
@@ -28,27 +28,42 @@ from tipline.incidents.weighing import (
 from tipline.scenario.incident import KINDS_OF_FINDING, Measured
 from tipline.scenario.incident_plan import FindingRead
 
-__all__ = ["MADE_UP", "Judged", "as_found", "evenly", "left_by", "quantiles", "with_result"]
+__all__ = [
+    "BARELY",
+    "FEWEST",
+    "NINE_IN_TEN",
+    "SUITS",
+    "TRIED",
+    "Judged",
+    "as_found",
+    "evenly",
+    "left_by",
+    "quantiles",
+    "told_range",
+]
 
 Array = NDArray[np.float64]
 MADE_UP = 200
-"""Cases made up for the calibration and for how well a cause suits (our choice: a share known within 7 in 100)."""
+"""Cases made up for how well a cause suits and what a further finding does (our choice: known within 7 in 100)."""
+TRIED = 600
+"""Cases made up for the calibration (our choice: a share known within 4 in 100)."""
 SUITS = 0.05
 """A cause is not consistent where fewer of the records made up from its own runs suit it as badly (our choice)."""
 BARELY = 3.0
 """A factor between two causes up to this is worth no more than a bare mention [KassRaftery1995]: not told apart."""
 FEWEST = 20.0
 """Runs that must count as near what was found, for a cause to be judged (our choice: a factor known within a third)."""
+NINE_IN_TEN = (0.05, 0.5, 0.95)
 MOST_AT_ONCE = 4_000_000
 """Numbers held at a time (our choice: 32 MB)."""
 
 
 def as_found(reading: FindingRead) -> Evidence:
     """Return a finding as it is weighed."""
-    return _found(reading.of, reading.measured, reading.value, reading.within, reading.sure)
+    return _evidence(reading.of, reading.measured, reading.value, reading.within, reading.sure)
 
 
-def _found(name: str, measured: Measured, value: float | str, within: float, sure: float) -> Evidence:
+def _evidence(name: str, measured: Measured, value: float | str, within: float, sure: float) -> Evidence:
     if measured.words:
         return Evidence(name, float(measured.words.index(str(value))), words=measured.words, sure=sure)
     return Evidence(name, float(value), within / HALF, turns=measured.dimension == "angle")
@@ -63,6 +78,14 @@ def left_by(column: NDArray[Any], measured: Measured) -> Array:
 
 
 @dataclass(frozen=True)
+class MadeUp:
+    """A made-up case: its run among those of its cause, and their weights (runs,), None where none has any chance."""
+
+    run: int
+    weights: Array | None
+
+
+@dataclass(frozen=True)
 class Judged:
     """What findings say of causes, from the runs of each.
 
@@ -72,17 +95,24 @@ class Judged:
     left : what the runs of each cause left (runs, F), those without a result taken out
     priors : (causes,) summing to 1
     seed : of redraws and made-up cases
+    drawn_nearer : how each run of each cause counts (runs,) for what was held before; none: all alike
     """
 
     findings: tuple[Evidence, ...]
     left: tuple[Array, ...]
     priors: Array
     seed: int
+    drawn_nearer: tuple[Array, ...] = ()
+
+    @cached_property
+    def counts(self) -> tuple[Array, ...]:
+        """How each run of each cause counts (runs,) for what was held before."""
+        return self.drawn_nearer or tuple(np.ones(len(ours)) for ours in self.left)
 
     @cached_property
     def values(self) -> Array:
         """The records (1, F)."""
-        return np.array([[found.value for found in self.findings]])
+        return np.array([[record.value for record in self.findings]])
 
     @cached_property
     def by_finding(self) -> tuple[Array, ...]:
@@ -97,7 +127,11 @@ class Judged:
     @cached_property
     def chances(self) -> Array:
         """Log chance of all records given each cause (causes,)."""
-        return np.array([log_mean(ours) for ours in self.logs])
+        return self._means(self.logs)
+
+    def _means(self, logs: Sequence[Array]) -> Array:
+        """Return the log mean (causes,) of what has these logs, (runs,) of each cause."""
+        return np.array([log_mean(ours, counts) for ours, counts in zip(logs, self.counts, strict=True)])
 
     @cached_property
     def probabilities(self) -> Array:
@@ -106,7 +140,7 @@ class Judged:
 
     @cached_property
     def _redrawn(self) -> Array:
-        return spread_of(self.logs, self.seed)
+        return spread_of(self.logs, self.counts, self.seed)
 
     def span(self, cause: int) -> tuple[float, float]:
         """Return where nine in ten redraws of the runs put the probability of a cause."""
@@ -115,13 +149,17 @@ class Judged:
 
     def weights(self, cause: int) -> Array:
         """Return the weights (runs,) of the runs of a cause by the findings, summing to 1; alike where none has any."""
-        logs = self.logs[cause]
-        total = logsumexp(logs)
-        return np.exp(logs - total) if np.isfinite(total) else np.full(len(logs), 1.0 / len(logs))
+        shares = _shares(self.logs[cause], self.counts[cause])
+        return self.held(cause) if shares is None else shares
+
+    def held(self, cause: int) -> Array:
+        """Return the weights (runs,) of the runs of a cause by what was held before, summing to 1."""
+        weights: Array = self.counts[cause] / self.counts[cause].sum()
+        return weights
 
     def near(self, cause: int) -> float:
         """Return how many runs count as near what was found; 0 where none has any chance."""
-        return float(1.0 / (self.weights(cause) ** 2).sum()) if np.isfinite(self.chances[cause]) else 0.0
+        return effective(self.weights(cause)) if np.isfinite(self.chances[cause]) else 0.0
 
     @cached_property
     def likeliest(self) -> int:
@@ -143,7 +181,7 @@ class Judged:
         """Return which finding the nearest run of a cause misses most."""
         table = self.by_finding[cause]
         best = table[int(np.argmax(table.sum(axis=1)))]
-        most = [peaks([found]) for found in self.findings]
+        most = [peaks([record]) for record in self.findings]
         return int(np.argmax(np.array(most) - best))
 
     def _farness(self, records: Array, cause: int, own: NDArray[np.intp] | None) -> Array:
@@ -168,9 +206,11 @@ class Judged:
         """
         columns = []
         for place, cause in enumerate(causes):
-            count = len(self.left[cause]) - (place == 0)
+            counts = self.counts[cause]
+            others = counts.sum() - (counts[own] if place == 0 else 0.0)
             parts = self._in_parts(records, cause, own if place == 0 else None)
-            columns.append(np.concatenate([logsumexp(logs, axis=1) for logs in parts]) - np.log(max(count, 1)))
+            sums = np.concatenate([logsumexp(logs, axis=1, b=counts) for logs in parts])
+            columns.append(sums - np.log(np.where(others > 0.0, others, 1.0)))
         return np.stack(columns, axis=1)
 
     def verdicts(self) -> tuple[tuple[Verdict, tuple[int, ...]], ...]:
@@ -188,27 +228,28 @@ class Judged:
                 said.append((Verdict.APART if others else Verdict.CONSISTENT, others))
         return tuple(said)
 
-    def _alike(self, one: int, other: int) -> bool:
+    def _alike(self, cause: int, other: int) -> bool:
         """Whether the findings do not tell two causes apart: a factor up to BARELY lies in nine in ten redraws."""
-        low, high = factor_span(self._redrawn, one, other)
+        low, high = factor_span(self._redrawn, cause, other)
         return low <= log(BARELY) and high >= -log(BARELY)
 
     def factors(self) -> Iterator[FindingFactor]:
         """Yield by what factor each finding favours the likeliest cause over each other one."""
         best = self.likeliest
-        for k, found in enumerate(self.findings):
+        for k, record in enumerate(self.findings):
             alone = [table[:, k] for table in self.by_finding]
-            without = [table.sum(axis=1) - table[:, k] for table in self.by_finding]
-            by_itself = spread_of(alone, self.seed)
-            fewer = self._redrawn - spread_of(without, self.seed)
+            without = [np.delete(table, k, axis=1).sum(axis=1) for table in self.by_finding]
+            by_itself = spread_of(alone, self.counts, self.seed)
+            fewer = self._redrawn - spread_of(without, self.counts, self.seed)
+            means, means_without = self._means(alone), self._means(without)
             for other in range(len(self.left)):
                 if other == best:
                     continue
                 whole = self.chances[best] - self.chances[other]
-                rest = log_mean(without[best]) - log_mean(without[other])
-                own = log_mean(alone[best]) - log_mean(alone[other])
+                rest = means_without[best] - means_without[other]
+                own = means[best] - means[other]
                 yield FindingFactor(
-                    found.name,
+                    record.name,
                     str(other),
                     _exp(float(own)),
                     _both(factor_span(by_itself, best, other)),
@@ -218,46 +259,45 @@ class Judged:
 
     def robust(self) -> tuple[Robust, ...]:
         """Return the probabilities with other errors of the records, other priors, and half of the runs."""
-        asked: list[tuple[str, Array]] = []
+        assumed: list[tuple[str, Array]] = []
         for words, wider in (("every record twice as well known", 0.5), ("every record half as well known", 2.0)):
             logs = [Agreement(ours).logs(self.findings, self.values, wider)[0].sum(axis=1) for ours in self.left]
-            asked.append((words, probabilities(np.array([log_mean(ours) for ours in logs]), self.priors)))
+            assumed.append((words, probabilities(self._means(logs), self.priors)))
         for cause in range(len(self.left)):
             priors = self.priors * np.where(np.arange(len(self.left)) == cause, 3.0, 1.0)
-            asked.append((f"cause {cause} held three times likelier before", probabilities(self.chances, priors)))
+            assumed.append((f"cause {cause} held three times likelier before", probabilities(self.chances, priors)))
         for words, half in (("the first half of the runs", 0), ("the second half of the runs", 1)):
-            chances = np.array([log_mean(ours[half::2]) for ours in self.logs])
-            asked.append((words, probabilities(chances, self.priors)))
+            chances = np.array(
+                [log_mean(ours[half::2], counts[half::2]) for ours, counts in zip(self.logs, self.counts, strict=True)]
+            )
+            assumed.append((words, probabilities(chances, self.priors)))
         best = self.likeliest
-        return tuple(Robust(words, tuple(p.tolist()), int(np.argmax(p)) == best) for words, p in asked)
+        return tuple(Robust(words, tuple(p.tolist()), int(np.argmax(p)) == best) for words, p in assumed)
 
-    def told_of_made_up(self, cases: int = MADE_UP) -> tuple[Array, NDArray[np.intp], list[tuple[int, Array]]]:
+    def told_of_made_up(self, cases: int = TRIED) -> tuple[Array, NDArray[np.intp], list[MadeUp]]:
         """Return probabilities (cases, causes) told of cases made up from the runs, and the cause of each (cases,).
 
-        With them, for each case, its run and the weights (runs,) that the runs of its cause are given: where its own
-        settings rank among them tells whether ranges of settings hold.
+        With them, for each case, its run and the weights that the runs of its cause are given: where its own settings
+        rank among them tells whether ranges of settings hold.
         """
         drawn = self._drawn(7)
         truth = drawn.choice(len(self.left), size=cases, p=self.priors)
-        told = np.empty((cases, len(self.left)))
-        ranks: list[tuple[int, Array]] = [(0, np.empty(0))] * cases
+        shares = np.empty((cases, len(self.left)))
+        trials = [MadeUp(0, None)] * cases
         for cause in range(len(self.left)):
             ours = np.flatnonzero(truth == cause)
             if not len(ours):
                 continue
-            runs = drawn.integers(0, len(self.left[cause]), size=len(ours))
+            runs = drawn.choice(len(self.left[cause]), size=len(ours), p=self.held(cause))
             records = made_up(self.findings, self.left[cause][runs], drawn)
             order = [cause, *(other for other in range(len(self.left)) if other != cause)]
             chances = np.empty((len(ours), len(self.left)))
             chances[:, order] = self.chances_of(records, order, runs)
-            told[ours] = probabilities(chances, self.priors)
-            for place, run, record in zip(ours.tolist(), runs.tolist(), records, strict=True):
-                logs = Agreement(self.left[cause]).logs(self.findings, record[None, :])[0].sum(axis=1)
-                logs[run] = -np.inf
-                total = logsumexp(logs)
-                shares = np.exp(logs - total) if np.isfinite(total) else np.full(len(logs), np.nan)
-                ranks[place] = (run, shares)
-        return told, truth, ranks
+            shares[ours] = probabilities(chances, self.priors)
+            logs = np.concatenate(list(self._in_parts(records, cause, runs)))
+            for place, run, own in zip(ours.tolist(), runs.tolist(), logs, strict=True):
+                trials[place] = MadeUp(run, _shares(own, self.counts[cause]))
+        return shares, truth, trials
 
     def with_one_more(self, name: str, columns: Sequence[Array], samples: int = MADE_UP) -> tuple[float, float]:
         """Return the probability that the right cause gets on average, now and with one more finding.
@@ -266,18 +306,17 @@ class Judged:
         weigh them; the further finding is made up for each with its usual error.
         """
         measured = KINDS_OF_FINDING[name]
-        found = _found(name, measured, measured.words[0] if measured.words else 0.0, measured.usual, 0.95)
+        record = _evidence(name, measured, measured.words[0] if measured.words else 0.0, measured.usual, 0.95)
         drawn = self._drawn(11)
         truth = drawn.choice(len(self.left), size=samples, p=self.probabilities)
         weights = [self.weights(cause) for cause in range(len(self.left))]
         right = 0.0
         for cause in truth.tolist():
             run = int(drawn.choice(len(weights[cause]), p=weights[cause]))
-            record = made_up([found], columns[cause][[run], None], drawn)
-            chances = np.array(
+            values = made_up([record], columns[cause][[run], None], drawn)
+            chances = self._means(
                 [
-                    float(logsumexp(logs + Agreement(column[:, None]).logs([found], record)[0, :, 0]))
-                    - np.log(len(logs))
+                    logs + Agreement(column[:, None]).logs([record], values)[0, :, 0]
                     for logs, column in zip(self.logs, columns, strict=True)
                 ]
             )
@@ -288,9 +327,10 @@ class Judged:
         return np.random.Generator(np.random.Philox(key=self.seed, counter=key << 64))
 
 
-def with_result(column: NDArray[Any]) -> NDArray[np.bool_]:
-    """Return which runs (runs,) have a result, from the column of how the truck ended."""
-    return np.array([word != TruckEnd.NO_RESULT for word in column.tolist()])
+def _shares(logs: Array, counts: Array) -> Array | None:
+    """Return weights (runs,) that sum to 1 from logs of chances and how runs count; None where none has any chance."""
+    total = logsumexp(logs, b=counts)
+    return counts * np.exp(logs - total) if np.isfinite(total) else None
 
 
 def _both(span: tuple[float, float]) -> tuple[float, float]:
@@ -313,3 +353,18 @@ def quantiles(values: Array, weights: Array, shares: Sequence[float]) -> tuple[f
     summed = np.cumsum(weights[order])
     places = np.minimum(np.searchsorted(summed, np.asarray(shares) * summed[-1]), len(values) - 1)
     return tuple(float(values[order][place]) for place in places)
+
+
+def told_range(values: Array, weights: Array) -> tuple[float, float, float]:
+    """Return where nine in ten of a setting lie, of (runs,) with their weights, and its middle: low, middle, high.
+
+    What was so is one more run beside those made, of about their weight: one in near + 1 of the whole. Half of it
+    counted below any value and half above, a share p of the whole is p + (p - 1/2) / near of the runs made.
+
+    Source: [Tibshirani2019] (the case itself counts with its own weight)
+    """
+    below, half, _ = NINE_IN_TEN
+    share = max(below + (below - half) / effective(weights), 0.0)
+    low, middle = quantiles(values, weights, (share, half))
+    (high,) = quantiles(-values, weights, (share,))
+    return low, middle, -high

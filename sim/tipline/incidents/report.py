@@ -143,7 +143,8 @@ class CauseJudged:
     prior, probability, span : before and after the findings, the latter with where nine in ten redraws of the runs
         lie; nan where too few runs lie near it, or near another that the share hangs on
     fit : share of records made up from its runs near what was found that lie as far from all others of its runs
-    runs, lost, near : how many were made, had no result, and count as near what was found
+    runs, lost, near : how many were made, had no result, and count as near what was found; rounds : of more runs
+        nearer to what was found, after those over all that is not known
     known : of its settings; changes : of the run of it that comes nearest to what was found
     course : what happens in that run, with when it does in the next ones; drawn : the same with what can be drawn of
         it; rests : where they end
@@ -168,6 +169,7 @@ class CauseJudged:
     course: tuple[Step, ...] = ()
     rests: tuple[Rest, ...] = ()
     misses: str = ""
+    rounds: int = 0
     drawn: Course = field(default=Course(), compare=False, repr=False)
 
 
@@ -239,13 +241,13 @@ class Calibration:
     Attributes
     ----------
     cases : how many; named : in what share the likeliest cause was the right one
-    bins : of the probabilities told; ranked : of the settings; alone : cases whose cause has no other run
+    bins : of the probabilities told; ranked : of the settings; few : cases near which too few runs lie to tell of them
     """
 
     cases: int
     named: float
     bins: tuple[Bin, ...]
-    alone: int = 0
+    few: int = 0
     ranked: tuple[Ranked, ...] = ()
 
 
@@ -303,8 +305,8 @@ class IncidentReport(Shown):
 
     def found_at(self, of: str) -> tuple[float, float] | None:
         """Return a figure that was found and counts, with its half-width [SI]; None where it was not."""
-        found = next((one for one in self.recorded if one.of == of and one.used), None)
-        return None if found is None else (found.figure, found.half_width)
+        record = next((record for record in self.recorded if record.of == of and record.used), None)
+        return None if record is None else (record.figure, record.half_width)
 
     def __repr__(self) -> str:
         """Say what was found."""

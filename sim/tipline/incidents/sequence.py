@@ -31,8 +31,8 @@ Events = Sequence[tuple[float, str]]
 def course(cases: Sequence[Case]) -> Course:
     """Return what happens in the first of some cases, in order, with when the same happens in the others."""
     reports = [assess_run(simulate(case, zones=floor_laws(case).zones, engine=COMPILED), case) for case in cases]
-    told = [[(at, _FIGURES.sub("", what)) for at, what in report.events] for report in reports]
-    steps = [_step(at, what, _FIGURES.sub("", what), told) for at, what in sorted(reports[0].events)]
+    events = [[(at, _FIGURES.sub("", what)) for at, what in report.events] for report in reports]
+    steps = [_step(at, what, _FIGURES.sub("", what), events) for at, what in sorted(reports[0].events)]
     noted = [moments_of(report, case.scenario).all for report, case in zip(reports, cases, strict=True)]
     kinds = [[(moment.time, moment.kind) for moment in moments] for moments in noted]
     case, first = cases[0], reports[0]
@@ -52,7 +52,7 @@ def course(cases: Sequence[Case]) -> Course:
 def _step(at: float, what: str, kind: str, runs: Sequence[Events]) -> Step:
     """Return a step of the first run, with when the first of its kind happened in each other run that has one."""
     others = [[time for time, other in run if other == kind] for run in runs[1:]]
-    times = [at, *(min(found) for found in others if found)]
+    times = [at, *(min(same) for same in others if same)]
     return Step(at, min(times), max(times), len(times), len(runs), what)
 
 

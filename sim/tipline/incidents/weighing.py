@@ -2,8 +2,8 @@
 
 A finding is recorded with a known error, so the chance of a record, given a run, is a plain law: normal about what the
 run left, or, for a word, the share of right records. The chance of it given a cause is the mean of that over runs
-drawn from what is not known of the cause. Nothing is accepted or thrown away by a distance, and one table of runs
-serves every question: other findings, other errors, other priors, and records made up from the runs themselves.
+drawn from what is not known of the cause, each as it counts. Nothing is accepted or thrown away by a distance, and the
+same runs serve every question: other findings, other errors, other priors, and records made up from the runs.
 
 Source: [Wilkinson2013] (a simulator's answer with an error law of its own), [KassRaftery1995] (factors between causes)
 """
@@ -55,35 +55,35 @@ class Agreement:
         values : (records, findings); wider : factor on the error of every record that is not a word
         """
         laws = [
-            _word(found, self.left[:, k], values[:, k])
-            if found.words
-            else _number(found, self.left[:, k], values[:, k], wider)
-            for k, found in enumerate(findings)
+            _word(record, self.left[:, k], values[:, k])
+            if record.words
+            else _number(record, self.left[:, k], values[:, k], wider)
+            for k, record in enumerate(findings)
         ]
         return np.stack(laws, axis=-1)
 
 
 def peaks(findings: Sequence[Evidence]) -> float:
     """Return the log chance of records that are just what a run left."""
-    return sum(log(one.sure) if one.words else -log(one.deviation * sqrt(2.0 * pi)) for one in findings)
+    return sum(log(record.sure) if record.words else -log(record.deviation * sqrt(2.0 * pi)) for record in findings)
 
 
-def _number(found: Evidence, left: Array, values: Array, wider: float) -> Array:
-    off, deviation = values[:, None] - left[None, :], found.deviation * wider
-    if found.turns:
+def _number(record: Evidence, left: Array, values: Array, wider: float) -> Array:
+    off, deviation = values[:, None] - left[None, :], record.deviation * wider
+    if record.turns:
         off = (off + pi) % (2.0 * pi) - pi
     logs: Array = -0.5 * (off / deviation) ** 2 - log(deviation * sqrt(2.0 * pi))
     return np.where(np.isnan(off), -np.inf, logs)
 
 
-def _word(found: Evidence, left: Array, values: Array) -> Array:
-    wrong = (1.0 - found.sure) / max(len(found.words) - 1, 1)
-    return np.where(left[None, :] == values[:, None], log(found.sure), log(wrong))
+def _word(record: Evidence, left: Array, values: Array) -> Array:
+    wrong = (1.0 - record.sure) / max(len(record.words) - 1, 1)
+    return np.where(left[None, :] == values[:, None], log(record.sure), log(wrong))
 
 
-def log_mean(logs: Array, axis: int = -1) -> Array:
-    """Return the log of the mean of what has these logs."""
-    mean: Array = logsumexp(logs, axis=axis) - log(logs.shape[axis])
+def log_mean(logs: Array, counts: Array) -> Array:
+    """Return the log of the mean of what has these logs (..., n), each with how it counts (n,)."""
+    mean: Array = logsumexp(logs, axis=-1, b=counts) - np.log(counts.sum())
     return mean
 
 
@@ -100,23 +100,25 @@ def probabilities(chances: Array, priors: Array) -> Array:
     return result
 
 
-def spread_of(logs: Sequence[Array], seed: int) -> Array:
+def spread_of(logs: Sequence[Array], counts: Sequence[Array], seed: int) -> Array:
     """Return log chances (draws, causes) with the runs of each cause (runs,) drawn again, by weights that sum to 1.
+
+    counts : how each run counts (runs,), a column a cause
 
     Source: the Bayesian bootstrap, [Rubin1981]
     """
     drawn = np.random.Generator(np.random.Philox(key=seed))
     columns = []
-    for ours in logs:
-        weights = drawn.dirichlet(np.ones(len(ours)), size=BOOTSTRAPS)
-        columns.append(logsumexp(ours[None, :], b=weights, axis=1))
+    for ours, count in zip(logs, counts, strict=True):
+        weights = drawn.dirichlet(np.ones(len(ours)), size=BOOTSTRAPS) * count
+        columns.append(logsumexp(ours[None, :], b=weights, axis=1) - np.log(weights.sum(axis=1)))
     return np.stack(columns, axis=1)
 
 
-def factor_span(drawn: Array, one: int, other: int) -> tuple[float, float]:
+def factor_span(drawn: Array, cause: int, other: int) -> tuple[float, float]:
     """Return the interval, nine in ten, of the log factor of a cause over another from log chances (draws, causes)."""
     with np.errstate(invalid="ignore"):
-        ratio = drawn[:, one] - drawn[:, other]
+        ratio = drawn[:, cause] - drawn[:, other]
     ratio = ratio[~np.isnan(ratio)]
     if not len(ratio):
         return -np.inf, np.inf
@@ -127,11 +129,11 @@ def factor_span(drawn: Array, one: int, other: int) -> tuple[float, float]:
 def made_up(findings: Sequence[Evidence], left: Array, drawn: np.random.Generator) -> Array:
     """Return records (n, findings) of what runs left (n, findings), each with its error: whoever finds it errs so."""
     values = np.array(left)
-    for k, found in enumerate(findings):
-        if found.words:
-            wrong = drawn.random(len(left)) > found.sure
-            other = drawn.integers(1, max(len(found.words), 2), size=len(left))
-            values[:, k] = np.where(wrong, (left[:, k] + other) % len(found.words), left[:, k])
+    for k, record in enumerate(findings):
+        if record.words:
+            wrong = drawn.random(len(left)) > record.sure
+            other = drawn.integers(1, max(len(record.words), 2), size=len(left))
+            values[:, k] = np.where(wrong, (left[:, k] + other) % len(record.words), left[:, k])
         else:
-            values[:, k] += found.deviation * drawn.standard_normal(len(left))
+            values[:, k] += record.deviation * drawn.standard_normal(len(left))
     return values

@@ -340,8 +340,8 @@ def _made_up_settings(report: IncidentReport) -> Table:
     )
     heads = ("cause", "setting", "in the nine in ten told", "95 % interval", "off an even spread", "even: below")
     note = _RANKED
-    if calibration.alone:
-        note += f" Left out: {calibration.alone} of {calibration.cases} cases: no other run to rank among."
+    if calibration.few:
+        note += f" Left out: {calibration.few} of {calibration.cases} cases with too few runs near for a range."
     return Table("Settings of the made-up cases", heads, rows, note if rows else "", brief=False)
 
 
@@ -437,7 +437,7 @@ def incident_summary(report: IncidentReport) -> dict[str, Any]:
                 {"from": part.low, "to": part.high, "cases": part.cases, "mean": part.told, "was": part.was}
                 for part in report.calibration.bins
             ],
-            "alone": report.calibration.alone,
+            "few": report.calibration.few,
             "settings": [
                 {
                     "cause": report.causes[one.cause].name,

@@ -180,12 +180,17 @@ class KeepsUp(Spec):
 
 
 class Incident(Spec):
-    """A case: the set-up as recorded, what of it is not known exactly, what was found, and the causes."""
+    """A case: the set-up as recorded, what of it is not known exactly, what was found, and the causes.
+
+    ``runs``: of each cause, over all that is not known of it. ``rounds``: how many times at most half as many are
+    added, nearer to what was found, where too few lie near it.
+    """
 
     title: str = Field(min_length=1, max_length=200)
     question: str = Field(default="", max_length=500)
     scenario: str
     runs: Count = Field(default=400, ge=20, le=20_000)
+    rounds: Count = Field(default=4, ge=0, le=20)
     seed: Count = Field(default=0, ge=0, lt=2**62)
     set: dict[str, Value] = Field(default_factory=dict)
     variable: tuple[Variable, ...] = Field(default=(), max_length=20)

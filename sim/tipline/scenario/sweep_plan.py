@@ -106,6 +106,8 @@ class SweepPlan:
     texts : the files that the runs are read from, so that they need not be where a run is made
     files : the sweep's own text and those of its scenario, by name
     unusual : what scenario, machine and floor give that is more often a slip than meant, and the ends of what varies
+    shares : of each row, for each setting, the share of its distribution that lies below its value, in place of what
+        the method draws; none: the method draws
     name, changes : what it was read from
     """
 
@@ -121,3 +123,4 @@ class SweepPlan:
     unusual: tuple[InputError, ...] = ()
     name: str = ""
     changes: Overrides = field(default_factory=dict)
+    shares: tuple[tuple[float, ...], ...] = ()

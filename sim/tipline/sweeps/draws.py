@@ -20,20 +20,30 @@ from numpy.typing import NDArray
 from tipline.errors import MissingPart
 from tipline.scenario.sweep_plan import SweptInput
 
-__all__ = ["Drawn", "Rows", "salib_problem", "unit_rows", "value_at"]
+__all__ = ["EDGE", "Drawn", "Rows", "salib_problem", "unit_rows", "value_at"]
 
 Array = NDArray[np.float64]
 Drawn = tuple[float | int | str | bool, ...]
-_EDGE = 1e-12
+EDGE = 1e-12
 """How near to 0 and 1 a drawn share may come, so that no endless distribution ends at infinity
 (numerical)."""
 
 
 class Rows:
-    """The values of each run of a sweep by its index; ``rows``: how many runs there are."""
+    """The values of each run of a sweep by its index; ``rows``: how many runs there are.
 
-    def __init__(self, method: str, seed: int, inputs: tuple[SweptInput, ...], rows: int) -> None:
-        self._method, self._seed, self._inputs, self._rows = method, seed, inputs, rows
+    ``shares``: of each row those that stand for what the method draws; none: the method draws.
+    """
+
+    def __init__(
+        self,
+        method: str,
+        seed: int,
+        inputs: tuple[SweptInput, ...],
+        rows: int,
+        shares: tuple[tuple[float, ...], ...] = (),
+    ) -> None:
+        self._method, self._seed, self._inputs, self._rows, self._shares = method, seed, inputs, rows, shares
 
     def between(self, start: int, stop: int) -> list[Drawn]:
         """Return the values of the runs from start to stop, in the order of the inputs."""
@@ -45,11 +55,8 @@ class Rows:
                 tuple(swept_input.values[k] for swept_input, k in zip(inputs, row, strict=False))
                 for row in places.tolist()
             ]
-        units = unit_rows(method, self._seed, self._rows, len(inputs), start, stop)
-        return [
-            tuple(value_at(swept_input, u) for swept_input, u in zip(inputs, row, strict=True))
-            for row in units.tolist()
-        ]
+        units = self._shares[start:stop] or unit_rows(method, self._seed, self._rows, len(inputs), start, stop).tolist()
+        return [tuple(value_at(swept_input, u) for swept_input, u in zip(inputs, row, strict=True)) for row in units]
 
 
 def unit_rows(method: str, seed: int, rows: int, width: int, start: int, stop: int) -> Array:
@@ -70,7 +77,7 @@ def unit_rows(method: str, seed: int, rows: int, width: int, start: int, stop: i
         units = _hypercube(seed, rows, width)[start:stop]
     else:
         units = _radial(seed, rows, width)[start:stop]
-    return np.clip(units, _EDGE, 1.0 - _EDGE)
+    return np.clip(units, EDGE, 1.0 - EDGE)
 
 
 def _sobol(seed: int, width: int, start: int, stop: int) -> Array:

@@ -56,7 +56,7 @@ _BROKEN = (TiplineError, ArithmeticError, AttributeError, LookupError, TypeError
 
 @dataclass(frozen=True)
 class Job:
-    """A sweep as its workers see it; ``chunk``: how many rows are made at a time."""
+    """A sweep as its workers see it; ``chunk``: how many rows are made at a time; ``shares``: as of the plan."""
 
     sweep: Sweep
     inputs: tuple[SweptInput, ...]
@@ -69,6 +69,7 @@ class Job:
     chunk: int
     fingerprint: str
     demo: str
+    shares: tuple[tuple[float, ...], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -89,7 +90,7 @@ def job_of(plan: SweepPlan) -> Job:
     mark = _fingerprint(plan)
     return Job(
         plan.sweep, plan.inputs, plan.sought, plan.within, plan.rows, plan.fixed, plan.texts, tyres, chunk, mark,
-        plan.case.demo,
+        plan.case.demo, plan.shares,
     )  # fmt: skip
 
 
@@ -97,7 +98,7 @@ def _fingerprint(plan: SweepPlan) -> str:
     """Return a mark that two sweeps share only if they would give the same table."""
     sweep = plan.sweep.model_dump(mode="json", exclude={"title", "question"})
     texts = [(text.kind, text.given, text.text) for text in plan.texts]
-    said = json.dumps([FORMAT, version_here(), sweep, texts], sort_keys=True)
+    said = json.dumps([FORMAT, version_here(), sweep, texts, *plan.shares], sort_keys=True)
     return hashlib.sha256(said.encode()).hexdigest()[:32]
 
 
@@ -220,7 +221,7 @@ def warm(job: Job) -> None:
 
 def _drawn(job: Job, indices: Sequence[int]) -> list[Drawn]:
     first = min(indices)
-    known = Rows(job.sweep.method, job.sweep.seed, job.inputs, job.rows).between(first, max(indices) + 1)
+    known = Rows(job.sweep.method, job.sweep.seed, job.inputs, job.rows, job.shares).between(first, max(indices) + 1)
     return [known[index - first] for index in indices]
 
 
