@@ -12,9 +12,11 @@ import pytest
 
 import tipline
 from cases import SHORT_SWEEPS
-from shipped_pages import DRAWN, PICTURE, of_check, of_floor, of_run, of_slopes
+from shipped_pages import DRAWN, PICTURE, of_check, of_floor, of_run, of_slopes, reconstructed
 from tipline.model.shipped import list_shipped
 from tipline.report import html
+from tipline.report.comparison import comparison_page
+from tipline.report.filed import Filed
 from tipline.report.page import Page
 from tipline.report.sections import Beside, run_page
 
@@ -29,6 +31,8 @@ pytestmark = [
 SCREENS = ((1280, 720), (390, 844))
 LOWEST = """(what) => [...document.querySelectorAll(what)].map((one) => one.getBoundingClientRect())
     .filter((box) => box.width > 0).reduce((low, box) => Math.max(low, box.bottom), 0)"""
+BOXES = """(what) => [...document.querySelectorAll(what)].map((one) => one.getBoundingClientRect())
+    .map((box) => ({left: box.left, right: box.right, bottom: box.bottom}))"""
 LARGEST = """() => Math.max(...[...document.querySelectorAll("body *")].filter((one) => one.innerText)
     .map((one) => parseFloat(getComputedStyle(one).fontSize)))"""
 
@@ -80,12 +84,12 @@ def seen_at_once(page: Any, size: tuple[int, int], picture: bool) -> list[str]:
 ASKED = {"load_size": "1.8 m x 1.4 m x 1.6 m", "load": "5.2 t, nameplate", "plate": "12.25 t, 0.6 m, 5.5 m",
          "held": "jib, 1.6 m", "height": "3.2 m", "floor": "slab, 0.2 m, soil"}  # fmt: skip
 """A lift of which much is not known, to start from."""
-SHEETS = {"run": 4, "slopes": 3, "sweep": 3, "loads": 4, "fit": 3, "start": 1}
+SHEETS = {"run": 4, "slopes": 3, "sweep": 3, "loads": 4, "fit": 3, "start": 1, "incident": 4, "compare": 4}
 """Sheets of A4 at most (our choice; a run and slopes as asked)."""
 
 
-def other_pages(folder: Path) -> dict[str, tuple[Path, bool]]:
-    """Write a page of each other command: every shipped sweep with few runs, loads, a fit, a start."""
+def other_pages(folder: Path, factory: pytest.TempPathFactory) -> dict[str, tuple[Path, bool]]:
+    """Write a page of each other command: every shipped sweep with few runs, loads, a fit, a start, an incident."""
     weighed = {"weighings": '[{total = "10.6 t", slabs = 2, attachment = "forks"}]'}
     found: dict[str, tuple[Any, bool]] = {
         f"sweep {name}": (tipline.sweep(name, SHORT_SWEEPS[name]), True) for name in list_shipped()["sweep"]
@@ -93,7 +97,7 @@ def other_pages(folder: Path) -> dict[str, tuple[Path, bool]]:
     found |= {f"loads {name}": (tipline.loads(name), True) for name in list_shipped()["machine"]}
     found["fit"] = tipline.fit("demo-truck-a", weighed), True
     found["start"] = tipline.start(ASKED), True
-    made = {}
+    made = {"incident": (reconstructed(factory).folder / "report.html", True)}
     for name, (result, picture) in found.items():
         place = tipline.write(result, folder / name.replace(" ", "-"))
         made[name] = next(place / file for file in ("report.html", "sweep.html") if (place / file).exists()), picture
@@ -102,11 +106,11 @@ def other_pages(folder: Path) -> dict[str, tuple[Path, bool]]:
 
 @pytest.mark.slow
 def test_pages_of_the_other_commands_say_it_on_the_first_screen_and_print_on_few_sheets(
-    browser: Any, tmp_path: Path
+    browser: Any, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     wrong = []
     tab = browser.new_page()
-    for name, (file, picture) in other_pages(tmp_path).items():
+    for name, (file, picture) in other_pages(tmp_path, tmp_path_factory).items():
         tab.goto(file.as_uri())
         for size in SCREENS:
             tab.set_viewport_size({"width": size[0], "height": size[1]})
@@ -114,6 +118,31 @@ def test_pages_of_the_other_commands_say_it_on_the_first_screen_and_print_on_few
         wrong += too_many_sheets(tab, name)
     tab.close()
     assert wrong == []
+
+
+@pytest.mark.parametrize("size", SCREENS)
+def test_two_results_beside_each_other_are_seen_at_once(
+    browser: Any, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory, size: tuple[int, int]
+) -> None:
+    """Both outcomes, both pictures side by side, of either the cause and the limit; runs, and set-ups at rest."""
+    runs = [of_run(tmp_path_factory, f"front-tyre-breaks-through-load-{height}").drawn for height in ("high", "low")]
+    poses = [of_check(tmp_path_factory, f"service-stop-load-{height}") for height in ("high", "low")]
+    tab = browser.new_page(viewport={"width": size[0], "height": size[1]})
+    for command, pages in (("run", runs), ("check", poses)):
+        filed = [Filed(command, {"si": page, "us": page}) for page in pages]
+        file = tmp_path / f"{command}.html"
+        file.write_text(html.page_html(comparison_page(filed[0], filed[1], ("monday", "tuesday"))), encoding="utf-8")
+        tab.goto(file.as_uri())
+        assert tab.evaluate(LOWEST, "header .lead") < 0.5 * size[1]
+        pictures = tab.evaluate(BOXES, ".halves img")
+        assert len(pictures) == 2
+        assert pictures[0]["right"] <= pictures[1]["left"]
+        assert max(box["bottom"] for box in pictures) < size[1]
+        assert tab.locator(".halves dl").count() == 2
+        assert tab.evaluate(LOWEST, ".halves dl dd:nth-of-type(-n + 3)") < size[1]
+        assert tab.evaluate("document.documentElement.scrollWidth") <= size[0]
+        assert too_many_sheets(tab, "compare") == []
+    tab.close()
 
 
 @pytest.mark.slow

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import degrees
 from typing import Any
 
@@ -36,3 +37,13 @@ def test_us_units_are_for_the_page_and_the_summary_stays_in_si(run_report: Any) 
     assert degrees(told["truck"]["roll_rad"]) == pytest.approx(-92.25, abs=0.01)
     assert (told["marks"][0]["corner"], told["marks"][0]["scraped_m"]) == ("sill front left", 0.035)
     assert told["tyres"]["rear-right"]["on_floor"] is False
+
+
+def test_a_truck_that_stands_stands_on_its_tyres_and_no_speed_has_three_digits(run_report: Any) -> None:
+    """The underside of a load is what it stands on; "its underside" of a truck was read as fallen on its belly."""
+    end = run_report.at_end
+    standing = replace(end.truck, down="underside", speed=0.0529)
+    table, _ = end_tables(replace(end, truck=standing, lifted_load=standing), "si")
+    rows = {what: cells for what, *cells in table.rows}
+    assert rows["lies or stands on"] == ["its tyres or belly", "its underside"]
+    assert rows["still moves"][0] == "yes, at 53 mm/s"

@@ -152,7 +152,7 @@ def test_fit_leaves_page_summary_and_the_new_file(invoke: Invoke, tmp_path: Path
     assert {one["told"] for one in told["values"]} == {"yes", "partly", "no"}
     said = " ".join(result.stdout.split())
     assert "The readings agree with one another; they determine 1 of 11 values" in said
-    assert "the fitted file is out/own-fitted.toml" in said
+    assert "Fitted file: out/own-fitted.toml" in said
     assert "DEMO" in said
     # of a plate's row nothing above its load is told
     rows = [one for one in told["readings"] if one["at_least"]]

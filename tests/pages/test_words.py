@@ -14,7 +14,7 @@ from importlib.resources import files
 import pytest
 
 import tipline
-from shipped_pages import of_check, of_floor, of_run, of_slopes, of_sweep
+from shipped_pages import of_check, of_floor, of_run, of_slopes, of_sweep, reconstructed
 from tipline.commands.delivered import Wishes
 from tipline.commands.start import page_of as start_page_of
 from tipline.model import read_floor
@@ -111,7 +111,7 @@ def pages(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
     if floors == FLOORS:
         fit = tipline.fit("demo-truck-a", {"weighings": '[{total = "10.6 t", slabs = 2, attachment = "forks"}]'}).report
         made["fit"] = first_on(fit_page(fit), fit, "si")
-        incident = tipline.reconstruct("truck-on-its-side-by-the-press", {"runs": 20}, workers=0).report
+        incident = reconstructed(tmp_path_factory).report
         made["incident"] = first_on(incident_page(incident), incident, "si")
     for name in simulated:
         made[f"run {name}"] = of_run(tmp_path_factory, name).plain

@@ -86,6 +86,10 @@ def test_two_results_stand_side_by_side(checked: Path, heavier: Path) -> None:
     glance = page.sections[0]
     assert isinstance(glance, Pictures)
     assert [picture.caption.partition(":")[0] for picture in glance.items] == ["check", "heavy"]
+    assert [half.name.partition(":")[0] for half in page.halves] == ["check", "heavy"]
+    near = next(cells for word, *cells in table(page, "The two").rows if word == "How near")
+    assert [dict(half.said)["How near"] for half in page.halves] == near
+    assert all(half.picture is not None for half in page.halves)
 
 
 def test_a_result_beside_itself_differs_in_nothing(checked: Path, tmp_path: Path) -> None:

@@ -97,7 +97,7 @@ def test_another_version_is_named_as_what_may_be_the_cause(copy: Path) -> None:
     change(copy, other)
     result = tipline.repeat(copy)
     assert result.grade == "identical"
-    assert [(place.table, place.row, place.one) for place in result.made] == [
+    assert [(place.table, place.row, place.left) for place in result.made] == [
         ("versions", "numpy", "1.0"),
         ("machine", "processor", "another"),
     ]

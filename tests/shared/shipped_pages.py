@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import NamedTuple
 
 import pytest
@@ -12,6 +13,7 @@ from once import once
 from tipline import view
 from tipline.commands.check import CheckResult, page_of
 from tipline.commands.delivered import Wishes
+from tipline.incidents.report import IncidentReport
 from tipline.report.first import first_on
 from tipline.report.floor import floor_page
 from tipline.report.page import Page, Picture, Pictures
@@ -93,3 +95,20 @@ def of_sweep(factory: pytest.TempPathFactory, name: str) -> Page:
         return first_on(sweep_page(report), report, "si")
 
     return once(factory, f"sweep-{name}", make)
+
+
+class Incident(NamedTuple):
+    """What came of a case, and the folder it was written to."""
+
+    report: IncidentReport
+    folder: Path
+
+
+def reconstructed(factory: pytest.TempPathFactory) -> Incident:
+    """An incident weighed with few runs of each cause."""
+
+    def make() -> Incident:
+        result = tipline.reconstruct("truck-on-its-side-by-the-press", {"runs": 20}, workers=0)
+        return Incident(result.report, tipline.write(result, factory.mktemp("incident") / "case"))
+
+    return once(factory, "reconstructed", make)

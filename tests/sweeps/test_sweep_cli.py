@@ -100,7 +100,7 @@ def test_interrupted_it_says_what_is_kept_and_resume_finds_the_folder(
     assert invoke("sweep", "sweep.toml", "--out", "runs/sweep-sweep", "--quiet").exit_code == 2
     again = invoke("sweep", "sweep.toml", "--resume", "--quiet")
     assert again.exit_code == 0, again.stderr
-    assert again.stdout.rstrip().endswith("Written to runs/sweep-sweep/")
+    assert "\nWritten to runs/sweep-sweep/\nReport: runs/sweep-sweep/sweep.html\n" in again.stdout
     assert len(pq.read_table("runs/sweep-sweep/sweep.parquet")) == 12
 
 

@@ -17,6 +17,7 @@ from matplotlib.text import Text
 
 import tipline
 from cases import SHORT_SWEEPS
+from shipped_pages import reconstructed
 from tipline import view
 from tipline.model.shipped import list_shipped
 from tipline.view import canvas, frame, plan
@@ -164,6 +165,16 @@ def test_letters_of_stills_stand_apart_and_are_large_enough(
         if min(a[2], b[2]) - max(a[0], b[0]) > TOUCH and min(a[3], b[3]) - max(a[1], b[1]) > TOUCH
     ]
     assert over == []
+
+
+@pytest.mark.slow
+def test_labels_of_an_incident_stand_apart(drawn: list[Figure], tmp_path_factory: pytest.TempPathFactory) -> None:
+    report = reconstructed(tmp_path_factory).report
+    for system in ("si", "us"):
+        view.incident_drawings(report, system)
+        view.calibration_drawings(report, system)
+    assert len(drawn) >= 4
+    assert [pair for figure in drawn for pair in overlaps(figure)] == []
 
 
 @pytest.mark.slow

@@ -109,3 +109,17 @@ def test_reports_and_replays_have_one_palette_and_one_scale_of_type(place: str) 
     sizes = {size for rule in rules for size in re.findall(r"font(?:-size)?:[^;}]*?([0-9]*\.?[0-9]+rem)", rule)}
     assert len(sizes) > 3
     assert {f"0{size}" if size.startswith(".") else size for size in sizes} - SIZES == set()
+
+
+def test_the_paper_has_the_same_palette_and_scale_of_type() -> None:
+    """Running text and tables have a type each; all else is a step of the scale on one of them."""
+    template = files("tipline.report").joinpath("paper.typ").read_text(encoding="utf-8")
+    named = set(re.findall(r'rgb\("(#[0-9a-f]{6})"\)', template))
+    assert len(named) == 3
+    assert named - colours() == set()
+    steps = set(re.findall(r"([0-9.]+) \* (?:text|table)-type", template))
+    assert len(steps) > 3
+    assert {f"{step}rem" for step in steps} - SIZES == set()
+    types = re.findall(r"^#let ([a-z-]+)-type = [0-9.]+pt$", template, re.M)
+    assert types == ["text", "table"]
+    assert re.findall(r"(?:text\(|size: )[^,)\n]*[0-9.]+(?:pt|em)", template) == []

@@ -49,6 +49,7 @@ def check(
         from tipline.commands import check as command
         from tipline.commands.delivered import Wishes
         from tipline.commands.folder import new_folder
+        from tipline.commands.next_steps import after_check
 
         wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
         with new_folder(out) if out is not None else nullcontext() as folder:
@@ -56,5 +57,5 @@ def check(
             delivered = (
                 command.page_of(result, wishes) if folder is None else command.write_check(result, folder, wishes)
             )
-        say(delivered, json, progress, f"Written to {out}/" if out is not None else "")
+        say(delivered, json, progress, after_check(result.case, scenario, out, overrides, units.value))
         end_beyond_limit(result.exceeded)

@@ -29,8 +29,9 @@ def fit(
         overrides = overrides_of(settings)
         from tipline.commands import fit as command
         from tipline.commands.delivered import Wishes
+        from tipline.commands.next_steps import after_fit
 
         with result_folder(out, own_stem("fit", machine)) as (target, folder):
             result = command.fit(machine, overrides, progress, strict)
             delivered = command.write_fit(result, folder, Wishes(units.value))
-        say(delivered, json, progress, f"Written to {target}/; the fitted file is {target}/{result.name}")
+        say(delivered, json, progress, after_fit(result.name, machine, target))

@@ -52,10 +52,11 @@ def floor(
         overrides = overrides_of(settings)
         from tipline.commands import floor as command
         from tipline.commands.delivered import Wishes
+        from tipline.commands.next_steps import after_floor
 
         wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
         with result_folder(out, own_stem("floor", subject)) as (target, folder):
             result = command.floor(subject, overrides, route, stock, progress, strict)
             delivered = command.write_floor(result, folder, wishes, progress)
-        say(delivered, json, progress, f"Written to {target}/")
+        say(delivered, json, progress, after_floor(result, subject, target, overrides, units.value))
         end_beyond_limit(result.report.exceeded)

@@ -22,8 +22,9 @@ def lesson(
     """Make a lesson of pairs of runs: one page that a class is walked through, with notes and a handout to print."""
     with working(quiet) as progress:
         from tipline.commands import lesson as command
+        from tipline.commands.next_steps import after_lesson
 
         with result_folder(out, own_stem("lesson", file)) as (target, folder):
             command.write_lesson(command.lesson(file, units.value, progress), folder)
         progress.close()
-        show(f"Written to {target / command.LESSON}")
+        show(after_lesson(target))

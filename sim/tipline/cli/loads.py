@@ -79,6 +79,7 @@ def loads(
         overrides = overrides_of(settings)
         from tipline.commands import loads as command
         from tipline.commands.delivered import Wishes
+        from tipline.commands.next_steps import after_loads
 
         wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
         grid = {"heights": heights, "centres": centres, "reaches": reaches, "extensions": extensions, "slabs": slabs}
@@ -98,4 +99,4 @@ def loads(
                 position,
             )
             delivered = command.write_loads(result, folder, wishes, progress)
-        say(delivered, json, progress, f"Written to {target}/")
+        say(delivered, json, progress, after_loads(result, machine, target, overrides, units.value))

@@ -50,6 +50,7 @@ def reconstruct(
         from tipline.commands import reconstruct as command
         from tipline.commands.delivered import Wishes
         from tipline.commands.folder import last_name
+        from tipline.commands.next_steps import after_reconstruct
         from tipline.commands.sweep import Interrupted
 
         name = own_stem("incident", case)
@@ -64,4 +65,4 @@ def reconstruct(
             kept = f"{stopped.kept} of {stopped.rows} runs are kept in {target}; go on with --resume --out {target}"
             tell(f"tipline: interrupted; {kept}")
             leave(interrupted_by())
-        say(delivered, json, progress, f"Written to {target}/")
+        say(delivered, json, progress, after_reconstruct(result, case, target, overrides))

@@ -44,8 +44,9 @@ def replay(
     """Write one page that plays a stored run, or two in step, in any browser, with no network."""
     with working(quiet) as progress:
         from tipline.commands import replay as command
+        from tipline.commands.next_steps import after_replay
 
         result = command.replay(run, beside, units.value, progress, spread)
         place = command.write_replay(result, out)
         progress.close()
-        show(f"Written to {place}")
+        show(after_replay(place, run, spread))

@@ -109,8 +109,8 @@ def run(
         else:
             progress.close()
             left_out = (f"Left out: {text}." for text in delivered.left_out)
-            steps = after_run(result.report, result.case, scenario, target)
-            show("\n".join(("", *left_out, f"Written to {target}/", steps)))
+            steps = after_run(result.report, result.case, scenario, target, overrides, units.value)
+            show("\n".join(("", *left_out, steps)))
         if delivered.broken_off:
             tell(f"tipline: interrupted; the film was left out, all else is in {target}/")
             raise typer.Exit(interrupted_by())

@@ -69,6 +69,7 @@ def slopes(
         overrides = overrides_of(settings)
         from tipline.commands import slopes as command
         from tipline.commands.delivered import Wishes
+        from tipline.commands.next_steps import after_slopes
 
         wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
         with result_folder(out, own_stem("slopes", scenario)) as (target, folder):
@@ -76,5 +77,5 @@ def slopes(
                 scenario, overrides, heights, beside or (), directions, simulate, ramps, progress, strict
             )
             delivered = command.write_slopes(result, folder, wishes, progress)
-        say(delivered, json, progress, f"Written to {target}/")
+        say(delivered, json, progress, after_slopes(result.case, scenario, target, overrides, units.value))
         end_beyond_limit(result.report.exceeded)

@@ -35,6 +35,7 @@ def start(
     with working(quiet) as progress:
         from tipline.commands import start as command
         from tipline.commands.delivered import Wishes
+        from tipline.commands.next_steps import after_start
 
         if questions:
             show(command.answers_text({}).rstrip())
@@ -47,7 +48,8 @@ def start(
             from tipline.cli.dialogue import KEPT
 
             KEPT.unlink(missing_ok=True)
-        say(command.page_of(result, Wishes(units.value), str(target)), json, progress, f"Written to {target}/")
+        page = command.page_of(result, Wishes(units.value), str(target))
+        say(page, json, progress, after_start(target, result.pose.case, units.value))
         end_beyond_limit(result.pose.exceeded)
 
 

@@ -62,6 +62,7 @@ def sweep(
         from tipline.commands import sweep as command
         from tipline.commands.delivered import Wishes
         from tipline.commands.folder import last_name
+        from tipline.commands.next_steps import after_sweep
 
         name = own_stem("sweep", file)
         last = last_name(Path("runs"), name) if resume else None
@@ -80,6 +81,6 @@ def sweep(
             kept = f"{stopped.kept} of {stopped.rows} rows are kept in {target}; go on with --resume --out {target}"
             tell(f"tipline: interrupted; {kept}")
             leave(interrupted_by())
-        say(delivered, json, progress, f"Written to {target}/")
+        say(delivered, json, progress, after_sweep(result, file, target, overrides))
         if result.report.lost == result.report.rows:
             raise typer.Exit(NUMERICAL_FAILURE)

@@ -1,38 +1,172 @@
-"""What to do after a run: its report, its replay, its film, and one thing to change, as a command that can be typed."""
+"""What to do after a command: what of its folder to open, and one thing to change, as a command that can be typed."""
 
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterator
-from math import isclose
+from collections.abc import Iterator, Mapping
+from math import isclose, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tipline.scenario.kinds import kind_of
-from tipline.units import show
+from tipline.units import System, show
 
 if TYPE_CHECKING:
+    from tipline.commands.floor import FloorResult
+    from tipline.commands.loads import LoadsResult
+    from tipline.commands.reconstruct import ReconstructResult
+    from tipline.commands.sweep import SweepResult
     from tipline.runs.assessment import RunReport
     from tipline.runs.endings import EndingChange
     from tipline.scenario import Case
 
-__all__ = ["after_file", "after_run"]
+__all__ = [
+    "after_check", "after_file", "after_fit", "after_floor", "after_lesson", "after_loads", "after_reconstruct",
+    "after_replay", "after_run", "after_slopes", "after_start", "after_sweep", "directions",
+]  # fmt: skip
 
 LESS = 0.8
 """Part of the value given that is tried where no nearer change of the ending is known (our choice)."""
+MORE_RUNS = 2
+"""So many times the runs narrow a share to seven tenths (our choice)."""
+_OPENED = {
+    "report.html": "Report",
+    "sweep.html": "Report",
+    "wheel-loads.html": "Wheel-load sheet, to print",
+    "replay.html": "Replay, in a browser",
+    "replay.mp4": "Film",
+    "lesson.html": "Lesson, in a browser",
+}
+"""What of a folder is opened, by its file, in the order in which it is said."""
+Step = tuple[str, str]
+"""What a command does, and the command as it can be typed; "" where there is none."""
 
 
-def after_run(report: RunReport, case: Case, typed: str, folder: Path) -> str:
+def directions(folder: Path | None, *steps: Step) -> str:
+    """Say where a result was written, what of it to open, and what to do next, a line each."""
+    lines = []
+    if folder is not None:
+        lines.append(f"Written to {folder}/")
+        lines += [f"{word}: {folder / name}" for name, word in _OPENED.items() if (folder / name).exists()]
+    return "\n".join((*lines, *(f"{word}: {command}" for word, command in steps if command)))
+
+
+def after_run(
+    report: RunReport,
+    case: Case,
+    typed: str,
+    folder: Path,
+    settings: Mapping[str, str] | None = None,
+    system: System = "si",
+) -> str:
     """Say where report, replay and film are, and how the run is made again with one thing changed."""
-    lines = [f"Report: {folder / 'report.html'}"]
-    if (folder / "replay.html").exists():
-        lines.append(f"Replay, in a browser: {folder / 'replay.html'}")
-    if (folder / "replay.mp4").exists():
-        lines.append(f"Film: {folder / 'replay.mp4'}")
-    changed = _changed(report, case)
-    if changed:
-        lines.append(f"Change one thing: tipline run {shlex.quote(typed)} --set {changed}")
-    return "\n".join(lines)
+    changed = _changed(report, case, system)
+    again = _typed("run", typed, {**(settings or {}), changed[0]: changed[1]}) if changed else ""
+    return directions(folder, ("Change one thing", again))
+
+
+def after_check(case: Case, typed: str, folder: Path | None, settings: Mapping[str, str], system: System) -> str:
+    """Say how the set-up is simulated, and looked at with one thing changed."""
+    return directions(
+        folder,
+        ("Simulate it", _typed("run", typed, settings)),
+        ("Change one thing", _lighter("check", case, typed, settings, system)),
+    )
+
+
+def after_floor(result: FloorResult, typed: str, folder: Path, settings: Mapping[str, str], system: System) -> str:
+    """Say how spreaders are chosen, or one thing changed; of a floor alone how a truck is set on it."""
+    case = result.case
+    if case is None:
+        begun = (
+            f"tipline new scenario my-lift, with floor = {shlex.quote(typed)} in it; then tipline floor my-lift.toml"
+        )
+        return directions(folder, ("Set a truck on it", begun))
+    spread = _typed("floor", typed, settings) + " --stock demo-stock-a"
+    steps = [("Choose spreaders", spread)] if result.report.exceeded and not result.report.spreaders else []
+    return directions(folder, *steps, ("Change one thing", _lighter("floor", case, typed, settings, system)))
+
+
+def after_slopes(case: Case, typed: str, folder: Path, settings: Mapping[str, str], system: System) -> str:
+    """Say how a second set-up is drawn beside this one."""
+    change = _lighter_set_up(case, system)
+    beside = f"{_typed('slopes', typed, settings)} --beside {shlex.quote('='.join(change))}" if change else ""
+    return directions(folder, ("Set another beside it", beside))
+
+
+def after_loads(result: LoadsResult, typed: str, folder: Path, settings: Mapping[str, str], system: System) -> str:
+    """Say how a load is asked about: a lighter one than the last."""
+    wanted = result.report.wanted
+    mass, centre = (5000.0, 0.6) if wanted is None else (LESS * wanted.mass, wanted.centre)
+    out = "--reach" if wanted is not None and wanted.jib else "--load-centre"
+    load, at = (shlex.quote(show(value, kind, system)) for value, kind in ((mass, "mass"), (centre, "length")))
+    word = "Ask about a load" if wanted is None else "Ask about another load"
+    return directions(folder, (word, f"{_typed('loads', typed, settings)} --load {load} {out} {at}"))
+
+
+def after_fit(name: str, typed: str, folder: Path) -> str:
+    """Say what the fitted file is used for, and what is done after another weighing."""
+    fitted = folder / name
+    return directions(
+        folder,
+        ("Fitted file", str(fitted)),
+        ("Use it", _typed("loads", str(fitted), {})),
+        ("After another weighing, added to the file", _typed("fit", typed, {})),
+    )
+
+
+def after_sweep(result: SweepResult, typed: str, folder: Path, settings: Mapping[str, str]) -> str:
+    """Say how one of its runs is looked at, and of drawn ones how more are made."""
+    plan, steps = result.plan, []
+    if result.report.kind in ("drawn", "indices") and plan.sweep.runs is not None:
+        more = {**settings, "runs": str(MORE_RUNS * plan.sweep.runs)}
+        steps.append(("Make more runs", _typed("sweep", typed, more)))
+    values: dict[str, str] = {}
+    for swept in plan.inputs:
+        last = swept.ends()[-1]
+        values |= swept.texts(last) if swept.relative else dict.fromkeys(swept.keys, swept.say(last))
+    scenario = plan.sweep.scenario
+    if Path(typed).suffix and not Path(scenario).is_absolute() and Path(scenario).suffix:
+        scenario = str(Path(typed).parent / scenario)
+    return directions(folder, *steps, ("Look at one run", _typed("run", scenario, {**plan.fixed, **values})))
+
+
+def after_reconstruct(result: ReconstructResult, typed: str, folder: Path, settings: Mapping[str, str]) -> str:
+    """Say how the nearest run of the likeliest cause is looked at, and how more runs are made."""
+    causes = [cause for cause in result.report.causes if cause.changes]
+    seen = max(
+        causes, key=lambda cause: cause.probability if isfinite(cause.probability) else cause.near / 1e6, default=None
+    )
+    steps = [
+        ("Make more runs", _typed("reconstruct", typed, {**settings, "runs": str(MORE_RUNS * result.report.runs)}))
+    ]
+    if seen is not None:
+        steps.insert(0, (f"See it, if {seen.said}", _typed("run", seen.scenario, dict(seen.changes))))
+    return directions(folder, *steps)
+
+
+def after_start(folder: Path, case: Case, system: System) -> str:
+    """Say how the lift is simulated, changed, and an answer that is known by now put in."""
+    scenario = str(folder / "scenario.toml")
+    answers = shlex.quote(str(folder / "answers.toml"))
+    return directions(
+        folder,
+        ("Simulate it", _typed("run", scenario, {})),
+        ("Change one thing", _lighter("check", case, scenario, {}, system)),
+        ("After another answer, put into the file", f"tipline start --answers {answers}"),
+    )
+
+
+def after_lesson(folder: Path) -> str:
+    """Say how a lesson of one's own is begun."""
+    return directions(folder, ("Make your own", "tipline new lesson my-lesson"))
+
+
+def after_replay(place: Path, run: Path, spread: int) -> str:
+    """Say where the page is, and how runs of the spread are drawn into it."""
+    outlines = "" if spread else f"tipline replay {shlex.quote(str(run))} --spread 20"
+    lines = directions(None, ("With runs of its spread as outlines", outlines))
+    return "\n".join(line for line in (f"Written to {place}", "Open it in a browser.", lines) if line)
 
 
 def after_file(kind: str, place: Path) -> str:
@@ -52,18 +186,37 @@ _USES = {
 }
 
 
-def _changed(report: RunReport, case: Case) -> str:
+def _typed(command: str, subject: str, settings: Mapping[str, str]) -> str:
+    """Return a command as it can be typed."""
+    changes = (f" --set {key}={shlex.quote(value)}" for key, value in settings.items())
+    return f"tipline {command} {shlex.quote(subject)}{''.join(changes)}"
+
+
+def _lighter(command: str, case: Case, typed: str, settings: Mapping[str, str], system: System) -> str:
+    """Return a command with one thing of the set-up made easier on truck and floor."""
+    change = _lighter_set_up(case, system)
+    return _typed(command, typed, {**settings, change[0]: change[1]}) if change else ""
+
+
+def _lighter_set_up(case: Case, system: System) -> tuple[str, str] | None:
+    """Return a key and a value of it: less load, else the counterweight home."""
+    if case.load is not None:
+        return "load.mass", show(LESS * case.load.mass, "mass", system)
+    return ("setup.counterweight_extension", "0 m") if case.scenario.setup.counterweight_extension else None
+
+
+def _changed(report: RunReport, case: Case, system: System) -> tuple[str, str] | None:
     """Return a setting with another value: the nearest that ends otherwise where it is known, else a lower one."""
     spread = report.spread
     change = None if spread is None else spread.stays_until or spread.change
-    found = [(name, key, dimension, LESS * value) for name, key, dimension, value in _settings(case)]
+    nearer = [(name, key, dimension, LESS * value) for name, key, dimension, value in _settings(case)]
     if change is not None and change.at is not None:
         near = ((key, change.at) for name, key, _, value in _settings(case) if _is_of(change, name, value))
-        found = [(change.what, key, change.dimension, at) for key, at in near] or found
-    if not found:
-        return ""
-    _, key, dimension, value = found[0]
-    return f"{key}={shlex.quote(show(value, dimension))}"
+        nearer = [(change.what, key, change.dimension, at) for key, at in near] or nearer
+    if not nearer:
+        return None
+    _, key, dimension, value = nearer[0]
+    return key, show(value, dimension, system)
 
 
 def _settings(case: Case) -> Iterator[tuple[str, str, str, float]]:

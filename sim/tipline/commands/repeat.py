@@ -53,7 +53,7 @@ class RepeatResult:
     def why(self) -> tuple[str, ...]:
         """What may be the cause, in sentences."""
         causes = [f"{text}." for text in self.changed]
-        causes += [f"{place.table}: {place.row} was {place.one}, is {place.other}." for place in self.made]
+        causes += [f"{place.table}: {place.row} was {place.left}, is {place.right}." for place in self.made]
         if self.grade == "differs" and not causes:
             return ("Inputs, versions and machine are the same: report this with the folder.",)
         return tuple(causes)
@@ -84,8 +84,8 @@ class RepeatResult:
             "command": self.command,
             "grade": self.grade,
             "changed_inputs": list(self.changed),
-            "made_otherwise": [place._asdict() for place in self.made],
-            "differences": [place._asdict() for place in self.differences],
+            "made_otherwise": [_plain(place) for place in self.made],
+            "differences": [_plain(place) for place in self.differences],
         }
 
 
@@ -135,6 +135,12 @@ def repeat(folder: Path | str, progress: Progress | None = None) -> RepeatResult
         differences=differences,
         demo=filed.pages["si"].demo,
     )
+
+
+def _plain(place: Difference) -> dict[str, str]:
+    """Give a place for other programs, under the names it has had there from the first."""
+    named = place._asdict()
+    return {**{key: named[key] for key in ("table", "row", "column")}, "one": place.left, "other": place.right}
 
 
 def _grade(same: bool, differences: Sequence[Difference]) -> Grade:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from tipline.report import wording
 from tipline.report.page import Table
 from tipline.report.wording import moment, quantity
-from tipline.units import System
+from tipline.units import System, show
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,13 +28,16 @@ _PLACE = (
 def end_tables(end: AtEnd, system: System) -> tuple[Table, Table]:
     """Say where truck and lifted load are and how they lie, and what marked the floor."""
     lies = {"truck": end.truck, **({} if end.lifted_load is None else {"lifted load": end.lifted_load})}
-    told = [_told(lie, system) for lie in lies.values()]
-    rows = tuple((what, *(one[what] for one in told)) for what in told[0])
+    columns = [
+        _words(lie, system, stands="tyres or belly" if name == "truck" else "underside") for name, lie in lies.items()
+    ]
+    rows = tuple((what, *(column[what] for column in columns)) for what in columns[0])
     note = f"At {moment(end.time)}, the end of the run. {_PLACE}"
     return Table("Where it is at the end", ("what", *lies), rows, note), _marks(end, system)
 
 
-def _told(lie: Lie, system: System) -> dict[str, str]:
+def _words(lie: Lie, system: System, stands: str) -> dict[str, str]:
+    """Say where a body is and how it lies; ``stands``: what it is on where it did not fall."""
     ahead, left = lie.moved
     return {
         "place on the floor": _spot(lie.place, system),
@@ -49,8 +52,8 @@ def _told(lie: Lie, system: System) -> dict[str, str]:
         f"{_angle(lie.turned, ('to the left', 'to the right'), 'not turned', 'turned by ')}",
         "roll": _angle(lie.roll, ("right side down", "left side down"), "level"),
         "pitch": _angle(lie.pitch, ("front down", "front up"), "level"),
-        "lies or stands on": f"its {lie.down}",
-        "still moves": "no" if lie.at_rest else f"yes, at {quantity(lie.speed, 'speed', system)}",
+        "lies or stands on": f"its {stands if lie.upright else lie.down}",
+        "still moves": "no" if lie.at_rest else f"yes, at {show(lie.speed, 'speed', system, 2)}",
     }
 
 

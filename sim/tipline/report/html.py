@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from tipline.report import wording
-from tipline.report.page import ASSUMED, OWN, Page, Picture, Pictures, PointList, Section, Table, filled
+from tipline.report.page import ASSUMED, HALVED, OWN, Page, Picture, Pictures, PointList, Section, Table, filled
 
 if TYPE_CHECKING:
     from jinja2 import Environment, Template
@@ -20,6 +20,7 @@ def page_html(page: Page) -> str:
     """Give the page as HTML; every text is escaped, and every picture is inside."""
     return _template().render(
         page=page,
+        sections=tuple(section for section in page.sections if not (page.halves and section.title in HALVED)),
         estimate=wording.ESTIMATE,
         governing=wording.GOVERNING,
         demo_note=wording.demo_note(page.demo),

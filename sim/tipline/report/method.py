@@ -69,8 +69,8 @@ def method_sections(command: str, sources: Sequence[tuple[str, str]]) -> tuple[S
     """Give the method of a command and its sources, each a title and the mark of how far it was read."""
     worked_out = PointList("How it was worked out", tuple(_METHOD[command]))
     rows = tuple((title, READ[seen]) for title, seen in sources)
-    told = Table("Sources of the laws", ("source", "how far it was read"), rows, _NOTE)
-    return (worked_out, told) if rows else (worked_out,)
+    listed = Table("Sources of the laws", ("source", "how far it was read"), rows, _NOTE)
+    return (worked_out, listed) if rows else (worked_out,)
 
 
 _NOTE = "Laws by equation and range, and the checks against published values: tipline report --method."

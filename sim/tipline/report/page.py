@@ -69,12 +69,29 @@ Links = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
+class Half:
+    """One of two results on a first screen: its name, its sentences under a word each, what must be seen of it.
+
+    Narrow and side by side on every screen; on paper and in a terminal the sections named in `HALVED` say the same.
+    """
+
+    name: str
+    said: tuple[tuple[str, str], ...]
+    picture: Picture | None = None
+
+
+GLANCE, TWO = "The two at a glance", "The two"
+HALVED = (GLANCE, TWO)
+"""Sections of which halves tell all on a screen."""
+
+
+@dataclass(frozen=True)
 class Page:
     """A page: its title, the line it is marked with, the lead in the largest type, and the sections.
 
     Beside the lead on the first screen: ``said``, sentences under a word each (why, how near); ``picture``, what must
-    be seen at a glance; ``links``, words and file of what lies beside the page. ``one_sheet``: it is
-    handed over as one sheet of paper.
+    be seen at a glance; ``halves``, instead of these, two results side by side; ``links``, words and file of what lies
+    beside the page. ``one_sheet``: it is handed over as one sheet of paper.
     """
 
     title: str
@@ -84,6 +101,7 @@ class Page:
     sections: tuple[Section, ...]
     said: tuple[tuple[str, str], ...] = ()
     picture: Picture | None = None
+    halves: tuple[Half, ...] = ()
     links: Links = ()
     one_sheet: bool = False
 

@@ -46,8 +46,8 @@ def write_filed(filed: Filed, folder: Path) -> None:
         "drawn_in": filed.drawn,
         "pages": {system: _page(page, keep) for system, page in filed.pages.items()},
         "inputs": [
-            {"key": one.key, "value": dict(one.said), "origin": one.origin, "within": dict(one.within)}
-            for one in filed.inputs
+            {"key": given.key, "value": dict(given.said), "origin": given.origin, "within": dict(given.within)}
+            for given in filed.inputs
         ],
         "sources": [list(pair) for pair in filed.sources],
         "made": dict(filed.made),
@@ -77,7 +77,8 @@ def read_filed(folder: Path) -> Filed:
             command=plain["command"],
             pages={system: _read_page(page, folder) for system, page in plain["pages"].items()},
             inputs=tuple(
-                FiledInput(one["key"], one["value"], one["origin"], one.get("within", {})) for one in plain["inputs"]
+                FiledInput(entry["key"], entry["value"], entry["origin"], entry.get("within", {}))
+                for entry in plain["inputs"]
             ),
             drawn=plain["drawn_in"],
             made=plain["made"],
@@ -143,7 +144,7 @@ def _read_section(plain: Mapping[str, Any], folder: Path) -> Section:
     given = {name: value for name, value in plain.items() if name != "kind"}
     kind = _KINDS[plain["kind"]]
     if kind is Pictures:
-        return Pictures(**{**given, "items": tuple(_read_picture(one, folder) for one in given["items"])})
+        return Pictures(**{**given, "items": tuple(_read_picture(item, folder) for item in given["items"])})
     if kind is PointList:
         return PointList(**{**given, "items": tuple(given["items"])})
     rows = tuple(tuple(row) for row in given["rows"])

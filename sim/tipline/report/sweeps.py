@@ -169,17 +169,16 @@ def _effect(report: SweepReport, effect: Effect, system: System) -> Table:
     heads = (effect.label, f"runs that {ended(report.outcome)}", "share", *span, f"mean {report.measure}")
     note = "Mean: a run that went over counts with its distance where there was no way back, so shares tell more."
     went = any(share.word == "over" for share in report.shares)
-    notes = (_grouped(effect), note) if went else (_grouped(effect),)
+    notes = (note, _grouped(effect)) if went else (_grouped(effect),)
     return Table(f"By {effect.label}", heads, rows, " ".join(notes), brief=False)
 
 
 def _grouped(effect: Effect) -> str:
     """Say what the lines of a table by one input are."""
-    if effect.thirds:
-        which = f"Each line is a third of the runs, from the least to the greatest values of {effect.label}"
-    else:
-        which = f"Each line is all runs with that {effect.label}"
-    return f"{which}; everything else varies in each line as in the others."
+    which = (
+        "a third of the runs, from the least values to the greatest" if effect.thirds else "all runs with that value"
+    )
+    return f"Each line is {which}; all else varies in each of them alike."
 
 
 def _rows(group: InputGroup) -> str:

@@ -34,13 +34,14 @@ LEAST_SKID = 0.05
 """Skids [m] shorter than that in all are no mark to be found (our choice: under half a length of contact)."""
 SEEN = 0.01
 """Speed [m/s] and turning [rad/s] below which nothing is seen to move (our choice: 10 mm in a second)."""
+_UPRIGHT = "underside"
 _FACES = {
     (0, 1): "front",
     (0, -1): "rear",
     (1, 1): "left side",
     (1, -1): "right side",
     (2, 1): "top",
-    (2, -1): "underside",
+    (2, -1): _UPRIGHT,
 }
 
 
@@ -68,6 +69,11 @@ class Lie:
     down: str
     speed: float
     turning: float
+
+    @property
+    def upright(self) -> bool:
+        """Whether it stands and does not lie on another side."""
+        return self.down == _UPRIGHT
 
     @property
     def at_rest(self) -> bool:
