@@ -77,3 +77,33 @@ def test_bearing_meyerhof_10_ngamma(agrees: Agrees) -> None:
 def test_bearing_meyerhof_32_nc(agrees: Agrees) -> None:
     """Table: Nc at 32 degrees, Meyerhof, 35.5."""
     agrees("bearing-meyerhof-32-nc", "35.5")
+
+
+def test_bearing_vesic_34_ngamma(agrees: Agrees) -> None:
+    """Table: Ngamma at 34 degrees, Vesic, 41.06."""
+    agrees("bearing-vesic-34-ngamma", "41.06")
+
+
+def test_bearing_vesic_38_ngamma(agrees: Agrees) -> None:
+    """Table: Ngamma at 38 degrees, Vesic, 78.0."""
+    agrees("bearing-vesic-38-ngamma", "78.0")
+
+
+def test_bearing_hansen_34_ngamma(agrees: Agrees) -> None:
+    """Table: Ngamma at 34 degrees, Hansen, 28.77."""
+    agrees("bearing-hansen-34-ngamma", "28.77")
+
+
+def test_bearing_hansen_38_ngamma(agrees: Agrees) -> None:
+    """Table: Ngamma at 38 degrees, Hansen, 56.17."""
+    agrees("bearing-hansen-38-ngamma", "56.17")
+
+
+def test_bearing_terzaghi_25_nc(agrees: Agrees) -> None:
+    """Table: Nc at 25 degrees, Terzaghi, 25.1."""
+    agrees("bearing-terzaghi-25-nc", "25.1")
+
+
+def test_bearing_terzaghi_25_nq(agrees: Agrees) -> None:
+    """Table: Nq at 25 degrees, Terzaghi, 12.7."""
+    agrees("bearing-terzaghi-25-nq", "12.7")

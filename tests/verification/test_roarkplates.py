@@ -83,3 +83,48 @@ def test_plate_patch_20_100(agrees: Agrees) -> None:
 def test_plate_patch_80_80(agrees: Agrees) -> None:
     """Table 11.4, case 1: Stress factor of a square plate, patch 0.8 x 0.8 of its side, 0.42."""
     agrees("plate-patch-80-80", "0.42")
+
+
+def test_plate_even_stress_12(agrees: Agrees) -> None:
+    """Table 11.4, case 1: Stress factor of a plate on four sides, sides 1 to 1.2, even pressure, 0.3762."""
+    agrees("plate-even-stress-12", "0.3762")
+
+
+def test_plate_even_stress_16(agrees: Agrees) -> None:
+    """Table 11.4, case 1: Stress factor of a plate on four sides, sides 1 to 1.6, even pressure, 0.5172."""
+    agrees("plate-even-stress-16", "0.5172")
+
+
+def test_plate_even_stress_30(agrees: Agrees) -> None:
+    """Table 11.4, case 1: Stress factor of a plate on four sides, sides 1 to 3, even pressure, 0.7134."""
+    agrees("plate-even-stress-30", "0.7134")
+
+
+def test_plate_even_sag_12(agrees: Agrees) -> None:
+    """Table 11.4, case 1: Deflection factor of the same plate, sides 1 to 1.2, 0.0616."""
+    agrees("plate-even-sag-12", "0.0616")
+
+
+def test_plate_even_sag_16(agrees: Agrees) -> None:
+    """Table 11.4, case 1: Deflection factor of the same plate, sides 1 to 1.6, 0.0906."""
+    agrees("plate-even-sag-16", "0.0906")
+
+
+def test_plate_even_sag_30(agrees: Agrees) -> None:
+    """Table 11.4, case 1: Deflection factor of the same plate, sides 1 to 3, 0.1335."""
+    agrees("plate-even-sag-30", "0.1335")
+
+
+def test_plate_middle_sag_12(agrees: Agrees) -> None:
+    """Table 11.4, case 1: Deflection factor, load in the middle, sides 1 to 1.2, 0.1478."""
+    agrees("plate-middle-sag-12", "0.1478")
+
+
+def test_plate_middle_sag_16(agrees: Agrees) -> None:
+    """Table 11.4, case 1: Deflection factor, load in the middle, sides 1 to 1.6, 0.1715."""
+    agrees("plate-middle-sag-16", "0.1715")
+
+
+def test_plate_middle_sag_18(agrees: Agrees) -> None:
+    """Table 11.4, case 1: Deflection factor, load in the middle, sides 1 to 1.8, 0.1770."""
+    agrees("plate-middle-sag-18", "0.1770")

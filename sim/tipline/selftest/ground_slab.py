@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
+import numpy as np
+
+from tipline.mechanics.kelvin import Kelvin, first_kind, second_kind
 from tipline.mechanics.patch import twin_radius
 from tipline.mechanics.slab import GroundSlab, edge, interior, relative_stiffness_radius, resisting_radius
 from tipline.mechanics.slab_field import RingField, SeveralTyres, several_tyres
@@ -81,6 +84,22 @@ def _pairs(name: str, what: str, printed: str, call: Callable[[], float], tolera
 
 
 _HANKEL = ("Own", "Hankel integral")
+
+
+def _kelvin(name: str, at: float, printed: str, source: str, kind: Callable[[float], Kelvin], part: int) -> Check:
+    what = f"Kelvin function {name}({at:g})"
+    return Check(
+        f"kelvin-{name}-{at:g}", what, printed, source, "table", "seen in the source", lambda: float(kind(at)[part][0])
+    )
+
+
+def _first(s: float) -> Kelvin:
+    return first_kind(np.array([s]))
+
+
+def _second(s: float) -> Kelvin:
+    return second_kind(np.array([s]))
+
 
 CHECKS = (
     Check(
@@ -217,6 +236,12 @@ CHECKS = (
     ),
     _derived("next-radial", "Moment along the radius there", "148.23 N", lambda: float(_disc().radial[0]), *_HANKEL),
     _derived("next-across", "Moment across it there", "5367.94 N", lambda: float(_disc().across[0]), *_HANKEL),
+    _kelvin("ber", 2.0, "0.751734", "KelvinTable", _first, 0),
+    _kelvin("bei", 2.0, "0.972292", "KelvinTable", _first, 1),
+    _kelvin("ber", 5.0, "-6.230082", "KelvinTable", _first, 0),
+    _kelvin("bei", 5.0, "0.116034", "KelvinTable", _first, 1),
+    _kelvin("ker", 1.0, "0.2867062087", "KelvinValues", _second, 0),
+    _kelvin("kei", 1.0, "-0.4949946365", "KelvinValues", _second, 1),
     _pairs("pair-far-stress", "Two tyres 1.2 m apart, stress under one", "3.8065 MPa", lambda: _bottom(1.2), 0.0038),
     _pairs("pair-far-cross", "Lesser principal stress there", "3.1491 MPa", lambda: _cross(1.2), 0.0047),
     _pairs("pair-far-deflection", "Deflection there", "0.538094 mm", lambda: _sag(1.2), 0.00054),

@@ -1,7 +1,8 @@
-"""Published numbers: load moment, axle and wheel loads."""
+"""Published numbers: load moment, axle and wheel loads, centres of what stands on scales."""
 
 from __future__ import annotations
 
+from tipline.mechanics.scales import centre_between_scales
 from tipline.mechanics.statics import allowable_load, load_moment, steer_axle_share
 from tipline.oracles.statics import tipping_load
 from tipline.selftest import invented
@@ -39,6 +40,24 @@ CHECKS = (
         "p. 157",
         "seen in the source",
         lambda: tipping_load([3500 * LB], [-42 * IN], 24 * IN),
+    ),
+    Check(
+        "scales-nosewheel",
+        "2006 lb on main wheels and a nosewheel 78 in ahead, 340 lb on that: centre ahead of the main wheels",
+        "13.2 in",
+        "WeightBalanceHandbook",
+        "use of an electronic calculator, example",
+        "seen in the source",
+        lambda: centre_between_scales((2006 - 340) * LB, 340 * LB, 78 * IN),
+    ),
+    Check(
+        "scales-mass-balance",
+        "285 kg on a nosewheel, 2860 kg on main wheels 7 ft 8 in behind: centre behind the nosewheel",
+        "83.7 in",
+        "MassBalanceProblem",
+        "answer B",
+        "seen in the source",
+        lambda: centre_between_scales(285.0, 1465.0 + 1395.0, 7 * FT + 8 * IN),
     ),
     Check(
         "drive-axle-share",
