@@ -56,8 +56,8 @@ class _Dialogue:
         if self.answers.get(question.key) != text:
             self.meant.discard(question.key)
         answers = {**self.answers, question.key: text}
-        found = list(oddities(answers, tuple(self.meant)))
-        problems = [problem for other, problem in found if self._by(question, other, problem)]
+        odd = list(oddities(answers, tuple(self.meant)))
+        problems = [problem for other, problem in odd if self._by(question, other, problem)]
         unusual = [problem for problem in problems if _may_be_meant(problem)]
         if problems and not (again and len(unusual) == len(problems)):
             self._odd = (question.key, text)
@@ -69,7 +69,7 @@ class _Dialogue:
         if problems:
             self.meant.add(question.key)
         self.answers = answers
-        self._known = {problem.reason for _, problem in found}
+        self._known = {problem.reason for _, problem in odd}
         return True
 
     def _by(self, question: LiftQuestion, other: LiftQuestion, problem: InputError) -> bool:
@@ -124,8 +124,8 @@ def ask(resume: bool) -> tuple[dict[str, str], tuple[str, ...]]:
 
 def _show(question: LiftQuestion, index: int, before: str | None) -> None:
     tell(f"\n{index + 1}/{len(QUESTIONS)}  {question.ask}")
-    told = f"; you answered: {before}" if before else ""
-    tell(f"    usual: {question.usual}; for example: {question.example}{told}")
+    earlier = f"; you answered: {before}" if before else ""
+    tell(f"    usual: {question.usual}; for example: {question.example}{earlier}")
     tell("  > ", end=False)
 
 

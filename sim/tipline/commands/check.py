@@ -131,7 +131,7 @@ def write_check(result: CheckResult, folder: Path, wishes: Wishes) -> Delivered:
     case = result.case
     how = {"scenario": RESOLVED}
     picture = write_plan(result, folder, wishes)
-    asked = Order(
+    order = Order(
         "check",
         how,
         wishes,
@@ -140,7 +140,7 @@ def write_check(result: CheckResult, folder: Path, wishes: Wishes) -> Delivered:
         read_from(case),
         input_ranges.of_case(case),
     )
-    return into(folder, page_of(result, wishes, picture), asked=asked)
+    return into(folder, page_of(result, wishes, picture), order=order)
 
 
 def write_plan(report: PoseReport, folder: Path, wishes: Wishes) -> Picture | None:

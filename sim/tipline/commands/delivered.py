@@ -99,18 +99,18 @@ class Delivered:
     broken_off: bool = False
 
 
-def into(folder: Path, delivered: Delivered, page: str = "report.html", asked: Order | None = None) -> Delivered:
+def into(folder: Path, delivered: Delivered, page: str = "report.html", order: Order | None = None) -> Delivered:
     """Write page and summary into a folder; with what was asked also the report to be filed, as PDF where wished."""
     (folder / page).write_text(html.page_html(delivered.page), encoding="utf-8")
-    if asked is not None:
-        made = made_of(asked.command, asked.arguments, asked.source, folder / "inputs")
-        delivered = replace(delivered, summary={**delivered.summary, "made": made})
-        _file(folder, delivered.page, page, asked, made)
+    if order is not None:
+        record = made_of(order.command, order.arguments, order.source, folder / "inputs")
+        delivered = replace(delivered, summary={**delivered.summary, "made": record})
+        _file(folder, delivered.page, page, order, record)
     (folder / "summary.json").write_text(summary.text(delivered.summary), encoding="utf-8")
     return delivered
 
 
-def _file(folder: Path, page: Page, left: str, asked: Order, made: Mapping[str, Any]) -> None:
+def _file(folder: Path, page: Page, left: str, order: Order, record: Mapping[str, Any]) -> None:
     """Store the report in both systems of units, and set it as PDF where that was wished for."""
     from tipline.commands.sources import sources_of
     from tipline.report.filed import Filed, FiledInput
@@ -118,24 +118,24 @@ def _file(folder: Path, page: Page, left: str, asked: Order, made: Mapping[str, 
     from tipline.report.stored import write_filed
     from tipline.report.wording import spell
 
-    own = asked.wishes.system
+    own = order.wishes.system
     systems: tuple[System, System] = ("si", "us")
-    pages = {system: page if system == own else asked.page_in(system) for system in systems}
+    pages = {system: page if system == own else order.page_in(system) for system in systems}
     inputs = tuple(
         FiledInput(
             key,
             {str(system): spell(setting(entry, system), system) for system in systems},
             str(entry["origin"]),
-            {str(system): spell(range_of(*asked.ranges[key], system), system) for system in systems}
-            if key in asked.ranges
+            {str(system): spell(range_of(*order.ranges[key], system), system) for system in systems}
+            if key in order.ranges
             else {},
         )
-        for key, entry in asked.inputs.items()
+        for key, entry in order.inputs.items()
     )
-    filed = Filed(asked.command, pages, inputs, own, made, sources_of(asked.command), left)
+    filed = Filed(order.command, pages, inputs, own, record, sources_of(order.command), left)
     write_filed(filed, folder)
-    if asked.wishes.pdf:
-        (folder / "report.pdf").write_bytes(filed_pdf(filed, own, asked.wishes.paper))
+    if order.wishes.pdf:
+        (folder / "report.pdf").write_bytes(filed_pdf(filed, own, order.wishes.paper))
 
 
 def links(there: Iterable[str]) -> Links:

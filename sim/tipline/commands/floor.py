@@ -64,13 +64,13 @@ class FloorInputs:
 class FloorResult(Reported):
     """A floor that was asked: by a case, or alone; what was found.
 
-    ``asked``: how it was made; ``files``: the texts read beside those of the case, by name.
+    ``arguments``: how it was made; ``files``: the texts read beside those of the case, by name.
     """
 
     case: Case | None
     floor: Floor
     report: FloorReport
-    asked: Mapping[str, Any] = field(default_factory=dict)
+    arguments: Mapping[str, Any] = field(default_factory=dict)
     files: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -120,8 +120,8 @@ def floor(
     case = given.case
     if case is None:
         report = replace(floor_alone(given.floor), unusual=given.unusual, not_met=given.not_used)
-        asked = {"subject": input_name("floor", str(subject)), "overrides": overrides, "strict": strict}
-        return FloorResult(None, given.floor, report, asked, texts_of(("floor", str(subject))))
+        arguments = {"subject": input_name("floor", str(subject)), "overrides": overrides, "strict": strict}
+        return FloorResult(None, given.floor, report, arguments, texts_of(("floor", str(subject))))
     pressing = heaviest(case)
     loaded = pressing.case
     if given.route is None:
@@ -132,14 +132,14 @@ def floor(
         asked_too = (*report.questions, *_questions_of_truck(pressing, report))
         report = replace(report, assumed=(_HEAVIEST, *report.assumed), questions=asked_too)
     not_met = (*case.told, *(as_told(case.inputs, case.floor) if given.route is None else report.not_met))
-    asked = {
+    arguments = {
         "subject": RESOLVED,
         "route": input_name("route", route),
         "stock": input_name("stock", stock),
         "strict": strict,
     }
     report = replace(report, unusual=given.unusual, not_met=not_met)
-    return FloorResult(case, case.floor, report, asked, texts_of(("route", route), ("stock", stock)))
+    return FloorResult(case, case.floor, report, arguments, texts_of(("route", route), ("stock", stock)))
 
 
 def _questions_of_truck(pressing: Heaviest, report: FloorReport) -> Iterator[Question]:
@@ -147,13 +147,13 @@ def _questions_of_truck(pressing: Heaviest, report: FloorReport) -> Iterator[Que
     from tipline.floors.answers.demand import demand
     from tipline.floors.answers.questions import question_of_truck
 
-    for one in pressing.measured if report.worst is not None else ():
-        then = demand(one.case, detail=False, advice=False).worst
+    for unknown in pressing.measured if report.worst is not None else ():
+        then = demand(unknown.case, detail=False, advice=False).worst
         now = demand(pressing.case, detail=False, advice=False).worst
         if now is not None and then is not None:
-            lies = f"now {band_words(one.low, one.high, one.dimension, 'si')}"
-            asked = question_of_truck(f"{one.what} ({lies}): {one.measure}", now.of_limit, then.of_limit)
-            yield from () if asked is None else (asked,)
+            lies = f"now {band_words(unknown.low, unknown.high, unknown.dimension, 'si')}"
+            question = question_of_truck(f"{unknown.what} ({lies}): {unknown.measure}", now.of_limit, then.of_limit)
+            yield from () if question is None else (question,)
 
 
 def _read(
@@ -229,7 +229,7 @@ def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Pro
     delivered = into(
         folder,
         Delivered(page_in(wishes.system), {**pages.floor_summary(report), **first_summary(report)}),
-        asked=Order("floor", result.asked, wishes, page_in, inputs, source, ranges),
+        order=Order("floor", result.arguments, wishes, page_in, inputs, source, ranges),
     )
     (folder / "floor.csv").write_text(pages.rows_csv(report.rows(), report.demo), encoding="utf-8")
     if report.tyres:

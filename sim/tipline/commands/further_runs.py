@@ -76,7 +76,7 @@ def recorded_spread(case: Case, count: int, tell: Progress) -> list[tuple[Run, b
     from tipline.runs.outcome import outcome_of
     from tipline.sweeps.spread import drawn_case
 
-    zones, found = floor_laws(case).zones, []
+    zones, runs = floor_laws(case).zones, []
     for index in range(count):
         tell("simulating the spread", index / count)
         drawn = drawn_case(case, index)
@@ -87,8 +87,8 @@ def recorded_spread(case: Case, count: int, tell: Progress) -> list[tuple[Run, b
         except (InputError, NumericalError):
             continue
         outcome = outcome_of(run)
-        found.append((run, Ending(outcome.truck).stayed_up))
-    return found
+        runs.append((run, Ending(outcome.truck).stayed_up))
+    return runs
 
 
 def _recorded(case: Case, zones: Sequence[ZoneLaw]) -> Run:

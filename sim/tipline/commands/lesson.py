@@ -68,12 +68,12 @@ def lesson(file: Path | str, units: System = "si", progress: Progress | None = N
 
 def _made(read: LessonFile, number: int, case: Case, end: End) -> Played:
     """Simulate one run of a pair, and hold it to how it is to end."""
-    made = run(case, spread=0, floor_spread=0)
-    if made.report.fell != (end == "fails"):
-        ended = made.report.ended[:1].lower() + made.report.ended[1:]
+    result = run(case, spread=0, floor_spread=0)
+    if result.report.fell != (end == "fails"):
+        ended = result.report.ended[:1].lower() + result.report.ended[1:]
         reason = f"is to be the run that {end}, but in it {ended}"
         raise read.document.problem(("pair", number, end), reason, "Give another value, or another scenario")
-    return Played(made.report, made.case)
+    return Played(result.report, result.case)
 
 
 def write_lesson(result: LessonResult, folder: Path) -> None:

@@ -51,8 +51,8 @@ def _wanted(kind: str | None) -> dict[Kind, tuple[str, ...]]:
     own = named(kind, "kind", "a kind of shipped file").removesuffix("s")
     if own not in kinds:
         msg = f"{kind!r} is no kind of shipped file"
-        raise InputError(msg, remedy=f"Give one of {', '.join(f'{one}s' for one in kinds)}")
-    return {one: names for one, names in kinds.items() if one == own}
+        raise InputError(msg, remedy=f"Give one of {', '.join(f'{each}s' for each in kinds)}")
+    return {each: names for each, names in kinds.items() if each == own}
 
 
 def copy_shipped(name: str, to: Path | str | None = None) -> Path:

@@ -33,13 +33,13 @@ __all__ = ["LoadsResult", "loads", "write_loads"]
 class LoadsResult(Reported):
     """A machine whose loads were asked: what went in, what was found.
 
-    ``files``: the texts that were read, by name; ``asked``: how it was made.
+    ``files``: the texts that were read, by name; ``arguments``: how it was made.
     """
 
     machine: Machine
     report: LoadsReport
     files: Mapping[str, str] = field(default_factory=dict)
-    asked: Mapping[str, Any] = field(default_factory=dict)
+    arguments: Mapping[str, Any] = field(default_factory=dict)
 
 
 def loads(  # noqa: PLR0913 - what may be asked of a machine, each by its own name
@@ -112,7 +112,7 @@ def loads(  # noqa: PLR0913 - what may be asked of a machine, each by its own na
     elif stock is not None:
         msg = "spreaders lie on a floor, and none is given"
         raise InputError(msg, key=argument("stock"), value=str(stock), remedy=f"Give {argument('floor')} as well")
-    asked_as = {
+    arguments = {
         "machine": None if isinstance(machine, Machine) else input_name("machine", machine),
         "overrides": overrides,
         "grid": grid,
@@ -125,7 +125,7 @@ def loads(  # noqa: PLR0913 - what may be asked of a machine, each by its own na
         "stock": input_name("stock", stock),
         "position": position,
     }
-    return LoadsResult(truck, report, {**files, **texts_of(("floor", floor), ("stock", stock))}, asked_as)
+    return LoadsResult(truck, report, {**files, **texts_of(("floor", floor), ("stock", stock))}, arguments)
 
 
 def _with_floor(
@@ -273,12 +273,12 @@ def write_loads(result: LoadsResult, folder: Path, wishes: Wishes, progress: Pro
 
     facts = {"assumed_count": report.assumed_count, **first_summary(report)}
     (folder / "loads.csv").write_text(tables.rows_csv(report.rows(), report.demo), encoding="utf-8")
-    asked = Order(
+    order = Order(
         "loads",
-        result.asked,
+        result.arguments,
         wishes,
         page_in,
         resolved_values({"machine.": result.machine}),
         ranges=input_ranges.of_machine(result.machine),
     )
-    return into(folder, Delivered(page_in(wishes.system), pages.loads_summary(report, facts)), asked=asked)
+    return into(folder, Delivered(page_in(wishes.system), pages.loads_summary(report, facts)), order=order)

@@ -29,7 +29,7 @@ def made_of(command: str, arguments: Mapping[str, Any], source: Source | None, i
         "arguments": {name: plain(value) for name, value in arguments.items()},
         "read_from": None if source is None else _told(source, inputs),
         "inputs": hashes(inputs),
-        "versions": {name: found for name in LIBRARIES if (found := _installed(name))},
+        "versions": {name: installed for name in LIBRARIES if (installed := _installed(name))},
         "machine": {
             "system": f"{platform.system()} {platform.machine()}",
             "processor": _processor(),
@@ -57,7 +57,7 @@ def _told(source: Source, inputs: Path) -> dict[str, Any]:
     }
 
 
-def source_of(told: Mapping[str, Any], folder: Path) -> Source:
+def source_of(record: Mapping[str, Any], folder: Path) -> Source:
     """Return what a case was read from, its texts as they lie in the folder of a result now.
 
     Raises
@@ -66,11 +66,11 @@ def source_of(told: Mapping[str, Any], folder: Path) -> Source:
         A file is gone or cannot be read.
     """
     texts = []
-    for one in told["texts"]:
-        path = folder / one["file"]
+    for entry in record["texts"]:
+        path = folder / entry["file"]
         text = read_text(path, str(path))
-        texts.append(Text(one["kind"], one["given"], str(path.parent), one["stem"], one["shown"], text))
-    return Source(told["name"], told["changes"], tuple(texts))
+        texts.append(Text(entry["kind"], entry["given"], str(path.parent), entry["stem"], entry["shown"], text))
+    return Source(record["name"], record["changes"], tuple(texts))
 
 
 def hashes(inputs: Path) -> dict[str, str]:

@@ -207,7 +207,7 @@ def write_reconstruct(result: ReconstructResult, folder: Path, wishes: Wishes, p
     figures = {**pages.incident_summary(report), **first_summary(report)}
     again = {"case": input_name("incident", plan.name), "overrides": plan.changes}
     source = Source(plan.name, plan.changes, plan.texts)
-    asked = Order(
+    order = Order(
         "reconstruct",
         again,
         wishes,
@@ -216,7 +216,7 @@ def write_reconstruct(result: ReconstructResult, folder: Path, wishes: Wishes, p
         source,
         {**input_ranges.of_case(plan.case), **input_ranges.of_swept(plan.causes[0].plan)},
     )
-    return into(folder, Delivered(page_in(wishes.system), figures), asked=asked)
+    return into(folder, Delivered(page_in(wishes.system), figures), order=order)
 
 
 def _drawn_courses(report: IncidentReport, system: System, folder: Path) -> Iterator[Pictures]:

@@ -114,13 +114,13 @@ def repeat(folder: Path | str, progress: Progress | None = None) -> RepeatResult
     """
     tell, place = progress or silent, Path(named(folder, "folder", "a folder"))
     then, filed = summary_of(place), read_filed(place)
-    made = then.get("made")
-    if not isinstance(made, dict) or made.get("command") not in COMMANDS:
+    record = then.get("made")
+    if not isinstance(record, dict) or record.get("command") not in COMMANDS:
         msg = "does not say how it was made"
         raise InputError(msg, file=str(place / "summary.json"), remedy="Make the result once more with this version")
     tell("running the inputs again", None)
     with tempfile.TemporaryDirectory(prefix="tipline-repeat-") as work:
-        new = write(_again(made, place, tell), Path(work) / "new", filed.drawn, pictures=False, film=False)
+        new = write(_again(record, place, tell), Path(work) / "new", filed.drawn, pictures=False, film=False)
         again, now = read_filed(new), summary_of(new)
         same = _without(then) == _without(now) and _records_same(place, new)
     differences = differing(filed.pages["si"], again.pages["si"])
@@ -128,10 +128,10 @@ def repeat(folder: Path | str, progress: Progress | None = None) -> RepeatResult
         differences = differing(filed.pages["us"], again.pages["us"])
     return RepeatResult(
         folder=str(place),
-        command=made["command"],
+        command=record["command"],
         grade=_grade(same, differences),
-        changed=_changed(made.get("inputs", {}), hashes(place / "inputs")),
-        made=tuple(part for part in made_apart(made, now["made"]) if part.table != "arguments"),
+        changed=_changed(record.get("inputs", {}), hashes(place / "inputs")),
+        made=tuple(part for part in made_apart(record, now["made"]) if part.table != "arguments"),
         differences=differences,
         demo=filed.pages["si"].demo,
     )
@@ -149,25 +149,25 @@ def _grade(same: bool, differences: Sequence[Difference]) -> Grade:
     return "identical" if same else "same in every figure reported"
 
 
-def _again(made: Mapping[str, Any], folder: Path, tell: Progress) -> Any:
+def _again(record: Mapping[str, Any], folder: Path, tell: Progress) -> Any:
     """Call the command anew with its arguments, files being those of the folder."""
-    given = {name: _placed(value, folder) for name, value in made.get("arguments", {}).items()}
-    if made.get("read_from"):
-        source = source_of(made["read_from"], folder)
-        if made["command"] == "sweep":
+    given = {name: _placed(value, folder) for name, value in record.get("arguments", {}).items()}
+    if record.get("read_from"):
+        source = source_of(record["read_from"], folder)
+        if record["command"] == "sweep":
             given = {"file": read_sweep(given["file"], source.changes, texts=source.texts)}
-        elif made["command"] == "reconstruct":
+        elif record["command"] == "reconstruct":
             given = {"case": read_incident(given["case"], source.changes, texts=source.texts)}
         else:
             case = read(source.name, source.changes, texts=source.texts)
-            given = {name: case if value == RESOLVED else given[name] for name, value in made["arguments"].items()}
+            given = {name: case if value == RESOLVED else given[name] for name, value in record["arguments"].items()}
     missing = [
         name for name in ("scenario", "subject", "machine", "file", "case") if name in given and given[name] is None
     ]
     if missing or not given:
         msg = "was made from what had been read already, and does not hold it"
         raise InputError(msg, file=str(folder), remedy="Make the result from files, which its folder then keeps")
-    function: Callable[..., Any] = getattr(import_module(f"tipline.commands.{made['command']}"), made["command"])
+    function: Callable[..., Any] = getattr(import_module(f"tipline.commands.{record['command']}"), record["command"])
     return function(**given, progress=tell)
 
 
@@ -180,7 +180,7 @@ def _placed(value: Any, folder: Path) -> Any:
             raise InputError(msg, file=str(path), remedy="Put back the file as the command wrote it")
         return str(path.resolve())
     if isinstance(value, Mapping):
-        return {key: _placed(one, folder) for key, one in value.items()}
+        return {key: _placed(part, folder) for key, part in value.items()}
     return value
 
 
@@ -188,25 +188,25 @@ def _without(summary: Mapping[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in summary.items() if name not in _NOT_RESULT}
 
 
-def _records_same(one: Path, other: Path) -> bool:
+def _records_same(first: Path, second: Path) -> bool:
     """Whether every recorded quantity and every row of a table is the same."""
     for name in _TABLES:
-        if (one / name).is_file() and (one / name).read_bytes() != (other / name).read_bytes():
+        if (first / name).is_file() and (first / name).read_bytes() != (second / name).read_bytes():
             return False
-    for path in (path for name in _RECORDS for path in sorted(one.glob(name))):
+    for path in (path for name in _RECORDS for path in sorted(first.glob(name))):
         import pyarrow.parquet as pq
 
-        beside = other / path.relative_to(one)
+        beside = second / path.relative_to(first)
         if not beside.is_file() or not _alike(pq.read_table(path), pq.read_table(beside)):
             return False
     return True
 
 
-def _alike(one: Any, other: Any) -> bool:
+def _alike(first: Any, second: Any) -> bool:
     """Whether two tables have the same columns with the same bits, nan being the same as nan."""
-    if one.column_names != other.column_names or one.num_rows != other.num_rows:
+    if first.column_names != second.column_names or first.num_rows != second.num_rows:
         return False
-    pairs = ((one.column(name).to_numpy(), other.column(name).to_numpy()) for name in one.column_names)
+    pairs = ((first.column(name).to_numpy(), second.column(name).to_numpy()) for name in first.column_names)
     return all(
         left.tolist() == right.tolist() if left.dtype == object else left.tobytes() == right.tobytes()
         for left, right in pairs
@@ -214,9 +214,9 @@ def _alike(one: Any, other: Any) -> bool:
 
 
 def _changed(then: Mapping[str, str], now: Mapping[str, str]) -> tuple[str, ...]:
-    found: Sequence[tuple[str, str]] = [
+    changes: Sequence[tuple[str, str]] = [
         (name, "is gone" if name not in now else "was changed since")
         for name, mark in then.items()
         if now.get(name) != mark
     ]
-    return tuple(f"{name} {how}" for name, how in found)
+    return tuple(f"{name} {how}" for name, how in changes)

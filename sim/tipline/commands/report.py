@@ -76,8 +76,8 @@ def report_of(
     names = _names(first, second)
     systems: tuple[System, System] = ("si", "us")
     pages = {system: comparison_page(filed, beside, names, system) for system in systems}
-    made = {"command": COMPARED, "arguments": {"first folder": names[0], "second folder": names[1]}}
-    return ReportResult(Filed(COMPARED, pages, made=made), units, paper)
+    record = {"command": COMPARED, "arguments": {"first folder": names[0], "second folder": names[1]}}
+    return ReportResult(Filed(COMPARED, pages, made=record), units, paper)
 
 
 def _names(first: Path, second: Path) -> tuple[str, str]:
@@ -118,11 +118,11 @@ def summary_of(folder: Path) -> dict[str, Any]:
     """
     path = folder / "summary.json"
     try:
-        found = json.loads(path.read_text(encoding="utf-8"))
+        summary = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError) as error:
         reason = "is not there" if isinstance(error, FileNotFoundError) else "cannot be read"
         raise InputError(reason, file=str(path), remedy="Give a folder as a command left it") from error
-    if not isinstance(found, dict):
+    if not isinstance(summary, dict):
         msg = "holds no figures"
         raise InputError(msg, file=str(path), remedy="Give a folder as a command left it")
-    return found
+    return summary

@@ -55,12 +55,12 @@ MEDIA = {".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".png": "image/png"}
 
 @dataclass(frozen=True, repr=False)
 class RunResult(Reported):
-    """A simulated and assessed scenario: what went in, the run itself, what it means; ``asked``: how it was made."""
+    """A simulated and assessed scenario: what went in, the run itself, what it means; ``arguments``: how made."""
 
     case: Case
     run: Run
     report: RunReport
-    asked: Mapping[str, Any] = field(default_factory=dict)
+    arguments: Mapping[str, Any] = field(default_factory=dict)
 
 
 def run(
@@ -156,8 +156,14 @@ def run(
     report = _with_floor(report, case, record)
     not_met = (*case.told, *never_met(record, case.inputs, case.floor, report.no_return))
     report = replace(report, unusual=case.unusual, not_met=not_met)
-    asked = {"scenario": RESOLVED, "spread": spread, "floor_spread": floor_spread, "strict": strict, "engine": made_by}
-    return RunResult(case, report.run, report, asked)
+    arguments = {
+        "scenario": RESOLVED,
+        "spread": spread,
+        "floor_spread": floor_spread,
+        "strict": strict,
+        "engine": made_by,
+    }
+    return RunResult(case, report.run, report, arguments)
 
 
 def _with_floor(report: RunReport, case: Case, record: Run) -> RunReport:
@@ -219,16 +225,16 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
         "timings_s": {**result.run.meta.get("timings_s", {}), "pictures_and_files": time.perf_counter() - started},
     }
     figures = summary.run_summary(result.report, {**facts, **first_summary(result.report)})
-    asked = Order(
+    order = Order(
         "run",
-        result.asked,
+        result.arguments,
         wishes,
         lambda system: _page(result, replace(wishes, system=system), drawn, there),
         result.case.resolved,
         read_from(result.case),
         input_ranges.of_case(result.case),
     )
-    return into(folder, Delivered(page, figures, tuple(drawn.left_out), drawn.broken_off), asked=asked)
+    return into(folder, Delivered(page, figures, tuple(drawn.left_out), drawn.broken_off), order=order)
 
 
 def _left_out(result: RunResult, drawn: _Drawn) -> list[str]:

@@ -59,11 +59,11 @@ class SlopeInputs:
 
 @dataclass(frozen=True, repr=False)
 class SlopeResult(Reported):
-    """A scenario whose slope limits were asked: what went in, what was found; ``asked``: how."""
+    """A scenario whose slope limits were asked: what went in, what was found; ``arguments``: how."""
 
     case: Case
     report: SlopeReport
-    asked: Mapping[str, Any] = field(default_factory=dict)
+    arguments: Mapping[str, Any] = field(default_factory=dict)
 
 
 def slopes(
@@ -141,7 +141,7 @@ def slopes(
         driven = tilting.simulate_ramps(report, given.own, ramps, lambda part: tell("simulating ramps", part))
         notes = () if driven else ("No ramp was driven: at its own height the truck does not stand on a level floor.",)
         report = replace(report, driven=driven, notes=(*report.notes, *notes))
-    asked = {
+    arguments = {
         "scenario": RESOLVED,
         "heights": heights,
         "beside": beside,
@@ -150,7 +150,7 @@ def slopes(
         "ramps": ramps,
         "strict": strict,
     }
-    return SlopeResult(given.own, replace(report, unusual=given.unusual, not_met=given.own.told), asked)
+    return SlopeResult(given.own, replace(report, unusual=given.unusual, not_met=given.own.told), arguments)
 
 
 def _directions(count: object) -> None:
@@ -229,13 +229,13 @@ def write_slopes(result: SlopeResult, folder: Path, wishes: Wishes, progress: Pr
 
     facts = {"assumed_count": report.assumed_count, **first_summary(report)}
     (folder / "slopes.csv").write_text(tables.rows_csv(report.rows(), report.demo), encoding="utf-8")
-    asked = Order(
+    order = Order(
         "slopes",
-        result.asked,
+        result.arguments,
         wishes,
         page_in,
         result.case.resolved,
         read_from(result.case),
         input_ranges.of_case(result.case),
     )
-    return into(folder, Delivered(page_in(wishes.system), pages.slopes_summary(report, facts)), asked=asked)
+    return into(folder, Delivered(page_in(wishes.system), pages.slopes_summary(report, facts)), order=order)

@@ -35,8 +35,8 @@ def sources_of(command: str) -> tuple[tuple[str, str], ...]:
             for line in _LINE.findall(path.read_text(encoding="utf-8")):
                 keys |= set(_KEY.findall(line))
     known = tomllib.loads((PACKAGE / "references.toml").read_text(encoding="utf-8"))
-    found = ((known[key], key) for key in keys if key in known and key != "Own")
-    return tuple(sorted((_called(entry), entry["seen"]) for entry, _ in found))
+    entries = ((known[key], key) for key in keys if key in known and key != "Own")
+    return tuple(sorted((_called(entry), entry["seen"]) for entry, _ in entries))
 
 
 def _called(entry: dict[str, str]) -> str:

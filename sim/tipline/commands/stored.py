@@ -47,23 +47,23 @@ def stored(folder: Path | str, name: str = "run") -> Stored:
         reason = "is not a folder" if not place.is_dir() else f"has no {missing[0]}, as the folder of a run has"
         remedy = "Give the folder that tipline run wrote, as runs/NAME"
         raise InputError(reason, file=str(place), remedy=remedy)
-    case, run, told = read(place / "inputs" / "resolved.toml"), Run.from_parquet(place / "run.parquet"), _told(place)
+    case, run, summary = read(place / "inputs" / "resolved.toml"), Run.from_parquet(place / "run.parquet"), _told(place)
     _hold_together(run, place)
     report = assess_run(run, case)
-    if report.run_id != told.get("run_id"):
-        reason = f"holds run {told.get('run_id')}, but its inputs are those of run {report.run_id}"
+    if report.run_id != summary.get("run_id"):
+        reason = f"holds run {summary.get('run_id')}, but its inputs are those of run {report.run_id}"
         remedy = "Files in it were changed since; run the scenario again"
         raise InputError(reason, file=str(place), remedy=remedy)
-    return Stored(place, RunResult(case, run, report), _doubts(told, report))
+    return Stored(place, RunResult(case, run, report), _doubts(summary, report))
 
 
 def _told(place: Path) -> dict[str, Any]:
     """Give the summary of a folder, nothing where it is none."""
     try:
-        told = json.loads((place / "summary.json").read_text(encoding="utf-8"))
+        summary = json.loads((place / "summary.json").read_text(encoding="utf-8"))
     except (ValueError, OSError):
         return {}
-    return told if isinstance(told, dict) else {}
+    return summary if isinstance(summary, dict) else {}
 
 
 def _hold_together(run: Run, place: Path) -> None:
@@ -72,10 +72,10 @@ def _hold_together(run: Run, place: Path) -> None:
         raise InputError(reason, file=str(place), remedy="Run the scenario again")
 
 
-def _doubts(told: dict[str, Any], report: RunReport) -> tuple[str, ...]:
+def _doubts(summary: dict[str, Any], report: RunReport) -> tuple[str, ...]:
     """Give in how many runs it ended so: the folder tells it in its heading, since further runs are not kept."""
     from tipline.runs.told import EITHER_WAY
 
-    heading = str(told.get("outcome", {}).get("heading", ""))
+    heading = str(summary.get("outcome", {}).get("heading", ""))
     start = f"{EITHER_WAY}: "
     return (heading.removeprefix(start),) if heading.startswith(start) and not report.doubts else ()

@@ -205,7 +205,7 @@ def write_sweep(result: SweepResult, folder: Path, wishes: Wishes, progress: Pro
     plan = result.plan
     again = {"file": input_name("sweep", plan.name), "overrides": plan.changes}
     source = Source(plan.name, plan.changes, plan.texts)
-    asked = Order(
+    order = Order(
         "sweep",
         again,
         wishes,
@@ -214,4 +214,4 @@ def write_sweep(result: SweepResult, folder: Path, wishes: Wishes, progress: Pro
         source,
         {**input_ranges.of_case(plan.case), **input_ranges.of_swept(plan)},
     )
-    return into(folder, Delivered(page_in(wishes.system), figures), "sweep.html", asked)
+    return into(folder, Delivered(page_in(wishes.system), figures), "sweep.html", order)

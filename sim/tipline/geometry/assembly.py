@@ -133,8 +133,8 @@ def assemble(machine: Machine, setup: Setup, load: LiftedLoad | None = None) -> 
 class _Look:
     """A machine that counts as equal to every other of which the same shape and masses are told."""
 
-    def __init__(self, machine: Machine, told: tuple[object, ...]) -> None:
-        self.machine, self._key, self._hash = machine, told, hash(told)
+    def __init__(self, machine: Machine, seen: tuple[object, ...]) -> None:
+        self.machine, self._key, self._hash = machine, seen, hash(seen)
 
     def __hash__(self) -> int:
         return self._hash

@@ -81,13 +81,18 @@ def _from_above(truck: Truck, bodies: tuple[int, ...]) -> Outline:
 
 
 def _tyres(machine: Machine) -> dict[str, Outline]:
-    found: dict[str, Outline] = {}
+    outlines: dict[str, Outline] = {}
     for x, axle in ((0.0, machine.drive_axle), (-machine.wheelbase, machine.steer_axle)):
         for tyre in axle.tyre:
             long, half = 0.5 * tyre.diameter, 0.5 * tyre.width
             y = tyre.across
-            found[tyre.name] = ((x - long, y - half), (x + long, y - half), (x + long, y + half), (x - long, y + half))
-    return found
+            outlines[tyre.name] = (
+                (x - long, y - half),
+                (x + long, y - half),
+                (x + long, y + half),
+                (x - long, y + half),
+            )
+    return outlines
 
 
 def _lines(truck: Truck, pose: Pose) -> dict[str, Line]:

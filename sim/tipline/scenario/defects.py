@@ -137,16 +137,16 @@ def _braked(event: Event, part: float) -> Event:
 
 def _by_itself(scenario: Scenario, machine: Machine, defects: Defects) -> list[Event]:
     """Return what leaks and slack make happen from the start to the end of the run."""
-    setup, lasts, found = scenario.setup, scenario.run.duration, list[Event]()
+    setup, lasts, events = scenario.setup, scenario.run.duration, list[Event]()
     if defects.lift_leak is not None:
         height = setup.hook_height if setup.attachment == "jib" else setup.fork_height
         down = min(defects.lift_leak * lasts, height or 0.0)
-        found.append(Lower(at=0.0, kind="lower", to=(height or 0.0) - down, speed=defects.lift_leak, stop=0.0))
+        events.append(Lower(at=0.0, kind="lower", to=(height or 0.0) - down, speed=defects.lift_leak, stop=0.0))
     if defects.tilt_leak is not None:
         to = max(setup.tilt - defects.tilt_leak * lasts, -machine.mast.tilt_forward)
-        found.append(TiltMove(at=0.0, kind="tilt", to=to, speed=defects.tilt_leak))
+        events.append(TiltMove(at=0.0, kind="tilt", to=to, speed=defects.tilt_leak))
     if defects.steering_off:
         towards = "left" if defects.steering_off > 0.0 else "right"
-        found.append(Turn(at=0.0, kind="turn", radius=machine.wheelbase / tan(abs(defects.steering_off)),
+        events.append(Turn(at=0.0, kind="turn", radius=machine.wheelbase / tan(abs(defects.steering_off)),
                           towards=towards))  # fmt: skip
-    return found
+    return events

@@ -84,11 +84,11 @@ def _check(incident: Incident) -> Iterator[Finding]:
                     if keys.count(key) > 1 or key in held:
                         reason = f"{key} is set elsewhere in this file too"
                         yield Finding((*place, number, "key"), reason, f"Remove {key} here or there")
-    if not any(not found.moved for found in incident.found):
+    if not any(not finding.moved for finding in incident.found):
         reason = "holds only what was recorded after something was moved"
         yield Finding(("found",), reason, "Add what was seen before: which side, how the load lay, what broke")
-    for index, found in enumerate(incident.found):
-        if any(found.of == other.of and not other.moved for other in incident.found[:index]) and not found.moved:
+    for index, finding in enumerate(incident.found):
+        if any(finding.of == other.of and not other.moved for other in incident.found[:index]) and not finding.moved:
             reason = "is recorded twice"
             yield Finding(("found", index, "of"), reason, "Keep the better record, or give one with both of them in it")
 
@@ -121,36 +121,36 @@ def _contradictions(readings: Sequence[FindingRead | None], document: Document) 
         yield _contradicts(document, over, used[of][0], f"a truck over to the {side} lies {lies}")
 
 
-def _contradicts(document: Document, one: int, other: int, why: str) -> InputError:
-    reason = f"contradicts found.{min(one, other)}: {why}"
+def _contradicts(document: Document, first: int, second: int, why: str) -> InputError:
+    reason = f"contradicts found.{min(first, second)}: {why}"
     remedy = "Correct one of them, or keep the one that is better known"
-    return document.problem(("found", max(one, other), "recorded"), reason, remedy)
+    return document.problem(("found", max(first, second), "recorded"), reason, remedy)
 
 
 def _reading(incident: Incident, index: int, document: Document, problems: list[InputError]) -> FindingRead | None:
     """Return a finding in SI; what is wrong with it is added to the problems."""
-    found = incident.found[index]
-    measured, place = KINDS_OF_FINDING[found.of], ("found", index)
-    known = ", ".join(text for text in (found.who, found.when, found.how) if text)
+    finding = incident.found[index]
+    measured, place = KINDS_OF_FINDING[finding.of], ("found", index)
+    known = ", ".join(text for text in (finding.who, finding.when, finding.how) if text)
     if not measured.dimension:
-        if found.recorded not in measured.words:
+        if finding.recorded not in measured.words:
             remedy = f"Write one of: {'; '.join(measured.words)}"
             problems.append(document.problem((*place, "recorded"), "is no word for it", remedy))
-        if found.within is not None:
+        if finding.within is not None:
             problems.append(document.problem((*place, "within"), "is not for a word", "Give sure = 0.9, say"))
-        return FindingRead(found.of, measured, str(found.recorded), 0.0, found.sure, known, not found.moved)
+        return FindingRead(finding.of, measured, str(finding.recorded), 0.0, finding.sure, known, not finding.moved)
     try:
-        value = _figure(document, (*place, "recorded"), found.recorded, measured.dimension)
-        if found.within is None:
+        value = _figure(document, (*place, "recorded"), finding.recorded, measured.dimension)
+        if finding.within is None:
             remedy = f"Add within = {Quantity(measured.dimension).example()}, met by 19 of 20 such records"
             raise document.problem(place, "does not say within how much it is known", remedy)
-        within = _figure(document, (*place, "within"), found.within, measured.dimension)
+        within = _figure(document, (*place, "within"), finding.within, measured.dimension)
         if within <= 0.0:
             raise document.problem((*place, "within"), "must be greater than 0", "No record is exact: give its error")
     except InputError as error:
         problems.append(error)
         return None
-    return FindingRead(found.of, measured, value, within, found.sure, known, not found.moved)
+    return FindingRead(finding.of, measured, value, within, finding.sure, known, not finding.moved)
 
 
 def _figure(document: Document, place: Place, given: Any, dimension: str) -> float:
@@ -211,8 +211,10 @@ def _cause(
         rest=True,
     )
     problems += _same_name(inputs, place, document)
-    asked = (*(question for question in case.unusual if question.key not in incident.meant), *reader.unusual)
-    return CausePlan(cause, SweepPlan(sweep, case, fixed, inputs, None, 0.0, incident.runs, texts, case.files, asked))
+    questions = (*(question for question in case.unusual if question.key not in incident.meant), *reader.unusual)
+    return CausePlan(
+        cause, SweepPlan(sweep, case, fixed, inputs, None, 0.0, incident.runs, texts, case.files, questions)
+    )
 
 
 def _same_name(inputs: tuple[SweptInput, ...], place: Place, document: Document) -> Iterator[InputError]:

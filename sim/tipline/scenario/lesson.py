@@ -69,16 +69,16 @@ class LessonFile:
         read: list[tuple[Case, Case]] = []
         problems: dict[str, InputError] = {}  # by what is said: most are said of both runs
         for number, pair in enumerate(self.lesson.pair):
-            found = []
+            ends = []
             for end in ENDS:
                 try:
-                    found.append(self._case(number, pair, end))
+                    ends.append(self._case(number, pair, end))
                 except InputError as error:
                     each = error.problems if isinstance(error, InputErrors) else (error,)
-                    told = [self._told(number, pair, end, problem) for problem in each]
-                    problems |= {str(problem): problem for problem in told}
-            if len(found) == len(ENDS):
-                read.append((found[0], found[1]))
+                    placed = [self._told(number, pair, end, problem) for problem in each]
+                    problems |= {str(problem): problem for problem in placed}
+            if len(ends) == len(ENDS):
+                read.append((ends[0], ends[1]))
         if problems:
             raise InputErrors(problems.values())
         return read

@@ -40,32 +40,32 @@ _SHARES: Mapping[tuple[str, ...], tuple[float, ...]] = {
 _QUESTION = "By which laws does this program work out its answers, from where are they, and how were they checked?"
 
 
-def write_statement(told: Sequence[Law], version: str, folder: Path, paper: Paper = "a4") -> tuple[str, ...]:
+def write_statement(stated: Sequence[Law], version: str, folder: Path, paper: Paper = "a4") -> tuple[str, ...]:
     """Write the statement into a folder as HTML and PDF; return what had to be left out, and why."""
     results = run_checks()
-    (folder / "report.html").write_text(html.page_html(statement_page(told, results, version)), encoding="utf-8")
+    (folder / "report.html").write_text(html.page_html(statement_page(stated, results, version)), encoding="utf-8")
     try:
-        (folder / "report.pdf").write_bytes(statement_pdf(told, results, version, paper))
+        (folder / "report.pdf").write_bytes(statement_pdf(stated, results, version, paper))
     except MissingPart as error:
         return (f"report.pdf: {error}",)
     return ()
 
 
-def statement_page(told: Sequence[Law], results: Sequence[Result], version: str) -> Page:
+def statement_page(stated: Sequence[Law], results: Sequence[Result], version: str) -> Page:
     """Give the statement as a page: all sections, those of the laws first."""
     return Page(
         title=f"Method statement of tipline {version}",
-        mark=f"{len(told)} laws; {len(results)} checks",
-        lead=f"{len(told)} laws by subject, each with equation, range and source; then the checks",
+        mark=f"{len(stated)} laws; {len(results)} checks",
+        lead=f"{len(stated)} laws by subject, each with equation, range and source; then the checks",
         demo="",
-        sections=tuple(section for _, sections in _parts(told, results) for section in sections),
+        sections=tuple(section for _, sections in _parts(stated, results) for section in sections),
         said=(("The checks", HEADING),),
     )
 
 
-def statement_pdf(told: Sequence[Law], results: Sequence[Result], version: str, paper: Paper = "a4") -> bytes:
+def statement_pdf(stated: Sequence[Law], results: Sequence[Result], version: str, paper: Paper = "a4") -> bytes:
     """Give the statement as PDF; the same statement gives the same bytes."""
-    page = statement_page(told, results, version)
+    page = statement_page(stated, results, version)
     data = {
         "title": page.title,
         "question": _QUESTION,
@@ -78,7 +78,7 @@ def statement_pdf(told: Sequence[Law], results: Sequence[Result], version: str, 
         "units": "",
         "parts": [
             {"title": title, "sections": [_plain(section) for section in sections]}
-            for title, sections in _parts(told, results)
+            for title, sections in _parts(stated, results)
         ],
         "annex": [],
         "opinion": "",
@@ -100,10 +100,10 @@ def _plain(section: Section) -> dict[str, object]:
     return {"kind": "points", "title": section.title, "note": section.note, "items": items}
 
 
-def _parts(told: Sequence[Law], results: Sequence[Result]) -> Iterator[tuple[str, list[Section]]]:
+def _parts(known: Sequence[Law], results: Sequence[Result]) -> Iterator[tuple[str, list[Section]]]:
     """Yield the parts of the statement by their titles."""
-    stated = [law for law in told if law.subject.startswith("mechanics: ")]
-    stepped = [law for law in told if not law.subject.startswith("mechanics: ")]
+    stated = [law for law in known if law.subject.startswith("mechanics: ")]
+    stepped = [law for law in known if not law.subject.startswith("mechanics: ")]
     yield _MECHANICS, [_laws(subject, list(laws)) for subject, laws in groupby(stated, lambda law: law.subject)]
     yield _STEPPED, [_files(subject, list(laws)) for subject, laws in groupby(stepped, lambda law: law.subject)]
     yield _CHECKS, [*_checks(results), _recorded(), _measured(KINDS), _where_off(KINDS)]

@@ -56,14 +56,14 @@ def laws() -> tuple[Law, ...]:
     """Return every law that answers rest on, by subject in the order of its file."""
     sources = Sources(Path(__file__).parents[1])
     used = {command: reached_by(command) for command in COMMANDS}
-    found = []
+    listed = []
     for module, name in sources.public(_LAWS):
         node = sources.node((module, name))
         said = ast.get_docstring(node) if isinstance(node, ast.FunctionDef) else None
         if said and _SOURCE.search(said):
             commands = tuple(command for command, reached in used.items() if (module, name) in reached)
-            found.append(_law(module.removeprefix(f"{_LAWS}."), name, inspect.cleandoc(said), commands))
-    return (*(law for law in found if law.equation), *_stepped())
+            listed.append(_law(module.removeprefix(f"{_LAWS}."), name, inspect.cleandoc(said), commands))
+    return (*(law for law in listed if law.equation), *_stepped())
 
 
 def _stepped() -> Iterator[Law]:
@@ -121,9 +121,9 @@ def _untyped(text: str) -> str:
 
 
 def _sources(said: str) -> tuple[str, ...]:
-    told = " ".join(_SOURCE.findall(said))
-    keys = dict.fromkeys(_KEY.findall(told))
-    return tuple(_source(key) for key in keys) or (_line(told),)
+    cited = " ".join(_SOURCE.findall(said))
+    keys = dict.fromkeys(_KEY.findall(cited))
+    return tuple(_source(key) for key in keys) or (_line(cited),)
 
 
 def _line(text: str) -> str:
@@ -136,11 +136,11 @@ def _source(key: str) -> str:
     return f"{by}{entry.title} ({READ[entry.seen]})"
 
 
-def statement(told: Sequence[Law], width: int = 100) -> str:
+def statement(stated: Sequence[Law], width: int = 100) -> str:
     """Write the statement as text: laws by subject, the self-test, what other libraries gave, what others measured."""
     lines: list[str] = []
     subject = ""
-    for law in told:
+    for law in stated:
         if law.subject != subject:
             subject = law.subject
             lines += ["", subject.replace("_", " ").upper()]
@@ -163,10 +163,10 @@ def _said(law: Law, width: int) -> Iterator[str]:
             yield from textwrap.wrap(f"{head}: {text}", width, initial_indent="    ", subsequent_indent="      ")
 
 
-def as_records(told: Sequence[Law]) -> dict[str, Any]:
+def as_records(stated: Sequence[Law]) -> dict[str, Any]:
     """Give the statement for other programs."""
     return {
-        "laws": [asdict(law) for law in told],
+        "laws": [asdict(law) for law in stated],
         "checks": check_records(run_checks()),
         "recorded": [asdict(row) for row in RECORDED],
         "measured_by_others": measured.as_records(),

@@ -109,13 +109,13 @@ def on_side_slope(truck: SetUpParts, slope: float, most: Array) -> Array:
     for step in range(_STEPS - 1, -1, -1):
         load = top * step / _STEPS
         below = leans_aside(truck, load, slope) - slope
-        found = below >= 0.0
+        held = below >= 0.0
         rise = np.subtract(below, above, out=np.ones_like(below), where=below > above)
         part = np.clip(below / rise, 0.0, 1.0)
-        most_load[which[found]] = (load + part * top / _STEPS)[found]
-        if found.all():
+        most_load[which[held]] = (load + part * top / _STEPS)[held]
+        if held.all():
             break
-        truck, which, top, above = truck.kept(~found), which[~found], top[~found], below[~found]
+        truck, which, top, above = truck.kept(~held), which[~held], top[~held], below[~held]
     return most_load
 
 
@@ -202,7 +202,7 @@ def _meeting(by_formula: Callable[[SetUpParts, Array], Array], truck: SetUpParts
         if not left.any():
             break
         truck, places = truck.kept(left), places[left]
-        load, over, before, was, low, high = (one[left] for one in (load, over, before, was, low, high))
+        load, over, before, was, low, high = (values[left] for values in (load, over, before, was, low, high))
         rises = (over - was) / (load - before)
         aim = load - over / np.where(rises > 0.0, rises, 1.0)
         halfway = np.where(np.isfinite(high), 0.5 * (low + high), 1.3 * load)

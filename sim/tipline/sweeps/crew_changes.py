@@ -232,13 +232,13 @@ def _deceleration(lift: CrewLift) -> float | None:
 
 def _stops(lift: CrewLift) -> dict[int, float]:
     """Return the deceleration of each stop by its place among the events."""
-    drive, found = lift.machine.drive, {}
+    drive, stops = lift.machine.drive, {}
     for k, event in enumerate(lift.event):
         if isinstance(event, ServiceStop):
-            found[k] = event.deceleration or drive.service_deceleration
+            stops[k] = event.deceleration or drive.service_deceleration
         elif isinstance(event, PedalLift):
-            found[k] = event.deceleration or drive.pedal_lift_deceleration
-    return found
+            stops[k] = event.deceleration or drive.pedal_lift_deceleration
+    return stops
 
 
 def _set_deceleration(lift: CrewLift, most: float) -> Changes:

@@ -93,10 +93,10 @@ def held_slope(case: Case, line: str, at_rest: AtRest) -> float:
     for _ in range(_FOLLOWED):
         if not seen or aim <= seen[-1][0]:
             break
-        found = truck.solve(truck.gravity(aim, _FALLS[side]), pose)
-        if found.stands and found.distances.get(line, -inf) > 0.0:
-            pose = found
-            seen.append((aim, found.distances[line]))
+        turned = truck.solve(truck.gravity(aim, _FALLS[side]), pose)
+        if turned.stands and turned.distances.get(line, -inf) > 0.0:
+            pose = turned
+            seen.append((aim, turned.distances[line]))
             (before, far), (here, near) = seen[-2:]
             most = min(most, here + near * (here - before) / (far - near)) if near < far else most
         else:

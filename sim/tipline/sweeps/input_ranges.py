@@ -93,19 +93,19 @@ def _moved(here: Values, changed: Iterable[Values]) -> InputRanges:
 
 
 def _numbers(value: Any) -> bool:
-    return all(isinstance(one, int | float) and not isinstance(one, bool) for one in _flat(value))
+    return all(isinstance(number, int | float) and not isinstance(number, bool) for number in _flat(value))
 
 
 def _flat(value: Any) -> Iterator[Any]:
     if isinstance(value, list):
-        for one in value:
-            yield from _flat(one)
+        for part in value:
+            yield from _flat(part)
     else:
         yield value
 
 
-def _each(best: Any, one: Any, other: Any) -> Any:
+def _each(best: Any, first: Any, second: Any) -> Any:
     """Return the least or the most of two numbers, of lists entry by entry."""
-    if isinstance(one, Sequence):
-        return [_each(best, *pair) for pair in zip(one, other, strict=True)]
-    return best(one, other)
+    if isinstance(first, Sequence):
+        return [_each(best, *pair) for pair in zip(first, second, strict=True)]
+    return best(first, second)

@@ -28,7 +28,7 @@ _ENDS = (signal.SIGINT, signal.SIGTERM)
 class _Requests:
     """Whether there was one that is not heeded yet."""
 
-    asked = False
+    waiting = False
 
 
 @contextmanager
@@ -40,23 +40,23 @@ def heeded() -> Iterator[None]:
     before = {end: handler for end in _ENDS if callable(handler := signal.getsignal(end))}
 
     def kept(number: int, frame: FrameType | None) -> None:
-        _Requests.asked = True
+        _Requests.waiting = True
         before[signal.Signals(number)](number, frame)
 
-    _Requests.asked = False
+    _Requests.waiting = False
     for end in before:
         signal.signal(end, kept)
     try:
         yield
     finally:
-        _Requests.asked = False
+        _Requests.waiting = False
         for end, handler in before.items():
             signal.signal(end, handler)
 
 
 def heed() -> None:
     """Raise KeyboardInterrupt if there was a request to end, wherever it was raised first and lost."""
-    if _Requests.asked:
+    if _Requests.waiting:
         raise KeyboardInterrupt
 
 

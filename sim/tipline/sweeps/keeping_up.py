@@ -101,7 +101,7 @@ def kept_up(
     for number, change in enumerate(CHANGES):
         tell(number / len(CHANGES))
         changes.append(search.alone(change))
-    pairs = () if any(one.to is not None for one in changes) else search.by_two(changes)
+    pairs = () if any(kept.to is not None for kept in changes) else search.by_two(changes)
     return KeptUp(sum(counts), len(cases), share, before, tuple(changes), pairs)
 
 
@@ -193,8 +193,8 @@ class _Search:
     def _steps(self, change: CrewChange, start: float, end: float) -> list[float]:
         """Return the values it can have beyond the start, up to the end, nearest first; none where it can have any."""
         low, high = min(start, end), max(start, end)
-        found = {step for step in change.steps(CrewLift.of(self._cases[0])) if low - 1e-9 <= step <= high + 1e-9}
-        return sorted((step for step in found if abs(step - start) > 1e-9), reverse=end < start)
+        within = {step for step in change.steps(CrewLift.of(self._cases[0])) if low - 1e-9 <= step <= high + 1e-9}
+        return sorted((step for step in within if abs(step - start) > 1e-9), reverse=end < start)
 
     def _least(
         self, change: CrewChange, start: float, end: float, steps: Sequence[float]
@@ -204,18 +204,18 @@ class _Search:
             places = [steps[round(part * (len(steps) - 1))] for part in BETWEEN]
         else:
             places = [start + part * (end - start) for part in BETWEEN]
-        found, before, lost = None, start, None
+        enough, before, lost = None, start, None
         if self.does({change.name: end}):
-            found = end
+            enough = end
         else:
             for place in places:
                 if place != end and self.does({change.name: place}):
-                    found = place
+                    enough = place
                     break
                 before = place
-            later = [place for place in places if found is not None and abs(place - start) > abs(found - start)]
-            lost = next((place for place in later if not self.does({change.name: place})), end) if found else None
-        if found is None:
+            later = [place for place in places if enough is not None and abs(place - start) > abs(enough - start)]
+            lost = next((place for place in later if not self.does({change.name: place})), end) if enough else None
+        if enough is None:
             return None, None
         allowed = [start, *steps]
 
@@ -223,21 +223,21 @@ class _Search:
             return min(allowed, key=lambda step: abs(step - value)) if steps else value
 
         _, least = closed_in(
-            lambda value: self.does({change.name: value}), before, found, close=CLOSE * abs(end - start), at=at
+            lambda value: self.does({change.name: value}), before, enough, close=CLOSE * abs(end - start), at=at
         )
         rounder = (_outward(least, start, end, digits) for digits in (2, 3)) if not steps else ()
         return next((value for value in rounder if self.does({change.name: value})), least), lost
 
     def by_two(self, alone: Sequence[Kept]) -> tuple[KeptByTwo, ...]:
         """Return the pairs that do it together, each as near to what was as one common part of both ways allows."""
-        found: list[KeptByTwo] = []
-        tried = [one for one in alone if not one.why_not]
+        pairs: list[KeptByTwo] = []
+        tried = [change for change in alone if not change.why_not]
         for first, second in combinations(tried, 2):
-            if len(found) == MOST_PAIRS:
+            if len(pairs) == MOST_PAIRS:
                 break
             if self.does(self._part_of(first, second, 1.0)):
-                found.append(self._least_of_two(first, second))
-        return tuple(found)
+                pairs.append(self._least_of_two(first, second))
+        return tuple(pairs)
 
     def _least_of_two(self, first: Kept, second: Kept) -> KeptByTwo:
         """Return how far both must go, where they do it at their farthest."""
@@ -248,10 +248,10 @@ class _Search:
     def _part_of(self, first: Kept, second: Kept, part: float) -> dict[str, float]:
         """Return both at a common part of the way to their ends, each at the value it can have beyond that."""
         values = {}
-        for one in (first, second):
-            start = one.was[1] if one.end < one.was[0] else one.was[0]
-            value = start + part * (one.end - start)
-            steps = self._steps(self._by_name[one.name], start, one.end)
+        for change in (first, second):
+            start = change.was[1] if change.end < change.was[0] else change.was[0]
+            value = start + part * (change.end - start)
+            steps = self._steps(self._by_name[change.name], start, change.end)
             beyond = [step for step in steps if abs(step - start) >= abs(value - start) - 1e-9]
-            values[one.name] = beyond[0] if beyond else value
+            values[change.name] = beyond[0] if beyond else value
         return values

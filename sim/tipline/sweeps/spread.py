@@ -132,8 +132,8 @@ def spread(
 def drawn_case(case: Case, index: int) -> Case | None:
     """Return the case of the run with an index from 0; None where it asks for what the truck cannot do."""
     varied = knobs(case)
-    made = _case(case, varied, _point(varied, index))
-    return None if any(check_scenario(made.scenario, made.machine)) else made
+    drawn = _case(case, varied, _point(varied, index))
+    return None if any(check_scenario(drawn.scenario, drawn.machine)) else drawn
 
 
 def _told(

@@ -115,14 +115,14 @@ def _as_weighed(
 T = TypeVar("T")
 
 
-def _once(found: Callable[[Array], T]) -> Callable[[Array], T]:
+def _once(compute: Callable[[Array], T]) -> Callable[[Array], T]:
     """Keep what was found for the last values: all readings of one set-up ask for the same."""
     known: list[tuple[bytes, T]] = []
 
     def given(values: Array) -> T:
         key = np.asarray(values, dtype=np.float64).tobytes()
         if not known or known[0][0] != key:
-            known[:] = [(key, found(values))]
+            known[:] = [(key, compute(values))]
         return known[0][1]
 
     return given

@@ -68,7 +68,7 @@ def _told(axes: Axes, calibration: Calibration) -> None:
 
 
 def _ranks(axes: Axes, calibration: Calibration) -> None:
-    counts = np.sum([one.tenths for one in calibration.ranked], axis=0)
+    counts = np.sum([ranks.tenths for ranks in calibration.ranked], axis=0)
     whole, tenths = int(counts.sum()), len(counts)
     low, high = (float(binom.ppf(share, whole, 1.0 / tenths)) for share in (0.025, 0.975))
     axes.axhspan(low, high, color=palette.hex_of(palette.EDGE), alpha=0.6, linewidth=0)

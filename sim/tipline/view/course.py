@@ -54,7 +54,7 @@ def draw_course(course: Course, demo: str, system: System = "si") -> list[tuple[
     drawn = []
     mark = ("DEMO · " if demo else "") + "computed"
     for moments, parts in zip(together, shown, strict=True):
-        words = f"{_when(moments[0])}: {'; '.join(one.step.what for one in moments)}. Seen {seen}."
+        words = f"{_when(moments[0])}: {'; '.join(moment.step.what for moment in moments)}. Seen {seen}."
         caption = spelled(words, system)
         drawn.append((caption, _svg(parts, frame, mark, caption)))
     return drawn

@@ -51,13 +51,13 @@ def _value(sketch: Sketch, fitted: Fitted, top: float, system: System) -> None:
     def at(value: float) -> float:
         return left + (right - left) * (value - low) / (high - low)
 
-    told = spelled(show(fitted.value, of.dimension, system), system)
+    words = spelled(show(fitted.value, of.dimension, system), system)
     base, bar = top + TEXT, top + TEXT + 6.0
     what = of.what
-    while text_width(what) > right - left - text_width(told, bold=True) - 16.0:
+    while text_width(what) > right - left - text_width(words, bold=True) - 16.0:
         what = f"{what[:-4]}..."
     sketch.text((left, base), spelled(what, system))
-    sketch.text((right, base), told, anchor="end", bold=True)
+    sketch.text((right, base), words, anchor="end", bold=True)
     _bar(sketch, at(before[0]), at(before[1]), bar, palette.EDGE)
     middle = bar + 0.5 * _BAR
     sketch.line(((at(after[0]), middle), (at(after[1]), middle)), palette.LINES["front"], 0.6 * _BAR)

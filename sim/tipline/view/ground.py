@@ -20,7 +20,7 @@ _SHOWN_DEPTH = 5e-3  # less than this is not seen as a hole [m]
 
 
 class Places:
-    """The places of a story's floor, seen along `view` (2,) from above."""
+    """The places of a story's floor, seen along `view` (2,) [m] from above."""
 
     def __init__(self, layers: Layers, story: Story, view: Array) -> None:
         self._places = story.places
@@ -39,7 +39,7 @@ class Places:
             actors[-1].SetVisibility(not there)
 
     def mark(self, index: int, size: float) -> Array:
-        """Stand each arrow on the bottom of its place, and return their tails (k, 3) in the world."""
+        """Stand each arrow on the bottom of its place, and return their tails (k, 3) [m] in the world."""
         tails = []
         for place, (spot, arrows, broken) in zip(self._places, self._marks, strict=True):
             depth = float(place.depth[index])
@@ -151,7 +151,7 @@ def _kept(outline: Array, inside: Array) -> Array:
 
 
 def raised_edges(story: Story, index: int) -> Array:
-    """Give the point (k, 3) of each thing that stands out of the floor that is nearest to the drive axle."""
+    """Give the point (k, 3) [m] of each thing that stands out of the floor that is nearest to the drive axle."""
     here, edges = story.matrices[index, 0, :2, 3], []
     for ring, height in story.raised:
         ends = np.roll(ring, -1, axis=0) - ring

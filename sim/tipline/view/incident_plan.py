@@ -85,8 +85,8 @@ def _frame(report: IncidentReport) -> tuple[Point, Point]:
     return (low[0] - aside, low[1] - least), (high[0] + aside, high[1] + least)
 
 
-def _ends(found: tuple[float, float] | None) -> tuple[float, ...]:
-    return () if found is None else (found[0] - found[1], found[0] + found[1])
+def _ends(range_told: tuple[float, float] | None) -> tuple[float, ...]:
+    return () if range_told is None else (range_told[0] - range_told[1], range_told[0] + range_told[1])
 
 
 def _tail(rest: Rest, report: IncidentReport) -> Point:
@@ -153,14 +153,14 @@ def _nearest(axes: Axes, cause: CauseJudged, k: int, report: IncidentReport) -> 
 
 def _keys(report: IncidentReport) -> Iterator[tuple[dict[str, Any], str]]:
     """Yield how each thing is drawn and what it is."""
-    muted, found = palette.hex_of(palette.MUTED), palette.hex_of(_FOUND)
+    muted, ink = palette.hex_of(palette.MUTED), palette.hex_of(_FOUND)
     yield {"color": muted, "marker": "o", "markerfacecolor": "white"}, "where the truck stood: line back from the dot"
     if any(report.found_at(f"truck.{way}") for way in ("ahead", "left")):
-        yield {"color": found, "linestyle": "-"}, "found: the truck's drive axle lies in here"
+        yield {"color": ink, "linestyle": "-"}, "found: the truck's drive axle lies in here"
     if any(report.found_at(f"load.{way}") for way in ("ahead", "left")):
-        yield {"color": found, "linestyle": (0, (4.0, 2.0))}, "found: the middle of the load lies in here"
+        yield {"color": ink, "linestyle": (0, (4.0, 2.0))}, "found: the middle of the load lies in here"
     if report.found_at("truck.heading"):
-        yield {"color": found, "linestyle": (0, (1.0, 1.5))}, "found: the truck is turned between these"
+        yield {"color": ink, "linestyle": (0, (1.0, 1.5))}, "found: the truck is turned between these"
     for k, cause in enumerate(_shown(report)):
         words = f"nearest runs (square: load), if {cause.said}"
         yield look(k) | {"marker": "o", "linewidth": 2.0}, words

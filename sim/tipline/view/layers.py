@@ -53,7 +53,7 @@ class Layers:
         return [solid, faint]
 
     def project(self, points: Array) -> Array:
-        """Give pixels (k, 2), x right and y down, of world points (k, 3)."""
+        """Give pixels (k, 2), x right and y down, of world points (k, 3) [m]."""
         if not len(points):
             return np.zeros((0, 2))
         width, height = self.size

@@ -119,10 +119,10 @@ class _Plan:
 
     def _balance(self) -> None:
         nearest, balance = self._nearest(), self.above.balance
-        told = self.report.distances.get(nearest, nan)
-        if isfinite(told):
+        distance = self.report.distances.get(nearest, nan)
+        if isfinite(distance):
             foot = _foot(balance, *self._line(nearest))
-            if abs(hypot(foot[0] - balance[0], foot[1] - balance[1]) - told) < _TRUE * told:
+            if abs(hypot(foot[0] - balance[0], foot[1] - balance[1]) - distance) < _TRUE * distance:
                 self.sketch.line(self.ring((balance, foot)), palette.INK, 2.0, "2 3")
         at = self.at(balance)
         self.sketch.disc(at, 9.0, palette.PANEL, palette.INK)
@@ -236,12 +236,12 @@ def _floor(plan: _Plan, floor: FloorPlan) -> None:
 
 def _labels(report: PoseReport, system: System) -> Mapping[str, list[str]]:
     """Give what is written at each corner: its tyres by name, with their loads where it stands."""
-    found: dict[str, list[str]] = {}
+    names: dict[str, list[str]] = {}
     for name in sorted(report.above.tyres, key=lambda name: abs(_centre(report.above.tyres[name])[1])):
         load = report.tyre_loads.get(name, nan)
         text = f"{name} {palette.force(load, system)}" if isfinite(load) else name
-        found.setdefault(_corner(report.above, name), []).append(spelled(text, system))
-    return found
+        names.setdefault(_corner(report.above, name), []).append(spelled(text, system))
+    return names
 
 
 def _corner(above: FromAbove, name: str) -> str:

@@ -218,8 +218,8 @@ def _refuse_out_of_place(frame: list[float], weight: list[float], body: Table) -
         msg = "the axle loads put its centre where no part can lie: wheelbase and axle loads do not go together"
         raise ValueError(msg)
     if frame[2] <= chassis["belly_clearance"] or weight[2] < 0.5 * body["counterweight"]["size"][2]:
-        told = "own weight, lift height and height of its own centre do not go together"
-        msg = f"{told}: the frame's own centre would lie under its belly"
+        clash = "own weight, lift height and height of its own centre do not go together"
+        msg = f"{clash}: the frame's own centre would lie under its belly"
         raise ValueError(msg)
 
 

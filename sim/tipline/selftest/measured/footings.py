@@ -92,24 +92,24 @@ def loaded_footings() -> Iterator[LoadedFooting]:
                 yield LoadedFooting(weight, angle, width, depth, ratio, printed)
 
 
-def _expected(one: LoadedFooting) -> float:
+def _expected(footing: LoadedFooting) -> float:
     """Return the pressure [Pa] at which it is expected to sink in, midway between the authors of the formulas."""
-    patch = Patch("footing", (0.0, 0.0), 0.0, one.width, one.ratio * one.width, 1.0)
+    patch = Patch("footing", (0.0, 0.0), 0.0, footing.width, footing.ratio * footing.width, 1.0)
     sand = GroundLayer("sand", undrained=False, start="")
     known = {
         "cohesion": 0.0,
-        "friction_angle": radians(one.angle),
-        "unit_weight": 1e3 * (one.weight + (WATER if one.under_water else 0.0)),
+        "friction_angle": radians(footing.angle),
+        "unit_weight": 1e3 * (footing.weight + (WATER if footing.under_water else 0.0)),
         "author": _MIDDLE,
-        "water_depth": 0.0 if one.under_water else _DRY,
+        "water_depth": 0.0 if footing.under_water else _DRY,
     }
-    return float(bearing_mode(patch, sand, 0.0, Sunk(one.depth, one.depth)).ask(known)[1])
+    return float(bearing_mode(patch, sand, 0.0, Sunk(footing.depth, footing.depth)).ask(known)[1])
 
 
-def _load_at_25(one: LoadedFooting) -> float:
+def _load_at_25(footing: LoadedFooting) -> float:
     """Return the load [N] at which it is expected to have settled by 25 mm, its stiffness told by word."""
-    area = one.width**2
-    capacity, radius = _expected(one) * area, sqrt(area / pi)
+    area = footing.width**2
+    capacity, radius = _expected(footing) * area, sqrt(area / pi)
     stiffness = soil_class("medium sand").modulus.likely
     low, high = 0.0, capacity
     for _ in range(50):
@@ -120,14 +120,18 @@ def _load_at_25(one: LoadedFooting) -> float:
 
 
 def _large() -> Iterator[Measurement]:
-    by_width = {f"{one.width:.3f} m": one for one in loaded_footings() if (one.weight, one.angle) == (15.8, 32.0)}
+    by_width = {
+        f"{footing.width:.3f} m": footing
+        for footing in loaded_footings()
+        if (footing.weight, footing.angle) == (15.8, 32.0)
+    }
     for width, printed in _AT_25:
         yield Measurement(f"load at 25 mm, {width} square", printed, partial(_load_at_25, by_width[width]))
 
 
-def _named(one: LoadedFooting) -> str:
-    shape = f"{one.width:g} x {one.ratio * one.width:.4g} m, {one.depth:g} m deep"
-    return f"{shape}, {one.weight:g} kN/m3, {one.angle:g} deg"
+def _named(footing: LoadedFooting) -> str:
+    shape = f"{footing.width:g} x {footing.ratio * footing.width:.4g} m, {footing.depth:g} m deep"
+    return f"{shape}, {footing.weight:g} kN/m3, {footing.angle:g} deg"
 
 
 KINDS = (
@@ -137,7 +141,10 @@ KINDS = (
         ("FootingTestTable", "BriaudGibbens1994"),
         "read at second hand",
         "bearing of the ground, midway between four authors, no cohesion",
-        tuple(Measurement(_named(one), f"{one.printed} kPa", partial(_expected, one)) for one in loaded_footings()),
+        tuple(
+            Measurement(_named(footing), f"{footing.printed} kPa", partial(_expected, footing))
+            for footing in loaded_footings()
+        ),
         "Right on the mean; one footing in three lies outside 0.65 to 1.5 times ours. Of 1 m and wider ours is a "
         "quarter too high (0.81), of narrower ones a tenth too low (1.11): strength falls with pressure, which one "
         "angle does not tell. One angle also stands for a whole site of loose and dense places.",

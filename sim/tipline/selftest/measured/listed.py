@@ -22,16 +22,16 @@ def as_records(kinds: Iterable[MeasuredKind] = KINDS) -> list[dict[str, object]]
 
 def _record(kind: MeasuredKind) -> dict[str, object]:
     summary = kind.summary
-    found = asdict(summary) if summary else None
-    if found is not None and summary is not None and summary.number == 1:
-        found["scatter"] = None
+    figures = asdict(summary) if summary else None
+    if figures is not None and summary is not None and summary.number == 1:
+        figures["scatter"] = None
     return {
         "name": kind.name,
         "title": kind.title,
         "sources": [references()[key].title for key in kind.sources],
         "read": kind.read,
         "law": kind.law,
-        "measured_over_ours": found,
+        "measured_over_ours": figures,
         "off": kind.off,
         "used_by": list(kind.used_by.commands) if kind.used_by else [],
         "oracle": bool(kind.used_by and kind.used_by.oracle),
