@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import signal
+import sys
 from collections.abc import Callable, Iterator, Mapping
 from importlib.util import find_spec
 from pathlib import Path
@@ -25,6 +26,8 @@ LONGEST = {
 """Files with a test of a quarter of a minute and more."""
 STATICS = Path(__file__).parent / "statics"
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+sys.dont_write_bytecode = False  # whatever the shell says: each worker and hundreds of children would read all anew
+os.environ["PYTHONDONTWRITEBYTECODE"] = ""
 
 
 def pytest_sessionstart(session: pytest.Session) -> None:

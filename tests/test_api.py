@@ -102,7 +102,8 @@ def test_a_number_is_what_the_text_says_in_si() -> None:
     assert read(HIGH, {**IN_SI, "load.size": np.array([1.8, 1.4, 1.6])}) == given
 
 
-@pytest.mark.parametrize("changes", [pytest.param(AS_TEXT, marks=pytest.mark.slow), IN_SI])
+@pytest.mark.slow
+@pytest.mark.parametrize("changes", [AS_TEXT, IN_SI])
 def test_a_file_a_name_and_a_case_take_the_same_changes(changes: dict[str, object], tmp_path: Path) -> None:
     known = read(HIGH)
     file = tmp_path / "mine.toml"

@@ -130,6 +130,7 @@ def small(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     return tmp_path / "code"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("part", [0.0, 0.5])
 @pytest.mark.parametrize("kind", ["*.nbi", "*.nbc"])
 def test_a_file_of_compiled_code_that_was_cut_is_made_anew(small: Path, kind: str, part: float) -> None:

@@ -50,6 +50,7 @@ def needs(texts: dict[str, str]) -> dict[str, set[str]]:
     return found
 
 
+@pytest.mark.slow
 def test_no_two_modules_need_each_other() -> None:
     tuple(TopologicalSorter(needs(modules())).static_order())
 

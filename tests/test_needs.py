@@ -6,6 +6,8 @@ import ast
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
+
 import tipline
 
 HERE = Path(tipline.__file__).parent
@@ -61,6 +63,7 @@ def slight(text: str) -> list[str]:
     ]
 
 
+@pytest.mark.slow
 def test_a_function_that_reads_few_parts_of_a_case_takes_these() -> None:
     """What a simulation, an assessment or a change of a case takes is the case; what reads a load takes the load."""
     wrong = {

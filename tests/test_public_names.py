@@ -6,6 +6,8 @@ import ast
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
+
 HERE = Path(__file__).parent
 ALLOWED = {
     "tipline.mechanics._plate_system": "the solver's own refusals, met with the check before it taken away",
@@ -40,6 +42,7 @@ def private(text: str) -> Iterator[str]:
                 yield f"{modules[owner.id]}.{ast.literal_eval(name)}"
 
 
+@pytest.mark.slow
 def test_private_names_are_asked_for_where_there_is_a_reason_only() -> None:
     found = {name for path in HERE.rglob("*.py") for name in private(path.read_text(encoding="utf-8"))}
     assert found == set(ALLOWED)

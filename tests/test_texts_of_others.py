@@ -55,6 +55,7 @@ def test_a_byte_order_mark_and_capitals_in_the_ending_are_taken(
     READERS[kind][1](Path(name))
 
 
+@pytest.mark.slow
 def test_a_floor_with_a_byte_order_mark_is_a_floor(invoke: Callable[..., Result]) -> None:
     Path("own.TOML").write_text(text_of("floor"), encoding="utf-8-sig")
     result = invoke("floor", "own.TOML", "--no-pictures", "--quiet")

@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from few import slow_but
+
 HERE = Path(__file__).parent
 ASK = {
     "pybullet": "from importlib.util import find_spec; print(find_spec('pybullet') is not None)",
@@ -55,9 +57,9 @@ def test_what_is_not_named_is_found() -> None:
         ("from importlib.util import find_spec; find_spec('pybullet')", "pybullet"),
         ("import distributed", "dask"),
         ("from tipline.view import gl", "opengl"),
-        ("import pytest; pytest.importorskip('distributed')", "dask"),
+        *slow_but([("import pytest; pytest.importorskip('distributed')", "dask")]),
         ("import shutil; shutil.which('chromium')", "chromium"),
-        ("import json, tipline; tipline.check", ""),
+        *slow_but([("import json, tipline; tipline.check", "")]),
     ],
 )
 def test_who_asks_for_a_part_is_noted_also_where_it_was_imported_before(tmp_path: Path, asks: str, part: str) -> None:

@@ -15,7 +15,7 @@ from functools import cache
 from math import tan
 
 import pytest
-from tests.shared.few import slow_but
+from tests.shared.few import slow_but, slow_cases
 from tests.shared.plausible_trucks import drawn_truck
 from tests.shared.spec_sheet import TRUCKS, answers_of, sheet_of_machine
 
@@ -87,7 +87,7 @@ def outside(full: AtRest, ends: BadEnds) -> list[str]:
 @pytest.mark.parametrize("name", slow_but(TRUCKS, "demo-truck-a"))
 @pytest.mark.parametrize(
     "unknown",
-    [(), ("axles",), ("load", "tyres"), pytest.param(QUESTIONS[2:], marks=pytest.mark.slow)],
+    [(), *slow_cases(("axles",)), ("load", "tyres"), *slow_cases(QUESTIONS[2:])],
     ids=str,
 )
 def test_the_whole_truck_lies_inside_with_the_load_low(
@@ -193,6 +193,7 @@ def test_what_hardly_changes_anything_is_not_worth_a_measurement() -> None:
     assert all(before != after for before, after in told), told
 
 
+@pytest.mark.slow
 def test_kinds_that_nobody_told_are_in_the_range_and_named() -> None:
     """A fixed axle tips over its own tyres, not over its pivot: with it the distance to the side goes farther."""
     _, answers = truck_of("demo-truck-a", LOW)

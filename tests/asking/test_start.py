@@ -361,6 +361,7 @@ def test_enter_keeps_an_answer_that_is_there_and_a_question_mark_takes_it_back(
     assert kept()["load"] == "?"
 
 
+@pytest.mark.slow
 def test_an_odd_answer_is_asked_again_when_resumed_and_is_not_kept(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

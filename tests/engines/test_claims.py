@@ -228,6 +228,7 @@ print(hashlib.sha256(result.poses.tobytes()).hexdigest())
 """
 
 
+@pytest.mark.slow
 def test_same_input_gives_the_same_bits() -> None:
     """Twice in this process, and in a fresh one."""
     text = HUNG + hole("front-left", "60 mm")

@@ -89,6 +89,7 @@ def rolled(seed: int) -> Rolled | None:
         return None
 
 
+@pytest.mark.slow
 def test_no_run_of_a_free_load_breaks_down() -> None:
     made = {seed: rolled(seed) for seed in (*range(DRAWS), *YAWED)}
     ran = {seed: run for seed, run in made.items() if run is not None}

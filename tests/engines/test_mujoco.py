@@ -38,7 +38,7 @@ CASES = {
         {},
     ),
 }
-FEW = ("front-left 60 mm, load high", "load free on forks", "counterweight moves", "fixed axle, twins")
+FEW = ("front-left 60 mm, load high", "fixed axle, twins")
 HEADS = ("case", "largest roll [deg]", "difference [deg]", "peak tyre load [kN]", "difference [%]", "place [mm]")
 
 

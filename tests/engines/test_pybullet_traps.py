@@ -435,6 +435,7 @@ print("alive")
 """
 
 
+@pytest.mark.slow
 @of_the_library
 def test_a_bad_link_number_still_ends_the_process_without_a_message() -> None:
     """Should this fail with a newer library, the guard on the links has lost one of its reasons."""
@@ -461,7 +462,7 @@ def sideways(angle: float, rate: float, mu: float, seconds: float) -> tuple[Arra
     return result.time, np.hypot(pull[:, 0], pull[:, 1]) / -pull[:, 2], np.abs(way - way[0])
 
 
-@pytest.mark.parametrize("mu", [0.1, 0.15])
+@pytest.mark.parametrize("mu", slow_but([0.1, 0.15], 0.15))
 def test_a_free_load_slides_at_its_friction_and_not_before(mu: float) -> None:
     """The library's contacts slip 7 % early or creep; ours bend by less than 0.2 mm up to 0.99 of the friction."""
     time, ratio, way = sideways(14.0, 1.0, mu, 11.0)
@@ -470,6 +471,7 @@ def test_a_free_load_slides_at_its_friction_and_not_before(mu: float) -> None:
     assert mu < ratio[sliding] < 1.03 * mu
 
 
+@pytest.mark.slow
 def test_a_free_load_does_not_creep_below_its_friction() -> None:
     """Ten seconds at about 80 % of the angle at which it slides: less than 0.01 mm."""
     _, ratio, way = sideways(4.4, 4.4, 0.1, 13.0)

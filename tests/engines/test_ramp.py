@@ -46,7 +46,7 @@ def driven(text: str, speed: str = "1.2 m/s", seconds: float = 9.0, **more: str)
         (HUNG + ramp("8 %"), "1.2 m/s", 180.0),
         (FORKS.replace("demo-truck-a", "demo-truck-b").replace('"1.2 m"\nballast', '"0 m"\nballast') + ramp("12 %"),
          "1.2 m/s", 180.0),
-    ], FORKS + ramp("10 %"), HUNG + ramp("8 %")),
+    ], HUNG + ramp("8 %")),
 )  # fmt: skip
 def test_at_rest_on_a_ramp_the_tyres_carry_what_they_carry_on_a_turned_floor(
     text: str, speed: str, azimuth: float
@@ -111,6 +111,7 @@ def test_a_finer_step_closes_the_ledger_and_changes_little() -> None:
             assert fine.peak_load[tyre][0] == pytest.approx(load, rel=1e-3)
 
 
+@pytest.mark.slow
 def test_mujoco_drives_the_same_ramp() -> None:
     text, changes = FORKS + ramp("10 %", "down", "20 deg"), {"setup.speed": "1.2 m/s"}
     ours, twin = play(start(text, changes), 6.0), simulate_twin(start(text, changes), 6.0)

@@ -25,6 +25,7 @@ def go(seconds: str, soil: tuple[float, float, float, float], duration: str = "1
     return simulate(case(FORKS, settings), zones=soft(soil))
 
 
+@pytest.mark.slow
 def test_standing_slowly_agrees_with_simulating_the_same_time() -> None:
     stood = go("20 s", SLOW).series("place_depth.0")[0]
     simulated = go("0 s", SLOW, "20 s").series("place_depth.0")[-1]
@@ -41,6 +42,7 @@ def test_what_was_stood_out_is_at_rest_when_the_simulation_begins() -> None:
     assert any("stood 600 s" in note for note in run.meta["notes"])
 
 
+@pytest.mark.slow
 def test_finer_steps_give_the_same_depth(monkeypatch: pytest.MonkeyPatch) -> None:
     coarse = go("60 s", SLOW).series("place_depth.0")[0]
     monkeypatch.setattr(slow, "FINEST", slow.FINEST / 8)
@@ -48,6 +50,7 @@ def test_finer_steps_give_the_same_depth(monkeypatch: pytest.MonkeyPatch) -> Non
     assert go("60 s", SLOW).series("place_depth.0")[0] == pytest.approx(coarse, rel=5e-3)
 
 
+@pytest.mark.slow
 def test_it_ends_where_the_truck_comes_down_on_its_belly() -> None:
     low = go("3000 s", SLOW, height="0.5 m")
     assert any("touched the floor" in note for note in low.meta["notes"])

@@ -234,6 +234,7 @@ def test_a_truck_left_on_sand_comes_to_rest_where_the_bearing_formulas_hold_it(t
     assert 0.02 < law.knee[0] < 0.06
 
 
+@pytest.mark.slow
 def test_a_slab_that_carries_the_standing_truck_breaks_in_the_stop() -> None:
     standing = go(FORKS, ZoneLaw("slab", **WHOLE)).series("tyre_load.front-left").max()
     slab = ZoneLaw("slab", **WHOLE, law="holds", strength=1.05 * standing, depth=0.05)
@@ -246,6 +247,7 @@ def test_a_slab_that_carries_the_standing_truck_breaks_in_the_stop() -> None:
     assert held.meta["places"] == []
 
 
+@pytest.mark.slow
 def test_a_cover_falls_as_one_and_a_spreader_sinks_less_than_the_bare_tyre() -> None:
     cover = {"middle": (3.0, 0.66), "heading": 0.0, "size": (1.2, 0.9)}
     run = go(FORKS, ZoneLaw("lid", **cover, law="holds", whole=True, strength=20e3, depth=0.3), "3 km/h", "4.5 s")

@@ -87,6 +87,7 @@ def test_spreads_widen_from_step_to_step(kind):
             assert max(less) >= max(known)
 
 
+@pytest.mark.slow
 @given(st.floats(0.1, 0.35))
 def test_a_thickness_is_known_the_wider_the_less_is_known(thickness):
     bands = [bands_of(told("thickness", f"{thickness!r} m", origin))["thickness"] for origin in STEPS]

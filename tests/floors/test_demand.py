@@ -238,6 +238,7 @@ def test_planning_goes_by_the_95_percent_draw_and_the_worst_corner_is_shown_besi
         assert "planning goes by the upper figure" in one.words
 
 
+@pytest.mark.slow
 def test_the_thickness_it_asks_for_is_enough_and_a_little_less_is_not(
     make: Make, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -366,6 +367,7 @@ def test_spreaders_are_sought_for_soft_places_too(make: Make) -> None:
     assert not any("Spreaders" in text for text in demand(case, stock=read_stock("demo-stock-a")).remedies)
 
 
+@pytest.mark.slow
 def test_no_piece_of_the_stock_is_used_twice(make: Make) -> None:
     stock = read_stock("demo-stock-a")
     scarce = stock.model_copy(update={"item": tuple(item.model_copy(update={"count": 1}) for item in stock.item)})
@@ -442,7 +444,7 @@ def test_a_set_up_that_falls_has_no_answer(make: Make) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", slow_but(list_shipped()["floor"], "demo-hall-a", "demo-hall-c", "demo-site-a", "demo-yard-a", "demo-yard-d")
+    "name", slow_but(list_shipped()["floor"], "demo-hall-a", "demo-site-a", "demo-yard-a", "demo-yard-d")
 )
 def test_every_shipped_floor_answers_alone_and_under_a_truck(name: str, make: Make) -> None:
     alone = floor_alone(read_floor(name))

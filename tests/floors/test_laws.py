@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from few import slow_but
 from tipline.floors.answers.demand import demand
 from tipline.floors.laws.of_floor import floor_laws, places_met, singly
 from tipline.geometry.ground import ZoneLaw
@@ -41,7 +42,7 @@ def test_strength_at_a_place_does_not_depend_on_the_duration() -> None:
     assert law(name, short).strength == pytest.approx(law(name, long).strength)
 
 
-@pytest.mark.parametrize("name", [LID, "the-same-lift-on-spreaders"])
+@pytest.mark.parametrize("name", slow_but([LID, "the-same-lift-on-spreaders"], "the-same-lift-on-spreaders"))
 def test_compiled_kernels_give_the_same_laws(name: str) -> None:
     plain, compiled = floor_laws(read(name)), floor_laws(read(name), compiled=True)
     assert plain.notes == compiled.notes
@@ -142,6 +143,7 @@ def test_breaks_are_counted_and_the_input_that_goes_with_strength_is_named() -> 
     assert not breaks_of(drawn, [("over", True)] * 5, "over", 25.0, demo="").either_way
 
 
+@pytest.mark.slow
 def test_a_cover_lies_on_top_of_its_slab_in_whatever_order_the_file_has_them() -> None:
     case = read(LID, BY_THE_PIPES)
     turned = replace(case, floor=case.floor.model_copy(update={"zone": tuple(reversed(case.floor.zone))}))

@@ -342,6 +342,7 @@ def test_an_attachment_the_machine_lacks_is_refused(missing: str) -> None:
 SCALE = st.floats(0.5, 2.0)
 
 
+@pytest.mark.slow
 @given(letter=st.sampled_from("abc"), scales=st.lists(SCALE, min_size=9, max_size=9), height=st.floats(0.0, 4.0))
 @settings(max_examples=30, deadline=None)
 def test_any_machine_gives_bodies_that_can_exist(letter: str, scales: list[float], height: float) -> None:

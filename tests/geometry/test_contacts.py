@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from few import slow_but
 from tipline.geometry.assembly import Assembly, assemble
 from tipline.model import read_machine
 from tipline.model.machine import Machine
@@ -59,7 +60,7 @@ def reaching(truck: Assembly, up: np.ndarray, *, tyres: bool) -> dict[str, float
     return {part.name: float((floor - lowest(up, part.vertices)).max()) for part in rest}
 
 
-@pytest.mark.parametrize("name", list_shipped()["machine"])
+@pytest.mark.parametrize("name", slow_but(list_shipped()["machine"], "demo-truck-a"))
 def test_nothing_drawn_reaches_the_floor_before_tyres_and_corners(name: str) -> None:
     """Leaning up to 100 degrees, on its side; it was 120 to 270 mm at the side pods, 100 mm at the load backrest."""
     machine, up = read_machine(name), ups(100.0)
@@ -69,7 +70,7 @@ def test_nothing_drawn_reaches_the_floor_before_tyres_and_corners(name: str) -> 
         assert found[deepest] < NEAR, (setup.attachment, setup.fork_height, deepest, found[deepest])
 
 
-@pytest.mark.parametrize("name", list_shipped()["machine"])
+@pytest.mark.parametrize("name", slow_but(list_shipped()["machine"], "demo-truck-a"))
 def test_nothing_drawn_reaches_the_floor_before_the_corners_where_tyres_are_down_in_holes(name: str) -> None:
     """Leaning up to 50 degrees with the tyres below the floor; it was 210 to 440 mm at the side pods."""
     machine, up = read_machine(name), ups(50.0)
@@ -79,7 +80,7 @@ def test_nothing_drawn_reaches_the_floor_before_the_corners_where_tyres_are_down
         assert found[deepest] < NEAR, (setup.attachment, setup.fork_height, deepest, found[deepest])
 
 
-@pytest.mark.parametrize("name", list_shipped()["machine"])
+@pytest.mark.parametrize("name", slow_but(list_shipped()["machine"], "demo-truck-a"))
 def test_no_corner_stands_out_of_what_is_drawn(name: str) -> None:
     """A corner in the air would hold a truck up on nothing."""
     machine, up = read_machine(name), ups(100.0)

@@ -77,6 +77,7 @@ def test_a_case_of_whose_settings_nothing_would_be_told_is_counted_and_left_out(
         assert calibration(alike, [{"setting": np.arange(float(runs))}]).few == few
 
 
+@pytest.mark.slow
 def test_the_plot_has_a_point_for_each_row_of_the_table_and_stands_without_ranks() -> None:
     told = _told()
     drawing = draw_calibration(told, "made up")

@@ -84,6 +84,7 @@ def test_made_up_records_err_as_is_said() -> None:
     assert [(values[:, 1] == word).mean() for word in range(3)] == pytest.approx([0.1, 0.8, 0.1], abs=0.006)
 
 
+@pytest.mark.slow
 def test_told_probabilities_come_true() -> None:
     """Over 2000 made-up cases of three causes with two findings each, told 10 to 30 % is so in 10 to 30 of 100."""
     drawn = np.random.default_rng(8)

@@ -80,6 +80,7 @@ def test_another_installation_of_the_same_takes_what_was_compiled_for_the_first(
     assert [hits for _, hits in told] == ["0", "1"]
 
 
+@pytest.mark.slow
 def test_the_same_kernels_have_the_same_place_in_every_process() -> None:
     assert version(loaded(SOURCE)) == version(loaded(SOURCE))
     ask = "from tipline.kernels import compiled as c; print(c.version(*c.STEPPED, c.layout, c.slopes))"

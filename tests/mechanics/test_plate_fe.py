@@ -51,6 +51,7 @@ def test_inside_within_one_percent_of_the_exact_plate():
     print(f"{_inside().seconds:.3f} s, {_inside().equations} equations")
 
 
+@pytest.mark.slow
 def test_deflection_converges_with_the_square_of_the_size_and_stress_no_slower():
     """Morley triangles: halving every element divides the error by about four."""
     small = PlatePanel((-2.0, -2.0), (2.0, 2.0), SLAB)
@@ -80,6 +81,7 @@ def test_the_ground_carries_the_load_and_the_field_is_that_of_the_plate_without_
     np.testing.assert_allclose(radial, exact.radial, atol=0.02 * EXACT.radial[0])
 
 
+@pytest.mark.slow
 def test_several_tyres_as_by_superposition():
     places = [[0.0, 0.0], [1.1, 0.3]]
     sum_of = several_tyres(SLAB, [LOAD, 0.6 * LOAD], [A, 0.1], places, places)

@@ -100,6 +100,7 @@ def test_shipped_files_hold_to_their_schema(kind, name):
     assert list(checker.iter_errors({**known, "tire": "1 m"}))
 
 
+@pytest.mark.slow
 @given(st.text(max_size=200))
 def test_any_text_is_read_or_refused_in_one_clear_way(text):
     try:

@@ -72,6 +72,7 @@ TABLE = st.dictionaries(KEY, VALUE, max_size=4).map(
 )
 
 
+@pytest.mark.slow
 @given(TABLE, st.lists(st.tuples(st.sampled_from(["[t{}]", "[[list]]", "[[ 'li st' . x ]]"]), TABLE), max_size=4))
 def test_any_valid_text_is_followed_to_its_end(top, tables):
     text = top + "".join(f"{head.format(index)}\n{body}" for index, (head, body) in enumerate(tables))

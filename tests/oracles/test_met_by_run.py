@@ -27,6 +27,7 @@ def test_a_hung_load_swings_with_the_period_of_a_pendulum(angle: float) -> None:
     assert period == pytest.approx(pendulum_period_series(2.0, radians(angle)), rel=1e-3)
 
 
+@pytest.mark.slow
 def test_a_stop_swings_it_twice_as_far_as_a_steady_pull_and_leaves_what_the_formula_says() -> None:
     """Under about 2 m/s2 within 1 %, after about 0.5 m/s2 for half a period within 2 %."""
     deceleration, _, under, _ = pendulum_engine.braked(1.0, 2.0, 2.4)

@@ -14,7 +14,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 import tipline
-from few import slow_but
+from few import slow_but, slow_cases
 from tipline import cli
 from tipline.cli.progress import Progress
 from tipline.errors import InputError, MissingPart, NumericalError
@@ -134,7 +134,7 @@ def test_version_is_told(invoke: Invoke) -> None:
     assert result.stdout == f"tipline {tipline.__version__}\n"
 
 
-@pytest.mark.parametrize("words", [("list",), ("list", "--json"), ("schema",), ("--help",)])
+@pytest.mark.parametrize("words", [("list",), *slow_cases(("list", "--json"), ("schema",), ("--help",))])
 def test_a_reader_that_stops_early_gets_no_complaint(words: tuple[str, ...]) -> None:
     command = [sys.executable, "-m", "tipline", *words]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as child:
@@ -284,6 +284,7 @@ def test_a_shipped_file_of_every_kind_is_copied_to_change(invoke: Invoke, tmp_pa
     assert "tipline list" in absent.stderr
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("words", [("check", "service-stop-load-high"), ("floor", "demo-site-b", "--no-pictures")])
 def test_json_stays_in_si_whatever_units_the_page_has(invoke: Invoke, words: tuple[str, ...]) -> None:
     """One rule for all commands, told in --help: figures for programs do not follow --units, the page does."""

@@ -11,6 +11,7 @@ from PIL import Image
 from typer.testing import CliRunner
 
 import tipline
+from few import slow_but
 from tipline import cli, view
 from tipline.errors import MissingPart
 
@@ -75,7 +76,8 @@ def test_the_film_can_be_left_out_alone(tmp_path: Path, drawn: list[str]) -> Non
 
 
 @pytest.mark.parametrize(
-    ("raised", "code", "words"), [(KeyboardInterrupt, 130, "broken off"), (MissingPart, 0, "no drawer")]
+    ("raised", "code", "words"),
+    slow_but([(KeyboardInterrupt, 130, "broken off"), (MissingPart, 0, "no drawer")], KeyboardInterrupt),
 )
 def test_a_film_that_is_not_finished_costs_nothing_else(
     tmp_path: Path,

@@ -91,6 +91,7 @@ def test_a_difference_of_height_below_5_mm_is_not_told() -> None:
         assert ("5 mm from axle to axle" in said.replace(NO_BREAK, " ")) is told
 
 
+@pytest.mark.slow
 def test_slopes_in_us_units_and_json(invoke: Invoke) -> None:
     words = ("slopes", SCENARIO, "--heights", "1", "--directions", "8", "--no-pictures", "--quiet")
     assert "in/ft" in invoke(*words, "--units", "us", "--out", "us").stdout

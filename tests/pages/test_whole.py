@@ -252,6 +252,7 @@ def test_run_with_pictures_puts_them_into_the_report(scenario: Path, tmp_path: P
     assert sorted(summary["left_out"]) == ["film: not asked for (--no-film)", summary["null_because"]["spread"]]
 
 
+@pytest.mark.slow
 def test_python_gives_typed_results(scenario: Path) -> None:
     result = tipline.run(scenario, {"event.0.depth": "40 mm"}, spread=0)
     assert isinstance(result.run, Run)

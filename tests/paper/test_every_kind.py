@@ -42,6 +42,7 @@ def swept(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tipline.write(result, tmp_path_factory.mktemp("swept") / "sweep", pictures=False, pdf=True, paper="letter")
 
 
+@pytest.mark.slow
 def test_tyre_loads_and_governing_ratio_of_a_floor(floored: Path) -> None:
     told, text = summary_of(floored), text_of(floored / "report.pdf")
     first = " ".join(text.split("What decides")[0].split())

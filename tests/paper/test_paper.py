@@ -33,6 +33,7 @@ def rows_of(text: str, head: str) -> dict[str, list[str]]:
     return rows
 
 
+@pytest.mark.slow
 def test_tyre_loads_in_the_table_are_those_of_the_summary(ran: Path) -> None:
     told = summary_of(ran)
     rows = rows_of(text_of(ran / "report.pdf"), "Tyre loads")
@@ -143,6 +144,7 @@ def test_every_title_that_has_a_part_is_one_of_a_page() -> None:
     assert [title for title in PARTS if f'"{title}"' not in text] == []
 
 
+@pytest.mark.slow
 def test_without_the_library_it_is_said_what_to_install_before_anything_is_computed(tmp_path: Path) -> None:
     code = "import sys; sys.modules['typst'] = None\nfrom tipline.cli import main\nmain()"
     words = ("check", "front-tyre-breaks-through-load-high", "--pdf", "--out", "out")

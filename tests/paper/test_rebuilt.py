@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 import tipline
+from few import slow_but
 from filed_sheets import text_of
 from tipline.errors import InputError
 from tipline.report.page import Page, Pictures, Table
@@ -42,7 +43,9 @@ def heavier(scenario: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tipline.write(tipline.check(scenario), tmp_path_factory.mktemp("heavier") / "heavy")
 
 
-@pytest.mark.parametrize(("folder", "words"), [("ran", ()), ("checked", ("--units", "us", "--paper", "letter"))])
+@pytest.mark.parametrize(
+    ("folder", "words"), slow_but([("ran", ()), ("checked", ("--units", "us", "--paper", "letter"))], "checked")
+)
 def test_page_and_pdf_are_set_again_to_the_same_bytes_without_any_engine(
     request: pytest.FixtureRequest, tmp_path: Path, folder: str, words: tuple[str, ...]
 ) -> None:
@@ -170,6 +173,7 @@ def test_every_function_with_a_source_is_among_the_laws(laws: tuple[method.Law, 
     assert there > 90
 
 
+@pytest.mark.slow
 def test_what_is_stepped_says_what_each_function_gives(laws: tuple[method.Law, ...]) -> None:
     told = {law.name: law for law in laws}
     assert "F = k depth (1 + chi rate)" in told["kernels/joints"].equation

@@ -51,6 +51,7 @@ def test_every_other_command_is_made_again_to_the_last_bit(made: Callable[[], An
     assert (result.grade, result.differences, result.changed) == ("identical", (), ())
 
 
+@pytest.mark.slow
 def test_a_changed_file_is_named_and_what_differs_is_told(copy: Path, tmp_path: Path) -> None:
     path = copy / "inputs" / "demo-truck-a.toml"
     text = path.read_text(encoding="utf-8")
@@ -76,6 +77,7 @@ def test_a_figure_that_moved_by_less_than_is_reported_is_the_second_grade(copy: 
     assert (result.grade, result.differences) == ("same in every figure reported", ())
 
 
+@pytest.mark.slow
 def test_a_recorded_bit_that_is_another_is_not_identical(ran: Path, tmp_path: Path) -> None:
     import pyarrow as pa
     import pyarrow.parquet as pq

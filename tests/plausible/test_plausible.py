@@ -9,6 +9,7 @@ from typing import NamedTuple
 import pytest
 from tests.shared.plausible_trucks import drawn_truck
 
+from few import slow_but
 from tipline import scenario
 from tipline.errors import InputError, InputErrors
 from tipline.model import list_shipped
@@ -134,7 +135,7 @@ def test_shipped_floors_stocks_and_sweeps_raise_nothing() -> None:
         assert ([str(one) for one in plan.unusual], plan.case.told) == ([], ())
 
 
-@pytest.mark.parametrize("seed", range(100))
+@pytest.mark.parametrize("seed", slow_but(range(100), *range(20)))
 def test_plausible_trucks_with_plausible_loads_raise_nothing(seed: int) -> None:
     draw = random.Random(seed)
     changes, rated, long = drawn_truck(draw)

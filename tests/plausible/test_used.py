@@ -40,6 +40,7 @@ def specs(spec: type[BaseModel], seen: set[type[BaseModel]]) -> set[type[BaseMod
     return seen
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("whole", [Machine, Floor, Scenario, Stock, Route, Sweep])
 def test_every_key_is_read_by_name_where_something_is_worked_out(whole: type[BaseModel]) -> None:
     text = used()

@@ -63,6 +63,7 @@ def series(page: str, run: int = 0) -> dict[str, Any]:
     return found
 
 
+@pytest.mark.slow
 def test_a_stored_folder_is_the_run_that_was_made(made: tipline.RunResult, folder: Path) -> None:
     kept = stored(folder)
     assert kept.result.report.run_id == made.report.run_id
@@ -119,6 +120,7 @@ def test_outlines_are_where_the_runs_had_truck_and_load(made: tipline.RunResult)
     assert np.all((wider > -0.01) & (wider < 0.15))
 
 
+@pytest.mark.slow
 def test_the_share_is_that_of_the_spread_it_draws_again(made: tipline.RunResult, folder: Path) -> None:
     assert made.report.spread is not None
     page = tipline.replay(folder, spread=3).html
@@ -155,6 +157,7 @@ def test_demo_and_computed_stand_on_it(made: tipline.RunResult, page: str) -> No
     assert f"computed, not recorded · run {made.report.run_id} · {made.report.assumed_count} values assumed" in page
 
 
+@pytest.mark.slow
 def test_what_is_told_of_further_runs_is_kept(made: tipline.RunResult, folder: Path, tmp_path: Path) -> None:
     """A run that could go either way is headed so from its folder too, where its further runs are not kept."""
     other = tmp_path / "run"

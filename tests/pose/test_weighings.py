@@ -93,6 +93,7 @@ def test_a_lifted_load_counts_at_its_load_centre(tmp_path: Path) -> None:
     assert "load_centre is not stated" in weighed(unknown)[0].note
 
 
+@pytest.mark.slow
 def test_what_a_driver_and_fuel_weigh_is_no_disagreement(tmp_path: Path) -> None:
     """2 % of 10.2 t are 204 kg."""
     for reading, agrees in (("10.0 t", True), ("10.38 t", True), ("9.9 t", False), ("10.5 t", False)):

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from drawn import draws
+from few import slow_but
 from oracle_motion import Motion
 from oracle_words import floor_state, load_state, settled, steer_share, truck_state, tyres_off
 from shipped_runs import shipped_case, shipped_run
@@ -69,7 +70,11 @@ def agrees(case: Case, run: Run) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["front-tyre-breaks-through-load-high", "service-stop-load-high", "load-shed-from-the-jib"]
+    "name",
+    slow_but(
+        ["front-tyre-breaks-through-load-high", "service-stop-load-high", "load-shed-from-the-jib"],
+        "front-tyre-breaks-through-load-high",
+    ),
 )
 def test_three_runs_are_watched_as_numpy_reads_their_record(
     name: str, tmp_path_factory: pytest.TempPathFactory

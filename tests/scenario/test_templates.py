@@ -59,6 +59,7 @@ def test_an_unknown_key_has_no_explanation() -> None:
     assert explanation(Route, "wheels") is None
 
 
+@pytest.mark.slow
 def test_every_template_reads_back_and_is_taken_by_its_command(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     for kind in KINDS:

@@ -59,6 +59,7 @@ def broken(draws: list[Drawn], folder: Path) -> tuple[list[str], Counter[str]]:
     return told, counts
 
 
+@pytest.mark.slow
 def test_the_draws_reach_every_truck_floor_and_event() -> None:
     draws = [draw(SEED, index) for index in range(500)]
     assert {one.machine for one in draws} == set(list_shipped()["machine"])
@@ -67,6 +68,7 @@ def test_the_draws_reach_every_truck_floor_and_event() -> None:
     assert draws[7] == draw(SEED, 7)
 
 
+@pytest.mark.slow
 def test_a_dozen_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
     told, counts = broken([draw(SEED, index) for index in range(12)], tmp_path)
     assert told == []

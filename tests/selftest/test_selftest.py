@@ -67,6 +67,7 @@ def test_all_checks_agree_and_readme_counts_them_right() -> None:
     assert sum(result.check.status != "derived here" for result in on_the_way) >= 150
 
 
+@pytest.mark.slow
 def test_the_table_says_what_it_does_not_say_and_shows_a_difference() -> None:
     """A spoiled check is marked and the count falls."""
     check = CHECKS[0]

@@ -335,6 +335,7 @@ def test_a_load_that_is_asked_about_is_held_against_every_set_up() -> None:
     assert used.min() < 1.0 < used.max() < inf
 
 
+@pytest.mark.slow
 def test_a_floor_is_asked_as_the_floor_command_asks_it() -> None:
     """8 t on the forks of demo truck A in demo hall C: the same ratio to the planning limit, and it is exceeded."""
     one = {"centres": [0.7], "reaches": [1.0], "extensions": [1.2], "slabs": [2], "heights": [0.3]}

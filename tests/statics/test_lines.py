@@ -61,6 +61,7 @@ def test_the_balance_point_is_where_the_resultant_meets_the_floor() -> None:
     assert found == pytest.approx([-0.7 + 0.2, 0.2 - 2.0 * 0.5 / 9.81])
 
 
+@pytest.mark.slow
 def test_in_any_pose_the_distances_are_those_of_the_oracle(make: Make) -> None:
     """Tip and swing lines and their ends on poses of three trucks, on slopes: two routes, within rounding.
 

@@ -81,6 +81,7 @@ def test_from_a_truck_that_is_near_the_poses_are_the_same(metres: float, part: f
     assert (found[0] is found[1]) == (metres != 0.0)
 
 
+@pytest.mark.slow
 def test_a_check_of_an_own_truck_looks_at_few_poses(asked: list[int]) -> None:
     """2805 looks were counted, 5658 before poses were found from their twins and from those near."""
     case = own_lift()

@@ -63,6 +63,7 @@ def test_compiled_they_find_the_same_poses(name: str) -> None:
         assert compiled.distances == pytest.approx(plain.distances, abs=1e-6)
 
 
+@pytest.mark.slow
 def test_a_search_that_creeps_along_a_crest_ends_with_what_a_long_one_says(
     truck: Truck, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -188,6 +188,7 @@ def test_what_a_grid_asks_for_is_read_and_spelled_in_every_sentence(tmp_path: Pa
 LIMITS = '[[variable]]\nkey = "setup.tilt"\nvalues = ["0 deg", "1 deg"]\n'
 
 
+@pytest.mark.slow
 def test_more_inputs_make_more_maps_and_gaps_are_told(tmp_path: Path) -> None:
     """One run without a result, and one line on which a deeper hole does not tip where a shallower one does."""
     truck = np.array(["down", "over", "down", "no result", "over", "down", *["down"] * 6], dtype=object)
@@ -332,7 +333,7 @@ def test_a_plot_names_no_mark_that_is_not_in_it(tmp_path: Path) -> None:
     assert [told_of in view.sweep_drawings(made)[-1][-1] for made in (report, found)] == [True, False]
 
 
-@pytest.mark.parametrize("made", [drawn, grid, thresholds])
+@pytest.mark.parametrize("made", slow_but([drawn, grid, thresholds], thresholds))
 @pytest.mark.parametrize("system", slow_but(["si", "us"], "us"))
 def test_page_summary_plots_and_notebook(made: Any, system: Any, tmp_path: Path) -> None:
     report = made(tmp_path)
@@ -361,6 +362,7 @@ def test_page_summary_plots_and_notebook(made: Any, system: Any, tmp_path: Path)
     assert "<p>Found: " in fragment_of(report)
 
 
+@pytest.mark.slow
 def test_indices_come_with_how_well_they_are_known(tmp_path: Path) -> None:
     report = replace(
         drawn(tmp_path), kind="indices",

@@ -62,6 +62,7 @@ def test_far_from_a_threshold_all_agree() -> None:
     assert result.doubt == ""
 
 
+@pytest.mark.slow
 def test_near_a_threshold_it_could_go_either_way() -> None:
     result = near(20)
     assert result.runs == 20
@@ -87,6 +88,7 @@ def test_where_the_load_drops_in_some_runs_only_the_loads_are_counted() -> None:
     assert replace(found, either_way=False).doubt == ""
 
 
+@pytest.mark.slow
 def test_the_floor_answers_in_all_runs_as_in_the_run_itself() -> None:
     slab = ZoneLaw("slab", (0.0, 0.0), 0.0, (50.0, 50.0), law="holds", strength=20e3, depth=0.01)
     weak, rigid = (spread(case(HUNG), Outcome("down", "kept", "held", "down"), 2, zones) for zones in ([slab], None))
@@ -181,6 +183,7 @@ def test_a_change_that_bisection_steps_over_is_found_and_said_to_come_back() -> 
     assert "A little farther it ends as this run again: there is more than one change." in said
 
 
+@pytest.mark.slow
 def test_on_the_edge_of_two_endings_that_stay_up_it_is_told_where_it_goes_over() -> None:
     """As if the one-at-a-time engine had left a tyre up where the batch engine has it back on the floor."""
     result = spread(plain(read(HIGH, {"event.0.depth": "95 mm"})), Outcome("tyre-off", "kept", "broke", "up"), 1)

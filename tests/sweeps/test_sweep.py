@@ -81,6 +81,7 @@ def alone(changes: dict[str, str]) -> Run:
     return simulate(case, losses=crest_losses(case))
 
 
+@pytest.mark.slow
 def test_one_row_a_run_with_units_and_the_inputs_it_was_made_with(file: Path, tmp_path: Path) -> None:
     table = sweep(file, out=tmp_path / "out").table
     assert len(table) == 12
@@ -257,6 +258,7 @@ def test_resume_where_there_is_no_sweep_is_refused(file: Path, tmp_path: Path) -
     assert not list((tmp_path / "empty").iterdir())
 
 
+@pytest.mark.slow
 def test_resume_runs_only_what_is_missing_and_gives_the_same_table(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -461,6 +463,7 @@ def test_ctrl_c_keeps_what_is_finished(
     assert table.path.read_bytes() == whole(file, tmp_path / "whole")
 
 
+@pytest.mark.slow
 def test_without_dask_only_a_cluster_is_out_of_reach(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -626,6 +629,7 @@ def test_on_a_cluster_by_address_the_table_is_the_same(
                 process.wait(20)
 
 
+@pytest.mark.slow
 def test_an_address_where_nobody_answers_is_refused(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -182,6 +182,7 @@ def test_two_totals_that_differ_contradict_each_other(machine: Machine) -> None:
     assert len(fit_of(machine, one, other).contradictions) >= 2
 
 
+@pytest.mark.slow
 def test_one_weighing_does_not_tell_parts_apart(machine: Machine) -> None:
     """Both axles once: no mass is determined, and the page says which are told only together."""
     found = fit_of(machine, weighed(machine, BASE))
@@ -365,6 +366,7 @@ def test_a_truck_by_plate_and_tape_is_fitted_in_its_bands(tmp_path: Path) -> Non
     assert tipline.check("service-stop-load-low", {"machine": str(new)}).stands == "stands"
 
 
+@pytest.mark.slow
 def test_a_sag_of_a_truck_by_plate_and_tape_tells_its_lean(tmp_path: Path) -> None:
     """Of a mast that leans 0.015 rad under the rated load: the sag that it gives is read, and 0.015 found."""
     told = sheet_of("demo-truck-a")
@@ -383,6 +385,7 @@ def test_a_sag_of_a_truck_by_plate_and_tape_tells_its_lean(tmp_path: Path) -> No
     assert lean.told == "yes"
 
 
+@pytest.mark.slow
 def test_a_mast_by_its_channels_is_fitted_in_all_else(tmp_path: Path) -> None:
     """Its stiffness comes from the channels and is no unknown; the weights are."""
     file = tmp_path / "channels.toml"

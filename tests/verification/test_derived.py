@@ -7,10 +7,15 @@ import pytest
 
 from tipline.selftest import Check, all_checks
 
+LONG = ("engine-rocking-push", "steel-on-slab", "engine-period-small")
 DERIVED = [check for check in all_checks() if check.status == "derived here"]
 
 
-@pytest.mark.parametrize("check", DERIVED, ids=lambda check: check.name)
+@pytest.mark.parametrize(
+    "check",
+    [pytest.param(check, marks=pytest.mark.slow if check.name in LONG else ()) for check in DERIVED],
+    ids=[check.name for check in DERIVED],
+)
 def test_derived_number(check: Check) -> None:
     """Product code gives the derived number to its last digit."""
     result = check.run()

@@ -64,6 +64,7 @@ def test_a_truck_that_rocks_is_seen_to_rock(make_story: Callable[..., Story]) ->
     assert np.abs(travel(story, ASPECT, fit(story, ASPECT))).max() < 0.05
 
 
+@pytest.mark.slow
 def test_it_moves_in_on_a_truck_that_lies(make_story: Callable[..., Story]) -> None:
     """With the load at 6.5 m what lies is smaller than what stood: it stayed 18 m away before, now as near as fits."""
     story = make_story(6.5)

@@ -61,6 +61,7 @@ def test_its_labels_stand_apart_however_long_a_name_is(system: System) -> None:
     ] == []
 
 
+@pytest.mark.slow
 def test_the_page_of_a_fit_tells_two_digits_of_what_is_not_known_in_pounds_too() -> None:
     """Was 639 lb for 290 kg, told to two digits, and 6,420 beside 6,410 lb for one value."""
     weighed = {"weighings": '[{total = "10.6 t", slabs = 2, attachment = "forks"}]'}

@@ -8,6 +8,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from cases import nine_tonnes
+from few import slow_but
 from tipline import scenario
 from tipline.floors.answers.alone import floor_alone
 from tipline.floors.answers.demand import demand
@@ -56,6 +57,6 @@ def test_every_shape_of_the_floor_is_in_the_plan(report: FloorReport) -> None:
     assert {name for name, _ in report.plan.patches} == {"front-left", "front-right", "rear-left", "rear-right"}
 
 
-@pytest.mark.parametrize("name", ["demo-hall-d", "demo-site-b", "demo-yard-d"])
+@pytest.mark.parametrize("name", slow_but(["demo-hall-d", "demo-site-b", "demo-yard-d"], "demo-yard-d"))
 def test_a_floor_alone_can_be_drawn(name: str) -> None:
     assert draw_floor_plan(floor_alone(read_floor(name))).startswith("<svg")

@@ -17,6 +17,7 @@ from matplotlib.text import Text
 
 import tipline
 from cases import SHORT_SWEEPS
+from few import slow_but
 from shipped_pages import reconstructed
 from tipline import view
 from tipline.model.shipped import list_shipped
@@ -25,7 +26,7 @@ from tipline.view.canvas import Layout, text_size
 
 TOUCH = 0.5
 """Letters have room round them in their box: less than this [points] of overlap is none that is seen."""
-SOME = ("demo-hall-c", "demo-hall-d", "demo-site-b")
+SOME = ("demo-site-b",)
 UNDER = (
     "stop-with-the-load-up-breaks-a-slab", "the-same-lift-on-spreaders", "driving-onto-a-trench-lid",
     "soft-ground-under-one-side", "second-tyre-fails-after-the-first",
@@ -111,14 +112,15 @@ def test_labels_of_floors_under_a_truck_and_of_sheets_stand_apart(drawn: list[Fi
             drawn.clear()
 
 
-@pytest.mark.parametrize("name", list_shipped()["machine"])
-@pytest.mark.parametrize("system", ["si", "us"])
+@pytest.mark.parametrize("name", slow_but(list_shipped()["machine"], "demo-truck-a"))
+@pytest.mark.parametrize("system", slow_but(["si", "us"], "us"))
 def test_labels_of_load_charts_stand_apart(drawn: list[Figure], name: str, system: Any) -> None:
     view.load_drawings(tipline.loads(name).report, system)
     assert drawn
     assert [pair for figure in drawn for pair in overlaps(figure)] == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", list_shipped()["sweep"])
 def test_labels_of_sweeps_stand_apart(drawn: list[Figure], name: str) -> None:
     report = tipline.sweep(name, SHORT_SWEEPS[name]).report
