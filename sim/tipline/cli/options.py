@@ -11,15 +11,19 @@ import typer
 from tipline.errors import InputError
 
 __all__ = [
+    "FileSettings",
     "Json",
     "JsonList",
+    "KeptOut",
     "MachineSettings",
     "Out",
     "Paper",
     "PaperOption",
     "Pdf",
     "Quiet",
+    "Resume",
     "ScenarioName",
+    "Scheduler",
     "Settings",
     "Strict",
     "Units",
@@ -51,6 +55,17 @@ MachineSettings = Annotated[
     list[str] | None,
     typer.Option("--set", metavar="KEY=VALUE", help="Replace a value of the machine, wheelbase='2 m'. Repeatable."),
 ]
+FileSettings = Annotated[
+    list[str] | None,
+    typer.Option("--set", metavar="KEY=VALUE", help="Replace a value of the file, as runs=100. Repeatable."),
+]
+Scheduler = Annotated[
+    str | None, typer.Option("--scheduler", metavar="ADDRESS", help="Run on this dask cluster instead.")
+]
+Resume = Annotated[
+    bool, typer.Option("--resume", help="Go on with what is in --out, or the last one begun under runs/.")
+]
+KeptOut = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="The folder to write.")]
 Out = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="The folder to write; it must not exist yet.")]
 Json = Annotated[
     bool, typer.Option("--json", help="Print the summary as JSON instead of the page; in SI, whatever --units.")

@@ -7,11 +7,23 @@ from typing import Annotated
 
 import typer
 
-from tipline.cli.options import Json, Paper, PaperOption, Pdf, Quiet, Strict, Units, UnitsOption, overrides_of
-from tipline.cli.signals import interrupted_by, leave
-from tipline.cli.streams import tell
+from tipline.cli.options import (
+    FileSettings,
+    Json,
+    KeptOut,
+    Paper,
+    PaperOption,
+    Pdf,
+    Quiet,
+    Resume,
+    Scheduler,
+    Strict,
+    Units,
+    UnitsOption,
+    overrides_of,
+)
 from tipline.cli.typed import whole_number
-from tipline.cli.work import named_folder, own_stem, say, working
+from tipline.cli.work import leave_kept, named_folder, own_stem, say, working
 from tipline.commands.limits import MOST_WORKERS
 
 __all__ = ["reconstruct"]
@@ -25,17 +37,10 @@ def reconstruct(
             "--workers", metavar="N", callback=whole_number(MOST_WORKERS, 1), help="Processes on this computer."
         ),
     ] = 2,
-    scheduler: Annotated[
-        str | None, typer.Option("--scheduler", metavar="ADDRESS", help="Run on this dask cluster instead.")
-    ] = None,
-    resume: Annotated[
-        bool, typer.Option("--resume", help="Go on with the case in --out, or the last one begun under runs/.")
-    ] = False,
-    settings: Annotated[
-        list[str] | None,
-        typer.Option("--set", metavar="KEY=VALUE", help="Replace a value of the file, as runs=100. Repeatable."),
-    ] = None,
-    out: Annotated[Path | None, typer.Option("--out", metavar="DIR", help="The folder to write.")] = None,
+    scheduler: Scheduler = None,
+    resume: Resume = False,
+    settings: FileSettings = None,
+    out: KeptOut = None,
     json: Json = False,
     units: UnitsOption = Units.si,
     no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out the drawings.")] = False,
@@ -61,8 +66,5 @@ def reconstruct(
                 result = command.reconstruct(case, overrides, target, workers, resume, progress, strict, scheduler)
                 delivered = command.write_reconstruct(result, target, wishes, progress)
         except Interrupted as stopped:
-            progress.close()
-            kept = f"{stopped.kept} of {stopped.rows} runs are kept in {target}; go on with --resume --out {target}"
-            tell(f"tipline: interrupted; {kept}")
-            leave(interrupted_by())
+            leave_kept(progress, f"{stopped.kept} of {stopped.rows} runs", target)
         say(delivered, json, progress, after_reconstruct(result, case, target, overrides))

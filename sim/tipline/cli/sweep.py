@@ -8,11 +8,23 @@ from typing import Annotated
 import typer
 
 from tipline.cli.exits import NUMERICAL_FAILURE
-from tipline.cli.options import Json, Paper, PaperOption, Pdf, Quiet, Strict, Units, UnitsOption, overrides_of
-from tipline.cli.signals import interrupted_by, leave
-from tipline.cli.streams import tell
+from tipline.cli.options import (
+    FileSettings,
+    Json,
+    KeptOut,
+    Paper,
+    PaperOption,
+    Pdf,
+    Quiet,
+    Resume,
+    Scheduler,
+    Strict,
+    Units,
+    UnitsOption,
+    overrides_of,
+)
 from tipline.cli.typed import whole_number
-from tipline.cli.work import named_folder, own_stem, say, working
+from tipline.cli.work import leave_kept, named_folder, own_stem, say, working
 from tipline.commands.limits import MOST_WORKERS
 
 __all__ = ["sweep"]
@@ -29,12 +41,8 @@ def sweep(
             help="Processes on this computer that make the runs.",
         ),
     ] = 1,
-    scheduler: Annotated[
-        str | None, typer.Option("--scheduler", metavar="ADDRESS", help="Run on this dask cluster instead.")
-    ] = None,
-    resume: Annotated[
-        bool, typer.Option("--resume", help="Go on with the sweep in --out, or the last one begun under runs/.")
-    ] = False,
+    scheduler: Scheduler = None,
+    resume: Resume = False,
     give_up_after: Annotated[
         str,
         typer.Option(
@@ -43,11 +51,8 @@ def sweep(
             help="End a run that takes longer; it is tried once more alone, then marked as without a result.",
         ),
     ] = "1 h",
-    settings: Annotated[
-        list[str] | None,
-        typer.Option("--set", metavar="KEY=VALUE", help="Replace a value of the sweep file, as runs=50. Repeatable."),
-    ] = None,
-    out: Annotated[Path | None, typer.Option("--out", metavar="DIR", help="The folder to write.")] = None,
+    settings: FileSettings = None,
+    out: KeptOut = None,
     json: Json = False,
     units: UnitsOption = Units.si,
     no_pictures: Annotated[bool, typer.Option("--no-pictures", help="Leave out the plots.")] = False,
@@ -77,10 +82,7 @@ def sweep(
                 except KeyboardInterrupt:
                     raise command.Interrupted(result.report.rows, result.report.rows) from None
         except command.Interrupted as stopped:
-            progress.close()
-            kept = f"{stopped.kept} of {stopped.rows} rows are kept in {target}; go on with --resume --out {target}"
-            tell(f"tipline: interrupted; {kept}")
-            leave(interrupted_by())
+            leave_kept(progress, f"{stopped.kept} of {stopped.rows} rows", target)
         say(delivered, json, progress, after_sweep(result, file, target, overrides))
         if result.report.lost == result.report.rows:
             raise typer.Exit(NUMERICAL_FAILURE)

@@ -7,13 +7,13 @@ import shutil
 from collections.abc import Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import typer
 
 from tipline.cli.exits import BAD_INPUT
 from tipline.cli.progress import Progress
-from tipline.cli.signals import interrupted_by
+from tipline.cli.signals import interrupted_by, leave
 from tipline.cli.streams import show, tell
 from tipline.errors import TiplineError, as_typed
 
@@ -21,7 +21,17 @@ if TYPE_CHECKING:
     from tipline.commands.delivered import Delivered
     from tipline.report.page import Page
 
-__all__ = ["errors_told", "named_folder", "own_stem", "print_json", "result_folder", "say", "show_page", "working"]
+__all__ = [
+    "errors_told",
+    "leave_kept",
+    "named_folder",
+    "own_stem",
+    "print_json",
+    "result_folder",
+    "say",
+    "show_page",
+    "working",
+]
 
 
 @contextmanager
@@ -47,6 +57,13 @@ def working(quiet: bool) -> Iterator[Progress]:
     """Show progress while a command works, and tell what goes wrong in it."""
     with errors_told(), Progress(quiet) as progress:
         yield progress
+
+
+def leave_kept(progress: Progress, kept: str, folder: Path) -> NoReturn:
+    """End a command of many runs that was interrupted: say how many of them are kept, and how to go on with them."""
+    progress.close()
+    tell(f"tipline: interrupted; {kept} are kept in {folder}; go on with --resume --out {folder}")
+    leave(interrupted_by())
 
 
 def own_stem(kind: str, subject: str | Path) -> str:

@@ -9,17 +9,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tipline.commands.delivered import Delivered, Order, Wishes, into, links, write_drawings, write_inputs
-from tipline.commands.given import Overrides, Progress, hold_to, input_name, named, silent, whole
+from tipline.commands.delivered import Delivered, Wishes, into, links, write_drawings, write_inputs
+from tipline.commands.given import Overrides, Progress, hold_to, named, silent, whole
 from tipline.commands.limits import MOST_WORKERS
-from tipline.commands.sweep import Interrupted
+from tipline.commands.sweep import Interrupted, order_of_runs
 from tipline.model.document import checked
 from tipline.notebook import Reported
 from tipline.report import incident as pages
 from tipline.report.first import first_on, first_summary
 from tipline.report.page import Links, Page, Pictures
-from tipline.scenario.case import Source
-from tipline.sweeps import input_ranges
 from tipline.units import System
 
 if TYPE_CHECKING:
@@ -205,17 +203,7 @@ def write_reconstruct(result: ReconstructResult, folder: Path, wishes: Wishes, p
         return first_on(pages.incident_page(report, system, drawn, beside), report, system)
 
     figures = {**pages.incident_summary(report), **first_summary(report)}
-    again = {"case": input_name("incident", plan.name), "overrides": plan.changes}
-    source = Source(plan.name, plan.changes, plan.texts)
-    order = Order(
-        "reconstruct",
-        again,
-        wishes,
-        page_in,
-        plan.case.resolved,
-        source,
-        {**input_ranges.of_case(plan.case), **input_ranges.of_swept(plan.causes[0].plan)},
-    )
+    order = order_of_runs("reconstruct", plan, plan.causes[0].plan, wishes, page_in)
     return into(folder, Delivered(page_in(wishes.system), figures), order=order)
 
 

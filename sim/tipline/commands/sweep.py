@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import shutil
 import tempfile
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from tipline import units
 from tipline.commands.delivered import Delivered, Order, Wishes, into, links, write_drawings, write_inputs
@@ -24,6 +25,7 @@ from tipline.sweeps.table import SweepTable
 from tipline.units import System
 
 if TYPE_CHECKING:
+    from tipline.scenario.incident_plan import IncidentPlan
     from tipline.scenario.sweep_plan import SweepPlan
     from tipline.sweeps.report import SweepReport
 
@@ -202,16 +204,26 @@ def write_sweep(result: SweepResult, folder: Path, wishes: Wishes, progress: Pro
         return first_on(pages.sweep_page(result.report, system, drawn, beside), result.report, system)
 
     figures = {**pages.sweep_summary(result.report), **first_summary(result.report)}
-    plan = result.plan
-    again = {"file": input_name("sweep", plan.name), "overrides": plan.changes}
-    source = Source(plan.name, plan.changes, plan.texts)
-    order = Order(
-        "sweep",
-        again,
+    order = order_of_runs("sweep", result.plan, result.plan, wishes, page_in)
+    return into(folder, Delivered(page_in(wishes.system), figures), "sweep.html", order)
+
+
+def order_of_runs(
+    command: Literal["sweep", "reconstruct"],
+    plan: SweepPlan | IncidentPlan,
+    swept: SweepPlan,
+    wishes: Wishes,
+    page_in: Callable[[System], Page],
+) -> Order:
+    """Say what a command of many runs was asked; ``swept``: the runs whose inputs have a range of their own."""
+    of_sweep = command == "sweep"
+    name = input_name("sweep" if of_sweep else "incident", plan.name)
+    return Order(
+        command,
+        {"file" if of_sweep else "case": name, "overrides": plan.changes},
         wishes,
         page_in,
         plan.case.resolved,
-        source,
-        {**input_ranges.of_case(plan.case), **input_ranges.of_swept(plan)},
+        Source(plan.name, plan.changes, plan.texts),
+        {**input_ranges.of_case(plan.case), **input_ranges.of_swept(swept)},
     )
-    return into(folder, Delivered(page_in(wishes.system), figures), "sweep.html", order)

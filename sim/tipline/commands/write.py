@@ -27,20 +27,6 @@ from tipline.units import System
 
 __all__ = ["write"]
 
-_RESULTS = (
-    RunResult,
-    CheckResult,
-    FitResult,
-    FloorResult,
-    LessonResult,
-    LoadsResult,
-    ReplayResult,
-    ReconstructResult,
-    SlopeResult,
-    StartResult,
-    SweepResult,
-    ExportResult,
-)
 _PLAIN: dict[type, Callable[..., object]] = {
     CheckResult: write_check,
     FitResult: write_fit,
@@ -69,18 +55,7 @@ Result: TypeAlias = (
 
 
 def write(
-    result: RunResult
-    | CheckResult
-    | FitResult
-    | FloorResult
-    | LessonResult
-    | LoadsResult
-    | ReplayResult
-    | ReconstructResult
-    | SlopeResult
-    | StartResult
-    | SweepResult
-    | ExportResult,
+    result: Result,
     folder: Path | str,
     units: System = "si",
     pictures: bool = True,
@@ -128,7 +103,7 @@ def write(
         progress or silent,
     )
     given: object = result
-    if not isinstance(given, _RESULTS):
+    if not isinstance(given, Result):
         remedy = "Give what one of the commands returned"
         msg = "is no result of a command"
         raise InputError(msg, key="result", value=repr(given), remedy=remedy)

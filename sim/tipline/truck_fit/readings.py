@@ -93,11 +93,8 @@ def _as_weighed(
             m, r = parts_as_weighed(with_values(machine, [unknown], [unknown.value + step]), weighing)
             slope[k] = (np.array([m.sum(), m @ r[:, 0], m @ r[:, 2]]) - base) / step
     pairs = _products(unknowns)
-    known: list[tuple[bytes, dict[str, float]]] = []
 
-    def given(values: Array) -> dict[str, float]:
-        if known and known[0][0] == values.tobytes():
-            return known[0][1]
+    def weighed(values: Array) -> dict[str, float]:
         apart = values - start
         sums = base + apart @ slope
         for own_mass, own_centre, axis in pairs:
@@ -106,10 +103,9 @@ def _as_weighed(
         total = float(sums[0])
         point = np.array([[sums[1] / total, 0.0, sums[2] / total]])
         steer = total * share_read(machine, weighing, np.array([total]), point)
-        known[:] = [(values.tobytes(), {"drive axle": total - steer, "steer axle": steer, "total": total})]
-        return known[0][1]
+        return {"drive axle": total - steer, "steer axle": steer, "total": total}
 
-    return given
+    return _once(weighed)
 
 
 T = TypeVar("T")
