@@ -1,12 +1,17 @@
 """Start the command line: `tipline` and `python -m tipline`."""
 
+import gc
 import os
 import sys
+
+_COLLECTED_EVERY = 20_000, 20, 20
+"""Objects between two looks for circles (Python's own: 700): loading and reading make many and leave hardly any."""
 
 
 def main() -> None:
     """Run the command line; a request to end while it is still being loaded ends it in one line too."""
     _leave_current_folder()
+    gc.set_threshold(*_COLLECTED_EVERY)
     import signal  # from here on it is Python's own
 
     signals: list[int] = []
@@ -28,6 +33,7 @@ def main() -> None:
         by = (*signals, *stopped.args, signal.SIGINT)[0]
         raise SystemExit(128 + by) from None
     finally:
+        gc.freeze()  # what is left goes with the process: to look through it takes half a second after a run
         # an interrupt in code that is executed from text, as a library's is while it loads, would make Python end by
         # SIGINT whatever the exit code; text that is executed to its end makes it forget
         exec("")
