@@ -53,6 +53,7 @@ def test_parquet_gives_back_what_was_written(tmp_path: Path) -> None:
         assert (after.channels[name].unit, after.channels[name].label) == (channel.unit, channel.label)
 
 
+@pytest.mark.slow
 @given(
     arrays(np.float64, st.integers(1, 30), elements=st.floats(-(2.0**99), 2.0**99, width=32) | st.just(float("nan"))),
 )

@@ -16,8 +16,8 @@ from functools import lru_cache
 from typing import Literal
 
 __all__ = [
-    "DIMENSIONS", "FOOT", "FREEZING", "INCH", "KM_PER_HOUR", "MILE_PER_HOUR", "POUND_FORCE", "SI_UNIT",
-    "STANDARD_GRAVITY", "System", "exact", "parse", "restate", "show", "units_of",
+    "DIMENSIONS", "FOOT", "FREEZING", "INCH", "KM_PER_HOUR", "MILE_PER_HOUR", "MILLIMETRE", "MILLISECOND", "POUND",
+    "POUND_FORCE", "SI_UNIT", "STANDARD_GRAVITY", "System", "exact", "parse", "restate", "show", "units_of",
 ]  # fmt: skip
 
 System = Literal["si", "us"]
@@ -28,7 +28,8 @@ FREEZING = 273.15
 """0 degC in kelvin."""
 _FT, _IN, _LB, _G = 0.3048, 0.0254, 0.45359237, STANDARD_GRAVITY
 _LBF = _LB * _G
-FOOT, INCH, POUND_FORCE, KM_PER_HOUR, MILE_PER_HOUR = _FT, _IN, _LBF, 1 / 3.6, 0.44704
+FOOT, INCH, POUND, POUND_FORCE, KM_PER_HOUR, MILE_PER_HOUR = _FT, _IN, _LB, _LBF, 1 / 3.6, 0.44704
+MILLIMETRE, MILLISECOND = 1e-3, 1e-3
 """One of each in SI: for pages and pictures whose unit is chosen by the place and not by `show`."""
 _DEG = math.pi / 180.0
 _PSI = _LBF / _IN**2

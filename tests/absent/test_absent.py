@@ -45,6 +45,7 @@ def test_what_is_absent_is_not_found_in_a_child_of_a_child(part: str, absent: st
     assert asked(part, absent) == "False"
 
 
+@pytest.mark.slow
 def test_what_is_not_named_is_found() -> None:
     assert asked("chromium", "dask") == asked("chromium", "")
     assert asked("dask", "pybullet") == asked("dask", "")

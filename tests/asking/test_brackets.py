@@ -87,7 +87,7 @@ def outside(full: AtRest, ends: BadEnds) -> list[str]:
 @pytest.mark.parametrize("name", slow_but(TRUCKS, "demo-truck-a"))
 @pytest.mark.parametrize(
     "unknown",
-    [(), *slow_cases(("axles",)), ("load", "tyres"), *slow_cases(QUESTIONS[2:])],
+    [*slow_cases(()), *slow_cases(("axles",)), ("load", "tyres"), *slow_cases(QUESTIONS[2:])],
     ids=str,
 )
 def test_the_whole_truck_lies_inside_with_the_load_low(

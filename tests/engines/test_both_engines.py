@@ -110,6 +110,7 @@ def test_every_shipped_run_is_the_same_in_both(name: str, tmp_path_factory: pyte
     assert words(one, found) == words(other, found)
 
 
+@pytest.mark.slow
 def test_a_run_in_compiled_code_has_the_same_bits_twice() -> None:
     text = FREE + hole("rear-left", "60 mm")
     first, second = both(text)[1], made(case(text), COMPILED)

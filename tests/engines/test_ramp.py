@@ -126,6 +126,7 @@ def test_a_batch_ends_as_the_shipped_stop_on_a_ramp_and_its_neighbour() -> None:
     assert lifted.truck == "tyre-lifted"
 
 
+@pytest.mark.slow
 def test_forks_too_low_for_a_ramp_run_into_it() -> None:
     _, run = driven(EMPTY + ramp("25 %"), **{"setup.fork_height": "0.08 m"})
     assert series(run, "body_force").max() > 1e3

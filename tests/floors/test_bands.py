@@ -96,6 +96,7 @@ def test_a_thickness_is_known_the_wider_the_less_is_known(thickness):
     assert all(band.likely == thickness for band in bands[:-1])
 
 
+@pytest.mark.slow
 @given(st.floats(15e6, 45e6))
 def test_concrete_is_known_the_wider_the_less_is_known(strength):
     found = [bands_of(told("concrete", f"{strength!r} Pa", origin)) for origin in STEPS]

@@ -36,6 +36,7 @@ def test_a_thicker_slab_holds_more_and_a_cavity_takes_from_it() -> None:
     assert joint.strength <= slab.strength
 
 
+@pytest.mark.slow
 def test_strength_at_a_place_does_not_depend_on_the_duration() -> None:
     short, long = read(STOP, {"run.duration": "3 s"}), read(STOP, {"run.duration": "6 s"})
     name = "hollow washed out by a drain"

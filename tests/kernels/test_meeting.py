@@ -10,6 +10,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
+from few import slow_but
 from tipline.kernels import layout as at
 from tipline.kernels.meeting import meet
 
@@ -101,7 +102,7 @@ def test_a_box_at_rest_on_another_presses_its_four_corners_in_by_its_weight() ->
     assert np.abs(two.speed).max() < 1e-4
 
 
-@pytest.mark.parametrize("slope", [0.25, 0.35])
+@pytest.mark.parametrize("slope", slow_but([0.25, 0.35], 0.25))
 def test_friction_holds_up_to_its_slope_and_past_it_the_box_slides_as_by_the_book(slope: float) -> None:
     """Acceleration g (sin a - mu cos a) past tan a = mu, by the textbook."""
     a = atan(slope)
@@ -189,6 +190,7 @@ def test_a_corner_at_the_speed_of_a_fall_does_not_pass_through_a_thin_plate() ->
     assert two.speed[at.LOAD, 2] > -2.0
 
 
+@pytest.mark.slow
 def test_a_box_that_slides_past_the_edge_of_another_stays_on_it() -> None:
     """Edges give way to corners and corners to edges as its end passes a beam's end: what one gave up the next takes.
 

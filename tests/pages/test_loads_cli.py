@@ -82,6 +82,7 @@ def test_loads_leaves_page_table_summary_and_chart(invoke: Invoke, tmp_path: Pat
     assert (out / "loads.svg").read_text(encoding="utf-8").startswith("<svg")
 
 
+@pytest.mark.slow
 def test_no_load_above_the_plate_stands_anywhere_on_the_page() -> None:
     """Every load in tonnes that the page names is one of the plate's, the asked one, or a least load."""
     report = tipline.loads("demo-truck-a", load="8 t", load_centre="0.6 m").report

@@ -195,6 +195,7 @@ def test_the_method_statement_has_every_law_under_its_subject_then_the_checks(la
     assert "results recorded beside those of other libraries" in " ".join(checks.split())
 
 
+@pytest.mark.slow
 def test_the_method_statement_is_written_as_html_and_pdf(
     laws: tuple[method.Law, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -188,6 +188,7 @@ def test_a_load_that_is_not_there_cannot_swing_be_shed_or_pushed(tmp_path):
         assert says in str(caught.value)
 
 
+@pytest.mark.slow
 @settings(max_examples=200, deadline=None)
 @given(
     st.sampled_from(["event.0.depth", "setup.ballast_slabs", "load", "machine", "floor.friction", "run", "event", "x"]),
@@ -201,6 +202,7 @@ def test_any_change_is_taken_or_refused_with_a_remedy(key, text):
         assert "Traceback" not in str(error)
 
 
+@pytest.mark.slow
 def test_reading_loads_no_numpy():
     code = "import sys; import tipline.scenario; print('numpy' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

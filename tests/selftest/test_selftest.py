@@ -79,6 +79,7 @@ def test_the_table_says_what_it_does_not_say_and_shows_a_difference() -> None:
     assert "1 of 2 agree" in text
 
 
+@pytest.mark.slow
 def test_the_table_counts_what_answers_rest_on_and_the_oracles_apart() -> None:
     """A number of a slab's formula is used by five commands, one of a pendulum by none."""
     checks = {check.name: check for check in CHECKS}
@@ -180,6 +181,7 @@ def test_the_recorded_table_is_apart_and_names_library_and_day() -> None:
     assert "agrees" not in text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("width", [40, 80, 100, 120, 300])
 def test_both_tables_fit_the_terminal(width: int) -> None:
     """No line is wider than the terminal, from 80 columns on; numbers stand in columns; nothing is lost at 120."""
@@ -206,6 +208,7 @@ def test_the_command_prints_checks_and_recorded_results_apart() -> None:
     assert all(row["place"] is not None and "why_wider" in row for row in told["checks"])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("check", textbook_trucks.CHECKS, ids=lambda check: check.name)
 def test_a_truck_with_its_axles_elsewhere_is_noticed(check: Check, monkeypatch: pytest.MonkeyPatch) -> None:
     """A wheelbase 40 % longer puts other loads on the wheels of the books' trucks."""

@@ -119,6 +119,7 @@ def test_a_command_calls_nothing_that_the_sources_do_not_show(command: str, ask:
     assert plain - reached_by(command) == set()
 
 
+@pytest.mark.slow
 def test_a_formula_stands_for_the_commands_that_come_to_it() -> None:
     """A slab's stress for those that ask a floor; inertia for those that move a truck too; an oracle for none."""
     checks = {check.name: check for check in selftest.all_checks()}
@@ -130,6 +131,7 @@ def test_a_formula_stands_for_the_commands_that_come_to_it() -> None:
     assert (truck.commands[:2], truck.oracle) == (("check", "run"), False)
 
 
+@pytest.mark.slow
 def test_a_number_found_before_keeps_what_found_it() -> None:
     """A check that asks again, and gets what was kept, stands for the same commands."""
     module = type(sys)("tipline.selftest.made")
@@ -143,6 +145,7 @@ def test_a_number_found_before_keeps_what_found_it() -> None:
     assert used_by(found).oracle
 
 
+@pytest.mark.slow
 def test_no_command_comes_to_an_oracle() -> None:
     """What only oracles hold is on the way of no answer."""
     for command in COMMANDS:

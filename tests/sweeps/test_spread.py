@@ -79,6 +79,7 @@ def test_runs_that_all_end_otherwise_than_the_run_itself_leave_it_in_doubt() -> 
     assert result.doubt == "the truck stayed up in 2 of 2 runs"
 
 
+@pytest.mark.slow
 def test_where_the_load_drops_in_some_runs_only_the_loads_are_counted() -> None:
     """49 lifted a tyre and 1 did not: no doubt of the truck; 7 of 50 lost the load, where the run itself kept it."""
     own = Ending("tyre-lifted", "kept", "broke")

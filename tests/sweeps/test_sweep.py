@@ -644,6 +644,7 @@ def test_an_address_where_nobody_answers_is_refused(
     assert not list((tmp_path / "mine").iterdir())
 
 
+@pytest.mark.slow
 def test_a_sweep_gone_on_with_stays_when_nobody_answers(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

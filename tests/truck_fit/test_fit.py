@@ -80,6 +80,7 @@ def test_the_truth_lies_in_its_own_range_as_often_as_told(machine: Machine) -> N
     assert max(known[name] for name in ("counterweight.mass", "ballast_slab.mass", "forks.mass")) < 0.25, known
 
 
+@pytest.mark.slow
 def test_what_the_fit_asks_is_what_a_machine_with_those_values_weighs(machine: Machine) -> None:
     """The sums that are asked once for all values, against the parts put together anew: to 0.1 kg."""
     unknowns = unknowns_of(machine)

@@ -110,6 +110,7 @@ def test_what_a_file_calls_a_thing_cannot_break_the_drawing() -> None:
     assert "<script>" not in sketch.svg()
 
 
+@pytest.mark.slow
 def test_no_library_of_plots_is_loaded_for_it() -> None:
     code = (
         "import sys, tipline; from tipline.view import set_up_drawing;"

@@ -15,6 +15,7 @@ from tipline.geometry.plant import BRISTLES_SOFTER
 from tipline.kernels import layout as at
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.mechanics.mass import check
+from tipline.units import MILLISECOND
 
 if TYPE_CHECKING:
     from tipline.geometry.plant import Build
@@ -91,7 +92,8 @@ def refuse_long_step(plant: at.Plant, dt: float) -> None:
     """
     for name, value in {**_springs(plant, dt), **_dampers(plant, dt)}.items():
         if value > STIFFEST:
-            msg = f"{name} would need a step of {dt / value * 1e3:.2g} ms or less, the step is {dt * 1e3:.2g} ms"
+            needed, step = dt / value / MILLISECOND, dt / MILLISECOND
+            msg = f"{name} would need a step of {needed:.2g} ms or less, the step is {step:.2g} ms"
             raise NumericalError(msg, quantity="time step", remedy="Lower run.time_step")
 
 

@@ -26,6 +26,7 @@ from tipline.kernels.ground import zone_at
 from tipline.kernels.vector import quaternion_product
 from tipline.model.load import LiftedLoad
 from tipline.scenario.spec import CounterweightMove, Scenario, Swing, TiltMove
+from tipline.units import MILLIMETRE, MILLISECOND
 
 if TYPE_CHECKING:
     from tipline.geometry.assembly import Assembly
@@ -142,7 +143,7 @@ def unposed(
         if order.where is not None:
             fill_place(moving.plant, index, order, *order.where)
             fill_place(still.plant, index, order, *order.where)
-    note = (f"the axle's stop is taken softer, for a step of {step * 1e3:.3g} ms",) if any(softer) else ()
+    note = (f"the axle's stop is taken softer, for a step of {step / MILLISECOND:.3g} ms",) if any(softer) else ()
     memory = at.new_memory(moving.plant)
     raw, q = np.zeros((6, 13)), np.zeros(rest.N_Q)
     return Prepared(case, assembly, moving, command_table, orders, laws, raw, q, memory, False, note), still
@@ -268,7 +269,7 @@ class _Rest:
         others = () if moving is still else (moving.plant,)
         stood = stand(still.plant, others, still.home, self._gravity, self._depth, self.q, seconds)
         self.q, self._depth[:], self.stands, self.course = stood.q, stood.depth, stood.stands, stood.course
-        deepest = 1e3 * float(stood.depth.max(initial=0.0))
+        deepest = float(stood.depth.max(initial=0.0)) / MILLIMETRE
         ending = "" if stood.ending == "stood" else f"; then {stood.ending}"
         self.notes.append(f"before time zero it stood {stood.seconds:.4g} s: deepest place {deepest:.3g} mm{ending}")
         self._forces(self.q)
@@ -346,7 +347,8 @@ class _Rest:
         x, y, z = (raw[body, :3] + np.einsum("nij,nj->ni", self._rot[body], point[:, at.C_X : at.C_Z + 1])).T
         height = z - floor_rise(self._moving.plant.ramp, x, y)
         for low in np.flatnonzero(height < -0.02):
-            msg = f"a corner of the {at.BODIES[body[low]]} would start {-height[low] * 1e3:.0f} mm below the floor"
+            below = -height[low] / MILLIMETRE
+            msg = f"a corner of the {at.BODIES[body[low]]} would start {below:.0f} mm below the floor"
             raise InputError(msg, key="setup", remedy="Raise the load or the forks.")
 
     def memory(self) -> at.Memory:

@@ -23,6 +23,7 @@ from tipline.engines.stepped import Stepped
 from tipline.engines.world import World, load_pybullet
 from tipline.errors import NumericalError
 from tipline.results import COMPILED, PYBULLET
+from tipline.units import MILLISECOND
 
 if TYPE_CHECKING:
     from tipline.geometry.ground import ZoneLaw
@@ -87,7 +88,7 @@ def simulate(
 
 
 def _milliseconds(step: float) -> str:
-    return f"{step * 1e3:.3g} ms"
+    return f"{step / MILLISECOND:.3g} ms"
 
 
 def _mended(scenario: Scenario, tried: Sequence[tuple[float, NumericalError]]) -> tuple[str, ...]:

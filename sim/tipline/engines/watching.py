@@ -25,6 +25,7 @@ from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.model.load import LiftedLoad
 from tipline.results import Timed, Watched
 from tipline.scenario.spec import Breakthrough, LoadShed, Scenario
+from tipline.units import MILLIMETRE
 
 if TYPE_CHECKING:
     from tipline.engines.prepare import Prepared
@@ -233,7 +234,8 @@ def _free(watch: w.Watch, end: float, dt: float) -> tuple[LoadEnd, list[tuple[fl
     if job[w.J_LOW] * dt >= end - RULES.window - 0.5 * dt:
         return LoadEnd.DROPPED, [(job[w.J_LEFT_AT], "the load falls off the forks")]
     if job[w.J_SLID_AT] >= 0.0:
-        return LoadEnd.SLID, [(job[w.J_SLID_AT], f"the load slides on the forks, {1e3 * job[w.J_FAR]:.0f} mm at most")]
+        far = job[w.J_FAR] / MILLIMETRE
+        return LoadEnd.SLID, [(job[w.J_SLID_AT], f"the load slides on the forks, {far:.0f} mm at most")]
     return LoadEnd.KEPT, []
 
 

@@ -26,6 +26,7 @@ from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
 from tipline.kernels import reading
 from tipline.kernels.vector import quaternion_product
+from tipline.units import MILLIMETRE
 
 if TYPE_CHECKING:
     from tipline.engines.prepare import Prepared
@@ -242,7 +243,7 @@ class World:
             off = float(np.abs(seen[body, :3] - want[body, :3]).max())
             turned = 1.0 - abs(float(seen[body, 3:7] @ want[body, 3:7]))
             if off > 1e-6 or turned > 1e-9:
-                msg = f"the {at.BODIES[body]} stands {off * 1e3:.3g} mm and {turned:.2g} from where it was put"
+                msg = f"the {at.BODIES[body]} stands {off / MILLIMETRE:.3g} mm and {turned:.2g} from where it was put"
                 raise NumericalError(msg, time=0.0, quantity="built model", remedy="Report this with the input files")
 
     def read(self, raw: Array) -> None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from tipline.endings import RULES
 from tipline.model.structure import STRUCTURE
 from tipline.statics.planning import FLOOR_LEVEL, deceleration_word
-from tipline.units import show
+from tipline.units import MILLIMETRE, show
 
 if TYPE_CHECKING:
     from tipline.model.machine import Drive
@@ -79,7 +79,7 @@ def nearest_of(
     if known:
         side = min(known, key=lambda name: known[name])
         depth = max(known[side], 1e-3)
-        words = f"a hole {1e3 * known[side]:.0f} mm deep under the {side} side could tip it"
+        words = f"a hole {known[side] / MILLIMETRE:.0f} mm deep under the {side} side could tip it"
         near.append(NearLimit(words, words, HOLE / depth))
     if isfinite(steer):
         words = f"{100 * steer:.1f} % of the weight on the steer axle"

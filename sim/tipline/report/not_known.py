@@ -9,7 +9,7 @@ from tipline import units
 from tipline.report import wording
 from tipline.report.page import PointList, Section, Table
 from tipline.report.wording import gap
-from tipline.units import System
+from tipline.units import MILLIMETRE, System
 
 if TYPE_CHECKING:
     from tipline.pose.not_known import Bracket, Gain, NotKnown
@@ -143,8 +143,8 @@ def not_known_summary(brackets: NotKnown | None) -> dict[str, Any] | None:
                 "slope_before": gain.before,
                 "slope_after": gain.after,
                 "line": gain.line,
-                "distance_mm": gain.distance * 1e3 if isfinite(gain.distance) else None,
-                "distance_at_its_bad_end_mm": None if gain.alone is None else gain.alone * 1e3,
+                "distance_mm": gain.distance / MILLIMETRE if isfinite(gain.distance) else None,
+                "distance_at_its_bad_end_mm": None if gain.alone is None else gain.alone / MILLIMETRE,
             }
             for gain in brackets.gains
         ],

@@ -8,7 +8,7 @@ import re
 from tipline import units
 from tipline.endings import LINES
 from tipline.notebook import ESTIMATE, GOVERNING, demo_note
-from tipline.units import System
+from tipline.units import MILLIMETRE, System
 
 __all__ = [
     "ESTIMATE", "GOVERNING", "LINES", "NOT_GIVEN", "NO_BREAK", "System", "demo_note", "error", "gap", "load",
@@ -35,7 +35,7 @@ def gap(value: float, system: System) -> str:
         return NOT_GIVEN
     if system == "us":
         return f"{round(value / units.parse('1 in', 'length'), 1) + 0.0:.1f} in"
-    return f"{round(value * 1000)} mm"
+    return f"{round(value / MILLIMETRE)} mm"
 
 
 def load(value: float, system: System) -> str:

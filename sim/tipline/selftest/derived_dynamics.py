@@ -19,10 +19,11 @@ from tipline.oracles.rocking import (
     rocking_period,
 )
 from tipline.selftest.check import derived
+from tipline.units import KM_PER_HOUR
+from tipline.units import STANDARD_GRAVITY as G
 
 __all__ = ["CHECKS"]
 
-G = 9.80665
 _EI = 210e9 * 4.0e-5
 
 
@@ -73,13 +74,13 @@ CHECKS = (
         "brake-distance",
         "Stopping distance from 10 km/h at 0.186 g",
         "2.11510 m",
-        lambda: stopping_distance(10.0 / 3.6, 0.186 * G),
+        lambda: stopping_distance(10.0 * KM_PER_HOUR, 0.186 * G),
     ),
     derived(
         "brake-ramp",
         "Same with the brake rising in 0.3 s",
         "2.52493 m",
-        lambda: stopping_distance(10.0 / 3.6, 0.186 * G, 0.3),
+        lambda: stopping_distance(10.0 * KM_PER_HOUR, 0.186 * G, 0.3),
     ),
     derived("wind-12-pressure", "Wind pressure at 12 m/s, air of 1.25 kg/m3", "90.0 Pa", lambda: wind_pressure(12.0)),
     derived("wind-12-force", "Force of it on 9 m2, shape factor 1.2", "972.0 N", lambda: wind_force(12.0, 9.0, 1.2)),

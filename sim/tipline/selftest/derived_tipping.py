@@ -25,11 +25,12 @@ from tipline.oracles.tipping import (
 )
 from tipline.selftest import invented
 from tipline.selftest.check import derived
+from tipline.units import FOOT as FT
+from tipline.units import STANDARD_GRAVITY as G
 
 __all__ = ["CHECKS"]
 
-FT, IN, LBF = 0.3048, 0.0254, 4.4482216152605
-_TONNES_20 = 20_000 * 9.80665
+_TONNES_20 = 20_000 * G
 
 
 def _laden_brake(height: float) -> float:
@@ -59,7 +60,7 @@ CHECKS = (
         "turn-speed",
         "Speed that lifts the inner tyres in a 3.5 m turn",
         "4.57988 m/s",
-        lambda: turn_speed(3.5, 9.80665 * static_stability_factor(1.10, 0.90)),
+        lambda: turn_speed(3.5, G * static_stability_factor(1.10, 0.90)),
     ),
     derived(
         "crate-stops",
@@ -80,7 +81,7 @@ CHECKS = (
         "brake-lifts-rear",
         "Deceleration that lifts the rear tyres",
         "2.65729 m/s2",
-        lambda: 9.80665 * braking_threshold([1.0], [(-0.42, 0.0, 1.55)]),
+        lambda: G * braking_threshold([1.0], [(-0.42, 0.0, 1.55)]),
     ),
     derived(
         "brake-load-low", "Invented truck, 14 t low, deceleration that tips it", "0.202032", lambda: _laden_brake(0.9)

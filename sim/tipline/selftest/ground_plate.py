@@ -14,8 +14,10 @@ from tipline.mechanics.plate_fe import (
 from tipline.mechanics.slab import GroundSlab, relative_stiffness_radius
 from tipline.mechanics.spreaders import steel_on_soil
 from tipline.selftest.check import Check
-from tipline.selftest.ground_slab import IN, LBF, SI, US
+from tipline.selftest.ground_slab import SI, US
 from tipline.selftest.used_by import kept
+from tipline.units import INCH as IN
+from tipline.units import POUND_FORCE as LBF
 
 __all__ = ["CHECKS"]
 

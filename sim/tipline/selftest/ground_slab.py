@@ -14,10 +14,11 @@ from tipline.mechanics.slab_field import RingField, SeveralTyres, several_tyres
 from tipline.oracles.slab import corner
 from tipline.oracles.slab_field import disc_field
 from tipline.selftest.check import Check
+from tipline.units import INCH as IN
+from tipline.units import POUND_FORCE as LBF
 
 __all__ = ["CHECKS"]
 
-IN, LBF = 0.0254, 4.4482216152605
 PSI = LBF / IN**2
 PCI = PSI / IN
 

@@ -23,13 +23,15 @@ from tipline.mechanics.subgrade import (
     rigid_circle_settlement,
 )
 from tipline.selftest.check import Check, Status, derived
+from tipline.units import FOOT as FT
+from tipline.units import INCH as IN
+from tipline.units import POUND_FORCE as LBF
 
 __all__ = ["CHECKS"]
 
-FT = 0.3048
-_PCF = 0.45359237 * 9.80665 / FT**3
-_PSI = 0.45359237 * 9.80665 / 0.0254**2
-_PCI = _PSI / 0.0254
+_PCF = LBF / FT**3
+_PSI = LBF / IN**2
+_PCI = _PSI / IN
 _SEEN: Status = "seen in the source"
 _NAMES = ("Nc", "Nq", "Ngamma")
 _FACTORS: tuple[tuple[Method, int, str, int, str], ...] = (

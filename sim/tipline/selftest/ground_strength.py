@@ -18,10 +18,11 @@ from tipline.mechanics.joints import interlock_transfer
 from tipline.mechanics.punching import control_perimeter, plain_punching_aci, punching_en, two_way_aci
 from tipline.mechanics.slab import GroundSlab
 from tipline.selftest.check import Check, Status
+from tipline.units import INCH as IN
+from tipline.units import POUND_FORCE as LBF
 
 __all__ = ["CHECKS"]
 
-IN, LBF = 0.0254, 4.4482216152605
 PSI = LBF / IN**2
 # Stiff enough for l = 0.75 m: 150 mm, 30 GPa, nu = 0.2.
 _SLAB = GroundSlab(0.15, 30e9, 0.2, 30e9 * 0.15**3 / (12.0 * 0.96) / 0.75**4)

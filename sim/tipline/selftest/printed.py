@@ -6,38 +6,44 @@ import math
 import re
 from dataclasses import dataclass
 
+from tipline.units import FOOT as FT
+from tipline.units import INCH as IN
+from tipline.units import KM_PER_HOUR
+from tipline.units import POUND as LB
+from tipline.units import POUND_FORCE as LBF
+from tipline.units import STANDARD_GRAVITY as G
+
 __all__ = ["Printed", "digits_like", "read", "shortened"]
 
-_LBF = 4.4482216152605
 _UNITS = {
     "": 1.0,
     "%": 0.01,
     "m": 1.0,
     "mm": 1e-3,
-    "in": 0.0254,
-    "ft": 0.3048,
+    "in": IN,
+    "ft": FT,
     "kg": 1.0,
     "t": 1000.0,
-    "lb": 0.45359237,
+    "lb": LB,
     "N": 1.0,
     "kN": 1e3,
-    "lbf": _LBF,
-    "in lbf": 0.0254 * _LBF,
+    "lbf": LBF,
+    "in lbf": IN * LBF,
     "s": 1.0,
     "m/s": 1.0,
-    "km/h": 1.0 / 3.6,
+    "km/h": KM_PER_HOUR,
     "m/s2": 1.0,
-    "ft/s2": 0.3048,
-    "g": 9.80665,
+    "ft/s2": FT,
+    "g": G,
     "rad": 1.0,
     "deg": math.pi / 180.0,
     "Pa": 1.0,
     "kPa": 1e3,
     "MPa": 1e6,
     "GPa": 1e9,
-    "psi": _LBF / 0.0254**2,
-    "psf": _LBF / 0.3048**2,
-    "kip": 1e3 * _LBF,
+    "psi": LBF / IN**2,
+    "psf": LBF / FT**2,
+    "kip": 1e3 * LBF,
     "kJ": 1e3,
     "kN m": 1e3,
     "MN m/rad": 1e6,

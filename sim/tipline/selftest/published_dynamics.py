@@ -8,10 +8,11 @@ from functools import partial
 from tipline.mechanics.resistance import stopping_distance, wind_force, wind_pressure
 from tipline.oracles.pendulum import pendulum_period, pendulum_period_series, static_swing
 from tipline.selftest.check import Check
+from tipline.units import FOOT as FT
+from tipline.units import MILE_PER_HOUR as MPH
 
 __all__ = ["CHECKS"]
 
-FT, MPH = 0.3048, 0.44704
 _ROUNDED = "the printed digits go beyond the precision of a computer's numbers"
 _TABLE = {
     10: "2.00989262729860052 s",

@@ -7,10 +7,12 @@ from tipline.mechanics.statics import allowable_load, load_moment, steer_axle_sh
 from tipline.oracles.statics import tipping_load
 from tipline.selftest import invented
 from tipline.selftest.check import Check
+from tipline.units import FOOT as FT
+from tipline.units import INCH as IN
+from tipline.units import POUND as LB
+from tipline.units import POUND_FORCE as LBF
 
 __all__ = ["CHECKS"]
-
-IN, FT, LB, LBF, G = 0.0254, 0.3048, 0.45359237, 4.4482216152605, 9.80665
 
 
 CHECKS = (

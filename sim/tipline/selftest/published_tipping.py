@@ -7,10 +7,10 @@ import math
 from tipline.mechanics.resistance import turn_speed
 from tipline.oracles.tipping import sliding_deceleration, static_stability_factor, tip_or_slide
 from tipline.selftest.check import Check
+from tipline.units import FOOT as FT
 
 __all__ = ["CHECKS"]
 
-FT, LB = 0.3048, 0.45359237
 _G_FT = 32.2 * FT
 
 

@@ -16,10 +16,10 @@ from tipline.geometry.plant import POINT_DAMPING, POINT_FRICTION, POINT_MOST, PO
 from tipline.kernels import layout as at
 from tipline.kernels.touch import body_points
 from tipline.selftest.check import Check
+from tipline.units import STANDARD_GRAVITY as G
 
 __all__ = ["CHECKS"]
 
-G = 9.80665
 HALF_WIDTH, HALF_HEIGHT = 0.5, 2.0
 SLENDERNESS = atan2(HALF_WIDTH, HALF_HEIGHT)
 MASS = 5000.0

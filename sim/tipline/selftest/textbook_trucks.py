@@ -14,6 +14,10 @@ import numpy as np
 
 from tipline.selftest.check import Check
 from tipline.selftest.used_by import kept
+from tipline.units import FOOT as FT
+from tipline.units import INCH as IN
+from tipline.units import POUND as LB
+from tipline.units import STANDARD_GRAVITY as G
 
 if TYPE_CHECKING:
     from tipline.model.machine import DriveAxle, SteerAxle
@@ -24,7 +28,6 @@ __all__ = ["CHECKS", "Parts", "textbook_truck", "wheel_load"]
 
 Parts = tuple[tuple[float, float], ...]
 """Mass [kg] and how far ahead of the front axle [m] of each part."""
-IN, FT, LB, G = 0.0254, 0.3048, 0.45359237, 9.80665
 _NONE = "1 g"
 _TEXT = """
 title = "Textbook truck"

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipline.scenario.labels import height_of
-from tipline.units import FOOT, show
+from tipline.units import FOOT, KM_PER_HOUR, MILE_PER_HOUR, show
 from tipline.view import palette
 from tipline.view.floor_plan import svg_of
 from tipline.view.palette import spelled
@@ -266,7 +266,7 @@ def _turns(axes: Axes, report: SlopeReport, system: System) -> None:
     turns = [turn for turn in report.turns if np.isfinite(turn.pull) and turn.pull > 0.0]
     if len(turns) > _MOST_PANELS:
         turns = [turns[round(k * (len(turns) - 1) / (_MOST_PANELS - 1))] for k in range(_MOST_PANELS)]
-    scale, unit = (3.6, "km/h") if system == "si" else (1.0 / 0.44704, "mph")
+    scale, unit = (1.0 / KM_PER_HOUR, "km/h") if system == "si" else (1.0 / MILE_PER_HOUR, "mph")
     far, long = (1.0, "m") if system == "si" else (FOOT, "ft")
     ends = []
     for k, turn in enumerate(turns):

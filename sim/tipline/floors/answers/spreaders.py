@@ -28,6 +28,7 @@ from tipline.model.floor import CoverZone, Floor
 from tipline.model.plane import Outline, Point, rectangle_about, shared_area
 from tipline.model.spreaders import Stock, StockItem
 from tipline.printable import spoken_of
+from tipline.units import MILLIMETRE
 
 __all__ = ["spreaders_for"]
 
@@ -229,14 +230,15 @@ def _chosen(mode_answer: ModeAnswer, piece: _Piece, after: Span, floor: Floor, s
     long, wide = item.size
     on = as_one(piece.on, piece.heading)
     way = "across" if abs(piece.heading - piece.on[0].heading) > 0.25 * pi else "along"
-    sides = f"{long:.3g} m by {wide:.3g} m, {1e3 * item.thickness:.0f} mm"
+    step = f"{item.thickness / MILLIMETRE:.0f} mm"
+    sides = f"{long:.3g} m by {wide:.3g} m, {step}"
     both = "both" if len(piece.on) == 2 else "all"
     under = f"under {on.tyre}" + (f", {both} on the one piece" if len(piece.on) > 1 else "")
     where = spoken_of(answer.zone)
     text = (
         f"{item.name} of {stock.called} ({sides}) {under}, its length {way} the truck, on "
         f"{where}: {_times(answer.of_limit)} becomes {ratio_words(after)} times. "
-        f"It makes a step of {1e3 * item.thickness:.0f} mm; lay the same height under the tyres on the other side."
+        f"It makes a step of {step}; lay the same height under the tyres on the other side."
     )
     return Spreading(
         answer.zone, on.tyre, True, item.name, 1, (long, wide, item.thickness), piece.at, piece.heading,

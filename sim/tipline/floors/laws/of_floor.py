@@ -40,6 +40,7 @@ from tipline.model.plane import Outline, Rectangle, nearest_sides, rectangle_of
 from tipline.model.slab import Slab, Suspended
 from tipline.printable import spoken_of
 from tipline.scenario.driving import travelled
+from tipline.units import MILLIMETRE
 
 if TYPE_CHECKING:
     from tipline.floors.places.patch import Patch
@@ -310,7 +311,7 @@ def _told_down(name: str, met: Sequence[Situation], bands: ZoneBands, inputs: In
 
 
 def _in_mm(depth: float) -> str:
-    return f"{1e3 * depth:.0f}" if depth >= 0.00995 else f"{1e3 * depth:.1g}"
+    return f"{depth / MILLIMETRE:.0f}" if depth >= 0.00995 else f"{depth / MILLIMETRE:.1g}"
 
 
 def _weak_places(
@@ -339,8 +340,8 @@ def _yielding(base: ZoneLaw, line: SoilLine, notes: list[str]) -> ZoneLaw:
     """Return ground that yields along a line."""
     notes.append(
         f"{base.name}: yields at {line.start / 1e3:.3g} kPa, at {line.at(line.knee) / 1e3:.3g} kPa once "
-        f"{line.knee * 1e3:.0f} mm down, by bearing formulas at depth (own derivation); "
-        f"sinks at {SOIL_SPEED * 1e3:g} mm/s at twice that pressure, assumed"
+        f"{line.knee / MILLIMETRE:.0f} mm down, by bearing formulas at depth (own derivation); "
+        f"sinks at {SOIL_SPEED / MILLIMETRE:g} mm/s at twice that pressure, assumed"
     )
     return replace(base, law="soft", soil=(line.start, line.growth, SOIL_SPEED, BOTTOM), knee=(line.knee, line.after))
 
