@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 from scipy.stats import kstest, norm, truncnorm
 
 from tipline.incidents.drawing import Kernel, counting, effective, kernel_about
-from tipline.incidents.rounds import NEAR_ENOUGH, CauseRuns, next_round
+from tipline.incidents.report import NEAR_ENOUGH
+from tipline.incidents.rounds import CauseRuns, next_round
 from tipline.scenario.incident_plan import IncidentPlan
 from tipline.scenario.incident_reader import read_incident
 from tipline.sweeps.draws import unit_rows, value_at

@@ -30,6 +30,7 @@ class Lies(NamedTuple):
     truck_ahead, truck_left : middle of the drive axle; truck_heading : counter-clockwise from above
     truck_roll, truck_pitch : right side and front down positive
     load_ahead, load_left : centre of the lifted load, from where the middle of the drive axle stood; nan without one
+    load_height : the same above the floor's plane
     over_after : from the first command, or the first place that opens, until it leaned by LAIN [s]; nan where it never
         did
     """
@@ -41,6 +42,7 @@ class Lies(NamedTuple):
     truck_pitch: float
     load_ahead: float
     load_left: float
+    load_height: float
     over_after: float
 
 
@@ -59,12 +61,13 @@ def lies(prepared: Prepared, states: Array, dt: float, first: float) -> Lies:
     ahead, left = _along(float(axle[0]) - stood_x, float(axle[1]) - stood_y, heading)
     turned = (atan2(turn[1, 0], turn[0, 0]) - heading + pi) % (2.0 * pi) - pi
     roll, pitch = leaning(turn)
-    load_ahead = load_left = nan
+    load_ahead = load_left = load_height = nan
     if prepared.case.load is not None:
         host = build.hosts.get(at.LOAD, at.LOAD)
         place = state[host, :3] + rotation(state[host, 3:7]) @ (build.own_centre[at.LOAD] - build.centre[host])
         load_ahead, load_left = _along(float(place[0]) - stood_x, float(place[1]) - stood_y, heading)
-    return Lies(ahead, left, turned, roll, pitch, load_ahead, load_left, over_after)
+        load_height = float(place[2])
+    return Lies(ahead, left, turned, roll, pitch, load_ahead, load_left, load_height, over_after)
 
 
 def _along(x: float, y: float, heading: float) -> tuple[float, float]:

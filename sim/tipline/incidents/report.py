@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from tipline.sweeps.keeping_up import KeptUp
 
 __all__ = [
+    "NEAR_ENOUGH",
     "SAID_OF",
     "Bin",
     "Calibration",
@@ -53,6 +54,8 @@ SAID_OF = (Verdict.CONSISTENT, Verdict.APART)
 """Verdicts of a cause that something can be told from."""
 LEFT_OPEN = 0.1
 """Shares are told while causes with too few runs near them may take up to this together (our choice)."""
+NEAR_ENOUGH = 60.0
+"""Runs near what was found from which no round is added (our choice: a factor known within an eighth)."""
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from tipline.endings import TruckEnd
 from tipline.incidents.drawing import Kernel, counting, kernel_about
 from tipline.incidents.judged import BARELY, SUITS, Judged, as_found, left_by
+from tipline.incidents.report import NEAR_ENOUGH
 from tipline.scenario.incident import KINDS_OF_FINDING
 from tipline.scenario.incident_plan import CausePlan, IncidentPlan
 from tipline.scenario.sweep_plan import SweepPlan
@@ -27,8 +28,6 @@ from tipline.sweeps.table import SweepTable
 __all__ = ["CauseRuns", "next_round"]
 
 Array = NDArray[np.float64]
-NEAR_ENOUGH = 60.0
-"""Runs near what was found from which no round is added (our choice: a factor known within an eighth)."""
 PART = 2
 """A round has the first runs over this (our choice: each learns from those before)."""
 
@@ -68,7 +67,19 @@ class CauseRuns:
     def left(self, of: str) -> Array:
         """Return what the runs with a result (whole,) left of a kind of finding [SI], words by their place."""
         measured = KINDS_OF_FINDING[of]
-        return left_by(self.column(measured.column)[self.whole], measured)
+        values = self._set(measured.setting) if measured.setting else self.column(measured.column)
+        return left_by(values[self.whole], measured)
+
+    def _set(self, key: str) -> Array:
+        """Return what all runs (runs,) had of a setting of the files [SI], nan where they have none."""
+        for varied in self.own.plan.inputs:
+            if key in varied.keys:
+                base = varied.base[varied.keys.index(key)] if varied.relative else 1.0
+                return base * np.asarray(self.column(varied.column), dtype=np.float64)
+        given: Any = self.own.plan.case.scenario
+        for name in key.split("."):
+            given = getattr(given, name, None)
+        return np.full(len(self), np.nan if given is None else float(given))
 
     @cached_property
     def _drawn(self) -> tuple[Array, tuple[tuple[int, Kernel], ...]]:

@@ -56,6 +56,8 @@ FindingKind = Literal[
     "load.end",
     "load.ahead",
     "load.left",
+    "load.height",
+    "load.mass",
     "floor.end",
     "hole.depth",
     "time.to_over",
@@ -65,12 +67,14 @@ FindingKind = Literal[
 class Measured(Spec):
     """A kind of finding: what it is in words, its column in the table of runs, and its dimension, "" for a word.
 
+    setting : of one that no run changes, its key in place of the column
     usual : within how much it is usually found [SI], for what a further finding would tell; our choice
     """
 
     said: str
-    column: str
     dimension: str
+    column: str = ""
+    setting: str = ""
     usual: float = 0.0
     words: tuple[str, ...] = ()
 
@@ -124,6 +128,13 @@ KINDS_OF_FINDING: dict[str, Measured] = {
         dimension="length",
         usual=0.3,
     ),
+    "load.height": Measured(
+        said="how high the middle of the load is above the floor",
+        column="rest.load_height",
+        dimension="length",
+        usual=0.1,
+    ),
+    "load.mass": Measured(said="what the load weighs", setting="load.mass", dimension="mass", usual=50.0),
     "floor.end": Measured(
         said="what became of the floor", column="floor", dimension="", words=("held", "sank", "broke")
     ),
@@ -144,7 +155,8 @@ class Found(Spec):
     """One finding: what, how much or which, and how well it is known.
 
     ``within``: it lies so near to what was recorded in 19 of 20 such records. ``sure``: in how many of such records
-    the word is right. ``moved``: recorded after truck or load had been moved; it is listed and not used.
+    the word is right. ``moved``: recorded after truck or load had been moved; it is listed and not used,
+    but for a weight.
     """
 
     of: FindingKind

@@ -150,7 +150,8 @@ def _reading(incident: Incident, index: int, document: Document, problems: list[
     except InputError as error:
         problems.append(error)
         return None
-    return FindingRead(finding.of, measured, value, within, finding.sure, known, not finding.moved)
+    used = not finding.moved or bool(measured.setting)  # a weight stays what it was
+    return FindingRead(finding.of, measured, value, within, finding.sure, known, used)
 
 
 def _figure(document: Document, place: Place, given: Any, dimension: str) -> float:

@@ -179,6 +179,7 @@ _REST = (
     Column("rest.truck_pitch", "float", "rad", "at rest, pitch of the truck, front down positive"),
     Column("rest.load_ahead", "float", "m", "at rest, centre of the load ahead of where the drive axle stood"),
     Column("rest.load_left", "float", "m", "at rest, centre of the load left of where the drive axle stood"),
+    Column("rest.load_height", "float", "m", "at rest, centre of the load above the plane of the floor"),
     Column("rest.over_after", "float", "s", "from the first sign until the truck leaned by 45 degrees"),
 )
 
