@@ -20,11 +20,13 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
+import imageio_ffmpeg as imageio
 import pytest
 
 import tipline
 from tipline.model.shipped import find
 from tipline.scenario import read
+from tipline.scenario.templates import template
 from tipline.workbench.bench import FIRST
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")
@@ -37,6 +39,8 @@ pytestmark = [
 LONG = 120_000
 """So long [ms] a state is waited for, on a computer that is as busy as it may be."""
 VIEWS = ("questions", "set-up", "run", "ask", "results")
+FORM_KEYS = {"machine": "machine", "floor": "floor", "set-up": "setup"}
+"""With what the keys of a form begin."""
 SHORT = {"run.duration": "1.5 s", "run.extend_to": "1.5 s", "run.spread": "0"}
 
 
@@ -111,6 +115,28 @@ def ended(tab: Any, what: str, how: str = "done") -> Any:
     return job
 
 
+def tab_to(tab: Any, what: Any) -> None:
+    """Go on by the tabulator until something has the focus."""
+    for _ in range(200):
+        if what.evaluate("(node) => node === document.activeElement"):
+            return
+        tab.keyboard.press("Tab")
+    pytest.fail("it is not reached by the tabulator")
+
+
+RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}}
+
+
+def out_of_reach(page: Any, where: str) -> list[tuple[str, ...]]:
+    """Give what is not within reach of everybody, by axe-core, and what is wider than the screen."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
+    violations = axe.Axe().run(page, options=RULES).response["violations"]
+    wrong = [(where, rule["id"], node["html"][:200]) for rule in violations for node in rule["nodes"]]
+    if page.evaluate("document.documentElement.scrollWidth") > page.viewport_size["width"]:
+        wrong.append((where, "too wide", ""))
+    return wrong
+
+
 def go(tab: Any, view: str) -> None:
     tab.locator(f"nav [data-to='{view}']").click()
 
@@ -121,6 +147,66 @@ def run(tab: Any) -> None:
         typed(tab, key, text)
     tab.locator("[name=stills]").uncheck()
     tab.get_by_role("button", name="Run this set-up").click()
+
+
+def draws_the_film(tab: Any) -> None:
+    tab.get_by_role("button", name="Draw the film").click()
+    ended(tab, "Film")
+    with tab.expect_download() as film:
+        tab.locator(".saves a", has_text="film").first.click()
+    assert Path(film.value.path()).read_bytes()[4:8] == b"ftyp"
+    with closing(imageio.read_frames(film.value.path())) as frames:
+        assert next(frames)["duration"] > 1.0
+
+
+def goes_on_by_keys(tab: Any, folder: Path) -> None:
+    """Change, save, run and replay by the keyboard alone."""
+    expect = playwright.expect
+    tab_to(tab, tab.get_by_role("button", name="Set-up", exact=True))
+    tab.keyboard.press("Enter")
+    field = tab.locator("[name='setup.hook_height']")
+    tab_to(tab, field)
+    tab.keyboard.press("Control+a")
+    tab.keyboard.type("3 m")
+    tab.keyboard.press("Enter")
+    expect(tab.locator("#side")).to_contain_text("hook 3 m", timeout=LONG)
+    tab_to(tab, tab.get_by_role("link", name="Save as a file"))
+    with tab.expect_download() as saved:
+        tab.keyboard.press("Enter")
+    place = folder / saved.value.suggested_filename
+    saved.value.save_as(place)
+    own = tipline.check(place)
+    assert own.case.hook_height == 3.0
+    assert f"left {1e3 * own.distances['left']:.0f} mm" in tab.locator("#plan").text_content()
+    tab_to(tab, tab.get_by_role("button", name="Run this set-up"))
+    tab.keyboard.press("Enter")
+    expect(tab.locator(".outcome")).to_be_visible(timeout=LONG)
+    ended(tab, "Run")
+    tab_to(tab, tab.get_by_role("button", name="Replay"))
+    tab.keyboard.press("Enter")
+    expect(tab.frame_locator("#play").locator("body[data-ready=yes]")).to_be_visible(timeout=LONG)
+
+
+def results_are_within_reach(tab: Any) -> None:
+    """The views of results, a report, a replay and two in step, at 1280 and at 820 wide."""
+    wrong = []
+    beside = tab.locator("#play").get_attribute("src")
+    for width in (1280, 820):
+        tab.set_viewport_size({"width": width, "height": 900})
+        for view in ("run", "results"):
+            go(tab, view)
+            wrong += out_of_reach(tab, f"{view} {width}")
+    page = tab.context.browser.new_page()
+    results = beside.partition(FIRST)[0] + FIRST
+    for path in (f"{results}/report.html", f"{results}/replay.html", beside):
+        for width in (1280, 820):
+            page.set_viewport_size({"width": width, "height": 900})
+            page.goto(f"{tab.url.partition('/work/')[0]}{path}")
+            if "replay" in path:
+                playwright.expect(page.locator("body[data-ready=yes]")).to_be_visible(timeout=LONG)
+            wrong += out_of_reach(page, f"{path} {width}")
+    page.close()
+    assert not wrong, "\n".join(map(str, wrong))
 
 
 def test_a_whole_use_choose_change_run_replay_compare_save(tab: Any, served: Served, tmp_path: Path) -> None:
@@ -154,18 +240,8 @@ def test_a_whole_use_choose_change_run_replay_compare_save(tab: Any, served: Ser
         tab.locator(".saves a", has_text="report").first.click()
     assert "DEMO" in Path(report.value.path()).read_text(encoding="utf-8")
 
-    go(tab, "set-up")
-    typed(tab, "setup.hook_height", "3 m")
-    with tab.expect_download() as saved:
-        tab.get_by_role("link", name="Save as a file").click()
-    place = tmp_path / saved.value.suggested_filename
-    saved.value.save_as(place)
-    own = tipline.check(place)
-    assert own.case.hook_height == 3.0
-    assert f"left {1e3 * own.distances['left']:.0f} mm" in tab.locator("#plan").text_content()
-    tab.get_by_role("button", name="Run this set-up").click()
-    expect(tab.locator(".outcome")).to_be_visible(timeout=LONG)
-    ended(tab, "Run")
+    draws_the_film(tab)
+    goes_on_by_keys(tab, tmp_path)
 
     go(tab, "results")
     expect(tab.locator(".pick")).to_have_count(2, timeout=LONG)
@@ -177,6 +253,7 @@ def test_a_whole_use_choose_change_run_replay_compare_save(tab: Any, served: Ser
     expect(pair.locator("body.pair[data-ready=yes]")).to_be_visible(timeout=LONG)
     expect(pair.locator("#said")).to_contain_text("hook height", timeout=LONG)
 
+    results_are_within_reach(tab)
     tab.reload()
     expect(tab.locator("section.job h2")).to_contain_text("Two in step", timeout=LONG)
 
@@ -264,6 +341,88 @@ def test_the_set_up_is_dragged_on_the_drawing_by_mouse_finger_and_keys(tab: Any,
     expect(finger).to_have_attribute("aria-valuetext", "4.35 m", timeout=LONG)
     expect(hook).to_have_attribute("aria-valuetext", "4.35 m", timeout=LONG)
     context.close()
+
+
+def test_machine_and_floor_are_changed_in_a_copy_and_saved_as_files(tab: Any, tmp_path: Path) -> None:
+    expect = playwright.expect
+    tab.locator("#form").select_option("machine")
+    expect(tab.locator("[name='machine.wheelbase']")).to_be_visible(timeout=LONG)
+    typed(tab, "machine.wheelbase", "2.1 m")
+    typed(tab, "machine.wheelbase", "2.15 m")
+    pose = tipline.check(FIRST, {"machine.wheelbase": "2.15 m"})
+    expect(tab.locator("#plan")).to_contain_text(f"back {1e3 * pose.distances['back']:.0f} mm", timeout=LONG)
+    tab.locator("summary", has_text="Counterweight").click()
+    field = tab.locator("[name='machine.counterweight.mass']")
+    field.fill("3.4 m")
+    field.press("Enter")
+    problem = tab.locator(".field[data-key='machine.counterweight.mass'] .problem")
+    expect(problem).to_contain_text("is a unit of length, but mass is needed", timeout=LONG)
+    expect(tab.locator("#plan")).to_have_count(0)
+    typed(tab, "machine.counterweight.mass", "3.6 t")
+    expect(tab.locator("#plan")).to_be_visible(timeout=LONG)
+    tab.locator("#floor").select_option("demo-hall-b")
+    tab.locator("#form").select_option("floor")
+    expect(tab.locator("[name='floor.elsewhere.thickness']")).to_be_attached(timeout=LONG)
+    tab.locator("summary", has_text="Elsewhere").click()
+    typed(tab, "floor.elsewhere.thickness", "230 mm")
+    expect(tab.locator(".out")).to_contain_text("What the truck puts on the floor", timeout=LONG)
+    changes = {"machine.wheelbase": "2.15 m", "machine.counterweight.mass": "3.6 t",
+               "floor": "demo-hall-b", "floor.elsewhere.thickness": "230 mm"}  # fmt: skip
+    whole = tipline.check(FIRST, changes)
+    assert whole.floor is not None
+    said = " ".join(tab.locator(".out").inner_text().replace("\u00a0", " ").split())
+    assert " ".join(whole.floor.lines[0].split()) in said
+    files = {}
+    for form in ("machine", "floor"):
+        tab.locator("#form").select_option(form)
+        with tab.expect_download() as saved:
+            tab.get_by_role("link", name=f"Save this {form} as a file").click()
+        files[form] = tmp_path / saved.value.suggested_filename
+        saved.value.save_as(files[form])
+    again = tipline.check(FIRST, {form: str(place) for form, place in files.items()})
+    assert again.tyre_loads == whole.tyre_loads
+    assert again.floor is not None
+    assert again.floor.lines == whole.floor.lines
+
+
+def test_a_sweep_of_the_set_up_is_made_a_truck_is_fitted_and_an_incident_is_begun_and_cancelled(
+    tab: Any, served: Served, tmp_path: Path
+) -> None:
+    expect = playwright.expect
+    for key, text in SHORT.items():
+        typed(tab, key, text)
+    go(tab, "ask")
+    tab.locator("#key1").focus()
+    tab.locator("#key1").select_option("setup.hook_height")
+    expect(tab.locator("#to1")).to_have_value("7.05 m", timeout=LONG)
+    expect(tab.locator("#key1")).to_be_focused()
+    for name, text in {"from1": "3 m", "to1": "5 m", "count1": "2"}.items():
+        tab.locator(f"#{name}").fill(text)
+        tab.locator(f"#{name}").press("Tab")
+    tab.get_by_role("button", name="Run all of these").click()
+    ended(tab, "Sweep")
+    expect(tab.frame_locator("#play").locator("h1")).to_be_visible(timeout=LONG)
+    told = json.loads((served.runs / "sweep-of-this-set-up" / "summary.json").read_text())
+    assert told["rows"] == 2
+    tab.get_by_role("button", name="Make a PDF").click()
+    ended(tab, "PDF of the report")
+    with tab.expect_download() as paper:
+        tab.locator(".saves a", has_text="PDF").first.click()
+    assert Path(paper.value.path()).read_bytes()[:5] == b"%PDF-"
+
+    go(tab, "ask")
+    tab.get_by_role("button", name="Fit this machine").click()
+    job = ended(tab, "Fit", "refused")
+    expect(job.locator(".problem")).to_contain_text("weighings")
+    go(tab, "ask")
+    (tmp_path / "own.toml").write_text(template("incident"), encoding="utf-8")
+    tab.locator("#hand-in-file").set_input_files(tmp_path / "own.toml")
+    expect(tab.locator("#ask-incident option").first).to_have_text("own (handed in)", timeout=LONG)
+    tab.get_by_role("button", name="Reconstruct this incident").click()
+    expect(tab.locator(".stage")).to_contain_text("running", timeout=LONG)
+    tab.get_by_role("button", name="Cancel").click()
+    ended(tab, "Reconstruct", "cancelled")
+    assert not (served.runs / "reconstruct-own").exists()
 
 
 def test_fifty_clicks_start_one_run_a_killed_one_is_told_and_the_other_tab_knows_nothing(
@@ -377,17 +536,17 @@ def test_foreign_hosts_pages_and_websockets_are_refused_and_a_gigabyte_is_not_re
 
 def test_every_view_is_within_reach_of_everybody(tab: Any) -> None:
     """By axe-core, and no view wider than the screen, at 1280 and at 820 wide."""
-    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
-    rules = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}}
     wrong = []
     for width, height in ((1280, 720), (820, 1180)):
         tab.set_viewport_size({"width": width, "height": height})
         for view in VIEWS:
             go(tab, view)
-            found = axe.Axe().run(tab, options=rules).response["violations"]
-            wrong += [(width, view, one["id"], node["html"][:200]) for one in found for node in one["nodes"]]
-            if tab.evaluate("document.documentElement.scrollWidth") > width:
-                wrong.append((width, view, "too wide", ""))
+            wrong += out_of_reach(tab, f"{view} {width}")
+        go(tab, "set-up")
+        for form in ("machine", "floor", "set-up"):
+            tab.locator("#form").select_option(form)
+            playwright.expect(tab.locator(f"[name^='{FORM_KEYS[form]}.']").first).to_be_attached(timeout=LONG)
+            wrong += out_of_reach(tab, f"{form} {width}")
     assert not wrong, "\n".join(map(str, wrong))
 
 

@@ -130,7 +130,8 @@ def test_the_form_has_every_value_with_range_origin_and_slider() -> None:
     assert (height.value, height.origin, height.changed) == ("7.0 m", "demo", False)
     assert "must be greater than 0 m" in height.help
     assert height.slide is not None
-    assert (height.slide.least, height.slide.most) == (1.5, 7.05)  # 5.55 m of forks and 1.5 m of rise
+    # 0.9 m of rope and 1.6 m of load, 0.1 m above the floor; 5.55 m of forks and 1.5 m of rise
+    assert (height.slide.least, height.slide.most) == (2.6, 7.05)
     assert (slabs.value, slabs.changed) == ("3", True)
     assert reach.slide is not None
     assert reach.slide.at[reach.slide.now] == 1.6  # type: ignore[index]
@@ -141,13 +142,15 @@ def test_the_form_has_every_value_with_range_origin_and_slider() -> None:
 
 def test_lists_are_typed_as_people_write_them() -> None:
     bench = Bench()
+    fields = {field.key: field for part in parts_of(bench.case()) for field in part.fields}
     for key, text in {"load.size": "2 m x 1.5 m x 1 m", "event.0.under": "front-left, front-right"}.items():
-        bench.change(key, as_typed(key, text))
+        bench.change(key, as_typed(text, listed=fields[key].listed))
     case = bench.case()
     assert case.load is not None
     assert case.load.size == (2.0, 1.5, 1.0)
     assert case.scenario.event[0].under == ("front-left", "front-right")  # type: ignore[union-attr]
-    assert as_typed("load.size", '["1 m"]') == '["1 m"]'
+    assert as_typed('["1 m"]', listed=True) == '["1 m"]'
+    assert as_typed("Truck A, the old one", listed=False) == "Truck A, the old one"
 
 
 @pytest.mark.parametrize("kind", event_kinds())

@@ -46,7 +46,7 @@ def test_every_stop_can_be_and_one_past_either_end_cannot(name: str, key: str) -
     for value in (slider.stops[0], slider.stops[len(slider.stops) // 2], slider.stops[-1]):
         bench.change(key, typed(slider, value))
         assert grip(bench, key).now == value
-    for value in (slider.stops[0] - 0.06, slider.stops[-1] + 0.06) if slider.unit else (-1, slider.stops[-1] + 1):
+    for value in (slider.stops[0] - 0.2, slider.stops[-1] + 0.2) if slider.unit else (-1, slider.stops[-1] + 1):
         bench.change(key, typed(slider, value))
         with pytest.raises(InputError):
             bench.case()
@@ -58,8 +58,8 @@ def test_stops_are_whole_steps_and_pins_of_the_machine() -> None:
     assert by_key["setup.ballast_slabs"] == tuple(range(7))
     assert by_key["setup.jib_reach"] == (1.0, 1.3, 1.6, 1.9, 2.2)
     heights = by_key["setup.hook_height"]
-    assert (heights[0], heights[-1]) == (2.5, 7.05)  # the load, 1.3 m below the hook and 1.2 m high, on the floor
-    assert heights[1:-1] == pytest.approx([0.05 * n for n in range(51, 141)])
+    assert (heights[0], heights[-1]) == (2.6, 7.05)  # 0.9 m of rope and 1.6 m of load, 0.1 m above the floor
+    assert heights[1:-1] == pytest.approx([0.05 * n for n in range(53, 141)])
 
 
 @pytest.mark.parametrize(
@@ -87,7 +87,7 @@ def test_the_frame_stays_where_it_is_while_one_drags() -> None:
     bench = Bench()
     bench.change("load.mass", "4.1 t")  # nothing is kept of it yet
     frames = set()
-    for key, text in (("hook_height", "2.5 m"), ("hook_height", "7.05 m"), ("jib_reach", "2.2 m"),
+    for key, text in (("hook_height", "2.6 m"), ("hook_height", "7.05 m"), ("jib_reach", "2.2 m"),
                       ("counterweight_extension", "0 m"), ("ballast_slabs", "6")):  # fmt: skip
         bench.change(f"setup.{key}", text)
         frames |= set(re.findall(r'viewBox="([^"]*)"', drawn(bench).svg))

@@ -12,31 +12,38 @@ from tipline.workbench.history import entries, file_in, folder_of
 
 @pytest.fixture
 def runs(tmp_path: Path) -> Path:
-    made = tmp_path / "runs"
-    for name, told in {
+    folder = tmp_path / "runs"
+    for name, facts in {
         "lift": {"schema": "tipline.summary/2", "scenario": "A lift", "outcome": {"heading": "It fell"}, "demo": True},
         "floor-x": {"schema": "tipline.floor/2", "floor": "Hall"},
         "list": [],
     }.items():
-        (made / name / "inputs").mkdir(parents=True)
-        (made / name / "summary.json").write_text(json.dumps(told))
-    (made / "broken").mkdir()
-    (made / "broken" / "summary.json").write_text("{")
-    (made / "half").mkdir()
-    (made / "lift" / "replay.html").write_text("played")
-    (made / "lift" / ".hidden.html").write_text("no")
-    (made / "lift" / "tool.py").write_text("no")
-    (made / "lift" / "inputs" / "resolved.toml").write_text("yes")
+        (folder / name / "inputs").mkdir(parents=True)
+        (folder / name / "summary.json").write_text(json.dumps(facts))
+    for name, mark in (("lesson-1", '<b class="demo">DEMO</b>'), ("lesson-2", "")):
+        (folder / name / "inputs").mkdir(parents=True)
+        (folder / name / "lesson.html").write_text(f"<h1>A pair</h1>{mark}")
+        (folder / name / "inputs" / "own.toml").write_text(f'title = "{name} <b>"')
+    (folder / "broken").mkdir()
+    (folder / "broken" / "summary.json").write_text("{")
+    (folder / "half").mkdir()
+    (folder / "lift" / "replay.html").write_text("played")
+    (folder / "lift" / ".hidden.html").write_text("no")
+    (folder / "lift" / "tool.py").write_text("no")
+    (folder / "lift" / "inputs" / "resolved.toml").write_text("yes")
     (tmp_path / "secret.html").write_text("no")
-    (made / "lift" / "link.html").symlink_to(tmp_path / "secret.html")
-    (made / "linked").symlink_to(tmp_path)
+    (folder / "lift" / "link.html").symlink_to(tmp_path / "secret.html")
+    (folder / "linked").symlink_to(tmp_path)
     (tmp_path / "summary.json").write_text("{}")
-    return made
+    return folder
 
 
 def test_results_are_listed_by_kind_with_how_they_ended(runs: Path) -> None:
     listed = {entry.name: entry for entry in entries(runs)}
-    assert set(listed) == {"lift", "floor-x"}
+    assert set(listed) == {"lift", "floor-x", "lesson-1", "lesson-2"}
+    assert [(entry.kind, entry.title, entry.page, entry.demo) for name, entry in sorted(listed.items())[1:3]] == [
+        ("lesson", "lesson-1 <b>", "lesson.html", True), ("lesson", "lesson-2 <b>", "lesson.html", False),
+    ]  # fmt: skip
     assert (listed["lift"].kind, listed["lift"].title, listed["lift"].said) == ("run", "A lift", "It fell")
     assert (listed["lift"].replay, listed["lift"].film, listed["lift"].demo) == (True, False, True)
     assert listed["floor-x"].kind == "floor"

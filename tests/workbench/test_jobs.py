@@ -19,13 +19,13 @@ from tipline.workbench.worker import BenchTask
 
 def test_what_a_child_tells_is_taken_in() -> None:
     job = BenchJob(BenchTask("run", "", ""))
-    for told in (
+    for news in (
         {"stage": "simulating", "part": 0.5},
         {"outcome": [["truck", "went over"], ["floor", "held"]]},
         {"replay": "replay.html"},
         {"drawn": [3, 10]},
     ):
-        job.heard(told)
+        job.heard(news)
     assert (job.stage, job.part, job.outcome) == ("simulating", 0.5, (("truck", "went over"), ("floor", "held")))
     assert (job.replay, job.drawn, job.running) == (True, (3, 10), True)
     job.heard({"refused": "the search ran away", "numerical": True})
@@ -35,16 +35,18 @@ def test_what_a_child_tells_is_taken_in() -> None:
 @pytest.mark.slow
 def test_so_many_are_made_at_a_time_each_in_a_folder_of_its_own_and_all_end_with_who_asked(tmp_path: Path) -> None:
     jobs = Jobs(tmp_path / "runs")
-    made = [jobs.start(BenchTask("run", "", "", FIRST, options={"stills": False}), "lift") for _ in range(MOST_AT_ONCE)]
-    assert len({job.folder for job in made}) == MOST_AT_ONCE
+    started = [
+        jobs.start(BenchTask("run", "", "", FIRST, options={"stills": False}), "lift") for _ in range(MOST_AT_ONCE)
+    ]
+    assert len({job.folder for job in started}) == MOST_AT_ONCE
     with pytest.raises(InputError, match="results are being made already"):
         jobs.start(BenchTask("run", "", "", FIRST), "lift")
     jobs.end()
     for _ in range(600):
-        if not any(job.running for job in made):
+        if not any(job.running for job in started):
             break
         time.sleep(0.1)
-    assert {job.state for job in made} <= {"cancelled", "crashed"}
+    assert {job.state for job in started} <= {"cancelled", "crashed"}
     assert not (tmp_path / "runs").exists() or not list((tmp_path / "runs").iterdir())
 
 

@@ -42,13 +42,13 @@ def test_every_part_covers_what_it_covers_by_its_faces() -> None:
     from tipline.statics.truck import truck_of
 
     compared = 0
-    for one in truck_of(case).assembly.parts:
-        corners = one.vertices[one.faces]
+    for part in truck_of(case).assembly.parts:
+        corners = part.vertices[part.faces]
         normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
         seen = -0.5 * normal[normal[:, 1] < 0.0, 1].sum()
         if seen > 1e-3:
             compared += 1
-            assert area(outline_of(one, np.array([0.0, -1.0, 0.0]), (0, 2))) == pytest.approx(seen, rel=0.03, abs=2e-3)
+            assert area(outline_of(part, np.array([0.0, -1.0, 0.0]), (0, 2))) == pytest.approx(seen, rel=0.03, abs=2e-3)
     assert compared > 20
 
 

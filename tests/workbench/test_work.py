@@ -97,3 +97,14 @@ def test_an_own_truck_is_shown_as_it_is_likely_and_then_within_what_is_not_known
     assert "This holds only while" not in figures(first)
     assert "This holds only while" in figures(whole)
     assert whole.page == page_of(tipline.check(bench.case()), Wishes()).page
+
+
+def test_nothing_of_a_set_up_that_could_be_is_shown_beside_one_that_cannot() -> None:
+    before = list(room.stand(Bench(), "si", BenchAtRest()))[-1]
+    assert before.page is not None
+    (wrong,) = room.stand(Bench(changes={"machine.wheelbase": "2 kg"}), "si", before)
+    assert (wrong.page, wrong.side, wrong.plan, wrong.waits) == (None, "", "", ())
+    assert [key for key, _ in wrong.problems] == ["machine.wheelbase"]
+    assert wrong.forms == before.forms
+    (right,) = room.stand(Bench(), "si", wrong)
+    assert (right.problems, right.plan) == ((), before.plan)

@@ -32,4 +32,6 @@ def open_pages(
         from tipline.workbench.serve import free_port, serve
 
         own = free_port(port)
-        serve(out, own, browser=not no_browser, told=lambda address: show(f"Pages on {address}   Ctrl-C ends them."))
+        serve(
+            out, own, browser=not no_browser, announce=lambda address: show(f"Pages on {address}   Ctrl-C ends them.")
+        )

@@ -6,7 +6,7 @@ import json
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from tipline.model.document import Document
 from tipline.model.origins import quantity_of
@@ -14,7 +14,7 @@ from tipline.model.quantities import Quantity, Spec
 from tipline.scenario.case import Case
 from tipline.units import exact, parse
 
-__all__ = ["resolved_text", "write_resolved"]
+__all__ = ["resolved_file", "resolved_text", "write_resolved"]
 
 _OURS = {"origins", "file", "chosen"}
 
@@ -40,6 +40,17 @@ def resolved_text(case: Case) -> str:
     for name, thing, document in (("machine", machine, typed[1]), ("floor", floor, typed[2])):
         origins = {f"{name}.{key}": origin for key, origin in thing.origins.items()}
         lines += ["", f"[{name}]", *_table(thing, origins, (name,), document)]
+    return "\n".join(lines) + "\n"
+
+
+def resolved_file(case: Case, kind: Literal["machine", "floor"]) -> str:
+    """Return the machine or the floor of a case as a file of its own, as TOML."""
+    _, machine, floor = case.as_written
+    thing, document = (machine, 1) if kind == "machine" else (floor, 2)
+    lines = [
+        f"# A {kind} with all its values, each with its origin. Read it like any {kind} file.",
+        *_table(thing, thing.origins, (), case.as_read.documents[document]),
+    ]
     return "\n".join(lines) + "\n"
 
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from tipline.errors import FROM_SET, InputError, InputErrors, TiplineError
 from tipline.model.document import MOST_BYTES, Document
@@ -20,10 +20,10 @@ from tipline.model.shipped import Kind, list_shipped
 from tipline.printable import printable
 from tipline.scenario import Case, read
 from tipline.scenario.case import Text
-from tipline.scenario.resolved import resolved_text
+from tipline.scenario.resolved import resolved_file, resolved_text
 from tipline.scenario.templates import template
 
-__all__ = ["FIRST", "MOST_BYTES", "MOST_FILES", "OWN", "Bench", "plain_name", "problems_of", "words_of"]
+__all__ = ["FIRST", "MOST_BYTES", "MOST_FILES", "OWN", "Bench", "FileKind", "plain_name", "problems_of", "words_of"]
 
 FIRST = "front-tyre-breaks-through-load-high"
 """What lies on the bench at first."""
@@ -31,17 +31,34 @@ OWN = "my-lift.toml"
 """A lift of one's own, begun from the template of a scenario."""
 MOST_FILES = 20
 """How many files one bench takes (our choice)."""
-_MACHINE = {"plate_and_tape", "drive_axle", "chassis", "mast", "wheelbase"}
-_SCENARIO = {"setup", "event", "load", "run", "expect"}
+FileKind = Kind | Literal["route"]
+_KEYS: dict[FileKind, set[str]] = {
+    "route": {"path"},
+    "stock": {"item"},
+    "lesson": {"pair"},
+    "incident": {"cause", "found"},
+    "sweep": {"method", "variable"},
+    "scenario": {"setup", "event", "load", "run", "expect"},
+    "machine": {"plate_and_tape", "drive_axle", "chassis", "mast", "wheelbase"},
+}
+"""By what keys a file is known to be of a kind, the first that has one; else it is a floor."""
+_SHIPPED = {"machine": "models/machines/", "floor": "models/floors/"}
+"""How shipped files of these kinds are called in messages."""
+_NAMED: tuple[Kind, ...] = ("scenario", "machine", "floor")
+"""Kinds of files that another file names."""
 
 
 @dataclass
 class Bench:
-    """What a case is read from: the scenario by name, texts that were handed in, values changed by dotted key."""
+    """What a case is read from: the scenario by name, texts that were handed in, values changed by dotted key.
+
+    ``files``: texts of other kinds that were handed in, for commands that take them.
+    """
 
     name: str = FIRST
     texts: dict[tuple[Kind, str], Text] = field(default_factory=dict)
     changes: dict[str, str] = field(default_factory=dict)
+    files: dict[tuple[FileKind, str], str] = field(default_factory=dict)
 
     def case(self, *, table: bool = False) -> Case:
         """Read the case as it stands now.
@@ -64,10 +81,16 @@ class Bench:
         texts = tuple(self.texts.values())
         return (*texts, *(replace(text, given=f"./{text.given}") for text in texts))
 
-    def names(self, kind: Kind) -> tuple[str, ...]:
+    def names(self, kind: FileKind) -> tuple[str, ...]:
         """Give what can be chosen of a kind: what was handed in, then what is shipped."""
-        own = [given for own_kind, given in self.texts if own_kind == kind]
-        return (*own, *list_shipped()[kind])
+        own = [given for own_kind, given in (*self.texts, *self.files) if own_kind == kind]
+        return (*own, *(() if kind == "route" else list_shipped()[kind]))
+
+    def all_files(self) -> dict[str, str]:
+        """Give every text that was handed in by its name, to be laid side by side in a folder."""
+        return {name: text for (_, name), text in self.files.items()} | {
+            name: text.text for (_, name), text in self.texts.items()
+        }
 
     def choose(self, name: str) -> None:
         """Lay another scenario on the bench, without the changes made to the one before.
@@ -89,7 +112,7 @@ class Bench:
         else:
             self.changes.pop(key, None)
 
-    def hand_in(self, name: str, data: bytes) -> Kind:
+    def hand_in(self, name: str, data: bytes) -> FileKind:
         """Take a file that was handed in, and lay it on the bench; tells of which kind it is.
 
         Raises
@@ -104,13 +127,15 @@ class Bench:
         try:
             text = data.decode("utf-8-sig")
             kind = _kind_of(tomllib.loads(text))
+            if kind not in _NAMED:
+                return self._hand_in_file(kind, own, text)
             _hold_together(kind, text, own)
         except UnicodeDecodeError as error:
             msg = "is not UTF-8 text"
             raise InputError(msg, file=own, remedy="Save it as UTF-8 in your editor") from error
         except (ValueError, RecursionError) as error:
             msg = f"is not TOML ({error})"
-            raise InputError(msg, file=own, remedy="Give a machine, floor or scenario file") from error
+            raise InputError(msg, file=own, remedy="Give a file as tipline new writes it") from error
         before = Bench(self.name, dict(self.texts), dict(self.changes))
         self._keep(kind, own, text)
         if kind == "scenario":
@@ -126,14 +151,39 @@ class Bench:
             raise
         return kind
 
-    def text(self) -> str:
-        """Give the set-up as one file that every command takes; raises as `case`."""
+    def problems(self, error: TiplineError) -> list[tuple[str, str]]:
+        """Give what is wrong as `problems_of` does, keys of machine and floor as they stand in the forms."""
+        whose: dict[str, str] = {name: kind for kind, name in self.texts if kind in _SHIPPED}
+        problems = error.problems if isinstance(error, InputErrors) else (error,)
+        given = []
+        for problem, (key, words) in zip(problems, problems_of(error), strict=True):
+            file = (problem.file or "") if isinstance(problem, InputError) else ""
+            kind = whose.get(file) or next((kind for kind, start in _SHIPPED.items() if file.startswith(start)), "")
+            given.append((f"{kind}.{key}" if kind and key else key, words))
+        return given
+
+    def text(self, kind: Kind = "scenario") -> str:
+        """Give the set-up as one file that every command takes, or its machine or floor alone; raises as `case`."""
+        if kind in ("machine", "floor"):
+            return resolved_file(self.case(), "machine" if kind == "machine" else "floor")
         return resolved_text(self.case(table=True))
 
-    def _keep(self, kind: Kind, name: str, text: str) -> None:
-        if (kind, name) not in self.texts and len(self.texts) >= MOST_FILES:
+    def _hand_in_file(self, kind: FileKind, name: str, text: str) -> FileKind:
+        """Take a file that a command asks for; other files that it names must be here."""
+        for named, other in _names_in(tomllib.loads(text)):
+            self._known(named, other)
+        self._bound(name)
+        self.files[kind, name] = text
+        return kind
+
+    def _bound(self, name: str) -> None:
+        held = self.all_files()
+        if name not in held and len(held) >= MOST_FILES:
             msg = f"there are {MOST_FILES} files here already"
             raise InputError(msg, file=name, remedy="Open the pages in a new tab for more")
+
+    def _keep(self, kind: Kind, name: str, text: str) -> None:
+        self._bound(name)
         self.texts[kind, name] = Text(kind, name, "", printable(Path(name).stem), name, text)
 
     def _hold(self, data: Mapping[str, Any]) -> None:
@@ -176,16 +226,30 @@ def _hold_together(kind: Kind, text: str, name: str) -> None:
         to_floor(document)
 
 
-def _kind_of(data: Mapping[str, Any]) -> Kind:
-    if data.keys() & _SCENARIO:
-        return "scenario"
-    return "machine" if data.keys() & _MACHINE else "floor"
+def _kind_of(data: Mapping[str, Any]) -> FileKind:
+    return next((kind for kind, keys in _KEYS.items() if data.keys() & keys), "floor")
+
+
+def _names_in(node: Any) -> Iterator[tuple[Kind, str]]:
+    """Yield each file that a text names, with its kind, wherever it stands in it."""
+    if isinstance(node, list):
+        for entry in node:
+            yield from _names_in(entry)
+    elif isinstance(node, dict):
+        for kind in _NAMED:
+            value = node.get(kind)
+            if isinstance(value, str) and value:
+                yield kind, value
+            if node.get("key") == kind:
+                yield from ((kind, name) for name in node.get("values", ()) if isinstance(name, str))
+        for value in node.values():
+            yield from _names_in(value)
 
 
 def problems_of(error: TiplineError) -> list[tuple[str, str]]:
     """Give what is wrong: the key, "" where it is none, and a sentence with what is allowed and what to do."""
-    found = error.problems if isinstance(error, InputErrors) else (error,)
-    return [(one.key or "" if isinstance(one, InputError) else "", _sentence(one)) for one in found]
+    problems = error.problems if isinstance(error, InputErrors) else (error,)
+    return [(each.key or "" if isinstance(each, InputError) else "", _sentence(each)) for each in problems]
 
 
 def words_of(error: TiplineError) -> str:

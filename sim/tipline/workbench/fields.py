@@ -1,27 +1,33 @@
-"""The form of a set-up, made from the schema: one field a value, with its words, range, choices, origin, slider."""
+"""The forms of set-up, machine and floor, made from the schema: a field a value, with words, range, origin, slider."""
 
 from __future__ import annotations
 
 import json
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, Literal, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
 from tipline import units
 from tipline.model.origins import quantity_of
-from tipline.model.quantities import Absent, Spec
+from tipline.model.quantities import Absent, Quantity, Spec
 from tipline.scenario import Case
 from tipline.scenario.templates import explanation
 
-__all__ = ["FormField", "FormPart", "Slide", "as_typed", "parts_of", "slides_of"]
+__all__ = ["FORMS", "FormField", "FormKind", "FormPart", "Slide", "as_typed", "parts_of", "slides_of"]
 
-_OURS = {"origins", "kind", "file", "lightest", "heaviest"}
+FormKind = Literal["set-up", "machine", "floor"]
+FORMS: tuple[FormKind, ...] = get_args(FormKind)
+_OURS = {"origins", "kind", "file", "chosen", "name"}
 _STEP = 0.05
 """Step of a slider for a length [m], where the machine has none (our choice)."""
+
+_CLEAR = 0.1
+"""How far a hung load is kept off the floor [m] (our choice): tyres, mast and rope give by some 50 mm."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +53,11 @@ class Slide:
 
 @dataclass(frozen=True)
 class FormField:
-    """One value: its dotted key, words, help, the text in it, origin; ``choices``: what alone may be said."""
+    """One value: its dotted key, words, help, the text in it, origin; ``choices``: what alone may be said.
+
+    ``listed``: whether several values may stand in it. ``dimension``: of a quantity, "number" of a plain number; ""
+    where it is neither, so that it cannot vary.
+    """
 
     key: str
     label: str
@@ -57,6 +67,8 @@ class FormField:
     changed: bool
     choices: tuple[str, ...] = ()
     slide: Slide | None = None
+    listed: bool = False
+    dimension: str = ""
 
 
 @dataclass(frozen=True)
@@ -68,77 +80,123 @@ class FormPart:
     event: int | None = None
 
 
-def parts_of(case: Case, changes: Sequence[str] = ()) -> tuple[FormPart, ...]:
-    """Give the form of a case: set-up, lifted load, each event; ``changes`` are the keys that were changed."""
-    form = _Form(case, frozenset(changes))
+def parts_of(case: Case, changes: Sequence[str] = (), form: FormKind = "set-up") -> tuple[FormPart, ...]:
+    """Give a form of a case; ``changes`` are the keys that were changed.
+
+    That of a set-up has the lifted load and each event beside it, that of a machine or a floor every table of its file.
+    """
+    if form != "set-up":
+        thing = case.as_read.machine if form == "machine" else case.as_read.floor
+        own = _Form(case, frozenset(changes), 1 if form == "machine" else 2, thing.origins)
+        return tuple(own.tables(thing, (form,), form.capitalize()))
     scenario = case.scenario
-    parts = [FormPart("Set-up", tuple(form.fields(scenario.setup, ("setup",))))]
+    own = _Form(case, frozenset(changes), 0, scenario.origins)
+    title = FormPart("Scenario", tuple(field for field in own.fields(scenario, ()) if field.key == "title"))
+    parts = [title, FormPart("Set-up", tuple(own.fields(scenario.setup, ("setup",))))]
     if scenario.load is not None:
-        parts.append(FormPart("Lifted load", tuple(form.fields(scenario.load, ("load",)))))
+        parts.append(FormPart("Lifted load", tuple(own.fields(scenario.load, ("load",)))))
     for number, event in enumerate(scenario.event):
-        title = f"Event {number + 1}: {event.kind.replace('_', ' ')}"
-        parts.append(FormPart(title, tuple(form.fields(event, ("event", str(number)))), number))
-    parts.append(FormPart("Run", tuple(form.fields(scenario.run, ("run",)))))
+        words = f"Event {number + 1}: {event.kind.replace('_', ' ')}"
+        parts.append(FormPart(words, tuple(own.fields(event, ("event", str(number)))), number))
+    parts.append(FormPart("Run", tuple(own.fields(scenario.run, ("run",)))))
     return tuple(part for part in parts if part.fields or part.event is not None)
 
 
-def as_typed(key: str, text: str) -> str:
+def as_typed(text: str, *, listed: bool) -> str:
     """Give what was typed into a field as a change takes it: several values become a list.
 
     Lists are typed as "1.8 m x 1.4 m", names as "front-left, front-right"; TOML is taken as it stands.
     """
     plain = text.strip()
-    if plain[:1] in '[{"':
+    if plain[:1] in '[{"' or not listed:
         return plain
-    last = key.rpartition(".")[2]
-    if last in _LISTS:
-        entries = [entry.strip() for entry in re.split(r"\s+x\s+|,|;", plain) if entry.strip()]
-        return json.dumps(entries) if entries else ""
-    return plain
-
-
-_LISTS = {"position", "size", "hole", "centre_offset", "under"}
-"""Keys whose value is a list, of set-up, load and events."""
+    entries = [entry.strip() for entry in re.split(r"\s+x\s+|,|;", plain) if entry.strip()]
+    return json.dumps(entries) if entries else ""
 
 
 class _Form:
-    def __init__(self, case: Case, changes: frozenset[str]) -> None:
-        self._case, self._changes = case, changes
+    """What makes the fields of one file of a case: the place of its document, and the origins of its values."""
+
+    def __init__(self, case: Case, changes: frozenset[str], document: int, origins: Mapping[str, str]) -> None:
+        self._changes, self._origins = changes, origins
+        self._document, self._prefix = case.as_read.documents[document], min(document, 1)
         self._slides = slides_of(case)
 
-    def fields(self, spec: Spec, path: tuple[str, ...]) -> Iterator[FormField]:
+    def tables(self, spec: Spec, path: tuple[str, ...], title: str) -> Iterator[FormPart]:
+        """Give a table's own values, then the tables in it."""
+        inside = {name: value for name in type(spec).model_fields if _is_table(value := getattr(spec, name))}
+        fields = tuple(self.fields(spec, path, but=inside))
+        if fields:
+            yield FormPart(title, fields)
+        for name, value in inside.items():
+            words = name.replace("_", " ")
+            if isinstance(value, Spec):
+                yield from self.tables(value, (*path, name), words.capitalize())
+                continue
+            for number, entry in enumerate(value):
+                own = getattr(entry, "name", None) or number + 1
+                yield from self.tables(entry, (*path, name, str(number)), f"{words.capitalize()} {own}")
+
+    def fields(self, spec: Spec, path: tuple[str, ...], but: Collection[str] = ()) -> Iterator[FormField]:
+        """Give the values of a table, but for some."""
         for name, field in type(spec).model_fields.items():
-            if name not in _OURS:
+            if name not in _OURS and name not in but:
                 yield self._field(spec, name, field, (*path, name))
 
     def _field(self, spec: Spec, name: str, field: FieldInfo, path: tuple[str, ...]) -> FormField:
         key, value = ".".join(path), getattr(spec, name)
+        empty = value in (None, (), "")
         changed = any(other == key or other.startswith(f"{key}.") for other in self._changes)
         return FormField(
             key=key,
             label=name.replace("_", " "),
-            help=_help(type(spec), name, field),
-            value="" if value is None else self._said(value, field, path),
-            origin="not given" if value is None else self._case.scenario.origins.get(key, "told"),
+            help=_help(type(spec), name),
+            value="" if empty else self._said(value, field, path[self._prefix :]),
+            origin="not given" if empty else self._origins.get(".".join(path[self._prefix :]), "told"),
             changed=changed,
             choices=_choices(field),
             slide=self._slides.get(key),
+            listed="tuple[" in str(field.annotation),
+            dimension=_dimension(value, field),
         )
 
     def _said(self, value: Any, field: FieldInfo, path: tuple[str, ...]) -> str:
         """Say a value as it was typed, where that is one text; else in words."""
-        typed, there = self._case.as_read.documents[0].find(tuple(int(p) if p.isdigit() else p for p in path))
+        typed, there = self._document.find(tuple(int(p) if p.isdigit() else p for p in path))
         if there and isinstance(typed, str) and not isinstance(value, tuple):
             return typed
         quantity = quantity_of(field)
+        if isinstance(value, bool):
+            return str(value).lower()
         if isinstance(value, tuple):
-            said = [str(v) if quantity is None else units.show(v, quantity.dimension) for v in value]
+            if isinstance(value[0], tuple | Spec):  # points, or tables: as they stand in the file
+                return json.dumps(typed, ensure_ascii=False) if there else ""
+            whole = there and isinstance(typed, list) and all(isinstance(entry, str) for entry in typed)
+            said = typed if whole else [_exact(entry, quantity) for entry in value]
             return (", " if quantity is None else " x ").join(said)
-        return str(value) if quantity is None or isinstance(value, str) else units.show(value, quantity.dimension)
+        return _exact(value, quantity)
 
 
-def _help(spec: type[Spec], name: str, field: FieldInfo) -> str:
+def _exact(value: Any, quantity: Quantity | None) -> str:
+    """Say a value so that it reads back to the same."""
+    return str(value) if quantity is None or isinstance(value, str) else units.exact(value, quantity.dimension)
+
+
+def _dimension(value: Any, field: FieldInfo) -> str:
+    quantity = quantity_of(field)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return ""
+    return "number" if quantity is None else quantity.dimension
+
+
+def _is_table(value: Any) -> bool:
+    return isinstance(value, Spec) or (isinstance(value, tuple) and bool(value) and isinstance(value[0], Spec))
+
+
+@cache
+def _help(spec: type[Spec], name: str) -> str:
     """Say what a value means, what it may be, and what stands in its place where it is left out."""
+    field = spec.model_fields[name]
     said = [explanation(spec, name) or ""]
     quantity = quantity_of(field)
     if quantity is not None:
@@ -151,6 +209,8 @@ def _help(spec: type[Spec], name: str, field: FieldInfo) -> str:
 
 def _choices(field: FieldInfo) -> tuple[str, ...]:
     for part in (field.annotation, *get_args(field.annotation)):
+        if part is bool:
+            return ("true", "false")
         if get_origin(part) is Literal:
             return tuple(str(choice) for choice in get_args(part))
     return ()
@@ -171,7 +231,7 @@ def slides_of(case: Case) -> dict[str, Slide]:
     if setup.attachment == "jib" and jib is not None and case.hook_height is not None:
         rise = setup.jib_rise or 0.0
         hung = 0.0 if case.load is None else (case.load.hung_by or 0.0) + case.load.size[2]
-        low = max(rise, hung, _STEP)  # a load that hangs lies on the floor below that
+        low = max(rise, round(hung + _CLEAR, 6))
         slides["hook_height"] = Slide(low, machine.mast.top_fork_height + rise, _STEP, case.hook_height, "m")
         pins = tuple(sorted(jib.reach_pins))
         if len(pins) > 1:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import time
+import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,12 +12,16 @@ from typing import Any
 
 from tipline.printable import printable
 
-__all__ = ["MOST_LISTED", "Entry", "entries", "entry_of", "file_in", "folder_of"]
+__all__ = ["MOST_LISTED", "PAGES", "Entry", "entries", "entry_of", "file_in", "folder_of"]
 
 MOST_LISTED = 60
 """How many results are listed, the newest first (our choice)."""
 _MOST_SUMMARY = 20_000_000
-_PAGES = ("report.html", "sweep.html")
+_DEMO = 'class="demo">DEMO'
+"""How a page of a lesson is marked."""
+PAGES = ("report.html", "sweep.html", "lesson.html")
+"""The page of a result, by which of them it has."""
+_LESSON = PAGES[-1]
 _SHOWN = (".html", ".json", ".parquet", ".png", ".jpg", ".svg", ".mp4", ".csv", ".toml", ".pdf")
 """Endings of what results are made of; nothing else is handed out."""
 
@@ -29,17 +34,18 @@ class Entry:
     kind: str
     title: str
     said: str
-    made: str
+    date: str
     demo: bool
     page: str
     replay: bool
     film: bool
+    pdf: bool
 
 
 def entries(runs: Path) -> list[Entry]:
     """Give the results in the folder of runs, the newest first."""
-    found = sorted(_folders(runs), reverse=True)[:MOST_LISTED]
-    return [entry for _, folder in found if (entry := entry_of(folder)) is not None]
+    newest = sorted(_folders(runs), reverse=True)[:MOST_LISTED]
+    return [entry for _, folder in newest if (entry := entry_of(folder)) is not None]
 
 
 def folder_of(runs: Path, name: str) -> Path | None:
@@ -67,44 +73,56 @@ def _folders(runs: Path) -> Iterator[tuple[float, Path]]:
     except OSError:
         return
     for place in places:
-        summary = place / "summary.json"
-        if place.name.startswith(".") or place.is_symlink() or not summary.is_file():
+        if place.name.startswith(".") or place.is_symlink():
             continue
-        yield summary.stat().st_mtime, place
+        heads = [place / name for name in ("summary.json", _LESSON) if (place / name).is_file()]
+        if heads:
+            yield heads[0].stat().st_mtime, place
 
 
 def entry_of(folder: Path) -> Entry | None:
-    """Give what is listed of a folder; None where its summary cannot be read."""
+    """Give what is listed of a folder; None where its summary cannot be read, but for a lesson, which has none."""
     summary = folder / "summary.json"
     try:
-        stat = summary.stat()
-        told = json.loads(summary.read_text(encoding="utf-8")) if stat.st_size < _MOST_SUMMARY else None
+        lesson = (folder / _LESSON).is_file()
+        stat = (folder / _LESSON if lesson else summary).stat()
+        facts = _facts_of_lesson(folder) if lesson else None
+        if facts is None and stat.st_size < _MOST_SUMMARY:
+            facts = json.loads(summary.read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return None
-    if not isinstance(told, dict):
+    if not isinstance(facts, dict):
         return None
-    schema = str(told.get("schema", ""))
-    kind = schema.removeprefix("tipline.").partition("/")[0].replace("summary", "run")
-    page = next((name for name in _PAGES if (folder / name).is_file()), "")
+    schema = str(facts.get("schema", ""))
+    kind = "lesson" if lesson else schema.removeprefix("tipline.").partition("/")[0].replace("summary", "run")
+    page = next((name for name in PAGES if (folder / name).is_file()), "")
     return Entry(
         name=folder.name,
         kind=kind,
-        title=printable(str(_first(told, "scenario", "title", "floor", "machine") or folder.name))[:200],
-        said=printable(_said(told))[:300],
-        made=time.strftime("%d.%m.%Y %H:%M", time.localtime(stat.st_mtime)),
-        demo=bool(told.get("demo")),
+        title=printable(str(_first(facts, "scenario", "title", "floor", "machine") or folder.name))[:200],
+        said=printable(_said(facts))[:300],
+        date=time.strftime("%d.%m.%Y %H:%M", time.localtime(stat.st_mtime)),
+        demo=bool(facts.get("demo")),
         page=page,
         replay=(folder / "replay.html").is_file(),
         film=(folder / "replay.mp4").is_file(),
+        pdf=(folder / "report.pdf").is_file(),
     )
 
 
-def _first(told: dict[str, Any], *keys: str) -> Any:
-    return next((told[key] for key in keys if isinstance(told.get(key), str)), None)
+def _facts_of_lesson(folder: Path) -> dict[str, Any]:
+    """Give the title of a lesson, and whether what it plays is invented; raises ValueError or OSError."""
+    own = next((folder / "inputs").glob("*.toml"), None)
+    title = folder.name if own is None else tomllib.loads(own.read_text(encoding="utf-8")).get("title")
+    return {"title": title, "demo": _DEMO in (folder / _LESSON).read_text(encoding="utf-8")}
 
 
-def _said(told: dict[str, Any]) -> str:
-    outcome = told.get("outcome")
+def _first(facts: dict[str, Any], *keys: str) -> Any:
+    return next((facts[key] for key in keys if isinstance(facts.get(key), str)), None)
+
+
+def _said(facts: dict[str, Any]) -> str:
+    outcome = facts.get("outcome")
     if isinstance(outcome, dict):
         return str(outcome.get("heading") or outcome.get("truck") or "")
-    return str(_first(told, "heading", "short", "lead", "stands") or "")
+    return str(_first(facts, "heading", "short", "lead", "stands") or "")

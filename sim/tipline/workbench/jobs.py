@@ -67,22 +67,22 @@ class BenchJob:
         """How long it took, or takes so far [s]."""
         return time.monotonic() - self.begun if self.took is None else self.took
 
-    def heard(self, told: Mapping[str, Any]) -> None:
+    def heard(self, news: Mapping[str, Any]) -> None:
         """Take in a line of the child."""
-        if "stage" in told:
-            self.stage, self.part = str(told["stage"]), told.get("part")
-        if "outcome" in told:
-            self.outcome = tuple((str(part), str(how)) for part, how in told["outcome"])
-        if "drawn" in told:
-            up, count = told["drawn"]
+        if "stage" in news:
+            self.stage, self.part = str(news["stage"]), news.get("part")
+        if "outcome" in news:
+            self.outcome = tuple((str(part), str(how)) for part, how in news["outcome"])
+        if "drawn" in news:
+            up, count = news["drawn"]
             self.drawn = int(up), int(count)
-        self.replay = self.replay or "replay" in told
-        if "refused" in told:
-            self.words = str(told["refused"])
-            self.state = "numerical" if told.get("numerical") else "refused"
-        elif "cancelled" in told:
+        self.replay = self.replay or "replay" in news
+        if "refused" in news:
+            self.words = str(news["refused"])
+            self.state = "numerical" if news.get("numerical") else "refused"
+        elif "cancelled" in news:
             self.state = "cancelled"
-        elif "done" in told:
+        elif "done" in news:
             self.state = "done"
 
 
@@ -184,9 +184,9 @@ class Jobs:
     def _listen(self, job: BenchJob, process: subprocess.Popen[bytes]) -> None:
         for line in cast("IO[bytes]", process.stdout):
             with suppress(ValueError):
-                told = json.loads(line)
-                if isinstance(told, dict):
-                    job.heard(told)
+                news = json.loads(line)
+                if isinstance(news, dict):
+                    job.heard(news)
         code = process.wait()
         job.took = time.monotonic() - job.begun
         if job.running:

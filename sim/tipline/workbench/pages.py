@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
@@ -12,16 +11,16 @@ from nicegui import ui
 from nicegui.events import GenericEventArguments
 
 from tipline.asking.questions import QUESTIONS
-from tipline.commands.folder import free_name
 from tipline.errors import InputError
-from tipline.model.shipped import list_shipped
 from tipline.workbench import history, shown
 from tipline.workbench.bench import words_of
 from tipline.workbench.events import change_events, event_kinds
-from tipline.workbench.fields import FormPart, as_typed
+from tipline.workbench.fields import FORMS, FormPart, as_typed
 from tipline.workbench.jobs import BenchJob, Jobs
+from tipline.workbench.tasks import task_of
+from tipline.workbench.wishes import wish
 from tipline.workbench.work import Work
-from tipline.workbench.worker import EARLY, BenchTask
+from tipline.workbench.worker import EARLY
 
 __all__ = ["Pages", "build"]
 
@@ -29,7 +28,6 @@ _EVERY = 0.25
 """How often a page looks whether there is news [s] (our choice)."""
 _VIEWS = {"questions": "Questions", "set-up": "Set-up", "run": "Run", "ask": "Other answers", "results": "Results"}
 """The views in their order; the first is shown to who comes anew."""
-_ASKED = ("floor", "slopes", "loads")
 
 
 def build(work: Work, jobs: Jobs) -> None:
@@ -77,7 +75,7 @@ class Pages:
             with ui.element("div").classes("frame"):
                 ui.element("iframe").props('id="play" title="Replay" hidden sandbox="allow-scripts allow-popups"')
         with ui.element("div").props('data-view="ask" hidden'):
-            self._asked = _region()
+            self._answers = _region()
         with ui.element("div").props('data-view="results" hidden'):
             self._results = _region()
         with ui.element("div").props('data-view="questions"').style("height: 100%"):
@@ -104,13 +102,14 @@ class Pages:
         _put(self._hint, shown.hint(standing.grips))
         _put(self._plan, standing.plan)
         _put(self._figures, shown.figures(standing))
-        _put(self._asked, shown.asked(work.bench, list_shipped()["sweep"]))
+        _put(self._answers, shown.answers(work))
         _put(self._questions, shown.questions(QUESTIONS, work.answers, work.first))
-        form = _shape(work.bench.name, standing.parts)
+        parts = standing.forms.get(work.form, ())
+        form = _shape(f"{work.form} {work.bench.name}", parts)
         if form != self._form:
             self._form = form
-            self._fields.content = shown.form(standing.parts, event_kinds())
-        news = (shown.values(standing), shown.taken(standing.grips, work.system), standing.change)
+            self._fields.content = shown.form(parts, work, event_kinds())
+        news = (shown.values(standing, work.form), shown.taken(standing.grips, work.system), standing.change)
         ui.run_javascript(f"setTimeout(() => bench.show({', '.join(map(_script, news))}))")
 
     def _show_replay(self, job: BenchJob | None) -> None:
@@ -143,8 +142,12 @@ class Pages:
                 self._work.system = "us" if text == "us" else "si"
             elif key == "stills":
                 self._work.stills = text == "true"
-            elif any(key == field.key for part in self._work.standing.parts for field in part.fields):
-                bench.change(key, as_typed(key, text))
+            elif key == "form" and text in FORMS:
+                self._work.form = next(form for form in FORMS if form == text)
+            elif key.startswith("ask:"):
+                wish(self._work, key.removeprefix("ask:"), text)
+            elif (field := self._work.standing.field(key)) is not None:
+                bench.change(key, as_typed(text, listed=field.listed))
             else:
                 return
         except InputError as error:
@@ -196,45 +199,21 @@ class Pages:
         work = self._work
         if work.job is not None and work.job.running:
             return
-        task, stem = self._task(what, of)
+        task, stem = task_of(work, self._jobs.runs, what, of)
         if task is None:
             return
         work.job = self._jobs.start(task, stem)
         work.say("")
         ui.run_javascript("bench.view('run')")
 
-    def _task(self, what: str, of: str) -> tuple[BenchTask | None, str]:
-        """Give what is to be made, and the name of its folder, "" where it goes into one that is there."""
-        bench, runs = self._work.bench, self._jobs.runs
-        options = {"stills": self._work.stills} if what == "run" else {}
-        whole = BenchTask(what, "", "", bench.name, bench.given, dict(bench.changes), options, self._work.system)
-        stem = bench.name.removesuffix(".toml")
-        if what == "run" or (what == "ask" and of in _ASKED):
-            bench.case()
-            return (whole, stem) if what == "run" else (_replaced(whole, of), f"{of}-{stem}")
-        if what == "sweep" and of in list_shipped()["sweep"]:
-            return BenchTask("sweep", "", "", of, system=self._work.system), f"sweep-{of}"
-        if what == "film":
-            return BenchTask("film", str(_folder(runs, of)), "", system=self._work.system), ""
-        if what == "pair":
-            first, second = (_folder(runs, name) for name in _two(of))
-            page = free_name(first, f"replay-beside-{second.name}.html")
-            both = {"run": str(first), "beside": str(second)}
-            return BenchTask("pair", str(page), "", options=both, system=self._work.system), ""
-        return None, ""
-
-
-def _replaced(task: BenchTask, command: str) -> BenchTask:
-    return BenchTask(command, "", "", task.name, task.texts, task.changes, {}, task.system)
-
 
 def _page_of(job: BenchJob) -> str:
     """Give where under the results that lies which a job left to be looked at: of a run the replay."""
     if job.task.command == "pair":
         return f"{quote(job.folder.parent.name)}/{quote(job.folder.name)}"
-    if job.task.command == "film":
+    if job.task.command in ("film", "pdf"):
         return ""
-    names = ("replay.html", "report.html", "sweep.html")
+    names = ("replay.html", *history.PAGES)
     place = next((name for name in names if (job.folder / name).is_file()), "")
     return f"{quote(job.folder.name)}/{place}" if place else ""
 
@@ -244,25 +223,6 @@ def _entry_of(job: BenchJob | None) -> history.Entry | None:
     if job is None or job.state != "done" or job.task.command == "pair":
         return None
     return history.entry_of(job.folder)
-
-
-def _two(of: str) -> tuple[str, str]:
-    try:
-        names = json.loads(of)
-    except ValueError:
-        names = []
-    if not isinstance(names, list) or len(names) != 2:
-        msg = "two runs are played in step"
-        raise InputError(msg, remedy="Tick two of the list")
-    return str(names[0]), str(names[1])
-
-
-def _folder(runs: Path, name: str) -> Path:
-    folder = history.folder_of(runs, name)
-    if folder is None:
-        msg = "is no result in this folder"
-        raise InputError(msg, key="run", value=repr(name[:80]), remedy="Take one of the list")
-    return folder
 
 
 def _region() -> ui.html:
@@ -282,7 +242,7 @@ def _navigation(work: Work) -> None:
         units = '<option value="si">kN, m</option><option value="us">pounds, feet</option>'
         ui.html(units, sanitize=False, tag="select").props('name="system" aria-label="Units"')
         save = ui.html("Save as a file", sanitize=False, tag="a").classes("button")
-        save.props(f'href="/work/{work.key}/set-up.toml" download')
+        save.props(f'href="/work/{work.key}/scenario.toml" download title="Set-up, machine and floor in one file"')
         box = f'<input type="checkbox" name="stills"{" checked" if work.stills else ""}> stills'
         ui.html(box, sanitize=False, tag="label").props('title="Pictures for the report, some seconds more"')
         ui.html("Run this set-up", sanitize=False, tag="button").props('type="button" data-do="run"').classes("first")

@@ -11,6 +11,7 @@ from nicegui import app, background_tasks, ui
 from starlette.requests import ClientDisconnect
 
 from tipline.errors import InputError
+from tipline.model.shipped import Kind
 from tipline.workbench import history
 from tipline.workbench.bench import MOST_BYTES, plain_name, words_of
 from tipline.workbench.jobs import Jobs
@@ -28,6 +29,10 @@ _RESULT = {
     "cache-control": "no-store",
 }
 """A result may run its own scripts, and neither fetch anything nor ask anything of these pages."""
+
+
+_SAVED: dict[Kind, str] = {"scenario": "set-up", "machine": "machine", "floor": "floor"}
+"""What is saved as a file, with the end of its name."""
 
 
 def add_routes(jobs: Jobs, works: Works) -> None:
@@ -60,16 +65,17 @@ async def _first_figures(work: Work, jobs: Jobs) -> None:
 
 
 def _add_works(works: Works) -> None:
-    @app.get("/work/{key}/set-up.toml")
-    def saved(key: str) -> Response:
+    @app.get("/work/{key}/{kind}.toml")
+    def saved(key: str, kind: str) -> Response:
         work = works.get(key)
-        if work is None:
+        wanted = next((each for each in _SAVED if each == kind), None)
+        if work is None or wanted is None:
             return _absent()
         try:
-            text = work.bench.text()
+            text = work.bench.text(wanted)
         except InputError as error:
             return PlainTextResponse(words_of(error), 409)
-        name = plain_name(f"{work.bench.name.removesuffix('.toml')}-set-up")
+        name = plain_name(f"{work.bench.name.removesuffix('.toml')}-{_SAVED[wanted]}")
         return Response(text, 200, {"content-disposition": f'attachment; filename="{name}"'}, "application/toml")
 
     @app.post("/work/{key}/hand-in")

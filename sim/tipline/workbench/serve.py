@@ -15,8 +15,8 @@ from tipline.workbench.guard import HOST
 __all__ = ["free_port", "serve"]
 
 
-def serve(runs: Path, port: int, *, browser: bool, told: Callable[[str], None]) -> None:
-    """Serve the pages until a request to end; results go into folders under ``runs``; ``told`` gets the address."""
+def serve(runs: Path, port: int, *, browser: bool, announce: Callable[[str], None]) -> None:
+    """Serve the pages until a request to end; results go into folders under ``runs``; ``announce`` gets the address."""
     with tempfile.TemporaryDirectory(prefix="tipline-pages-") as kept:
         # NiceGUI would keep its notes in the current folder
         os.environ["NICEGUI_STORAGE_PATH"] = kept
@@ -31,7 +31,7 @@ def serve(runs: Path, port: int, *, browser: bool, told: Callable[[str], None]) 
         add_routes(jobs, works)
         app.add_middleware(Guard, port=port)
         begin = f"/open/{jobs.key}"
-        app.on_startup(lambda: told(f"http://{HOST}:{port}{begin}"))
+        app.on_startup(lambda: announce(f"http://{HOST}:{port}{begin}"))
         try:
             with suppress(KeyboardInterrupt):
                 ui.run(

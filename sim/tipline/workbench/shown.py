@@ -10,19 +10,20 @@ from typing import TYPE_CHECKING, Any
 from tipline.report import wording
 from tipline.report.html import templates
 from tipline.report.page import Section, Table, filled
+from tipline.workbench.tasks import FILED
 
 if TYPE_CHECKING:
     from tipline.asking.questions import LiftQuestion
     from tipline.units import System
     from tipline.workbench.bench import Bench
-    from tipline.workbench.fields import FormPart
+    from tipline.workbench.fields import FormKind, FormPart
     from tipline.workbench.grips import Grip
     from tipline.workbench.history import Entry
     from tipline.workbench.jobs import BenchJob
     from tipline.workbench.work import BenchAtRest, FirstLift, Work
 
 __all__ = [
-    "asked",
+    "answers",
     "choices",
     "figures",
     "form",
@@ -39,8 +40,20 @@ __all__ = [
 
 _LATER = ("Truck, floor and events", "Set-up, lifted load and events", "In the same folder")
 """Sections of a page that the form beside it shows already."""
+_FORMS = {"set-up": "Set-up and events", "machine": "Machine", "floor": "Floor"}
+_TAKES = {
+    "sweep": ("Sweep", "Run this sweep", "A scenario run many times over what may vary."),
+    "reconstruct": (
+        "Incidents",
+        "Reconstruct this incident",
+        "What was found, against each cause; takes minutes.",
+    ),
+    "lesson": ("Lesson", "Make this lesson", "Pairs of runs with a question before each outcome, as one page."),
+}
+"""Of each command that takes a file of its own: what these are, its button, and what it gives."""
 _IN_RANGES = ("What the truck puts on the floor", "This holds only while")
 """Sections that say too little before what comes in ranges is there."""
+_NAMES = {"pair": "Two in step", "pdf": "PDF of the report"}
 _STATES = {
     "running": "Being made",
     "done": "Done",
@@ -62,20 +75,20 @@ def choices(bench: Bench, standing: BenchAtRest) -> str:
     return _render("choices.html.jinja", bench=bench, names=dict(standing.names))
 
 
-def form(parts: Sequence[FormPart], kinds: Mapping[str, str]) -> str:
-    """Give the form of a set-up; ``kinds``: of events that can be added, each with what it is."""
-    return _render("form.html.jinja", parts=parts, kinds=kinds)
+def form(parts: Sequence[FormPart], work: Work, kinds: Mapping[str, str]) -> str:
+    """Give the form that a work shows; ``kinds``: of events that can be added, each with what it is."""
+    return _render("form.html.jinja", parts=parts, work=work, forms=_FORMS, kinds=kinds)
 
 
-def values(standing: BenchAtRest) -> dict[str, Any]:
-    """Give what stands in each field of the form, so that it is brought up to date without being made anew."""
+def values(standing: BenchAtRest, form: FormKind) -> dict[str, Any]:
+    """Give what stands in each field of a form, so that it is brought up to date without being made anew."""
     problems: dict[str, str] = {}
-    for key, said in standing.problems:
-        problems[key] = f"{problems[key]} {said}" if key in problems else said
+    for key, words in standing.problems:
+        problems[key] = f"{problems[key]} {words}" if key in problems else words
     shown: dict[str, Any] = {}
-    for part in standing.parts:
+    for part in standing.forms.get(form, ()):
         for field in part.fields:
-            wrong = next((said for key, said in problems.items() if _is_of(key, field.key)), "")
+            wrong = next((words for key, words in problems.items() if _is_of(key, field.key)), "")
             now = None if field.slide is None else field.slide.now
             origin = "changed here" if field.changed else field.origin
             shown[field.key] = {"value": field.value, "now": now, "origin": origin, "problem": wrong}
@@ -109,27 +122,30 @@ def _counts(section: Section) -> bool:
     return filled(section) and section.title not in _LATER and not hasattr(section, "media")
 
 
-def job(made: BenchJob | None, entry: Entry | None, at: str) -> str:
+def job(job: BenchJob | None, entry: Entry | None, at: str) -> str:
     """Give how far a job is, how it ended, and what can be opened of it; ``at``: where results are."""
-    return _render("job.html.jinja", job=made, states=_STATES, entry=entry, at=at)
+    return _render("job.html.jinja", job=job, states=_STATES, names=_NAMES, entry=entry, at=at)
 
 
-def asked(bench: Bench, sweeps: Sequence[str]) -> str:
-    """Give what other commands can be asked of the set-up."""
-    return _render("asked.html.jinja", bench=bench, sweeps=sweeps)
+def answers(work: Work) -> str:
+    """Give what other commands can be asked of the set-up, and of the files that they take."""
+    parts = work.standing.forms.values()
+    vary = [(part.title, [field for field in part.fields if field.dimension]) for form in parts for part in form]
+    given = {"varying": [pair for pair in vary if pair[1]], "filed": FILED, "needs": _TAKES}
+    return _render("answers.html.jinja", work=work, bench=work.bench, **given)
 
 
-def history(found: Sequence[Entry], at: str) -> str:
+def history(entries: Sequence[Entry], at: str) -> str:
     """Give the results there are; ``at``: where they can be had."""
-    return _render("history.html.jinja", entries=found, at=at)
+    return _render("history.html.jinja", entries=entries, at=at)
 
 
-def questions(asked_of: Sequence[LiftQuestion], answers: Mapping[str, str], first: FirstLift) -> str:
+def questions(questions: Sequence[LiftQuestion], answers: Mapping[str, str], first: FirstLift) -> str:
     """Give the questions of a lift, with what was answered, and its first page."""
     page = first.page
     sections = () if page is None else tuple(section for section in page.sections if _counts(section))
     given = {"page": page, "sections": sections, "problems": first.problems}
-    return _render("questions.html.jinja", questions=asked_of, answers=answers, **given)
+    return _render("questions.html.jinja", questions=questions, answers=answers, **given)
 
 
 def style() -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import secrets
 import time
-from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
+from collections.abc import AsyncIterator, Awaitable, Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from tipline.errors import TiplineError
 from tipline.units import System
 from tipline.workbench.bench import Bench, problems_of
-from tipline.workbench.fields import FormPart, parts_of
+from tipline.workbench.fields import FORMS, FormField, FormKind, FormPart, parts_of
 
 if TYPE_CHECKING:
     from tipline.commands.check import CheckResult
@@ -32,13 +32,13 @@ MOST_WORKS = 100
 
 @dataclass(frozen=True)
 class BenchAtRest:
-    """What a bench comes to at rest: the form, the page of `check`, both pictures; or ``problems``, by key.
+    """What a bench comes to at rest: the forms, the page of `check`, both pictures; or ``problems``, by key.
 
-    ``parts`` and ``grips`` are those of the last bench that could be read; ``took``: how long the figures took [s].
+    ``forms`` and ``grips`` are those of the last bench that could be read; ``took``: how long the figures took [s].
     ``change``: the number of the last change that is in it; ``waits``: what is still being worked out of it.
     """
 
-    parts: tuple[FormPart, ...] = ()
+    forms: Mapping[FormKind, tuple[FormPart, ...]] = field(default_factory=dict)
     page: Page | None = None
     side: str = ""
     plan: str = ""
@@ -50,6 +50,11 @@ class BenchAtRest:
     change: int = 0
     waits: tuple[str, ...] = ()
 
+    def field(self, key: str) -> FormField | None:
+        """Give a field of the forms by its key."""
+        fields = (field for parts in self.forms.values() for part in parts for field in part.fields)
+        return next((field for field in fields if field.key == key), None)
+
 
 def stand(bench: Bench, system: System, before: BenchAtRest) -> Iterator[BenchAtRest]:
     """Work out what a bench comes to; what cannot be read, or cannot be computed, is told beside the form before.
@@ -60,17 +65,19 @@ def stand(bench: Bench, system: System, before: BenchAtRest) -> Iterator[BenchAt
     from tipline.pose.assessment import assess_pose
 
     begun = time.perf_counter()
+    before = replace(before, page=None, side="", plan="", problems=(), waits=())
     try:
         case = bench.case()
         names = (("machine", case.scenario.machine), ("floor", case.scenario.floor))
-        before = BenchAtRest(parts_of(case, tuple(bench.changes)), grips=before.grips, demo=case.demo, names=names)
+        forms = {form: parts_of(case, tuple(bench.changes), form) for form in FORMS}
+        before = BenchAtRest(forms, grips=before.grips, demo=case.demo, names=names)
         likely = assess_pose(case)
         waits = _waits(case)
         if waits:
             yield _shown(as_checked(likely, case), system, before, begun, waits)
         yield _shown(as_checked(with_ranges(likely, case), case), system, before, begun)
     except TiplineError as error:
-        yield replace(before, problems=tuple(problems_of(error)))
+        yield replace(before, problems=tuple(bench.problems(error)))
     except ArithmeticError as error:
         said = f"The figures broke down ({type(error).__name__}). Take the last change back."
         yield replace(before, problems=(("", said),))
@@ -132,9 +139,11 @@ class Work:
     bench: Bench = field(default_factory=Bench)
     system: System = "si"
     stills: bool = True
+    form: FormKind = "set-up"
     standing: BenchAtRest = field(default_factory=BenchAtRest)
     job: BenchJob | None = None
     notice: str = ""
+    wishes: dict[str, str] = field(default_factory=dict)
     answers: dict[str, str] = field(default_factory=dict)
     first: FirstLift = field(default_factory=FirstLift)
     version: int = 0

@@ -16,13 +16,14 @@ from types import FrameType
 from typing import TYPE_CHECKING, Any
 
 from tipline.deadline import hold_to
-from tipline.errors import TiplineError
+from tipline.errors import InputError, TiplineError
 from tipline.scenario.case import Text
 from tipline.units import System
 from tipline.workbench.bench import FIRST, words_of
 
 if TYPE_CHECKING:
     from tipline.commands.run import RunResult
+    from tipline.commands.write import Result
     from tipline.runs.outcome import Outcome
     from tipline.scenario import Case
 
@@ -38,6 +39,7 @@ class BenchTask:
     """What is to be made, and where: the folder of the result, and one for what is seen before it is whole.
 
     ``name``, ``texts``, ``changes``: as `Bench` has them; ``options``: what a command is told beside them.
+    ``files``: texts by name, for commands that take files.
     """
 
     command: str
@@ -48,6 +50,15 @@ class BenchTask:
     changes: Mapping[str, str] = field(default_factory=dict)
     options: Mapping[str, Any] = field(default_factory=dict)
     system: System = "si"
+    files: Mapping[str, str] = field(default_factory=dict)
+
+    def laid(self, name: str) -> str:
+        """Lay the files that were handed in side by side; give a name as a command takes it."""
+        folder = Path(self.early) / "files"
+        folder.mkdir(exist_ok=True)
+        for other, text in self.files.items():
+            (folder / other).write_text(text, encoding="utf-8")
+        return str(folder / name) if name in self.files else name
 
     def case(self) -> Case:
         """Read the case."""
@@ -155,30 +166,64 @@ def _early(task: BenchTask, tell: Tell) -> Callable[[RunResult], None]:
 
 def _floor(task: BenchTask, tell: Tell) -> None:
     from tipline.commands.floor import floor
-    from tipline.commands.write import write
 
-    write(floor(task.case(), progress=_progress(tell), **task.options), task.folder, task.system)
+    chosen = {kind: task.laid(name) for kind, name in task.options.items()}
+    result = floor(task.case(), None, chosen.get("route"), chosen.get("stock"), _progress(tell))
+    _write(result, task, tell)
 
 
 def _slopes(task: BenchTask, tell: Tell) -> None:
     from tipline.commands.slopes import slopes
-    from tipline.commands.write import write
 
-    write(slopes(task.case(), progress=_progress(tell), **task.options), task.folder, task.system)
+    _write(slopes(task.case(), progress=_progress(tell)), task, tell)
 
 
 def _loads(task: BenchTask, tell: Tell) -> None:
     from tipline.commands.loads import loads
-    from tipline.commands.write import write
 
-    write(loads(task.case().machine, progress=_progress(tell), **task.options), task.folder, task.system)
+    _write(loads(task.case().machine, progress=_progress(tell)), task, tell)
+
+
+def _fit(task: BenchTask, tell: Tell) -> None:
+    from tipline.commands.fit import fit
+
+    _write(fit(task.laid(task.name), task.changes, _progress(tell)), task, tell)
 
 
 def _sweep(task: BenchTask, tell: Tell) -> None:
     from tipline.commands.sweep import sweep
+
+    _write(sweep(task.laid(task.name), task.changes, progress=_progress(tell)), task, tell)
+
+
+def _reconstruct(task: BenchTask, tell: Tell) -> None:
+    from tipline.commands.reconstruct import reconstruct
+
+    _write(reconstruct(task.laid(task.name), progress=_progress(tell)), task, tell)
+
+
+def _lesson(task: BenchTask, tell: Tell) -> None:
+    from tipline.commands.lesson import lesson
+
+    _write(lesson(task.laid(task.name), task.system, _progress(tell)), task, tell)
+
+
+def _write(result: Result, task: BenchTask, tell: Tell) -> None:
     from tipline.commands.write import write
 
-    write(sweep(task.name, task.changes, progress=_progress(tell)), task.folder, task.system)
+    write(result, task.folder, task.system, progress=_progress(tell))
+
+
+def _pdf(task: BenchTask, tell: Tell) -> None:
+    """Set the report of a stored result on paper, into its folder."""
+    from tipline.commands.report import report_of, write_report
+
+    _progress(tell)("setting the report on paper", None)
+    left_out = write_report(
+        report_of(task.folder, None, task.system, "letter" if task.system == "us" else "a4"), Path(task.folder)
+    )
+    if left_out:
+        raise InputError("; ".join(left_out), remedy="Install what is missing, or print the page from the browser")
 
 
 def _pair(task: BenchTask, tell: Tell) -> None:
@@ -212,7 +257,11 @@ _MAKERS: dict[str, Callable[[BenchTask, Tell], None]] = {
     "floor": _floor,
     "slopes": _slopes,
     "loads": _loads,
+    "fit": _fit,
     "sweep": _sweep,
+    "reconstruct": _reconstruct,
+    "lesson": _lesson,
+    "pdf": _pdf,
     "pair": _pair,
     "film": _film,
 }

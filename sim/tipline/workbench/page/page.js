@@ -34,10 +34,17 @@
       }
       field.querySelector(".origin").textContent = value.origin;
       field.querySelector(".problem").textContent = value.problem;
+      if (value.problem && field.closest("details")) field.closest("details").open = true;
       text.setAttribute("aria-invalid", value.problem ? "true" : "false");
     }
     bench.grips(grips);
+    if (left && !left.isConnected && document.activeElement === document.body) {
+      const own = left.name ? `[name="${left.name}"]` : `[data-do="${left.dataset.do}"][data-of="${left.dataset.of || ""}"]`;
+      document.querySelector(own)?.focus({ preventScroll: true });
+    }
   };
+  let left = null; // what had the focus last: where it was made anew, the new one takes it
+  document.addEventListener("focusin", (event) => { left = event.target; });
   bench.play = (address, title) => {
     const frame = document.querySelector("#play");
     if (!frame || frame.getAttribute("src") === address) return;
@@ -59,7 +66,7 @@
   });
   document.addEventListener("change", async (event) => {
     const field = event.target;
-    if (field.id === "hand-in" && field.files.length) {
+    if (field.classList.contains("hand-in") && field.files.length) {
       const file = field.files[0];
       const address = location.pathname + "/hand-in?name=" + encodeURIComponent(file.name);
       try {
@@ -79,7 +86,7 @@
     const button = event.target.closest("[data-do]");
     if (!button || button.disabled) return;
     const detail = { what: button.dataset.do, of: button.dataset.of || "" };
-    if (detail.what === "sweep") detail.of = document.querySelector("#sweep").value;
+    if (button.dataset.from) detail.of = document.getElementById(button.dataset.from).value;
     if (detail.what === "add-event") detail.of = document.querySelector("#add-event").value;
     if (detail.what === "pair") detail.of = JSON.stringify(all(".pick:checked").map((box) => box.value));
     if (detail.what === "answer") {
