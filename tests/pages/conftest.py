@@ -10,6 +10,7 @@ from tipline.pose.assessment import PoseReport
 from tipline.pose.nearest import NearLimit
 from tipline.runs.assessment import RunReport
 from tipline.runs.at_end import AtEnd, FloorMark, Lie, TyreMark
+from tipline.runs.endings import EndingChange
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,7 @@ class FakeInput:
 
 
 @dataclass(frozen=True)
-class FakeChange:
+class FakeChange(EndingChange):
     what: str = "hole depth"
     dimension: str = "length"
     here: float = 0.118

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from typing import Literal, NamedTuple
 
+from tipline.closing_in import closed_in
 from tipline.mechanics._ranges import within
 
 __all__ = [
@@ -150,11 +151,8 @@ def surface_temperature(air: float, irradiance: float, wind_speed: float, absorp
         to_air = 698.24 * (0.00144 * math.pow(middle, 0.3) * math.pow(wind, 0.7) + 0.00097 * math.pow(abs(rise), 0.3))
         return gained - share * _STEFAN_BOLTZMANN * surface**4 - to_air * rise
 
-    low, high = t_air - 60.0, t_air + 120.0
-    while high - low > 1e-9:  # halving takes fewer lines, and less time, than loading a library that does better
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if surplus(middle) > 0.0 else (low, middle)
-    return 0.5 * (low + high)
+    # halving takes less time than loading a library that does better
+    return 0.5 * sum(closed_in(lambda surface: surplus(surface) <= 0.0, t_air - 60.0, t_air + 120.0, close=1e-9))
 
 
 def surface_temperature_band(air: float, sun: Sun) -> TemperatureBand:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan, tan
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
@@ -151,11 +150,10 @@ def _ends(change: EndingChange, system: System) -> tuple[str, str]:
 
 def _apart(change: EndingChange, at: float, system: System) -> str:
     """Give how far the value of a change is from that of the run."""
-    if change.dimension == "length":
-        return wording.gap(abs(at - change.here), system)
-    if change.dimension == "slope":
-        return units.show(atan(abs(tan(at) - tan(change.here))), "slope", system, 2)
-    return units.show(abs(at - change.here), change.dimension, system, 2)
+    apart = change.apart(at)
+    return (
+        wording.gap(apart, system) if change.dimension == "length" else units.show(apart, change.dimension, system, 2)
+    )
 
 
 def _value(value: float, dimension: str, system: System) -> str:

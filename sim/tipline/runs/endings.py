@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from math import sqrt
+from math import atan, sqrt, tan
 from typing import Any
 
 from tipline.endings import ENDS, LoadEnd, TruckEnd
@@ -116,6 +116,12 @@ class EndingChange:
     comes_back: bool = False
     said: str = ""
     side: str = ""
+
+    def apart(self, value: float) -> float:
+        """Return how far a value of the quantity is from that of the run; of a slope as the slope between them."""
+        if self.dimension == "slope":
+            return atan(abs(tan(value) - tan(self.here)))
+        return abs(value - self.here)
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from math import atan2, cos, hypot, sin
 
 import numpy as np
 
+from tipline.closing_in import closed_in
 from tipline.geometry.plant import POINT_DAMPING, POINT_FRICTION, POINT_MOST, POINT_STIFFNESS
 from tipline.kernels import layout as at
 from tipline.kernels.touch import body_points
@@ -102,11 +103,8 @@ def energy_kept() -> float:
 
 def shortest_push(strength: float) -> float:
     """Shortest time [s] for which a level acceleration of strength g alpha must push to turn the block over."""
-    low, high = 0.3, 1.0
-    while high - low > 2e-3:
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if _turns_over(strength * G * SLENDERNESS, middle) else (middle, high)
-    return 0.5 * (low + high)
+    push = strength * G * SLENDERNESS
+    return 0.5 * sum(closed_in(lambda lasts: _turns_over(push, lasts), 0.3, 1.0, close=2e-3))
 
 
 def _turns_over(push: float, lasts: float) -> bool:

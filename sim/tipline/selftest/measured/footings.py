@@ -11,6 +11,7 @@ from functools import partial
 from math import pi, radians, sqrt
 from typing import NamedTuple
 
+from tipline.closing_in import closed_in
 from tipline.floors.modes.ground import GroundLayer, Sunk, bearing_mode
 from tipline.floors.places.patch import Patch
 from tipline.mechanics.soils import soil_class
@@ -111,12 +112,11 @@ def _load_at_25(footing: LoadedFooting) -> float:
     area = footing.width**2
     capacity, radius = _expected(footing) * area, sqrt(area / pi)
     stiffness = soil_class("medium sand").modulus.likely
-    low, high = 0.0, capacity
-    for _ in range(50):
-        load = 0.5 * (low + high)
-        less = settlement_near_failure(load, capacity, radius, stiffness, _POISSON) < _SETTLED
-        low, high = (load, high) if less else (low, load)
-    return low
+
+    def settled(load: float) -> bool:
+        return settlement_near_failure(load, capacity, radius, stiffness, _POISSON) >= _SETTLED
+
+    return closed_in(settled, 0.0, capacity, most=50)[0]
 
 
 def _large() -> Iterator[Measurement]:

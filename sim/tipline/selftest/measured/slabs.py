@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from math import sqrt
 
+from tipline.closing_in import closed_in
 from tipline.floors.modes.of_zone import PAST_FIRST_CRACK
 from tipline.mechanics.collapse import elastic_modulus_en, flexural_strength_aci, meyerhof_load, plain_moment
 from tipline.mechanics.fatigue import passes_to_crack
@@ -35,11 +36,7 @@ def _past_first_crack() -> float:
 
 def _ratio_for(passes: int) -> float:
     """Return the stress over strength that is borne so often."""
-    low, high = 0.45, 1.0
-    for _ in range(50):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if passes_to_crack(middle) > passes else (low, middle)
-    return low
+    return closed_in(lambda ratio: passes_to_crack(ratio) <= passes, 0.45, 1.0, most=50)[0]
 
 
 def _rupture(psi: int) -> Measurement:
