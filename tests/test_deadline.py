@@ -10,8 +10,6 @@ from pathlib import Path
 
 import pytest
 
-from few import slow_but
-
 HELD = """
 import hashlib, pathlib, sys
 from tipline import cli
@@ -43,7 +41,8 @@ main()
 """
 
 
-@pytest.mark.parametrize("end", slow_but([signal.SIGINT, signal.SIGTERM], signal.SIGINT))
+@pytest.mark.slow
+@pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM])
 def test_a_process_that_a_library_holds_ends_in_time_and_leaves_nothing(tmp_path: Path, end: signal.Signals) -> None:
     streams = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
     with subprocess.Popen([sys.executable, "-c", HELD], cwd=tmp_path, text=True, **streams) as process:  # type: ignore[call-overload]

@@ -15,7 +15,7 @@ import tipline
 from few import slow_but
 from tipline.kernels import layout
 
-NAMES = slow_but(tipline.__all__, "check", "floor")
+NAMES = slow_but(tipline.__all__, "check")
 OF_RESULTS = (
     "results.py", "pose/assessment.py", "runs/assessment.py", "runs/breaks.py", "runs/endings.py", "runs/peaks.py",
     "runs/outcome_table.py", "floors/answers/report.py", "slope_limits/maps.py", "sweeps/report.py",
@@ -114,6 +114,7 @@ def takes_arrays(annotation: ast.expr | None) -> bool:
     return annotation is not None and re.search(r"Array\b|Floats\b|ArrayLike\b", ast.unparse(annotation)) is not None
 
 
+@pytest.mark.slow
 def test_every_function_of_arrays_tells_shape_and_unit() -> None:
     paths = [
         path

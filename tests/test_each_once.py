@@ -1,4 +1,4 @@
-"""One word, one thing, and each rule once: no two classes of one name, no two functions that do the same."""
+"""One word, one thing, and each rule once: no two classes of one name, no two functions that do the same; nouns."""
 
 from __future__ import annotations
 
@@ -75,3 +75,34 @@ def test_what_is_there_twice_is_found_under_other_names() -> None:
     other = other.replace("x", "a").replace("y", "b").replace("z", "c")
     assert several({"p": one, "q": other}) == ({"A": ["p", "q"]}, [["p: f", "q: g"]])
     assert several({"p": one, "q": other.replace("2.0", "3.0").replace("class A", "class B")}) == ({}, [])
+
+
+NO_NOUNS = {"asked", "found", "made", "one", "told"}
+"""What no variable is called: it says nothing of what it holds."""
+FIELDS = {
+    "cli/signals.py: told", "commands/repeat.py: made", "floors/answers/report.py: found",
+    "floors/answers/report.py: told", "incidents/report.py: told", "playback/of_run.py: asked",
+    "report/filed.py: made", "runs/endings.py: asked", "scenario/incident.py: found", "set_ups/assessment.py: asked",
+    "slope_limits/maps.py: asked", "sweeps/report.py: asked", "truck_fit/assessment.py: told", "view/canvas.py: told",
+}  # fmt: skip
+"""Fields of results and files, of which the class says what was asked, found or told."""
+
+
+def without_noun(text: str) -> set[str]:
+    """Return which of those words a module has for a variable, an argument or a field."""
+    tree = ast.parse(text)
+    stored = {node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)}
+    return (stored | {node.arg for node in ast.walk(tree) if isinstance(node, ast.arg)}) & NO_NOUNS
+
+
+@pytest.mark.slow
+def test_variables_are_called_by_what_they_hold() -> None:
+    """The pages that play runs and the kernels are left out."""
+    texts = {str(path.relative_to(HERE)): path.read_text(encoding="utf-8") for path in sorted(HERE.rglob("*.py"))}
+    named = {f"{file}: {word}" for file, text in texts.items() for word in without_noun(text)}
+    assert {name for name in named if not name.startswith(("playback/", "kernels/"))} - FIELDS == set()
+
+
+def test_a_variable_without_a_noun_is_found_however_it_is_set() -> None:
+    assert without_noun("def f(one): return [told for told in one]") == {"one", "told"}
+    assert without_noun("found = 1\nif (made := 2): a.asked = 3") == {"found", "made"}

@@ -1,6 +1,5 @@
 """Quantities read from text and shown again."""
 
-import ast
 import math
 from pathlib import Path
 
@@ -201,16 +200,12 @@ def test_exact_text_is_short_where_it_can_be():
     assert units.exact(2.5, "length") == "2.5 m"
 
 
-FACTORS = (0.3048, 0.0254, 0.45359237, 0.44704, 4.4482216152605, 9.80665)
+FACTORS = ("0.3048", "0.0254", "0.45359237", "0.44704", "4.4482216", "9.80665")
 """What units of the trade are in SI: numbers that are met for no other reason."""
 
 
 def test_what_a_unit_is_in_si_stands_in_one_place() -> None:
     here = Path(units.__file__)
-    twice = [
-        f"{path.relative_to(here.parent)}:{node.lineno}"
-        for path in sorted(here.parent.rglob("*.py"))
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if path != here and isinstance(node, ast.Constant) and node.value in FACTORS
-    ]
-    assert twice == []
+    others = {path: path.read_text(encoding="utf-8") for path in here.parent.rglob("*.py") if path != here}
+    assert len(others) > 400
+    assert [f"{path.name}: {factor}" for path, text in others.items() for factor in FACTORS if factor in text] == []

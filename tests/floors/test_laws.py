@@ -114,6 +114,7 @@ def test_a_skew_outline_is_no_rectangle() -> None:
     assert found.size == pytest.approx((4.0, 2.0))
 
 
+@pytest.mark.slow
 def test_draws_move_the_strength_and_are_always_the_same() -> None:
     case = read(STOP)
     met = list(places_met(case))

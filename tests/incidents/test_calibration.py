@@ -50,6 +50,7 @@ def test_told_probabilities_and_ranges_hold_on_made_up_cases() -> None:
     assert told == _told()
 
 
+@pytest.mark.slow
 def test_records_taken_for_better_known_than_they_are_show(monkeypatch: pytest.MonkeyPatch) -> None:
     """Weighed with a third of the error that they were made up with: ranks crowd at both ends, ranges are missed."""
 

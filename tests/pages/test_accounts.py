@@ -21,7 +21,6 @@ from pathlib import Path
 import pytest
 
 import tipline
-from few import slow_but
 from tipline import cli
 from tipline.commands import folder
 from tipline.errors import InputError
@@ -168,7 +167,8 @@ def test_a_program_in_the_current_folder_is_found(tmp_path: Path) -> None:
     assert command("--version", cwd=sources, capture_output=True).stdout.startswith(b"tipline ")
 
 
-@pytest.mark.parametrize("how", slow_but(["2>&-", ">&-", "<&- >&- 2>&-"], "<&- >&- 2>&-"))
+@pytest.mark.slow
+@pytest.mark.parametrize("how", ["2>&-", ">&-", "<&- >&- 2>&-"])
 def test_closed_streams_lose_nothing(tmp_path: Path, how: str) -> None:
     line = f"{sys.executable} -m tipline check {EXCEEDING} --out out {how}"
     done = subprocess.run(["sh", "-c", line], cwd=tmp_path, check=False)

@@ -134,7 +134,7 @@ PRINTED: dict[tuple[str, ...], tuple[str, ...]] = {
     ),
 }
 """What is typed, and how each line begins that says what is there and what to do next."""
-DEAR = ("sweep", "reconstruct", "fit", "start")
+DEAR = ("floor", "sweep", "reconstruct", "fit", "start")
 
 
 @pytest.mark.parametrize(

@@ -192,7 +192,12 @@ def test_a_floor_that_may_break_is_run_over_the_range_of_its_strength(tmp_path: 
 @pytest.mark.parametrize(
     ("ending", "stage", "settings"),
     [
-        (signal.SIGINT, "simulating", ("--set", "run.duration=100 s", "--set", "run.extend_to=100 s")),
+        pytest.param(
+            signal.SIGINT,
+            "simulating",
+            ("--set", "run.duration=100 s", "--set", "run.extend_to=100 s"),
+            marks=pytest.mark.slow,
+        ),
         pytest.param(
             signal.SIGTERM,
             "simulating",

@@ -77,6 +77,7 @@ def test_every_kind_tells_its_facts_with_their_ranges(floored: Path) -> None:
     )
 
 
+@pytest.mark.slow
 def test_loads_by_set_up_and_without_a_load(asked: Path) -> None:
     told = summary_of(asked)
     rows = re.findall(r"^counterweight .*? (\d+) % ([\d.]+) % ([\d.]+) %$", below(asked, "Without a load"), re.M)

@@ -111,6 +111,7 @@ def test_draws_are_the_same_in_every_process() -> None:
     assert drawn(17, 3) == pytest.approx((0.036538069007, 0.229922476123, 0.581422625156), abs=1e-12)
 
 
+@pytest.mark.slow
 def test_runs_as_a_table_for_pandas() -> None:
     pytest.importorskip("pandas")
     result = near(20)

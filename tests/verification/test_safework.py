@@ -15,6 +15,7 @@ from tipline.selftest import all_checks, shipped_trucks
 Agrees = Callable[[str, str], None]
 
 
+@pytest.mark.slow
 def test_margin_load_low(agrees: Agrees) -> None:
     """A stationary truck with its rated load down has a margin of 30 to 50 %."""
     agrees("margin-load-low-a", "30 to 50 %")

@@ -108,8 +108,8 @@ class CauseRuns:
         """The cause as if it were the only one."""
         used = [reading for reading in self.plan.readings if reading.used]
         left = np.stack([self.left(reading.of) for reading in used], axis=1)
-        found = tuple(as_found(reading) for reading in used)
-        return Judged(found, (left,), np.ones(1), self.plan.incident.seed, (self.counts,))
+        findings = tuple(as_found(reading) for reading in used)
+        return Judged(findings, (left,), np.ones(1), self.plan.incident.seed, (self.counts,))
 
     def kernel(self) -> Kernel | None:
         """Return where the next round is drawn; None where no run has any chance of what was found."""

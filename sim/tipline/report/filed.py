@@ -141,16 +141,16 @@ def _part(section: Section) -> str:
 def _set(filed: Filed, system: System) -> list[Section]:
     """Tell the set-up, load and events with between what each may lie."""
     rows = tuple(
-        (spoken_setting(one.key), one.said[system], one.within.get(system, ""), one.origin)
-        for one in filed.inputs
-        if one.key.startswith(OF_SCENARIO)
+        (spoken_setting(given.key), given.said[system], given.within.get(system, ""), given.origin)
+        for given in filed.inputs
+        if given.key.startswith(OF_SCENARIO)
     )
     return [*spelled([Table(SET, ("what", "value", *_HEADS), rows, _MAY_LIE)], system)] if rows else []
 
 
 def _inputs(filed: Filed, system: System) -> list[Section]:
     """List what was given with its origins, and what nobody gave."""
-    rows = [(one.key, one.said[system], one.within.get(system, ""), one.origin) for one in filed.inputs]
+    rows = [(given.key, given.said[system], given.within.get(system, ""), given.origin) for given in filed.inputs]
     heads = ("key", "value", *_HEADS)
     tables = (
         Table(title, heads, tuple(row for row in rows if (row[3] in _NOBODY) == nobody), note)

@@ -61,13 +61,13 @@ def typeset(data: Mapping[str, Any], files: Mapping[str, bytes]) -> bytes:
     with tempfile.TemporaryDirectory(prefix="tipline-paper-") as place:  # the library takes pictures from a disk only
         for name, content in {"main.typ": template, "data.json": text, **files}.items():
             (Path(place) / name).write_bytes(content)
-        made: bytes = load_typst().compile(
+        pdf: bytes = load_typst().compile(
             Path(place) / "main.typ",
             root=place,
             ignore_system_fonts=True,  # the same letters everywhere
             pdf_standards=["ua-1"],  # refuses a picture without words for it
         )
-    return made
+    return pdf
 
 
 def _document(filed: Filed, system: System) -> tuple[dict[str, Any], dict[str, bytes]]:
@@ -127,14 +127,14 @@ def _section(section: Section, shown: Any) -> dict[str, Any]:
 
 
 def _made(filed: Filed) -> Iterator[tuple[str, str]]:
-    made = filed.made
-    yield "command", str(made.get("command", filed.command))
-    for key, value in made.get("arguments", {}).items():
+    record = filed.made
+    yield "command", str(record.get("command", filed.command))
+    for key, value in record.get("arguments", {}).items():
         if value not in (None, "", [], {}):
             yield key.replace("_", " "), value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
-    for name, version in made.get("versions", {}).items():
+    for name, version in record.get("versions", {}).items():
         yield f"version of {name}", str(version)
-    for name, value in made.get("machine", {}).items():
+    for name, value in record.get("machine", {}).items():
         yield name.replace("_", " "), str(value)
 
 

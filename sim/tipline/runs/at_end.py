@@ -231,10 +231,10 @@ def _deep(run: Run, way: Array) -> Array:
 
 def _wheels(floor: Floor, machine: Machine) -> Mapping[str, _Wheel]:
     """Return the wheels of each axle, by the start of their tyres' names."""
-    one = all(getattr(part, "friction", None) is None for part in (floor.elsewhere, *floor.zone))
+    alike = all(getattr(part, "friction", None) is None for part in (floor.elsewhere, *floor.zone))
     wheels = {}
     for end, row, body in (("front", machine.drive_axle.tyre, at.CHASSIS), ("rear", machine.steer_axle.tyre, at.AXLE)):
-        of_floor = floor.friction.against(row[0].kind) if one else nan
+        of_floor = floor.friction.against(row[0].kind) if alike else nan
         wheels[end] = _Wheel(body, row[0].diameter / 2, of_floor if row[0].friction is None else row[0].friction)
     return wheels
 

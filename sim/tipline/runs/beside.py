@@ -37,24 +37,24 @@ class Change:
 
 def changes(first: Case, second: Case) -> tuple[Change, ...]:
     """Give every input that differs; what only says how a run is made is none."""
-    one, other = first.resolved, second.resolved
-    found = []
-    for key in [*one, *(key for key in other if key not in one)]:
-        a, b = (str(table[key]["value"]) if key in table else "not given" for table in (one, other))
+    earlier, later = first.resolved, second.resolved
+    differing = []
+    for key in [*earlier, *(key for key in later if key not in earlier)]:
+        a, b = (str(table[key]["value"]) if key in table else "not given" for table in (earlier, later))
         if a != b and not key.startswith(_NOT_PHYSICS):
-            found.append(Change(key, _what(key, (first if key in one else second).scenario), a, b))
-    return tuple(found)
+            differing.append(Change(key, _what(key, (first if key in earlier else second).scenario), a, b))
+    return tuple(differing)
 
 
-def said_of_changes(found: tuple[Change, ...]) -> str:
+def said_of_changes(differing: tuple[Change, ...]) -> str:
     """Say in a sentence what differs between run A and run B."""
-    if not found:
+    if not differing:
         return "Nothing was changed between A and B."
-    said = "; ".join(f"{change.what}, {change.first} in A, {change.second} in B" for change in found[:_MOST])
-    if len(found) == 1:
+    said = "; ".join(f"{change.what}, {change.first} in A, {change.second} in B" for change in differing[:_MOST])
+    if len(differing) == 1:
         return f"One thing changed: {said}."
-    more = f"; and {len(found) - _MOST} more" if len(found) > _MOST else ""
-    return f"{len(found)} things changed: {said}{more}."
+    more = f"; and {len(differing) - _MOST} more" if len(differing) > _MOST else ""
+    return f"{len(differing)} things changed: {said}{more}."
 
 
 def _what(key: str, scenario: Scenario) -> str:

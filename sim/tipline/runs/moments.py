@@ -66,29 +66,29 @@ def moments_of(report: RunReport, scenario: Scenario) -> Moments:
     the driver does is none.
     """
     run, seen = report.run, seen_of(report.run)
-    found: list[Moment] = []
+    moments: list[Moment] = []
     acts = [(getattr(event, "at", 0.0), event) for event in scenario.event]
     if report.events and acts:
         at, words = next(((when, text) for when, text in report.events if when >= min(acts, key=_when)[0]), (0.0, ""))
-        found.append(Moment("event", at, words))
+        moments.append(Moment("event", at, words))
     off = sorted((left, name) for name, (left, _) in seen.off.items())
     if off:
-        found.append(Moment("tyre off", off[0][0], f"the first tyre leaves the floor: {off[0][1]}"))
+        moments.append(Moment("tyre off", off[0][0], f"the first tyre leaves the floor: {off[0][1]}"))
     crossed = _crossed(report)
     if crossed is not None:
-        found.append(Moment("line crossed", crossed[0], f"the balance point crosses the {crossed[1]} tip line"))
+        moments.append(Moment("line crossed", crossed[0], f"the balance point crosses the {crossed[1]} tip line"))
     if seen.no_return is not None:
-        found.append(Moment("no return", seen.no_return, "from here on nothing could have stopped it"))
+        moments.append(Moment("no return", seen.no_return, "from here on nothing could have stopped it"))
     landed = landing_of(run, seen.no_return)
     if landed is not None:
-        found.append(Moment("landing", landed, "it meets the floor"))
-    found.append(Moment("outcome", float(run.time[-1]), report.ended[:1].lower() + report.ended[1:]))
+        moments.append(Moment("landing", landed, "it meets the floor"))
+    moments.append(Moment("outcome", float(run.time[-1]), report.ended[:1].lower() + report.ended[1:]))
     signs = [at for at, event in acts if isinstance(event, Breakthrough | SoftPlace)]
     signs += [float(place["at"]) for place in run.meta.get("places", ()) if place["law"] == "plug"]
     signs += [left for left, _ in off[:1]]
     first = min(signs, default=None)
     return Moments(
-        tuple(sorted(found, key=lambda moment: moment.time)), first, seen.no_return, _ask(first, report, acts)
+        tuple(sorted(moments, key=lambda moment: moment.time)), first, seen.no_return, _ask(first, report, acts)
     )
 
 
