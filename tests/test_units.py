@@ -209,3 +209,36 @@ def test_what_a_unit_is_in_si_stands_in_one_place() -> None:
     others = {path: path.read_text(encoding="utf-8") for path in here.parent.rglob("*.py") if path != here}
     assert len(others) > 400
     assert [f"{path.name}: {factor}" for path, text in others.items() for factor in FACTORS if factor in text] == []
+
+
+@pytest.mark.parametrize(
+    ("value", "dimension", "system", "text"),
+    [
+        (12250.0, "mass", "si", "12.25 tonne"),
+        (1.23456, "length", "si", "1.23456 m"),
+        (5.0 / 3.0, "speed", "si", "1.667 m/s"),
+        (0.1524, "length", "us", "6 in"),
+        (12250.0, "mass", "us", "27010 lb"),
+        (3.7, "length", "us", "12.1 ft"),
+        (5.0 / 3.0, "speed", "us", "5.47 ft/s"),
+        (math.atan(0.005), "slope", "si", "0.5 %"),
+        (0.0, "length", "si", "0 m"),
+    ],
+)
+def test_a_value_is_told_whole_where_six_digits_do(value: float, dimension: str, system: str, text: str) -> None:
+    """Else to four digits; 12.25 tonne is no 12.2."""
+    assert units.full(value, dimension, system) == text
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "dimension", "system", "text"),
+    [
+        (0.6, 1.0, "length", "si", "0.6 m to 1 m"),
+        (0.6, 1.0, "length", "us", "1.97 ft to 3.28 ft"),
+        (-1.2, 0.05, "length", "si", "-1.2 m to 0.05 m"),
+        (0.0, 0.02, "ratio", "si", "0 to 0.02"),
+        (math.atan(0.01), math.atan(0.05), "slope", "us", "1 % to 5 %"),
+    ],
+)
+def test_both_ends_are_told_in_one_unit(low: float, high: float, dimension: str, system: str, text: str) -> None:
+    assert units.show_span(low, high, dimension, system) == text

@@ -17,7 +17,8 @@ from typing import Literal
 
 __all__ = [
     "DIMENSIONS", "FOOT", "FREEZING", "INCH", "KM_PER_HOUR", "MILE_PER_HOUR", "MILLIMETRE", "MILLISECOND", "POUND",
-    "POUND_FORCE", "SI_UNIT", "STANDARD_GRAVITY", "System", "exact", "parse", "restate", "show", "units_of",
+    "POUND_FORCE", "SI_UNIT", "STANDARD_GRAVITY", "System", "exact", "full", "parse", "restate", "show",
+    "show_span", "units_of",
 ]  # fmt: skip
 
 System = Literal["si", "us"]
@@ -324,6 +325,33 @@ def _shown_in(value: float, dimension: str, system: System) -> tuple[str, float]
     if value == 0.0:
         return rows[0][:2]
     return next(row[:2] for row in rows if abs(value) * (1 + 1e-9) >= row[2])
+
+
+def full(value: float, dimension: str, system: System = "si") -> str:
+    """Return an SI value as text to as many digits, from 3 to 6, as tell it whole.
+
+    Where none of these does: to 4, in US units to as many as tell it in SI, so that none looks finer than it was.
+    """
+    enough = _enough(value, dimension, system)
+    if system == "us" and enough is None:
+        return show(value, dimension, system, _enough(value, dimension, "si") or 3)
+    return show(value, dimension, system, enough or 4)
+
+
+def _enough(value: float, dimension: str, system: System) -> int | None:
+    """Return how many digits, from 3 to 6, tell a value whole; None where these do not."""
+    whole = float(show(value, dimension, system, 12).split()[0])
+    near = (float(show(value, dimension, system, digits).split()[0]) for digits in range(3, 7))
+    return next((digits for digits, number in enumerate(near, 3) if math.isclose(number, whole, rel_tol=1e-8)), None)
+
+
+def show_span(low: float, high: float, dimension: str, system: System = "si") -> str:
+    """Return from where to where, both in the unit of the greater one."""
+    texts = [show(end, dimension, system) for end in (low, high)]
+    if dimension in _SHOWN["si"]:
+        unit, factor = _shown_in(max(low, high, key=abs), dimension, system)
+        texts = [f"{_digits(end / factor, 3)} {unit}" for end in (low, high)]
+    return " to ".join(texts)
 
 
 def exact(value: float, dimension: str) -> str:

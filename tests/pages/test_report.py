@@ -149,9 +149,9 @@ def test_long_lists_are_cut_on_the_short_page_only(run_report) -> None:
 
 def test_full_page_lists_set_up_with_origins(pose_report) -> None:
     inputs = {
-        "load.size": {"value": "1.8 m, 1.4 m", "si": [1.8, 1.4], "unit": "m", "origin": "told"},
-        "load.mass": {"value": "4 tonne", "si": 4000.0, "unit": "kg", "origin": "drawing"},
-        "machine.mast.mass": {"value": "1 tonne", "si": 1000.0, "unit": "kg", "origin": "demo"},
+        "load.size": {"value": "1.8 m, 1.4 m", "si": [1.8, 1.4], "quantity": "length", "origin": "told"},
+        "load.mass": {"value": "4 tonne", "si": 4000.0, "quantity": "mass", "origin": "drawing"},
+        "machine.mast.mass": {"value": "1 tonne", "si": 1000.0, "quantity": "mass", "origin": "demo"},
     }
     words = Page(html.page_html(sections.pose_page(pose_report, "si", Beside(inputs=inputs)))).words
     assert {"lifted load: mass", "4 tonne", "drawing", "1.8 m, 1.4 m"} <= set(words)

@@ -7,8 +7,6 @@ from pathlib import Path
 
 import pytest
 
-import tipline
-from cases import SHORT_SWEEPS
 from filed_sheets import A4, LETTER, sheets, summary_of, text_of
 from tipline.report.filed import QUESTIONS
 
@@ -20,26 +18,6 @@ def below(folder: Path, head: str) -> str:
     """The text below a table's caption, up to the next one."""
     text = re.split(rf"\nTable \d+\. {head}", text_of(folder / "report.pdf"), maxsplit=1)[1]
     return re.split(r"\nTable \d+\. ", text, maxsplit=1)[0]
-
-
-@pytest.fixture(scope="module")
-def floored(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A floor with a set-up on it, on Letter in US units."""
-    result = tipline.floor("stop-with-the-load-up-breaks-a-slab")
-    folder = tmp_path_factory.mktemp("floored") / "floor"
-    return tipline.write(result, folder, units="us", pictures=False, pdf=True, paper="letter")
-
-
-@pytest.fixture(scope="module")
-def sloped(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    result = tipline.slopes("floor-falls-sideways", heights="1", directions=8)
-    return tipline.write(result, tmp_path_factory.mktemp("sloped") / "slopes", pictures=False, pdf=True)
-
-
-@pytest.fixture(scope="module")
-def swept(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    result = tipline.sweep("one-front-tyre-breaks-through", SHORT_SWEEPS["one-front-tyre-breaks-through"], workers=0)
-    return tipline.write(result, tmp_path_factory.mktemp("swept") / "sweep", pictures=False, pdf=True, paper="letter")
 
 
 @pytest.mark.slow
@@ -75,6 +53,8 @@ def test_every_kind_tells_its_facts_with_their_ranges(floored: Path) -> None:
     assert re.search(
         r"^floor\.zone\.0\.thickness 6 in 4\.8 in to 6\.6 in drawing$", text.split("Annex: every input")[1], re.M
     )
+    band = r"^floor\.zone\.0\.subgrade_reaction by the soil, a band 55\.3 pci to 221 pci assumed$"
+    assert re.search(band, text.split("Annex: every input")[1], re.M)  # 15 to 60 MN/m3
 
 
 @pytest.mark.slow

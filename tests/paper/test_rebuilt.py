@@ -15,10 +15,10 @@ from pathlib import Path
 import pytest
 
 import tipline
-from few import slow_but
 from filed_sheets import text_of
 from tipline.errors import InputError
 from tipline.report.page import Page, Pictures, Table
+from tipline.report.stored import read_filed
 from tipline.selftest import method
 
 NO_ENGINE = (
@@ -43,20 +43,28 @@ def heavier(scenario: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tipline.write(tipline.check(scenario), tmp_path_factory.mktemp("heavier") / "heavy")
 
 
-@pytest.mark.parametrize(
-    ("folder", "words"), slow_but([("ran", ()), ("checked", ("--units", "us", "--paper", "letter"))], "checked")
-)
+US, LETTER = ("--units", "us"), ("--paper", "letter")
+REBUILT = [
+    ("checked", (*US, *LETTER)),
+    *(
+        pytest.param(*kind, marks=pytest.mark.slow)
+        for kind in (("ran", ()), ("floored", (*US, *LETTER)), ("swept", LETTER), ("incident", (*US, *LETTER)))
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("folder", "words"), REBUILT)
 def test_page_and_pdf_are_set_again_to_the_same_bytes_without_any_engine(
     request: pytest.FixtureRequest, tmp_path: Path, folder: str, words: tuple[str, ...]
 ) -> None:
     there = request.getfixturevalue(folder)
-    copy = shutil.copytree(there, tmp_path / "copy")
-    for name in ("report.html", "report.pdf", "run.parquet", "inputs"):
+    copy, page = shutil.copytree(there, tmp_path / "copy"), read_filed(there).left
+    for name in (page, "report.pdf", "run.parquet", "inputs"):
         path = copy / name
         shutil.rmtree(path) if path.is_dir() else path.unlink(missing_ok=True)
     done = tipline_without(NO_ENGINE, "report", "copy", *words, cwd=tmp_path)
     assert done.returncode == 0, done.stderr[-2000:]
-    for name in ("report.html", "report.pdf"):
+    for name in (page, "report.pdf"):
         assert (copy / name).read_bytes() == (there / name).read_bytes(), name
     assert sorted(path.name for path in copy.iterdir()) == sorted(
         path.name for path in there.iterdir() if path.name not in ("run.parquet", "inputs")

@@ -106,6 +106,24 @@ def test_another_version_is_named_as_what_may_be_the_cause(copy: Path) -> None:
     assert result.why[0].startswith("versions: numpy was 1.0, is ")
 
 
+def test_a_library_of_another_version_is_named(copy: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is installed is asked anew: a numpy that says it is another one stands beside the grade."""
+    other = tmp_path / "other" / "numpy-9.9.9.dist-info"
+    other.mkdir(parents=True)
+    (other / "METADATA").write_text("Metadata-Version: 2.1\nName: numpy\nVersion: 9.9.9\n", encoding="utf-8")
+    monkeypatch.syspath_prepend(other.parent)
+    result = tipline.repeat(copy)
+    assert result.grade == "identical"
+    assert [(place.table, place.row, place.right) for place in result.made] == [("versions", "numpy", "9.9.9")]
+
+
+def test_a_remark_added_to_a_file_is_noticed_though_nothing_differs(copy: Path) -> None:
+    path = copy / "inputs" / "demo-truck-a.toml"
+    path.write_text(path.read_text(encoding="utf-8") + "# looked at again\n", encoding="utf-8")
+    result = tipline.repeat(copy)
+    assert (result.grade, result.changed) == ("identical", ("inputs/demo-truck-a.toml was changed since",))
+
+
 def test_a_case_that_was_changed_in_python_is_made_again_from_all_its_values(scenario: Path, tmp_path: Path) -> None:
     case = tipline.check(scenario).case
     moved = case.scenario.model_copy(update={"title": "Changed in Python"})
@@ -117,7 +135,8 @@ def test_a_case_that_was_changed_in_python_is_made_again_from_all_its_values(sce
 @pytest.mark.parametrize(
     ("harm", "told"),
     [
-        (lambda folder: (folder / "inputs" / "mini.toml").unlink(), "mini.toml"),
+        (lambda folder: (folder / "inputs" / "mini.toml").unlink(), "mini.toml: is not there. Put back the file"),
+        (lambda folder: (folder / "inputs" / "resolved.toml").unlink(), "resolved.toml: is not there. Put back"),
         (lambda folder: (folder / "summary.json").unlink(), "summary.json"),
         (lambda folder: change(folder, lambda told: told.pop("made")), "does not say how it was made"),
         (

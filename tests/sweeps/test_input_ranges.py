@@ -13,7 +13,7 @@ from tipline.sweeps import input_ranges
 def test_of_a_case_each_is_as_wide_as_its_origin_says() -> None:
     """Told (a demo counts so): weight 5 %, height of centre 8 % of 1.6 m, depth 10 %, tyres 15 %; the rest stands."""
     found = input_ranges.of_case(read("front-tyre-breaks-through-load-high"))
-    assert found["load.mass"].unit == "kg"
+    assert found["load.mass"].quantity == "mass"
     assert found["load.mass"][:2] == pytest.approx((4275.0, 4725.0))
     assert found["load.height_of_centre"][:2] == pytest.approx((0.572, 0.828))
     assert found["event.0.depth"][:2] == pytest.approx((0.1062, 0.1298))
@@ -27,14 +27,14 @@ def test_of_a_point_each_coordinate_has_its_own() -> None:
     found = input_ranges.of_case(read("soft-ground-under-one-side"))["load.centre_offset"]
     assert found.low == pytest.approx([-0.044, 0.102])
     assert found.high == pytest.approx([0.044, 0.198])
-    assert found.unit == "m"
+    assert found.quantity == "length"
 
 
 def test_of_a_floor_a_band_stands_under_its_own_name() -> None:
-    """From a drawing: 203.2 mm less 20 %, or 10 % more; what nobody gave has a band too, with its unit."""
+    """From a drawing: 203.2 mm less 20 %, or 10 % more; what nobody gave has a band too, with its quantity."""
     found = input_ranges.of_floor(read("driving-onto-a-trench-lid").floor)
     assert found["floor.zone.0.thickness"][:2] == pytest.approx((0.16256, 0.22352))
-    assert found["floor.zone.0.subgrade_reaction"].unit == "N/m3"
+    assert found["floor.zone.0.subgrade_reaction"].quantity == "subgrade_reaction"
     assert "floor.zone.0.concrete" not in found  # what is specified is not varied: the strength it leads to is
     assert input_ranges.of_floor(read_floor("demo-hall-a")) == {}
 
@@ -50,8 +50,8 @@ def test_of_what_is_swept_it_is_the_range_given() -> None:
     assert found["event.0.depth"][:2] == pytest.approx((0.04, 0.16))
     assert found["load.centre_offset"].low == pytest.approx([0.0, -0.08])
     assert found["load.centre_offset"].high == pytest.approx([0.0, 0.08])
-    low, high, unit = found["machine.drive_axle.tyre.0.stiffness"]
+    low, high, quantity = found["machine.drive_axle.tyre.0.stiffness"]
     assert low < 0.6 * 6e6 < 1.6 * 6e6 < high < 2.0 * 6e6
-    assert unit == "N/m"
+    assert quantity == "stiffness"
     assert set(found) <= set(plan.case.resolved)
     assert "machine.wheelbase" not in found

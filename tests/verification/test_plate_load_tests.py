@@ -135,6 +135,19 @@ def test_pressures_expected_of_measured_angle_and_weight() -> None:
     assert found.scatter == pytest.approx(0.49, abs=0.01)
 
 
+def test_readme_tells_what_is_expected_of_a_sand_by_its_word() -> None:
+    """All 99 by the word of their sand: middle, least and most of a soil, and how many lie in nine in ten."""
+    pairs = [(one, (one.pressure, by_word(one, word_of(one.angle)))) for one in loaded_footings()]
+    found = beside([pair for _, pair in pairs])
+    soils = {(one.weight, one.angle) for one, _ in pairs}
+    middles = [beside([pair for one, pair in pairs if one[:2] == soil]).middle for soil in soils]
+    readme = " ".join((Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8").split())
+    assert abs(found.middle - 1.0) <= 0.02
+    assert f"the middle of {found.number} footings is right within 2 %" in readme
+    assert f"single soils give {min(middles):.1f} to {max(middles):.1f} times it" in readme
+    assert f"{found.number - found.below - found.above} lie in our nine in ten" in readme
+
+
 def test_each_soil_once_gives_nearly_the_same_middle() -> None:
     """Soils with many tests do not make it: 22 soils have their middle at 1.09, between 0.49 and 3.2."""
     soils = {(one.weight, one.angle) for one in loaded_footings()}

@@ -121,7 +121,7 @@ def page_of(result: CheckResult, wishes: Wishes, picture: Picture | None = None)
 
 def _page(result: CheckResult, system: System, picture: Picture | None = None) -> Page:
     case = result.case
-    beside = Beside(assumed=result.assumed_count, names=names(case), inputs=case.resolved, picture=picture)
+    beside = Beside(assumed=result.assumed_count, names=names(case), inputs=case.quantified, picture=picture)
     return first_on(sections.pose_page(result, system, beside), result, system)
 
 
@@ -136,7 +136,7 @@ def write_check(result: CheckResult, folder: Path, wishes: Wishes) -> Delivered:
         how,
         wishes,
         lambda system: _page(result, system, picture),
-        case.resolved,
+        case.quantified,
         read_from(case),
         input_ranges.of_case(case),
     )

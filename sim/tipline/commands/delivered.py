@@ -14,6 +14,8 @@ from tipline.report.paper import Paper, filed_pdf, load_typst
 from tipline.units import System
 
 if TYPE_CHECKING:
+    from tipline.model.floor import Floor
+    from tipline.model.machine import Machine
     from tipline.scenario import Case
     from tipline.scenario.case import Source
     from tipline.sweeps.input_ranges import InputRanges
@@ -23,10 +25,12 @@ __all__ = [
     "Delivered",
     "Order",
     "Wishes",
+    "floor_named",
     "into",
     "links",
     "names",
     "read_from",
+    "truck_named",
     "write_drawing",
     "write_drawings",
     "write_inputs",
@@ -73,8 +77,8 @@ class Order:
     """What a command was asked, so that its report can be set and its result made again.
 
     ``arguments``: of its function, files by their place in the folder; ``page_in``: the page in a system of units;
-    ``inputs``: as `Case.resolved` has them; ``source``: what it was read from, as far as it was; ``ranges``: between
-    what each input may lie, where it carries a range.
+    ``inputs``: as `Case.quantified` has them; ``source``: what it was read from, as far as it was; ``ranges``: between
+    what each input may lie, where it carries a range; ``names``: in words of truck, floor and events.
     """
 
     command: str
@@ -84,6 +88,7 @@ class Order:
     inputs: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     source: Source | None = None
     ranges: InputRanges = field(default_factory=dict)
+    names: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -132,7 +137,7 @@ def _file(folder: Path, page: Page, left: str, order: Order, record: Mapping[str
         )
         for key, entry in order.inputs.items()
     )
-    filed = Filed(order.command, pages, inputs, own, record, sources_of(order.command), left)
+    filed = Filed(order.command, pages, inputs, own, record, sources_of(order.command), left, order.names)
     write_filed(filed, folder)
     if order.wishes.pdf:
         (folder / "report.pdf").write_bytes(filed_pdf(filed, own, order.wishes.paper))
@@ -180,12 +185,22 @@ def read_from(case: Case) -> Source | None:
     return case.source if as_it_was else None
 
 
+def truck_named(machine: Machine) -> tuple[str, str]:
+    """Say which truck it is, as a row of what a page is about."""
+    return "truck", f"{machine.title} ({machine.name})"
+
+
+def floor_named(floor: Floor) -> tuple[str, str]:
+    """Say which floor it is, as a row of what a page is about."""
+    return "floor", f"{floor.title} ({floor.name})"
+
+
 def names(case: Case) -> tuple[tuple[str, str], ...]:
     """Say which truck, floor, attachment and events a page is about."""
     scenario = case.scenario
     rows = [
-        ("truck", f"{case.machine.title} ({case.machine.name})"),
-        ("floor", f"{case.floor.title} ({case.floor.name})"),
+        truck_named(case.machine),
+        floor_named(case.floor),
         ("attachment", scenario.setup.attachment),
     ]
     for number, event in enumerate(scenario.event, start=1):

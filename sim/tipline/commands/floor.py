@@ -12,8 +12,10 @@ from tipline.commands.delivered import (
     Delivered,
     Order,
     Wishes,
+    floor_named,
     into,
     links,
+    names,
     read_from,
     write_drawings,
     write_inputs,
@@ -27,7 +29,7 @@ from tipline.report.first import first_on, first_summary
 from tipline.report.not_known import band_words
 from tipline.report.page import Page, Picture, Pictures
 from tipline.scenario import Case
-from tipline.scenario.case import resolved_values
+from tipline.scenario.case import quantified_values
 from tipline.scenario.unmet import as_told
 from tipline.sweeps import input_ranges
 from tipline.sweeps.bad_end import Heaviest, heaviest
@@ -223,13 +225,14 @@ def write_floor(result: FloorResult, folder: Path, wishes: Wishes, progress: Pro
     def page_in(system: System) -> Page:
         return first_on(pages.floor_page(report, system, drawn, beside), report, system)
 
-    inputs = resolved_values({"floor.": result.floor}) if result.case is None else result.case.resolved
+    inputs = quantified_values({"floor.": result.floor}) if result.case is None else result.case.quantified
     source = read_from(result.case) if result.case else None
     ranges = input_ranges.of_case(result.case) if result.case else input_ranges.of_floor(result.floor)
+    about = names(result.case) if result.case else (floor_named(result.floor),)
     delivered = into(
         folder,
         Delivered(page_in(wishes.system), {**pages.floor_summary(report), **first_summary(report)}),
-        order=Order("floor", result.arguments, wishes, page_in, inputs, source, ranges),
+        order=Order("floor", result.arguments, wishes, page_in, inputs, source, ranges, about),
     )
     (folder / "floor.csv").write_text(pages.rows_csv(report.rows(), report.demo), encoding="utf-8")
     if report.tyres:

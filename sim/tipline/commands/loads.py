@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
-from tipline.commands.delivered import Delivered, Order, Wishes, into, write_drawings
+from tipline.commands.delivered import Delivered, Order, Wishes, into, truck_named, write_drawings
 from tipline.commands.given import Overrides, Progress, hold_to, input_name, named, silent, texts_of
 from tipline.errors import InputError, argument
 from tipline.model.machine import Machine
@@ -19,7 +19,7 @@ from tipline.report import floor as tables
 from tipline.report import loads as pages
 from tipline.report.first import first_on, first_summary
 from tipline.report.page import Page, Pictures
-from tipline.scenario.case import resolved_values
+from tipline.scenario.case import quantified_values
 from tipline.sweeps import input_ranges
 from tipline.units import System
 
@@ -278,7 +278,8 @@ def write_loads(result: LoadsResult, folder: Path, wishes: Wishes, progress: Pro
         result.arguments,
         wishes,
         page_in,
-        resolved_values({"machine.": result.machine}),
+        quantified_values({"machine.": result.machine}),
         ranges=input_ranges.of_machine(result.machine),
+        names=(truck_named(result.machine),),
     )
     return into(folder, Delivered(page_in(wishes.system), pages.loads_summary(report, facts)), order=order)

@@ -9,10 +9,11 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
+from tipline.errors import InputError
 from tipline.model.document import read_text
 from tipline.scenario.case import Source, Text
 
-__all__ = ["LIBRARIES", "hashes", "made_of", "plain", "source_of"]
+__all__ = ["LIBRARIES", "hashes", "kept_in", "made_of", "plain", "source_of"]
 
 LIBRARIES = ("tipline", "numpy", "scipy", "numba", "pybullet", "pydantic", "pyarrow")
 """Whose versions may change a figure."""
@@ -67,10 +68,25 @@ def source_of(record: Mapping[str, Any], folder: Path) -> Source:
     """
     texts = []
     for entry in record["texts"]:
-        path = folder / entry["file"]
+        path = kept_in(folder, entry["file"])
         text = read_text(path, str(path))
         texts.append(Text(entry["kind"], entry["given"], str(path.parent), entry["stem"], entry["shown"], text))
     return Source(record["name"], record["changes"], tuple(texts))
+
+
+def kept_in(folder: Path, file: str) -> Path:
+    """Return the place of a file that the folder of a result keeps.
+
+    Raises
+    ------
+    InputError
+        It is gone.
+    """
+    path = folder / file
+    if not path.is_file():
+        msg = "is not there"
+        raise InputError(msg, file=str(path), remedy="Put back the file as the command wrote it")
+    return path
 
 
 def hashes(inputs: Path) -> dict[str, str]:

@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 from tipline.commands.delivered import RESOLVED
 from tipline.commands.given import Progress, named, silent
-from tipline.commands.made import hashes, source_of
+from tipline.commands.made import hashes, kept_in, source_of
 from tipline.commands.report import summary_of
 from tipline.commands.write import write
 from tipline.errors import InputError
@@ -174,11 +174,7 @@ def _again(record: Mapping[str, Any], folder: Path, tell: Progress) -> Any:
 def _placed(value: Any, folder: Path) -> Any:
     """Give an argument with files of the result's folder where they lie."""
     if isinstance(value, str) and value.startswith(_INPUTS):
-        path = folder / value
-        if not path.is_file():
-            msg = "is not there"
-            raise InputError(msg, file=str(path), remedy="Put back the file as the command wrote it")
-        return str(path.resolve())
+        return str(kept_in(folder, value).resolve())
     if isinstance(value, Mapping):
         return {key: _placed(part, folder) for key, part in value.items()}
     return value

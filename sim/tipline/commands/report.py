@@ -76,7 +76,16 @@ def report_of(
     names = _names(first, second)
     systems: tuple[System, System] = ("si", "us")
     pages = {system: comparison_page(filed, beside, names, system) for system in systems}
-    record = {"command": COMPARED, "arguments": {"first folder": names[0], "second folder": names[1]}}
+    record = {
+        "command": COMPARED,
+        "arguments": {"first folder": names[0], "second folder": names[1]},
+        "inputs": {
+            f"{name}/{file}": mark
+            for name, them in zip(names, (filed, beside), strict=True)
+            for file, mark in them.made.get("inputs", {}).items()
+        },
+        "versions": filed.made.get("versions", {}) if filed.made.get("versions") == beside.made.get("versions") else {},
+    }
     return ReportResult(Filed(COMPARED, pages, made=record), units, paper)
 
 

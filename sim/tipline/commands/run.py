@@ -230,7 +230,7 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
         result.arguments,
         wishes,
         lambda system: _page(result, replace(wishes, system=system), drawn, there),
-        result.case.resolved,
+        result.case.quantified,
         read_from(result.case),
         input_ranges.of_case(result.case),
     )
@@ -252,7 +252,7 @@ def _page(result: RunResult, wishes: Wishes, drawn: _Drawn, there: Sequence[str]
         remarks=tuple(result.run.meta.get("notes", ())),
         assumed=report.assumed_count,
         names=names(case),
-        inputs=case.resolved,
+        inputs=case.quantified,
         files=tuple(FILES[name] for name in there),
     )
     return first_on(sections.run_page(report, wishes.system, beside), report, wishes.system)

@@ -14,6 +14,7 @@ from tipline.commands.delivered import (
     Wishes,
     into,
     links,
+    names,
     read_from,
     write_drawings,
     write_inputs,
@@ -234,8 +235,9 @@ def write_slopes(result: SlopeResult, folder: Path, wishes: Wishes, progress: Pr
         result.arguments,
         wishes,
         page_in,
-        result.case.resolved,
+        result.case.quantified,
         read_from(result.case),
         input_ranges.of_case(result.case),
+        names(result.case),
     )
     return into(folder, Delivered(page_in(wishes.system), pages.slopes_summary(report, facts)), order=order)

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from tipline import units
-from tipline.commands.delivered import Delivered, Order, Wishes, into, links, write_drawings, write_inputs
+from tipline.commands.delivered import Delivered, Order, Wishes, into, links, names, write_drawings, write_inputs
 from tipline.commands.given import Overrides, Progress, hold_to, input_name, named, silent, whole
 from tipline.commands.limits import MOST_WORKERS
 from tipline.errors import InputError, argument
@@ -223,7 +223,8 @@ def order_of_runs(
         {"file" if of_sweep else "case": name, "overrides": plan.changes},
         wishes,
         page_in,
-        plan.case.resolved,
+        plan.case.quantified,
         Source(plan.name, plan.changes, plan.texts),
         {**input_ranges.of_case(plan.case), **input_ranges.of_swept(swept)},
+        names(plan.case),
     )

@@ -13,7 +13,7 @@ from typing import Any
 from tipline.report.first import NOT_MET, UNUSUAL
 from tipline.report.method import method_sections
 from tipline.report.page import ASSUMED, Page, PointList, Section, Table, filled
-from tipline.report.sections import OF_SCENARIO, SET, spelled, spoken_setting
+from tipline.report.sections import NAMED, OF_SCENARIO, SET, spelled, spoken_setting
 from tipline.units import System
 
 __all__ = ["ANNEX", "PARTS", "QUESTIONS", "Filed", "FiledInput", "FiledPart", "parts_of"]
@@ -53,7 +53,7 @@ PARTS: dict[str, str] = {
     "The two": FACTS,
     "What differs in the inputs": FACTS,
     "What differs in how they were made": FACTS,
-    "Truck, floor and events": FACTS,
+    NAMED: FACTS,
     SET: FACTS,
     "What was varied": FACTS,
     "Changed in all runs": FACTS,
@@ -100,7 +100,7 @@ class Filed:
 
     ``inputs``: every input; ``drawn``: the units that drawings show; ``made``: command, arguments, versions, machine
     and the hashes of the input files; ``sources``: titles and how far they were read; ``left``: the file of the
-    page itself.
+    page itself; ``names``: truck, floor and events in words, for a page that does not name them.
     """
 
     command: str
@@ -110,6 +110,7 @@ class Filed:
     made: Mapping[str, Any] = field(default_factory=dict)
     sources: Sequence[tuple[str, str]] = ()
     left: str = "report.html"
+    names: Sequence[tuple[str, str]] = ()
 
 
 @dataclass(frozen=True)
@@ -128,7 +129,8 @@ def parts_of(filed: Filed, system: System) -> tuple[FiledPart, ...]:
             held[_part(section)].append(section)
     held[METHOD][:0] = spelled(method_sections(filed.command, filed.sources), system)
     held[ANNEX] += _inputs(filed, system)
-    held[FACTS] += [*_set(filed, system), *([PointList("Every value", (_ANNEXED,))] if held[ANNEX] else [])]
+    pointed = [PointList("Every value", (_ANNEXED,))] if held[ANNEX] else []
+    held[FACTS] += [*_named(filed, system), *_set(filed, system), *pointed]
     return tuple(FiledPart(title, tuple(sections)) for title, sections in held.items() if sections)
 
 
@@ -136,6 +138,13 @@ def _part(section: Section) -> str:
     if isinstance(section, Table) and section.boxed:
         return DECIDES
     return PARTS.get(section.title, COMPUTED)
+
+
+def _named(filed: Filed, system: System) -> list[Section]:
+    """Name truck, floor and events, where the page does not."""
+    if not filed.names or any(section.title == NAMED for section in filed.pages[system].sections):
+        return []
+    return [*spelled([Table(NAMED, ("what", "which"), tuple(filed.names))], system)]
 
 
 def _set(filed: Filed, system: System) -> list[Section]:

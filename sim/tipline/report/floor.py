@@ -331,6 +331,17 @@ def rows_csv(rows: list[dict[str, Any]], demo: str) -> str:
     return stream.getvalue()
 
 
+def _behind(worst: Answer) -> dict[str, Any]:
+    """Give what stands behind the answer that governs: factor, formula, and what changes it by how many times."""
+    return {
+        "factor": worst.factor,
+        "factor_source": worst.factor_source,
+        "formula": worst.source,
+        "changes": dict(worst.swings),
+        "notes": list(worst.notes),
+    }
+
+
 def floor_summary(report: FloorReport) -> dict[str, Any]:
     """Give the summary of a floor."""
     worst = report.worst
@@ -344,7 +355,7 @@ def floor_summary(report: FloorReport) -> dict[str, Any]:
         "lead": report.lead,
         "draws": COUNT,
         "planned_at_fractile": PLANNED,
-        "governing": None if worst is None else report.rows()[0],
+        "governing": None if worst is None else {**report.rows()[0], **_behind(worst)},
         "planning_limits_exceeded": list(report.exceeded),
         "answers": report.rows(),
         "no_strength": [{"zone": part.zone, "why": part.why, "who": part.who} for part in report.unanswered],

@@ -82,7 +82,7 @@ def incident_page(
         _nearest(report),
         Table("Set in all runs", ("key", "value"), report.fixed, brief=False),
         _about(report),
-        PointList(ASSUMED, report.assumed, brief=False),
+        PointList(ASSUMED, tuple(text.removesuffix(", assumed") for text in report.assumed), brief=False),
         PointList("What governs", report.governs, brief=False),
     ]
     return Page(

@@ -60,7 +60,14 @@ def incident_summary(report: IncidentReport) -> dict[str, Any]:
             "cases": report.calibration.cases,
             "named_right": report.calibration.named,
             "told": [
-                {"from": part.low, "to": part.high, "cases": part.cases, "mean": part.told, "was": part.was}
+                {
+                    "from": part.low,
+                    "to": part.high,
+                    "cases": part.cases,
+                    "mean": part.told,
+                    "was": part.was,
+                    "interval_95": list(part.span),
+                }
                 for part in report.calibration.bins
             ],
             "few": report.calibration.few,
@@ -70,6 +77,7 @@ def incident_summary(report: IncidentReport) -> dict[str, Any]:
                     "what": setting.label,
                     "cases": setting.cases,
                     "in_nine_in_ten": setting.within,
+                    "interval_95": list(setting.span),
                     "by_tenths": list(setting.tenths),
                     "off_even": setting.off,
                     "off_even_19_in_20": setting.allowed,
@@ -77,7 +85,10 @@ def incident_summary(report: IncidentReport) -> dict[str, Any]:
                 for setting in report.calibration.ranked
             ],
         },
-        "further": [{"what": finding.what, "now": finding.now, "then": finding.then} for finding in report.further],
+        "further": [
+            {"what": finding.what, "within": finding.within, "now": finding.now, "then": finding.then}
+            for finding in report.further
+        ],
         "keeps_up": None if report.keeps_up is None else _plain_kept(report.keeps_up, report.keeps_up_of),
         "not_examined": list(report.not_examined),
         "cautions": list(report.cautions),

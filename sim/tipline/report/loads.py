@@ -166,6 +166,26 @@ def _nearest_sentence(report: LoadsReport, system: System) -> str:
     return f"{load} {cell_words(report, worst, system)}: {allows}. {meaning(report, rule)}{beyond}"
 
 
+def _for_wanted(report: LoadsReport) -> list[dict[str, Any]]:
+    """Give each set-up that may take the load that is asked about, and how much of the nearest rule it uses up."""
+    wanted, cells = report.wanted, report.cells
+    if wanted is None:
+        return []
+    used = report.used(wanted.mass)
+    return [
+        {
+            "extension_m": float(cells.extension[k]),
+            "slabs": int(cells.slabs[k]),
+            "height_m": float(cells.height[k]),
+            "plate_kg": float(report.plate[k]) if isfinite(report.plate[k]) else None,
+            "nearest_rule": report.nearest_rule(k),
+            "part_of_nearest_rule": float(used[k]) if isfinite(used[k]) else None,
+            "least_kg": float(report.least_needed[k]) if isfinite(report.least_needed[k]) else None,
+        }
+        for k in np.flatnonzero(report.for_wanted).tolist()
+    ]
+
+
 def loads_summary(report: LoadsReport, facts: Mapping[str, Any]) -> dict[str, Any]:
     """Give every cell and what was found besides for other programs, in SI."""
     return {
@@ -212,6 +232,7 @@ def loads_summary(report: LoadsReport, facts: Mapping[str, Any]) -> dict[str, An
             for answer in report.floor
         ],
         "wanted_kg": None if report.wanted is None else report.wanted.mass,
+        "for_wanted": _for_wanted(report),
         "assumed": list(report.assumed),
         "what_governs": list(report.governs),
         "estimate": wording.ESTIMATE,

@@ -19,7 +19,7 @@ from tipline.units import System
 if TYPE_CHECKING:
     from types import ModuleType
 
-__all__ = ["PAPERS", "SHEETS", "Paper", "filed_pdf", "load_typst", "typeset"]
+__all__ = ["PAPERS", "SHEETS", "Paper", "filed_pdf", "load_typst", "made_rows", "typeset"]
 
 Paper = Literal["a4", "letter"]
 PAPERS: tuple[Paper, ...] = ("a4", "letter")
@@ -95,7 +95,7 @@ def _document(filed: Filed, system: System) -> tuple[dict[str, Any], dict[str, b
         "parts": [part for part in parts if part["title"] != ANNEX],
         "annex": [part for part in parts if part["title"] == ANNEX],
         "opinion": _OPINION,
-        "made": [list(row) for row in _made(filed)],
+        "made": [list(row) for row in made_rows(filed)],
         "hashes": [list(row) for row in filed.made.get("inputs", {}).items()],
         "again": _again(filed),
     }
@@ -126,16 +126,36 @@ def _section(section: Section, shown: Any) -> dict[str, Any]:
     return {**plain, "kind": "points", "items": [wording.tied(item) for item in section.items]}
 
 
-def _made(filed: Filed) -> Iterator[tuple[str, str]]:
+def made_rows(filed: Filed) -> Iterator[tuple[str, str]]:
+    """Yield what a reader must know to make a report again: command, source and changes, versions, machine."""
     record = filed.made
+    source = record.get("read_from") or {}
     yield "command", str(record.get("command", filed.command))
+    if source:
+        yield "read from", str(source["name"])
+        yield from (("changed", f"{key} = {_plainly(value)}") for key, value in source["changes"].items())
     for key, value in record.get("arguments", {}).items():
-        if value not in (None, "", [], {}):
-            yield key.replace("_", " "), value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
+        if value not in (None, "", [], {}) and not (source and _of_source(key, value)):
+            yield key.replace("_", " "), _plainly(value)
     for name, version in record.get("versions", {}).items():
         yield f"version of {name}", str(version)
     for name, value in record.get("machine", {}).items():
         yield name.replace("_", " "), str(value)
+
+
+def _of_source(key: str, value: Any) -> bool:
+    """Whether an argument says no more than what the result was read from."""
+    return key == "overrides" or str(value).startswith("inputs/")
+
+
+def _plainly(value: Any) -> str:
+    """Give an argument in words: yes and no, lists and tables without what nobody gave."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Mapping):
+        given = {key: entry for key, entry in value.items() if entry is not None}
+        return "; ".join(f"{key}: {_plainly(entry)}" for key, entry in given.items()) or "as usual"
+    return ", ".join(map(_plainly, value)) if isinstance(value, list) else str(value)
 
 
 def _again(filed: Filed) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from operator import itemgetter
 from typing import TYPE_CHECKING, Any
@@ -41,7 +41,8 @@ _ERRORS = {
 }
 OF_SCENARIO, SET = ("setup.", "load.", "event."), "Set-up, lifted load and events"
 """How keys of what a scenario sets begin, and the title of the table of them."""
-_KINDS = {unit: name for name, unit in units.SI_UNIT.items() if unit and name != "slope"}
+NAMED = "Truck, floor and events"
+"""The title of the table that names them."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +53,7 @@ class Beside:
 
     `remarks` tells how the simulation was done where that is not as usual; `assumed` counts values, where one line of
     the report's list may name several; `names` says in words which truck, floor and events these are; `inputs` holds
-    each setting by its dotted key with its value in words, its SI value, its SI unit and its origin.
+    each setting by its dotted key as `Case.quantified` has it.
     """
 
     pictures: tuple[Pictures, ...] = ()
@@ -170,7 +171,7 @@ def _inputs(beside: Beside, system: System) -> tuple[Table, Table]:
         "truck, load or floor. Values of truck and floor and numerical settings: inputs/resolved.toml."
     )
     return (
-        Table("Truck, floor and events", ("what", "which"), beside.names, brief=False),
+        Table(NAMED, ("what", "which"), beside.names, brief=False),
         Table(SET, ("what", "value", "origin"), tuple(rows), note, brief=False),
     )
 
@@ -189,24 +190,28 @@ def _files(beside: Beside) -> PointList:
 
 
 def setting(entry: Mapping[str, Any], system: System) -> str:
-    """Give an input as it was read, or in the other system's units."""
-    value, kind = entry["si"], _KINDS.get(entry["unit"])
-    if system == "si" or kind is None or not isinstance(value, float | list):
+    """Give an input in the units of a system, to as many digits as were given; words as they are."""
+    value, kind = entry["si"], entry["quantity"]
+    if not kind or not isinstance(value, float | list):
         return str(entry["value"])
-    return _measured(value, kind, system)
+    return _measured(value, kind, system, units.full)
 
 
-def range_of(low: Any, high: Any, unit: str, system: System) -> str:
-    """Give from where to where a value may lie, in the units of a system."""
-    return " to ".join(_measured(end, _KINDS.get(unit, ""), system) for end in (low, high))
+def range_of(low: Any, high: Any, kind: str, system: System) -> str:
+    """Give from where to where a value may lie, in the units of a system; ``kind``: of quantity, "" for a number."""
+    if not kind:
+        return f"{low:.3g} to {high:.3g}"
+    if not isinstance(low, list):
+        return units.show_span(low, high, kind, system)
+    return " to ".join(_measured(end, kind, system, units.show) for end in (low, high))
 
 
-def _measured(value: Any, kind: str, system: System) -> str:
+def _measured(value: Any, kind: str, system: System, say: Callable[[float, str, System], str]) -> str:
     """Give a quantity, or a list of quantities or of points, in the units of a system."""
     if not isinstance(value, list):
-        return quantity(value, kind, system) if kind else f"{value:.3g}"
+        return say(value, kind, system)
     nested = bool(value) and isinstance(value[0], list)
-    return ("; " if nested else ", ").join(_measured(item, kind, system) for item in value)
+    return ("; " if nested else ", ").join(_measured(item, kind, system, say) for item in value)
 
 
 def _at_rest(report: PoseReport, system: System) -> tuple[Section, ...]:

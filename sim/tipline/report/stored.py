@@ -51,6 +51,7 @@ def write_filed(filed: Filed, folder: Path) -> None:
         ],
         "sources": [list(pair) for pair in filed.sources],
         "made": dict(filed.made),
+        "names": [list(pair) for pair in filed.names],
     }
     (folder / FILE).write_text(json.dumps(plain, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
 
@@ -84,6 +85,7 @@ def read_filed(folder: Path) -> Filed:
             made=plain["made"],
             sources=tuple((title, seen) for title, seen in plain["sources"]),
             left=plain["page"],
+            names=tuple((what, which) for what, which in plain.get("names", ())),
         )
     except (KeyError, TypeError, AttributeError) as error:
         msg = "was changed: a part of it is missing"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from math import isfinite
 from typing import TYPE_CHECKING, Any
@@ -58,7 +59,7 @@ def sweep_page(
         PointList("Beware also", report.cautions[1:]),
         worth_knowing(report.not_known, system, _AT_REST),
         _inputs(report),
-        Table("Changed in all runs", ("key", "value"), tuple((key, str(value)) for key, value in report.fixed)),
+        Table("Changed in all runs", ("key", "value"), tuple((key, _given(value)) for key, value in report.fixed)),
         _about(report),
         PointList(ASSUMED, tuple(text.removesuffix(", assumed") for text in report.assumed), _ASSUMED, brief=False),
         PointList("What governs", report.governs, brief=False),
@@ -227,6 +228,11 @@ def _inputs(report: SweepReport) -> Table:
     return Table("What was varied", ("input", "key", "how", "range known by"), shown, note)
 
 
+def _given(text: str) -> str:
+    """Give a value that was changed in all runs; of a list its entries, without the brackets of a file."""
+    return ", ".join(re.findall(r'"([^"]*)"', text)) if text.startswith('["') else text
+
+
 def _keys(text: str) -> str:
     """Give the keys an input sets; of many the first, as sweep.toml beside the page has them all."""
     first, *more = text.split(", ")
@@ -241,7 +247,7 @@ def _about(report: SweepReport) -> Table:
         ("worked out by", ENGINES[COMPILED]),
         ("mark of the inputs", report.fingerprint),
     )
-    return Table("About this sweep", ("", ""), rows, brief=False)
+    return Table("About this sweep", ("what", "which"), rows, brief=False)
 
 
 def sweep_summary(report: SweepReport, facts: dict[str, Any] | None = None) -> dict[str, Any]:

@@ -26,7 +26,7 @@ from tipline.scenario.defects import with_defects
 from tipline.scenario.plausible import SCENARIO_RULES
 from tipline.scenario.spec import Scenario
 
-__all__ = ["AsRead", "Case", "Source", "Text", "resolved_values"]
+__all__ = ["AsRead", "Case", "Source", "Text", "quantified_values", "resolved_values"]
 
 
 @dataclass(frozen=True)
@@ -122,7 +122,12 @@ class AsRead:
     @cached_property
     def resolved(self) -> dict[str, dict[str, Any]]:
         """See `Case.resolved`."""
-        return resolved_values({"": self.scenario, "machine.": self.machine, "floor.": self.floor})
+        return resolved_values(self.parts_by_key)
+
+    @property
+    def parts_by_key(self) -> dict[str, Scenario | Machine | Floor]:
+        """What the files gave, by how its keys begin."""
+        return {"": self.scenario, "machine.": self.machine, "floor.": self.floor}
 
     @cached_property
     def assumed(self) -> tuple[tuple[str, ...], int]:
@@ -147,6 +152,16 @@ def resolved_values(parts: Mapping[str, Scenario | Machine | Floor]) -> dict[str
         for start, spec in parts.items()
         for leaf in leaves(spec)
     }
+
+
+def quantified_values(parts: Mapping[str, Scenario | Machine | Floor]) -> dict[str, dict[str, Any]]:
+    """Return the same with what quantity each is beside it, "" for none: of two quantities the SI unit may be one."""
+    quantities = {
+        f"{start}{dotted(leaf.path)}": "" if leaf.quantity is None else leaf.quantity.dimension
+        for start, spec in parts.items()
+        for leaf in leaves(spec)
+    }
+    return {key: {**entry, "quantity": quantities[key]} for key, entry in resolved_values(parts).items()}
 
 
 def _entry(leaf: Leaf, origins: dict[str, str]) -> dict[str, Any]:
@@ -206,6 +221,11 @@ class Case:
         It has ``value`` (in words), ``si`` (float, list or None), ``unit`` and ``origin``.
         """
         return self.as_read.resolved
+
+    @property
+    def quantified(self) -> dict[str, dict[str, Any]]:
+        """The same with ``quantity`` beside it, "pressure" say, for who shows values in other units."""
+        return quantified_values(self.as_read.parts_by_key)
 
     @property
     def assumed(self) -> tuple[str, ...]:

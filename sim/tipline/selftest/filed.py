@@ -96,7 +96,7 @@ def _plain(section: Section) -> dict[str, object]:
         shares = {"shares": _SHARES[section.columns]} if section.columns in _SHARES else {}
         return {"kind": "table", "title": section.title, "note": section.note, "columns": list(section.columns),
                 "rows": rows, "long": True, **shares}  # fmt: skip
-    items = list(section.items) if isinstance(section, PointList) else []
+    items = [wording.tied(item) for item in section.items] if isinstance(section, PointList) else []
     return {"kind": "points", "title": section.title, "note": section.note, "items": items}
 
 

@@ -8,12 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from tipline import units
 from tipline.floors.known.of_zone import zone_bands
 from tipline.model.floor import Floor
 from tipline.model.machine import Machine
 from tipline.model.own_truck import bands_of, within_band
-from tipline.scenario.case import Case, resolved_values
+from tipline.scenario.case import Case, quantified_values
 from tipline.scenario.reader import read
 from tipline.scenario.sweep_plan import SweepPlan
 from tipline.sweeps.inputs import knobs
@@ -22,11 +21,11 @@ __all__ = ["InputRange", "InputRanges", "of_case", "of_floor", "of_machine", "of
 
 
 class InputRange(NamedTuple):
-    """The least and the most of an input in its unit, lists of numbers entry by entry; ``unit``: in SI, "" for none."""
+    """The least and the most of an input in SI, lists entry by entry; ``quantity``: such as "mass", "" for a number."""
 
     low: Any
     high: Any
-    unit: str
+    quantity: str
 
 
 InputRanges = Mapping[str, InputRange]
@@ -43,18 +42,18 @@ def of_case(case: Case) -> InputRanges:
 def of_machine(machine: Machine) -> InputRanges:
     """Return the range of each value of an own truck that is not known."""
     changed = (
-        resolved_values({"machine.": within_band(machine, band.key, end)})
+        quantified_values({"machine.": within_band(machine, band.key, end)})
         for band in bands_of(machine)
         for end in (band.low, band.high)
     )
-    return _moved(resolved_values({"machine.": machine}), changed)
+    return _moved(quantified_values({"machine.": machine}), changed)
 
 
 def of_floor(floor: Floor) -> InputRanges:
     """Return the band of each value of a floor that has one under its own name."""
-    there = resolved_values({"floor.": floor})
+    there = quantified_values({"floor.": floor})
     bands = {
-        f"floor.{floor.key_of(part)}.{name}": InputRange(band.low, band.high, units.SI_UNIT[band.dimension])
+        f"floor.{floor.key_of(part)}.{name}": InputRange(band.low, band.high, band.dimension)
         for part in (*floor.zone, floor.elsewhere)
         for name, band in zone_bands(part, floor).bands.items()
         if band.low < band.high
@@ -73,7 +72,7 @@ def of_swept(plan: SweepPlan) -> InputRanges:
 
 
 def _values(case: Case) -> Values:
-    return resolved_values({"": case.scenario, "machine.": case.machine, "floor.": case.floor})
+    return quantified_values({"": case.scenario, "machine.": case.machine, "floor.": case.floor})
 
 
 def _moved(here: Values, changed: Iterable[Values]) -> InputRanges:
@@ -86,7 +85,7 @@ def _moved(here: Values, changed: Iterable[Values]) -> InputRanges:
             if _numbers(other) and _numbers(low[key]) and len(list(_flat(other))) == len(list(_flat(low[key]))):
                 low[key], high[key] = _each(min, low[key], other), _each(max, high[key], other)
     return {
-        key: InputRange(low[key], high[key], entry["unit"])
+        key: InputRange(low[key], high[key], entry["quantity"])
         for key, entry in here.items()
         if _numbers(low[key]) and low[key] != high[key]
     }

@@ -170,4 +170,16 @@ KINDS = (
         "Sensitive clay gives way bit by bit and never has its peak strength everywhere at once; nothing of ours "
         "takes that off. What is told as measured counts down to 0.80 of itself with us, so this lies below.",
     ),
+    MeasuredKind(
+        "granular platforms over clay",
+        "Footings on sand or stone over clay, small, in a centrifuge and in the field: greatest pressure",
+        ("PlatformMethods85Cases", "LeeRandolphCassidy2013", "OkamuraEtAl1997"),
+        "read in its abstract",
+        "platform over clay, the least of punching, of the clay under a spread, and of the platform itself",
+        (),
+        "Of 85 cases load spread and punching, each alone, told too much in some and too little in others, and none of "
+        "the methods caught the thickness of the platform; of 49 in a centrifuge both were worse than a block like a "
+        "cone, whose sides go wider with thicker sand and weaker clay. Ours takes the least of the two and one angle "
+        "for each. By how much they were off is not in the abstracts, and no single load was read.",
+    ),
 )
