@@ -24,6 +24,7 @@ import imageio_ffmpeg as imageio
 import pytest
 
 import tipline
+from tipline.model.reader import read_machine
 from tipline.model.shipped import find
 from tipline.scenario import read
 from tipline.scenario.templates import template
@@ -41,6 +42,11 @@ LONG = 120_000
 VIEWS = ("questions", "set-up", "run", "ask", "results")
 FORM_KEYS = {"machine": "machine", "floor": "floor", "set-up": "setup"}
 """With what the keys of a form begin."""
+WEIGHED = (
+    '[{attachment = "forks", slabs = 0, extension = "0 m", drive_axle = "3.9 t", steer_axle = "5.6 t"}, '
+    '{attachment = "forks", slabs = 0, extension = "1.2 m", drive_axle = "1.7 t", steer_axle = "7.8 t"}]'
+)
+"""The demo truck on scales, as made up for the page of `fit`."""
 SHORT = {"run.duration": "1.5 s", "run.extend_to": "1.5 s", "run.spread": "0"}
 
 
@@ -414,6 +420,22 @@ def test_a_sweep_of_the_set_up_is_made_a_truck_is_fitted_and_an_incident_is_begu
     tab.get_by_role("button", name="Fit this machine").click()
     job = ended(tab, "Fit", "refused")
     expect(job.locator(".problem")).to_contain_text("weighings")
+    go(tab, "set-up")
+    tab.locator("#form").select_option("machine")
+    expect(tab.locator("[name='machine.weighings']")).to_be_visible(timeout=LONG)
+    tab.locator("[name='machine.weighings']").fill(WEIGHED)
+    tab.locator("[name='machine.weighings']").press("Enter")
+    expect(tab.locator("[name='machine.weighings.1.steer_axle']")).to_have_value("7.8 t", timeout=LONG)
+    go(tab, "ask")
+    tab.get_by_role("button", name="Fit this machine").click()
+    ended(tab, "Fit")
+    with tab.expect_download() as fitted:
+        tab.get_by_role("link", name="fitted machine").click()
+    place = tmp_path / "fitted.toml"
+    fitted.value.save_as(place)
+    expected = tipline.fit("demo-truck-a", {"weighings": WEIGHED})
+    assert place.read_text(encoding="utf-8") == expected.text
+    assert read_machine(place).counterweight.mass != read_machine("demo-truck-a").counterweight.mass
     go(tab, "ask")
     (tmp_path / "own.toml").write_text(template("incident"), encoding="utf-8")
     tab.locator("#hand-in-file").set_input_files(tmp_path / "own.toml")

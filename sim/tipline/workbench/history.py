@@ -28,7 +28,10 @@ _SHOWN = (".html", ".json", ".parquet", ".png", ".jpg", ".svg", ".mp4", ".csv", 
 
 @dataclass(frozen=True)
 class Entry:
-    """A result: the name of its folder, title, how it ended, when it was made, the files that can be opened."""
+    """A result: the name of its folder, title, how it ended, when it was made, the files that can be opened.
+
+    ``fitted``: the file of a machine that was fitted.
+    """
 
     name: str
     kind: str
@@ -40,6 +43,7 @@ class Entry:
     replay: bool
     film: bool
     pdf: bool
+    fitted: str
 
 
 def entries(runs: Path) -> list[Entry]:
@@ -107,6 +111,7 @@ def entry_of(folder: Path) -> Entry | None:
         replay=(folder / "replay.html").is_file(),
         film=(folder / "replay.mp4").is_file(),
         pdf=(folder / "report.pdf").is_file(),
+        fitted=next((place.name for place in folder.glob("*-fitted.toml")), ""),
     )
 
 

@@ -44,7 +44,7 @@ _FORMS = {"set-up": "Set-up and events", "machine": "Machine", "floor": "Floor"}
 _TAKES = {
     "sweep": ("Sweep", "Run this sweep", "A scenario run many times over what may vary."),
     "reconstruct": (
-        "Incidents",
+        "Incident",
         "Reconstruct this incident",
         "What was found, against each cause; takes minutes.",
     ),
