@@ -30,7 +30,6 @@ __all__ = ["FORMATS", "Exported", "Format", "export"]
 Array = NDArray[np.float64]
 Format = Literal["urdf", "mjcf", "glb"]
 FORMATS: tuple[Format, ...] = ("urdf", "mjcf", "glb")
-_HOSTS = {at.AXLE: at.CHASSIS, at.MAST: at.CHASSIS, at.CARRIAGE: at.MAST}
 _FAR = 1e6
 """Effort [N, N m] and speed given where a format wants one and nothing is known (our choice: no limit)."""
 

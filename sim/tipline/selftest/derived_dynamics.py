@@ -24,8 +24,6 @@ from tipline.units import STANDARD_GRAVITY as G
 
 __all__ = ["CHECKS"]
 
-_EI = 210e9 * 4.0e-5
-
 
 def _block() -> RockingBlock:
     return block_of(0.5, 2.0)

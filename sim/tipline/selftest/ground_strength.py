@@ -26,7 +26,6 @@ __all__ = ["CHECKS"]
 PSI = LBF / IN**2
 # Stiff enough for l = 0.75 m: 150 mm, 30 GPa, nu = 0.2.
 _SLAB = GroundSlab(0.15, 30e9, 0.2, 30e9 * 0.15**3 / (12.0 * 0.96) / 0.75**4)
-_JOINTED = GroundSlab(0.20, 31e9, 0.2, 50e6)
 
 
 def _seen(source: str, place: str, name: str, what: str, printed: str, call: Callable[[], float]) -> Check:

@@ -37,7 +37,6 @@ __all__ = [
     "refused_by_system",
     "rows_apart",
     "serve",
-    "stop_apart",
     "waiting",
 ]  # fmt: skip
 
@@ -326,7 +325,6 @@ def _packed(answer: object) -> bytes:
 
 waiting: list[Child] = []
 """Children of this process that wait for the next call."""
-_busy: list[Child] = []
 _free_lock = threading.Lock()
 
 
@@ -338,13 +336,6 @@ def rows_apart(job: Job, work: Work, limit: float, indices: Sequence[int]) -> li
         return child.rows(indices)
 
 
-def stop_apart() -> None:
-    """End the children of this process for good, whatever they are at."""
-    with _free_lock:
-        for child in (*waiting, *_busy):
-            child.stop()
-
-
 @contextlib.contextmanager
 def _of(job: Job, work: Work, limit: float) -> Iterator[Child]:
     with _free_lock:
@@ -352,16 +343,12 @@ def _of(job: Job, work: Work, limit: float) -> Iterator[Child]:
         old = [child for child in waiting if child.marks != (job.fingerprint, limit)]
         waiting[:] = [child for child in waiting if child not in old and child is not fit]
         child = fit or Child(job, work, limit)
-        _busy.append(child)
     for idle in old:
         idle.bury()
     try:
         yield child
     except BaseException:
-        with _free_lock:
-            _busy.remove(child)
         child.bury()
         raise
     with _free_lock:
-        _busy.remove(child)
         waiting.append(child)
