@@ -22,6 +22,24 @@ pytestmark = [
 OVERFLOW = "document.querySelector('aside').scrollHeight - document.querySelector('aside').clientHeight"
 
 
+def narrow(page: Any) -> list[str]:
+    """Give what a phone and a tablet show too small of two runs, or over each other."""
+    small = """() => { replay.page.late = replay.page.stale = true; replay.page.tick(0);
+        const box = (id) => document.querySelector(id).getBoundingClientRect();
+        const wrong = [...document.querySelectorAll("#charts canvas, #view")].filter((one) => one.offsetHeight < 90)
+            .map((one) => `${one.id || "chart"} ${one.offsetHeight}`);
+        if (box("#names span").top < box("#cameras").bottom) wrong.push("names under buttons");
+        if (document.documentElement.scrollWidth > innerWidth) wrong.push("wider than the screen");
+        return wrong; }"""
+    wrong = []
+    for size in ((390, 844), (820, 1180)):
+        page.set_viewport_size({"width": size[0], "height": size[1]})
+        wrong += [f"{size[0]}: {text}" for text in page.evaluate(small)]
+    page.set_viewport_size({"width": 1280, "height": 720})
+    page.evaluate("() => { replay.page.late = replay.page.stale = true; replay.page.tick(0); }")
+    return wrong
+
+
 @pytest.mark.parametrize("name", list_shipped()["lesson"])
 def test_a_whole_lesson_is_walked_through(browser: Any, name: str, tmp_path: Path) -> None:
     place = tipline.write(tipline.lesson(name), tmp_path / "lesson") / "lesson.html"
@@ -54,9 +72,9 @@ def test_a_whole_lesson_is_walked_through(browser: Any, name: str, tmp_path: Pat
             outcome = page.evaluate("replay.page.tracks[0].facts.outcome.si")
             assert outcome not in page.inner_text("body")
         if kind == "outcome":
-            right = page.locator("#lesson .choice.right")
-            assert right.count() == 1
-            assert step["choices"][step["right"]]["text"]["si"] in right.inner_text()
+            (right,) = page.locator("#lesson .choice.right").all_inner_texts()
+            assert step["choices"][step["right"]]["text"]["si"] in right
+            assert "(chosen)" in page.locator("#lesson .choice").nth(1).inner_text()
             assert page.locator("#lesson .confuses").count() == len(step["choices"]) - 1
             assert page.inner_text("#lesson .text").rstrip(".") == page.evaluate(
                 "replay.page.tracks[0].facts.outcome.si"
@@ -68,6 +86,7 @@ def test_a_whole_lesson_is_walked_through(browser: Any, name: str, tmp_path: Pat
         if kind == "beside":
             assert page.inner_text("#said").startswith("One thing changed: ")
             assert page.locator("#names span").count() == 2
+            assert narrow(page) == []
         page.keyboard.press("ArrowRight")
     assert "Do not jump" in page.inner_text("#lesson")
     page.keyboard.press("ArrowLeft")

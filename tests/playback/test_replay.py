@@ -98,7 +98,7 @@ def test_outlines_are_where_the_runs_had_truck_and_load(made: tipline.RunResult)
         SpreadRun(made.run, stayed_up=False),
         SpreadRun(made.run, stayed_up=False),
     ]
-    drawn = ghosts(made.case, further, asked=4)
+    drawn = ghosts(made.case, further, wanted=4)
     said = drawn.facts["said"]
     assert "The truck stayed up in 1 of 3 (full lines; dashed where it did not). 1 more had no result." in said
     centres = np.array(made.run.meta["centres"])

@@ -15,6 +15,7 @@ from tipline.commands.run import REPLAY
 from tipline.commands.stored import Stored, stored
 from tipline.errors import InputError, argument
 from tipline.playback.ghosts import SpreadRun
+from tipline.playback.html import Still
 from tipline.playback.of_run import Played, pair_html, replay_html
 from tipline.playback.stills import small_still
 from tipline.units import System
@@ -73,12 +74,12 @@ def replay(
     played = _played(kept, spread, tell)
     if other is None:
         tell("writing the replay", None)
-        stills = [small_still(words, (kept.folder / name).read_bytes()) for name, words in _stills_in(kept)]
-        return ReplayResult(replay_html(played, units, stills), kept.folder / REPLAY)
+        return ReplayResult(replay_html(played, units, _stills_in(kept)), kept.folder / REPLAY)
     name = f"replay-beside-{other.folder.resolve().name}.html"
     second = _played(other, spread, tell)
     tell("writing the replay", None)
-    return ReplayResult(pair_html(played, second, units), kept.folder / name)
+    stills = [*_stills_in(kept, "A: "), *_stills_in(other, "B: ")]
+    return ReplayResult(pair_html(played, second, units, stills), kept.folder / name)
 
 
 def _played(kept: Stored, spread: int, tell: Progress) -> Played:
@@ -86,12 +87,13 @@ def _played(kept: Stored, spread: int, tell: Progress) -> Played:
     if not spread:
         return played
     further = recorded_spread(played.case, spread, tell)
-    return replace(played, further=tuple(SpreadRun(run, up) for run, up in further), asked=spread)
+    return replace(played, further=tuple(SpreadRun(run, up) for run, up in further), wanted=spread)
 
 
-def _stills_in(kept: Stored) -> list[tuple[str, str]]:
+def _stills_in(kept: Stored, which: str = "") -> list[Still]:
     names = {"still-rest.png": "At rest.", "still-worst.png": "The worst moment.", "still-end.png": "The end."}
-    return [(name, words) for name, words in names.items() if (kept.folder / name).is_file()]
+    files = {kept.folder / name: which + words for name, words in names.items()}
+    return [small_still(words, file.read_bytes()) for file, words in files.items() if file.is_file()]
 
 
 def write_replay(result: ReplayResult, out: Path | str | None = None) -> Path:

@@ -43,16 +43,19 @@ def _parts(solids: list[DrawnSolid]) -> tuple[Skin | EdgeLines, ...]:
     """Give one surface of all solids of a body, each in its colour, and one set of edge lines."""
     if not solids:
         return ()
-    made = [shaded(solid.vertices, solid.faces) for solid in solids]
-    starts = np.cumsum([0, *(len(points) for points, *_ in made)])
+    surfaces = [shaded(solid.vertices, solid.faces) for solid in solids]
+    starts = np.cumsum([0, *(len(points) for points, *_ in surfaces)])
     surface = Skin(
-        np.concatenate([points for points, *_ in made]),
-        np.concatenate([normals for _, normals, *_ in made]),
-        np.concatenate([index + start for (_, _, index, _), start in zip(made, starts[:-1], strict=True)]),
+        np.concatenate([points for points, *_ in surfaces]),
+        np.concatenate([normals for _, normals, *_ in surfaces]),
+        np.concatenate([index + start for (_, _, index, _), start in zip(surfaces, starts[:-1], strict=True)]),
         np.concatenate(
-            [np.tile(linear(solid.colour), (len(points), 1)) for solid, (points, *_) in zip(solids, made, strict=True)]
+            [
+                np.tile(linear(solid.colour), (len(points), 1))
+                for solid, (points, *_) in zip(solids, surfaces, strict=True)
+            ]
         ),
-        _shifts(solids, [origin for *_, origin in made]),
+        _shifts(solids, [origin for *_, origin in surfaces]),
     )
     lined = [solid for solid in solids if solid.kind not in _UNLINED]
     if not lined:

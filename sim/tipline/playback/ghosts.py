@@ -45,8 +45,8 @@ class Ghosts:
     places: NDArray[np.int16] = field(repr=False)
 
 
-def ghosts(case: Case, further: Sequence[SpreadRun], asked: int) -> Ghosts:
-    """Gather what a page draws of the runs of a spread, of which so many were asked for."""
+def ghosts(case: Case, further: Sequence[SpreadRun], wanted: int) -> Ghosts:
+    """Gather what a page draws of the runs of a spread, of which so many were wanted."""
     assembly = assemble(case.machine, case.scenario.setup, case.load)
     boxes = []
     for carrier, names in _OUTLINES:
@@ -56,9 +56,9 @@ def ghosts(case: Case, further: Sequence[SpreadRun], asked: int) -> Ghosts:
             points = np.concatenate(parts)
             boxes.append((BODIES.index(carrier), points.min(axis=0), points.max(axis=0)))
     carriers = [body for body, *_ in boxes]
-    end = max((float(one.run.time[-1]) for one in further), default=0.0)
+    end = max((float(each.run.time[-1]) for each in further), default=0.0)
     times = np.arange(0.0, end + _APART, _APART)
-    moved = [_moved(one.run, carriers, times) for one in further]
+    moved = [_moved(each.run, carriers, times) for each in further]
     shape = (len(further), len(times), len(carriers), 7)
     whole = np.stack(moved) if moved else np.zeros(shape)
     unit = max(float(np.abs(whole[..., :3]).max(initial=0.0)), 1.0) / _TURN
@@ -68,8 +68,8 @@ def ghosts(case: Case, further: Sequence[SpreadRun], asked: int) -> Ghosts:
         "times": len(times),
         "unit": unit,
         "boxes": [[low.round(3).tolist(), high.round(3).tolist()] for _, low, high in boxes],
-        "up": [one.stayed_up for one in further],
-        "said": _said(further, asked),
+        "up": [each.stayed_up for each in further],
+        "said": _said(further, wanted),
     }
     return Ghosts(facts, places)
 
@@ -82,9 +82,9 @@ def _moved(run: Run, carriers: Sequence[int], times: Array) -> Array:
     return np.concatenate([matrices[..., :3, 3], turns], axis=-1)
 
 
-def _said(further: Sequence[SpreadRun], asked: int) -> str:
+def _said(further: Sequence[SpreadRun], wanted: int) -> str:
     """Say what the outlines are, and in how many runs the truck stayed up."""
-    count, up = len(further), sum(one.stayed_up for one in further)
-    lost = f" {asked - count} more had no result." if asked > count else ""
+    count, up = len(further), sum(each.stayed_up for each in further)
+    lost = f" {wanted - count} more had no result." if wanted > count else ""
     ended = f"The truck stayed up in {up} of {count} (full lines; dashed where it did not)"
     return f"Outlines: further runs within what is not known. {ended}.{lost}"

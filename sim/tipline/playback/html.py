@@ -28,6 +28,7 @@ SCRIPTS = (
     "track",
     "paint",
     "ghosts",
+    "marks",
     "stage",
     "cameras",
     "charts",

@@ -46,8 +46,8 @@ def lesson_html(lesson: Lesson, pairs: Sequence[tuple[Played, Played]], system: 
     }
     handout = {
         "title": lesson.title,
-        "aim": lesson.aim,
-        "pairs": [_printed(pair, number, names, tracks) for number, pair in enumerate(lesson.pair)],
+        "aim": spell(lesson.aim, system),
+        "pairs": [_printed(pair, number, names, tracks, system) for number, pair in enumerate(lesson.pair)],
         "seated": SEATED,
         "source": FROM,
         "reaction": REACTION,
@@ -60,9 +60,10 @@ def lesson_html(lesson: Lesson, pairs: Sequence[tuple[Played, Played]], system: 
 
 def _names(fails: Played, holds: Played, pair: Pair) -> tuple[str, str]:
     """Name both runs by what was changed."""
-    found = changes(fails.case, holds.case)
-    if len(found) == 1:
-        return f"{found[0].what} {found[0].first}", f"{found[0].what} {found[0].second}"
+    differences = changes(fails.case, holds.case)
+    if len(differences) == 1:
+        (change,) = differences
+        return f"{change.what} {change.first}", f"{change.what} {change.second}"
     return str(pair.fails), str(pair.holds)
 
 
@@ -94,8 +95,9 @@ def _closing() -> dict[str, Any]:
     return {
         "kind": "seated",
         "title": "If it goes over",
-        "text": _spelled(FROM),
+        "text": _spelled("What drivers are told for it."),
         "points": [_spelled(text) for text in SEATED],
+        "source": _spelled(FROM),
         "notes": _spelled("Print the handout from the browser; it is one page. " + REACTION),
     }
 
@@ -104,15 +106,15 @@ def _ended(track: Track) -> Words:
     return {system: f"{text}." for system, text in track.facts["outcome"].items()}
 
 
-def _printed(pair: Pair, number: int, names: Sequence[str], tracks: Sequence[Track]) -> dict[str, Any]:
-    ends = [tracks[2 * number + k].facts["outcome"]["si"] for k in (0, 1)]
+def _printed(pair: Pair, number: int, names: Sequence[str], tracks: Sequence[Track], system: System) -> dict[str, Any]:
+    runs = [(names[2 * number + k], tracks[2 * number + k].facts["outcome"][system]) for k in (0, 1)]
     return {
-        "title": pair.title,
-        "before": pair.before,
-        "question": pair.question,
-        "choices": [choice.text for choice in pair.choice],
-        "runs": list(zip(names[2 * number : 2 * number + 2], ends, strict=True)),
-        "shows": pair.shows,
+        "title": spell(pair.title, system),
+        "before": spell(pair.before, system),
+        "question": spell(pair.question, system),
+        "choices": [spell(choice.text, system) for choice in pair.choice],
+        "runs": [(spell(name, system), ended) for name, ended in runs],
+        "shows": spell(pair.shows, system),
     }
 
 

@@ -38,14 +38,14 @@ class Played:
     """An assessed run with its case.
 
     ``doubts``: in how many runs it ended so, where the report does not hold its further runs any more.
-    ``further``: runs of its spread that are drawn faintly beside it, ``asked`` of them.
+    ``further``: runs of its spread that are drawn faintly beside it; so many were ``wanted``.
     """
 
     report: RunReport
     case: Case
     doubts: tuple[str, ...] = ()
     further: tuple[SpreadRun, ...] = ()
-    asked: int = 0
+    wanted: int = 0
 
 
 def replay_html(played: Played, system: System = "si", stills: Sequence[Still] = ()) -> str:
@@ -56,33 +56,33 @@ def replay_html(played: Played, system: System = "si", stills: Sequence[Still] =
     MissingPart
         NiceGUI, whose three.js draws the bodies, is not installed.
     """
-    made = track_of(played)
-    said = in_both(lambda of: " ".join(text[of] for _, text in made.facts["sentences"]))
-    return page_html([made], made.facts["heading"], said, system, stills)
+    only = track_of(played)
+    said = in_both(lambda of: " ".join(text[of] for _, text in only.facts["sentences"]))
+    return page_html([only], only.facts["heading"], said, system, stills)
 
 
-def pair_html(first: Played, second: Played, system: System = "si") -> str:
+def pair_html(first: Played, second: Played, system: System = "si", stills: Sequence[Still] = ()) -> str:
     """Give the page of two runs in step: one clock, one camera, what was changed in words; raises as `replay_html`."""
     tracks = [track_of(first), track_of(second)]
     more = beside([first, second], [(0, 1)])
-    found = changes(first.case, second.case)
-    if len(found) == 1:  # what was changed is the best name of each
-        values = (found[0].first, found[0].second)
-        more["names"] = [_spelled(f"{found[0].what} {value}") for value in values]
-    ends = [made.facts["outcome"] for made in tracks]
+    differences = changes(first.case, second.case)
+    if len(differences) == 1:  # what was changed is the best name of each
+        (change,) = differences
+        more["names"] = [_spelled(f"{change.what} {value}") for value in (change.first, change.second)]
+    ends = [each.facts["outcome"] for each in tracks]
     lead = in_both(lambda of: f"A: {ends[0][of]}. B: {ends[1][of]}")
-    return page_html(tracks, lead, more["changed"]["0 1"], system, (), more)
+    return page_html(tracks, lead, more["changed"]["0 1"], system, stills, more)
 
 
 def beside(played: Sequence[Played], pairs: Sequence[tuple[int, int]]) -> dict[str, Any]:
     """Give for pairs of runs what was changed, in words, and how far their distances to the tip lines are apart [m]."""
     changed, differ = {}, {}
-    for one, other in pairs:
-        a, b = played[one], played[other]
+    for first, second in pairs:
+        a, b = played[first], played[second]
         said = said_of_changes(changes(a.case, b.case))
-        changed[f"{one} {other}"] = _spelled(said)
+        changed[f"{first} {second}"] = _spelled(said)
         times, lines = apart(a.report.run, b.report.run)
-        differ[f"{one} {other}"] = {
+        differ[f"{first} {second}"] = {
             "time": times.round(4).tolist(),
             "lines": {line: _listed(row) for line, row in lines.items()},
         }
@@ -116,5 +116,5 @@ def track_of(played: Played) -> Track:
     if story.doubts and not report.doubts:
         rows.insert(0, (OWN, _spelled(f"{report.ended}.")))
     said = Said(_spelled(lead), tuple(rows))
-    made = track(stories, said, case.floor, moments_of(report, case.scenario))
-    return replace(made, ghosts=ghosts(case, played.further, played.asked)) if played.asked else made
+    alone = track(stories, said, case.floor, moments_of(report, case.scenario))
+    return replace(alone, ghosts=ghosts(case, played.further, played.wanted)) if played.wanted else alone

@@ -41,11 +41,10 @@ class Cameras {
     const low = [Infinity, Infinity];
     const high = [-Infinity, -Infinity];
     for (const stage of this.stages) {
-      const boxes = stage.bodies.map((body) => boxOf(three, body));
       const way = this.times.map((time, k) => {
         stage.move(Math.min(time, stage.track.end));
         stage.bodies.forEach((body, b) => {
-          for (const corner of boxes[b]) this.points[k].push(corner.clone().applyMatrix4(body.matrixWorld));
+          for (const corner of stage.boxes[b]) this.points[k].push(corner.clone().applyMatrix4(body.matrixWorld));
         });
         stage.track.facts.tyres.forEach((_, t) => {
           const contact = stage.track.point(`contact.${t}`, time, new three.Vector3());
@@ -206,7 +205,6 @@ class Cameras {
 
   // How large marks are drawn, so that they look alike near and far.
   markSize(controls) {
-    if (this.name === "seat" && !this.free) return 0.6;
     const far = this.camera.position.distanceTo(this.free ? controls.target : this.focus);
     return Math.min(Math.max((2 * far * Math.tan((VIEW_ANGLE * Math.PI) / 360)) / 10, 0.4), 2);
   }

@@ -1,6 +1,7 @@
 // Strip charts over time: curves drawn once, a cursor over them at each frame; a drag moves the time.
 
 const DASHES = [[], [6, 3], [2, 2], [8, 3, 2, 3], [4, 2], [10, 4, 3, 4]];
+const SAMPLE = 20; // of a curve's line before its name [pixels]
 
 class Strip {
   // `curves`: {name, values (one a sample), colour, dash}; `kind` as the rules of numbers have it.
@@ -54,7 +55,7 @@ class Strip {
     const ticks = nice(low, high, Math.max(Math.floor(height / 32), 2));
     const names = Math.max(...this.curves.map((curve) => pen.measureText(this.page.say.text(curve.name)).width));
     this.left = Math.max(...ticks.map((tick) => pen.measureText(this.page.say.spaced(this.kind, String(tick))).width)) + 8;
-    this.wide = width - this.left - names - 10;
+    this.wide = width - this.left - names - SAMPLE - 14;
     this.top = this.type / 2 + 1;
     this.tall = height - this.top - this.type - 8;
     const x = (time) => this.left + (time / this.end) * this.wide;
@@ -78,11 +79,14 @@ class Strip {
     pen.lineWidth = 0.75;
     pen.setLineDash([2, 3]);
     for (const mark of this.marks) if (mark <= this.page.hiddenAfter()) line(pen, [x(mark), this.top], [x(mark), this.top + this.tall]);
-    pen.lineWidth = 1.75;
     const ends = [];
-    this.curves.forEach((curve, c) => {
-      pen.strokeStyle = curve.colour;
+    const look = (curve) => {
+      pen.strokeStyle = pen.fillStyle = curve.colour;
       pen.setLineDash(DASHES[curve.dash % DASHES.length]);
+      pen.lineWidth = curve.thin ? 1 : 1.75;
+    };
+    this.curves.forEach((curve, c) => {
+      look(curve);
       pen.beginPath();
       let drawn = false;
       let last = null;
@@ -96,12 +100,14 @@ class Strip {
       pen.stroke();
       ends.push(last ?? this.top);
     });
-    pen.setLineDash([]);
     pen.textAlign = "left";
     apart(ends, this.type + 1, this.top + this.type / 2, this.top + this.tall).forEach((at, c) => {
-      pen.fillStyle = this.curves[c].colour;
-      pen.fillText(this.page.say.text(this.curves[c].name), this.left + this.wide + 6, at);
+      const from = this.left + this.wide + 6;
+      look(this.curves[c]);
+      line(pen, [from, at], [from + SAMPLE, at]);
+      pen.fillText(this.page.say.text(this.curves[c].name), from + SAMPLE + 4, at);
     });
+    pen.setLineDash([]);
   }
 
   // Only the cursor moves: the curves stay as they are.

@@ -23,7 +23,7 @@ class Lesson extends Page {
     if (step.runs && step.runs.join() !== this.runs.join()) this.show(step.runs);
     if (step.view) this.view(step.view);
     this.asks = step.kind === "ask" || step.kind === "before";
-    this.told = false;
+    this.outcomeShown = false;
     this.setSpeed(step.kind === "ask" ? 1 : 0.5);
     this.wordEverything();
     this.seek(step.kind === "outcome" ? this.ask : 0);
@@ -52,8 +52,8 @@ class Lesson extends Page {
   }
 
   happened(track, run) {
-    const asked = this.asks && this.time >= this.ask - 1e-6;
-    return asked ? "What happens next? The right arrow goes on." : super.happened(track, run);
+    const waits = this.asks && this.time >= this.ask - 1e-6;
+    return waits ? "What happens next? The right arrow goes on." : super.happened(track, run);
   }
 
   drawCaptions() {
@@ -76,9 +76,10 @@ class Lesson extends Page {
     add("p", `${this.step_ + 1} of ${this.steps.length}`, "count");
     add("p", this.say.text(step.text), "text");
     for (const point of step.points ?? []) add("p", this.say.text(point), "point");
+    if (step.source) add("p", this.say.text(step.source), "source");
     const key = `${step.runs?.join()}`;
     (step.choices ?? []).forEach((choice, number) => {
-      const button = add("button", `${"abcdef"[number]}  ${this.say.text(choice.text)}`, "choice");
+      const button = add("button", `${"abcdef"[number]}) ${this.say.text(choice.text)}`, "choice");
       button.type = "button";
       const chosen = this.chosen.get(key) === number;
       button.setAttribute("aria-pressed", String(chosen));
@@ -90,6 +91,7 @@ class Lesson extends Page {
         return;
       }
       button.disabled = true;
+      if (chosen) button.textContent += " (chosen)";
       const right = step.right === number;
       if (right) button.textContent = `✓ ${button.textContent}`;
       button.classList.toggle("right", right);
@@ -118,6 +120,7 @@ class Lesson extends Page {
     add("p", this.say.text(step.text));
     add("p", this.say.text(step.notes));
     const next = this.steps[this.step_ + 1];
+    if (step.source) add("p", this.say.text(step.source));
     if (next) add("p", `Next: ${this.say.text(next.title)}, ${next.kind === "ask" ? "the question" : this.say.text(next.text)}`);
   }
 

@@ -23,6 +23,8 @@ async function main() {
     pictures = new Pictures(lib, page, await bodiesOf(lib, data.runs));
   } else {
     document.body.classList.add("flat");
+    // The charts have the picture's place where there is no still for it.
+    if (!document.querySelector("#stills img")) document.getElementById("stage").append(document.getElementById("charts"));
   }
   page.start(pictures);
   // For whoever looks into the page from outside: where bodies are, what is shown.

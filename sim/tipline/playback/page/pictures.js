@@ -1,8 +1,12 @@
 // The pictures of all runs on the page, beside each other on one canvas: same clock, same camera.
 
 const LEAST = 30; // pictures a second that are aimed at
-const GRAINS = [1, 0.8, 0.65]; // how coarse they may become for it
-const JUDGED = 20; // pictures by which that is judged: a new grain costs a picture itself
+const AMPLE = 50; // more than are needed: the next play begins finer
+// How coarse they may become for it while they move: points for each of the page's across, and whether all lines are drawn.
+const GRAINS = [[1, true], [0.8, true], [0.65, true], [0.65, false], [0.5, false]];
+const JUDGED = 15; // pictures by which that is judged: a new grain costs a picture itself
+const RESTS = 150; // so long after the last change a picture is drawn fine again [ms]
+const NARROW = 320; // a picture with less has as few words as one for the back of a room [pixels]
 const isSlow = isSoftware();
 
 class Pictures {
@@ -16,11 +20,12 @@ class Pictures {
     this.gl = new three.WebGLRenderer({ canvas: this.canvas, context });
     this.gl.setPixelRatio(isSlow ? 1 : page.sharp());
     this.gl.outputColorSpace = three.LinearSRGBColorSpace;
-    this.coarse = 0;
+    this.coarse = 0; // now, and what was needed when pictures last moved
+    this.needed = 0;
     this.passed = [];
     this.gl.autoClear = false;
     this.gltfs = gltfs;
-    this.made = new Map(); // a stage a run, and cameras for each set of runs that was shown
+    this.stageOf = new Map(); // by run; and cameras by the runs that are shown beside each other
     this.aimed = new Map();
     this.name = "overview";
     this.show(page.data.shown);
@@ -37,6 +42,7 @@ class Pictures {
     new ResizeObserver(() => (page.stale = page.late = true)).observe(this.canvas.parentElement);
     this.resize();
     this.point = new three.Vector3();
+    this.leaders = new Leaders(three, page.colours.ink);
   }
 
   // Show these runs beside each other.
@@ -44,8 +50,8 @@ class Pictures {
     const { page } = this;
     const { three } = this.lib;
     this.stages = runs.map((run) => {
-      if (!this.made.has(run)) this.made.set(run, new Stage(three, page.all[run], this.gltfs[run], page.colours));
-      return this.made.get(run);
+      if (!this.stageOf.has(run)) this.stageOf.set(run, new Stage(three, page.all[run], this.gltfs[run], page.colours));
+      return this.stageOf.get(run);
     });
     const key = runs.join(" ");
     if (!this.aimed.has(key)) this.aimed.set(key, new Cameras(three, this.stages));
@@ -58,7 +64,7 @@ class Pictures {
   }
 
   resize() {
-    this.head = bottomOf("cameras", "names");
+    this.head = bottomOf(this.canvas.parentElement, "cameras", "names");
     this.foot = this.page.find("outlines").offsetHeight;
     const box = this.canvas.parentElement.getBoundingClientRect();
     const [left, top] = [Math.ceil(box.left), Math.ceil(box.top)];
@@ -73,6 +79,11 @@ class Pictures {
   choose(name) {
     this.name = name;
     this.cameras.choose(name);
+  }
+
+  // From the seat one sees what the driver does: no marks and no words.
+  seated() {
+    return this.cameras.name === "seat" && !this.cameras.free;
   }
 
   viewed() {
@@ -97,35 +108,53 @@ class Pictures {
       const size = this.cameras.markSize(this.controls);
       if (stage.ghosts) stage.ghosts.group.visible = this.page.spreads();
       stage.pose(now, size, this.page.say.system);
+      stage.marks.group.visible = !this.seated();
       this.gl.setViewport(run * part, 0, part, height);
       this.gl.setScissor(run * part, 0, part, height);
       this.gl.clear();
       this.gl.render(stage.scene, this.cameras.camera);
       const frame = [run * part, (run + 1) * part, this.head, height - this.foot];
-      this.labels[run].show(this.wanted(stage, now, run * part, part, height), frame, fresh);
+      const wanted = this.wanted(stage, now, run * part, part, height);
+      const lines = this.labels[run].show(wanted, frame, this.reach(stage, wanted, run * part, part, height), fresh);
+      this.leaders.draw(this.gl, lines, run * part, part, height);
     });
   }
 
   // Where the processor draws alone and cannot keep up, pictures are drawn coarser while they move.
   adapt() {
     const now = performance.now();
-    const passed = now - (this.drawn ?? now);
+    const passed = now - (this.drawn ?? -Infinity);
     this.drawn = now;
     if (!isSlow) return;
-    if (!this.page.playing) this.coarsen(0);
-    else if (passed < 500) {
-      this.passed.push(passed);
-      if (this.passed.length < JUDGED) return;
-      const slow = this.passed.sort((a, b) => a - b)[JUDGED / 2] > 1000 / LEAST;
-      this.passed = [];
-      if (slow) this.coarsen(Math.min(this.coarse + 1, GRAINS.length - 1));
-    }
+    const moves = this.page.playing || passed < RESTS;
+    if (!moves) this.passed = [];
+    else if (passed < 500) this.judge(passed);
+    this.coarsen(moves ? this.needed : 0);
+  }
+
+  judge(passed) {
+    this.passed.push(passed);
+    if (this.passed.length < JUDGED) return;
+    this.usual = this.passed.sort((a, b) => a - b)[JUDGED >> 1];
+    this.passed = [];
+    if (this.usual > 1000 / LEAST) this.needed = Math.min(this.needed + 1, GRAINS.length - 1);
+  }
+
+  // Whether what was drawn coarser has come to rest, and is to be drawn fine once more.
+  rests() {
+    if (!this.coarse || this.page.playing || performance.now() - this.drawn < RESTS) return false;
+    if (this.usual < 1000 / AMPLE) this.needed = Math.max(this.needed - 1, 0);
+    return true;
   }
 
   coarsen(step) {
+    for (const stage of this.stages) {
+      stage.edges.visible = GRAINS[step][1];
+      stage.ghosts?.thin(!GRAINS[step][1]);
+    }
     if (step === this.coarse) return;
     this.coarse = step;
-    this.gl.setPixelRatio(GRAINS[step]);
+    this.gl.setPixelRatio(GRAINS[step][0]);
   }
 
   // Where a point of a stage's own world is on the page, in pixels.
@@ -136,8 +165,26 @@ class Pictures {
     return behind || !inside ? null : [left + ((this.point.x + 1) / 2) * width, ((1 - this.point.y) / 2) * height];
   }
 
+  // From where to where the truck reaches across, as high up as there are words [pixels].
+  reach(stage, wanted, left, width, height) {
+    const highest = Math.min(...wanted.map(({ y }) => y)) - 0.1 * height;
+    let [from, to] = [Infinity, -Infinity];
+    stage.bodies.forEach((body, k) => {
+      const corners = stage.boxes[k].map((corner) => {
+        this.point.copy(corner).applyMatrix4(body.matrixWorld).project(this.cameras.camera);
+        return [left + ((this.point.x + 1) / 2) * width, ((1 - this.point.y) / 2) * height];
+      });
+      if (!corners.some(([, y]) => y > highest)) return;
+      from = Math.min(from, ...corners.map(([x]) => x));
+      to = Math.max(to, ...corners.map(([x]) => x));
+    });
+    return [Math.max(from, left), Math.min(to, left + width)];
+  }
+
   wanted(stage, time, left, width, height) {
     const { page } = this;
+    if (this.seated()) return [];
+    const few = page.largeType() || width < NARROW;
     const { facts } = stage.track;
     const ink = page.colours.ink;
     const list = [];
@@ -145,12 +192,13 @@ class Pictures {
       const at = this.spot(stage, point, left, width, height);
       if (at) list.push({ key, text, x: at[0], y: at[1], colour, kind });
     };
-    const standing = stage.arrows.filter((arrow) => arrow.both.visible);
-    const lightest = Math.min(...standing.map((arrow) => arrow.load));
-    stage.arrows.forEach((arrow, k) => {
-      const light = arrow.load === lightest;
-      if (!arrow.both.visible || (page.largeType() && !light)) return;
-      const text = page.say.quantity("force", arrow.load) + (light ? ", lightest" : "");
+    const { arrows, balance, lines } = stage.marks;
+    const fallen = stage.track.at("fallen", time) > 0.5;
+    const lightest = Math.min(...arrows.map((arrow) => arrow.load));
+    arrows.forEach((arrow, k) => {
+      const light = arrow.load <= Math.max(lightest, 0);
+      if (fallen || (few && !light)) return;
+      const text = arrow.shown ? page.say.quantity("force", arrow.load) + (light ? ", lightest" : "") : "off the floor";
       add(`tyre ${k}`, text, arrow.tip, ink, light ? "tyre light" : "tyre");
     });
     facts.places.forEach((place, k) => {
@@ -159,11 +207,11 @@ class Pictures {
       const text = `${page.say.text(place.name)}, ${page.say.quantity("short", depth)} deep`;
       add(`place ${k}`, text, stage.places[k].near, page.colours.hole, "place");
     });
-    if (page.largeType()) return list;
-    if (stage.balance.visible) add("balance", "balance point", stage.balance.position, ink, "plain");
+    if (few) return list;
+    if (balance.shown) add("balance", "balance point", balance.at, ink, "plain");
     facts.lines.forEach((line, k) => {
-      if (line.swing || !stage.lines[k].both.visible) return;
-      add(`line ${k}`, `${line.side} tip line`, stage.lines[k].ends[0], line.colour, "plain");
+      if (line.swing || !lines[k].shown) return;
+      add(`line ${k}`, `${line.side} tip line`, lines[k].ends[0], line.colour, "plain");
     });
     if (stage.track.has("rope") && stage.rope?.visible && Math.abs(stage.track.at("rope", time)) < 1) {
       add("rope", "rope slack", stage.track.point("hook", time, this.point).clone(), ink, "plain");
@@ -172,17 +220,43 @@ class Pictures {
   }
 }
 
+// Lines from words to their points, in pixels over the picture.
+class Leaders {
+  constructor(three, colour) {
+    this.scene = new three.Scene();
+    this.camera = new three.OrthographicCamera(0, 1, 0, 1, -1, 1);
+    this.points = new three.BufferAttribute(new Float32Array(3 * 2 * 40), 3);
+    const shape = new three.BufferGeometry().setAttribute("position", this.points);
+    this.lines = new three.LineSegments(shape, new three.LineBasicMaterial({ color: colour, depthTest: false }));
+    this.lines.frustumCulled = false;
+    this.scene.add(this.lines);
+  }
+
+  // `ends`: x and y of both ends of each.
+  draw(gl, ends, left, width, height) {
+    const count = Math.min(ends.length / 2, this.points.count);
+    if (!count) return;
+    for (let k = 0; k < count; k++) this.points.setXYZ(k, ends[2 * k], ends[2 * k + 1], 0);
+    this.points.needsUpdate = true;
+    this.lines.geometry.setDrawRange(0, count);
+    Object.assign(this.camera, { left, right: left + width, top: 0, bottom: height });
+    this.camera.updateProjectionMatrix();
+    gl.render(this.scene, this.camera);
+  }
+}
+
 // How far down what stands at the upper edge of the picture reaches [pixels].
-function bottomOf(...ids) {
-  const shown = ids.flatMap((id) => [...document.getElementById(id).children]);
-  return Math.max(0, ...shown.map((one) => (one.offsetHeight ? one.offsetTop + one.offsetHeight + one.offsetParent.offsetTop : 0)));
+function bottomOf(stage, ...ids) {
+  const top = stage.getBoundingClientRect().top;
+  const shown = ids.flatMap((id) => [...document.getElementById(id).children]).filter((element) => element.offsetHeight);
+  return Math.max(0, ...shown.map((element) => element.getBoundingClientRect().bottom - top));
 }
 
 // Whether pictures are drawn by the processor alone, where smoothed edges cost half the frames.
 function isSoftware() {
   const gl = document.createElement("canvas").getContext("webgl");
-  const told = gl?.getExtension("WEBGL_debug_renderer_info");
-  const name = told ? String(gl.getParameter(told.UNMASKED_RENDERER_WEBGL)) : "";
+  const names = gl?.getExtension("WEBGL_debug_renderer_info");
+  const name = names ? String(gl.getParameter(names.UNMASKED_RENDERER_WEBGL)) : "";
   gl?.getExtension("WEBGL_lose_context")?.loseContext();
   return /swiftshader|llvmpipe|basic render|software/i.test(name);
 }

@@ -4,6 +4,10 @@ const SPEEDS = [0.1, 0.25, 0.5, 1, 2];
 const STEP = 0.02; // of the step keys [s]
 const READ = 0.2; // while it plays, figures change no faster than they can be read [s]
 const HELD = 1.5; // a moment's words stay for so long [s]
+const TOGETHER = 0.03; // moments no farther apart are told in one [s]
+
+// Each side has a dash of its own, so that curves are told apart without their colours.
+const dashOf = (line) => ["front", "back", "left", "right"].indexOf(line.side);
 
 class Page {
   constructor(data, tracks) {
@@ -38,7 +42,7 @@ class Page {
     this.tracks = runs.map((run) => this.all[run]);
     this.end = Math.max(...this.tracks.map((track) => track.end));
     this.ask = Math.min(...this.tracks.map((track) => track.facts.ask));
-    this.told = false;
+    this.outcomeShown = false;
     this.playing = false;
     document.body.classList.toggle("pair", runs.length > 1);
     this.pictures?.show(runs);
@@ -64,12 +68,12 @@ class Page {
 
   // Nothing later than this is shown, while a class is asked what happens.
   hiddenAfter() {
-    return this.asks && !this.told ? this.ask : this.end;
+    return this.asks && !this.outcomeShown ? this.ask : this.end;
   }
 
   // Whether runs of the spread are drawn too: not while a class is asked, whom they would tell the ending.
   spreads() {
-    return this.spread && !(this.asks && !this.told);
+    return this.spread && !(this.asks && !this.outcomeShown);
   }
 
   // -- the clock ------------------------------------------------------------------------------------------------
@@ -94,7 +98,7 @@ class Page {
 
   // The class has answered: what comes is shown from now on.
   reveal() {
-    this.told = true;
+    this.outcomeShown = true;
     this.wordEverything();
   }
 
@@ -111,7 +115,7 @@ class Page {
       this.stale = true;
       if (to >= this.hiddenAfter()) this.play(false);
     }
-    if (this.stale) {
+    if (this.stale || this.pictures?.rests()) {
       this.stale = false;
       this.draw();
     }
@@ -135,34 +139,38 @@ class Page {
 
   // What had happened last, in words; the runs one below the other.
   drawCaptions() {
-    const asked = this.asks && !this.told && this.time >= this.ask - 1e-6;
-    const text = asked ? "What happens next? Space goes on." : this.tracks.map((track, run) => this.happened(track, run)).join("\n");
+    const waits = this.asks && !this.outcomeShown && this.time >= this.ask - 1e-6;
+    const text = waits ? "What happens next? Space goes on." : this.tracks.map((track, run) => this.happened(track, run)).join("\n");
     if (this.find("happened").textContent !== text) this.find("happened").textContent = text;
     const beside = this.beside();
     if (this.find("beside").textContent !== beside) this.find("beside").textContent = beside;
   }
 
-  // From where nothing could have stopped it: how long there had been, and how long people take.
+  // How long there had been until nothing could have stopped it, and how long people take.
   beside() {
-    const { no_return: lost, left } = this.tracks[0].facts;
-    if (this.tracks.length > 1 || left === null || left < 0.05 || this.time < lost - 1e-6) return "";
-    return `From the first sign to there it took ${left.toFixed(2)} s. ${this.data.reaction}`;
+    const rows = this.tracks.flatMap(({ facts: { no_return: lost, left } }, run) => {
+      if (left === null || left < 0.05 || this.time < lost - 1e-6) return [];
+      return [`${this.tracks.length > 1 ? `${this.letter(run)}: ` : ""}${left.toFixed(2)} s`];
+    });
+    return rows.length ? `From the first sign until nothing could have stopped it: ${rows.join(", ")}. ${this.data.reaction}` : "";
   }
 
   happened(track, run) {
     const { marks, moments, start_words: start } = track.facts;
-    const past = (rows) => rows.filter((row) => row.time <= this.time + 1e-6).at(-1);
-    const moment = past(moments);
+    const past = (rows) => rows.filter((row) => row.time <= this.time + 1e-6);
+    const moment = past(moments).at(-1);
     const held = moment && (this.time - moment.time <= HELD * Math.max(this.speed, 0.25) || moment.kind === "outcome");
-    const last = held ? moment : (past(marks) ?? moment);
-    const words = last ? `${last.time.toFixed(2)} s: ${this.say.text(last.text)}` : start;
+    const mark = past(marks).at(-1) ?? moment;
+    const together = held ? past(moments).filter((row) => moment.time - row.time <= TOGETHER) : mark ? [mark] : [];
+    const rows = this.tracks.length > 1 ? together.slice(0, 1) : together; // a line a run
+    const words = rows.length ? `${rows[0].time.toFixed(2)} s: ${rows.map((row) => this.say.text(row.text)).join("; ")}` : start;
     return this.tracks.length > 1 ? `${this.letter(run)}  ${words}` : words;
   }
 
   // -- what is on the page --------------------------------------------------------------------------------------
 
   lead() {
-    if (this.asks && !this.told) return [this.tracks.map((track) => track.facts.title).join(" / "), "What happens next?"];
+    if (this.asks && !this.outcomeShown) return [[...new Set(this.tracks.map((track) => track.facts.title))].join(" / "), "What happens next?"];
     if (this.tracks.length > 1) {
       const ends = this.tracks.map((track, run) => `${this.letter(run)}: ${this.say.text(track.facts.outcome)}`);
       return [ends.join(". "), this.say.text(this.data.changed?.[this.runs.join(" ")] ?? "")];
@@ -173,6 +181,7 @@ class Page {
 
   wordEverything() {
     const { facts } = this.tracks[0];
+    document.body.classList.toggle("asking", this.asks && !this.outcomeShown); // when nothing may tell the ending
     const [lead, said] = this.lead();
     this.find("lead").textContent = lead;
     this.find("said").textContent = said;
@@ -192,11 +201,11 @@ class Page {
 
   // What outlines are drawn, and in how many of them the truck stayed up.
   showSpread() {
-    const told = this.tracks.filter((track) => track.ghosts);
+    const spreads = this.tracks.filter((track) => track.ghosts);
     const names = (track) => (this.tracks.length > 1 ? `${this.letter(this.tracks.indexOf(track))}: ` : "");
-    this.find("outlines").textContent = told.map((track) => names(track) + this.say.text(track.facts.ghosts.said)).join("\n");
-    this.find("outlines").hidden = !told.length || !this.spreads();
-    this.find("spread").hidden = !told.length;
+    this.find("outlines").textContent = spreads.map((track) => names(track) + this.say.text(track.facts.ghosts.said)).join("\n");
+    this.find("outlines").hidden = !spreads.length || !this.spreads();
+    this.find("spread").hidden = !spreads.length;
     this.find("spread").setAttribute("aria-pressed", String(this.spread));
   }
 
@@ -223,7 +232,7 @@ class Page {
     const distances = (track, run) => ({
       ...common, time: track.time, title: `Distance to tip line${pair ? `, ${this.letter(run)}` : ""}`, kind: "short", zero: true,
       curves: facts.lines.map((line, k) => ({
-        name: line.swing ? line.name : line.side, colour: line.colour, dash: line.swing ? 1 : 0,
+        name: line.swing ? line.name : line.side, colour: line.colour, dash: dashOf(line), thin: line.swing,
         values: track.column(`distance.${k}`), swing: line.swing,
       })).filter((curve) => !pair || !curve.swing),
     });
@@ -233,7 +242,7 @@ class Page {
       plans.push({
         ...common, time: apart.time, title: "Farther from it in B than in A", kind: "short", zero: true,
         curves: facts.lines.filter((line) => !line.swing && apart.lines[line.side]).map((line) => ({
-          name: line.side, colour: line.colour, dash: 0, values: apart.lines[line.side].map((value) => value ?? NaN),
+          name: line.side, colour: line.colour, dash: dashOf(line), values: apart.lines[line.side].map((value) => value ?? NaN),
         })),
       });
     }
@@ -333,7 +342,7 @@ class Page {
 
   swapAsking(on = !this.asks) {
     this.asks = on;
-    this.told = false;
+    this.outcomeShown = false;
     this.find("asking").setAttribute("aria-pressed", String(on));
     this.play(false);
     this.wordEverything();

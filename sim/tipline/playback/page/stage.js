@@ -2,8 +2,6 @@
 
 const BEYOND = 0.9; // how far a tip line is drawn past the contacts [m]
 const AROUND = 8; // floor drawn round all that moves [m]
-const HEAD = 0.3; // length of an arrow's head [m]
-const SEEN_THROUGH = 0.28; // opacity of what is seen through the truck
 const SHOWN = 5e-3; // less depth than this is not seen as a hole [m]
 
 // An outline cut to a rectangle, so that nothing reaches farther than the floor is drawn.
@@ -44,9 +42,8 @@ class Stage {
   furnish(reach, grid) {
     this.addFloor(reach, grid);
     this.places = this.track.facts.places.map((place) => this.addPlace(place));
-    this.arrows = this.track.facts.tyres.map(() => this.addArrow());
-    this.lines = this.track.facts.lines.map((line) => this.addLine(line));
-    this.balance = this.addBalance();
+    this.marks = new Marks(this.three, this.track.facts, this.colours);
+    this.level.add(this.marks.group);
     this.rope = this.addRope();
     this.ghosts = null;
     if (!this.track.ghosts) return;
@@ -61,8 +58,12 @@ class Stage {
     const world = gltf.scene.getObjectByName("world");
     world.quaternion.identity(); // here z is up
     this.level.add(world);
-    this.slide = paint(three, world, this.colours);
     this.bodies = this.track.facts.bodies.map((name) => world.getObjectByName(three.PropertyBinding.sanitizeNodeName(name)));
+    const { drawn, slide } = paint(three, this.bodies, this.colours);
+    this.slide = slide;
+    [, this.edges] = drawn;
+    this.boxes = this.bodies.map((body) => boxOf(three, body));
+    this.scene.add(...drawn);
     this.mixer = new three.AnimationMixer(world);
     const action = this.mixer.clipAction(gltf.animations[0]);
     action.setLoop(three.LoopOnce);
@@ -191,68 +192,6 @@ class Stage {
     return { cap, pit, rim, middle: place.outline, near };
   }
 
-  // Something on the floor, and faintly the same on top of everything.
-  twice(geometry, colour, order) {
-    const { three } = this;
-    const solid = new three.Mesh(geometry, new three.MeshBasicMaterial({ color: colour, side: three.DoubleSide }));
-    const faint = new three.Mesh(
-      geometry,
-      new three.MeshBasicMaterial({
-        color: colour, side: three.DoubleSide, transparent: true, opacity: SEEN_THROUGH, depthTest: false, depthWrite: false,
-      }),
-    );
-    solid.renderOrder = order;
-    faint.renderOrder = 20 + order;
-    const both = new three.Group();
-    both.add(solid, faint);
-    for (const mesh of [solid, faint]) mesh.frustumCulled = false;
-    this.level.add(both);
-    return both;
-  }
-
-  // An arrow up z: its points say by z where they are, 0 to 1 on the shaft, 1 to 2 on the head.
-  addArrow() {
-    const { three, colours } = this;
-    const shaft = new three.CylinderGeometry(0.06, 0.06, 1, 14).rotateX(Math.PI / 2).translate(0, 0, 0.5);
-    const head = new three.ConeGeometry(0.132, 1, 16).rotateX(Math.PI / 2).translate(0, 0, 1.5);
-    const shape = [shaft, head].map((part) => part.toNonIndexed().getAttribute("position").array);
-    const geometry = new three.BufferGeometry();
-    geometry.setAttribute("position", new three.Float32BufferAttribute(shape[0].length + shape[1].length, 3));
-    geometry.setAttribute("position", new three.BufferAttribute(new Float32Array([...shape[0], ...shape[1]]), 3));
-    const both = this.twice(geometry, colours.arrow, 2);
-    const edge = new three.Mesh(geometry, new three.MeshBasicMaterial({ color: colours.ink, side: three.BackSide }));
-    edge.scale.set(1.35, 1.35, 1);
-    edge.frustumCulled = false;
-    both.add(edge);
-    return { both, geometry, shape: new Float32Array(geometry.getAttribute("position").array), foot: new three.Vector3(), tip: new three.Vector3() };
-  }
-
-  // A strip of length 1 along x and width 1; swing lines are dashed.
-  addLine(line) {
-    const { three } = this;
-    const count = line.swing ? 9 : 1;
-    const points = [];
-    for (let k = 0; k < count; k++) {
-      const [a, b] = line.swing ? [k / count, (k + 0.56) / count] : [0, 1];
-      points.push(a, -0.5, 0, b, -0.5, 0, b, 0.5, 0, a, -0.5, 0, b, 0.5, 0, a, 0.5, 0);
-    }
-    const geometry = new three.BufferGeometry().setAttribute("position", new three.Float32BufferAttribute(points, 3));
-    return { both: this.twice(geometry, line.colour, 1), ends: [new three.Vector3(), new three.Vector3()] };
-  }
-
-  addBalance() {
-    const { three, colours } = this;
-    const group = new three.Group();
-    for (const [z, radius, colour] of [[0.01, 0.16, colours.ink], [0.012, 0.11, colours.panel], [0.014, 0.05, colours.ink]]) {
-      const both = this.twice(new three.CircleGeometry(radius, 28).translate(0, 0, z), colour, 3);
-      both.children[1].material.opacity = 2 * SEEN_THROUGH;
-      both.children[1].renderOrder = 24 + z;
-      group.add(both);
-    }
-    this.level.add(group);
-    return group;
-  }
-
   addRope() {
     const { three } = this;
     if (!this.track.has("hook")) return null;
@@ -279,13 +218,9 @@ class Stage {
   }
 
   pose(time, size, system) {
-    const { track } = this;
     this.move(time);
-    const fallen = track.at("fallen", time) > 0.5;
     this.posePlaces(time);
-    this.poseArrows(time, size, system, fallen);
-    this.poseLines(time, size);
-    this.poseBalance(time, size);
+    this.poseMarks(time, size, system);
     this.poseRope(time);
     if (this.ghosts?.group.visible) this.ghosts.pose(time);
   }
@@ -300,62 +235,36 @@ class Stage {
     });
   }
 
-  poseArrows(time, size, system, fallen) {
-    const { track, three } = this;
-    const [left, contact] = this.scratch;
+  poseMarks(time, size, system) {
+    const { track, marks } = this;
+    const fallen = track.at("fallen", time) > 0.5;
+    const [left, contact, a, b] = this.scratch;
     left.set(0, 1, 0).applyQuaternion(this.bodies[0].quaternion).setZ(0);
     if (left.length() > 0.2) left.normalize();
-    const newtons = track.facts.arrow[system];
     track.facts.tyres.forEach((tyre, k) => {
-      const arrow = this.arrows[k];
-      const load = track.at(`load.${k}`, time);
+      const arrow = marks.arrows[k];
       track.point(`contact.${k}`, time, contact);
       arrow.foot.copy(contact).addScaledVector(left, tyre.aside);
       arrow.foot.z = this.height(arrow.foot.x, arrow.foot.y);
-      const long = Math.max(load, 0) / newtons;
-      arrow.tip.copy(arrow.foot).setZ(arrow.foot.z + long);
-      arrow.load = load;
-      arrow.both.visible = !fallen && load > 0;
-      arrow.both.position.copy(arrow.foot);
-      const head = Math.min(HEAD * size, long);
-      const wide = Math.max(head / HEAD, 1e-3);
-      const points = arrow.geometry.getAttribute("position");
-      for (let i = 0; i < points.array.length; i += 3) {
-        const z = arrow.shape[i + 2];
-        points.array[i] = arrow.shape[i] * wide;
-        points.array[i + 1] = arrow.shape[i + 1] * wide;
-        points.array[i + 2] = z <= 1 ? z * (long - head) : long - head + (z - 1) * head;
-      }
-      points.needsUpdate = true;
+      arrow.load = track.at(`load.${k}`, time);
+      arrow.shown = !fallen && arrow.load > 0;
+      marks.poseArrow(arrow, Math.max(arrow.load, 0) / track.facts.arrow[system], size);
     });
-  }
-
-  poseLines(time, size) {
-    const { track } = this;
-    const [a, b] = this.scratch;
     track.facts.lines.forEach((line, k) => {
-      const { both, ends } = this.lines[k];
+      const mark = marks.lines[k];
       track.point(`ends.${k}`, time, a);
       track.point(`ends.${k}`, time, b, 3);
       const long = a.distanceTo(b);
-      both.visible = Number.isFinite(long) && long > 1e-6;
-      if (!both.visible) return;
-      const over = line.swing ? 0 : BEYOND / long;
-      ends[0].copy(a).addScaledVector(b, -over).addScaledVector(a, over);
-      ends[1].copy(b).addScaledVector(a, -over).addScaledVector(b, over);
-      both.position.copy(ends[0]).setZ(ends[0].z + 0.006);
-      both.rotation.z = Math.atan2(b.y - a.y, b.x - a.x);
-      both.scale.set(ends[0].distanceTo(ends[1]), 0.11 * size, 1);
+      mark.shown = Number.isFinite(long) && long > 1e-6;
+      const over = line.swing || !mark.shown ? 0 : BEYOND / long;
+      mark.ends[0].copy(a).addScaledVector(b, -over).addScaledVector(a, over);
+      mark.ends[1].copy(b).addScaledVector(a, -over).addScaledVector(b, over);
+      marks.poseLine(mark, 0.11 * size);
     });
-  }
-
-  poseBalance(time, size) {
-    const [point] = this.scratch;
-    this.track.point("balance", time, point);
-    this.balance.visible = Number.isFinite(point.x + point.y);
-    if (!this.balance.visible) return;
-    this.balance.position.copy(point);
-    this.balance.scale.set(size, size, 1);
+    track.point("balance", time, marks.balance.at);
+    marks.balance.shown = Number.isFinite(marks.balance.at.x + marks.balance.at.y);
+    marks.poseBalance(size);
+    marks.posed();
   }
 
   poseRope(time) {
