@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from math import exp, log, sqrt
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -18,6 +19,7 @@ from scipy.stats import kstest, norm, truncnorm
 from tipline.incidents.drawing import Kernel, counting, effective, kernel_about
 from tipline.incidents.report import NEAR_ENOUGH
 from tipline.incidents.rounds import CauseRuns, next_round
+from tipline.model.shipped import find
 from tipline.scenario.incident_plan import IncidentPlan
 from tipline.scenario.incident_reader import read_incident
 from tipline.sweeps.draws import unit_rows, value_at
@@ -156,3 +158,24 @@ def test_runs_that_were_drawn_about_other_findings_are_refused() -> None:
     with pytest.raises(ValueError, match="drawn about other findings"):
         other.counts  # noqa: B018
     assert log(runs.counts.sum()) == pytest.approx(log(60.0), abs=0.3)
+
+
+def test_a_weighbridge_ticket_is_held_to_what_each_run_lifted(tmp_path: Path) -> None:
+    """Also where it was weighed after a move; a cause that does not vary the weight has that of its files."""
+    text = find("incident", "truck-on-its-side-by-the-press")[0].read_text()
+    ticket = '[[found]]\nof = "load.mass"\nrecorded = "2.31 t"\nwithin = "40 kg"\nmoved = true\n\n[[cause]]'
+    file = tmp_path / "case.toml"
+    file.write_text(text.replace("[[cause]]", ticket, 1), encoding="utf-8")
+    plan = read_incident(file, {"runs": 40})
+    (reading,) = (reading for reading in plan.readings if reading.of == "load.mass")
+    assert (reading.used, reading.value, reading.within) == (True, pytest.approx(2310.0), pytest.approx(40.0))
+    runs = run_to_the_end(replace(plan, readings=(reading,)), third_share)
+    masses = runs.column("load.mass")
+    assert runs.left("load.mass") == pytest.approx(masses)
+    assert np.ptp(masses) > 200.0
+    assert abs(float(runs.judged.weights(0) @ masses) - 2310.0) < 10.0
+    own = plan.causes[0]
+    (varied,) = (varied for varied in own.plan.inputs if "load.mass" in varied.keys)
+    others = tuple(other for other in own.plan.inputs if other is not varied)
+    bare = replace(plan, causes=(replace(own, plan=replace(own.plan, inputs=others)), *plan.causes[1:]))
+    assert set(replace(runs, plan=bare).left("load.mass").tolist()) == {2200.0}

@@ -203,3 +203,11 @@ def test_runs_that_count_for_more_weigh_so() -> None:
     assert exp(judged.chances[0]) == pytest.approx(2.0 / 3.0 / (0.1 * sqrt(2 * pi)))
     assert judged.held(0) == pytest.approx([1 / 3, 2 / 3])
     assert judged.weights(0) == pytest.approx([0.0, 1.0])
+
+
+def test_what_the_nearest_run_misses_is_told_of_all_and_of_those_that_end_as_found() -> None:
+    """Found over, 7 m off within 1. One run lies 7 m off and stands, another is over and lies 12 m off."""
+    findings = (Evidence("end", 1.0, words=("stands", "over"), sure=0.99), Evidence("off", 7.0, 1.0))
+    judged = Judged(findings, (np.array([[0.0, 7.1], [1.0, 12.0]]),), np.ones(1), 1)
+    assert judged.missed(0, np.array([True, True])) == 0
+    assert judged.missed(0, np.array([False, True])) == 1

@@ -125,24 +125,34 @@ def after_sweep(result: SweepResult, typed: str, folder: Path, settings: Mapping
     for swept in plan.inputs:
         last = swept.ends()[-1]
         values |= swept.texts(last) if swept.relative else dict.fromkeys(swept.keys, swept.say(last))
-    scenario = plan.sweep.scenario
-    if Path(typed).suffix and not Path(scenario).is_absolute() and Path(scenario).suffix:
-        scenario = str(Path(typed).parent / scenario)
+    scenario = _beside(plan.sweep.scenario, typed)
     return directions(folder, *steps, ("Look at one run", _typed("run", scenario, {**plan.fixed, **values})))
 
 
+def _beside(scenario: str, typed: str) -> str:
+    """Return the scenario that a file names as it is typed from here: its path is seen from that file."""
+    if Path(typed).suffix and not Path(scenario).is_absolute() and Path(scenario).suffix:
+        return str(Path(typed).parent / scenario)
+    return scenario
+
+
 def after_reconstruct(result: ReconstructResult, typed: str, folder: Path, settings: Mapping[str, str]) -> str:
-    """Say how the nearest run of the likeliest cause is looked at, and how more runs are made."""
-    causes = [cause for cause in result.report.causes if cause.changes]
-    seen = max(
-        causes, key=lambda cause: cause.probability if isfinite(cause.probability) else cause.near / 1e6, default=None
+    """Say how the nearest run of the likeliest cause is looked at, and how more runs are made.
+
+    Where no cause goes with what was found, how others are written.
+    """
+    from tipline.incidents.report import Verdict
+
+    causes = [cause for cause in result.report.causes if cause.verdict != Verdict.NOT]
+    if not causes:
+        return directions(folder, ("Every other kind of cause, written out", "tipline new incident other-causes"))
+    seen = max(causes, key=lambda cause: cause.probability if isfinite(cause.probability) else cause.near / 1e6)
+    more = {**settings, "runs": str(MORE_RUNS * result.report.runs)}
+    return directions(
+        folder,
+        (f"See it, if {seen.said}", _typed("run", _beside(seen.scenario, typed), dict(seen.changes))),
+        ("Make more runs", _typed("reconstruct", typed, more)),
     )
-    steps = [
-        ("Make more runs", _typed("reconstruct", typed, {**settings, "runs": str(MORE_RUNS * result.report.runs)}))
-    ]
-    if seen is not None:
-        steps.insert(0, (f"See it, if {seen.said}", _typed("run", seen.scenario, dict(seen.changes))))
-    return directions(folder, *steps)
 
 
 def after_start(folder: Path, case: Case, system: System) -> str:

@@ -49,7 +49,7 @@ CAUTIONS = (
     "and may be the one.",
     "It rests on this model, on the ranges given for what is not known, and on how well each finding is said to be "
     "known. A wrong record can turn it round.",
-    "What was recorded after truck or load had been moved is listed and not used.",
+    "What was recorded after truck or load had been moved is listed and not used, but for a weight.",
     "It says what may have happened to this truck, not who is at fault.",
 )
 
@@ -74,6 +74,7 @@ class _Incident:
         self._plan, self._courses = plan, courses
         self._runs = [CauseRuns(plan, index, tuple(own)) for index, own in enumerate(tables)]
         self._causes = [own.cause for own in plan.causes]
+        self._readings = [reading for reading in plan.readings if reading.used]
         for cause, runs in zip(self._causes, self._runs, strict=True):
             if not runs.whole.any():
                 raise _without_result(cause, str(runs.column("reason")[0]))
@@ -157,20 +158,34 @@ class _Incident:
         )
 
     def _misses(self, index: int) -> str:
-        """Say which finding the nearest run of a cause misses most, and what its runs leave of it."""
-        judged = self._judged
-        place = judged.missed(index)
-        reading = [reading for reading in self._plan.readings if reading.used][place]
-        left, measured = judged.left[index][:, place], reading.measured
+        """Say which finding the nearest run of a cause misses most, and what its runs leave of it.
+
+        Where that is a word which other runs end with, also what the nearest of those misses.
+        """
+        left = self._judged.left[index]
+        place = self._judged.missed(index, np.ones(len(left), dtype=np.bool_))
+        reading = self._readings[place]
+        text = self._leave(reading, left[:, place], "its")
+        if not reading.measured.words:
+            return text
+        those = left[:, place] == reading.measured.words.index(str(reading.value))
+        if not those.any() or (other := self._judged.missed(index, those)) == place:
+            return text
+        return f"{text}. Those miss most {self._leave(self._readings[other], left[those, other], 'these')}"
+
+    @staticmethod
+    def _leave(reading: FindingRead, left: NDArray[np.float64], whose: str) -> str:
+        """Say what was found and what runs (runs,) leave of it."""
+        measured = reading.measured
         if measured.dimension:
             known = left[~np.isnan(left)]
             record = f"{units.show(float(reading.value), measured.dimension)} was found"
             if not len(known):
-                return f"{measured.said}: {record}, none of its runs leaves any"
+                return f"{measured.said}: {record}, none of {whose} runs leaves any"
             low, high = (units.show(float(end), measured.dimension) for end in (known.min(), known.max()))
-            return f"{measured.said}: {record}, its runs leave {low} to {high}"
+            return f"{measured.said}: {record}, {whose} runs leave {low} to {high}"
         same = int((left == measured.words.index(str(reading.value))).sum())
-        return f"{measured.said}: {reading.value} was found, {same} of its {len(left)} runs end so"
+        return f"{measured.said}: {reading.value} was found, {same} of {whose} {len(left)} runs end so"
 
     def _keeps_up(self, index: int, tell: Callable[[float], None]) -> KeptUp | None:
         """Return what keeps the load up in runs of a cause, as the findings weigh them."""

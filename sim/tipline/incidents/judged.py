@@ -177,9 +177,9 @@ class Judged:
         far = self._farness(records, cause, runs)
         return float((far >= self._farness(self.values, cause, None)[0]).sum() + 1) / (MADE_UP + 1)
 
-    def missed(self, cause: int) -> int:
-        """Return which finding the nearest run of a cause misses most."""
-        table = self.by_finding[cause]
+    def missed(self, cause: int, among: NDArray[np.bool_]) -> int:
+        """Return which finding the nearest of some runs (runs,) of a cause misses most."""
+        table = self.by_finding[cause][among]
         best = table[int(np.argmax(table.sum(axis=1)))]
         most = [peaks([record]) for record in self.findings]
         return int(np.argmax(np.array(most) - best))
