@@ -152,6 +152,7 @@ def test_the_columns_of_a_run_are_quoted_too(tmp_path: Path) -> None:
         ("the main floor", "the main floor"),
         ("Bay 4", "Bay 4"),
         ("3rd bay", "3rd bay"),
+        ("bay 3", "bay 3"),
         ("soft strip, on long plate", "the soft strip, on the long plate"),
     ],
 )

@@ -25,7 +25,7 @@ def cell(value: Any) -> Any:
 
 
 def spoken_of(zone: str) -> str:
-    """Name a part of a floor in a sentence: "the old slab"; names that carry an article or a capital stay as told."""
+    """Name a part of a floor in a sentence: "the old slab"; one with an article, capital or number stays as told."""
     return ", on ".join(_with_article(part) for part in zone.split(", on "))
 
 
@@ -37,5 +37,6 @@ def tyres_spoken(names: Sequence[str]) -> str:
 
 
 def _with_article(name: str) -> str:
-    named = name[:1].isupper() or name[:1].isdigit() or name.split(" ", maxsplit=1)[0] in {"the", "a", "an"}
+    begun = name.split(" ", maxsplit=1)[0]
+    named = name[:1].isupper() or name[:1].isdigit() or name[-1:].isdigit() or begun in {"the", "a", "an"}
     return name if named else f"the {name}"

@@ -63,8 +63,8 @@ def test_a_floor_whose_words_have_origins_of_their_own_survives(tmp_path):
         "value": "firm clay", "si": "firm clay", "unit": "", "origin": "drawing",
     }  # fmt: skip
     assert case.resolved["floor.elsewhere.reinforcement"]["origin"] == "assumed"
-    assert "reinforcement of elsewhere: not known, assumed" in case.assumed
-    assert "thickness of elsewhere: not given, a band stands in its place, assumed" in case.assumed
+    assert "reinforcement of the main floor: not known, assumed" in case.assumed
+    assert "thickness of the main floor: not given, a band stands in its place, assumed" in case.assumed
 
 
 def test_words_can_be_changed_from_the_command_line():

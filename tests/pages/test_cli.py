@@ -213,8 +213,8 @@ def test_a_long_stage_tells_the_time_left(
         "front-tyre-breaks-through-load-high; tipline list shows them all. See tipline run --help"),
         ("run a b", "got unexpected extra argument(s) (b). Write it as tipline run SCENARIO, with options after it. "
                     "See tipline run --help"),
-        ("run a --floor-spread few", "invalid value for '--floor-spread': not a whole number. The same for the floor's "
-                                     "strength; 20. See tipline run --help"),
+        ("run a --floor-spread few", "invalid value for '--floor-spread': not a whole number. Further runs on floors "
+                                     "drawn from what may be there. See tipline run --help"),
         ("check a --units imperial", "invalid value for '--units': 'imperial' is not one of 'si', 'us'. "
                                      "See tipline check --help"),
         ("check a --json=yes", "option '--json' does not take a value. Print the summary as JSON instead of the page; "

@@ -7,13 +7,18 @@ import re
 from base64 import b64encode
 from dataclasses import replace
 from html.parser import HTMLParser
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
+import tipline
 from tipline.report import html, sections, summary, text, wording
 from tipline.report import page as pages
 from tipline.report.page import Picture, Pictures, PointList, Table
 from tipline.report.sections import Beside
+from tipline.report.spread import neighbour
+from tipline.runs.endings import EndingChange
 
 
 class Page(HTMLParser):
@@ -394,3 +399,39 @@ def test_summary_gives_the_spread_under_a_key_of_its_own(run_report, doubtful) -
 def test_a_truck_without_a_load_does_not_come_to_rest_on_one(run_report) -> None:
     outcome = replace(run_report.outcome, truck="resting", lifted_load="none", direction="back")
     assert dict(sections.ended(outcome))["truck"] == "came to rest on its body or mast, past the back line"
+
+
+def test_the_heading_of_a_set_up_names_the_plate_before_any_other_limit(pose_report) -> None:
+    """A gross load above the plate was "a planning limit is exceeded", at the end of a line that begins "Stands"."""
+    plate = "the gross load 10.9 tonne is above the capacity plate's 9.5 tonne"
+    floor = "on the floor: the front-left tyre loads the hall slab to 2.4 times the planning limit"
+    heads = [replace(pose_report, exceeded=beyond).heading for beyond in ((floor, plate), (floor,), ("a stop", floor))]
+    assert [head.rpartition("; ")[2] for head in heads] == [
+        "the gross load is above the capacity plate",
+        "the planning limit of the floor is exceeded",
+        "a planning limit is exceeded",
+    ]
+
+
+def test_the_nearest_other_ending_is_told_before_the_one_that_falls() -> None:
+    """Of a floor that holds 480 kg lighter the first screen told 2.1 tonne heavier only."""
+    lighter = EndingChange("lifted weight", "mass", 10900.0, 10420.0, "down", 5000.0, 20000.0)
+    lighter = replace(lighter, said="stays on its tyres", side="lighter")
+    heavier = replace(lighter, at=13000.0, said="comes to rest on its body", side="heavier")
+    spread: Any = SimpleNamespace(runs=10, change=lighter, stays_until=heavier, edge_said="")
+    assert neighbour(spread, "si") == (
+        "At 10.4 tonne of lifted weight, 480 kg lighter, it stays on its tyres; at 13 tonne of lifted weight, 2.1 "
+        "tonne heavier, it comes to rest on its body."
+    )
+    spread.stays_until = lighter
+    assert neighbour(spread, "si") == "At 10.4 tonne of lifted weight, 480 kg lighter, it stays on its tyres."
+    spread.change = spread.stays_until = None
+    assert neighbour(spread, "si") == ""
+
+
+def test_a_floor_for_which_others_must_answer_is_headed_by_that_and_by_what_is_known() -> None:
+    """Four lines of the largest type until now: the whole sentence with its ranges."""
+    hung = tipline.floor("wind-on-a-hung-panel", {"floor": "demo-yard-c"}).report
+    assert hung.heading.startswith("others must answer for the main floor, surface: strength not known here; of what")
+    assert len(hung.heading) < 200
+    assert "nine in ten" not in hung.heading

@@ -106,7 +106,8 @@ def test_a_page_in_us_units_has_none_of_si(written: dict[str, Path]) -> None:
 
 NUMBER = re.compile(
     r"(?<![\w.,])-?([0-9][0-9,]*(?:\.[0-9]+)?)[\s\u00a0]"
-    r"(mm|m|km/h|m/s2?|mm/s|kg|tonne|N|kN|kPa|MPa|kJ|J|kN/m2|in|ft|mph|ft/s2?|in/s|lb|lbf|psi|psf|ft lbf)\b(?!/)"
+    r"(mm|m|km/h|m/s2?|mm/s|kg|tonne|N|kN|kPa|MPa|kJ|J|kN/m2|in|ft|mph|ft/s2?|in/s|lb|lbf|psi|psf|ft lbf)"
+    r"\b(?!/| m\b| ft\b)"
 )
 MOST_SHOWN = 3
 """Digits of a quantity that is not restated: in either system it is worked out from the value itself."""
@@ -186,8 +187,20 @@ def ranges(value: Any, path: str = "") -> Iterator[tuple[str, bool]]:
 def test_a_range_stands_with_what_is_likely(written: dict[str, Path]) -> None:
     found = list(ranges(summary(written["si"])))
     assert [path for path, likely in found if not likely] == []
-    if written["si"].parent.name.startswith(("floor", "fit", "start", "run", "reconstruct")):
+    if written["si"].parent.name.startswith(("check", "floor", "fit", "start", "run", "reconstruct")):
         assert found
+
+
+def test_a_check_gives_the_ranges_of_its_floor_as_the_floor_does(tmp_path: Path) -> None:
+    """In words only until now; the loads are those of the set-up at rest with the stops that its scenario plans."""
+    checked = summary(tipline.write(tipline.check(ON_SLAB), tmp_path / "check", pictures=False))["floor"]
+    floored = summary(tipline.write(tipline.floor(ON_SLAB), tmp_path / "floor", pictures=False))["answers"]
+    assert set(checked) == {"lead", "lines", "answers"}
+    assert set(checked["answers"][0]) == set(floored[0])
+    worst = checked["answers"][0]
+    low, likely, high = (worst[f"of_planning_limit_{end}"] for end in ("low", "likely", "high"))
+    assert low < likely < high
+    assert f"{likely:.2g} times the planning limit, nine in ten draws {low:.2g} to {high:.2g}" in checked["lead"]
 
 
 def test_what_is_told_of_asphalt_is_in_degf_in_us_units() -> None:

@@ -38,7 +38,8 @@ GIVEN_UP = (
     "hand on,", "narrows to", "what moves it", "this holds only while this run", "harder than it holds",
     "plate stands", "readings go together", "by their number", "more bands", "cannot be let go of",
     "promises too much", "part of the tipping load", "goes first: over", "front-left loads", "front-right loads",
-    "way under front", "way under rear", "steered straight ahead, from",
+    "way under front", "way under rear", "steered straight ahead, from", "counts for nothing here", "as known in",
+    "not all that was told", "of elsewhere", "(event 0)", "not called meant", "go on with",
 )  # fmt: skip
 """Words that pages no longer use: dialect, a code read as something else, a ratio without "times"."""
 LITTLE = {"load": "5.2 t, nameplate", "plate": "12.25 t, 0.6 m, 5.5 m", "load_size": "1.8 m x 1.4 m x 1.6 m",

@@ -122,7 +122,7 @@ def test_the_ends_of_what_varies_are_asked_in_the_sweep_s_own_file() -> None:
 def test_a_page_tells_it_before_anything_else_and_its_lead_hangs_on_it() -> None:
     told = page_of(tipline.check(LOW, {**HEAVY, **ON_SLOPES}), Wishes())
     assert [section.title for section in told.page.sections[:2]] == [UNUSUAL, NOT_MET]
-    assert told.page.lead.endswith(", if an unusual value is meant; not all that was told counted")
+    assert told.page.lead.endswith(", if an unusual value is meant; not everything that was given is used")
     assert told.summary["unusual_count"] == 1
     assert told.summary["unusual"][0]["key"] == "load.mass"
     assert told.summary["not_used_or_met"] == ["The floor's own slope, 2 %, is overridden by setup.slope, 1 %."]
@@ -142,7 +142,7 @@ def test_us_pages_keep_keys_and_values_as_written() -> None:
     page = first_on(Page("a", "b", "down", False, ()), Front(case.unusual, ("x.tyre.0.inflation 1 m",)), "us")
     items = [item for section in page.sections for item in section.items]  # type: ignore[union-attr]
     assert 'machine.drive_axle.tyre.0.rated_load = "9.8 kN"' in items[0]
-    assert items[-1] == "x.tyre.0.inflation 3.28 ft"
+    assert items[-1] == "x.tyre.0.inflation 3.3 ft"
 
 
 @pytest.mark.slow

@@ -47,7 +47,7 @@ def floor(
     pdf: Pdf = False,
     paper: PaperOption = Paper.a4,
 ) -> None:
-    """Set what the tyres put on a floor against planning limit and expected strength; leave a folder as run does."""
+    """Compare what the tyres put on a floor with planning limit and expected strength; leave a folder as run does."""
     with working(quiet) as progress:
         overrides = overrides_of(settings)
         from tipline.commands import floor as command

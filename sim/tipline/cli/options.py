@@ -74,7 +74,7 @@ JsonList = Annotated[bool, typer.Option("--json", help="Print as JSON.")]
 UnitsOption = Annotated[Units, typer.Option("--units", help="Units of the page; JSON stays in SI.")]
 Pdf = Annotated[bool, typer.Option("--pdf", help="Write report.pdf as well, to be filed.")]
 PaperOption = Annotated[Paper, typer.Option("--paper", help="The sheet of report.pdf.")]
-Strict = Annotated[bool, typer.Option("--strict", help="Refuse unusual values that the files do not call meant.")]
+Strict = Annotated[bool, typer.Option("--strict", help="Stop at an unusual value that no file calls meant.")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="No progress lines.")]
 
 

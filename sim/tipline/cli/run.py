@@ -55,7 +55,7 @@ def run(
         bool,
         typer.Option(
             "--strict",
-            help="Refuse unusual values that are not called meant; exit 4 when a planning limit is exceeded.",
+            help="Stop at an unusual value that no file calls meant; exit 4 when a planning limit is exceeded.",
         ),
     ] = False,
     spread: Annotated[
@@ -64,7 +64,7 @@ def run(
             "--spread",
             metavar="N",
             callback=whole_number(MOST_SPREAD),
-            help="Runs within what is not known of load, tyres, events; 50, or run.spread of the scenario; 0: none.",
+            help="Further runs within what is not known of load, tyres and events: 50, or the scenario's run.spread.",
         ),
     ] = None,
     floor_spread: Annotated[
@@ -73,7 +73,7 @@ def run(
             "--floor-spread",
             metavar="N",
             callback=whole_number(MOST_SPREAD),
-            help="The same for the floor's strength; 20.",
+            help="Further runs on floors drawn from what may be there.",
         ),
     ] = 20,
     engine: Annotated[

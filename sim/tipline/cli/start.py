@@ -48,7 +48,7 @@ def start(
             from tipline.cli.dialogue import KEPT
 
             KEPT.unlink(missing_ok=True)
-        page = command.page_of(result, Wishes(units.value), str(target))
+        page = command.page_of(result, Wishes(units.value))
         say(page, json, progress, after_start(target, result.pose.case, units.value))
         end_beyond_limit(result.pose.exceeded)
 

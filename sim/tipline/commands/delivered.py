@@ -46,6 +46,7 @@ LINKS = {
     "floor.csv": "every answer as a table (floor.csv)",
     "slopes.csv": "every direction as a table (slopes.csv)",
     "sweep.parquet": "every row with its inputs (sweep.parquet)",
+    "loads.csv": "every set-up as a table (loads.csv)",
     "run.parquet": "every quantity over time (run.parquet)",
     RESOLVED: "every value used (resolved.toml)",
 }

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
-from tipline.commands.delivered import Delivered, Order, Wishes, into, truck_named, write_drawings
+from tipline.commands.delivered import Delivered, Order, Wishes, into, links, truck_named, write_drawings
 from tipline.commands.given import Overrides, Progress, hold_to, input_name, named, silent, texts_of
 from tipline.errors import InputError, argument
 from tipline.model.machine import Machine
@@ -269,7 +269,8 @@ def write_loads(result: LoadsResult, folder: Path, wishes: Wishes, progress: Pro
     progress("writing the report", None)
 
     def page_in(system: System) -> Page:
-        return first_on(pages.loads_page(report, system, drawn), report, system)
+        there = links(("loads.csv", "summary.json"))
+        return first_on(pages.loads_page(report, system, drawn, there), report, system)
 
     facts = {"assumed_count": report.assumed_count, **first_summary(report)}
     (folder / "loads.csv").write_text(tables.rows_csv(report.rows(), report.demo), encoding="utf-8")

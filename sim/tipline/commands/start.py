@@ -158,7 +158,7 @@ def answers_text(answers: Mapping[str, str], meant: tuple[str, ...] = ()) -> str
     return "\n".join(lines)
 
 
-def page_of(result: StartResult, wishes: Wishes, folder: str = "", picture: Picture | None = None) -> Delivered:
+def page_of(result: StartResult, wishes: Wishes, picture: Picture | None = None) -> Delivered:
     """Give the first page and its summary."""
     machine = result.pose.case.machine
     first = pages.First(
@@ -170,7 +170,6 @@ def page_of(result: StartResult, wishes: Wishes, folder: str = "", picture: Pict
         filled=result.filled,
         has_plate="plate" not in result.open,
         strength=tuple(STRUCTURE[name] for name in structural_loads(machine, "forks", 1.0)),
-        folder=folder,
         picture=picture,
     )
     summary = {

@@ -97,6 +97,10 @@ def fill_origins(spec: Spec, document: Document, default: str) -> dict[str, str]
     return origins
 
 
+_SAID = {"elsewhere": "the main floor", "below": "support"}
+"""Keys whose words are others in a sentence."""
+
+
 def assumed_lines(spec: Spec, origins: dict[str, str], whole: str) -> tuple[list[str], int]:
     """Return what was assumed in plain words, equal values of several owners in one line, and how many values."""
     groups: dict[tuple[str, str], list[str]] = {}
@@ -106,8 +110,8 @@ def assumed_lines(spec: Spec, origins: dict[str, str], whole: str) -> tuple[list
     for leaf in leaves(spec, owner=whole):
         key = dotted(leaf.path)
         if origins[key] == "assumed" or key in partly:
-            name = str(leaf.path[-1]).replace("_", " ")
-            groups.setdefault((name, leaf.text()), []).append(leaf.owner)
+            name = _SAID.get(str(leaf.path[-1]), str(leaf.path[-1])).replace("_", " ")
+            groups.setdefault((name, leaf.text()), []).append(_SAID.get(leaf.owner, leaf.owner))
             count += 1
     return [f"{name} of {', '.join(owners)}: {text}, assumed" for (name, text), owners in groups.items()], count
 
@@ -122,7 +126,7 @@ def _entry_name(field: str, index: int, entry: Spec) -> str:
     if name:
         return str(name)
     kind = getattr(entry, "kind", field)
-    return f"{kind} ({field} {index})".replace("_", " ")
+    return f"{kind} ({field} {index + 1})".replace("_", " ")  # counted from one, as pages do
 
 
 @dataclass(frozen=True)

@@ -108,7 +108,7 @@ class PoseReport(Shown):
             return f"At rest it {self.stands}"
         near = self.nearest_limit
         nearest = "" if near is None else f", but {near.short}" if near.part > 1.0 else f"; nearest limit: {near.short}"
-        beyond = "; a planning limit is exceeded" if self.exceeded else ""
+        beyond = f"; {_beyond(self.exceeded)}" if self.exceeded else ""
         return f"{self.stands[:1].upper()}{self.stands[1:]} at rest{nearest}{beyond}"
 
     def rows(self) -> list[dict[str, Any]]:
@@ -326,6 +326,17 @@ def _with_box(truck: Truck, report: PoseReport, box: Together, share: float) -> 
     return replace(report, together=box, holds_only_while=tuple(rows), exceeded=_exceeded(truck, report, box))
 
 
+_ABOVE_PLATE = "above the capacity plate"
+
+
+def _beyond(exceeded: Sequence[str]) -> str:
+    """Say in a heading which planning limit is exceeded: the plate before all others, the floor where it is alone."""
+    if any(_ABOVE_PLATE in sentence for sentence in exceeded):
+        return f"the gross load is {_ABOVE_PLATE}"
+    alone = all(sentence.startswith("on the floor: ") for sentence in exceeded)
+    return "the planning limit of the floor is exceeded" if alone else "a planning limit is exceeded"
+
+
 def _exceeded(truck: Truck, report: PoseReport, box: Together) -> tuple[str, ...]:
     case, sentences = truck.case, []
     if not report.stands.startswith("stands"):
@@ -333,7 +344,7 @@ def _exceeded(truck: Truck, report: PoseReport, box: Together) -> tuple[str, ...
     plate, steer = plate_row(case.inputs, truck), report.axle_share["steer"]
     if plate is not None and truck.load_mass > plate.load * (1.0 + 1e-4):
         load, most = show(truck.load_mass, "mass"), show(plate.load, "mass")
-        sentences.append(f"the gross load {load} is above the capacity plate's {most}")
+        sentences.append(f"the gross load {load} is {_ABOVE_PLATE}'s {most}")
     for name, held in gross_loads(truck).items():
         if truck.load_mass > held * (1.0 + 1e-4):
             load, most = show(truck.load_mass, "mass"), show(held, "mass")

@@ -14,7 +14,7 @@ from tipline.units import System
 
 __all__ = ["APART", "Difference", "comparison_page", "differing", "made_apart"]
 
-APART = {"Left out", "In the same folder", "Go on with"}
+APART = {"Left out", "In the same folder"}
 """Sections that tell of what was written, not of the result."""
 _ABSENT = "not there"
 _KINDS = ("arguments", "versions", "machine")

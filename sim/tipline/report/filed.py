@@ -39,7 +39,7 @@ DECIDES, FACTS, COMPUTED, METHOD, CHECKS, LIMITS, CAUTIONS, ANNEX = (
     "Cautions",
     "Annex: every input",
 )
-_DROPPED = {"In the same folder", "Go on with", SET}
+_DROPPED = {"In the same folder", SET}
 """Sections that a page has for its own folder, or that stand in a report with more: its own table of what is set."""
 PARTS: dict[str, str] = {
     UNUSUAL: DECIDES,

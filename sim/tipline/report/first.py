@@ -44,7 +44,7 @@ def first_on(page: Page, report: Report, system: System) -> Page:
         )
     if unmet:
         sections.append(PointList(NOT_MET, tuple(_said(sentence, system) for sentence in unmet)))
-        lead += "; not all that was told counted"
+        lead += "; not everything that was given is used"
     return explained(replace(page, lead=lead, sections=(*sections, *page.sections)), system)
 
 

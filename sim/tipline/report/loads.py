@@ -20,7 +20,7 @@ from tipline.report.load_tables import (
     without_load,
 )
 from tipline.report.load_words import base_words, bases_of, cell_words, load_words, part_words, rounded, rounded_up
-from tipline.report.page import Page, Pictures, PointList, Section, first_of, further
+from tipline.report.page import Links, Page, Pictures, PointList, Section, first_of, further
 from tipline.report.sections import captioned, spelled
 from tipline.report.wording import quantity, share
 from tipline.set_ups.assessment import TEACHING
@@ -38,8 +38,10 @@ LOADS_SCHEMA = "tipline.loads/1"
 _ASSUMED = "Not stated in the machine file, or stated without where it comes from; each may change the answer."
 
 
-def loads_page(report: LoadsReport, system: System = "si", pictures: tuple[Pictures, ...] = ()) -> Page:
-    """Give the page of greatest and least loads."""
+def loads_page(
+    report: LoadsReport, system: System = "si", pictures: tuple[Pictures, ...] = (), links: Links = ()
+) -> Page:
+    """Give the page of greatest and least loads; links: words and file of what lies beside the page."""
     use = "" if report.has_plate else f" · {TEACHING}"
     sections: list[Section] = [
         let_go(report, system),
@@ -64,6 +66,7 @@ def loads_page(report: LoadsReport, system: System = "si", pictures: tuple[Pictu
         sections=spelled(tuple(with_meanings(report, sections, _first_rule(report))), system),
         said=tuple((word, wording.spell(text, system)) for word, text in _said(report, system) if text),
         picture=captioned(first_of(pictures), system),
+        links=links,
     )
 
 

@@ -41,20 +41,31 @@ _VARIED = (
 
 
 def neighbour(spread: Spread | None, system: System) -> str:
-    """Say in a sentence what is the nearest change that would end the run otherwise; "" where none was looked for."""
+    """Say what is the nearest change that would end the run otherwise, then where it no longer stays up or does.
+
+    "" where none was looked for.
+    """
     if spread is None or spread.runs == 0:
         return ""
-    changes = [change for change in (spread.stays_until, spread.change) if change is not None]
-    for change in changes:
-        if change.at is not None:
-            at, side = _ends(change, system)[1], f" {change.side}" if change.side else " away"
-            return f"At {at} of {change.what}, {_apart(change, change.at, system)}{side}, it {change.said}."
+    changes = [change for change in dict.fromkeys((spread.change, spread.stays_until)) if change is not None]
+    known = [text for text in (_neighbour_said(change, system) for change in changes) if text]
+    if known:
+        text = "; ".join(known)
+        return f"{text[:1].upper()}{text[1:]}."
     if spread.edge_said:
         return f"It is on the edge: with another time step it {spread.edge_said}."
     for change in changes:
         low, high = (_value(end, change.dimension, system) for end in (change.low, change.high))
         return f"No other ending was found with {change.what} from {low} to {high}, all else as given."
     return ""
+
+
+def _neighbour_said(change: EndingChange, system: System) -> str:
+    """Say how a run ends with another value; "" where none was found."""
+    if change.at is None:
+        return ""
+    at, side = _ends(change, system)[1], f" {change.side}" if change.side else " away"
+    return f"at {at} of {change.what}, {_apart(change, change.at, system)}{side}, it {change.said}"
 
 
 def spread_sections(report: RunReport, system: System) -> tuple[Section, ...]:

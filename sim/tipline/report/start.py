@@ -46,7 +46,6 @@ class First:
     filled: tuple[tuple[str, float, float, float, str], ...]
     has_plate: bool
     strength: tuple[str, ...] = ()
-    folder: str = ""
     picture: Picture | None = None
 
 
@@ -69,9 +68,6 @@ def start_page(first: First, system: System = "si") -> Page:
     if pose.not_known is not None:
         sections.append(PointList("What knowing more would change", knowing(pose.not_known, system)))
     sections.append(PointList("Assumed", _filled(first, system)))
-    if first.folder:
-        steps = (f"tipline check {first.folder}/scenario.toml", f"tipline run {first.folder}/scenario.toml")
-        sections.append(PointList("Go on with", steps))
     page = Page(
         title=pose.title,
         mark=wording.mark(pose.demo, "first page, computed, at rest", pose.assumed_count),

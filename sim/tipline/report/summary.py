@@ -122,7 +122,9 @@ def text(summary: Mapping[str, Any]) -> str:
 
 
 def _floor(report: PoseReport) -> dict[str, Any] | None:
-    return None if report.floor is None else {"lead": report.floor.lead, "lines": list(report.floor.lines)}
+    """Give what the set-up puts on its floor in words, and each answer with its range, as those of a floor have it."""
+    floor = report.floor
+    return None if floor is None else {"lead": floor.lead, "lines": list(floor.lines), "answers": floor.rows()}
 
 
 def _peak(peak: Peak) -> dict[str, Any]:

@@ -12,6 +12,8 @@ from tipline.units import show
 
 __all__ = ["remedies"]
 
+HALF = 2.0
+"""Times the planning limit above which a tyre would have to carry less than half (our choice: seldom to be had)."""
 PLACES = ("cavity", "free edge", "joint", "corner", "cover")
 """What a failure is at, in its name."""
 
@@ -21,21 +23,23 @@ def remedies(inputs: Inputs, load: LiftedLoad | None, answers: Sequence[Answer],
     if not answers or not answers[0].exceeds:
         return ()
     worst = answers[0]
-    sentences = []
+    less = ""
     if worst.dimension in ("force", "pressure") and worst.of_limit.high < 50.0:
         most = worst.tyre_load / worst.of_limit.high
         here = show(worst.tyre_load, "force")
-        sentences.append(
+        less = (
             f"Less tyre load: {show(most, 'force', 'si', 2)} on {worst.spoken} in place of {here} stays within the "
             "planning limit in 19 of 20 draws. That is in proportion; a smaller patch takes a little less."
         )
-    sentences += _by_setup(inputs, load, worst)
+    sentences = _by_setup(inputs, load, worst)
     if not stocked:
         sentences.append("Spreaders: give a stock list (--stock demo-stock-a, or your own) to have them looked for.")
     place = next((word for word in PLACES if word in worst.mode), "")
     if place and "hidden joint" not in worst.mode:
         sentences.append(f"Another way: keep every tyre off the {place} of {spoken_of(worst.zone)}.")
-    return tuple(sentences)
+    if worst.of_limit.high > HALF:  # less load alone is then seldom to be had, and stands last
+        return tuple(sentence for sentence in (*reversed(sentences), less) if sentence)
+    return tuple(sentence for sentence in (less, *sentences) if sentence)
 
 
 def _by_setup(inputs: Inputs, load: LiftedLoad | None, worst: Answer) -> list[str]:

@@ -379,11 +379,17 @@ class FloorReport(Shown):
 
     @property
     def heading(self) -> str:
-        """What stands in the largest type: the likely figure of the answer that governs, and where; else the lead."""
+        """What stands in the largest type: what others must answer, the likely figure that governs; else the lead."""
         worst = self.worst
-        if worst is None or self.unanswered or worst.strength.high <= 0.0:
+        if worst is None or worst.strength.high <= 0.0:
             return self.lead
         whose = "planning limit" if worst.strength_known else "allowed wheel load"
+        if self.unanswered:
+            beyond = (
+                "exceeded" if worst.of_limit.likely > 1.0 else "exceeded by the upper figure, which planning goes by"
+            )
+            known = f"of what is known, likely {times_words(worst.of_limit.likely, f'the {whose}')}"
+            return f"{self.lead.partition('; ')[0]}; {known}{f', {beyond}' if worst.exceeds else ''}"
         return f"Likely {times_words(worst.of_limit.likely, f'the {whose}')}: {worst.spoken} on {spoken_of(worst.zone)}"
 
     @property

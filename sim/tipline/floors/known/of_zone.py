@@ -22,6 +22,7 @@ from tipline.model.ground import Ground, SoilLayer
 from tipline.model.slab import Slab, Suspended
 from tipline.model.spreaders import Spreader, Stock, StockItem
 from tipline.model.words import COVER_CLASSES, NOT_KNOWN, UNDER_IT
+from tipline.printable import spoken_of
 from tipline.units import show
 
 __all__ = [
@@ -148,8 +149,8 @@ def told_beside(parts: Iterable[Zone | Material]) -> Iterator[str]:
     """Say what is told of parts and counts for nothing here: sizes of a suspended floor, the year of what is known."""
     for part in parts:
         if isinstance(part, Slab) and part.information_from is not None:
-            known = f"is as known in {part.information_from}, which counts for nothing here"
-            yield f"{getattr(part, 'name', 'the main floor')}: what is told of it {known}"
+            name = spoken_of(str(getattr(part, "name", "the main floor")))
+            yield f"what is told of {name} dates from {part.information_from}; its age does not count here"
         sizes = {name: getattr(part, name, None) for name in ("thickness", "span")}
         sizes_told = [f"{name} {show(size, 'length')}" for name, size in sizes.items() if size is not None]
         if isinstance(part, Suspended) and sizes_told:
