@@ -225,7 +225,7 @@ def test_boxes_far_apart_are_looked_at_again_before_they_could_be_together() -> 
     two.position[at.LOAD, 2] = 1.5
     two.speed[at.LOAD, 2] = -7.0
     two.step(1)
-    assert two.mem.wait[0] == 50
+    assert two.mem.wait[0] == pytest.approx(0.05)
     two.position[at.LOAD, 2], two.mem.wait[:] = 0.7, 0.0
     two.step(1)
-    assert two.mem.wait[0] == 16
+    assert two.mem.wait[0] == pytest.approx(0.2 / 12.0)

@@ -25,7 +25,7 @@ class Bodies:
     def __init__(self, plant: at.Plant, x: Array, u: Array) -> None:
         self.plant, self.x, self.u = plant, x, u
         self.raw, self.turn, self.scratch = np.zeros((6, 13)), np.zeros((2, 3, 3)), np.zeros((23, 12))
-        self.rot, self.wrench = np.zeros((6, 3, 3)), np.zeros((6, 6))
+        self.rot, self.wrench, self.a = np.zeros((6, 3, 3)), np.zeros((6, 6)), np.zeros(joint.N_U)
         self.look()
 
     def look(self) -> None:
@@ -36,10 +36,11 @@ class Bodies:
 
     def step(self, dt: float) -> None:
         plant = self.plant
-        joint.advance(
-            dt, (0.0, 0.0, 0.0), plant.mass, plant.inertia, plant.axle, plant.mast, plant.link, self.x, self.u,
-            self.raw[:, :3], self.rot, self.raw[:, 7:], self.wrench, self.scratch,
+        joint.accelerations(
+            0.0, (0.0, 0.0, 0.0), plant.mass, plant.inertia, plant.axle, plant.mast, plant.link, self.u,
+            self.raw[:, :3], self.rot, self.raw[:, 7:], self.wrench, self.scratch, self.a,
         )  # fmt: skip
+        joint.move(dt, dt, self.a, self.x, self.u, bool(plant.mass[at.LOAD] > 0.0))
         self.look()
 
     def energy(self) -> float:

@@ -20,7 +20,7 @@ from tipline.units import MILLISECOND
 if TYPE_CHECKING:
     from tipline.geometry.plant import Build
 
-__all__ = ["fit_stop", "refuse_impossible_bodies", "refuse_long_step"]
+__all__ = ["fit_stop", "refuse_impossible_bodies", "refuse_long_step", "steps_at_once"]
 
 Array = NDArray[np.float64]
 
@@ -32,6 +32,12 @@ GRIP_LIMIT = 1.5
 """The same of the damping in a wheel's grip, which is stepped with the wheel (numerical)."""
 STOP_FITS = 0.9
 """Frequency times step to which a long step brings the axle's stop down: a tenth below `STIFFEST` (numerical)."""
+LONG_STEP = 8e-3
+"""Longest time [s] that is stepped at once (our choice: no contact is later seen than that)."""
+SURVIVED = 1.4
+"""Largest frequency times that, of the 2 that is survived: rope and chain together come to 1.4 times it (numerical)."""
+TOUCHING = ("the axle's stop", "the lifted load on the forks")
+"""Springs that shorten no long step: one is stepped implicitly (`kernels.dynamics`), the other ends it (`pace`)."""
 HEAVIEST = 2.0
 """Load of a tyre over its load at rest for which its damping must be stable: our choice, all of an axle on one side."""
 
@@ -95,6 +101,17 @@ def refuse_long_step(plant: at.Plant, dt: float) -> None:
             needed, step = dt / value / MILLISECOND, dt / MILLISECOND
             msg = f"{name} would need a step of {needed:.2g} ms or less, the step is {step:.2g} ms"
             raise NumericalError(msg, quantity="time step", remedy="Lower run.time_step")
+
+
+def steps_at_once(plant: at.Plant, dt: float) -> int:
+    """Return how many steps [s] at once the truck's springs and dampers survive, at most for LONG_STEP."""
+    springs = [
+        value
+        for name, value in _springs(plant, dt).items()
+        if name not in TOUCHING and not name.endswith("on its corners")
+    ]
+    damping = _dampers(plant, dt)["the damping of the steer axle's tyres"]
+    return max(1, int(min(LONG_STEP / dt + 1e-9, SURVIVED / max(springs), 1.0 / damping if damping > 0.0 else np.inf)))
 
 
 def _springs(plant: at.Plant, dt: float) -> dict[str, float]:

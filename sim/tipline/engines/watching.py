@@ -49,6 +49,8 @@ def watch_of(
     early: bool = False,
     lines_every: float = 0.0,
     tells: bool = True,
+    at_once: int = 1,
+    smooth: float = 0.0,
 ) -> w.Watch:
     """Return what a run of a prepared case is watched by.
 
@@ -56,12 +58,15 @@ def watch_of(
     early : end it before its duration once nothing can change any more
     lines_every : time [s] between looks at the tip lines; 0: at each step
     tells : write energies into each row of the record, not only where they may decide
+    at_once : steps that a run without a record may take at once, while changing accelerations take no part of it
+        farther aside within them than smooth [m]
     """
     build, plant = prepared.build, prepared.build.plant
     tyres, load = len(plant.tyre), prepared.case.load
     edges = outline(build, plant, hangs=load is not None and load.hung_by is not None)
     rule = _rules(prepared, dt, early)
     rule[w.R_EVERY], rule[w.R_TELLS] = max(1, round(lines_every / dt)), tells
+    rule[w.R_AT_ONCE], rule[w.R_SMOOTH] = at_once, smooth
     rule[w.R_EXACT], crest = losses is not None, crest_bounds(prepared, edges)
     if losses is not None:
         crest[:, w.C_SOFT] = losses

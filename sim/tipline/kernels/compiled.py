@@ -27,6 +27,7 @@ from tipline.kernels import (
     links,
     meeting,
     on_forks,
+    pace,
     parts,
     places,
     ramp,
@@ -47,7 +48,7 @@ from tipline.kernels import (
 )
 
 STEPPED = (
-    vector, joints, tyre, strips, ramp, ground, wheels, links, touch, meeting, step, reduce, dynamics, reading,
+    vector, joints, tyre, strips, ramp, ground, wheels, links, touch, meeting, step, reduce, dynamics, reading, pace,
     tiplines, crests, on_forks, decide, watch, ledger, places, unpacked,
     rollout,
 )  # fmt: skip

@@ -52,6 +52,7 @@ from tipline.kernels.watching import (
     S_PEAK,
     S_PEAK_BEFORE,
     S_REST,
+    S_SINCE,
     S_STILL,
     S_WEIGHT,
     S_WHY,
@@ -83,9 +84,9 @@ def decide(k: int, lean: float, line: int, kinetic: float, mem: Memory, watch: W
     seen[S_PEAK] = max(seen[S_PEAK], kinetic)
     count_rest(k, line, kinetic, mem, watch)
     since = k - int(rule[R_QUIET_FROM])
-    ends = since >= 0 and since % int(rule[R_WINDOW]) == 0
+    ends = since >= 0 and since % int(rule[R_WINDOW]) < seen[S_SINCE]
     if ends:
-        if since == 0:
+        if since < seen[S_SINCE]:
             seen[S_WINDOWS] = -1.0
         half_swing(mem, watch)
     if seen[S_FELL] > 0.0:
@@ -118,12 +119,12 @@ def count_rest(k: int, line: int, kinetic: float, mem: Memory, watch: Watch) -> 
         sinking = max(sinking, mem.lowered[j])
     quiet = k >= rule[R_QUIET_FROM]
     still = quiet and kinetic < rule[R_STILL]
-    seen[S_REST] = seen[S_REST] + 1.0 if still and sinking < rule[R_SINKS] else 0.0
+    seen[S_REST] = seen[S_REST] + seen[S_SINCE] if still and sinking < rule[R_SINKS] else 0.0
     # a truck that drives on may meet something: it does not end early
     parked = still and mem.energy[at.E_KINETIC] < rule[R_STILL] and sinking < CREEPS * rule[R_SINKS]
-    seen[S_STILL] = seen[S_STILL] + 1.0 if parked else 0.0
+    seen[S_STILL] = seen[S_STILL] + seen[S_SINCE] if parked else 0.0
     barred = quiet and line < 0 and seen[S_LEFT] > 0.0 and seen[S_ON_BODY] == 0.0 and sinking < rule[R_SINKS]
-    seen[S_CLEAR] = seen[S_CLEAR] + 1.0 if barred else 0.0
+    seen[S_CLEAR] = seen[S_CLEAR] + seen[S_SINCE] if barred else 0.0
 
 
 def sunk(mem: Memory) -> float:

@@ -24,6 +24,7 @@ out (N_U,) [SI]: generalised forces
 from math import cos, sin, sqrt
 
 from tipline.kernels import layout as at
+from tipline.kernels.joints import dead_zone, stop_of
 from tipline.kernels.layout import Floats
 from tipline.kernels.vector import back_turned, turned
 
@@ -277,24 +278,25 @@ def swung(
     return base[0] + cx + tx, base[1] + cy + ty, base[2] + cz + tz
 
 
-def advance(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
-    dt: float,
+def accelerations(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
+    held: float,
     gravity: tuple[float, float, float],
     mass: Floats,
     inertia: Floats,
     axle: Floats,
     mast: Floats,
     link: Floats,
-    x: Floats,
     u: Floats,
     position: Floats,
     rot: Floats,
     speed: Floats,
     wrench: Floats,
     h: Floats,
+    a: Floats,
 ) -> None:
-    """Advance coordinates x (N_X,) and speeds u (N_U,) by dt under wrenches (6, 6) at the old state.
+    """Fill a (N_U,) with how fast speeds u (N_U,) change under wrenches (6, 6).
 
+    held: inertia [kg m2] by which the steer axle's swing seems heavier, as a stop that a step is too long for holds it.
     position (6, 3), rot (6, 3, 3), speed (6, 6): body states at x and u. h (23, 12) is scratch.
     """
     own, f, out, place = h[12:15, :3], h[15:21, :6], h[21], h[22]
@@ -312,9 +314,39 @@ def advance(  # noqa: PLR0913 - floats and arrays only: compiled code has a stru
             joined(
                 b, gravity, mass, inertia, axle, mast, link, u, position, rot, speed, wrench, w, own, f, out, place, h
             )
+    h[U_AXLE, U_AXLE] += held
     solve_positive(h, out, N_JOINED if mass[at.COUNTERWEIGHT] > 0.0 else U_SLIDE)  # its speed is the last
     for j in range(N_JOINED):
-        u[j] += dt * out[j]
+        a[j] = out[j]
+    if mass[at.LOAD] > 0.0:
+        b = at.LOAD
+        world_inertia(inertia[b], rot[b], own)
+        net(b, mass, gravity, own, speed, wrench, nothing, nothing, f)
+        solve_positive(own, f[b, 3:], 3)
+        for j in range(3):
+            a[U_LOAD + j] = f[b, j] / mass[b]
+            a[U_LOAD_TURN + j] = f[b, 3 + j]
+
+
+def held_by_stop(dt: float, angle: float, axle: Floats) -> float:
+    """Return the inertia [kg m2] by which a pivoting axle (N_AXLE,) that is on its stop seems heavier in a long step.
+
+    A fourth of stiffness x the square of the step [s]: what a spring does that is stepped at the mean of two instants.
+    It adds no damping, and no step is too long for it. angle: of the axle [rad].
+    """
+    if axle[at.A_PULLS] > 0.0 or dead_zone(angle, stop_of(axle, angle)) == 0.0:
+        return 0.0
+    held: float = 0.25 * axle[at.A_K] * dt * dt + 0.5 * axle[at.A_C] * dt
+    return held
+
+
+def move(kick: float, dt: float, a: Floats, x: Floats, u: Floats, free: bool) -> None:
+    """Change speeds u (N_U,) by a (N_U,) for a time kick [s], then coordinates x (N_X,) by them for a time dt [s].
+
+    free: whether a lifted load is a body of its own.
+    """
+    for j in range(N_U):
+        u[j] += kick * a[j]
     for j in range(3):
         x[j] += dt * u[j]
     turn_by(x, X_TURN, u[U_TURN], u[U_TURN + 1], u[U_TURN + 2], dt, False)
@@ -322,16 +354,9 @@ def advance(  # noqa: PLR0913 - floats and arrays only: compiled code has a stru
     turn_by(x, X_MAST, u[U_MAST], u[U_MAST + 1], u[U_MAST + 2], dt, True)
     x[X_LIFT] += dt * u[U_LIFT]
     x[X_SLIDE] += dt * u[U_SLIDE]
-    if mass[at.LOAD] > 0.0:
-        b = at.LOAD
-        world_inertia(inertia[b], rot[b], own)
-        net(b, mass, gravity, own, speed, wrench, nothing, nothing, f)
+    if free:
         for j in range(3):
-            u[U_LOAD + j] += dt * f[b, j] / mass[b]
             x[X_LOAD + j] += dt * u[U_LOAD + j]
-        solve_positive(own, f[b, 3:], 3)
-        for j in range(3):
-            u[U_LOAD_TURN + j] += dt * f[b, 3 + j]
         turn_by(x, X_LOAD_TURN, u[U_LOAD_TURN], u[U_LOAD_TURN + 1], u[U_LOAD_TURN + 2], dt, False)
 
 

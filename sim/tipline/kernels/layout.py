@@ -228,7 +228,7 @@ class Memory(NamedTuple):
     stood: Floats  # (n, 3) where each tyre met the floor in the step before [m, m], and its load [N]
     tyre: Floats  # (14,) of one tyre [scratch]
     axes: Floats  # (3, 3) of one body [scratch]
-    wait: Floats  # (n + 3,) steps until each pair of boxes is looked at; any, and that when it was set; corners
+    wait: Floats  # (n + 4,) time [s] to the next look at each pair of boxes; any, as it was set; corners, as it was set
     meets: Floats  # (n, N_MEETS) of each pair
     corners: Floats  # (n, CORNERS, N_KEPT) of each pair
     crossings: Floats  # (n, CROSSINGS, N_KEPT) of each pair
@@ -264,7 +264,7 @@ def new_memory(plant: Plant) -> Memory:
         np.zeros((n, 3)),
         np.zeros(14),
         np.zeros((3, 3)),
-        np.zeros(q + 3),
+        np.zeros(q + 4),
         np.zeros((q, N_MEETS)),
         np.zeros((q, CORNERS, N_KEPT)),
         np.zeros((q, CROSSINGS, N_KEPT)),

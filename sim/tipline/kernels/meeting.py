@@ -26,6 +26,8 @@ from tipline.kernels.touch import FASTER, LONGEST
 from tipline.kernels.tyre import bristle
 from tipline.kernels.vector import add_force, point_velocity, turned
 
+FAR = 2.0 * LONGEST * FASTER
+"""Distance [m] past which the balls about boxes tell soon enough when to look again (numerical)."""
 CROSSED = 0.03
 """Depth [m] past which edges that are found across each other are those of bodies that met elsewhere (our choice)."""
 TAKEN = 1.0
@@ -89,10 +91,10 @@ def meet(
     """Add what the lifted load and the solids of the truck do to each other; return the stored energy [J]."""
     pairs, wait = plant.pair.shape[0], mem.wait
     row[at.R_SUPPORT] = 0.0
-    wait[pairs] -= 1.0
+    wait[pairs] -= dt
     if wait[pairs] > 0.0:
         return 0.0
-    stored, carried, soonest, passed = 0.0, 0.0, LONGEST / dt, wait[pairs + 1]
+    stored, carried, soonest, passed = 0.0, 0.0, LONGEST, wait[pairs + 1] - wait[pairs]
     for i in range(pairs):
         wait[i] -= passed
         if wait[i] <= 0.0:
@@ -101,7 +103,7 @@ def meet(
             apart = nearness(a, b, position, rot, mem.middles, mem.frames)
             wait[i] = 0.0
             if apart > 0.0:
-                wait[i] = min(LONGEST, apart / (closing(a, b, speed) + FASTER)) // dt
+                wait[i] = min(LONGEST, apart / (closing(a, b, speed) + FASTER))
             if apart <= 0.0 or mem.meets[i, at.X_TOUCHES] > 0.0:
                 if apart > 0.0:
                     frame_of(a, position, rot, mem.middles[0], mem.frames[0])
@@ -114,14 +116,17 @@ def meet(
                 if pair[at.Q_RESTS] > 0.0:
                     row[at.R_SUPPORT] += mem.meets[i, at.X_FORCE]
         soonest = min(soonest, wait[i])
-    wait[pairs] = wait[pairs + 1] = max(soonest, 1.0)
+    wait[pairs] = wait[pairs + 1] = soonest
     if carried > 0.0:
         row[at.R_BODY_FORCE] += carried
     return stored
 
 
 def nearness(a: Floats, b: Floats, position: Floats, rot: Floats, middles: Floats, axes: Floats) -> float:
-    """Return a distance [m] that two boxes surely keep, 0 or less where they may touch; fills their frames then."""
+    """Return a distance [m] that two boxes surely keep, 0 or less where they may touch; fills their frames then.
+
+    Of boxes far apart it is that of the balls about them, which takes no frames.
+    """
     p, q = int(a[at.B_BODY]), int(b[at.B_BODY])
     ax, ay, az = turned(rot[p], a[at.B_X], a[at.B_Y], a[at.B_Z])
     bx, by, bz = turned(rot[q], b[at.B_X], b[at.B_Y], b[at.B_Z])
@@ -129,11 +134,11 @@ def nearness(a: Floats, b: Floats, position: Floats, rot: Floats, middles: Float
     y = position[p, 1] + ay - position[q, 1] - by
     z = position[p, 2] + az - position[q, 2] - bz
     apart: float = sqrt(x * x + y * y + z * z) - a[at.B_ROUND] - b[at.B_ROUND]
-    if apart > 0.0:
+    if apart > FAR:
         return apart
     frame_of(a, position, rot, middles[0], axes[0])
     frame_of(b, position, rot, middles[1], axes[1])
-    return gap(a, b, middles, axes)
+    return max(apart, gap(a, b, middles, axes))
 
 
 def touching(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call

@@ -34,6 +34,7 @@ from tipline.kernels.watching import (
     J_TOPPLED_AT,
     J_TOPPLES,
     J_X,
+    S_SINCE,
     Watch,
 )
 
@@ -66,7 +67,7 @@ def watch_fixed(k: int, dt: float, plant: Plant, cmd: Floats, mem: Memory, watch
     A truck that drops into a hole takes the forks from under the load for a moment; they meet again when the load has
     hardly moved.
     """
-    ring, forks, job = watch.ring, watch.forks, watch.job
+    ring, forks, job, since = watch.ring, watch.forks, watch.job, int(watch.seen[S_SINCE])
     rows = ring.shape[0]
     width, now = rows - 2, ring[k % rows]
     r, v = mem.turn[at.CARRIAGE], mem.now[at.CARRIAGE]
@@ -78,6 +79,7 @@ def watch_fixed(k: int, dt: float, plant: Plant, cmd: Floats, mem: Memory, watch
         for j in range(3):
             now[3 + 3 * i + j] = r[i, j]
         now[12 + i] = cmd[at.K_GX + i]
+    fill_between(k, since, ring)
     if k < width + 1:
         return
     # of a mean of central differences only its ends are left
@@ -94,16 +96,35 @@ def watch_fixed(k: int, dt: float, plant: Plant, cmd: Floats, mem: Memory, watch
     )
     weight = sqrt(then[12] * then[12] + then[13] * then[13] + then[14] * then[14])
     carried = normal > CARRIED * weight
-    lasts(carried and slips < 0.0, J_SLIPS, J_SLID_AT, forks[F_LASTING], middle, dt, job)
-    lasts(carried and topples < 0.0, J_TOPPLES, J_TOPPLED_AT, forks[F_LASTING], middle, dt, job)
-    lasts(normal <= 0.0, J_FLOATS, J_LEFT_AT, forks[F_FLOATING], middle, dt, job)
+    lasts(carried and slips < 0.0, J_SLIPS, J_SLID_AT, forks[F_LASTING], middle, since, dt, job)
+    lasts(carried and topples < 0.0, J_TOPPLES, J_TOPPLED_AT, forks[F_LASTING], middle, since, dt, job)
+    lasts(normal <= 0.0, J_FLOATS, J_LEFT_AT, forks[F_FLOATING], middle, since, dt, job)
 
 
-def lasts(holds: bool, count: int, began: int, steps: float, k: int, dt: float, job: Floats) -> None:
-    """Count for how many steps something holds, and keep when it first began of what lasted."""
-    job[count] = job[count] + 1.0 if holds else 0.0
-    if job[count] == steps and job[began] < 0.0:
-        job[began] = (k - steps + 1.0) * dt
+def fill_between(k: int, since: int, ring: Floats) -> None:
+    """Fill the rows of a ring (n, columns) between its row of step k and that of so many steps before, evenly."""
+    rows = ring.shape[0]
+    now, last = ring[k % rows], ring[(k - since) % rows]
+    for n in range(1, since):
+        between = ring[(k - since + n) % rows]
+        for i in range(ring.shape[1]):
+            between[i] = last[i] + (now[i] - last[i]) * n / since
+
+
+def counted(holds: bool, before: float, since: int) -> float:
+    """Return for how many steps something has held, from the first look on: before, at the look so many steps ago."""
+    if not holds:
+        return 0.0
+    return before + since if before > 0.0 else 1.0
+
+
+def lasts(
+    holds: bool, count: int, began: int, steps: float, k: int, since: int, dt: float, job: Floats
+) -> None:  # fmt: skip
+    """Count for how many steps something holds, and keep when it first began of what lasted; since: the last look."""
+    before, job[count] = job[count], counted(holds, job[count], since)
+    if before < steps <= job[count] and job[began] < 0.0:
+        job[began] = (k - job[count] + 1.0) * dt
 
 
 def watch_free(k: int, dt: float, plant: Plant, cmd: Floats, mem: Memory, job: Floats, struck: float) -> None:

@@ -16,7 +16,7 @@ from tipline.kernels import layout as at
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.vector import back_turned, quaternion_product, rotation
 
-ROWS = 34
+ROWS = 36
 OWN, OWN_LOAD, JOINTS, X_ROW, SCRATCH = 6, 7, 8, 9, 12
 """Rows: chassis and load as read (as in rows 0 to 5), the joints; where coordinates, then speeds, and scratch begin."""
 J_AXLE, J_AXLE_RATE, J_MAST, J_MAST_TURN, J_LIFT, J_LIFT_RATE, J_SLIDE, J_SLIDE_RATE = (0, 1, 2, 6, 9, 10, 11, 12)

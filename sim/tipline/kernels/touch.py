@@ -49,7 +49,7 @@ def body_points(  # noqa: C901 - one pass over the corners, with what each may m
     """Add the floor's push on body corners (belly, mast, guard, lifted load ...); return the stored energy [J]."""
     stored, total, under_load, again, soonest = 0.0, 0.0, 0.0, plant.pair.shape[0] + 2, LONGEST
     row[at.R_BODY_FORCE] = row[at.R_LOAD_FLOOR] = 0.0
-    mem.wait[again] -= 1.0
+    mem.wait[again] -= dt
     if mem.wait[again] > 0.0:
         return 0.0
     for i in range(plant.point.shape[0]):
@@ -124,7 +124,9 @@ def body_points(  # noqa: C901 - one pass over the corners, with what each may m
         else:
             total += force
     row[at.R_BODY_FORCE], row[at.R_LOAD_FLOOR] = total, under_load
-    mem.wait[again] = soonest // dt if plant.ramp.shape[0] == 0 else 0.0  # a slope is also come to along the level
+    if plant.ramp.shape[0] > 0:
+        soonest = 0.0  # a slope is also come to along the level
+    mem.wait[again] = mem.wait[again + 1] = soonest
     return stored
 
 

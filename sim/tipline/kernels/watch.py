@@ -19,7 +19,7 @@ from tipline.kernels import layout as at
 from tipline.kernels.crests import energies_left, load_carried, pushed, unrest
 from tipline.kernels.decide import decide
 from tipline.kernels.layout import Floats, Memory, Plant
-from tipline.kernels.on_forks import watch_fixed, watch_free
+from tipline.kernels.on_forks import counted, watch_fixed, watch_free
 from tipline.kernels.tiplines import (
     END,
     START,
@@ -83,6 +83,7 @@ from tipline.kernels.watching import (
     S_PITCH_MOST,
     S_ROLL_LEAST,
     S_ROLL_MOST,
+    S_SINCE,
     S_START_X,
     S_START_Y,
     S_WEIGHT,
@@ -112,7 +113,7 @@ def begin(plant: Plant, cmd: Floats, mem: Memory, watch: Watch) -> None:
     seen[:] = 0.0
     for b in range(at.N_BODY):
         seen[S_WEIGHT] += plant.mass[b] * pull
-    seen[S_WHY], seen[S_AWAY_AT], seen[S_LEFT] = NOT_YET, -1.0, -NONE
+    seen[S_WHY], seen[S_AWAY_AT], seen[S_LEFT], seen[S_SINCE] = NOT_YET, -1.0, -NONE, 1.0
     seen[S_ROLL_LEAST] = seen[S_PITCH_LEAST] = NONE
     seen[S_ROLL_MOST] = seen[S_PITCH_MOST] = -NONE
     for j in range(N_LOW):
@@ -146,13 +147,13 @@ def watch_step(k: int, dt: float, plant: Plant, cmd: Floats, mem: Memory, watch:
     watch_tyres(k, dt, lean, plant, watch, row[_TYRES:], columns)
     for j in range(plant.place.shape[0]):
         watch.deepest[j] = max(watch.deepest[j], mem.depth[j])
-    seen[S_ON_BODY] = seen[S_ON_BODY] + 1.0 if single[at.R_BODY_FORCE] > OFF_SHARE * seen[S_WEIGHT] else 0.0
+    seen[S_ON_BODY] = seen[S_ON_BODY] + seen[S_SINCE] if single[at.R_BODY_FORCE] > OFF_SHARE * seen[S_WEIGHT] else 0.0
     if watch.forks[F_KIND] == FIXED:
         watch_fixed(k, dt, plant, cmd, mem, watch)
     elif watch.forks[F_KIND] == FREE:
         watch_free(k, dt, plant, cmd, mem, watch.job, single[at.R_LOAD_FLOOR])
     kinetic = unrest(plant, cmd, mem, watch.outline)
-    if k % int(rule[R_EVERY]) == 0:
+    if k % int(rule[R_EVERY]) < seen[S_SINCE]:
         watch_lines(k, k * dt, lean, kinetic, plant, cmd, mem, watch, row[_TYRES:], columns)
     why = decide(k, lean, past_line(watch.line), kinetic, mem, watch)
     seen[S_WHY] = why
@@ -196,7 +197,7 @@ def watch_tyres(
     k: int, dt: float, lean: float, plant: Plant, watch: Watch, tyres: Floats, columns: Floats
 ) -> None:  # fmt: skip
     """Keep least and greatest tyre loads, the steer axle's share, and how long each tyre has been off the floor."""
-    time, steps, now = k * dt, watch.rule[R_OFF_STEPS], watch.swing[k % watch.swing.shape[0]]
+    time, steps, since = k * dt, watch.rule[R_OFF_STEPS], int(watch.seen[S_SINCE])
     total, steer = 0.0, 0.0
     for i in range(plant.tyre.shape[0]):
         load, tyre = tyres[i * at.N_TYRE_RECORD + at.R_LOAD], watch.tyre[i]
@@ -211,13 +212,15 @@ def watch_tyres(
         light = load < tyre[Y_LIMIT]
         if not light and tyre[Y_LIGHT] >= steps and tyre[Y_BACK_AT] < 0.0:
             tyre[Y_BACK_AT] = time
-        tyre[Y_LIGHT] = tyre[Y_LIGHT] + 1.0 if light else 0.0
-        tyre[Y_SWUNG] += (1.0 if light else 0.0) - now[i]
-        now[i] = 1.0 if light else 0.0
-        if tyre[Y_LIGHT] == steps:
+        before, tyre[Y_LIGHT] = tyre[Y_LIGHT], counted(light, tyre[Y_LIGHT], since)
+        for j in range(since):
+            now = watch.swing[(k - j) % watch.swing.shape[0]]
+            tyre[Y_SWUNG] += (1.0 if light else 0.0) - now[i]
+            now[i] = 1.0 if light else 0.0
+        if before < steps <= tyre[Y_LIGHT]:
             watch.seen[S_EVER_OFF] = watch.seen[S_OFF] = 1.0
             if tyre[Y_OFF_AT] < 0.0:
-                tyre[Y_OFF_AT] = (k - steps + 1.0) * dt
+                tyre[Y_OFF_AT] = (k - tyre[Y_LIGHT] + 1.0) * dt
     columns[at.W_STEER] = steer / total if total > 0.0 else nan
     note(columns[at.W_STEER], time, watch.least[L_STEER])
 
@@ -334,7 +337,7 @@ def watch_lines(
         weighed, inside = True, True
         for j in range(SWING_LEFT):
             inside = inside and distance(foot[START[j]], foot[END[j]], sums[0]) > 0.0
-        seen[S_INSIDE] = seen[S_INSIDE] + rule[R_EVERY] if inside else 0.0
+        seen[S_INSIDE] = seen[S_INSIDE] + max(rule[R_EVERY], seen[S_SINCE]) if inside else 0.0
     if seen[S_FELL] == 0.0:
         watch_past(time, lean, load, weighed, plant, cmd, mem, watch, columns)
 

@@ -17,15 +17,16 @@ N_LINES = len(LINES) + 2
 # rules of one run
 (
     R_DURATION, R_CAP, R_QUIET_FROM, R_WINDOW, R_STILL, R_QUIET, R_HOLD, R_OFF_STEPS, R_LOOK, R_EARLY, R_EVERY,
-    R_BEGINS, R_TELLS, R_EXACT, R_SINKS,
-) = range(15)  # fmt: skip
-N_RULE = 15
+    R_BEGINS, R_TELLS, R_EXACT, R_SINKS, R_AT_ONCE, R_SMOOTH,
+) = range(17)  # fmt: skip
+N_RULE = 17
 """Steps: duration, longest, last commanded change, half a swing, of stillness, of a hold at the end, of a tyre off the
 floor, between looks at the ledger. R_STILL: kinetic energy [J]; R_EARLY 0: no run ends before its duration but by
 falling; R_EVERY: steps between looks at the lines; R_BEGINS: where the truck stands, the steps before this one, at
 which commands begin, are left out, 0: none; R_TELLS: 1 where all is told at every look, not only what may decide;
 R_EXACT: 1 where C_SOFT counts from rest, 0 where it is a bound; R_SINKS: depth that a place gains in a step [m] from
-which the truck is not at rest."""
+which the truck is not at rest; R_AT_ONCE: steps taken at once at most; R_SMOOTH: how far changing accelerations may
+take a part within those [m]."""
 
 # the truck's outline; after it 1 for each tyre of the left side, -1 for each of the right
 (
@@ -78,10 +79,10 @@ N_TYRE_SEEN = 7
     S_START_X, S_START_Y, S_AWAY, S_AWAY_AT, S_LEFT_OUT,
     S_PEAK, S_PEAK_BEFORE, S_X, S_Y, S_DEPTH, S_REST, S_STILL, S_CLEAR, S_LEFT, S_INSIDE,
     S_WINDOWS, S_EVEN, S_EVENS, S_CALM, S_HELD,
-    S_BROKEN, S_BEGUN, S_MOST, S_LEDGER,
-) = range(34)  # fmt: skip
+    S_BROKEN, S_BEGUN, S_MOST, S_LEDGER, S_SINCE,
+) = range(35)  # fmt: skip
 LEANS, N_LOW, LOOKS = 4, 8, 4
-S_LOW, S_LOW_BEFORE, S_MISSING = 34, 34 + N_LOW, 34 + 2 * N_LOW
+S_LOW, S_LOW_BEFORE, S_MISSING = 35, 35 + N_LOW, 35 + 2 * N_LOW
 N_SEEN = S_MISSING + LOOKS
 """S_WHY: what decides the ending at the last step, NOT_YET nothing; S_FELL 1 once fallen; S_ON_BODY: steps for which
 something other than tyres carries; S_AWAY: how far it went before it fell [m], S_AWAY_AT: when it had rolled or slid;
@@ -90,6 +91,7 @@ since which energy rules out that it tips, S_LEFT: least energy left at the last
 the weight is within all tip lines; S_WINDOWS: half swings since the last command; S_EVENS: even ones running, S_EVEN:
 those without a tyre off; S_CALM: whether the last was; S_HELD: what springs held at the start [J]; S_BROKEN 1 where
 the run broke down; S_BEGUN, S_MOST, S_LEDGER: the ledger's sum at the start, what went through, greatest part missing;
+S_SINCE: steps since the look before;
 S_LOW: least of roll, -roll, pitch, -pitch and the distances to the tip lines in this half swing, S_LOW_BEFORE in those
 before;
 S_MISSING: energy missing at the last looks [J]."""

@@ -21,6 +21,9 @@ from tipline.kernels.vector import add_force, add_torque, point_velocity, turned
 
 HOLD = 0.15
 """Time in which a drive comes back to its speed on a ramp or in a turn (our choice) [s]."""
+GRIPS = 1.2
+"""Frequency times step of a wheel on its grip, of the 2 that is survived, up to which its spin is stepped as it is: in
+a longer step it seems heavier by what keeps that (numerical)."""
 
 
 def tyre_normal(
@@ -215,7 +218,8 @@ def tyres(
         # brake and drive act between wheel and truck: a truck that pitches on locked wheels takes them along
         carried = speed[b, 3] * ax + speed[b, 4] * ay + speed[b, 5] * az
         w0 = mem.spin[i]
-        w1, held = spin(w0, carried, tyre[at.T_IW], -drag * lever, drive, tyre[at.T_BRAKED] * cmd[k, at.K_BRAKE], dt)
+        inertia = max(tyre[at.T_IW], tyre[at.T_KT] * (lever * dt / GRIPS) ** 2)
+        w1, held = spin(w0, carried, inertia, -drag * lever, drive, tyre[at.T_BRAKED] * cmd[k, at.K_BRAKE], dt)
         mem.spin[i] = w1
         turned_by = (0.5 * (w0 + w1) - carried) * dt
         mem.energy[at.E_WORK] += drive * turned_by

@@ -1,0 +1,74 @@
+"""How many steps a run of many takes at once: more than one where nothing is commanded any more and all moves smoothly.
+
+Speeds stand half a step before the places, so a long step is as good as many short ones where accelerations change
+evenly; how much they change from one step to the next tells whether they do. What strikes is felt at the first step at
+which it touches, before it is gone on from there. Steps stay short while ground gives way, as that is stepped by its
+own law, of the first order.
+
+Source: [HairerLubichWanner2006] (leapfrog), [Own] (when a step may be long)
+
+Arrays:
+
+a, before (N_U,) [SI]: how fast speeds change at this step, and at the step before
+u (N_U,) [SI]: speeds
+single (N_SINGLE,) [SI]: the record's single values
+axle (N_AXLE,) [SI]: as in `layout.Plant`
+"""
+
+from tipline.endings import RULES
+from tipline.kernels import layout as at
+from tipline.kernels.dynamics import N_U, U_AXLE
+from tipline.kernels.layout import Floats, Memory, Plant
+
+ARM = (1.0, 1.0, 1.0, 3.0, 3.0, 3.0, 0.5, 3.0, 3.0, 3.0, 1.0, 1.0, 1.0, 1.0, 1.0, 0.0, 0.0, 0.0)
+"""How far [m] what counts lies from what turns, 1 for what slides, in the order of the speeds (our choice): half a
+truck's height, half an axle. How a hung load turns about itself decides nothing."""
+LONGER = 2
+"""How many times as long as the step before a step may be (our choice)."""
+SINKING = RULES.sinking
+
+
+def unsteadiness(a: Floats, before: Floats) -> float:
+    """Return the greatest change [m/s2] of an acceleration since the step before, and keep those of this step."""
+    most = 0.0
+    for j in range(N_U):
+        most = max(most, ARM[j] * abs(a[j] - before[j]))
+        before[j] = a[j]
+    return most
+
+
+def stop_within(angle: float, rate: float, time: float, axle: Floats) -> bool:
+    """Whether a pivoting axle clear of its stops may come to one within a time [s]; angle, rate [rad, rad/s]."""
+    clear = min(axle[at.A_STOP], axle[at.A_STOP_RIGHT]) - abs(angle)
+    return bool(axle[at.A_PULLS] == 0.0 and 0.0 < clear < abs(rate) * time)
+
+
+def sinks(mem: Memory, time: float) -> bool:
+    """Whether a place sank faster than counts as sinking in the last step, which took a time [s]."""
+    most = 0.0
+    for j in range(mem.lowered.shape[0]):
+        most = max(most, mem.lowered[j])
+    return bool(most > SINKING * time)
+
+
+def at_once(
+    most: int, done: int, dt: float, smooth: float, a: Floats, before: Floats, u: Floats, single: Floats, plant: Plant,
+    mem: Memory,
+) -> int:  # fmt: skip
+    """Return how many steps of dt [s] to take at once after so many done: most at most.
+
+    Within them, accelerations that go on changing as they do take no part farther aside than smooth [m]; what is apart
+    surely stays so, and an axle comes to no stop.
+    """
+    if most <= 1:
+        return 1
+    jerk, pairs = unsteadiness(a, before) / (done * dt), plant.pair.shape[0]
+    apart = mem.wait[pairs + 3]
+    if pairs > 0:
+        apart = min(apart, mem.wait[pairs + 1])
+    steps = min(most, LONGER * done)
+    while steps > 1 and (jerk * (steps * dt) ** 3 > smooth or apart < steps * dt):
+        steps -= 1
+    if steps > 1 and (stop_within(single[at.R_AXLE], u[U_AXLE], steps * dt, plant.axle) or sinks(mem, done * dt)):
+        steps = 1
+    return steps
